@@ -1,0 +1,192 @@
+//! The words of the alert desk: what can be wrong, how bad it is, and how far it is dealt with.
+//!
+//! Priorities are those of IMO MSC.302(87) 6.1.1, states those of IEC 62923-1 (the letters of
+//! the ALF sentence of IEC 61162-1 stand beside each).
+
+use std::fmt;
+use std::str::FromStr;
+
+use serde::{Deserialize, Serialize};
+
+use crate::time::Timestamp;
+
+/// What can be wrong at anchor. The name is the last segment of the notification's path.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub enum Hazard {
+    /// The anchor is moving.
+    Dragging,
+    /// The boat is outside the swinging circle.
+    SwingExceeded,
+    /// The wind has gone round since the anchor was set.
+    WindShift,
+    /// There is no usable fix.
+    Position,
+    /// Nothing, or nothing fresh, arrives from the data server, or it does not take what we say.
+    DataLink,
+    /// windrode itself is impaired.
+    Watch,
+}
+
+impl Hazard {
+    /// Every hazard, gravest first.
+    pub const ALL: [Self; 6] = [
+        Self::Dragging,
+        Self::SwingExceeded,
+        Self::Position,
+        Self::DataLink,
+        Self::Watch,
+        Self::WindShift,
+    ];
+
+    /// The name as it stands in paths and in JSON.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Dragging => "dragging",
+            Self::SwingExceeded => "swingExceeded",
+            Self::WindShift => "windShift",
+            Self::Position => "position",
+            Self::DataLink => "dataLink",
+            Self::Watch => "watch",
+        }
+    }
+}
+
+impl fmt::Display for Hazard {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+/// A word that names no hazard.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("`{0}` is no hazard; the hazards are {known}", known = known_hazards())]
+pub struct UnknownHazard(pub String);
+
+fn known_hazards() -> String {
+    Hazard::ALL.map(|hazard| format!("`{hazard}`")).join(", ")
+}
+
+impl FromStr for Hazard {
+    type Err = UnknownHazard;
+    fn from_str(text: &str) -> Result<Self, UnknownHazard> {
+        Self::ALL
+            .into_iter()
+            .find(|hazard| hazard.name() == text)
+            .ok_or_else(|| UnknownHazard(text.to_owned()))
+    }
+}
+
+/// How soon somebody must act (MSC.302(87) 6.2).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub enum Priority {
+    /// To be aware of.
+    Caution,
+    /// Immediate attention, no immediate action.
+    Warning,
+    /// Immediate attention and action.
+    Alarm,
+    /// Immediate danger to life or to the boat.
+    EmergencyAlarm,
+}
+
+impl Priority {
+    /// The word for people and JSON.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Caution => "caution",
+            Self::Warning => "warning",
+            Self::Alarm => "alarm",
+            Self::EmergencyAlarm => "emergencyAlarm",
+        }
+    }
+}
+
+/// How far an alert is dealt with (IEC 62923-1).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum AlertState {
+    /// `V`: the condition stands and nobody has said they know.
+    ActiveUnacknowledged,
+    /// `S`: the same, its sound held for a short time.
+    ActiveSilenced,
+    /// `A`: the condition stands, somebody is dealing with it.
+    ActiveAcknowledged,
+    /// `U`: the condition has gone but nobody has seen that it was there.
+    RectifiedUnacknowledged,
+    /// `N`: nothing to tell.
+    Normal,
+}
+
+impl AlertState {
+    /// Should it be heard?
+    #[must_use]
+    pub const fn sounds(self) -> bool {
+        matches!(self, Self::ActiveUnacknowledged)
+    }
+
+    /// Does the condition stand?
+    #[must_use]
+    pub const fn is_active(self) -> bool {
+        matches!(
+            self,
+            Self::ActiveUnacknowledged | Self::ActiveSilenced | Self::ActiveAcknowledged
+        )
+    }
+}
+
+/// One hazard as displays and phones are to show it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct AlertView {
+    /// Which.
+    pub hazard: Hazard,
+    /// How grave; of a normal alert, how grave it last was.
+    pub priority: Priority,
+    /// How far it is dealt with.
+    pub state: AlertState,
+    /// For people: the hazard, the number, what to look at.
+    pub message: String,
+    /// Since when it stands.
+    pub since: Timestamp,
+    /// Counts each time the alert is raised or made graver: the displays' sticky
+    /// acknowledgement of an earlier raise must be undone when this changes.
+    pub raise: u64,
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn names_read_back_and_unknown_ones_list_the_known() {
+        for hazard in Hazard::ALL {
+            assert_eq!(hazard.name().parse::<Hazard>().unwrap(), hazard);
+            assert_eq!(
+                serde_json::to_string(&hazard).unwrap(),
+                format!("\"{hazard}\"")
+            );
+        }
+        assert_eq!(
+            "draging".parse::<Hazard>().unwrap_err().to_string(),
+            "`draging` is no hazard; the hazards are `dragging`, `swingExceeded`, `position`, `dataLink`, `watch`, `windShift`"
+        );
+    }
+
+    #[test]
+    fn only_an_unacknowledged_alert_is_heard() {
+        assert!(AlertState::ActiveUnacknowledged.sounds());
+        for quiet in [
+            AlertState::ActiveSilenced,
+            AlertState::ActiveAcknowledged,
+            AlertState::RectifiedUnacknowledged,
+            AlertState::Normal,
+        ] {
+            assert!(!quiet.sounds());
+        }
+    }
+}

@@ -1,0 +1,318 @@
+//! Positions on WGS 84 and the geometry between them.
+//!
+//! Distances and bearings are geodesics on the ellipsoid (Karney 2013, through `geo`): exact to
+//! far better than a receiver's noise, at the poles and across the date line too. Motion about a
+//! boat is reckoned on a plane that touches the ellipsoid at a reference ([`Plane`], an azimuthal
+//! equidistant projection): directions and distances *from the reference* are exact, between two
+//! points within 2 km of it they err by less than a millimetre.
+
+use std::fmt;
+
+use geo::{Bearing as _, Destination as _, Distance as _, Geodesic, Point};
+use serde::{Deserialize, Serialize};
+
+use crate::units::{Angle, Bearing, Metres};
+
+/// A point on WGS 84: latitude in `-90..=90`, longitude in `-180..=180`, degrees, both finite.
+#[derive(Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(try_from = "RawPosition", into = "RawPosition")]
+pub struct Position {
+    latitude: f64,
+    longitude: f64,
+}
+
+/// Coordinates that are no place on Earth.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+#[error(
+    "latitude `{latitude}`, longitude `{longitude}` is no place on Earth; degrees within ±90 and ±180 are wanted"
+)]
+pub struct NoPlace {
+    /// As given, degrees.
+    pub latitude: f64,
+    /// As given, degrees.
+    pub longitude: f64,
+}
+
+#[derive(Serialize, Deserialize)]
+struct RawPosition {
+    latitude: f64,
+    longitude: f64,
+}
+
+impl Position {
+    /// Takes degrees north and east.
+    pub fn new(latitude: f64, longitude: f64) -> Result<Self, NoPlace> {
+        if (-90.0..=90.0).contains(&latitude) && (-180.0..=180.0).contains(&longitude) {
+            Ok(Self {
+                latitude,
+                longitude,
+            })
+        } else {
+            Err(NoPlace {
+                latitude,
+                longitude,
+            })
+        }
+    }
+
+    /// Degrees north.
+    #[must_use]
+    pub const fn latitude(self) -> f64 {
+        self.latitude
+    }
+
+    /// Degrees east.
+    #[must_use]
+    pub const fn longitude(self) -> f64 {
+        self.longitude
+    }
+
+    /// Exactly nought north, nought east: what a receiver without a fix often fills in.
+    #[must_use]
+    pub fn is_null_island(self) -> bool {
+        self.latitude == 0.0 && self.longitude == 0.0
+    }
+
+    /// Geodesic distance.
+    #[must_use]
+    pub fn distance_to(self, other: Self) -> Metres {
+        Metres::of(Geodesic.distance(self.point(), other.point()))
+    }
+
+    /// True bearing at the start of the geodesic to `other`; north when both are one point.
+    #[must_use]
+    pub fn bearing_to(self, other: Self) -> Bearing {
+        Bearing::from_degrees(Geodesic.bearing(self.point(), other.point()))
+    }
+
+    /// The point at `distance` along the geodesic that starts towards `bearing`.
+    #[must_use]
+    pub fn moved(self, bearing: Bearing, distance: Metres) -> Self {
+        let end = Geodesic.destination(self.point(), bearing.degrees(), distance.get());
+        Self::new(end.y(), end.x()).unwrap_or(self)
+    }
+
+    fn point(self) -> Point {
+        Point::new(self.longitude, self.latitude)
+    }
+}
+
+impl TryFrom<RawPosition> for Position {
+    type Error = NoPlace;
+    fn try_from(raw: RawPosition) -> Result<Self, NoPlace> {
+        Self::new(raw.latitude, raw.longitude)
+    }
+}
+
+impl From<Position> for RawPosition {
+    fn from(position: Position) -> Self {
+        Self {
+            latitude: position.latitude,
+            longitude: position.longitude,
+        }
+    }
+}
+
+impl fmt::Display for Position {
+    /// Degrees and decimal minutes, as charts and logs have them: `59°51.234'N 023°15.600'E`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let part = |value: f64, width: usize, positive: char, negative: char| {
+            let thousandths = (value.abs() * 60_000.0).round();
+            let degrees = (thousandths / 60_000.0).floor();
+            let minutes = (thousandths - degrees * 60_000.0) / 1000.0;
+            let side = if value < 0.0 { negative } else { positive };
+            format!("{degrees:0width$.0}°{minutes:06.3}'{side}")
+        };
+        write!(
+            f,
+            "{} {}",
+            part(self.latitude, 2, 'N', 'S'),
+            part(self.longitude, 3, 'E', 'W')
+        )
+    }
+}
+
+impl fmt::Debug for Position {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}, {} (WGS 84)", self.latitude, self.longitude)
+    }
+}
+
+/// A displacement on the plane, metres east and north (true).
+#[derive(Clone, Copy, Debug, PartialEq, Default, Serialize, Deserialize)]
+pub struct Offset {
+    /// Metres towards east.
+    pub east: f64,
+    /// Metres towards true north.
+    pub north: f64,
+}
+
+impl Offset {
+    /// No displacement.
+    pub const ZERO: Self = Self {
+        east: 0.0,
+        north: 0.0,
+    };
+
+    /// From a direction and a length.
+    #[must_use]
+    pub fn polar(bearing: Bearing, distance: Metres) -> Self {
+        let (sin, cos) = bearing.get().sin_cos();
+        Self {
+            east: distance.get() * sin,
+            north: distance.get() * cos,
+        }
+    }
+
+    /// Length.
+    #[must_use]
+    pub fn length(self) -> Metres {
+        Metres::of(self.east.hypot(self.north))
+    }
+
+    /// Direction; north for no displacement.
+    #[must_use]
+    pub fn bearing(self) -> Bearing {
+        Bearing::of(self.east.atan2(self.north))
+    }
+
+    /// A displacement given in the boat's frame (metres ahead and to starboard) seen on the
+    /// ground when she heads `heading`.
+    #[must_use]
+    pub fn from_boat(ahead: Metres, starboard: Metres, heading: Bearing) -> Self {
+        Self::polar(heading, ahead)
+            + Self::polar(heading.turned(Angle::from_degrees(90.0)), starboard)
+    }
+}
+
+impl std::ops::Add for Offset {
+    type Output = Self;
+    fn add(self, other: Self) -> Self {
+        Self {
+            east: self.east + other.east,
+            north: self.north + other.north,
+        }
+    }
+}
+
+impl std::ops::Sub for Offset {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        Self {
+            east: self.east - other.east,
+            north: self.north - other.north,
+        }
+    }
+}
+
+impl std::ops::Mul<f64> for Offset {
+    type Output = Self;
+    fn mul(self, factor: f64) -> Self {
+        Self {
+            east: self.east * factor,
+            north: self.north * factor,
+        }
+    }
+}
+
+/// The plane that touches the ellipsoid at `origin`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Plane {
+    origin: Position,
+}
+
+impl Plane {
+    /// Touching at `origin`.
+    #[must_use]
+    pub const fn at(origin: Position) -> Self {
+        Self { origin }
+    }
+
+    /// Where the plane touches.
+    #[must_use]
+    pub const fn origin(self) -> Position {
+        self.origin
+    }
+
+    /// A position on the plane.
+    #[must_use]
+    pub fn offset(self, position: Position) -> Offset {
+        Offset::polar(
+            self.origin.bearing_to(position),
+            self.origin.distance_to(position),
+        )
+    }
+
+    /// A point of the plane as a position.
+    #[must_use]
+    pub fn position(self, offset: Offset) -> Position {
+        self.origin.moved(offset.bearing(), offset.length())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    fn place(latitude: f64, longitude: f64) -> Position {
+        Position::new(latitude, longitude).unwrap()
+    }
+
+    /// JFK to LHR in the examples of Karney's GeographicLib: 5 551 759.400 m, azimuth 51.198 882 845 579 82° (from memory).
+    #[test]
+    fn geodesics_agree_with_geographiclib() {
+        let jfk = place(40.6, -73.8);
+        let lhr = place(51.6, -0.5);
+        assert!((jfk.distance_to(lhr).get() - 5_551_759.400).abs() < 0.001);
+        assert!((jfk.bearing_to(lhr).degrees() - 51.198_882_845_579_824).abs() < 1e-9);
+    }
+
+    #[test]
+    fn there_and_back_is_nowhere() {
+        for start in [
+            place(59.854, 23.26),
+            place(-33.9, 179.999_9),
+            place(89.99, 12.0),
+        ] {
+            let end = start.moved(Bearing::from_degrees(93.0), Metres::of(250.0));
+            assert!((start.distance_to(end).get() - 250.0).abs() < 1e-6);
+            let plane = Plane::at(start);
+            let back = plane.position(plane.offset(end));
+            assert!(back.distance_to(end).get() < 1e-6);
+        }
+    }
+
+    #[test]
+    fn the_boat_frame_turns_with_her_heading() {
+        let bow = Offset::from_boat(
+            Metres::of(9.0),
+            Metres::of(1.0),
+            Bearing::from_degrees(90.0),
+        );
+        assert!((bow.east - 9.0).abs() < 1e-9 && (bow.north + 1.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn impossible_places_are_refused_and_null_island_is_known() {
+        assert_eq!(
+            Position::new(91.0, 0.0).unwrap_err().to_string(),
+            "latitude `91`, longitude `0` is no place on Earth; degrees within ±90 and ±180 are wanted"
+        );
+        assert!(Position::new(f64::NAN, 0.0).is_err());
+        assert!(place(0.0, 0.0).is_null_island());
+        assert!(serde_json::from_str::<Position>("{\"latitude\":99,\"longitude\":0}").is_err());
+    }
+
+    #[test]
+    fn positions_read_like_a_log() {
+        assert_eq!(
+            place(59.8539, 23.26).to_string(),
+            "59°51.234'N 023°15.600'E"
+        );
+        assert_eq!(
+            place(-0.000_001, -179.999_999_9).to_string(),
+            "00°00.000'S 180°00.000'W"
+        );
+    }
+}

@@ -1,0 +1,268 @@
+//! What the sensors said: one [`Report`] for each update that arrived, in words the judgement
+//! understands. Nothing here says whether it is believed; that is the intake's business.
+//!
+//! A `None` inside a [`Fact`] is a sensor that says "lost" (JSON `null`, or a value on a known
+//! path that cannot be one: a latitude of 91°, a text for a depth).
+
+use std::fmt;
+use std::sync::Arc;
+
+use serde::{Deserialize, Serialize};
+
+use crate::geodesy::Position;
+use crate::time::Timestamp;
+use crate::units::{Angle, Bearing, Hertz, Metres, Speed};
+
+/// One update of one source about one vessel.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Report {
+    /// Whom it is about.
+    #[serde(default, skip_serializing_if = "Subject::is_own")]
+    pub subject: Subject,
+    /// Which device said so.
+    pub source: Label,
+    /// When the source says it was so; sources lie about this, and old values are repeated.
+    pub stamp: Option<Timestamp>,
+    /// What it said. The fix's quality comes before the fix it belongs to.
+    pub facts: Vec<Fact>,
+}
+
+/// Whom a report is about.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum Subject {
+    /// Our own vessel.
+    #[default]
+    Own,
+    /// Another vessel, by the context the server gives her.
+    Other(Label),
+}
+
+impl Subject {
+    /// Our own vessel?
+    #[must_use]
+    pub fn is_own(&self) -> bool {
+        matches!(self, Self::Own)
+    }
+}
+
+/// A short text that names something on the boat's network: a device (`gps0.GP`), another
+/// vessel's context, an engine. Cheap to clone.
+#[derive(Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Label(Arc<str>);
+
+impl Label {
+    /// Takes the text.
+    #[must_use]
+    pub fn new(label: &str) -> Self {
+        Self(label.into())
+    }
+
+    /// The text.
+    #[must_use]
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl Serialize for Label {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.0)
+    }
+}
+
+impl<'de> Deserialize<'de> for Label {
+    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        std::borrow::Cow::<'de, str>::deserialize(deserializer).map(|text| Self::new(&text))
+    }
+}
+
+impl fmt::Display for Label {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl fmt::Debug for Label {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "`{}`", self.0)
+    }
+}
+
+/// A single statement. Names and references are those of the Signal K schema 1.8.2.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum Fact {
+    /// The fix's method, which says whether it is a fix at all.
+    FixMethod(Option<FixMethod>),
+    /// Whether the receiver's own integrity check trusts the fix.
+    FixIntegrity(Option<FixIntegrity>),
+    /// Satellites used in the fix.
+    Satellites(Option<u32>),
+    /// Horizontal dilution of precision, a plain number.
+    HorizontalDilution(Option<f64>),
+    /// The antenna's position (or the ship's reference point, if the server corrects it).
+    Position(Option<Position>),
+    /// Speed over the ground.
+    SpeedOverGround(Option<Speed>),
+    /// Course over the ground, true.
+    CourseOverGround(Option<Bearing>),
+    /// Heading, true.
+    HeadingTrue(Option<Bearing>),
+    /// Heading by magnetic north: a bearing from *magnetic* north until variation is applied.
+    HeadingMagnetic(Option<Angle>),
+    /// Magnetic variation, positive east.
+    MagneticVariation(Option<Angle>),
+    /// Speed through the water.
+    SpeedThroughWater(Option<Speed>),
+    /// Apparent wind speed.
+    WindSpeedApparent(Option<Speed>),
+    /// Apparent wind angle from the bow, negative to port.
+    WindAngleApparent(Option<Angle>),
+    /// True wind speed over the water.
+    WindSpeedTrue(Option<Speed>),
+    /// Wind speed over the ground.
+    WindSpeedOverGround(Option<Speed>),
+    /// True wind angle from the bow, relative to the water.
+    WindAngleTrueWater(Option<Angle>),
+    /// True wind angle from the bow, relative to the ground.
+    WindAngleTrueGround(Option<Angle>),
+    /// Where the wind comes from, true.
+    WindDirectionTrue(Option<Bearing>),
+    /// Where the wind comes from, by magnetic north.
+    WindDirectionMagnetic(Option<Angle>),
+    /// Depth of water under the keel.
+    DepthBelowKeel(Option<Metres>),
+    /// Depth of water under the transducer.
+    DepthBelowTransducer(Option<Metres>),
+    /// Depth of water from the surface.
+    DepthBelowSurface(Option<Metres>),
+    /// How deep the transducer sits.
+    SurfaceToTransducer(Option<Metres>),
+    /// How far the keel reaches below the transducer.
+    TransducerToKeel(Option<Metres>),
+    /// Revolutions of one engine.
+    Revolutions {
+        /// Which one.
+        engine: Label,
+        /// Crankshaft revolutions a second.
+        rate: Option<Hertz>,
+    },
+    /// Length over all.
+    Length(Option<Metres>),
+    /// Greatest beam.
+    Beam(Option<Metres>),
+    /// Greatest draught.
+    Draught(Option<Metres>),
+    /// The antenna's distance from the stem, positive aft of it.
+    AntennaFromBow(Option<Metres>),
+    /// The antenna's distance from the centreline, positive to **port** (the schema's sign).
+    AntennaFromCentre(Option<Metres>),
+    /// Name of a vessel.
+    Name(Option<Label>),
+}
+
+/// How a fix was come by (`navigation.gnss.methodQuality`).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum FixMethod {
+    /// The receiver has no fix, whatever coordinates it fills in.
+    NoFix,
+    /// A satellite fix of whatever refinement.
+    Satellite,
+    /// Dead reckoning: carried on from the last fix, blind to a dragging anchor.
+    DeadReckoning,
+    /// Typed in by somebody.
+    Manual,
+    /// A simulator.
+    Simulator,
+    /// The receiver reports an error.
+    Error,
+}
+
+impl FixMethod {
+    /// Reads the schema's words; `None` for a word the schema does not have.
+    #[must_use]
+    pub fn from_schema(word: &str) -> Option<Self> {
+        Some(match word {
+            "no GPS" => Self::NoFix,
+            "GNSS Fix" | "DGNSS fix" | "Precise GNSS" | "RTK fixed integer" | "RTK float" => {
+                Self::Satellite
+            }
+            "Estimated (DR) mode" => Self::DeadReckoning,
+            "Manual input" => Self::Manual,
+            "Simulator mode" => Self::Simulator,
+            "Error" => Self::Error,
+            _ => return None,
+        })
+    }
+}
+
+/// The receiver's own judgement (`navigation.gnss.integrity`).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum FixIntegrity {
+    /// Not checked.
+    Unchecked,
+    /// Safe.
+    Safe,
+    /// Doubtful.
+    Caution,
+    /// Not to be used.
+    Unsafe,
+}
+
+impl FixIntegrity {
+    /// Reads the schema's words; `None` for a word the schema does not have.
+    #[must_use]
+    pub fn from_schema(word: &str) -> Option<Self> {
+        Some(match word {
+            "no Integrity checking" => Self::Unchecked,
+            "Safe" => Self::Safe,
+            "Caution" => Self::Caution,
+            "Unsafe" => Self::Unsafe,
+            _ => return None,
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    /// The words are the enumerations of `navigation.json` in the Signal K schema 1.8.2.
+    #[test]
+    fn the_schema_s_words_are_known_and_others_are_not_guessed() {
+        for word in [
+            "no GPS",
+            "GNSS Fix",
+            "DGNSS fix",
+            "Precise GNSS",
+            "RTK fixed integer",
+            "RTK float",
+            "Estimated (DR) mode",
+            "Manual input",
+            "Simulator mode",
+            "Error",
+        ] {
+            assert!(FixMethod::from_schema(word).is_some(), "{word}");
+        }
+        assert_eq!(FixMethod::from_schema("splendid"), None);
+        assert_eq!(
+            FixIntegrity::from_schema("Unsafe"),
+            Some(FixIntegrity::Unsafe)
+        );
+    }
+
+    #[test]
+    fn a_report_survives_the_journal() {
+        let report = Report {
+            subject: Subject::Own,
+            source: Label::new("gps0.GP"),
+            stamp: Some(Timestamp::EPOCH),
+            facts: vec![
+                Fact::Position(Position::new(59.8539, 23.26).ok()),
+                Fact::WindSpeedApparent(None),
+            ],
+        };
+        let text = serde_json::to_string(&report).unwrap();
+        assert_eq!(serde_json::from_str::<Report>(&text).unwrap(), report);
+    }
+}

@@ -1,0 +1,255 @@
+//! Small statistics that the judgement rests on: means of directions and running scatter.
+//!
+//! Directions are averaged as vectors (Mardia & Jupp 2000, *Directional Statistics*, section
+//! 2.2): the mean of 350° and 10° is north. The length of the mean vector `R` (0 scattered, 1
+//! steady) says whether there is a mean worth the name.
+
+use std::collections::VecDeque;
+use std::time::Duration;
+
+use crate::time::Tick;
+use crate::units::Bearing;
+
+/// The mean of some directions.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MeanDirection {
+    /// Where the resultant vector points.
+    pub bearing: Bearing,
+    /// Length of the mean vector, 0 (no direction at all) to 1 (all alike).
+    pub steadiness: f64,
+}
+
+/// Directions seen within a sliding window, each weighted (by the wind's speed, say, so that a
+/// lull, in which a vane points anywhere, counts for little).
+///
+/// Bounded: samples closer together than a 240th of the window are merged into one.
+#[derive(Clone, Debug)]
+pub struct DirectionWindow {
+    window: Duration,
+    samples: VecDeque<Sample>,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Sample {
+    at: Tick,
+    east: f64,
+    north: f64,
+    weight: f64,
+}
+
+impl DirectionWindow {
+    /// A window of this length.
+    #[must_use]
+    pub const fn new(window: Duration) -> Self {
+        Self {
+            window,
+            samples: VecDeque::new(),
+        }
+    }
+
+    /// Takes a direction; weights that are not positive are ignored.
+    pub fn push(&mut self, at: Tick, bearing: Bearing, weight: f64) {
+        if !(weight > 0.0 && weight.is_finite()) {
+            return;
+        }
+        let (sin, cos) = bearing.get().sin_cos();
+        let sample = Sample {
+            at,
+            east: sin * weight,
+            north: cos * weight,
+            weight,
+        };
+        match self.samples.back_mut() {
+            Some(last) if at.since(last.at) < self.window / SAMPLES => {
+                last.east += sample.east;
+                last.north += sample.north;
+                last.weight += sample.weight;
+            }
+            _ => self.samples.push_back(sample),
+        }
+        self.forget(at);
+    }
+
+    /// The mean over the window that ends now; `None` without samples or where they cancel out.
+    #[must_use]
+    pub fn mean(&self, now: Tick) -> Option<MeanDirection> {
+        let (mut east, mut north, mut weight) = (0.0, 0.0, 0.0);
+        for sample in self
+            .samples
+            .iter()
+            .filter(|s| now.since(s.at) <= self.window)
+        {
+            east += sample.east;
+            north += sample.north;
+            weight += sample.weight;
+        }
+        let length = east.hypot(north);
+        (weight > 0.0 && length > 0.0).then(|| MeanDirection {
+            bearing: Bearing::of(east.atan2(north)),
+            steadiness: length / weight,
+        })
+    }
+
+    /// How much of the window the samples span, from the oldest kept to now.
+    #[must_use]
+    pub fn span(&self, now: Tick) -> Duration {
+        self.samples
+            .iter()
+            .map(|s| now.since(s.at))
+            .find(|age| *age <= self.window)
+            .unwrap_or_default()
+    }
+
+    /// Forgets everything.
+    pub fn clear(&mut self) {
+        self.samples.clear();
+    }
+
+    fn forget(&mut self, now: Tick) {
+        while self
+            .samples
+            .front()
+            .is_some_and(|s| now.since(s.at) > self.window)
+        {
+            self.samples.pop_front();
+        }
+    }
+}
+
+/// Exponentially weighted mean and variance of an irregularly sampled value.
+///
+/// The weight of a sample falls by `e` in one time constant, whatever the sampling rate (Welford
+/// in the form of West 1979, with weights `1 - exp(-Δt/τ)`).
+#[derive(Clone, Copy, Debug)]
+pub struct Running {
+    tau: Duration,
+    state: Option<(Tick, f64, f64)>,
+}
+
+impl Running {
+    /// With this time constant.
+    #[must_use]
+    pub const fn new(tau: Duration) -> Self {
+        Self { tau, state: None }
+    }
+
+    /// Takes a sample; one that is not finite is ignored.
+    pub fn push(&mut self, at: Tick, value: f64) {
+        if !value.is_finite() {
+            return;
+        }
+        self.state = Some(match self.state {
+            None => (at, value, 0.0),
+            Some((last, mean, variance)) => {
+                let gain = 1.0 - (-at.secs_since(last) / self.tau.as_secs_f64().max(1e-9)).exp();
+                let step = value - mean;
+                (
+                    at.max(last),
+                    mean + gain * step,
+                    (1.0 - gain) * (variance + gain * step * step),
+                )
+            }
+        });
+    }
+
+    /// The mean, once there is a sample.
+    #[must_use]
+    pub fn mean(&self) -> Option<f64> {
+        self.state.map(|(_, mean, _)| mean)
+    }
+
+    /// The standard deviation about the running mean, once there is a sample.
+    #[must_use]
+    pub fn deviation(&self) -> Option<f64> {
+        self.state.map(|(_, _, variance)| variance.max(0.0).sqrt())
+    }
+
+    /// Starts anew.
+    pub fn clear(&mut self) {
+        self.state = None;
+    }
+}
+
+/// The middle value (the upper of the two middle ones of an even number); `None` of nothing.
+#[must_use]
+pub fn median(values: &mut [f64]) -> Option<f64> {
+    if values.is_empty() {
+        return None;
+    }
+    let middle = values.len() / 2;
+    let (_, value, _) = values.select_nth_unstable_by(middle, f64::total_cmp);
+    Some(*value)
+}
+
+const SAMPLES: u32 = 240;
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    fn degrees(window: &DirectionWindow, now: Tick) -> f64 {
+        window.mean(now).unwrap().bearing.degrees()
+    }
+
+    /// Mardia & Jupp, section 2.2: the arithmetic mean of 350° and 10° (180°) is the wrong way.
+    #[test]
+    fn the_mean_of_350_and_10_is_north() {
+        let mut window = DirectionWindow::new(Duration::from_secs(60));
+        window.push(Tick::from_secs(1), Bearing::from_degrees(350.0), 1.0);
+        window.push(Tick::from_secs(2), Bearing::from_degrees(10.0), 1.0);
+        let mean = window.mean(Tick::from_secs(2)).unwrap();
+        let off_north = mean.bearing.since(Bearing::default()).degrees();
+        assert!(off_north.abs() < 1e-9);
+        assert!((mean.steadiness - 10.0_f64.to_radians().cos()).abs() < 1e-9);
+    }
+
+    #[test]
+    fn what_left_the_window_is_forgotten_and_memory_is_bounded() {
+        let mut window = DirectionWindow::new(Duration::from_secs(100));
+        for second in 0..10_000 {
+            window.push(
+                Tick::from_millis(second * 100),
+                Bearing::from_degrees(90.0),
+                1.0,
+            );
+        }
+        assert!(window.samples.len() <= SAMPLES as usize + 1);
+        window.push(Tick::from_secs(1200), Bearing::from_degrees(180.0), 1.0);
+        assert!((degrees(&window, Tick::from_secs(1200)) - 180.0).abs() < 1e-9);
+        assert!(window.mean(Tick::from_secs(9999)).is_none());
+    }
+
+    #[test]
+    fn opposite_directions_have_no_steadiness() {
+        let mut window = DirectionWindow::new(Duration::from_secs(60));
+        for second in 0..10 {
+            let bearing = Bearing::from_degrees(if second % 2 == 0 { 0.0 } else { 180.0 });
+            window.push(Tick::from_secs(second), bearing, 1.0);
+        }
+        let steadiness = window
+            .mean(Tick::from_secs(10))
+            .map_or(0.0, |m| m.steadiness);
+        assert!(steadiness < 1e-9);
+    }
+
+    #[test]
+    fn running_deviation_finds_the_spread_of_a_square_wave() {
+        let mut running = Running::new(Duration::from_secs(100));
+        for second in 0..5000 {
+            running.push(
+                Tick::from_secs(second),
+                if second % 2 == 0 { 3.0 } else { -3.0 },
+            );
+        }
+        assert!((running.deviation().unwrap() - 3.0).abs() < 0.05);
+        running.push(Tick::from_secs(5001), f64::NAN);
+        assert!(running.mean().unwrap().abs() < 0.1);
+    }
+
+    #[test]
+    fn median_of_three() {
+        assert_eq!(median(&mut [3.0, 1.0, 2.0]), Some(2.0));
+        assert_eq!(median(&mut []), None);
+    }
+}

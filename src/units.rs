@@ -1,0 +1,583 @@
+//! Quantities with their unit and reference in the type, and the units people write them in.
+//!
+//! Inside the program every quantity is SI, as on the Signal K bus. What enters from a file, a
+//! command line or a peer becomes one of these types at the edge or is refused there; `NaN` and
+//! infinity never get in. Conversion factors stand once, in [`parse_quantity`]'s table: the
+//! international foot (0.3048 m exactly, 1959 agreement), fathom (6 ft), nautical mile (1852 m
+//! exactly, SI brochure table 8) and knot (one nautical mile an hour).
+
+use std::f64::consts::{PI, TAU};
+use std::fmt;
+use std::time::Duration;
+
+use serde::{Deserialize, Serialize};
+
+/// A length in metres, finite.
+#[derive(Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
+#[serde(try_from = "f64", into = "f64")]
+pub struct Metres(f64);
+
+/// A speed in metres a second, finite. Which reference (ground, water, air) is in the name of
+/// the field that holds it.
+#[derive(Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
+#[serde(try_from = "f64", into = "f64")]
+pub struct Speed(f64);
+
+/// A direction over the horizon from **true** north, clockwise, radians in `0..2π`.
+#[derive(Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
+#[serde(try_from = "f64", into = "f64")]
+pub struct Bearing(f64);
+
+/// A signed angle in radians in `-π..=π`: relative to the bow (negative to port) or a change of
+/// direction (positive clockwise, that is veering).
+#[derive(Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
+#[serde(try_from = "f64", into = "f64")]
+pub struct Angle(f64);
+
+/// A frequency in hertz, finite: engine revolutions a second.
+#[derive(Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
+#[serde(try_from = "f64", into = "f64")]
+pub struct Hertz(f64);
+
+/// A number that is not finite where a quantity was wanted.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+#[error("`{0}` is not a finite number")]
+pub struct NotFinite(pub f64);
+
+macro_rules! linear {
+    ($name:ident, $unit:literal) => {
+        impl $name {
+            /// Nought.
+            pub const ZERO: Self = Self(0.0);
+
+            /// Takes a finite value in the type's SI unit; `None` for `NaN` and infinity.
+            #[must_use]
+            pub fn new(value: f64) -> Option<Self> {
+                value.is_finite().then_some(Self(value))
+            }
+
+            /// For constants and for results of finite arithmetic. A value that is not finite
+            /// (which the caller has ruled out) becomes nought rather than spreading.
+            #[must_use]
+            pub const fn of(value: f64) -> Self {
+                debug_assert!(value.is_finite());
+                if value.is_finite() {
+                    Self(value)
+                } else {
+                    Self(0.0)
+                }
+            }
+
+            /// The bare number in the type's SI unit.
+            #[must_use]
+            pub const fn get(self) -> f64 {
+                self.0
+            }
+
+            /// The greater of two.
+            #[must_use]
+            pub const fn max(self, other: Self) -> Self {
+                Self(self.0.max(other.0))
+            }
+
+            /// The lesser of two.
+            #[must_use]
+            pub const fn min(self, other: Self) -> Self {
+                Self(self.0.min(other.0))
+            }
+        }
+
+        impl TryFrom<f64> for $name {
+            type Error = NotFinite;
+            fn try_from(value: f64) -> Result<Self, NotFinite> {
+                Self::new(value).ok_or(NotFinite(value))
+            }
+        }
+
+        impl From<$name> for f64 {
+            fn from(value: $name) -> f64 {
+                value.0
+            }
+        }
+
+        impl std::ops::Add for $name {
+            type Output = Self;
+            fn add(self, other: Self) -> Self {
+                Self::of(self.0 + other.0)
+            }
+        }
+
+        impl std::ops::Sub for $name {
+            type Output = Self;
+            fn sub(self, other: Self) -> Self {
+                Self::of(self.0 - other.0)
+            }
+        }
+
+        impl std::ops::Mul<f64> for $name {
+            type Output = Self;
+            fn mul(self, factor: f64) -> Self {
+                Self::of(self.0 * factor)
+            }
+        }
+
+        impl fmt::Debug for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                write!(f, "{} {}", self.0, $unit)
+            }
+        }
+    };
+}
+
+linear!(Metres, "m");
+linear!(Speed, "m/s");
+linear!(Hertz, "Hz");
+
+impl Metres {
+    /// Feet to metres.
+    #[must_use]
+    pub const fn from_feet(feet: f64) -> Self {
+        Self::of(feet * FOOT)
+    }
+
+    /// As feet.
+    #[must_use]
+    pub fn feet(self) -> f64 {
+        self.0 / FOOT
+    }
+}
+
+impl fmt::Display for Metres {
+    /// One decimal below 10 m, whole metres from there on, as a leadsman would call it.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some(precision) = f.precision() {
+            write!(f, "{:.precision$} m", self.0)
+        } else if self.0.abs() < 9.95 {
+            write!(f, "{:.1} m", self.0)
+        } else {
+            write!(f, "{:.0} m", self.0)
+        }
+    }
+}
+
+impl Speed {
+    /// Knots to metres a second.
+    #[must_use]
+    pub const fn from_knots(knots: f64) -> Self {
+        Self::of(knots * KNOT)
+    }
+
+    /// As knots.
+    #[must_use]
+    pub fn knots(self) -> f64 {
+        self.0 / KNOT
+    }
+}
+
+impl fmt::Display for Speed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let precision = f
+            .precision()
+            .unwrap_or(if self.knots().abs() < 9.95 { 1 } else { 0 });
+        write!(f, "{:.precision$} kn", self.knots())
+    }
+}
+
+impl Hertz {
+    /// As revolutions a minute.
+    #[must_use]
+    pub fn rpm(self) -> f64 {
+        self.0 * 60.0
+    }
+}
+
+impl Bearing {
+    /// Takes radians from true north and folds them into `0..2π`; `None` when not finite.
+    #[must_use]
+    pub fn new(radians: f64) -> Option<Self> {
+        radians.is_finite().then(|| Self::of(radians))
+    }
+
+    /// As [`Bearing::new`], for values known to be finite.
+    #[must_use]
+    pub fn of(radians: f64) -> Self {
+        debug_assert!(radians.is_finite());
+        let folded = radians.rem_euclid(TAU);
+        // A tiny negative angle rounds up to exactly 2π.
+        Self(if folded.is_finite() && folded < TAU {
+            folded
+        } else {
+            0.0
+        })
+    }
+
+    /// From degrees true.
+    #[must_use]
+    pub fn from_degrees(degrees: f64) -> Self {
+        Self::of(degrees.to_radians())
+    }
+
+    /// Radians, `0..2π`.
+    #[must_use]
+    pub const fn get(self) -> f64 {
+        self.0
+    }
+
+    /// Degrees, `0..360`.
+    #[must_use]
+    pub fn degrees(self) -> f64 {
+        self.0.to_degrees()
+    }
+
+    /// The opposite direction.
+    #[must_use]
+    pub fn reversed(self) -> Self {
+        Self::of(self.0 + PI)
+    }
+
+    /// Turned clockwise by `angle`.
+    #[must_use]
+    pub fn turned(self, angle: Angle) -> Self {
+        Self::of(self.0 + angle.0)
+    }
+
+    /// The smallest turn that leads from `earlier` to this bearing, positive clockwise.
+    #[must_use]
+    pub fn since(self, earlier: Self) -> Angle {
+        Angle::of(self.0 - earlier.0)
+    }
+}
+
+impl TryFrom<f64> for Bearing {
+    type Error = NotFinite;
+    fn try_from(value: f64) -> Result<Self, NotFinite> {
+        Self::new(value).ok_or(NotFinite(value))
+    }
+}
+
+impl From<Bearing> for f64 {
+    fn from(value: Bearing) -> f64 {
+        value.0
+    }
+}
+
+impl fmt::Debug for Bearing {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} rad true", self.0)
+    }
+}
+
+impl fmt::Display for Bearing {
+    /// Three figures, as bearings are written: `045°`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let degrees = self.degrees().round();
+        write!(f, "{:03.0}°", if degrees >= 360.0 { 0.0 } else { degrees })
+    }
+}
+
+impl Angle {
+    /// No turn at all.
+    pub const ZERO: Self = Self(0.0);
+
+    /// Takes radians and folds them into `-π..=π`; `None` when not finite.
+    #[must_use]
+    pub fn new(radians: f64) -> Option<Self> {
+        radians.is_finite().then(|| Self::of(radians))
+    }
+
+    /// As [`Angle::new`], for values known to be finite.
+    #[must_use]
+    pub fn of(radians: f64) -> Self {
+        debug_assert!(radians.is_finite());
+        let folded = (radians + PI).rem_euclid(TAU) - PI;
+        Self(if folded.is_finite() { folded } else { 0.0 })
+    }
+
+    /// From degrees.
+    #[must_use]
+    pub fn from_degrees(degrees: f64) -> Self {
+        Self::of(degrees.to_radians())
+    }
+
+    /// Radians, `-π..=π`.
+    #[must_use]
+    pub const fn get(self) -> f64 {
+        self.0
+    }
+
+    /// Degrees, `-180..=180`.
+    #[must_use]
+    pub fn degrees(self) -> f64 {
+        self.0.to_degrees()
+    }
+
+    /// The size of the turn whichever way it goes.
+    #[must_use]
+    pub fn abs(self) -> Self {
+        Self(self.0.abs())
+    }
+}
+
+impl TryFrom<f64> for Angle {
+    type Error = NotFinite;
+    fn try_from(value: f64) -> Result<Self, NotFinite> {
+        Self::new(value).ok_or(NotFinite(value))
+    }
+}
+
+impl From<Angle> for f64 {
+    fn from(value: Angle) -> f64 {
+        value.0
+    }
+}
+
+impl fmt::Debug for Angle {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} rad", self.0)
+    }
+}
+
+impl fmt::Display for Angle {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:.0}°", self.degrees())
+    }
+}
+
+/// Why a written quantity was refused.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum ParseQuantityError {
+    /// No number stands at the start.
+    #[error(
+        "`{text}` does not start with a number; write a number and a unit, such as `{example}`"
+    )]
+    NoNumber {
+        /// What was written.
+        text: String,
+        /// A well-formed value.
+        example: &'static str,
+    },
+    /// The unit is not one of this dimension.
+    #[error("`{text}` has the unit `{unit}`, which is no unit of {dimension}; use one of {known}")]
+    UnknownUnit {
+        /// What was written.
+        text: String,
+        /// The part after the number.
+        unit: String,
+        /// "length", "speed" and so on.
+        dimension: &'static str,
+        /// The units that are taken.
+        known: String,
+    },
+    /// A number without a unit.
+    #[error("`{text}` has no unit; write `{text}{suggestion}` or use one of {known}")]
+    NoUnit {
+        /// What was written.
+        text: String,
+        /// The SI unit of this dimension.
+        suggestion: &'static str,
+        /// The units that are taken.
+        known: String,
+    },
+}
+
+/// A dimension that people write quantities of.
+struct Dimension {
+    name: &'static str,
+    example: &'static str,
+    /// Unit as written and its size in SI; the first is the one suggested.
+    units: &'static [(&'static str, f64)],
+}
+
+/// Parses `40m`, `130 ft`, `22fathoms`: a length. A bare number is refused: forty what?
+pub fn parse_length(text: &str) -> Result<Metres, ParseQuantityError> {
+    parse_quantity(text, &LENGTH).map(Metres::of)
+}
+
+/// Parses `18kn`, `9 m/s`, `30km/h`: a speed.
+pub fn parse_speed(text: &str) -> Result<Speed, ParseQuantityError> {
+    parse_quantity(text, &SPEED).map(Speed::of)
+}
+
+/// Parses `60deg`, `60°`, `1.05rad`: an angle.
+pub fn parse_angle(text: &str) -> Result<Angle, ParseQuantityError> {
+    parse_quantity(text, &ANGLE).map(Angle::of)
+}
+
+/// Parses `30s`, `5min`, `8h`: a duration; a negative one is refused as no number.
+pub fn parse_duration(text: &str) -> Result<Duration, ParseQuantityError> {
+    let seconds = parse_quantity(text, &DURATION)?;
+    Duration::try_from_secs_f64(seconds).map_err(|_| ParseQuantityError::NoNumber {
+        text: text.trim().to_owned(),
+        example: DURATION.example,
+    })
+}
+
+/// Writes a duration as people say it: `45 s`, `12 min`, `3 h 05 min`, `2 d 4 h`.
+#[must_use]
+pub fn spoken(duration: Duration) -> String {
+    let seconds = duration.as_secs();
+    match seconds {
+        0..=119 => format!("{seconds} s"),
+        120..=7199 => format!("{} min", seconds / 60),
+        7200..=172_799 => format!("{} h {:02} min", seconds / 3600, seconds % 3600 / 60),
+        _ => format!("{} d {} h", seconds / 86_400, seconds % 86_400 / 3600),
+    }
+}
+
+fn parse_quantity(text: &str, dimension: &Dimension) -> Result<f64, ParseQuantityError> {
+    let text = text.trim();
+    // "1e3m" is a number with an exponent, "5ft" is not: try the longest prefix that parses.
+    let split = (1..=text.len())
+        .rev()
+        .filter(|&end| text.is_char_boundary(end))
+        .find_map(|end| {
+            let number: f64 = text[..end].trim_end().parse().ok()?;
+            // "inf" and "nan" parse as numbers and are none.
+            number.is_finite().then_some((number, text[end..].trim()))
+        });
+    let Some((number, unit)) = split else {
+        return Err(ParseQuantityError::NoNumber {
+            text: text.to_owned(),
+            example: dimension.example,
+        });
+    };
+    let known = || {
+        dimension
+            .units
+            .iter()
+            .map(|(name, _)| format!("`{name}`"))
+            .collect::<Vec<_>>()
+            .join(", ")
+    };
+    if unit.is_empty() {
+        return Err(ParseQuantityError::NoUnit {
+            text: text.to_owned(),
+            suggestion: dimension.units.first().map_or("", |(name, _)| name),
+            known: known(),
+        });
+    }
+    dimension
+        .units
+        .iter()
+        .find(|(name, _)| *name == unit)
+        .map(|(_, size)| number * size)
+        .filter(|value| value.is_finite())
+        .ok_or_else(|| ParseQuantityError::UnknownUnit {
+            text: text.to_owned(),
+            unit: unit.to_owned(),
+            dimension: dimension.name,
+            known: known(),
+        })
+}
+
+const FOOT: f64 = 0.3048;
+const NAUTICAL_MILE: f64 = 1852.0;
+const KNOT: f64 = NAUTICAL_MILE / 3600.0;
+
+const LENGTH: Dimension = Dimension {
+    name: "length",
+    example: "40m",
+    units: &[
+        ("m", 1.0),
+        ("ft", FOOT),
+        ("feet", FOOT),
+        ("fathoms", 6.0 * FOOT),
+        ("nm", NAUTICAL_MILE),
+        ("km", 1000.0),
+        ("cm", 0.01),
+        ("mm", 0.001),
+    ],
+};
+
+const SPEED: Dimension = Dimension {
+    name: "speed",
+    example: "18kn",
+    units: &[
+        ("kn", KNOT),
+        ("kt", KNOT),
+        ("m/s", 1.0),
+        ("km/h", 1.0 / 3.6),
+    ],
+};
+
+const ANGLE: Dimension = Dimension {
+    name: "angle",
+    example: "60deg",
+    units: &[("deg", PI / 180.0), ("°", PI / 180.0), ("rad", 1.0)],
+};
+
+const DURATION: Dimension = Dimension {
+    name: "time",
+    example: "5min",
+    units: &[("s", 1.0), ("min", 60.0), ("h", 3600.0), ("d", 86_400.0)],
+};
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn people_write_units_their_own_way() {
+        assert_eq!(parse_length("40m").unwrap().get(), 40.0);
+        // 130 ft = 39.624 m by the international foot of 1959.
+        assert!((parse_length(" 130 ft ").unwrap().get() - 39.624).abs() < 1e-9);
+        assert!((parse_length("3 fathoms").unwrap().get() - 5.4864).abs() < 1e-9);
+        assert!((parse_speed("18kn").unwrap().get() - 9.26).abs() < 1e-12);
+        assert_eq!(parse_duration("5min").unwrap(), Duration::from_secs(300));
+        assert!((parse_angle("180deg").unwrap().get().abs() - PI).abs() < 1e-12);
+        assert_eq!(parse_length("-1.5m").unwrap().get(), -1.5);
+        assert_eq!(parse_length("1e2m").unwrap().get(), 100.0);
+    }
+
+    #[test]
+    fn refusals_name_the_value_and_what_to_write() {
+        let text = |error: ParseQuantityError| error.to_string();
+        assert_eq!(
+            text(parse_length("40").unwrap_err()),
+            "`40` has no unit; write `40m` or use one of `m`, `ft`, `feet`, `fathoms`, `nm`, `km`, `cm`, `mm`"
+        );
+        assert_eq!(
+            text(parse_length("far").unwrap_err()),
+            "`far` does not start with a number; write a number and a unit, such as `40m`"
+        );
+        assert_eq!(
+            text(parse_speed("3 furlongs").unwrap_err()),
+            "`3 furlongs` has the unit `furlongs`, which is no unit of speed; use one of `kn`, `kt`, `m/s`, `km/h`"
+        );
+        assert!(parse_length("inf").is_err() && parse_length("NaN m").is_err());
+        assert!(parse_length("").is_err() && parse_length("°").is_err());
+        assert!(parse_duration("-5s").is_err());
+        assert!(parse_length("1e308km").is_err());
+    }
+
+    #[test]
+    fn bearings_fold_and_differences_take_the_short_way() {
+        assert!((Bearing::from_degrees(-10.0).degrees() - 350.0).abs() < 1e-9);
+        assert!((Bearing::from_degrees(730.0).degrees() - 10.0).abs() < 1e-9);
+        let shift = Bearing::from_degrees(10.0).since(Bearing::from_degrees(350.0));
+        assert!((shift.degrees() - 20.0).abs() < 1e-9);
+        let backing = Bearing::from_degrees(350.0).since(Bearing::from_degrees(10.0));
+        assert!((backing.degrees() + 20.0).abs() < 1e-9);
+        assert!(Bearing::of(-1e-20).get() < TAU);
+        assert_eq!(Bearing::from_degrees(359.7).to_string(), "000°");
+    }
+
+    #[test]
+    fn numbers_that_are_not_finite_stay_outside() {
+        assert!(Metres::new(f64::NAN).is_none());
+        assert!(Bearing::new(f64::INFINITY).is_none());
+        assert_eq!(
+            Metres::try_from(f64::INFINITY).unwrap_err().to_string(),
+            "`inf` is not a finite number"
+        );
+    }
+
+    #[test]
+    fn a_leadsman_calls_metres_without_false_precision() {
+        assert_eq!(Metres::of(4.26).to_string(), "4.3 m");
+        assert_eq!(Metres::of(38.6).to_string(), "39 m");
+        assert_eq!(spoken(Duration::from_secs(45)), "45 s");
+        assert_eq!(spoken(Duration::from_secs(11_100)), "3 h 05 min");
+    }
+}
