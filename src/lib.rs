@@ -9,13 +9,14 @@
 //!
 //! *Facts* — [`observation`] what the sensors said; [`boat`] what is true of this boat.
 //!
-//! *Judgement* — [`alert`] the alert desk; [`watch`] the watch itself.
+//! *Judgement* — [`tackle`] rode, scope and reach; [`alert`] the alert desk; [`watch`] the watch itself.
 
 pub mod alert;
 pub mod boat;
 pub mod geodesy;
 pub mod observation;
 pub mod stats;
+pub mod tackle;
 pub mod time;
 pub mod units;
 pub mod watch;

@@ -178,7 +178,7 @@ impl fmt::Display for Speed {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let precision = f
             .precision()
-            .unwrap_or(if self.knots().abs() < 9.95 { 1 } else { 0 });
+            .unwrap_or(usize::from(self.knots().abs() < 9.95));
         write!(f, "{:.precision$} kn", self.knots())
     }
 }

@@ -1,5 +1,21 @@
 //! The watch: from what the sensors said to what the crew must know.
 //!
-//! [`words`] holds what goes in and comes out.
+//! [`words`] what goes in and comes out; [`settings`] its knobs; [`freshness`] news told from
+//! repeats; [`intake`] fixes told from what only looks like one; [`instruments`] heading, true
+//! wind, depth of water; [`ground`] reach and swinging circle; [`drag`] whether the anchor moves;
+//! [`wind`] whether the wind has gone round; [`findings`] hazards in words; [`commands`] what the
+//! crew orders; [`keeper`] the engine that holds it all together; [`neighbours`] other vessels.
 
+pub mod commands;
+pub mod drag;
+pub mod findings;
+pub mod freshness;
+pub mod ground;
+pub mod instruments;
+pub mod intake;
+pub mod keeper;
+pub mod neighbours;
+mod picture;
+pub mod settings;
+pub mod wind;
 pub mod words;

@@ -285,6 +285,21 @@ pub struct Saved {
     pub raises: u64,
 }
 
+impl Saved {
+    /// Does it differ in more than the wording of a standing alert? Words change every ten
+    /// seconds of a drag; a memory card need not be written for that.
+    #[must_use]
+    pub fn differs(&self, other: &Self) -> bool {
+        let key = |view: &AlertView| (view.hazard, view.priority, view.state, view.raise);
+        self.phase != other.phase
+            || self.phase_since != other.phase_since
+            || self.mark != other.mark
+            || self.berth != other.berth
+            || self.raises != other.raises
+            || !self.alerts.iter().map(key).eq(other.alerts.iter().map(key))
+    }
+}
+
 /// What is known of the anchor since it was let go.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]

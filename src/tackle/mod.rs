@@ -1,0 +1,3 @@
+//! Ground tackle: rode, scope and reach.
+
+pub mod scope;

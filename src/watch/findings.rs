@@ -1,0 +1,216 @@
+//! Hazards in words and numbers: what the alert desk is told.
+//!
+//! Each sentence goes: first the hazard, then the number, then what to look at.
+
+use std::time::Duration;
+
+use serde_json::{Map, Value, json};
+
+use crate::alert::desk::Finding;
+use crate::alert::hazard::Priority;
+use crate::units::{Angle, Bearing, Metres, spoken};
+use crate::watch::drag::DragEvidence;
+use crate::watch::intake::Fault;
+use crate::watch::words::LinkState;
+
+/// The anchor is moving.
+#[must_use]
+pub fn dragging(
+    evidence: &DragEvidence,
+    distance: Metres,
+    reach: Metres,
+    to_anchor: Bearing,
+) -> Finding {
+    finding(
+        Priority::Alarm,
+        evidence.moved.get(),
+        format!(
+            "dragging: the anchor has moved {} or more; the mark bears {to_anchor} at {distance}, the rode reaches {reach}; look outside, start the engine",
+            evidence.moved
+        ),
+        json!({
+            "anchorMoved": centimetres(evidence.moved),
+            "anchorDistance": centimetres(distance),
+            "reach": centimetres(reach),
+            "margin": centimetres(evidence.margin),
+            "dragProbability": (evidence.probability * 1e4).round() / 1e4,
+        }),
+    )
+}
+
+/// The boat is outside the swinging circle.
+#[must_use]
+pub fn swing_exceeded(radius: Metres, limit: Metres) -> Finding {
+    finding(
+        Priority::Alarm,
+        radius.get() - limit.get(),
+        format!(
+            "outside the swinging circle: {radius} from the anchor, the circle is {limit}; look for shallows and neighbours"
+        ),
+        json!({ "currentRadius": centimetres(radius), "maxRadius": centimetres(limit) }),
+    )
+}
+
+/// The wind has gone round.
+#[must_use]
+pub fn wind_shift(turn: Angle, from: Option<Bearing>) -> Finding {
+    let way = if turn.get() >= 0.0 {
+        "veered"
+    } else {
+        "backed"
+    };
+    let now = from.map_or(String::new(), |from| format!(", now from {from}"));
+    finding(
+        Priority::Warning,
+        turn.abs().degrees(),
+        format!(
+            "wind shift: {way} {} since the anchor was set{now}; look at the shelter, the room astern and how she lies",
+            turn.abs()
+        ),
+        json!({ "windShift": (turn.get() * 1e4).round() / 1e4 }),
+    )
+}
+
+/// There is no usable fix.
+#[must_use]
+pub fn no_position(anchored: bool, silent: Duration, fault: Option<&Fault>) -> Finding {
+    let why = fault.map_or_else(|| "nothing is heard".to_owned(), Fault::words);
+    let cost = if anchored {
+        "; the watch cannot see whether she drags, keep a lookout"
+    } else {
+        ""
+    };
+    finding(
+        if anchored {
+            Priority::Alarm
+        } else {
+            Priority::Caution
+        },
+        0.0,
+        format!("no usable position for {}: {why}{cost}", spoken(silent)),
+        json!({ "blindFor": silent.as_secs() }),
+    )
+}
+
+/// The data server is not there, is silent, or does not take what we say.
+#[must_use]
+pub fn no_link(anchored: bool, silent: Duration, link: &LinkState) -> Finding {
+    let (priority, message) = match link {
+        LinkState::Down(why) => (
+            Priority::Alarm,
+            format!(
+                "no data server for {}: {why}; the watch sees nothing, keep a lookout",
+                spoken(silent)
+            ),
+        ),
+        LinkState::Impaired(why) => (
+            Priority::Warning,
+            format!("displays may show nothing: {why}"),
+        ),
+        LinkState::Up => (
+            Priority::Alarm,
+            format!(
+                "the data server has sent nothing for {}; the watch sees nothing, keep a lookout",
+                spoken(silent)
+            ),
+        ),
+    };
+    finding(
+        if anchored {
+            priority
+        } else {
+            Priority::Caution
+        },
+        0.0,
+        message,
+        json!({ "silentFor": silent.as_secs() }),
+    )
+}
+
+/// windrode itself is impaired.
+#[must_use]
+pub fn impaired(anchored: bool, why: &str) -> Finding {
+    finding(
+        if anchored {
+            Priority::Warning
+        } else {
+            Priority::Caution
+        },
+        0.0,
+        format!("the watch is impaired: {why}"),
+        Value::Null,
+    )
+}
+
+/// To the centimetre: more digits would claim what no receiver gives.
+#[must_use]
+pub fn centimetres(metres: Metres) -> f64 {
+    (metres.get() * 100.0).round() / 100.0
+}
+
+fn finding(priority: Priority, severity: f64, message: String, evidence: Value) -> Finding {
+    Finding {
+        priority,
+        severity,
+        message,
+        evidence: match evidence {
+            Value::Object(map) => map,
+            _ => Map::new(),
+        },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::observation::FixMethod;
+
+    #[test]
+    fn sentences_say_the_hazard_the_number_and_where_to_look() {
+        let evidence = DragEvidence {
+            probability: 0.998,
+            moved: Metres::of(14.2),
+            margin: Metres::of(10.6),
+            dragging: true,
+            quiet: false,
+        };
+        let drag = dragging(
+            &evidence,
+            Metres::of(53.0),
+            Metres::of(38.8),
+            Bearing::from_degrees(45.0),
+        );
+        assert_eq!(
+            drag.message,
+            "dragging: the anchor has moved 14 m or more; the mark bears 045° at 53 m, the rode reaches 39 m; look outside, start the engine"
+        );
+        assert_eq!(drag.priority, Priority::Alarm);
+        let shift = wind_shift(
+            Angle::from_degrees(-75.0),
+            Some(Bearing::from_degrees(150.0)),
+        );
+        assert_eq!(
+            shift.message,
+            "wind shift: backed 75° since the anchor was set, now from 150°; look at the shelter, the room astern and how she lies"
+        );
+        let blind = no_position(
+            true,
+            Duration::from_secs(45),
+            Some(&Fault::Method(FixMethod::NoFix)),
+        );
+        assert_eq!(
+            blind.message,
+            "no usable position for 45 s: the receiver says it has no fix; the watch cannot see whether she drags, keep a lookout"
+        );
+    }
+
+    #[test]
+    fn aweigh_a_lost_sensor_is_a_caution_and_at_anchor_an_alarm() {
+        let silent = Duration::from_secs(60);
+        let down = LinkState::Down("connection refused".to_owned());
+        assert_eq!(no_position(false, silent, None).priority, Priority::Caution);
+        assert_eq!(no_position(true, silent, None).priority, Priority::Alarm);
+        assert_eq!(no_link(false, silent, &down).priority, Priority::Caution);
+        assert_eq!(no_link(true, silent, &down).priority, Priority::Alarm);
+    }
+}

@@ -1,0 +1,114 @@
+//! Is this value news? Judged by its stamp, not by its arrival.
+//!
+//! A server repeats its cache when a client subscribes: the first value of a path may be minutes
+//! or years old. And stamps cannot be taken at their word: a parser puts today's date on a time
+//! of day, a small computer boots in the past. So:
+//!
+//! - the first value of a source on a path since the link came up is news only when its stamp
+//!   lies within `max_age` of our clock;
+//! - from then on a value is news when its stamp differs from the one before.
+//!
+//! A live source with a wrong clock thus loses its first value and nothing more; a cached value,
+//! however often repeated, is never news. A value without a stamp counts by its arrival.
+
+use std::collections::HashMap;
+use std::mem::Discriminant;
+use std::time::Duration;
+
+use crate::observation::{Fact, Label};
+use crate::time::{Now, Timestamp};
+
+/// Remembers the last stamp of each source and kind of fact.
+#[derive(Clone, Debug, Default)]
+pub struct Freshness {
+    seen: HashMap<(Label, Discriminant<Fact>), Timestamp>,
+}
+
+impl Freshness {
+    /// Is it news? Remembers the stamp.
+    pub fn is_news(
+        &mut self,
+        now: Now,
+        max_age: Duration,
+        source: &Label,
+        fact: &Fact,
+        stamp: Option<Timestamp>,
+    ) -> bool {
+        let Some(stamp) = stamp else { return true };
+        let key = (source.clone(), std::mem::discriminant(fact));
+        if self.seen.len() >= MOST_REMEMBERED && !self.seen.contains_key(&key) {
+            // More sources than any boat has: start over rather than grow.
+            self.seen.clear();
+        }
+        if let Some(before) = self.seen.insert(key, stamp) {
+            return before != stamp;
+        }
+        let age = now.utc.millis_since(stamp).unsigned_abs();
+        u128::from(age) <= max_age.as_millis()
+    }
+
+    /// The link came up anew: whatever comes first may be the cache.
+    pub fn link_renewed(&mut self) {
+        self.seen.clear();
+    }
+}
+
+const MOST_REMEMBERED: usize = 1024;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::time::Tick;
+
+    const MAX_AGE: Duration = Duration::from_secs(10);
+
+    fn at(second: i64) -> Timestamp {
+        Timestamp::from_millis(1_780_000_000_000 + second * 1000)
+    }
+
+    fn news(freshness: &mut Freshness, clock: i64, stamp: i64) -> bool {
+        let now = Now::new(Tick::START, at(clock));
+        let source = Label::new("gps0.GP");
+        freshness.is_news(
+            now,
+            MAX_AGE,
+            &source,
+            &Fact::Position(None),
+            Some(at(stamp)),
+        )
+    }
+
+    #[test]
+    fn a_cached_value_is_no_news_however_often_it_comes() {
+        let mut freshness = Freshness::default();
+        assert!(!news(&mut freshness, 1000, 400));
+        assert!(!news(&mut freshness, 1001, 400));
+        freshness.link_renewed();
+        assert!(!news(&mut freshness, 1002, 400));
+    }
+
+    #[test]
+    fn a_live_source_hours_off_loses_only_its_first_value() {
+        let mut freshness = Freshness::default();
+        assert!(!news(&mut freshness, 1000, 1000 + 3 * 3600));
+        assert!(news(&mut freshness, 1001, 1001 + 3 * 3600));
+        // Its clock steps back: still alive.
+        assert!(news(&mut freshness, 1002, 900));
+    }
+
+    #[test]
+    fn a_fresh_first_value_counts_at_once() {
+        assert!(news(&mut Freshness::default(), 1000, 995));
+    }
+
+    #[test]
+    fn no_peer_can_make_it_grow() {
+        let mut freshness = Freshness::default();
+        for n in 0..10_000 {
+            let now = Now::new(Tick::START, at(0));
+            let source = Label::new(&format!("liar.{n}"));
+            freshness.is_news(now, MAX_AGE, &source, &Fact::Position(None), Some(at(0)));
+        }
+        assert!(freshness.seen.len() <= MOST_REMEMBERED);
+    }
+}

@@ -1,0 +1,348 @@
+//! The latest word of each instrument, and what follows from several of them: heading, true
+//! wind, depth of water.
+//!
+//! **True wind.** Taken from `directionTrue` where an instrument gives it; else from a true wind
+//! angle and the heading; else reckoned from the apparent wind: with `A` the apparent wind as a
+//! vector towards which the air moves past the boat and `B` the boat's velocity over the ground,
+//! the air moves over the ground with `A + B`, and the wind comes from the opposite direction.
+//! Weakness: leeway, heel and mast motion are not corrected; a compass' bias turns the wind.
+//! Test: `apparent_wind_of_a_moving_boat_becomes_true_wind`.
+//!
+//! **Depth of water.** From `belowSurface`, else `belowTransducer` plus the transducer's depth,
+//! else `belowKeel` plus the draught. Without the offset a reference cannot be turned and is not
+//! guessed. The figure in use is the median of the last soundings, since sounders give spikes
+//! (weed, fish, a second echo). Test: `each_reference_leads_to_the_same_water`.
+
+use std::collections::VecDeque;
+use std::time::Duration;
+
+use crate::boat::Boat;
+use crate::geodesy::Offset;
+use crate::observation::Fact;
+use crate::stats::median;
+use crate::time::Tick;
+use crate::units::{Angle, Bearing, Hertz, Metres, Speed};
+
+/// A value and when it came.
+#[derive(Clone, Copy, Debug)]
+struct Latest<T> {
+    value: Option<T>,
+    at: Tick,
+}
+
+impl<T> Default for Latest<T> {
+    fn default() -> Self {
+        Self {
+            value: None,
+            at: Tick::START,
+        }
+    }
+}
+
+impl<T: Copy> Latest<T> {
+    fn set(&mut self, now: Tick, value: Option<T>) {
+        *self = Self { value, at: now };
+    }
+
+    fn fresh(&self, now: Tick) -> Option<T> {
+        self.value.filter(|_| now.since(self.at) <= STALE)
+    }
+}
+
+/// The latest word of each instrument aboard.
+#[derive(Clone, Debug, Default)]
+pub struct Instruments {
+    heading_true: Latest<Bearing>,
+    heading_magnetic: Latest<Angle>,
+    variation: Option<Angle>,
+    speed_over_ground: Latest<Speed>,
+    course_over_ground: Latest<Bearing>,
+    speed_through_water: Latest<Speed>,
+    wind_speed_apparent: Latest<Speed>,
+    wind_angle_apparent: Latest<Angle>,
+    wind_speed_true: Latest<Speed>,
+    wind_speed_over_ground: Latest<Speed>,
+    wind_angle_true_water: Latest<Angle>,
+    wind_angle_true_ground: Latest<Angle>,
+    wind_direction_true: Latest<Bearing>,
+    wind_direction_magnetic: Latest<Angle>,
+    soundings: VecDeque<(Tick, Reference, Metres)>,
+    revolutions: Latest<Hertz>,
+}
+
+/// What a sounding is measured from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Reference {
+    Surface,
+    Transducer,
+    Keel,
+}
+
+/// Wind over the ground: where it comes from and how fast.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Wind {
+    /// Where it comes from, true.
+    pub from: Bearing,
+    /// How fast.
+    pub speed: Speed,
+}
+
+impl Instruments {
+    /// Takes a fresh fact; others than instruments' are left.
+    pub fn take(&mut self, now: Tick, fact: &Fact) {
+        match fact {
+            Fact::SpeedOverGround(v) => self.speed_over_ground.set(now, *v),
+            Fact::CourseOverGround(v) => self.course_over_ground.set(now, *v),
+            Fact::HeadingTrue(v) => self.heading_true.set(now, *v),
+            Fact::HeadingMagnetic(v) => self.heading_magnetic.set(now, *v),
+            Fact::MagneticVariation(v) => self.variation = v.or(self.variation),
+            Fact::SpeedThroughWater(v) => self.speed_through_water.set(now, *v),
+            Fact::WindSpeedApparent(v) => self.wind_speed_apparent.set(now, *v),
+            Fact::WindAngleApparent(v) => self.wind_angle_apparent.set(now, *v),
+            Fact::WindSpeedTrue(v) => self.wind_speed_true.set(now, *v),
+            Fact::WindSpeedOverGround(v) => self.wind_speed_over_ground.set(now, *v),
+            Fact::WindAngleTrueWater(v) => self.wind_angle_true_water.set(now, *v),
+            Fact::WindAngleTrueGround(v) => self.wind_angle_true_ground.set(now, *v),
+            Fact::WindDirectionTrue(v) => self.wind_direction_true.set(now, *v),
+            Fact::WindDirectionMagnetic(v) => self.wind_direction_magnetic.set(now, *v),
+            Fact::DepthBelowSurface(v) => self.sound(now, Reference::Surface, *v),
+            Fact::DepthBelowTransducer(v) => self.sound(now, Reference::Transducer, *v),
+            Fact::DepthBelowKeel(v) => self.sound(now, Reference::Keel, *v),
+            Fact::Revolutions { rate, .. } => self.revolutions.set(now, *rate),
+            _ => {}
+        }
+    }
+
+    /// Heading, true: as reported, or magnetic with the variation applied.
+    #[must_use]
+    pub fn heading(&self, now: Tick) -> Option<Bearing> {
+        self.heading_true.fresh(now).or_else(|| {
+            let magnetic = self.heading_magnetic.fresh(now)?;
+            Some(Bearing::of(magnetic.get() + self.variation?.get()))
+        })
+    }
+
+    /// Speed over the ground.
+    #[must_use]
+    pub fn speed_over_ground(&self, now: Tick) -> Option<Speed> {
+        self.speed_over_ground.fresh(now)
+    }
+
+    /// The engine's revolutions; of several engines the last that spoke.
+    #[must_use]
+    pub fn revolutions(&self, now: Tick) -> Option<Hertz> {
+        self.revolutions.fresh(now)
+    }
+
+    /// Wind over the ground, by the best way the instruments allow.
+    #[must_use]
+    pub fn wind(&self, now: Tick) -> Option<Wind> {
+        let speed = self
+            .wind_speed_over_ground
+            .fresh(now)
+            .or_else(|| self.wind_speed_true.fresh(now));
+        let from = self
+            .wind_direction_true
+            .fresh(now)
+            .or_else(|| {
+                let magnetic = self.wind_direction_magnetic.fresh(now)?;
+                Some(Bearing::of(magnetic.get() + self.variation?.get()))
+            })
+            .or_else(|| {
+                let angle = self
+                    .wind_angle_true_ground
+                    .fresh(now)
+                    .or_else(|| self.wind_angle_true_water.fresh(now))?;
+                Some(self.heading(now)?.turned(angle))
+            });
+        match (from, speed) {
+            (Some(from), Some(speed)) => Some(Wind { from, speed }),
+            _ => self.wind_from_apparent(now),
+        }
+    }
+
+    /// Depth of water: the median of the last soundings of the best reference that can be turned
+    /// into it.
+    #[must_use]
+    pub fn water_depth(&self, now: Tick, boat: &Boat) -> Option<Metres> {
+        let figures = boat.figures();
+        let draught = figures.draught.or_else(|| {
+            let (to_transducer, to_keel) =
+                figures.transducer_depth.zip(figures.transducer_to_keel)?;
+            Some(to_transducer + to_keel)
+        });
+        [
+            (Reference::Surface, Some(Metres::ZERO)),
+            (Reference::Transducer, figures.transducer_depth),
+            (Reference::Keel, draught),
+        ]
+        .into_iter()
+        .find_map(|(reference, above)| {
+            let above = above?;
+            let mut soundings: Vec<f64> = self
+                .soundings
+                .iter()
+                .filter(|(at, r, _)| *r == reference && now.since(*at) <= SOUNDINGS_KEPT)
+                .map(|(_, _, depth)| depth.get())
+                .collect();
+            Metres::new(median(&mut soundings)? + above.get())
+        })
+    }
+
+    /// A sounding arrived lately, but no offset turns it into depth of water.
+    #[must_use]
+    pub fn has_unusable_soundings(&self, now: Tick, boat: &Boat) -> bool {
+        let lately = |(at, _, _): &(Tick, Reference, Metres)| now.since(*at) <= SOUNDINGS_KEPT;
+        self.water_depth(now, boat).is_none() && self.soundings.iter().any(lately)
+    }
+
+    fn wind_from_apparent(&self, now: Tick) -> Option<Wind> {
+        let heading = self.heading(now)?;
+        let apparent = self.wind_speed_apparent.fresh(now)?;
+        let angle = self.wind_angle_apparent.fresh(now)?;
+        let from = heading.turned(angle);
+        let past_the_boat = Offset::polar(from.reversed(), Metres::of(apparent.get()));
+        let over_ground = past_the_boat + self.velocity(now, heading);
+        Some(Wind {
+            from: over_ground.bearing().reversed(),
+            speed: Speed::of(over_ground.length().get()),
+        })
+    }
+
+    /// Velocity over the ground; without it, that through the water, else none: at anchor the
+    /// difference is small.
+    fn velocity(&self, now: Tick, heading: Bearing) -> Offset {
+        let over_ground = self
+            .course_over_ground
+            .fresh(now)
+            .zip(self.speed_over_ground.fresh(now));
+        let through_water = self.speed_through_water.fresh(now).map(|s| (heading, s));
+        over_ground
+            .or(through_water)
+            .map_or(Offset::ZERO, |(course, speed)| {
+                Offset::polar(course, Metres::of(speed.get()))
+            })
+    }
+
+    fn sound(&mut self, now: Tick, reference: Reference, depth: Option<Metres>) {
+        let Some(depth) = depth.filter(|d| (0.0..12_000.0).contains(&d.get())) else {
+            return;
+        };
+        self.soundings.push_back((now, reference, depth));
+        while self.soundings.len() > MOST_SOUNDINGS
+            || self
+                .soundings
+                .front()
+                .is_some_and(|(at, _, _)| now.since(*at) > SOUNDINGS_KEPT)
+        {
+            self.soundings.pop_front();
+        }
+    }
+}
+
+/// Instruments speak every second or so; after this long they are taken to be silent.
+const STALE: Duration = Duration::from_secs(15);
+const SOUNDINGS_KEPT: Duration = Duration::from_secs(30);
+const MOST_SOUNDINGS: usize = 90;
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::boat::BoatFigures;
+
+    const NOW: Tick = Tick::from_secs(100);
+
+    fn taken(facts: &[Fact]) -> Instruments {
+        let mut instruments = Instruments::default();
+        for fact in facts {
+            instruments.take(NOW, fact);
+        }
+        instruments
+    }
+
+    /// Motoring north at 3 m/s with the apparent wind 4 m/s from dead ahead: 1 m/s from north is
+    /// left. Beam wind: 3 m/s ahead and 4 m/s abeam is a true wind of 4 m/s from the beam.
+    #[test]
+    fn apparent_wind_of_a_moving_boat_becomes_true_wind() {
+        let boat = [
+            Fact::HeadingTrue(Some(Bearing::from_degrees(0.0))),
+            Fact::CourseOverGround(Some(Bearing::from_degrees(0.0))),
+            Fact::SpeedOverGround(Some(Speed::of(3.0))),
+        ];
+        let mut ahead = boat.to_vec();
+        ahead.push(Fact::WindAngleApparent(Some(Angle::ZERO)));
+        ahead.push(Fact::WindSpeedApparent(Some(Speed::of(4.0))));
+        let wind = taken(&ahead).wind(NOW).unwrap();
+        assert!((wind.speed.get() - 1.0).abs() < 1e-9);
+        assert!(wind.from.since(Bearing::default()).get().abs() < 1e-9);
+
+        let mut abeam = boat.to_vec();
+        abeam.push(Fact::WindAngleApparent(Some(Angle::of(4.0_f64.atan2(3.0)))));
+        abeam.push(Fact::WindSpeedApparent(Some(Speed::of(5.0))));
+        let wind = taken(&abeam).wind(NOW).unwrap();
+        assert!((wind.speed.get() - 4.0).abs() < 1e-9);
+        assert!((wind.from.degrees() - 90.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn reported_true_wind_comes_before_our_own_reckoning() {
+        let wind = taken(&[
+            Fact::HeadingTrue(Some(Bearing::from_degrees(10.0))),
+            Fact::WindAngleApparent(Some(Angle::ZERO)),
+            Fact::WindSpeedApparent(Some(Speed::of(9.0))),
+            Fact::WindDirectionTrue(Some(Bearing::from_degrees(200.0))),
+            Fact::WindSpeedTrue(Some(Speed::of(7.0))),
+        ])
+        .wind(NOW)
+        .unwrap();
+        assert!((wind.from.degrees() - 200.0).abs() < 1e-9 && wind.speed == Speed::of(7.0));
+    }
+
+    #[test]
+    fn a_magnetic_heading_needs_the_variation() {
+        let mut instruments = taken(&[Fact::HeadingMagnetic(Some(Angle::from_degrees(350.0)))]);
+        assert_eq!(instruments.heading(NOW), None);
+        instruments.take(
+            NOW,
+            &Fact::MagneticVariation(Some(Angle::from_degrees(15.0))),
+        );
+        assert!((instruments.heading(NOW).unwrap().degrees() - 5.0).abs() < 1e-9);
+        assert_eq!(instruments.heading(NOW + Duration::from_mins(1)), None);
+    }
+
+    #[test]
+    fn each_reference_leads_to_the_same_water() {
+        let boat = Boat::new(BoatFigures {
+            draught: Some(Metres::of(1.9)),
+            transducer_depth: Some(Metres::of(0.5)),
+            ..BoatFigures::default()
+        });
+        for fact in [
+            Fact::DepthBelowSurface(Some(Metres::of(8.0))),
+            Fact::DepthBelowTransducer(Some(Metres::of(7.5))),
+            Fact::DepthBelowKeel(Some(Metres::of(6.1))),
+        ] {
+            let depth = taken(&[fact]).water_depth(NOW, &boat).unwrap();
+            assert!((depth.get() - 8.0).abs() < 1e-9);
+        }
+        let blank = Boat::default();
+        let instruments = taken(&[Fact::DepthBelowKeel(Some(Metres::of(6.1)))]);
+        assert_eq!(instruments.water_depth(NOW, &blank), None);
+        assert!(instruments.has_unusable_soundings(NOW, &blank));
+    }
+
+    #[test]
+    fn a_spike_of_the_sounder_is_not_the_depth() {
+        let boat = Boat::default();
+        let mut instruments = Instruments::default();
+        for (second, depth) in [8.0, 8.1, 0.4, 8.0, 7.9].into_iter().enumerate() {
+            let at = Tick::from_secs(second as u64);
+            instruments.take(at, &Fact::DepthBelowSurface(Metres::new(depth)));
+        }
+        let depth = instruments.water_depth(Tick::from_secs(5), &boat).unwrap();
+        assert_eq!(depth, Metres::of(8.0));
+        instruments.take(NOW, &Fact::DepthBelowSurface(Metres::new(-3.0)));
+        assert_eq!(instruments.water_depth(NOW, &boat), None);
+    }
+}

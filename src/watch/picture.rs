@@ -1,0 +1,131 @@
+//! The state of this moment, for displays and for `status`.
+
+use crate::tackle::scope;
+use crate::time::Now;
+use crate::units::Metres;
+use crate::watch::keeper::Watchkeeper;
+use crate::watch::words::{Phase, Picture};
+
+impl Watchkeeper {
+    /// What is known now.
+    #[must_use]
+    pub fn picture(&self, now: Now) -> Picture {
+        let tick = now.tick;
+        let ground = self.ground(tick);
+        let here = self.boat_now(tick);
+        let depth = self.instruments.water_depth(tick, &self.boat);
+        let mark = ground.map(|(mark, _)| mark);
+        let evidence = ground.map(|_| self.drag.evidence(tick));
+        let anchor = mark.map(|mark| mark.position);
+        let to_anchor = here.zip(anchor);
+        let to_berth = here.zip(self.berth);
+        let rode = mark.and_then(|mark| mark.rode);
+        let direction = self.wind.mean_direction(tick);
+        let approaching = self.phase == Phase::Aweigh;
+        let speed = self.instruments.speed_over_ground(tick);
+        Picture {
+            phase: self.phase,
+            phase_since: self.phase_since,
+            anchor,
+            depth_at_anchor: mark.and_then(|mark| mark.depth),
+            max_radius: ground.map(|(_, ground)| ground.max_radius),
+            current_radius: to_anchor.map(|(here, anchor)| here.centre.distance_to(anchor)),
+            anchor_bearing: to_anchor.map(|(here, anchor)| here.roller.bearing_to(anchor)),
+            anchor_distance: to_anchor.map(|(here, anchor)| here.distance(anchor)),
+            rode_out: rode,
+            reach: ground.map(|(_, ground)| ground.reach),
+            scope: rode
+                .zip(depth.or(mark.and_then(|m| m.depth)))
+                .and_then(|(rode, depth)| scope::scope(rode, depth, self.boat.roller_height())),
+            scope_at_high_water: None,
+            drag_probability: evidence.map(|evidence| evidence.probability),
+            anchor_moved: evidence.map(|evidence| evidence.moved),
+            fix_uncertainty: here.map(|here| {
+                let sigma = here.fix.sigma.get().hypot(here.fix.doubt.get());
+                Metres::of(TWO_D_95 * sigma) + here.lever_doubt
+            }),
+            wind_shift: mark
+                .and_then(|mark| mark.wind)
+                .zip(self.wind.reference(tick))
+                .map(|(then, now)| now.since(then)),
+            wind_direction: direction,
+            wind_speed: self.wind.mean_speed(tick),
+            water_depth: depth,
+            under_keel_at_low_water: None,
+            head_to_wind_course: direction.filter(|_| approaching),
+            berth: self.berth,
+            berth_bearing: to_berth
+                .filter(|_| approaching)
+                .map(|(here, berth)| here.roller.bearing_to(berth)),
+            berth_distance: to_berth
+                .filter(|_| approaching)
+                .map(|(here, berth)| here.distance(berth)),
+            berth_time: to_berth
+                .filter(|_| approaching)
+                .zip(speed.filter(|speed| speed.get() >= LEAST_WAY))
+                .map(|((here, berth), speed)| (here.distance(berth).get() / speed.get()).round()),
+            position_source: self.intake.source().map(ToString::to_string),
+            roller: here.map(|here| here.roller),
+            centre: here.map(|here| here.centre),
+            remarks: self.remarks(now),
+        }
+    }
+
+    /// What is not judged or only assumed, and why.
+    fn remarks(&self, now: Now) -> Vec<String> {
+        let tick = now.tick;
+        let mut remarks = Vec::new();
+        if let Some((mark, ground)) = self.ground(tick) {
+            if ground.rode_assumed {
+                remarks.push(format!(
+                    "rode not said: all {} aboard is taken to be out; a drag is found late until `veer` says how much",
+                    ground.rode
+                ));
+            }
+            if ground.depth_unknown {
+                remarks.push(
+                    "depth not known: the reach is taken as the whole rode, scope is not judged"
+                        .to_owned(),
+                );
+            }
+            if mark.wind.is_none() && self.phase == Phase::Set {
+                remarks.push(
+                    "no mean wind since the anchor was set: a wind shift is not judged".to_owned(),
+                );
+            }
+        }
+        if self.fix.is_some() && self.instruments.heading(tick).is_none() {
+            remarks.push(
+                "no heading: the bow is not known, the margin is wider by the antenna's distance from it"
+                    .to_owned(),
+            );
+        }
+        if self.boat.figures().antenna_from_bow.is_none() {
+            remarks.push(
+                "the antenna's place is not known: set `boat.antenna_from_bow`; the margin is wider by half the boat"
+                    .to_owned(),
+            );
+        }
+        if self.instruments.has_unusable_soundings(tick, &self.boat) {
+            remarks.push(
+                "soundings cannot be turned into depth of water: set `boat.transducer_depth` or `boat.draught`"
+                    .to_owned(),
+            );
+        }
+        if let Some(here) = self.boat_now(tick)
+            && let Some(nearest) = self.neighbours.nearest(tick, here.centre)
+        {
+            remarks.push(format!(
+                "nearest vessel heard: {} bearing {} at {} ({} heard); whether she comes too close is not judged",
+                nearest.name, nearest.bearing, nearest.distance, nearest.heard
+            ));
+        }
+        remarks
+    }
+}
+
+/// 95 % of a circular normal error lie within 2.448 standard deviations of a coordinate
+/// (Rayleigh distribution, sqrt(-2 ln 0.05)).
+const TWO_D_95: f64 = 2.448;
+/// Below this a time to the berth means nothing.
+const LEAST_WAY: f64 = 0.2;

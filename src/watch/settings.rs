@@ -1,0 +1,83 @@
+//! The knobs of the watch, each with its unit, its sensible range and what turning it does.
+
+use std::time::Duration;
+
+use crate::boat::BoatFigures;
+use crate::observation::Label;
+use crate::units::{Angle, Metres, Speed};
+
+/// Settings of the watch. The defaults are chosen for a cruising boat of 8-17 m with an ordinary
+/// satellite receiver.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WatchSettings {
+    /// What is known of the boat; wins over what the server says.
+    pub boat: BoatFigures,
+    /// The rode's stretch under load (fraction of its length, 0-0.4). Higher forgives more
+    /// excess before it counts as dragging; nylon wants 0.1 and more, chain 0.02.
+    pub stretch: f64,
+    /// The source of the fix to prefer, if any.
+    pub preferred_source: Option<Label>,
+    /// How far a first value's stamp may lie from our clock to be taken as fresh (s, 1-60).
+    pub max_age: Duration,
+    /// How long without a usable fix before the `position` hazard (s, 5-600). Lower wakes the
+    /// crew for every dropout, higher leaves the boat unwatched for longer.
+    pub lost_after: Duration,
+    /// How long the chosen receiver may be without a usable fix before another takes over
+    /// (s, 2-600).
+    pub failover_after: Duration,
+    /// Error of a fix (m, one standard deviation a coordinate, 0.5-20). The margin before a drag
+    /// is suspected is a multiple of it.
+    pub accuracy: Metres,
+    /// Least distance beyond the reach that counts as evidence of dragging (m, 2-50).
+    pub drag_margin: Metres,
+    /// How long the evidence must last at least (s, 5-600).
+    pub drag_hold: Duration,
+    /// How long she must lie quietly after letting go to count as set (s, 60-3600).
+    pub settle: Duration,
+    /// What is added to the reckoned swinging circle (m, 0-100).
+    pub swing_margin: Metres,
+    /// How long outside the circle before the alarm (s, 1-600).
+    pub swing_hold: Duration,
+    /// Turn of the mean wind that is a shift (20°-180°).
+    pub wind_shift: Angle,
+    /// Over what time the wind is averaged (s, 60-3600).
+    pub wind_window: Duration,
+    /// How long the shift must last (s, 0-3600).
+    pub wind_hold: Duration,
+    /// Mean wind below which its direction means nothing (0-15 kn).
+    pub wind_least: Speed,
+    /// How long without the server before the `dataLink` hazard (s, 5-600).
+    pub link_lost_after: Duration,
+}
+
+impl Default for WatchSettings {
+    fn default() -> Self {
+        Self {
+            boat: BoatFigures::default(),
+            stretch: 0.02,
+            preferred_source: None,
+            max_age: Duration::from_secs(10),
+            lost_after: Duration::from_secs(30),
+            failover_after: Duration::from_secs(15),
+            accuracy: Metres::of(2.5),
+            drag_margin: Metres::of(6.0),
+            drag_hold: Duration::from_secs(30),
+            settle: Duration::from_mins(10),
+            swing_margin: Metres::of(10.0),
+            swing_hold: Duration::from_secs(15),
+            wind_shift: Angle::of(60.0 * std::f64::consts::PI / 180.0),
+            wind_window: Duration::from_mins(5),
+            wind_hold: Duration::from_mins(5),
+            wind_least: Speed::from_knots(5.0),
+            link_lost_after: Duration::from_secs(30),
+        }
+    }
+}
+
+impl WatchSettings {
+    /// The longest rode that can be out: all that is aboard, or 60 m when nobody said.
+    #[must_use]
+    pub fn longest_rode(&self) -> Metres {
+        self.boat.rode_aboard.unwrap_or(Metres::of(60.0))
+    }
+}
