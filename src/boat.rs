@@ -175,7 +175,6 @@ const DEFAULT_LENGTH: Metres = Metres::of(11.0);
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
     use super::*;
 
     fn tern() -> Boat {

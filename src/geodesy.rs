@@ -252,14 +252,13 @@ impl Plane {
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
     use super::*;
 
     fn place(latitude: f64, longitude: f64) -> Position {
         Position::new(latitude, longitude).unwrap()
     }
 
-    /// JFK to LHR in the examples of Karney's GeographicLib: 5 551 759.400 m, azimuth 51.198 882 845 579 82° (from memory).
+    /// JFK to LHR in the examples of Karney's `GeographicLib`: 5 551 759.400 m, azimuth 51.198 882 845 579 82° (from memory).
     #[test]
     fn geodesics_agree_with_geographiclib() {
         let jfk = place(40.6, -73.8);

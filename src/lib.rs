@@ -11,6 +11,19 @@
 //!
 //! *Judgement* — [`tackle`] rode, scope and reach; [`alert`] the alert desk; [`watch`] the watch itself.
 
+// Tests fail by panicking and compare exact results.
+#![cfg_attr(
+    test,
+    allow(
+        clippy::unwrap_used,
+        clippy::expect_used,
+        clippy::panic,
+        clippy::float_cmp,
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss
+    )
+)]
+
 pub mod alert;
 pub mod boat;
 pub mod geodesy;

@@ -224,7 +224,6 @@ impl FixIntegrity {
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
     use super::*;
 
     /// The words are the enumerations of `navigation.json` in the Signal K schema 1.8.2.

@@ -185,7 +185,6 @@ const SAMPLES: u32 = 240;
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
     use super::*;
 
     fn degrees(window: &DirectionWindow, now: Tick) -> f64 {

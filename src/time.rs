@@ -202,7 +202,6 @@ const DAY_MS: i64 = 86_400_000;
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
     use super::*;
 
     #[test]

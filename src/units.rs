@@ -514,7 +514,6 @@ const DURATION: Dimension = Dimension {
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
     use super::*;
 
     #[test]

@@ -372,7 +372,6 @@ const WORSE_BY: f64 = 10.0;
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::time::Timestamp;
     use AlertState::{
@@ -386,6 +385,7 @@ mod tests {
         )
     }
 
+    #[expect(clippy::unnecessary_wraps, reason = "it is handed to `set` as it is")]
     fn finding(priority: Priority, severity: f64) -> Option<Finding> {
         Some(Finding {
             priority,
@@ -411,7 +411,7 @@ mod tests {
                 at(1),
                 Hazard::Dragging,
                 finding(Priority::EmergencyAlarm, 5.0),
-            )
+            );
         };
         let goes: Act = |d| d.set(at(1), Hazard::Dragging, None);
         let acknowledge: Act = |d| {

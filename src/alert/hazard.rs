@@ -159,7 +159,6 @@ pub struct AlertView {
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
     use super::*;
 
     #[test]

@@ -46,7 +46,6 @@ pub fn reach(rode: Metres, depth: Metres, roller: Metres, stretch: f64) -> Optio
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
     use super::*;
     use proptest::prelude::*;
 

@@ -64,7 +64,6 @@ impl Ground {
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::boat::BoatFigures;
     use crate::geodesy::Position;

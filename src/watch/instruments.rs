@@ -247,7 +247,6 @@ const MOST_SOUNDINGS: usize = 90;
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::boat::BoatFigures;
 

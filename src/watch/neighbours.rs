@@ -89,7 +89,6 @@ const FORGOTTEN: Duration = Duration::from_mins(10);
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
     use super::*;
 
     fn place(east: f64) -> Position {

@@ -117,7 +117,6 @@ const STEADY: f64 = 0.5;
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
     use super::*;
 
     /// Runs an hour of wind at 1 Hz after a first half hour from the south-west that sets the

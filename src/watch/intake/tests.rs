@@ -1,4 +1,3 @@
-#![allow(clippy::unwrap_used, clippy::panic)]
 use super::*;
 
 const STILL: Motion = Motion {

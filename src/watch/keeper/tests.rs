@@ -1,4 +1,3 @@
-#![allow(clippy::unwrap_used, clippy::panic)]
 use super::*;
 use crate::alert::hazard::Priority;
 use crate::boat::BoatFigures;
@@ -314,6 +313,7 @@ fn blindness_at_anchor_is_an_alarm_and_its_words_say_why() {
         alert.message
     );
     assert_eq!(scene.keeper.phase, Phase::Set);
+    scene.step();
     scene.report("boat.1", vec![Fact::FixMethod(Some(FixMethod::Satellite))]);
     scene.run(5);
     assert_eq!(
