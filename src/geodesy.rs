@@ -138,6 +138,68 @@ impl fmt::Debug for Position {
     }
 }
 
+/// A text that is no position.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "`{0}` is not a position; write `59.8539,23.26` (degrees, north and east positive) or `59°51.234'N 23°15.600'E`"
+)]
+pub struct ParsePositionError(pub String);
+
+impl std::str::FromStr for Position {
+    type Err = ParsePositionError;
+
+    /// Decimal degrees with a comma between, or degrees and minutes (and seconds) with N, S, E, W.
+    fn from_str(text: &str) -> Result<Self, ParsePositionError> {
+        let refused = || ParsePositionError(text.to_owned());
+        let upper = text.trim().to_uppercase();
+        let (latitude, longitude) = match upper.find(['N', 'S']) {
+            Some(end) => {
+                let (latitude, longitude) = upper.split_at(end + 1);
+                (
+                    sexagesimal(latitude, 'N', 'S').ok_or_else(refused)?,
+                    sexagesimal(longitude, 'E', 'W').ok_or_else(refused)?,
+                )
+            }
+            None => {
+                let (latitude, longitude) = upper.split_once(',').ok_or_else(refused)?;
+                (
+                    latitude.trim().parse().map_err(|_| refused())?,
+                    longitude.trim().parse().map_err(|_| refused())?,
+                )
+            }
+        };
+        Self::new(latitude, longitude).map_err(|_| refused())
+    }
+}
+
+/// `59°51.234'N` as degrees; `None` when it is not so written.
+fn sexagesimal(text: &str, positive: char, negative: char) -> Option<f64> {
+    let text = text.trim().trim_start_matches(',').trim();
+    let (number, sign) = match text.strip_suffix(positive) {
+        Some(number) => (number, 1.0),
+        None => (text.strip_suffix(negative)?, -1.0),
+    };
+    let parts: Vec<f64> = number
+        .split(['°', '\'', '"', '′', '″', ' '])
+        .filter(|part| !part.is_empty())
+        .map(str::parse)
+        .collect::<Result<_, _>>()
+        .ok()?;
+    let in_range = |part: &f64| (0.0..60.0).contains(part);
+    match parts.as_slice() {
+        [degrees] if *degrees >= 0.0 => Some(sign * degrees),
+        [degrees, minutes] if *degrees >= 0.0 && in_range(minutes) => {
+            Some(sign * (degrees + minutes / 60.0))
+        }
+        [degrees, minutes, seconds]
+            if *degrees >= 0.0 && in_range(minutes) && in_range(seconds) =>
+        {
+            Some(sign * (degrees + minutes / 60.0 + seconds / 3600.0))
+        }
+        _ => None,
+    }
+}
+
 /// A displacement on the plane, metres east and north (true).
 #[derive(Clone, Copy, Debug, PartialEq, Default, Serialize, Deserialize)]
 pub struct Offset {
@@ -301,6 +363,42 @@ mod tests {
         assert!(Position::new(f64::NAN, 0.0).is_err());
         assert!(place(0.0, 0.0).is_null_island());
         assert!(serde_json::from_str::<Position>("{\"latitude\":99,\"longitude\":0}").is_err());
+    }
+
+    #[test]
+    fn positions_are_read_as_people_write_them() {
+        for text in [
+            "59.8539,23.26",
+            " 59.8539 , 23.26 ",
+            "59°51.234'N 23°15.600'E",
+            "59°51.234'N, 023°15.600'E",
+            "59 51 14.04n 23 15 36e",
+            "59.8539N 23.26E",
+        ] {
+            let read: Position = text.parse().unwrap();
+            assert!(
+                read.distance_to(place(59.8539, 23.26)).get() < 0.01,
+                "{text}"
+            );
+        }
+        let south: Position = "33°51.5'S 151°12'W".parse().unwrap();
+        assert!(south.latitude() < 0.0 && south.longitude() < 0.0);
+        for text in [
+            "",
+            "59.8539",
+            "N",
+            "59°61'N 23°E",
+            "95N 10E",
+            "-5N 10E",
+            "nan,nan",
+            "59,23,1",
+        ] {
+            assert!(text.parse::<Position>().is_err(), "{text}");
+        }
+        assert_eq!(
+            "here".parse::<Position>().unwrap_err().to_string(),
+            "`here` is not a position; write `59.8539,23.26` (degrees, north and east positive) or `59°51.234'N 23°15.600'E`"
+        );
     }
 
     #[test]
