@@ -10,10 +10,16 @@
 //! *Facts* — [`observation`] what the sensors said; [`boat`] what is true of this boat.
 //!
 //! *Judgement* — [`alert`] the alert desk; [`watch`] the watch itself.
+//!
+//! *Effects* — [`config`] the configuration; [`io`] clock, secrets, service manager and control
+//! socket; [`journal`] what survives a power cut.
 
 pub mod alert;
 pub mod boat;
+pub mod config;
 pub mod geodesy;
+pub mod io;
+pub mod journal;
 pub mod observation;
 pub mod stats;
 pub mod time;

@@ -1,0 +1,126 @@
+//! The data server's address, parsed once.
+
+use std::fmt;
+
+use reqwest::Url;
+
+/// Scheme, host and port of a Signal K server: no path, no user, no query. `ws` goes with
+/// `http` and `wss` with `https`; either may be written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ServerAddress(Url);
+
+impl ServerAddress {
+    /// The server on this machine at Signal K's customary port 3000.
+    #[must_use]
+    pub fn local() -> Self {
+        // Pinned by a test; an address that could not be parsed here has no fallback to offer.
+        #[expect(clippy::expect_used, reason = "a constant, parsed in a test")]
+        let url = Url::parse("ws://localhost:3000").expect("a well-formed constant");
+        Self(url)
+    }
+
+    /// Parses `ws://host[:port]` and its kin; says in words what is wrong.
+    pub fn parse(text: &str) -> Result<Self, String> {
+        const EXAMPLE: &str = "write it as `ws://localhost:3000`";
+        let url = Url::parse(text.trim()).map_err(|error| format!("{error}; {EXAMPLE}"))?;
+        if !matches!(url.scheme(), "ws" | "wss" | "http" | "https") {
+            return Err(format!(
+                "its scheme is none of `ws`, `wss`, `http`, `https`; {EXAMPLE}"
+            ));
+        }
+        if url.host_str().is_none_or(str::is_empty) {
+            return Err(format!("no host is in it; {EXAMPLE}"));
+        }
+        if !url.username().is_empty() || url.password().is_some() {
+            return Err(format!(
+                "user and password have no place in it; use `server.token_file` and {EXAMPLE}"
+            ));
+        }
+        if url.path() != "/" || url.query().is_some() || url.fragment().is_some() {
+            return Err(format!(
+                "nothing may follow host and port, the paths are known; {EXAMPLE}"
+            ));
+        }
+        Ok(Self(url))
+    }
+
+    /// Encrypted?
+    #[must_use]
+    pub fn is_secure(&self) -> bool {
+        matches!(self.0.scheme(), "wss" | "https")
+    }
+
+    /// The host, an IPv6 address in brackets.
+    #[must_use]
+    pub fn host(&self) -> &str {
+        self.0.host_str().unwrap_or_default()
+    }
+
+    /// The port, written or the scheme's own.
+    #[must_use]
+    pub fn port(&self) -> u16 {
+        let standard = if self.is_secure() { 443 } else { 80 };
+        self.0.port_or_known_default().unwrap_or(standard)
+    }
+
+    /// The URL of a WebSocket at `path`, which starts with a slash.
+    #[must_use]
+    pub fn websocket(&self, path: &str) -> String {
+        self.with_scheme("ws", path)
+    }
+
+    /// The URL of an HTTP resource at `path`, which starts with a slash.
+    #[must_use]
+    pub fn http(&self, path: &str) -> String {
+        self.with_scheme("http", path)
+    }
+
+    fn with_scheme(&self, plain: &str, path: &str) -> String {
+        let s = if self.is_secure() { "s" } else { "" };
+        format!("{plain}{s}://{}:{}{path}", self.host(), self.port())
+    }
+}
+
+impl fmt::Display for ServerAddress {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.0.as_str().trim_end_matches('/'))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn an_address_is_read_and_serves_both_protocols() {
+        assert_eq!(ServerAddress::local().to_string(), "ws://localhost:3000");
+        let address = ServerAddress::parse("https://boat.example/").unwrap();
+        assert_eq!(
+            address.websocket("/signalk/v1/stream"),
+            "wss://boat.example:443/signalk/v1/stream"
+        );
+        assert_eq!(address.http("/signalk"), "https://boat.example:443/signalk");
+        let address = ServerAddress::parse("ws://[::1]:3000").unwrap();
+        assert_eq!((address.host(), address.port()), ("[::1]", 3000));
+        assert!(!address.is_secure());
+    }
+
+    #[test]
+    fn what_is_no_address_is_refused_in_words() {
+        for (text, word) in [
+            ("localhost:3000", "scheme"),
+            ("boat", "relative URL without a base"),
+            ("ws://", "empty host"),
+            ("ws://boat:99999", "invalid port number"),
+            ("ftp://boat", "scheme"),
+            ("ws://me:pw@boat", "token_file"),
+            ("ws://boat:3000/signalk/v1/stream", "paths are known"),
+            ("ws://boat?token=x", "paths are known"),
+        ] {
+            let reason = ServerAddress::parse(text).unwrap_err();
+            assert!(reason.contains(word), "{text}: {reason}");
+            assert!(reason.ends_with("write it as `ws://localhost:3000`"));
+        }
+    }
+}
