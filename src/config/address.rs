@@ -7,30 +7,42 @@ use reqwest::Url;
 /// Scheme, host and port of a Signal K server: no path, no user, no query. `ws` goes with
 /// `http` and `wss` with `https`; either may be written.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ServerAddress(Url);
+pub struct ServerAddress {
+    scheme: &'static str,
+    /// An IPv6 address in brackets.
+    host: String,
+    port: u16,
+}
 
 impl ServerAddress {
     /// The server on this machine at Signal K's customary port 3000.
     #[must_use]
     pub fn local() -> Self {
-        // Pinned by a test; an address that could not be parsed here has no fallback to offer.
-        #[expect(clippy::expect_used, reason = "a constant, parsed in a test")]
-        let url = Url::parse("ws://localhost:3000").expect("a well-formed constant");
-        Self(url)
+        Self {
+            scheme: "ws",
+            host: "localhost".to_owned(),
+            port: 3000,
+        }
     }
 
     /// Parses `ws://host[:port]` and its kin; says in words what is wrong.
     pub fn parse(text: &str) -> Result<Self, String> {
         const EXAMPLE: &str = "write it as `ws://localhost:3000`";
         let url = Url::parse(text.trim()).map_err(|error| format!("{error}; {EXAMPLE}"))?;
-        if !matches!(url.scheme(), "ws" | "wss" | "http" | "https") {
-            return Err(format!(
-                "its scheme is none of `ws`, `wss`, `http`, `https`; {EXAMPLE}"
-            ));
-        }
-        if url.host_str().is_none_or(str::is_empty) {
+        let (scheme, standard_port) = match url.scheme() {
+            "ws" => ("ws", 80),
+            "wss" => ("wss", 443),
+            "http" => ("http", 80),
+            "https" => ("https", 443),
+            _ => {
+                return Err(format!(
+                    "its scheme is none of `ws`, `wss`, `http`, `https`; {EXAMPLE}"
+                ));
+            }
+        };
+        let Some(host) = url.host_str().filter(|host| !host.is_empty()) else {
             return Err(format!("no host is in it; {EXAMPLE}"));
-        }
+        };
         if !url.username().is_empty() || url.password().is_some() {
             return Err(format!(
                 "user and password have no place in it; use `server.token_file` and {EXAMPLE}"
@@ -41,26 +53,29 @@ impl ServerAddress {
                 "nothing may follow host and port, the paths are known; {EXAMPLE}"
             ));
         }
-        Ok(Self(url))
+        Ok(Self {
+            scheme,
+            host: host.to_owned(),
+            port: url.port().unwrap_or(standard_port),
+        })
     }
 
     /// Encrypted?
     #[must_use]
     pub fn is_secure(&self) -> bool {
-        matches!(self.0.scheme(), "wss" | "https")
+        matches!(self.scheme, "wss" | "https")
     }
 
     /// The host, an IPv6 address in brackets.
     #[must_use]
     pub fn host(&self) -> &str {
-        self.0.host_str().unwrap_or_default()
+        &self.host
     }
 
     /// The port, written or the scheme's own.
     #[must_use]
-    pub fn port(&self) -> u16 {
-        let standard = if self.is_secure() { 443 } else { 80 };
-        self.0.port_or_known_default().unwrap_or(standard)
+    pub const fn port(&self) -> u16 {
+        self.port
     }
 
     /// The URL of a WebSocket at `path`, which starts with a slash.
@@ -77,13 +92,13 @@ impl ServerAddress {
 
     fn with_scheme(&self, plain: &str, path: &str) -> String {
         let s = if self.is_secure() { "s" } else { "" };
-        format!("{plain}{s}://{}:{}{path}", self.host(), self.port())
+        format!("{plain}{s}://{}:{}{path}", self.host, self.port)
     }
 }
 
 impl fmt::Display for ServerAddress {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.0.as_str().trim_end_matches('/'))
+        write!(f, "{}://{}:{}", self.scheme, self.host, self.port)
     }
 }
 
@@ -94,7 +109,9 @@ mod tests {
 
     #[test]
     fn an_address_is_read_and_serves_both_protocols() {
-        assert_eq!(ServerAddress::local().to_string(), "ws://localhost:3000");
+        let local = ServerAddress::local();
+        assert_eq!(local.to_string(), "ws://localhost:3000");
+        assert_eq!(ServerAddress::parse(&local.to_string()), Ok(local));
         let address = ServerAddress::parse("https://boat.example/").unwrap();
         assert_eq!(
             address.websocket("/signalk/v1/stream"),

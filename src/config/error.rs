@@ -61,7 +61,7 @@ pub enum ConfigError {
         /// The nearest name, or all of them.
         hint: String,
     },
-    /// The value is not of the key's sort.
+    /// The value is not of the key's sort, or cannot be.
     #[error("`{key}` = `{value}` ({place}): {reason}")]
     Unfit {
         /// As `section.key`.
@@ -72,24 +72,6 @@ pub enum ConfigError {
         place: Place,
         /// Why, and what to write.
         reason: String,
-    },
-    /// The value is of the right sort and cannot be.
-    #[error("`{key}` = `{value}` ({place}): {noun} lies between `{least}` and `{most}`; {remedy}")]
-    OutOfRange {
-        /// As `section.key`.
-        key: String,
-        /// As written.
-        value: String,
-        /// Where.
-        place: Place,
-        /// What the key gives, with its article.
-        noun: &'static str,
-        /// The least that is taken.
-        least: String,
-        /// The most that is taken.
-        most: String,
-        /// What to do.
-        remedy: String,
     },
     /// Two values that cannot both hold.
     #[error(

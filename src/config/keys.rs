@@ -149,17 +149,17 @@ impl Slot<'_> {
 
     /// The least and the most of a quantity, as they would be written.
     pub(super) fn bounds(&self) -> Option<(String, String)> {
-        fn pair<T>([least, most]: &[T; 2], write: fn(&T) -> String) -> Option<(String, String)> {
-            Some((write(least), write(most)))
+        fn pair<T>([least, most]: &[T; 2], write: fn(&T) -> String) -> (String, String) {
+            (write(least), write(most))
         }
-        match self {
+        Some(match self {
             Self::Length(_, bounds) => pair(bounds, |v| metres(*v)),
             Self::Speed(_, bounds) => pair(bounds, |v| knots(*v)),
             Self::Angle(_, bounds) => pair(bounds, |v| degrees(*v)),
             Self::Time(_, bounds) => pair(bounds, |v| time(*v)),
             Self::Number(_, bounds) => pair(bounds, f64::to_string),
-            Self::Label(_) | Self::Address(_) | Self::Secret(_) | Self::Path(_) => None,
-        }
+            Self::Label(_) | Self::Address(_) | Self::Secret(_) | Self::Path(_) => return None,
+        })
     }
 
     /// What the field holds, as it would be written; `None` when it is open.

@@ -217,18 +217,19 @@ fn read_value(key: &mut Key<'_>, value: &Value, place: &Place) -> Result<(), Con
     let default = key.slot.written();
     key.slot.read(&text).map_err(|misfit| match misfit {
         Misfit::Unreadable(reason) => unfit(&text, reason),
-        Misfit::OutOfRange { least, most } => ConfigError::OutOfRange {
-            key: name.clone(),
-            value: text.clone(),
-            place: place.clone(),
-            noun: key.noun,
-            least,
-            most,
-            remedy: match default {
-                Some(default) => format!("correct it, or take it out to have `{default}`"),
-                None => "correct it, or take it out to have the server's figure".to_owned(),
-            },
-        },
+        Misfit::OutOfRange { least, most } => {
+            let otherwise = default.as_ref().map_or_else(
+                || "the server's figure".to_owned(),
+                |default| format!("`{default}`"),
+            );
+            unfit(
+                &text,
+                format!(
+                    "{} lies between `{least}` and `{most}`; correct it, or take it out to have {otherwise}",
+                    key.noun
+                ),
+            )
+        }
     })
 }
 
@@ -345,13 +346,11 @@ fn hint(wrong: &str, known: &[&str]) -> String {
     // Beyond three letters in five, or four in all, the nearest name is no longer what was meant.
     let allowed = (wrong.chars().count() * 3 / 5).min(4);
     let nearest = known.iter().min_by_key(|name| distance(&wrong, name));
-    match nearest.filter(|name| distance(&wrong, name) <= allowed) {
-        Some(name) => format!("did you mean `{name}`?"),
-        None => {
-            let all: Vec<String> = known.iter().map(|name| format!("`{name}`")).collect();
-            format!("known are {}", all.join(", "))
-        }
+    if let Some(name) = nearest.filter(|name| distance(&wrong, name) <= allowed) {
+        return format!("did you mean `{name}`?");
     }
+    let all: Vec<String> = known.iter().map(|name| format!("`{name}`")).collect();
+    format!("known are {}", all.join(", "))
 }
 
 /// Letters to insert, delete or exchange between two words (Levenshtein 1966), row by row.

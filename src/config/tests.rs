@@ -80,7 +80,7 @@ fn file_and_environment_lie_over_the_defaults_in_people_s_units() {
     assert_eq!(config.boat.length, Some(Metres::of(11.2)));
     assert!((config.boat.rode_aboard.unwrap().get() - 40.2336).abs() < 1e-9);
     assert_eq!(config.drag.margin, Metres::of(12.0));
-    assert_eq!(config.drag.hold, Duration::from_secs(60));
+    assert_eq!(config.drag.hold, Duration::from_mins(1));
     assert_eq!(config.drag.settle, Drag::default().settle);
     assert_eq!((config.tackle.scope, config.tackle.stretch), (6.0, 0.1));
     assert!((config.wind.shift.degrees() - 45.0).abs() < 1e-9);
