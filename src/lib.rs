@@ -9,7 +9,18 @@
 //!
 //! *Facts* — [`observation`] what the sensors said; [`boat`] what is true of this boat.
 //!
-//! *Judgement* — [`tackle`] rode, scope and reach; [`alert`] the alert desk; [`watch`] the watch itself.
+//! *Judgement* — [`tackle`] rode, scope and reach; [`watch`] the watch itself; [`alert`] the alert
+//! desk.
+//!
+//! *Protocols* — [`signalk`] the session with the data server, without a socket.
+//!
+//! *Effects* — [`io`] clocks, sockets, tokens, service manager, control socket; [`journal`] what
+//! survives a power cut; [`config`] what the operator wrote.
+//!
+//! *Programs* — [`daemon`] the loop that keeps the watch; [`replay`] a recording through the same
+//! engine; [`rehearse`] a simulated night.
+//!
+//! *Face* — [`cli`] the command line.
 
 // Tests fail by panicking and compare exact results.
 #![cfg_attr(
@@ -26,7 +37,10 @@
 
 pub mod alert;
 pub mod boat;
+pub mod config;
 pub mod geodesy;
+pub mod io;
+pub mod journal;
 pub mod observation;
 pub mod stats;
 pub mod tackle;

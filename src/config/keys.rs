@@ -1,0 +1,367 @@
+//! The list of all keys: section, name, what it gives, its bounds, and the field it fills.
+//!
+//! The bounds are chosen wide. They catch the slip of a unit or a decimal point, they do not
+//! teach seamanship.
+
+use std::path::PathBuf;
+use std::time::Duration;
+
+use super::Config;
+use super::address::ServerAddress;
+use crate::io::secrets::Secret;
+use crate::units::{
+    Angle, Metres, ParseQuantityError, Speed, parse_angle, parse_duration, parse_length,
+    parse_speed,
+};
+
+/// The sections in the order they are shown, and what each is about.
+pub(super) const SECTIONS: [(&str, &str); 10] = [
+    ("server", "The Signal K server."),
+    (
+        "boat",
+        "The boat's figures. What is not given is taken from the server.",
+    ),
+    ("tackle", "The ground tackle."),
+    ("fix", "The position fix."),
+    ("swing", "The swinging circle."),
+    ("drag", "Dragging."),
+    ("wind", "Wind shifts."),
+    ("link", "The link to the server."),
+    ("journal", "What is kept on disk."),
+    ("control", "The local command line's way in."),
+];
+
+/// One key and the field it fills.
+pub(super) struct Key<'a> {
+    pub(super) section: &'static str,
+    pub(super) name: &'static str,
+    /// What it gives, with its article: "a draught".
+    pub(super) noun: &'static str,
+    /// One sentence for schema and people.
+    pub(super) about: &'static str,
+    pub(super) slot: Slot<'a>,
+}
+
+/// A field and how it is written.
+pub(super) enum Slot<'a> {
+    Length(Field<'a, Metres>, [Metres; 2]),
+    Speed(Field<'a, Speed>, [Speed; 2]),
+    Angle(Field<'a, Angle>, [Angle; 2]),
+    Time(Field<'a, Duration>, [Duration; 2]),
+    Number(Field<'a, f64>, [f64; 2]),
+    /// Letters, digits and `-_.`: a source label.
+    Label(Field<'a, String>),
+    Address(Field<'a, ServerAddress>),
+    Secret(Field<'a, Secret>),
+    /// An absolute path.
+    Path(Field<'a, PathBuf>),
+}
+
+/// A field that always has a value, or one that may be left open.
+pub(super) enum Field<'a, T> {
+    Given(&'a mut T),
+    Open(&'a mut Option<T>),
+}
+
+/// Why a value does not fit its key.
+#[derive(Debug, PartialEq)]
+pub(super) enum Misfit {
+    Unreadable(String),
+    OutOfRange { least: String, most: String },
+}
+
+impl<T> Field<'_, T> {
+    pub(super) fn get(&self) -> Option<&T> {
+        match self {
+            Self::Given(value) => Some(value),
+            Self::Open(value) => value.as_ref(),
+        }
+    }
+
+    fn set(&mut self, new: T) {
+        match self {
+            Self::Given(value) => **value = new,
+            Self::Open(value) => **value = Some(new),
+        }
+    }
+}
+
+impl Slot<'_> {
+    /// Reads `text` into the field.
+    pub(super) fn read(&mut self, text: &str) -> Result<(), Misfit> {
+        match self {
+            Self::Length(field, bounds) => {
+                within(field, quantity(parse_length(text))?, *bounds, metres)
+            }
+            Self::Speed(field, bounds) => {
+                within(field, quantity(parse_speed(text))?, *bounds, knots)
+            }
+            Self::Angle(field, bounds) => {
+                let angle = quantity(parse_angle(text))?;
+                if is_folded(text) {
+                    return Err(out_of_range(*bounds, degrees));
+                }
+                within(field, angle, *bounds, degrees)
+            }
+            Self::Time(field, bounds) => {
+                within(field, quantity(parse_duration(text))?, *bounds, time)
+            }
+            Self::Number(field, bounds) => {
+                let number = text.trim().parse().ok().filter(|n: &f64| n.is_finite());
+                let number = number.ok_or_else(|| {
+                    Misfit::Unreadable("a plain number without a unit is wanted".to_owned())
+                })?;
+                within(field, number, *bounds, |n| n.to_string())
+            }
+            Self::Label(field) => {
+                let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-_.".contains(&byte);
+                if text.is_empty() || text.len() > LONGEST_LABEL || !text.bytes().all(plain) {
+                    return Err(Misfit::Unreadable(format!(
+                        "a label of at most {LONGEST_LABEL} letters, digits, `-`, `_` and `.` is wanted"
+                    )));
+                }
+                field.set(text.to_owned());
+                Ok(())
+            }
+            Self::Address(field) => {
+                field.set(ServerAddress::parse(text).map_err(Misfit::Unreadable)?);
+                Ok(())
+            }
+            Self::Secret(field) => {
+                let secret = Secret::token(text).map_err(|fault| {
+                    Misfit::Unreadable(format!("the token {fault}; copy it anew, alone"))
+                })?;
+                field.set(secret);
+                Ok(())
+            }
+            Self::Path(field) => {
+                let path = PathBuf::from(text);
+                if !path.is_absolute() || text.contains('\0') {
+                    return Err(Misfit::Unreadable(
+                        "a path from the root is wanted, such as `/var/lib/windrode`".to_owned(),
+                    ));
+                }
+                field.set(path);
+                Ok(())
+            }
+        }
+    }
+
+    /// The least and the most of a quantity, as they would be written.
+    pub(super) fn bounds(&self) -> Option<(String, String)> {
+        fn pair<T>([least, most]: &[T; 2], write: fn(&T) -> String) -> (String, String) {
+            (write(least), write(most))
+        }
+        Some(match self {
+            Self::Length(_, bounds) => pair(bounds, |v| metres(*v)),
+            Self::Speed(_, bounds) => pair(bounds, |v| knots(*v)),
+            Self::Angle(_, bounds) => pair(bounds, |v| degrees(*v)),
+            Self::Time(_, bounds) => pair(bounds, |v| time(*v)),
+            Self::Number(_, bounds) => pair(bounds, f64::to_string),
+            Self::Label(_) | Self::Address(_) | Self::Secret(_) | Self::Path(_) => return None,
+        })
+    }
+
+    /// What the field holds, as it would be written; `None` when it is open.
+    pub(super) fn written(&self) -> Option<String> {
+        match self {
+            Self::Length(field, _) => field.get().map(|v| metres(*v)),
+            Self::Speed(field, _) => field.get().map(|v| knots(*v)),
+            Self::Angle(field, _) => field.get().map(|v| degrees(*v)),
+            Self::Time(field, _) => field.get().map(|v| time(*v)),
+            Self::Number(field, _) => field.get().map(f64::to_string),
+            Self::Label(field) => field.get().cloned(),
+            Self::Address(field) => field.get().map(ToString::to_string),
+            Self::Secret(field) => field.get().map(ToString::to_string),
+            Self::Path(field) => field.get().map(|path| path.display().to_string()),
+        }
+    }
+}
+
+/// All keys, in the order they are shown.
+#[rustfmt::skip]
+#[expect(clippy::too_many_lines, reason = "a table")]
+pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
+    use Field::{Given, Open};
+    use Slot::{Address, Label, Length, Number, Path, Time};
+    let key = |section, name, noun, about, slot| Key { section, name, noun, about, slot };
+    let m = |least, most| [Metres::of(least), Metres::of(most)];
+    let s = |least, most| [Duration::from_secs(least), Duration::from_secs(most)];
+    let Config { server, boat, tackle, fix, swing, drag, wind, link, journal, control, .. } = config;
+    let hour = 3600;
+    let day = 24 * hour;
+    vec![
+        key("server", "url", "an address",
+            "Scheme, host and port of the server.",
+            Address(Given(&mut server.url))),
+        key("server", "token", "a token",
+            "The token to show the server; better kept in a file, see `token_file`.",
+            Slot::Secret(Open(&mut server.token))),
+        key("server", "token_file", "a path",
+            "A file that holds the token alone.",
+            Path(Open(&mut server.token_file))),
+        key("server", "source", "a label",
+            "The source label of what windrode publishes.",
+            Label(Given(&mut server.source))),
+        key("boat", "length", "a length over all",
+            "Length over all.",
+            Length(Open(&mut boat.length), m(2.0, 150.0))),
+        key("boat", "beam", "a beam",
+            "Greatest beam.",
+            Length(Open(&mut boat.beam), m(0.5, 40.0))),
+        key("boat", "draught", "a draught",
+            "Greatest draught, surface to the lowest point of the keel.",
+            Length(Open(&mut boat.draught), m(0.1, 15.0))),
+        key("boat", "roller_height", "a roller's height",
+            "Height of the bow roller above the water.",
+            Length(Open(&mut boat.roller_height), m(0.0, 15.0))),
+        key("boat", "roller_ahead", "a roller's reach ahead",
+            "How far the bow roller reaches ahead of the stem.",
+            Length(Open(&mut boat.roller_ahead), m(-2.0, 5.0))),
+        key("boat", "antenna_from_bow", "an antenna's distance from the bow",
+            "The positioning antenna, aft of the stem.",
+            Length(Open(&mut boat.antenna_from_bow), m(-5.0, 150.0))),
+        key("boat", "antenna_from_centre", "an antenna's distance from the centreline",
+            "The positioning antenna, to port of the centreline; to starboard is negative.",
+            Length(Open(&mut boat.antenna_from_centre), m(-20.0, 20.0))),
+        key("boat", "transducer_depth", "a transducer's depth",
+            "The depth transducer below the surface.",
+            Length(Open(&mut boat.transducer_depth), m(0.0, 15.0))),
+        key("boat", "transducer_to_keel", "a keel's depth below the transducer",
+            "The lowest point of the keel below the depth transducer.",
+            Length(Open(&mut boat.transducer_to_keel), m(-5.0, 15.0))),
+        key("tackle", "rode_aboard", "a rode",
+            "All the rode aboard.",
+            Length(Open(&mut boat.rode_aboard), m(1.0, 1000.0))),
+        key("tackle", "stretch", "a stretch",
+            "How much longer the rode grows under load, as a fraction of its length.",
+            Number(Given(&mut tackle.stretch), [0.0, 0.4])),
+        key("tackle", "scope", "a scope",
+            "The scope to plan with: rode by depth and height of the roller.",
+            Number(Given(&mut tackle.scope), [1.5, 20.0])),
+        key("fix", "source", "a label",
+            "The preferred source of positions, as the server names it.",
+            Label(Open(&mut fix.source))),
+        key("fix", "max_age", "a fix's age",
+            "A fix older than this is not used.",
+            Time(Given(&mut fix.max_age), s(1, 600))),
+        key("fix", "lost_after", "this time",
+            "Without a usable fix for so long, the position is lost.",
+            Time(Given(&mut fix.lost_after), s(5, hour))),
+        key("fix", "failover_after", "this time",
+            "Without a fix from the preferred source for so long, another is taken.",
+            Time(Given(&mut fix.failover_after), s(1, hour))),
+        key("fix", "accuracy", "a fix's standard deviation",
+            "One standard deviation of a fix, until the night has shown its own.",
+            Length(Given(&mut fix.accuracy), m(0.01, 100.0))),
+        key("swing", "margin", "a margin",
+            "Added to the circle that rode and boat make.",
+            Length(Given(&mut swing.margin), m(0.0, 500.0))),
+        key("swing", "hold", "this time",
+            "How long the boat must be outside the circle.",
+            Time(Given(&mut swing.hold), s(0, 600))),
+        key("drag", "margin", "a margin",
+            "The least movement of the anchor that counts as dragging.",
+            Length(Given(&mut drag.margin), m(0.5, 500.0))),
+        key("drag", "hold", "this time",
+            "How long the evidence of dragging must stand.",
+            Time(Given(&mut drag.hold), s(0, 1800))),
+        key("drag", "settle", "this time",
+            "Time since letting go after which the anchor is taken to be set.",
+            Time(Given(&mut drag.settle), s(0, 2 * hour))),
+        key("wind", "shift", "a wind shift",
+            "The shift of the mean wind since set that counts.",
+            Slot::Angle(Given(&mut wind.shift), [Angle::from_degrees(5.0), Angle::from_degrees(175.0)])),
+        key("wind", "window", "this time",
+            "The time the mean wind is taken over.",
+            Time(Given(&mut wind.window), s(10, hour))),
+        key("wind", "hold", "this time",
+            "How long the shift must stand.",
+            Time(Given(&mut wind.hold), s(0, hour))),
+        key("wind", "least", "a wind speed",
+            "Mean speed below which the direction means nothing.",
+            Slot::Speed(Given(&mut wind.least), [Speed::ZERO, Speed::from_knots(30.0)])),
+        key("link", "lost_after", "this time",
+            "With nothing heard from the server for so long, the link is lost.",
+            Time(Given(&mut link.lost_after), s(5, hour))),
+        key("journal", "directory", "a path",
+            "The state directory; by default the one the service manager gives.",
+            Path(Given(&mut journal.directory))),
+        key("journal", "keep", "this time",
+            "How long the track is kept.",
+            Time(Given(&mut journal.keep), s(day, 400 * day))),
+        key("journal", "batch", "this time",
+            "How much of the track a power cut may cost.",
+            Time(Given(&mut journal.batch), s(1, 600))),
+        key("control", "socket", "a path",
+            "The Unix socket; by default in the service manager's runtime directory.",
+            Path(Given(&mut control.socket))),
+    ]
+}
+
+fn quantity<T>(parsed: Result<T, ParseQuantityError>) -> Result<T, Misfit> {
+    parsed.map_err(|error| Misfit::Unreadable(error.to_string()))
+}
+
+fn within<T: PartialOrd + Copy>(
+    field: &mut Field<'_, T>,
+    value: T,
+    bounds: [T; 2],
+    write: fn(T) -> String,
+) -> Result<(), Misfit> {
+    let [least, most] = bounds;
+    if value < least || value > most {
+        return Err(out_of_range(bounds, write));
+    }
+    field.set(value);
+    Ok(())
+}
+
+fn out_of_range<T>([least, most]: [T; 2], write: fn(T) -> String) -> Misfit {
+    Misfit::OutOfRange {
+        least: write(least),
+        most: write(most),
+    }
+}
+
+/// An angle beyond half a turn is folded by its type: `400deg` would pass for 40°.
+fn is_folded(text: &str) -> bool {
+    let number = |unit: &str| text.trim().strip_suffix(unit)?.trim().parse::<f64>().ok();
+    let turned = number("deg")
+        .or_else(|| number("°"))
+        .or_else(|| number("rad").map(f64::to_degrees));
+    turned.is_some_and(|degrees| degrees.abs() > 180.0 + 1e-9)
+}
+
+/// Whatever hides below a tenth of a millimetre, knot or degree comes from conversion alone.
+fn rounded(number: f64) -> f64 {
+    (number * 1e4).round() / 1e4
+}
+
+fn metres(length: Metres) -> String {
+    format!("{} m", rounded(length.get()))
+}
+
+fn knots(speed: Speed) -> String {
+    format!("{} kn", rounded(speed.knots()))
+}
+
+fn degrees(angle: Angle) -> String {
+    format!("{} deg", rounded(angle.degrees()))
+}
+
+fn time(duration: Duration) -> String {
+    let seconds = duration.as_secs();
+    if duration.subsec_nanos() != 0 {
+        return format!("{} s", duration.as_secs_f64());
+    }
+    match seconds {
+        0 => "0 s".to_owned(),
+        _ if seconds.is_multiple_of(86_400) => format!("{} d", seconds / 86_400),
+        _ if seconds.is_multiple_of(3600) => format!("{} h", seconds / 3600),
+        _ if seconds.is_multiple_of(60) => format!("{} min", seconds / 60),
+        _ => format!("{seconds} s"),
+    }
+}
+
+const LONGEST_LABEL: usize = 100;

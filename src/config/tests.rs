@@ -1,0 +1,426 @@
+#![allow(clippy::unwrap_used)]
+
+use std::fs;
+
+use super::keys::keys;
+use super::*;
+
+/// Reads `text` as the configuration, with these variables.
+fn read(text: &str, variables: &[(&str, &str)]) -> Result<Config, ConfigError> {
+    let dir = tempfile::tempdir().unwrap();
+    let file = dir.path().join("tern.toml");
+    fs::write(&file, text).unwrap();
+    Config::load(Some(&file), &surroundings(variables))
+}
+
+/// The refusal of `text`, the directory of the file left out.
+fn refusal(text: &str, variables: &[(&str, &str)]) -> String {
+    let text = read(text, variables).unwrap_err().to_string();
+    let mut short = String::new();
+    for part in text.split_inclusive('`') {
+        short.push_str(
+            part.rsplit_once("/tern.toml")
+                .map_or(part, |_| "tern.toml`"),
+        );
+    }
+    short
+}
+
+fn surroundings(variables: &[(&str, &str)]) -> Surroundings {
+    Surroundings {
+        variables: variables
+            .iter()
+            .map(|(name, value)| ((*name).to_owned(), (*value).to_owned()))
+            .collect(),
+        ..Surroundings::default()
+    }
+}
+
+/// The path of a file of this repository.
+fn shipped(path: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join(path)
+}
+
+/// The shipped file with every key in force but `except`.
+fn uncommented(except: &str) -> String {
+    let is_key = |line: &str| {
+        line.strip_prefix('#')
+            .and_then(|rest| rest.split_once(" = "))
+            .is_some_and(|(key, _)| key.bytes().all(|b| b.is_ascii_lowercase() || b == b'_'))
+    };
+    fs::read_to_string(shipped("deploy/windrode.toml"))
+        .unwrap()
+        .lines()
+        .filter(|line| !line.starts_with(&format!("#{except} = ")))
+        .map(|line| if is_key(line) { &line[1..] } else { line })
+        .collect::<Vec<_>>()
+        .join("\n")
+}
+
+fn names(config: &mut Config) -> Vec<String> {
+    keys(config)
+        .iter()
+        .map(|key| format!("{}.{}", key.section, key.name))
+        .collect()
+}
+
+#[test]
+fn file_and_environment_lie_over_the_defaults_in_people_s_units() {
+    let config = read(
+        "[boat]\ndraught = \"7 ft\"\nlength = '11.2m'\n[drag]\nmargin = \"8 m\"\nhold = \"1min\"\n\
+         [tackle]\nscope = 6\nrode_aboard = \"22 fathoms\"\n[wind]\nshift = \"45°\"\nleast = \"3 m/s\"\n",
+        &[
+            ("WINDRODE__DRAG__MARGIN", "12 m"),
+            ("WINDRODE__TACKLE__STRETCH", "0.1"),
+            ("WINDRODE__SERVER__TOKEN", "007"),
+        ],
+    )
+    .unwrap();
+    assert!((config.boat.draught.unwrap().get() - 2.1336).abs() < 1e-9);
+    assert_eq!(config.boat.length, Some(Metres::of(11.2)));
+    assert!((config.boat.rode_aboard.unwrap().get() - 40.2336).abs() < 1e-9);
+    assert_eq!(config.drag.margin, Metres::of(12.0));
+    assert_eq!(config.drag.hold, Duration::from_mins(1));
+    assert_eq!(config.drag.settle, Drag::default().settle);
+    assert_eq!((config.tackle.scope, config.tackle.stretch), (6.0, 0.1));
+    assert!((config.wind.shift.degrees() - 45.0).abs() < 1e-9);
+    assert_eq!(config.wind.least, Speed::of(3.0));
+    assert_eq!(config.server.token.unwrap().reveal(), "007");
+}
+
+#[test]
+fn only_double_underscore_variables_count() {
+    let config = read(
+        "",
+        &[
+            ("WINDRODE_CONFIG", "/etc/other.toml"),
+            ("WINDRODE_LOG", "debug"),
+            ("WINDRODE_BOAT__DRAUGHT", "2 m"),
+            ("WINDRODE", "x"),
+            ("PATH", "/bin"),
+        ],
+    )
+    .unwrap();
+    assert_eq!(config.boat, BoatFigures::default());
+}
+
+#[test]
+fn the_service_manager_s_directories_are_the_defaults_and_yield_to_the_file() {
+    let surroundings = Surroundings {
+        state_directory: Some("/srv/state".into()),
+        runtime_directory: Some("/srv/run".into()),
+        ..Surroundings::default()
+    };
+    let dir = tempfile::tempdir().unwrap();
+    let file = dir.path().join("tern.toml");
+    fs::write(&file, "").unwrap();
+    let config = Config::load(Some(&file), &surroundings).unwrap();
+    assert_eq!(config.journal.directory, Path::new("/srv/state"));
+    assert_eq!(config.control.socket, Path::new("/srv/run/windrode.sock"));
+    fs::write(&file, "journal.directory = \"/data\"").unwrap();
+    let config = Config::load(Some(&file), &surroundings).unwrap();
+    assert_eq!(config.journal.directory, Path::new("/data"));
+}
+
+#[test]
+fn a_misspelt_name_is_refused_with_its_place_and_the_nearest_one() {
+    assert_eq!(
+        refusal("\n[tackle]\nrode_abord = \"60 m\"\n", &[]),
+        "`tackle.rode_abord` (line 3 of `tern.toml`) is no key of `[tackle]`; did you mean `rode_aboard`?"
+    );
+    assert_eq!(
+        refusal("[boat]\nrode_aboard = \"60 m\"\n", &[]),
+        "`boat.rode_aboard` (line 2 of `tern.toml`) is no key of `[boat]`; did you mean `tackle.rode_aboard`?"
+    );
+    assert_eq!(
+        refusal("[swing]\nzzzzzzzzz = 1\n", &[]),
+        "`swing.zzzzzzzzz` (line 2 of `tern.toml`) is no key of `[swing]`; known are `margin`, `hold`"
+    );
+    assert_eq!(
+        refusal("[winds]\nshift = \"50 deg\"\n", &[]),
+        "`winds.shift` (line 2 of `tern.toml`) is no key, there is no section `[winds]`; did you mean `wind`?"
+    );
+    assert_eq!(
+        refusal("# notes\n[baot]\n", &[]),
+        "`baot` (line 2 of `tern.toml`) is no key, there is no section `[baot]`; did you mean `boat`?"
+    );
+    assert_eq!(
+        refusal("draught = \"2 m\"\n", &[]),
+        "`draught` (line 1 of `tern.toml`) is no section; did you mean `draught` under `[boat]`?"
+    );
+    assert_eq!(
+        refusal("", &[("WINDRODE__BOAT__DRAFT", "2 m")]),
+        "`boat.draft` (variable `WINDRODE__BOAT__DRAFT`) is no key of `[boat]`; did you mean `draught`?"
+    );
+    assert_eq!(
+        refusal("", &[("WINDRODE__BOTE__BEAM", "2 m")]),
+        "`bote.beam` (variable `WINDRODE__BOTE__BEAM`) is no key, there is no section `[bote]`; did you mean `boat`?"
+    );
+    // TOML keys are case-sensitive.
+    assert_eq!(
+        refusal("[boat]\nDraught = \"2 m\"\n", &[]),
+        "`boat.Draught` (line 2 of `tern.toml`) is no key of `[boat]`; did you mean `draught`?"
+    );
+}
+
+#[test]
+fn an_impossible_value_is_refused_with_its_place_and_the_bounds() {
+    assert_eq!(
+        refusal("[server]\n[boat]\n  draught = \"40 m\" # deep\n", &[]),
+        "`boat.draught` = `40 m` (line 3 of `tern.toml`): a draught lies between `0.1 m` and `15 m`; correct it, or take it out to have the server's figure"
+    );
+    assert_eq!(
+        refusal("", &[("WINDRODE__DRAG__MARGIN", "6 nm")]),
+        "`drag.margin` = `6 nm` (variable `WINDRODE__DRAG__MARGIN`): a margin lies between `0.5 m` and `500 m`; correct it, or take it out to have `6 m`"
+    );
+    assert_eq!(
+        refusal("tackle = { scope = 7, stretch = 2.5 }\n", &[]),
+        "`tackle.stretch` = `2.5` (line 1 of `tern.toml`): a stretch lies between `0` and `0.4`; correct it, or take it out to have `0.02`"
+    );
+    // Folded into half a turn it would pass for 40°.
+    assert_eq!(
+        refusal("wind.shift = \"400deg\"\n", &[]),
+        "`wind.shift` = `400deg` (line 1 of `tern.toml`): a wind shift lies between `5 deg` and `175 deg`; correct it, or take it out to have `60 deg`"
+    );
+    assert!(refusal("wind.shift = \"-60deg\"\n", &[]).contains("lies between"));
+    assert!(refusal("wind.shift = \"180deg\"\n", &[]).contains("lies between"));
+}
+
+#[test]
+fn a_value_of_the_wrong_sort_is_refused_with_what_to_write() {
+    assert_eq!(
+        refusal("[swing]\nmargin = 10\n", &[]),
+        "`swing.margin` = `10` (line 2 of `tern.toml`): `10` has no unit; write `10m` or use one of `m`, `ft`, `feet`, `fathoms`, `nm`, `km`, `cm`, `mm`"
+    );
+    assert_eq!(
+        refusal("[fix]\n\"max_age\" = \"soon\"\n", &[]),
+        "`fix.max_age` = `soon` (line 2 of `tern.toml`): `soon` does not start with a number; write a number and a unit, such as `5min`"
+    );
+    assert_eq!(
+        refusal("tackle.scope = \"5:1\"\n", &[]),
+        "`tackle.scope` = `5:1` (line 1 of `tern.toml`): a plain number without a unit is wanted"
+    );
+    assert_eq!(
+        refusal("[fix]\nsource = \"gps 0\"\n", &[]),
+        "`fix.source` = `gps 0` (line 2 of `tern.toml`): a label of at most 100 letters, digits, `-`, `_` and `.` is wanted"
+    );
+    assert_eq!(
+        refusal("[journal]\ndirectory = \"state\"\n", &[]),
+        "`journal.directory` = `state` (line 2 of `tern.toml`): a path from the root is wanted, such as `/var/lib/windrode`"
+    );
+    assert!(refusal("[server]\nsource = 5\n", &[]).ends_with("text is wanted, in quotes: `\"5\"`"));
+    assert!(refusal("boat.beam = [1, 2]\n", &[]).contains("a single value in quotes is wanted"));
+    assert!(refusal("boat.beam = true\n", &[]).contains("`true` does not start with a number"));
+    assert!(refusal("tackle.scope = nan\n", &[]).contains("a plain number"));
+    assert!(refusal("", &[("WINDRODE__BOAT__BEAM", "")]).contains("does not start with a number"));
+    assert!(refusal("", &[("WINDRODE__BOAT__BEAM__X", "1 m")]).contains("a single value"));
+    assert!(
+        refusal("[server]\nurl = \"boat\"\n", &[]).contains("write it as `ws://localhost:3000`")
+    );
+}
+
+#[test]
+fn what_cannot_hold_together_is_refused() {
+    assert_eq!(
+        refusal("[server]\ntoken = \"abc\"\ntoken_file = \"/etc/t\"\n", &[]),
+        "`server.token` = `<secret>` and `server.token_file` = `/etc/t` do not go together: the token is given twice; take one of them out"
+    );
+    assert_eq!(
+        refusal("fix.lost_after = \"8 s\"\n", &[]),
+        "`fix.max_age` = `10 s` and `fix.lost_after` = `8 s` do not go together: a fix would be lost before it is too old; make the first the shorter"
+    );
+    assert!(refusal("fix.failover_after = \"31 s\"\n", &[]).contains("another source"));
+    assert!(
+        refusal(
+            "[boat]\nlength = \"10 m\"\nantenna_from_bow = \"11 m\"\n",
+            &[]
+        )
+        .contains("astern")
+    );
+    assert!(refusal("[boat]\nlength = \"10 m\"\nbeam = \"11 m\"\n", &[]).contains("wider"));
+}
+
+#[test]
+fn a_secret_is_shown_neither_in_errors_nor_in_the_description() {
+    for text in [
+        "[server]\ntoken = \"s3s ame\"\n",
+        "[server]\ntoken = s3same\n",
+        "[server]\ntoken = 33333\n",
+        "[server]\ntokn = \"s3same\"\n",
+    ] {
+        let refused = refusal(text, &[]);
+        assert!(
+            !refused.contains("s3s") && !refused.contains("33333"),
+            "{refused}"
+        );
+        assert!(refused.contains("tern.toml"), "{refused}");
+    }
+    let config = read("", &[("WINDRODE__SERVER__TOKEN", "s3same")]).unwrap();
+    assert!(
+        config
+            .describe()
+            .contains("\nserver.token = <secret> (variable `WINDRODE__SERVER__TOKEN`)\n")
+    );
+    assert!(!format!("{config:?}").contains("s3same"));
+}
+
+#[test]
+fn a_token_in_a_file_that_others_may_read_is_pointed_out() {
+    use std::os::unix::fs::PermissionsExt;
+    let dir = tempfile::tempdir().unwrap();
+    let file = dir.path().join("tern.toml");
+    for (text, mode, count) in [
+        ("server.token = \"x\"", 0o644, 1),
+        ("server.token = \"x\"", 0o640, 0),
+        ("boat.beam = \"3 m\"", 0o644, 0),
+    ] {
+        fs::write(&file, text).unwrap();
+        fs::set_permissions(&file, fs::Permissions::from_mode(mode)).unwrap();
+        let config = Config::load(Some(&file), &Surroundings::default()).unwrap();
+        assert_eq!(config.warnings().len(), count, "{text} {mode:o}");
+    }
+}
+
+#[test]
+fn a_file_that_cannot_be_read_stops_the_start() {
+    let missing = Path::new("/nonexistent/windrode.toml");
+    assert_eq!(
+        Config::load(Some(missing), &Surroundings::default()).unwrap_err(),
+        ConfigError::Unreadable {
+            file: missing.to_owned(),
+            reason: "No such file or directory (os error 2)".to_owned(),
+        }
+    );
+    let directory = shipped("deploy");
+    assert!(matches!(
+        Config::load(Some(&directory), &Surroundings::default()),
+        Err(ConfigError::Unreadable { .. })
+    ));
+    let text = refusal("[boat\ndraught = \"2 m\"\n", &[]);
+    assert!(
+        text.starts_with("the configuration `tern.toml` is not TOML: "),
+        "{text}"
+    );
+    assert!(text.contains("line 1"), "{text}");
+    let twice = refusal("[boat]\nbeam = \"3 m\"\nbeam = \"4 m\"\n", &[]);
+    assert!(
+        twice.contains("line 3") && twice.contains("duplicate key"),
+        "{twice}"
+    );
+}
+
+#[test]
+fn the_description_says_every_value_and_where_it_comes_from() {
+    let config = read(
+        "[drag]\n\nmargin = \"26 ft\"\n",
+        &[("WINDRODE__WIND__SHIFT", "0.8727 rad")],
+    )
+    .unwrap();
+    let text = config.describe();
+    let file = config.understood.file.as_ref().unwrap().display();
+    for line in [
+        format!("configuration: `{file}`"),
+        format!("drag.margin = 7.9248 m (line 3 of `{file}`)"),
+        "wind.shift = 50.002 deg (variable `WINDRODE__WIND__SHIFT`)".to_owned(),
+        "server.url = ws://localhost:3000 (default)".to_owned(),
+        "journal.keep = 7 d (default)".to_owned(),
+        "wind.least = 5 kn (default)".to_owned(),
+        "boat.beam is not given".to_owned(),
+    ] {
+        assert!(text.lines().any(|l| l == line), "{line} is not in\n{text}");
+    }
+    assert_eq!(
+        text.lines().count(),
+        1 + names(&mut Config::default()).len()
+    );
+    assert!(Config::default().describe().starts_with(
+        "configuration: no file at `/etc/windrode/windrode.toml`, the defaults hold\n"
+    ));
+}
+
+#[test]
+fn the_shipped_file_changes_nothing() {
+    let mut config = Config::load(
+        Some(&shipped("deploy/windrode.toml")),
+        &Surroundings::default(),
+    )
+    .unwrap();
+    config.understood = Understood::default();
+    assert_eq!(config, Config::default());
+}
+
+/// Uncommented, the shipped file gives every key, those with a default at their default.
+#[test]
+fn the_shipped_file_has_every_key_at_its_default() {
+    let mut given = Vec::new();
+    for except in ["token", "token_file"] {
+        let mut config = read(&uncommented(except), &[]).unwrap();
+        given.extend(config.understood.origins.keys().cloned());
+        let mut defaults = Config::default();
+        for (key, default) in keys(&mut config).iter().zip(keys(&mut defaults)) {
+            if let Some(default) = default.slot.written() {
+                assert_eq!(
+                    key.slot.written(),
+                    Some(default),
+                    "{}.{}",
+                    key.section,
+                    key.name
+                );
+            }
+        }
+    }
+    given.sort();
+    given.dedup();
+    let mut all = names(&mut Config::default());
+    all.sort();
+    assert_eq!(given, all);
+}
+
+/// Keys, bounds, defaults and descriptions of the schema are those of the code.
+#[test]
+fn the_schema_says_what_the_code_does() {
+    let file = fs::read_to_string(shipped("schemas/config.schema.json")).unwrap();
+    let written: serde_json::Value = serde_json::from_str(&file).unwrap();
+    assert!(
+        written == Config::schema(),
+        "schemas/config.schema.json should read:\n{:#}",
+        Config::schema()
+    );
+}
+
+#[test]
+fn the_schema_takes_the_shipped_file_and_refuses_what_the_code_refuses() {
+    let validator = jsonschema::draft202012::new(&Config::schema()).unwrap();
+    let json = |text: &str| -> serde_json::Value {
+        ::config::Config::builder()
+            .add_source(::config::File::from_str(text, ::config::FileFormat::Toml))
+            .build()
+            .unwrap()
+            .try_deserialize()
+            .unwrap()
+    };
+    let shipped = json(&uncommented("token"));
+    assert!(
+        validator.is_valid(&shipped),
+        "{:?}",
+        validator.iter_errors(&shipped).next()
+    );
+    for (text, fine) in [
+        ("boat.beam = \"12 ft\"", true),
+        ("boat.antenna_from_centre = \"-.3m\"", true),
+        ("journal.keep = \"14 d\"", true),
+        ("wind.shift = \"1e2 °\"", true),
+        ("boat.beam = 3", false),
+        ("boat.beam = \"3\"", false),
+        ("boat.beam = \"3 kn\"", false),
+        ("boat.baem = \"3 m\"", false),
+        ("tackle.stretch = 0.5", false),
+        ("fix.source = \"a b\"", false),
+        ("server.url = \"localhost\"", false),
+        ("journal.directory = \"here\"", false),
+        ("sea = \"rough\"", false),
+    ] {
+        assert_eq!(validator.is_valid(&json(text)), fine, "schema: {text}");
+        assert_eq!(read(text, &[]).is_ok(), fine, "code: {text}");
+    }
+}

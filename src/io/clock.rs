@@ -1,0 +1,171 @@
+//! The only file that reads a clock.
+//!
+//! A [`Clock`] tells [`Now`]: a monotonic tick since the start of this run and the UTC of the
+//! machine. The two are read independently each time, so UTC may jump (a network time service
+//! corrects a computer that booted in the past) while the tick runs on evenly.
+//!
+//! On Linux the monotonic clock does not count the time a machine sleeps. The small computers
+//! this is written for have no suspend; on a laptop, waking looks like a pause of nought length
+//! in ticks and like a jump in UTC.
+//!
+//! A virtual clock stands still until its [`VirtualClock`] moves it: a night passes in a test or
+//! a rehearsal as fast as the machine can reckon.
+
+use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
+
+use tokio::sync::watch;
+
+use crate::time::{Now, Tick, Timestamp};
+
+/// Tells the time and waits for it. Cheap to clone; clones tell the same time.
+#[derive(Clone, Debug)]
+pub struct Clock(Kind);
+
+#[derive(Clone, Debug)]
+enum Kind {
+    System { start: Instant },
+    Virtual(watch::Receiver<Now>),
+}
+
+/// Moves the clock that was made with it.
+#[derive(Debug)]
+pub struct VirtualClock(watch::Sender<Now>);
+
+impl Clock {
+    /// The machine's clocks; the tick counts from this call.
+    #[must_use]
+    pub fn system() -> Self {
+        Self(Kind::System {
+            start: Instant::now(),
+        })
+    }
+
+    /// A clock that stands at tick nought and at `utc`, and whoever moves it.
+    #[must_use]
+    pub fn virtual_at(utc: Timestamp) -> (Self, VirtualClock) {
+        let (sender, receiver) = watch::channel(Now::new(Tick::START, utc));
+        (Self(Kind::Virtual(receiver)), VirtualClock(sender))
+    }
+
+    /// The present moment.
+    #[must_use]
+    pub fn now(&self) -> Now {
+        match &self.0 {
+            Kind::System { start } => {
+                let elapsed = u64::try_from(start.elapsed().as_millis()).unwrap_or(u64::MAX);
+                Now::new(Tick::from_millis(elapsed), system_utc(SystemTime::now()))
+            }
+            Kind::Virtual(time) => *time.borrow(),
+        }
+    }
+
+    /// Returns once the tick has come; at once when it has passed. A virtual clock whose
+    /// controller is gone never moves again, so then this waits for ever. May be dropped and
+    /// called anew at will.
+    pub async fn sleep_until(&self, tick: Tick) {
+        match &self.0 {
+            Kind::System { start } => {
+                let wait = Duration::from_millis(tick.as_millis());
+                match start.checked_add(wait) {
+                    Some(due) => tokio::time::sleep_until(due.into()).await,
+                    None => std::future::pending().await,
+                }
+            }
+            Kind::Virtual(time) => {
+                let mut time = time.clone();
+                if time.wait_for(|now| now.tick >= tick).await.is_err() {
+                    std::future::pending::<()>().await;
+                }
+            }
+        }
+    }
+}
+
+impl VirtualClock {
+    /// Moves tick and UTC on together and wakes those who waited for that.
+    pub fn advance(&self, duration: Duration) {
+        self.0.send_modify(|now| *now = now.plus(duration));
+    }
+
+    /// Sets UTC, forward or back, as a time service would; the tick stays.
+    pub fn set_utc(&self, utc: Timestamp) {
+        self.0.send_modify(|now| now.utc = utc);
+    }
+
+    /// Where the clock stands.
+    #[must_use]
+    pub fn now(&self) -> Now {
+        *self.0.borrow()
+    }
+}
+
+fn system_utc(time: SystemTime) -> Timestamp {
+    let millis = |duration: Duration| i64::try_from(duration.as_millis()).unwrap_or(i64::MAX);
+    Timestamp::from_millis(match time.duration_since(UNIX_EPOCH) {
+        Ok(since) => millis(since),
+        // A machine whose clock stands before 1970 is wrong, but not a reason to stop.
+        Err(before) => millis(before.duration()).saturating_neg(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use std::pin::Pin;
+    use std::task::{Context, Waker};
+
+    use super::*;
+
+    /// Has the sleeper woken?
+    fn due(sleeper: &mut Pin<Box<impl Future<Output = ()>>>) -> bool {
+        let mut context = Context::from_waker(Waker::noop());
+        sleeper.as_mut().poll(&mut context).is_ready()
+    }
+
+    fn evening() -> Timestamp {
+        "2026-06-01T21:30:00Z".parse().unwrap()
+    }
+
+    #[tokio::test]
+    async fn the_virtual_clock_wakes_a_sleeper_when_its_time_has_come_and_not_before() {
+        let (clock, hand) = Clock::virtual_at(evening());
+        let mut sleeper = Box::pin(clock.sleep_until(Tick::from_secs(10)));
+        assert!(!due(&mut sleeper));
+        hand.advance(Duration::from_millis(9_999));
+        assert!(!due(&mut sleeper));
+        hand.advance(Duration::from_millis(1));
+        assert!(due(&mut sleeper));
+        assert_eq!(clock.now().tick, Tick::from_secs(10));
+        assert_eq!(clock.now().utc.to_string(), "2026-06-01T21:30:10.000Z");
+    }
+
+    #[tokio::test]
+    async fn a_jump_of_utc_moves_no_tick_and_wakes_nobody() {
+        let (clock, hand) = Clock::virtual_at(evening());
+        let mut sleeper = Box::pin(clock.sleep_until(Tick::from_secs(1)));
+        assert!(!due(&mut sleeper));
+        hand.set_utc("2031-01-01T00:00:00Z".parse().unwrap());
+        assert!(!due(&mut sleeper));
+        assert_eq!(clock.now().tick, Tick::START);
+        drop(hand);
+        assert!(!due(&mut sleeper));
+    }
+
+    #[tokio::test]
+    async fn a_tick_that_has_passed_is_not_waited_for() {
+        let (clock, _hand) = Clock::virtual_at(evening());
+        clock.sleep_until(Tick::START).await;
+        let clock = Clock::system();
+        clock.sleep_until(Tick::START).await;
+        let (first, second) = (clock.now(), clock.now());
+        assert!(second.tick >= first.tick);
+        // The machine that runs this was set up after these words were written.
+        assert!(first.utc > evening().minus(Duration::from_hours(20 * 365 * 24)));
+    }
+
+    #[test]
+    fn a_clock_before_the_epoch_counts_backwards() {
+        let before = UNIX_EPOCH - Duration::from_secs(5);
+        assert_eq!(system_utc(before), Timestamp::from_millis(-5000));
+    }
+}

@@ -1,0 +1,558 @@
+//! The local command line's way in: a Unix socket, one JSON object a line each way.
+//!
+//! A request is `{"command":"letGo","value":{"rode":40}}`, with the commands and values of the
+//! PUT paths under `navigation.anchor.watch.` and `{"command":"status"}` besides. The answer is
+//! `{"statusCode":200,"message":"…"}` or `{"statusCode":200,"data":{…}}`, the codes being those
+//! of HTTP as on the Signal K bus. Several requests may follow each other on a connection.
+//!
+//! Who may command is decided by the socket's mode, 0660: the daemon's user and its group. The
+//! socket is made under another name, given its mode and only then renamed, so that it is never
+//! open wider. A socket that a dead daemon left is replaced, that of a live one is respected.
+//!
+//! Bounds: 8 connections, 64 KiB a request, 10 s for each step of the other side. A client that
+//! exceeds them is told so where possible and dropped; none can hold up the watch, which sees
+//! whole requests only.
+
+use std::io;
+use std::os::unix::fs::{FileTypeExt, PermissionsExt};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::Duration;
+
+use serde::{Deserialize, Serialize};
+use tokio::io::{AsyncBufReadExt, AsyncRead, AsyncReadExt, AsyncWriteExt, BufReader};
+use tokio::net::{UnixListener, UnixStream};
+use tokio::sync::{OwnedSemaphorePermit, Semaphore, mpsc, oneshot};
+use tokio::time::timeout;
+use tracing::debug;
+
+/// What the command line wants.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Request {
+    /// The name of the command, as in the PUT path.
+    pub command: String,
+    /// Its value; JSON `null` where it has none.
+    #[serde(default, skip_serializing_if = "serde_json::Value::is_null")]
+    pub value: serde_json::Value,
+}
+
+/// What the daemon answers.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Response {
+    /// 200 for done; otherwise the HTTP code that fits.
+    pub status_code: u16,
+    /// In words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub message: Option<String>,
+    /// What was asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub data: Option<serde_json::Value>,
+}
+
+/// A request that awaits its answer. Dropping it unanswered tells the client 503.
+#[derive(Debug)]
+#[must_use = "somebody waits for the answer"]
+pub struct Asked {
+    /// What is wanted.
+    pub request: Request,
+    reply: oneshot::Sender<Response>,
+}
+
+/// The listening end. Dropping it removes the socket.
+#[derive(Debug)]
+pub struct Server {
+    listener: UnixListener,
+    socket: PathBuf,
+}
+
+/// Why a request could not be put to the daemon, or the socket not be opened.
+#[derive(Debug, thiserror::Error)]
+pub enum ControlError {
+    /// No daemon.
+    #[error("no daemon listens at `{socket}`; is `windrode run` running?", socket = socket.display())]
+    NoDaemon {
+        /// Where it was looked for.
+        socket: PathBuf,
+    },
+    /// Not allowed.
+    #[error("`{socket}` is closed to this user; join the group `windrode` (`sudo adduser $USER windrode`, then log in anew) or use sudo", socket = socket.display())]
+    Forbidden {
+        /// The socket.
+        socket: PathBuf,
+    },
+    /// The daemon said nothing in time.
+    #[error("the daemon at `{socket}` did not answer within {limit} s; see `systemctl status windrode`", socket = socket.display(), limit = limit.as_secs())]
+    Silent {
+        /// The socket.
+        socket: PathBuf,
+        /// How long was waited.
+        limit: Duration,
+    },
+    /// What came back is no answer.
+    #[error("the answer from `{socket}` cannot be understood: {reason}; are daemon and command line of one version?", socket = socket.display())]
+    Garbled {
+        /// The socket.
+        socket: PathBuf,
+        /// Why.
+        reason: String,
+    },
+    /// Another daemon is there.
+    #[error("another daemon answers at `{socket}`; stop it first, or give this one its own `control.socket`", socket = socket.display())]
+    InUse {
+        /// The socket.
+        socket: PathBuf,
+    },
+    /// Something that is no socket bears that name.
+    #[error("`{socket}` exists and is no socket; move it away or set another `control.socket`", socket = socket.display())]
+    NotASocket {
+        /// The path.
+        socket: PathBuf,
+    },
+    /// Whatever else the system says.
+    #[error("the control socket `{socket}` cannot be used: {reason}; does its directory exist, owned by the user of the daemon?", socket = socket.display())]
+    System {
+        /// The socket.
+        socket: PathBuf,
+        /// What it says.
+        reason: io::Error,
+    },
+}
+
+impl Response {
+    /// An answer in words.
+    #[must_use]
+    pub fn words(status_code: u16, message: impl Into<String>) -> Self {
+        Self {
+            status_code,
+            message: Some(message.into()),
+            data: None,
+        }
+    }
+
+    /// What was asked for.
+    #[must_use]
+    pub const fn data(data: serde_json::Value) -> Self {
+        Self {
+            status_code: 200,
+            message: None,
+            data: Some(data),
+        }
+    }
+}
+
+impl Asked {
+    /// Answers. That the client has left meanwhile is its own affair.
+    pub fn answer(self, response: Response) {
+        let _ = self.reply.send(response);
+    }
+}
+
+impl Server {
+    /// Opens the socket with mode 0660, in place of one that a dead daemon left.
+    pub async fn bind(socket: &Path) -> Result<Self, ControlError> {
+        clear_the_way(socket).await?;
+        let system = |reason| ControlError::System {
+            socket: socket.to_owned(),
+            reason,
+        };
+        let fresh = socket.with_extension("new");
+        match std::fs::remove_file(&fresh) {
+            Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(system(error)),
+            _ => {}
+        }
+        let listener = UnixListener::bind(&fresh).map_err(system)?;
+        std::fs::set_permissions(&fresh, std::fs::Permissions::from_mode(0o660))
+            .and_then(|()| std::fs::rename(&fresh, socket))
+            .map_err(system)?;
+        Ok(Self {
+            listener,
+            socket: socket.to_owned(),
+        })
+    }
+
+    /// Serves until the future is dropped, or until nobody takes the requests any more. A full
+    /// channel makes clients wait, not the daemon.
+    pub async fn serve(self, requests: mpsc::Sender<Asked>) {
+        let seats = Arc::new(Semaphore::new(CONNECTIONS));
+        let mut clients = tokio::task::JoinSet::new();
+        while !requests.is_closed() {
+            let accepted = tokio::select! {
+                accepted = self.listener.accept() => accepted,
+                () = requests.closed() => break,
+            };
+            while clients.try_join_next().is_some() {}
+            match accepted {
+                Ok((stream, _)) => match Arc::clone(&seats).try_acquire_owned() {
+                    Ok(seat) => {
+                        clients.spawn(attend(stream, requests.clone(), seat));
+                    }
+                    Err(_) => refuse(&stream),
+                },
+                Err(error) => {
+                    // Out of file descriptors, mostly: that does not get better by hurrying.
+                    debug!(%error, "a local client could not be accepted");
+                    tokio::time::sleep(BREATHER).await;
+                }
+            }
+        }
+    }
+}
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_file(&self.socket);
+    }
+}
+
+/// Puts one request to the daemon and awaits its answer.
+pub async fn ask(socket: &Path, request: &Request) -> Result<Response, ControlError> {
+    let limit = PATIENCE_FOR_ANSWER;
+    timeout(limit, converse(socket, request))
+        .await
+        .unwrap_or_else(|_| {
+            Err(ControlError::Silent {
+                socket: socket.to_owned(),
+                limit,
+            })
+        })
+}
+
+async fn converse(socket: &Path, request: &Request) -> Result<Response, ControlError> {
+    let failed = |reason: io::Error| {
+        let socket = socket.to_owned();
+        match reason.kind() {
+            io::ErrorKind::NotFound | io::ErrorKind::ConnectionRefused => {
+                ControlError::NoDaemon { socket }
+            }
+            io::ErrorKind::PermissionDenied => ControlError::Forbidden { socket },
+            _ => ControlError::System { socket, reason },
+        }
+    };
+    let garbled = |reason: String| ControlError::Garbled {
+        socket: socket.to_owned(),
+        reason,
+    };
+    let mut stream = UnixStream::connect(socket).await.map_err(failed)?;
+    let mut line = serde_json::to_vec(request).map_err(|error| garbled(error.to_string()))?;
+    line.push(b'\n');
+    // A daemon that refuses at once may have closed its end already; what it said still counts.
+    let sent = stream.write_all(&line).await;
+    let mut answer = Vec::new();
+    BufReader::new(&mut stream)
+        .take(LONGEST_ANSWER)
+        .read_until(b'\n', &mut answer)
+        .await
+        .map_err(failed)?;
+    if answer.is_empty() {
+        sent.map_err(failed)?;
+        return Err(garbled(
+            "it closed the connection without a word".to_owned(),
+        ));
+    }
+    serde_json::from_slice(&answer).map_err(|error| garbled(error.to_string()))
+}
+
+/// Removes a dead daemon's socket, and nothing else.
+async fn clear_the_way(socket: &Path) -> Result<(), ControlError> {
+    let system = |reason| ControlError::System {
+        socket: socket.to_owned(),
+        reason,
+    };
+    let kind = match std::fs::symlink_metadata(socket) {
+        Ok(metadata) => metadata.file_type(),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(()),
+        Err(error) => return Err(system(error)),
+    };
+    if !kind.is_socket() {
+        return Err(ControlError::NotASocket {
+            socket: socket.to_owned(),
+        });
+    }
+    match UnixStream::connect(socket).await {
+        Ok(_) => Err(ControlError::InUse {
+            socket: socket.to_owned(),
+        }),
+        Err(error) if error.kind() == io::ErrorKind::ConnectionRefused => {
+            std::fs::remove_file(socket).map_err(system)
+        }
+        Err(error) if error.kind() == io::ErrorKind::WouldBlock => Err(ControlError::InUse {
+            socket: socket.to_owned(),
+        }),
+        Err(error) => Err(system(error)),
+    }
+}
+
+/// Serves one client until it leaves, dallies or misbehaves.
+async fn attend(stream: UnixStream, requests: mpsc::Sender<Asked>, _seat: OwnedSemaphorePermit) {
+    let (reader, mut writer) = stream.into_split();
+    let mut reader = BufReader::new(reader);
+    loop {
+        let response = match next_line(&mut reader).await {
+            Line::Request(line) => answer_to(&line, &requests).await,
+            Line::TooLong => Response::words(413, "a request has at most 64 KiB"),
+            Line::Over => return,
+        };
+        let closing = response.status_code == 413;
+        let Ok(mut text) = serde_json::to_vec(&response) else {
+            return;
+        };
+        text.push(b'\n');
+        let sent = timeout(PATIENCE, writer.write_all(&text)).await;
+        if closing || !matches!(sent, Ok(Ok(()))) {
+            return;
+        }
+    }
+}
+
+enum Line {
+    Request(Vec<u8>),
+    TooLong,
+    /// The client has gone or said nothing for too long.
+    Over,
+}
+
+async fn next_line(reader: &mut BufReader<impl AsyncRead + Unpin>) -> Line {
+    let mut line = Vec::new();
+    let mut limited = reader.take(LONGEST_REQUEST + 1);
+    let read = timeout(PATIENCE, limited.read_until(b'\n', &mut line)).await;
+    match read {
+        Ok(Ok(_)) if line.last() == Some(&b'\n') => Line::Request(line),
+        Ok(Ok(_)) if line.len() as u64 > LONGEST_REQUEST => Line::TooLong,
+        _ => Line::Over,
+    }
+}
+
+async fn answer_to(line: &[u8], requests: &mpsc::Sender<Asked>) -> Response {
+    let request = match serde_json::from_slice(line) {
+        Ok(request) => request,
+        Err(error) => {
+            return Response::words(
+                400,
+                format!(
+                    "this is no request: {error}; a request is one line such as `{{\"command\":\"status\"}}`"
+                ),
+            );
+        }
+    };
+    let (reply, answer) = oneshot::channel();
+    let unavailable = || Response::words(503, "the daemon is going down");
+    if requests.send(Asked { request, reply }).await.is_err() {
+        return unavailable();
+    }
+    answer.await.unwrap_or_else(|_| unavailable())
+}
+
+/// Says that all seats are taken, as far as that goes without waiting.
+fn refuse(stream: &UnixStream) {
+    let _ = stream.try_write(
+        b"{\"statusCode\":503,\"message\":\"too many local clients at once; try again\"}\n",
+    );
+}
+
+const CONNECTIONS: usize = 8;
+const LONGEST_REQUEST: u64 = 64 * 1024;
+/// A status is a few KiB; this only keeps a stranger's socket from filling the memory.
+const LONGEST_ANSWER: u64 = 4 * 1024 * 1024;
+/// For each step of a client.
+const PATIENCE: Duration = Duration::from_secs(10);
+/// The daemon waits for the disk at most 2 s before it answers, so this is ample.
+const PATIENCE_FOR_ANSWER: Duration = Duration::from_secs(10);
+const BREATHER: Duration = Duration::from_secs(1);
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use serde_json::json;
+
+    fn status() -> Request {
+        Request {
+            command: "status".to_owned(),
+            value: serde_json::Value::Null,
+        }
+    }
+
+    /// A daemon that answers everything with what it was asked.
+    async fn echoing_daemon(socket: &Path) -> tokio::task::JoinHandle<()> {
+        let server = Server::bind(socket).await.unwrap();
+        let (sender, mut requests) = mpsc::channel::<Asked>(4);
+        tokio::spawn(server.serve(sender));
+        tokio::spawn(async move {
+            while let Some(asked) = requests.recv().await {
+                let data = json!({"command": asked.request.command, "value": asked.request.value});
+                asked.answer(Response::data(data));
+            }
+        })
+    }
+
+    #[tokio::test]
+    async fn a_command_goes_through_and_its_answer_comes_back() {
+        let dir = tempfile::tempdir().unwrap();
+        let socket = dir.path().join("w.sock");
+        let _daemon = echoing_daemon(&socket).await;
+        let mode = std::fs::metadata(&socket).unwrap().permissions().mode();
+        assert_eq!(mode & 0o777, 0o660);
+        let request = Request {
+            command: "letGo".to_owned(),
+            value: json!({"rode": 40.0}),
+        };
+        let response = ask(&socket, &request).await.unwrap();
+        assert_eq!(response.status_code, 200);
+        assert_eq!(
+            response.data.unwrap(),
+            json!({"command": "letGo", "value": {"rode": 40.0}})
+        );
+    }
+
+    #[tokio::test]
+    async fn the_lines_are_as_documented_and_nonsense_is_answered() {
+        let dir = tempfile::tempdir().unwrap();
+        let socket = dir.path().join("w.sock");
+        let _daemon = echoing_daemon(&socket).await;
+        let mut lines = BufReader::new(UnixStream::connect(&socket).await.unwrap()).lines();
+        let mut say = async |text: &str| {
+            lines
+                .get_mut()
+                .get_mut()
+                .write_all(text.as_bytes())
+                .await
+                .unwrap();
+            lines.next_line().await.unwrap()
+        };
+        assert_eq!(
+            say("{\"command\":\"status\"}\n").await.unwrap(),
+            "{\"statusCode\":200,\"data\":{\"command\":\"status\",\"value\":null}}"
+        );
+        for nonsense in [
+            "\n",
+            "hoist\n",
+            "{\"comand\":\"weigh\"}\n",
+            "\u{0}\n",
+            "[]\n",
+        ] {
+            let answer = say(nonsense).await.unwrap();
+            assert!(answer.starts_with("{\"statusCode\":400,\"message\":\"this is no request"));
+        }
+        let long = format!("{{\"command\":\"{}\"}}\n", "a".repeat(70_000));
+        assert_eq!(
+            say(&long).await.unwrap(),
+            "{\"statusCode\":413,\"message\":\"a request has at most 64 KiB\"}"
+        );
+    }
+
+    #[tokio::test]
+    async fn without_a_daemon_the_error_says_what_to_do() {
+        let dir = tempfile::tempdir().unwrap();
+        let socket = dir.path().join("w.sock");
+        let text = ask(&socket, &status()).await.unwrap_err().to_string();
+        assert_eq!(
+            text,
+            format!(
+                "no daemon listens at `{}`; is `windrode run` running?",
+                socket.display()
+            )
+        );
+    }
+
+    #[tokio::test]
+    async fn a_dead_daemon_s_socket_is_replaced_and_a_live_one_s_is_not() {
+        let dir = tempfile::tempdir().unwrap();
+        let socket = dir.path().join("w.sock");
+        // The standard library leaves the file behind, as a killed daemon does.
+        drop(std::os::unix::net::UnixListener::bind(&socket).unwrap());
+        assert!(matches!(
+            ask(&socket, &status()).await,
+            Err(ControlError::NoDaemon { .. })
+        ));
+        let _daemon = echoing_daemon(&socket).await;
+        assert_eq!(ask(&socket, &status()).await.unwrap().status_code, 200);
+        assert!(matches!(
+            Server::bind(&socket).await,
+            Err(ControlError::InUse { .. })
+        ));
+        assert_eq!(ask(&socket, &status()).await.unwrap().status_code, 200);
+
+        let file = dir.path().join("notes.txt");
+        std::fs::write(&file, "keep").unwrap();
+        assert!(matches!(
+            Server::bind(&file).await,
+            Err(ControlError::NotASocket { .. })
+        ));
+        assert_eq!(std::fs::read_to_string(&file).unwrap(), "keep");
+        assert!(matches!(
+            Server::bind(&dir.path().join("no/where.sock")).await,
+            Err(ControlError::System { .. })
+        ));
+    }
+
+    #[tokio::test]
+    async fn the_ninth_client_is_told_to_wait_and_gets_in_when_a_seat_is_free() {
+        let dir = tempfile::tempdir().unwrap();
+        let socket = dir.path().join("w.sock");
+        let _daemon = echoing_daemon(&socket).await;
+        let mut seated = Vec::new();
+        for _ in 0..CONNECTIONS {
+            let mut client = BufReader::new(UnixStream::connect(&socket).await.unwrap());
+            client
+                .get_mut()
+                .write_all(b"{\"command\":\"status\"}\n")
+                .await
+                .unwrap();
+            let mut answer = String::new();
+            client.read_line(&mut answer).await.unwrap();
+            assert!(answer.contains("200"));
+            seated.push(client);
+        }
+        let response = ask(&socket, &status()).await.unwrap();
+        assert_eq!(response.status_code, 503);
+        assert!(response.message.unwrap().contains("too many"));
+        seated.clear();
+        // The server notices in its own time; each refusal lets it run.
+        loop {
+            if ask(&socket, &status()).await.unwrap().status_code == 200 {
+                break;
+            }
+            tokio::task::yield_now().await;
+        }
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn a_client_that_says_nothing_loses_its_seat() {
+        let dir = tempfile::tempdir().unwrap();
+        let socket = dir.path().join("w.sock");
+        let _daemon = echoing_daemon(&socket).await;
+        let mut idle = UnixStream::connect(&socket).await.unwrap();
+        idle.write_all(b"{\"comm").await.unwrap();
+        let begun = tokio::time::Instant::now();
+        assert_eq!(idle.read(&mut [0; 8]).await.unwrap(), 0);
+        assert!(begun.elapsed() >= PATIENCE);
+    }
+
+    #[tokio::test]
+    async fn a_daemon_that_goes_down_says_so_and_takes_its_socket_along() {
+        let dir = tempfile::tempdir().unwrap();
+        let socket = dir.path().join("w.sock");
+        let server = Server::bind(&socket).await.unwrap();
+        let (sender, mut requests) = mpsc::channel::<Asked>(4);
+        let serving = tokio::spawn(server.serve(sender));
+        let (answer, ()) = tokio::join!(async { ask(&socket, &status()).await.unwrap() }, async {
+            drop(requests.recv().await);
+        });
+        assert_eq!(answer, Response::words(503, "the daemon is going down"));
+        drop(requests);
+        serving.await.unwrap();
+        assert!(!socket.exists());
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn a_daemon_that_hangs_is_not_waited_for_for_ever() {
+        let dir = tempfile::tempdir().unwrap();
+        let socket = dir.path().join("w.sock");
+        // It listens, and nobody attends.
+        let _listener = UnixListener::bind(&socket).unwrap();
+        let text = ask(&socket, &status()).await.unwrap_err().to_string();
+        assert!(text.contains("did not answer within 10 s"), "{text}");
+    }
+}

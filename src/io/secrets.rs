@@ -1,0 +1,255 @@
+//! Tokens: read from files, kept out of logs, written so that only the daemon can read them.
+//!
+//! A token that the data server granted on request is stored beside the journal with mode 0600.
+//! It is written to a temporary file, flushed to the disk and renamed over the old one, so that
+//! a power cut leaves the old or the new one, never half of either.
+
+use std::fmt;
+use std::fs::{self, File, OpenOptions};
+use std::io::{self, Read, Write};
+use std::os::unix::fs::{OpenOptionsExt, PermissionsExt};
+use std::path::{Path, PathBuf};
+
+/// A text that must not be shown. Prints as `<secret>`.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Secret(String);
+
+/// A token from a file.
+#[derive(Debug)]
+pub struct StoredToken {
+    /// The token.
+    pub token: Secret,
+    /// Others may read the file: what to tell the operator.
+    pub warning: Option<String>,
+}
+
+/// Why a token could not be read or kept.
+#[derive(Debug, thiserror::Error)]
+pub enum SecretError {
+    /// The file cannot be read.
+    #[error("the token file `{file}` cannot be read: {reason}", file = file.display())]
+    Unreadable {
+        /// Which.
+        file: PathBuf,
+        /// What the system says.
+        reason: io::Error,
+    },
+    /// The file holds something that is no token.
+    #[error("the token file `{file}` {fault}; it must hold the token alone on one line", file = file.display())]
+    NoToken {
+        /// Which.
+        file: PathBuf,
+        /// What is wrong, never the content.
+        fault: &'static str,
+    },
+    /// The token cannot be written.
+    #[error("the token cannot be stored as `{file}`: {reason}; it would have to be granted anew after the next start", file = file.display())]
+    Unwritable {
+        /// Which.
+        file: PathBuf,
+        /// What the system says.
+        reason: io::Error,
+    },
+}
+
+impl Secret {
+    /// Takes a token as it may stand in an HTTP header: visible ASCII without blanks
+    /// (RFC 6750 section 2.1 asks for less still). Says what is wrong without showing it.
+    pub fn token(text: &str) -> Result<Self, &'static str> {
+        if text.is_empty() {
+            Err("is empty")
+        } else if text.len() > LONGEST_TOKEN {
+            Err("is longer than 8 KiB")
+        } else if !text.bytes().all(|byte| byte.is_ascii_graphic()) {
+            Err("has blanks, line breaks or letters beyond ASCII within")
+        } else {
+            Ok(Self(text.to_owned()))
+        }
+    }
+
+    /// The secret itself, for the one who must send it.
+    #[must_use]
+    pub fn reveal(&self) -> &str {
+        &self.0
+    }
+}
+
+impl fmt::Debug for Secret {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("<secret>")
+    }
+}
+
+impl fmt::Display for Secret {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("<secret>")
+    }
+}
+
+/// Reads the token that stands alone in `file`.
+pub fn read_token(file: &Path) -> Result<StoredToken, SecretError> {
+    let unreadable = |reason| SecretError::Unreadable {
+        file: file.to_owned(),
+        reason,
+    };
+    let no_token = |fault| SecretError::NoToken {
+        file: file.to_owned(),
+        fault,
+    };
+    let mut bytes = Vec::new();
+    let open = File::open(file).map_err(unreadable)?;
+    // A wrong path may lead to something endless.
+    open.take(LONGEST_TOKEN as u64 + 16)
+        .read_to_end(&mut bytes)
+        .map_err(unreadable)?;
+    let text = String::from_utf8(bytes).map_err(|_| no_token("is not text"))?;
+    let token = Secret::token(text.trim()).map_err(no_token)?;
+    Ok(StoredToken {
+        token,
+        warning: loose_mode(file),
+    })
+}
+
+/// What to tell the operator when others than owner and group may read `file`; the group may
+/// read it but not write.
+#[must_use]
+pub fn loose_mode(file: &Path) -> Option<String> {
+    let mode = fs::metadata(file).ok()?.permissions().mode() & 0o777;
+    (mode & 0o026 != 0).then(|| {
+        format!(
+            "`{file}` holds a secret and has mode `{mode:04o}`; tighten it with `chmod 0640 {file}`",
+            file = file.display()
+        )
+    })
+}
+
+/// The token that was granted earlier and stored in the state directory, if there is one.
+pub fn stored_token(directory: &Path) -> Result<Option<StoredToken>, SecretError> {
+    match read_token(&directory.join(GRANTED)) {
+        Ok(found) => Ok(Some(found)),
+        Err(SecretError::Unreadable { reason, .. }) if reason.kind() == io::ErrorKind::NotFound => {
+            Ok(None)
+        }
+        Err(error) => Err(error),
+    }
+}
+
+/// Stores a granted token in the state directory, durable before it returns.
+pub fn store_token(directory: &Path, token: &Secret) -> Result<(), SecretError> {
+    let file = directory.join(GRANTED);
+    replace(directory, &file, token.reveal())
+        .map_err(|reason| SecretError::Unwritable { file, reason })
+}
+
+fn replace(directory: &Path, file: &Path, text: &str) -> io::Result<()> {
+    let fresh = directory.join(format!("{GRANTED}.new"));
+    // One that a power cut left behind may have any mode.
+    match fs::remove_file(&fresh) {
+        Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(error),
+        _ => {}
+    }
+    let mut open = OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .mode(0o600)
+        .open(&fresh)?;
+    open.write_all(text.as_bytes())?;
+    open.write_all(b"\n")?;
+    open.sync_all()?;
+    fs::rename(&fresh, file)?;
+    File::open(directory)?.sync_all()
+}
+
+/// The granted token's name in the state directory.
+const GRANTED: &str = "token";
+/// Servers grant JSON web tokens of some hundred bytes.
+const LONGEST_TOKEN: usize = 8192;
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    fn write(dir: &Path, content: &[u8], mode: u32) -> PathBuf {
+        let file = dir.join("granted.txt");
+        fs::write(&file, content).unwrap();
+        fs::set_permissions(&file, fs::Permissions::from_mode(mode)).unwrap();
+        file
+    }
+
+    #[test]
+    fn a_secret_never_shows_itself() {
+        let secret = Secret::token("s3same").unwrap();
+        assert_eq!(format!("{secret} {secret:?}"), "<secret> <secret>");
+        assert_eq!(secret.reveal(), "s3same");
+    }
+
+    #[test]
+    fn a_token_file_is_read_and_a_loose_one_is_pointed_out() {
+        let dir = tempfile::tempdir().unwrap();
+        for (mode, loose) in [
+            (0o600, false),
+            (0o640, false),
+            (0o400, false),
+            (0o644, true),
+            (0o660, true),
+        ] {
+            let file = write(dir.path(), b" s3same\n", mode);
+            let found = read_token(&file).unwrap();
+            assert_eq!(found.token.reveal(), "s3same");
+            assert_eq!(found.warning.is_some(), loose, "{mode:o}");
+        }
+        let file = write(dir.path(), b"s3same", 0o644);
+        assert_eq!(
+            read_token(&file).unwrap().warning.unwrap(),
+            format!(
+                "`{0}` holds a secret and has mode `0644`; tighten it with `chmod 0640 {0}`",
+                file.display()
+            )
+        );
+    }
+
+    #[test]
+    fn what_is_no_token_is_refused_without_being_shown() {
+        let dir = tempfile::tempdir().unwrap();
+        let long = vec![b'a'; 9000];
+        for (content, fault) in [
+            (b"\n".as_slice(), "is empty"),
+            (b"two words", "has blanks"),
+            (b"line\r\nInjected: header", "has blanks"),
+            (b"\xff\xfe", "is not text"),
+            (&long, "is longer than 8 KiB"),
+        ] {
+            let file = write(dir.path(), content, 0o600);
+            let text = read_token(&file).unwrap_err().to_string();
+            assert!(text.contains(fault), "{text}");
+            assert!(!text.contains("words") && !text.contains("Injected"));
+        }
+        let missing = read_token(&dir.path().join("nowhere")).unwrap_err();
+        assert!(matches!(missing, SecretError::Unreadable { .. }));
+    }
+
+    #[test]
+    fn a_granted_token_is_kept_for_our_eyes_only_and_replaces_the_old_one() {
+        let dir = tempfile::tempdir().unwrap();
+        assert!(stored_token(dir.path()).unwrap().is_none());
+        for text in ["first", "second"] {
+            // What an interrupted attempt leaves must not stand in the way.
+            fs::write(dir.path().join("token.new"), "half").unwrap();
+            store_token(dir.path(), &Secret::token(text).unwrap()).unwrap();
+            let found = stored_token(dir.path()).unwrap().unwrap();
+            assert_eq!(found.token.reveal(), text);
+            assert_eq!(found.warning, None);
+        }
+        let mode = fs::metadata(dir.path().join("token"))
+            .unwrap()
+            .permissions()
+            .mode();
+        assert_eq!(mode & 0o777, 0o600);
+        assert!(!dir.path().join("token.new").exists());
+        let text = store_token(&dir.path().join("gone"), &Secret::token("x").unwrap())
+            .unwrap_err()
+            .to_string();
+        assert!(text.contains("would have to be granted anew"), "{text}");
+    }
+}

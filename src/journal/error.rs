@@ -1,0 +1,102 @@
+//! What can go wrong with the journal, and what to do about it. Nothing here is repaired by
+//! starting afresh: an empty journal after a restart would mean an anchor that nobody watches.
+
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use rusqlite::ErrorCode;
+
+/// Why the journal could not be opened, written or read.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum JournalError {
+    /// The directory is not there or not ours.
+    #[error("the state directory `{directory}` cannot be used: {reason}; make it with `sudo install -d -o windrode -g windrode -m 0750 {directory}` or set `journal.directory`", directory = directory.display())]
+    Directory {
+        /// Which.
+        directory: PathBuf,
+        /// What the system says.
+        reason: String,
+    },
+    /// Another daemon writes it.
+    #[error("another windrode keeps the journal `{file}`; stop it first (`sudo systemctl stop windrode`), or give this one its own `journal.directory`", file = file.display())]
+    InUse {
+        /// The journal.
+        file: PathBuf,
+    },
+    /// There is none, where one was to be read.
+    #[error("there is no journal `{file}`; has `windrode run` been started with this `journal.directory`?", file = file.display())]
+    Missing {
+        /// Where it was looked for.
+        file: PathBuf,
+    },
+    /// The file is somebody else's.
+    #[error("`{file}` is no journal of windrode ({found}); move it away or set another `journal.directory`", file = file.display())]
+    NotAJournal {
+        /// Which.
+        file: PathBuf,
+        /// What it is instead.
+        found: String,
+    },
+    /// The file is damaged.
+    #[error("the journal `{file}` is damaged: {what}; nothing was changed. Put a sound copy in its place; or move `{file}` and the files beside it that begin with its name away, start again, and let go anew with the anchor's position", file = file.display())]
+    Damaged {
+        /// Which.
+        file: PathBuf,
+        /// How that shows.
+        what: String,
+    },
+    /// A later windrode wrote it.
+    #[error("the journal `{file}` is of version {found}, this windrode knows version {known}; install the later windrode again, or move the file away", file = file.display())]
+    Newer {
+        /// Which.
+        file: PathBuf,
+        /// Its version.
+        found: i64,
+        /// Ours.
+        known: i64,
+    },
+    /// No room is left.
+    #[error("no room is left for the journal `{file}`; free some on that disk (`df {file}`)", file = file.display())]
+    Full {
+        /// Which.
+        file: PathBuf,
+    },
+    /// The disk, or the right to write to it, fails.
+    #[error("the journal `{file}` failed {doing}: {reason}; check the disk and the rights on its directory", file = file.display())]
+    Failed {
+        /// Which.
+        file: PathBuf,
+        /// At what.
+        doing: &'static str,
+        /// What the system says.
+        reason: String,
+    },
+    /// The disk takes too long. What was to be written is still in hand and will be.
+    #[error("the journal's disk did not answer within {} s", limit.as_secs_f64())]
+    Slow {
+        /// How long was waited.
+        limit: Duration,
+    },
+    /// The journal has been closed.
+    #[error("the journal is closed")]
+    Closed,
+}
+
+impl JournalError {
+    /// Sorts what `SQLite` says.
+    pub(super) fn sqlite(file: &Path, doing: &'static str, error: &rusqlite::Error) -> Self {
+        let file = file.to_owned();
+        match error.sqlite_error_code() {
+            Some(ErrorCode::DiskFull) => Self::Full { file },
+            Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => Self::Damaged {
+                file,
+                what: error.to_string(),
+            },
+            _ => Self::Failed {
+                file,
+                doing,
+                reason: error.to_string(),
+            },
+        }
+    }
+}

@@ -1,0 +1,413 @@
+//! The journal: what survives a power cut, and the record of the night.
+//!
+//! One `SQLite` database, `journal.db`, in the state directory, holds the saved state (one row,
+//! replaced whole), the events, the inputs in compressed batches, and who we are to others (the
+//! ids of the resources we publish and of our request for access). It is written with a
+//! write-ahead log and `synchronous = FULL`: when [`Journal::commit`] returns, the disk has it.
+//! The track is cheaper: up to a batch of it may be lost, never a committed state. A commit takes
+//! the track recorded so far along, so that what led to a decision is never missing.
+//!
+//! "Blind since" after a crash is known to within a batch: [`Journal::mark_alive`] and every
+//! write note the time.
+//!
+//! Disk use is bounded: the track by age and by [`TRACK_BYTES`], events and runs by number. What
+//! is deleted is used again, the file does not shrink.
+//!
+//! A journal that is damaged, newer or not ours is an error and is left as it was; nothing is
+//! ever deleted to get going (tests `a_damaged_journal…`).
+//!
+//! [`Writer`] puts all this on a thread of its own, so that a slow card holds up nobody.
+
+mod batch;
+mod error;
+mod reader;
+mod store;
+#[cfg(test)]
+mod tests;
+mod writer;
+
+use std::collections::VecDeque;
+use std::fs::File;
+use std::path::Path;
+use std::time::Duration;
+
+use rusqlite::{Connection, Transaction, params};
+use uuid::Uuid;
+
+pub use error::JournalError;
+pub use reader::{Entries, Events, Reader, Run};
+pub use writer::Writer;
+
+use crate::time::{Now, Tick, Timestamp};
+use crate::watch::words::{Entry, Event, Saved};
+
+/// The journal, open for writing. Dropping it is like losing power; [`Journal::close`] notes a
+/// clean stop.
+#[derive(Debug)]
+pub struct Journal {
+    reader: Reader,
+    run: i64,
+    batch: Duration,
+    pending: VecDeque<Entry>,
+    /// Inputs lost since the last write that succeeded.
+    dropped: u64,
+    /// When writing was last tried.
+    attempted: Tick,
+    /// Writes that succeeded.
+    writes: u64,
+    /// Holds the lock.
+    _lock: File,
+}
+
+/// What the last run left.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Recovered {
+    /// The state that was committed last; of a new journal, the anchor is aweigh.
+    pub saved: Saved,
+    /// The run before this one; `None` in a new journal.
+    pub previous: Option<Run>,
+    /// Who we are.
+    pub identities: Identities,
+    /// The number of this run.
+    pub run: i64,
+}
+
+/// Ids that stay the same for the life of the journal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Identities {
+    /// Of the waypoint at the anchor.
+    pub anchor: Uuid,
+    /// Of the waypoint at the berth.
+    pub berth: Uuid,
+    /// Of the region of the swinging circle.
+    pub region: Uuid,
+    /// Of this client, when it asks the server for access.
+    pub client: Uuid,
+}
+
+impl Recovered {
+    /// When the last run was last known to be alive: blind since then.
+    #[must_use]
+    pub fn last_seen(&self) -> Option<Timestamp> {
+        self.previous.as_ref().map(|run| run.last_seen)
+    }
+
+    /// Did the last run stop on purpose? A new journal was not interrupted either.
+    #[must_use]
+    pub fn clean_stop(&self) -> bool {
+        self.previous.as_ref().is_none_or(|run| run.stopped_cleanly)
+    }
+}
+
+impl Journal {
+    /// Opens the journal in `directory`, which must exist, and begins a run. Makes a new one only
+    /// where there is none.
+    pub fn open(
+        directory: &Path,
+        batch: Duration,
+        now: Now,
+    ) -> Result<(Self, Recovered), JournalError> {
+        let lock = store::lock(directory)?;
+        let (connection, file) = store::open_or_create(directory)?;
+        let reader = Reader { connection, file };
+        let saved = reader.saved()?;
+        let previous = reader.last_run()?;
+        let identities = identities(&reader)?;
+        let mut journal = Self {
+            reader,
+            run: 0,
+            batch,
+            pending: VecDeque::new(),
+            dropped: 0,
+            attempted: now.tick,
+            writes: 0,
+            _lock: lock,
+        };
+        journal.run = journal.begin(&saved, now)?;
+        let recovered = Recovered {
+            saved,
+            previous,
+            identities,
+            run: journal.run,
+        };
+        Ok((journal, recovered))
+    }
+
+    /// For reading what is on disk; the track that is still in memory is not.
+    #[must_use]
+    pub const fn reader(&self) -> &Reader {
+        &self.reader
+    }
+
+    /// Notes the settings in force, for whoever replays this run.
+    pub fn note_settings(&mut self, settings: &str) -> Result<(), JournalError> {
+        let run = self.run;
+        self.write(|transaction| {
+            let sql = "UPDATE run SET settings = ?2 WHERE id = ?1";
+            transaction.execute(sql, params![run, settings]).map(|_| ())
+        })
+    }
+
+    /// Puts the state and the events on disk, all or nothing, durable before it returns. The
+    /// track recorded so far goes along.
+    pub fn commit(
+        &mut self,
+        now: Now,
+        saved: &Saved,
+        events: &[Event],
+    ) -> Result<(), JournalError> {
+        let state = self.to_json(saved)?;
+        let lines = events
+            .iter()
+            .map(|event| Ok((event.time.as_millis(), self.to_json(event)?)))
+            .collect::<Result<Vec<_>, JournalError>>()?;
+        let run = self.run;
+        self.flush_with(now, |transaction| {
+            transaction.execute(
+                "INSERT OR REPLACE INTO saved (id, at, state) VALUES (1, ?1, ?2)",
+                params![now.utc.as_millis(), state],
+            )?;
+            for (time, line) in &lines {
+                transaction.execute(
+                    "INSERT INTO event (run, time, line) VALUES (?1, ?2, ?3)",
+                    params![run, time, line],
+                )?;
+            }
+            Ok(())
+        })
+    }
+
+    /// Keeps an input; writes when a batch is full or old enough. When that fails the inputs
+    /// stay in memory for the next attempt, the oldest giving way in the end.
+    pub fn record(&mut self, entry: Entry) -> Result<(), JournalError> {
+        let now = entry.now;
+        self.pending.push_back(entry);
+        while self.pending.len() > MOST_PENDING {
+            self.pending.pop_front();
+            self.dropped += 1;
+        }
+        let held = self.pending.len();
+        let full = held.is_multiple_of(LARGEST_BATCH) && held < MOST_PENDING;
+        if full || now.tick.since(self.attempted) >= self.batch {
+            return self.flush(now);
+        }
+        Ok(())
+    }
+
+    /// Notes that we are alive, at most once a batch; the track goes along. To be called now and
+    /// then when no inputs arrive.
+    pub fn mark_alive(&mut self, now: Now) -> Result<(), JournalError> {
+        if now.tick.since(self.attempted) < self.batch {
+            return Ok(());
+        }
+        self.flush(now)
+    }
+
+    /// Writes the pending track now.
+    pub fn flush(&mut self, now: Now) -> Result<(), JournalError> {
+        self.flush_with(now, |_| Ok(()))
+    }
+
+    /// How many writes have succeeded.
+    #[must_use]
+    pub const fn writes(&self) -> u64 {
+        self.writes
+    }
+
+    /// Counts inputs that were lost before they got here.
+    pub const fn count_dropped(&mut self, count: u64) {
+        self.dropped = self.dropped.saturating_add(count);
+    }
+
+    /// Deletes what is older than `keep` or beyond the bounds; the saved state never.
+    ///
+    /// The age of this run's track is told by ticks, so a clock that jumps ahead does not delete
+    /// the night it watches.
+    pub fn prune(&mut self, now: Now, keep: Duration) -> Result<(), JournalError> {
+        self.prune_within(now, keep, TRACK_BYTES)
+    }
+
+    fn prune_within(
+        &mut self,
+        now: Now,
+        keep: Duration,
+        track_bytes: i64,
+    ) -> Result<(), JournalError> {
+        let run = self.run;
+        let oldest_utc = now.utc.minus(keep).as_millis();
+        let keep_ms = u64::try_from(keep.as_millis()).unwrap_or(u64::MAX);
+        // Of a run younger than `keep` nothing is old.
+        let oldest_tick = now.tick.as_millis().checked_sub(keep_ms);
+        let oldest_tick = oldest_tick.map_or(-1, |tick| i64::try_from(tick).unwrap_or(i64::MAX));
+        self.write(|transaction| {
+            transaction.execute(
+                "DELETE FROM batch WHERE run = ?1 AND last_tick < ?2",
+                params![run, oldest_tick],
+            )?;
+            transaction.execute(
+                "DELETE FROM batch WHERE run <> ?1 AND last_utc < ?2",
+                params![run, oldest_utc],
+            )?;
+            transaction.execute(
+                "DELETE FROM batch WHERE id <= (
+                    SELECT id FROM (
+                        SELECT id, sum(length(lines)) OVER (ORDER BY id DESC) AS size FROM batch
+                    ) WHERE size > ?1 ORDER BY id DESC LIMIT 1)",
+                params![track_bytes],
+            )?;
+            transaction.execute(
+                "DELETE FROM event WHERE id <= (SELECT max(id) FROM event) - ?1",
+                params![EVENTS_KEPT],
+            )?;
+            transaction.execute(
+                "DELETE FROM run WHERE id <= ?1 - ?2 AND id NOT IN (SELECT run FROM batch)",
+                params![run, RUNS_KEPT],
+            )?;
+            Ok(())
+        })
+    }
+
+    /// Writes what is pending and notes a clean stop.
+    pub fn close(mut self, now: Now) -> Result<(), JournalError> {
+        let run = self.run;
+        self.flush_with(now, |transaction| {
+            let sql = "UPDATE run SET stopped_cleanly = 1 WHERE id = ?1";
+            transaction.execute(sql, params![run]).map(|_| ())
+        })?;
+        let Reader { connection, file } = self.reader;
+        connection
+            .close()
+            .map_err(|(_, error)| JournalError::sqlite(&file, "to be closed", &error))
+    }
+
+    fn begin(&mut self, saved: &Saved, now: Now) -> Result<i64, JournalError> {
+        let restored = self.to_json(saved)?;
+        self.write(|transaction| {
+            transaction.execute(
+                "INSERT INTO run (started, last_seen, version, restored) VALUES (?1, ?1, ?2, ?3)",
+                params![now.utc.as_millis(), env!("CARGO_PKG_VERSION"), restored],
+            )?;
+            Ok(transaction.last_insert_rowid())
+        })
+    }
+
+    /// One transaction for the pending track, the sign of life and whatever else is to be done.
+    fn flush_with(
+        &mut self,
+        now: Now,
+        also: impl FnOnce(&Transaction<'_>) -> rusqlite::Result<()>,
+    ) -> Result<(), JournalError> {
+        self.attempted = now.tick;
+        let (run, dropped) = (self.run, self.dropped);
+        let track = match (self.pending.front(), self.pending.back()) {
+            (Some(first), Some(last)) => {
+                let lines = batch::encode(self.pending.iter()).map_err(|r| self.unwritable(r))?;
+                Some((first.now, last.now, self.pending.len(), lines))
+            }
+            _ => None,
+        };
+        self.write(|transaction| {
+            if let Some((first, last, count, lines)) = &track {
+                transaction.execute(
+                    "INSERT INTO batch
+                     (run, first_tick, last_tick, first_utc, last_utc, entries, lines)
+                     VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+                    params![
+                        run,
+                        millis(first.tick.as_millis()),
+                        millis(last.tick.as_millis()),
+                        first.utc.as_millis(),
+                        last.utc.as_millis(),
+                        millis(*count as u64),
+                        lines
+                    ],
+                )?;
+            }
+            transaction.execute(
+                "UPDATE run SET last_seen = ?2, dropped = dropped + ?3 WHERE id = ?1",
+                params![run, now.utc.as_millis(), millis(dropped)],
+            )?;
+            also(transaction)
+        })?;
+        self.pending.clear();
+        self.dropped = 0;
+        Ok(())
+    }
+
+    fn write<T>(
+        &mut self,
+        work: impl FnOnce(&Transaction<'_>) -> rusqlite::Result<T>,
+    ) -> Result<T, JournalError> {
+        fn all<T>(
+            connection: &mut Connection,
+            work: impl FnOnce(&Transaction<'_>) -> rusqlite::Result<T>,
+        ) -> rusqlite::Result<T> {
+            let transaction = connection.transaction()?;
+            let result = work(&transaction)?;
+            transaction.commit()?;
+            Ok(result)
+        }
+        let result = all(&mut self.reader.connection, work)
+            .map_err(|error| JournalError::sqlite(&self.reader.file, "to be written", &error))?;
+        self.writes += 1;
+        Ok(result)
+    }
+
+    fn to_json(&self, value: &impl serde::Serialize) -> Result<String, JournalError> {
+        serde_json::to_string(value).map_err(|error| self.unwritable(error.to_string()))
+    }
+
+    fn unwritable(&self, reason: String) -> JournalError {
+        JournalError::Failed {
+            file: self.reader.file.clone(),
+            doing: "to be written",
+            reason,
+        }
+    }
+}
+
+fn identities(reader: &Reader) -> Result<Identities, JournalError> {
+    let read = |name: &str| {
+        let text: String = reader
+            .connection
+            .query_row(
+                "SELECT value FROM meta WHERE name = ?1",
+                params![name],
+                |row| row.get(0),
+            )
+            .map_err(|error| match error {
+                rusqlite::Error::QueryReturnedNoRows => JournalError::Damaged {
+                    file: reader.file.clone(),
+                    what: format!("the identity `{name}` is missing"),
+                },
+                other => reader.failed(&other),
+            })?;
+        text.parse()
+            .map_err(|error: uuid::Error| JournalError::Damaged {
+                file: reader.file.clone(),
+                what: format!("the identity `{name}`: {error}"),
+            })
+    };
+    let [anchor, berth, region, client] = store::IDENTITIES.map(read);
+    Ok(Identities {
+        anchor: anchor?,
+        berth: berth?,
+        region: region?,
+        client: client?,
+    })
+}
+
+/// The database's integers are signed; nothing of ours comes near the end.
+fn millis(value: u64) -> i64 {
+    i64::try_from(value).unwrap_or(i64::MAX)
+}
+
+/// The most the track may take, compressed, whatever `keep` says: a month and more at ten
+/// reports a second (22 bytes each, test `a_busy_day…`).
+pub const TRACK_BYTES: i64 = 1024 * 1024 * 1024;
+const EVENTS_KEPT: i64 = 50_000;
+const RUNS_KEPT: i64 = 1000;
+/// Inputs in a batch, whatever its age: bounds the memory.
+const LARGEST_BATCH: usize = 1000;
+/// Inputs held while the disk refuses them.
+const MOST_PENDING: usize = 10_000;

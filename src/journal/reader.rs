@@ -1,0 +1,249 @@
+//! What the journal tells: runs, the inputs of a run in their order, events since a moment.
+
+use std::path::{Path, PathBuf};
+use std::vec;
+
+use rusqlite::{Connection, OptionalExtension, Row, params};
+
+use super::batch;
+use super::error::JournalError;
+use super::store;
+use crate::time::Timestamp;
+use crate::watch::words::{Entry, Event, Saved};
+
+/// Reads a journal, also while a daemon writes it.
+#[derive(Debug)]
+pub struct Reader {
+    pub(super) connection: Connection,
+    pub(super) file: PathBuf,
+}
+
+/// One life of the daemon.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Run {
+    /// Its number, growing.
+    pub id: i64,
+    /// When it began.
+    pub started: Timestamp,
+    /// When it was last known to be alive.
+    pub last_seen: Timestamp,
+    /// Of windrode.
+    pub version: String,
+    /// The settings in force, as the daemon noted them.
+    pub settings: Option<String>,
+    /// The state it began with: where a replay of the run begins.
+    pub restored: Saved,
+    /// Inputs that are missing in the record because the disk could not keep up.
+    pub dropped: u64,
+    /// Did it stop on purpose?
+    pub stopped_cleanly: bool,
+}
+
+impl Reader {
+    /// Opens the journal in `directory`; it is not changed.
+    pub fn open(directory: &Path) -> Result<Self, JournalError> {
+        let (connection, file) = store::open_to_read(directory)?;
+        Ok(Self { connection, file })
+    }
+
+    /// The state that was committed last.
+    pub fn saved(&self) -> Result<Saved, JournalError> {
+        let text: Option<String> = self
+            .connection
+            .query_row("SELECT state FROM saved WHERE id = 1", [], |row| row.get(0))
+            .optional()
+            .map_err(|error| self.failed(&error))?;
+        text.map_or_else(
+            || Ok(Saved::default()),
+            |text| self.parse(&text, "the saved state"),
+        )
+    }
+
+    /// The latest run, if there was one.
+    pub fn last_run(&self) -> Result<Option<Run>, JournalError> {
+        Ok(self.runs(1)?.pop())
+    }
+
+    /// At most `count` of the latest runs, the latest first.
+    pub fn runs(&self, count: u32) -> Result<Vec<Run>, JournalError> {
+        let failed = |error| self.failed(&error);
+        let mut statement = self
+            .connection
+            .prepare(
+                "SELECT id, started, last_seen, version, settings, restored, dropped, stopped_cleanly \
+                 FROM run ORDER BY id DESC LIMIT ?1",
+            )
+            .map_err(failed)?;
+        let mut rows = statement.query(params![count]).map_err(failed)?;
+        let mut runs = Vec::new();
+        while let Some(row) = rows.next().map_err(failed)? {
+            runs.push(self.run(row)?);
+        }
+        Ok(runs)
+    }
+
+    fn run(&self, row: &Row<'_>) -> Result<Run, JournalError> {
+        let failed = |error| self.failed(&error);
+        let restored: String = row.get(5).map_err(failed)?;
+        Ok(Run {
+            id: row.get(0).map_err(failed)?,
+            started: Timestamp::from_millis(row.get(1).map_err(failed)?),
+            last_seen: Timestamp::from_millis(row.get(2).map_err(failed)?),
+            version: row.get(3).map_err(failed)?,
+            settings: row.get(4).map_err(failed)?,
+            restored: self.parse(&restored, "the state at the start of a run")?,
+            dropped: u64::try_from(row.get::<_, i64>(6).map_err(failed)?).unwrap_or(0),
+            stopped_cleanly: row.get(7).map_err(failed)?,
+        })
+    }
+
+    /// The inputs of a run as they were handed to the engine, one batch in memory at a time. A
+    /// damaged batch is an error, after which the next one follows.
+    #[must_use]
+    pub fn entries(&self, run: i64) -> Entries<'_> {
+        Entries {
+            reader: self,
+            run,
+            after: 0,
+            batch: Vec::new().into_iter(),
+            over: false,
+        }
+    }
+
+    /// The events of all runs in the order they were written, as far as their time is `since` or
+    /// later.
+    #[must_use]
+    pub fn events(&self, since: Timestamp) -> Events<'_> {
+        Events {
+            reader: self,
+            since,
+            after: 0,
+            page: Vec::new().into_iter(),
+            over: false,
+        }
+    }
+
+    fn next_batch(&self, run: i64, after: i64) -> Result<Option<(i64, Vec<u8>)>, JournalError> {
+        self.connection
+            .query_row(
+                "SELECT id, lines FROM batch WHERE run = ?1 AND id > ?2 ORDER BY id LIMIT 1",
+                params![run, after],
+                |row| Ok((row.get(0)?, row.get(1)?)),
+            )
+            .optional()
+            .map_err(|error| self.failed(&error))
+    }
+
+    fn next_events(
+        &self,
+        since: Timestamp,
+        after: i64,
+    ) -> Result<Vec<(i64, String)>, JournalError> {
+        let failed = |error| self.failed(&error);
+        let sql = "SELECT id, line FROM event WHERE time >= ?1 AND id > ?2 ORDER BY id LIMIT 500";
+        let mut statement = self.connection.prepare(sql).map_err(failed)?;
+        let rows = statement
+            .query_map(params![since.as_millis(), after], |row| {
+                Ok((row.get(0)?, row.get(1)?))
+            })
+            .map_err(failed)?;
+        rows.collect::<Result<_, _>>().map_err(failed)
+    }
+
+    pub(super) fn parse<T: serde::de::DeserializeOwned>(
+        &self,
+        text: &str,
+        what: &str,
+    ) -> Result<T, JournalError> {
+        serde_json::from_str(text).map_err(|error| self.damaged(&format!("{what}: {error}")))
+    }
+
+    pub(super) fn failed(&self, error: &rusqlite::Error) -> JournalError {
+        JournalError::sqlite(&self.file, "to be read", error)
+    }
+
+    fn damaged(&self, what: &str) -> JournalError {
+        JournalError::Damaged {
+            file: self.file.clone(),
+            what: what.to_owned(),
+        }
+    }
+}
+
+/// See [`Reader::entries`].
+#[derive(Debug)]
+pub struct Entries<'a> {
+    reader: &'a Reader,
+    run: i64,
+    after: i64,
+    batch: vec::IntoIter<Entry>,
+    over: bool,
+}
+
+impl Iterator for Entries<'_> {
+    type Item = Result<Entry, JournalError>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        loop {
+            if let Some(entry) = self.batch.next() {
+                return Some(Ok(entry));
+            }
+            if self.over {
+                return None;
+            }
+            match self.reader.next_batch(self.run, self.after) {
+                Ok(Some((id, bytes))) => {
+                    self.after = id;
+                    match batch::decode(&bytes) {
+                        Ok(entries) => self.batch = entries.into_iter(),
+                        Err(what) => {
+                            let what = format!("batch {id} of the track: {what}");
+                            return Some(Err(self.reader.damaged(&what)));
+                        }
+                    }
+                }
+                Ok(None) => self.over = true,
+                Err(error) => {
+                    self.over = true;
+                    return Some(Err(error));
+                }
+            }
+        }
+    }
+}
+
+/// See [`Reader::events`].
+#[derive(Debug)]
+pub struct Events<'a> {
+    reader: &'a Reader,
+    since: Timestamp,
+    after: i64,
+    page: vec::IntoIter<(i64, String)>,
+    over: bool,
+}
+
+impl Iterator for Events<'_> {
+    type Item = Result<Event, JournalError>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        loop {
+            if let Some((id, line)) = self.page.next() {
+                self.after = id;
+                return Some(self.reader.parse(&line, "an event"));
+            }
+            if self.over {
+                return None;
+            }
+            match self.reader.next_events(self.since, self.after) {
+                Ok(page) => {
+                    self.over = page.is_empty();
+                    self.page = page.into_iter();
+                }
+                Err(error) => {
+                    self.over = true;
+                    return Some(Err(error));
+                }
+            }
+        }
+    }
+}
