@@ -673,7 +673,7 @@ mod tests {
 
     fn knot(minutes: u64, direction: f64, speed: f64) -> WindKnot {
         WindKnot {
-            at: Duration::from_secs(minutes * 60),
+            at: Duration::from_mins(minutes),
             direction: Bearing::from_degrees(direction),
             speed: Speed::of(speed),
         }
@@ -834,7 +834,7 @@ mod tests {
                 let state = boat.step(sea);
                 let yaw = state.heading.since(sea.mean_direction).degrees();
                 // Counted as sides she goes to, past five degrees.
-                if yaw.abs() > 5.0 && yaw.signum() != side {
+                if yaw.abs() > 5.0 && yaw * side <= 0.0 {
                     peaks.push(peak);
                     (peak, side) = (0.0, yaw.signum());
                 }

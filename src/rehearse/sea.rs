@@ -152,7 +152,7 @@ impl Default for SeaSettings {
             gust: 0.13,
             gust_time: Duration::from_secs(25),
             meander: Angle::from_degrees(5.0),
-            meander_time: Duration::from_secs(240),
+            meander_time: Duration::from_mins(4),
             mean_level: Metres::ZERO,
             m2: Constituent::default(),
             s2: Constituent::default(),
@@ -332,7 +332,7 @@ mod tests {
 
     fn knot(minutes: u64, direction: f64, speed: f64) -> WindKnot {
         WindKnot {
-            at: Duration::from_secs(minutes * 60),
+            at: Duration::from_mins(minutes),
             direction: Bearing::from_degrees(direction),
             speed: Speed::of(speed),
         }
@@ -425,11 +425,13 @@ mod tests {
 
     #[test]
     fn the_bottom_slopes_and_falls_dry_but_not_below_that() {
-        let mut settings = SeaSettings::default();
-        settings.seabed = Seabed {
-            charted: Metres::of(2.0),
-            deepens_towards: Bearing::from_degrees(270.0),
-            slope: 0.05,
+        let settings = SeaSettings {
+            seabed: Seabed {
+                charted: Metres::of(2.0),
+                deepens_towards: Bearing::from_degrees(270.0),
+                slope: 0.05,
+            },
+            ..SeaSettings::default()
         };
         let sea = Sea::new(settings, SECOND, 1);
         let depth = |east| sea.state().depth(Offset { east, north: 3.0 }).get();
