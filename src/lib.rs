@@ -42,6 +42,7 @@ pub mod geodesy;
 pub mod io;
 pub mod journal;
 pub mod observation;
+pub mod rehearse;
 pub mod stats;
 pub mod tackle;
 pub mod time;

@@ -1,0 +1,1248 @@
+//! The judgement of a small Signal K server: values, subscriptions, requests; no sockets.
+//!
+//! It does what an external client can observe of signalk-server 2.32.0, the awkward parts
+//! included: cached values are replayed at subscribe time with their old stamps; a client hears
+//! its own values; stamps are passed on as given; one value a frame; an empty delta after each
+//! notification; error texts that are no objects; a PUT goes to the client that last published
+//! the path, as an array of one; dimensions of the vessel cannot be set from outside.
+//!
+//! Grammar: `handle_*` with the time, then [`Hub::poll_output`] until empty. Fixed-period
+//! subscriptions and request timeouts are looked at in [`Hub::handle_timeout`], whenever it is
+//! called. Everything a client can grow has a bound; what goes beyond it is dropped.
+//!
+//! Not there: source priorities, `minPeriod` (taken as instant), meta on the stream, history.
+
+use std::collections::{BTreeMap, VecDeque};
+use std::time::Duration;
+
+use serde_json::{Map, Value, json};
+use uuid::Builder;
+
+use crate::rehearse::dice::Dice;
+use crate::rehearse::notices::{NoticeAction, NoticeError, NoticeKey, Notices};
+use crate::time::Timestamp;
+
+/// A connected client.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct ClientId(u64);
+
+/// What a client asks for in the address it connects to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct StreamQuery {
+    /// Everything, the own vessel, or (until it subscribes) nothing.
+    pub subscribe: Option<Whom>,
+    /// Whether the cache is replayed at once.
+    pub cached: bool,
+}
+
+/// See [`StreamQuery`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Whom {
+    /// The own vessel.
+    Own,
+    /// Everybody.
+    All,
+}
+
+/// The answer to a PUT.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PutOutcome {
+    /// As in HTTP.
+    pub status_code: u16,
+    /// For people; empty when there is none.
+    pub message: String,
+}
+
+/// What the sockets are to do, in this order.
+#[derive(Clone, Debug, PartialEq)]
+#[must_use = "a frame that is dropped never reaches its client"]
+pub enum HubOutput {
+    /// Send a text to a client.
+    Send {
+        /// To whom.
+        client: ClientId,
+        /// The frame.
+        text: String,
+    },
+    /// Close the client's socket when all is sent.
+    Close(ClientId),
+    /// A request made by [`Hub::handle_put`] is done.
+    Answer {
+        /// Its number.
+        request: u64,
+        /// How it went.
+        outcome: PutOutcome,
+    },
+}
+
+/// Why a delta was refused.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("`{text}` is no delta; a JSON object with an array `updates` is wanted")]
+pub struct NoDelta {
+    /// How it begins.
+    pub text: String,
+}
+
+/// Values, subscriptions and requests of one server.
+#[derive(Clone, Debug)]
+pub struct Hub {
+    own: String,
+    start_id: String,
+    dice: Dice,
+    nodes: BTreeMap<(String, String), Node>,
+    /// Values in all nodes.
+    values: usize,
+    clients: BTreeMap<ClientId, Client>,
+    next_client: u64,
+    /// The client that last published a path.
+    publishers: BTreeMap<String, ClientId>,
+    requests: BTreeMap<String, Request>,
+    notices: Notices,
+    resources: BTreeMap<(String, String), Value>,
+    silence_writes: bool,
+    published: VecDeque<Value>,
+    keep_published: usize,
+    outputs: VecDeque<HubOutput>,
+}
+
+/// All that is known on one path of one context.
+#[derive(Clone, Debug, Default)]
+struct Node {
+    latest: String,
+    sources: BTreeMap<String, Cached>,
+}
+
+#[derive(Clone, Debug)]
+struct Cached {
+    value: Value,
+    stamp: String,
+}
+
+#[derive(Clone, Debug, Default)]
+struct Client {
+    subscriptions: Vec<Subscription>,
+}
+
+#[derive(Clone, Debug)]
+struct Subscription {
+    context: String,
+    path: String,
+    excluded: Vec<String>,
+    fixed: Option<Fixed>,
+}
+
+/// A subscription that wants each value at most once a period.
+#[derive(Clone, Debug)]
+struct Fixed {
+    period: Duration,
+    /// By context, path and source: when it was last sent, and what waits.
+    sent: BTreeMap<(String, String, String), (Timestamp, Option<String>)>,
+}
+
+#[derive(Clone, Debug)]
+struct Request {
+    /// The client that is to answer.
+    by: ClientId,
+    asker: Asker,
+    since: Timestamp,
+}
+
+#[derive(Clone, Debug)]
+enum Asker {
+    Local(u64),
+    Client(ClientId, Value),
+}
+
+/// A value on its way.
+struct Item<'a> {
+    context: &'a str,
+    path: &'a str,
+    source: &'a str,
+    stamp: &'a str,
+    value: &'a Value,
+}
+
+impl Hub {
+    /// A server just started, for the vessel with this context without `vessels.`, such as
+    /// `urn:mrn:imo:mmsi:230099999`. The dice make its identifiers.
+    #[must_use]
+    pub fn new(urn: &str, mut dice: Dice) -> Self {
+        Self {
+            own: format!("vessels.{urn}"),
+            start_id: uuid(&mut dice),
+            dice,
+            nodes: BTreeMap::new(),
+            values: 0,
+            clients: BTreeMap::new(),
+            next_client: 0,
+            publishers: BTreeMap::new(),
+            requests: BTreeMap::new(),
+            notices: Notices::default(),
+            resources: BTreeMap::new(),
+            silence_writes: false,
+            published: VecDeque::new(),
+            keep_published: 0,
+            outputs: VecDeque::new(),
+        }
+    }
+
+    /// Started again: another start identifier, resources kept, all else forgotten. Clients are to
+    /// have been disconnected before.
+    pub fn restart(&mut self) {
+        let urn = self.own.trim_start_matches("vessels.").to_owned();
+        let mut fresh = Self::new(&urn, self.dice.clone());
+        fresh.next_client = self.next_client;
+        fresh.resources = std::mem::take(&mut self.resources);
+        fresh.silence_writes = self.silence_writes;
+        fresh.published = std::mem::take(&mut self.published);
+        fresh.keep_published = self.keep_published;
+        fresh.outputs = std::mem::take(&mut self.outputs);
+        *self = fresh;
+    }
+
+    /// What is to be done next.
+    pub fn poll_output(&mut self) -> Option<HubOutput> {
+        self.outputs.pop_front()
+    }
+
+    /// A client connects: it is greeted, and sent what it asked for in its address.
+    pub fn handle_connect(&mut self, now: Timestamp, query: StreamQuery) -> ClientId {
+        let client = ClientId(self.next_client);
+        self.next_client += 1;
+        let hello = json!({
+            "name": "rehearsal",
+            "version": env!("CARGO_PKG_VERSION"),
+            "self": self.own,
+            "roles": ["master", "main"],
+            "timestamp": now.to_string(),
+            "serverStartId": self.start_id,
+        });
+        self.send(client, hello.to_string());
+        self.clients.insert(client, Client::default());
+        if let Some(whom) = query.subscribe {
+            let subscription = Subscription {
+                context: match whom {
+                    Whom::Own => self.own.clone(),
+                    Whom::All => "*".to_owned(),
+                },
+                path: "*".to_owned(),
+                excluded: Vec::new(),
+                fixed: None,
+            };
+            self.subscribe(client, subscription, query.cached);
+        }
+        client
+    }
+
+    /// A client is gone: what it was asked is answered with a time-out.
+    pub fn handle_disconnect(&mut self, client: ClientId) {
+        self.clients.remove(&client);
+        self.publishers.retain(|_, publisher| *publisher != client);
+        self.fail_requests(|request| request.by == client);
+    }
+
+    /// A client sent a text frame. What is no JSON object is ignored, as the server does.
+    pub fn handle_text(&mut self, now: Timestamp, client: ClientId, text: &str) {
+        let Ok(Value::Object(message)) = serde_json::from_str(text) else {
+            return;
+        };
+        if message.contains_key("updates") {
+            self.handle_client_delta(now, client, message);
+        } else if let Some(wanted) = message.get("subscribe") {
+            self.handle_subscribe(now, client, &message, wanted);
+        } else if let Some(wanted) = message.get("unsubscribe") {
+            self.handle_unsubscribe(client, &message, wanted);
+        } else if let Some(put) = message.get("put") {
+            self.handle_client_put(now, client, &message, put);
+        } else if message.contains_key("requestId") {
+            self.handle_reply(client, &message);
+        }
+    }
+
+    /// An instrument aboard says something.
+    pub fn handle_feed(&mut self, now: Timestamp, text: &str) -> Result<(), NoDelta> {
+        match serde_json::from_str(text) {
+            Ok(Value::Object(delta)) if delta.get("updates").is_some_and(Value::is_array) => {
+                self.take_delta(now, None, &delta);
+                Ok(())
+            }
+            _ => Err(NoDelta {
+                text: text.chars().take(80).collect(),
+            }),
+        }
+    }
+
+    /// The crew puts a value from within the program; [`HubOutput::Answer`] has the outcome.
+    pub fn handle_put(&mut self, now: Timestamp, request: u64, path: &str, value: &Value) {
+        self.put(now, Asker::Local(request), "vessels.self", path, value);
+    }
+
+    /// Time has passed: fixed-period subscriptions are served and old requests time out.
+    pub fn handle_timeout(&mut self, now: Timestamp) {
+        let mut due = Vec::new();
+        for (client, state) in &mut self.clients {
+            for subscription in &mut state.subscriptions {
+                let Some(fixed) = &mut subscription.fixed else {
+                    continue;
+                };
+                let period = fixed.period;
+                for (last, waiting) in fixed.sent.values_mut() {
+                    if now >= last.plus(period)
+                        && let Some(text) = waiting.take()
+                    {
+                        *last = now;
+                        due.push((*client, text));
+                    }
+                }
+            }
+        }
+        for (client, text) in due {
+            self.send(client, text);
+        }
+        self.fail_requests(|request| now >= request.since.plus(REQUEST_TIMEOUT));
+    }
+
+    /// A person acts on the own vessel's notification on a path.
+    pub fn handle_notice(
+        &mut self,
+        now: Timestamp,
+        path: &str,
+        action: NoticeAction,
+    ) -> Result<(), NoticeError> {
+        let node = self.nodes.get(&(self.own.clone(), path.to_owned()));
+        let source = node.map(|node| node.latest.clone());
+        let source = source.ok_or_else(|| NoticeError::Unknown(path.to_owned()))?;
+        let key = (self.own.clone(), path.to_owned(), source);
+        self.act_on_notice(now, &key, action)
+    }
+
+    /// A person acts on the notification with an identifier.
+    pub fn handle_notice_id(
+        &mut self,
+        now: Timestamp,
+        id: &str,
+        action: NoticeAction,
+    ) -> Result<(), NoticeError> {
+        let key = self.notices.find(id).cloned();
+        let key = key.ok_or_else(|| NoticeError::Unknown(id.to_owned()))?;
+        self.act_on_notice(now, &key, action)
+    }
+
+    /// Stores a resource, or removes it, and tells everybody. Beyond the most there may be, nothing
+    /// happens.
+    pub fn handle_resource(&mut self, now: Timestamp, kind: &str, id: &str, value: Option<Value>) {
+        let key = (kind.to_owned(), id.to_owned());
+        let path = format!("resources.{kind}.{id}");
+        let shown = value.clone().unwrap_or(Value::Null);
+        match value {
+            Some(Value::Object(mut body)) => {
+                if self.resources.len() >= MOST_RESOURCES && !self.resources.contains_key(&key) {
+                    return;
+                }
+                body.insert("timestamp".to_owned(), json!(now.to_string()));
+                body.insert("$source".to_owned(), json!(RESOURCE_SOURCE));
+                self.resources.insert(key, Value::Object(body));
+            }
+            _ => _ = self.resources.remove(&key),
+        }
+        let own = self.own.clone();
+        self.deliver(
+            now,
+            &Item {
+                context: &own,
+                path: &path,
+                source: RESOURCE_SOURCE,
+                stamp: &now.to_string(),
+                value: &shown,
+            },
+        );
+    }
+
+    /// A resource.
+    #[must_use]
+    pub fn resource(&self, kind: &str, id: &str) -> Option<&Value> {
+        self.resources.get(&(kind.to_owned(), id.to_owned()))
+    }
+
+    /// All resources of a kind by their identifiers.
+    #[must_use]
+    pub fn resources(&self, kind: &str) -> Map<String, Value> {
+        let all = self.resources.iter().filter(|((of, _), _)| of == kind);
+        all.map(|((_, id), value)| (id.clone(), value.clone()))
+            .collect()
+    }
+
+    /// The own vessel's latest value on a path, from whichever source.
+    #[must_use]
+    pub fn value(&self, path: &str) -> Option<&Value> {
+        let node = self.nodes.get(&(self.own.clone(), path.to_owned()))?;
+        node.sources.get(&node.latest).map(|cached| &cached.value)
+    }
+
+    /// All notifications by their identifiers.
+    #[must_use]
+    pub fn notices(&self) -> Map<String, Value> {
+        self.notices
+            .all()
+            .map(|(id, (context, path, _), value)| {
+                let shown = json!({"context": context, "path": path, "value": value});
+                (id.to_owned(), shown)
+            })
+            .collect()
+    }
+
+    /// Drops what clients write without a word, as for one whose rights are gone.
+    pub fn silence_writes(&mut self, on: bool) {
+        self.silence_writes = on;
+    }
+
+    /// Keeps the last so many deltas that clients send; nought keeps none.
+    pub fn keep_published(&mut self, count: usize) {
+        self.keep_published = count;
+        self.published.truncate(count);
+    }
+
+    /// Gives what was kept, and forgets it.
+    pub fn take_published(&mut self) -> Vec<Value> {
+        self.published.drain(..).collect()
+    }
+
+    fn handle_client_delta(&mut self, now: Timestamp, client: ClientId, delta: Map<String, Value>) {
+        if self.silence_writes {
+            return;
+        }
+        self.take_delta(now, Some(client), &delta);
+        if self.keep_published > 0 {
+            while self.published.len() >= self.keep_published {
+                self.published.pop_front();
+            }
+            self.published.push_back(Value::Object(delta));
+        }
+    }
+
+    fn take_delta(&mut self, now: Timestamp, client: Option<ClientId>, delta: &Map<String, Value>) {
+        let context = self.context_of(delta);
+        let updates = delta.get("updates").and_then(Value::as_array);
+        for update in updates.into_iter().flatten() {
+            let source = match (update.get("$source"), update.pointer("/source/label")) {
+                (Some(Value::String(source)), _) => source.clone(),
+                (_, Some(Value::String(label))) => format!("{label}.XX"),
+                _ => "ws".to_owned(),
+            };
+            let stamp = update.get("timestamp").and_then(Value::as_str);
+            let stamp = stamp.map_or_else(|| now.to_string(), str::to_owned);
+            let values = update.get("values").and_then(Value::as_array);
+            let Some(values) = values.map(Vec::as_slice).and_then(pairs) else {
+                continue;
+            };
+            // The server splits a mixed update and lets notifications out first.
+            let (notices, plain): (Vec<_>, Vec<_>) = values
+                .into_iter()
+                .partition(|(path, _)| path.starts_with("notifications."));
+            for (path, value) in notices {
+                let key = (context.clone(), path.to_owned(), source.clone());
+                let dice = &mut self.dice;
+                let shown = self.notices.publish(&key, value, now, || uuid(dice));
+                if let Some(shown) = shown {
+                    self.show_notice(now, &key, &stamp, &shown);
+                }
+            }
+            for (path, value) in plain {
+                if let Some(client) = client {
+                    if context == self.own && FIXED_AT_SERVER.contains(&path) {
+                        continue;
+                    }
+                    if self.publishers.len() < MOST_VALUES || self.publishers.contains_key(path) {
+                        self.publishers.insert(path.to_owned(), client);
+                    }
+                }
+                let item = Item {
+                    context: &context,
+                    path,
+                    source: &source,
+                    stamp: &stamp,
+                    value,
+                };
+                self.store(&item);
+                self.deliver(now, &item);
+            }
+        }
+    }
+
+    fn act_on_notice(
+        &mut self,
+        now: Timestamp,
+        key: &NoticeKey,
+        action: NoticeAction,
+    ) -> Result<(), NoticeError> {
+        let shown = self.notices.act(key, action, now)?;
+        self.show_notice(now, key, &now.to_string(), &shown);
+        Ok(())
+    }
+
+    fn show_notice(&mut self, now: Timestamp, key: &NoticeKey, stamp: &str, value: &Value) {
+        let (context, path, source) = key;
+        let item = Item {
+            context,
+            path,
+            source,
+            stamp,
+            value,
+        };
+        self.store(&item);
+        self.deliver(now, &item);
+        let empty = json!({"context": context, "updates": []}).to_string();
+        let hears = |state: &Client| {
+            let mut subscriptions = state.subscriptions.iter();
+            subscriptions.any(|subscription| subscription.wants(&item))
+        };
+        let clients: Vec<ClientId> = self
+            .clients
+            .iter()
+            .filter_map(|(client, state)| hears(state).then_some(*client))
+            .collect();
+        for client in clients {
+            self.send(client, empty.clone());
+        }
+    }
+
+    fn store(&mut self, item: &Item<'_>) {
+        let key = (item.context.to_owned(), item.path.to_owned());
+        if self.values >= MOST_VALUES
+            && self
+                .nodes
+                .get(&key)
+                .is_none_or(|node| !node.sources.contains_key(item.source))
+        {
+            return;
+        }
+        let node = self.nodes.entry(key).or_default();
+        if node.latest != item.source {
+            item.source.clone_into(&mut node.latest);
+        }
+        let cached = Cached {
+            value: item.value.clone(),
+            stamp: item.stamp.to_owned(),
+        };
+        if node
+            .sources
+            .insert(item.source.to_owned(), cached)
+            .is_none()
+        {
+            self.values += 1;
+        }
+    }
+
+    fn deliver(&mut self, now: Timestamp, item: &Item<'_>) {
+        let mut text = None;
+        for (client, state) in &mut self.clients {
+            for subscription in &mut state.subscriptions {
+                if !subscription.wants(item) {
+                    continue;
+                }
+                let text = text.get_or_insert_with(|| frame(item));
+                if let Some(fixed) = &mut subscription.fixed
+                    && !fixed.may_send(now, item, text)
+                {
+                    continue;
+                }
+                self.outputs.push_back(HubOutput::Send {
+                    client: *client,
+                    text: text.clone(),
+                });
+            }
+        }
+    }
+
+    fn handle_subscribe(
+        &mut self,
+        now: Timestamp,
+        client: ClientId,
+        message: &Map<String, Value>,
+        wanted: &Value,
+    ) {
+        let context = match message.get("context").and_then(Value::as_str) {
+            None => "*".to_owned(),
+            Some("vessels.self") => self.own.clone(),
+            Some(context) => context.to_owned(),
+        };
+        let excluded = message.get("excludeSources").and_then(Value::as_array);
+        let excluded: Vec<String> = excluded
+            .into_iter()
+            .flatten()
+            .filter_map(|source| source.as_str().map(str::to_owned))
+            .collect();
+        for row in wanted.as_array().into_iter().flatten() {
+            let policy = row.get("policy").and_then(Value::as_str);
+            let format = row.get("format").and_then(Value::as_str);
+            let period = row.get("period").and_then(Value::as_u64);
+            let fixed = match (policy, format) {
+                (_, Some(format)) if format != "delta" => None,
+                (Some("instant"), _) => Some(None),
+                (Some("fixed"), _) => Some(Some(period.unwrap_or(1000))),
+                (None, _) => Some(period),
+                (Some(_), _) => None,
+            };
+            let (Some(path), Some(fixed)) = (row.get("path").and_then(Value::as_str), fixed) else {
+                // The server complains twice, with a text that is no object, and goes on.
+                let complaint = json!("only `instant` and `fixed` deltas are supported");
+                self.send(client, complaint.to_string());
+                self.send(client, complaint.to_string());
+                continue;
+            };
+            let subscription = Subscription {
+                context: context.clone(),
+                path: path.to_owned(),
+                excluded: excluded.clone(),
+                fixed: fixed.map(|millis| Fixed::new(Duration::from_millis(millis))),
+            };
+            self.subscribe(client, subscription, true);
+        }
+    }
+
+    fn subscribe(&mut self, client: ClientId, subscription: Subscription, replay: bool) {
+        let Some(state) = self.clients.get_mut(&client) else {
+            return;
+        };
+        if state.subscriptions.len() >= MOST_SUBSCRIPTIONS {
+            return;
+        }
+        if replay {
+            for ((context, path), node) in &self.nodes {
+                for (source, cached) in &node.sources {
+                    let item = Item {
+                        context,
+                        path,
+                        source,
+                        stamp: &cached.stamp,
+                        value: &cached.value,
+                    };
+                    if subscription.wants(&item) {
+                        self.outputs.push_back(HubOutput::Send {
+                            client,
+                            text: frame(&item),
+                        });
+                    }
+                }
+            }
+        }
+        state.subscriptions.push(subscription);
+    }
+
+    fn handle_unsubscribe(
+        &mut self,
+        client: ClientId,
+        message: &Map<String, Value>,
+        wanted: &Value,
+    ) {
+        let all = message.get("context") == Some(&json!("*"));
+        if all && wanted.pointer("/0/path") == Some(&json!("*")) {
+            if let Some(state) = self.clients.get_mut(&client) {
+                state.subscriptions.clear();
+            }
+        } else {
+            self.send(
+                client,
+                json!("only `*` can be unsubscribed from").to_string(),
+            );
+            self.send(client, json!("primus::server::close").to_string());
+            self.outputs.push_back(HubOutput::Close(client));
+        }
+    }
+
+    fn handle_client_put(
+        &mut self,
+        now: Timestamp,
+        client: ClientId,
+        message: &Map<String, Value>,
+        put: &Value,
+    ) {
+        let id = message.get("requestId").cloned().unwrap_or(Value::Null);
+        let asker = Asker::Client(client, id);
+        let path = put.get("path").and_then(Value::as_str);
+        if self.silence_writes {
+            self.answer(&asker, 403, "no right to write");
+        } else if let (Some(path), Some(value)) = (path, put.get("value")) {
+            let context = message.get("context").and_then(Value::as_str);
+            self.put(now, asker, context.unwrap_or("vessels.self"), path, value);
+        } else {
+            self.answer(&asker, 502, "an object with `path` and `value` is wanted");
+        }
+    }
+
+    fn put(&mut self, now: Timestamp, asker: Asker, context: &str, path: &str, value: &Value) {
+        let Some(&by) = self.publishers.get(path) else {
+            let message = format!("PUT not supported for {path}");
+            return self.answer(&asker, 405, &message);
+        };
+        if self.requests.len() >= MOST_REQUESTS {
+            return self.answer(&asker, 503, "too many requests are waiting");
+        }
+        let id = uuid(&mut self.dice);
+        let text = json!({
+            "requestId": id,
+            "context": context,
+            "put": [{"path": path, "value": value}],
+        });
+        if let Asker::Client(client, id) = &asker {
+            let pending = json!({"requestId": id, "state": "PENDING", "statusCode": 202});
+            self.send(*client, pending.to_string());
+        }
+        let request = Request {
+            by,
+            asker,
+            since: now,
+        };
+        self.requests.insert(id, request);
+        self.send(by, text.to_string());
+    }
+
+    fn handle_reply(&mut self, client: ClientId, message: &Map<String, Value>) {
+        let id = message.get("requestId").and_then(Value::as_str);
+        let Some(id) = id else { return };
+        let status = message.get("statusCode").and_then(Value::as_u64);
+        let status = status.and_then(|status| u16::try_from(status).ok());
+        let text = message.get("message").and_then(Value::as_str);
+        let done = message.get("state").and_then(Value::as_str) == Some("COMPLETED");
+        // Anything but a number leaves the request open, as at the server.
+        let (Some(status), true) = (status, done) else {
+            return;
+        };
+        if self
+            .requests
+            .get(id)
+            .is_some_and(|request| request.by == client)
+            && let Some(request) = self.requests.remove(id)
+        {
+            self.answer(&request.asker, status, text.unwrap_or_default());
+        }
+    }
+
+    fn fail_requests(&mut self, which: impl Fn(&Request) -> bool) {
+        let failed = self.requests.iter().filter(|(_, request)| which(request));
+        let failed: Vec<String> = failed.map(|(id, _)| id.clone()).collect();
+        for id in failed {
+            if let Some(request) = self.requests.remove(&id) {
+                self.answer(&request.asker, 504, "no answer");
+            }
+        }
+    }
+
+    fn answer(&mut self, asker: &Asker, status_code: u16, message: &str) {
+        match asker {
+            Asker::Local(request) => self.outputs.push_back(HubOutput::Answer {
+                request: *request,
+                outcome: PutOutcome {
+                    status_code,
+                    message: message.to_owned(),
+                },
+            }),
+            Asker::Client(client, id) => {
+                let text = json!({
+                    "requestId": id,
+                    "state": "COMPLETED",
+                    "statusCode": status_code,
+                    "message": message,
+                });
+                self.send(*client, text.to_string());
+            }
+        }
+    }
+
+    fn context_of(&self, message: &Map<String, Value>) -> String {
+        match message.get("context").and_then(Value::as_str) {
+            None | Some("vessels.self") => self.own.clone(),
+            Some(context) => context.to_owned(),
+        }
+    }
+
+    fn send(&mut self, client: ClientId, text: String) {
+        self.outputs.push_back(HubOutput::Send { client, text });
+    }
+}
+
+impl Subscription {
+    fn wants(&self, item: &Item<'_>) -> bool {
+        matches(&self.path, item.path)
+            && matches(&self.context, item.context)
+            && !self.excluded.iter().any(|source| source == item.source)
+    }
+}
+
+impl Fixed {
+    fn new(period: Duration) -> Self {
+        Self {
+            period,
+            sent: BTreeMap::new(),
+        }
+    }
+
+    /// Whether a value goes out now; else it waits for its time.
+    fn may_send(&mut self, now: Timestamp, item: &Item<'_>, text: &str) -> bool {
+        let key = (item.context, item.path, item.source);
+        let key = (key.0.to_owned(), key.1.to_owned(), key.2.to_owned());
+        match self.sent.get_mut(&key) {
+            Some((last, waiting)) if now < last.plus(self.period) => {
+                *waiting = Some(text.to_owned());
+                false
+            }
+            Some(entry) => {
+                *entry = (now, None);
+                true
+            }
+            None => {
+                if self.sent.len() < MOST_VALUES {
+                    self.sent.insert(key, (now, None));
+                }
+                true
+            }
+        }
+    }
+}
+
+/// A value alone in a delta.
+fn frame(item: &Item<'_>) -> String {
+    json!({
+        "context": item.context,
+        "updates": [{
+            "$source": item.source,
+            "timestamp": item.stamp,
+            "values": [{"path": item.path, "value": item.value}],
+        }],
+    })
+    .to_string()
+}
+
+/// The pairs of an update; one that is none spoils them all.
+fn pairs(values: &[Value]) -> Option<Vec<(&str, &Value)>> {
+    values
+        .iter()
+        .map(|entry| Some((entry.get("path")?.as_str()?, entry.get("value")?)))
+        .collect()
+}
+
+/// Whether a text matches a pattern in which each `*` stands for any text.
+fn matches(pattern: &str, text: &str) -> bool {
+    let Some((head, mut rest)) = pattern.split_once('*') else {
+        return pattern == text;
+    };
+    let Some(mut text) = text.strip_prefix(head) else {
+        return false;
+    };
+    while let Some((middle, tail)) = rest.split_once('*') {
+        let Some((_, after)) = text.split_once(middle) else {
+            return false;
+        };
+        (text, rest) = (after, tail);
+    }
+    text.ends_with(rest)
+}
+
+/// A version 4 identifier from the dice.
+fn uuid(dice: &mut Dice) -> String {
+    let (high, low) = (dice.bits(), dice.bits());
+    let bytes = (u128::from(high) << 64 | u128::from(low)).to_be_bytes();
+    Builder::from_random_bytes(bytes).into_uuid().to_string()
+}
+
+const RESOURCE_SOURCE: &str = "resources-provider";
+const REQUEST_TIMEOUT: Duration = Duration::from_mins(1);
+/// Paths of the own vessel that the server takes from its own settings only.
+const FIXED_AT_SERVER: [&str; 9] = [
+    "design.aisShipType",
+    "design.beam",
+    "design.length",
+    "design.draft",
+    "sensors.gps.fromBow",
+    "sensors.gps.fromCenter",
+    "name",
+    "mmsi",
+    "communication.callsignVhf",
+];
+const MOST_VALUES: usize = 20_000;
+const MOST_SUBSCRIPTIONS: usize = 500;
+const MOST_REQUESTS: usize = 1000;
+const MOST_RESOURCES: usize = 1000;
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::rehearse::dice::Purpose;
+
+    const NOTHING: StreamQuery = StreamQuery {
+        subscribe: None,
+        cached: false,
+    };
+
+    fn hub() -> Hub {
+        Hub::new("urn:mrn:imo:mmsi:230099999", Dice::new(1, Purpose::Server))
+    }
+
+    fn at(seconds: i64) -> Timestamp {
+        Timestamp::from_millis(seconds * 1000)
+    }
+
+    fn delta(source: &str, path: &str, value: &Value) -> String {
+        json!({"updates": [{"$source": source, "timestamp": "1999-01-01T00:00:00Z",
+            "values": [{"path": path, "value": value}]}]})
+        .to_string()
+    }
+
+    /// What was sent to a client since the last call.
+    fn sent(hub: &mut Hub, to: ClientId) -> Vec<Value> {
+        let outputs: Vec<HubOutput> = std::iter::from_fn(|| hub.poll_output()).collect();
+        outputs
+            .into_iter()
+            .filter_map(|output| match output {
+                HubOutput::Send { client, text } if client == to => {
+                    Some(serde_json::from_str(&text).unwrap())
+                }
+                HubOutput::Send { .. } | HubOutput::Close(_) | HubOutput::Answer { .. } => None,
+            })
+            .collect()
+    }
+
+    /// Path and value of each frame that has one.
+    fn values(frames: &[Value]) -> Vec<(String, Value)> {
+        frames
+            .iter()
+            .filter_map(|frame| {
+                let value = frame.pointer("/updates/0/values/0")?;
+                Some((value["path"].as_str()?.to_owned(), value["value"].clone()))
+            })
+            .collect()
+    }
+
+    fn subscribed(hub: &mut Hub, rows: &Value) -> ClientId {
+        let client = hub.handle_connect(at(0), NOTHING);
+        let message = json!({"context": "vessels.self", "subscribe": rows});
+        hub.handle_text(at(0), client, &message.to_string());
+        client
+    }
+
+    #[test]
+    fn patterns_match_with_stars_anywhere() {
+        for (pattern, text, wanted) in [
+            ("*", "", true),
+            ("a.b", "a.b", true),
+            ("a.b", "a.bc", false),
+            ("a.*", "a.b.c", true),
+            ("a.*", "ab", false),
+            (
+                "propulsion.*.revolutions",
+                "propulsion.main.revolutions",
+                true,
+            ),
+            ("propulsion.*.revolutions", "propulsion.main.state", false),
+            ("*.b.*.d", "a.b.c.d", true),
+            ("a*a", "a", false),
+        ] {
+            assert_eq!(matches(pattern, text), wanted, "{pattern} {text}");
+        }
+    }
+
+    #[test]
+    fn a_client_is_greeted_first_and_a_restart_has_another_identifier() {
+        let mut hub = hub();
+        let client = hub.handle_connect(at(5), NOTHING);
+        let first = sent(&mut hub, client);
+        assert_eq!(first.len(), 1);
+        assert_eq!(first[0]["self"], "vessels.urn:mrn:imo:mmsi:230099999");
+        assert_eq!(first[0]["timestamp"], "1970-01-01T00:00:05.000Z");
+        hub.handle_disconnect(client);
+        hub.restart();
+        let again = hub.handle_connect(at(6), NOTHING);
+        assert_ne!(again, client);
+        let second = sent(&mut hub, again);
+        assert_ne!(second[0]["serverStartId"], first[0]["serverStartId"]);
+    }
+
+    #[test]
+    fn cached_values_are_replayed_with_their_old_stamps_and_news_follows() {
+        let mut hub = hub();
+        let depth = "environment.depth.belowTransducer";
+        hub.handle_feed(at(1), &delta("sounder.SD", depth, &json!(7.5)))
+            .unwrap();
+        let client = subscribed(&mut hub, &json!([{"path": "environment.*"}]));
+        let frames = sent(&mut hub, client);
+        assert_eq!(values(&frames), [(depth.to_owned(), json!(7.5))]);
+        assert_eq!(frames[1]["updates"][0]["timestamp"], "1999-01-01T00:00:00Z");
+        hub.handle_feed(at(2), &delta("sounder.SD", depth, &json!(7.4)))
+            .unwrap();
+        hub.handle_feed(
+            at(2),
+            &delta("compass.HC", "navigation.headingTrue", &json!(1)),
+        )
+        .unwrap();
+        let frames = sent(&mut hub, client);
+        assert_eq!(values(&frames), [(depth.to_owned(), json!(7.4))]);
+        assert_eq!(frames[0]["context"], "vessels.urn:mrn:imo:mmsi:230099999");
+        assert_eq!(hub.value(depth), Some(&json!(7.4)));
+    }
+
+    #[test]
+    fn a_fixed_period_gives_every_target_its_turn_and_the_latest_value() {
+        let mut hub = hub();
+        let client = hub.handle_connect(at(0), NOTHING);
+        let message = json!({"context": "vessels.*", "subscribe":
+            [{"path": "navigation.speedOverGround", "period": 5000}]});
+        hub.handle_text(at(0), client, &message.to_string());
+        let target = |name: &str, speed: f64| {
+            json!({"context": format!("vessels.{name}"), "updates": [{"$source": "ais", "values":
+                [{"path": "navigation.speedOverGround", "value": speed}]}]})
+            .to_string()
+        };
+        let mut run = |seconds: i64, feeds: &[(&str, f64)]| {
+            hub.handle_timeout(at(seconds));
+            for (name, speed) in feeds {
+                hub.handle_feed(at(seconds), &target(name, *speed)).unwrap();
+            }
+            let frames = sent(&mut hub, client);
+            let speeds = values(&frames).into_iter();
+            speeds
+                .map(|(_, speed)| speed.as_f64().unwrap())
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(run(1, &[("a", 1.0), ("b", 2.0)]), [1.0, 2.0]);
+        assert_eq!(run(2, &[("a", 1.1), ("b", 2.1)]), [0.0; 0]);
+        assert_eq!(run(3, &[("a", 1.2)]), [0.0; 0]);
+        assert_eq!(run(6, &[]), [1.2, 2.1]);
+        assert_eq!(run(20, &[]), [0.0; 0]);
+    }
+
+    #[test]
+    fn a_client_hears_itself_unless_it_excludes_its_source() {
+        let mut hub = hub();
+        let client = subscribed(&mut hub, &json!([{"path": "navigation.anchor.*"}]));
+        let deaf = hub.handle_connect(at(0), NOTHING);
+        let message = json!({"context": "vessels.self", "excludeSources": ["windrode"],
+            "subscribe": [{"path": "navigation.anchor.*"}]});
+        hub.handle_text(at(0), deaf, &message.to_string());
+        let own = delta("windrode", "navigation.anchor.maxRadius", &json!(45));
+        hub.handle_text(at(1), client, &own);
+        let outputs: Vec<HubOutput> = std::iter::from_fn(|| hub.poll_output()).collect();
+        let last = outputs.last().unwrap();
+        assert!(matches!(last, HubOutput::Send { client: to, .. } if *to == client));
+        let frames_to_deaf = outputs
+            .iter()
+            .filter(|output| matches!(output, HubOutput::Send { client: to, .. } if *to == deaf));
+        // Its hello.
+        assert_eq!(frames_to_deaf.count(), 1);
+    }
+
+    #[test]
+    fn dimensions_cannot_be_set_from_outside_but_are_by_the_server_itself() {
+        let mut hub = hub();
+        let client = subscribed(&mut hub, &json!([{"path": "*"}]));
+        let length = delta("windrode", "design.length", &json!({"overall": 99}));
+        hub.handle_text(at(1), client, &length);
+        assert_eq!(hub.value("design.length"), None);
+        hub.handle_feed(at(1), &length).unwrap();
+        assert_eq!(hub.value("design.length"), Some(&json!({"overall": 99})));
+    }
+
+    #[test]
+    fn an_update_with_a_malformed_pair_is_dropped_whole() {
+        let mut hub = hub();
+        let bad = json!({"updates": [
+            {"values": [{"path": "a", "value": 1}, {"value": 2}]},
+            {"values": [{"path": "b", "value": null}]}]});
+        hub.handle_feed(at(1), &bad.to_string()).unwrap();
+        assert_eq!(hub.value("a"), None);
+        assert_eq!(hub.value("b"), Some(&Value::Null));
+        assert_eq!(
+            hub.handle_feed(at(1), "[1]").unwrap_err().to_string(),
+            "`[1]` is no delta; a JSON object with an array `updates` is wanted"
+        );
+    }
+
+    #[test]
+    fn a_put_goes_to_the_last_publisher_and_its_answer_comes_back() {
+        let mut hub = hub();
+        let path = "navigation.anchor.watch.weigh";
+        hub.handle_put(at(0), 7, path, &json!(true));
+        assert_eq!(
+            hub.poll_output(),
+            Some(HubOutput::Answer {
+                request: 7,
+                outcome: PutOutcome {
+                    status_code: 405,
+                    message: format!("PUT not supported for {path}"),
+                },
+            })
+        );
+        let watch = subscribed(&mut hub, &json!([]));
+        hub.handle_text(at(0), watch, &delta("windrode", path, &Value::Null));
+        sent(&mut hub, watch);
+        hub.handle_put(at(1), 8, path, &json!(true));
+        let frames = sent(&mut hub, watch);
+        assert_eq!(frames[0]["put"], json!([{"path": path, "value": true}]));
+        let id = frames[0]["requestId"].clone();
+        let answer = |status: Value| {
+            json!({"requestId": id, "state": "COMPLETED", "statusCode": status, "message": "aweigh"})
+                .to_string()
+        };
+        // A status that is no number, or another client's answer, leaves it open.
+        hub.handle_text(at(2), watch, &answer(json!("200")));
+        let stranger = hub.handle_connect(at(2), NOTHING);
+        hub.handle_text(at(2), stranger, &answer(json!(200)));
+        sent(&mut hub, stranger);
+        assert_eq!(hub.poll_output(), None);
+        hub.handle_text(at(2), watch, &answer(json!(200)));
+        let outcome = PutOutcome {
+            status_code: 200,
+            message: "aweigh".to_owned(),
+        };
+        let wanted = HubOutput::Answer {
+            request: 8,
+            outcome,
+        };
+        assert_eq!(hub.poll_output(), Some(wanted));
+    }
+
+    #[test]
+    fn a_put_that_nobody_answers_times_out_and_a_lost_publisher_answers_no_more() {
+        let mut hub = hub();
+        let watch = subscribed(&mut hub, &json!([]));
+        hub.handle_text(at(0), watch, &delta("windrode", "a", &Value::Null));
+        hub.handle_put(at(0), 1, "a", &json!(1));
+        sent(&mut hub, watch);
+        hub.handle_timeout(at(59));
+        assert_eq!(hub.poll_output(), None);
+        hub.handle_timeout(at(60));
+        let status = |output| match output {
+            Some(HubOutput::Answer { request, outcome }) => (request, outcome.status_code),
+            other => panic!("{other:?}"),
+        };
+        assert_eq!(status(hub.poll_output()), (1, 504));
+        hub.handle_put(at(61), 2, "a", &json!(1));
+        sent(&mut hub, watch);
+        hub.handle_disconnect(watch);
+        assert_eq!(status(hub.poll_output()), (2, 504));
+        hub.handle_put(at(62), 3, "a", &json!(1));
+        assert_eq!(status(hub.poll_output()), (3, 405));
+    }
+
+    #[test]
+    fn a_client_s_own_put_is_an_object_and_gets_pending_first() {
+        let mut hub = hub();
+        let watch = subscribed(&mut hub, &json!([]));
+        hub.handle_text(at(0), watch, &delta("windrode", "a", &Value::Null));
+        let display = hub.handle_connect(at(0), NOTHING);
+        sent(&mut hub, display);
+        let put =
+            json!({"context": "vessels.self", "requestId": "7", "put": {"path": "a", "value": 3}});
+        hub.handle_text(at(1), display, &put.to_string());
+        let outputs: Vec<HubOutput> = std::iter::from_fn(|| hub.poll_output()).collect();
+        let [
+            HubOutput::Send {
+                client: first,
+                text: pending,
+            },
+            HubOutput::Send {
+                client: second,
+                text: forwarded,
+            },
+        ] = outputs.as_slice()
+        else {
+            panic!("{outputs:?}");
+        };
+        assert_eq!((*first, *second), (display, watch));
+        assert_eq!(
+            pending,
+            "{\"requestId\":\"7\",\"state\":\"PENDING\",\"statusCode\":202}"
+        );
+        let forwarded: Value = serde_json::from_str(forwarded).unwrap();
+        let reply = json!({"requestId": forwarded["requestId"], "state": "COMPLETED", "statusCode": 400, "message": "no fix"});
+        hub.handle_text(at(1), watch, &reply.to_string());
+        let frames = sent(&mut hub, display);
+        assert_eq!(
+            frames,
+            [
+                json!({"requestId": "7", "state": "COMPLETED", "statusCode": 400, "message": "no fix"})
+            ]
+        );
+        let array = json!({"requestId": "8", "put": [{"path": "a", "value": 3}]});
+        hub.handle_text(at(1), display, &array.to_string());
+        assert_eq!(sent(&mut hub, display)[0]["statusCode"], 502);
+    }
+
+    #[test]
+    fn a_notification_comes_out_before_the_values_sent_with_it_and_an_empty_delta_after() {
+        let mut hub = hub();
+        let client = subscribed(&mut hub, &json!([{"path": "*"}]));
+        sent(&mut hub, client);
+        let notice = json!({"state": "alarm", "method": ["sound"], "message": "m"});
+        let mixed = json!({"updates": [{"$source": "windrode", "values": [
+            {"path": "a", "value": 1},
+            {"path": "notifications.navigation.anchor.dragging", "value": notice}]}]});
+        hub.handle_text(at(1), client, &mixed.to_string());
+        let frames = sent(&mut hub, client);
+        let paths: Vec<String> = values(&frames).into_iter().map(|(path, _)| path).collect();
+        assert_eq!(paths, ["notifications.navigation.anchor.dragging", "a"]);
+        assert_eq!(frames[1]["updates"], json!([]));
+        // And a display acknowledges it.
+        hub.handle_notice(
+            at(2),
+            "notifications.navigation.anchor.dragging",
+            NoticeAction::Acknowledge,
+        )
+        .unwrap();
+        let frames = sent(&mut hub, client);
+        let update = &frames[0]["updates"][0];
+        assert_eq!(update["$source"], "windrode");
+        assert_eq!(
+            update["values"][0]["value"]["status"]["acknowledgedAt"],
+            "1970-01-01T00:00:02.000Z"
+        );
+        assert!(
+            hub.handle_notice(at(2), "notifications.x", NoticeAction::Clear)
+                .is_err()
+        );
+    }
+
+    #[test]
+    fn unknown_policies_are_complained_of_and_a_partial_unsubscribe_closes() {
+        let mut hub = hub();
+        let client = subscribed(&mut hub, &json!([{"path": "*", "policy": "ideal"}]));
+        let frames = sent(&mut hub, client);
+        assert_eq!(frames.iter().filter(|frame| frame.is_string()).count(), 2);
+        let some = json!({"context": "vessels.self", "unsubscribe": [{"path": "a"}]});
+        hub.handle_text(at(1), client, &some.to_string());
+        let outputs: Vec<HubOutput> = std::iter::from_fn(|| hub.poll_output()).collect();
+        assert_eq!(outputs.last(), Some(&HubOutput::Close(client)));
+    }
+
+    #[test]
+    fn without_the_right_to_write_deltas_vanish_and_are_not_kept() {
+        let mut hub = hub();
+        hub.keep_published(2);
+        let client = subscribed(&mut hub, &json!([]));
+        for value in 0..3 {
+            hub.handle_text(at(0), client, &delta("windrode", "a", &json!(value)));
+        }
+        hub.silence_writes(true);
+        hub.handle_text(at(0), client, &delta("windrode", "a", &json!(9)));
+        assert_eq!(hub.value("a"), Some(&json!(2)));
+        let kept = hub.take_published();
+        assert_eq!(
+            values(&kept),
+            [("a".to_owned(), json!(1)), ("a".to_owned(), json!(2))]
+        );
+    }
+
+    #[test]
+    fn a_peer_cannot_grow_it_without_bound() {
+        let mut hub = hub();
+        let client = subscribed(&mut hub, &json!([]));
+        for number in 0..MOST_VALUES + 10 {
+            hub.handle_text(at(0), client, &delta("w", &format!("p{number}"), &json!(0)));
+        }
+        assert_eq!(hub.values, MOST_VALUES);
+        assert_eq!(hub.publishers.len(), MOST_VALUES);
+        // What is known can still change.
+        hub.handle_text(at(0), client, &delta("w", "p3", &json!(1)));
+        assert_eq!(hub.value("p3"), Some(&json!(1)));
+    }
+}

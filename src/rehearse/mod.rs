@@ -1,0 +1,19 @@
+//! A bad night without leaving the berth: a simulated sea, boat, instruments and data server.
+//!
+//! The parts know nothing of the watch they serve, and share no formula with it: what one of
+//! them gets wrong, the other cannot get wrong in the same way. Everything random comes from
+//! [`dice`] with a seed that the caller gives, so a night can be had again to the last bit.
+//!
+//! [`sea`] wind, tide and bottom; [`rode`] the pull of a chain; [`boat`] the boat and her anchor;
+//! [`sensors`] what the instruments make of it, [`speech`] how they tell it; [`hub`] and [`notices`] the judgement of a data
+//! server, [`server`] its sockets.
+
+pub mod boat;
+pub mod dice;
+pub mod hub;
+pub mod notices;
+pub mod rode;
+pub mod sea;
+pub mod sensors;
+pub mod server;
+pub mod speech;
