@@ -152,7 +152,7 @@ impl Drop for SignalK {
 pub(crate) fn assert_valid_deltas<'a>(deltas: impl IntoIterator<Item = &'a Value>) {
     let lines: Vec<String> = deltas.into_iter().map(Value::to_string).collect();
     let lines = lines.join("\n");
-    let mut child = Command::new(installed().join("npm/node_modules/.bin/node"))
+    let mut child = Command::new(installed().join("npm/node"))
         .arg(folder().join("validate-deltas.js"))
         .env("WINDRODE_PEERS", installed())
         .stdin(Stdio::piped())

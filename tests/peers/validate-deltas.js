@@ -5,7 +5,7 @@
 //
 // One delta a line on standard input; blank lines are passed over. Each fault is printed with the number of
 // its line. Exit 0: every delta is valid; 1: one is not, or there was none; 2: it could not be judged.
-// Run it with the installed node, which is `.installed/npm/node_modules/.bin/node` beside this file.
+// Run it with the installed node, which is `.installed/npm/node` beside this file.
 'use strict'
 const fs = require('fs')
 const path = require('path')
