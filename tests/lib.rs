@@ -1,1 +1,5 @@
-//! skeleton
+//! The integration tests: one binary, a module per feature.
+
+#![allow(clippy::unwrap_used)]
+
+mod peers;

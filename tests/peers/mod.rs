@@ -1,0 +1,217 @@
+//! The real servers that the tests talk to, and what a test asks of them.
+//!
+//! A double of the Signal K server would only agree with what we believe about it, so the tests that matter
+//! run against the server itself: the version pinned in `package-lock.json`, installed by
+//! `tests/peers/install` and run by `tests/peers/serve`, one throw-away server on loopback per test. A peer
+//! that is missing fails its test, with the command that installs it; it is never skipped.
+//!
+//! Everything here but [`Stream`] blocks, and is for the test's own thread. A test that runs the daemon's tasks in its own
+//! runtime calls these from `tokio::task::spawn_blocking`, or the daemon could not answer meanwhile.
+
+#![expect(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that lacks its peer fails, and says why"
+)]
+
+mod rest;
+mod smoke;
+mod stream;
+
+use std::io::{BufRead, BufReader, Write};
+use std::path::{Path, PathBuf};
+use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
+
+use serde::Deserialize;
+use serde_json::Value;
+
+pub(crate) use rest::Rest;
+pub(crate) use stream::Stream;
+
+/// Whether the server asks who comes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Mode {
+    /// No security: anyone may read and write, and there are no tokens.
+    Open,
+    /// Security on and nothing to be read without a token.
+    Secure,
+}
+
+/// The tokens of a secure server.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(default)]
+pub(crate) struct Tokens {
+    /// The administrator's: lets devices in.
+    pub(crate) admin: Option<String>,
+    /// A device that may read and write, as the daemon.
+    pub(crate) daemon: Option<String>,
+    /// A device that may only read.
+    pub(crate) readonly: Option<String>,
+}
+
+/// A Signal K server of the yacht "Tern", on loopback, ended when this is dropped.
+#[derive(Debug)]
+pub(crate) struct SignalK {
+    /// The port of HTTP and WebSocket, the same for the life of this value.
+    pub(crate) port: u16,
+    /// The server's configuration and its `log`; removed at the end.
+    pub(crate) dir: PathBuf,
+    /// The tokens, all `None` in open mode.
+    pub(crate) tokens: Tokens,
+    child: Child,
+    // Taken when the value is dropped: its end tells the child to go.
+    commands: Option<ChildStdin>,
+    answers: BufReader<ChildStdout>,
+}
+
+impl SignalK {
+    /// Starts a server without data connections, and returns when it answers.
+    pub(crate) fn start(mode: Mode) -> Self {
+        Self::start_with(mode, &[])
+    }
+
+    /// As [`Self::start`], with arguments for the server, such as `--sample-n2k-data`.
+    pub(crate) fn start_with(mode: Mode, server_args: &[&str]) -> Self {
+        let mut child = Command::new(folder().join("serve"))
+            .args([
+                "signalk",
+                "--mode",
+                if mode == Mode::Open { "open" } else { "secure" },
+                "--",
+            ])
+            .args(server_args)
+            .env("WINDRODE_PEERS", installed())
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("`tests/peers/serve` wants python3; install it with: tests/peers/install");
+        let commands = child.stdin.take();
+        let mut answers = BufReader::new(child.stdout.take().expect("standard output is piped"));
+        let Answer::Up { port, dir, tokens } = answer(&mut answers) else {
+            panic!("the server is down after its start")
+        };
+        Self {
+            port,
+            dir,
+            tokens,
+            child,
+            commands,
+            answers,
+        }
+    }
+
+    /// Ends the server at once, as a power cut would: no close frames, nothing written. Its port refuses.
+    pub(crate) fn kill(&mut self) {
+        assert_eq!(self.command("kill"), Answer::Down);
+    }
+
+    /// Ends the server in order and starts it on the same folder and port; returns when it answers.
+    pub(crate) fn restart(&mut self) {
+        assert_eq!(self.command("stop"), Answer::Down);
+        self.start_again();
+    }
+
+    /// Starts the server that was killed on the same folder and port; returns when it answers.
+    pub(crate) fn start_again(&mut self) {
+        let (port, dir, tokens) = (self.port, self.dir.clone(), self.tokens.clone());
+        assert_eq!(self.command("start"), Answer::Up { port, dir, tokens });
+    }
+
+    /// `http://127.0.0.1:PORT`.
+    pub(crate) fn http(&self) -> String {
+        format!("http://127.0.0.1:{}", self.port)
+    }
+
+    /// Asks the server as nobody, which in open mode may do everything.
+    pub(crate) fn rest(&self) -> Rest {
+        Rest::new(self.http(), None)
+    }
+
+    /// Asks the server as the holder of a token, one of [`Self::tokens`].
+    pub(crate) fn rest_as(&self, token: Option<&String>) -> Rest {
+        let token = token.expect("the server is in open mode and has no tokens");
+        Rest::new(self.http(), Some(token.clone()))
+    }
+
+    fn command(&mut self, command: &str) -> Answer {
+        let commands = self.commands.as_mut().expect("standard input is piped");
+        writeln!(commands, "{command}").expect("the server's launcher is gone");
+        answer(&mut self.answers)
+    }
+}
+
+impl Drop for SignalK {
+    fn drop(&mut self) {
+        drop(self.commands.take());
+        // Nothing to be done about a failure, and a panic here would hide the test's own.
+        let _ = self.child.wait();
+    }
+}
+
+/// Judges deltas by the standard's own schema; panics with the list of faults.
+pub(crate) fn assert_valid_deltas<'a>(deltas: impl IntoIterator<Item = &'a Value>) {
+    let lines: Vec<String> = deltas.into_iter().map(Value::to_string).collect();
+    let lines = lines.join("\n");
+    let mut child = Command::new(installed().join("npm/node"))
+        .arg(folder().join("validate-deltas.js"))
+        .env("WINDRODE_PEERS", installed())
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the standard's schema is not installed; install it with: tests/peers/install");
+    // The whole input is read before anything is printed, so neither pipe can fill up.
+    let mut input = child.stdin.take().expect("standard input is piped");
+    input
+        .write_all(lines.as_bytes())
+        .expect("the deltas are read");
+    drop(input);
+    let output = child.wait_with_output().expect("the verdict is read");
+    assert!(
+        output.status.success(),
+        "{}{}in:\n{lines}",
+        String::from_utf8_lossy(&output.stdout),
+        String::from_utf8_lossy(&output.stderr)
+    );
+}
+
+/// Runs what is async in a test that has no runtime.
+pub(crate) fn block_on<T>(future: impl Future<Output = T>) -> T {
+    tokio::runtime::Builder::new_current_thread()
+        .enable_all()
+        .build()
+        .expect("a runtime can be had")
+        .block_on(future)
+}
+
+/// What `tests/peers/serve` prints.
+#[derive(Debug, PartialEq, Eq, Deserialize)]
+#[serde(tag = "state", rename_all = "lowercase")]
+enum Answer {
+    Up {
+        port: u16,
+        dir: PathBuf,
+        tokens: Tokens,
+    },
+    Down,
+}
+
+fn answer(answers: &mut BufReader<ChildStdout>) -> Answer {
+    let mut line = String::new();
+    answers
+        .read_line(&mut line)
+        .expect("standard output is text");
+    assert!(
+        !line.is_empty(),
+        "`tests/peers/serve` gave up; it says above why"
+    );
+    serde_json::from_str(&line).unwrap_or_else(|error| panic!("{error} in {line}"))
+}
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/peers")
+}
+
+fn installed() -> PathBuf {
+    std::env::var_os("WINDRODE_PEERS").map_or_else(|| folder().join(".installed"), PathBuf::from)
+}
