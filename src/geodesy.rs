@@ -55,6 +55,17 @@ impl Position {
         }
     }
 
+    /// For constants: what is no place on Earth does not compile.
+    #[must_use]
+    pub const fn of(latitude: f64, longitude: f64) -> Self {
+        assert!(latitude >= -90.0 && latitude <= 90.0);
+        assert!(longitude >= -180.0 && longitude <= 180.0);
+        Self {
+            latitude,
+            longitude,
+        }
+    }
+
     /// Degrees north.
     #[must_use]
     pub const fn latitude(self) -> f64 {

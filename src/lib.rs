@@ -37,12 +37,16 @@
 
 pub mod alert;
 pub mod boat;
+pub mod cli;
 pub mod config;
+pub mod daemon;
 pub mod geodesy;
 pub mod io;
 pub mod journal;
 pub mod observation;
 pub mod rehearse;
+pub mod replay;
+pub mod signalk;
 pub mod stats;
 pub mod tackle;
 pub mod time;

@@ -1,2 +1,7 @@
-//! skeleton
-fn main() {}
+//! The binary: nothing but the library's `main`.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    windrode::cli::main(std::env::args_os())
+}

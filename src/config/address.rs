@@ -78,6 +78,12 @@ impl ServerAddress {
         self.port
     }
 
+    /// The URL of the stream, quiet until something is subscribed to.
+    #[must_use]
+    pub fn stream(&self) -> String {
+        self.websocket("/signalk/v1/stream?subscribe=none&sendCachedValues=false")
+    }
+
     /// The URL of a WebSocket at `path`, which starts with a slash.
     #[must_use]
     pub fn websocket(&self, path: &str) -> String {

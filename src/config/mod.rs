@@ -17,6 +17,7 @@
 
 mod address;
 mod describe;
+mod engines;
 mod error;
 mod keys;
 mod load;

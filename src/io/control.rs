@@ -143,6 +143,12 @@ impl Response {
 }
 
 impl Asked {
+    /// A request from within the program, and where its answer comes.
+    pub fn new(request: Request) -> (Self, oneshot::Receiver<Response>) {
+        let (reply, answer) = oneshot::channel();
+        (Self { request, reply }, answer)
+    }
+
     /// Answers. That the client has left meanwhile is its own affair.
     pub fn answer(self, response: Response) {
         let _ = self.reply.send(response);

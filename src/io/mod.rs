@@ -1,9 +1,12 @@
 //! Effects: the only modules besides `journal` and `config` that touch the machine.
 //!
-//! [`clock`] reads the clocks, [`secrets`] the tokens, [`systemd`] talks to the service manager,
+//! [`clock`] reads the clocks, [`socket`] and [`http`] talk to the data server over one [`tls`], [`secrets`] the tokens, [`systemd`] talks to the service manager,
 //! [`control`] to the local command line.
 
 pub mod clock;
 pub mod control;
+pub mod http;
 pub mod secrets;
+pub mod socket;
 pub mod systemd;
+pub mod tls;

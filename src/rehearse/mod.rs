@@ -17,3 +17,5 @@ pub mod sea;
 pub mod sensors;
 pub mod server;
 pub mod speech;
+pub mod night;
+pub mod world;

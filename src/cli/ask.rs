@@ -1,0 +1,87 @@
+//! The crew's orders and `status`, put to the running daemon over its socket.
+
+use serde_json::{Value, json};
+
+use super::out::{self, Failure, code};
+use super::{Order, Windrode, load, runtime, status};
+use crate::daemon::StatusReport;
+use crate::io::control::{self, ControlError, Request};
+
+/// Puts the order and prints the answer.
+pub(super) fn ask(parsed: &Windrode, order: &Order) -> Result<(), Failure> {
+    let socket = match &parsed.socket {
+        Some(socket) => socket.clone(),
+        None => load(&parsed.config)?.control.socket,
+    };
+    let (command, value) = request(order)?;
+    let request = Request {
+        command: command.to_owned(),
+        value,
+    };
+    let response = runtime()?
+        .block_on(control::ask(&socket, &request))
+        .map_err(|error| Failure::new(exit_code(&error), error))?;
+    if response.status_code >= 300 {
+        let why = response.message.unwrap_or_else(|| "no reason given".to_owned());
+        return Err(Failure::new(code::NOT_DONE, format!("refused: {why}")));
+    }
+    match (order, response.data) {
+        (Order::Status { json: true }, Some(data)) => out::line(&pretty(&data)),
+        (Order::Status { json: false }, Some(data)) => {
+            let report: StatusReport = serde_json::from_value(data).map_err(|error| {
+                Failure::new(
+                    code::SOFTWARE,
+                    format!("the daemon's answer is not understood ({error}); is it of another version?"),
+                )
+            })?;
+            for line in status::screen(&report, out::colour()) {
+                out::line(&line)?;
+            }
+            Ok(())
+        }
+        _ => out::line(&response.message.unwrap_or_else(|| "done".to_owned())),
+    }
+}
+
+fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
+    Ok(match order {
+        Order::LetGo(options) => {
+            let mut value = serde_json::Map::new();
+            if let Some(rode) = options.rode {
+                value.insert("rode".to_owned(), json!(rode));
+            }
+            if let Some(position) = options.position {
+                value.insert("position".to_owned(), json!(position));
+            }
+            if let Some(depth) = options.depth {
+                value.insert("depth".to_owned(), json!(depth));
+            }
+            let plain = value.is_empty();
+            ("letGo", if plain { json!(true) } else { Value::Object(value) })
+        }
+        Order::Veer { rode } => ("rodeOut", json!(rode)),
+        Order::Weigh => ("weigh", json!(true)),
+        Order::Acknowledge { hazard } => ("acknowledge", one_or_all(*hazard)),
+        Order::Silence { hazard } => ("silence", one_or_all(*hazard)),
+        Order::Berth { position, .. } => ("berth", json!(position)),
+        Order::Status { .. } => ("status", Value::Null),
+        Order::Run | Order::Check(_) | Order::Rehearse(_) | Order::Replay(_) => {
+            return Err(Failure::new(code::SOFTWARE, "this is no order for the daemon"));
+        }
+    })
+}
+
+fn one_or_all(hazard: Option<crate::alert::hazard::Hazard>) -> Value {
+    hazard.map_or(json!(true), |hazard| json!(hazard))
+}
+
+fn pretty(value: &Value) -> String {
+    serde_json::to_string_pretty(value).unwrap_or_else(|_| value.to_string())
+}
+
+fn exit_code(error: &ControlError) -> u8 {
+    match error {
+        ControlError::Forbidden { .. } => code::NO_PERMISSION,
+        _ => code::UNAVAILABLE,
+    }
+}

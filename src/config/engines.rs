@@ -1,0 +1,53 @@
+//! From what the operator wrote to the settings of the engines.
+
+use super::Config;
+use crate::observation::Label;
+use crate::signalk::SourceLabel;
+use crate::watch::settings::WatchSettings;
+
+impl Config {
+    /// The watch's settings.
+    #[must_use]
+    pub fn watch_settings(&self) -> WatchSettings {
+        WatchSettings {
+            boat: self.boat,
+            stretch: self.tackle.stretch,
+            preferred_source: self.fix.source.as_deref().map(Label::new),
+            max_age: self.fix.max_age,
+            lost_after: self.fix.lost_after,
+            failover_after: self.fix.failover_after,
+            accuracy: self.fix.accuracy,
+            drag_margin: self.drag.margin,
+            drag_hold: self.drag.hold,
+            settle: self.drag.settle,
+            swing_margin: self.swing.margin,
+            swing_hold: self.swing.hold,
+            wind_shift: self.wind.shift,
+            wind_window: self.wind.window,
+            wind_hold: self.wind.hold,
+            wind_least: self.wind.least,
+            link_lost_after: self.link.lost_after,
+        }
+    }
+
+    /// The source label of what we publish.
+    #[must_use]
+    pub fn source_label(&self) -> SourceLabel {
+        // Its form was checked when the configuration was read.
+        self.server.source.parse().unwrap_or_default()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Each default stands in the configuration and in the watch; they must not drift apart.
+    #[test]
+    fn the_defaults_of_file_and_engine_are_the_same() {
+        let config = Config::default();
+        let watch = WatchSettings::default();
+        assert_eq!(config.watch_settings(), watch);
+        assert_eq!(config.source_label(), SourceLabel::default());
+    }
+}

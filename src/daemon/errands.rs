@@ -1,0 +1,110 @@
+//! HTTP requests that the loop does not wait for: each runs by itself and brings its answer back.
+
+use std::sync::Arc;
+
+use serde_json::Value;
+use tokio::sync::mpsc;
+
+use crate::io::http::Http;
+use crate::io::secrets::Secret;
+use crate::signalk::access::{Rights, rights_from_login_status};
+use crate::signalk::resources::ResourceWrite;
+
+/// What an errand brought back.
+#[derive(Debug)]
+pub(super) enum Errand {
+    /// What the server lets us do.
+    Rights(Rights),
+    /// A drawing was not taken.
+    ResourceFailed(String),
+    /// Status and body of an access request or poll, or why there is none.
+    Access(Result<(u16, String), String>),
+}
+
+/// Sends errands out and takes them in.
+pub(super) struct Errands {
+    http: Http,
+    out: mpsc::UnboundedSender<Errand>,
+    back: mpsc::UnboundedReceiver<Errand>,
+}
+
+impl Errands {
+    pub(super) fn new(
+        base: &str,
+        token: Option<Secret>,
+        tls: &Arc<rustls::ClientConfig>,
+    ) -> Result<Self, String> {
+        let (out, back) = mpsc::unbounded_channel();
+        let http = Http::new(base, token, tls)?;
+        Ok(Self { http, out, back })
+    }
+
+    pub(super) async fn next(&mut self) -> Option<Errand> {
+        self.back.recv().await
+    }
+
+    pub(super) fn use_token(&mut self, token: Option<Secret>) {
+        self.http = self.http.with_token(token);
+    }
+
+    pub(super) fn probe_rights(&self) {
+        self.send(|http| async move {
+            Some(Errand::Rights(match http.get("/skServer/loginStatus").await {
+                Ok(answer) => rights_from_login_status(answer.status, &answer.body),
+                Err(why) => Rights::Unknown(why),
+            }))
+        });
+    }
+
+    pub(super) fn put_resource(&self, write: ResourceWrite) {
+        self.send(|http| async move {
+            let path = format!(
+                "/signalk/v2/api/resources/{}/{}",
+                write.kind.name(),
+                write.id
+            );
+            let deleting = write.body.is_none();
+            let answer = match &write.body {
+                Some(body) => http.put(&path, body).await,
+                None => http.delete(&path).await,
+            };
+            match answer {
+                Ok(answer) if answer.is_success() || (deleting && answer.status == 404) => None,
+                Ok(answer) => Some(Errand::ResourceFailed(format!(
+                    "`{path}` answered with status `{}`",
+                    answer.status
+                ))),
+                Err(why) => Some(Errand::ResourceFailed(why)),
+            }
+        });
+    }
+
+    pub(super) fn ask_access(&self, body: &Value) {
+        let body = body.clone();
+        self.send(|http| async move {
+            let answer = http.post("/signalk/v1/access/requests", &body).await;
+            Some(Errand::Access(answer.map(|a| (a.status, a.body))))
+        });
+    }
+
+    pub(super) fn poll_access(&self, href: String) {
+        self.send(|http| async move {
+            let answer = http.get(&href).await;
+            Some(Errand::Access(answer.map(|a| (a.status, a.body))))
+        });
+    }
+
+    fn send<F>(&self, errand: impl FnOnce(Http) -> F)
+    where
+        F: Future<Output = Option<Errand>> + Send + 'static,
+    {
+        let errand = errand(self.http.clone());
+        let out = self.out.clone();
+        tokio::spawn(async move {
+            if let Some(back) = errand.await {
+                // The daemon may be gone by now.
+                let _ = out.send(back);
+            }
+        });
+    }
+}

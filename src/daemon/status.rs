@@ -1,0 +1,68 @@
+//! What `windrode status` shows, and the line the service manager shows.
+
+use serde::{Deserialize, Serialize};
+
+use super::Daemon;
+use crate::alert::hazard::AlertView;
+use crate::time::{Now, Timestamp};
+use crate::watch::words::{LinkState, Picture};
+
+/// Everything about the present moment.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct StatusReport {
+    /// Now, by the daemon's clock.
+    pub time: Timestamp,
+    /// Of the daemon.
+    pub version: String,
+    /// How things stand with the data server, in words.
+    pub link: String,
+    /// What is wrong with the journal, if anything is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub journal: Option<String>,
+    /// Alerts that are not normal, gravest first.
+    pub alerts: Vec<AlertView>,
+    /// The state.
+    pub picture: Picture,
+}
+
+impl Daemon {
+    pub(super) fn status(&self, now: Now) -> StatusReport {
+        StatusReport {
+            time: now.utc,
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+            link: link_words(self.session.link()),
+            journal: self.impaired.clone(),
+            alerts: self.keeper.alerts(),
+            picture: self.keeper.picture(now),
+        }
+    }
+
+    pub(super) fn status_line(&self) -> String {
+        let picture = &self.picture;
+        let distance = picture
+            .anchor_distance
+            .zip(picture.reach)
+            .map_or(String::new(), |(distance, reach)| {
+                format!(", anchor at {distance} of {reach}")
+            });
+        let alerts = match self.keeper.alerts().first() {
+            Some(alert) => format!(", {}: {}", alert.priority.name(), alert.hazard),
+            None => String::new(),
+        };
+        format!(
+            "{}{distance}{alerts}; server {}",
+            picture.phase,
+            link_words(self.session.link())
+        )
+    }
+}
+
+fn link_words(link: Option<&LinkState>) -> String {
+    match link {
+        None => "not connected yet".to_owned(),
+        Some(LinkState::Up) => "up".to_owned(),
+        Some(LinkState::Down(why)) => format!("down: {why}"),
+        Some(LinkState::Impaired(why)) => format!("impaired: {why}"),
+    }
+}

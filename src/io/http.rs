@@ -1,0 +1,126 @@
+//! The data server's HTTP side: what rights we have, and the resources that charts draw.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use reqwest::{Client, Method};
+use serde_json::Value;
+
+use crate::io::secrets::Secret;
+
+/// A client of one server. Cheap to clone.
+#[derive(Clone, Debug)]
+pub struct Http {
+    client: Client,
+    base: String,
+    token: Option<Secret>,
+}
+
+/// An answer: the status and the body as text (the server sends HTML and plain text for some
+/// errors).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Answer {
+    /// HTTP status.
+    pub status: u16,
+    /// The body.
+    pub body: String,
+}
+
+impl Http {
+    /// For the server at `base` (`http://host:port`).
+    pub fn new(
+        base: &str,
+        token: Option<Secret>,
+        tls: &Arc<rustls::ClientConfig>,
+    ) -> Result<Self, String> {
+        let client = Client::builder()
+            .tls_backend_preconfigured(rustls::ClientConfig::clone(tls))
+            .timeout(LIMIT)
+            .build()
+            .map_err(|error| error.to_string())?;
+        Ok(Self {
+            client,
+            base: base.trim_end_matches('/').to_owned(),
+            token,
+        })
+    }
+
+    /// The same with another token.
+    #[must_use]
+    pub fn with_token(&self, token: Option<Secret>) -> Self {
+        Self {
+            token,
+            ..self.clone()
+        }
+    }
+
+    /// GET.
+    pub async fn get(&self, path: &str) -> Result<Answer, String> {
+        self.send(Method::GET, path, None).await
+    }
+
+    /// POST with a JSON body.
+    pub async fn post(&self, path: &str, body: &Value) -> Result<Answer, String> {
+        self.send(Method::POST, path, Some(body)).await
+    }
+
+    /// PUT with a JSON body.
+    pub async fn put(&self, path: &str, body: &Value) -> Result<Answer, String> {
+        self.send(Method::PUT, path, Some(body)).await
+    }
+
+    /// DELETE.
+    pub async fn delete(&self, path: &str) -> Result<Answer, String> {
+        self.send(Method::DELETE, path, None).await
+    }
+
+    async fn send(
+        &self,
+        method: Method,
+        path: &str,
+        body: Option<&Value>,
+    ) -> Result<Answer, String> {
+        let mut request = self
+            .client
+            .request(method, format!("{}{path}", self.base));
+        if let Some(token) = &self.token {
+            request = request.bearer_auth(token.reveal());
+        }
+        if let Some(body) = body {
+            request = request.json(body);
+        }
+        let mut response = request.send().await.map_err(|error| plain(&error))?;
+        let status = response.status();
+        let mut bytes = Vec::new();
+        while let Some(chunk) = response.chunk().await.map_err(|error| plain(&error))? {
+            bytes.extend_from_slice(&chunk);
+            if bytes.len() > MOST_BYTES {
+                return Err(format!("`{path}` answers with more than {MOST_BYTES} bytes"));
+            }
+        }
+        Ok(Answer {
+            status: status.as_u16(),
+            body: String::from_utf8_lossy(&bytes).into_owned(),
+        })
+    }
+}
+
+impl Answer {
+    /// 2xx?
+    #[must_use]
+    pub const fn is_success(&self) -> bool {
+        matches!(self.status, 200..=299)
+    }
+}
+
+/// The innermost reason: the outer ones only repeat the address.
+fn plain(error: &reqwest::Error) -> String {
+    let mut reason: &dyn std::error::Error = error;
+    while let Some(source) = reason.source() {
+        reason = source;
+    }
+    reason.to_string()
+}
+
+const LIMIT: Duration = Duration::from_secs(10);
+const MOST_BYTES: usize = 1 << 20;

@@ -1,0 +1,251 @@
+//! The world of a rehearsal: sea, boat and instruments feed the embedded server, and the daemon
+//! watches over a real WebSocket, all of them by one virtual clock.
+//!
+//! A step is a second of that clock: the clock moves on, wind and water move the boat, the
+//! instruments speak, and the world waits until the daemon has judged it all (see
+//! [`EmbeddedServer::settle`]). So a night takes as long as the machine needs to reckon it, and
+//! the same seed gives the same night on any machine.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use serde_json::Value;
+use tokio::sync::{mpsc, oneshot};
+use tokio::task::JoinHandle;
+
+use crate::boat::BoatFigures;
+use crate::config::{Config, ServerAddress};
+use crate::daemon::{Daemon, DaemonError, StatusReport};
+use crate::geodesy::{Plane, Position};
+use crate::io::clock::{Clock, VirtualClock};
+use crate::io::control::{Asked, Request};
+use crate::observation::Report;
+use crate::rehearse::boat::{Boat, BoatSettings};
+use crate::rehearse::hub::PutOutcome;
+use crate::rehearse::sea::{Sea, SeaSettings, SeaState};
+use crate::rehearse::sensors::{SensorSettings, Sensors};
+use crate::rehearse::server::{EmbeddedServer, Identity};
+use crate::rehearse::speech::{Speech, static_delta};
+use crate::time::Timestamp;
+use crate::units::{Bearing, Metres};
+use crate::watch::words::Event;
+
+/// What a world is made of.
+pub struct WorldSettings {
+    /// The night begins then.
+    pub start: Timestamp,
+    /// The plane on which sea and boat live touches the Earth here: the berth.
+    pub origin: Position,
+    /// The sea.
+    pub sea: SeaSettings,
+    /// The boat.
+    pub boat: BoatSettings,
+    /// Her figures, as the crew configured them and the server knows them.
+    pub figures: BoatFigures,
+    /// Where she begins, from the berth.
+    pub begin: (Bearing, Metres),
+    /// Where the journal goes.
+    pub journal: std::path::PathBuf,
+    /// Another seed gives another night.
+    pub seed: u64,
+}
+
+/// See the module's page.
+pub struct World {
+    sea: Sea,
+    /// The boat; what the crew does at the wheel, the windlass and the engine.
+    pub boat: Boat,
+    sensors: Sensors,
+    speech: Speech,
+    clock: VirtualClock,
+    server: EmbeddedServer,
+    control: mpsc::Sender<Asked>,
+    events: mpsc::UnboundedReceiver<Event>,
+    stop: Option<oneshot::Sender<()>>,
+    daemon: JoinHandle<Result<(), DaemonError>>,
+    plane: Plane,
+}
+
+/// Why a rehearsal could not be held. Not that the watch failed: that is its result.
+#[derive(Debug, thiserror::Error)]
+pub enum WorldError {
+    /// The embedded server.
+    #[error("the embedded server cannot start: {0}")]
+    Server(std::io::Error),
+    /// Its address.
+    #[error("the embedded server's address is none: {0}")]
+    Address(String),
+    /// The daemon.
+    #[error(transparent)]
+    Daemon(#[from] DaemonError),
+    /// The daemon ended in the middle.
+    #[error("the daemon ended in the middle of the rehearsal")]
+    Ended,
+}
+
+impl World {
+    /// Starts the server and the daemon.
+    pub async fn start(settings: WorldSettings) -> Result<Self, WorldError> {
+        let (clock, virtual_clock) = Clock::virtual_at(settings.start);
+        let server_clock = clock.clone();
+        let defaults = static_delta("Tern", &settings.figures, settings.start);
+        let identity = Identity {
+            urn: "urn:mrn:imo:mmsi:230099999".to_owned(),
+            defaults: vec![defaults],
+            seed: settings.seed,
+        };
+        let server = EmbeddedServer::start(identity, Arc::new(move || server_clock.now().utc))
+            .await
+            .map_err(WorldError::Server)?;
+        let mut config = Config::default();
+        config.server.url = ServerAddress::parse(&server.url()).map_err(WorldError::Address)?;
+        config.boat = settings.figures;
+        config.journal.directory = settings.journal;
+        let (control, asked) = mpsc::channel(4);
+        let (tell, events) = mpsc::unbounded_channel();
+        let (stop, stopped) = oneshot::channel();
+        let daemon = Daemon::open(config, clock, asked)?.with_listener(tell);
+        let daemon = tokio::spawn(daemon.run(async {
+            // A world that is dropped stops its daemon too.
+            let _ = stopped.await;
+            "the rehearsal is over"
+        }));
+        let (bearing, distance) = settings.begin;
+        let begin = crate::geodesy::Offset::polar(bearing, distance);
+        let sensor_settings = SensorSettings {
+            antenna_from_bow: settings.figures.antenna_from_bow.unwrap_or_default(),
+            antenna_from_centre: settings.figures.antenna_from_centre.unwrap_or_default(),
+            ..SensorSettings::aboard(&settings.boat, settings.origin)
+        };
+        Ok(Self {
+            sea: Sea::new(settings.sea, STEP, settings.seed),
+            boat: Boat::under_way(
+                settings.boat,
+                STEP,
+                begin,
+                bearing.reversed(),
+                settings.seed,
+            ),
+            speech: Speech::new(sensor_settings.variation),
+            sensors: Sensors::new(sensor_settings, settings.seed),
+            clock: virtual_clock,
+            server,
+            control,
+            events,
+            stop: Some(stop),
+            daemon,
+            plane: Plane::at(settings.origin),
+        })
+    }
+
+    /// Lets a second pass.
+    pub async fn step(&mut self) -> Result<(), WorldError> {
+        for _ in 0..STEPS_A_SECOND {
+            let sea = self.sea.step();
+            self.boat.step(sea);
+        }
+        self.clock.advance(Duration::from_secs(1));
+        let sample = self
+            .sensors
+            .sample(self.now(), self.boat.state(), self.sea.state());
+        // Our own instruments speak well-formed deltas.
+        let _ = self.server.feed(&self.speech.delta(&sample));
+        self.server.settle().await;
+        if self.daemon.is_finished() {
+            return Err(WorldError::Ended);
+        }
+        Ok(())
+    }
+
+    /// The crew puts a value at a display.
+    pub async fn put(&self, path: &str, value: Value) -> PutOutcome {
+        let outcome = self.server.put(path, value).await;
+        self.server.settle().await;
+        outcome
+    }
+
+    /// The crew presses "acknowledge" at a display; whether there was something to acknowledge.
+    pub async fn acknowledge(&self, path: &str) -> bool {
+        let done = self.server.acknowledge(path).is_ok();
+        self.server.settle().await;
+        done
+    }
+
+    /// What `windrode status` would show.
+    pub async fn status(&self) -> Option<StatusReport> {
+        let (asked, answer) = Asked::new(Request {
+            command: "status".to_owned(),
+            value: Value::Null,
+        });
+        self.control.send(asked).await.ok()?;
+        serde_json::from_value(answer.await.ok()?.data?).ok()
+    }
+
+    /// What displays are shown on a path.
+    #[must_use]
+    pub fn value(&self, path: &str) -> Option<Value> {
+        self.server.value(path)
+    }
+
+    /// The notification on a path, as displays are shown it.
+    #[must_use]
+    pub fn notification(&self, path: &str) -> Option<Value> {
+        self.server.notification(path)
+    }
+
+    /// The server, for what else displays see.
+    #[must_use]
+    pub fn server(&self) -> &EmbeddedServer {
+        &self.server
+    }
+
+    /// Events of the watch since the last call.
+    pub fn events(&mut self) -> Vec<Event> {
+        std::iter::from_fn(|| self.events.try_recv().ok()).collect()
+    }
+
+    /// The present moment of the virtual clock.
+    #[must_use]
+    pub fn now(&self) -> Timestamp {
+        self.clock.now().utc
+    }
+
+    /// The sea as it is.
+    #[must_use]
+    pub fn sea(&self) -> &SeaState {
+        self.sea.state()
+    }
+
+    /// The plane of sea and boat.
+    #[must_use]
+    pub const fn plane(&self) -> Plane {
+        self.plane
+    }
+
+    /// The instruments, to make them fail.
+    pub fn sensors(&mut self) -> &mut Sensors {
+        &mut self.sensors
+    }
+
+    /// What the instruments would say now, as reports.
+    pub fn reports(&mut self) -> Vec<Report> {
+        let sample = self
+            .sensors
+            .sample(self.now(), self.boat.state(), self.sea.state());
+        self.speech.reports(&sample)
+    }
+
+    /// Stops the daemon as the service manager does.
+    pub async fn end(mut self) -> Result<(), WorldError> {
+        if let Some(stop) = self.stop.take() {
+            let _ = stop.send(());
+        }
+        match self.daemon.await {
+            Ok(result) => result.map_err(WorldError::from),
+            Err(_) => Err(WorldError::Ended),
+        }
+    }
+}
+
+const STEP: Duration = Duration::from_millis(250);
+const STEPS_A_SECOND: u32 = 4;
