@@ -76,6 +76,7 @@ impl Given {
                 });
             }
         }
+        refuse_odd_names(surroundings)?;
         let variables = surroundings
             .variables
             .iter()
@@ -176,6 +177,23 @@ impl Given {
             },
         }
     }
+}
+
+/// The crate reads dots and brackets in a name as a path of its own.
+fn refuse_odd_names(surroundings: &Surroundings) -> Result<(), ConfigError> {
+    let plain = |byte: u8| byte.is_ascii_alphanumeric() || byte == b'_';
+    let odd = surroundings.variables.keys().find(|name| {
+        name.strip_prefix(PREFIX)
+            .is_some_and(|rest| rest.is_empty() || !rest.bytes().all(plain))
+    });
+    odd.map_or(Ok(()), |name| {
+        Err(ConfigError::Unknown {
+            name: name.clone(),
+            place: Place::Variable(name.clone()),
+            what: "key".to_owned(),
+            hint: "write it like `WINDRODE__BOAT__DRAUGHT`".to_owned(),
+        })
+    })
 }
 
 fn read_value(key: &mut Key<'_>, value: &Value, place: &Place) -> Result<(), ConfigError> {

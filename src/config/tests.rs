@@ -164,6 +164,44 @@ fn a_misspelt_name_is_refused_with_its_place_and_the_nearest_one() {
 }
 
 #[test]
+fn odd_names_are_refused_and_lead_nowhere() {
+    for name in [
+        "WINDRODE__",
+        "WINDRODE__BOAT.BEAM",
+        "WINDRODE__A[99999]",
+        "WINDRODE__BÔTE__X",
+    ] {
+        assert_eq!(
+            refusal("", &[(name, "1 m")]),
+            format!(
+                "`{name}` (variable `{name}`) is no key; write it like `WINDRODE__BOAT__DRAUGHT`"
+            )
+        );
+    }
+    for name in [
+        "WINDRODE____",
+        "WINDRODE__BOAT",
+        "WINDRODE__BOAT__",
+        "WINDRODE____BEAM",
+    ] {
+        assert!(
+            refusal("", &[(name, "1 m")]).contains("(variable `WINDRODE__"),
+            "{name}"
+        );
+    }
+    for text in [
+        "\"boat[3]\" = 1",
+        "\"\" = 1",
+        "[\"\"]",
+        "[boat]\n\"\" = 1",
+        "[[boat]]",
+        "boat = []",
+    ] {
+        assert!(refusal(text, &[]).contains("tern.toml"), "{text}");
+    }
+}
+
+#[test]
 fn an_impossible_value_is_refused_with_its_place_and_the_bounds() {
     assert_eq!(
         refusal("[server]\n[boat]\n  draught = \"40 m\" # deep\n", &[]),
@@ -423,4 +461,18 @@ fn the_schema_takes_the_shipped_file_and_refuses_what_the_code_refuses() {
         assert_eq!(validator.is_valid(&json(text)), fine, "schema: {text}");
         assert_eq!(read(text, &[]).is_ok(), fine, "code: {text}");
     }
+}
+
+#[test]
+fn the_unit_gives_the_directories_that_are_the_defaults() {
+    let unit = fs::read_to_string(shipped("deploy/windrode.service")).unwrap();
+    let value = |key: &str| {
+        unit.lines()
+            .find_map(|line| line.strip_prefix(key))
+            .unwrap()
+    };
+    let state = Path::new("/var/lib").join(value("StateDirectory="));
+    assert_eq!(state, Journal::default().directory);
+    let run = Path::new("/run").join(value("RuntimeDirectory="));
+    assert_eq!(Some(run.as_path()), Control::default().socket.parent());
 }
