@@ -13,7 +13,6 @@ mod errands;
 mod status;
 
 use std::collections::{BTreeMap, VecDeque};
-use std::fs;
 use std::future::pending;
 use std::pin::Pin;
 use std::time::Duration;
@@ -22,8 +21,8 @@ use serde_json::json;
 use tokio::sync::{mpsc, watch};
 use tracing::{debug, error, info, warn};
 
-pub use self::status::StatusReport;
 use self::errands::{Errand, Errands};
+pub use self::status::StatusReport;
 use crate::config::Config;
 use crate::io::clock::Clock;
 use crate::io::control::{Asked, Response};
@@ -52,7 +51,7 @@ pub struct Daemon {
     journal_trouble: watch::Receiver<Option<JournalError>>,
     control: mpsc::Receiver<Asked>,
     errands: Errands,
-    socket: Option<Socket>,
+    socket: Option<Box<Socket>>,
     opening: Option<Opening>,
     token: Option<Secret>,
     /// The token is one that we were granted and may ask for anew.
@@ -68,7 +67,7 @@ pub struct Daemon {
     pruned: Tick,
 }
 
-type Opening = Pin<Box<dyn Future<Output = Result<Socket, ConnectError>> + Send>>;
+type Opening = Pin<Box<dyn Future<Output = Result<Box<Socket>, ConnectError>> + Send>>;
 
 /// Who gave an order and awaits the answer.
 enum Asker {
@@ -80,7 +79,7 @@ enum Asker {
 enum Happening {
     Stop(&'static str),
     Due,
-    Opened(Result<Socket, ConnectError>),
+    Opened(Result<Box<Socket>, ConnectError>),
     Received(Received),
     Asked(Asked),
     Errand(Errand),
@@ -110,8 +109,6 @@ impl Daemon {
         control: mpsc::Receiver<Asked>,
     ) -> Result<Self, DaemonError> {
         let now = clock.now();
-        // Under the service manager it exists; by hand this is the kindest first step.
-        let _ = fs::create_dir_all(&config.journal.directory);
         let (mut journal, recovered) =
             Journal::open(&config.journal.directory, config.journal.batch, now)?;
         let settings = config.watch_settings();
@@ -199,7 +196,7 @@ impl Daemon {
             }
             self.carry_out().await;
         }
-        self.stop().await
+        Box::pin(self.stop()).await
     }
 
     async fn next(&mut self, stop: Pin<&mut impl Future<Output = &'static str>>) -> Happening {
@@ -273,7 +270,7 @@ impl Daemon {
         }
     }
 
-    fn handle_opened(&mut self, result: Result<Socket, ConnectError>) {
+    fn handle_opened(&mut self, result: Result<Box<Socket>, ConnectError>) {
         self.opening = None;
         let now = self.clock.now();
         match result {
@@ -459,9 +456,10 @@ impl Daemon {
         if self.impaired == trouble {
             return;
         }
-        match &trouble {
-            Some(why) => error!("{why}"),
-            None => info!("the journal is written again"),
+        if let Some(why) = &trouble {
+            error!("{why}");
+        } else {
+            info!("the journal is written again");
         }
         self.impaired.clone_from(&trouble);
         self.pending.push_back(Input::Impaired(trouble));
@@ -474,7 +472,8 @@ impl Daemon {
                 let url = self.config.server.url.stream();
                 let (token, tls) = (self.token.clone(), self.tls.clone());
                 self.opening = Some(Box::pin(async move {
-                    socket::connect(&url, token.as_ref(), tls).await
+                    let socket = socket::connect(&url, token.as_ref(), tls).await?;
+                    Ok(Box::new(socket))
                 }));
             }
             session::Output::Transmit(text) => {

@@ -356,7 +356,11 @@ impl Pace {
         if u128::from(ahead) > LEAP.as_millis() {
             let (from, agreed) = self.leap.unwrap_or((stamp, 0));
             let near = stamp.millis_since(from).unsigned_abs();
-            let agreed = if u128::from(near) <= LEAP.as_millis() { agreed + 1 } else { 1 };
+            let agreed = if u128::from(near) <= LEAP.as_millis() {
+                agreed + 1
+            } else {
+                1
+            };
             self.leap = Some((stamp, agreed));
             if agreed < LEAP_AGREED {
                 return Some(self.now);

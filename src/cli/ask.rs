@@ -22,7 +22,9 @@ pub(super) fn ask(parsed: &Windrode, order: &Order) -> Result<(), Failure> {
         .block_on(control::ask(&socket, &request))
         .map_err(|error| Failure::new(exit_code(&error), error))?;
     if response.status_code >= 300 {
-        let why = response.message.unwrap_or_else(|| "no reason given".to_owned());
+        let why = response
+            .message
+            .unwrap_or_else(|| "no reason given".to_owned());
         return Err(Failure::new(code::NOT_DONE, format!("refused: {why}")));
     }
     match (order, response.data) {
@@ -31,7 +33,9 @@ pub(super) fn ask(parsed: &Windrode, order: &Order) -> Result<(), Failure> {
             let report: StatusReport = serde_json::from_value(data).map_err(|error| {
                 Failure::new(
                     code::SOFTWARE,
-                    format!("the daemon's answer is not understood ({error}); is it of another version?"),
+                    format!(
+                        "the daemon's answer is not understood ({error}); is it of another version?"
+                    ),
                 )
             })?;
             for line in status::screen(&report, out::colour()) {
@@ -57,7 +61,14 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
                 value.insert("depth".to_owned(), json!(depth));
             }
             let plain = value.is_empty();
-            ("letGo", if plain { json!(true) } else { Value::Object(value) })
+            (
+                "letGo",
+                if plain {
+                    json!(true)
+                } else {
+                    Value::Object(value)
+                },
+            )
         }
         Order::Veer { rode } => ("rodeOut", json!(rode)),
         Order::Weigh => ("weigh", json!(true)),
@@ -66,7 +77,10 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
         Order::Berth { position, .. } => ("berth", json!(position)),
         Order::Status { .. } => ("status", Value::Null),
         Order::Run | Order::Check(_) | Order::Rehearse(_) | Order::Replay(_) => {
-            return Err(Failure::new(code::SOFTWARE, "this is no order for the daemon"));
+            return Err(Failure::new(
+                code::SOFTWARE,
+                "this is no order for the daemon",
+            ));
         }
     })
 }

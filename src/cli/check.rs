@@ -96,7 +96,10 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
     let unavailable = |why: &dyn std::fmt::Display| {
         Failure::new(
             code::UNAVAILABLE,
-            format!("`server.url` = `{}`: {why}; is the data server running?", config.server.url),
+            format!(
+                "`server.url` = `{}`: {why}; is the data server running?",
+                config.server.url
+            ),
         )
     };
     let rights = match http.get("/skServer/loginStatus").await {
@@ -134,7 +137,10 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
     }
     socket.close().await;
     Ok(Found {
-        server: ear.server.clone().unwrap_or_else(|| "no greeting".to_owned()),
+        server: ear
+            .server
+            .clone()
+            .unwrap_or_else(|| "no greeting".to_owned()),
         rights: rights.to_string(),
         rights_suffice: rights.writing() == Some(true),
         sensors: ear.sensors(),

@@ -59,7 +59,12 @@ struct Windrode {
 #[derive(Debug, Args)]
 struct ConfigFile {
     /// The configuration, if not /etc/windrode/windrode.toml.
-    #[arg(long = "config", global = true, value_name = "FILE", env = "WINDRODE_CONFIG")]
+    #[arg(
+        long = "config",
+        global = true,
+        value_name = "FILE",
+        env = "WINDRODE_CONFIG"
+    )]
     file: Option<PathBuf>,
 }
 

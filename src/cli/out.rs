@@ -34,6 +34,10 @@ pub struct Failure {
 
 impl Failure {
     /// Joins the two.
+    #[expect(
+        clippy::needless_pass_by_value,
+        reason = "errors are handed over whole by `map_err`"
+    )]
     pub fn new(code: u8, message: impl ToString) -> Self {
         Self {
             message: message.to_string(),

@@ -2,7 +2,6 @@
 
 use std::io::{self, IsTerminal, Write};
 use std::path::PathBuf;
-use std::time::Duration;
 
 use super::out::{self, Failure, code};
 use super::{RehearseOptions, runtime, status};
@@ -10,7 +9,6 @@ use crate::alert::hazard::Priority;
 use crate::daemon::StatusReport;
 use crate::rehearse::night::{self, Audience, Report};
 use crate::time::Timestamp;
-use crate::units::spoken;
 use crate::watch::words::{Event, EventKind};
 
 /// Holds the rehearsal; fails unless all that must happen did.
@@ -64,12 +62,15 @@ fn table(report: &Report) -> Vec<String> {
         Some(drag) => {
             row("the anchor began to move", drag.began.to_string());
             row("the alarm came", drag.alarm.to_string());
-            let after = Duration::try_from_secs_f64(drag.seconds).unwrap_or_default();
-            row("after", spoken(after));
+            row("after", format!("{:.0} s", drag.seconds));
             row("the anchor had moved", format!("{:.1} m", drag.moved.get()));
             row(
                 "the boat lay from the mark",
-                format!("{:.1} m, of a reach of {:.1} m", drag.distance.get(), drag.reach.get()),
+                format!(
+                    "{:.1} m, of a reach of {:.1} m",
+                    drag.distance.get(),
+                    drag.reach.get()
+                ),
             );
         }
         None => row("the alarm", "never came".to_owned()),
@@ -81,6 +82,7 @@ fn table(report: &Report) -> Vec<String> {
     lines
 }
 
+#[expect(clippy::struct_excessive_bools, reason = "four independent switches of a terminal")]
 struct Face {
     json: bool,
     bar: bool,
@@ -153,7 +155,9 @@ impl Audience for Face {
             return;
         }
         self.shown = true;
-        let filled = (0..BAR).filter(|cell| f64::from(*cell) < done * f64::from(BAR)).count();
+        let filled = (0..BAR)
+            .filter(|cell| f64::from(*cell) < done * f64::from(BAR))
+            .count();
         let _ = write!(
             io::stderr().lock(),
             "\r\x1b[K[{}{}] {:3.0} %  {}",
@@ -168,7 +172,7 @@ impl Audience for Face {
         self.line("");
         self.line("  $ windrode status");
         for line in status::screen(report, self.colour) {
-            self.line(&format!("  {line}").trim_end().to_owned());
+            self.line(format!("  {line}").trim_end());
         }
         self.line("");
     }

@@ -29,9 +29,8 @@ pub(super) fn replay(config: &ConfigFile, options: &ReplayOptions) -> Result<(),
         out: BufWriter::new(io::stdout().lock()),
         complaints: 0,
     };
-    let unreadable = |error: io::Error| {
-        Failure::new(code::IO, format!("`{name}` cannot be read: {error}"))
-    };
+    let unreadable =
+        |error: io::Error| Failure::new(code::IO, format!("`{name}` cannot be read: {error}"));
     let input: Box<dyn io::BufRead> = if options.file.as_os_str() == "-" {
         Box::new(io::stdin().lock())
     } else {

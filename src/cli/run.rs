@@ -27,7 +27,7 @@ pub(super) fn run(config: &ConfigFile) -> Result<(), Failure> {
         tokio::spawn(server.serve(asked));
         let stop = stop_signal()?;
         let daemon = Daemon::open(config, Clock::system(), control).map_err(failure)?;
-        daemon.run(stop).await.map_err(failure)
+        Box::pin(daemon.run(stop)).await.map_err(failure)
     })
 }
 

@@ -20,7 +20,11 @@ pub fn screen(report: &StatusReport, colour: bool) -> Vec<String> {
         lines.extend(alert_lines(alert, colour));
     }
     lines.push(String::new());
-    lines.extend(rows(picture).into_iter().map(|(name, text)| format!("{name:<10}{text}")));
+    lines.extend(
+        rows(picture)
+            .into_iter()
+            .map(|(name, text)| format!("{name:<10}{text}")),
+    );
     lines.push(format!("{:<10}{}", "server", report.link));
     if let Some(journal) = &report.journal {
         lines.push(format!("{:<10}{journal}", "journal"));
@@ -33,8 +37,7 @@ pub fn screen(report: &StatusReport, colour: bool) -> Vec<String> {
     }
     lines.push(String::new());
     lines.push(
-        "An aid, no substitute for a lookout and an anchor watch. Not for navigation."
-            .to_owned(),
+        "An aid, no substitute for a lookout and an anchor watch. Not for navigation.".to_owned(),
     );
     lines
 }
@@ -84,7 +87,10 @@ fn alert_lines(alert: &AlertView, colour: bool) -> Vec<String> {
             | AlertState::RectifiedUnacknowledged
     ) && alert.priority != Priority::Caution
     {
-        lines.push(format!("  `windrode acknowledge {}` when somebody sees to it", alert.hazard));
+        lines.push(format!(
+            "  `windrode acknowledge {}` when somebody sees to it",
+            alert.hazard
+        ));
     }
     lines
 }
@@ -92,16 +98,25 @@ fn alert_lines(alert: &AlertView, colour: bool) -> Vec<String> {
 fn rows(p: &Picture) -> Vec<(&'static str, String)> {
     let mut rows = Vec::new();
     if let Some((bearing, distance)) = p.anchor_bearing.zip(p.anchor_distance) {
-        rows.push(("anchor", format!("bears {bearing} at {distance} from the bow roller")));
+        rows.push((
+            "anchor",
+            format!("bears {bearing} at {distance} from the bow roller"),
+        ));
     }
     if let Some(anchor) = p.anchor {
-        let depth = p.depth_at_anchor.map_or(String::new(), |d| format!(", let go in {d}"));
+        let depth = p
+            .depth_at_anchor
+            .map_or(String::new(), |d| format!(", let go in {d}"));
         let name = if rows.is_empty() { "anchor" } else { "" };
         rows.push((name, format!("{anchor}{depth}")));
     }
     if let Some(reach) = p.reach {
-        let rode = p.rode_out.map_or("rode not said".to_owned(), |r| format!("{r} of rode out"));
-        let scope = p.scope.map_or(String::new(), |s| format!(", scope {s:.1}:1"));
+        let rode = p
+            .rode_out
+            .map_or("rode not said".to_owned(), |r| format!("{r} of rode out"));
+        let scope = p
+            .scope
+            .map_or(String::new(), |s| format!(", scope {s:.1}:1"));
         rows.push(("reach", format!("{reach} ({rode}{scope})")));
     }
     if let Some(circle) = p.max_radius {
@@ -113,12 +128,20 @@ fn rows(p: &Picture) -> Vec<(&'static str, String)> {
     if let Some((probability, moved)) = p.drag_probability.zip(p.anchor_moved) {
         rows.push((
             "dragging",
-            format!("{:.0} % likely, {} beyond the reach", probability * 100.0, in_metres(moved)),
+            format!(
+                "{:.0} % likely, {} beyond the reach",
+                probability * 100.0,
+                in_metres(moved)
+            ),
         ));
     }
     if let Some((from, speed)) = p.wind_direction.zip(p.wind_speed) {
         let shift = p.wind_shift.map_or(String::new(), |shift| {
-            let way = if shift.get() >= 0.0 { "veered" } else { "backed" };
+            let way = if shift.get() >= 0.0 {
+                "veered"
+            } else {
+                "backed"
+            };
             format!(", {way} {} since set", shift.abs())
         });
         rows.push(("wind", format!("{from} {speed}{shift}")));
@@ -233,7 +256,11 @@ mod tests {
             "DRAGGING since 00:18 UTC (40 s)                          2026-06-02 00:19:30 UTC"
         );
         assert_eq!(lines[1], "ALARM, not acknowledged, since 00:18 UTC");
-        assert!(lines.iter().any(|l| l == "  `windrode acknowledge dragging` when somebody sees to it"));
+        assert!(
+            lines
+                .iter()
+                .any(|l| l == "  `windrode acknowledge dragging` when somebody sees to it")
+        );
         assert!(lines.iter().any(|l| l.starts_with("fix       NONE")));
     }
 

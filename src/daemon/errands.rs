@@ -49,10 +49,12 @@ impl Errands {
 
     pub(super) fn probe_rights(&self) {
         self.send(|http| async move {
-            Some(Errand::Rights(match http.get("/skServer/loginStatus").await {
-                Ok(answer) => rights_from_login_status(answer.status, &answer.body),
-                Err(why) => Rights::Unknown(why),
-            }))
+            Some(Errand::Rights(
+                match http.get("/skServer/loginStatus").await {
+                    Ok(answer) => rights_from_login_status(answer.status, &answer.body),
+                    Err(why) => Rights::Unknown(why),
+                },
+            ))
         });
     }
 

@@ -80,9 +80,7 @@ impl Http {
         path: &str,
         body: Option<&Value>,
     ) -> Result<Answer, String> {
-        let mut request = self
-            .client
-            .request(method, format!("{}{path}", self.base));
+        let mut request = self.client.request(method, format!("{}{path}", self.base));
         if let Some(token) = &self.token {
             request = request.bearer_auth(token.reveal());
         }
@@ -95,7 +93,9 @@ impl Http {
         while let Some(chunk) = response.chunk().await.map_err(|error| plain(&error))? {
             bytes.extend_from_slice(&chunk);
             if bytes.len() > MOST_BYTES {
-                return Err(format!("`{path}` answers with more than {MOST_BYTES} bytes"));
+                return Err(format!(
+                    "`{path}` answers with more than {MOST_BYTES} bytes"
+                ));
             }
         }
         Ok(Answer {

@@ -58,8 +58,9 @@ pub async fn connect(
     let io = |error: &dyn std::fmt::Display| ConnectError::Io(error.to_string());
     let mut request = url.into_client_request().map_err(|error| io(&error))?;
     if let Some(token) = token {
-        let value = HeaderValue::from_str(&format!("Bearer {}", token.reveal()))
-            .map_err(|_| ConnectError::Io("the token holds characters that no header can carry".to_owned()))?;
+        let value = HeaderValue::from_str(&format!("Bearer {}", token.reveal())).map_err(|_| {
+            ConnectError::Io("the token holds characters that no header can carry".to_owned())
+        })?;
         request.headers_mut().insert(AUTHORIZATION, value);
     }
     let config = WebSocketConfig::default()
@@ -97,7 +98,12 @@ impl Socket {
                 Some(Ok(Message::Ping(_) | Message::Binary(_) | Message::Frame(_))) => continue,
                 Some(Ok(Message::Close(frame))) => Received::Closed(frame.map_or_else(
                     || "the server closed the connection".to_owned(),
-                    |frame| format!("the server closed the connection: {}", frame.reason.as_str()),
+                    |frame| {
+                        format!(
+                            "the server closed the connection: {}",
+                            frame.reason.as_str()
+                        )
+                    },
                 )),
                 Some(Err(error)) => Received::Closed(error.to_string()),
                 None => Received::Closed("the server closed the connection".to_owned()),

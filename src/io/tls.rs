@@ -33,6 +33,13 @@ mod tests {
     fn there_are_always_roots_to_trust() {
         // Without any root the verifier would refuse every server; building it would fail.
         let config = client_config();
-        assert!(config.crypto_provider().signature_verification_algorithms.all.len() > 1);
+        assert!(
+            config
+                .crypto_provider()
+                .signature_verification_algorithms
+                .all
+                .len()
+                > 1
+        );
     }
 }

@@ -11,11 +11,11 @@
 pub mod boat;
 pub mod dice;
 pub mod hub;
+pub mod night;
 pub mod notices;
 pub mod rode;
 pub mod sea;
 pub mod sensors;
 pub mod server;
 pub mod speech;
-pub mod night;
 pub mod world;

@@ -14,7 +14,7 @@ use crate::alert::hazard::Hazard;
 use crate::boat::BoatFigures;
 use crate::geodesy::Position;
 use crate::rehearse::boat::{BoatSettings, EngineOrder};
-use crate::rehearse::sea::{Constituent, Seabed, SeaSettings, WindKnot};
+use crate::rehearse::sea::{Constituent, SeaSettings, Seabed, WindKnot};
 use crate::rehearse::world::{World, WorldError, WorldSettings};
 use crate::tackle::scope;
 use crate::time::Timestamp;
@@ -137,9 +137,14 @@ impl<A: Audience> Night<'_, A> {
     async fn connect(&mut self) -> Result<(), WorldError> {
         let path = "navigation.anchor.watch.phase";
         let told = self
-            .until(Duration::from_mins(2), |night| night.world.value(path) == Some(json!("aweigh")))
+            .until(Duration::from_mins(2), |night| {
+                night.world.value(path) == Some(json!("aweigh"))
+            })
             .await?;
-        self.demand("the watch publishes on the data server before anything else", told);
+        self.demand(
+            "the watch publishes on the data server before anything else",
+            told,
+        );
         Ok(())
     }
 
@@ -167,7 +172,10 @@ impl<A: Audience> Night<'_, A> {
         let course = self.number("headToWindCourse").map(Bearing::of);
         let wind = self.world.sea().mean_direction;
         let close = course.is_some_and(|c| c.since(wind).abs() < Angle::from_degrees(20.0));
-        self.demand("the head-to-wind course is within 20° of the true wind", close);
+        self.demand(
+            "the head-to-wind course is within 20° of the true wind",
+            close,
+        );
         let distance = self.number("berthDistance").map(Metres::of);
         self.say(&format!(
             "approach: head to wind is {}, the berth at {}",
@@ -201,9 +209,9 @@ impl<A: Audience> Night<'_, A> {
         self.demand("letting go is taken", taken);
         let true_anchor = self.world.boat.state().anchor;
         let marked = self.world.value("navigation.anchor.position");
-        let off = true_anchor.zip(marked.as_ref().and_then(position)).map(|(truth, marked)| {
-            self.world.plane().position(truth).distance_to(marked)
-        });
+        let off = true_anchor
+            .zip(marked.as_ref().and_then(position))
+            .map(|(truth, marked)| self.world.plane().position(truth).distance_to(marked));
         self.demand(
             "the mark lies within 8 m of the anchor, not under the antenna",
             off.is_some_and(|off| off < Metres::of(8.0)),
@@ -250,17 +258,20 @@ impl<A: Audience> Night<'_, A> {
             "swinging through 140° is neither dragging nor out of the circle",
             !raised.contains(&Hazard::Dragging) && !raised.contains(&Hazard::SwingExceeded),
         );
+        self.say("somebody acknowledges the wind shift at a display");
         let pressed = self
             .world
             .acknowledge("notifications.navigation.anchor.windShift")
             .await;
         self.collect();
-        self.say("somebody acknowledges the wind shift at a display");
         let heard = self
             .events
             .iter()
             .any(|e| e.event == EventKind::Acknowledged && e.hazard == Some(Hazard::WindShift));
-        self.demand("an acknowledgement at a display reaches the watch", pressed && heard);
+        self.demand(
+            "an acknowledgement at a display reaches the watch",
+            pressed && heard,
+        );
         Ok(())
     }
 
@@ -322,7 +333,10 @@ impl<A: Audience> Night<'_, A> {
                 .notification(&format!("notifications.navigation.anchor.{hazard}"));
             notice.is_none_or(|n| n.get("state") == Some(&json!("normal")))
         });
-        self.demand("weighing ends the watch and clears every alert", weighed && clear);
+        self.demand(
+            "weighing ends the watch and clears every alert",
+            weighed && clear,
+        );
         Ok(())
     }
 

@@ -111,13 +111,14 @@ impl World {
             "the rehearsal is over"
         }));
         let (bearing, distance) = settings.begin;
+        let plane = Plane::at(settings.origin);
         let begin = crate::geodesy::Offset::polar(bearing, distance);
         let sensor_settings = SensorSettings {
             antenna_from_bow: settings.figures.antenna_from_bow.unwrap_or_default(),
             antenna_from_centre: settings.figures.antenna_from_centre.unwrap_or_default(),
             ..SensorSettings::aboard(&settings.boat, settings.origin)
         };
-        Ok(Self {
+        let world = Self {
             sea: Sea::new(settings.sea, STEP, settings.seed),
             boat: Boat::under_way(
                 settings.boat,
@@ -134,8 +135,25 @@ impl World {
             events,
             stop: Some(stop),
             daemon,
-            plane: Plane::at(settings.origin),
-        })
+            plane,
+        };
+        world.come_up().await;
+        Ok(world)
+    }
+
+    /// The clock stands while the daemon connects and learns its rights: that takes real time.
+    async fn come_up(&self) {
+        for _ in 0..PATIENCE {
+            self.server.settle().await;
+            if self
+                .status()
+                .await
+                .is_some_and(|report| report.link == "up")
+            {
+                return;
+            }
+            tokio::time::sleep(Duration::from_millis(1)).await;
+        }
     }
 
     /// Lets a second pass.
@@ -150,6 +168,10 @@ impl World {
             .sample(self.now(), self.boat.state(), self.sea.state());
         // Our own instruments speak well-formed deltas.
         let _ = self.server.feed(&self.speech.delta(&sample));
+        if self.server.clients() == 0 {
+            // Connecting anew takes real time; without it the virtual clock would run away.
+            tokio::time::sleep(Duration::from_millis(2)).await;
+        }
         self.server.settle().await;
         if self.daemon.is_finished() {
             return Err(WorldError::Ended);
@@ -249,3 +271,5 @@ impl World {
 
 const STEP: Duration = Duration::from_millis(250);
 const STEPS_A_SECOND: u32 = 4;
+/// Milliseconds that the daemon has to connect.
+const PATIENCE: u32 = 5000;

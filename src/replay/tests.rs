@@ -38,7 +38,11 @@ fn line(second: u64, north: f64, context: &str) -> String {
 fn drag(context: &str) -> String {
     let mut text = String::new();
     for second in 0..2400_u64 {
-        let north = if second < 1200 { 0.0 } else { (second - 1200) as f64 * 0.2 };
+        let north = if second < 1200 {
+            0.0
+        } else {
+            (second - 1200) as f64 * 0.2
+        };
         writeln!(text, "{}", line(second, north, context)).unwrap();
     }
     text
@@ -75,7 +79,10 @@ fn alarm(heard: &Heard) -> Option<Timestamp> {
 fn a_drag_is_found_at_the_recording_s_own_time_packed_or_not() {
     let text = drag("vessels.self");
     let (counts, plain) = heard(text.as_bytes(), &options());
-    assert_eq!((counts.lines, counts.deltas, counts.commands, counts.bad), (2400, 2400, 1, 0));
+    assert_eq!(
+        (counts.lines, counts.deltas, counts.commands, counts.bad),
+        (2400, 2400, 1, 0)
+    );
     assert_eq!(counts.span, Duration::from_secs(2399));
     let time = alarm(&plain).expect("no alarm");
     assert!(time > stamp(1200) && time < stamp(2399), "{time}");
@@ -95,7 +102,11 @@ fn a_put_in_the_recording_is_judged_at_the_time_of_the_line_before_it() {
     );
     let (counts, heard) = heard(lines.join("\n").as_bytes(), &ReplayOptions::default());
     assert_eq!(counts.commands, 1);
-    let phase = heard.events.iter().find(|e| e.event == EventKind::Phase).unwrap();
+    let phase = heard
+        .events
+        .iter()
+        .find(|e| e.event == EventKind::Phase)
+        .unwrap();
     assert_eq!(phase.time, stamp(99));
     assert!(alarm(&heard).is_some());
 }
@@ -134,14 +145,26 @@ fn a_gap_of_hours_is_passed_and_told() {
     }
     let (_, heard) = heard(text.as_bytes(), &options());
     let kinds: Vec<_> = heard.events.iter().map(|e| (e.event, e.hazard)).collect();
-    assert!(kinds.contains(&(EventKind::Raised, Some(Hazard::DataLink))), "{kinds:?}");
-    assert!(kinds.contains(&(EventKind::Cleared, Some(Hazard::DataLink))), "{kinds:?}");
-    assert!(!kinds.contains(&(EventKind::Raised, Some(Hazard::Dragging))), "{kinds:?}");
+    assert!(
+        kinds.contains(&(EventKind::Raised, Some(Hazard::DataLink))),
+        "{kinds:?}"
+    );
+    assert!(
+        kinds.contains(&(EventKind::Cleared, Some(Hazard::DataLink))),
+        "{kinds:?}"
+    );
+    assert!(
+        !kinds.contains(&(EventKind::Raised, Some(Hazard::Dragging))),
+        "{kinds:?}"
+    );
 }
 
 #[test]
 fn our_own_vessel_is_found_by_what_no_transponder_sends() {
-    let (_, heard) = heard(drag("vessels.urn:mrn:imo:mmsi:230099999").as_bytes(), &options());
+    let (_, heard) = heard(
+        drag("vessels.urn:mrn:imo:mmsi:230099999").as_bytes(),
+        &options(),
+    );
     assert!(alarm(&heard).is_some());
 }
 
@@ -153,5 +176,9 @@ fn a_let_go_after_the_end_is_told() {
     };
     let (counts, heard) = heard(drag("vessels.self").as_bytes(), &late);
     assert_eq!(counts.bad, 1);
-    assert!(heard.bad[0].1.starts_with("the recording ends before `--let-go`"));
+    assert!(
+        heard.bad[0]
+            .1
+            .starts_with("the recording ends before `--let-go`")
+    );
 }

@@ -531,14 +531,16 @@ impl Watchkeeper {
         let Some(since) = self.outside_since else {
             return Judged::Gone;
         };
-        // One alert for one situation: a drag that is told carries her out of the circle anyway.
-        if self.phase == Phase::Dragging && !standing {
+        // One alert for one situation: a drag that is told carries her out of the reckoned circle
+        // anyway. The crew's own circle has shallows and neighbours behind it and is told always.
+        if self.phase == Phase::Dragging && !standing && !ground.radius_ordered {
             return Judged::Gone;
         }
         let hold = if ground.radius_ordered {
             self.settings.swing_hold
         } else {
-            self.settings.swing_hold.max(self.settings.drag_hold)
+            // The drag test has the first word: it says more.
+            self.settings.swing_hold.max(self.settings.drag_hold * 2)
         };
         if now.tick.since(since) < hold && !standing {
             return Judged::Gone;
