@@ -10,11 +10,14 @@
 //! *Facts* — [`observation`] what the sensors said; [`boat`] what is true of this boat.
 //!
 //! *Judgement* — [`alert`] the alert desk; [`watch`] the watch itself.
+//!
+//! *Protocols* — [`signalk`] the boat's data server, without a socket.
 
 pub mod alert;
 pub mod boat;
 pub mod geodesy;
 pub mod observation;
+pub mod signalk;
 pub mod stats;
 pub mod time;
 pub mod units;
