@@ -1,0 +1,147 @@
+//! Puts together what the server took apart.
+//!
+//! A subscribed stream carries one value a frame, so an update "position, and by the way no fix"
+//! arrives as two frames, the position first. Judged alone, the position would be a fix for the
+//! blink of an eye, and each epoch of a receiver would be several reports. Frames that follow one
+//! another with the same source and stamp are therefore joined into the update they came from.
+//!
+//! Formula: hold a report about our own vessel until a frame with another source or stamp
+//! arrives, or [`HOLD`] has passed, or it has [`MOST`] facts. Assumption: the server sends the
+//! values of one update back to back (it does so in one turn of its loop). Weakness: a value may
+//! reach the watch [`HOLD`] late, which is nothing beside an anchor's pace; two epochs of a source
+//! that stamps whole seconds only may be joined when both fall into one hold. The test
+//! `a_fix_and_its_denial_are_one_report` shows it.
+
+use std::time::Duration;
+
+use super::reader::quality_first;
+use crate::observation::Report;
+use crate::time::Tick;
+
+/// The longest a report is held back.
+pub const HOLD: Duration = Duration::from_millis(50);
+
+/// A report with this many facts is not held any longer.
+pub const MOST: usize = 64;
+
+/// Holds at most one report.
+#[derive(Clone, Debug, Default)]
+pub struct Gather {
+    held: Option<(Tick, Report)>,
+}
+
+impl Gather {
+    /// Takes the next report; gives back what is complete by that, in the order it came.
+    pub fn push(&mut self, now: Tick, report: Report) -> [Option<Report>; 2] {
+        let joins = self.held.as_ref().is_some_and(|(_, held)| {
+            held.subject == report.subject
+                && held.source == report.source
+                && held.stamp.is_some()
+                && held.stamp == report.stamp
+        });
+        if joins {
+            if let Some((_, held)) = &mut self.held {
+                held.facts.extend(report.facts);
+                if held.facts.len() < MOST {
+                    return [None, None];
+                }
+            }
+            return [self.flush(), None];
+        }
+        let earlier = self.flush();
+        if report.subject.is_own() && report.stamp.is_some() && report.facts.len() < MOST {
+            self.held = Some((now + HOLD, report));
+            [earlier, None]
+        } else {
+            [earlier, Some(report)]
+        }
+    }
+
+    /// When the held report is due.
+    #[must_use]
+    pub fn due(&self) -> Option<Tick> {
+        self.held.as_ref().map(|(due, _)| *due)
+    }
+
+    /// Gives up the held report: it is due, or something else must not overtake it.
+    pub fn flush(&mut self) -> Option<Report> {
+        let (_, mut report) = self.held.take()?;
+        quality_first(&mut report.facts);
+        Some(report)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::geodesy::Position;
+    use crate::observation::{Fact, FixMethod, Label, Subject};
+
+    fn report(source: &str, stamp: &str, fact: Fact) -> Report {
+        Report {
+            subject: Subject::Own,
+            source: Label::new(source),
+            stamp: stamp.parse().ok(),
+            facts: vec![fact],
+        }
+    }
+
+    fn position() -> Fact {
+        Fact::Position(Position::new(59.8539, 23.26).ok())
+    }
+
+    const FIRST: &str = "2026-06-01T21:30:00Z";
+    const SECOND: &str = "2026-06-01T21:30:01Z";
+
+    #[test]
+    fn a_fix_and_its_denial_are_one_report() {
+        let mut gather = Gather::default();
+        let now = Tick::from_secs(9);
+        let denial = Fact::FixMethod(Some(FixMethod::NoFix));
+        assert_eq!(
+            gather.push(now, report("gps0.GP", FIRST, position())),
+            [None, None]
+        );
+        assert_eq!(
+            gather.push(now, report("gps0.GP", FIRST, denial.clone())),
+            [None, None]
+        );
+        assert_eq!(gather.due(), Some(now + HOLD));
+        let [joined, rest] = gather.push(now, report("gps0.GP", SECOND, position()));
+        assert_eq!(joined.unwrap().facts, [denial, position()]);
+        assert_eq!(rest, None);
+        assert_eq!(gather.flush().unwrap().facts, [position()]);
+        assert_eq!((gather.flush(), gather.due()), (None, None));
+    }
+
+    #[test]
+    fn another_source_another_vessel_or_no_stamp_is_not_joined() {
+        let mut gather = Gather::default();
+        let now = Tick::START;
+        let _ = gather.push(now, report("gps0.GP", FIRST, position()));
+        let [first, second] = gather.push(now, report("gps1.GP", FIRST, position()));
+        assert_eq!((first.unwrap().source.as_str(), second), ("gps0.GP", None));
+        let mut neighbour = report("gps1.GP", FIRST, position());
+        neighbour.subject = Subject::Other(Label::new("vessels.x"));
+        let [first, second] = gather.push(now, neighbour);
+        assert!(first.unwrap().subject.is_own());
+        assert!(!second.unwrap().subject.is_own());
+        let [first, second] = gather.push(now, report("a", "", position()));
+        assert_eq!((first, second.unwrap().stamp), (None, None));
+    }
+
+    #[test]
+    fn a_flood_with_one_stamp_is_passed_on_in_bounded_pieces() {
+        let mut gather = Gather::default();
+        let given: usize = (0..1000)
+            .flat_map(|_| gather.push(Tick::START, report("a", FIRST, position())))
+            .flatten()
+            .map(|report| {
+                assert!(report.facts.len() <= MOST);
+                report.facts.len()
+            })
+            .sum();
+        assert_eq!(given + gather.flush().map_or(0, |r| r.facts.len()), 1000);
+    }
+}

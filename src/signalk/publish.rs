@@ -1,0 +1,316 @@
+//! What we say: the watch's picture as Signal K values, and what they mean.
+//!
+//! Between heartbeats only values that changed are sent, after rounding to what the watch can
+//! know: positions to 1e-7 degree (1 cm), lengths to 1 cm, angles to 1e-4 rad, plain numbers to
+//! three decimals. With each heartbeat everything is sent again, commands included: the server
+//! forwards a PUT to the client that last sent a value on that path, and another client that
+//! used our label would otherwise keep the commands. A command without a value of its own is sent
+//! as `null`. What is not known is `null` too, never a stale number.
+//!
+//! Metadata goes out once for each connection (the server keeps it in memory only). Units stand
+//! where the schema knows the quantity; plain numbers have none, and in particular not `ratio`,
+//! which the server shows as percent: a scope of 5 would read 500 %. No zones, ever: the server
+//! would raise alarms of its own beside ours, and a lost value would read as normal.
+//!
+//! Shape: every update has `$source` and a `timestamp` ending in `Z`, the context is our vessel's
+//! in full, no value is an array (schema 1.8.2; checked by `everything_sent_has_the_schema_s_shape`).
+
+mod items;
+
+use serde_json::{Map, Value, json};
+
+use self::items::ITEMS;
+use super::SourceLabel;
+use super::paths::HEARTBEAT;
+use crate::geodesy::Position;
+use crate::time::Timestamp;
+use crate::watch::words::Picture;
+
+/// Writes the deltas of one source label and remembers what the server already has.
+#[derive(Clone, Debug)]
+pub struct Publisher {
+    label: SourceLabel,
+    sent: Vec<Option<Value>>,
+}
+
+impl Publisher {
+    /// Nothing is sent yet.
+    #[must_use]
+    pub fn new(label: SourceLabel) -> Self {
+        Self {
+            label,
+            sent: Vec::new(),
+        }
+    }
+
+    /// A new connection: the server may have nothing of ours.
+    pub fn forget(&mut self) {
+        self.sent.clear();
+    }
+
+    /// What our values mean.
+    #[must_use]
+    pub fn meta(&self, context: &str, utc: Timestamp) -> String {
+        let meta: Vec<Value> = ITEMS
+            .iter()
+            .map(|item| {
+                let mut about = Map::new();
+                if let Some(units) = item.units {
+                    about.insert("units".to_owned(), units.into());
+                }
+                about.insert("displayName".to_owned(), item.name.into());
+                about.insert("description".to_owned(), item.description.into());
+                json!({"path": item.path, "value": about})
+            })
+            .chain([json!({"path": HEARTBEAT, "value": {
+                "displayName": "Watch heartbeat",
+                "description": "Counts up every 10 s while windrode keeps watch; no change means nobody does",
+            }})])
+            .collect();
+        self.delta(context, utc, "meta", meta)
+    }
+
+    /// The values that changed since they were last sent, if any did.
+    pub fn changed(&mut self, context: &str, utc: Timestamp, picture: &Picture) -> Option<String> {
+        let current = current(picture);
+        let values: Vec<Value> = ITEMS
+            .iter()
+            .zip(&current)
+            .enumerate()
+            .filter(|(place, (_, value))| {
+                self.sent.get(*place).and_then(Option::as_ref) != Some(*value)
+            })
+            .map(|(_, (item, value))| json!({"path": item.path, "value": value}))
+            .collect();
+        self.sent = current.into_iter().map(Some).collect();
+        (!values.is_empty()).then(|| self.delta(context, utc, "values", values))
+    }
+
+    /// Every value, every command, and the counter.
+    pub fn heartbeat(
+        &mut self,
+        context: &str,
+        utc: Timestamp,
+        picture: &Picture,
+        count: u64,
+    ) -> String {
+        self.forget();
+        let current = current(picture);
+        let mut values: Vec<Value> = ITEMS
+            .iter()
+            .zip(&current)
+            .map(|(item, value)| json!({"path": item.path, "value": value}))
+            .collect();
+        values.push(json!({"path": HEARTBEAT, "value": count}));
+        self.sent = current.into_iter().map(Some).collect();
+        self.delta(context, utc, "values", values)
+    }
+
+    /// One value on one path, as the notifications are sent.
+    #[must_use]
+    pub fn single(&self, context: &str, utc: Timestamp, path: &str, value: &Value) -> String {
+        self.delta(
+            context,
+            utc,
+            "values",
+            vec![json!({"path": path, "value": value})],
+        )
+    }
+
+    fn delta(&self, context: &str, utc: Timestamp, what: &str, entries: Vec<Value>) -> String {
+        let mut update = Map::new();
+        update.insert("$source".to_owned(), self.label.as_str().into());
+        update.insert("timestamp".to_owned(), utc.to_string().into());
+        update.insert(what.to_owned(), entries.into());
+        json!({"context": context, "updates": [update]}).to_string()
+    }
+}
+
+/// A position as a Signal K value.
+#[must_use]
+pub fn position(position: Position) -> Value {
+    json!({
+        "latitude": rounded(position.latitude(), 1e7),
+        "longitude": rounded(position.longitude(), 1e7),
+    })
+}
+
+/// To the nearest `1 / parts`.
+pub(super) fn rounded(value: f64, parts: f64) -> f64 {
+    let rounded = (value * parts).round() / parts;
+    // A value so large that it overflows has no decimals to round.
+    if rounded.is_finite() { rounded } else { value }
+}
+
+fn current(picture: &Picture) -> Vec<Value> {
+    ITEMS.iter().map(|item| (item.value)(picture)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::units::{Angle, Bearing, Metres};
+    use crate::watch::words::Phase;
+
+    const TERN: &str = "vessels.urn:mrn:imo:mmsi:230099999";
+
+    fn utc() -> Timestamp {
+        "2026-06-01T21:30:00Z".parse().unwrap()
+    }
+
+    fn publisher() -> Publisher {
+        Publisher::new(SourceLabel::default())
+    }
+
+    fn riding() -> Picture {
+        Picture {
+            phase: Phase::Set,
+            anchor: Position::new(59.853_912_345_678, 23.260_000_012).ok(),
+            max_radius: Some(Metres::of(52.004_9)),
+            current_radius: Some(Metres::of(31.4)),
+            anchor_bearing: Some(Bearing::of(std::f64::consts::TAU - 1e-5)),
+            scope: Some(5.012_345),
+            drag_probability: Some(0.000_4),
+            wind_shift: Some(Angle::of(-0.123_456)),
+            berth_time: Some(83.4),
+            ..Picture::default()
+        }
+    }
+
+    fn parsed(text: &str) -> Value {
+        serde_json::from_str(text).unwrap()
+    }
+
+    fn value(delta: &Value, path: &str) -> Option<Value> {
+        delta["updates"][0]["values"]
+            .as_array()?
+            .iter()
+            .find(|entry| entry["path"] == path)
+            .map(|entry| entry["value"].clone())
+    }
+
+    #[test]
+    fn a_heartbeat_says_everything_and_rounds_to_what_can_be_known() {
+        let delta = parsed(&publisher().heartbeat(TERN, utc(), &riding(), 7));
+        assert_eq!(delta["context"], TERN);
+        let update = &delta["updates"][0];
+        assert_eq!(update["$source"], "windrode");
+        assert_eq!(update["timestamp"], "2026-06-01T21:30:00.000Z");
+        assert_eq!(update["values"].as_array().unwrap().len(), ITEMS.len() + 1);
+        for (path, wanted) in [
+            (
+                "navigation.anchor.position",
+                json!({"latitude": 59.853_912_3, "longitude": 23.26}),
+            ),
+            ("navigation.anchor.maxRadius", json!(52.0)),
+            ("navigation.anchor.currentRadius", json!(31.4)),
+            ("navigation.anchor.watch.phase", json!("set")),
+            // A hair less than a turn rounds to more than one: that is north.
+            ("navigation.anchor.watch.anchorBearing", json!(0.0)),
+            ("navigation.anchor.watch.scope", json!(5.012)),
+            ("navigation.anchor.watch.dragProbability", json!(0.0)),
+            ("navigation.anchor.watch.windShift", json!(-0.1235)),
+            ("navigation.anchor.watch.berthTime", json!(83.0)),
+            ("navigation.anchor.watch.scopeAtHighWater", Value::Null),
+            ("navigation.anchor.watch.underKeelAtLowWater", Value::Null),
+            ("navigation.anchor.watch.berth", Value::Null),
+            ("navigation.anchor.watch.letGo", Value::Null),
+            ("navigation.anchor.watch.weigh", Value::Null),
+            ("navigation.anchor.watch.acknowledge", Value::Null),
+            ("navigation.anchor.watch.silence", Value::Null),
+            ("navigation.anchor.watch.heartbeat", json!(7)),
+        ] {
+            assert_eq!(value(&delta, path), Some(wanted), "{path}");
+        }
+    }
+
+    #[test]
+    fn between_heartbeats_only_changes_are_said() {
+        let mut publisher = publisher();
+        let _ = publisher.heartbeat(TERN, utc(), &riding(), 1);
+        assert_eq!(publisher.changed(TERN, utc(), &riding()), None);
+        let mut nearer = riding();
+        // A millimetre is no change, half a metre is.
+        nearer.current_radius = Some(Metres::of(31.401));
+        assert_eq!(publisher.changed(TERN, utc(), &nearer), None);
+        nearer.current_radius = Some(Metres::of(30.9));
+        nearer.scope = None;
+        let delta = parsed(&publisher.changed(TERN, utc(), &nearer).unwrap());
+        assert_eq!(
+            delta["updates"][0]["values"],
+            json!([
+                {"path": "navigation.anchor.currentRadius", "value": 30.9},
+                {"path": "navigation.anchor.watch.scope", "value": null},
+            ])
+        );
+        publisher.forget();
+        let all = parsed(&publisher.changed(TERN, utc(), &nearer).unwrap());
+        assert_eq!(
+            all["updates"][0]["values"].as_array().unwrap().len(),
+            ITEMS.len()
+        );
+    }
+
+    /// The rules are those of `delta.json` and `definitions.json` in the schema 1.8.2, except
+    /// for `ratio`, which signalk-server 2.32.0 shows as percent.
+    #[test]
+    fn everything_sent_has_the_schema_s_shape() {
+        let mut publisher = publisher();
+        for delta in [
+            parsed(&publisher.meta(TERN, utc())),
+            parsed(&publisher.heartbeat(TERN, utc(), &riding(), 1)),
+            parsed(&publisher.single(TERN, utc(), "notifications.x", &json!({"a": 1}))),
+        ] {
+            let update = delta["updates"][0].as_object().unwrap();
+            for key in update.keys() {
+                assert!(
+                    ["$source", "timestamp", "values", "meta"].contains(&key.as_str()),
+                    "{key}"
+                );
+            }
+            assert!(update["timestamp"].as_str().unwrap().ends_with('Z'));
+            for entry in update
+                .get("values")
+                .and_then(Value::as_array)
+                .into_iter()
+                .flatten()
+            {
+                assert!(!entry["value"].is_array(), "{entry}");
+            }
+            for entry in update
+                .get("meta")
+                .and_then(Value::as_array)
+                .into_iter()
+                .flatten()
+            {
+                let about = entry["value"].as_object().unwrap();
+                assert!(!about["description"].as_str().unwrap().is_empty());
+                assert!(!about["displayName"].as_str().unwrap().is_empty());
+                assert!(!about.contains_key("zones"));
+                assert!(
+                    ["m", "rad", "s", ""]
+                        .contains(&about.get("units").map_or("", |u| u.as_str().unwrap()))
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn every_published_path_has_its_metadata() {
+        let mut publisher = publisher();
+        let meta = parsed(&publisher.meta(TERN, utc()));
+        let beat = parsed(&publisher.heartbeat(TERN, utc(), &Picture::default(), 1));
+        let paths = |what: &Value| -> Vec<String> {
+            what.as_array()
+                .unwrap()
+                .iter()
+                .map(|entry| entry["path"].as_str().unwrap().to_owned())
+                .collect()
+        };
+        assert_eq!(
+            paths(&meta["updates"][0]["meta"]),
+            paths(&beat["updates"][0]["values"])
+        );
+    }
+}

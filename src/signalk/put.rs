@@ -1,0 +1,480 @@
+//! Commands from other clients of the server, and from the local socket: parsed into the watch's
+//! own, or refused with a sentence that says what to write instead. A refusal changes nothing.
+//!
+//! The server forwards a PUT without looking at its context (one for another vessel arrives
+//! here too), so the context is checked first. What a caller is allowed to do is the server's
+//! business: it forwards PUTs of clients with `readwrite` only.
+//!
+//! | path below `navigation.anchor.` | value |
+//! |---|---|
+//! | `watch.letGo` | `true`, or an object with any of `rode` (m), `position`, `depth` (m) |
+//! | `watch.rodeOut` | metres |
+//! | `watch.weigh` | `true` |
+//! | `watch.acknowledge`, `watch.silence` | `true` for all, or the name of a hazard |
+//! | `watch.berth` | a position, or `null` for none |
+//! | `position` | a position: corrects the mark |
+//! | `maxRadius` | metres, or `null` for the reckoned radius |
+//!
+//! A position is an object with `latitude` and `longitude` in degrees; `altitude`, which the
+//! schema allows beside them, is taken and not used. A `null` member of `letGo` is one not given.
+
+use serde_json::{Map, Value, json};
+
+use super::paths::WATCH;
+use super::shortened;
+use crate::alert::hazard::Hazard;
+use crate::geodesy::Position;
+use crate::units::Metres;
+use crate::watch::words::{Command, LetGo};
+
+/// Why a command is refused.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum PutRefusal {
+    /// For somebody else.
+    #[error("`{0}` is another vessel's context; commands are taken for `vessels.self` only")]
+    Context(String),
+    /// Not one path and one value.
+    #[error("a request carries `{0}` readable entries of `put`; write one `path` with its `value`")]
+    Entries(usize),
+    /// Nothing of ours.
+    #[error("`{0}` is no command; the commands are {known}", known = known_commands())]
+    Unknown(String),
+    /// Ours, but it is reckoned, not set.
+    #[error("`{0}` is reckoned by windrode and cannot be set; the commands are {known}", known = known_commands())]
+    ReadOnly(String),
+    /// The value is not what the command takes.
+    #[error("`{command}` was given `{value}`; write {wanted}")]
+    Value {
+        /// The command.
+        command: &'static str,
+        /// What was given, as JSON, shortened.
+        value: String,
+        /// What it takes.
+        wanted: &'static str,
+    },
+    /// A member of an object that the command does not know.
+    #[error("`{command}` has no member `{key}`; its members are {known}")]
+    Member {
+        /// The command.
+        command: &'static str,
+        /// The unknown member.
+        key: String,
+        /// The known ones.
+        known: &'static str,
+    },
+    /// A word that names no hazard.
+    #[error("`{command}` was given `{value}`; write `true` for all or a hazard: {known}", known = known_hazards())]
+    Hazard {
+        /// The command.
+        command: &'static str,
+        /// What was given.
+        value: String,
+    },
+}
+
+impl PutRefusal {
+    /// The HTTP-like status of the answer.
+    #[must_use]
+    pub const fn status(&self) -> u16 {
+        match self {
+            Self::Context(_) => 403,
+            Self::Unknown(_) => 404,
+            Self::ReadOnly(_) => 405,
+            Self::Entries(_) | Self::Value { .. } | Self::Member { .. } | Self::Hazard { .. } => {
+                400
+            }
+        }
+    }
+}
+
+/// Parses a command by its Signal K path.
+pub fn parse_put(path: &str, value: &Value) -> Result<Command, PutRefusal> {
+    let name = match path {
+        "navigation.anchor.position" => "position",
+        "navigation.anchor.maxRadius" => "maxRadius",
+        _ => path
+            .strip_prefix(WATCH)
+            .filter(|name| COMMANDS.contains(name) && !STANDARD.contains(name))
+            .ok_or_else(|| {
+                let text = shortened(path, 120);
+                if path.starts_with("navigation.anchor.") {
+                    PutRefusal::ReadOnly(text)
+                } else {
+                    PutRefusal::Unknown(text)
+                }
+            })?,
+    };
+    parse_command(name, value)
+}
+
+/// Parses a command by its name: the path's last segment.
+pub fn parse_command(name: &str, value: &Value) -> Result<Command, PutRefusal> {
+    match name {
+        "letGo" => let_go(value).map(Command::LetGo),
+        "rodeOut" => metres("rodeOut", METRES, value).map(Command::RodeOut),
+        "weigh" => match value {
+            Value::Bool(true) => Ok(Command::Weigh),
+            _ => Err(refused("weigh", "`true`", value)),
+        },
+        "acknowledge" => hazard("acknowledge", value).map(Command::Acknowledge),
+        "silence" => hazard("silence", value).map(Command::Silence),
+        "berth" if value.is_null() => Ok(Command::Berth(None)),
+        "berth" => position("berth", PLACE_OR_NULL, value).map(|at| Command::Berth(Some(at))),
+        "position" => position("position", PLACE, value).map(Command::CorrectMark),
+        "maxRadius" if value.is_null() => Ok(Command::MaxRadius(None)),
+        "maxRadius" => {
+            metres("maxRadius", METRES_OR_NULL, value).map(|m| Command::MaxRadius(Some(m)))
+        }
+        _ => Err(PutRefusal::Unknown(shortened(name, 120))),
+    }
+}
+
+/// The answer to a request as the server wants it: `state` is final and `statusCode` a number.
+#[must_use]
+pub fn answer(request_id: &str, status: u16, message: &str) -> String {
+    json!({
+        "requestId": request_id,
+        "state": "COMPLETED",
+        "statusCode": status,
+        "message": message,
+    })
+    .to_string()
+}
+
+fn let_go(value: &Value) -> Result<LetGo, PutRefusal> {
+    const NAME: &str = "letGo";
+    const WANTED: &str = "`true`, or an object with any of `rode`, `position`, `depth`";
+    let members = match value {
+        Value::Bool(true) => return Ok(LetGo::default()),
+        Value::Object(members) => members,
+        Value::Null
+        | Value::Bool(false)
+        | Value::Number(_)
+        | Value::String(_)
+        | Value::Array(_) => return Err(refused(NAME, WANTED, value)),
+    };
+    known_members(
+        NAME,
+        members,
+        &["rode", "position", "depth"],
+        "`rode`, `position`, `depth`",
+    )?;
+    let given = |name: &str| members.get(name).filter(|member| !member.is_null());
+    Ok(LetGo {
+        rode: given("rode")
+            .map(|value| metres("letGo.rode", METRES, value))
+            .transpose()?,
+        position: given("position")
+            .map(|value| position("letGo.position", PLACE, value))
+            .transpose()?,
+        depth: given("depth")
+            .map(|value| metres("letGo.depth", METRES, value))
+            .transpose()?,
+    })
+}
+
+fn metres(
+    command: &'static str,
+    wanted: &'static str,
+    value: &Value,
+) -> Result<Metres, PutRefusal> {
+    value
+        .as_f64()
+        .filter(|metres| *metres > 0.0 && *metres < TOO_LONG)
+        .and_then(Metres::new)
+        .ok_or_else(|| refused(command, wanted, value))
+}
+
+fn position(
+    command: &'static str,
+    wanted: &'static str,
+    value: &Value,
+) -> Result<Position, PutRefusal> {
+    let Value::Object(members) = value else {
+        return Err(refused(command, wanted, value));
+    };
+    known_members(
+        command,
+        members,
+        &["latitude", "longitude", "altitude"],
+        "`latitude`, `longitude`",
+    )?;
+    let degrees = |name: &str| members.get(name).and_then(Value::as_f64);
+    degrees("latitude")
+        .zip(degrees("longitude"))
+        .and_then(|(latitude, longitude)| Position::new(latitude, longitude).ok())
+        .ok_or_else(|| refused(command, wanted, value))
+}
+
+fn hazard(command: &'static str, value: &Value) -> Result<Option<Hazard>, PutRefusal> {
+    let refused = |value: &str| PutRefusal::Hazard {
+        command,
+        value: shortened(value, 60),
+    };
+    match value {
+        Value::Bool(true) => Ok(None),
+        Value::String(name) => name.parse().map(Some).map_err(|_| refused(name)),
+        Value::Null
+        | Value::Bool(false)
+        | Value::Number(_)
+        | Value::Array(_)
+        | Value::Object(_) => Err(refused(&value.to_string())),
+    }
+}
+
+fn known_members(
+    command: &'static str,
+    members: &Map<String, Value>,
+    taken: &[&str],
+    known: &'static str,
+) -> Result<(), PutRefusal> {
+    match members.keys().find(|key| !taken.contains(&key.as_str())) {
+        None => Ok(()),
+        Some(key) => Err(PutRefusal::Member {
+            command,
+            key: shortened(key, 60),
+            known,
+        }),
+    }
+}
+
+fn refused(command: &'static str, wanted: &'static str, value: &Value) -> PutRefusal {
+    PutRefusal::Value {
+        command,
+        value: shortened(&value.to_string(), 60),
+        wanted,
+    }
+}
+
+fn known_commands() -> String {
+    COMMANDS.map(|name| format!("`{name}`")).join(", ")
+}
+
+fn known_hazards() -> String {
+    Hazard::ALL.map(|hazard| format!("`{hazard}`")).join(", ")
+}
+
+const COMMANDS: [&str; 8] = [
+    "letGo",
+    "rodeOut",
+    "weigh",
+    "acknowledge",
+    "silence",
+    "berth",
+    "position",
+    "maxRadius",
+];
+
+/// Those that stand on the schema's own paths.
+const STANDARD: [&str; 2] = ["position", "maxRadius"];
+
+/// No boat that anchors has a kilometre of rode, nor water that deep to anchor in (common
+/// practice, no source): such a number is a slip of the unit.
+const TOO_LONG: f64 = 1000.0;
+
+const METRES: &str = "metres, more than 0 and less than 1000";
+const METRES_OR_NULL: &str = "metres, more than 0 and less than 1000, or `null`";
+const PLACE: &str = "an object with `latitude` and `longitude` in degrees";
+const PLACE_OR_NULL: &str = "an object with `latitude` and `longitude` in degrees, or `null`";
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn bay() -> Position {
+        Position::new(59.8539, 23.26).unwrap()
+    }
+
+    #[test]
+    fn each_path_takes_its_value() {
+        let place = json!({"latitude": 59.8539, "longitude": 23.26});
+        let watch = |name: &str| format!("navigation.anchor.watch.{name}");
+        for (path, value, wanted) in [
+            (
+                watch("letGo"),
+                json!(true),
+                Command::LetGo(LetGo::default()),
+            ),
+            (watch("letGo"), json!({}), Command::LetGo(LetGo::default())),
+            (
+                watch("letGo"),
+                json!({"rode": 35.5, "position": place, "depth": 6, }),
+                Command::LetGo(LetGo {
+                    rode: Some(Metres::of(35.5)),
+                    position: Some(bay()),
+                    depth: Some(Metres::of(6.0)),
+                }),
+            ),
+            (
+                watch("letGo"),
+                json!({"rode": 35.5, "position": null}),
+                Command::LetGo(LetGo {
+                    rode: Some(Metres::of(35.5)),
+                    ..LetGo::default()
+                }),
+            ),
+            (
+                watch("rodeOut"),
+                json!(42),
+                Command::RodeOut(Metres::of(42.0)),
+            ),
+            (watch("weigh"), json!(true), Command::Weigh),
+            (
+                watch("acknowledge"),
+                json!(true),
+                Command::Acknowledge(None),
+            ),
+            (
+                watch("acknowledge"),
+                json!("windShift"),
+                Command::Acknowledge(Some(Hazard::WindShift)),
+            ),
+            (
+                watch("silence"),
+                json!("dragging"),
+                Command::Silence(Some(Hazard::Dragging)),
+            ),
+            (watch("berth"), place.clone(), Command::Berth(Some(bay()))),
+            (watch("berth"), Value::Null, Command::Berth(None)),
+            (
+                "navigation.anchor.position".into(),
+                json!({"latitude": 59.8539, "longitude": 23.26, "altitude": -6}),
+                Command::CorrectMark(bay()),
+            ),
+            (
+                "navigation.anchor.maxRadius".into(),
+                json!(55),
+                Command::MaxRadius(Some(Metres::of(55.0))),
+            ),
+            (
+                "navigation.anchor.maxRadius".into(),
+                Value::Null,
+                Command::MaxRadius(None),
+            ),
+        ] {
+            assert_eq!(parse_put(&path, &value), Ok(wanted), "{path} {value}");
+        }
+    }
+
+    #[test]
+    fn a_refusal_says_what_was_given_and_what_to_write() {
+        let watch = |name: &str| format!("navigation.anchor.watch.{name}");
+        for (path, value, status, wanted) in [
+            (
+                watch("letGo"),
+                json!(false),
+                400,
+                "`letGo` was given `false`; write `true`, or an object with any of `rode`, `position`, `depth`",
+            ),
+            (
+                watch("letGo"),
+                json!({"rode": 40, "chain": 40}),
+                400,
+                "`letGo` has no member `chain`; its members are `rode`, `position`, `depth`",
+            ),
+            (
+                watch("letGo"),
+                json!({"rode": -4}),
+                400,
+                "`letGo.rode` was given `-4`; write metres, more than 0 and less than 1000",
+            ),
+            (
+                watch("letGo"),
+                json!({"position": {"latitude": 95, "longitude": 0}}),
+                400,
+                "`letGo.position` was given `{\"latitude\":95,\"longitude\":0}`; write an object with `latitude` and `longitude` in degrees",
+            ),
+            (
+                watch("rodeOut"),
+                json!("40m"),
+                400,
+                "`rodeOut` was given `\"40m\"`; write metres, more than 0 and less than 1000",
+            ),
+            (
+                watch("rodeOut"),
+                json!(1000),
+                400,
+                "`rodeOut` was given `1000`; write metres, more than 0 and less than 1000",
+            ),
+            (
+                watch("weigh"),
+                Value::Null,
+                400,
+                "`weigh` was given `null`; write `true`",
+            ),
+            (
+                watch("silence"),
+                json!("mob"),
+                400,
+                "`silence` was given `mob`; write `true` for all or a hazard: `dragging`, `swingExceeded`, `position`, `dataLink`, `watch`, `windShift`",
+            ),
+            (
+                watch("berth"),
+                json!({"lat": 59.8, "lon": 23.2}),
+                400,
+                "`berth` has no member `lat`; its members are `latitude`, `longitude`",
+            ),
+            (
+                watch("berth"),
+                json!([23.2, 59.8]),
+                400,
+                "`berth` was given `[23.2,59.8]`; write an object with `latitude` and `longitude` in degrees, or `null`",
+            ),
+            (
+                "navigation.anchor.maxRadius".into(),
+                json!(0),
+                400,
+                "`maxRadius` was given `0`; write metres, more than 0 and less than 1000, or `null`",
+            ),
+            (
+                "navigation.anchor.currentRadius".into(),
+                json!(5),
+                405,
+                "`navigation.anchor.currentRadius` is reckoned by windrode and cannot be set; the commands are `letGo`, `rodeOut`, `weigh`, `acknowledge`, `silence`, `berth`, `position`, `maxRadius`",
+            ),
+            (
+                "navigation.state".into(),
+                json!("anchored"),
+                404,
+                "`navigation.state` is no command; the commands are `letGo`, `rodeOut`, `weigh`, `acknowledge`, `silence`, `berth`, `position`, `maxRadius`",
+            ),
+        ] {
+            let refusal = parse_put(&path, &value).unwrap_err();
+            assert_eq!(refusal.to_string(), wanted);
+            assert_eq!(refusal.status(), status, "{wanted}");
+        }
+        // The standard names are commands on the standard paths only.
+        let aside = parse_put("navigation.anchor.watch.position", &Value::Null).unwrap_err();
+        assert_eq!(aside.status(), 405);
+        assert_eq!(
+            parse_command("hoist", &Value::Null).unwrap_err().status(),
+            404
+        );
+    }
+
+    /// The members and the rule that `statusCode` is a number and `state` a known word: as
+    /// signalk-server 2.32.0 took them.
+    #[test]
+    fn the_answer_has_the_form_the_server_takes() {
+        assert_eq!(
+            serde_json::from_str::<Value>(&answer("f60de2a5", 400, "no fix, so no mark")).unwrap(),
+            json!({"requestId": "f60de2a5", "state": "COMPLETED", "statusCode": 400, "message": "no fix, so no mark"})
+        );
+    }
+
+    proptest! {
+        #[test]
+        fn any_number_is_a_length_within_bounds_or_refused(number in any::<f64>()) {
+            match parse_command("rodeOut", &json!(number)) {
+                Ok(Command::RodeOut(metres)) => {
+                    prop_assert!(metres.get() > 0.0 && metres.get() < 1000.0);
+                }
+                Ok(other) => prop_assert!(false, "{other:?}"),
+                Err(refusal) => prop_assert!(!(number > 0.0 && number < 1000.0), "{refusal}"),
+            }
+        }
+    }
+}

@@ -1,0 +1,323 @@
+//! What a chart display draws: the swinging circle as a region, the anchor and the berth as
+//! waypoints, through the server's resources interface.
+//!
+//! Each resource is a file on the server and is told to every display, so it is written only when
+//! it moved or grew by more than a metre, and deleted when there is nothing to draw. Resources
+//! outlive us and the server: at the start nothing is known of what lies there, and the first
+//! picture writes or deletes each. The ids are given by configuration, not invented here, so that
+//! a restart writes over the old drawing instead of beside it.
+//!
+//! The circle is a closed polygon of [`CORNERS`] points, counter-clockwise (RFC 7946, 3.1.6), each
+//! on the geodesic circle; the polygon's sides lie inside it by at most `1 - cos(π/72)` = 0.1 % of
+//! the radius. Weakness: a circle across the 180° meridian is not cut in two as RFC 7946, 3.1.9
+//! asks; its longitudes run on past ±180 instead.
+
+use serde_json::{Value, json};
+
+use super::publish::rounded;
+use crate::geodesy::Position;
+use crate::units::{Bearing, Metres};
+use crate::watch::words::Picture;
+
+/// Corners of the drawn circle.
+pub const CORNERS: u32 = 72;
+
+/// One request to the server's resources.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ResourceWrite {
+    /// Of which sort.
+    pub kind: ResourceKind,
+    /// Under which id: a plain UUID.
+    pub id: String,
+    /// What is to stand there; `None` deletes it, and that it was not there is no failure.
+    pub body: Option<Value>,
+}
+
+/// The sorts of resources we write.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ResourceKind {
+    /// An area.
+    Regions,
+    /// A point.
+    Waypoints,
+}
+
+impl ResourceKind {
+    /// The word in the path `/signalk/v2/api/resources/<word>/<id>`.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Regions => "regions",
+            Self::Waypoints => "waypoints",
+        }
+    }
+}
+
+/// The ids of our three resources: plain UUIDs of version 4, kept from run to run.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ResourceIds {
+    /// Of the swinging circle.
+    pub circle: String,
+    /// Of the anchor.
+    pub anchor: String,
+    /// Of the berth.
+    pub berth: String,
+}
+
+/// Decides what is to be written. Without ids, nothing is.
+#[derive(Clone, Debug, Default)]
+pub struct Resources {
+    ids: Option<ResourceIds>,
+    circle: Drawn<(Position, Metres)>,
+    anchor: Drawn<Position>,
+    berth: Drawn<Position>,
+}
+
+/// What lies on the server, as far as we know.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+enum Drawn<T> {
+    #[default]
+    Unknown,
+    Nothing,
+    Something(T),
+}
+
+impl<T: Copy> Drawn<T> {
+    /// Takes what is wanted; is it worth a request?
+    fn take(&mut self, wanted: Option<T>, moved: impl Fn(T, T) -> bool) -> bool {
+        let write = match (*self, wanted) {
+            (Self::Nothing, None) => false,
+            (Self::Something(old), Some(new)) => moved(old, new),
+            (Self::Unknown, _) | (Self::Nothing, Some(_)) | (Self::Something(_), None) => true,
+        };
+        if write {
+            *self = wanted.map_or(Self::Nothing, Self::Something);
+        }
+        write
+    }
+}
+
+impl Resources {
+    /// With ids, or `None` to draw nothing.
+    #[must_use]
+    pub fn new(ids: Option<ResourceIds>) -> Self {
+        Self {
+            ids,
+            ..Self::default()
+        }
+    }
+
+    /// Another server, or a failed request: nothing is known of what lies there.
+    pub fn forget(&mut self) {
+        self.circle = Drawn::Unknown;
+        self.anchor = Drawn::Unknown;
+        self.berth = Drawn::Unknown;
+    }
+
+    /// The requests that bring the server's drawing up to the picture.
+    pub fn update(&mut self, picture: &Picture) -> Vec<ResourceWrite> {
+        let Some(ids) = &self.ids else {
+            return Vec::new();
+        };
+        let mut writes = Vec::new();
+        let circle = picture.anchor.zip(picture.max_radius);
+        if self.circle.take(circle, |old, new| {
+            far(old.0, new.0) || (old.1 - new.1).get().abs() > WORTH_WRITING
+        }) {
+            writes.push(ResourceWrite {
+                kind: ResourceKind::Regions,
+                id: ids.circle.clone(),
+                body: circle.map(|(centre, radius)| swinging_circle(centre, radius)),
+            });
+        }
+        if self.anchor.take(picture.anchor, far) {
+            writes.push(ResourceWrite {
+                kind: ResourceKind::Waypoints,
+                id: ids.anchor.clone(),
+                body: picture
+                    .anchor
+                    .map(|at| waypoint("Anchor", "Where the anchor is taken to lie", at)),
+            });
+        }
+        if self.berth.take(picture.berth, far) {
+            writes.push(ResourceWrite {
+                kind: ResourceKind::Waypoints,
+                id: ids.berth.clone(),
+                body: picture
+                    .berth
+                    .map(|at| waypoint("Berth", "Planned position of the anchor", at)),
+            });
+        }
+        writes
+    }
+}
+
+/// The swinging circle as a region: a closed polygon of [`CORNERS`] corners about `centre`.
+#[must_use]
+pub fn swinging_circle(centre: Position, radius: Metres) -> Value {
+    let corner = |n: u32| {
+        let turn = -f64::from(n % CORNERS) / f64::from(CORNERS) * 360.0;
+        let at = centre.moved(Bearing::from_degrees(turn), radius);
+        let mut longitude = at.longitude();
+        // Keep the ring in one piece across the 180° meridian.
+        if longitude - centre.longitude() > 180.0 {
+            longitude -= 360.0;
+        } else if centre.longitude() - longitude > 180.0 {
+            longitude += 360.0;
+        }
+        json!([rounded(longitude, 1e7), rounded(at.latitude(), 1e7)])
+    };
+    let ring: Vec<Value> = (0..=CORNERS).map(corner).collect();
+    json!({
+        "name": "Swinging circle",
+        "description": format!("The boat's centre stays within {radius} of the anchor"),
+        "feature": {
+            "type": "Feature",
+            "geometry": {"type": "Polygon", "coordinates": [ring]},
+            "properties": {},
+        },
+    })
+}
+
+/// A named point.
+#[must_use]
+pub fn waypoint(name: &str, description: &str, at: Position) -> Value {
+    json!({
+        "name": name,
+        "description": description,
+        "feature": {
+            "type": "Feature",
+            "geometry": {
+                "type": "Point",
+                "coordinates": [rounded(at.longitude(), 1e7), rounded(at.latitude(), 1e7)],
+            },
+            "properties": {},
+        },
+    })
+}
+
+fn far(old: Position, new: Position) -> bool {
+    old.distance_to(new).get() > WORTH_WRITING
+}
+
+/// Metres. Chosen: a display at harbour scale shows about a metre a pixel.
+const WORTH_WRITING: f64 = 1.0;
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    fn bay() -> Position {
+        Position::new(59.8539, 23.26).unwrap()
+    }
+
+    fn resources() -> Resources {
+        Resources::new(Some(ResourceIds {
+            circle: "b5e8a5b2-3a0e-4b6f-9d2a-0a1b2c3d4e5f".into(),
+            anchor: "5f0c6a52-5d54-4c6b-8f0e-3c3a0b0f4a11".into(),
+            berth: "0b8f2a7e-1c55-4f57-9a0b-6a2f5f1a2b3c".into(),
+        }))
+    }
+
+    fn anchored(at: Position, radius: f64) -> Picture {
+        Picture {
+            anchor: Some(at),
+            max_radius: Some(Metres::of(radius)),
+            ..Picture::default()
+        }
+    }
+
+    #[test]
+    fn the_circle_is_closed_counter_clockwise_and_of_the_right_size() {
+        let body = swinging_circle(bay(), Metres::of(52.0));
+        let ring: Vec<(f64, f64)> = body["feature"]["geometry"]["coordinates"][0]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|c| (c[0].as_f64().unwrap(), c[1].as_f64().unwrap()))
+            .collect();
+        assert_eq!(ring.len(), 73);
+        assert_eq!(ring.first(), ring.last());
+        for &(longitude, latitude) in &ring {
+            let corner = Position::new(latitude, longitude).unwrap();
+            // The rounding to 1e-7 degree is 1 cm.
+            assert!((bay().distance_to(corner).get() - 52.0).abs() < 0.02);
+        }
+        let doubled_area: f64 = ring
+            .windows(2)
+            .map(|w| w[0].0 * w[1].1 - w[1].0 * w[0].1)
+            .sum();
+        assert!(
+            doubled_area > 0.0,
+            "RFC 7946 wants the outer ring counter-clockwise"
+        );
+        assert_eq!(
+            body["description"],
+            "The boat's centre stays within 52 m of the anchor"
+        );
+    }
+
+    #[test]
+    fn a_circle_across_the_date_line_stays_in_one_piece() {
+        let body = swinging_circle(Position::new(-17.0, 179.9999).unwrap(), Metres::of(60.0));
+        let ring = body["feature"]["geometry"]["coordinates"][0]
+            .as_array()
+            .unwrap()
+            .clone();
+        let longitudes: Vec<f64> = ring.iter().map(|c| c[0].as_f64().unwrap()).collect();
+        assert!(longitudes.iter().all(|l| (179.99..180.01).contains(l)));
+        assert!(longitudes.iter().any(|l| *l > 180.0));
+    }
+
+    #[test]
+    fn the_first_picture_clears_what_an_earlier_run_left() {
+        let mut resources = resources();
+        let writes = resources.update(&Picture::default());
+        assert_eq!(writes.len(), 3);
+        assert!(writes.iter().all(|write| write.body.is_none()));
+        assert!(resources.update(&Picture::default()).is_empty());
+    }
+
+    #[test]
+    fn only_a_move_of_more_than_a_metre_is_written() {
+        let mut resources = resources();
+        let _ = resources.update(&Picture::default());
+        let writes = resources.update(&anchored(bay(), 52.0));
+        let kinds: Vec<_> = writes
+            .iter()
+            .map(|w| (w.kind.name(), w.body.is_some()))
+            .collect();
+        assert_eq!(kinds, [("regions", true), ("waypoints", true)]);
+        let near = bay().moved(Bearing::from_degrees(45.0), Metres::of(0.9));
+        assert!(resources.update(&anchored(near, 52.9)).is_empty());
+        // Small steps add up: what counts is the distance from what is drawn.
+        let farther = bay().moved(Bearing::from_degrees(45.0), Metres::of(1.1));
+        assert_eq!(resources.update(&anchored(farther, 52.9)).len(), 2);
+        let grown = resources.update(&anchored(farther, 54.0));
+        assert_eq!(grown.len(), 1);
+        assert_eq!(grown[0].kind, ResourceKind::Regions);
+        let weighed = resources.update(&Picture::default());
+        assert_eq!(weighed.len(), 2);
+        assert!(weighed.iter().all(|write| write.body.is_none()));
+    }
+
+    #[test]
+    fn the_berth_is_a_waypoint_in_the_order_of_geojson() {
+        let mut resources = resources();
+        let picture = Picture {
+            berth: Some(bay()),
+            ..Picture::default()
+        };
+        let writes = resources.update(&picture);
+        let body = writes.last().unwrap().body.as_ref().unwrap();
+        assert_eq!(body["name"], "Berth");
+        assert_eq!(
+            body["feature"]["geometry"]["coordinates"],
+            json!([23.26, 59.8539])
+        );
+        resources.forget();
+        assert_eq!(resources.update(&picture).len(), 3);
+        assert!(Resources::new(None).update(&picture).is_empty());
+    }
+}
