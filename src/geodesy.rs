@@ -56,6 +56,9 @@ impl Position {
     }
 
     /// For constants: what is no place on Earth does not compile.
+    ///
+    /// # Panics
+    /// When called outside a constant with what is no place on Earth.
     #[must_use]
     pub const fn of(latitude: f64, longitude: f64) -> Self {
         assert!(latitude >= -90.0 && latitude <= 90.0);
@@ -163,21 +166,18 @@ impl std::str::FromStr for Position {
     fn from_str(text: &str) -> Result<Self, ParsePositionError> {
         let refused = || ParsePositionError(text.to_owned());
         let upper = text.trim().to_uppercase();
-        let (latitude, longitude) = match upper.find(['N', 'S']) {
-            Some(end) => {
-                let (latitude, longitude) = upper.split_at(end + 1);
-                (
-                    sexagesimal(latitude, 'N', 'S').ok_or_else(refused)?,
-                    sexagesimal(longitude, 'E', 'W').ok_or_else(refused)?,
-                )
-            }
-            None => {
-                let (latitude, longitude) = upper.split_once(',').ok_or_else(refused)?;
-                (
-                    latitude.trim().parse().map_err(|_| refused())?,
-                    longitude.trim().parse().map_err(|_| refused())?,
-                )
-            }
+        let (latitude, longitude) = if let Some(end) = upper.find(['N', 'S']) {
+            let (latitude, longitude) = upper.split_at(end + 1);
+            (
+                sexagesimal(latitude, 'N', 'S').ok_or_else(refused)?,
+                sexagesimal(longitude, 'E', 'W').ok_or_else(refused)?,
+            )
+        } else {
+            let (latitude, longitude) = upper.split_once(',').ok_or_else(refused)?;
+            (
+                latitude.trim().parse().map_err(|_| refused())?,
+                longitude.trim().parse().map_err(|_| refused())?,
+            )
         };
         Self::new(latitude, longitude).map_err(|_| refused())
     }

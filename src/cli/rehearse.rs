@@ -82,7 +82,10 @@ fn table(report: &Report) -> Vec<String> {
     lines
 }
 
-#[expect(clippy::struct_excessive_bools, reason = "four independent switches of a terminal")]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "four independent switches of a terminal"
+)]
 struct Face {
     json: bool,
     bar: bool,
