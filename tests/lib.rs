@@ -1,5 +1,7 @@
 //! The integration tests: one binary, a module per feature.
 
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::panic)]
 
+mod golden;
+mod keystone;
 mod peers;

@@ -65,7 +65,7 @@ struct ConfigFile {
         value_name = "FILE",
         env = "WINDRODE_CONFIG"
     )]
-    file: Option<PathBuf>,
+    config_file: Option<PathBuf>,
 }
 
 #[derive(Debug, Subcommand)]
@@ -172,7 +172,7 @@ struct ReplayOptions {
 /// Loads the configuration, or says what is wrong with it.
 fn load(config: &ConfigFile) -> Result<crate::config::Config, Failure> {
     use crate::config::{Config, Surroundings};
-    Config::load(config.file.as_deref(), &Surroundings::of_process())
+    Config::load(config.config_file.as_deref(), &Surroundings::of_process())
         .map_err(|error| Failure::new(code::CONFIG, error))
 }
 
