@@ -127,6 +127,7 @@ impl Daemon {
                     anchor: ids.anchor.to_string(),
                     berth: ids.berth.to_string(),
                 }),
+                counter: config.tackle.counter.clone(),
             },
             ids.client.as_u64_pair().0,
         );
