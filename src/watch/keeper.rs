@@ -76,6 +76,8 @@ pub struct Watchkeeper {
     settling_since: Tick,
     quiet_since: Option<Tick>,
     outside_since: Option<Tick>,
+    /// The mean wind passed the strong wind's threshold and has not fallen well below it.
+    strong_wind: bool,
     impaired: Option<String>,
     judged: Tick,
     published: Option<Tick>,
@@ -126,6 +128,7 @@ impl Watchkeeper {
             settling_since: now.tick,
             quiet_since: None,
             outside_since: None,
+            strong_wind: false,
             impaired: None,
             judged: now.tick,
             published: None,
@@ -653,7 +656,7 @@ impl Watchkeeper {
         findings::shoaling(under, at_low, margin).map_or(Judged::Gone, Judged::Stands)
     }
 
-    fn judge_scope(&self, now: Now) -> Judged {
+    fn judge_scope(&mut self, now: Now) -> Judged {
         // While she is being dug in the rode is still going out.
         if !matches!(self.phase, Phase::Set | Phase::Dragging) {
             return Judged::Gone;
@@ -661,12 +664,20 @@ impl Watchkeeper {
         let (scope_now, at_high) = self.scopes(now);
         let standing = self.desk.state(Hazard::ScopeShort).is_active();
         let slack = if standing { SCOPE_HYSTERESIS } else { 0.0 };
-        let strong = self
+        let threshold = if self.strong_wind {
+            self.settings.strong_wind * 0.8
+        } else {
+            self.settings.strong_wind
+        };
+        self.strong_wind = self
             .wind
             .mean_speed(now.tick)
-            .is_some_and(|speed| speed >= self.settings.strong_wind);
-        let short = |scope: Option<f64>, wanted: f64| scope.filter(|s| *s < wanted - 0.05 + slack);
-        if strong && let Some(scope) = short(scope_now, self.settings.scope_strong) {
+            .is_some_and(|speed| speed >= threshold);
+        let short =
+            |scope: Option<f64>, wanted: f64| scope.filter(|s| *s < wanted - SCOPE_SLACK + slack);
+        if self.strong_wind
+            && let Some(scope) = short(scope_now, self.settings.scope_strong)
+        {
             let when = "in this wind";
             return Judged::Stands(findings::scope_short(
                 scope,
@@ -848,7 +859,9 @@ fn is_wind(fact: &Fact) -> bool {
 
 /// A sounder and the swell move by this.
 const KEEL_HYSTERESIS: Metres = Metres::of(0.2);
-const SCOPE_HYSTERESIS: f64 = 0.3;
+/// Nobody veers for a quarter of a length.
+const SCOPE_SLACK: f64 = 0.25;
+const SCOPE_HYSTERESIS: f64 = 0.25;
 const JUDGE_EVERY: Duration = Duration::from_secs(1);
 const PUBLISH_EVERY: Duration = Duration::from_secs(1);
 const SLOWEST_LOST: Duration = Duration::from_mins(2);

@@ -90,7 +90,12 @@ impl Watchkeeper {
                     let surge = depth_now
                         .and_then(|depth| self.water.surge(depth, outlook.now))
                         .map_or(String::new(), |surge| {
-                            format!("; sounded {:+.1} m against it since let go", surge.get())
+                            let (size, way) = if surge.get() < 0.0 {
+                                (-surge.get(), "less")
+                            } else {
+                                (surge.get(), "more")
+                            };
+                            format!("; {size:.1} m {way} is sounded than it explains")
                         });
                     remarks.push(format!("{}{surge}", outlook.source));
                 }
