@@ -133,7 +133,8 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
                     }
                 }
                 Received::Pong => {}
-                Received::Closed(why) => return Err(unavailable(&why)),
+                Received::Ended => return Err(unavailable(&"the server closed the connection")),
+                Received::Broken(why) => return Err(unavailable(&why)),
             },
         }
     }
