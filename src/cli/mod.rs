@@ -59,7 +59,9 @@ struct Windrode {
 #[derive(Debug, Args)]
 struct ConfigFile {
     /// The configuration, if not /etc/windrode/windrode.toml.
+    // With an id of its own: `replay` has a `file` too, and a global one would take its place.
     #[arg(
+        id = "config",
         long = "config",
         global = true,
         value_name = "FILE",
