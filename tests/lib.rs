@@ -1,5 +1,6 @@
 //! The integration tests: one binary, a module per feature.
 
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::panic)]
 
+mod layers;
 mod peers;

@@ -249,7 +249,7 @@ impl Hub {
         if message.contains_key("updates") {
             self.handle_client_delta(now, client, message);
         } else if let Some(wanted) = message.get("subscribe") {
-            self.handle_subscribe(now, client, &message, wanted);
+            self.handle_subscribe(client, &message, wanted);
         } else if let Some(wanted) = message.get("unsubscribe") {
             self.handle_unsubscribe(client, &message, wanted);
         } else if let Some(put) = message.get("put") {
@@ -554,13 +554,7 @@ impl Hub {
         }
     }
 
-    fn handle_subscribe(
-        &mut self,
-        now: Timestamp,
-        client: ClientId,
-        message: &Map<String, Value>,
-        wanted: &Value,
-    ) {
+    fn handle_subscribe(&mut self, client: ClientId, message: &Map<String, Value>, wanted: &Value) {
         let context = match message.get("context").and_then(Value::as_str) {
             None => "*".to_owned(),
             Some("vessels.self") => self.own.clone(),
