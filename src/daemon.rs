@@ -130,7 +130,11 @@ impl Daemon {
             },
             ids.client.as_u64_pair().0,
         );
-        let access = Access::new(ids.client.to_string(), DESCRIPTION.to_owned(), None);
+        let access = Access::new(
+            ids.client.to_string(),
+            DESCRIPTION.to_owned(),
+            secrets::open_request(&config.journal.directory),
+        );
         let last_seen = recovered.last_seen();
         info!(
             "the watch begins: {}, journal in `{}`",
@@ -335,7 +339,17 @@ impl Daemon {
                 self.session.handle_rights(now, rights);
             }
             Errand::ResourceFailed(why) => self.session.handle_resource_failed(now, &why),
-            Errand::Access(Ok((status, body))) => self.access.handle_response(now, status, &body),
+            Errand::Access(Ok((status, body))) => {
+                let before = self.access.pending().map(str::to_owned);
+                self.access.handle_response(now, status, &body);
+                let after = self.access.pending();
+                if before.as_deref() != after
+                    && let Err(error) =
+                        secrets::remember_request(&self.config.journal.directory, after)
+                {
+                    warn!("the access request cannot be remembered: {error}");
+                }
+            }
             Errand::Access(Err(why)) => self.access.handle_failed(now, &why),
         }
     }

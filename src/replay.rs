@@ -6,8 +6,9 @@
 //!
 //! **The recording's time.** Stamps lie: one line from the year 2099 must not end the night. A
 //! stamp that goes back does not turn time back. A stamp more than an hour ahead is believed
-//! only when four lines in a row say so. A PUT has no stamp: it is judged at the time
-//! of the line before it.
+//! only when four lines in a row say so; one of more than half a day is then a
+//! clock that was set (or cached values at the start), not half a day of silence: the calendar
+//! leaps, the timers do not. A PUT has no stamp: it is judged at the time of the line before it.
 //!
 //! **Whose vessel.** `vessels.self`, no context, or the one a hello frame in the recording names;
 //! failing these, the first vessel that reports wind or depth, which transponders do not send.
@@ -325,7 +326,7 @@ impl<'o> Player<'o> {
 /// The recording's clock. See the module's page.
 #[derive(Debug)]
 struct Pace {
-    first: Option<Timestamp>,
+    started: bool,
     now: Now,
     leap: Option<(Timestamp, u32)>,
 }
@@ -333,7 +334,7 @@ struct Pace {
 impl Default for Pace {
     fn default() -> Self {
         Self {
-            first: None,
+            started: false,
             now: Now::new(Tick::START, Timestamp::EPOCH),
             leap: None,
         }
@@ -343,12 +344,11 @@ impl Default for Pace {
 impl Pace {
     /// The moment this stamp leads to; `None` before the first stamp.
     fn take(&mut self, stamp: Option<Timestamp>) -> Option<Now> {
-        let Some(first) = self.first else {
-            let first = stamp?;
-            self.first = Some(first);
-            self.now = Now::new(Tick::START, first);
+        if !self.started {
+            self.now = Now::new(Tick::START, stamp?);
+            self.started = true;
             return Some(self.now);
-        };
+        }
         let Some(stamp) = stamp.filter(|stamp| *stamp > self.now.utc) else {
             return Some(self.now);
         };
@@ -367,8 +367,13 @@ impl Pace {
             }
         }
         self.leap = None;
-        let gone = stamp.millis_since(first).max(0).unsigned_abs();
-        Some(Now::new(Tick::from_millis(gone), stamp))
+        let gone = Duration::from_millis(ahead);
+        let passed = if gone > CLOCK_SET {
+            Duration::ZERO
+        } else {
+            gone
+        };
+        Some(Now::new(self.now.tick + passed, stamp))
     }
 }
 
@@ -398,6 +403,7 @@ const BUFFER: usize = 1 << 18;
 const LONGEST_LINE: u64 = 1 << 20;
 const LEAP: Duration = Duration::from_hours(1);
 const LEAP_AGREED: u32 = 4;
+const CLOCK_SET: Duration = Duration::from_hours(12);
 const LONG_SILENCE: Duration = Duration::from_hours(2);
 const COARSE: Duration = Duration::from_mins(1);
 

@@ -2,5 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+mod golden;
+mod keystone;
 mod layers;
 mod peers;

@@ -59,15 +59,13 @@ struct Windrode {
 #[derive(Debug, Args)]
 struct ConfigFile {
     /// The configuration, if not /etc/windrode/windrode.toml.
-    // With an id of its own: `replay` has a `file` too, and a global one would take its place.
     #[arg(
-        id = "config",
         long = "config",
         global = true,
         value_name = "FILE",
         env = "WINDRODE_CONFIG"
     )]
-    file: Option<PathBuf>,
+    config_file: Option<PathBuf>,
 }
 
 #[derive(Debug, Subcommand)]
@@ -174,7 +172,7 @@ struct ReplayOptions {
 /// Loads the configuration, or says what is wrong with it.
 fn load(config: &ConfigFile) -> Result<crate::config::Config, Failure> {
     use crate::config::{Config, Surroundings};
-    Config::load(config.file.as_deref(), &Surroundings::of_process())
+    Config::load(config.config_file.as_deref(), &Surroundings::of_process())
         .map_err(|error| Failure::new(code::CONFIG, error))
 }
 

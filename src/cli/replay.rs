@@ -83,8 +83,9 @@ struct Printer<'a> {
 
 impl Listener for Printer<'_> {
     fn event(&mut self, event: &Event) -> io::Result<()> {
-        serde_json::to_writer(&mut self.out, event)?;
-        self.out.write_all(b"\n")
+        let mut line = serde_json::to_vec(event)?;
+        line.push(b'\n');
+        self.out.write_all(&line)
     }
 
     fn bad_line(&mut self, number: u64, why: &str) -> io::Result<()> {

@@ -141,8 +141,29 @@ pub fn store_token(directory: &Path, token: &Secret) -> Result<(), SecretError> 
         .map_err(|reason| SecretError::Unwritable { file, reason })
 }
 
+/// Remembers the address of an access request that a person has not decided yet, so that a
+/// restart goes on waiting for it; `None` forgets it. Not to remember costs a second request.
+pub fn remember_request(directory: &Path, href: Option<&str>) -> io::Result<()> {
+    let file = directory.join(REQUESTED);
+    match href {
+        Some(href) => replace(directory, &file, href),
+        None => match fs::remove_file(&file) {
+            Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
+            _ => Ok(()),
+        },
+    }
+}
+
+/// The address of an access request from an earlier run, if one was open.
+#[must_use]
+pub fn open_request(directory: &Path) -> Option<String> {
+    let text = fs::read_to_string(directory.join(REQUESTED)).ok()?;
+    let href = text.trim();
+    (!href.is_empty() && href.len() <= LONGEST_TOKEN).then(|| href.to_owned())
+}
+
 fn replace(directory: &Path, file: &Path, text: &str) -> io::Result<()> {
-    let fresh = directory.join(format!("{GRANTED}.new"));
+    let fresh = file.with_extension("new");
     // One that a power cut left behind may have any mode.
     match fs::remove_file(&fresh) {
         Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(error),
@@ -162,6 +183,8 @@ fn replace(directory: &Path, file: &Path, text: &str) -> io::Result<()> {
 
 /// The granted token's name in the state directory.
 const GRANTED: &str = "token";
+/// The open access request's name there.
+const REQUESTED: &str = "access-request";
 /// Servers grant JSON web tokens of some hundred bytes.
 const LONGEST_TOKEN: usize = 8192;
 
@@ -175,6 +198,20 @@ mod tests {
         fs::write(&file, content).unwrap();
         fs::set_permissions(&file, fs::Permissions::from_mode(mode)).unwrap();
         file
+    }
+
+    #[test]
+    fn an_open_request_is_remembered_and_forgotten() {
+        let dir = tempfile::tempdir().unwrap();
+        assert_eq!(open_request(dir.path()), None);
+        remember_request(dir.path(), Some("/signalk/v1/requests/6a53")).unwrap();
+        assert_eq!(
+            open_request(dir.path()).as_deref(),
+            Some("/signalk/v1/requests/6a53")
+        );
+        remember_request(dir.path(), None).unwrap();
+        remember_request(dir.path(), None).unwrap();
+        assert_eq!(open_request(dir.path()), None);
     }
 
     #[test]

@@ -12,10 +12,15 @@
 //!
 //! Not there: source priorities, `minPeriod` (taken as instant), meta on the stream, history.
 
+mod requests;
+mod subscriptions;
+
 use std::collections::{BTreeMap, VecDeque};
 use std::time::Duration;
 
+use requests::{Asker, Request};
 use serde_json::{Map, Value, json};
+use subscriptions::Subscription;
 use uuid::Builder;
 
 use crate::rehearse::dice::Dice;
@@ -121,36 +126,6 @@ struct Cached {
 #[derive(Clone, Debug, Default)]
 struct Client {
     subscriptions: Vec<Subscription>,
-}
-
-#[derive(Clone, Debug)]
-struct Subscription {
-    context: String,
-    path: String,
-    excluded: Vec<String>,
-    fixed: Option<Fixed>,
-}
-
-/// A subscription that wants each value at most once a period.
-#[derive(Clone, Debug)]
-struct Fixed {
-    period: Duration,
-    /// By context, path and source: when it was last sent, and what waits.
-    sent: BTreeMap<(String, String, String), (Timestamp, Option<String>)>,
-}
-
-#[derive(Clone, Debug)]
-struct Request {
-    /// The client that is to answer.
-    by: ClientId,
-    asker: Asker,
-    since: Timestamp,
-}
-
-#[derive(Clone, Debug)]
-enum Asker {
-    Local(u64),
-    Client(ClientId, Value),
 }
 
 /// A value on its way.
@@ -279,26 +254,7 @@ impl Hub {
 
     /// Time has passed: fixed-period subscriptions are served and old requests time out.
     pub fn handle_timeout(&mut self, now: Timestamp) {
-        let mut due = Vec::new();
-        for (client, state) in &mut self.clients {
-            for subscription in &mut state.subscriptions {
-                let Some(fixed) = &mut subscription.fixed else {
-                    continue;
-                };
-                let period = fixed.period;
-                for (last, waiting) in fixed.sent.values_mut() {
-                    if now >= last.plus(period)
-                        && let Some(text) = waiting.take()
-                    {
-                        *last = now;
-                        due.push((*client, text));
-                    }
-                }
-            }
-        }
-        for (client, text) in due {
-            self.send(client, text);
-        }
+        self.serve_periods(now);
         self.fail_requests(|request| now >= request.since.plus(REQUEST_TIMEOUT));
     }
 
@@ -533,216 +489,6 @@ impl Hub {
         }
     }
 
-    fn deliver(&mut self, now: Timestamp, item: &Item<'_>) {
-        let mut text = None;
-        for (client, state) in &mut self.clients {
-            for subscription in &mut state.subscriptions {
-                if !subscription.wants(item) {
-                    continue;
-                }
-                let text = text.get_or_insert_with(|| frame(item));
-                if let Some(fixed) = &mut subscription.fixed
-                    && !fixed.may_send(now, item, text)
-                {
-                    continue;
-                }
-                self.outputs.push_back(HubOutput::Send {
-                    client: *client,
-                    text: text.clone(),
-                });
-            }
-        }
-    }
-
-    fn handle_subscribe(&mut self, client: ClientId, message: &Map<String, Value>, wanted: &Value) {
-        let context = match message.get("context").and_then(Value::as_str) {
-            None => "*".to_owned(),
-            Some("vessels.self") => self.own.clone(),
-            Some(context) => context.to_owned(),
-        };
-        let excluded = message.get("excludeSources").and_then(Value::as_array);
-        let excluded: Vec<String> = excluded
-            .into_iter()
-            .flatten()
-            .filter_map(|source| source.as_str().map(str::to_owned))
-            .collect();
-        for row in wanted.as_array().into_iter().flatten() {
-            let policy = row.get("policy").and_then(Value::as_str);
-            let format = row.get("format").and_then(Value::as_str);
-            let period = row.get("period").and_then(Value::as_u64);
-            let fixed = match (policy, format) {
-                (_, Some(format)) if format != "delta" => None,
-                (Some("instant"), _) => Some(None),
-                (Some("fixed"), _) => Some(Some(period.unwrap_or(1000))),
-                (None, _) => Some(period),
-                (Some(_), _) => None,
-            };
-            let (Some(path), Some(fixed)) = (row.get("path").and_then(Value::as_str), fixed) else {
-                // The server complains twice, with a text that is no object, and goes on.
-                let complaint = json!("only `instant` and `fixed` deltas are supported");
-                self.send(client, complaint.to_string());
-                self.send(client, complaint.to_string());
-                continue;
-            };
-            let subscription = Subscription {
-                context: context.clone(),
-                path: path.to_owned(),
-                excluded: excluded.clone(),
-                fixed: fixed.map(|millis| Fixed::new(Duration::from_millis(millis))),
-            };
-            self.subscribe(client, subscription, true);
-        }
-    }
-
-    fn subscribe(&mut self, client: ClientId, subscription: Subscription, replay: bool) {
-        let Some(state) = self.clients.get_mut(&client) else {
-            return;
-        };
-        if state.subscriptions.len() >= MOST_SUBSCRIPTIONS {
-            return;
-        }
-        if replay {
-            for ((context, path), node) in &self.nodes {
-                for (source, cached) in &node.sources {
-                    let item = Item {
-                        context,
-                        path,
-                        source,
-                        stamp: &cached.stamp,
-                        value: &cached.value,
-                    };
-                    if subscription.wants(&item) {
-                        self.outputs.push_back(HubOutput::Send {
-                            client,
-                            text: frame(&item),
-                        });
-                    }
-                }
-            }
-        }
-        state.subscriptions.push(subscription);
-    }
-
-    fn handle_unsubscribe(
-        &mut self,
-        client: ClientId,
-        message: &Map<String, Value>,
-        wanted: &Value,
-    ) {
-        let all = message.get("context") == Some(&json!("*"));
-        if all && wanted.pointer("/0/path") == Some(&json!("*")) {
-            if let Some(state) = self.clients.get_mut(&client) {
-                state.subscriptions.clear();
-            }
-        } else {
-            self.send(
-                client,
-                json!("only `*` can be unsubscribed from").to_string(),
-            );
-            self.send(client, json!("primus::server::close").to_string());
-            self.outputs.push_back(HubOutput::Close(client));
-        }
-    }
-
-    fn handle_client_put(
-        &mut self,
-        now: Timestamp,
-        client: ClientId,
-        message: &Map<String, Value>,
-        put: &Value,
-    ) {
-        let id = message.get("requestId").cloned().unwrap_or(Value::Null);
-        let asker = Asker::Client(client, id);
-        let path = put.get("path").and_then(Value::as_str);
-        if self.silence_writes {
-            self.answer(&asker, 403, "no right to write");
-        } else if let (Some(path), Some(value)) = (path, put.get("value")) {
-            let context = message.get("context").and_then(Value::as_str);
-            self.put(now, asker, context.unwrap_or("vessels.self"), path, value);
-        } else {
-            self.answer(&asker, 502, "an object with `path` and `value` is wanted");
-        }
-    }
-
-    fn put(&mut self, now: Timestamp, asker: Asker, context: &str, path: &str, value: &Value) {
-        let Some(&by) = self.publishers.get(path) else {
-            let message = format!("PUT not supported for {path}");
-            return self.answer(&asker, 405, &message);
-        };
-        if self.requests.len() >= MOST_REQUESTS {
-            return self.answer(&asker, 503, "too many requests are waiting");
-        }
-        let id = uuid(&mut self.dice);
-        let text = json!({
-            "requestId": id,
-            "context": context,
-            "put": [{"path": path, "value": value}],
-        });
-        if let Asker::Client(client, id) = &asker {
-            let pending = json!({"requestId": id, "state": "PENDING", "statusCode": 202});
-            self.send(*client, pending.to_string());
-        }
-        let request = Request {
-            by,
-            asker,
-            since: now,
-        };
-        self.requests.insert(id, request);
-        self.send(by, text.to_string());
-    }
-
-    fn handle_reply(&mut self, client: ClientId, message: &Map<String, Value>) {
-        let id = message.get("requestId").and_then(Value::as_str);
-        let Some(id) = id else { return };
-        let status = message.get("statusCode").and_then(Value::as_u64);
-        let status = status.and_then(|status| u16::try_from(status).ok());
-        let text = message.get("message").and_then(Value::as_str);
-        let done = message.get("state").and_then(Value::as_str) == Some("COMPLETED");
-        // Anything but a number leaves the request open, as at the server.
-        let (Some(status), true) = (status, done) else {
-            return;
-        };
-        if self
-            .requests
-            .get(id)
-            .is_some_and(|request| request.by == client)
-            && let Some(request) = self.requests.remove(id)
-        {
-            self.answer(&request.asker, status, text.unwrap_or_default());
-        }
-    }
-
-    fn fail_requests(&mut self, which: impl Fn(&Request) -> bool) {
-        let failed = self.requests.iter().filter(|(_, request)| which(request));
-        let failed: Vec<String> = failed.map(|(id, _)| id.clone()).collect();
-        for id in failed {
-            if let Some(request) = self.requests.remove(&id) {
-                self.answer(&request.asker, 504, "no answer");
-            }
-        }
-    }
-
-    fn answer(&mut self, asker: &Asker, status_code: u16, message: &str) {
-        match asker {
-            Asker::Local(request) => self.outputs.push_back(HubOutput::Answer {
-                request: *request,
-                outcome: PutOutcome {
-                    status_code,
-                    message: message.to_owned(),
-                },
-            }),
-            Asker::Client(client, id) => {
-                let text = json!({
-                    "requestId": id,
-                    "state": "COMPLETED",
-                    "statusCode": status_code,
-                    "message": message,
-                });
-                self.send(*client, text.to_string());
-            }
-        }
-    }
-
     fn context_of(&self, message: &Map<String, Value>) -> String {
         match message.get("context").and_then(Value::as_str) {
             None | Some("vessels.self") => self.own.clone(),
@@ -755,81 +501,12 @@ impl Hub {
     }
 }
 
-impl Subscription {
-    fn wants(&self, item: &Item<'_>) -> bool {
-        matches(&self.path, item.path)
-            && matches(&self.context, item.context)
-            && !self.excluded.iter().any(|source| source == item.source)
-    }
-}
-
-impl Fixed {
-    fn new(period: Duration) -> Self {
-        Self {
-            period,
-            sent: BTreeMap::new(),
-        }
-    }
-
-    /// Whether a value goes out now; else it waits for its time.
-    fn may_send(&mut self, now: Timestamp, item: &Item<'_>, text: &str) -> bool {
-        let key = (item.context, item.path, item.source);
-        let key = (key.0.to_owned(), key.1.to_owned(), key.2.to_owned());
-        match self.sent.get_mut(&key) {
-            Some((last, waiting)) if now < last.plus(self.period) => {
-                *waiting = Some(text.to_owned());
-                false
-            }
-            Some(entry) => {
-                *entry = (now, None);
-                true
-            }
-            None => {
-                if self.sent.len() < MOST_VALUES {
-                    self.sent.insert(key, (now, None));
-                }
-                true
-            }
-        }
-    }
-}
-
-/// A value alone in a delta.
-fn frame(item: &Item<'_>) -> String {
-    json!({
-        "context": item.context,
-        "updates": [{
-            "$source": item.source,
-            "timestamp": item.stamp,
-            "values": [{"path": item.path, "value": item.value}],
-        }],
-    })
-    .to_string()
-}
-
 /// The pairs of an update; one that is none spoils them all.
 fn pairs(values: &[Value]) -> Option<Vec<(&str, &Value)>> {
     values
         .iter()
         .map(|entry| Some((entry.get("path")?.as_str()?, entry.get("value")?)))
         .collect()
-}
-
-/// Whether a text matches a pattern in which each `*` stands for any text.
-fn matches(pattern: &str, text: &str) -> bool {
-    let Some((head, mut rest)) = pattern.split_once('*') else {
-        return pattern == text;
-    };
-    let Some(mut text) = text.strip_prefix(head) else {
-        return false;
-    };
-    while let Some((middle, tail)) = rest.split_once('*') {
-        let Some((_, after)) = text.split_once(middle) else {
-            return false;
-        };
-        (text, rest) = (after, tail);
-    }
-    text.ends_with(rest)
 }
 
 /// A version 4 identifier from the dice.
@@ -854,13 +531,12 @@ const FIXED_AT_SERVER: [&str; 9] = [
     "communication.callsignVhf",
 ];
 const MOST_VALUES: usize = 20_000;
-const MOST_SUBSCRIPTIONS: usize = 500;
-const MOST_REQUESTS: usize = 1000;
 const MOST_RESOURCES: usize = 1000;
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
+    #![allow(clippy::unwrap_used, clippy::panic)]
+    use super::subscriptions::matches;
     use super::*;
     use crate::rehearse::dice::Purpose;
 

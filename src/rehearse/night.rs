@@ -439,7 +439,8 @@ fn seconds_between(from: Timestamp, to: Timestamp) -> f64 {
 
 /// Tern, 11.2 m, in an invented cove: a fresh south-westerly that a front turns by 140°, then a
 /// rising north-westerly.
-fn settings(seed: u64, journal: std::path::PathBuf) -> WorldSettings {
+#[must_use]
+pub fn settings(seed: u64, journal: std::path::PathBuf) -> WorldSettings {
     let knot = |at: Duration, degrees: f64, knots: f64| WindKnot {
         at,
         direction: Bearing::from_degrees(degrees),

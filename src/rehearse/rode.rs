@@ -83,23 +83,22 @@ impl Rode {
         if distance <= self.length.get() - self.height.get() {
             return Pull::default();
         }
-        let mut newtons = before.max(1.0);
+        let mut pull = Pull {
+            newtons: before.max(1.0),
+            stiffness: 0.0,
+        };
         for _ in 0..MOST_ROUNDS {
-            let (chain, give) = self.catenary(newtons);
-            let slope = give + 1.0 / self.stiffness;
-            let missing = distance - chain - newtons / self.stiffness;
-            let next = (newtons + missing / slope).max(LEAST_PULL);
-            let done = (next - newtons).abs() <= PRECISION * (1.0 + newtons);
-            newtons = next;
+            let (chain, give) = self.catenary(pull.newtons);
+            let missing = distance - chain - pull.newtons / self.stiffness;
+            pull.stiffness = 1.0 / (give + 1.0 / self.stiffness);
+            let next = (pull.newtons + missing * pull.stiffness).max(LEAST_PULL);
+            let done = (next - pull.newtons).abs() <= PRECISION * (1.0 + pull.newtons);
+            pull.newtons = next;
             if done {
                 break;
             }
         }
-        let give = self.catenary(newtons).1;
-        Pull {
-            newtons,
-            stiffness: 1.0 / (give + 1.0 / self.stiffness),
-        }
+        pull
     }
 
     /// Distance of the chain and its growth with the pull.
@@ -137,7 +136,8 @@ const GRAVITY: f64 = 9.806_65;
 const LEAST_PULL: f64 = 1e-3;
 /// Of the height over the length, beyond which the chain is as good as upright.
 const STEEPEST: f64 = 0.999_999;
-const PRECISION: f64 = 1e-6;
+/// Change of the pull, as a share, at which it is found: the error left is about its square.
+const PRECISION: f64 = 1e-4;
 /// Two or three do with a start from the step before; from nothing to taut, a dozen.
 const MOST_ROUNDS: usize = 40;
 

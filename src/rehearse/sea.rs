@@ -51,7 +51,8 @@ impl Velocity {
     /// How fast.
     #[must_use]
     pub fn speed(self) -> Speed {
-        Speed::of(self.east.hypot(self.north))
+        // Not `hypot`: this is called in every step, and no wind overflows a square.
+        Speed::of((self.east * self.east + self.north * self.north).sqrt())
     }
 
     /// Where it leads; north when at rest.
@@ -209,6 +210,8 @@ pub struct Sea {
     meander: GaussMarkov,
     step: f64,
     steps: u64,
+    /// Steps from one look at the tide to the next: it is slow.
+    tide_every: u64,
     /// The last knot that lies behind.
     knot: usize,
     state: SeaState,
@@ -241,6 +244,12 @@ impl Sea {
             meander,
             step: step.as_secs_f64(),
             steps: 0,
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a whole number of at least one; a cast beyond the range saturates"
+            )]
+            tide_every: (TIDE_EVERY / step.as_secs_f64()).floor().max(1.0) as u64,
             knot: 0,
             state,
         };
@@ -272,6 +281,12 @@ impl Sea {
         let factor = (1.0 + self.gust.value()).max(LEAST_GUST_FACTOR);
         self.state.air = Velocity::towards(from.reversed(), speed * factor);
 
+        if self.steps.is_multiple_of(self.tide_every) {
+            self.turn_tide(seconds);
+        }
+    }
+
+    fn turn_tide(&mut self, seconds: f64) {
         let (m2, s2) = (&self.settings.m2, &self.settings.s2);
         let wave = |constituent: &Constituent, speed: f64| {
             let (sin, cos) = (speed * seconds - constituent.phase.get()).sin_cos();
@@ -319,6 +334,8 @@ impl Sea {
 const M2_SPEED: f64 = 28.984_104_2 / 3600.0 * std::f64::consts::PI / 180.0;
 /// Radians a second of the principal solar constituent: 30 degrees an hour.
 const S2_SPEED: f64 = 30.0 / 3600.0 * std::f64::consts::PI / 180.0;
+/// Seconds from one look at the tide to the next; it rises less than a millimetre in them.
+const TIDE_EVERY: f64 = 2.0;
 /// A lull leaves this share of the mean wind at least; air does not stop dead under a gradient.
 const LEAST_GUST_FACTOR: f64 = 0.3;
 

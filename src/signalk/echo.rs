@@ -7,6 +7,7 @@
 use serde_json::Value;
 
 use super::wire::Wire;
+use crate::time::Timestamp;
 
 /// What an echo says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,6 +22,8 @@ pub(super) struct Echo {
     pub(super) acknowledged: bool,
     /// Which raise of the alert; absent when another client wrote the value anew.
     pub(super) raise: Option<u64>,
+    /// Since when the alert stood; absent likewise.
+    pub(super) since: Option<Timestamp>,
     /// Which of our publications; absent likewise.
     pub(super) issue: Option<u64>,
 }
@@ -65,6 +68,10 @@ pub(super) fn read(value: &Wire<'_>) -> Echo {
         silenced: flag("silenced"),
         acknowledged: flag("acknowledged"),
         raise: data("raise"),
+        since: parts
+            .get("createdAt")
+            .and_then(Value::as_str)
+            .and_then(|since| since.parse().ok()),
         issue: data("issue"),
     }
 }
@@ -88,7 +95,7 @@ mod tests {
     /// The value is that of signalk-server 2.32.0 after an acknowledgement, with our `data`.
     #[test]
     fn an_acknowledged_notification_is_read() {
-        let text = r#"{"state":"alarm","method":[],"message":"..","id":"0d31","data":{"raise":7,"issue":9},"status":{"silenced":true,"acknowledged":true,"canSilence":true,"canAcknowledge":true,"canClear":false,"acknowledgedAt":"2026-11-25T06:50:15.059Z"}}"#;
+        let text = r#"{"state":"alarm","method":[],"message":"..","id":"0d31","createdAt":"2026-11-25T06:50:14.020Z","data":{"raise":7,"issue":9},"status":{"silenced":true,"acknowledged":true,"canSilence":true,"canAcknowledge":true,"canClear":false,"acknowledgedAt":"2026-11-25T06:50:15.059Z"}}"#;
         assert_eq!(
             read(&serde_json::from_str(text).unwrap()),
             Echo {
@@ -97,6 +104,7 @@ mod tests {
                 silenced: true,
                 acknowledged: true,
                 raise: Some(7),
+                since: "2026-11-25T06:50:14.020Z".parse().ok(),
                 issue: Some(9),
             }
         );

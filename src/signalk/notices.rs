@@ -18,6 +18,8 @@
 //! `"acknowledgeStatus":"Yes"`, so that the server marks it as acknowledged for every display,
 //! and after a restart of the server, which loses acknowledgements, it does not sound again. The
 //! server cannot take that back except through `normal`, which is what a new raise does anyway.
+//! The price: of an acknowledged alarm the server strikes out `method` entirely (of an emergency
+//! all but visual), here as after an acknowledgement at a display; its `state` still shows it.
 //!
 //! # Re-arming
 //! The server's silence and acknowledgement stick to the path: published again, or made graver,
@@ -225,13 +227,22 @@ impl Slot {
             .view
             .as_ref()
             .filter(|view| view.state != AlertState::Normal)?;
-        if echo.raise.is_some_and(|raise| raise != view.raise) {
+        // Of another raise; or, where the numbers were lost with the journal, of another alert
+        // that had the same number.
+        if echo.raise.is_some_and(|raise| raise != view.raise)
+            || echo.since.is_some_and(|since| since != view.since)
+        {
             return None;
         }
+        // The marks of an earlier life fall only with the first state after normal: on a normal
+        // they say nothing.
+        let stands = echo.rank > 0;
+        let acknowledged = echo.acknowledged && stands;
+        let silenced = echo.silenced && stands;
         let of_this_life = echo.issue.is_none_or(|issue| issue >= self.armed);
         let of_the_last = echo.issue.is_none_or(|issue| issue == self.issue);
         if of_this_life {
-            self.mute |= echo.silenced || echo.acknowledged;
+            self.mute |= silenced || acknowledged;
         }
         let open = matches!(
             view.state,
@@ -239,7 +250,7 @@ impl Slot {
                 | AlertState::ActiveSilenced
                 | AlertState::RectifiedUnacknowledged
         );
-        if echo.acknowledged && open && self.told_acknowledged != Some(view.raise) {
+        if acknowledged && open && self.told_acknowledged != Some(view.raise) {
             self.told_acknowledged = Some(view.raise);
             return Some(DisplayAct::Acknowledged);
         }
@@ -259,8 +270,8 @@ impl Slot {
         }
         // Older displays take the sound away by writing `method` instead of silencing.
         let hushed = of_the_last && !echo.sounds && methods(view).contains(&"sound");
-        if (hushed || (of_this_life && echo.silenced))
-            && !echo.acknowledged
+        if (hushed || (of_this_life && silenced))
+            && !acknowledged
             && view.state == AlertState::ActiveUnacknowledged
             && !self.told_silenced
         {
@@ -548,6 +559,40 @@ mod tests {
                 None
             );
         }
+    }
+
+    /// As seen on signalk-server 2.32.0: the echo of the `normal` still carries the marks of the
+    /// alert before it. Taken for an acknowledgement, it would mute the new raise.
+    #[test]
+    fn marks_on_a_passage_through_normal_acknowledge_nothing() {
+        let mut notices = calm();
+        let _ = tell(&mut notices, at(1), &dragging(OPEN, 1));
+        let said = tell(&mut notices, at(2), &dragging(OPEN, 2));
+        assert_eq!(states(&said), ["normal", "alarm"]);
+        assert_eq!(
+            hear(&mut notices, at(2), &echo_of(&said[0], true, true)),
+            None
+        );
+        assert_eq!(
+            hear(&mut notices, at(2), &echo_of(&said[1], false, false)),
+            None
+        );
+        // Nor does the server hold it mute now: shown again, it needs no re-arming.
+        assert_eq!(
+            states(&tell(&mut notices, at(3), &dragging(OPEN, 2))),
+            ["alarm"]
+        );
+    }
+
+    /// After the journal was lost, raises are counted from one again while the server still
+    /// holds an acknowledged alarm of that number.
+    #[test]
+    fn an_acknowledgement_of_an_earlier_alert_of_the_same_number_does_not_count() {
+        let mut notices = calm();
+        let said = tell(&mut notices, at(1), &dragging(OPEN, 1));
+        let mut earlier = echo_of(&said[0], true, true);
+        earlier["createdAt"] = json!("2026-05-30T03:00:00.000Z");
+        assert_eq!(hear(&mut notices, at(2), &earlier), None);
     }
 
     #[test]

@@ -7,7 +7,7 @@
 //! used our label would otherwise keep the commands. A command without a value of its own is sent
 //! as `null`. What is not known is `null` too, never a stale number.
 //!
-//! Metadata goes out once for each connection (the server keeps it in memory only). Units stand
+//! Metadata goes out once for each connection, with its first heartbeat (the server keeps it in memory only). Units stand
 //! where the schema knows the quantity; plain numbers have none, and in particular not `ratio`,
 //! which the server shows as percent: a scope of 5 would read 500 %. No zones, ever: the server
 //! would raise alarms of its own beside ours, and a lost value would read as normal.
@@ -48,10 +48,33 @@ impl Publisher {
         self.sent.clear();
     }
 
-    /// What our values mean.
-    #[must_use]
-    pub fn meta(&self, context: &str, utc: Timestamp) -> String {
-        let meta: Vec<Value> = ITEMS
+    /// The values that changed since they were last sent, if any did.
+    pub fn changed(&mut self, context: &str, utc: Timestamp, picture: &Picture) -> Option<String> {
+        let current = current(picture);
+        let values: Vec<Value> = ITEMS
+            .iter()
+            .zip(&current)
+            .enumerate()
+            .filter(|(place, (_, value))| {
+                self.sent.get(*place).and_then(Option::as_ref) != Some(*value)
+            })
+            .map(|(_, (item, value))| json!({"path": item.path, "value": value}))
+            .collect();
+        self.sent = current.into_iter().map(Some).collect();
+        (!values.is_empty()).then(|| self.delta(context, utc, values, None))
+    }
+
+    /// The first heartbeat of a connection: every value with what it means. (Metadata alone would
+    /// be an update without `values`, which the schema does not allow.)
+    pub fn introduction(
+        &mut self,
+        context: &str,
+        utc: Timestamp,
+        picture: &Picture,
+        count: u64,
+    ) -> String {
+        let values = self.everything(picture, count);
+        let meta = ITEMS
             .iter()
             .map(|item| {
                 let mut about = Map::new();
@@ -67,23 +90,7 @@ impl Publisher {
                 "description": "Counts up every 10 s while windrode keeps watch; no change means nobody does",
             }})])
             .collect();
-        self.delta(context, utc, "meta", meta)
-    }
-
-    /// The values that changed since they were last sent, if any did.
-    pub fn changed(&mut self, context: &str, utc: Timestamp, picture: &Picture) -> Option<String> {
-        let current = current(picture);
-        let values: Vec<Value> = ITEMS
-            .iter()
-            .zip(&current)
-            .enumerate()
-            .filter(|(place, (_, value))| {
-                self.sent.get(*place).and_then(Option::as_ref) != Some(*value)
-            })
-            .map(|(_, (item, value))| json!({"path": item.path, "value": value}))
-            .collect();
-        self.sent = current.into_iter().map(Some).collect();
-        (!values.is_empty()).then(|| self.delta(context, utc, "values", values))
+        self.delta(context, utc, values, Some(meta))
     }
 
     /// Every value, every command, and the counter.
@@ -94,7 +101,18 @@ impl Publisher {
         picture: &Picture,
         count: u64,
     ) -> String {
-        self.forget();
+        let values = self.everything(picture, count);
+        self.delta(context, utc, values, None)
+    }
+
+    /// One value on one path, as the notifications are sent.
+    #[must_use]
+    pub fn single(&self, context: &str, utc: Timestamp, path: &str, value: &Value) -> String {
+        let values = vec![json!({"path": path, "value": value})];
+        self.delta(context, utc, values, None)
+    }
+
+    fn everything(&mut self, picture: &Picture, count: u64) -> Vec<Value> {
         let current = current(picture);
         let mut values: Vec<Value> = ITEMS
             .iter()
@@ -103,25 +121,23 @@ impl Publisher {
             .collect();
         values.push(json!({"path": HEARTBEAT, "value": count}));
         self.sent = current.into_iter().map(Some).collect();
-        self.delta(context, utc, "values", values)
+        values
     }
 
-    /// One value on one path, as the notifications are sent.
-    #[must_use]
-    pub fn single(&self, context: &str, utc: Timestamp, path: &str, value: &Value) -> String {
-        self.delta(
-            context,
-            utc,
-            "values",
-            vec![json!({"path": path, "value": value})],
-        )
-    }
-
-    fn delta(&self, context: &str, utc: Timestamp, what: &str, entries: Vec<Value>) -> String {
+    fn delta(
+        &self,
+        context: &str,
+        utc: Timestamp,
+        values: Vec<Value>,
+        meta: Option<Vec<Value>>,
+    ) -> String {
         let mut update = Map::new();
         update.insert("$source".to_owned(), self.label.as_str().into());
         update.insert("timestamp".to_owned(), utc.to_string().into());
-        update.insert(what.to_owned(), entries.into());
+        update.insert("values".to_owned(), values.into());
+        if let Some(meta) = meta {
+            update.insert("meta".to_owned(), meta.into());
+        }
         json!({"context": context, "updates": [update]}).to_string()
     }
 }
@@ -258,11 +274,14 @@ mod tests {
     fn everything_sent_has_the_schema_s_shape() {
         let mut publisher = publisher();
         for delta in [
-            parsed(&publisher.meta(TERN, utc())),
+            parsed(&publisher.introduction(TERN, utc(), &riding(), 1)),
             parsed(&publisher.heartbeat(TERN, utc(), &riding(), 1)),
             parsed(&publisher.single(TERN, utc(), "notifications.x", &json!({"a": 1}))),
         ] {
             let update = delta["updates"][0].as_object().unwrap();
+            for required in ["$source", "timestamp", "values"] {
+                assert!(update.contains_key(required), "{required}");
+            }
             for key in update.keys() {
                 assert!(
                     ["$source", "timestamp", "values", "meta"].contains(&key.as_str()),
@@ -299,8 +318,7 @@ mod tests {
     #[test]
     fn every_published_path_has_its_metadata() {
         let mut publisher = publisher();
-        let meta = parsed(&publisher.meta(TERN, utc()));
-        let beat = parsed(&publisher.heartbeat(TERN, utc(), &Picture::default(), 1));
+        let both = parsed(&publisher.introduction(TERN, utc(), &Picture::default(), 1));
         let paths = |what: &Value| -> Vec<String> {
             what.as_array()
                 .unwrap()
@@ -309,8 +327,8 @@ mod tests {
                 .collect()
         };
         assert_eq!(
-            paths(&meta["updates"][0]["meta"]),
-            paths(&beat["updates"][0]["values"])
+            paths(&both["updates"][0]["meta"]),
+            paths(&both["updates"][0]["values"])
         );
     }
 }

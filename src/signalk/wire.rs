@@ -7,7 +7,7 @@
 //! boat sends, is an error.
 //!
 //! Reading is the hot path of a replay (millions of lines), hence the visitors by hand in
-//! [`visit`]: text is borrowed from the line, numbers and positions are taken without building a
+//! `visit`: text is borrowed from the line, numbers and positions are taken without building a
 //! tree, and the value of a path nobody wants (`keep`) is skipped without an allocation.
 //! Weakness: the value is skipped only when its `path` comes before it, as every sender writes
 //! it; the other order costs an allocation, not correctness.
@@ -284,7 +284,7 @@ mod tests {
         assert_eq!(*values[4], Wire::Other(json!({"overall": 11.2})));
     }
 
-    /// `bosun.XX` and `bosun.0` are what signalk-server 2.32.0 made of such `source` objects;
+    /// `helm.XX` and `helm.0` are what signalk-server 2.32.0 made of such `source` objects;
     /// the talker's form is from memory of the same function.
     #[test]
     fn the_source_is_named_as_the_server_would_name_it() {
@@ -303,14 +303,14 @@ mod tests {
             source(r#"{"source":{"label":"x"},"$source":"gps0.GP"}"#),
             "gps0.GP"
         );
-        assert_eq!(source(r#"{"source":{"label":"bosun"}}"#), "bosun.XX");
+        assert_eq!(source(r#"{"source":{"label":"helm"}}"#), "helm.XX");
         assert_eq!(
-            source(r#"{"source":{"label":"bosun","type":"NMEA2000","src":0}}"#),
-            "bosun.0"
+            source(r#"{"source":{"label":"helm","type":"NMEA2000","src":0}}"#),
+            "helm.0"
         );
         assert_eq!(
-            source(r#"{"source":{"label":"bosun","src":"17","pgn":129025}}"#),
-            "bosun.17"
+            source(r#"{"source":{"label":"helm","src":"17","pgn":129025}}"#),
+            "helm.17"
         );
         assert_eq!(
             source(r#"{"source":{"label":"gps0","talker":"GP"}}"#),

@@ -220,9 +220,17 @@ impl Watchkeeper {
 
     /// Tells the crew since when the watch was blind, and judges what stood anew.
     fn resume(&mut self, now: Now, last_seen: Option<Timestamp>) {
-        if !self.phase.is_anchored() {
-            return;
+        if self.phase.is_anchored() {
+            self.tell_blind(now, last_seen);
         }
+        // Displays may still hold what stood before: they are told first of all.
+        for view in self.desk.standing() {
+            self.round.push(Output::Alert(view));
+        }
+        self.flush();
+    }
+
+    fn tell_blind(&mut self, now: Now, last_seen: Option<Timestamp>) {
         let blind = match last_seen {
             Some(seen) if seen < now.utc => {
                 let gap = Duration::from_millis(now.utc.millis_since(seen).unsigned_abs());
@@ -236,10 +244,6 @@ impl Watchkeeper {
             self.phase
         );
         self.note(now, message);
-        for view in self.desk.standing() {
-            self.round.push(Output::Alert(view));
-        }
-        self.flush();
     }
 
     /// Returns whether judgement is wanted at once.

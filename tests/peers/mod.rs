@@ -14,9 +14,11 @@
     reason = "a test that lacks its peer fails, and says why"
 )]
 
+mod aboard;
 mod rest;
 mod smoke;
 mod stream;
+mod tern;
 
 use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};

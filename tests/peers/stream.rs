@@ -25,26 +25,38 @@ pub(crate) struct Stream {
 impl Stream {
     /// Connects with a query such as `subscribe=none`, and with a token or as nobody.
     pub(crate) async fn connect(server: &SignalK, query: &str, token: Option<&String>) -> Self {
-        let tcp = TcpStream::connect(("127.0.0.1", server.port))
+        Self::try_connect(server.port, query, token)
             .await
-            .expect("the server is up");
+            .expect("the server lets this client in")
+    }
+
+    /// The same; `None` while the server is away.
+    pub(crate) async fn try_connect(
+        port: u16,
+        query: &str,
+        token: Option<&String>,
+    ) -> Option<Self> {
+        let tcp = TcpStream::connect(("127.0.0.1", port)).await.ok()?;
         // The stream takes a token in its query too, which spares this client the headers.
         let token = token
             .map(|token| format!("&token={token}"))
             .unwrap_or_default();
-        let url = format!(
-            "ws://127.0.0.1:{}/signalk/v1/stream?{query}{token}",
-            server.port
-        );
-        let (socket, _) = client_async(url, tcp)
-            .await
-            .expect("the server lets this client in");
+        let url = format!("ws://127.0.0.1:{port}/signalk/v1/stream?{query}{token}");
+        let (socket, _) = client_async(url, tcp).await.ok()?;
         let mut stream = Self {
             socket,
             hello: Value::Null,
         };
         stream.hello = stream.next().await;
-        stream
+        Some(stream)
+    }
+
+    /// Sends one frame; whether the server is still there.
+    pub(crate) async fn try_send(&mut self, frame: &Value) -> bool {
+        self.socket
+            .send(Message::text(frame.to_string()))
+            .await
+            .is_ok()
     }
 
     /// Sends one frame.

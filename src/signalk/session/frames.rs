@@ -59,8 +59,6 @@ impl Session {
         for message in paths::subscriptions() {
             self.outputs.push_back(Output::Transmit(message));
         }
-        let meta = self.publisher.meta(&hello.self_context, now.utc);
-        self.outputs.push_back(Output::Transmit(meta));
         if let Phase::Open(connection) = &mut self.phase {
             connection.greeted = Some(Greeted::new(now.tick, hello.self_context, server));
         }

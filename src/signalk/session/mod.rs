@@ -23,7 +23,7 @@
 //! are published again either way; whether alerts pass through `normal` is decided in
 //! [`notices`](super::notices).
 //!
-//! The parts: [`frames`] what arrives, [`tend`] what is due, and beside them the waits between
+//! The parts: `frames` what arrives, `tend` what is due, and beside them the waits between
 //! attempts, the open requests and the book that keeps the log short.
 
 mod backoff;

@@ -182,13 +182,16 @@ impl Session {
         greeted.beat_at = now.tick + BEAT_EVERY;
         greeted.values_sent = now.tick;
         greeted.values_at = None;
-        greeted.beats.push_back((count, now.utc.to_string()));
+        let (context, utc, picture) = (&greeted.context, now.utc, &self.picture);
+        let frame = if greeted.beats.is_empty() {
+            self.publisher.introduction(context, utc, picture, count)
+        } else {
+            self.publisher.heartbeat(context, utc, picture, count)
+        };
+        greeted.beats.push_back((count, utc.to_string()));
         if greeted.beats.len() > BEATS_KEPT {
             greeted.beats.pop_front();
         }
-        let frame = self
-            .publisher
-            .heartbeat(&greeted.context, now.utc, &self.picture, count);
         self.outputs.push_back(Output::Transmit(frame));
     }
 

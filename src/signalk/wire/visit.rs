@@ -381,20 +381,22 @@ impl<'de, K: Fn(&str) -> bool> Visitor<'de> for OneValue<'_, K> {
 
     fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
         let mut path: Option<Cow<'de, str>> = None;
+        let mut kept = false;
         let mut value = None;
         while let Some(Text(key)) = map.next_key()? {
             match key.as_ref() {
-                "path" => path = text(&mut map)?,
-                "value" if path.as_ref().is_none_or(|path| (self.keep)(path)) => {
-                    value = Some(map.next_value()?);
+                "path" => {
+                    path = text(&mut map)?;
+                    kept = path.as_ref().is_some_and(|path| (self.keep)(path));
                 }
+                "value" if kept || path.is_none() => value = Some(map.next_value()?),
                 _ => {
                     map.next_value::<IgnoredAny>()?;
                 }
             }
         }
         Ok(path
-            .filter(|path| (self.keep)(path))
+            .filter(|_| kept)
             .zip(value)
             .map(|(path, value)| PathValue { path, value }))
     }

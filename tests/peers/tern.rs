@@ -1,0 +1,276 @@
+//! The yacht "Tern" for the real server: her instruments as a second client, and windrode aboard.
+
+#![expect(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test whose boat cannot be had fails, and says why"
+)]
+
+use std::io::{BufRead, BufReader};
+use std::path::Path;
+use std::process::{Child, Command, Output, Stdio};
+use std::sync::{Arc, Mutex};
+use std::thread::JoinHandle;
+use std::time::{Duration, Instant};
+
+use serde_json::{Value, json};
+use tempfile::TempDir;
+use windrode::geodesy::{Offset, Plane, Position};
+use windrode::units::{Bearing, Metres};
+
+use super::{SignalK, Stream, block_on};
+
+/// Where the bow roller is when the instruments are switched on.
+pub(crate) fn berth() -> Position {
+    Position::new(59.853_9, 23.26).expect("a place on Earth")
+}
+
+/// Her instruments, speaking five times a second on a thread of their own.
+pub(crate) struct Instruments {
+    truth: Arc<Mutex<Truth>>,
+    thread: Option<JoinHandle<()>>,
+}
+
+#[derive(Clone, Copy)]
+struct Truth {
+    /// Of the bow roller from the berth, towards 045°.
+    distance: f64,
+    /// Metres a second.
+    speed: f64,
+    /// Where she stops.
+    limit: f64,
+    ended: bool,
+}
+
+impl Instruments {
+    /// Switches them on, with the token that lets them write, if the server wants one.
+    pub(crate) fn on(server: &SignalK) -> Self {
+        let truth = Arc::new(Mutex::new(Truth {
+            distance: 0.0,
+            speed: 0.0,
+            limit: 0.0,
+            ended: false,
+        }));
+        let theirs = Arc::clone(&truth);
+        let port = server.port;
+        let token = server.tokens.admin.clone();
+        let thread = std::thread::spawn(move || speak(port, token.as_ref(), &theirs));
+        Self {
+            truth,
+            thread: Some(thread),
+        }
+    }
+
+    /// From now on she falls back, or is dragged, at this speed to so far from the berth.
+    pub(crate) fn drag(&self, speed: f64, to: f64) {
+        let mut truth = self.truth.lock().expect("no panic holds it");
+        truth.speed = speed;
+        truth.limit = to;
+    }
+
+    /// She lies this far from the berth, at once.
+    pub(crate) fn lie_at(&self, distance: f64) {
+        let mut truth = self.truth.lock().expect("no panic holds it");
+        truth.distance = distance;
+        truth.limit = distance;
+    }
+}
+
+impl Drop for Instruments {
+    fn drop(&mut self) {
+        if let Ok(mut truth) = self.truth.lock() {
+            truth.ended = true;
+        }
+        if let Some(thread) = self.thread.take() {
+            let _ = thread.join();
+        }
+    }
+}
+
+/// Speaks until ended; connects anew when the server goes away.
+fn speak(port: u16, token: Option<&String>, truth: &Mutex<Truth>) {
+    let plane = Plane::at(berth());
+    let down_wind = Bearing::from_degrees(45.0);
+    let mut beat = 0_u32;
+    block_on(async {
+        let mut stream = None;
+        loop {
+            let now = {
+                let mut truth = truth.lock().expect("no panic holds it");
+                let next = truth.distance + truth.speed * PERIOD.as_secs_f64();
+                truth.distance = next.min(truth.limit);
+                *truth
+            };
+            if now.ended {
+                return;
+            }
+            if stream.is_none() {
+                stream = Stream::try_connect(port, "subscribe=none", token).await;
+            }
+            beat += 1;
+            // The antenna sits 9.1 m aft of the stem; a receiver's last digits never rest.
+            let aft = now.distance + 9.1 + 0.05 * f64::from(beat % 3);
+            let antenna = plane.position(Offset::polar(down_wind, Metres::of(aft)));
+            let frame = json!({"context": "vessels.self", "updates": [{
+                "$source": "gps0.GP",
+                "values": [
+                    {"path": "navigation.position", "value": antenna},
+                    {"path": "navigation.headingTrue", "value": down_wind.reversed()},
+                    {"path": "navigation.speedOverGround", "value": if now.distance < now.limit { now.speed } else { 0.0 }},
+                    {"path": "environment.wind.directionTrue", "value": down_wind.reversed()},
+                    {"path": "environment.wind.speedTrue", "value": 7.0},
+                    {"path": "environment.depth.belowSurface", "value": 8.0},
+                ],
+            }]});
+            if let Some(connected) = &mut stream
+                && !connected.try_send(&frame).await
+            {
+                stream = None;
+            }
+            tokio::time::sleep(PERIOD).await;
+        }
+    });
+}
+
+/// windrode aboard: the real binary, its configuration and its journal in a folder of its own.
+pub(crate) struct Aboard {
+    folder: TempDir,
+    child: Option<Child>,
+}
+
+impl Aboard {
+    /// Configured for a server, with the daemon's token where there is one; not running yet.
+    pub(crate) fn of(server: &SignalK) -> Self {
+        Self::with_token(server, server.tokens.daemon.as_ref())
+    }
+
+    /// Configured with another token, or none.
+    pub(crate) fn with_token(server: &SignalK, token: Option<&String>) -> Self {
+        let folder = TempDir::new().expect("a folder can be had");
+        let path = folder.path().display();
+        let token = token.map_or(String::new(), |token| format!("token = \"{token}\"\n"));
+        let text = format!(
+            "[server]\nurl = \"ws://127.0.0.1:{}\"\n{token}\
+             [boat]\nroller_height = \"1.2 m\"\n\
+             [drag]\nhold = \"5 s\"\n\
+             [link]\nlost_after = \"5 s\"\n\
+             [fix]\nlost_after = \"15 s\"\n\
+             [journal]\ndirectory = \"{path}\"\nbatch = \"5 s\"\n\
+             [control]\nsocket = \"{path}/socket\"\n",
+            server.port
+        );
+        std::fs::write(folder.path().join("windrode.toml"), text).expect("the file is written");
+        Self {
+            folder,
+            child: None,
+        }
+    }
+
+    /// The folder of configuration, journal and socket.
+    pub(crate) fn folder(&self) -> &Path {
+        self.folder.path()
+    }
+
+    /// Starts `windrode run`; what it logs goes to the test's output.
+    pub(crate) fn run(&mut self) {
+        let mut child = self
+            .command()
+            .arg("run")
+            .env("WINDRODE_LOG", "info")
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("the binary runs");
+        let log = child.stderr.take().expect("standard error is piped");
+        let file = self.folder().join("log");
+        std::thread::spawn(move || {
+            let mut kept = String::new();
+            for line in BufReader::new(log).lines().map_while(Result::ok) {
+                eprintln!("  {line}");
+                kept += &line;
+                kept.push('\n');
+                let _ = std::fs::write(&file, &kept);
+            }
+        });
+        self.child = Some(child);
+        eventually("the control socket answers", || self.status());
+    }
+
+    /// What was logged so far.
+    pub(crate) fn log(&self) -> String {
+        std::fs::read_to_string(self.folder().join("log")).unwrap_or_default()
+    }
+
+    /// Power is cut: `kill -9`.
+    pub(crate) fn kill(&mut self) {
+        let mut child = self.child.take().expect("it runs");
+        child.kill().expect("it is killed");
+        child.wait().expect("it has ended");
+    }
+
+    /// Stops it as the service manager does; its exit code.
+    pub(crate) fn stop(&mut self) -> Option<i32> {
+        let mut child = self.child.take().expect("it runs");
+        let killed = Command::new("kill")
+            .args(["-TERM", &child.id().to_string()])
+            .status();
+        assert!(killed.expect("kill runs").success());
+        child.wait().expect("it has ended").code()
+    }
+
+    /// `windrode` with other arguments.
+    pub(crate) fn windrode(&self, arguments: &[&str]) -> Output {
+        self.command()
+            .args(arguments)
+            .output()
+            .expect("the binary runs")
+    }
+
+    /// `windrode status --json`, if the daemon answers.
+    pub(crate) fn status(&self) -> Option<Value> {
+        let output = self.windrode(&["status", "--json"]);
+        serde_json::from_slice(&output.stdout).ok()
+    }
+
+    /// The state of one alert as the daemon has it.
+    pub(crate) fn alert(&self, hazard: &str) -> Option<Value> {
+        let status = self.status()?;
+        let alerts = status["alerts"].as_array()?;
+        alerts.iter().find(|a| a["hazard"] == hazard).cloned()
+    }
+
+    fn command(&self) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_windrode"));
+        command
+            .env_remove("WINDRODE_CONFIG")
+            .env_remove("WINDRODE_SOCKET")
+            .arg("--config")
+            .arg(self.folder().join("windrode.toml"));
+        command
+    }
+}
+
+impl Drop for Aboard {
+    fn drop(&mut self) {
+        if let Some(mut child) = self.child.take() {
+            let _ = child.kill();
+            let _ = child.wait();
+        }
+    }
+}
+
+/// Asks again and again until there is an answer: the other side is another process, and works in
+/// its own time.
+pub(crate) fn eventually<T>(what: &str, mut ask: impl FnMut() -> Option<T>) -> T {
+    let begun = Instant::now();
+    loop {
+        if let Some(answer) = ask() {
+            return answer;
+        }
+        assert!(begun.elapsed() < PATIENCE, "never: {what}");
+        std::thread::sleep(Duration::from_millis(50));
+    }
+}
+
+const PERIOD: Duration = Duration::from_millis(200);
+/// Far beyond what anything here takes; only a failing test waits that long.
+const PATIENCE: Duration = Duration::from_secs(120);
