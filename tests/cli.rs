@@ -3,7 +3,7 @@
 //! Texts and codes are the program's own; that the codes are those of `sysexits.h` stands beside
 //! `cli::out::code`.
 
-mod daemon;
+pub(crate) mod daemon;
 
 use std::ffi::OsString;
 use std::fs;
@@ -352,7 +352,7 @@ fn what_is_no_recording_is_said_to_be_none() {
         .status(65);
     Windrode::new(&["replay", "cut.gz"])
         .file("cut.gz", b"\x1f\x8b\x08\0\0\0\0\0\0\x03\xcbH")
-        .complains("windrode: `cut.gz` cannot be read: unexpected end of file\n")
+        .complains("windrode: `cut.gz` cannot be read: incomplete deflate stream\n")
         .status(74);
     Windrode::new(&["replay", "-"])
         .complains(
