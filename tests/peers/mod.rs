@@ -8,6 +8,10 @@
 //! Everything here but [`Stream`] blocks, and is for the test's own thread. A test that runs the daemon's tasks in its own
 //! runtime calls these from `tokio::task::spawn_blocking`, or the daemon could not answer meanwhile.
 
+#![allow(
+    clippy::print_stderr,
+    reason = "delays measured and the daemon's log belong to the test's output"
+)]
 #![expect(
     clippy::expect_used,
     clippy::panic,
@@ -16,6 +20,7 @@
 
 mod aboard;
 mod rest;
+mod sent;
 mod smoke;
 mod stream;
 mod tern;

@@ -2,7 +2,6 @@
 
 #![expect(
     clippy::expect_used,
-    clippy::panic,
     reason = "a test whose boat cannot be had fails, and says why"
 )]
 
