@@ -9,6 +9,7 @@ use serde_json::json;
 
 use super::out::{self, Failure, code};
 use super::{CheckOptions, ConfigFile, load, runtime};
+use crate::boat::Boat;
 use crate::config::Config;
 use crate::io::http::Http;
 use crate::io::secrets;
@@ -64,6 +65,7 @@ struct Found {
     rights: String,
     rights_suffice: bool,
     sensors: Vec<SensorFound>,
+    figures: Vec<SensorFound>,
     position_sources: Vec<String>,
 }
 
@@ -144,6 +146,7 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
         rights: rights.to_string(),
         rights_suffice: rights.writing() == Some(true),
         sensors: ear.sensors(),
+        figures: ear.figures(),
         position_sources: ear.positions.iter().map(ToString::to_string).collect(),
     })
 }
@@ -153,6 +156,7 @@ struct Ear {
     reader: Reader,
     server: Option<String>,
     heard: BTreeSet<&'static str>,
+    boat: Boat,
     positions: BTreeSet<Label>,
 }
 
@@ -162,6 +166,7 @@ impl Ear {
             reader: Reader::new(Some(config.source_label())),
             server: None,
             heard: BTreeSet::new(),
+            boat: Boat::new(config.boat),
             positions: BTreeSet::new(),
         }
     }
@@ -182,6 +187,7 @@ impl Ear {
                 self.reader.read(&delta, &mut reports);
                 for report in reports.iter().filter(|r| r.subject == Subject::Own) {
                     for fact in &report.facts {
+                        self.boat.take(fact);
                         if let Fact::Position(Some(_)) = fact {
                             self.positions.insert(report.source.clone());
                         }
@@ -206,6 +212,46 @@ impl Ear {
                 cost,
             })
             .collect()
+    }
+}
+
+impl Ear {
+    /// The boat's figures, from the configuration or the server.
+    fn figures(&self) -> Vec<SensorFound> {
+        let figures = self.boat.figures();
+        let found = |name, known: bool, cost| SensorFound {
+            name,
+            heard: known,
+            vital: false,
+            cost,
+        };
+        vec![
+            found(
+                "length",
+                figures.length.is_some(),
+                "11 m are assumed; set `boat.length`",
+            ),
+            found(
+                "antenna from bow",
+                figures.antenna_from_bow.is_some(),
+                "half the boat is doubt; set `boat.antenna_from_bow`",
+            ),
+            found(
+                "roller height",
+                figures.roller_height.is_some(),
+                "1 m is assumed; set `boat.roller_height`",
+            ),
+            found(
+                "transducer or draught",
+                figures.transducer_depth.is_some() || figures.draught.is_some(),
+                "soundings may not become depth of water; set `boat.transducer_depth`",
+            ),
+            found(
+                "rode aboard",
+                figures.rode_aboard.is_some(),
+                "60 m are assumed; set `tackle.rode_aboard`",
+            ),
+        ]
     }
 }
 
@@ -237,12 +283,11 @@ fn lines(found: &Found, listened: u64) -> Vec<String> {
     }
     lines.push(format!("sensors   heard within {listened} s"));
     for sensor in &found.sensors {
-        let line = if sensor.heard {
-            format!("  {:<20}heard", sensor.name)
-        } else {
-            format!("  {:<20}MISSING: {}", sensor.name, sensor.cost)
-        };
-        lines.push(line);
+        lines.push(found_line(sensor, "heard"));
+    }
+    lines.push("figures   of the boat, configured or from the server".to_owned());
+    for figure in &found.figures {
+        lines.push(found_line(figure, "known"));
     }
     if found.position_sources.len() > 1 {
         lines.push(format!(
@@ -251,6 +296,14 @@ fn lines(found: &Found, listened: u64) -> Vec<String> {
         ));
     }
     lines
+}
+
+fn found_line(found: &SensorFound, good: &str) -> String {
+    if found.heard {
+        format!("  {:<23}{good}", found.name)
+    } else {
+        format!("  {:<23}MISSING: {}", found.name, found.cost)
+    }
 }
 
 const POSITION: &str = "position";

@@ -69,7 +69,10 @@ fn rest_of(server: &SignalK) -> Rest {
 }
 
 /// The whole night. Secure and open servers must not differ.
-#[expect(clippy::too_many_lines, reason = "one story, told from evening to morning")]
+#[expect(
+    clippy::too_many_lines,
+    reason = "one story, told from evening to morning"
+)]
 fn night(mode: Mode) {
     let mut server = SignalK::start(mode);
     let rest = rest_of(&server);
