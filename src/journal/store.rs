@@ -180,6 +180,10 @@ fn create(directory: &Path, file: &Path) -> Result<(), JournalError> {
         .map_err(refused)
 }
 
+#[allow(
+    clippy::disallowed_methods,
+    reason = "the only ids that are made: once for the life of a journal"
+)]
 fn fill(fresh: &Path) -> Result<(), rusqlite::Error> {
     let mut connection = Connection::open(fresh)?;
     connection.pragma_update(None, "application_id", APPLICATION_ID)?;

@@ -154,6 +154,7 @@ async fn the_ninth_client_is_told_to_wait_and_gets_in_when_a_seat_is_free() {
 }
 
 #[tokio::test(start_paused = true)]
+#[allow(clippy::disallowed_methods, reason = "the runtime's paused clock")]
 async fn a_client_that_says_nothing_loses_its_seat() {
     let dir = tempfile::tempdir().unwrap();
     let socket = dir.path().join("w.sock");

@@ -1,0 +1,398 @@
+//! The program as people meet it: the words on both streams to the letter, and the exit code.
+//!
+//! Texts and codes are the program's own; that the codes are those of `sysexits.h` stands beside
+//! `cli::out::code`.
+
+pub(crate) mod daemon;
+
+use std::ffi::OsString;
+use std::fs;
+use std::io::Write as _;
+use std::path::Path;
+use std::process::{Output, Stdio};
+use std::sync::OnceLock;
+
+use assert_cmd::Command;
+use flate2::Compression;
+use flate2::write::GzEncoder;
+use serde_json::Value;
+use tempfile::TempDir;
+
+/// One run of the program in a folder of its own, with `tern.toml` there as its configuration.
+///
+/// In what is expected `DIR` stands for that folder. What is not said to be printed must not be.
+#[must_use = "nothing runs before `status`"]
+pub(crate) struct Windrode {
+    dir: TempDir,
+    arguments: Vec<OsString>,
+    stdin: Vec<u8>,
+    stdout: String,
+    stderr: String,
+}
+
+impl Windrode {
+    pub(crate) fn new(arguments: &[&str]) -> Self {
+        let run = Self {
+            dir: TempDir::new().unwrap(),
+            arguments: arguments.iter().map(OsString::from).collect(),
+            stdin: Vec::new(),
+            stdout: String::new(),
+            stderr: String::new(),
+        };
+        run.config("")
+    }
+
+    fn config(self, toml: &str) -> Self {
+        self.file("tern.toml", toml.as_bytes())
+    }
+
+    fn file(self, name: &str, content: &[u8]) -> Self {
+        fs::write(self.dir.path().join(name), content).unwrap();
+        self
+    }
+
+    fn stdin(mut self, text: &[u8]) -> Self {
+        self.stdin = text.to_owned();
+        self
+    }
+
+    fn says(mut self, stdout: &str) -> Self {
+        self.stdout = stdout.to_owned();
+        self
+    }
+
+    fn complains(mut self, stderr: &str) -> Self {
+        self.stderr = stderr.to_owned();
+        self
+    }
+
+    #[track_caller]
+    fn status(self, code: i32) {
+        let output = command(self.dir.path())
+            .args(&self.arguments)
+            .write_stdin(self.stdin)
+            .output()
+            .unwrap();
+        let folder = self.dir.path().to_string_lossy().into_owned();
+        let told = |stream: &[u8]| String::from_utf8_lossy(stream).replace(&folder, "DIR");
+        assert_eq!(told(&output.stdout), self.stdout, "standard output");
+        assert_eq!(told(&output.stderr), self.stderr, "standard error");
+        assert_eq!(output.status.code(), Some(code), "exit code");
+    }
+}
+
+/// The program in `dir`, deaf to the variables of this machine.
+fn command(dir: &Path) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_windrode"));
+    for (name, _) in std::env::vars_os() {
+        if name.to_string_lossy().starts_with("WINDRODE") {
+            command.env_remove(name);
+        }
+    }
+    for name in ["NOTIFY_SOCKET", "STATE_DIRECTORY", "RUNTIME_DIRECTORY"] {
+        command.env_remove(name);
+    }
+    command
+        .current_dir(dir)
+        .env("WINDRODE_CONFIG", dir.join("tern.toml"));
+    command
+}
+
+/// What `windrode rehearse --json` gives; held once for all tests that ask.
+pub(crate) fn rehearsed() -> &'static Output {
+    static OUTPUT: OnceLock<Output> = OnceLock::new();
+    OUTPUT.get_or_init(|| {
+        let dir = TempDir::new().unwrap();
+        let mut command = command(dir.path());
+        command.args(["rehearse", "--json"]).output().unwrap()
+    })
+}
+
+#[test]
+fn the_version_is_that_of_the_package() {
+    Windrode::new(&["--version"])
+        .says(&format!("windrode {}\n", env!("CARGO_PKG_VERSION")))
+        .status(0);
+}
+
+#[test]
+fn an_unknown_command_is_refused_and_the_nearest_named() {
+    Windrode::new(&["harbour"])
+        .complains(
+            "error: unrecognized subcommand 'harbour'\n\n\
+             Usage: windrode [OPTIONS] <COMMAND>\n\n\
+             For more information, try '--help'.\n",
+        )
+        .status(64);
+    Windrode::new(&["weight"])
+        .complains(
+            "error: unrecognized subcommand 'weight'\n\n  \
+             tip: a similar subcommand exists: 'weigh'\n\n\
+             Usage: windrode [OPTIONS] <COMMAND>\n\n\
+             For more information, try '--help'.\n",
+        )
+        .status(64);
+}
+
+#[test]
+fn a_length_without_its_unit_is_refused_with_what_to_write() {
+    Windrode::new(&["veer", "40"])
+        .complains(
+            "error: invalid value '40' for '<RODE>': `40` has no unit; write `40m` or use one of \
+             `m`, `ft`, `feet`, `fathoms`, `nm`, `km`, `cm`, `mm`\n\n\
+             For more information, try '--help'.\n",
+        )
+        .status(64);
+    Windrode::new(&["let-go", "--rode", "18kn"])
+        .complains(
+            "error: invalid value '18kn' for '--rode <RODE>': `18kn` has the unit `kn`, which is no \
+             unit of length; use one of `m`, `ft`, `feet`, `fathoms`, `nm`, `km`, `cm`, `mm`\n\n\
+             For more information, try '--help'.\n",
+        )
+        .status(64);
+}
+
+#[test]
+fn a_position_that_is_none_is_refused_with_how_to_write_one() {
+    for place in ["59.8539", "91,23.26", "59°61'N 23°15'E"] {
+        Windrode::new(&["berth", place])
+            .complains(&format!(
+                "error: invalid value '{place}' for '[POSITION]': `{place}` is not a position; write \
+                 `59.8539,23.26` (degrees, north and east positive) or `59°51.234'N 23°15.600'E`\n\n\
+                 For more information, try '--help'.\n"
+            ))
+            .status(64);
+    }
+}
+
+#[test]
+fn a_hazard_that_is_none_is_refused_with_all_there_are() {
+    Windrode::new(&["acknowledge", "draging"])
+        .complains(
+            "error: invalid value 'draging' for '[HAZARD]': `draging` is no hazard; the hazards are \
+             `dragging`, `swingExceeded`, `position`, `dataLink`, `watch`, `windShift`\n\n\
+             For more information, try '--help'.\n",
+        )
+        .status(64);
+}
+
+#[test]
+fn without_a_daemon_every_order_says_where_it_was_looked_for() {
+    for order in [
+        &["status"][..],
+        &["let-go", "--rode", "40m"],
+        &["veer", "40m"],
+        &["weigh"],
+        &["acknowledge"],
+        &["silence", "dragging"],
+        &["berth", "--none"],
+    ] {
+        Windrode::new(order)
+            .config("[control]\nsocket = \"/nonexistent/w.sock\"\n")
+            .complains(
+                "windrode: no daemon listens at `/nonexistent/w.sock`; is `windrode run` running?\n",
+            )
+            .status(69);
+    }
+    Windrode::new(&["--socket", "/nonexistent/other.sock", "status"])
+        .complains(
+            "windrode: no daemon listens at `/nonexistent/other.sock`; is `windrode run` running?\n",
+        )
+        .status(69);
+}
+
+#[test]
+fn a_configuration_that_cannot_hold_stops_every_command_that_reads_it() {
+    for command in [&["run"][..], &["check", "--offline"], &["replay", "-"]] {
+        Windrode::new(command)
+            .config("\n[tackle]\nrode_abord = \"60 m\"\n")
+            .complains(
+                "windrode: `tackle.rode_abord` (line 3 of `DIR/tern.toml`) is no key of `[tackle]`; \
+                 did you mean `rode_aboard`?\n",
+            )
+            .status(78);
+        Windrode::new(command)
+            .config("[boat]\ndraught = \"40 m\"\n")
+            .complains(
+                "windrode: `boat.draught` = `40 m` (line 2 of `DIR/tern.toml`): a draught lies between \
+                 `0.1 m` and `15 m`; correct it, or take it out to have the server's figure\n",
+            )
+            .status(78);
+    }
+    Windrode::new(&["--config", "/nonexistent/w.toml", "check"])
+        .complains(
+            "windrode: the configuration `/nonexistent/w.toml` cannot be read: No such file or \
+             directory (os error 2)\n",
+        )
+        .status(78);
+}
+
+#[test]
+fn a_server_that_is_not_there_is_named_by_its_key() {
+    Windrode::new(&["check", "--json"])
+        .config("[server]\nurl = \"ws://127.0.0.1:1\"\n")
+        .complains(
+            "windrode: `server.url` = `ws://127.0.0.1:1`: Connection refused (os error 111); is the \
+             data server running?\n",
+        )
+        .status(69);
+}
+
+/// Ten fixes, a wind that speaks only of our own boat, and a PUT that lets go: 1 event.
+fn recording() -> String {
+    let mut lines = String::new();
+    for second in 0..10 {
+        lines.push_str(&format!(
+            r#"{{"context":"vessels.self","updates":[{{"$source":"gps0.GP","timestamp":"2026-06-01T21:30:0{second}Z","values":[{{"path":"navigation.position","value":{{"latitude":59.8539,"longitude":23.26}}}},{{"path":"environment.depth.belowSurface","value":8.0}}]}}]}}"#
+        ));
+        lines.push('\n');
+        if second == 4 {
+            lines.push_str(r#"{"context":"vessels.self","put":{"path":"navigation.anchor.watch.letGo","value":{"rode":40}}}"#);
+            lines.push('\n');
+        }
+    }
+    lines
+}
+
+/// 40 m of rode over 8 m of water and 1 m of freeboard: sqrt((40 · 1.02)² - 9²) = 39.79 m.
+const LET_GO: &str = concat!(
+    r#"{"time":"2026-06-01T21:30:04.000Z","event":"phase","message":"setting: anchor let go at 59°51.234'N 023°15.600'E, 40 m of rode to be veered, in 8.0 m of water","evidence":{"anchorDistance":0.0,"phase":"setting","reach":39.79}}"#,
+    "\n"
+);
+const COUNTS: &str = "11 lines over 9 s: 10 deltas, 1 commands, 0 skipped; 1 events\n";
+
+#[test]
+fn a_recording_is_replayed_from_a_file_packed_or_not_and_from_standard_input() {
+    let text = recording();
+    let mut packer = GzEncoder::new(Vec::new(), Compression::default());
+    packer.write_all(text.as_bytes()).unwrap();
+    let packed = packer.finish().unwrap();
+    Windrode::new(&["replay", "night.jsonl"])
+        .file("night.jsonl", text.as_bytes())
+        .says(LET_GO)
+        .complains(COUNTS)
+        .status(0);
+    Windrode::new(&["replay", "night.jsonl.gz"])
+        .file("night.jsonl.gz", &packed)
+        .says(LET_GO)
+        .complains(COUNTS)
+        .status(0);
+    Windrode::new(&["replay", "-"])
+        .stdin(text.as_bytes())
+        .says(LET_GO)
+        .complains(COUNTS)
+        .status(0);
+    Windrode::new(&["replay", "-"])
+        .stdin(&packed)
+        .says(LET_GO)
+        .complains(COUNTS)
+        .status(0);
+}
+
+#[test]
+fn letting_go_can_be_said_for_a_recording_that_has_no_order() {
+    let text: String = recording()
+        .lines()
+        .filter(|line| !line.contains("put"))
+        .map(|line| format!("{line}\n"))
+        .collect();
+    Windrode::new(&[
+        "replay",
+        "-",
+        "--let-go",
+        "2026-06-01T21:30:04Z",
+        "--rode",
+        "40m",
+    ])
+    .stdin(text.as_bytes())
+    .says(LET_GO)
+    .complains("10 lines over 9 s: 10 deltas, 1 commands, 0 skipped; 1 events\n")
+    .status(0);
+    Windrode::new(&["replay", "-", "--rode", "40m"])
+        .complains(
+            "error: the following required arguments were not provided:\n  --let-go <TIME>\n\n\
+             Usage: windrode replay --let-go <TIME> --rode <RODE> --config <FILE> <FILE>\n\n\
+             For more information, try '--help'.\n",
+        )
+        .status(64);
+}
+
+#[test]
+fn bad_lines_are_told_with_their_number_and_skipped() {
+    let text = recording().replacen('\n', "\n{\"updates\":\n", 1);
+    Windrode::new(&["replay", "-"])
+        .stdin(text.as_bytes())
+        .says(LET_GO)
+        .complains(
+            "windrode: line 2 skipped: the frame cannot be read: EOF while parsing a value at line 1 \
+             column 11; one JSON object a frame is wanted\n\
+             12 lines over 9 s: 10 deltas, 1 commands, 1 skipped; 1 events\n",
+        )
+        .status(0);
+}
+
+#[test]
+fn what_is_no_recording_is_said_to_be_none() {
+    Windrode::new(&["replay", "none.jsonl"])
+        .complains(
+            "windrode: `none.jsonl` cannot be read: No such file or directory (os error 2)\n",
+        )
+        .status(74);
+    // A picture, by its first bytes: not UTF-8, no lines to speak of.
+    Windrode::new(&["replay", "tern.png"])
+        .file("tern.png", b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\xff\xfe")
+        .complains(
+            "windrode: line 1 skipped: invalid utf-8 sequence of 1 bytes from index 0\n\
+             windrode: line 2 skipped: the frame cannot be read: expected value at line 1 column 1; one \
+             JSON object a frame is wanted\n\
+             windrode: line 3 skipped: invalid utf-8 sequence of 1 bytes from index 8\n\
+             3 lines over 0 s: 0 deltas, 0 commands, 3 skipped; 0 events\n\
+             windrode: `tern.png` holds no Signal K delta; one JSON message a line is wanted\n",
+        )
+        .status(65);
+    Windrode::new(&["replay", "cut.gz"])
+        .file("cut.gz", b"\x1f\x8b\x08\0\0\0\0\0\0\x03\xcbH")
+        .complains("windrode: `cut.gz` cannot be read: incomplete deflate stream\n")
+        .status(74);
+    Windrode::new(&["replay", "-"])
+        .complains(
+            "0 lines over 0 s: 0 deltas, 0 commands, 0 skipped; 0 events\n\
+             windrode: `-` holds no Signal K delta; one JSON message a line is wanted\n",
+        )
+        .status(65);
+}
+
+/// As `| head -1` leaves it, but surely closed before the first word.
+#[test]
+fn a_reader_that_has_gone_ends_a_command_quietly() {
+    let dir = TempDir::new().unwrap();
+    fs::write(dir.path().join("tern.toml"), "").unwrap();
+    fs::write(dir.path().join("night.jsonl"), recording()).unwrap();
+    for arguments in [&["check", "--offline"][..], &["replay", "night.jsonl"]] {
+        let (reader, writer) = std::io::pipe().unwrap();
+        drop(reader);
+        let output = std::process::Command::new(env!("CARGO_BIN_EXE_windrode"))
+            .args(arguments)
+            .current_dir(dir.path())
+            .env("WINDRODE_CONFIG", dir.path().join("tern.toml"))
+            .stdout(writer)
+            .stderr(Stdio::piped())
+            .output()
+            .unwrap();
+        assert_eq!(String::from_utf8_lossy(&output.stderr), "", "{arguments:?}");
+        assert_eq!(output.status.code(), Some(0), "{arguments:?}");
+    }
+}
+
+#[test]
+fn a_rehearsal_passes_and_says_so_in_json() {
+    let output = rehearsed();
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+    let report: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let demands = report["demands"].as_array().unwrap();
+    assert!(demands.len() >= 10, "{demands:?}");
+    for demand in demands {
+        assert_eq!(demand["met"], Value::Bool(true), "{demand}");
+    }
+    assert_eq!(output.status.code(), Some(0));
+}

@@ -1,0 +1,214 @@
+//! The daemon as a process: started, asked, told, stopped, killed.
+
+use std::fs;
+use std::io::{BufRead, BufReader};
+use std::os::unix::net::UnixDatagram;
+use std::path::Path;
+use std::process::{Child, ChildStderr, Command, Output, Stdio};
+
+use serde_json::{Value, json};
+use tempfile::TempDir;
+use windrode::journal::Reader;
+
+/// A daemon without a data server, in a folder of its own.
+pub(crate) struct Daemon {
+    dir: TempDir,
+    child: Child,
+    log: BufReader<ChildStderr>,
+}
+
+impl Daemon {
+    pub(crate) fn start() -> Self {
+        let dir = TempDir::new().unwrap();
+        let here = dir.path().display();
+        // Nothing listens on port 1 of loopback.
+        let config = format!(
+            "[server]\nurl = \"ws://127.0.0.1:1\"\n[journal]\ndirectory = \"{here}\"\n[control]\nsocket = \"{here}/w.sock\"\n"
+        );
+        fs::write(dir.path().join("tern.toml"), config).unwrap();
+        Self::start_in(dir)
+    }
+
+    /// Returns when the daemon has told the service manager that it is ready, and its log that
+    /// there is no server.
+    fn start_in(dir: TempDir) -> Self {
+        let notices = dir.path().join("notify");
+        let _ = fs::remove_file(&notices);
+        let manager = UnixDatagram::bind(&notices).unwrap();
+        let mut child = program(dir.path())
+            .arg("run")
+            .env("NOTIFY_SOCKET", &notices)
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut log = BufReader::new(child.stderr.take().unwrap());
+        let mut word = [0; 64];
+        let length = manager.recv(&mut word).unwrap();
+        assert_eq!(&word[..length], b"READY=1\n");
+        let mut line = String::new();
+        while !line.contains("no connection to the server: Connection refused") {
+            line.clear();
+            assert_ne!(log.read_line(&mut line).unwrap(), 0, "the daemon has ended");
+        }
+        Self { dir, child, log }
+    }
+
+    /// What the command line answers to an order.
+    pub(crate) fn order(&self, arguments: &[&str]) -> Output {
+        program(self.dir.path()).args(arguments).output().unwrap()
+    }
+
+    /// `windrode status --json`.
+    pub(crate) fn status(&self) -> Value {
+        let output = self.order(&["status", "--json"]);
+        assert_eq!(output.status.code(), Some(0), "{output:?}");
+        serde_json::from_slice(&output.stdout).unwrap()
+    }
+
+    /// Asks it to end, as the service manager does; gives its exit code and what its log says last.
+    fn stop(mut self) -> (TempDir, Option<i32>, String) {
+        let kill = format!("kill -TERM {}", self.child.id());
+        let sent = Command::new("sh").args(["-c", &kill]).status().unwrap();
+        assert!(sent.success());
+        let last = self.log.lines().last().unwrap().unwrap();
+        (self.dir, self.child.wait().unwrap().code(), last)
+    }
+
+    fn kill(mut self) -> TempDir {
+        self.child.kill().unwrap();
+        self.child.wait().unwrap();
+        self.dir
+    }
+}
+
+fn program(dir: &Path) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_windrode"));
+    command
+        .current_dir(dir)
+        .env_remove("WINDRODE_LOG")
+        .env_remove("WINDRODE_SOCKET")
+        .env("WINDRODE_CONFIG", dir.join("tern.toml"));
+    command
+}
+
+fn words(output: &Output) -> (String, String, Option<i32>) {
+    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+    (
+        text(&output.stdout),
+        text(&output.stderr),
+        output.status.code(),
+    )
+}
+
+#[test]
+fn without_a_server_it_answers_says_what_it_lacks_and_refuses_to_mark_blindly() {
+    let daemon = Daemon::start();
+    let (screen, complaint, code) = words(&daemon.order(&["status"]));
+    let lines: Vec<&str> = screen.lines().collect();
+    assert!(lines[0].starts_with("AWEIGH "), "{screen}");
+    assert_eq!(lines[1], "no alerts");
+    assert!(lines.contains(&"fix       NONE: the watch cannot see"));
+    assert!(lines.contains(
+        &"server    down: no connection to the server: Connection refused (os error 111)"
+    ));
+    assert_eq!((complaint.as_str(), code), ("", Some(0)));
+
+    let refused = "windrode: refused: no usable position to mark the anchor with (no data server: no \
+                   connection to the server: Connection refused (os error 111)); give `position`, or let \
+                   go again when there is a fix\n";
+    assert_eq!(
+        words(&daemon.order(&["let-go", "--rode", "40m"])),
+        (String::new(), refused.to_owned(), Some(1))
+    );
+    assert_eq!(
+        words(&daemon.order(&["weigh"])),
+        (
+            String::new(),
+            "windrode: refused: not at anchor: `letGo` comes first\n".to_owned(),
+            Some(1)
+        )
+    );
+    assert_eq!(daemon.status()["picture"]["phase"], json!("aweigh"));
+
+    // A second one would fight over the socket and the journal.
+    let (_, complaint, code) = words(&daemon.order(&["run"]));
+    let socket = daemon.dir.path().join("w.sock");
+    assert!(complaint.ends_with(&format!(
+        "windrode: another daemon answers at `{}`; stop it first, or give this one its own `control.socket`\n",
+        socket.display()
+    )), "{complaint}");
+    assert_eq!(code, Some(69));
+
+    let (dir, code, last) = daemon.stop();
+    assert_eq!(code, Some(0));
+    assert!(last.ends_with("stopping: SIGTERM"), "{last}");
+    assert!(!dir.path().join("w.sock").exists());
+    let run = Reader::open(dir.path()).unwrap().last_run().unwrap();
+    assert!(run.unwrap().stopped_cleanly);
+}
+
+#[test]
+fn what_was_ordered_survives_the_worst_of_ends() {
+    let daemon = Daemon::start();
+    assert_eq!(
+        words(&daemon.order(&["berth", "59.8539,23.26"])),
+        (
+            "berth planned at 59°51.234'N 023°15.600'E\n".to_owned(),
+            String::new(),
+            Some(0)
+        )
+    );
+    // With a position of one's own the anchor can be marked without a fix, and the rode be veered.
+    let let_go = [
+        "let-go",
+        "--rode",
+        "40m",
+        "--depth",
+        "8m",
+        "--position",
+        "59°51.234'N 23°15.600'E",
+    ];
+    let (said, complaint, code) = words(&daemon.order(&let_go));
+    assert_eq!(
+        said,
+        "anchor let go at 59°51.234'N 023°15.600'E, 0.0 m from the berth, 40 m of rode to be veered, in 8.0 m of water\n"
+    );
+    assert_eq!((complaint.as_str(), code), ("", Some(0)));
+    let (said, ..) = words(&daemon.order(&["veer", "150ft"]));
+    // 150 ft = 45.72 m over 8 m and a roller 1 m up.
+    assert_eq!(said, "46 m of rode out, scope 5.1:1\n");
+    let before = daemon.status();
+    let dir = daemon.kill();
+    assert!(
+        !Reader::open(dir.path())
+            .unwrap()
+            .last_run()
+            .unwrap()
+            .unwrap()
+            .stopped_cleanly
+    );
+
+    let daemon = Daemon::start_in(dir);
+    let after = daemon.status();
+    for what in [
+        "phase",
+        "phaseSince",
+        "anchor",
+        "berth",
+        "rodeOut",
+        "depthAtAnchor",
+        "reach",
+    ] {
+        assert!(!before["picture"][what].is_null(), "{what}");
+        assert_eq!(after["picture"][what], before["picture"][what], "{what}");
+    }
+    let (said, ..) = words(&daemon.order(&["weigh"]));
+    assert!(said.starts_with("anchor aweigh after "), "{said}");
+    let (dir, code, _) = daemon.stop();
+    assert_eq!(code, Some(0));
+
+    // And the end is as durable as the beginning.
+    let daemon = Daemon::start_in(dir);
+    assert_eq!(daemon.status()["picture"]["phase"], json!("aweigh"));
+    assert_eq!(daemon.stop().1, Some(0));
+}
