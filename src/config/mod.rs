@@ -145,8 +145,6 @@ pub struct Wind {
 pub struct Water {
     /// The least depth wanted under the keel.
     pub keel_margin: Metres,
-    /// The tide station to predict from.
-    pub station: Option<String>,
 }
 
 /// `[link]`: the link to the data server.
@@ -243,7 +241,6 @@ impl Default for Water {
     fn default() -> Self {
         Self {
             keel_margin: Metres::of(0.5),
-            station: None,
         }
     }
 }

@@ -2,8 +2,7 @@
 //! keel at low water.
 //!
 //! **Tide.** From the data server's `environment.tide.*` where it has them (heights above chart
-//! datum now, at the next high and the next low water), else from a station's prediction that the
-//! settings name, else unknown. What is used is always said.
+//! datum now, at the next high and the next low water), else unknown. What is used is always said.
 //!
 //! **Depths.** With `d` the sounded depth now and `t` the height of tide now, the depth at a
 //! height `T` is `d - t + T`: the datum falls out, only the rise counts. The least of `d - t`
