@@ -112,18 +112,28 @@ impl Boat {
             .unwrap_or(DEFAULT_ROLLER_HEIGHT)
     }
 
+    /// From the surface to the lowest point of the keel.
+    #[must_use]
+    pub fn draught(&self) -> Option<Metres> {
+        let figures = self.figures();
+        figures.draught.or_else(|| {
+            let (transducer, keel) = figures.transducer_depth.zip(figures.transducer_to_keel)?;
+            Some(transducer + keel)
+        })
+    }
+
     /// From the antenna to the bow roller for a boat that heads `heading`.
     ///
     /// Without heading the roller is somewhere on a circle about the antenna: no offset is
-    /// guessed, the radius becomes doubt. Without the antenna's place, half a boat's length is
-    /// doubt, since antennas sit anywhere.
+    /// guessed, the radius becomes doubt. Without the antenna's place the whole length is doubt:
+    /// antennas sit on the taffrail too.
     #[must_use]
     pub fn antenna_to_roller(&self, heading: Option<Bearing>) -> LeverArm {
         let figures = self.figures();
         let ahead = figures
             .antenna_from_bow
             .map(|from_bow| from_bow + figures.roller_ahead.unwrap_or_default());
-        self.lever(ahead, heading)
+        self.lever(ahead, heading, self.length_or_default())
     }
 
     /// From the antenna to midships on the centreline.
@@ -134,7 +144,7 @@ impl Boat {
             .antenna_from_bow
             .zip(figures.length)
             .map(|(from_bow, length)| from_bow - length * 0.5);
-        self.lever(ahead, heading)
+        self.lever(ahead, heading, self.length_or_default() * 0.5)
     }
 
     /// Horizontal distance from the bow roller to midships.
@@ -150,7 +160,7 @@ impl Boat {
         self.figures().length.unwrap_or(DEFAULT_LENGTH)
     }
 
-    fn lever(&self, ahead: Option<Metres>, heading: Option<Bearing>) -> LeverArm {
+    fn lever(&self, ahead: Option<Metres>, heading: Option<Bearing>, unknown: Metres) -> LeverArm {
         // The antenna sits to port by `from_centre`, so the centreline lies to starboard of it.
         let starboard = self.figures().antenna_from_centre.unwrap_or_default();
         match (ahead, heading) {
@@ -164,7 +174,7 @@ impl Boat {
             },
             (None, _) => LeverArm {
                 offset: Offset::ZERO,
-                doubt: self.length_or_default() * 0.5,
+                doubt: unknown,
             },
         }
     }

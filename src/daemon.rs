@@ -200,6 +200,7 @@ impl Daemon {
                 Happening::Disk => self.handle_disk(),
             }
             self.carry_out().await;
+            self.feed_watchdog();
         }
         Box::pin(self.stop()).await
     }
@@ -259,19 +260,21 @@ impl Daemon {
         }
         if due(self.keeper.poll_timeout()) {
             self.feed(now, Input::Timeout);
-            // Only an engine that judges keeps the service manager content.
-            if self
-                .watchdog_fed
-                .is_none_or(|at| now.tick.since(at) >= WATCHDOG_EVERY)
-            {
-                self.watchdog_fed = Some(now.tick);
-                systemd::feed_watchdog();
-                systemd::status(&self.status_line());
-            }
         }
         if now.tick.since(self.pruned) >= PRUNE_EVERY {
             self.pruned = now.tick;
             self.journal.prune(now, self.config.journal.keep);
+        }
+    }
+
+    /// Only an engine that judges keeps the service manager content.
+    fn feed_watchdog(&mut self) {
+        let judged = self.keeper.judged();
+        let every = systemd::watchdog_period().map_or(WATCHDOG_EVERY, |p| p.min(WATCHDOG_EVERY));
+        if self.watchdog_fed.is_none_or(|at| judged.since(at) >= every) {
+            self.watchdog_fed = Some(judged);
+            systemd::feed_watchdog();
+            systemd::status(&self.status_line());
         }
     }
 

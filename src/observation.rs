@@ -51,9 +51,14 @@ impl Subject {
 pub struct Label(Arc<str>);
 
 impl Label {
-    /// Takes the text.
+    /// Takes the text without its control characters: names come from anybody and go to terminals
+    /// and logs.
     #[must_use]
     pub fn new(label: &str) -> Self {
+        if label.chars().any(char::is_control) {
+            let plain: String = label.chars().filter(|c| !c.is_control()).collect();
+            return Self(plain.into());
+        }
         Self(label.into())
     }
 
@@ -172,6 +177,24 @@ pub enum Fact {
     Name(Option<Label>),
 }
 
+impl Fact {
+    /// Does it tell of the wind?
+    #[must_use]
+    pub const fn is_wind(&self) -> bool {
+        matches!(
+            self,
+            Self::WindSpeedApparent(_)
+                | Self::WindAngleApparent(_)
+                | Self::WindSpeedTrue(_)
+                | Self::WindSpeedOverGround(_)
+                | Self::WindAngleTrueWater(_)
+                | Self::WindAngleTrueGround(_)
+                | Self::WindDirectionTrue(_)
+                | Self::WindDirectionMagnetic(_)
+        )
+    }
+}
+
 /// How a fix was come by (`navigation.gnss.methodQuality`).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum FixMethod {
@@ -260,6 +283,11 @@ mod tests {
             FixIntegrity::from_schema("Unsafe"),
             Some(FixIntegrity::Unsafe)
         );
+    }
+
+    #[test]
+    fn a_vessel_s_name_cannot_command_a_terminal() {
+        assert_eq!(Label::new("Plo\u{1b}[2Jver\n").as_str(), "Plo[2Jver");
     }
 
     #[test]

@@ -14,11 +14,12 @@
 //! active-acknowledged, and to normal when its condition goes. ² A caution to normal. ³ Not an
 //! emergency alarm (the silence is refused).
 //!
-//! "Graver" is a higher priority, or, once somebody has acknowledged it, twice the severity at
-//! which they did and at least [`WORSE_BY`] more: who acknowledged a drag of 10 m wants to hear
-//! of 20 m. The silence of 30 s and its end are MSC.302(87) 7.3.5; the re-raise on worsening is
-//! ours (the standard leaves it to the equipment), as is keeping rectified alerts until seen for
-//! warnings too.
+//! "Graver" is a higher priority, or, once somebody has acknowledged it, a severity worse than the
+//! one they acknowledged by a step that depends on the hazard: who acknowledged a drag of 10 m
+//! wants to hear of 20 m, who acknowledged 0.4 m under the keel of 0.2 m. The watch itself
+//! impaired in another way is another situation. The silence of 30 s and its end are MSC.302(87)
+//! 7.3.5; the re-raise on worsening is ours (the standard leaves it to the equipment), as is
+//! keeping rectified alerts until seen for warnings too.
 //!
 //! Each raise counts up a number that goes with the alert, so that a display whose
 //! acknowledgement is sticky can tell a new raise from the old one.
@@ -95,7 +96,12 @@ impl Desk {
     /// With alerts that stood before a restart: as they were, but what was silenced sounds, and
     /// each counts as a new raise, so that every display shows it afresh.
     #[must_use]
-    pub fn restored(now: Now, alerts: &[AlertView], raises: u64) -> Self {
+    pub fn restored(
+        now: Now,
+        alerts: &[AlertView],
+        measures: &[(Hazard, f64)],
+        raises: u64,
+    ) -> Self {
         let mut desk = Self {
             raises,
             ..Self::default()
@@ -107,11 +113,12 @@ impl Desk {
             }
             desk.raises += 1;
             view.raise = desk.raises;
+            let measure = measures.iter().find(|(hazard, _)| *hazard == view.hazard);
             desk.alerts.push(Alert {
                 view,
                 evidence: serde_json::Map::new(),
                 severity: 0.0,
-                severity_acknowledged: None,
+                severity_acknowledged: measure.map(|(_, severity)| *severity),
                 silent_until: None,
                 reworded_at: now.tick,
             });
@@ -229,6 +236,23 @@ impl Desk {
             .map_or(AlertState::Normal, |a| a.view.state)
     }
 
+    /// How bad each alert was when it was acknowledged, to be kept over a restart.
+    #[must_use]
+    pub fn measures(&self) -> Vec<(Hazard, f64)> {
+        self.alerts
+            .iter()
+            .filter(|a| a.view.state == AlertState::ActiveAcknowledged)
+            .filter_map(|a| Some((a.view.hazard, a.severity_acknowledged?)))
+            .collect()
+    }
+
+    /// What is bad is reckoned from another mark or rode now: the next judgement is the measure.
+    pub fn measure_anew(&mut self, hazard: Hazard) {
+        for alert in self.matching(Some(hazard)) {
+            alert.severity_acknowledged = None;
+        }
+    }
+
     /// The last raise number given out.
     #[must_use]
     pub fn raises(&self) -> u64 {
@@ -262,13 +286,16 @@ impl Desk {
         let acknowledged = *alert.severity_acknowledged.get_or_insert(finding.severity);
         let worse = alert.view.state == AlertState::ActiveAcknowledged
             && !caution
-            && finding.severity >= (2.0 * acknowledged).max(acknowledged + WORSE_BY);
+            && hazard
+                .worse_than(acknowledged)
+                .is_some_and(|limit| finding.severity >= limit);
+        let another = hazard == Hazard::Watch && alert.view.message != finding.message;
         let graver = finding.priority > held;
         let again = !alert.view.state.is_active();
         alert.severity = finding.severity;
         alert.evidence = finding.evidence;
         alert.view.priority = finding.priority;
-        if again || graver || worse {
+        if again || graver || worse || (another && !caution) {
             if again {
                 alert.view.since = now.utc;
             }
@@ -312,10 +339,13 @@ impl Desk {
         self.changes.push((hazard, Change::Cleared));
     }
 
-    /// The watch has ended: everything goes to normal, seen or not.
+    /// The watch has ended: what is over goes to normal, seen or not, and of what stands all but
+    /// what is to be kept.
     pub fn dismiss(&mut self, keep: impl Fn(Hazard) -> bool) {
         for alert in &mut self.alerts {
-            if alert.view.state != AlertState::Normal && !keep(alert.view.hazard) {
+            if alert.view.state == AlertState::RectifiedUnacknowledged
+                || (alert.view.state.is_active() && !keep(alert.view.hazard))
+            {
                 alert.view.state = AlertState::Normal;
                 alert.silent_until = None;
                 self.changes.push((alert.view.hazard, Change::Cleared));
@@ -367,8 +397,6 @@ fn raised_state(caution: bool) -> AlertState {
 const SILENCE: Duration = Duration::from_secs(30);
 /// New words of a standing alert go out no more often than this.
 const REWORD: Duration = Duration::from_secs(10);
-/// Least growth of the severity that wakes somebody who has acknowledged.
-const WORSE_BY: f64 = 10.0;
 
 #[cfg(test)]
 mod tests {
@@ -513,6 +541,48 @@ mod tests {
     }
 
     #[test]
+    fn what_was_acknowledged_before_a_restart_is_the_measure_after_it() {
+        let mut desk = Desk::default();
+        desk.set(at(0), Hazard::Dragging, finding(Priority::Alarm, 20.0));
+        desk.acknowledge(None).unwrap();
+        let mut after = Desk::restored(at(0), &desk.standing(), &desk.measures(), desk.raises());
+        after.set(at(1), Hazard::Dragging, finding(Priority::Alarm, 320.0));
+        assert_eq!(after.state(Hazard::Dragging), ActiveUnacknowledged);
+    }
+
+    #[test]
+    fn each_hazard_has_its_own_step_to_worse() {
+        for (hazard, acknowledged, quiet, loud) in [
+            (Hazard::Dragging, 12.0, 23.0, 24.0),
+            (Hazard::Shoaling, 0.1, 0.25, 0.31),
+            (Hazard::Position, 1.0, 10.0, 11.0),
+        ] {
+            let mut desk = Desk::default();
+            desk.set(at(0), hazard, finding(Priority::Alarm, acknowledged));
+            desk.acknowledge(None).unwrap();
+            desk.set(at(1), hazard, finding(Priority::Alarm, quiet));
+            assert_eq!(desk.state(hazard), ActiveAcknowledged, "{hazard}");
+            desk.set(at(2), hazard, finding(Priority::Alarm, loud));
+            assert_eq!(desk.state(hazard), ActiveUnacknowledged, "{hazard}");
+        }
+    }
+
+    #[test]
+    fn the_watch_impaired_in_another_way_sounds_again() {
+        let mut desk = Desk::default();
+        let impaired = |words: &str| {
+            Some(Finding {
+                message: words.to_owned(),
+                ..finding(Priority::Warning, 0.0).unwrap()
+            })
+        };
+        desk.set(at(0), Hazard::Watch, impaired("the disk is full"));
+        desk.acknowledge(None).unwrap();
+        desk.set(at(1), Hazard::Watch, impaired("windrode was stopped"));
+        assert_eq!(desk.state(Hazard::Watch), ActiveUnacknowledged);
+    }
+
+    #[test]
     fn a_caution_is_steady_and_goes_by_itself() {
         let mut desk = Desk::default();
         desk.set(at(0), Hazard::Position, finding(Priority::Caution, 0.0));
@@ -550,7 +620,7 @@ mod tests {
         desk.set(at(0), Hazard::Dragging, finding(Priority::Alarm, 12.0));
         desk.silence(at(1), None).unwrap();
         let saved = desk.standing();
-        let mut after = Desk::restored(at(0), &saved, desk.raises());
+        let mut after = Desk::restored(at(0), &saved, &desk.measures(), desk.raises());
         assert_eq!(after.state(Hazard::Dragging), ActiveUnacknowledged);
         assert!(after.standing()[0].raise > saved[0].raise);
         // The condition is judged anew and still stands: no second raise.

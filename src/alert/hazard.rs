@@ -45,6 +45,23 @@ impl Hazard {
         Self::ScopeShort,
     ];
 
+    /// From which severity on an alert acknowledged at another is worse enough to wake somebody
+    /// again; `None` where there is no worse. Severities are metres moved or outside, metres short
+    /// of the margin under the keel, minutes blind, degrees of wind shift. Chosen: the doubled,
+    /// and no less than ten metres or minutes; a hand's breadth of water; a quarter of the way
+    /// round to the opposite wind.
+    #[must_use]
+    pub fn worse_than(self, acknowledged: f64) -> Option<f64> {
+        match self {
+            Self::Dragging | Self::SwingExceeded | Self::Position | Self::DataLink => {
+                Some((2.0 * acknowledged).max(acknowledged + 10.0))
+            }
+            Self::Shoaling => Some(acknowledged + 0.2),
+            Self::WindShift => Some(acknowledged + 45.0),
+            Self::Watch | Self::ScopeShort => None,
+        }
+    }
+
     /// The name as it stands in paths and in JSON.
     #[must_use]
     pub const fn name(self) -> &'static str {

@@ -76,6 +76,7 @@ impl Watchkeeper {
 
     fn let_go(&mut self, now: Now, order: &LetGo) -> Result<String, Refusal> {
         let here = self.fresh_here(now.tick);
+        let mut lever = Metres::ZERO;
         let (position, doubt) = match (order.position, here) {
             (Some(position), Some(here)) => {
                 check_near(here.roller, position)?;
@@ -83,12 +84,10 @@ impl Watchkeeper {
             }
             (Some(position), None) => (position, GIVEN_DOUBT),
             (None, Some(here)) => {
-                // On a circle of that radius each coordinate spreads by r/√2.
-                let lever = here.lever_doubt.get() * std::f64::consts::FRAC_1_SQRT_2;
-                let doubt = Metres::of(here.fix.sigma.get().hypot(lever));
-                (here.roller, doubt)
+                lever = here.lever_doubt;
+                (here.roller, here.fix.sigma)
             }
-            (None, None) => return Err(Refusal::NoFix(self.fault_words())),
+            (None, None) => return Err(Refusal::NoFix(self.fault_words(now.tick))),
         };
         check_length("depth", order.depth, 0.0, 200.0, "0 m to 200 m")?;
         let depth = order
@@ -100,6 +99,7 @@ impl Watchkeeper {
         self.mark = Some(Mark {
             position,
             doubt,
+            lever,
             let_go: now.utc,
             depth,
             rode: order.rode,
@@ -136,16 +136,25 @@ impl Watchkeeper {
         let roller = self.boat.roller_height();
         let depth = self.mark.ok_or(Refusal::NotAtAnchor)?.depth.or(depth_now);
         self.check_rode(rode, depth)?;
+        let before = self.mark.and_then(|mark| mark.rode);
         if let Some(mark) = &mut self.mark {
             mark.rode = Some(rode);
         }
-        self.restart_judgement(now);
+        if before != Some(rode) {
+            self.desk.measure_anew(Hazard::Dragging);
+        }
+        if before.is_some_and(|before| rode < before) {
+            // She is hauled in: until then she lies beyond the shorter reach, and holds.
+            self.restart_judgement(now);
+        }
         let scope = depth.and_then(|depth| scope::scope(rode, depth, roller));
         let said = match scope {
             Some(scope) => format!("{rode} of rode out, scope {scope:.1}:1"),
             None => format!("{rode} of rode out, scope not known without a depth"),
         };
-        self.note(now, said.clone());
+        if before != Some(rode) {
+            self.note(now, said.clone());
+        }
         Ok(said)
     }
 
@@ -187,8 +196,12 @@ impl Watchkeeper {
         let mark = self.mark.as_mut().ok_or(Refusal::NotAtAnchor)?;
         check_near(mark.position, position)?;
         let by = mark.position.distance_to(position);
+        if by < SAME_PLACE {
+            return Ok(format!("the mark lies at {position} already"));
+        }
         mark.position = position;
         mark.doubt = GIVEN_DOUBT;
+        mark.lever = Metres::ZERO;
         self.restart_judgement(now);
         let said = format!("mark corrected by {by} to {position}");
         self.note(now, said.clone());
@@ -253,4 +266,5 @@ fn alerts(hazard: Option<Hazard>, count: usize) -> String {
 
 /// Who types a position in, or drags it on a chart, is good for about this.
 const GIVEN_DOUBT: Metres = Metres::of(5.0);
+const SAME_PLACE: Metres = Metres::of(0.5);
 const FARTHEST_MARK: Metres = Metres::of(500.0);

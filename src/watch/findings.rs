@@ -77,7 +77,11 @@ pub fn shoaling(now: Option<Metres>, at_low: Option<Metres>, margin: Metres) -> 
     let short = |depth: Option<Metres>| depth.filter(|depth| *depth < margin);
     if let Some(depth) = short(now) {
         return Some(finding(
-            Priority::Alarm,
+            if depth.get() <= 0.0 {
+                Priority::EmergencyAlarm
+            } else {
+                Priority::Alarm
+            },
             margin.get() - depth.get(),
             format!(
                 "shoaling: {depth:.1} under the keel, {margin:.1} is wanted; look at the sounder and the tide, shift to deeper water"
@@ -129,7 +133,7 @@ pub fn no_position(anchored: bool, silent: Duration, fault: Option<&Fault>) -> F
         } else {
             Priority::Caution
         },
-        0.0,
+        minutes(silent),
         format!("no usable position for {}: {why}{cost}", spoken(silent)),
         json!({ "blindFor": silent.as_secs() }),
     )
@@ -164,7 +168,7 @@ pub fn no_link(anchored: bool, silent: Duration, link: &LinkState) -> Finding {
         } else {
             Priority::Caution
         },
-        0.0,
+        minutes(silent),
         message,
         json!({ "silentFor": silent.as_secs() }),
     )
@@ -183,6 +187,11 @@ pub fn impaired(anchored: bool, why: &str) -> Finding {
         format!("the watch is impaired: {why}"),
         Value::Null,
     )
+}
+
+/// Blindness grows worse by the minute.
+fn minutes(silent: Duration) -> f64 {
+    silent.as_secs_f64() / 60.0
 }
 
 /// To the centimetre: more digits would claim what no receiver gives.

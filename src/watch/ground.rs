@@ -47,7 +47,8 @@ impl Ground {
         };
         let stretched = rode * (1.0 + settings.stretch);
         let reach = depth.map_or(stretched, |depth| {
-            scope::reach(rode, depth, boat.roller_height(), settings.stretch).unwrap_or_default()
+            // A rode that does not reach the bottom is a slip of depth or rode.
+            scope::reach(rode, depth, boat.roller_height(), settings.stretch).unwrap_or(stretched)
         });
         Self {
             reach,
@@ -73,6 +74,7 @@ mod tests {
         Mark {
             position: Position::new(59.8539, 23.26).unwrap(),
             doubt: Metres::of(2.5),
+            lever: Metres::ZERO,
             let_go: Timestamp::EPOCH,
             depth: Some(Metres::of(29.0)),
             rode: Some(Metres::of(50.0)),

@@ -166,11 +166,7 @@ impl Instruments {
     #[must_use]
     pub fn water_depth(&self, now: Tick, boat: &Boat) -> Option<Metres> {
         let figures = boat.figures();
-        let draught = figures.draught.or_else(|| {
-            let (to_transducer, to_keel) =
-                figures.transducer_depth.zip(figures.transducer_to_keel)?;
-            Some(to_transducer + to_keel)
-        });
+        let draught = boat.draught();
         [
             (Reference::Surface, Some(Metres::ZERO)),
             (Reference::Transducer, figures.transducer_depth),
@@ -225,7 +221,13 @@ impl Instruments {
     }
 
     fn sound(&mut self, now: Tick, reference: Reference, depth: Option<Metres>) {
-        let Some(depth) = depth.filter(|d| (0.0..12_000.0).contains(&d.get())) else {
+        // A sounder that has lost the bottom says nought.
+        let least = match reference {
+            Reference::Surface | Reference::Transducer => LEAST_SOUNDED,
+            Reference::Keel => -1.0,
+        };
+        let Some(depth) = depth.filter(|d| (least..12_000.0).contains(&d.get()) && d.get() != 0.0)
+        else {
             return;
         };
         self.soundings.push_back((now, reference, depth));
@@ -243,6 +245,7 @@ impl Instruments {
 /// Instruments speak every second or so; after this long they are taken to be silent.
 const STALE: Duration = Duration::from_secs(15);
 const SOUNDINGS_KEPT: Duration = Duration::from_secs(30);
+const LEAST_SOUNDED: f64 = 0.1;
 const MOST_SOUNDINGS: usize = 90;
 
 #[cfg(test)]

@@ -4,8 +4,9 @@
 //! one kept has given no usable fix for `failover_after`
 //! (or three of its own intervals, if that is longer); it then stays, so that two receivers
 //! never alternate. A preferred source, where the configuration names one, takes over from any
-//! other as soon as it has been usable for `PREFERRED_STEADY`. At each change the distance
-//! between the two receivers' last fixes becomes doubt about the new one.
+//! other as soon as it has been usable for `PREFERRED_STEADY`. At each change the distance between
+//! the two, measured while both were heard within two seconds of each other, becomes doubt about
+//! the new one; never measured, `UNMEASURED_DOUBT` does.
 //!
 //! **Not a fix**: a repeated or cached value (see [`freshness`](super::freshness)); `null`;
 //! nought north nought east; a method that is no satellite fix ("no GPS", dead reckoning, typed
@@ -126,6 +127,8 @@ struct Receiver {
     jumps_agreeing: u32,
     jumped_to: Option<Position>,
     interval: Running,
+    /// From the fixes of the receiver kept.
+    apart: Running,
     scatter: Running,
     history: [Option<(Tick, Position)>; 2],
 }
@@ -222,7 +225,8 @@ impl Intake {
             return Verdict::Refused(Fault::Empty);
         };
         receiver.accept(now, antenna);
-        if !self.keep(now, source, antenna) {
+        if !self.keep(now, source) {
+            self.compare(now, source, antenna);
             return Verdict::Spare;
         }
         Verdict::Fix(Fix {
@@ -234,7 +238,7 @@ impl Intake {
     }
 
     /// Is `source` the receiver kept, or does it become it?
-    fn keep(&mut self, now: Tick, source: &Label, antenna: Position) -> bool {
+    fn keep(&mut self, now: Tick, source: &Label) -> bool {
         let Some(kept) = self.kept.clone() else {
             self.kept = Some(source.clone());
             return true;
@@ -257,11 +261,33 @@ impl Intake {
         if !kept_is_lost && !preferred_is_steady {
             return false;
         }
-        self.doubt = last_of_kept.map_or(Metres::ZERO, |(_, position)| {
-            position.distance_to(antenna).min(MOST_DOUBT)
-        });
+        let measured = self
+            .receivers
+            .get(source)
+            .and_then(|receiver| receiver.apart.mean())
+            .or_else(|| self.receivers.get(&kept)?.apart.mean());
+        self.doubt = measured
+            .and_then(Metres::new)
+            .unwrap_or(UNMEASURED_DOUBT)
+            .min(MOST_DOUBT);
         self.kept = Some(source.clone());
         true
+    }
+
+    /// Measures how far a spare receiver's fixes lie from those of the one kept.
+    fn compare(&mut self, now: Tick, source: &Label, antenna: Position) {
+        let of_kept = self
+            .kept
+            .as_ref()
+            .and_then(|kept| self.receivers.get(kept)?.last_good);
+        if let Some((at, position)) = of_kept
+            && now.since(at) <= TOGETHER
+            && let Some(receiver) = self.receivers.get_mut(source)
+        {
+            receiver
+                .apart
+                .push(now, position.distance_to(antenna).get());
+        }
     }
 
     /// Error of one coordinate: the settings' figure, widened by a poor geometry, few satellites
@@ -311,6 +337,7 @@ impl Receiver {
             jumps_agreeing: 0,
             jumped_to: None,
             interval: Running::new(Duration::from_mins(1)),
+            apart: Running::new(Duration::from_mins(5)),
             scatter: Running::new(Duration::from_mins(2)),
             history: [None, None],
         }
@@ -327,15 +354,14 @@ impl Receiver {
         if position.is_null_island() {
             return Err(Fault::NullIsland);
         }
-        let stands = |at: Tick| now.since(at) <= QUALITY_STANDS;
-        match self.method {
-            Some((FixMethod::Satellite, _)) | None => {}
-            Some((method, at)) if stands(at) => return Err(Fault::Method(method)),
-            Some(_) => {}
-        }
-        if let Some((FixIntegrity::Unsafe, at)) = self.integrity
-            && stands(at)
+        // What a receiver said of its fix stands until it says otherwise: the sentence that would
+        // say it again may fail to come for the same reason.
+        if let Some((method, _)) = self.method
+            && method != FixMethod::Satellite
         {
+            return Err(Fault::Method(method));
+        }
+        if let Some((FixIntegrity::Unsafe, _)) = self.integrity {
             return Err(Fault::Unsafe);
         }
         self.check_frozen(now, position, motion)?;
@@ -408,8 +434,10 @@ impl Receiver {
     fn accept(&mut self, now: Tick, position: Position) {
         if let Some((at, _)) = self.last_good {
             let step = now.secs_since(at);
+            // A dropout is no slow receiver.
+            let longest = self.interval.mean().map_or(300.0, |mean| mean * 3.0);
             if step > 0.0 && step < 300.0 {
-                self.interval.push(now, step);
+                self.interval.push(now, step.min(longest));
             }
         }
         // The second difference of three fixes takes out steady motion; for independent errors
@@ -429,7 +457,7 @@ impl Receiver {
     }
 }
 
-/// A method or an integrity stands this long after it was last said.
+/// Satellites and dilution stand this long after they were last said.
 const QUALITY_STANDS: Duration = Duration::from_mins(1);
 const PREFERRED_STEADY: Duration = Duration::from_mins(1);
 const GOOD_DILUTION: f64 = 2.0;
@@ -442,6 +470,9 @@ const FROZEN_ANYWAY: Duration = Duration::from_mins(20);
 const JUMP_ROOM: Metres = Metres::of(40.0);
 const JUMP_SPEED: Speed = Speed::of(12.0);
 const JUMPS_BELIEVED: u32 = 10;
+/// Two receivers on one boat, never heard together.
+const UNMEASURED_DOUBT: Metres = Metres::of(5.0);
+const TOGETHER: Duration = Duration::from_secs(2);
 const MOST_DOUBT: Metres = Metres::of(20.0);
 const MOST_RECEIVERS: usize = 16;
 const MOST_SCATTER: f64 = 100.0;

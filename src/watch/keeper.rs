@@ -68,7 +68,11 @@ pub struct Watchkeeper {
     pub(super) mark: Option<Mark>,
     pub(super) berth: Option<Position>,
     link: LinkState,
-    link_since: Tick,
+    /// Since when the link is not up, however briefly it was in between.
+    trouble_since: Option<Tick>,
+    up_since: Option<Tick>,
+    /// When the sensors were last given a moment to be heard again.
+    grace: Option<Tick>,
     reported: Tick,
     pub(super) fix: Option<Fix>,
     fault: Option<Fault>,
@@ -112,15 +116,17 @@ impl Watchkeeper {
             wind: WindWatch::new(&settings),
             drag: DragTest::new(&settings),
             counter: RodeCounter::default(),
-            water: Water::default(),
-            desk: Desk::restored(now, &saved.alerts, saved.raises),
+            water: Water::restored(saved.least_sounded),
+            desk: restored_desk(now, &saved),
             neighbours: Neighbours::default(),
             phase: saved.phase,
             phase_since: saved.phase_since,
             mark: saved.mark,
             berth: saved.berth,
             link: LinkState::Down("not connected yet".to_owned()),
-            link_since: now.tick,
+            trouble_since: Some(now.tick),
+            up_since: None,
+            grace: None,
             reported: now.tick,
             fix: None,
             fault: None,
@@ -194,8 +200,13 @@ impl Watchkeeper {
 
     /// To be called when [`Watchkeeper::poll_timeout`] is due.
     pub fn handle_timeout(&mut self, now: Now) {
-        self.desk.handle_timeout(now);
         self.judge(now);
+    }
+
+    /// When it last judged: the sign that it is alive.
+    #[must_use]
+    pub const fn judged(&self) -> Tick {
+        self.judged
     }
 
     /// When to call [`Watchkeeper::handle_timeout`] next.
@@ -224,7 +235,9 @@ impl Watchkeeper {
             mark: self.mark,
             berth: self.berth,
             alerts: self.desk.standing(),
+            measures: self.desk.measures(),
             raises: self.desk.raises(),
+            least_sounded: self.water.least_reduced(),
         }
     }
 
@@ -294,7 +307,7 @@ impl Watchkeeper {
             }
         }
         if let Some(wind) = self.instruments.wind(now.tick)
-            && report.facts.iter().any(is_wind)
+            && report.facts.iter().any(Fact::is_wind)
         {
             self.wind.take(now.tick, wind);
         }
@@ -353,10 +366,17 @@ impl Watchkeeper {
         if let Some((mark, ground)) = self.ground(now.tick) {
             let here = self.boat_now(now.tick);
             if let Some(here) = here {
-                let excess = here.distance(mark.position) - ground.reach - here.lever_doubt;
+                let excess =
+                    here.distance(mark.position) - ground.reach - here.lever_doubt - mark.lever;
                 self.drag.take(now.tick, excess, here.sigma(&mark));
-                let outside = here.centre.distance_to(mark.position) - here.lever_doubt
-                    > self.swing_limit(&ground);
+                let inside_again = if self.desk.state(Hazard::SwingExceeded).is_active() {
+                    SWING_HYSTERESIS
+                } else {
+                    Metres::ZERO
+                };
+                let radius = here.centre.distance_to(mark.position);
+                let outside = radius - here.lever_doubt - mark.lever
+                    > self.swing_limit(&ground) - inside_again;
                 if outside {
                     self.outside_since.get_or_insert(now.tick);
                 } else {
@@ -368,13 +388,27 @@ impl Watchkeeper {
     }
 
     fn take_link(&mut self, now: Now, link: LinkState) -> bool {
-        if link == LinkState::Up && self.link != LinkState::Up {
+        let changed = self.link != link;
+        if changed && matches!(link, LinkState::Down(_)) {
+            // What comes first after this may be the server's cache, and comes before `Up`.
             self.freshness.link_renewed();
         }
-        if std::mem::discriminant(&self.link) != std::mem::discriminant(&link) {
-            self.link_since = now.tick;
+        if matches!(self.link, LinkState::Down(_)) && !matches!(link, LinkState::Down(_)) {
+            // Sensors need a moment to be heard again; but a link that comes and goes buys no
+            // second moment.
+            let spent = self
+                .grace
+                .is_some_and(|at| now.tick.since(at) < GRACE_AGAIN);
+            if !spent {
+                self.grace = Some(now.tick);
+            }
         }
-        let changed = self.link != link;
+        if link != LinkState::Up {
+            self.trouble_since.get_or_insert(now.tick);
+            self.up_since = None;
+        } else if self.up_since.is_none() {
+            self.up_since = Some(now.tick);
+        }
         self.link = link;
         changed
     }
@@ -393,7 +427,7 @@ impl Watchkeeper {
     pub(super) fn ground(&self, now: Tick) -> Option<(Mark, Ground)> {
         let mark = self.mark.filter(|_| self.phase.is_anchored())?;
         let depth = self.instruments.water_depth(now, &self.boat);
-        let counted = self.counter.longest(now);
+        let counted = self.counted(now).and_then(|_| self.counter.longest(now));
         let bound = Mark {
             rode: counted.or(mark.rode),
             ..mark
@@ -405,7 +439,33 @@ impl Watchkeeper {
     /// Rode out: by the counter where there is one, else as the crew said.
     pub(super) fn rode_out(&self, now: Tick) -> Option<Metres> {
         let mark = self.mark?;
-        self.counter.rode(now).or(mark.rode)
+        self.counted(now).or(mark.rode)
+    }
+
+    /// The counter's reading, unless it is one that cannot be at anchor: not reset, or heaved up
+    /// and down.
+    pub(super) fn counted(&self, now: Tick) -> Option<Metres> {
+        let depth = self
+            .instruments
+            .water_depth(now, &self.boat)
+            .or_else(|| self.mark.and_then(|mark| mark.depth))
+            .unwrap_or_default();
+        let least = scope::height(depth, self.boat.roller_height());
+        self.counter.rode(now).filter(|reading| *reading >= least)
+    }
+
+    /// What the counter last said is kept with the mark: it may fall silent when the windlass is
+    /// switched off.
+    fn keep_count(&mut self, now: Now) {
+        let counted = self.counted(now.tick);
+        if let Some(counted) = counted
+            && let Some(mark) = &mut self.mark
+            && mark
+                .rode
+                .is_none_or(|rode| (rode - counted).get().abs() >= 1.0)
+        {
+            mark.rode = Some(counted);
+        }
     }
 
     /// The tide to come.
@@ -413,18 +473,9 @@ impl Watchkeeper {
         self.water.outlook(now)
     }
 
-    /// From the surface to the lowest point of the keel.
-    pub(super) fn draught(&self) -> Option<Metres> {
-        let figures = self.boat.figures();
-        figures.draught.or_else(|| {
-            let (transducer, keel) = figures.transducer_depth.zip(figures.transducer_to_keel)?;
-            Some(transducer + keel)
-        })
-    }
-
     /// Depth under the keel now, and at low water where she has swung.
     pub(super) fn under_keel(&self, now: Now) -> (Option<Metres>, Option<Metres>) {
-        let draught = self.draught();
+        let draught = self.boat.draught();
         let depth = self.instruments.water_depth(now.tick, &self.boat);
         let least = self
             .outlook(now)
@@ -476,6 +527,8 @@ impl Watchkeeper {
 
     fn judge(&mut self, now: Now) {
         self.judged = now.tick;
+        self.desk.handle_timeout(now);
+        self.keep_count(now);
         self.move_phase(now);
         for hazard in Hazard::ALL {
             let judged = match hazard {
@@ -626,6 +679,8 @@ impl Watchkeeper {
             return Judged::Gone;
         };
         match self.wind.judge(now.tick, mark.wind) {
+            // A new mark has no wind to be held against yet, and no shift.
+            None if mark.wind.is_none() => Judged::Gone,
             None => Judged::Unchanged,
             Some((_, false)) => Judged::Gone,
             Some((turn, true)) => Judged::Stands(findings::wind_shift(
@@ -707,39 +762,58 @@ impl Watchkeeper {
             // The missing link is the alert; what was told of the position stands.
             return Judged::Unchanged;
         }
-        let since = self.seen.max(self.link_since);
-        let silent = now.tick.since(since);
+        let silent = now.tick.since(self.seen);
         if silent <= self.lost_after() {
-            return if self.fix.is_some() && now.tick.since(self.seen) <= self.lost_after() {
+            return if self.fix.is_some() {
                 Judged::Gone
             } else {
                 Judged::Unchanged
             };
         }
+        if self.in_grace(now) {
+            return Judged::Unchanged;
+        }
         Judged::Stands(findings::no_position(
             self.phase.is_anchored(),
-            now.tick.since(self.seen),
+            silent,
             self.fault.as_ref(),
         ))
     }
 
-    fn judge_link(&self, now: Now) -> Judged {
-        let since = match self.link {
-            LinkState::Up => self.link_since.max(self.reported),
-            LinkState::Down(_) | LinkState::Impaired(_) => self.link_since,
-        };
-        let silent = now.tick.since(since);
-        if silent > self.settings.link_lost_after {
-            Judged::Stands(findings::no_link(
-                self.phase.is_anchored(),
-                silent,
-                &self.link,
-            ))
-        } else if self.link == LinkState::Up {
-            Judged::Gone
+    fn judge_link(&mut self, now: Now) -> Judged {
+        let limit = self.settings.link_lost_after;
+        let anchored = self.phase.is_anchored();
+        if self.link == LinkState::Up {
+            let unheard = now.tick.since(self.reported);
+            if unheard > limit && !self.in_grace(now) {
+                return Judged::Stands(findings::no_link(anchored, unheard, &self.link));
+            }
+            let steady = self
+                .up_since
+                .is_some_and(|at| now.tick.since(at) >= LINK_STEADY);
+            if steady {
+                self.trouble_since = None;
+            }
+            return if self.trouble_since.is_none() && unheard <= limit {
+                Judged::Gone
+            } else {
+                Judged::Unchanged
+            };
+        }
+        let trouble = self
+            .trouble_since
+            .map_or(Duration::ZERO, |since| now.tick.since(since));
+        if trouble > limit {
+            Judged::Stands(findings::no_link(anchored, trouble, &self.link))
         } else {
             Judged::Unchanged
         }
+    }
+
+    /// The link has just come back: what is missing may come yet.
+    fn in_grace(&self, now: Now) -> bool {
+        self.grace
+            .is_some_and(|at| now.tick.since(at) <= self.lost_after())
     }
 
     /// Turns what changed at the desk into events and alerts.
@@ -805,19 +879,36 @@ impl Watchkeeper {
 
     /// The fix of this moment, fit to mark the anchor with.
     pub(super) fn fresh_here(&self, now: Tick) -> Option<BoatNow> {
+        let slow = self.intake.interval().unwrap_or_default() * 5 / 4;
         self.boat_now(now)
-            .filter(|here| now.since(here.fix.at) <= self.settings.max_age)
+            .filter(|here| now.since(here.fix.at) <= self.settings.max_age.max(slow))
     }
 
     /// Why there is no fix.
-    pub(super) fn fault_words(&self) -> String {
+    pub(super) fn fault_words(&self, now: Tick) -> String {
         if let LinkState::Down(why) = &self.link {
             return format!("no data server: {why}");
         }
-        self.fault
-            .as_ref()
-            .map_or_else(|| "none is heard".to_owned(), Fault::words)
+        self.fault.as_ref().map_or_else(
+            || match self.fix {
+                Some(fix) => format!("the last is {} old", spoken(now.since(fix.at))),
+                None => "none is heard".to_owned(),
+            },
+            Fault::words,
+        )
     }
+}
+
+/// The alerts that stood. Whether the watch itself is impaired is found anew: a watch that was
+/// stopped and runs again is whole.
+fn restored_desk(now: Now, saved: &Saved) -> Desk {
+    let alerts: Vec<AlertView> = saved
+        .alerts
+        .iter()
+        .filter(|view| view.hazard != Hazard::Watch)
+        .cloned()
+        .collect();
+    Desk::restored(now, &alerts, &saved.measures, saved.raises)
 }
 
 /// Where the boat is by the last fix.
@@ -843,25 +934,15 @@ impl BoatNow {
     }
 }
 
-fn is_wind(fact: &Fact) -> bool {
-    matches!(
-        fact,
-        Fact::WindSpeedApparent(_)
-            | Fact::WindAngleApparent(_)
-            | Fact::WindSpeedTrue(_)
-            | Fact::WindSpeedOverGround(_)
-            | Fact::WindAngleTrueWater(_)
-            | Fact::WindAngleTrueGround(_)
-            | Fact::WindDirectionTrue(_)
-            | Fact::WindDirectionMagnetic(_)
-    )
-}
-
 /// A sounder and the swell move by this.
+/// She yaws by this and more at the edge of a circle.
+const SWING_HYSTERESIS: Metres = Metres::of(5.0);
 const KEEL_HYSTERESIS: Metres = Metres::of(0.2);
 /// Nobody veers for a quarter of a length.
 const SCOPE_SLACK: f64 = 0.25;
 const SCOPE_HYSTERESIS: f64 = 0.25;
+const LINK_STEADY: Duration = Duration::from_secs(30);
+const GRACE_AGAIN: Duration = Duration::from_mins(10);
 const JUDGE_EVERY: Duration = Duration::from_secs(1);
 const PUBLISH_EVERY: Duration = Duration::from_secs(1);
 const SLOWEST_LOST: Duration = Duration::from_mins(2);

@@ -82,8 +82,14 @@ impl Watchkeeper {
                     ground.rode
                 ));
             }
-            if let Some(counted) = self.counter.rode(tick) {
-                remarks.push(format!("rode out by the windlass' counter: {counted}"));
+            match (self.counter.rode(tick), self.counted(tick)) {
+                (Some(_), Some(counted)) => {
+                    remarks.push(format!("rode out by the windlass' counter: {counted}"));
+                }
+                (Some(reading), None) => remarks.push(format!(
+                    "the windlass' counter says {reading}, which does not reach the bottom: it is not believed"
+                )),
+                (None, _) => {}
             }
             match self.outlook(now) {
                 Some(outlook) => {
@@ -104,7 +110,7 @@ impl Watchkeeper {
                         .to_owned(),
                 ),
             }
-            if self.draught().is_none() {
+            if self.boat.draught().is_none() {
                 remarks.push(
                     "draught not known: the depth under the keel is not judged; set `boat.draught`"
                         .to_owned(),

@@ -51,6 +51,21 @@ pub struct Water {
 }
 
 impl Water {
+    /// With the shallowest spot found before a restart.
+    #[must_use]
+    pub fn restored(least: Option<Metres>) -> Self {
+        Self {
+            least,
+            ..Self::default()
+        }
+    }
+
+    /// Least sounding minus tide since the anchor was let go.
+    #[must_use]
+    pub const fn least_reduced(&self) -> Option<Metres> {
+        self.least
+    }
+
     /// Takes what the server says of the tide; other facts are left.
     pub fn take(&mut self, now: Tick, fact: &Fact) {
         match fact {
@@ -94,7 +109,7 @@ impl Water {
         })
     }
 
-    /// Takes a sounding at anchor, with the height of tide of that moment (nought without one).
+    /// Takes a sounding at anchor, with the height of tide of that moment.
     pub fn sound(&mut self, depth: Metres, tide: Metres) {
         let reduced = depth - tide;
         self.first.get_or_insert(reduced);

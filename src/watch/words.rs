@@ -281,8 +281,14 @@ pub struct Saved {
     pub berth: Option<Position>,
     /// Alerts that are not normal, as they stood.
     pub alerts: Vec<AlertView>,
+    /// How bad each was when somebody acknowledged it: who did wants to hear of worse.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub measures: Vec<(Hazard, f64)>,
     /// The last raise number given out.
     pub raises: u64,
+    /// Least sounding minus tide since the anchor was let go.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least_sounded: Option<Metres>,
 }
 
 impl Saved {
@@ -308,6 +314,9 @@ pub struct Mark {
     pub position: Position,
     /// How well that was known when it was marked, one standard deviation.
     pub doubt: Metres,
+    /// How far it may be off besides, because heading or antenna were not known then.
+    #[serde(default)]
+    pub lever: Metres,
     /// When it was let go.
     pub let_go: Timestamp,
     /// Depth of water there and then.
@@ -320,7 +329,7 @@ pub struct Mark {
     pub wind: Option<Bearing>,
 }
 
-/// Milliseconds of a moment, for `Now` in journal rows.
+/// An input with its moment, as the journal keeps it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Entry {
     /// When it was handed to the engine.

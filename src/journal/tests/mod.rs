@@ -47,6 +47,7 @@ fn state(number: u64) -> Saved {
         mark: Some(Mark {
             position: Position::new(59.853_901_234_567_8, 23.260_004).unwrap(),
             doubt: Metres::of(2.1),
+            lever: Metres::ZERO,
             let_go: evening(),
             depth: Some(Metres::of(6.4)),
             rode: Some(Metres::of(32.0)),

@@ -547,6 +547,141 @@ fn a_counter_on_the_windlass_counts_over_the_crew_s_word() {
     assert!(!scene.raised(Hazard::Dragging));
 }
 
+#[test]
+fn a_link_that_comes_and_goes_hides_no_blindness() {
+    for bad in [
+        LinkState::Down("the network is gone".to_owned()),
+        LinkState::Impaired("nothing comes back".to_owned()),
+    ] {
+        let mut scene = Scene::anchored();
+        scene.seen = false;
+        for twenty in 0..90_u32 {
+            let link = if twenty % 2 == 0 {
+                bad.clone()
+            } else {
+                LinkState::Up
+            };
+            scene.keeper.handle(at(scene.second), Input::Link(link));
+            scene.run(20);
+        }
+        let told = scene.raised(Hazard::Position) || scene.raised(Hazard::DataLink);
+        assert!(told, "half an hour blind and nothing told");
+    }
+}
+
+#[test]
+fn a_cached_fix_after_a_break_is_no_fix() {
+    let mut scene = Scene::anchored();
+    let cached = at(scene.second).utc;
+    scene.seen = false;
+    let down = LinkState::Down("gone".to_owned());
+    scene.keeper.handle(at(scene.second), Input::Link(down));
+    scene.run(900);
+    // The server repeats its cache before the link counts as up.
+    let report = Report {
+        subject: Subject::Own,
+        source: Label::new("boat.1"),
+        stamp: Some(cached.plus(Duration::from_secs(300))),
+        facts: vec![Fact::Position(Some(first()))],
+    };
+    scene.keeper.handle(at(scene.second), Input::Report(report));
+    scene
+        .keeper
+        .handle(at(scene.second), Input::Link(LinkState::Up));
+    scene.run(5);
+    let refused = refusal(scene.let_go(40.0));
+    assert!(refused.starts_with("no usable position"), "{refused}");
+}
+
+#[test]
+fn saying_the_same_rode_again_and_again_does_not_blind_the_watch() {
+    let mut scene = Scene::anchored();
+    for second in 0..600_u32 {
+        scene.lie(30.0 + 0.2 * f64::from(second));
+        scene.step();
+        if second % 10 == 0 {
+            scene.command(Command::RodeOut(Metres::of(40.0)));
+            scene.command(Command::CorrectMark(first()));
+        }
+    }
+    assert!(scene.raised(Hazard::Dragging));
+}
+
+#[test]
+fn a_wind_reversal_with_an_antenna_nobody_placed_is_no_drag() {
+    let blank = WatchSettings {
+        boat: BoatFigures {
+            length: Some(Metres::of(11.0)),
+            roller_height: Some(Metres::of(1.2)),
+            draught: Some(Metres::of(1.9)),
+            ..BoatFigures::default()
+        },
+        ..settings()
+    };
+    // The antenna is truly 9.1 m aft of the stem, see `Scene::step`.
+    let mut scene = Scene::new();
+    scene.keeper = Watchkeeper::new(at(0), blank, Saved::default(), None);
+    scene.keeper.handle(at(0), Input::Link(LinkState::Up));
+    scene.run(20);
+    scene.let_go(40.0);
+    for half in 0..78_u32 {
+        scene.lie(f64::from(half) / 2.0);
+        scene.step();
+    }
+    scene.run(900);
+    scene.wind_from = scene.wind_from.reversed();
+    scene.lie(39.0);
+    scene.run(1800);
+    assert!(!scene.raised(Hazard::Dragging) && !scene.raised(Hazard::SwingExceeded));
+}
+
+#[test]
+fn a_counter_that_was_not_reset_and_one_that_falls_silent_raise_no_drag() {
+    let mut scene = Scene::anchored();
+    scene.step();
+    scene.report("windlass.1", vec![Fact::RodeCounter(Some(Metres::ZERO))]);
+    scene.run(120);
+    assert_eq!(
+        scene.keeper.picture(at(scene.second)).rode_out,
+        Some(Metres::of(40.0))
+    );
+    // Veered to 60 m by the windlass, and its breaker switched off.
+    scene.step();
+    scene.report("windlass.1", vec![Fact::RodeCounter(Metres::new(60.0))]);
+    for metre in 0..250_u32 {
+        scene.lie(30.0 + f64::from(metre) / 10.0);
+        scene.step();
+    }
+    scene.run(1800);
+    assert!(!scene.raised(Hazard::Dragging));
+    assert_eq!(
+        scene.keeper.saved().mark.unwrap().rode,
+        Some(Metres::of(60.0))
+    );
+}
+
+#[test]
+fn a_receiver_that_said_no_fix_is_not_trusted_until_it_says_better() {
+    let mut scene = Scene::anchored();
+    scene.report("boat.1", vec![Fact::FixMethod(Some(FixMethod::NoFix))]);
+    // It falls silent about its method and goes on with coordinates.
+    scene.run(600);
+    assert!(scene.state(Hazard::Position).is_active());
+}
+
+#[test]
+fn stopping_and_starting_again_leaves_no_alert_about_itself() {
+    let mut scene = Scene::anchored();
+    let stopped = "windrode was stopped; nobody watches the anchor".to_owned();
+    scene
+        .keeper
+        .handle(at(scene.second), Input::Impaired(Some(stopped)));
+    assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);
+    let saved = scene.keeper.saved();
+    let after = Scene::resumed(scene.second + 5, saved, Some(at(scene.second).utc));
+    assert!(after.keeper.alerts().is_empty());
+}
+
 fn arbitrary_input() -> impl Strategy<Value = Input> {
     let far = prop_oneof![-80.0..80.0_f64, Just(50_000.0)];
     let source = prop_oneof![Just("gps0.GP"), Just("gps1.GP")];
@@ -622,6 +757,7 @@ proptest! {
                         k.alerts()
                             .iter()
                             .filter(|a| a.state != AlertState::ActiveAcknowledged)
+                            .filter(|a| a.hazard != Hazard::Watch)
                             .map(|a| a.hazard)
                             .collect::<Vec<_>>()
                     };
