@@ -127,6 +127,7 @@ impl Daemon {
                     anchor: ids.anchor.to_string(),
                     berth: ids.berth.to_string(),
                 }),
+                counter: config.tackle.counter.clone(),
             },
             ids.client.as_u64_pair().0,
         );
@@ -301,11 +302,11 @@ impl Daemon {
         match received {
             Received::Text(text) => self.session.handle_frame(now, &text),
             Received::Pong => self.session.handle_pong(now),
-            Received::Closed(why) => {
-                debug!("socket closed: {why}");
+            Received::Ended => {
                 self.socket = None;
                 self.session.handle_closed(now, Closed::Ended);
             }
+            Received::Broken(why) => self.lost(now, why),
         }
     }
 

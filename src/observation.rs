@@ -139,6 +139,18 @@ pub enum Fact {
     SurfaceToTransducer(Option<Metres>),
     /// How far the keel reaches below the transducer.
     TransducerToKeel(Option<Metres>),
+    /// Height of tide now, above chart datum.
+    TideNow(Option<Metres>),
+    /// Height of the next high water, above chart datum.
+    TideHigh(Option<Metres>),
+    /// Height of the next low water, above chart datum.
+    TideLow(Option<Metres>),
+    /// Time of the next high water.
+    TideTimeHigh(Option<Timestamp>),
+    /// Time of the next low water.
+    TideTimeLow(Option<Timestamp>),
+    /// Rode out by the windlass' counter.
+    RodeCounter(Option<Metres>),
     /// Revolutions of one engine.
     Revolutions {
         /// Which one.

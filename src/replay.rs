@@ -17,7 +17,6 @@ use std::io::{self, BufRead, Read};
 use std::time::Duration;
 
 use crate::observation::Report;
-use crate::signalk::paths;
 use crate::signalk::put::{self, PutRefusal};
 use crate::signalk::reader::Reader;
 use crate::signalk::wire::{self, Delta, Incoming, Put};
@@ -35,6 +34,8 @@ pub struct ReplayOptions {
     pub settings: WatchSettings,
     /// Let go at this moment of the recording.
     pub let_go: Option<(Timestamp, LetGo)>,
+    /// The path of the windlass' counter of rode, where there is one.
+    pub counter: Option<String>,
     /// Our own vessel's context, where the recording does not tell.
     pub own: Option<String>,
 }
@@ -119,7 +120,7 @@ struct Player<'o> {
 
 impl<'o> Player<'o> {
     fn new(options: &'o ReplayOptions) -> Self {
-        let mut reader = Reader::new(None);
+        let mut reader = Reader::new(None).with_counter(options.counter.clone());
         if let Some(own) = &options.own {
             reader.set_self(own);
         }
@@ -143,7 +144,7 @@ impl<'o> Player<'o> {
         if text.is_empty() {
             return Ok(());
         }
-        match wire::parse(text, paths::wanted) {
+        match wire::parse(text, |path| self.reader.wants(path)) {
             Ok(Incoming::Delta(delta)) => self.delta(&delta, listener),
             Ok(Incoming::Put(put)) => self.put(&put, listener),
             Ok(Incoming::Hello(hello)) => {

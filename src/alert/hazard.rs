@@ -20,6 +20,10 @@ pub enum Hazard {
     SwingExceeded,
     /// The wind has gone round since the anchor was set.
     WindShift,
+    /// The water under the keel is, or will be, too little.
+    Shoaling,
+    /// The scope is, or will be, less than wanted.
+    ScopeShort,
     /// There is no usable fix.
     Position,
     /// Nothing, or nothing fresh, arrives from the data server, or it does not take what we say.
@@ -30,13 +34,15 @@ pub enum Hazard {
 
 impl Hazard {
     /// Every hazard, gravest first.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 8] = [
         Self::Dragging,
         Self::SwingExceeded,
+        Self::Shoaling,
         Self::Position,
         Self::DataLink,
         Self::Watch,
         Self::WindShift,
+        Self::ScopeShort,
     ];
 
     /// The name as it stands in paths and in JSON.
@@ -46,6 +52,8 @@ impl Hazard {
             Self::Dragging => "dragging",
             Self::SwingExceeded => "swingExceeded",
             Self::WindShift => "windShift",
+            Self::Shoaling => "shoaling",
+            Self::ScopeShort => "scopeShort",
             Self::Position => "position",
             Self::DataLink => "dataLink",
             Self::Watch => "watch",
@@ -172,7 +180,7 @@ mod tests {
         }
         assert_eq!(
             "draging".parse::<Hazard>().unwrap_err().to_string(),
-            "`draging` is no hazard; the hazards are `dragging`, `swingExceeded`, `position`, `dataLink`, `watch`, `windShift`"
+            "`draging` is no hazard; the hazards are `dragging`, `swingExceeded`, `shoaling`, `position`, `dataLink`, `watch`, `windShift`, `scopeShort`"
         );
     }
 

@@ -133,7 +133,8 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
                     }
                 }
                 Received::Pong => {}
-                Received::Closed(why) => return Err(unavailable(&why)),
+                Received::Ended => return Err(unavailable(&"the server closed the connection")),
+                Received::Broken(why) => return Err(unavailable(&why)),
             },
         }
     }
@@ -163,7 +164,8 @@ struct Ear {
 impl Ear {
     fn new(config: &Config) -> Self {
         Self {
-            reader: Reader::new(Some(config.source_label())),
+            reader: Reader::new(Some(config.source_label()))
+                .with_counter(config.tackle.counter.clone()),
             server: None,
             heard: BTreeSet::new(),
             boat: Boat::new(config.boat),
@@ -173,14 +175,14 @@ impl Ear {
 
     /// Takes a frame; gives what is to be sent in answer.
     fn hear(&mut self, text: &str) -> Vec<String> {
-        match wire::parse(text, paths::wanted) {
+        match wire::parse(text, |path| self.reader.wants(path)) {
             Ok(Incoming::Hello(hello)) => {
                 self.reader.set_self(&hello.self_context);
                 self.server = Some(format!(
                     "{} {}, own vessel `{}`",
                     hello.name, hello.version, hello.self_context
                 ));
-                return paths::subscriptions();
+                return paths::subscriptions(self.reader.counter());
             }
             Ok(Incoming::Delta(delta)) => {
                 let mut reports = Vec::new();

@@ -11,9 +11,10 @@ use crate::watch::words::{Event, LetGo};
 
 /// Replays the recording.
 pub(super) fn replay(config: &ConfigFile, options: &ReplayOptions) -> Result<(), Failure> {
-    let settings = load(config)?.watch_settings();
+    let config = load(config)?;
     let replay_options = replay::ReplayOptions {
-        settings,
+        settings: config.watch_settings(),
+        counter: config.tackle.counter.clone(),
         let_go: options.let_go.map(|time| {
             let order = LetGo {
                 rode: options.rode,

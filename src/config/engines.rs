@@ -26,6 +26,10 @@ impl Config {
             wind_window: self.wind.window,
             wind_hold: self.wind.hold,
             wind_least: self.wind.least,
+            scope: self.tackle.scope,
+            scope_strong: self.tackle.scope_strong,
+            strong_wind: self.wind.strong,
+            keel_margin: self.water.keel_margin,
             link_lost_after: self.link.lost_after,
         }
     }

@@ -15,7 +15,7 @@ use crate::units::{
 };
 
 /// The sections in the order they are shown, and what each is about.
-pub(super) const SECTIONS: [(&str, &str); 10] = [
+pub(super) const SECTIONS: [(&str, &str); 11] = [
     ("server", "The Signal K server."),
     (
         "boat",
@@ -26,6 +26,7 @@ pub(super) const SECTIONS: [(&str, &str); 10] = [
     ("swing", "The swinging circle."),
     ("drag", "Dragging."),
     ("wind", "Wind shifts."),
+    ("water", "Tide and depth."),
     ("link", "The link to the server."),
     ("journal", "What is kept on disk."),
     ("control", "The local command line's way in."),
@@ -187,7 +188,7 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
     let key = |section, name, noun, about, slot| Key { section, name, noun, about, slot };
     let m = |least, most| [Metres::of(least), Metres::of(most)];
     let s = |least, most| [Duration::from_secs(least), Duration::from_secs(most)];
-    let Config { server, boat, tackle, fix, swing, drag, wind, link, journal, control, .. } = config;
+    let Config { server, boat, tackle, fix, swing, drag, wind, water, link, journal, control, .. } = config;
     let hour = 3600;
     let day = 24 * hour;
     vec![
@@ -239,6 +240,12 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
         key("tackle", "scope", "a scope",
             "The scope to plan with: rode by depth and height of the roller.",
             Number(Given(&mut tackle.scope), [1.5, 20.0])),
+        key("tackle", "scope_strong", "a scope",
+            "The scope wanted in strong wind, see `wind.strong`.",
+            Number(Given(&mut tackle.scope_strong), [1.5, 20.0])),
+        key("tackle", "counter", "a path",
+            "The path of the windlass' counter of rode in metres, where the boat has one.",
+            Label(Open(&mut tackle.counter))),
         key("fix", "source", "a label",
             "The preferred source of positions, as the server names it.",
             Label(Open(&mut fix.source))),
@@ -281,6 +288,12 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
         key("wind", "least", "a wind speed",
             "Mean speed below which the direction means nothing.",
             Slot::Speed(Given(&mut wind.least), [Speed::ZERO, Speed::from_knots(30.0)])),
+        key("wind", "strong", "a wind speed",
+            "Mean speed from which `tackle.scope_strong` is wanted.",
+            Slot::Speed(Given(&mut wind.strong), [Speed::from_knots(10.0), Speed::from_knots(80.0)])),
+        key("water", "keel_margin", "a margin",
+            "The least depth wanted under the keel, now and at low water.",
+            Length(Given(&mut water.keel_margin), m(0.0, 10.0))),
         key("link", "lost_after", "this time",
             "With nothing heard from the server for so long, the link is lost.",
             Time(Given(&mut link.lost_after), s(5, hour))),

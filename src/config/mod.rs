@@ -53,6 +53,8 @@ pub struct Config {
     pub drag: Drag,
     /// Wind shifts.
     pub wind: Wind,
+    /// Tide and depth.
+    pub water: Water,
     /// The link to the data server.
     pub link: Link,
     /// The journal.
@@ -82,6 +84,10 @@ pub struct Tackle {
     pub stretch: f64,
     /// The scope to plan with.
     pub scope: f64,
+    /// The scope wanted in strong wind.
+    pub scope_strong: f64,
+    /// The path of the windlass' counter of rode.
+    pub counter: Option<String>,
 }
 
 /// `[fix]`: the position fix.
@@ -130,6 +136,15 @@ pub struct Wind {
     pub hold: Duration,
     /// Mean speed below which the direction means nothing.
     pub least: Speed,
+    /// Mean speed from which more scope is wanted.
+    pub strong: Speed,
+}
+
+/// `[water]`: tide and depth.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Water {
+    /// The least depth wanted under the keel.
+    pub keel_margin: Metres,
 }
 
 /// `[link]`: the link to the data server.
@@ -173,6 +188,8 @@ impl Default for Tackle {
         Self {
             stretch: 0.02,
             scope: 5.0,
+            scope_strong: 7.0,
+            counter: None,
         }
     }
 }
@@ -215,6 +232,15 @@ impl Default for Wind {
             window: Duration::from_mins(5),
             hold: Duration::from_mins(5),
             least: Speed::from_knots(5.0),
+            strong: Speed::from_knots(30.0),
+        }
+    }
+}
+
+impl Default for Water {
+    fn default() -> Self {
+        Self {
+            keel_margin: Metres::of(0.5),
         }
     }
 }

@@ -31,8 +31,10 @@ pub enum Received {
     Text(String),
     /// The answer to our ping.
     Pong,
-    /// The end, in words.
-    Closed(String),
+    /// The server ended it.
+    Ended,
+    /// It broke; how, in words.
+    Broken(String),
 }
 
 /// Why there is no connection.
@@ -96,17 +98,8 @@ impl Socket {
                 Some(Ok(Message::Pong(_))) => Received::Pong,
                 // The library answers pings itself; the protocol has no binary frames.
                 Some(Ok(Message::Ping(_) | Message::Binary(_) | Message::Frame(_))) => continue,
-                Some(Ok(Message::Close(frame))) => Received::Closed(frame.map_or_else(
-                    || "the server closed the connection".to_owned(),
-                    |frame| {
-                        format!(
-                            "the server closed the connection: {}",
-                            frame.reason.as_str()
-                        )
-                    },
-                )),
-                Some(Err(error)) => Received::Closed(error.to_string()),
-                None => Received::Closed("the server closed the connection".to_owned()),
+                Some(Ok(Message::Close(_))) | None => Received::Ended,
+                Some(Err(error)) => Received::Broken(error.to_string()),
             };
         }
     }

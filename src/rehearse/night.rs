@@ -377,10 +377,17 @@ impl<A: Audience> Night<'_, A> {
     }
 
     async fn step(&mut self) -> Result<(), WorldError> {
+        let now = self.world.now();
+        let full_minute = now.as_millis() % 60_000 < 1000;
+        if full_minute {
+            self.world.tell_tide(
+                (HIGH_WATER, self.start.plus(TO_HIGH_WATER)),
+                (Metres::ZERO - HIGH_WATER, self.start.plus(TO_LOW_WATER)),
+            );
+        }
         self.world.step().await?;
         self.collect();
-        let now = self.world.now();
-        if now.as_millis() % 60_000 < 1000 {
+        if full_minute {
             let done = seconds_between(self.start, now) / NIGHT.as_secs_f64();
             self.audience.progress(done.min(1.0), now);
         }
@@ -499,6 +506,9 @@ const ROLLER_HEIGHT: Metres = Metres::of(1.3);
 const HIGH_WATER: Metres = Metres::of(1.0);
 /// 2026-06-01T18:00:00Z.
 const START_MS: i64 = 1_780_336_800_000;
+/// M2 turns through 28.984° an hour; the night begins 60° before its high water.
+const TO_HIGH_WATER: Duration = Duration::from_secs(7452);
+const TO_LOW_WATER: Duration = Duration::from_secs(29_808);
 const FRONT: Duration = Duration::from_mins(150);
 const RISING: Duration = Duration::from_mins(210);
 const BREAKS_OUT: Duration = Duration::from_mins(235);

@@ -212,7 +212,13 @@ fn pair(fact: &Fact) -> Option<Value> {
         | Fact::WindDirectionTrue(_)
         | Fact::WindDirectionMagnetic(_)
         | Fact::DepthBelowKeel(_)
-        | Fact::DepthBelowSurface(_) => return None,
+        | Fact::DepthBelowSurface(_)
+        | Fact::TideNow(_)
+        | Fact::TideHigh(_)
+        | Fact::TideLow(_)
+        | Fact::TideTimeHigh(_)
+        | Fact::TideTimeLow(_)
+        | Fact::RodeCounter(_) => return None,
     };
     Some(json!({"path": path, "value": value}))
 }

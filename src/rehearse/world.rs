@@ -9,7 +9,7 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use serde_json::Value;
+use serde_json::{Value, json};
 use tokio::sync::{mpsc, oneshot};
 use tokio::task::JoinHandle;
 
@@ -177,6 +177,25 @@ impl World {
             return Err(WorldError::Ended);
         }
         Ok(())
+    }
+
+    /// A tide table's service tells the server the tide: now, and the turns to come.
+    pub fn tell_tide(&self, high: (Metres, Timestamp), low: (Metres, Timestamp)) {
+        let at = self.now();
+        let value = |name: &str, value: Value| json!({"path": format!("environment.tide.{name}"), "value": value});
+        let delta = json!({"context": "vessels.self", "updates": [{
+            "$source": "tide.table",
+            "timestamp": at.to_string(),
+            "values": [
+                value("heightNow", json!(self.sea.state().tide)),
+                value("heightHigh", json!(high.0)),
+                value("timeHigh", json!(high.1)),
+                value("heightLow", json!(low.0)),
+                value("timeLow", json!(low.1)),
+            ],
+        }]});
+        // Our own table speaks well-formed deltas.
+        let _ = self.server.feed(&delta.to_string());
     }
 
     /// The crew puts a value at a display.

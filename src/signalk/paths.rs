@@ -118,14 +118,16 @@ pub fn is_quality(fact: &Fact) -> bool {
     )
 }
 
-/// The subscribe messages to send after the greeting, in this order.
+/// The subscribe messages to send after the greeting, in this order; `counter` is the path of the
+/// windlass' counter of rode, where there is one.
 #[must_use]
-pub fn subscriptions() -> Vec<String> {
+pub fn subscriptions(counter: Option<&str>) -> Vec<String> {
     let instant = |path: &str| json!({"path": path, "policy": "instant"});
     let own: Vec<Value> = TABLE
         .iter()
         .map(|row| row.path)
         .chain([HEARTBEAT])
+        .chain(counter)
         .map(instant)
         .chain([instant(&format!("{NOTIFICATIONS}*"))])
         .collect();
@@ -330,7 +332,7 @@ const NAME_LENGTH: usize = 64;
 const ENGINES: &str = "propulsion.*.revolutions";
 
 /// The rows most often sent stand first: the search is linear.
-static TABLE: [Row; 31] = [
+static TABLE: [Row; 36] = [
     any("navigation.position", |s| {
         Some(Fact::Position(s.position()))
     }),
@@ -402,6 +404,21 @@ static TABLE: [Row; 31] = [
     }),
     own("environment.depth.transducerToKeel", |s| {
         Some(Fact::TransducerToKeel(s.metres()))
+    }),
+    own("environment.tide.heightNow", |s| {
+        Some(Fact::TideNow(s.metres()))
+    }),
+    own("environment.tide.heightHigh", |s| {
+        Some(Fact::TideHigh(s.metres()))
+    }),
+    own("environment.tide.heightLow", |s| {
+        Some(Fact::TideLow(s.metres()))
+    }),
+    own("environment.tide.timeHigh", |s| {
+        Some(Fact::TideTimeHigh(s.word(|text| text.parse().ok())))
+    }),
+    own("environment.tide.timeLow", |s| {
+        Some(Fact::TideTimeLow(s.word(|text| text.parse().ok())))
     }),
     own(ENGINES, |s| {
         let engine = Label::new(engine(s.path)?);

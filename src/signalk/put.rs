@@ -409,7 +409,7 @@ mod tests {
                 watch("silence"),
                 json!("mob"),
                 400,
-                "`silence` was given `mob`; write `true` for all or a hazard: `dragging`, `swingExceeded`, `position`, `dataLink`, `watch`, `windShift`",
+                "`silence` was given `mob`; write `true` for all or a hazard: `dragging`, `swingExceeded`, `shoaling`, `position`, `dataLink`, `watch`, `windShift`, `scopeShort`",
             ),
             (
                 watch("berth"),

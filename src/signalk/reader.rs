@@ -16,15 +16,17 @@
 use std::collections::{BTreeMap, VecDeque};
 
 use super::paths::{self, PathId};
-use super::wire::{Delta, Update};
+use super::wire::{Delta, Update, Wire};
 use super::{SourceLabel, shortened};
 use crate::observation::{Fact, Label, Report, Subject};
 use crate::time::Timestamp;
+use crate::units::Metres;
 
 /// Turns deltas into reports. One for each connection's server or recording.
 #[derive(Clone, Debug, Default)]
 pub struct Reader {
     own_label: Option<SourceLabel>,
+    counter: Option<String>,
     self_context: Option<String>,
     labels: BTreeMap<Box<str>, Label>,
     last: BTreeMap<(PathId, Label, Option<Label>), (Timestamp, Fact)>,
@@ -41,6 +43,25 @@ impl Reader {
             own_label,
             ..Self::default()
         }
+    }
+
+    /// Reads rode out from this path: the windlass' counter, which the schema has no path for.
+    #[must_use]
+    pub fn with_counter(mut self, path: Option<String>) -> Self {
+        self.counter = path;
+        self
+    }
+
+    /// The path of the windlass' counter.
+    #[must_use]
+    pub fn counter(&self) -> Option<&str> {
+        self.counter.as_deref()
+    }
+
+    /// Is the path one that is read at all?
+    #[must_use]
+    pub fn wants(&self, path: &str) -> bool {
+        paths::wanted(path) || self.counter.as_deref() == Some(path)
     }
 
     /// Our own vessel's context in full, from the greeting. Until it is known, only
@@ -102,6 +123,9 @@ impl Reader {
         let mut facts = Vec::with_capacity(update.values.len());
         for value in &update.values {
             let Some(id) = paths::find(&value.path) else {
+                if subject.is_own() && self.counter.as_deref() == Some(&value.path) {
+                    facts.push(Fact::RodeCounter(metres(&value.value)));
+                }
                 continue;
             };
             if !subject.is_own() && !id.of_others() {
@@ -185,6 +209,13 @@ impl Reader {
         }
         self.labels.insert(label.as_str().into(), label.clone());
         label
+    }
+}
+
+fn metres(value: &Wire<'_>) -> Option<Metres> {
+    match value {
+        Wire::Number(number) => Metres::new(*number).filter(|m| m.get() >= 0.0),
+        Wire::Null | Wire::Bool(_) | Wire::Text(_) | Wire::Position { .. } | Wire::Other(_) => None,
     }
 }
 

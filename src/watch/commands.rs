@@ -107,6 +107,7 @@ impl Watchkeeper {
             wind: None,
         });
         self.wind.restart();
+        self.water.restart();
         self.restart_judgement(now);
         let berth = self.berth.map_or(String::new(), |berth| {
             format!(", {} from the berth", position.distance_to(berth))

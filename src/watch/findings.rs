@@ -71,6 +71,49 @@ pub fn wind_shift(turn: Angle, from: Option<Bearing>) -> Finding {
     )
 }
 
+/// The water under the keel is too little, now or at low water.
+#[must_use]
+pub fn shoaling(now: Option<Metres>, at_low: Option<Metres>, margin: Metres) -> Option<Finding> {
+    let short = |depth: Option<Metres>| depth.filter(|depth| *depth < margin);
+    if let Some(depth) = short(now) {
+        return Some(finding(
+            Priority::Alarm,
+            margin.get() - depth.get(),
+            format!(
+                "shoaling: {depth:.1} under the keel, {margin:.1} is wanted; look at the sounder and the tide, shift to deeper water"
+            ),
+            json!({ "underKeel": centimetres(depth) }),
+        ));
+    }
+    short(at_low).map(|depth| {
+        finding(
+            Priority::Warning,
+            margin.get() - depth.get(),
+            format!(
+                "shoaling: at low water {depth:.1} under the keel where she has swung, {margin:.1} is wanted; look at the tide table"
+            ),
+            json!({ "underKeelAtLowWater": centimetres(depth) }),
+        )
+    })
+}
+
+/// The scope is less than wanted.
+#[must_use]
+pub fn scope_short(scope: f64, wanted: f64, when: &str, strong: bool) -> Finding {
+    finding(
+        if strong {
+            Priority::Warning
+        } else {
+            Priority::Caution
+        },
+        0.0,
+        format!(
+            "scope short: {scope:.1}:1 {when}, {wanted:.0}:1 is wanted; veer more rode if there is room"
+        ),
+        json!({ "scope": (scope * 100.0).round() / 100.0 }),
+    )
+}
+
 /// There is no usable fix.
 #[must_use]
 pub fn no_position(anchored: bool, silent: Duration, fault: Option<&Fault>) -> Finding {

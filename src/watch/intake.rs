@@ -1,7 +1,8 @@
 //! The intake of fixes: which of the many positions on the network is a fix, and whose.
 //!
 //! **One receiver.** The first that gives a usable fix is kept. Another takes over only when the
-//! one kept has given no usable fix for `failover_after`; it then stays, so that two receivers
+//! one kept has given no usable fix for `failover_after`
+//! (or three of its own intervals, if that is longer); it then stays, so that two receivers
 //! never alternate. A preferred source, where the configuration names one, takes over from any
 //! other as soon as it has been usable for `PREFERRED_STEADY`. At each change the distance
 //! between the two receivers' last fixes becomes doubt about the new one.
@@ -242,7 +243,11 @@ impl Intake {
             return true;
         }
         let last_of_kept = self.receivers.get(&kept).and_then(|r| r.last_good);
-        let kept_is_lost = last_of_kept.is_none_or(|(at, _)| now.since(at) > self.failover_after);
+        // A receiver that speaks each half minute is not lost between two of its fixes.
+        let patience = self
+            .failover_after
+            .max(self.interval().unwrap_or_default() * 3);
+        let kept_is_lost = last_of_kept.is_none_or(|(at, _)| now.since(at) > patience);
         let preferred_is_steady = self.preferred.as_ref() == Some(source)
             && self
                 .receivers

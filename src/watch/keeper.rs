@@ -31,8 +31,10 @@ use crate::alert::hazard::{AlertState, AlertView, Hazard};
 use crate::boat::Boat;
 use crate::geodesy::{Plane, Position};
 use crate::observation::{Fact, Report, Subject};
+use crate::tackle::scope;
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Metres, spoken};
+use crate::watch::counter::RodeCounter;
 use crate::watch::drag::DragTest;
 use crate::watch::findings::{self, centimetres};
 use crate::watch::freshness::Freshness;
@@ -41,6 +43,7 @@ use crate::watch::instruments::Instruments;
 use crate::watch::intake::{Fault, Fix, Intake, Motion, Verdict};
 use crate::watch::neighbours::Neighbours;
 use crate::watch::settings::WatchSettings;
+use crate::watch::water::{Outlook, Water};
 use crate::watch::wind::WindWatch;
 use crate::watch::words::{
     DisplayAct, Event, EventKind, Input, LinkState, Mark, Outcome, Output, Phase, Saved,
@@ -56,6 +59,8 @@ pub struct Watchkeeper {
     pub(super) instruments: Instruments,
     pub(super) wind: WindWatch,
     pub(super) drag: DragTest,
+    pub(super) counter: RodeCounter,
+    pub(super) water: Water,
     pub(super) desk: Desk,
     pub(super) neighbours: Neighbours,
     pub(super) phase: Phase,
@@ -71,6 +76,8 @@ pub struct Watchkeeper {
     settling_since: Tick,
     quiet_since: Option<Tick>,
     outside_since: Option<Tick>,
+    /// The mean wind passed the strong wind's threshold and has not fallen well below it.
+    strong_wind: bool,
     impaired: Option<String>,
     judged: Tick,
     published: Option<Tick>,
@@ -104,6 +111,8 @@ impl Watchkeeper {
             instruments: Instruments::default(),
             wind: WindWatch::new(&settings),
             drag: DragTest::new(&settings),
+            counter: RodeCounter::default(),
+            water: Water::default(),
             desk: Desk::restored(now, &saved.alerts, saved.raises),
             neighbours: Neighbours::default(),
             phase: saved.phase,
@@ -119,6 +128,7 @@ impl Watchkeeper {
             settling_since: now.tick,
             quiet_since: None,
             outside_since: None,
+            strong_wind: false,
             impaired: None,
             judged: now.tick,
             published: None,
@@ -276,7 +286,11 @@ impl Watchkeeper {
                 Fact::Position(position) => {
                     urgent |= self.take_position(now, report, *position);
                 }
-                other => self.instruments.take(now.tick, other),
+                Fact::RodeCounter(reading) => self.counter.take(now.tick, *reading),
+                other => {
+                    self.instruments.take(now.tick, other);
+                    self.water.take(now.tick, other);
+                }
             }
         }
         if let Some(wind) = self.instruments.wind(now.tick)
@@ -379,8 +393,60 @@ impl Watchkeeper {
     pub(super) fn ground(&self, now: Tick) -> Option<(Mark, Ground)> {
         let mark = self.mark.filter(|_| self.phase.is_anchored())?;
         let depth = self.instruments.water_depth(now, &self.boat);
-        let ground = Ground::about(&mark, depth, &self.boat, &self.settings);
+        let counted = self.counter.longest(now);
+        let bound = Mark {
+            rode: counted.or(mark.rode),
+            ..mark
+        };
+        let ground = Ground::about(&bound, depth, &self.boat, &self.settings);
         Some((mark, ground))
+    }
+
+    /// Rode out: by the counter where there is one, else as the crew said.
+    pub(super) fn rode_out(&self, now: Tick) -> Option<Metres> {
+        let mark = self.mark?;
+        self.counter.rode(now).or(mark.rode)
+    }
+
+    /// The tide to come.
+    pub(super) fn outlook(&self, now: Now) -> Option<Outlook> {
+        self.water.outlook(now)
+    }
+
+    /// From the surface to the lowest point of the keel.
+    pub(super) fn draught(&self) -> Option<Metres> {
+        let figures = self.boat.figures();
+        figures.draught.or_else(|| {
+            let (transducer, keel) = figures.transducer_depth.zip(figures.transducer_to_keel)?;
+            Some(transducer + keel)
+        })
+    }
+
+    /// Depth under the keel now, and at low water where she has swung.
+    pub(super) fn under_keel(&self, now: Now) -> (Option<Metres>, Option<Metres>) {
+        let draught = self.draught();
+        let depth = self.instruments.water_depth(now.tick, &self.boat);
+        let least = self
+            .outlook(now)
+            .and_then(|outlook| self.water.least_depth(&outlook));
+        let above = |depth: Option<Metres>| depth.zip(draught).map(|(depth, d)| depth - d);
+        (above(depth), above(least))
+    }
+
+    /// Scope of the rode that is out over the depth now and at the coming high water.
+    pub(super) fn scopes(&self, now: Now) -> (Option<f64>, Option<f64>) {
+        let depth = self.instruments.water_depth(now.tick, &self.boat);
+        let Some((rode, depth)) = self
+            .rode_out(now.tick)
+            .zip(depth.or_else(|| self.mark.and_then(|mark| mark.depth)))
+        else {
+            return (None, None);
+        };
+        let roller = self.boat.roller_height();
+        let high = self
+            .outlook(now)
+            .and_then(|tide| scope::scope(rode, depth - tide.now + tide.highest, roller));
+        (scope::scope(rode, depth, roller), high)
     }
 
     /// Where the boat is by the last fix, if it is recent.
@@ -416,6 +482,8 @@ impl Watchkeeper {
                 Hazard::Dragging => self.judge_drag(now),
                 Hazard::SwingExceeded => self.judge_swing(now),
                 Hazard::WindShift => self.judge_wind(now),
+                Hazard::Shoaling => self.judge_keel(now),
+                Hazard::ScopeShort => self.judge_scope(now),
                 Hazard::Position => self.judge_position(now),
                 Hazard::DataLink => self.judge_link(now),
                 Hazard::Watch => match &self.impaired {
@@ -564,6 +632,73 @@ impl Watchkeeper {
                 turn,
                 self.wind.mean_direction(now.tick),
             )),
+        }
+    }
+
+    fn judge_keel(&mut self, now: Now) -> Judged {
+        if !self.phase.is_anchored() {
+            return Judged::Gone;
+        }
+        let Some(depth) = self.instruments.water_depth(now.tick, &self.boat) else {
+            return Judged::Unchanged;
+        };
+        let tide = self
+            .outlook(now)
+            .map_or(Metres::ZERO, |outlook| outlook.now);
+        self.water.sound(depth, tide);
+        let (under, at_low) = self.under_keel(now);
+        // What is told stays told until there is a little more than the margin again.
+        let margin = if self.desk.state(Hazard::Shoaling).is_active() {
+            self.settings.keel_margin + KEEL_HYSTERESIS
+        } else {
+            self.settings.keel_margin
+        };
+        findings::shoaling(under, at_low, margin).map_or(Judged::Gone, Judged::Stands)
+    }
+
+    fn judge_scope(&mut self, now: Now) -> Judged {
+        // While she is being dug in the rode is still going out.
+        if !matches!(self.phase, Phase::Set | Phase::Dragging) {
+            return Judged::Gone;
+        }
+        let (scope_now, at_high) = self.scopes(now);
+        let standing = self.desk.state(Hazard::ScopeShort).is_active();
+        let slack = if standing { SCOPE_HYSTERESIS } else { 0.0 };
+        let threshold = if self.strong_wind {
+            self.settings.strong_wind * 0.8
+        } else {
+            self.settings.strong_wind
+        };
+        self.strong_wind = self
+            .wind
+            .mean_speed(now.tick)
+            .is_some_and(|speed| speed >= threshold);
+        let short =
+            |scope: Option<f64>, wanted: f64| scope.filter(|s| *s < wanted - SCOPE_SLACK + slack);
+        if self.strong_wind
+            && let Some(scope) = short(scope_now, self.settings.scope_strong)
+        {
+            let when = "in this wind";
+            return Judged::Stands(findings::scope_short(
+                scope,
+                self.settings.scope_strong,
+                when,
+                true,
+            ));
+        }
+        let (scope, when) = match at_high {
+            Some(scope) => (Some(scope), "at the coming high water"),
+            None => (scope_now, "now"),
+        };
+        match short(scope, self.settings.scope) {
+            Some(scope) => Judged::Stands(findings::scope_short(
+                scope,
+                self.settings.scope,
+                when,
+                false,
+            )),
+            None if scope.is_none() => Judged::Unchanged,
+            None => Judged::Gone,
         }
     }
 
@@ -722,6 +857,11 @@ fn is_wind(fact: &Fact) -> bool {
     )
 }
 
+/// A sounder and the swell move by this.
+const KEEL_HYSTERESIS: Metres = Metres::of(0.2);
+/// Nobody veers for a quarter of a length.
+const SCOPE_SLACK: f64 = 0.25;
+const SCOPE_HYSTERESIS: f64 = 0.25;
 const JUDGE_EVERY: Duration = Duration::from_secs(1);
 const PUBLISH_EVERY: Duration = Duration::from_secs(1);
 const SLOWEST_LOST: Duration = Duration::from_mins(2);

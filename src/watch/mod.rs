@@ -3,10 +3,12 @@
 //! [`words`] what goes in and comes out; [`settings`] its knobs; [`freshness`] news told from
 //! repeats; [`intake`] fixes told from what only looks like one; [`instruments`] heading, true
 //! wind, depth of water; [`ground`] reach and swinging circle; [`drag`] whether the anchor moves;
-//! [`wind`] whether the wind has gone round; [`findings`] hazards in words; [`commands`] what the
+//! [`wind`] whether the wind has gone round; [`water`] tide, scope and keel to come; [`counter`] the
+//! windlass' counter; [`findings`] hazards in words; [`commands`] what the
 //! crew orders; [`keeper`] the engine that holds it all together; [`neighbours`] other vessels.
 
 pub mod commands;
+pub mod counter;
 pub mod drag;
 pub mod findings;
 pub mod freshness;
@@ -17,5 +19,6 @@ pub mod keeper;
 pub mod neighbours;
 mod picture;
 pub mod settings;
+pub mod water;
 pub mod wind;
 pub mod words;

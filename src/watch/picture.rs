@@ -1,6 +1,5 @@
 //! The state of this moment, for displays and for `status`.
 
-use crate::tackle::scope;
 use crate::time::Now;
 use crate::units::Metres;
 use crate::watch::keeper::Watchkeeper;
@@ -19,7 +18,9 @@ impl Watchkeeper {
         let anchor = mark.map(|mark| mark.position);
         let to_anchor = here.zip(anchor);
         let to_berth = here.zip(self.berth);
-        let rode = mark.and_then(|mark| mark.rode);
+        let rode = mark.and_then(|_| self.rode_out(tick));
+        let (scope, scope_at_high_water) = self.scopes(now);
+        let (_, under_keel_at_low_water) = self.under_keel(now);
         let direction = self.wind.mean_direction(tick);
         let approaching = self.phase == Phase::Aweigh;
         let speed = self.instruments.speed_over_ground(tick);
@@ -34,10 +35,8 @@ impl Watchkeeper {
             anchor_distance: to_anchor.map(|(here, anchor)| here.distance(anchor)),
             rode_out: rode,
             reach: ground.map(|(_, ground)| ground.reach),
-            scope: rode
-                .zip(depth.or(mark.and_then(|m| m.depth)))
-                .and_then(|(rode, depth)| scope::scope(rode, depth, self.boat.roller_height())),
-            scope_at_high_water: None,
+            scope,
+            scope_at_high_water,
             drag_probability: evidence.map(|evidence| evidence.probability),
             anchor_moved: evidence.map(|evidence| evidence.moved),
             fix_uncertainty: here.map(|here| {
@@ -51,7 +50,7 @@ impl Watchkeeper {
             wind_direction: direction,
             wind_speed: self.wind.mean_speed(tick),
             water_depth: depth,
-            under_keel_at_low_water: None,
+            under_keel_at_low_water,
             head_to_wind_course: direction.filter(|_| approaching),
             berth: self.berth,
             berth_bearing: to_berth
@@ -75,12 +74,41 @@ impl Watchkeeper {
     fn remarks(&self, now: Now) -> Vec<String> {
         let tick = now.tick;
         let mut remarks = Vec::new();
+        let depth_now = self.instruments.water_depth(tick, &self.boat);
         if let Some((mark, ground)) = self.ground(tick) {
             if ground.rode_assumed {
                 remarks.push(format!(
                     "rode not said: all {} aboard is taken to be out; a drag is found late until `veer` says how much",
                     ground.rode
                 ));
+            }
+            if let Some(counted) = self.counter.rode(tick) {
+                remarks.push(format!("rode out by the windlass' counter: {counted}"));
+            }
+            match self.outlook(now) {
+                Some(outlook) => {
+                    let surge = depth_now
+                        .and_then(|depth| self.water.surge(depth, outlook.now))
+                        .map_or(String::new(), |surge| {
+                            let (size, way) = if surge.get() < 0.0 {
+                                (-surge.get(), "less")
+                            } else {
+                                (surge.get(), "more")
+                            };
+                            format!("; {size:.1} m {way} is sounded than it explains")
+                        });
+                    remarks.push(format!("{}{surge}", outlook.source));
+                }
+                None => remarks.push(
+                    "no tide: scope and keel are judged by the depth now, not by the turns to come"
+                        .to_owned(),
+                ),
+            }
+            if self.draught().is_none() {
+                remarks.push(
+                    "draught not known: the depth under the keel is not judged; set `boat.draught`"
+                        .to_owned(),
+                );
             }
             if ground.depth_unknown {
                 remarks.push(

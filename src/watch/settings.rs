@@ -46,6 +46,14 @@ pub struct WatchSettings {
     pub wind_hold: Duration,
     /// Mean wind below which its direction means nothing (0-15 kn).
     pub wind_least: Speed,
+    /// The scope the crew wants at high water (a plain number, 2-20).
+    pub scope: f64,
+    /// The scope it wants when the mean wind passes [`Self::strong_wind`] (a plain number, 2-20).
+    pub scope_strong: f64,
+    /// Mean wind from which `scope_strong` is wanted (10-60 kn).
+    pub strong_wind: Speed,
+    /// Least depth wanted under the keel (m, 0-10).
+    pub keel_margin: Metres,
     /// How long without the server before the `dataLink` hazard (s, 5-600).
     pub link_lost_after: Duration,
 }
@@ -69,6 +77,10 @@ impl Default for WatchSettings {
             wind_window: Duration::from_mins(5),
             wind_hold: Duration::from_mins(5),
             wind_least: Speed::from_knots(5.0),
+            scope: 5.0,
+            scope_strong: 7.0,
+            strong_wind: Speed::from_knots(30.0),
+            keel_margin: Metres::of(0.5),
             link_lost_after: Duration::from_secs(30),
         }
     }

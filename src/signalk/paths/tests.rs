@@ -166,6 +166,21 @@ fn each_path_becomes_the_fact_with_the_right_reference() {
             Fact::Draught(m(1.9)),
         ),
         (
+            "environment.tide.heightHigh",
+            json!(3.5),
+            Fact::TideHigh(m(3.5)),
+        ),
+        (
+            "environment.tide.timeHigh",
+            json!("2026-06-01T21:30:00Z"),
+            Fact::TideTimeHigh("2026-06-01T21:30:00Z".parse().ok()),
+        ),
+        (
+            "environment.tide.heightLow",
+            json!(null),
+            Fact::TideLow(None),
+        ),
+        (
             "sensors.gps.fromBow",
             json!(9.1),
             Fact::AntennaFromBow(m(9.1)),
@@ -298,7 +313,7 @@ fn only_the_table_s_paths_are_wanted() {
 
 #[test]
 fn subscriptions_ask_for_every_row_and_never_debounce() {
-    let messages = subscriptions();
+    let messages = subscriptions(None);
     assert_eq!(messages.len(), 2);
     let own: Value = serde_json::from_str(&messages[0]).unwrap();
     assert_eq!(own["context"], "vessels.self");
@@ -321,4 +336,10 @@ fn subscriptions_ask_for_every_row_and_never_debounce() {
         ]})
     );
     assert!(!messages.concat().contains("minPeriod") && !messages.concat().contains("ideal"));
+    let counted = subscriptions(Some("windlass.rode"));
+    assert!(
+        counted[0].contains(r#"{"path":"windlass.rode","policy":"instant"}"#),
+        "{}",
+        counted[0]
+    );
 }

@@ -21,7 +21,7 @@ impl Session {
         // Whoever talks is alive.
         connection.pong_by = None;
         let greeted = connection.greeted.is_some();
-        match wire::parse(text, paths::wanted) {
+        match wire::parse(text, |path| self.reader.wants(path)) {
             Ok(Incoming::Hello(hello)) if !greeted => self.greet(now, hello),
             Ok(Incoming::Delta(delta)) if greeted => self.delta(now, &delta),
             Ok(Incoming::Put(put)) if greeted => self.put(now, put),
@@ -56,7 +56,7 @@ impl Session {
         }
         self.reader.set_self(&hello.self_context);
         self.publisher.forget();
-        for message in paths::subscriptions() {
+        for message in paths::subscriptions(self.reader.counter()) {
             self.outputs.push_back(Output::Transmit(message));
         }
         if let Phase::Open(connection) = &mut self.phase {

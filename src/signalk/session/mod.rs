@@ -63,6 +63,8 @@ pub struct Settings {
     pub label: SourceLabel,
     /// The ids of the drawings on charts; `None` draws nothing.
     pub resources: Option<ResourceIds>,
+    /// The path of the windlass' counter of rode, where there is one.
+    pub counter: Option<String>,
 }
 
 /// What the shell is to do, in this order.
@@ -162,14 +164,18 @@ impl Session {
     /// Nothing happens before the first [`Session::handle_timeout`]. The seed spreads the waits.
     #[must_use]
     pub fn new(settings: Settings, seed: u64) -> Self {
-        let Settings { label, resources } = settings;
+        let Settings {
+            label,
+            resources,
+            counter,
+        } = settings;
         Self {
             phase: Phase::Waiting(Tick::START),
             outputs: VecDeque::new(),
             link: None,
             backoff: Backoff::new(seed),
             start_id: None,
-            reader: Reader::new(Some(label.clone())),
+            reader: Reader::new(Some(label.clone())).with_counter(counter),
             gather: Gather::default(),
             publisher: Publisher::new(label.clone()),
             notices: Notices::default(),

@@ -56,6 +56,22 @@ fn two_receivers_never_alternate_and_the_spare_takes_over_when_the_first_is_lost
 }
 
 #[test]
+fn two_slow_receivers_do_not_alternate_either() {
+    let mut intake = intake();
+    let mut changes = 0;
+    let mut kept = None;
+    for half_minute in 0..60 {
+        let second = half_minute * 30;
+        feed(&mut intake, second, "gps0.GP", 0.0);
+        feed(&mut intake, second + 16, "gps1.GP", 8.0);
+        let source = intake.source().cloned();
+        changes += u32::from(kept.is_some() && kept != source);
+        kept = source;
+    }
+    assert!(changes <= 1, "{changes} changes of receiver");
+}
+
+#[test]
 fn a_preferred_receiver_takes_over_once_it_has_been_steady() {
     let mut intake = Intake::new(&WatchSettings {
         preferred_source: Some(gps("gps1.GP")),

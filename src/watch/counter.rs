@@ -1,0 +1,92 @@
+//! The windlass' counter of rode, where a boat has one.
+//!
+//! The reading counts over the crew's word while it is fresh. For the *reach* the greatest
+//! reading of the last [`HEAVING`] counts: while the crew heaves in, the boat is still as far
+//! from her anchor as the rode let her be, and that is no drag.
+
+use std::collections::VecDeque;
+use std::time::Duration;
+
+use crate::time::Tick;
+use crate::units::Metres;
+
+/// Follows the counter.
+#[derive(Clone, Debug, Default)]
+pub struct RodeCounter {
+    /// Readings that are greater than all later ones, oldest first.
+    peaks: VecDeque<(Tick, Metres)>,
+    last: Option<(Tick, Metres)>,
+}
+
+impl RodeCounter {
+    /// Takes a reading; `None` is a counter that is lost.
+    pub fn take(&mut self, now: Tick, reading: Option<Metres>) {
+        let Some(reading) = reading else {
+            self.last = None;
+            return;
+        };
+        self.last = Some((now, reading));
+        while self.peaks.back().is_some_and(|(_, m)| *m <= reading) {
+            self.peaks.pop_back();
+        }
+        self.peaks.push_back((now, reading));
+        while self.peaks.len() > MOST
+            || self
+                .peaks
+                .front()
+                .is_some_and(|(at, _)| now.since(*at) > HEAVING)
+        {
+            self.peaks.pop_front();
+        }
+    }
+
+    /// Rode out now, while the counter speaks.
+    #[must_use]
+    pub fn rode(&self, now: Tick) -> Option<Metres> {
+        self.last
+            .filter(|(at, _)| now.since(*at) <= FRESH)
+            .map(|(_, reading)| reading)
+    }
+
+    /// The most that was out lately: what bounds the reach.
+    #[must_use]
+    pub fn longest(&self, now: Tick) -> Option<Metres> {
+        let reading = self.rode(now)?;
+        Some(
+            self.peaks
+                .iter()
+                .filter(|(at, _)| now.since(*at) <= HEAVING)
+                .map(|(_, peak)| *peak)
+                .fold(reading, Metres::max),
+        )
+    }
+}
+
+/// A counter speaks while the windlass runs and repeats its value now and then.
+const FRESH: Duration = Duration::from_mins(10);
+const HEAVING: Duration = Duration::from_mins(10);
+const MOST: usize = 512;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn heaving_in_shortens_the_rode_at_once_and_the_reach_later() {
+        let mut counter = RodeCounter::default();
+        for second in 0..1200_u32 {
+            let reading = if second < 300 { 40.0 } else { 20.0 };
+            counter.take(Tick::from_secs(u64::from(second)), Metres::new(reading));
+        }
+        let at = Tick::from_secs;
+        assert_eq!(counter.rode(at(1199)), Some(Metres::of(20.0)));
+        assert_eq!(counter.longest(at(1199)), Some(Metres::of(20.0)));
+        let mut fresh = RodeCounter::default();
+        fresh.take(at(0), Metres::new(40.0));
+        fresh.take(at(60), Metres::new(5.0));
+        assert_eq!(fresh.longest(at(61)), Some(Metres::of(40.0)));
+        assert_eq!(fresh.rode(at(2000)), None);
+        fresh.take(at(2001), None);
+        assert_eq!(fresh.longest(at(2001)), None);
+    }
+}
