@@ -52,17 +52,17 @@ impl Windrode {
     }
 
     fn stdin(mut self, text: &[u8]) -> Self {
-        self.stdin = text.to_owned();
+        text.clone_into(&mut self.stdin);
         self
     }
 
     fn says(mut self, stdout: &str) -> Self {
-        self.stdout = stdout.to_owned();
+        stdout.clone_into(&mut self.stdout);
         self
     }
 
     fn complains(mut self, stderr: &str) -> Self {
-        self.stderr = stderr.to_owned();
+        stderr.clone_into(&mut self.stderr);
         self
     }
 
@@ -238,22 +238,21 @@ fn a_server_that_is_not_there_is_named_by_its_key() {
         .status(69);
 }
 
-/// Ten fixes, a wind that speaks only of our own boat, and a PUT that lets go: 1 event.
+/// Ten seconds of position and depth, with an order to let go in the middle.
 fn recording() -> String {
-    let mut lines = String::new();
+    let mut lines = Vec::new();
     for second in 0..10 {
-        lines.push_str(&format!(
+        lines.push(format!(
             r#"{{"context":"vessels.self","updates":[{{"$source":"gps0.GP","timestamp":"2026-06-01T21:30:0{second}Z","values":[{{"path":"navigation.position","value":{{"latitude":59.8539,"longitude":23.26}}}},{{"path":"environment.depth.belowSurface","value":8.0}}]}}]}}"#
         ));
-        lines.push('\n');
         if second == 4 {
-            lines.push_str(r#"{"context":"vessels.self","put":{"path":"navigation.anchor.watch.letGo","value":{"rode":40}}}"#);
-            lines.push('\n');
+            lines.push(PUT.to_owned());
         }
     }
-    lines
+    lines.join("\n") + "\n"
 }
 
+const PUT: &str = r#"{"context":"vessels.self","put":{"path":"navigation.anchor.watch.letGo","value":{"rode":40}}}"#;
 /// 40 m of rode over 8 m of water and 1 m of freeboard: sqrt((40 · 1.02)² - 9²) = 39.79 m.
 const LET_GO: &str = concat!(
     r#"{"time":"2026-06-01T21:30:04.000Z","event":"phase","message":"setting: anchor let go at 59°51.234'N 023°15.600'E, 40 m of rode to be veered, in 8.0 m of water","evidence":{"anchorDistance":0.0,"phase":"setting","reach":39.79}}"#,
@@ -291,11 +290,7 @@ fn a_recording_is_replayed_from_a_file_packed_or_not_and_from_standard_input() {
 
 #[test]
 fn letting_go_can_be_said_for_a_recording_that_has_no_order() {
-    let text: String = recording()
-        .lines()
-        .filter(|line| !line.contains("put"))
-        .map(|line| format!("{line}\n"))
-        .collect();
+    let text = recording().replace(&format!("{PUT}\n"), "");
     Windrode::new(&[
         "replay",
         "-",

@@ -396,7 +396,9 @@ fn commands_cached() -> &'static BTreeSet<String> {
 fn files_named(page: &str) -> impl Iterator<Item = String> + '_ {
     page.split('`').skip(1).step_by(2).filter_map(|piece| {
         let known = ["src/", "tests/", "deploy/", "schemas/", ".ci/"];
-        let is_source = piece.ends_with(".rs") && !piece.contains(' ');
+        let is_source = Path::new(piece)
+            .extension()
+            .is_some_and(|ending| ending == "rs");
         let is_file = known.iter().any(|folder| piece.starts_with(folder));
         let planned =
             piece == "outbox.rs" || piece.contains("NAME") || piece.contains(".installed");
