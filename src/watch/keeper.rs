@@ -21,26 +21,27 @@
 //! A rode veered or a mark corrected restarts the evidence, not the phase. Blindness changes no
 //! phase: it is a hazard of its own.
 
+mod judging;
+mod taking;
+
 use std::collections::VecDeque;
 use std::time::Duration;
 
-use serde_json::{Map, Value, json};
+use serde_json::{Map, Value};
 
-use crate::alert::desk::{Change, Desk, Finding};
-use crate::alert::hazard::{AlertState, AlertView, Hazard};
+use crate::alert::desk::Desk;
+use crate::alert::hazard::{AlertView, Hazard};
 use crate::boat::Boat;
 use crate::geodesy::{Plane, Position};
-use crate::observation::{Fact, Report, Subject};
 use crate::tackle::scope;
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Metres, spoken};
 use crate::watch::counter::RodeCounter;
 use crate::watch::drag::DragTest;
-use crate::watch::findings::{self, centimetres};
 use crate::watch::freshness::Freshness;
 use crate::watch::ground::Ground;
 use crate::watch::instruments::Instruments;
-use crate::watch::intake::{Fault, Fix, Intake, Motion, Verdict};
+use crate::watch::intake::{Fault, Fix, Intake};
 use crate::watch::neighbours::Neighbours;
 use crate::watch::settings::WatchSettings;
 use crate::watch::water::{Outlook, Water};
@@ -88,14 +89,6 @@ pub struct Watchkeeper {
     round: Vec<Output>,
     outputs: VecDeque<Output>,
     persisted: Saved,
-}
-
-/// What the judgement says of a hazard this time.
-enum Judged {
-    Stands(Finding),
-    Gone,
-    /// It cannot be judged now: what was told stands.
-    Unchanged,
 }
 
 impl Watchkeeper {
@@ -269,150 +262,6 @@ impl Watchkeeper {
         self.note(now, message);
     }
 
-    /// Returns whether judgement is wanted at once.
-    fn take_report(&mut self, now: Now, report: &Report) -> bool {
-        self.reported = self.reported.max(now.tick);
-        if let Subject::Other(vessel) = &report.subject {
-            self.neighbours.take(now.tick, vessel, &report.facts);
-            return false;
-        }
-        let mut urgent = false;
-        for fact in &report.facts {
-            self.boat.take(fact);
-            let news = self.freshness.is_news(
-                now,
-                self.settings.max_age,
-                &report.source,
-                fact,
-                report.stamp,
-            );
-            if !news {
-                continue;
-            }
-            match fact {
-                Fact::FixMethod(_)
-                | Fact::FixIntegrity(_)
-                | Fact::Satellites(_)
-                | Fact::HorizontalDilution(_) => {
-                    self.intake.take_quality(now.tick, &report.source, fact);
-                }
-                Fact::Position(position) => {
-                    urgent |= self.take_position(now, report, *position);
-                }
-                Fact::RodeCounter(reading) => self.counter.take(now.tick, *reading),
-                other => {
-                    self.instruments.take(now.tick, other);
-                    self.water.take(now.tick, other);
-                }
-            }
-        }
-        if let Some(wind) = self.instruments.wind(now.tick)
-            && report.facts.iter().any(Fact::is_wind)
-        {
-            self.wind.take(now.tick, wind);
-        }
-        urgent
-    }
-
-    fn take_position(&mut self, now: Now, report: &Report, position: Option<Position>) -> bool {
-        let heading = self.instruments.heading(now.tick);
-        let arm = self
-            .boat
-            .antenna_to_roller(Some(heading.unwrap_or_default()));
-        let motion = Motion {
-            heading,
-            speed: self.instruments.speed_over_ground(now.tick),
-            arm: arm.offset.length(),
-        };
-        let before = self.intake.source().cloned();
-        match self
-            .intake
-            .take_position(now.tick, &report.source, position, &motion)
-        {
-            Verdict::Spare => false,
-            Verdict::Refused(fault) => {
-                self.fault = Some(fault);
-                false
-            }
-            Verdict::Fix(fix) => {
-                if let Some(before) = before
-                    && self.intake.source() != Some(&before)
-                {
-                    self.note(
-                        now,
-                        format!(
-                            "the position comes from `{}` now, `{before}` gives no usable fix; they differ by {}",
-                            report.source, fix.doubt
-                        ),
-                    );
-                }
-                self.take_fix(now, fix)
-            }
-        }
-    }
-
-    /// Holds a fix against the mark.
-    fn take_fix(&mut self, now: Now, fix: Fix) -> bool {
-        if let Some(mark) = self.mark {
-            let away = mark.position.distance_to(fix.antenna);
-            if away > FARTHEST {
-                self.fault = Some(Fault::Jump(away));
-                return false;
-            }
-        }
-        self.fix = Some(fix);
-        self.fault = None;
-        self.seen = now.tick;
-        if let Some((mark, ground)) = self.ground(now.tick) {
-            let here = self.boat_now(now.tick);
-            if let Some(here) = here {
-                let excess =
-                    here.distance(mark.position) - ground.reach - here.lever_doubt - mark.lever;
-                self.drag.take(now.tick, excess, here.sigma(&mark));
-                let inside_again = if self.desk.state(Hazard::SwingExceeded).is_active() {
-                    SWING_HYSTERESIS
-                } else {
-                    Metres::ZERO
-                };
-                let radius = here.centre.distance_to(mark.position);
-                let outside = radius - here.lever_doubt - mark.lever
-                    > self.swing_limit(&ground) - inside_again;
-                if outside {
-                    self.outside_since.get_or_insert(now.tick);
-                } else {
-                    self.outside_since = None;
-                }
-            }
-        }
-        now.tick.since(self.judged) >= JUDGE_EVERY
-    }
-
-    fn take_link(&mut self, now: Now, link: LinkState) -> bool {
-        let changed = self.link != link;
-        if changed && matches!(link, LinkState::Down(_)) {
-            // What comes first after this may be the server's cache, and comes before `Up`.
-            self.freshness.link_renewed();
-        }
-        if matches!(self.link, LinkState::Down(_)) && !matches!(link, LinkState::Down(_)) {
-            // Sensors need a moment to be heard again; but a link that comes and goes buys no
-            // second moment.
-            let spent = self
-                .grace
-                .is_some_and(|at| now.tick.since(at) < GRACE_AGAIN);
-            if !spent {
-                self.grace = Some(now.tick);
-            }
-        }
-        if link != LinkState::Up {
-            self.trouble_since.get_or_insert(now.tick);
-            self.up_since = None;
-        } else if self.up_since.is_none() {
-            self.up_since = Some(now.tick);
-        }
-        self.link = link;
-        changed
-    }
-
     /// The circle that alarms: the crew's own to the letter; the reckoned one never tighter than
     /// the drag test's margin.
     fn swing_limit(&self, ground: &Ground) -> Metres {
@@ -525,328 +374,6 @@ impl Watchkeeper {
             .max((usual * 7 / 2).min(SLOWEST_LOST))
     }
 
-    fn judge(&mut self, now: Now) {
-        self.judged = now.tick;
-        self.desk.handle_timeout(now);
-        self.keep_count(now);
-        self.move_phase(now);
-        for hazard in Hazard::ALL {
-            let judged = match hazard {
-                Hazard::Dragging => self.judge_drag(now),
-                Hazard::SwingExceeded => self.judge_swing(now),
-                Hazard::WindShift => self.judge_wind(now),
-                Hazard::Shoaling => self.judge_keel(now),
-                Hazard::ScopeShort => self.judge_scope(now),
-                Hazard::Position => self.judge_position(now),
-                Hazard::DataLink => self.judge_link(now),
-                Hazard::Watch => match &self.impaired {
-                    Some(why) => Judged::Stands(findings::impaired(self.phase.is_anchored(), why)),
-                    None => Judged::Gone,
-                },
-            };
-            match judged {
-                Judged::Stands(finding) => self.desk.set(now, hazard, Some(finding)),
-                Judged::Gone => self.desk.set(now, hazard, None),
-                Judged::Unchanged => {}
-            }
-        }
-        self.tell_changes(now);
-        let due = self
-            .published
-            .is_none_or(|at| now.tick.since(at) >= PUBLISH_EVERY);
-        if due || !self.round.is_empty() {
-            self.published = Some(now.tick);
-            let picture = self.picture(now);
-            self.round.push(Output::Publish(Box::new(picture)));
-        }
-        self.flush();
-    }
-
-    fn move_phase(&mut self, now: Now) {
-        let evidence = self.drag.evidence(now.tick);
-        let sighted = now.tick.since(self.seen) <= self.lost_after() && self.fix.is_some();
-        match self.phase {
-            Phase::Aweigh => {}
-            Phase::Setting | Phase::Set if evidence.dragging => {
-                self.quiet_since = None;
-                self.enter(now, Phase::Dragging, "the anchor is moving");
-            }
-            Phase::Setting => {
-                if !sighted || !evidence.quiet {
-                    self.settling_since = now.tick;
-                } else if now.tick.since(self.settling_since) >= self.settings.settle {
-                    let how = format!(
-                        "she has lain quietly for {} and the anchor is taken to hold",
-                        spoken(self.settings.settle)
-                    );
-                    self.enter(now, Phase::Set, &how);
-                }
-            }
-            Phase::Set => {
-                if let Some(mark) = &mut self.mark
-                    && mark.wind.is_none()
-                {
-                    mark.wind = self.wind.reference(now.tick);
-                }
-            }
-            Phase::Dragging => {
-                if !evidence.quiet || !sighted {
-                    self.quiet_since = None;
-                } else {
-                    let since = *self.quiet_since.get_or_insert(now.tick);
-                    if now.tick.since(since) >= self.settings.settle / 2 {
-                        self.enter(now, Phase::Set, "she lies within her reach again");
-                    }
-                }
-            }
-        }
-    }
-
-    pub(super) fn enter(&mut self, now: Now, phase: Phase, how: &str) {
-        self.phase = phase;
-        self.phase_since = Some(now.utc);
-        self.intake.set_anchored(phase.is_anchored());
-        let mut evidence = Map::new();
-        evidence.insert("phase".to_owned(), json!(phase.name()));
-        if let Some((mark, ground)) = self.ground(now.tick) {
-            evidence.insert("reach".to_owned(), json!(centimetres(ground.reach)));
-            if let Some(here) = self.boat_now(now.tick) {
-                let distance = here.distance(mark.position);
-                evidence.insert("anchorDistance".to_owned(), json!(centimetres(distance)));
-            }
-        }
-        self.round.push(Output::Event(Event {
-            time: now.utc,
-            event: EventKind::Phase,
-            hazard: None,
-            priority: None,
-            message: format!("{phase}: {how}"),
-            evidence,
-        }));
-    }
-
-    fn judge_drag(&self, now: Now) -> Judged {
-        if self.phase != Phase::Dragging {
-            return Judged::Gone;
-        }
-        let Some(((mark, ground), here)) = self.ground(now.tick).zip(self.boat_now(now.tick))
-        else {
-            return Judged::Unchanged;
-        };
-        let evidence = self.drag.evidence(now.tick);
-        if evidence.quiet {
-            return Judged::Unchanged;
-        }
-        Judged::Stands(findings::dragging(
-            &evidence,
-            here.distance(mark.position),
-            ground.reach,
-            here.roller.bearing_to(mark.position),
-        ))
-    }
-
-    fn judge_swing(&self, now: Now) -> Judged {
-        let Some((mark, ground)) = self.ground(now.tick) else {
-            return Judged::Gone;
-        };
-        let Some(here) = self.boat_now(now.tick) else {
-            return Judged::Unchanged;
-        };
-        let standing = self.desk.state(Hazard::SwingExceeded).is_active();
-        let Some(since) = self.outside_since else {
-            return Judged::Gone;
-        };
-        // One alert for one situation: a drag that is told carries her out of the reckoned circle
-        // anyway. The crew's own circle has shallows and neighbours behind it and is told always.
-        if self.phase == Phase::Dragging && !standing && !ground.radius_ordered {
-            return Judged::Gone;
-        }
-        let hold = if ground.radius_ordered {
-            self.settings.swing_hold
-        } else {
-            // The drag test has the first word: it says more.
-            self.settings.swing_hold.max(self.settings.drag_hold * 2)
-        };
-        if now.tick.since(since) < hold && !standing {
-            return Judged::Gone;
-        }
-        let radius = here.centre.distance_to(mark.position);
-        Judged::Stands(findings::swing_exceeded(radius, ground.max_radius))
-    }
-
-    fn judge_wind(&mut self, now: Now) -> Judged {
-        let Some(mark) = self.mark.filter(|_| self.phase.is_anchored()) else {
-            return Judged::Gone;
-        };
-        match self.wind.judge(now.tick, mark.wind) {
-            // A new mark has no wind to be held against yet, and no shift.
-            None if mark.wind.is_none() => Judged::Gone,
-            None => Judged::Unchanged,
-            Some((_, false)) => Judged::Gone,
-            Some((turn, true)) => Judged::Stands(findings::wind_shift(
-                turn,
-                self.wind.mean_direction(now.tick),
-            )),
-        }
-    }
-
-    fn judge_keel(&mut self, now: Now) -> Judged {
-        if !self.phase.is_anchored() {
-            return Judged::Gone;
-        }
-        let Some(depth) = self.instruments.water_depth(now.tick, &self.boat) else {
-            return Judged::Unchanged;
-        };
-        let tide = self
-            .outlook(now)
-            .map_or(Metres::ZERO, |outlook| outlook.now);
-        self.water.sound(depth, tide);
-        let (under, at_low) = self.under_keel(now);
-        // What is told stays told until there is a little more than the margin again.
-        let margin = if self.desk.state(Hazard::Shoaling).is_active() {
-            self.settings.keel_margin + KEEL_HYSTERESIS
-        } else {
-            self.settings.keel_margin
-        };
-        findings::shoaling(under, at_low, margin).map_or(Judged::Gone, Judged::Stands)
-    }
-
-    fn judge_scope(&mut self, now: Now) -> Judged {
-        // While she is being dug in the rode is still going out.
-        if !matches!(self.phase, Phase::Set | Phase::Dragging) {
-            return Judged::Gone;
-        }
-        let (scope_now, at_high) = self.scopes(now);
-        let standing = self.desk.state(Hazard::ScopeShort).is_active();
-        let slack = if standing { SCOPE_HYSTERESIS } else { 0.0 };
-        let threshold = if self.strong_wind {
-            self.settings.strong_wind * 0.8
-        } else {
-            self.settings.strong_wind
-        };
-        self.strong_wind = self
-            .wind
-            .mean_speed(now.tick)
-            .is_some_and(|speed| speed >= threshold);
-        let short =
-            |scope: Option<f64>, wanted: f64| scope.filter(|s| *s < wanted - SCOPE_SLACK + slack);
-        if self.strong_wind
-            && let Some(scope) = short(scope_now, self.settings.scope_strong)
-        {
-            let when = "in this wind";
-            return Judged::Stands(findings::scope_short(
-                scope,
-                self.settings.scope_strong,
-                when,
-                true,
-            ));
-        }
-        let (scope, when) = match at_high {
-            Some(scope) => (Some(scope), "at the coming high water"),
-            None => (scope_now, "now"),
-        };
-        match short(scope, self.settings.scope) {
-            Some(scope) => Judged::Stands(findings::scope_short(
-                scope,
-                self.settings.scope,
-                when,
-                false,
-            )),
-            None if scope.is_none() => Judged::Unchanged,
-            None => Judged::Gone,
-        }
-    }
-
-    fn judge_position(&self, now: Now) -> Judged {
-        if matches!(self.link, LinkState::Down(_)) {
-            // The missing link is the alert; what was told of the position stands.
-            return Judged::Unchanged;
-        }
-        let silent = now.tick.since(self.seen);
-        if silent <= self.lost_after() {
-            return if self.fix.is_some() {
-                Judged::Gone
-            } else {
-                Judged::Unchanged
-            };
-        }
-        if self.in_grace(now) {
-            return Judged::Unchanged;
-        }
-        Judged::Stands(findings::no_position(
-            self.phase.is_anchored(),
-            silent,
-            self.fault.as_ref(),
-        ))
-    }
-
-    fn judge_link(&mut self, now: Now) -> Judged {
-        let limit = self.settings.link_lost_after;
-        let anchored = self.phase.is_anchored();
-        if self.link == LinkState::Up {
-            let unheard = now.tick.since(self.reported);
-            if unheard > limit && !self.in_grace(now) {
-                return Judged::Stands(findings::no_link(anchored, unheard, &self.link));
-            }
-            let steady = self
-                .up_since
-                .is_some_and(|at| now.tick.since(at) >= LINK_STEADY);
-            if steady {
-                self.trouble_since = None;
-            }
-            return if self.trouble_since.is_none() && unheard <= limit {
-                Judged::Gone
-            } else {
-                Judged::Unchanged
-            };
-        }
-        let trouble = self
-            .trouble_since
-            .map_or(Duration::ZERO, |since| now.tick.since(since));
-        if trouble > limit {
-            Judged::Stands(findings::no_link(anchored, trouble, &self.link))
-        } else {
-            Judged::Unchanged
-        }
-    }
-
-    /// The link has just come back: what is missing may come yet.
-    fn in_grace(&self, now: Now) -> bool {
-        self.grace
-            .is_some_and(|at| now.tick.since(at) <= self.lost_after())
-    }
-
-    /// Turns what changed at the desk into events and alerts.
-    fn tell_changes(&mut self, now: Now) {
-        while let Some((view, change, evidence)) = self.desk.poll_change() {
-            let kind = match change {
-                Change::Raised => Some(EventKind::Raised),
-                Change::Cleared => Some(EventKind::Cleared),
-                Change::Acknowledged => Some(EventKind::Acknowledged),
-                Change::Silenced => Some(EventKind::Note),
-                Change::SoundsAgain | Change::Reworded => None,
-            };
-            if let Some(kind) = kind {
-                let message = match change {
-                    Change::Silenced => format!("silenced for 30 s: {}", view.message),
-                    Change::Cleared if view.state == AlertState::RectifiedUnacknowledged => {
-                        format!("over, but nobody has acknowledged it: {}", view.message)
-                    }
-                    _ => view.message.clone(),
-                };
-                self.round.push(Output::Event(Event {
-                    time: now.utc,
-                    event: kind,
-                    hazard: Some(view.hazard),
-                    priority: Some(view.priority),
-                    message,
-                    evidence,
-                }));
-            }
-            self.round.push(Output::Alert(view));
-        }
-    }
-
     pub(super) fn note(&mut self, now: Now, message: String) {
         self.round.push(Output::Event(Event {
             time: now.utc,
@@ -934,21 +461,8 @@ impl BoatNow {
     }
 }
 
-/// A sounder and the swell move by this.
-/// She yaws by this and more at the edge of a circle.
-const SWING_HYSTERESIS: Metres = Metres::of(5.0);
-const KEEL_HYSTERESIS: Metres = Metres::of(0.2);
-/// Nobody veers for a quarter of a length.
-const SCOPE_SLACK: f64 = 0.25;
-const SCOPE_HYSTERESIS: f64 = 0.25;
-const LINK_STEADY: Duration = Duration::from_secs(30);
-const GRACE_AGAIN: Duration = Duration::from_mins(10);
 const JUDGE_EVERY: Duration = Duration::from_secs(1);
-const PUBLISH_EVERY: Duration = Duration::from_secs(1);
 const SLOWEST_LOST: Duration = Duration::from_mins(2);
-/// A mark farther away than this is no mark of this anchorage: the fix is wrong, or the watch
-/// was carried off without being told.
-const FARTHEST: Metres = Metres::of(10_000.0);
 
 #[cfg(test)]
 mod tests;

@@ -1,8 +1,8 @@
 use super::*;
-use crate::alert::hazard::Priority;
+use crate::alert::hazard::{AlertState, Priority};
 use crate::boat::BoatFigures;
 use crate::geodesy::Offset;
-use crate::observation::{FixMethod, Label};
+use crate::observation::{Fact, FixMethod, Label, Report, Subject};
 use crate::units::{Angle, Bearing, Speed};
 use crate::watch::words::{Command, LetGo};
 use proptest::prelude::*;

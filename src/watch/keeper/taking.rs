@@ -1,0 +1,166 @@
+//! What is taken in: reports, fixes held against the mark, the link.
+
+use std::time::Duration;
+
+use super::{JUDGE_EVERY, Watchkeeper};
+use crate::alert::hazard::Hazard;
+use crate::geodesy::Position;
+use crate::observation::{Fact, Report, Subject};
+use crate::time::Now;
+use crate::units::Metres;
+use crate::watch::intake::{Fault, Fix, Motion, Verdict};
+use crate::watch::words::LinkState;
+
+impl Watchkeeper {
+    /// Returns whether judgement is wanted at once.
+    pub(super) fn take_report(&mut self, now: Now, report: &Report) -> bool {
+        self.reported = self.reported.max(now.tick);
+        if let Subject::Other(vessel) = &report.subject {
+            self.neighbours.take(now.tick, vessel, &report.facts);
+            return false;
+        }
+        let mut urgent = false;
+        for fact in &report.facts {
+            self.boat.take(fact);
+            let news = self.freshness.is_news(
+                now,
+                self.settings.max_age,
+                &report.source,
+                fact,
+                report.stamp,
+            );
+            if !news {
+                continue;
+            }
+            match fact {
+                Fact::FixMethod(_)
+                | Fact::FixIntegrity(_)
+                | Fact::Satellites(_)
+                | Fact::HorizontalDilution(_) => {
+                    self.intake.take_quality(now.tick, &report.source, fact);
+                }
+                Fact::Position(position) => {
+                    urgent |= self.take_position(now, report, *position);
+                }
+                Fact::RodeCounter(reading) => self.counter.take(now.tick, *reading),
+                other => {
+                    self.instruments.take(now.tick, other);
+                    self.water.take(now.tick, other);
+                }
+            }
+        }
+        if let Some(wind) = self.instruments.wind(now.tick)
+            && report.facts.iter().any(Fact::is_wind)
+        {
+            self.wind.take(now.tick, wind);
+        }
+        urgent
+    }
+
+    fn take_position(&mut self, now: Now, report: &Report, position: Option<Position>) -> bool {
+        let heading = self.instruments.heading(now.tick);
+        let arm = self
+            .boat
+            .antenna_to_roller(Some(heading.unwrap_or_default()));
+        let motion = Motion {
+            heading,
+            speed: self.instruments.speed_over_ground(now.tick),
+            arm: arm.offset.length(),
+        };
+        let before = self.intake.source().cloned();
+        match self
+            .intake
+            .take_position(now.tick, &report.source, position, &motion)
+        {
+            Verdict::Spare => false,
+            Verdict::Refused(fault) => {
+                self.fault = Some(fault);
+                false
+            }
+            Verdict::Fix(fix) => {
+                if let Some(before) = before
+                    && self.intake.source() != Some(&before)
+                {
+                    self.note(
+                        now,
+                        format!(
+                            "the position comes from `{}` now, `{before}` gives no usable fix; they differ by {}",
+                            report.source, fix.doubt
+                        ),
+                    );
+                }
+                self.take_fix(now, fix)
+            }
+        }
+    }
+
+    /// Holds a fix against the mark.
+    fn take_fix(&mut self, now: Now, fix: Fix) -> bool {
+        if let Some(mark) = self.mark {
+            let away = mark.position.distance_to(fix.antenna);
+            if away > FARTHEST {
+                self.fault = Some(Fault::Jump(away));
+                return false;
+            }
+        }
+        self.fix = Some(fix);
+        self.fault = None;
+        self.seen = now.tick;
+        if let Some((mark, ground)) = self.ground(now.tick) {
+            let here = self.boat_now(now.tick);
+            if let Some(here) = here {
+                let excess =
+                    here.distance(mark.position) - ground.reach - here.lever_doubt - mark.lever;
+                self.drag.take(now.tick, excess, here.sigma(&mark));
+                let inside_again = if self.desk.state(Hazard::SwingExceeded).is_active() {
+                    SWING_HYSTERESIS
+                } else {
+                    Metres::ZERO
+                };
+                let radius = here.centre.distance_to(mark.position);
+                let outside = radius - here.lever_doubt - mark.lever
+                    > self.swing_limit(&ground) - inside_again;
+                if outside {
+                    self.outside_since.get_or_insert(now.tick);
+                } else {
+                    self.outside_since = None;
+                }
+            }
+        }
+        now.tick.since(self.judged) >= JUDGE_EVERY
+    }
+
+    pub(super) fn take_link(&mut self, now: Now, link: LinkState) -> bool {
+        let changed = self.link != link;
+        if changed && matches!(link, LinkState::Down(_)) {
+            // What comes first after this may be the server's cache, and comes before `Up`.
+            self.freshness.link_renewed();
+        }
+        if matches!(self.link, LinkState::Down(_)) && !matches!(link, LinkState::Down(_)) {
+            // Sensors need a moment to be heard again; but a link that comes and goes buys no
+            // second moment.
+            let spent = self
+                .grace
+                .is_some_and(|at| now.tick.since(at) < GRACE_AGAIN);
+            if !spent {
+                self.grace = Some(now.tick);
+            }
+        }
+        if link != LinkState::Up {
+            self.trouble_since.get_or_insert(now.tick);
+            self.up_since = None;
+        } else if self.up_since.is_none() {
+            self.up_since = Some(now.tick);
+        }
+        self.link = link;
+        changed
+    }
+}
+
+/// A sounder and the swell move by this.
+/// She yaws by this and more at the edge of a circle.
+const SWING_HYSTERESIS: Metres = Metres::of(5.0);
+const GRACE_AGAIN: Duration = Duration::from_mins(10);
+/// A mark farther away than this is no mark of this anchorage: the fix is wrong, or the watch
+/// was carried off without being told.
+const FARTHEST: Metres = Metres::of(10_000.0);
