@@ -343,13 +343,25 @@ impl Desk {
     /// what is to be kept.
     pub fn dismiss(&mut self, keep: impl Fn(Hazard) -> bool) {
         for alert in &mut self.alerts {
-            if alert.view.state == AlertState::RectifiedUnacknowledged
-                || (alert.view.state.is_active() && !keep(alert.view.hazard))
-            {
-                alert.view.state = AlertState::Normal;
-                alert.silent_until = None;
-                self.changes.push((alert.view.hazard, Change::Cleared));
-            }
+            let hazard = alert.view.hazard;
+            let change = match alert.view.state {
+                AlertState::Normal => continue,
+                // Told as cleared when it was over.
+                AlertState::RectifiedUnacknowledged => Change::Reworded,
+                AlertState::ActiveUnacknowledged
+                | AlertState::ActiveSilenced
+                | AlertState::ActiveAcknowledged
+                    if keep(hazard) =>
+                {
+                    continue;
+                }
+                AlertState::ActiveUnacknowledged
+                | AlertState::ActiveSilenced
+                | AlertState::ActiveAcknowledged => Change::Cleared,
+            };
+            alert.view.state = AlertState::Normal;
+            alert.silent_until = None;
+            self.changes.push((hazard, change));
         }
     }
 
