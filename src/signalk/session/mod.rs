@@ -13,7 +13,7 @@
 //! Neither an open socket nor a pong does: the server lets an anonymous client in, says hello and
 //! drops all it sends without a word, and a token that lost its permission is not told either. So
 //! the link is up only when the server has greeted, our rights are known not to be wanting, and
-//! our own heartbeat has come back: same number, same stamp, of this connection (the cache of the
+//! our own heartbeat has come back: same number, same stamp to a second, of this connection (the cache of the
 //! server may replay one of an earlier run). When no heartbeat comes back for [`ECHO_WITHIN`] the
 //! link is impaired, and that is said with what to do about it.
 //!

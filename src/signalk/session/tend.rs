@@ -11,7 +11,7 @@ use super::{
     BEAT_EVERY, CONNECT_WITHIN, ECHO_WITHIN, FRAME_WITHIN, Output, PING_EVERY, PONG_WITHIN,
     PROBE_EVERY, Phase, Session, VALUES_EVERY,
 };
-use crate::time::{Now, Tick};
+use crate::time::{Now, Tick, Timestamp};
 use crate::watch::words::LinkState;
 
 /// A connection on which the server has said who it is.
@@ -199,8 +199,15 @@ impl Session {
         let Some(greeted) = self.greeted_mut() else {
             return;
         };
+        // A server may be told to put its own stamps on everything, a moment later.
+        let came = stamp.and_then(|stamp| stamp.parse::<Timestamp>().ok());
         let ours = greeted.beats.iter().any(|(count, sent)| {
-            *value == Wire::Number(*count as f64) && stamp == Some(sent.as_str())
+            let near = sent
+                .parse::<Timestamp>()
+                .ok()
+                .zip(came)
+                .is_some_and(|(sent, came)| came.millis_since(sent).abs() <= STAMP_ROOM_MS);
+            *value == Wire::Number(*count as f64) && near
         });
         if ours {
             greeted.proven = true;
@@ -337,5 +344,7 @@ impl Session {
     }
 }
 
+/// An earlier run's beat of the same number lies farther back than a restart takes.
+const STAMP_ROOM_MS: i64 = 1000;
 const BEATS_KEPT: usize = 4;
 const NOT_YET: &str = "not connected to the server yet";
