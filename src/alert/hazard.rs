@@ -180,6 +180,13 @@ pub struct AlertView {
     /// Counts each time the alert is raised or made graver: the displays' sticky
     /// acknowledgement of an earlier raise must be undone when this changes.
     pub raise: u64,
+    /// Counts the repetitions and escalations of this raise (the escalation counter of the ALF
+    /// sentence, which writes 9 for more).
+    #[serde(default)]
+    pub escalation: u32,
+    /// It was found less grave than it is told, and nobody answered.
+    #[serde(default)]
+    pub escalated: bool,
 }
 
 #[cfg(test)]

@@ -8,6 +8,7 @@ use serde::Serialize;
 use serde_json::json;
 
 use super::out::{self, Failure, code};
+use super::status::wrapped_to;
 use super::{CheckOptions, ConfigFile, load, runtime};
 use crate::boat::Boat;
 use crate::config::Config;
@@ -67,6 +68,9 @@ struct Found {
     sensors: Vec<SensorFound>,
     figures: Vec<SensorFound>,
     position_sources: Vec<String>,
+    /// Why the token that the daemon was granted could not be shown to the server.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    token_unread: Option<String>,
 }
 
 #[derive(Debug, Serialize)]
@@ -80,6 +84,8 @@ struct SensorFound {
 }
 
 async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
+    // The daemon's own user can read what it was granted; who runs this may not.
+    let mut unread = None;
     let token = match (&config.server.token, &config.server.token_file) {
         (Some(token), _) => Some(token.clone()),
         (None, Some(file)) => Some(
@@ -87,10 +93,13 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
                 .map_err(|error| Failure::new(code::NO_PERMISSION, error))?
                 .token,
         ),
-        (None, None) => secrets::stored_token(&config.journal.directory)
-            .ok()
-            .flatten()
-            .map(|stored| stored.token),
+        (None, None) => match secrets::stored_token(&config.journal.directory) {
+            Ok(stored) => stored.map(|stored| stored.token),
+            Err(error) => {
+                unread = Some(error.to_string());
+                None
+            }
+        },
     };
     let tls = tls::client_config();
     let http = Http::new(&config.server.url.http(""), token.clone(), &tls)
@@ -149,6 +158,7 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
         sensors: ear.sensors(),
         figures: ear.figures(),
         position_sources: ear.positions.iter().map(ToString::to_string).collect(),
+        token_unread: unread,
     })
 }
 
@@ -278,6 +288,15 @@ fn lines(found: &Found, listened: u64) -> Vec<String> {
         format!("server    {}", found.server),
         format!("rights    {}", found.rights),
     ];
+    if let Some(why) = &found.token_unread {
+        lines.extend(wrapped_to(
+            "          ",
+            "          ",
+            &format!(
+                "asked without the token the daemon was granted: {why}; try as the user `windrode`"
+            ),
+        ));
+    }
     if !found.rights_suffice {
         lines.push(
             "          without the right to write, no display aboard shows an alarm".to_owned(),

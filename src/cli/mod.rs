@@ -12,7 +12,8 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{Args, Parser, Subcommand};
+use clap::builder::Resettable;
+use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
@@ -23,7 +24,8 @@ use out::{Failure, code};
 /// Runs the program with these arguments (the first is its name).
 #[must_use]
 pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let parsed = match Windrode::try_parse_from(arguments) {
+    let matches = command().try_get_matches_from(arguments);
+    let parsed = match matches.and_then(|matches| Windrode::from_arg_matches(&matches)) {
         Ok(parsed) => parsed,
         Err(error) => {
             let _ = error.print();
@@ -37,6 +39,20 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Order::Replay(options) => replay::replay(&parsed.config, options),
         other => ask::ask(&parsed, other),
     })
+}
+
+/// The command line, where an empty variable counts as one that is not set.
+fn command() -> clap::Command {
+    let variables = [
+        ("config_file", "WINDRODE_CONFIG"),
+        ("socket", "WINDRODE_SOCKET"),
+    ];
+    variables
+        .into_iter()
+        .filter(|(_, name)| std::env::var_os(name).is_some_and(|value| value.is_empty()))
+        .fold(Windrode::command(), |command, (id, _)| {
+            command.mut_arg(id, |arg| arg.env(Resettable::Reset))
+        })
 }
 
 /// Anchor watch for cruising boats, beside the boat's Signal K server.

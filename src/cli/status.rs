@@ -20,14 +20,13 @@ pub fn screen(report: &StatusReport, colour: bool) -> Vec<String> {
         lines.extend(alert_lines(alert, colour));
     }
     lines.push(String::new());
-    lines.extend(
-        rows(picture)
-            .into_iter()
-            .map(|(name, text)| format!("{name:<10}{text}")),
-    );
-    lines.push(format!("{:<10}{}", "server", report.link));
+    let row = |name: &str, text: &str| wrapped_to(&format!("{name:<10}"), &" ".repeat(10), text);
+    for (name, text) in rows(picture) {
+        lines.extend(row(name, &text));
+    }
+    lines.extend(row("server", &report.link));
     if let Some(journal) = &report.journal {
-        lines.push(format!("{:<10}{journal}", "journal"));
+        lines.extend(row("journal", journal));
     }
     if !picture.remarks.is_empty() {
         lines.push(String::new());
@@ -220,7 +219,7 @@ mod tests {
         StatusReport {
             time,
             version: "0.1.0".to_owned(),
-            link: "up".to_owned(),
+            link: "not connected: the server at ws://127.0.0.1:3000 refused the connection; is it running?".to_owned(),
             journal: None,
             alerts: vec![AlertView {
                 hazard: Hazard::Dragging,
@@ -229,6 +228,8 @@ mod tests {
                 message: "dragging: the anchor has moved 14 m or more; the mark bears 045° at 53 m, the rode reaches 39 m; look outside, start the engine".to_owned(),
                 since: time.minus(Duration::from_secs(40)),
                 raise: 1,
+                escalation: 0,
+                escalated: false,
             }],
             picture: Picture {
                 phase: Phase::Dragging,

@@ -75,8 +75,8 @@ fn property(key: &Key<'_>) -> Value {
             put("minimum", json!(least));
             put("maximum", json!(most));
         }
-        Slot::Label(_) => {
-            put("pattern", json!("^[A-Za-z0-9._-]{1,100}$"));
+        Slot::Label(_, longest) => {
+            put("pattern", json!(format!("^[A-Za-z0-9._-]{{1,{longest}}}$")));
         }
         Slot::Address(_) => {
             put("pattern", json!("^(ws|wss|http|https)://[^/?#@]+/?$"));
@@ -113,7 +113,7 @@ fn units(slot: &Slot<'_>) -> Vec<String> {
         Slot::Speed(..) => parse_speed("1").err(),
         Slot::Angle(..) => parse_angle("1").err(),
         Slot::Time(..) => parse_duration("1").err(),
-        Slot::Number(..) | Slot::Label(_) | Slot::Address(_) | Slot::Secret(_) | Slot::Path(_) => {
+        Slot::Number(..) | Slot::Label(..) | Slot::Address(_) | Slot::Secret(_) | Slot::Path(_) => {
             None
         }
     };

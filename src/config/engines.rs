@@ -1,6 +1,7 @@
 //! From what the operator wrote to the settings of the engines.
 
 use super::Config;
+use crate::alert::desk::DeskSettings;
 use crate::observation::Label;
 use crate::signalk::SourceLabel;
 use crate::watch::settings::WatchSettings;
@@ -31,6 +32,10 @@ impl Config {
             strong_wind: self.wind.strong,
             keel_margin: self.water.keel_margin,
             link_lost_after: self.link.lost_after,
+            desk: DeskSettings {
+                repeat: self.alerts.repeat,
+                answer_within: self.alerts.answer_within,
+            },
         }
     }
 

@@ -15,7 +15,7 @@ use crate::units::{
 };
 
 /// The sections in the order they are shown, and what each is about.
-pub(super) const SECTIONS: [(&str, &str); 11] = [
+pub(super) const SECTIONS: [(&str, &str); 12] = [
     ("server", "The Signal K server."),
     (
         "boat",
@@ -28,6 +28,7 @@ pub(super) const SECTIONS: [(&str, &str); 11] = [
     ("wind", "Wind shifts."),
     ("water", "Tide and depth."),
     ("link", "The link to the server."),
+    ("alerts", "Alerts that nobody answers."),
     ("journal", "What is kept on disk."),
     ("control", "The local command line's way in."),
 ];
@@ -50,8 +51,8 @@ pub(super) enum Slot<'a> {
     Angle(Field<'a, Angle>, [Angle; 2]),
     Time(Field<'a, Duration>, [Duration; 2]),
     Number(Field<'a, f64>, [f64; 2]),
-    /// Letters, digits and `-_.`: a source label.
-    Label(Field<'a, String>),
+    /// Letters, digits and `-_.`, at most so many: a source label or a path of the server.
+    Label(Field<'a, String>, usize),
     Address(Field<'a, ServerAddress>),
     Secret(Field<'a, Secret>),
     /// An absolute path.
@@ -114,11 +115,11 @@ impl Slot<'_> {
                 })?;
                 within(field, number, *bounds, |n| n.to_string())
             }
-            Self::Label(field) => {
+            Self::Label(field, longest) => {
                 let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-_.".contains(&byte);
-                if text.is_empty() || text.len() > LONGEST_LABEL || !text.bytes().all(plain) {
+                if text.is_empty() || text.len() > *longest || !text.bytes().all(plain) {
                     return Err(Misfit::Unreadable(format!(
-                        "a label of at most {LONGEST_LABEL} letters, digits, `-`, `_` and `.` is wanted"
+                        "a label of at most {longest} letters, digits, `-`, `_` and `.` is wanted"
                     )));
                 }
                 field.set(text.to_owned());
@@ -159,7 +160,7 @@ impl Slot<'_> {
             Self::Angle(_, bounds) => pair(bounds, |v| degrees(*v)),
             Self::Time(_, bounds) => pair(bounds, |v| time(*v)),
             Self::Number(_, bounds) => pair(bounds, f64::to_string),
-            Self::Label(_) | Self::Address(_) | Self::Secret(_) | Self::Path(_) => return None,
+            Self::Label(..) | Self::Address(_) | Self::Secret(_) | Self::Path(_) => return None,
         })
     }
 
@@ -171,7 +172,7 @@ impl Slot<'_> {
             Self::Angle(field, _) => field.get().map(|v| degrees(*v)),
             Self::Time(field, _) => field.get().map(|v| time(*v)),
             Self::Number(field, _) => field.get().map(f64::to_string),
-            Self::Label(field) => field.get().cloned(),
+            Self::Label(field, _) => field.get().cloned(),
             Self::Address(field) => field.get().map(ToString::to_string),
             Self::Secret(field) => field.get().map(ToString::to_string),
             Self::Path(field) => field.get().map(|path| path.display().to_string()),
@@ -188,7 +189,7 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
     let key = |section, name, noun, about, slot| Key { section, name, noun, about, slot };
     let m = |least, most| [Metres::of(least), Metres::of(most)];
     let s = |least, most| [Duration::from_secs(least), Duration::from_secs(most)];
-    let Config { server, boat, tackle, fix, swing, drag, wind, water, link, journal, control, .. } = config;
+    let Config { server, boat, tackle, fix, swing, drag, wind, water, link, alerts, journal, control, .. } = config;
     let hour = 3600;
     let day = 24 * hour;
     vec![
@@ -203,7 +204,7 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
             Path(Open(&mut server.token_file))),
         key("server", "source", "a label",
             "The source label of what windrode publishes.",
-            Label(Given(&mut server.source))),
+            Label(Given(&mut server.source), LONGEST_LABEL)),
         key("boat", "length", "a length over all",
             "Length over all.",
             Length(Open(&mut boat.length), m(2.0, 150.0))),
@@ -245,10 +246,10 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
             Number(Given(&mut tackle.scope_strong), [1.5, 20.0])),
         key("tackle", "counter", "a path",
             "The path of the windlass' counter of rode in metres, where the boat has one.",
-            Label(Open(&mut tackle.counter))),
+            Label(Open(&mut tackle.counter), LONGEST_NAME)),
         key("fix", "source", "a label",
             "The preferred source of positions, as the server names it.",
-            Label(Open(&mut fix.source))),
+            Label(Open(&mut fix.source), LONGEST_NAME)),
         key("fix", "max_age", "a fix's age",
             "A fix older than this is not used.",
             Time(Given(&mut fix.max_age), s(1, 600))),
@@ -297,6 +298,12 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
         key("link", "lost_after", "this time",
             "With nothing heard from the server for so long, the link is lost.",
             Time(Given(&mut link.lost_after), s(5, hour))),
+        key("alerts", "repeat", "this time",
+            "How often an alert that sounds is told again.",
+            Time(Given(&mut alerts.repeat), s(30, 300))),
+        key("alerts", "answer_within", "this time",
+            "How long a warning may go unanswered before it becomes an alarm.",
+            Time(Given(&mut alerts.answer_within), s(60, 300))),
         key("journal", "directory", "a path",
             "The state directory; by default the one the service manager gives.",
             Path(Given(&mut journal.directory))),
@@ -377,4 +384,7 @@ fn time(duration: Duration) -> String {
     }
 }
 
-const LONGEST_LABEL: usize = 100;
+/// Paths and sources of the server.
+const LONGEST_NAME: usize = 100;
+/// What the server takes for a source of ours, see `signalk::SourceLabel`.
+const LONGEST_LABEL: usize = 64;

@@ -57,6 +57,8 @@ pub struct Config {
     pub water: Water,
     /// The link to the data server.
     pub link: Link,
+    /// Alerts that nobody answers.
+    pub alerts: Alerts,
     /// The journal.
     pub journal: Journal,
     /// The local command line's socket.
@@ -154,6 +156,15 @@ pub struct Link {
     pub lost_after: Duration,
 }
 
+/// `[alerts]`: alerts that nobody answers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Alerts {
+    /// How often an alert that sounds is told again.
+    pub repeat: Duration,
+    /// How long a warning may go unanswered before it becomes an alarm.
+    pub answer_within: Duration,
+}
+
 /// `[journal]`: what is kept on disk.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Journal {
@@ -249,6 +260,15 @@ impl Default for Link {
     fn default() -> Self {
         Self {
             lost_after: Duration::from_secs(30),
+        }
+    }
+}
+
+impl Default for Alerts {
+    fn default() -> Self {
+        Self {
+            repeat: Duration::from_mins(2),
+            answer_within: Duration::from_mins(5),
         }
     }
 }

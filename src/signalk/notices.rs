@@ -368,6 +368,8 @@ mod tests {
             message: "the anchor has moved 14 m".into(),
             since: at(0).utc,
             raise,
+            escalation: 0,
+            escalated: false,
         }
     }
 

@@ -60,7 +60,7 @@ impl Watchkeeper {
             Command::Weigh => self.weigh(now),
             Command::Acknowledge(hazard) => self
                 .desk
-                .acknowledge(*hazard)
+                .acknowledge(now, *hazard)
                 .map(|count| format!("{} acknowledged", alerts(*hazard, count)))
                 .map_err(|refusal| Refusal::Desk(refusal.to_string())),
             Command::Silence(hazard) => self
@@ -164,7 +164,7 @@ impl Watchkeeper {
         self.berth = None;
         self.restart_judgement(now);
         // What concerns the anchor ends with it; lost sensors stay told, as cautions.
-        self.desk.dismiss(|hazard| {
+        self.desk.dismiss(now, |hazard| {
             matches!(hazard, Hazard::Position | Hazard::DataLink | Hazard::Watch)
         });
         let lay = crate::units::spoken(std::time::Duration::from_millis(

@@ -29,7 +29,7 @@ use std::time::Duration;
 
 use serde_json::{Map, Value};
 
-use crate::alert::desk::Desk;
+use crate::alert::desk::{Desk, DeskSettings};
 use crate::alert::hazard::{AlertView, Hazard};
 use crate::boat::Boat;
 use crate::geodesy::{Plane, Position};
@@ -110,7 +110,7 @@ impl Watchkeeper {
             drag: DragTest::new(&settings),
             counter: RodeCounter::default(),
             water: Water::restored(saved.least_sounded),
-            desk: restored_desk(now, &saved),
+            desk: restored_desk(now, settings.desk, &saved),
             neighbours: Neighbours::default(),
             phase: saved.phase,
             phase_since: saved.phase_since,
@@ -158,7 +158,7 @@ impl Watchkeeper {
                 match action.act {
                     // A display may act on what is over already: nothing is left to do then.
                     DisplayAct::Acknowledged => {
-                        let _ = self.desk.acknowledge(Some(action.hazard));
+                        let _ = self.desk.acknowledge(now, Some(action.hazard));
                     }
                     DisplayAct::Silenced => {
                         let _ = self.desk.silence(now, Some(action.hazard));
@@ -428,14 +428,14 @@ impl Watchkeeper {
 
 /// The alerts that stood. Whether the watch itself is impaired is found anew: a watch that was
 /// stopped and runs again is whole.
-fn restored_desk(now: Now, saved: &Saved) -> Desk {
+fn restored_desk(now: Now, settings: DeskSettings, saved: &Saved) -> Desk {
     let alerts: Vec<AlertView> = saved
         .alerts
         .iter()
         .filter(|view| view.hazard != Hazard::Watch)
         .cloned()
         .collect();
-    Desk::restored(now, &alerts, &saved.measures, saved.raises)
+    Desk::restored(now, settings, &alerts, &saved.measures, saved.raises)
 }
 
 /// Where the boat is by the last fix.

@@ -2,6 +2,7 @@
 
 use std::time::Duration;
 
+use crate::alert::desk::DeskSettings;
 use crate::boat::BoatFigures;
 use crate::observation::Label;
 use crate::units::{Angle, Metres, Speed};
@@ -56,6 +57,8 @@ pub struct WatchSettings {
     pub keel_margin: Metres,
     /// How long without the server before the `dataLink` hazard (s, 5-600).
     pub link_lost_after: Duration,
+    /// How alerts are repeated and escalated.
+    pub desk: DeskSettings,
 }
 
 impl Default for WatchSettings {
@@ -82,6 +85,7 @@ impl Default for WatchSettings {
             strong_wind: Speed::from_knots(30.0),
             keel_margin: Metres::of(0.5),
             link_lost_after: Duration::from_secs(30),
+            desk: DeskSettings::default(),
         }
     }
 }

@@ -209,6 +209,8 @@ impl Night {
             message: "the anchor has moved 14 m".into(),
             since: self.now.utc,
             raise,
+            escalation: 0,
+            escalated: false,
         };
         self.session.handle_alert(self.now, &alert);
         self.settle();

@@ -5,7 +5,7 @@ use std::time::Duration;
 use serde_json::{Map, json};
 
 use super::Watchkeeper;
-use crate::alert::desk::{Change, Finding};
+use crate::alert::desk::{Change, Finding, Reason, Told};
 use crate::alert::hazard::{AlertState, Hazard};
 use crate::time::Now;
 use crate::units::{Metres, spoken};
@@ -18,6 +18,8 @@ enum Judged {
     Gone,
     /// It cannot be judged now: what was told stands.
     Unchanged,
+    /// Another alert tells the same and more.
+    Covered,
 }
 
 impl Watchkeeper {
@@ -44,6 +46,7 @@ impl Watchkeeper {
                 Judged::Stands(finding) => self.desk.set(now, hazard, Some(finding)),
                 Judged::Gone => self.desk.set(now, hazard, None),
                 Judged::Unchanged => {}
+                Judged::Covered => self.desk.cover(now, hazard),
             }
         }
         self.tell_changes(now);
@@ -154,8 +157,8 @@ impl Watchkeeper {
         };
         // One alert for one situation: a drag that is told carries her out of the reckoned circle
         // anyway. The crew's own circle has shallows and neighbours behind it and is told always.
-        if self.phase == Phase::Dragging && !standing && !ground.radius_ordered {
-            return Judged::Gone;
+        if self.desk.state(Hazard::Dragging).is_active() && !ground.radius_ordered {
+            return Judged::Covered;
         }
         let hold = if ground.radius_ordered {
             self.settings.swing_hold
@@ -314,15 +317,28 @@ impl Watchkeeper {
 
     /// Turns what changed at the desk into events and alerts.
     fn tell_changes(&mut self, now: Now) {
-        while let Some((view, change, evidence)) = self.desk.poll_change() {
+        while let Some(told) = self.desk.poll_change() {
+            let Told {
+                view,
+                change,
+                reason,
+                mut evidence,
+            } = told;
             let kind = match change {
                 Change::Raised => Some(EventKind::Raised),
                 Change::Cleared => Some(EventKind::Cleared),
                 Change::Acknowledged => Some(EventKind::Acknowledged),
                 Change::Silenced => Some(EventKind::Note),
-                Change::SoundsAgain | Change::Reworded => None,
+                Change::SoundsAgain | Change::Repeated | Change::Reworded => None,
             };
             if let Some(kind) = kind {
+                // What every change of its kind has for a reason need not be said.
+                if !matches!(
+                    reason,
+                    Reason::Arose | Reason::Went | Reason::Acknowledged | Reason::Silenced
+                ) {
+                    evidence.insert("reason".to_owned(), json!(reason.to_string()));
+                }
                 let message = match change {
                     Change::Silenced => format!("silenced for 30 s: {}", view.message),
                     Change::Cleared if view.state == AlertState::RectifiedUnacknowledged => {

@@ -291,7 +291,7 @@ fn without_a_fix_the_watch_says_so_from_the_first_minute() {
         ]
     );
     scene.seen = true;
-    scene.run(3);
+    scene.run(12);
     assert!(scene.keeper.alerts().is_empty());
 }
 
@@ -316,7 +316,7 @@ fn blindness_at_anchor_is_an_alarm_and_its_words_say_why() {
     assert_eq!(scene.keeper.phase, Phase::Set);
     scene.step();
     scene.report("boat.1", vec![Fact::FixMethod(Some(FixMethod::Satellite))]);
-    scene.run(5);
+    scene.run(14);
     assert_eq!(
         scene.state(Hazard::Position),
         AlertState::RectifiedUnacknowledged
@@ -478,7 +478,7 @@ fn scope_and_keel_are_judged_at_the_turns_to_come() {
     );
     // The crew veers: the caution goes.
     scene.command(Command::RodeOut(Metres::of(50.0)));
-    scene.run(3);
+    scene.run(12);
     assert_eq!(scene.state(Hazard::ScopeShort), AlertState::Normal);
     // A tide that will fall by six metres leaves 0.1 m under the keel.
     scene.step();

@@ -144,6 +144,8 @@ proptest! {
                         message: String::new(),
                         since: now.utc,
                         raise,
+                        escalation: 0,
+                        escalated: false,
                     };
                     night.session.handle_alert(now, &alert);
                 }
