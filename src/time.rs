@@ -165,6 +165,54 @@ impl<'de> Deserialize<'de> for Timestamp {
     }
 }
 
+/// The zone of a ship's clock. It holds its rules and reads nothing; only the configuration looks
+/// one up by name.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Zone(jiff::tz::TimeZone);
+
+impl Zone {
+    /// Coordinated universal time.
+    pub const UTC: Self = Self(jiff::tz::TimeZone::UTC);
+
+    /// With these rules.
+    #[must_use]
+    pub const fn new(rules: jiff::tz::TimeZone) -> Self {
+        Self(rules)
+    }
+
+    /// Its name or offset, as it would be configured.
+    #[must_use]
+    pub fn name(&self) -> String {
+        self.0.iana_name().map_or_else(
+            || self.0.to_offset(jiff::Timestamp::UNIX_EPOCH).to_string(),
+            ToOwned::to_owned,
+        )
+    }
+
+    /// Hours and minutes of the day with the zone's abbreviation, `23:30 CEST`.
+    #[must_use]
+    pub fn clock(&self, time: Timestamp) -> String {
+        let info = self.0.to_offset_info(time.jiff());
+        let shifted = Timestamp::from_millis(
+            time.0
+                .saturating_add(i64::from(info.offset().seconds()) * 1000),
+        );
+        format!("{} {}", shifted.clock(), info.abbreviation())
+    }
+
+    /// How far its clock is ahead of UTC at a moment, in seconds; negative west of Greenwich.
+    #[must_use]
+    pub fn ahead_of_utc(&self, time: Timestamp) -> i32 {
+        self.0.to_offset(time.jiff()).seconds()
+    }
+}
+
+impl Default for Zone {
+    fn default() -> Self {
+        Self::UTC
+    }
+}
+
 /// The present moment as the shell reports it to an engine: always an argument, never read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Now {
@@ -211,6 +259,19 @@ mod tests {
         assert_eq!(late.since(early), Duration::from_secs(60));
         assert_eq!(early.since(late), Duration::ZERO);
         assert_eq!(Tick::START - Duration::from_secs(5), Tick::START);
+    }
+
+    /// Central European summer and winter time by the POSIX rule of TZ (IEEE 1003.1, 8.3).
+    #[test]
+    fn a_ship_s_clock_follows_its_zone_through_summer_and_winter() {
+        let rules = jiff::tz::TimeZone::posix("CET-1CEST,M3.5.0,M10.5.0/3").unwrap();
+        let zone = Zone::new(rules);
+        let at = |text: &str| text.parse::<Timestamp>().unwrap();
+        assert_eq!(zone.clock(at("2026-06-01T21:30:00Z")), "23:30 CEST");
+        assert_eq!(zone.clock(at("2026-12-31T23:30:00Z")), "00:30 CET");
+        assert_eq!(zone.ahead_of_utc(at("2026-06-01T21:30:00Z")), 7200);
+        assert_eq!(Zone::UTC.clock(at("2026-06-01T21:30:00Z")), "21:30 UTC");
+        assert_eq!(Zone::default().name(), "UTC");
     }
 
     #[test]
