@@ -26,11 +26,15 @@ impl Config {
             wind_window: self.wind.window,
             wind_hold: self.wind.hold,
             wind_least: self.wind.least,
+            wind_mean: self.wind.mean,
+            wind_gust: self.wind.gust,
+            wind_strength_hold: self.wind.strength_hold,
             scope: self.tackle.scope,
             scope_strong: self.tackle.scope_strong,
             strong_wind: self.wind.strong,
             keel_margin: self.water.keel_margin,
             link_lost_after: self.link.lost_after,
+            unmarked_after: self.reminder.unmarked_after,
         }
     }
 

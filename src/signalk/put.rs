@@ -125,7 +125,11 @@ pub fn parse_command(name: &str, value: &Value) -> Result<Command, PutRefusal> {
         },
         "pullTest" => match value {
             Value::Bool(pulls) => Ok(Command::PullTest(*pulls)),
-            _ => Err(refused("pullTest", "`true` to begin or `false` to end", value)),
+            _ => Err(refused(
+                "pullTest",
+                "`true` to begin or `false` to end",
+                value,
+            )),
         },
         "acknowledge" => hazard("acknowledge", value).map(Command::Acknowledge),
         "silence" => hazard("silence", value).map(Command::Silence),

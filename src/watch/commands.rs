@@ -44,7 +44,9 @@ pub enum Refusal {
         range: &'static str,
     },
     /// Neither rode nor circle to reckon with.
-    #[error("`kind` = `{0}` has no rode to reckon a circle from: give `radius`, to the boat's centre")]
+    #[error(
+        "`kind` = `{0}` has no rode to reckon a circle from: give `radius`, to the boat's centre"
+    )]
     NoRadius(Kind),
     /// A member that has no meaning for the kind.
     #[error("`{member}` has no meaning with `kind` = `{kind}`; leave it out")]
@@ -55,7 +57,9 @@ pub enum Refusal {
         kind: Kind,
     },
     /// A second anchor without a first.
-    #[error("no anchor is marked that this could be the second of; let go the first without `kind`")]
+    #[error(
+        "no anchor is marked that this could be the second of; let go the first without `kind`"
+    )]
     NoFirst,
     /// The track does not tell where the anchor lies.
     #[error("the track does not tell where the anchor lies: {0}; give `position`")]

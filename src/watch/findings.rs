@@ -78,9 +78,7 @@ pub fn wind_shift(shift: &Shift, from: Option<Bearing>) -> Finding {
     finding(
         Priority::Warning,
         shift.unseen,
-        format!(
-            "wind shift: {words}{now}; look at the shelter, the room astern and how she lies"
-        ),
+        format!("wind shift: {words}{now}; look at the shelter, the room astern and how she lies"),
         json!({ "windShift": (shift.since_set.get() * 1e4).round() / 1e4 }),
     )
 }
@@ -114,7 +112,10 @@ pub fn wind_strength(blow: &Blow) -> Finding {
 pub fn pull_evidence(reading: &PullReading) -> Map<String, Value> {
     let mut evidence = Map::new();
     if let Some(load) = reading.load {
-        evidence.insert("pullLoad".to_owned(), json!((load.get() * 100.0).round() / 100.0));
+        evidence.insert(
+            "pullLoad".to_owned(),
+            json!((load.get() * 100.0).round() / 100.0),
+        );
     }
     evidence.insert("pullHeld".to_owned(), json!(reading.held));
     evidence.insert("pullMoved".to_owned(), json!(centimetres(reading.moved)));

@@ -137,13 +137,12 @@ impl Watchkeeper {
         if order.from_track {
             let Some(lain) = lain else {
                 let short = spoken(self.settings.unmarked_after);
-                return Err(Refusal::NoTrack(format!("she has not lain still for {short}")));
+                return Err(Refusal::NoTrack(format!(
+                    "she has not lain still for {short}"
+                )));
             };
             let estimate = estimate.ok_or_else(|| {
-                Refusal::NoTrack(format!(
-                    "in {} she has not swung enough",
-                    spoken(lain)
-                ))
+                Refusal::NoTrack(format!("in {} she has not swung enough", spoken(lain)))
             })?;
             return Ok(Place {
                 position: estimate.position,
@@ -205,7 +204,9 @@ impl Watchkeeper {
             }
             Kind::Mooring => format!("moored at {position}{circle}{water}{not_judged}"),
             Kind::ShoreLine => {
-                format!("made fast to the shore, her centre at {position}{circle}{water}{not_judged}")
+                format!(
+                    "made fast to the shore, her centre at {position}{circle}{water}{not_judged}"
+                )
             }
             Kind::SternTo => {
                 format!("made fast stern to, her centre at {position}{circle}{water}{not_judged}")

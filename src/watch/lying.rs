@@ -63,7 +63,10 @@ impl Lying {
         }
         let plane = *self.plane.get_or_insert(Plane::at(roller));
         let here = plane.offset(roller);
-        if self.mean().is_some_and(|mean| (here - mean).length() > STOPPED_WITHIN) {
+        if self
+            .mean()
+            .is_some_and(|mean| (here - mean).length() > STOPPED_WITHIN)
+        {
             self.clear();
             self.plane = Some(Plane::at(roller));
             self.since = Some(now);
@@ -93,7 +96,9 @@ impl Lying {
             .mean_of(now, LATELY, Duration::ZERO)
             .zip(self.mean_of(now, TEN_MINUTES, TEN_MINUTES - LATELY))
             .is_some_and(|(late, early)| (late - early).length() > DRIFTED);
-        self.since.map(|since| now.since(since)).filter(|_| !drifted)
+        self.since
+            .map(|since| now.since(since))
+            .filter(|_| !drifted)
     }
 
     /// Where the anchor may lie, with no more rode out than `longest`.
@@ -319,12 +324,18 @@ mod tests {
         let lying = lain(30, 60.0);
         let estimate = lying.estimate(Metres::of(60.0)).unwrap();
         let off = estimate.position.distance_to(anchor());
-        assert!(off.get() < 3.0 * estimate.doubt.get(), "{off:?} {estimate:?}");
+        assert!(
+            off.get() < 3.0 * estimate.doubt.get(),
+            "{off:?} {estimate:?}"
+        );
         assert!(estimate.doubt.get() < 3.0, "{estimate:?}");
         assert!((estimate.radius.get() - 35.0).abs() < 4.0);
         // She cannot lie 35 m from it on 20 m of rode.
         assert_eq!(lying.estimate(Metres::of(20.0)), None);
-        assert_eq!(lying.lain(Tick::from_secs(1799)), Some(Duration::from_secs(1799)));
+        assert_eq!(
+            lying.lain(Tick::from_secs(1799)),
+            Some(Duration::from_secs(1799))
+        );
     }
 
     #[test]
@@ -348,7 +359,10 @@ mod tests {
             let place = anchor().moved(Bearing::from_degrees(90.0), gone);
             drifting.take(Tick::from_secs(second), place, false);
             let lain = drifting.lain(Tick::from_secs(second));
-            assert!(lain.is_none_or(|lain| lain < Duration::from_mins(10)), "{second}");
+            assert!(
+                lain.is_none_or(|lain| lain < Duration::from_mins(10)),
+                "{second}"
+            );
         }
         let mut motoring = lain(12, 30.0);
         motoring.take(Tick::from_secs(721), anchor(), true);

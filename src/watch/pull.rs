@@ -353,9 +353,7 @@ impl Trial {
     }
 
     fn assess(&self, now: Tick) -> PullReading {
-        let held = self
-            .steady
-            .map_or(Duration::ZERO, |since| now.since(since));
+        let held = self.steady.map_or(Duration::ZERO, |since| now.since(since));
         let cannot = |why: String, moved: f64, doubt: f64| PullReading {
             load: self.load,
             held: held.as_secs_f64().floor(),
@@ -392,13 +390,17 @@ impl Trial {
             .is_some_and(|(at, _)| now.since(*at) <= FRESH);
         let fit = Fit::through(&judged).filter(|fit| fit.span >= LEAST_SPAN);
         let Some(fit) = fit.filter(|_| fresh) else {
-            return cannot("no usable position while the engine pulled".to_owned(), 0.0, 0.0);
+            return cannot(
+                "no usable position while the engine pulled".to_owned(),
+                0.0,
+                0.0,
+            );
         };
         let moved = fit.slope * fit.span;
         let doubt = fit.doubt(self.sigma);
-        let load = self
-            .load
-            .map_or("the pull".to_owned(), |load| format!("{:.0} rpm", load.rpm()));
+        let load = self.load.map_or("the pull".to_owned(), |load| {
+            format!("{:.0} rpm", load.rpm())
+        });
         let numbers = format!(
             "she moved {moved:.1} m ± {doubt:.1} m astern in {:.0} s",
             fit.span
@@ -411,9 +413,7 @@ impl Trial {
             };
         }
         if most < -REST {
-            let why = format!(
-                "{numbers}, that is towards the anchor: the pull is not on the rode"
-            );
+            let why = format!("{numbers}, that is towards the anchor: the pull is not on the rode");
             return cannot(why, moved, doubt);
         }
         if most <= CREEP {
@@ -488,7 +488,11 @@ impl Fit {
     /// How much of the movement falls into the second half; a half for a steady creep.
     fn late_share(&self) -> f64 {
         let sum = self.early + self.late;
-        if sum.abs() < 1e-9 { 0.5 } else { self.late / sum }
+        if sum.abs() < 1e-9 {
+            0.5
+        } else {
+            self.late / sum
+        }
     }
 }
 

@@ -168,7 +168,12 @@ impl WindWatch {
 
     /// The turn from the wind when the anchor was `set` and from the one that was last `seen`,
     /// positive veering. `None` when there is nothing to judge by.
-    pub fn judge(&mut self, now: Tick, set: Option<Bearing>, seen: Option<Bearing>) -> Option<Shift> {
+    pub fn judge(
+        &mut self,
+        now: Tick,
+        set: Option<Bearing>,
+        seen: Option<Bearing>,
+    ) -> Option<Shift> {
         let Some((mean, set)) = self.reference(now).zip(set) else {
             // What was told stands, what was building up starts again.
             self.since_set.beyond_since = None;
@@ -200,7 +205,8 @@ impl WindWatch {
             return None;
         };
         let strength = &mut self.strength;
-        let limit = |threshold: Speed, over: bool| threshold * if over { FALLS_SILENT } else { 1.0 };
+        let limit =
+            |threshold: Speed, over: bool| threshold * if over { FALLS_SILENT } else { 1.0 };
         if mean < limit(strength.mean, strength.mean_over) {
             strength.over_since = None;
             strength.mean_over = false;
@@ -288,7 +294,8 @@ impl Gusts {
             self.recent.pop_front();
         }
         self.recent.push_back((now, plain));
-        let mean = self.recent.iter().map(|(_, speed)| speed).sum::<f64>() / self.recent.len() as f64;
+        let mean =
+            self.recent.iter().map(|(_, speed)| speed).sum::<f64>() / self.recent.len() as f64;
         match self.peaks.back_mut() {
             Some((at, peak)) if now.since(*at) < self.window / PEAKS => *peak = peak.max(mean),
             _ => self.peaks.push_back((now, mean)),
@@ -348,7 +355,9 @@ mod tests {
             if second == 1799 {
                 reference = watch.reference(now);
             }
-            if watch.judge(now, reference, None).is_some_and(|shift| shift.stands)
+            if watch
+                .judge(now, reference, None)
+                .is_some_and(|shift| shift.stands)
                 && second % 60 == 0
             {
                 minutes.push(second / 60);

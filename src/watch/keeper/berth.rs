@@ -109,9 +109,7 @@ impl Watchkeeper {
     pub(super) fn judge_watch(&self, now: Now) -> Judged {
         let unmarked = self.unmarked(now);
         match (&self.impaired, unmarked) {
-            (Some(why), None) => {
-                Judged::Stands(findings::impaired(self.phase.is_anchored(), why))
-            }
+            (Some(why), None) => Judged::Stands(findings::impaired(self.phase.is_anchored(), why)),
             (Some(why), Some(words)) => Judged::Stands(findings::impaired(
                 self.phase.is_anchored(),
                 &format!("{why}; {words}"),

@@ -340,10 +340,8 @@ impl Watchkeeper {
             };
             if change == Change::Acknowledged && view.hazard == Hazard::WindShift {
                 // The next shift is measured from the wind they have seen to.
-                self.manner.wind_seen = self
-                    .wind
-                    .mean_direction(now.tick)
-                    .or(self.manner.wind_seen);
+                self.manner.wind_seen =
+                    self.wind.mean_direction(now.tick).or(self.manner.wind_seen);
                 self.wind.seen();
                 self.desk.measure_anew(Hazard::WindShift);
             }

@@ -38,7 +38,11 @@ fn falling_back_while_the_chain_draws_straight_and_then_standing_still_is_held()
     assert_eq!(reading.held, 119.0);
     assert!(reading.moved.get().abs() < 1.5 && reading.running);
     let news = test.poll_news().unwrap();
-    assert!(news.message.starts_with("pull test: held: she moved"), "{}", news.message);
+    assert!(
+        news.message.starts_with("pull test: held: she moved"),
+        "{}",
+        news.message
+    );
     // Throttled back: the verdict stands, and is told once.
     test.judge(Tick::from_secs(140), load(800.0), true);
     let last = test.reading(Tick::from_secs(500)).unwrap();
@@ -51,11 +55,19 @@ fn a_steady_creep_is_yielding() {
     for speed in [0.08, 0.15, 0.5] {
         let mut test = pulled(90, |_| 2000.0, |s| straightening(s) + speed * s as f64);
         let reading = reading(&test, 90);
-        assert_eq!(reading.verdict, PullVerdict::Yielding, "{speed}: {reading:?}");
-        assert!((reading.moved.get() / 69.0 - speed).abs() < 0.03, "{reading:?}");
+        assert_eq!(
+            reading.verdict,
+            PullVerdict::Yielding,
+            "{speed}: {reading:?}"
+        );
+        assert!(
+            (reading.moved.get() / 69.0 - speed).abs() < 0.03,
+            "{reading:?}"
+        );
         let news = test.poll_news().unwrap();
         assert!(
-            news.message.ends_with("under 2000 rpm; veer more rode and try again, or weigh"),
+            news.message
+                .ends_with("under 2000 rpm; veer more rode and try again, or weigh"),
             "{}",
             news.message
         );
@@ -92,7 +104,10 @@ fn too_much_noise_no_fix_and_an_unsteady_load_cannot_tell() {
     unsteady.start(Tick::from_secs(210));
     let last = unsteady.stop(Tick::from_secs(210)).unwrap();
     assert_eq!(last.verdict, PullVerdict::CannotTell);
-    assert!(last.why.starts_with("the load was not steady, it changed"), "{last:?}");
+    assert!(
+        last.why.starts_with("the load was not steady, it changed"),
+        "{last:?}"
+    );
 }
 
 #[test]
@@ -100,7 +115,11 @@ fn coming_up_to_the_anchor_is_no_pull() {
     let ahead = pulled(100, |_| 1800.0, |s| 40.0 - 0.2 * s as f64);
     let reading = reading(&ahead, 100);
     assert_eq!(reading.verdict, PullVerdict::CannotTell);
-    assert!(reading.why.ends_with("towards the anchor: the pull is not on the rode"));
+    assert!(
+        reading
+            .why
+            .ends_with("towards the anchor: the pull is not on the rode")
+    );
 }
 
 #[test]
@@ -192,9 +211,15 @@ fn a_wandering_receiver_is_seldom_called_yielding() {
         (yielding, held)
     };
     let (yielding, held) = count(0.0);
-    assert!(yielding <= 20, "{yielding} of 300 tests of an anchor that holds");
+    assert!(
+        yielding <= 20,
+        "{yielding} of 300 tests of an anchor that holds"
+    );
     assert!(held >= 200, "only {held} of 300 held");
     let (yielding, held) = count(0.2);
-    assert!(yielding >= 285, "only {yielding} of 300 found a creep of 0.2 m/s");
+    assert!(
+        yielding >= 285,
+        "only {yielding} of 300 found a creep of 0.2 m/s"
+    );
     assert!(held <= 3, "{held} of 300 called a creep of 0.2 m/s held");
 }
