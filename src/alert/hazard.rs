@@ -20,6 +20,8 @@ pub enum Hazard {
     SwingExceeded,
     /// The wind has gone round since the anchor was set.
     WindShift,
+    /// It blows hard.
+    WindStrength,
     /// The water under the keel is, or will be, too little.
     Shoaling,
     /// The scope is, or will be, less than wanted.
@@ -34,7 +36,7 @@ pub enum Hazard {
 
 impl Hazard {
     /// Every hazard, gravest first.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Dragging,
         Self::SwingExceeded,
         Self::Shoaling,
@@ -42,14 +44,16 @@ impl Hazard {
         Self::DataLink,
         Self::Watch,
         Self::WindShift,
+        Self::WindStrength,
         Self::ScopeShort,
     ];
 
     /// From which severity on an alert acknowledged at another is worse enough to wake somebody
     /// again; `None` where there is no worse. Severities are metres moved or outside, metres short
-    /// of the margin under the keel, minutes blind, degrees of wind shift. Chosen: the doubled,
-    /// and no less than ten metres or minutes; a hand's breadth of water; a quarter of the way
-    /// round to the opposite wind.
+    /// of the margin under the keel, minutes blind, thresholds of wind shift that nobody has
+    /// acknowledged, knots above a threshold of the wind's strength. Chosen: the doubled, and no less
+    /// than ten metres or minutes; a hand's breadth of water; another shift of the size that is
+    /// told; ten knots, about two forces.
     #[must_use]
     pub fn worse_than(self, acknowledged: f64) -> Option<f64> {
         match self {
@@ -57,7 +61,8 @@ impl Hazard {
                 Some((2.0 * acknowledged).max(acknowledged + 10.0))
             }
             Self::Shoaling => Some(acknowledged + 0.2),
-            Self::WindShift => Some(acknowledged + 45.0),
+            Self::WindShift => Some(acknowledged + 1.0),
+            Self::WindStrength => Some(acknowledged + 10.0),
             Self::Watch | Self::ScopeShort => None,
         }
     }
@@ -69,6 +74,7 @@ impl Hazard {
             Self::Dragging => "dragging",
             Self::SwingExceeded => "swingExceeded",
             Self::WindShift => "windShift",
+            Self::WindStrength => "windStrength",
             Self::Shoaling => "shoaling",
             Self::ScopeShort => "scopeShort",
             Self::Position => "position",
@@ -204,7 +210,7 @@ mod tests {
         }
         assert_eq!(
             "draging".parse::<Hazard>().unwrap_err().to_string(),
-            "`draging` is no hazard; the hazards are `dragging`, `swingExceeded`, `shoaling`, `position`, `dataLink`, `watch`, `windShift`, `scopeShort`"
+            "`draging` is no hazard; the hazards are `dragging`, `swingExceeded`, `shoaling`, `position`, `dataLink`, `watch`, `windShift`, `windStrength`, `scopeShort`"
         );
     }
 

@@ -6,6 +6,7 @@ use super::out::{self, Failure, code};
 use super::{Order, Windrode, load, runtime, status};
 use crate::daemon::StatusReport;
 use crate::io::control::{self, ControlError, Request};
+use crate::watch::manner::Kind;
 
 /// Puts the order and prints the answer.
 pub(super) fn ask(parsed: &Windrode, order: &Order) -> Result<(), Failure> {
@@ -60,6 +61,15 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
             if let Some(depth) = options.depth {
                 value.insert("depth".to_owned(), json!(depth));
             }
+            if options.kind != Kind::default() {
+                value.insert("kind".to_owned(), json!(options.kind));
+            }
+            if let Some(radius) = options.radius {
+                value.insert("radius".to_owned(), json!(radius));
+            }
+            if options.from_track {
+                value.insert("fromTrack".to_owned(), json!(true));
+            }
             let plain = value.is_empty();
             (
                 "letGo",
@@ -71,6 +81,7 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
             )
         }
         Order::Veer { rode } => ("rodeOut", json!(rode)),
+        Order::PullTest { end } => ("pullTest", json!(!end)),
         Order::Weigh => ("weigh", json!(true)),
         Order::Acknowledge { hazard } => ("acknowledge", one_or_all(*hazard)),
         Order::Silence { hazard } => ("silence", one_or_all(*hazard)),

@@ -19,6 +19,7 @@ use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
 use crate::time::Timestamp;
 use crate::units::{Metres, parse_length};
+use crate::watch::manner::Kind;
 use out::{Failure, code};
 
 /// Runs the program with these arguments (the first is its name).
@@ -96,6 +97,12 @@ enum Order {
         #[arg(value_parser = parse_length)]
         rode: Metres,
     },
+    /// The engine pulls at the anchor: does it hold?
+    PullTest {
+        /// The pull is over; say what came of it.
+        #[arg(long)]
+        end: bool,
+    },
     /// The anchor comes home: end the watch.
     Weigh,
     /// Somebody sees to it: stop the sound of one alert, or of all.
@@ -142,6 +149,15 @@ struct LetGoOptions {
     /// Depth of water at the anchor, if not as sounded now.
     #[arg(long, value_parser = parse_length)]
     depth: Option<Metres>,
+    /// What she lies to: anchor, secondAnchor, mooring, shoreLine or sternTo.
+    #[arg(long, default_value_t)]
+    kind: Kind,
+    /// The circle to her centre that she may lie in; all there is on a mooring or shore lines.
+    #[arg(long, value_parser = parse_length)]
+    radius: Option<Metres>,
+    /// It was let go long ago: mark it where her track says it lies.
+    #[arg(long, conflicts_with = "position")]
+    from_track: bool,
 }
 
 #[derive(Debug, Args)]

@@ -19,7 +19,7 @@ pub(super) fn replay(config: &ConfigFile, options: &ReplayOptions) -> Result<(),
             let order = LetGo {
                 rode: options.rode,
                 depth: options.depth,
-                position: None,
+                ..LetGo::default()
             };
             (time, order)
         }),

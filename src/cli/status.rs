@@ -134,6 +134,9 @@ fn rows(p: &Picture) -> Vec<(&'static str, String)> {
             ),
         ));
     }
+    if let Some(pull) = &p.pull_test {
+        rows.push(("pull test", format!("{}: {}", pull.verdict, pull.why)));
+    }
     if let Some((from, speed)) = p.wind_direction.zip(p.wind_speed) {
         let shift = p.wind_shift.map_or(String::new(), |shift| {
             let way = if shift.get() >= 0.0 {
@@ -143,7 +146,11 @@ fn rows(p: &Picture) -> Vec<(&'static str, String)> {
             };
             format!(", {way} {} since set", shift.abs())
         });
-        rows.push(("wind", format!("{from} {speed}{shift}")));
+        let gust = p
+            .wind_gust
+            .filter(|gust| gust.get() >= speed.get() + 1.0)
+            .map_or(String::new(), |gust| format!(", gusts to {gust}"));
+        rows.push(("wind", format!("{from} {speed}{gust}{shift}")));
     }
     if let Some(depth) = p.water_depth {
         rows.push(("depth", format!("{depth} of water")));

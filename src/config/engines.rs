@@ -27,6 +27,9 @@ impl Config {
             wind_window: self.wind.window,
             wind_hold: self.wind.hold,
             wind_least: self.wind.least,
+            wind_mean: self.wind.mean,
+            wind_gust: self.wind.gust,
+            wind_strength_hold: self.wind.strength_hold,
             scope: self.tackle.scope,
             scope_strong: self.tackle.scope_strong,
             strong_wind: self.wind.strong,
@@ -36,6 +39,7 @@ impl Config {
                 repeat: self.alerts.repeat,
                 answer_within: self.alerts.answer_within,
             },
+            unmarked_after: self.reminder.unmarked_after,
         }
     }
 

@@ -15,7 +15,7 @@ use crate::units::{
 };
 
 /// The sections in the order they are shown, and what each is about.
-pub(super) const SECTIONS: [(&str, &str); 12] = [
+pub(super) const SECTIONS: [(&str, &str); 13] = [
     ("server", "The Signal K server."),
     (
         "boat",
@@ -25,8 +25,9 @@ pub(super) const SECTIONS: [(&str, &str); 12] = [
     ("fix", "The position fix."),
     ("swing", "The swinging circle."),
     ("drag", "Dragging."),
-    ("wind", "Wind shifts."),
+    ("wind", "The wind: shifts and strength."),
     ("water", "Tide and depth."),
+    ("reminder", "The reminder that no anchor is marked."),
     ("link", "The link to the server."),
     ("alerts", "Alerts that nobody answers."),
     ("journal", "What is kept on disk."),
@@ -189,7 +190,7 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
     let key = |section, name, noun, about, slot| Key { section, name, noun, about, slot };
     let m = |least, most| [Metres::of(least), Metres::of(most)];
     let s = |least, most| [Duration::from_secs(least), Duration::from_secs(most)];
-    let Config { server, boat, tackle, fix, swing, drag, wind, water, link, alerts, journal, control, .. } = config;
+    let Config { server, boat, tackle, fix, swing, drag, wind, water, reminder, link, alerts, journal, control, .. } = config;
     let hour = 3600;
     let day = 24 * hour;
     vec![
@@ -292,9 +293,21 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
         key("wind", "strong", "a wind speed",
             "Mean speed from which `tackle.scope_strong` is wanted.",
             Slot::Speed(Given(&mut wind.strong), [Speed::from_knots(10.0), Speed::from_knots(80.0)])),
+        key("wind", "mean", "a wind speed",
+            "Mean speed that is told as strong.",
+            Slot::Speed(Given(&mut wind.mean), [Speed::from_knots(10.0), Speed::from_knots(80.0)])),
+        key("wind", "gust", "a wind speed",
+            "Gust that is told as strong: the greatest mean over three seconds.",
+            Slot::Speed(Given(&mut wind.gust), [Speed::from_knots(10.0), Speed::from_knots(120.0)])),
+        key("wind", "strength_hold", "this time",
+            "How long the strong mean must stand.",
+            Time(Given(&mut wind.strength_hold), s(0, hour))),
         key("water", "keel_margin", "a margin",
             "The least depth wanted under the keel, now and at low water.",
             Length(Given(&mut water.keel_margin), m(0.0, 10.0))),
+        key("reminder", "unmarked_after", "this time",
+            "Lying still for so long in anchoring depth, engine off, she is taken to be at anchor unmarked.",
+            Time(Given(&mut reminder.unmarked_after), s(60, 7 * day))),
         key("link", "lost_after", "this time",
             "With nothing heard from the server for so long, the link is lost.",
             Time(Given(&mut link.lost_after), s(5, hour))),

@@ -51,10 +51,12 @@ pub struct Config {
     pub swing: Swing,
     /// Dragging.
     pub drag: Drag,
-    /// Wind shifts.
+    /// Wind shifts and strength.
     pub wind: Wind,
     /// Tide and depth.
     pub water: Water,
+    /// The reminder that no anchor is marked.
+    pub reminder: Reminder,
     /// The link to the data server.
     pub link: Link,
     /// Alerts that nobody answers.
@@ -127,7 +129,7 @@ pub struct Drag {
     pub settle: Duration,
 }
 
-/// `[wind]`: wind shifts.
+/// `[wind]`: wind shifts and strength.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Wind {
     /// The shift since set that counts.
@@ -140,6 +142,12 @@ pub struct Wind {
     pub least: Speed,
     /// Mean speed from which more scope is wanted.
     pub strong: Speed,
+    /// Mean speed that is told.
+    pub mean: Speed,
+    /// Gust that is told.
+    pub gust: Speed,
+    /// How long the mean must stand there.
+    pub strength_hold: Duration,
 }
 
 /// `[water]`: tide and depth.
@@ -147,6 +155,13 @@ pub struct Wind {
 pub struct Water {
     /// The least depth wanted under the keel.
     pub keel_margin: Metres,
+}
+
+/// `[reminder]`: the reminder that no anchor is marked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reminder {
+    /// How long she may lie still before it comes.
+    pub unmarked_after: Duration,
 }
 
 /// `[link]`: the link to the data server.
@@ -244,6 +259,9 @@ impl Default for Wind {
             hold: Duration::from_mins(5),
             least: Speed::from_knots(5.0),
             strong: Speed::from_knots(30.0),
+            mean: Speed::from_knots(25.0),
+            gust: Speed::from_knots(35.0),
+            strength_hold: Duration::from_mins(1),
         }
     }
 }
@@ -252,6 +270,14 @@ impl Default for Water {
     fn default() -> Self {
         Self {
             keel_margin: Metres::of(0.5),
+        }
+    }
+}
+
+impl Default for Reminder {
+    fn default() -> Self {
+        Self {
+            unmarked_after: Duration::from_mins(10),
         }
     }
 }

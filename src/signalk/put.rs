@@ -7,10 +7,11 @@
 //!
 //! | path below `navigation.anchor.` | value |
 //! |---|---|
-//! | `watch.letGo` | `true`, or an object with any of `rode` (m), `position`, `depth` (m) |
+//! | `watch.letGo` | `true`, or an object with any of `rode` (m), `position`, `depth` (m), `kind`, `radius` (m), `fromTrack` |
 //! | `watch.rodeOut` | metres |
 //! | `watch.weigh` | `true` |
 //! | `watch.acknowledge`, `watch.silence` | `true` for all, or the name of a hazard |
+//! | `watch.pullTest` | `true` to begin, `false` to end |
 //! | `watch.berth` | a position, or `null` for none |
 //! | `position` | a position: corrects the mark |
 //! | `maxRadius` | metres, or `null` for the reckoned radius |
@@ -25,6 +26,7 @@ use super::shortened;
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
 use crate::units::Metres;
+use crate::watch::manner::{Kind, known_kinds};
 use crate::watch::words::{Command, LetGo};
 
 /// Why a command is refused.
@@ -62,6 +64,9 @@ pub enum PutRefusal {
         /// The known ones.
         known: &'static str,
     },
+    /// A word that names no kind of berth.
+    #[error("`letGo.kind` was given `{0}`; write one of {known}", known = known_kinds())]
+    Kind(String),
     /// A word that names no hazard.
     #[error("`{command}` was given `{value}`; write `true` for all or a hazard: {known}", known = known_hazards())]
     Hazard {
@@ -80,9 +85,11 @@ impl PutRefusal {
             Self::Context(_) => 403,
             Self::Unknown(_) => 404,
             Self::ReadOnly(_) => 405,
-            Self::Entries(_) | Self::Value { .. } | Self::Member { .. } | Self::Hazard { .. } => {
-                400
-            }
+            Self::Entries(_)
+            | Self::Value { .. }
+            | Self::Member { .. }
+            | Self::Kind(_)
+            | Self::Hazard { .. } => 400,
         }
     }
 }
@@ -116,6 +123,14 @@ pub fn parse_command(name: &str, value: &Value) -> Result<Command, PutRefusal> {
             Value::Bool(true) => Ok(Command::Weigh),
             _ => Err(refused("weigh", "`true`", value)),
         },
+        "pullTest" => match value {
+            Value::Bool(pulls) => Ok(Command::PullTest(*pulls)),
+            _ => Err(refused(
+                "pullTest",
+                "`true` to begin or `false` to end",
+                value,
+            )),
+        },
         "acknowledge" => hazard("acknowledge", value).map(Command::Acknowledge),
         "silence" => hazard("silence", value).map(Command::Silence),
         "berth" if value.is_null() => Ok(Command::Berth(None)),
@@ -143,7 +158,7 @@ pub fn answer(request_id: &str, status: u16, message: &str) -> String {
 
 fn let_go(value: &Value) -> Result<LetGo, PutRefusal> {
     const NAME: &str = "letGo";
-    const WANTED: &str = "`true`, or an object with any of `rode`, `position`, `depth`";
+    const WANTED: &str = "`true`, or an object with any of `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`";
     let members = match value {
         Value::Bool(true) => return Ok(LetGo::default()),
         Value::Object(members) => members,
@@ -156,8 +171,8 @@ fn let_go(value: &Value) -> Result<LetGo, PutRefusal> {
     known_members(
         NAME,
         members,
-        &["rode", "position", "depth"],
-        "`rode`, `position`, `depth`",
+        &["rode", "position", "depth", "kind", "radius", "fromTrack"],
+        "`rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`",
     )?;
     let given = |name: &str| members.get(name).filter(|member| !member.is_null());
     Ok(LetGo {
@@ -170,7 +185,26 @@ fn let_go(value: &Value) -> Result<LetGo, PutRefusal> {
         depth: given("depth")
             .map(|value| metres("letGo.depth", METRES, value))
             .transpose()?,
+        kind: given("kind").map(kind).transpose()?.unwrap_or_default(),
+        radius: given("radius")
+            .map(|value| metres("letGo.radius", METRES, value))
+            .transpose()?,
+        from_track: given("fromTrack")
+            .map(|value| {
+                value
+                    .as_bool()
+                    .ok_or_else(|| refused("letGo.fromTrack", "`true` or `false`", value))
+            })
+            .transpose()?
+            .unwrap_or_default(),
     })
+}
+
+fn kind(value: &Value) -> Result<Kind, PutRefusal> {
+    value
+        .as_str()
+        .and_then(|word| word.parse().ok())
+        .ok_or_else(|| PutRefusal::Kind(shortened(&value.to_string(), 60)))
 }
 
 fn metres(
@@ -254,13 +288,14 @@ fn known_hazards() -> String {
     Hazard::ALL.map(|hazard| format!("`{hazard}`")).join(", ")
 }
 
-const COMMANDS: [&str; 8] = [
+const COMMANDS: [&str; 9] = [
     "letGo",
     "rodeOut",
     "weigh",
     "acknowledge",
     "silence",
     "berth",
+    "pullTest",
     "position",
     "maxRadius",
 ];
@@ -306,6 +341,7 @@ mod tests {
                     rode: Some(Metres::of(35.5)),
                     position: Some(bay()),
                     depth: Some(Metres::of(6.0)),
+                    ..LetGo::default()
                 }),
             ),
             (
@@ -321,6 +357,26 @@ mod tests {
                 json!(42),
                 Command::RodeOut(Metres::of(42.0)),
             ),
+            (
+                watch("letGo"),
+                json!({"kind": "mooring", "radius": 14}),
+                Command::LetGo(LetGo {
+                    kind: Kind::Mooring,
+                    radius: Some(Metres::of(14.0)),
+                    ..LetGo::default()
+                }),
+            ),
+            (
+                watch("letGo"),
+                json!({"rode": 40, "fromTrack": true}),
+                Command::LetGo(LetGo {
+                    rode: Some(Metres::of(40.0)),
+                    from_track: true,
+                    ..LetGo::default()
+                }),
+            ),
+            (watch("pullTest"), json!(true), Command::PullTest(true)),
+            (watch("pullTest"), json!(false), Command::PullTest(false)),
             (watch("weigh"), json!(true), Command::Weigh),
             (
                 watch("acknowledge"),
@@ -367,13 +423,13 @@ mod tests {
                 watch("letGo"),
                 json!(false),
                 400,
-                "`letGo` was given `false`; write `true`, or an object with any of `rode`, `position`, `depth`",
+                "`letGo` was given `false`; write `true`, or an object with any of `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`",
             ),
             (
                 watch("letGo"),
                 json!({"rode": 40, "chain": 40}),
                 400,
-                "`letGo` has no member `chain`; its members are `rode`, `position`, `depth`",
+                "`letGo` has no member `chain`; its members are `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`",
             ),
             (
                 watch("letGo"),
@@ -386,6 +442,18 @@ mod tests {
                 json!({"position": {"latitude": 95, "longitude": 0}}),
                 400,
                 "`letGo.position` was given `{\"latitude\":95,\"longitude\":0}`; write an object with `latitude` and `longitude` in degrees",
+            ),
+            (
+                watch("letGo"),
+                json!({"kind": "bouy"}),
+                400,
+                "`letGo.kind` was given `\"bouy\"`; write one of `anchor`, `secondAnchor`, `mooring`, `shoreLine`, `sternTo`",
+            ),
+            (
+                watch("pullTest"),
+                json!("astern"),
+                400,
+                "`pullTest` was given `\"astern\"`; write `true` to begin or `false` to end",
             ),
             (
                 watch("rodeOut"),
@@ -409,7 +477,7 @@ mod tests {
                 watch("silence"),
                 json!("mob"),
                 400,
-                "`silence` was given `mob`; write `true` for all or a hazard: `dragging`, `swingExceeded`, `shoaling`, `position`, `dataLink`, `watch`, `windShift`, `scopeShort`",
+                "`silence` was given `mob`; write `true` for all or a hazard: `dragging`, `swingExceeded`, `shoaling`, `position`, `dataLink`, `watch`, `windShift`, `windStrength`, `scopeShort`",
             ),
             (
                 watch("berth"),
@@ -433,13 +501,13 @@ mod tests {
                 "navigation.anchor.currentRadius".into(),
                 json!(5),
                 405,
-                "`navigation.anchor.currentRadius` is reckoned by windrode and cannot be set; the commands are `letGo`, `rodeOut`, `weigh`, `acknowledge`, `silence`, `berth`, `position`, `maxRadius`",
+                "`navigation.anchor.currentRadius` is reckoned by windrode and cannot be set; the commands are `letGo`, `rodeOut`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`",
             ),
             (
                 "navigation.state".into(),
                 json!("anchored"),
                 404,
-                "`navigation.state` is no command; the commands are `letGo`, `rodeOut`, `weigh`, `acknowledge`, `silence`, `berth`, `position`, `maxRadius`",
+                "`navigation.state` is no command; the commands are `letGo`, `rodeOut`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`",
             ),
         ] {
             let refusal = parse_put(&path, &value).unwrap_err();

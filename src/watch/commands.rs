@@ -5,8 +5,10 @@ use crate::geodesy::Position;
 use crate::tackle::scope;
 use crate::time::Now;
 use crate::units::Metres;
+use crate::watch::findings;
 use crate::watch::keeper::Watchkeeper;
-use crate::watch::words::{Command, LetGo, Mark, Phase};
+use crate::watch::manner::{Kind, Manner};
+use crate::watch::words::{Command, Phase};
 
 /// Why an order was refused.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -41,6 +43,33 @@ pub enum Refusal {
         /// What would do.
         range: &'static str,
     },
+    /// Neither rode nor circle to reckon with.
+    #[error(
+        "`kind` = `{0}` has no rode to reckon a circle from: give `radius`, to the boat's centre"
+    )]
+    NoRadius(Kind),
+    /// A member that has no meaning for the kind.
+    #[error("`{member}` has no meaning with `kind` = `{kind}`; leave it out")]
+    Misplaced {
+        /// Which.
+        member: &'static str,
+        /// With what.
+        kind: Kind,
+    },
+    /// A second anchor without a first.
+    #[error(
+        "no anchor is marked that this could be the second of; let go the first without `kind`"
+    )]
+    NoFirst,
+    /// The track does not tell where the anchor lies.
+    #[error("the track does not tell where the anchor lies: {0}; give `position`")]
+    NoTrack(String),
+    /// The pull says nothing here.
+    #[error("a pull test says nothing of `{0}`")]
+    NoPull(Kind),
+    /// There is nothing to end.
+    #[error("no pull test is going on; `pullTest` = `true` begins one")]
+    NoTest,
     /// The position is not here.
     #[error(
         "`position` lies {0} from the boat; check latitude and longitude, west and south are negative"
@@ -71,64 +100,8 @@ impl Watchkeeper {
             Command::Berth(berth) => Ok(self.set_berth(now, *berth)),
             Command::CorrectMark(position) => self.correct_mark(now, *position),
             Command::MaxRadius(radius) => self.order_radius(*radius),
+            Command::PullTest(pulls) => self.pull_test(now, *pulls),
         }
-    }
-
-    fn let_go(&mut self, now: Now, order: &LetGo) -> Result<String, Refusal> {
-        let here = self.fresh_here(now.tick);
-        let mut lever = Metres::ZERO;
-        let (position, doubt) = match (order.position, here) {
-            (Some(position), Some(here)) => {
-                check_near(here.roller, position)?;
-                (position, GIVEN_DOUBT)
-            }
-            (Some(position), None) => (position, GIVEN_DOUBT),
-            (None, Some(here)) => {
-                lever = here.lever_doubt;
-                (here.roller, here.fix.sigma)
-            }
-            (None, None) => return Err(Refusal::NoFix(self.fault_words(now.tick))),
-        };
-        check_length("depth", order.depth, 0.0, 200.0, "0 m to 200 m")?;
-        let depth = order
-            .depth
-            .or_else(|| self.instruments.water_depth(now.tick, &self.boat));
-        if let Some(rode) = order.rode {
-            self.check_rode(rode, depth)?;
-        }
-        self.mark = Some(Mark {
-            position,
-            doubt,
-            lever,
-            let_go: now.utc,
-            depth,
-            rode: order.rode,
-            max_radius: None,
-            wind: None,
-        });
-        self.wind.restart();
-        self.water.restart();
-        self.restart_judgement(now);
-        let berth = self.berth.map_or(String::new(), |berth| {
-            format!(", {} from the berth", position.distance_to(berth))
-        });
-        let rode = order.rode.map_or_else(
-            || {
-                format!(
-                    ", rode not said: all {} aboard is taken to be out until `rodeOut` is given",
-                    self.settings.longest_rode()
-                )
-            },
-            |rode| format!(", {rode} of rode to be veered"),
-        );
-        let water = depth.map_or_else(
-            || ", depth not known".to_owned(),
-            |depth| format!(", in {depth} of water"),
-        );
-        let said = format!("anchor let go at {position}{berth}{rode}{water}");
-        let how = said.clone();
-        self.enter(now, Phase::Setting, &how);
-        Ok(said)
     }
 
     fn veer(&mut self, now: Now, rode: Metres) -> Result<String, Refusal> {
@@ -136,12 +109,19 @@ impl Watchkeeper {
         let roller = self.boat.roller_height();
         let depth = self.mark.ok_or(Refusal::NotAtAnchor)?.depth.or(depth_now);
         self.check_rode(rode, depth)?;
+        if !self.manner.kind.has_rode() {
+            return Err(Refusal::Misplaced {
+                member: "rodeOut",
+                kind: self.manner.kind,
+            });
+        }
         let before = self.mark.and_then(|mark| mark.rode);
         if let Some(mark) = &mut self.mark {
             mark.rode = Some(rode);
         }
         if before != Some(rode) {
             self.desk.measure_anew(Hazard::Dragging);
+            self.pull.measure_anew(now.tick);
         }
         if before.is_some_and(|before| rode < before) {
             // She is hauled in: until then she lies beyond the shorter reach, and holds.
@@ -161,7 +141,10 @@ impl Watchkeeper {
     fn weigh(&mut self, now: Now) -> Result<String, Refusal> {
         let mark = self.mark.ok_or(Refusal::NotAtAnchor)?;
         self.mark = None;
+        self.manner = Manner::default();
         self.berth = None;
+        self.pull.reset();
+        self.lying.clear();
         self.restart_judgement(now);
         // What concerns the anchor ends with it; lost sensors stay told, as cautions.
         self.desk.dismiss(now, |hazard| {
@@ -202,6 +185,7 @@ impl Watchkeeper {
         mark.position = position;
         mark.doubt = GIVEN_DOUBT;
         mark.lever = Metres::ZERO;
+        self.pull.measure_anew(now.tick);
         self.restart_judgement(now);
         let said = format!("mark corrected by {by} to {position}");
         self.note(now, said.clone());
@@ -214,11 +198,38 @@ impl Watchkeeper {
         mark.max_radius = radius;
         Ok(match radius {
             Some(radius) => format!("swinging circle of {radius} to the boat's centre"),
+            None if self.manner.radius.is_some() => {
+                "swinging circle as given with `letGo` again".to_owned()
+            }
             None => "swinging circle reckoned from the rode again".to_owned(),
         })
     }
 
-    fn check_rode(&self, rode: Metres, depth: Option<Metres>) -> Result<(), Refusal> {
+    fn pull_test(&mut self, now: Now, pulls: bool) -> Result<String, Refusal> {
+        if !self.phase.is_anchored() {
+            return Err(Refusal::NotAtAnchor);
+        }
+        let kind = self.manner.kind;
+        if !kind.can_drag() {
+            return Err(Refusal::NoPull(kind));
+        }
+        if pulls {
+            if self.pull.is_running() {
+                self.pull.start(now.tick);
+                return Ok("the pull test is going on".to_owned());
+            }
+            self.pull.start(now.tick);
+            let said = "pull test begun: put the engine astern, raise it slowly to a working load and hold it there for a minute or more".to_owned();
+            self.note(now, said.clone());
+            return Ok(said);
+        }
+        let reading = self.pull.stop(now.tick).ok_or(Refusal::NoTest)?;
+        let said = reading.sentence();
+        self.note_with(now, said.clone(), findings::pull_evidence(&reading));
+        Ok(said)
+    }
+
+    pub(super) fn check_rode(&self, rode: Metres, depth: Option<Metres>) -> Result<(), Refusal> {
         check_length("rode", Some(rode), 1.0, 1000.0, "1 m to 1000 m")?;
         let roller = self.boat.roller_height();
         match depth {
@@ -232,7 +243,7 @@ impl Watchkeeper {
     }
 }
 
-fn check_length(
+pub(super) fn check_length(
     name: &'static str,
     value: Option<Metres>,
     least: f64,
@@ -247,7 +258,7 @@ fn check_length(
     }
 }
 
-fn check_near(here: Position, there: Position) -> Result<(), Refusal> {
+pub(super) fn check_near(here: Position, there: Position) -> Result<(), Refusal> {
     let distance = here.distance_to(there);
     if distance > FARTHEST_MARK {
         Err(Refusal::TooFar(distance))
@@ -265,6 +276,6 @@ fn alerts(hazard: Option<Hazard>, count: usize) -> String {
 }
 
 /// Who types a position in, or drags it on a chart, is good for about this.
-const GIVEN_DOUBT: Metres = Metres::of(5.0);
+pub(super) const GIVEN_DOUBT: Metres = Metres::of(5.0);
 const SAME_PLACE: Metres = Metres::of(0.5);
 const FARTHEST_MARK: Metres = Metres::of(500.0);

@@ -8,9 +8,12 @@ use serde_json::{Map, Value, json};
 
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
-use crate::units::{Angle, Bearing, Metres, spoken};
+use crate::units::{Angle, Bearing, Metres, Speed, spoken};
 use crate::watch::drag::DragEvidence;
 use crate::watch::intake::Fault;
+use crate::watch::lying::Estimate;
+use crate::watch::pull::PullReading;
+use crate::watch::wind::{Blow, Shift};
 use crate::watch::words::LinkState;
 
 /// The anchor is moving.
@@ -53,21 +56,89 @@ pub fn swing_exceeded(radius: Metres, limit: Metres) -> Finding {
 
 /// The wind has gone round.
 #[must_use]
-pub fn wind_shift(turn: Angle, from: Option<Bearing>) -> Finding {
-    let way = if turn.get() >= 0.0 {
-        "veered"
-    } else {
-        "backed"
+pub fn wind_shift(shift: &Shift, from: Option<Bearing>) -> Finding {
+    let turned = |turn: Angle| {
+        let way = if turn.get() >= 0.0 {
+            "veered"
+        } else {
+            "backed"
+        };
+        format!("{way} {}", turn.abs())
+    };
+    // The turn nobody has acknowledged comes first; who was told of the other knows it.
+    let words = match shift.since_seen {
+        Some(seen) if shift.unseen > 0.0 => format!(
+            "{} since it was acknowledged, {} since the anchor was set",
+            turned(seen),
+            turned(shift.since_set)
+        ),
+        _ => format!("{} since the anchor was set", turned(shift.since_set)),
     };
     let now = from.map_or(String::new(), |from| format!(", now from {from}"));
     finding(
         Priority::Warning,
-        turn.abs().degrees(),
+        shift.unseen,
+        format!("wind shift: {words}{now}; look at the shelter, the room astern and how she lies"),
+        json!({ "windShift": (shift.since_set.get() * 1e4).round() / 1e4 }),
+    )
+}
+
+/// It blows hard. A warning: the wind itself is no damage yet, but who is told in time can veer,
+/// see to the chafe and have the engine ready; what it may do (dragging, a short scope) has alarms of
+/// its own.
+#[must_use]
+pub fn wind_strength(blow: &Blow) -> Finding {
+    let what = match (blow.mean_over, blow.gust_over) {
+        (true, true) => format!("mean {}, gusts to {}", blow.mean, blow.gust),
+        (true, false) => format!("mean {}", blow.mean),
+        (false, _) => format!("gusts to {}, mean {}", blow.gust, blow.mean),
+    };
+    let metres_a_second = |speed: Speed| (speed.get() * 100.0).round() / 100.0;
+    finding(
+        Priority::Warning,
+        blow.excess.knots(),
         format!(
-            "wind shift: {way} {} since the anchor was set{now}; look at the shelter, the room astern and how she lies",
-            turn.abs()
+            "strong wind: {what}; look at the rode and its chafe, veer if there is room, have the engine ready"
         ),
-        json!({ "windShift": (turn.get() * 1e4).round() / 1e4 }),
+        json!({
+            "windSpeed": metres_a_second(blow.mean),
+            "windGust": metres_a_second(blow.gust),
+        }),
+    )
+}
+
+/// The numbers behind a pull test.
+#[must_use]
+pub fn pull_evidence(reading: &PullReading) -> Map<String, Value> {
+    let mut evidence = Map::new();
+    if let Some(load) = reading.load {
+        evidence.insert(
+            "pullLoad".to_owned(),
+            json!((load.get() * 100.0).round() / 100.0),
+        );
+    }
+    evidence.insert("pullHeld".to_owned(), json!(reading.held));
+    evidence.insert("pullMoved".to_owned(), json!(centimetres(reading.moved)));
+    evidence.insert(
+        "pullUncertainty".to_owned(),
+        json!(centimetres(reading.uncertainty)),
+    );
+    evidence
+}
+
+/// She lies still in anchoring depth and no anchor is marked. A caution: it may be nothing, and a
+/// boat alongside lies still too.
+#[must_use]
+pub fn unmarked(lain: Duration, depth: Metres, estimate: Option<&Estimate>) -> String {
+    let offer = estimate.map_or(String::new(), |estimate| {
+        format!(
+            ", `fromTrack` marks it where it seems to lie, {} off",
+            estimate.radius
+        )
+    });
+    format!(
+        "no anchor is marked: she has lain still for {} in {depth} of water and nobody watches her; `letGo` begins the watch{offer}",
+        spoken(lain)
     )
 }
 
@@ -237,13 +308,39 @@ mod tests {
             "dragging: the anchor has moved 14 m or more; the mark bears 045° at 53 m, the rode reaches 39 m; look outside, start the engine"
         );
         assert_eq!(drag.priority, Priority::Alarm);
-        let shift = wind_shift(
-            Angle::from_degrees(-75.0),
-            Some(Bearing::from_degrees(150.0)),
-        );
+        let turn = Shift {
+            since_set: Angle::from_degrees(-75.0),
+            since_seen: None,
+            stands: true,
+            unseen: 1.25,
+        };
+        let from = Some(Bearing::from_degrees(150.0));
+        let shift = wind_shift(&turn, from);
         assert_eq!(
             shift.message,
             "wind shift: backed 75° since the anchor was set, now from 150°; look at the shelter, the room astern and how she lies"
+        );
+        let again = wind_shift(
+            &Shift {
+                since_seen: Some(Angle::from_degrees(65.0)),
+                ..turn
+            },
+            from,
+        );
+        assert_eq!(
+            again.message,
+            "wind shift: veered 65° since it was acknowledged, backed 75° since the anchor was set, now from 150°; look at the shelter, the room astern and how she lies"
+        );
+        let blow = wind_strength(&Blow {
+            mean: Speed::from_knots(27.2),
+            gust: Speed::from_knots(38.0),
+            mean_over: true,
+            gust_over: true,
+            excess: Speed::from_knots(3.0),
+        });
+        assert_eq!(
+            blow.message,
+            "strong wind: mean 27 kn, gusts to 38 kn; look at the rode and its chafe, veer if there is room, have the engine ready"
         );
         let blind = no_position(
             true,

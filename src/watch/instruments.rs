@@ -13,12 +13,12 @@
 //! guessed. The figure in use is the median of the last soundings, since sounders give spikes
 //! (weed, fish, a second echo). Test: `each_reference_leads_to_the_same_water`.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeMap, VecDeque};
 use std::time::Duration;
 
 use crate::boat::Boat;
 use crate::geodesy::Offset;
-use crate::observation::Fact;
+use crate::observation::{Fact, Label};
 use crate::stats::median;
 use crate::time::Tick;
 use crate::units::{Angle, Bearing, Hertz, Metres, Speed};
@@ -67,7 +67,7 @@ pub struct Instruments {
     wind_direction_true: Latest<Bearing>,
     wind_direction_magnetic: Latest<Angle>,
     soundings: VecDeque<(Tick, Reference, Metres)>,
-    revolutions: Latest<Hertz>,
+    revolutions: BTreeMap<Label, Latest<Hertz>>,
 }
 
 /// What a sounding is measured from.
@@ -108,7 +108,14 @@ impl Instruments {
             Fact::DepthBelowSurface(v) => self.sound(now, Reference::Surface, *v),
             Fact::DepthBelowTransducer(v) => self.sound(now, Reference::Transducer, *v),
             Fact::DepthBelowKeel(v) => self.sound(now, Reference::Keel, *v),
-            Fact::Revolutions { rate, .. } => self.revolutions.set(now, *rate),
+            Fact::Revolutions { engine, rate } => {
+                if self.revolutions.len() < MOST_ENGINES || self.revolutions.contains_key(engine) {
+                    self.revolutions
+                        .entry(engine.clone())
+                        .or_default()
+                        .set(now, *rate);
+                }
+            }
             _ => {}
         }
     }
@@ -128,10 +135,13 @@ impl Instruments {
         self.speed_over_ground.fresh(now)
     }
 
-    /// The engine's revolutions; of several engines the last that spoke.
+    /// The engine's revolutions; of several engines the one that turns fastest.
     #[must_use]
     pub fn revolutions(&self, now: Tick) -> Option<Hertz> {
-        self.revolutions.fresh(now)
+        self.revolutions
+            .values()
+            .filter_map(|rate| rate.fresh(now))
+            .reduce(Hertz::max)
     }
 
     /// Wind over the ground, by the best way the instruments allow.
@@ -247,6 +257,7 @@ const STALE: Duration = Duration::from_secs(15);
 const SOUNDINGS_KEPT: Duration = Duration::from_secs(30);
 const LEAST_SOUNDED: f64 = 0.1;
 const MOST_SOUNDINGS: usize = 90;
+const MOST_ENGINES: usize = 8;
 
 #[cfg(test)]
 mod tests {
@@ -332,6 +343,23 @@ mod tests {
         let instruments = taken(&[Fact::DepthBelowKeel(Some(Metres::of(6.1)))]);
         assert_eq!(instruments.water_depth(NOW, &blank), None);
         assert!(instruments.has_unusable_soundings(NOW, &blank));
+    }
+
+    #[test]
+    fn of_two_engines_the_one_that_pulls_counts() {
+        let turns = |engine: &str, rate: f64| Fact::Revolutions {
+            engine: Label::new(engine),
+            rate: Hertz::new(rate),
+        };
+        let mut instruments = taken(&[turns("port", 30.0), turns("starboard", 0.0)]);
+        assert_eq!(instruments.revolutions(NOW), Hertz::new(30.0));
+        instruments.take(NOW, &turns("port", 0.0));
+        assert_eq!(instruments.revolutions(NOW), Hertz::new(0.0));
+        assert_eq!(instruments.revolutions(NOW + Duration::from_mins(1)), None);
+        for n in 0..100 {
+            instruments.take(NOW, &turns(&format!("liar{n}"), 1.0));
+        }
+        assert!(instruments.revolutions.len() <= MOST_ENGINES);
     }
 
     #[test]

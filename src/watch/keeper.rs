@@ -21,6 +21,7 @@
 //! A rode veered or a mark corrected restarts the evidence, not the phase. Blindness changes no
 //! phase: it is a hazard of its own.
 
+mod berth;
 mod judging;
 mod taking;
 
@@ -29,6 +30,7 @@ use std::time::Duration;
 
 use serde_json::{Map, Value};
 
+use self::judging::Judged;
 use crate::alert::desk::{Desk, DeskSettings};
 use crate::alert::hazard::{AlertView, Hazard};
 use crate::boat::Boat;
@@ -42,7 +44,10 @@ use crate::watch::freshness::Freshness;
 use crate::watch::ground::Ground;
 use crate::watch::instruments::Instruments;
 use crate::watch::intake::{Fault, Fix, Intake};
+use crate::watch::lying::Lying;
+use crate::watch::manner::Manner;
 use crate::watch::neighbours::Neighbours;
+use crate::watch::pull::PullTest;
 use crate::watch::settings::WatchSettings;
 use crate::watch::water::{Outlook, Water};
 use crate::watch::wind::WindWatch;
@@ -64,6 +69,9 @@ pub struct Watchkeeper {
     pub(super) water: Water,
     pub(super) desk: Desk,
     pub(super) neighbours: Neighbours,
+    pub(super) pull: PullTest,
+    pub(super) lying: Lying,
+    pub(super) manner: Manner,
     pub(super) phase: Phase,
     pub(super) phase_since: Option<Timestamp>,
     pub(super) mark: Option<Mark>,
@@ -112,6 +120,9 @@ impl Watchkeeper {
             water: Water::restored(saved.least_sounded),
             desk: restored_desk(now, settings.desk, &saved),
             neighbours: Neighbours::default(),
+            pull: PullTest::default(),
+            lying: Lying::default(),
+            manner: saved.manner,
             phase: saved.phase,
             phase_since: saved.phase_since,
             mark: saved.mark,
@@ -226,6 +237,7 @@ impl Watchkeeper {
             phase: self.phase,
             phase_since: self.phase_since,
             mark: self.mark,
+            manner: self.manner,
             berth: self.berth,
             alerts: self.desk.standing(),
             measures: self.desk.measures(),
@@ -282,12 +294,12 @@ impl Watchkeeper {
             ..mark
         };
         let ground = Ground::about(&bound, depth, &self.boat, &self.settings);
-        Some((mark, ground))
+        Some((mark, self.within_given_circle(ground)))
     }
 
     /// Rode out: by the counter where there is one, else as the crew said.
     pub(super) fn rode_out(&self, now: Tick) -> Option<Metres> {
-        let mark = self.mark?;
+        let mark = self.mark.filter(|_| self.manner.kind.has_rode())?;
         self.counted(now).or(mark.rode)
     }
 
@@ -375,13 +387,17 @@ impl Watchkeeper {
     }
 
     pub(super) fn note(&mut self, now: Now, message: String) {
+        self.note_with(now, message, Map::new());
+    }
+
+    pub(super) fn note_with(&mut self, now: Now, message: String, evidence: Map<String, Value>) {
         self.round.push(Output::Event(Event {
             time: now.utc,
             event: EventKind::Note,
             hazard: None,
             priority: None,
             message,
-            evidence: Map::<String, Value>::new(),
+            evidence,
         }));
     }
 

@@ -5,7 +5,8 @@
 //! wind, depth of water; [`ground`] reach and swinging circle; [`drag`] whether the anchor moves;
 //! [`wind`] whether the wind has gone round; [`water`] tide, scope and keel to come; [`counter`] the
 //! windlass' counter; [`findings`] hazards in words; [`commands`] what the
-//! crew orders; [`keeper`] the engine that holds it all together; [`neighbours`] other vessels.
+//! crew orders; [`manner`] what she lies to; [`pull`] the pull test; [`lying`] a boat that lies
+//! still with nothing marked; [`keeper`] the engine that holds it all together; [`neighbours`] other vessels.
 
 pub mod commands;
 pub mod counter;
@@ -16,8 +17,12 @@ pub mod ground;
 pub mod instruments;
 pub mod intake;
 pub mod keeper;
+mod letting_go;
+pub mod lying;
+pub mod manner;
 pub mod neighbours;
 mod picture;
+pub mod pull;
 pub mod settings;
 pub mod water;
 pub mod wind;

@@ -43,12 +43,14 @@ impl Watchkeeper {
                 let sigma = here.fix.sigma.get().hypot(here.fix.doubt.get());
                 Metres::of(TWO_D_95 * sigma) + here.lever_doubt
             }),
+            pull_test: mark.and_then(|_| self.pull.reading(tick)),
             wind_shift: mark
                 .and_then(|mark| mark.wind)
                 .zip(self.wind.reference(tick))
                 .map(|(then, now)| now.since(then)),
             wind_direction: direction,
             wind_speed: self.wind.mean_speed(tick),
+            wind_gust: self.wind.gust(tick),
             water_depth: depth,
             under_keel_at_low_water,
             head_to_wind_course: direction.filter(|_| approaching),
@@ -76,6 +78,15 @@ impl Watchkeeper {
         let mut remarks = Vec::new();
         let depth_now = self.instruments.water_depth(tick, &self.boat);
         if let Some((mark, ground)) = self.ground(tick) {
+            if let Some(words) = self.manner.kind.not_judged() {
+                remarks.push(words.to_owned());
+            }
+            if let Some((second, about)) = self.second_ground(now) {
+                remarks.push(format!(
+                    "second anchor at {}, its rode reaches {}",
+                    second.position, about.reach
+                ));
+            }
             if ground.rode_assumed {
                 remarks.push(format!(
                     "rode not said: all {} aboard is taken to be out; a drag is found late until `veer` says how much",

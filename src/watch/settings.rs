@@ -47,6 +47,13 @@ pub struct WatchSettings {
     pub wind_hold: Duration,
     /// Mean wind below which its direction means nothing (0-15 kn).
     pub wind_least: Speed,
+    /// Mean wind that is told (10-80 kn). Below [`Self::strong_wind`], so that there is time to
+    /// veer before more scope is wanted.
+    pub wind_mean: Speed,
+    /// Gust that is told (10-120 kn).
+    pub wind_gust: Speed,
+    /// How long the mean must stay there (s, 0-3600).
+    pub wind_strength_hold: Duration,
     /// The scope the crew wants at high water (a plain number, 2-20).
     pub scope: f64,
     /// The scope it wants when the mean wind passes [`Self::strong_wind`] (a plain number, 2-20).
@@ -59,6 +66,9 @@ pub struct WatchSettings {
     pub link_lost_after: Duration,
     /// How alerts are repeated and escalated.
     pub desk: DeskSettings,
+    /// How long she may lie still in anchoring depth, engine off, before somebody is reminded
+    /// that no anchor is marked (s, 60-86400).
+    pub unmarked_after: Duration,
 }
 
 impl Default for WatchSettings {
@@ -80,12 +90,16 @@ impl Default for WatchSettings {
             wind_window: Duration::from_mins(5),
             wind_hold: Duration::from_mins(5),
             wind_least: Speed::from_knots(5.0),
+            wind_mean: Speed::from_knots(25.0),
+            wind_gust: Speed::from_knots(35.0),
+            wind_strength_hold: Duration::from_mins(1),
             scope: 5.0,
             scope_strong: 7.0,
             strong_wind: Speed::from_knots(30.0),
             keel_margin: Metres::of(0.5),
             link_lost_after: Duration::from_secs(30),
             desk: DeskSettings::default(),
+            unmarked_after: Duration::from_mins(10),
         }
     }
 }

@@ -1,18 +1,35 @@
-//! Has the wind gone round since the anchor was set?
+//! The wind: has it gone round, and is it too strong?
 //!
-//! The mean direction over a window, each sample weighted by the wind's speed, is held against
-//! the mean when the anchor was set. A shift is told when it is greater than the threshold and
-//! has lasted; a mean below the least speed says nothing (a vane points anywhere in a lull), nor
-//! does one whose direction is scattered all round. It is over when the turn falls below
-//! four fifths of the threshold, so that nothing chatters at it.
+//! **Direction.** The mean over a window as the mean of unit vectors (Mardia & Jupp 2000, section
+//! 2.2, as in [`crate::stats`]), each sample weighted by the wind's speed, but by no more than the
+//! mean speed: a lull, in which a vane points anywhere, counts for little, a gust for no more
+//! than the wind it rides on. Below the least mean speed, and where the directions are scattered all
+//! round, there is no direction. A *shift* is a turn of the mean greater than the threshold that
+//! has lasted; it is over below four fifths of the threshold, so that nothing chatters. Turning
+//! clockwise is veering, positive; the other way is backing.
 //!
-//! Weakness: a slow compass error turns the wind too, and a front during the first minutes
-//! becomes part of the reference. Source: circular means as in [`crate::stats`].
-//! Tests: `a_front_is_a_shift_and_a_gust_is_none`, `a_lull_says_nothing`.
+//! **Since when.** The turn is measured from the wind when the anchor was set, and once more from
+//! the wind when the crew last acknowledged a shift: who has seen to a wind from the north-west
+//! wants to hear of the next shift from there, even one that goes back to where it was.
+//!
+//! **Strength.** The mean speed (exponential, half the window) above its threshold for the hold,
+//! or a gust above its own; both fall silent below nine tenths. A gust is the greatest mean
+//! over three seconds within the window (WMO-No. 8, *Guide to Instruments and Methods of
+//! Observation*, volume I, the chapter on surface wind; from memory), of samples each replaced by
+//! the median of itself and its two predecessors, so that one wild reading is none.
+//!
+//! **Weakness.** A slow compass error turns the wind too, and a front during the first minutes
+//! becomes part of the reference. An anemometer on a sheltered or heeling mast reads low; a
+//! receiver that averages hides gusts. Instruments that speak every ten seconds show few gusts.
+//!
+//! **Tests**: `a_front_is_a_shift_and_a_gust_is_none`, `a_lull_says_nothing`,
+//! `the_next_shift_counts_from_the_wind_that_was_acknowledged`,
+//! `a_strong_mean_is_told_once_it_has_lasted`, `a_gust_is_told_and_a_wild_reading_is_none`.
 
+use std::collections::VecDeque;
 use std::time::Duration;
 
-use crate::stats::{DirectionWindow, Running};
+use crate::stats::{DirectionWindow, Running, median};
 use crate::time::Tick;
 use crate::units::{Angle, Bearing, Speed};
 use crate::watch::instruments::Wind;
@@ -25,34 +42,96 @@ pub struct WindWatch {
     wanted: Duration,
     speed: Running,
     heard: Option<Tick>,
+    least: Speed,
+    since_set: Turn,
+    since_seen: Turn,
+    gusts: Gusts,
+    strength: Strength,
+}
+
+/// A turn that may have lasted.
+#[derive(Clone, Copy, Debug)]
+struct Turn {
     threshold: Angle,
     hold: Duration,
-    least: Speed,
     beyond_since: Option<Tick>,
     shifted: bool,
+}
+
+/// A shift as it stands.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Shift {
+    /// From the wind when the anchor was set.
+    pub since_set: Angle,
+    /// From the wind when a shift was last acknowledged.
+    pub since_seen: Option<Angle>,
+    /// Either is greater than the threshold and has lasted.
+    pub stands: bool,
+    /// The turn nobody has acknowledged, in thresholds; nought until it has lasted.
+    pub unseen: f64,
+}
+
+/// How strong it blows where that is worth telling.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Blow {
+    /// Mean speed.
+    pub mean: Speed,
+    /// The greatest gust within the window.
+    pub gust: Speed,
+    /// The mean is over its threshold, and has been.
+    pub mean_over: bool,
+    /// A gust was over its threshold.
+    pub gust_over: bool,
+    /// By how much the one that is farther over is so.
+    pub excess: Speed,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Strength {
+    mean: Speed,
+    gust: Speed,
+    hold: Duration,
+    over_since: Option<Tick>,
+    mean_over: bool,
+    gust_over: bool,
 }
 
 impl WindWatch {
     /// With nothing known.
     #[must_use]
     pub fn new(settings: &WatchSettings) -> Self {
+        let turn = Turn {
+            threshold: settings.wind_shift,
+            hold: settings.wind_hold,
+            beyond_since: None,
+            shifted: false,
+        };
         Self {
             window: DirectionWindow::new(settings.wind_window),
             wanted: settings.wind_window / 2,
             speed: Running::new(settings.wind_window / 2),
             heard: None,
-            threshold: settings.wind_shift,
-            hold: settings.wind_hold,
             least: settings.wind_least,
-            beyond_since: None,
-            shifted: false,
+            since_set: turn,
+            since_seen: turn,
+            gusts: Gusts::new(settings.wind_window),
+            strength: Strength {
+                mean: settings.wind_mean,
+                gust: settings.wind_gust,
+                hold: settings.wind_strength_hold,
+                over_since: None,
+                mean_over: false,
+                gust_over: false,
+            },
         }
     }
 
     /// Takes the wind of this moment.
     pub fn take(&mut self, now: Tick, wind: Wind) {
-        self.window.push(now, wind.from, wind.speed.get());
         self.speed.push(now, wind.speed.get());
+        let most = self.speed.mean().unwrap_or_default();
+        self.window.push(now, wind.from, wind.speed.get().min(most));
+        self.gusts.push(now, wind.speed);
         self.heard = Some(now);
     }
 
@@ -61,6 +140,13 @@ impl WindWatch {
     pub fn mean_speed(&self, now: Tick) -> Option<Speed> {
         self.heard.filter(|at| now.since(*at) <= HEARD)?;
         Speed::new(self.speed.mean()?)
+    }
+
+    /// The greatest gust within the window, while the wind is heard.
+    #[must_use]
+    pub fn gust(&self, now: Tick) -> Option<Speed> {
+        self.heard.filter(|at| now.since(*at) <= HEARD)?;
+        self.gusts.greatest(now)
     }
 
     /// Mean direction, where there is one worth the name; from the first sample on.
@@ -80,33 +166,156 @@ impl WindWatch {
         self.mean_direction(now).filter(|_| settled && enough)
     }
 
-    /// The turn since `reference`, positive veering, and whether it counts as a shift.
-    pub fn judge(&mut self, now: Tick, reference: Option<Bearing>) -> Option<(Angle, bool)> {
-        let Some((mean, reference)) = self.reference(now).zip(reference) else {
-            // Nothing to judge by: what was told stands, what was building up starts again.
-            self.beyond_since = None;
+    /// The turn from the wind when the anchor was `set` and from the one that was last `seen`,
+    /// positive veering. `None` when there is nothing to judge by.
+    pub fn judge(
+        &mut self,
+        now: Tick,
+        set: Option<Bearing>,
+        seen: Option<Bearing>,
+    ) -> Option<Shift> {
+        let Some((mean, set)) = self.reference(now).zip(set) else {
+            // What was told stands, what was building up starts again.
+            self.since_set.beyond_since = None;
+            self.since_seen.beyond_since = None;
             return None;
         };
-        let turn = mean.since(reference);
-        let limit = if self.shifted {
-            self.threshold.get() * 0.8
-        } else {
-            self.threshold.get()
+        let since_set = mean.since(set);
+        let since_seen = seen.map(|seen| mean.since(seen));
+        let from_set = self.since_set.judge(now, since_set);
+        let from_seen = since_seen.is_some_and(|turn| self.since_seen.judge(now, turn));
+        let unseen = match since_seen {
+            Some(turn) if from_seen => turn,
+            Some(_) => Angle::ZERO,
+            None if from_set => since_set,
+            None => Angle::ZERO,
         };
-        if turn.abs().get() < limit {
-            self.beyond_since = None;
-            self.shifted = false;
+        Some(Shift {
+            since_set,
+            since_seen,
+            stands: from_set || from_seen,
+            unseen: unseen.abs().get() / self.since_set.threshold.get().max(1e-9),
+        })
+    }
+
+    /// How strong it blows, and whether that is to be told. `None` while no wind is heard.
+    pub fn strength(&mut self, now: Tick) -> Option<Blow> {
+        let Some((mean, gust)) = self.mean_speed(now).zip(self.gust(now)) else {
+            self.strength.over_since = None;
+            return None;
+        };
+        let strength = &mut self.strength;
+        let limit =
+            |threshold: Speed, over: bool| threshold * if over { FALLS_SILENT } else { 1.0 };
+        if mean < limit(strength.mean, strength.mean_over) {
+            strength.over_since = None;
+            strength.mean_over = false;
         } else {
-            let since = *self.beyond_since.get_or_insert(now);
-            self.shifted = self.shifted || now.since(since) >= self.hold;
+            let since = *strength.over_since.get_or_insert(now);
+            strength.mean_over = strength.mean_over || now.since(since) >= strength.hold;
         }
-        Some((turn, self.shifted))
+        strength.gust_over = gust >= limit(strength.gust, strength.gust_over);
+        let over = |counts: bool, by: Speed| if counts { by } else { Speed::ZERO };
+        Some(Blow {
+            mean,
+            gust,
+            mean_over: strength.mean_over,
+            gust_over: strength.gust_over,
+            excess: over(strength.mean_over, mean - strength.mean)
+                .max(over(strength.gust_over, gust - strength.gust)),
+        })
     }
 
     /// A new mark: the old shift is none any more.
     pub fn restart(&mut self) {
+        self.since_set.clear();
+        self.since_seen.clear();
+    }
+
+    /// Somebody has acknowledged a shift: the next is measured from the wind now.
+    pub fn seen(&mut self) {
+        self.since_seen.clear();
+    }
+}
+
+impl Turn {
+    fn judge(&mut self, now: Tick, turn: Angle) -> bool {
+        let limit = self.threshold.get() * if self.shifted { 0.8 } else { 1.0 };
+        if turn.abs().get() < limit {
+            self.clear();
+        } else {
+            let since = *self.beyond_since.get_or_insert(now);
+            self.shifted = self.shifted || now.since(since) >= self.hold;
+        }
+        self.shifted
+    }
+
+    fn clear(&mut self) {
         self.beyond_since = None;
         self.shifted = false;
+    }
+}
+
+/// The greatest mean over three seconds within a window, bounded in memory.
+#[derive(Clone, Debug)]
+struct Gusts {
+    window: Duration,
+    last: VecDeque<f64>,
+    recent: VecDeque<(Tick, f64)>,
+    peaks: VecDeque<(Tick, f64)>,
+}
+
+impl Gusts {
+    const fn new(window: Duration) -> Self {
+        Self {
+            window,
+            last: VecDeque::new(),
+            recent: VecDeque::new(),
+            peaks: VecDeque::new(),
+        }
+    }
+
+    fn push(&mut self, now: Tick, speed: Speed) {
+        if self.last.len() == 3 {
+            self.last.pop_front();
+        }
+        self.last.push_back(speed.get());
+        let mut three: Vec<f64> = self.last.iter().copied().collect();
+        let Some(plain) = median(&mut three).filter(|_| self.last.len() == 3) else {
+            return;
+        };
+        // Several instruments may speak at once: a bounded number within the three seconds.
+        while self.recent.len() >= MOST_RECENT
+            || self
+                .recent
+                .front()
+                .is_some_and(|(at, _)| now.since(*at) >= GUST)
+        {
+            self.recent.pop_front();
+        }
+        self.recent.push_back((now, plain));
+        let mean =
+            self.recent.iter().map(|(_, speed)| speed).sum::<f64>() / self.recent.len() as f64;
+        match self.peaks.back_mut() {
+            Some((at, peak)) if now.since(*at) < self.window / PEAKS => *peak = peak.max(mean),
+            _ => self.peaks.push_back((now, mean)),
+        }
+        while self
+            .peaks
+            .front()
+            .is_some_and(|(at, _)| now.since(*at) > self.window)
+        {
+            self.peaks.pop_front();
+        }
+    }
+
+    fn greatest(&self, now: Tick) -> Option<Speed> {
+        self.peaks
+            .iter()
+            .filter(|(at, _)| now.since(*at) <= self.window)
+            .map(|(_, peak)| *peak)
+            .reduce(f64::max)
+            .and_then(Speed::new)
     }
 }
 
@@ -114,6 +323,10 @@ impl WindWatch {
 const HEARD: Duration = Duration::from_mins(1);
 /// Mean vector length below which the wind comes from everywhere.
 const STEADY: f64 = 0.5;
+const FALLS_SILENT: f64 = 0.9;
+const GUST: Duration = Duration::from_secs(3);
+const MOST_RECENT: usize = 64;
+const PEAKS: u32 = 120;
 
 #[cfg(test)]
 mod tests {
@@ -142,7 +355,9 @@ mod tests {
             if second == 1799 {
                 reference = watch.reference(now);
             }
-            if let Some((_, true)) = watch.judge(now, reference)
+            if watch
+                .judge(now, reference, None)
+                .is_some_and(|shift| shift.stands)
                 && second % 60 == 0
             {
                 minutes.push(second / 60);
@@ -188,8 +403,9 @@ mod tests {
             watch.take(Tick::from_secs(second), wind);
         }
         let now = Tick::from_secs(600);
-        let (turn, _) = watch.judge(now, Some(Bearing::from_degrees(20.0))).unwrap();
-        assert!((turn.degrees() + 30.0).abs() < 1e-6);
+        let set = Some(Bearing::from_degrees(20.0));
+        let shift = watch.judge(now, set, None).unwrap();
+        assert!((shift.since_set.degrees() + 30.0).abs() < 1e-6);
     }
 
     #[test]
@@ -202,5 +418,105 @@ mod tests {
         watch.take(Tick::from_secs(1), wind);
         assert!(watch.mean_direction(Tick::from_secs(2)).is_some());
         assert_eq!(watch.mean_direction(Tick::from_secs(90)), None);
+    }
+
+    /// Blows for so many seconds, then judges.
+    fn blow(watch: &mut WindWatch, from: &mut u64, seconds: u64, degrees: f64, knots: f64) {
+        for _ in 0..seconds {
+            let wind = Wind {
+                from: Bearing::from_degrees(degrees),
+                speed: Speed::from_knots(knots),
+            };
+            watch.take(Tick::from_secs(*from), wind);
+            watch.strength(Tick::from_secs(*from));
+            *from += 1;
+        }
+    }
+
+    #[test]
+    fn the_next_shift_counts_from_the_wind_that_was_acknowledged() {
+        let mut watch = WindWatch::new(&WatchSettings::default());
+        let (set, mut second) = (Some(Bearing::from_degrees(225.0)), 0);
+        let judge = |watch: &mut WindWatch, second: &mut u64, seen, degrees, minutes| {
+            let mut last = None;
+            for _ in 0..minutes {
+                blow(watch, second, 60, degrees, 15.0);
+                last = watch.judge(Tick::from_secs(*second), set, seen);
+            }
+            last.unwrap()
+        };
+        // A front: 140° veered, told.
+        let front = judge(&mut watch, &mut second, None, 365.0, 15);
+        assert!(front.stands && (front.unseen - 140.0 / 60.0).abs() < 1e-3);
+        // Acknowledged; the wind stays: nothing new, but she still lies to another wind.
+        watch.seen();
+        let seen = Some(Bearing::from_degrees(365.0));
+        let same = judge(&mut watch, &mut second, seen, 365.0, 15);
+        assert!(same.stands && same.unseen == 0.0);
+        // It goes back to where it was when she was set: that is news once more.
+        let back = judge(&mut watch, &mut second, seen, 225.0, 15);
+        assert!(back.stands && back.since_set.abs().degrees() < 0.1);
+        assert!((back.since_seen.unwrap().degrees() + 140.0).abs() < 0.1);
+        assert!(back.unseen > 2.3);
+        watch.seen();
+        let seen = Some(Bearing::from_degrees(225.0));
+        assert!(!judge(&mut watch, &mut second, seen, 225.0, 15).stands);
+    }
+
+    #[test]
+    fn a_strong_mean_is_told_once_it_has_lasted() {
+        let mut watch = WindWatch::new(&WatchSettings::default());
+        let mut second = 0;
+        blow(&mut watch, &mut second, 1200, 225.0, 15.0);
+        let calm = watch.strength(Tick::from_secs(second)).unwrap();
+        assert!(!calm.mean_over && !calm.gust_over && calm.excess == Speed::ZERO);
+        // The mean needs its time, and then the hold.
+        blow(&mut watch, &mut second, 60, 225.0, 28.0);
+        assert!(!watch.strength(Tick::from_secs(second)).unwrap().mean_over);
+        blow(&mut watch, &mut second, 1200, 225.0, 28.0);
+        let strong = watch.strength(Tick::from_secs(second)).unwrap();
+        assert!(strong.mean_over && !strong.gust_over);
+        assert!((strong.excess.knots() - 3.0).abs() < 0.1);
+        // Just below the threshold it stands, well below it is over.
+        blow(&mut watch, &mut second, 1200, 225.0, 23.5);
+        assert!(watch.strength(Tick::from_secs(second)).unwrap().mean_over);
+        blow(&mut watch, &mut second, 1200, 225.0, 21.0);
+        assert!(!watch.strength(Tick::from_secs(second)).unwrap().mean_over);
+        // A silent anemometer says nothing.
+        assert_eq!(watch.strength(Tick::from_secs(second + 120)), None);
+    }
+
+    #[test]
+    fn a_gust_is_told_and_a_wild_reading_is_none() {
+        let mut watch = WindWatch::new(&WatchSettings::default());
+        let mut second = 0;
+        blow(&mut watch, &mut second, 600, 225.0, 15.0);
+        blow(&mut watch, &mut second, 1, 225.0, 99.0);
+        blow(&mut watch, &mut second, 60, 225.0, 15.0);
+        let wild = watch.strength(Tick::from_secs(second)).unwrap();
+        assert!(!wild.gust_over && (wild.gust.knots() - 15.0).abs() < 1e-9);
+        blow(&mut watch, &mut second, 6, 225.0, 38.0);
+        blow(&mut watch, &mut second, 30, 225.0, 15.0);
+        let gust = watch.strength(Tick::from_secs(second)).unwrap();
+        assert!(gust.gust_over && !gust.mean_over);
+        assert!((gust.gust.knots() - 38.0).abs() < 1e-9);
+        // Over when the window has passed.
+        blow(&mut watch, &mut second, 330, 225.0, 15.0);
+        assert!(!watch.strength(Tick::from_secs(second)).unwrap().gust_over);
+    }
+
+    /// Whatever comes, memory stays bounded.
+    #[test]
+    fn a_talkative_anemometer_costs_no_memory() {
+        let mut watch = WindWatch::new(&WatchSettings::default());
+        for tick in 0..200_000_u64 {
+            let wind = Wind {
+                from: Bearing::from_degrees((tick % 360) as f64),
+                speed: Speed::from_knots((tick % 60) as f64),
+            };
+            watch.take(Tick::from_millis(tick * 10), wind);
+        }
+        assert!(watch.gusts.peaks.len() <= PEAKS as usize + 1);
+        assert!(watch.gusts.recent.len() <= MOST_RECENT);
     }
 }

@@ -10,6 +10,8 @@ use crate::geodesy::Position;
 use crate::observation::Report;
 use crate::time::{Now, Timestamp};
 use crate::units::{Angle, Bearing, Metres, Speed};
+use crate::watch::manner::{Kind, Manner};
+use crate::watch::pull::PullReading;
 
 /// Where the anchor is in its life.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -88,6 +90,8 @@ pub enum Command {
     Silence(Option<Hazard>),
     /// The planned position of the anchor, or none.
     Berth(Option<Position>),
+    /// The engine pulls at the anchor from now on (`true`), or does no longer.
+    PullTest(bool),
     /// Correct the mark.
     CorrectMark(Position),
     /// Override the radius of the swinging circle, measured to the boat's centre; `None` goes
@@ -104,6 +108,15 @@ pub struct LetGo {
     pub position: Option<Position>,
     /// Depth of water at the anchor, if not as sounded now.
     pub depth: Option<Metres>,
+    /// What she is to lie to.
+    #[serde(default)]
+    pub kind: Kind,
+    /// The circle she may swing in, to her centre, where there is no rode to reckon it from.
+    #[serde(default)]
+    pub radius: Option<Metres>,
+    /// The anchor has lain for long: mark it where the track says it is.
+    #[serde(default)]
+    pub from_track: bool,
 }
 
 /// How things stand with the data server.
@@ -237,12 +250,16 @@ pub struct Picture {
     pub anchor_moved: Option<Metres>,
     /// 95 % uncertainty of the bow roller's position.
     pub fix_uncertainty: Option<Metres>,
+    /// How the pull test stands, or the last one about this mark ended.
+    pub pull_test: Option<PullReading>,
     /// Change of the wind since set, positive veering.
     pub wind_shift: Option<Angle>,
     /// Mean wind now: where from.
     pub wind_direction: Option<Bearing>,
     /// Mean wind now.
     pub wind_speed: Option<Speed>,
+    /// The strongest gust within the window of the mean.
+    pub wind_gust: Option<Speed>,
     /// Depth of water now.
     pub water_depth: Option<Metres>,
     /// Under the keel at low water; needs the tide.
@@ -277,6 +294,9 @@ pub struct Saved {
     pub phase_since: Option<Timestamp>,
     /// The mark, while the anchor is down.
     pub mark: Option<Mark>,
+    /// What else is known of how she lies.
+    #[serde(default)]
+    pub manner: Manner,
     /// The planned position of the anchor.
     pub berth: Option<Position>,
     /// Alerts that are not normal, as they stood.
@@ -300,6 +320,7 @@ impl Saved {
         self.phase != other.phase
             || self.phase_since != other.phase_since
             || self.mark != other.mark
+            || self.manner != other.manner
             || self.berth != other.berth
             || self.raises != other.raises
             || !self.alerts.iter().map(key).eq(other.alerts.iter().map(key))

@@ -1,10 +1,11 @@
 //! The table of what is published. The texts reach every display as metadata.
 
-use serde_json::Value;
+use serde_json::{Value, json};
 
 use super::{position, rounded};
 use crate::geodesy::Position;
 use crate::units::{Bearing, Metres};
+use crate::watch::pull::PullReading;
 use crate::watch::words::Picture;
 
 /// One published path: what it is called, what it means, and where its value comes from.
@@ -37,7 +38,7 @@ const RAD: Option<&str> = Some("rad");
 const SECONDS: Option<&str> = Some("s");
 
 /// The first three are the schema's own paths; the rest stands below `navigation.anchor.watch`.
-pub(super) static ITEMS: [Item; 24] = [
+pub(super) static ITEMS: [Item; 25] = [
     item(
         "navigation.anchor.position",
         "Anchor",
@@ -182,10 +183,17 @@ pub(super) static ITEMS: [Item; 24] = [
         |p| plain(p.berth_time, 1.0),
     ),
     item(
+        "navigation.anchor.watch.pullTest",
+        "Pull test",
+        None,
+        "How the anchor holds under the engine: load (Hz), held (s), moved (m, away from the anchor), uncertainty (m, 95 %), verdict (held, yielding or cannotTell), why, running; PUT true to begin, false to end",
+        |p| pull(p.pull_test.as_ref()),
+    ),
+    item(
         "navigation.anchor.watch.letGo",
         "Let go",
         None,
-        "PUT true when the anchor touches bottom, or an object with any of rode (m), position, depth (m)",
+        "PUT true when the anchor touches bottom, or an object with any of rode (m), position, depth (m), kind, radius (m), fromTrack",
         |_| Value::Null,
     ),
     item(
@@ -210,6 +218,20 @@ pub(super) static ITEMS: [Item; 24] = [
         |_| Value::Null,
     ),
 ];
+
+fn pull(value: Option<&PullReading>) -> Value {
+    value.map_or(Value::Null, |reading| {
+        json!({
+            "load": reading.load.map(|load| rounded(load.get(), 1e1)),
+            "held": reading.held,
+            "moved": rounded(reading.moved.get(), 1e2),
+            "uncertainty": rounded(reading.uncertainty.get(), 1e2),
+            "verdict": reading.verdict.name(),
+            "why": reading.why,
+            "running": reading.running,
+        })
+    })
+}
 
 fn place(value: Option<Position>) -> Value {
     value.map_or(Value::Null, position)

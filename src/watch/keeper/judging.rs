@@ -13,7 +13,7 @@ use crate::watch::findings::{self, centimetres};
 use crate::watch::words::{Event, EventKind, LinkState, Output, Phase};
 
 /// What the judgement says of a hazard this time.
-enum Judged {
+pub(super) enum Judged {
     Stands(Finding),
     Gone,
     /// It cannot be judged now: what was told stands.
@@ -28,22 +28,24 @@ impl Watchkeeper {
         self.desk.handle_timeout(now);
         self.keep_count(now);
         self.move_phase(now);
+        self.judge_pull(now);
         for hazard in Hazard::ALL {
             let judged = match hazard {
                 Hazard::Dragging => self.judge_drag(now),
                 Hazard::SwingExceeded => self.judge_swing(now),
                 Hazard::WindShift => self.judge_wind(now),
+                Hazard::WindStrength => self.judge_strength(now),
                 Hazard::Shoaling => self.judge_keel(now),
                 Hazard::ScopeShort => self.judge_scope(now),
                 Hazard::Position => self.judge_position(now),
                 Hazard::DataLink => self.judge_link(now),
-                Hazard::Watch => match &self.impaired {
-                    Some(why) => Judged::Stands(findings::impaired(self.phase.is_anchored(), why)),
-                    None => Judged::Gone,
-                },
+                Hazard::Watch => self.judge_watch(now),
             };
             match judged {
-                Judged::Stands(finding) => self.desk.set(now, hazard, Some(finding)),
+                Judged::Stands(finding) => {
+                    let finding = self.amended(now, hazard, finding);
+                    self.desk.set(now, hazard, Some(finding));
+                }
                 Judged::Gone => self.desk.set(now, hazard, None),
                 Judged::Unchanged => {}
                 Judged::Covered => self.desk.cover(now, hazard),
@@ -177,15 +179,29 @@ impl Watchkeeper {
         let Some(mark) = self.mark.filter(|_| self.phase.is_anchored()) else {
             return Judged::Gone;
         };
-        match self.wind.judge(now.tick, mark.wind) {
+        match self.wind.judge(now.tick, mark.wind, self.manner.wind_seen) {
             // A new mark has no wind to be held against yet, and no shift.
             None if mark.wind.is_none() => Judged::Gone,
             None => Judged::Unchanged,
-            Some((_, false)) => Judged::Gone,
-            Some((turn, true)) => Judged::Stands(findings::wind_shift(
-                turn,
+            Some(shift) if !shift.stands => Judged::Gone,
+            Some(shift) => Judged::Stands(findings::wind_shift(
+                &shift,
                 self.wind.mean_direction(now.tick),
             )),
+        }
+    }
+
+    fn judge_strength(&mut self, now: Now) -> Judged {
+        let blow = self.wind.strength(now.tick);
+        if !self.phase.is_anchored() {
+            return Judged::Gone;
+        }
+        match blow {
+            None => Judged::Unchanged,
+            Some(blow) if blow.mean_over || blow.gust_over => {
+                Judged::Stands(findings::wind_strength(&blow))
+            }
+            Some(_) => Judged::Gone,
         }
     }
 
@@ -331,6 +347,13 @@ impl Watchkeeper {
                 Change::Silenced => Some(EventKind::Note),
                 Change::SoundsAgain | Change::Repeated | Change::Reworded => None,
             };
+            if change == Change::Acknowledged && view.hazard == Hazard::WindShift {
+                // The next shift is measured from the wind they have seen to.
+                self.manner.wind_seen =
+                    self.wind.mean_direction(now.tick).or(self.manner.wind_seen);
+                self.wind.seen();
+                self.desk.measure_anew(Hazard::WindShift);
+            }
             if let Some(kind) = kind {
                 // What every change of its kind has for a reason need not be said.
                 if !matches!(

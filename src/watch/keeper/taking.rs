@@ -9,7 +9,7 @@ use crate::observation::{Fact, Report, Subject};
 use crate::time::Now;
 use crate::units::Metres;
 use crate::watch::intake::{Fault, Fix, Motion, Verdict};
-use crate::watch::words::LinkState;
+use crate::watch::words::{LinkState, Phase};
 
 impl Watchkeeper {
     /// Returns whether judgement is wanted at once.
@@ -111,7 +111,14 @@ impl Watchkeeper {
             if let Some(here) = here {
                 let excess =
                     here.distance(mark.position) - ground.reach - here.lever_doubt - mark.lever;
-                self.drag.take(now.tick, excess, here.sigma(&mark));
+                let (excess, sigma) =
+                    self.governing_excess(now, &here, (excess, here.sigma(&mark)));
+                if self.manner.kind.can_drag() {
+                    self.drag.take(now.tick, excess, sigma);
+                }
+                let distance = here.distance(mark.position);
+                self.pull
+                    .take_fix(now.tick, distance, here.fix.sigma, here.lever_doubt);
                 let inside_again = if self.desk.state(Hazard::SwingExceeded).is_active() {
                     SWING_HYSTERESIS
                 } else {
@@ -119,13 +126,20 @@ impl Watchkeeper {
                 };
                 let radius = here.centre.distance_to(mark.position);
                 let outside = radius - here.lever_doubt - mark.lever
-                    > self.swing_limit(&ground) - inside_again;
+                    > self.swing_limit(&ground) - inside_again
+                    || self.outside_second(now, &here, inside_again);
                 if outside {
                     self.outside_since.get_or_insert(now.tick);
                 } else {
                     self.outside_since = None;
                 }
             }
+        }
+        if self.phase == Phase::Aweigh
+            && let Some(here) = self.boat_now(now.tick)
+        {
+            let engine = self.engine_turns(now);
+            self.lying.take(now.tick, here.roller, engine);
         }
         now.tick.since(self.judged) >= JUDGE_EVERY
     }

@@ -3,9 +3,12 @@ use crate::alert::hazard::{AlertState, Priority};
 use crate::boat::BoatFigures;
 use crate::geodesy::Offset;
 use crate::observation::{Fact, FixMethod, Label, Report, Subject};
-use crate::units::{Angle, Bearing, Speed};
+use crate::units::{Angle, Bearing, Hertz, Speed};
+use crate::watch::manner::Kind;
 use crate::watch::words::{Command, LetGo};
 use proptest::prelude::*;
+
+mod berths;
 
 /// A boat 11.2 m long with her antenna 9.1 m aft of the stem, moved by hand.
 struct Scene {
@@ -15,6 +18,9 @@ struct Scene {
     roller: Offset,
     heading: Bearing,
     wind_from: Bearing,
+    wind_knots: f64,
+    /// The engine's revolutions a minute, where it speaks.
+    rpm: Option<f64>,
     heard: Vec<Output>,
     seen: bool,
 }
@@ -58,6 +64,8 @@ impl Scene {
             roller: Offset::ZERO,
             heading: Bearing::from_degrees(220.0),
             wind_from: Bearing::from_degrees(220.0),
+            wind_knots: 12.0,
+            rpm: None,
             heard: Vec::new(),
             seen: true,
         }
@@ -78,11 +86,18 @@ impl Scene {
             let facts = vec![
                 Fact::HeadingTrue(Some(self.heading)),
                 Fact::WindDirectionTrue(Some(self.wind_from)),
-                Fact::WindSpeedTrue(Some(Speed::from_knots(12.0))),
+                Fact::WindSpeedTrue(Some(Speed::from_knots(self.wind_knots))),
                 Fact::DepthBelowKeel(Some(Metres::of(6.1))),
                 Fact::Position(Some(antenna)),
             ];
             self.report("boat.1", facts);
+        }
+        if let Some(rpm) = self.rpm {
+            let turns = Fact::Revolutions {
+                engine: Label::new("main"),
+                rate: Some(Hertz::of(rpm / 60.0)),
+            };
+            self.report("engine.1", vec![turns]);
         }
         self.keeper.handle_timeout(now);
         self.drain();
@@ -700,6 +715,10 @@ fn arbitrary_input() -> impl Strategy<Value = Input> {
         (0.0..40.0_f64).prop_map(|s| Fact::WindSpeedTrue(Speed::new(s))),
         (-5.0..40.0_f64).prop_map(|d| Fact::DepthBelowKeel(Metres::new(d))),
         Just(Fact::WindAngleApparent(Some(Angle::ZERO))),
+        (0.0..50.0_f64).prop_map(|rate| Fact::Revolutions {
+            engine: Label::new("main"),
+            rate: Hertz::new(rate),
+        }),
     ]
     .prop_map(|fact| ("gps0.GP", fact));
     let report = prop_oneof![4 => position, 2 => other].prop_map(|(source, fact)| {
@@ -723,6 +742,15 @@ fn arbitrary_input() -> impl Strategy<Value = Input> {
         Just(Command::MaxRadius(Metres::new(20.0))),
         Just(Command::CorrectMark(first())),
         Just(Command::Berth(Some(first()))),
+        any::<bool>().prop_map(Command::PullTest),
+        (0..Kind::ALL.len(), any::<bool>(), any::<bool>()).prop_map(|(kind, given, from_track)| {
+            Command::LetGo(LetGo {
+                kind: Kind::ALL[kind],
+                radius: given.then_some(Metres::of(15.0)),
+                from_track,
+                ..LetGo::default()
+            })
+        }),
     ]
     .prop_map(|command| Input::Command { id: 1, command });
     let link = prop_oneof![
@@ -773,7 +801,12 @@ proptest! {
                     prop_assert_ne!(keeper.phase, Phase::Aweigh);
                 }
                 if keeper.phase == Phase::Aweigh {
-                    for hazard in [Hazard::Dragging, Hazard::SwingExceeded, Hazard::WindShift] {
+                    for hazard in [
+                        Hazard::Dragging,
+                        Hazard::SwingExceeded,
+                        Hazard::WindShift,
+                        Hazard::WindStrength,
+                    ] {
                         prop_assert_eq!(keeper.desk.state(hazard), AlertState::Normal);
                     }
                 }

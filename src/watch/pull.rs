@@ -1,0 +1,529 @@
+//! The pull test: does the anchor hold when the engine pulls at it?
+//!
+//! **Symbols.** `d` distance from the bow roller to the mark, which along the pull is all that
+//! matters (sheering sideways does not change it); `t` time under steady load; `T` the length of
+//! the stretch that is judged; `v` slope of the straight line through `d(t)` by least squares;
+//! `m = v T` the movement along the pull; `s` scatter about the line, `n` independent fixes;
+//! `w` = 0.6 `σ` what a fix wanders within minutes, `τ` = 150 s how fast it does.
+//!
+//! **Method.** When the load comes on she falls back while the rode draws straight, quickly at
+//! first, then ever slower. The first [`SETTLING`] of steady load are therefore left out; of the
+//! rest, at most the last [`LONGEST`] are judged. The uncertainty of `m` (95 %) is
+//! `u = 1.96 √(12 s²/n + 1.2 · 2 w² (1 - e^(-T/τ)))`: the first term the slope's own error (least
+//! squares with even spacing), the second the wander of the fix over `T`, whose effect on a slope
+//! is 6/5 of that on the difference of two ends. *Yielding*: even `m - u` is more than
+//! [`REST`] `T`, and she moved as much in the second half as a steady creep would (a
+//! rode that draws straight moves little then). *Held*: even `m + u` is less than
+//! [`CREEP`] `T`. Anything else *cannot be told*, and why is said: no fix, the load not steady or
+//! not long enough, the position too uncertain, the movement not along the pull.
+//!
+//! **Load.** Where the engine's revolutions are known, the load is on while they are above
+//! [`LEAST_LOAD`], steady while they stay within a tenth; a test begins by itself when that is so
+//! while she is setting, or by order at any time at anchor, and it ends with the load. Where they
+//! are not known it runs between the orders to start and to stop, and steadiness is the crew's.
+//!
+//! **Assumptions and weakness.** Revolutions say nothing of the gear: an engine racing in
+//! neutral passes for a load, and the anchor would pass for held; look at the wash. Speed by
+//! Doppler is not used: many receivers call a creep of 0.2 m/s nought. A creep slower than
+//! [`CREEP`] can pass in the first minute; the longer the test, the finer it tells. What holds the
+//! engine may not hold the night: the pull of an engine is that of some 20 to 30 kn of wind
+//! (common practice, no source).
+//!
+//! **Source.** Least squares and the error of a slope: any textbook of statistics. `w` and `τ`:
+//! receivers standing still 1 to 24 h differ from their own fix a minute before by 0.4 to 1.5 m
+//! (root mean square a coordinate, seven reference recordings); 1.2 m follow from 0.6 × 2.5 m.
+//! `CREEP`, `REST`, `SETTLING`: chosen; 3 m in a minute is no anchor to sleep on.
+//!
+//! **Tests**: `falling_back_while_the_chain_draws_straight_and_then_standing_still_is_held`,
+//! `a_steady_creep_is_yielding`, `too_much_noise_no_fix_and_an_unsteady_load_cannot_tell`,
+//! `a_wandering_receiver_is_seldom_called_yielding`.
+
+use std::collections::VecDeque;
+use std::fmt;
+use std::time::Duration;
+
+use serde::{Deserialize, Serialize};
+
+use crate::time::Tick;
+use crate::units::{Hertz, Metres};
+
+/// What the pull test says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub enum PullVerdict {
+    /// She lies still under the load.
+    Held,
+    /// She creeps astern: the anchor comes home.
+    Yielding,
+    /// Neither can be said; the reading says why.
+    CannotTell,
+}
+
+impl PullVerdict {
+    /// The word as it stands in JSON.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Held => "held",
+            Self::Yielding => "yielding",
+            Self::CannotTell => "cannotTell",
+        }
+    }
+}
+
+impl fmt::Display for PullVerdict {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Held => "held",
+            Self::Yielding => "yielding",
+            Self::CannotTell => "cannot tell",
+        })
+    }
+}
+
+/// How a pull test stands, or how the last one ended.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PullReading {
+    /// The engine's revolutions, where they are known.
+    pub load: Option<Hertz>,
+    /// How long the load has been steady, whole seconds.
+    pub held: f64,
+    /// Movement along the pull, away from the anchor, over the time that is judged.
+    pub moved: Metres,
+    /// 95 % uncertainty of that.
+    pub uncertainty: Metres,
+    /// What follows.
+    pub verdict: PullVerdict,
+    /// In words: what was seen, or why nothing can be said.
+    pub why: String,
+    /// Still going on?
+    pub running: bool,
+}
+
+/// Something the crew is to be told of a test.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PullNews {
+    /// In words.
+    pub message: String,
+    /// The reading behind it.
+    pub reading: PullReading,
+}
+
+/// Runs pull tests. See the module's page.
+#[derive(Clone, Debug, Default)]
+pub struct PullTest {
+    trial: Option<Trial>,
+    last: Option<PullReading>,
+    news: VecDeque<PullNews>,
+}
+
+#[derive(Clone, Debug)]
+struct Trial {
+    ordered: bool,
+    begun: Tick,
+    load: Option<Hertz>,
+    /// Since when the load is on and steady.
+    steady: Option<Tick>,
+    /// How often a load that had lasted was changed.
+    changes: u32,
+    track: VecDeque<(Tick, f64)>,
+    /// Standard deviation of the last fix, and the doubt about the roller.
+    sigma: f64,
+    lever: f64,
+    /// The last verdict that was one.
+    decided: Option<PullReading>,
+}
+
+impl PullTest {
+    /// By order: begin. Going on already is as well.
+    pub fn start(&mut self, now: Tick) {
+        match &mut self.trial {
+            Some(trial) => trial.ordered = true,
+            None => self.trial = Some(Trial::new(now, true)),
+        }
+    }
+
+    /// By order: end. `None` when none was going on.
+    pub fn stop(&mut self, now: Tick) -> Option<PullReading> {
+        self.finish(now, true)
+    }
+
+    /// Is one going on?
+    #[must_use]
+    pub const fn is_running(&self) -> bool {
+        self.trial.is_some()
+    }
+
+    /// Another mark, or none: what was measured is void.
+    pub fn reset(&mut self) {
+        *self = Self::default();
+    }
+
+    /// Rode was veered or the mark corrected: the distance starts anew, the load does not.
+    pub fn measure_anew(&mut self, now: Tick) {
+        if let Some(trial) = &mut self.trial {
+            trial.track.clear();
+            trial.steady = trial.steady.map(|_| now);
+            trial.decided = None;
+        }
+    }
+
+    /// Takes the distance from the roller to the mark seen by one fix, the fix's standard
+    /// deviation, and how far the roller may be from where it is taken to be.
+    pub fn take_fix(&mut self, now: Tick, distance: Metres, sigma: Metres, lever: Metres) {
+        let Some(trial) = &mut self.trial else { return };
+        if trial.steady.is_none() {
+            return;
+        }
+        if !trial.track.is_empty() && (lever.get() - trial.lever).abs() > 0.1 {
+            // The heading came or went: another point of the boat is measured now.
+            self.measure_anew(now);
+            return self.take_fix(now, distance, sigma, lever);
+        }
+        trial.lever = lever.get();
+        trial.sigma = sigma.get().max(LEAST_SIGMA);
+        let close = |(at, _): &(Tick, f64)| now.since(*at) < SPACING;
+        if !trial.track.back().is_some_and(close) {
+            trial.track.push_back((now, distance.get()));
+        }
+        while trial
+            .track
+            .front()
+            .is_some_and(|(at, _)| now.since(*at) > LONGEST)
+        {
+            trial.track.pop_front();
+        }
+    }
+
+    /// Looks at the engine and judges; to be called about once a second at anchor. `setting`: she
+    /// is being dug in, so that a load begins a test by itself.
+    pub fn judge(&mut self, now: Tick, revolutions: Option<Hertz>, setting: bool) {
+        let pulls = revolutions.filter(|rate| rate.get() >= LEAST_LOAD);
+        if self.trial.is_none() && setting && pulls.is_some() {
+            self.trial = Some(Trial::new(now, false));
+        }
+        let Some(trial) = &mut self.trial else { return };
+        match (revolutions, pulls) {
+            (_, Some(rate)) => trial.pull_with(now, rate),
+            (Some(_), None) => {
+                let over = trial.load.is_some() || now.since(trial.begun) > PATIENCE;
+                if over {
+                    self.finish(now, false);
+                    return;
+                }
+                // Ordered without a known load until now, and the engine idles.
+                trial.steady = None;
+                trial.track.clear();
+            }
+            (None, None) => {
+                if trial.load.is_some() && !trial.ordered {
+                    self.finish(now, false);
+                    return;
+                }
+                if trial.load.take().is_some() || trial.steady.is_none() {
+                    trial.begin(now);
+                }
+            }
+        }
+        let reading = trial.assess(now);
+        if reading.verdict == PullVerdict::CannotTell {
+            if trial.ordered && now.since(trial.begun) > FORGOTTEN {
+                self.finish(now, false);
+            }
+            return;
+        }
+        let told = trial.decided.as_ref().map(|decided| decided.verdict);
+        if told != Some(reading.verdict) {
+            self.news.push_back(PullNews {
+                message: reading.sentence(),
+                reading: reading.clone(),
+            });
+        }
+        trial.decided = Some(reading);
+        if now.since(trial.begun) > FORGOTTEN {
+            self.finish(now, false);
+        }
+    }
+
+    /// How the test stands, or how the last one about this mark ended.
+    #[must_use]
+    pub fn reading(&self, now: Tick) -> Option<PullReading> {
+        match &self.trial {
+            Some(trial) => Some(trial.assess(now)),
+            None => self.last.clone(),
+        }
+    }
+
+    /// What the crew is to be told next.
+    pub fn poll_news(&mut self) -> Option<PullNews> {
+        self.news.pop_front()
+    }
+
+    fn finish(&mut self, now: Tick, by_order: bool) -> Option<PullReading> {
+        let trial = self.trial.take()?;
+        let undecided = trial.decided.is_none();
+        let mut reading = trial.decided.clone().unwrap_or_else(|| {
+            let mut reading = trial.assess(now);
+            if reading.verdict == PullVerdict::CannotTell && trial.changes >= 2 {
+                reading.why = format!(
+                    "the load was not steady, it changed {} times; hold one throttle setting for {} s",
+                    trial.changes,
+                    HOLD.as_secs()
+                );
+            }
+            reading
+        });
+        reading.running = false;
+        // A burst of the engine is no test that anybody asked for.
+        let asked = trial.ordered || reading.held >= HOLD.as_secs_f64() / 2.0;
+        if undecided && asked && !by_order {
+            self.news.push_back(PullNews {
+                message: reading.sentence(),
+                reading: reading.clone(),
+            });
+        }
+        if asked || !undecided {
+            self.last = Some(reading.clone());
+        }
+        Some(reading)
+    }
+}
+
+impl PullReading {
+    /// For people: the verdict, the numbers, what to do.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let advice = match self.verdict {
+            PullVerdict::Held => "",
+            PullVerdict::Yielding => "; veer more rode and try again, or weigh",
+            PullVerdict::CannotTell => "; the pull says nothing of the anchor",
+        };
+        format!("pull test: {}: {}{advice}", self.verdict, self.why)
+    }
+}
+
+impl Trial {
+    fn new(now: Tick, ordered: bool) -> Self {
+        Self {
+            ordered,
+            begun: now,
+            load: None,
+            steady: None,
+            changes: 0,
+            track: VecDeque::new(),
+            sigma: LEAST_SIGMA,
+            lever: 0.0,
+            decided: None,
+        }
+    }
+
+    fn begin(&mut self, now: Tick) {
+        self.steady = Some(now);
+        self.track.clear();
+    }
+
+    fn pull_with(&mut self, now: Tick, rate: Hertz) {
+        let Some(load) = self.load.filter(|_| self.steady.is_some()) else {
+            self.load = Some(rate);
+            self.begin(now);
+            return;
+        };
+        let step = rate.get() - load.get();
+        if step.abs() <= load.get() * STEADY {
+            // Follows slowly: revolutions sag as the load comes on.
+            self.load = Some(Hertz::of(load.get() + 0.1 * step));
+            return;
+        }
+        if self
+            .steady
+            .is_some_and(|since| now.since(since) >= SETTLING / 2)
+        {
+            self.changes += 1;
+        }
+        // More load is another test; less does not take back what yielded.
+        if self
+            .decided
+            .as_ref()
+            .is_some_and(|reading| reading.verdict == PullVerdict::Held && step > 0.0)
+        {
+            self.decided = None;
+        }
+        self.load = Some(rate);
+        self.begin(now);
+    }
+
+    fn assess(&self, now: Tick) -> PullReading {
+        let held = self.steady.map_or(Duration::ZERO, |since| now.since(since));
+        let cannot = |why: String, moved: f64, doubt: f64| PullReading {
+            load: self.load,
+            held: held.as_secs_f64().floor(),
+            moved: Metres::of(moved),
+            uncertainty: Metres::of(doubt),
+            verdict: PullVerdict::CannotTell,
+            why,
+            running: true,
+        };
+        let Some(steady) = self.steady else {
+            let why = format!(
+                "the engine does not pull yet; {:.0} rpm and more count as a load",
+                LEAST_LOAD * 60.0
+            );
+            return cannot(why, 0.0, 0.0);
+        };
+        let judged: Vec<(f64, f64)> = self
+            .track
+            .iter()
+            .filter(|(at, _)| at.since(steady) >= SETTLING)
+            .map(|(at, distance)| (at.secs_since(steady), *distance))
+            .collect();
+        if held < HOLD {
+            let why = format!(
+                "{} s of steady load so far, {} s are wanted",
+                held.as_secs(),
+                HOLD.as_secs()
+            );
+            return cannot(why, 0.0, 0.0);
+        }
+        let fresh = self
+            .track
+            .back()
+            .is_some_and(|(at, _)| now.since(*at) <= FRESH);
+        let fit = Fit::through(&judged).filter(|fit| fit.span >= LEAST_SPAN);
+        let Some(fit) = fit.filter(|_| fresh) else {
+            return cannot(
+                "no usable position while the engine pulled".to_owned(),
+                0.0,
+                0.0,
+            );
+        };
+        let moved = fit.slope * fit.span;
+        let doubt = fit.doubt(self.sigma);
+        let load = self.load.map_or("the pull".to_owned(), |load| {
+            format!("{:.0} rpm", load.rpm())
+        });
+        let numbers = format!(
+            "she moved {moved:.1} m ± {doubt:.1} m astern in {:.0} s",
+            fit.span
+        );
+        let (least, most) = ((moved - doubt) / fit.span, (moved + doubt) / fit.span);
+        if least > REST && fit.late_share() >= LATE_SHARE {
+            return PullReading {
+                verdict: PullVerdict::Yielding,
+                ..cannot(format!("{numbers} under {load}"), moved, doubt)
+            };
+        }
+        if most < -REST {
+            let why = format!("{numbers}, that is towards the anchor: the pull is not on the rode");
+            return cannot(why, moved, doubt);
+        }
+        if most <= CREEP {
+            return PullReading {
+                verdict: PullVerdict::Held,
+                ..cannot(format!("{numbers} under {load}"), moved, doubt)
+            };
+        }
+        let why = if moved / fit.span > CREEP {
+            format!("{numbers} and still falls back; hold the load")
+        } else {
+            format!("{numbers}, too uncertain to tell; hold the load longer")
+        };
+        cannot(why, moved, doubt)
+    }
+}
+
+/// A straight line through distances by least squares.
+#[derive(Clone, Copy, Debug)]
+struct Fit {
+    slope: f64,
+    span: f64,
+    /// Variance about the line.
+    scatter: f64,
+    count: usize,
+    early: f64,
+    late: f64,
+}
+
+impl Fit {
+    fn through(points: &[(f64, f64)]) -> Option<Self> {
+        let (first, last) = points.first().zip(points.last())?;
+        let span = last.0 - first.0;
+        let slope_of = |points: &[(f64, f64)]| {
+            let count = points.len() as f64;
+            let mean_t = points.iter().map(|(t, _)| t).sum::<f64>() / count;
+            let mean_d = points.iter().map(|(_, d)| d).sum::<f64>() / count;
+            let (mut tt, mut td) = (0.0, 0.0);
+            for (t, d) in points {
+                tt += (t - mean_t).powi(2);
+                td += (t - mean_t) * (d - mean_d);
+            }
+            (tt > 0.0).then(|| (td / tt, mean_t, mean_d))
+        };
+        let (slope, mean_t, mean_d) = slope_of(points)?;
+        let squares: f64 = points
+            .iter()
+            .map(|(t, d)| (d - mean_d - slope * (t - mean_t)).powi(2))
+            .sum();
+        let middle = first.0 + span / 2.0;
+        let split = points.partition_point(|(t, _)| *t < middle);
+        let (early, late) = points.split_at(split);
+        Some(Self {
+            slope,
+            span,
+            scatter: squares / (points.len() as f64 - 2.0).max(1.0),
+            count: points.len(),
+            early: slope_of(early)?.0,
+            late: slope_of(late)?.0,
+        })
+    }
+
+    /// 95 % uncertainty of the movement, see the module's page.
+    fn doubt(&self, sigma: f64) -> f64 {
+        // Errors of neighbouring seconds are alike.
+        let independent = (self.count as f64).min(self.span / ALIKE).max(3.0);
+        let wander = WANDER * sigma;
+        let drift = 2.4 * wander * wander * (1.0 - (-self.span / TAU).exp());
+        1.96 * (12.0 * self.scatter / independent + drift).sqrt()
+    }
+
+    /// How much of the movement falls into the second half; a half for a steady creep.
+    fn late_share(&self) -> f64 {
+        let sum = self.early + self.late;
+        if sum.abs() < 1e-9 {
+            0.5
+        } else {
+            self.late / sum
+        }
+    }
+}
+
+/// Below this an engine idles (1000 rpm; common practice, no source: cruising diesels idle at 750
+/// to 900), hertz.
+const LEAST_LOAD: f64 = 1000.0 / 60.0;
+/// How far the revolutions may stray, as a fraction.
+const STEADY: f64 = 0.1;
+/// How long a steady load is wanted.
+const HOLD: Duration = Duration::from_secs(60);
+/// How long the rode is given to draw straight.
+const SETTLING: Duration = Duration::from_secs(20);
+/// The longest stretch that is judged.
+const LONGEST: Duration = Duration::from_secs(180);
+/// More than this is no holding, metres a second.
+const CREEP: f64 = 0.05;
+/// Less than this is none, metres a second.
+const REST: f64 = 0.02;
+/// A rode that draws straight moves less than this share in the second half.
+const LATE_SHARE: f64 = 0.3;
+/// An order to stop that never comes.
+const FORGOTTEN: Duration = Duration::from_mins(10);
+/// How long an ordered test waits for the load.
+const PATIENCE: Duration = Duration::from_mins(3);
+const FRESH: Duration = Duration::from_secs(10);
+const LEAST_SPAN: f64 = 30.0;
+const SPACING: Duration = Duration::from_millis(900);
+const LEAST_SIGMA: f64 = 0.1;
+const WANDER: f64 = 0.6;
+const TAU: f64 = 150.0;
+const ALIKE: f64 = 5.0;
+
+#[cfg(test)]
+mod tests;
