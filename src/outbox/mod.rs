@@ -48,9 +48,10 @@ use crate::outbox::lane::{Flight, Item, Job, Lane, Since, joined};
 use crate::outbox::pace::quiet_left;
 use crate::outbox::reply::{Act, Genuine, Mint, ReplyFault};
 use crate::outbox::words::{
-    Health, Output, Parcel, Phones, SavedItem, SavedOutbox, Settings, Told, Used, Verdict,
+    Health, Output, Parcel, SavedItem, SavedOutbox, Settings, Told, Used, Verdict,
 };
 use crate::time::{Now, Tick, Timestamp};
+use crate::watch::words::Phones;
 
 /// The engine. See the module's page.
 #[derive(Debug)]
@@ -235,6 +236,15 @@ impl Outbox {
             .iter()
             .map(|lane| lane.health(waiting(lane)))
             .collect()
+    }
+
+    /// Is a message on its way?
+    #[must_use]
+    pub fn is_busy(&self) -> bool {
+        self.lanes.iter().any(|lane| {
+            let flying = lane.flight.as_ref();
+            flying.is_some_and(|flight| flight.job.is_counted())
+        })
     }
 
     /// What is to be on disk now.

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::alert::hazard::{AlertState, Hazard, Priority};
 use crate::outbox::reply::Act;
 use crate::time::Timestamp;
+use crate::watch::words::Phones;
 
 /// How the outbox is to work.
 #[derive(Clone, Debug)]
@@ -187,21 +188,6 @@ pub enum Output {
         /// What.
         text: String,
     },
-}
-
-/// How the ways to people stand, taken together.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "camelCase")]
-pub enum Phones {
-    /// None is configured.
-    #[default]
-    None,
-    /// One at least works.
-    Working,
-    /// None has worked lately, but not for long enough to alarm; their names.
-    Doubtful(String),
-    /// None works; their names.
-    Lost(String),
 }
 
 /// How one channel does.

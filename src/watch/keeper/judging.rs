@@ -35,8 +35,8 @@ impl Watchkeeper {
                 Hazard::ScopeShort => self.judge_scope(now),
                 Hazard::Position => self.judge_position(now),
                 Hazard::DataLink => self.judge_link(now),
-                Hazard::Watch => match &self.impaired {
-                    Some(why) => Judged::Stands(findings::impaired(self.phase.is_anchored(), why)),
+                Hazard::Watch => match self.ailment() {
+                    Some(why) => Judged::Stands(findings::impaired(self.phase.is_anchored(), &why)),
                     None => Judged::Gone,
                 },
             };
