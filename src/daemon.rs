@@ -10,6 +10,7 @@
 //! the server proves that everything before it was judged. The rehearsal steps its clock by that.
 
 mod errands;
+mod phones;
 mod status;
 
 use std::collections::{BTreeMap, VecDeque};
@@ -22,10 +23,12 @@ use tokio::sync::{mpsc, watch};
 use tracing::{debug, error, info, warn};
 
 use self::errands::{Errand, Errands};
+use self::phones::Phones;
 pub use self::status::StatusReport;
 use crate::config::Config;
 use crate::io::clock::Clock;
 use crate::io::control::{Asked, Response};
+use crate::io::push::{Heard, PushError};
 use crate::io::secrets::{self, Secret, SecretError};
 use crate::io::socket::{self, ConnectError, Received, Socket};
 use crate::io::{systemd, tls};
@@ -51,6 +54,7 @@ pub struct Daemon {
     journal_trouble: watch::Receiver<Option<JournalError>>,
     control: mpsc::Receiver<Asked>,
     errands: Errands,
+    phones: Phones,
     socket: Option<Box<Socket>>,
     opening: Option<Opening>,
     token: Option<Secret>,
@@ -73,6 +77,8 @@ type Opening = Pin<Box<dyn Future<Output = Result<Box<Socket>, ConnectError>> + 
 enum Asker {
     Local(Asked),
     Server(RequestKey),
+    /// By the channel of this name.
+    Phone(String),
 }
 
 /// Something happened.
@@ -83,6 +89,7 @@ enum Happening {
     Received(Received),
     Asked(Asked),
     Errand(Errand),
+    Heard(Heard),
     Disk,
 }
 
@@ -95,6 +102,9 @@ pub enum DaemonError {
     /// The token.
     #[error(transparent)]
     Token(#[from] SecretError),
+    /// A channel to phones.
+    #[error(transparent)]
+    Push(#[from] PushError),
     /// No HTTP client could be made.
     #[error("no HTTP client: {0}")]
     Http(String),
@@ -143,8 +153,11 @@ impl Daemon {
             config.journal.directory.display()
         );
         let keeper = Watchkeeper::new(now, settings, recovered.saved, last_seen);
+        let left = (recovered.outbox, recovered.reply_key);
+        let phones = Phones::open(now, &config, ids.client, left, &keeper.saved(), &tls)?;
         Ok(Self {
             keeper,
+            phones,
             session,
             access,
             journal_trouble: journal.trouble(),
@@ -197,6 +210,7 @@ impl Daemon {
                 Happening::Received(received) => self.handle_received(received),
                 Happening::Asked(asked) => self.handle_asked(asked),
                 Happening::Errand(errand) => self.handle_errand(errand),
+                Happening::Heard(heard) => self.handle_heard(heard),
                 Happening::Disk => self.handle_disk(),
             }
             self.carry_out().await;
@@ -210,6 +224,7 @@ impl Daemon {
             self.keeper.poll_timeout(),
             self.session.poll_timeout(),
             self.access.poll_timeout(),
+            self.phones.outbox.poll_timeout(self.clock.now()),
         ]
         .into_iter()
         .flatten()
@@ -221,6 +236,7 @@ impl Daemon {
             opening,
             control,
             errands,
+            phones,
             journal_trouble,
             ..
         } = self;
@@ -245,6 +261,7 @@ impl Daemon {
             received = received => Happening::Received(received),
             Some(asked) = control.recv() => Happening::Asked(asked),
             Some(errand) = errands.next() => Happening::Errand(errand),
+            Some(heard) = phones.heard.recv() => Happening::Heard(heard),
             Ok(()) = journal_trouble.changed() => Happening::Disk,
         }
     }
@@ -260,6 +277,9 @@ impl Daemon {
         }
         if due(self.keeper.poll_timeout()) {
             self.feed(now, Input::Timeout);
+        }
+        if due(self.phones.outbox.poll_timeout(now)) {
+            self.phones.outbox.handle_timeout(now);
         }
         if now.tick.since(self.pruned) >= PRUNE_EVERY {
             self.pruned = now.tick;
@@ -405,6 +425,10 @@ impl Daemon {
                 self.serve_access(output);
                 continue;
             }
+            if let Some(output) = self.phones.outbox.poll_output() {
+                self.serve_phones(output).await;
+                continue;
+            }
             let Some(input) = self.pending.pop_front() else {
                 return;
             };
@@ -436,9 +460,14 @@ impl Daemon {
             match output {
                 Output::Persist(_) => {}
                 Output::Event(event) => self.tell(event),
-                Output::Alert(view) => self.session.handle_alert(now, &view),
+                Output::Alert(view) => {
+                    self.session.handle_alert(now, &view);
+                    self.phones.outbox.handle_alert(now, &view);
+                }
                 Output::Publish(picture) => {
                     self.session.handle_picture(now, &picture);
+                    let anchored = picture.phase.is_anchored();
+                    self.phones.outbox.handle_anchored(now, anchored);
                     self.picture = *picture;
                 }
                 Output::Reply { id, outcome } => self.reply(now, id, outcome),
@@ -466,6 +495,10 @@ impl Daemon {
                 Outcome::Done(said) => Response::words(200, said),
                 Outcome::Refused(why) => Response::words(400, why),
             }),
+            Some(Asker::Phone(channel)) => match outcome {
+                Outcome::Done(said) => info!("by `push.{channel}`: {said}"),
+                Outcome::Refused(why) => info!("by `push.{channel}`, refused: {why}"),
+            },
             None => error!("an answer to order {id} that nobody gave"),
         }
     }
@@ -573,7 +606,9 @@ impl Daemon {
             let why = "windrode was stopped; nobody watches the anchor".to_owned();
             self.feed(self.clock.now(), Input::Impaired(Some(why)));
             self.carry_out().await;
+            self.last_words().await;
         }
+        self.phones.channels.close().await;
         if let Some(mut socket) = self.socket.take() {
             socket.close().await;
         }

@@ -12,7 +12,8 @@
 //! *Judgement* — [`tackle`] rode, scope and reach; [`watch`] the watch itself; [`alert`] the alert
 //! desk.
 //!
-//! *Protocols* — [`signalk`] the session with the data server, without a socket.
+//! *Protocols* — [`signalk`] the session with the data server, without a socket; [`outbox`] what
+//! is due to which phone, and when again.
 //!
 //! *Effects* — [`io`] clocks, sockets, tokens, service manager, control socket; [`journal`] what
 //! survives a power cut; [`config`] what the operator wrote.
@@ -44,6 +45,7 @@ pub mod geodesy;
 pub mod io;
 pub mod journal;
 pub mod observation;
+pub mod outbox;
 pub mod rehearse;
 pub mod replay;
 pub mod signalk;

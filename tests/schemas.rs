@@ -10,26 +10,29 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use jsonschema::{Registry, Validator};
 use serde_json::{Map, Value, json};
 use tempfile::TempDir;
-use windrode::alert::hazard::Hazard;
+use windrode::alert::hazard::{AlertState, AlertView, Hazard, Priority};
 use windrode::config::{Config, Surroundings};
 use windrode::daemon::StatusReport;
 use windrode::geodesy::Offset;
+use windrode::outbox::words::{Message, Parcel, Route, Verdict};
+use windrode::outbox::{self, Outbox};
 use windrode::rehearse::night;
 use windrode::rehearse::sensors::{Condition, Instrument};
 use windrode::rehearse::world::{World, WorldError};
 use windrode::signalk::SourceLabel;
 use windrode::signalk::publish::Publisher;
-use windrode::time::Timestamp;
+use windrode::time::{Now, Tick, Timestamp};
 use windrode::units::{Bearing, Metres, Speed};
 use windrode::watch::words::{Event, Picture};
 
 use super::cli;
 
-const NAMES: [&str; 5] = ["config", "event", "rehearsal", "status", "values"];
+const NAMES: [&str; 6] = ["config", "event", "push", "rehearsal", "status", "values"];
 
 #[test]
 fn every_schema_is_one_and_accepts_its_example() {
@@ -71,6 +74,15 @@ fn an_altered_example_is_refused() {
         ("event", "/evidence/anchorMoved", json!("12 m")),
         ("event", "/evidence/fathoms", json!(7)),
         ("event", "/event", json!("alarm")),
+        ("config", "/push/skipper/kind", json!("drum")),
+        ("push", "/event", json!("alarm")),
+        ("push", "/hazard", json!("draging")),
+        ("push", "/priority", json!("high")),
+        ("push", "/replies/0/act", json!("weigh")),
+        ("push", "/id", json!("")),
+        ("push", "/sound", json!(true)),
+        ("status", "/phones/0/state", json!("fine")),
+        ("status", "/phones/0/waiting", json!(-1)),
         ("rehearsal", "/drag/seconds", json!(-1)),
         ("rehearsal", "/demands/0/met", json!("yes")),
         ("rehearsal", "/demands", json!([])),
@@ -125,6 +137,9 @@ fn an_altered_example_is_refused() {
         ("event", "/time"),
         ("event", "/hazard"),
         ("rehearsal", "/drag/began"),
+        ("push", "/title"),
+        ("push", "/replies/0/body"),
+        ("status", "/phones/0/channel"),
         ("status", "/picture/berth"),
         ("status", "/alerts/0/raise"),
         ("values", "/navigation.anchor.position/longitude"),
@@ -148,10 +163,17 @@ fn an_altered_example_is_refused() {
 fn the_example_of_a_configuration_is_taken() {
     let mut toml = String::new();
     for (section, keys) in example("config").as_object().unwrap() {
-        writeln!(toml, "[{section}]").unwrap();
-        for (key, value) in keys.as_object().unwrap() {
-            // A text or number of JSON is written alike in TOML.
-            writeln!(toml, "{key} = {value}").unwrap();
+        let keys = keys.as_object().unwrap();
+        if section == "push" {
+            for (name, keys) in keys {
+                write_section(
+                    &mut toml,
+                    &format!("push.{name}"),
+                    keys.as_object().unwrap(),
+                );
+            }
+        } else {
+            write_section(&mut toml, section, keys);
         }
     }
     let dir = TempDir::new().unwrap();
@@ -159,6 +181,14 @@ fn the_example_of_a_configuration_is_taken() {
     fs::write(&file, toml).unwrap();
     let config = Config::load(Some(&file), &Surroundings::default()).unwrap();
     assert_eq!(config.boat.length, Metres::new(11.2));
+}
+
+fn write_section(toml: &mut String, section: &str, keys: &Map<String, Value>) {
+    writeln!(toml, "[{section}]").unwrap();
+    for (key, value) in keys {
+        // A text or number of JSON is written alike in TOML.
+        writeln!(toml, "{key} = {value}").unwrap();
+    }
 }
 
 /// The metadata that every display is given says the same as the schema.
@@ -186,6 +216,7 @@ fn the_values_schema_has_the_paths_units_and_words_of_the_metadata() {
 fn hazards_and_priorities_are_those_of_the_desk() {
     let all = json!(Hazard::ALL);
     for (name, pointer) in [
+        ("push", "/properties/hazard/enum"),
         ("event", "/$defs/hazard/enum"),
         ("status", "/$defs/alert/properties/hazard/enum"),
     ] {
@@ -204,6 +235,105 @@ fn the_rehearsal_and_its_events_are_as_their_schemas_say() {
     for told in events {
         assert_eq!(faults(&event, told), "", "{told}");
     }
+}
+
+/// What the outbox writes, of every sort.
+#[test]
+fn every_message_to_a_phone_is_as_the_schema_says() {
+    let messages = outbox_messages();
+    let push = validator("push");
+    let mut kinds = BTreeSet::new();
+    for message in &messages {
+        let told = json!(message);
+        assert_eq!(faults(&push, &told), "", "{told}");
+        kinds.insert(told["event"].to_string());
+    }
+    let named = schema("push")["properties"]["event"]["enum"].clone();
+    assert_eq!(kinds.len(), named.as_array().unwrap().len(), "{kinds:?}");
+    let alarm = messages
+        .iter()
+        .find(|message| message.replies.len() == 2)
+        .unwrap();
+    rebuild("push", &json!(alarm));
+}
+
+/// An alarm on a channel that is down for an hour, acknowledged and cleared, then weighed.
+fn outbox_messages() -> Vec<Message> {
+    let route = Route {
+        name: "skipper".to_owned(),
+        least: Some(Priority::Warning),
+        quiet: None,
+        after: Duration::ZERO,
+        repeat: Duration::from_mins(5),
+        answers: true,
+        dark_after: Some(Duration::from_mins(30)),
+        probe_every: Duration::from_mins(10),
+    };
+    let settings = outbox::words::Settings {
+        boat: "Tern".to_owned(),
+        instance: "1a2b3c4d".to_owned(),
+        routes: vec![route],
+        lost_after: Duration::from_mins(10),
+        zone: jiff::tz::TimeZone::UTC,
+        key: [7; 32],
+    };
+    let mut now = Now::new(Tick::START, "2026-06-02T00:18:50Z".parse().unwrap());
+    let mut outbox = Outbox::new(
+        now,
+        settings,
+        outbox::words::SavedOutbox::default(),
+        &[],
+        true,
+    );
+    let mut messages = vec![outbox::test_message("Tern", "skipper", now.utc)];
+    let mut view = AlertView {
+        hazard: Hazard::Dragging,
+        priority: Priority::Alarm,
+        state: AlertState::ActiveUnacknowledged,
+        message: "dragging: the anchor has moved 14 m or more; the mark bears 045° at 53 m, the rode reaches 39 m; look outside, start the engine".to_owned(),
+        since: now.utc,
+        raise: 1,
+        escalation: 0,
+        escalated: false,
+    };
+    let down = Verdict::Later {
+        after: None,
+        why: "connection refused".to_owned(),
+    };
+    for (state, verdict) in [
+        (AlertState::ActiveUnacknowledged, &down),
+        (AlertState::Normal, &down),
+        (AlertState::ActiveUnacknowledged, &Verdict::Sent),
+        (AlertState::ActiveAcknowledged, &Verdict::Sent),
+        (AlertState::Normal, &Verdict::Sent),
+    ] {
+        view.state = state;
+        view.raise += 1;
+        outbox.handle_alert(now, &view);
+        for _ in 0..30 {
+            while let Some(output) = outbox.poll_output() {
+                let outbox::words::Output::Send {
+                    channel,
+                    ticket,
+                    parcel,
+                } = output
+                else {
+                    continue;
+                };
+                match parcel {
+                    Parcel::Show(message) | Parcel::Clear(message) | Parcel::Withdraw(message) => {
+                        messages.push(message);
+                    }
+                    Parcel::Renew { message, .. } => messages.push(message),
+                    Parcel::Probe => {}
+                }
+                outbox.handle_verdict(now, &channel, ticket, verdict);
+            }
+            now = now.plus(Duration::from_secs(20));
+            outbox.handle_timeout(now);
+        }
+    }
+    messages
 }
 
 #[test]

@@ -25,6 +25,9 @@ use crate::signalk::wire::{self, Incoming};
 /// Prints what was understood and found; fails when the watch could not do its work.
 pub(super) fn check(file: &ConfigFile, options: &CheckOptions) -> Result<(), Failure> {
     let config = load(file)?;
+    if let Some(channel) = &options.push {
+        return super::push::test(&config, channel, options.json);
+    }
     if !options.json {
         out::line(config.describe().trim_end())?;
         for warning in config.warnings() {

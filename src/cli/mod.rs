@@ -3,6 +3,7 @@
 mod ask;
 mod check;
 pub mod out;
+mod push;
 mod rehearse;
 mod replay;
 mod run;
@@ -165,6 +166,9 @@ struct CheckOptions {
     /// Only the configuration; do not try the server.
     #[arg(long)]
     offline: bool,
+    /// Send a test, marked as one, by this channel to a phone, and do nothing else.
+    #[arg(long, value_name = "CHANNEL", conflicts_with = "offline")]
+    push: Option<String>,
     /// How many seconds to listen to the sensors.
     #[arg(long, default_value_t = 10, value_parser = clap::value_parser!(u64).range(1..=600))]
     listen: u64,

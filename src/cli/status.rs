@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use crate::alert::hazard::{AlertState, AlertView, Priority};
 use crate::daemon::StatusReport;
+use crate::outbox::words::{Health, HealthState};
 use crate::time::Timestamp;
 use crate::units::{Metres, spoken};
 use crate::watch::words::{Phase, Picture};
@@ -28,6 +29,9 @@ pub fn screen(report: &StatusReport, colour: bool) -> Vec<String> {
     if let Some(journal) = &report.journal {
         lines.extend(row("journal", journal));
     }
+    for health in &report.phones {
+        lines.extend(phone_lines(health, report.time));
+    }
     if !picture.remarks.is_empty() {
         lines.push(String::new());
         for remark in &picture.remarks {
@@ -39,6 +43,30 @@ pub fn screen(report: &StatusReport, colour: bool) -> Vec<String> {
         "An aid, no substitute for a lookout and an anchor watch. Not for navigation.".to_owned(),
     );
     lines
+}
+
+/// A channel to phones, and how it does.
+fn phone_lines(health: &Health, now: Timestamp) -> Vec<String> {
+    let state = match health.state {
+        HealthState::Untried => "not tried yet".to_owned(),
+        HealthState::Working => "works".to_owned(),
+        HealthState::Failing => "FAILS".to_owned(),
+        HealthState::Refused => "REFUSED".to_owned(),
+    };
+    let worked = health.worked.map_or(String::new(), |worked| {
+        format!(", last worked {} ago", ago(now, worked))
+    });
+    let waiting = match health.waiting {
+        0 => String::new(),
+        1 => ", 1 message waits".to_owned(),
+        more => format!(", {more} messages wait"),
+    };
+    let trouble = health
+        .trouble
+        .as_ref()
+        .map_or(String::new(), |why| format!(": {why}"));
+    let text = format!("`{}` {state}{worked}{waiting}{trouble}", health.channel);
+    wrapped(&format!("{:<10}", "phone"), &text)
 }
 
 fn headline(report: &StatusReport) -> String {
@@ -228,6 +256,13 @@ mod tests {
             version: "0.1.0".to_owned(),
             link: "not connected: the server at ws://127.0.0.1:3000 refused the connection; is it running?".to_owned(),
             journal: None,
+            phones: vec![Health {
+                channel: "skipper".to_owned(),
+                state: HealthState::Failing,
+                worked: Some(time.minus(Duration::from_secs(600))),
+                trouble: Some("no answer in time".to_owned()),
+                waiting: 1,
+            }],
             alerts: vec![AlertView {
                 hazard: Hazard::Dragging,
                 priority: Priority::Alarm,
@@ -270,6 +305,8 @@ mod tests {
                 .any(|l| l == "  `windrode acknowledge dragging` when somebody sees to it")
         );
         assert!(lines.iter().any(|l| l.starts_with("fix       NONE")));
+        let phone = "phone     `skipper` FAILS, last worked 10 min ago, 1 message waits: no answer";
+        assert!(lines.iter().any(|l| l == phone), "{lines:#?}");
     }
 
     #[test]

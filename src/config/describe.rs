@@ -5,6 +5,7 @@ use std::fmt::Write;
 use serde_json::{Map, Value, json};
 
 use super::keys::{Key, SECTIONS, Slot, keys};
+use super::push::{Channel, NAME_PATTERN, channel_keys};
 use super::{Config, STANDARD_FILE};
 use crate::units::{parse_angle, parse_duration, parse_length, parse_speed};
 
@@ -22,6 +23,8 @@ pub(super) fn describe(config: &Config) -> String {
         };
         let line = match key.slot.written() {
             Some(value) => writeln!(text, "{name} = {value} ({origin})"),
+            // Most keys of a channel are for channels of another kind.
+            None if key.section.starts_with("push.") => Ok(()),
             None => writeln!(text, "{name} is not given"),
         };
         // Writing to a text does not fail.
@@ -46,7 +49,7 @@ pub(super) fn schema() -> Value {
         .collect();
     for key in keys(&mut defaults) {
         let properties = sections
-            .get_mut(key.section)
+            .get_mut(key.section.as_ref())
             .and_then(|section| section.get_mut("properties"))
             .and_then(Value::as_object_mut);
         debug_assert!(properties.is_some(), "`{}` is no section", key.section);
@@ -54,6 +57,26 @@ pub(super) fn schema() -> Value {
             properties.insert(key.name.to_owned(), property(&key));
         }
     }
+    let mut channel = Channel::default();
+    let channel: Map<String, Value> = channel_keys("NAME", &mut channel)
+        .iter()
+        .map(|key| (key.name.to_owned(), property(key)))
+        .collect();
+    sections.insert(
+        "push".to_owned(),
+        json!({
+            "description": "The channels to phones, each a table with a name of its own.",
+            "type": "object",
+            "additionalProperties": false,
+            "patternProperties": { NAME_PATTERN: {
+                "description": "One channel. Which keys it needs and takes depends on its kind.",
+                "type": "object",
+                "additionalProperties": false,
+                "required": ["kind"],
+                "properties": channel,
+            }},
+        }),
+    );
     json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "windrode's configuration",
@@ -87,6 +110,22 @@ fn property(key: &Key<'_>) -> Value {
         Slot::Path(_) => {
             put("pattern", json!("^/"));
         }
+        Slot::Text(_, form) => {
+            put("pattern", json!(form.pattern));
+        }
+        Slot::Kind(_) | Slot::Priority(_) => {
+            put("enum", json!(key.slot.words()));
+        }
+        Slot::Url(_) => {
+            put(
+                "pattern",
+                json!("^(https|http|mqtts|mqtt|smtps|smtp)://[^#@]+$"),
+            );
+        }
+        Slot::Hours(_) => {
+            let time = "([01][0-9]|2[0-3]):[0-5][0-9]";
+            put("pattern", json!(format!("^{time}-{time}$")));
+        }
         Slot::Length(..) | Slot::Speed(..) | Slot::Angle(..) | Slot::Time(..) => {
             let units = units(&key.slot).join("|");
             put("pattern", json!(format!("^\\s*{NUMBER}\\s*({units})\\s*$")));
@@ -113,9 +152,7 @@ fn units(slot: &Slot<'_>) -> Vec<String> {
         Slot::Speed(..) => parse_speed("1").err(),
         Slot::Angle(..) => parse_angle("1").err(),
         Slot::Time(..) => parse_duration("1").err(),
-        Slot::Number(..) | Slot::Label(..) | Slot::Address(_) | Slot::Secret(_) | Slot::Path(_) => {
-            None
-        }
+        _ => None,
     };
     match refusal {
         Some(crate::units::ParseQuantityError::NoUnit { known, .. }) => known

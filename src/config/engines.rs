@@ -1,8 +1,9 @@
 //! From what the operator wrote to the settings of the engines.
 
-use super::Config;
+use super::{Config, Kind};
 use crate::alert::desk::DeskSettings;
 use crate::observation::Label;
+use crate::outbox::words::{Route, Settings};
 use crate::signalk::SourceLabel;
 use crate::watch::settings::WatchSettings;
 
@@ -40,6 +41,30 @@ impl Config {
                 answer_within: self.alerts.answer_within,
             },
             unmarked_after: self.reminder.unmarked_after,
+        }
+    }
+
+    /// The outbox's settings. `instance` tells this watch from another, `key` signs answers.
+    #[must_use]
+    pub fn outbox_settings(&self, instance: String, key: [u8; 32]) -> Settings {
+        let routes = self.push.iter().map(|(name, channel)| Route {
+            name: name.clone(),
+            least: (channel.kind != Some(Kind::Ping)).then_some(channel.least),
+            quiet: channel.quiet,
+            after: channel.after,
+            repeat: channel.repeat,
+            answers: channel.replies.is_some() || channel.kind == Some(Kind::Mqtt),
+            dark_after: channel.dark_after,
+            probe_every: channel.every,
+        });
+        Settings {
+            boat: self.name.clone(),
+            instance,
+            routes: routes.collect(),
+            lost_after: self.phones.lost_after,
+            // The small computer's own, as its clock shows it.
+            zone: jiff::tz::TimeZone::system(),
+            key,
         }
     }
 

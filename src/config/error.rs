@@ -73,6 +73,16 @@ pub enum ConfigError {
         /// Why, and what to write.
         reason: String,
     },
+    /// A channel to phones that cannot be.
+    #[error("`{name}` ({place}): {reason}")]
+    Channel {
+        /// `push.NAME`, or one of its keys.
+        name: String,
+        /// Where.
+        place: Place,
+        /// Why, and what to do.
+        reason: String,
+    },
     /// Two values that cannot both hold.
     #[error(
         "`{first}` = `{first_value}` and `{second}` = `{second_value}` do not go together: {reason}"

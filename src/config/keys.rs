@@ -3,19 +3,23 @@
 //! The bounds are chosen wide. They catch the slip of a unit or a decimal point, they do not
 //! teach seamanship.
 
+use std::borrow::Cow;
 use std::path::PathBuf;
 use std::time::Duration;
 
 use super::Config;
 use super::address::ServerAddress;
+use super::push::{BOAT, Kind, PushUrl, channel_keys};
+use crate::alert::hazard::Priority;
 use crate::io::secrets::Secret;
+use crate::outbox::words::Quiet;
 use crate::units::{
     Angle, Metres, ParseQuantityError, Speed, parse_angle, parse_duration, parse_length,
     parse_speed,
 };
 
 /// The sections in the order they are shown, and what each is about.
-pub(super) const SECTIONS: [(&str, &str); 13] = [
+pub(super) const SECTIONS: [(&str, &str); 14] = [
     ("server", "The Signal K server."),
     (
         "boat",
@@ -32,11 +36,12 @@ pub(super) const SECTIONS: [(&str, &str); 13] = [
     ("alerts", "Alerts that nobody answers."),
     ("journal", "What is kept on disk."),
     ("control", "The local command line's way in."),
+    ("phones", "The channels to phones, taken together."),
 ];
 
 /// One key and the field it fills.
 pub(super) struct Key<'a> {
-    pub(super) section: &'static str,
+    pub(super) section: Cow<'static, str>,
     pub(super) name: &'static str,
     /// What it gives, with its article: "a draught".
     pub(super) noun: &'static str,
@@ -58,6 +63,23 @@ pub(super) enum Slot<'a> {
     Secret(Field<'a, Secret>),
     /// An absolute path.
     Path(Field<'a, PathBuf>),
+    /// A text of a form.
+    Text(Field<'a, String>, &'static Form),
+    /// The sort of a channel.
+    Kind(Field<'a, Kind>),
+    /// An address of a channel.
+    Url(Field<'a, PushUrl>),
+    Priority(Field<'a, Priority>),
+    /// Hours of the day, from and until.
+    Hours(Field<'a, Quiet>),
+}
+
+/// What a text must look like.
+pub(super) struct Form {
+    /// For a schema.
+    pub(super) pattern: &'static str,
+    pub(super) fits: fn(&str) -> bool,
+    pub(super) wanted: &'static str,
 }
 
 /// A field that always has a value, or one that may be left open.
@@ -147,7 +169,54 @@ impl Slot<'_> {
                 field.set(path);
                 Ok(())
             }
+            Self::Text(field, form) => {
+                if !(form.fits)(text) {
+                    return Err(Misfit::Unreadable(form.wanted.to_owned()));
+                }
+                field.set(text.to_owned());
+                Ok(())
+            }
+            Self::Kind(field) => choose(field, Kind::ALL, Kind::name, text),
+            Self::Priority(field) => choose(field, PRIORITIES, Priority::name, text),
+            Self::Url(field) => {
+                field.set(PushUrl::parse(text).map_err(Misfit::Unreadable)?);
+                Ok(())
+            }
+            Self::Hours(field) => {
+                let hours = parse_hours(text).ok_or_else(|| {
+                    Misfit::Unreadable(
+                        "two different times of day are wanted, such as `22:00-07:00`".to_owned(),
+                    )
+                })?;
+                field.set(hours);
+                Ok(())
+            }
         }
+    }
+
+    /// The words it may be, where they are few.
+    pub(super) fn words(&self) -> Option<Vec<&'static str>> {
+        match self {
+            Self::Kind(_) => Some(Kind::ALL.map(Kind::name).to_vec()),
+            Self::Priority(_) => Some(PRIORITIES.map(Priority::name).to_vec()),
+            _ => None,
+        }
+    }
+
+    /// Is it a text to everybody, a number to nobody?
+    pub(super) const fn wants_text(&self) -> bool {
+        matches!(
+            self,
+            Self::Label(..)
+                | Self::Address(_)
+                | Self::Secret(_)
+                | Self::Path(_)
+                | Self::Text(..)
+                | Self::Kind(_)
+                | Self::Url(_)
+                | Self::Priority(_)
+                | Self::Hours(_)
+        )
     }
 
     /// The least and the most of a quantity, as they would be written.
@@ -161,7 +230,7 @@ impl Slot<'_> {
             Self::Angle(_, bounds) => pair(bounds, |v| degrees(*v)),
             Self::Time(_, bounds) => pair(bounds, |v| time(*v)),
             Self::Number(_, bounds) => pair(bounds, f64::to_string),
-            Self::Label(..) | Self::Address(_) | Self::Secret(_) | Self::Path(_) => return None,
+            _ => return None,
         })
     }
 
@@ -177,6 +246,14 @@ impl Slot<'_> {
             Self::Address(field) => field.get().map(ToString::to_string),
             Self::Secret(field) => field.get().map(ToString::to_string),
             Self::Path(field) => field.get().map(|path| path.display().to_string()),
+            Self::Text(field, _) => field.get().cloned(),
+            Self::Kind(field) => field.get().map(|kind| kind.name().to_owned()),
+            Self::Url(field) => field.get().map(ToString::to_string),
+            Self::Priority(field) => field.get().map(|priority| priority.name().to_owned()),
+            Self::Hours(field) => field.get().map(|quiet| {
+                let clock = |minute: u16| format!("{:02}:{:02}", minute / 60, minute % 60);
+                format!("{}-{}", clock(quiet.from), clock(quiet.until))
+            }),
         }
     }
 }
@@ -187,13 +264,13 @@ impl Slot<'_> {
 pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
     use Field::{Given, Open};
     use Slot::{Address, Label, Length, Number, Path, Time};
-    let key = |section, name, noun, about, slot| Key { section, name, noun, about, slot };
+    let key = |section, name, noun, about, slot| Key { section: Cow::Borrowed(section), name, noun, about, slot };
     let m = |least, most| [Metres::of(least), Metres::of(most)];
     let s = |least, most| [Duration::from_secs(least), Duration::from_secs(most)];
-    let Config { server, boat, tackle, fix, swing, drag, wind, water, reminder, link, alerts, journal, control, .. } = config;
+    let Config { server, boat, tackle, fix, swing, drag, wind, water, reminder, link, alerts, journal, control, name, phones, push, .. } = config;
     let hour = 3600;
     let day = 24 * hour;
-    vec![
+    let mut keys = vec![
         key("server", "url", "an address",
             "Scheme, host and port of the server.",
             Address(Given(&mut server.url))),
@@ -206,6 +283,9 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
         key("server", "source", "a label",
             "The source label of what windrode publishes.",
             Label(Given(&mut server.source), LONGEST_LABEL)),
+        key("boat", "name", "a name",
+            "The boat's name, as it stands in messages to phones.",
+            Slot::Text(Given(name), &BOAT)),
         key("boat", "length", "a length over all",
             "Length over all.",
             Length(Open(&mut boat.length), m(2.0, 150.0))),
@@ -329,7 +409,48 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
         key("control", "socket", "a path",
             "The Unix socket; by default in the service manager's runtime directory.",
             Path(Given(&mut control.socket))),
-    ]
+        key("phones", "lost_after", "this time",
+            "With no channel that works for so long, the watch is impaired.",
+            Time(Given(&mut phones.lost_after), s(30, day))),
+    ];
+    for (name, channel) in push {
+        keys.extend(channel_keys(name, channel));
+    }
+    keys
+}
+
+fn choose<T: Copy, const N: usize>(
+    field: &mut Field<'_, T>,
+    all: [T; N],
+    name: fn(T) -> &'static str,
+    text: &str,
+) -> Result<(), Misfit> {
+    let Some(found) = all.into_iter().find(|value| name(*value) == text) else {
+        let names: Vec<String> = all.iter().map(|v| format!("`{}`", name(*v))).collect();
+        return Err(Misfit::Unreadable(format!(
+            "one of {} is wanted",
+            names.join(", ")
+        )));
+    };
+    field.set(found);
+    Ok(())
+}
+
+fn parse_hours(text: &str) -> Option<Quiet> {
+    let minute = |text: &str| -> Option<u16> {
+        let (hour, minute) = text.trim().split_once(':')?;
+        let digits = |part: &str, most: u16| {
+            let fits = part.len() == 2 && part.bytes().all(|b| b.is_ascii_digit());
+            part.parse().ok().filter(|n: &u16| fits && *n < most)
+        };
+        Some(digits(hour, 24)? * 60 + digits(minute, 60)?)
+    };
+    let (from, until) = text.split_once('-')?;
+    let quiet = Quiet {
+        from: minute(from)?,
+        until: minute(until)?,
+    };
+    (quiet.from != quiet.until).then_some(quiet)
 }
 
 fn quantity<T>(parsed: Result<T, ParseQuantityError>) -> Result<T, Misfit> {
@@ -401,3 +522,10 @@ fn time(duration: Duration) -> String {
 const LONGEST_NAME: usize = 100;
 /// What the server takes for a source of ours, see `signalk::SourceLabel`.
 const LONGEST_LABEL: usize = 64;
+
+const PRIORITIES: [Priority; 4] = [
+    Priority::Caution,
+    Priority::Warning,
+    Priority::Alarm,
+    Priority::EmergencyAlarm,
+];

@@ -13,6 +13,7 @@ use ::config::{File, FileFormat, Source, Value, ValueKind};
 
 use super::error::{ConfigError, Place};
 use super::keys::{Key, Misfit, Slot, keys};
+use super::push::{self, Channel};
 use super::{Config, STANDARD_FILE, Surroundings};
 
 /// What our variables start with.
@@ -25,16 +26,22 @@ pub(super) fn load(
     let text = read_file(named)?;
     let mut config = Config::standing_in(surroundings);
     let mut given = Given::collect(text, surroundings)?;
+    let channels = given.channels()?;
+    for name in &channels {
+        config.push.insert(name.clone(), Channel::default());
+    }
     let mut origins = BTreeMap::new();
     for mut key in keys(&mut config) {
-        let Some(value) = given.take(key.section, key.name) else {
+        let Some(value) = given.take(&key.section, key.name) else {
             continue;
         };
-        let place = given.place(&value, &[key.section, key.name]);
+        let path: Vec<&str> = key.section.split('.').chain([key.name]).collect();
+        let place = given.place(&value, &path);
         read_value(&mut key, &value, &place)?;
         origins.insert(format!("{}.{}", key.section, key.name), place);
     }
-    given.refuse_the_rest()?;
+    given.refuse_the_rest(&channels)?;
+    push::check(&mut config.push, &origins, |name| given.table(name))?;
     config.understood.file = given.file.map(|(path, _)| path);
     config.understood.origins = origins;
     refuse_contradictions(&config)?;
@@ -103,10 +110,56 @@ impl Given {
     }
 
     fn take(&mut self, section: &str, name: &str) -> Option<Value> {
-        let ValueKind::Table(table) = &mut self.tree.get_mut(section)?.kind else {
+        let mut parts = section.split('.');
+        let mut value = self.tree.get_mut(parts.next()?)?;
+        for part in parts {
+            let ValueKind::Table(table) = &mut value.kind else {
+                return None;
+            };
+            value = table.get_mut(part)?;
+        }
+        let ValueKind::Table(table) = &mut value.kind else {
             return None;
         };
         table.remove(name)
+    }
+
+    /// The names of the channels under `push`.
+    fn channels(&self) -> Result<Vec<String>, ConfigError> {
+        let Some(push) = self.tree.get("push") else {
+            return Ok(Vec::new());
+        };
+        let refuse = |name: &str, value: &Value, path: &[&str]| {
+            ConfigError::Channel {
+            name: name.to_owned(),
+            place: self.place(value, path),
+            reason: "a channel has a table with its name, of lower-case letters, digits and `_`: `[push.skipper]`".to_owned(),
+        }
+        };
+        let ValueKind::Table(table) = &push.kind else {
+            return Err(refuse("push", push, &["push"]));
+        };
+        let mut names = Vec::new();
+        for (name, value) in table {
+            if !matches!(value.kind, ValueKind::Table(_)) || !push::is_name(name) {
+                let full = format!("push.{name}");
+                return Err(refuse(&full, value, &["push", name]));
+            }
+            names.push(name.clone());
+        }
+        names.sort();
+        Ok(names)
+    }
+
+    /// Where the table of a channel stands, or what of it came from the environment.
+    fn table(&self, name: &str) -> Place {
+        match &self.file {
+            Some((file, text)) => Place::Line {
+                file: file.clone(),
+                line: line_of(text, &["push", name]),
+            },
+            None => Place::Variable(format!("{PREFIX}PUSH__{}", name.to_uppercase())),
+        }
     }
 
     fn place(&self, value: &Value, path: &[&str]) -> Place {
@@ -120,16 +173,21 @@ impl Given {
     }
 
     /// Every key has taken its value; what is left is known to nobody.
-    fn refuse_the_rest(&self) -> Result<(), ConfigError> {
+    fn refuse_the_rest(&self, channels: &[String]) -> Result<(), ConfigError> {
         let mut blank = Config::default();
-        let known: Vec<(&str, &str)> = keys(&mut blank)
+        for name in channels {
+            blank.push.insert(name.clone(), Channel::default());
+        }
+        let known: Vec<(String, &str)> = keys(&mut blank)
             .iter()
-            .map(|key| (key.section, key.name))
+            .map(|key| (key.section.to_string(), key.name))
             .collect();
-        for (section, value) in &self.tree {
+        let known: Vec<(&str, &str)> = known.iter().map(|(s, n)| (s.as_str(), *n)).collect();
+        for (section, value) in self.tables() {
+            let section = section.as_str();
             let names: Vec<&str> = known
                 .iter()
-                .filter(|(known, _)| known == section)
+                .filter(|(known, _)| *known == section)
                 .map(|(_, name)| *name)
                 .collect();
             let ValueKind::Table(rest) = &value.kind else {
@@ -151,9 +209,10 @@ impl Given {
             }
             if let Some((name, inner)) = rest.first_key_value() {
                 let elsewhere = known.iter().find(|(_, known)| known == name);
+                let path: Vec<&str> = section.split('.').chain([name.as_str()]).collect();
                 return Err(ConfigError::Unknown {
                     name: format!("{section}.{name}"),
-                    place: self.place(inner, &[section, name]),
+                    place: self.place(inner, &path),
                     what: format!("key of `[{section}]`"),
                     hint: match elsewhere {
                         Some((owner, name)) => format!("did you mean `{owner}.{name}`?"),
@@ -163,6 +222,20 @@ impl Given {
             }
         }
         Ok(())
+    }
+
+    /// What is left, section by section, each channel being one.
+    fn tables(&self) -> Vec<(String, &Value)> {
+        let mut tables = Vec::new();
+        for (name, value) in &self.tree {
+            match &value.kind {
+                ValueKind::Table(channels) if name == "push" => {
+                    tables.extend(channels.iter().map(|(n, v)| (format!("push.{n}"), v)));
+                }
+                _ => tables.push((name.clone(), value)),
+            }
+        }
+        tables
     }
 
     fn not_a_section(&self, name: &str, value: &Value, known: &[(&str, &str)]) -> ConfigError {
@@ -222,11 +295,7 @@ fn read_value(key: &mut Key<'_>, value: &Value, place: &Place) -> Result<(), Con
             return Err(unfit(&other.to_string(), reason));
         }
     };
-    let wants_text = matches!(
-        key.slot,
-        Slot::Label(..) | Slot::Address(_) | Slot::Secret(_) | Slot::Path(_)
-    );
-    if wants_text && !matches!(value.kind, ValueKind::String(_)) {
+    if key.slot.wants_text() && !matches!(value.kind, ValueKind::String(_)) {
         return Err(unfit(
             &text,
             format!("text is wanted, in quotes: `\"{}\"`", shown(&text)),

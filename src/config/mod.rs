@@ -21,6 +21,7 @@ mod engines;
 mod error;
 mod keys;
 mod load;
+mod push;
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -28,6 +29,7 @@ use std::time::Duration;
 
 pub use address::ServerAddress;
 pub use error::{ConfigError, Place};
+pub use push::{Channel, Kind, PushUrl};
 
 use crate::boat::BoatFigures;
 use crate::io::secrets::Secret;
@@ -37,7 +39,7 @@ use crate::units::{Angle, Metres, Speed};
 pub const STANDARD_FILE: &str = "/etc/windrode/windrode.toml";
 
 /// The whole configuration in force.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Config {
     /// The data server.
     pub server: Server,
@@ -65,7 +67,37 @@ pub struct Config {
     pub journal: Journal,
     /// The local command line's socket.
     pub control: Control,
+    /// The boat's name in messages to phones.
+    pub name: String,
+    /// The channels to phones, taken together.
+    pub phones: PhoneSettings,
+    /// The channels to phones by their names.
+    pub push: BTreeMap<String, Channel>,
     understood: Understood,
+}
+
+impl Default for Config {
+    fn default() -> Self {
+        Self {
+            server: Server::default(),
+            boat: BoatFigures::default(),
+            tackle: Tackle::default(),
+            fix: Fix::default(),
+            swing: Swing::default(),
+            drag: Drag::default(),
+            wind: Wind::default(),
+            water: Water::default(),
+            reminder: Reminder::default(),
+            link: Link::default(),
+            alerts: Alerts::default(),
+            journal: Journal::default(),
+            control: Control::default(),
+            name: "the boat".to_owned(),
+            phones: PhoneSettings::default(),
+            push: BTreeMap::new(),
+            understood: Understood::default(),
+        }
+    }
 }
 
 /// `[server]`: the Signal K server.
@@ -189,6 +221,21 @@ pub struct Journal {
     pub keep: Duration,
     /// How much of the track a power cut may cost.
     pub batch: Duration,
+}
+
+/// `[phones]`: the channels to phones, taken together.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PhoneSettings {
+    /// With no channel that works for so long, the watch is impaired.
+    pub lost_after: Duration,
+}
+
+impl Default for PhoneSettings {
+    fn default() -> Self {
+        Self {
+            lost_after: Duration::from_mins(10),
+        }
+    }
 }
 
 /// `[control]`: the local command line.

@@ -52,7 +52,10 @@ fn uncommented(except: &str) -> String {
         .unwrap()
         .lines()
         .filter(|line| !line.starts_with(&format!("#{except} = ")))
-        .map(|line| if is_key(line) { &line[1..] } else { line })
+        .map(|line| {
+            let on = is_key(line) || line.starts_with("#[push.");
+            if on { &line[1..] } else { line }
+        })
         .collect::<Vec<_>>()
         .join("\n")
 }
@@ -278,6 +281,105 @@ fn what_cannot_hold_together_is_refused() {
     assert!(refusal("[boat]\nlength = \"10 m\"\nbeam = \"11 m\"\n", &[]).contains("wider"));
 }
 
+const SKIPPER: &str =
+    "[push.skipper]\nkind = \"topic\"\nurl = \"https://push.example\"\ntopic = \"tern\"\n";
+
+#[test]
+fn channels_are_named_tables_of_the_file_and_the_environment() {
+    let text = format!(
+        "boat.name = \"Tern\"\n{SKIPPER}quiet = \"22:00-07:30\"\n[push.mate]\nkind = \"program\"\nprogram = \"/bin/siren\"\n"
+    );
+    let config = read(&text, &[("WINDRODE__PUSH__MATE__AFTER", "5 min")]).unwrap();
+    assert_eq!(config.name, "Tern");
+    let skipper = &config.push["skipper"];
+    assert_eq!(skipper.kind, Some(Kind::Topic));
+    let quiet = skipper.quiet.unwrap();
+    assert_eq!((quiet.from, quiet.until), (22 * 60, 7 * 60 + 30));
+    assert_eq!(config.push["mate"].after, Duration::from_mins(5));
+    let text = config.describe();
+    assert!(
+        text.contains("\npush.skipper.quiet = 22:00-07:30 (line 6 of "),
+        "{text}"
+    );
+    assert!(text.contains("\npush.mate.after = 5 min (variable `WINDRODE__PUSH__MATE__AFTER`)\n"));
+    assert!(text.contains("\npush.mate.least = warning (default)\n"));
+    let settings = config.outbox_settings("1a2b3c4d".to_owned(), [0; 32]);
+    assert_eq!(settings.routes.len(), 2);
+    assert!(settings.routes.iter().all(|route| route.least.is_some()));
+}
+
+#[test]
+fn a_channel_that_cannot_be_is_refused_with_its_line() {
+    for (text, refused) in [
+        (
+            "[push.skipper]\n",
+            "`push.skipper` (line 1 of `tern.toml`): `kind` is not given; it is one of `topic`, `webhook`, `mqtt`, `mail`, `program`, `ping`",
+        ),
+        (
+            "[push.skipper]\nkind = \"topic\"\nurl = \"https://push.example\"\n",
+            "`push.skipper` (line 1 of `tern.toml`): a channel of kind `topic` needs `topic`",
+        ),
+        (
+            &format!("{SKIPPER}from = \"a@b\"\n"),
+            "`push.skipper.from` (line 5 of `tern.toml`): a channel of kind `topic` has no use for it",
+        ),
+        (
+            &format!("{SKIPPER}tpoic = \"a\"\n"),
+            "`push.skipper.tpoic` (line 5 of `tern.toml`) is no key of `[push.skipper]`; did you mean `topic`?",
+        ),
+        (
+            &format!("{SKIPPER}least = \"high\"\n"),
+            "`push.skipper.least` = `high` (line 5 of `tern.toml`): one of `caution`, `warning`, `alarm`, `emergencyAlarm` is wanted",
+        ),
+        (
+            &format!("{SKIPPER}quiet = \"22-7\"\n"),
+            "`push.skipper.quiet` = `22-7` (line 5 of `tern.toml`): two different times of day are wanted, such as `22:00-07:00`",
+        ),
+        (
+            &format!("{SKIPPER}url_file = \"/etc/url\"\n"),
+            "`push.skipper.url_file` (line 5 of `tern.toml`): the address is given twice, see `url`; take one of them out",
+        ),
+        (
+            &SKIPPER.replace("https", "mqtts"),
+            "`push.skipper.url` (line 3 of `tern.toml`): `mqtts://push.example` is no address for kind `topic`; it begins with `https://` or `http://`",
+        ),
+        (
+            &SKIPPER.replace("\"tern\"", "\"a/b\""),
+            "`push.skipper.topic` (line 4 of `tern.toml`): a push server's topic has no `/`",
+        ),
+        (
+            &format!("{SKIPPER}reply_token_file = \"/etc/t\"\n"),
+            "`push.skipper.reply_token_file` (line 5 of `tern.toml`): without `replies` there are no buttons to give it to",
+        ),
+        (
+            "[push]\nurl = \"https://push.example\"\n",
+            "`push.url` (line 2 of `tern.toml`): a channel has a table with its name, of lower-case letters, digits and `_`: `[push.skipper]`",
+        ),
+        (
+            "[push.Skipper]\nkind = \"ping\"\n",
+            "`push.Skipper` (line 1 of `tern.toml`): a channel has a table with its name, of lower-case letters, digits and `_`: `[push.skipper]`",
+        ),
+        (
+            "push = 3\n",
+            "`push` (line 1 of `tern.toml`): a channel has a table with its name, of lower-case letters, digits and `_`: `[push.skipper]`",
+        ),
+        (
+            "[push.base]\nkind = \"mqtt\"\nurl = \"mqtt://broker\"\nuser = \"tern\"\n",
+            "`push.base` (line 1 of `tern.toml`): `user` and `password_file` go together; give both or none",
+        ),
+    ] {
+        assert_eq!(refusal(text, &[]), refused, "{text}");
+    }
+    // Where an address is wrong, its password is not repeated but in the value that was written.
+    assert!(
+        refusal(&SKIPPER.replace("push.example", "me:pw@push.example"), &[])
+            .ends_with("user and password have no place in it; use `user`, `password_file` or `token_file` and write it as `https://push.example/`")
+    );
+    assert!(
+        refusal("", &[("WINDRODE__PUSH__MATE__AFTER", "5 min")]).contains("`kind` is not given")
+    );
+}
+
 #[test]
 fn a_secret_is_shown_neither_in_errors_nor_in_the_description() {
     for text in [
@@ -407,9 +509,17 @@ fn the_shipped_file_has_every_key_at_its_default() {
             }
         }
     }
+    // Of the channels, each key is shown in one at least.
+    let nameless = |key: String| match key.strip_prefix("push.").and_then(|k| k.split_once('.')) {
+        Some((_, key)) => format!("push.NAME.{key}"),
+        None => key,
+    };
+    let mut given: Vec<String> = given.into_iter().map(nameless).collect();
     given.sort();
     given.dedup();
-    let mut all = names(&mut Config::default());
+    let mut config = Config::default();
+    config.push.insert("NAME".to_owned(), Channel::default());
+    let mut all = names(&mut config);
     all.sort();
     assert_eq!(given, all);
 }
@@ -457,6 +567,37 @@ fn the_schema_takes_the_shipped_file_and_refuses_what_the_code_refuses() {
         ("server.url = \"localhost\"", false),
         ("journal.directory = \"here\"", false),
         ("sea = \"rough\"", false),
+        ("boat.name = \"Tern\"", true),
+        ("boat.name = \"a/b\"", false),
+        (
+            "push.siren = { kind = \"program\", program = \"/bin/siren\" }",
+            true,
+        ),
+        ("push.siren = { program = \"/bin/siren\" }", false),
+        (
+            "push.Siren = { kind = \"program\", program = \"/bin/siren\" }",
+            false,
+        ),
+        (
+            "push.siren = { kind = \"drum\", program = \"/bin/siren\" }",
+            false,
+        ),
+        (
+            "push.siren = { kind = \"program\", program = \"siren\" }",
+            false,
+        ),
+        (
+            "push.owner = { kind = \"mail\", url = \"smtp://m\", from = \"a@b\", to = \"c@d\" }",
+            true,
+        ),
+        (
+            "push.owner = { kind = \"mail\", url = \"smtp://m\", from = \"a@b\", to = \"c d\" }",
+            false,
+        ),
+        (
+            "push.owner = { kind = \"mail\", url = \"file:///m\", from = \"a@b\", to = \"c@d\" }",
+            false,
+        ),
     ] {
         assert_eq!(validator.is_valid(&json(text)), fine, "schema: {text}");
         assert_eq!(read(text, &[]).is_ok(), fine, "code: {text}");

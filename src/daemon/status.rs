@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::Daemon;
 use crate::alert::hazard::AlertView;
+use crate::outbox::words::Health;
 use crate::time::{Now, Timestamp};
 use crate::watch::words::{LinkState, Picture};
 
@@ -20,6 +21,9 @@ pub struct StatusReport {
     /// What is wrong with the journal, if anything is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub journal: Option<String>,
+    /// The channels to phones, and how each does.
+    #[serde(default)]
+    pub phones: Vec<Health>,
     /// Alerts that are not normal, gravest first.
     pub alerts: Vec<AlertView>,
     /// The state.
@@ -33,6 +37,7 @@ impl Daemon {
             version: env!("CARGO_PKG_VERSION").to_owned(),
             link: link_words(self.session.link()),
             journal: self.impaired.clone(),
+            phones: self.phones.outbox.health(now),
             alerts: self.keeper.alerts(),
             picture: self.keeper.picture(now),
         }

@@ -1,11 +1,12 @@
 //! Effects: the only modules besides `journal` and `config` that touch the machine.
 //!
 //! [`clock`] reads the clocks, [`socket`] and [`http`] talk to the data server over one [`tls`], [`secrets`] the tokens, [`systemd`] talks to the service manager,
-//! [`control`] to the local command line.
+//! [`control`] to the local command line, [`push`] to phones.
 
 pub mod clock;
 pub mod control;
 pub mod http;
+pub mod push;
 pub mod secrets;
 pub mod socket;
 pub mod systemd;

@@ -1,7 +1,7 @@
 //! The journal: what survives a power cut, and the record of the night.
 //!
 //! One `SQLite` database, `journal.db`, in the state directory, holds the saved state (one row,
-//! replaced whole), the events, the inputs in compressed batches, and who we are to others (the
+//! replaced whole), what the people on each channel were told (likewise), the events, the inputs in compressed batches, and who we are to others (the
 //! ids of the resources we publish and of our request for access). It is written with a
 //! write-ahead log and `synchronous = FULL`: when [`Journal::commit`] returns, the disk has it.
 //! The track is cheaper: up to a batch of it may be lost, never a committed state. A commit takes
@@ -38,6 +38,7 @@ pub use error::JournalError;
 pub use reader::{Entries, Events, Reader, Run};
 pub use writer::Writer;
 
+use crate::outbox::words::SavedOutbox;
 use crate::time::{Now, Tick, Timestamp};
 use crate::watch::words::{Entry, Event, Saved};
 
@@ -66,6 +67,10 @@ pub struct Recovered {
     pub saved: Saved,
     /// The run before this one; `None` in a new journal.
     pub previous: Option<Run>,
+    /// What the people on each channel were told, and what waits.
+    pub outbox: SavedOutbox,
+    /// What answers from phones are signed with.
+    pub reply_key: [u8; 32],
     /// Who we are.
     pub identities: Identities,
     /// The number of this run.
@@ -112,6 +117,8 @@ impl Journal {
         let reader = Reader { connection, file };
         let saved = reader.saved()?;
         let previous = reader.last_run()?;
+        let outbox = reader.outbox()?;
+        let reply_key = reply_key(&reader)?;
         let identities = identities(&reader)?;
         let mut journal = Self {
             reader,
@@ -127,6 +134,8 @@ impl Journal {
         let recovered = Recovered {
             saved,
             previous,
+            outbox,
+            reply_key,
             identities,
             run: journal.run,
         };
@@ -174,6 +183,16 @@ impl Journal {
                 )?;
             }
             Ok(())
+        })
+    }
+
+    /// Puts on disk what the people on each channel were told, durable before it returns.
+    pub fn keep_outbox(&mut self, now: Now, outbox: &SavedOutbox) -> Result<(), JournalError> {
+        let state = self.to_json(outbox)?;
+        self.write(|transaction| {
+            let sql = "INSERT OR REPLACE INTO outbox (id, at, state) VALUES (1, ?1, ?2)";
+            let at = now.utc.as_millis();
+            transaction.execute(sql, params![at, state]).map(|_| ())
         })
     }
 
@@ -366,28 +385,30 @@ impl Journal {
     }
 }
 
-fn identities(reader: &Reader) -> Result<Identities, JournalError> {
-    let read = |name: &str| {
-        let text: String = reader
-            .connection
-            .query_row(
-                "SELECT value FROM meta WHERE name = ?1",
-                params![name],
-                |row| row.get(0),
-            )
-            .map_err(|error| match error {
-                rusqlite::Error::QueryReturnedNoRows => JournalError::Damaged {
-                    file: reader.file.clone(),
-                    what: format!("the identity `{name}` is missing"),
-                },
-                other => reader.failed(&other),
-            })?;
-        text.parse()
-            .map_err(|error: uuid::Error| JournalError::Damaged {
+fn identity(reader: &Reader, name: &str) -> Result<Uuid, JournalError> {
+    let text: String = reader
+        .connection
+        .query_row(
+            "SELECT value FROM meta WHERE name = ?1",
+            params![name],
+            |row| row.get(0),
+        )
+        .map_err(|error| match error {
+            rusqlite::Error::QueryReturnedNoRows => JournalError::Damaged {
                 file: reader.file.clone(),
-                what: format!("the identity `{name}`: {error}"),
-            })
-    };
+                what: format!("the identity `{name}` is missing"),
+            },
+            other => reader.failed(&other),
+        })?;
+    text.parse()
+        .map_err(|error: uuid::Error| JournalError::Damaged {
+            file: reader.file.clone(),
+            what: format!("the identity `{name}`: {error}"),
+        })
+}
+
+fn identities(reader: &Reader) -> Result<Identities, JournalError> {
+    let read = |name: &str| identity(reader, name);
     let [anchor, berth, region, client] = store::IDENTITIES.map(read);
     Ok(Identities {
         anchor: anchor?,
@@ -395,6 +416,17 @@ fn identities(reader: &Reader) -> Result<Identities, JournalError> {
         region: region?,
         client: client?,
     })
+}
+
+/// Two identities make a key: 244 of its bits are dice.
+fn reply_key(reader: &Reader) -> Result<[u8; 32], JournalError> {
+    let halves = store::KEYS.map(|name| identity(reader, name).map(Uuid::into_bytes));
+    let [first, second] = halves;
+    let mut key = [0; 32];
+    for (place, byte) in key.iter_mut().zip(first?.into_iter().chain(second?)) {
+        *place = byte;
+    }
+    Ok(key)
 }
 
 /// The database's integers are signed; nothing of ours comes near the end.

@@ -8,6 +8,7 @@ use rusqlite::{Connection, OptionalExtension, Row, params};
 use super::batch;
 use super::error::JournalError;
 use super::store;
+use crate::outbox::words::SavedOutbox;
 use crate::time::Timestamp;
 use crate::watch::words::{Entry, Event, Saved};
 
@@ -56,6 +57,21 @@ impl Reader {
         text.map_or_else(
             || Ok(Saved::default()),
             |text| self.parse(&text, "the saved state"),
+        )
+    }
+
+    /// What the people on each channel were told, and what waits.
+    pub fn outbox(&self) -> Result<SavedOutbox, JournalError> {
+        let text: Option<String> = self
+            .connection
+            .query_row("SELECT state FROM outbox WHERE id = 1", [], |row| {
+                row.get(0)
+            })
+            .optional()
+            .map_err(|error| self.failed(&error))?;
+        text.map_or_else(
+            || Ok(SavedOutbox::default()),
+            |text| self.parse(&text, "the outbox"),
         )
     }
 

@@ -24,6 +24,9 @@ pub(super) const FILE_NAME: &str = "journal.db";
 /// Stable names of ours in the outside world, by their row in `meta`.
 pub(super) const IDENTITIES: [&str; 4] = ["anchor", "berth", "region", "client"];
 
+/// The halves of the key that answers from phones are signed with, likewise.
+pub(super) const KEYS: [&str; 2] = ["reply_key_1", "reply_key_2"];
+
 /// Takes the exclusive right to write in `directory` for as long as the file is kept open. The
 /// system gives it back when the process ends, however it ends.
 pub(super) fn lock(directory: &Path) -> Result<File, JournalError> {
@@ -143,7 +146,8 @@ fn prepare(connection: &Connection, file: &Path) -> Result<(), JournalError> {
     connection
         .execute_batch("PRAGMA synchronous = FULL; PRAGMA journal_size_limit = 4194304;")
         .map_err(failed)?;
-    for table in ["meta", "run", "saved", "event"] {
+    add_phones(connection).map_err(|error| JournalError::sqlite(file, "to be written", &error))?;
+    for table in ["meta", "run", "saved", "event", "outbox"] {
         let verdict: String = connection
             .query_row(&format!("PRAGMA quick_check({table})"), [], |row| {
                 row.get(0)
@@ -155,6 +159,37 @@ fn prepare(connection: &Connection, file: &Path) -> Result<(), JournalError> {
                 what: verdict,
             });
         }
+    }
+    Ok(())
+}
+
+/// What the phones need, where a journal from before them has it not. An earlier windrode takes no
+/// notice of it, so the version stays.
+fn add_phones(connection: &Connection) -> rusqlite::Result<()> {
+    let there: i64 = connection.query_row(
+        "SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND name = 'outbox'",
+        [],
+        |row| row.get(0),
+    )?;
+    if there == 0 {
+        let transaction = connection.unchecked_transaction()?;
+        transaction.execute_batch(OUTBOX)?;
+        make_ids(&transaction, &KEYS)?;
+        transaction.commit()?;
+    }
+    Ok(())
+}
+
+#[allow(
+    clippy::disallowed_methods,
+    reason = "the only ids that are made: once for the life of a journal"
+)]
+fn make_ids(connection: &Connection, names: &[&str]) -> rusqlite::Result<()> {
+    for name in names {
+        connection.execute(
+            "INSERT INTO meta (name, value) VALUES (?1, ?2)",
+            params![name, Uuid::new_v4().to_string()],
+        )?;
     }
     Ok(())
 }
@@ -180,25 +215,26 @@ fn create(directory: &Path, file: &Path) -> Result<(), JournalError> {
         .map_err(refused)
 }
 
-#[allow(
-    clippy::disallowed_methods,
-    reason = "the only ids that are made: once for the life of a journal"
-)]
 fn fill(fresh: &Path) -> Result<(), rusqlite::Error> {
     let mut connection = Connection::open(fresh)?;
     connection.pragma_update(None, "application_id", APPLICATION_ID)?;
     let transaction = connection.transaction()?;
     transaction.execute_batch(TABLES)?;
     transaction.pragma_update(None, "user_version", VERSION)?;
-    for name in IDENTITIES {
-        transaction.execute(
-            "INSERT INTO meta (name, value) VALUES (?1, ?2)",
-            params![name, Uuid::new_v4().to_string()],
-        )?;
-    }
+    transaction.execute_batch(OUTBOX)?;
+    make_ids(&transaction, &IDENTITIES)?;
+    make_ids(&transaction, &KEYS)?;
     transaction.commit()?;
     connection.close().map_err(|(_, error)| error)
 }
+
+const OUTBOX: &str = "
+CREATE TABLE outbox (
+    id INTEGER PRIMARY KEY CHECK (id = 1),
+    at INTEGER NOT NULL,
+    state TEXT NOT NULL
+) STRICT;
+";
 
 /// Moments are milliseconds: UTC since the epoch, ticks since the start of the run.
 const TABLES: &str = "

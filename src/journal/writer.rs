@@ -13,6 +13,7 @@ use tokio::sync::{oneshot, watch};
 use tracing::warn;
 
 use super::{Journal, JournalError};
+use crate::outbox::words::SavedOutbox;
 use crate::time::Now;
 use crate::watch::words::{Entry, Event, Saved};
 
@@ -36,6 +37,7 @@ struct Queue {
     dropped: u64,
     said_dropped: bool,
     commit: Option<Commit>,
+    outbox: Option<(Now, SavedOutbox, Vec<Reply>)>,
     alive: Option<Now>,
     prune: Option<(Now, Duration)>,
     close: Option<(Now, Reply)>,
@@ -95,6 +97,29 @@ impl Writer {
         events: Vec<Event>,
     ) -> Result<(), JournalError> {
         tokio::time::timeout(limit, self.commit(now, saved, events))
+            .await
+            .unwrap_or(Err(JournalError::Slow { limit }))
+    }
+
+    /// Puts on disk what the people on each channel were told; durable when it returns `Ok`. Gives
+    /// up waiting as [`Writer::commit_within`] does.
+    pub async fn keep_outbox_within(
+        &self,
+        limit: Duration,
+        now: Now,
+        outbox: SavedOutbox,
+    ) -> Result<(), JournalError> {
+        let (reply, answer) = oneshot::channel();
+        self.shared.push(|queue| {
+            let earlier = queue.outbox.take();
+            // The latest counts; those who gave up need no answer.
+            let mut waiting = earlier.map_or_else(Vec::new, |(_, _, waiting)| waiting);
+            waiting.retain(|reply| !reply.is_closed());
+            waiting.push(reply);
+            queue.outbox = Some((now, outbox, waiting));
+        });
+        let answer = async { answer.await.unwrap_or(Err(JournalError::Closed)) };
+        tokio::time::timeout(limit, answer)
             .await
             .unwrap_or(Err(JournalError::Slow { limit }))
     }
@@ -168,6 +193,7 @@ impl Queue {
     fn is_idle(&self) -> bool {
         self.entries.is_empty()
             && self.commit.is_none()
+            && self.outbox.is_none()
             && self.alive.is_none()
             && self.prune.is_none()
             && self.close.is_none()
@@ -231,6 +257,13 @@ fn work(mut journal: Journal, shared: &Shared, health: &watch::Sender<Option<Jou
         if let Some(commit) = todo.commit {
             let result = journal.commit(commit.now, &commit.saved, &commit.events);
             for reply in commit.waiting {
+                let _ = reply.send(result.clone());
+            }
+            trouble = result.err().or(trouble);
+        }
+        if let Some((now, outbox, waiting)) = todo.outbox {
+            let result = journal.keep_outbox(now, &outbox);
+            for reply in waiting {
                 let _ = reply.send(result.clone());
             }
             trouble = result.err().or(trouble);

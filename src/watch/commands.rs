@@ -84,7 +84,9 @@ impl Watchkeeper {
     /// Obeys, or says why not.
     pub(super) fn obey(&mut self, now: Now, command: &Command) -> Result<String, Refusal> {
         match command {
-            Command::LetGo(let_go) => self.let_go(now, let_go),
+            Command::LetGo(let_go) => self
+                .let_go(now, let_go)
+                .map(|said| said + &self.phones_caution()),
             Command::RodeOut(rode) => self.veer(now, *rode),
             Command::Weigh => self.weigh(now),
             Command::Acknowledge(hazard) => self

@@ -52,7 +52,7 @@ use crate::watch::settings::WatchSettings;
 use crate::watch::water::{Outlook, Water};
 use crate::watch::wind::WindWatch;
 use crate::watch::words::{
-    DisplayAct, Event, EventKind, Input, LinkState, Mark, Outcome, Output, Phase, Saved,
+    DisplayAct, Event, EventKind, Input, LinkState, Mark, Outcome, Output, Phase, Phones, Saved,
 };
 
 /// The engine. See the module's page.
@@ -92,6 +92,7 @@ pub struct Watchkeeper {
     /// The mean wind passed the strong wind's threshold and has not fallen well below it.
     strong_wind: bool,
     impaired: Option<String>,
+    phones: Phones,
     judged: Tick,
     published: Option<Tick>,
     round: Vec<Output>,
@@ -140,6 +141,7 @@ impl Watchkeeper {
             outside_since: None,
             strong_wind: false,
             impaired: None,
+            phones: Phones::None,
             judged: now.tick,
             published: None,
             round: Vec::new(),
@@ -190,6 +192,11 @@ impl Watchkeeper {
             Input::Impaired(why) => {
                 let changed = self.impaired != why;
                 self.impaired = why;
+                changed
+            }
+            Input::Phones(phones) => {
+                let changed = self.phones != phones;
+                self.phones = phones;
                 changed
             }
             Input::Timeout => {
@@ -425,6 +432,30 @@ impl Watchkeeper {
         let slow = self.intake.interval().unwrap_or_default() * 5 / 4;
         self.boat_now(now)
             .filter(|here| now.since(here.fix.at) <= self.settings.max_age.max(slow))
+    }
+
+    /// What ails windrode itself.
+    pub(super) fn ailment(&self) -> Option<String> {
+        let phones = match &self.phones {
+            Phones::Lost(names) => Some(format!(
+                "no phone channel works ({names}), nobody ashore would be called; look at the boat's link ashore"
+            )),
+            Phones::None | Phones::Working | Phones::Doubtful(_) => None,
+        };
+        match (self.impaired.clone(), phones) {
+            (Some(one), Some(other)) => Some(format!("{one}; {other}")),
+            (one, other) => one.or(other),
+        }
+    }
+
+    /// What who lets go should know of the phones; nothing while one works.
+    pub(super) fn phones_caution(&self) -> String {
+        match &self.phones {
+            Phones::Doubtful(names) | Phones::Lost(names) => format!(
+                "; no phone channel has worked lately ({names}): alerts may be shown aboard only"
+            ),
+            Phones::None | Phones::Working => String::new(),
+        }
     }
 
     /// Why there is no fix.

@@ -71,6 +71,8 @@ pub enum Input {
     Display(DisplayAction),
     /// windrode itself is impaired (`Some`, in words) or whole again (`None`).
     Impaired(Option<String>),
+    /// How the ways to people's phones stand has changed.
+    Phones(Phones),
     /// Time passed.
     Timeout,
 }
@@ -128,6 +130,21 @@ pub enum LinkState {
     Up,
     /// Connected, but something is wrong; what, in words.
     Impaired(String),
+}
+
+/// How the ways to people's phones stand, taken together.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub enum Phones {
+    /// None is configured.
+    #[default]
+    None,
+    /// One at least works.
+    Working,
+    /// None has worked lately, but not for long enough to alarm; their names.
+    Doubtful(String),
+    /// None works; their names.
+    Lost(String),
 }
 
 /// What a display did with one of our notifications.

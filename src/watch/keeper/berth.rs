@@ -108,7 +108,7 @@ impl Watchkeeper {
     /// time. An impairment comes first.
     pub(super) fn judge_watch(&self, now: Now) -> Judged {
         let unmarked = self.unmarked(now);
-        match (&self.impaired, unmarked) {
+        match (&self.ailment(), unmarked) {
             (Some(why), None) => Judged::Stands(findings::impaired(self.phase.is_anchored(), why)),
             (Some(why), Some(words)) => Judged::Stands(findings::impaired(
                 self.phase.is_anchored(),

@@ -1,0 +1,82 @@
+//! `windrode check --push CHANNEL`: one message by one channel, marked as a test.
+
+use serde_json::json;
+use tokio::sync::mpsc;
+
+use super::out::{self, Failure, code};
+use super::runtime;
+use crate::config::{Config, Kind};
+use crate::io::clock::Clock;
+use crate::io::push::{Channels, Who};
+use crate::io::tls;
+use crate::outbox::test_message;
+use crate::outbox::words::{Parcel, Verdict};
+
+/// Sends it and says what became of it.
+pub(super) fn test(config: &Config, channel: &str, as_json: bool) -> Result<(), Failure> {
+    let Some(configured) = config.push.get(channel) else {
+        return Err(Failure::new(code::CONFIG, unknown(config, channel)));
+    };
+    let parcel = if configured.kind == Some(Kind::Ping) {
+        // It takes no message: it is called once.
+        Parcel::Probe
+    } else {
+        let now = Clock::system().now().utc;
+        Parcel::Show(test_message(&config.name, channel, now))
+    };
+    let only = [(channel.to_owned(), configured.clone())].into();
+    let verdict = runtime()?.block_on(async {
+        let (heard, _listener) = mpsc::channel(64);
+        let who = Who {
+            boat: &config.name,
+            // Beside a daemon that is running, not in its place.
+            instance: "check",
+        };
+        let channels = Channels::open(who, &only, &tls::client_config(), heard)
+            .map_err(|error| Failure::new(code::CONFIG, error))?;
+        let verdict = channels.try_one(channel, parcel).await;
+        Ok::<_, Failure>(verdict)
+    })?;
+    let (word, why) = match &verdict {
+        Some(Verdict::Sent) => ("sent", None),
+        Some(Verdict::Later { why, .. }) => ("later", Some(why)),
+        Some(Verdict::Refused(why)) => ("refused", Some(why)),
+        None => ("refused", None),
+    };
+    if as_json {
+        let told = json!({ "channel": channel, "verdict": word, "why": why });
+        out::line(&told.to_string())?;
+    }
+    match (word, why) {
+        ("sent", _) => {
+            if !as_json {
+                out::line(&format!(
+                    "`{channel}` has taken a test; see whether it has reached the phone, and woken you"
+                ))?;
+            }
+            Ok(())
+        }
+        (word, why) => {
+            let why = why.map_or_else(String::new, |why| format!(": {why}"));
+            let does = if word == "later" {
+                "does not take it now"
+            } else {
+                "refuses it"
+            };
+            Err(Failure::new(
+                code::NOT_DONE,
+                format!("`{channel}` {does}{why}"),
+            ))
+        }
+    }
+}
+
+fn unknown(config: &Config, channel: &str) -> String {
+    let names: Vec<String> = config.push.keys().map(|name| format!("`{name}`")).collect();
+    if names.is_empty() {
+        return format!(
+            "`{channel}` is no channel: none is configured; see `[push.NAME]` in windrode.toml(5)"
+        );
+    }
+    format!("`{channel}` is no channel; there are {}", names.join(", "))
+}

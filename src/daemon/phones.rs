@@ -1,0 +1,124 @@
+//! The outbox and the channels it sends by.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use tokio::sync::mpsc;
+use tracing::{info, warn};
+use uuid::Uuid;
+
+use super::{Asker, DISK_LIMIT, Daemon};
+use crate::config::Config;
+use crate::io::push::{Channels, Heard, PushError, Who};
+use crate::outbox::Outbox;
+use crate::outbox::reply::Act;
+use crate::outbox::words::{Output, SavedOutbox};
+use crate::time::Now;
+use crate::watch::words::{Command, Input, Saved};
+
+/// The ways to phones.
+pub(super) struct Phones {
+    pub(super) outbox: Outbox,
+    pub(super) channels: Channels,
+    pub(super) heard: mpsc::Receiver<Heard>,
+}
+
+impl Phones {
+    /// Opens the channels and takes up what was `left` on disk: what people were told, and the
+    /// key of their answers.
+    pub(super) fn open(
+        now: Now,
+        config: &Config,
+        client: Uuid,
+        left: (SavedOutbox, [u8; 32]),
+        saved: &Saved,
+        tls: &Arc<rustls::ClientConfig>,
+    ) -> Result<Self, PushError> {
+        let (out, heard) = mpsc::channel(MOST_HEARD);
+        let instance: String = client.simple().to_string().chars().take(8).collect();
+        let who = Who {
+            boat: &config.name,
+            instance: &instance,
+        };
+        let channels = Channels::open(who, &config.push, tls, out)?;
+        let (told, key) = left;
+        let outbox = Outbox::new(
+            now,
+            config.outbox_settings(instance.clone(), key),
+            told,
+            &saved.alerts,
+            saved.phase.is_anchored(),
+        );
+        Ok(Self {
+            outbox,
+            channels,
+            heard,
+        })
+    }
+}
+
+impl Daemon {
+    pub(super) fn handle_heard(&mut self, heard: Heard) {
+        let now = self.clock.now();
+        let outbox = &mut self.phones.outbox;
+        match heard {
+            Heard::Verdict {
+                channel,
+                ticket,
+                verdict,
+            } => outbox.handle_verdict(now, &channel, ticket, &verdict),
+            Heard::Link { channel, verdict } => outbox.handle_link(now, &channel, &verdict),
+            Heard::Reply(line) => outbox.handle_reply(now, &line),
+        }
+    }
+
+    /// First to the disk, then to the phone.
+    pub(super) async fn serve_phones(&mut self, output: Output) {
+        let now = self.clock.now();
+        match output {
+            Output::Persist(saved) => {
+                let kept = self.journal.keep_outbox_within(DISK_LIMIT, now, *saved);
+                let trouble = kept.await.err().map(|error| error.to_string());
+                self.note_disk(trouble);
+            }
+            Output::Send {
+                channel,
+                ticket,
+                parcel,
+            } => self.phones.channels.send(&channel, ticket, parcel, None),
+            Output::Act {
+                channel,
+                hazard,
+                act,
+            } => {
+                let command = match act {
+                    Act::Acknowledge => Command::Acknowledge(Some(hazard)),
+                    Act::Silence => Command::Silence(Some(hazard)),
+                };
+                self.order(now, command, Asker::Phone(channel));
+            }
+            Output::Phones(phones) => self.pending.push_back(Input::Phones(phones)),
+            Output::Log { warn: true, text } => warn!("{text}"),
+            Output::Log { warn: false, text } => info!("{text}"),
+        }
+    }
+
+    /// That the watch ends at anchor is still told, but not for ever.
+    pub(super) async fn last_words(&mut self) {
+        let told = async {
+            while self.phones.outbox.is_busy()
+                && let Some(heard) = self.phones.heard.recv().await
+            {
+                self.handle_heard(heard);
+                self.carry_out().await;
+            }
+        };
+        if tokio::time::timeout(LAST_WORDS, told).await.is_err() {
+            warn!("not every phone has taken that the watch was stopped");
+        }
+    }
+}
+
+/// What the channels may bring before they have to wait.
+const MOST_HEARD: usize = 64;
+const LAST_WORDS: Duration = Duration::from_secs(5);

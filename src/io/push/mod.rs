@@ -1,0 +1,293 @@
+//! The ways to phones: each channel carries a parcel and says *sent*, *later* or *refused*.
+//!
+//! One file a channel. Each parcel is carried by a task of its own with a limit, so that a
+//! channel that hangs holds up no other and not the watch. What a way says is sorted alike
+//! everywhere: only the right server's own "no" is a refusal. A certificate that is not trusted or
+//! a redirect to somebody else is what a harbour's log-in page looks like; nothing is sent there,
+//! and it is tried again later.
+//!
+//! Secrets come from files ([`crate::io::secrets`]), are shown in no message and no log, and go to
+//! the configured host alone: no redirect is followed.
+
+mod http;
+mod mail;
+mod mqtt;
+mod program;
+mod topic;
+mod webhook;
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::Duration;
+
+use tokio::sync::mpsc;
+use tracing::warn;
+
+use self::mail::Mail;
+use self::mqtt::Mqtt;
+use self::program::Program;
+use self::topic::Topic;
+use self::webhook::{Ping, Webhook};
+use crate::config::{Channel, Kind, PushUrl};
+use crate::io::secrets::{self, Secret, SecretError};
+use crate::outbox::words::{Parcel, Verdict};
+
+pub use self::webhook::SIGNATURE_HEADER;
+
+/// What the channels bring back.
+#[derive(Debug)]
+pub enum Heard {
+    /// What became of a parcel.
+    Verdict {
+        /// Which channel.
+        channel: String,
+        /// Whose.
+        ticket: u64,
+        /// What.
+        verdict: Verdict,
+    },
+    /// A lasting connection came or went.
+    Link {
+        /// Which channel.
+        channel: String,
+        /// How it is.
+        verdict: Verdict,
+    },
+    /// Something arrived where answers are looked for; not judged yet.
+    Reply(String),
+}
+
+/// A channel cannot be set up.
+#[derive(Debug, thiserror::Error)]
+pub enum PushError {
+    /// A secret.
+    #[error("`push.{channel}`: {reason}")]
+    Secret {
+        /// Which channel.
+        channel: String,
+        /// Why.
+        reason: SecretError,
+    },
+    /// The address in a file.
+    #[error("`push.{channel}.url_file`: `{file}` holds no address: {reason}", file = file.display())]
+    Address {
+        /// Which channel.
+        channel: String,
+        /// Which file.
+        file: PathBuf,
+        /// Why, without quoting it.
+        reason: String,
+    },
+    /// A client could not be made.
+    #[error("`push.{channel}`: {reason}")]
+    Client {
+        /// Which channel.
+        channel: String,
+        /// Why.
+        reason: String,
+    },
+}
+
+/// A picture to go along, PNG.
+pub type Picture = Option<Arc<[u8]>>;
+
+/// All channels, open.
+#[derive(Debug)]
+pub struct Channels {
+    ways: BTreeMap<String, Way>,
+    heard: mpsc::Sender<Heard>,
+}
+
+#[derive(Clone, Debug)]
+enum Way {
+    Topic(Arc<Topic>),
+    Webhook(Arc<Webhook>),
+    Mqtt(Arc<Mqtt>),
+    Mail(Arc<Mail>),
+    Program(Arc<Program>),
+    Ping(Arc<Ping>),
+}
+
+/// Who we are to the other side.
+#[derive(Clone, Copy, Debug)]
+pub struct Who<'a> {
+    /// The boat's name.
+    pub boat: &'a str,
+    /// Tells this watch from another.
+    pub instance: &'a str,
+}
+
+impl Channels {
+    /// Opens the configured channels; what they hear comes by `heard`.
+    pub fn open(
+        who: Who<'_>,
+        configured: &BTreeMap<String, Channel>,
+        tls: &Arc<rustls::ClientConfig>,
+        heard: mpsc::Sender<Heard>,
+    ) -> Result<Self, PushError> {
+        let mut ways = BTreeMap::new();
+        for (name, channel) in configured {
+            let way = open(who, name, channel, tls, &heard)?;
+            ways.extend(way.map(|way| (name.clone(), way)));
+        }
+        Ok(Self { ways, heard })
+    }
+
+    /// Hands a parcel to a channel; the verdict comes back by itself.
+    pub fn send(&self, channel: &str, ticket: u64, parcel: Parcel, picture: Picture) {
+        let Some(way) = self.ways.get(channel).cloned() else {
+            return;
+        };
+        let (channel, heard) = (channel.to_owned(), self.heard.clone());
+        tokio::spawn(async move {
+            let verdict = way.carry(parcel, picture).await;
+            // The daemon may be gone by now.
+            let _ = heard
+                .send(Heard::Verdict {
+                    channel,
+                    ticket,
+                    verdict,
+                })
+                .await;
+        });
+    }
+
+    /// Hands a parcel to a channel and waits for the verdict; `None` where there is no such
+    /// channel.
+    pub async fn try_one(&self, channel: &str, parcel: Parcel) -> Option<Verdict> {
+        let way = self.ways.get(channel)?.clone();
+        Some(way.carry(parcel, None).await)
+    }
+
+    /// Takes leave of those that keep a connection.
+    pub async fn close(self) {
+        for way in self.ways.into_values() {
+            if let Way::Mqtt(mqtt) = way {
+                mqtt.close().await;
+            }
+        }
+    }
+}
+
+impl Way {
+    async fn carry(&self, parcel: Parcel, picture: Picture) -> Verdict {
+        let carried = async {
+            match self {
+                Self::Topic(topic) => topic.carry(&parcel, picture.as_deref()).await,
+                Self::Webhook(webhook) => webhook.carry(&parcel).await,
+                Self::Mqtt(mqtt) => mqtt.carry(parcel, picture).await,
+                Self::Mail(mail) => mail.carry(&parcel, picture.as_deref()).await,
+                Self::Program(program) => program.carry(&parcel).await,
+                Self::Ping(ping) => ping.carry(&parcel).await,
+            }
+        };
+        tokio::time::timeout(LIMIT, carried)
+            .await
+            .unwrap_or_else(|_| later(format!("no answer within {} s", LIMIT.as_secs())))
+    }
+}
+
+fn open(
+    who: Who<'_>,
+    name: &str,
+    channel: &Channel,
+    tls: &Arc<rustls::ClientConfig>,
+    heard: &mpsc::Sender<Heard>,
+) -> Result<Option<Way>, PushError> {
+    let secret = |file: &Option<PathBuf>| read_secret(name, file.as_deref());
+    let client = |reason| PushError::Client {
+        channel: name.to_owned(),
+        reason,
+    };
+    // What a kind needs was checked when the configuration was read.
+    let (Some(kind), address) = (channel.kind, address(name, channel)?) else {
+        return Ok(None);
+    };
+    let text = |given: &Option<String>| given.clone().unwrap_or_default();
+    let way = match (kind, address) {
+        (Kind::Topic, Some(url)) => Way::Topic(Arc::new(
+            Topic::open(
+                url,
+                text(&channel.topic),
+                channel.replies.clone(),
+                secret(&channel.token_file)?,
+                secret(&channel.reply_token_file)?,
+                tls,
+                heard,
+            )
+            .map_err(client)?,
+        )),
+        (Kind::Webhook, Some(url)) => {
+            let token = secret(&channel.token_file)?;
+            let key = secret(&channel.key_file)?;
+            Way::Webhook(Arc::new(
+                Webhook::open(url, token, key, tls).map_err(client)?,
+            ))
+        }
+        (Kind::Ping, Some(url)) => Way::Ping(Arc::new(Ping::open(url, tls).map_err(client)?)),
+        (Kind::Mail, Some(url)) => {
+            let login = channel.user.clone().zip(secret(&channel.password_file)?);
+            let (from, to) = (text(&channel.from), text(&channel.to));
+            Way::Mail(Arc::new(
+                Mail::open(&url, login, &from, &to).map_err(client)?,
+            ))
+        }
+        (Kind::Mqtt, Some(url)) => {
+            let login = channel.user.clone().zip(secret(&channel.password_file)?);
+            let base = channel
+                .topic
+                .clone()
+                .unwrap_or_else(|| "windrode".to_owned());
+            let tree = format!("{base}/{}", who.boat);
+            let client_id = format!("windrode-{}-{name}", who.instance);
+            let opened = Mqtt::open(name, &url, client_id, tree, login, tls, heard);
+            Way::Mqtt(Arc::new(opened.map_err(client)?))
+        }
+        (Kind::Program, _) => Way::Program(Arc::new(Program(
+            channel.program.clone().unwrap_or_default(),
+        ))),
+        (_, None) => return Ok(None),
+    };
+    Ok(Some(way))
+}
+
+fn address(name: &str, channel: &Channel) -> Result<Option<PushUrl>, PushError> {
+    let Some(file) = &channel.url_file else {
+        return Ok(channel.url.clone());
+    };
+    let Some(text) = read_secret(name, Some(file))? else {
+        return Ok(None);
+    };
+    PushUrl::parse(text.reveal())
+        .map(Some)
+        .map_err(|reason| PushError::Address {
+            channel: name.to_owned(),
+            file: file.clone(),
+            reason,
+        })
+}
+
+fn read_secret(channel: &str, file: Option<&Path>) -> Result<Option<Secret>, PushError> {
+    let Some(file) = file else {
+        return Ok(None);
+    };
+    let stored = secrets::read_token(file).map_err(|reason| PushError::Secret {
+        channel: channel.to_owned(),
+        reason,
+    })?;
+    if let Some(warning) = &stored.warning {
+        warn!("{warning}");
+    }
+    Ok(Some(stored.token))
+}
+
+fn later(why: impl Into<String>) -> Verdict {
+    Verdict::Later {
+        after: None,
+        why: why.into(),
+    }
+}
+
+/// A channel that has not answered by then is not waited for.
+const LIMIT: Duration = Duration::from_secs(30);

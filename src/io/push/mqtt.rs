@@ -1,0 +1,369 @@
+//! An MQTT broker (3.1.1): the state of the watch as a tree of topics that anybody ashore can
+//! follow, one boat or a whole fleet.
+//!
+//! | topic | retained | what |
+//! |---|---|---|
+//! | `windrode/BOAT/watch` | yes | `{"state":"watching"}`; `dark` by the broker itself when the boat falls silent, `stopped` after an orderly stop |
+//! | `windrode/BOAT/alert/HAZARD` | yes | the message, as `schemas/push.schema.json` has it |
+//! | `windrode/BOAT/message` | no | what is about no single hazard: a summary, a test |
+//! | `windrode/BOAT/picture` | yes | the picture that went with the last alert, PNG |
+//! | `windrode/BOAT/reply` | – | where answers are looked for: the `body` of one of the message's `replies` |
+//!
+//! Everything goes with quality of service 1: it is *sent* when the broker has said so. After each
+//! loss a fresh connection is made, without anything left over from the old one, and the retained
+//! topics of this run are stated anew: a broker that lost its memory shows how things are.
+
+use std::collections::{BTreeMap, HashMap, VecDeque};
+use std::sync::Arc;
+use std::time::Duration;
+
+use rumqttc::{
+    AsyncClient, ConnectReturnCode, ConnectionError, Event, EventLoop, Incoming, LastWill,
+    MqttOptions, Outgoing, QoS, TlsConfiguration, Transport,
+};
+use serde_json::json;
+use tokio::sync::{mpsc, oneshot};
+use tracing::debug;
+
+use super::{Heard, Picture, later};
+use crate::config::PushUrl;
+use crate::io::secrets::Secret;
+use crate::outbox::words::{Message, Parcel, Verdict};
+
+/// The handle to a broker's task.
+#[derive(Debug)]
+pub(super) struct Mqtt {
+    orders: mpsc::Sender<Order>,
+}
+
+#[derive(Debug)]
+enum Order {
+    Carry(Parcel, Picture, oneshot::Sender<Verdict>),
+    Close(oneshot::Sender<Verdict>),
+}
+
+impl Mqtt {
+    /// Starts the task.
+    pub(super) fn open(
+        channel: &str,
+        url: &PushUrl,
+        client_id: String,
+        tree: String,
+        login: Option<(String, Secret)>,
+        tls: &Arc<rustls::ClientConfig>,
+        heard: &mpsc::Sender<Heard>,
+    ) -> Result<Self, String> {
+        let secure = url.0.scheme() == "mqtts";
+        let host = url.0.host_str().ok_or("no host")?.to_owned();
+        let port = url.0.port().unwrap_or(if secure { 8883 } else { 1883 });
+        let mut options = MqttOptions::new(client_id, host, port);
+        options
+            .set_keep_alive(KEEP_ALIVE)
+            .set_clean_session(true)
+            .set_max_packet_size(LARGEST_IN, LARGEST_OUT)
+            .set_last_will(LastWill::new(
+                format!("{tree}/watch"),
+                state("dark"),
+                QoS::AtLeastOnce,
+                true,
+            ));
+        if secure {
+            let tls = TlsConfiguration::Rustls(Arc::clone(tls));
+            options.set_transport(Transport::tls_with_config(tls));
+        }
+        if let Some((user, password)) = login {
+            options.set_credentials(user, password.reveal());
+        }
+        let (orders, theirs) = mpsc::channel(8);
+        let task = Task {
+            channel: channel.to_owned(),
+            options,
+            tree,
+            orders: theirs,
+            heard: heard.clone(),
+            retained: BTreeMap::new(),
+        };
+        tokio::spawn(task.run());
+        Ok(Self { orders })
+    }
+
+    pub(super) async fn carry(&self, parcel: Parcel, picture: Picture) -> Verdict {
+        let (reply, verdict) = oneshot::channel();
+        let order = Order::Carry(parcel, picture, reply);
+        if self.orders.send(order).await.is_err() {
+            return later("the connection's task has ended");
+        }
+        verdict
+            .await
+            .unwrap_or_else(|_| later("the connection was lost"))
+    }
+
+    /// Says that the watch was stopped on purpose, and parts in order.
+    pub(super) async fn close(&self) {
+        let (reply, done) = oneshot::channel();
+        if self.orders.send(Order::Close(reply)).await.is_ok() {
+            let _ = tokio::time::timeout(FAREWELL, done).await;
+        }
+    }
+}
+
+struct Task {
+    channel: String,
+    options: MqttOptions,
+    tree: String,
+    orders: mpsc::Receiver<Order>,
+    heard: mpsc::Sender<Heard>,
+    retained: BTreeMap<String, Vec<u8>>,
+}
+
+/// One connection.
+struct Link {
+    client: AsyncClient,
+    events: EventLoop,
+    up: bool,
+    /// Who waits for each publication that has not gone out yet, in their order.
+    queued: VecDeque<Option<oneshot::Sender<Verdict>>>,
+    /// Who waits for the broker's word, by packet.
+    sent: HashMap<u16, Option<oneshot::Sender<Verdict>>>,
+}
+
+impl Task {
+    async fn run(mut self) {
+        let mut pause = FIRST_PAUSE;
+        loop {
+            let (client, events) = AsyncClient::new(self.options.clone(), 32);
+            let mut link = Link {
+                client,
+                events,
+                up: false,
+                queued: VecDeque::new(),
+                sent: HashMap::new(),
+            };
+            let Some(verdict) = self.serve(&mut link, &mut pause).await else {
+                return;
+            };
+            let why = match &verdict {
+                Verdict::Sent => String::new(),
+                Verdict::Later { why, .. } | Verdict::Refused(why) => why.clone(),
+            };
+            debug!("`push.{}`: {why}", self.channel);
+            let waiting = link
+                .queued
+                .drain(..)
+                .chain(link.sent.drain().map(|(_, w)| w));
+            for waits in waiting.flatten() {
+                let _ = waits.send(later(format!("the connection was lost: {why}")));
+            }
+            self.tell(verdict.clone()).await;
+            // Whoever orders something in the pause learns at once how things stand.
+            let over = tokio::time::sleep(pause);
+            tokio::pin!(over);
+            loop {
+                tokio::select! {
+                    () = &mut over => break,
+                    order = self.orders.recv() => match order {
+                        Some(Order::Carry(_, _, reply)) => {
+                            let _ = reply.send(verdict.clone());
+                        }
+                        Some(Order::Close(reply)) => {
+                            let _ = reply.send(Verdict::Sent);
+                            return;
+                        }
+                        None => return,
+                    },
+                }
+            }
+            pause = (pause * 2).min(LONGEST_PAUSE);
+        }
+    }
+
+    async fn tell(&self, verdict: Verdict) {
+        let link = Heard::Link {
+            channel: self.channel.clone(),
+            verdict,
+        };
+        // The daemon may be gone by now.
+        let _ = self.heard.send(link).await;
+    }
+
+    /// Serves one connection to its end and says why it ended; `None` when we are to go.
+    async fn serve(&mut self, link: &mut Link, pause: &mut Duration) -> Option<Verdict> {
+        loop {
+            tokio::select! {
+                event = link.events.poll() => match event {
+                    Ok(Event::Incoming(Incoming::ConnAck(_))) => {
+                        *pause = FIRST_PAUSE;
+                        link.up = true;
+                        if let Err(why) = self.greet(link) {
+                            return Some(later(why));
+                        }
+                    }
+                    Ok(Event::Incoming(Incoming::PubAck(ack))) => {
+                        if let Some(Some(waits)) = link.sent.remove(&ack.pkid) {
+                            let _ = waits.send(Verdict::Sent);
+                        }
+                        self.tell(Verdict::Sent).await;
+                    }
+                    Ok(Event::Outgoing(Outgoing::Publish(packet))) => {
+                        let waits = link.queued.pop_front().flatten();
+                        link.sent.insert(packet, waits);
+                    }
+                    Ok(Event::Incoming(Incoming::Publish(publish))) => {
+                        // A retained answer would be one that comes again with each connection.
+                        if !publish.retain
+                            && let Ok(text) = std::str::from_utf8(&publish.payload)
+                        {
+                            let _ = self.heard.send(Heard::Reply(text.to_owned())).await;
+                        }
+                    }
+                    Ok(_) => {}
+                    Err(error) => return Some(judge(&error)),
+                },
+                // What is ordered while the broker has not let us in yet waits for that.
+                order = self.orders.recv(), if link.up => match order {
+                    Some(Order::Carry(parcel, picture, reply)) => {
+                        if let Err(why) = self.obey(link, parcel, picture, reply) {
+                            return Some(later(why));
+                        }
+                    }
+                    Some(Order::Close(reply)) => {
+                        Self::part(&self.tree, link).await;
+                        let _ = reply.send(Verdict::Sent);
+                        return None;
+                    }
+                    None => return None,
+                },
+            }
+        }
+    }
+
+    /// Subscribes, and states anew what is so.
+    fn greet(&self, link: &mut Link) -> Result<(), String> {
+        let reply = format!("{}/reply", self.tree);
+        link.client
+            .try_subscribe(reply, QoS::AtLeastOnce)
+            .map_err(|error| error.to_string())?;
+        link.publish(
+            format!("{}/watch", self.tree),
+            true,
+            state("watching"),
+            None,
+        )?;
+        for (topic, payload) in &self.retained {
+            link.publish(topic.clone(), true, payload.clone(), None)?;
+        }
+        Ok(())
+    }
+
+    fn obey(
+        &mut self,
+        link: &mut Link,
+        parcel: Parcel,
+        picture: Picture,
+        reply: oneshot::Sender<Verdict>,
+    ) -> Result<(), String> {
+        let message = match parcel {
+            Parcel::Show(message) | Parcel::Clear(message) => message,
+            // The last will does this.
+            Parcel::Renew { .. } | Parcel::Withdraw(_) => {
+                let _ = reply.send(Verdict::Sent);
+                return Ok(());
+            }
+            Parcel::Probe => {
+                let topic = format!("{}/watch", self.tree);
+                return link.publish(topic, true, state("watching"), Some(reply));
+            }
+        };
+        let payload = serde_json::to_vec(&message).map_err(|error| error.to_string())?;
+        let (topic, retain) = self.place(&message);
+        if let Some(picture) = picture.filter(|picture| picture.len() < LARGEST_OUT / 2) {
+            let topic = format!("{}/picture", self.tree);
+            link.publish(topic, true, picture.to_vec(), None)?;
+        }
+        if retain {
+            self.retained.insert(topic.clone(), payload.clone());
+        }
+        link.publish(topic, retain, payload, Some(reply))
+    }
+
+    fn place(&self, message: &Message) -> (String, bool) {
+        match message.hazard {
+            Some(hazard) => (format!("{}/alert/{hazard}", self.tree), true),
+            None => (format!("{}/message", self.tree), false),
+        }
+    }
+
+    async fn part(tree: &str, link: &mut Link) {
+        if !link.up {
+            return;
+        }
+        let stopped = link.publish(format!("{tree}/watch"), true, state("stopped"), None);
+        if stopped.is_err() {
+            return;
+        }
+        let last_words = async {
+            while !(link.queued.is_empty() && link.sent.is_empty()) {
+                match link.events.poll().await {
+                    Ok(Event::Outgoing(Outgoing::Publish(packet))) => {
+                        link.queued.pop_front();
+                        link.sent.insert(packet, None);
+                    }
+                    Ok(Event::Incoming(Incoming::PubAck(ack))) => {
+                        link.sent.remove(&ack.pkid);
+                    }
+                    Ok(_) => {}
+                    Err(_) => return,
+                }
+            }
+            if link.client.try_disconnect().is_ok() {
+                while !matches!(
+                    link.events.poll().await,
+                    Err(_) | Ok(Event::Outgoing(Outgoing::Disconnect))
+                ) {}
+            }
+        };
+        let _ = tokio::time::timeout(FAREWELL, last_words).await;
+    }
+}
+
+impl Link {
+    fn publish(
+        &mut self,
+        topic: String,
+        retain: bool,
+        payload: Vec<u8>,
+        waits: Option<oneshot::Sender<Verdict>>,
+    ) -> Result<(), String> {
+        self.queued.push_back(waits);
+        self.client
+            .try_publish(topic, QoS::AtLeastOnce, retain, payload)
+            .map_err(|error| error.to_string())
+    }
+}
+
+fn state(word: &str) -> Vec<u8> {
+    json!({ "state": word }).to_string().into_bytes()
+}
+
+fn judge(error: &ConnectionError) -> Verdict {
+    match error {
+        ConnectionError::ConnectionRefused(
+            code @ (ConnectReturnCode::BadUserNamePassword
+            | ConnectReturnCode::NotAuthorized
+            | ConnectReturnCode::BadClientId
+            | ConnectReturnCode::RefusedProtocolVersion),
+        ) => Verdict::Refused(format!("the broker refused us: {code:?}")),
+        ConnectionError::Tls(why) => {
+            later(format!("the broker's certificate is not trusted: {why}"))
+        }
+        other => later(other.to_string()),
+    }
+}
+
+/// A boat that has fallen silent is noticed by the broker after one and a half of this.
+const KEEP_ALIVE: Duration = Duration::from_secs(30);
+const FIRST_PAUSE: Duration = Duration::from_secs(2);
+const LONGEST_PAUSE: Duration = Duration::from_secs(60);
+const FAREWELL: Duration = Duration::from_secs(2);
+const LARGEST_IN: usize = 16 * 1024;
+const LARGEST_OUT: usize = 512 * 1024;

@@ -1,0 +1,203 @@
+//! What the messages say.
+
+use std::time::Duration;
+
+use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
+use crate::outbox::reply::{Act, Mint};
+use crate::outbox::words::{Message, MessageKind, Missed, Reply, Route, Settings};
+use crate::time::{Now, Timestamp};
+use crate::units::spoken;
+
+/// A message with what all have in common.
+fn message(settings: &Settings, now: Now, id: String, event: MessageKind) -> Message {
+    Message {
+        id,
+        event,
+        boat: settings.boat.clone(),
+        title: String::new(),
+        message: String::new(),
+        time: now.utc,
+        hazard: None,
+        priority: None,
+        state: None,
+        since: None,
+        replies: Vec::new(),
+    }
+}
+
+/// An alert as it stands.
+pub(super) fn alert(
+    settings: &Settings,
+    mint: &Mint,
+    now: Now,
+    route: &Route,
+    id: &str,
+    view: &AlertView,
+) -> Message {
+    let since = format!("since {} UTC", view.since.clock());
+    let (event, said) = match view.state {
+        AlertState::ActiveUnacknowledged | AlertState::ActiveSilenced => (
+            MessageKind::Alert,
+            format!("{} ({since}, not acknowledged)", view.message),
+        ),
+        AlertState::ActiveAcknowledged if view.priority == Priority::Caution => {
+            (MessageKind::Alert, format!("{} ({since})", view.message))
+        }
+        AlertState::ActiveAcknowledged => (
+            MessageKind::Update,
+            format!("acknowledged: {} ({since})", view.message),
+        ),
+        AlertState::RectifiedUnacknowledged | AlertState::Normal => (
+            MessageKind::Update,
+            format!(
+                "over, but nobody has acknowledged it: {} ({since})",
+                view.message
+            ),
+        ),
+    };
+    let acts: &[Act] = match view.state {
+        AlertState::ActiveUnacknowledged if view.priority == Priority::EmergencyAlarm => {
+            &[Act::Acknowledge]
+        }
+        AlertState::ActiveUnacknowledged => &[Act::Acknowledge, Act::Silence],
+        AlertState::RectifiedUnacknowledged | AlertState::ActiveSilenced => &[Act::Acknowledge],
+        AlertState::ActiveAcknowledged | AlertState::Normal => &[],
+    };
+    let offered = acts.iter().filter(|_| route.answers);
+    Message {
+        title: title(settings, view.priority, view.hazard),
+        message: said,
+        hazard: Some(view.hazard),
+        priority: Some(view.priority),
+        state: Some(view.state),
+        since: Some(view.since),
+        replies: offered
+            .map(|act| Reply {
+                act: *act,
+                body: mint.write(*act, &route.name, id, view.raise),
+            })
+            .collect(),
+        ..message(settings, now, id.to_owned(), event)
+    }
+}
+
+/// An alert that was told is over and seen to.
+pub(super) fn clear(
+    settings: &Settings,
+    now: Now,
+    id: &str,
+    hazard: Hazard,
+    priority: Priority,
+) -> Message {
+    Message {
+        title: format!("{}: {} is over", settings.boat, words(hazard)),
+        message: format!("{}: now normal", words(hazard)),
+        hazard: Some(hazard),
+        priority: Some(priority),
+        state: Some(AlertState::Normal),
+        ..message(settings, now, id.to_owned(), MessageKind::Clear)
+    }
+}
+
+/// What could not be told while it stood.
+pub(super) fn summary(settings: &Settings, now: Now, missed: &Missed) -> Message {
+    let alerts = if missed.count == 1 { "alert" } else { "alerts" };
+    let hazards: Vec<&str> = missed.hazards.iter().map(|h| words(*h)).collect();
+    let count = missed.count;
+    Message {
+        title: format!(
+            "{}: {count} {alerts} while offline, now normal",
+            settings.boat
+        ),
+        message: format!(
+            "{count} {alerts} while offline, now normal: {}; from {} to {} UTC",
+            hazards.join(", "),
+            day_and_clock(missed.since, now.utc),
+            day_and_clock(missed.until, now.utc),
+        ),
+        since: Some(missed.since),
+        ..message(
+            settings,
+            now,
+            format!(
+                "missed-{}-{}",
+                settings.instance,
+                missed.since.as_millis().max(0)
+            ),
+            MessageKind::Summary,
+        )
+    }
+}
+
+/// The dead man's message.
+pub(super) fn dark(settings: &Settings, now: Now, after: Duration) -> Message {
+    Message {
+        title: format!("{}: the watch has gone dark", settings.boat),
+        message: format!(
+            "nothing has been heard from the anchor watch for {}: the boat's link ashore or the watch itself is down; call somebody near her",
+            spoken(after)
+        ),
+        priority: Some(Priority::Alarm),
+        ..message(settings, now, dark_id(settings), MessageKind::Dark)
+    }
+}
+
+/// A test that an operator asked for.
+#[must_use]
+pub fn test(boat: &str, channel: &str, now: Timestamp) -> Message {
+    Message {
+        id: format!("test-{}", now.as_millis().max(0)),
+        event: MessageKind::Test,
+        boat: boat.to_owned(),
+        title: format!("{boat}: a test, no alert"),
+        message: format!(
+            "this is a test of `{channel}`, sent at {} UTC by `windrode check`; nothing is wrong",
+            now.clock()
+        ),
+        time: now,
+        hazard: None,
+        priority: None,
+        state: None,
+        since: None,
+        replies: Vec::new(),
+    }
+}
+
+fn dark_id(settings: &Settings) -> String {
+    format!("dark-{}", settings.instance)
+}
+
+fn title(settings: &Settings, priority: Priority, hazard: Hazard) -> String {
+    let grave = match priority {
+        Priority::Caution => "caution",
+        Priority::Warning => "warning",
+        Priority::Alarm => "alarm",
+        Priority::EmergencyAlarm => "emergency",
+    };
+    format!("{}: {grave}, {}", settings.boat, words(hazard))
+}
+
+/// The hazard's name for people.
+fn words(hazard: Hazard) -> &'static str {
+    match hazard {
+        Hazard::Dragging => "dragging",
+        Hazard::SwingExceeded => "outside the swinging circle",
+        Hazard::WindShift => "wind shift",
+        Hazard::WindStrength => "strong wind",
+        Hazard::Shoaling => "shoaling",
+        Hazard::ScopeShort => "scope short",
+        Hazard::Position => "no position",
+        Hazard::DataLink => "no data server",
+        Hazard::Watch => "the watch is impaired",
+    }
+}
+
+/// The date too, when it is not today's.
+fn day_and_clock(moment: Timestamp, now: Timestamp) -> String {
+    let day = |moment: Timestamp| moment.to_string().chars().take(10).collect::<String>();
+    if day(moment) == day(now) {
+        moment.clock()
+    } else {
+        format!("{} {}", day(moment), moment.clock())
+    }
+}

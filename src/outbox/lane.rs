@@ -1,0 +1,271 @@
+//! One channel's queue: what its people were told, what waits, how the way there does.
+
+use std::collections::BTreeMap;
+use std::time::Duration;
+
+use crate::alert::hazard::{Hazard, Priority};
+use crate::outbox::pace::{Bucket, back_off};
+use crate::outbox::words::{Health, HealthState, Missed, Route, Told, Verdict};
+use crate::time::{Now, Tick, Timestamp};
+
+/// See the module's page.
+#[derive(Clone, Debug)]
+pub(super) struct Lane {
+    pub(super) route: Route,
+    /// At most one for each hazard: this bounds the queue, however long nothing is taken.
+    pub(super) items: BTreeMap<Hazard, Item>,
+    pub(super) missed: Option<Missed>,
+    /// A dead man's message waits on the server, or may.
+    pub(super) armed: bool,
+    pub(super) renewed: Option<Tick>,
+    pub(super) flight: Option<Flight>,
+    pub(super) bucket: Bucket,
+    failures: u32,
+    not_before: Tick,
+    /// As the other side asked.
+    asked_until: Tick,
+    pub(super) failing_since: Option<Tick>,
+    /// What was sent was refused, and nothing has been taken since.
+    refused: bool,
+    trouble: Option<String>,
+    worked: Option<Timestamp>,
+    /// When something was last tried.
+    pub(super) tried: Option<Tick>,
+}
+
+/// What one channel's people know of one hazard.
+#[derive(Clone, Debug)]
+pub(super) struct Item {
+    pub(super) id: String,
+    /// Since when there is something to tell.
+    pub(super) due: Timestamp,
+    pub(super) told: Option<Told>,
+    pub(super) told_since: Since,
+    /// At this raise it was refused; not tried again before.
+    pub(super) refused: Option<(u64, Tick)>,
+}
+
+/// A moment that may lie before the start of this run, where no tick reaches.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Since {
+    tick: Tick,
+    /// How long before `tick` it was.
+    before: Duration,
+}
+
+impl Since {
+    pub(super) const fn at(tick: Tick) -> Self {
+        Self {
+            tick,
+            before: Duration::ZERO,
+        }
+    }
+
+    /// As far as the clock can tell; one that has gone back counts from now.
+    pub(super) fn utc(now: Now, moment: Timestamp) -> Self {
+        let passed = now.utc.millis_since(moment).max(0).unsigned_abs();
+        Self {
+            tick: now.tick,
+            before: Duration::from_millis(passed),
+        }
+    }
+
+    /// When it is this long ago.
+    pub(super) fn plus(self, duration: Duration) -> Tick {
+        self.tick + duration.saturating_sub(self.before)
+    }
+}
+
+/// A parcel on its way.
+#[derive(Clone, Debug)]
+pub(super) struct Flight {
+    pub(super) ticket: u64,
+    pub(super) job: Job,
+    pub(super) begun: Tick,
+}
+
+/// What a parcel is for.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Job {
+    Show(Hazard, Told),
+    Clear(Hazard),
+    Summary(Missed),
+    Withdraw,
+    Renew,
+    Probe,
+}
+
+impl Job {
+    /// Which of several that are due goes first.
+    pub(super) fn rank(&self) -> (u8, Option<Priority>) {
+        match self {
+            Self::Show(_, told) => (5, Some(told.priority)),
+            Self::Clear(_) => (4, None),
+            Self::Summary(_) => (3, None),
+            Self::Withdraw => (2, None),
+            Self::Renew => (1, None),
+            Self::Probe => (0, None),
+        }
+    }
+
+    pub(super) fn is_grave(&self) -> bool {
+        matches!(self, Self::Show(_, told) if told.priority >= Priority::Alarm)
+    }
+
+    /// Tries of the way are once in a while by themselves.
+    pub(super) fn is_counted(&self) -> bool {
+        matches!(self, Self::Show(..) | Self::Clear(_) | Self::Summary(_))
+    }
+
+    pub(super) fn is_about(&self, hazard: Hazard) -> bool {
+        matches!(self, Self::Show(about, _) | Self::Clear(about) if *about == hazard)
+    }
+}
+
+impl Lane {
+    pub(super) fn new(route: Route, now: Tick) -> Self {
+        Self {
+            route,
+            items: BTreeMap::new(),
+            missed: None,
+            armed: false,
+            renewed: None,
+            flight: None,
+            bucket: Bucket::full(now),
+            failures: 0,
+            not_before: now,
+            asked_until: now,
+            failing_since: None,
+            refused: false,
+            trouble: None,
+            worked: None,
+            tried: None,
+        }
+    }
+
+    /// Does it carry alerts to a person?
+    pub(super) const fn is_phone(&self) -> bool {
+        self.route.least.is_some()
+    }
+
+    /// Did its last try succeed?
+    pub(super) const fn works(&self) -> bool {
+        self.worked.is_some() && self.failing_since.is_none()
+    }
+
+    /// When something due at `at` can go.
+    pub(super) fn free(&self, now: Tick, at: Tick, job: &Job) -> Tick {
+        let ready = if job.is_counted() {
+            self.bucket.ready(now, job.is_grave())
+        } else {
+            now
+        };
+        at.max(self.not_before).max(self.asked_until).max(ready)
+    }
+
+    /// Something grave is new: the pause after earlier failures does not hold it up.
+    pub(super) fn hurry(&mut self, now: Tick) {
+        self.not_before = now;
+    }
+
+    /// Keeps what the verdict says about the way. That the way is open (`probed`) does not say
+    /// that a message is taken: a refusal stands until one is.
+    pub(super) fn take_verdict(
+        &mut self,
+        now: Now,
+        verdict: &Verdict,
+        probed: bool,
+        cap: Duration,
+    ) {
+        self.tried = Some(now.tick);
+        if probed && self.refused && *verdict == Verdict::Sent {
+            self.not_before = now.tick + cap;
+            return;
+        }
+        self.refused = matches!(verdict, Verdict::Refused(_)) && !probed;
+        match verdict {
+            Verdict::Sent => {
+                self.failures = 0;
+                self.not_before = now.tick;
+                self.asked_until = now.tick;
+                self.failing_since = None;
+                self.trouble = None;
+                self.worked = Some(now.utc);
+            }
+            Verdict::Later { after, why } => {
+                self.failures = self.failures.saturating_add(1);
+                self.failing_since.get_or_insert(now.tick);
+                self.trouble = Some(why.clone());
+                self.not_before = now.tick + back_off(self.failures, None, cap);
+                if after.is_some() {
+                    self.asked_until = now.tick + back_off(1, *after, cap);
+                }
+            }
+            Verdict::Refused(why) => {
+                self.failures = self.failures.saturating_add(1);
+                self.failing_since.get_or_insert(now.tick);
+                self.trouble = Some(why.clone());
+                self.not_before = now.tick + back_off(self.failures, None, cap);
+            }
+        }
+    }
+
+    /// What was not told while it stood is counted for one message.
+    pub(super) fn miss(&mut self, hazard: Hazard, since: Timestamp, until: Timestamp) {
+        let missed = self.missed.get_or_insert(Missed {
+            count: 0,
+            hazards: Vec::new(),
+            since,
+            until,
+        });
+        missed.count = missed.count.saturating_add(1);
+        missed.since = missed.since.min(since);
+        missed.until = until;
+        if !missed.hazards.contains(&hazard) {
+            missed.hazards.push(hazard);
+        }
+    }
+
+    /// What waits together with what is on its way and may not arrive.
+    pub(super) fn missed_in_all(&self) -> Option<Missed> {
+        let flying = match &self.flight {
+            Some(Flight {
+                job: Job::Summary(missed),
+                ..
+            }) => Some(missed.clone()),
+            _ => None,
+        };
+        match (flying, self.missed.clone()) {
+            (Some(flying), Some(waiting)) => Some(joined(flying, &waiting)),
+            (one, other) => one.or(other),
+        }
+    }
+
+    pub(super) fn health(&self, waiting: usize) -> Health {
+        Health {
+            channel: self.route.name.clone(),
+            state: match (self.refused, self.failing_since, self.worked) {
+                (true, _, _) => HealthState::Refused,
+                (_, Some(_), _) => HealthState::Failing,
+                (_, None, Some(_)) => HealthState::Working,
+                (_, None, None) => HealthState::Untried,
+            },
+            worked: self.worked,
+            trouble: self.trouble.clone(),
+            waiting,
+        }
+    }
+}
+
+/// Two counts in one.
+pub(super) fn joined(mut first: Missed, second: &Missed) -> Missed {
+    first.count = first.count.saturating_add(second.count);
+    first.since = first.since.min(second.since);
+    first.until = first.until.max(second.until);
+    for hazard in &second.hazards {
+        if !first.hazards.contains(hazard) {
+            first.hazards.push(*hazard);
+        }
+    }
+    first
+}

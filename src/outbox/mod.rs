@@ -1,0 +1,715 @@
+//! The outbox: which alert goes to which phone, when, when again, and when it is given up.
+//!
+//! The grammar is the engines': [`Outbox::handle_alert`] and its kin for what happened,
+//! [`Outbox::handle_timeout`] when [`Outbox::poll_timeout`] is due, then [`Outbox::poll_output`]
+//! until it is empty. No clock, no socket, no disk, no dice.
+//!
+//! # Method
+//!
+//! No queue of messages is kept. For each channel and hazard the outbox holds what its people
+//! were last told, and compares that with how the alert stands now: the difference is what is
+//! due. So a backlog of days cannot grow, a repeat says how things are and not how they were, and
+//! after a restart the comparison alone says what is left to do.
+//!
+//! - *At least once.* A difference is on disk before its first attempt ([`Output::Persist`] comes
+//!   before [`Output::Send`]), and what was taken is noted after. A crash between the two sends
+//!   again, under the same id, which replaces the first on the phone.
+//! - *One id for one situation*, from hazard and the moment it arose.
+//! - *Never a burst.* What came and went while a channel took nothing is counted and told in one
+//!   message when it takes again. A channel sends one thing at a time, the gravest first, by
+//!   [`pace::Bucket`].
+//! - *Independence.* Each channel has its own queue, pause and health; one that hangs holds up no
+//!   other, and is given up for this try after [`FLIGHT_LIMIT`].
+//! - *Giving up.* Only what was refused for good waits [`REFUSED_AGAIN`], or until the alert is
+//!   raised anew. Everything else is tried until it is over.
+//! - *Answers* are checked here ([`reply`]) and go to the alert desk like any other.
+//!
+//! Weakness: that a channel took a message does not say that anybody woke up; only an
+//! acknowledgement does, and until it comes the message is repeated and further people are called.
+//!
+//! Tests: `outbox::tests`; with power cuts at every write, `journal::tests::outbox`; with real
+//! servers, `tests/peers/phones.rs`.
+
+mod compose;
+mod lane;
+pub mod pace;
+pub mod reply;
+#[cfg(test)]
+mod tests;
+pub mod words;
+
+use std::collections::{BTreeMap, VecDeque};
+use std::time::Duration;
+
+pub use compose::test as test_message;
+
+use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
+use crate::outbox::lane::{Flight, Item, Job, Lane, Since, joined};
+use crate::outbox::pace::quiet_left;
+use crate::outbox::reply::{Act, Genuine, Mint, ReplyFault};
+use crate::outbox::words::{
+    Health, Output, Parcel, SavedItem, SavedOutbox, Settings, Told, Used, Verdict,
+};
+use crate::time::{Now, Tick, Timestamp};
+use crate::watch::words::Phones;
+
+/// The engine. See the module's page.
+#[derive(Debug)]
+pub struct Outbox {
+    settings: Settings,
+    mint: Mint,
+    /// As the desk has them; none that is normal.
+    alerts: BTreeMap<Hazard, AlertView>,
+    /// Since when each stands unacknowledged.
+    unseen: BTreeMap<Hazard, (Since, Timestamp)>,
+    lanes: Vec<Lane>,
+    used: VecDeque<Used>,
+    anchored: bool,
+    tickets: u64,
+    phones: Phones,
+    faults: BTreeMap<ReplyFault, (Tick, u64)>,
+    persisted: SavedOutbox,
+    outputs: VecDeque<Output>,
+}
+
+impl Outbox {
+    /// With what was `saved` before a restart, and the alerts that stand now: what was told and
+    /// stands no more is taken back.
+    #[must_use]
+    pub fn new(
+        now: Now,
+        settings: Settings,
+        saved: SavedOutbox,
+        standing: &[AlertView],
+        anchored: bool,
+    ) -> Self {
+        let lanes = settings.routes.iter().cloned();
+        let mut outbox = Self {
+            mint: Mint::new(&settings.key),
+            lanes: lanes.map(|route| Lane::new(route, now.tick)).collect(),
+            alerts: BTreeMap::new(),
+            unseen: BTreeMap::new(),
+            used: saved.used.iter().cloned().collect(),
+            anchored,
+            tickets: 0,
+            phones: Phones::None,
+            faults: BTreeMap::new(),
+            persisted: SavedOutbox::default(),
+            outputs: VecDeque::new(),
+            settings,
+        };
+        outbox.restore(now, &saved);
+        outbox.persisted = saved;
+        for view in standing {
+            outbox.note_alert(now, view);
+        }
+        let Self { unseen, alerts, .. } = &mut outbox;
+        unseen.retain(|hazard, _| alerts.contains_key(hazard));
+        outbox.pump(now);
+        outbox
+    }
+
+    fn restore(&mut self, now: Now, saved: &SavedOutbox) {
+        for item in &saved.items {
+            if let Some(lane) = self.lanes.iter_mut().find(|l| l.route.name == item.channel) {
+                lane.items.insert(
+                    item.hazard,
+                    Item {
+                        id: item.id.clone(),
+                        due: item.due,
+                        told: item.told,
+                        told_since: item
+                            .told
+                            .map_or(Since::at(now.tick), |told| Since::utc(now, told.at)),
+                        refused: None,
+                    },
+                );
+            }
+        }
+        for lane in &mut self.lanes {
+            let name = &lane.route.name;
+            lane.armed = saved.armed.contains(name);
+            let missed = saved.missed.iter().find(|(channel, _)| channel == name);
+            lane.missed = missed.map(|(_, missed)| missed.clone());
+        }
+        for (hazard, since) in &saved.unseen {
+            self.unseen
+                .insert(*hazard, (Since::utc(now, *since), *since));
+        }
+    }
+
+    /// An alert changed, or is as it was.
+    pub fn handle_alert(&mut self, now: Now, view: &AlertView) {
+        self.note_alert(now, view);
+        self.pump(now);
+    }
+
+    /// The anchor is down, or not.
+    pub fn handle_anchored(&mut self, now: Now, anchored: bool) {
+        if self.anchored != anchored {
+            self.anchored = anchored;
+            self.pump(now);
+        }
+    }
+
+    /// A channel brought back what became of a parcel.
+    pub fn handle_verdict(&mut self, now: Now, channel: &str, ticket: u64, verdict: &Verdict) {
+        let Some(at) = self.lanes.iter().position(|lane| {
+            let flying = lane.flight.as_ref().map(|flight| flight.ticket);
+            lane.route.name == channel && flying == Some(ticket)
+        }) else {
+            // Of a try that was given up.
+            return;
+        };
+        self.land(now, at, verdict);
+        self.pump(now);
+    }
+
+    /// A channel that keeps a connection says that it is lost, or there again.
+    pub fn handle_link(&mut self, now: Now, channel: &str, link: &Verdict) {
+        let cap = self.back_off_cap();
+        if let Some(lane) = self.lanes.iter_mut().find(|l| l.route.name == channel) {
+            lane.take_verdict(now, link, true, cap);
+            self.pump(now);
+        }
+    }
+
+    /// Somebody sent this to the place where answers are looked for.
+    pub fn handle_reply(&mut self, now: Now, line: &str) {
+        match self.judge_reply(line) {
+            Ok((genuine, hazard)) => {
+                self.used.push_back(Used {
+                    id: genuine.id,
+                    raise: genuine.raise,
+                    act: genuine.act,
+                    channel: genuine.channel.clone(),
+                });
+                while self.used.len() > MOST_USED {
+                    self.used.pop_front();
+                }
+                self.persist();
+                self.outputs.push_back(Output::Act {
+                    channel: genuine.channel,
+                    hazard,
+                    act: genuine.act,
+                });
+            }
+            Err(fault) => self.note_fault(now, fault),
+        }
+    }
+
+    /// To be called when [`Outbox::poll_timeout`] is due.
+    pub fn handle_timeout(&mut self, now: Now) {
+        for at in 0..self.lanes.len() {
+            let begun = self.lanes.get(at).and_then(|lane| lane.flight.as_ref());
+            if begun.is_some_and(|flight| now.tick.since(flight.begun) >= FLIGHT_LIMIT) {
+                let why = format!("no answer within {} s", FLIGHT_LIMIT.as_secs());
+                self.land(now, at, &Verdict::Later { after: None, why });
+            }
+        }
+        self.pump(now);
+    }
+
+    /// When to call [`Outbox::handle_timeout`] next.
+    #[must_use]
+    pub fn poll_timeout(&self, now: Now) -> Option<Tick> {
+        let lanes = self.lanes.iter().filter_map(|lane| match &lane.flight {
+            Some(flight) => Some(flight.begun + FLIGHT_LIMIT),
+            None => self.next_job(lane, now).map(|(at, _)| at),
+        });
+        lanes.chain(self.lost_at()).min()
+    }
+
+    /// The next thing to be done.
+    pub fn poll_output(&mut self) -> Option<Output> {
+        self.outputs.pop_front()
+    }
+
+    /// How each channel does.
+    #[must_use]
+    pub fn health(&self, now: Now) -> Vec<Health> {
+        let waiting = |lane: &Lane| {
+            let due = Hazard::ALL.iter().filter_map(|h| self.due(lane, *h, now));
+            due.filter(|(at, _)| *at <= now.tick).count() + usize::from(lane.missed.is_some())
+        };
+        self.lanes
+            .iter()
+            .map(|lane| lane.health(waiting(lane)))
+            .collect()
+    }
+
+    /// Is a message on its way?
+    #[must_use]
+    pub fn is_busy(&self) -> bool {
+        self.lanes.iter().any(|lane| {
+            let flying = lane.flight.as_ref();
+            flying.is_some_and(|flight| flight.job.is_counted())
+        })
+    }
+
+    /// What is to be on disk now.
+    #[must_use]
+    pub fn saved(&self) -> SavedOutbox {
+        let mut saved = SavedOutbox {
+            unseen: self.unseen.iter().map(|(h, (_, at))| (*h, *at)).collect(),
+            used: self.used.iter().cloned().collect(),
+            ..SavedOutbox::default()
+        };
+        for lane in &self.lanes {
+            let name = &lane.route.name;
+            saved
+                .items
+                .extend(lane.items.iter().map(|(hazard, item)| SavedItem {
+                    channel: name.clone(),
+                    hazard: *hazard,
+                    id: item.id.clone(),
+                    due: item.due,
+                    told: item.told,
+                }));
+            let missed = lane.missed_in_all();
+            saved
+                .missed
+                .extend(missed.map(|missed| (name.clone(), missed)));
+            if lane.armed {
+                saved.armed.push(name.clone());
+            }
+        }
+        saved
+    }
+
+    fn note_alert(&mut self, now: Now, view: &AlertView) {
+        let waits = matches!(
+            view.state,
+            AlertState::ActiveUnacknowledged | AlertState::ActiveSilenced
+        );
+        if waits {
+            self.unseen
+                .entry(view.hazard)
+                .or_insert((Since::at(now.tick), now.utc));
+        } else {
+            self.unseen.remove(&view.hazard);
+        }
+        let before = if view.state == AlertState::Normal {
+            self.alerts.remove(&view.hazard)
+        } else {
+            self.alerts.insert(view.hazard, view.clone())
+        };
+        let raised = before.is_none_or(|before| before.raise != view.raise);
+        if waits && raised {
+            for lane in &mut self.lanes {
+                lane.hurry(now.tick);
+            }
+        }
+    }
+
+    /// What the alert's present state asks to be told on this channel, and from when on.
+    fn due(&self, lane: &Lane, hazard: Hazard, now: Now) -> Option<(Tick, Job)> {
+        let item = lane.items.get(&hazard);
+        let told = item.and_then(|item| item.told);
+        let Some(view) = self.alerts.get(&hazard) else {
+            return told.map(|_| (Tick::START, Job::Clear(hazard)));
+        };
+        let wanted = lane.route.least.is_some_and(|least| view.priority >= least);
+        let at = match view.state {
+            AlertState::ActiveUnacknowledged if wanted => {
+                let unseen = self.unseen.get(&hazard).map(|(since, _)| *since);
+                let first = unseen.unwrap_or(Since::at(now.tick)).plus(lane.route.after);
+                let known = told.filter(|told| {
+                    told.raise == view.raise
+                        && told.priority >= view.priority
+                        && told.state == view.state
+                });
+                match (known, item) {
+                    (Some(_), Some(_)) if lane.route.repeat.is_zero() => return None,
+                    (Some(_), Some(item)) => first.max(item.told_since.plus(lane.route.repeat)),
+                    _ => first,
+                }
+            }
+            AlertState::ActiveAcknowledged
+                if wanted && view.priority == Priority::Caution && told.is_none() =>
+            {
+                now.tick
+            }
+            AlertState::ActiveAcknowledged | AlertState::RectifiedUnacknowledged
+                if told.is_some_and(|told| told.state != view.state) =>
+            {
+                return Some((Tick::START, self.show(view, now)));
+            }
+            _ => return None,
+        };
+        let refused = item
+            .and_then(|item| item.refused)
+            .filter(|(raise, _)| *raise == view.raise);
+        let at = refused.map_or(at, |(_, until)| at.max(until));
+        let quiet = lane.route.quiet.filter(|_| view.priority < Priority::Alarm);
+        let left = quiet.and_then(|quiet| quiet_left(quiet, now, &self.settings.zone));
+        let at = left.map_or(at, |left| at.max(now.tick + left));
+        Some((at, self.show(view, now)))
+    }
+
+    #[expect(clippy::unused_self, reason = "reads better beside `due`")]
+    fn show(&self, view: &AlertView, now: Now) -> Job {
+        Job::Show(
+            view.hazard,
+            Told {
+                raise: view.raise,
+                priority: view.priority,
+                state: view.state,
+                at: now.utc,
+            },
+        )
+    }
+
+    /// The next thing this channel is to carry, and when it can.
+    fn next_job(&self, lane: &Lane, now: Now) -> Option<(Tick, Job)> {
+        let mut jobs: Vec<(Tick, Job)> = Hazard::ALL
+            .iter()
+            .filter_map(|hazard| self.due(lane, *hazard, now))
+            .collect();
+        if let Some(missed) = &lane.missed {
+            jobs.push((Tick::START, Job::Summary(missed.clone())));
+        }
+        if let Some(after) = lane.route.dark_after.filter(|_| self.anchored) {
+            let every = RENEW_EVERY.min(after / 3);
+            let at = lane.renewed.map_or(Tick::START, |at| at + every);
+            jobs.push((at, Job::Renew));
+        } else if lane.armed {
+            jobs.push((Tick::START, Job::Withdraw));
+        }
+        let every = if self.anchored || !lane.is_phone() {
+            lane.route.probe_every
+        } else {
+            lane.route.probe_every.max(PROBE_AWEIGH)
+        };
+        let probe = match lane.tried {
+            // What failed is tried again after its pause, with or without something to tell.
+            Some(_) if lane.failing_since.is_some() => Tick::START,
+            Some(at) => at + every,
+            None => Tick::START,
+        };
+        jobs.push((probe, Job::Probe));
+        let mut jobs: Vec<(Tick, Job)> = jobs
+            .into_iter()
+            .map(|(at, job)| (lane.free(now.tick, at, &job), job))
+            .collect();
+        // Of those that can go now the gravest, else the soonest.
+        jobs.sort_by_key(|(at, job)| ((*at).max(now.tick), std::cmp::Reverse(job.rank())));
+        jobs.into_iter().next()
+    }
+
+    /// Brings the channels up to what is due, keeps it, and starts what can go.
+    fn pump(&mut self, now: Now) {
+        for at in 0..self.lanes.len() {
+            self.settle(now, at);
+        }
+        let mut starts = Vec::new();
+        for (at, lane) in self.lanes.iter().enumerate() {
+            if lane.flight.is_none()
+                && let Some((when, job)) = self.next_job(lane, now)
+                && when <= now.tick
+            {
+                starts.push((at, job));
+            }
+        }
+        self.persist();
+        for (at, job) in starts {
+            self.start(now, at, job);
+        }
+        self.watch_phones(now);
+    }
+
+    /// Notes what has come due, and what is over before it was told.
+    fn settle(&mut self, now: Now, at: usize) {
+        let Some(lane) = self.lanes.get(at) else {
+            return;
+        };
+        let mut fresh = Vec::new();
+        let mut over = Vec::new();
+        for hazard in Hazard::ALL {
+            let view = self.alerts.get(&hazard);
+            match lane.items.get(&hazard) {
+                None => {
+                    if let (Some((when, _)), Some(view)) = (self.due(lane, hazard, now), view)
+                        && when <= now.tick
+                    {
+                        fresh.push((hazard, id_of(view)));
+                    }
+                }
+                Some(item) => {
+                    let stands = view.is_some_and(|view| view.state.is_active());
+                    let flying = lane.flight.as_ref();
+                    let flying = flying.is_some_and(|flight| flight.job.is_about(hazard));
+                    if item.told.is_none() && !stands && !flying {
+                        over.push((hazard, item.due));
+                    }
+                }
+            }
+        }
+        let armed = lane.route.dark_after.is_some() && self.anchored;
+        if let Some(lane) = self.lanes.get_mut(at) {
+            for (hazard, id) in fresh {
+                lane.items.insert(
+                    hazard,
+                    Item {
+                        id,
+                        due: now.utc,
+                        told: None,
+                        told_since: Since::at(now.tick),
+                        refused: None,
+                    },
+                );
+            }
+            for (hazard, due) in over {
+                lane.items.remove(&hazard);
+                lane.miss(hazard, due, now.utc);
+            }
+            lane.armed |= armed;
+        }
+    }
+
+    fn start(&mut self, now: Now, at: usize, job: Job) {
+        let Some(lane) = self.lanes.get(at) else {
+            return;
+        };
+        let Some(parcel) = self.parcel(lane, now, &job) else {
+            return;
+        };
+        self.tickets += 1;
+        let ticket = self.tickets;
+        if let Some(lane) = self.lanes.get_mut(at) {
+            if job.is_counted() {
+                lane.bucket.take(now.tick);
+            }
+            if matches!(job, Job::Summary(_)) {
+                // What is missed meanwhile is counted anew.
+                lane.missed = None;
+            }
+            lane.flight = Some(Flight {
+                ticket,
+                job,
+                begun: now.tick,
+            });
+            self.outputs.push_back(Output::Send {
+                channel: lane.route.name.clone(),
+                ticket,
+                parcel,
+            });
+        }
+    }
+
+    fn parcel(&self, lane: &Lane, now: Now, job: &Job) -> Option<Parcel> {
+        let settings = &self.settings;
+        Some(match job {
+            Job::Show(hazard, _) => {
+                let view = self.alerts.get(hazard)?;
+                let id = &lane.items.get(hazard)?.id;
+                let route = &lane.route;
+                Parcel::Show(compose::alert(settings, &self.mint, now, route, id, view))
+            }
+            Job::Clear(hazard) => {
+                let item = lane.items.get(hazard)?;
+                let priority = item.told?.priority;
+                Parcel::Clear(compose::clear(settings, now, &item.id, *hazard, priority))
+            }
+            Job::Summary(missed) => Parcel::Show(compose::summary(settings, now, missed)),
+            Job::Renew => {
+                let after = lane.route.dark_after?;
+                Parcel::Renew {
+                    message: compose::dark(settings, now, after),
+                    after,
+                }
+            }
+            Job::Withdraw => {
+                let after = lane.route.dark_after.unwrap_or_default();
+                Parcel::Withdraw(compose::dark(settings, now, after))
+            }
+            Job::Probe => Parcel::Probe,
+        })
+    }
+
+    fn land(&mut self, now: Now, at: usize, verdict: &Verdict) {
+        let cap = self.back_off_cap();
+        let Some(lane) = self.lanes.get_mut(at) else {
+            return;
+        };
+        let Some(flight) = lane.flight.take() else {
+            return;
+        };
+        let probed = matches!(flight.job, Job::Probe);
+        lane.take_verdict(now, verdict, probed, cap);
+        let sent = matches!(verdict, Verdict::Sent);
+        let refused = matches!(verdict, Verdict::Refused(_));
+        match flight.job {
+            Job::Show(hazard, told) => {
+                if let Some(item) = lane.items.get_mut(&hazard) {
+                    if sent {
+                        item.told = Some(Told {
+                            at: now.utc,
+                            ..told
+                        });
+                        item.told_since = Since::at(now.tick);
+                        item.refused = None;
+                    } else if refused {
+                        item.refused = Some((told.raise, now.tick + REFUSED_AGAIN));
+                    }
+                }
+            }
+            Job::Clear(hazard) => {
+                if sent || refused {
+                    lane.items.remove(&hazard);
+                }
+            }
+            Job::Summary(missed) => {
+                if !sent && !refused {
+                    lane.missed = Some(match lane.missed.take() {
+                        Some(more) => joined(missed, &more),
+                        None => missed,
+                    });
+                }
+            }
+            Job::Withdraw => {
+                if sent || refused {
+                    lane.armed = false;
+                    lane.renewed = None;
+                }
+            }
+            Job::Renew => {
+                if sent || refused {
+                    lane.renewed = Some(now.tick);
+                }
+            }
+            Job::Probe => {}
+        }
+    }
+
+    /// With nothing at stake a dead way is tried seldom.
+    fn back_off_cap(&self) -> Duration {
+        if self.anchored || !self.alerts.is_empty() {
+            RETRY_CAP
+        } else {
+            PROBE_AWEIGH
+        }
+    }
+
+    fn judge_reply(&self, line: &str) -> Result<(Genuine, Hazard), ReplyFault> {
+        let genuine = self.mint.read(line)?;
+        let used = self.used.iter().any(|used| {
+            used.id == genuine.id
+                && used.raise == genuine.raise
+                && used.act == genuine.act
+                && used.channel == genuine.channel
+        });
+        if used {
+            return Err(ReplyFault::Used);
+        }
+        let lane = self.lanes.iter().find(|l| l.route.name == genuine.channel);
+        let view = lane
+            .and_then(|lane| lane.items.iter().find(|(_, item)| item.id == genuine.id))
+            .and_then(|(hazard, _)| self.alerts.get(hazard))
+            .filter(|view| view.raise == genuine.raise)
+            .ok_or(ReplyFault::Late)?;
+        match (genuine.act, view.state) {
+            (
+                Act::Acknowledge,
+                AlertState::ActiveUnacknowledged
+                | AlertState::ActiveSilenced
+                | AlertState::RectifiedUnacknowledged,
+            )
+            | (Act::Silence, AlertState::ActiveUnacknowledged) => Ok((genuine, view.hazard)),
+            _ => Err(ReplyFault::Answered),
+        }
+    }
+
+    /// Each reason is told at once, and then at most every ten minutes, with a count.
+    fn note_fault(&mut self, now: Now, fault: ReplyFault) {
+        let more = match self.faults.get_mut(&fault) {
+            Some((told, untold)) if now.tick.since(*told) < FAULT_EVERY => {
+                *untold = untold.saturating_add(1);
+                return;
+            }
+            Some((_, untold)) => *untold,
+            None => 0,
+        };
+        self.faults.insert(fault, (now.tick, 0));
+        let more = match more {
+            0 => String::new(),
+            more => format!(" (and {more} more like it before)"),
+        };
+        self.outputs.push_back(Output::Log {
+            warn: matches!(fault, ReplyFault::Forged),
+            text: format!("an answer from a phone was not taken: {fault}{more}"),
+        });
+    }
+
+    fn names(&self) -> String {
+        let phones = self.lanes.iter().filter(|lane| lane.is_phone());
+        let names: Vec<&str> = phones.map(|lane| lane.route.name.as_str()).collect();
+        names.join(", ")
+    }
+
+    /// When all ways have failed for long enough.
+    fn lost_at(&self) -> Option<Tick> {
+        if !matches!(self.phones, Phones::Doubtful(_)) {
+            return None;
+        }
+        let phones = self.lanes.iter().filter(|lane| lane.is_phone());
+        let last = phones
+            .map(|lane| lane.failing_since)
+            .collect::<Option<Vec<_>>>();
+        last?
+            .into_iter()
+            .max()
+            .map(|at| at + self.settings.lost_after)
+    }
+
+    fn watch_phones(&mut self, now: Now) {
+        let mut phones = self.lanes.iter().filter(|lane| lane.is_phone()).peekable();
+        let state = if phones.peek().is_none() {
+            Phones::None
+        } else if phones.clone().any(Lane::works) {
+            Phones::Working
+        } else {
+            let lost = phones.clone().all(|lane| {
+                lane.failing_since
+                    .is_some_and(|since| now.tick.since(since) >= self.settings.lost_after)
+            });
+            if lost {
+                Phones::Lost(self.names())
+            } else {
+                Phones::Doubtful(self.names())
+            }
+        };
+        if state != self.phones {
+            self.phones = state.clone();
+            self.outputs.push_back(Output::Phones(state));
+        }
+    }
+
+    fn persist(&mut self) {
+        let saved = self.saved();
+        if saved != self.persisted {
+            self.persisted = saved.clone();
+            self.outputs.push_back(Output::Persist(Box::new(saved)));
+        }
+    }
+}
+
+/// One for each situation, however often it is told.
+fn id_of(view: &AlertView) -> String {
+    format!("{}-{}", view.hazard, view.since.as_millis().max(0))
+}
+
+/// A try that has brought nothing back is given up; the channels themselves give up sooner.
+pub const FLIGHT_LIMIT: Duration = Duration::from_secs(90);
+/// A phone's link comes and goes: when it is there for a few minutes it must be found.
+const RETRY_CAP: Duration = Duration::from_mins(2);
+/// Without an anchor down, the ways are tried this often.
+const PROBE_AWEIGH: Duration = Duration::from_mins(30);
+/// What was refused is tried again after so long: somebody may have mended the token.
+pub const REFUSED_AGAIN: Duration = Duration::from_mins(10);
+/// The dead man's message is pushed forward about once a minute: push servers allow one request
+/// in five seconds (the help text of one, version 2.27).
+const RENEW_EVERY: Duration = Duration::from_secs(60);
+const FAULT_EVERY: Duration = Duration::from_mins(10);
+/// Answers remembered as used: far more than alerts can stand at once.
+const MOST_USED: usize = 64;
