@@ -166,7 +166,11 @@ fn the_example_of_a_configuration_is_taken() {
         let keys = keys.as_object().unwrap();
         if section == "push" {
             for (name, keys) in keys {
-                write_section(&mut toml, &format!("push.{name}"), keys.as_object().unwrap());
+                write_section(
+                    &mut toml,
+                    &format!("push.{name}"),
+                    keys.as_object().unwrap(),
+                );
             }
         } else {
             write_section(&mut toml, section, keys);
@@ -274,7 +278,13 @@ fn outbox_messages() -> Vec<Message> {
         key: [7; 32],
     };
     let mut now = Now::new(Tick::START, "2026-06-02T00:18:50Z".parse().unwrap());
-    let mut outbox = Outbox::new(now, settings, outbox::words::SavedOutbox::default(), &[], true);
+    let mut outbox = Outbox::new(
+        now,
+        settings,
+        outbox::words::SavedOutbox::default(),
+        &[],
+        true,
+    );
     let mut messages = vec![outbox::test_message("Tern", "skipper", now.utc)];
     let mut view = AlertView {
         hazard: Hazard::Dragging,

@@ -3,8 +3,8 @@
 mod ask;
 mod check;
 pub mod out;
-mod rehearse;
 mod push;
+mod rehearse;
 mod replay;
 mod run;
 pub mod status;

@@ -63,7 +63,10 @@ pub(super) fn test(config: &Config, channel: &str, as_json: bool) -> Result<(), 
             } else {
                 "refuses it"
             };
-            Err(Failure::new(code::NOT_DONE, format!("`{channel}` {does}{why}")))
+            Err(Failure::new(
+                code::NOT_DONE,
+                format!("`{channel}` {does}{why}"),
+            ))
         }
     }
 }
@@ -71,7 +74,9 @@ pub(super) fn test(config: &Config, channel: &str, as_json: bool) -> Result<(), 
 fn unknown(config: &Config, channel: &str) -> String {
     let names: Vec<String> = config.push.keys().map(|name| format!("`{name}`")).collect();
     if names.is_empty() {
-        return format!("`{channel}` is no channel: none is configured; see `[push.NAME]` in windrode.toml(5)");
+        return format!(
+            "`{channel}` is no channel: none is configured; see `[push.NAME]` in windrode.toml(5)"
+        );
     }
     format!("`{channel}` is no channel; there are {}", names.join(", "))
 }

@@ -407,7 +407,10 @@ fn choose<T: Copy, const N: usize>(
 ) -> Result<(), Misfit> {
     let Some(found) = all.into_iter().find(|value| name(*value) == text) else {
         let names: Vec<String> = all.iter().map(|v| format!("`{}`", name(*v))).collect();
-        return Err(Misfit::Unreadable(format!("one of {} is wanted", names.join(", "))));
+        return Err(Misfit::Unreadable(format!(
+            "one of {} is wanted",
+            names.join(", ")
+        )));
     };
     field.set(found);
     Ok(())

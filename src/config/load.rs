@@ -129,10 +129,12 @@ impl Given {
         let Some(push) = self.tree.get("push") else {
             return Ok(Vec::new());
         };
-        let refuse = |name: &str, value: &Value, path: &[&str]| ConfigError::Channel {
+        let refuse = |name: &str, value: &Value, path: &[&str]| {
+            ConfigError::Channel {
             name: name.to_owned(),
             place: self.place(value, path),
             reason: "a channel has a table with its name, of lower-case letters, digits and `_`: `[push.skipper]`".to_owned(),
+        }
         };
         let ValueKind::Table(table) = &push.kind else {
             return Err(refuse("push", push, &["push"]));

@@ -304,7 +304,10 @@ pub(super) fn check(
             })
         };
         let Some(kind) = kind else {
-            let all: Vec<String> = Kind::ALL.iter().map(|k| format!("`{}`", k.name())).collect();
+            let all: Vec<String> = Kind::ALL
+                .iter()
+                .map(|k| format!("`{}`", k.name()))
+                .collect();
             let reason = format!("`kind` is not given; it is one of {}", all.join(", "));
             return refuse(None, reason);
         };
@@ -330,8 +333,7 @@ pub(super) fn check(
             return refuse(Some("url_file"), reason);
         }
         if let Some(url) = url.filter(|url| !kind.schemes().contains(&url.0.scheme())) {
-            let schemes: Vec<String> =
-                kind.schemes().iter().map(|s| format!("`{s}://`")).collect();
+            let schemes: Vec<String> = kind.schemes().iter().map(|s| format!("`{s}://`")).collect();
             let reason = format!(
                 "`{url}` is no address for kind `{}`; it begins with {}",
                 kind.name(),

@@ -297,7 +297,10 @@ fn channels_are_named_tables_of_the_file_and_the_environment() {
     assert_eq!((quiet.from, quiet.until), (22 * 60, 7 * 60 + 30));
     assert_eq!(config.push["mate"].after, Duration::from_mins(5));
     let text = config.describe();
-    assert!(text.contains("\npush.skipper.quiet = 22:00-07:30 (line 6 of "), "{text}");
+    assert!(
+        text.contains("\npush.skipper.quiet = 22:00-07:30 (line 6 of "),
+        "{text}"
+    );
     assert!(text.contains("\npush.mate.after = 5 min (variable `WINDRODE__PUSH__MATE__AFTER`)\n"));
     assert!(text.contains("\npush.mate.least = warning (default)\n"));
     let settings = config.outbox_settings("1a2b3c4d".to_owned(), [0; 32]);
@@ -372,7 +375,9 @@ fn a_channel_that_cannot_be_is_refused_with_its_line() {
         refusal(&SKIPPER.replace("push.example", "me:pw@push.example"), &[])
             .ends_with("user and password have no place in it; use `user`, `password_file` or `token_file` and write it as `https://push.example/`")
     );
-    assert!(refusal("", &[("WINDRODE__PUSH__MATE__AFTER", "5 min")]).contains("`kind` is not given"));
+    assert!(
+        refusal("", &[("WINDRODE__PUSH__MATE__AFTER", "5 min")]).contains("`kind` is not given")
+    );
 }
 
 #[test]
@@ -564,14 +569,35 @@ fn the_schema_takes_the_shipped_file_and_refuses_what_the_code_refuses() {
         ("sea = \"rough\"", false),
         ("boat.name = \"Tern\"", true),
         ("boat.name = \"a/b\"", false),
-        ("push.siren = { kind = \"program\", program = \"/bin/siren\" }", true),
+        (
+            "push.siren = { kind = \"program\", program = \"/bin/siren\" }",
+            true,
+        ),
         ("push.siren = { program = \"/bin/siren\" }", false),
-        ("push.Siren = { kind = \"program\", program = \"/bin/siren\" }", false),
-        ("push.siren = { kind = \"drum\", program = \"/bin/siren\" }", false),
-        ("push.siren = { kind = \"program\", program = \"siren\" }", false),
-        ("push.owner = { kind = \"mail\", url = \"smtp://m\", from = \"a@b\", to = \"c@d\" }", true),
-        ("push.owner = { kind = \"mail\", url = \"smtp://m\", from = \"a@b\", to = \"c d\" }", false),
-        ("push.owner = { kind = \"mail\", url = \"file:///m\", from = \"a@b\", to = \"c@d\" }", false),
+        (
+            "push.Siren = { kind = \"program\", program = \"/bin/siren\" }",
+            false,
+        ),
+        (
+            "push.siren = { kind = \"drum\", program = \"/bin/siren\" }",
+            false,
+        ),
+        (
+            "push.siren = { kind = \"program\", program = \"siren\" }",
+            false,
+        ),
+        (
+            "push.owner = { kind = \"mail\", url = \"smtp://m\", from = \"a@b\", to = \"c@d\" }",
+            true,
+        ),
+        (
+            "push.owner = { kind = \"mail\", url = \"smtp://m\", from = \"a@b\", to = \"c d\" }",
+            false,
+        ),
+        (
+            "push.owner = { kind = \"mail\", url = \"file:///m\", from = \"a@b\", to = \"c@d\" }",
+            false,
+        ),
     ] {
         assert_eq!(validator.is_valid(&json(text)), fine, "schema: {text}");
         assert_eq!(read(text, &[]).is_ok(), fine, "code: {text}");

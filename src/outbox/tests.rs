@@ -116,9 +116,11 @@ impl Bench {
                         && message.hazard.is_some()
                     {
                         // What is sent is on disk.
-                        let kept = self.disk.items.iter().any(|item| {
-                            item.channel == channel && item.id == message.id
-                        });
+                        let kept = self
+                            .disk
+                            .items
+                            .iter()
+                            .any(|item| item.channel == channel && item.id == message.id);
                         assert!(kept, "{message:?} was not kept before it was sent");
                     }
                     self.handed.push(Handed {
@@ -148,7 +150,11 @@ impl Bench {
     fn pass(&mut self, duration: Duration) {
         let end = self.now.plus(duration);
         for _ in 0..100_000 {
-            let Some(due) = self.outbox.poll_timeout(self.now).filter(|at| *at <= end.tick) else {
+            let Some(due) = self
+                .outbox
+                .poll_timeout(self.now)
+                .filter(|at| *at <= end.tick)
+            else {
                 break;
             };
             let ahead = due.since(self.now.tick);
@@ -156,7 +162,9 @@ impl Bench {
             self.outbox.handle_timeout(self.now);
             self.serve();
             assert!(
-                self.outbox.poll_timeout(self.now).is_none_or(|at| at > self.now.tick),
+                self.outbox
+                    .poll_timeout(self.now)
+                    .is_none_or(|at| at > self.now.tick),
                 "due at once, for ever"
             );
         }
@@ -170,7 +178,9 @@ impl Bench {
     fn alert(&mut self, hazard: Hazard, priority: Priority, state: AlertState) {
         let before = self.outbox.alerts.get(&hazard).cloned();
         let rises = state == AlertState::ActiveUnacknowledged
-            && before.as_ref().is_none_or(|b| b.state != state || priority > b.priority);
+            && before
+                .as_ref()
+                .is_none_or(|b| b.state != state || priority > b.priority);
         self.raise += u64::from(rises);
         let raise = match &before {
             Some(before) if !rises => before.raise,
@@ -477,7 +487,9 @@ fn a_channel_that_hangs_holds_up_no_other_and_is_tried_again() {
         .outbox
         .handle_verdict(now, "skipper", tries[0].ticket - 2, &Verdict::Sent);
     assert_eq!(bench.health("skipper").state, HealthState::Failing);
-    bench.outbox.handle_verdict(now, "skipper", tries[0].ticket, &Verdict::Sent);
+    bench
+        .outbox
+        .handle_verdict(now, "skipper", tries[0].ticket, &Verdict::Sent);
     assert_eq!(bench.health("skipper").state, HealthState::Working);
 }
 
@@ -548,7 +560,13 @@ fn the_dead_man_s_message_is_pushed_forward_at_anchor_and_withdrawn_aweigh() {
     bench.outbox.handle_anchored(now, false);
     bench.serve();
     let withdrawn = bench.taken("skipper");
-    assert!(matches!(withdrawn[..], [Handed { parcel: Parcel::Withdraw(_), .. }]));
+    assert!(matches!(
+        withdrawn[..],
+        [Handed {
+            parcel: Parcel::Withdraw(_),
+            ..
+        }]
+    ));
     bench.minutes(60);
     assert_eq!(bench.taken("skipper").len(), 0);
     assert_eq!(bench.disk.armed, Vec::<String>::new());
@@ -612,7 +630,13 @@ fn an_answer_does_what_it_says_once_and_every_other_gets_its_own_reason() {
     bench.minutes(11);
     send(&mut bench, &forged);
     assert_eq!(bench.log.len() - before, 2);
-    assert!(bench.log.last().unwrap().ends_with("(and 9999 more like it before)"));
+    assert!(
+        bench
+            .log
+            .last()
+            .unwrap()
+            .ends_with("(and 9999 more like it before)")
+    );
 }
 
 #[test]

@@ -229,7 +229,12 @@ impl MailServer {
             mails.to_str().expect("plain path"),
         ];
         let program = installed().join("python/bin/aiosmtpd");
-        let child = spawn("the mail server", &program, &arguments, &folder.path().join("log"));
+        let child = spawn(
+            "the mail server",
+            &program,
+            &arguments,
+            &folder.path().join("log"),
+        );
         until_it_listens("the mail server listens", port);
         Self {
             folder,
@@ -393,7 +398,14 @@ fn read_request(stream: &mut TcpStream) -> Option<Request> {
 pub(crate) fn self_signed(folder: &Path) -> (PathBuf, PathBuf) {
     let (certificate, key) = (folder.join("cert.pem"), folder.join("key.pem"));
     let made = Command::new("openssl")
-        .args(["req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256"])
+        .args([
+            "req",
+            "-x509",
+            "-newkey",
+            "ec",
+            "-pkeyopt",
+            "ec_paramgen_curve:P-256",
+        ])
         .args(["-nodes", "-days", "2", "-subj", "/CN=127.0.0.1"])
         .args(["-addext", "subjectAltName=IP:127.0.0.1"])
         .arg("-keyout")
@@ -407,8 +419,7 @@ pub(crate) fn self_signed(folder: &Path) -> (PathBuf, PathBuf) {
     // The broker gives up its rights before it reads them.
     for file in [&certificate, &key] {
         use std::os::unix::fs::PermissionsExt;
-        std::fs::set_permissions(file, std::fs::Permissions::from_mode(0o644))
-            .expect("it is ours");
+        std::fs::set_permissions(file, std::fs::Permissions::from_mode(0o644)).expect("it is ours");
     }
     (certificate, key)
 }

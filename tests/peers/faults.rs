@@ -39,7 +39,14 @@ impl Untrusted {
     fn start(port: u16, folder: &std::path::Path) -> Self {
         let (certificate, key) = self_signed(folder);
         let child = Command::new("openssl")
-            .args(["s_server", "-quiet", "-www", "-accept", &port.to_string(), "-cert"])
+            .args([
+                "s_server",
+                "-quiet",
+                "-www",
+                "-accept",
+                &port.to_string(),
+                "-cert",
+            ])
             .arg(certificate)
             .arg("-key")
             .arg(key)
@@ -95,8 +102,12 @@ fn each_fault_means_what_it_should_and_none_holds_up_another() {
         webhook("refusing", &refusing.url()),
         webhook("untrusted", &format!("https://127.0.0.1:{port}/hook")),
         webhook("gone", &format!("http://127.0.0.1:{}/hook", free_port())),
-        format!("[push.failing]\nkind = \"program\"\nprogram = \"{}\"\n", slow.display()),
-        "[push.missing]\nkind = \"program\"\nprogram = \"/usr/local/bin/no-such-siren\"\n".to_owned(),
+        format!(
+            "[push.failing]\nkind = \"program\"\nprogram = \"{}\"\n",
+            slow.display()
+        ),
+        "[push.missing]\nkind = \"program\"\nprogram = \"/usr/local/bin/no-such-siren\"\n"
+            .to_owned(),
     ]
     .concat();
     let mut aboard = Aboard::alone(&config);
@@ -108,7 +119,10 @@ fn each_fault_means_what_it_should_and_none_holds_up_another() {
     });
     let others = [&busy, &broken, &moved, &refusing, &hung];
     eventually("every other was tried", || {
-        others.iter().all(|odd| !odd.posted().is_empty()).then_some(())
+        others
+            .iter()
+            .all(|odd| !odd.posted().is_empty())
+            .then_some(())
     });
 
     let mut table = vec![(
@@ -117,14 +131,49 @@ fn each_fault_means_what_it_should_and_none_holds_up_another() {
         "told at once".to_owned(),
     )];
     for (channel, fault, state, words) in [
-        ("busy", "429, Retry-After: 4", "failing", "status 429: too many requests"),
-        ("broken", "500", "failing", "status 500: internal server error"),
-        ("moved", "307 to another host", "failing", "redirected to `localhost`"),
+        (
+            "busy",
+            "429, Retry-After: 4",
+            "failing",
+            "status 429: too many requests",
+        ),
+        (
+            "broken",
+            "500",
+            "failing",
+            "status 500: internal server error",
+        ),
+        (
+            "moved",
+            "307 to another host",
+            "failing",
+            "redirected to `localhost`",
+        ),
         ("refusing", "403", "refused", "status 403: forbidden"),
-        ("untrusted", "self-signed certificate", "failing", "its certificate is not trusted"),
-        ("gone", "connection refused", "failing", "Connection refused"),
-        ("failing", "program exits with 3", "failing", "the program ended with exit status: 3"),
-        ("missing", "program is not there", "refused", "No such file or directory"),
+        (
+            "untrusted",
+            "self-signed certificate",
+            "failing",
+            "its certificate is not trusted",
+        ),
+        (
+            "gone",
+            "connection refused",
+            "failing",
+            "Connection refused",
+        ),
+        (
+            "failing",
+            "program exits with 3",
+            "failing",
+            "the program ended with exit status: 3",
+        ),
+        (
+            "missing",
+            "program is not there",
+            "refused",
+            "No such file or directory",
+        ),
         ("hung", "hangs", "failing", "no answer in time"),
     ] {
         let found = eventually(channel, || {
@@ -163,7 +212,10 @@ fn each_fault_means_what_it_should_and_none_holds_up_another() {
     }
     let good_states = health(&aboard, "good").unwrap();
     assert_eq!(good_states["state"], "working");
-    eprintln!("{:<28}{:<10}what reached the person or the operator", "fault", "state");
+    eprintln!(
+        "{:<28}{:<10}what reached the person or the operator",
+        "fault", "state"
+    );
     for (fault, state, what) in table {
         eprintln!("{fault:<28}{state:<10}{what}");
     }
@@ -183,9 +235,13 @@ fn from_the_verdict_to_a_push_that_is_accepted() {
             aboard.windrode(&LET_GO);
             let loud = || {
                 let all = good.posted().into_iter();
-                all.filter(|posted| posted.json()["priority"] == "alarm" && posted.json()["event"] == "alert")
+                all.filter(|posted| {
+                    posted.json()["priority"] == "alarm" && posted.json()["event"] == "alert"
+                })
             };
-            eventually("the alarm arrives", || (loud().count() >= alarm).then_some(()));
+            eventually("the alarm arrives", || {
+                (loud().count() >= alarm).then_some(())
+            });
             aboard.windrode(&["weigh"]);
             let all = good.posted();
             eprintln!("{} posted", all.len());
@@ -193,7 +249,9 @@ fn from_the_verdict_to_a_push_that_is_accepted() {
         let arrivals: Vec<i128> = good
             .posted()
             .iter()
-            .filter(|posted| posted.json()["priority"] == "alarm" && posted.json()["event"] == "alert")
+            .filter(|posted| {
+                posted.json()["priority"] == "alarm" && posted.json()["event"] == "alert"
+            })
             .map(|posted| {
                 let since = posted.at.duration_since(UNIX_EPOCH).expect("after 1970");
                 i128::try_from(since.as_micros()).expect("not that late")

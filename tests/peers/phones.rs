@@ -81,7 +81,12 @@ fn an_alarm_reaches_the_phone_and_its_button_acknowledges() {
         all.rev().find(|line| line["priority"] == 2)
     });
     assert_eq!(news["sequence_id"], id);
-    assert!(news["message"].as_str().unwrap().starts_with("acknowledged: "));
+    assert!(
+        news["message"]
+            .as_str()
+            .unwrap()
+            .starts_with("acknowledged: ")
+    );
 
     // The same button again, a forged line, and any other: nothing is done, and each says why.
     PushServer::press(&told, "Acknowledge");
@@ -106,7 +111,9 @@ fn acknowledged_on_the_phone_while_the_data_server_restarts() {
     let mut aboard = Aboard::with_phones(&server, &topic("skipper", &ashore.url(), ""));
     aboard.run();
     eventually("there is a fix", || {
-        aboard.status()?["picture"]["roller"].as_object().map(|_| ())
+        aboard.status()?["picture"]["roller"]
+            .as_object()
+            .map(|_| ())
     });
     let output = aboard.windrode(&["let-go", "--rode", "40m"]);
     assert_eq!(output.status.code(), Some(0), "{output:?}");
@@ -143,7 +150,9 @@ fn what_came_and_went_while_the_link_was_down_is_one_message() {
     let mut aboard = Aboard::with_phones(&server, &topic("skipper", &ashore.url(), ""));
     aboard.run();
     eventually("there is a fix", || {
-        aboard.status()?["picture"]["roller"].as_object().map(|_| ())
+        aboard.status()?["picture"]["roller"]
+            .as_object()
+            .map(|_| ())
     });
     aboard.windrode(&["let-go", "--rode", "40m"]);
     ashore.stop();
@@ -164,7 +173,11 @@ fn what_came_and_went_while_the_link_was_down_is_one_message() {
     ashore.start_again();
     let summary = eventually("the phone hears of it", || {
         let all = shown(&ashore, "skipper");
-        all.into_iter().find(|line| line["title"].as_str().is_some_and(|t| t.contains("offline")))
+        all.into_iter().find(|line| {
+            line["title"]
+                .as_str()
+                .is_some_and(|t| t.contains("offline"))
+        })
     });
     assert_eq!(summary["title"], "Tern: 3 alerts while offline, now normal");
     assert_eq!(summary["priority"], 2);
@@ -245,7 +258,11 @@ fn the_second_person_is_called_only_when_the_first_is_silent() {
     assert_eq!(aboard.stop(), Some(0));
     let loud = shown(&ashore, "mate");
     let loud = loud[before..].iter().filter(|line| line["priority"] == 5);
-    assert_eq!(loud.count(), 0, "the mate was woken though the skipper answered");
+    assert_eq!(
+        loud.count(),
+        0,
+        "the mate was woken though the skipper answered"
+    );
 }
 
 /// The message waits on the server while the boat lives, and is withdrawn when she weighs.
@@ -261,7 +278,12 @@ fn the_dead_man_s_message_waits_on_the_server_and_is_withdrawn() {
         all.rfind(|line| line["title"] == "Tern: the watch has gone dark")
     };
     let waiting = eventually("the message waits", waits);
-    assert!(waiting["sequence_id"].as_str().unwrap().starts_with("dark-"));
+    assert!(
+        waiting["sequence_id"]
+            .as_str()
+            .unwrap()
+            .starts_with("dark-")
+    );
     let delivered = waiting["time"].as_i64().unwrap() - jiff::Timestamp::now().as_second();
     assert!((120..=181).contains(&delivered), "in {delivered} s");
     // Killed, it stays; started again, it is pushed forward under the same id.
@@ -411,7 +433,9 @@ fn a_broker_over_tls_with_a_password_and_one_whose_certificate_is_not_trusted() 
     let mut aboard = Aboard::alone(&config(&right));
     aboard.run();
     let trouble = eventually("the certificate is not trusted", || {
-        health(&aboard, "base")?["trouble"].as_str().map(str::to_owned)
+        health(&aboard, "base")?["trouble"]
+            .as_str()
+            .map(str::to_owned)
     });
     assert!(trouble.contains("certificate is not trusted"), "{trouble}");
     assert_eq!(aboard.stop(), Some(0));
@@ -467,7 +491,10 @@ fn mail_webhook_and_program_each_get_the_alarm_and_secrets_stay_secret() {
     let_go(&aboard);
 
     let letter = eventually("the mail arrives", || mail.mails().into_iter().next());
-    assert!(letter.contains("Subject: Tern: alarm, no data server"), "{letter}");
+    assert!(
+        letter.contains("Subject: Tern: alarm, no data server"),
+        "{letter}"
+    );
     assert!(letter.contains("X-Priority: 1"), "{letter}");
 
     let posted = eventually("the webhook is called", || hook.posted().into_iter().next());
@@ -475,13 +502,18 @@ fn mail_webhook_and_program_each_get_the_alarm_and_secrets_stay_secret() {
     let tag = hmac::sign(&key, &posted.body);
     let digits: String = tag.as_ref().iter().map(|b| format!("{b:02x}")).collect();
     let signature = format!("sha256={digits}");
-    assert_eq!(posted.header("x-windrode-signature"), Some(signature.as_str()));
+    assert_eq!(
+        posted.header("x-windrode-signature"),
+        Some(signature.as_str())
+    );
     assert_eq!(posted.json()["event"], "alert");
     let id = posted.json()["id"].clone();
     assert!(letter.contains(id.as_str().unwrap()), "{letter}");
 
     let heard = eventually("the program has heard it", || {
-        std::fs::read_to_string(folder.path().join("heard")).ok().filter(|t| t.ends_with('\n'))
+        std::fs::read_to_string(folder.path().join("heard"))
+            .ok()
+            .filter(|t| t.ends_with('\n'))
     });
     let heard: Value = serde_json::from_str(heard.lines().next().unwrap()).unwrap();
     assert_eq!(heard["id"], id);
@@ -502,25 +534,43 @@ fn check_sends_a_marked_test_and_says_what_became_of_it() {
     let aboard = Aboard::alone(
         &(topic("skipper", &ashore.url(), "")
             + &topic("mate", &dead, "")
-            + &format!("[push.hook]\nkind = \"webhook\"\nurl = \"{}\"\n", refusing.url())),
+            + &format!(
+                "[push.hook]\nkind = \"webhook\"\nurl = \"{}\"\n",
+                refusing.url()
+            )),
     );
     let check = |channel: &str| {
         let output = aboard.windrode(&["check", "--push", channel]);
         let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
-        (output.status.code(), text(&output.stdout) + &text(&output.stderr))
+        (
+            output.status.code(),
+            text(&output.stdout) + &text(&output.stderr),
+        )
     };
     let (code, said) = check("skipper");
     assert_eq!(code, Some(0), "{said}");
     let told = &shown(&ashore, "skipper")[0];
     assert_eq!(told["title"], "Tern: a test, no alert");
-    assert!(told["message"].as_str().unwrap().contains("nothing is wrong"), "{told}");
+    assert!(
+        told["message"]
+            .as_str()
+            .unwrap()
+            .contains("nothing is wrong"),
+        "{told}"
+    );
     let (code, said) = check("mate");
     assert_eq!(code, Some(1));
-    assert!(said.contains("does not take it now: Connection refused"), "{said}");
+    assert!(
+        said.contains("does not take it now: Connection refused"),
+        "{said}"
+    );
     let (code, said) = check("hook");
     assert_eq!(code, Some(1));
     assert!(said.contains("refuses it: status 403: forbidden"), "{said}");
     let (code, said) = check("cook");
     assert_eq!(code, Some(78));
-    assert!(said.contains("there are `hook`, `mate`, `skipper`"), "{said}");
+    assert!(
+        said.contains("there are `hook`, `mate`, `skipper`"),
+        "{said}"
+    );
 }

@@ -136,10 +136,18 @@ mod tests {
             assert_eq!(judged(status, &[]), Verdict::Sent);
         }
         for status in [400, 401, 403, 404, 405, 410, 413, 422] {
-            assert!(matches!(judged(status, &[]), Verdict::Refused(_)), "{status}");
+            assert!(
+                matches!(judged(status, &[]), Verdict::Refused(_)),
+                "{status}"
+            );
         }
-        for status in [408, 425, 429, 500, 502, 503, 504, 507, 301, 302, 303, 307, 308] {
-            assert!(matches!(judged(status, &[]), Verdict::Later { .. }), "{status}");
+        for status in [
+            408, 425, 429, 500, 502, 503, 504, 507, 301, 302, 303, 307, 308,
+        ] {
+            assert!(
+                matches!(judged(status, &[]), Verdict::Later { .. }),
+                "{status}"
+            );
         }
         assert_eq!(
             judged(403, &[]),

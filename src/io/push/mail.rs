@@ -44,7 +44,10 @@ impl Mail {
                 .map_err(|error| format!("`{text}` is no mail address: {error}"))
         };
         let host = url.0.host_str().unwrap_or_default();
-        let host = host.trim_start_matches('[').trim_end_matches(']').to_owned();
+        let host = host
+            .trim_start_matches('[')
+            .trim_end_matches(']')
+            .to_owned();
         let parameters = || TlsParameters::new(host.clone()).map_err(|error| error.to_string());
         let (tls, port) = if url.0.scheme() == "smtps" {
             (Tls::Wrapper(parameters()?), 465)
@@ -108,11 +111,11 @@ impl Mail {
         }
         let text = SinglePart::plain(format!("{}\n", message.message));
         match (picture, "image/png".parse::<ContentType>()) {
-            (Some(picture), Ok(png)) => builder.multipart(
-                MultiPart::mixed().singlepart(text).singlepart(
+            (Some(picture), Ok(png)) => {
+                builder.multipart(MultiPart::mixed().singlepart(text).singlepart(
                     Attachment::new("anchor.png".to_owned()).body(picture.to_vec(), png),
-                ),
-            ),
+                ))
+            }
             _ => builder.singlepart(text),
         }
     }

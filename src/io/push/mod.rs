@@ -235,15 +235,18 @@ fn open(
         }
         (Kind::Mqtt, Some(url)) => {
             let login = channel.user.clone().zip(secret(&channel.password_file)?);
-            let base = channel.topic.clone().unwrap_or_else(|| "windrode".to_owned());
+            let base = channel
+                .topic
+                .clone()
+                .unwrap_or_else(|| "windrode".to_owned());
             let tree = format!("{base}/{}", who.boat);
             let client_id = format!("windrode-{}-{name}", who.instance);
             let opened = Mqtt::open(name, &url, client_id, tree, login, tls, heard);
             Way::Mqtt(Arc::new(opened.map_err(client)?))
         }
-        (Kind::Program, _) => {
-            Way::Program(Arc::new(Program(channel.program.clone().unwrap_or_default())))
-        }
+        (Kind::Program, _) => Way::Program(Arc::new(Program(
+            channel.program.clone().unwrap_or_default(),
+        ))),
         (_, None) => return Ok(None),
     };
     Ok(Some(way))

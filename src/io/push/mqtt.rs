@@ -147,7 +147,10 @@ impl Task {
                 Verdict::Later { why, .. } | Verdict::Refused(why) => why.clone(),
             };
             debug!("`push.{}`: {why}", self.channel);
-            let waiting = link.queued.drain(..).chain(link.sent.drain().map(|(_, w)| w));
+            let waiting = link
+                .queued
+                .drain(..)
+                .chain(link.sent.drain().map(|(_, w)| w));
             for waits in waiting.flatten() {
                 let _ = waits.send(later(format!("the connection was lost: {why}")));
             }
@@ -240,7 +243,12 @@ impl Task {
         link.client
             .try_subscribe(reply, QoS::AtLeastOnce)
             .map_err(|error| error.to_string())?;
-        link.publish(format!("{}/watch", self.tree), true, state("watching"), None)?;
+        link.publish(
+            format!("{}/watch", self.tree),
+            true,
+            state("watching"),
+            None,
+        )?;
         for (topic, payload) in &self.retained {
             link.publish(topic.clone(), true, payload.clone(), None)?;
         }

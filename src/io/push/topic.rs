@@ -225,8 +225,7 @@ fn encoded(text: &str) -> String {
 
 /// RFC 4648 section 4.
 fn base64(bytes: &[u8]) -> String {
-    const ALPHABET: &[u8; 64] =
-        b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    const ALPHABET: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     let mut text = String::new();
     for chunk in bytes.chunks(3) {
         let three = [0, 1, 2].map(|at| u32::from(chunk.get(at).copied().unwrap_or(0)));
@@ -348,7 +347,10 @@ mod tests {
         assert_eq!(encoded("Tern: alarm, dragging"), "Tern: alarm, dragging");
         assert_eq!(encoded("Tärna"), "=?UTF-8?B?VMOkcm5h?=");
         assert_eq!(encoded("one\r\nX-Other: two"), "one  X-Other: two");
-        assert_eq!(ascii("{\"a\":\"ä🚨\"}"), "{\"a\":\"\\u00e4\\ud83d\\udea8\"}");
+        assert_eq!(
+            ascii("{\"a\":\"ä🚨\"}"),
+            "{\"a\":\"\\u00e4\\ud83d\\udea8\"}"
+        );
     }
 
     #[test]

@@ -145,7 +145,11 @@ impl Night {
 
     fn pass(&mut self, seconds: u64) {
         let end = self.now.plus(Duration::from_secs(seconds));
-        while let Some(due) = self.outbox.poll_timeout(self.now).filter(|due| *due <= end.tick) {
+        while let Some(due) = self
+            .outbox
+            .poll_timeout(self.now)
+            .filter(|due| *due <= end.tick)
+        {
             self.now = self.now.plus(due.since(self.now.tick));
             self.outbox.handle_timeout(self.now);
             self.serve();

@@ -711,7 +711,10 @@ fn that_no_phone_channel_works_is_told_aboard_once_and_taken_back() {
     scene.keeper.handle(at(scene.second), full);
     assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);
     let said = &scene.keeper.alerts()[0].message;
-    assert!(said.contains("no room is left; no phone channel works"), "{said}");
+    assert!(
+        said.contains("no room is left; no phone channel works"),
+        "{said}"
+    );
     scene.keeper.handle(at(scene.second), Input::Impaired(None));
     phones(&mut scene, Phones::Working);
     scene.run(5);
