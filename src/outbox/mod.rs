@@ -48,9 +48,7 @@ pub use compose::test as test_message;
 use crate::alert::hazard::{AlertState, AlertView, Hazard};
 use crate::outbox::lane::{Flight, Item, Job, Lane, Since, joined};
 use crate::outbox::reply::{Mint, ReplyFault};
-use crate::outbox::words::{
-    Health, Output, Parcel, SavedItem, SavedOutbox, Settings, Told, Used, Verdict,
-};
+use crate::outbox::words::{Health, Output, SavedItem, SavedOutbox, Settings, Told, Used, Verdict};
 use crate::time::{Now, Tick, Timestamp};
 use crate::watch::words::Phones;
 

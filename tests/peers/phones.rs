@@ -274,7 +274,7 @@ fn the_dead_man_s_message_waits_on_the_server_and_is_withdrawn() {
     aboard.run();
     let_go(&aboard);
     let waits = || {
-        let all = ashore.scheduled("skipper").into_iter();
+        let mut all = ashore.scheduled("skipper").into_iter();
         all.rfind(|line| line["title"] == "Tern: the watch has gone dark")
     };
     let waiting = eventually("the message waits", waits);
