@@ -11,6 +11,7 @@
 
 mod errands;
 mod phones;
+mod server;
 mod status;
 
 use std::collections::{BTreeMap, VecDeque};
@@ -20,23 +21,24 @@ use std::time::Duration;
 
 use serde_json::json;
 use tokio::sync::{mpsc, watch};
-use tracing::{debug, error, info, warn};
+use tracing::{error, info, warn};
 
 use self::errands::{Errand, Errands};
 use self::phones::Phones;
+use self::server::find_token;
 pub use self::status::StatusReport;
 use crate::config::Config;
 use crate::io::clock::Clock;
 use crate::io::control::{Asked, Response};
 use crate::io::push::{Heard, PushError};
 use crate::io::secrets::{self, Secret, SecretError};
-use crate::io::socket::{self, ConnectError, Received, Socket};
+use crate::io::socket::{ConnectError, Received, Socket};
 use crate::io::{systemd, tls};
 use crate::journal::{Journal, JournalError, Writer};
-use crate::signalk::access::{Access, AccessOutput, Rights};
+use crate::signalk::access::{Access, Rights};
 use crate::signalk::put::parse_command;
 use crate::signalk::resources::ResourceIds;
-use crate::signalk::session::{self, Closed, Level, RequestKey, Session};
+use crate::signalk::session::{self, RequestKey, Session};
 use crate::time::{Now, Tick};
 use crate::watch::keeper::Watchkeeper;
 use crate::watch::words::{
@@ -298,41 +300,6 @@ impl Daemon {
         }
     }
 
-    fn handle_opened(&mut self, result: Result<Box<Socket>, ConnectError>) {
-        self.opening = None;
-        let now = self.clock.now();
-        match result {
-            Ok(socket) => {
-                self.socket = Some(socket);
-                self.session.handle_connected(now);
-            }
-            Err(error) => {
-                let closed = match error {
-                    ConnectError::Unauthorized => {
-                        self.want_access(now);
-                        Closed::Refused401
-                    }
-                    ConnectError::Http(status) => Closed::Http(status),
-                    ConnectError::Io(why) => Closed::Io(why),
-                };
-                self.session.handle_closed(now, closed);
-            }
-        }
-    }
-
-    fn handle_received(&mut self, received: Received) {
-        let now = self.clock.now();
-        match received {
-            Received::Text(text) => self.session.handle_frame(now, &text),
-            Received::Pong => self.session.handle_pong(now),
-            Received::Ended => {
-                self.socket = None;
-                self.session.handle_closed(now, Closed::Ended);
-            }
-            Received::Broken(why) => self.lost(now, why),
-        }
-    }
-
     fn handle_asked(&mut self, asked: Asked) {
         let now = self.clock.now();
         if asked.request.command == "status" {
@@ -385,13 +352,6 @@ impl Daemon {
             .as_ref()
             .map(ToString::to_string);
         self.note_disk(trouble);
-    }
-
-    /// Without rights, and with no token that the operator chose, the crew is asked for access.
-    fn want_access(&mut self, now: Now) {
-        if self.token.is_none() || self.token_is_ours {
-            self.access.handle_needed(now);
-        }
     }
 
     fn order(&mut self, now: Now, command: Command, asker: Asker) {
@@ -516,89 +476,6 @@ impl Daemon {
         self.pending.push_back(Input::Impaired(trouble));
     }
 
-    async fn serve_session(&mut self, output: session::Output) {
-        let now = self.clock.now();
-        match output {
-            session::Output::Connect => {
-                let url = self.config.server.url.stream();
-                let (token, tls) = (self.token.clone(), self.tls.clone());
-                self.opening = Some(Box::pin(async move {
-                    let socket = socket::connect(&url, token.as_ref(), tls).await?;
-                    Ok(Box::new(socket))
-                }));
-            }
-            session::Output::Transmit(text) => {
-                if let Some(socket) = &mut self.socket
-                    && let Err(why) = socket.send(text).await
-                {
-                    self.lost(now, why);
-                }
-            }
-            session::Output::Ping => {
-                if let Some(socket) = &mut self.socket
-                    && let Err(why) = socket.ping().await
-                {
-                    self.lost(now, why);
-                }
-            }
-            session::Output::Close(why) => {
-                debug!("closing the socket: {why}");
-                self.opening = None;
-                if let Some(mut socket) = self.socket.take() {
-                    socket.close().await;
-                }
-            }
-            session::Output::ProbeRights => self.errands.probe_rights(),
-            session::Output::Report(report) => self.feed(now, Input::Report(report)),
-            session::Output::Command { request, command } => {
-                self.order(now, command, Asker::Server(request));
-            }
-            session::Output::Link(link) => self.feed(now, Input::Link(link)),
-            session::Output::Display(action) => self.feed(now, Input::Display(action)),
-            session::Output::PutResource(write) => self.errands.put_resource(write),
-            session::Output::Log { level, text } => match level {
-                Level::Debug => debug!("{text}"),
-                Level::Info => info!("{text}"),
-                Level::Warn => warn!("{text}"),
-            },
-        }
-    }
-
-    fn lost(&mut self, now: Now, why: String) {
-        self.socket = None;
-        self.session.handle_closed(now, Closed::Io(why));
-    }
-
-    fn serve_access(&mut self, output: AccessOutput) {
-        let now = self.clock.now();
-        match output {
-            AccessOutput::Ask {
-                client_id,
-                description,
-                permissions,
-            } => self.errands.ask_access(&json!({
-                "clientId": client_id,
-                "description": description,
-                "permissions": permissions,
-            })),
-            AccessOutput::Poll { href } => self.errands.poll_access(href),
-            AccessOutput::Granted(token) => {
-                let Ok(token) = Secret::token(token.reveal()) else {
-                    warn!("the server granted something that is no token");
-                    return;
-                };
-                if let Err(error) = secrets::store_token(&self.config.journal.directory, &token) {
-                    warn!("{error}");
-                }
-                self.errands.use_token(Some(token.clone()));
-                self.token = Some(token);
-                self.token_is_ours = true;
-                self.session.handle_new_token(now);
-            }
-            AccessOutput::Say(text) => info!("{text}"),
-        }
-    }
-
     /// Tells the displays that nobody watches any more, and closes the journal.
     async fn stop(mut self) -> Result<(), DaemonError> {
         systemd::stopping();
@@ -615,27 +492,6 @@ impl Daemon {
         self.journal.close(self.clock.now()).await?;
         Ok(())
     }
-}
-
-/// The token to show: configured, or granted on an earlier run.
-fn find_token(config: &Config) -> Result<(Option<Secret>, bool), SecretError> {
-    if let Some(token) = &config.server.token {
-        return Ok((Some(token.clone()), false));
-    }
-    let stored = match &config.server.token_file {
-        Some(file) => Some(secrets::read_token(file)?),
-        None => secrets::stored_token(&config.journal.directory)?,
-    };
-    let ours = config.server.token_file.is_none();
-    Ok(match stored {
-        Some(stored) => {
-            if let Some(warning) = &stored.warning {
-                warn!("{warning}");
-            }
-            (Some(stored.token), ours)
-        }
-        None => (None, true),
-    })
 }
 
 /// What the person who approves our request sees.

@@ -355,6 +355,10 @@ fn keys() -> BTreeMap<String, Option<String>> {
     let schema = Config::schema();
     let mut keys = BTreeMap::new();
     for (section, about) in schema["properties"].as_object().unwrap() {
+        let (section, about) = match about["patternProperties"].as_object() {
+            Some(named) => (format!("{section}.NAME"), named.values().next().unwrap()),
+            None => (section.clone(), about),
+        };
         for (key, about) in about["properties"].as_object().unwrap() {
             let default = about.get("default").map(|default| match default {
                 Value::String(text) => text.clone(),
@@ -400,8 +404,7 @@ fn files_named(page: &str) -> impl Iterator<Item = String> + '_ {
             .extension()
             .is_some_and(|ending| ending == "rs");
         let is_file = known.iter().any(|folder| piece.starts_with(folder));
-        let planned =
-            piece == "outbox.rs" || piece.contains("NAME") || piece.contains(".installed");
+        let planned = piece.contains("NAME") || piece.contains(".installed");
         ((is_source || is_file) && !planned).then(|| {
             piece
                 .split(' ')

@@ -30,7 +30,9 @@
 //! Tests: `outbox::tests`; with power cuts at every write, `journal::tests::outbox`; with real
 //! servers, `tests/peers/phones.rs`.
 
+mod answers;
 mod compose;
+mod due;
 mod lane;
 pub mod pace;
 pub mod reply;
@@ -43,13 +45,10 @@ use std::time::Duration;
 
 pub use compose::test as test_message;
 
-use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
+use crate::alert::hazard::{AlertState, AlertView, Hazard};
 use crate::outbox::lane::{Flight, Item, Job, Lane, Since, joined};
-use crate::outbox::pace::quiet_left;
-use crate::outbox::reply::{Act, Genuine, Mint, ReplyFault};
-use crate::outbox::words::{
-    Health, Output, Parcel, SavedItem, SavedOutbox, Settings, Told, Used, Verdict,
-};
+use crate::outbox::reply::{Mint, ReplyFault};
+use crate::outbox::words::{Health, Output, SavedItem, SavedOutbox, Settings, Told, Used, Verdict};
 use crate::time::{Now, Tick, Timestamp};
 use crate::watch::words::Phones;
 
@@ -174,30 +173,6 @@ impl Outbox {
         }
     }
 
-    /// Somebody sent this to the place where answers are looked for.
-    pub fn handle_reply(&mut self, now: Now, line: &str) {
-        match self.judge_reply(line) {
-            Ok((genuine, hazard)) => {
-                self.used.push_back(Used {
-                    id: genuine.id,
-                    raise: genuine.raise,
-                    act: genuine.act,
-                    channel: genuine.channel.clone(),
-                });
-                while self.used.len() > MOST_USED {
-                    self.used.pop_front();
-                }
-                self.persist();
-                self.outputs.push_back(Output::Act {
-                    channel: genuine.channel,
-                    hazard,
-                    act: genuine.act,
-                });
-            }
-            Err(fault) => self.note_fault(now, fault),
-        }
-    }
-
     /// To be called when [`Outbox::poll_timeout`] is due.
     pub fn handle_timeout(&mut self, now: Now) {
         for at in 0..self.lanes.len() {
@@ -302,101 +277,6 @@ impl Outbox {
         }
     }
 
-    /// What the alert's present state asks to be told on this channel, and from when on.
-    fn due(&self, lane: &Lane, hazard: Hazard, now: Now) -> Option<(Tick, Job)> {
-        let item = lane.items.get(&hazard);
-        let told = item.and_then(|item| item.told);
-        let Some(view) = self.alerts.get(&hazard) else {
-            return told.map(|_| (Tick::START, Job::Clear(hazard)));
-        };
-        let wanted = lane.route.least.is_some_and(|least| view.priority >= least);
-        let at = match view.state {
-            AlertState::ActiveUnacknowledged if wanted => {
-                let unseen = self.unseen.get(&hazard).map(|(since, _)| *since);
-                let first = unseen.unwrap_or(Since::at(now.tick)).plus(lane.route.after);
-                let known = told.filter(|told| {
-                    told.raise == view.raise
-                        && told.priority >= view.priority
-                        && told.state == view.state
-                });
-                match (known, item) {
-                    (Some(_), Some(_)) if lane.route.repeat.is_zero() => return None,
-                    (Some(_), Some(item)) => first.max(item.told_since.plus(lane.route.repeat)),
-                    _ => first,
-                }
-            }
-            AlertState::ActiveAcknowledged
-                if wanted && view.priority == Priority::Caution && told.is_none() =>
-            {
-                now.tick
-            }
-            AlertState::ActiveAcknowledged | AlertState::RectifiedUnacknowledged
-                if told.is_some_and(|told| told.state != view.state) =>
-            {
-                return Some((Tick::START, self.show(view, now)));
-            }
-            _ => return None,
-        };
-        let refused = item
-            .and_then(|item| item.refused)
-            .filter(|(raise, _)| *raise == view.raise);
-        let at = refused.map_or(at, |(_, until)| at.max(until));
-        let quiet = lane.route.quiet.filter(|_| view.priority < Priority::Alarm);
-        let left = quiet.and_then(|quiet| quiet_left(quiet, now, &self.settings.zone));
-        let at = left.map_or(at, |left| at.max(now.tick + left));
-        Some((at, self.show(view, now)))
-    }
-
-    #[expect(clippy::unused_self, reason = "reads better beside `due`")]
-    fn show(&self, view: &AlertView, now: Now) -> Job {
-        Job::Show(
-            view.hazard,
-            Told {
-                raise: view.raise,
-                priority: view.priority,
-                state: view.state,
-                at: now.utc,
-            },
-        )
-    }
-
-    /// The next thing this channel is to carry, and when it can.
-    fn next_job(&self, lane: &Lane, now: Now) -> Option<(Tick, Job)> {
-        let mut jobs: Vec<(Tick, Job)> = Hazard::ALL
-            .iter()
-            .filter_map(|hazard| self.due(lane, *hazard, now))
-            .collect();
-        if let Some(missed) = &lane.missed {
-            jobs.push((Tick::START, Job::Summary(missed.clone())));
-        }
-        if let Some(after) = lane.route.dark_after.filter(|_| self.anchored) {
-            let every = RENEW_EVERY.min(after / 3);
-            let at = lane.renewed.map_or(Tick::START, |at| at + every);
-            jobs.push((at, Job::Renew));
-        } else if lane.armed {
-            jobs.push((Tick::START, Job::Withdraw));
-        }
-        let every = if self.anchored || !lane.is_phone() {
-            lane.route.probe_every
-        } else {
-            lane.route.probe_every.max(PROBE_AWEIGH)
-        };
-        let probe = match lane.tried {
-            // What failed is tried again after its pause, with or without something to tell.
-            Some(_) if lane.failing_since.is_some() => Tick::START,
-            Some(at) => at + every,
-            None => Tick::START,
-        };
-        jobs.push((probe, Job::Probe));
-        let mut jobs: Vec<(Tick, Job)> = jobs
-            .into_iter()
-            .map(|(at, job)| (lane.free(now.tick, at, &job), job))
-            .collect();
-        // Of those that can go now the gravest, else the soonest.
-        jobs.sort_by_key(|(at, job)| ((*at).max(now.tick), std::cmp::Reverse(job.rank())));
-        jobs.into_iter().next()
-    }
-
     /// Brings the channels up to what is due, keeps it, and starts what can go.
     fn pump(&mut self, now: Now) {
         for at in 0..self.lanes.len() {
@@ -497,36 +377,6 @@ impl Outbox {
         }
     }
 
-    fn parcel(&self, lane: &Lane, now: Now, job: &Job) -> Option<Parcel> {
-        let settings = &self.settings;
-        Some(match job {
-            Job::Show(hazard, _) => {
-                let view = self.alerts.get(hazard)?;
-                let id = &lane.items.get(hazard)?.id;
-                let route = &lane.route;
-                Parcel::Show(compose::alert(settings, &self.mint, now, route, id, view))
-            }
-            Job::Clear(hazard) => {
-                let item = lane.items.get(hazard)?;
-                let priority = item.told?.priority;
-                Parcel::Clear(compose::clear(settings, now, &item.id, *hazard, priority))
-            }
-            Job::Summary(missed) => Parcel::Show(compose::summary(settings, now, missed)),
-            Job::Renew => {
-                let after = lane.route.dark_after?;
-                Parcel::Renew {
-                    message: compose::dark(settings, now, after),
-                    after,
-                }
-            }
-            Job::Withdraw => {
-                let after = lane.route.dark_after.unwrap_or_default();
-                Parcel::Withdraw(compose::dark(settings, now, after))
-            }
-            Job::Probe => Parcel::Probe,
-        })
-    }
-
     fn land(&mut self, now: Now, at: usize, verdict: &Verdict) {
         let cap = self.back_off_cap();
         let Some(lane) = self.lanes.get_mut(at) else {
@@ -589,56 +439,6 @@ impl Outbox {
         } else {
             PROBE_AWEIGH
         }
-    }
-
-    fn judge_reply(&self, line: &str) -> Result<(Genuine, Hazard), ReplyFault> {
-        let genuine = self.mint.read(line)?;
-        let used = self.used.iter().any(|used| {
-            used.id == genuine.id
-                && used.raise == genuine.raise
-                && used.act == genuine.act
-                && used.channel == genuine.channel
-        });
-        if used {
-            return Err(ReplyFault::Used);
-        }
-        let lane = self.lanes.iter().find(|l| l.route.name == genuine.channel);
-        let view = lane
-            .and_then(|lane| lane.items.iter().find(|(_, item)| item.id == genuine.id))
-            .and_then(|(hazard, _)| self.alerts.get(hazard))
-            .filter(|view| view.raise == genuine.raise)
-            .ok_or(ReplyFault::Late)?;
-        match (genuine.act, view.state) {
-            (
-                Act::Acknowledge,
-                AlertState::ActiveUnacknowledged
-                | AlertState::ActiveSilenced
-                | AlertState::RectifiedUnacknowledged,
-            )
-            | (Act::Silence, AlertState::ActiveUnacknowledged) => Ok((genuine, view.hazard)),
-            _ => Err(ReplyFault::Answered),
-        }
-    }
-
-    /// Each reason is told at once, and then at most every ten minutes, with a count.
-    fn note_fault(&mut self, now: Now, fault: ReplyFault) {
-        let more = match self.faults.get_mut(&fault) {
-            Some((told, untold)) if now.tick.since(*told) < FAULT_EVERY => {
-                *untold = untold.saturating_add(1);
-                return;
-            }
-            Some((_, untold)) => *untold,
-            None => 0,
-        };
-        self.faults.insert(fault, (now.tick, 0));
-        let more = match more {
-            0 => String::new(),
-            more => format!(" (and {more} more like it before)"),
-        };
-        self.outputs.push_back(Output::Log {
-            warn: matches!(fault, ReplyFault::Forged),
-            text: format!("an answer from a phone was not taken: {fault}{more}"),
-        });
     }
 
     fn names(&self) -> String {
@@ -710,6 +510,3 @@ pub const REFUSED_AGAIN: Duration = Duration::from_mins(10);
 /// The dead man's message is pushed forward about once a minute: push servers allow one request
 /// in five seconds (the help text of one, version 2.27).
 const RENEW_EVERY: Duration = Duration::from_secs(60);
-const FAULT_EVERY: Duration = Duration::from_mins(10);
-/// Answers remembered as used: far more than alerts can stand at once.
-const MOST_USED: usize = 64;

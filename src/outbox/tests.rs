@@ -3,7 +3,9 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::outbox::words::{HealthState, Message, MessageKind, Quiet, Route};
+use crate::alert::hazard::Priority;
+use crate::outbox::reply::Act;
+use crate::outbox::words::{HealthState, Message, MessageKind, Parcel, Quiet, Route};
 
 fn route(name: &str) -> Route {
     Route {

@@ -19,6 +19,9 @@
 )]
 
 mod aboard;
+mod ashore;
+mod faults;
+mod phones;
 mod rest;
 mod sent;
 mod smoke;

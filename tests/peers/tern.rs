@@ -135,6 +135,7 @@ fn speak(port: u16, token: Option<&String>, truth: &Mutex<Truth>) {
 pub(crate) struct Aboard {
     folder: TempDir,
     child: Option<Child>,
+    variables: Vec<(String, String)>,
 }
 
 impl Aboard {
@@ -145,24 +146,44 @@ impl Aboard {
 
     /// Configured with another token, or none.
     pub(crate) fn with_token(server: &SignalK, token: Option<&String>) -> Self {
+        Self::configured(server.port, token, "")
+    }
+
+    /// Configured for a server, with more tables after the usual ones.
+    pub(crate) fn with_phones(server: &SignalK, more: &str) -> Self {
+        Self::configured(server.port, server.tokens.daemon.as_ref(), more)
+    }
+
+    /// Without a data server, which is an alarm as soon as the anchor is down.
+    pub(crate) fn alone(more: &str) -> Self {
+        // Nothing listens on port 1 of loopback.
+        Self::configured(1, None, more)
+    }
+
+    fn configured(port: u16, token: Option<&String>, more: &str) -> Self {
         let folder = TempDir::new().expect("a folder can be had");
         let path = folder.path().display();
         let token = token.map_or(String::new(), |token| format!("token = \"{token}\"\n"));
         let text = format!(
-            "[server]\nurl = \"ws://127.0.0.1:{}\"\n{token}\
-             [boat]\nroller_height = \"1.2 m\"\n\
+            "[server]\nurl = \"ws://127.0.0.1:{port}\"\n{token}\
+             [boat]\nname = \"Tern\"\nroller_height = \"1.2 m\"\n\
              [drag]\nhold = \"5 s\"\n\
              [link]\nlost_after = \"5 s\"\n\
              [fix]\nlost_after = \"15 s\"\n\
              [journal]\ndirectory = \"{path}\"\nbatch = \"5 s\"\n\
-             [control]\nsocket = \"{path}/socket\"\n",
-            server.port
+             [control]\nsocket = \"{path}/socket\"\n{more}"
         );
         std::fs::write(folder.path().join("windrode.toml"), text).expect("the file is written");
         Self {
             folder,
             child: None,
+            variables: Vec::new(),
         }
+    }
+
+    /// Runs with this variable from now on.
+    pub(crate) fn set(&mut self, name: &str, value: &str) {
+        self.variables.push((name.to_owned(), value.to_owned()));
     }
 
     /// The folder of configuration, journal and socket.
@@ -242,6 +263,7 @@ impl Aboard {
         command
             .env_remove("WINDRODE_CONFIG")
             .env_remove("WINDRODE_SOCKET")
+            .envs(self.variables.iter().map(|(name, value)| (name, value)))
             .arg("--config")
             .arg(self.folder().join("windrode.toml"));
         command

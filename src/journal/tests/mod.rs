@@ -7,6 +7,7 @@
 )]
 
 mod bounds;
+mod outbox;
 mod power;
 mod refusals;
 mod thread;

@@ -697,6 +697,73 @@ fn stopping_and_starting_again_leaves_no_alert_about_itself() {
     assert!(after.keeper.alerts().is_empty());
 }
 
+#[test]
+fn that_no_phone_channel_works_is_told_aboard_once_and_taken_back() {
+    let phones = |scene: &mut Scene, phones: Phones| {
+        scene.keeper.handle(at(scene.second), Input::Phones(phones));
+        scene.drain();
+    };
+    let names = || "skipper, mate".to_owned();
+    let mut scene = Scene::anchored();
+    // A link that comes and goes wakes nobody.
+    phones(&mut scene, Phones::Doubtful(names()));
+    phones(&mut scene, Phones::Working);
+    assert!(!scene.raised(Hazard::Watch));
+    phones(&mut scene, Phones::Lost(names()));
+    assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);
+    let alert = &scene.keeper.alerts()[0];
+    assert_eq!(alert.priority, Priority::Warning);
+    assert_eq!(
+        alert.message,
+        "the watch is impaired: no phone channel works (skipper, mate), nobody ashore would be called; look at the boat's link ashore"
+    );
+    let acknowledged = scene.command(Command::Acknowledge(Some(Hazard::Watch)));
+    assert!(matches!(acknowledged, Outcome::Done(_)));
+    scene.run(3600);
+    assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveAcknowledged);
+    // The disk besides is another situation.
+    let full = Input::Impaired(Some("no room is left".to_owned()));
+    scene.keeper.handle(at(scene.second), full);
+    assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);
+    let said = &scene.keeper.alerts()[0].message;
+    assert!(
+        said.contains("no room is left; no phone channel works"),
+        "{said}"
+    );
+    scene.keeper.handle(at(scene.second), Input::Impaired(None));
+    phones(&mut scene, Phones::Working);
+    scene.run(5);
+    assert_eq!(
+        scene.state(Hazard::Watch),
+        AlertState::RectifiedUnacknowledged
+    );
+}
+
+#[test]
+fn who_lets_go_hears_whether_anybody_ashore_would_be_called() {
+    for (phones, caution) in [
+        (Phones::None, ""),
+        (Phones::Working, ""),
+        (
+            Phones::Doubtful("skipper".to_owned()),
+            "; no phone channel has worked lately (skipper): alerts may be shown aboard only",
+        ),
+        (
+            Phones::Lost("skipper".to_owned()),
+            "; no phone channel has worked lately (skipper): alerts may be shown aboard only",
+        ),
+    ] {
+        let mut scene = Scene::new();
+        scene.run(20);
+        scene.keeper.handle(at(scene.second), Input::Phones(phones));
+        let Outcome::Done(said) = scene.let_go(40.0) else {
+            panic!("refused")
+        };
+        let bare = "40 m of rode to be veered, in 8.0 m of water";
+        assert!(said.ends_with(&format!("{bare}{caution}")), "{said}");
+    }
+}
+
 fn arbitrary_input() -> impl Strategy<Value = Input> {
     let far = prop_oneof![-80.0..80.0_f64, Just(50_000.0)];
     let source = prop_oneof![Just("gps0.GP"), Just("gps1.GP")];
@@ -759,7 +826,13 @@ fn arbitrary_input() -> impl Strategy<Value = Input> {
         Just(LinkState::Impaired("mute".to_owned())),
     ]
     .prop_map(Input::Link);
-    prop_oneof![8 => report, 1 => command, 1 => link, 2 => Just(Input::Timeout)]
+    let phones = prop_oneof![
+        Just(Phones::Working),
+        Just(Phones::Doubtful("mate".to_owned())),
+        Just(Phones::Lost("mate".to_owned())),
+    ]
+    .prop_map(Input::Phones);
+    prop_oneof![8 => report, 1 => command, 1 => link, 1 => phones, 2 => Just(Input::Timeout)]
 }
 
 proptest! {

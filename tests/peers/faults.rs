@@ -1,0 +1,286 @@
+//! Channels that misbehave, all at once on one boat: what each fault means, and that none holds up
+//! another. `tests/run peers::faults -- --nocapture` prints the table, and how long the way from the watch's verdict
+//! to a push that was accepted takes.
+
+#![expect(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test whose channel is silent fails, and says why"
+)]
+#![allow(clippy::print_stderr, reason = "the table is the test's output")]
+
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, UNIX_EPOCH};
+
+use serde_json::Value;
+use windrode::journal::Reader;
+use windrode::time::Timestamp;
+use windrode::watch::words::EventKind;
+
+use super::ashore::{Manner, Odd, free_port, self_signed};
+use super::tern::{Aboard, eventually};
+
+const LET_GO: [&str; 5] = ["let-go", "--position", "59.8539,23.26", "--rode", "40m"];
+
+fn webhook(name: &str, url: &str) -> String {
+    format!("[push.{name}]\nkind = \"webhook\"\nurl = \"{url}\"\n")
+}
+
+fn health(aboard: &Aboard, channel: &str) -> Option<Value> {
+    let status = aboard.status()?;
+    let phones = status["phones"].as_array()?.clone();
+    phones.into_iter().find(|p| p["channel"] == channel)
+}
+
+/// A server with a certificate that signs itself, ended when this is dropped.
+struct Untrusted(Child);
+
+impl Untrusted {
+    fn start(port: u16, folder: &std::path::Path) -> Self {
+        let (certificate, key) = self_signed(folder);
+        let child = Command::new("openssl")
+            .args([
+                "s_server",
+                "-quiet",
+                "-www",
+                "-accept",
+                &port.to_string(),
+                "-cert",
+            ])
+            .arg(certificate)
+            .arg("-key")
+            .arg(key)
+            .stdin(Stdio::null())
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("`openssl` is there; install it with: tests/peers/install");
+        eventually("it listens", || {
+            std::net::TcpStream::connect(("127.0.0.1", port)).ok()
+        });
+        Self(child)
+    }
+}
+
+impl Drop for Untrusted {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+#[test]
+#[expect(clippy::too_many_lines, reason = "one boat, one alarm, every fault")]
+fn each_fault_means_what_it_should_and_none_holds_up_another() {
+    let ok = || Manner::Answers("200 OK", String::new());
+    let good = Odd::start(ok());
+    let busy = Odd::start(Manner::Answers(
+        "429 Too Many Requests",
+        "Retry-After: 4\r\n".to_owned(),
+    ));
+    let broken = Odd::start(Manner::Answers("500 Internal Server Error", String::new()));
+    let hung = Odd::start(Manner::Hangs);
+    let elsewhere = Odd::start(ok());
+    let to = format!("Location: http://localhost:{}/hook\r\n", elsewhere.port);
+    let moved = Odd::start(Manner::Answers("307 Temporary Redirect", to));
+    let refusing = Odd::start(Manner::Answers("403 Forbidden", String::new()));
+    let folder = tempfile::TempDir::new().unwrap();
+    let port = free_port();
+    let untrusted = Untrusted::start(port, folder.path());
+    let slow = folder.path().join("slow");
+    std::fs::write(&slow, "#!/bin/sh\nexit 3\n").unwrap();
+    {
+        use std::os::unix::fs::PermissionsExt;
+        std::fs::set_permissions(&slow, std::fs::Permissions::from_mode(0o755)).unwrap();
+    }
+    let config = [
+        webhook("good", &good.url()),
+        webhook("busy", &busy.url()),
+        webhook("broken", &broken.url()),
+        webhook("hung", &hung.url()),
+        webhook("moved", &moved.url()),
+        webhook("refusing", &refusing.url()),
+        webhook("untrusted", &format!("https://127.0.0.1:{port}/hook")),
+        webhook("gone", &format!("http://127.0.0.1:{}/hook", free_port())),
+        format!(
+            "[push.failing]\nkind = \"program\"\nprogram = \"{}\"\n",
+            slow.display()
+        ),
+        "[push.missing]\nkind = \"program\"\nprogram = \"/usr/local/bin/no-such-siren\"\n"
+            .to_owned(),
+    ]
+    .concat();
+    let mut aboard = Aboard::alone(&config);
+    aboard.run();
+    let output = aboard.windrode(&LET_GO);
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    let told = eventually("the good channel has the alarm", || {
+        good.posted().into_iter().next()
+    });
+    let others = [&busy, &broken, &moved, &refusing, &hung];
+    eventually("every other was tried", || {
+        others
+            .iter()
+            .all(|odd| !odd.posted().is_empty())
+            .then_some(())
+    });
+
+    let mut table = vec![(
+        "none".to_owned(),
+        "working".to_owned(),
+        "told at once".to_owned(),
+    )];
+    for (channel, fault, state, words) in [
+        (
+            "busy",
+            "429, Retry-After: 4",
+            "failing",
+            "status 429: too many requests",
+        ),
+        (
+            "broken",
+            "500",
+            "failing",
+            "status 500: internal server error",
+        ),
+        (
+            "moved",
+            "307 to another host",
+            "failing",
+            "redirected to `localhost`",
+        ),
+        ("refusing", "403", "refused", "status 403: forbidden"),
+        (
+            "untrusted",
+            "self-signed certificate",
+            "failing",
+            "its certificate is not trusted",
+        ),
+        (
+            "gone",
+            "connection refused",
+            "failing",
+            "Connection refused",
+        ),
+        (
+            "failing",
+            "program exits with 3",
+            "failing",
+            "the program ended with exit status: 3",
+        ),
+        (
+            "missing",
+            "program is not there",
+            "refused",
+            "No such file or directory",
+        ),
+        ("hung", "hangs", "failing", "no answer in time"),
+    ] {
+        let found = eventually(channel, || {
+            health(&aboard, channel).filter(|found| found["state"] == state)
+        });
+        let trouble = found["trouble"].as_str().unwrap_or_default();
+        assert!(trouble.contains(words), "{channel}: {found}");
+        table.push((fault.to_owned(), state.to_owned(), trouble.to_owned()));
+    }
+    assert_eq!(elsewhere.asked(), 0, "a redirect was followed");
+    assert_eq!(refusing.posted().len(), 1, "a refusal was repeated");
+    // The pause that was asked for was kept.
+    let pauses = busy.posted();
+    for pair in pauses.windows(2) {
+        let pause = pair[1].at.duration_since(pair[0].at).unwrap();
+        assert!(pause >= Duration::from_secs(4), "{pause:?}");
+    }
+
+    // The faults are mended one after the other: each gets the alarm, under the one id.
+    let id = told.json()["id"].clone();
+    for (odd, fault) in [
+        (&busy, "429, then 200"),
+        (&broken, "500, then 200"),
+        (&moved, "307, then 200"),
+        (&hung, "hangs, then 200"),
+    ] {
+        let before = odd.posted().len();
+        odd.behave(ok());
+        let again = eventually(fault, || odd.posted().get(before).cloned());
+        assert_eq!(again.json()["id"], id);
+        table.push((
+            fault.to_owned(),
+            "working".to_owned(),
+            "the alarm, late, under the same id".to_owned(),
+        ));
+    }
+    let good_states = health(&aboard, "good").unwrap();
+    assert_eq!(good_states["state"], "working");
+    eprintln!(
+        "{:<28}{:<10}what reached the person or the operator",
+        "fault", "state"
+    );
+    for (fault, state, what) in table {
+        eprintln!("{fault:<28}{state:<10}{what}");
+    }
+    assert_eq!(aboard.stop(), Some(0));
+    drop(untrusted);
+}
+
+/// By the machine's one clock: the journal has the verdict's moment, the server the arrival's.
+#[test]
+fn from_the_verdict_to_a_push_that_is_accepted() {
+    let mut delays = Vec::new();
+    for _ in 0..5 {
+        let good = Odd::start(Manner::Answers("200 OK", String::new()));
+        let mut aboard = Aboard::alone(&webhook("good", &good.url()));
+        aboard.run();
+        for alarm in 1..=4 {
+            aboard.windrode(&LET_GO);
+            let loud = || {
+                let all = good.posted().into_iter();
+                all.filter(|posted| {
+                    posted.json()["priority"] == "alarm" && posted.json()["event"] == "alert"
+                })
+            };
+            eventually("the alarm arrives", || {
+                (loud().count() >= alarm).then_some(())
+            });
+            aboard.windrode(&["weigh"]);
+            let all = good.posted();
+            eprintln!("{} posted", all.len());
+        }
+        let arrivals: Vec<i128> = good
+            .posted()
+            .iter()
+            .filter(|posted| {
+                posted.json()["priority"] == "alarm" && posted.json()["event"] == "alert"
+            })
+            .map(|posted| {
+                let since = posted.at.duration_since(UNIX_EPOCH).expect("after 1970");
+                i128::try_from(since.as_micros()).expect("not that late")
+            })
+            .collect();
+        assert_eq!(aboard.stop(), Some(0));
+        let reader = Reader::open(aboard.folder()).unwrap();
+        let raised: Vec<i128> = reader
+            .events(Timestamp::EPOCH)
+            .map(Result::unwrap)
+            .filter(|event| event.event == EventKind::Raised)
+            .filter(|event| event.priority == Some(windrode::alert::hazard::Priority::Alarm))
+            .map(|event| i128::from(event.time.as_millis()) * 1000)
+            .collect();
+        assert_eq!(raised.len(), arrivals.len(), "{raised:?} {arrivals:?}");
+        delays.extend(raised.iter().zip(&arrivals).map(|(from, to)| to - from));
+    }
+    delays.sort_unstable();
+    let (median, worst) = match (delays.get(delays.len() / 2), delays.last()) {
+        (Some(median), Some(worst)) => (*median, *worst),
+        _ => panic!("nothing was measured"),
+    };
+    eprintln!(
+        "from the verdict to the push accepted, {} alarms: median {:.1} ms, worst {:.1} ms",
+        delays.len(),
+        median as f64 / 1000.0,
+        worst as f64 / 1000.0
+    );
+    // The moment is written in milliseconds; an alarm that takes longer than this to leave waits
+    // for something it should not.
+    assert!(worst < 2_000_000, "{delays:?}");
+}
