@@ -6,7 +6,11 @@ use crate::watch::pull::PullVerdict;
 
 impl Scene {
     fn message(&self, hazard: Hazard) -> String {
-        let alert = self.keeper.alerts().into_iter().find(|a| a.hazard == hazard);
+        let alert = self
+            .keeper
+            .alerts()
+            .into_iter()
+            .find(|a| a.hazard == hazard);
         alert.map(|alert| alert.message).unwrap_or_default()
     }
 
@@ -85,7 +89,10 @@ fn a_pull_test_by_order_needs_an_anchor_and_an_end() {
         refusal(scene.command(Command::PullTest(false))),
         "no pull test is going on; `pullTest` = `true` begins one"
     );
-    assert!(matches!(scene.command(Command::PullTest(true)), Outcome::Done(_)));
+    assert!(matches!(
+        scene.command(Command::PullTest(true)),
+        Outcome::Done(_)
+    ));
     // She creeps astern at a quarter of a metre a second.
     for second in 0..90_u32 {
         scene.lie(30.0 + 0.25 * f64::from(second));
@@ -95,7 +102,10 @@ fn a_pull_test_by_order_needs_an_anchor_and_an_end() {
         panic!("refused")
     };
     assert!(said.starts_with("pull test: yielding: she moved"), "{said}");
-    assert!(said.ends_with("veer more rode and try again, or weigh"), "{said}");
+    assert!(
+        said.ends_with("veer more rode and try again, or weigh"),
+        "{said}"
+    );
 }
 
 #[test]
@@ -103,15 +113,28 @@ fn a_rising_wind_is_a_warning_and_its_acknowledgement_stands_until_it_is_ten_kno
     let mut scene = Scene::anchored();
     scene.wind_knots = 27.0;
     scene.run(1200);
-    assert_eq!(scene.state(Hazard::WindStrength), AlertState::ActiveUnacknowledged);
-    assert!(scene.message(Hazard::WindStrength).starts_with("strong wind: mean 27 kn"));
+    assert_eq!(
+        scene.state(Hazard::WindStrength),
+        AlertState::ActiveUnacknowledged
+    );
+    assert!(
+        scene
+            .message(Hazard::WindStrength)
+            .starts_with("strong wind: mean 27 kn")
+    );
     scene.command(Command::Acknowledge(Some(Hazard::WindStrength)));
     scene.wind_knots = 31.0;
     scene.run(1200);
-    assert_eq!(scene.state(Hazard::WindStrength), AlertState::ActiveAcknowledged);
+    assert_eq!(
+        scene.state(Hazard::WindStrength),
+        AlertState::ActiveAcknowledged
+    );
     scene.wind_knots = 40.0;
     scene.run(1200);
-    assert_eq!(scene.state(Hazard::WindStrength), AlertState::ActiveUnacknowledged);
+    assert_eq!(
+        scene.state(Hazard::WindStrength),
+        AlertState::ActiveUnacknowledged
+    );
     scene.command(Command::Acknowledge(None));
     scene.wind_knots = 12.0;
     scene.run(2400);
@@ -128,14 +151,33 @@ fn a_shift_that_was_acknowledged_is_told_again_when_the_wind_goes_on_or_back() {
         scene.run(1500);
     };
     turn(&mut scene, 300.0);
-    assert_eq!(scene.state(Hazard::WindShift), AlertState::ActiveUnacknowledged);
+    assert_eq!(
+        scene.state(Hazard::WindShift),
+        AlertState::ActiveUnacknowledged
+    );
     scene.command(Command::Acknowledge(Some(Hazard::WindShift)));
     scene.run(1500);
-    assert_eq!(scene.state(Hazard::WindShift), AlertState::ActiveAcknowledged);
-    assert_eq!(scene.keeper.saved().manner.wind_seen.unwrap().degrees().round(), 300.0);
+    assert_eq!(
+        scene.state(Hazard::WindShift),
+        AlertState::ActiveAcknowledged
+    );
+    assert_eq!(
+        scene
+            .keeper
+            .saved()
+            .manner
+            .wind_seen
+            .unwrap()
+            .degrees()
+            .round(),
+        300.0
+    );
     // Another 70°.
     turn(&mut scene, 370.0);
-    assert_eq!(scene.state(Hazard::WindShift), AlertState::ActiveUnacknowledged);
+    assert_eq!(
+        scene.state(Hazard::WindShift),
+        AlertState::ActiveUnacknowledged
+    );
     assert!(
         scene.message(Hazard::WindShift).starts_with(
             "wind shift: veered 70° since it was acknowledged, veered 150° since the anchor was set"
@@ -146,7 +188,10 @@ fn a_shift_that_was_acknowledged_is_told_again_when_the_wind_goes_on_or_back() {
     scene.command(Command::Acknowledge(Some(Hazard::WindShift)));
     // And back to where it was when she was set.
     turn(&mut scene, 220.0);
-    assert_eq!(scene.state(Hazard::WindShift), AlertState::ActiveUnacknowledged);
+    assert_eq!(
+        scene.state(Hazard::WindShift),
+        AlertState::ActiveUnacknowledged
+    );
     scene.command(Command::Acknowledge(Some(Hazard::WindShift)));
     scene.run(600);
     assert_eq!(scene.state(Hazard::WindShift), AlertState::Normal);
@@ -177,7 +222,11 @@ fn an_anchor_nobody_marked_is_a_caution_and_the_track_says_where_it_lies() {
     assert!(said.contains("estimated from 25 min of track"), "{said}");
     let mark = scene.keeper.mark.unwrap();
     let off = mark.position.distance_to(first());
-    assert!(off.get() < 5.0 && mark.doubt.get() < 5.0, "{off} {}", mark.doubt);
+    assert!(
+        off.get() < 5.0 && mark.doubt.get() < 5.0,
+        "{off} {}",
+        mark.doubt
+    );
     assert_eq!(scene.state(Hazard::Watch), AlertState::Normal);
 }
 
@@ -198,7 +247,10 @@ fn a_boat_under_engine_or_in_deep_water_is_not_reminded() {
     let mut deep = Scene::new();
     for _ in 0..1500 {
         deep.sheer(1, 32.0, 60.0);
-        deep.report("sounder.2", vec![Fact::DepthBelowSurface(Metres::new(45.0))]);
+        deep.report(
+            "sounder.2",
+            vec![Fact::DepthBelowSurface(Metres::new(45.0))],
+        );
     }
     assert_eq!(deep.state(Hazard::Watch), AlertState::Normal);
     let mut anchored = Scene::anchored();
@@ -214,9 +266,15 @@ fn who_leaves_without_weighing_hears_the_alarm_and_the_question() {
         scene.lie(30.0 + f64::from(second));
         scene.step();
     }
-    assert_eq!(scene.state(Hazard::Dragging), AlertState::ActiveUnacknowledged);
+    assert_eq!(
+        scene.state(Hazard::Dragging),
+        AlertState::ActiveUnacknowledged
+    );
     let told = scene.message(Hazard::Dragging);
-    assert!(told.ends_with("; under way? weigh to end the watch"), "{told}");
+    assert!(
+        told.ends_with("; under way? weigh to end the watch"),
+        "{told}"
+    );
     // Without the engine it is a drag and no question.
     let mut drifting = Scene::anchored();
     drifting.lie(80.0);
@@ -238,12 +296,20 @@ fn on_a_mooring_the_circle_that_was_given_is_all_there_is() {
         said.starts_with("moored at") && said.contains("swinging circle of 16 m to her centre"),
         "{said}"
     );
-    assert!(said.contains("its tackle and scope are not judged"), "{said}");
+    assert!(
+        said.contains("its tackle and scope are not judged"),
+        "{said}"
+    );
     // Half of 11.2 m lies between roller and centre.
     let picture = scene.keeper.picture(at(scene.second));
     assert!((picture.reach.unwrap().get() - 10.4).abs() < 1e-9);
     assert_eq!((picture.rode_out, picture.scope), (None, None));
-    assert!(picture.remarks.iter().any(|r| r.starts_with("on a mooring")));
+    assert!(
+        picture
+            .remarks
+            .iter()
+            .any(|r| r.starts_with("on a mooring"))
+    );
     scene.lie(8.0);
     scene.run(900);
     assert!(scene.keeper.alerts().is_empty());
@@ -262,7 +328,10 @@ fn on_a_mooring_the_circle_that_was_given_is_all_there_is() {
     scene.lie(60.0);
     scene.run(200);
     let told = scene.message(Hazard::Dragging);
-    assert!(told.starts_with("dragging: the mooring has moved"), "{told}");
+    assert!(
+        told.starts_with("dragging: the mooring has moved"),
+        "{told}"
+    );
 }
 
 #[test]
@@ -291,16 +360,29 @@ fn within_two_reaches_she_lies_where_both_overlap() {
     let saved = scene.keeper.saved().manner.second.unwrap();
     assert_eq!((saved.position, saved.rode), (place, Metres::new(30.0)));
     // 32 m north of the first she is within its reach of 39 m, and far beyond the second's.
-    scene.roller = Offset { east: 0.0, north: 30.0 };
+    scene.roller = Offset {
+        east: 0.0,
+        north: 30.0,
+    };
     scene.run(200);
     assert!(scene.raised(Hazard::Dragging));
     let mut within = Scene::new();
     within.run(20);
     within.let_go(40.0);
-    within.ordered(LetGo { position: Some(place), ..second });
-    within.roller = Offset { east: 15.0, north: -15.0 };
+    within.ordered(LetGo {
+        position: Some(place),
+        ..second
+    });
+    within.roller = Offset {
+        east: 15.0,
+        north: -15.0,
+    };
     within.run(1500);
-    assert!(within.keeper.alerts().is_empty(), "{:?}", within.keeper.alerts());
+    assert!(
+        within.keeper.alerts().is_empty(),
+        "{:?}",
+        within.keeper.alerts()
+    );
     assert_eq!(within.keeper.phase, Phase::Set);
 }
 
@@ -320,7 +402,10 @@ fn stern_to_only_leaving_the_circle_is_judged_and_that_is_said() {
         radius: Metres::new(8.0),
         ..LetGo::default()
     });
-    assert!(said.starts_with("made fast stern to, her centre at"), "{said}");
+    assert!(
+        said.starts_with("made fast stern to, her centre at"),
+        "{said}"
+    );
     assert!(said.contains("does not show in a fix"), "{said}");
     assert_eq!(
         refusal(scene.command(Command::PullTest(true))),
@@ -331,7 +416,10 @@ fn stern_to_only_leaving_the_circle_is_judged_and_that_is_said() {
     assert!(radius.unwrap().get() < 0.1, "{radius:?}");
     scene.run(900);
     assert!(scene.keeper.alerts().is_empty());
-    scene.roller = Offset { east: 60.0, north: 0.0 };
+    scene.roller = Offset {
+        east: 60.0,
+        north: 0.0,
+    };
     scene.run(120);
     assert!(scene.raised(Hazard::SwingExceeded) && !scene.raised(Hazard::Dragging));
 }
