@@ -12,4 +12,5 @@ mod golden;
 mod keystone;
 mod layers;
 mod peers;
+mod recorded;
 mod schemas;

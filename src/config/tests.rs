@@ -527,7 +527,11 @@ fn the_shipped_file_has_every_key_at_its_default() {
 /// Keys, bounds, defaults and descriptions of the schema are those of the code.
 #[test]
 fn the_schema_says_what_the_code_does() {
-    let file = fs::read_to_string(shipped("schemas/config.schema.json")).unwrap();
+    let path = shipped("schemas/config.schema.json");
+    if std::env::var_os("WINDRODE_REBUILD_EXAMPLES").is_some() {
+        fs::write(&path, format!("{:#}\n", Config::schema())).unwrap();
+    }
+    let file = fs::read_to_string(path).unwrap();
     let written: serde_json::Value = serde_json::from_str(&file).unwrap();
     assert!(
         written == Config::schema(),

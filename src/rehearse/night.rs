@@ -1,8 +1,8 @@
 //! The default rehearsal: one night with everything that must be told and everything that must not.
 //!
-//! Plan a berth, come in head to wind, let go, dig in, a quiet spell, a front that turns the wind
-//! by 140° (the boat swings right over her anchor: no drag), then the anchor breaks out in a rising
-//! wind. What must happen is written down as [`Demand`]s while it happens; the rehearsal has
+//! Plan a berth, come in head to wind, let go, dig in with a pull test that begins by itself, a quiet
+//! spell, a front that turns the wind by 140° (the boat swings right over her anchor: no drag), then
+//! the anchor breaks out in a rising wind. What must happen is written down as [`Demand`]s while it happens; the rehearsal has
 //! passed when all are met. Boat, cove and weather are invented.
 
 use std::time::Duration;
@@ -223,7 +223,18 @@ impl<A: Audience> Night<'_, A> {
     async fn dig_in(&mut self) -> Result<(), WorldError> {
         self.say("dig in: engine astern, first slow, then in earnest");
         self.world.boat.engine(EngineOrder::Astern(Hertz::of(30.0)));
-        self.run(Duration::from_mins(2)).await?;
+        self.run(Duration::from_secs(20)).await?;
+        self.world.boat.reckon_from_here();
+        self.run(Duration::from_secs(100)).await?;
+        let moved = self.world.boat.anchor_moved();
+        let reading = self.world.value(&path("pullTest")).unwrap_or_default();
+        self.say(&format!(
+            "a hundred seconds at 1800 rpm: in truth the anchor moved {moved:.1}"
+        ));
+        self.demand(
+            "the pull test says held, of an anchor that in truth moved less than a metre",
+            reading.get("verdict") == Some(&json!("held")) && moved < Metres::of(1.0),
+        );
         self.world.boat.dig_in();
         self.world.boat.engine(EngineOrder::Stopped);
         self.world.boat.reckon_from_here();
@@ -277,7 +288,14 @@ impl<A: Audience> Night<'_, A> {
 
     async fn drag(&mut self) -> Result<Option<Drag>, WorldError> {
         self.say("the wind rises to 28 kn");
+        let before = self.events.len();
         self.run_to(BREAKS_OUT).await?;
+        let raised = self.raised_since(before);
+        self.demand(
+            "the rising wind is told, and nothing else",
+            raised.contains(&Hazard::WindStrength)
+                && raised.iter().all(|hazard| *hazard == Hazard::WindStrength),
+        );
         let before = self.events.len();
         self.world.boat.reckon_from_here();
         self.world.boat.drag_at(Speed::of(0.1));

@@ -401,8 +401,10 @@ impl Trial {
         let load = self.load.map_or("the pull".to_owned(), |load| {
             format!("{:.0} rpm", load.rpm())
         });
+        let way = if moved < 0.0 { "ahead" } else { "astern" };
         let numbers = format!(
-            "she moved {moved:.1} m ± {doubt:.1} m astern in {:.0} s",
+            "she moved {:.1} m ± {doubt:.1} m {way} in {:.0} s",
+            moved.abs(),
             fit.span
         );
         let (least, most) = ((moved - doubt) / fit.span, (moved + doubt) / fit.span);
@@ -413,7 +415,7 @@ impl Trial {
             };
         }
         if most < -REST {
-            let why = format!("{numbers}, that is towards the anchor: the pull is not on the rode");
+            let why = format!("{numbers}, towards the anchor: the pull is not on the rode");
             return cannot(why, moved, doubt);
         }
         if most <= CREEP {
