@@ -44,6 +44,7 @@ use crate::watch::instruments::Instruments;
 use crate::watch::intake::{Fault, Fix, Intake};
 use crate::watch::neighbours::Neighbours;
 use crate::watch::settings::WatchSettings;
+use crate::watch::track::Track;
 use crate::watch::water::{Outlook, Water};
 use crate::watch::wind::WindWatch;
 use crate::watch::words::{
@@ -64,6 +65,7 @@ pub struct Watchkeeper {
     pub(super) water: Water,
     pub(super) desk: Desk,
     pub(super) neighbours: Neighbours,
+    pub(super) track: Track,
     pub(super) phase: Phase,
     pub(super) phase_since: Option<Timestamp>,
     pub(super) mark: Option<Mark>,
@@ -112,6 +114,7 @@ impl Watchkeeper {
             water: Water::restored(saved.least_sounded),
             desk: restored_desk(now, &saved),
             neighbours: Neighbours::default(),
+            track: Track::default(),
             phase: saved.phase,
             phase_since: saved.phase_since,
             mark: saved.mark,

@@ -5,7 +5,8 @@
 //! wind, depth of water; [`ground`] reach and swinging circle; [`drag`] whether the anchor moves;
 //! [`wind`] whether the wind has gone round; [`water`] tide, scope and keel to come; [`counter`] the
 //! windlass' counter; [`findings`] hazards in words; [`commands`] what the
-//! crew orders; [`keeper`] the engine that holds it all together; [`neighbours`] other vessels.
+//! crew orders; [`keeper`] the engine that holds it all together; [`neighbours`] other vessels; [`track`] where
+//! she has been.
 
 pub mod commands;
 pub mod counter;
@@ -19,6 +20,7 @@ pub mod keeper;
 pub mod neighbours;
 mod picture;
 pub mod settings;
+pub mod track;
 pub mod water;
 pub mod wind;
 pub mod words;
