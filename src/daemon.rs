@@ -10,6 +10,7 @@
 //! the server proves that everything before it was judged. The rehearsal steps its clock by that.
 
 mod errands;
+mod picture;
 mod status;
 
 use std::collections::{BTreeMap, VecDeque};
@@ -22,6 +23,7 @@ use tokio::sync::{mpsc, watch};
 use tracing::{debug, error, info, warn};
 
 use self::errands::{Errand, Errands};
+use self::picture::Earlier;
 pub use self::status::StatusReport;
 use crate::config::Config;
 use crate::io::clock::Clock;
@@ -62,6 +64,7 @@ pub struct Daemon {
     pending: VecDeque<Input>,
     impaired: Option<String>,
     picture: Picture,
+    earlier: Earlier,
     listener: Option<mpsc::UnboundedSender<Event>>,
     watchdog_fed: Option<Tick>,
     pruned: Tick,
@@ -142,6 +145,10 @@ impl Daemon {
             recovered.saved.phase,
             config.journal.directory.display()
         );
+        let earlier = match recovered.previous {
+            Some(_) => Earlier::read(&config, &recovered.saved, recovered.run, now),
+            None => Earlier::default(),
+        };
         let keeper = Watchkeeper::new(now, settings, recovered.saved, last_seen);
         Ok(Self {
             keeper,
@@ -161,6 +168,7 @@ impl Daemon {
             pending: VecDeque::new(),
             impaired: None,
             picture: Picture::default(),
+            earlier,
             listener: None,
             watchdog_fed: None,
             pruned: now.tick,
@@ -315,13 +323,13 @@ impl Daemon {
 
     fn handle_asked(&mut self, asked: Asked) {
         let now = self.clock.now();
-        if asked.request.command == "status" {
-            let report = self.status(now);
-            asked.answer(Response {
-                status_code: 200,
-                message: None,
-                data: Some(json!(report)),
-            });
+        let told = match asked.request.command.as_str() {
+            "status" => Some(json!(self.status(now))),
+            "picture" => Some(json!(self.picture_input(now))),
+            _ => None,
+        };
+        if let Some(told) = told {
+            asked.answer(Response::data(told));
             return;
         }
         match parse_command(&asked.request.command, &asked.request.value) {

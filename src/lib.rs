@@ -18,7 +18,7 @@
 //! survives a power cut; [`config`] what the operator wrote.
 //!
 //! *Programs* — [`daemon`] the loop that keeps the watch; [`replay`] a recording through the same
-//! engine; [`rehearse`] a simulated night.
+//! engine; [`rehearse`] a simulated night; [`plot`] how she lies as a picture.
 //!
 //! *Face* — [`cli`] the command line.
 
@@ -44,6 +44,7 @@ pub mod geodesy;
 pub mod io;
 pub mod journal;
 pub mod observation;
+pub mod plot;
 pub mod rehearse;
 pub mod replay;
 pub mod signalk;

@@ -389,7 +389,10 @@ fn foot(svg: &mut Svg, input: &PictureInput) {
 
 const WIND: &str = "wind from";
 const FIX: &str = "fix, 95 %";
-const CAUTION: [&str; 2] = ["An aid, no substitute for a lookout.", "Not for navigation."];
+const CAUTION: [&str; 2] = [
+    "An aid, no substitute for a lookout.",
+    "Not for navigation.",
+];
 /// How the desk's sentences begin where they begin with the hazard.
 const PREFIXES: [&str; 5] = [
     "dragging",

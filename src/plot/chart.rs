@@ -104,10 +104,13 @@ impl<'a> Scene<'a> {
             },
         );
         let point = |position: Option<Position>| position.map(|position| view.point(position));
-        let last = track.last().filter(|_| picture.centre.is_none()).map(|last| {
-            let age = std::time::Duration::from_secs_f64(age(input, last));
-            (view.point(last.position), spoken(age))
-        });
+        let last = track
+            .last()
+            .filter(|_| picture.centre.is_none())
+            .map(|last| {
+                let age = std::time::Duration::from_secs_f64(age(input, last));
+                (view.point(last.position), spoken(age))
+            });
         Some(Self {
             input,
             room,
@@ -211,7 +214,12 @@ impl<'a> Scene<'a> {
                 through(&[corner(-1.0, -1.0), corner(1.0, 1.0)]),
                 through(&[corner(-1.0, 1.0), corner(1.0, -1.0)])
             );
-            svg.path("last-seen", &cross, "none", Some(Stroke::of(ink::MIDDLE, 5.0)));
+            svg.path(
+                "last-seen",
+                &cross,
+                "none",
+                Some(Stroke::of(ink::MIDDLE, 5.0)),
+            );
         }
         let Some(centre) = self.centre else { return };
         let length = boat_length(self.input) * self.view.units;
@@ -224,12 +232,23 @@ impl<'a> Scene<'a> {
         match self.input.sight.heading {
             Some(heading) => {
                 let hull = hull(centre, length, beam, heading);
-                svg.path("boat", &hull, ink::BRIGHTEST, Some(Stroke::of(ink::NIGHT, 2.0)));
+                svg.path(
+                    "boat",
+                    &hull,
+                    ink::BRIGHTEST,
+                    Some(Stroke::of(ink::NIGHT, 2.0)),
+                );
             }
             None => {
                 // She lies somewhere in there, which way is not known.
                 let ring = Stroke::dashed(ink::BRIGHTEST, 4.0, "3 8");
-                svg.circle("boat-any-way", centre, (length / 2.0).max(6.0), "none", Some(ring));
+                svg.circle(
+                    "boat-any-way",
+                    centre,
+                    (length / 2.0).max(6.0),
+                    "none",
+                    Some(ring),
+                );
                 svg.circle("boat", centre, 4.0, ink::BRIGHTEST, None);
             }
         }
@@ -470,24 +489,52 @@ fn strip(svg: &mut Svg, frame: Rect, units: f64) {
     let left = frame.x + 18.0;
     let right = left + length * units;
     let at = |x: f64, y: f64| Point { x, y };
-    let line = through(&[at(left, y - 10.0), at(left, y), at(right, y), at(right, y - 10.0)]);
-    svg.path("scale-bar", &line, "none", Some(Stroke::of(ink::BRIGHT, 4.0)));
+    let line = through(&[
+        at(left, y - 10.0),
+        at(left, y),
+        at(right, y),
+        at(right, y - 10.0),
+    ]);
+    svg.path(
+        "scale-bar",
+        &line,
+        "none",
+        Some(Stroke::of(ink::BRIGHT, 4.0)),
+    );
     let text = if length >= 1000.0 {
         format!("{} km", length / 1000.0)
     } else {
         format!("{length} m")
     };
-    svg.words(&text, at(left + 12.0, y - 10.0), LABEL, Side::Start, ink::BRIGHT);
+    svg.words(
+        &text,
+        at(left + 12.0, y - 10.0),
+        LABEL,
+        Side::Start,
+        ink::BRIGHT,
+    );
 
     let x = frame.x + frame.width - 100.0;
     let start = x - 60.0 - TRACK_INKS.len() as f64 * 24.0;
-    svg.words("1 h", at(start - 10.0, y + 2.0), LABEL, Side::End, ink::MIDDLE);
+    svg.words(
+        "1 h",
+        at(start - 10.0, y + 2.0),
+        LABEL,
+        Side::End,
+        ink::MIDDLE,
+    );
     for (index, ink) in TRACK_INKS.iter().rev().enumerate() {
         let from = start + index as f64 * 24.0;
         let line = through(&[at(from, y - 6.0), at(from + 24.0, y - 6.0)]);
         svg.path("", &line, "none", Some(Stroke::of(ink, 7.0)));
     }
-    svg.words("now", at(x - 50.0, y + 2.0), LABEL, Side::Start, ink::MIDDLE);
+    svg.words(
+        "now",
+        at(x - 50.0, y + 2.0),
+        LABEL,
+        Side::Start,
+        ink::MIDDLE,
+    );
 }
 
 /// North is up: a needle in the corner of the strip.

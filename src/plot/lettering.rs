@@ -112,10 +112,7 @@ mod tests {
 
     #[test]
     fn a_text_is_cleaned_to_letters_the_font_has() {
-        assert_eq!(
-            clean("wind\t045°\n “Sää” 錨\u{202e}"),
-            "wind 045° “Sää” ??"
-        );
+        assert_eq!(clean("wind\t045°\n “Sää” 錨\u{202e}"), "wind 045° “Sää” ??");
         assert_eq!(clean(&"x".repeat(5000)).len(), LONGEST);
     }
 
