@@ -9,6 +9,7 @@
 //! Frames are taken from the socket one at a time and handled to the end, so a pong to a ping of
 //! the server proves that everything before it was judged. The rehearsal steps its clock by that.
 
+mod displays;
 mod errands;
 mod picture;
 mod status;
@@ -22,12 +23,14 @@ use serde_json::json;
 use tokio::sync::{mpsc, watch};
 use tracing::{debug, error, info, warn};
 
+use self::displays::OlderDisplays;
 use self::errands::{Errand, Errands};
 use self::picture::Earlier;
 pub use self::status::StatusReport;
 use crate::config::Config;
 use crate::io::clock::Clock;
 use crate::io::control::{Asked, Response};
+use crate::io::displays::Heard;
 use crate::io::secrets::{self, Secret, SecretError};
 use crate::io::socket::{self, ConnectError, Received, Socket};
 use crate::io::{systemd, tls};
@@ -65,6 +68,7 @@ pub struct Daemon {
     impaired: Option<String>,
     picture: Picture,
     earlier: Earlier,
+    displays: Option<OlderDisplays>,
     listener: Option<mpsc::UnboundedSender<Event>>,
     watchdog_fed: Option<Tick>,
     pruned: Tick,
@@ -76,6 +80,8 @@ type Opening = Pin<Box<dyn Future<Output = Result<Box<Socket>, ConnectError>> + 
 enum Asker {
     Local(Asked),
     Server(RequestKey),
+    /// By its engine's number of the order.
+    Display(u64),
 }
 
 /// Something happened.
@@ -86,6 +92,7 @@ enum Happening {
     Received(Received),
     Asked(Asked),
     Errand(Errand),
+    Heard(Heard),
     Disk,
 }
 
@@ -169,6 +176,7 @@ impl Daemon {
             impaired: None,
             picture: Picture::default(),
             earlier,
+            displays: OlderDisplays::open(&config, now),
             listener: None,
             watchdog_fed: None,
             pruned: now.tick,
@@ -205,6 +213,7 @@ impl Daemon {
                 Happening::Received(received) => self.handle_received(received),
                 Happening::Asked(asked) => self.handle_asked(asked),
                 Happening::Errand(errand) => self.handle_errand(errand),
+                Happening::Heard(heard) => self.handle_heard(&heard),
                 Happening::Disk => self.handle_disk(),
             }
             self.carry_out().await;
@@ -218,6 +227,7 @@ impl Daemon {
             self.keeper.poll_timeout(),
             self.session.poll_timeout(),
             self.access.poll_timeout(),
+            OlderDisplays::poll_timeout(self.displays.as_ref()),
         ]
         .into_iter()
         .flatten()
@@ -229,6 +239,7 @@ impl Daemon {
             opening,
             control,
             errands,
+            displays,
             journal_trouble,
             ..
         } = self;
@@ -253,6 +264,7 @@ impl Daemon {
             received = received => Happening::Received(received),
             Some(asked) = control.recv() => Happening::Asked(asked),
             Some(errand) = errands.next() => Happening::Errand(errand),
+            heard = OlderDisplays::next(displays.as_mut()) => Happening::Heard(heard),
             Ok(()) = journal_trouble.changed() => Happening::Disk,
         }
     }
@@ -269,6 +281,7 @@ impl Daemon {
         if due(self.keeper.poll_timeout()) {
             self.feed(now, Input::Timeout);
         }
+        self.handle_displays_due(now);
         if now.tick.since(self.pruned) >= PRUNE_EVERY {
             self.pruned = now.tick;
             self.journal.prune(now, self.config.journal.keep);
@@ -413,6 +426,9 @@ impl Daemon {
                 self.serve_access(output);
                 continue;
             }
+            if self.serve_displays() {
+                continue;
+            }
             let Some(input) = self.pending.pop_front() else {
                 return;
             };
@@ -444,7 +460,12 @@ impl Daemon {
             match output {
                 Output::Persist(_) => {}
                 Output::Event(event) => self.tell(event),
-                Output::Alert(view) => self.session.handle_alert(now, &view),
+                Output::Alert(view) => {
+                    self.session.handle_alert(now, &view);
+                    if let Some(displays) = &mut self.displays {
+                        displays.exchange.handle_alert(now, &view);
+                    }
+                }
                 Output::Publish(picture) => {
                     self.session.handle_picture(now, &picture);
                     self.picture = *picture;
@@ -474,6 +495,11 @@ impl Daemon {
                 Outcome::Done(said) => Response::words(200, said),
                 Outcome::Refused(why) => Response::words(400, why),
             }),
+            Some(Asker::Display(id)) => {
+                if let Some(displays) = &mut self.displays {
+                    displays.exchange.handle_reply(now, id, &outcome);
+                }
+            }
             None => error!("an answer to order {id} that nobody gave"),
         }
     }

@@ -12,7 +12,8 @@
 //! *Judgement* — [`tackle`] rode, scope and reach; [`watch`] the watch itself; [`alert`] the alert
 //! desk.
 //!
-//! *Protocols* — [`signalk`] the session with the data server, without a socket.
+//! *Protocols* — [`signalk`] the session with the data server, without a socket; [`sentences`] alerts
+//! for displays that know no data server.
 //!
 //! *Effects* — [`io`] clocks, sockets, tokens, service manager, control socket; [`journal`] what
 //! survives a power cut; [`config`] what the operator wrote.
@@ -47,6 +48,7 @@ pub mod observation;
 pub mod plot;
 pub mod rehearse;
 pub mod replay;
+pub mod sentences;
 pub mod signalk;
 pub mod stats;
 pub mod tackle;

@@ -84,6 +84,12 @@ fn property(key: &Key<'_>) -> Value {
         Slot::Secret(_) => {
             put("pattern", json!("^[!-~]+$"));
         }
+        Slot::Endpoint(_) => {
+            put(
+                "pattern",
+                json!("^([0-9.]+|\\[[0-9A-Fa-f:.%]+\\]):[0-9]{1,5}$"),
+            );
+        }
         Slot::Path(_) => {
             put("pattern", json!("^/"));
         }
@@ -113,9 +119,12 @@ fn units(slot: &Slot<'_>) -> Vec<String> {
         Slot::Speed(..) => parse_speed("1").err(),
         Slot::Angle(..) => parse_angle("1").err(),
         Slot::Time(..) => parse_duration("1").err(),
-        Slot::Number(..) | Slot::Label(_) | Slot::Address(_) | Slot::Secret(_) | Slot::Path(_) => {
-            None
-        }
+        Slot::Number(..)
+        | Slot::Label(_)
+        | Slot::Address(_)
+        | Slot::Secret(_)
+        | Slot::Endpoint(_)
+        | Slot::Path(_) => None,
     };
     match refusal {
         Some(crate::units::ParseQuantityError::NoUnit { known, .. }) => known

@@ -3,6 +3,7 @@
 //! The bounds are chosen wide. They catch the slip of a unit or a decimal point, they do not
 //! teach seamanship.
 
+use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::time::Duration;
 
@@ -15,7 +16,7 @@ use crate::units::{
 };
 
 /// The sections in the order they are shown, and what each is about.
-pub(super) const SECTIONS: [(&str, &str); 11] = [
+pub(super) const SECTIONS: [(&str, &str); 12] = [
     ("server", "The Signal K server."),
     (
         "boat",
@@ -28,6 +29,10 @@ pub(super) const SECTIONS: [(&str, &str); 11] = [
     ("wind", "Wind shifts."),
     ("water", "Tide and depth."),
     ("link", "The link to the server."),
+    (
+        "displays",
+        "Older displays, told by the sentences of IEC 61162-1. Off unless an address is given.",
+    ),
     ("journal", "What is kept on disk."),
     ("control", "The local command line's way in."),
 ];
@@ -54,6 +59,8 @@ pub(super) enum Slot<'a> {
     Label(Field<'a, String>),
     Address(Field<'a, ServerAddress>),
     Secret(Field<'a, Secret>),
+    /// An address of the network and a port.
+    Endpoint(Field<'a, SocketAddr>),
     /// An absolute path.
     Path(Field<'a, PathBuf>),
 }
@@ -135,6 +142,18 @@ impl Slot<'_> {
                 field.set(secret);
                 Ok(())
             }
+            Self::Endpoint(field) => {
+                let endpoint = text.trim().parse().ok();
+                let endpoint = endpoint.filter(|endpoint: &SocketAddr| endpoint.port() != 0);
+                let endpoint = endpoint.ok_or_else(|| {
+                    Misfit::Unreadable(
+                        "an address in numbers and a port are wanted, such as `127.0.0.1:10110`"
+                            .to_owned(),
+                    )
+                })?;
+                field.set(endpoint);
+                Ok(())
+            }
             Self::Path(field) => {
                 let path = PathBuf::from(text);
                 if !path.is_absolute() || text.contains('\0') {
@@ -159,7 +178,11 @@ impl Slot<'_> {
             Self::Angle(_, bounds) => pair(bounds, |v| degrees(*v)),
             Self::Time(_, bounds) => pair(bounds, |v| time(*v)),
             Self::Number(_, bounds) => pair(bounds, f64::to_string),
-            Self::Label(_) | Self::Address(_) | Self::Secret(_) | Self::Path(_) => return None,
+            Self::Label(_)
+            | Self::Address(_)
+            | Self::Secret(_)
+            | Self::Endpoint(_)
+            | Self::Path(_) => return None,
         })
     }
 
@@ -174,6 +197,7 @@ impl Slot<'_> {
             Self::Label(field) => field.get().cloned(),
             Self::Address(field) => field.get().map(ToString::to_string),
             Self::Secret(field) => field.get().map(ToString::to_string),
+            Self::Endpoint(field) => field.get().map(ToString::to_string),
             Self::Path(field) => field.get().map(|path| path.display().to_string()),
         }
     }
@@ -184,11 +208,11 @@ impl Slot<'_> {
 #[expect(clippy::too_many_lines, reason = "a table")]
 pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
     use Field::{Given, Open};
-    use Slot::{Address, Label, Length, Number, Path, Time};
+    use Slot::{Address, Endpoint, Label, Length, Number, Path, Time};
     let key = |section, name, noun, about, slot| Key { section, name, noun, about, slot };
     let m = |least, most| [Metres::of(least), Metres::of(most)];
     let s = |least, most| [Duration::from_secs(least), Duration::from_secs(most)];
-    let Config { server, boat, tackle, fix, swing, drag, wind, water, link, journal, control, .. } = config;
+    let Config { server, boat, tackle, fix, swing, drag, wind, water, link, displays, journal, control, .. } = config;
     let hour = 3600;
     let day = 24 * hour;
     vec![
@@ -297,6 +321,12 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
         key("link", "lost_after", "this time",
             "With nothing heard from the server for so long, the link is lost.",
             Time(Given(&mut link.lost_after), s(5, hour))),
+        key("displays", "listen", "an address",
+            "Address and port at which older displays may connect (TCP), be told of alerts and acknowledge them.",
+            Endpoint(Open(&mut displays.listen))),
+        key("displays", "send", "an address",
+            "Address and port to which alerts are sent as datagrams (UDP); it may be a broadcast address.",
+            Endpoint(Open(&mut displays.send))),
         key("journal", "directory", "a path",
             "The state directory; by default the one the service manager gives.",
             Path(Given(&mut journal.directory))),

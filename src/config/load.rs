@@ -224,7 +224,7 @@ fn read_value(key: &mut Key<'_>, value: &Value, place: &Place) -> Result<(), Con
     };
     let wants_text = matches!(
         key.slot,
-        Slot::Label(_) | Slot::Address(_) | Slot::Secret(_) | Slot::Path(_)
+        Slot::Label(_) | Slot::Address(_) | Slot::Secret(_) | Slot::Endpoint(_) | Slot::Path(_)
     );
     if wants_text && !matches!(value.kind, ValueKind::String(_)) {
         return Err(unfit(

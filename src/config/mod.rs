@@ -23,6 +23,7 @@ mod keys;
 mod load;
 
 use std::collections::BTreeMap;
+use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -57,6 +58,8 @@ pub struct Config {
     pub water: Water,
     /// The link to the data server.
     pub link: Link,
+    /// Displays that know no data server.
+    pub displays: Displays,
     /// The journal.
     pub journal: Journal,
     /// The local command line's socket.
@@ -152,6 +155,15 @@ pub struct Water {
 pub struct Link {
     /// With nothing heard for so long, the link is lost.
     pub lost_after: Duration,
+}
+
+/// `[displays]`: displays that know no data server. Nothing is opened for them unless named.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Displays {
+    /// Where they may connect.
+    pub listen: Option<SocketAddr>,
+    /// Where they are told by datagrams.
+    pub send: Option<SocketAddr>,
 }
 
 /// `[journal]`: what is kept on disk.

@@ -180,7 +180,9 @@ pub enum NoCommand {
 pub fn acn(line: &str) -> Result<Acn, NoCommand> {
     let fields = fields(line)?;
     let [address, _time, maker, number, instance, command, flag] = fields.as_slice() else {
-        let ours = fields.first().is_some_and(|address| address.ends_with("ACN"));
+        let ours = fields
+            .first()
+            .is_some_and(|address| address.ends_with("ACN"));
         return Err(if ours {
             NoCommand::Unknown(line.trim_end().to_owned())
         } else {
@@ -346,7 +348,10 @@ mod tests {
         for (index, line) in lines.iter().enumerate() {
             assert!(line.len() <= LONGEST);
             let fields = fields(line).unwrap();
-            assert_eq!(fields[..4], ["IIALC", "02", &format!("{:02}", index + 1), "04"]);
+            assert_eq!(
+                fields[..4],
+                ["IIALC", "02", &format!("{:02}", index + 1), "04"]
+            );
             let count: usize = fields[4].parse().unwrap();
             assert_eq!(fields.len(), 5 + 4 * count);
             entries += count;
@@ -398,7 +403,13 @@ mod tests {
             fields(&refusal).unwrap(),
             ["IIARC", "235959.99", "", "10004", "1", "S"]
         );
-        assert_eq!(fields(&hbt(30, true, 12)).unwrap(), ["IIHBT", "30", "A", "2"]);
-        assert_eq!(fields(&hbt(30, false, 3)).unwrap(), ["IIHBT", "30", "V", "3"]);
+        assert_eq!(
+            fields(&hbt(30, true, 12)).unwrap(),
+            ["IIHBT", "30", "A", "2"]
+        );
+        assert_eq!(
+            fields(&hbt(30, false, 3)).unwrap(),
+            ["IIHBT", "30", "V", "3"]
+        );
     }
 }

@@ -121,9 +121,10 @@ pub fn cut(field: &str, most: usize) -> &str {
     }
     let head = field.get(..end).unwrap_or_default();
     match head.rfind([' ', ';']) {
-        Some(space) if space * 2 >= end => {
-            head.get(..space).unwrap_or_default().trim_end_matches([' ', ';'])
-        }
+        Some(space) if space * 2 >= end => head
+            .get(..space)
+            .unwrap_or_default()
+            .trim_end_matches([' ', ';']),
         _ => head.trim_end(),
     }
 }
@@ -147,8 +148,14 @@ mod tests {
         assert_eq!(why("$IIHBT,30,A,1"), BadSentence::NoChecksum);
         assert_eq!(why("$IIHBT,30,A,1*+F"), BadSentence::NoChecksum);
         assert_eq!(why("$IIHBT,3\u{7}0,A,1*0F"), BadSentence::Character);
-        assert_eq!(why(&format!("${}*00", "A".repeat(90))), BadSentence::TooLong);
-        assert!(matches!(why("$IIHBT,30,A,1*00"), BadSentence::Checksum { said: 0, .. }));
+        assert_eq!(
+            why(&format!("${}*00", "A".repeat(90))),
+            BadSentence::TooLong
+        );
+        assert!(matches!(
+            why("$IIHBT,30,A,1*00"),
+            BadSentence::Checksum { said: 0, .. }
+        ));
     }
 
     #[test]

@@ -19,11 +19,16 @@ pub(crate) struct Daemon {
 
 impl Daemon {
     pub(crate) fn start() -> Self {
+        Self::start_with("")
+    }
+
+    /// With more lines of configuration.
+    pub(crate) fn start_with(more: &str) -> Self {
         let dir = TempDir::new().unwrap();
         let here = dir.path().display();
         // Nothing listens on port 1 of loopback.
         let config = format!(
-            "[server]\nurl = \"ws://127.0.0.1:1\"\n[journal]\ndirectory = \"{here}\"\n[control]\nsocket = \"{here}/w.sock\"\n"
+            "[server]\nurl = \"ws://127.0.0.1:1\"\n[journal]\ndirectory = \"{here}\"\n[control]\nsocket = \"{here}/w.sock\"\n{more}"
         );
         fs::write(dir.path().join("tern.toml"), config).unwrap();
         Self::start_in(dir)

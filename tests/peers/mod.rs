@@ -21,6 +21,7 @@
 mod aboard;
 mod rest;
 mod sent;
+mod sentences;
 mod smoke;
 mod stream;
 mod tern;

@@ -93,7 +93,9 @@ fn an_alarm_from_raised_to_normal() {
             "000035.00 V revision 3 escalation 0",
             "000035.00 V revision 4 escalation 1",
             "000050.00 A revision 5 escalation 1",
-            "000060.00 U revision 6 escalation 1".replace("000060", "000100").as_str(),
+            "000060.00 U revision 6 escalation 1"
+                .replace("000060", "000100")
+                .as_str(),
             "000110.00 N revision 7 escalation 1",
             "000120.00 V revision 8 escalation 0",
         ]
