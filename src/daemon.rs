@@ -607,6 +607,7 @@ impl Daemon {
             let why = "windrode was stopped; nobody watches the anchor".to_owned();
             self.feed(self.clock.now(), Input::Impaired(Some(why)));
             self.carry_out().await;
+            self.flush_displays().await;
         }
         if let Some(mut socket) = self.socket.take() {
             socket.close().await;

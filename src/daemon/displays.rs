@@ -61,6 +61,13 @@ impl Daemon {
         }
     }
 
+    /// Lets what was said last go out.
+    pub(super) async fn flush_displays(&self) {
+        if let Some(displays) = &self.displays {
+            displays.sockets.flush().await;
+        }
+    }
+
     /// Carries out one thing that is wanted; says whether there was one.
     pub(super) fn serve_displays(&mut self) -> bool {
         let Some(displays) = &mut self.displays else {

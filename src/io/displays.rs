@@ -82,6 +82,18 @@ impl Displays {
         let _ = self.lines.send(line.into());
     }
 
+    /// Gives what was sent a moment to go out, before everything ends.
+    pub async fn flush(&self) {
+        let gone = async {
+            while !self.lines.is_empty() {
+                sleep(FLUSH_STEP).await;
+            }
+            // What was taken last is being written.
+            sleep(FLUSH_STEP).await;
+        };
+        let _ = timeout(FLUSH, gone).await;
+    }
+
     /// The next thing that comes from a display; waits for ever where none is listened to.
     pub async fn next(&mut self) -> Heard {
         match self.heard.recv().await {
@@ -247,6 +259,8 @@ const PACE: Duration = Duration::from_millis(100);
 const WAITING: usize = 64;
 const PATIENCE: Duration = Duration::from_secs(10);
 const TRY_AGAIN: Duration = Duration::from_secs(10);
+const FLUSH: Duration = Duration::from_secs(1);
+const FLUSH_STEP: Duration = Duration::from_millis(10);
 const BREATHER: Duration = Duration::from_secs(1);
 
 #[cfg(test)]

@@ -170,7 +170,12 @@ fn number(alert: &AlertView, input: &PictureInput) -> Option<String> {
             .filter(|over| over.get() > 0.0)
             .map(|over| format!("+{over}")),
         Hazard::WindShift => picture.wind_shift.map(|shift| shift.abs().to_string()),
-        Hazard::Shoaling => None,
+        Hazard::Shoaling if alert.priority >= Priority::Alarm => {
+            input.sight.under_keel.map(|depth| format!("{depth:.1}"))
+        }
+        Hazard::Shoaling => picture
+            .under_keel_at_low_water
+            .map(|depth| format!("{depth:.1}")),
         Hazard::ScopeShort => picture
             .scope_at_high_water
             .or(picture.scope)

@@ -229,28 +229,16 @@ impl<'a> Scene<'a> {
             .beam
             .map_or(length / 3.2, |beam| beam.get().abs() * self.view.units)
             .min(length);
-        match self.input.sight.heading {
-            Some(heading) => {
-                let hull = hull(centre, length, beam, heading);
-                svg.path(
-                    "boat",
-                    &hull,
-                    ink::BRIGHTEST,
-                    Some(Stroke::of(ink::NIGHT, 2.0)),
-                );
-            }
-            None => {
-                // She lies somewhere in there, which way is not known.
-                let ring = Stroke::dashed(ink::BRIGHTEST, 4.0, "3 8");
-                svg.circle(
-                    "boat-any-way",
-                    centre,
-                    (length / 2.0).max(6.0),
-                    "none",
-                    Some(ring),
-                );
-                svg.circle("boat", centre, 4.0, ink::BRIGHTEST, None);
-            }
+        if let Some(heading) = self.input.sight.heading {
+            let hull = hull(centre, length, beam, heading);
+            let edge = Stroke::of(ink::NIGHT, 2.0);
+            svg.path("boat", &hull, ink::BRIGHTEST, Some(edge));
+        } else {
+            // She lies somewhere in there, which way is not known.
+            let ring = Stroke::dashed(ink::BRIGHTEST, 4.0, "3 8");
+            let half = (length / 2.0).max(6.0);
+            svg.circle("boat-any-way", centre, half, "none", Some(ring));
+            svg.circle("boat", centre, 4.0, ink::BRIGHTEST, None);
         }
         if length < SMALL_BOAT {
             let finder = Stroke::of(ink::BRIGHTEST, 2.0);

@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use proptest::prelude::*;
 use resvg::tiny_skia::Pixmap;
-use resvg::usvg::{Group, Node, Tree};
+use resvg::usvg::{Group, Node, TextChunk, Tree};
 
 use super::*;
 use crate::alert::hazard::{AlertState, Hazard, Priority};
@@ -69,6 +69,7 @@ fn tern() -> PictureInput {
             heading: Some(Bearing::from_degrees(45.0)),
             length: Metres::of(11.2),
             beam: Some(Metres::of(3.6)),
+            under_keel: Some(Metres::of(4.3)),
             track,
         },
     }
@@ -117,7 +118,7 @@ fn texts(group: &Group, found: &mut Vec<(String, [f64; 4])>) {
         match node {
             Node::Group(inner) => texts(inner, found),
             Node::Text(text) => {
-                let says: String = text.chunks().iter().map(|chunk| chunk.text()).collect();
+                let says: String = text.chunks().iter().map(TextChunk::text).collect();
                 // The ink of the letters, not the line they stand in.
                 let rect = text.flattened().abs_bounding_box();
                 found.push((
@@ -241,7 +242,7 @@ fn the_gravest_alert_stands_on_top_with_its_number() {
 }
 
 /// At arm's length (0.6 m) a picture 65 mm wide shows 0.09 mm a unit. 20/40 letters are 10' of arc
-/// high, 1.75 mm there; DejaVu's capitals are 0.73 of the size (1493 of 2048). The hazard must be
+/// high, 1.75 mm there; the capitals of the font are 0.73 of the size (1493 of 2048). The hazard must be
 /// read by the sleepy, the rest by who looks for it.
 #[test]
 fn letters_are_large_enough_for_arm_s_length() {
@@ -459,6 +460,7 @@ fn any_input() -> impl Strategy<Value = PictureInput> {
                         heading,
                         length,
                         beam: lengths[6],
+                        under_keel: lengths[6],
                         track,
                     },
                 }

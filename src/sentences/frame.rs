@@ -2,6 +2,8 @@
 //! commas, `*` and a checksum, carriage return and line feed; 82 characters at most with all of
 //! them.
 
+use std::fmt::Write;
+
 /// Most characters of a sentence, from `$` to the line feed.
 pub const LONGEST: usize = 82;
 /// Who speaks: integrated instrumentation.
@@ -91,7 +93,9 @@ pub fn field_text(text: &str) -> String {
             '’' | '‘' => field.push('\''),
             '“' | '”' => field.push('"'),
             '!' | '$' | '*' | '\\' | '^' | '~' => {
-                field.push_str(&format!("^{:02X}", u32::from(letter)));
+                // Writing to a text does not fail.
+                let written = write!(field, "^{:02X}", u32::from(letter));
+                debug_assert!(written.is_ok());
             }
             letter if letter.is_whitespace() => field.push(' '),
             ' '..='~' => field.push(letter),

@@ -78,6 +78,7 @@ impl Watchkeeper {
             heading: self.instruments.heading(now.tick),
             length: self.boat.length_or_default(),
             beam: self.boat.figures().beam,
+            under_keel: self.under_keel(now).0,
             track: self
                 .track
                 .points(now, self.boat_now(now.tick).map(|here| here.centre)),

@@ -37,6 +37,8 @@ pub struct Sight {
     pub length: Metres,
     /// Greatest beam.
     pub beam: Option<Metres>,
+    /// Depth under the keel now.
+    pub under_keel: Option<Metres>,
     /// The last hour, the oldest point first.
     pub track: Vec<TrackPoint>,
 }

@@ -216,7 +216,37 @@ fn a_display_connects_to_the_daemon_and_acknowledges() {
         (&read["alertid"], &read["alertcmd"]),
         (&json!("10001"), &json!("A"))
     );
-    drop(daemon);
+    // At anchor, its end is told: nobody watches any more.
+    let position = [
+        "let-go",
+        "--rode",
+        "40m",
+        "--depth",
+        "8m",
+        "--position",
+        "59.8539,23.26",
+    ];
+    assert_eq!(daemon.order(&position).status.code(), Some(0));
+    let (_dir, code, _) = daemon.stop();
+    assert_eq!(code, Some(0));
+    let mut last = String::new();
+    display.read_to_string(&mut last).unwrap();
+    let alerts: Vec<Value> = last
+        .lines()
+        .filter(|line| line.starts_with("$IIALF"))
+        .map(|line| json!(line))
+        .collect();
+    let read = library(&alerts);
+    let title = read.iter().find(|alert| alert["alertid"] == "10006");
+    let title = title.unwrap_or_else(|| panic!("{last}"));
+    assert_eq!(
+        (
+            &title["alerttxt"],
+            &title["alertstate"],
+            &title["alertpriority"]
+        ),
+        (&json!("ANCHOR WATCH"), &json!("V"), &json!("W"))
+    );
 }
 
 /// Lines up to the first of this kind.
