@@ -9,8 +9,10 @@
 //! Frames are taken from the socket one at a time and handled to the end, so a pong to a ping of
 //! the server proves that everything before it was judged. The rehearsal steps its clock by that.
 
+mod displays;
 mod errands;
 mod phones;
+mod picture;
 mod server;
 mod status;
 
@@ -23,13 +25,16 @@ use serde_json::json;
 use tokio::sync::{mpsc, watch};
 use tracing::{error, info, warn};
 
+use self::displays::OlderDisplays;
 use self::errands::{Errand, Errands};
 use self::phones::Phones;
+use self::picture::Earlier;
 use self::server::find_token;
 pub use self::status::StatusReport;
 use crate::config::Config;
 use crate::io::clock::Clock;
 use crate::io::control::{Asked, Response};
+use crate::io::displays::Heard as FromDisplay;
 use crate::io::push::{Heard, PushError};
 use crate::io::secrets::{self, Secret, SecretError};
 use crate::io::socket::{ConnectError, Received, Socket};
@@ -68,6 +73,8 @@ pub struct Daemon {
     pending: VecDeque<Input>,
     impaired: Option<String>,
     picture: Picture,
+    earlier: Earlier,
+    displays: Option<OlderDisplays>,
     listener: Option<mpsc::UnboundedSender<Event>>,
     watchdog_fed: Option<Tick>,
     pruned: Tick,
@@ -81,6 +88,8 @@ enum Asker {
     Server(RequestKey),
     /// By the channel of this name.
     Phone(String),
+    /// By its engine's number of the order.
+    Display(u64),
 }
 
 /// Something happened.
@@ -92,6 +101,7 @@ enum Happening {
     Asked(Asked),
     Errand(Errand),
     Heard(Heard),
+    Display(FromDisplay),
     Disk,
 }
 
@@ -154,6 +164,10 @@ impl Daemon {
             recovered.saved.phase,
             config.journal.directory.display()
         );
+        let earlier = match recovered.previous {
+            Some(_) => Earlier::read(&config, &recovered.saved, recovered.run, now),
+            None => Earlier::default(),
+        };
         let keeper = Watchkeeper::new(now, settings, recovered.saved, last_seen);
         let left = (recovered.outbox, recovered.reply_key);
         let phones = Phones::open(now, &config, ids.client, left, &keeper.saved(), &tls)?;
@@ -176,6 +190,8 @@ impl Daemon {
             pending: VecDeque::new(),
             impaired: None,
             picture: Picture::default(),
+            earlier,
+            displays: OlderDisplays::open(&config, now),
             listener: None,
             watchdog_fed: None,
             pruned: now.tick,
@@ -213,6 +229,7 @@ impl Daemon {
                 Happening::Asked(asked) => self.handle_asked(asked),
                 Happening::Errand(errand) => self.handle_errand(errand),
                 Happening::Heard(heard) => self.handle_heard(heard),
+                Happening::Display(heard) => self.handle_display(&heard),
                 Happening::Disk => self.handle_disk(),
             }
             self.carry_out().await;
@@ -227,6 +244,7 @@ impl Daemon {
             self.session.poll_timeout(),
             self.access.poll_timeout(),
             self.phones.outbox.poll_timeout(self.clock.now()),
+            OlderDisplays::poll_timeout(self.displays.as_ref()),
         ]
         .into_iter()
         .flatten()
@@ -239,6 +257,7 @@ impl Daemon {
             control,
             errands,
             phones,
+            displays,
             journal_trouble,
             ..
         } = self;
@@ -264,6 +283,7 @@ impl Daemon {
             Some(asked) = control.recv() => Happening::Asked(asked),
             Some(errand) = errands.next() => Happening::Errand(errand),
             Some(heard) = phones.heard.recv() => Happening::Heard(heard),
+            heard = OlderDisplays::next(displays.as_mut()) => Happening::Display(heard),
             Ok(()) = journal_trouble.changed() => Happening::Disk,
         }
     }
@@ -283,6 +303,7 @@ impl Daemon {
         if due(self.phones.outbox.poll_timeout(now)) {
             self.phones.outbox.handle_timeout(now);
         }
+        self.handle_displays_due(now);
         if now.tick.since(self.pruned) >= PRUNE_EVERY {
             self.pruned = now.tick;
             self.journal.prune(now, self.config.journal.keep);
@@ -302,13 +323,13 @@ impl Daemon {
 
     fn handle_asked(&mut self, asked: Asked) {
         let now = self.clock.now();
-        if asked.request.command == "status" {
-            let report = self.status(now);
-            asked.answer(Response {
-                status_code: 200,
-                message: None,
-                data: Some(json!(report)),
-            });
+        let told = match asked.request.command.as_str() {
+            "status" => Some(json!(self.status(now))),
+            "picture" => Some(json!(self.picture_input(now))),
+            _ => None,
+        };
+        if let Some(told) = told {
+            asked.answer(Response::data(told));
             return;
         }
         match parse_command(&asked.request.command, &asked.request.value) {
@@ -385,6 +406,9 @@ impl Daemon {
                 self.serve_access(output);
                 continue;
             }
+            if self.serve_displays() {
+                continue;
+            }
             if let Some(output) = self.phones.outbox.poll_output() {
                 self.serve_phones(output).await;
                 continue;
@@ -423,6 +447,9 @@ impl Daemon {
                 Output::Alert(view) => {
                     self.session.handle_alert(now, &view);
                     self.phones.outbox.handle_alert(now, &view);
+                    if let Some(displays) = &mut self.displays {
+                        displays.exchange.handle_alert(now, &view);
+                    }
                 }
                 Output::Publish(picture) => {
                     self.session.handle_picture(now, &picture);
@@ -459,6 +486,11 @@ impl Daemon {
                 Outcome::Done(said) => info!("by `push.{channel}`: {said}"),
                 Outcome::Refused(why) => info!("by `push.{channel}`, refused: {why}"),
             },
+            Some(Asker::Display(id)) => {
+                if let Some(displays) = &mut self.displays {
+                    displays.exchange.handle_reply(now, id, &outcome);
+                }
+            }
             None => error!("an answer to order {id} that nobody gave"),
         }
     }
@@ -484,6 +516,7 @@ impl Daemon {
             self.feed(self.clock.now(), Input::Impaired(Some(why)));
             self.carry_out().await;
             self.last_words().await;
+            self.flush_displays().await;
         }
         self.phones.channels.close().await;
         if let Some(mut socket) = self.socket.take() {

@@ -13,13 +13,14 @@
 //! desk.
 //!
 //! *Protocols* — [`signalk`] the session with the data server, without a socket; [`outbox`] what
-//! is due to which phone, and when again.
+//! is due to which phone, and when again; [`sentences`] alerts for displays that know no data
+//! server.
 //!
 //! *Effects* — [`io`] clocks, sockets, tokens, service manager, control socket; [`journal`] what
 //! survives a power cut; [`config`] what the operator wrote.
 //!
 //! *Programs* — [`daemon`] the loop that keeps the watch; [`replay`] a recording through the same
-//! engine; [`rehearse`] a simulated night.
+//! engine; [`rehearse`] a simulated night; [`plot`] how she lies as a picture.
 //!
 //! *Face* — [`cli`] the command line.
 
@@ -46,8 +47,10 @@ pub mod io;
 pub mod journal;
 pub mod observation;
 pub mod outbox;
+pub mod plot;
 pub mod rehearse;
 pub mod replay;
+pub mod sentences;
 pub mod signalk;
 pub mod stats;
 pub mod tackle;

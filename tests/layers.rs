@@ -15,7 +15,7 @@ const LAYERS: [(&str, &[&str]); 7] = [
     ("Words", &["units", "time", "geodesy", "stats"]),
     ("Facts", &["observation", "boat"]),
     ("Judgement", &["tackle", "tide", "room", "watch", "alert"]),
-    ("Protocols", &["signalk", "outbox"]),
+    ("Protocols", &["signalk", "sentences", "outbox"]),
     ("Effects", &["io", "journal", "config"]),
     (
         "Programs",

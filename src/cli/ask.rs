@@ -29,16 +29,19 @@ pub(super) fn ask(parsed: &Windrode, order: &Order) -> Result<(), Failure> {
         return Err(Failure::new(code::NOT_DONE, format!("refused: {why}")));
     }
     match (order, response.data) {
-        (Order::Status { json: true }, Some(data)) => out::line(&pretty(&data)),
-        (Order::Status { json: false }, Some(data)) => {
-            let report: StatusReport = serde_json::from_value(data).map_err(|error| {
-                Failure::new(
-                    code::SOFTWARE,
-                    format!(
-                        "the daemon's answer is not understood ({error}); is it of another version?"
-                    ),
-                )
-            })?;
+        (
+            Order::Status {
+                picture: Some(file),
+                ..
+            },
+            Some(data),
+        ) => {
+            file.write(&understood(data)?)?;
+            out::line(&format!("the picture is in `{file}`"))
+        }
+        (Order::Status { json: true, .. }, Some(data)) => out::line(&pretty(&data)),
+        (Order::Status { json: false, .. }, Some(data)) => {
+            let report: StatusReport = understood(data)?;
             for line in status::screen(&report, out::colour()) {
                 out::line(&line)?;
             }
@@ -86,13 +89,25 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
         Order::Acknowledge { hazard } => ("acknowledge", one_or_all(*hazard)),
         Order::Silence { hazard } => ("silence", one_or_all(*hazard)),
         Order::Berth { position, .. } => ("berth", json!(position)),
-        Order::Status { .. } => ("status", Value::Null),
+        Order::Status {
+            picture: Some(_), ..
+        } => ("picture", Value::Null),
+        Order::Status { picture: None, .. } => ("status", Value::Null),
         Order::Run | Order::Check(_) | Order::Rehearse(_) | Order::Replay(_) => {
             return Err(Failure::new(
                 code::SOFTWARE,
                 "this is no order for the daemon",
             ));
         }
+    })
+}
+
+/// The daemon's answer as what it must be.
+fn understood<T: serde::de::DeserializeOwned>(data: Value) -> Result<T, Failure> {
+    serde_json::from_value(data).map_err(|error| {
+        let why =
+            format!("the daemon's answer is not understood ({error}); is it of another version?");
+        Failure::new(code::SOFTWARE, why)
     })
 }
 

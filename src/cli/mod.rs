@@ -3,6 +3,7 @@
 mod ask;
 mod check;
 pub mod out;
+mod picture;
 mod push;
 mod rehearse;
 mod replay;
@@ -22,6 +23,7 @@ use crate::time::Timestamp;
 use crate::units::{Metres, parse_length};
 use crate::watch::manner::Kind;
 use out::{Failure, code};
+use picture::PictureFile;
 
 /// Runs the program with these arguments (the first is its name).
 #[must_use]
@@ -130,6 +132,9 @@ enum Order {
         /// As JSON.
         #[arg(long)]
         json: bool,
+        /// As a picture with the last hour's track, in a file that ends in .svg or .png.
+        #[arg(long, value_name = "FILE", conflicts_with = "json")]
+        picture: Option<PictureFile>,
     },
     /// What the configuration says, and whether server, rights and sensors are there.
     Check(CheckOptions),

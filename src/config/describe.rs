@@ -107,6 +107,12 @@ fn property(key: &Key<'_>) -> Value {
         Slot::Secret(_) => {
             put("pattern", json!("^[!-~]+$"));
         }
+        Slot::Endpoint(_) => {
+            put(
+                "pattern",
+                json!("^([0-9.]+|\\[[0-9A-Fa-f:.%]+\\]):[0-9]{1,5}$"),
+            );
+        }
         Slot::Path(_) => {
             put("pattern", json!("^/"));
         }

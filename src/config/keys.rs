@@ -4,6 +4,7 @@
 //! teach seamanship.
 
 use std::borrow::Cow;
+use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::time::Duration;
 
@@ -19,7 +20,7 @@ use crate::units::{
 };
 
 /// The sections in the order they are shown, and what each is about.
-pub(super) const SECTIONS: [(&str, &str); 14] = [
+pub(super) const SECTIONS: [(&str, &str); 15] = [
     ("server", "The Signal K server."),
     (
         "boat",
@@ -34,6 +35,10 @@ pub(super) const SECTIONS: [(&str, &str); 14] = [
     ("reminder", "The reminder that no anchor is marked."),
     ("link", "The link to the server."),
     ("alerts", "Alerts that nobody answers."),
+    (
+        "displays",
+        "Older displays, told by the sentences of IEC 61162-1. Off unless an address is given.",
+    ),
     ("journal", "What is kept on disk."),
     ("control", "The local command line's way in."),
     ("phones", "The channels to phones, taken together."),
@@ -61,6 +66,8 @@ pub(super) enum Slot<'a> {
     Label(Field<'a, String>, usize),
     Address(Field<'a, ServerAddress>),
     Secret(Field<'a, Secret>),
+    /// An address of the network and a port.
+    Endpoint(Field<'a, SocketAddr>),
     /// An absolute path.
     Path(Field<'a, PathBuf>),
     /// A text of a form.
@@ -159,6 +166,18 @@ impl Slot<'_> {
                 field.set(secret);
                 Ok(())
             }
+            Self::Endpoint(field) => {
+                let endpoint = text.trim().parse().ok();
+                let endpoint = endpoint.filter(|endpoint: &SocketAddr| endpoint.port() != 0);
+                let endpoint = endpoint.ok_or_else(|| {
+                    Misfit::Unreadable(
+                        "an address in numbers and a port are wanted, such as `127.0.0.1:10110`"
+                            .to_owned(),
+                    )
+                })?;
+                field.set(endpoint);
+                Ok(())
+            }
             Self::Path(field) => {
                 let path = PathBuf::from(text);
                 if !path.is_absolute() || text.contains('\0') {
@@ -211,6 +230,7 @@ impl Slot<'_> {
                 | Self::Address(_)
                 | Self::Secret(_)
                 | Self::Path(_)
+                | Self::Endpoint(_)
                 | Self::Text(..)
                 | Self::Kind(_)
                 | Self::Url(_)
@@ -245,6 +265,7 @@ impl Slot<'_> {
             Self::Label(field, _) => field.get().cloned(),
             Self::Address(field) => field.get().map(ToString::to_string),
             Self::Secret(field) => field.get().map(ToString::to_string),
+            Self::Endpoint(field) => field.get().map(ToString::to_string),
             Self::Path(field) => field.get().map(|path| path.display().to_string()),
             Self::Text(field, _) => field.get().cloned(),
             Self::Kind(field) => field.get().map(|kind| kind.name().to_owned()),
@@ -263,11 +284,11 @@ impl Slot<'_> {
 #[expect(clippy::too_many_lines, reason = "a table")]
 pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
     use Field::{Given, Open};
-    use Slot::{Address, Label, Length, Number, Path, Time};
+    use Slot::{Address, Endpoint, Label, Length, Number, Path, Time};
     let key = |section, name, noun, about, slot| Key { section: Cow::Borrowed(section), name, noun, about, slot };
     let m = |least, most| [Metres::of(least), Metres::of(most)];
     let s = |least, most| [Duration::from_secs(least), Duration::from_secs(most)];
-    let Config { server, boat, tackle, fix, swing, drag, wind, water, reminder, link, alerts, journal, control, name, phones, push, .. } = config;
+    let Config { server, boat, tackle, fix, swing, drag, wind, water, reminder, link, alerts, displays, journal, control, name, phones, push, .. } = config;
     let hour = 3600;
     let day = 24 * hour;
     let mut keys = vec![
@@ -397,6 +418,12 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
         key("alerts", "answer_within", "this time",
             "How long a warning may go unanswered before it becomes an alarm.",
             Time(Given(&mut alerts.answer_within), s(60, 300))),
+        key("displays", "listen", "an address",
+            "Address and port at which older displays may connect (TCP), be told of alerts and acknowledge them.",
+            Endpoint(Open(&mut displays.listen))),
+        key("displays", "send", "an address",
+            "Address and port to which alerts are sent as datagrams (UDP); it may be a broadcast address.",
+            Endpoint(Open(&mut displays.send))),
         key("journal", "directory", "a path",
             "The state directory; by default the one the service manager gives.",
             Path(Given(&mut journal.directory))),

@@ -24,6 +24,7 @@ mod load;
 mod push;
 
 use std::collections::BTreeMap;
+use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -63,6 +64,8 @@ pub struct Config {
     pub link: Link,
     /// Alerts that nobody answers.
     pub alerts: Alerts,
+    /// Displays that know no data server.
+    pub displays: Displays,
     /// The journal.
     pub journal: Journal,
     /// The local command line's socket.
@@ -90,6 +93,7 @@ impl Default for Config {
             reminder: Reminder::default(),
             link: Link::default(),
             alerts: Alerts::default(),
+            displays: Displays::default(),
             journal: Journal::default(),
             control: Control::default(),
             name: "the boat".to_owned(),
@@ -210,6 +214,15 @@ pub struct Alerts {
     pub repeat: Duration,
     /// How long a warning may go unanswered before it becomes an alarm.
     pub answer_within: Duration,
+}
+
+/// `[displays]`: displays that know no data server. Nothing is opened for them unless named.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Displays {
+    /// Where they may connect.
+    pub listen: Option<SocketAddr>,
+    /// Where they are told by datagrams.
+    pub send: Option<SocketAddr>,
 }
 
 /// `[journal]`: what is kept on disk.

@@ -1,7 +1,8 @@
 //! The local command line's way in: a Unix socket, one JSON object a line each way.
 //!
 //! A request is `{"command":"letGo","value":{"rode":40}}`, with the commands and values of the
-//! PUT paths under `navigation.anchor.watch.` and `{"command":"status"}` besides. The answer is
+//! PUT paths under `navigation.anchor.watch.` and `{"command":"status"}` and
+//! `{"command":"picture"}` besides. The answer is
 //! `{"statusCode":200,"message":"…"}` or `{"statusCode":200,"data":{…}}`, the codes being those
 //! of HTTP as on the Signal K bus. Several requests may follow each other on a connection.
 //!

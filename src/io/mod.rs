@@ -5,6 +5,7 @@
 
 pub mod clock;
 pub mod control;
+pub mod displays;
 pub mod http;
 pub mod push;
 pub mod secrets;

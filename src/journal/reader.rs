@@ -120,9 +120,19 @@ impl Reader {
         Entries {
             reader: self,
             run,
+            since: Timestamp::from_millis(i64::MIN),
             after: 0,
             batch: Vec::new().into_iter(),
             over: false,
+        }
+    }
+
+    /// The same, from the batch on in which `since` lies: its first entries may be older.
+    #[must_use]
+    pub fn entries_since(&self, run: i64, since: Timestamp) -> Entries<'_> {
+        Entries {
+            since,
+            ..self.entries(run)
         }
     }
 
@@ -139,11 +149,17 @@ impl Reader {
         }
     }
 
-    fn next_batch(&self, run: i64, after: i64) -> Result<Option<(i64, Vec<u8>)>, JournalError> {
+    fn next_batch(
+        &self,
+        run: i64,
+        after: i64,
+        since: Timestamp,
+    ) -> Result<Option<(i64, Vec<u8>)>, JournalError> {
         self.connection
             .query_row(
-                "SELECT id, lines FROM batch WHERE run = ?1 AND id > ?2 ORDER BY id LIMIT 1",
-                params![run, after],
+                "SELECT id, lines FROM batch WHERE run = ?1 AND id > ?2 AND last_utc >= ?3 \
+                 ORDER BY id LIMIT 1",
+                params![run, after, since.as_millis()],
                 |row| Ok((row.get(0)?, row.get(1)?)),
             )
             .optional()
@@ -191,6 +207,7 @@ impl Reader {
 pub struct Entries<'a> {
     reader: &'a Reader,
     run: i64,
+    since: Timestamp,
     after: i64,
     batch: vec::IntoIter<Entry>,
     over: bool,
@@ -207,7 +224,7 @@ impl Iterator for Entries<'_> {
             if self.over {
                 return None;
             }
-            match self.reader.next_batch(self.run, self.after) {
+            match self.reader.next_batch(self.run, self.after, self.since) {
                 Ok(Some((id, bytes))) => {
                     self.after = id;
                     match batch::decode(&bytes) {

@@ -49,6 +49,7 @@ use crate::watch::manner::Manner;
 use crate::watch::neighbours::Neighbours;
 use crate::watch::pull::PullTest;
 use crate::watch::settings::WatchSettings;
+use crate::watch::track::Track;
 use crate::watch::water::{Outlook, Water};
 use crate::watch::wind::WindWatch;
 use crate::watch::words::{
@@ -72,6 +73,7 @@ pub struct Watchkeeper {
     pub(super) pull: PullTest,
     pub(super) lying: Lying,
     pub(super) manner: Manner,
+    pub(super) track: Track,
     pub(super) phase: Phase,
     pub(super) phase_since: Option<Timestamp>,
     pub(super) mark: Option<Mark>,
@@ -124,6 +126,7 @@ impl Watchkeeper {
             pull: PullTest::default(),
             lying: Lying::default(),
             manner: saved.manner,
+            track: Track::default(),
             phase: saved.phase,
             phase_since: saved.phase_since,
             mark: saved.mark,

@@ -6,7 +6,8 @@
 //! [`wind`] whether the wind has gone round; [`water`] tide, scope and keel to come; [`counter`] the
 //! windlass' counter; [`findings`] hazards in words; [`commands`] what the
 //! crew orders; [`manner`] what she lies to; [`pull`] the pull test; [`lying`] a boat that lies
-//! still with nothing marked; [`keeper`] the engine that holds it all together; [`neighbours`] other vessels.
+//! still with nothing marked; [`track`] where she has been; [`keeper`] the engine that holds it
+//! all together; [`neighbours`] other vessels.
 
 pub mod commands;
 pub mod counter;
@@ -24,6 +25,7 @@ pub mod neighbours;
 mod picture;
 pub mod pull;
 pub mod settings;
+pub mod track;
 pub mod water;
 pub mod wind;
 pub mod words;

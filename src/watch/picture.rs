@@ -3,6 +3,7 @@
 use crate::time::Now;
 use crate::units::Metres;
 use crate::watch::keeper::Watchkeeper;
+use crate::watch::track::Sight;
 use crate::watch::words::{Phase, Picture};
 
 impl Watchkeeper {
@@ -69,6 +70,20 @@ impl Watchkeeper {
             roller: here.map(|here| here.roller),
             centre: here.map(|here| here.centre),
             remarks: self.remarks(now),
+        }
+    }
+
+    /// What the eye wants besides: her shape, her heading, the last hour's track.
+    #[must_use]
+    pub fn sight(&self, now: Now) -> Sight {
+        Sight {
+            heading: self.instruments.heading(now.tick),
+            length: self.boat.length_or_default(),
+            beam: self.boat.figures().beam,
+            under_keel: self.under_keel(now).0,
+            track: self
+                .track
+                .points(now, self.boat_now(now.tick).map(|here| here.centre)),
         }
     }
 

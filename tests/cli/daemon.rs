@@ -19,11 +19,16 @@ pub(crate) struct Daemon {
 
 impl Daemon {
     pub(crate) fn start() -> Self {
+        Self::start_with("")
+    }
+
+    /// With more lines of configuration.
+    pub(crate) fn start_with(more: &str) -> Self {
         let dir = TempDir::new().unwrap();
         let here = dir.path().display();
         // Nothing listens on port 1 of loopback.
         let config = format!(
-            "[server]\nurl = \"ws://127.0.0.1:1\"\n[journal]\ndirectory = \"{here}\"\n[control]\nsocket = \"{here}/w.sock\"\n"
+            "[server]\nurl = \"ws://127.0.0.1:1\"\n[journal]\ndirectory = \"{here}\"\n[control]\nsocket = \"{here}/w.sock\"\n{more}"
         );
         fs::write(dir.path().join("tern.toml"), config).unwrap();
         Self::start_in(dir)
@@ -66,7 +71,7 @@ impl Daemon {
     }
 
     /// Asks it to end, as the service manager does; gives its exit code and what its log says last.
-    fn stop(mut self) -> (TempDir, Option<i32>, String) {
+    pub(crate) fn stop(mut self) -> (TempDir, Option<i32>, String) {
         let kill = format!("kill -TERM {}", self.child.id());
         let sent = Command::new("sh").args(["-c", &kill]).status().unwrap();
         assert!(sent.success());
@@ -210,5 +215,49 @@ fn what_was_ordered_survives_the_worst_of_ends() {
     // And the end is as durable as the beginning.
     let daemon = Daemon::start_in(dir);
     assert_eq!(daemon.status()["picture"]["phase"], json!("aweigh"));
+    assert_eq!(daemon.stop().1, Some(0));
+}
+
+#[test]
+fn the_picture_is_written_as_its_file_s_ending_says() {
+    let daemon = Daemon::start();
+    let let_go = [
+        "let-go",
+        "--rode",
+        "40m",
+        "--depth",
+        "8m",
+        "--position",
+        "59.8539,23.26",
+    ];
+    assert_eq!(daemon.order(&let_go).status.code(), Some(0));
+    let file = |name: &str| daemon.dir.path().join(name);
+    for name in ["tern.svg", "tern.png"] {
+        let (said, complaint, code) = words(&daemon.order(&["status", "--picture", name]));
+        assert_eq!(
+            (said, complaint.as_str(), code),
+            (format!("the picture is in `{name}`\n"), "", Some(0))
+        );
+    }
+    let document = fs::read_to_string(file("tern.svg")).unwrap();
+    assert!(document.starts_with("<svg ") && document.contains(">SETTING</text>"));
+    assert!(document.contains("id=\"swinging-circle\"") && !document.contains("id=\"boat\""));
+    let pixels = fs::read(file("tern.png")).unwrap();
+    assert!(pixels.starts_with(b"\x89PNG\r\n\x1a\n") && pixels.len() <= 60_000);
+
+    let (_, complaint, code) = words(&daemon.order(&["status", "--picture", "tern.jpg"]));
+    assert!(
+        complaint.contains("`tern.jpg` ends neither in `.svg` nor in `.png`"),
+        "{complaint}"
+    );
+    assert_eq!(code, Some(64));
+    let (_, complaint, code) = words(&daemon.order(&["status", "--picture", "none/tern.svg"]));
+    assert_eq!(
+        (complaint.as_str(), code),
+        (
+            "windrode: `none/tern.svg` cannot be written: No such file or directory (os error 2)\n",
+            Some(74)
+        )
+    );
     assert_eq!(daemon.stop().1, Some(0));
 }

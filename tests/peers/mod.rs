@@ -24,6 +24,7 @@ mod faults;
 mod phones;
 mod rest;
 mod sent;
+mod sentences;
 mod smoke;
 mod stream;
 mod tern;

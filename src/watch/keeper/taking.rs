@@ -106,6 +106,9 @@ impl Watchkeeper {
         self.fix = Some(fix);
         self.fault = None;
         self.seen = now.tick;
+        if let Some(here) = self.boat_now(now.tick) {
+            self.track.take(now.tick, here.centre);
+        }
         if let Some((mark, ground)) = self.ground(now.tick) {
             let here = self.boat_now(now.tick);
             if let Some(here) = here {

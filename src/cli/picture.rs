@@ -1,0 +1,77 @@
+//! `windrode status --picture FILE`: the picture drawn here, from what the daemon says.
+
+use std::fmt;
+use std::fs;
+use std::path::PathBuf;
+use std::str::FromStr;
+
+use super::out::{Failure, code};
+use crate::plot::{self, PictureInput};
+
+/// A file to draw into, and what its ending asks for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct PictureFile {
+    path: PathBuf,
+    kind: Kind,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Kind {
+    Svg,
+    Png,
+}
+
+/// The ending says neither.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("`{0}` ends neither in `.svg` nor in `.png`; end it in what the picture is to be")]
+pub(super) struct UnknownEnding(String);
+
+impl FromStr for PictureFile {
+    type Err = UnknownEnding;
+    fn from_str(text: &str) -> Result<Self, UnknownEnding> {
+        let path = PathBuf::from(text);
+        let ending = path
+            .extension()
+            .map(|ending| ending.to_ascii_lowercase().to_string_lossy().into_owned());
+        let kind = match ending.as_deref() {
+            Some("svg") => Kind::Svg,
+            Some("png") => Kind::Png,
+            _ => return Err(UnknownEnding(text.to_owned())),
+        };
+        Ok(Self { path, kind })
+    }
+}
+
+impl fmt::Display for PictureFile {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.path.display().fmt(f)
+    }
+}
+
+impl PictureFile {
+    /// Draws and writes it.
+    pub(super) fn write(&self, input: &PictureInput) -> Result<(), Failure> {
+        let bytes = match self.kind {
+            Kind::Svg => plot::svg(input).into_bytes(),
+            Kind::Png => plot::png(input).map_err(|error| Failure::new(code::SOFTWARE, error))?,
+        };
+        fs::write(&self.path, bytes)
+            .map_err(|error| Failure::new(code::IO, format!("`{self}` cannot be written: {error}")))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_ending_says_what_it_is_to_be() {
+        let kind = |text: &str| text.parse::<PictureFile>().map(|file| file.kind);
+        assert_eq!(kind("/srv/tern.svg"), Ok(Kind::Svg));
+        assert_eq!(kind("tern.PNG"), Ok(Kind::Png));
+        assert_eq!(
+            kind("tern.jpg").unwrap_err().to_string(),
+            "`tern.jpg` ends neither in `.svg` nor in `.png`; end it in what the picture is to be"
+        );
+    }
+}

@@ -1,0 +1,552 @@
+//! The chart: circle, reach, anchor, rode, boat and track in their true proportions, north up.
+
+use super::lettering;
+use super::scale::{Extent, View, bar};
+use super::writer::{Point, Rect, Side, Stroke, Svg, ink, through};
+use super::{GAP, PictureInput};
+use crate::geodesy::{Offset, Position};
+use crate::units::{Bearing, Metres, spoken};
+use crate::watch::track::{KEPT, MOST, TrackPoint};
+
+/// Draws it into `frame`.
+pub(super) fn draw(svg: &mut Svg, input: &PictureInput, frame: Rect) {
+    svg.rect(frame, ink::NIGHT, Some(Stroke::of(ink::FAINT, 2.0)));
+    let room = Rect {
+        height: frame.height - STRIP,
+        ..frame
+    };
+    let Some(scene) = Scene::of(input, room) else {
+        let says = "no place is known";
+        let size = lettering::size_to_fit(says, 40.0, room.width - 2.0 * GAP);
+        svg.words(says, room.centre(), size, Side::Middle, ink::MIDDLE);
+        north(svg, frame);
+        return;
+    };
+    svg.clip(Rect {
+        x: room.x + 1.0,
+        y: room.y + 1.0,
+        width: room.width - 2.0,
+        height: room.height - 2.0,
+    });
+    scene.rings(svg);
+    scene.track(svg);
+    scene.berth(svg);
+    scene.rode(svg);
+    scene.boat(svg);
+    scene.anchor(svg);
+    scene.labels(svg);
+    svg.unclip();
+    strip(svg, frame, scene.view.units);
+    north(svg, frame);
+}
+
+/// What is drawn, in units of the picture.
+struct Scene<'a> {
+    input: &'a PictureInput,
+    room: Rect,
+    view: View,
+    anchor: Option<Point>,
+    berth: Option<Point>,
+    /// Units.
+    circle: Option<f64>,
+    reach: Option<f64>,
+    centre: Option<Point>,
+    roller: Option<Point>,
+    /// Age and place, the oldest first, in runs without a gap.
+    runs: Vec<Vec<(f64, Point)>>,
+    /// Where she was last seen, and how long ago, when she is not seen now.
+    last: Option<(Point, String)>,
+}
+
+impl<'a> Scene<'a> {
+    /// `None` when no place is known at all.
+    fn of(input: &'a PictureInput, room: Rect) -> Option<Self> {
+        let picture = &input.picture;
+        let length = |metres: Option<Metres>| {
+            let metres = metres?.get();
+            (metres > 0.0).then(|| metres.min(ROUND_THE_WORLD))
+        };
+        let track = recent(input);
+        let seen = track.last().map(|point| point.position);
+        let origin = picture
+            .anchor
+            .or(picture.centre)
+            .or(picture.berth)
+            .or(seen)?;
+        let plane = crate::geodesy::Plane::at(origin);
+        let circle = picture.anchor.and(length(picture.max_radius));
+        let reach = picture.anchor.and(length(picture.reach));
+        let mut extent = Extent::NOTHING;
+        if let Some(radius) = circle.or(reach) {
+            extent = extent.with(Offset::ZERO, radius);
+        }
+        let half = boat_length(input) / 2.0;
+        let berth = picture.berth.filter(|_| picture.anchor.is_none());
+        for place in [picture.centre.or(seen), berth].into_iter().flatten() {
+            extent = extent.with(plane.offset(place), half);
+        }
+        // A fix that jumped a mile must not make everything else small.
+        let far = extent.farthest() * 1.5 + 2.0 * half;
+        for point in &track {
+            let offset = plane.offset(point.position);
+            if offset.length().get() <= far {
+                extent = extent.with(offset, 0.0);
+            }
+        }
+        let view = View::fit(
+            origin,
+            extent,
+            Rect {
+                x: room.x + EDGE,
+                y: room.y + EDGE,
+                width: room.width - 2.0 * EDGE,
+                height: room.height - 2.0 * EDGE,
+            },
+        );
+        let point = |position: Option<Position>| position.map(|position| view.point(position));
+        let last = track
+            .last()
+            .filter(|_| picture.centre.is_none())
+            .map(|last| {
+                let age = std::time::Duration::from_secs_f64(age(input, last));
+                (view.point(last.position), spoken(age))
+            });
+        Some(Self {
+            input,
+            room,
+            view,
+            anchor: point(picture.anchor),
+            berth: point(berth),
+            circle: circle.map(|radius| radius * view.units),
+            reach: reach.map(|radius| radius * view.units),
+            centre: point(picture.centre),
+            roller: point(picture.roller),
+            runs: runs(input, &track, view),
+            last,
+        })
+    }
+
+    fn rings(&self, svg: &mut Svg) {
+        let Some(anchor) = self.anchor else { return };
+        if let Some(radius) = self.circle {
+            let rope = Stroke::dashed(ink::MIDDLE, 5.0, "20 9");
+            svg.circle("swinging-circle", anchor, radius, ink::WITHIN, Some(rope));
+        }
+        if let Some(radius) = self.reach {
+            let dots = Stroke::dashed(ink::MIDDLE, 3.0, "0 9");
+            svg.circle("reach", anchor, radius, "none", Some(dots));
+        }
+    }
+
+    fn track(&self, svg: &mut Svg) {
+        for run in &self.runs {
+            // Each piece of one age begins where the older one ends.
+            let mut piece: Vec<Point> = Vec::new();
+            let mut band = None;
+            for &(age, point) in run {
+                let own = band_of(age);
+                if let Some(before) = band
+                    && before != own
+                {
+                    piece.push(point);
+                    stroke_piece(svg, &piece, before);
+                    piece.clear();
+                }
+                band = Some(own);
+                piece.push(point);
+            }
+            if let Some(band) = band {
+                stroke_piece(svg, &piece, band);
+            }
+        }
+    }
+
+    fn berth(&self, svg: &mut Svg) {
+        if let Some(at) = self.berth {
+            let ring = Stroke::dashed(ink::BRIGHT, 3.0, "6 8");
+            svg.circle("berth", at, 22.0, "none", Some(ring));
+        }
+    }
+
+    fn rode(&self, svg: &mut Svg) {
+        if let Some((anchor, roller)) = self.anchor.zip(self.roller) {
+            let rode = Stroke::of(ink::MIDDLE, 3.0);
+            svg.path("rode", &through(&[anchor, roller]), "none", Some(rode));
+        }
+    }
+
+    /// A shank with its stock, and two flukes; the middle of it is the place.
+    fn anchor(&self, svg: &mut Svg) {
+        let Some(anchor) = self.anchor else { return };
+        let at = |x: f64, y: f64| Point {
+            x: anchor.x + x,
+            y: anchor.y + y,
+        };
+        svg.circle("anchor", anchor, 17.0, ink::NIGHT, None);
+        let shape = format!(
+            "{}{}M{} {}Q{} {} {} {}Q{} {} {} {}",
+            through(&[at(0.0, 11.0), at(0.0, -11.0)]),
+            through(&[at(-6.0, -6.0), at(6.0, -6.0)]),
+            super::writer::number(anchor.x - 11.0),
+            super::writer::number(anchor.y + 1.0),
+            super::writer::number(anchor.x - 9.0),
+            super::writer::number(anchor.y + 11.0),
+            super::writer::number(anchor.x),
+            super::writer::number(anchor.y + 11.0),
+            super::writer::number(anchor.x + 9.0),
+            super::writer::number(anchor.y + 11.0),
+            super::writer::number(anchor.x + 11.0),
+            super::writer::number(anchor.y + 1.0),
+        );
+        let pen = Stroke::of(ink::BRIGHT, 4.0);
+        svg.path("anchor-shape", &shape, "none", Some(pen));
+    }
+
+    fn boat(&self, svg: &mut Svg) {
+        if let Some((at, _)) = &self.last {
+            let arm = 13.0;
+            let corner = |x: f64, y: f64| Point {
+                x: at.x + x * arm,
+                y: at.y + y * arm,
+            };
+            let cross = format!(
+                "{}{}",
+                through(&[corner(-1.0, -1.0), corner(1.0, 1.0)]),
+                through(&[corner(-1.0, 1.0), corner(1.0, -1.0)])
+            );
+            svg.path(
+                "last-seen",
+                &cross,
+                "none",
+                Some(Stroke::of(ink::MIDDLE, 5.0)),
+            );
+        }
+        let Some(centre) = self.centre else { return };
+        let length = boat_length(self.input) * self.view.units;
+        let beam = self
+            .input
+            .sight
+            .beam
+            .map_or(length / 3.2, |beam| beam.get().abs() * self.view.units)
+            .min(length);
+        if let Some(heading) = self.input.sight.heading {
+            let hull = hull(centre, length, beam, heading);
+            let edge = Stroke::of(ink::NIGHT, 2.0);
+            svg.path("boat", &hull, ink::BRIGHTEST, Some(edge));
+        } else {
+            // She lies somewhere in there, which way is not known.
+            let ring = Stroke::dashed(ink::BRIGHTEST, 4.0, "3 8");
+            let half = (length / 2.0).max(6.0);
+            svg.circle("boat-any-way", centre, half, "none", Some(ring));
+            svg.circle("boat", centre, 4.0, ink::BRIGHTEST, None);
+        }
+        if length < SMALL_BOAT {
+            let finder = Stroke::of(ink::BRIGHTEST, 2.0);
+            svg.circle("finder", centre, 24.0, "none", Some(finder));
+        }
+    }
+
+    /// Names at the rings and at the boat, each where it hides least; one that finds no place of
+    /// its own is left out, for its figure stands below.
+    fn labels(&self, svg: &mut Svg) {
+        let mut taken: Vec<Rect> = Vec::new();
+        if let Some(anchor) = self.anchor {
+            taken.push(about(anchor, 22.0));
+        }
+        for boat in [self.centre, self.last.as_ref().map(|(at, _)| *at)]
+            .into_iter()
+            .flatten()
+        {
+            let half = (boat_length(self.input) * self.view.units / 2.0).clamp(26.0, 120.0);
+            taken.push(about(boat, half));
+        }
+        let mut wanted: Vec<(String, Vec<Rect>, &'static str)> = Vec::new();
+        if let Some((at, ago)) = &self.last {
+            let text = format!("seen {ago} ago");
+            let places = beside(*at, 26.0, &text);
+            wanted.push((text, places, ink::BRIGHT));
+        } else if let Some(at) = self.centre.filter(|_| self.input.sight.heading.is_none()) {
+            let half = (boat_length(self.input) * self.view.units / 2.0).clamp(26.0, 120.0);
+            let text = "no heading".to_owned();
+            let places = beside(at, half, &text);
+            wanted.push((text, places, ink::BRIGHT));
+        }
+        if let Some(at) = self.berth {
+            wanted.push(("berth".to_owned(), beside(at, 26.0, "berth"), ink::BRIGHT));
+        }
+        let rings = [
+            ("circle", self.circle, self.input.picture.max_radius),
+            ("reach", self.reach, self.input.picture.reach),
+        ];
+        for (name, radius, metres) in rings {
+            if let Some(((anchor, radius), metres)) = self.anchor.zip(radius).zip(metres)
+                && radius > 40.0
+            {
+                let text = format!("{name} {metres}");
+                let places = along(anchor, radius, &text);
+                wanted.push((text, places, ink::MIDDLE));
+            }
+        }
+        for (text, places, ink) in wanted {
+            let best = places
+                .into_iter()
+                .filter(|place| place.within(self.room))
+                .filter(|place| !taken.iter().any(|other| other.meets(*place)))
+                .min_by_key(|place| self.hidden_by(*place));
+            if let Some(place) = best {
+                let foot = Point {
+                    x: place.x + LABEL_PAD,
+                    y: place.y + LABEL_PAD + LABEL * 0.78,
+                };
+                svg.rect(place, ink::NIGHT, None);
+                svg.words(&text, foot, LABEL, Side::Start, ink);
+                taken.push(place);
+            }
+        }
+    }
+
+    /// How many points of track and rode lie under a place.
+    fn hidden_by(&self, place: Rect) -> usize {
+        let track = self.runs.iter().flatten().map(|(_, point)| *point);
+        let rode = self.anchor.zip(self.roller).map(|(anchor, roller)| {
+            (0..=40).map(move |step| {
+                let part = f64::from(step) / 40.0;
+                Point {
+                    x: anchor.x + (roller.x - anchor.x) * part,
+                    y: anchor.y + (roller.y - anchor.y) * part,
+                }
+            })
+        });
+        track
+            .chain(rode.into_iter().flatten())
+            .filter(|point| place.contains(*point))
+            .count()
+    }
+}
+
+/// The track that is drawn: of the last hour, in order, no more than the keeper holds.
+fn recent(input: &PictureInput) -> Vec<TrackPoint> {
+    let mut track: Vec<TrackPoint> = input
+        .sight
+        .track
+        .iter()
+        .filter(|point| age(input, point) <= KEPT.as_secs_f64())
+        .copied()
+        .collect();
+    track.sort_by_key(|point| point.time);
+    let surplus = track.len().saturating_sub(MOST + 1);
+    track.drain(..surplus);
+    track
+}
+
+/// Seconds since; what lies ahead (the clock was set) counts as now.
+fn age(input: &PictureInput, point: &TrackPoint) -> f64 {
+    input.time.millis_since(point.time).max(0) as f64 / 1000.0
+}
+
+/// The track in pieces without a gap, points that fall on each other left out.
+fn runs(input: &PictureInput, track: &[TrackPoint], view: View) -> Vec<Vec<(f64, Point)>> {
+    let mut runs: Vec<Vec<(f64, Point)>> = Vec::new();
+    let mut before: Option<TrackPoint> = None;
+    for point in track {
+        let gap = before.is_none_or(|before| point.time.millis_since(before.time) > GAP_IN_TRACK);
+        before = Some(*point);
+        let here = (age(input, point), view.point(point.position));
+        match runs.last_mut().filter(|_| !gap) {
+            Some(run) => {
+                let apart = run.last().is_none_or(|(age, last)| {
+                    (last.x - here.1.x).hypot(last.y - here.1.y) >= 1.5
+                        || band_of(*age) != band_of(here.0)
+                });
+                if apart {
+                    run.push(here);
+                }
+            }
+            None => runs.push(vec![here]),
+        }
+    }
+    runs
+}
+
+/// Which sixth of the hour.
+fn band_of(age: f64) -> usize {
+    let sixth = KEPT.as_secs_f64() / TRACK_INKS.len() as f64;
+    (0..TRACK_INKS.len())
+        .rev()
+        .find(|band| age >= *band as f64 * sixth)
+        .unwrap_or(0)
+}
+
+fn stroke_piece(svg: &mut Svg, piece: &[Point], band: usize) {
+    let ink = TRACK_INKS.get(band).copied().unwrap_or(ink::FAINT);
+    let mut piece = piece.to_vec();
+    if let [only] = piece.as_slice() {
+        // A line of no length with round ends is a dot.
+        piece.push(*only);
+    }
+    svg.path("", &through(&piece), "none", Some(Stroke::of(ink, 4.0)));
+}
+
+/// A hull to scale: a stem, a broad stern.
+fn hull(centre: Point, length: f64, beam: f64, heading: Bearing) -> String {
+    let (sin, cos) = heading.get().sin_cos();
+    let at = |ahead: f64, starboard: f64| {
+        let (ahead, starboard) = (ahead * length, starboard * beam);
+        Point {
+            x: centre.x + ahead * sin + starboard * cos,
+            y: centre.y - ahead * cos + starboard * sin,
+        }
+    };
+    let outline = [
+        at(0.5, 0.0),
+        at(0.3, 0.3),
+        at(0.05, 0.48),
+        at(-0.25, 0.47),
+        at(-0.5, 0.36),
+        at(-0.5, -0.36),
+        at(-0.25, -0.47),
+        at(0.05, -0.48),
+        at(0.3, -0.3),
+    ];
+    format!("{}Z", through(&outline))
+}
+
+fn boat_length(input: &PictureInput) -> f64 {
+    input.sight.length.get().abs().clamp(1.0, 500.0)
+}
+
+fn about(at: Point, half: f64) -> Rect {
+    Rect {
+        x: at.x - half,
+        y: at.y - half,
+        width: 2.0 * half,
+        height: 2.0 * half,
+    }
+}
+
+fn size_of(text: &str) -> (f64, f64) {
+    (
+        lettering::width(text, LABEL) + 2.0 * LABEL_PAD,
+        LABEL + 2.0 * LABEL_PAD,
+    )
+}
+
+/// Places for a text round a point that keeps `clear` free.
+fn beside(at: Point, clear: f64, text: &str) -> Vec<Rect> {
+    let (width, height) = size_of(text);
+    let off = clear + 2.0;
+    let place = |x: f64, y: f64| Rect {
+        x,
+        y,
+        width,
+        height,
+    };
+    vec![
+        place(at.x - width / 2.0, at.y + off),
+        place(at.x - width / 2.0, at.y - off - height),
+        place(at.x + off, at.y - height / 2.0),
+        place(at.x - off - width, at.y - height / 2.0),
+        place(at.x + off, at.y + off),
+        place(at.x - off - width, at.y + off),
+        place(at.x + off, at.y - off - height),
+        place(at.x - off - width, at.y - off - height),
+    ]
+}
+
+/// Places for a text on a ring, its middle on the line.
+fn along(centre: Point, radius: f64, text: &str) -> Vec<Rect> {
+    let (width, height) = size_of(text);
+    [0, 180, 330, 30, 210, 150, 300, 60, 240, 120, 270, 90]
+        .into_iter()
+        .map(|degrees| {
+            let (sin, cos) = f64::from(degrees).to_radians().sin_cos();
+            Rect {
+                x: centre.x + radius * sin - width / 2.0,
+                y: centre.y - radius * cos - height / 2.0,
+                width,
+                height,
+            }
+        })
+        .collect()
+}
+
+/// The scale below the chart, and what the brightness of the track says.
+fn strip(svg: &mut Svg, frame: Rect, units: f64) {
+    let length = bar(units, 190.0);
+    let y = frame.y + frame.height - 16.0;
+    let left = frame.x + 18.0;
+    let right = left + length * units;
+    let at = |x: f64, y: f64| Point { x, y };
+    let line = through(&[
+        at(left, y - 10.0),
+        at(left, y),
+        at(right, y),
+        at(right, y - 10.0),
+    ]);
+    svg.path(
+        "scale-bar",
+        &line,
+        "none",
+        Some(Stroke::of(ink::BRIGHT, 4.0)),
+    );
+    let text = if length >= 1000.0 {
+        format!("{} km", length / 1000.0)
+    } else {
+        format!("{length} m")
+    };
+    svg.words(
+        &text,
+        at(left + 12.0, y - 10.0),
+        LABEL,
+        Side::Start,
+        ink::BRIGHT,
+    );
+
+    let x = frame.x + frame.width - 100.0;
+    let start = x - 60.0 - TRACK_INKS.len() as f64 * 24.0;
+    svg.words(
+        "1 h",
+        at(start - 10.0, y + 2.0),
+        LABEL,
+        Side::End,
+        ink::MIDDLE,
+    );
+    for (index, ink) in TRACK_INKS.iter().rev().enumerate() {
+        let from = start + index as f64 * 24.0;
+        let line = through(&[at(from, y - 6.0), at(from + 24.0, y - 6.0)]);
+        svg.path("", &line, "none", Some(Stroke::of(ink, 7.0)));
+    }
+    svg.words(
+        "now",
+        at(x - 50.0, y + 2.0),
+        LABEL,
+        Side::Start,
+        ink::MIDDLE,
+    );
+}
+
+/// North is up: a needle in the corner of the strip.
+fn north(svg: &mut Svg, frame: Rect) {
+    let x = frame.x + frame.width - 24.0;
+    let y = frame.y + frame.height - 14.0;
+    let at = |dx: f64, dy: f64| Point {
+        x: x + dx,
+        y: y + dy,
+    };
+    let needle = through(&[at(0.0, -34.0), at(9.0, 0.0), at(0.0, -8.0), at(-9.0, 0.0)]);
+    svg.path("north", &format!("{needle}Z"), ink::MIDDLE, None);
+    svg.words("N", at(-16.0, 2.0), LABEL, Side::End, ink::MIDDLE);
+}
+
+/// The youngest first: ten minutes each.
+const TRACK_INKS: [&str; 6] = [
+    "#ffb75a", "#e09c48", "#b87c38", "#925f2a", "#72481f", "#573516",
+];
+/// Below this the fix was lost in between, or windrode was not running; milliseconds.
+const GAP_IN_TRACK: i64 = 60_000;
+const ROUND_THE_WORLD: f64 = 40_000_000.0;
+const STRIP: f64 = 58.0;
+const EDGE: f64 = 26.0;
+const LABEL: f64 = 24.0;
+const LABEL_PAD: f64 = 5.0;
+const SMALL_BOAT: f64 = 22.0;

@@ -1,0 +1,485 @@
+//! The picture as a whole: read back by usvg, a parser that is not ours, and measured there.
+
+use std::time::Duration;
+
+use proptest::prelude::*;
+use resvg::tiny_skia::Pixmap;
+use resvg::usvg::{Group, Node, TextChunk, Tree};
+
+use super::*;
+use crate::alert::hazard::{AlertState, Hazard, Priority};
+use crate::geodesy::Position;
+use crate::units::{Angle, Bearing, Metres, Speed};
+use crate::watch::track::TrackPoint;
+use crate::watch::words::Phase;
+
+/// An invented cove.
+const COVE: Position = Position::of(59.8539, 23.26);
+
+fn time() -> Timestamp {
+    "2026-06-02T00:19:30Z".parse().unwrap()
+}
+
+fn alert(hazard: Hazard, priority: Priority, state: AlertState, message: &str) -> AlertView {
+    AlertView {
+        hazard,
+        priority,
+        state,
+        message: message.to_owned(),
+        since: time().minus(Duration::from_secs(40)),
+        raise: 1,
+        escalation: 0,
+        escalated: false,
+    }
+}
+
+/// The yacht "Tern" at anchor: 38 m south-west of it, heading at it, an hour of swinging behind her.
+fn tern() -> PictureInput {
+    let centre = COVE.moved(Bearing::from_degrees(225.0), Metres::of(38.0));
+    let track = (0..720_u64)
+        .map(|index| {
+            let swing = 25.0 * (index as f64 / 36.0).sin();
+            TrackPoint {
+                time: time().minus(Duration::from_secs(5 * (719 - index))),
+                position: COVE.moved(Bearing::from_degrees(225.0 + swing), Metres::of(38.0)),
+            }
+        })
+        .collect();
+    PictureInput {
+        time: time(),
+        alerts: Vec::new(),
+        picture: Picture {
+            phase: Phase::Set,
+            phase_since: Some(time().minus(Duration::from_hours(3))),
+            anchor: Some(COVE),
+            max_radius: Some(Metres::of(55.0)),
+            current_radius: Some(Metres::of(38.0)),
+            anchor_bearing: Some(Bearing::from_degrees(45.0)),
+            anchor_distance: Some(Metres::of(32.0)),
+            rode_out: Some(Metres::of(40.0)),
+            reach: Some(Metres::of(39.0)),
+            scope: Some(5.6),
+            fix_uncertainty: Some(Metres::of(4.8)),
+            wind_direction: Some(Bearing::from_degrees(45.0)),
+            wind_speed: Some(Speed::from_knots(18.0)),
+            water_depth: Some(Metres::of(6.2)),
+            centre: Some(centre),
+            roller: Some(centre.moved(Bearing::from_degrees(45.0), Metres::of(6.0))),
+            ..Picture::default()
+        },
+        sight: Sight {
+            heading: Some(Bearing::from_degrees(45.0)),
+            length: Metres::of(11.2),
+            beam: Some(Metres::of(3.6)),
+            under_keel: Some(Metres::of(4.3)),
+            track,
+        },
+    }
+}
+
+fn dragging() -> PictureInput {
+    let mut input = tern();
+    input.picture.phase = Phase::Dragging;
+    input.picture.anchor_moved = Some(Metres::of(14.0));
+    input.alerts = vec![
+        alert(
+            Hazard::Dragging,
+            Priority::Alarm,
+            AlertState::ActiveUnacknowledged,
+            "dragging: the anchor has moved 14 m or more; the mark bears 045° at 53 m, the rode reaches 39 m; look outside, start the engine",
+        ),
+        alert(
+            Hazard::WindShift,
+            Priority::Warning,
+            AlertState::ActiveAcknowledged,
+            "wind shift",
+        ),
+    ];
+    input
+}
+
+/// Where an element lies, by the parser: left, top, right, bottom of its fill.
+fn place(tree: &Tree, id: &str) -> [f64; 4] {
+    let node = tree
+        .node_by_id(id)
+        .unwrap_or_else(|| panic!("no `{id}` in the picture"));
+    let rect = node.abs_bounding_box();
+    [rect.left(), rect.top(), rect.right(), rect.bottom()].map(f64::from)
+}
+
+fn middle(place: [f64; 4]) -> (f64, f64) {
+    (
+        f64::midpoint(place[0], place[2]),
+        f64::midpoint(place[1], place[3]),
+    )
+}
+
+/// Every text with its place.
+fn texts(group: &Group, found: &mut Vec<(String, [f64; 4])>) {
+    for node in group.children() {
+        match node {
+            Node::Group(inner) => texts(inner, found),
+            Node::Text(text) => {
+                let says: String = text.chunks().iter().map(TextChunk::text).collect();
+                // The ink of the letters, not the line they stand in.
+                let rect = text.flattened().abs_bounding_box();
+                found.push((
+                    says,
+                    [rect.left(), rect.top(), rect.right(), rect.bottom()].map(f64::from),
+                ));
+            }
+            Node::Path(_) | Node::Image(_) => {}
+        }
+    }
+}
+
+fn all_texts(input: &PictureInput) -> Vec<(String, [f64; 4])> {
+    let tree = raster::read(&svg(input)).unwrap();
+    let mut found = Vec::new();
+    texts(tree.root(), &mut found);
+    found
+}
+
+#[test]
+fn circle_reach_and_bar_are_as_long_as_they_say() {
+    let tree = raster::read(&svg(&tern())).unwrap();
+    let circle = place(&tree, "swinging-circle");
+    let metre = (circle[2] - circle[0]) / 110.0;
+    let reach = place(&tree, "reach");
+    assert!((reach[2] - reach[0] - 78.0 * metre).abs() < 0.3);
+    // The bar's words are the longest round length that goes into its room.
+    let bar = place(&tree, "scale-bar");
+    assert!((bar[2] - bar[0] - 20.0 * metre).abs() < 0.3, "{metre}");
+    assert!(all_texts(&tern()).iter().any(|(text, _)| text == "20 m"));
+}
+
+#[test]
+fn the_anchor_is_amid_the_circle_and_the_boat_where_the_geodesic_says() {
+    let tree = raster::read(&svg(&tern())).unwrap();
+    let circle = place(&tree, "swinging-circle");
+    let anchor = middle(circle);
+    let symbol = middle(place(&tree, "anchor"));
+    assert!((anchor.0 - symbol.0).abs() < 0.2 && (anchor.1 - symbol.1).abs() < 0.2);
+    let metre = (circle[2] - circle[0]) / 110.0;
+    // 38 m towards 225°: as far left as down.
+    let away = 38.0 * metre * std::f64::consts::FRAC_1_SQRT_2;
+    let mut input = tern();
+    input.sight.heading = None;
+    let (x, y) = middle(place(&raster::read(&svg(&input)).unwrap(), "boat"));
+    assert!((x - (anchor.0 - away)).abs() < 0.3, "{x}");
+    assert!((y - (anchor.1 + away)).abs() < 0.3, "{y}");
+    // Her stem points at the anchor and is half her length from her centre.
+    let boat = place(&tree, "boat");
+    let stem = 5.6 * metre * std::f64::consts::FRAC_1_SQRT_2;
+    assert!((boat[2] - (anchor.0 - away + stem)).abs() < 0.3);
+    assert!((boat[1] - (anchor.1 + away - stem)).abs() < 0.3);
+}
+
+#[test]
+fn the_wind_arrow_flies_with_the_wind() {
+    for (from, right, down) in [(0.0, 0.0, 1.0), (90.0, -1.0, 0.0), (225.0, 1.0, -1.0)] {
+        let mut input = tern();
+        input.picture.wind_direction = Some(Bearing::from_degrees(from));
+        let tree = raster::read(&svg(&input)).unwrap();
+        let (ring, head) = (
+            middle(place(&tree, "wind")),
+            middle(place(&tree, "wind-head")),
+        );
+        for (way, off) in [(right, head.0 - ring.0), (down, head.1 - ring.1)] {
+            assert!(
+                if way == 0.0 {
+                    off.abs() < 1.0
+                } else {
+                    off * way > 5.0
+                },
+                "{from}: {off}"
+            );
+        }
+    }
+}
+
+#[test]
+fn without_a_fix_no_boat_is_drawn_and_without_a_heading_no_bow() {
+    let mut input = tern();
+    input.sight.heading = None;
+    let tree = raster::read(&svg(&input)).unwrap();
+    assert!(tree.node_by_id("boat-any-way").is_some());
+    assert!(
+        all_texts(&input)
+            .iter()
+            .any(|(text, _)| text == "no heading")
+    );
+    input.picture.centre = None;
+    input.picture.roller = None;
+    input.sight.track.truncate(660);
+    let tree = raster::read(&svg(&input)).unwrap();
+    for gone in ["boat", "boat-any-way", "rode"] {
+        assert!(tree.node_by_id(gone).is_none(), "{gone}");
+    }
+    assert!(tree.node_by_id("last-seen").is_some());
+    assert!(
+        all_texts(&input)
+            .iter()
+            .any(|(text, _)| text == "seen 5 min ago")
+    );
+}
+
+#[test]
+fn the_gravest_alert_stands_on_top_with_its_number() {
+    let texts = all_texts(&dragging());
+    let said: Vec<&str> = texts.iter().map(|(text, _)| text.as_str()).collect();
+    assert_eq!(
+        said[..8],
+        [
+            "DRAGGING",
+            "14 m",
+            "ALARM, not acknowledged, since 00:18 UTC",
+            "the anchor has moved 14 m or more;",
+            "the mark bears 045° at 53 m, the",
+            "rode reaches 39 m; look outside,",
+            "start the engine",
+            "also wind shift",
+        ]
+    );
+}
+
+/// At arm's length (0.6 m) a picture 65 mm wide shows 0.09 mm a unit. 20/40 letters are 10' of arc
+/// high, 1.75 mm there; the capitals of the font are 0.73 of the size (1493 of 2048). The hazard must be
+/// read by the sleepy, the rest by who looks for it.
+#[test]
+fn letters_are_large_enough_for_arm_s_length() {
+    let millimetres = |size: f64| size * 1493.0 / 2048.0 * 65.0 / WIDTH;
+    let document = svg(&dragging());
+    let sizes: Vec<f64> = document
+        .split("font-size=\"")
+        .skip(1)
+        .map(|rest| rest.split('"').next().unwrap().parse().unwrap())
+        .collect();
+    let largest = sizes.iter().copied().fold(0.0, f64::max);
+    let least = sizes.iter().copied().fold(f64::MAX, f64::min);
+    assert!(millimetres(largest) > 2.0 * 1.75);
+    assert!(millimetres(least) > 0.8 * 1.75, "{least}");
+}
+
+#[test]
+fn no_two_texts_touch_and_none_leaves_the_picture() {
+    let mut blind = tern();
+    blind.picture.centre = None;
+    blind.picture.roller = None;
+    let mut small = tern();
+    small.picture.max_radius = Some(Metres::of(8.0));
+    small.picture.reach = Some(Metres::of(7.5));
+    for input in [tern(), dragging(), blind, small] {
+        no_collisions(&input);
+    }
+}
+
+fn no_collisions(input: &PictureInput) {
+    let texts = all_texts(input);
+    for (index, (text, place)) in texts.iter().enumerate() {
+        assert!(
+            place[0] >= 0.0 && place[1] >= 0.0 && place[2] <= WIDTH && place[3] <= HEIGHT,
+            "`{text}` leaves the picture: {place:?}"
+        );
+        for (other, its) in &texts[..index] {
+            let apart = place[0] >= its[2]
+                || its[0] >= place[2]
+                || place[1] >= its[3]
+                || its[1] >= place[3];
+            assert!(apart, "`{text}` on `{other}`");
+        }
+    }
+}
+
+#[test]
+fn a_name_that_looks_like_markup_is_only_shown() {
+    let mut input = dragging();
+    let name = "</text><script>\"Tern\" & ']]> <image href=\"file:///etc/passwd\"/>";
+    name.clone_into(&mut input.alerts[0].message);
+    let document = svg(&input);
+    assert!(!document.contains("<script") && !document.contains("<image"));
+    let tree = raster::read(&document).unwrap();
+    let mut found = Vec::new();
+    texts(tree.root(), &mut found);
+    assert!(found.iter().any(|(text, _)| text.contains("<script>")));
+}
+
+/// The subset and what the program believes of it say the same, and all letters are of one width.
+#[test]
+fn the_font_has_every_letter_that_is_let_through() {
+    let mut fonts = resvg::usvg::fontdb::Database::new();
+    fonts.load_font_data(lettering::FONT.to_vec());
+    assert_eq!(fonts.faces().count(), 1);
+    assert_eq!(fonts.faces().next().unwrap().families[0].0, "Windrode Mono");
+    assert!(lettering::FONT.len() < 40_000);
+    let letters: Vec<char> = ('\u{20}'..='\u{2300}')
+        .filter(|letter| lettering::covered(*letter) && !letter.is_whitespace())
+        .collect();
+    assert!(letters.len() > 320);
+    for row in letters.chunks(16) {
+        let says: String = row.iter().collect();
+        let mut pen = writer::Svg::new(WIDTH, HEIGHT);
+        let at = writer::Point { x: 10.0, y: 100.0 };
+        pen.words(&says, at, 40.0, writer::Side::Start, writer::ink::BRIGHT);
+        let tree = raster::read(&pen.finish()).unwrap();
+        let Some(Node::Text(text)) = tree.root().children().first() else {
+            panic!("no text");
+        };
+        let glyphs = &text.layouted()[0].positioned_glyphs;
+        assert_eq!(glyphs.len(), says.chars().count(), "{says}");
+        for glyph in glyphs {
+            // Glyph nought is the one for letters the font lacks.
+            assert_ne!(glyph.id.0, 0, "`{}`", glyph.text);
+        }
+        let left = |at: usize| f64::from(glyphs[at].transform().tx);
+        let step = left(1) - left(0);
+        assert!((step - 40.0 * lettering::ADVANCE).abs() < 0.05, "{step}");
+    }
+}
+
+#[test]
+fn the_picture_of_a_drag_is_as_it_was_looked_at() {
+    let mut input = dragging();
+    // A short track keeps the pinned document readable.
+    input.sight.track.drain(..714);
+    insta::assert_snapshot!(svg(&input));
+}
+
+#[test]
+fn the_pixels_are_there_and_few_bytes() {
+    for input in [tern(), dragging()] {
+        let bytes = png(&input).unwrap();
+        assert!(bytes.len() <= LARGEST_PNG, "{}", bytes.len());
+        let pixmap = Pixmap::decode_png(&bytes).unwrap();
+        assert_eq!((pixmap.width(), pixmap.height()), (720, 1200));
+        // Night vision: the whole picture gives off little blue.
+        let sum = |part: fn(&resvg::tiny_skia::PremultipliedColorU8) -> u8| -> u64 {
+            pixmap
+                .pixels()
+                .iter()
+                .map(|pixel| u64::from(part(pixel)))
+                .sum()
+        };
+        assert!(sum(|p| p.blue()) * 2 < sum(|p| p.red()));
+        // Something bright is on it, and the ground is dark.
+        assert!(pixmap.pixels().iter().any(|pixel| pixel.red() > 240));
+        let corner = pixmap.pixel(1, 1).unwrap();
+        assert!(corner.red() < 30 && corner.alpha() == 255);
+    }
+}
+
+/// Whatever the sensors, the crew or a corrupted file say.
+fn any_input() -> impl Strategy<Value = PictureInput> {
+    let metres = || {
+        prop_oneof![
+            Just(0.0),
+            -1e3..1e3_f64,
+            -1e308..1e308_f64,
+            0.0..5.0_f64,
+            Just(1e-300)
+        ]
+        .prop_map(Metres::of)
+    };
+    let near = (-0.01..0.01_f64, -0.01..0.01_f64)
+        .prop_map(|(north, east)| Position::new(59.8539 + north, 23.26 + east).unwrap());
+    let anywhere = (-90.0..=90.0_f64, -180.0..=180.0_f64)
+        .prop_map(|(north, east)| Position::new(north, east).unwrap());
+    let position = prop_oneof![3 => near, 1 => anywhere].boxed();
+    let bearing = (0.0..360.0_f64).prop_map(Bearing::from_degrees);
+    let millis = prop_oneof![0..4_000_000_i64, any::<i64>()];
+    let point = (millis, position.clone()).prop_map(|(ago, position)| TrackPoint {
+        time: Timestamp::from_millis(time().as_millis().saturating_sub(ago)),
+        position,
+    });
+    let track = prop_oneof![
+        9 => prop::collection::vec(point.clone(), 0..60),
+        1 => prop::collection::vec(point, 0..3000)
+    ];
+    let one_alert = (
+        prop::sample::select(&Hazard::ALL[..]),
+        prop::sample::select(vec![
+            Priority::EmergencyAlarm,
+            Priority::Alarm,
+            Priority::Warning,
+            Priority::Caution,
+        ]),
+        prop::sample::select(vec![
+            AlertState::ActiveUnacknowledged,
+            AlertState::ActiveSilenced,
+            AlertState::ActiveAcknowledged,
+            AlertState::RectifiedUnacknowledged,
+        ]),
+        "\\PC{0,300}|[\\x00-\\x7f]{0,900}",
+    )
+        .prop_map(|(hazard, priority, state, message)| alert(hazard, priority, state, &message));
+    let some = prop::option::of::<BoxedStrategy<Position>>;
+    (
+        (
+            some(position.clone()),
+            some(position.clone()),
+            some(position.clone()),
+            some(position),
+        ),
+        prop::collection::vec(prop::option::of(metres()), 7),
+        (
+            prop::option::of(bearing.clone()),
+            prop::option::of(bearing),
+            prop::option::of(any::<f64>()),
+        ),
+        (metres(), track, prop::collection::vec(one_alert, 0..9)),
+    )
+        .prop_map(
+            |(
+                (anchor, centre, roller, berth),
+                lengths,
+                (heading, wind, number),
+                (length, track, alerts),
+            )| {
+                PictureInput {
+                    time: time(),
+                    alerts,
+                    picture: Picture {
+                        anchor,
+                        centre,
+                        roller,
+                        berth,
+                        max_radius: lengths[0],
+                        reach: lengths[1],
+                        current_radius: lengths[2],
+                        anchor_distance: lengths[3],
+                        anchor_moved: lengths[4],
+                        fix_uncertainty: lengths[5],
+                        anchor_bearing: wind,
+                        wind_direction: wind,
+                        wind_speed: lengths[5].map(|metres| Speed::of(metres.get())),
+                        wind_shift: Some(Angle::from_degrees(70.0)),
+                        water_depth: lengths[6],
+                        scope: number,
+                        berth_time: number,
+                        ..Picture::default()
+                    },
+                    sight: Sight {
+                        heading,
+                        length,
+                        beam: lengths[6],
+                        under_keel: lengths[6],
+                        track,
+                    },
+                }
+            },
+        )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    #[test]
+    fn any_input_gives_a_picture_within_the_bound(input in any_input()) {
+        let document = svg(&input);
+        prop_assert!(document.len() < 60_000, "{}", document.len());
+        let bytes = png(&input).unwrap();
+        prop_assert!(bytes.len() <= LARGEST_PNG, "{}", bytes.len());
+        prop_assert!(Pixmap::decode_png(&bytes).is_ok());
+        no_collisions(&input);
+    }
+}

@@ -1,0 +1,311 @@
+//! The pen: elements of SVG 1.1, numbers to a tenth of a unit, texts escaped.
+
+use std::fmt::Write;
+
+use super::lettering::{self, FAMILY};
+
+/// The colours: one hue, told apart by lightness, the blue little more than half of the red at most.
+pub(super) mod ink {
+    /// What nothing is drawn on.
+    pub(crate) const NIGHT: &str = "#120a05";
+    /// Within the swinging circle.
+    pub(crate) const WITHIN: &str = "#2a1709";
+    /// Frames, and what is oldest.
+    pub(crate) const FAINT: &str = "#5c3716";
+    /// Names of figures, rings.
+    pub(crate) const MIDDLE: &str = "#b9752f";
+    /// Figures and words.
+    pub(crate) const BRIGHT: &str = "#ffb75a";
+    /// The boat.
+    pub(crate) const BRIGHTEST: &str = "#ffd78c";
+}
+
+/// A place on the picture, units right and down.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Point {
+    pub(super) x: f64,
+    pub(super) y: f64,
+}
+
+/// A rectangle on the picture.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Rect {
+    pub(super) x: f64,
+    pub(super) y: f64,
+    pub(super) width: f64,
+    pub(super) height: f64,
+}
+
+impl Rect {
+    pub(super) fn centre(self) -> Point {
+        Point {
+            x: self.x + self.width / 2.0,
+            y: self.y + self.height / 2.0,
+        }
+    }
+
+    pub(super) fn contains(self, point: Point) -> bool {
+        (self.x..=self.x + self.width).contains(&point.x)
+            && (self.y..=self.y + self.height).contains(&point.y)
+    }
+
+    pub(super) fn meets(self, other: Self) -> bool {
+        self.x < other.x + other.width
+            && other.x < self.x + self.width
+            && self.y < other.y + other.height
+            && other.y < self.y + self.height
+    }
+
+    pub(super) fn within(self, outer: Self) -> bool {
+        self.x >= outer.x
+            && self.y >= outer.y
+            && self.x + self.width <= outer.x + outer.width
+            && self.y + self.height <= outer.y + outer.height
+    }
+}
+
+/// How a line or an outline is drawn: colour, width, dashes.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Stroke {
+    pub(super) ink: &'static str,
+    pub(super) width: f64,
+    pub(super) dashes: &'static str,
+}
+
+impl Stroke {
+    pub(super) const fn of(ink: &'static str, width: f64) -> Self {
+        Self {
+            ink,
+            width,
+            dashes: "",
+        }
+    }
+
+    pub(super) const fn dashed(ink: &'static str, width: f64, dashes: &'static str) -> Self {
+        Self { ink, width, dashes }
+    }
+
+    fn attributes(self) -> String {
+        let dashes = if self.dashes.is_empty() {
+            String::new()
+        } else {
+            format!(" stroke-dasharray=\"{}\"", self.dashes)
+        };
+        format!(
+            " stroke=\"{}\" stroke-width=\"{}\"{dashes}",
+            self.ink,
+            number(self.width)
+        )
+    }
+}
+
+/// Where a text stands to its point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Side {
+    Start,
+    Middle,
+    End,
+}
+
+/// The document while it is written.
+pub(super) struct Svg {
+    text: String,
+}
+
+impl Svg {
+    pub(super) fn new(width: f64, height: f64) -> Self {
+        let (width, height) = (number(width), number(height));
+        let text = format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" \
+             font-family=\"'{FAMILY}', 'DejaVu Sans Mono', 'Liberation Mono', monospace\" font-weight=\"bold\" \
+             fill=\"none\" stroke-linecap=\"round\" stroke-linejoin=\"round\">\n"
+        );
+        Self { text }
+    }
+
+    /// For those who hear the picture instead.
+    pub(super) fn about(&mut self, title: &str, description: &str) {
+        self.put(format_args!(
+            "<title>{}</title>\n<desc>{}</desc>\n<rect width=\"100%\" height=\"100%\" fill=\"{}\"/>\n",
+            escape(title),
+            escape(description),
+            ink::NIGHT
+        ));
+    }
+
+    pub(super) fn rect(&mut self, rect: Rect, fill: &str, stroke: Option<Stroke>) {
+        let stroke = stroke.map_or(String::new(), Stroke::attributes);
+        self.put(format_args!(
+            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"10\" fill=\"{fill}\"{stroke}/>\n",
+            number(rect.x),
+            number(rect.y),
+            number(rect.width.max(0.0)),
+            number(rect.height.max(0.0)),
+        ));
+    }
+
+    /// What follows is seen inside `rect` alone, until [`Svg::unclip`].
+    pub(super) fn clip(&mut self, rect: Rect) {
+        self.put(format_args!(
+            "<clipPath id=\"chart\"><rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"10\"/></clipPath>\n<g clip-path=\"url(#chart)\">\n",
+            number(rect.x),
+            number(rect.y),
+            number(rect.width.max(0.0)),
+            number(rect.height.max(0.0)),
+        ));
+    }
+
+    pub(super) fn unclip(&mut self) {
+        self.text.push_str("</g>\n");
+    }
+
+    /// `what` is its name, for who reads the file.
+    pub(super) fn circle(
+        &mut self,
+        what: &str,
+        at: Point,
+        radius: f64,
+        fill: &str,
+        stroke: Option<Stroke>,
+    ) {
+        let stroke = stroke.map_or(String::new(), Stroke::attributes);
+        self.put(format_args!(
+            "<circle id=\"{what}\" cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"{fill}\"{stroke}/>\n",
+            number(at.x),
+            number(at.y),
+            number(radius),
+        ));
+    }
+
+    pub(super) fn path(&mut self, what: &str, data: &str, fill: &str, stroke: Option<Stroke>) {
+        let stroke = stroke.map_or(String::new(), Stroke::attributes);
+        let name = if what.is_empty() {
+            String::new()
+        } else {
+            format!(" id=\"{what}\"")
+        };
+        self.put(format_args!(
+            "<path{name} d=\"{data}\" fill=\"{fill}\"{stroke}/>\n"
+        ));
+    }
+
+    pub(super) fn words(&mut self, text: &str, at: Point, size: f64, side: Side, ink: &str) {
+        let anchor = match side {
+            Side::Start => "",
+            Side::Middle => " text-anchor=\"middle\"",
+            Side::End => " text-anchor=\"end\"",
+        };
+        self.put(format_args!(
+            "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{anchor} fill=\"{ink}\">{}</text>\n",
+            number(at.x),
+            number(at.y),
+            number(size),
+            escape(text)
+        ));
+    }
+
+    pub(super) fn finish(mut self) -> String {
+        self.text.push_str("</svg>\n");
+        self.text
+    }
+
+    fn put(&mut self, arguments: std::fmt::Arguments<'_>) {
+        // Writing to a text does not fail.
+        let written = self.text.write_fmt(arguments);
+        debug_assert!(written.is_ok());
+    }
+}
+
+/// The data of a path through these points.
+pub(super) fn through(points: &[Point]) -> String {
+    let mut data = String::new();
+    for (index, point) in points.iter().enumerate() {
+        data.push(if index == 0 { 'M' } else { 'L' });
+        data.push_str(&number(point.x));
+        data.push(' ');
+        data.push_str(&number(point.y));
+    }
+    data
+}
+
+/// To a tenth; what is not finite, or farther than any renderer looks, is held at the edge.
+pub(super) fn number(value: f64) -> String {
+    let held = if value.is_nan() {
+        0.0
+    } else {
+        value.clamp(-EDGE, EDGE)
+    };
+    let tenths = (held * 10.0).round() / 10.0;
+    // No minus before nought.
+    format!("{}", tenths + 0.0)
+}
+
+/// Cleaned of what the font does not have (XML forbids some of that besides), then escaped.
+fn escape(text: &str) -> String {
+    let mut escaped = String::new();
+    for letter in lettering::clean(text).chars() {
+        match letter {
+            '&' => escaped.push_str("&amp;"),
+            '<' => escaped.push_str("&lt;"),
+            '>' => escaped.push_str("&gt;"),
+            '"' => escaped.push_str("&quot;"),
+            '\'' => escaped.push_str("&apos;"),
+            other => escaped.push(other),
+        }
+    }
+    escaped
+}
+
+/// Single-precision renderers still count in tenths here.
+const EDGE: f64 = 100_000.0;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_short_and_always_numbers() {
+        for (value, written) in [
+            (1.0, "1"),
+            (-0.04, "0"),
+            (2.345, "2.3"),
+            (f64::NAN, "0"),
+            (f64::INFINITY, "100000"),
+            (-1e300, "-100000"),
+        ] {
+            assert_eq!(number(value), written);
+        }
+    }
+
+    #[test]
+    fn no_text_becomes_markup() {
+        assert_eq!(
+            escape("<script>\"&'\u{0}]]>"),
+            "&lt;script&gt;&quot;&amp;&apos;?]]&gt;"
+        );
+    }
+
+    /// Night vision is spoilt by short waves most; each colour has red, then green, then little blue.
+    #[test]
+    fn the_inks_have_little_blue() {
+        let inks = [
+            ink::NIGHT,
+            ink::WITHIN,
+            ink::FAINT,
+            ink::MIDDLE,
+            ink::BRIGHT,
+            ink::BRIGHTEST,
+        ];
+        let mut before = 0;
+        for ink in inks {
+            let part = |at: usize| u32::from_str_radix(&ink[at..at + 2], 16).unwrap();
+            let (red, green, blue) = (part(1), part(3), part(5));
+            assert!(red > green && green > blue, "{ink}");
+            assert!(f64::from(blue) <= 0.55 * f64::from(red), "{ink}");
+            // Told apart by lightness: each clearly lighter than the one before.
+            let light = 2126 * red + 7152 * green + 722 * blue;
+            assert!(light > before + 60_000, "{ink}: {light} after {before}");
+            before = light;
+        }
+    }
+}

@@ -1,0 +1,31 @@
+"""Reads and writes NMEA 0183 by a general library: python3 tests/peers/sentences.py < REQUESTS
+
+One JSON value a line on standard input. A text is a sentence to be read: answered by an object of its
+fields as the library names them, with `identity`. An object `{"talker", "id", "fields"}` is a sentence to be
+written: answered by its text. Exit 2: the library is not installed.
+"""
+
+import json
+import os
+import sys
+
+here = os.path.dirname(os.path.abspath(__file__))
+peers = os.environ.get("WINDRODE_PEERS") or os.path.join(here, ".installed")
+sys.path.insert(0, os.path.join(peers, "nmea"))
+try:
+    from pynmeagps import GET, VALCKSUM, NMEAMessage, NMEAReader
+except ImportError as error:
+    print(f"sentences: {error}; install it with: tests/peers/install", file=sys.stderr)
+    sys.exit(2)
+
+for line in sys.stdin:
+    asked = json.loads(line)
+    if isinstance(asked, str):
+        # The library refuses a wrong checksum and a sentence it does not know.
+        message = NMEAReader.parse(asked.encode("ascii"), validate=VALCKSUM)
+        fields = {name: str(value) for name, value in vars(message).items() if not name.startswith("_")}
+        fields["identity"] = message.identity
+        print(json.dumps(fields))
+    else:
+        message = NMEAMessage(asked["talker"], asked["id"], GET, **asked["fields"])
+        print(json.dumps(message.serialize().decode("ascii")))
