@@ -98,10 +98,10 @@ impl Slot<'_> {
                 within(field, quantity(parse_speed(text))?, *bounds, knots)
             }
             Self::Angle(field, bounds) => {
-                let angle = quantity(parse_angle(text))?;
-                if is_folded(text) {
-                    return Err(out_of_range(*bounds, degrees));
-                }
+                let angle = parse_angle(text).map_err(|error| match error {
+                    ParseQuantityError::BeyondHalfTurn { .. } => out_of_range(*bounds, degrees),
+                    other => Misfit::Unreadable(other.to_string()),
+                })?;
                 within(field, angle, *bounds, degrees)
             }
             Self::Time(field, bounds) => {
@@ -335,15 +335,6 @@ fn out_of_range<T>([least, most]: [T; 2], write: fn(T) -> String) -> Misfit {
         least: write(least),
         most: write(most),
     }
-}
-
-/// An angle beyond half a turn is folded by its type: `400deg` would pass for 40°.
-fn is_folded(text: &str) -> bool {
-    let number = |unit: &str| text.trim().strip_suffix(unit)?.trim().parse::<f64>().ok();
-    let turned = number("deg")
-        .or_else(|| number("°"))
-        .or_else(|| number("rad").map(f64::to_degrees));
-    turned.is_some_and(|degrees| degrees.abs() > 180.0 + 1e-9)
 }
 
 /// Whatever hides below a tenth of a millimetre, knot or degree comes from conversion alone.
