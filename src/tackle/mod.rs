@@ -2,7 +2,10 @@
 //! bears; the plan of an anchorage.
 
 pub mod catenary;
+pub mod circle;
 pub mod rode;
 pub mod scope;
+pub mod strength;
 pub mod tables;
+pub mod water;
 pub mod wind;
