@@ -6,7 +6,7 @@ use serde_json::{Map, Value, json};
 
 use super::keys::{Key, SECTIONS, Slot, keys};
 use super::{Config, STANDARD_FILE};
-use crate::units::{parse_angle, parse_duration, parse_length, parse_speed};
+use crate::units::{parse_angle, parse_duration, parse_length, parse_mass, parse_speed};
 
 pub(super) fn describe(config: &Config) -> String {
     let mut text = match &config.understood.file {
@@ -87,7 +87,14 @@ fn property(key: &Key<'_>) -> Value {
         Slot::Path(_) => {
             put("pattern", json!("^/"));
         }
-        Slot::Length(..) | Slot::Speed(..) | Slot::Angle(..) | Slot::Time(..) => {
+        Slot::Chain(_) => {
+            put("pattern", json!(format!("^{SIZE}([Gg] ?[0-9]{{2}}\\s*)?$")));
+        }
+        Slot::Rope(_) => {
+            let stuff = "(nylon|polyamide|polyester)";
+            put("pattern", json!(format!("^{SIZE}{stuff}\\s*$")));
+        }
+        Slot::Length(..) | Slot::Speed(..) | Slot::Angle(..) | Slot::Time(..) | Slot::Mass(..) => {
             let units = units(&key.slot).join("|");
             put("pattern", json!(format!("^\\s*{NUMBER}\\s*({units})\\s*$")));
         }
@@ -113,9 +120,14 @@ fn units(slot: &Slot<'_>) -> Vec<String> {
         Slot::Speed(..) => parse_speed("1").err(),
         Slot::Angle(..) => parse_angle("1").err(),
         Slot::Time(..) => parse_duration("1").err(),
-        Slot::Number(..) | Slot::Label(_) | Slot::Address(_) | Slot::Secret(_) | Slot::Path(_) => {
-            None
-        }
+        Slot::Mass(..) => parse_mass("1").err(),
+        Slot::Number(..)
+        | Slot::Chain(_)
+        | Slot::Rope(_)
+        | Slot::Label(_)
+        | Slot::Address(_)
+        | Slot::Secret(_)
+        | Slot::Path(_) => None,
     };
     match refusal {
         Some(crate::units::ParseQuantityError::NoUnit { known, .. }) => known
@@ -126,4 +138,6 @@ fn units(slot: &Slot<'_>) -> Vec<String> {
     }
 }
 
+/// Of chain and rope.
+const SIZE: &str = "\\s*[0-9./]+\\s*(mm|inch|in|\"|″)\\s*";
 const NUMBER: &str = "[+-]?([0-9]+\\.?[0-9]*|\\.[0-9]+)([eE][+-]?[0-9]+)?";

@@ -224,7 +224,12 @@ fn read_value(key: &mut Key<'_>, value: &Value, place: &Place) -> Result<(), Con
     };
     let wants_text = matches!(
         key.slot,
-        Slot::Label(_) | Slot::Address(_) | Slot::Secret(_) | Slot::Path(_)
+        Slot::Chain(_)
+            | Slot::Rope(_)
+            | Slot::Label(_)
+            | Slot::Address(_)
+            | Slot::Secret(_)
+            | Slot::Path(_)
     );
     if wants_text && !matches!(value.kind, ValueKind::String(_)) {
         return Err(unfit(
@@ -262,6 +267,7 @@ fn refuse_contradictions(config: &Config) -> Result<(), ConfigError> {
     }
     let value_of = |name: &str| values.get(name).cloned().unwrap_or_default();
     let (server, fix, boat) = (&config.server, &config.fix, &config.boat);
+    let tackle = &config.tackle;
     let longer = |part: Option<crate::units::Metres>| {
         part.zip(boat.length)
             .is_some_and(|(part, whole)| part > whole)
@@ -296,6 +302,21 @@ fn refuse_contradictions(config: &Config) -> Result<(), ConfigError> {
             "boat.beam",
             "boat.length",
             "the boat would be wider than long",
+        ),
+        (
+            tackle
+                .chain_length
+                .zip(boat.rode_aboard)
+                .is_some_and(|(chain, rode)| chain > rode),
+            "tackle.chain_length",
+            "tackle.rode_aboard",
+            "there would be more chain than rode; the rode is chain and rope together",
+        ),
+        (
+            tackle.chain.is_some() && tackle.rope.is_some() && tackle.chain_length.is_none(),
+            "tackle.chain",
+            "tackle.rope",
+            "where the chain ends is not known; give `tackle.chain_length`",
         ),
     ];
     for (contradictory, first, second, reason) in contradictions {

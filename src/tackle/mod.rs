@@ -3,6 +3,7 @@
 
 pub mod catenary;
 pub mod circle;
+pub mod plan;
 pub mod rode;
 pub mod scope;
 pub mod strength;
