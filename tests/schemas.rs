@@ -29,7 +29,7 @@ use windrode::watch::words::{Event, Picture};
 
 use super::cli;
 
-const NAMES: [&str; 5] = ["config", "event", "rehearsal", "status", "values"];
+const NAMES: [&str; 6] = ["config", "event", "plan", "rehearsal", "status", "values"];
 
 #[test]
 fn every_schema_is_one_and_accepts_its_example() {
@@ -71,6 +71,13 @@ fn an_altered_example_is_refused() {
         ("event", "/evidence/anchorMoved", json!("12 m")),
         ("event", "/evidence/fathoms", json!(7)),
         ("event", "/event", json!("alarm")),
+        ("plan", "/rode", json!("50 m")),
+        ("plan", "/fathoms", json!(7)),
+        ("plan", "/holding", json!("splendid")),
+        ("plan", "/tide/source", json!("guess")),
+        ("plan", "/circles/lowest/bow", json!(-1)),
+        ("plan", "/wind/steady/lead", json!(8.0)),
+        ("plan", "/assumptions/0", json!(3)),
         ("rehearsal", "/drag/seconds", json!(-1)),
         ("rehearsal", "/demands/0/met", json!("yes")),
         ("rehearsal", "/demands", json!([])),
@@ -117,6 +124,7 @@ fn an_altered_example_is_refused() {
         let (parent, member) = pointer.rsplit_once('/').unwrap();
         match altered.pointer_mut(parent) {
             Some(Value::Object(members)) => drop(members.insert(member.to_owned(), value)),
+            Some(Value::Array(entries)) => entries[member.parse::<usize>().unwrap()] = value,
             _ => panic!("{name} has no object `{parent}`"),
         }
         assert!(!validator(name).is_valid(&altered), "{name}{pointer}");
@@ -124,6 +132,9 @@ fn an_altered_example_is_refused() {
     for (name, pointer) in [
         ("event", "/time"),
         ("event", "/hazard"),
+        ("plan", "/notice"),
+        ("plan", "/reach"),
+        ("plan", "/limits/0/workingLoad"),
         ("rehearsal", "/drag/began"),
         ("status", "/picture/berth"),
         ("status", "/alerts/0/raise"),
@@ -190,6 +201,70 @@ fn hazards_and_priorities_are_those_of_the_desk() {
         ("status", "/$defs/alert/properties/hazard/enum"),
     ] {
         assert_eq!(schema(name).pointer(pointer), Some(&all), "{name}");
+    }
+}
+
+/// The example and three other plans: of nothing but a depth, of too little rode, of a gale.
+#[test]
+fn plans_are_as_their_schema_says() {
+    let plan = |arguments: &[&str]| -> Value {
+        let mut all = vec!["plan", "--json"];
+        all.extend(arguments);
+        let output = cli::Windrode::new(&all).output();
+        assert_eq!(output.status.code(), Some(0), "{output:?}");
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    let tern = [
+        "--depth",
+        "4.3m",
+        "--below",
+        "keel",
+        "--draught",
+        "1.9m",
+        "--roller",
+        "1.3m",
+        "--length",
+        "11.2m",
+        "--beam",
+        "3.6m",
+        "--rise",
+        "2m",
+        "--fall",
+        "1m",
+        "--until",
+        "2026-06-02T10:00:00Z",
+        "--wind",
+        "18kn",
+        "--holding",
+        "good",
+        "--aboard",
+        "60m",
+        "--chain",
+        "8 mm G40",
+        "--marks",
+        "5m",
+        "--anchor",
+        "20kg",
+    ];
+    let example = plan(&tern);
+    rebuild("plan", &example);
+    let validator = validator("plan");
+    for told in [
+        example,
+        plan(&["--depth", "10ft", "--roller", "5ft", "--scope", "5"]),
+        plan(&["--depth", "30m", "--aboard", "25m"]),
+        plan(&[
+            "--depth",
+            "9m",
+            "--wind",
+            "45kn",
+            "--rode-out",
+            "30m",
+            "--chain",
+            "3/8 in",
+        ]),
+    ] {
+        assert_eq!(faults(&validator, &told), "", "{told}");
     }
 }
 

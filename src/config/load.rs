@@ -242,13 +242,16 @@ fn read_value(key: &mut Key<'_>, value: &Value, place: &Place) -> Result<(), Con
         Misfit::Unreadable(reason) => unfit(&text, reason),
         Misfit::OutOfRange { least, most } => {
             let otherwise = default.as_ref().map_or_else(
-                || "the server's figure".to_owned(),
-                |default| format!("`{default}`"),
+                || match key.section {
+                    "boat" => " to have the server's figure".to_owned(),
+                    _ => String::new(),
+                },
+                |default| format!(" to have `{default}`"),
             );
             unfit(
                 &text,
                 format!(
-                    "{} lies between `{least}` and `{most}`; correct it, or take it out to have {otherwise}",
+                    "{} lies between `{least}` and `{most}`; correct it, or take it out{otherwise}",
                     key.noun
                 ),
             )

@@ -521,7 +521,9 @@ impl<'a> Planner<'a> {
         let Some(tide) = &self.inputs.tide else {
             let at_more = out.get() / (self.highest + say.one()).get();
             let words = match self.inputs.sounding.below {
-                Below::Datum => "not known; the chart's figure is taken as it is".to_owned(),
+                Below::Datum => "not known; the chart's figure is taken as it is, and for most of the \
+                                 tide there is more water than that"
+                    .to_owned(),
                 Below::Surface | Below::Transducer | Below::Keel => "not known".to_owned(),
             };
             let more = say.exact(say.one());
@@ -650,12 +652,15 @@ impl<'a> Planner<'a> {
             && lies < scope * (1.0 - 1e-9)
         {
             let more = Metres::of((rode - limited(out)).get().max(0.0));
+            let mend = if short.is_some() {
+                format!("{} are wanted", ratio(scope))
+            } else {
+                format!("{} more make {}", say.up(more), ratio(scope))
+            };
             self.cautions.push(format!(
-                "scope: {} out are {} at the highest water; {} more make {}",
+                "scope: {} out are {} at the highest water; {mend}",
                 say.exact(out),
                 ratio(lies),
-                say.up(more),
-                ratio(scope)
             ));
         }
         if lies < LEAST_SCOPE {

@@ -160,7 +160,7 @@ impl Page<'_> {
                 format!(", antenna {}", say.up(antenna))
             });
             format!(
-                "stern {}, bow {}{antenna}",
+                "radius at the stern {}, bow {}{antenna}",
                 say.up(circle.stern),
                 say.up(circle.bow)
             )
@@ -227,7 +227,8 @@ impl Page<'_> {
             self.row(
                 "lifts",
                 format!(
-                    "{what} clear of the bottom at {} of steady wind, {} by H-40",
+                    "{what} clear of the bottom at {} of steady wind, at {} with gusts and surge \
+                     (ABYC H-40)",
                     whole(lift.wind),
                     whole(lift.wind_by_design)
                 ),
@@ -235,7 +236,7 @@ impl Page<'_> {
         }
         for limit in &plan.limits {
             let words = format!(
-                "{}: {} of working load, by H-40 at {}",
+                "{}: {} of working load, reached at {} by H-40",
                 limit.what,
                 limit.working_load,
                 whole(limit.wind)
