@@ -126,7 +126,8 @@ impl Boat {
         let figures = self.figures();
         figures.draught.or_else(|| {
             let (transducer, keel) = figures.transducer_depth.zip(figures.transducer_to_keel)?;
-            Some(transducer + keel)
+            // A server may say anything, even what overflows.
+            Metres::new(transducer.get() + keel.get())
         })
     }
 

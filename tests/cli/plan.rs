@@ -130,7 +130,11 @@ fn a_rode_that_is_not_enough_is_said_on_the_page() {
         lines.contains(&"aboard    60 m, NOT ENOUGH".to_owned()),
         "{lines:#?}"
     );
-    let all = lines.join(" ").replace("  ", " ");
+    let all: Vec<&str> = lines
+        .iter()
+        .flat_map(|line| line.split_whitespace())
+        .collect();
+    let all = all.join(" ");
     assert!(all.contains("you could lie to 4.1:1"), "{all}");
 }
 

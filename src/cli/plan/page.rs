@@ -123,7 +123,11 @@ impl Page<'_> {
             };
             self.row("OUT", format!("{}{}{words}", say.exact(out), self.scopes()));
         } else {
-            let marked = inputs_marked(self.inputs);
+            let marked = if plan.enough == Some(false) {
+                ", all there is".to_owned()
+            } else {
+                marked(self.inputs)
+            };
             self.row(
                 "VEER",
                 format!("{}{marked}{}", say.exact(plan.veer), self.scopes()),
@@ -270,7 +274,7 @@ impl Page<'_> {
     }
 }
 
-fn inputs_marked(inputs: &PlanInputs) -> String {
+fn marked(inputs: &PlanInputs) -> String {
     inputs.tackle.marks.map_or(String::new(), |mark| {
         format!(" (marks each {})", inputs.say.exact(mark))
     })
