@@ -184,7 +184,7 @@ fn usual(length: Metres) -> Windage {
 
 /// The design load is the table's own 30 kn row, with the square of the wind: within 2.1 % of the
 /// others (the table rounds, 42 kn are twice the load of 30 kn there). The steady pull is not that
-/// load: it lies between a fifth and a half of it.
+/// load: it is 30 to 40 % of it, a factor of about three for gusts and surge.
 #[test]
 fn the_design_load_is_that_of_h_40_and_the_steady_pull_a_part_of_it() {
     let Some(table) = Table::read("abyc_h40_design_horizontal_load.csv") else {
@@ -219,7 +219,7 @@ fn the_design_load_is_that_of_h_40_and_the_steady_pull_a_part_of_it() {
     let least = shares.iter().copied().fold(f64::INFINITY, f64::min);
     let most = shares.iter().copied().fold(0.0, f64::max);
     println!("steady pull, of the design load: {least:.2} to {most:.2}");
-    assert!(least > 0.2 && most < 0.5, "{least} {most}");
+    assert!(least > 0.3 && most < 0.4, "{least} {most}");
 }
 
 /// A. Fraysse's fit `K V² L^1.66` to the same table, which its table says is off by 12.1 % at most.

@@ -120,7 +120,8 @@ pub struct Plan {
     /// Farthest distance from anchor to bow roller, the rode drawn straight at the lowest water,
     /// not stretched; `None` when it does not reach the bottom.
     pub reach: Option<Metres>,
-    /// The farthest that the stern comes from the anchor, the rode stretched.
+    /// The farthest that the stern comes from the anchor, the rode stretched: the widest of the
+    /// circles.
     pub swing_radius: Option<Metres>,
     /// At the lowest and at the highest water, and in the wind expected.
     pub circles: Circles,
@@ -218,6 +219,16 @@ pub enum PlanError {
     /// Neither water nor a roller above it.
     #[error("there is no height from the bottom to the roller")]
     NoHeight,
+}
+
+impl Circles {
+    /// The greatest radius of the stern.
+    #[must_use]
+    pub fn widest(&self) -> Option<Metres> {
+        let circles = [self.lowest, self.highest, self.wind];
+        let sterns = circles.into_iter().flatten().map(|circle| circle.stern);
+        sterns.reduce(Metres::max)
+    }
 }
 
 impl Default for Scopes {

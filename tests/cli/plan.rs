@@ -108,7 +108,7 @@ fn the_page_fits_80_columns_and_reads_from_the_top() {
     assert_eq!(
         names,
         [
-            "depth", "tide", "keel", "roller", "scope", "rode", "VEER", "aboard", "reach",
+            "depth", "tide", "keel", "roller", "scope", "rode", "VEER", "aboard", "reach", "ROOM",
             "circle", "wind", "bottom", "lifts", "strength"
         ]
     );

@@ -5,7 +5,7 @@ use crate::cli::status::wrapped_to;
 use crate::tackle::circle::Circle;
 use crate::tackle::plan::{LieTold, Plan, PlanInputs, ratio};
 use crate::tackle::water::Below;
-use crate::units::{Angle, Speed};
+use crate::units::{Angle, Metres, Speed};
 
 /// The page, as lines.
 pub(super) fn page(plan: &Plan, inputs: &PlanInputs) -> Vec<String> {
@@ -89,7 +89,12 @@ impl Page<'_> {
             } else {
                 " at the lowest water"
             };
-            self.row("keel", format!("{} under it{when}", say.down(left)));
+            let words = if left.get() < 0.0 {
+                format!("SHE GROUNDS{when}, by {}", say.exact(Metres::ZERO - left))
+            } else {
+                format!("{} under it{when}", say.down(left))
+            };
+            self.row("keel", words);
         }
         let height = say.exact(plan.depth.highest + plan.roller);
         self.row(
@@ -119,7 +124,7 @@ impl Page<'_> {
                     say.exact(plan.veer)
                 )
             } else {
-                ", which is enough".to_owned()
+                format!(", enough for {}:1", plan.scope)
             };
             self.row("OUT", format!("{}{}{words}", say.exact(out), self.scopes()));
         } else {
@@ -159,6 +164,15 @@ impl Page<'_> {
                 say.up(reach)
             ),
         );
+        if let Some(widest) = plan.swing_radius {
+            self.row(
+                "ROOM",
+                format!(
+                    "{} clear about the anchor on every side, and a margin",
+                    say.up(widest)
+                ),
+            );
+        }
         let circle = |circle: Circle| {
             let antenna = circle.antenna.map_or(String::new(), |antenna| {
                 format!(", antenna {}", say.up(antenna))
@@ -199,7 +213,9 @@ impl Page<'_> {
                 "wind",
                 format!(
                     "{} pull {} steadily; ABYC H-40 designs for {}, gusts and surge in it",
-                    wind.speed, wind.pull, wind.design_load
+                    wind.speed,
+                    say.force(wind.pull),
+                    say.force(wind.design_load)
                 ),
             );
             let lie = |lie: LieTold| {
@@ -242,7 +258,7 @@ impl Page<'_> {
             let words = format!(
                 "{}: {} of working load, reached at {} by H-40",
                 limit.what,
-                limit.working_load,
+                say.force(limit.working_load),
                 whole(limit.wind)
             );
             self.row("strength", words);

@@ -134,7 +134,7 @@ impl<'a> Planner<'a> {
             scope_at_highest: per(self.highest),
             scope_now: per(scope::height(self.depth.now, self.roller)),
             reach,
-            swing_radius: circles.lowest.map(|circle| circle.stern),
+            swing_radius: circles.widest(),
             circles,
             depth: self.depth,
             sounded: inputs.sounding.depth,

@@ -1,6 +1,6 @@
 //! Lengths and scopes as they are said to the crew, rounded to the safe side.
 
-use crate::units::Metres;
+use crate::units::{Metres, Newtons};
 
 /// The unit of lengths in sentences.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -29,6 +29,19 @@ impl LengthUnit {
     #[must_use]
     pub fn down(self, length: Metres) -> String {
         self.written(length, |tenths| (tenths + SLACK).floor())
+    }
+
+    /// A force: kilonewtons go with metres, pounds of force with feet, to two figures.
+    #[must_use]
+    pub fn force(self, force: Newtons) -> String {
+        match self {
+            Self::Metres => force.to_string(),
+            Self::Feet => {
+                let pounds = force.pounds();
+                let tens = 10_f64.powf((pounds.abs().max(1.0).log10().floor() - 1.0).max(0.0));
+                format!("{} lbf", (pounds / tens).round() * tens)
+            }
+        }
     }
 
     /// One of it.

@@ -164,7 +164,14 @@ impl Planner<'_> {
                 ratio(lies),
             ));
         }
-        if lies < LEAST_SCOPE {
+        if lies <= 1.0 && short.is_none() {
+            self.cautions.push(format!(
+                "the rode that is out does not reach the bottom: {} of it, {} from the bottom to the \
+                 roller",
+                say.exact(holds_for),
+                say.exact(highest)
+            ));
+        } else if lies > 1.0 && lies < LEAST_SCOPE {
             self.cautions.push(format!(
                 "scope: {} is less than {LEAST_SCOPE}:1, which gives up a good part of the holding",
                 ratio(lies)
@@ -207,6 +214,7 @@ impl Planner<'_> {
         limits: &[Limit],
         out: Metres,
     ) {
+        let say = self.inputs.say;
         let rode = if self.inputs.tackle.is_rope_at_the_roller(out) {
             "rode"
         } else {
@@ -246,7 +254,9 @@ impl Planner<'_> {
             {
                 self.cautions.push(format!(
                     "{}: its working load is {}, H-40 designs for {} in this wind",
-                    limit.what, limit.working_load, wind.design_load
+                    limit.what,
+                    say.force(limit.working_load),
+                    say.force(wind.design_load)
                 ));
             }
         }

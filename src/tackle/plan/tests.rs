@@ -341,6 +341,49 @@ fn any_speed() -> impl Strategy<Value = Speed> {
     any_length().prop_map(|length| Speed::of(length.get()))
 }
 
+/// Nylon in a gale lets her lie farther out than the stretch that the watch is told of.
+#[test]
+fn the_room_is_that_of_the_widest_circle() {
+    let mut inputs = tern();
+    inputs.tackle.rope = "14 mm nylon".parse().ok();
+    inputs.tackle.chain_length = Some(m(10.0));
+    inputs.wind = Some(Speed::from_knots(35.0));
+    let plan = plan(&inputs).unwrap();
+    let (low, wind) = (plan.circles.lowest.unwrap(), plan.circles.wind.unwrap());
+    assert!(wind.stern > low.stern);
+    assert_eq!(plan.swing_radius, Some(wind.stern));
+    let told = plan
+        .cautions
+        .iter()
+        .any(|c| c.starts_with("rode: it stretches farther"));
+    assert!(told, "{:?}", plan.cautions);
+}
+
+#[test]
+fn rode_that_is_out_and_does_not_reach_is_said() {
+    let mut inputs = tern();
+    inputs.rode_out = Some(m(8.0));
+    let plan = plan(&inputs).unwrap();
+    assert_eq!((plan.reach, plan.swing_radius), (None, None));
+    let told = "the rode that is out does not reach the bottom: 8 m of it, 8.2 m from the bottom to the roller";
+    assert!(
+        plan.cautions.iter().any(|c| c == told),
+        "{:?}",
+        plan.cautions
+    );
+}
+
+#[test]
+fn forces_are_said_in_the_crew_s_units() {
+    assert_eq!(LengthUnit::Metres.force(Newtons::of(5338.0)), "5.3 kN");
+    assert_eq!(
+        LengthUnit::Feet.force(Newtons::from_pounds(1234.0)),
+        "1200 lbf"
+    );
+    assert_eq!(LengthUnit::Feet.force(Newtons::from_pounds(87.4)), "87 lbf");
+    assert_eq!(LengthUnit::Feet.force(Newtons::ZERO), "0 lbf");
+}
+
 proptest! {
     #[test]
     fn no_finite_figures_make_it_panic(
