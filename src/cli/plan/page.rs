@@ -185,7 +185,7 @@ impl Page<'_> {
         };
         let mut circles = Vec::new();
         if plan.tide.source == "none" {
-            circles.extend(plan.circles.lowest.map(|c| circle(c)));
+            circles.extend(plan.circles.lowest.map(circle));
         } else {
             circles.extend(
                 plan.circles
