@@ -2,6 +2,11 @@
 //! reference data beside this project; without that folder each check is skipped, and says so.
 //! `cargo test --test windrode tackle -- --nocapture` prints them: ours, the reference, the difference.
 
+#![expect(
+    clippy::print_stdout,
+    reason = "a table for whoever asks for it with --nocapture"
+)]
+
 use std::fs;
 use std::path::Path;
 
