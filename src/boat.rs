@@ -1,5 +1,5 @@
 //! What is true of this boat: her dimensions, where the antenna and the bow roller sit, where
-//! depth is measured from, what rode she carries.
+//! depth is measured from, what rode she carries, what the wind finds to blow on.
 //!
 //! Figures come from the configuration or from the server (`design.*`, `sensors.gps.*`,
 //! `environment.depth.surfaceToTransducer`); the configuration wins.
@@ -33,6 +33,12 @@ pub struct BoatFigures {
     pub transducer_to_keel: Option<Metres>,
     /// All the rode aboard.
     pub rode_aboard: Option<Metres>,
+    /// Height of the deck above the water, amidships.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub freeboard: Option<Metres>,
+    /// Height of the masthead above the water.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mast_height: Option<Metres>,
 }
 
 /// The boat as the watch reckons with her.
@@ -100,6 +106,8 @@ impl Boat {
             transducer_depth: c.transducer_depth.or(r.transducer_depth),
             transducer_to_keel: c.transducer_to_keel.or(r.transducer_to_keel),
             rode_aboard: c.rode_aboard.or(r.rode_aboard),
+            freeboard: c.freeboard.or(r.freeboard),
+            mast_height: c.mast_height.or(r.mast_height),
         }
     }
 
@@ -118,7 +126,8 @@ impl Boat {
         let figures = self.figures();
         figures.draught.or_else(|| {
             let (transducer, keel) = figures.transducer_depth.zip(figures.transducer_to_keel)?;
-            Some(transducer + keel)
+            // A server may say anything, even what overflows.
+            Metres::new(transducer.get() + keel.get())
         })
     }
 

@@ -9,7 +9,7 @@
 //!
 //! *Facts* — [`observation`] what the sensors said; [`boat`] what is true of this boat.
 //!
-//! *Judgement* — [`tackle`] rode, scope and reach; [`watch`] the watch itself; [`alert`] the alert
+//! *Judgement* — [`tackle`] rode, scope and reach, the plan of an anchorage; [`watch`] the watch itself; [`alert`] the alert
 //! desk.
 //!
 //! *Protocols* — [`signalk`] the session with the data server, without a socket; [`outbox`] what

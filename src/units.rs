@@ -4,7 +4,7 @@
 //! command line or a peer becomes one of these types at the edge or is refused there; `NaN` and
 //! infinity never get in. Conversion factors stand once, in [`parse_quantity`]'s table: the
 //! international foot (0.3048 m exactly, 1959 agreement), fathom (6 ft), nautical mile (1852 m
-//! exactly, SI brochure table 8) and knot (one nautical mile an hour).
+//! exactly, SI brochure table 8), knot (one nautical mile an hour) and pound (0.45359237 kg exactly).
 
 use std::f64::consts::{PI, TAU};
 use std::fmt;
@@ -38,6 +38,16 @@ pub struct Angle(f64);
 #[derive(Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
 #[serde(try_from = "f64", into = "f64")]
 pub struct Hertz(f64);
+
+/// A force in newtons, finite.
+#[derive(Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
+#[serde(try_from = "f64", into = "f64")]
+pub struct Newtons(f64);
+
+/// A mass in kilograms, finite.
+#[derive(Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
+#[serde(try_from = "f64", into = "f64")]
+pub struct Kilograms(f64);
 
 /// A number that is not finite where a quantity was wanted.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
@@ -132,6 +142,8 @@ macro_rules! linear {
 linear!(Metres, "m");
 linear!(Speed, "m/s");
 linear!(Hertz, "Hz");
+linear!(Newtons, "N");
+linear!(Kilograms, "kg");
 
 impl Metres {
     /// Feet to metres.
@@ -180,6 +192,41 @@ impl fmt::Display for Speed {
             .precision()
             .unwrap_or(usize::from(self.knots().abs() < 9.95));
         write!(f, "{:.precision$} kn", self.knots())
+    }
+}
+
+impl Newtons {
+    /// Pounds of force to newtons.
+    #[must_use]
+    pub const fn from_pounds(pounds: f64) -> Self {
+        Self::of(pounds * POUND * STANDARD_GRAVITY)
+    }
+
+    /// As pounds of force.
+    #[must_use]
+    pub fn pounds(self) -> f64 {
+        self.0 / (POUND * STANDARD_GRAVITY)
+    }
+}
+
+impl fmt::Display for Newtons {
+    /// Two figures: `0.34 kN`, `5.3 kN`, `12 kN`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let kilo = self.0 / 1000.0;
+        let precision = match kilo.abs() {
+            size if size < 0.995 => 2,
+            size if size < 9.95 => 1,
+            _ => 0,
+        };
+        write!(f, "{kilo:.precision$} kN")
+    }
+}
+
+impl fmt::Display for Kilograms {
+    /// Whole kilograms from 10 kg on, one decimal below.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let precision = usize::from(self.0.abs() < 9.95);
+        write!(f, "{:.precision$} kg", self.0)
     }
 }
 
@@ -378,6 +425,12 @@ pub enum ParseQuantityError {
         /// The units that are taken.
         known: String,
     },
+    /// An angle of more than half a turn either way, which its type would fold into another.
+    #[error("`{text}` is more than half a turn; write an angle between `-180deg` and `180deg`")]
+    BeyondHalfTurn {
+        /// What was written.
+        text: String,
+    },
 }
 
 /// A dimension that people write quantities of.
@@ -398,9 +451,22 @@ pub fn parse_speed(text: &str) -> Result<Speed, ParseQuantityError> {
     parse_quantity(text, &SPEED).map(Speed::of)
 }
 
-/// Parses `60deg`, `60°`, `1.05rad`: an angle.
+/// Parses `60deg`, `60°`, `1.05rad`: an angle of at most half a turn either way. `400deg` is
+/// refused rather than taken for 40°.
 pub fn parse_angle(text: &str) -> Result<Angle, ParseQuantityError> {
-    parse_quantity(text, &ANGLE).map(Angle::of)
+    let radians = parse_quantity(text, &ANGLE)?;
+    // `180deg` may come out a last digit above π.
+    if radians.abs() > PI + 1e-9 {
+        return Err(ParseQuantityError::BeyondHalfTurn {
+            text: text.trim().to_owned(),
+        });
+    }
+    Ok(Angle::of(radians))
+}
+
+/// Parses `20kg`, `44 lb`: a mass.
+pub fn parse_mass(text: &str) -> Result<Kilograms, ParseQuantityError> {
+    parse_quantity(text, &MASS).map(Kilograms::of)
 }
 
 /// Parses `30s`, `5min`, `8h`: a duration; a negative one is refused as no number.
@@ -471,6 +537,10 @@ fn parse_quantity(text: &str, dimension: &Dimension) -> Result<f64, ParseQuantit
 }
 
 const FOOT: f64 = 0.3048;
+/// The avoirdupois pound, kg, exact since the agreement of 1959.
+const POUND: f64 = 0.453_592_37;
+/// Standard gravity, m/s², exact (CGPM 1901); it makes a pound a force.
+const STANDARD_GRAVITY: f64 = 9.806_65;
 const NAUTICAL_MILE: f64 = 1852.0;
 const KNOT: f64 = NAUTICAL_MILE / 3600.0;
 
@@ -504,6 +574,12 @@ const ANGLE: Dimension = Dimension {
     name: "angle",
     example: "60deg",
     units: &[("deg", PI / 180.0), ("°", PI / 180.0), ("rad", 1.0)],
+};
+
+const MASS: Dimension = Dimension {
+    name: "mass",
+    example: "20kg",
+    units: &[("kg", 1.0), ("lb", POUND), ("lbs", POUND), ("g", 0.001)],
 };
 
 const DURATION: Dimension = Dimension {
@@ -548,6 +624,30 @@ mod tests {
         assert!(parse_length("").is_err() && parse_length("°").is_err());
         assert!(parse_duration("-5s").is_err());
         assert!(parse_length("1e308km").is_err());
+    }
+
+    #[test]
+    fn an_angle_of_more_than_half_a_turn_is_refused_not_folded() {
+        assert_eq!(
+            parse_angle("400deg").unwrap_err().to_string(),
+            "`400deg` is more than half a turn; write an angle between `-180deg` and `180deg`"
+        );
+        assert!(parse_angle("-181°").is_err() && parse_angle("3.2 rad").is_err());
+        for whole in ["180deg", "-180 °", "3.141592653589793rad"] {
+            assert!((parse_angle(whole).unwrap().get().abs() - PI).abs() < 1e-9);
+        }
+    }
+
+    /// A pound of force is 4.448222 N (NIST SP 811, appendix B.8).
+    #[test]
+    fn forces_and_masses_have_their_pounds() {
+        assert!((Newtons::from_pounds(1.0).get() - 4.448_222).abs() < 1e-6);
+        assert!((Newtons::of(5337.866).pounds() - 1200.0).abs() < 1e-3);
+        assert!((parse_mass("44 lb").unwrap().get() - 19.958_064).abs() < 1e-6);
+        assert_eq!(parse_mass("20kg").unwrap().to_string(), "20 kg");
+        assert_eq!(Newtons::of(5338.0).to_string(), "5.3 kN");
+        assert_eq!(Newtons::of(340.0).to_string(), "0.34 kN");
+        assert_eq!(Newtons::of(12_400.0).to_string(), "12 kN");
     }
 
     #[test]

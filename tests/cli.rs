@@ -4,6 +4,7 @@
 //! `cli::out::code`.
 
 pub(crate) mod daemon;
+mod plan;
 
 use std::ffi::OsString;
 use std::fs;
@@ -64,6 +65,15 @@ impl Windrode {
     fn complains(mut self, stderr: &str) -> Self {
         stderr.clone_into(&mut self.stderr);
         self
+    }
+
+    /// What it printed and how it ended, for whoever looks at it in another way.
+    pub(crate) fn output(self) -> Output {
+        command(self.dir.path())
+            .args(&self.arguments)
+            .write_stdin(self.stdin)
+            .output()
+            .unwrap()
     }
 
     #[track_caller]

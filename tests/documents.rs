@@ -65,6 +65,7 @@ fn the_readme_opens_with_the_job_in_one_paragraph_and_has_its_headings_in_order(
             "What it is and what it is not",
             "Try it without leaving the berth",
             "Connect it to the boat",
+            "Plan an anchorage",
             "What is published",
             "Configuration",
             "Replay a recording",
@@ -305,6 +306,29 @@ fn every_message_that_the_readme_explains_is_one_of_the_program_s() {
         }
     }
     assert!(quoted > 10, "{quoted}");
+}
+
+/// To the letter: a plan depends on nothing but what it is asked.
+#[test]
+fn what_the_readme_shows_of_a_plan_is_what_it_prints() {
+    let page = read("README.md");
+    let block = page.split_once("```console\n$ windrode ").unwrap().1;
+    let (command, rest) = block.split_once("\n\n").unwrap();
+    let shown = rest.split_once("```").unwrap().0;
+    let command = command.replace(" \\\n", " ");
+    // What stands in quotes is one word.
+    let arguments: Vec<&str> = command
+        .split('"')
+        .enumerate()
+        .flat_map(|(place, piece)| match place % 2 {
+            0 => piece.split_whitespace().collect(),
+            _ => vec![piece],
+        })
+        .collect();
+    // A boat of this machine's own has no say in it.
+    let output = super::cli::Windrode::new(&arguments).output();
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    assert_eq!(stdout(&output), shown);
 }
 
 /// Line by line and in order; what a change of the watch's figures may move, the digits, is left out.

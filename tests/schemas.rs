@@ -32,7 +32,15 @@ use windrode::watch::words::{Event, Picture};
 
 use super::cli;
 
-const NAMES: [&str; 6] = ["config", "event", "push", "rehearsal", "status", "values"];
+const NAMES: [&str; 7] = [
+    "config",
+    "event",
+    "plan",
+    "push",
+    "rehearsal",
+    "status",
+    "values",
+];
 
 #[test]
 fn every_schema_is_one_and_accepts_its_example() {
@@ -67,6 +75,9 @@ fn an_altered_example_is_refused() {
         ("config", "/boat/draft", json!("1.9 m")),
         ("config", "/boat/draught", json!("1.9")),
         ("config", "/tackle/stretch", json!(2.5)),
+        ("config", "/tackle/chain", json!("heavy")),
+        ("config", "/tackle/rope", json!("14 mm hemp")),
+        ("config", "/tackle/anchor", json!("20")),
         ("event", "/hazard", json!("draging")),
         ("event", "/priority", Value::Null),
         ("event", "/message", json!("")),
@@ -83,6 +94,13 @@ fn an_altered_example_is_refused() {
         ("push", "/sound", json!(true)),
         ("status", "/phones/0/state", json!("fine")),
         ("status", "/phones/0/waiting", json!(-1)),
+        ("plan", "/rode", json!("50 m")),
+        ("plan", "/fathoms", json!(7)),
+        ("plan", "/holding", json!("splendid")),
+        ("plan", "/tide/source", json!("guess")),
+        ("plan", "/circles/lowest/bow", json!(-1)),
+        ("plan", "/wind/steady/lead", json!(8.0)),
+        ("plan", "/assumptions/0", json!(3)),
         ("rehearsal", "/drag/seconds", json!(-1)),
         ("rehearsal", "/demands/0/met", json!("yes")),
         ("rehearsal", "/demands", json!([])),
@@ -129,6 +147,7 @@ fn an_altered_example_is_refused() {
         let (parent, member) = pointer.rsplit_once('/').unwrap();
         match altered.pointer_mut(parent) {
             Some(Value::Object(members)) => drop(members.insert(member.to_owned(), value)),
+            Some(Value::Array(entries)) => entries[member.parse::<usize>().unwrap()] = value,
             _ => panic!("{name} has no object `{parent}`"),
         }
         assert!(!validator(name).is_valid(&altered), "{name}{pointer}");
@@ -136,6 +155,9 @@ fn an_altered_example_is_refused() {
     for (name, pointer) in [
         ("event", "/time"),
         ("event", "/hazard"),
+        ("plan", "/notice"),
+        ("plan", "/reach"),
+        ("plan", "/limits/0/workingLoad"),
         ("rehearsal", "/drag/began"),
         ("push", "/title"),
         ("push", "/replies/0/body"),
@@ -221,6 +243,70 @@ fn hazards_and_priorities_are_those_of_the_desk() {
         ("status", "/$defs/alert/properties/hazard/enum"),
     ] {
         assert_eq!(schema(name).pointer(pointer), Some(&all), "{name}");
+    }
+}
+
+/// The example and three other plans: of nothing but a depth, of too little rode, of a gale.
+#[test]
+fn plans_are_as_their_schema_says() {
+    let plan = |arguments: &[&str]| -> Value {
+        let mut all = vec!["plan", "--json"];
+        all.extend(arguments);
+        let output = cli::Windrode::new(&all).output();
+        assert_eq!(output.status.code(), Some(0), "{output:?}");
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    let tern = [
+        "--depth",
+        "4.3m",
+        "--below",
+        "keel",
+        "--draught",
+        "1.9m",
+        "--roller",
+        "1.3m",
+        "--length",
+        "11.2m",
+        "--beam",
+        "3.6m",
+        "--rise",
+        "2m",
+        "--fall",
+        "1m",
+        "--until",
+        "2026-06-02T10:00:00Z",
+        "--wind",
+        "18kn",
+        "--holding",
+        "good",
+        "--aboard",
+        "60m",
+        "--chain",
+        "8 mm G40",
+        "--marks",
+        "5m",
+        "--anchor",
+        "20kg",
+    ];
+    let example = plan(&tern);
+    rebuild("plan", &example);
+    let validator = validator("plan");
+    for told in [
+        example,
+        plan(&["--depth", "10ft", "--roller", "5ft", "--scope", "5"]),
+        plan(&["--depth", "30m", "--aboard", "25m"]),
+        plan(&[
+            "--depth",
+            "9m",
+            "--wind",
+            "45kn",
+            "--rode-out",
+            "30m",
+            "--chain",
+            "3/8 in",
+        ]),
+    ] {
+        assert_eq!(faults(&validator, &told), "", "{told}");
     }
 }
 

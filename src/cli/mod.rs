@@ -4,6 +4,7 @@ mod ask;
 mod check;
 pub mod out;
 mod picture;
+mod plan;
 mod push;
 mod rehearse;
 mod replay;
@@ -39,6 +40,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     out::finish(match &parsed.command {
         Order::Run => run::run(&parsed.config),
         Order::Check(options) => check::check(&parsed.config, options),
+        Order::Plan(options) => plan::plan(&parsed.config, options),
         Order::Rehearse(options) => rehearse::rehearse(options),
         Order::Replay(options) => replay::replay(&parsed.config, options),
         other => ask::ask(&parsed, other),
@@ -138,6 +140,8 @@ enum Order {
     },
     /// What the configuration says, and whether server, rights and sensors are there.
     Check(CheckOptions),
+    /// How much rode, how far she swings, what the wind asks of the tackle.
+    Plan(Box<plan::PlanOptions>),
     /// A bad night without leaving the berth: an embedded server, a simulated boat.
     Rehearse(RehearseOptions),
     /// A recording through the watch, one event a line.

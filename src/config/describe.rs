@@ -7,7 +7,7 @@ use serde_json::{Map, Value, json};
 use super::keys::{Key, SECTIONS, Slot, keys};
 use super::push::{Channel, NAME_PATTERN, channel_keys};
 use super::{Config, STANDARD_FILE};
-use crate::units::{parse_angle, parse_duration, parse_length, parse_speed};
+use crate::units::{parse_angle, parse_duration, parse_length, parse_mass, parse_speed};
 
 pub(super) fn describe(config: &Config) -> String {
     let mut text = match &config.understood.file {
@@ -132,7 +132,14 @@ fn property(key: &Key<'_>) -> Value {
             let time = "([01][0-9]|2[0-3]):[0-5][0-9]";
             put("pattern", json!(format!("^{time}-{time}$")));
         }
-        Slot::Length(..) | Slot::Speed(..) | Slot::Angle(..) | Slot::Time(..) => {
+        Slot::Chain(_) => {
+            put("pattern", json!(format!("^{SIZE}([Gg] ?[0-9]{{2}}\\s*)?$")));
+        }
+        Slot::Rope(_) => {
+            let stuff = "(nylon|polyamide|polyester)";
+            put("pattern", json!(format!("^{SIZE}{stuff}\\s*$")));
+        }
+        Slot::Length(..) | Slot::Speed(..) | Slot::Angle(..) | Slot::Time(..) | Slot::Mass(..) => {
             let units = units(&key.slot).join("|");
             put("pattern", json!(format!("^\\s*{NUMBER}\\s*({units})\\s*$")));
         }
@@ -158,6 +165,7 @@ fn units(slot: &Slot<'_>) -> Vec<String> {
         Slot::Speed(..) => parse_speed("1").err(),
         Slot::Angle(..) => parse_angle("1").err(),
         Slot::Time(..) => parse_duration("1").err(),
+        Slot::Mass(..) => parse_mass("1").err(),
         _ => None,
     };
     match refusal {
@@ -169,4 +177,6 @@ fn units(slot: &Slot<'_>) -> Vec<String> {
     }
 }
 
+/// Of chain and rope.
+const SIZE: &str = "\\s*[0-9./]+\\s*(mm|inch|in|\"|″)\\s*";
 const NUMBER: &str = "[+-]?([0-9]+\\.?[0-9]*|\\.[0-9]+)([eE][+-]?[0-9]+)?";

@@ -5,6 +5,8 @@ use crate::alert::desk::DeskSettings;
 use crate::observation::Label;
 use crate::outbox::words::{Route, Settings};
 use crate::signalk::SourceLabel;
+use crate::tackle::plan::Scopes;
+use crate::tackle::strength::GroundTackle;
 use crate::watch::settings::WatchSettings;
 
 impl Config {
@@ -68,6 +70,35 @@ impl Config {
         }
     }
 
+    /// What the plan reckons the boat to lie to.
+    #[must_use]
+    pub fn ground_tackle(&self) -> GroundTackle {
+        let tackle = &self.tackle;
+        GroundTackle {
+            chain: tackle.chain,
+            chain_length: tackle.chain_length,
+            rope: tackle.rope,
+            aboard: self.boat.rode_aboard,
+            snubber: tackle.snubber,
+            snubber_length: Some(tackle.snubber_length),
+            marks: tackle.marks,
+            anchor: tackle.anchor,
+        }
+    }
+
+    /// The scopes that are planned with.
+    #[must_use]
+    pub const fn scopes(&self) -> Scopes {
+        Scopes {
+            asked: None,
+            good: self.tackle.scope,
+            strong: self.tackle.scope_strong,
+            storm: self.tackle.scope_storm,
+            strong_wind: self.wind.strong,
+            storm_wind: self.wind.storm,
+        }
+    }
+
     /// The source label of what we publish.
     #[must_use]
     pub fn source_label(&self) -> SourceLabel {
@@ -87,5 +118,6 @@ mod tests {
         let watch = WatchSettings::default();
         assert_eq!(config.watch_settings(), watch);
         assert_eq!(config.source_label(), SourceLabel::default());
+        assert_eq!(config.scopes(), Scopes::default());
     }
 }

@@ -14,9 +14,10 @@ use super::push::{BOAT, Kind, PushUrl, channel_keys};
 use crate::alert::hazard::Priority;
 use crate::io::secrets::Secret;
 use crate::outbox::words::Quiet;
+use crate::tackle::rode::{Chain, Rope};
 use crate::units::{
-    Angle, Metres, ParseQuantityError, Speed, parse_angle, parse_duration, parse_length,
-    parse_speed,
+    Angle, Kilograms, Metres, ParseQuantityError, Speed, parse_angle, parse_duration, parse_length,
+    parse_mass, parse_speed,
 };
 
 /// The sections in the order they are shown, and what each is about.
@@ -61,7 +62,12 @@ pub(super) enum Slot<'a> {
     Speed(Field<'a, Speed>, [Speed; 2]),
     Angle(Field<'a, Angle>, [Angle; 2]),
     Time(Field<'a, Duration>, [Duration; 2]),
+    Mass(Field<'a, Kilograms>, [Kilograms; 2]),
     Number(Field<'a, f64>, [f64; 2]),
+    /// Size and grade.
+    Chain(Field<'a, Chain>),
+    /// Thickness and stuff.
+    Rope(Field<'a, Rope>),
     /// Letters, digits and `-_.`, at most so many: a source label or a path of the server.
     Label(Field<'a, String>, usize),
     Address(Field<'a, ServerAddress>),
@@ -129,14 +135,25 @@ impl Slot<'_> {
                 within(field, quantity(parse_speed(text))?, *bounds, knots)
             }
             Self::Angle(field, bounds) => {
-                let angle = quantity(parse_angle(text))?;
-                if is_folded(text) {
-                    return Err(out_of_range(*bounds, degrees));
-                }
+                let angle = parse_angle(text).map_err(|error| match error {
+                    ParseQuantityError::BeyondHalfTurn { .. } => out_of_range(*bounds, degrees),
+                    other => Misfit::Unreadable(other.to_string()),
+                })?;
                 within(field, angle, *bounds, degrees)
             }
             Self::Time(field, bounds) => {
                 within(field, quantity(parse_duration(text))?, *bounds, time)
+            }
+            Self::Mass(field, bounds) => {
+                within(field, quantity(parse_mass(text))?, *bounds, kilograms)
+            }
+            Self::Chain(field) => {
+                field.set(text.parse().map_err(unreadable)?);
+                Ok(())
+            }
+            Self::Rope(field) => {
+                field.set(text.parse().map_err(unreadable)?);
+                Ok(())
             }
             Self::Number(field, bounds) => {
                 let number = text.trim().parse().ok().filter(|n: &f64| n.is_finite());
@@ -226,7 +243,9 @@ impl Slot<'_> {
     pub(super) const fn wants_text(&self) -> bool {
         matches!(
             self,
-            Self::Label(..)
+            Self::Chain(_)
+                | Self::Rope(_)
+                | Self::Label(..)
                 | Self::Address(_)
                 | Self::Secret(_)
                 | Self::Path(_)
@@ -249,6 +268,7 @@ impl Slot<'_> {
             Self::Speed(_, bounds) => pair(bounds, |v| knots(*v)),
             Self::Angle(_, bounds) => pair(bounds, |v| degrees(*v)),
             Self::Time(_, bounds) => pair(bounds, |v| time(*v)),
+            Self::Mass(_, bounds) => pair(bounds, |v| kilograms(*v)),
             Self::Number(_, bounds) => pair(bounds, f64::to_string),
             _ => return None,
         })
@@ -261,7 +281,10 @@ impl Slot<'_> {
             Self::Speed(field, _) => field.get().map(|v| knots(*v)),
             Self::Angle(field, _) => field.get().map(|v| degrees(*v)),
             Self::Time(field, _) => field.get().map(|v| time(*v)),
+            Self::Mass(field, _) => field.get().map(|v| kilograms(*v)),
             Self::Number(field, _) => field.get().map(f64::to_string),
+            Self::Chain(field) => field.get().map(ToString::to_string),
+            Self::Rope(field) => field.get().map(ToString::to_string),
             Self::Label(field, _) => field.get().cloned(),
             Self::Address(field) => field.get().map(ToString::to_string),
             Self::Secret(field) => field.get().map(ToString::to_string),
@@ -334,6 +357,12 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
         key("boat", "transducer_to_keel", "a keel's depth below the transducer",
             "The lowest point of the keel below the depth transducer.",
             Length(Open(&mut boat.transducer_to_keel), m(-5.0, 15.0))),
+        key("boat", "freeboard", "a freeboard",
+            "Height of the deck above the water, amidships: the wind blows on it.",
+            Length(Open(&mut boat.freeboard), m(0.1, 15.0))),
+        key("boat", "mast_height", "a masthead's height",
+            "Height of the masthead above the water: the wind blows on it.",
+            Length(Open(&mut boat.mast_height), m(0.0, 100.0))),
         key("tackle", "rode_aboard", "a rode",
             "All the rode aboard.",
             Length(Open(&mut boat.rode_aboard), m(1.0, 1000.0))),
@@ -346,6 +375,30 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
         key("tackle", "scope_strong", "a scope",
             "The scope wanted in strong wind, see `wind.strong`.",
             Number(Given(&mut tackle.scope_strong), [1.5, 20.0])),
+        key("tackle", "scope_storm", "a scope",
+            "The scope to plan with in a storm, see `wind.storm`.",
+            Number(Given(&mut tackle.scope_storm), [1.5, 20.0])),
+        key("tackle", "chain", "a chain",
+            "The chain at the anchor, by size and grade.",
+            Slot::Chain(Open(&mut tackle.chain))),
+        key("tackle", "chain_length", "a length of chain",
+            "How much of the rode is chain, where there is rope too.",
+            Length(Open(&mut tackle.chain_length), m(0.5, 1000.0))),
+        key("tackle", "rope", "a rope",
+            "The rope above the chain, by thickness and stuff, where the rode is not all chain.",
+            Slot::Rope(Open(&mut tackle.rope))),
+        key("tackle", "snubber", "a rope",
+            "The rope that takes the pull off an all-chain rode at the bow, by thickness and stuff.",
+            Slot::Rope(Open(&mut tackle.snubber))),
+        key("tackle", "snubber_length", "a snubber's length",
+            "From the bow to the snubber's hook on the chain.",
+            Length(Given(&mut tackle.snubber_length), m(0.5, 50.0))),
+        key("tackle", "marks", "a distance between marks",
+            "How far apart the rode is marked: what to veer is rounded up to it.",
+            Length(Open(&mut tackle.marks), m(0.5, 50.0))),
+        key("tackle", "anchor", "an anchor's mass",
+            "Mass of the anchor.",
+            Slot::Mass(Open(&mut tackle.anchor), [Kilograms::of(1.0), Kilograms::of(2000.0)])),
         key("tackle", "counter", "a path",
             "The path of the windlass' counter of rode in metres, where the boat has one.",
             Label(Open(&mut tackle.counter), LONGEST_NAME)),
@@ -403,6 +456,9 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
         key("wind", "strength_hold", "this time",
             "How long the strong mean must stand.",
             Time(Given(&mut wind.strength_hold), s(0, hour))),
+        key("wind", "storm", "a wind speed",
+            "Mean speed from which `tackle.scope_storm` is planned with.",
+            Slot::Speed(Given(&mut wind.storm), [Speed::from_knots(20.0), Speed::from_knots(100.0)])),
         key("water", "keel_margin", "a margin",
             "The least depth wanted under the keel, now and at low water.",
             Length(Given(&mut water.keel_margin), m(0.0, 10.0))),
@@ -484,6 +540,14 @@ fn quantity<T>(parsed: Result<T, ParseQuantityError>) -> Result<T, Misfit> {
     parsed.map_err(|error| Misfit::Unreadable(error.to_string()))
 }
 
+#[expect(
+    clippy::needless_pass_by_value,
+    reason = "errors are handed over whole by `map_err`"
+)]
+fn unreadable(error: crate::tackle::rode::ParseTackleError) -> Misfit {
+    Misfit::Unreadable(error.to_string())
+}
+
 fn within<T: PartialOrd + Copy>(
     field: &mut Field<'_, T>,
     value: T,
@@ -505,15 +569,6 @@ fn out_of_range<T>([least, most]: [T; 2], write: fn(T) -> String) -> Misfit {
     }
 }
 
-/// An angle beyond half a turn is folded by its type: `400deg` would pass for 40°.
-fn is_folded(text: &str) -> bool {
-    let number = |unit: &str| text.trim().strip_suffix(unit)?.trim().parse::<f64>().ok();
-    let turned = number("deg")
-        .or_else(|| number("°"))
-        .or_else(|| number("rad").map(f64::to_degrees));
-    turned.is_some_and(|degrees| degrees.abs() > 180.0 + 1e-9)
-}
-
 /// Whatever hides below a tenth of a millimetre, knot or degree comes from conversion alone.
 fn rounded(number: f64) -> f64 {
     (number * 1e4).round() / 1e4
@@ -525,6 +580,10 @@ fn metres(length: Metres) -> String {
 
 fn knots(speed: Speed) -> String {
     format!("{} kn", rounded(speed.knots()))
+}
+
+fn kilograms(mass: Kilograms) -> String {
+    format!("{} kg", rounded(mass.get()))
 }
 
 fn degrees(angle: Angle) -> String {

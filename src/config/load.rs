@@ -306,13 +306,16 @@ fn read_value(key: &mut Key<'_>, value: &Value, place: &Place) -> Result<(), Con
         Misfit::Unreadable(reason) => unfit(&text, reason),
         Misfit::OutOfRange { least, most } => {
             let otherwise = default.as_ref().map_or_else(
-                || "the server's figure".to_owned(),
-                |default| format!("`{default}`"),
+                || match key.section.as_ref() {
+                    "boat" => " to have the server's figure".to_owned(),
+                    _ => String::new(),
+                },
+                |default| format!(" to have `{default}`"),
             );
             unfit(
                 &text,
                 format!(
-                    "{} lies between `{least}` and `{most}`; correct it, or take it out to have {otherwise}",
+                    "{} lies between `{least}` and `{most}`; correct it, or take it out{otherwise}",
                     key.noun
                 ),
             )
@@ -331,6 +334,7 @@ fn refuse_contradictions(config: &Config) -> Result<(), ConfigError> {
     }
     let value_of = |name: &str| values.get(name).cloned().unwrap_or_default();
     let (server, fix, boat) = (&config.server, &config.fix, &config.boat);
+    let tackle = &config.tackle;
     let longer = |part: Option<crate::units::Metres>| {
         part.zip(boat.length)
             .is_some_and(|(part, whole)| part > whole)
@@ -365,6 +369,21 @@ fn refuse_contradictions(config: &Config) -> Result<(), ConfigError> {
             "boat.beam",
             "boat.length",
             "the boat would be wider than long",
+        ),
+        (
+            tackle
+                .chain_length
+                .zip(boat.rode_aboard)
+                .is_some_and(|(chain, rode)| chain > rode),
+            "tackle.chain_length",
+            "tackle.rode_aboard",
+            "there would be more chain than rode; the rode is chain and rope together",
+        ),
+        (
+            tackle.chain.is_some() && tackle.rope.is_some() && tackle.chain_length.is_none(),
+            "tackle.chain",
+            "tackle.rope",
+            "where the chain ends is not known; give `tackle.chain_length`",
         ),
     ];
     for (contradictory, first, second, reason) in contradictions {

@@ -34,7 +34,8 @@ pub use push::{Channel, Kind, PushUrl};
 
 use crate::boat::BoatFigures;
 use crate::io::secrets::Secret;
-use crate::units::{Angle, Metres, Speed};
+use crate::tackle::rode::{Chain, Rope};
+use crate::units::{Angle, Kilograms, Metres, Speed};
 
 /// Where the configuration is looked for when no file is named.
 pub const STANDARD_FILE: &str = "/etc/windrode/windrode.toml";
@@ -126,6 +127,22 @@ pub struct Tackle {
     pub scope: f64,
     /// The scope wanted in strong wind.
     pub scope_strong: f64,
+    /// The scope to plan with in a storm.
+    pub scope_storm: f64,
+    /// The chain at the anchor.
+    pub chain: Option<Chain>,
+    /// How much of it.
+    pub chain_length: Option<Metres>,
+    /// The rope above the chain.
+    pub rope: Option<Rope>,
+    /// The rope that takes the pull off the chain at the bow.
+    pub snubber: Option<Rope>,
+    /// From the bow to its hook.
+    pub snubber_length: Metres,
+    /// How far apart the rode is marked.
+    pub marks: Option<Metres>,
+    /// Mass of the anchor.
+    pub anchor: Option<Kilograms>,
     /// The path of the windlass' counter of rode.
     pub counter: Option<String>,
 }
@@ -184,6 +201,8 @@ pub struct Wind {
     pub gust: Speed,
     /// How long the mean must stand there.
     pub strength_hold: Duration,
+    /// Mean speed from which the scope of a storm is planned with.
+    pub storm: Speed,
 }
 
 /// `[water]`: tide and depth.
@@ -275,6 +294,14 @@ impl Default for Tackle {
             stretch: 0.02,
             scope: 5.0,
             scope_strong: 7.0,
+            scope_storm: 10.0,
+            chain: None,
+            chain_length: None,
+            rope: None,
+            snubber: None,
+            snubber_length: Metres::of(6.0),
+            marks: None,
+            anchor: None,
             counter: None,
         }
     }
@@ -322,6 +349,7 @@ impl Default for Wind {
             mean: Speed::from_knots(25.0),
             gust: Speed::from_knots(35.0),
             strength_hold: Duration::from_mins(1),
+            storm: Speed::from_knots(34.0),
         }
     }
 }

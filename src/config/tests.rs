@@ -621,3 +621,41 @@ fn the_unit_gives_the_directories_that_are_the_defaults() {
     let run = Path::new("/run").join(value("RuntimeDirectory="));
     assert_eq!(Some(run.as_path()), Control::default().socket.parent());
 }
+
+#[test]
+fn chain_rope_and_masses_are_read_as_people_write_them() {
+    let config = read(
+        "[tackle]\nchain = \"8mm G40\"\nchain_length = \"30 m\"\nrope = \"14 mm nylon\"\nrode_aboard = \"80 m\"\n\
+         snubber = \"1/2 in nylon\"\nmarks = \"10 ft\"\nanchor = \"44 lb\"\n",
+        &[],
+    )
+    .unwrap();
+    let tackle = config.ground_tackle();
+    assert_eq!(tackle.chain.unwrap().to_string(), "8 mm G40");
+    assert_eq!(tackle.rope.unwrap().to_string(), "14 mm nylon");
+    assert_eq!(tackle.aboard, Some(Metres::of(80.0)));
+    assert_eq!(tackle.snubber_length, Some(Metres::of(6.0)));
+    assert!((tackle.anchor.unwrap().get() - 19.958).abs() < 1e-3);
+    assert_eq!(
+        refusal("tackle.chain = \"9 mm\"\n", &[]),
+        "`tackle.chain` = `9 mm` (line 1 of `tern.toml`): no table has a chain of `9 mm`; known are `6 mm`, `7 mm`, `8 mm`, `10 mm`, `12 mm`, `13 mm`, `14 mm`, `16 mm`"
+    );
+    assert_eq!(
+        refusal(
+            "tackle.chain = \"8 mm\"\ntackle.rope = \"14 mm nylon\"\n",
+            &[]
+        ),
+        "`tackle.chain` = `8 mm` and `tackle.rope` = `14 mm nylon` do not go together: where the chain ends is not known; give `tackle.chain_length`"
+    );
+    assert_eq!(
+        refusal(
+            "tackle.chain_length = \"80 m\"\ntackle.rode_aboard = \"60 m\"\n",
+            &[]
+        ),
+        "`tackle.chain_length` = `80 m` and `tackle.rode_aboard` = `60 m` do not go together: there would be more chain than rode; the rode is chain and rope together"
+    );
+    assert_eq!(
+        refusal("tackle.anchor = \"5000 kg\"\n", &[]),
+        "`tackle.anchor` = `5000 kg` (line 1 of `tern.toml`): an anchor's mass lies between `1 kg` and `2000 kg`; correct it, or take it out"
+    );
+}

@@ -509,6 +509,7 @@ pub fn settings(seed: u64, journal: std::path::PathBuf) -> WorldSettings {
             transducer_depth: Some(Metres::of(0.5)),
             transducer_to_keel: Some(Metres::of(1.4)),
             rode_aboard: Some(Metres::of(60.0)),
+            ..BoatFigures::default()
         },
         boat,
         begin: (Bearing::from_degrees(45.0), Metres::of(220.0)),

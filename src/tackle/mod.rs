@@ -1,3 +1,12 @@
-//! Ground tackle: rode, scope and reach.
+//! Ground tackle: rode, scope and reach; how the rode hangs, what the wind pulls, what the tackle
+//! bears; the plan of an anchorage.
 
+pub mod catenary;
+pub mod circle;
+pub mod plan;
+pub mod rode;
 pub mod scope;
+pub mod strength;
+pub mod tables;
+pub mod water;
+pub mod wind;

@@ -1,0 +1,374 @@
+//! `windrode plan`: how much rode, how far she swings, what the wind asks of the tackle.
+//!
+//! What the command line says wins over the configuration. [`inputs`] is where a live picture
+//! comes in: whoever knows depth, tide, wind and what is out fills in the same [`PlanInputs`].
+
+mod page;
+
+use clap::{Args, ValueEnum};
+
+use super::out::{self, Failure, code};
+use super::{ConfigFile, load};
+use crate::boat::{Boat, BoatFigures};
+use crate::config::Config;
+use crate::tackle::plan::{Holding, LengthUnit, PlanError, PlanInputs, Scopes, plan as make};
+use crate::tackle::rode::{Chain, Rope};
+use crate::tackle::strength::GroundTackle;
+use crate::tackle::water::{Below, Missing, Sounding, Tide, TideSource};
+use crate::time::Timestamp;
+use crate::units::{Kilograms, Metres, Speed, parse_length, parse_mass, parse_speed};
+
+/// What is asked of the plan. Everything about boat and tackle may stand in the configuration.
+#[derive(Debug, Args)]
+pub(super) struct PlanOptions {
+    /// Depth at the berth, such as 7m or 23ft; answers come in metres or feet as this one.
+    #[arg(long, value_name = "LENGTH", value_parser = depth)]
+    depth: Depth,
+    /// From where that depth is measured.
+    #[arg(long, value_enum, default_value_t = From::Surface)]
+    below: From,
+    /// It rises by so much yet during the stay.
+    #[arg(long, value_name = "LENGTH", value_parser = tide, conflicts_with_all = ["tide", "high_water", "low_water"])]
+    rise: Option<Metres>,
+    /// It falls by so much yet during the stay.
+    #[arg(long, value_name = "LENGTH", value_parser = tide, conflicts_with_all = ["tide", "high_water", "low_water"])]
+    fall: Option<Metres>,
+    /// Height of the tide now, above chart datum.
+    #[arg(long, value_name = "LENGTH", value_parser = height, allow_hyphen_values = true, requires_all = ["high_water", "low_water"])]
+    tide: Option<Metres>,
+    /// Highest tide of the stay, above chart datum.
+    #[arg(long, value_name = "LENGTH", value_parser = height, allow_hyphen_values = true, requires = "tide")]
+    high_water: Option<Metres>,
+    /// Lowest tide of the stay, above chart datum.
+    #[arg(long, value_name = "LENGTH", value_parser = height, allow_hyphen_values = true, requires = "tide")]
+    low_water: Option<Metres>,
+    /// The end of the stay, UTC, for which rise and fall are meant.
+    #[arg(long, value_name = "TIME")]
+    until: Option<Timestamp>,
+    /// Strongest mean wind expected, such as 25kn.
+    #[arg(long, value_name = "SPEED", value_parser = wind)]
+    wind: Option<Speed>,
+    /// What is known of the holding.
+    #[arg(long, value_enum, default_value_t = Ground::Unknown)]
+    holding: Ground,
+    /// Plan with this scope, whatever the conditions.
+    #[arg(long, value_name = "NUMBER", value_parser = scope)]
+    scope: Option<f64>,
+    /// Rode that is out already, from the bow roller.
+    #[arg(long, value_name = "LENGTH", value_parser = rode)]
+    rode_out: Option<Metres>,
+    #[command(flatten)]
+    boat: BoatOptions,
+    #[command(flatten)]
+    tackle: TackleOptions,
+    /// As JSON, in SI units.
+    #[arg(long)]
+    json: bool,
+}
+
+/// The boat, where the configuration does not tell or is to be overruled.
+#[derive(Debug, Args)]
+struct BoatOptions {
+    /// Bow roller above the water.
+    #[arg(long, value_name = "LENGTH", value_parser = roller)]
+    roller: Option<Metres>,
+    /// Surface to the lowest point of the keel.
+    #[arg(long, value_name = "LENGTH", value_parser = draught)]
+    draught: Option<Metres>,
+    /// Depth transducer below the surface.
+    #[arg(long, value_name = "LENGTH", value_parser = draught)]
+    transducer: Option<Metres>,
+    /// Length over all.
+    #[arg(long, value_name = "LENGTH", value_parser = hull)]
+    length: Option<Metres>,
+    /// Greatest beam.
+    #[arg(long, value_name = "LENGTH", value_parser = beam)]
+    beam: Option<Metres>,
+    /// Deck above the water, amidships.
+    #[arg(long, value_name = "LENGTH", value_parser = draught)]
+    freeboard: Option<Metres>,
+    /// Masthead above the water.
+    #[arg(long, value_name = "LENGTH", value_parser = mast)]
+    mast: Option<Metres>,
+}
+
+/// The ground tackle, likewise.
+#[derive(Debug, Args)]
+struct TackleOptions {
+    /// All the rode aboard.
+    #[arg(long, value_name = "LENGTH", value_parser = rode)]
+    aboard: Option<Metres>,
+    /// The chain, such as "8 mm G40" or "5/16 in G43".
+    #[arg(long, value_name = "CHAIN")]
+    chain: Option<Chain>,
+    /// How much of the rode is chain, where there is rope too.
+    #[arg(long, value_name = "LENGTH", value_parser = rode)]
+    chain_length: Option<Metres>,
+    /// The rope above the chain, such as "14 mm nylon".
+    #[arg(long, value_name = "ROPE")]
+    rope: Option<Rope>,
+    /// The snubber, such as "12 mm nylon".
+    #[arg(long, value_name = "ROPE")]
+    snubber: Option<Rope>,
+    /// From the bow to the snubber's hook.
+    #[arg(long, value_name = "LENGTH", value_parser = mark)]
+    snubber_length: Option<Metres>,
+    /// The rode is marked each so far; what to veer is rounded up to it.
+    #[arg(long, value_name = "LENGTH", value_parser = mark)]
+    marks: Option<Metres>,
+    /// Mass of the anchor, such as 20kg.
+    #[arg(long, value_name = "MASS", value_parser = mass)]
+    anchor: Option<Kilograms>,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum From {
+    /// The depth of water.
+    Surface,
+    /// As the sounder shows it, wants the transducer's depth.
+    Transducer,
+    /// Wants the draught.
+    Keel,
+    /// A figure of the chart.
+    Datum,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Ground {
+    /// Known to be good.
+    Good,
+    /// Nobody knows.
+    Unknown,
+    /// Known to be poor.
+    Poor,
+}
+
+/// A depth, and whether it was said in feet.
+#[derive(Clone, Copy, Debug)]
+struct Depth {
+    metres: Metres,
+    said_in: LengthUnit,
+}
+
+/// Makes the plan and prints it.
+pub(super) fn plan(config: &ConfigFile, options: &PlanOptions) -> Result<(), Failure> {
+    let config = load(config)?;
+    let inputs = inputs(&config, options)?;
+    let plan = make(&inputs).map_err(|error| Failure::new(code::USAGE, explained(error)))?;
+    if options.json {
+        let text = serde_json::to_string_pretty(&plan)
+            .map_err(|error| Failure::new(code::SOFTWARE, error))?;
+        return out::line(&text);
+    }
+    for line in page::page(&plan, &inputs) {
+        out::line(&line)?;
+    }
+    Ok(())
+}
+
+/// What the plan is made from: the command line over the configuration.
+fn inputs(config: &Config, options: &PlanOptions) -> Result<PlanInputs, Failure> {
+    let (boat, tackle) = (&options.boat, &options.tackle);
+    let written = config.boat;
+    let figures = BoatFigures {
+        length: boat.length.or(written.length),
+        beam: boat.beam.or(written.beam),
+        draught: boat.draught.or(written.draught),
+        roller_height: boat.roller.or(written.roller_height),
+        transducer_depth: boat.transducer.or(written.transducer_depth),
+        freeboard: boat.freeboard.or(written.freeboard),
+        mast_height: boat.mast.or(written.mast_height),
+        ..written
+    };
+    let configured = config.ground_tackle();
+    let tackle = GroundTackle {
+        chain: tackle.chain.or(configured.chain),
+        chain_length: tackle.chain_length.or(configured.chain_length),
+        rope: tackle.rope.or(configured.rope),
+        aboard: tackle.aboard.or(configured.aboard),
+        snubber: tackle.snubber.or(configured.snubber),
+        snubber_length: tackle.snubber_length.or(configured.snubber_length),
+        marks: tackle.marks.or(configured.marks),
+        anchor: tackle.anchor.or(configured.anchor),
+    };
+    if let Some((chain, all)) = tackle.chain_length.zip(tackle.aboard)
+        && chain > all
+    {
+        let say = options.depth.said_in;
+        return Err(Failure::new(
+            code::USAGE,
+            format!(
+                "`--chain-length` {} is more than the rode aboard, {}; `--aboard` is chain and rope \
+                 together",
+                say.exact(chain),
+                say.exact(all)
+            ),
+        ));
+    }
+    Ok(PlanInputs {
+        sounding: Sounding {
+            depth: options.depth.metres,
+            below: match options.below {
+                From::Surface => Below::Surface,
+                From::Transducer => Below::Transducer,
+                From::Keel => Below::Keel,
+                From::Datum => Below::Datum,
+            },
+        },
+        tide: typed_tide(options)?,
+        until: options.until,
+        boat: Boat::new(figures),
+        tackle,
+        stretch: config.tackle.stretch,
+        scopes: Scopes {
+            asked: options.scope,
+            ..config.scopes()
+        },
+        holding: match options.holding {
+            Ground::Good => Holding::Good,
+            Ground::Unknown => Holding::Unknown,
+            Ground::Poor => Holding::Poor,
+        },
+        wind: options.wind,
+        rode_out: options.rode_out,
+        keel_margin: config.water.keel_margin,
+        say: options.depth.said_in,
+    })
+}
+
+fn typed_tide(options: &PlanOptions) -> Result<Option<Tide>, Failure> {
+    if let (Some(now), Some(high), Some(low)) =
+        (options.tide, options.high_water, options.low_water)
+    {
+        if high < low {
+            return Err(Failure::new(
+                code::USAGE,
+                "`--high-water` is lower than `--low-water`; both are heights above chart datum",
+            ));
+        }
+        return Ok(Tide::of_heights(now, [high, low], TideSource::Typed));
+    }
+    if options.rise.is_none() && options.fall.is_none() {
+        return Ok(None);
+    }
+    let (rise, fall) = (
+        options.rise.unwrap_or_default(),
+        options.fall.unwrap_or_default(),
+    );
+    if matches!(options.below, From::Datum) {
+        return Err(Failure::new(
+            code::USAGE,
+            "`--below datum` wants the height of the tide: give `--tide`, `--high-water` and \
+             `--low-water` instead of `--rise` and `--fall`",
+        ));
+    }
+    Ok(Some(Tide::rise_and_fall(rise, fall)))
+}
+
+/// The error with the option that mends it.
+fn explained(error: PlanError) -> String {
+    match error {
+        PlanError::Depth(Missing::Draught) => {
+            "`--below keel` wants the draught: give `--draught`, such as `--draught 1.9m`, or \
+             `boat.draught` in the configuration"
+        }
+        PlanError::Depth(Missing::TransducerDepth) => {
+            "`--below transducer` wants the transducer's depth: give `--transducer`, such as \
+             `--transducer 0.5m`, or `boat.transducer_depth` in the configuration"
+        }
+        PlanError::ChainLength => {
+            "`--chain` and `--rope` want to know where the chain ends: give `--chain-length`, such as \
+             `--chain-length 30m`"
+        }
+        PlanError::NoHeight => {
+            "`--depth` and `--roller` make no height from the bottom to the roller; one of them must be \
+             more than nought"
+        }
+    }
+    .to_owned()
+}
+
+fn depth(text: &str) -> Result<Depth, String> {
+    let metres = within(text, "a depth to anchor in", 0.0, 200.0)?;
+    let feet = ["ft", "feet", "fathoms"];
+    let said_in = if feet.iter().any(|unit| text.trim_end().ends_with(unit)) {
+        LengthUnit::Feet
+    } else {
+        LengthUnit::Metres
+    };
+    Ok(Depth { metres, said_in })
+}
+
+fn tide(text: &str) -> Result<Metres, String> {
+    within(text, "a rise or fall of the tide", 0.0, 20.0)
+}
+
+fn height(text: &str) -> Result<Metres, String> {
+    within(text, "a height of the tide", -5.0, 20.0)
+}
+
+fn roller(text: &str) -> Result<Metres, String> {
+    within(text, "a roller's height", 0.0, 15.0)
+}
+
+fn draught(text: &str) -> Result<Metres, String> {
+    within(text, "this measure of a boat", 0.0, 15.0)
+}
+
+fn hull(text: &str) -> Result<Metres, String> {
+    within(text, "a length over all", 2.0, 150.0)
+}
+
+fn beam(text: &str) -> Result<Metres, String> {
+    within(text, "a beam", 0.5, 40.0)
+}
+
+fn mast(text: &str) -> Result<Metres, String> {
+    within(text, "a masthead's height", 0.0, 100.0)
+}
+
+fn rode(text: &str) -> Result<Metres, String> {
+    within(text, "a rode", 0.5, 1000.0)
+}
+
+fn mark(text: &str) -> Result<Metres, String> {
+    within(text, "this length of a rode", 0.3, 50.0)
+}
+
+fn within(text: &str, what: &str, least: f64, most: f64) -> Result<Metres, String> {
+    let length = parse_length(text).map_err(|error| error.to_string())?;
+    if length.get() < least || length.get() > most {
+        let feet = |metres: f64| Metres::of(metres).feet().round();
+        return Err(format!(
+            "{what} lies between {least} m and {most} m ({} ft and {} ft)",
+            feet(least),
+            feet(most)
+        ));
+    }
+    Ok(length)
+}
+
+fn wind(text: &str) -> Result<Speed, String> {
+    let speed = parse_speed(text).map_err(|error| error.to_string())?;
+    if !(0.0..=100.0).contains(&speed.knots()) {
+        return Err("a wind to plan for lies between 0 kn and 100 kn".to_owned());
+    }
+    Ok(speed)
+}
+
+fn scope(text: &str) -> Result<f64, String> {
+    let text = text.trim().trim_end_matches(":1");
+    let scope = text
+        .parse()
+        .ok()
+        .filter(|scope| (1.5..=20.0).contains(scope));
+    scope.ok_or_else(|| "a scope lies between 1.5 and 20, such as `5` for five to one".to_owned())
+}
+
+fn mass(text: &str) -> Result<Kilograms, String> {
+    let mass = parse_mass(text).map_err(|error| error.to_string())?;
+    if !(1.0..=2000.0).contains(&mass.get()) {
+        return Err("an anchor's mass lies between 1 kg and 2000 kg (2 lb and 4409 lb)".to_owned());
+    }
+    Ok(mass)
+}
