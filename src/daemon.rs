@@ -35,7 +35,7 @@ use crate::config::Config;
 use crate::io::clock::Clock;
 use crate::io::control::{Asked, Response};
 use crate::io::displays::Heard as FromDisplay;
-use crate::io::push::{Heard, PushError};
+use crate::io::push::Heard;
 use crate::io::secrets::{self, Secret, SecretError};
 use crate::io::socket::{ConnectError, Received, Socket};
 use crate::io::{systemd, tls};
@@ -114,9 +114,6 @@ pub enum DaemonError {
     /// The token.
     #[error(transparent)]
     Token(#[from] SecretError),
-    /// A channel to phones.
-    #[error(transparent)]
-    Push(#[from] PushError),
     /// No HTTP client could be made.
     #[error("no HTTP client: {0}")]
     Http(String),
@@ -170,7 +167,7 @@ impl Daemon {
         };
         let keeper = Watchkeeper::new(now, settings, recovered.saved, last_seen);
         let left = (recovered.outbox, recovered.reply_key);
-        let phones = Phones::open(now, &config, ids.client, left, &keeper.saved(), &tls)?;
+        let phones = Phones::open(now, &config, ids.client, left, &keeper.saved(), &tls);
         Ok(Self {
             keeper,
             phones,

@@ -32,11 +32,9 @@ pub(super) fn test(config: &Config, channel: &str, as_json: bool) -> Result<(), 
             // Beside a daemon that is running, not in its place.
             instance: "check",
         };
-        let channels = Channels::open(who, &only, &tls::client_config(), heard)
-            .map_err(|error| Failure::new(code::CONFIG, error))?;
-        let verdict = channels.try_one(channel, parcel).await;
-        Ok::<_, Failure>(verdict)
-    })?;
+        let channels = Channels::open(who, &only, &tls::client_config(), heard);
+        channels.try_one(channel, parcel).await
+    });
     let (word, why) = match &verdict {
         Some(Verdict::Sent) => ("sent", None),
         Some(Verdict::Later { why, .. }) => ("later", Some(why)),

@@ -49,7 +49,6 @@ fn failure(error: DaemonError) -> Failure {
     let code = match &error {
         daemon::DaemonError::Journal(_) => code::IO,
         daemon::DaemonError::Token(_) => code::NO_PERMISSION,
-        daemon::DaemonError::Push(_) => code::CONFIG,
         daemon::DaemonError::Http(_) => code::SOFTWARE,
     };
     Failure::new(code, error)

@@ -9,7 +9,7 @@ use uuid::Uuid;
 
 use super::{Asker, DISK_LIMIT, Daemon};
 use crate::config::Config;
-use crate::io::push::{Channels, Heard, PushError, Who};
+use crate::io::push::{Channels, Heard, Who};
 use crate::outbox::Outbox;
 use crate::outbox::reply::Act;
 use crate::outbox::words::{Output, SavedOutbox};
@@ -33,14 +33,14 @@ impl Phones {
         left: (SavedOutbox, [u8; 32]),
         saved: &Saved,
         tls: &Arc<rustls::ClientConfig>,
-    ) -> Result<Self, PushError> {
+    ) -> Self {
         let (out, heard) = mpsc::channel(MOST_HEARD);
         let instance: String = client.simple().to_string().chars().take(8).collect();
         let who = Who {
             boat: &config.name,
             instance: &instance,
         };
-        let channels = Channels::open(who, &config.push, tls, out)?;
+        let channels = Channels::open(who, &config.push, tls, out);
         let (told, key) = left;
         let outbox = Outbox::new(
             now,
@@ -49,11 +49,11 @@ impl Phones {
             &saved.alerts,
             saved.phase.is_anchored(),
         );
-        Ok(Self {
+        Self {
             outbox,
             channels,
             heard,
-        })
+        }
     }
 }
 

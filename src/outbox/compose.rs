@@ -25,13 +25,13 @@ fn message(settings: &Settings, now: Now, id: String, event: MessageKind) -> Mes
     }
 }
 
-/// An alert as it stands.
+/// An alert as it stands, under its id; whether it was `told` before.
 pub(super) fn alert(
     settings: &Settings,
     mint: &Mint,
     now: Now,
     route: &Route,
-    id: &str,
+    (id, told): (&str, bool),
     view: &AlertView,
 ) -> Message {
     let since = format!("since {} UTC", view.since.clock());
@@ -41,7 +41,13 @@ pub(super) fn alert(
             format!("{} ({since}, not acknowledged)", view.message),
         ),
         AlertState::ActiveAcknowledged if view.priority == Priority::Caution => {
-            (MessageKind::Alert, format!("{} ({since})", view.message))
+            // One that was graver before is good news.
+            let event = if told {
+                MessageKind::Update
+            } else {
+                MessageKind::Alert
+            };
+            (event, format!("{} ({since})", view.message))
         }
         AlertState::ActiveAcknowledged => (
             MessageKind::Update,

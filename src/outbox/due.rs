@@ -95,7 +95,8 @@ impl Outbox {
         Some(match job {
             Job::Show(hazard, _) => {
                 let view = self.alerts.get(hazard)?;
-                let id = &lane.items.get(hazard)?.id;
+                let item = lane.items.get(hazard)?;
+                let id = (item.id.as_str(), item.told.is_some());
                 let route = &lane.route;
                 Parcel::Show(compose::alert(settings, &self.mint, now, route, id, view))
             }

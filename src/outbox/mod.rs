@@ -487,7 +487,8 @@ impl Outbox {
 
     fn persist(&mut self) {
         let saved = self.saved();
-        if saved != self.persisted {
+        // Without channels there is nothing to remember.
+        if saved != self.persisted && !self.lanes.is_empty() {
             self.persisted = saved.clone();
             self.outputs.push_back(Output::Persist(Box::new(saved)));
         }

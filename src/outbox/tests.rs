@@ -323,6 +323,24 @@ fn what_grows_graver_is_told_at_once_and_what_is_over_but_unseen_without_sound()
 }
 
 #[test]
+fn a_caution_is_told_once_and_one_that_was_graver_without_sound() {
+    let mut skipper = route("skipper");
+    skipper.least = Some(Priority::Caution);
+    let mut bench = Bench::new(vec![skipper]);
+    let caution = (Priority::Caution, AlertState::ActiveAcknowledged);
+    bench.alert(Hazard::ScopeShort, caution.0, caution.1);
+    bench.minutes(60);
+    assert_eq!(bench.kinds("skipper"), [MessageKind::Alert]);
+    bench.raise(Hazard::DataLink, Priority::Alarm);
+    bench.alert(Hazard::DataLink, caution.0, caution.1);
+    bench.minutes(60);
+    assert_eq!(
+        bench.kinds("skipper"),
+        [MessageKind::Alert, MessageKind::Update]
+    );
+}
+
+#[test]
 fn what_is_too_light_for_a_channel_does_not_go_there() {
     let mut owner = route("owner");
     owner.least = Some(Priority::Alarm);

@@ -325,7 +325,7 @@ fn a_picture_goes_along_and_a_name_beyond_ascii_arrives() {
             instance: "test",
         };
         let only = [("skipper".to_owned(), channel)].into();
-        let channels = Channels::open(who, &only, &tls::client_config(), out).unwrap();
+        let channels = Channels::open(who, &only, &tls::client_config(), out);
         channels.send("skipper", 7, Parcel::Show(message), Some(picture));
         let Some(Heard::Verdict { verdict, .. }) = heard.recv().await else {
             unreachable!("a verdict is all that comes")

@@ -22,7 +22,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use tokio::sync::mpsc;
-use tracing::warn;
+use tracing::{error, warn};
 
 use self::mail::Mail;
 use self::mqtt::Mqtt;
@@ -60,7 +60,7 @@ pub enum Heard {
 
 /// A channel cannot be set up.
 #[derive(Debug, thiserror::Error)]
-pub enum PushError {
+enum PushError {
     /// A secret.
     #[error("`push.{channel}`: {reason}")]
     Secret {
@@ -107,6 +107,8 @@ enum Way {
     Mail(Arc<Mail>),
     Program(Arc<Program>),
     Ping(Arc<Ping>),
+    /// It could not be opened, for this reason: the watch goes on without it, and says so.
+    Broken(Arc<str>),
 }
 
 /// Who we are to the other side.
@@ -119,19 +121,24 @@ pub struct Who<'a> {
 }
 
 impl Channels {
-    /// Opens the configured channels; what they hear comes by `heard`.
+    /// Opens the configured channels; what they hear comes by `heard`. One that cannot be opened,
+    /// for want of its secret, refuses everything and says why: it is no reason not to watch.
+    #[must_use]
     pub fn open(
         who: Who<'_>,
         configured: &BTreeMap<String, Channel>,
         tls: &Arc<rustls::ClientConfig>,
         heard: mpsc::Sender<Heard>,
-    ) -> Result<Self, PushError> {
-        let mut ways = BTreeMap::new();
-        for (name, channel) in configured {
-            let way = open(who, name, channel, tls, &heard)?;
-            ways.extend(way.map(|way| (name.clone(), way)));
-        }
-        Ok(Self { ways, heard })
+    ) -> Self {
+        let open = |(name, channel): (&String, &Channel)| {
+            let way = open(who, name, channel, tls, &heard).unwrap_or_else(|error| {
+                error!("{error}");
+                Some(Way::Broken(error.to_string().into()))
+            });
+            Some((name.clone(), way?))
+        };
+        let ways = configured.iter().filter_map(open).collect();
+        Self { ways, heard }
     }
 
     /// Hands a parcel to a channel; the verdict comes back by itself.
@@ -180,6 +187,7 @@ impl Way {
                 Self::Mail(mail) => mail.carry(&parcel, picture.as_deref()).await,
                 Self::Program(program) => program.carry(&parcel).await,
                 Self::Ping(ping) => ping.carry(&parcel).await,
+                Self::Broken(why) => Verdict::Refused(why.to_string()),
             }
         };
         tokio::time::timeout(LIMIT, carried)
