@@ -479,7 +479,7 @@ fn gather(folder: &Path, text: &mut String) {
         let path = entry.unwrap().path();
         if path.is_dir() {
             gather(&path, text);
-        } else {
+        } else if path.extension().is_some_and(|extension| extension == "rs") {
             text.push_str(&fs::read_to_string(&path).unwrap());
         }
     }

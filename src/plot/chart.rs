@@ -170,7 +170,9 @@ impl<'a> Scene<'a> {
 
     fn rode(&self, svg: &mut Svg) {
         if let Some((anchor, roller)) = self.anchor.zip(self.roller) {
-            let rode = Stroke::of(ink::MIDDLE, 3.0);
+            // Without a heading the bow is somewhere about there.
+            let dashes = self.input.sight.heading.map_or("2 9", |_| "");
+            let rode = Stroke::dashed(ink::MIDDLE, 3.0, dashes);
             svg.path("rode", &through(&[anchor, roller]), "none", Some(rode));
         }
     }

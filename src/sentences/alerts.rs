@@ -310,6 +310,28 @@ mod tests {
         );
     }
 
+    /// The ALF that published descriptions of NMEA 0183 give as their example (a transponder's; from
+    /// memory, and its checksum bears it out): ours has each field in the same place.
+    #[test]
+    fn the_fields_stand_where_the_published_example_has_them() {
+        let example = "$VDALF,1,1,0,220516,B,A,S,SAL,001,1,2,0,My alarm*2c";
+        let theirs = fields(example).unwrap();
+        let written = Alf {
+            description: String::new(),
+            state: AlertState::ActiveSilenced,
+            ..dragging()
+        }
+        .sentences(0)
+        .remove(0);
+        let ours = fields(&written).unwrap();
+        assert_eq!(ours.len(), theirs.len());
+        // Sentences, number, message; category, priority, state; instance.
+        for place in [1, 2, 3, 5, 6, 7, 10] {
+            assert_eq!(ours[place], theirs[place], "field {place}");
+        }
+        assert_eq!(ours[4].len(), theirs[4].len() + ".25".len());
+    }
+
     #[test]
     fn no_title_is_longer_than_sixteen_and_no_identifier_is_given_twice() {
         let mut seen = std::collections::BTreeSet::new();
