@@ -116,7 +116,7 @@ fn the_page_fits_80_columns_and_reads_from_the_top() {
         assert!(
             lines.iter().any(|line| line.contains(text)),
             "{text}\n{lines:#?}"
-        )
+        );
     };
     has("VEER      50 m (marks each 5 m), 5:1 at the highest water, 6.2:1 now");
     has("No figure here says that the anchor holds");
