@@ -94,6 +94,7 @@ pub struct Watchkeeper {
     impaired: Option<String>,
     judged: Tick,
     published: Option<Tick>,
+    publishes: bool,
     round: Vec<Output>,
     outputs: VecDeque<Output>,
     persisted: Saved,
@@ -142,6 +143,7 @@ impl Watchkeeper {
             impaired: None,
             judged: now.tick,
             published: None,
+            publishes: true,
             round: Vec::new(),
             outputs: VecDeque::new(),
             persisted: saved,
@@ -200,6 +202,11 @@ impl Watchkeeper {
         if urgent || now.tick.since(self.judged) >= JUDGE_EVERY {
             self.judge(now);
         }
+    }
+
+    /// Whether the state is put together for publishing: a replay that nobody looks at needs none.
+    pub fn publish(&mut self, publishes: bool) {
+        self.publishes = publishes;
     }
 
     /// To be called when [`Watchkeeper::poll_timeout`] is due.
