@@ -63,6 +63,11 @@ pub trait Listener {
     fn event(&mut self, event: &Event) -> io::Result<()>;
     /// A line that was skipped, and why.
     fn bad_line(&mut self, number: u64, why: &str) -> io::Result<()>;
+    /// Does anybody look at the state? It costs more than all judgement, and is not put
+    /// together when nobody does.
+    fn wants_pictures(&self) -> bool {
+        false
+    }
     /// The state, once a second of the recording's time.
     fn picture(&mut self, _picture: &Picture) {}
 }
@@ -87,6 +92,7 @@ pub fn replay(
     listener: &mut impl Listener,
 ) -> io::Result<Counts> {
     let mut player = Player::new(options);
+    player.pictures = listener.wants_pictures();
     let mut line = Vec::new();
     loop {
         line.clear();
@@ -116,6 +122,7 @@ struct Player<'o> {
     let_go_due: bool,
     counts: Counts,
     reports: Vec<Report>,
+    pictures: bool,
 }
 
 impl<'o> Player<'o> {
@@ -133,6 +140,7 @@ impl<'o> Player<'o> {
             let_go_due: options.let_go.is_some(),
             counts: Counts::default(),
             reports: Vec::new(),
+            pictures: false,
         }
     }
 
@@ -167,7 +175,7 @@ impl<'o> Player<'o> {
         let stamp = delta
             .updates
             .iter()
-            .find_map(|update| update.timestamp.as_deref()?.parse::<Timestamp>().ok());
+            .find_map(|update| self.reader.stamp(update.timestamp.as_deref()?));
         self.advance(stamp, listener)?;
         let mut reports = std::mem::take(&mut self.reports);
         self.adopt(delta);
@@ -237,6 +245,7 @@ impl<'o> Player<'o> {
             let Some(now) = target else { return Ok(()) };
             let settings = self.options.settings.clone();
             let mut keeper = Watchkeeper::new(now, settings, Saved::default(), None);
+            keeper.publish(self.pictures);
             keeper.handle(now, Input::Link(LinkState::Up));
             self.keeper = Some(keeper);
         }

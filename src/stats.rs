@@ -27,6 +27,17 @@ pub struct MeanDirection {
 pub struct DirectionWindow {
     window: Duration,
     samples: VecDeque<Sample>,
+    /// Of all samples kept.
+    sum: Sum,
+    /// How often the sum was carried on without adding it up afresh.
+    carried: u32,
+}
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Sum {
+    east: f64,
+    north: f64,
+    weight: f64,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -44,6 +55,12 @@ impl DirectionWindow {
         Self {
             window,
             samples: VecDeque::new(),
+            sum: Sum {
+                east: 0.0,
+                north: 0.0,
+                weight: 0.0,
+            },
+            carried: 0,
         }
     }
 
@@ -59,6 +76,7 @@ impl DirectionWindow {
             north: cos * weight,
             weight,
         };
+        self.sum.add(&sample, 1.0);
         match self.samples.back_mut() {
             Some(last) if at.since(last.at) < self.window / SAMPLES => {
                 last.east += sample.east;
@@ -73,16 +91,17 @@ impl DirectionWindow {
     /// The mean over the window that ends now; `None` without samples or where they cancel out.
     #[must_use]
     pub fn mean(&self, now: Tick) -> Option<MeanDirection> {
-        let (mut east, mut north, mut weight) = (0.0, 0.0, 0.0);
-        for sample in self
-            .samples
-            .iter()
-            .filter(|s| now.since(s.at) <= self.window)
-        {
-            east += sample.east;
-            north += sample.north;
-            weight += sample.weight;
-        }
+        let front = self.samples.front()?;
+        let Sum {
+            east,
+            north,
+            weight,
+        } = if now.since(front.at) <= self.window {
+            self.sum
+        } else {
+            let within = |s: &&Sample| now.since(s.at) <= self.window;
+            Sum::of(self.samples.iter().filter(within))
+        };
         let length = east.hypot(north);
         (weight > 0.0 && length > 0.0).then(|| MeanDirection {
             bearing: Bearing::of(east.atan2(north)),
@@ -103,6 +122,7 @@ impl DirectionWindow {
     /// Forgets everything.
     pub fn clear(&mut self) {
         self.samples.clear();
+        self.sum = Sum::default();
     }
 
     fn forget(&mut self, now: Tick) {
@@ -111,8 +131,32 @@ impl DirectionWindow {
             .front()
             .is_some_and(|s| now.since(s.at) > self.window)
         {
-            self.samples.pop_front();
+            if let Some(gone) = self.samples.pop_front() {
+                self.sum.add(&gone, -1.0);
+            }
         }
+        // What is added and taken away again leaves its rounding behind.
+        self.carried += 1;
+        if self.carried >= SAMPLES {
+            self.carried = 0;
+            self.sum = Sum::of(self.samples.iter());
+        }
+    }
+}
+
+impl Sum {
+    fn of<'a>(samples: impl Iterator<Item = &'a Sample>) -> Self {
+        let mut sum = Self::default();
+        for sample in samples {
+            sum.add(sample, 1.0);
+        }
+        sum
+    }
+
+    fn add(&mut self, sample: &Sample, sign: f64) {
+        self.east += sign * sample.east;
+        self.north += sign * sample.north;
+        self.weight += sign * sample.weight;
     }
 }
 

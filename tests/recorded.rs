@@ -155,6 +155,10 @@ impl Listener for Tally {
         Err(io::Error::other(format!("line {number}: {why}")))
     }
 
+    fn wants_pictures(&self) -> bool {
+        true
+    }
+
     fn picture(&mut self, picture: &Picture) {
         self.pictures += 1;
         self.seen += u64::from(picture.fix_uncertainty.is_some());

@@ -29,6 +29,8 @@ pub struct Reader {
     counter: Option<String>,
     self_context: Option<String>,
     labels: BTreeMap<Box<str>, Label>,
+    /// The last stamp as written, and what it means: neighbouring updates share it.
+    stamp: (String, Option<Timestamp>),
     last: BTreeMap<(PathId, Label, Option<Label>), (Timestamp, Fact)>,
     told: BTreeMap<PathId, Vec<paths::Fault>>,
     complaints: VecDeque<String>,
@@ -100,6 +102,16 @@ impl Reader {
         }
     }
 
+    /// What a stamp means; `None` when it is none. Remembers the last.
+    pub fn stamp(&mut self, text: &str) -> Option<Timestamp> {
+        if self.stamp.0 != text || text.is_empty() {
+            self.stamp.0.clear();
+            self.stamp.0.extend(text.chars().take(STAMP_CHARS));
+            self.stamp.1 = text.parse().ok();
+        }
+        self.stamp.1
+    }
+
     /// The next complaint about a value that cannot be, for the log.
     pub fn poll_complaint(&mut self) -> Option<String> {
         self.complaints.pop_front()
@@ -119,7 +131,7 @@ impl Reader {
         let stamp: Option<Timestamp> = update
             .timestamp
             .as_deref()
-            .and_then(|stamp| stamp.parse().ok());
+            .and_then(|stamp| self.stamp(stamp));
         let mut facts = Vec::with_capacity(update.values.len());
         for value in &update.values {
             let Some(id) = paths::find(&value.path) else {
@@ -231,6 +243,8 @@ const LABELS: usize = 2048;
 const REMEMBERED: usize = 1024;
 const LABEL_BYTES: usize = 200;
 const FAULTS_TOLD: usize = 8;
+/// No stamp is longer; of one that is, the rest differs from itself and is parsed again.
+const STAMP_CHARS: usize = 64;
 
 #[cfg(test)]
 mod tests {

@@ -11,7 +11,7 @@
 //! A live source with a wrong clock thus loses its first value and nothing more; a cached value,
 //! however often repeated, is never news. A value without a stamp counts by its arrival.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 use std::mem::Discriminant;
 use std::time::Duration;
 
@@ -21,7 +21,8 @@ use crate::time::{Now, Timestamp};
 /// Remembers the last stamp of each source and kind of fact.
 #[derive(Clone, Debug, Default)]
 pub struct Freshness {
-    seen: HashMap<(Label, Discriminant<Fact>), Timestamp>,
+    seen: BTreeMap<Label, Vec<(Discriminant<Fact>, Timestamp)>>,
+    remembered: usize,
 }
 
 impl Freshness {
@@ -35,14 +36,20 @@ impl Freshness {
         stamp: Option<Timestamp>,
     ) -> bool {
         let Some(stamp) = stamp else { return true };
-        let key = (source.clone(), std::mem::discriminant(fact));
-        if self.seen.len() >= MOST_REMEMBERED && !self.seen.contains_key(&key) {
+        let kind = std::mem::discriminant(fact);
+        let stamps = self.seen.get_mut(source);
+        if let Some((_, before)) = stamps.and_then(|s| s.iter_mut().find(|(of, _)| *of == kind)) {
+            return std::mem::replace(before, stamp) != stamp;
+        }
+        if self.remembered >= MOST_REMEMBERED {
             // More sources than any boat has: start over rather than grow.
-            self.seen.clear();
+            self.link_renewed();
         }
-        if let Some(before) = self.seen.insert(key, stamp) {
-            return before != stamp;
-        }
+        self.remembered += 1;
+        self.seen
+            .entry(source.clone())
+            .or_default()
+            .push((kind, stamp));
         let age = now.utc.millis_since(stamp).unsigned_abs();
         u128::from(age) <= max_age.as_millis()
     }
@@ -50,6 +57,7 @@ impl Freshness {
     /// The link came up anew: whatever comes first may be the cache.
     pub fn link_renewed(&mut self) {
         self.seen.clear();
+        self.remembered = 0;
     }
 }
 
@@ -109,6 +117,7 @@ mod tests {
             let source = Label::new(&format!("liar.{n}"));
             freshness.is_news(now, MAX_AGE, &source, &Fact::Position(None), Some(at(0)));
         }
-        assert!(freshness.seen.len() <= MOST_REMEMBERED);
+        let kept: usize = freshness.seen.values().map(Vec::len).sum();
+        assert!(kept <= MOST_REMEMBERED && kept == freshness.remembered);
     }
 }

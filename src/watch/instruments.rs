@@ -67,15 +67,17 @@ pub struct Instruments {
     wind_direction_true: Latest<Bearing>,
     wind_direction_magnetic: Latest<Angle>,
     soundings: VecDeque<(Tick, Reference, Metres)>,
+    /// The median of the last soundings of each reference, with the moment of the last.
+    sounded: [Option<(Tick, Metres)>; 3],
     revolutions: BTreeMap<Label, Latest<Hertz>>,
 }
 
 /// What a sounding is measured from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Reference {
-    Surface,
-    Transducer,
-    Keel,
+    Surface = 0,
+    Transducer = 1,
+    Keel = 2,
 }
 
 /// Wind over the ground: where it comes from and how fast.
@@ -185,13 +187,8 @@ impl Instruments {
         .into_iter()
         .find_map(|(reference, above)| {
             let above = above?;
-            let mut soundings: Vec<f64> = self
-                .soundings
-                .iter()
-                .filter(|(at, r, _)| *r == reference && now.since(*at) <= SOUNDINGS_KEPT)
-                .map(|(_, _, depth)| depth.get())
-                .collect();
-            Metres::new(median(&mut soundings)? + above.get())
+            let (at, depth) = (*self.sounded.get(reference as usize)?)?;
+            (now.since(at) <= SOUNDINGS_KEPT).then(|| depth + above)
         })
     }
 
@@ -248,6 +245,15 @@ impl Instruments {
                 .is_some_and(|(at, _, _)| now.since(*at) > SOUNDINGS_KEPT)
         {
             self.soundings.pop_front();
+        }
+        let mut alike: Vec<f64> = self
+            .soundings
+            .iter()
+            .filter(|(_, r, _)| *r == reference)
+            .map(|(_, _, depth)| depth.get())
+            .collect();
+        if let Some(sounded) = self.sounded.get_mut(reference as usize) {
+            *sounded = median(&mut alike).and_then(Metres::new).map(|m| (now, m));
         }
     }
 }

@@ -97,6 +97,7 @@ pub struct Watchkeeper {
     phones: Phones,
     judged: Tick,
     published: Option<Tick>,
+    publishes: bool,
     round: Vec<Output>,
     outputs: VecDeque<Output>,
     persisted: Saved,
@@ -147,6 +148,7 @@ impl Watchkeeper {
             phones: Phones::None,
             judged: now.tick,
             published: None,
+            publishes: true,
             round: Vec::new(),
             outputs: VecDeque::new(),
             persisted: saved,
@@ -210,6 +212,11 @@ impl Watchkeeper {
         if urgent || now.tick.since(self.judged) >= JUDGE_EVERY {
             self.judge(now);
         }
+    }
+
+    /// Whether the state is put together for publishing: a replay that nobody looks at needs none.
+    pub fn publish(&mut self, publishes: bool) {
+        self.publishes = publishes;
     }
 
     /// To be called when [`Watchkeeper::poll_timeout`] is due.

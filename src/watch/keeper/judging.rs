@@ -55,7 +55,7 @@ impl Watchkeeper {
         let due = self
             .published
             .is_none_or(|at| now.tick.since(at) >= PUBLISH_EVERY);
-        if due || !self.round.is_empty() {
+        if self.publishes && (due || !self.round.is_empty()) {
             self.published = Some(now.tick);
             let picture = self.picture(now);
             self.round.push(Output::Publish(Box::new(picture)));

@@ -1,0 +1,67 @@
+//! How fast a recording goes through the watch, against typed parsing alone.
+//!
+//! `cargo bench --bench replay` measures both on the same lines in the same run and prints the
+//! ratio: the share of typed parsing's speed that is left when everything else is done too. The
+//! aim is a half and more. On a shared machine the two are run in turns and the medians compared,
+//! so that what slows one slows the other.
+
+#![allow(
+    clippy::disallowed_methods,
+    clippy::print_stdout,
+    reason = "a bench reads the clock and prints"
+)]
+
+mod corpus;
+
+use std::hint::black_box;
+use std::time::{Duration, Instant};
+
+use criterion::{Criterion, Throughput};
+
+fn main() {
+    // Half an hour: 18 000 lines.
+    let night = corpus::night(1800);
+    let lines = night.lines().count() as u64;
+    let mut criterion = Criterion::default()
+        .sample_size(20)
+        .measurement_time(Duration::from_secs(8))
+        .configure_from_args();
+    let mut group = criterion.benchmark_group("night");
+    group.throughput(Throughput::Elements(lines));
+    group.bench_function("typed parsing alone", |bench| {
+        bench.iter(|| corpus::typed(black_box(&night)));
+    });
+    group.bench_function("replay", |bench| {
+        bench.iter(|| corpus::whole(black_box(&night)));
+    });
+    group.finish();
+    criterion.final_summary();
+
+    assert_eq!(corpus::whole(&night).0, lines, "every line is read");
+    let mut typed = Vec::new();
+    let mut whole = Vec::new();
+    for _ in 0..TURNS {
+        typed.push(seconds(|| drop(black_box(corpus::typed(&night)))));
+        whole.push(seconds(|| drop(black_box(corpus::whole(&night)))));
+    }
+    let (typed, whole) = (middle(&mut typed), middle(&mut whole));
+    println!(
+        "{:.2} M lines/s typed parsing alone, {:.2} M lines/s replay: {:.0} % of it",
+        lines as f64 / typed / 1e6,
+        lines as f64 / whole / 1e6,
+        100.0 * typed / whole
+    );
+}
+
+fn seconds(work: impl FnOnce()) -> f64 {
+    let begun = Instant::now();
+    work();
+    begun.elapsed().as_secs_f64()
+}
+
+fn middle(values: &mut [f64]) -> f64 {
+    values.sort_by(f64::total_cmp);
+    values[values.len() / 2]
+}
+
+const TURNS: usize = 31;
