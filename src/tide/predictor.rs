@@ -58,7 +58,7 @@ pub enum HeightDifference {
 }
 
 impl HeightDifference {
-    fn apply(self, height: f64) -> f64 {
+    pub(super) fn apply(self, height: f64) -> f64 {
         match self {
             Self::Ratio(factor) => height * factor,
             Self::Add(metres) => height + metres.get(),
