@@ -9,8 +9,8 @@
 //!
 //! *Facts* — [`observation`] what the sensors said; [`boat`] what is true of this boat.
 //!
-//! *Judgement* — [`tackle`] rode, scope and reach; [`watch`] the watch itself; [`alert`] the alert
-//! desk.
+//! *Judgement* — [`tackle`] rode, scope and reach; [`tide`] high and low water reckoned from moon and
+//! sun; [`watch`] the watch itself; [`alert`] the alert desk.
 //!
 //! *Protocols* — [`signalk`] the session with the data server, without a socket.
 //!
@@ -49,6 +49,7 @@ pub mod replay;
 pub mod signalk;
 pub mod stats;
 pub mod tackle;
+pub mod tide;
 pub mod time;
 pub mod units;
 pub mod watch;

@@ -55,12 +55,7 @@ impl Longitudes {
         let sun = poly(t, &[280.466_46, 36_000.769_83, 0.000_303_2]);
         let perigee = poly(
             t,
-            &[
-                83.353_246_5,
-                4_069.013_728_7,
-                -0.010_32,
-                -1.0 / 80_053.0,
-            ],
+            &[83.353_246_5, 4_069.013_728_7, -0.010_32, -1.0 / 80_053.0],
         );
         let node = -poly(
             t,
@@ -150,7 +145,8 @@ impl Nodes {
         let cos_tilt = cos_i * cos_w - sin_i * sin_w * node.cos();
         let tilt = cos_tilt.acos();
         let sin_tilt = tilt.sin();
-        let right_ascension = (sin_i * node.sin()).atan2(cos_i * sin_w + sin_i * cos_w * node.cos());
+        let right_ascension =
+            (sin_i * node.sin()).atan2(cos_i * sin_w + sin_i * cos_w * node.cos());
         // Napier's analogies for the node less ξ; both halves stay on the branch of the node.
         let along = (sin_w * node.sin()).atan2(sin_w * cos_i * node.cos() + cos_w * sin_i);
         let nu = right_ascension;

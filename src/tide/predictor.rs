@@ -174,9 +174,9 @@ impl Predictor {
         let to = Timestamp::from_millis(time.as_millis().saturating_add(day));
         let pairs = self.shifted(differences, from, to);
         let after = pairs.partition_point(|(_, there)| there.time <= time);
-        let between = after.checked_sub(1).and_then(|before| {
-            Some((pairs.get(before)?, pairs.get(after)?))
-        });
+        let between = after
+            .checked_sub(1)
+            .and_then(|before| Some((pairs.get(before)?, pairs.get(after)?)));
         let Some(((here0, there0), (here1, there1))) = between else {
             // A standard place without turns (no tide worth the name).
             return Metres::of(differences.high.apply(self.standard_height(time)));
@@ -184,7 +184,10 @@ impl Predictor {
         let part = time.millis_since(there0.time) as f64
             / there1.time.millis_since(there0.time).max(1) as f64;
         let span = here1.time.millis_since(here0.time) as f64;
-        #[expect(clippy::cast_possible_truncation, reason = "milliseconds within two days")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "milliseconds within two days"
+        )]
         let moment = here0.time.as_millis() + (part * span) as i64;
         let level = self.standard_height(Timestamp::from_millis(moment));
         let range = (here1.height - here0.height).get();
@@ -281,7 +284,10 @@ impl Predictor {
                 kind: here.kind,
             };
             // Differences that put a low water before the high water it follows: neither is one.
-            if pairs.last().is_some_and(|(_, last)| last.time >= there.time) {
+            if pairs
+                .last()
+                .is_some_and(|(_, last)| last.time >= there.time)
+            {
                 pairs.pop();
             } else {
                 pairs.push((here, there));

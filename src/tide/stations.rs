@@ -59,9 +59,7 @@ impl Source {
             Self::Ticon => {
                 "TICON-4, Hart-Davis, Dettmering and Seitz 2025, doi 10.17882/109129 (CC BY 4.0, modified)"
             }
-            Self::Kartverket => {
-                "Kartverket, the Norwegian Mapping Authority (CC BY 4.0, modified)"
-            }
+            Self::Kartverket => "Kartverket, the Norwegian Mapping Authority (CC BY 4.0, modified)",
         }
     }
 }
@@ -210,7 +208,11 @@ impl Catalogue {
     pub fn find(&self, wanted: &str) -> Result<&Station, FindError> {
         let wanted = wanted.trim();
         let lower = wanted.to_lowercase();
-        if let Some(station) = self.stations.iter().find(|one| one.id.eq_ignore_ascii_case(wanted)) {
+        if let Some(station) = self
+            .stations
+            .iter()
+            .find(|one| one.id.eq_ignore_ascii_case(wanted))
+        {
             return Ok(station);
         }
         let by_tail = |one: &&Station| {
@@ -283,7 +285,8 @@ impl Catalogue {
         if distance > FAR {
             advice.push(Advice::Far(distance));
         }
-        let reach = Metres::of((distance.get() * ABOUT_AS_NEAR).clamp(LEAST_REACH.get(), FAR.get()));
+        let reach =
+            Metres::of((distance.get() * ABOUT_AS_NEAR).clamp(LEAST_REACH.get(), FAR.get()));
         let Some(here) = self.signature(station) else {
             return advice;
         };
@@ -459,9 +462,7 @@ fn station(
         ("S", [standard, high_minutes, low_minutes, high, low]) => {
             let height = |text: &str| match text.split_at_checked(1) {
                 Some(("*", ratio)) => number(ratio).map(HeightDifference::Ratio),
-                Some(("+", metres)) => number(metres)
-                    .map(Metres::of)
-                    .map(HeightDifference::Add),
+                Some(("+", metres)) => number(metres).map(Metres::of).map(HeightDifference::Add),
                 Some(_) | None => Err(format!("`{text}` is no difference in height")),
             };
             Constants::Differences {

@@ -54,7 +54,10 @@ pub(super) fn find(predictor: &Predictor, from: Timestamp, to: Timestamp) -> Vec
         return Vec::new();
     }
     // What is taken out hangs on the neighbours: look beyond the window, so that it does not.
-    let (first, last) = (first.saturating_sub(MARGIN_MS), last.saturating_add(MARGIN_MS));
+    let (first, last) = (
+        first.saturating_sub(MARGIN_MS),
+        last.saturating_add(MARGIN_MS),
+    );
     let mut found = Vec::new();
     let knots = first.div_euclid(GRID_MS)..=last.saturating_sub(1).div_euclid(GRID_MS);
     let mut sweep = Sweep::new(predictor);
@@ -267,9 +270,7 @@ fn slope(a: &End, b: &End) -> Slope {
         a.first,
         a.first + a.second / 6.0,
         a.first + a.second / 3.0 + a.third / 30.0,
-        7.0 * (b.height - a.height)
-            - 3.0 * (a.first + b.first)
-            + 0.5 * (b.second - a.second)
+        7.0 * (b.height - a.height) - 3.0 * (a.first + b.first) + 0.5 * (b.second - a.second)
             - (a.third + b.third) / 30.0,
         b.first - b.second / 3.0 + b.third / 30.0,
         b.first - b.second / 6.0,
@@ -300,7 +301,11 @@ fn height(a: &End, b: &End, part: f64) -> f64 {
 /// Changes of sign; nought counts as positive.
 fn changes(slope: &Slope) -> usize {
     let signs = slope.iter().map(|value| *value < 0.0);
-    signs.clone().zip(signs.skip(1)).filter(|(a, b)| a != b).count()
+    signs
+        .clone()
+        .zip(signs.skip(1))
+        .filter(|(a, b)| a != b)
+        .count()
 }
 
 /// Tells every root between `from` and `to` in order, and whether the curve rises from there.
@@ -344,9 +349,12 @@ fn root(slope: &Slope) -> f64 {
     let binomials = [1.0, 6.0, 15.0, 20.0, 15.0, 6.0, 1.0];
     let powers: [f64; 7] = std::array::from_fn(|k| binomials[k] * differences[k]);
     let evaluate = |x: f64| {
-        powers.iter().rev().fold((0.0, 0.0), |(value, slope), power| {
-            (value * x + power, slope * x + value)
-        })
+        powers
+            .iter()
+            .rev()
+            .fold((0.0, 0.0), |(value, slope), power| {
+                (value * x + power, slope * x + value)
+            })
     };
     let falling = slope[0] >= 0.0;
     let (mut low, mut high) = (0.0, 1.0);

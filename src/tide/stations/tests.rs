@@ -15,11 +15,18 @@ fn the_bundled_catalogue_is_whole() {
     assert!(all.stations().len() > 5000, "{}", all.stations().len());
     let now = at("2026-06-01T00:00:00Z");
     for station in all.stations() {
-        let predictor = all.predictor(station).unwrap_or_else(|| panic!("{}", station.id));
+        let predictor = all
+            .predictor(station)
+            .unwrap_or_else(|| panic!("{}", station.id));
         let height = predictor.height(now).get();
         // The greatest range on Earth is 16 m; the Great Lakes' and rivers' mean levels are above it.
         assert!(height.abs() < 20.0, "{} {height}", station.id);
-        assert_ne!(datum_name(all.datum(station)), datum_name("?"), "{}", station.id);
+        assert_ne!(
+            datum_name(all.datum(station)),
+            datum_name("?"),
+            "{}",
+            station.id
+        );
     }
 }
 
@@ -34,9 +41,15 @@ fn a_station_is_found_by_id_by_its_tail_and_by_name() {
         "no tide station is called `Nowhere at all`; `windrode tide --near LAT,LON` lists the nearest ones"
     );
     let several = all.find("portland").unwrap_err().to_string();
-    assert!(several.starts_with("`portland` is the name of "), "{several}");
+    assert!(
+        several.starts_with("`portland` is the name of "),
+        "{several}"
+    );
     assert!(several.contains("take one by its id: `noaa/"), "{several}");
-    assert!(matches!(all.find(""), Err(FindError::Several { .. } | FindError::None(_))));
+    assert!(matches!(
+        all.find(""),
+        Err(FindError::Several { .. } | FindError::None(_))
+    ));
 }
 
 #[test]
@@ -45,7 +58,10 @@ fn the_nearest_come_in_order() {
     let place = Position::of(42.35, -71.04);
     let near = all.nearest(place, 5);
     assert_eq!(near.len(), 5);
-    assert!(near.windows(2).all(|pair| pair[0].distance <= pair[1].distance));
+    assert!(
+        near.windows(2)
+            .all(|pair| pair[0].distance <= pair[1].distance)
+    );
     // None is nearer than the first.
     let least = all
         .stations()
@@ -65,13 +81,17 @@ fn a_far_station_and_two_sides_of_a_neck_of_land_are_told() {
     // Mid-Atlantic.
     let place = Position::of(35.0, -40.0);
     let nearest = all.nearest(place, 1)[0].station;
-    assert!(matches!(all.advice(place, nearest)[..], [Advice::Far(distance), ..] if distance > FAR));
+    assert!(
+        matches!(all.advice(place, nearest)[..], [Advice::Far(distance), ..] if distance > FAR)
+    );
     // The Cape Cod Canal: three hours and twice the range from one end to the other (NOAA's tables).
     let canal = Position::of(41.745, -70.59);
     let station = all.nearest(canal, 1)[0].station;
     let advice = all.advice(canal, station);
     assert!(
-        advice.iter().any(|one| matches!(one, Advice::Disagrees { .. })),
+        advice
+            .iter()
+            .any(|one| matches!(one, Advice::Disagrees { .. })),
         "{station:?} {advice:?}"
     );
     // In the middle of Boston's harbour all agree.
@@ -127,12 +147,27 @@ fn a_broken_catalogue_is_refused_with_the_line() {
     let told = |text: &str| Catalogue::parse(text).unwrap_err().to_string();
     let head = "windrode tide stations\t1\nwaves\tnoaa\tM2 S2\n";
     assert_eq!(
-        told(&format!("{head}P\tnoaa/1\tHere\tThere\t91\t0\tMLLW\t1\tnoaa\t10,0\n")),
+        told(&format!(
+            "{head}P\tnoaa/1\tHere\tThere\t91\t0\tMLLW\t1\tnoaa\t10,0\n"
+        )),
         "line 3 of the catalogue of tide stations is wrong: latitude `91`, longitude `0` is no place on Earth; \
          degrees within ±90 and ±180 are wanted; build it anew with `deploy/tides/build.mjs`"
     );
-    assert!(told(&format!("{head}P\tnoaa/1\tHere\tThere\t1\t0\tMLLW\tNaN\tnoaa\t10,0\n")).contains("`NaN` is not finite"));
+    assert!(
+        told(&format!(
+            "{head}P\tnoaa/1\tHere\tThere\t1\t0\tMLLW\tNaN\tnoaa\t10,0\n"
+        ))
+        .contains("`NaN` is not finite")
+    );
     assert!(told(&format!("{head}X\n")).contains("neither a head nor a station"));
-    assert!(told(&format!("{head}S\tnoaa/1\tHere\tThere\t1\t0\tnoaa/2\t1\t1\t=3\t*1\n")).contains("`=3` is no difference in height"));
-    assert!(matches!(Catalogue::unpack(b"no gzip"), Err(CatalogueError::Packed(_))));
+    assert!(
+        told(&format!(
+            "{head}S\tnoaa/1\tHere\tThere\t1\t0\tnoaa/2\t1\t1\t=3\t*1\n"
+        ))
+        .contains("`=3` is no difference in height")
+    );
+    assert!(matches!(
+        Catalogue::unpack(b"no gzip"),
+        Err(CatalogueError::Packed(_))
+    ));
 }
