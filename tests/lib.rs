@@ -13,3 +13,4 @@ mod keystone;
 mod layers;
 mod peers;
 mod schemas;
+mod tide;

@@ -144,9 +144,13 @@ impl Answer<'_> {
             dates::zone_name(zone, self.window.from)
         ));
         lines.extend(self.table(zone));
+        if !self.heights.is_empty() {
+            lines.push(String::new());
+            lines.push("heights".to_owned());
+        }
         for (time, height) in &self.heights {
             let (day, clock) = dates::written(*time, zone);
-            lines.push(format!("  {day} {clock} {}", both(*height)));
+            lines.push(format!("  {day:<15}  {clock}  {}", both(*height)));
         }
         lines.extend(self.present(zone));
         if drawn {
@@ -351,14 +355,16 @@ fn advised(advice: &Advice) -> String {
         Advice::Disagrees {
             id,
             name,
+            distance: away,
             hours,
             ratio,
         } => {
             let minutes = Duration::from_secs_f64((hours.abs() * 60.0).round() * 60.0);
             let when = if *hours < 0.0 { "earlier" } else { "later" };
             format!(
-                "{name} ({id}), about as near, has another tide: {} {when}, {ratio:.1} times the range; land, a bar or \
+                "{name} ({id}), {} away, has another tide: {} {when}, {ratio:.1} times the range; land, a bar or \
                  a narrow may lie between, so take the station on your side of it",
+                distance(*away),
                 spoken(minutes)
             )
         }

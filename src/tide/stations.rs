@@ -110,6 +110,8 @@ pub enum Advice {
         id: String,
         /// The other's name.
         name: String,
+        /// How far the other is from the place.
+        distance: Metres,
         /// Its main tide comes so many hours later (negative: earlier).
         hours: f64,
         /// Its range is this many times as large.
@@ -305,6 +307,7 @@ impl Catalogue {
             advice.push(Advice::Disagrees {
                 id: other.id.clone(),
                 name: other.name.clone(),
+                distance: place.distance_to(other.position),
                 hours,
                 ratio,
             });
