@@ -29,7 +29,7 @@ use windrode::watch::words::{Event, Picture};
 
 use super::cli;
 
-const NAMES: [&str; 5] = ["config", "event", "rehearsal", "status", "values"];
+const NAMES: [&str; 6] = ["config", "event", "rehearsal", "status", "tide", "values"];
 
 #[test]
 fn every_schema_is_one_and_accepts_its_example() {
@@ -82,6 +82,10 @@ fn an_altered_example_is_refused() {
         ("status", "/picture/anchorBearing", json!(359.0)),
         ("status", "/alerts/0/state", json!("normal")),
         ("status", "/picture/remarks", json!("none")),
+        ("tide", "/datum", json!("keel")),
+        ("tide", "/turns/0/kind", json!("rising")),
+        ("tide", "/turns/0/height", json!("2 m")),
+        ("tide", "/cautions", json!([])),
         ("values", "/navigation.anchor.watch.phase", json!(3)),
         ("values", "/navigation.anchor.watch.weigh", json!(true)),
         (
@@ -127,6 +131,8 @@ fn an_altered_example_is_refused() {
         ("rehearsal", "/drag/began"),
         ("status", "/picture/berth"),
         ("status", "/alerts/0/raise"),
+        ("tide", "/turns/0/time"),
+        ("tide", "/credit"),
         ("values", "/navigation.anchor.position/longitude"),
         (
             "values",
@@ -204,6 +210,26 @@ fn the_rehearsal_and_its_events_are_as_their_schemas_say() {
     for told in events {
         assert_eq!(faults(&event, told), "", "{told}");
     }
+}
+
+#[test]
+fn the_tide_is_told_as_the_schema_says() {
+    let told = |arguments: &[&str]| -> Value {
+        let mut command = assert_cmd::Command::new(env!("CARGO_BIN_EXE_windrode"));
+        let run = command.arg("tide").args(arguments).args(["--utc", "--json"]);
+        let output = run.output().unwrap();
+        assert!(output.status.success(), "{output:?}");
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    let day = ["--from", "2026-06-01", "--to", "2026-06-01"];
+    let near = told(&[&["--near", "59.8539,10.26", "--every", "6h"], &day[..]].concat());
+    rebuild("tide", &near);
+    assert_eq!(faults(&validator("tide"), &near), "");
+    assert_eq!(near["heights"].as_array().unwrap().len(), 5);
+    let secondary = told(&[&["--station", "noaa/8444012"], &day[..]].concat());
+    assert_eq!(faults(&validator("tide"), &secondary), "");
+    assert_eq!(secondary["standard"], json!("noaa/8443970"));
+    assert_eq!(secondary["turns"].as_array().unwrap().len(), 4);
 }
 
 #[test]
