@@ -9,8 +9,8 @@
 //!
 //! *Facts* — [`observation`] what the sensors said; [`boat`] what is true of this boat.
 //!
-//! *Judgement* — [`tackle`] rode, scope and reach, the plan of an anchorage; [`watch`] the watch itself; [`alert`] the alert
-//! desk.
+//! *Judgement* — [`tackle`] rode, scope and reach, the plan of an anchorage; [`tide`] high and low
+//! water reckoned from moon and sun; [`watch`] the watch itself; [`alert`] the alert desk.
 //!
 //! *Protocols* — [`signalk`] the session with the data server, without a socket; [`outbox`] what
 //! is due to which phone, and when again; [`sentences`] alerts for displays that know no data
@@ -54,6 +54,7 @@ pub mod sentences;
 pub mod signalk;
 pub mod stats;
 pub mod tackle;
+pub mod tide;
 pub mod time;
 pub mod units;
 pub mod watch;

@@ -69,6 +69,7 @@ fn the_readme_opens_with_the_job_in_one_paragraph_and_has_its_headings_in_order(
             "What is published",
             "Configuration",
             "Replay a recording",
+            "The tide",
             "When something is wrong",
             "Licence",
         ]

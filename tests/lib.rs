@@ -15,3 +15,4 @@ mod peers;
 mod recorded;
 mod schemas;
 mod tackle;
+mod tide;

@@ -32,13 +32,14 @@ use windrode::watch::words::{Event, Picture};
 
 use super::cli;
 
-const NAMES: [&str; 7] = [
+const NAMES: [&str; 8] = [
     "config",
     "event",
     "plan",
     "push",
     "rehearsal",
     "status",
+    "tide",
     "values",
 ];
 
@@ -112,6 +113,10 @@ fn an_altered_example_is_refused() {
         ("status", "/picture/anchorBearing", json!(359.0)),
         ("status", "/alerts/0/state", json!("normal")),
         ("status", "/picture/remarks", json!("none")),
+        ("tide", "/datum", json!("keel")),
+        ("tide", "/turns/0/kind", json!("rising")),
+        ("tide", "/turns/0/height", json!("2 m")),
+        ("tide", "/cautions", json!([])),
         ("values", "/navigation.anchor.watch.phase", json!(3)),
         ("values", "/navigation.anchor.watch.weigh", json!(true)),
         (
@@ -164,6 +169,8 @@ fn an_altered_example_is_refused() {
         ("status", "/phones/0/channel"),
         ("status", "/picture/berth"),
         ("status", "/alerts/0/raise"),
+        ("tide", "/turns/0/time"),
+        ("tide", "/credit"),
         ("values", "/navigation.anchor.position/longitude"),
         (
             "values",
@@ -420,6 +427,29 @@ fn outbox_messages() -> Vec<Message> {
         }
     }
     messages
+}
+
+#[test]
+fn the_tide_is_told_as_the_schema_says() {
+    let told = |arguments: &[&str]| -> Value {
+        let mut command = assert_cmd::Command::new(env!("CARGO_BIN_EXE_windrode"));
+        let run = command
+            .arg("tide")
+            .args(arguments)
+            .args(["--utc", "--json"]);
+        let output = run.output().unwrap();
+        assert!(output.status.success(), "{output:?}");
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    let day = ["--from", "2026-06-01", "--to", "2026-06-01"];
+    let near = told(&[&["--near", "59.8539,10.26", "--every", "6h"], &day[..]].concat());
+    rebuild("tide", &near);
+    assert_eq!(faults(&validator("tide"), &near), "");
+    assert_eq!(near["heights"].as_array().unwrap().len(), 5);
+    let secondary = told(&[&["--station", "noaa/8444012"], &day[..]].concat());
+    assert_eq!(faults(&validator("tide"), &secondary), "");
+    assert_eq!(secondary["standard"], json!("noaa/8443970"));
+    assert_eq!(secondary["turns"].as_array().unwrap().len(), 4);
 }
 
 #[test]

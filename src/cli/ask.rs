@@ -93,7 +93,12 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
             picture: Some(_), ..
         } => ("picture", Value::Null),
         Order::Status { picture: None, .. } => ("status", Value::Null),
-        Order::Run | Order::Check(_) | Order::Plan(_) | Order::Rehearse(_) | Order::Replay(_) => {
+        Order::Run
+        | Order::Check(_)
+        | Order::Plan(_)
+        | Order::Rehearse(_)
+        | Order::Replay(_)
+        | Order::Tide(_) => {
             return Err(Failure::new(
                 code::SOFTWARE,
                 "this is no order for the daemon",

@@ -10,10 +10,12 @@ mod rehearse;
 mod replay;
 mod run;
 pub mod status;
+mod tide;
 
 use std::ffi::OsString;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::time::Duration;
 
 use clap::builder::Resettable;
 use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand};
@@ -21,7 +23,7 @@ use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand};
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
 use crate::time::Timestamp;
-use crate::units::{Metres, parse_length};
+use crate::units::{Metres, parse_duration, parse_length};
 use crate::watch::manner::Kind;
 use out::{Failure, code};
 use picture::PictureFile;
@@ -43,6 +45,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Order::Plan(options) => plan::plan(&parsed.config, options),
         Order::Rehearse(options) => rehearse::rehearse(options),
         Order::Replay(options) => replay::replay(&parsed.config, options),
+        Order::Tide(options) => tide::tide(options),
         other => ask::ask(&parsed, other),
     })
 }
@@ -146,6 +149,8 @@ enum Order {
     Rehearse(RehearseOptions),
     /// A recording through the watch, one event a line.
     Replay(ReplayOptions),
+    /// High and low water at a place, reckoned from moon and sun.
+    Tide(TideOptions),
 }
 
 #[derive(Debug, Args)]
@@ -212,6 +217,31 @@ struct ReplayOptions {
     /// Our own vessel's context, if the recording does not tell.
     #[arg(long = "self", value_name = "CONTEXT")]
     own: Option<String>,
+}
+
+#[derive(Debug, Args)]
+struct TideOptions {
+    /// At the station nearest to this place, such as 59.8539,23.26; lists the next ones too.
+    #[arg(long, value_name = "LAT,LON", allow_hyphen_values = true)]
+    near: Option<Position>,
+    /// At this station, by its id or name.
+    #[arg(long, value_name = "ID")]
+    station: Option<String>,
+    /// From this day or moment, boat's time; today when not given.
+    #[arg(long, value_name = "DATE", allow_hyphen_values = true)]
+    from: Option<String>,
+    /// To the end of this day or to this moment; two days when not given.
+    #[arg(long, value_name = "DATE", allow_hyphen_values = true)]
+    to: Option<String>,
+    /// Heights at every so many minutes or hours besides, such as 30min.
+    #[arg(long, value_name = "STEP", value_parser = parse_duration)]
+    every: Option<Duration>,
+    /// Days and times in UTC, not in the boat's zone.
+    #[arg(long)]
+    utc: bool,
+    /// As JSON.
+    #[arg(long)]
+    json: bool,
 }
 
 /// Loads the configuration, or says what is wrong with it.

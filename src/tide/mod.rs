@@ -1,0 +1,18 @@
+//! The tide: what the sun and the moon do to the level at a place.
+//!
+//! [`astronomy`] says where they stand, [`constituents`] names the waves they raise, [`predictor`]
+//! adds these up to a height at any moment, [`turns`] finds high and low water, [`stations`] is the
+//! catalogue of places whose waves are known.
+//!
+//! What is predicted is the astronomical tide. Wind and air pressure move the level besides, by
+//! decimetres in an ordinary week and by metres in a surge, and no prediction knows of them. So a
+//! depth at low water that rests on one of these heights is a plan, not a sounding.
+
+pub mod astronomy;
+pub mod constituents;
+pub mod predictor;
+pub mod stations;
+pub mod turns;
+
+pub use predictor::{Differences, Harmonic, HeightDifference, Predictor, Run};
+pub use turns::{Kind, Turn};

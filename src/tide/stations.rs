@@ -1,0 +1,530 @@
+//! The catalogue of tide stations: some thousand places whose constants are published and free to pass on.
+//!
+//! It comes with the program, packed; `deploy/tides/README.md` says from where, under which licences and
+//! what was changed, `deploy/tides/build.mjs` makes it. A standard station has constants of its own, a secondary
+//! station differences to a standard one.
+//!
+//! # Which station is right for a place
+//! Nobody can tell from a distance alone: the catalogue knows no coastlines. Two things can be told and
+//! are, as [`Advice`]: that the nearest station is far ([`FAR`]), and that stations about as near as the nearest have
+//! another tide, which is what land, a bar or a narrow between them does ([`Catalogue::advice`]). Weakness: where
+//! there is but one station on this side of the land and none on the other, nothing warns.
+
+use std::io::Read;
+
+use super::constituents::{self, Constituent};
+use super::predictor::{Differences, Harmonic, HeightDifference, Predictor};
+use crate::geodesy::Position;
+use crate::units::{Bearing, Metres};
+
+/// All stations, standard and secondary.
+#[derive(Clone, Debug)]
+pub struct Catalogue {
+    stations: Vec<Station>,
+}
+
+/// A place whose tide can be predicted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Station {
+    /// Such as `noaa/8443970`.
+    pub id: String,
+    /// As the source spells it.
+    pub name: String,
+    /// Region and country.
+    pub place: String,
+    /// Where it is.
+    pub position: Position,
+    /// Who publishes it.
+    pub source: Source,
+    constants: Constants,
+}
+
+/// Who publishes the constants.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Source {
+    /// US National Oceanic and Atmospheric Administration: public domain.
+    Noaa,
+    /// TICON-4: Hart-Davis, Dettmering, Seitz (2025): CC BY 4.0.
+    Ticon,
+    /// Norwegian Mapping Authority, Hydrographic Service: CC BY 4.0.
+    Kartverket,
+}
+
+impl Source {
+    /// What has to be said where its constants are used.
+    #[must_use]
+    pub const fn credit(self) -> &'static str {
+        match self {
+            Self::Noaa => "US National Oceanic and Atmospheric Administration (public domain)",
+            Self::Ticon => {
+                "TICON-4, Hart-Davis, Dettmering and Seitz 2025, doi 10.17882/109129 (CC BY 4.0, modified)"
+            }
+            Self::Kartverket => "Kartverket, the Norwegian Mapping Authority (CC BY 4.0, modified)",
+        }
+    }
+}
+
+#[derive(Clone, Debug, PartialEq)]
+enum Constants {
+    Own {
+        datum: String,
+        mean_level: Metres,
+        harmonics: Vec<Harmonic>,
+    },
+    Differences {
+        standard: String,
+        differences: Differences,
+    },
+}
+
+impl Station {
+    /// The standard station's id, when this is a secondary one.
+    #[must_use]
+    pub fn standard(&self) -> Option<&str> {
+        match &self.constants {
+            Constants::Own { .. } => None,
+            Constants::Differences { standard, .. } => Some(standard),
+        }
+    }
+}
+
+/// A station as seen from a place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Nearby<'a> {
+    /// Which.
+    pub station: &'a Station,
+    /// How far.
+    pub distance: Metres,
+    /// In which direction from the place.
+    pub bearing: Bearing,
+}
+
+/// What speaks against a station for a place.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Advice {
+    /// It is far.
+    Far(Metres),
+    /// Another, about as near, has another tide.
+    Disagrees {
+        /// The other's id.
+        id: String,
+        /// The other's name.
+        name: String,
+        /// How far the other is from the place.
+        distance: Metres,
+        /// Its main tide comes so many hours later (negative: earlier).
+        hours: f64,
+        /// Its range is this many times as large.
+        ratio: f64,
+    },
+}
+
+/// A station that cannot be had.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum FindError {
+    /// None has this id or name.
+    #[error(
+        "no tide station is called `{0}`; `windrode tide --near LAT,LON` lists the nearest ones"
+    )]
+    None(String),
+    /// More than one.
+    #[error("`{wanted}` is the name of {count} tide stations; take one by its id: {some}")]
+    Several {
+        /// What was wanted.
+        wanted: String,
+        /// How many fit.
+        count: usize,
+        /// Some of them, id and name.
+        some: String,
+    },
+}
+
+/// The catalogue's file is not what it should be.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum CatalogueError {
+    /// Not packed as it should be.
+    #[error("the catalogue of tide stations cannot be unpacked: {0}")]
+    Packed(String),
+    /// A line is not a station.
+    #[error(
+        "line {line} of the catalogue of tide stations is wrong: {why}; build it anew with `deploy/tides/build.mjs`"
+    )]
+    Line {
+        /// Which.
+        line: usize,
+        /// What is wrong.
+        why: String,
+    },
+}
+
+impl Catalogue {
+    /// The one that comes with the program. Unpacking takes some 20 ms: keep it.
+    pub fn bundled() -> Result<Self, CatalogueError> {
+        Self::unpack(BUNDLED)
+    }
+
+    /// From a gzip file's bytes.
+    pub fn unpack(packed: &[u8]) -> Result<Self, CatalogueError> {
+        let mut text = String::new();
+        flate2::read::GzDecoder::new(packed)
+            .take(MOST_BYTES)
+            .read_to_string(&mut text)
+            .map_err(|error| CatalogueError::Packed(error.to_string()))?;
+        Self::parse(&text)
+    }
+
+    /// From the file's text.
+    pub fn parse(text: &str) -> Result<Self, CatalogueError> {
+        let mut lists: Vec<(&str, Vec<Option<&'static Constituent>>)> = Vec::new();
+        let mut stations = Vec::new();
+        for (place, line) in text.lines().enumerate() {
+            let fields: Vec<&str> = line.split('\t').collect();
+            let parsed = match *fields.as_slice() {
+                ["windrode tide stations", "1"] if place == 0 => Ok(()),
+                ["from", _] => Ok(()),
+                ["waves", source, names] => {
+                    lists.push((source, names.split(' ').map(constituents::named).collect()));
+                    Ok(())
+                }
+                [kind, id, name, region, latitude, longitude, ref rest @ ..] => {
+                    station(kind, [id, name, region, latitude, longitude], rest, &lists)
+                        .map(|station| stations.push(station))
+                }
+                _ => Err("neither a head nor a station".to_owned()),
+            };
+            parsed.map_err(|why| CatalogueError::Line {
+                line: place + 1,
+                why,
+            })?;
+        }
+        Ok(Self { stations })
+    }
+
+    /// All of them, by id.
+    #[must_use]
+    pub fn stations(&self) -> &[Station] {
+        &self.stations
+    }
+
+    /// The station of this id (with or without what stands before its stroke) or name.
+    pub fn find(&self, wanted: &str) -> Result<&Station, FindError> {
+        let wanted = wanted.trim();
+        let lower = wanted.to_lowercase();
+        if let Some(station) = self
+            .stations
+            .iter()
+            .find(|one| one.id.eq_ignore_ascii_case(wanted))
+        {
+            return Ok(station);
+        }
+        let by_tail = |one: &&Station| {
+            let tail = one.id.split_once('/').map(|(_, tail)| tail);
+            tail.is_some_and(|tail| tail.eq_ignore_ascii_case(wanted))
+        };
+        let by_name = |one: &&Station| one.name.to_lowercase() == lower;
+        let by_part = |one: &&Station| one.name.to_lowercase().contains(&lower);
+        let sieves: [&dyn Fn(&&Station) -> bool; 3] = [&by_tail, &by_name, &by_part];
+        for sieve in sieves {
+            let fitting: Vec<&Station> = self.stations.iter().filter(sieve).collect();
+            match fitting.as_slice() {
+                [] => {}
+                [one] => return Ok(one),
+                several => {
+                    let some: Vec<String> = several
+                        .iter()
+                        .take(SHOWN)
+                        .map(|one| format!("`{}` ({}, {})", one.id, one.name, one.place))
+                        .collect();
+                    let more = if several.len() > SHOWN { ", …" } else { "" };
+                    return Err(FindError::Several {
+                        wanted: wanted.to_owned(),
+                        count: several.len(),
+                        some: some.join(", ") + more,
+                    });
+                }
+            }
+            if lower.is_empty() {
+                break;
+            }
+        }
+        Err(FindError::None(wanted.to_owned()))
+    }
+
+    /// The nearest, nearest first.
+    #[must_use]
+    pub fn nearest(&self, place: Position, count: usize) -> Vec<Nearby<'_>> {
+        // On the sphere first, which is quick; in the right order afterwards.
+        let mut rough: Vec<(f64, &Station)> = self
+            .stations
+            .iter()
+            .map(|station| (haversine(place, station.position), station))
+            .collect();
+        rough.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut near: Vec<Nearby<'_>> = rough
+            .into_iter()
+            .take(count.saturating_add(SPARE))
+            .map(|(_, station)| Nearby {
+                station,
+                distance: place.distance_to(station.position),
+                bearing: place.bearing_to(station.position),
+            })
+            .collect();
+        near.sort_by(|a, b| a.distance.get().total_cmp(&b.distance.get()));
+        near.truncate(count);
+        near
+    }
+
+    /// What speaks against this station for this place.
+    ///
+    /// A neighbour counts when it is no more than [`ABOUT_AS_NEAR`] times as far as the station (but within
+    /// [`FAR`]); it disagrees when the largest constituent comes [`OTHER_HOURS`] earlier or later or its range is
+    /// [`OTHER_RATIO`] times as large or small. The limits are chosen: half of what swings a keel's
+    /// clearance at a metre of range.
+    #[must_use]
+    pub fn advice(&self, place: Position, station: &Station) -> Vec<Advice> {
+        let distance = place.distance_to(station.position);
+        let mut advice = Vec::new();
+        if distance > FAR {
+            advice.push(Advice::Far(distance));
+        }
+        let reach =
+            Metres::of((distance.get() * ABOUT_AS_NEAR).clamp(LEAST_REACH.get(), FAR.get()));
+        let Some(here) = self.signature(station) else {
+            return advice;
+        };
+        let worst = self
+            .nearest(place, NEIGHBOURS)
+            .into_iter()
+            .filter(|near| near.distance <= reach && near.station.id != station.id)
+            .filter_map(|near| {
+                let (hours, ratio) = here.against(&self.signature(near.station)?)?;
+                let differs = hours.abs() / OTHER_HOURS + ratio.ln().abs() / OTHER_RATIO.ln();
+                let other = hours.abs() > OTHER_HOURS || ratio.ln().abs() > OTHER_RATIO.ln();
+                other.then_some((differs, near.station, hours, ratio))
+            })
+            .max_by(|a, b| a.0.total_cmp(&b.0));
+        if let Some((_, other, hours, ratio)) = worst {
+            advice.push(Advice::Disagrees {
+                id: other.id.clone(),
+                name: other.name.clone(),
+                distance: place.distance_to(other.position),
+                hours,
+                ratio,
+            });
+        }
+        advice
+    }
+
+    /// Predicts for a station; `None` when its standard station is not in the catalogue.
+    #[must_use]
+    pub fn predictor(&self, station: &Station) -> Option<Predictor> {
+        match &station.constants {
+            Constants::Own {
+                mean_level,
+                harmonics,
+                ..
+            } => Some(Predictor::new(*mean_level, harmonics)),
+            Constants::Differences { differences, .. } => {
+                let standard = self.standard_of(station)?;
+                let Constants::Own {
+                    mean_level,
+                    harmonics,
+                    ..
+                } = &standard.constants
+                else {
+                    return None;
+                };
+                Some(Predictor::new(*mean_level, harmonics).with_differences(*differences))
+            }
+        }
+    }
+
+    /// What heights of this station are counted from, such as `MLLW`; see [`datum_name`].
+    #[must_use]
+    pub fn datum<'a>(&'a self, station: &'a Station) -> &'a str {
+        match &self.standard_of(station).unwrap_or(station).constants {
+            Constants::Own { datum, .. } => datum,
+            Constants::Differences { .. } => "unknown",
+        }
+    }
+
+    /// The standard station of a secondary one, a standard station itself.
+    #[must_use]
+    pub fn standard_of<'a>(&'a self, station: &'a Station) -> Option<&'a Station> {
+        match station.standard() {
+            None => Some(station),
+            Some(id) => self.stations.iter().find(|one| one.id == id),
+        }
+    }
+
+    /// The largest of the main constituents, in short what kind of tide it is.
+    fn signature(&self, station: &Station) -> Option<Signature> {
+        let (later, scale) = match &station.constants {
+            Constants::Own { .. } => (0.0, 1.0),
+            Constants::Differences { differences, .. } => {
+                let scale = match differences.high {
+                    HeightDifference::Ratio(ratio) => ratio,
+                    HeightDifference::Add(_) => 1.0,
+                };
+                let minutes = f64::midpoint(differences.high_minutes, differences.low_minutes);
+                (minutes / 60.0, scale)
+            }
+        };
+        let Constants::Own { harmonics, .. } = &self.standard_of(station)?.constants else {
+            return None;
+        };
+        let main = harmonics
+            .iter()
+            .filter(|one| ["M2", "S2", "K1", "O1"].contains(&one.constituent.name))
+            .max_by(|a, b| a.amplitude.get().total_cmp(&b.amplitude.get()))?;
+        Some(Signature {
+            constituent: main.constituent,
+            amplitude: main.amplitude.get() * scale,
+            hours: main.phase / main.constituent.speed() + later,
+        })
+    }
+}
+
+struct Signature {
+    constituent: &'static Constituent,
+    amplitude: f64,
+    hours: f64,
+}
+
+impl Signature {
+    /// Hours later and times as large the other is. Other kinds of tide are not compared by time.
+    fn against(&self, other: &Self) -> Option<(f64, f64)> {
+        if self.amplitude.min(other.amplitude) < LEAST_AMPLITUDE {
+            return None;
+        }
+        let ratio = other.amplitude / self.amplitude;
+        if self.constituent != other.constituent {
+            return Some((0.0, ratio));
+        }
+        let period = 360.0 / self.constituent.speed();
+        let hours = (other.hours - self.hours + period / 2.0).rem_euclid(period) - period / 2.0;
+        Some((hours, ratio))
+    }
+}
+
+/// A datum's name in words, from its abbreviation in the catalogue.
+#[must_use]
+pub fn datum_name(datum: &str) -> &'static str {
+    match datum {
+        "MLLW" => "mean lower low water",
+        "LAT" => "lowest astronomical tide",
+        "MLWS" => "mean low water springs",
+        "LLWLT" => "lower low water, large tide",
+        "NLLW" => "nearly lowest low water",
+        "TLT" => "tropic lower low water",
+        "MSL" => "mean sea level, which is not a chart datum",
+        "CD" => "chart datum",
+        _ => "a datum of its own",
+    }
+}
+
+fn station(
+    kind: &str,
+    [id, name, place, latitude, longitude]: [&str; 5],
+    rest: &[&str],
+    lists: &[(&str, Vec<Option<&'static Constituent>>)],
+) -> Result<Station, String> {
+    let number = |text: &str| -> Result<f64, String> {
+        let value: f64 = text.parse().map_err(|_| format!("`{text}` is no number"))?;
+        if value.is_finite() {
+            Ok(value)
+        } else {
+            Err(format!("`{text}` is not finite"))
+        }
+    };
+    let position =
+        Position::new(number(latitude)?, number(longitude)?).map_err(|error| error.to_string())?;
+    let constants = match (kind, rest) {
+        ("P", [datum, mean_level, source, waves]) => {
+            let list = lists.iter().find(|(name, _)| name == source);
+            let (_, list) = list.ok_or_else(|| format!("no list of waves for `{source}`"))?;
+            let mut harmonics = Vec::new();
+            for (wave, constituent) in waves.split(';').zip(list) {
+                let (Some((amplitude, phase)), Some(constituent)) =
+                    (wave.split_once(','), constituent)
+                else {
+                    continue;
+                };
+                harmonics.push(Harmonic {
+                    constituent,
+                    amplitude: Metres::of(number(amplitude)? * 1e-4),
+                    phase: number(phase)? * 0.1,
+                });
+            }
+            Constants::Own {
+                datum: (*datum).to_owned(),
+                mean_level: Metres::of(number(mean_level)?),
+                harmonics,
+            }
+        }
+        ("S", [standard, high_minutes, low_minutes, high, low]) => {
+            let height = |text: &str| match text.split_at_checked(1) {
+                Some(("*", ratio)) => number(ratio).map(HeightDifference::Ratio),
+                Some(("+", metres)) => number(metres).map(Metres::of).map(HeightDifference::Add),
+                Some(_) | None => Err(format!("`{text}` is no difference in height")),
+            };
+            Constants::Differences {
+                standard: (*standard).to_owned(),
+                differences: Differences {
+                    high_minutes: number(high_minutes)?,
+                    low_minutes: number(low_minutes)?,
+                    high: height(high)?,
+                    low: height(low)?,
+                },
+            }
+        }
+        _ => return Err(format!("`{kind}` with {} fields", rest.len())),
+    };
+    let source = match id.split_once('/').map(|(source, _)| source) {
+        Some("noaa") => Source::Noaa,
+        Some("ticon") => Source::Ticon,
+        Some("kartverket") => Source::Kartverket,
+        Some(_) | None => return Err(format!("`{id}` names no source")),
+    };
+    Ok(Station {
+        id: id.to_owned(),
+        name: name.to_owned(),
+        place: place.to_owned(),
+        position,
+        source,
+        constants,
+    })
+}
+
+/// Half the chord's square of the unit sphere: monotonic in the distance.
+fn haversine(a: Position, b: Position) -> f64 {
+    let half = |degrees: f64| (degrees.to_radians() / 2.0).sin().powi(2);
+    half(b.latitude() - a.latitude())
+        + a.latitude().to_radians().cos()
+            * b.latitude().to_radians().cos()
+            * half(b.longitude() - a.longitude())
+}
+
+const BUNDLED: &[u8] = include_bytes!("../../deploy/tides/stations.gz");
+/// Ten times what is there: a broken file does not fill the memory.
+const MOST_BYTES: u64 = 20 << 20;
+/// From here on a station is called far: ten nautical miles (chosen).
+pub const FAR: Metres = Metres::of(18_520.0);
+/// A neighbour counts when it is no farther than this many times the station's distance (chosen).
+pub const ABOUT_AS_NEAR: f64 = 2.0;
+/// And always within five nautical miles, about the length of the narrows between two tides (chosen).
+const LEAST_REACH: Metres = Metres::of(9260.0);
+/// The main tide comes that much earlier or later (chosen).
+pub const OTHER_HOURS: f64 = 0.5;
+/// The range is so many times as large or small (chosen).
+pub const OTHER_RATIO: f64 = 1.25;
+/// Below 5 cm of amplitude nothing is compared.
+const LEAST_AMPLITUDE: f64 = 0.05;
+const NEIGHBOURS: usize = 12;
+/// The sphere's order may differ from the ellipsoid's by a place or two.
+const SPARE: usize = 8;
+const SHOWN: usize = 4;
+
+#[cfg(test)]
+#[path = "stations/tests.rs"]
+mod tests;

@@ -1,0 +1,395 @@
+//! High and low water: where the curve turns.
+//!
+//! # Method
+//! The curve and its first three derivatives are computed at the ends of short cells of a fixed
+//! grid, by turning each constituent's vector from one end to the next. Between the ends stands the polynomial of
+//! seventh degree that has all eight of them. A change of sign of its slope is a turn. How many there
+//! are in a cell is read from the slope's Bernstein coefficients (their changes of sign bound the number of
+//! roots, Descartes' rule; none or one is certain, more are halved until they are), so two turns in one cell are seen as well as none.
+//! Turns that follow one another with less than [`LEAST_RANGE`] between them are then taken out in pairs, the
+//! smallest first.
+//!
+//! # Assumptions and weakness
+//! The polynomial departs from the curve by less than a second in a turn's moment and 0.1 mm in its height as long as
+//! no constituent turns through more than [`CELL_RADIANS`] in a cell, which sets the cell's length.
+//!
+//! # Tests
+//! Below: alternation, extremes among their neighbours, double high waters, cells of any length.
+
+use super::astronomy::{Longitudes, Nodes};
+use super::predictor::{DAY_MS, GRID_MS, Predictor, knot_time, nodes_at, share};
+use crate::time::Timestamp;
+use crate::units::Metres;
+use serde::{Deserialize, Serialize};
+
+/// High or low water.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub enum Kind {
+    /// High water.
+    High,
+    /// Low water.
+    Low,
+}
+
+/// A high or low water.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Turn {
+    /// When.
+    pub time: Timestamp,
+    /// Above chart datum.
+    pub height: Metres,
+    /// Which of the two.
+    pub kind: Kind,
+}
+
+/// Less than this between high and low water is no tide that a crew can see, 1 cm (chosen; the
+/// printed tables leave out less than 3 cm, and some seas have no more than that).
+pub const LEAST_RANGE: Metres = Metres::of(0.01);
+
+/// All turns in the window and somewhat about it, with the negligible ones taken out.
+pub(super) fn find(predictor: &Predictor, from: Timestamp, to: Timestamp) -> Vec<Turn> {
+    let (first, last) = (from.as_millis(), to.as_millis());
+    if last <= first || predictor.waves.is_empty() {
+        return Vec::new();
+    }
+    // What is taken out hangs on the neighbours: look beyond the window, so that it does not.
+    let (first, last) = (
+        first.saturating_sub(MARGIN_MS),
+        last.saturating_add(MARGIN_MS),
+    );
+    let mut found = Vec::new();
+    let knots = first.div_euclid(GRID_MS)..=last.saturating_sub(1).div_euclid(GRID_MS);
+    let mut sweep = Sweep::new(predictor);
+    for knot in knots {
+        if knot_time(knot + 1).as_millis() - knot_time(knot).as_millis() != GRID_MS {
+            // The calendar ends here.
+            continue;
+        }
+        sweep.turns(knot, first, last, &mut found);
+    }
+    found.dedup_by(|later, earlier| {
+        // Rounding where two steps of the grid meet can show one turn as two.
+        let same = later.kind == earlier.kind;
+        if same && (later.height > earlier.height) == (later.kind == Kind::High) {
+            *earlier = *later;
+        }
+        same
+    });
+    prune(&mut found);
+    found
+}
+
+/// Takes out pairs of neighbours that differ by less than the least range, smallest first.
+fn prune(turns: &mut Vec<Turn>) {
+    let differs = |pair: &[Turn]| (pair[1].height - pair[0].height).get().abs();
+    loop {
+        let smallest = turns
+            .windows(2)
+            .map(differs)
+            .enumerate()
+            .min_by(|a, b| a.1.total_cmp(&b.1));
+        match smallest {
+            Some((place, range)) if range < LEAST_RANGE.get() => {
+                turns.drain(place..place + 2);
+            }
+            Some(_) | None => return,
+        }
+    }
+}
+
+/// Four constituents side by side: the compiler makes one instruction of two or four.
+#[derive(Clone, Copy, Default)]
+struct Lane {
+    re: [f64; LANES],
+    im: [f64; LANES],
+    /// What one cell multiplies the vector with.
+    turn_re: [f64; LANES],
+    turn_im: [f64; LANES],
+    /// Radians a cell.
+    speed: [f64; LANES],
+}
+
+/// Height above the mean level and its derivatives at the end of a cell, a cell being the unit of time.
+#[derive(Clone, Copy)]
+struct End {
+    height: f64,
+    first: f64,
+    second: f64,
+    third: f64,
+}
+
+/// Goes over the grid, cell by cell.
+struct Sweep<'a> {
+    predictor: &'a Predictor,
+    lanes: Vec<Lane>,
+    /// Between two knots.
+    cells: i64,
+    /// Where the knot before ended, so that a slope of nought there is taken one way only.
+    reached: Option<(i64, End)>,
+    /// The node factors at a knot, which two steps of the grid share.
+    known: Option<(i64, Nodes)>,
+}
+
+impl<'a> Sweep<'a> {
+    fn new(predictor: &'a Predictor) -> Self {
+        let hours = (GRID_MS / HOUR_MS) as f64;
+        let start = Longitudes::at(Timestamp::EPOCH).by_doodson();
+        let end = Longitudes::at(Timestamp::from_millis(GRID_MS)).by_doodson();
+        let fastest = predictor
+            .waves
+            .iter()
+            .map(|wave| (wave.argument(&end) - wave.argument(&start)).abs())
+            .fold(0.0, f64::max)
+            .to_radians()
+            / hours;
+        let hour = (CELL_RADIANS / fastest).min(LONGEST_CELL_HOURS);
+        #[expect(clippy::cast_possible_truncation, reason = "a few hundred")]
+        let cells = (hours / hour).ceil() as i64;
+        Self {
+            predictor,
+            lanes: vec![Lane::default(); predictor.waves.len().div_ceil(LANES)],
+            cells: cells.max(1),
+            reached: None,
+            known: None,
+        }
+    }
+
+    /// Appends the turns between this knot and the next, as far as cells touch `first..last`.
+    fn turns(&mut self, knot: i64, first: i64, last: i64, found: &mut Vec<Turn>) {
+        let start = knot.saturating_mul(GRID_MS);
+        let cell_ms = GRID_MS as f64 / self.cells as f64;
+        #[expect(clippy::cast_possible_truncation, reason = "clamped to one grid step")]
+        let cell_of = |moment: i64| (moment.saturating_sub(start) as f64 / cell_ms).floor() as i64;
+        let skip = cell_of(first).clamp(0, self.cells);
+        let stop = cell_of(last).saturating_add(1).clamp(0, self.cells);
+        self.load(knot, skip);
+        let mean = self.predictor.mean_level().get();
+        let mut here = match self.reached {
+            Some((reached, end)) if reached == knot && skip == 0 => end,
+            Some(_) | None => self.end(),
+        };
+        for cell in skip..stop {
+            self.turn();
+            let next = self.end();
+            let slope = slope(&here, &next);
+            if changes(&slope) > 0 {
+                roots(slope, 0.0, 1.0, 0, &mut |part, rising| {
+                    let at = (cell as f64 + part) * cell_ms;
+                    #[expect(clippy::cast_possible_truncation, reason = "within one grid step")]
+                    let time = Timestamp::from_millis(start + at.round() as i64);
+                    let height = Metres::of(mean + height(&here, &next, part));
+                    let kind = if rising { Kind::Low } else { Kind::High };
+                    found.push(Turn { time, height, kind });
+                });
+            }
+            here = next;
+        }
+        self.reached = (stop == self.cells).then_some((knot + 1, here));
+    }
+
+    /// The vectors at a cell of this step of the grid.
+    fn load(&mut self, knot: i64, cell: i64) {
+        let before = match self.known {
+            Some((known, nodes)) if known == knot => nodes,
+            Some(_) | None => nodes_at(knot),
+        };
+        let after = nodes_at(knot + 1);
+        self.known = Some((knot + 1, after));
+        let (start, end) = (
+            Longitudes::at(knot_time(knot)).by_doodson(),
+            Longitudes::at(knot_time(knot + 1)).by_doodson(),
+        );
+        let cells = self.cells as f64;
+        let shares: Vec<_> = self
+            .predictor
+            .shares
+            .iter()
+            .map(|place| (share(place, &before), share(place, &after)))
+            .collect();
+        for (place, wave) in self.predictor.waves.iter().enumerate() {
+            let ((log0, angle0), (log1, angle1)) =
+                shares.get(wave.share).copied().unwrap_or_default();
+            let phase = wave.argument(&start) + angle0;
+            let speed = ((wave.argument(&end) + angle1 - phase) / cells).to_radians();
+            let growth = (log1 - log0) / cells;
+            let amplitude = wave.amplitude * (log0 + growth * cell as f64).exp();
+            let (sin, cos) = ((phase % 360.0).to_radians() + speed * cell as f64).sin_cos();
+            let (turn_sin, turn_cos) = speed.sin_cos();
+            let lane = &mut self.lanes[place / LANES];
+            let at = place % LANES;
+            lane.re[at] = amplitude * cos;
+            lane.im[at] = amplitude * sin;
+            lane.turn_re[at] = growth.exp() * turn_cos;
+            lane.turn_im[at] = growth.exp() * turn_sin;
+            lane.speed[at] = speed;
+        }
+    }
+
+    /// One cell on.
+    fn turn(&mut self) {
+        for lane in &mut self.lanes {
+            for at in 0..LANES {
+                let re = lane.re[at] * lane.turn_re[at] - lane.im[at] * lane.turn_im[at];
+                lane.im[at] = lane.re[at] * lane.turn_im[at] + lane.im[at] * lane.turn_re[at];
+                lane.re[at] = re;
+            }
+        }
+    }
+
+    fn end(&self) -> End {
+        let mut sums = [[0.0; LANES]; 4];
+        for lane in &self.lanes {
+            for at in 0..LANES {
+                let (speed, re) = (lane.speed[at], lane.re[at]);
+                let slope = speed * lane.im[at];
+                let square = speed * speed;
+                sums[0][at] += re;
+                sums[1][at] -= slope;
+                sums[2][at] -= square * re;
+                sums[3][at] += square * slope;
+            }
+        }
+        let [height, first, second, third] = sums.map(|lanes| lanes.iter().sum());
+        End {
+            height,
+            first,
+            second,
+            third,
+        }
+    }
+}
+
+/// Coefficients of the slope's Bernstein polynomial.
+type Slope = [f64; 7];
+
+/// From the formula `Δʲ b₀ = (n-j)!/n! p⁽ʲ⁾(0)`, and its mirror at the other end. The outer ones are
+/// the slopes at the ends to the last bit, so that neighbouring cells agree on their signs.
+fn slope(a: &End, b: &End) -> Slope {
+    [
+        a.first,
+        a.first + a.second / 6.0,
+        a.first + a.second / 3.0 + a.third / 30.0,
+        7.0 * (b.height - a.height) - 3.0 * (a.first + b.first) + 0.5 * (b.second - a.second)
+            - (a.third + b.third) / 30.0,
+        b.first - b.second / 3.0 + b.third / 30.0,
+        b.first - b.second / 6.0,
+        b.first,
+    ]
+}
+
+/// The height at a part of the cell.
+fn height(a: &End, b: &End, part: f64) -> f64 {
+    let mut points = [
+        a.height,
+        a.height + a.first / 7.0,
+        a.height + a.first * 2.0 / 7.0 + a.second / 42.0,
+        a.height + a.first * 3.0 / 7.0 + a.second / 14.0 + a.third / 210.0,
+        b.height - b.first * 3.0 / 7.0 + b.second / 14.0 - b.third / 210.0,
+        b.height - b.first * 2.0 / 7.0 + b.second / 42.0,
+        b.height - b.first / 7.0,
+        b.height,
+    ];
+    for round in 1..8 {
+        for at in 0..8 - round {
+            points[at] += (points[at + 1] - points[at]) * part;
+        }
+    }
+    points[0]
+}
+
+/// Changes of sign; nought counts as positive.
+fn changes(slope: &Slope) -> usize {
+    let signs = slope.iter().map(|value| *value < 0.0);
+    signs
+        .clone()
+        .zip(signs.skip(1))
+        .filter(|(a, b)| a != b)
+        .count()
+}
+
+/// Tells every root between `from` and `to` in order, and whether the curve rises from there.
+fn roots(slope: Slope, from: f64, to: f64, depth: u32, tell: &mut impl FnMut(f64, bool)) {
+    match changes(&slope) {
+        0 => {}
+        1 => tell(from + (to - from) * root(&slope), slope[6] >= 0.0),
+        // A root of even order, as good as none.
+        _ if depth > MOST_HALVINGS => {}
+        _ => {
+            let (left, right) = halves(slope);
+            let middle = (from + to) / 2.0;
+            roots(left, from, middle, depth + 1, tell);
+            roots(right, middle, to, depth + 1, tell);
+        }
+    }
+}
+
+/// De Casteljau's halving.
+fn halves(mut points: Slope) -> (Slope, Slope) {
+    let (mut left, mut right) = (points, points);
+    for round in 0..7 {
+        left[round] = points[0];
+        right[6 - round] = points[6 - round];
+        for at in 0..6 - round {
+            points[at] = (points[at] + points[at + 1]) / 2.0;
+        }
+    }
+    (left, right)
+}
+
+/// The one root, by Newton's steps within bounds that close in.
+fn root(slope: &Slope) -> f64 {
+    // To powers: aₖ = C(6,k) Δᵏ d₀.
+    let mut differences = *slope;
+    for round in 1..7 {
+        for at in (round..7).rev() {
+            differences[at] -= differences[at - 1];
+        }
+    }
+    let binomials = [1.0, 6.0, 15.0, 20.0, 15.0, 6.0, 1.0];
+    let powers: [f64; 7] = std::array::from_fn(|k| binomials[k] * differences[k]);
+    let evaluate = |x: f64| {
+        powers
+            .iter()
+            .rev()
+            .fold((0.0, 0.0), |(value, slope), power| {
+                (value * x + power, slope * x + value)
+            })
+    };
+    let falling = slope[0] >= 0.0;
+    let (mut low, mut high) = (0.0, 1.0);
+    // The chord is a good first guess.
+    let mut x: f64 = (slope[0] / (slope[0] - slope[6])).clamp(0.0, 1.0);
+    for _ in 0..MOST_STEPS {
+        let (value, rate) = evaluate(x);
+        if (value >= 0.0) == falling {
+            low = x;
+        } else {
+            high = x;
+        }
+        let newton = x - value / rate;
+        let next = if newton > low && newton < high {
+            newton
+        } else {
+            f64::midpoint(low, high)
+        };
+        if (next - x).abs() < CLOSE_ENOUGH {
+            return next;
+        }
+        x = next;
+    }
+    x
+}
+
+const LANES: usize = 4;
+const HOUR_MS: i64 = 3_600_000;
+/// About the window, so that what is taken out within does not hang on where it begins.
+const MARGIN_MS: i64 = 2 * DAY_MS;
+/// The fastest constituent turns through no more than this in a cell (chosen; see the head).
+const CELL_RADIANS: f64 = 2.1;
+/// However slow the constituents are.
+const LONGEST_CELL_HOURS: f64 = 1.5;
+/// Of a cell: a hundredth of a second.
+const CLOSE_ENOUGH: f64 = 2e-6;
+const MOST_STEPS: u32 = 40;
+const MOST_HALVINGS: u32 = 16;
