@@ -367,14 +367,14 @@ mod tests {
         assert_eq!(alc(&[], 3), ["$IIALC,01,01,03,0*7D\r\n"]);
         let all: Vec<(Hazard, u8)> = Hazard::ALL.into_iter().map(|hazard| (hazard, 99)).collect();
         let lines = alc(&all, 104);
-        assert_eq!(lines.len(), 2);
+        assert_eq!(lines.len(), 3);
         let mut entries = 0;
         for (index, line) in lines.iter().enumerate() {
             assert!(line.len() <= LONGEST);
             let fields = fields(line).unwrap();
             assert_eq!(
                 fields[..4],
-                ["IIALC", "02", &format!("{:02}", index + 1), "04"]
+                ["IIALC", "03", &format!("{:02}", index + 1), "04"]
             );
             let count: usize = fields[4].parse().unwrap();
             assert_eq!(fields.len(), 5 + 4 * count);

@@ -221,7 +221,11 @@ fn counters_turn_over_as_the_sentence_has_room_for_them() {
     let mut exchange = Exchange::new(at(0));
     let mut last = (0, 0);
     for raise in 1..=150_u64 {
-        exchange.handle_alert(at(raise), &view(AlertState::ActiveUnacknowledged, raise));
+        let view = AlertView {
+            escalation: u32::try_from(raise - 1).unwrap(),
+            ..view(AlertState::ActiveUnacknowledged, raise)
+        };
+        exchange.handle_alert(at(raise), &view);
         let first = said(&mut exchange).remove(0);
         let now: (u64, u64) = (first[11].parse().unwrap(), first[12].parse().unwrap());
         assert_eq!(now.0, last.0 % 99 + 1);

@@ -732,7 +732,7 @@ fn that_no_phone_channel_works_is_told_aboard_once_and_taken_back() {
     );
     scene.keeper.handle(at(scene.second), Input::Impaired(None));
     phones(&mut scene, Phones::Working);
-    scene.run(5);
+    scene.run(12);
     assert_eq!(
         scene.state(Hazard::Watch),
         AlertState::RectifiedUnacknowledged

@@ -227,6 +227,7 @@ fn an_anchor_nobody_marked_is_a_caution_and_the_track_says_where_it_lies() {
         "{off} {}",
         mark.doubt
     );
+    scene.run(12);
     assert_eq!(scene.state(Hazard::Watch), AlertState::Normal);
 }
 
