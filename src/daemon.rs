@@ -30,7 +30,7 @@ use self::errands::{Errand, Errands};
 use self::phones::Phones;
 use self::picture::Earlier;
 use self::server::find_token;
-pub use self::status::StatusReport;
+pub use self::status::{Figures, StatusReport};
 use crate::config::Config;
 use crate::io::clock::Clock;
 use crate::io::control::{Asked, Response};
@@ -323,6 +323,7 @@ impl Daemon {
         let told = match asked.request.command.as_str() {
             "status" => Some(json!(self.status(now))),
             "picture" => Some(json!(self.picture_input(now))),
+            "figures" => Some(json!(self.figures(now))),
             _ => None,
         };
         if let Some(told) = told {

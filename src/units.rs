@@ -49,6 +49,27 @@ pub struct Newtons(f64);
 #[serde(try_from = "f64", into = "f64")]
 pub struct Kilograms(f64);
 
+/// The unit lengths are told in.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum LengthUnit {
+    /// Metres.
+    #[default]
+    Metres,
+    /// Feet.
+    Feet,
+}
+
+impl LengthUnit {
+    /// As it is written behind a number.
+    #[must_use]
+    pub const fn symbol(self) -> &'static str {
+        match self {
+            Self::Metres => "m",
+            Self::Feet => "ft",
+        }
+    }
+}
+
 /// A number that is not finite where a quantity was wanted.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 #[error("`{0}` is not a finite number")]

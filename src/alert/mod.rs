@@ -4,3 +4,4 @@
 pub mod conduct;
 pub mod desk;
 pub mod hazard;
+pub mod wording;

@@ -9,29 +9,8 @@
 //! it over the radio: units in full, a bearing figure by figure ("zero four five degrees", as the
 //! Standard Marine Communication Phrases, IMO A.918(22), have it), a scope as "five to one".
 
-use std::fmt;
-
 use crate::time::{Timestamp, Zone};
-use crate::units::Metres;
-
-/// The unit lengths are told in.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum LengthUnit {
-    /// Metres.
-    #[default]
-    Metres,
-    /// Feet.
-    Feet,
-}
-
-impl fmt::Display for LengthUnit {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Metres => "m",
-            Self::Feet => "ft",
-        })
-    }
-}
+use crate::units::{LengthUnit, Metres};
 
 /// How this crew is spoken to.
 #[derive(Clone, Debug, Default, PartialEq)]

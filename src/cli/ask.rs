@@ -5,29 +5,13 @@ use serde_json::{Value, json};
 use super::out::{self, Failure, code};
 use super::{Order, Windrode, load, runtime, status};
 use crate::daemon::StatusReport;
-use crate::io::control::{self, ControlError, Request};
+use crate::io::control::{self, ControlError, Request, Response};
 use crate::watch::manner::Kind;
 
 /// Puts the order and prints the answer.
 pub(super) fn ask(parsed: &Windrode, order: &Order) -> Result<(), Failure> {
-    let socket = match &parsed.socket {
-        Some(socket) => socket.clone(),
-        None => load(&parsed.config)?.control.socket,
-    };
     let (command, value) = request(order)?;
-    let request = Request {
-        command: command.to_owned(),
-        value,
-    };
-    let response = runtime()?
-        .block_on(control::ask(&socket, &request))
-        .map_err(|error| Failure::new(exit_code(&error), error))?;
-    if response.status_code >= 300 {
-        let why = response
-            .message
-            .unwrap_or_else(|| "no reason given".to_owned());
-        return Err(Failure::new(code::NOT_DONE, format!("refused: {why}")));
-    }
+    let response = answer(parsed, command, value)?;
     match (order, response.data) {
         (
             Order::Status {
@@ -49,6 +33,33 @@ pub(super) fn ask(parsed: &Windrode, order: &Order) -> Result<(), Failure> {
         }
         _ => out::line(&response.message.unwrap_or_else(|| "done".to_owned())),
     }
+}
+
+/// Asks the daemon for data.
+pub(super) fn put(parsed: &Windrode, command: &str, value: Value) -> Result<Value, Failure> {
+    Ok(answer(parsed, command, value)?.data.unwrap_or_default())
+}
+
+/// Asks the daemon, and has its answer unless that is a refusal.
+fn answer(parsed: &Windrode, command: &str, value: Value) -> Result<Response, Failure> {
+    let socket = match &parsed.socket {
+        Some(socket) => socket.clone(),
+        None => load(&parsed.config)?.control.socket,
+    };
+    let request = Request {
+        command: command.to_owned(),
+        value,
+    };
+    let response = runtime()?
+        .block_on(control::ask(&socket, &request))
+        .map_err(|error| Failure::new(exit_code(&error), error))?;
+    if response.status_code >= 300 {
+        let why = response
+            .message
+            .unwrap_or_else(|| "no reason given".to_owned());
+        return Err(Failure::new(code::NOT_DONE, format!("refused: {why}")));
+    }
+    Ok(response)
 }
 
 fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
@@ -108,7 +119,7 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
 }
 
 /// The daemon's answer as what it must be.
-fn understood<T: serde::de::DeserializeOwned>(data: Value) -> Result<T, Failure> {
+pub(super) fn understood<T: serde::de::DeserializeOwned>(data: Value) -> Result<T, Failure> {
     serde_json::from_value(data).map_err(|error| {
         let why =
             format!("the daemon's answer is not understood ({error}); is it of another version?");

@@ -42,10 +42,10 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     out::finish(match &parsed.command {
         Order::Run => run::run(&parsed.config),
         Order::Check(options) => check::check(&parsed.config, options),
-        Order::Plan(options) => plan::plan(&parsed.config, options),
+        Order::Plan(options) => plan::plan(&parsed, options),
         Order::Rehearse(options) => rehearse::rehearse(options),
         Order::Replay(options) => replay::replay(&parsed.config, options),
-        Order::Tide(options) => tide::tide(options),
+        Order::Tide(options) => tide::tide(&parsed.config, options),
         other => ask::ask(&parsed, other),
     })
 }

@@ -3,27 +3,30 @@
 //! What the command line says wins over the configuration. [`inputs`] is where a live picture
 //! comes in: whoever knows depth, tide, wind and what is out fills in the same [`PlanInputs`].
 
+mod live;
 mod page;
 
 use clap::{Args, ValueEnum};
 
 use super::out::{self, Failure, code};
-use super::{ConfigFile, load};
+use super::{Windrode, load};
 use crate::boat::{Boat, BoatFigures};
 use crate::config::Config;
-use crate::tackle::plan::{Holding, LengthUnit, PlanError, PlanInputs, Scopes, plan as make};
+use crate::daemon::Figures;
+use crate::tackle::plan::{Holding, PlanError, PlanInputs, Scopes, plan as make};
 use crate::tackle::rode::{Chain, Rope};
 use crate::tackle::strength::GroundTackle;
 use crate::tackle::water::{Below, Missing, Sounding, Tide, TideSource};
 use crate::time::Timestamp;
-use crate::units::{Kilograms, Metres, Speed, parse_length, parse_mass, parse_speed};
+use crate::units::{Kilograms, LengthUnit, Metres, Speed, parse_length, parse_mass, parse_speed};
 
 /// What is asked of the plan. Everything about boat and tackle may stand in the configuration.
 #[derive(Debug, Args)]
 pub(super) struct PlanOptions {
-    /// Depth at the berth, such as 7m or 23ft; answers come in metres or feet as this one.
+    /// Depth at the berth, such as 7m or 23ft; answers come in metres or feet as this one. Without it
+    /// the running daemon tells depth, tide, wind and boat as they are now.
     #[arg(long, value_name = "LENGTH", value_parser = depth)]
-    depth: Depth,
+    depth: Option<Depth>,
     /// From where that depth is measured.
     #[arg(long, value_enum, default_value_t = From::Surface)]
     below: From,
@@ -42,7 +45,10 @@ pub(super) struct PlanOptions {
     /// Lowest tide of the stay, above chart datum.
     #[arg(long, value_name = "LENGTH", value_parser = height, allow_hyphen_values = true, requires = "tide")]
     low_water: Option<Metres>,
-    /// The end of the stay, UTC, for which rise and fall are meant.
+    /// At this tide station, by its id or name; its prediction is taken for the stay.
+    #[arg(long, value_name = "ID", conflicts_with_all = ["rise", "fall", "tide"])]
+    station: Option<String>,
+    /// The end of the stay, UTC; noon tomorrow where a station predicts the tide.
     #[arg(long, value_name = "TIME")]
     until: Option<Timestamp>,
     /// Strongest mean wind expected, such as 25kn.
@@ -151,9 +157,13 @@ struct Depth {
 }
 
 /// Makes the plan and prints it.
-pub(super) fn plan(config: &ConfigFile, options: &PlanOptions) -> Result<(), Failure> {
-    let config = load(config)?;
-    let inputs = inputs(&config, options)?;
+pub(super) fn plan(parsed: &Windrode, options: &PlanOptions) -> Result<(), Failure> {
+    let config = load(&parsed.config)?;
+    let live = match options.depth {
+        Some(_) => None,
+        None => Some(live::figures(parsed)?),
+    };
+    let inputs = inputs(&config, options, live.as_ref())?;
     let plan = make(&inputs).map_err(|error| Failure::new(code::USAGE, explained(error)))?;
     if options.json {
         let text = serde_json::to_string_pretty(&plan)
@@ -167,9 +177,34 @@ pub(super) fn plan(config: &ConfigFile, options: &PlanOptions) -> Result<(), Fai
 }
 
 /// What the plan is made from: the command line over the configuration.
-fn inputs(config: &Config, options: &PlanOptions) -> Result<PlanInputs, Failure> {
+fn inputs(
+    config: &Config,
+    options: &PlanOptions,
+    live: Option<&Figures>,
+) -> Result<PlanInputs, Failure> {
     let (boat, tackle) = (&options.boat, &options.tackle);
-    let written = config.boat;
+    let written = live.map_or(config.boat, |live| live.boat);
+    let say = options
+        .depth
+        .map_or(config.crew.lengths, |depth| depth.said_in);
+    let sounding = sounding(options, live)?;
+    let (tide, until) = match typed_tide(options)? {
+        Some(tide) => (Some(tide), options.until),
+        None => match live::predicted(config, options.station.as_deref(), options.until)? {
+            Some((tide, until)) => (Some(tide), Some(until)),
+            None => (live.and_then(|live| live.tide.clone()), options.until),
+        },
+    };
+    let wind = options.wind.or(live.and_then(|live| live.wind));
+    let mut heard = Vec::new();
+    if live.is_some() {
+        heard.push("depth: as the boat's sounder shows it now, where she is now".to_owned());
+        if let (None, Some(wind)) = (options.wind, wind) {
+            heard.push(format!(
+                "wind: {wind} as it blows now; look at the forecast, give what it says as `--wind`"
+            ));
+        }
+    }
     let figures = BoatFigures {
         length: boat.length.or(written.length),
         beam: boat.beam.or(written.beam),
@@ -194,7 +229,6 @@ fn inputs(config: &Config, options: &PlanOptions) -> Result<PlanInputs, Failure>
     if let Some((chain, all)) = tackle.chain_length.zip(tackle.aboard)
         && chain > all
     {
-        let say = options.depth.said_in;
         return Err(Failure::new(
             code::USAGE,
             format!(
@@ -206,17 +240,9 @@ fn inputs(config: &Config, options: &PlanOptions) -> Result<PlanInputs, Failure>
         ));
     }
     Ok(PlanInputs {
-        sounding: Sounding {
-            depth: options.depth.metres,
-            below: match options.below {
-                From::Surface => Below::Surface,
-                From::Transducer => Below::Transducer,
-                From::Keel => Below::Keel,
-                From::Datum => Below::Datum,
-            },
-        },
-        tide: typed_tide(options)?,
-        until: options.until,
+        sounding,
+        tide,
+        until,
         boat: Boat::new(figures),
         tackle,
         stretch: config.tackle.stretch,
@@ -229,10 +255,35 @@ fn inputs(config: &Config, options: &PlanOptions) -> Result<PlanInputs, Failure>
             Ground::Unknown => Holding::Unknown,
             Ground::Poor => Holding::Poor,
         },
-        wind: options.wind,
-        rode_out: options.rode_out,
+        wind,
+        rode_out: options.rode_out.or(live.and_then(|live| live.rode_out)),
         keel_margin: config.water.keel_margin,
-        say: options.depth.said_in,
+        say,
+        heard,
+    })
+}
+
+fn sounding(options: &PlanOptions, live: Option<&Figures>) -> Result<Sounding, Failure> {
+    if let Some(depth) = options.depth {
+        return Ok(Sounding {
+            depth: depth.metres,
+            below: match options.below {
+                From::Surface => Below::Surface,
+                From::Transducer => Below::Transducer,
+                From::Keel => Below::Keel,
+                From::Datum => Below::Datum,
+            },
+        });
+    }
+    let depth = live.and_then(|live| live.depth).ok_or_else(|| {
+        Failure::new(
+            code::NOT_DONE,
+            "the daemon hears no depth of water now; give it as `--depth`, such as `--depth 7m`",
+        )
+    })?;
+    Ok(Sounding {
+        depth,
+        below: Below::Surface,
     })
 }
 

@@ -9,9 +9,9 @@ use std::time::Duration;
 use jiff::tz::TimeZone;
 use serde::Serialize;
 
-use super::TideOptions;
 use super::out::{self, Failure, code};
 use super::status::wrapped_to;
+use super::{ConfigFile, TideOptions, load};
 use crate::geodesy::Position;
 use crate::io::clock::Clock;
 use crate::tide::stations::{self, Advice, Catalogue, Nearby, Station};
@@ -21,7 +21,7 @@ use crate::units::{Bearing, Metres, spoken};
 use dates::Window;
 
 /// Predicts and prints.
-pub(super) fn tide(options: &TideOptions) -> Result<(), Failure> {
+pub(super) fn tide(config: &ConfigFile, options: &TideOptions) -> Result<(), Failure> {
     let zone = if options.utc {
         TimeZone::UTC
     } else {
@@ -44,10 +44,15 @@ pub(super) fn tide(options: &TideOptions) -> Result<(), Failure> {
             .map_err(|error| Failure::new(code::USAGE, error))?,
         (None, Some(nearest)) => nearest.station,
         (None, None) => {
-            return Err(Failure::new(
-                code::USAGE,
-                "for which place? name it with `--near LAT,LON`, or a station with `--station ID`",
-            ));
+            let configured = load(config)?.water.station.ok_or_else(|| {
+                Failure::new(
+                    code::USAGE,
+                    "for which place? name it with `--near LAT,LON`, a station with `--station ID` or, for good, as `water.station` in the configuration",
+                )
+            })?;
+            catalogue
+                .find(configured.id())
+                .map_err(|error| Failure::new(code::CONFIG, error))?
         }
     };
     let predictor = catalogue.predictor(station).ok_or_else(|| {

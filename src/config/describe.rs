@@ -119,7 +119,7 @@ fn property(key: &Key<'_>) -> Value {
         Slot::Text(_, form) => {
             put("pattern", json!(form.pattern));
         }
-        Slot::Kind(_) | Slot::Priority(_) => {
+        Slot::Kind(_) | Slot::Priority(_) | Slot::Lengths(_) => {
             put("enum", json!(key.slot.words()));
         }
         Slot::Url(_) => {
@@ -127,6 +127,9 @@ fn property(key: &Key<'_>) -> Value {
                 "pattern",
                 json!("^(https|http|mqtts|mqtt|smtps|smtp)://[^#@]+$"),
             );
+        }
+        Slot::Zone(_) | Slot::Station(_) => {
+            put("minLength", json!(1));
         }
         Slot::Hours(_) => {
             let time = "([01][0-9]|2[0-3]):[0-5][0-9]";

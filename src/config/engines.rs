@@ -2,6 +2,7 @@
 
 use super::{Config, Kind};
 use crate::alert::desk::DeskSettings;
+use crate::alert::wording::Wording;
 use crate::observation::Label;
 use crate::outbox::words::{Route, Settings};
 use crate::signalk::SourceLabel;
@@ -37,6 +38,9 @@ impl Config {
             scope_strong: self.tackle.scope_strong,
             strong_wind: self.wind.strong,
             keel_margin: self.water.keel_margin,
+            forecast: self.water.station.clone(),
+            stay: self.water.stay,
+            wording: self.wording(),
             link_lost_after: self.link.lost_after,
             desk: DeskSettings {
                 repeat: self.alerts.repeat,
@@ -96,6 +100,15 @@ impl Config {
             storm: self.tackle.scope_storm,
             strong_wind: self.wind.strong,
             storm_wind: self.wind.storm,
+        }
+    }
+
+    /// How the crew is spoken to.
+    #[must_use]
+    pub fn wording(&self) -> Wording {
+        Wording {
+            lengths: self.crew.lengths,
+            zone: self.crew.zone.clone(),
         }
     }
 

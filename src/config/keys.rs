@@ -15,13 +15,16 @@ use crate::alert::hazard::Priority;
 use crate::io::secrets::Secret;
 use crate::outbox::words::Quiet;
 use crate::tackle::rode::{Chain, Rope};
+use crate::tide::Forecast;
+use crate::tide::stations::Catalogue;
+use crate::time::Zone;
 use crate::units::{
-    Angle, Kilograms, Metres, ParseQuantityError, Speed, parse_angle, parse_duration, parse_length,
-    parse_mass, parse_speed,
+    Angle, Kilograms, LengthUnit, Metres, ParseQuantityError, Speed, parse_angle, parse_duration,
+    parse_length, parse_mass, parse_speed,
 };
 
 /// The sections in the order they are shown, and what each is about.
-pub(super) const SECTIONS: [(&str, &str); 15] = [
+pub(super) const SECTIONS: [(&str, &str); 16] = [
     ("server", "The Signal K server."),
     (
         "boat",
@@ -36,6 +39,7 @@ pub(super) const SECTIONS: [(&str, &str); 15] = [
     ("reminder", "The reminder that no anchor is marked."),
     ("link", "The link to the server."),
     ("alerts", "Alerts that nobody answers."),
+    ("crew", "How the crew is spoken to."),
     (
         "displays",
         "Older displays, told by the sentences of IEC 61162-1. Off unless an address is given.",
@@ -83,6 +87,11 @@ pub(super) enum Slot<'a> {
     /// An address of a channel.
     Url(Field<'a, PushUrl>),
     Priority(Field<'a, Priority>),
+    Lengths(Field<'a, LengthUnit>),
+    /// A zone of the tz database, or an offset from UTC.
+    Zone(Field<'a, Zone>),
+    /// A tide station, by its id or its name.
+    Station(Field<'a, Forecast>),
     /// Hours of the day, from and until.
     Hours(Field<'a, Quiet>),
 }
@@ -214,6 +223,20 @@ impl Slot<'_> {
             }
             Self::Kind(field) => choose(field, Kind::ALL, Kind::name, text),
             Self::Priority(field) => choose(field, PRIORITIES, Priority::name, text),
+            Self::Lengths(field) => choose(field, LENGTHS, LengthUnit::symbol, text),
+            Self::Zone(field) => {
+                field.set(parse_zone(text).ok_or_else(|| {
+                    Misfit::Unreadable(
+                        "no such zone is known on this computer; write one of the tz database, such as `Europe/Helsinki`, or an offset, such as `+02:00`"
+                            .to_owned(),
+                    )
+                })?);
+                Ok(())
+            }
+            Self::Station(field) => {
+                field.set(find_station(text).map_err(Misfit::Unreadable)?);
+                Ok(())
+            }
             Self::Url(field) => {
                 field.set(PushUrl::parse(text).map_err(Misfit::Unreadable)?);
                 Ok(())
@@ -235,6 +258,7 @@ impl Slot<'_> {
         match self {
             Self::Kind(_) => Some(Kind::ALL.map(Kind::name).to_vec()),
             Self::Priority(_) => Some(PRIORITIES.map(Priority::name).to_vec()),
+            Self::Lengths(_) => Some(LENGTHS.map(LengthUnit::symbol).to_vec()),
             _ => None,
         }
     }
@@ -254,6 +278,9 @@ impl Slot<'_> {
                 | Self::Kind(_)
                 | Self::Url(_)
                 | Self::Priority(_)
+                | Self::Lengths(_)
+                | Self::Zone(_)
+                | Self::Station(_)
                 | Self::Hours(_)
         )
     }
@@ -294,6 +321,9 @@ impl Slot<'_> {
             Self::Kind(field) => field.get().map(|kind| kind.name().to_owned()),
             Self::Url(field) => field.get().map(ToString::to_string),
             Self::Priority(field) => field.get().map(|priority| priority.name().to_owned()),
+            Self::Lengths(field) => field.get().map(|unit| unit.symbol().to_owned()),
+            Self::Zone(field) => field.get().map(Zone::name),
+            Self::Station(field) => field.get().map(|station| station.id().to_owned()),
             Self::Hours(field) => field.get().map(|quiet| {
                 let clock = |minute: u16| format!("{:02}:{:02}", minute / 60, minute % 60);
                 format!("{}-{}", clock(quiet.from), clock(quiet.until))
@@ -311,7 +341,7 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
     let key = |section, name, noun, about, slot| Key { section: Cow::Borrowed(section), name, noun, about, slot };
     let m = |least, most| [Metres::of(least), Metres::of(most)];
     let s = |least, most| [Duration::from_secs(least), Duration::from_secs(most)];
-    let Config { server, boat, tackle, fix, swing, drag, wind, water, reminder, link, alerts, displays, journal, control, name, phones, push, .. } = config;
+    let Config { server, boat, tackle, fix, swing, drag, wind, water, reminder, link, alerts, crew, displays, journal, control, name, phones, push, .. } = config;
     let hour = 3600;
     let day = 24 * hour;
     let mut keys = vec![
@@ -462,6 +492,12 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
         key("water", "keel_margin", "a margin",
             "The least depth wanted under the keel, now and at low water.",
             Length(Given(&mut water.keel_margin), m(0.0, 10.0))),
+        key("water", "station", "a tide station",
+            "The station whose tide is predicted; without it the server's tide is taken.",
+            Slot::Station(Open(&mut water.station))),
+        key("water", "stay", "this time",
+            "How long she stays, for the turns to come; by default until noon tomorrow by the ship's clock.",
+            Time(Open(&mut water.stay), s(hour, 30 * day))),
         key("reminder", "unmarked_after", "this time",
             "Lying still for so long in anchoring depth, engine off, she is taken to be at anchor unmarked.",
             Time(Given(&mut reminder.unmarked_after), s(60, 7 * day))),
@@ -474,6 +510,12 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
         key("alerts", "answer_within", "this time",
             "How long a warning may go unanswered before it becomes an alarm.",
             Time(Given(&mut alerts.answer_within), s(60, 300))),
+        key("crew", "lengths", "a unit",
+            "The unit lengths are told in.",
+            Slot::Lengths(Given(&mut crew.lengths))),
+        key("crew", "zone", "a zone",
+            "The zone of the ship's clock.",
+            Slot::Zone(Given(&mut crew.zone))),
         key("displays", "listen", "an address",
             "Address and port at which older displays may connect (TCP), be told of alerts and acknowledge them.",
             Endpoint(Open(&mut displays.listen))),
@@ -569,6 +611,34 @@ fn out_of_range<T>([least, most]: [T; 2], write: fn(T) -> String) -> Misfit {
     }
 }
 
+/// A zone by its name in the tz database, or by its offset from UTC.
+fn parse_zone(text: &str) -> Option<Zone> {
+    let text = text.trim();
+    if let Some((sign, clock)) = text
+        .split_at_checked(1)
+        .filter(|(sign, _)| matches!(*sign, "+" | "-"))
+    {
+        let (hours, minutes) = clock.split_once(':').unwrap_or((clock, "00"));
+        let (hours, minutes) = (hours.parse::<i32>().ok()?, minutes.parse::<i32>().ok()?);
+        if !(0..=14).contains(&hours) || !(0..60).contains(&minutes) {
+            return None;
+        }
+        let seconds = (hours * 60 + minutes) * 60;
+        let seconds = if sign == "-" { -seconds } else { seconds };
+        return jiff::tz::Offset::from_seconds(seconds)
+            .ok()
+            .map(|offset| Zone::new(jiff::tz::TimeZone::fixed(offset)));
+    }
+    jiff::tz::TimeZone::get(text).ok().map(Zone::new)
+}
+
+fn find_station(text: &str) -> Result<Forecast, String> {
+    let catalogue = Catalogue::bundled().map_err(|error| error.to_string())?;
+    let station = catalogue.find(text).map_err(|error| error.to_string())?;
+    Forecast::new(&catalogue, station)
+        .ok_or_else(|| "its standard station is not in the catalogue; take another".to_owned())
+}
+
 /// Whatever hides below a tenth of a millimetre, knot or degree comes from conversion alone.
 fn rounded(number: f64) -> f64 {
     (number * 1e4).round() / 1e4
@@ -608,6 +678,8 @@ fn time(duration: Duration) -> String {
 const LONGEST_NAME: usize = 100;
 /// What the server takes for a source of ours, see `signalk::SourceLabel`.
 const LONGEST_LABEL: usize = 64;
+
+const LENGTHS: [LengthUnit; 2] = [LengthUnit::Metres, LengthUnit::Feet];
 
 const PRIORITIES: [Priority; 4] = [
     Priority::Caution,

@@ -35,7 +35,9 @@ pub use push::{Channel, Kind, PushUrl};
 use crate::boat::BoatFigures;
 use crate::io::secrets::Secret;
 use crate::tackle::rode::{Chain, Rope};
-use crate::units::{Angle, Kilograms, Metres, Speed};
+use crate::tide::Forecast;
+use crate::time::Zone;
+use crate::units::{Angle, Kilograms, LengthUnit, Metres, Speed};
 
 /// Where the configuration is looked for when no file is named.
 pub const STANDARD_FILE: &str = "/etc/windrode/windrode.toml";
@@ -65,6 +67,8 @@ pub struct Config {
     pub link: Link,
     /// Alerts that nobody answers.
     pub alerts: Alerts,
+    /// How the crew is spoken to.
+    pub crew: Crew,
     /// Displays that know no data server.
     pub displays: Displays,
     /// The journal.
@@ -94,6 +98,7 @@ impl Default for Config {
             reminder: Reminder::default(),
             link: Link::default(),
             alerts: Alerts::default(),
+            crew: Crew::default(),
             displays: Displays::default(),
             journal: Journal::default(),
             control: Control::default(),
@@ -210,6 +215,19 @@ pub struct Wind {
 pub struct Water {
     /// The least depth wanted under the keel.
     pub keel_margin: Metres,
+    /// The station whose tide is predicted.
+    pub station: Option<Forecast>,
+    /// How long she stays, for the turns to come.
+    pub stay: Option<Duration>,
+}
+
+/// `[crew]`: how the crew is spoken to.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Crew {
+    /// The unit of lengths and depths.
+    pub lengths: LengthUnit,
+    /// The zone of the ship's clock.
+    pub zone: Zone,
 }
 
 /// `[reminder]`: the reminder that no anchor is marked.
@@ -358,6 +376,8 @@ impl Default for Water {
     fn default() -> Self {
         Self {
             keel_margin: Metres::of(0.5),
+            station: None,
+            stay: None,
         }
     }
 }

@@ -4,8 +4,11 @@ use serde::{Deserialize, Serialize};
 
 use super::Daemon;
 use crate::alert::hazard::AlertView;
+use crate::boat::BoatFigures;
 use crate::outbox::words::Health;
+use crate::tackle::water::Tide;
 use crate::time::{Now, Timestamp};
+use crate::units::{Metres, Speed};
 use crate::watch::words::{LinkState, Picture};
 
 /// Everything about the present moment.
@@ -30,7 +33,34 @@ pub struct StatusReport {
     pub picture: Picture,
 }
 
+/// What the daemon hears that a plan is made from.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Figures {
+    /// Depth of water now.
+    pub depth: Option<Metres>,
+    /// The tide over the stay.
+    pub tide: Option<Tide>,
+    /// The mean wind now.
+    pub wind: Option<Speed>,
+    /// Rode that is out.
+    pub rode_out: Option<Metres>,
+    /// The boat, by the configuration and the server.
+    pub boat: BoatFigures,
+}
+
 impl Daemon {
+    pub(super) fn figures(&self, now: Now) -> Figures {
+        let picture = self.keeper.picture(now);
+        Figures {
+            depth: picture.water_depth,
+            tide: self.keeper.outlook(now),
+            wind: picture.wind_speed,
+            rode_out: picture.rode_out,
+            boat: self.keeper.boat().figures(),
+        }
+    }
+
     pub(super) fn status(&self, now: Now) -> StatusReport {
         StatusReport {
             time: now.utc,

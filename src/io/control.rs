@@ -2,7 +2,7 @@
 //!
 //! A request is `{"command":"letGo","value":{"rode":40}}`, with the commands and values of the
 //! PUT paths under `navigation.anchor.watch.` and `{"command":"status"}` and
-//! `{"command":"picture"}` besides. The answer is
+//! `{"command":"picture"}` and `{"command":"figures"}` besides. The answer is
 //! `{"statusCode":200,"message":"…"}` or `{"statusCode":200,"data":{…}}`, the codes being those
 //! of HTTP as on the Signal K bus. Several requests may follow each other on a connection.
 //!

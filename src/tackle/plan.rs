@@ -22,7 +22,7 @@ mod telling;
 
 use serde::Serialize;
 
-pub use say::{LengthUnit, ratio};
+pub use say::ratio;
 
 use super::catenary::Lie;
 use super::circle::Circle;
@@ -30,7 +30,7 @@ use super::strength::{GroundTackle, Lift, Limit};
 use super::water::{Below, Depths, Missing, Sounding, Tide};
 use crate::boat::Boat;
 use crate::time::Timestamp;
-use crate::units::{Angle, Metres, Newtons, Speed};
+use crate::units::{Angle, LengthUnit, Metres, Newtons, Speed};
 
 /// Everything a plan is made from.
 #[derive(Clone, Debug)]
@@ -59,6 +59,8 @@ pub struct PlanInputs {
     pub keel_margin: Metres,
     /// How lengths are said in sentences.
     pub say: LengthUnit,
+    /// What was not asked for but heard, in words, for the list of what is assumed.
+    pub heard: Vec<String>,
 }
 
 /// Scopes by condition.

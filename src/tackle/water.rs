@@ -53,7 +53,8 @@ pub enum Missing {
 
 /// Heights of the tide over the stay, above one level: what the server's figures, a station's
 /// prediction or the crew's word become for the plan.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
 pub struct Tide {
     /// At the moment of the sounding.
     pub now: Metres,
@@ -68,7 +69,8 @@ pub struct Tide {
 }
 
 /// Who told the tide.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
 pub enum TideSource {
     /// The data server, in its words.
     Server(String),

@@ -2,7 +2,7 @@
 //!
 //! [`astronomy`] says where they stand, [`constituents`] names the waves they raise, [`predictor`]
 //! adds these up to a height at any moment, [`turns`] finds high and low water, [`stations`] is the
-//! catalogue of places whose waves are known.
+//! catalogue of places whose waves are known, [`forecast`] one of them for a stay.
 //!
 //! What is predicted is the astronomical tide. Wind and air pressure move the level besides, by
 //! decimetres in an ordinary week and by metres in a surge, and no prediction knows of them. So a
@@ -10,9 +10,11 @@
 
 pub mod astronomy;
 pub mod constituents;
+pub mod forecast;
 pub mod predictor;
 pub mod stations;
 pub mod turns;
 
+pub use forecast::{Forecast, Stay};
 pub use predictor::{Differences, Harmonic, HeightDifference, Predictor, Run};
 pub use turns::{Kind, Turn};

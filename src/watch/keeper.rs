@@ -36,6 +36,7 @@ use crate::alert::hazard::{AlertView, Hazard};
 use crate::boat::Boat;
 use crate::geodesy::{Plane, Position};
 use crate::tackle::scope;
+use crate::tackle::water::Tide;
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Metres, spoken};
 use crate::watch::counter::RodeCounter;
@@ -50,7 +51,7 @@ use crate::watch::neighbours::Neighbours;
 use crate::watch::pull::PullTest;
 use crate::watch::settings::WatchSettings;
 use crate::watch::track::Track;
-use crate::watch::water::{Outlook, Water};
+use crate::watch::water::Water;
 use crate::watch::wind::WindWatch;
 use crate::watch::words::{
     DisplayAct, Event, EventKind, Input, LinkState, Mark, Outcome, Output, Phase, Phones, Saved,
@@ -121,7 +122,12 @@ impl Watchkeeper {
             wind: WindWatch::new(&settings),
             drag: DragTest::new(&settings),
             counter: RodeCounter::default(),
-            water: Water::restored(saved.least_sounded),
+            water: Water::new(
+                settings.forecast.clone(),
+                settings.stay,
+                settings.wording.clone(),
+                saved.least_sounded,
+            ),
             desk: restored_desk(now, settings.desk, &saved),
             neighbours: Neighbours::default(),
             pull: PullTest::default(),
@@ -241,6 +247,12 @@ impl Watchkeeper {
         self.outputs.pop_front()
     }
 
+    /// The boat, by configuration and server.
+    #[must_use]
+    pub const fn boat(&self) -> &Boat {
+        &self.boat
+    }
+
     /// Alerts that are not normal, gravest first.
     #[must_use]
     pub fn alerts(&self) -> Vec<AlertView> {
@@ -347,7 +359,8 @@ impl Watchkeeper {
     }
 
     /// The tide to come.
-    pub(super) fn outlook(&self, now: Now) -> Option<Outlook> {
+    #[must_use]
+    pub fn outlook(&self, now: Now) -> Option<Tide> {
         self.water.outlook(now)
     }
 

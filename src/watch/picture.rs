@@ -129,7 +129,7 @@ impl Watchkeeper {
                             };
                             format!("; {size:.1} m {way} is sounded than it explains")
                         });
-                    remarks.push(format!("{}{surge}", outlook.source));
+                    remarks.push(format!("tide {}{surge}", outlook.source.words()));
                 }
                 None => remarks.push(
                     "no tide: scope and keel are judged by the depth now, not by the turns to come"

@@ -3,8 +3,10 @@
 use std::time::Duration;
 
 use crate::alert::desk::DeskSettings;
+use crate::alert::wording::Wording;
 use crate::boat::BoatFigures;
 use crate::observation::Label;
+use crate::tide::Forecast;
 use crate::units::{Angle, Metres, Speed};
 
 /// Settings of the watch. The defaults are chosen for a cruising boat of 8-17 m with an ordinary
@@ -62,6 +64,13 @@ pub struct WatchSettings {
     pub strong_wind: Speed,
     /// Least depth wanted under the keel (m, 0-10).
     pub keel_margin: Metres,
+    /// The station whose tide is predicted; without one the server's figures are taken.
+    pub forecast: Option<Forecast>,
+    /// How long she stays, for the turns to come (1 h to 30 d); until noon tomorrow by the ship's
+    /// clock when nobody said.
+    pub stay: Option<Duration>,
+    /// How the crew is spoken to.
+    pub wording: Wording,
     /// How long without the server before the `dataLink` hazard (s, 5-600).
     pub link_lost_after: Duration,
     /// How alerts are repeated and escalated.
@@ -97,6 +106,9 @@ impl Default for WatchSettings {
             scope_strong: 7.0,
             strong_wind: Speed::from_knots(30.0),
             keel_margin: Metres::of(0.5),
+            forecast: None,
+            stay: None,
+            wording: Wording::default(),
             link_lost_after: Duration::from_secs(30),
             desk: DeskSettings::default(),
             unmarked_after: Duration::from_mins(10),

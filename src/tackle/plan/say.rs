@@ -1,16 +1,6 @@
 //! Lengths and scopes as they are said to the crew, rounded to the safe side.
 
-use crate::units::{Metres, Newtons};
-
-/// The unit of lengths in sentences.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum LengthUnit {
-    /// Metres.
-    #[default]
-    Metres,
-    /// Feet.
-    Feet,
-}
+use crate::units::{LengthUnit, Metres, Newtons};
 
 impl LengthUnit {
     /// To a tenth, without a nought behind the point.

@@ -44,6 +44,7 @@ impl Planner<'_> {
         let figures = boat.figures();
         let stretch = self.stretch();
         let mut assume = |words: String| self.assumptions.push(words);
+        self.inputs.heard.iter().cloned().for_each(&mut assume);
         assume(
             "bottom: flat and level from here to the anchor, as deep there as sounded here"
                 .to_owned(),

@@ -44,6 +44,7 @@ fn tern() -> PlanInputs {
         rode_out: None,
         keel_margin: m(0.5),
         say: LengthUnit::Metres,
+        heard: Vec::new(),
     }
 }
 
@@ -440,6 +441,7 @@ proptest! {
             rode_out: lengths[17],
             keel_margin: sure[4],
             say: if which & 64 > 0 { LengthUnit::Feet } else { LengthUnit::Metres },
+            heard: Vec::new(),
         };
         if let Ok(plan) = plan(&inputs) {
             let json = serde_json::to_value(&plan).unwrap();

@@ -26,6 +26,7 @@ impl Watchkeeper {
     pub(super) fn judge(&mut self, now: Now) {
         self.judged = now.tick;
         self.desk.handle_timeout(now);
+        self.water.predict(now);
         self.keep_count(now);
         self.move_phase(now);
         self.judge_pull(now);
@@ -212,10 +213,8 @@ impl Watchkeeper {
         let Some(depth) = self.instruments.water_depth(now.tick, &self.boat) else {
             return Judged::Unchanged;
         };
-        let tide = self
-            .outlook(now)
-            .map_or(Metres::ZERO, |outlook| outlook.now);
-        self.water.sound(depth, tide);
+        let tide = self.outlook(now);
+        self.water.sound(depth, tide.as_ref());
         let (under, at_low) = self.under_keel(now);
         // What is told stays told until there is a little more than the margin again.
         let margin = if self.desk.state(Hazard::Shoaling).is_active() {
