@@ -216,7 +216,10 @@ fn the_rehearsal_and_its_events_are_as_their_schemas_say() {
 fn the_tide_is_told_as_the_schema_says() {
     let told = |arguments: &[&str]| -> Value {
         let mut command = assert_cmd::Command::new(env!("CARGO_BIN_EXE_windrode"));
-        let run = command.arg("tide").args(arguments).args(["--utc", "--json"]);
+        let run = command
+            .arg("tide")
+            .args(arguments)
+            .args(["--utc", "--json"]);
         let output = run.output().unwrap();
         assert!(output.status.success(), "{output:?}");
         serde_json::from_slice(&output.stdout).unwrap()

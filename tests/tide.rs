@@ -67,8 +67,13 @@ fn compare(ours: &[Turn], theirs: &[Theirs]) -> (Vec<f64>, Vec<f64>, Vec<usize>)
     let (mut times, mut heights, mut missing) = (Vec::new(), Vec::new(), Vec::new());
     for (place, (time, height, high)) in theirs.iter().enumerate() {
         let distance = |turn: &&Turn| turn.time.millis_since(*time).abs();
-        let same = ours.iter().filter(|turn| (turn.kind == Kind::High) == *high);
-        match same.min_by_key(distance).filter(|turn| distance(turn) < 90 * 60_000) {
+        let same = ours
+            .iter()
+            .filter(|turn| (turn.kind == Kind::High) == *high);
+        match same
+            .min_by_key(distance)
+            .filter(|turn| distance(turn) < 90 * 60_000)
+        {
             Some(turn) => {
                 times.push(distance(&turn) as f64 / 60_000.0);
                 heights.push((turn.height.get() - height).abs());
@@ -82,13 +87,20 @@ fn compare(ours: &[Turn], theirs: &[Theirs]) -> (Vec<f64>, Vec<f64>, Vec<usize>)
 }
 
 fn quantile(sorted: &[f64], part: f64) -> f64 {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a place in a list")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a place in a list"
+    )]
     let place = (sorted.len() as f64 * part) as usize;
     sorted[place.min(sorted.len() - 1)]
 }
 
 fn rows(text: &str) -> Vec<Vec<&str>> {
-    text.lines().skip(1).map(|line| line.split(',').collect()).collect()
+    text.lines()
+        .skip(1)
+        .map(|line| line.split(',').collect())
+        .collect()
 }
 
 const NO_NODES: Constituent = Constituent {
@@ -101,15 +113,42 @@ const NO_NODES: Constituent = Constituent {
 /// Where the libraries differ from one another or take other meanings: about M1 (which turns with the perigee in their
 /// reading twice), and TICON's terdiurnals and 3L2, 3N2, which are not in our table.
 static OTHERS: [Constituent; 9] = [
-    Constituent { doodson: [1, 0, 0, -1, 0, 0], ..NO_NODES },
-    Constituent { doodson: [1, 0, 0, 0, 0, 0], ..NO_NODES },
-    Constituent { doodson: [1, 0, 0, 1, 0, 0], ..NO_NODES },
-    Constituent { doodson: [1, 0, 0, 2, 0, 0], ..NO_NODES },
-    Constituent { doodson: [3, 3, -4, 0, 0, 0], ..NO_NODES },
-    Constituent { doodson: [3, 3, -2, 0, 0, 0], ..NO_NODES },
-    Constituent { doodson: [2, 1, 0, 0, 0, 0], ..NO_NODES },
-    Constituent { doodson: [2, 0, 2, 0, 0, 0], ..NO_NODES },
-    Constituent { doodson: [2, -3, 0, 3, 0, 0], ..NO_NODES },
+    Constituent {
+        doodson: [1, 0, 0, -1, 0, 0],
+        ..NO_NODES
+    },
+    Constituent {
+        doodson: [1, 0, 0, 0, 0, 0],
+        ..NO_NODES
+    },
+    Constituent {
+        doodson: [1, 0, 0, 1, 0, 0],
+        ..NO_NODES
+    },
+    Constituent {
+        doodson: [1, 0, 0, 2, 0, 0],
+        ..NO_NODES
+    },
+    Constituent {
+        doodson: [3, 3, -4, 0, 0, 0],
+        ..NO_NODES
+    },
+    Constituent {
+        doodson: [3, 3, -2, 0, 0, 0],
+        ..NO_NODES
+    },
+    Constituent {
+        doodson: [2, 1, 0, 0, 0, 0],
+        ..NO_NODES
+    },
+    Constituent {
+        doodson: [2, 0, 2, 0, 0, 0],
+        ..NO_NODES
+    },
+    Constituent {
+        doodson: [2, -3, 0, 3, 0, 0],
+        ..NO_NODES
+    },
 ];
 
 /// Least squares: what of these waves is in the differences.
@@ -119,7 +158,14 @@ fn fitted(differences: &[(Timestamp, f64)]) -> Vec<Harmonic> {
         .flat_map(|constituent| {
             [0.0, 90.0].map(|phase| {
                 let amplitude = Metres::of(1.0);
-                Predictor::new(Metres::ZERO, &[Harmonic { constituent, amplitude, phase }])
+                Predictor::new(
+                    Metres::ZERO,
+                    &[Harmonic {
+                        constituent,
+                        amplitude,
+                        phase,
+                    }],
+                )
             })
         })
         .collect();
@@ -137,7 +183,11 @@ fn fitted(differences: &[(Timestamp, f64)]) -> Vec<Harmonic> {
     for i in 0..count {
         let pivot = matrix[i].clone();
         for (other, row) in matrix.iter_mut().enumerate() {
-            let factor = if other == i { 1.0 - 1.0 / pivot[i] } else { row[i] / pivot[i] };
+            let factor = if other == i {
+                1.0 - 1.0 / pivot[i]
+            } else {
+                row[i] / pivot[i]
+            };
             for k in 0..=count {
                 row[k] -= factor * pivot[k];
             }
@@ -174,7 +224,9 @@ fn a_year_agrees_with_three_libraries() {
         ("pensacola", 6.0, 2.5, 2.5),
         ("seattle", 26.0, 9.0, 0.5),
     ];
-    eprintln!("hourly heights of 2026, mm rms; in brackets without what is read in more than one way");
+    eprintln!(
+        "hourly heights of 2026, mm rms; in brackets without what is read in more than one way"
+    );
     for (name, limit, settled_limit, minutes) in limits {
         let own = harmonics(&stations[name], true);
         let predictor = Predictor::new(Metres::ZERO, &own);
@@ -204,7 +256,10 @@ fn a_year_agrees_with_three_libraries() {
                 assert!(left < settled_limit, "{name} {left}");
                 let both: Vec<Harmonic> = own.iter().copied().chain(extra).collect();
                 let turns = Predictor::new(Metres::ZERO, &both).turns(from, to);
-                let (times, _, _) = compare(&turns, &theirs(&read(format!("hilo_2026_{name}.csv")).unwrap()));
+                let (times, _, _) = compare(
+                    &turns,
+                    &theirs(&read(format!("hilo_2026_{name}.csv")).unwrap()),
+                );
                 let median = quantile(&times, 0.5);
                 eprintln!("  {name:10} turns, median {median:.2} min in that reading");
                 assert!(median < minutes, "{name} {median}");
@@ -278,7 +333,13 @@ fn three_years_of_boston_are_as_noaa_published_them() {
     let ours = predictor.turns(at("2020-01-01T00:00:00Z"), at("2023-01-01T00:00:00Z"));
     let published: Vec<Theirs> = rows(&read("published/noaa_8443970_2020-2022_hilo.csv"))
         .iter()
-        .map(|row| (at(row[0]), row[2].parse::<f64>().unwrap() / 100.0, row[3] == "H"))
+        .map(|row| {
+            (
+                at(row[0]),
+                row[2].parse::<f64>().unwrap() / 100.0,
+                row[3] == "H",
+            )
+        })
         .collect();
     assert_eq!(published.len(), 4236);
     assert_eq!(ours.len(), published.len());

@@ -16,3 +16,6 @@ pub mod turns;
 
 pub use predictor::{Differences, Harmonic, HeightDifference, Predictor, Run};
 pub use turns::{Kind, Turn};
+
+#[cfg(test)]
+mod tests;
