@@ -85,6 +85,7 @@ pub(super) fn find(predictor: &Predictor, from: Timestamp, to: Timestamp) -> Vec
 /// Takes out pairs of neighbours that differ by less than the least range, smallest first.
 fn prune(turns: &mut Vec<Turn>) {
     let differs = |pair: &[Turn]| (pair[1].height - pair[0].height).get().abs();
+    let count = turns.len();
     loop {
         let smallest = turns
             .windows(2)
@@ -95,8 +96,12 @@ fn prune(turns: &mut Vec<Turn>) {
             Some((place, range)) if range < LEAST_RANGE.get() => {
                 turns.drain(place..place + 2);
             }
-            Some(_) | None => return,
+            Some(_) | None => break,
         }
+    }
+    // The odd one of nothing but ripples.
+    if turns.len() == 1 && count > 1 {
+        turns.clear();
     }
 }
 
