@@ -249,6 +249,10 @@ impl<'a> Sweep<'a> {
         }
     }
 
+    #[expect(
+        clippy::needless_range_loop,
+        reason = "one lane's place in all arrays at once"
+    )]
     fn end(&self) -> End {
         let mut sums = [[0.0; LANES]; 4];
         for lane in &self.lanes {
@@ -329,7 +333,7 @@ fn roots(slope: Slope, from: f64, to: f64, depth: u32, tell: &mut impl FnMut(f64
         _ if depth > MOST_HALVINGS => {}
         _ => {
             let (left, right) = halves(slope);
-            let middle = (from + to) / 2.0;
+            let middle = f64::midpoint(from, to);
             roots(left, from, middle, depth + 1, tell);
             roots(right, middle, to, depth + 1, tell);
         }
@@ -343,7 +347,7 @@ fn halves(mut points: Slope) -> (Slope, Slope) {
         left[round] = points[0];
         right[6 - round] = points[6 - round];
         for at in 0..6 - round {
-            points[at] = (points[at] + points[at + 1]) / 2.0;
+            points[at] = f64::midpoint(points[at], points[at + 1]);
         }
     }
     (left, right)
