@@ -18,3 +18,6 @@ pub mod turns;
 pub use forecast::{Forecast, Stay};
 pub use predictor::{Differences, Harmonic, HeightDifference, Predictor, Run};
 pub use turns::{Kind, Turn};
+
+#[cfg(test)]
+mod tests;

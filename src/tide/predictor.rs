@@ -15,8 +15,8 @@
 //! most 0.0003 of a constituent.
 //!
 //! # Tests
-//! `tests/tide.rs` against three libraries and a published table; below against figures typed from the same
-//! table, and random places and times.
+//! `tests/tide.rs` against three libraries and a published table; `tide/tests.rs` against figures typed from
+//! that table, and random constants and times.
 
 use super::astronomy::{Longitudes, NODES, Nodes};
 use super::constituents::Constituent;
@@ -321,7 +321,7 @@ impl Predictor {
 }
 
 /// Different sets of node factors in the whole table of constituents; a test counts them.
-const MOST_SHARES: usize = 64;
+pub(super) const MOST_SHARES: usize = 64;
 
 /// `ln f` and `u` in degrees of a constituent's set of nodes.
 pub(super) fn share((powers, angles): &([i8; NODES], [i8; NODES]), nodes: &Nodes) -> (f64, f64) {

@@ -1,5 +1,7 @@
 //! A small curve of the tide for a terminal: filled columns, heights on the left, the boat's hours below.
 
+use std::fmt::Write as _;
+
 use jiff::tz::TimeZone;
 
 use super::dates::{self, Window};
@@ -68,7 +70,7 @@ fn foot(times: &[Timestamp], now: Timestamp, zone: &TimeZone) -> String {
             line.push('^');
         } else if before != Some(hour) && hour % 6 == 0 && line.len() <= column {
             line.push_str(&" ".repeat(column - line.len()));
-            line.push_str(&format!("{hour:02}h"));
+            let _ = write!(line, "{hour:02}h");
         }
         before = Some(hour);
     }

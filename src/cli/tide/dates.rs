@@ -113,7 +113,7 @@ fn parse(
         "yesterday" => Written::Day(today.saturating_sub(1.day())),
         lower => {
             if let Some(day) = day(lower, today.year()) {
-                Written::Day(day.ok_or_else(unreadable)?)
+                Written::Day(day.map_err(|NoSuchDay| unreadable())?)
             } else if is_slashed(lower) {
                 return Err(DateError::Ambiguous {
                     option,
@@ -138,9 +138,12 @@ fn parse(
     Ok(written)
 }
 
+/// The 30th of February.
+struct NoSuchDay;
+
 /// `2026-06-01`, `2026-6-1`, `1.6.2026`, `1 jun 2026`, `1 june`, `june 1`. `None` when it is not written as a day at all,
-/// `Some(None)` when there is no such day.
-fn day(text: &str, this_year: i16) -> Option<Option<Date>> {
+/// an error when there is no such day.
+fn day(text: &str, this_year: i16) -> Option<Result<Date, NoSuchDay>> {
     let numbers = |mark: char| -> Option<Vec<i16>> {
         let parts: Vec<i16> = text
             .split(mark)
@@ -149,7 +152,9 @@ fn day(text: &str, this_year: i16) -> Option<Option<Date>> {
         (parts.len() == 3 && text.split(mark).count() == 3).then_some(parts)
     };
     let date = |year: i16, month: i16, day: i16| {
-        Date::new(year, i8::try_from(month).ok()?, i8::try_from(day).ok()?).ok()
+        let month = i8::try_from(month).map_err(|_| NoSuchDay)?;
+        let day = i8::try_from(day).map_err(|_| NoSuchDay)?;
+        Date::new(year, month, day).map_err(|_| NoSuchDay)
     };
     if let Some(parts) = numbers('-') {
         return Some(date(parts[0], parts[1], parts[2]));
