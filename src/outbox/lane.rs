@@ -27,6 +27,8 @@ pub(super) struct Lane {
     pub(super) failing_since: Option<Tick>,
     /// What was sent was refused, and nothing has been taken since.
     refused: bool,
+    /// The way itself was refused when it was last tried.
+    barred: bool,
     trouble: Option<String>,
     worked: Option<Timestamp>,
     /// When something was last tried.
@@ -137,6 +139,7 @@ impl Lane {
             asked_until: now,
             failing_since: None,
             refused: false,
+            barred: false,
             trouble: None,
             worked: None,
             tried: None,
@@ -182,7 +185,11 @@ impl Lane {
             self.not_before = now.tick + cap;
             return;
         }
-        self.refused = matches!(verdict, Verdict::Refused(_)) && !probed;
+        let refused = matches!(verdict, Verdict::Refused(_));
+        self.barred = refused && probed;
+        if !probed {
+            self.refused = refused;
+        }
         match verdict {
             Verdict::Sent => {
                 self.failures = 0;
@@ -244,7 +251,7 @@ impl Lane {
     pub(super) fn health(&self, waiting: usize) -> Health {
         Health {
             channel: self.route.name.clone(),
-            state: match (self.refused, self.failing_since, self.worked) {
+            state: match (self.refused || self.barred, self.failing_since, self.worked) {
                 (true, _, _) => HealthState::Refused,
                 (_, Some(_), _) => HealthState::Failing,
                 (_, None, Some(_)) => HealthState::Working,

@@ -537,6 +537,23 @@ fn a_refusal_is_told_and_not_repeated_until_something_changes() {
 }
 
 #[test]
+fn a_way_that_is_barred_is_told_as_such_with_and_without_a_message() {
+    let mut bench = Bench::new(vec![route("siren")]);
+    bench.answer("siren", Verdict::Refused("no such program".to_owned()));
+    bench.minutes(11);
+    assert_eq!(bench.health("siren").state, HealthState::Refused);
+    bench.raise(Hazard::Dragging, Priority::Alarm);
+    bench.minutes(5);
+    assert_eq!(bench.health("siren").state, HealthState::Refused);
+    // Mended, the alarm that still stands gets through by itself.
+    bench.answers.clear();
+    bench.taken("siren");
+    bench.minutes(11);
+    assert!(!bench.taken("siren").is_empty());
+    assert_eq!(bench.health("siren").state, HealthState::Working);
+}
+
+#[test]
 fn without_any_way_to_a_person_the_watch_is_told_after_a_while() {
     let mut ping = route("ashore");
     ping.least = None;

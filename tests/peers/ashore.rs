@@ -74,7 +74,8 @@ impl PushServer {
         let config = format!(
             "base-url: \"http://127.0.0.1:{port}\"\nlisten-http: \"127.0.0.1:{port}\"\n\
              cache-file: \"{here}/cache.db\"\nattachment-cache-dir: \"{here}/files\"\n\
-             auth-file: \"{here}/auth.db\"\n{more}"
+             auth-file: \"{here}/auth.db\"\n\
+             visitor-request-limit-exempt-hosts: \"127.0.0.1\"\n{more}"
         );
         std::fs::write(folder.path().join("server.yml"), config).expect("it is written");
         let mut server = Self {
@@ -407,7 +408,12 @@ pub(crate) fn self_signed(folder: &Path) -> (PathBuf, PathBuf) {
             "ec_paramgen_curve:P-256",
         ])
         .args(["-nodes", "-days", "2", "-subj", "/CN=127.0.0.1"])
-        .args(["-addext", "subjectAltName=IP:127.0.0.1"])
+        .args([
+            "-addext",
+            "subjectAltName=IP:127.0.0.1",
+            "-addext",
+            "basicConstraints=critical,CA:FALSE",
+        ])
         .arg("-keyout")
         .arg(&key)
         .arg("-out")
