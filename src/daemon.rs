@@ -607,7 +607,7 @@ impl Daemon {
             let why = "windrode was stopped; nobody watches the anchor".to_owned();
             self.feed(self.clock.now(), Input::Impaired(Some(why)));
             self.carry_out().await;
-            self.flush_displays().await;
+            OlderDisplays::flush(self.displays.as_ref()).await;
         }
         if let Some(mut socket) = self.socket.take() {
             socket.close().await;
