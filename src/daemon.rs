@@ -514,7 +514,7 @@ impl Daemon {
             self.feed(self.clock.now(), Input::Impaired(Some(why)));
             self.carry_out().await;
             self.last_words().await;
-            self.flush_displays().await;
+            OlderDisplays::flush(self.displays.as_ref()).await;
         }
         self.phones.channels.close().await;
         if let Some(mut socket) = self.socket.take() {

@@ -30,6 +30,13 @@ impl OlderDisplays {
         displays.and_then(|displays| displays.exchange.poll_timeout())
     }
 
+    /// Lets what was said last go out.
+    pub(super) async fn flush(displays: Option<&Self>) {
+        if let Some(displays) = displays {
+            displays.sockets.flush().await;
+        }
+    }
+
     /// Waits for ever where there are none.
     pub(super) async fn next(displays: Option<&mut Self>) -> Heard {
         match displays {
@@ -58,13 +65,6 @@ impl Daemon {
                 .is_some_and(|due| due <= now.tick)
         {
             displays.exchange.handle_timeout(now);
-        }
-    }
-
-    /// Lets what was said last go out.
-    pub(super) async fn flush_displays(&mut self) {
-        if let Some(displays) = &mut self.displays {
-            displays.sockets.flush().await;
         }
     }
 

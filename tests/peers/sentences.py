@@ -24,7 +24,7 @@ for line in sys.stdin:
         # The library refuses a wrong checksum and a sentence it does not know.
         message = NMEAReader.parse(asked.encode("ascii"), validate=VALCKSUM)
         fields = {name: str(value) for name, value in vars(message).items() if not name.startswith("_")}
-        fields["identity"] = message.identity
+        fields["identity"] = message.msgID
         print(json.dumps(fields))
     else:
         message = NMEAMessage(asked["talker"], asked["id"], GET, **asked["fields"])
