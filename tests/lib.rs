@@ -14,3 +14,4 @@ mod layers;
 mod peers;
 mod recorded;
 mod schemas;
+mod stories;

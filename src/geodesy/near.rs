@@ -48,7 +48,11 @@ pub(super) fn from(start: Position, east: f64, north: f64) -> Option<Position> {
     let latitude = start.latitude().to_radians();
     let (mut d_latitude, mut d_longitude) = (0.0_f64, 0.0_f64);
     // Each turn takes the error down by the ratio of the distance to the Earth's radius.
-    let turns = if east.abs() + north.abs() < 300.0 { 2 } else { 3 };
+    let turns = if east.abs() + north.abs() < 300.0 {
+        2
+    } else {
+        3
+    };
     for _ in 0..turns {
         let (sin, cos) = (latitude + 0.5 * d_latitude).sin_cos();
         let (meridian, vertical) = radii(sin);

@@ -115,9 +115,9 @@ impl Fault {
             Self::Disagrees(distance) => format!(
                 "the places and the speed over the ground differ by {distance} in half a minute"
             ),
-            Self::Wanders(distance) => format!(
-                "with a poor view of the sky it wanders, {distance} in ten seconds"
-            ),
+            Self::Wanders(distance) => {
+                format!("with a poor view of the sky it wanders, {distance} in ten seconds")
+            }
         }
     }
 }
@@ -352,7 +352,10 @@ impl Intake {
             doubts.push("the receiver calls for caution".to_owned());
         }
         if receiver.scatter_now() >= MUCH_SCATTER {
-            doubts.push(format!("fixes that scatter by {:.1} m", receiver.scatter_now()));
+            doubts.push(format!(
+                "fixes that scatter by {:.1} m",
+                receiver.scatter_now()
+            ));
         }
         if receiver.apart_from_speed > Metres::ZERO {
             let apart = receiver.apart_from_speed;

@@ -5,7 +5,9 @@
 //! the way between two fixes is held against the speed and course summed up over the same
 //! time. They differ by less than 3 m on a good night; by [`DOUBTFUL`] the fix is doubtful, its
 //! error is taken as half the difference more; by [`UNUSABLE`] it is none, nor for
-//! [`DISTRUSTED`] after: places that have come to rest somewhere else are not yet right.
+//! [`DISTRUSTED`] after. And places that come to rest somewhere else are not yet right: they are
+//! believed again within what she can have drifted meanwhile ([`BACK`] and [`DRIFT`] from where she
+//! was seen before), or after [`AT_LAST`]; until then the crew is told that the watch cannot see.
 //!
 //! **Without one.** Then only a receiver that says itself that it sees badly (few satellites,
 //! poor geometry, a scatter of fixes) is judged: at anchor no boat goes farther than
@@ -35,7 +37,17 @@ pub(super) struct Trust {
     track: VecDeque<Point>,
     reckoned: Offset,
     last: Option<Tick>,
-    distrusted: Option<(Tick, Conduct)>,
+    distrusted: Option<Episode>,
+}
+
+/// Places that were not believed.
+#[derive(Clone, Copy, Debug)]
+struct Episode {
+    begun: Tick,
+    last: Tick,
+    /// Where she was before.
+    home: Position,
+    conduct: Conduct,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -82,7 +94,7 @@ impl Trust {
                 seen: Offset::ZERO,
                 reckoned: Offset::ZERO,
             });
-            return self.distrust(now).unwrap_or(Conduct::Fits);
+            return self.distrust(now, position).unwrap_or(Conduct::Fits);
         }
         if let Some(((course, speed), step)) = velocity.zip(step) {
             let way = Metres::of(speed.get() * step.as_secs_f64());
@@ -112,10 +124,19 @@ impl Trust {
             self.track.pop_front();
         }
         if matches!(conduct, Conduct::Disagrees(_) | Conduct::Wanders(_)) {
-            self.distrusted = Some((now, conduct));
+            let before = self.track.front().map_or(seen, |first| first.seen);
+            let home = plane.position(before);
+            let episode = self.distrusted.get_or_insert(Episode {
+                begun: now,
+                last: now,
+                home,
+                conduct,
+            });
+            episode.last = now;
+            episode.conduct = conduct;
             return conduct;
         }
-        self.distrust(now).unwrap_or(conduct)
+        self.distrust(now, position).unwrap_or(conduct)
     }
 
     /// Under way there is nothing to hold places against that is worth it.
@@ -152,10 +173,16 @@ impl Trust {
         }
     }
 
-    fn distrust(&self, now: Tick) -> Option<Conduct> {
-        self.distrusted
-            .filter(|(at, _)| now.since(*at) <= DISTRUSTED)
-            .map(|(_, conduct)| conduct)
+    /// Is she still not believed?
+    fn distrust(&mut self, now: Tick, position: Position) -> Option<Conduct> {
+        let episode = self.distrusted?;
+        let room = BACK.get() + DRIFT.get() * now.secs_since(episode.begun);
+        let home = episode.home.distance_to(position).get() <= room;
+        let over = home || now.since(episode.begun) >= AT_LAST;
+        if over && now.since(episode.last) > DISTRUSTED {
+            self.distrusted = None;
+        }
+        self.distrusted.map(|episode| episode.conduct)
     }
 }
 
@@ -164,6 +191,9 @@ const SPACING: Duration = Duration::from_millis(1900);
 const TEN_SECONDS: Duration = Duration::from_millis(10_500);
 const GAP: Duration = Duration::from_secs(5);
 const DISTRUSTED: Duration = Duration::from_mins(1);
+const AT_LAST: Duration = Duration::from_mins(10);
+const BACK: Metres = Metres::of(15.0);
+const DRIFT: Speed = Speed::of(0.25);
 const DOUBTFUL: Metres = Metres::of(8.0);
 const UNUSABLE: Metres = Metres::of(25.0);
 const WANDERS: Metres = Metres::of(15.0);
@@ -210,7 +240,10 @@ mod tests {
     fn a_place_that_runs_away_from_the_speed_is_no_fix() {
         let lies = |_| Some(Offset::ZERO);
         let away = worst(120, |t| east((t - 30.0).clamp(0.0, 40.0)), lies, false);
-        assert!(matches!(away, Conduct::Disagrees(m) if m.get() >= 25.0), "{away:?}");
+        assert!(
+            matches!(away, Conduct::Disagrees(m) if m.get() >= 25.0),
+            "{away:?}"
+        );
         let shifted = worst(120, |t| east((t - 30.0).clamp(0.0, 12.0)), lies, false);
         assert!(matches!(shifted, Conduct::Doubtful(_)), "{shifted:?}");
         // A drag of half a knot that the speed shows too, and one it calls nought.
@@ -247,9 +280,9 @@ mod tests {
     }
 
     #[test]
-    fn distrust_lasts_a_minute_and_a_gap_is_not_summed_over() {
+    fn who_has_run_away_is_believed_again_at_home_or_at_last() {
         let mut trust = Trust::default();
-        let mut at = |second: u64, metres: f64| {
+        let mut at = move |second: u64, metres: f64| {
             let position = Plane::at(home()).position(east(metres));
             let rest = Some((Bearing::default(), Speed::ZERO));
             trust.take(Tick::from_secs(second), position, rest, false)
@@ -258,12 +291,27 @@ mod tests {
             assert_eq!(at(second, 0.0), Conduct::Fits);
         }
         for second in 30..90 {
-            assert!(matches!(at(second, 60.0), Conduct::Disagrees(_)), "{second}");
+            assert!(
+                matches!(at(second, 60.0), Conduct::Disagrees(_)),
+                "{second}"
+            );
         }
-        for second in 90..122 {
+        // It stays where no boat drifts to in that time.
+        for second in 90..180 {
+            assert!(
+                matches!(at(second, 60.0), Conduct::Disagrees(_)),
+                "{second}"
+            );
+        }
+        let mut comes_home = at.clone();
+        comes_home(180, 0.0);
+        for second in 181..245 {
+            comes_home(second, 0.0);
+        }
+        assert_eq!(comes_home(272, 0.0), Conduct::Fits);
+        for second in 181..629 {
             at(second, 60.0);
         }
-        assert_eq!(at(122, 60.0), Conduct::Fits);
-        assert_eq!(at(400, 0.0), Conduct::Fits);
+        assert_eq!(at(640, 60.0), Conduct::Fits);
     }
 }
