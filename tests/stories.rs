@@ -7,9 +7,8 @@
 //! tells more, each with another seed; a story that breaks a rule names its seed and step, and
 //! `WINDRODE_STORY=SEED` tells that one alone.
 
-#![expect(clippy::panic, reason = "a broken rule says which story broke it")]
-
 use std::collections::BTreeMap;
+use std::f64::consts::TAU;
 use std::time::Duration;
 
 use rand_chacha::ChaCha8Rng;
@@ -99,7 +98,7 @@ impl Story {
     fn new(seed: u64) -> Self {
         let now = Now::new(Tick::from_secs(10), Timestamp::from_millis(START_MS));
         let mut dice = ChaCha8Rng::seed_from_u64(seed);
-        let wind = (uniform(&mut dice, 0.0, 6.28), uniform(&mut dice, 0.0, 20.0));
+        let wind = (uniform(&mut dice, 0.0, TAU), uniform(&mut dice, 0.0, 20.0));
         Self {
             seed,
             keeper: Watchkeeper::new(now, settings(), Saved::default(), None),
@@ -346,7 +345,7 @@ impl Story {
             }
             9 => (path("silence"), json!(true)),
             10 => {
-                let place = self.position(self.place);
+                let place = position(self.place);
                 let value = if self.below(3) == 0 {
                     Value::Null
                 } else {
@@ -357,7 +356,7 @@ impl Story {
             11 => (path("pullTest"), json!(self.below(2) == 0)),
             12 => (
                 "navigation.anchor.position".to_owned(),
-                self.position((5.0, -8.0)),
+                position((5.0, -8.0)),
             ),
             _ => (
                 "navigation.anchor.maxRadius".to_owned(),
@@ -380,7 +379,7 @@ impl Story {
     /// The weather and the crew change.
     fn weather(&mut self) {
         match self.below(6) {
-            0 => self.wind.0 = self.uniform(0.0, 6.28),
+            0 => self.wind.0 = self.uniform(0.0, TAU),
             1 => self.wind.1 = self.uniform(0.0, 30.0),
             2 => self.drift = (self.uniform(-0.6, 0.6), self.uniform(-0.6, 0.6)),
             3 => self.drift = (0.0, 0.0),
@@ -397,7 +396,7 @@ impl Story {
             self.place = (0.0, 0.0);
         }
         let noise = (self.uniform(-0.5, 0.5), self.uniform(-0.5, 0.5));
-        let place = self.position((self.place.0 + noise.0, self.place.1 + noise.1));
+        let place = position((self.place.0 + noise.0, self.place.1 + noise.1));
         let gust = self.uniform(0.8, 1.2);
         let (from, speed) = self.wind;
         let speed_over_ground = self.drift.0.hypot(self.drift.1);
@@ -491,13 +490,6 @@ impl Story {
         self.now = self.now.plus(Duration::from_millis(u64::from(millis)));
     }
 
-    fn position(&self, (east, north): (f64, f64)) -> Value {
-        json!({
-            "latitude": 59.8539 + north / 111_400.0,
-            "longitude": 23.26 + east / 56_000.0,
-        })
-    }
-
     fn below(&mut self, bound: u32) -> u32 {
         self.dice.next_u32() % bound
     }
@@ -505,6 +497,13 @@ impl Story {
     fn uniform(&mut self, least: f64, most: f64) -> f64 {
         uniform(&mut self.dice, least, most)
     }
+}
+
+fn position((east, north): (f64, f64)) -> Value {
+    json!({
+        "latitude": 59.8539 + north / 111_400.0,
+        "longitude": 23.26 + east / 56_000.0,
+    })
 }
 
 fn uniform(dice: &mut ChaCha8Rng, least: f64, most: f64) -> f64 {
