@@ -270,6 +270,9 @@ impl Bearing {
     #[must_use]
     pub fn of(radians: f64) -> Self {
         debug_assert!(radians.is_finite());
+        if (0.0..TAU).contains(&radians) {
+            return Self(radians);
+        }
         let folded = radians.rem_euclid(TAU);
         // A tiny negative angle rounds up to exactly 2π.
         Self(if folded.is_finite() && folded < TAU {
@@ -357,6 +360,9 @@ impl Angle {
     #[must_use]
     pub fn of(radians: f64) -> Self {
         debug_assert!(radians.is_finite());
+        if radians.abs() < PI {
+            return Self(radians);
+        }
         let folded = (radians + PI).rem_euclid(TAU) - PI;
         Self(if folded.is_finite() { folded } else { 0.0 })
     }

@@ -14,5 +14,6 @@ mod layers;
 mod peers;
 mod recorded;
 mod schemas;
+mod stories;
 mod tackle;
 mod tide;

@@ -34,6 +34,8 @@ use windrode::units::{Bearing, Metres};
 use windrode::watch::settings::WatchSettings;
 use windrode::watch::words::{Event, EventKind, LetGo, Picture};
 
+/// The table, and what must hold of it whatever it says: who stands still does not drag, but under
+/// a bad sky, and then the position was told to be lost.
 #[test]
 fn real_recordings_end_as_the_table_says() {
     let Some(files) = recordings() else {
@@ -41,8 +43,24 @@ fn real_recordings_end_as_the_table_says() {
         return;
     };
     let mut table = HEAD.to_owned();
+    let mut false_alarms = Vec::new();
     for file in &files {
-        table += &rows(file);
+        let converted = converted(file);
+        let name = file.file_stem().unwrap().to_string_lossy();
+        let name = name.trim_end_matches(".csv");
+        let slack = run(&converted, Lie::Slack);
+        let mut taut = Tally::default();
+        for lie in TAUT {
+            taut.add(&run(&converted, lie));
+        }
+        for (lie, tally) in [("slack", slack), ("taut", taut)] {
+            table += &row(name, lie, &tally);
+            let about_anchor = tally.raised(Hazard::Dragging) + tally.raised(Hazard::SwingExceeded);
+            let honest = name.starts_with("adsb_east") && tally.raised(Hazard::Position) > 0;
+            if file.starts_with(folder("gnss")) && about_anchor > 0 && !honest {
+                false_alarms.push(format!("{name} {lie}: {about_anchor}"));
+            }
+        }
     }
     let check = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/recorded.chk");
     if std::env::var_os("WINDRODE_REBUILD_CHK").is_some() {
@@ -50,29 +68,7 @@ fn real_recordings_end_as_the_table_says() {
     }
     let expected = fs::read_to_string(&check).unwrap();
     assert_eq!(table, expected);
-}
-
-/// Whatever the table says, this must hold of it: who stands still with a good sky does not drag.
-#[test]
-fn a_receiver_that_stands_still_raises_no_drag_and_bad_sky_is_none_or_honest() {
-    let Some(files) = recordings() else {
-        eprintln!("skipped: reference data not present");
-        return;
-    };
-    for file in files.iter().filter(|file| file.starts_with(folder("gnss"))) {
-        let lines = converted(file);
-        for lie in LIES {
-            let tally = run(&lines, lie);
-            let about_anchor = tally.raised(Hazard::Dragging) + tally.raised(Hazard::SwingExceeded);
-            let honest = tally.raised(Hazard::Position) > 0;
-            let name = file.file_name().unwrap().to_string_lossy();
-            let bad_sky = name.starts_with("adsb_east");
-            assert!(
-                about_anchor == 0 || (bad_sky && honest),
-                "{name} {lie:?}: {about_anchor} false alarms"
-            );
-        }
-    }
+    assert_eq!(false_alarms, Vec::<String>::new());
 }
 
 const HEAD: &str = "\
@@ -90,8 +86,7 @@ enum Lie {
     Taut(f64),
 }
 
-const LIES: [Lie; 5] = [
-    Lie::Slack,
+const TAUT: [Lie; 4] = [
     Lie::Taut(0.0),
     Lie::Taut(90.0),
     Lie::Taut(180.0),
@@ -179,32 +174,18 @@ struct Converted {
     figures: BoatFigures,
 }
 
-fn rows(file: &Path) -> String {
-    let converted = converted(file);
-    let name = file.file_stem().unwrap().to_string_lossy();
-    let name = name.trim_end_matches(".csv");
-    let mut text = String::new();
-    let slack = run(&converted, Lie::Slack);
-    let mut taut = Tally::default();
-    for lie in LIES.iter().skip(1) {
-        taut.add(&run(&converted, *lie));
-    }
-    for (lie, tally) in [("slack", slack), ("taut", taut)] {
-        writeln!(
-            text,
-            "{name:<48} {lie:<6} {:>5.1} {:>5.0}% {:>4} {:>5} {:>8} {:>5.1} {:>5.2} {:>3.0} m",
-            tally.hours,
-            100.0 * tally.seen as f64 / tally.pictures.max(1) as f64,
-            tally.raised(Hazard::Dragging),
-            tally.raised(Hazard::SwingExceeded),
-            tally.raised(Hazard::Position),
-            tally.blind as f64 / 60.0,
-            tally.probability,
-            tally.moved,
-        )
-        .unwrap();
-    }
-    text
+fn row(name: &str, lie: &str, tally: &Tally) -> String {
+    format!(
+        "{name:<48} {lie:<6} {:>5.1} {:>5.0}% {:>4} {:>5} {:>8} {:>5.1} {:>5.2} {:>3.0} m\n",
+        tally.hours,
+        100.0 * tally.seen as f64 / tally.pictures.max(1) as f64,
+        tally.raised(Hazard::Dragging),
+        tally.raised(Hazard::SwingExceeded),
+        tally.raised(Hazard::Position),
+        tally.blind as f64 / 60.0,
+        tally.probability,
+        tally.moved,
+    )
 }
 
 fn run(converted: &Converted, lie: Lie) -> Tally {

@@ -416,6 +416,7 @@ mod tests {
     }
 
     #[test]
+    #[expect(clippy::too_many_lines, reason = "a table")]
     fn a_refusal_says_what_was_given_and_what_to_write() {
         let watch = |name: &str| format!("navigation.anchor.watch.{name}");
         for (path, value, status, wanted) in [

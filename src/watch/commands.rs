@@ -148,10 +148,9 @@ impl Watchkeeper {
         self.pull.reset();
         self.lying.clear();
         self.restart_judgement(now);
-        // What concerns the anchor ends with it; lost sensors stay told, as cautions.
-        self.desk.dismiss(now, |hazard| {
-            matches!(hazard, Hazard::Position | Hazard::DataLink | Hazard::Watch)
-        });
+        // What concerns the anchor ends with it. A sensor that is still lost is told anew with the
+        // next judgement, as the caution that it is under way.
+        self.desk.dismiss(now, |hazard| hazard == Hazard::Watch);
         let lay = crate::units::spoken(std::time::Duration::from_millis(
             now.utc.millis_since(mark.let_go).max(0).unsigned_abs(),
         ));

@@ -110,16 +110,19 @@ impl Instruments {
             Fact::DepthBelowSurface(v) => self.sound(now, Reference::Surface, *v),
             Fact::DepthBelowTransducer(v) => self.sound(now, Reference::Transducer, *v),
             Fact::DepthBelowKeel(v) => self.sound(now, Reference::Keel, *v),
-            Fact::Revolutions { engine, rate } => {
-                if self.revolutions.len() < MOST_ENGINES || self.revolutions.contains_key(engine) {
-                    self.revolutions
-                        .entry(engine.clone())
-                        .or_default()
-                        .set(now, *rate);
-                }
-            }
+            Fact::Revolutions { engine, rate } => self.turn(now, engine, *rate),
             _ => {}
         }
+    }
+
+    fn turn(&mut self, now: Tick, engine: &Label, rate: Option<Hertz>) {
+        if self.revolutions.len() >= MOST_ENGINES && !self.revolutions.contains_key(engine) {
+            return;
+        }
+        self.revolutions
+            .entry(engine.clone())
+            .or_default()
+            .set(now, rate);
     }
 
     /// Heading, true: as reported, or magnetic with the variation applied.
@@ -135,6 +138,12 @@ impl Instruments {
     #[must_use]
     pub fn speed_over_ground(&self, now: Tick) -> Option<Speed> {
         self.speed_over_ground.fresh(now)
+    }
+
+    /// Course over the ground.
+    #[must_use]
+    pub fn course_over_ground(&self, now: Tick) -> Option<Bearing> {
+        self.course_over_ground.fresh(now)
     }
 
     /// The engine's revolutions; of several engines the one that turns fastest.
@@ -203,11 +212,11 @@ impl Instruments {
         let heading = self.heading(now)?;
         let apparent = self.wind_speed_apparent.fresh(now)?;
         let angle = self.wind_angle_apparent.fresh(now)?;
-        let from = heading.turned(angle);
-        let past_the_boat = Offset::polar(from.reversed(), Metres::of(apparent.get()));
-        let over_ground = past_the_boat + self.velocity(now, heading);
+        // Where it comes from, as a vector: the opposite of where the air moves.
+        let ahead = Offset::polar(heading.turned(angle), Metres::of(apparent.get()));
+        let over_ground = ahead - self.velocity(now, heading);
         Some(Wind {
-            from: over_ground.bearing().reversed(),
+            from: over_ground.bearing(),
             speed: Speed::of(over_ground.length().get()),
         })
     }

@@ -25,12 +25,21 @@
 //! thousand miles take a day, and that long the crew is told that the position jumped. With the
 //! anchor aweigh there is nothing to protect, and ten fixes that agree are believed.
 //!
+//! **Places and speed that do not fit** one another are no fix either, at anchor: see [`trust`].
+//!
+//! **Doubtful** is a fix with few satellites, a poor geometry, "Caution" by the receiver's own
+//! check, a scatter of fixes, or a lesser disagreement with the speed. It counts, with a wider error,
+//! and [`Intake::doubts`] says so in words.
+//!
 //! Weakness: a receiver that drifts smoothly away is believed; only the crew's eyes or a second
 //! receiver could tell.
+
+mod trust;
 
 use std::collections::BTreeMap;
 use std::time::Duration;
 
+use self::trust::{Conduct, Trust};
 use crate::geodesy::Position;
 use crate::observation::{Fact, FixIntegrity, FixMethod, Label};
 use crate::stats::Running;
@@ -78,6 +87,10 @@ pub enum Fault {
     Frozen(Duration),
     /// This far from the last good fix.
     Jump(Metres),
+    /// Places and speed over the ground differ by this much in half a minute.
+    Disagrees(Metres),
+    /// It wanders by this much in ten seconds, with a poor sky.
+    Wanders(Metres),
 }
 
 impl Fault {
@@ -99,6 +112,12 @@ impl Fault {
             Self::Unsafe => "the receiver calls its own fix unsafe".to_owned(),
             Self::Frozen(_) => "the coordinates are frozen though the boat moves".to_owned(),
             Self::Jump(distance) => format!("it jumped by {distance}"),
+            Self::Disagrees(distance) => format!(
+                "the places and the speed over the ground differ by {distance} in half a minute"
+            ),
+            Self::Wanders(distance) => {
+                format!("with a poor view of the sky it wanders, {distance} in ten seconds")
+            }
         }
     }
 }
@@ -131,6 +150,9 @@ struct Receiver {
     apart: Running,
     scatter: Running,
     history: [Option<(Tick, Position)>; 2],
+    trust: Trust,
+    /// Places and speed differ by this much, not enough to throw the fix away.
+    apart_from_speed: Metres,
 }
 
 /// Coordinates that have not changed, and what the boat did meanwhile.
@@ -150,6 +172,8 @@ pub struct Motion {
     pub heading: Option<Bearing>,
     /// Speed over the ground.
     pub speed: Option<Speed>,
+    /// Course over the ground; none at rest.
+    pub course: Option<Bearing>,
     /// Distance from the antenna to the bow roller, about which a boat at anchor turns.
     pub arm: Metres,
 }
@@ -296,20 +320,48 @@ impl Intake {
         let Some(receiver) = self.receivers.get(source) else {
             return self.accuracy;
         };
-        let lately = |at: Tick| now.since(at) <= QUALITY_STANDS;
         let dilution = receiver
-            .dilution
-            .filter(|(d, at)| lately(*at) && d.is_finite())
-            .map_or(1.0, |(d, _)| (d / GOOD_DILUTION).clamp(1.0, 5.0));
+            .dilution_now(now)
+            .map_or(1.0, |d| (d / GOOD_DILUTION).clamp(1.0, 5.0));
         let few = receiver
-            .satellites
-            .filter(|(_, at)| lately(*at))
-            .map_or(
-                1.0,
-                |(count, _)| if count < FEW_SATELLITES { 1.5 } else { 1.0 },
-            );
-        let scatter = receiver.scatter.mean().unwrap_or(0.0).max(0.0).sqrt();
-        Metres::of((self.accuracy.get() * dilution * few).hypot(scatter))
+            .satellites_now(now)
+            .map_or(1.0, |n| if n < FEW_SATELLITES { 1.5 } else { 1.0 });
+        let caution = match receiver.integrity {
+            Some((FixIntegrity::Caution, _)) => 2.0,
+            _ => 1.0,
+        };
+        let apart = receiver.apart_from_speed.get() / 2.0;
+        let scatter = receiver.scatter_now().hypot(apart);
+        Metres::of((self.accuracy.get() * dilution * few * caution).hypot(scatter))
+    }
+
+    /// Why the fix of the receiver kept is doubtful, in words; empty when it is not.
+    #[must_use]
+    pub fn doubts(&self, now: Tick) -> Vec<String> {
+        let Some(receiver) = self.kept.as_ref().and_then(|kept| self.receivers.get(kept)) else {
+            return Vec::new();
+        };
+        let mut doubts = Vec::new();
+        if let Some(count) = receiver.satellites_now(now).filter(|n| *n < FEW_SATELLITES) {
+            doubts.push(format!("{count} satellites"));
+        }
+        if let Some(dilution) = receiver.dilution_now(now).filter(|d| *d >= POOR_DILUTION) {
+            doubts.push(format!("a poor geometry ({dilution:.1})"));
+        }
+        if matches!(receiver.integrity, Some((FixIntegrity::Caution, _))) {
+            doubts.push("the receiver calls for caution".to_owned());
+        }
+        if receiver.scatter_now() >= MUCH_SCATTER {
+            doubts.push(format!(
+                "fixes that scatter by {:.1} m",
+                receiver.scatter_now()
+            ));
+        }
+        if receiver.apart_from_speed > Metres::ZERO {
+            let apart = receiver.apart_from_speed;
+            doubts.push(format!("{apart} between the places and the speed"));
+        }
+        doubts
     }
 
     fn receiver(&mut self, source: &Label) -> Option<&mut Receiver> {
@@ -340,6 +392,8 @@ impl Receiver {
             apart: Running::new(Duration::from_mins(5)),
             scatter: Running::new(Duration::from_mins(2)),
             history: [None, None],
+            trust: Trust::default(),
+            apart_from_speed: Metres::ZERO,
         }
     }
 
@@ -365,7 +419,62 @@ impl Receiver {
             return Err(Fault::Unsafe);
         }
         self.check_frozen(now, position, motion)?;
-        self.check_jump(now, position, anchored)
+        self.check_jump(now, position, anchored)?;
+        self.check_trust(now, position, motion, anchored)
+    }
+
+    /// A velocity: course and speed, or rest, at which most receivers give no course.
+    fn check_trust(
+        &mut self,
+        now: Tick,
+        position: Position,
+        motion: &Motion,
+        anchored: bool,
+    ) -> Result<(), Fault> {
+        if !anchored {
+            self.trust.clear();
+            self.apart_from_speed = Metres::ZERO;
+            return Ok(());
+        }
+        let velocity = match (motion.course, motion.speed) {
+            (Some(course), Some(speed)) => Some((course, speed)),
+            (None, Some(speed)) if speed <= FROZEN_SPEED => Some((Bearing::default(), Speed::ZERO)),
+            _ => None,
+        };
+        let poor = self.sees_badly(now);
+        self.apart_from_speed = Metres::ZERO;
+        match self.trust.take(now, position, velocity, poor) {
+            Conduct::Fits => Ok(()),
+            Conduct::Doubtful(apart) => {
+                self.apart_from_speed = apart;
+                Ok(())
+            }
+            Conduct::Disagrees(apart) => Err(Fault::Disagrees(apart)),
+            Conduct::Wanders(gone) => Err(Fault::Wanders(gone)),
+        }
+    }
+
+    /// By its own word, or by how its fixes scatter.
+    fn sees_badly(&self, now: Tick) -> bool {
+        self.dilution_now(now).is_some_and(|d| d >= POOR_DILUTION)
+            || self.satellites_now(now).is_some_and(|n| n < FEW_SATELLITES)
+            || self.scatter_now() >= MUCH_SCATTER
+    }
+
+    fn dilution_now(&self, now: Tick) -> Option<f64> {
+        self.dilution
+            .filter(|(d, at)| now.since(*at) <= QUALITY_STANDS && d.is_finite())
+            .map(|(d, _)| d)
+    }
+
+    fn satellites_now(&self, now: Tick) -> Option<u32> {
+        self.satellites
+            .filter(|(_, at)| now.since(*at) <= QUALITY_STANDS)
+            .map(|(n, _)| n)
+    }
+
+    fn scatter_now(&self) -> f64 {
+        self.scatter.mean().unwrap_or(0.0).max(0.0).sqrt()
     }
 
     fn check_frozen(
@@ -461,6 +570,10 @@ impl Receiver {
 const QUALITY_STANDS: Duration = Duration::from_mins(1);
 const PREFERRED_STEADY: Duration = Duration::from_mins(1);
 const GOOD_DILUTION: f64 = 2.0;
+const POOR_DILUTION: f64 = 3.0;
+/// Metres: a good receiver's fixes scatter by a decimetre from one second to the next, those on a
+/// grid of a thousandth of a minute by 0.7 m (the reference recordings).
+const MUCH_SCATTER: f64 = 1.5;
 const FEW_SATELLITES: u32 = 5;
 const FROZEN_SPEED: Speed = Speed::of(0.5);
 const FROZEN_MOVING: Duration = Duration::from_secs(30);

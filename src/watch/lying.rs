@@ -94,7 +94,7 @@ impl Lying {
         }
         let drifted = self
             .mean_of(now, LATELY, Duration::ZERO)
-            .zip(self.mean_of(now, TEN_MINUTES, TEN_MINUTES - LATELY))
+            .zip(self.mean_of(now, TEN_MINUTES, SEVEN_MINUTES))
             .is_some_and(|(late, early)| (late - early).length() > DRIFTED);
         self.since
             .map(|since| now.since(since))
@@ -254,14 +254,15 @@ fn kasa(points: &[Offset]) -> Option<Circle> {
 
 /// The inverse of a symmetric three by three, by cofactors; `None` where there is none worth the
 /// name.
-fn inverted(m: &[[f64; 3]; 3]) -> Option<[[f64; 3]; 3]> {
-    let minor = |i: usize, j: usize| {
-        let (a, b) = ((i + 1) % 3, (i + 2) % 3);
-        let (c, d) = ((j + 1) % 3, (j + 2) % 3);
-        m[a][c] * m[b][d] - m[a][d] * m[b][c]
+fn inverted(matrix: &[[f64; 3]; 3]) -> Option<[[f64; 3]; 3]> {
+    let others = |line: usize| ((line + 1) % 3, (line + 2) % 3);
+    let minor = |row: usize, column: usize| {
+        let (upper, lower) = others(row);
+        let (left, right) = others(column);
+        matrix[upper][left] * matrix[lower][right] - matrix[upper][right] * matrix[lower][left]
     };
-    let determinant: f64 = (0..3).map(|j| m[0][j] * minor(0, j)).sum();
-    let size = m[0][0] * m[1][1] * m[2][2];
+    let determinant: f64 = (0..3).map(|j| matrix[0][j] * minor(0, j)).sum();
+    let size = matrix[0][0] * matrix[1][1] * matrix[2][2];
     if !determinant.is_finite() || determinant.abs() <= 1e-12 * size.abs() {
         return None;
     }
@@ -278,6 +279,7 @@ fn inverted(m: &[[f64; 3]; 3]) -> Option<[[f64; 3]; 3]> {
 const STOPPED_WITHIN: Metres = Metres::of(80.0);
 /// In seven minutes: an eighth of a knot.
 const DRIFTED: Metres = Metres::of(25.0);
+const SEVEN_MINUTES: Duration = Duration::from_mins(7);
 const LATELY: Duration = Duration::from_mins(3);
 const TEN_MINUTES: Duration = Duration::from_mins(10);
 const SPACING: Duration = Duration::from_secs(10);

@@ -160,6 +160,13 @@ impl Watchkeeper {
                     .to_owned(),
             );
         }
+        let doubts = self.intake.doubts(tick);
+        if !doubts.is_empty() {
+            remarks.push(format!(
+                "the fix is doubtful: {}; it counts, with a wider margin",
+                doubts.join(", ")
+            ));
+        }
         if self.boat.figures().antenna_from_bow.is_none() {
             remarks.push(
                 "the antenna's place is not known: set `boat.antenna_from_bow`; the margin is wider by half the boat"

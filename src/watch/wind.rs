@@ -186,9 +186,8 @@ impl WindWatch {
         let from_seen = since_seen.is_some_and(|turn| self.since_seen.judge(now, turn));
         let unseen = match since_seen {
             Some(turn) if from_seen => turn,
-            Some(_) => Angle::ZERO,
             None if from_set => since_set,
-            None => Angle::ZERO,
+            Some(_) | None => Angle::ZERO,
         };
         Some(Shift {
             since_set,

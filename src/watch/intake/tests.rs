@@ -3,6 +3,7 @@ use super::*;
 const STILL: Motion = Motion {
     heading: None,
     speed: None,
+    course: None,
     arm: Metres::ZERO,
 };
 
@@ -188,8 +189,8 @@ fn a_pinned_receiver_at_rest_is_no_frozen_one_but_a_moving_boat_shows_it() {
     let found = (0..600).find(|second| {
         let motion = Motion {
             heading: Some(Bearing::from_degrees(*second as f64)),
-            speed: None,
             arm: Metres::of(9.0),
+            ..STILL
         };
         !is_fix(&steady(&mut swinging, *second, &motion))
     });

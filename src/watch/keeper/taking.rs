@@ -65,6 +65,7 @@ impl Watchkeeper {
         let motion = Motion {
             heading,
             speed: self.instruments.speed_over_ground(now.tick),
+            course: self.instruments.course_over_ground(now.tick),
             arm: arm.offset.length(),
         };
         let before = self.intake.source().cloned();

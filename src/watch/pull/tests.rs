@@ -2,6 +2,7 @@ use super::*;
 
 const SIGMA: Metres = Metres::of(2.5);
 
+#[expect(clippy::unnecessary_wraps, reason = "it is handed on as it is")]
 fn load(rpm: f64) -> Option<Hertz> {
     Some(Hertz::of(rpm / 60.0))
 }
@@ -87,7 +88,13 @@ fn patience_tells_a_slow_creep() {
 #[test]
 fn too_much_noise_no_fix_and_an_unsteady_load_cannot_tell() {
     // A zigzag of 6 m each half minute.
-    let noise = |s: u64| if s / 15 % 2 == 0 { 27.0 } else { 33.0 };
+    let noise = |s: u64| {
+        if (s / 15).is_multiple_of(2) {
+            27.0
+        } else {
+            33.0
+        }
+    };
     let noisy = reading(&pulled(100, |_| 1800.0, noise), 100);
     assert_eq!(noisy.verdict, PullVerdict::CannotTell, "{noisy:?}");
     assert!(noisy.why.contains("too uncertain to tell"), "{noisy:?}");
@@ -99,7 +106,13 @@ fn too_much_noise_no_fix_and_an_unsteady_load_cannot_tell() {
     let reading = blind.reading(Tick::from_secs(99)).unwrap();
     assert_eq!(reading.why, "no usable position while the engine pulled");
 
-    let racing = |s: u64| if s / 20 % 2 == 0 { 1500.0 } else { 2400.0 };
+    let racing = |s: u64| {
+        if (s / 20).is_multiple_of(2) {
+            1500.0
+        } else {
+            2400.0
+        }
+    };
     let mut unsteady = pulled(200, racing, |_| 38.0);
     unsteady.start(Tick::from_secs(210));
     let last = unsteady.stop(Tick::from_secs(210)).unwrap();

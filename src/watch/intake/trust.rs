@@ -1,0 +1,317 @@
+//! Does what a receiver says of its motion fit the places it gives?
+//!
+//! **With a speed over the ground.** A receiver measures speed by Doppler, apart from place: a
+//! reflection shifts the place by tens of metres and the speed hardly. Over the last half minute
+//! the way between two fixes is held against the speed and course summed up over the same
+//! time. They differ by less than 3 m on a good night; by [`DOUBTFUL`] the fix is doubtful, its
+//! error is taken as half the difference more; by [`UNUSABLE`] it is none, nor for
+//! [`DISTRUSTED`] after. And places that come to rest somewhere else are not yet right: they are
+//! believed again within what she can have drifted meanwhile ([`BACK`] and [`DRIFT`] from where she
+//! was seen before), or after [`AT_LAST`]; until then the crew is told that the watch cannot see.
+//!
+//! **Without one.** Then only a receiver that says itself that it sees badly (few satellites,
+//! poor geometry, a scatter of fixes) is judged: at anchor no boat goes farther than
+//! [`WANDERS`] in ten seconds, a drag in a gale included (1.5 m/s or 3 kn; common practice, no
+//! source).
+//!
+//! **Weakness.** A receiver that reckons its place from its speed agrees with itself. One that drifts by
+//! less than a quarter of a metre a second is believed. A boat that leaves without weighing, with
+//! few satellites and no speed over the ground, is told that her position is lost
+//! instead of that she is outside her circle. Fixes more than [`GAP`] apart are not judged.
+//!
+//! **Tests**: `a_place_that_runs_away_from_the_speed_is_no_fix`,
+//! `a_sheering_boat_agrees_with_her_speed`, `without_a_speed_a_poor_fix_that_wanders_is_none`; the
+//! reference recording under a bad sky, `tests/recorded.rs`.
+
+use std::collections::VecDeque;
+use std::time::Duration;
+
+use crate::geodesy::{Offset, Plane, Position};
+use crate::time::Tick;
+use crate::units::{Bearing, Metres, Speed};
+
+/// Follows one receiver. See the module's page.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Trust {
+    plane: Option<Plane>,
+    track: VecDeque<Point>,
+    reckoned: Offset,
+    last: Option<Tick>,
+    distrusted: Option<Episode>,
+}
+
+/// Places that were not believed.
+#[derive(Clone, Copy, Debug)]
+struct Episode {
+    begun: Tick,
+    last: Tick,
+    /// Where she was before.
+    home: Position,
+    conduct: Conduct,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Point {
+    at: Tick,
+    seen: Offset,
+    reckoned: Offset,
+}
+
+/// How the places conduct themselves.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Conduct {
+    /// As they should.
+    Fits,
+    /// They and the speed differ by this much, not enough to throw them away.
+    Doubtful(Metres),
+    /// They and the speed differ by too much.
+    Disagrees(Metres),
+    /// They wander by this much in ten seconds, on a poor fix and no speed to bear it out.
+    Wanders(Metres),
+}
+
+impl Trust {
+    /// Takes a place. `velocity` is course and speed over the ground where they are heard,
+    /// `poor` whether the receiver sees badly by its own word.
+    pub(super) fn take(
+        &mut self,
+        now: Tick,
+        position: Position,
+        velocity: Option<(Bearing, Speed)>,
+        poor: bool,
+    ) -> Conduct {
+        let step = self.last.map(|last| now.since(last));
+        self.last = Some(now);
+        let plane = *self.plane.get_or_insert(Plane::at(position));
+        let seen = plane.offset(position);
+        if step.is_none_or(|step| step > GAP) || seen.length() > FAR {
+            // Nothing can be summed up over a gap.
+            self.track.clear();
+            self.plane = Some(Plane::at(position));
+            self.reckoned = Offset::ZERO;
+            self.track.push_back(Point {
+                at: now,
+                seen: Offset::ZERO,
+                reckoned: Offset::ZERO,
+            });
+            return self.distrust(now, position).unwrap_or(Conduct::Fits);
+        }
+        if let Some(((course, speed), step)) = velocity.zip(step) {
+            let way = Metres::of(speed.get() * step.as_secs_f64());
+            self.reckoned = self.reckoned + Offset::polar(course, way);
+        }
+        let point = Point {
+            at: now,
+            seen,
+            reckoned: self.reckoned,
+        };
+        let conduct = if velocity.is_some() {
+            self.against_the_speed(&point)
+        } else if poor {
+            self.wandering(&point)
+        } else {
+            Conduct::Fits
+        };
+        let close = |last: &Point| now.since(last.at) < SPACING;
+        if !self.track.back().is_some_and(close) {
+            self.track.push_back(point);
+        }
+        while self
+            .track
+            .front()
+            .is_some_and(|first| now.since(first.at) > WINDOW)
+        {
+            self.track.pop_front();
+        }
+        if matches!(conduct, Conduct::Disagrees(_) | Conduct::Wanders(_)) {
+            let before = self.track.front().map_or(seen, |first| first.seen);
+            let home = plane.position(before);
+            let episode = self.distrusted.get_or_insert(Episode {
+                begun: now,
+                last: now,
+                home,
+                conduct,
+            });
+            episode.last = now;
+            episode.conduct = conduct;
+            return conduct;
+        }
+        self.distrust(now, position).unwrap_or(conduct)
+    }
+
+    /// Under way there is nothing to hold places against that is worth it.
+    pub(super) fn clear(&mut self) {
+        *self = Self::default();
+    }
+
+    fn against_the_speed(&self, point: &Point) -> Conduct {
+        let apart = self
+            .track
+            .front()
+            .map(|first| (point.seen - first.seen) - (point.reckoned - first.reckoned))
+            .map_or(Metres::ZERO, Offset::length);
+        if apart >= UNUSABLE {
+            Conduct::Disagrees(apart)
+        } else if apart >= DOUBTFUL {
+            Conduct::Doubtful(apart)
+        } else {
+            Conduct::Fits
+        }
+    }
+
+    fn wandering(&self, point: &Point) -> Conduct {
+        let lately = |earlier: &&Point| point.at.since(earlier.at) <= TEN_SECONDS;
+        let gone = self
+            .track
+            .iter()
+            .find(lately)
+            .map_or(Metres::ZERO, |earlier| (point.seen - earlier.seen).length());
+        if gone >= WANDERS {
+            Conduct::Wanders(gone)
+        } else {
+            Conduct::Fits
+        }
+    }
+
+    /// Is she still not believed?
+    fn distrust(&mut self, now: Tick, position: Position) -> Option<Conduct> {
+        let episode = self.distrusted?;
+        let room = BACK.get() + DRIFT.get() * now.secs_since(episode.begun);
+        let home = episode.home.distance_to(position).get() <= room;
+        let over = home || now.since(episode.begun) >= AT_LAST;
+        if over && now.since(episode.last) > DISTRUSTED {
+            self.distrusted = None;
+        }
+        self.distrusted.map(|episode| episode.conduct)
+    }
+}
+
+const WINDOW: Duration = Duration::from_secs(30);
+const SPACING: Duration = Duration::from_millis(1900);
+const TEN_SECONDS: Duration = Duration::from_millis(10_500);
+const GAP: Duration = Duration::from_secs(5);
+const DISTRUSTED: Duration = Duration::from_mins(1);
+const AT_LAST: Duration = Duration::from_mins(10);
+const BACK: Metres = Metres::of(15.0);
+const DRIFT: Speed = Speed::of(0.25);
+const DOUBTFUL: Metres = Metres::of(8.0);
+const UNUSABLE: Metres = Metres::of(25.0);
+const WANDERS: Metres = Metres::of(15.0);
+const FAR: Metres = Metres::of(1000.0);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn home() -> Position {
+        Position::new(59.8539, 23.26).unwrap()
+    }
+
+    /// The gravest conduct of so many seconds, places and speeds by the second.
+    fn worst(
+        seconds: u64,
+        place: impl Fn(f64) -> Offset,
+        velocity: impl Fn(f64) -> Option<Offset>,
+        poor: bool,
+    ) -> Conduct {
+        let mut trust = Trust::default();
+        let mut worst = Conduct::Fits;
+        for second in 0..seconds {
+            let t = second as f64;
+            let position = Plane::at(home()).position(place(t));
+            let velocity = velocity(t).map(|v| (v.bearing(), Speed::of(v.length().get())));
+            match trust.take(Tick::from_secs(second), position, velocity, poor) {
+                Conduct::Fits => {}
+                Conduct::Doubtful(_) if worst != Conduct::Fits => {}
+                other => worst = other,
+            }
+        }
+        worst
+    }
+
+    fn east(metres: f64) -> Offset {
+        Offset {
+            east: metres,
+            north: 0.0,
+        }
+    }
+
+    #[test]
+    fn a_place_that_runs_away_from_the_speed_is_no_fix() {
+        let lies = |_| Some(Offset::ZERO);
+        let away = worst(120, |t| east((t - 30.0).clamp(0.0, 40.0)), lies, false);
+        assert!(
+            matches!(away, Conduct::Disagrees(m) if m.get() >= 25.0),
+            "{away:?}"
+        );
+        let shifted = worst(120, |t| east((t - 30.0).clamp(0.0, 12.0)), lies, false);
+        assert!(matches!(shifted, Conduct::Doubtful(_)), "{shifted:?}");
+        // A drag of half a knot that the speed shows too, and one it calls nought.
+        let drags = |t: f64| east(0.25 * t);
+        assert_eq!(worst(600, drags, |_| Some(east(0.25)), true), Conduct::Fits);
+        assert_eq!(worst(600, drags, lies, true), Conduct::Fits);
+    }
+
+    #[test]
+    fn a_sheering_boat_agrees_with_her_speed() {
+        let turn = std::f64::consts::TAU / 100.0;
+        let place = move |t: f64| Offset {
+            east: 15.0 * (turn * t).sin(),
+            north: 2.0 * (2.0 * turn * t).cos(),
+        };
+        // Told a second late, with a knot of noise.
+        let speed = move |t: f64| {
+            let t = t - 1.0;
+            Some(Offset {
+                east: 15.0 * turn * (turn * t).cos() + 0.5 * (t * 7.0).sin(),
+                north: -4.0 * turn * (2.0 * turn * t).sin() + 0.5 * (t * 5.0).cos(),
+            })
+        };
+        assert_eq!(worst(1200, place, speed, true), Conduct::Fits);
+    }
+
+    #[test]
+    fn without_a_speed_a_poor_fix_that_wanders_is_none() {
+        let place = |t: f64| east(2.0 * (t - 60.0).clamp(0.0, 40.0));
+        let poor = worst(120, place, |_| None, true);
+        assert!(matches!(poor, Conduct::Wanders(_)), "{poor:?}");
+        // The same of a receiver that sees well: she is under way, and that is told.
+        assert_eq!(worst(120, place, |_| None, false), Conduct::Fits);
+    }
+
+    #[test]
+    fn who_has_run_away_is_believed_again_at_home_or_at_last() {
+        let mut trust = Trust::default();
+        let mut at = move |second: u64, metres: f64| {
+            let position = Plane::at(home()).position(east(metres));
+            let rest = Some((Bearing::default(), Speed::ZERO));
+            trust.take(Tick::from_secs(second), position, rest, false)
+        };
+        for second in 0..30 {
+            assert_eq!(at(second, 0.0), Conduct::Fits);
+        }
+        for second in 30..90 {
+            assert!(
+                matches!(at(second, 60.0), Conduct::Disagrees(_)),
+                "{second}"
+            );
+        }
+        // It stays where no boat drifts to in that time.
+        for second in 90..180 {
+            assert!(
+                matches!(at(second, 60.0), Conduct::Disagrees(_)),
+                "{second}"
+            );
+        }
+        let mut comes_home = at.clone();
+        comes_home(180, 0.0);
+        for second in 181..245 {
+            comes_home(second, 0.0);
+        }
+        assert_eq!(comes_home(272, 0.0), Conduct::Fits);
+        for second in 181..629 {
+            at(second, 60.0);
+        }
+        assert_eq!(at(640, 60.0), Conduct::Fits);
+    }
+}
