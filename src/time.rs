@@ -193,11 +193,19 @@ impl Zone {
     #[must_use]
     pub fn clock(&self, time: Timestamp) -> String {
         let info = self.0.to_offset_info(time.jiff());
-        let shifted = Timestamp::from_millis(
-            time.0
-                .saturating_add(i64::from(info.offset().seconds()) * 1000),
-        );
-        format!("{} {}", shifted.clock(), info.abbreviation())
+        format!("{} {}", self.there(time).clock(), info.abbreviation())
+    }
+
+    /// The day of the calendar there, `2026-06-01`.
+    #[must_use]
+    pub fn day(&self, time: Timestamp) -> String {
+        self.there(time).to_string().chars().take(10).collect()
+    }
+
+    /// What a clock there shows, taken for UTC.
+    fn there(&self, time: Timestamp) -> Timestamp {
+        let ahead = i64::from(self.ahead_of_utc(time)) * 1000;
+        Timestamp::from_millis(time.0.saturating_add(ahead))
     }
 
     /// How far its clock is ahead of UTC at a moment, in seconds; negative west of Greenwich.
@@ -270,6 +278,7 @@ mod tests {
         assert_eq!(zone.clock(at("2026-06-01T21:30:00Z")), "23:30 CEST");
         assert_eq!(zone.clock(at("2026-12-31T23:30:00Z")), "00:30 CET");
         assert_eq!(zone.ahead_of_utc(at("2026-06-01T21:30:00Z")), 7200);
+        assert_eq!(zone.day(at("2026-06-01T22:30:00Z")), "2026-06-02");
         assert_eq!(Zone::UTC.clock(at("2026-06-01T21:30:00Z")), "21:30 UTC");
         assert_eq!(Zone::default().name(), "UTC");
     }

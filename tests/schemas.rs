@@ -367,7 +367,7 @@ fn outbox_messages() -> Vec<Message> {
         instance: "1a2b3c4d".to_owned(),
         routes: vec![route],
         lost_after: Duration::from_mins(10),
-        zone: jiff::tz::TimeZone::UTC,
+        zone: windrode::time::Zone::UTC,
         key: [7; 32],
     };
     let mut now = Now::new(Tick::START, "2026-06-02T00:18:50Z".parse().unwrap());

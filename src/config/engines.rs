@@ -8,6 +8,7 @@ use crate::outbox::words::{Route, Settings};
 use crate::signalk::SourceLabel;
 use crate::tackle::plan::Scopes;
 use crate::tackle::strength::GroundTackle;
+use crate::time::Zone;
 use crate::watch::settings::WatchSettings;
 
 impl Config {
@@ -69,7 +70,7 @@ impl Config {
             routes: routes.collect(),
             lost_after: self.phones.lost_after,
             // The small computer's own, as its clock shows it.
-            zone: jiff::tz::TimeZone::system(),
+            zone: self.zone(),
             key,
         }
     }
@@ -108,8 +109,15 @@ impl Config {
     pub fn wording(&self) -> Wording {
         Wording {
             lengths: self.crew.lengths,
-            zone: self.crew.zone.clone(),
+            zone: self.zone(),
         }
+    }
+
+    /// The ship's clock.
+    #[must_use]
+    pub fn zone(&self) -> Zone {
+        let own = || Zone::new(jiff::tz::TimeZone::system());
+        self.crew.zone.clone().unwrap_or_else(own)
     }
 
     /// The source label of what we publish.
@@ -128,7 +136,9 @@ mod tests {
     #[test]
     fn the_defaults_of_file_and_engine_are_the_same() {
         let config = Config::default();
-        let watch = WatchSettings::default();
+        let mut watch = WatchSettings::default();
+        // The clock is this computer's.
+        watch.wording.zone = config.zone();
         assert_eq!(config.watch_settings(), watch);
         assert_eq!(config.source_label(), SourceLabel::default());
         assert_eq!(config.scopes(), Scopes::default());

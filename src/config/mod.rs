@@ -226,8 +226,8 @@ pub struct Water {
 pub struct Crew {
     /// The unit of lengths and depths.
     pub lengths: LengthUnit,
-    /// The zone of the ship's clock.
-    pub zone: Zone,
+    /// The zone of the ship's clock; this computer's own when not given.
+    pub zone: Option<Zone>,
 }
 
 /// `[reminder]`: the reminder that no anchor is marked.

@@ -261,7 +261,7 @@ pub(super) fn channel_keys<'a>(name: &str, channel: &'a mut Channel) -> Vec<Key<
             "The least priority that goes there.",
             Slot::Priority(Given(&mut channel.least))),
         key("quiet", "a time of quiet",
-            "Hours of the local day in which warnings and cautions wait; alarms never do.",
+            "Hours by the ship's clock in which warnings and cautions wait; alarms never do.",
             Slot::Hours(Open(&mut channel.quiet))),
         key("after", "this time",
             "How long an alert must have stood unacknowledged before it goes there.",

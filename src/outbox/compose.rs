@@ -3,20 +3,28 @@
 use std::time::Duration;
 
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
+use crate::alert::wording::aloud;
 use crate::outbox::reply::{Act, Mint};
 use crate::outbox::words::{Message, MessageKind, Missed, Reply, Route, Settings};
-use crate::time::{Now, Timestamp};
+use crate::time::{Now, Timestamp, Zone};
 use crate::units::spoken;
 
 /// A message with what all have in common.
-fn message(settings: &Settings, now: Now, id: String, event: MessageKind) -> Message {
+fn message(
+    boat: &str,
+    time: Timestamp,
+    id: String,
+    event: MessageKind,
+    (title, message): (String, String),
+) -> Message {
     Message {
         id,
         event,
-        boat: settings.boat.clone(),
-        title: String::new(),
-        message: String::new(),
-        time: now.utc,
+        boat: boat.to_owned(),
+        aloud: aloud(&format!("{title}. {message}")),
+        title,
+        message,
+        time,
         hazard: None,
         priority: None,
         state: None,
@@ -34,7 +42,7 @@ pub(super) fn alert(
     (id, told): (&str, bool),
     view: &AlertView,
 ) -> Message {
-    let since = format!("since {} UTC", view.since.clock());
+    let since = format!("since {}", settings.zone.clock(view.since));
     let (event, said) = match view.state {
         AlertState::ActiveUnacknowledged | AlertState::ActiveSilenced => (
             MessageKind::Alert,
@@ -71,8 +79,6 @@ pub(super) fn alert(
     };
     let offered = acts.iter().filter(|_| route.answers);
     Message {
-        title: title(settings, view.priority, view.hazard),
-        message: said,
         hazard: Some(view.hazard),
         priority: Some(view.priority),
         state: Some(view.state),
@@ -83,7 +89,13 @@ pub(super) fn alert(
                 body: mint.write(*act, &route.name, id, view.raise),
             })
             .collect(),
-        ..message(settings, now, id.to_owned(), event)
+        ..message(
+            &settings.boat,
+            now.utc,
+            id.to_owned(),
+            event,
+            (title(settings, view.priority, view.hazard), said),
+        )
     }
 }
 
@@ -96,12 +108,19 @@ pub(super) fn clear(
     priority: Priority,
 ) -> Message {
     Message {
-        title: format!("{}: {} is over", settings.boat, words(hazard)),
-        message: format!("{}: now normal", words(hazard)),
         hazard: Some(hazard),
         priority: Some(priority),
         state: Some(AlertState::Normal),
-        ..message(settings, now, id.to_owned(), MessageKind::Clear)
+        ..message(
+            &settings.boat,
+            now.utc,
+            id.to_owned(),
+            MessageKind::Clear,
+            (
+                format!("{}: {} is over", settings.boat, words(hazard)),
+                format!("{}: now normal", words(hazard)),
+            ),
+        )
     }
 }
 
@@ -111,26 +130,28 @@ pub(super) fn summary(settings: &Settings, now: Now, missed: &Missed) -> Message
     let hazards: Vec<&str> = missed.hazards.iter().map(|h| words(*h)).collect();
     let count = missed.count;
     Message {
-        title: format!(
-            "{}: {count} {alerts} while offline, now normal",
-            settings.boat
-        ),
-        message: format!(
-            "{count} {alerts} while offline, now normal: {}; from {} to {} UTC",
-            hazards.join(", "),
-            day_and_clock(missed.since, now.utc),
-            day_and_clock(missed.until, now.utc),
-        ),
         since: Some(missed.since),
         ..message(
-            settings,
-            now,
+            &settings.boat,
+            now.utc,
             format!(
                 "missed-{}-{}",
                 settings.instance,
                 missed.since.as_millis().max(0)
             ),
             MessageKind::Summary,
+            (
+                format!(
+                    "{}: {count} {alerts} while offline, now normal",
+                    settings.boat
+                ),
+                format!(
+                    "{count} {alerts} while offline, now normal: {}; from {} to {}",
+                    hazards.join(", "),
+                    day_and_clock(&settings.zone, missed.since, now.utc),
+                    day_and_clock(&settings.zone, missed.until, now.utc),
+                ),
+            ),
         )
     }
 }
@@ -138,35 +159,39 @@ pub(super) fn summary(settings: &Settings, now: Now, missed: &Missed) -> Message
 /// The dead man's message.
 pub(super) fn dark(settings: &Settings, now: Now, after: Duration) -> Message {
     Message {
-        title: format!("{}: the watch has gone dark", settings.boat),
-        message: format!(
-            "nothing has been heard from the anchor watch for {}: the boat's link ashore or the watch itself is down; call somebody near her",
-            spoken(after)
-        ),
         priority: Some(Priority::Alarm),
-        ..message(settings, now, dark_id(settings), MessageKind::Dark)
+        ..message(
+            &settings.boat,
+            now.utc,
+            dark_id(settings),
+            MessageKind::Dark,
+            (
+                format!("{}: the watch has gone dark", settings.boat),
+                format!(
+                    "nothing has been heard from the anchor watch for {}: the boat's link ashore or the watch itself is down; call somebody near her",
+                    spoken(after)
+                ),
+            ),
+        )
     }
 }
 
 /// A test that an operator asked for.
 #[must_use]
 pub fn test(boat: &str, channel: &str, now: Timestamp) -> Message {
-    Message {
-        id: format!("test-{}", now.as_millis().max(0)),
-        event: MessageKind::Test,
-        boat: boat.to_owned(),
-        title: format!("{boat}: a test, no alert"),
-        message: format!(
-            "this is a test of `{channel}`, sent at {} UTC by `windrode check`; nothing is wrong",
-            now.clock()
+    message(
+        boat,
+        now,
+        format!("test-{}", now.as_millis().max(0)),
+        MessageKind::Test,
+        (
+            format!("{boat}: a test, no alert"),
+            format!(
+                "this is a test of `{channel}`, sent at {} UTC by `windrode check`; nothing is wrong",
+                now.clock()
+            ),
         ),
-        time: now,
-        hazard: None,
-        priority: None,
-        state: None,
-        since: None,
-        replies: Vec::new(),
-    }
+    )
 }
 
 fn dark_id(settings: &Settings) -> String {
@@ -199,11 +224,10 @@ fn words(hazard: Hazard) -> &'static str {
 }
 
 /// The date too, when it is not today's.
-fn day_and_clock(moment: Timestamp, now: Timestamp) -> String {
-    let day = |moment: Timestamp| moment.to_string().chars().take(10).collect::<String>();
-    if day(moment) == day(now) {
-        moment.clock()
+fn day_and_clock(zone: &Zone, moment: Timestamp, now: Timestamp) -> String {
+    if zone.day(moment) == zone.day(now) {
+        zone.clock(moment)
     } else {
-        format!("{} {}", day(moment), moment.clock())
+        format!("{} {}", zone.day(moment), zone.clock(moment))
     }
 }

@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use crate::outbox::words::Quiet;
-use crate::time::{Now, Tick};
+use crate::time::{Now, Tick, Zone};
 
 /// How long after the `failures`th failure in a row to try again: 5 s, doubled each time, up to
 /// `cap`. What the other side asked for counts if it is longer, up to a quarter of an hour: a phone
@@ -58,9 +58,8 @@ impl Bucket {
 
 /// How long the quiet hours still last; `None` outside them.
 #[must_use]
-pub fn quiet_left(quiet: Quiet, now: Now, zone: &jiff::tz::TimeZone) -> Option<Duration> {
-    let moment = jiff::Timestamp::from_millisecond(now.utc.as_millis()).ok()?;
-    let offset = i64::from(zone.to_offset(moment).seconds()) * 1000;
+pub fn quiet_left(quiet: Quiet, now: Now, zone: &Zone) -> Option<Duration> {
+    let offset = i64::from(zone.ahead_of_utc(now.utc)) * 1000;
     let of_day = (now.utc.as_millis() + offset).rem_euclid(DAY_MS);
     let minute = |minute: u16| i64::from(minute) * 60_000;
     let (from, until) = (minute(quiet.from), minute(quiet.until));
@@ -129,16 +128,16 @@ mod tests {
             from: 22 * 60,
             until: 7 * 60,
         };
-        let left = |utc: &str, zone: &jiff::tz::TimeZone| {
+        let left = |utc: &str, zone: &Zone| {
             let now = Now::new(Tick::START, utc.parse().unwrap());
             quiet_left(quiet, now, zone).map(|left| left.as_secs() / 60)
         };
-        let utc = jiff::tz::TimeZone::UTC;
+        let utc = Zone::UTC;
         assert_eq!(left("2026-06-01T21:59:59Z", &utc), None);
         assert_eq!(left("2026-06-01T22:00:00Z", &utc), Some(540));
         assert_eq!(left("2026-06-02T06:59:00Z", &utc), Some(1));
         assert_eq!(left("2026-06-02T07:00:00Z", &utc), None);
-        let east = jiff::tz::TimeZone::fixed(jiff::tz::offset(3));
+        let east = Zone::new(jiff::tz::TimeZone::fixed(jiff::tz::offset(3)));
         assert_eq!(left("2026-06-01T19:00:00Z", &east), Some(540));
         assert_eq!(left("2026-06-02T04:00:00Z", &east), None);
     }

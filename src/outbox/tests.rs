@@ -6,6 +6,7 @@ use super::*;
 use crate::alert::hazard::Priority;
 use crate::outbox::reply::Act;
 use crate::outbox::words::{HealthState, Message, MessageKind, Parcel, Quiet, Route};
+use crate::time::Zone;
 
 fn route(name: &str) -> Route {
     Route {
@@ -26,7 +27,7 @@ fn settings(routes: Vec<Route>) -> Settings {
         instance: "1a2b3c4d".to_owned(),
         routes,
         lost_after: Duration::from_mins(10),
-        zone: jiff::tz::TimeZone::UTC,
+        zone: Zone::UTC,
         key: [7; 32],
     }
 }
@@ -444,7 +445,7 @@ fn days_offline_end_in_one_message_and_no_burst() {
     assert_eq!(told[1].message().event, MessageKind::Summary);
     assert_eq!(
         told[1].message().message,
-        "6 alerts while offline, now normal: dragging, no position, wind shift; from 2026-06-01 21:30 to 2026-06-04 08:30 UTC"
+        "6 alerts while offline, now normal: dragging, no position, wind shift; from 2026-06-01 21:30 UTC to 2026-06-04 08:30 UTC"
     );
     assert_eq!(told[2].message().hazard, Some(Hazard::Shoaling));
     bench.normal(Hazard::Shoaling);

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::alert::hazard::{AlertState, Hazard, Priority};
 use crate::outbox::reply::Act;
-use crate::time::Timestamp;
+use crate::time::{Timestamp, Zone};
 use crate::watch::words::Phones;
 
 /// How the outbox is to work.
@@ -21,7 +21,7 @@ pub struct Settings {
     /// Without any channel that works for so long, the watch is impaired.
     pub lost_after: Duration,
     /// Where quiet hours are reckoned.
-    pub zone: jiff::tz::TimeZone,
+    pub zone: Zone,
     /// What replies are signed with; never leaves the boat.
     pub key: [u8; 32],
 }
@@ -92,6 +92,8 @@ pub struct Message {
     pub title: String,
     /// The sentence.
     pub message: String,
+    /// Title and sentence as they are read aloud.
+    pub aloud: String,
     /// When it was written.
     pub time: Timestamp,
     /// The hazard it is about.

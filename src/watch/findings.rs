@@ -8,6 +8,7 @@ use serde_json::{Map, Value, json};
 
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
+use crate::alert::wording::Wording;
 use crate::units::{Angle, Bearing, Metres, Speed, spoken};
 use crate::watch::drag::DragEvidence;
 use crate::watch::intake::Fault;
@@ -19,6 +20,7 @@ use crate::watch::words::LinkState;
 /// The anchor is moving.
 #[must_use]
 pub fn dragging(
+    say: &Wording,
     evidence: &DragEvidence,
     distance: Metres,
     reach: Metres,
@@ -28,8 +30,10 @@ pub fn dragging(
         Priority::Alarm,
         evidence.moved.get(),
         format!(
-            "dragging: the anchor has moved {} or more; the mark bears {to_anchor} at {distance}, the rode reaches {reach}; look outside, start the engine",
-            evidence.moved
+            "dragging: the anchor has moved {} or more; the mark bears {to_anchor} at {}, the rode reaches {}; look outside, start the engine",
+            say.length(evidence.moved),
+            say.length(distance),
+            say.length(reach)
         ),
         json!({
             "anchorMoved": centimetres(evidence.moved),
@@ -43,12 +47,14 @@ pub fn dragging(
 
 /// The boat is outside the swinging circle.
 #[must_use]
-pub fn swing_exceeded(radius: Metres, limit: Metres) -> Finding {
+pub fn swing_exceeded(say: &Wording, radius: Metres, limit: Metres) -> Finding {
     finding(
         Priority::Alarm,
         radius.get() - limit.get(),
         format!(
-            "outside the swinging circle: {radius} from the anchor, the circle is {limit}; look for shallows and neighbours"
+            "outside the swinging circle: {} from the anchor, the circle is {}; look for shallows and neighbours",
+            say.length(radius),
+            say.length(limit)
         ),
         json!({ "currentRadius": centimetres(radius), "maxRadius": centimetres(limit) }),
     )
@@ -129,22 +135,33 @@ pub fn pull_evidence(reading: &PullReading) -> Map<String, Value> {
 /// She lies still in anchoring depth and no anchor is marked. A caution: it may be nothing, and a
 /// boat alongside lies still too.
 #[must_use]
-pub fn unmarked(lain: Duration, depth: Metres, estimate: Option<&Estimate>) -> String {
+pub fn unmarked(
+    say: &Wording,
+    lain: Duration,
+    depth: Metres,
+    estimate: Option<&Estimate>,
+) -> String {
     let offer = estimate.map_or(String::new(), |estimate| {
         format!(
             ", `fromTrack` marks it where it seems to lie, {} off",
-            estimate.radius
+            say.length(estimate.radius)
         )
     });
     format!(
-        "no anchor is marked: she has lain still for {} in {depth} of water and nobody watches her; `letGo` begins the watch{offer}",
-        spoken(lain)
+        "no anchor is marked: she has lain still for {} in {} of water and nobody watches her; `letGo` begins the watch{offer}",
+        spoken(lain),
+        say.length(depth)
     )
 }
 
 /// The water under the keel is too little, now or at low water.
 #[must_use]
-pub fn shoaling(now: Option<Metres>, at_low: Option<Metres>, margin: Metres) -> Option<Finding> {
+pub fn shoaling(
+    say: &Wording,
+    now: Option<Metres>,
+    at_low: Option<Metres>,
+    margin: Metres,
+) -> Option<Finding> {
     let short = |depth: Option<Metres>| depth.filter(|depth| *depth < margin);
     if let Some(depth) = short(now) {
         return Some(finding(
@@ -155,7 +172,9 @@ pub fn shoaling(now: Option<Metres>, at_low: Option<Metres>, margin: Metres) -> 
             },
             margin.get() - depth.get(),
             format!(
-                "shoaling: {depth:.1} under the keel, {margin:.1} is wanted; look at the sounder and the tide, shift to deeper water"
+                "shoaling: {} under the keel, {} is wanted; look at the sounder and the tide, shift to deeper water",
+                say.depth(depth),
+                say.depth(margin)
             ),
             json!({ "underKeel": centimetres(depth) }),
         ));
@@ -165,7 +184,9 @@ pub fn shoaling(now: Option<Metres>, at_low: Option<Metres>, margin: Metres) -> 
             Priority::Warning,
             margin.get() - depth.get(),
             format!(
-                "shoaling: at low water {depth:.1} under the keel where she has swung, {margin:.1} is wanted; look at the tide table"
+                "shoaling: at low water {} under the keel where she has swung, {} is wanted; look at the tide table",
+                say.depth(depth),
+                say.depth(margin)
             ),
             json!({ "underKeelAtLowWater": centimetres(depth) }),
         )
@@ -298,6 +319,7 @@ mod tests {
             quiet: false,
         };
         let drag = dragging(
+            &Wording::default(),
             &evidence,
             Metres::of(53.0),
             Metres::of(38.8),
@@ -308,6 +330,15 @@ mod tests {
             "dragging: the anchor has moved 14 m or more; the mark bears 045° at 53 m, the rode reaches 39 m; look outside, start the engine"
         );
         assert_eq!(drag.priority, Priority::Alarm);
+        let feet = Wording {
+            lengths: crate::units::LengthUnit::Feet,
+            ..Wording::default()
+        };
+        let shoal = shoaling(&feet, Some(Metres::of(0.3)), None, Metres::of(0.5)).unwrap();
+        assert_eq!(
+            shoal.message,
+            "shoaling: 1.0 ft under the keel, 1.5 ft is wanted; look at the sounder and the tide, shift to deeper water"
+        );
         let turn = Shift {
             since_set: Angle::from_degrees(-75.0),
             since_seen: None,

@@ -40,7 +40,7 @@ pub(super) fn predicted(
     let until = match (until, config.water.stay) {
         (Some(until), _) => until,
         (None, Some(stay)) => now.plus(stay),
-        (None, None) => noon_tomorrow(now, config.crew.zone.ahead_of_utc(now)),
+        (None, None) => noon_tomorrow(now, config.zone().ahead_of_utc(now)),
     };
     if until <= now {
         return Err(Failure::new(

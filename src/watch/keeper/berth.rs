@@ -138,7 +138,7 @@ impl Watchkeeper {
         let deepest = longest * (1.0 / LEAST_SCOPE) - self.boat.roller_height();
         (depth <= deepest).then(|| {
             let estimate = self.lying.estimate(longest);
-            findings::unmarked(lain, depth, estimate.as_ref())
+            findings::unmarked(&self.settings.wording, lain, depth, estimate.as_ref())
         })
     }
 

@@ -140,6 +140,7 @@ impl Watchkeeper {
             return Judged::Unchanged;
         }
         Judged::Stands(findings::dragging(
+            &self.settings.wording,
             &evidence,
             here.distance(mark.position),
             ground.reach,
@@ -173,7 +174,11 @@ impl Watchkeeper {
             return Judged::Gone;
         }
         let radius = here.centre.distance_to(mark.position);
-        Judged::Stands(findings::swing_exceeded(radius, ground.max_radius))
+        Judged::Stands(findings::swing_exceeded(
+            &self.settings.wording,
+            radius,
+            ground.max_radius,
+        ))
     }
 
     fn judge_wind(&mut self, now: Now) -> Judged {
@@ -222,7 +227,8 @@ impl Watchkeeper {
         } else {
             self.settings.keel_margin
         };
-        findings::shoaling(under, at_low, margin).map_or(Judged::Gone, Judged::Stands)
+        findings::shoaling(&self.settings.wording, under, at_low, margin)
+            .map_or(Judged::Gone, Judged::Stands)
     }
 
     fn judge_scope(&mut self, now: Now) -> Judged {
