@@ -1,7 +1,7 @@
 //! The tide against other libraries and a published table, from the reference data beside the project.
 //!
 //! `../shared/data/tide` has the constants of eight stations, the highs and lows and hourly heights of 2026 by three libraries
-//! (`@neaps/tide-predictor` of npm with the node factors of its two schools, `utide` and `pyTMD` of PyPI), and
+//! (`@neaps/tide-predictor` of npm with the node factors of its two schools, `utide` and `pyTMD` of the Python index), and
 //! NOAA's published highs and lows of Boston for 2020 to 2022. Without that folder nothing is tested here and the test says so.
 //! `cargo test --test windrode tide -- --nocapture` prints the table.
 
