@@ -126,13 +126,14 @@ async fn listen(
         let accepted = listener.accept().await;
         while clients.try_join_next().is_some() {}
         match accepted {
-            Ok((stream, from)) => match Arc::clone(&seats).try_acquire_owned() {
-                Ok(seat) => {
+            Ok((stream, from)) => {
+                if let Ok(seat) = Arc::clone(&seats).try_acquire_owned() {
                     debug!("the display {from} has connected");
                     clients.spawn(attend(stream, lines.subscribe(), heard.clone(), seat));
+                } else {
+                    debug!("the display {from} finds all {CLIENTS} seats taken");
                 }
-                Err(_) => debug!("the display {from} finds all {CLIENTS} seats taken"),
-            },
+            }
             Err(error) => {
                 debug!(%error, "a display could not be accepted");
                 sleep(BREATHER).await;
