@@ -13,8 +13,8 @@ use windrode::units::Metres;
 use windrode::watch::settings::WatchSettings;
 use windrode::watch::words::{Event, LetGo};
 
-/// Ten lines a second, as a server's stream at anchor has them: fix, course and speed, heading and
-/// wind twice, depth, the receiver's quality, the house battery, three other vessels.
+/// Nine lines a second, as a server's stream at anchor has them: fix with course and speed, the
+/// receiver's quality, heading and wind twice, depth, the house battery, another vessel.
 pub fn night(seconds: u32) -> String {
     let mut lines = String::new();
     let own = "vessels.urn:mrn:imo:mmsi:230099999";
