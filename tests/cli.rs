@@ -443,7 +443,7 @@ fn a_tide_that_cannot_be_told_says_what_to_write() {
     for (arguments, told) in [
         (
             &["tide"][..],
-            "for which place? name it with `--near LAT,LON`, or a station with `--station ID`",
+            "for which place? name it with `--near LAT,LON`, a station with `--station ID` or, for good, as `water.station` in the configuration",
         ),
         (
             &["tide", "--station", "nowhere"],

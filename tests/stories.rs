@@ -213,11 +213,16 @@ impl Story {
             let kept = now.is_some_and(|view| {
                 view.state != AlertState::ActiveAcknowledged || view.priority == Priority::Caution
             });
+            // A drag that is told tells what the reckoned circle would.
+            let covered = unseen.hazard == Hazard::SwingExceeded
+                && after
+                    .iter()
+                    .any(|view| view.hazard == Hazard::Dragging && view.state.is_active());
             // A condition that became a caution and went leaves nothing to acknowledge.
             let a_caution = unseen.priority == Priority::Caution;
             self.rule(
                 step,
-                kept || a_caution,
+                kept || a_caution || covered,
                 &format!("`{}` was lost: {unseen:?}, now {now:?}", unseen.hazard),
             );
         }

@@ -337,7 +337,7 @@ mod tests {
         );
         let words = outlook.source.words();
         assert!(
-            words.starts_with("predicted: BOSTON, until 12:00 UTC: highest "),
+            words.starts_with("predicted: Boston, until 12:00 UTC: highest "),
             "{words}"
         );
         // The height of now moves on between predictions.

@@ -206,7 +206,9 @@ fn night(mode: Mode) {
         aboard.alert("dragging").unwrap()["state"],
         "active-unacknowledged"
     );
-    assert!(aboard.log().contains("blind since"), "{}", aboard.log());
+    eventually("it says since when it was blind", || {
+        aboard.log().contains("blind since").then_some(())
+    });
     eventually("the heart beats again", || {
         let beat = watch(&rest, "heartbeat")?.as_u64()?;
         (beat > 0 && beat != first).then_some(())
