@@ -3,7 +3,6 @@
 //! `cargo bench --bench tide`. `tests/tide/compare` times other libraries beside: with `WINDRODE_TIDE_CONSTANTS` naming a file of
 //! its making, this prints a year's turns and hourly heights of every station there with the time they took, as JSON.
 
-#![expect(missing_docs, reason = "the macros make public functions")]
 #![allow(clippy::unwrap_used)]
 
 use std::hint::black_box;
@@ -53,7 +52,7 @@ fn main() {
 
 /// The best of several runs, as the other libraries are timed.
 #[expect(clippy::print_stdout, reason = "what the script reads")]
-#[expect(clippy::disallowed_methods, reason = "a bench reads the clock")]
+#[allow(clippy::disallowed_methods, reason = "a bench reads the clock")]
 fn table(constants: &str) {
     let stations: Map<String, Value> = serde_json::from_str(constants).unwrap();
     let [from, to] = year();
