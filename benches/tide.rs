@@ -52,7 +52,7 @@ fn main() {
 
 /// The best of several runs, as the other libraries are timed.
 #[expect(clippy::print_stdout, reason = "what the script reads")]
-#[expect(clippy::disallowed_methods, reason = "a bench reads the clock")]
+#[allow(clippy::disallowed_methods, reason = "a bench reads the clock")]
 fn table(constants: &str) {
     let stations: Map<String, Value> = serde_json::from_str(constants).unwrap();
     let [from, to] = year();
