@@ -414,10 +414,10 @@ fn outbox_messages() -> Vec<Message> {
                     continue;
                 };
                 match parcel {
-                    Parcel::Show(message) | Parcel::Clear(message) | Parcel::Withdraw(message) => {
-                        messages.push(message);
-                    }
-                    Parcel::Renew { message, .. } => messages.push(message),
+                    Parcel::Show(message)
+                    | Parcel::Clear(message)
+                    | Parcel::Withdraw(message)
+                    | Parcel::Renew { message, .. } => messages.push(message),
                     Parcel::Probe => {}
                 }
                 outbox.handle_verdict(now, &channel, ticket, verdict);

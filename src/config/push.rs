@@ -209,7 +209,6 @@ pub(super) const NAME_PATTERN: &str = "^[a-z][a-z0-9_]{0,29}$";
 
 /// The keys of one channel.
 #[rustfmt::skip]
-#[expect(clippy::too_many_lines, reason = "a table")]
 pub(super) fn channel_keys<'a>(name: &str, channel: &'a mut Channel) -> Vec<Key<'a>> {
     use Field::{Given, Open};
     use Slot::{Path, Text, Time};
@@ -312,7 +311,8 @@ pub(super) fn check(
             return refuse(None, reason);
         };
         for need in kind.needs() {
-            if !has(need) && !(*need == "url" && has("url_file")) {
+            let given = has(need) || (*need == "url" && has("url_file"));
+            if !given {
                 let reason = format!("a channel of kind `{}` needs `{need}`", kind.name());
                 return refuse(None, reason);
             }

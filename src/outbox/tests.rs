@@ -48,8 +48,10 @@ struct Handed {
 impl Handed {
     fn message(&self) -> &Message {
         match &self.parcel {
-            Parcel::Show(message) | Parcel::Clear(message) | Parcel::Withdraw(message) => message,
-            Parcel::Renew { message, .. } => message,
+            Parcel::Show(message)
+            | Parcel::Clear(message)
+            | Parcel::Withdraw(message)
+            | Parcel::Renew { message, .. } => message,
             Parcel::Probe => panic!("a probe says nothing"),
         }
     }

@@ -29,7 +29,7 @@ use crate::outbox::words::{Message, MessageKind, Parcel, Verdict};
 pub(super) struct Topic {
     client: Client,
     base: Url,
-    topic: String,
+    name: String,
     replies: Option<String>,
     token: Option<Secret>,
     reply_token: Option<Secret>,
@@ -39,7 +39,7 @@ impl Topic {
     /// With `replies`, starts to listen there.
     pub(super) fn open(
         url: PushUrl,
-        topic: String,
+        name: String,
         replies: Option<String>,
         token: Option<Secret>,
         reply_token: Option<Secret>,
@@ -60,7 +60,7 @@ impl Topic {
         Ok(Self {
             client: http::client(tls)?,
             base,
-            topic,
+            name,
             replies,
             token,
             reply_token,
@@ -79,7 +79,7 @@ impl Topic {
             }
             Parcel::Renew { message, after } => self.publish(message, None, Some(*after)).await,
             Parcel::Clear(message) => {
-                let path = format!("{}/{}/clear", self.topic, message.id);
+                let path = format!("{}/{}/clear", self.name, message.id);
                 let (verdict, status) = self.ask(Method::PUT, &path).await;
                 // An older server cannot: then a quiet word takes the place of the loud one.
                 match status {
@@ -90,7 +90,7 @@ impl Topic {
                 }
             }
             Parcel::Withdraw(message) => {
-                let path = format!("{}/{}", self.topic, message.id);
+                let path = format!("{}/{}", self.name, message.id);
                 match self.ask(Method::DELETE, &path).await {
                     // It is not there any more.
                     (_, Some(StatusCode::NOT_FOUND)) => Verdict::Sent,
@@ -118,7 +118,7 @@ impl Topic {
         picture: Option<&[u8]>,
         delay: Option<Duration>,
     ) -> Verdict {
-        let request = match self.request(Method::POST, &self.topic) {
+        let request = match self.request(Method::POST, &self.name) {
             Ok(request) => request,
             Err(why) => return later(why),
         };
