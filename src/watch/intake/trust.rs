@@ -4,15 +4,15 @@
 //! reflection shifts the place by tens of metres and the speed hardly. Over the last half minute
 //! the way between two fixes is held against the speed and course summed up over the same
 //! time. They differ by less than 3 m on a good night; by [`DOUBTFUL`] the fix is doubtful, its
-//! error is taken as half the difference more; by [`UNUSABLE`] it is none, nor for
-//! [`DISTRUSTED`] after. And places that come to rest somewhere else are not yet right: they are
-//! believed again within what she can have drifted meanwhile ([`BACK`] and [`DRIFT`] from where she
+//! error is taken as half the difference more; by [`UNUSABLE`] it is none. And places that come to rest somewhere else are not yet right: they
+//! are believed again within what she can have drifted meanwhile ([`BACK`] and [`DRIFT`] from where she
 //! was seen before), or after [`AT_LAST`]; until then the crew is told that the watch cannot see.
 //!
 //! **Without one.** Then only a receiver that says itself that it sees badly (few satellites,
 //! poor geometry, a scatter of fixes) is judged: at anchor no boat goes farther than
 //! [`WANDERS`] in ten seconds, a drag in a gale included (1.5 m/s or 3 kn; common practice, no
-//! source).
+//! source). It is believed again as above, but not within [`DISTRUSTED`]: who wanders passes home by
+//! chance.
 //!
 //! **Weakness.** A receiver that reckons its place from its speed agrees with itself. One that drifts by
 //! less than a quarter of a metre a second is believed. A boat that leaves without weighing, with
@@ -36,6 +36,8 @@ pub(super) struct Trust {
     plane: Option<Plane>,
     track: VecDeque<Point>,
     reckoned: Offset,
+    /// When no velocity was heard last: nothing can be summed up over that.
+    unheard: Option<Tick>,
     last: Option<Tick>,
     distrusted: Option<Episode>,
 }
@@ -99,6 +101,8 @@ impl Trust {
         if let Some(((course, speed), step)) = velocity.zip(step) {
             let way = Metres::of(speed.get() * step.as_secs_f64());
             self.reckoned = self.reckoned + Offset::polar(course, way);
+        } else {
+            self.unheard = Some(now);
         }
         let point = Point {
             at: now,
@@ -112,17 +116,6 @@ impl Trust {
         } else {
             Conduct::Fits
         };
-        let close = |last: &Point| now.since(last.at) < SPACING;
-        if !self.track.back().is_some_and(close) {
-            self.track.push_back(point);
-        }
-        while self
-            .track
-            .front()
-            .is_some_and(|first| now.since(first.at) > WINDOW)
-        {
-            self.track.pop_front();
-        }
         if matches!(conduct, Conduct::Disagrees(_) | Conduct::Wanders(_)) {
             let before = self.track.front().map_or(seen, |first| first.seen);
             let home = plane.position(before);
@@ -134,9 +127,21 @@ impl Trust {
             });
             episode.last = now;
             episode.conduct = conduct;
-            return conduct;
         }
-        self.distrust(now, position).unwrap_or(conduct)
+        let conduct = self.distrust(now, position).unwrap_or(conduct);
+        // Places that disagreed are nothing to hold later ones against.
+        let close = |last: &Point| now.since(last.at) < SPACING;
+        if !matches!(conduct, Conduct::Disagrees(_)) && !self.track.back().is_some_and(close) {
+            self.track.push_back(point);
+        }
+        while self
+            .track
+            .front()
+            .is_some_and(|first| now.since(first.at) > WINDOW)
+        {
+            self.track.pop_front();
+        }
+        conduct
     }
 
     /// Under way there is nothing to hold places against that is worth it.
@@ -147,7 +152,8 @@ impl Trust {
     fn against_the_speed(&self, point: &Point) -> Conduct {
         let apart = self
             .track
-            .front()
+            .iter()
+            .find(|earlier| self.unheard.is_none_or(|unheard| earlier.at >= unheard))
             .map(|first| (point.seen - first.seen) - (point.reckoned - first.reckoned))
             .map_or(Metres::ZERO, Offset::length);
         if apart >= UNUSABLE {
@@ -179,7 +185,10 @@ impl Trust {
         let room = BACK.get() + DRIFT.get() * now.secs_since(episode.begun);
         let home = episode.home.distance_to(position).get() <= room;
         let over = home || now.since(episode.begun) >= AT_LAST;
-        if over && now.since(episode.last) > DISTRUSTED {
+        // A leap that is over is over; who wanders passes home by chance.
+        let wanders = matches!(episode.conduct, Conduct::Wanders(_));
+        let lately = now.since(episode.last);
+        if over && lately > if wanders { DISTRUSTED } else { Duration::ZERO } {
             self.distrusted = None;
         }
         self.distrusted.map(|episode| episode.conduct)
@@ -279,6 +288,30 @@ mod tests {
         assert_eq!(worst(120, place, |_| None, false), Conduct::Fits);
     }
 
+    /// A course that is heard now and then, as some receivers give it: she is under way meanwhile.
+    #[test]
+    fn a_way_made_unheard_is_not_held_against_her() {
+        let place = |t: f64| east(3.0 * (t - 60.0).clamp(0.0, 20.0));
+        let heard = |t: f64| (!(60.0..=80.0).contains(&t)).then_some(Offset::ZERO);
+        assert_eq!(worst(180, place, heard, false), Conduct::Fits);
+    }
+
+    /// A reflection of 60 m for five seconds costs five fixes, then and later.
+    #[test]
+    fn a_leap_that_is_over_is_over() {
+        let mut trust = Trust::default();
+        let refused = (0..180)
+            .filter(|second| {
+                let away = if (60..65).contains(second) { 60.0 } else { 0.0 };
+                let position = Plane::at(home()).position(east(away));
+                let rest = Some((Bearing::default(), Speed::ZERO));
+                let conduct = trust.take(Tick::from_secs(*second), position, rest, false);
+                conduct != Conduct::Fits
+            })
+            .count();
+        assert_eq!(refused, 5);
+    }
+
     #[test]
     fn who_has_run_away_is_believed_again_at_home_or_at_last() {
         let mut trust = Trust::default();
@@ -304,11 +337,9 @@ mod tests {
             );
         }
         let mut comes_home = at.clone();
-        comes_home(180, 0.0);
-        for second in 181..245 {
-            comes_home(second, 0.0);
+        for second in 180..300 {
+            assert_eq!(comes_home(second, 0.0), Conduct::Fits, "{second}");
         }
-        assert_eq!(comes_home(272, 0.0), Conduct::Fits);
         for second in 181..629 {
             at(second, 60.0);
         }
