@@ -18,7 +18,7 @@
 //! survives a power cut; [`config`] what the operator wrote.
 //!
 //! *Programs* — [`daemon`] the loop that keeps the watch; [`replay`] a recording through the same
-//! engine; [`rehearse`] a simulated night.
+//! engine; [`rehearse`] a simulated night; [`measure`] thousands of them.
 //!
 //! *Face* — [`cli`] the command line.
 
@@ -43,6 +43,7 @@ pub mod daemon;
 pub mod geodesy;
 pub mod io;
 pub mod journal;
+pub mod measure;
 pub mod observation;
 pub mod rehearse;
 pub mod replay;
