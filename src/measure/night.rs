@@ -33,13 +33,13 @@ pub struct Trial {
     /// The hazard it was.
     pub hazard: Option<Hazard>,
     /// The rivals, by [`RIVALS`].
-    pub rivals: [Ladder; 4],
+    pub rivals: [Ladder; 8],
     /// Fixes handed to the watch.
     pub fixes: u64,
 }
 
 /// The rivals' names, in the order of [`Trial::rivals`].
-pub const RIVALS: [&str; 4] = ["circle", "circle10s", "oracle", "limit"];
+pub const RIVALS: [&str; 8] = ["circle", "circle10s", "oracle", "limit", "z0", "z2.5", "z4", "z6"];
 
 /// Holds the night.
 #[must_use]
@@ -132,7 +132,7 @@ impl Night {
                 moved: 0.0,
                 alarm: None,
                 hazard: None,
-                rivals: [0.25, 0.25, 0.05, 0.05].map(Ladder::new),
+                rivals: [0.25, 0.25, 0.05, 0.05, 0.05, 0.05, 0.05, 0.05].map(Ladder::new),
                 fixes: 0,
             },
         }
@@ -350,9 +350,27 @@ impl Night {
         let antenna = self.flat.offset(fix.position);
         let excess = (antenna - mark.at).length().get() - mark.radius;
         let lasting = self.persistence.take(excess);
-        let [circle, circle_10s, oracle, limit] = &mut self.trial.rivals;
+        let [circle, circle_10s, oracle, limit, z0, z1, z2, z3] = &mut self.trial.rivals;
         circle.take(excess, drag);
         circle_10s.take(lasting, drag);
+        let (z, m) = self.keeper.drag_z();
+        if std::env::var_os("DBG").is_some() {
+            let ((sig, spread, z, m), est) = self.keeper.drag_debug();
+            let truth = self.boat.state().anchor.unwrap();
+            if self.second % 600 == 0 || self.begun.is_some_and(|b| (self.second - b.at) % 20 == 0 && self.trial.moved < 40.0) {
+                let (ep, _) = est.unwrap();
+                let off = self.flat.offset(ep) - truth;
+                let line = self.boat.state().roller - truth;
+                let d = line.length().get();
+                let along = (off.east * line.east + off.north * line.north) / d;
+                let across = (off.east * line.north - off.north * line.east) / d;
+                eprintln!("{} t {} moved {:.1} sig {sig:.2} spread {spread:.2} z {z:.2} m {m:.2} est-off along {along:.1} across {across:.1} d {d:.1} reach {:.1} wind {:.1}", self.trial.plan.seed, self.second, self.trial.moved, self.boat.reach(self.sea.state()).unwrap().get(), self.sea.state().mean_speed.get());
+            }
+        }
+        z0.take(z, drag);
+        z1.take(if m >= 2.5 { z } else { 0.0 }, drag);
+        z2.take(if m >= 4.0 { z } else { 0.0 }, drag);
+        z3.take(if m >= 6.0 { z } else { 0.0 }, drag);
 
         if self.sensors.shifted() {
             return;

@@ -219,6 +219,11 @@ impl Watchkeeper {
         self.desk.standing()
     }
 
+    /// Debug.
+    pub fn drag_z(&self) -> (f64, f64) { self.drag.z() }
+    /// Debug.
+    pub fn drag_debug(&self) -> ((f64, f64, f64, f64), Option<(Position, Metres)>) { (self.drag.debug(), self.drag.estimate()) }
+
     /// What is to be on disk now.
     #[must_use]
     pub fn saved(&self) -> Saved {
@@ -452,12 +457,6 @@ impl BoatNow {
     /// From the roller.
     pub(super) fn distance(&self, to: Position) -> Metres {
         self.roller.distance_to(to)
-    }
-
-    /// Standard deviation of the distance to the mark.
-    fn sigma(&self, mark: &Mark) -> Metres {
-        let parts = [self.fix.sigma, self.fix.doubt, mark.doubt];
-        Metres::of(parts.iter().map(|m| m.get() * m.get()).sum::<f64>().sqrt())
     }
 }
 

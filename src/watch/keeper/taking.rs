@@ -2,14 +2,17 @@
 
 use std::time::Duration;
 
-use super::{JUDGE_EVERY, Watchkeeper};
+use super::{BoatNow, JUDGE_EVERY, Watchkeeper};
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
 use crate::observation::{Fact, Report, Subject};
+use crate::tackle::scope;
 use crate::time::Now;
 use crate::units::Metres;
+use crate::watch::drag::{Marked, Sighting};
+use crate::watch::ground::Ground;
 use crate::watch::intake::{Fault, Fix, Motion, Verdict};
-use crate::watch::words::LinkState;
+use crate::watch::words::{LinkState, Mark, Phase};
 
 impl Watchkeeper {
     /// Returns whether judgement is wanted at once.
@@ -109,9 +112,7 @@ impl Watchkeeper {
         if let Some((mark, ground)) = self.ground(now.tick) {
             let here = self.boat_now(now.tick);
             if let Some(here) = here {
-                let excess =
-                    here.distance(mark.position) - ground.reach - here.lever_doubt - mark.lever;
-                self.drag.take(now.tick, excess, here.sigma(&mark));
+                self.sight(now, &mark, &ground, &here);
                 let inside_again = if self.desk.state(Hazard::SwingExceeded).is_active() {
                     SWING_HYSTERESIS
                 } else {
@@ -128,6 +129,34 @@ impl Watchkeeper {
             }
         }
         now.tick.since(self.judged) >= JUDGE_EVERY
+    }
+
+    /// Hands the fix to the drag test, with what bears on it.
+    fn sight(&mut self, now: Now, mark: &Mark, ground: &Ground, here: &BoatNow) {
+        let tick = now.tick;
+        let lever = self
+            .boat
+            .antenna_to_roller(self.instruments.heading(tick));
+        let depth = self.instruments.water_depth(tick, &self.boat).or(mark.depth);
+        let sighting = Sighting {
+            antenna: here.fix.antenna,
+            sigma: here.fix.sigma,
+            doubt: here.fix.doubt,
+            velocity: self.instruments.velocity_over_ground(tick),
+            lever: lever.offset,
+            lever_doubt: lever.doubt,
+            reach: ground.reach,
+            rode: ground.rode,
+            height: depth.map(|depth| scope::height(depth, self.boat.roller_height())),
+            wind: self.wind.mean_speed(tick),
+            settled: self.phase == Phase::Set,
+        };
+        let marked = Marked {
+            at: mark.position,
+            doubt: mark.doubt,
+            lever: mark.lever,
+        };
+        self.drag.take(tick, &marked, &sighting);
     }
 
     pub(super) fn take_link(&mut self, now: Now, link: LinkState) -> bool {

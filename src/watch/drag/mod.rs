@@ -1,0 +1,390 @@
+//! Is the anchor moving?
+//!
+//! (essay to come)
+
+mod anchor;
+mod slack;
+mod track;
+
+use std::collections::VecDeque;
+use std::time::Duration;
+
+use anchor::{Anchor, Belief, Look};
+use track::Track;
+
+use crate::geodesy::{Offset, Position, Tangent};
+use crate::time::Tick;
+use crate::units::{Metres, Speed};
+use crate::watch::settings::WatchSettings;
+
+/// What one fix shows.
+#[derive(Clone, Copy, Debug)]
+pub struct Sighting {
+    /// The antenna.
+    pub antenna: Position,
+    /// Its error as the receiver is taken to have it, standard deviation a coordinate.
+    pub sigma: Metres,
+    /// What a change of receiver may have brought in.
+    pub doubt: Metres,
+    /// Its velocity over the ground, m/s, by the Doppler shift.
+    pub velocity: Option<Offset>,
+    /// From the antenna to the bow roller, as far as that is known.
+    pub lever: Offset,
+    /// How far the roller may be from there.
+    pub lever_doubt: Metres,
+    /// The farthest the roller can lie from a holding anchor.
+    pub reach: Metres,
+    /// Rode out.
+    pub rode: Metres,
+    /// Roller above the bottom, where a depth is known.
+    pub height: Option<Metres>,
+    /// Mean wind.
+    pub wind: Option<Speed>,
+    /// She has fallen back to her rode.
+    pub settled: bool,
+}
+
+/// The mark as the test takes it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Marked {
+    /// Where.
+    pub at: Position,
+    /// Standard deviation a coordinate.
+    pub doubt: Metres,
+    /// How far it may be off besides.
+    pub lever: Metres,
+}
+
+/// How things stand.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DragEvidence {
+    /// Probability that the anchor has moved, 0..1.
+    pub probability: f64,
+    /// How far, by where she lies now beyond where the anchor would let her.
+    pub moved: Metres,
+    /// The margin in force: the excess from which on a drag would be told.
+    pub margin: Metres,
+    /// The verdict.
+    pub dragging: bool,
+    /// Nothing speaks for a drag any more.
+    pub quiet: bool,
+}
+
+/// Accumulates the evidence. See the module's page.
+#[derive(Clone, Debug)]
+pub struct DragTest {
+    accuracy: f64,
+    least_margin: f64,
+    hold: Duration,
+    track: Track,
+    chart: Option<Chart>,
+    z: f64,
+    moved: f64,
+    margin: f64,
+    above_since: Option<Tick>,
+    dragging: bool,
+}
+
+/// What hangs on a mark.
+#[derive(Clone, Debug)]
+struct Chart {
+    mark: Marked,
+    plane: Tangent,
+    anchor: Anchor,
+    bits: VecDeque<Bit>,
+    bit: Sum,
+    look: Sum,
+    looks: VecDeque<(Tick, Look)>,
+    looked: Tick,
+}
+
+/// The means of some seconds.
+#[derive(Clone, Copy, Debug)]
+struct Bit {
+    at: Tick,
+    point: Offset,
+    bound: f64,
+    fixes: f64,
+}
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Sum {
+    since: Option<Tick>,
+    point: Offset,
+    bound: f64,
+    fixes: f64,
+}
+
+impl Sum {
+    fn add(&mut self, now: Tick, point: Offset, bound: f64) {
+        self.since.get_or_insert(now);
+        self.point = self.point + point;
+        self.bound += bound;
+        self.fixes += 1.0;
+    }
+
+    /// The mean, once `seconds` have passed.
+    fn due(&mut self, now: Tick, seconds: f64) -> Option<Bit> {
+        if now.secs_since(self.since?) < seconds {
+            return None;
+        }
+        let sum = std::mem::take(self);
+        Some(Bit {
+            at: now,
+            point: sum.point * (1.0 / sum.fixes),
+            bound: sum.bound / sum.fixes,
+            fixes: sum.fixes,
+        })
+    }
+}
+
+impl DragTest {
+    /// With no evidence.
+    #[must_use]
+    pub fn new(settings: &WatchSettings) -> Self {
+        let accuracy = settings.accuracy.get();
+        Self {
+            accuracy,
+            least_margin: settings.drag_margin.get(),
+            hold: settings.drag_hold,
+            track: Track::new(accuracy * MINUTES_SHARE),
+            chart: None,
+            z: 0.0,
+            moved: 0.0,
+            margin: settings.drag_margin.get(),
+            above_since: None,
+            dragging: false,
+        }
+    }
+
+    /// Takes what one fix shows.
+    pub fn take(&mut self, now: Tick, mark: &Marked, seen: &Sighting) {
+        if self.chart.as_ref().is_none_or(|chart| chart.mark != *mark) {
+            self.chart = Some(Chart::about(now, mark));
+            self.z = 0.0;
+        }
+        let Some(chart) = &mut self.chart else { return };
+        let fix = chart.plane.offset(seen.antenna);
+        let (middle, _) = chart.anchor.estimate();
+        let line = fix - middle;
+        let outward = line * (1.0 / line.length().get().max(1.0));
+        let antenna = self.track.take(now, fix, seen.velocity, outward);
+        let worse = (seen.sigma.get() / self.accuracy).max(1.0);
+        let minutes = self.track.sigma() * worse;
+        let point = antenna + seen.lever;
+        let bound = seen.reach.get() + seen.lever_doubt.get();
+        chart.bit.add(now, point, bound);
+        chart.look.add(now, point, bound);
+
+        if let Some(look) = chart.look.due(now, LOOK_EVERY) {
+            let gone = now.secs_since(chart.looked).min(10.0 * LOOK_EVERY);
+            chart.looked = now;
+            chart.looks.push_back((now, a_look(&look, seen, minutes, gone)));
+        }
+        while let Some((at, look)) = chart.looks.front().copied() {
+            if now.secs_since(at) < LOOK_DELAY {
+                break;
+            }
+            chart.looks.pop_front();
+            if !self.dragging {
+                chart.anchor.take(&look);
+            }
+        }
+        if let Some(bit) = chart.bit.due(now, BIT) {
+            chart.bits.push_back(bit);
+            while chart
+                .bits
+                .front()
+                .is_some_and(|bit| now.secs_since(bit.at) > LONGEST)
+            {
+                chart.bits.pop_front();
+            }
+            let unbroken = self.track.unbroken(now);
+            self.judge(now, minutes, seen.doubt.get(), unbroken);
+        }
+    }
+
+    /// The mark or the rode changed: what was excess may be none now.
+    pub fn reset(&mut self) {
+        self.chart = None;
+        self.z = 0.0;
+        self.moved = 0.0;
+        self.above_since = None;
+        self.dragging = false;
+    }
+
+    fn judge(&mut self, now: Tick, minutes: f64, doubt: f64, unbroken: Duration) {
+        let Some(chart) = &self.chart else { return };
+        let (mut z, mut moved) = (0.0, 0.0);
+        let (mut point, mut bound, mut count, mut fixes) = (Offset::ZERO, 0.0, 0.0, 0.0);
+        let mut windows = WINDOWS.iter().peekable();
+        for bit in chart.bits.iter().rev() {
+            point = point + bit.point;
+            bound += bit.bound;
+            count += 1.0;
+            fixes += bit.fixes;
+            let span = now.secs_since(bit.at) + BIT;
+            let Some(window) = windows.peek() else { break };
+            if span + 0.5 < **window {
+                continue;
+            }
+            let window = *windows.next().unwrap_or(&LONGEST);
+            if fixes < 3.0 || (window < 15.0 && unbroken.as_secs_f64() < 60.0) {
+                continue;
+            }
+            let sigma = sigma_of(minutes, doubt, window, fixes);
+            let (this, mean) = chart
+                .anchor
+                .excess(point * (1.0 / count), bound / count, sigma);
+            if this >= z {
+                z = this;
+                moved = mean;
+            }
+        }
+        self.z = z;
+        self.moved = moved;
+        let sigma = sigma_of(minutes, doubt, LONGEST, 100.0);
+        let (_, spread) = chart.anchor.estimate();
+        self.margin = (SURE_Z * sigma.hypot(spread)).max(self.least_margin);
+        if z >= SURE_Z && moved >= self.least_margin {
+            self.above_since.get_or_insert(now);
+        } else if z < SURE_Z * 0.7 {
+            self.above_since = None;
+        }
+        let held = self
+            .above_since
+            .is_some_and(|since| now.since(since) >= self.hold);
+        if held && z >= SURE_Z {
+            self.dragging = true;
+        } else if z < QUIET_Z {
+            self.dragging = false;
+        }
+    }
+
+    /// How things stand.
+    #[must_use]
+    pub fn evidence(&self, _now: Tick) -> DragEvidence {
+        let odds = PRIOR / (1.0 - PRIOR) * (0.5 * self.z * self.z).exp();
+        DragEvidence {
+            probability: odds / (1.0 + odds),
+            moved: Metres::of(self.moved.max(0.0)),
+            margin: Metres::of(self.margin),
+            dragging: self.dragging,
+            quiet: self.z < QUIET_Z,
+        }
+    }
+
+    /// Where the anchor most likely lies, and the standard deviation of that a coordinate.
+    #[must_use]
+    pub fn estimate(&self) -> Option<(Position, Metres)> {
+        let chart = self.chart.as_ref()?;
+        let (at, spread) = chart.anchor.estimate();
+        Some((chart.plane.position(at), Metres::of(spread)))
+    }
+
+    /// Evidence in standard deviations (for measuring).
+    #[must_use]
+    pub fn z(&self) -> (f64, f64) {
+        (self.z, self.moved)
+    }
+
+    /// Sigma.
+    #[must_use]
+    pub fn debug(&self) -> (f64, f64, f64, f64) {
+        let (_, s) = self.chart.as_ref().map_or((Offset::ZERO, 0.0), |c| c.anchor.estimate());
+        (self.track.sigma(), s, self.z, self.moved)
+    }
+}
+
+fn sigma_of(minutes: f64, doubt: f64, window: f64, fixes: f64) -> f64 {
+    let r = NOISE_TAU / window;
+    let mean = 2.0 * r * (1.0 - r * (1.0 - (-1.0 / r).exp()));
+    let hours = minutes * HOURS_SHARE;
+    let white = WHITE * WHITE / fixes;
+    (minutes * minutes * mean + hours * hours + white + MODEL * MODEL + doubt * doubt).sqrt()
+}
+
+fn a_look(bit: &Bit, seen: &Sighting, minutes: f64, gone: f64) -> Look {
+    let height = seen.height.map_or(0.0, Metres::get);
+    let rode = seen.rode.get();
+    let slack_at = |speed: f64, kappa: f64| slack::slack(rode, height, speed, kappa);
+    let straight = (rode * rode - height * height).max(0.0).sqrt();
+    // Beyond the unstretched rode, in `bound`.
+    let stretched = (seen.reach.get() - straight).max(0.0);
+    let short = seen
+        .wind
+        .filter(|wind| seen.settled && wind.get() >= LEAST_WIND && height > 0.0)
+        .map(|wind| {
+            let usual = slack_at(wind.get(), slack::USUAL);
+            let light = slack_at(wind.get(), slack::LIGHT);
+            (usual + stretched, 0.5 * (light - usual) + 0.5)
+        });
+    let slack = if seen.settled {
+        let hangs = if height > 0.0 {
+            slack_at(0.0, slack::LIGHT)
+        } else {
+            rode * UNKNOWN_HANGS
+        };
+        hangs + stretched
+    } else {
+        bit.bound
+    };
+    Look {
+        at: bit.point,
+        bound: bit.bound,
+        short,
+        slack,
+        sigma: minutes.hypot(MODEL),
+        weight: gone / LOOK_RENEWS,
+        gone,
+    }
+}
+
+impl Chart {
+    fn about(now: Tick, mark: &Marked) -> Self {
+        let lever = mark.lever.get();
+        let belief = Belief {
+            at: Offset::ZERO,
+            sigma: (mark.doubt.get().max(LEAST_DOUBT)).hypot(lever * std::f64::consts::FRAC_1_SQRT_2),
+            bad: BAD_MARKS,
+            bad_sigma: BAD_MARK_SIGMA.hypot(lever),
+        };
+        Self {
+            mark: *mark,
+            plane: Tangent::at(mark.at),
+            anchor: Anchor::new(&belief),
+            bits: VecDeque::new(),
+            bit: Sum::default(),
+            look: Sum::default(),
+            looks: VecDeque::new(),
+            looked: now,
+        }
+    }
+}
+
+/// Share of the receiver's error that renews itself within minutes, as a deviation, before it
+/// is learned.
+const MINUTES_SHARE: f64 = 0.6;
+/// The error of hours, relative to where the anchor is taken to be, over that of minutes.
+const HOURS_SHARE: f64 = 0.8;
+const WHITE: f64 = 0.4;
+/// What surge, sheer and a bottom that is not flat leave unexplained, metres.
+const MODEL: f64 = 0.4;
+const NOISE_TAU: f64 = 150.0;
+const BIT: f64 = 4.0;
+const WINDOWS: [f64; 4] = [4.0, 20.0, 80.0, 240.0];
+const LONGEST: f64 = 240.0;
+const LOOK_EVERY: f64 = 30.0;
+const LOOK_DELAY: f64 = 300.0;
+/// Seconds after which a look is worth as much as one more.
+const LOOK_RENEWS: f64 = 300.0;
+/// Below this a wind does not say how she lies, m/s.
+const LEAST_WIND: f64 = 3.0;
+/// Without a depth: the share of a rode at a scope of three that hangs in a calm.
+const UNKNOWN_HANGS: f64 = 0.33;
+const LEAST_DOUBT: f64 = 2.0;
+const BAD_MARKS: f64 = 0.25;
+const BAD_MARK_SIGMA: f64 = 10.0;
+const PRIOR: f64 = 1e-4;
+const SURE_Z: f64 = 5.3;
+const QUIET_Z: f64 = 2.0;
