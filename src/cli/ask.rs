@@ -76,7 +76,11 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
         Order::Silence { hazard } => ("silence", one_or_all(*hazard)),
         Order::Berth { position, .. } => ("berth", json!(position)),
         Order::Status { .. } => ("status", Value::Null),
-        Order::Run | Order::Check(_) | Order::Rehearse(_) | Order::Replay(_) => {
+        Order::Run
+        | Order::Check(_)
+        | Order::Rehearse(_)
+        | Order::Measure(_)
+        | Order::Replay(_) => {
             return Err(Failure::new(
                 code::SOFTWARE,
                 "this is no order for the daemon",

@@ -61,6 +61,7 @@ struct Night {
     persistence: Persistence,
     oracle: Oracle,
     limit: Limit,
+    limit_at: u64,
     trial: Trial,
 }
 
@@ -126,6 +127,7 @@ impl Night {
             persistence: Persistence::default(),
             oracle: Oracle::new(&noise),
             limit: Limit::new(&noise),
+            limit_at: 0,
             trial: Trial {
                 plan,
                 raised: Vec::new(),
@@ -354,19 +356,6 @@ impl Night {
         circle.take(excess, drag);
         circle_10s.take(lasting, drag);
         let (z, m) = self.keeper.drag_z();
-        if std::env::var_os("DBG").is_some() {
-            let ((sig, spread, z, m), est) = self.keeper.drag_debug();
-            let truth = self.boat.state().anchor.unwrap();
-            if self.second % 600 == 0 || self.begun.is_some_and(|b| (self.second - b.at) % 20 == 0 && self.trial.moved < 40.0) {
-                let (ep, _) = est.unwrap();
-                let off = self.flat.offset(ep) - truth;
-                let line = self.boat.state().roller - truth;
-                let d = line.length().get();
-                let along = (off.east * line.east + off.north * line.north) / d;
-                let across = (off.east * line.north - off.north * line.east) / d;
-                eprintln!("{} t {} moved {:.1} sig {sig:.2} spread {spread:.2} z {z:.2} m {m:.2} est-off along {along:.1} across {across:.1} d {d:.1} reach {:.1} wind {:.1}", self.trial.plan.seed, self.second, self.trial.moved, self.boat.reach(self.sea.state()).unwrap().get(), self.sea.state().mean_speed.get());
-            }
-        }
         z0.take(z, drag);
         z1.take(if m >= 2.5 { z } else { 0.0 }, drag);
         z2.take(if m >= 4.0 { z } else { 0.0 }, drag);
@@ -390,7 +379,8 @@ impl Night {
         let reach = self.boat.reach(self.sea.state()).unwrap_or_default().get();
         oracle.take(self.oracle.take(distance + along - reach), drag);
         let held = (state.roller - anchor).length().get();
-        limit.take(self.limit.take(distance + along - held), drag);
+        let gone = self.second - std::mem::replace(&mut self.limit_at, self.second);
+        limit.take(self.limit.take(distance + along - held, gone), drag);
     }
 }
 

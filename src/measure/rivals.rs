@@ -195,14 +195,34 @@ impl Limit {
         }
     }
 
-    /// Takes the metres the anchor seems to have moved, once a second.
-    pub fn take(&mut self, moved: f64) -> f64 {
+    /// Lets a second pass.
+    fn pass(&mut self) {
         let [a, b] = self.decay;
         self.mean = [self.mean[0] * a, self.mean[1] * b];
         let c = &mut self.cover;
         c[0][0] = c[0][0] * a * a + self.drive[0];
         c[1][1] = c[1][1] * b * b + self.drive[1];
         c[0][1] *= a * b;
+        for onset in &mut self.onsets {
+            onset.age += 1.0;
+            onset.ramp.pass(self.decay);
+            onset.step.pass(self.decay);
+        }
+        self.second += 1;
+        if self.second.is_multiple_of(ONSET_EVERY) {
+            self.onsets.push_back(Onset::default());
+            if self.onsets.len() > ONSETS {
+                self.onsets.pop_front();
+            }
+        }
+    }
+
+    /// Takes the metres the anchor seems to have moved, so many seconds after the last time.
+    pub fn take(&mut self, moved: f64, seconds: u64) -> f64 {
+        for _ in 0..seconds {
+            self.pass();
+        }
+        let c = &mut self.cover;
         let columns = [c[0][0] + c[0][1], c[0][1] + c[1][1]];
         let spread = columns[0] + columns[1] + self.white;
         let gain = [columns[0] / spread, columns[1] / spread];
@@ -213,19 +233,10 @@ impl Limit {
         c[0][1] -= gain[0] * columns[1];
         c[1][1] -= gain[1] * columns[1];
         c[1][0] = c[0][1];
-
-        self.second += 1;
-        if self.second.is_multiple_of(ONSET_EVERY) {
-            self.onsets.push_back(Onset::default());
-            if self.onsets.len() > ONSETS {
-                self.onsets.pop_front();
-            }
-        }
         let mut most: f64 = 0.0;
         for onset in &mut self.onsets {
-            onset.age += 1.0;
-            let ramp = onset.ramp.take(onset.age, innovation, spread, gain, self.decay);
-            let step = onset.step.take(1.0, innovation, spread, gain, self.decay);
+            let ramp = onset.ramp.take(onset.age, innovation, spread, gain);
+            let step = onset.step.take(1.0, innovation, spread, gain);
             most = most.max(ramp).max(step);
         }
         most
@@ -233,15 +244,11 @@ impl Limit {
 }
 
 impl Signature {
-    fn take(
-        &mut self,
-        shape: f64,
-        innovation: f64,
-        spread: f64,
-        gain: [f64; 2],
-        decay: [f64; 2],
-    ) -> f64 {
+    fn pass(&mut self, decay: [f64; 2]) {
         self.state = [self.state[0] * decay[0], self.state[1] * decay[1]];
+    }
+
+    fn take(&mut self, shape: f64, innovation: f64, spread: f64, gain: [f64; 2]) -> f64 {
         let left = shape - self.state[0] - self.state[1];
         self.state[0] += gain[0] * left;
         self.state[1] += gain[1] * left;

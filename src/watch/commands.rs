@@ -105,6 +105,7 @@ impl Watchkeeper {
             rode: order.rode,
             max_radius: None,
             wind: None,
+            found: None,
         });
         self.wind.restart();
         self.water.restart();
@@ -202,6 +203,7 @@ impl Watchkeeper {
         mark.position = position;
         mark.doubt = GIVEN_DOUBT;
         mark.lever = Metres::ZERO;
+        mark.found = None;
         self.restart_judgement(now);
         let said = format!("mark corrected by {by} to {position}");
         self.note(now, said.clone());

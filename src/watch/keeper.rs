@@ -15,6 +15,7 @@
 //! | setting | she lies quietly, seen all the while, for the settling time | set |
 //! | setting, set | the evidence says she drags | dragging |
 //! | dragging | no evidence left, for half the settling time | set |
+//! | dragging | she holds again elsewhere: the mark moves there | set |
 //! | setting, set, dragging | let go again (a new mark) | setting |
 //! | setting, set, dragging | weigh | aweigh |
 //!
@@ -85,6 +86,7 @@ pub struct Watchkeeper {
     strong_wind: bool,
     impaired: Option<String>,
     judged: Tick,
+    found_kept: Tick,
     published: Option<Tick>,
     round: Vec<Output>,
     outputs: VecDeque<Output>,
@@ -130,6 +132,7 @@ impl Watchkeeper {
             strong_wind: false,
             impaired: None,
             judged: now.tick,
+            found_kept: now.tick,
             published: None,
             round: Vec::new(),
             outputs: VecDeque::new(),

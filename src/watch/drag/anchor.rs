@@ -15,8 +15,8 @@
 //! `an_arc_finds_the_anchor`, `a_late_mark_is_seen_through`.
 //!
 //! **Support.** How well the likeliest places explain where she is now:
-//! `z² = -2 ln Σ π(A) e^(-(d-B)₊²/2σ²)`: with one place, `z` is the excess in standard
-//! deviations; with a doubtful anchor less.
+//! `z² = -2 ln (2 Σ π(A) e^(-(d-B)₊²/2σ²))`, nought while half the places or more explain it: with
+//! one place, `z` is near the excess in standard deviations; with a doubtful anchor less.
 //!
 //! Weakness: a grid of 1.5 m, 42 m to each side; a mark farther off than that is not found.
 
@@ -154,7 +154,7 @@ impl Anchor {
                     1.0
                 };
         }
-        let z = (-2.0 * explained.max(1e-300).ln()).max(0.0).sqrt();
+        let z = (-2.0 * (2.0 * explained).max(1e-300).ln()).max(0.0).sqrt();
         (z, mean)
     }
 

@@ -12,6 +12,8 @@ use std::time::Duration;
 use anchor::{Anchor, Belief, Look};
 use track::Track;
 
+use serde::{Deserialize, Serialize};
+
 use crate::geodesy::{Offset, Position, Tangent};
 use crate::time::Tick;
 use crate::units::{Metres, Speed};
@@ -55,6 +57,17 @@ pub struct Marked {
     pub lever: Metres,
 }
 
+/// What was found out about an anchor that holds.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Found {
+    /// Where it most likely lies.
+    pub position: Position,
+    /// Standard deviation of that a coordinate.
+    pub doubt: Metres,
+    /// The receiver's error of minutes, standard deviation a coordinate.
+    pub noise: Metres,
+}
+
 /// How things stand.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DragEvidence {
@@ -96,6 +109,9 @@ struct Chart {
     look: Sum,
     looks: VecDeque<(Tick, Look)>,
     looked: Tick,
+    /// While she drags: where she lay lately, to see whether she holds again.
+    lately: VecDeque<(Tick, Look)>,
+    rests: Option<(Offset, f64)>,
 }
 
 /// The means of some seconds.
@@ -158,9 +174,12 @@ impl DragTest {
     }
 
     /// Takes what one fix shows.
-    pub fn take(&mut self, now: Tick, mark: &Marked, seen: &Sighting) {
+    pub fn take(&mut self, now: Tick, mark: &Marked, found: Option<&Found>, seen: &Sighting) {
         if self.chart.as_ref().is_none_or(|chart| chart.mark != *mark) {
-            self.chart = Some(Chart::about(now, mark));
+            self.chart = Some(Chart::about(now, mark, found));
+            if let Some(found) = found.filter(|_| self.track.is_new()) {
+                self.track.set_noise(found.noise.get());
+            }
             self.z = 0.0;
         }
         let Some(chart) = &mut self.chart else { return };
@@ -179,7 +198,14 @@ impl DragTest {
         if let Some(look) = chart.look.due(now, LOOK_EVERY) {
             let gone = now.secs_since(chart.looked).min(10.0 * LOOK_EVERY);
             chart.looked = now;
-            chart.looks.push_back((now, a_look(&look, seen, minutes, gone)));
+            let look = a_look(&look, seen, minutes, gone);
+            chart.looks.push_back((now, look));
+            if self.dragging {
+                chart.look_for_rest(now, look);
+            } else {
+                chart.lately.clear();
+                chart.rests = None;
+            }
         }
         while let Some((at, look)) = chart.looks.front().copied() {
             if now.secs_since(at) < LOOK_DELAY {
@@ -264,7 +290,7 @@ impl DragTest {
     /// How things stand.
     #[must_use]
     pub fn evidence(&self, _now: Tick) -> DragEvidence {
-        let odds = PRIOR / (1.0 - PRIOR) * (0.5 * self.z * self.z).exp();
+        let odds = PRIOR / (1.0 - PRIOR) * (0.5 * SHARP * self.z * self.z).min(700.0).exp();
         DragEvidence {
             probability: odds / (1.0 + odds),
             moved: Metres::of(self.moved.max(0.0)),
@@ -280,6 +306,26 @@ impl DragTest {
         let chart = self.chart.as_ref()?;
         let (at, spread) = chart.anchor.estimate();
         Some((chart.plane.position(at), Metres::of(spread)))
+    }
+
+    /// Where the anchor holds again after a drag, and the standard deviation of that a coordinate.
+    #[must_use]
+    pub fn rests(&self) -> Option<(Position, Metres)> {
+        let chart = self.chart.as_ref().filter(|_| self.dragging)?;
+        let (at, spread) = chart.rests?;
+        Some((chart.plane.position(at), Metres::of(spread)))
+    }
+
+    /// What there is to go on from after a restart; nothing while she drags.
+    #[must_use]
+    pub fn found(&self) -> Option<Found> {
+        let chart = self.chart.as_ref().filter(|_| self.z < QUIET_Z)?;
+        let (at, spread) = chart.anchor.estimate();
+        Some(Found {
+            position: chart.plane.position(at),
+            doubt: Metres::of(spread),
+            noise: Metres::of(self.track.sigma()),
+        })
     }
 
     /// Evidence in standard deviations (for measuring).
@@ -305,27 +351,31 @@ fn sigma_of(minutes: f64, doubt: f64, window: f64, fixes: f64) -> f64 {
 }
 
 fn a_look(bit: &Bit, seen: &Sighting, minutes: f64, gone: f64) -> Look {
-    let height = seen.height.map_or(0.0, Metres::get);
     let rode = seen.rode.get();
+    // Without a depth she is taken to lie to a usual scope, and a rode's share more doubt.
+    let (height, unknown) = match seen.height {
+        Some(height) => (height.get(), 0.0),
+        None => (rode / USUAL_SCOPE, rode * UNKNOWN_DEPTH),
+    };
     let slack_at = |speed: f64, kappa: f64| slack::slack(rode, height, speed, kappa);
     let straight = (rode * rode - height * height).max(0.0).sqrt();
-    // Beyond the unstretched rode, in `bound`.
+    // What is beyond the unstretched rode in the bound.
     let stretched = (seen.reach.get() - straight).max(0.0);
     let short = seen
         .wind
-        .filter(|wind| seen.settled && wind.get() >= LEAST_WIND && height > 0.0)
+        .filter(|wind| seen.settled && wind.get() >= LEAST_WIND)
         .map(|wind| {
             let usual = slack_at(wind.get(), slack::USUAL);
             let light = slack_at(wind.get(), slack::LIGHT);
-            (usual + stretched, 0.5 * (light - usual) + 0.5)
+            // A stream matters the more the less it blows; and without a heading the antenna may
+            // lie to the side.
+            let stream = STREAM_DOUBT * (STREAM_WIND / wind.get()).powi(2);
+            let side = SIDE_SHARE * seen.lever_doubt.get();
+            let doubt = 0.5 * (light - usual) + 0.5 + side + unknown;
+            (usual + stretched, doubt.hypot(stream))
         });
     let slack = if seen.settled {
-        let hangs = if height > 0.0 {
-            slack_at(0.0, slack::LIGHT)
-        } else {
-            rode * UNKNOWN_HANGS
-        };
-        hangs + stretched
+        slack_at(0.0, slack::LIGHT) + stretched + unknown
     } else {
         bit.bound
     };
@@ -341,7 +391,7 @@ fn a_look(bit: &Bit, seen: &Sighting, minutes: f64, gone: f64) -> Look {
 }
 
 impl Chart {
-    fn about(now: Tick, mark: &Marked) -> Self {
+    fn about(now: Tick, mark: &Marked, found: Option<&Found>) -> Self {
         let lever = mark.lever.get();
         let belief = Belief {
             at: Offset::ZERO,
@@ -349,15 +399,73 @@ impl Chart {
             bad: BAD_MARKS,
             bad_sigma: BAD_MARK_SIGMA.hypot(lever),
         };
+        let plane = Tangent::at(mark.at);
+        let belief = found.map_or(belief, |found| Belief {
+            at: plane.offset(found.position),
+            sigma: found.doubt.get().max(LEAST_DOUBT),
+            ..belief
+        });
         Self {
             mark: *mark,
-            plane: Tangent::at(mark.at),
+            plane,
             anchor: Anchor::new(&belief),
             bits: VecDeque::new(),
             bit: Sum::default(),
             look: Sum::default(),
             looks: VecDeque::new(),
             looked: now,
+            lately: VecDeque::new(),
+            rests: None,
+        }
+    }
+
+    /// Does one place explain where she lay for the last quarter of an hour, and does she not
+    /// go on falling away from it?
+    fn look_for_rest(&mut self, now: Tick, look: Look) {
+        self.rests = None;
+        self.lately.push_back((now, look));
+        while let Some((at, _)) = self.lately.front() {
+            if now.secs_since(*at) <= REST {
+                break;
+            }
+            self.lately.pop_front();
+        }
+        let spans = self.lately.front().map_or(0.0, |(at, _)| now.secs_since(*at));
+        if spans < REST - 2.0 * LOOK_EVERY {
+            return;
+        }
+        let (before, _) = self.anchor.estimate();
+        let line = look.at - before;
+        let outward = line * (1.0 / line.length().get().max(1.0));
+        let mut anchor = Anchor::new(&Belief {
+            at: look.at - outward * look.bound,
+            sigma: REST_DOUBT,
+            bad: 0.0,
+            bad_sigma: REST_DOUBT,
+        });
+        for (_, look) in &self.lately {
+            // A fifth of an hour is all there is: each look counts for more.
+            anchor.take(&Look {
+                weight: look.weight * REST_WEIGHT,
+                ..*look
+            });
+        }
+        let (at, spread) = anchor.estimate();
+        let third = self.lately.len() / 3;
+        let distance = |looks: &mut dyn Iterator<Item = &(Tick, Look)>| {
+            let (sum, count) = looks.fold((0.0, 0.0), |(sum, count), (_, look)| {
+                (sum + (look.at - at).length().get() - look.bound, count + 1.0)
+            });
+            sum / f64::max(count, 1.0)
+        };
+        let first = distance(&mut self.lately.iter().take(third));
+        let last = distance(&mut self.lately.iter().rev().take(third));
+        let explained = self
+            .lately
+            .iter()
+            .all(|(_, look)| anchor.excess(look.at, look.bound, look.sigma).0 < QUIET_Z);
+        if explained && last - first < REST_CREEP.max(1.5 * look.sigma) {
+            self.rests = Some((at, spread));
         }
     }
 }
@@ -380,11 +488,29 @@ const LOOK_DELAY: f64 = 300.0;
 const LOOK_RENEWS: f64 = 300.0;
 /// Below this a wind does not say how she lies, m/s.
 const LEAST_WIND: f64 = 3.0;
-/// Without a depth: the share of a rode at a scope of three that hangs in a calm.
-const UNKNOWN_HANGS: f64 = 0.33;
+/// Without a depth: a usual scope, and the share of the rode that this may be off by.
+const USUAL_SCOPE: f64 = 5.0;
+const UNKNOWN_DEPTH: f64 = 0.03;
+/// How far a stream may keep her from where a wind of this strength would have her, metres and m/s.
+const STREAM_DOUBT: f64 = 3.0;
+const STREAM_WIND: f64 = 4.0;
+/// Of the antenna's distance from the roller, how far the antenna lies nearer than in line.
+const SIDE_SHARE: f64 = 0.25;
+/// She holds again when one place explains so many seconds, and she has not fallen away from it by
+/// more than this, metres, from their first third to their last.
+const REST: f64 = 900.0;
+const REST_CREEP: f64 = 2.5;
+const REST_DOUBT: f64 = 10.0;
+const REST_WEIGHT: f64 = 3.0;
 const LEAST_DOUBT: f64 = 2.0;
 const BAD_MARKS: f64 = 0.25;
-const BAD_MARK_SIGMA: f64 = 10.0;
+const BAD_MARK_SIGMA: f64 = 13.0;
+/// Before any evidence: a drag in ten thousand looks (chosen).
 const PRIOR: f64 = 1e-4;
-const SURE_Z: f64 = 5.3;
+/// Chosen so that the verdict falls at 0.99: `ln(0.99/0.01 (1-π)/π) = SHARP SURE_Z²/2`.
+const SHARP: f64 = 2.535;
+const SURE_Z: f64 = 3.3;
 const QUIET_Z: f64 = 2.0;
+
+#[cfg(test)]
+mod tests;

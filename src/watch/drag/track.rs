@@ -31,6 +31,8 @@ use crate::time::Tick;
 pub(super) struct Track {
     last: Option<Step>,
     smooth: Offset,
+    /// The same over most of a minute.
+    slow: Offset,
     /// A jump that is taken off, and since when.
     jump: Option<(Offset, Tick)>,
     /// Usual length of a step, squared.
@@ -89,6 +91,7 @@ impl Track {
         Self {
             last: None,
             smooth: Offset::ZERO,
+            slow: Offset::ZERO,
             jump: None,
             usual: 0.25,
             since: Tick::START,
@@ -98,6 +101,11 @@ impl Track {
             doppler: 0.0,
             before: None,
         }
+    }
+
+    /// No fix has been taken yet.
+    pub(super) fn is_new(&self) -> bool {
+        self.last.is_none()
     }
 
     /// Goes on from a noise learned before.
@@ -132,6 +140,7 @@ impl Track {
             self.jump = None;
             self.since = now;
             self.smooth = fix;
+            self.slow = fix;
             self.run = Offset::ZERO;
             self.still.clear();
             return fix;
@@ -155,12 +164,13 @@ impl Track {
             self.since = now;
         }
         let clean = self.jump.map_or(fix, |(jump, since)| {
-            let held = now.secs_since(since) - JUMP_LASTS;
+            let held = now.secs_since(since) - lasts(jump);
             fix - jump * (-(held.max(0.0)) / JUMP_FADES).exp()
         });
         let tau = if mean.is_some() { TAU_DOPPLER } else { TAU_ALONE };
         let predicted = self.smooth + moved;
         self.smooth = predicted + (clean - predicted) * (1.0 - (-seconds / tau).exp());
+        self.slow = self.slow + (clean - self.slow) * (1.0 - (-seconds / TAU_SLOW).exp());
         self.run = self.run + moved;
         self.learn_doppler(last.velocity, velocity, seconds);
         self.learn(now, clean, mean.is_some(), outward);
@@ -180,8 +190,8 @@ impl Track {
             let jump = before + step;
             self.jump = (jump.length().get() > limit * 0.7).then_some((jump, now));
         }
-        if let Some((_, since)) = self.jump
-            && now.secs_since(since) > JUMP_LASTS + 5.0 * JUMP_FADES
+        if let Some((jump, since)) = self.jump
+            && now.secs_since(since) > lasts(jump) + 5.0 * JUMP_FADES
         {
             self.jump = None;
         }
@@ -208,7 +218,7 @@ impl Track {
         if !due {
             return;
         }
-        let seen = if by_doppler { clean - self.run } else { self.smooth };
+        let seen = if by_doppler { clean - self.run } else { self.slow };
         if self.jump.is_some() {
             return;
         }
@@ -230,10 +240,20 @@ impl Track {
                 (square - DOPPLER_SHARE * self.doppler * LAG).max(0.0)
             } else {
                 let along = change.east * outward.east + change.north * outward.north;
-                along * along
+                along * along / SLOW_SHARE
             };
             self.noise.look(square / share, EVERY / (2.0 * LAG));
         }
+    }
+}
+
+/// How long a jump is taken off. Multipath shifts a fix by 3-14 m; what goes far beyond that is
+/// something else, and looked at sooner.
+fn lasts(jump: Offset) -> f64 {
+    if jump.length().get() <= FAR_JUMP {
+        JUMP_LASTS
+    } else {
+        FAR_JUMP_LASTS
     }
 }
 
@@ -244,6 +264,8 @@ const ROOM_DOPPLER: f64 = 0.3;
 const ROOM_ALONE: f64 = 1.2;
 /// Multipath lasts a minute at most (from the reference figures); then its shift is let in.
 const JUMP_LASTS: f64 = 75.0;
+const FAR_JUMP: f64 = 20.0;
+const FAR_JUMP_LASTS: f64 = 15.0;
 const JUMP_FADES: f64 = 20.0;
 const USUAL_OVER: f64 = 120.0;
 /// A gap after which the track begins anew.
@@ -252,6 +274,10 @@ const BROKEN: Duration = Duration::from_mins(3);
 const GAP: f64 = 4.0;
 const TAU_DOPPLER: f64 = 30.0;
 const TAU_ALONE: f64 = 8.0;
+/// Surge and sheer are averaged out over this; of the error's change over `LAG` this share is left
+/// (reckoned for the two correlation times).
+const TAU_SLOW: f64 = 40.0;
+const SLOW_SHARE: f64 = 0.7;
 /// The noise is looked at so often, over this difference, seconds.
 const EVERY: f64 = 10.0;
 const LAG: f64 = 120.0;
@@ -265,3 +291,75 @@ const PRIOR_LOOKS: f64 = 5.0;
 const MOST_LOOKS: f64 = 45.0;
 const WILD: f64 = 9.0;
 const LEAST: f64 = 0.3;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn east(metres: f64) -> Offset {
+        Offset {
+            east: metres,
+            north: 0.0,
+        }
+    }
+
+    #[test]
+    fn a_jump_is_taken_off_until_it_is_back() {
+        let mut track = Track::new(1.5);
+        for second in 0..400 {
+            let shift = if (200..250).contains(&second) { 12.0 } else { 0.0 };
+            let now = Tick::from_secs(second);
+            let at = track.take(now, east(shift), Some(Offset::ZERO), east(1.0));
+            assert!(at.length().get() < 0.01, "{second}: {at:?}");
+        }
+    }
+
+    #[test]
+    fn a_shift_that_stays_is_let_in() {
+        let mut track = Track::new(1.5);
+        let mut at = Offset::ZERO;
+        for second in 0..600 {
+            let shift = if second >= 100 { 12.0 } else { 0.0 };
+            let now = Tick::from_secs(second);
+            at = track.take(now, east(shift), Some(Offset::ZERO), east(1.0));
+        }
+        assert!((at.east - 12.0).abs() < 0.1, "{at:?}");
+    }
+
+    #[test]
+    fn motion_is_no_jump_with_and_without_velocity() {
+        for doppler in [true, false] {
+            let mut track = Track::new(1.5);
+            let mut at = Offset::ZERO;
+            for second in 0..300 {
+                let now = Tick::from_secs(second);
+                let velocity = doppler.then_some(east(1.0));
+                at = track.take(now, east(second as f64), velocity, east(1.0));
+            }
+            let behind = 299.0 - at.east;
+            assert!(behind.abs() < if doppler { 0.5 } else { 9.0 }, "{behind}");
+        }
+    }
+
+    /// A square wave of ±a every 200 s changes by 2a at 120 s for 120 of them: mean square
+    /// 0.6 (2a)², which a Gauss-Markov error of σ² = 0.6 (2a)² / (2 (1 - e^(-0.8))) has too.
+    #[test]
+    fn the_night_s_noise_is_learned() {
+        let mut track = Track::new(1.5);
+        for amplitude in [0.3, 1.0] {
+            for second in 0..6 * 3600_u64 {
+                let wave = if second % 400 < 200 { amplitude } else { -amplitude };
+                let now = Tick::from_secs(second + if amplitude > 0.5 { 30_000 } else { 0 });
+                track.take(now, east(wave), Some(Offset::ZERO), east(1.0));
+            }
+            // On one of two coordinates.
+            let share = 2.0 * (1.0 - (-0.8_f64).exp());
+            let wanted = (0.6 * 4.0 * amplitude * amplitude / 2.0 / share).sqrt();
+            let sigma = track.sigma();
+            assert!(
+                (wanted * 0.9..wanted * 1.5).contains(&sigma),
+                "{amplitude} m: {sigma}, wanted {wanted}"
+            );
+        }
+    }
+}

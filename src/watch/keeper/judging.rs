@@ -25,6 +25,7 @@ impl Watchkeeper {
         self.judged = now.tick;
         self.desk.handle_timeout(now);
         self.keep_count(now);
+        self.keep_found(now);
         self.move_phase(now);
         for hazard in Hazard::ALL {
             let judged = match hazard {
@@ -86,6 +87,9 @@ impl Watchkeeper {
                 }
             }
             Phase::Dragging => {
+                if self.hold_again(now) {
+                    return;
+                }
                 if !evidence.quiet || !sighted {
                     self.quiet_since = None;
                 } else {
@@ -95,6 +99,50 @@ impl Watchkeeper {
                     }
                 }
             }
+        }
+    }
+
+    /// The anchor has moved and holds again: from now on it is watched where it lies. Not where the
+    /// crew ordered a circle of its own: that has shallows and neighbours behind it and stays.
+    fn hold_again(&mut self, now: Now) -> bool {
+        let Some((position, doubt)) = self.drag.rests() else {
+            return false;
+        };
+        let Some(mark) = self.mark.as_mut().filter(|mark| mark.max_radius.is_none()) else {
+            return false;
+        };
+        let before = mark.position;
+        mark.position = position;
+        mark.doubt = doubt;
+        mark.lever = Metres::ZERO;
+        mark.found = None;
+        self.restart_judgement(now);
+        let how = format!(
+            "she holds again; the anchor is taken to lie {} from the old mark, bearing {} from it, give or take {}",
+            before.distance_to(position),
+            before.bearing_to(position),
+            doubt * 2.0
+        );
+        self.enter(now, Phase::Set, &how);
+        true
+    }
+
+    /// Keeps with the mark what was found out about the anchor, for a restart; seldom, and only
+    /// what makes a difference, for the memory card's sake.
+    fn keep_found(&mut self, now: Now) {
+        let due = now.tick.since(self.found_kept) >= KEEP_FOUND_EVERY;
+        let quiet = matches!(self.phase, Phase::Setting | Phase::Set);
+        let Some(mark) = self.mark.as_mut().filter(|_| due && quiet) else {
+            return;
+        };
+        let Some(found) = self.drag.found() else { return };
+        self.found_kept = now.tick;
+        let differs = mark.found.is_none_or(|kept| {
+            kept.position.distance_to(found.position) >= Metres::of(1.0)
+                || (kept.doubt - found.doubt).get().abs() >= 0.5
+        });
+        if differs {
+            mark.found = Some(found);
         }
     }
 
@@ -344,6 +392,7 @@ impl Watchkeeper {
     }
 }
 
+const KEEP_FOUND_EVERY: Duration = Duration::from_mins(10);
 const KEEL_HYSTERESIS: Metres = Metres::of(0.2);
 /// Nobody veers for a quarter of a length.
 const SCOPE_SLACK: f64 = 0.25;

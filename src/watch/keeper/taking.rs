@@ -113,15 +113,7 @@ impl Watchkeeper {
             let here = self.boat_now(now.tick);
             if let Some(here) = here {
                 self.sight(now, &mark, &ground, &here);
-                let inside_again = if self.desk.state(Hazard::SwingExceeded).is_active() {
-                    SWING_HYSTERESIS
-                } else {
-                    Metres::ZERO
-                };
-                let radius = here.centre.distance_to(mark.position);
-                let outside = radius - here.lever_doubt - mark.lever
-                    > self.swing_limit(&ground) - inside_again;
-                if outside {
+                if self.is_outside(&mark, &ground, &here) {
                     self.outside_since.get_or_insert(now.tick);
                 } else {
                     self.outside_since = None;
@@ -129,6 +121,22 @@ impl Watchkeeper {
             }
         }
         now.tick.since(self.judged) >= JUDGE_EVERY
+    }
+
+    /// Outside the circle? The crew's own is about the mark, to the letter; the reckoned one about
+    /// where the anchor is found to lie, as surely as that is known.
+    fn is_outside(&self, mark: &Mark, ground: &Ground, here: &BoatNow) -> bool {
+        let inside_again = if self.desk.state(Hazard::SwingExceeded).is_active() {
+            SWING_HYSTERESIS
+        } else {
+            Metres::ZERO
+        };
+        let found = self.drag.estimate().filter(|_| !ground.radius_ordered);
+        let (middle, doubt) = found.map_or((mark.position, mark.lever), |(position, spread)| {
+            (position, spread * 2.0)
+        });
+        let radius = here.centre.distance_to(middle);
+        radius - here.lever_doubt - doubt > self.swing_limit(ground) - inside_again
     }
 
     /// Hands the fix to the drag test, with what bears on it.
@@ -156,7 +164,8 @@ impl Watchkeeper {
             doubt: mark.doubt,
             lever: mark.lever,
         };
-        self.drag.take(tick, &marked, &sighting);
+        self.drag
+            .take(tick, &marked, mark.found.as_ref(), &sighting);
     }
 
     pub(super) fn take_link(&mut self, now: Now, link: LinkState) -> bool {
