@@ -33,13 +33,13 @@ pub struct Trial {
     /// The hazard it was.
     pub hazard: Option<Hazard>,
     /// The rivals, by [`RIVALS`].
-    pub rivals: [Ladder; 8],
+    pub rivals: [Ladder; 4],
     /// Fixes handed to the watch.
     pub fixes: u64,
 }
 
 /// The rivals' names, in the order of [`Trial::rivals`].
-pub const RIVALS: [&str; 8] = ["circle", "circle10s", "oracle", "limit", "z0", "z2.5", "z4", "z6"];
+pub const RIVALS: [&str; 4] = ["circle", "circle10s", "oracle", "limit"];
 
 /// Holds the night.
 #[must_use]
@@ -134,7 +134,7 @@ impl Night {
                 moved: 0.0,
                 alarm: None,
                 hazard: None,
-                rivals: [0.25, 0.25, 0.05, 0.05, 0.05, 0.05, 0.05, 0.05].map(Ladder::new),
+                rivals: [0.25, 0.25, 0.05, 0.05].map(Ladder::new),
                 fixes: 0,
             },
         }
@@ -352,14 +352,9 @@ impl Night {
         let antenna = self.flat.offset(fix.position);
         let excess = (antenna - mark.at).length().get() - mark.radius;
         let lasting = self.persistence.take(excess);
-        let [circle, circle_10s, oracle, limit, z0, z1, z2, z3] = &mut self.trial.rivals;
+        let [circle, circle_10s, oracle, limit] = &mut self.trial.rivals;
         circle.take(excess, drag);
         circle_10s.take(lasting, drag);
-        let (z, m) = self.keeper.drag_z();
-        z0.take(z, drag);
-        z1.take(if m >= 2.5 { z } else { 0.0 }, drag);
-        z2.take(if m >= 4.0 { z } else { 0.0 }, drag);
-        z3.take(if m >= 6.0 { z } else { 0.0 }, drag);
 
         if self.sensors.shifted() {
             return;

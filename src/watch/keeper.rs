@@ -222,11 +222,6 @@ impl Watchkeeper {
         self.desk.standing()
     }
 
-    /// Debug.
-    pub fn drag_z(&self) -> (f64, f64) { self.drag.z() }
-    /// Debug.
-    pub fn drag_debug(&self) -> ((f64, f64, f64, f64), Option<(Position, Metres)>) { (self.drag.debug(), self.drag.estimate()) }
-
     /// What is to be on disk now.
     #[must_use]
     pub fn saved(&self) -> Saved {

@@ -208,7 +208,7 @@ const STEP: f64 = 1.5;
 const FORGET: f64 = 5400.0;
 /// The most that lying oddly near says against a place.
 const ODD: f64 = 4.0;
-const ODD_UNKNOWN: f64 = 2.0;
+const ODD_UNKNOWN: f64 = 1.0;
 /// The most one look says against a place.
 const MOST_COST: f64 = 8.0;
 /// Places less likely than the likeliest by this much, as a logarithm, do not count.

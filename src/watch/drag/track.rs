@@ -39,6 +39,8 @@ pub(super) struct Track {
     usual: f64,
     /// Without a gap since.
     since: Tick,
+    /// The smooth track begins anew with this fix.
+    again: bool,
     /// Sum of the velocity.
     run: Offset,
     /// Every tenth second: fix less run.
@@ -95,6 +97,7 @@ impl Track {
             jump: None,
             usual: 0.25,
             since: Tick::START,
+            again: false,
             run: Offset::ZERO,
             still: VecDeque::new(),
             noise: Noise::believed(believed),
@@ -123,13 +126,14 @@ impl Track {
         now.since(self.since)
     }
 
-    /// Takes a fix; where the antenna is now. `outward` points from the anchor to the boat.
+    /// Takes a fix; where the antenna is now. `outward` points from the anchor to the boat, unless
+    /// she seems to drag: her motion is no noise.
     pub(super) fn take(
         &mut self,
         now: Tick,
         fix: Offset,
         velocity: Option<Offset>,
-        outward: Offset,
+        outward: Option<Offset>,
     ) -> Offset {
         let Some(last) = self.last.filter(|last| now.since(last.at) <= BROKEN) else {
             self.last = Some(Step {
@@ -168,6 +172,9 @@ impl Track {
             fix - jump * (-(held.max(0.0)) / JUMP_FADES).exp()
         });
         let tau = if mean.is_some() { TAU_DOPPLER } else { TAU_ALONE };
+        if std::mem::take(&mut self.again) {
+            self.smooth = clean - moved;
+        }
         let predicted = self.smooth + moved;
         self.smooth = predicted + (clean - predicted) * (1.0 - (-seconds / tau).exp());
         self.slow = self.slow + (clean - self.slow) * (1.0 - (-seconds / TAU_SLOW).exp());
@@ -185,6 +192,11 @@ impl Track {
         if length <= limit {
             let share = (seconds / USUAL_OVER).min(0.1);
             self.usual += share * (length * length - self.usual);
+        } else if seconds <= GAP && self.unbroken(now) < UNTOLD {
+            // Where the fix stood after the gap was the shift, then, and this is its end.
+            self.jump = None;
+            self.since = now;
+            self.again = true;
         } else if seconds <= GAP {
             let before = self.jump.map_or(Offset::ZERO, |(jump, _)| jump);
             let jump = before + step;
@@ -210,7 +222,7 @@ impl Track {
         self.before = last;
     }
 
-    fn learn(&mut self, now: Tick, clean: Offset, by_doppler: bool, outward: Offset) {
+    fn learn(&mut self, now: Tick, clean: Offset, by_doppler: bool, outward: Option<Offset>) {
         let due = self
             .still
             .back()
@@ -239,8 +251,9 @@ impl Track {
                 let square = (change.east * change.east + change.north * change.north) / 2.0;
                 (square - DOPPLER_SHARE * self.doppler * LAG).max(0.0)
             } else {
+                let Some(outward) = outward else { continue };
                 let along = change.east * outward.east + change.north * outward.north;
-                along * along / SLOW_SHARE
+                (along * along / SLOW_SHARE).min(MOST_ALONE)
             };
             self.noise.look(square / share, EVERY / (2.0 * LAG));
         }
@@ -267,6 +280,8 @@ const JUMP_LASTS: f64 = 75.0;
 const FAR_JUMP: f64 = 20.0;
 const FAR_JUMP_LASTS: f64 = 15.0;
 const JUMP_FADES: f64 = 20.0;
+/// A jump so soon after a gap may as well be the end of one.
+const UNTOLD: Duration = Duration::from_secs(75);
 const USUAL_OVER: f64 = 120.0;
 /// A gap after which the track begins anew.
 const BROKEN: Duration = Duration::from_mins(3);
@@ -290,6 +305,8 @@ const PRIOR_LOOKS: f64 = 5.0;
 /// After this many looks older ones are forgotten: three hours.
 const MOST_LOOKS: f64 = 45.0;
 const WILD: f64 = 9.0;
+/// Without velocity a change of more than this is motion, metres squared.
+const MOST_ALONE: f64 = 25.0;
 const LEAST: f64 = 0.3;
 
 #[cfg(test)]
@@ -309,7 +326,7 @@ mod tests {
         for second in 0..400 {
             let shift = if (200..250).contains(&second) { 12.0 } else { 0.0 };
             let now = Tick::from_secs(second);
-            let at = track.take(now, east(shift), Some(Offset::ZERO), east(1.0));
+            let at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
             assert!(at.length().get() < 0.01, "{second}: {at:?}");
         }
     }
@@ -321,7 +338,7 @@ mod tests {
         for second in 0..600 {
             let shift = if second >= 100 { 12.0 } else { 0.0 };
             let now = Tick::from_secs(second);
-            at = track.take(now, east(shift), Some(Offset::ZERO), east(1.0));
+            at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
         }
         assert!((at.east - 12.0).abs() < 0.1, "{at:?}");
     }
@@ -334,7 +351,7 @@ mod tests {
             for second in 0..300 {
                 let now = Tick::from_secs(second);
                 let velocity = doppler.then_some(east(1.0));
-                at = track.take(now, east(second as f64), velocity, east(1.0));
+                at = track.take(now, east(second as f64), velocity, Some(east(1.0)));
             }
             let behind = 299.0 - at.east;
             assert!(behind.abs() < if doppler { 0.5 } else { 9.0 }, "{behind}");
@@ -350,7 +367,7 @@ mod tests {
             for second in 0..6 * 3600_u64 {
                 let wave = if second % 400 < 200 { amplitude } else { -amplitude };
                 let now = Tick::from_secs(second + if amplitude > 0.5 { 30_000 } else { 0 });
-                track.take(now, east(wave), Some(Offset::ZERO), east(1.0));
+                track.take(now, east(wave), Some(Offset::ZERO), Some(east(1.0)));
             }
             // On one of two coordinates.
             let share = 2.0 * (1.0 - (-0.8_f64).exp());

@@ -105,23 +105,23 @@ impl Watchkeeper {
     /// The anchor has moved and holds again: from now on it is watched where it lies. Not where the
     /// crew ordered a circle of its own: that has shallows and neighbours behind it and stays.
     fn hold_again(&mut self, now: Now) -> bool {
-        let Some((position, doubt)) = self.drag.rests() else {
+        let Some(found) = self.drag.rests() else {
             return false;
         };
         let Some(mark) = self.mark.as_mut().filter(|mark| mark.max_radius.is_none()) else {
             return false;
         };
         let before = mark.position;
-        mark.position = position;
-        mark.doubt = doubt;
+        mark.position = found.position;
+        mark.doubt = found.doubt;
         mark.lever = Metres::ZERO;
-        mark.found = None;
+        mark.found = Some(found);
         self.restart_judgement(now);
         let how = format!(
             "she holds again; the anchor is taken to lie {} from the old mark, bearing {} from it, give or take {}",
-            before.distance_to(position),
-            before.bearing_to(position),
-            doubt * 2.0
+            before.distance_to(found.position),
+            before.bearing_to(found.position),
+            found.doubt * 2.0
         );
         self.enter(now, Phase::Set, &how);
         true
