@@ -29,7 +29,14 @@ use windrode::watch::words::{Event, Picture};
 
 use super::cli;
 
-const NAMES: [&str; 5] = ["config", "event", "rehearsal", "status", "values"];
+const NAMES: [&str; 6] = [
+    "config",
+    "event",
+    "measure",
+    "rehearsal",
+    "status",
+    "values",
+];
 
 #[test]
 fn every_schema_is_one_and_accepts_its_example() {
@@ -71,6 +78,9 @@ fn an_altered_example_is_refused() {
         ("event", "/evidence/anchorMoved", json!("12 m")),
         ("event", "/evidence/fathoms", json!(7)),
         ("event", "/event", json!("alarm")),
+        ("measure", "/raised/0/hazard", json!("draging")),
+        ("measure", "/methods/0/metres/median", json!("9 m")),
+        ("measure", "/methods/0/name", json!("guess")),
         ("rehearsal", "/drag/seconds", json!(-1)),
         ("rehearsal", "/demands/0/met", json!("yes")),
         ("rehearsal", "/demands", json!([])),
@@ -124,6 +134,7 @@ fn an_altered_example_is_refused() {
     for (name, pointer) in [
         ("event", "/time"),
         ("event", "/hazard"),
+        ("measure", "/methods/0/threshold"),
         ("rehearsal", "/drag/began"),
         ("status", "/picture/berth"),
         ("status", "/alerts/0/raise"),
@@ -188,6 +199,7 @@ fn hazards_and_priorities_are_those_of_the_desk() {
     for (name, pointer) in [
         ("event", "/$defs/hazard/enum"),
         ("status", "/$defs/alert/properties/hazard/enum"),
+        ("measure", "/properties/raised/items/properties/hazard/enum"),
     ] {
         assert_eq!(schema(name).pointer(pointer), Some(&all), "{name}");
     }
@@ -204,6 +216,16 @@ fn the_rehearsal_and_its_events_are_as_their_schemas_say() {
     for told in events {
         assert_eq!(faults(&event, told), "", "{told}");
     }
+}
+
+#[test]
+fn the_figures_of_a_measurement_are_as_the_schema_says() {
+    let output = cli::measured();
+    let report: Value = serde_json::from_slice(&output.stdout).unwrap();
+    rebuild("measure", &report);
+    assert_eq!(faults(&validator("measure"), &report), "");
+    assert_eq!(report["nights"], 4);
+    assert_eq!(report["methods"][0]["name"], "watch");
 }
 
 #[test]

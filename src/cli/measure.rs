@@ -92,18 +92,8 @@ fn table(report: &Report) -> Vec<String> {
 }
 
 fn row(method: &Method) -> String {
-    let metres = |s: &Spread| {
-        format!(
-            "{:6.1}{:8.1}{:7.1}{:7.1}",
-            s.median, s.p90, s.p95, s.worst
-        )
-    };
-    let seconds = |s: &Spread| {
-        format!(
-            "{:7.0}{:8.0}{:7.0}{:7.0}",
-            s.median, s.p90, s.p95, s.worst
-        )
-    };
+    let metres = |s: &Spread| format!("{:6.1}{:8.1}{:7.1}{:7.1}", s.median, s.p90, s.p95, s.worst);
+    let seconds = |s: &Spread| format!("{:7.0}{:8.0}{:7.0}{:7.0}", s.median, s.p90, s.p95, s.worst);
     format!(
         "{:<10}{:>6}{:>7}{:>7}   {}{}",
         method.name,

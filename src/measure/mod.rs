@@ -72,9 +72,8 @@ pub fn trials(options: &MeasureOptions, mut progress: impl FnMut(u64)) -> Vec<Tr
 /// Holds the nights and sums them up.
 pub fn measure(options: &MeasureOptions, progress: impl FnMut(u64)) -> Report {
     let trials = trials(options, progress);
-    tally::tally(
-        options.seed,
-        options.length.as_secs_f64() / 3600.0,
-        &trials,
-    )
+    tally::tally(options.seed, options.length.as_secs_f64() / 3600.0, &trials)
 }
+
+#[cfg(test)]
+mod tests;

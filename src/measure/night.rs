@@ -15,9 +15,7 @@ use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Bearing, Metres, Speed};
 use crate::watch::keeper::Watchkeeper;
 use crate::watch::settings::WatchSettings;
-use crate::watch::words::{
-    Command, EventKind, Input, LetGo, LinkState, Outcome, Output, Saved,
-};
+use crate::watch::words::{Command, EventKind, Input, LetGo, LinkState, Outcome, Output, Saved};
 
 /// What became of a night.
 #[derive(Clone, Debug)]
@@ -165,9 +163,8 @@ impl Night {
 
     /// All methods have spoken, or it is too late to.
     fn decided(&self) -> bool {
-        self.begun.is_some_and(|begun| {
-            self.trial.moved > FAR || self.second - begun.at > LONG_AFTER
-        })
+        self.begun
+            .is_some_and(|begun| self.trial.moved > FAR || self.second - begun.at > LONG_AFTER)
     }
 
     /// What the crew does: lets go at the berth, veers, marks.
@@ -185,7 +182,8 @@ impl Night {
             }
             self.boat.let_go(self.sea.state());
             self.boat.dig_in();
-            self.boat.engine(crate::rehearse::boat::EngineOrder::Stopped);
+            self.boat
+                .engine(crate::rehearse::boat::EngineOrder::Stopped);
             self.boat.veer(self.trial.plan.rode, Speed::of(0.5));
             self.let_go = Some(self.second);
         }
@@ -263,7 +261,10 @@ impl Night {
         if let Some(begun) = &mut self.begun {
             begun.holds |= for_good;
         }
-        if !begun.holds && moves(&plan, self.second - begun.at) && self.boat.state().pull >= begun.least_pull {
+        if !begun.holds
+            && moves(&plan, self.second - begun.at)
+            && self.boat.state().pull >= begun.least_pull
+        {
             self.boat.drag_at(plan.speed);
         } else {
             self.boat.hold();
@@ -326,8 +327,7 @@ impl Night {
                     match self.begun {
                         None => self.trial.raised.push((hazard, self.second as f64)),
                         Some(begun) => {
-                            let drags =
-                                matches!(hazard, Hazard::Dragging | Hazard::SwingExceeded);
+                            let drags = matches!(hazard, Hazard::Dragging | Hazard::SwingExceeded);
                             if drags && self.trial.alarm.is_none() {
                                 let seconds = (self.second - begun.at) as f64;
                                 self.trial.alarm = Some((seconds, self.trial.moved));
@@ -417,7 +417,8 @@ impl Flat {
     }
 
     fn offset(&self, position: Position) -> Offset {
-        let east = (position.longitude() - self.origin.longitude() + 540.0).rem_euclid(360.0) - 180.0;
+        let east =
+            (position.longitude() - self.origin.longitude() + 540.0).rem_euclid(360.0) - 180.0;
         Offset {
             east: east * self.per_longitude,
             north: (position.latitude() - self.origin.latitude()) * self.per_latitude,

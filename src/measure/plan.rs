@@ -92,7 +92,10 @@ pub struct Plan {
 
 /// Which instruments there are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[expect(clippy::struct_excessive_bools, reason = "four instruments, there or not")]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "four instruments, there or not"
+)]
 pub struct Has {
     /// A compass.
     pub compass: bool,
@@ -314,7 +317,11 @@ fn draw_wind(
             knots.push(knot(when, first, strength));
             knots.push(knot(when + falls, first, calm));
             knots.push(knot(when + falls + lies, other, calm));
-            knots.push(knot(when + falls * 2 + lies, other, dice.between(4.0, 12.0)));
+            knots.push(knot(
+                when + falls * 2 + lies,
+                other,
+                dice.between(4.0, 12.0),
+            ));
         }
         Weather::Blow => {
             let lasts = minutes(dice, 20.0, 120.0);
@@ -329,7 +336,11 @@ fn draw_wind(
             knots.push(knot(when, first, strength.min(7.0)));
             knots.push(knot(when + rises, other, strong));
             knots.push(knot(when + lasts, other, strong * 0.8));
-            knots.push(knot(when + lasts + rises * 2, first, dice.between(3.0, 8.0)));
+            knots.push(knot(
+                when + lasts + rises * 2,
+                first,
+                dice.between(3.0, 8.0),
+            ));
         }
         Weather::Stream => {
             if let Some(first) = knots.first_mut() {
@@ -360,7 +371,10 @@ fn strengthen(knots: &mut Vec<WindKnot>, begins: Duration, least: f64) {
         });
     let stronger = |knot: &WindKnot| Speed::of(knot.speed.get().max(least));
     knots.retain(|knot| knot.at < rises || knot.at > blows);
-    knots.push(WindKnot { at: rises, ..before });
+    knots.push(WindKnot {
+        at: rises,
+        ..before
+    });
     knots.push(WindKnot {
         at: blows,
         speed: stronger(&before),

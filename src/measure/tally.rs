@@ -148,8 +148,9 @@ const fn is_drag(hazard: Hazard) -> bool {
 }
 
 fn raised(trials: &[Trial]) -> Vec<Raised> {
-    let mut nights: BTreeMap<&str, (Hazard, usize)> =
-        Hazard::ALL.map(|hazard| (hazard.name(), (hazard, 0))).into();
+    let mut nights: BTreeMap<&str, (Hazard, usize)> = Hazard::ALL
+        .map(|hazard| (hazard.name(), (hazard, 0)))
+        .into();
     for trial in trials {
         for hazard in Hazard::ALL {
             if trial.raised.iter().any(|(raised, _)| *raised == hazard)
@@ -197,7 +198,11 @@ fn method(
         .map(|(trial, alarm)| alarm.map_or(trial.moved, |(_, metres)| metres))
         .collect();
     each.sort_by(f64::total_cmp);
-    let mut seconds: Vec<f64> = alarms.iter().flatten().map(|(seconds, _)| *seconds).collect();
+    let mut seconds: Vec<f64> = alarms
+        .iter()
+        .flatten()
+        .map(|(seconds, _)| *seconds)
+        .collect();
     seconds.sort_by(f64::total_cmp);
     Method {
         name: name.to_owned(),

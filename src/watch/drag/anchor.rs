@@ -120,11 +120,7 @@ impl Anchor {
             for east in 0..CELLS {
                 let x = look.at.east - self.middle.east - cell(east);
                 let over = (x * x + y * y).sqrt() - look.bound;
-                let mut cost = if over > 0.0 {
-                    upper * over * over
-                } else {
-                    0.0
-                };
+                let mut cost = if over > 0.0 { upper * over * over } else { 0.0 };
                 let off = over + short;
                 if off < 0.0 || known {
                     cost += lower_weight * (lower * off * off).min(most);

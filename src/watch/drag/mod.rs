@@ -430,7 +430,8 @@ impl Chart {
         let lever = mark.lever.get();
         let belief = Belief {
             at: Offset::ZERO,
-            sigma: (mark.doubt.get().max(LEAST_DOUBT)).hypot(lever * std::f64::consts::FRAC_1_SQRT_2),
+            sigma: (mark.doubt.get().max(LEAST_DOUBT))
+                .hypot(lever * std::f64::consts::FRAC_1_SQRT_2),
             bad: BAD_MARKS,
             bad_sigma: BAD_MARK_SIGMA.hypot(lever),
         };
@@ -466,7 +467,10 @@ impl Chart {
             }
             self.lately.pop_front();
         }
-        let spans = self.lately.front().map_or(0.0, |(at, _)| now.secs_since(*at));
+        let spans = self
+            .lately
+            .front()
+            .map_or(0.0, |(at, _)| now.secs_since(*at));
         if spans < REST - 2.0 * LOOK_EVERY {
             return;
         }
@@ -490,7 +494,10 @@ impl Chart {
         let third = self.lately.len() / 3;
         let distance = |looks: &mut dyn Iterator<Item = &(Tick, Look)>| {
             let (sum, count) = looks.fold((0.0, 0.0), |(sum, count), (_, look)| {
-                (sum + (look.at - at).length().get() - look.bound, count + 1.0)
+                (
+                    sum + (look.at - at).length().get() - look.bound,
+                    count + 1.0,
+                )
             });
             sum / f64::max(count, 1.0)
         };

@@ -298,7 +298,10 @@ fn after_a_drag_the_new_place_is_found_and_not_before_she_rests() {
     let rested = world.run(begins + 600 + 1200, lies, nothing, false);
     let found = rested.drag.rests().unwrap();
     let truth = world.place(out(60.0, 0.0));
-    assert!(found.position.distance_to(truth) < Metres::of(8.0), "{found:?}");
+    assert!(
+        found.position.distance_to(truth) < Metres::of(8.0),
+        "{found:?}"
+    );
 }
 
 #[test]

@@ -76,7 +76,9 @@ impl Noise {
 
     /// Standard deviation a coordinate, widened by how few looks it rests on.
     pub(super) fn sigma(self) -> f64 {
-        (self.variance * (1.0 + 1.0 / self.looks.sqrt())).sqrt().max(LEAST)
+        (self.variance * (1.0 + 1.0 / self.looks.sqrt()))
+            .sqrt()
+            .max(LEAST)
     }
 
     fn look(&mut self, variance: f64, weight: f64) {
@@ -171,7 +173,11 @@ impl Track {
             let held = now.secs_since(since) - lasts(jump);
             fix - jump * (-(held.max(0.0)) / JUMP_FADES).exp()
         });
-        let tau = if mean.is_some() { TAU_DOPPLER } else { TAU_ALONE };
+        let tau = if mean.is_some() {
+            TAU_DOPPLER
+        } else {
+            TAU_ALONE
+        };
         if std::mem::take(&mut self.again) {
             self.smooth = clean - moved;
         }
@@ -230,7 +236,11 @@ impl Track {
         if !due {
             return;
         }
-        let seen = if by_doppler { clean - self.run } else { self.slow };
+        let seen = if by_doppler {
+            clean - self.run
+        } else {
+            self.slow
+        };
         if self.jump.is_some() {
             return;
         }
@@ -324,7 +334,11 @@ mod tests {
     fn a_jump_is_taken_off_until_it_is_back() {
         let mut track = Track::new(1.5);
         for second in 0..400 {
-            let shift = if (200..250).contains(&second) { 12.0 } else { 0.0 };
+            let shift = if (200..250).contains(&second) {
+                12.0
+            } else {
+                0.0
+            };
             let now = Tick::from_secs(second);
             let at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
             assert!(at.length().get() < 0.01, "{second}: {at:?}");
@@ -365,7 +379,11 @@ mod tests {
         let mut track = Track::new(1.5);
         for amplitude in [0.3, 1.0] {
             for second in 0..6 * 3600_u64 {
-                let wave = if second % 400 < 200 { amplitude } else { -amplitude };
+                let wave = if second % 400 < 200 {
+                    amplitude
+                } else {
+                    -amplitude
+                };
                 let now = Tick::from_secs(second + if amplitude > 0.5 { 30_000 } else { 0 });
                 track.take(now, east(wave), Some(Offset::ZERO), Some(east(1.0)));
             }

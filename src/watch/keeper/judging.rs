@@ -135,7 +135,9 @@ impl Watchkeeper {
         let Some(mark) = self.mark.as_mut().filter(|_| due && quiet) else {
             return;
         };
-        let Some(found) = self.drag.found() else { return };
+        let Some(found) = self.drag.found() else {
+            return;
+        };
         self.found_kept = now.tick;
         let differs = mark.found.is_none_or(|kept| {
             kept.position.distance_to(found.position) >= Metres::of(1.0)

@@ -142,10 +142,11 @@ impl Watchkeeper {
     /// Hands the fix to the drag test, with what bears on it.
     fn sight(&mut self, now: Now, mark: &Mark, ground: &Ground, here: &BoatNow) {
         let tick = now.tick;
-        let lever = self
-            .boat
-            .antenna_to_roller(self.instruments.heading(tick));
-        let depth = self.instruments.water_depth(tick, &self.boat).or(mark.depth);
+        let lever = self.boat.antenna_to_roller(self.instruments.heading(tick));
+        let depth = self
+            .instruments
+            .water_depth(tick, &self.boat)
+            .or(mark.depth);
         let sighting = Sighting {
             antenna: here.fix.antenna,
             sigma: here.fix.sigma,
