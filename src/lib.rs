@@ -20,7 +20,8 @@
 //! survives a power cut; [`config`] what the operator wrote.
 //!
 //! *Programs* — [`daemon`] the loop that keeps the watch; [`replay`] a recording through the same
-//! engine; [`rehearse`] a simulated night; [`plot`] how she lies as a picture.
+//! engine; [`rehearse`] a simulated night; [`measure`] thousands of them; [`plot`] how she lies as
+//! a picture.
 //!
 //! *Face* — [`cli`] the command line.
 
@@ -45,6 +46,7 @@ pub mod daemon;
 pub mod geodesy;
 pub mod io;
 pub mod journal;
+pub mod measure;
 pub mod observation;
 pub mod outbox;
 pub mod plot;

@@ -118,6 +118,41 @@ pub(crate) fn rehearsed() -> &'static Output {
     })
 }
 
+/// What `windrode measure --json` gives of a few short nights.
+pub(crate) fn measured() -> Output {
+    let dir = TempDir::new().unwrap();
+    let mut command = command(dir.path());
+    let nights = ["measure", "--nights", "4", "--length", "30min", "--json"];
+    command.args(nights).output().unwrap()
+}
+
+#[test]
+fn a_measurement_prints_a_table_and_draws_a_picture() {
+    let dir = TempDir::new().unwrap();
+    let picture = dir.path().join("drags.svg");
+    let output = command(dir.path())
+        .args([
+            "measure",
+            "--nights",
+            "2",
+            "--length",
+            "20min",
+            "--threads",
+            "1",
+        ])
+        .arg("--picture")
+        .arg(&picture)
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(0));
+    let table = String::from_utf8(output.stdout).unwrap();
+    for row in ["watch", "circle", "circle10s", "oracle", "limit"] {
+        assert!(table.lines().any(|line| line.starts_with(row)), "{table}");
+    }
+    assert!(table.contains("Not for navigation"));
+    assert!(fs::read_to_string(picture).unwrap().starts_with("<svg "));
+}
+
 #[test]
 fn the_version_is_that_of_the_package() {
     Windrode::new(&["--version"])

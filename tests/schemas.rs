@@ -32,9 +32,10 @@ use windrode::watch::words::{Event, Picture};
 
 use super::cli;
 
-const NAMES: [&str; 8] = [
+const NAMES: [&str; 9] = [
     "config",
     "event",
+    "measure",
     "plan",
     "push",
     "rehearsal",
@@ -102,6 +103,9 @@ fn an_altered_example_is_refused() {
         ("plan", "/circles/lowest/bow", json!(-1)),
         ("plan", "/wind/steady/lead", json!(8.0)),
         ("plan", "/assumptions/0", json!(3)),
+        ("measure", "/raised/0/hazard", json!("draging")),
+        ("measure", "/methods/0/metres/median", json!("9 m")),
+        ("measure", "/methods/0/name", json!("guess")),
         ("rehearsal", "/drag/seconds", json!(-1)),
         ("rehearsal", "/demands/0/met", json!("yes")),
         ("rehearsal", "/demands", json!([])),
@@ -163,6 +167,7 @@ fn an_altered_example_is_refused() {
         ("plan", "/notice"),
         ("plan", "/reach"),
         ("plan", "/limits/0/workingLoad"),
+        ("measure", "/methods/0/threshold"),
         ("rehearsal", "/drag/began"),
         ("push", "/title"),
         ("push", "/replies/0/body"),
@@ -248,6 +253,7 @@ fn hazards_and_priorities_are_those_of_the_desk() {
         ("push", "/properties/hazard/enum"),
         ("event", "/$defs/hazard/enum"),
         ("status", "/$defs/alert/properties/hazard/enum"),
+        ("measure", "/properties/raised/items/properties/hazard/enum"),
     ] {
         assert_eq!(schema(name).pointer(pointer), Some(&all), "{name}");
     }
@@ -450,6 +456,16 @@ fn the_tide_is_told_as_the_schema_says() {
     assert_eq!(faults(&validator("tide"), &secondary), "");
     assert_eq!(secondary["standard"], json!("noaa/8443970"));
     assert_eq!(secondary["turns"].as_array().unwrap().len(), 4);
+}
+
+#[test]
+fn the_figures_of_a_measurement_are_as_the_schema_says() {
+    let output = cli::measured();
+    let report: Value = serde_json::from_slice(&output.stdout).unwrap();
+    rebuild("measure", &report);
+    assert_eq!(faults(&validator("measure"), &report), "");
+    assert_eq!(report["nights"], 4);
+    assert_eq!(report["methods"][0]["name"], "watch");
 }
 
 #[test]

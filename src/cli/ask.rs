@@ -108,6 +108,7 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
         | Order::Check(_)
         | Order::Plan(_)
         | Order::Rehearse(_)
+        | Order::Measure(_)
         | Order::Replay(_)
         | Order::Tide(_) => {
             return Err(Failure::new(

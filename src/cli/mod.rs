@@ -2,6 +2,7 @@
 
 mod ask;
 mod check;
+mod measure;
 pub mod out;
 mod picture;
 mod plan;
@@ -13,6 +14,7 @@ pub mod status;
 mod tide;
 
 use std::ffi::OsString;
+use std::num::NonZeroUsize;
 use std::path::PathBuf;
 use std::process::ExitCode;
 use std::time::Duration;
@@ -44,6 +46,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Order::Check(options) => check::check(&parsed.config, options),
         Order::Plan(options) => plan::plan(&parsed, options),
         Order::Rehearse(options) => rehearse::rehearse(options),
+        Order::Measure(options) => measure::measure(options),
         Order::Replay(options) => replay::replay(&parsed.config, options),
         Order::Tide(options) => tide::tide(&parsed.config, options),
         other => ask::ask(&parsed, other),
@@ -147,6 +150,8 @@ enum Order {
     Plan(Box<plan::PlanOptions>),
     /// A bad night without leaving the berth: an embedded server, a simulated boat.
     Rehearse(RehearseOptions),
+    /// How many metres until the alarm: thousands of simulated nights.
+    Measure(MeasureOptions),
     /// A recording through the watch, one event a line.
     Replay(ReplayOptions),
     /// High and low water at a place, reckoned from moon and sun.
@@ -197,6 +202,28 @@ struct RehearseOptions {
     #[arg(long, default_value_t = 1)]
     seed: u64,
     /// As JSON, one document at the end.
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Debug, Args)]
+struct MeasureOptions {
+    /// How many nights; in every second one the anchor drags.
+    #[arg(long, default_value_t = 1000, value_parser = clap::value_parser!(u64).range(1..=100_000))]
+    nights: u64,
+    /// The first night's seed; the others follow.
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+    /// How long each night is, such as 8h.
+    #[arg(long, default_value = "8h", value_parser = parse_duration)]
+    length: Duration,
+    /// On how many threads, if not on all there are.
+    #[arg(long)]
+    threads: Option<NonZeroUsize>,
+    /// Draw the distributions into this file, as SVG.
+    #[arg(long, value_name = "FILE")]
+    picture: Option<PathBuf>,
+    /// As JSON.
     #[arg(long)]
     json: bool,
 }

@@ -350,7 +350,7 @@ impl Default for Drag {
     fn default() -> Self {
         Self {
             margin: Metres::of(6.0),
-            hold: Duration::from_secs(30),
+            hold: Duration::from_secs(10),
             settle: Duration::from_mins(10),
         }
     }

@@ -323,6 +323,12 @@ impl Boat {
         }
     }
 
+    /// Where the anchor lay when it was let go, or when [`Boat::reckon_from_here`] was called.
+    #[must_use]
+    pub fn reckoned_from(&self) -> Option<Offset> {
+        self.anchor.map(|anchor| anchor.reckoned_from)
+    }
+
     /// How far the anchor lies from where it was let go, or from where
     /// [`Boat::reckon_from_here`] was called. The truth that a watch is measured against.
     #[must_use]

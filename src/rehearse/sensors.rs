@@ -200,6 +200,8 @@ pub struct Sensors {
     /// Position errors: east and north, of minutes and of hours.
     drift: [GaussMarkov; 4],
     multipath: Option<(Offset, f64)>,
+    /// It shifted the last fix.
+    shifted: bool,
     /// Seconds of dropout left.
     dropout: f64,
     conditions: [Condition; 5],
@@ -231,6 +233,7 @@ impl Sensors {
             dice,
             drift,
             multipath: None,
+            shifted: false,
             dropout: 0.0,
             conditions: [Condition::Working; 5],
             satellites,
@@ -256,6 +259,12 @@ impl Sensors {
     /// Shifts the fix by so much for so long, as multipath does.
     pub fn multipath(&mut self, shift: Offset, duration: Duration) {
         self.multipath = Some((shift, duration.as_secs_f64()));
+    }
+
+    /// Whether multipath shifted the last fix.
+    #[must_use]
+    pub const fn shifted(&self) -> bool {
+        self.shifted
     }
 
     /// Where the antenna truly is.
@@ -310,6 +319,7 @@ impl Sensors {
             let lasts = dice.between(5.0, 60.0);
             self.multipath = Some((Offset::polar(direction, distance), lasts));
         }
+        self.shifted = self.multipath.is_some();
         if let Some((shift, left)) = &mut self.multipath {
             error = error + *shift;
             *left -= period;

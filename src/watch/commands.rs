@@ -187,6 +187,7 @@ impl Watchkeeper {
         mark.doubt = GIVEN_DOUBT;
         mark.lever = Metres::ZERO;
         self.pull.measure_anew(now.tick);
+        mark.found = None;
         self.restart_judgement(now);
         let said = format!("mark corrected by {by} to {position}");
         self.note(now, said.clone());

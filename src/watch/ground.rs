@@ -80,6 +80,7 @@ mod tests {
             rode: Some(Metres::of(50.0)),
             max_radius: None,
             wind: None,
+            found: None,
         }
     }
 

@@ -146,6 +146,14 @@ impl Instruments {
         self.course_over_ground.fresh(now)
     }
 
+    /// Velocity over the ground, metres a second towards east and north.
+    #[must_use]
+    pub fn velocity_over_ground(&self, now: Tick) -> Option<Offset> {
+        let course = self.course_over_ground.fresh(now)?;
+        let speed = self.speed_over_ground.fresh(now)?;
+        Some(Offset::polar(course, Metres::of(speed.get())))
+    }
+
     /// The engine's revolutions; of several engines the one that turns fastest.
     #[must_use]
     pub fn revolutions(&self, now: Tick) -> Option<Hertz> {

@@ -15,6 +15,7 @@
 //! | setting | she lies quietly, seen all the while, for the settling time | set |
 //! | setting, set | the evidence says she drags | dragging |
 //! | dragging | no evidence left, for half the settling time | set |
+//! | dragging | she holds again elsewhere: the mark moves there | set |
 //! | setting, set, dragging | let go again (a new mark) | setting |
 //! | setting, set, dragging | weigh | aweigh |
 //!
@@ -67,6 +68,8 @@ pub struct Watchkeeper {
     pub(super) instruments: Instruments,
     pub(super) wind: WindWatch,
     pub(super) drag: DragTest,
+    /// About the second anchor, where there is one.
+    pub(super) second_drag: DragTest,
     pub(super) counter: RodeCounter,
     pub(super) water: Water,
     pub(super) desk: Desk,
@@ -97,6 +100,7 @@ pub struct Watchkeeper {
     impaired: Option<String>,
     phones: Phones,
     judged: Tick,
+    found_kept: Tick,
     published: Option<Tick>,
     publishes: bool,
     round: Vec<Output>,
@@ -121,6 +125,7 @@ impl Watchkeeper {
             instruments: Instruments::default(),
             wind: WindWatch::new(&settings),
             drag: DragTest::new(&settings),
+            second_drag: DragTest::new(&settings),
             counter: RodeCounter::default(),
             water: Water::new(
                 settings.forecast.clone(),
@@ -153,6 +158,7 @@ impl Watchkeeper {
             impaired: None,
             phones: Phones::None,
             judged: now.tick,
+            found_kept: now.tick,
             published: None,
             publishes: true,
             round: Vec::new(),
@@ -309,7 +315,7 @@ impl Watchkeeper {
         if ground.radius_ordered {
             ground.max_radius
         } else {
-            let margin = self.drag.evidence(self.judged).margin;
+            let margin = self.drag_evidence(self.judged).margin;
             ground.max_radius + (margin - self.settings.swing_margin).max(Metres::ZERO)
         }
     }
@@ -445,6 +451,7 @@ impl Watchkeeper {
     /// A new mark: everything that was judged against the old one starts again.
     pub(super) fn restart_judgement(&mut self, now: Now) {
         self.drag.reset();
+        self.second_drag.reset();
         self.outside_since = None;
         self.quiet_since = None;
         self.settling_since = now.tick;
@@ -522,12 +529,6 @@ impl BoatNow {
     /// From the roller.
     pub(super) fn distance(&self, to: Position) -> Metres {
         self.roller.distance_to(to)
-    }
-
-    /// Standard deviation of the distance to the mark.
-    fn sigma(&self, mark: &Mark) -> Metres {
-        let parts = [self.fix.sigma, self.fix.doubt, mark.doubt];
-        Metres::of(parts.iter().map(|m| m.get() * m.get()).sum::<f64>().sqrt())
     }
 }
 

@@ -66,6 +66,7 @@ impl Watchkeeper {
             rode: order.rode,
             max_radius: order.radius.filter(|_| kind == Kind::Anchor),
             wind: None,
+            found: None,
         });
         self.manner = Manner {
             kind,

@@ -15,7 +15,7 @@ impl Watchkeeper {
         let here = self.boat_now(tick);
         let depth = self.instruments.water_depth(tick, &self.boat);
         let mark = ground.map(|(mark, _)| mark);
-        let evidence = ground.map(|_| self.drag.evidence(tick));
+        let evidence = ground.map(|_| self.drag_evidence(tick));
         let anchor = mark.map(|mark| mark.position);
         let to_anchor = here.zip(anchor);
         let to_berth = here.zip(self.berth);

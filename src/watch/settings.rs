@@ -91,7 +91,7 @@ impl Default for WatchSettings {
             failover_after: Duration::from_secs(15),
             accuracy: Metres::of(2.5),
             drag_margin: Metres::of(6.0),
-            drag_hold: Duration::from_secs(30),
+            drag_hold: Duration::from_secs(10),
             settle: Duration::from_mins(10),
             swing_margin: Metres::of(10.0),
             swing_hold: Duration::from_secs(15),

@@ -10,6 +10,7 @@ use crate::geodesy::Position;
 use crate::observation::Report;
 use crate::time::{Now, Timestamp};
 use crate::units::{Angle, Bearing, Metres, Speed};
+use crate::watch::drag::Found;
 use crate::watch::manner::{Kind, Manner};
 use crate::watch::pull::PullReading;
 
@@ -365,6 +366,9 @@ pub struct Mark {
     pub max_radius: Option<Metres>,
     /// Where the wind came from when it was set.
     pub wind: Option<Bearing>,
+    /// What the watch has found out since about where it lies.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub found: Option<Found>,
 }
 
 /// An input with its moment, as the journal keeps it.

@@ -54,6 +54,7 @@ fn state(number: u64) -> Saved {
             rode: Some(Metres::of(32.0)),
             max_radius: None,
             wind: Some(Bearing::from_degrees(217.0)),
+            found: None,
         }),
         raises: number,
         ..Saved::default()

@@ -3,8 +3,9 @@
 use super::{BoatNow, Judged, Watchkeeper};
 use crate::alert::desk::Finding;
 use crate::alert::hazard::{Hazard, Priority};
-use crate::time::Now;
+use crate::time::{Now, Tick};
 use crate::units::{Hertz, Metres, Speed};
+use crate::watch::drag::DragEvidence;
 use crate::watch::findings;
 use crate::watch::ground::Ground;
 use crate::watch::manner::Kind;
@@ -56,22 +57,23 @@ impl Watchkeeper {
         ))
     }
 
-    /// With two anchors she must lie within both reaches: whichever is exceeded by more counts.
-    /// Excess over the first's reach with its deviation in, those that count out.
-    pub(super) fn governing_excess(
-        &self,
-        now: Now,
-        here: &BoatNow,
-        first: (Metres, Metres),
-    ) -> (Metres, Metres) {
-        let Some((mark, ground)) = self.second_ground(now) else {
+    /// How things stand with the anchor. With two anchors each has a test of its own and she must lie
+    /// within both reaches: the one that more speaks against counts.
+    pub(in crate::watch) fn drag_evidence(&self, now: Tick) -> DragEvidence {
+        let first = self.drag.evidence(now);
+        if self.manner.second.is_none() {
             return first;
-        };
-        let excess = here.distance(mark.position) - ground.reach - here.lever_doubt - mark.lever;
-        if excess > first.0 {
-            (excess, here.sigma(&mark))
+        }
+        let second = self.second_drag.evidence(now);
+        let graver = if second.probability > first.probability {
+            second
         } else {
             first
+        };
+        DragEvidence {
+            dragging: first.dragging || second.dragging,
+            quiet: first.quiet && second.quiet,
+            ..graver
         }
     }
 

@@ -28,6 +28,7 @@ impl Watchkeeper {
         self.desk.handle_timeout(now);
         self.water.predict(now);
         self.keep_count(now);
+        self.keep_found(now);
         self.move_phase(now);
         self.judge_pull(now);
         for hazard in Hazard::ALL {
@@ -65,7 +66,7 @@ impl Watchkeeper {
     }
 
     fn move_phase(&mut self, now: Now) {
-        let evidence = self.drag.evidence(now.tick);
+        let evidence = self.drag_evidence(now.tick);
         let sighted = now.tick.since(self.seen) <= self.lost_after() && self.fix.is_some();
         match self.phase {
             Phase::Aweigh => {}
@@ -92,6 +93,9 @@ impl Watchkeeper {
                 }
             }
             Phase::Dragging => {
+                if self.hold_again(now) {
+                    return;
+                }
                 if !evidence.quiet || !sighted {
                     self.quiet_since = None;
                 } else {
@@ -101,6 +105,53 @@ impl Watchkeeper {
                     }
                 }
             }
+        }
+    }
+
+    /// The anchor has moved and holds again: from now on it is watched where it lies. Not where the
+    /// crew ordered a circle of its own: that has shallows and neighbours behind it and stays.
+    fn hold_again(&mut self, now: Now) -> bool {
+        // Which of two anchors moved is not known.
+        let Some(found) = self.drag.rests().filter(|_| self.manner.second.is_none()) else {
+            return false;
+        };
+        let Some(mark) = self.mark.as_mut().filter(|mark| mark.max_radius.is_none()) else {
+            return false;
+        };
+        let before = mark.position;
+        mark.position = found.position;
+        mark.doubt = found.doubt;
+        mark.lever = Metres::ZERO;
+        mark.found = Some(found);
+        self.restart_judgement(now);
+        let how = format!(
+            "she holds again; the anchor is taken to lie {} from the old mark, bearing {} from it, give or take {}",
+            before.distance_to(found.position),
+            before.bearing_to(found.position),
+            found.doubt * 2.0
+        );
+        self.enter(now, Phase::Set, &how);
+        true
+    }
+
+    /// Keeps with the mark what was found out about the anchor, for a restart; seldom, and only
+    /// what makes a difference, for the memory card's sake.
+    fn keep_found(&mut self, now: Now) {
+        let due = now.tick.since(self.found_kept) >= KEEP_FOUND_EVERY;
+        let quiet = matches!(self.phase, Phase::Setting | Phase::Set);
+        let Some(mark) = self.mark.as_mut().filter(|_| due && quiet) else {
+            return;
+        };
+        let Some(found) = self.drag.found() else {
+            return;
+        };
+        self.found_kept = now.tick;
+        let differs = mark.found.is_none_or(|kept| {
+            kept.position.distance_to(found.position) >= Metres::of(1.0)
+                || (kept.doubt - found.doubt).get().abs() >= 0.5
+        });
+        if differs {
+            mark.found = Some(found);
         }
     }
 
@@ -135,7 +186,7 @@ impl Watchkeeper {
         else {
             return Judged::Unchanged;
         };
-        let evidence = self.drag.evidence(now.tick);
+        let evidence = self.drag_evidence(now.tick);
         if evidence.quiet {
             return Judged::Unchanged;
         }
@@ -388,6 +439,7 @@ impl Watchkeeper {
     }
 }
 
+const KEEP_FOUND_EVERY: Duration = Duration::from_mins(10);
 const KEEL_HYSTERESIS: Metres = Metres::of(0.2);
 /// Nobody veers for a quarter of a length.
 const SCOPE_SLACK: f64 = 0.25;

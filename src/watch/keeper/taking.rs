@@ -2,14 +2,17 @@
 
 use std::time::Duration;
 
-use super::{JUDGE_EVERY, Watchkeeper};
+use super::{BoatNow, JUDGE_EVERY, Watchkeeper};
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
 use crate::observation::{Fact, Report, Subject};
+use crate::tackle::scope;
 use crate::time::Now;
 use crate::units::Metres;
+use crate::watch::drag::{Marked, Sighting};
+use crate::watch::ground::Ground;
 use crate::watch::intake::{Fault, Fix, Motion, Verdict};
-use crate::watch::words::{LinkState, Phase};
+use crate::watch::words::{LinkState, Mark, Phase};
 
 impl Watchkeeper {
     /// Returns whether judgement is wanted at once.
@@ -113,26 +116,13 @@ impl Watchkeeper {
         if let Some((mark, ground)) = self.ground(now.tick) {
             let here = self.boat_now(now.tick);
             if let Some(here) = here {
-                let excess =
-                    here.distance(mark.position) - ground.reach - here.lever_doubt - mark.lever;
-                let (excess, sigma) =
-                    self.governing_excess(now, &here, (excess, here.sigma(&mark)));
                 if self.manner.kind.can_drag() {
-                    self.drag.take(now.tick, excess, sigma);
+                    self.test_drag(now, &mark, &ground, &here);
                 }
                 let distance = here.distance(mark.position);
                 self.pull
                     .take_fix(now.tick, distance, here.fix.sigma, here.lever_doubt);
-                let inside_again = if self.desk.state(Hazard::SwingExceeded).is_active() {
-                    SWING_HYSTERESIS
-                } else {
-                    Metres::ZERO
-                };
-                let radius = here.centre.distance_to(mark.position);
-                let outside = radius - here.lever_doubt - mark.lever
-                    > self.swing_limit(&ground) - inside_again
-                    || self.outside_second(now, &here, inside_again);
-                if outside {
+                if self.is_outside(now, &mark, &ground, &here) {
                     self.outside_since.get_or_insert(now.tick);
                 } else {
                     self.outside_since = None;
@@ -146,6 +136,66 @@ impl Watchkeeper {
             self.lying.take(now.tick, here.roller, engine);
         }
         now.tick.since(self.judged) >= JUDGE_EVERY
+    }
+
+    /// Outside the circle? The crew's own is about the mark, to the letter; the reckoned one about
+    /// where the anchor is found to lie, as surely as that is known.
+    fn is_outside(&self, now: Now, mark: &Mark, ground: &Ground, here: &BoatNow) -> bool {
+        let inside_again = if self.desk.state(Hazard::SwingExceeded).is_active() {
+            SWING_HYSTERESIS
+        } else {
+            Metres::ZERO
+        };
+        let found = self.drag.estimate().filter(|_| !ground.radius_ordered);
+        let (middle, doubt) = found.map_or((mark.position, mark.lever), |(position, spread)| {
+            (position, spread * 2.0)
+        });
+        let radius = here.centre.distance_to(middle);
+        radius - here.lever_doubt - doubt > self.swing_limit(ground) - inside_again
+            || self.outside_second(now, here, inside_again)
+    }
+
+    /// Hands the fix to the drag test, with what bears on it.
+    fn test_drag(&mut self, now: Now, mark: &Mark, ground: &Ground, here: &BoatNow) {
+        let tick = now.tick;
+        let lever = self.boat.antenna_to_roller(self.instruments.heading(tick));
+        let depth = self
+            .instruments
+            .water_depth(tick, &self.boat)
+            .or(mark.depth);
+        let sighting = Sighting {
+            antenna: here.fix.antenna,
+            sigma: here.fix.sigma,
+            doubt: here.fix.doubt,
+            velocity: self.instruments.velocity_over_ground(tick),
+            lever: lever.offset,
+            lever_doubt: lever.doubt,
+            reach: ground.reach,
+            rode: ground.rode,
+            height: depth.map(|depth| scope::height(depth, self.boat.roller_height())),
+            wind: self.wind.mean_speed(tick),
+            settled: self.phase == Phase::Set,
+        };
+        let marked = Marked {
+            at: mark.position,
+            doubt: mark.doubt,
+            lever: mark.lever,
+        };
+        self.drag
+            .take(tick, &marked, mark.found.as_ref(), &sighting);
+        if let Some((mark, ground)) = self.second_ground(now) {
+            let marked = Marked {
+                at: mark.position,
+                doubt: mark.doubt,
+                lever: mark.lever,
+            };
+            let sighting = Sighting {
+                reach: ground.reach,
+                rode: ground.rode,
+                ..sighting
+            };
+            self.second_drag.take(tick, &marked, None, &sighting);
+        }
     }
 
     pub(super) fn take_link(&mut self, now: Now, link: LinkState) -> bool {

@@ -1,0 +1,79 @@
+//! How many metres has the anchor moved when the alarm comes, and how often is there a false one?
+//!
+//! Nights by the thousand: the rehearsal's sea, boat and instruments ([`crate::rehearse`]), which
+//! share no formula with the watch, before the real watch and its rivals. [`plan`] what a night
+//! is made of; [`night`] holds one; [`rivals`] what the watch is held against; [`tally`] the
+//! figures; [`picture`] the same drawn.
+//!
+//! The nights are shared out among threads and put back into their order, so that the same seed
+//! gives the same figures on one thread and on many (test
+//! `the_figures_do_not_depend_on_the_number_of_threads`).
+
+pub mod night;
+pub mod picture;
+pub mod plan;
+pub mod rivals;
+pub mod tally;
+
+use std::num::NonZeroUsize;
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::mpsc;
+use std::thread;
+use std::time::Duration;
+
+use night::Trial;
+use plan::Plan;
+use tally::Report;
+
+/// How many nights, and which.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MeasureOptions {
+    /// How many.
+    pub nights: u64,
+    /// The first one's seed; the others follow.
+    pub seed: u64,
+    /// How long each is.
+    pub length: Duration,
+    /// On how many threads.
+    pub threads: NonZeroUsize,
+}
+
+/// Holds the nights; `progress` hears how many are done.
+pub fn trials(options: &MeasureOptions, mut progress: impl FnMut(u64)) -> Vec<Trial> {
+    let next = AtomicU64::new(0);
+    let (sender, receiver) = mpsc::channel();
+    let mut trials = Vec::new();
+    thread::scope(|scope| {
+        for _ in 0..options.threads.get() {
+            let (sender, next) = (sender.clone(), &next);
+            scope.spawn(move || {
+                loop {
+                    let number = next.fetch_add(1, Ordering::Relaxed);
+                    if number >= options.nights {
+                        return;
+                    }
+                    let plan = Plan::new(options.seed.wrapping_add(number), options.length);
+                    if sender.send((number, night::night(plan))).is_err() {
+                        return;
+                    }
+                }
+            });
+        }
+        drop(sender);
+        while let Ok(done) = receiver.recv() {
+            trials.push(done);
+            progress(trials.len() as u64);
+        }
+    });
+    trials.sort_by_key(|(number, _)| *number);
+    trials.into_iter().map(|(_, trial)| trial).collect()
+}
+
+/// Holds the nights and sums them up.
+pub fn measure(options: &MeasureOptions, progress: impl FnMut(u64)) -> Report {
+    let trials = trials(options, progress);
+    tally::tally(options.seed, options.length.as_secs_f64() / 3600.0, &trials)
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,447 @@
+//! One night: sea, boat and instruments step by step, and every method that watches them.
+
+use std::time::Duration;
+
+use crate::alert::hazard::Hazard;
+use crate::geodesy::{Offset, Position};
+use crate::measure::plan::{Drag, Marking, Plan};
+use crate::measure::rivals::{Ladder, Limit, Noise, Oracle, Persistence};
+use crate::observation::{Fact, Label, Report, Subject};
+use crate::rehearse::boat::Boat;
+use crate::rehearse::sea::Sea;
+use crate::rehearse::sensors::{Condition, Fix, Instrument, Sample, Sensors};
+use crate::tackle::scope;
+use crate::time::{Now, Tick, Timestamp};
+use crate::units::{Bearing, Metres, Speed};
+use crate::watch::keeper::Watchkeeper;
+use crate::watch::settings::WatchSettings;
+use crate::watch::words::{Command, EventKind, Input, LetGo, LinkState, Outcome, Output, Saved};
+
+/// What became of a night.
+#[derive(Clone, Debug)]
+pub struct Trial {
+    /// The night.
+    pub plan: Plan,
+    /// What was raised while the anchor held, and when (seconds since the start).
+    pub raised: Vec<(Hazard, f64)>,
+    /// How far the anchor moved in all, metres.
+    pub moved: f64,
+    /// The watch's alarm: seconds and metres since the anchor began to move.
+    pub alarm: Option<(f64, f64)>,
+    /// The hazard it was.
+    pub hazard: Option<Hazard>,
+    /// The rivals, by [`RIVALS`].
+    pub rivals: [Ladder; 4],
+    /// Fixes handed to the watch.
+    pub fixes: u64,
+}
+
+/// The rivals' names, in the order of [`Trial::rivals`].
+pub const RIVALS: [&str; 4] = ["circle", "circle10s", "oracle", "limit"];
+
+/// Holds the night.
+#[must_use]
+pub fn night(plan: Plan) -> Trial {
+    Night::new(plan).run()
+}
+
+struct Night {
+    sea: Sea,
+    boat: Boat,
+    sensors: Sensors,
+    keeper: Watchkeeper,
+    labels: [Label; 4],
+    flat: Flat,
+    second: u64,
+    let_go: Option<u64>,
+    marked: Option<Mark>,
+    begun: Option<Begun>,
+    persistence: Persistence,
+    oracle: Oracle,
+    limit: Limit,
+    limit_at: u64,
+    trial: Trial,
+}
+
+/// The crew's circle.
+#[derive(Clone, Copy, Debug)]
+struct Mark {
+    at: Offset,
+    radius: f64,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Begun {
+    at: u64,
+    /// It moves only while it is pulled at by this, newtons.
+    least_pull: f64,
+    holds: bool,
+}
+
+impl Night {
+    fn new(plan: Plan) -> Self {
+        let mut sea = Sea::new(plan.sea.clone(), STEP, plan.seed);
+        let wind = sea.step().mean_direction;
+        // She comes up to the berth against the wind.
+        let roller = Offset::polar(wind.reversed(), Metres::of(40.0));
+        let mut boat = Boat::under_way(plan.boat, STEP, roller, wind, plan.seed);
+        boat.steam_to(Offset::ZERO, Speed::of(1.2));
+        let mut sensors = Sensors::new(plan.sensors, plan.seed);
+        for (there, instrument) in [
+            (plan.has.compass, Instrument::Compass),
+            (plan.has.wind, Instrument::Wind),
+            (plan.has.sounder, Instrument::Sounder),
+        ] {
+            if !there {
+                sensors.set(instrument, Condition::Silent);
+            }
+        }
+        let settings = WatchSettings {
+            boat: plan.figures,
+            ..WatchSettings::default()
+        };
+        let mut keeper = Watchkeeper::new(at(0), settings, Saved::default(), None);
+        keeper.handle(at(0), Input::Link(LinkState::Up));
+        let noise = Noise {
+            minutes: seconds(plan.sensors.drift_minutes),
+            hours: seconds(plan.sensors.drift_hours),
+            white: if plan.sensors.coarse {
+                plan.sensors.jitter.get().hypot(GRID)
+            } else {
+                plan.sensors.jitter.get()
+            },
+        };
+        Self {
+            sea,
+            boat,
+            sensors,
+            keeper,
+            labels: ["gps0.GP", "compass.HC", "wind.WI", "sounder.SD"].map(Label::new),
+            flat: Flat::about(plan.sensors.plane.origin()),
+            second: 0,
+            let_go: None,
+            marked: None,
+            begun: None,
+            persistence: Persistence::default(),
+            oracle: Oracle::new(&noise),
+            limit: Limit::new(&noise),
+            limit_at: 0,
+            trial: Trial {
+                plan,
+                raised: Vec::new(),
+                moved: 0.0,
+                alarm: None,
+                hazard: None,
+                rivals: [0.25, 0.25, 0.05, 0.05].map(Ladder::new),
+                fixes: 0,
+            },
+        }
+    }
+
+    fn run(mut self) -> Trial {
+        let length = self.trial.plan.length.as_secs();
+        while self.second < length && !self.decided() {
+            self.second += 1;
+            for _ in 0..STEPS {
+                let sea = self.sea.step();
+                self.boat.step(sea);
+            }
+            self.crew();
+            self.drag();
+            let stamp = at(self.second).utc;
+            let sample = self
+                .sensors
+                .sample(stamp, self.boat.state(), self.sea.state());
+            self.tell(&sample);
+            if let Some(fix) = sample.fix.stated().flatten() {
+                self.trial.fixes += 1;
+                self.hold_against(&fix);
+            }
+        }
+        self.trial
+    }
+
+    /// All methods have spoken, or it is too late to.
+    fn decided(&self) -> bool {
+        self.begun
+            .is_some_and(|begun| self.trial.moved > FAR || self.second - begun.at > LONG_AFTER)
+    }
+
+    /// What the crew does: lets go at the berth, veers, marks.
+    fn crew(&mut self) {
+        let marking = self.trial.plan.marking;
+        if self.let_go.is_none() {
+            if let Marking::Early(before) = marking
+                && self.marked.is_none()
+                && self.boat.state().roller.length() <= before
+            {
+                self.mark(None);
+            }
+            if !self.boat.arrived() {
+                return;
+            }
+            self.boat.let_go(self.sea.state());
+            self.boat.dig_in();
+            self.boat
+                .engine(crate::rehearse::boat::EngineOrder::Stopped);
+            self.boat.veer(self.trial.plan.rode, Speed::of(0.5));
+            self.let_go = Some(self.second);
+        }
+        let Some(since) = self.let_go.map(|at| Duration::from_secs(self.second - at)) else {
+            return;
+        };
+        if self.marked.is_some() {
+            return;
+        }
+        match marking {
+            Marking::InTime | Marking::Early(_) => self.mark(None),
+            Marking::Late(after) if since >= after => self.mark(None),
+            Marking::Typed(off) if since >= TYPED_AFTER => {
+                let anchor = self.boat.state().anchor.unwrap_or(Offset::ZERO);
+                self.mark(Some(anchor + off));
+            }
+            Marking::Late(_) | Marking::Typed(_) => {}
+        }
+    }
+
+    /// Marks the anchor under the roller, or at a position typed in; as the watch takes it, so
+    /// does the circle.
+    fn mark(&mut self, typed: Option<Offset>) {
+        let plan = &self.trial.plan;
+        let order = LetGo {
+            rode: Some(plan.rode_said),
+            position: typed.map(|at| self.flat.position(at)),
+            depth: plan.depth_said,
+            ..LetGo::default()
+        };
+        let roller_height = plan.boat.roller_height;
+        let arm = plan.boat.roller_ahead + plan.sensors.antenna_from_bow;
+        let arm = arm.get().hypot(plan.sensors.antenna_from_centre.get());
+        let command = Command::LetGo(order);
+        self.keeper
+            .handle(at(self.second), Input::Command { id: 1, command });
+        if !self.drain() {
+            // No fix just now: the crew tries again.
+            return;
+        }
+        let Some(mark) = self.keeper.saved().mark else {
+            return;
+        };
+        let depth = mark.depth.unwrap_or_default();
+        let reach = mark
+            .rode
+            .and_then(|rode| scope::reach(rode, depth, roller_height, 0.0))
+            .unwrap_or_default();
+        self.marked = Some(Mark {
+            at: self.flat.offset(mark.position),
+            radius: reach.get() + arm,
+        });
+    }
+
+    /// Moves the anchor as planned.
+    fn drag(&mut self) {
+        let Some(plan) = self.trial.plan.drag else {
+            return;
+        };
+        if self.second < plan.begins.as_secs() || self.marked.is_none() {
+            return;
+        }
+        let begun = *self.begun.get_or_insert_with(|| {
+            self.boat.reckon_from_here();
+            let wind = self.sea.state().mean_speed;
+            Begun {
+                at: self.second,
+                least_pull: LEAST_PULL * self.boat.wind_load(wind),
+                holds: false,
+            }
+        });
+        self.trial.moved = self.boat.anchor_moved().get();
+        let for_good = plan
+            .holds_after
+            .is_some_and(|metres| self.trial.moved >= metres.get());
+        if let Some(begun) = &mut self.begun {
+            begun.holds |= for_good;
+        }
+        if !begun.holds
+            && moves(&plan, self.second - begun.at)
+            && self.boat.state().pull >= begun.least_pull
+        {
+            self.boat.drag_at(plan.speed);
+        } else {
+            self.boat.hold();
+        }
+    }
+
+    /// Hands the sample to the watch.
+    fn tell(&mut self, sample: &Sample) {
+        let [gnss, compass, wind, sounder] = &self.labels;
+        let mut facts = Vec::with_capacity(6);
+        if let Some(quality) = sample.quality {
+            facts.push(Fact::FixMethod(Some(quality.method)));
+            facts.push(Fact::Satellites(Some(quality.satellites)));
+            facts.push(Fact::HorizontalDilution(Some(quality.dilution)));
+        }
+        if let Some(fix) = sample.fix.stated() {
+            if self.trial.plan.has.velocity {
+                facts.push(Fact::SpeedOverGround(fix.map(|fix| fix.speed)));
+                facts.push(Fact::CourseOverGround(fix.map(|fix| fix.course)));
+            }
+            facts.push(Fact::Position(fix.map(|fix| fix.position)));
+        }
+        let mut told = Vec::with_capacity(4);
+        if let Some(heading) = sample.heading.stated() {
+            told.push((compass, vec![Fact::HeadingTrue(heading)]));
+        }
+        if let Some(air) = sample.wind.stated() {
+            told.push((
+                wind,
+                vec![
+                    Fact::WindSpeedApparent(air.map(|(speed, _)| speed)),
+                    Fact::WindAngleApparent(air.map(|(_, angle)| angle)),
+                ],
+            ));
+        }
+        if let Some(depth) = sample.depth.stated() {
+            told.push((sounder, vec![Fact::DepthBelowTransducer(depth)]));
+        }
+        told.push((gnss, facts));
+        let now = at(self.second);
+        for (source, facts) in told {
+            let report = Report {
+                subject: Subject::Own,
+                source: source.clone(),
+                stamp: Some(sample.at),
+                facts,
+            };
+            self.keeper.handle(now, Input::Report(report));
+        }
+        self.drain();
+    }
+
+    /// Takes what the watch says; whether an order among it was obeyed.
+    fn drain(&mut self) -> bool {
+        let mut obeyed = false;
+        while let Some(output) = self.keeper.poll_output() {
+            match output {
+                Output::Event(event) if event.event == EventKind::Raised => {
+                    let Some(hazard) = event.hazard else { continue };
+                    match self.begun {
+                        None => self.trial.raised.push((hazard, self.second as f64)),
+                        Some(begun) => {
+                            let drags = matches!(hazard, Hazard::Dragging | Hazard::SwingExceeded);
+                            if drags && self.trial.alarm.is_none() {
+                                let seconds = (self.second - begun.at) as f64;
+                                self.trial.alarm = Some((seconds, self.trial.moved));
+                                self.trial.hazard = Some(hazard);
+                            }
+                        }
+                    }
+                }
+                Output::Reply { outcome, .. } => obeyed = matches!(outcome, Outcome::Done(_)),
+                Output::Event(_) | Output::Persist(_) | Output::Alert(_) | Output::Publish(_) => {}
+            }
+        }
+        obeyed
+    }
+
+    /// Hands the fix to the rivals.
+    fn hold_against(&mut self, fix: &Fix) {
+        let Some(mark) = self.marked else { return };
+        let drag = self
+            .begun
+            .map(|begun| ((self.second - begun.at) as f64, self.trial.moved));
+        let antenna = self.flat.offset(fix.position);
+        let excess = (antenna - mark.at).length().get() - mark.radius;
+        let lasting = self.persistence.take(excess);
+        let [circle, circle_10s, oracle, limit] = &mut self.trial.rivals;
+        circle.take(excess, drag);
+        circle_10s.take(lasting, drag);
+
+        if self.sensors.shifted() {
+            return;
+        }
+        let state = self.boat.state();
+        let Some(anchor) = state.anchor else { return };
+        let error = antenna - self.sensors.antenna(state);
+        let Some(before) = self.boat.reckoned_from() else {
+            return;
+        };
+        let line = state.roller - before;
+        let distance = line.length().get();
+        if distance < NEAR {
+            return;
+        }
+        let along = (error.east * line.east + error.north * line.north) / distance;
+        let reach = self.boat.reach(self.sea.state()).unwrap_or_default().get();
+        oracle.take(self.oracle.take(distance + along - reach), drag);
+        let held = (state.roller - anchor).length().get();
+        let gone = self.second - std::mem::replace(&mut self.limit_at, self.second);
+        limit.take(self.limit.take(distance + along - held, gone), drag);
+    }
+}
+
+/// Is this a second in which it moves?
+fn moves(drag: &Drag, since: u64) -> bool {
+    drag.jerks
+        .is_none_or(|(moves, holds)| since % (moves + holds) < moves)
+}
+
+fn at(second: u64) -> Now {
+    let start = Timestamp::from_millis(1_780_336_800_000);
+    let gone = Duration::from_secs(second);
+    Now::new(Tick::from_secs(second), start.plus(gone))
+}
+
+fn seconds((sigma, tau): (Metres, Duration)) -> (f64, f64) {
+    (sigma.get(), tau.as_secs_f64())
+}
+
+/// The ellipsoid about a point, for some hundred metres: radii of curvature along meridian and
+/// parallel (WGS 84). Apart from the watch's own geodesics, and quicker.
+#[derive(Clone, Copy, Debug)]
+struct Flat {
+    origin: Position,
+    per_latitude: f64,
+    per_longitude: f64,
+}
+
+impl Flat {
+    fn about(origin: Position) -> Self {
+        let (sin, cos) = origin.latitude().to_radians().sin_cos();
+        let (a, e2) = (6_378_137.0, 0.006_694_379_990_14);
+        let w = 1.0 - e2 * sin * sin;
+        Self {
+            origin,
+            per_latitude: (a * (1.0 - e2) / (w * w.sqrt())).to_radians(),
+            per_longitude: (a / w.sqrt() * cos).to_radians(),
+        }
+    }
+
+    fn offset(&self, position: Position) -> Offset {
+        let east =
+            (position.longitude() - self.origin.longitude() + 540.0).rem_euclid(360.0) - 180.0;
+        Offset {
+            east: east * self.per_longitude,
+            north: (position.latitude() - self.origin.latitude()) * self.per_latitude,
+        }
+    }
+
+    fn position(&self, offset: Offset) -> Position {
+        let bearing: Bearing = offset.bearing();
+        self.origin.moved(bearing, offset.length())
+    }
+}
+
+const STEP: Duration = Duration::from_millis(250);
+const STEPS: u32 = 4;
+const TYPED_AFTER: Duration = Duration::from_mins(10);
+/// An anchor moves while the rode pulls at it with this share of the mean wind's load or more.
+const LEAST_PULL: f64 = 0.3;
+/// Deviation of a rounding to a thousandth of a minute of latitude, 1.85 m / √12.
+const GRID: f64 = 0.53;
+/// Nearer to the anchor than this there is no direction to it, metres.
+const NEAR: f64 = 3.0;
+/// Farther than this nobody needs an alarm to see it, metres.
+const FAR: f64 = 150.0;
+/// Seconds after which a drag that was not found is missed.
+const LONG_AFTER: u64 = 3 * 3600;

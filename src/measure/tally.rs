@@ -1,0 +1,237 @@
+//! Figures from trials: rivals tuned to the watch's own number of false alarms, then all held
+//! side by side.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use crate::alert::hazard::Hazard;
+use crate::measure::night::{RIVALS, Trial};
+
+/// The report, as `schemas/measure.schema.json` has it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Report {
+    /// The first night's seed; the others follow.
+    pub seed: u64,
+    /// Nights held.
+    pub nights: usize,
+    /// Nights in which the anchor held throughout.
+    pub quiet_nights: usize,
+    /// Nights in which it moved by [`Report::counts_from`] or more.
+    pub drags: usize,
+    /// Nights in which it moved by less.
+    pub small_drags: usize,
+    /// From how many metres on a drag must be found.
+    pub counts_from: f64,
+    /// Hours of each night, where nothing ended it.
+    pub hours: f64,
+    /// Fixes judged.
+    pub fixes: u64,
+    /// What the watch raised while the anchor held.
+    pub raised: Vec<Raised>,
+    /// The watch first, then its rivals.
+    pub methods: Vec<Method>,
+}
+
+/// What was raised while the anchor held.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Raised {
+    /// What.
+    pub hazard: Hazard,
+    /// In how many nights.
+    pub nights: usize,
+    /// The same of a thousand.
+    pub per_thousand: f64,
+    /// It is false by definition: the anchor held.
+    pub is_false: bool,
+}
+
+/// One method's figures.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Method {
+    /// Its name.
+    pub name: String,
+    /// The threshold it was tuned to; metres for circles, standard deviations for oracles.
+    pub threshold: Option<f64>,
+    /// Nights with an alarm of a drag while the anchor held.
+    pub false_alarms: usize,
+    /// Drags found.
+    pub found: usize,
+    /// Drags not found within three hours.
+    pub missed: usize,
+    /// Small drags it told.
+    pub small_told: usize,
+    /// Metres the anchor had moved at the alarm; a drag missed counts with all it moved.
+    pub metres: Spread,
+    /// Seconds since it began to move.
+    pub seconds: Spread,
+    /// Metres at each alarm, in ascending order.
+    #[serde(skip)]
+    pub each: Vec<f64>,
+}
+
+/// A distribution in four figures.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Spread {
+    /// Half of them are less.
+    pub median: f64,
+    /// Nine of ten are less.
+    pub p90: f64,
+    /// Nineteen of twenty are less.
+    pub p95: f64,
+    /// The greatest.
+    pub worst: f64,
+}
+
+/// A drag this long must be found, metres.
+pub const COUNTS_FROM: f64 = 25.0;
+
+/// Sums the trials up.
+#[must_use]
+pub fn tally(seed: u64, hours: f64, trials: &[Trial]) -> Report {
+    let drags: Vec<&Trial> = trials.iter().filter(|t| t.moved >= COUNTS_FROM).collect();
+    let small: Vec<&Trial> = trials
+        .iter()
+        .filter(|t| t.plan.drag.is_some() && t.moved < COUNTS_FROM)
+        .collect();
+    let false_alarms = trials.iter().filter(|t| cries_wolf(t)).count();
+    let mut methods = vec![method(
+        "watch",
+        None,
+        false_alarms,
+        &drags,
+        &small,
+        |trial| trial.alarm,
+    )];
+    for (number, name) in RIVALS.iter().enumerate() {
+        let quiet: Vec<f64> = trials
+            .iter()
+            .filter_map(|t| t.rivals.get(number))
+            .map(|ladder| ladder.quiet)
+            .collect();
+        let threshold = threshold_for(quiet.clone(), false_alarms);
+        let wolf = quiet.iter().filter(|peak| **peak >= threshold).count();
+        methods.push(method(
+            name,
+            Some(threshold),
+            wolf,
+            &drags,
+            &small,
+            |trial| trial.rivals.get(number)?.passed(threshold),
+        ));
+    }
+    Report {
+        seed,
+        nights: trials.len(),
+        quiet_nights: trials.iter().filter(|t| t.plan.drag.is_none()).count(),
+        drags: drags.len(),
+        small_drags: small.len(),
+        counts_from: COUNTS_FROM,
+        hours,
+        fixes: trials.iter().map(|t| t.fixes).sum(),
+        raised: raised(trials),
+        methods,
+    }
+}
+
+/// Did the watch tell a drag, or a circle left, while the anchor held?
+fn cries_wolf(trial: &Trial) -> bool {
+    trial.raised.iter().any(|(hazard, _)| is_drag(*hazard))
+}
+
+const fn is_drag(hazard: Hazard) -> bool {
+    matches!(hazard, Hazard::Dragging | Hazard::SwingExceeded)
+}
+
+fn raised(trials: &[Trial]) -> Vec<Raised> {
+    let mut nights: BTreeMap<&str, (Hazard, usize)> = Hazard::ALL
+        .map(|hazard| (hazard.name(), (hazard, 0)))
+        .into();
+    for trial in trials {
+        for hazard in Hazard::ALL {
+            if trial.raised.iter().any(|(raised, _)| *raised == hazard)
+                && let Some((_, count)) = nights.get_mut(hazard.name())
+            {
+                *count += 1;
+            }
+        }
+    }
+    Hazard::ALL
+        .iter()
+        .filter_map(|hazard| nights.get(hazard.name()))
+        .map(|(hazard, count)| Raised {
+            hazard: *hazard,
+            nights: *count,
+            per_thousand: *count as f64 * 1000.0 / trials.len().max(1) as f64,
+            is_false: is_drag(*hazard),
+        })
+        .collect()
+}
+
+/// The lowest threshold that no more than `allowed` of the quiet peaks reach.
+fn threshold_for(mut quiet: Vec<f64>, allowed: usize) -> f64 {
+    quiet.sort_by(|a, b| b.total_cmp(a));
+    let highest = quiet.get(allowed).copied().unwrap_or(0.0);
+    highest + HAIR
+}
+
+/// Above the peak itself: an alarm is where a number reaches the threshold.
+const HAIR: f64 = 1e-6;
+
+fn method(
+    name: &str,
+    threshold: Option<f64>,
+    false_alarms: usize,
+    drags: &[&Trial],
+    small: &[&Trial],
+    alarm: impl Fn(&Trial) -> Option<(f64, f64)>,
+) -> Method {
+    let alarms: Vec<Option<(f64, f64)>> = drags.iter().map(|trial| alarm(trial)).collect();
+    let found = alarms.iter().flatten().count();
+    let mut each: Vec<f64> = drags
+        .iter()
+        .zip(&alarms)
+        .map(|(trial, alarm)| alarm.map_or(trial.moved, |(_, metres)| metres))
+        .collect();
+    each.sort_by(f64::total_cmp);
+    let mut seconds: Vec<f64> = alarms
+        .iter()
+        .flatten()
+        .map(|(seconds, _)| *seconds)
+        .collect();
+    seconds.sort_by(f64::total_cmp);
+    Method {
+        name: name.to_owned(),
+        threshold,
+        false_alarms,
+        found,
+        missed: drags.len() - found,
+        small_told: small.iter().filter(|trial| alarm(trial).is_some()).count(),
+        metres: spread(&each),
+        seconds: spread(&seconds),
+        each,
+    }
+}
+
+fn spread(sorted: &[f64]) -> Spread {
+    let at = |share: f64| {
+        let last = sorted.len().saturating_sub(1);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a share of a length"
+        )]
+        let index = (share * sorted.len() as f64).floor() as usize;
+        sorted.get(index.min(last)).copied().unwrap_or(0.0)
+    };
+    Spread {
+        median: at(0.5),
+        p90: at(0.9),
+        p95: at(0.95),
+        worst: at(1.0),
+    }
+}

@@ -1,0 +1,565 @@
+//! Is the anchor moving?
+//!
+//! **Symbols.** `A` where the anchor may lie, with a probability `π(A)`; `p` the bow roller, `B` the
+//! farthest it can lie from a holding anchor (the reach, and what the lever arm leaves open);
+//! `σ` the error of `p` on average over a window; `z` the evidence in standard deviations.
+//!
+//! **Method.** Four questions, each in a module of its own.
+//! 1. `track`: where is the antenna? Jumps of the fix are told from motion by the Doppler velocity,
+//!    fix and velocity are joined in a complementary filter, and the night's noise is learned from
+//!    what they disagree about.
+//! 2. `anchor`: where may the anchor lie? A chart of places is weighed by where she has lain: the
+//!    mark is where it begins, the arc she sails corrects it. What is five minutes old and older
+//!    counts, so that a drag does not teach the chart where it goes.
+//! 3. `slack`: how much of the reach does a wind of this strength use?
+//! 4. Here: can a holding anchor explain where she is? For the mean over windows of 4 s to 4 min
+//!    that end now (the generalised likelihood ratio of a step that began with the window; Lorden
+//!    1971), `z² = -2 ln (2 Σ π(A) e^(-(|p-A|-B)₊²/2σ²))`, the greatest of the windows. `σ²` is the
+//!    learned error of minutes as a Gauss-Markov process averaged over the window, the error of
+//!    hours relative to the chart, and what the model leaves. Probability of a drag
+//!    `1/(1 + (1-π)/π e^(-c z²/2))`, `π` = 10⁻⁴ and `c` so that it is 0.99 where the verdict falls.
+//!    The verdict is "dragging" when `z ≥ SURE_Z` and the mean excess is the set margin at least,
+//!    for the set time; it ends below `QUIET_Z`.
+//!
+//! **After a drag.** When one place explains a quarter of an hour and she has not gone on falling
+//! away from it, she holds again: that place is the new mark ([`DragTest::rests`]).
+//!
+//! **What follows.** Motion inside the bound is never evidence, so neither reversal nor yaw can
+//! alarm. A bad mark, few sensors or a bad receiver make the chart or `σ` wider and the alarm
+//! later, never falser. Without a heading `B` is wider by the antenna's distance from the roller,
+//! which is what it is when the bow points at the anchor.
+//!
+//! **Weakness.** `SURE_Z` was tuned on simulated nights (`windrode measure`), whose sea and receiver
+//! are our own models: it promises nothing for a receiver that behaves otherwise. In the first
+//! half hour, when the mark is all there is, a drag looks like a bad mark for longer. A drag
+//! slower than the receiver's own wandering over hours is told from it late. A boat that lies far
+//! inside her reach can drag by the difference before it shows.
+//!
+//! **Sources.** Page 1954 and Lorden 1971 for detecting a change; Wald 1947 for evidence as odds;
+//! Gauss-Markov errors of a receiver: the facts that shape the watch; the catenary in `slack`.
+//!
+//! **Tests** beside this file: quiet nights, drags, jumps, arcs, late marks, restarts, and the
+//! properties `turning_shifting_and_delaying_the_world_changes_nothing` and
+//! `more_noise_never_gives_more_confidence`. The figures: `windrode measure`, DEVELOPERS.md.
+
+mod anchor;
+mod slack;
+mod track;
+
+use std::collections::VecDeque;
+use std::time::Duration;
+
+use anchor::{Anchor, Belief, Look};
+use track::Track;
+
+use serde::{Deserialize, Serialize};
+
+use crate::geodesy::{Offset, Position, Tangent};
+use crate::time::Tick;
+use crate::units::{Metres, Speed};
+use crate::watch::settings::WatchSettings;
+
+/// What one fix shows.
+#[derive(Clone, Copy, Debug)]
+pub struct Sighting {
+    /// The antenna.
+    pub antenna: Position,
+    /// Its error as the receiver is taken to have it, standard deviation a coordinate.
+    pub sigma: Metres,
+    /// What a change of receiver may have brought in.
+    pub doubt: Metres,
+    /// Its velocity over the ground, m/s, by the Doppler shift.
+    pub velocity: Option<Offset>,
+    /// From the antenna to the bow roller, as far as that is known.
+    pub lever: Offset,
+    /// How far the roller may be from there.
+    pub lever_doubt: Metres,
+    /// The farthest the roller can lie from a holding anchor.
+    pub reach: Metres,
+    /// Rode out.
+    pub rode: Metres,
+    /// Roller above the bottom, where a depth is known.
+    pub height: Option<Metres>,
+    /// Mean wind.
+    pub wind: Option<Speed>,
+    /// She has fallen back to her rode.
+    pub settled: bool,
+}
+
+/// The mark as the test takes it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Marked {
+    /// Where.
+    pub at: Position,
+    /// Standard deviation a coordinate.
+    pub doubt: Metres,
+    /// How far it may be off besides.
+    pub lever: Metres,
+}
+
+/// What was found out about an anchor that holds.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Found {
+    /// Where it most likely lies.
+    pub position: Position,
+    /// Standard deviation of that a coordinate.
+    pub doubt: Metres,
+    /// The receiver's error of minutes, standard deviation a coordinate.
+    pub noise: Metres,
+}
+
+/// How things stand.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DragEvidence {
+    /// Probability that the anchor has moved, 0..1.
+    pub probability: f64,
+    /// How far, by where she lies now beyond where the anchor would let her.
+    pub moved: Metres,
+    /// The margin in force: the excess from which on a drag would be told.
+    pub margin: Metres,
+    /// The verdict.
+    pub dragging: bool,
+    /// Nothing speaks for a drag any more.
+    pub quiet: bool,
+}
+
+/// Accumulates the evidence. See the module's page.
+#[derive(Clone, Debug)]
+pub struct DragTest {
+    accuracy: f64,
+    least_margin: f64,
+    hold: Duration,
+    track: Track,
+    chart: Option<Chart>,
+    z: f64,
+    moved: f64,
+    margin: f64,
+    above_since: Option<Tick>,
+    dragging: bool,
+}
+
+/// What hangs on a mark.
+#[derive(Clone, Debug)]
+struct Chart {
+    mark: Marked,
+    plane: Tangent,
+    anchor: Anchor,
+    bits: VecDeque<Bit>,
+    bit: Sum,
+    look: Sum,
+    looks: VecDeque<(Tick, Look)>,
+    looked: Tick,
+    /// While she drags: where she lay lately, to see whether she holds again.
+    lately: VecDeque<(Tick, Look)>,
+    rests: Option<(Offset, f64)>,
+}
+
+/// The means of some seconds.
+#[derive(Clone, Copy, Debug)]
+struct Bit {
+    at: Tick,
+    point: Offset,
+    bound: f64,
+    fixes: f64,
+}
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Sum {
+    since: Option<Tick>,
+    point: Offset,
+    bound: f64,
+    fixes: f64,
+}
+
+impl Sum {
+    fn add(&mut self, now: Tick, point: Offset, bound: f64) {
+        self.since.get_or_insert(now);
+        self.point = self.point + point;
+        self.bound += bound;
+        self.fixes += 1.0;
+    }
+
+    /// The mean, once `seconds` have passed.
+    fn due(&mut self, now: Tick, seconds: f64) -> Option<Bit> {
+        if now.secs_since(self.since?) < seconds {
+            return None;
+        }
+        let sum = std::mem::take(self);
+        Some(Bit {
+            at: now,
+            point: sum.point * (1.0 / sum.fixes),
+            bound: sum.bound / sum.fixes,
+            fixes: sum.fixes,
+        })
+    }
+}
+
+impl DragTest {
+    /// With no evidence.
+    #[must_use]
+    pub fn new(settings: &WatchSettings) -> Self {
+        let accuracy = settings.accuracy.get();
+        Self {
+            accuracy,
+            least_margin: settings.drag_margin.get(),
+            hold: settings.drag_hold,
+            track: Track::new(accuracy * MINUTES_SHARE),
+            chart: None,
+            z: 0.0,
+            moved: 0.0,
+            margin: settings.drag_margin.get(),
+            above_since: None,
+            dragging: false,
+        }
+    }
+
+    /// Takes what one fix shows.
+    pub fn take(&mut self, now: Tick, mark: &Marked, found: Option<&Found>, seen: &Sighting) {
+        if self.chart.as_ref().is_none_or(|chart| chart.mark != *mark) {
+            self.chart = Some(Chart::about(now, mark, found));
+            if let Some(found) = found.filter(|_| self.track.is_new()) {
+                self.track.set_noise(found.noise.get());
+            }
+            self.z = 0.0;
+        }
+        let Some(chart) = &mut self.chart else { return };
+        let fix = chart.plane.offset(seen.antenna);
+        let (middle, _) = chart.anchor.estimate();
+        let line = fix - middle;
+        let quiet = self.z < QUIET_Z && !self.dragging;
+        let outward = quiet.then(|| line * (1.0 / line.length().get().max(1.0)));
+        let antenna = self.track.take(now, fix, seen.velocity, outward);
+        let worse = (seen.sigma.get() / self.accuracy).max(1.0);
+        let minutes = self.track.sigma() * worse;
+        let point = antenna + seen.lever;
+        let bound = seen.reach.get() + seen.lever_doubt.get();
+        chart.bit.add(now, point, bound);
+        chart.look.add(now, point, bound);
+
+        if let Some(look) = chart.look.due(now, LOOK_EVERY) {
+            let gone = now.secs_since(chart.looked).min(10.0 * LOOK_EVERY);
+            chart.looked = now;
+            let look = a_look(&look, seen, minutes, gone);
+            chart.looks.push_back((now, look));
+            if self.dragging {
+                chart.look_for_rest(now, look);
+            } else {
+                chart.lately.clear();
+                chart.rests = None;
+            }
+        }
+        while let Some((at, look)) = chart.looks.front().copied() {
+            if now.secs_since(at) < LOOK_DELAY {
+                break;
+            }
+            chart.looks.pop_front();
+            if !self.dragging {
+                chart.anchor.take(&look);
+            }
+        }
+        if let Some(bit) = chart.bit.due(now, BIT) {
+            chart.bits.push_back(bit);
+            while chart
+                .bits
+                .front()
+                .is_some_and(|bit| now.secs_since(bit.at) > LONGEST)
+            {
+                chart.bits.pop_front();
+            }
+            let unbroken = self.track.unbroken(now);
+            self.judge(now, minutes, seen.doubt.get(), unbroken);
+        }
+    }
+
+    /// The mark or the rode changed: what was excess may be none now.
+    pub fn reset(&mut self) {
+        self.chart = None;
+        self.z = 0.0;
+        self.moved = 0.0;
+        self.above_since = None;
+        self.dragging = false;
+    }
+
+    fn judge(&mut self, now: Tick, minutes: f64, doubt: f64, unbroken: Duration) {
+        let Some(chart) = &self.chart else { return };
+        let (mut z, mut moved) = (0.0, 0.0);
+        let (mut point, mut bound, mut count, mut fixes) = (Offset::ZERO, 0.0, 0.0, 0.0);
+        let mut windows = WINDOWS.iter().peekable();
+        for bit in chart.bits.iter().rev() {
+            point = point + bit.point;
+            bound += bit.bound;
+            count += 1.0;
+            fixes += bit.fixes;
+            let span = now.secs_since(bit.at) + BIT;
+            let Some(window) = windows.peek() else { break };
+            if span + 0.5 < **window {
+                continue;
+            }
+            let window = *windows.next().unwrap_or(&LONGEST);
+            if fixes < 3.0 || (window < UNBROKEN && unbroken.as_secs_f64() < UNBROKEN) {
+                continue;
+            }
+            let sigma = sigma_of(minutes, doubt, window, fixes);
+            let (this, mean) = chart
+                .anchor
+                .excess(point * (1.0 / count), bound / count, sigma);
+            if this >= z {
+                z = this;
+                moved = mean;
+            }
+        }
+        self.z = z;
+        self.moved = moved;
+        let sigma = sigma_of(minutes, doubt, LONGEST, 100.0);
+        let (_, spread) = chart.anchor.estimate();
+        self.margin = (SURE_Z * sigma.hypot(spread)).max(self.least_margin);
+        if z >= SURE_Z && moved >= self.least_margin {
+            self.above_since.get_or_insert(now);
+        } else if z < SURE_Z * 0.5 {
+            self.above_since = None;
+        }
+        let held = self
+            .above_since
+            .is_some_and(|since| now.since(since) >= self.hold);
+        if held && z >= SURE_Z {
+            self.dragging = true;
+        } else if z < QUIET_Z {
+            self.dragging = false;
+        }
+    }
+
+    /// How things stand.
+    #[must_use]
+    pub fn evidence(&self, _now: Tick) -> DragEvidence {
+        let odds = PRIOR / (1.0 - PRIOR) * (0.5 * SHARP * self.z * self.z).min(700.0).exp();
+        DragEvidence {
+            probability: odds / (1.0 + odds),
+            moved: Metres::of(self.moved.max(0.0)),
+            margin: Metres::of(self.margin),
+            dragging: self.dragging,
+            quiet: self.z < QUIET_Z,
+        }
+    }
+
+    /// Where the anchor most likely lies, and the standard deviation of that a coordinate.
+    #[must_use]
+    pub fn estimate(&self) -> Option<(Position, Metres)> {
+        let chart = self.chart.as_ref()?;
+        let (at, spread) = chart.anchor.estimate();
+        Some((chart.plane.position(at), Metres::of(spread)))
+    }
+
+    /// Where the anchor holds again after a drag.
+    #[must_use]
+    pub fn rests(&self) -> Option<Found> {
+        let chart = self.chart.as_ref().filter(|_| self.dragging)?;
+        let (at, spread) = chart.rests?;
+        Some(Found {
+            position: chart.plane.position(at),
+            doubt: Metres::of(spread),
+            noise: Metres::of(self.track.sigma()),
+        })
+    }
+
+    /// What there is to go on from after a restart; nothing while she drags.
+    #[must_use]
+    pub fn found(&self) -> Option<Found> {
+        let chart = self.chart.as_ref().filter(|_| self.z < QUIET_Z)?;
+        let (at, spread) = chart.anchor.estimate();
+        Some(Found {
+            position: chart.plane.position(at),
+            doubt: Metres::of(spread),
+            noise: Metres::of(self.track.sigma()),
+        })
+    }
+}
+
+fn sigma_of(minutes: f64, doubt: f64, window: f64, fixes: f64) -> f64 {
+    let r = NOISE_TAU / window;
+    let mean = 2.0 * r * (1.0 - r * (1.0 - (-1.0 / r).exp()));
+    let hours = minutes * HOURS_SHARE;
+    let white = WHITE * WHITE / fixes;
+    (minutes * minutes * mean + hours * hours + white + MODEL * MODEL + doubt * doubt).sqrt()
+}
+
+fn a_look(bit: &Bit, seen: &Sighting, minutes: f64, gone: f64) -> Look {
+    let rode = seen.rode.get();
+    // Without a depth she is taken to lie to a usual scope, and a rode's share more doubt.
+    let (height, unknown) = match seen.height {
+        Some(height) => (height.get(), 0.0),
+        None => (rode / USUAL_SCOPE, rode * UNKNOWN_DEPTH),
+    };
+    let slack_at = |speed: f64, kappa: f64| slack::slack(rode, height, speed, kappa);
+    let straight = (rode * rode - height * height).max(0.0).sqrt();
+    // What is beyond the unstretched rode in the bound.
+    let stretched = (seen.reach.get() - straight).max(0.0);
+    let short = seen
+        .wind
+        .filter(|wind| seen.settled && wind.get() >= LEAST_WIND)
+        .map(|wind| {
+            let usual = slack_at(wind.get(), slack::USUAL);
+            let light = slack_at(wind.get(), slack::LIGHT);
+            // A stream matters the more the less it blows; and without a heading the antenna may
+            // lie to the side.
+            let stream = STREAM_DOUBT * (STREAM_WIND / wind.get()).powi(2);
+            let side = SIDE_SHARE * seen.lever_doubt.get();
+            let doubt = 0.5 * (light - usual) + 0.5 + side + unknown;
+            (usual + stretched, doubt.hypot(stream))
+        });
+    // In a calm she may lie anywhere, on top of her anchor too; without a wind instrument it is
+    // not known whether there is one, and such a look says little.
+    let calm = seen.wind.is_some_and(|wind| wind.get() < LEAST_WIND);
+    let slack = if seen.settled && !calm {
+        slack_at(0.0, slack::LIGHT) + stretched + unknown + LULL_SIDE * seen.lever_doubt.get()
+    } else {
+        bit.bound
+    };
+    Look {
+        at: bit.point,
+        bound: bit.bound,
+        short,
+        slack,
+        sigma: minutes.hypot(MODEL),
+        weight: gone / LOOK_RENEWS,
+        gone,
+    }
+}
+
+impl Chart {
+    fn about(now: Tick, mark: &Marked, found: Option<&Found>) -> Self {
+        let lever = mark.lever.get();
+        let belief = Belief {
+            at: Offset::ZERO,
+            sigma: (mark.doubt.get().max(LEAST_DOUBT))
+                .hypot(lever * std::f64::consts::FRAC_1_SQRT_2),
+            bad: BAD_MARKS,
+            bad_sigma: BAD_MARK_SIGMA.hypot(lever),
+        };
+        let plane = Tangent::at(mark.at);
+        let belief = found.map_or(belief, |found| Belief {
+            at: plane.offset(found.position),
+            sigma: found.doubt.get().max(LEAST_DOUBT),
+            bad: BAD_FOUND,
+            ..belief
+        });
+        Self {
+            mark: *mark,
+            plane,
+            anchor: Anchor::new(&belief),
+            bits: VecDeque::new(),
+            bit: Sum::default(),
+            look: Sum::default(),
+            looks: VecDeque::new(),
+            looked: now,
+            lately: VecDeque::new(),
+            rests: None,
+        }
+    }
+
+    /// Does one place explain where she lay for the last quarter of an hour, and does she not
+    /// go on falling away from it?
+    fn look_for_rest(&mut self, now: Tick, look: Look) {
+        self.rests = None;
+        self.lately.push_back((now, look));
+        while let Some((at, _)) = self.lately.front() {
+            if now.secs_since(*at) <= REST {
+                break;
+            }
+            self.lately.pop_front();
+        }
+        let spans = self
+            .lately
+            .front()
+            .map_or(0.0, |(at, _)| now.secs_since(*at));
+        if spans < REST - 2.0 * LOOK_EVERY {
+            return;
+        }
+        let (before, _) = self.anchor.estimate();
+        let line = look.at - before;
+        let outward = line * (1.0 / line.length().get().max(1.0));
+        let mut anchor = Anchor::new(&Belief {
+            at: look.at - outward * look.bound,
+            sigma: REST_DOUBT,
+            bad: 0.0,
+            bad_sigma: REST_DOUBT,
+        });
+        for (_, look) in &self.lately {
+            // A fifth of an hour is all there is: each look counts for more.
+            anchor.take(&Look {
+                weight: look.weight * REST_WEIGHT,
+                ..*look
+            });
+        }
+        let (at, spread) = anchor.estimate();
+        let third = self.lately.len() / 3;
+        let distance = |looks: &mut dyn Iterator<Item = &(Tick, Look)>| {
+            let (sum, count) = looks.fold((0.0, 0.0), |(sum, count), (_, look)| {
+                (
+                    sum + (look.at - at).length().get() - look.bound,
+                    count + 1.0,
+                )
+            });
+            sum / f64::max(count, 1.0)
+        };
+        let first = distance(&mut self.lately.iter().take(third));
+        let last = distance(&mut self.lately.iter().rev().take(third));
+        let explained = self
+            .lately
+            .iter()
+            .all(|(_, look)| anchor.excess(look.at, look.bound, look.sigma).0 < REST_Z);
+        if explained && last - first < REST_CREEP.max(1.5 * look.sigma) {
+            self.rests = Some((at, spread));
+        }
+    }
+}
+
+/// Share of the receiver's error that renews itself within minutes, as a deviation, before it
+/// is learned.
+const MINUTES_SHARE: f64 = 0.6;
+/// The error of hours, relative to where the anchor is taken to be, over that of minutes.
+const HOURS_SHARE: f64 = 0.8;
+const WHITE: f64 = 0.4;
+/// What surge, sheer and a bottom that is not flat leave unexplained, metres.
+const MODEL: f64 = 0.4;
+const NOISE_TAU: f64 = 150.0;
+const BIT: f64 = 4.0;
+const WINDOWS: [f64; 4] = [4.0, 20.0, 80.0, 240.0];
+const LONGEST: f64 = 240.0;
+/// After a gap it takes this long until a shift of the fix that began in it has passed.
+const UNBROKEN: f64 = 75.0;
+const LOOK_EVERY: f64 = 30.0;
+const LOOK_DELAY: f64 = 300.0;
+/// Seconds after which a look is worth as much as one more.
+const LOOK_RENEWS: f64 = 300.0;
+/// Below this a wind does not say how she lies, m/s.
+const LEAST_WIND: f64 = 3.0;
+/// Without a depth: a usual scope, and the share of the rode that this may be off by.
+const USUAL_SCOPE: f64 = 5.0;
+const UNKNOWN_DEPTH: f64 = 0.03;
+/// How far a stream may keep her from where a wind of this strength would have her, metres and m/s.
+const STREAM_DOUBT: f64 = 3.0;
+const STREAM_WIND: f64 = 4.0;
+/// Of the antenna's distance from the roller, how far the antenna lies nearer than in line.
+/// The same where the wind is not known.
+const LULL_SIDE: f64 = 0.5;
+const SIDE_SHARE: f64 = 0.25;
+/// She holds again when one place explains so many seconds, and she has not fallen away from it by
+/// more than this, metres, from their first third to their last.
+const REST: f64 = 900.0;
+const REST_Z: f64 = 2.0;
+const REST_CREEP: f64 = 2.5;
+const REST_DOUBT: f64 = 10.0;
+const REST_WEIGHT: f64 = 3.0;
+const LEAST_DOUBT: f64 = 2.0;
+const BAD_FOUND: f64 = 0.03;
+const BAD_MARKS: f64 = 0.25;
+const BAD_MARK_SIGMA: f64 = 13.0;
+/// Before any evidence: a drag in ten thousand looks (chosen).
+const PRIOR: f64 = 1e-4;
+/// Chosen so that the verdict falls at 0.99: `ln(0.99/0.01 (1-π)/π) = SHARP SURE_Z²/2`.
+const SHARP: f64 = 3.522;
+const SURE_Z: f64 = 2.8;
+const QUIET_Z: f64 = 1.2;
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,379 @@
+use super::*;
+use crate::units::Bearing;
+use proptest::prelude::*;
+
+/// Chance for tests: splitmix64 (Steele, Lea & Flood 2014), twelve uniform draws for a normal one.
+struct Chance(u64);
+
+impl Chance {
+    fn uniform(&mut self) -> f64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        ((z ^ (z >> 31)) >> 11) as f64 / 9_007_199_254_740_992.0
+    }
+
+    fn normal(&mut self) -> f64 {
+        (0..12).map(|_| self.uniform()).sum::<f64>() - 6.0
+    }
+}
+
+/// A boat with a compass on 40 m of rode over 9 m, seen once a second.
+#[derive(Clone, Copy)]
+struct World {
+    origin: Position,
+    turned: f64,
+    begins: u64,
+    /// The receiver's error of minutes.
+    noise: f64,
+    sigma: f64,
+    doppler: bool,
+    mark_off: Offset,
+}
+
+impl Default for World {
+    fn default() -> Self {
+        Self {
+            origin: Position::of(59.8539, 23.26),
+            turned: 0.0,
+            begins: 0,
+            noise: 0.0,
+            sigma: 2.5,
+            doppler: true,
+            mark_off: Offset::ZERO,
+        }
+    }
+}
+
+struct Seen {
+    drag: DragTest,
+    /// Seconds at which the verdict first fell.
+    told: Option<u64>,
+    last: DragEvidence,
+    most: f64,
+}
+
+const REACH: f64 = 39.0;
+
+impl World {
+    fn mark(&self) -> Marked {
+        Marked {
+            at: self.place(self.mark_off),
+            doubt: Metres::of(2.5),
+            lever: Metres::ZERO,
+        }
+    }
+
+    fn place(&self, offset: Offset) -> Position {
+        let (sin, cos) = self.turned.sin_cos();
+        let turned = Offset {
+            east: offset.east * cos + offset.north * sin,
+            north: offset.north * cos - offset.east * sin,
+        };
+        self.origin.moved(turned.bearing(), turned.length())
+    }
+
+    fn sighting(&self, at: Offset, velocity: Offset) -> Sighting {
+        let (sin, cos) = self.turned.sin_cos();
+        let turned = Offset {
+            east: velocity.east * cos + velocity.north * sin,
+            north: velocity.north * cos - velocity.east * sin,
+        };
+        Sighting {
+            antenna: self.place(at),
+            sigma: Metres::of(self.sigma),
+            doubt: Metres::ZERO,
+            velocity: self.doppler.then_some(turned),
+            lever: Offset::ZERO,
+            lever_doubt: Metres::ZERO,
+            reach: Metres::of(REACH),
+            rode: Metres::of(40.0),
+            height: Some(Metres::of(9.0)),
+            wind: Some(Speed::of(9.0)),
+            settled: true,
+        }
+    }
+
+    /// Shows the test where she is, second by second, until told or over; `fix_off` is what the
+    /// receiver errs beside its noise.
+    fn run(
+        &self,
+        seconds: u64,
+        lies: impl Fn(u64) -> Offset,
+        fix_off: impl Fn(u64) -> Offset,
+        stop: bool,
+    ) -> Seen {
+        let mut drag = DragTest::new(&WatchSettings::default());
+        let mut chance = Chance(7);
+        let decay = (-1.0_f64 / 150.0).exp();
+        let kick = self.noise * (1.0 - decay * decay).sqrt();
+        let mut error = Offset {
+            east: self.noise * chance.normal(),
+            north: self.noise * chance.normal(),
+        };
+        let (mut told, mut most) = (None, 0.0_f64);
+        for second in 0..seconds {
+            error = error * decay
+                + Offset {
+                    east: kick * chance.normal(),
+                    north: kick * chance.normal(),
+                };
+            let now = Tick::from_secs(self.begins + second);
+            let true_place = lies(second);
+            let velocity = true_place - lies(second.saturating_sub(1));
+            let seen = self.sighting(true_place + error + fix_off(second), velocity);
+            drag.take(now, &self.mark(), None, &seen);
+            let evidence = drag.evidence(now);
+            most = most.max(evidence.probability);
+            if evidence.dragging && told.is_none() {
+                told = Some(second);
+                if stop {
+                    break;
+                }
+            }
+        }
+        let last = drag.evidence(Tick::from_secs(self.begins + seconds));
+        Seen {
+            drag,
+            told,
+            last,
+            most,
+        }
+    }
+}
+
+fn out(distance: f64, degrees: f64) -> Offset {
+    Offset::polar(Bearing::from_degrees(degrees), Metres::of(distance))
+}
+
+fn nothing(_: u64) -> Offset {
+    Offset::ZERO
+}
+
+#[test]
+fn lying_taut_all_night_is_no_drag_however_bad_the_receiver() {
+    for noise in [0.3, 1.0, 2.0] {
+        for doppler in [true, false] {
+            let world = World {
+                noise,
+                doppler,
+                ..World::default()
+            };
+            let taut = |second| out(REACH - 1.0, 30.0 * (second as f64 / 60.0).sin());
+            let seen = world.run(8 * 3600, taut, nothing, false);
+            assert_eq!(seen.told, None, "{noise} m, {doppler}");
+            assert!(seen.most < 0.5, "{noise} m: {}", seen.most);
+        }
+    }
+}
+
+#[test]
+fn a_steady_drag_is_found_within_metres() {
+    for (noise, within) in [(0.3, 10.0), (1.0, 13.0), (2.0, 17.0)] {
+        for speed in [0.02, 0.1, 0.5] {
+            let world = World {
+                noise,
+                ..World::default()
+            };
+            let begins = 3600;
+            let lies = |second: u64| {
+                let dragged = speed * second.saturating_sub(begins) as f64;
+                out(REACH - 1.0 + dragged, 0.0)
+            };
+            let seen = world.run(begins + 3600, lies, nothing, true);
+            let moved = seen.told.map(|at| speed * (at - begins) as f64);
+            // A few seconds of evidence besides.
+            assert!(
+                moved.is_some_and(|moved| moved < within + 15.0 * speed),
+                "{noise} m, {speed} m/s: {moved:?}"
+            );
+        }
+    }
+}
+
+/// Multipath shifts a fix by 3-14 m for 5-60 s (the facts that shape the watch).
+#[test]
+fn multipath_is_no_drag_whatever_its_direction() {
+    for (metres, seconds) in [(14.0, 60), (10.0, 60), (5.0, 60), (1000.0, 5)] {
+        for doppler in [true, false] {
+            let world = World {
+                noise: 0.8,
+                doppler,
+                ..World::default()
+            };
+            let shifted = |second: u64| {
+                if second > 3600 && second % 900 < seconds {
+                    out(metres, 0.0)
+                } else {
+                    Offset::ZERO
+                }
+            };
+            let seen = world.run(3 * 3600, |_| out(REACH - 0.5, 0.0), shifted, false);
+            assert_eq!(seen.told, None, "{metres} m for {seconds} s, {doppler}");
+        }
+    }
+}
+
+#[test]
+fn one_fix_after_hours_of_silence_is_one_witness() {
+    let world = World::default();
+    let mut seen = world.run(1800, |_| out(30.0, 0.0), nothing, false);
+    let later = Tick::from_secs(6 * 3600);
+    let far = world.sighting(out(500.0, 0.0), Offset::ZERO);
+    seen.drag.take(later, &world.mark(), None, &far);
+    assert!(!seen.drag.evidence(later).dragging);
+    assert!(seen.drag.evidence(later).probability < 0.01);
+}
+
+#[test]
+fn swinging_anywhere_inside_the_reach_is_no_drag() {
+    let world = World {
+        noise: 1.0,
+        ..World::default()
+    };
+    // Over the anchor to the other side, round by the beam, and back.
+    let lies = |second: u64| match second {
+        0..3600 => out(38.0, 0.0),
+        3600..4400 => out(38.0 - 38.0 * (second - 3600) as f64 / 800.0, 0.0),
+        4400..5200 => out(38.0 * (second - 4400) as f64 / 800.0, 180.0),
+        5200..9000 => out(38.5, 180.0),
+        9000..10_800 => out(38.5, 180.0 + (second - 9000) as f64 / 10.0),
+        _ => out(38.0, 0.0),
+    };
+    let seen = world.run(14_400, lies, nothing, false);
+    assert_eq!(seen.told, None);
+    assert!(seen.most < 0.2, "{}", seen.most);
+}
+
+#[test]
+fn an_arc_finds_the_anchor_whether_or_not_it_was_marked_well() {
+    for off in [0.0, 8.0, 15.0] {
+        let world = World {
+            mark_off: out(off, 60.0),
+            ..World::default()
+        };
+        let arc = |second: u64| out(38.0, 60.0 * (second as f64 / 900.0).sin());
+        let seen = world.run(3 * 3600, arc, nothing, false);
+        let (found, doubt) = seen.drag.estimate().unwrap();
+        let error = found.distance_to(world.origin).get();
+        assert!(error < 3.0, "{off} m: {error} m off, {doubt} said");
+        assert!(doubt < Metres::of(3.0), "{off} m: {doubt}");
+        assert_eq!(seen.told, None, "{off} m");
+    }
+}
+
+/// Marked a minute late, she lies near the mark; when the wind turns she lies twice as far on the
+/// other side of it, and holds.
+#[test]
+fn a_late_mark_is_seen_through() {
+    let world = World {
+        mark_off: out(15.0, 0.0),
+        noise: 0.8,
+        ..World::default()
+    };
+    let lies = |second: u64| {
+        let turned = (second.saturating_sub(5400) as f64 / 10.0).min(180.0);
+        out(38.0, turned)
+    };
+    let seen = world.run(4 * 3600, lies, nothing, false);
+    assert_eq!(seen.told, None);
+    let (found, _) = seen.drag.estimate().unwrap();
+    assert!(found.distance_to(world.origin) < Metres::of(5.0));
+}
+
+#[test]
+fn after_a_drag_the_new_place_is_found_and_not_before_she_rests() {
+    let world = World {
+        noise: 0.6,
+        ..World::default()
+    };
+    let begins = 3600;
+    let lies = |second: u64| {
+        let dragged = (0.1 * second.saturating_sub(begins) as f64).min(60.0);
+        out(38.0 + dragged, 10.0 * (second as f64 / 50.0).sin())
+    };
+    let moving = world.run(begins + 600, lies, nothing, false);
+    assert!(moving.told.is_some() && moving.drag.rests().is_none());
+    let rested = world.run(begins + 600 + 1200, lies, nothing, false);
+    let found = rested.drag.rests().unwrap();
+    let truth = world.place(out(60.0, 0.0));
+    assert!(
+        found.position.distance_to(truth) < Metres::of(8.0),
+        "{found:?}"
+    );
+}
+
+#[test]
+fn a_restart_goes_on_from_what_was_found() {
+    let world = World {
+        mark_off: out(15.0, 60.0),
+        ..World::default()
+    };
+    let arc = |second: u64| out(38.0, 60.0 * (second as f64 / 900.0).sin());
+    let before = world.run(2 * 3600, arc, nothing, false);
+    let found = before.drag.found().unwrap();
+    let mut after = DragTest::new(&WatchSettings::default());
+    for second in 0..60 {
+        let seen = world.sighting(out(38.0, 0.0), Offset::ZERO);
+        after.take(Tick::from_secs(second), &world.mark(), Some(&found), &seen);
+    }
+    let (position, _) = after.estimate().unwrap();
+    assert!(position.distance_to(found.position) < Metres::of(2.0));
+    // She drags while nobody looked: it is seen at once.
+    for second in 60..180 {
+        let seen = world.sighting(out(70.0, 0.0), Offset::ZERO);
+        after.take(Tick::from_secs(second), &world.mark(), Some(&found), &seen);
+    }
+    assert!(after.evidence(Tick::from_secs(180)).dragging);
+}
+
+/// The story that the properties turn, shift and delay: quiet, then a drag.
+fn story(world: &World) -> Seen {
+    let lies = |second: u64| {
+        let dragged = 0.15 * second.saturating_sub(2000) as f64;
+        out(37.0 + dragged, 15.0 * (second as f64 / 40.0).sin())
+    };
+    world.run(2300, lies, nothing, false)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(12))]
+
+    /// Turning, shifting and delaying the world changes nothing but coordinates. The chart is
+    /// square and the plane is flat to a centimetre: hence the bounds.
+    #[test]
+    fn turning_shifting_and_delaying_the_world_changes_nothing(
+        turned in -3.1..3.1_f64, latitude in -70.0..70.0_f64, longitude in -180.0..180.0_f64,
+        begins in 0..1_000_000_u64,
+    ) {
+        let here = story(&World::default());
+        let there = story(&World {
+            origin: Position::new(latitude, longitude).unwrap(),
+            turned,
+            begins,
+            ..World::default()
+        });
+        let (here_told, there_told) = (here.told.unwrap(), there.told.unwrap());
+        prop_assert!(here_told.abs_diff(there_told) <= 8, "{here_told} {there_told}");
+        prop_assert!((here.last.moved - there.last.moved).get().abs() < 0.7);
+    }
+
+    /// Two boats with the same night behind them; the receiver of the one grows worse.
+    #[test]
+    fn more_noise_never_gives_more_confidence(
+        excess in -5.0..25.0_f64, sigma in 2.5..6.0_f64, more in 0.0..6.0_f64,
+    ) {
+        let probability = |sigma: f64| {
+            let world = World::default();
+            let mut seen = world.run(900, |_| out(37.0, 0.0), nothing, false);
+            for second in 900..1100 {
+                let mut sighting = world.sighting(out(REACH + excess, 0.0), Offset::ZERO);
+                sighting.sigma = Metres::of(sigma);
+                seen.drag.take(Tick::from_secs(second), &world.mark(), None, &sighting);
+            }
+            seen.drag.evidence(Tick::from_secs(1100)).probability
+        };
+        prop_assert!(probability(sigma + more) <= probability(sigma) + 1e-9);
+    }
+}

@@ -1,0 +1,400 @@
+//! The boat's track, cleaned: jumps of the fix told from motion, the noise of the night learned.
+//!
+//! **Symbols.** `z` fix of the antenna on the plane, `v` its velocity by the Doppler shift, `s` the
+//! track, `T` its time constant, `σ` the fix's error of minutes a coordinate.
+//!
+//! **Jumps.** Multipath moves a fix by metres at once and back after 5-60 s; a boat at anchor does
+//! not. A step `z - z' - v Δt` beyond `JUMP` (and five times the usual step) is no motion: it is
+//! taken off the fixes that follow until it has jumped back. After `JUMP_LASTS` it is let in
+//! slowly: a shift that stays may be the better fix. Test: `a_jump_is_taken_off_until_it_is_back`.
+//!
+//! **Track.** A complementary filter: `s' = s + v Δt`, then towards the fix by `1 - e^(-Δt/T)`. Over
+//! seconds the Doppler velocity carries, over minutes the fix does. Without velocity `T` is short.
+//!
+//! **Noise.** `z - ∫v dt` leaves the fix's error and the velocity's, not the boat's motion. Of a
+//! Gauss-Markov error with `τ` = 150 s the difference over `LAG` = 120 s has the variance
+//! `2σ²(1 - e^(-LAG/τ))`, from which `σ` is learned, against a prior worth half an hour. Without
+//! velocity the distance from the anchor is looked at instead, whose changes are noise and surge.
+//! What is seen widens by the uncertainty of so few looks. Test: `the_night_s_noise_is_learned`.
+//!
+//! Weakness: a receiver that shows no speed below a threshold makes motion look like noise, which
+//! makes the watch slower, never surer; what the error does over hours is not seen here.
+
+use std::collections::VecDeque;
+use std::time::Duration;
+
+use crate::geodesy::Offset;
+use crate::time::Tick;
+
+/// See the module's page.
+#[derive(Clone, Debug)]
+pub(super) struct Track {
+    last: Option<Step>,
+    smooth: Offset,
+    /// The same over most of a minute.
+    slow: Offset,
+    /// A jump that is taken off, and since when.
+    jump: Option<(Offset, Tick)>,
+    /// Usual length of a step, squared.
+    usual: f64,
+    /// Without a gap since.
+    since: Tick,
+    /// The smooth track begins anew with this fix.
+    again: bool,
+    /// Sum of the velocity.
+    run: Offset,
+    /// Every tenth second: fix less run.
+    still: VecDeque<(Tick, Offset, bool)>,
+    noise: Noise,
+    /// Variance that a second of the velocity brings into its sum, a coordinate.
+    doppler: f64,
+    before: Option<Offset>,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Step {
+    at: Tick,
+    fix: Offset,
+    velocity: Option<Offset>,
+}
+
+/// The variance learned, with the looks it rests on.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Noise {
+    variance: f64,
+    looks: f64,
+}
+
+impl Noise {
+    /// With what is believed beforehand: a standard deviation in metres.
+    pub(super) fn believed(sigma: f64) -> Self {
+        Self {
+            variance: sigma * sigma,
+            looks: PRIOR_LOOKS,
+        }
+    }
+
+    /// Standard deviation a coordinate, widened by how few looks it rests on.
+    pub(super) fn sigma(self) -> f64 {
+        (self.variance * (1.0 + 1.0 / self.looks.sqrt()))
+            .sqrt()
+            .max(LEAST)
+    }
+
+    fn look(&mut self, variance: f64, weight: f64) {
+        // One wild difference says little.
+        let variance = variance.min(WILD * self.variance);
+        let share = weight / (self.looks + weight);
+        self.variance += share * (variance - self.variance);
+        self.looks = (self.looks + weight).min(MOST_LOOKS);
+    }
+}
+
+impl Track {
+    pub(super) fn new(believed: f64) -> Self {
+        Self {
+            last: None,
+            smooth: Offset::ZERO,
+            slow: Offset::ZERO,
+            jump: None,
+            usual: 0.25,
+            since: Tick::START,
+            again: false,
+            run: Offset::ZERO,
+            still: VecDeque::new(),
+            noise: Noise::believed(believed),
+            doppler: 0.0,
+            before: None,
+        }
+    }
+
+    /// No fix has been taken yet.
+    pub(super) fn is_new(&self) -> bool {
+        self.last.is_none()
+    }
+
+    /// Goes on from a noise learned before.
+    pub(super) fn set_noise(&mut self, sigma: f64) {
+        self.noise = Noise::believed(sigma);
+    }
+
+    /// The fix's error of minutes, standard deviation a coordinate.
+    pub(super) fn sigma(&self) -> f64 {
+        self.noise.sigma()
+    }
+
+    /// Without a gap for how long.
+    pub(super) fn unbroken(&self, now: Tick) -> Duration {
+        now.since(self.since)
+    }
+
+    /// Takes a fix; where the antenna is now. `outward` points from the anchor to the boat, unless
+    /// she seems to drag: her motion is no noise.
+    pub(super) fn take(
+        &mut self,
+        now: Tick,
+        fix: Offset,
+        velocity: Option<Offset>,
+        outward: Option<Offset>,
+    ) -> Offset {
+        let Some(last) = self.last.filter(|last| now.since(last.at) <= BROKEN) else {
+            self.last = Some(Step {
+                at: now,
+                fix,
+                velocity,
+            });
+            self.jump = None;
+            self.since = now;
+            self.smooth = fix;
+            self.slow = fix;
+            self.run = Offset::ZERO;
+            self.still.clear();
+            return fix;
+        };
+        let seconds = now.secs_since(last.at);
+        if seconds <= 0.0 {
+            return self.smooth;
+        }
+        let mean = match (last.velocity, velocity) {
+            (Some(then), Some(now)) => Some((then + now) * 0.5),
+            (then, now) => now.or(then),
+        };
+        let moved = mean.unwrap_or(Offset::ZERO) * seconds;
+        self.judge_step(now, fix - last.fix - moved, seconds, mean.is_some());
+        self.last = Some(Step {
+            at: now,
+            fix,
+            velocity,
+        });
+        if seconds > GAP {
+            self.since = now;
+        }
+        let clean = self.jump.map_or(fix, |(jump, since)| {
+            let held = now.secs_since(since) - lasts(jump);
+            fix - jump * (-(held.max(0.0)) / JUMP_FADES).exp()
+        });
+        let tau = if mean.is_some() {
+            TAU_DOPPLER
+        } else {
+            TAU_ALONE
+        };
+        if std::mem::take(&mut self.again) {
+            self.smooth = clean - moved;
+        }
+        let predicted = self.smooth + moved;
+        self.smooth = predicted + (clean - predicted) * (1.0 - (-seconds / tau).exp());
+        self.slow = self.slow + (clean - self.slow) * (1.0 - (-seconds / TAU_SLOW).exp());
+        self.run = self.run + moved;
+        self.learn_doppler(last.velocity, velocity, seconds);
+        self.learn(now, clean, mean.is_some(), outward);
+        self.smooth
+    }
+
+    /// A step that is no motion is a jump; one that undoes it ends it.
+    fn judge_step(&mut self, now: Tick, step: Offset, seconds: f64, by_doppler: bool) {
+        let length = step.length().get();
+        let room = seconds * if by_doppler { ROOM_DOPPLER } else { ROOM_ALONE };
+        let limit = JUMP.max(5.0 * self.usual.sqrt()) + room;
+        if length <= limit {
+            let share = (seconds / USUAL_OVER).min(0.1);
+            self.usual += share * (length * length - self.usual);
+        } else if seconds <= GAP && self.unbroken(now) < UNTOLD {
+            // Where the fix stood after the gap was the shift, then, and this is its end.
+            self.jump = None;
+            self.since = now;
+            self.again = true;
+        } else if seconds <= GAP {
+            let before = self.jump.map_or(Offset::ZERO, |(jump, _)| jump);
+            let jump = before + step;
+            self.jump = (jump.length().get() > limit * 0.7).then_some((jump, now));
+        }
+        if let Some((jump, since)) = self.jump
+            && now.secs_since(since) > lasts(jump) + 5.0 * JUMP_FADES
+        {
+            self.jump = None;
+        }
+    }
+
+    /// The second difference of three velocities leaves their white noise, six times its variance.
+    fn learn_doppler(&mut self, last: Option<Offset>, velocity: Option<Offset>, seconds: f64) {
+        if let (Some(first), Some(second), Some(third)) = (self.before, last, velocity)
+            && seconds <= GAP
+        {
+            let off = first - second * 2.0 + third;
+            let square = (off.east * off.east + off.north * off.north) / 12.0 * seconds;
+            let share = (seconds / USUAL_OVER).min(0.1);
+            self.doppler += share * (square.min(MOST_DOPPLER) - self.doppler);
+        }
+        self.before = last;
+    }
+
+    fn learn(&mut self, now: Tick, clean: Offset, by_doppler: bool, outward: Option<Offset>) {
+        let due = self
+            .still
+            .back()
+            .is_none_or(|(at, _, _)| now.secs_since(*at) >= EVERY);
+        if !due {
+            return;
+        }
+        let seen = if by_doppler {
+            clean - self.run
+        } else {
+            self.slow
+        };
+        if self.jump.is_some() {
+            return;
+        }
+        self.still.push_back((now, seen, by_doppler));
+        while let Some(&(at, then, doppler)) = self.still.front() {
+            let lag = now.secs_since(at);
+            if lag < LAG {
+                break;
+            }
+            self.still.pop_front();
+            if doppler != by_doppler || lag > LAG + 2.0 * EVERY {
+                continue;
+            }
+            let change = seen - then;
+            let share = 2.0 * (1.0 - (-LAG / NOISE_TAU).exp());
+            let square = if by_doppler {
+                // Two coordinates.
+                let square = (change.east * change.east + change.north * change.north) / 2.0;
+                (square - DOPPLER_SHARE * self.doppler * LAG).max(0.0)
+            } else {
+                let Some(outward) = outward else { continue };
+                let along = change.east * outward.east + change.north * outward.north;
+                (along * along / SLOW_SHARE).min(MOST_ALONE)
+            };
+            self.noise.look(square / share, EVERY / (2.0 * LAG));
+        }
+    }
+}
+
+/// How long a jump is taken off. Multipath shifts a fix by 3-14 m; what goes far beyond that is
+/// something else, and looked at sooner.
+fn lasts(jump: Offset) -> f64 {
+    if jump.length().get() <= FAR_JUMP {
+        JUMP_LASTS
+    } else {
+        FAR_JUMP_LASTS
+    }
+}
+
+/// No boat at anchor is moved by this within a second, beside her velocity, metres.
+const JUMP: f64 = 3.0;
+/// How far the velocity may be off, and how fast she may be where it is not known, m/s.
+const ROOM_DOPPLER: f64 = 0.3;
+const ROOM_ALONE: f64 = 1.2;
+/// Multipath lasts a minute at most (from the reference figures); then its shift is let in.
+const JUMP_LASTS: f64 = 75.0;
+const FAR_JUMP: f64 = 20.0;
+const FAR_JUMP_LASTS: f64 = 15.0;
+const JUMP_FADES: f64 = 20.0;
+/// A jump so soon after a gap may as well be the end of one.
+const UNTOLD: Duration = Duration::from_secs(75);
+const USUAL_OVER: f64 = 120.0;
+/// A gap after which the track begins anew.
+const BROKEN: Duration = Duration::from_mins(3);
+/// A gap after which a jump cannot be told from motion, seconds.
+const GAP: f64 = 4.0;
+const TAU_DOPPLER: f64 = 30.0;
+const TAU_ALONE: f64 = 8.0;
+/// Surge and sheer are averaged out over this; of the error's change over `LAG` this share is left
+/// (reckoned for the two correlation times).
+const TAU_SLOW: f64 = 40.0;
+const SLOW_SHARE: f64 = 0.7;
+/// The noise is looked at so often, over this difference, seconds.
+const EVERY: f64 = 10.0;
+const LAG: f64 = 120.0;
+/// Correlation time of a receiver's error, seconds.
+const NOISE_TAU: f64 = 150.0;
+/// How much of the velocity's noise is taken off: a receiver smooths it, and it is not all white.
+const DOPPLER_SHARE: f64 = 0.8;
+const MOST_DOPPLER: f64 = 0.04;
+const PRIOR_LOOKS: f64 = 5.0;
+/// After this many looks older ones are forgotten: three hours.
+const MOST_LOOKS: f64 = 45.0;
+const WILD: f64 = 9.0;
+/// Without velocity a change of more than this is motion, metres squared.
+const MOST_ALONE: f64 = 25.0;
+const LEAST: f64 = 0.3;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn east(metres: f64) -> Offset {
+        Offset {
+            east: metres,
+            north: 0.0,
+        }
+    }
+
+    #[test]
+    fn a_jump_is_taken_off_until_it_is_back() {
+        let mut track = Track::new(1.5);
+        for second in 0..400 {
+            let shift = if (200..250).contains(&second) {
+                12.0
+            } else {
+                0.0
+            };
+            let now = Tick::from_secs(second);
+            let at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
+            assert!(at.length().get() < 0.01, "{second}: {at:?}");
+        }
+    }
+
+    #[test]
+    fn a_shift_that_stays_is_let_in() {
+        let mut track = Track::new(1.5);
+        let mut at = Offset::ZERO;
+        for second in 0..600 {
+            let shift = if second >= 100 { 12.0 } else { 0.0 };
+            let now = Tick::from_secs(second);
+            at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
+        }
+        assert!((at.east - 12.0).abs() < 0.1, "{at:?}");
+    }
+
+    #[test]
+    fn motion_is_no_jump_with_and_without_velocity() {
+        for doppler in [true, false] {
+            let mut track = Track::new(1.5);
+            let mut at = Offset::ZERO;
+            for second in 0..300 {
+                let now = Tick::from_secs(second);
+                let velocity = doppler.then_some(east(1.0));
+                at = track.take(now, east(second as f64), velocity, Some(east(1.0)));
+            }
+            let behind = 299.0 - at.east;
+            assert!(behind.abs() < if doppler { 0.5 } else { 9.0 }, "{behind}");
+        }
+    }
+
+    /// A square wave of ±a every 200 s changes by 2a at 120 s for 120 of them: mean square
+    /// 0.6 (2a)², which a Gauss-Markov error of σ² = 0.6 (2a)² / (2 (1 - e^(-0.8))) has too.
+    #[test]
+    fn the_night_s_noise_is_learned() {
+        let mut track = Track::new(1.5);
+        for amplitude in [0.3, 1.0] {
+            for second in 0..6 * 3600_u64 {
+                let wave = if second % 400 < 200 {
+                    amplitude
+                } else {
+                    -amplitude
+                };
+                let now = Tick::from_secs(second + if amplitude > 0.5 { 30_000 } else { 0 });
+                track.take(now, east(wave), Some(Offset::ZERO), Some(east(1.0)));
+            }
+            // On one of two coordinates.
+            let share = 2.0 * (1.0 - (-0.8_f64).exp());
+            let wanted = (0.6 * 4.0 * amplitude * amplitude / 2.0 / share).sqrt();
+            let sigma = track.sigma();
+            assert!(
+                (wanted * 0.9..wanted * 1.5).contains(&sigma),
+                "{amplitude} m: {sigma}, wanted {wanted}"
+            );
+        }
+    }
+}
