@@ -201,7 +201,7 @@ const CELLS: usize = 57;
 /// Metres from one place to the next.
 const STEP: f64 = 1.5;
 /// What was seen is forgotten over this, seconds: the receiver's error of hours.
-const FORGET: f64 = 5400.0;
+const FORGET: f64 = 14_400.0;
 /// The most that lying oddly near says against a place.
 const ODD: f64 = 4.0;
 const ODD_UNKNOWN: f64 = 1.0;

@@ -532,12 +532,12 @@ const LOOK_DELAY: f64 = 300.0;
 /// Seconds after which a look is worth as much as one more.
 const LOOK_RENEWS: f64 = 300.0;
 /// Below this a wind does not say how she lies, m/s.
-const LEAST_WIND: f64 = 3.0;
+const LEAST_WIND: f64 = 4.0;
 /// Without a depth: a usual scope, and the share of the rode that this may be off by.
 const USUAL_SCOPE: f64 = 5.0;
 const UNKNOWN_DEPTH: f64 = 0.03;
 /// How far a stream may keep her from where a wind of this strength would have her, metres and m/s.
-const STREAM_DOUBT: f64 = 3.0;
+const STREAM_DOUBT: f64 = 4.0;
 const STREAM_WIND: f64 = 4.0;
 /// Of the antenna's distance from the roller, how far the antenna lies nearer than in line.
 /// The same where the wind is not known.
