@@ -130,6 +130,8 @@ pub struct DragTest {
     least_margin: f64,
     hold: Duration,
     track: Track,
+    /// On which the track is kept.
+    plane: Option<Tangent>,
     chart: Option<Chart>,
     z: f64,
     moved: f64,
@@ -204,6 +206,7 @@ impl DragTest {
             least_margin: settings.drag_margin.get(),
             hold: settings.drag_hold,
             track: Track::new(accuracy * MINUTES_SHARE),
+            plane: None,
             chart: None,
             z: 0.0,
             moved: 0.0,
@@ -216,7 +219,11 @@ impl DragTest {
     /// Takes what one fix shows.
     pub fn take(&mut self, now: Tick, mark: &Marked, found: Option<&Found>, seen: &Sighting) {
         if self.chart.as_ref().is_none_or(|chart| chart.mark != *mark) {
-            self.chart = Some(Chart::about(now, mark, found));
+            let chart = Chart::about(now, mark, found);
+            if let Some(before) = self.plane.replace(chart.plane) {
+                self.track.origin_moved(before.offset(chart.plane.origin()));
+            }
+            self.chart = Some(chart);
             if let Some(found) = found.filter(|_| self.track.is_new()) {
                 self.track.set_noise(found.noise.get());
             }

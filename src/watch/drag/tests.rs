@@ -337,6 +337,35 @@ fn story(world: &World) -> Seen {
     world.run(2300, lies, nothing, false)
 }
 
+/// After a drag the mark is 60 m elsewhere; that is no motion of the boat, and no jump of the fix.
+#[test]
+fn a_mark_put_elsewhere_moves_nobody() {
+    let world = World::default();
+    let lies = Offset {
+        east: 0.0,
+        north: 92.0,
+    };
+    let mut drag = DragTest::new(&WatchSettings::default());
+    let far = Marked {
+        at: world.place(Offset {
+            east: 0.0,
+            north: 60.0,
+        }),
+        ..world.mark()
+    };
+    for second in 0..1200 {
+        let now = Tick::from_secs(second);
+        // Lying to the first mark she would drag; she is shown there for too short a time.
+        let mark = if second < 20 { world.mark() } else { far };
+        if second == 20 {
+            drag.reset();
+        }
+        drag.take(now, &mark, None, &world.sighting(lies, Offset::ZERO));
+        let evidence = drag.evidence(now);
+        assert!(second < 20 || evidence.quiet, "{second}: {evidence:?}");
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(12))]
 

@@ -113,6 +113,20 @@ impl Track {
         self.last.is_none()
     }
 
+    /// The plane has its origin elsewhere now, at this point of the old one: the same places have
+    /// other numbers. Nothing has moved.
+    pub(super) fn origin_moved(&mut self, to: Offset) {
+        let anew = |place: Offset| place - to;
+        if let Some(last) = &mut self.last {
+            last.fix = anew(last.fix);
+        }
+        self.smooth = anew(self.smooth);
+        self.slow = anew(self.slow);
+        for (_, seen, _) in &mut self.still {
+            *seen = anew(*seen);
+        }
+    }
+
     /// Goes on from a noise learned before.
     pub(super) fn set_noise(&mut self, sigma: f64) {
         self.noise = Noise::believed(sigma);
