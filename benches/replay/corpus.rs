@@ -15,7 +15,7 @@ use windrode::watch::words::{Event, LetGo};
 
 /// Nine lines a second, as a server's stream at anchor has them: fix with course and speed, the
 /// receiver's quality, heading and wind twice, depth, the house battery, another vessel.
-pub fn night(seconds: u32) -> String {
+pub(crate) fn night(seconds: u32) -> String {
     let mut lines = String::new();
     let own = "vessels.urn:mrn:imo:mmsi:230099999";
     for second in 0..seconds {
@@ -91,7 +91,7 @@ pub fn night(seconds: u32) -> String {
 
 /// Typed parsing alone: every line into borrowed structures, every value by a hand-written
 /// visitor; nothing is looked for, nothing judged. The number of values, so that none is left out.
-pub fn typed(night: &str) -> u64 {
+pub(crate) fn typed(night: &str) -> u64 {
     let mut values = 0;
     for line in night.lines() {
         if let Ok(delta) = serde_json::from_str::<Delta<'_>>(line) {
@@ -107,7 +107,7 @@ pub fn typed(night: &str) -> u64 {
 
 /// The whole of `windrode replay`, as it stands: parse, intake, watch, alert desk; anchored from
 /// the tenth second on. The number of lines, and of events.
-pub fn whole(night: &str) -> (u64, u64) {
+pub(crate) fn whole(night: &str) -> (u64, u64) {
     let options = ReplayOptions {
         settings: WatchSettings {
             boat: BoatFigures {
