@@ -441,7 +441,8 @@ impl Receiver {
             (None, Some(speed)) if speed <= FROZEN_SPEED => Some((Bearing::default(), Speed::ZERO)),
             _ => None,
         };
-        let poor = self.sees_badly(now);
+        // A speed without a course bears the way out, though it cannot be summed up.
+        let poor = self.sees_badly(now) && motion.speed.is_none_or(|speed| speed <= FROZEN_SPEED);
         self.apart_from_speed = Metres::ZERO;
         match self.trust.take(now, position, velocity, poor) {
             Conduct::Fits => Ok(()),
