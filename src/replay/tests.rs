@@ -134,7 +134,9 @@ fn one_line_from_the_future_does_not_end_the_night() {
     let (counts, with) = heard(lines.join("\n").as_bytes(), &options());
     let (_, without) = heard(text.as_bytes(), &options());
     assert_eq!(counts.span, Duration::from_secs(2399));
-    assert_eq!(alarm(&with), alarm(&without));
+    // A stray fix at the mark is a witness too, if a weak one: some seconds.
+    let (with, without) = (alarm(&with).unwrap(), alarm(&without).unwrap());
+    assert!(with.millis_since(without).abs() <= 5000, "{with} {without}");
 }
 
 #[test]
