@@ -3,16 +3,18 @@
 use std::sync::Arc;
 use std::time::Duration;
 
+use futures_util::FutureExt as _;
 use tokio::sync::mpsc;
 use tracing::{info, warn};
 use uuid::Uuid;
 
 use super::{Asker, DISK_LIMIT, Daemon};
 use crate::config::Config;
-use crate::io::push::{Channels, Heard, Who};
+use crate::io::push::{Channels, Heard, Picture, Who};
 use crate::outbox::Outbox;
 use crate::outbox::reply::Act;
-use crate::outbox::words::{Output, SavedOutbox};
+use crate::outbox::words::{Output, Parcel, SavedOutbox};
+use crate::plot;
 use crate::time::Now;
 use crate::watch::words::{Command, Input, Saved};
 
@@ -85,7 +87,10 @@ impl Daemon {
                 channel,
                 ticket,
                 parcel,
-            } => self.phones.channels.send(&channel, ticket, parcel, None),
+            } => {
+                let picture = self.phone_picture(now, &parcel);
+                self.phones.channels.send(&channel, ticket, parcel, picture);
+            }
             Output::Act {
                 channel,
                 hazard,
@@ -101,6 +106,20 @@ impl Daemon {
             Output::Log { warn: true, text } => warn!("{text}"),
             Output::Log { warn: false, text } => info!("{text}"),
         }
+    }
+
+    /// How she lies, for a message about an alert; drawn aside, so that the watch does not wait.
+    fn phone_picture(&self, now: Now, parcel: &Parcel) -> Picture {
+        let Parcel::Show(message) = parcel else {
+            return None;
+        };
+        message.hazard?;
+        let input = self.picture_input(now);
+        let drawn = async move {
+            let drawn = tokio::task::spawn_blocking(move || plot::png(&input)).await;
+            drawn.ok()?.ok().map(Arc::from)
+        };
+        Some(drawn.boxed().shared())
     }
 
     /// That the watch ends at anchor is still told, but not for ever.

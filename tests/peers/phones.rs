@@ -7,6 +7,7 @@
 
 use std::process::{Command, Stdio};
 
+use futures_util::FutureExt as _;
 use ring::hmac;
 use serde_json::{Value, json};
 
@@ -339,7 +340,12 @@ fn a_picture_goes_along_and_a_name_beyond_ascii_arrives() {
         };
         let only = [("skipper".to_owned(), channel)].into();
         let channels = Channels::open(who, &only, &tls::client_config(), out);
-        channels.send("skipper", 7, Parcel::Show(message), Some(picture));
+        channels.send(
+            "skipper",
+            7,
+            Parcel::Show(message),
+            Some(async move { Some(picture) }.boxed().shared()),
+        );
         let Some(Heard::Verdict { verdict, .. }) = heard.recv().await else {
             unreachable!("a verdict is all that comes")
         };

@@ -21,6 +21,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
+use futures_util::future::{BoxFuture, Shared};
 use tokio::sync::mpsc;
 use tracing::{error, warn};
 
@@ -89,8 +90,8 @@ enum PushError {
     },
 }
 
-/// A picture to go along, PNG.
-pub type Picture = Option<Arc<[u8]>>;
+/// A picture to go along, PNG, that is drawn while it is waited for; shared by all channels.
+pub type Picture = Option<Shared<BoxFuture<'static, Option<Arc<[u8]>>>>>;
 
 /// All channels, open.
 #[derive(Debug)]
@@ -178,8 +179,20 @@ impl Channels {
 }
 
 impl Way {
+    const fn shows_pictures(&self) -> bool {
+        matches!(self, Self::Topic(_) | Self::Mqtt(_) | Self::Mail(_))
+    }
+
     async fn carry(&self, parcel: Parcel, picture: Picture) -> Verdict {
         let carried = async {
+            let picture = match picture.filter(|_| self.shows_pictures()) {
+                // An alert does not wait for its picture for long.
+                Some(drawing) => tokio::time::timeout(DRAWN_WITHIN, drawing)
+                    .await
+                    .ok()
+                    .flatten(),
+                None => None,
+            };
             match self {
                 Self::Topic(topic) => topic.carry(&parcel, picture.as_deref()).await,
                 Self::Webhook(webhook) => webhook.carry(&parcel).await,
@@ -299,3 +312,5 @@ fn later(why: impl Into<String>) -> Verdict {
 
 /// A channel that has not answered by then is not waited for.
 const LIMIT: Duration = Duration::from_secs(30);
+/// A small computer draws for a second or two.
+const DRAWN_WITHIN: Duration = Duration::from_secs(5);

@@ -25,7 +25,7 @@ use serde_json::json;
 use tokio::sync::{mpsc, oneshot};
 use tracing::debug;
 
-use super::{Heard, Picture, later};
+use super::{Heard, later};
 use crate::config::PushUrl;
 use crate::io::secrets::Secret;
 use crate::outbox::words::{Message, Parcel, Verdict};
@@ -38,7 +38,7 @@ pub(super) struct Mqtt {
 
 #[derive(Debug)]
 enum Order {
-    Carry(Parcel, Picture, oneshot::Sender<Verdict>),
+    Carry(Parcel, Option<Arc<[u8]>>, oneshot::Sender<Verdict>),
     Close(oneshot::Sender<Verdict>),
 }
 
@@ -87,7 +87,7 @@ impl Mqtt {
         Ok(Self { orders })
     }
 
-    pub(super) async fn carry(&self, parcel: Parcel, picture: Picture) -> Verdict {
+    pub(super) async fn carry(&self, parcel: Parcel, picture: Option<Arc<[u8]>>) -> Verdict {
         let (reply, verdict) = oneshot::channel();
         let order = Order::Carry(parcel, picture, reply);
         if self.orders.send(order).await.is_err() {
@@ -259,7 +259,7 @@ impl Task {
         &mut self,
         link: &mut Link,
         parcel: Parcel,
-        picture: Picture,
+        picture: Option<Arc<[u8]>>,
         reply: oneshot::Sender<Verdict>,
     ) -> Result<(), String> {
         let message = match parcel {

@@ -305,7 +305,8 @@ fn where_she_holds_again_the_mark_moves_but_not_with_the_crew_s_own_circle() {
                 output,
                 Output::Event(event) if event.message.starts_with("set: she holds again")
             )));
-            // She drags on: told again.
+            // Half an hour later she drags on: told again.
+            scene.run(1800);
             for metre in 0..450_u32 {
                 scene.lie(90.0 + f64::from(metre) / 10.0);
                 scene.step();
