@@ -146,7 +146,7 @@ impl Daemon {
                     anchor: ids.anchor.to_string(),
                     berth: ids.berth.to_string(),
                 }),
-                counter: config.tackle.counter.clone(),
+                own_paths: config.own_paths(),
             },
             ids.client.as_u64_pair().0,
         );

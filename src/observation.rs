@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::geodesy::Position;
 use crate::time::Timestamp;
-use crate::units::{Angle, Bearing, Hertz, Metres, Speed};
+use crate::units::{Angle, Bearing, Hertz, Metres, Speed, Volts};
 
 /// One update of one source about one vessel.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -156,6 +156,8 @@ pub enum Fact {
     TideTimeLow(Option<Timestamp>),
     /// Rode out by the windlass' counter.
     RodeCounter(Option<Metres>),
+    /// Voltage of the house battery.
+    HouseVoltage(Option<Volts>),
     /// Revolutions of one engine.
     Revolutions {
         /// Which one.

@@ -17,6 +17,7 @@ use std::io::{self, BufRead, Read};
 use std::time::Duration;
 
 use crate::observation::Report;
+use crate::signalk::paths::OwnPaths;
 use crate::signalk::put::{self, PutRefusal};
 use crate::signalk::reader::Reader;
 use crate::signalk::wire::{self, Delta, Incoming, Put};
@@ -34,8 +35,8 @@ pub struct ReplayOptions {
     pub settings: WatchSettings,
     /// Let go at this moment of the recording.
     pub let_go: Option<(Timestamp, LetGo)>,
-    /// The path of the windlass' counter of rode, where there is one.
-    pub counter: Option<String>,
+    /// What is read on this boat besides.
+    pub own_paths: OwnPaths,
     /// Our own vessel's context, where the recording does not tell.
     pub own: Option<String>,
 }
@@ -127,7 +128,7 @@ struct Player<'o> {
 
 impl<'o> Player<'o> {
     fn new(options: &'o ReplayOptions) -> Self {
-        let mut reader = Reader::new(None).with_counter(options.counter.clone());
+        let mut reader = Reader::new(None).with_paths(options.own_paths.clone());
         if let Some(own) = &options.own {
             reader.set_self(own);
         }

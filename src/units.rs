@@ -44,6 +44,17 @@ pub struct Hertz(f64);
 #[serde(try_from = "f64", into = "f64")]
 pub struct Newtons(f64);
 
+/// An electric tension in volts, finite.
+#[derive(Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
+#[serde(try_from = "f64", into = "f64")]
+pub struct Volts(f64);
+
+impl fmt::Display for Volts {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:.1} V", self.0)
+    }
+}
+
 /// A mass in kilograms, finite.
 #[derive(Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
 #[serde(try_from = "f64", into = "f64")]
@@ -165,6 +176,7 @@ linear!(Speed, "m/s");
 linear!(Hertz, "Hz");
 linear!(Newtons, "N");
 linear!(Kilograms, "kg");
+linear!(Volts, "V");
 
 impl Metres {
     /// Feet to metres.
@@ -496,6 +508,11 @@ pub fn parse_mass(text: &str) -> Result<Kilograms, ParseQuantityError> {
     parse_quantity(text, &MASS).map(Kilograms::of)
 }
 
+/// Parses `11.8 V`: a tension.
+pub fn parse_voltage(text: &str) -> Result<Volts, ParseQuantityError> {
+    parse_quantity(text, &VOLTAGE).map(Volts::of)
+}
+
 /// Parses `30s`, `5min`, `8h`: a duration; a negative one is refused as no number.
 pub fn parse_duration(text: &str) -> Result<Duration, ParseQuantityError> {
     let seconds = parse_quantity(text, &DURATION)?;
@@ -607,6 +624,12 @@ const MASS: Dimension = Dimension {
     name: "mass",
     example: "20kg",
     units: &[("kg", 1.0), ("lb", POUND), ("lbs", POUND), ("g", 0.001)],
+};
+
+const VOLTAGE: Dimension = Dimension {
+    name: "voltage",
+    example: "11.8 V",
+    units: &[("V", 1.0)],
 };
 
 const DURATION: Dimension = Dimension {

@@ -177,8 +177,7 @@ struct Ear {
 impl Ear {
     fn new(config: &Config) -> Self {
         Self {
-            reader: Reader::new(Some(config.source_label()))
-                .with_counter(config.tackle.counter.clone()),
+            reader: Reader::new(Some(config.source_label())).with_paths(config.own_paths()),
             server: None,
             heard: BTreeSet::new(),
             boat: Boat::new(config.boat),
@@ -195,7 +194,7 @@ impl Ear {
                     "{} {}, own vessel `{}`",
                     hello.name, hello.version, hello.self_context
                 ));
-                return paths::subscriptions(self.reader.counter());
+                return paths::subscriptions(self.reader.own_paths());
             }
             Ok(Incoming::Delta(delta)) => {
                 let mut reports = Vec::new();

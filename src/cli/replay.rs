@@ -14,7 +14,7 @@ pub(super) fn replay(config: &ConfigFile, options: &ReplayOptions) -> Result<(),
     let config = load(config)?;
     let replay_options = replay::ReplayOptions {
         settings: config.watch_settings(),
-        counter: config.tackle.counter.clone(),
+        own_paths: config.own_paths(),
         let_go: options.let_go.map(|time| {
             let order = LetGo {
                 rode: options.rode,

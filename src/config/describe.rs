@@ -7,7 +7,9 @@ use serde_json::{Map, Value, json};
 use super::keys::{Key, SECTIONS, Slot, keys};
 use super::push::{Channel, NAME_PATTERN, channel_keys};
 use super::{Config, STANDARD_FILE};
-use crate::units::{parse_angle, parse_duration, parse_length, parse_mass, parse_speed};
+use crate::units::{
+    parse_angle, parse_duration, parse_length, parse_mass, parse_speed, parse_voltage,
+};
 
 pub(super) fn describe(config: &Config) -> String {
     let mut text = match &config.understood.file {
@@ -142,7 +144,12 @@ fn property(key: &Key<'_>) -> Value {
             let stuff = "(nylon|polyamide|polyester)";
             put("pattern", json!(format!("^{SIZE}{stuff}\\s*$")));
         }
-        Slot::Length(..) | Slot::Speed(..) | Slot::Angle(..) | Slot::Time(..) | Slot::Mass(..) => {
+        Slot::Length(..)
+        | Slot::Speed(..)
+        | Slot::Angle(..)
+        | Slot::Time(..)
+        | Slot::Mass(..)
+        | Slot::Volts(..) => {
             let units = units(&key.slot).join("|");
             put("pattern", json!(format!("^\\s*{NUMBER}\\s*({units})\\s*$")));
         }
@@ -169,6 +176,7 @@ fn units(slot: &Slot<'_>) -> Vec<String> {
         Slot::Angle(..) => parse_angle("1").err(),
         Slot::Time(..) => parse_duration("1").err(),
         Slot::Mass(..) => parse_mass("1").err(),
+        Slot::Volts(..) => parse_voltage("1").err(),
         _ => None,
     };
     match refusal {

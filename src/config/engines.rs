@@ -6,6 +6,7 @@ use crate::alert::wording::Wording;
 use crate::observation::Label;
 use crate::outbox::words::{Route, Settings};
 use crate::signalk::SourceLabel;
+use crate::signalk::paths::OwnPaths;
 use crate::tackle::plan::Scopes;
 use crate::tackle::strength::GroundTackle;
 use crate::time::Zone;
@@ -42,6 +43,7 @@ impl Config {
             forecast: self.water.station.clone(),
             stay: self.water.stay,
             wording: self.wording(),
+            least_voltage: self.power.least,
             link_lost_after: self.link.lost_after,
             desk: DeskSettings {
                 repeat: self.alerts.repeat,
@@ -110,6 +112,15 @@ impl Config {
         Wording {
             lengths: self.crew.lengths,
             zone: self.zone(),
+        }
+    }
+
+    /// What is read on this boat besides.
+    #[must_use]
+    pub fn own_paths(&self) -> OwnPaths {
+        OwnPaths {
+            counter: self.tackle.counter.clone(),
+            battery: self.power.battery.clone(),
         }
     }
 

@@ -19,12 +19,12 @@ use crate::tide::Forecast;
 use crate::tide::stations::Catalogue;
 use crate::time::Zone;
 use crate::units::{
-    Angle, Kilograms, LengthUnit, Metres, ParseQuantityError, Speed, parse_angle, parse_duration,
-    parse_length, parse_mass, parse_speed,
+    Angle, Kilograms, LengthUnit, Metres, ParseQuantityError, Speed, Volts, parse_angle,
+    parse_duration, parse_length, parse_mass, parse_speed, parse_voltage,
 };
 
 /// The sections in the order they are shown, and what each is about.
-pub(super) const SECTIONS: [(&str, &str); 16] = [
+pub(super) const SECTIONS: [(&str, &str); 17] = [
     ("server", "The Signal K server."),
     (
         "boat",
@@ -39,6 +39,7 @@ pub(super) const SECTIONS: [(&str, &str); 16] = [
     ("reminder", "The reminder that no anchor is marked."),
     ("link", "The link to the server."),
     ("alerts", "Alerts that nobody answers."),
+    ("power", "What the watch lives on."),
     ("crew", "How the crew is spoken to."),
     (
         "displays",
@@ -67,6 +68,7 @@ pub(super) enum Slot<'a> {
     Angle(Field<'a, Angle>, [Angle; 2]),
     Time(Field<'a, Duration>, [Duration; 2]),
     Mass(Field<'a, Kilograms>, [Kilograms; 2]),
+    Volts(Field<'a, Volts>, [Volts; 2]),
     Number(Field<'a, f64>, [f64; 2]),
     /// Size and grade.
     Chain(Field<'a, Chain>),
@@ -152,6 +154,9 @@ impl Slot<'_> {
             }
             Self::Time(field, bounds) => {
                 within(field, quantity(parse_duration(text))?, *bounds, time)
+            }
+            Self::Volts(field, bounds) => {
+                within(field, quantity(parse_voltage(text))?, *bounds, volts)
             }
             Self::Mass(field, bounds) => {
                 within(field, quantity(parse_mass(text))?, *bounds, kilograms)
@@ -296,6 +301,7 @@ impl Slot<'_> {
             Self::Angle(_, bounds) => pair(bounds, |v| degrees(*v)),
             Self::Time(_, bounds) => pair(bounds, |v| time(*v)),
             Self::Mass(_, bounds) => pair(bounds, |v| kilograms(*v)),
+            Self::Volts(_, bounds) => pair(bounds, |v| volts(*v)),
             Self::Number(_, bounds) => pair(bounds, f64::to_string),
             _ => return None,
         })
@@ -309,6 +315,7 @@ impl Slot<'_> {
             Self::Angle(field, _) => field.get().map(|v| degrees(*v)),
             Self::Time(field, _) => field.get().map(|v| time(*v)),
             Self::Mass(field, _) => field.get().map(|v| kilograms(*v)),
+            Self::Volts(field, _) => field.get().map(|v| volts(*v)),
             Self::Number(field, _) => field.get().map(f64::to_string),
             Self::Chain(field) => field.get().map(ToString::to_string),
             Self::Rope(field) => field.get().map(ToString::to_string),
@@ -340,7 +347,7 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
     let key = |section, name, noun, about, slot| Key { section: Cow::Borrowed(section), name, noun, about, slot };
     let m = |least, most| [Metres::of(least), Metres::of(most)];
     let s = |least, most| [Duration::from_secs(least), Duration::from_secs(most)];
-    let Config { server, boat, tackle, fix, swing, drag, wind, water, reminder, link, alerts, crew, displays, journal, control, name, phones, push, .. } = config;
+    let Config { server, boat, tackle, fix, swing, drag, wind, water, reminder, link, alerts, power, crew, displays, journal, control, name, phones, push, .. } = config;
     let hour = 3600;
     let day = 24 * hour;
     let mut keys = vec![
@@ -509,6 +516,12 @@ pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
         key("alerts", "answer_within", "this time",
             "How long a warning may go unanswered before it becomes an alarm.",
             Time(Given(&mut alerts.answer_within), s(60, 300))),
+        key("power", "battery", "a path",
+            "The path of the house battery's voltage, where it is watched.",
+            Label(Open(&mut power.battery), LONGEST_NAME)),
+        key("power", "least", "a voltage",
+            "The least voltage of the house battery.",
+            Slot::Volts(Given(&mut power.least), [Volts::of(5.0), Volts::of(100.0)])),
         key("crew", "lengths", "a unit",
             "The unit lengths are told in.",
             Slot::Lengths(Given(&mut crew.lengths))),
@@ -653,6 +666,10 @@ fn knots(speed: Speed) -> String {
 
 fn kilograms(mass: Kilograms) -> String {
     format!("{} kg", rounded(mass.get()))
+}
+
+fn volts(tension: Volts) -> String {
+    format!("{} V", rounded(tension.get()))
 }
 
 fn degrees(angle: Angle) -> String {

@@ -37,7 +37,7 @@ use crate::io::secrets::Secret;
 use crate::tackle::rode::{Chain, Rope};
 use crate::tide::Forecast;
 use crate::time::Zone;
-use crate::units::{Angle, Kilograms, LengthUnit, Metres, Speed};
+use crate::units::{Angle, Kilograms, LengthUnit, Metres, Speed, Volts};
 
 /// Where the configuration is looked for when no file is named.
 pub const STANDARD_FILE: &str = "/etc/windrode/windrode.toml";
@@ -67,6 +67,8 @@ pub struct Config {
     pub link: Link,
     /// Alerts that nobody answers.
     pub alerts: Alerts,
+    /// What the watch lives on.
+    pub power: Power,
     /// How the crew is spoken to.
     pub crew: Crew,
     /// Displays that know no data server.
@@ -98,6 +100,7 @@ impl Default for Config {
             reminder: Reminder::default(),
             link: Link::default(),
             alerts: Alerts::default(),
+            power: Power::default(),
             crew: Crew::default(),
             displays: Displays::default(),
             journal: Journal::default(),
@@ -219,6 +222,15 @@ pub struct Water {
     pub station: Option<Forecast>,
     /// How long she stays, for the turns to come.
     pub stay: Option<Duration>,
+}
+
+/// `[power]`: what the watch lives on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Power {
+    /// The path of the house battery's voltage.
+    pub battery: Option<String>,
+    /// The least voltage of it.
+    pub least: Volts,
 }
 
 /// `[crew]`: how the crew is spoken to.
@@ -394,6 +406,15 @@ impl Default for Link {
     fn default() -> Self {
         Self {
             lost_after: Duration::from_secs(30),
+        }
+    }
+}
+
+impl Default for Power {
+    fn default() -> Self {
+        Self {
+            battery: None,
+            least: Volts::of(11.8),
         }
     }
 }

@@ -218,7 +218,8 @@ fn pair(fact: &Fact) -> Option<Value> {
         | Fact::TideLow(_)
         | Fact::TideTimeHigh(_)
         | Fact::TideTimeLow(_)
-        | Fact::RodeCounter(_) => return None,
+        | Fact::RodeCounter(_)
+        | Fact::HouseVoltage(_) => return None,
     };
     Some(json!({"path": path, "value": value}))
 }

@@ -118,16 +118,38 @@ pub fn is_quality(fact: &Fact) -> bool {
     )
 }
 
-/// The subscribe messages to send after the greeting, in this order; `counter` is the path of the
-/// windlass' counter of rode, where there is one.
+/// Paths that differ from boat to boat and are configured.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct OwnPaths {
+    /// The windlass' counter of rode, which the schema has no path for.
+    pub counter: Option<String>,
+    /// The voltage of the house battery, one of several.
+    pub battery: Option<String>,
+}
+
+impl OwnPaths {
+    fn all(&self) -> impl Iterator<Item = &str> {
+        [&self.counter, &self.battery]
+            .into_iter()
+            .filter_map(Option::as_deref)
+    }
+
+    /// Is it one of them?
+    #[must_use]
+    pub fn has(&self, path: &str) -> bool {
+        self.all().any(|own| own == path)
+    }
+}
+
+/// The subscribe messages to send after the greeting, in this order.
 #[must_use]
-pub fn subscriptions(counter: Option<&str>) -> Vec<String> {
+pub fn subscriptions(own_paths: &OwnPaths) -> Vec<String> {
     let instant = |path: &str| json!({"path": path, "policy": "instant"});
     let own: Vec<Value> = TABLE
         .iter()
         .map(|row| row.path)
         .chain([HEARTBEAT])
-        .chain(counter)
+        .chain(own_paths.all())
         .map(instant)
         .chain([instant(&format!("{NOTIFICATIONS}*"))])
         .collect();

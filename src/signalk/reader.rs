@@ -15,18 +15,19 @@
 
 use std::collections::{BTreeMap, VecDeque};
 
+use super::paths::OwnPaths;
 use super::paths::{self, PathId};
 use super::wire::{Delta, Update, Wire};
 use super::{SourceLabel, shortened};
 use crate::observation::{Fact, Label, Report, Subject};
 use crate::time::Timestamp;
-use crate::units::Metres;
+use crate::units::{Metres, Volts};
 
 /// Turns deltas into reports. One for each connection's server or recording.
 #[derive(Clone, Debug, Default)]
 pub struct Reader {
     own_label: Option<SourceLabel>,
-    counter: Option<String>,
+    own_paths: OwnPaths,
     self_context: Option<String>,
     labels: BTreeMap<Box<str>, Label>,
     /// The last stamp as written, and what it means: neighbouring updates share it.
@@ -47,23 +48,23 @@ impl Reader {
         }
     }
 
-    /// Reads rode out from this path: the windlass' counter, which the schema has no path for.
+    /// Reads what is configured for this boat besides.
     #[must_use]
-    pub fn with_counter(mut self, path: Option<String>) -> Self {
-        self.counter = path;
+    pub fn with_paths(mut self, paths: OwnPaths) -> Self {
+        self.own_paths = paths;
         self
     }
 
-    /// The path of the windlass' counter.
+    /// What is configured for this boat.
     #[must_use]
-    pub fn counter(&self) -> Option<&str> {
-        self.counter.as_deref()
+    pub const fn own_paths(&self) -> &OwnPaths {
+        &self.own_paths
     }
 
     /// Is the path one that is read at all?
     #[must_use]
     pub fn wants(&self, path: &str) -> bool {
-        paths::wanted(path) || self.counter.as_deref() == Some(path)
+        paths::wanted(path) || self.own_paths.has(path)
     }
 
     /// Our own vessel's context in full, from the greeting. Until it is known, only
@@ -135,8 +136,13 @@ impl Reader {
         let mut facts = Vec::with_capacity(update.values.len());
         for value in &update.values {
             let Some(id) = paths::find(&value.path) else {
-                if subject.is_own() && self.counter.as_deref() == Some(&value.path) {
+                let is = |own: &Option<String>| {
+                    subject.is_own() && own.as_deref() == Some(value.path.as_ref())
+                };
+                if is(&self.own_paths.counter) {
                     facts.push(Fact::RodeCounter(metres(&value.value)));
+                } else if is(&self.own_paths.battery) {
+                    facts.push(Fact::HouseVoltage(volts(&value.value)));
                 }
                 continue;
             };
@@ -227,6 +233,13 @@ impl Reader {
 fn metres(value: &Wire<'_>) -> Option<Metres> {
     match value {
         Wire::Number(number) => Metres::new(*number).filter(|m| m.get() >= 0.0),
+        Wire::Null | Wire::Bool(_) | Wire::Text(_) | Wire::Position { .. } | Wire::Other(_) => None,
+    }
+}
+
+fn volts(value: &Wire<'_>) -> Option<Volts> {
+    match value {
+        Wire::Number(number) => Volts::new(*number).filter(|m| m.get() >= 0.0),
         Wire::Null | Wire::Bool(_) | Wire::Text(_) | Wire::Position { .. } | Wire::Other(_) => None,
     }
 }

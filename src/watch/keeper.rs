@@ -49,6 +49,7 @@ use crate::watch::intake::{Fault, Fix, Intake};
 use crate::watch::lying::Lying;
 use crate::watch::manner::Manner;
 use crate::watch::neighbours::Neighbours;
+use crate::watch::power::Power;
 use crate::watch::pull::PullTest;
 use crate::watch::settings::WatchSettings;
 use crate::watch::track::Track;
@@ -71,6 +72,7 @@ pub struct Watchkeeper {
     /// About the second anchor, where there is one.
     pub(super) second_drag: DragTest,
     pub(super) counter: RodeCounter,
+    power: Power,
     pub(super) water: Water,
     pub(super) desk: Desk,
     pub(super) neighbours: Neighbours,
@@ -127,6 +129,7 @@ impl Watchkeeper {
             drag: DragTest::new(&settings),
             second_drag: DragTest::new(&settings),
             counter: RodeCounter::default(),
+            power: Power::new(settings.least_voltage),
             water: Water::new(
                 settings.forecast.clone(),
                 settings.stay,
@@ -472,10 +475,15 @@ impl Watchkeeper {
             )),
             Phones::None | Phones::Working | Phones::Doubtful(_) => None,
         };
-        match (self.impaired.clone(), phones) {
-            (Some(one), Some(other)) => Some(format!("{one}; {other}")),
-            (one, other) => one.or(other),
-        }
+        let ailments: Vec<String> = [
+            self.impaired.clone(),
+            phones,
+            self.power.battery(self.judged),
+        ]
+        .into_iter()
+        .flatten()
+        .collect();
+        (!ailments.is_empty()).then(|| ailments.join("; "))
     }
 
     /// What who lets go should know of the phones; nothing while one works.

@@ -5,7 +5,7 @@
 //! wind, depth of water; [`ground`] reach and swinging circle; [`drag`] whether the anchor moves;
 //! [`wind`] whether the wind has gone round; [`water`] tide, scope and keel to come; [`counter`] the
 //! windlass' counter; [`findings`] hazards in words; [`commands`] what the
-//! crew orders; [`manner`] what she lies to; [`pull`] the pull test; [`lying`] a boat that lies
+//! crew orders; [`manner`] what she lies to; [`pull`] the pull test; [`power`] what the watch itself lives on; [`lying`] a boat that lies
 //! still with nothing marked; [`track`] where she has been; [`keeper`] the engine that holds it
 //! all together; [`neighbours`] other vessels.
 
@@ -23,6 +23,7 @@ pub mod lying;
 pub mod manner;
 pub mod neighbours;
 mod picture;
+pub mod power;
 pub mod pull;
 pub mod settings;
 pub mod track;

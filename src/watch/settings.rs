@@ -7,7 +7,7 @@ use crate::alert::wording::Wording;
 use crate::boat::BoatFigures;
 use crate::observation::Label;
 use crate::tide::Forecast;
-use crate::units::{Angle, Metres, Speed};
+use crate::units::{Angle, Metres, Speed, Volts};
 
 /// Settings of the watch. The defaults are chosen for a cruising boat of 8-17 m with an ordinary
 /// satellite receiver.
@@ -69,6 +69,8 @@ pub struct WatchSettings {
     /// How long she stays, for the turns to come (1 h to 30 d); until noon tomorrow by the ship's
     /// clock when nobody said.
     pub stay: Option<Duration>,
+    /// The least voltage of the house battery, where it is heard (V, 5-100).
+    pub least_voltage: Volts,
     /// How the crew is spoken to.
     pub wording: Wording,
     /// How long without the server before the `dataLink` hazard (s, 5-600).
@@ -108,6 +110,7 @@ impl Default for WatchSettings {
             keel_margin: Metres::of(0.5),
             forecast: None,
             stay: None,
+            least_voltage: Volts::of(11.8),
             wording: Wording::default(),
             link_lost_after: Duration::from_secs(30),
             desk: DeskSettings::default(),

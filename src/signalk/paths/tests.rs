@@ -313,7 +313,7 @@ fn only_the_table_s_paths_are_wanted() {
 
 #[test]
 fn subscriptions_ask_for_every_row_and_never_debounce() {
-    let messages = subscriptions(None);
+    let messages = subscriptions(&OwnPaths::default());
     assert_eq!(messages.len(), 2);
     let own: Value = serde_json::from_str(&messages[0]).unwrap();
     assert_eq!(own["context"], "vessels.self");
@@ -336,7 +336,10 @@ fn subscriptions_ask_for_every_row_and_never_debounce() {
         ]})
     );
     assert!(!messages.concat().contains("minPeriod") && !messages.concat().contains("ideal"));
-    let counted = subscriptions(Some("windlass.rode"));
+    let counted = subscriptions(&OwnPaths {
+        counter: Some("windlass.rode".to_owned()),
+        battery: None,
+    });
     assert!(
         counted[0].contains(r#"{"path":"windlass.rode","policy":"instant"}"#),
         "{}",

@@ -56,7 +56,7 @@ impl Session {
         }
         self.reader.set_self(&hello.self_context);
         self.publisher.forget();
-        for message in paths::subscriptions(self.reader.counter()) {
+        for message in paths::subscriptions(self.reader.own_paths()) {
             self.outputs.push_back(Output::Transmit(message));
         }
         if let Phase::Open(connection) = &mut self.phase {

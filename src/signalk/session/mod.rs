@@ -53,6 +53,7 @@ use super::resources::{ResourceIds, ResourceWrite, Resources};
 use super::{SourceLabel, shortened};
 use crate::alert::hazard::AlertView;
 use crate::observation::Report;
+use crate::signalk::paths::OwnPaths;
 use crate::time::{Now, Tick};
 use crate::watch::words::{Command, DisplayAction, LinkState, Outcome, Picture};
 
@@ -63,8 +64,8 @@ pub struct Settings {
     pub label: SourceLabel,
     /// The ids of the drawings on charts; `None` draws nothing.
     pub resources: Option<ResourceIds>,
-    /// The path of the windlass' counter of rode, where there is one.
-    pub counter: Option<String>,
+    /// What is read on this boat besides.
+    pub own_paths: OwnPaths,
 }
 
 /// What the shell is to do, in this order.
@@ -167,7 +168,7 @@ impl Session {
         let Settings {
             label,
             resources,
-            counter,
+            own_paths,
         } = settings;
         Self {
             phase: Phase::Waiting(Tick::START),
@@ -175,7 +176,7 @@ impl Session {
             link: None,
             backoff: Backoff::new(seed),
             start_id: None,
-            reader: Reader::new(Some(label.clone())).with_counter(counter),
+            reader: Reader::new(Some(label.clone())).with_paths(own_paths),
             gather: Gather::default(),
             publisher: Publisher::new(label.clone()),
             notices: Notices::default(),

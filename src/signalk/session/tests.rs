@@ -73,7 +73,7 @@ impl Night {
                         anchor: "5f0c6a52-5d54-4c6b-8f0e-3c3a0b0f4a11".into(),
                         berth: "0b8f2a7e-1c55-4f57-9a0b-6a2f5f1a2b3c".into(),
                     }),
-                    counter: None,
+                    own_paths: crate::signalk::paths::OwnPaths::default(),
                 },
                 7,
             ),

@@ -109,8 +109,11 @@ impl Watchkeeper {
     /// hazard, `watch`: nobody watches her, and a display need show only one reason for that at a
     /// time. An impairment comes first.
     pub(super) fn judge_watch(&self, now: Now) -> Judged {
-        let unmarked = self.unmarked(now);
-        match (&self.ailment(), unmarked) {
+        // A clock that was set is no reason to wake anybody: no timer hangs on it.
+        let mild = [self.unmarked(now), self.power.clock(now.tick)];
+        let mild: Vec<String> = mild.into_iter().flatten().collect();
+        let mild = (!mild.is_empty()).then(|| mild.join("; "));
+        match (&self.ailment(), mild) {
             (Some(why), None) => Judged::Stands(findings::impaired(self.phase.is_anchored(), why)),
             (Some(why), Some(words)) => Judged::Stands(findings::impaired(
                 self.phase.is_anchored(),

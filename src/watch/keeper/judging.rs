@@ -27,6 +27,7 @@ impl Watchkeeper {
         self.judged = now.tick;
         self.desk.handle_timeout(now);
         self.water.predict(now);
+        self.power.handle_timeout(now);
         self.keep_count(now);
         self.keep_found(now);
         self.move_phase(now);

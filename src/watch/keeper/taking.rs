@@ -45,6 +45,7 @@ impl Watchkeeper {
                 Fact::Position(position) => {
                     urgent |= self.take_position(now, report, *position);
                 }
+                Fact::HouseVoltage(reading) => self.power.take(now.tick, *reading),
                 Fact::RodeCounter(reading) => self.counter.take(now.tick, *reading),
                 other => {
                     self.instruments.take(now.tick, other);
