@@ -256,8 +256,9 @@ impl Desk {
     /// what is to be kept.
     pub fn dismiss(&mut self, now: Now, keep: impl Fn(Hazard) -> bool) {
         for index in 0..self.alerts.len() {
-            let view = &self.alerts[index].view;
-            if !(view.state.is_active() && keep(view.hazard)) {
+            let alert = &self.alerts[index];
+            let stands = alert.view.state.is_active() && alert.gone_since.is_none();
+            if !(stands && keep(alert.view.hazard)) {
                 let _ = self.apply(now, index, Happened::WatchEnded);
             }
         }

@@ -285,3 +285,16 @@ fn what_another_alert_tells_steps_back_unless_it_is_over_and_unseen() {
     desk.cover(at(1), Hazard::SwingExceeded);
     assert_eq!(desk.state(Hazard::SwingExceeded), Normal);
 }
+
+/// What stays told after the watch has ended must still be so, not just be waiting to be cleared.
+#[test]
+fn what_has_gone_ends_with_the_watch_though_it_is_not_cleared_yet() {
+    let mut desk = Desk::default();
+    desk.set(at(0), Hazard::Watch, finding(Priority::Warning, 0.0));
+    desk.set(at(0), Hazard::DataLink, finding(Priority::Warning, 0.0));
+    desk.set(at(1), Hazard::Watch, None);
+    assert_eq!(desk.state(Hazard::Watch), ActiveUnacknowledged);
+    desk.dismiss(at(2), |_| true);
+    assert_eq!(desk.state(Hazard::Watch), Normal);
+    assert_eq!(desk.state(Hazard::DataLink), ActiveUnacknowledged);
+}

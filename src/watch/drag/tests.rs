@@ -234,11 +234,11 @@ fn swinging_anywhere_inside_the_reach_is_no_drag() {
     };
     // Over the anchor to the other side, round by the beam, and back.
     let lies = |second: u64| match second {
-        0..3600 => out(38.0, 0.0),
         3600..4400 => out(38.0 - 38.0 * (second - 3600) as f64 / 800.0, 0.0),
         4400..5200 => out(38.0 * (second - 4400) as f64 / 800.0, 180.0),
         5200..9000 => out(38.5, 180.0),
         9000..10_800 => out(38.5, 180.0 + (second - 9000) as f64 / 10.0),
+        // Before and after.
         _ => out(38.0, 0.0),
     };
     let seen = world.run(14_400, lies, nothing, false);

@@ -272,7 +272,7 @@ impl Track {
             let share = 2.0 * (1.0 - (-LAG / NOISE_TAU).exp());
             let square = if by_doppler {
                 // Two coordinates.
-                let square = (change.east * change.east + change.north * change.north) / 2.0;
+                let square = f64::midpoint(change.east * change.east, change.north * change.north);
                 (square - DOPPLER_SHARE * self.doppler * LAG).max(0.0)
             } else {
                 let Some(outward) = outward else { continue };
