@@ -41,12 +41,11 @@ fn tide(criterion: &mut Criterion) {
 criterion_group!(benches, tide);
 
 fn main() {
-    match std::env::var_os("WINDRODE_TIDE_CONSTANTS") {
-        Some(file) => table(&std::fs::read_to_string(file).unwrap()),
-        None => {
-            benches();
-            Criterion::default().configure_from_args().final_summary();
-        }
+    if let Some(file) = std::env::var_os("WINDRODE_TIDE_CONSTANTS") {
+        table(&std::fs::read_to_string(file).unwrap());
+    } else {
+        benches();
+        Criterion::default().configure_from_args().final_summary();
     }
 }
 

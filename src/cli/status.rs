@@ -156,8 +156,13 @@ fn rows(p: &Picture) -> Vec<(&'static str, String)> {
         rows.push((
             "dragging",
             format!(
-                "{:.0} % likely, {} beyond the reach",
-                probability * 100.0,
+                "{} likely, {} beyond the reach",
+                // Certain nobody is.
+                if probability > 0.99 {
+                    "more than 99 %".to_owned()
+                } else {
+                    format!("{:.0} %", probability * 100.0)
+                },
                 in_metres(moved)
             ),
         ));

@@ -137,6 +137,7 @@ impl<T> Field<'_, T> {
 
 impl Slot<'_> {
     /// Reads `text` into the field.
+    #[expect(clippy::too_many_lines, reason = "an arm for each kind of value")]
     pub(super) fn read(&mut self, text: &str) -> Result<(), Misfit> {
         match self {
             Self::Length(field, bounds) => {

@@ -1,6 +1,6 @@
 //! The picture: how she lies, at a glance, at night, on a telephone at arm's length.
 //!
-//! [`svg`] writes it and [`png`] makes pixels of it, with letters of its own (no font of the
+//! [`svg`] writes it and [`png()`] makes pixels of it, with letters of its own (no font of the
 //! machine is asked). It shows what is known and says what is not: no boat without a fix, no bow
 //! without a heading.
 //!

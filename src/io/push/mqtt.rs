@@ -38,7 +38,7 @@ pub(super) struct Mqtt {
 
 #[derive(Debug)]
 enum Order {
-    Carry(Parcel, Option<Arc<[u8]>>, oneshot::Sender<Verdict>),
+    Carry(Box<Parcel>, Option<Arc<[u8]>>, oneshot::Sender<Verdict>),
     Close(oneshot::Sender<Verdict>),
 }
 
@@ -89,7 +89,7 @@ impl Mqtt {
 
     pub(super) async fn carry(&self, parcel: Parcel, picture: Option<Arc<[u8]>>) -> Verdict {
         let (reply, verdict) = oneshot::channel();
-        let order = Order::Carry(parcel, picture, reply);
+        let order = Order::Carry(Box::new(parcel), picture, reply);
         if self.orders.send(order).await.is_err() {
             return later("the connection's task has ended");
         }
@@ -222,7 +222,7 @@ impl Task {
                 // What is ordered while the broker has not let us in yet waits for that.
                 order = self.orders.recv(), if link.up => match order {
                     Some(Order::Carry(parcel, picture, reply)) => {
-                        if let Err(why) = self.obey(link, parcel, picture, reply) {
+                        if let Err(why) = self.obey(link, *parcel, picture, reply) {
                             return Some(later(why));
                         }
                     }
