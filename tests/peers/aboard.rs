@@ -130,8 +130,8 @@ fn night(mode: Mode) {
         delay.as_millis()
     );
 
-    // She drags.
-    instruments.drag(3.0, 60.0);
+    // She drags, farther than any mark made a moment ago can be wrong.
+    instruments.drag(3.0, 130.0);
     let alarm = eventually("the drag is shown as an alarm with sound", || {
         let notice = notice(&rest, "dragging")?;
         (notice["state"] == "alarm" && notice["method"] == json!(["visual", "sound"]))
@@ -186,7 +186,7 @@ fn night(mode: Mode) {
 
     // She drags on, far beyond what was acknowledged: that must be heard, though the server's
     // acknowledgement sticks to the path.
-    instruments.drag(3.0, 120.0);
+    instruments.drag(3.0, 260.0);
     eventually("the worse drag sounds again", || {
         notice(&rest, "dragging").filter(|n| n["state"] == "alarm" && sounds(n))
     });

@@ -140,14 +140,19 @@ impl Watchkeeper {
     }
 
     /// Outside the circle? The crew's own is about the mark, to the letter; the reckoned one about
-    /// where the anchor is found to lie, as surely as that is known.
+    /// where the anchor is found to lie, as surely as that is known. But no farther from the mark
+    /// than its own error and the circle's margin allow: beyond that the mark was bad or the
+    /// anchor has moved, and the crew must hear of either.
     fn is_outside(&self, now: Now, mark: &Mark, ground: &Ground, here: &BoatNow) -> bool {
         let inside_again = if self.desk.state(Hazard::SwingExceeded).is_active() {
             SWING_HYSTERESIS
         } else {
             Metres::ZERO
         };
-        let found = self.drag.estimate().filter(|_| !ground.radius_ordered);
+        let trusted = self.settings.swing_margin + mark.doubt * 2.0 + mark.lever;
+        let found = self.drag.estimate().filter(|(position, _)| {
+            !ground.radius_ordered && mark.position.distance_to(*position) <= trusted
+        });
         let (middle, doubt) = found.map_or((mark.position, mark.lever), |(position, spread)| {
             (position, spread * 2.0)
         });

@@ -316,6 +316,24 @@ fn where_she_holds_again_the_mark_moves_but_not_with_the_crew_s_own_circle() {
     }
 }
 
+/// An anchor that never bites: she is far outside minutes after the mark was made. That the mark may
+/// have been bad is no reason to say nothing.
+#[test]
+fn far_outside_minutes_after_letting_go_is_told() {
+    let mut scene = Scene::new();
+    scene.run(5);
+    scene.command(Command::LetGo(LetGo {
+        rode: Metres::new(40.0),
+        ..LetGo::default()
+    }));
+    for metre in 0..70 {
+        scene.lie(f64::from(metre));
+        scene.run(2);
+    }
+    scene.run(60);
+    assert!(scene.raised(Hazard::SwingExceeded) || scene.raised(Hazard::Dragging));
+}
+
 #[test]
 fn the_crew_s_own_circle_alarms_to_the_letter() {
     let mut scene = Scene::anchored();
