@@ -4,8 +4,9 @@ use std::fmt::Write;
 
 use serde_json::{Map, Value, json};
 
-use super::keys::{Key, SECTIONS, Slot, keys};
+use super::keys::{Key, SECTIONS, keys};
 use super::push::{Channel, NAME_PATTERN, channel_keys};
+use super::slot::Slot;
 use super::{Config, STANDARD_FILE};
 use crate::units::{
     parse_angle, parse_duration, parse_length, parse_mass, parse_speed, parse_voltage,

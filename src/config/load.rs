@@ -12,8 +12,9 @@ use std::path::{Path, PathBuf};
 use ::config::{File, FileFormat, Source, Value, ValueKind};
 
 use super::error::{ConfigError, Place};
-use super::keys::{Key, Misfit, Slot, keys};
+use super::keys::{Key, keys};
 use super::push::{self, Channel};
+use super::slot::{Misfit, Slot};
 use super::{Config, STANDARD_FILE, Surroundings};
 
 /// What our variables start with.

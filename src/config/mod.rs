@@ -22,6 +22,7 @@ mod error;
 mod keys;
 mod load;
 mod push;
+mod slot;
 
 use std::collections::BTreeMap;
 use std::net::SocketAddr;

@@ -12,7 +12,8 @@ use std::time::Duration;
 use reqwest::Url;
 
 use super::error::{ConfigError, Place};
-use super::keys::{Field, Form, Key, Slot};
+use super::keys::Key;
+use super::slot::{Field, Form, Slot};
 use crate::alert::hazard::Priority;
 use crate::outbox::words::Quiet;
 

@@ -14,7 +14,7 @@ def load(name):
 
 
 ours = load("ours")
-others = {f"npm {name}": told for name, told in load("npm").items()} | load("pypi")
+others = {f"npm {name}": told for name, told in load("npm").items()} | load("python")
 print("a year of highs and lows, and its agreement with ours (turns: minutes and mm, heights: mm rms)")
 print(f"{'station':10} {'library':14} {'ms':>8} {'times':>7} {'turns':>6} {'ours':>6} {'median':>7} {'95 %':>6} {'median':>7} {'rms':>6}")
 faults = []

@@ -1,0 +1,189 @@
+use super::*;
+
+/// Runs an hour of wind at 1 Hz after a first half hour from the south-west that sets the
+/// reference; the minutes at which a shift stood.
+fn shifted_minutes(wind: impl Fn(u64) -> (f64, f64)) -> Vec<u64> {
+    let mut watch = WindWatch::new(&WatchSettings::default());
+    let mut reference = None;
+    let mut minutes = Vec::new();
+    for second in 0..5400 {
+        let now = Tick::from_secs(second);
+        let (degrees, knots) = if second < 1800 {
+            (225.0, 12.0)
+        } else {
+            wind(second - 1800)
+        };
+        watch.take(
+            now,
+            Wind {
+                from: Bearing::from_degrees(degrees),
+                speed: Speed::from_knots(knots),
+            },
+        );
+        if second == 1799 {
+            reference = watch.reference(now);
+        }
+        if watch
+            .judge(now, reference, None)
+            .is_some_and(|shift| shift.stands)
+            && second % 60 == 0
+        {
+            minutes.push(second / 60);
+        }
+    }
+    minutes
+}
+
+#[test]
+fn a_front_is_a_shift_and_a_gust_is_none() {
+    let front = shifted_minutes(|second| (225.0 + (second as f64 / 10.0).min(140.0), 15.0));
+    assert!(
+        front
+            .first()
+            .is_some_and(|minute| (35..60).contains(minute))
+    );
+    assert_eq!(front.last(), Some(&89));
+    // A minute from the north-west at twice the strength.
+    let gust = shifted_minutes(|s| {
+        if s % 900 < 60 {
+            (315.0, 24.0)
+        } else {
+            (225.0, 12.0)
+        }
+    });
+    assert_eq!(gust, Vec::<u64>::new());
+}
+
+#[test]
+fn a_lull_says_nothing() {
+    let lull = shifted_minutes(|second| ((second * 7 % 360) as f64, 1.5));
+    assert_eq!(lull, Vec::<u64>::new());
+}
+
+#[test]
+fn backing_is_negative() {
+    let mut watch = WindWatch::new(&WatchSettings::default());
+    for second in 0..600 {
+        let wind = Wind {
+            from: Bearing::from_degrees(350.0),
+            speed: Speed::from_knots(10.0),
+        };
+        watch.take(Tick::from_secs(second), wind);
+    }
+    let now = Tick::from_secs(600);
+    let set = Some(Bearing::from_degrees(20.0));
+    let shift = watch.judge(now, set, None).unwrap();
+    assert!((shift.since_set.degrees() + 30.0).abs() < 1e-6);
+}
+
+#[test]
+fn a_silent_vane_has_no_mean() {
+    let mut watch = WindWatch::new(&WatchSettings::default());
+    let wind = Wind {
+        from: Bearing::from_degrees(90.0),
+        speed: Speed::from_knots(10.0),
+    };
+    watch.take(Tick::from_secs(1), wind);
+    assert!(watch.mean_direction(Tick::from_secs(2)).is_some());
+    assert_eq!(watch.mean_direction(Tick::from_secs(90)), None);
+}
+
+/// Blows for so many seconds, then judges.
+fn blow(watch: &mut WindWatch, from: &mut u64, seconds: u64, degrees: f64, knots: f64) {
+    for _ in 0..seconds {
+        let wind = Wind {
+            from: Bearing::from_degrees(degrees),
+            speed: Speed::from_knots(knots),
+        };
+        watch.take(Tick::from_secs(*from), wind);
+        watch.strength(Tick::from_secs(*from));
+        *from += 1;
+    }
+}
+
+#[test]
+fn the_next_shift_counts_from_the_wind_that_was_acknowledged() {
+    let mut watch = WindWatch::new(&WatchSettings::default());
+    let (set, mut second) = (Some(Bearing::from_degrees(225.0)), 0);
+    let judge = |watch: &mut WindWatch, second: &mut u64, seen, degrees, minutes| {
+        let mut last = None;
+        for _ in 0..minutes {
+            blow(watch, second, 60, degrees, 15.0);
+            last = watch.judge(Tick::from_secs(*second), set, seen);
+        }
+        last.unwrap()
+    };
+    // A front: 140° veered, told.
+    let front = judge(&mut watch, &mut second, None, 365.0, 15);
+    assert!(front.stands && (front.unseen - 140.0 / 60.0).abs() < 1e-3);
+    // Acknowledged; the wind stays: nothing new, but she still lies to another wind.
+    watch.seen();
+    let seen = Some(Bearing::from_degrees(365.0));
+    let same = judge(&mut watch, &mut second, seen, 365.0, 15);
+    assert!(same.stands && same.unseen == 0.0);
+    // It goes back to where it was when she was set: that is news once more.
+    let back = judge(&mut watch, &mut second, seen, 225.0, 15);
+    assert!(back.stands && back.since_set.abs().degrees() < 0.1);
+    assert!((back.since_seen.unwrap().degrees() + 140.0).abs() < 0.1);
+    assert!(back.unseen > 2.3);
+    watch.seen();
+    let seen = Some(Bearing::from_degrees(225.0));
+    assert!(!judge(&mut watch, &mut second, seen, 225.0, 15).stands);
+}
+
+#[test]
+fn a_strong_mean_is_told_once_it_has_lasted() {
+    let mut watch = WindWatch::new(&WatchSettings::default());
+    let mut second = 0;
+    blow(&mut watch, &mut second, 1200, 225.0, 15.0);
+    let calm = watch.strength(Tick::from_secs(second)).unwrap();
+    assert!(!calm.mean_over && !calm.gust_over && calm.excess == Speed::ZERO);
+    // The mean needs its time, and then the hold.
+    blow(&mut watch, &mut second, 60, 225.0, 28.0);
+    assert!(!watch.strength(Tick::from_secs(second)).unwrap().mean_over);
+    blow(&mut watch, &mut second, 1200, 225.0, 28.0);
+    let strong = watch.strength(Tick::from_secs(second)).unwrap();
+    assert!(strong.mean_over && !strong.gust_over);
+    assert!((strong.excess.knots() - 3.0).abs() < 0.1);
+    // Just below the threshold it stands, well below it is over.
+    blow(&mut watch, &mut second, 1200, 225.0, 23.5);
+    assert!(watch.strength(Tick::from_secs(second)).unwrap().mean_over);
+    blow(&mut watch, &mut second, 1200, 225.0, 21.0);
+    assert!(!watch.strength(Tick::from_secs(second)).unwrap().mean_over);
+    // A silent anemometer says nothing.
+    assert_eq!(watch.strength(Tick::from_secs(second + 120)), None);
+}
+
+#[test]
+fn a_gust_is_told_and_a_wild_reading_is_none() {
+    let mut watch = WindWatch::new(&WatchSettings::default());
+    let mut second = 0;
+    blow(&mut watch, &mut second, 600, 225.0, 15.0);
+    blow(&mut watch, &mut second, 1, 225.0, 99.0);
+    blow(&mut watch, &mut second, 60, 225.0, 15.0);
+    let wild = watch.strength(Tick::from_secs(second)).unwrap();
+    assert!(!wild.gust_over && (wild.gust.knots() - 15.0).abs() < 1e-9);
+    blow(&mut watch, &mut second, 6, 225.0, 38.0);
+    blow(&mut watch, &mut second, 30, 225.0, 15.0);
+    let gust = watch.strength(Tick::from_secs(second)).unwrap();
+    assert!(gust.gust_over && !gust.mean_over);
+    assert!((gust.gust.knots() - 38.0).abs() < 1e-9);
+    // Over when the window has passed.
+    blow(&mut watch, &mut second, 330, 225.0, 15.0);
+    assert!(!watch.strength(Tick::from_secs(second)).unwrap().gust_over);
+}
+
+/// Whatever comes, memory stays bounded.
+#[test]
+fn a_talkative_anemometer_costs_no_memory() {
+    let mut watch = WindWatch::new(&WatchSettings::default());
+    for tick in 0..200_000_u64 {
+        let wind = Wind {
+            from: Bearing::from_degrees((tick % 360) as f64),
+            speed: Speed::from_knots((tick % 60) as f64),
+        };
+        watch.take(Tick::from_millis(tick * 10), wind);
+    }
+    assert!(watch.gusts.peaks.len() <= PEAKS as usize + 1);
+    assert!(watch.gusts.recent.len() <= MOST_RECENT);
+}
