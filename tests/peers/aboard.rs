@@ -130,6 +130,19 @@ fn night(mode: Mode) {
         delay.as_millis()
     );
 
+    // The plan without a depth is made from what the daemon hears.
+    let plan = |more: &[&str]| -> Value {
+        let output = aboard.windrode(&[&["plan", "--json"], more].concat());
+        assert_eq!(output.status.code(), Some(0), "{output:?}");
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    let live = plan(&[]);
+    assert_eq!(live["depth"]["now"], 8.0, "{live}");
+    assert_eq!(live["rodeOut"], 40.0, "{live}");
+    let predicted = plan(&["--station", "noaa/8443970"]);
+    assert_eq!(predicted["tide"]["source"], "prediction", "{predicted}");
+    assert!(predicted["depth"]["highest"].as_f64() > predicted["depth"]["lowest"].as_f64());
+
     // She drags, farther than any mark made a moment ago can be wrong.
     instruments.drag(3.0, 130.0);
     let alarm = eventually("the drag is shown as an alarm with sound", || {

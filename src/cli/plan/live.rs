@@ -17,7 +17,7 @@ use crate::watch::water::station_tide;
 pub(super) fn figures(parsed: &Windrode) -> Result<Figures, Failure> {
     let data = ask::put(parsed, "figures", Value::Null).map_err(|failure| {
         let message = format!(
-            "{}; without `--depth` a plan takes the depth from the running daemon",
+            "without `--depth` a plan takes the depth from the running daemon: {}",
             failure.message
         );
         Failure { message, ..failure }
