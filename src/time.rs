@@ -208,10 +208,61 @@ impl Zone {
         Timestamp::from_millis(time.0.saturating_add(ahead))
     }
 
+    /// Its clock as it goes at a moment.
+    #[must_use]
+    pub fn ship_clock(&self, time: Timestamp) -> ShipClock {
+        let info = self.0.to_offset_info(time.jiff());
+        ShipClock {
+            ahead: info.offset().seconds(),
+            // Abbreviations of the tz database have six letters at most.
+            name: info.abbreviation().chars().take(6).collect(),
+        }
+    }
+
     /// How far its clock is ahead of UTC at a moment, in seconds; negative west of Greenwich.
     #[must_use]
     pub fn ahead_of_utc(&self, time: Timestamp) -> i32 {
         self.0.to_offset(time.jiff()).seconds()
+    }
+}
+
+/// A ship's clock as it goes at one moment, for those who have not the zone's rules.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct ShipClock {
+    /// Seconds ahead of UTC; negative west of Greenwich.
+    pub ahead: i32,
+    /// The zone's abbreviation.
+    pub name: String,
+}
+
+impl ShipClock {
+    /// Hours and minutes, `23:30 CEST`.
+    #[must_use]
+    pub fn clock(&self, time: Timestamp) -> String {
+        format!("{} {}", self.there(time).clock(), self.name)
+    }
+
+    /// The day, `2026-06-01`, and the time with its seconds, `23:30:15 CEST`.
+    #[must_use]
+    pub fn day_and_time(&self, time: Timestamp) -> (String, String) {
+        let there = self.there(time).to_string();
+        let part = |range: std::ops::Range<usize>| there.get(range).unwrap_or_default().to_owned();
+        (part(0..10), format!("{} {}", part(11..19), self.name))
+    }
+
+    /// What the clock shows, taken for UTC.
+    fn there(&self, time: Timestamp) -> Timestamp {
+        Timestamp::from_millis(time.0.saturating_add(i64::from(self.ahead) * 1000))
+    }
+}
+
+impl Default for ShipClock {
+    fn default() -> Self {
+        Self {
+            ahead: 0,
+            name: "UTC".to_owned(),
+        }
     }
 }
 
@@ -278,6 +329,12 @@ mod tests {
         assert_eq!(zone.clock(at("2026-06-01T21:30:00Z")), "23:30 CEST");
         assert_eq!(zone.clock(at("2026-12-31T23:30:00Z")), "00:30 CET");
         assert_eq!(zone.ahead_of_utc(at("2026-06-01T21:30:00Z")), 7200);
+        let clock = zone.ship_clock(at("2026-06-01T21:30:15Z"));
+        assert_eq!(
+            clock.day_and_time(at("2026-06-01T22:30:15Z")),
+            ("2026-06-02".to_owned(), "00:30:15 CEST".to_owned())
+        );
+        assert_eq!(clock.clock(at("2026-06-01T21:30:15Z")), "23:30 CEST");
         assert_eq!(zone.day(at("2026-06-01T22:30:00Z")), "2026-06-02");
         assert_eq!(Zone::UTC.clock(at("2026-06-01T21:30:00Z")), "21:30 UTC");
         assert_eq!(Zone::default().name(), "UTC");

@@ -5,7 +5,7 @@ use std::time::Duration;
 use crate::alert::hazard::{AlertState, AlertView, Priority};
 use crate::daemon::StatusReport;
 use crate::outbox::words::{Health, HealthState};
-use crate::time::Timestamp;
+use crate::time::{ShipClock, Timestamp};
 use crate::units::{Metres, spoken};
 use crate::watch::words::{Phase, Picture};
 
@@ -18,7 +18,7 @@ pub fn screen(report: &StatusReport, colour: bool) -> Vec<String> {
         lines.push("no alerts".to_owned());
     }
     for alert in &report.alerts {
-        lines.extend(alert_lines(alert, colour));
+        lines.extend(alert_lines(alert, &report.clock, colour));
     }
     lines.push(String::new());
     let row = |name: &str, text: &str| wrapped_to(&format!("{name:<10}"), &" ".repeat(10), text);
@@ -72,20 +72,20 @@ fn phone_lines(health: &Health, now: Timestamp) -> Vec<String> {
 fn headline(report: &StatusReport) -> String {
     let phase = report.picture.phase.name().to_uppercase();
     let since = report.picture.phase_since.map_or(String::new(), |since| {
-        format!(" since {} UTC ({})", since.clock(), ago(report.time, since))
+        format!(
+            " since {} ({})",
+            report.clock.clock(since),
+            ago(report.time, since)
+        )
     });
     let left = format!("{phase}{since}");
-    let stamp = report.time.to_string();
-    let right = format!(
-        "{} {} UTC",
-        stamp.get(..10).unwrap_or_default(),
-        stamp.get(11..19).unwrap_or_default()
-    );
+    let (day, time) = report.clock.day_and_time(report.time);
+    let right = format!("{day} {time}");
     let gap = WIDTH.saturating_sub(left.chars().count() + right.chars().count());
     format!("{left}{}{right}", " ".repeat(gap.max(1)))
 }
 
-fn alert_lines(alert: &AlertView, colour: bool) -> Vec<String> {
+fn alert_lines(alert: &AlertView, clock: &ShipClock, colour: bool) -> Vec<String> {
     let priority = match alert.priority {
         Priority::EmergencyAlarm => "EMERGENCY",
         Priority::Alarm => "ALARM",
@@ -100,7 +100,7 @@ fn alert_lines(alert: &AlertView, colour: bool) -> Vec<String> {
         AlertState::RectifiedUnacknowledged => ", over, not acknowledged",
         AlertState::Normal => ", over",
     };
-    let head = format!("{priority}{state}, since {} UTC", alert.since.clock());
+    let head = format!("{priority}{state}, since {}", clock.clock(alert.since));
     let mut lines = vec![if colour && alert.state.sounds() {
         format!("\x1b[1;7m{head}\x1b[0m")
     } else {
@@ -258,6 +258,7 @@ mod tests {
         let time: Timestamp = "2026-06-02T00:19:30Z".parse().unwrap();
         StatusReport {
             time,
+            clock: ShipClock::default(),
             version: "0.1.0".to_owned(),
             link: "not connected: the server at ws://127.0.0.1:3000 refused the connection; is it running?".to_owned(),
             journal: None,

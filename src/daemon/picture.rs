@@ -73,6 +73,7 @@ impl Daemon {
             alerts: self.keeper.alerts(),
             picture: self.keeper.picture(now),
             sight,
+            clock: self.config.zone().ship_clock(now.utc),
         }
     }
 }

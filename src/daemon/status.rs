@@ -7,7 +7,7 @@ use crate::alert::hazard::AlertView;
 use crate::boat::BoatFigures;
 use crate::outbox::words::Health;
 use crate::tackle::water::Tide;
-use crate::time::{Now, Timestamp};
+use crate::time::{Now, ShipClock, Timestamp};
 use crate::units::{Metres, Speed};
 use crate::watch::words::{LinkState, Picture};
 
@@ -17,6 +17,9 @@ use crate::watch::words::{LinkState, Picture};
 pub struct StatusReport {
     /// Now, by the daemon's clock.
     pub time: Timestamp,
+    /// The ship's clock.
+    #[serde(default)]
+    pub clock: ShipClock,
     /// Of the daemon.
     pub version: String,
     /// How things stand with the data server, in words.
@@ -64,6 +67,7 @@ impl Daemon {
     pub(super) fn status(&self, now: Now) -> StatusReport {
         StatusReport {
             time: now.utc,
+            clock: self.config.zone().ship_clock(now.utc),
             version: env!("CARGO_PKG_VERSION").to_owned(),
             link: link_words(self.session.link()),
             journal: self.impaired.clone(),

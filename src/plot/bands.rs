@@ -7,7 +7,7 @@ use super::lettering::{clean, cut, room_for, size_to_fit, wrap};
 use super::writer::{Point, Rect, Side, Stroke, Svg, ink, through};
 use super::{HEIGHT, MARGIN, PictureInput, WIDTH};
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
-use crate::time::Timestamp;
+use crate::time::{ShipClock, Timestamp};
 use crate::units::{Bearing, Metres, spoken};
 use crate::watch::words::Picture;
 
@@ -37,7 +37,7 @@ pub(super) fn alert(svg: &mut Svg, input: &PictureInput, top: f64) -> f64 {
         Some(alert) => (
             name(alert.hazard).to_uppercase(),
             number(alert, input),
-            state_line(alert),
+            state_line(alert, &input.clock),
             without_prefix(&clean(&alert.message)).to_owned(),
         ),
         None => (
@@ -191,7 +191,7 @@ fn number(alert: &AlertView, input: &PictureInput) -> Option<String> {
     .map(|number| clean(&number))
 }
 
-fn state_line(alert: &AlertView) -> String {
+fn state_line(alert: &AlertView, clock: &ShipClock) -> String {
     let state = match alert.state {
         AlertState::ActiveUnacknowledged => ", not acknowledged",
         AlertState::ActiveSilenced => ", silenced",
@@ -201,9 +201,9 @@ fn state_line(alert: &AlertView) -> String {
         AlertState::Normal => ", over",
     };
     format!(
-        "{}{state}, since {} UTC",
+        "{}{state}, since {}",
         priority_word(alert.priority),
-        alert.since.clock()
+        clock.clock(alert.since)
     )
 }
 
@@ -216,8 +216,8 @@ fn since_line(input: &PictureInput) -> String {
         .phase_since
         .map_or("since when is not known".to_owned(), |since| {
             format!(
-                "since {} UTC, for {}",
-                since.clock(),
+                "since {}, for {}",
+                input.clock.clock(since),
                 ago(input.time, since)
             )
         })
@@ -369,20 +369,12 @@ fn wind_dial(svg: &mut Svg, centre: Point, from: f64) {
 }
 
 fn foot(svg: &mut Svg, input: &PictureInput) {
-    let stamp = input.time.to_string();
-    let date = stamp.get(..10).unwrap_or_default();
-    let clock = stamp.get(11..19).unwrap_or_default();
+    let (date, clock) = input.clock.day_and_time(input.time);
     let y = HEIGHT - MARGIN - SMALL * 2.8;
     let left = MARGIN + PAD;
+    svg.words(&clock, Point { x: left, y }, TIME, Side::Start, ink::BRIGHT);
     svg.words(
-        &format!("{clock} UTC"),
-        Point { x: left, y },
-        TIME,
-        Side::Start,
-        ink::BRIGHT,
-    );
-    svg.words(
-        date,
+        &date,
         Point {
             x: WIDTH - MARGIN - PAD,
             y,

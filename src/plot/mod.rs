@@ -31,7 +31,7 @@ use serde::{Deserialize, Serialize};
 pub use raster::{LARGEST_PNG, PlotError, png};
 
 use crate::alert::hazard::AlertView;
-use crate::time::Timestamp;
+use crate::time::{ShipClock, Timestamp};
 use crate::watch::track::Sight;
 use crate::watch::words::Picture;
 use writer::{Rect, Svg};
@@ -48,6 +48,9 @@ pub struct PictureInput {
     pub picture: Picture,
     /// The boat and her track.
     pub sight: Sight,
+    /// The ship's clock.
+    #[serde(default)]
+    pub clock: ShipClock,
 }
 
 /// The picture as an SVG document of [`WIDTH`] × [`HEIGHT`] units. Colours and letters are named

@@ -46,6 +46,7 @@ fn tern() -> PictureInput {
         })
         .collect();
     PictureInput {
+        clock: crate::time::ShipClock::default(),
         time: time(),
         alerts: Vec::new(),
         picture: Picture {
@@ -436,6 +437,7 @@ fn any_input() -> impl Strategy<Value = PictureInput> {
                 (length, track, alerts),
             )| {
                 PictureInput {
+                    clock: crate::time::ShipClock::default(),
                     time: time(),
                     alerts,
                     picture: Picture {

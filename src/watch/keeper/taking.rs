@@ -139,26 +139,29 @@ impl Watchkeeper {
         now.tick.since(self.judged) >= JUDGE_EVERY
     }
 
-    /// Outside the circle? The crew's own is about the mark, to the letter; the reckoned one about
-    /// where the anchor is found to lie, as surely as that is known. But no farther from the mark
-    /// than its own error and the circle's margin allow: beyond that the mark was bad or the
-    /// anchor has moved, and the crew must hear of either.
+    /// Outside the circle? The crew's own is about the mark, to the letter. The reckoned one is about
+    /// where the anchor is found to lie, as surely as that is known, and about the mark too with room
+    /// for one made [`LATE_MARK`] late: whoever is farther out than that marked badly or has an anchor
+    /// that never bit, and must hear of either.
     fn is_outside(&self, now: Now, mark: &Mark, ground: &Ground, here: &BoatNow) -> bool {
         let inside_again = if self.desk.state(Hazard::SwingExceeded).is_active() {
             SWING_HYSTERESIS
         } else {
             Metres::ZERO
         };
-        let trusted = self.settings.swing_margin + mark.doubt * 2.0 + mark.lever;
-        let found = self.drag.estimate().filter(|(position, _)| {
-            !ground.radius_ordered && mark.position.distance_to(*position) <= trusted
-        });
-        let (middle, doubt) = found.map_or((mark.position, mark.lever), |(position, spread)| {
-            (position, spread * 2.0)
-        });
-        let radius = here.centre.distance_to(middle);
-        radius - here.lever_doubt - doubt > self.swing_limit(ground) - inside_again
-            || self.outside_second(now, here, inside_again)
+        let limit = self.swing_limit(ground) - inside_again;
+        let beyond = |middle: Position, doubt: Metres| {
+            here.centre.distance_to(middle) - here.lever_doubt - doubt - limit
+        };
+        let found = self.drag.estimate().filter(|_| !ground.radius_ordered);
+        let outside = match found {
+            Some((position, spread)) => {
+                beyond(position, spread * 2.0) > Metres::ZERO
+                    || beyond(mark.position, mark.lever) > LATE_MARK
+            }
+            None => beyond(mark.position, mark.lever) > Metres::ZERO,
+        };
+        outside || self.outside_second(now, here, inside_again)
     }
 
     /// Hands the fix to the drag test, with what bears on it.
@@ -231,9 +234,11 @@ impl Watchkeeper {
     }
 }
 
-/// A sounder and the swell move by this.
 /// She yaws by this and more at the edge of a circle.
 const SWING_HYSTERESIS: Metres = Metres::of(5.0);
+/// So far she may have fallen back before somebody made the mark. Chosen: half a boat's length and
+/// the way of some seconds.
+const LATE_MARK: Metres = Metres::of(10.0);
 const GRACE_AGAIN: Duration = Duration::from_mins(10);
 /// A mark farther away than this is no mark of this anchorage: the fix is wrong, or the watch
 /// was carried off without being told.
