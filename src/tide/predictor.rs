@@ -254,7 +254,11 @@ impl Predictor {
         from: Timestamp,
         to: Timestamp,
     ) -> impl Iterator<Item = (Timestamp, Metres)> {
-        let turns = self.turns(from, to);
+        let mut turns = match &self.differences {
+            None => turns::every(self, from, to),
+            Some(_) => self.turns(from, to),
+        };
+        turns.retain(|turn| from <= turn.time && turn.time < to);
         let ends = [from, to.max(from)];
         let ends = ends.map(|time| (time, self.height(time)));
         let turns = turns.into_iter().map(|turn| (turn.time, turn.height));

@@ -51,6 +51,14 @@ pub const LEAST_RANGE: Metres = Metres::of(0.01);
 
 /// All turns in the window and somewhat about it, with the negligible ones taken out.
 pub(super) fn find(predictor: &Predictor, from: Timestamp, to: Timestamp) -> Vec<Turn> {
+    let mut found = every(predictor, from, to);
+    prune(&mut found);
+    found
+}
+
+/// All turns in the window and somewhat about it, ripples too. The highest of them is the highest
+/// water; of the ones that [`find`] leaves, it may be the next but one.
+pub(super) fn every(predictor: &Predictor, from: Timestamp, to: Timestamp) -> Vec<Turn> {
     let (first, last) = (from.as_millis(), to.as_millis());
     if last <= first || predictor.waves.is_empty() {
         return Vec::new();
@@ -78,7 +86,6 @@ pub(super) fn find(predictor: &Predictor, from: Timestamp, to: Timestamp) -> Vec
         }
         same
     });
-    prune(&mut found);
     found
 }
 

@@ -6,7 +6,7 @@
     reason = "a test whose server does not answer fails, and says why"
 )]
 
-use futures_util::{SinkExt as _, StreamExt as _};
+use futures_util::{FutureExt as _, SinkExt as _, StreamExt as _};
 use serde_json::Value;
 use tokio::net::TcpStream;
 use tokio_tungstenite::tungstenite::Message;
@@ -53,6 +53,8 @@ impl Stream {
 
     /// Sends one frame; whether the server is still there.
     pub(crate) async fn try_send(&mut self, frame: &Value) -> bool {
+        // Pings are answered when they are read; a server that hears no answer for a minute hangs up.
+        while self.socket.next().now_or_never().flatten().is_some() {}
         self.socket
             .send(Message::text(frame.to_string()))
             .await
