@@ -119,7 +119,7 @@ fn acknowledged_on_the_phone_while_the_data_server_restarts() {
     });
     let output = aboard.windrode(&["let-go", "--rode", "40m"]);
     assert_eq!(output.status.code(), Some(0), "{output:?}");
-    instruments.drag(3.0, 80.0);
+    instruments.drag(3.0, 130.0);
     let told = alert(&ashore, "skipper", "swinging circle");
     server.kill();
     PushServer::press(&told, "Acknowledge");

@@ -140,9 +140,10 @@ impl Watchkeeper {
     }
 
     /// Outside the circle? The crew's own is about the mark, to the letter. The reckoned one is about
-    /// where the anchor is found to lie, as surely as that is known, and about the mark too with room
-    /// for one made [`LATE_MARK`] late: whoever is farther out than that marked badly or has an anchor
-    /// that never bit, and must hear of either.
+    /// where the anchor is found to lie, as surely as that is known. While she is being dug in and the
+    /// crew is about, also about the mark, with room for one made [`LATE_MARK`] late: whoever is farther
+    /// out than that marked badly or has an anchor that never bit, and must hear of either. Once set, a
+    /// bad mark is no reason to wake anybody.
     fn is_outside(&self, now: Now, mark: &Mark, ground: &Ground, here: &BoatNow) -> bool {
         let inside_again = if self.desk.state(Hazard::SwingExceeded).is_active() {
             SWING_HYSTERESIS
@@ -157,7 +158,8 @@ impl Watchkeeper {
         let outside = match found {
             Some((position, spread)) => {
                 beyond(position, spread * 2.0) > Metres::ZERO
-                    || beyond(mark.position, mark.lever) > LATE_MARK
+                    || (self.phase == Phase::Setting
+                        && beyond(mark.position, mark.lever) > LATE_MARK)
             }
             None => beyond(mark.position, mark.lever) > Metres::ZERO,
         };
