@@ -6,7 +6,9 @@
 //! vector towards which the air moves past the boat and `B` the boat's velocity over the ground,
 //! the air moves over the ground with `A + B`, and the wind comes from the opposite direction.
 //! Weakness: leeway, heel and mast motion are not corrected; a compass' bias turns the wind.
-//! Test: `apparent_wind_of_a_moving_boat_becomes_true_wind`.
+//! Test: `apparent_wind_of_a_moving_boat_becomes_true_wind`. Without a heading there is no direction;
+//! of a boat that lies still the apparent wind's speed is the wind's all the same. Test:
+//! `without_a_heading_the_wind_of_a_boat_that_lies_has_a_strength`.
 //!
 //! **Depth of water.** From `belowSurface`, else `belowTransducer` plus the transducer's depth,
 //! else `belowKeel` plus the draught. Without the offset a reference cannot be turned and is not
@@ -83,8 +85,10 @@ enum Reference {
 /// Wind over the ground: where it comes from and how fast.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Wind {
-    /// Where it comes from, true.
-    pub from: Bearing,
+    /// Where it comes from, true; `None` where no heading says what a vane points to.
+    pub from: Option<Bearing>,
+    /// From the bow, positive to starboard; `None` where neither a vane nor a heading says.
+    pub angle: Option<Angle>,
     /// How fast.
     pub speed: Speed,
 }
@@ -184,10 +188,23 @@ impl Instruments {
                     .or_else(|| self.wind_angle_true_water.fresh(now))?;
                 Some(self.heading(now)?.turned(angle))
             });
-        match (from, speed) {
-            (Some(from), Some(speed)) => Some(Wind { from, speed }),
-            _ => self.wind_from_apparent(now),
+        let Some(speed) = speed else {
+            return self.wind_from_apparent(now);
+        };
+        if from.is_none()
+            && let Some(wind) = self.wind_from_apparent(now)
+            && wind.from.is_some()
+        {
+            return Some(wind);
         }
+        let pointed = from.zip(self.heading(now));
+        Some(Wind {
+            from,
+            angle: pointed
+                .map(|(from, heading)| from.since(heading))
+                .or_else(|| self.wind_angle_apparent.fresh(now)),
+            speed,
+        })
     }
 
     /// Depth of water: the median of the last soundings of the best reference that can be turned
@@ -217,14 +234,26 @@ impl Instruments {
     }
 
     fn wind_from_apparent(&self, now: Tick) -> Option<Wind> {
-        let heading = self.heading(now)?;
         let apparent = self.wind_speed_apparent.fresh(now)?;
-        let angle = self.wind_angle_apparent.fresh(now)?;
+        let angle = self.wind_angle_apparent.fresh(now);
+        let Some((heading, angle)) = self.heading(now).zip(angle) else {
+            // Of a boat that hardly moves the wind past her is the wind.
+            let lies = self
+                .speed_over_ground
+                .fresh(now)
+                .is_none_or(|speed| speed <= LIES);
+            return lies.then_some(Wind {
+                from: None,
+                angle,
+                speed: apparent,
+            });
+        };
         // Where it comes from, as a vector: the opposite of where the air moves.
         let ahead = Offset::polar(heading.turned(angle), Metres::of(apparent.get()));
         let over_ground = ahead - self.velocity(now, heading);
         Some(Wind {
-            from: over_ground.bearing(),
+            from: Some(over_ground.bearing()),
+            angle: Some(over_ground.bearing().since(heading)),
             speed: Speed::of(over_ground.length().get()),
         })
     }
@@ -277,6 +306,8 @@ impl Instruments {
 
 /// Instruments speak every second or so; after this long they are taken to be silent.
 const STALE: Duration = Duration::from_secs(15);
+/// No faster does a boat lie to her anchor, by her antenna; chosen.
+const LIES: Speed = Speed::of(1.0);
 const SOUNDINGS_KEPT: Duration = Duration::from_secs(30);
 const LEAST_SOUNDED: f64 = 0.1;
 const MOST_SOUNDINGS: usize = 90;
@@ -311,14 +342,14 @@ mod tests {
         ahead.push(Fact::WindSpeedApparent(Some(Speed::of(4.0))));
         let wind = taken(&ahead).wind(NOW).unwrap();
         assert!((wind.speed.get() - 1.0).abs() < 1e-9);
-        assert!(wind.from.since(Bearing::default()).get().abs() < 1e-9);
+        assert!(wind.from.unwrap().since(Bearing::default()).get().abs() < 1e-9);
 
         let mut abeam = boat.to_vec();
         abeam.push(Fact::WindAngleApparent(Some(Angle::of(4.0_f64.atan2(3.0)))));
         abeam.push(Fact::WindSpeedApparent(Some(Speed::of(5.0))));
         let wind = taken(&abeam).wind(NOW).unwrap();
         assert!((wind.speed.get() - 4.0).abs() < 1e-9);
-        assert!((wind.from.degrees() - 90.0).abs() < 1e-9);
+        assert!((wind.from.unwrap().degrees() - 90.0).abs() < 1e-9);
     }
 
     #[test]
@@ -332,7 +363,31 @@ mod tests {
         ])
         .wind(NOW)
         .unwrap();
-        assert!((wind.from.degrees() - 200.0).abs() < 1e-9 && wind.speed == Speed::of(7.0));
+        assert!(
+            (wind.from.unwrap().degrees() - 200.0).abs() < 1e-9 && wind.speed == Speed::of(7.0)
+        );
+    }
+
+    #[test]
+    fn without_a_heading_the_wind_of_a_boat_that_lies_has_a_strength() {
+        let apparent = [
+            Fact::WindAngleApparent(Some(Angle::ZERO)),
+            Fact::WindSpeedApparent(Some(Speed::of(9.0))),
+        ];
+        let mut lying = apparent.to_vec();
+        lying.push(Fact::SpeedOverGround(Some(Speed::of(0.4))));
+        for facts in [apparent.to_vec(), lying] {
+            let wind = taken(&facts).wind(NOW).unwrap();
+            assert_eq!((wind.from, wind.speed), (None, Speed::of(9.0)));
+        }
+        let mut steaming = apparent.to_vec();
+        steaming.push(Fact::SpeedOverGround(Some(Speed::of(3.0))));
+        assert_eq!(taken(&steaming).wind(NOW), None);
+        let spoken = taken(&[Fact::WindSpeedTrue(Some(Speed::of(7.0)))]);
+        assert_eq!(
+            spoken.wind(NOW).map(|wind| (wind.from, wind.speed)),
+            Some((None, Speed::of(7.0)))
+        );
     }
 
     #[test]

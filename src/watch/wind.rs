@@ -41,7 +41,12 @@ pub struct WindWatch {
     window: DirectionWindow,
     wanted: Duration,
     speed: Running,
+    /// When there was a speed, and when a direction.
     heard: Option<Tick>,
+    pointed: Option<Tick>,
+    /// Cosine of the wind's angle from the bow, and when there was one.
+    ahead: Running,
+    angled: Option<Tick>,
     least: Speed,
     since_set: Turn,
     since_seen: Turn,
@@ -111,6 +116,9 @@ impl WindWatch {
             wanted: settings.wind_window / 2,
             speed: Running::new(settings.wind_window / 2),
             heard: None,
+            pointed: None,
+            ahead: Running::new(WIND_RODE_OVER),
+            angled: None,
             least: settings.wind_least,
             since_set: turn,
             since_seen: turn,
@@ -129,10 +137,17 @@ impl WindWatch {
     /// Takes the wind of this moment.
     pub fn take(&mut self, now: Tick, wind: Wind) {
         self.speed.push(now, wind.speed.get());
-        let most = self.speed.mean().unwrap_or_default();
-        self.window.push(now, wind.from, wind.speed.get().min(most));
         self.gusts.push(now, wind.speed);
         self.heard = Some(now);
+        if let Some(angle) = wind.angle {
+            self.ahead.push(now, angle.get().cos());
+            self.angled = Some(now);
+        }
+        if let Some(from) = wind.from {
+            let most = self.speed.mean().unwrap_or_default();
+            self.window.push(now, from, wind.speed.get().min(most));
+            self.pointed = Some(now);
+        }
     }
 
     /// Mean speed, while the wind is heard.
@@ -149,10 +164,19 @@ impl WindWatch {
         self.gusts.greatest(now)
     }
 
+    /// Does she lie to the wind? The mean cosine of its angle from the bow: near one head to wind,
+    /// 0.7 and more while she sheers, nought and less when a stream holds her across or stern to
+    /// it.
+    #[must_use]
+    pub fn ahead(&self, now: Tick) -> Option<f64> {
+        self.angled.filter(|at| now.since(*at) <= HEARD)?;
+        self.ahead.mean()
+    }
+
     /// Mean direction, where there is one worth the name; from the first sample on.
     #[must_use]
     pub fn mean_direction(&self, now: Tick) -> Option<Bearing> {
-        self.heard.filter(|at| now.since(*at) <= HEARD)?;
+        self.pointed.filter(|at| now.since(*at) <= HEARD)?;
         let mean = self.window.mean(now)?;
         (mean.steadiness >= STEADY).then_some(mean.bearing)
     }
@@ -320,6 +344,8 @@ impl Gusts {
 
 /// How long after the last word of the vane its mean still stands.
 const HEARD: Duration = Duration::from_mins(1);
+/// A sheer from one side to the other and back, and some more.
+const WIND_RODE_OVER: Duration = Duration::from_mins(3);
 /// Mean vector length below which the wind comes from everywhere.
 const STEADY: f64 = 0.5;
 const FALLS_SILENT: f64 = 0.9;

@@ -16,7 +16,8 @@ fn shifted_minutes(wind: impl Fn(u64) -> (f64, f64)) -> Vec<u64> {
         watch.take(
             now,
             Wind {
-                from: Bearing::from_degrees(degrees),
+                from: Some(Bearing::from_degrees(degrees)),
+                angle: None,
                 speed: Speed::from_knots(knots),
             },
         );
@@ -65,7 +66,8 @@ fn backing_is_negative() {
     let mut watch = WindWatch::new(&WatchSettings::default());
     for second in 0..600 {
         let wind = Wind {
-            from: Bearing::from_degrees(350.0),
+            from: Some(Bearing::from_degrees(350.0)),
+            angle: None,
             speed: Speed::from_knots(10.0),
         };
         watch.take(Tick::from_secs(second), wind);
@@ -80,7 +82,8 @@ fn backing_is_negative() {
 fn a_silent_vane_has_no_mean() {
     let mut watch = WindWatch::new(&WatchSettings::default());
     let wind = Wind {
-        from: Bearing::from_degrees(90.0),
+        from: Some(Bearing::from_degrees(90.0)),
+        angle: None,
         speed: Speed::from_knots(10.0),
     };
     watch.take(Tick::from_secs(1), wind);
@@ -88,11 +91,39 @@ fn a_silent_vane_has_no_mean() {
     assert_eq!(watch.mean_direction(Tick::from_secs(90)), None);
 }
 
+#[test]
+fn an_anemometer_without_a_compass_has_a_strength_and_no_direction() {
+    let mut watch = WindWatch::new(&WatchSettings::default());
+    for second in 0..1800 {
+        let wind = Wind {
+            from: None,
+            angle: None,
+            speed: Speed::from_knots(40.0),
+        };
+        watch.take(Tick::from_secs(second), wind);
+    }
+    let now = Tick::from_secs(1800);
+    assert_eq!(watch.mean_direction(now), None);
+    assert_eq!(watch.reference(now), None);
+    watch.strength(now);
+    let later = Tick::from_secs(1800 + 120);
+    watch.take(
+        later,
+        Wind {
+            from: None,
+            angle: None,
+            speed: Speed::from_knots(40.0),
+        },
+    );
+    assert!(watch.strength(later).unwrap().mean_over);
+}
+
 /// Blows for so many seconds, then judges.
 fn blow(watch: &mut WindWatch, from: &mut u64, seconds: u64, degrees: f64, knots: f64) {
     for _ in 0..seconds {
         let wind = Wind {
-            from: Bearing::from_degrees(degrees),
+            from: Some(Bearing::from_degrees(degrees)),
+            angle: None,
             speed: Speed::from_knots(knots),
         };
         watch.take(Tick::from_secs(*from), wind);
@@ -179,7 +210,8 @@ fn a_talkative_anemometer_costs_no_memory() {
     let mut watch = WindWatch::new(&WatchSettings::default());
     for tick in 0..200_000_u64 {
         let wind = Wind {
-            from: Bearing::from_degrees((tick % 360) as f64),
+            from: Some(Bearing::from_degrees((tick % 360) as f64)),
+            angle: None,
             speed: Speed::from_knots((tick % 60) as f64),
         };
         watch.take(Tick::from_millis(tick * 10), wind);
