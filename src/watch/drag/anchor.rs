@@ -5,14 +5,24 @@
 //! `B` she most likely lies.
 //!
 //! **Prior.** The mark, with its doubt; and, in one case of four, a mark that was pressed early,
-//! late or at the wrong place: ten metres and more off (chosen: crews do).
+//! late or at the wrong place: ten metres and more off (chosen: crews do). Where no heading said on
+//! which side of the antenna the roller was, the mark is the antenna and the anchor lies on a ring
+//! about it, as far off as the roller.
 //!
-//! **Likelihood.** A holding anchor lets her lie no farther than `B`: beyond it, `-(d-B)²/2σ²`. In a
-//! wind she lies about `ŝ` short of it: `-(d-B+ŝ)²/2(σ²+σ_s²)`, bounded below, for she may lie
-//! anywhere in a stream or a lull. A look counts for its time over the time in which errors
-//! renew themselves, and is forgotten over hours, as the receiver wanders for hours. So the arc she
-//! sails narrows the places down, whether or not the anchor was marked well: tests
-//! `an_arc_finds_the_anchor`, `a_late_mark_is_seen_through`.
+//! **Likelihood.** Three parts.
+//! 1. A holding anchor lets her lie no farther than `B`: beyond it, `-(d-B)²/2σ²`.
+//! 2. In a wind she lies about `ŝ` short of it: `-τ (d-B+ŝ)²/2(σ²+σ_s²)`, bounded for each look, for
+//!    she may lie anywhere in a stream or a lull. `τ`, 0..1, says how far the wind can be trusted to
+//!    hold her there: little when it is light, nothing when she does not lie to it. Without a wind
+//!    instrument only what is nearer than a calm would have her counts, and all of that together
+//!    no more than [`LEAST_SURE`]: a night of light airs is many looks, but one mistake.
+//! 3. In a night she once lies nearly taut: a place of which she never came within some metres of
+//!    `B` is unlikely, whatever the wind was.
+//!
+//! A look counts for its time over the time in which errors renew themselves, and is forgotten
+//! over hours, as the receiver wanders for hours. So the arc she sails narrows the places down,
+//! whether or not the anchor was marked well: tests `an_arc_finds_the_anchor`,
+//! `a_late_mark_is_seen_through`, `an_hour_in_light_airs_moves_no_anchor`.
 //!
 //! **Support.** How well the likeliest places explain where she is now:
 //! `z² = -2 ln (2 Σ π(A) e^(-(d-B)₊²/2σ²))`, nought while half the places or more explain it: with
@@ -28,7 +38,14 @@ pub(super) struct Anchor {
     /// The middle of the chart.
     middle: Offset,
     prior: Vec<f64>,
-    data: Vec<f64>,
+    /// What lying beyond the bound says, as logarithms.
+    beyond: Vec<f64>,
+    /// What lying oddly near says against, the same.
+    odd: Vec<f64>,
+    /// How far beyond the bound she came at most, metres; short of it negative.
+    farthest: Vec<f64>,
+    /// Share of the looks that no wind instrument bears out, of late.
+    windless: f64,
     support: Vec<Place>,
     mean: Offset,
     spread: f64,
@@ -52,6 +69,10 @@ pub(super) struct Look {
     pub(super) short: Option<(f64, f64)>,
     /// Farther short than this is odd.
     pub(super) slack: f64,
+    /// How far the wind can be trusted to hold her there, 0..1.
+    pub(super) trust: f64,
+    /// She has fallen back to her rode.
+    pub(super) settled: bool,
     /// Error of `at`.
     pub(super) sigma: f64,
     /// Of how many independent looks it is worth.
@@ -66,10 +87,25 @@ pub(super) struct Belief {
     pub(super) at: Offset,
     /// Standard deviation a coordinate of a good mark.
     pub(super) sigma: f64,
+    /// How far from it the anchor lies, on any side; nought where that is known.
+    pub(super) ring: f64,
     /// Share of bad ones.
     pub(super) bad: f64,
     /// Their standard deviation.
     pub(super) bad_sigma: f64,
+}
+
+impl Belief {
+    /// How far a place at this distance from the mark is off from where the anchor ought to lie. A
+    /// quarter of the ring inwards counts little: the roller may be nearer than the bow is long.
+    fn off(&self, distance: f64) -> f64 {
+        let off = distance - self.ring;
+        if off < 0.0 {
+            off * self.sigma / (self.sigma + RING_SOFT * self.ring)
+        } else {
+            off
+        }
+    }
 }
 
 impl Anchor {
@@ -81,7 +117,7 @@ impl Anchor {
         for north in 0..CELLS {
             for east in 0..CELLS {
                 let (x, y) = (cell(east), cell(north));
-                let square = x * x + y * y;
+                let square = belief.off(x.hypot(y)).powi(2);
                 let density = part(1.0 - belief.bad, belief.sigma, square)
                     + part(belief.bad, belief.bad_sigma, square);
                 prior.push(density.max(1e-300).ln());
@@ -89,7 +125,10 @@ impl Anchor {
         }
         let mut anchor = Self {
             middle: belief.at,
-            data: vec![0.0; prior.len()],
+            beyond: vec![0.0; prior.len()],
+            odd: vec![0.0; prior.len()],
+            farthest: vec![NEVER; prior.len()],
+            windless: 0.0,
             prior,
             support: Vec::new(),
             mean: belief.at,
@@ -108,27 +147,39 @@ impl Anchor {
     pub(super) fn take(&mut self, look: &Look) {
         let keep = (-look.gone / FORGET).exp();
         let upper = 0.5 * look.weight / (look.sigma * look.sigma);
-        let (short, deviation, most, lower_weight) = match look.short {
-            Some((short, deviation)) => (short, deviation, ODD, look.weight),
-            None => (look.slack, 0.0, ODD_UNKNOWN, look.weight),
+        let (short, deviation, most) = match look.short {
+            Some((short, deviation)) => (short, deviation, ODD),
+            None => (look.slack, 0.0, ODD_UNKNOWN),
         };
+        let windless = if look.short.is_none() { 1.0 } else { 0.0 };
+        self.windless += (windless - self.windless) * (look.weight * WINDLESS_SHARE).min(1.0);
         let lower = 0.5 / (look.sigma * look.sigma + deviation * deviation);
+        let worth = look.weight * look.trust;
         let known = look.short.is_some();
-        let mut index = 0;
+        let fades = look.gone * FARTHEST_FADES;
+        let mut cells = self
+            .beyond
+            .iter_mut()
+            .zip(&mut self.odd)
+            .zip(&mut self.farthest);
         for north in 0..CELLS {
             let y = look.at.north - self.middle.north - cell(north);
             for east in 0..CELLS {
                 let x = look.at.east - self.middle.east - cell(east);
                 let over = (x * x + y * y).sqrt() - look.bound;
-                let mut cost = if over > 0.0 { upper * over * over } else { 0.0 };
+                let Some(((beyond, odd), farthest)) = cells.next() else {
+                    break;
+                };
+                let cost = if over > 0.0 { upper * over * over } else { 0.0 };
+                *beyond = *beyond * keep - cost.min(MOST_COST);
                 let off = over + short;
+                *odd *= keep;
                 if off < 0.0 || known {
-                    cost += lower_weight * (lower * off * off).min(most);
+                    *odd += worth * (lower * off * off).min(most);
                 }
-                if let Some(data) = self.data.get_mut(index) {
-                    *data = *data * keep - cost.min(MOST_COST);
+                if look.settled {
+                    *farthest = (*farthest - fades).max(over);
                 }
-                index += 1;
             }
         }
         self.weigh();
@@ -156,7 +207,27 @@ impl Anchor {
 
     /// Sums up what is known of each place.
     fn weigh(&mut self) {
-        let logs = || self.prior.iter().zip(&self.data).map(|(p, d)| p + d);
+        let sure = if self.windless > 0.5 {
+            LEAST_SURE
+        } else {
+            f64::INFINITY
+        };
+        let least = self.odd.iter().copied().fold(f64::INFINITY, f64::min);
+        let lain = self.farthest.iter().any(|far| *far > NEVER / 2.0);
+        let places = self.prior.iter().zip(&self.beyond);
+        let places = places.zip(&self.odd).zip(&self.farthest);
+        let logs = || {
+            places.clone().map(|(((prior, beyond), odd), farthest)| {
+                let odd = at_most(odd - least, sure);
+                let slack = (-farthest - TAUT).max(0.0) / TAUT_DEVIATION;
+                let taut = if lain {
+                    at_most(0.5 * slack * slack, NEVER_TAUT)
+                } else {
+                    0.0
+                };
+                prior + beyond - odd - taut
+            })
+        };
         let most = logs().fold(f64::NEG_INFINITY, f64::max);
         let mut total = 0.0;
         self.support.clear();
@@ -193,6 +264,11 @@ impl Anchor {
     }
 }
 
+/// The first of two, rising no farther than the second.
+fn at_most(cost: f64, most: f64) -> f64 {
+    cost / (1.0 + cost / most)
+}
+
 fn cell(index: usize) -> f64 {
     (index as f64 - (CELLS / 2) as f64) * STEP
 }
@@ -202,10 +278,24 @@ const CELLS: usize = 57;
 const STEP: f64 = 1.5;
 /// What was seen is forgotten over this, seconds: the receiver's error of hours.
 const FORGET: f64 = 14_400.0;
-/// The most that lying oddly near says against a place.
+/// Share of a ring that the anchor may lie nearer.
+const RING_SOFT: f64 = 0.25;
+/// The most that one look from oddly near says against a place.
 const ODD: f64 = 4.0;
 const ODD_UNKNOWN: f64 = 1.0;
-/// The most one look says against a place.
+/// Without a wind instrument, the most that all of them say together.
+const LEAST_SURE: f64 = 20.0;
+/// How fast the share of looks without one is followed: half an hour's looks.
+const WINDLESS_SHARE: f64 = 1.0 / 6.0;
+/// Once in a night she lies within this of the bound, metres, by so much more or less; that she
+/// never did says so much against a place. Chosen, and tuned with the rest.
+const TAUT: f64 = 2.0;
+const TAUT_DEVIATION: f64 = 3.0;
+const NEVER_TAUT: f64 = 6.0;
+/// The tautest she lay is forgotten so fast, metres a second.
+const FARTHEST_FADES: f64 = 1.0 / 3600.0;
+const NEVER: f64 = -1000.0;
+/// The most one look from beyond the bound says against a place.
 const MOST_COST: f64 = 8.0;
 /// Places less likely than the likeliest by this much, as a logarithm, do not count.
 const NEGLIGIBLE: f64 = 10.0;

@@ -9,8 +9,10 @@
 //!    fix and velocity are joined in a complementary filter, and the night's noise is learned from
 //!    what they disagree about.
 //! 2. `anchor`: where may the anchor lie? A chart of places is weighed by where she has lain: the
-//!    mark is where it begins, the arc she sails corrects it. What is five minutes old and older
-//!    counts, so that a drag does not teach the chart where it goes.
+//!    mark is where it begins, the arc she sails corrects it. Only what is older counts, so that a
+//!    drag does not teach the chart where it goes: five minutes on one chart, which knows the
+//!    last shift of the wind, half an hour on a second one, which a creeping anchor cannot take
+//!    with it. Both are asked, and the one that finds it harder to explain is heard.
 //! 3. `slack`: how much of the reach does a wind of this strength use?
 //! 4. Here: can a holding anchor explain where she is? For the mean over windows of 4 s to 4 min
 //!    that end now (the generalised likelihood ratio of a step that began with the window; Lorden
@@ -19,13 +21,14 @@
 //!    hours relative to the chart, and what the model leaves. Probability of a drag
 //!    `1/(1 + (1-π)/π e^(-c z²/2))`, `π` = 10⁻⁴ and `c` so that it is 0.99 where the verdict falls.
 //!    The verdict is "dragging" when `z ≥ SURE_Z` and the mean excess is the set margin at least,
-//!    for the set time; it ends below `QUIET_Z`.
+//!    for the set time, which shrinks to nothing where `z` is greater by [`SURER_BY`]: what is
+//!    overwhelming need not last. It ends below `QUIET_Z`.
 //!
 //! **After a drag.** When one place explains a quarter of an hour and she has not gone on falling
 //! away from it, she holds again: that place is the new mark ([`DragTest::rests`]).
 //!
 //! **What follows.** Motion inside the bound is never evidence, so neither reversal nor yaw can
-//! alarm. A bad mark, few sensors or a bad receiver make the chart or `σ` wider and the alarm
+//! alarm. After a gap in which the fix may have been shifted the shift is in `σ`. A bad mark, few sensors or a bad receiver make the chart or `σ` wider and the alarm
 //! later, never falser. Without a heading `B` is wider by the antenna's distance from the roller,
 //! which is what it is when the bow points at the anchor.
 //!
@@ -82,6 +85,8 @@ pub struct Sighting {
     pub height: Option<Metres>,
     /// Mean wind.
     pub wind: Option<Speed>,
+    /// Mean cosine of its angle from the bow: does she lie to it?
+    pub wind_ahead: Option<f64>,
     /// She has fallen back to her rode.
     pub settled: bool,
 }
@@ -149,7 +154,10 @@ struct Chart {
     bits: VecDeque<Bit>,
     bit: Sum,
     look: Sum,
+    /// The chart that is taught later, and the looks that wait for either.
+    slow: Anchor,
     looks: VecDeque<(Tick, Look)>,
+    older: VecDeque<(Tick, Look)>,
     looked: Tick,
     /// While she drags: where she lay lately, to see whether she holds again.
     lately: VecDeque<(Tick, Look)>,
@@ -255,15 +263,7 @@ impl DragTest {
                 chart.rests = None;
             }
         }
-        while let Some((at, look)) = chart.looks.front().copied() {
-            if now.secs_since(at) < LOOK_DELAY {
-                break;
-            }
-            chart.looks.pop_front();
-            if !self.dragging {
-                chart.anchor.take(&look);
-            }
-        }
+        chart.learn(now, !self.dragging);
         if let Some(bit) = chart.bit.due(now, BIT) {
             chart.bits.push_back(bit);
             while chart
@@ -274,7 +274,12 @@ impl DragTest {
                 chart.bits.pop_front();
             }
             let unbroken = self.track.unbroken(now);
-            self.judge(now, minutes, seen.doubt.get(), unbroken);
+            let doubt = if unbroken < UNBROKEN {
+                seen.doubt.get().hypot(SHIFT)
+            } else {
+                seen.doubt.get()
+            };
+            self.judge(now, minutes, doubt);
         }
     }
 
@@ -287,7 +292,7 @@ impl DragTest {
         self.dragging = false;
     }
 
-    fn judge(&mut self, now: Tick, minutes: f64, doubt: f64, unbroken: Duration) {
+    fn judge(&mut self, now: Tick, minutes: f64, doubt: f64) {
         let Some(chart) = &self.chart else { return };
         let (mut z, mut moved) = (0.0, 0.0);
         let (mut point, mut bound, mut count, mut fixes) = (Offset::ZERO, 0.0, 0.0, 0.0);
@@ -303,16 +308,16 @@ impl DragTest {
                 continue;
             }
             let window = *windows.next().unwrap_or(&LONGEST);
-            if fixes < 3.0 || (window < UNBROKEN && unbroken.as_secs_f64() < UNBROKEN) {
+            if fixes < 3.0 {
                 continue;
             }
             let sigma = sigma_of(minutes, doubt, window, fixes);
-            let (this, mean) = chart
-                .anchor
-                .excess(point * (1.0 / count), bound / count, sigma);
-            if this >= z {
-                z = this;
-                moved = mean;
+            for anchor in [&chart.anchor, &chart.slow] {
+                let (this, mean) = anchor.excess(point * (1.0 / count), bound / count, sigma);
+                if this >= z {
+                    z = this;
+                    moved = mean;
+                }
             }
         }
         self.z = z;
@@ -325,9 +330,12 @@ impl DragTest {
         } else if z < SURE_Z * 0.5 {
             self.above_since = None;
         }
+        let needed = self
+            .hold
+            .mul_f64(((SURE_Z + SURER_BY - z) / SURER_BY).clamp(0.0, 1.0));
         let held = self
             .above_since
-            .is_some_and(|since| now.since(since) >= self.hold);
+            .is_some_and(|since| now.since(since) >= needed);
         if held && z >= SURE_Z {
             self.dragging = true;
         } else if z < QUIET_Z {
@@ -415,6 +423,12 @@ fn a_look(bit: &Bit, seen: &Sighting, minutes: f64, gone: f64) -> Look {
         });
     // In a calm she may lie anywhere, on top of her anchor too; without a wind instrument it is
     // not known whether there is one, and such a look says little.
+    let trust = seen.wind.map_or(1.0, |wind| {
+        let lies_to_it = seen.wind_ahead.map_or(1.0, |ahead| {
+            ((ahead - ACROSS) / (WIND_RODE - ACROSS)).clamp(0.0, 1.0)
+        });
+        lies_to_it / (1.0 + (LIGHT_WIND / wind.get().max(0.1)).powi(4))
+    });
     let calm = seen.wind.is_some_and(|wind| wind.get() < LEAST_WIND);
     let slack = if seen.settled && !calm {
         slack_at(0.0, slack::LIGHT) + stretched + unknown + LULL_SIDE * seen.lever_doubt.get()
@@ -426,6 +440,8 @@ fn a_look(bit: &Bit, seen: &Sighting, minutes: f64, gone: f64) -> Look {
         bound: bit.bound,
         short,
         slack,
+        trust,
+        settled: seen.settled,
         sigma: minutes.hypot(MODEL),
         weight: gone / LOOK_RENEWS,
         gone,
@@ -437,8 +453,8 @@ impl Chart {
         let lever = mark.lever.get();
         let belief = Belief {
             at: Offset::ZERO,
-            sigma: (mark.doubt.get().max(LEAST_DOUBT))
-                .hypot(lever * std::f64::consts::FRAC_1_SQRT_2),
+            sigma: mark.doubt.get().max(LEAST_DOUBT),
+            ring: lever,
             bad: BAD_MARKS,
             bad_sigma: BAD_MARK_SIGMA.hypot(lever),
         };
@@ -446,20 +462,44 @@ impl Chart {
         let belief = found.map_or(belief, |found| Belief {
             at: plane.offset(found.position),
             sigma: found.doubt.get().max(LEAST_DOUBT),
+            ring: 0.0,
             bad: BAD_FOUND,
             ..belief
         });
         Self {
             mark: *mark,
             plane,
+            slow: Anchor::new(&belief),
             anchor: Anchor::new(&belief),
             bits: VecDeque::new(),
             bit: Sum::default(),
             look: Sum::default(),
             looks: VecDeque::new(),
+            older: VecDeque::new(),
             looked: now,
             lately: VecDeque::new(),
             rests: None,
+        }
+    }
+
+    /// Teaches the charts what has grown old enough, while the anchor is taken to hold.
+    fn learn(&mut self, now: Tick, holds: bool) {
+        let ripe = |queue: &mut VecDeque<(Tick, Look)>, age: f64| {
+            let ripe = queue
+                .front()
+                .is_some_and(|(at, _)| now.secs_since(*at) >= age);
+            ripe.then(|| queue.pop_front()).flatten()
+        };
+        while let Some((at, look)) = ripe(&mut self.looks, LOOK_DELAY) {
+            if holds {
+                self.anchor.take(&look);
+            }
+            self.older.push_back((at, look));
+        }
+        while let Some((_, look)) = ripe(&mut self.older, SLOW_DELAY) {
+            if holds {
+                self.slow.take(&look);
+            }
         }
     }
 
@@ -487,6 +527,7 @@ impl Chart {
         let mut anchor = Anchor::new(&Belief {
             at: look.at - outward * look.bound,
             sigma: REST_DOUBT,
+            ring: 0.0,
             bad: 0.0,
             bad_sigma: REST_DOUBT,
         });
@@ -529,17 +570,27 @@ const WHITE: f64 = 0.4;
 /// What surge, sheer and a bottom that is not flat leave unexplained, metres.
 const MODEL: f64 = 0.4;
 const NOISE_TAU: f64 = 150.0;
-const BIT: f64 = 4.0;
-const WINDOWS: [f64; 4] = [4.0, 20.0, 80.0, 240.0];
+const BIT: f64 = 2.0;
+const WINDOWS: [f64; 6] = [4.0, 10.0, 20.0, 40.0, 80.0, 240.0];
 const LONGEST: f64 = 240.0;
-/// After a gap it takes this long until a shift of the fix that began in it has passed.
-const UNBROKEN: f64 = 75.0;
+/// After a gap it takes this long until a shift of the fix that began in it has passed; so long it
+/// is reckoned with, metres (multipath: 3-14 m, the facts that shape the watch).
+const UNBROKEN: Duration = Duration::from_secs(75);
+const SHIFT: f64 = 6.0;
 const LOOK_EVERY: f64 = 30.0;
 const LOOK_DELAY: f64 = 300.0;
+const SLOW_DELAY: f64 = 1800.0;
 /// Seconds after which a look is worth as much as one more.
 const LOOK_RENEWS: f64 = 300.0;
 /// Below this a wind does not say how she lies, m/s.
 const LEAST_WIND: f64 = 4.0;
+/// A wind of this strength is trusted by half to say how she lies; a stream of half a knot may
+/// hold her otherwise (chosen).
+const LIGHT_WIND: f64 = 6.0;
+/// Mean cosine of the wind's angle from the bow from which on she lies to the wind, and below which
+/// she lies across it: she sheers by sixty degrees at most.
+const WIND_RODE: f64 = 0.6;
+const ACROSS: f64 = 0.3;
 /// Without a depth: a usual scope, and the share of the rode that this may be off by.
 const USUAL_SCOPE: f64 = 5.0;
 const UNKNOWN_DEPTH: f64 = 0.03;
@@ -564,8 +615,10 @@ const BAD_MARK_SIGMA: f64 = 13.0;
 /// Before any evidence: a drag in ten thousand looks (chosen).
 const PRIOR: f64 = 1e-4;
 /// Chosen so that the verdict falls at 0.99: `ln(0.99/0.01 (1-π)/π) = SHARP SURE_Z²/2`.
-const SHARP: f64 = 3.522;
-const SURE_Z: f64 = 2.8;
+const SHARP: f64 = 2.873;
+const SURE_Z: f64 = 3.1;
+/// So much above it the evidence need not last.
+const SURER_BY: f64 = 0.4;
 const QUIET_Z: f64 = 1.2;
 
 #[cfg(test)]

@@ -30,6 +30,7 @@ struct World {
     sigma: f64,
     doppler: bool,
     mark_off: Offset,
+    wind: Option<f64>,
 }
 
 impl Default for World {
@@ -42,6 +43,7 @@ impl Default for World {
             sigma: 2.5,
             doppler: true,
             mark_off: Offset::ZERO,
+            wind: Some(9.0),
         }
     }
 }
@@ -90,7 +92,8 @@ impl World {
             reach: Metres::of(REACH),
             rode: Metres::of(40.0),
             height: Some(Metres::of(9.0)),
-            wind: Some(Speed::of(9.0)),
+            wind: self.wind.map(Speed::of),
+            wind_ahead: None,
             settled: true,
         }
     }
@@ -280,6 +283,72 @@ fn a_late_mark_is_seen_through() {
     assert_eq!(seen.told, None);
     let (found, _) = seen.drag.estimate().unwrap();
     assert!(found.distance_to(world.origin) < Metres::of(5.0));
+}
+
+/// A night of light airs, or without a wind instrument, is many looks at a boat that lies near her
+/// anchor. When it fills in from the other side she lies taut there, and holds.
+#[test]
+fn an_hour_in_light_airs_moves_no_anchor() {
+    for wind in [None, Some(4.5)] {
+        let world = World {
+            noise: 0.8,
+            wind,
+            ..World::default()
+        };
+        let lies = |second: u64| match second {
+            0..10_800 => out(12.0, 20.0 * (second as f64 / 300.0).sin()),
+            10_800..11_400 => out(12.0 - 50.0 * (second - 10_800) as f64 / 600.0, 0.0),
+            _ => out(38.0, 180.0),
+        };
+        let seen = world.run(4 * 3600, lies, nothing, false);
+        assert_eq!(seen.told, None, "{wind:?}");
+        assert!(seen.most < 0.5, "{wind:?}: {}", seen.most);
+    }
+}
+
+/// Fourteen metres an hour, and no wind instrument that would say how taut she ought to lie.
+#[test]
+fn a_creeping_anchor_does_not_take_the_chart_along() {
+    let world = World {
+        noise: 0.8,
+        wind: None,
+        ..World::default()
+    };
+    let begins = 5400;
+    let lies = |second: u64| {
+        let crept = 0.004 * second.saturating_sub(begins) as f64;
+        out(REACH - 2.0 + crept, 15.0 * (second as f64 / 50.0).sin())
+    };
+    let seen = world.run(begins + 3 * 3600, lies, nothing, true);
+    let crept = seen.told.map(|at| 0.004 * (at - begins) as f64);
+    assert!(crept.is_some_and(|crept| crept < 22.0), "{crept:?}");
+}
+
+/// The receiver is silent for twenty seconds and she begins to drag in a squall.
+#[test]
+fn a_fix_where_she_was_expected_after_a_gap_is_believed_at_once() {
+    let drag_after = |shift: f64| {
+        let world = World::default();
+        let begins = 3600;
+        let lies = |second: u64| out(REACH - 1.0 + second.saturating_sub(begins) as f64, 0.0);
+        let mut drag = DragTest::new(&WatchSettings::default());
+        (0..begins + 90).find(|second| {
+            let gap = (begins - 25..begins - 5).contains(second);
+            let velocity = lies(*second) - lies(second.saturating_sub(1));
+            let off = if *second >= begins - 5 { shift } else { 0.0 };
+            let seen = world.sighting(lies(*second) + out(off, 90.0), velocity);
+            let now = Tick::from_secs(*second);
+            if !gap {
+                drag.take(now, &world.mark(), None, &seen);
+            }
+            !gap && drag.evidence(now).dragging
+        })
+    };
+    let told = drag_after(0.0).unwrap();
+    assert!((3600..3615).contains(&told), "{told}");
+    // Ten metres to the side after the gap may be the receiver: it takes longer, and is told.
+    let later = drag_after(10.0).unwrap();
+    assert!((told + 4..3690).contains(&later), "{told} {later}");
 }
 
 #[test]

@@ -37,7 +37,7 @@ pub(super) struct Track {
     jump: Option<(Offset, Tick)>,
     /// Usual length of a step, squared.
     usual: f64,
-    /// Without a gap since.
+    /// Since when without a gap in which the fix may have been shifted.
     since: Tick,
     /// The smooth track begins anew with this fix.
     again: bool,
@@ -137,7 +137,7 @@ impl Track {
         self.noise.sigma()
     }
 
-    /// Without a gap for how long.
+    /// Without such a gap for how long.
     pub(super) fn unbroken(&self, now: Tick) -> Duration {
         now.since(self.since)
     }
@@ -180,7 +180,8 @@ impl Track {
             fix,
             velocity,
         });
-        if seconds > GAP {
+        let off = (fix - last.fix - moved).length().get();
+        if seconds > GAP && off > GAP_ROOM + GAP_ROOM_GROWS * seconds {
             self.since = now;
         }
         let clean = self.jump.map_or(fix, |(jump, since)| {
@@ -311,6 +312,10 @@ const USUAL_OVER: f64 = 120.0;
 const BROKEN: Duration = Duration::from_mins(3);
 /// A gap after which a jump cannot be told from motion, seconds.
 const GAP: f64 = 4.0;
+/// A fix after a gap that lies so near to where velocity and time would have it was not shifted,
+/// metres, and metres a second of the gap.
+const GAP_ROOM: f64 = 3.0;
+const GAP_ROOM_GROWS: f64 = 0.1;
 const TAU_DOPPLER: f64 = 30.0;
 const TAU_ALONE: f64 = 8.0;
 /// Surge and sheer are averaged out over this; of the error's change over `LAG` this share is left

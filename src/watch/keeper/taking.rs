@@ -185,6 +185,7 @@ impl Watchkeeper {
             rode: ground.rode,
             height: depth.map(|depth| scope::height(depth, self.boat.roller_height())),
             wind: self.wind.mean_speed(tick),
+            wind_ahead: self.wind.ahead(tick),
             settled: self.phase == Phase::Set,
         };
         let marked = Marked {
