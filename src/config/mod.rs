@@ -343,7 +343,7 @@ impl Default for Fix {
         Self {
             source: None,
             max_age: Duration::from_secs(10),
-            lost_after: Duration::from_secs(30),
+            lost_after: Duration::from_secs(60),
             failover_after: Duration::from_secs(15),
             accuracy: Metres::of(2.5),
         }
@@ -362,8 +362,8 @@ impl Default for Swing {
 impl Default for Drag {
     fn default() -> Self {
         Self {
-            margin: Metres::of(6.0),
-            hold: Duration::from_secs(10),
+            margin: Metres::of(3.0),
+            hold: Duration::from_secs(4),
             settle: Duration::from_mins(10),
         }
     }

@@ -212,7 +212,7 @@ fn an_impossible_value_is_refused_with_its_place_and_the_bounds() {
     );
     assert_eq!(
         refusal("", &[("WINDRODE__DRAG__MARGIN", "6 nm")]),
-        "`drag.margin` = `6 nm` (variable `WINDRODE__DRAG__MARGIN`): a margin lies between `0.5 m` and `500 m`; correct it, or take it out to have `6 m`"
+        "`drag.margin` = `6 nm` (variable `WINDRODE__DRAG__MARGIN`): a margin lies between `0.5 m` and `500 m`; correct it, or take it out to have `3 m`"
     );
     assert_eq!(
         refusal("tackle = { scope = 7, stretch = 2.5 }\n", &[]),
@@ -270,7 +270,7 @@ fn what_cannot_hold_together_is_refused() {
         refusal("fix.lost_after = \"8 s\"\n", &[]),
         "`fix.max_age` = `10 s` and `fix.lost_after` = `8 s` do not go together: a fix would be lost before it is too old; make the first the shorter"
     );
-    assert!(refusal("fix.failover_after = \"31 s\"\n", &[]).contains("another source"));
+    assert!(refusal("fix.failover_after = \"61 s\"\n", &[]).contains("another source"));
     assert!(
         refusal(
             "[boat]\nlength = \"10 m\"\nantenna_from_bow = \"11 m\"\n",

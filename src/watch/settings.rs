@@ -31,9 +31,9 @@ pub struct WatchSettings {
     /// Error of a fix (m, one standard deviation a coordinate, 0.5-20). The margin before a drag
     /// is suspected is a multiple of it.
     pub accuracy: Metres,
-    /// Least distance beyond the reach that counts as evidence of dragging (m, 2-50).
+    /// Least distance beyond the reach that counts as evidence of dragging (m, 0.5-500).
     pub drag_margin: Metres,
-    /// How long the evidence must last at least (s, 5-600).
+    /// How long evidence that is just enough must last (s, 0-1800); what is overwhelming need not.
     pub drag_hold: Duration,
     /// How long she must lie quietly after letting go to count as set (s, 60-3600).
     pub settle: Duration,
@@ -89,11 +89,11 @@ impl Default for WatchSettings {
             stretch: 0.02,
             preferred_source: None,
             max_age: Duration::from_secs(10),
-            lost_after: Duration::from_secs(30),
+            lost_after: Duration::from_secs(60),
             failover_after: Duration::from_secs(15),
             accuracy: Metres::of(2.5),
-            drag_margin: Metres::of(6.0),
-            drag_hold: Duration::from_secs(10),
+            drag_margin: Metres::of(3.0),
+            drag_hold: Duration::from_secs(4),
             settle: Duration::from_mins(10),
             swing_margin: Metres::of(10.0),
             swing_hold: Duration::from_secs(15),

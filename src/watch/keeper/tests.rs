@@ -350,7 +350,7 @@ fn the_crew_s_own_circle_alarms_to_the_letter() {
 fn without_a_fix_the_watch_says_so_from_the_first_minute() {
     let mut scene = Scene::new();
     scene.seen = false;
-    scene.run(40);
+    scene.run(65);
     let alerts = scene.keeper.alerts();
     let told: Vec<_> = alerts.iter().map(|a| (a.hazard, a.priority)).collect();
     assert_eq!(
@@ -369,7 +369,7 @@ fn without_a_fix_the_watch_says_so_from_the_first_minute() {
 fn blindness_at_anchor_is_an_alarm_and_its_words_say_why() {
     let mut scene = Scene::anchored();
     scene.report("boat.1", vec![Fact::FixMethod(Some(FixMethod::NoFix))]);
-    for _ in 0..40 {
+    for _ in 0..70 {
         scene.step();
         scene.report("boat.1", vec![Fact::FixMethod(Some(FixMethod::NoFix))]);
     }

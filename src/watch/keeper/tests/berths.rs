@@ -360,10 +360,10 @@ fn within_two_reaches_she_lies_where_both_overlap() {
     assert!(said.contains("30 m from the first"), "{said}");
     let saved = scene.keeper.saved().manner.second.unwrap();
     assert_eq!((saved.position, saved.rode), (place, Metres::new(30.0)));
-    // 32 m north of the first she is within its reach of 39 m, and far beyond the second's.
+    // 38 m north of the first she is within its reach of 39 m, and far beyond the second's.
     scene.roller = Offset {
         east: 0.0,
-        north: 30.0,
+        north: 38.0,
     };
     scene.run(200);
     assert!(scene.raised(Hazard::Dragging));
