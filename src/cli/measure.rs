@@ -5,7 +5,7 @@ use std::thread;
 
 use super::MeasureOptions;
 use super::out::{self, Failure, code};
-use crate::measure::tally::{Method, Report, Spread};
+use crate::measure::tally::{LookAt, Method, Report, Spread, Why};
 use crate::measure::{self, picture};
 
 /// Holds the nights and prints what came of them.
@@ -88,7 +88,23 @@ fn table(report: &Report) -> Vec<String> {
     let heads = "median    90 %   95 %  worst";
     lines.push(format!("{:<33}{heads} {heads}", ""));
     lines.extend(report.methods.iter().map(row));
+    if !report.look_at.is_empty() {
+        lines.push(String::new());
+        lines.push("Worth a look, each by itself with `--nights 1 --seed`".to_owned());
+        lines.extend(report.look_at.iter().map(look));
+    }
     lines
+}
+
+fn look(night: &LookAt) -> String {
+    let hazard = night.hazard.map_or("", |hazard| hazard.name());
+    let seconds = night.seconds.unwrap_or_default();
+    let what = match night.why {
+        Why::FalseAlarm => format!("{hazard} after {seconds:.0} s while the anchor held"),
+        Why::Missed => format!("missed: the anchor moved {:.1} m", night.metres),
+        Why::Far => format!("{hazard} {:.1} m and {seconds:.0} s late", night.metres),
+    };
+    format!("  {:<12} {what}", night.seed)
 }
 
 fn row(method: &Method) -> String {

@@ -32,6 +32,36 @@ pub struct Report {
     pub raised: Vec<Raised>,
     /// The watch first, then its rivals.
     pub methods: Vec<Method>,
+    /// The nights that went wrong, and those in which the anchor had moved farthest at the alarm.
+    pub look_at: Vec<LookAt>,
+}
+
+/// A night that is worth holding again by itself.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct LookAt {
+    /// Its seed.
+    pub seed: u64,
+    /// Why.
+    pub why: Why,
+    /// What was raised; nothing where a drag was missed.
+    pub hazard: Option<Hazard>,
+    /// Seconds since the night began, or since the anchor began to move.
+    pub seconds: Option<f64>,
+    /// Metres the anchor had moved.
+    pub metres: f64,
+}
+
+/// Why a night is worth a look.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub enum Why {
+    /// A drag, or a circle left, was told while the anchor held.
+    FalseAlarm,
+    /// A drag was not found.
+    Missed,
+    /// It was found late.
+    Far,
 }
 
 /// What was raised while the anchor held.
@@ -135,8 +165,39 @@ pub fn tally(seed: u64, hours: f64, trials: &[Trial]) -> Report {
         fixes: trials.iter().map(|t| t.fixes).sum(),
         raised: raised(trials),
         methods,
+        look_at: look_at(trials),
     }
 }
+
+fn look_at(trials: &[Trial]) -> Vec<LookAt> {
+    let look = |trial: &Trial, why, hazard, seconds, metres| LookAt {
+        seed: trial.plan.seed,
+        why,
+        hazard,
+        seconds,
+        metres,
+    };
+    let drags = || trials.iter().filter(|trial| trial.moved >= COUNTS_FROM);
+    let wolf = trials.iter().filter_map(|trial| {
+        let (hazard, at) = trial.raised.iter().find(|(hazard, _)| is_drag(*hazard))?;
+        Some(look(trial, Why::FalseAlarm, Some(*hazard), Some(*at), 0.0))
+    });
+    let missed = drags()
+        .filter(|trial| trial.alarm.is_none())
+        .map(|trial| look(trial, Why::Missed, None, None, trial.moved));
+    let mut far: Vec<LookAt> = drags()
+        .filter_map(|trial| {
+            let (seconds, metres) = trial.alarm?;
+            Some(look(trial, Why::Far, trial.hazard, Some(seconds), metres))
+        })
+        .collect();
+    far.sort_by(|a, b| b.metres.total_cmp(&a.metres));
+    far.truncate(FAR);
+    wolf.chain(missed).chain(far).collect()
+}
+
+/// So many of the drags that were found late are listed.
+const FAR: usize = 5;
 
 /// Did the watch tell a drag, or a circle left, while the anchor held?
 fn cries_wolf(trial: &Trial) -> bool {

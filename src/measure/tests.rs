@@ -1,6 +1,6 @@
 use super::*;
 use crate::measure::rivals::{Ladder, Limit, Noise, Oracle, Persistence};
-use crate::measure::tally::tally;
+use crate::measure::tally::{Why, tally};
 use crate::rehearse::dice::{Dice, GaussMarkov, Purpose};
 
 fn options(threads: usize) -> MeasureOptions {
@@ -139,6 +139,25 @@ fn rivals_are_tuned_to_as_many_false_alarms_as_the_watch_has() {
         (2, 2)
     );
     assert!((two.methods[1].threshold.unwrap() - 3.0).abs() < 1e-3);
+    let wolf = two.look_at.iter().filter(|n| n.why == Why::FalseAlarm);
+    let wolf: Vec<u64> = wolf.map(|night| night.seed).collect();
+    assert_eq!(wolf, [40, 41]);
+}
+
+#[test]
+fn missed_drags_and_late_ones_are_named_by_their_seeds() {
+    let mut trials = trials(&options(2), |_| ());
+    for trial in &mut trials {
+        trial.raised.clear();
+        trial.moved = 60.0;
+        trial.alarm = Some((30.0, trial.plan.seed as f64 - 30.0));
+    }
+    trials[3].alarm = None;
+    let report = tally(40, 1.0, &trials);
+    let told: Vec<_> = report.look_at.iter().map(|n| (n.seed, n.why)).collect();
+    let far = [45, 44, 42, 41, 40].map(|seed| (seed, Why::Far));
+    assert_eq!(told[0], (43, Why::Missed));
+    assert_eq!(told[1..], far);
 }
 
 #[test]
