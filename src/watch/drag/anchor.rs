@@ -24,11 +24,16 @@
 //! whether or not the anchor was marked well: tests `an_arc_finds_the_anchor`,
 //! `a_late_mark_is_seen_through`, `an_hour_in_light_airs_moves_no_anchor`.
 //!
+//! **Chart.** A square about the mark, drawn anew about the likeliest place when that comes near its
+//! edge, from all it was taught: test `a_mark_made_very_late_is_seen_through`.
+//!
 //! **Support.** How well the likeliest places explain where she is now:
 //! `z² = -2 ln (2 Σ π(A) e^(-(d-B)₊²/2σ²))`, nought while half the places or more explain it: with
 //! one place, `z` is near the excess in standard deviations; with a doubtful anchor less.
 //!
-//! Weakness: a grid of 1.5 m, 42 m to each side; a mark farther off than that is not found.
+//! Weakness: a grid of 1.5 m. What was taught more than five hours ago is not drawn anew.
+
+use std::collections::VecDeque;
 
 use crate::geodesy::Offset;
 
@@ -37,6 +42,9 @@ use crate::geodesy::Offset;
 pub(super) struct Anchor {
     /// The middle of the chart.
     middle: Offset,
+    belief: Belief,
+    /// What it was taught, to draw it anew about another middle.
+    taught: VecDeque<Look>,
     prior: Vec<f64>,
     /// What lying beyond the bound says, as logarithms.
     beyond: Vec<f64>,
@@ -110,21 +118,31 @@ impl Belief {
 
 impl Anchor {
     pub(super) fn new(belief: &Belief) -> Self {
+        let mut anchor = Self::blank(belief, belief.at);
+        anchor.weigh();
+        anchor
+    }
+
+    /// A chart about this middle on which only the mark is drawn.
+    fn blank(belief: &Belief, middle: Offset) -> Self {
         let mut prior = Vec::with_capacity(CELLS * CELLS);
         let part = |share: f64, sigma: f64, square: f64| {
             share / (sigma * sigma) * (-0.5 * square / (sigma * sigma)).exp()
         };
         for north in 0..CELLS {
+            let y = middle.north - belief.at.north + cell(north);
             for east in 0..CELLS {
-                let (x, y) = (cell(east), cell(north));
+                let x = middle.east - belief.at.east + cell(east);
                 let square = belief.off(x.hypot(y)).powi(2);
                 let density = part(1.0 - belief.bad, belief.sigma, square)
                     + part(belief.bad, belief.bad_sigma, square);
                 prior.push(density.max(1e-300).ln());
             }
         }
-        let mut anchor = Self {
-            middle: belief.at,
+        Self {
+            middle,
+            belief: *belief,
+            taught: VecDeque::new(),
             beyond: vec![0.0; prior.len()],
             odd: vec![0.0; prior.len()],
             farthest: vec![NEVER; prior.len()],
@@ -133,9 +151,7 @@ impl Anchor {
             support: Vec::new(),
             mean: belief.at,
             spread: belief.sigma,
-        };
-        anchor.weigh();
-        anchor
+        }
     }
 
     /// Where it most likely lies, and the standard deviation of that a coordinate.
@@ -145,6 +161,30 @@ impl Anchor {
 
     /// Takes a look.
     pub(super) fn take(&mut self, look: &Look) {
+        if self.taught.len() >= MOST_TAUGHT {
+            self.taught.pop_front();
+        }
+        self.taught.push_back(*look);
+        self.draw(look);
+        self.weigh();
+        let off = self.mean - self.middle;
+        if off.east.abs().max(off.north.abs()) > NEAR_EDGE {
+            self.draw_anew();
+        }
+    }
+
+    /// The anchor may lie off the chart: the same about where it most likely lies.
+    fn draw_anew(&mut self) {
+        let taught = std::mem::take(&mut self.taught);
+        *self = Self::blank(&self.belief, self.mean);
+        for look in &taught {
+            self.draw(look);
+        }
+        self.taught = taught;
+        self.weigh();
+    }
+
+    fn draw(&mut self, look: &Look) {
         let keep = (-look.gone / FORGET).exp();
         let upper = 0.5 * look.weight / (look.sigma * look.sigma);
         let (short, deviation, most) = match look.short {
@@ -182,7 +222,6 @@ impl Anchor {
                 }
             }
         }
-        self.weigh();
     }
 
     /// How many standard deviations the likeliest places leave between where she is and where she
@@ -276,6 +315,10 @@ fn cell(index: usize) -> f64 {
 const CELLS: usize = 57;
 /// Metres from one place to the next.
 const STEP: f64 = 1.5;
+/// The chart is drawn anew when the anchor is this far from its middle, metres.
+const NEAR_EDGE: f64 = 27.0;
+/// As many looks are kept for that: what is older is all but forgotten.
+const MOST_TAUGHT: usize = 600;
 /// What was seen is forgotten over this, seconds: the receiver's error of hours.
 const FORGET: f64 = 14_400.0;
 /// Share of a ring that the anchor may lie nearer.
@@ -299,3 +342,46 @@ const NEVER: f64 = -1000.0;
 const MOST_COST: f64 = 8.0;
 /// Places less likely than the likeliest by this much, as a logarithm, do not count.
 const NEGLIGIBLE: f64 = 10.0;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The mark was made a minute late: fifty-five metres off, more than the chart is wide.
+    #[test]
+    fn a_mark_made_very_late_is_seen_through() {
+        let mut anchor = Anchor::new(&Belief {
+            at: Offset::ZERO,
+            sigma: 3.0,
+            ring: 0.0,
+            bad: 0.25,
+            bad_sigma: 13.0,
+        });
+        let truth = Offset {
+            east: -55.0,
+            north: 10.0,
+        };
+        for look in 0..480_u32 {
+            let side = (f64::from(look) / 30.0).sin() * 1.2;
+            let lies = Offset {
+                east: 66.0 * side.cos(),
+                north: 66.0 * side.sin(),
+            };
+            anchor.take(&Look {
+                at: truth + lies,
+                bound: 67.0,
+                short: Some((1.0, 1.0)),
+                slack: 30.0,
+                trust: 1.0,
+                settled: true,
+                sigma: 1.5,
+                weight: 0.1,
+                gone: 30.0,
+            });
+        }
+        let (found, spread) = anchor.estimate();
+        let off = (found - truth).length().get();
+        assert!(off < 4.0 && spread < 4.0, "{off} {spread}");
+        assert!(anchor.taught.len() <= MOST_TAUGHT);
+    }
+}

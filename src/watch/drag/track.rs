@@ -6,7 +6,10 @@
 //! **Jumps.** Multipath moves a fix by metres at once and back after 5-60 s; a boat at anchor does
 //! not. A step `z - z' - v Δt` beyond `JUMP` (and five times the usual step) is no motion: it is
 //! taken off the fixes that follow until it has jumped back. After `JUMP_LASTS` it is let in
-//! slowly: a shift that stays may be the better fix. Test: `a_jump_is_taken_off_until_it_is_back`.
+//! slowly: a shift that stays may be the better fix. A step that leads back to where the fixes of
+//! the last minutes would have her is the end of a shift whose beginning was too small to tell,
+//! and the track goes on from there. Tests: `a_jump_is_taken_off_until_it_is_back`,
+//! `a_jump_back_from_a_shift_that_was_not_told_is_no_jump`.
 //!
 //! **Track.** A complementary filter: `s' = s + v Δt`, then towards the fix by `1 - e^(-Δt/T)`. Over
 //! seconds the Doppler velocity carries, over minutes the fix does. Without velocity `T` is short.
@@ -142,6 +145,14 @@ impl Track {
         now.since(self.since)
     }
 
+    /// By how much the fix is taken to be shifted just now.
+    pub(super) fn shift(&self, now: Tick) -> Offset {
+        self.jump.map_or(Offset::ZERO, |(jump, since)| {
+            let held = now.secs_since(since) - lasts(jump);
+            jump * (-(held.max(0.0)) / JUMP_FADES).exp()
+        })
+    }
+
     /// Takes a fix; where the antenna is now. `outward` points from the anchor to the boat, unless
     /// she seems to drag: her motion is no noise.
     pub(super) fn take(
@@ -174,7 +185,8 @@ impl Track {
             (then, now) => now.or(then),
         };
         let moved = mean.unwrap_or(Offset::ZERO) * seconds;
-        self.judge_step(now, fix - last.fix - moved, seconds, mean.is_some());
+        let step = fix - last.fix - moved;
+        self.judge_step(now, last.fix, step, seconds, mean.is_some());
         self.last = Some(Step {
             at: now,
             fix,
@@ -184,10 +196,7 @@ impl Track {
         if seconds > GAP && off > GAP_ROOM + GAP_ROOM_GROWS * seconds {
             self.since = now;
         }
-        let clean = self.jump.map_or(fix, |(jump, since)| {
-            let held = now.secs_since(since) - lasts(jump);
-            fix - jump * (-(held.max(0.0)) / JUMP_FADES).exp()
-        });
+        let clean = fix - self.shift(now);
         let tau = if mean.is_some() {
             TAU_DOPPLER
         } else {
@@ -206,18 +215,40 @@ impl Track {
     }
 
     /// A step that is no motion is a jump; one that undoes it ends it.
-    fn judge_step(&mut self, now: Tick, step: Offset, seconds: f64, by_doppler: bool) {
+    fn judge_step(
+        &mut self,
+        now: Tick,
+        from: Offset,
+        step: Offset,
+        seconds: f64,
+        by_doppler: bool,
+    ) {
         let length = step.length().get();
         let room = seconds * if by_doppler { ROOM_DOPPLER } else { ROOM_ALONE };
         let limit = JUMP.max(5.0 * self.usual.sqrt()) + room;
-        if length <= limit {
-            let share = (seconds / USUAL_OVER).min(0.1);
-            self.usual += share * (length * length - self.usual);
+        let back = self.jump.is_some_and(|(jump, _)| {
+            seconds <= GAP && (jump + step).length() < jump.length() * BACK
+        });
+        if back {
+            self.jump = None;
+        } else if length <= limit {
+            // After a gap it is no usual step.
+            if seconds <= GAP {
+                let share = seconds / USUAL_OVER;
+                self.usual += share * (length * length - self.usual);
+            }
         } else if seconds <= GAP && self.unbroken(now) < UNTOLD {
             // Where the fix stood after the gap was the shift, then, and this is its end.
             self.jump = None;
             self.since = now;
             self.again = true;
+        } else if let Some(usual) = self
+            .usually()
+            .filter(|_| by_doppler && seconds <= GAP && self.jump.is_none())
+            .map(|usual| usual + self.run)
+            .filter(|usual| (from + step - *usual).length() < (from - *usual).length())
+        {
+            self.smooth = usual;
         } else if seconds <= GAP {
             let before = self.jump.map_or(Offset::ZERO, |(jump, _)| jump);
             let jump = before + step;
@@ -228,6 +259,26 @@ impl Track {
         {
             self.jump = None;
         }
+    }
+
+    /// Fix less run as it was for most of the last two minutes, if that is known by the velocity.
+    fn usually(&self) -> Option<Offset> {
+        if self.still.len() < USUALLY || self.still.iter().any(|(_, _, doppler)| !doppler) {
+            return None;
+        }
+        let middle = |coordinate: fn(&Offset) -> f64| {
+            let mut sorted: Vec<f64> = self
+                .still
+                .iter()
+                .map(|(_, seen, _)| coordinate(seen))
+                .collect();
+            sorted.sort_by(f64::total_cmp);
+            sorted.get(sorted.len() / 2).copied()
+        };
+        Some(Offset {
+            east: middle(|seen| seen.east)?,
+            north: middle(|seen| seen.north)?,
+        })
     }
 
     /// The second difference of three velocities leaves their white noise, six times its variance.
@@ -307,6 +358,8 @@ const FAR_JUMP_LASTS: f64 = 15.0;
 const JUMP_FADES: f64 = 20.0;
 /// A jump so soon after a gap may as well be the end of one.
 const UNTOLD: Duration = Duration::from_secs(75);
+/// A step that leaves no more than this share of a jump ends it.
+const BACK: f64 = 0.4;
 const USUAL_OVER: f64 = 120.0;
 /// A gap after which the track begins anew.
 const BROKEN: Duration = Duration::from_mins(3);
@@ -325,6 +378,8 @@ const SLOW_SHARE: f64 = 0.7;
 /// The noise is looked at so often, over this difference, seconds.
 const EVERY: f64 = 10.0;
 const LAG: f64 = 120.0;
+/// Fewer looks than this do not say what is usual.
+const USUALLY: usize = 6;
 /// Correlation time of a receiver's error, seconds.
 const NOISE_TAU: f64 = 150.0;
 /// How much of the velocity's noise is taken off: a receiver smooths it, and it is not all white.
@@ -362,6 +417,51 @@ mod tests {
             let at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
             assert!(at.length().get() < 0.01, "{second}: {at:?}");
         }
+    }
+
+    /// It creeps out over some seconds, each too small to tell, and is back at once.
+    #[test]
+    fn a_jump_back_from_a_shift_that_was_not_told_is_no_jump() {
+        let mut track = Track::new(1.5);
+        for second in 0..400_u64 {
+            let shift = if (200..230).contains(&second) {
+                7.0_f64.min((second - 199) as f64 * 2.0)
+            } else {
+                0.0
+            };
+            let now = Tick::from_secs(second);
+            let at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
+            let most = if (200..230).contains(&second) {
+                5.0
+            } else {
+                0.01
+            };
+            assert!(at.length().get() < most, "{second}: {at:?}");
+        }
+    }
+
+    /// A wild fix after a gap says nothing of what steps are usual, and a jump that comes back by a
+    /// shorter step than it went is over all the same.
+    #[test]
+    fn a_gap_dulls_nobody_and_a_jump_ends_where_it_began() {
+        let mut track = Track::new(1.5);
+        for second in (0..200_u64).chain(260..500) {
+            let shift = match second {
+                260..263 => 20.0,
+                380..388 => 6.0,
+                388.. => 1.8,
+                _ => 0.0,
+            };
+            let now = Tick::from_secs(second);
+            let at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
+            let most = if (380..388).contains(&second) {
+                0.6
+            } else {
+                2.4
+            };
+            assert!(second < 300 || at.length().get() < most, "{second}: {at:?}");
+        }
+        assert!(track.usual < 0.5, "{}", track.usual);
     }
 
     #[test]

@@ -143,7 +143,8 @@ impl Watchkeeper {
     /// where the anchor is found to lie, as surely as that is known. While she is being dug in and the
     /// crew is about, also about the mark, with room for one made [`LATE_MARK`] late: whoever is farther
     /// out than that marked badly or has an anchor that never bit, and must hear of either. Once set, a
-    /// bad mark is no reason to wake anybody.
+    /// bad mark is no reason to wake anybody. A shift that the drag test sees in the fix moves the reckoned
+    /// circle with it, for as long as multipath lasts.
     fn is_outside(&self, now: Now, mark: &Mark, ground: &Ground, here: &BoatNow) -> bool {
         let inside_again = if self.desk.state(Hazard::SwingExceeded).is_active() {
             SWING_HYSTERESIS
@@ -155,11 +156,15 @@ impl Watchkeeper {
             here.centre.distance_to(middle) - here.lever_doubt - doubt - limit
         };
         let found = self.drag.estimate().filter(|_| !ground.radius_ordered);
+        let shift = self.drag.shift(now.tick);
+        let middle = |middle: Position| middle.moved(shift.bearing(), shift.length());
+        // How sure the drag test is of the anchor has no bearing on a circle about the mark.
+        let widened = self.swing_limit(ground) - ground.max_radius;
         let outside = match found {
             Some((position, spread)) => {
-                beyond(position, spread * 2.0) > Metres::ZERO
+                beyond(middle(position), spread * 2.0) > Metres::ZERO
                     || (self.phase == Phase::Setting
-                        && beyond(mark.position, mark.lever) > LATE_MARK)
+                        && beyond(middle(mark.position), mark.lever) + widened > LATE_MARK)
             }
             None => beyond(mark.position, mark.lever) > Metres::ZERO,
         };

@@ -346,6 +346,28 @@ fn the_crew_s_own_circle_alarms_to_the_letter() {
     assert!(scene.raised(Hazard::SwingExceeded) && !scene.raised(Hazard::Dragging));
 }
 
+/// Multipath shifts the fix outwards at once, and back after less than a minute. The crew's own
+/// circle alarms all the same: shallows and neighbours stand behind it.
+#[test]
+fn a_shift_of_the_fix_moves_the_reckoned_circle_with_it() {
+    let told = |own: Option<Metres>| {
+        let mut scene = Scene::anchored();
+        scene.lie(36.0);
+        scene.run(1200);
+        scene.command(Command::MaxRadius(own));
+        scene.lie(62.0);
+        scene.run(40);
+        scene.lie(36.0);
+        scene.run(120);
+        (
+            scene.raised(Hazard::SwingExceeded),
+            scene.raised(Hazard::Dragging),
+        )
+    };
+    assert_eq!(told(None), (false, false));
+    assert_eq!(told(Metres::new(50.0)), (true, false));
+}
+
 #[test]
 fn without_a_fix_the_watch_says_so_from_the_first_minute() {
     let mut scene = Scene::new();
