@@ -652,13 +652,14 @@ const BAD_MARK_SIGMA: f64 = 13.0;
 /// Before any evidence: a drag in ten thousand looks (chosen).
 const PRIOR: f64 = 1e-4;
 /// Chosen so that the verdict falls at 0.99: `ln(0.99/0.01 (1-π)/π) = SHARP SURE_Z²/2`.
-const SHARP: f64 = 2.696;
-const SURE_Z: f64 = 3.2;
+const SHARP: f64 = 2.254;
+const SURE_Z: f64 = 3.5;
 /// So much above it the evidence need not last.
 const SURER_BY: f64 = 0.4;
 const QUIET_Z: f64 = 1.2;
-/// Chosen with `SURE_Z`: over 4000 simulated nights in which the anchor held it was 1.7 at most.
-const LASTING_Z: f64 = 1.8;
+/// Chosen with `SURE_Z`: in one of a thousand simulated nights in which the anchor held it was
+/// above 1.7.
+const LASTING_Z: f64 = 2.0;
 const LASTS: f64 = 1200.0;
 /// However long nothing was judged: what came after it is one judgement.
 const MOST_SHARE: f64 = 0.05;
