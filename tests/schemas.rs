@@ -616,9 +616,9 @@ async fn hour_of_trouble() -> Result<Hour, WorldError> {
     hour.seconds(&mut world, 45).await?;
     world.server().restart().await.unwrap();
     hour.seconds(&mut world, 6 * 60).await?;
-    // Blind for a minute and a half, seen to by the crew.
+    // Blind for two minutes, seen to by the crew.
     world.sensors().set(Instrument::Gnss, Condition::Lost);
-    hour.seconds(&mut world, 60).await?;
+    hour.seconds(&mut world, 80).await?;
     order(&world, put("silence", json!(true))).await;
     hour.seconds(&mut world, 40).await?;
     order(&world, put("acknowledge", json!("position"))).await;
