@@ -57,6 +57,8 @@ pub(super) struct Anchor {
     support: Vec<Place>,
     mean: Offset,
     spread: f64,
+    /// Most of the support lies within this of the mean.
+    most_within: f64,
 }
 
 /// A place that is likely enough to count, with its share.
@@ -151,6 +153,7 @@ impl Anchor {
             support: Vec::new(),
             mean: belief.at,
             spread: belief.sigma,
+            most_within: f64::INFINITY,
         }
     }
 
@@ -227,6 +230,12 @@ impl Anchor {
     /// How many standard deviations the likeliest places leave between where she is and where she
     /// could be, and the mean excess in metres.
     pub(super) fn excess(&self, at: Offset, bound: f64, sigma: f64) -> (f64, f64) {
+        // Most of the time half the places explain it and nothing need be weighed: first by one
+        // circle about most of them, then place by place without a root.
+        let off = (at - self.mean).length().get();
+        if off + self.most_within <= bound || self.explains_half(at, bound) {
+            return (0.0, off - bound);
+        }
         let scale = -0.5 / (sigma * sigma);
         let (mut explained, mut mean) = (0.0, 0.0);
         for place in &self.support {
@@ -242,6 +251,18 @@ impl Anchor {
         }
         let z = (-2.0 * (2.0 * explained).max(1e-300).ln()).max(0.0).sqrt();
         (z, mean)
+    }
+
+    fn explains_half(&self, at: Offset, bound: f64) -> bool {
+        let square = bound.max(0.0).powi(2);
+        let mut explained = 0.0;
+        for place in &self.support {
+            let (x, y) = (at.east - place.at.east, at.north - place.at.north);
+            if x * x + y * y <= square {
+                explained += place.share;
+            }
+        }
+        explained >= 0.5
     }
 
     /// Sums up what is known of each place.
@@ -290,14 +311,29 @@ impl Anchor {
             place.share /= total;
             mean = mean + place.at * place.share;
         }
-        let variance: f64 = self
-            .support
-            .iter()
-            .map(|place| {
-                let off = (place.at - mean).length().get();
-                place.share * off * off / 2.0
-            })
-            .sum();
+        let mut variance = 0.0;
+        let mut rings = [0.0; RINGS];
+        for place in &self.support {
+            let (x, y) = (place.at.east - mean.east, place.at.north - mean.north);
+            let square = x * x + y * y;
+            let off = square.sqrt();
+            variance += place.share * square / 2.0;
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a distance in steps of the chart"
+            )]
+            let ring = (off / STEP) as usize;
+            if let Some(ring) = rings.get_mut(ring) {
+                *ring += place.share;
+            }
+        }
+        let mut within = 0.0;
+        let ring = rings.iter().position(|share| {
+            within += share;
+            within >= MOST
+        });
+        self.most_within = ring.map_or(f64::INFINITY, |ring| (ring + 1) as f64 * STEP);
         self.mean = mean;
         self.spread = (variance + STEP * STEP / 12.0).sqrt();
     }
@@ -315,6 +351,9 @@ fn cell(index: usize) -> f64 {
 const CELLS: usize = 57;
 /// Metres from one place to the next.
 const STEP: f64 = 1.5;
+/// Rings about the mean by which the support is counted, and what counts as most of it.
+const RINGS: usize = 2 * CELLS;
+const MOST: f64 = 0.6;
 /// The chart is drawn anew when the anchor is this far from its middle, metres.
 const NEAR_EDGE: f64 = 27.0;
 /// As many looks are kept for that: what is older is all but forgotten.
