@@ -356,7 +356,7 @@ const RINGS: usize = 2 * CELLS;
 const MOST: f64 = 0.6;
 /// The chart is drawn anew when the anchor is this far from its middle, metres.
 const NEAR_EDGE: f64 = 27.0;
-/// As many looks are kept for that: what is older is all but forgotten.
+/// As many looks are kept for that: five hours; what is older counts for little.
 const MOST_TAUGHT: usize = 600;
 /// What was seen is forgotten over this, seconds: the receiver's error of hours.
 const FORGET: f64 = 14_400.0;

@@ -324,7 +324,8 @@ fn a_creeping_anchor_does_not_take_the_chart_along() {
     assert!(crept.is_some_and(|crept| crept < 22.0), "{crept:?}");
 }
 
-/// Eight metres too far, with few instruments and a receiver that is taken to be poor, says nothing at once; that she stays there does.
+/// Eight metres too far, with few instruments and a receiver that is taken to be poor, says nothing
+/// at once; that she stays there does.
 #[test]
 fn what_is_too_faint_to_tell_at_once_is_told_when_it_lasts() {
     let world = World {

@@ -192,8 +192,7 @@ impl Track {
             fix,
             velocity,
         });
-        let off = (fix - last.fix - moved).length().get();
-        if seconds > GAP && off > GAP_ROOM + GAP_ROOM_GROWS * seconds {
+        if seconds > GAP && step.length().get() > GAP_ROOM + GAP_ROOM_GROWS * seconds {
             self.since = now;
         }
         let clean = fix - self.shift(now);

@@ -151,22 +151,21 @@ impl Watchkeeper {
         } else {
             Metres::ZERO
         };
-        let limit = self.swing_limit(ground) - inside_again;
-        let beyond = |middle: Position, doubt: Metres| {
-            here.centre.distance_to(middle) - here.lever_doubt - doubt - limit
+        let away = |middle: Position, doubt: Metres| {
+            here.centre.distance_to(middle) - here.lever_doubt - doubt + inside_again
         };
+        let limit = self.swing_limit(ground);
         let found = self.drag.estimate().filter(|_| !ground.radius_ordered);
         let shift = self.drag.shift(now.tick);
         let middle = |middle: Position| middle.moved(shift.bearing(), shift.length());
-        // How sure the drag test is of the anchor has no bearing on a circle about the mark.
-        let widened = self.swing_limit(ground) - ground.max_radius;
         let outside = match found {
+            // How sure the drag test is of the anchor has no bearing on a circle about the mark.
             Some((position, spread)) => {
-                beyond(middle(position), spread * 2.0) > Metres::ZERO
+                away(middle(position), spread * 2.0) > limit
                     || (self.phase == Phase::Setting
-                        && beyond(middle(mark.position), mark.lever) + widened > LATE_MARK)
+                        && away(middle(mark.position), mark.lever) > ground.max_radius + LATE_MARK)
             }
-            None => beyond(mark.position, mark.lever) > Metres::ZERO,
+            None => away(mark.position, mark.lever) > limit,
         };
         outside || self.outside_second(now, here, inside_again)
     }
