@@ -13,7 +13,7 @@ use std::fmt;
 use geo::{Bearing as _, Destination as _, Distance as _, Geodesic, Point};
 use serde::{Deserialize, Serialize};
 
-use crate::units::{Angle, Bearing, Metres};
+use crate::units::{Bearing, Metres};
 
 /// A point on WGS 84: latitude in `-90..=90`, longitude in `-180..=180`, degrees, both finite.
 #[derive(Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -265,8 +265,11 @@ impl Offset {
     /// ground when she heads `heading`.
     #[must_use]
     pub fn from_boat(ahead: Metres, starboard: Metres, heading: Bearing) -> Self {
-        Self::polar(heading, ahead)
-            + Self::polar(heading.turned(Angle::from_degrees(90.0)), starboard)
+        let (sin, cos) = heading.get().sin_cos();
+        Self {
+            east: ahead.get() * sin + starboard.get() * cos,
+            north: ahead.get() * cos - starboard.get() * sin,
+        }
     }
 }
 

@@ -12,15 +12,22 @@
 //!
 //! **Whose vessel.** `vessels.self`, no context, or the one a hello frame in the recording names;
 //! failing these, the first vessel that reports wind or depth, which transponders do not send.
+//!
+//! **Two threads.** One reads ahead (`ahead`), one judges; what is told is the same as with one.
+
+mod ahead;
+mod pace;
 
 use std::io::{self, BufRead, Read};
+use std::sync::mpsc;
+use std::thread;
 use std::time::Duration;
+
+use ahead::{Batch, What, read_ahead};
+use pace::Pace;
 
 use crate::observation::Report;
 use crate::signalk::paths::OwnPaths;
-use crate::signalk::put::{self, PutRefusal};
-use crate::signalk::reader::Reader;
-use crate::signalk::wire::{self, Delta, Incoming, Put};
 use crate::time::{Now, Tick, Timestamp};
 use crate::watch::keeper::Watchkeeper;
 use crate::watch::settings::WatchSettings;
@@ -74,7 +81,9 @@ pub trait Listener {
 }
 
 /// Opens a recording, unpacking it where it is packed.
-pub fn unpacked<'a>(mut input: impl BufRead + 'a) -> io::Result<Box<dyn BufRead + 'a>> {
+pub fn unpacked<'a>(
+    mut input: impl BufRead + Send + 'a,
+) -> io::Result<Box<dyn BufRead + Send + 'a>> {
     let packed = input.fill_buf()?.starts_with(&GZIP_MAGIC);
     Ok(if packed {
         Box::new(io::BufReader::with_capacity(
@@ -86,143 +95,96 @@ pub fn unpacked<'a>(mut input: impl BufRead + 'a) -> io::Result<Box<dyn BufRead 
     })
 }
 
-/// Replays a recording to its end. Fails only when it cannot be read or the listener cannot write.
+/// Replays a recording to its end. Fails only when it cannot be read, the listener cannot write or
+/// the system has no second thread to give.
 pub fn replay(
-    mut input: impl BufRead,
+    input: impl Read + Send,
     options: &ReplayOptions,
     listener: &mut impl Listener,
 ) -> io::Result<Counts> {
-    let mut player = Player::new(options);
-    player.pictures = listener.wants_pictures();
-    let mut line = Vec::new();
-    loop {
-        line.clear();
-        let read = (&mut input)
-            .take(LONGEST_LINE)
-            .read_until(b'\n', &mut line)?;
-        if read == 0 {
-            break;
-        }
-        player.counts.lines += 1;
-        if !line.ends_with(b"\n") && line.len() as u64 == LONGEST_LINE {
-            skip_line(&mut input)?;
-            player.bad(listener, "it is longer than any frame of the stream")?;
-            continue;
-        }
-        player.line(&line, listener)?;
-    }
+    let mut player = Player::new(options, listener.wants_pictures());
+    let (sender, batches) = mpsc::sync_channel(AHEAD);
+    let lines = thread::scope(|scope| {
+        let reading = thread::Builder::new()
+            .name("recording".to_owned())
+            .spawn_scoped(scope, move || read_ahead(input, options, &sender))?;
+        let played = batches
+            .iter()
+            .try_for_each(|batch| player.play(batch, listener));
+        // Who reads learns that nobody listens any more.
+        drop(batches);
+        let read = reading
+            .join()
+            .unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+        played.and(read)
+    })?;
+    player.counts.lines = lines;
     player.finish(listener)
 }
 
 struct Player<'o> {
     options: &'o ReplayOptions,
     keeper: Option<Watchkeeper>,
-    reader: Reader,
-    own_known: bool,
+    /// What came before the first stamp.
+    early: Vec<Report>,
     pace: Pace,
     let_go_due: bool,
     counts: Counts,
-    reports: Vec<Report>,
     pictures: bool,
 }
 
 impl<'o> Player<'o> {
-    fn new(options: &'o ReplayOptions) -> Self {
-        let mut reader = Reader::new(None).with_paths(options.own_paths.clone());
-        if let Some(own) = &options.own {
-            reader.set_self(own);
-        }
+    fn new(options: &'o ReplayOptions, pictures: bool) -> Self {
         Self {
             options,
             keeper: None,
-            reader,
-            own_known: options.own.is_some(),
+            early: Vec::new(),
             pace: Pace::default(),
             let_go_due: options.let_go.is_some(),
             counts: Counts::default(),
-            reports: Vec::new(),
-            pictures: false,
+            pictures,
         }
     }
 
-    fn line(&mut self, line: &[u8], listener: &mut impl Listener) -> io::Result<()> {
-        let text = match std::str::from_utf8(line) {
-            Ok(text) => text.trim(),
-            Err(error) => return self.bad(listener, &error.to_string()),
-        };
-        if text.is_empty() {
-            return Ok(());
-        }
-        match wire::parse(text, |path| self.reader.wants(path)) {
-            Ok(Incoming::Delta(delta)) => self.delta(&delta, listener),
-            Ok(Incoming::Put(put)) => self.put(&put, listener),
-            Ok(Incoming::Hello(hello)) => {
-                if self.options.own.is_none() {
-                    self.reader.set_self(&hello.self_context);
-                    self.own_known = true;
+    fn play(&mut self, batch: Batch, listener: &mut impl Listener) -> io::Result<()> {
+        let mut reports = batch.reports.into_iter();
+        for step in batch.steps {
+            self.counts.lines = step.line;
+            match step.what {
+                What::Delta {
+                    stamp,
+                    reports: count,
+                } => {
+                    let mut told = reports.by_ref().take(count);
+                    self.delta(stamp, &mut told, listener)?;
+                    // What found no room is passed over.
+                    told.for_each(drop);
                 }
-                Ok(())
-            }
-            Ok(Incoming::Reply(_)) => Ok(()),
-            Ok(Incoming::ErrorText(_) | Incoming::Unknown) => {
-                self.bad(listener, "it is neither a delta nor a PUT message")
-            }
-            Err(error) => self.bad(listener, &error.to_string()),
-        }
-    }
-
-    fn delta(&mut self, delta: &Delta<'_>, listener: &mut impl Listener) -> io::Result<()> {
-        self.counts.deltas += 1;
-        let stamp = delta
-            .updates
-            .iter()
-            .find_map(|update| self.reader.stamp(update.timestamp.as_deref()?));
-        self.advance(stamp, listener)?;
-        let mut reports = std::mem::take(&mut self.reports);
-        self.adopt(delta);
-        self.reader.read(delta, &mut reports);
-        if let Some(keeper) = &mut self.keeper {
-            let now = self.pace.now;
-            for report in reports.drain(..) {
-                keeper.handle(now, Input::Report(report));
-            }
-        }
-        self.reports = reports;
-        self.tell(listener)
-    }
-
-    /// Finds our own vessel in a recording that names her nowhere.
-    fn adopt(&mut self, delta: &Delta<'_>) {
-        if self.own_known {
-            return;
-        }
-        let mut values = delta.updates.iter().flat_map(|update| &update.values);
-        if self.reader.is_own(delta.context.as_deref()) {
-            self.own_known = true;
-        } else if values.any(|value| OWN_INSTRUMENTS.iter().any(|p| value.path.starts_with(p)))
-            && let Some(context) = &delta.context
-        {
-            self.reader.set_self(context);
-            self.own_known = true;
-        }
-    }
-
-    fn put(&mut self, request: &Put, listener: &mut impl Listener) -> io::Result<()> {
-        let own = self.reader.is_own(request.context.as_deref());
-        for entry in &request.entries {
-            let command = if own {
-                put::parse_put(&entry.path, &entry.value)
-            } else {
-                Err(PutRefusal::Context(
-                    request.context.clone().unwrap_or_default(),
-                ))
-            };
-            match command {
-                Ok(command) => self.command(command, listener)?,
-                Err(refusal) => self.bad(listener, &refusal.to_string())?,
+                What::Command(command) => self.command(command, listener)?,
+                What::Bad(why) => self.bad(listener, &why)?,
             }
         }
         Ok(())
+    }
+
+    fn delta(
+        &mut self,
+        stamp: Option<Timestamp>,
+        reports: impl Iterator<Item = Report>,
+        listener: &mut impl Listener,
+    ) -> io::Result<()> {
+        self.counts.deltas += 1;
+        self.advance(stamp, listener)?;
+        let now = self.pace.now;
+        if let Some(keeper) = &mut self.keeper {
+            for report in self.early.drain(..).chain(reports) {
+                keeper.handle(now, Input::Report(report));
+            }
+        } else {
+            let room = MOST_EARLY.saturating_sub(self.early.len());
+            self.early.extend(reports.take(room));
+        }
+        self.tell(listener)
     }
 
     fn command(&mut self, command: Command, listener: &mut impl Listener) -> io::Result<()> {
@@ -334,87 +296,12 @@ impl<'o> Player<'o> {
     }
 }
 
-/// The recording's clock. See the module's page.
-#[derive(Debug)]
-struct Pace {
-    started: bool,
-    now: Now,
-    leap: Option<(Timestamp, u32)>,
-}
-
-impl Default for Pace {
-    fn default() -> Self {
-        Self {
-            started: false,
-            now: Now::new(Tick::START, Timestamp::EPOCH),
-            leap: None,
-        }
-    }
-}
-
-impl Pace {
-    /// The moment this stamp leads to; `None` before the first stamp.
-    fn take(&mut self, stamp: Option<Timestamp>) -> Option<Now> {
-        if !self.started {
-            self.now = Now::new(Tick::START, stamp?);
-            self.started = true;
-            return Some(self.now);
-        }
-        let Some(stamp) = stamp.filter(|stamp| *stamp > self.now.utc) else {
-            return Some(self.now);
-        };
-        let ahead = stamp.millis_since(self.now.utc).unsigned_abs();
-        if u128::from(ahead) > LEAP.as_millis() {
-            let (from, agreed) = self.leap.unwrap_or((stamp, 0));
-            let near = stamp.millis_since(from).unsigned_abs();
-            let agreed = if u128::from(near) <= LEAP.as_millis() {
-                agreed + 1
-            } else {
-                1
-            };
-            self.leap = Some((stamp, agreed));
-            if agreed < LEAP_AGREED {
-                return Some(self.now);
-            }
-        }
-        self.leap = None;
-        let gone = Duration::from_millis(ahead);
-        let passed = if gone > CLOCK_SET {
-            Duration::ZERO
-        } else {
-            gone
-        };
-        Some(Now::new(self.now.tick + passed, stamp))
-    }
-}
-
-fn skip_line(input: &mut impl BufRead) -> io::Result<()> {
-    loop {
-        let buffer = input.fill_buf()?;
-        if buffer.is_empty() {
-            return Ok(());
-        }
-        if let Some(end) = buffer.iter().position(|byte| *byte == b'\n') {
-            input.consume(end + 1);
-            return Ok(());
-        }
-        let length = buffer.len();
-        input.consume(length);
-    }
-}
-
-/// Paths of instruments whose values a transponder does not send.
-const OWN_INSTRUMENTS: [&str; 3] = [
-    "environment.wind.",
-    "environment.depth.",
-    "navigation.headingMagnetic",
-];
 const GZIP_MAGIC: [u8; 2] = [0x1f, 0x8b];
 const BUFFER: usize = 1 << 18;
-const LONGEST_LINE: u64 = 1 << 20;
-const LEAP: Duration = Duration::from_hours(1);
-const LEAP_AGREED: u32 = 4;
-const CLOCK_SET: Duration = Duration::from_hours(12);
+/// As many batches are read ahead of the watch: what both threads hold stays in their caches.
+const AHEAD: usize = 4;
+/// Of what has no time yet, so much is kept.
+const MOST_EARLY: usize = 1024;
 const LONG_SILENCE: Duration = Duration::from_hours(2);
 const COARSE: Duration = Duration::from_mins(1);
 

@@ -1,7 +1,7 @@
 //! `windrode replay`: events to standard output, bad lines and counts to standard error.
 
 use std::fs::File;
-use std::io::{self, BufReader, BufWriter, Write};
+use std::io::{self, BufReader, Write};
 
 use super::out::{self, Failure, code};
 use super::{ConfigFile, ReplayOptions, load};
@@ -27,13 +27,13 @@ pub(super) fn replay(config: &ConfigFile, options: &ReplayOptions) -> Result<(),
     };
     let name = options.file.display();
     let mut printer = Printer {
-        out: BufWriter::new(io::stdout().lock()),
+        out: io::stdout().lock(),
         complaints: 0,
     };
     let unreadable =
         |error: io::Error| Failure::new(code::IO, format!("`{name}` cannot be read: {error}"));
-    let input: Box<dyn io::BufRead> = if options.file.as_os_str() == "-" {
-        Box::new(io::stdin().lock())
+    let input: Box<dyn io::BufRead + Send> = if options.file.as_os_str() == "-" {
+        Box::new(BufReader::new(io::stdin()))
     } else {
         let file = File::open(&options.file).map_err(unreadable)?;
         Box::new(BufReader::with_capacity(1 << 18, file))
@@ -78,7 +78,7 @@ fn summary(counts: &Counts) -> String {
 }
 
 struct Printer<'a> {
-    out: BufWriter<io::StdoutLock<'a>>,
+    out: io::StdoutLock<'a>,
     complaints: u64,
 }
 

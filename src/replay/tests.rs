@@ -184,3 +184,104 @@ fn a_let_go_after_the_end_is_told() {
             .starts_with("the recording ends before `--let-go`")
     );
 }
+
+/// A recording in two parts, between which something is done.
+struct Parts<'a, F> {
+    first: &'a [u8],
+    second: &'a [u8],
+    between: Option<F>,
+}
+
+impl<F: FnOnce() -> io::Result<()>> Read for Parts<'_, F> {
+    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+        if self.first.is_empty()
+            && let Some(between) = self.between.take()
+        {
+            between()?;
+        }
+        let part = if self.first.is_empty() {
+            &mut self.second
+        } else {
+            &mut self.first
+        };
+        part.read(into)
+    }
+}
+
+/// A recording that is still being written: the second half comes only when the first is told.
+#[test]
+fn what_is_read_is_told_before_the_reader_waits_for_more() {
+    struct Telling(mpsc::Sender<()>);
+    impl Listener for Telling {
+        fn event(&mut self, _: &Event) -> io::Result<()> {
+            let _ = self.0.send(());
+            Ok(())
+        }
+        fn bad_line(&mut self, _: u64, _: &str) -> io::Result<()> {
+            Ok(())
+        }
+    }
+    let text = drag("vessels.self");
+    // In the middle of a line.
+    let (first, second) = text.split_at(text.len() / 2 + 17);
+    let (told, heard) = mpsc::channel();
+    let parts = Parts {
+        first: first.as_bytes(),
+        second: second.as_bytes(),
+        between: Some(move || {
+            heard
+                .recv_timeout(Duration::from_mins(2))
+                .map_err(io::Error::other)
+        }),
+    };
+    let counts = replay(parts, &options(), &mut Telling(told)).unwrap();
+    assert_eq!(counts.deltas, 2400);
+}
+
+#[test]
+fn what_can_be_read_is_told_before_the_error_that_ends_it() {
+    let text = drag("vessels.self");
+    let parts = Parts {
+        first: text.as_bytes(),
+        second: b"",
+        between: Some(|| Err(io::Error::other("the card is gone"))),
+    };
+    let mut listener = Heard::default();
+    let error = replay(parts, &options(), &mut listener).unwrap_err();
+    assert_eq!(error.to_string(), "the card is gone");
+    assert!(alarm(&listener).is_some());
+}
+
+#[test]
+fn a_listener_that_cannot_write_ends_it() {
+    struct Full;
+    impl Listener for Full {
+        fn event(&mut self, _: &Event) -> io::Result<()> {
+            Err(io::Error::other("full"))
+        }
+        fn bad_line(&mut self, _: u64, _: &str) -> io::Result<()> {
+            Ok(())
+        }
+    }
+    // Longer than what is read ahead.
+    let text = drag("vessels.self").repeat(4);
+    let error = replay(text.as_bytes(), &options(), &mut Full).unwrap_err();
+    assert_eq!(error.to_string(), "full");
+}
+
+/// Before the first stamp nothing has a time: what is said of the boat is kept until there is one.
+#[test]
+fn what_comes_before_the_first_stamp_is_not_lost() {
+    let unstamped = r#"{"context":"vessels.self","updates":[{"$source":"defaults","values":[{"path":"design.length","value":{"overall":14}},{"path":"environment.depth.belowSurface","value":12.0}]}]}"#;
+    let text = drag("vessels.self").replace("8.0}]", "null}]");
+    let mut options = options();
+    options.let_go.as_mut().unwrap().0 = stamp(2);
+    let reach = |text: &str| {
+        let (_, heard) = heard(text.as_bytes(), &options);
+        let phase = heard.events.iter().find(|e| e.event == EventKind::Phase);
+        phase.unwrap().evidence["reach"].as_f64().unwrap()
+    };
+    let known = reach(&format!("{unstamped}\n{text}"));
+    let unknown = reach(&text);
+    assert!(known < unknown - 1.0, "12 m of 40: {known}, {unknown}");
+}

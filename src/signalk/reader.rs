@@ -32,10 +32,20 @@ pub struct Reader {
     labels: BTreeMap<Box<str>, Label>,
     /// The last stamp as written, and what it means: neighbouring updates share it.
     stamp: (String, Option<Timestamp>),
-    last: BTreeMap<(PathId, Label, Option<Label>), (Timestamp, Fact)>,
+    last: BTreeMap<PathId, Vec<Remembered>>,
+    remembered: usize,
     told: BTreeMap<PathId, Vec<paths::Fault>>,
     complaints: VecDeque<String>,
     malformed: u64,
+}
+
+/// The last value of a path from a source, and of an engine where there are several.
+#[derive(Clone, Debug)]
+struct Remembered {
+    source: Label,
+    engine: Option<Label>,
+    stamp: Timestamp,
+    fact: Fact,
 }
 
 impl Reader {
@@ -180,21 +190,31 @@ impl Reader {
     ) -> bool {
         let Some(stamp) = stamp else { return false };
         let engine = match fact {
-            Fact::Revolutions { engine, .. } => Some(engine.clone()),
+            Fact::Revolutions { engine, .. } => Some(engine),
             _ => None,
         };
-        if self.last.len() >= REMEMBERED {
-            self.last.clear();
-        }
-        let key = (id, source.clone(), engine);
-        if let Some((last_stamp, last_fact)) = self.last.get_mut(&key) {
-            if *last_stamp == stamp && last_fact == fact {
+        let alike = self.last.entry(id).or_default();
+        let last = alike
+            .iter_mut()
+            .find(|last| last.source == *source && last.engine.as_ref() == engine);
+        if let Some(last) = last {
+            if last.stamp == stamp && last.fact == *fact {
                 return true;
             }
-            *last_stamp = stamp;
-            last_fact.clone_from(fact);
-        } else {
-            self.last.insert(key, (stamp, fact.clone()));
+            last.stamp = stamp;
+            last.fact.clone_from(fact);
+            return false;
+        }
+        alike.push(Remembered {
+            source: source.clone(),
+            engine: engine.cloned(),
+            stamp,
+            fact: fact.clone(),
+        });
+        self.remembered += 1;
+        if self.remembered >= REMEMBERED {
+            self.last.clear();
+            self.remembered = 0;
         }
         false
     }

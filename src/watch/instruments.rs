@@ -292,14 +292,16 @@ impl Instruments {
         {
             self.soundings.pop_front();
         }
-        let mut alike: Vec<f64> = self
-            .soundings
-            .iter()
-            .filter(|(_, r, _)| *r == reference)
-            .map(|(_, _, depth)| depth.get())
-            .collect();
+        let mut alike = [0.0; MOST_SOUNDINGS];
+        let depths = self.soundings.iter().filter(|(_, r, _)| *r == reference);
+        let mut count = 0;
+        for (place, (_, _, depth)) in alike.iter_mut().zip(depths) {
+            *place = depth.get();
+            count += 1;
+        }
+        let middle = alike.get_mut(..count).and_then(median);
         if let Some(sounded) = self.sounded.get_mut(reference as usize) {
-            *sounded = median(&mut alike).and_then(Metres::new).map(|m| (now, m));
+            *sounded = middle.and_then(Metres::new).map(|m| (now, m));
         }
     }
 }

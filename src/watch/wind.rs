@@ -285,6 +285,7 @@ struct Gusts {
     window: Duration,
     last: VecDeque<f64>,
     recent: VecDeque<(Tick, f64)>,
+    /// The greatest in front: what came earlier and was less can never be it again.
     peaks: VecDeque<(Tick, f64)>,
 }
 
@@ -303,7 +304,10 @@ impl Gusts {
             self.last.pop_front();
         }
         self.last.push_back(speed.get());
-        let mut three: Vec<f64> = self.last.iter().copied().collect();
+        let mut three = [0.0; 3];
+        for (place, speed) in three.iter_mut().zip(&self.last) {
+            *place = *speed;
+        }
         let Some(plain) = median(&mut three).filter(|_| self.last.len() == 3) else {
             return;
         };
@@ -323,6 +327,12 @@ impl Gusts {
             Some((at, peak)) if now.since(*at) < self.window / PEAKS => *peak = peak.max(mean),
             _ => self.peaks.push_back((now, mean)),
         }
+        if let Some(last) = self.peaks.pop_back() {
+            while self.peaks.back().is_some_and(|(_, peak)| *peak <= last.1) {
+                self.peaks.pop_back();
+            }
+            self.peaks.push_back(last);
+        }
         while self
             .peaks
             .front()
@@ -335,10 +345,8 @@ impl Gusts {
     fn greatest(&self, now: Tick) -> Option<Speed> {
         self.peaks
             .iter()
-            .filter(|(at, _)| now.since(*at) <= self.window)
-            .map(|(_, peak)| *peak)
-            .reduce(f64::max)
-            .and_then(Speed::new)
+            .find(|(at, _)| now.since(*at) <= self.window)
+            .and_then(|(_, peak)| Speed::new(*peak))
     }
 }
 

@@ -52,6 +52,12 @@ pub(super) struct Anchor {
     odd: Vec<f64>,
     /// How far beyond the bound she came at most, metres; short of it negative.
     farthest: Vec<f64>,
+    /// She has been looked at since she fell back to her rode.
+    lain: bool,
+    /// The least of `odd`.
+    least_odd: f64,
+    /// What all of it says of each place, as weighed last.
+    logs: Vec<f64>,
     /// Share of the looks that no wind instrument bears out, of late.
     windless: f64,
     support: Vec<Place>,
@@ -148,6 +154,9 @@ impl Anchor {
             beyond: vec![0.0; prior.len()],
             odd: vec![0.0; prior.len()],
             farthest: vec![NEVER; prior.len()],
+            lain: false,
+            least_odd: 0.0,
+            logs: Vec::with_capacity(prior.len()),
             windless: 0.0,
             prior,
             support: Vec::new(),
@@ -200,6 +209,8 @@ impl Anchor {
         let worth = look.weight * look.trust;
         let known = look.short.is_some();
         let fades = look.gone * FARTHEST_FADES;
+        self.lain |= look.settled;
+        let mut least_odd = f64::INFINITY;
         let mut cells = self
             .beyond
             .iter_mut()
@@ -220,11 +231,13 @@ impl Anchor {
                 if off < 0.0 || known {
                     *odd += worth * (lower * off * off).min(most);
                 }
+                least_odd = least_odd.min(*odd);
                 if look.settled {
                     *farthest = (*farthest - fades).max(over);
                 }
             }
         }
+        self.least_odd = least_odd;
     }
 
     /// How many standard deviations the likeliest places leave between where she is and where she
@@ -256,55 +269,64 @@ impl Anchor {
     fn explains_half(&self, at: Offset, bound: f64) -> bool {
         let square = bound.max(0.0).powi(2);
         let mut explained = 0.0;
-        for place in &self.support {
-            let (x, y) = (at.east - place.at.east, at.north - place.at.north);
-            if x * x + y * y <= square {
-                explained += place.share;
+        self.support.chunks(SOME).any(|places| {
+            for place in places {
+                let (x, y) = (at.east - place.at.east, at.north - place.at.north);
+                if x * x + y * y <= square {
+                    explained += place.share;
+                }
             }
-        }
-        explained >= 0.5
+            explained >= 0.5
+        })
     }
 
-    /// Sums up what is known of each place.
-    fn weigh(&mut self) {
-        let sure = if self.windless > 0.5 {
-            LEAST_SURE
-        } else {
-            f64::INFINITY
-        };
-        let least = self.odd.iter().copied().fold(f64::INFINITY, f64::min);
-        let lain = self.farthest.iter().any(|far| *far > NEVER / 2.0);
+    /// Adds up what is known of each place; returns the most of it.
+    fn sum_up(&mut self) -> f64 {
         let places = self.prior.iter().zip(&self.beyond);
         let places = places.zip(&self.odd).zip(&self.farthest);
-        let logs = || {
-            places.clone().map(|(((prior, beyond), odd), farthest)| {
-                let odd = at_most(odd - least, sure);
-                let slack = (-farthest - TAUT).max(0.0) / TAUT_DEVIATION;
-                let taut = if lain {
-                    at_most(0.5 * slack * slack, NEVER_TAUT)
+        let never = if self.lain { NEVER_TAUT } else { 0.0 };
+        let mut most = f64::NEG_INFINITY;
+        self.logs.clear();
+        self.logs
+            .extend(places.map(|(((prior, beyond), odd), farthest)| {
+                let mut odd = odd - self.least_odd;
+                if self.windless > 0.5 {
+                    odd = at_most(odd, LEAST_SURE);
+                }
+                let slack = (-farthest - TAUT) / TAUT_DEVIATION;
+                let taut = if slack > 0.0 && never > 0.0 {
+                    at_most(0.5 * slack * slack, never)
                 } else {
                     0.0
                 };
-                prior + beyond - odd - taut
-            })
-        };
-        let most = logs().fold(f64::NEG_INFINITY, f64::max);
+                let log = prior + beyond - odd - taut;
+                most = most.max(log);
+                log
+            }));
+        most
+    }
+
+    /// Turns it into shares, and finds the mean and the spread.
+    fn weigh(&mut self) {
+        let most = self.sum_up();
         let mut total = 0.0;
         self.support.clear();
-        for (index, log) in logs().enumerate() {
-            if log < most - NEGLIGIBLE {
-                continue;
+        for (north, row) in self.logs.chunks_exact(CELLS).enumerate() {
+            for (east, log) in row.iter().enumerate() {
+                if *log < most - NEGLIGIBLE {
+                    continue;
+                }
+                let share = (log - most).exp();
+                total += share;
+                let at = Offset {
+                    east: cell(east),
+                    north: cell(north),
+                };
+                self.support.push(Place {
+                    at: self.middle + at,
+                    share,
+                });
             }
-            let share = (log - most).exp();
-            total += share;
-            self.support.push(Place {
-                at: self.middle
-                    + Offset {
-                        east: cell(index % CELLS),
-                        north: cell(index / CELLS),
-                    },
-                share,
-            });
         }
         let mut mean = Offset::ZERO;
         for place in &mut self.support {
@@ -354,6 +376,8 @@ const STEP: f64 = 1.5;
 /// Rings about the mean by which the support is counted, and what counts as most of it.
 const RINGS: usize = 2 * CELLS;
 const MOST: f64 = 0.6;
+/// So many places are looked at before it is asked whether they are enough.
+const SOME: usize = 32;
 /// The chart is drawn anew when the anchor is this far from its middle, metres.
 const NEAR_EDGE: f64 = 27.0;
 /// As many looks are kept for that: five hours; what is older counts for little.

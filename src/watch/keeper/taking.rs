@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use super::{BoatNow, JUDGE_EVERY, Watchkeeper};
 use crate::alert::hazard::Hazard;
-use crate::geodesy::Position;
+use crate::geodesy::{Offset, Position};
 use crate::observation::{Fact, Report, Subject};
 use crate::tackle::scope;
 use crate::time::Now;
@@ -53,8 +53,8 @@ impl Watchkeeper {
                 }
             }
         }
-        if let Some(wind) = self.instruments.wind(now.tick)
-            && report.facts.iter().any(Fact::is_wind)
+        if report.facts.iter().any(Fact::is_wind)
+            && let Some(wind) = self.instruments.wind(now.tick)
         {
             self.wind.take(now.tick, wind);
         }
@@ -112,31 +112,30 @@ impl Watchkeeper {
         self.fault = None;
         self.seen = now.tick;
         if let Some(here) = self.boat_now(now.tick) {
-            self.track.take(now.tick, here.centre);
+            self.hold_against_mark(now, &here);
         }
+        now.tick.since(self.judged) >= JUDGE_EVERY
+    }
+
+    fn hold_against_mark(&mut self, now: Now, here: &BoatNow) {
+        self.track.take(now.tick, here.centre);
         if let Some((mark, ground)) = self.ground(now.tick) {
-            let here = self.boat_now(now.tick);
-            if let Some(here) = here {
-                if self.manner.kind.can_drag() {
-                    self.test_drag(now, &mark, &ground, &here);
-                }
-                let distance = here.distance(mark.position);
-                self.pull
-                    .take_fix(now.tick, distance, here.fix.sigma, here.lever_doubt);
-                if self.is_outside(now, &mark, &ground, &here) {
-                    self.outside_since.get_or_insert(now.tick);
-                } else {
-                    self.outside_since = None;
-                }
+            if self.manner.kind.can_drag() {
+                self.test_drag(now, &mark, &ground, here);
+            }
+            let distance = here.distance(mark.position);
+            self.pull
+                .take_fix(now.tick, distance, here.fix.sigma, here.lever_doubt);
+            if self.is_outside(now, &mark, &ground, here) {
+                self.outside_since.get_or_insert(now.tick);
+            } else {
+                self.outside_since = None;
             }
         }
-        if self.phase == Phase::Aweigh
-            && let Some(here) = self.boat_now(now.tick)
-        {
+        if self.phase == Phase::Aweigh {
             let engine = self.engine_turns(now);
             self.lying.take(now.tick, here.roller, engine);
         }
-        now.tick.since(self.judged) >= JUDGE_EVERY
     }
 
     /// Outside the circle? The crew's own is about the mark, to the letter. The reckoned one is about
@@ -157,7 +156,13 @@ impl Watchkeeper {
         let limit = self.swing_limit(ground);
         let found = self.drag.estimate().filter(|_| !ground.radius_ordered);
         let shift = self.drag.shift(now.tick);
-        let middle = |middle: Position| middle.moved(shift.bearing(), shift.length());
+        let middle = |middle: Position| {
+            if shift == Offset::ZERO {
+                middle
+            } else {
+                middle.moved(shift.bearing(), shift.length())
+            }
+        };
         let outside = match found {
             // How sure the drag test is of the anchor has no bearing on a circle about the mark.
             Some((position, spread)) => {

@@ -1,0 +1,227 @@
+//! The recording's lines, read and understood ahead of the watch on a thread of its own.
+//!
+//! To understand a line takes about as long as to judge it, and needs nothing of the watch; so one
+//! core reads while another judges, and the steps come in the order of the lines: what is told does
+//! not depend on how the two take turns.
+//!
+//! Bounds: so many steps and bytes a batch, and [`AHEAD`](super::AHEAD) batches. What is read is handed
+//! on before the reader waits for more, so that a recording still being written is told as it comes.
+
+use std::io::{self, BufRead, BufReader, Read};
+use std::sync::mpsc::SyncSender;
+
+use super::{BUFFER, ReplayOptions};
+use crate::observation::Report;
+use crate::signalk::put::{self, PutRefusal};
+use crate::signalk::reader::Reader;
+use crate::signalk::wire::{self, Delta, Incoming, Put};
+use crate::time::Timestamp;
+use crate::watch::words::Command;
+
+/// What some lines say, in their order.
+#[derive(Default)]
+pub(super) struct Batch {
+    pub(super) steps: Vec<Step>,
+    /// Of all the steps, one after the other.
+    pub(super) reports: Vec<Report>,
+}
+
+/// What a line says, with its number.
+pub(super) struct Step {
+    pub(super) line: u64,
+    pub(super) what: What,
+}
+
+pub(super) enum What {
+    /// Values at a time, in so many reports.
+    Delta {
+        stamp: Option<Timestamp>,
+        reports: usize,
+    },
+    Command(Command),
+    Bad(String),
+}
+
+/// Reads to the end, or until nobody listens any more; the number of lines.
+pub(super) fn read_ahead(
+    input: impl Read,
+    options: &ReplayOptions,
+    batches: &SyncSender<Batch>,
+) -> io::Result<u64> {
+    let mut lines = Lines {
+        input: BufReader::with_capacity(BUFFER, input),
+        number: 0,
+        long: Vec::new(),
+        meaning: Meaning::new(options),
+    };
+    while let Some(batch) = lines.batch()? {
+        if batches.send(batch).is_err() {
+            break;
+        }
+    }
+    Ok(lines.number)
+}
+
+struct Lines<R> {
+    input: BufReader<R>,
+    number: u64,
+    /// A line that goes beyond the buffer.
+    long: Vec<u8>,
+    meaning: Meaning,
+}
+
+impl<R: Read> Lines<R> {
+    /// The next lines that say anything; nothing at the end.
+    fn batch(&mut self) -> io::Result<Option<Batch>> {
+        let mut batch = Batch::default();
+        let mut bytes = 0;
+        while batch.steps.len() < MOST_STEPS && bytes < MOST_BYTES {
+            let buffer = self.input.buffer();
+            if let Some((line, _)) =
+                memchr::memchr(b'\n', buffer).and_then(|end| buffer.split_at_checked(end))
+            {
+                self.number += 1;
+                self.meaning.line(self.number, line, &mut batch);
+                let length = line.len() + 1;
+                bytes += length;
+                self.input.consume(length);
+            } else if !batch.steps.is_empty() {
+                break;
+            } else if !self.beyond_buffer(&mut batch)? {
+                return Ok(None);
+            }
+        }
+        Ok(Some(batch))
+    }
+
+    /// A line of which the buffer holds a part at most; false at the end.
+    fn beyond_buffer(&mut self, batch: &mut Batch) -> io::Result<bool> {
+        self.long.clear();
+        let mut limited = self.input.by_ref().take(LONGEST_LINE);
+        if limited.read_until(b'\n', &mut self.long)? == 0 {
+            return Ok(false);
+        }
+        self.number += 1;
+        if !self.long.ends_with(b"\n") && self.long.len() as u64 == LONGEST_LINE {
+            self.input.skip_until(b'\n')?;
+            batch.bad(self.number, "it is longer than any frame of the stream");
+        } else {
+            self.meaning.line(self.number, &self.long, batch);
+        }
+        Ok(true)
+    }
+}
+
+impl Batch {
+    fn step(&mut self, line: u64, what: What) {
+        self.steps.push(Step { line, what });
+    }
+
+    fn bad(&mut self, line: u64, why: &str) {
+        self.step(line, What::Bad(why.to_owned()));
+    }
+}
+
+/// What is known of the recording so far.
+struct Meaning {
+    reader: Reader,
+    /// Our own vessel was named by whoever replays.
+    named: bool,
+    own_known: bool,
+}
+
+impl Meaning {
+    fn new(options: &ReplayOptions) -> Self {
+        let mut reader = Reader::new(None).with_paths(options.own_paths.clone());
+        if let Some(own) = &options.own {
+            reader.set_self(own);
+        }
+        Self {
+            reader,
+            named: options.own.is_some(),
+            own_known: options.own.is_some(),
+        }
+    }
+
+    fn line(&mut self, number: u64, line: &[u8], batch: &mut Batch) {
+        let text = match std::str::from_utf8(line) {
+            Ok(text) => text.trim(),
+            Err(error) => return batch.bad(number, &error.to_string()),
+        };
+        if text.is_empty() {
+            return;
+        }
+        match wire::parse(text, |path| self.reader.wants(path)) {
+            Ok(Incoming::Delta(delta)) => self.delta(number, &delta, batch),
+            Ok(Incoming::Put(put)) => self.put(number, &put, batch),
+            Ok(Incoming::Hello(hello)) => {
+                if !self.named {
+                    self.reader.set_self(&hello.self_context);
+                    self.own_known = true;
+                }
+            }
+            Ok(Incoming::Reply(_)) => {}
+            Ok(Incoming::ErrorText(_) | Incoming::Unknown) => {
+                batch.bad(number, "it is neither a delta nor a PUT message");
+            }
+            Err(error) => batch.bad(number, &error.to_string()),
+        }
+    }
+
+    fn delta(&mut self, number: u64, delta: &Delta<'_>, batch: &mut Batch) {
+        let stamp = delta
+            .updates
+            .iter()
+            .find_map(|update| self.reader.stamp(update.timestamp.as_deref()?));
+        self.adopt(delta);
+        let before = batch.reports.len();
+        self.reader.read(delta, &mut batch.reports);
+        let reports = batch.reports.len() - before;
+        batch.step(number, What::Delta { stamp, reports });
+    }
+
+    /// Finds our own vessel in a recording that names her nowhere.
+    fn adopt(&mut self, delta: &Delta<'_>) {
+        if self.own_known {
+            return;
+        }
+        let mut values = delta.updates.iter().flat_map(|update| &update.values);
+        if self.reader.is_own(delta.context.as_deref()) {
+            self.own_known = true;
+        } else if values.any(|value| OWN_INSTRUMENTS.iter().any(|p| value.path.starts_with(p)))
+            && let Some(context) = &delta.context
+        {
+            self.reader.set_self(context);
+            self.own_known = true;
+        }
+    }
+
+    fn put(&self, number: u64, request: &Put, batch: &mut Batch) {
+        let own = self.reader.is_own(request.context.as_deref());
+        for entry in &request.entries {
+            let command = if own {
+                put::parse_put(&entry.path, &entry.value)
+            } else {
+                Err(PutRefusal::Context(
+                    request.context.clone().unwrap_or_default(),
+                ))
+            };
+            match command {
+                Ok(command) => batch.step(number, What::Command(command)),
+                Err(refusal) => batch.bad(number, &refusal.to_string()),
+            }
+        }
+    }
+}
+
+/// Paths of instruments whose values a transponder does not send.
+const OWN_INSTRUMENTS: [&str; 3] = [
+    "environment.wind.",
+    "environment.depth.",
+    "navigation.headingMagnetic",
+];
+const LONGEST_LINE: u64 = 1 << 20;
+/// As much is handed on at once: enough that handing on costs little, few enough to stay in the
+/// cores' caches.
+const MOST_STEPS: usize = 256;
+const MOST_BYTES: usize = 1 << 18;
