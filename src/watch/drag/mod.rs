@@ -49,13 +49,15 @@
 //! `more_noise_never_gives_more_confidence`. The figures: `windrode measure`, DEVELOPERS.md.
 
 mod anchor;
+mod chart;
+mod look;
 mod slack;
 mod track;
 
-use std::collections::VecDeque;
 use std::time::Duration;
 
-use anchor::{Anchor, Belief, Look};
+use chart::Chart;
+use look::{a_look, stretch};
 use track::Track;
 
 use serde::{Deserialize, Serialize};
@@ -149,65 +151,6 @@ pub struct DragTest {
     lasting: f64,
     judged: Tick,
     dragging: bool,
-}
-
-/// What hangs on a mark.
-#[derive(Clone, Debug)]
-struct Chart {
-    mark: Marked,
-    plane: Tangent,
-    anchor: Anchor,
-    bits: VecDeque<Bit>,
-    bit: Sum,
-    look: Sum,
-    /// The chart that is taught later, and the looks that wait for either.
-    slow: Anchor,
-    looks: VecDeque<(Tick, Look)>,
-    older: VecDeque<(Tick, Look)>,
-    looked: Tick,
-    /// While she drags: where she lay lately, to see whether she holds again.
-    lately: VecDeque<(Tick, Look)>,
-    rests: Option<(Offset, f64)>,
-}
-
-/// The means of some seconds.
-#[derive(Clone, Copy, Debug)]
-struct Bit {
-    at: Tick,
-    point: Offset,
-    bound: f64,
-    fixes: f64,
-}
-
-#[derive(Clone, Copy, Debug, Default)]
-struct Sum {
-    since: Option<Tick>,
-    point: Offset,
-    bound: f64,
-    fixes: f64,
-}
-
-impl Sum {
-    fn add(&mut self, now: Tick, point: Offset, bound: f64) {
-        self.since.get_or_insert(now);
-        self.point = self.point + point;
-        self.bound += bound;
-        self.fixes += 1.0;
-    }
-
-    /// The mean, once `seconds` have passed.
-    fn due(&mut self, now: Tick, seconds: f64) -> Option<Bit> {
-        if now.secs_since(self.since?) < seconds {
-            return None;
-        }
-        let sum = std::mem::take(self);
-        Some(Bit {
-            at: now,
-            point: sum.point * (1.0 / sum.fixes),
-            bound: sum.bound / sum.fixes,
-            fixes: sum.fixes,
-        })
-    }
 }
 
 impl DragTest {
@@ -422,177 +365,6 @@ fn sigma_of(minutes: f64, doubt: f64, window: f64, fixes: f64) -> f64 {
     (minutes * minutes * mean + hours * hours + white + MODEL * MODEL + doubt * doubt).sqrt()
 }
 
-/// How far a gale stretches a snubber beyond the reach, metres.
-fn stretch(wind: Option<Speed>) -> f64 {
-    wind.map_or(0.0, |wind| {
-        ((wind.get() - STRETCHES_FROM) * STRETCH).clamp(0.0, MOST_STRETCH)
-    })
-}
-
-fn a_look(bit: &Bit, seen: &Sighting, minutes: f64, gone: f64) -> Look {
-    let rode = seen.rode.get();
-    // Without a depth she is taken to lie to a usual scope, and a rode's share more doubt.
-    let (height, unknown) = match seen.height {
-        Some(height) => (height.get(), 0.0),
-        None => (rode / USUAL_SCOPE, rode * UNKNOWN_DEPTH),
-    };
-    let slack_at = |speed: f64, kappa: f64| slack::slack(rode, height, speed, kappa);
-    let straight = (rode * rode - height * height).max(0.0).sqrt();
-    // What is beyond the unstretched rode in the bound.
-    let stretched = (seen.reach.get() - straight).max(0.0) + stretch(seen.wind);
-    let short = seen
-        .wind
-        .filter(|wind| seen.settled && wind.get() >= LEAST_WIND)
-        .map(|wind| {
-            let usual = slack_at(wind.get(), slack::USUAL);
-            let light = slack_at(wind.get(), slack::LIGHT);
-            // A stream matters the more the less it blows; and without a heading the antenna may
-            // lie to the side.
-            let stream = STREAM_DOUBT * (STREAM_WIND / wind.get()).powi(2);
-            let side = SIDE_SHARE * seen.lever_doubt.get();
-            let doubt = 0.5 * (light - usual) + 0.5 + side + unknown;
-            (usual + stretched, doubt.hypot(stream))
-        });
-    // In a calm she may lie anywhere, on top of her anchor too; without a wind instrument it is
-    // not known whether there is one, and such a look says little.
-    let trust = seen.wind.map_or(1.0, |wind| {
-        let lies_to_it = seen.wind_ahead.map_or(1.0, |ahead| {
-            ((ahead - ACROSS) / (WIND_RODE - ACROSS)).clamp(0.0, 1.0)
-        });
-        lies_to_it / (1.0 + (LIGHT_WIND / wind.get().max(0.1)).powi(4))
-    });
-    let calm = seen.wind.is_some_and(|wind| wind.get() < LEAST_WIND);
-    let slack = if seen.settled && !calm {
-        slack_at(0.0, slack::LIGHT) + stretched + unknown + LULL_SIDE * seen.lever_doubt.get()
-    } else {
-        bit.bound
-    };
-    Look {
-        at: bit.point,
-        bound: bit.bound,
-        short,
-        slack,
-        trust,
-        settled: seen.settled,
-        sigma: minutes.hypot(MODEL),
-        weight: gone / LOOK_RENEWS,
-        gone,
-    }
-}
-
-impl Chart {
-    fn about(now: Tick, mark: &Marked, found: Option<&Found>) -> Self {
-        let lever = mark.lever.get();
-        let belief = Belief {
-            at: Offset::ZERO,
-            sigma: mark.doubt.get().max(LEAST_DOUBT),
-            ring: lever,
-            bad: BAD_MARKS,
-            bad_sigma: BAD_MARK_SIGMA.hypot(lever),
-        };
-        let plane = Tangent::at(mark.at);
-        let belief = found.map_or(belief, |found| Belief {
-            at: plane.offset(found.position),
-            sigma: found.doubt.get().max(LEAST_DOUBT),
-            ring: 0.0,
-            bad: BAD_FOUND,
-            ..belief
-        });
-        Self {
-            mark: *mark,
-            plane,
-            slow: Anchor::new(&belief),
-            anchor: Anchor::new(&belief),
-            bits: VecDeque::new(),
-            bit: Sum::default(),
-            look: Sum::default(),
-            looks: VecDeque::new(),
-            older: VecDeque::new(),
-            looked: now,
-            lately: VecDeque::new(),
-            rests: None,
-        }
-    }
-
-    /// Teaches the charts what has grown old enough, while the anchor is taken to hold.
-    fn learn(&mut self, now: Tick, holds: bool) {
-        let ripe = |queue: &mut VecDeque<(Tick, Look)>, age: f64| {
-            let ripe = queue
-                .front()
-                .is_some_and(|(at, _)| now.secs_since(*at) >= age);
-            ripe.then(|| queue.pop_front()).flatten()
-        };
-        while let Some((at, look)) = ripe(&mut self.looks, LOOK_DELAY) {
-            if holds {
-                self.anchor.take(&look);
-            }
-            self.older.push_back((at, look));
-        }
-        while let Some((_, look)) = ripe(&mut self.older, SLOW_DELAY) {
-            if holds {
-                self.slow.take(&look);
-            }
-        }
-    }
-
-    /// Does one place explain where she lay for the last quarter of an hour, and does she not
-    /// go on falling away from it?
-    fn look_for_rest(&mut self, now: Tick, look: Look) {
-        self.rests = None;
-        self.lately.push_back((now, look));
-        while let Some((at, _)) = self.lately.front() {
-            if now.secs_since(*at) <= REST {
-                break;
-            }
-            self.lately.pop_front();
-        }
-        let spans = self
-            .lately
-            .front()
-            .map_or(0.0, |(at, _)| now.secs_since(*at));
-        if spans < REST - 2.0 * LOOK_EVERY {
-            return;
-        }
-        let (before, _) = self.anchor.estimate();
-        let line = look.at - before;
-        let outward = line * (1.0 / line.length().get().max(1.0));
-        let mut anchor = Anchor::new(&Belief {
-            at: look.at - outward * look.bound,
-            sigma: REST_DOUBT,
-            ring: 0.0,
-            bad: 0.0,
-            bad_sigma: REST_DOUBT,
-        });
-        for (_, look) in &self.lately {
-            // A fifth of an hour is all there is: each look counts for more.
-            anchor.take(&Look {
-                weight: look.weight * REST_WEIGHT,
-                ..*look
-            });
-        }
-        let (at, spread) = anchor.estimate();
-        let third = self.lately.len() / 3;
-        let distance = |looks: &mut dyn Iterator<Item = &(Tick, Look)>| {
-            let (sum, count) = looks.fold((0.0, 0.0), |(sum, count), (_, look)| {
-                (
-                    sum + (look.at - at).length().get() - look.bound,
-                    count + 1.0,
-                )
-            });
-            sum / f64::max(count, 1.0)
-        };
-        let first = distance(&mut self.lately.iter().take(third));
-        let last = distance(&mut self.lately.iter().rev().take(third));
-        let explained = self
-            .lately
-            .iter()
-            .all(|(_, look)| anchor.excess(look.at, look.bound, look.sigma).0 < REST_Z);
-        if explained && last - first < REST_CREEP.max(1.5 * look.sigma) {
-            self.rests = Some((at, spread));
-        }
-    }
-}
-
 /// Share of the receiver's error that renews itself within minutes, as a deviation, before it
 /// is learned.
 const MINUTES_SHARE: f64 = 0.6;
@@ -610,45 +382,6 @@ const LONGEST: f64 = 240.0;
 const UNBROKEN: Duration = Duration::from_secs(75);
 const SHIFT: f64 = 6.0;
 const LOOK_EVERY: f64 = 30.0;
-const LOOK_DELAY: f64 = 300.0;
-const SLOW_DELAY: f64 = 1800.0;
-/// Seconds after which a look is worth as much as one more.
-const LOOK_RENEWS: f64 = 300.0;
-/// Below this a wind does not say how she lies, m/s.
-const LEAST_WIND: f64 = 4.0;
-/// A wind of this strength is trusted by half to say how she lies; a stream of half a knot may
-/// hold her otherwise (chosen).
-const LIGHT_WIND: f64 = 6.0;
-/// Mean cosine of the wind's angle from the bow from which on she lies to the wind, and below which
-/// she lies across it: she sheers by sixty degrees at most.
-const WIND_RODE: f64 = 0.6;
-const ACROSS: f64 = 0.3;
-/// Ten metres of nylon give a metre or so in a gale (common practice, no source): so much for each
-/// m/s above this.
-const STRETCH: f64 = 0.12;
-const STRETCHES_FROM: f64 = 12.0;
-const MOST_STRETCH: f64 = 1.5;
-/// Without a depth: a usual scope, and the share of the rode that this may be off by.
-const USUAL_SCOPE: f64 = 5.0;
-const UNKNOWN_DEPTH: f64 = 0.03;
-/// How far a stream may keep her from where a wind of this strength would have her, metres and m/s.
-const STREAM_DOUBT: f64 = 4.0;
-const STREAM_WIND: f64 = 4.0;
-/// Of the antenna's distance from the roller, how far the antenna lies nearer than in line.
-/// The same where the wind is not known.
-const LULL_SIDE: f64 = 0.5;
-const SIDE_SHARE: f64 = 0.25;
-/// She holds again when one place explains so many seconds, and she has not fallen away from it by
-/// more than this, metres, from their first third to their last.
-const REST: f64 = 900.0;
-const REST_Z: f64 = 2.0;
-const REST_CREEP: f64 = 2.5;
-const REST_DOUBT: f64 = 10.0;
-const REST_WEIGHT: f64 = 3.0;
-const LEAST_DOUBT: f64 = 2.0;
-const BAD_FOUND: f64 = 0.03;
-const BAD_MARKS: f64 = 0.25;
-const BAD_MARK_SIGMA: f64 = 13.0;
 /// Before any evidence: a drag in ten thousand looks (chosen).
 const PRIOR: f64 = 1e-4;
 /// Chosen so that the verdict falls at 0.99: `ln(0.99/0.01 (1-π)/π) = SHARP SURE_Z²/2`.
