@@ -225,9 +225,10 @@ impl Track {
         let length = step.length().get();
         let room = seconds * if by_doppler { ROOM_DOPPLER } else { ROOM_ALONE };
         let limit = JUMP.max(5.0 * self.usual.sqrt()) + room;
-        let back = self.jump.is_some_and(|(jump, _)| {
-            seconds <= GAP && (jump + step).length() < jump.length() * BACK
-        });
+        // Over a gap too: where the receiver is back where it was, it is no longer shifted.
+        let back = self
+            .jump
+            .is_some_and(|(jump, _)| (jump + step).length() < jump.length() * BACK);
         if back {
             self.jump = None;
         } else if length <= limit {
@@ -461,6 +462,22 @@ mod tests {
             assert!(second < 300 || at.length().get() < most, "{second}: {at:?}");
         }
         assert!(track.usual < 0.5, "{}", track.usual);
+    }
+
+    #[test]
+    fn a_jump_that_ends_in_a_gap_is_over() {
+        let mut track = Track::new(1.5);
+        for second in (0..210_u64).chain(225..300) {
+            let shift = if (200..210).contains(&second) {
+                12.0
+            } else {
+                0.0
+            };
+            let now = Tick::from_secs(second);
+            let at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
+            assert!(at.length().get() < 0.01, "{second}: {at:?}");
+        }
+        assert_eq!(track.shift(Tick::from_secs(300)), Offset::ZERO);
     }
 
     #[test]
