@@ -156,23 +156,17 @@ impl Watchkeeper {
         let limit = self.swing_limit(ground);
         let found = self.drag.estimate().filter(|_| !ground.radius_ordered);
         let shift = self.drag.shift(now.tick);
-        let middle = |middle: Position| {
-            if shift == Offset::ZERO {
-                middle
-            } else {
-                middle.moved(shift.bearing(), shift.length())
-            }
-        };
         let outside = match found {
             // How sure the drag test is of the anchor has no bearing on a circle about the mark.
             Some((position, spread)) => {
-                away(middle(position), spread * 2.0) > limit
+                away(shifted(position, shift), spread * 2.0) > limit
                     || (self.phase == Phase::Setting
-                        && away(middle(mark.position), mark.lever) > ground.max_radius + LATE_MARK)
+                        && away(shifted(mark.position, shift), mark.lever)
+                            > ground.max_radius + LATE_MARK)
             }
             None => away(mark.position, mark.lever) > limit,
         };
-        outside || self.outside_second(now, here, inside_again)
+        outside || self.outside_second(now, here, shift, inside_again)
     }
 
     /// Hands the fix to the drag test, with what bears on it.
@@ -243,6 +237,15 @@ impl Watchkeeper {
         }
         self.link = link;
         changed
+    }
+}
+
+/// Where the receiver has a place just now.
+pub(super) fn shifted(place: Position, shift: Offset) -> Position {
+    if shift == Offset::ZERO {
+        place
+    } else {
+        place.moved(shift.bearing(), shift.length())
     }
 }
 

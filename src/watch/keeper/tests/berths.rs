@@ -385,6 +385,18 @@ fn within_two_reaches_she_lies_where_both_overlap() {
         within.keeper.alerts()
     );
     assert_eq!(within.keeper.phase, Phase::Set);
+    // A shift of the fix, out of both circles for half a minute, moves both with it.
+    let lies = std::mem::replace(
+        &mut within.roller,
+        Offset {
+            east: 60.0,
+            north: 60.0,
+        },
+    );
+    within.run(25);
+    within.roller = lies;
+    within.run(120);
+    assert!(!within.raised(Hazard::SwingExceeded) && !within.raised(Hazard::Dragging));
 }
 
 #[test]
