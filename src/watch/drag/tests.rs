@@ -324,39 +324,6 @@ fn a_creeping_anchor_does_not_take_the_chart_along() {
     assert!(crept.is_some_and(|crept| crept < 22.0), "{crept:?}");
 }
 
-/// Eight metres too far, with few instruments and a receiver that is taken to be poor, says nothing
-/// at once; that she stays there does.
-#[test]
-fn what_is_too_faint_to_tell_at_once_is_told_when_it_lasts() {
-    let world = World {
-        noise: 0.8,
-        wind: None,
-        ..World::default()
-    };
-    let far_for = |minutes: u64| {
-        let lies = |second: u64| {
-            let crept = if (7200..7200 + minutes * 60).contains(&second) {
-                8.0
-            } else {
-                0.0
-            };
-            out(REACH - 0.5 + crept, 15.0 * (second as f64 / 50.0).sin())
-        };
-        world.run(4 * 3600, lies, nothing, true)
-    };
-    let passing = far_for(10);
-    assert!(
-        passing.told.is_none() && passing.most < 0.98,
-        "{}",
-        passing.most
-    );
-    let told = far_for(40).told;
-    assert!(
-        told.is_some_and(|at| (8100..9000).contains(&at)),
-        "{told:?}"
-    );
-}
-
 /// The receiver is silent for twenty seconds and she begins to drag in a squall.
 #[test]
 fn a_fix_where_she_was_expected_after_a_gap_is_believed_at_once() {

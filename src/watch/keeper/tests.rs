@@ -227,8 +227,9 @@ fn a_quiet_night_raises_nothing_and_a_drag_raises_one_alarm() {
         }
     }
     let distance = alarm.unwrap();
-    // Never inside the reach, and within two boat's lengths beyond it.
-    assert!((40.0..55.0).contains(&distance), "{distance}");
+    // In the same wind she has lain ten metres short of her reach for hours: so nearly all of what she
+    // goes beyond that counts, but not before she is about as far off the mark as the rode reaches.
+    assert!((39.0..45.0).contains(&distance), "{distance}");
     assert_eq!(scene.keeper.phase, Phase::Dragging);
     assert_eq!(
         scene.state(Hazard::Dragging),
