@@ -98,26 +98,24 @@ pub fn unpacked<'a>(
 /// Replays a recording to its end. Fails only when it cannot be read, the listener cannot write or
 /// the system has no second thread to give.
 pub fn replay(
-    input: impl Read + Send,
+    input: impl Read + Send + 'static,
     options: &ReplayOptions,
     listener: &mut impl Listener,
 ) -> io::Result<Counts> {
     let mut player = Player::new(options, listener.wants_pictures());
     let (sender, batches) = mpsc::sync_channel(AHEAD);
-    let lines = thread::scope(|scope| {
-        let reading = thread::Builder::new()
-            .name("recording".to_owned())
-            .spawn_scoped(scope, move || read_ahead(input, options, &sender))?;
-        let played = batches
-            .iter()
-            .try_for_each(|batch| player.play(batch, listener));
-        // Who reads learns that nobody listens any more.
-        drop(batches);
-        let read = reading
-            .join()
-            .unwrap_or_else(|panic| std::panic::resume_unwind(panic));
-        played.and(read)
-    })?;
+    let reader_options = options.clone();
+    let reading = thread::Builder::new()
+        .name("recording".to_owned())
+        .spawn(move || read_ahead(input, &reader_options, &sender))?;
+    // Where the listener fails nobody waits for the reader, who may be waiting for input: it ends with
+    // the next batch it has to hand on.
+    for batch in &batches {
+        player.play(batch, listener)?;
+    }
+    let lines = reading
+        .join()
+        .unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
     player.counts.lines = lines;
     player.finish(listener)
 }
@@ -125,8 +123,9 @@ pub fn replay(
 struct Player<'o> {
     options: &'o ReplayOptions,
     keeper: Option<Watchkeeper>,
-    /// What came before the first stamp.
+    /// What was said of our own vessel before the first stamp, and how many facts that was.
     early: Vec<Report>,
+    early_facts: usize,
     pace: Pace,
     let_go_due: bool,
     counts: Counts,
@@ -139,6 +138,7 @@ impl<'o> Player<'o> {
             options,
             keeper: None,
             early: Vec::new(),
+            early_facts: 0,
             pace: Pace::default(),
             let_go_due: options.let_go.is_some(),
             counts: Counts::default(),
@@ -154,12 +154,7 @@ impl<'o> Player<'o> {
                 What::Delta {
                     stamp,
                     reports: count,
-                } => {
-                    let mut told = reports.by_ref().take(count);
-                    self.delta(stamp, &mut told, listener)?;
-                    // What found no room is passed over.
-                    told.for_each(drop);
-                }
+                } => self.delta(stamp, reports.by_ref().take(count), listener)?,
                 What::Command(command) => self.command(command, listener)?,
                 What::Bad(why) => self.bad(listener, &why)?,
             }
@@ -181,8 +176,12 @@ impl<'o> Player<'o> {
                 keeper.handle(now, Input::Report(report));
             }
         } else {
-            let room = MOST_EARLY.saturating_sub(self.early.len());
-            self.early.extend(reports.take(room));
+            for report in reports.filter(|report| report.subject.is_own()) {
+                self.early_facts += report.facts.len();
+                if self.early_facts <= MOST_EARLY {
+                    self.early.push(report);
+                }
+            }
         }
         self.tell(listener)
     }
@@ -300,8 +299,8 @@ const GZIP_MAGIC: [u8; 2] = [0x1f, 0x8b];
 const BUFFER: usize = 1 << 18;
 /// As many batches are read ahead of the watch: what both threads hold stays in their caches.
 const AHEAD: usize = 4;
-/// Of what has no time yet, so much is kept.
-const MOST_EARLY: usize = 1024;
+/// So many facts that have no time yet are kept.
+const MOST_EARLY: usize = 4096;
 const LONG_SILENCE: Duration = Duration::from_hours(2);
 const COARSE: Duration = Duration::from_mins(1);
 

@@ -214,7 +214,12 @@ fn run(converted: &Converted, lie: Lie) -> Tally {
         ..ReplayOptions::default()
     };
     let mut tally = Tally::default();
-    replay(converted.lines.as_bytes(), &options, &mut tally).unwrap();
+    replay(
+        io::Cursor::new(converted.lines.clone()),
+        &options,
+        &mut tally,
+    )
+    .unwrap();
     tally.close(converted.last);
     tally.hours = converted.last.millis_since(start) as f64 / 3.6e6;
     tally

@@ -107,7 +107,7 @@ pub(crate) fn typed(night: &str) -> u64 {
 
 /// The whole of `windrode replay`, as it stands: parse, intake, watch, alert desk; anchored from
 /// the tenth second on. The number of lines, and of events.
-pub(crate) fn whole(night: &str) -> (u64, u64) {
+pub(crate) fn whole(night: &'static str) -> (u64, u64) {
     let options = ReplayOptions {
         settings: WatchSettings {
             boat: BoatFigures {

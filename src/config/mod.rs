@@ -363,7 +363,7 @@ impl Default for Drag {
     fn default() -> Self {
         Self {
             margin: Metres::of(3.0),
-            hold: Duration::from_secs(4),
+            hold: Duration::from_secs(2),
             settle: Duration::from_mins(10),
         }
     }

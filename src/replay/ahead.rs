@@ -4,7 +4,8 @@
 //! core reads while another judges, and the steps come in the order of the lines: what is told does
 //! not depend on how the two take turns.
 //!
-//! Bounds: so many steps and bytes a batch, and [`AHEAD`](super::AHEAD) batches. What is read is handed
+//! Bounds: so many steps and bytes a batch, beyond them one line (which the wire's bounds hold), and
+//! [`AHEAD`](super::AHEAD) batches. What is read is handed
 //! on before the reader waits for more, so that a recording still being written is told as it comes.
 
 use std::io::{self, BufRead, BufReader, Read};
@@ -14,6 +15,7 @@ use super::{BUFFER, ReplayOptions};
 use crate::observation::Report;
 use crate::signalk::put::{self, PutRefusal};
 use crate::signalk::reader::Reader;
+use crate::signalk::shortened;
 use crate::signalk::wire::{self, Delta, Incoming, Put};
 use crate::time::Timestamp;
 use crate::watch::words::Command;
@@ -106,7 +108,8 @@ impl<R: Read> Lines<R> {
             self.input.skip_until(b'\n')?;
             batch.bad(self.number, "it is longer than any frame of the stream");
         } else {
-            self.meaning.line(self.number, &self.long, batch);
+            let line = self.long.strip_suffix(b"\n").unwrap_or(&self.long);
+            self.meaning.line(self.number, line, batch);
         }
         Ok(true)
     }
@@ -197,16 +200,16 @@ impl Meaning {
     }
 
     fn put(&self, number: u64, request: &Put, batch: &mut Batch) {
-        let own = self.reader.is_own(request.context.as_deref());
+        if !self.reader.is_own(request.context.as_deref()) {
+            if !request.entries.is_empty() {
+                let context = request.context.as_deref().unwrap_or_default();
+                let refusal = PutRefusal::Context(shortened(context, CONTEXT_CHARS));
+                batch.bad(number, &refusal.to_string());
+            }
+            return;
+        }
         for entry in &request.entries {
-            let command = if own {
-                put::parse_put(&entry.path, &entry.value)
-            } else {
-                Err(PutRefusal::Context(
-                    request.context.clone().unwrap_or_default(),
-                ))
-            };
-            match command {
+            match put::parse_put(&entry.path, &entry.value) {
                 Ok(command) => batch.step(number, What::Command(command)),
                 Err(refusal) => batch.bad(number, &refusal.to_string()),
             }
@@ -220,6 +223,8 @@ const OWN_INSTRUMENTS: [&str; 3] = [
     "environment.depth.",
     "navigation.headingMagnetic",
 ];
+/// Of another vessel's name, in a complaint.
+const CONTEXT_CHARS: usize = 120;
 const LONGEST_LINE: u64 = 1 << 20;
 /// As much is handed on at once: enough that handing on costs little, few enough to stay in the
 /// cores' caches.

@@ -61,9 +61,13 @@ fn options() -> ReplayOptions {
     }
 }
 
+fn opened(text: &[u8]) -> Box<dyn BufRead + Send> {
+    unpacked(io::Cursor::new(text.to_vec())).unwrap()
+}
+
 fn heard(text: &[u8], options: &ReplayOptions) -> (Counts, Heard) {
     let mut listener = Heard::default();
-    let counts = replay(unpacked(text).unwrap(), options, &mut listener).unwrap();
+    let counts = replay(opened(text), options, &mut listener).unwrap();
     (counts, listener)
 }
 
@@ -186,25 +190,22 @@ fn a_let_go_after_the_end_is_told() {
 }
 
 /// A recording in two parts, between which something is done.
-struct Parts<'a, F> {
-    first: &'a [u8],
-    second: &'a [u8],
+struct Parts<F> {
+    first: io::Cursor<Vec<u8>>,
+    second: io::Cursor<Vec<u8>>,
     between: Option<F>,
 }
 
-impl<F: FnOnce() -> io::Result<()>> Read for Parts<'_, F> {
+impl<F: FnOnce() -> io::Result<()>> Read for Parts<F> {
     fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
-        if self.first.is_empty()
-            && let Some(between) = self.between.take()
-        {
+        let read = self.first.read(into)?;
+        if read > 0 {
+            return Ok(read);
+        }
+        if let Some(between) = self.between.take() {
             between()?;
         }
-        let part = if self.first.is_empty() {
-            &mut self.second
-        } else {
-            &mut self.first
-        };
-        part.read(into)
+        self.second.read(into)
     }
 }
 
@@ -226,8 +227,8 @@ fn what_is_read_is_told_before_the_reader_waits_for_more() {
     let (first, second) = text.split_at(text.len() / 2 + 17);
     let (told, heard) = mpsc::channel();
     let parts = Parts {
-        first: first.as_bytes(),
-        second: second.as_bytes(),
+        first: io::Cursor::new(first.into()),
+        second: io::Cursor::new(second.into()),
         between: Some(move || {
             heard
                 .recv_timeout(Duration::from_mins(2))
@@ -242,8 +243,8 @@ fn what_is_read_is_told_before_the_reader_waits_for_more() {
 fn what_can_be_read_is_told_before_the_error_that_ends_it() {
     let text = drag("vessels.self");
     let parts = Parts {
-        first: text.as_bytes(),
-        second: b"",
+        first: io::Cursor::new(text.into()),
+        second: io::Cursor::default(),
         between: Some(|| Err(io::Error::other("the card is gone"))),
     };
     let mut listener = Heard::default();
@@ -263,10 +264,16 @@ fn a_listener_that_cannot_write_ends_it() {
             Ok(())
         }
     }
-    // Longer than what is read ahead.
-    let text = drag("vessels.self").repeat(4);
-    let error = replay(text.as_bytes(), &options(), &mut Full).unwrap_err();
+    // There is more to come, some day.
+    let (keep, never) = mpsc::channel::<()>();
+    let parts = Parts {
+        first: io::Cursor::new(drag("vessels.self").into()),
+        second: io::Cursor::default(),
+        between: Some(move || never.recv().map_err(io::Error::other)),
+    };
+    let error = replay(parts, &options(), &mut Full).unwrap_err();
     assert_eq!(error.to_string(), "full");
+    drop(keep);
 }
 
 /// Before the first stamp nothing has a time: what is said of the boat is kept until there is one.
@@ -284,4 +291,21 @@ fn what_comes_before_the_first_stamp_is_not_lost() {
     let known = reach(&format!("{unstamped}\n{text}"));
     let unknown = reach(&text);
     assert!(known < unknown - 1.0, "12 m of 40: {known}, {unknown}");
+}
+
+/// A PUT that is not for us costs one complaint, however much it says.
+#[test]
+fn a_monstrous_put_costs_no_memory() {
+    let context = "x".repeat(500_000);
+    let entries = |count: usize| vec![r#"{"path":"","value":0}"#; count].join(",");
+    let foreign = format!(r#"{{"context":"{context}","put":[{}]}}"#, entries(4000));
+    let many = format!(r#"{{"put":[{}]}}"#, entries(5000));
+    let (counts, heard) = heard(format!("{foreign}\n{many}").as_bytes(), &options());
+    assert_eq!(counts.bad, 3, "and the recording ends before `--let-go`");
+    assert!(heard.bad.iter().all(|(_, why)| why.len() < 300));
+    assert!(
+        heard.bad[1].1.contains("more than 4096 entries"),
+        "{}",
+        heard.bad[1].1
+    );
 }

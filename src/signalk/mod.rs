@@ -70,7 +70,7 @@ impl FromStr for SourceLabel {
 
 /// At most `limit` characters of a peer's text, for a line that people read; control characters
 /// become spaces, so that no peer writes a line of its own into the log.
-fn shortened(text: &str, limit: usize) -> String {
+pub(crate) fn shortened(text: &str, limit: usize) -> String {
     let mut short: String = text
         .chars()
         .take(limit)

@@ -93,7 +93,7 @@ impl Default for WatchSettings {
             failover_after: Duration::from_secs(15),
             accuracy: Metres::of(2.5),
             drag_margin: Metres::of(3.0),
-            drag_hold: Duration::from_secs(4),
+            drag_hold: Duration::from_secs(2),
             settle: Duration::from_mins(10),
             swing_margin: Metres::of(10.0),
             swing_hold: Duration::from_secs(15),

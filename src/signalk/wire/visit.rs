@@ -125,6 +125,11 @@ impl<'de, K: Fn(&str) -> bool> Visitor<'de> for Frame<'_, K> {
                 }
             }
         }
+        if let Some(Value::Array(list)) = &parts.put
+            && list.len() > MAX_ENTRIES as usize
+        {
+            return Err(too_many());
+        }
         Ok(parts.frame())
     }
 }
@@ -525,6 +530,10 @@ fn spend<E: de::Error>(budget: &Cell<u32>) -> Result<(), E> {
             budget.set(left);
             Ok(())
         }
-        None => Err(E::custom(format_args!("more than {MAX_ENTRIES} entries"))),
+        None => Err(too_many()),
     }
+}
+
+fn too_many<E: de::Error>() -> E {
+    E::custom(format_args!("more than {MAX_ENTRIES} entries"))
 }

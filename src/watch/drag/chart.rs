@@ -152,7 +152,7 @@ impl Chart {
             bad_sigma: REST_DOUBT,
         });
         for (_, look) in &self.lately {
-            // A fifth of an hour is all there is: each look counts for more.
+            // A quarter of an hour is all there is: each look counts for more.
             anchor.take(&Look {
                 weight: look.weight * REST_WEIGHT,
                 ..*look

@@ -324,6 +324,38 @@ fn a_creeping_anchor_does_not_take_the_chart_along() {
     assert!(crept.is_some_and(|crept| crept < 22.0), "{crept:?}");
 }
 
+/// Seven metres an hour are never much at once, and both charts follow; that the little stays tells.
+#[test]
+fn what_creeps_by_metres_an_hour_is_told_because_it_lasts() {
+    let world = World {
+        noise: 0.5,
+        wind: None,
+        ..World::default()
+    };
+    let begins = 5400;
+    let lies = |second: u64| {
+        out(
+            REACH - 2.0 + 0.002 * second.saturating_sub(begins) as f64,
+            0.0,
+        )
+    };
+    let seen = world.run(begins + 5 * 3600, lies, nothing, true);
+    let crept = seen.told.map(|at| 0.002 * (at - begins) as f64);
+    assert!(crept.is_some_and(|crept| crept < 13.0), "{crept:?}");
+    // Seven metres for ten minutes are the receiver's.
+    let passing = |second: u64| {
+        let off = (7200..7800).contains(&second);
+        out(REACH - 0.5 + if off { 7.0 } else { 0.0 }, 0.0)
+    };
+    let seen = world.run(3 * 3600, passing, nothing, true);
+    assert!(
+        seen.told.is_none() && seen.most < 0.98,
+        "{:?} {}",
+        seen.told,
+        seen.most
+    );
+}
+
 /// The receiver is silent for twenty seconds and she begins to drag in a squall.
 #[test]
 fn a_fix_where_she_was_expected_after_a_gap_is_believed_at_once() {
