@@ -389,8 +389,9 @@ const RING_SOFT: f64 = 0.25;
 /// The most that one look from oddly near says against a place.
 const ODD: f64 = 4.0;
 const ODD_UNKNOWN: f64 = 1.0;
-/// Without a wind instrument, the most that all of them say together.
-const LEAST_SURE: f64 = 20.0;
+/// Without a wind instrument, the most that all of them say together: a stream may hold her stern to
+/// her anchor for hours.
+const LEAST_SURE: f64 = 8.0;
 /// How fast the share of looks without one is followed: half an hour's looks.
 const WINDLESS_SHARE: f64 = 1.0 / 6.0;
 /// Once in a night she lies within this of the bound, metres, by so much more or less; that she

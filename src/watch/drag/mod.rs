@@ -40,7 +40,8 @@
 //!
 //! **Weakness.** A receiver under a bad sky that wanders by tens of metres is taken for a drag, beside
 //! the `position` alarm it raises (`tests/recorded.chk`). A boat without compass and wind instrument
-//! that a stream holds stern to her anchor makes the charts err by twenty metres. `SURE_Z` was
+//! that a stream holds stern to her anchor makes the charts err by twenty metres; for such boats
+//! they are given less to go by, and the alarm comes later. `SURE_Z` was
 //! tuned on simulated nights (`windrode measure`), whose sea and receiver are our own models: it
 //! promises nothing for a receiver that behaves otherwise. In the first half hour, when the mark is
 //! all there is, a drag looks like a bad mark for longer. A drag slower than the receiver's own
