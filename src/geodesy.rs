@@ -348,8 +348,8 @@ impl Plane {
 }
 
 /// The quick plane about a point, for what is reckoned at every fix: metres along the meridian and
-/// the parallel by the radii of curvature at the point (WGS 84). Within 300 m of it it
-/// errs by less than 3 cm up to 70° of latitude, 5 cm up to 80°: a fiftieth of a receiver's noise.
+/// the parallel by the radii of curvature at the point (WGS 84). It errs by
+/// less than 3 cm within 300 m up to 70° of latitude, 5 cm up to 80°: a fiftieth of a receiver's noise.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Tangent {
     origin: Position,
@@ -393,7 +393,7 @@ impl Tangent {
     /// A point of the plane as a position.
     #[must_use]
     pub fn position(self, offset: Offset) -> Position {
-        self.origin.moved(offset.bearing(), offset.length())
+        Plane::at(self.origin).position(offset)
     }
 }
 

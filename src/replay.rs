@@ -81,15 +81,10 @@ pub trait Listener {
 }
 
 /// Opens a recording, unpacking it where it is packed.
-pub fn unpacked<'a>(
-    mut input: impl BufRead + Send + 'a,
-) -> io::Result<Box<dyn BufRead + Send + 'a>> {
+pub fn unpacked<'a>(mut input: impl BufRead + Send + 'a) -> io::Result<Box<dyn Read + Send + 'a>> {
     let packed = input.fill_buf()?.starts_with(&GZIP_MAGIC);
     Ok(if packed {
-        Box::new(io::BufReader::with_capacity(
-            BUFFER,
-            flate2::bufread::MultiGzDecoder::new(input),
-        ))
+        Box::new(flate2::bufread::MultiGzDecoder::new(input))
     } else {
         Box::new(input)
     })
@@ -123,9 +118,8 @@ pub fn replay(
 struct Player<'o> {
     options: &'o ReplayOptions,
     keeper: Option<Watchkeeper>,
-    /// What was said of our own vessel before the first stamp, and how many facts that was.
+    /// What was said of our own vessel before the first stamp.
     early: Vec<Report>,
-    early_facts: usize,
     pace: Pace,
     let_go_due: bool,
     counts: Counts,
@@ -138,7 +132,6 @@ impl<'o> Player<'o> {
             options,
             keeper: None,
             early: Vec::new(),
-            early_facts: 0,
             pace: Pace::default(),
             let_go_due: options.let_go.is_some(),
             counts: Counts::default(),
@@ -177,8 +170,8 @@ impl<'o> Player<'o> {
             }
         } else {
             for report in reports.filter(|report| report.subject.is_own()) {
-                self.early_facts += report.facts.len();
-                if self.early_facts <= MOST_EARLY {
+                let facts: usize = self.early.iter().map(|early| early.facts.len()).sum();
+                if facts + report.facts.len() <= MOST_EARLY {
                     self.early.push(report);
                 }
             }
@@ -296,7 +289,6 @@ impl<'o> Player<'o> {
 }
 
 const GZIP_MAGIC: [u8; 2] = [0x1f, 0x8b];
-const BUFFER: usize = 1 << 18;
 /// As many batches are read ahead of the watch: what both threads hold stays in their caches.
 const AHEAD: usize = 4;
 /// So many facts that have no time yet are kept.

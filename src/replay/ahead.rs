@@ -11,7 +11,7 @@
 use std::io::{self, BufRead, BufReader, Read};
 use std::sync::mpsc::SyncSender;
 
-use super::{BUFFER, ReplayOptions};
+use super::ReplayOptions;
 use crate::observation::Report;
 use crate::signalk::put::{self, PutRefusal};
 use crate::signalk::reader::Reader;
@@ -223,6 +223,7 @@ const OWN_INSTRUMENTS: [&str; 3] = [
     "environment.depth.",
     "navigation.headingMagnetic",
 ];
+const BUFFER: usize = 1 << 18;
 /// Of another vessel's name, in a complaint.
 const CONTEXT_CHARS: usize = 120;
 const LONGEST_LINE: u64 = 1 << 20;

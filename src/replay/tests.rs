@@ -61,7 +61,7 @@ fn options() -> ReplayOptions {
     }
 }
 
-fn opened(text: &[u8]) -> Box<dyn BufRead + Send> {
+fn opened(text: &[u8]) -> Box<dyn Read + Send> {
     unpacked(io::Cursor::new(text.to_vec())).unwrap()
 }
 

@@ -33,7 +33,6 @@ pub struct Reader {
     /// The last stamp as written, and what it means: neighbouring updates share it.
     stamp: (String, Option<Timestamp>),
     last: BTreeMap<PathId, Vec<Remembered>>,
-    remembered: usize,
     told: BTreeMap<PathId, Vec<paths::Fault>>,
     complaints: VecDeque<String>,
     malformed: u64,
@@ -211,10 +210,8 @@ impl Reader {
             stamp,
             fact: fact.clone(),
         });
-        self.remembered += 1;
-        if self.remembered >= REMEMBERED {
+        if self.last.values().map(Vec::len).sum::<usize>() >= REMEMBERED {
             self.last.clear();
-            self.remembered = 0;
         }
         false
     }

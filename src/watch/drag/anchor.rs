@@ -52,10 +52,6 @@ pub(super) struct Anchor {
     odd: Vec<f64>,
     /// How far beyond the bound she came at most, metres; short of it negative.
     farthest: Vec<f64>,
-    /// She has been looked at since she fell back to her rode.
-    lain: bool,
-    /// The least of `odd`.
-    least_odd: f64,
     /// What all of it says of each place, as weighed last.
     logs: Vec<f64>,
     /// Share of the looks that no wind instrument bears out, of late.
@@ -154,8 +150,6 @@ impl Anchor {
             beyond: vec![0.0; prior.len()],
             odd: vec![0.0; prior.len()],
             farthest: vec![NEVER; prior.len()],
-            lain: false,
-            least_odd: 0.0,
             logs: Vec::with_capacity(prior.len()),
             windless: 0.0,
             prior,
@@ -209,8 +203,6 @@ impl Anchor {
         let worth = look.weight * look.trust;
         let known = look.short.is_some();
         let fades = look.gone * FARTHEST_FADES;
-        self.lain |= look.settled;
-        let mut least_odd = f64::INFINITY;
         let mut cells = self
             .beyond
             .iter_mut()
@@ -231,13 +223,11 @@ impl Anchor {
                 if off < 0.0 || known {
                     *odd += worth * (lower * off * off).min(most);
                 }
-                least_odd = least_odd.min(*odd);
                 if look.settled {
                     *farthest = (*farthest - fades).max(over);
                 }
             }
         }
-        self.least_odd = least_odd;
     }
 
     /// How many standard deviations the likeliest places leave between where she is and where she
@@ -284,18 +274,20 @@ impl Anchor {
     fn sum_up(&mut self) -> f64 {
         let places = self.prior.iter().zip(&self.beyond);
         let places = places.zip(&self.odd).zip(&self.farthest);
-        let never = if self.lain { NEVER_TAUT } else { 0.0 };
+        let least = self.odd.iter().copied().fold(f64::INFINITY, f64::min);
+        // A look at a boat that has fallen back to her rode raises every place's.
+        let lain = self.farthest.first().is_some_and(|far| *far > NEVER / 2.0);
         let mut most = f64::NEG_INFINITY;
         self.logs.clear();
         self.logs
             .extend(places.map(|(((prior, beyond), odd), farthest)| {
-                let mut odd = odd - self.least_odd;
+                let mut odd = odd - least;
                 if self.windless > 0.5 {
                     odd = at_most(odd, LEAST_SURE);
                 }
                 let slack = (-farthest - TAUT) / TAUT_DEVIATION;
-                let taut = if slack > 0.0 && never > 0.0 {
-                    at_most(0.5 * slack * slack, never)
+                let taut = if lain && slack > 0.0 {
+                    at_most(0.5 * slack * slack, NEVER_TAUT)
                 } else {
                     0.0
                 };

@@ -404,18 +404,22 @@ mod tests {
         }
     }
 
+    /// Also where it ends while nothing is received.
     #[test]
     fn a_jump_is_taken_off_until_it_is_back() {
-        let mut track = Track::new(1.5);
-        for second in 0..400 {
-            let shift = if (200..250).contains(&second) {
-                12.0
-            } else {
-                0.0
-            };
-            let now = Tick::from_secs(second);
-            let at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
-            assert!(at.length().get() < 0.01, "{second}: {at:?}");
+        for (gone, heard_again) in [(250, 250), (210, 225)] {
+            let mut track = Track::new(1.5);
+            for second in (0..gone).chain(heard_again..400) {
+                let shift = if (200..gone).contains(&second) {
+                    12.0
+                } else {
+                    0.0
+                };
+                let now = Tick::from_secs(second);
+                let at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
+                assert!(at.length().get() < 0.01, "{gone}, {second}: {at:?}");
+            }
+            assert_eq!(track.shift(Tick::from_secs(400)), Offset::ZERO);
         }
     }
 
@@ -462,22 +466,6 @@ mod tests {
             assert!(second < 300 || at.length().get() < most, "{second}: {at:?}");
         }
         assert!(track.usual < 0.5, "{}", track.usual);
-    }
-
-    #[test]
-    fn a_jump_that_ends_in_a_gap_is_over() {
-        let mut track = Track::new(1.5);
-        for second in (0..210_u64).chain(225..300) {
-            let shift = if (200..210).contains(&second) {
-                12.0
-            } else {
-                0.0
-            };
-            let now = Tick::from_secs(second);
-            let at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
-            assert!(at.length().get() < 0.01, "{second}: {at:?}");
-        }
-        assert_eq!(track.shift(Tick::from_secs(300)), Offset::ZERO);
     }
 
     #[test]

@@ -1,10 +1,9 @@
 //! What the kind of berth, a test of the holding and a forgotten mark add to the judgement.
 
-use super::taking::shifted;
 use super::{BoatNow, Judged, Watchkeeper};
 use crate::alert::desk::Finding;
 use crate::alert::hazard::{Hazard, Priority};
-use crate::geodesy::Offset;
+use crate::geodesy::Plane;
 use crate::time::{Now, Tick};
 use crate::units::{Hertz, Metres, Speed};
 use crate::watch::drag::DragEvidence;
@@ -79,19 +78,13 @@ impl Watchkeeper {
         }
     }
 
-    /// Outside the circle about the second anchor? The reckoned one moves with a `shift` of the fix.
-    pub(super) fn outside_second(
-        &self,
-        now: Now,
-        here: &BoatNow,
-        shift: Offset,
-        inside_again: Metres,
-    ) -> bool {
+    /// Outside the circle about the second anchor? The reckoned one moves with a shift of the fix.
+    pub(super) fn outside_second(&self, now: Now, here: &BoatNow, inside_again: Metres) -> bool {
         self.second_ground(now).is_some_and(|(mark, ground)| {
             let middle = if ground.radius_ordered {
                 mark.position
             } else {
-                shifted(mark.position, shift)
+                Plane::at(mark.position).position(self.drag.shift(now.tick))
             };
             let radius = here.centre.distance_to(middle);
             radius - here.lever_doubt - mark.lever > self.swing_limit(&ground) - inside_again

@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use super::{BoatNow, JUDGE_EVERY, Watchkeeper};
 use crate::alert::hazard::Hazard;
-use crate::geodesy::{Offset, Position};
+use crate::geodesy::{Plane, Position};
 use crate::observation::{Fact, Report, Subject};
 use crate::tackle::scope;
 use crate::time::Now;
@@ -156,17 +156,17 @@ impl Watchkeeper {
         let limit = self.swing_limit(ground);
         let found = self.drag.estimate().filter(|_| !ground.radius_ordered);
         let shift = self.drag.shift(now.tick);
+        let shifted = |place: Position| Plane::at(place).position(shift);
         let outside = match found {
             // How sure the drag test is of the anchor has no bearing on a circle about the mark.
             Some((position, spread)) => {
-                away(shifted(position, shift), spread * 2.0) > limit
+                away(shifted(position), spread * 2.0) > limit
                     || (self.phase == Phase::Setting
-                        && away(shifted(mark.position, shift), mark.lever)
-                            > ground.max_radius + LATE_MARK)
+                        && away(shifted(mark.position), mark.lever) > ground.max_radius + LATE_MARK)
             }
             None => away(mark.position, mark.lever) > limit,
         };
-        outside || self.outside_second(now, here, shift, inside_again)
+        outside || self.outside_second(now, here, inside_again)
     }
 
     /// Hands the fix to the drag test, with what bears on it.
@@ -237,15 +237,6 @@ impl Watchkeeper {
         }
         self.link = link;
         changed
-    }
-}
-
-/// Where the receiver has a place just now.
-pub(super) fn shifted(place: Position, shift: Offset) -> Position {
-    if shift == Offset::ZERO {
-        place
-    } else {
-        place.moved(shift.bearing(), shift.length())
     }
 }
 

@@ -219,3 +219,27 @@ fn a_talkative_anemometer_costs_no_memory() {
     assert!(watch.gusts.peaks.len() <= PEAKS as usize + 1);
     assert!(watch.gusts.recent.len() <= MOST_RECENT);
 }
+
+/// The greatest of the window, as looking through all of them would find it.
+#[test]
+fn a_gust_that_is_over_leaves_the_next_greatest() {
+    let window = Duration::from_mins(5);
+    let mut gusts = Gusts::new(window);
+    let speed = |second: u64| match second {
+        100..110 => 18.0,
+        200..210 => 12.0,
+        210..220 => 14.0,
+        _ => 5.0,
+    };
+    let greatest = |gusts: &Gusts, second| gusts.greatest(Tick::from_secs(second)).map(Speed::get);
+    for second in 0..1000 {
+        gusts.push(Tick::from_secs(second), Speed::of(speed(second)));
+        let wanted = match second {
+            105..=400 => 18.0,
+            420..=500 => 14.0,
+            530.. => 5.0,
+            _ => continue,
+        };
+        assert_eq!(greatest(&gusts, second), Some(wanted), "{second}");
+    }
+}
