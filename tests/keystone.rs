@@ -37,7 +37,7 @@ fn kept_and_replayed(folder: &TempDir) -> (Vec<String>, Vec<String>) {
     let run = journal.last_run().unwrap().unwrap();
     assert_eq!(run.dropped, 0);
     let mut config = Config::default();
-    config.boat = night::settings(1, folder.path().to_owned()).figures;
+    config.watch.boat = night::settings(1, folder.path().to_owned()).figures;
     let as_text = |event: &Event| serde_json::to_string(event).unwrap();
     let mut replayed = Vec::new();
     let mut keeper: Option<Watchkeeper> = None;

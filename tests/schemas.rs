@@ -215,7 +215,7 @@ fn the_example_of_a_configuration_is_taken() {
     let file = dir.path().join("tern.toml");
     fs::write(&file, toml).unwrap();
     let config = Config::load(Some(&file), &Surroundings::default()).unwrap();
-    assert_eq!(config.boat.length, Metres::new(11.2));
+    assert_eq!(config.watch.boat.length, Metres::new(11.2));
 }
 
 fn write_section(toml: &mut String, section: &str, keys: &Map<String, Value>) {

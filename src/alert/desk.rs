@@ -32,12 +32,12 @@ pub struct Finding {
     pub evidence: serde_json::Map<String, serde_json::Value>,
 }
 
-/// The knobs of the desk.
+/// The settings of the desk, each named by its key in the configuration; windrode.toml(5) has more.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct DeskSettings {
-    /// How often an alert that sounds is told again (s, 30-300).
+    /// `alerts.repeat`.
     pub repeat: Duration,
-    /// How long a warning may go unanswered before it becomes an alarm (s, 60-300).
+    /// `alerts.answer_within`.
     pub answer_within: Duration,
 }
 

@@ -44,7 +44,7 @@ pub(super) fn tide(config: &ConfigFile, options: &TideOptions) -> Result<(), Fai
             .map_err(|error| Failure::new(code::USAGE, error))?,
         (None, Some(nearest)) => nearest.station,
         (None, None) => {
-            let configured = load(config)?.water.station.ok_or_else(|| {
+            let configured = load(config)?.watch.forecast.ok_or_else(|| {
                 Failure::new(
                     code::USAGE,
                     "for which place? name it with `--near LAT,LON`, a station with `--station ID` or, for good, as `water.station` in the configuration",

@@ -99,7 +99,7 @@ impl World {
             .map_err(WorldError::Server)?;
         let mut config = Config::default();
         config.server.url = ServerAddress::parse(&server.url()).map_err(WorldError::Address)?;
-        config.boat = settings.figures;
+        config.watch.boat = settings.figures;
         config.journal.directory = settings.journal;
         let (control, asked) = mpsc::channel(4);
         let (tell, events) = mpsc::unbounded_channel();

@@ -317,18 +317,24 @@ fn the_dead_man_s_message_waits_on_the_server_and_is_withdrawn() {
 #[test]
 fn a_picture_goes_along_and_a_name_beyond_ascii_arrives() {
     use std::sync::Arc;
-    use windrode::config::{Channel, Kind, PushUrl};
+    use windrode::io::push::settings::{Address, Channel, Delivery, Kind, PushUrl};
     use windrode::io::push::{Channels, Heard, Who};
     use windrode::io::tls;
     use windrode::outbox::test_message;
     use windrode::outbox::words::{Parcel, Verdict};
 
     let ashore = PushServer::start();
+    let url = PushUrl::parse(&ashore.url(), &["http"]).expect("an address");
     let channel = Channel {
-        kind: Some(Kind::Topic),
-        url: PushUrl::parse(&ashore.url()).ok(),
-        topic: Some("skipper".to_owned()),
-        ..Channel::default()
+        kind: Kind::Topic {
+            to: Address::Url(url),
+            topic: "skipper".to_owned(),
+            token_file: None,
+            replies: None,
+            dark_after: None,
+        },
+        delivery: Some(Delivery::default()),
+        every: std::time::Duration::from_secs(600),
     };
     let mut message = test_message("Tärna", "skipper", windrode::time::Timestamp::EPOCH);
     message.message = "45° at 53 m".to_owned();

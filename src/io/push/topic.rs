@@ -19,7 +19,7 @@ use tracing::debug;
 use super::http;
 use super::{Heard, later};
 use crate::alert::hazard::{AlertState, Priority};
-use crate::config::PushUrl;
+use crate::io::push::settings::PushUrl;
 use crate::io::secrets::Secret;
 use crate::outbox::reply::Act;
 use crate::outbox::words::{Message, MessageKind, Parcel, Verdict};

@@ -13,7 +13,7 @@ use ring::hmac;
 
 use super::http;
 use super::later;
-use crate::config::PushUrl;
+use crate::io::push::settings::PushUrl;
 use crate::io::secrets::Secret;
 use crate::outbox::reply::hex;
 use crate::outbox::words::{Parcel, Verdict};
