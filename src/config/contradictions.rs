@@ -12,7 +12,7 @@ use crate::units::Metres;
 /// `missing` is the first that nothing stands for; a channel stands at `place_of`.
 pub(super) fn refuse_contradictions(
     config: &Config,
-    missing: Option<(String, &str)>,
+    missing: Option<&(String, &str)>,
     place_of: impl Fn(&str) -> Place,
 ) -> Result<(), ConfigError> {
     let origins = &config.understood.origins;
@@ -33,7 +33,6 @@ pub(super) fn refuse_contradictions(
         };
         let addressed = channel.kind.schemes().is_empty() || has("url") || has("url_file");
         let lacking = missing
-            .as_ref()
             .filter(|(of, _)| *of == section)
             .map(|(_, key)| *key);
         if let Some(need) = (!addressed).then_some("url").or(lacking) {

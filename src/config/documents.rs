@@ -1,6 +1,8 @@
 //! What the repository says of the configuration, made from the list of keys: the JSON Schema, the
 //! default file and the manual. `WINDRODE_REBUILD_DOCS=1 cargo test --lib config::` writes them.
 
+use std::fmt::Write as _;
+
 use serde_json::{Map, Value, json};
 
 use super::key::{Key, Walk};
@@ -25,6 +27,8 @@ struct Row {
     default: Option<String>,
     example: Option<&'static str>,
     needed: bool,
+    /// It has a least and a most.
+    limited: bool,
     schema: Value,
 }
 
@@ -42,6 +46,7 @@ impl Row {
             default: key.default().filter(|_| key.name != "kind"),
             example: key.slot.example(),
             needed: key.slot.is_needed(),
+            limited: key.slot.shape().range.is_some(),
             schema: key.slot.shape().schema.clone(),
         }
     }
@@ -53,10 +58,18 @@ impl Row {
     /// A line of the default file.
     fn line(&self) -> String {
         let value = self.default.as_deref().or(self.example).unwrap_or_default();
-        match self.is_number() {
-            true => format!("#{} = {value}\n", self.name),
-            false => format!("#{} = {value:?}\n", self.name),
+        if self.is_number() {
+            format!("#{} = {value}\n", self.name)
+        } else {
+            format!("#{} = {value:?}\n", self.name)
         }
+    }
+
+    /// The same below what is said of it. The example shows the form of what has no limits.
+    fn commented(&self) -> String {
+        let limited = self.limited || self.schema.get("enum").is_some();
+        let told = if limited { self.told.as_str() } else { "" };
+        comment(&format!("{} {} {told}", self.about, self.effect)) + &self.line()
     }
 
     /// Its own schema.
@@ -131,18 +144,19 @@ pub fn schema() -> Value {
                 "type": "object",
                 "additionalProperties": false,
                 "required": needed,
-                "dependentRequired": {
-                    "user": ["password_file"],
-                    "password_file": ["user"],
-                    "reply_token_file": ["replies"],
-                },
                 "properties": {},
             });
+            for (key, with) in PAIRS {
+                if rows.iter().any(|row| row.name == key) {
+                    schema["dependentRequired"][key] = json!([with]);
+                }
+            }
             for row in rows {
                 schema["description"] = json!(row.section_about);
-                schema["properties"][row.name] = match common.contains_key(row.name) {
-                    true => json!({ "$ref": format!("#/$defs/{}", row.name) }),
-                    false => row.property(),
+                schema["properties"][row.name] = if common.contains_key(row.name) {
+                    json!({ "$ref": format!("#/$defs/{}", row.name) })
+                } else {
+                    row.property()
                 };
             }
             schema["properties"]["kind"] = json!({ "const": kind });
@@ -179,17 +193,16 @@ pub fn default_file() -> String {
     let mut section = String::new();
     for row in sections() {
         if row.section != section {
-            file += &format!("\n[{}]\n{}", row.section, comment(row.section_about));
+            _ = writeln!(file, "\n{}[{}]", comment(row.section_about), row.section);
             section.clone_from(&row.section);
         }
-        file += &comment(&format!("{} {} {}", row.about, row.effect, row.told));
-        file += &row.line();
+        file += &row.commented();
     }
     file += FILE_PUSH;
     let mut told = vec!["kind"];
     for (kind, name, rows) in channels() {
         let first = rows.first().map_or("", |row| row.section_about);
-        file += &format!("\n{}#[push.{name}]\n", comment(first));
+        _ = writeln!(file, "\n{}#[push.{name}]", comment(first));
         // An address that is a secret of its own stands in a file.
         let secret = matches!(kind, "webhook" | "ping");
         for row in &rows {
@@ -198,11 +211,8 @@ pub fn default_file() -> String {
             if row.name == other || (!news && EVERY_CHANNEL.contains(&row.name)) {
                 continue;
             }
-            if news {
-                file += &comment(&format!("{} {} {}", row.about, row.effect, row.told));
-                told.push(row.name);
-            }
-            file += &row.line();
+            file += &if news { row.commented() } else { row.line() };
+            told.push(row.name);
         }
     }
     file
@@ -220,7 +230,7 @@ pub fn manual() -> String {
         ("voltage", units(parse_voltage)),
         ("time", units(parse_duration)),
     ] {
-        page += &format!(".It {dimension}\n.Li {}\n", units.join(" , "));
+        _ = writeln!(page, ".It {dimension}\n.Li {}", units.join(" , "));
     }
     page += MANUAL_TEXT;
     let mut section = String::new();
@@ -228,7 +238,7 @@ pub fn manual() -> String {
         if row.section != section {
             let end = if section.is_empty() { "" } else { ".El\n" };
             let about = roff(row.section_about);
-            page += &format!("{end}.Ss {}\n{about}.Bl -tag -width Ds\n", row.section);
+            _ = writeln!(page, "{end}.Ss {}\n{about}.Bl -tag -width Ds", row.section);
             section.clone_from(&row.section);
         }
         page += &item(&row);
@@ -246,7 +256,7 @@ pub fn manual() -> String {
         if row.name == "kind" {
             for (kind, _, rows) in &kinds {
                 let about = rows.first().map_or("", |row| row.section_about);
-                page += &roff(&format!("`{kind}` : {about}"));
+                page += &roff(&format!("`{kind}`: {about}"));
             }
             continue;
         }
@@ -268,7 +278,7 @@ pub fn manual() -> String {
         for sort in &sorts {
             match sorts.len() {
                 1 => page += &roff(sort),
-                _ => page += &roff(&format!("For {} : {sort}", of(&|row| row.told == *sort))),
+                _ => page += &roff(&format!("For {}: {sort}", of(&|row| row.told == *sort))),
             }
         }
         if having.len() < kinds.len() {
@@ -326,24 +336,33 @@ fn roff(text: &str) -> String {
     for sentence in text.replace(". ", ".\n").lines() {
         for (place, piece) in sentence.split('`').enumerate() {
             if place % 2 == 1 {
-                page += &format!(".Ql {}", piece.replace('\\', "\\e"));
+                // A sign alone would be taken for punctuation.
+                let guard = if piece.len() == 1 { "\\&" } else { "" };
+                _ = write!(page, ".Ql {guard}{}", piece.replace('\\', "\\e"));
                 continue;
             }
             // Signs that follow a code belong to its line.
             let rest = piece.trim_start_matches([',', '.', ';', ':', ')']);
             let signs = piece.strip_suffix(rest).unwrap_or_default();
             if place > 0 {
-                signs.chars().for_each(|sign| page += &format!(" {sign}"));
+                signs.chars().for_each(|sign| _ = write!(page, " {sign}"));
                 page += "\n";
             }
             let rest = if place > 0 { rest } else { piece };
             if !rest.trim().is_empty() {
-                page += &format!("{}\n", rest.trim());
+                _ = writeln!(page, "{}", rest.trim());
             }
         }
     }
     page
 }
+
+/// Keys that are not given without another.
+const PAIRS: [(&str, &str); 3] = [
+    ("user", "password_file"),
+    ("password_file", "user"),
+    ("reply_token_file", "replies"),
+];
 
 /// Keys that every channel has, shown once.
 const EVERY_CHANNEL: [&str; 5] = ["least", "quiet", "after", "repeat", "every"];

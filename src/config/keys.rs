@@ -211,7 +211,6 @@ fn wind(walk: &mut Walk<'_>, config: &mut Config) {
 }
 
 #[rustfmt::skip]
-#[expect(clippy::too_many_lines, reason = "a table")]
 fn rest(walk: &mut Walk<'_>, config: &mut Config) {
     let watch = &mut config.watch;
     walk.section("water", "Tide and depth.");

@@ -6,6 +6,7 @@
 //! token `007` is no seven, and every key knows how to read its own text.
 
 use std::collections::BTreeMap;
+use std::ffi::OsString;
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -39,26 +40,29 @@ impl Surroundings {
     /// Those of this process.
     #[must_use]
     pub fn of_process() -> Self {
+        Self::of(std::env::vars_os())
+    }
+
+    pub(super) fn of(variables: impl Iterator<Item = (OsString, OsString)>) -> Self {
+        // The service manager separates several directories by colons (`systemd.exec(5)`).
+        let first = |value: &OsString| {
+            let first = std::env::split_paths(value).next();
+            first.filter(|path| path.is_absolute())
+        };
         let mut surroundings = Self::default();
-        for (name, value) in std::env::vars_os() {
+        for (name, value) in variables {
             // A name that is not UTF-8 is refused for its odd letters.
             let name = name.to_string_lossy().into_owned();
-            if name.starts_with(PREFIX) {
-                match value.into_string() {
+            match name.as_str() {
+                "STATE_DIRECTORY" => surroundings.state_directory = first(&value),
+                "RUNTIME_DIRECTORY" => surroundings.runtime_directory = first(&value),
+                ours if ours.starts_with(PREFIX) => match value.into_string() {
                     Ok(value) => _ = surroundings.variables.insert(name, value),
                     Err(_) => surroundings.unreadable.push(name),
-                }
+                },
+                _ => {}
             }
         }
-        // The service manager separates several directories by colons (`systemd.exec(5)`).
-        let first_of = |name: &str| {
-            let value = std::env::var_os(name)?;
-            std::env::split_paths(&value)
-                .next()
-                .filter(|path| path.is_absolute())
-        };
-        surroundings.state_directory = first_of("STATE_DIRECTORY");
-        surroundings.runtime_directory = first_of("RUNTIME_DIRECTORY");
         surroundings
     }
 }
@@ -91,7 +95,7 @@ impl Config {
         fault.map_or(Ok(()), Err)?;
         given.refuse_the_rest(&blank)?;
         config.understood.origins = origins;
-        refuse_contradictions(&config, missing, |name| given.table(name))?;
+        refuse_contradictions(&config, missing.as_ref(), |name| given.table(name))?;
         config.understood.file = given.file.map(|(path, _)| path);
         Ok(config)
     }
@@ -261,7 +265,7 @@ impl Given {
     fn refuse_the_rest(&self, blank: &Config) -> Result<(), ConfigError> {
         let mut known = Vec::new();
         keys(&mut blank.clone(), |key| {
-            known.push((key.section.to_owned(), key.name))
+            known.push((key.section.to_owned(), key.name));
         });
         let known: Vec<(&str, &str)> = known.iter().map(|(s, n)| (s.as_str(), *n)).collect();
         for (section, value) in self.tables() {
@@ -382,18 +386,22 @@ fn read_value(key: &mut Key<'_>, value: &Value, place: &Place) -> Result<(), Con
         shape.noun
     );
     let secret = key.name == "token";
-    let shown = |text: &str| match secret {
-        true => "<secret>".to_owned(),
-        false => cut(text),
+    let shown = |text: &str| {
+        if secret {
+            "<secret>".to_owned()
+        } else {
+            cut(text)
+        }
     };
     let unfit = |value: &str, reason: &str| ConfigError::Unfit {
         key: name.clone(),
         value: shown(value),
         place: place.clone(),
         // The reason may quote the value, without the blanks around it.
-        reason: match value.len() > LONGEST_QUOTE {
-            true => reason.replace(value.trim(), &shown(value.trim())),
-            false => reason.to_owned(),
+        reason: if value.len() > LONGEST_QUOTE {
+            reason.replace(value.trim(), &shown(value.trim()))
+        } else {
+            reason.to_owned()
         },
     };
     let text = match &value.kind {

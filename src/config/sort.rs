@@ -18,9 +18,11 @@ use crate::units::{
     parse_length, parse_mass, parse_speed, parse_voltage,
 };
 
+type Read<T> = Box<dyn Fn(&str) -> Result<T, Misfit>>;
+
 /// How values of one sort are read and written.
 pub(super) struct Sort<T> {
-    pub(super) read: Box<dyn Fn(&str) -> Result<T, Misfit>>,
+    pub(super) read: Read<T>,
     pub(super) write: fn(&T) -> String,
     pub(super) shape: Shape,
 }
@@ -53,7 +55,8 @@ impl Shape {
 
 pub(super) fn length(noun: &'static str, least: f64, most: f64) -> Sort<Metres> {
     let range = [least, most].map(Metres::of);
-    quantity("length", noun, range, parse_length, metres)
+    let write = |length: &Metres| format!("{} m", rounded(length.get()));
+    quantity("length", noun, range, parse_length, write)
 }
 
 pub(super) fn speed(least: f64, most: f64) -> Sort<Speed> {
@@ -180,9 +183,12 @@ fn text<T>(
 
 /// A text that has a form and is kept as it is.
 fn formed(told: &'static str, pattern: &str, fits: fn(&str) -> bool) -> Sort<String> {
-    let read = move |text: &str| match fits(text) {
-        true => Ok(text.to_owned()),
-        false => Err(format!("write {told}")),
+    let read = move |text: &str| {
+        if fits(text) {
+            Ok(text.to_owned())
+        } else {
+            Err(format!("write {told}"))
+        }
     };
     text(told, pattern, read, String::clone)
 }
@@ -223,9 +229,12 @@ where
     let told = "a label of at most 100 letters, digits, `-`, `_` and `.`";
     let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-_.".contains(&byte);
     let fits = move |text: &str| (1..=100).contains(&text.len()) && text.bytes().all(plain);
-    let read = move |text: &str| match fits(text) {
-        true => Ok(make(text)),
-        false => Err(format!("write {told}")),
+    let read = move |text: &str| {
+        if fits(text) {
+            Ok(make(text))
+        } else {
+            Err(format!("write {told}"))
+        }
     };
     text(told, "^[A-Za-z0-9._-]{1,100}$", read, write)
 }
@@ -283,9 +292,10 @@ pub(super) fn endpoint() -> Sort<SocketAddr> {
 pub(super) fn path() -> Sort<PathBuf> {
     let read = |text: &str| {
         let path = PathBuf::from(text);
-        match path.is_absolute() && !text.contains('\0') {
-            true => Ok(path),
-            false => Err("write a path from the root, such as `/var/lib/windrode`".to_owned()),
+        if path.is_absolute() && !text.contains('\0') {
+            Ok(path)
+        } else {
+            Err("write a path from the root, such as `/var/lib/windrode`".to_owned())
         }
     };
     text("a path from the root", "^/", read, |path| {
@@ -439,10 +449,6 @@ pub(super) fn boat_name() -> Sort<String> {
 /// Whatever hides below a tenth of a millimetre, knot or degree comes from conversion alone.
 fn rounded(number: f64) -> f64 {
     (number * 1e4).round() / 1e4
-}
-
-fn metres(length: &Metres) -> String {
-    format!("{} m", rounded(length.get()))
 }
 
 fn duration(duration: &Duration) -> String {

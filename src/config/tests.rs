@@ -328,10 +328,21 @@ fn what_an_error_quotes_has_a_sane_length() {
 
 #[test]
 fn a_variable_that_is_not_text_is_refused() {
-    let surroundings = Surroundings {
-        unreadable: vec!["WINDRODE__BOAT__NAME".to_owned()],
-        ..surroundings(&[])
-    };
+    use std::ffi::OsString;
+    use std::os::unix::ffi::OsStringExt;
+    let variables = [
+        ("WINDRODE__BOAT__NAME", &b"T\xe4rna"[..]),
+        ("WINDRODE__BOAT__BEAM", b"3 m"),
+        ("STATE_DIRECTORY", b"/srv/state:/srv/other"),
+        ("LATIN", b"\xe4"),
+    ];
+    let surroundings = Surroundings::of(
+        variables
+            .into_iter()
+            .map(|(name, value)| (name.into(), OsString::from_vec(value.to_vec()))),
+    );
+    assert_eq!(surroundings.variables["WINDRODE__BOAT__BEAM"], "3 m");
+    assert_eq!(surroundings.state_directory, Some("/srv/state".into()));
     let dir = tempfile::tempdir().unwrap();
     let file = dir.path().join("tern.toml");
     fs::write(&file, "").unwrap();
