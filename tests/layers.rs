@@ -71,7 +71,7 @@ fn faults_of(modules: &[Module], file: &Path, text: &str) -> Vec<String> {
     let later: Vec<_> = modules.iter().filter(|(_, at, _)| *at > layer).collect();
     let mut faults = Vec::new();
     for line in text.lines().filter(|line| !line.trim().starts_with("//")) {
-        let mut tell = |what: &str| faults.push(format!("{file:?}: {what}: {line}"));
+        let mut tell = |what: &str| faults.push(format!("{}: {what}: {line}", file.display()));
         if line.contains("crate::{") || line.contains("std::{") {
             tell("write one path a line, or this check does not see them");
         }
