@@ -12,7 +12,7 @@ use std::path::PathBuf;
 
 use serde_json::Value;
 use windrode::tide::constituents::{self, Constituent};
-use windrode::tide::{Harmonic, Kind, Predictor, Turn};
+use windrode::tide::{Harmonic, Predictor, Stand, Turn};
 use windrode::time::Timestamp;
 use windrode::units::Metres;
 
@@ -69,7 +69,7 @@ fn compare(ours: &[Turn], theirs: &[Theirs]) -> (Vec<f64>, Vec<f64>, Vec<usize>)
         let distance = |turn: &&Turn| turn.time.millis_since(*time).abs();
         let same = ours
             .iter()
-            .filter(|turn| (turn.kind == Kind::High) == *high);
+            .filter(|turn| (turn.kind == Stand::High) == *high);
         match same
             .min_by_key(distance)
             .filter(|turn| distance(turn) < 90 * 60_000)

@@ -10,7 +10,7 @@ use uuid::Uuid;
 
 use super::{Asker, DISK_LIMIT, Daemon};
 use crate::config::Config;
-use crate::io::push::{Channels, Heard, Picture, Who};
+use crate::io::push::{Channels, Heard, PendingPicture, Who};
 use crate::outbox::Outbox;
 use crate::outbox::reply::Act;
 use crate::outbox::words::{Output, Parcel, SavedOutbox};
@@ -109,7 +109,7 @@ impl Daemon {
     }
 
     /// How she lies, for a message about an alert; drawn aside, so that the watch does not wait.
-    fn phone_picture(&self, now: Now, parcel: &Parcel) -> Picture {
+    fn phone_picture(&self, now: Now, parcel: &Parcel) -> PendingPicture {
         let Parcel::Show(message) = parcel else {
             return None;
         };

@@ -11,6 +11,7 @@
 
 pub mod access;
 mod echo;
+mod figures;
 pub mod gather;
 pub mod notices;
 pub mod paths;

@@ -22,7 +22,6 @@ use serde_json::{Map, Value, json};
 use self::items::ITEMS;
 use super::SourceLabel;
 use super::paths::HEARTBEAT;
-use crate::geodesy::Position;
 use crate::time::Timestamp;
 use crate::watch::words::Picture;
 
@@ -142,22 +141,6 @@ impl Publisher {
     }
 }
 
-/// A position as a Signal K value.
-#[must_use]
-pub fn position(position: Position) -> Value {
-    json!({
-        "latitude": rounded(position.latitude(), 1e7),
-        "longitude": rounded(position.longitude(), 1e7),
-    })
-}
-
-/// To the nearest `1 / parts`.
-pub(super) fn rounded(value: f64, parts: f64) -> f64 {
-    let rounded = (value * parts).round() / parts;
-    // A value so large that it overflows has no decimals to round.
-    if rounded.is_finite() { rounded } else { value }
-}
-
 fn current(picture: &Picture) -> Vec<Value> {
     ITEMS.iter().map(|item| (item.value)(picture)).collect()
 }
@@ -166,6 +149,7 @@ fn current(picture: &Picture) -> Vec<Value> {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use crate::geodesy::Position;
     use crate::units::{Angle, Bearing, Metres};
     use crate::watch::words::Phase;
 

@@ -14,7 +14,7 @@
 
 use serde_json::{Value, json};
 
-use super::publish::rounded;
+use super::figures::rounded;
 use crate::geodesy::Position;
 use crate::units::{Bearing, Metres};
 use crate::watch::words::Picture;

@@ -14,7 +14,6 @@ use serde_json::{Value, json};
 use super::ashore::{Broker, MailServer, Manner, Odd, PushServer, free_port, post, self_signed};
 use super::tern::{Aboard, Instruments, eventually};
 use super::{Mode, SignalK};
-use windrode::outbox::reply::hex;
 
 const LET_GO: [&str; 5] = ["let-go", "--position", "59.8539,23.26", "--rode", "40m"];
 
@@ -526,7 +525,7 @@ fn mail_webhook_and_program_each_get_the_alarm_and_secrets_stay_secret() {
     let posted = eventually("the webhook is called", || hook.posted().into_iter().next());
     let key = hmac::Key::new(hmac::HMAC_SHA256, b"Jefe-s3same");
     let tag = hmac::sign(&key, &posted.body);
-    let signature = format!("sha256={}", hex(tag.as_ref()));
+    let signature = format!("sha256={}", data_encoding::HEXLOWER.encode(tag.as_ref()));
     assert_eq!(
         posted.header("x-windrode-signature"),
         Some(signature.as_str())

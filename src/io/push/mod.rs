@@ -92,7 +92,7 @@ enum PushError {
 }
 
 /// A picture to go along, PNG, that is drawn while it is waited for; shared by all channels.
-pub type Picture = Option<Shared<BoxFuture<'static, Option<Arc<[u8]>>>>>;
+pub type PendingPicture = Option<Shared<BoxFuture<'static, Option<Arc<[u8]>>>>>;
 
 /// All channels, open.
 #[derive(Debug)]
@@ -144,7 +144,7 @@ impl Channels {
     }
 
     /// Hands a parcel to a channel; the verdict comes back by itself.
-    pub fn send(&self, channel: &str, ticket: u64, parcel: Parcel, picture: Picture) {
+    pub fn send(&self, channel: &str, ticket: u64, parcel: Parcel, picture: PendingPicture) {
         let Some(way) = self.ways.get(channel).cloned() else {
             return;
         };
@@ -184,7 +184,7 @@ impl Way {
         matches!(self, Self::Topic(_) | Self::Mqtt(_) | Self::Mail(_))
     }
 
-    async fn carry(&self, parcel: Parcel, picture: Picture) -> Verdict {
+    async fn carry(&self, parcel: Parcel, picture: PendingPicture) -> Verdict {
         let carried = async {
             let picture = match picture.filter(|_| self.shows_pictures()) {
                 // An alert does not wait for its picture for long.

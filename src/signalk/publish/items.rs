@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::{position, rounded};
+use super::super::figures::{position, rounded};
 use crate::geodesy::Position;
 use crate::units::{Bearing, Metres};
 use crate::watch::pull::PullReading;
@@ -200,7 +200,7 @@ pub(super) static ITEMS: [Item; 25] = [
         "navigation.anchor.watch.weigh",
         "Weigh",
         None,
-        "PUT true when the anchor comes home: the watch ends",
+        "PUT true when the anchor is aweigh: the watch ends",
         |_| Value::Null,
     ),
     item(
