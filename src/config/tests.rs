@@ -72,7 +72,7 @@ fn uncommented(except: &str) -> String {
 fn values(config: &Config) -> Vec<(String, Option<String>)> {
     let mut values = Vec::new();
     keys(&mut config.clone(), |key| {
-        values.push((key.full(), key.slot.written()))
+        values.push((key.full(), key.slot.written()));
     });
     values
 }
