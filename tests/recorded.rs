@@ -86,7 +86,8 @@ fn a_receiver_that_stood_still_for_a_day_raises_no_alarm_about_the_anchor() {
         assert_eq!(tally.about_anchor(), 0, "{lie}");
         assert_eq!(tally.raised(Hazard::Position), 0, "{lie}");
         assert!(tally.hours > 23.9, "{lie}: {} h", tally.hours);
-        assert_eq!(tally.seen, tally.pictures, "{lie}");
+        // The first fixes are looked at before they are believed.
+        assert!(tally.pictures - tally.seen < 60, "{lie}: {tally:?}");
     }
 }
 
