@@ -213,3 +213,14 @@ fn only_a_forged_answer_is_a_warning_and_each_reason_is_told_every_ten_minutes()
         "{told:?}"
     );
 }
+
+/// The signature is good in both; only the length differs.
+#[test]
+fn a_line_of_400_bytes_is_read_and_a_longer_one_is_not() {
+    let mint = outbox().mint;
+    let line = |channel: usize| mint.write(Act::Silence, &"c".repeat(channel), "dragging-1", 17);
+    let others = line(0).len();
+    assert!(mint.read(&line(400 - others)).is_ok());
+    let fault = mint.read(&line(401 - others));
+    assert_eq!(fault, Err(ReplyFault::Malformed));
+}
