@@ -214,6 +214,23 @@ mod tests {
         );
     }
 
+    /// MSC.302(87), 6.2: the priorities' names; ours are written as in JSON.
+    #[test]
+    fn priorities_have_the_standard_s_names() {
+        for (priority, name) in [
+            (Priority::EmergencyAlarm, "emergencyAlarm"),
+            (Priority::Alarm, "alarm"),
+            (Priority::Warning, "warning"),
+            (Priority::Caution, "caution"),
+        ] {
+            assert_eq!(priority.name(), name);
+            assert_eq!(
+                serde_json::to_string(&priority).unwrap(),
+                format!("\"{name}\"")
+            );
+        }
+    }
+
     #[test]
     fn only_an_unacknowledged_alert_is_heard() {
         assert!(AlertState::ActiveUnacknowledged.sounds());
