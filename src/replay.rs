@@ -92,6 +92,33 @@ pub fn unpacked<'a>(mut input: impl BufRead + Send + 'a) -> io::Result<Box<dyn R
 
 /// Replays a recording to its end. Fails only when it cannot be read, the listener cannot write or
 /// the system has no second thread to give.
+/// ```
+/// use std::io;
+/// use windrode::replay::{Listener, ReplayOptions, replay};
+/// use windrode::watch::words::{Event, EventKind};
+///
+/// struct Phases(u32);
+///
+/// impl Listener for Phases {
+///     fn event(&mut self, event: &Event) -> io::Result<()> {
+///         self.0 += u32::from(event.event == EventKind::Phase);
+///         Ok(())
+///     }
+///     fn bad_line(&mut self, number: u64, why: &str) -> io::Result<()> {
+///         Err(io::Error::other(format!("line {number}: {why}")))
+///     }
+/// }
+///
+/// let recording = r#"
+/// {"updates":[{"$source":"gps","timestamp":"2026-06-01T20:00:00Z","values":[{"path":"navigation.position","value":{"latitude":56.42,"longitude":-5.61}}]}]}
+/// {"put":{"path":"navigation.anchor.watch.letGo","value":{"rode":40}}}
+/// "#.trim_start();
+/// let mut phases = Phases(0);
+/// let counts = replay(io::Cursor::new(recording), &ReplayOptions::default(), &mut phases)?;
+/// assert_eq!((counts.deltas, counts.commands, counts.bad), (1, 1, 0));
+/// assert_eq!(phases.0, 1);
+/// # Ok::<(), io::Error>(())
+/// ```
 pub fn replay(
     input: impl Read + Send + 'static,
     options: &ReplayOptions,

@@ -325,6 +325,13 @@ impl Bearing {
     }
 
     /// The smallest turn that leads from `earlier` to this bearing, positive clockwise.
+    /// ```
+    /// use windrode::units::Bearing;
+    ///
+    /// // From 10° west of north to 10° east of it the wind veers by 20°.
+    /// let veered = Bearing::from_degrees(10.0).since(Bearing::from_degrees(350.0));
+    /// assert!((veered.degrees() - 20.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn since(self, earlier: Self) -> Angle {
         Angle::of(self.0 - earlier.0)
@@ -481,11 +488,26 @@ struct Dimension {
 }
 
 /// Parses `40m`, `130 ft`, `22fathoms`: a length. A bare number is refused: forty what?
+/// ```
+/// use windrode::units::parse_length;
+///
+/// // The international foot is 0.3048 m exactly (agreement of 1959).
+/// assert!((parse_length("130ft")?.get() - 39.624).abs() < 1e-9);
+/// assert!(parse_length("40").is_err());
+/// # Ok::<(), windrode::units::ParseQuantityError>(())
+/// ```
 pub fn parse_length(text: &str) -> Result<Metres, ParseQuantityError> {
     parse_quantity(text, &LENGTH).map(Metres::of)
 }
 
 /// Parses `18kn`, `9 m/s`, `30km/h`: a speed.
+/// ```
+/// use windrode::units::parse_speed;
+///
+/// // A knot is 1852 m an hour exactly (SI brochure, table 8).
+/// assert!((parse_speed("18kn")?.get() - 18.0 * 1852.0 / 3600.0).abs() < 1e-9);
+/// # Ok::<(), windrode::units::ParseQuantityError>(())
+/// ```
 pub fn parse_speed(text: &str) -> Result<Speed, ParseQuantityError> {
     parse_quantity(text, &SPEED).map(Speed::of)
 }

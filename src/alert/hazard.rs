@@ -214,6 +214,23 @@ mod tests {
         );
     }
 
+    /// MSC.302(87), 6.2: the priorities' names; ours are written as in JSON.
+    #[test]
+    fn priorities_have_the_standard_s_names() {
+        for (priority, name) in [
+            (Priority::EmergencyAlarm, "emergencyAlarm"),
+            (Priority::Alarm, "alarm"),
+            (Priority::Warning, "warning"),
+            (Priority::Caution, "caution"),
+        ] {
+            assert_eq!(priority.name(), name);
+            assert_eq!(
+                serde_json::to_string(&priority).unwrap(),
+                format!("\"{name}\"")
+            );
+        }
+    }
+
     #[test]
     fn only_an_unacknowledged_alert_is_heard() {
         assert!(AlertState::ActiveUnacknowledged.sounds());
@@ -224,6 +241,24 @@ mod tests {
             AlertState::Normal,
         ] {
             assert!(!quiet.sounds());
+        }
+    }
+
+    /// The figures of [`Hazard::worse_than`]'s own page, from both sides of where the doubled becomes more than ten.
+    #[test]
+    fn what_is_worse_than_acknowledged_depends_on_the_hazard() {
+        for hazard in Hazard::ALL {
+            let limits = [4.0, 30.0].map(|severity| hazard.worse_than(severity));
+            let expected = match hazard {
+                Hazard::Dragging | Hazard::SwingExceeded | Hazard::Position | Hazard::DataLink => {
+                    [Some(14.0), Some(60.0)]
+                }
+                Hazard::Shoaling => [Some(4.2), Some(30.2)],
+                Hazard::WindShift => [Some(5.0), Some(31.0)],
+                Hazard::WindStrength => [Some(14.0), Some(40.0)],
+                Hazard::Watch | Hazard::ScopeShort => [None, None],
+            };
+            assert_eq!(limits, expected, "{hazard}");
         }
     }
 }

@@ -231,3 +231,6 @@ fn day_and_clock(zone: &Zone, moment: Timestamp, now: Timestamp) -> String {
         format!("{} {}", zone.day(moment), zone.clock(moment))
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -138,6 +138,23 @@ impl Predictor {
 
     /// All high and low waters in `from..to`, in order, high and low by turns. Two that follow one
     /// another with less than [`turns::LEAST_RANGE`] between them are none.
+    /// ```
+    /// use windrode::tide::Kind;
+    /// use windrode::tide::stations::Catalogue;
+    /// use windrode::time::Timestamp;
+    ///
+    /// let catalogue = Catalogue::bundled()?;
+    /// let boston = catalogue.predictor(catalogue.find("8443970")?).unwrap();
+    /// let at = |text: &str| text.parse::<Timestamp>().unwrap();
+    /// let turns = boston.turns(at("2021-01-01T00:00:00Z"), at("2021-01-02T00:00:00Z"));
+    ///
+    /// // NOAA's table: high water 05:29 UTC, 2.704 m above MLLW, and three more turns that day.
+    /// let first = turns[0];
+    /// assert_eq!((turns.len(), first.kind), (4, Kind::High));
+    /// assert!((first.height.get() - 2.704).abs() < 0.04);
+    /// assert!(first.time.millis_since(at("2021-01-01T05:29:00Z")).abs() < 3 * 60_000);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     #[must_use]
     pub fn turns(&self, from: Timestamp, to: Timestamp) -> Vec<Turn> {
         let mut found = match &self.differences {

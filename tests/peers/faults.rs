@@ -54,7 +54,7 @@ impl Untrusted {
             .stdout(Stdio::null())
             .stderr(Stdio::null())
             .spawn()
-            .expect("`openssl` is there; install it with: tests/peers/install");
+            .expect("`openssl` is missing; install it with: tests/peers/install");
         eventually("it listens", || {
             std::net::TcpStream::connect(("127.0.0.1", port)).ok()
         });

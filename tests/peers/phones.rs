@@ -370,7 +370,7 @@ fn retained(broker: &Broker, topic: &str) -> Option<Value> {
         .args(["-h", "127.0.0.1", "-p", &broker.port.to_string()])
         .args(["-t", topic, "-C", "1", "-W", "1"])
         .output()
-        .expect("`mosquitto_sub` is there; install it with: tests/peers/install");
+        .expect("`mosquitto_sub` is missing; install it with: tests/peers/install");
     serde_json::from_slice(&output.stdout).ok()
 }
 
@@ -407,8 +407,9 @@ fn a_broker_shows_the_watch_its_alerts_and_that_it_has_gone_dark() {
         .args(["-h", "127.0.0.1", "-p", &broker.port.to_string()])
         .args(["-t", "fleet/Tern/reply", "-q", "1", "-m"])
         .arg(told["replies"][0]["body"].as_str().unwrap())
-        .status();
-    assert!(sent.unwrap().success());
+        .status()
+        .expect("`mosquitto_pub` is missing; install it with: tests/peers/install");
+    assert!(sent.success());
     acknowledged(&aboard, "dataLink");
     eventually("ashore it is seen that somebody sees to it", || {
         let told = retained(&broker, "fleet/Tern/alert/dataLink")?;
@@ -432,7 +433,7 @@ fn a_broker_over_tls_with_a_password_and_one_whose_certificate_is_not_trusted() 
         .args(["-b", "-c", passwords.to_str().unwrap(), "tern", "s3same"])
         .stderr(Stdio::null())
         .status()
-        .expect("`mosquitto_passwd` is there; install it with: tests/peers/install");
+        .expect("`mosquitto_passwd` is missing; install it with: tests/peers/install");
     assert!(made.success());
     open_to_all(folder.path(), 0o755);
     open_to_all(&passwords, 0o644);

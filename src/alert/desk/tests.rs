@@ -298,3 +298,21 @@ fn what_has_gone_ends_with_the_watch_though_it_is_not_cleared_yet() {
     assert_eq!(desk.state(Hazard::Watch), Normal);
     assert_eq!(desk.state(Hazard::DataLink), ActiveUnacknowledged);
 }
+
+#[test]
+fn after_a_restart_only_a_warning_that_nobody_answered_waits_to_become_an_alarm() {
+    let restored = |priority: Priority, acknowledged: bool| {
+        let mut desk = Desk::default();
+        desk.set(at(0), Hazard::WindShift, finding(priority, 70.0));
+        if acknowledged {
+            desk.acknowledge(at(1), None).unwrap();
+        }
+        let standing = desk.standing();
+        let after = Desk::restored(at(0), DeskSettings::default(), &standing, &[], 1);
+        after.alerts[0].answer_by
+    };
+    let due = Tick::START + DeskSettings::default().answer_within;
+    assert_eq!(restored(Priority::Warning, false), Some(due));
+    assert_eq!(restored(Priority::Warning, true), None);
+    assert_eq!(restored(Priority::Alarm, false), None);
+}
