@@ -1,7 +1,7 @@
 //! A Signal K server inside the program, on the loopback interface and a port of the system's choice.
 //!
 //! It serves what a client such as the watch uses: the end points, the login status, the stream,
-//! resources and notifications. [`crate::rehearse::hub`] decides, this module has the sockets.
+//! resources and notifications. [`crate::signalk::hub`] decides, this module has the sockets.
 //! There is no security here: it listens on 127.0.0.1 only, and every client may do everything.
 //!
 //! *Lock-step.* A rehearsal moves its own clock. After the instruments of a step have spoken it
@@ -28,10 +28,12 @@ use serde_json::Value;
 use tokio::net::TcpListener;
 use tokio::sync::{mpsc, oneshot};
 use tokio::task::AbortHandle;
+use uuid::Builder;
 
 use crate::rehearse::dice::{Dice, Purpose};
-use crate::rehearse::hub::{ClientId, Hub, HubOutput, NoDelta, PutOutcome};
-use crate::rehearse::notices::{NoticeAction, NoticeError};
+use crate::signalk::hub::{
+    ClientId, Hub, HubOutput, NoDelta, NoticeAction, NoticeError, PutOutcome,
+};
 use crate::time::Timestamp;
 
 /// Tells the server what time it is.
@@ -94,12 +96,12 @@ impl EmbeddedServer {
     /// Starts on a free port of 127.0.0.1, within the present tokio runtime.
     pub async fn start(identity: Identity, clock: Clock) -> io::Result<Self> {
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).await?;
-        let dice = Dice::new(identity.seed, Purpose::Server);
+        let mut dice = Dice::new(identity.seed, Purpose::Server);
         let shared = Arc::new(Shared {
             address: listener.local_addr()?,
             clock,
             state: Mutex::new(State {
-                hub: Hub::new(&identity.urn, dice),
+                hub: Hub::new(&identity.urn, Box::new(move || uuid(&mut dice))),
                 links: BTreeMap::new(),
                 answers: BTreeMap::new(),
                 next_number: 0,
@@ -362,6 +364,13 @@ impl State {
             self.hub.handle_disconnect(client);
         }
     }
+}
+
+/// A version 4 identifier from the dice.
+fn uuid(dice: &mut Dice) -> String {
+    let (high, low) = (dice.bits(), dice.bits());
+    let bytes = (u128::from(high) << 64 | u128::from(low)).to_be_bytes();
+    Builder::from_random_bytes(bytes).into_uuid().to_string()
 }
 
 /// Rounds after which [`EmbeddedServer::settle`] gives up on clients that never fall silent.

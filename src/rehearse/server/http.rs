@@ -18,8 +18,8 @@ use tokio_tungstenite::tungstenite::handshake::derive_accept_key;
 
 use super::session::session;
 use super::{LARGEST_MESSAGE, Shared};
-use crate::rehearse::hub::{StreamQuery, Whom};
-use crate::rehearse::notices::NoticeAction;
+use crate::signalk::hub::NoticeAction;
+use crate::signalk::hub::{StreamQuery, Whom};
 
 type Reply = Response<Full<Bytes>>;
 

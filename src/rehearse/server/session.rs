@@ -13,7 +13,7 @@ use tokio_tungstenite::tungstenite::Message;
 use tokio_tungstenite::tungstenite::protocol::{Role, WebSocketConfig};
 
 use super::{Frame, LARGEST_MESSAGE, Link, Shared};
-use crate::rehearse::hub::{ClientId, StreamQuery};
+use crate::signalk::hub::{ClientId, StreamQuery};
 
 /// Serves a client that connected since the start with this number.
 pub(super) async fn session(

@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use super::{ClientId, Hub, HubOutput, PutOutcome, uuid};
+use super::{ClientId, Hub, HubOutput, PutOutcome};
 use crate::time::Timestamp;
 
 /// A request that waits for its answer.
@@ -56,7 +56,7 @@ impl Hub {
         if self.requests.len() >= MOST_REQUESTS {
             return self.answer(&asker, 503, "too many requests are waiting");
         }
-        let id = uuid(&mut self.dice);
+        let id = (self.new_id)();
         let text = json!({
             "requestId": id,
             "context": context,

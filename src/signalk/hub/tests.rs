@@ -1,7 +1,6 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 use super::subscriptions::matches;
 use super::*;
-use crate::rehearse::dice::Purpose;
 
 const NOTHING: StreamQuery = StreamQuery {
     subscribe: None,
@@ -9,7 +8,16 @@ const NOTHING: StreamQuery = StreamQuery {
 };
 
 fn hub() -> Hub {
-    Hub::new("urn:mrn:imo:mmsi:230099999", Dice::new(1, Purpose::Server))
+    Hub::new("urn:mrn:imo:mmsi:230099999", numbered())
+}
+
+/// The identifiers `id-1`, `id-2` and so on.
+pub(in crate::signalk) fn numbered() -> Identifiers {
+    let mut last = 0;
+    Box::new(move || {
+        last += 1;
+        format!("id-{last}")
+    })
 }
 
 fn at(seconds: i64) -> Timestamp {

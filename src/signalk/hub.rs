@@ -12,20 +12,23 @@
 //!
 //! Not there: source priorities, `minPeriod` (taken as instant), meta on the stream, history.
 
+mod notices;
 mod requests;
 mod subscriptions;
 
 use std::collections::{BTreeMap, VecDeque};
 use std::time::Duration;
 
+pub use notices::{NoticeAction, NoticeError};
+use notices::{NoticeKey, Notices};
 use requests::{Asker, Request};
 use serde_json::{Map, Value, json};
 use subscriptions::Subscription;
-use uuid::Builder;
 
-use crate::rehearse::dice::Dice;
-use crate::rehearse::notices::{NoticeAction, NoticeError, NoticeKey, Notices};
 use crate::time::Timestamp;
+
+/// Makes the identifiers that the server gives out: of its start, of requests and notifications.
+pub type Identifiers = Box<dyn FnMut() -> String + Send>;
 
 /// A connected client.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -89,11 +92,10 @@ pub struct NoDelta {
 }
 
 /// Values, subscriptions and requests of one server.
-#[derive(Clone, Debug)]
 pub struct Hub {
     own: String,
     start_id: String,
-    dice: Dice,
+    new_id: Identifiers,
     nodes: BTreeMap<(String, String), Node>,
     /// Values in all nodes.
     values: usize,
@@ -139,13 +141,13 @@ struct Item<'a> {
 
 impl Hub {
     /// A server just started, for the vessel with this context without `vessels.`, such as
-    /// `urn:mrn:imo:mmsi:230099999`. The dice make its identifiers.
+    /// `urn:mrn:imo:mmsi:230099999`.
     #[must_use]
-    pub fn new(urn: &str, mut dice: Dice) -> Self {
+    pub fn new(urn: &str, mut new_id: Identifiers) -> Self {
         Self {
             own: format!("vessels.{urn}"),
-            start_id: uuid(&mut dice),
-            dice,
+            start_id: new_id(),
+            new_id,
             nodes: BTreeMap::new(),
             values: 0,
             clients: BTreeMap::new(),
@@ -164,15 +166,13 @@ impl Hub {
     /// Started again: another start identifier, resources kept, all else forgotten. Clients are to
     /// have been disconnected before.
     pub fn restart(&mut self) {
-        let urn = self.own.trim_start_matches("vessels.").to_owned();
-        let mut fresh = Self::new(&urn, self.dice.clone());
-        fresh.next_client = self.next_client;
-        fresh.resources = std::mem::take(&mut self.resources);
-        fresh.silence_writes = self.silence_writes;
-        fresh.published = std::mem::take(&mut self.published);
-        fresh.keep_published = self.keep_published;
-        fresh.outputs = std::mem::take(&mut self.outputs);
-        *self = fresh;
+        self.start_id = (self.new_id)();
+        self.nodes.clear();
+        self.values = 0;
+        self.clients.clear();
+        self.publishers.clear();
+        self.requests.clear();
+        self.notices = Notices::default();
     }
 
     /// What is to be done next.
@@ -397,8 +397,7 @@ impl Hub {
                 .partition(|(path, _)| path.starts_with("notifications."));
             for (path, value) in notices {
                 let key = (context.clone(), path.to_owned(), source.clone());
-                let dice = &mut self.dice;
-                let shown = self.notices.publish(&key, value, now, || uuid(dice));
+                let shown = self.notices.publish(&key, value, now, &mut self.new_id);
                 if let Some(shown) = shown {
                     self.show_notice(now, &key, &stamp, &shown);
                 }
@@ -509,13 +508,6 @@ fn pairs(values: &[Value]) -> Option<Vec<(&str, &Value)>> {
         .collect()
 }
 
-/// A version 4 identifier from the dice.
-fn uuid(dice: &mut Dice) -> String {
-    let (high, low) = (dice.bits(), dice.bits());
-    let bytes = (u128::from(high) << 64 | u128::from(low)).to_be_bytes();
-    Builder::from_random_bytes(bytes).into_uuid().to_string()
-}
-
 const RESOURCE_SOURCE: &str = "resources-provider";
 const REQUEST_TIMEOUT: Duration = Duration::from_mins(1);
 /// Paths of the own vessel that the server takes from its own settings only.
@@ -534,4 +526,4 @@ const MOST_VALUES: usize = 20_000;
 const MOST_RESOURCES: usize = 1000;
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;
