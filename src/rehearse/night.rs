@@ -323,9 +323,7 @@ impl<A: Audience> Night<'_, A> {
             }
         }
         self.demand("the drag is found", found.is_some());
-        let notice = self
-            .world
-            .notification("notifications.navigation.anchor.dragging");
+        let notice = self.world.value("notifications.navigation.anchor.dragging");
         let sounds = notice.as_ref().is_some_and(|n| {
             n.get("state") == Some(&json!("alarm"))
                 && n.get("method") == Some(&json!(["visual", "sound"]))
@@ -349,7 +347,7 @@ impl<A: Audience> Night<'_, A> {
         let clear = Hazard::ALL.iter().all(|hazard| {
             let notice = self
                 .world
-                .notification(&format!("notifications.navigation.anchor.{hazard}"));
+                .value(&format!("notifications.navigation.anchor.{hazard}"));
             notice.is_none_or(|n| n.get("state") == Some(&json!("normal")))
         });
         self.demand(

@@ -89,7 +89,6 @@ struct Link {
 enum Frame {
     Text(String),
     Ping(u64),
-    Close,
 }
 
 impl EmbeddedServer {
@@ -155,13 +154,9 @@ impl EmbeddedServer {
 
     /// The crew presses "acknowledge" for the notification on a path, at a display.
     pub fn acknowledge(&self, path: &str) -> Result<(), NoticeError> {
-        self.act(path, NoticeAction::Acknowledge)
-    }
-
-    /// The crew acts on the notification on a path, at a display.
-    pub fn act(&self, path: &str, action: NoticeAction) -> Result<(), NoticeError> {
-        let shared = &self.shared;
-        shared.with(|state, now| state.hub.handle_notice(now, path, action))
+        let action = NoticeAction::Acknowledge;
+        self.shared
+            .with(|state, now| state.hub.handle_notice(now, path, action))
     }
 
     /// The own vessel's latest value on a path.
@@ -170,26 +165,10 @@ impl EmbeddedServer {
         self.shared.lock().hub.value(path).cloned()
     }
 
-    /// The notification on a path, as displays are shown it: `notifications.` may be left out.
-    #[must_use]
-    pub fn notification(&self, path: &str) -> Option<Value> {
-        if path.starts_with("notifications.") {
-            self.value(path)
-        } else {
-            self.value(&format!("notifications.{path}"))
-        }
-    }
-
     /// A resource, such as a region.
     #[must_use]
     pub fn resource(&self, kind: &str, id: &str) -> Option<Value> {
         self.shared.lock().hub.resource(kind, id).cloned()
-    }
-
-    /// All resources of a kind, by identifier.
-    #[must_use]
-    pub fn resources(&self, kind: &str) -> serde_json::Map<String, Value> {
-        self.shared.lock().hub.resources(kind)
     }
 
     /// From now on keeps the last so many deltas that clients send.
@@ -225,16 +204,6 @@ impl EmbeddedServer {
             }
         }
         MOST_ROUNDS
-    }
-
-    /// Drops what clients write without a word, as a server does for one without rights.
-    pub fn silence_writes(&self, on: bool) {
-        self.shared.lock().hub.silence_writes(on);
-    }
-
-    /// Cuts every client off, without a closing frame; they may come again.
-    pub fn drop_clients(&self) {
-        self.shared.with(|state, _| state.drop_links());
     }
 
     /// Stops as a killed server does: sockets drop, the port refuses.
@@ -319,7 +288,6 @@ impl State {
         while let Some(output) = self.hub.poll_output() {
             match output {
                 HubOutput::Send { client, text } => self.push(client, Frame::Text(text)),
-                HubOutput::Close(client) => self.push(client, Frame::Close),
                 HubOutput::Answer { request, outcome } => {
                     if let Some(answer) = self.answers.remove(&request) {
                         // Whoever asked may have gone.

@@ -19,7 +19,7 @@ use crate::daemon::{Daemon, DaemonError, StatusReport};
 use crate::geodesy::{Plane, Position};
 use crate::io::clock::{Clock, VirtualClock};
 use crate::io::control::{Asked, Request};
-use crate::observation::{Fact, Report};
+use crate::observation::Fact;
 use crate::rehearse::boat::{Boat, BoatSettings};
 use crate::rehearse::sea::{Sea, SeaSettings, SeaState};
 use crate::rehearse::sensors::{SensorSettings, Sensors};
@@ -222,12 +222,6 @@ impl World {
         self.server.value(path)
     }
 
-    /// The notification on a path, as displays are shown it.
-    #[must_use]
-    pub fn notification(&self, path: &str) -> Option<Value> {
-        self.server.notification(path)
-    }
-
     /// The server, for what else displays see.
     #[must_use]
     pub fn server(&self) -> &EmbeddedServer {
@@ -260,14 +254,6 @@ impl World {
     /// The instruments, to make them fail.
     pub fn sensors(&mut self) -> &mut Sensors {
         &mut self.sensors
-    }
-
-    /// What the instruments would say now, as reports.
-    pub fn reports(&mut self) -> Vec<Report> {
-        let sample = self
-            .sensors
-            .sample(self.now(), self.boat.state(), self.sea.state());
-        self.speech.reports(&sample)
     }
 
     /// Stops the daemon as the service manager does.

@@ -3,14 +3,15 @@
 //! It does what an external client can observe of signalk-server 2.32.0, the awkward parts
 //! included: cached values are replayed at subscribe time with their old stamps; a client hears
 //! its own values; stamps are passed on as given; one value a frame; an empty delta after each
-//! notification; error texts that are no objects; a PUT goes to the client that last published
-//! the path, as an array of one; dimensions of the vessel cannot be set from outside.
+//! notification; a PUT goes to the client that last published the path, as an array of one;
+//! dimensions of the vessel cannot be set from outside.
 //!
 //! Grammar: `handle_*` with the time, then [`Hub::poll_output`] until empty. Fixed-period
 //! subscriptions and request timeouts are looked at in [`Hub::handle_timeout`], whenever it is
 //! called. Everything a client can grow has a bound; what goes beyond it is dropped.
 //!
-//! Not there: source priorities, `minPeriod` (taken as instant), meta on the stream, history.
+//! Not there is what windrode does not ask for: subscriptions in the address or with excluded
+//! sources, unsubscribing, PUTs of other clients, source priorities, meta on the stream, history.
 
 mod notices;
 mod requests;
@@ -21,7 +22,7 @@ use std::time::Duration;
 
 pub use notices::{NoticeAction, NoticeError};
 use notices::{NoticeKey, Notices};
-use requests::{Asker, Request};
+use requests::Request;
 use serde_json::{Map, Value, json};
 use subscriptions::Subscription;
 
@@ -33,24 +34,6 @@ pub type Identifiers = Box<dyn FnMut() -> String + Send>;
 /// A connected client.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ClientId(u64);
-
-/// What a client asks for in the address it connects to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct StreamQuery {
-    /// Everything, the own vessel, or (until it subscribes) nothing.
-    pub subscribe: Option<Whom>,
-    /// Whether the cache is replayed at once.
-    pub cached: bool,
-}
-
-/// See [`StreamQuery`].
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Whom {
-    /// The own vessel.
-    Own,
-    /// Everybody.
-    All,
-}
 
 /// The answer to a PUT.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -72,8 +55,6 @@ pub enum HubOutput {
         /// The frame.
         text: String,
     },
-    /// Close the client's socket when all is sent.
-    Close(ClientId),
     /// A request made by [`Hub::handle_put`] is done.
     Answer {
         /// Its number.
@@ -180,8 +161,8 @@ impl Hub {
         self.outputs.pop_front()
     }
 
-    /// A client connects: it is greeted, and sent what it asked for in its address.
-    pub fn handle_connect(&mut self, now: Timestamp, query: StreamQuery) -> ClientId {
+    /// A client connects, with `subscribe=none` in the address: it is greeted.
+    pub fn handle_connect(&mut self, now: Timestamp) -> ClientId {
         let client = ClientId(self.next_client);
         self.next_client += 1;
         let hello = json!({
@@ -194,18 +175,6 @@ impl Hub {
         });
         self.send(client, hello.to_string());
         self.clients.insert(client, Client::default());
-        if let Some(whom) = query.subscribe {
-            let subscription = Subscription {
-                context: match whom {
-                    Whom::Own => self.own.clone(),
-                    Whom::All => "*".to_owned(),
-                },
-                path: "*".to_owned(),
-                excluded: Vec::new(),
-                fixed: None,
-            };
-            self.subscribe(client, subscription, query.cached);
-        }
         client
     }
 
@@ -225,10 +194,6 @@ impl Hub {
             self.handle_client_delta(now, client, message);
         } else if let Some(wanted) = message.get("subscribe") {
             self.handle_subscribe(client, &message, wanted);
-        } else if let Some(wanted) = message.get("unsubscribe") {
-            self.handle_unsubscribe(client, &message, wanted);
-        } else if let Some(put) = message.get("put") {
-            self.handle_client_put(now, client, &message, put);
         } else if message.contains_key("requestId") {
             self.handle_reply(client, &message);
         }
@@ -249,7 +214,7 @@ impl Hub {
 
     /// The crew puts a value from within the program; [`HubOutput::Answer`] has the outcome.
     pub fn handle_put(&mut self, now: Timestamp, request: u64, path: &str, value: &Value) {
-        self.put(now, Asker::Local(request), "vessels.self", path, value);
+        self.put(now, request, path, value);
     }
 
     /// Time has passed: fixed-period subscriptions are served and old requests time out.
@@ -269,19 +234,9 @@ impl Hub {
         let source = node.map(|node| node.latest.clone());
         let source = source.ok_or_else(|| NoticeError::Unknown(path.to_owned()))?;
         let key = (self.own.clone(), path.to_owned(), source);
-        self.act_on_notice(now, &key, action)
-    }
-
-    /// A person acts on the notification with an identifier.
-    pub fn handle_notice_id(
-        &mut self,
-        now: Timestamp,
-        id: &str,
-        action: NoticeAction,
-    ) -> Result<(), NoticeError> {
-        let key = self.notices.find(id).cloned();
-        let key = key.ok_or_else(|| NoticeError::Unknown(id.to_owned()))?;
-        self.act_on_notice(now, &key, action)
+        let shown = self.notices.act(&key, action, now)?;
+        self.show_notice(now, &key, &now.to_string(), &shown);
+        Ok(())
     }
 
     /// Stores a resource, or removes it, and tells everybody. Beyond the most there may be, nothing
@@ -320,31 +275,11 @@ impl Hub {
         self.resources.get(&(kind.to_owned(), id.to_owned()))
     }
 
-    /// All resources of a kind by their identifiers.
-    #[must_use]
-    pub fn resources(&self, kind: &str) -> Map<String, Value> {
-        let all = self.resources.iter().filter(|((of, _), _)| of == kind);
-        all.map(|((_, id), value)| (id.clone(), value.clone()))
-            .collect()
-    }
-
     /// The own vessel's latest value on a path, from whichever source.
     #[must_use]
     pub fn value(&self, path: &str) -> Option<&Value> {
         let node = self.nodes.get(&(self.own.clone(), path.to_owned()))?;
         node.sources.get(&node.latest).map(|cached| &cached.value)
-    }
-
-    /// All notifications by their identifiers.
-    #[must_use]
-    pub fn notices(&self) -> Map<String, Value> {
-        self.notices
-            .all()
-            .map(|(id, (context, path, _), value)| {
-                let shown = json!({"context": context, "path": path, "value": value});
-                (id.to_owned(), shown)
-            })
-            .collect()
     }
 
     /// Drops what clients write without a word, as for one whose rights are gone.
@@ -422,17 +357,6 @@ impl Hub {
                 self.deliver(now, &item);
             }
         }
-    }
-
-    fn act_on_notice(
-        &mut self,
-        now: Timestamp,
-        key: &NoticeKey,
-        action: NoticeAction,
-    ) -> Result<(), NoticeError> {
-        let shown = self.notices.act(key, action, now)?;
-        self.show_notice(now, key, &now.to_string(), &shown);
-        Ok(())
     }
 
     fn show_notice(&mut self, now: Timestamp, key: &NoticeKey, stamp: &str, value: &Value) {

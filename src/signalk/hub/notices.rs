@@ -143,18 +143,6 @@ impl Notices {
         }
         Ok(notice.shown())
     }
-
-    /// The key of the notification with an identifier.
-    pub(super) fn find(&self, id: &str) -> Option<&NoticeKey> {
-        let mut notices = self.notices.iter();
-        notices.find_map(|(key, notice)| (notice.id == id).then_some(key))
-    }
-
-    /// All of them: identifier, context and path, and as shown.
-    pub(super) fn all(&self) -> impl Iterator<Item = (&str, &NoticeKey, Value)> {
-        let notices = self.notices.iter();
-        notices.map(|(key, notice)| (notice.id.as_str(), key, notice.shown()))
-    }
 }
 
 impl Notice {

@@ -10,65 +10,29 @@ use crate::time::Timestamp;
 pub(super) struct Request {
     /// The client that is to answer.
     pub(super) by: ClientId,
-    pub(super) asker: Asker,
+    /// Its number with the one who asked.
+    pub(super) number: u64,
     pub(super) since: Timestamp,
 }
 
-#[derive(Clone, Debug)]
-pub(super) enum Asker {
-    Local(u64),
-    Client(ClientId, Value),
-}
-
 impl Hub {
-    pub(super) fn handle_client_put(
-        &mut self,
-        now: Timestamp,
-        client: ClientId,
-        message: &Map<String, Value>,
-        put: &Value,
-    ) {
-        let id = message.get("requestId").cloned().unwrap_or(Value::Null);
-        let asker = Asker::Client(client, id);
-        let path = put.get("path").and_then(Value::as_str);
-        if self.silence_writes {
-            self.answer(&asker, 403, "no right to write");
-        } else if let (Some(path), Some(value)) = (path, put.get("value")) {
-            let context = message.get("context").and_then(Value::as_str);
-            self.put(now, asker, context.unwrap_or("vessels.self"), path, value);
-        } else {
-            self.answer(&asker, 502, "an object with `path` and `value` is wanted");
-        }
-    }
-
-    pub(super) fn put(
-        &mut self,
-        now: Timestamp,
-        asker: Asker,
-        context: &str,
-        path: &str,
-        value: &Value,
-    ) {
+    pub(super) fn put(&mut self, now: Timestamp, number: u64, path: &str, value: &Value) {
         let Some(&by) = self.publishers.get(path) else {
             let message = format!("PUT not supported for {path}");
-            return self.answer(&asker, 405, &message);
+            return self.answer(number, 405, &message);
         };
         if self.requests.len() >= MOST_REQUESTS {
-            return self.answer(&asker, 503, "too many requests are waiting");
+            return self.answer(number, 503, "too many requests are waiting");
         }
         let id = (self.new_id)();
         let text = json!({
             "requestId": id,
-            "context": context,
+            "context": "vessels.self",
             "put": [{"path": path, "value": value}],
         });
-        if let Asker::Client(client, id) = &asker {
-            let pending = json!({"requestId": id, "state": "PENDING", "statusCode": 202});
-            self.send(*client, pending.to_string());
-        }
         let request = Request {
             by,
-            asker,
+            number,
             since: now,
         };
         self.requests.insert(id, request);
@@ -92,7 +56,7 @@ impl Hub {
             .is_some_and(|request| request.by == client)
             && let Some(request) = self.requests.remove(id)
         {
-            self.answer(&request.asker, status, text.unwrap_or_default());
+            self.answer(request.number, status, text.unwrap_or_default());
         }
     }
 
@@ -101,30 +65,18 @@ impl Hub {
         let failed: Vec<String> = failed.map(|(id, _)| id.clone()).collect();
         for id in failed {
             if let Some(request) = self.requests.remove(&id) {
-                self.answer(&request.asker, 504, "no answer");
+                self.answer(request.number, 504, "no answer");
             }
         }
     }
 
-    fn answer(&mut self, asker: &Asker, status_code: u16, message: &str) {
-        match asker {
-            Asker::Local(request) => self.outputs.push_back(HubOutput::Answer {
-                request: *request,
-                outcome: PutOutcome {
-                    status_code,
-                    message: message.to_owned(),
-                },
-            }),
-            Asker::Client(client, id) => {
-                let text = json!({
-                    "requestId": id,
-                    "state": "COMPLETED",
-                    "statusCode": status_code,
-                    "message": message,
-                });
-                self.send(*client, text.to_string());
-            }
-        }
+    fn answer(&mut self, request: u64, status_code: u16, message: &str) {
+        let outcome = PutOutcome {
+            status_code,
+            message: message.to_owned(),
+        };
+        self.outputs
+            .push_back(HubOutput::Answer { request, outcome });
     }
 }
 

@@ -21,7 +21,7 @@ use crate::alert::hazard::{AlertState, Hazard, Priority};
 use crate::geodesy::Position;
 use crate::observation::{Fact, FixMethod};
 use crate::signalk::hub::tests::numbered;
-use crate::signalk::hub::{ClientId, Hub, HubOutput, NoticeAction, PutOutcome, StreamQuery};
+use crate::signalk::hub::{ClientId, Hub, HubOutput, NoticeAction, PutOutcome};
 use crate::signalk::paths::HEARTBEAT;
 use crate::time::Timestamp;
 use crate::units::Metres;
@@ -133,7 +133,6 @@ impl Night {
                     HubOutput::Answer { outcome, .. } => self.answers.push(outcome),
                     // To a connection that broke.
                     HubOutput::Send { .. } => {}
-                    HubOutput::Close(_) => panic!("the server closes the connection"),
                 }
             } else {
                 break;
@@ -150,12 +149,8 @@ impl Night {
                 Mood::Refusing => self.session.handle_closed(self.now, Closed::Refused401),
                 Mood::Dumb => self.session.handle_connected(self.now),
                 Mood::Good | Mood::Deaf => {
-                    let nothing = StreamQuery {
-                        subscribe: None,
-                        cached: false,
-                    };
                     self.session.handle_connected(self.now);
-                    self.client = Some(self.hub.handle_connect(self.now.utc, nothing));
+                    self.client = Some(self.hub.handle_connect(self.now.utc));
                 }
             },
             Output::Transmit(frame) => {
