@@ -107,43 +107,23 @@ const NO_NODES: Constituent = Constituent {
 /// Where the libraries differ from one another or take other meanings: about M1 (which turns with the perigee in their
 /// reading twice), and TICON's terdiurnals and 3L2, 3N2, which are not in our table.
 static OTHERS: [Constituent; 9] = [
-    Constituent {
-        doodson: [1, 0, 0, -1, 0, 0],
-        ..NO_NODES
-    },
-    Constituent {
-        doodson: [1, 0, 0, 0, 0, 0],
-        ..NO_NODES
-    },
-    Constituent {
-        doodson: [1, 0, 0, 1, 0, 0],
-        ..NO_NODES
-    },
-    Constituent {
-        doodson: [1, 0, 0, 2, 0, 0],
-        ..NO_NODES
-    },
-    Constituent {
-        doodson: [3, 3, -4, 0, 0, 0],
-        ..NO_NODES
-    },
-    Constituent {
-        doodson: [3, 3, -2, 0, 0, 0],
-        ..NO_NODES
-    },
-    Constituent {
-        doodson: [2, 1, 0, 0, 0, 0],
-        ..NO_NODES
-    },
-    Constituent {
-        doodson: [2, 0, 2, 0, 0, 0],
-        ..NO_NODES
-    },
-    Constituent {
-        doodson: [2, -3, 0, 3, 0, 0],
-        ..NO_NODES
-    },
+    wave([1, 0, 0, -1, 0, 0]),
+    wave([1, 0, 0, 0, 0, 0]),
+    wave([1, 0, 0, 1, 0, 0]),
+    wave([1, 0, 0, 2, 0, 0]),
+    wave([3, 3, -4, 0, 0, 0]),
+    wave([3, 3, -2, 0, 0, 0]),
+    wave([2, 1, 0, 0, 0, 0]),
+    wave([2, 0, 2, 0, 0, 0]),
+    wave([2, -3, 0, 3, 0, 0]),
 ];
+
+const fn wave(doodson: [i8; 6]) -> Constituent {
+    Constituent {
+        doodson,
+        ..NO_NODES
+    }
+}
 
 /// Least squares: what of these waves is in the differences.
 fn fitted(differences: &[(Timestamp, f64)]) -> Vec<Harmonic> {

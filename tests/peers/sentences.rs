@@ -221,16 +221,7 @@ fn a_display_connects_to_the_daemon_and_acknowledges() {
         (&json!("10001"), &json!("A"))
     );
     // At anchor, its end is told: nobody watches any more.
-    let position = [
-        "let-go",
-        "--rode",
-        "40m",
-        "--depth",
-        "8m",
-        "--position",
-        "59.8539,23.26",
-    ];
-    assert_eq!(daemon.order(&position).status.code(), Some(0));
+    daemon.let_go();
     let (_dir, code, _) = daemon.stop();
     assert_eq!(code, Some(0));
     let mut last = String::new();

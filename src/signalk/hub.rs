@@ -3,51 +3,37 @@
 //! It does what an external client can observe of signalk-server 2.32.0, the awkward parts
 //! included: cached values are replayed at subscribe time with their old stamps; a client hears
 //! its own values; stamps are passed on as given; one value a frame; an empty delta after each
-//! notification; error texts that are no objects; a PUT goes to the client that last published
-//! the path, as an array of one; dimensions of the vessel cannot be set from outside.
+//! notification; a PUT goes to the client that last published the path, as an array of one;
+//! dimensions of the vessel cannot be set from outside.
 //!
 //! Grammar: `handle_*` with the time, then [`Hub::poll_output`] until empty. Fixed-period
 //! subscriptions and request timeouts are looked at in [`Hub::handle_timeout`], whenever it is
 //! called. Everything a client can grow has a bound; what goes beyond it is dropped.
 //!
-//! Not there: source priorities, `minPeriod` (taken as instant), meta on the stream, history.
+//! Not there is what windrode does not ask for: subscriptions in the address or with excluded
+//! sources, unsubscribing, PUTs of other clients, source priorities, meta on the stream, history.
 
+mod notices;
 mod requests;
 mod subscriptions;
 
 use std::collections::{BTreeMap, VecDeque};
 use std::time::Duration;
 
-use requests::{Asker, Request};
+pub use notices::{NoticeAction, NoticeError};
+use notices::{NoticeKey, Notices};
+use requests::Request;
 use serde_json::{Map, Value, json};
 use subscriptions::Subscription;
-use uuid::Builder;
 
-use crate::rehearse::dice::Dice;
-use crate::rehearse::notices::{NoticeAction, NoticeError, NoticeKey, Notices};
 use crate::time::Timestamp;
+
+/// Makes the identifiers that the server gives out: of its start, of requests and notifications.
+pub type Identifiers = Box<dyn FnMut() -> String + Send>;
 
 /// A connected client.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ClientId(u64);
-
-/// What a client asks for in the address it connects to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct StreamQuery {
-    /// Everything, the own vessel, or (until it subscribes) nothing.
-    pub subscribe: Option<Whom>,
-    /// Whether the cache is replayed at once.
-    pub cached: bool,
-}
-
-/// See [`StreamQuery`].
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Whom {
-    /// The own vessel.
-    Own,
-    /// Everybody.
-    All,
-}
 
 /// The answer to a PUT.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -69,8 +55,6 @@ pub enum HubOutput {
         /// The frame.
         text: String,
     },
-    /// Close the client's socket when all is sent.
-    Close(ClientId),
     /// A request made by [`Hub::handle_put`] is done.
     Answer {
         /// Its number.
@@ -89,11 +73,10 @@ pub struct NoDelta {
 }
 
 /// Values, subscriptions and requests of one server.
-#[derive(Clone, Debug)]
 pub struct Hub {
     own: String,
     start_id: String,
-    dice: Dice,
+    new_id: Identifiers,
     nodes: BTreeMap<(String, String), Node>,
     /// Values in all nodes.
     values: usize,
@@ -139,13 +122,13 @@ struct Item<'a> {
 
 impl Hub {
     /// A server just started, for the vessel with this context without `vessels.`, such as
-    /// `urn:mrn:imo:mmsi:230099999`. The dice make its identifiers.
+    /// `urn:mrn:imo:mmsi:230099999`.
     #[must_use]
-    pub fn new(urn: &str, mut dice: Dice) -> Self {
+    pub fn new(urn: &str, mut new_id: Identifiers) -> Self {
         Self {
             own: format!("vessels.{urn}"),
-            start_id: uuid(&mut dice),
-            dice,
+            start_id: new_id(),
+            new_id,
             nodes: BTreeMap::new(),
             values: 0,
             clients: BTreeMap::new(),
@@ -164,15 +147,13 @@ impl Hub {
     /// Started again: another start identifier, resources kept, all else forgotten. Clients are to
     /// have been disconnected before.
     pub fn restart(&mut self) {
-        let urn = self.own.trim_start_matches("vessels.").to_owned();
-        let mut fresh = Self::new(&urn, self.dice.clone());
-        fresh.next_client = self.next_client;
-        fresh.resources = std::mem::take(&mut self.resources);
-        fresh.silence_writes = self.silence_writes;
-        fresh.published = std::mem::take(&mut self.published);
-        fresh.keep_published = self.keep_published;
-        fresh.outputs = std::mem::take(&mut self.outputs);
-        *self = fresh;
+        self.start_id = (self.new_id)();
+        self.nodes.clear();
+        self.values = 0;
+        self.clients.clear();
+        self.publishers.clear();
+        self.requests.clear();
+        self.notices = Notices::default();
     }
 
     /// What is to be done next.
@@ -180,8 +161,8 @@ impl Hub {
         self.outputs.pop_front()
     }
 
-    /// A client connects: it is greeted, and sent what it asked for in its address.
-    pub fn handle_connect(&mut self, now: Timestamp, query: StreamQuery) -> ClientId {
+    /// A client connects, with `subscribe=none` in the address: it is greeted.
+    pub fn handle_connect(&mut self, now: Timestamp) -> ClientId {
         let client = ClientId(self.next_client);
         self.next_client += 1;
         let hello = json!({
@@ -194,18 +175,6 @@ impl Hub {
         });
         self.send(client, hello.to_string());
         self.clients.insert(client, Client::default());
-        if let Some(whom) = query.subscribe {
-            let subscription = Subscription {
-                context: match whom {
-                    Whom::Own => self.own.clone(),
-                    Whom::All => "*".to_owned(),
-                },
-                path: "*".to_owned(),
-                excluded: Vec::new(),
-                fixed: None,
-            };
-            self.subscribe(client, subscription, query.cached);
-        }
         client
     }
 
@@ -225,10 +194,6 @@ impl Hub {
             self.handle_client_delta(now, client, message);
         } else if let Some(wanted) = message.get("subscribe") {
             self.handle_subscribe(client, &message, wanted);
-        } else if let Some(wanted) = message.get("unsubscribe") {
-            self.handle_unsubscribe(client, &message, wanted);
-        } else if let Some(put) = message.get("put") {
-            self.handle_client_put(now, client, &message, put);
         } else if message.contains_key("requestId") {
             self.handle_reply(client, &message);
         }
@@ -249,7 +214,7 @@ impl Hub {
 
     /// The crew puts a value from within the program; [`HubOutput::Answer`] has the outcome.
     pub fn handle_put(&mut self, now: Timestamp, request: u64, path: &str, value: &Value) {
-        self.put(now, Asker::Local(request), "vessels.self", path, value);
+        self.put(now, request, path, value);
     }
 
     /// Time has passed: fixed-period subscriptions are served and old requests time out.
@@ -269,19 +234,9 @@ impl Hub {
         let source = node.map(|node| node.latest.clone());
         let source = source.ok_or_else(|| NoticeError::Unknown(path.to_owned()))?;
         let key = (self.own.clone(), path.to_owned(), source);
-        self.act_on_notice(now, &key, action)
-    }
-
-    /// A person acts on the notification with an identifier.
-    pub fn handle_notice_id(
-        &mut self,
-        now: Timestamp,
-        id: &str,
-        action: NoticeAction,
-    ) -> Result<(), NoticeError> {
-        let key = self.notices.find(id).cloned();
-        let key = key.ok_or_else(|| NoticeError::Unknown(id.to_owned()))?;
-        self.act_on_notice(now, &key, action)
+        let shown = self.notices.act(&key, action, now)?;
+        self.show_notice(now, &key, &now.to_string(), &shown);
+        Ok(())
     }
 
     /// Stores a resource, or removes it, and tells everybody. Beyond the most there may be, nothing
@@ -320,31 +275,11 @@ impl Hub {
         self.resources.get(&(kind.to_owned(), id.to_owned()))
     }
 
-    /// All resources of a kind by their identifiers.
-    #[must_use]
-    pub fn resources(&self, kind: &str) -> Map<String, Value> {
-        let all = self.resources.iter().filter(|((of, _), _)| of == kind);
-        all.map(|((_, id), value)| (id.clone(), value.clone()))
-            .collect()
-    }
-
     /// The own vessel's latest value on a path, from whichever source.
     #[must_use]
     pub fn value(&self, path: &str) -> Option<&Value> {
         let node = self.nodes.get(&(self.own.clone(), path.to_owned()))?;
         node.sources.get(&node.latest).map(|cached| &cached.value)
-    }
-
-    /// All notifications by their identifiers.
-    #[must_use]
-    pub fn notices(&self) -> Map<String, Value> {
-        self.notices
-            .all()
-            .map(|(id, (context, path, _), value)| {
-                let shown = json!({"context": context, "path": path, "value": value});
-                (id.to_owned(), shown)
-            })
-            .collect()
     }
 
     /// Drops what clients write without a word, as for one whose rights are gone.
@@ -397,8 +332,7 @@ impl Hub {
                 .partition(|(path, _)| path.starts_with("notifications."));
             for (path, value) in notices {
                 let key = (context.clone(), path.to_owned(), source.clone());
-                let dice = &mut self.dice;
-                let shown = self.notices.publish(&key, value, now, || uuid(dice));
+                let shown = self.notices.publish(&key, value, now, &mut self.new_id);
                 if let Some(shown) = shown {
                     self.show_notice(now, &key, &stamp, &shown);
                 }
@@ -423,17 +357,6 @@ impl Hub {
                 self.deliver(now, &item);
             }
         }
-    }
-
-    fn act_on_notice(
-        &mut self,
-        now: Timestamp,
-        key: &NoticeKey,
-        action: NoticeAction,
-    ) -> Result<(), NoticeError> {
-        let shown = self.notices.act(key, action, now)?;
-        self.show_notice(now, key, &now.to_string(), &shown);
-        Ok(())
     }
 
     fn show_notice(&mut self, now: Timestamp, key: &NoticeKey, stamp: &str, value: &Value) {
@@ -509,13 +432,6 @@ fn pairs(values: &[Value]) -> Option<Vec<(&str, &Value)>> {
         .collect()
 }
 
-/// A version 4 identifier from the dice.
-fn uuid(dice: &mut Dice) -> String {
-    let (high, low) = (dice.bits(), dice.bits());
-    let bytes = (u128::from(high) << 64 | u128::from(low)).to_be_bytes();
-    Builder::from_random_bytes(bytes).into_uuid().to_string()
-}
-
 const RESOURCE_SOURCE: &str = "resources-provider";
 const REQUEST_TIMEOUT: Duration = Duration::from_mins(1);
 /// Paths of the own vessel that the server takes from its own settings only.
@@ -534,4 +450,4 @@ const MOST_VALUES: usize = 20_000;
 const MOST_RESOURCES: usize = 1000;
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;

@@ -13,7 +13,6 @@ use crate::time::Timestamp;
 pub(super) struct Subscription {
     pub(super) context: String,
     pub(super) path: String,
-    pub(super) excluded: Vec<String>,
     pub(super) fixed: Option<Fixed>,
 }
 
@@ -58,88 +57,45 @@ impl Hub {
             Some("vessels.self") => self.own.clone(),
             Some(context) => context.to_owned(),
         };
-        let excluded = message.get("excludeSources").and_then(Value::as_array);
-        let excluded: Vec<String> = excluded
-            .into_iter()
-            .flatten()
-            .filter_map(|source| source.as_str().map(str::to_owned))
-            .collect();
         for row in wanted.as_array().into_iter().flatten() {
-            let policy = row.get("policy").and_then(Value::as_str);
-            let format = row.get("format").and_then(Value::as_str);
-            let period = row.get("period").and_then(Value::as_u64);
-            let fixed = match (policy, format) {
-                (_, Some(format)) if format != "delta" => None,
-                (Some("instant"), _) => Some(None),
-                (Some("fixed"), _) => Some(Some(period.unwrap_or(1000))),
-                (None, _) => Some(period),
-                (Some(_), _) => None,
-            };
-            let (Some(path), Some(fixed)) = (row.get("path").and_then(Value::as_str), fixed) else {
-                // The server complains twice, with a text that is no object, and goes on.
-                let complaint = json!("only `instant` and `fixed` deltas are supported");
-                self.send(client, complaint.to_string());
-                self.send(client, complaint.to_string());
+            let Some(path) = row.get("path").and_then(Value::as_str) else {
                 continue;
             };
+            let period = row.get("period").and_then(Value::as_u64);
             let subscription = Subscription {
                 context: context.clone(),
                 path: path.to_owned(),
-                excluded: excluded.clone(),
-                fixed: fixed.map(|millis| Fixed::new(Duration::from_millis(millis))),
+                fixed: period.map(|millis| Fixed::new(Duration::from_millis(millis))),
             };
-            self.subscribe(client, subscription, true);
+            self.subscribe(client, subscription);
         }
     }
 
-    pub(super) fn subscribe(&mut self, client: ClientId, subscription: Subscription, replay: bool) {
+    fn subscribe(&mut self, client: ClientId, subscription: Subscription) {
         let Some(state) = self.clients.get_mut(&client) else {
             return;
         };
         if state.subscriptions.len() >= MOST_SUBSCRIPTIONS {
             return;
         }
-        if replay {
-            for ((context, path), node) in &self.nodes {
-                for (source, cached) in &node.sources {
-                    let item = Item {
-                        context,
-                        path,
-                        source,
-                        stamp: &cached.stamp,
-                        value: &cached.value,
-                    };
-                    if subscription.wants(&item) {
-                        self.outputs.push_back(HubOutput::Send {
-                            client,
-                            text: frame(&item),
-                        });
-                    }
+        for ((context, path), node) in &self.nodes {
+            for (source, cached) in &node.sources {
+                let item = Item {
+                    context,
+                    path,
+                    source,
+                    stamp: &cached.stamp,
+                    value: &cached.value,
+                };
+                if subscription.wants(&item) {
+                    self.outputs.push_back(HubOutput::Send {
+                        client,
+                        text: frame(&item),
+                    });
                 }
             }
         }
         state.subscriptions.push(subscription);
-    }
-
-    pub(super) fn handle_unsubscribe(
-        &mut self,
-        client: ClientId,
-        message: &Map<String, Value>,
-        wanted: &Value,
-    ) {
-        let all = message.get("context") == Some(&json!("*"));
-        if all && wanted.pointer("/0/path") == Some(&json!("*")) {
-            if let Some(state) = self.clients.get_mut(&client) {
-                state.subscriptions.clear();
-            }
-        } else {
-            self.send(
-                client,
-                json!("only `*` can be unsubscribed from").to_string(),
-            );
-            self.send(client, json!("primus::server::close").to_string());
-            self.outputs.push_back(HubOutput::Close(client));
-        }
     }
 
     /// Sends what waited for the end of its period.
@@ -169,9 +125,7 @@ impl Hub {
 
 impl Subscription {
     pub(super) fn wants(&self, item: &Item<'_>) -> bool {
-        matches(&self.path, item.path)
-            && matches(&self.context, item.context)
-            && !self.excluded.iter().any(|source| source == item.source)
+        matches(&self.path, item.path) && matches(&self.context, item.context)
     }
 }
 

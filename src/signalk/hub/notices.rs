@@ -45,11 +45,11 @@ pub enum NoticeError {
 }
 
 /// Whose notification about what: context, path, source.
-pub type NoticeKey = (String, String, String);
+pub(super) type NoticeKey = (String, String, String);
 
 /// All notifications.
 #[derive(Clone, Debug, Default)]
-pub struct Notices {
+pub(super) struct Notices {
     notices: BTreeMap<NoticeKey, Notice>,
 }
 
@@ -65,7 +65,7 @@ struct Notice {
 impl Notices {
     /// A source publishes; gives what everybody is shown, or nothing when the value is none that
     /// a notification can have. `new_id` names one that is new.
-    pub fn publish(
+    pub(super) fn publish(
         &mut self,
         key: &NoticeKey,
         value: &Value,
@@ -107,7 +107,7 @@ impl Notices {
     }
 
     /// A person acts; gives what everybody is shown then.
-    pub fn act(
+    pub(super) fn act(
         &mut self,
         key: &NoticeKey,
         action: NoticeAction,
@@ -142,19 +142,6 @@ impl Notices {
             }
         }
         Ok(notice.shown())
-    }
-
-    /// The key of the notification with an identifier.
-    #[must_use]
-    pub fn find(&self, id: &str) -> Option<&NoticeKey> {
-        let mut notices = self.notices.iter();
-        notices.find_map(|(key, notice)| (notice.id == id).then_some(key))
-    }
-
-    /// All of them: identifier, context and path, and as shown.
-    pub fn all(&self) -> impl Iterator<Item = (&str, &NoticeKey, Value)> {
-        let notices = self.notices.iter();
-        notices.map(|(key, notice)| (notice.id.as_str(), key, notice.shown()))
     }
 }
 
