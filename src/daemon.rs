@@ -75,7 +75,7 @@ pub struct Daemon {
     picture: Picture,
     earlier: Earlier,
     displays: Option<OlderDisplays>,
-    listener: Option<mpsc::UnboundedSender<Event>>,
+    listener: Option<mpsc::UnboundedSender<Output>>,
     watchdog_fed: Option<Tick>,
     pruned: Tick,
 }
@@ -165,7 +165,13 @@ impl Daemon {
             Some(_) => Earlier::read(&config, &recovered.saved, recovered.run, now),
             None => Earlier::default(),
         };
-        let keeper = Watchkeeper::new(now, settings, recovered.saved, last_seen);
+        let mut keeper = Watchkeeper::new(now, settings, recovered.saved);
+        let began = Input::Began { last_seen };
+        journal.record(Entry {
+            now,
+            input: began.clone(),
+        });
+        keeper.handle(now, began);
         let left = (recovered.outbox, recovered.reply_key);
         let phones = Phones::open(now, &config, ids.client, left, &keeper.saved(), &tls);
         Ok(Self {
@@ -197,9 +203,9 @@ impl Daemon {
         })
     }
 
-    /// Gives every event to somebody else too.
+    /// Gives everything the watch says to somebody else too.
     #[must_use]
-    pub fn with_listener(mut self, listener: mpsc::UnboundedSender<Event>) -> Self {
+    pub fn with_listener(mut self, listener: mpsc::UnboundedSender<Output>) -> Self {
         self.listener = Some(listener);
         self
     }
@@ -439,9 +445,13 @@ impl Daemon {
             self.note_disk(written.err().map(|error| error.to_string()));
         }
         for output in outputs {
+            if let Some(listener) = &self.listener {
+                // Who no longer listens is not missed.
+                let _ = listener.send(output.clone());
+            }
             match output {
                 Output::Persist(_) => {}
-                Output::Event(event) => self.tell(event),
+                Output::Event(event) => tell(&event),
                 Output::Alert(view) => {
                     self.session.handle_alert(now, &view);
                     self.phones.outbox.handle_alert(now, &view);
@@ -457,19 +467,6 @@ impl Daemon {
                 }
                 Output::Reply { id, outcome } => self.reply(now, id, outcome),
             }
-        }
-    }
-
-    fn tell(&mut self, event: Event) {
-        match (event.event, event.hazard) {
-            (EventKind::Raised, Some(hazard)) => warn!("raised {hazard}: {}", event.message),
-            (EventKind::Cleared, Some(hazard)) => info!("cleared {hazard}: {}", event.message),
-            (EventKind::Acknowledged, Some(hazard)) => info!("acknowledged {hazard}"),
-            _ => info!("{}", event.message),
-        }
-        if let Some(listener) = &self.listener {
-            // Who no longer listens is not missed.
-            let _ = listener.send(event);
         }
     }
 
@@ -522,6 +519,15 @@ impl Daemon {
         }
         self.journal.close(self.clock.now()).await?;
         Ok(())
+    }
+}
+
+fn tell(event: &Event) {
+    match (event.event, event.hazard) {
+        (EventKind::Raised, Some(hazard)) => warn!("raised {hazard}: {}", event.message),
+        (EventKind::Cleared, Some(hazard)) => info!("cleared {hazard}: {}", event.message),
+        (EventKind::Acknowledged, Some(hazard)) => info!("acknowledged {hazard}"),
+        _ => info!("{}", event.message),
     }
 }
 

@@ -199,7 +199,7 @@ impl<'o> Player<'o> {
         if self.keeper.is_none() {
             let Some(now) = target else { return Ok(()) };
             let settings = self.options.settings.clone();
-            let mut keeper = Watchkeeper::new(now, settings, Saved::default(), None);
+            let mut keeper = Watchkeeper::new(now, settings, Saved::default());
             keeper.publish(self.pictures);
             keeper.handle(now, Input::Link(LinkState::Up));
             self.keeper = Some(keeper);

@@ -28,7 +28,7 @@ use windrode::signalk::SourceLabel;
 use windrode::signalk::publish::Publisher;
 use windrode::time::{Now, Tick, Timestamp};
 use windrode::units::{Bearing, Metres, Speed};
-use windrode::watch::words::{Event, Picture};
+use windrode::watch::words::{Event, Output, Picture};
 
 use super::cli;
 
@@ -572,7 +572,15 @@ impl Hour {
         for _ in 0..seconds {
             world.step().await?;
             self.published.extend(world.server().take_published());
-            self.events.extend(world.events());
+            self.events.extend(
+                world
+                    .outputs()
+                    .into_iter()
+                    .filter_map(|output| match output {
+                        Output::Event(event) => Some(event),
+                        _ => None,
+                    }),
+            );
         }
         self.screens.extend(world.status().await);
         Ok(())

@@ -5,7 +5,8 @@
 //!
 //! Thirty stories are told with every run of the tests. `WINDRODE_STORIES=20000 tests/run stories`
 //! tells more, each with another seed; a story that breaks a rule names its seed and step, and
-//! `WINDRODE_STORY=SEED` tells that one alone.
+//! `WINDRODE_STORY=SEED` tells that one alone. `WINDRODE_STORIES_TO=FOLDER` keeps what was told, every
+//! output a line, so that two states of the code can be held against one another.
 
 use std::collections::BTreeMap;
 use std::f64::consts::TAU;
@@ -42,6 +43,10 @@ fn no_story_breaks_the_watch() {
             Story::new(seed).tell(&mut BTreeMap::new()),
             "story {seed}"
         );
+        if let Some(folder) = std::env::var_os("WINDRODE_STORIES_TO") {
+            let file = std::path::Path::new(&folder).join(format!("{seed}.jsonl"));
+            std::fs::write(file, told).unwrap();
+        }
     }
     // Stories in which nothing happens would prove nothing.
     if count >= 30 {
@@ -101,7 +106,7 @@ impl Story {
         let wind = (uniform(&mut dice, 0.0, TAU), uniform(&mut dice, 0.0, 20.0));
         Self {
             seed,
-            keeper: Watchkeeper::new(now, settings(), Saved::default(), None),
+            keeper: Watchkeeper::new(now, settings(), Saved::default()),
             reader: Reader::new(None),
             now,
             place: (0.0, 0.0),
@@ -150,6 +155,7 @@ impl Story {
                     }
                 }
                 self.told += &serde_json::to_string(&output).unwrap();
+                self.told.push('\n');
             }
             self.rule(
                 step,
@@ -307,7 +313,9 @@ impl Story {
                 let seen = self.now.utc;
                 let dark = self.below(600_000);
                 self.pass(dark);
-                self.keeper = Watchkeeper::new(self.now, settings(), self.disk.clone(), Some(seen));
+                self.keeper = Watchkeeper::new(self.now, settings(), self.disk.clone());
+                let last_seen = Some(seen);
+                self.keeper.handle(self.now, Input::Began { last_seen });
                 self.keeper.handle(self.now, Input::Link(LinkState::Up));
                 (Fate::Restarts, false)
             }

@@ -100,7 +100,7 @@ fn track_before(
                 continue;
             };
             let keeper = keeper.get_or_insert_with(|| {
-                Watchkeeper::new(entry.now, settings.clone(), saved.clone(), None)
+                Watchkeeper::new(entry.now, settings.clone(), saved.clone())
             });
             keeper.handle(entry.now, entry.input);
             // What it says was said then.

@@ -100,7 +100,7 @@ impl Night {
             boat: plan.figures,
             ..WatchSettings::default()
         };
-        let mut keeper = Watchkeeper::new(at(0), settings, Saved::default(), None);
+        let mut keeper = Watchkeeper::new(at(0), settings, Saved::default());
         keeper.handle(at(0), Input::Link(LinkState::Up));
         let noise = Noise {
             minutes: seconds(plan.sensors.drift_minutes),

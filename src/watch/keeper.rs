@@ -111,15 +111,10 @@ pub struct Watchkeeper {
 }
 
 impl Watchkeeper {
-    /// A new watch, or one that goes on after a restart with what was `saved`; `last_seen` is
-    /// when the watch was last known to be running.
+    /// A new watch, or one that goes on after a restart with what was `saved`. [`Input::Began`]
+    /// comes first.
     #[must_use]
-    pub fn new(
-        now: Now,
-        settings: WatchSettings,
-        saved: Saved,
-        last_seen: Option<Timestamp>,
-    ) -> Self {
+    pub fn new(now: Now, settings: WatchSettings, saved: Saved) -> Self {
         let mut keeper = Self {
             boat: Boat::new(settings.boat),
             freshness: Freshness::default(),
@@ -170,13 +165,16 @@ impl Watchkeeper {
             settings,
         };
         keeper.intake.set_anchored(keeper.phase.is_anchored());
-        keeper.resume(now, last_seen);
         keeper
     }
 
     /// Takes an input.
     pub fn handle(&mut self, now: Now, input: Input) {
         let urgent = match input {
+            Input::Began { last_seen } => {
+                self.resume(now, last_seen);
+                return;
+            }
             Input::Report(report) => self.take_report(now, &report),
             Input::Command { id, command } => {
                 let outcome = match self.obey(now, &command) {

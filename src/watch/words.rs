@@ -57,6 +57,11 @@ impl fmt::Display for Phase {
 /// Something that happened, at a moment that is given with it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub enum Input {
+    /// The watch begins, or goes on after a restart: always the first input.
+    Began {
+        /// When the watch was last known to be running.
+        last_seen: Option<Timestamp>,
+    },
     /// Sensors reported.
     Report(Report),
     /// The crew commands something and awaits a reply under this id.

@@ -58,7 +58,8 @@ impl Scene {
     }
 
     fn resumed(second: u64, saved: Saved, last_seen: Option<Timestamp>) -> Self {
-        let mut keeper = Watchkeeper::new(at(second), settings(), saved, last_seen);
+        let mut keeper = Watchkeeper::new(at(second), settings(), saved);
+        keeper.handle(at(second), Input::Began { last_seen });
         keeper.handle(at(second), Input::Link(LinkState::Up));
         Self {
             keeper,
@@ -496,7 +497,7 @@ proptest! {
         story in prop::collection::vec((arbitrary_input(), -5_i64..90, 0..40_u8), 1..200),
     ) {
         let tell = || {
-            let mut keeper = Watchkeeper::new(at(0), settings(), Saved::default(), None);
+            let mut keeper = Watchkeeper::new(at(0), settings(), Saved::default());
             let mut second = 0_u64;
             let mut told = String::new();
             for (input, gap, fate) in &story {
@@ -513,7 +514,9 @@ proptest! {
                             .collect::<Vec<_>>()
                     };
                     let before = unseen(&keeper);
-                    keeper = Watchkeeper::new(now, settings(), keeper.saved(), Some(now.utc));
+                    keeper = Watchkeeper::new(now, settings(), keeper.saved());
+                    let last_seen = Some(now.utc);
+                    keeper.handle(now, Input::Began { last_seen });
                     prop_assert_eq!(before, unseen(&keeper));
                 }
                 while let Some(output) = keeper.poll_output() {

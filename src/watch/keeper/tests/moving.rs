@@ -187,7 +187,7 @@ fn a_wind_reversal_with_an_antenna_nobody_placed_is_no_drag() {
     };
     // The antenna is truly 9.1 m aft of the stem, see `Scene::step`.
     let mut scene = Scene::new();
-    scene.keeper = Watchkeeper::new(at(0), blank, Saved::default(), None);
+    scene.keeper = Watchkeeper::new(at(0), blank, Saved::default());
     scene.keeper.handle(at(0), Input::Link(LinkState::Up));
     scene.run(20);
     scene.let_go(40.0);
