@@ -133,13 +133,7 @@ impl Audience for Face {
     }
 
     fn event(&mut self, event: &Event) {
-        let priority = match event.priority {
-            Some(Priority::EmergencyAlarm) => "EMERGENCY",
-            Some(Priority::Alarm) => "ALARM",
-            Some(Priority::Warning) => "WARNING",
-            Some(Priority::Caution) => "CAUTION",
-            None => "",
-        };
+        let priority = event.priority.map_or("", Priority::capitals);
         let what = match event.event {
             EventKind::Raised => format!("{priority} {}", event.message),
             EventKind::Cleared => format!("cleared: {}", event.message),

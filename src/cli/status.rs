@@ -86,12 +86,7 @@ fn headline(report: &StatusReport) -> String {
 }
 
 fn alert_lines(alert: &AlertView, clock: &ShipClock, colour: bool) -> Vec<String> {
-    let priority = match alert.priority {
-        Priority::EmergencyAlarm => "EMERGENCY",
-        Priority::Alarm => "ALARM",
-        Priority::Warning => "WARNING",
-        Priority::Caution => "CAUTION",
-    };
+    let priority = alert.priority.capitals();
     let state = match alert.state {
         AlertState::ActiveUnacknowledged => ", not acknowledged",
         AlertState::ActiveSilenced => ", silenced, not acknowledged",

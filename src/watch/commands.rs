@@ -1,14 +1,14 @@
-//! What the crew orders, and why an order is refused. A refusal changes nothing.
+//! What the crew orders, who carries it out, and why an order is refused. A refusal changes nothing.
 
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
 use crate::tackle::scope;
-use crate::time::Now;
+use crate::time::{Now, Tick};
 use crate::units::Metres;
-use crate::watch::findings;
+use crate::watch::anchorage::{Change, Done};
 use crate::watch::keeper::Watchkeeper;
-use crate::watch::manner::{Kind, Manner};
-use crate::watch::words::{Command, Phase};
+use crate::watch::manner::Kind;
+use crate::watch::words::Command;
 
 /// Why an order was refused.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -83,165 +83,106 @@ pub enum Refusal {
 impl Watchkeeper {
     /// Obeys, or says why not.
     pub(super) fn obey(&mut self, now: Now, command: &Command) -> Result<String, Refusal> {
-        match command {
-            Command::LetGo(let_go) => self
-                .let_go(now, let_go)
-                .map(|said| said + &self.phones_caution()),
-            Command::RodeOut(rode) => self.veer(now, *rode),
-            Command::Weigh => self.weigh(now),
-            Command::Acknowledge(hazard) => self
-                .desk
-                .acknowledge(now, *hazard)
-                .map(|count| format!("{} acknowledged", alerts(*hazard, count)))
-                .map_err(|refusal| Refusal::Desk(refusal.to_string())),
-            Command::Silence(hazard) => self
-                .desk
-                .silence(now, *hazard)
-                .map(|count| format!("{} silenced for 30 s", alerts(*hazard, count)))
-                .map_err(|refusal| Refusal::Desk(refusal.to_string())),
-            Command::Berth(berth) => Ok(self.set_berth(now, *berth)),
-            Command::CorrectMark(position) => self.correct_mark(now, *position),
-            Command::MaxRadius(radius) => self.order_radius(*radius),
-            Command::PullTest(pulls) => self.pull_test(now, *pulls),
-        }
-    }
-
-    fn veer(&mut self, now: Now, rode: Metres) -> Result<String, Refusal> {
-        let depth_now = self.instruments.water_depth(now.tick, &self.boat);
-        let roller = self.boat.roller_height();
-        let depth = self.mark.ok_or(Refusal::NotAtAnchor)?.depth.or(depth_now);
-        self.check_rode(rode, depth)?;
-        if !self.manner.kind.has_rode() {
-            return Err(Refusal::Misplaced {
-                member: "rodeOut",
-                kind: self.manner.kind,
-            });
-        }
-        let before = self.mark.and_then(|mark| mark.rode);
-        if let Some(mark) = &mut self.mark {
-            mark.rode = Some(rode);
-        }
-        if before != Some(rode) {
-            self.desk.measure_anew(Hazard::Dragging);
-            self.pull.measure_anew(now.tick);
-        }
-        if before.is_some_and(|before| rode < before) {
-            // She is hauled in: until then she lies beyond the shorter reach, and holds.
-            self.restart_judgement(now);
-        }
-        let scope = depth.and_then(|depth| scope::scope(rode, depth, roller));
-        let said = match scope {
-            Some(scope) => format!("{rode} of rode out, scope {scope:.1}:1"),
-            None => format!("{rode} of rode out, scope not known without a depth"),
-        };
-        if before != Some(rode) {
-            self.note(now, said.clone());
-        }
-        Ok(said)
-    }
-
-    fn weigh(&mut self, now: Now) -> Result<String, Refusal> {
-        let mark = self.mark.ok_or(Refusal::NotAtAnchor)?;
-        self.mark = None;
-        self.manner = Manner::default();
-        self.berth = None;
-        self.pull.reset();
-        self.lying.clear();
-        self.restart_judgement(now);
-        // What concerns the anchor ends with it. A sensor that is still lost is told anew with the
-        // next judgement, as the caution that it is under way.
-        self.desk.dismiss(now, |hazard| hazard == Hazard::Watch);
-        let lay = crate::units::spoken(std::time::Duration::from_millis(
-            now.utc.millis_since(mark.let_go).max(0).unsigned_abs(),
-        ));
-        let said = format!("anchor aweigh after {lay}; the watch has ended");
-        let how = said.clone();
-        self.enter(now, Phase::Aweigh, &how);
-        Ok(said)
-    }
-
-    fn set_berth(&mut self, now: Now, berth: Option<Position>) -> String {
-        let Some(position) = berth else {
-            self.berth = None;
-            return "no berth planned".to_owned();
-        };
-        self.berth = Some(position);
-        match self.boat_now(now.tick) {
-            Some(here) => format!(
-                "berth planned at {position}, bearing {} at {}",
-                here.roller.bearing_to(position),
-                here.distance(position)
-            ),
-            None => format!("berth planned at {position}"),
-        }
-    }
-
-    fn correct_mark(&mut self, now: Now, position: Position) -> Result<String, Refusal> {
-        let mark = self.mark.as_mut().ok_or(Refusal::NotAtAnchor)?;
-        check_near(mark.position, position)?;
-        let by = mark.position.distance_to(position);
-        if by < SAME_PLACE {
-            return Ok(format!("the mark lies at {position} already"));
-        }
-        mark.position = position;
-        mark.doubt = GIVEN_DOUBT;
-        mark.lever = Metres::ZERO;
-        self.pull.measure_anew(now.tick);
-        mark.found = None;
-        self.restart_judgement(now);
-        let said = format!("mark corrected by {by} to {position}");
-        self.note(now, said.clone());
-        Ok(said)
-    }
-
-    fn order_radius(&mut self, radius: Option<Metres>) -> Result<String, Refusal> {
-        check_length("maxRadius", radius, 1.0, 2000.0, "1 m to 2000 m")?;
-        let mark = self.mark.as_mut().ok_or(Refusal::NotAtAnchor)?;
-        mark.max_radius = radius;
-        Ok(match radius {
-            Some(radius) => format!("swinging circle of {radius} to the boat's centre"),
-            None if self.manner.radius.is_some() => {
-                "swinging circle as given with `letGo` again".to_owned()
+        let seen = self.sensors.seen(now, &self.settings, &self.wind);
+        let (anchorage, say) = (&mut self.anchorage, &mut self.announcer);
+        let done = match command {
+            Command::LetGo(order) => {
+                let why_no_fix = match self.link.is_down() {
+                    Some(why) => format!("no data server: {why}"),
+                    None => self.sensors.fixes().why_none(now.tick),
+                };
+                let mut done = anchorage.let_go(&seen, order, why_no_fix, say)?;
+                done.said += &self.health.phones_caution();
+                done
             }
-            None => "swinging circle reckoned from the rode again".to_owned(),
-        })
+            Command::RodeOut(rode) => anchorage.veer(&seen, *rode, say)?,
+            Command::Weigh => anchorage.weigh(&seen, say)?,
+            Command::CorrectMark(position) => anchorage.correct_mark(&seen, *position, say)?,
+            Command::MaxRadius(radius) => return anchorage.order_radius(*radius),
+            Command::Berth(berth) => return Ok(anchorage.set_berth(&seen, *berth)),
+            Command::Acknowledge(hazard) => {
+                let count = say.desk_mut().acknowledge(now, *hazard);
+                return count
+                    .map(|count| format!("{} acknowledged", alerts(*hazard, count)))
+                    .map_err(|refusal| Refusal::Desk(refusal.to_string()));
+            }
+            Command::Silence(hazard) => {
+                let count = say.desk_mut().silence(now, *hazard);
+                return count
+                    .map(|count| format!("{} silenced for 30 s", alerts(*hazard, count)))
+                    .map_err(|refusal| Refusal::Desk(refusal.to_string()));
+            }
+            Command::PullTest(pulls) => return self.pull_test(now, *pulls),
+        };
+        Ok(self.take_over(now, done))
+    }
+
+    /// Tells those who measure from the anchor what has changed.
+    fn take_over(&mut self, now: Now, Done { said, change }: Done) -> String {
+        let tick: Tick = now.tick;
+        match change {
+            Change::Nothing => {}
+            Change::NewMark => {
+                self.wind.restart();
+                self.water.restart();
+                self.pull.reset();
+            }
+            Change::AnotherAnchor => self.pull.reset(),
+            Change::MarkMoved => self.pull.measure_anew(tick),
+            Change::Rode => {
+                self.announcer.desk_mut().measure_anew(Hazard::Dragging);
+                self.pull.measure_anew(tick);
+            }
+            Change::Weighed => {
+                self.pull.reset();
+                // What concerns the anchor ends with it. A sensor that is still lost is told anew with
+                // the next judgement, as the caution that it is under way.
+                self.announcer
+                    .desk_mut()
+                    .dismiss(now, |hazard| hazard == Hazard::Watch);
+            }
+        }
+        said
     }
 
     fn pull_test(&mut self, now: Now, pulls: bool) -> Result<String, Refusal> {
-        if !self.phase.is_anchored() {
-            return Err(Refusal::NotAtAnchor);
-        }
-        let kind = self.manner.kind;
+        let mooring = self.anchorage.mooring().ok_or(Refusal::NotAtAnchor)?;
+        let kind = mooring.kind();
         if !kind.can_drag() {
             return Err(Refusal::NoPull(kind));
         }
         if pulls {
-            if self.pull.is_running() {
-                self.pull.start(now.tick);
+            let going_on = self.pull.is_running();
+            self.pull.start(now.tick);
+            if going_on {
                 return Ok("the pull test is going on".to_owned());
             }
-            self.pull.start(now.tick);
             let said = "pull test begun: put the engine astern, raise it slowly to a working load and hold it there for a minute or more".to_owned();
-            self.note(now, said.clone());
+            self.announcer.note(now, said.clone());
             return Ok(said);
         }
         let reading = self.pull.stop(now.tick).ok_or(Refusal::NoTest)?;
         let said = reading.sentence();
-        self.note_with(now, said.clone(), findings::pull_evidence(&reading));
+        self.announcer
+            .note_with(now, said.clone(), reading.evidence());
         Ok(said)
     }
+}
 
-    pub(super) fn check_rode(&self, rode: Metres, depth: Option<Metres>) -> Result<(), Refusal> {
-        check_length("rode", Some(rode), 1.0, 1000.0, "1 m to 1000 m")?;
-        let roller = self.boat.roller_height();
-        match depth {
-            Some(depth) if rode < scope::height(depth, roller) => Err(Refusal::RodeTooShort {
-                rode,
-                depth,
-                roller,
-            }),
-            _ => Ok(()),
-        }
+/// Does the rode reach the bottom, and can it be?
+pub(super) fn check_rode(
+    rode: Metres,
+    depth: Option<Metres>,
+    roller: Metres,
+) -> Result<(), Refusal> {
+    check_length("rode", Some(rode), 1.0, 1000.0, "1 m to 1000 m")?;
+    match depth {
+        Some(depth) if rode < scope::height(depth, roller) => Err(Refusal::RodeTooShort {
+            rode,
+            depth,
+            roller,
+        }),
+        _ => Ok(()),
     }
 }
 
@@ -279,5 +220,4 @@ fn alerts(hazard: Option<Hazard>, count: usize) -> String {
 
 /// Who types a position in, or drags it on a chart, is good for about this.
 pub(super) const GIVEN_DOUBT: Metres = Metres::of(5.0);
-const SAME_PLACE: Metres = Metres::of(0.5);
 const FARTHEST_MARK: Metres = Metres::of(500.0);

@@ -7,234 +7,200 @@
 //! stand still or go backwards; nothing happens then. The same inputs at the same moments give
 //! the same outputs, byte for byte.
 //!
-//! # Phases
-//!
-//! | from | what happens | to |
-//! |---|---|---|
-//! | aweigh | let go | setting |
-//! | setting | she lies quietly, seen all the while, for the settling time | set |
-//! | setting, set | the evidence says she drags | dragging |
-//! | dragging | no evidence left, for half the settling time | set |
-//! | dragging | she holds again elsewhere: the mark moves there | set |
-//! | setting, set, dragging | let go again (a new mark) | setting |
-//! | setting, set, dragging | weigh | aweigh |
-//!
-//! A rode veered or a mark corrected restarts the evidence, not the phase. Blindness changes no
-//! phase: it is a hazard of its own.
+//! # A round
+//! Once a second, and whenever somebody waits for an answer: the anchorage moves its phase on, what is
+//! known now is put together ([`Round`]), each of the [`JUDGEMENTS`] is asked about its hazard, and the
+//! announcer says what has changed. The phases stand in [`anchorage`](super::anchorage).
 
-mod berth;
-mod judging;
-mod taking;
-
-use std::collections::VecDeque;
+use std::sync::Arc;
 use std::time::Duration;
 
-use serde_json::{Map, Value};
-
-use self::judging::Judged;
-use crate::alert::desk::{Desk, DeskSettings};
 use crate::alert::hazard::{AlertView, Hazard};
 use crate::boat::Boat;
-use crate::geodesy::{Plane, Position};
-use crate::tackle::scope;
+use crate::geodesy::Position;
+use crate::observation::{Fact, Report, Subject};
 use crate::tackle::water::Tide;
 use crate::time::{Now, Tick, Timestamp};
-use crate::units::{Metres, spoken};
-use crate::watch::counter::RodeCounter;
-use crate::watch::drag::DragTest;
-use crate::watch::freshness::Freshness;
-use crate::watch::ground::Ground;
-use crate::watch::instruments::Instruments;
-use crate::watch::intake::{Fault, Fix, Intake};
-use crate::watch::lying::Lying;
-use crate::watch::manner::Manner;
+use crate::units::spoken;
+use crate::watch::anchorage::{Anchorage, dragging};
+use crate::watch::announcer::Announcer;
+use crate::watch::health::Health;
+use crate::watch::judgement::Judged;
+use crate::watch::link::Link;
 use crate::watch::neighbours::Neighbours;
-use crate::watch::power::Power;
 use crate::watch::pull::PullTest;
+use crate::watch::round::Round;
+use crate::watch::scope::ScopeWatch;
+use crate::watch::sensors::Sensors;
 use crate::watch::settings::WatchSettings;
 use crate::watch::track::Track;
 use crate::watch::water::Water;
 use crate::watch::wind::WindWatch;
-use crate::watch::words::{
-    DisplayAct, Event, EventKind, Input, LinkState, Mark, Outcome, Output, Phase, Phones, Saved,
-};
+use crate::watch::words::{Input, LinkState, Outcome, Output, Phase, Saved};
 
 /// The engine. See the module's page.
 #[derive(Debug)]
 pub struct Watchkeeper {
-    pub(super) settings: WatchSettings,
-    pub(super) boat: Boat,
-    freshness: Freshness,
-    pub(super) intake: Intake,
-    pub(super) instruments: Instruments,
+    pub(super) settings: Arc<WatchSettings>,
+    pub(super) sensors: Sensors,
+    pub(super) link: Link,
+    pub(super) anchorage: Anchorage,
     pub(super) wind: WindWatch,
-    pub(super) drag: DragTest,
-    /// About the second anchor, where there is one.
-    pub(super) second_drag: DragTest,
-    pub(super) counter: RodeCounter,
-    power: Power,
     pub(super) water: Water,
-    pub(super) desk: Desk,
-    pub(super) neighbours: Neighbours,
+    scope: ScopeWatch,
     pub(super) pull: PullTest,
-    pub(super) lying: Lying,
-    pub(super) manner: Manner,
+    pub(super) neighbours: Neighbours,
+    pub(super) health: Health,
     pub(super) track: Track,
-    pub(super) phase: Phase,
-    pub(super) phase_since: Option<Timestamp>,
-    pub(super) mark: Option<Mark>,
-    pub(super) berth: Option<Position>,
-    link: LinkState,
-    /// Since when the link is not up, however briefly it was in between.
-    trouble_since: Option<Tick>,
-    up_since: Option<Tick>,
-    /// When the sensors were last given a moment to be heard again.
-    grace: Option<Tick>,
-    reported: Tick,
-    pub(super) fix: Option<Fix>,
-    fault: Option<Fault>,
-    seen: Tick,
-    settling_since: Tick,
-    quiet_since: Option<Tick>,
-    outside_since: Option<Tick>,
-    /// The mean wind passed the strong wind's threshold and has not fallen well below it.
-    strong_wind: bool,
-    impaired: Option<String>,
-    phones: Phones,
+    pub(super) announcer: Announcer,
     judged: Tick,
-    found_kept: Tick,
-    published: Option<Tick>,
-    publishes: bool,
-    round: Vec<Output>,
-    outputs: VecDeque<Output>,
-    persisted: Saved,
 }
+
+/// Judges one hazard by what the round knows.
+type Judgement = fn(&mut Watchkeeper, &Round) -> Judged;
+
+/// Every hazard with its judgement, in the order in which they are asked: gravest first.
+const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
+    (Hazard::Dragging, |_, round| dragging::judge(round)),
+    (Hazard::SwingExceeded, |watch, round| {
+        watch.anchorage.judge_swing(round, watch.announcer.desk())
+    }),
+    (Hazard::Shoaling, |watch, round| {
+        let told = watch.announcer.tells(Hazard::Shoaling);
+        watch.water.judge(round, told)
+    }),
+    (Hazard::Position, |watch, round| {
+        let (link_down, in_grace) = (watch.link.is_down().is_some(), watch.in_grace(round));
+        let fixes = watch.sensors.fixes();
+        fixes.judge(round.seen.now, round.anchored(), link_down, in_grace)
+    }),
+    (Hazard::DataLink, |watch, round| {
+        let (limit, in_grace) = (watch.settings.link_lost_after, watch.in_grace(round));
+        watch
+            .link
+            .judge(round.seen.now, round.anchored(), limit, in_grace)
+    }),
+    (Hazard::Watch, |watch, round| {
+        let unmarked = watch.anchorage.unmarked(&round.seen);
+        watch
+            .health
+            .judge(round.seen.now, round.anchored(), unmarked)
+    }),
+    (Hazard::WindShift, |watch, round| {
+        watch.wind.judge_shift(round)
+    }),
+    (Hazard::WindStrength, |watch, round| {
+        watch.wind.judge_strength(round)
+    }),
+    (Hazard::ScopeShort, |watch, round| {
+        let told = watch.announcer.tells(Hazard::ScopeShort);
+        watch.scope.judge(round, told)
+    }),
+];
 
 impl Watchkeeper {
     /// A new watch, or one that goes on after a restart with what was `saved`. [`Input::Began`]
     /// comes first.
     #[must_use]
     pub fn new(now: Now, settings: WatchSettings, saved: Saved) -> Self {
-        let mut keeper = Self {
-            boat: Boat::new(settings.boat),
-            freshness: Freshness::default(),
-            intake: Intake::new(&settings),
-            instruments: Instruments::default(),
+        Self {
+            sensors: Sensors::new(now.tick, &settings),
+            link: Link::new(now.tick),
+            anchorage: Anchorage::restored(now.tick, &saved, &settings),
             wind: WindWatch::new(&settings),
-            drag: DragTest::new(&settings),
-            second_drag: DragTest::new(&settings),
-            counter: RodeCounter::default(),
-            power: Power::new(settings.least_voltage),
             water: Water::new(
                 settings.forecast.clone(),
                 settings.stay,
                 settings.wording.clone(),
                 saved.least_sounded,
             ),
-            desk: restored_desk(now, settings.desk, &saved),
-            neighbours: Neighbours::default(),
+            scope: ScopeWatch::default(),
             pull: PullTest::default(),
-            lying: Lying::default(),
-            manner: saved.manner,
+            neighbours: Neighbours::default(),
+            health: Health::new(settings.least_voltage),
             track: Track::default(),
-            phase: saved.phase,
-            phase_since: saved.phase_since,
-            mark: saved.mark,
-            berth: saved.berth,
-            link: LinkState::Down("not connected yet".to_owned()),
-            trouble_since: Some(now.tick),
-            up_since: None,
-            grace: None,
-            reported: now.tick,
-            fix: None,
-            fault: None,
-            seen: now.tick,
-            settling_since: now.tick,
-            quiet_since: None,
-            outside_since: None,
-            strong_wind: false,
-            impaired: None,
-            phones: Phones::None,
+            announcer: Announcer::restored(now, settings.desk, saved),
             judged: now.tick,
-            found_kept: now.tick,
-            published: None,
-            publishes: true,
-            round: Vec::new(),
-            outputs: VecDeque::new(),
-            persisted: saved,
-            settings,
-        };
-        keeper.intake.set_anchored(keeper.phase.is_anchored());
-        keeper
+            settings: Arc::new(settings),
+        }
     }
 
     /// Takes an input.
     pub fn handle(&mut self, now: Now, input: Input) {
         let urgent = match input {
             Input::Began { last_seen } => {
-                self.resume(now, last_seen);
+                self.begin(now, last_seen);
                 return;
             }
-            Input::Report(report) => self.take_report(now, &report),
+            Input::Report(report) => {
+                self.take_report(now, &report);
+                false
+            }
             Input::Command { id, command } => {
                 let outcome = match self.obey(now, &command) {
                     Ok(done) => Outcome::Done(done),
                     Err(refusal) => Outcome::Refused(refusal.to_string()),
                 };
-                self.round.push(Output::Reply { id, outcome });
+                self.announcer.reply(id, outcome);
                 true
             }
-            Input::Link(link) => self.take_link(now, link),
-            Input::Display(action) => {
-                match action.act {
-                    // A display may act on what is over already: nothing is left to do then.
-                    DisplayAct::Acknowledged => {
-                        let _ = self.desk.acknowledge(now, Some(action.hazard));
-                    }
-                    DisplayAct::Silenced => {
-                        let _ = self.desk.silence(now, Some(action.hazard));
-                    }
-                    DisplayAct::Cleared => {
-                        self.note(
-                            now,
-                            format!(
-                                "somebody set the notification `{}` to normal on the data server though it stands; it is shown again",
-                                action.hazard
-                            ),
-                        );
-                        self.desk.show_again(action.hazard);
-                    }
+            Input::Link(state) => {
+                let down = matches!(state, LinkState::Down(_));
+                let changed = self.link.take(now.tick, state);
+                if changed && down {
+                    self.sensors.link_lost();
                 }
+                changed
+            }
+            Input::Display(action) => {
+                self.announcer.handle_display(now, action);
                 true
             }
-            Input::Impaired(why) => {
-                let changed = self.impaired != why;
-                self.impaired = why;
-                changed
-            }
-            Input::Phones(phones) => {
-                let changed = self.phones != phones;
-                self.phones = phones;
-                changed
-            }
-            Input::Timeout => {
-                self.handle_timeout(now);
-                return;
-            }
+            Input::Impaired(why) => self.health.take_impaired(why),
+            Input::Phones(phones) => self.health.take_phones(phones),
+            Input::Timeout => true,
         };
         if urgent || now.tick.since(self.judged) >= JUDGE_EVERY {
-            self.judge(now);
+            self.handle_timeout(now);
         }
     }
 
     /// Whether the state is put together for publishing: a replay that nobody looks at needs none.
-    pub fn publish(&mut self, publishes: bool) {
-        self.publishes = publishes;
+    pub const fn publish(&mut self, publishes: bool) {
+        self.announcer.publish(publishes);
     }
 
-    /// To be called when [`Watchkeeper::poll_timeout`] is due.
+    /// Makes a round. To be called when [`Watchkeeper::poll_timeout`] is due.
     pub fn handle_timeout(&mut self, now: Now) {
-        self.judge(now);
+        self.judged = now.tick;
+        self.announcer.handle_timeout(now);
+        self.water.predict(now);
+        self.health.power_mut().handle_timeout(now);
+        let seen = self.sensors.seen(now, &self.settings, &self.wind);
+        self.anchorage
+            .handle_timeout(&seen, &self.wind, &mut self.announcer);
+        let round = self.round(now);
+        self.run_pull_test(&round);
+        for (hazard, judge) in JUDGEMENTS {
+            let judged = judge(self, &round);
+            self.announcer.judged(now, hazard, judged);
+        }
+        if self
+            .announcer
+            .tell_changes(now)
+            .contains(&Hazard::WindShift)
+        {
+            // The next shift is measured from the wind they have seen to.
+            self.anchorage
+                .wind_was_seen(self.wind.mean_direction(now.tick));
+            self.wind.seen();
+            self.announcer.desk_mut().measure_anew(Hazard::WindShift);
+        }
+        if self.announcer.wants_state(now) {
+            let state = self.picture_of(&round);
+            self.announcer.state(now, state);
+        }
+        self.announcer.flush(self.saved());
     }
 
     /// When it last judged: the sign that it is alive.
@@ -251,118 +217,19 @@ impl Watchkeeper {
 
     /// The next thing to be done.
     pub fn poll_output(&mut self) -> Option<Output> {
-        self.outputs.pop_front()
+        self.announcer.poll_output()
     }
 
     /// The boat, by configuration and server.
     #[must_use]
     pub const fn boat(&self) -> &Boat {
-        &self.boat
+        self.sensors.boat()
     }
 
     /// Alerts that are not normal, gravest first.
     #[must_use]
     pub fn alerts(&self) -> Vec<AlertView> {
-        self.desk.standing()
-    }
-
-    /// What is to be on disk now.
-    #[must_use]
-    pub fn saved(&self) -> Saved {
-        Saved {
-            phase: self.phase,
-            phase_since: self.phase_since,
-            mark: self.mark,
-            manner: self.manner,
-            berth: self.berth,
-            alerts: self.desk.standing(),
-            measures: self.desk.measures(),
-            raises: self.desk.raises(),
-            least_sounded: self.water.least_reduced(),
-        }
-    }
-
-    /// Tells the crew since when the watch was blind, and judges what stood anew.
-    fn resume(&mut self, now: Now, last_seen: Option<Timestamp>) {
-        if self.phase.is_anchored() {
-            self.tell_blind(now, last_seen);
-        }
-        // Displays may still hold what stood before: they are told first of all.
-        for view in self.desk.standing() {
-            self.round.push(Output::Alert(view));
-        }
-        self.flush();
-    }
-
-    fn tell_blind(&mut self, now: Now, last_seen: Option<Timestamp>) {
-        let blind = match last_seen {
-            Some(seen) if seen < now.utc => {
-                let gap = Duration::from_millis(now.utc.millis_since(seen).unsigned_abs());
-                format!("blind since {} UTC, for {}", seen.clock(), spoken(gap))
-            }
-            Some(_) => "blind for an unknown time: the clock has gone back".to_owned(),
-            None => "blind for an unknown time".to_owned(),
-        };
-        let message = format!(
-            "the watch goes on after a restart ({}): {blind}",
-            self.phase
-        );
-        self.note(now, message);
-    }
-
-    /// The circle that alarms: the crew's own to the letter; the reckoned one never tighter than
-    /// the drag test's margin.
-    fn swing_limit(&self, ground: &Ground) -> Metres {
-        if ground.radius_ordered {
-            ground.max_radius
-        } else {
-            let margin = self.drag_evidence(self.judged).margin;
-            ground.max_radius + (margin - self.settings.swing_margin).max(Metres::ZERO)
-        }
-    }
-
-    pub(super) fn ground(&self, now: Tick) -> Option<(Mark, Ground)> {
-        let mark = self.mark.filter(|_| self.phase.is_anchored())?;
-        let depth = self.instruments.water_depth(now, &self.boat);
-        let counted = self.counted(now).and_then(|_| self.counter.longest(now));
-        let bound = Mark {
-            rode: counted.or(mark.rode),
-            ..mark
-        };
-        let ground = Ground::about(&bound, depth, &self.boat, &self.settings);
-        Some((mark, self.within_given_circle(ground)))
-    }
-
-    /// Rode out: by the counter where there is one, else as the crew said.
-    pub(super) fn rode_out(&self, now: Tick) -> Option<Metres> {
-        let mark = self.mark.filter(|_| self.manner.kind.has_rode())?;
-        self.counted(now).or(mark.rode)
-    }
-
-    /// The counter's reading, unless it is one that cannot be at anchor: not reset, or heaved up
-    /// and down.
-    pub(super) fn counted(&self, now: Tick) -> Option<Metres> {
-        let depth = self
-            .instruments
-            .water_depth(now, &self.boat)
-            .or_else(|| self.mark.and_then(|mark| mark.depth))
-            .unwrap_or_default();
-        let least = scope::height(depth, self.boat.roller_height());
-        self.counter.rode(now).filter(|reading| *reading >= least)
-    }
-
-    /// What the counter last said is kept with the mark: it may fall silent when the windlass is
-    /// switched off.
-    fn keep_count(&mut self, now: Now) {
-        let counted = self.counted(now.tick);
-        if let Some(counted) = counted
-            && let Some(mark) = &mut self.mark
-            && mark
-                .rode
-                .is_none_or(|rode| (rode - counted).get().abs() >= 1.0)
-        {
-            mark.rode = Some(counted);
-        }
+        self.announcer.desk().standing()
     }
 
     /// The tide to come.
@@ -371,175 +238,121 @@ impl Watchkeeper {
         self.water.outlook(now)
     }
 
-    /// Depth under the keel now, and at low water where she has swung.
-    pub(super) fn under_keel(&self, now: Now) -> (Option<Metres>, Option<Metres>) {
-        let draught = self.boat.draught();
-        let depth = self.instruments.water_depth(now.tick, &self.boat);
-        let least = self
-            .outlook(now)
-            .and_then(|outlook| self.water.least_depth(&outlook));
-        let above = |depth: Option<Metres>| depth.zip(draught).map(|(depth, d)| depth - d);
-        (above(depth), above(least))
-    }
-
-    /// Scope of the rode that is out over the depth now and at the coming high water.
-    pub(super) fn scopes(&self, now: Now) -> (Option<f64>, Option<f64>) {
-        let depth = self.instruments.water_depth(now.tick, &self.boat);
-        let Some((rode, depth)) = self
-            .rode_out(now.tick)
-            .zip(depth.or_else(|| self.mark.and_then(|mark| mark.depth)))
-        else {
-            return (None, None);
+    /// What is to be on disk now.
+    #[must_use]
+    pub fn saved(&self) -> Saved {
+        let desk = self.announcer.desk();
+        let mut saved = Saved {
+            alerts: desk.standing(),
+            measures: desk.measures(),
+            raises: desk.raises(),
+            least_sounded: self.water.least_reduced(),
+            ..Saved::default()
         };
-        let roller = self.boat.roller_height();
-        let high = self
-            .outlook(now)
-            .and_then(|tide| scope::scope(rode, depth - tide.now + tide.highest, roller));
-        (scope::scope(rode, depth, roller), high)
+        self.anchorage.save(&mut saved);
+        saved
     }
 
-    /// Where the boat is by the last fix, if it is recent.
-    pub(super) fn boat_now(&self, now: Tick) -> Option<BoatNow> {
-        let fix = self
-            .fix
-            .filter(|fix| now.since(fix.at) <= self.lost_after())?;
-        let heading = self.instruments.heading(now);
-        let plane = Plane::at(fix.antenna);
-        let roller = self.boat.antenna_to_roller(heading);
-        let centre = self.boat.antenna_to_centre(heading);
-        Some(BoatNow {
-            roller: plane.position(roller.offset),
-            centre: plane.position(centre.offset),
-            lever_doubt: roller.doubt.max(centre.doubt),
-            fix,
-        })
-    }
-
-    /// Slow receivers are given longer: three and a half of their own intervals.
-    fn lost_after(&self) -> Duration {
-        let usual = self.intake.interval().unwrap_or_default();
-        self.settings
-            .lost_after
-            .max((usual * 7 / 2).min(SLOWEST_LOST))
-    }
-
-    pub(super) fn note(&mut self, now: Now, message: String) {
-        self.note_with(now, message, Map::new());
-    }
-
-    pub(super) fn note_with(&mut self, now: Now, message: String, evidence: Map<String, Value>) {
-        self.round.push(Output::Event(Event {
-            time: now.utc,
-            event: EventKind::Note,
-            hazard: None,
-            priority: None,
-            message,
-            evidence,
-        }));
-    }
-
-    /// Ends a round: what must be on disk goes out first.
-    fn flush(&mut self) {
-        let saved = self.saved();
-        if saved.differs(&self.persisted) {
-            self.outputs
-                .push_back(Output::Persist(Box::new(saved.clone())));
-            self.persisted = saved;
+    /// Everything that is known now.
+    pub(super) fn round(&self, now: Now) -> Round {
+        let seen = self.sensors.seen(now, &self.settings, &self.wind);
+        Round {
+            phase: self.anchorage.phase(),
+            lies: self.anchorage.lies(&seen),
+            tide: self.water.outlook(now),
+            seen,
         }
-        self.outputs.extend(self.round.drain(..));
     }
 
-    /// A new mark: everything that was judged against the old one starts again.
-    pub(super) fn restart_judgement(&mut self, now: Now) {
-        self.drag.reset();
-        self.second_drag.reset();
-        self.outside_since = None;
-        self.quiet_since = None;
-        self.settling_since = now.tick;
+    /// Tells the crew since when the watch was blind, and the displays, which may still hold what stood
+    /// before, what stands.
+    fn begin(&mut self, now: Now, last_seen: Option<Timestamp>) {
+        let phase = self.anchorage.phase();
+        if phase.is_anchored() {
+            let blind = match last_seen {
+                Some(seen) if seen < now.utc => {
+                    let gap = Duration::from_millis(now.utc.millis_since(seen).unsigned_abs());
+                    format!("blind since {} UTC, for {}", seen.clock(), spoken(gap))
+                }
+                Some(_) => "blind for an unknown time: the clock has gone back".to_owned(),
+                None => "blind for an unknown time".to_owned(),
+            };
+            self.announcer.note(
+                now,
+                format!("the watch goes on after a restart ({phase}): {blind}"),
+            );
+        }
+        self.announcer.show_standing();
+        self.announcer.flush(self.saved());
     }
 
-    /// The fix of this moment, fit to mark the anchor with.
-    pub(super) fn fresh_here(&self, now: Tick) -> Option<BoatNow> {
-        let slow = self.intake.interval().unwrap_or_default() * 5 / 4;
-        self.boat_now(now)
-            .filter(|here| now.since(here.fix.at) <= self.settings.max_age.max(slow))
+    fn take_report(&mut self, now: Now, report: &Report) {
+        self.link.hear(now.tick);
+        if let Subject::Other(vessel) = &report.subject {
+            self.neighbours.take(now.tick, vessel, &report.facts);
+            return;
+        }
+        for fact in &report.facts {
+            if !self.sensors.is_news(now, &self.settings, report, fact) {
+                continue;
+            }
+            match fact {
+                Fact::Position(position) => self.take_position(now, report, *position),
+                Fact::HouseVoltage(reading) => self.health.power_mut().take(now.tick, *reading),
+                other => {
+                    self.sensors.take(now.tick, &report.source, other);
+                    self.water.take(now.tick, other);
+                }
+            }
+        }
+        if report.facts.iter().any(Fact::is_wind)
+            && let Some(wind) = self.sensors.instruments().wind(now.tick)
+        {
+            self.wind.take(now.tick, wind);
+        }
     }
 
-    /// What ails windrode itself.
-    pub(super) fn ailment(&self) -> Option<String> {
-        let phones = match &self.phones {
-            Phones::Lost(names) => Some(format!(
-                "no phone channel works ({names}), nobody ashore would be called; look at the boat's link ashore"
-            )),
-            Phones::None | Phones::Working | Phones::Doubtful(_) => None,
+    fn take_position(&mut self, now: Now, report: &Report, position: Option<Position>) {
+        let anchor = self.anchorage.mooring().map(|it| it.first().position);
+        let taken = self
+            .sensors
+            .take_position(now.tick, &report.source, position, anchor);
+        if let Some(note) = taken.note {
+            self.announcer.note(now, note);
+        }
+        let seen = self.sensors.seen(now, &self.settings, &self.wind);
+        let Some(here) = seen.here.filter(|_| taken.is_fix) else {
+            return;
         };
-        let ailments: Vec<String> = [
-            self.impaired.clone(),
-            phones,
-            self.power.battery(self.judged),
-        ]
-        .into_iter()
-        .flatten()
-        .collect();
-        (!ailments.is_empty()).then(|| ailments.join("; "))
-    }
-
-    /// What who lets go should know of the phones; nothing while one works.
-    pub(super) fn phones_caution(&self) -> String {
-        match &self.phones {
-            Phones::Doubtful(names) | Phones::Lost(names) => format!(
-                "; no phone channel has worked lately ({names}): alerts may be shown aboard only"
-            ),
-            Phones::None | Phones::Working => String::new(),
+        self.track.take(now.tick, here.centre);
+        let told = self.announcer.tells(Hazard::SwingExceeded);
+        self.anchorage.take_fix(&seen, &here, told);
+        if let Some(anchor) = anchor {
+            let distance = here.distance(anchor);
+            self.pull
+                .take_fix(now.tick, distance, here.fix.sigma, here.lever_doubt);
         }
     }
 
-    /// Why there is no fix.
-    pub(super) fn fault_words(&self, now: Tick) -> String {
-        if let LinkState::Down(why) = &self.link {
-            return format!("no data server: {why}");
+    /// Runs the pull test and tells what it found.
+    fn run_pull_test(&mut self, round: &Round) {
+        let now = round.seen.now;
+        if !round.lies.as_ref().is_some_and(|lies| lies.kind.can_drag()) {
+            return;
         }
-        self.fault.as_ref().map_or_else(
-            || match self.fix {
-                Some(fix) => format!("the last is {} old", spoken(now.since(fix.at))),
-                None => "none is heard".to_owned(),
-            },
-            Fault::words,
-        )
+        let setting = round.phase == Phase::Setting;
+        self.pull.judge(now.tick, round.seen.revolutions, setting);
+        while let Some(news) = self.pull.poll_news() {
+            let evidence = news.reading.evidence();
+            self.announcer.note_with(now, news.message, evidence);
+        }
     }
-}
 
-/// The alerts that stood. Whether the watch itself is impaired is found anew: a watch that was
-/// stopped and runs again is whole.
-fn restored_desk(now: Now, settings: DeskSettings, saved: &Saved) -> Desk {
-    let alerts: Vec<AlertView> = saved
-        .alerts
-        .iter()
-        .filter(|view| view.hazard != Hazard::Watch)
-        .cloned()
-        .collect();
-    Desk::restored(now, settings, &alerts, &saved.measures, saved.raises)
-}
-
-/// Where the boat is by the last fix.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct BoatNow {
-    pub(super) roller: Position,
-    pub(super) centre: Position,
-    /// How far these may be off because heading or offsets are not known.
-    pub(super) lever_doubt: Metres,
-    pub(super) fix: Fix,
-}
-
-impl BoatNow {
-    /// From the roller.
-    pub(super) fn distance(&self, to: Position) -> Metres {
-        self.roller.distance_to(to)
+    /// The link has just come back: what is missing may come yet.
+    fn in_grace(&self, round: &Round) -> bool {
+        let lost_after = self.sensors.fixes().lost_after();
+        self.link.in_grace(round.seen.now.tick, lost_after)
     }
 }
 
 const JUDGE_EVERY: Duration = Duration::from_secs(1);
-const SLOWEST_LOST: Duration = Duration::from_mins(2);
-
-#[cfg(test)]
-mod tests;

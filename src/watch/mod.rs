@@ -9,24 +9,31 @@
 //! still with nothing marked; [`track`] where she has been; [`keeper`] the engine that holds it
 //! all together; [`neighbours`] other vessels.
 
+pub mod anchorage;
+pub mod announcer;
 pub mod commands;
 pub mod counter;
 pub mod drag;
-pub mod findings;
+pub mod fix;
 pub mod freshness;
-pub mod ground;
+pub mod health;
 pub mod instruments;
-pub mod intake;
+pub mod judgement;
 pub mod keeper;
-mod letting_go;
-pub mod lying;
+pub mod link;
 pub mod manner;
 pub mod neighbours;
 mod picture;
 pub mod power;
 pub mod pull;
+pub mod round;
+pub mod scope;
+pub mod sensors;
 pub mod settings;
 pub mod track;
 pub mod water;
 pub mod wind;
 pub mod words;
+
+#[cfg(test)]
+mod tests;

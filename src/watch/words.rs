@@ -335,18 +335,37 @@ pub struct Saved {
 }
 
 impl Saved {
-    /// Does it differ in more than the wording of a standing alert? Words change every ten
-    /// seconds of a drag; a memory card need not be written for that.
+    /// Does it differ in more than the wording of a standing alert and a hand's breadth of water? Words
+    /// change every ten seconds of a drag, soundings all the time; a memory card need not be written for
+    /// that.
     #[must_use]
     pub fn differs(&self, other: &Self) -> bool {
+        // Every member by name: one that is forgotten here does not compile.
+        let Self {
+            phase,
+            phase_since,
+            mark,
+            manner,
+            berth,
+            alerts,
+            measures,
+            raises,
+            least_sounded,
+        } = self;
         let key = |view: &AlertView| (view.hazard, view.priority, view.state, view.raise);
-        self.phase != other.phase
-            || self.phase_since != other.phase_since
-            || self.mark != other.mark
-            || self.manner != other.manner
-            || self.berth != other.berth
-            || self.raises != other.raises
-            || !self.alerts.iter().map(key).eq(other.alerts.iter().map(key))
+        let sounded_alike = match (least_sounded, other.least_sounded) {
+            (Some(least), Some(before)) => (*least - before).get().abs() < SOUNDED_ALIKE,
+            (least, before) => least.is_none() && before.is_none(),
+        };
+        *phase != other.phase
+            || *phase_since != other.phase_since
+            || *mark != other.mark
+            || *manner != other.manner
+            || *berth != other.berth
+            || *measures != other.measures
+            || *raises != other.raises
+            || !alerts.iter().map(key).eq(other.alerts.iter().map(key))
+            || !sounded_alike
     }
 }
 
@@ -384,3 +403,6 @@ pub struct Entry {
     /// What was handed.
     pub input: Input,
 }
+
+/// Metres of water that are not worth a write.
+const SOUNDED_ALIKE: f64 = 0.1;
