@@ -45,10 +45,16 @@ use crate::signalk::put::parse_command;
 use crate::signalk::resources::ResourceIds;
 use crate::signalk::session::{self, RequestKey, Session};
 use crate::time::{Now, Tick};
-use crate::watch::keeper::Watchkeeper;
-use crate::watch::words::{
-    Command, Entry, Event, EventKind, Input, Outcome, Output, Phase, Picture,
-};
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::engine::Watchkeeper;
+use crate::watch::messages::Command;
+use crate::watch::messages::Entry;
+use crate::watch::messages::Event;
+use crate::watch::messages::EventKind;
+use crate::watch::messages::Input;
+use crate::watch::messages::Outcome;
+use crate::watch::messages::Output;
+use crate::watch::state::WatchState;
 
 /// The daemon, open and ready to run.
 pub struct Daemon {
@@ -72,7 +78,7 @@ pub struct Daemon {
     orders: u64,
     pending: VecDeque<Input>,
     impaired: Option<String>,
-    picture: Picture,
+    picture: WatchState,
     earlier: Earlier,
     displays: Option<OlderDisplays>,
     listener: Option<mpsc::UnboundedSender<Output>>,
@@ -192,7 +198,7 @@ impl Daemon {
             orders: 0,
             pending: VecDeque::new(),
             impaired: None,
-            picture: Picture::default(),
+            picture: WatchState::default(),
             earlier,
             displays: OlderDisplays::open(&config, now),
             listener: None,
@@ -506,7 +512,7 @@ impl Daemon {
     /// Tells the displays that nobody watches any more, and closes the journal.
     async fn stop(mut self) -> Result<(), DaemonError> {
         systemd::stopping();
-        if self.picture.phase != Phase::Aweigh {
+        if self.picture.phase != AnchorPhase::Aweigh {
             let why = "windrode was stopped; nobody watches the anchor".to_owned();
             self.feed(self.clock.now(), Input::Impaired(Some(why)));
             self.carry_out().await;

@@ -29,11 +29,18 @@ use pace::Pace;
 use crate::observation::Report;
 use crate::signalk::paths::OwnPaths;
 use crate::time::{Now, Tick, Timestamp};
-use crate::watch::keeper::Watchkeeper;
+use crate::watch::engine::Watchkeeper;
+use crate::watch::messages::Command;
+use crate::watch::messages::Event;
+use crate::watch::messages::EventKind;
+use crate::watch::messages::Input;
+use crate::watch::messages::LetGo;
+use crate::watch::messages::LinkState;
+use crate::watch::messages::Outcome;
+use crate::watch::messages::Output;
+use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
-use crate::watch::words::{
-    Command, Event, EventKind, Input, LetGo, LinkState, Outcome, Output, Picture, Saved,
-};
+use crate::watch::state::WatchState;
 
 /// How to replay.
 #[derive(Clone, Debug, Default)]
@@ -77,7 +84,7 @@ pub trait Listener {
         false
     }
     /// The state, once a second of the recording's time.
-    fn picture(&mut self, _picture: &Picture) {}
+    fn picture(&mut self, _picture: &WatchState) {}
 }
 
 /// Opens a recording, unpacking it where it is packed.

@@ -12,8 +12,11 @@ use windrode::daemon::StatusReport;
 use windrode::journal::Reader;
 use windrode::rehearse::night::{self, Audience};
 use windrode::time::Timestamp;
-use windrode::watch::keeper::Watchkeeper;
-use windrode::watch::words::{Event, Input, Output, Saved};
+use windrode::watch::engine::Watchkeeper;
+use windrode::watch::messages::Event;
+use windrode::watch::messages::Input;
+use windrode::watch::messages::Output;
+use windrode::watch::saved::Saved;
 
 /// Writes down everything the watch says.
 #[derive(Default)]

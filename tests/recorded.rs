@@ -31,8 +31,11 @@ use windrode::geodesy::Position;
 use windrode::replay::{Listener, ReplayOptions, replay, unpacked};
 use windrode::time::Timestamp;
 use windrode::units::{Bearing, Metres};
+use windrode::watch::messages::Event;
+use windrode::watch::messages::EventKind;
+use windrode::watch::messages::LetGo;
 use windrode::watch::settings::WatchSettings;
-use windrode::watch::words::{Event, EventKind, LetGo, Picture};
+use windrode::watch::state::WatchState;
 
 /// The table, and what must hold of it whatever it says: who stands still does not drag, but under
 /// a bad sky, and then the position was told to be lost.
@@ -154,7 +157,7 @@ impl Listener for Tally {
         true
     }
 
-    fn picture(&mut self, picture: &Picture) {
+    fn picture(&mut self, picture: &WatchState) {
         self.pictures += 1;
         self.seen += u64::from(picture.fix_uncertainty.is_some());
         self.probability = self

@@ -28,7 +28,9 @@ use windrode::signalk::SourceLabel;
 use windrode::signalk::publish::Publisher;
 use windrode::time::{Now, Tick, Timestamp};
 use windrode::units::{Bearing, Metres, Speed};
-use windrode::watch::words::{Event, Output, Picture};
+use windrode::watch::messages::Event;
+use windrode::watch::messages::Output;
+use windrode::watch::state::WatchState;
 
 use super::cli;
 
@@ -678,7 +680,7 @@ pub(crate) fn metadata() -> Map<String, Value> {
     let delta = Publisher::new(SourceLabel::default()).introduction(
         "vessels.self",
         Timestamp::EPOCH,
-        &Picture::default(),
+        &WatchState::default(),
         1,
     );
     let delta: Value = serde_json::from_str(&delta).unwrap();

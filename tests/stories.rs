@@ -22,11 +22,16 @@ use windrode::signalk::reader::Reader;
 use windrode::signalk::wire::{Incoming, parse};
 use windrode::time::{Now, Tick, Timestamp};
 use windrode::units::Metres;
-use windrode::watch::keeper::Watchkeeper;
+use windrode::watch::anchorage::phase::AnchorPhase;
+use windrode::watch::engine::Watchkeeper;
+use windrode::watch::messages::Command;
+use windrode::watch::messages::DisplayAct;
+use windrode::watch::messages::DisplayAction;
+use windrode::watch::messages::Input;
+use windrode::watch::messages::LinkState;
+use windrode::watch::messages::Output;
+use windrode::watch::saved::Saved;
 use windrode::watch::settings::WatchSettings;
-use windrode::watch::words::{
-    Command, DisplayAct, DisplayAction, Input, LinkState, Output, Phase, Saved,
-};
 
 #[test]
 fn no_story_breaks_the_watch() {
@@ -177,8 +182,8 @@ impl Story {
         );
         self.rule(
             step,
-            anchored || saved.manner == windrode::watch::manner::Manner::default(),
-            "a berth without an anchor",
+            anchored || saved.manner == windrode::watch::saved::SavedMooring::default(),
+            "a mooring without an anchor",
         );
         let after = self.keeper.alerts();
         for view in &after {
@@ -193,7 +198,7 @@ impl Story {
                 "a normal alert that stands",
             );
         }
-        if saved.phase == Phase::Aweigh {
+        if saved.phase == AnchorPhase::Aweigh {
             let loud = after.iter().find(|view| {
                 view.state == AlertState::ActiveUnacknowledged && view.priority > Priority::Caution
             });

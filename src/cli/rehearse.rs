@@ -9,7 +9,8 @@ use crate::alert::hazard::Priority;
 use crate::daemon::StatusReport;
 use crate::rehearse::night::{self, Audience, Report};
 use crate::time::Timestamp;
-use crate::watch::words::{Event, EventKind};
+use crate::watch::messages::Event;
+use crate::watch::messages::EventKind;
 
 /// Holds the rehearsal; fails unless all that must happen did.
 pub(super) fn rehearse(options: &RehearseOptions) -> Result<(), Failure> {

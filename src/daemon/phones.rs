@@ -16,7 +16,9 @@ use crate::outbox::reply::Act;
 use crate::outbox::words::{Output, Parcel, SavedOutbox};
 use crate::plot;
 use crate::time::Now;
-use crate::watch::words::{Command, Input, Saved};
+use crate::watch::messages::Command;
+use crate::watch::messages::Input;
+use crate::watch::saved::Saved;
 
 /// The ways to phones.
 pub(super) struct Phones {

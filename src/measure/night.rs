@@ -13,9 +13,16 @@ use crate::rehearse::sensors::{Condition, Fix, Instrument, Sample, Sensors};
 use crate::tackle::scope;
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Bearing, Metres, Speed};
-use crate::watch::keeper::Watchkeeper;
+use crate::watch::engine::Watchkeeper;
+use crate::watch::messages::Command;
+use crate::watch::messages::EventKind;
+use crate::watch::messages::Input;
+use crate::watch::messages::LetGo;
+use crate::watch::messages::LinkState;
+use crate::watch::messages::Outcome;
+use crate::watch::messages::Output;
+use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
-use crate::watch::words::{Command, EventKind, Input, LetGo, LinkState, Outcome, Output, Saved};
 
 /// What became of a night.
 #[derive(Clone, Debug)]

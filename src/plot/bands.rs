@@ -9,7 +9,7 @@ use super::{HEIGHT, MARGIN, PictureInput, WIDTH};
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
 use crate::time::{ShipClock, Timestamp};
 use crate::units::{Bearing, Metres, spoken};
-use crate::watch::words::Picture;
+use crate::watch::state::WatchState;
 
 /// Height of the figures and what stands below them.
 pub(super) const FIGURES_HEIGHT: f64 = 344.0;
@@ -261,7 +261,7 @@ pub(super) fn figures(svg: &mut Svg, input: &PictureInput, top: f64) {
 }
 
 /// What the crew asks: at anchor how she lies, before that the way to the berth.
-fn cells(picture: &Picture) -> [(&'static str, Option<String>); 6] {
+fn cells(picture: &WatchState) -> [(&'static str, Option<String>); 6] {
     let length = |length: Option<Metres>| length.map(|length| length.to_string());
     let vector = |distance: Option<Metres>, bearing: Option<Bearing>| {
         distance

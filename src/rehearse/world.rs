@@ -28,7 +28,7 @@ use crate::rehearse::server::{EmbeddedServer, Identity};
 use crate::rehearse::speech::{Speech, static_delta};
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres};
-use crate::watch::words::Output;
+use crate::watch::messages::Output;
 
 /// What a world is made of.
 pub struct WorldSettings {

@@ -24,7 +24,7 @@ use super::SourceLabel;
 use super::paths::HEARTBEAT;
 use crate::geodesy::Position;
 use crate::time::Timestamp;
-use crate::watch::words::Picture;
+use crate::watch::state::WatchState;
 
 /// Writes the deltas of one source label and remembers what the server already has.
 #[derive(Clone, Debug)]
@@ -49,7 +49,12 @@ impl Publisher {
     }
 
     /// The values that changed since they were last sent, if any did.
-    pub fn changed(&mut self, context: &str, utc: Timestamp, picture: &Picture) -> Option<String> {
+    pub fn changed(
+        &mut self,
+        context: &str,
+        utc: Timestamp,
+        picture: &WatchState,
+    ) -> Option<String> {
         let current = current(picture);
         let values: Vec<Value> = ITEMS
             .iter()
@@ -70,7 +75,7 @@ impl Publisher {
         &mut self,
         context: &str,
         utc: Timestamp,
-        picture: &Picture,
+        picture: &WatchState,
         count: u64,
     ) -> String {
         let values = self.everything(picture, count);
@@ -98,7 +103,7 @@ impl Publisher {
         &mut self,
         context: &str,
         utc: Timestamp,
-        picture: &Picture,
+        picture: &WatchState,
         count: u64,
     ) -> String {
         let values = self.everything(picture, count);
@@ -112,7 +117,7 @@ impl Publisher {
         self.delta(context, utc, values, None)
     }
 
-    fn everything(&mut self, picture: &Picture, count: u64) -> Vec<Value> {
+    fn everything(&mut self, picture: &WatchState, count: u64) -> Vec<Value> {
         let current = current(picture);
         let mut values: Vec<Value> = ITEMS
             .iter()
@@ -158,7 +163,7 @@ pub(super) fn rounded(value: f64, parts: f64) -> f64 {
     if rounded.is_finite() { rounded } else { value }
 }
 
-fn current(picture: &Picture) -> Vec<Value> {
+fn current(picture: &WatchState) -> Vec<Value> {
     ITEMS.iter().map(|item| (item.value)(picture)).collect()
 }
 
@@ -167,7 +172,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::units::{Angle, Bearing, Metres};
-    use crate::watch::words::Phase;
+    use crate::watch::anchorage::phase::AnchorPhase;
 
     const TERN: &str = "vessels.urn:mrn:imo:mmsi:230099999";
 
@@ -179,9 +184,9 @@ mod tests {
         Publisher::new(SourceLabel::default())
     }
 
-    fn riding() -> Picture {
-        Picture {
-            phase: Phase::Set,
+    fn riding() -> WatchState {
+        WatchState {
+            phase: AnchorPhase::Set,
             anchor: Position::new(59.853_912_345_678, 23.260_000_012).ok(),
             max_radius: Some(Metres::of(52.004_9)),
             current_radius: Some(Metres::of(31.4)),
@@ -190,7 +195,7 @@ mod tests {
             drag_probability: Some(0.000_4),
             wind_shift: Some(Angle::of(-0.123_456)),
             berth_time: Some(83.4),
-            ..Picture::default()
+            ..WatchState::default()
         }
     }
 
@@ -318,7 +323,7 @@ mod tests {
     #[test]
     fn every_published_path_has_its_metadata() {
         let mut publisher = publisher();
-        let both = parsed(&publisher.introduction(TERN, utc(), &Picture::default(), 1));
+        let both = parsed(&publisher.introduction(TERN, utc(), &WatchState::default(), 1));
         let paths = |what: &Value| -> Vec<String> {
             what.as_array()
                 .unwrap()

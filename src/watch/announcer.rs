@@ -11,10 +11,16 @@ use serde_json::{Map, Value, json};
 use crate::alert::desk::{Change, Desk, DeskSettings, Reason, Told};
 use crate::alert::hazard::{AlertState, AlertView, Hazard};
 use crate::time::{Now, Tick};
+use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::judgement::Judged;
-use crate::watch::words::{
-    DisplayAct, DisplayAction, Event, EventKind, Outcome, Output, Phase, Picture, Saved,
-};
+use crate::watch::messages::DisplayAct;
+use crate::watch::messages::DisplayAction;
+use crate::watch::messages::Event;
+use crate::watch::messages::EventKind;
+use crate::watch::messages::Outcome;
+use crate::watch::messages::Output;
+use crate::watch::saved::Saved;
+use crate::watch::state::WatchState;
 
 /// See the module's page.
 #[derive(Debug)]
@@ -126,7 +132,13 @@ impl Announcer {
     }
 
     /// The phase changed.
-    pub fn phase(&mut self, now: Now, phase: Phase, how: &str, mut evidence: Map<String, Value>) {
+    pub fn phase(
+        &mut self,
+        now: Now,
+        phase: AnchorPhase,
+        how: &str,
+        mut evidence: Map<String, Value>,
+    ) {
         evidence.insert("phase".to_owned(), json!(phase.name()));
         self.event(now, EventKind::Phase, format!("{phase}: {how}"), evidence);
     }
@@ -160,7 +172,7 @@ impl Announcer {
     }
 
     /// Publishes the state.
-    pub fn state(&mut self, now: Now, state: Picture) {
+    pub fn state(&mut self, now: Now, state: WatchState) {
         self.published = Some(now.tick);
         self.round.push(Output::Publish(Box::new(state)));
     }

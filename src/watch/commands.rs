@@ -5,10 +5,10 @@ use crate::geodesy::Position;
 use crate::tackle::scope;
 use crate::time::{Now, Tick};
 use crate::units::Metres;
+use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::{Change, Done};
-use crate::watch::keeper::Watchkeeper;
-use crate::watch::manner::Kind;
-use crate::watch::words::Command;
+use crate::watch::engine::Watchkeeper;
+use crate::watch::messages::Command;
 
 /// Why an order was refused.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -47,14 +47,14 @@ pub enum Refusal {
     #[error(
         "`kind` = `{0}` has no rode to reckon a circle from: give `radius`, to the boat's centre"
     )]
-    NoRadius(Kind),
+    NoRadius(MooringKind),
     /// A member that has no meaning for the kind.
     #[error("`{member}` has no meaning with `kind` = `{kind}`; leave it out")]
     Misplaced {
         /// Which.
         member: &'static str,
         /// With what.
-        kind: Kind,
+        kind: MooringKind,
     },
     /// A second anchor without a first.
     #[error(
@@ -66,7 +66,7 @@ pub enum Refusal {
     NoTrack(String),
     /// The pull says nothing here.
     #[error("a pull test says nothing of `{0}`")]
-    NoPull(Kind),
+    NoPull(MooringKind),
     /// There is nothing to end.
     #[error("no pull test is going on; `pullTest` = `true` begins one")]
     NoTest,

@@ -6,8 +6,8 @@ use crate::alert::hazard::Priority;
 use crate::time::Now;
 use crate::units::Volts;
 use crate::watch::judgement::{Judged, at_anchor, finding};
+use crate::watch::messages::Phones;
 use crate::watch::power::Power;
-use crate::watch::words::Phones;
 
 /// Follows what the watch needs.
 #[derive(Clone, Debug)]

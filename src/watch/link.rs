@@ -13,7 +13,7 @@ use crate::alert::hazard::Priority;
 use crate::time::{Now, Tick};
 use crate::units::spoken;
 use crate::watch::judgement::{Judged, at_anchor, finding};
-use crate::watch::words::LinkState;
+use crate::watch::messages::LinkState;
 
 /// Follows the link.
 #[derive(Clone, Debug)]

@@ -12,10 +12,10 @@ use crate::tackle::water::Tide;
 use crate::time::Now;
 use crate::units::{Bearing, Hertz, Metres, Speed};
 use crate::watch::anchorage::Lies;
+use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::counter::Counted;
 use crate::watch::fix::intake::Fix;
 use crate::watch::settings::WatchSettings;
-use crate::watch::words::Phase;
 
 /// Where the boat is by the last fix.
 #[derive(Clone, Copy, Debug)]
@@ -87,7 +87,7 @@ pub struct Round {
     /// What the sensors say.
     pub seen: Seen,
     /// Where the anchor is in its life.
-    pub phase: Phase,
+    pub phase: AnchorPhase,
     /// How she lies, while the anchor is down.
     pub lies: Option<Lies>,
     /// The tide to come.

@@ -8,9 +8,9 @@ use serde_json::json;
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
 use crate::tackle::scope;
+use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::judgement::{Judged, finding};
 use crate::watch::round::Round;
-use crate::watch::words::Phase;
 
 /// Judges the scope.
 #[derive(Clone, Debug, Default)]
@@ -22,7 +22,7 @@ impl ScopeWatch {
     /// Judges the hazard; `standing`: it is told already.
     pub fn judge(&mut self, round: &Round, standing: bool) -> Judged {
         // While she is being dug in the rode is still going out.
-        if !matches!(round.phase, Phase::Set | Phase::Dragging) {
+        if !matches!(round.phase, AnchorPhase::Set | AnchorPhase::Dragging) {
             return Judged::Gone;
         }
         let settings = &round.seen.settings;

@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 use windrode::alert::hazard::{AlertState, AlertView, Hazard, Priority};
 use windrode::sentences::exchange::{Exchange, Output};
 use windrode::time::{Now, Tick, Timestamp};
-use windrode::watch::words::Command as Order;
+use windrode::watch::messages::Command as Order;
 
 use super::super::cli::daemon::Daemon;
 use super::{folder, installed};

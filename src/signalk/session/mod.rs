@@ -55,7 +55,11 @@ use crate::alert::hazard::AlertView;
 use crate::observation::Report;
 use crate::signalk::paths::OwnPaths;
 use crate::time::{Now, Tick};
-use crate::watch::words::{Command, DisplayAction, LinkState, Outcome, Picture};
+use crate::watch::messages::Command;
+use crate::watch::messages::DisplayAction;
+use crate::watch::messages::LinkState;
+use crate::watch::messages::Outcome;
+use crate::watch::state::WatchState;
 
 /// What the session needs to know of the configuration.
 #[derive(Clone, Debug, Default)]
@@ -134,7 +138,7 @@ pub struct Session {
     notices: Notices,
     resources: Resources,
     draw_again: Option<Tick>,
-    picture: Picture,
+    picture: WatchState,
     beat: u64,
     requests: Requests,
     book: LogBook,
@@ -182,7 +186,7 @@ impl Session {
             notices: Notices::default(),
             resources: Resources::new(resources),
             draw_again: None,
-            picture: Picture::default(),
+            picture: WatchState::default(),
             beat: 0,
             requests: Requests::default(),
             book: LogBook::default(),
@@ -248,7 +252,7 @@ impl Session {
     }
 
     /// The watch's picture; published in part at once, in whole with the next heartbeat.
-    pub fn handle_picture(&mut self, now: Now, picture: &Picture) {
+    pub fn handle_picture(&mut self, now: Now, picture: &WatchState) {
         let turned = picture.phase != self.picture.phase;
         self.picture.clone_from(picture);
         self.picture_changed(now, turned);

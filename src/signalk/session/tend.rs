@@ -12,7 +12,7 @@ use super::{
     PROBE_EVERY, Phase, Session, VALUES_EVERY,
 };
 use crate::time::{Now, Tick, Timestamp};
-use crate::watch::words::LinkState;
+use crate::watch::messages::LinkState;
 
 /// A connection on which the server has said who it is.
 #[derive(Clone, Debug)]

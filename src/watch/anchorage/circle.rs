@@ -17,9 +17,9 @@ use crate::alert::wording::Wording;
 use crate::geodesy::{Plane, Position};
 use crate::time::Tick;
 use crate::units::Metres;
+use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::judgement::{Judged, centimetres, finding};
 use crate::watch::round::{Here, Round, Seen};
-use crate::watch::words::Phase;
 
 /// Since when she is outside.
 #[derive(Clone, Debug, Default)]
@@ -32,7 +32,7 @@ pub(super) struct Held<'a> {
     pub(super) mooring: &'a Mooring,
     /// Of each anchor.
     pub(super) grounds: &'a [Ground],
-    pub(super) phase: Phase,
+    pub(super) phase: AnchorPhase,
     /// It is told already that she is outside.
     pub(super) told: bool,
 }
@@ -56,6 +56,7 @@ impl Circle {
 
 impl Anchorage {
     /// Judges the hazard.
+    #[must_use]
     pub fn judge_swing(&self, round: &Round, desk: &Desk) -> Judged {
         let Some(lies) = &round.lies else {
             return Judged::Gone;
@@ -114,7 +115,7 @@ fn is_outside(seen: &Seen, here: &Here, held: &Held) -> bool {
         // How sure the drag test is of the anchor has no bearing on a circle about the mark.
         Some((position, spread)) => {
             away(shifted(position), spread * 2.0) > limit(ground)
-                || (*phase == Phase::Setting
+                || (*phase == AnchorPhase::Setting
                     && away(shifted(mark), lever) > ground.max_radius + LATE_MARK)
         }
         None => away(mark, lever) > limit(ground),

@@ -7,16 +7,16 @@ use super::Lies;
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
 use crate::units::{Bearing, Metres, Speed};
+use crate::watch::anchorage::kind::MooringKind;
+use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::judgement::{Judged, centimetres, finding};
-use crate::watch::manner::Kind;
 use crate::watch::pull;
 use crate::watch::round::{Round, Seen};
-use crate::watch::words::Phase;
 
 /// Judges the hazard.
 #[must_use]
 pub fn judge(round: &Round) -> Judged {
-    if round.phase != Phase::Dragging {
+    if round.phase != AnchorPhase::Dragging {
         return Judged::Gone;
     }
     let Some((lies, here)) = round.lies.as_ref().zip(round.seen.here) else {
@@ -49,8 +49,11 @@ fn told(seen: &Seen, lies: &Lies, distance: Metres, to_anchor: Bearing) -> Findi
     let say = &seen.settings.wording;
     let evidence = &lies.evidence;
     let what = match lies.kind {
-        Kind::Mooring => "the mooring",
-        Kind::Anchor | Kind::SecondAnchor | Kind::ShoreLine | Kind::SternTo => "the anchor",
+        MooringKind::Mooring => "the mooring",
+        MooringKind::Anchor
+        | MooringKind::SecondAnchor
+        | MooringKind::ShoreLine
+        | MooringKind::SternTo => "the anchor",
     };
     finding(
         Priority::Alarm,

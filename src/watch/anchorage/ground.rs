@@ -11,7 +11,7 @@
 use crate::boat::Boat;
 use crate::tackle::scope;
 use crate::units::Metres;
-use crate::watch::manner::Kind;
+use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::round::Seen;
 
 /// Reach and circle of one moment.
@@ -65,7 +65,7 @@ impl Ground {
     }
 
     /// Where no rode leads to the mark, the circle that was given is all there is.
-    pub(super) fn within(self, given: Metres, kind: Kind, boat: &Boat) -> Self {
+    pub(super) fn within(self, given: Metres, kind: MooringKind, boat: &Boat) -> Self {
         let bow = boat.roller_to_centre();
         let reach = if kind.can_drag() {
             given - bow

@@ -2,21 +2,22 @@
 //!
 //! An anchor is marked under the bow roller of the moment, unless a place is given, or the place that
 //! the track of a boat that has lain for long tells (see [`lying`](super::lying)). What she can lie to
-//! stands in [`manner`](crate::watch::manner).
+//! stands in [`kind`](super::kind).
 
 use super::Anchorage;
 use super::mooring::{Anchor, Mooring};
 use super::orders::{Change, Done};
 use crate::geodesy::Position;
 use crate::units::{Metres, spoken};
+use crate::watch::anchorage::kind::MooringKind;
+use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::announcer::Announcer;
 use crate::watch::commands::{GIVEN_DOUBT, Refusal, check_length, check_near, check_rode};
 use crate::watch::drag::DragTest;
 use crate::watch::fix::TWO_D_95;
-use crate::watch::manner::Kind;
+use crate::watch::messages::LetGo;
 use crate::watch::round::Seen;
 use crate::watch::settings::WatchSettings;
-use crate::watch::words::{LetGo, Phase};
 
 /// Where the mark is to lie.
 struct Place {
@@ -51,7 +52,7 @@ impl Anchorage {
             rode: order.rode,
             found: None,
         };
-        if kind == Kind::SecondAnchor {
+        if kind == MooringKind::SecondAnchor {
             return self.second_anchor(seen, anchor, say);
         }
         if let Some(before) = self.mooring.take() {
@@ -62,7 +63,7 @@ impl Anchorage {
         self.lying.clear();
         self.restart_judgement(seen.now.tick);
         let said = self.words_for(order, &place, depth, &seen.settings);
-        self.enter(seen, Phase::Setting, &said, say);
+        self.enter(seen, AnchorPhase::Setting, &said, say);
         Ok(Done {
             said,
             change: Change::NewMark,
@@ -94,9 +95,9 @@ impl Anchorage {
             "second anchor let go at {}, {apart} from the first{}; {}",
             anchor.position,
             rode_words(anchor.rode, &seen.settings),
-            Kind::SecondAnchor.not_judged().unwrap_or_default(),
+            MooringKind::SecondAnchor.not_judged().unwrap_or_default(),
         );
-        self.enter(seen, Phase::Setting, &said, say);
+        self.enter(seen, AnchorPhase::Setting, &said, say);
         Ok(Done {
             said,
             change: Change::AnotherAnchor,
@@ -145,8 +146,8 @@ impl Anchorage {
             });
         }
         let here = here.ok_or(Refusal::NoFix(why_no_fix))?;
-        let made_fast = matches!(order.kind, Kind::ShoreLine | Kind::SternTo);
-        let remark = match lain.filter(|_| order.kind == Kind::Anchor) {
+        let made_fast = matches!(order.kind, MooringKind::ShoreLine | MooringKind::SternTo);
+        let remark = match lain.filter(|_| order.kind == MooringKind::Anchor) {
             Some(lain) => format!(
                 "; she has lain here for {}: {}",
                 spoken(lain),
@@ -192,17 +193,17 @@ impl Anchorage {
             .map_or(String::new(), |words| format!("; {words}"));
         let remark = &place.remark;
         match order.kind {
-            Kind::Anchor | Kind::SecondAnchor => {
+            MooringKind::Anchor | MooringKind::SecondAnchor => {
                 let rode = rode_words(order.rode, settings);
                 format!("anchor let go at {position}{berth}{rode}{water}{circle}{remark}")
             }
-            Kind::Mooring => format!("moored at {position}{circle}{water}{not_judged}"),
-            Kind::ShoreLine => {
+            MooringKind::Mooring => format!("moored at {position}{circle}{water}{not_judged}"),
+            MooringKind::ShoreLine => {
                 format!(
                     "made fast to the shore, her centre at {position}{circle}{water}{not_judged}"
                 )
             }
-            Kind::SternTo => {
+            MooringKind::SternTo => {
                 format!("made fast stern to, her centre at {position}{circle}{water}{not_judged}")
             }
         }
@@ -237,9 +238,9 @@ fn check(order: &LetGo) -> Result<(), Refusal> {
         ("rode", !kind.has_rode() && order.rode.is_some()),
         (
             "radius",
-            kind == Kind::SecondAnchor && order.radius.is_some(),
+            kind == MooringKind::SecondAnchor && order.radius.is_some(),
         ),
-        ("fromTrack", kind != Kind::Anchor && order.from_track),
+        ("fromTrack", kind != MooringKind::Anchor && order.from_track),
     ];
     if let Some((member, _)) = misplaced.into_iter().find(|(_, misplaced)| *misplaced) {
         return Err(Refusal::Misplaced { member, kind });

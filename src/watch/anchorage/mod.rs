@@ -23,10 +23,12 @@
 mod circle;
 pub mod dragging;
 mod ground;
+pub mod kind;
 mod letting_go;
 pub mod lying;
 mod mooring;
 mod orders;
+pub mod phase;
 
 use std::time::Duration;
 
@@ -42,21 +44,22 @@ use crate::tackle::scope;
 use crate::time::{Tick, Timestamp};
 use crate::units::{Bearing, Metres, spoken};
 use crate::watch::anchorage::circle::Held;
+use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::lying::Lying;
+use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::announcer::Announcer;
 use crate::watch::drag::{DragEvidence, DragTest, Sighting};
 use crate::watch::judgement::centimetres;
-use crate::watch::manner::Kind;
 use crate::watch::round::{Here, Seen};
+use crate::watch::saved::Saved;
 use crate::watch::sensors::engine_turns;
 use crate::watch::settings::WatchSettings;
 use crate::watch::wind::WindWatch;
-use crate::watch::words::{Phase, Saved};
 
 /// See the module's page.
 #[derive(Clone, Debug)]
 pub struct Anchorage {
-    phase: Phase,
+    phase: AnchorPhase,
     phase_since: Option<Timestamp>,
     mooring: Option<Mooring>,
     /// Drag tests that watch no anchor: what they learned of the receiver is good for the next one.
@@ -73,7 +76,7 @@ pub struct Anchorage {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lies {
     /// What she lies to.
-    pub kind: Kind,
+    pub kind: MooringKind,
     /// The anchor that was let go first.
     pub anchor: Anchor,
     /// How far it lets her go.
@@ -122,7 +125,7 @@ impl Anchorage {
 
     /// Where the anchor is in its life.
     #[must_use]
-    pub const fn phase(&self) -> Phase {
+    pub const fn phase(&self) -> AnchorPhase {
         self.phase
     }
 
@@ -169,7 +172,7 @@ impl Anchorage {
     /// Holds a fix against the anchors; `told`: that she is outside the circle is told already.
     pub fn take_fix(&mut self, seen: &Seen, here: &Here, told: bool) {
         let now = seen.now.tick;
-        if self.phase == Phase::Aweigh {
+        if self.phase == AnchorPhase::Aweigh {
             self.lying
                 .take(now, here.roller, engine_turns(seen.revolutions));
             return;
@@ -214,12 +217,12 @@ impl Anchorage {
         let settle = seen.settings.settle;
         let evidence = mooring.evidence();
         match self.phase {
-            Phase::Aweigh => {}
-            Phase::Setting | Phase::Set if evidence.dragging => {
+            AnchorPhase::Aweigh => {}
+            AnchorPhase::Setting | AnchorPhase::Set if evidence.dragging => {
                 self.quiet_since = None;
-                self.enter(seen, Phase::Dragging, "the anchor is moving", say);
+                self.enter(seen, AnchorPhase::Dragging, "the anchor is moving", say);
             }
-            Phase::Setting => {
+            AnchorPhase::Setting => {
                 if !seen.sighted || !evidence.quiet {
                     self.settling_since = now;
                 } else if now.since(self.settling_since) >= settle {
@@ -227,21 +230,21 @@ impl Anchorage {
                         "she has lain quietly for {} and the anchor is taken to hold",
                         spoken(settle)
                     );
-                    self.enter(seen, Phase::Set, &how, say);
+                    self.enter(seen, AnchorPhase::Set, &how, say);
                 }
             }
-            Phase::Set => mooring.set_wind(|| wind.reference(now)),
-            Phase::Dragging => {
+            AnchorPhase::Set => mooring.set_wind(|| wind.reference(now)),
+            AnchorPhase::Dragging => {
                 if let Some(how) = mooring.hold_again() {
                     self.restart_judgement(now);
-                    self.enter(seen, Phase::Set, &how, say);
+                    self.enter(seen, AnchorPhase::Set, &how, say);
                 } else if !evidence.quiet || !seen.sighted {
                     self.quiet_since = None;
                 } else {
                     let since = *self.quiet_since.get_or_insert(now);
                     if now.since(since) >= settle / 2 {
                         let how = "she lies within her reach again";
-                        self.enter(seen, Phase::Set, how, say);
+                        self.enter(seen, AnchorPhase::Set, how, say);
                     }
                 }
             }
@@ -262,7 +265,7 @@ impl Anchorage {
     /// sake.
     fn keep_found(&mut self, now: Tick) {
         let due = now.since(self.found_kept) >= KEEP_FOUND_EVERY;
-        let quiet = matches!(self.phase, Phase::Setting | Phase::Set);
+        let quiet = matches!(self.phase, AnchorPhase::Setting | AnchorPhase::Set);
         if let Some(mooring) = self.mooring.as_mut().filter(|_| due && quiet)
             && mooring.keep_found()
         {
@@ -270,7 +273,7 @@ impl Anchorage {
         }
     }
 
-    fn enter(&mut self, seen: &Seen, phase: Phase, how: &str, say: &mut Announcer) {
+    fn enter(&mut self, seen: &Seen, phase: AnchorPhase, how: &str, say: &mut Announcer) {
         self.phase = phase;
         self.phase_since = Some(seen.now.utc);
         let mut evidence = Map::new();
@@ -305,7 +308,12 @@ fn counted(seen: &Seen, depth_at_anchor: Option<Metres>) -> Option<Metres> {
 }
 
 /// What one fix shows, with what bears on it; reach and rode are each anchor's own.
-fn sighting(seen: &Seen, here: &Here, depth_at_anchor: Option<Metres>, phase: Phase) -> Sighting {
+fn sighting(
+    seen: &Seen,
+    here: &Here,
+    depth_at_anchor: Option<Metres>,
+    phase: AnchorPhase,
+) -> Sighting {
     let lever = seen.boat.antenna_to_roller(seen.heading);
     let depth = seen.depth.or(depth_at_anchor);
     Sighting {
@@ -320,7 +328,7 @@ fn sighting(seen: &Seen, here: &Here, depth_at_anchor: Option<Metres>, phase: Ph
         height: depth.map(|depth| scope::height(depth, seen.boat.roller_height())),
         wind: seen.wind,
         wind_ahead: seen.wind_ahead,
-        settled: phase == Phase::Set,
+        settled: phase == AnchorPhase::Set,
     }
 }
 

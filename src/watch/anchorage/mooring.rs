@@ -4,12 +4,15 @@
 use crate::geodesy::Position;
 use crate::time::{Tick, Timestamp};
 use crate::units::{Bearing, Metres};
+use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::{Ground, counted};
 use crate::watch::drag::{DragEvidence, DragTest, Found, Marked, Sighting};
-use crate::watch::manner::{Kind, Manner, SecondAnchor};
 use crate::watch::round::Seen;
+use crate::watch::saved::Saved;
+use crate::watch::saved::SavedMark;
+use crate::watch::saved::SavedMooring;
+use crate::watch::saved::SavedSecond;
 use crate::watch::settings::WatchSettings;
-use crate::watch::words::{Mark, Saved};
 
 /// One anchor, or what stands for it: a buoy, her own place where she is made fast.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -31,7 +34,7 @@ pub struct Anchor {
 /// How she is moored.
 #[derive(Clone, Debug)]
 pub struct Mooring {
-    kind: Kind,
+    kind: MooringKind,
     let_go: Timestamp,
     /// The circle that was given with it where no rode leads to the mark, to her centre.
     given_radius: Option<Metres>,
@@ -52,7 +55,7 @@ struct Watched {
 impl Mooring {
     /// To one anchor, with the circle that was given.
     pub(super) fn new(
-        kind: Kind,
+        kind: MooringKind,
         let_go: Timestamp,
         radius: Option<Metres>,
         anchor: Anchor,
@@ -61,8 +64,8 @@ impl Mooring {
         Self {
             kind,
             let_go,
-            given_radius: radius.filter(|_| kind != Kind::Anchor),
-            ordered_radius: radius.filter(|_| kind == Kind::Anchor),
+            given_radius: radius.filter(|_| kind != MooringKind::Anchor),
+            ordered_radius: radius.filter(|_| kind == MooringKind::Anchor),
             wind_set: None,
             wind_seen: None,
             first: Watched { anchor, test },
@@ -72,7 +75,7 @@ impl Mooring {
 
     pub(super) fn restored(saved: &Saved, settings: &WatchSettings) -> Option<Self> {
         let mark = saved.mark?;
-        let Manner {
+        let SavedMooring {
             kind,
             radius,
             second,
@@ -115,7 +118,7 @@ impl Mooring {
 
     pub(super) fn save(&self, saved: &mut Saved) {
         let first = &self.first.anchor;
-        saved.mark = Some(Mark {
+        saved.mark = Some(SavedMark {
             position: first.position,
             doubt: first.doubt,
             lever: first.lever,
@@ -126,10 +129,10 @@ impl Mooring {
             wind: self.wind_set,
             found: first.found,
         });
-        saved.manner = Manner {
+        saved.manner = SavedMooring {
             kind: self.kind,
             radius: self.given_radius,
-            second: self.others().next().map(|other| SecondAnchor {
+            second: self.others().next().map(|other| SavedSecond {
                 position: other.position,
                 doubt: other.doubt,
                 lever: other.lever,
@@ -142,7 +145,7 @@ impl Mooring {
 
     /// What she lies to.
     #[must_use]
-    pub const fn kind(&self) -> Kind {
+    pub const fn kind(&self) -> MooringKind {
         self.kind
     }
 
@@ -325,7 +328,7 @@ impl Mooring {
 
     /// A second anchor, instead of the one there may be already.
     pub(super) fn second(&mut self, anchor: Anchor, test: impl FnOnce() -> DragTest) {
-        self.kind = Kind::SecondAnchor;
+        self.kind = MooringKind::SecondAnchor;
         let test = match self.others.pop() {
             Some(before) => before.test,
             None => test(),

@@ -7,10 +7,10 @@ use super::Anchorage;
 use crate::geodesy::Position;
 use crate::tackle::scope;
 use crate::units::{Metres, spoken};
+use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::announcer::Announcer;
 use crate::watch::commands::{GIVEN_DOUBT, Refusal, check_length, check_near, check_rode};
 use crate::watch::round::Seen;
-use crate::watch::words::Phase;
 
 /// An order that was carried out.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -86,7 +86,7 @@ impl Anchorage {
         self.restart_judgement(seen.now.tick);
         let lay = spoken(Duration::from_millis(lay.unsigned_abs()));
         let said = format!("anchor aweigh after {lay}; the watch has ended");
-        self.enter(seen, Phase::Aweigh, &said, say);
+        self.enter(seen, AnchorPhase::Aweigh, &said, say);
         Ok(Done {
             said,
             change: Change::Weighed,

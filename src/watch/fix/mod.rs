@@ -94,18 +94,13 @@ impl Fixes {
                         )
                     });
                 let away = anchor.map(|anchor| anchor.distance_to(fix.antenna));
-                let is_fix = match away.filter(|away| *away > FARTHEST) {
-                    Some(away) => {
-                        self.fault = Some(Fault::Jump(away));
-                        false
-                    }
-                    None => {
-                        self.last = Some(fix);
-                        self.fault = None;
-                        self.heard = now;
-                        true
-                    }
-                };
+                let elsewhere = away.filter(|away| *away > FARTHEST);
+                self.fault = elsewhere.map(Fault::Jump);
+                let is_fix = elsewhere.is_none();
+                if is_fix {
+                    self.last = Some(fix);
+                    self.heard = now;
+                }
                 Taken { is_fix, note }
             }
         }

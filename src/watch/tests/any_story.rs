@@ -51,14 +51,16 @@ fn arbitrary_input() -> impl Strategy<Value = Input> {
         Just(Command::CorrectMark(first())),
         Just(Command::Berth(Some(first()))),
         any::<bool>().prop_map(Command::PullTest),
-        (0..Kind::ALL.len(), any::<bool>(), any::<bool>()).prop_map(|(kind, given, from_track)| {
-            Command::LetGo(LetGo {
-                kind: Kind::ALL[kind],
-                radius: given.then_some(Metres::of(15.0)),
-                from_track,
-                ..LetGo::default()
-            })
-        }),
+        (0..MooringKind::ALL.len(), any::<bool>(), any::<bool>()).prop_map(
+            |(kind, given, from_track)| {
+                Command::LetGo(LetGo {
+                    kind: MooringKind::ALL[kind],
+                    radius: given.then_some(Metres::of(15.0)),
+                    from_track,
+                    ..LetGo::default()
+                })
+            }
+        ),
     ]
     .prop_map(|command| Input::Command { id: 1, command });
     let link = prop_oneof![
@@ -115,9 +117,9 @@ proptest! {
                 let saved = keeper.saved();
                 prop_assert_eq!(saved.mark.is_some(), saved.phase.is_anchored());
                 if state(&keeper, Hazard::Dragging).is_active() {
-                    prop_assert_ne!(saved.phase, Phase::Aweigh);
+                    prop_assert_ne!(saved.phase, AnchorPhase::Aweigh);
                 }
-                if saved.phase == Phase::Aweigh {
+                if saved.phase == AnchorPhase::Aweigh {
                     for hazard in [
                         Hazard::Dragging,
                         Hazard::SwingExceeded,

@@ -39,7 +39,7 @@ fn blindness_at_anchor_is_an_alarm_and_its_words_say_why() {
         "{}",
         alert.message
     );
-    assert_eq!(scene.phase(), Phase::Set);
+    assert_eq!(scene.phase(), AnchorPhase::Set);
     scene.step();
     scene.report("boat.1", vec![Fact::FixMethod(Some(FixMethod::Satellite))]);
     scene.run(14);

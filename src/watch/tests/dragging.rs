@@ -21,7 +21,7 @@ fn a_quiet_night_raises_nothing_and_a_drag_raises_one_alarm() {
     // In the same wind she has lain ten metres short of her reach for hours: so nearly all of what she
     // goes beyond that counts, but not before she is about as far off the mark as the rode reaches.
     assert!((39.0..45.0).contains(&distance), "{distance}");
-    assert_eq!(scene.phase(), Phase::Dragging);
+    assert_eq!(scene.phase(), AnchorPhase::Dragging);
     assert_eq!(
         scene.state(Hazard::Dragging),
         AlertState::ActiveUnacknowledged
@@ -30,7 +30,7 @@ fn a_quiet_night_raises_nothing_and_a_drag_raises_one_alarm() {
     let persisted = scene
         .heard
         .iter()
-        .position(|o| matches!(o, Output::Persist(saved) if saved.phase == Phase::Dragging));
+        .position(|o| matches!(o, Output::Persist(saved) if saved.phase == AnchorPhase::Dragging));
     let announced = scene
         .heard
         .iter()
@@ -60,10 +60,10 @@ fn a_drag_that_ends_inside_the_reach_goes_back_to_set_and_waits_to_be_seen() {
     let mut scene = Scene::anchored();
     scene.lie(80.0);
     scene.run(120);
-    assert_eq!(scene.phase(), Phase::Dragging);
+    assert_eq!(scene.phase(), AnchorPhase::Dragging);
     scene.lie(30.0);
     scene.run(600);
-    assert_eq!(scene.phase(), Phase::Set);
+    assert_eq!(scene.phase(), AnchorPhase::Set);
     assert_eq!(
         scene.state(Hazard::Dragging),
         AlertState::RectifiedUnacknowledged
@@ -83,7 +83,7 @@ fn where_she_holds_again_the_mark_moves_but_not_with_the_crew_s_own_circle() {
             scene.lie(30.0 + f64::from(metre) / 10.0);
             scene.step();
         }
-        assert_eq!(scene.phase(), Phase::Dragging);
+        assert_eq!(scene.phase(), AnchorPhase::Dragging);
         scene.run(1200);
         let moved = scene
             .keeper
@@ -93,11 +93,11 @@ fn where_she_holds_again_the_mark_moves_but_not_with_the_crew_s_own_circle() {
             .position
             .distance_to(first());
         if ordered {
-            assert_eq!(scene.phase(), Phase::Dragging);
+            assert_eq!(scene.phase(), AnchorPhase::Dragging);
             assert!(moved < Metres::of(0.1));
         } else {
             // She drifted 60 m; how taut she lay before nobody knows to the metre.
-            assert_eq!(scene.phase(), Phase::Set);
+            assert_eq!(scene.phase(), AnchorPhase::Set);
             assert!((45.0..65.0).contains(&moved.get()), "{moved}");
             assert!(scene.heard.iter().any(|output| matches!(
                 output,
@@ -109,7 +109,7 @@ fn where_she_holds_again_the_mark_moves_but_not_with_the_crew_s_own_circle() {
                 scene.lie(90.0 + f64::from(metre) / 10.0);
                 scene.step();
             }
-            assert_eq!(scene.phase(), Phase::Dragging);
+            assert_eq!(scene.phase(), AnchorPhase::Dragging);
         }
     }
 }

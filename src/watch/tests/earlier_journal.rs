@@ -42,7 +42,7 @@ fn what_was_saved_is_taken_up_and_saved_as_it_was() {
 #[test]
 fn one_anchor_goes_on_with_the_crew_s_own_circle() {
     let picture = goes_on(ONE_ANCHOR).picture(at(0));
-    assert_eq!(picture.phase, Phase::Set);
+    assert_eq!(picture.phase, AnchorPhase::Set);
     assert_eq!(picture.max_radius, Some(Metres::of(60.135_001_590_274_044)));
     assert_eq!(picture.rode_out, Some(Metres::of(50.267_591_462_532_89)));
 }

@@ -11,11 +11,19 @@ use crate::observation::{Fact, FixMethod, Label, Report, Subject};
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::Metres;
 use crate::units::{Bearing, Hertz, Speed};
-use crate::watch::keeper::Watchkeeper;
-use crate::watch::manner::Kind;
+use crate::watch::anchorage::kind::MooringKind;
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::engine::Watchkeeper;
+use crate::watch::messages::Command;
+use crate::watch::messages::EventKind;
+use crate::watch::messages::Input;
+use crate::watch::messages::LetGo;
+use crate::watch::messages::LinkState;
+use crate::watch::messages::Outcome;
+use crate::watch::messages::Output;
+use crate::watch::messages::Phones;
+use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
-use crate::watch::words::{Command, LetGo};
-use crate::watch::words::{EventKind, Input, LinkState, Outcome, Output, Phase, Phones, Saved};
 
 mod any_story;
 mod blind;
@@ -176,7 +184,7 @@ impl Scene {
             scene.step();
         }
         scene.run(700);
-        assert_eq!(scene.phase(), Phase::Set);
+        assert_eq!(scene.phase(), AnchorPhase::Set);
         scene
     }
 
@@ -206,7 +214,7 @@ impl Scene {
         self.events().contains(&(EventKind::Raised, Some(hazard)))
     }
 
-    fn phase(&self) -> Phase {
+    fn phase(&self) -> AnchorPhase {
         self.keeper.saved().phase
     }
 

@@ -7,7 +7,7 @@ fn on_a_mooring_the_circle_that_was_given_is_all_there_is() {
     let mut scene = Scene::new();
     scene.run(20);
     let mooring = LetGo {
-        kind: Kind::Mooring,
+        kind: MooringKind::Mooring,
         radius: Metres::new(16.0),
         ..LetGo::default()
     };
@@ -42,7 +42,7 @@ fn on_a_mooring_the_circle_that_was_given_is_all_there_is() {
     );
     // After a restart she still lies to it.
     let after = Scene::resumed(scene.second + 5, scene.keeper.saved(), None);
-    assert_eq!(after.keeper.saved().manner.kind, Kind::Mooring);
+    assert_eq!(after.keeper.saved().manner.kind, MooringKind::Mooring);
     let picture = after.keeper.picture(at(after.second));
     assert_eq!(picture.max_radius, Some(Metres::of(16.0)));
     scene.lie(60.0);
@@ -59,7 +59,7 @@ fn within_two_reaches_she_lies_where_both_overlap() {
     let mut scene = Scene::new();
     scene.run(20);
     let second = LetGo {
-        kind: Kind::SecondAnchor,
+        kind: MooringKind::SecondAnchor,
         rode: Metres::new(30.0),
         ..LetGo::default()
     };
@@ -103,7 +103,7 @@ fn within_two_reaches_she_lies_where_both_overlap() {
         "{:?}",
         within.keeper.alerts()
     );
-    assert_eq!(within.phase(), Phase::Set);
+    assert_eq!(within.phase(), AnchorPhase::Set);
     // A shift of the fix, out of both circles for half a minute, moves both with it.
     let lies = std::mem::replace(
         &mut within.roller,
@@ -124,13 +124,13 @@ fn stern_to_only_leaving_the_circle_is_judged_and_that_is_said() {
     scene.run(20);
     assert_eq!(
         refusal(scene.command(Command::LetGo(LetGo {
-            kind: Kind::SternTo,
+            kind: MooringKind::SternTo,
             ..LetGo::default()
         }))),
         "`kind` = `sternTo` has no rode to reckon a circle from: give `radius`, to the boat's centre"
     );
     let said = scene.ordered(LetGo {
-        kind: Kind::SternTo,
+        kind: MooringKind::SternTo,
         radius: Metres::new(8.0),
         ..LetGo::default()
     });

@@ -15,13 +15,10 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
-use crate::geodesy::Position;
-use crate::units::{Bearing, Metres};
-
 /// What she lies to.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
-pub enum Kind {
+pub enum MooringKind {
     /// One anchor.
     #[default]
     Anchor,
@@ -35,7 +32,7 @@ pub enum Kind {
     SternTo,
 }
 
-impl Kind {
+impl MooringKind {
     /// Every kind, the usual one first.
     pub const ALL: [Self; 5] = [
         Self::Anchor,
@@ -69,7 +66,7 @@ impl Kind {
         !matches!(self, Self::ShoreLine | Self::SternTo)
     }
 
-    /// What is not judged of such a berth, in words; `None` where everything is.
+    /// What is not judged of her when she lies to this, in words; `None` where everything is.
     #[must_use]
     pub const fn not_judged(self) -> Option<&'static str> {
         match self {
@@ -90,7 +87,7 @@ impl Kind {
     }
 }
 
-impl fmt::Display for Kind {
+impl fmt::Display for MooringKind {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.name())
     }
@@ -104,10 +101,10 @@ pub struct UnknownKind(pub String);
 /// The kinds, for messages.
 #[must_use]
 pub fn known_kinds() -> String {
-    Kind::ALL.map(|kind| format!("`{kind}`")).join(", ")
+    MooringKind::ALL.map(|kind| format!("`{kind}`")).join(", ")
 }
 
-impl FromStr for Kind {
+impl FromStr for MooringKind {
     type Err = UnknownKind;
     fn from_str(text: &str) -> Result<Self, UnknownKind> {
         Self::ALL
@@ -117,53 +114,19 @@ impl FromStr for Kind {
     }
 }
 
-/// How she lies, besides the mark.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "camelCase")]
-pub struct Manner {
-    /// What the mark is.
-    #[serde(default)]
-    pub kind: Kind,
-    /// The circle that was given with it, to her centre.
-    #[serde(default)]
-    pub radius: Option<Metres>,
-    /// Another anchor.
-    #[serde(default)]
-    pub second: Option<SecondAnchor>,
-    /// The wind when the crew last acknowledged a shift.
-    #[serde(default)]
-    pub wind_seen: Option<Bearing>,
-}
-
-/// The other of two anchors.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "camelCase")]
-pub struct SecondAnchor {
-    /// Where it lies.
-    pub position: Position,
-    /// How well that was known, one standard deviation.
-    pub doubt: Metres,
-    /// How far it may be off because heading or antenna were not known.
-    pub lever: Metres,
-    /// Depth of water there.
-    pub depth: Option<Metres>,
-    /// Rode veered to it.
-    pub rode: Option<Metres>,
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn names_read_back_and_unknown_ones_list_the_known() {
-        for kind in Kind::ALL {
-            assert_eq!(kind.name().parse::<Kind>().unwrap(), kind);
+        for kind in MooringKind::ALL {
+            assert_eq!(kind.name().parse::<MooringKind>().unwrap(), kind);
             assert_eq!(serde_json::to_string(&kind).unwrap(), format!("\"{kind}\""));
-            assert_eq!(kind.not_judged().is_none(), kind == Kind::Anchor);
+            assert_eq!(kind.not_judged().is_none(), kind == MooringKind::Anchor);
         }
         assert_eq!(
-            "bouy".parse::<Kind>().unwrap_err().to_string(),
+            "bouy".parse::<MooringKind>().unwrap_err().to_string(),
             "`bouy` is nothing she can lie to; write one of `anchor`, `secondAnchor`, `mooring`, `shoreLine`, `sternTo`"
         );
     }

@@ -22,21 +22,26 @@ use crate::observation::{Fact, Report, Subject};
 use crate::tackle::water::Tide;
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::spoken;
+use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::anchorage::{Anchorage, dragging};
 use crate::watch::announcer::Announcer;
 use crate::watch::health::Health;
 use crate::watch::judgement::Judged;
 use crate::watch::link::Link;
+use crate::watch::messages::Input;
+use crate::watch::messages::LinkState;
+use crate::watch::messages::Outcome;
+use crate::watch::messages::Output;
 use crate::watch::neighbours::Neighbours;
 use crate::watch::pull::PullTest;
 use crate::watch::round::Round;
+use crate::watch::saved::Saved;
 use crate::watch::scope::ScopeWatch;
 use crate::watch::sensors::Sensors;
 use crate::watch::settings::WatchSettings;
 use crate::watch::track::Track;
 use crate::watch::water::Water;
 use crate::watch::wind::WindWatch;
-use crate::watch::words::{Input, LinkState, Outcome, Output, Phase, Saved};
 
 /// The engine. See the module's page.
 #[derive(Debug)]
@@ -340,7 +345,7 @@ impl Watchkeeper {
         if !round.lies.as_ref().is_some_and(|lies| lies.kind.can_drag()) {
             return;
         }
-        let setting = round.phase == Phase::Setting;
+        let setting = round.phase == AnchorPhase::Setting;
         self.pull.judge(now.tick, round.seen.revolutions, setting);
         while let Some(news) = self.pull.poll_news() {
             let evidence = news.reading.evidence();
