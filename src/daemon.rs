@@ -47,13 +47,7 @@ use crate::signalk::session::{self, RequestKey, Session};
 use crate::time::{Now, Tick};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::engine::Watchkeeper;
-use crate::watch::messages::Command;
-use crate::watch::messages::Entry;
-use crate::watch::messages::Event;
-use crate::watch::messages::EventKind;
-use crate::watch::messages::Input;
-use crate::watch::messages::Outcome;
-use crate::watch::messages::Output;
+use crate::watch::messages::{Command, Entry, Event, EventKind, Input, Outcome, Output};
 use crate::watch::state::WatchState;
 
 /// The daemon, open and ready to run.

@@ -13,9 +13,7 @@ use windrode::journal::Reader;
 use windrode::rehearse::night::{self, Audience};
 use windrode::time::Timestamp;
 use windrode::watch::engine::Watchkeeper;
-use windrode::watch::messages::Event;
-use windrode::watch::messages::Input;
-use windrode::watch::messages::Output;
+use windrode::watch::messages::{Event, Input, Output};
 use windrode::watch::saved::Saved;
 
 /// Writes down everything the watch says.

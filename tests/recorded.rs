@@ -31,9 +31,7 @@ use windrode::geodesy::Position;
 use windrode::replay::{Listener, ReplayOptions, replay, unpacked};
 use windrode::time::Timestamp;
 use windrode::units::{Bearing, Metres};
-use windrode::watch::messages::Event;
-use windrode::watch::messages::EventKind;
-use windrode::watch::messages::LetGo;
+use windrode::watch::messages::{Event, EventKind, LetGo};
 use windrode::watch::settings::WatchSettings;
 use windrode::watch::state::WatchState;
 

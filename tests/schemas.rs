@@ -28,8 +28,7 @@ use windrode::signalk::SourceLabel;
 use windrode::signalk::publish::Publisher;
 use windrode::time::{Now, Tick, Timestamp};
 use windrode::units::{Bearing, Metres, Speed};
-use windrode::watch::messages::Event;
-use windrode::watch::messages::Output;
+use windrode::watch::messages::{Event, Output};
 use windrode::watch::state::WatchState;
 
 use super::cli;

@@ -24,12 +24,7 @@ use windrode::time::{Now, Tick, Timestamp};
 use windrode::units::Metres;
 use windrode::watch::anchorage::phase::AnchorPhase;
 use windrode::watch::engine::Watchkeeper;
-use windrode::watch::messages::Command;
-use windrode::watch::messages::DisplayAct;
-use windrode::watch::messages::DisplayAction;
-use windrode::watch::messages::Input;
-use windrode::watch::messages::LinkState;
-use windrode::watch::messages::Output;
+use windrode::watch::messages::{Command, DisplayAct, DisplayAction, Input, LinkState, Output};
 use windrode::watch::saved::Saved;
 use windrode::watch::settings::WatchSettings;
 

@@ -9,8 +9,7 @@ use crate::alert::hazard::Priority;
 use crate::daemon::StatusReport;
 use crate::rehearse::night::{self, Audience, Report};
 use crate::time::Timestamp;
-use crate::watch::messages::Event;
-use crate::watch::messages::EventKind;
+use crate::watch::messages::{Event, EventKind};
 
 /// Holds the rehearsal; fails unless all that must happen did.
 pub(super) fn rehearse(options: &RehearseOptions) -> Result<(), Failure> {

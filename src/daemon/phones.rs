@@ -16,8 +16,7 @@ use crate::outbox::reply::Act;
 use crate::outbox::words::{Output, Parcel, SavedOutbox};
 use crate::plot;
 use crate::time::Now;
-use crate::watch::messages::Command;
-use crate::watch::messages::Input;
+use crate::watch::messages::{Command, Input};
 use crate::watch::saved::Saved;
 
 /// The ways to phones.

@@ -10,8 +10,7 @@ use super::error::JournalError;
 use super::store;
 use crate::outbox::words::SavedOutbox;
 use crate::time::Timestamp;
-use crate::watch::messages::Entry;
-use crate::watch::messages::Event;
+use crate::watch::messages::{Entry, Event};
 use crate::watch::saved::Saved;
 
 /// Reads a journal, also while a daemon writes it.

@@ -15,8 +15,7 @@ use tracing::warn;
 use super::{Journal, JournalError};
 use crate::outbox::words::SavedOutbox;
 use crate::time::Now;
-use crate::watch::messages::Entry;
-use crate::watch::messages::Event;
+use crate::watch::messages::{Entry, Event};
 use crate::watch::saved::Saved;
 
 /// The handle. Dropping it lets the thread write what it has and end, without noting a clean

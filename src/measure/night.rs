@@ -14,13 +14,7 @@ use crate::tackle::scope;
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Bearing, Metres, Speed};
 use crate::watch::engine::Watchkeeper;
-use crate::watch::messages::Command;
-use crate::watch::messages::EventKind;
-use crate::watch::messages::Input;
-use crate::watch::messages::LetGo;
-use crate::watch::messages::LinkState;
-use crate::watch::messages::Outcome;
-use crate::watch::messages::Output;
+use crate::watch::messages::{Command, EventKind, Input, LetGo, LinkState, Outcome, Output};
 use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
 

@@ -19,9 +19,7 @@ use crate::rehearse::world::{World, WorldError, WorldSettings};
 use crate::tackle::scope;
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Hertz, Metres, Speed};
-use crate::watch::messages::Event;
-use crate::watch::messages::EventKind;
-use crate::watch::messages::Output;
+use crate::watch::messages::{Event, EventKind, Output};
 
 /// Told what happens while it happens.
 pub trait Audience {

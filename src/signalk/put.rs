@@ -26,10 +26,8 @@ use super::shortened;
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
 use crate::units::Metres;
-use crate::watch::anchorage::kind::MooringKind;
-use crate::watch::anchorage::kind::known_kinds;
-use crate::watch::messages::Command;
-use crate::watch::messages::LetGo;
+use crate::watch::anchorage::kind::{MooringKind, known_kinds};
+use crate::watch::messages::{Command, LetGo};
 
 /// Why a command is refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]

@@ -13,12 +13,7 @@ use crate::alert::hazard::{AlertState, AlertView, Hazard};
 use crate::time::{Now, Tick};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::judgement::Judged;
-use crate::watch::messages::DisplayAct;
-use crate::watch::messages::DisplayAction;
-use crate::watch::messages::Event;
-use crate::watch::messages::EventKind;
-use crate::watch::messages::Outcome;
-use crate::watch::messages::Output;
+use crate::watch::messages::{DisplayAct, DisplayAction, Event, EventKind, Outcome, Output};
 use crate::watch::saved::Saved;
 use crate::watch::state::WatchState;
 

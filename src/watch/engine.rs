@@ -12,6 +12,9 @@
 //! known now is put together ([`Round`]), each of the [`JUDGEMENTS`] is asked about its hazard, and the
 //! announcer says what has changed. The phases stand in [`anchorage`](super::anchorage).
 
+mod orders;
+mod telling;
+
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -28,10 +31,7 @@ use crate::watch::announcer::Announcer;
 use crate::watch::health::Health;
 use crate::watch::judgement::Judged;
 use crate::watch::link::Link;
-use crate::watch::messages::Input;
-use crate::watch::messages::LinkState;
-use crate::watch::messages::Outcome;
-use crate::watch::messages::Output;
+use crate::watch::messages::{Input, LinkState, Outcome, Output};
 use crate::watch::neighbours::Neighbours;
 use crate::watch::pull::PullTest;
 use crate::watch::round::Round;
@@ -46,18 +46,18 @@ use crate::watch::wind::WindWatch;
 /// The engine. See the module's page.
 #[derive(Debug)]
 pub struct Watchkeeper {
-    pub(super) settings: Arc<WatchSettings>,
-    pub(super) sensors: Sensors,
-    pub(super) link: Link,
-    pub(super) anchorage: Anchorage,
-    pub(super) wind: WindWatch,
-    pub(super) water: Water,
+    settings: Arc<WatchSettings>,
+    sensors: Sensors,
+    link: Link,
+    anchorage: Anchorage,
+    wind: WindWatch,
+    water: Water,
     scope: ScopeWatch,
-    pub(super) pull: PullTest,
-    pub(super) neighbours: Neighbours,
-    pub(super) health: Health,
-    pub(super) track: Track,
-    pub(super) announcer: Announcer,
+    pull: PullTest,
+    neighbours: Neighbours,
+    health: Health,
+    track: Track,
+    announcer: Announcer,
     judged: Tick,
 }
 
@@ -259,7 +259,7 @@ impl Watchkeeper {
     }
 
     /// Everything that is known now.
-    pub(super) fn round(&self, now: Now) -> Round {
+    fn round(&self, now: Now) -> Round {
         let seen = self.sensors.seen(now, &self.settings, &self.wind);
         Round {
             phase: self.anchorage.phase(),

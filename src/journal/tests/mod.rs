@@ -21,8 +21,7 @@ use super::*;
 use crate::geodesy::Position;
 use crate::units::{Bearing, Metres};
 use crate::watch::anchorage::phase::AnchorPhase;
-use crate::watch::messages::EventKind;
-use crate::watch::messages::Input;
+use crate::watch::messages::{EventKind, Input};
 use crate::watch::saved::SavedMark;
 
 const BATCH: Duration = Duration::from_secs(30);

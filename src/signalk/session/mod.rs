@@ -55,10 +55,7 @@ use crate::alert::hazard::AlertView;
 use crate::observation::Report;
 use crate::signalk::paths::OwnPaths;
 use crate::time::{Now, Tick};
-use crate::watch::messages::Command;
-use crate::watch::messages::DisplayAction;
-use crate::watch::messages::LinkState;
-use crate::watch::messages::Outcome;
+use crate::watch::messages::{Command, DisplayAction, LinkState, Outcome};
 use crate::watch::state::WatchState;
 
 /// What the session needs to know of the configuration.

@@ -24,8 +24,7 @@ use crate::signalk::paths::HEARTBEAT;
 use crate::time::Timestamp;
 use crate::units::Metres;
 use crate::watch::anchorage::phase::AnchorPhase as WatchPhase;
-use crate::watch::messages::DisplayAct;
-use crate::watch::messages::LetGo;
+use crate::watch::messages::{DisplayAct, LetGo};
 
 const TERN: &str = "vessels.urn:mrn:imo:mmsi:230099999";
 

@@ -8,10 +8,7 @@ use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::{Ground, counted};
 use crate::watch::drag::{DragEvidence, DragTest, Found, Marked, Sighting};
 use crate::watch::round::Seen;
-use crate::watch::saved::Saved;
-use crate::watch::saved::SavedMark;
-use crate::watch::saved::SavedMooring;
-use crate::watch::saved::SavedSecond;
+use crate::watch::saved::{Saved, SavedMark, SavedMooring, SavedSecond};
 use crate::watch::settings::WatchSettings;
 
 /// One anchor, or what stands for it: a buoy, her own place where she is made fast.

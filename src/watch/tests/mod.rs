@@ -2,26 +2,18 @@
 
 use std::time::Duration;
 
-use crate::alert::hazard::Hazard;
-use crate::alert::hazard::{AlertState, Priority};
+use crate::alert::hazard::{AlertState, Hazard, Priority};
 use crate::boat::BoatFigures;
-use crate::geodesy::Offset;
-use crate::geodesy::{Plane, Position};
+use crate::geodesy::{Offset, Plane, Position};
 use crate::observation::{Fact, FixMethod, Label, Report, Subject};
 use crate::time::{Now, Tick, Timestamp};
-use crate::units::Metres;
-use crate::units::{Bearing, Hertz, Speed};
+use crate::units::{Bearing, Hertz, Metres, Speed};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::engine::Watchkeeper;
-use crate::watch::messages::Command;
-use crate::watch::messages::EventKind;
-use crate::watch::messages::Input;
-use crate::watch::messages::LetGo;
-use crate::watch::messages::LinkState;
-use crate::watch::messages::Outcome;
-use crate::watch::messages::Output;
-use crate::watch::messages::Phones;
+use crate::watch::messages::{
+    Command, EventKind, Input, LetGo, LinkState, Outcome, Output, Phones,
+};
 use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
 
