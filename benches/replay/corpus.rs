@@ -10,8 +10,7 @@ use windrode::boat::BoatFigures;
 use windrode::replay::{Listener, ReplayOptions, replay};
 use windrode::time::Timestamp;
 use windrode::units::Metres;
-use windrode::watch::messages::Event;
-use windrode::watch::messages::LetGo;
+use windrode::watch::messages::{Event, LetGo};
 use windrode::watch::settings::WatchSettings;
 
 /// Nine lines a second, as a server's stream at anchor has them: fix with course and speed, the
