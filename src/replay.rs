@@ -29,11 +29,11 @@ use pace::Pace;
 use crate::observation::Report;
 use crate::signalk::paths::OwnPaths;
 use crate::time::{Now, Tick, Timestamp};
-use crate::watch::keeper::Watchkeeper;
+use crate::watch::engine::Watchkeeper;
+use crate::watch::messages::{Command, Event, EventKind, Input, LetGo, LinkState, Outcome, Output};
+use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
-use crate::watch::words::{
-    Command, Event, EventKind, Input, LetGo, LinkState, Outcome, Output, Picture, Saved,
-};
+use crate::watch::state::WatchState;
 
 /// How to replay.
 #[derive(Clone, Debug, Default)]
@@ -77,7 +77,7 @@ pub trait Listener {
         false
     }
     /// The state, once a second of the recording's time.
-    fn picture(&mut self, _picture: &Picture) {}
+    fn picture(&mut self, _picture: &WatchState) {}
 }
 
 /// Opens a recording, unpacking it where it is packed.
@@ -226,7 +226,7 @@ impl<'o> Player<'o> {
         if self.keeper.is_none() {
             let Some(now) = target else { return Ok(()) };
             let settings = self.options.settings.clone();
-            let mut keeper = Watchkeeper::new(now, settings, Saved::default(), None);
+            let mut keeper = Watchkeeper::new(now, settings, Saved::default());
             keeper.publish(self.pictures);
             keeper.handle(now, Input::Link(LinkState::Up));
             self.keeper = Some(keeper);

@@ -31,8 +31,9 @@ use windrode::geodesy::Position;
 use windrode::replay::{Listener, ReplayOptions, replay, unpacked};
 use windrode::time::Timestamp;
 use windrode::units::{Bearing, Metres};
+use windrode::watch::messages::{Event, EventKind, LetGo};
 use windrode::watch::settings::WatchSettings;
-use windrode::watch::words::{Event, EventKind, LetGo, Picture};
+use windrode::watch::state::WatchState;
 
 use crate::reference::{extract, folder};
 
@@ -187,7 +188,7 @@ impl Listener for Tally {
         true
     }
 
-    fn picture(&mut self, picture: &Picture) {
+    fn picture(&mut self, picture: &WatchState) {
         self.pictures += 1;
         self.seen += u64::from(picture.fix_uncertainty.is_some());
         self.probability = self

@@ -32,7 +32,8 @@ use windrode::signalk::SourceLabel;
 use windrode::signalk::publish::Publisher;
 use windrode::time::{Now, Tick, Timestamp};
 use windrode::units::{Bearing, Metres, Speed};
-use windrode::watch::words::{Event, Picture};
+use windrode::watch::messages::{Event, Output};
+use windrode::watch::state::WatchState;
 
 use super::cli;
 
@@ -204,7 +205,7 @@ pub(crate) fn metadata() -> Map<String, Value> {
     let delta = Publisher::new(SourceLabel::default()).introduction(
         "vessels.self",
         Timestamp::EPOCH,
-        &Picture::default(),
+        &WatchState::default(),
         1,
     );
     let delta: Value = serde_json::from_str(&delta).unwrap();

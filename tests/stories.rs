@@ -5,7 +5,8 @@
 //!
 //! Thirty stories are told with every run of the tests. `WINDRODE_STORIES=20000 tests/run stories`
 //! tells more, each with another seed; a story that breaks a rule names its seed and step, and
-//! `WINDRODE_STORY=SEED` tells that one alone.
+//! `WINDRODE_STORY=SEED` tells that one alone. `WINDRODE_STORIES_TO=FOLDER` keeps what was told, every
+//! output a line, so that two states of the code can be held against one another.
 
 use std::collections::BTreeMap;
 use std::f64::consts::TAU;
@@ -23,11 +24,11 @@ use windrode::signalk::reader::Reader;
 use windrode::signalk::wire::{Incoming, parse};
 use windrode::time::{Now, Tick, Timestamp};
 use windrode::units::{Bearing, Hertz, Metres, Speed};
-use windrode::watch::keeper::Watchkeeper;
+use windrode::watch::anchorage::phase::AnchorPhase;
+use windrode::watch::engine::Watchkeeper;
+use windrode::watch::messages::{Command, DisplayAct, DisplayAction, Input, LinkState, Output};
+use windrode::watch::saved::Saved;
 use windrode::watch::settings::WatchSettings;
-use windrode::watch::words::{
-    Command, DisplayAct, DisplayAction, Input, LinkState, Output, Phase, Saved,
-};
 
 #[test]
 fn no_story_breaks_the_watch() {
@@ -44,6 +45,10 @@ fn no_story_breaks_the_watch() {
             Story::new(seed).tell(&mut BTreeMap::new()),
             "story {seed}"
         );
+        if let Some(folder) = std::env::var_os("WINDRODE_STORIES_TO") {
+            let file = std::path::Path::new(&folder).join(format!("{seed}.jsonl"));
+            std::fs::write(file, told).unwrap();
+        }
     }
     // Stories in which nothing happens would prove nothing.
     if count >= 30 {
@@ -104,7 +109,7 @@ impl Story {
         tern.revolutions = Some(Hertz::ZERO);
         Self {
             seed,
-            keeper: Watchkeeper::new(now, settings(), Saved::default(), None),
+            keeper: Watchkeeper::new(now, settings(), Saved::default()),
             reader: Reader::new(None),
             now,
             tern,
@@ -150,6 +155,7 @@ impl Story {
                     }
                 }
                 self.told += &serde_json::to_string(&output).unwrap();
+                self.told.push('\n');
             }
             self.rule(
                 step,
@@ -171,8 +177,8 @@ impl Story {
         );
         self.rule(
             step,
-            anchored || saved.manner == windrode::watch::manner::Manner::default(),
-            "a berth without an anchor",
+            anchored || saved.manner == windrode::watch::saved::SavedMooring::default(),
+            "a mooring without an anchor",
         );
         let after = self.keeper.alerts();
         for view in &after {
@@ -187,7 +193,7 @@ impl Story {
                 "a normal alert that stands",
             );
         }
-        if saved.phase == Phase::Aweigh {
+        if saved.phase == AnchorPhase::Aweigh {
             let loud = after.iter().find(|view| {
                 view.state == AlertState::ActiveUnacknowledged && view.priority > Priority::Caution
             });
@@ -307,7 +313,9 @@ impl Story {
                 let seen = self.now.utc;
                 let dark = self.below(600_000);
                 self.pass(dark);
-                self.keeper = Watchkeeper::new(self.now, settings(), self.disk.clone(), Some(seen));
+                self.keeper = Watchkeeper::new(self.now, settings(), self.disk.clone());
+                let last_seen = Some(seen);
+                self.keeper.handle(self.now, Input::Began { last_seen });
                 self.keeper.handle(self.now, Input::Link(LinkState::Up));
                 (Fate::Restarts, false)
             }

@@ -14,8 +14,8 @@ use windrode::rehearse::speech::values;
 use windrode::replay::{Listener, ReplayOptions, replay};
 use windrode::time::Timestamp;
 use windrode::units::{Angle, Bearing, Metres, Speed};
+use windrode::watch::messages::{Event, LetGo};
 use windrode::watch::settings::WatchSettings;
-use windrode::watch::words::{Event, LetGo};
 
 /// Nine lines a second, as a server's stream at anchor has them: fix with course and speed, the
 /// receiver's quality, heading and wind twice, depth, the house battery, another vessel.

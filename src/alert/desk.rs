@@ -182,16 +182,6 @@ impl Desk {
         }
     }
 
-    /// When the next of these is due.
-    #[must_use]
-    pub fn poll_timeout(&self) -> Option<Tick> {
-        self.alerts
-            .iter()
-            .flat_map(|alert| [alert.silent_until, alert.repeat_at, alert.answer_by])
-            .flatten()
-            .min()
-    }
-
     /// The next alert that changed.
     #[must_use]
     pub fn poll_change(&mut self) -> Option<Told> {

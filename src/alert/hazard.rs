@@ -70,16 +70,47 @@ impl Hazard {
     /// The name as it stands in paths and in JSON.
     #[must_use]
     pub const fn name(self) -> &'static str {
+        self.called().0
+    }
+
+    /// What the crew calls it, as a title of a message.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        self.called().1
+    }
+
+    /// The same, where there is little room.
+    #[must_use]
+    pub const fn short(self) -> &'static str {
+        self.called().2
+    }
+
+    /// What an ALF sentence calls it, in at most 16 characters.
+    #[must_use]
+    pub const fn title(self) -> &'static str {
+        self.called().3
+    }
+
+    /// The alert identifier of IEC 61162-1, of the range for makers: unique among ours and the same for
+    /// ever, since displays keep it.
+    #[must_use]
+    pub const fn identifier(self) -> u32 {
+        self.called().4
+    }
+
+    /// Name, words, words where there is little room, title and identifier: the one table of them.
+    #[rustfmt::skip]
+    const fn called(self) -> (&'static str, &'static str, &'static str, &'static str, u32) {
         match self {
-            Self::Dragging => "dragging",
-            Self::SwingExceeded => "swingExceeded",
-            Self::WindShift => "windShift",
-            Self::WindStrength => "windStrength",
-            Self::Shoaling => "shoaling",
-            Self::ScopeShort => "scopeShort",
-            Self::Position => "position",
-            Self::DataLink => "dataLink",
-            Self::Watch => "watch",
+            Self::Dragging => ("dragging", "dragging", "dragging", "ANCHOR DRAGGING", 10_001),
+            Self::SwingExceeded => ("swingExceeded", "outside the swinging circle", "out of circle", "OUTSIDE CIRCLE", 10_002),
+            Self::WindShift => ("windShift", "wind shift", "wind shift", "WIND SHIFT", 10_007),
+            Self::WindStrength => ("windStrength", "strong wind", "strong wind", "STRONG WIND", 10_009),
+            Self::Shoaling => ("shoaling", "shoaling", "shoaling", "SHOALING", 10_003),
+            Self::ScopeShort => ("scopeShort", "scope short", "scope short", "SCOPE SHORT", 10_008),
+            Self::Position => ("position", "no position", "no position", "POSITION LOST", 10_004),
+            Self::DataLink => ("dataLink", "no data server", "data link", "ANCHOR DATA LINK", 10_005),
+            Self::Watch => ("watch", "the watch is impaired", "watch impaired", "ANCHOR WATCH", 10_006),
         }
     }
 }
@@ -124,14 +155,30 @@ pub enum Priority {
 }
 
 impl Priority {
-    /// The word for people and JSON.
+    /// The word in JSON.
     #[must_use]
     pub const fn name(self) -> &'static str {
+        self.called().0
+    }
+
+    /// The word for people.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        self.called().1
+    }
+
+    /// The word for people, in capitals.
+    #[must_use]
+    pub const fn capitals(self) -> &'static str {
+        self.called().2
+    }
+
+    const fn called(self) -> (&'static str, &'static str, &'static str) {
         match self {
-            Self::Caution => "caution",
-            Self::Warning => "warning",
-            Self::Alarm => "alarm",
-            Self::EmergencyAlarm => "emergencyAlarm",
+            Self::Caution => ("caution", "caution", "CAUTION"),
+            Self::Warning => ("warning", "warning", "WARNING"),
+            Self::Alarm => ("alarm", "alarm", "ALARM"),
+            Self::EmergencyAlarm => ("emergencyAlarm", "emergency", "EMERGENCY"),
         }
     }
 }

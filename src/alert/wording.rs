@@ -1,7 +1,7 @@
 //! How numbers and times are said to the crew, and how a sentence is read aloud.
 //!
-//! The sentences themselves stand in [`watch::findings`](crate::watch::findings), all in one
-//! place; what they have in common with one another stands here: the crew's unit of length, the
+//! The sentences themselves stand in the modules of [`watch`](crate::watch), each beside its
+//! judgement; what they have in common with one another stands here: the crew's unit of length, the
 //! zone of their clock. Speeds are in knots and bearings in degrees true whatever the units, as
 //! every crew has them.
 //!

@@ -16,7 +16,8 @@ use crate::outbox::reply::Act;
 use crate::outbox::words::{Output, Parcel, SavedOutbox};
 use crate::plot;
 use crate::time::Now;
-use crate::watch::words::{Command, Input, Saved};
+use crate::watch::messages::{Command, Input};
+use crate::watch::saved::Saved;
 
 /// The ways to phones.
 pub(super) struct Phones {

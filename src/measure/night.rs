@@ -14,9 +14,10 @@ use crate::rehearse::speech::Speech;
 use crate::tackle::scope;
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Bearing, Metres, Speed};
-use crate::watch::keeper::Watchkeeper;
+use crate::watch::engine::Watchkeeper;
+use crate::watch::messages::{Command, EventKind, Input, LetGo, LinkState, Outcome, Output};
+use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
-use crate::watch::words::{Command, EventKind, Input, LetGo, LinkState, Outcome, Output, Saved};
 
 /// What became of a night.
 #[derive(Clone, Debug)]
@@ -103,7 +104,7 @@ impl Night {
             boat: plan.figures,
             ..WatchSettings::default()
         };
-        let mut keeper = Watchkeeper::new(at(0), settings, Saved::default(), None);
+        let mut keeper = Watchkeeper::new(at(0), settings, Saved::default());
         keeper.handle(at(0), Input::Link(LinkState::Up));
         let noise = Noise {
             minutes: seconds(plan.sensors.drift_minutes),

@@ -20,12 +20,14 @@ use crate::rehearse::world::{World, WorldError};
 use crate::tackle::scope;
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Hertz, Metres, Speed};
-use crate::watch::words::{Event, EventKind};
+use crate::watch::messages::{Event, EventKind, Output};
 
 /// Told what happens while it happens.
 pub trait Audience {
     /// The crew acts, or the sea does.
     fn story(&mut self, at: Timestamp, words: &str);
+    /// The watch says something: every output, events among them.
+    fn output(&mut self, _output: &Output) {}
     /// The watch tells an event.
     fn event(&mut self, event: &Event);
     /// How far the night has gone, 0..1.
@@ -412,9 +414,12 @@ impl<A: Audience> Night<'_, A> {
     }
 
     fn collect(&mut self) {
-        for event in self.world.events() {
-            self.audience.event(&event);
-            self.events.push(event);
+        for output in self.world.outputs() {
+            self.audience.output(&output);
+            if let Output::Event(event) = output {
+                self.audience.event(&event);
+                self.events.push(event);
+            }
         }
     }
 

@@ -28,7 +28,7 @@ use crate::rehearse::speech::{Speech, delta, static_delta};
 use crate::signalk::hub::PutOutcome;
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres};
-use crate::watch::words::Event;
+use crate::watch::messages::Output;
 
 /// What a world is made of.
 pub struct WorldSettings {
@@ -60,7 +60,7 @@ pub struct World {
     clock: VirtualClock,
     server: EmbeddedServer,
     control: mpsc::Sender<Asked>,
-    events: mpsc::UnboundedReceiver<Event>,
+    outputs: mpsc::UnboundedReceiver<Output>,
     stop: Option<oneshot::Sender<()>>,
     daemon: JoinHandle<Result<(), DaemonError>>,
     plane: Plane,
@@ -102,7 +102,7 @@ impl World {
         config.watch.boat = settings.figures;
         config.journal.directory = settings.journal;
         let (control, asked) = mpsc::channel(4);
-        let (tell, events) = mpsc::unbounded_channel();
+        let (tell, outputs) = mpsc::unbounded_channel();
         let (stop, stopped) = oneshot::channel();
         let daemon = Daemon::open(config, clock, asked)?.with_listener(tell);
         let daemon = tokio::spawn(daemon.run(async {
@@ -132,7 +132,7 @@ impl World {
             clock: virtual_clock,
             server,
             control,
-            events,
+            outputs,
             stop: Some(stop),
             daemon,
             plane,
@@ -228,9 +228,9 @@ impl World {
         &self.server
     }
 
-    /// Events of the watch since the last call.
-    pub fn events(&mut self) -> Vec<Event> {
-        std::iter::from_fn(|| self.events.try_recv().ok()).collect()
+    /// What the watch said since the last call.
+    pub fn outputs(&mut self) -> Vec<Output> {
+        std::iter::from_fn(|| self.outputs.try_recv().ok()).collect()
     }
 
     /// The present moment of the virtual clock.

@@ -15,7 +15,7 @@ use std::time::{Duration, UNIX_EPOCH};
 use serde_json::Value;
 use windrode::journal::Reader;
 use windrode::time::Timestamp;
-use windrode::watch::words::EventKind;
+use windrode::watch::messages::EventKind;
 
 use super::ashore::{Manner, Odd, free_port, self_signed};
 use super::tern::{Aboard, eventually};

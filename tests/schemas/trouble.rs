@@ -98,7 +98,15 @@ impl Hour {
         for _ in 0..seconds {
             world.step().await?;
             self.published.extend(world.server().take_published());
-            self.events.extend(world.events());
+            self.events.extend(
+                world
+                    .outputs()
+                    .into_iter()
+                    .filter_map(|output| match output {
+                        Output::Event(event) => Some(event),
+                        _ => None,
+                    }),
+            );
         }
         self.screens.extend(world.status().await);
         Ok(())

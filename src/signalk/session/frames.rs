@@ -9,7 +9,7 @@ use super::tend::Greeted;
 use super::{Connection, Level, Output, Session};
 use crate::alert::hazard::Hazard;
 use crate::time::Now;
-use crate::watch::words::DisplayAct;
+use crate::watch::messages::DisplayAct;
 
 impl Session {
     /// A text frame arrived.

@@ -57,7 +57,8 @@ use crate::alert::hazard::AlertView;
 use crate::observation::Report;
 use crate::signalk::paths::OwnPaths;
 use crate::time::{Now, Tick};
-use crate::watch::words::{Command, DisplayAction, LinkState, Outcome, Picture};
+use crate::watch::messages::{Command, DisplayAction, LinkState, Outcome};
+use crate::watch::state::WatchState;
 
 /// What the session needs to know of the configuration.
 #[derive(Clone, Debug, Default)]
@@ -136,7 +137,7 @@ pub struct Session {
     publisher: Publisher,
     notices: Notices,
     resources: Resources,
-    picture: Picture,
+    picture: WatchState,
     beat: u64,
     requests: Requests,
     book: LogBook,
@@ -178,7 +179,7 @@ impl Session {
             publisher: Publisher::new(label.clone()),
             notices: Notices::default(),
             resources: Resources::new(resources),
-            picture: Picture::default(),
+            picture: WatchState::default(),
             beat: 0,
             requests: Requests::default(),
             book: LogBook::default(),
@@ -239,7 +240,7 @@ impl Session {
     }
 
     /// The watch's picture; published in part at once, in whole with the next heartbeat.
-    pub fn handle_picture(&mut self, now: Now, picture: &Picture) {
+    pub fn handle_picture(&mut self, now: Now, picture: &WatchState) {
         let turned = picture.phase != self.picture.phase;
         self.picture.clone_from(picture);
         self.picture_changed(now, turned);

@@ -13,7 +13,7 @@ use super::{
     PONG_WITHIN, PROBE_EVERY, Session, VALUES_EVERY,
 };
 use crate::time::{Now, Tick, Timestamp};
-use crate::watch::words::LinkState;
+use crate::watch::messages::LinkState;
 
 /// A connection on which the server has said who it is.
 #[derive(Clone, Debug)]

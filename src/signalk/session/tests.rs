@@ -25,7 +25,8 @@ use crate::signalk::hub::{ClientId, Hub, HubOutput, NoticeAction, PutOutcome};
 use crate::signalk::paths::HEARTBEAT;
 use crate::time::Timestamp;
 use crate::units::Metres;
-use crate::watch::words::{DisplayAct, LetGo, Phase as WatchPhase};
+use crate::watch::anchorage::phase::AnchorPhase as WatchPhase;
+use crate::watch::messages::{DisplayAct, LetGo};
 
 const TERN: &str = "vessels.urn:mrn:imo:mmsi:230099999";
 const DRAGGING: &str = "notifications.navigation.anchor.dragging";

@@ -7,7 +7,7 @@ fn changes_are_published_each_second_and_a_turn_of_phase_at_once() {
     let mut night = Night::linked();
     night.pass(1);
     night.outputs.clear();
-    let mut picture = Picture::default();
+    let mut picture = WatchState::default();
     // Ten pictures a second for three seconds.
     for tenth in 0..30 {
         picture.current_radius = Some(Metres::of(20.0 + f64::from(tenth) * 0.1));
@@ -28,10 +28,10 @@ fn changes_are_published_each_second_and_a_turn_of_phase_at_once() {
 #[test]
 fn the_chart_s_drawing_follows_once_the_link_is_proven() {
     let mut night = Night::new(Mood::Good);
-    let anchored = Picture {
+    let anchored = WatchState {
         anchor: Position::new(59.8539, 23.26).ok(),
         max_radius: Some(Metres::of(52.0)),
-        ..Picture::default()
+        ..WatchState::default()
     };
     night.session.handle_picture(night.now, &anchored);
     assert_eq!(
