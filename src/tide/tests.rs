@@ -245,6 +245,23 @@ fn the_highest_water_among_ripples_is_the_highest() {
     }
 }
 
+/// A fortnight's tide with ripples on it, found by the property below: the one high water of a week
+/// is not taken for a ripple.
+#[test]
+fn a_week_with_one_turn_among_ripples_has_that_turn() {
+    let constants = harmonics(&[
+        ("2M2NK9", 0.004_975_903_793_930_16, 0.0),
+        ("MF", 1.793_549_846, 0.0),
+    ]);
+    let predictor = Predictor::new(Metres::ZERO, &constants);
+    let from: Timestamp = "1814-03-08T16:02:17.302Z".parse().unwrap();
+    let to = later(from, 3 * 86_400_000);
+    let mut wide = predictor.turns(later(from, -240_000_000), later(to, 240_000_000));
+    wide.retain(|turn| from <= turn.time && turn.time < to);
+    assert_eq!(wide.len(), 1);
+    assert_eq!(predictor.turns(from, to).len(), 1);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 

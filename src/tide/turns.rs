@@ -53,6 +53,27 @@ pub const LEAST_RANGE: Metres = Metres::of(0.01);
 pub(super) fn find(curve: &Curve, from: Timestamp, to: Timestamp) -> Vec<Turn> {
     let mut found = every(curve, from, to);
     prune(&mut found);
+    // One that is left alone, as at a tide of a fortnight: nothing but ripples, unless the curve
+    // falls away from it to both sides.
+    if let [turn] = found[..] {
+        let stands_out = [
+            from.as_millis().saturating_sub(MARGIN_MS),
+            to.as_millis().saturating_add(MARGIN_MS),
+        ]
+        .into_iter()
+        .all(|end| {
+            let rise = turn.height.get() - curve.height(Timestamp::from_millis(end));
+            let rise = if turn.kind == Stand::High {
+                rise
+            } else {
+                -rise
+            };
+            rise >= LEAST_RANGE.get()
+        });
+        if !stands_out {
+            found.clear();
+        }
+    }
     found
 }
 
@@ -92,7 +113,6 @@ pub(super) fn every(curve: &Curve, from: Timestamp, to: Timestamp) -> Vec<Turn> 
 /// Takes out pairs of neighbours that differ by less than the least range, smallest first.
 fn prune(turns: &mut Vec<Turn>) {
     let differs = |pair: &[Turn]| (pair[1].height - pair[0].height).get().abs();
-    let count = turns.len();
     loop {
         let smallest = turns
             .windows(2)
@@ -105,10 +125,6 @@ fn prune(turns: &mut Vec<Turn>) {
             }
             Some(_) | None => break,
         }
-    }
-    // The odd one of nothing but ripples.
-    if turns.len() == 1 && count > 1 {
-        turns.clear();
     }
 }
 
