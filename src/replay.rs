@@ -95,7 +95,7 @@ pub fn unpacked<'a>(mut input: impl BufRead + Send + 'a) -> io::Result<Box<dyn R
 /// ```
 /// use std::io;
 /// use windrode::replay::{Listener, ReplayOptions, replay};
-/// use windrode::watch::words::{Event, EventKind};
+/// use windrode::watch::messages::{Event, EventKind};
 ///
 /// struct Phases(u32);
 ///

@@ -139,7 +139,7 @@ impl Predictor {
     /// All high and low waters in `from..to`, in order, high and low by turns. Two that follow one
     /// another with less than [`turns::LEAST_RANGE`] between them are none.
     /// ```
-    /// use windrode::tide::Kind;
+    /// use windrode::tide::Stand;
     /// use windrode::tide::stations::Catalogue;
     /// use windrode::time::Timestamp;
     ///
@@ -150,7 +150,7 @@ impl Predictor {
     ///
     /// // NOAA's table: high water 05:29 UTC, 2.704 m above MLLW, and three more turns that day.
     /// let first = turns[0];
-    /// assert_eq!((turns.len(), first.kind), (4, Kind::High));
+    /// assert_eq!((turns.len(), first.kind), (4, Stand::High));
     /// assert!((first.height.get() - 2.704).abs() < 0.04);
     /// assert!(first.time.millis_since(at("2021-01-01T05:29:00Z")).abs() < 3 * 60_000);
     /// # Ok::<(), Box<dyn std::error::Error>>(())
