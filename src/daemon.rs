@@ -348,6 +348,7 @@ impl Daemon {
                 }
                 self.session.handle_rights(now, rights);
             }
+            Errand::Notice(hazard, node) => self.session.handle_notice_seen(now, hazard, &node),
             Errand::ResourceFailed(why) => self.session.handle_resource_failed(now, &why),
             Errand::Access(Ok((status, body))) => {
                 let before = self.access.pending().map(str::to_owned);

@@ -5,9 +5,11 @@ use std::sync::Arc;
 use serde_json::Value;
 use tokio::sync::mpsc;
 
+use crate::alert::hazard::Hazard;
 use crate::io::http::Http;
 use crate::io::secrets::Secret;
 use crate::signalk::access::{Rights, rights_from_login_status};
+use crate::signalk::paths::NOTIFICATIONS;
 use crate::signalk::resources::ResourceWrite;
 
 /// What an errand brought back.
@@ -15,6 +17,8 @@ use crate::signalk::resources::ResourceWrite;
 pub(super) enum Errand {
     /// What the server lets us do.
     Rights(Rights),
+    /// What the server's tree holds of an alert's notification.
+    Notice(Hazard, String),
     /// A drawing was not taken.
     ResourceFailed(String),
     /// Status and body of an access request or poll, or why there is none.
@@ -55,6 +59,18 @@ impl Errands {
                     Err(why) => Rights::Unknown(why),
                 },
             ))
+        });
+    }
+
+    pub(super) fn look_for(&self, hazard: Hazard) {
+        self.send(move |http| async move {
+            let path = format!("{NOTIFICATIONS}{hazard}").replace('.', "/");
+            let path = format!("/signalk/v1/api/vessels/self/{path}");
+            // No answer is no notification: the session waits no longer for it than it did.
+            let answer = http.get(&path).await.ok()?;
+            answer
+                .is_success()
+                .then_some(Errand::Notice(hazard, answer.body))
         });
     }
 

@@ -28,6 +28,7 @@ mod sentences;
 mod smoke;
 mod stream;
 mod tern;
+mod unseen;
 
 use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};

@@ -34,6 +34,10 @@ enum Mood {
     Good,
     /// Takes the connection, drops what is sent.
     Deaf,
+    /// Takes all but notifications, without a word.
+    Hidden,
+    /// Takes everything and sends back all but notifications.
+    Unsubscribed,
     /// Takes the connection and says nothing at all.
     Dumb,
     /// Does not take the connection.
@@ -143,7 +147,7 @@ impl Night {
                     .session
                     .handle_closed(self.now, Closed::Io("connection refused".into())),
                 Mood::Refusing => self.session.handle_closed(self.now, Closed::Refused401),
-                Mood::Good | Mood::Deaf | Mood::Dumb => {
+                Mood::Good | Mood::Deaf | Mood::Hidden | Mood::Unsubscribed | Mood::Dumb => {
                     self.server.connected = true;
                     self.session.handle_connected(self.now);
                     if self.server.mood != Mood::Dumb {
@@ -164,6 +168,15 @@ impl Night {
             Output::ProbeRights => {
                 let rights = self.server.rights.clone();
                 self.session.handle_rights(self.now, rights);
+            }
+            Output::LookForNotice(hazard) => {
+                let path = format!("{}{hazard}", crate::signalk::paths::NOTIFICATIONS);
+                if self.server.mood != Mood::Hidden
+                    && let Some(notice) = self.server.notices.get(&path)
+                {
+                    let node = json!({"value": Server::rewritten(notice)}).to_string();
+                    self.session.handle_notice_seen(self.now, hazard, &node);
+                }
             }
             Output::Ping
             | Output::Report(_)
@@ -290,14 +303,22 @@ impl Server {
     /// Takes a frame of ours; sends back what it would.
     fn take(&mut self, frame: &str) {
         let delta: Value = serde_json::from_str(frame).unwrap();
-        if self.mood != Mood::Good || self.rights.writing() == Some(false) {
+        let taking = matches!(self.mood, Mood::Good | Mood::Hidden | Mood::Unsubscribed);
+        if !taking || self.rights.writing() == Some(false) {
             return;
         }
         for update in delta["updates"].as_array().into_iter().flatten() {
             for value in update["values"].as_array().into_iter().flatten() {
                 let path = value["path"].as_str().unwrap();
                 let value = if path.starts_with("notifications.") {
-                    self.notice(path, value["value"].clone())
+                    if self.mood == Mood::Hidden {
+                        continue;
+                    }
+                    let value = self.notice(path, value["value"].clone());
+                    if self.mood == Mood::Unsubscribed {
+                        continue;
+                    }
+                    value
                 } else if path == HEARTBEAT {
                     value["value"].clone()
                 } else {
@@ -452,6 +473,67 @@ fn a_server_that_drops_our_values_is_found_out_within_half_a_minute() {
     night.server.mood = Mood::Good;
     night.pass(10);
     assert_eq!(night.session.link(), Some(&LinkState::Up));
+}
+
+/// The heart beats, the notifications are dropped: no display would show the drag.
+#[test]
+fn a_server_that_drops_our_notifications_alone_is_found_out_within_half_a_minute() {
+    let mut night = Night::new(Mood::Hidden);
+    night.pass(24);
+    assert_eq!(night.session.link(), Some(&LinkState::Up));
+    night.pass(2);
+    let Some(LinkState::Impaired(why)) = night.session.link() else {
+        panic!("{:?}", night.session.link());
+    };
+    assert!(
+        why.starts_with("the server shows no alarm of ours: `notifications.navigation.anchor."),
+        "{why}"
+    );
+    // The alarm that stands is the one that is named.
+    night.raises(AlertState::ActiveUnacknowledged, 1);
+    night.pass(120);
+    let Some(LinkState::Impaired(why)) = night.session.link() else {
+        panic!("{:?}", night.session.link());
+    };
+    assert!(
+        why.contains("`notifications.navigation.anchor.dragging` and "),
+        "{why}"
+    );
+    // The rights are mended: published again, it comes back, and the link is up.
+    night.server.mood = Mood::Good;
+    night.pass(61);
+    assert_eq!(night.session.link(), Some(&LinkState::Up));
+    assert_eq!(
+        night.server.notices["notifications.navigation.anchor.dragging"].0["state"],
+        "alarm"
+    );
+}
+
+/// A single notification that is lost later in the night is missed too.
+#[test]
+fn rights_to_notifications_that_are_taken_away_are_noticed_with_the_next_alarm() {
+    let mut night = Night::linked();
+    night.server.mood = Mood::Hidden;
+    night.pass(600);
+    assert_eq!(night.session.link(), Some(&LinkState::Up));
+    night.raises(AlertState::ActiveUnacknowledged, 1);
+    night.pass(26);
+    let Some(LinkState::Impaired(why)) = night.session.link() else {
+        panic!("{:?}", night.session.link());
+    };
+    assert!(
+        why.contains("`notifications.navigation.anchor.dragging` did not"),
+        "{why}"
+    );
+}
+
+/// What displays show counts, not what we are sent of it.
+#[test]
+fn a_notification_that_is_in_the_tree_is_shown_though_it_does_not_come_back() {
+    let mut night = Night::new(Mood::Unsubscribed);
+    night.pass(300);
+    assert_eq!(night.session.link(), Some(&LinkState::Up));
+    assert_eq!(night.links().len(), 2, "{:?}", night.links());
 }
 
 #[test]
