@@ -267,7 +267,9 @@ pub fn no_link(anchored: bool, silent: Duration, link: &LinkState) -> Finding {
 #[must_use]
 pub fn impaired(anchored: bool, why: &str) -> Finding {
     finding(
-        if anchored {
+        if why.starts_with(MAY_BE_LOST) {
+            Priority::Alarm
+        } else if anchored {
             Priority::Warning
         } else {
             Priority::Caution
@@ -277,6 +279,9 @@ pub fn impaired(anchored: bool, why: &str) -> Finding {
         Value::Null,
     )
 }
+
+/// So the words begin when she may lie at anchor and nobody knows where: as grave as dragging.
+pub const MAY_BE_LOST: &str = "a watch may have been lost";
 
 /// Blindness grows worse by the minute.
 fn minutes(silent: Duration) -> f64 {

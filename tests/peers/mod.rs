@@ -20,6 +20,7 @@
 
 mod aboard;
 mod ashore;
+mod disk_faults;
 mod faults;
 mod phones;
 mod rest;
