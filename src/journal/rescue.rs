@@ -8,6 +8,7 @@
 use std::path::Path;
 use std::time::Duration;
 
+use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
 
 use super::{Identities, Journal, JournalError, Reader, Recovered, store};
@@ -100,31 +101,46 @@ fn rescue(directory: &Path, used: bool, why: &JournalError) -> Recovered {
     }
 }
 
-/// The journal for reading only. On a disk where not even the index of the write-ahead log can be
-/// made it is read as it lies, if there is no log that would have to be read with it.
+/// The journal for reading only, in one of three ways. On a full disk the index of the write-ahead
+/// log cannot be made, so it is kept in memory, which takes the file for ourselves alone. On a
+/// read-only one nothing can be locked, so it is read as it lies, if there is no log that would have
+/// to be read with it.
 fn readable(directory: &Path) -> Option<Reader> {
     let usable = |reader: &Reader| reader.saved_if_any().is_ok();
-    if let Some(reader) = Reader::open(directory).ok().filter(usable) {
-        return Some(reader);
-    }
+    let beside = || Reader::open(directory).ok();
+    beside()
+        .filter(usable)
+        .or_else(|| alone(directory).filter(usable))
+        .or_else(|| as_it_lies(directory).filter(usable))
+}
+
+fn alone(directory: &Path) -> Option<Reader> {
+    let file = directory.join(store::FILE_NAME);
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let connection = Connection::open_with_flags(&file, flags).ok()?;
+    // What cannot be used is left as it is, at the end too.
+    connection
+        .set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)
+        .ok()?;
+    connection
+        .execute_batch("PRAGMA locking_mode = EXCLUSIVE; PRAGMA query_only = ON;")
+        .ok()?;
+    Some(Reader { connection, file })
+}
+
+fn as_it_lies(directory: &Path) -> Option<Reader> {
     let file = directory.join(store::FILE_NAME);
     let log = directory.join(format!("{}-wal", store::FILE_NAME));
     if std::fs::metadata(log).is_ok_and(|log| log.len() > 0) {
         return None;
     }
-    let path = file
-        .to_str()?
-        .replace('%', "%25")
-        .replace('?', "%3f")
-        .replace('#', "%23");
-    let connection = Connection::open_with_flags(
-        format!("file:{path}?immutable=1"),
-        OpenFlags::SQLITE_OPEN_READ_ONLY
-            | OpenFlags::SQLITE_OPEN_URI
-            | OpenFlags::SQLITE_OPEN_NO_MUTEX,
-    )
-    .ok()?;
-    Some(Reader { connection, file }).filter(usable)
+    let path = file.to_str()?.replace('%', "%25");
+    let path = path.replace('?', "%3f").replace('#', "%23");
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY
+        | OpenFlags::SQLITE_OPEN_URI
+        | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let connection = Connection::open_with_flags(format!("file:{path}?immutable=1"), flags).ok()?;
+    Some(Reader { connection, file })
 }
 
 const TRACES: [&str; 3] = ["journal.lock", store::FILE_NAME, "journal.db-wal"];
