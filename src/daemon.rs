@@ -2,35 +2,43 @@
 //!
 //! Nothing is decided here. What happens (a frame, an order, a timer, an answer) is handed to the
 //! engine it belongs to, and the engines' outputs are carried out, in order, before the next
-//! thing happens. What must be on disk is on disk before it is announced; when the disk hangs
-//! for more than [`DISK_LIMIT`] the alarm goes out all the same, and the watch says that it is
-//! impaired.
+//! thing happens. Each source of events gets its turn (`turns`). What must be on disk is on disk
+//! before it is announced; when the disk hangs for more than [`DISK_LIMIT`] the alarm goes out all
+//! the same, the watch says that it is impaired, and nothing waits for that disk again until it
+//! has answered.
 //!
 //! Frames are taken from the socket one at a time and handled to the end, so a pong to a ping of
 //! the server proves that everything before it was judged. The rehearsal steps its clock by that.
 
+mod announce;
 mod displays;
 mod errands;
 mod phones;
 mod picture;
+mod pulse;
 mod server;
 mod status;
+mod turns;
 
 use std::collections::{BTreeMap, VecDeque};
-use std::future::pending;
-use std::pin::Pin;
+use std::future::{pending, poll_fn};
+use std::pin::{Pin, pin};
+use std::task::Poll;
 use std::time::Duration;
 
 use serde_json::json;
 use tokio::sync::{mpsc, watch};
 use tracing::{error, info, warn};
 
+use self::announce::Notes;
 use self::displays::OlderDisplays;
 use self::errands::{Errand, Errands};
 use self::phones::Phones;
 use self::picture::Earlier;
+use self::pulse::{Beat, Pulse};
 use self::server::find_token;
 pub use self::status::{Figures, StatusReport};
+use self::turns::{Source, Turns};
 use crate::config::Config;
 use crate::io::clock::Clock;
 use crate::io::control::{Asked, Response};
@@ -39,7 +47,7 @@ use crate::io::push::Heard;
 use crate::io::secrets::{self, Secret, SecretError};
 use crate::io::socket::{ConnectError, Received, Socket};
 use crate::io::{systemd, tls};
-use crate::journal::{Journal, JournalError, Writer};
+use crate::journal::{self, Disk, Journal, JournalError, Recovered, Writer};
 use crate::signalk::access::{Access, Rights};
 use crate::signalk::put::parse_command;
 use crate::signalk::resources::ResourceIds;
@@ -47,7 +55,8 @@ use crate::signalk::session::{self, RequestKey, Session};
 use crate::time::{Now, Tick};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::engine::Watchkeeper;
-use crate::watch::messages::{Command, Entry, Event, EventKind, Input, Outcome, Output};
+use crate::watch::health::MAY_BE_LOST;
+use crate::watch::messages::{Command, Entry, Input, Output};
 use crate::watch::state::WatchState;
 
 /// The daemon, open and ready to run.
@@ -71,12 +80,19 @@ pub struct Daemon {
     waiting: BTreeMap<u64, Asker>,
     orders: u64,
     pending: VecDeque<Input>,
-    impaired: Option<String>,
+    /// What is wrong with the journal.
+    disk_trouble: Option<String>,
+    /// Why a watch may have been lost, until somebody has settled it.
+    doubt: Option<String>,
     picture: WatchState,
     earlier: Earlier,
     displays: Option<OlderDisplays>,
     listener: Option<mpsc::UnboundedSender<Output>>,
-    watchdog_fed: Option<Tick>,
+    notes: Notes,
+    turns: Turns,
+    pulse: Pulse,
+    /// How often all that the engines wanted was carried out.
+    announced: u64,
     pruned: Tick,
 }
 
@@ -128,11 +144,9 @@ impl Daemon {
         control: mpsc::Receiver<Asked>,
     ) -> Result<Self, DaemonError> {
         let now = clock.now();
-        let (mut journal, recovered) =
-            Journal::open(&config.journal.directory, config.journal.batch, now)?;
         let settings = config.watch_settings();
-        journal.note_settings(&format!("{settings:?}"))?;
-        let journal = Writer::start(journal)?;
+        let (journal, recovered) = open_journal(&config, format!("{settings:?}"), now)?;
+        let disk_trouble = journal.trouble().borrow().as_ref().map(ToString::to_string);
         let (token, token_is_ours) = find_token(&config)?;
         let tls = tls::client_config();
         let errands = Errands::new(&config.server.url.http(""), token.clone(), &tls)
@@ -174,7 +188,7 @@ impl Daemon {
         keeper.handle(now, began);
         let left = (recovered.outbox, recovered.reply_key);
         let phones = Phones::open(now, &config, ids.client, left, &keeper.saved(), &tls);
-        Ok(Self {
+        let mut daemon = Self {
             keeper,
             phones,
             session,
@@ -191,16 +205,24 @@ impl Daemon {
             waiting: BTreeMap::new(),
             orders: 0,
             pending: VecDeque::new(),
-            impaired: None,
+            disk_trouble,
+            doubt: recovered.doubt,
             picture: WatchState::default(),
             earlier,
             displays: OlderDisplays::open(&config, now),
             listener: None,
-            watchdog_fed: None,
+            notes: Notes::default(),
+            turns: Turns::default(),
+            pulse: Pulse::default(),
+            announced: 0,
             pruned: now.tick,
             config,
             clock,
-        })
+        };
+        if daemon.disk_trouble.is_some() || daemon.doubt.is_some() {
+            daemon.tell_impaired();
+        }
+        Ok(daemon)
     }
 
     /// Gives everything the watch says to somebody else too.
@@ -221,7 +243,9 @@ impl Daemon {
         self.carry_out().await;
         systemd::ready();
         loop {
-            match self.next(stop.as_mut()).await {
+            let happening = self.next(stop.as_mut()).await;
+            let (source, began) = (happening.source(), self.clock.now().tick);
+            match happening {
                 Happening::Stop(why) => {
                     info!("stopping: {why}");
                     break;
@@ -236,13 +260,18 @@ impl Daemon {
                 Happening::Disk => self.handle_disk(),
             }
             self.carry_out().await;
+            self.announced = self.announced.wrapping_add(1);
+            if let Some(source) = source {
+                self.turns.took(source, began, self.clock.now().tick);
+            }
             self.feed_watchdog();
         }
         Box::pin(self.stop()).await
     }
 
-    async fn next(&mut self, stop: Pin<&mut impl Future<Output = &'static str>>) -> Happening {
-        let due = [
+    /// The earliest moment that an engine waits for.
+    fn due(&self) -> Option<Tick> {
+        [
             self.keeper.poll_timeout(),
             self.session.poll_timeout(),
             self.access.poll_timeout(),
@@ -252,7 +281,11 @@ impl Daemon {
         .into_iter()
         .flatten()
         .min()
-        .unwrap_or(Tick::from_millis(u64::MAX));
+    }
+
+    /// What happens next, and where: each source in its turn.
+    async fn next(&mut self, mut stop: Pin<&mut impl Future<Output = &'static str>>) -> Happening {
+        let due = self.due().unwrap_or(Tick::from_millis(u64::MAX));
         let Self {
             clock,
             socket,
@@ -262,6 +295,7 @@ impl Daemon {
             phones,
             displays,
             journal_trouble,
+            turns,
             ..
         } = self;
         let opened = async {
@@ -276,19 +310,59 @@ impl Daemon {
                 None => pending().await,
             }
         };
-        // In order, so that a rehearsal is the same each time: what is due comes first.
-        tokio::select! {
-            biased;
-            why = stop => Happening::Stop(why),
-            () = clock.sleep_until(due) => Happening::Due,
-            result = opened => Happening::Opened(result),
-            received = received => Happening::Received(received),
-            Some(asked) = control.recv() => Happening::Asked(asked),
-            Some(errand) = errands.next() => Happening::Errand(errand),
-            Some(heard) = phones.heard.recv() => Happening::Heard(heard),
-            heard = OlderDisplays::next(displays.as_mut()) => Happening::Display(heard),
-            Ok(()) = journal_trouble.changed() => Happening::Disk,
-        }
+        let asked = async {
+            match control.recv().await {
+                Some(asked) => asked,
+                None => pending().await,
+            }
+        };
+        let errand = async {
+            match errands.next().await {
+                Some(errand) => errand,
+                None => pending().await,
+            }
+        };
+        let heard = async {
+            match phones.heard.recv().await {
+                Some(heard) => heard,
+                None => pending().await,
+            }
+        };
+        let disk = async {
+            if journal_trouble.changed().await.is_err() {
+                pending::<()>().await;
+            }
+        };
+        let mut sleep = pin!(clock.sleep_until(due));
+        let (mut opened, mut received, mut asked) = (pin!(opened), pin!(received), pin!(asked));
+        let (mut errand, mut heard, mut disk) = (pin!(errand), pin!(heard), pin!(disk));
+        let mut display = pin!(OlderDisplays::next(displays.as_mut()));
+        poll_fn(|context| {
+            if let Poll::Ready(why) = stop.as_mut().poll(context) {
+                return Poll::Ready(Happening::Stop(why));
+            }
+            let mut poll = |source: Source| match source {
+                Source::Timers => sleep.as_mut().poll(context).map(|()| Happening::Due),
+                Source::Opening => opened.as_mut().poll(context).map(Happening::Opened),
+                Source::Socket => received.as_mut().poll(context).map(Happening::Received),
+                Source::Orders => asked.as_mut().poll(context).map(Happening::Asked),
+                Source::Errands => errand.as_mut().poll(context).map(Happening::Errand),
+                Source::Phones => heard.as_mut().poll(context).map(Happening::Heard),
+                Source::Displays => display.as_mut().poll(context).map(Happening::Display),
+                Source::Disk => disk.as_mut().poll(context).map(|()| Happening::Disk),
+            };
+            let (may, spent): (Vec<_>, Vec<_>) = Source::ALL
+                .into_iter()
+                .partition(|source| turns.may(*source));
+            if let Some(ready) = may.into_iter().map(&mut poll).find(Poll::is_ready) {
+                return ready;
+            }
+            // Nobody who may has anything: a new round.
+            turns.renew();
+            let ready = spent.into_iter().map(poll).find(Poll::is_ready);
+            ready.unwrap_or(Poll::Pending)
+        })
+        .await
     }
 
     fn handle_due(&mut self) {
@@ -313,12 +387,17 @@ impl Daemon {
         }
     }
 
-    /// Only an engine that judges keeps the service manager content.
+    /// Only a watch that hears, judges and tells keeps the service manager content.
     fn feed_watchdog(&mut self) {
-        let judged = self.keeper.judged();
         let every = systemd::watchdog_period().map_or(WATCHDOG_EVERY, |p| p.min(WATCHDOG_EVERY));
-        if self.watchdog_fed.is_none_or(|at| judged.since(at) >= every) {
-            self.watchdog_fed = Some(judged);
+        let beat = Beat {
+            now: self.clock.now().tick,
+            rounds: self.turns.rounds(),
+            judged: self.keeper.judged(),
+            announced: self.announced,
+            due: self.due(),
+        };
+        if self.pulse.feeds(beat, every) {
             systemd::feed_watchdog();
             systemd::status(&self.status_line());
         }
@@ -354,6 +433,7 @@ impl Daemon {
                 }
                 self.session.handle_rights(now, rights);
             }
+            Errand::Notice(hazard, node) => self.session.handle_notice_seen(now, hazard, &node),
             Errand::ResourceFailed(why) => self.session.handle_resource_failed(now, &why),
             Errand::Access(Ok((status, body))) => {
                 let before = self.access.pending().map(str::to_owned);
@@ -368,15 +448,6 @@ impl Daemon {
             }
             Errand::Access(Err(why)) => self.access.handle_failed(now, &why),
         }
-    }
-
-    fn handle_disk(&mut self) {
-        let trouble = self
-            .journal_trouble
-            .borrow_and_update()
-            .as_ref()
-            .map(ToString::to_string);
-        self.note_disk(trouble);
     }
 
     fn order(&mut self, now: Now, command: Command, asker: Asker) {
@@ -424,85 +495,6 @@ impl Daemon {
         }
     }
 
-    /// First to the disk, then to the world.
-    async fn announce(&mut self, outputs: Vec<Output>) {
-        let now = self.clock.now();
-        let mut saved = None;
-        let mut events = Vec::new();
-        for output in &outputs {
-            match output {
-                Output::Persist(state) => saved = Some((**state).clone()),
-                Output::Event(event) => events.push(event.clone()),
-                Output::Alert(_) | Output::Publish(_) | Output::Reply { .. } => {}
-            }
-        }
-        if saved.is_some() || !events.is_empty() {
-            let saved = saved.unwrap_or_else(|| self.keeper.saved());
-            let written = self
-                .journal
-                .commit_within(DISK_LIMIT, now, saved, events)
-                .await;
-            self.note_disk(written.err().map(|error| error.to_string()));
-        }
-        for output in outputs {
-            if let Some(listener) = &self.listener {
-                // Who no longer listens is not missed.
-                let _ = listener.send(output.clone());
-            }
-            match output {
-                Output::Persist(_) => {}
-                Output::Event(event) => tell(&event),
-                Output::Alert(view) => {
-                    self.session.handle_alert(now, &view);
-                    self.phones.outbox.handle_alert(now, &view);
-                    if let Some(displays) = &mut self.displays {
-                        displays.exchange.handle_alert(now, &view);
-                    }
-                }
-                Output::Publish(picture) => {
-                    self.session.handle_picture(now, &picture);
-                    let anchored = picture.phase.is_anchored();
-                    self.phones.outbox.handle_anchored(now, anchored);
-                    self.picture = *picture;
-                }
-                Output::Reply { id, outcome } => self.reply(now, id, outcome),
-            }
-        }
-    }
-
-    fn reply(&mut self, now: Now, id: u64, outcome: Outcome) {
-        match self.waiting.remove(&id) {
-            Some(Asker::Server(request)) => self.session.handle_reply(now, request, &outcome),
-            Some(Asker::Local(asked)) => asked.answer(match outcome {
-                Outcome::Done(said) => Response::words(200, said),
-                Outcome::Refused(why) => Response::words(400, why),
-            }),
-            Some(Asker::Phone(channel)) => match outcome {
-                Outcome::Done(said) => info!("by `push.{channel}`: {said}"),
-                Outcome::Refused(why) => info!("by `push.{channel}`, refused: {why}"),
-            },
-            Some(Asker::Display(id)) => {
-                if let Some(displays) = &mut self.displays {
-                    displays.exchange.handle_reply(now, id, &outcome);
-                }
-            }
-            None => error!("an answer to order {id} that nobody gave"),
-        }
-    }
-
-    fn note_disk(&mut self, trouble: Option<String>) {
-        if self.impaired == trouble {
-            return;
-        }
-        if let Some(why) = &trouble {
-            error!("{why}");
-        } else {
-            info!("the journal is written again");
-        }
-        self.impaired.clone_from(&trouble);
-        self.pending.push_back(Input::Impaired(trouble));
-    }
-
     /// Tells the displays that nobody watches any more, and closes the journal.
     async fn stop(mut self) -> Result<(), DaemonError> {
         systemd::stopping();
@@ -522,13 +514,48 @@ impl Daemon {
     }
 }
 
-fn tell(event: &Event) {
-    match (event.event, event.hazard) {
-        (EventKind::Raised, Some(hazard)) => warn!("raised {hazard}: {}", event.message),
-        (EventKind::Cleared, Some(hazard)) => info!("cleared {hazard}: {}", event.message),
-        (EventKind::Acknowledged, Some(hazard)) => info!("acknowledged {hazard}"),
-        _ => info!("{}", event.message),
+impl Happening {
+    const fn source(&self) -> Option<Source> {
+        Some(match self {
+            Self::Stop(_) => return None,
+            Self::Due => Source::Timers,
+            Self::Opened(_) => Source::Opening,
+            Self::Received(_) => Source::Socket,
+            Self::Asked(_) => Source::Orders,
+            Self::Errand(_) => Source::Errands,
+            Self::Heard(_) => Source::Phones,
+            Self::Display(_) => Source::Displays,
+            Self::Disk => Source::Disk,
+        })
     }
+}
+
+/// The journal on its thread, or where the disk cannot be used the thread alone, which tries again.
+fn open_journal(
+    config: &Config,
+    settings: String,
+    now: Now,
+) -> Result<(Writer, Recovered), JournalError> {
+    let (directory, batch) = (config.journal.directory.clone(), config.journal.batch);
+    let (mut disk, recovered) = journal::open_or_rescue(&directory, batch, now)?;
+    match &mut disk {
+        Disk::Open(journal) => {
+            if let Err(error) = journal.note_settings(&settings) {
+                warn!("{error}");
+            }
+        }
+        Disk::Closed(why) => error!("{why}; the watch is kept in memory"),
+    }
+    if let Some(doubt) = &recovered.doubt {
+        error!("{MAY_BE_LOST}: {doubt}");
+    }
+    let again = directory.clone();
+    let writer = Writer::start_with(disk, directory, batch, move |now| {
+        let (mut journal, _) = Journal::open(&again, batch, now)?;
+        journal.note_settings(&settings)?;
+        Ok(journal)
+    })?;
+    Ok((writer, recovered))
 }
 
 /// What the person who approves our request sees.

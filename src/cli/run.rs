@@ -1,6 +1,7 @@
 //! `windrode run`: the daemon with the machine's clock, signals and service manager.
 
 use std::io::IsTerminal;
+use std::time::Duration;
 
 use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::mpsc;
@@ -11,10 +12,18 @@ use super::{ConfigFile, load, runtime};
 use crate::daemon::{self, Daemon, DaemonError};
 use crate::io::clock::Clock;
 use crate::io::control;
+use crate::io::log::Log;
 
 /// Keeps the watch until told to stop.
 pub(super) fn run(config: &ConfigFile) -> Result<(), Failure> {
-    log_to_stderr();
+    let log = log_to_stderr()?;
+    let ended = keep_watch(config);
+    // Whoever does not read it is not waited for.
+    let _ = log.flush(LAST_LINES);
+    ended
+}
+
+fn keep_watch(config: &ConfigFile) -> Result<(), Failure> {
     let config = load(config)?;
     for warning in config.warnings() {
         tracing::warn!("{warning}");
@@ -54,12 +63,17 @@ fn failure(error: DaemonError) -> Failure {
     Failure::new(code, error)
 }
 
-fn log_to_stderr() {
+fn log_to_stderr() -> Result<Log, Failure> {
+    let log = Log::to(std::io::stderr())
+        .map_err(|error| Failure::new(code::SOFTWARE, format!("no thread for the log: {error}")))?;
     let filter = EnvFilter::try_from_env("WINDRODE_LOG").unwrap_or_else(|_| EnvFilter::new("info"));
     // The service manager's log has its own clock.
     let builder = tracing_subscriber::fmt()
         .with_env_filter(filter)
-        .with_writer(std::io::stderr)
+        .with_writer({
+            let log = log.clone();
+            move || log.clone()
+        })
         .with_target(false)
         .with_ansi(std::io::stderr().is_terminal());
     if std::env::var_os("JOURNAL_STREAM").is_some() {
@@ -67,4 +81,7 @@ fn log_to_stderr() {
     } else {
         builder.init();
     }
+    Ok(log)
 }
+
+const LAST_LINES: Duration = Duration::from_secs(1);

@@ -3,11 +3,13 @@
 use std::sync::Arc;
 
 use serde_json::Value;
-use tokio::sync::mpsc;
+use tokio::sync::{OwnedSemaphorePermit, Semaphore, mpsc};
 
+use crate::alert::hazard::Hazard;
 use crate::io::http::Http;
 use crate::io::secrets::Secret;
 use crate::signalk::access::{Rights, rights_from_login_status};
+use crate::signalk::paths::NOTIFICATIONS;
 use crate::signalk::resources::ResourceWrite;
 
 /// What an errand brought back.
@@ -15,6 +17,8 @@ use crate::signalk::resources::ResourceWrite;
 pub(super) enum Errand {
     /// What the server lets us do.
     Rights(Rights),
+    /// What the server's tree holds of an alert's notification.
+    Notice(Hazard, String),
     /// A drawing was not taken.
     ResourceFailed(String),
     /// Status and body of an access request or poll, or why there is none.
@@ -26,6 +30,10 @@ pub(super) struct Errands {
     http: Http,
     out: mpsc::UnboundedSender<Errand>,
     back: mpsc::UnboundedReceiver<Errand>,
+    /// Requests that may be on their way at once, and those of them for drawings: a server that
+    /// answers none of them must not use up our file descriptors.
+    asking: Arc<Semaphore>,
+    drawing: Arc<Semaphore>,
 }
 
 impl Errands {
@@ -36,7 +44,13 @@ impl Errands {
     ) -> Result<Self, String> {
         let (out, back) = mpsc::unbounded_channel();
         let http = Http::new(base, token, tls)?;
-        Ok(Self { http, out, back })
+        Ok(Self {
+            http,
+            out,
+            back,
+            asking: Arc::new(Semaphore::new(MOST_ASKING)),
+            drawing: Arc::new(Semaphore::new(MOST_DRAWING)),
+        })
     }
 
     pub(super) async fn next(&mut self) -> Option<Errand> {
@@ -58,8 +72,25 @@ impl Errands {
         });
     }
 
+    pub(super) fn look_for(&self, hazard: Hazard) {
+        self.send(move |http| async move {
+            let path = format!("{NOTIFICATIONS}{hazard}").replace('.', "/");
+            let path = format!("/signalk/v1/api/vessels/self/{path}");
+            // No answer is no notification: the session waits no longer for it than it did.
+            let answer = http.get(&path).await.ok()?;
+            answer
+                .is_success()
+                .then_some(Errand::Notice(hazard, answer.body))
+        });
+    }
+
     pub(super) fn put_resource(&self, write: ResourceWrite) {
-        self.send(|http| async move {
+        let Ok(seat) = Arc::clone(&self.drawing).try_acquire_owned() else {
+            let why = format!("{MOST_DRAWING} requests before it are not answered yet");
+            let _ = self.out.send(Errand::ResourceFailed(why));
+            return;
+        };
+        self.spawn(seat, |http| async move {
             let path = format!(
                 "/signalk/v2/api/resources/{}/{}",
                 write.kind.name(),
@@ -100,13 +131,30 @@ impl Errands {
     where
         F: Future<Output = Option<Errand>> + Send + 'static,
     {
+        // Whoever wants to know asks again by himself.
+        if let Ok(seat) = Arc::clone(&self.asking).try_acquire_owned() {
+            self.spawn(seat, errand);
+        }
+    }
+
+    fn spawn<F>(&self, seat: OwnedSemaphorePermit, errand: impl FnOnce(Http) -> F)
+    where
+        F: Future<Output = Option<Errand>> + Send + 'static,
+    {
         let errand = errand(self.http.clone());
         let out = self.out.clone();
         tokio::spawn(async move {
-            if let Some(back) = errand.await {
+            let back = errand.await;
+            drop(seat);
+            if let Some(back) = back {
                 // The daemon may be gone by now.
                 let _ = out.send(back);
             }
         });
     }
 }
+
+/// One for each hazard that may be looked for, and some besides.
+const MOST_ASKING: usize = 16;
+/// Circle, anchor and berth, and once more.
+const MOST_DRAWING: usize = 6;

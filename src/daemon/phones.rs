@@ -8,7 +8,7 @@ use tokio::sync::mpsc;
 use tracing::{info, warn};
 use uuid::Uuid;
 
-use super::{Asker, DISK_LIMIT, Daemon};
+use super::{Asker, Daemon};
 use crate::config::Config;
 use crate::io::push::{Channels, Heard, PendingPicture, Who};
 use crate::outbox::Outbox;
@@ -79,11 +79,7 @@ impl Daemon {
     pub(super) async fn serve_phones(&mut self, output: Output) {
         let now = self.clock.now();
         match output {
-            Output::Persist(saved) => {
-                let kept = self.journal.keep_outbox_within(DISK_LIMIT, now, *saved);
-                let trouble = kept.await.err().map(|error| error.to_string());
-                self.note_disk(trouble);
-            }
+            Output::Persist(saved) => self.keep_outbox(now, *saved).await,
             Output::Send {
                 channel,
                 ticket,

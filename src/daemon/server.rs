@@ -88,6 +88,7 @@ impl Daemon {
                 }
             }
             session::Output::ProbeRights => self.errands.probe_rights(),
+            session::Output::LookForNotice(hazard) => self.errands.look_for(hazard),
             session::Output::Report(report) => self.feed(now, Input::Report(report)),
             session::Output::Command { request, command } => {
                 self.order(now, command, Asker::Server(request));

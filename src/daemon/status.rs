@@ -71,7 +71,7 @@ impl Daemon {
             clock: self.config.zone().ship_clock(now.utc),
             version: env!("CARGO_PKG_VERSION").to_owned(),
             link: link_words(self.session.link()),
-            journal: self.impaired.clone(),
+            journal: self.disk_trouble.clone(),
             phones: self.phones.outbox.health(now),
             alerts: self.keeper.alerts(),
             picture: self.keeper.picture(now),

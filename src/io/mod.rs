@@ -1,12 +1,13 @@
 //! Effects: the only modules besides `journal` and `config` that touch the machine.
 //!
 //! [`clock`] reads the clocks, [`socket`] and [`http`] talk to the data server over one [`tls`], [`secrets`] the tokens, [`systemd`] talks to the service manager,
-//! [`control`] to the local command line, [`push`] to phones.
+//! [`control`] to the local command line, [`push`] to phones; [`log`] keeps the log from holding up the watch.
 
 pub mod clock;
 pub mod control;
 pub mod displays;
 pub mod http;
+pub mod log;
 pub mod push;
 pub mod secrets;
 pub mod socket;

@@ -10,20 +10,24 @@
 //! "Blind since" after a crash is known to within a batch: [`Journal::mark_alive`] and every
 //! write note the time.
 //!
-//! Disk use is bounded: the track by age and by [`TRACK_BYTES`], events and runs by number. What
+//! Disk use is bounded: the track by age and, with every write, by [`TRACK_BYTES`]; events and runs by number. What
 //! is deleted is used again, the file does not shrink.
 //!
 //! A journal that is damaged, newer or not ours is an error and is left as it was; nothing is
-//! ever deleted to get going (tests `a_damaged_journal…`).
+//! ever deleted to get going (tests `a_damaged_journal…`). The daemon then watches without it:
+//! see [`open_or_rescue`].
 //!
 //! [`Writer`] puts all this on a thread of its own, so that a slow card holds up nobody.
 
 mod batch;
 mod error;
+mod prune;
 mod reader;
+mod rescue;
 mod store;
 #[cfg(test)]
 mod tests;
+mod thread;
 mod writer;
 
 use std::collections::VecDeque;
@@ -35,7 +39,10 @@ use rusqlite::{Connection, Transaction, params};
 use uuid::Uuid;
 
 pub use error::JournalError;
+pub use prune::TRACK_BYTES;
 pub use reader::{Entries, Events, Reader, Run};
+pub(crate) use rescue::settles_doubt;
+pub use rescue::{Disk, open_or_rescue};
 pub use writer::Writer;
 
 use crate::outbox::words::SavedOutbox;
@@ -57,6 +64,10 @@ pub struct Journal {
     attempted: Tick,
     /// Writes that succeeded.
     writes: u64,
+    /// What the track takes on disk, compressed.
+    track: i64,
+    track_bound: i64,
+    doubt: Option<String>,
     /// Holds the lock.
     _lock: File,
 }
@@ -76,6 +87,9 @@ pub struct Recovered {
     pub identities: Identities,
     /// The number of this run.
     pub run: i64,
+    /// Why a watch may have been lost, until a state is committed that settles it: an anchor is
+    /// marked, or the alarm was acknowledged.
+    pub doubt: Option<String>,
 }
 
 /// Ids that stay the same for the life of the journal.
@@ -113,14 +127,30 @@ impl Journal {
         batch: Duration,
         now: Now,
     ) -> Result<(Self, Recovered), JournalError> {
+        let used = rescue::is_used(directory);
         let lock = store::lock(directory)?;
+        let is_new = !directory.join(store::FILE_NAME).exists();
         let (connection, file) = store::open_or_create(directory)?;
         let reader = Reader { connection, file };
-        let saved = reader.saved()?;
+        let found = reader.saved_if_any()?;
         let previous = reader.last_run()?;
+        let doubt = reader.doubt()?.or_else(|| {
+            let file = reader.file.display();
+            match found {
+                None if is_new && used => Some(format!(
+                    "the journal `{file}` is gone, though this folder was used before"
+                )),
+                None if previous.is_some() => {
+                    Some(format!("the saved state is gone from the journal `{file}`"))
+                }
+                _ => None,
+            }
+        });
+        let saved = found.unwrap_or_default();
         let outbox = reader.outbox()?;
         let reply_key = reply_key(&reader)?;
         let identities = identities(&reader)?;
+        let track = reader.track_bytes()?;
         let mut journal = Self {
             reader,
             run: 0,
@@ -129,6 +159,9 @@ impl Journal {
             dropped: 0,
             attempted: now.tick,
             writes: 0,
+            track,
+            track_bound: TRACK_BYTES,
+            doubt: doubt.clone(),
             _lock: lock,
         };
         journal.run = journal.begin(&saved, now)?;
@@ -139,6 +172,7 @@ impl Journal {
             reply_key,
             identities,
             run: journal.run,
+            doubt,
         };
         Ok((journal, recovered))
     }
@@ -172,7 +206,11 @@ impl Journal {
             .map(|event| Ok((event.time.as_millis(), self.to_json(event)?)))
             .collect::<Result<Vec<_>, JournalError>>()?;
         let run = self.run;
+        let settled = self.doubt.is_some() && settles_doubt(saved);
         self.flush_with(now, |transaction| {
+            if settled {
+                transaction.execute("DELETE FROM meta WHERE name = 'doubt'", [])?;
+            }
             transaction.execute(
                 "INSERT OR REPLACE INTO saved (id, at, state) VALUES (1, ?1, ?2)",
                 params![now.utc.as_millis(), state],
@@ -184,7 +222,11 @@ impl Journal {
                 )?;
             }
             Ok(())
-        })
+        })?;
+        if settled {
+            self.doubt = None;
+        }
+        Ok(())
     }
 
     /// Puts on disk what the people on each channel were told, durable before it returns.
@@ -239,54 +281,6 @@ impl Journal {
         self.dropped = self.dropped.saturating_add(count);
     }
 
-    /// Deletes what is older than `keep` or beyond the bounds; the saved state never.
-    ///
-    /// The age of this run's track is told by ticks, so a clock that jumps ahead does not delete
-    /// the night it watches.
-    pub fn prune(&mut self, now: Now, keep: Duration) -> Result<(), JournalError> {
-        self.prune_within(now, keep, TRACK_BYTES)
-    }
-
-    fn prune_within(
-        &mut self,
-        now: Now,
-        keep: Duration,
-        track_bytes: i64,
-    ) -> Result<(), JournalError> {
-        let run = self.run;
-        let oldest_utc = now.utc.minus(keep).as_millis();
-        let keep_ms = u64::try_from(keep.as_millis()).unwrap_or(u64::MAX);
-        // Of a run younger than `keep` nothing is old.
-        let oldest_tick = now.tick.as_millis().checked_sub(keep_ms);
-        let oldest_tick = oldest_tick.map_or(-1, |tick| i64::try_from(tick).unwrap_or(i64::MAX));
-        self.write(|transaction| {
-            transaction.execute(
-                "DELETE FROM batch WHERE run = ?1 AND last_tick < ?2",
-                params![run, oldest_tick],
-            )?;
-            transaction.execute(
-                "DELETE FROM batch WHERE run <> ?1 AND last_utc < ?2",
-                params![run, oldest_utc],
-            )?;
-            transaction.execute(
-                "DELETE FROM batch WHERE id <= (
-                    SELECT id FROM (
-                        SELECT id, sum(length(lines)) OVER (ORDER BY id DESC) AS size FROM batch
-                    ) WHERE size > ?1 ORDER BY id DESC LIMIT 1)",
-                params![track_bytes],
-            )?;
-            transaction.execute(
-                "DELETE FROM event WHERE id <= (SELECT max(id) FROM event) - ?1",
-                params![EVENTS_KEPT],
-            )?;
-            transaction.execute(
-                "DELETE FROM run WHERE id <= ?1 - ?2 AND id NOT IN (SELECT run FROM batch)",
-                params![run, RUNS_KEPT],
-            )?;
-            Ok(())
-        })
-    }
-
     /// Writes what is pending and notes a clean stop.
     pub fn close(mut self, now: Now) -> Result<(), JournalError> {
         let run = self.run;
@@ -302,7 +296,19 @@ impl Journal {
 
     fn begin(&mut self, saved: &Saved, now: Now) -> Result<i64, JournalError> {
         let restored = self.to_json(saved)?;
+        let doubt = self.doubt.clone();
         self.write(|transaction| {
+            // From now on a state that is missing has been lost.
+            transaction.execute(
+                "INSERT OR IGNORE INTO saved (id, at, state) VALUES (1, ?1, ?2)",
+                params![now.utc.as_millis(), restored],
+            )?;
+            if let Some(doubt) = doubt {
+                transaction.execute(
+                    "INSERT OR REPLACE INTO meta (name, value) VALUES ('doubt', ?1)",
+                    params![doubt],
+                )?;
+            }
             transaction.execute(
                 "INSERT INTO run (started, last_seen, version, restored) VALUES (?1, ?1, ?2, ?3)",
                 params![now.utc.as_millis(), env!("CARGO_PKG_VERSION"), restored],
@@ -326,7 +332,10 @@ impl Journal {
             }
             _ => None,
         };
-        self.write(|transaction| {
+        let room = self.track_bound - self.track;
+        let held = self.track;
+        let grown = self.write(|transaction| {
+            let mut size = held;
             if let Some((first, last, count, lines)) = &track {
                 transaction.execute(
                     "INSERT INTO batch
@@ -342,13 +351,20 @@ impl Journal {
                         lines
                     ],
                 )?;
+                let bytes = i64::try_from(lines.len()).unwrap_or(i64::MAX);
+                size += bytes;
+                if bytes > room {
+                    size -= prune::oldest_batches(transaction, bytes - room)?;
+                }
             }
             transaction.execute(
                 "UPDATE run SET last_seen = ?2, dropped = dropped + ?3 WHERE id = ?1",
                 params![run, now.utc.as_millis(), millis(dropped)],
             )?;
-            also(transaction)
+            also(transaction)?;
+            Ok(size)
         })?;
+        self.track = grown;
         self.pending.clear();
         self.dropped = 0;
         Ok(())
@@ -423,11 +439,15 @@ fn identities(reader: &Reader) -> Result<Identities, JournalError> {
 fn reply_key(reader: &Reader) -> Result<[u8; 32], JournalError> {
     let halves = store::KEYS.map(|name| identity(reader, name).map(Uuid::into_bytes));
     let [first, second] = halves;
+    Ok(joined(first?, second?))
+}
+
+fn joined(first: [u8; 16], second: [u8; 16]) -> [u8; 32] {
     let mut key = [0; 32];
-    for (place, byte) in key.iter_mut().zip(first?.into_iter().chain(second?)) {
+    for (place, byte) in key.iter_mut().zip(first.into_iter().chain(second)) {
         *place = byte;
     }
-    Ok(key)
+    key
 }
 
 /// The database's integers are signed; nothing of ours comes near the end.
@@ -435,11 +455,6 @@ fn millis(value: u64) -> i64 {
     i64::try_from(value).unwrap_or(i64::MAX)
 }
 
-/// The most the track may take, compressed, whatever `keep` says: a month and more at ten
-/// reports a second (22 bytes each, test `a_busy_day…`).
-pub const TRACK_BYTES: i64 = 1024 * 1024 * 1024;
-const EVENTS_KEPT: i64 = 50_000;
-const RUNS_KEPT: i64 = 1000;
 /// Inputs in a batch, whatever its age: bounds the memory.
 const LARGEST_BATCH: usize = 1000;
 /// Inputs held while the disk refuses them.

@@ -50,15 +50,28 @@ impl Reader {
 
     /// The state that was committed last.
     pub fn saved(&self) -> Result<Saved, JournalError> {
+        Ok(self.saved_if_any()?.unwrap_or_default())
+    }
+
+    /// The same; `None` where there is no row of it.
+    pub(super) fn saved_if_any(&self) -> Result<Option<Saved>, JournalError> {
         let text: Option<String> = self
             .connection
             .query_row("SELECT state FROM saved WHERE id = 1", [], |row| row.get(0))
             .optional()
             .map_err(|error| self.failed(&error))?;
-        text.map_or_else(
-            || Ok(Saved::default()),
-            |text| self.parse(&text, "the saved state"),
-        )
+        text.map(|text| self.parse(&text, "the saved state"))
+            .transpose()
+    }
+
+    /// Why a watch may have been lost, until somebody settles it.
+    pub(super) fn doubt(&self) -> Result<Option<String>, JournalError> {
+        self.connection
+            .query_row("SELECT value FROM meta WHERE name = 'doubt'", [], |row| {
+                row.get(0)
+            })
+            .optional()
+            .map_err(|error| self.failed(&error))
     }
 
     /// What the people on each channel were told, and what waits.

@@ -182,13 +182,17 @@ fn add_phones(connection: &Connection) -> rusqlite::Result<()> {
 
 #[allow(
     clippy::disallowed_methods,
-    reason = "the only ids that are made: once for the life of a journal"
+    reason = "the only ids that are made: once for the life of a journal, or of a run without one"
 )]
+pub(super) fn fresh_id() -> Uuid {
+    Uuid::new_v4()
+}
+
 fn make_ids(connection: &Connection, names: &[&str]) -> rusqlite::Result<()> {
     for name in names {
         connection.execute(
             "INSERT INTO meta (name, value) VALUES (?1, ?2)",
-            params![name, Uuid::new_v4().to_string()],
+            params![name, fresh_id().to_string()],
         )?;
     }
     Ok(())

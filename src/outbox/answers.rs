@@ -29,19 +29,23 @@ impl Outbox {
                     act: genuine.act,
                 });
             }
+            Err(ReplyFault::Used) if self.is_recalled(line) => {}
             Err(fault) => self.note_fault(now, fault),
         }
     }
 
+    /// Was it taken before the restart, and is fetched again only because of that? Once each.
+    fn is_recalled(&mut self, line: &str) -> bool {
+        let Ok(genuine) = self.mint.read(line) else {
+            return false;
+        };
+        let place = self.recalled.iter().position(|used| is_of(used, &genuine));
+        place.map(|place| self.recalled.remove(place)).is_some()
+    }
+
     fn judge_reply(&self, line: &str) -> Result<(Genuine, Hazard), ReplyFault> {
         let genuine = self.mint.read(line)?;
-        let used = self.used.iter().any(|used| {
-            used.id == genuine.id
-                && used.raise == genuine.raise
-                && used.act == genuine.act
-                && used.channel == genuine.channel
-        });
-        if used {
+        if self.used.iter().any(|used| is_of(used, &genuine)) {
             return Err(ReplyFault::Used);
         }
         let lane = self.lanes.iter().find(|l| l.route.name == genuine.channel);
@@ -82,6 +86,13 @@ impl Outbox {
             text: format!("an answer from a phone was not taken: {fault}{more}"),
         });
     }
+}
+
+fn is_of(used: &Used, answer: &Genuine) -> bool {
+    used.id == answer.id
+        && used.raise == answer.raise
+        && used.act == answer.act
+        && used.channel == answer.channel
 }
 
 const FAULT_EVERY: Duration = Duration::from_mins(10);

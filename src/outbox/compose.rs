@@ -176,22 +176,26 @@ pub(super) fn dark(settings: &Settings, now: Now, after: Duration) -> Message {
     }
 }
 
-/// A test that an operator asked for.
+/// A test that an operator asked for: as urgent as an alarm, or it would not show that an alarm
+/// wakes anybody.
 #[must_use]
 pub fn test(boat: &str, channel: &str, now: Timestamp) -> Message {
-    message(
-        boat,
-        now,
-        format!("test-{}", now.as_millis().max(0)),
-        MessageKind::Test,
-        (
-            format!("{boat}: a test, no alert"),
-            format!(
-                "this is a test of `{channel}`, sent at {} UTC by `windrode check`; nothing is wrong",
-                now.clock()
+    Message {
+        priority: Some(Priority::Alarm),
+        ..message(
+            boat,
+            now,
+            format!("test-{}", now.as_millis().max(0)),
+            MessageKind::Test,
+            (
+                format!("{boat}: a test, no alert"),
+                format!(
+                    "this is a test of `{channel}`, as urgent as an alarm, sent at {} UTC by `windrode check`; nothing is wrong",
+                    now.clock()
+                ),
             ),
-        ),
-    )
+        )
+    }
 }
 
 fn dark_id(settings: &Settings) -> String {

@@ -47,8 +47,11 @@ pub use compose::test as test_message;
 
 use crate::alert::hazard::{AlertState, AlertView, Hazard};
 use crate::outbox::lane::{Flight, Item, Job, Lane, Since, joined};
+use crate::outbox::pace::Bucket;
 use crate::outbox::reply::{Mint, ReplyFault};
-use crate::outbox::words::{Health, Output, SavedItem, SavedOutbox, Settings, Told, Used, Verdict};
+use crate::outbox::words::{
+    Health, Output, SavedItem, SavedOutbox, SavedRate, Settings, Told, Used, Verdict,
+};
 use crate::time::{Now, Tick, Timestamp};
 use crate::watch::messages::Phones;
 
@@ -63,6 +66,9 @@ pub struct Outbox {
     unseen: BTreeMap<Hazard, (Since, Timestamp)>,
     lanes: Vec<Lane>,
     used: VecDeque<Used>,
+    /// Of those, what was taken before the restart and not yet seen again: the place where answers
+    /// are looked for still has it.
+    recalled: Vec<Used>,
     anchored: bool,
     tickets: u64,
     phones: Phones,
@@ -89,6 +95,7 @@ impl Outbox {
             alerts: BTreeMap::new(),
             unseen: BTreeMap::new(),
             used: saved.used.iter().cloned().collect(),
+            recalled: saved.used.clone(),
             anchored,
             tickets: 0,
             phones: Phones::None,
@@ -128,6 +135,9 @@ impl Outbox {
         for lane in &mut self.lanes {
             let name = &lane.route.name;
             lane.armed = saved.armed.contains(name);
+            if let Some(rate) = saved.rates.iter().find(|rate| rate.channel == *name) {
+                lane.bucket = Bucket::restored(now, rate.level, rate.at);
+            }
             let missed = saved.missed.iter().find(|(channel, _)| channel == name);
             lane.missed = missed.map(|(_, missed)| missed.clone());
         }
@@ -248,6 +258,12 @@ impl Outbox {
             if lane.armed {
                 saved.armed.push(name.clone());
             }
+            let rate = lane.bucket.kept().map(|(level, at)| SavedRate {
+                channel: name.clone(),
+                level,
+                at,
+            });
+            saved.rates.extend(rate);
         }
         saved
     }
@@ -358,7 +374,7 @@ impl Outbox {
         let ticket = self.tickets;
         if let Some(lane) = self.lanes.get_mut(at) {
             if job.is_counted() {
-                lane.bucket.take(now.tick);
+                lane.bucket.take(now);
             }
             if matches!(job, Job::Summary(_)) {
                 // What is missed meanwhile is counted anew.
@@ -369,8 +385,11 @@ impl Outbox {
                 job,
                 begun: now.tick,
             });
+            let channel = lane.route.name.clone();
+            // Before it goes: a crash while it is under way must not give its place back.
+            self.persist();
             self.outputs.push_back(Output::Send {
-                channel: lane.route.name.clone(),
+                channel,
                 ticket,
                 parcel,
             });

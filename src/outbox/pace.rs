@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use crate::outbox::words::Quiet;
-use crate::time::{Now, Tick, Zone};
+use crate::time::{Now, Tick, Timestamp, Zone};
 
 /// How long after the `failures`th failure in a row to try again: 5 s, doubled each time, up to
 /// `cap`. What the other side asked for counts if it is longer, up to a quarter of an hour: a phone
@@ -23,6 +23,8 @@ pub struct Bucket {
     /// Thousandths of a message.
     level: u64,
     at: Tick,
+    /// The same moment as `at`; `None` while nothing was ever taken.
+    taken: Option<Timestamp>,
 }
 
 impl Bucket {
@@ -32,7 +34,27 @@ impl Bucket {
         Self {
             level: CAPACITY,
             at: now,
+            taken: None,
         }
+    }
+
+    /// As it was left before a restart. A clock that was set back, or forward by more than it
+    /// takes to fill, makes it wait no longer than when it is empty.
+    #[must_use]
+    pub fn restored(now: Now, level: u64, at: Timestamp) -> Self {
+        let passed = u64::try_from(now.utc.millis_since(at)).unwrap_or(0);
+        let gained = passed.saturating_mul(ONE) / PER_MESSAGE_MS;
+        Self {
+            level: level.saturating_add(gained).min(CAPACITY),
+            at: now.tick,
+            taken: Some(now.utc),
+        }
+    }
+
+    /// What is to be kept over a restart: level and moment, once something was taken.
+    #[must_use]
+    pub fn kept(&self) -> Option<(u64, Timestamp)> {
+        self.taken.map(|at| (self.level, at))
     }
 
     /// When the next may go.
@@ -44,9 +66,10 @@ impl Bucket {
     }
 
     /// Takes a place.
-    pub fn take(&mut self, now: Tick) {
-        self.level = self.level_at(now).saturating_sub(ONE);
-        self.at = now;
+    pub fn take(&mut self, now: Now) {
+        self.level = self.level_at(now.tick).saturating_sub(ONE);
+        self.at = now.tick;
+        self.taken = Some(now.utc);
     }
 
     fn level_at(&self, now: Tick) -> u64 {
@@ -101,15 +124,16 @@ mod tests {
     fn chatter_is_slowed_down_and_an_alarm_still_goes() {
         let mut bucket = Bucket::full(Tick::START);
         let now = Tick::from_secs(1);
+        let take = |bucket: &mut Bucket, tick| bucket.take(Now::new(tick, Timestamp::EPOCH));
         let mut sent = 0;
         while bucket.ready(now, false) == now {
-            bucket.take(now);
+            take(&mut bucket, now);
             sent += 1;
         }
         assert_eq!(sent, 6);
         assert_eq!(bucket.ready(now, false), now + Duration::from_secs(10));
         while bucket.ready(now, true) == now {
-            bucket.take(now);
+            take(&mut bucket, now);
             sent += 1;
         }
         assert_eq!(sent, 10);
@@ -117,9 +141,37 @@ mod tests {
         // Never more at once than at first, however long it was quiet.
         let later = Tick::from_secs(1_000_000);
         for _ in 0..10 {
-            bucket.take(later);
+            take(&mut bucket, later);
         }
         assert!(bucket.ready(later, true) > later);
+    }
+
+    /// A process that dies and starts again each second for three minutes.
+    #[test]
+    fn a_crash_loop_sends_no_more_than_one_life_would() {
+        let mut kept: Option<(u64, Timestamp)> = None;
+        let mut sent = 0;
+        for second in 0..180 {
+            let utc = Timestamp::from_millis(second * 1000);
+            let now = Now::new(Tick::START, utc);
+            let mut bucket = match kept {
+                Some((level, at)) => Bucket::restored(now, level, at),
+                None => Bucket::full(now.tick),
+            };
+            while bucket.ready(now.tick, true) == now.tick {
+                bucket.take(now);
+                sent += 1;
+            }
+            kept = bucket.kept().or(kept);
+        }
+        // Ten at once, then one in ten seconds.
+        assert!((26..=28).contains(&sent), "{sent}");
+        // A clock that was set back fills nothing, one that leapt ahead no more than all.
+        let at = |millis| Now::new(Tick::START, Timestamp::from_millis(millis));
+        let back = Bucket::restored(at(-1_000_000_000), 0, Timestamp::EPOCH);
+        assert_eq!(back.ready(Tick::START, true), Tick::from_secs(10));
+        let ahead = Bucket::restored(at(i64::MAX / 2), 0, Timestamp::EPOCH);
+        assert_eq!(ahead.kept().map(|(level, _)| level), Some(CAPACITY));
     }
 
     #[test]

@@ -238,6 +238,22 @@ pub struct SavedOutbox {
     pub unseen: Vec<(Hazard, Timestamp)>,
     /// Answers that were taken: they are not taken again.
     pub used: Vec<Used>,
+    /// What each channel may still send at once: a watch that starts again and again must not
+    /// ring as if it were the first time.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub rates: Vec<SavedRate>,
+}
+
+/// How much of its rate a channel has used.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct SavedRate {
+    /// Which channel.
+    pub channel: String,
+    /// Thousandths of a message that were left.
+    pub level: u64,
+    /// When.
+    pub at: Timestamp,
 }
 
 /// One hazard on one channel.

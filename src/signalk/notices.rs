@@ -35,13 +35,19 @@
 //! overwriting, told and corrected, at most once in [`CORRECT_AT_MOST_EVERY`] for each hazard, so
 //! that two clients at odds do not flood the network. Who acted is not told by the server.
 //!
+//! A publication that does not come back is a fault of its own: see [`proof`].
+//!
 //! Assumption: `issue` grows from run to run; it is the clock's milliseconds or the last plus one,
 //! whichever is greater. Weakness: with a clock set back between two runs an echo of the earlier
 //! run may pass for a late one of this; it costs a correction that was not needed.
 
+mod proof;
+
 use std::time::Duration;
 
 use serde_json::{Value, json};
+
+use self::proof::{Proof, Todo};
 
 use super::echo::{self, Echo};
 use super::wire::Wire;
@@ -77,6 +83,7 @@ struct Slot {
     told_silenced: bool,
     corrected: Option<Tick>,
     correct_at: Option<Tick>,
+    proof: Proof,
 }
 
 /// What the server was last told.
@@ -103,6 +110,7 @@ impl Default for Notices {
                 told_silenced: false,
                 corrected: None,
                 correct_at: None,
+                proof: Proof::default(),
             }),
             last_issue: 0,
         }
@@ -144,6 +152,15 @@ impl Notices {
             .collect()
     }
 
+    /// What brings the server up to all of them on a connection that is new: what was awaited on
+    /// the one before it no longer counts.
+    pub fn publish_anew(&mut self, now: Now) -> Values {
+        for slot in &mut self.slots {
+            slot.proof = Proof::default();
+        }
+        self.publish_all(now)
+    }
+
     /// A notification of ours came back. Gives what a display did to it, if it did something new.
     pub fn handle_echo(
         &mut self,
@@ -156,10 +173,45 @@ impl Notices {
         Some(DisplayAction { hazard, act })
     }
 
-    /// When a correction that was put off is due.
+    /// When a correction that was put off is due, or a notification has been missing for too long.
     #[must_use]
     pub fn due(&self) -> Option<Tick> {
-        self.slots.iter().filter_map(|slot| slot.correct_at).min()
+        let due = |slot: &Slot| [slot.correct_at, slot.proof.due()];
+        self.slots.iter().flat_map(due).flatten().min()
+    }
+
+    /// What to do about notifications that have not come back: those to be looked for over HTTP,
+    /// and those to be published again.
+    pub fn missing_due(&mut self, now: Tick) -> (Vec<Hazard>, Vec<Hazard>) {
+        let (mut look, mut again) = (Vec::new(), Vec::new());
+        for slot in &mut self.slots {
+            match slot.proof.handle_timeout(now) {
+                Some(Todo::Look) => look.push(slot.hazard),
+                Some(Todo::PublishAgain) => again.push(slot.hazard),
+                None => {}
+            }
+        }
+        (look, again)
+    }
+
+    /// All that are missing, to be published again: the server takes what we send once more.
+    #[must_use]
+    pub fn all_missing(&self) -> Vec<Hazard> {
+        let missing = self.slots.iter().filter(|slot| slot.proof.is_missing());
+        missing.map(|slot| slot.hazard).collect()
+    }
+
+    /// The gravest of the hazards whose notification no display shows, and how many there are.
+    #[must_use]
+    pub fn missing(&self) -> Option<(Hazard, usize)> {
+        let missing = || self.slots.iter().filter(|slot| slot.proof.is_missing());
+        let gravest = missing().max_by_key(|slot| {
+            let standing = slot.view.as_ref();
+            standing
+                .filter(|view| view.state != AlertState::Normal)
+                .map(|view| view.priority)
+        })?;
+        Some((gravest.hazard, missing().count()))
     }
 
     /// The hazards whose correction is due: publish them again.
@@ -182,6 +234,11 @@ impl Notices {
 
 impl Slot {
     fn publish(&mut self, now: Now, last_issue: &mut u64, values: &mut Values) {
+        self.compose(now, last_issue, values);
+        self.proof.sent(now.tick, self.issue);
+    }
+
+    fn compose(&mut self, now: Now, last_issue: &mut u64, values: &mut Values) {
         let mut issue = || {
             let clock = u64::try_from(now.utc.as_millis()).unwrap_or(0);
             *last_issue = clock.max(last_issue.saturating_add(1));
@@ -223,6 +280,7 @@ impl Slot {
     }
 
     fn echo(&mut self, now: Tick, echo: Echo) -> Option<DisplayAct> {
+        self.proof.came(now, echo.issue, self.issue);
         let view = self
             .view
             .as_ref()

@@ -64,11 +64,19 @@ impl Health {
             self.no_phone(),
             self.power.battery(now.tick),
         ]);
+        let lost = self
+            .impaired
+            .as_ref()
+            .is_some_and(|why| why.starts_with(MAY_BE_LOST));
         let (priority, message) = match (ailing, mild) {
             (None, None) => return Judged::Gone,
             (None, Some(mild)) => (Priority::Caution, mild),
             (Some(why), mild) => (
-                at_anchor(anchored, Priority::Warning),
+                if lost {
+                    Priority::Alarm
+                } else {
+                    at_anchor(anchored, Priority::Warning)
+                },
                 format!(
                     "the watch is impaired: {}",
                     joined([Some(why), mild]).unwrap_or_default()
@@ -87,6 +95,9 @@ impl Health {
         }
     }
 }
+
+/// These words come first when she may lie at anchor and nobody knows where: as grave as dragging.
+pub const MAY_BE_LOST: &str = "a watch may have been lost";
 
 fn joined(words: impl IntoIterator<Item = Option<String>>) -> Option<String> {
     let words: Vec<String> = words.into_iter().flatten().collect();

@@ -117,10 +117,7 @@ fn told(anchored: bool, silent: Duration, link: &LinkState) -> Finding {
                 spoken(silent)
             ),
         ),
-        LinkState::Impaired(why) => (
-            Priority::Warning,
-            format!("displays may show nothing: {why}"),
-        ),
+        LinkState::Impaired(why) => (Priority::Alarm, format!("displays may show nothing: {why}")),
         LinkState::Up => (
             Priority::Alarm,
             format!(

@@ -20,6 +20,7 @@
 
 mod aboard;
 mod ashore;
+mod disk_faults;
 mod faults;
 mod phones;
 mod rest;
@@ -28,6 +29,7 @@ mod sentences;
 mod smoke;
 mod stream;
 mod tern;
+mod unseen;
 
 use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};

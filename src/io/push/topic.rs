@@ -195,9 +195,9 @@ impl Topic {
 fn priority(message: &Message) -> &'static str {
     match (message.event, message.priority) {
         (MessageKind::Alert, Some(Priority::EmergencyAlarm | Priority::Alarm))
-        | (MessageKind::Dark, _) => "5",
+        | (MessageKind::Dark | MessageKind::Test, _) => "5",
         (MessageKind::Alert, Some(Priority::Warning)) => "4",
-        (MessageKind::Alert | MessageKind::Test, _) => "3",
+        (MessageKind::Alert, _) => "3",
         (MessageKind::Update | MessageKind::Summary, _) => "2",
         (MessageKind::Clear, _) => "1",
     }

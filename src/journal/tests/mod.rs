@@ -10,6 +10,7 @@ mod bounds;
 mod outbox;
 mod power;
 mod refusals;
+mod rescue;
 mod thread;
 
 use std::fs;

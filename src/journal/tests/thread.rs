@@ -86,6 +86,7 @@ async fn trouble_that_nobody_waits_for_is_told_and_its_end_too() {
         .unwrap();
     let writer = Writer::start(journal).unwrap();
     let mut trouble = writer.trouble();
+    writer.record(timeout(1));
     writer.record(timeout(31));
     trouble.changed().await.unwrap();
     let text = trouble.borrow_and_update().as_ref().unwrap().to_string();

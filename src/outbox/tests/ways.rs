@@ -196,3 +196,19 @@ fn the_dead_man_s_message_is_pushed_forward_at_anchor_and_withdrawn_aweigh() {
     assert_eq!(bench.taken("skipper").len(), 0);
     assert_eq!(bench.disk.armed, Vec::<String>::new());
 }
+
+/// A watch that dies every two seconds for two minutes, each life with its alarms raised anew.
+#[test]
+fn a_crash_loop_keeps_to_the_rate_of_one_life() {
+    let mut bench = Bench::new(vec![route("skipper")]);
+    bench.raise(Hazard::Dragging, Priority::Alarm);
+    bench.raise(Hazard::Position, Priority::Alarm);
+    bench.raise(Hazard::DataLink, Priority::Alarm);
+    for _ in 0..60 {
+        bench.pass(Duration::from_secs(2));
+        bench.crash();
+    }
+    let rung = bench.taken("skipper").len();
+    // Ten at once, then one in ten seconds (`pace`).
+    assert!((3..=23).contains(&rung), "{rung}");
+}

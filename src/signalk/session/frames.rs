@@ -60,7 +60,7 @@ impl Session {
         }
         self.greeted_by(now, Greeted::new(now.tick, hello.self_context, server));
         self.heartbeat(now);
-        let values = self.notices.publish_all(now);
+        let values = self.notices.publish_anew(now);
         self.publish_notices(now, &values);
         self.outputs.push_back(Output::ProbeRights);
     }
@@ -93,7 +93,12 @@ impl Session {
     }
 
     fn notice_came_back(&mut self, now: Now, hazard: Hazard, value: &Wire<'_>) {
-        let Some(action) = self.notices.handle_echo(now.tick, hazard, value) else {
+        let was_missing = self.notices.missing().is_some();
+        let action = self.notices.handle_echo(now.tick, hazard, value);
+        if was_missing {
+            self.judge(now);
+        }
+        let Some(action) = action else {
             return;
         };
         self.let_go_of_held();
@@ -106,6 +111,20 @@ impl Session {
             );
             let values = self.notices.publish(now, hazard);
             self.publish_notices(now, &values);
+        }
+    }
+
+    /// The shell looked for a notification ([`Output::LookForNotice`]): the JSON of its node in
+    /// the server's tree, or anything else where it is not shown.
+    pub fn handle_notice_seen(&mut self, now: Now, hazard: Hazard, node: &str) {
+        let Ok(Value::Object(node)) = serde_json::from_str(node) else {
+            return;
+        };
+        // With several sources on the path the server shows the others' under `values`.
+        let label = self.label.to_string();
+        let of_source = |name: &str| node.get("values")?.get(name)?.get("value");
+        if let Some(value) = of_source(&label).or_else(|| node.get("value")) {
+            self.notice_came_back(now, hazard, &Wire::Other(value.clone()));
         }
     }
 

@@ -15,7 +15,9 @@
 //! the link is up only when the server has greeted, our rights are known not to be wanting, and
 //! our own heartbeat has come back: same number, same stamp to a second, of this connection (the cache of the
 //! server may replay one of an earlier run). When no heartbeat comes back for [`ECHO_WITHIN`] the
-//! link is impaired, and that is said with what to do about it.
+//! link is impaired, and that is said with what to do about it. The same holds for each
+//! notification: rights may let values through and no notification
+//! ([`notices`](super::notices)).
 //!
 //! # After a break
 //! The server may have been restarted and lost everything of ours (its hello then has another
@@ -53,7 +55,7 @@ use super::put;
 use super::reader::Reader;
 use super::resources::{ResourceIds, ResourceWrite, Resources};
 use super::{SourceLabel, shortened};
-use crate::alert::hazard::AlertView;
+use crate::alert::hazard::{AlertView, Hazard};
 use crate::observation::Report;
 use crate::signalk::paths::OwnPaths;
 use crate::time::{Now, Tick};
@@ -85,6 +87,9 @@ pub enum Output {
     Close(String),
     /// Ask `/skServer/loginStatus` and give the answer to [`Session::handle_rights`].
     ProbeRights,
+    /// A notification of ours did not come back: look for it in the server's tree over HTTP and
+    /// give what is there to [`Session::handle_notice_seen`].
+    LookForNotice(Hazard),
     /// For the watch.
     Report(Report),
     /// For the watch; its answer goes to [`Session::handle_reply`].

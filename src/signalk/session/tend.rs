@@ -5,13 +5,14 @@ use std::fmt::Write as _;
 use std::time::Duration;
 
 use super::super::access::Rights;
-use super::super::put;
 use super::super::wire::Wire;
+use super::super::{paths, put};
 use super::timers::Timer;
 use super::{
     BEAT_EVERY, CONNECT_WITHIN, Connection, ECHO_WITHIN, FRAME_WITHIN, Output, PING_EVERY,
     PONG_WITHIN, PROBE_EVERY, Session, VALUES_EVERY,
 };
+use crate::alert::hazard::Hazard;
 use crate::time::{Now, Tick, Timestamp};
 use crate::watch::messages::LinkState;
 
@@ -77,11 +78,8 @@ impl Session {
                 "the watch did not answer within 50 s; ask for its state before trying again",
             )));
         }
-        for hazard in self.notices.corrections(now.tick) {
-            if self.context().is_some() {
-                let values = self.notices.publish(now, hazard);
-                self.publish_notices(now, &values);
-            }
+        if self.context().is_some() {
+            self.tend_notices(now);
         }
         if self.timers.is_expired(Timer::Draw, now.tick) {
             self.timers.stop(Timer::Draw);
@@ -97,7 +95,7 @@ impl Session {
             self.timers.next_timeout(),
             self.gather.due(),
             self.requests.due(),
-            self.notices.due(),
+            self.notices.due().filter(|_| self.context().is_some()),
         ]
         .into_iter()
         .flatten()
@@ -188,10 +186,13 @@ impl Session {
             *value == Wire::Number(*count as f64) && near
         });
         if ours {
-            greeted.proven = true;
+            let again = !std::mem::replace(&mut greeted.proven, true);
             self.timers.set(Timer::Echo, now.tick + ECHO_WITHIN);
             if !greeted.is_barred() {
                 self.timers.stop(Timer::Probe);
+            }
+            if again {
+                self.publish_again(now, self.notices.all_missing());
             }
             self.judge(now);
         }
@@ -278,9 +279,28 @@ impl Session {
         self.judge(now);
     }
 
+    /// Alerts that somebody overwrote, and those that do not come back.
+    fn tend_notices(&mut self, now: Now) {
+        let mut again = self.notices.corrections(now.tick);
+        let (look, unshown) = self.notices.missing_due(now.tick);
+        again.extend(unshown);
+        self.publish_again(now, again);
+        self.outputs
+            .extend(look.into_iter().map(Output::LookForNotice));
+        self.judge(now);
+    }
+
+    fn publish_again(&mut self, now: Now, hazards: Vec<Hazard>) {
+        for hazard in hazards {
+            let values = self.notices.publish(now, hazard);
+            self.publish_notices(now, &values);
+        }
+    }
+
     /// How the link stands, from rights and echo. Before either is known it stays as it was.
-    fn judge(&mut self, now: Now) {
+    pub(super) fn judge(&mut self, now: Now) {
         let label = self.label.clone();
+        let missing = self.notices.missing();
         let Connection::Greeted(greeted) = &mut self.connection else {
             return;
         };
@@ -288,7 +308,10 @@ impl Session {
             Some(rights) if rights.writing() == Some(false) => {
                 LinkState::Impaired(rights.to_string())
             }
-            Some(_) if greeted.proven => LinkState::Up,
+            Some(_) if greeted.proven => match missing {
+                None => LinkState::Up,
+                Some((hazard, count)) => LinkState::Impaired(not_shown(hazard, count)),
+            },
             rights if !self.timers.is_running(Timer::Echo) => {
                 let mut words = format!(
                     "the server takes no values from us: what we send does not come back; see that our token has the permission `readwrite` and that no other client publishes as `{label}`"
@@ -306,6 +329,17 @@ impl Session {
         };
         self.set_link(now, state);
     }
+}
+
+fn not_shown(hazard: Hazard, count: usize) -> String {
+    let others = match count {
+        0 | 1 => String::new(),
+        _ => format!(" and {} more", count - 1),
+    };
+    format!(
+        "the server shows no alarm of ours: `{}{hazard}`{others} did not come back within 25 s; see that our token may write and read `notifications.*` on the server",
+        paths::NOTIFICATIONS
+    )
 }
 
 /// An earlier run's beat of the same number lies farther back than a restart takes.

@@ -38,6 +38,10 @@ enum Mood {
     Good,
     /// Takes the connection, drops what is sent.
     Deaf,
+    /// Takes all but notifications, without a word.
+    Hidden,
+    /// Takes everything and sends back all but notifications.
+    Unsubscribed,
     /// Takes the connection and says nothing at all.
     Dumb,
     /// Does not take the connection.
@@ -129,6 +133,7 @@ impl Night {
             } else if let Some(output) = self.hub.poll_output() {
                 match output {
                     HubOutput::Send { client, text } if Some(client) == self.client => {
+                        let text = self.without_notices(Mood::Unsubscribed, text);
                         self.session.handle_frame(self.now, &text);
                     }
                     HubOutput::Answer { outcome, .. } => self.answers.push(outcome),
@@ -149,15 +154,16 @@ impl Night {
                     .handle_closed(self.now, Closed::Io("connection refused".into())),
                 Mood::Refusing => self.session.handle_closed(self.now, Closed::Refused401),
                 Mood::Dumb => self.session.handle_connected(self.now),
-                Mood::Good | Mood::Deaf => {
+                Mood::Good | Mood::Deaf | Mood::Hidden | Mood::Unsubscribed => {
                     self.session.handle_connected(self.now);
                     self.client = Some(self.hub.handle_connect(self.now.utc));
                 }
             },
             Output::Transmit(frame) => {
                 let client = self.client.expect("sent into nothing");
-                let takes = self.mood == Mood::Good && self.rights.writing() != Some(false);
+                let takes = self.mood != Mood::Deaf && self.rights.writing() != Some(false);
                 self.hub.silence_writes(!takes);
+                let frame = self.without_notices(Mood::Hidden, frame);
                 self.hub.handle_text(self.now.utc, client, &frame);
             }
             Output::Ping if self.pongs => self.session.handle_pong(self.now),
@@ -165,6 +171,13 @@ impl Night {
             Output::ProbeRights => {
                 let rights = self.rights.clone();
                 self.session.handle_rights(self.now, rights);
+            }
+            Output::LookForNotice(hazard) => {
+                let path = format!("{}{hazard}", crate::signalk::paths::NOTIFICATIONS);
+                if let Some(notice) = self.hub.value(&path) {
+                    let node = json!({ "value": notice }).to_string();
+                    self.session.handle_notice_seen(self.now, hazard, &node);
+                }
             }
             Output::Ping
             | Output::Report(_)
@@ -174,6 +187,25 @@ impl Night {
             | Output::PutResource(_)
             | Output::Log { .. } => {}
         }
+    }
+
+    /// A frame as a server in that mood passes it on.
+    fn without_notices(&self, mood: Mood, frame: String) -> String {
+        if self.mood != mood || !frame.contains("\"updates\"") {
+            return frame;
+        }
+        let mut delta: Value = serde_json::from_str(&frame).unwrap();
+        for update in delta["updates"].as_array_mut().into_iter().flatten() {
+            if let Some(values) = update["values"].as_array_mut() {
+                values.retain(|value| {
+                    !value["path"]
+                        .as_str()
+                        .unwrap_or_default()
+                        .starts_with("notifications.")
+                });
+            }
+        }
+        delta.to_string()
     }
 
     fn disconnected(&mut self) {

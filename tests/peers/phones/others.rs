@@ -214,6 +214,8 @@ fn check_sends_a_marked_test_and_says_what_became_of_it() {
     assert_eq!(code, Some(0), "{said}");
     let told = &shown(&ashore, "skipper")[0];
     assert_eq!(told["title"], "Tern: a test, no alert");
+    // As urgent as an alarm, or it would not show that an alarm wakes anybody.
+    assert_eq!(told["priority"], 5, "{told}");
     assert!(
         told["message"]
             .as_str()

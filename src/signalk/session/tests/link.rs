@@ -245,3 +245,61 @@ fn a_shell_that_still_talks_of_a_dropped_socket_is_not_listened_to() {
     assert_eq!(night.session.poll_timeout(), waiting);
     assert_eq!(night.session.poll_output(), None);
 }
+
+/// The heart beats, the notifications are dropped: no display would show the drag.
+#[test]
+fn a_server_that_drops_our_notifications_alone_is_found_out_within_half_a_minute() {
+    let mut night = Night::new(Mood::Hidden);
+    night.pass(24);
+    assert_eq!(night.session.link(), Some(&LinkState::Up));
+    night.pass(2);
+    let Some(LinkState::Impaired(why)) = night.session.link() else {
+        panic!("{:?}", night.session.link());
+    };
+    assert!(
+        why.starts_with("the server shows no alarm of ours: `notifications.navigation.anchor."),
+        "{why}"
+    );
+    // The alarm that stands is the one that is named.
+    night.raises(AlertState::ActiveUnacknowledged, 1);
+    night.pass(120);
+    let Some(LinkState::Impaired(why)) = night.session.link() else {
+        panic!("{:?}", night.session.link());
+    };
+    assert!(
+        why.contains("`notifications.navigation.anchor.dragging` and "),
+        "{why}"
+    );
+    // The rights are mended: published again, it comes back, and the link is up.
+    night.mood = Mood::Good;
+    night.pass(61);
+    assert_eq!(night.session.link(), Some(&LinkState::Up));
+    assert_eq!(night.hub.value(DRAGGING).unwrap()["state"], "alarm");
+}
+
+/// A single notification that is lost later in the night is missed too.
+#[test]
+fn rights_to_notifications_that_are_taken_away_are_noticed_with_the_next_alarm() {
+    let mut night = Night::linked();
+    night.mood = Mood::Hidden;
+    night.pass(600);
+    assert_eq!(night.session.link(), Some(&LinkState::Up));
+    night.raises(AlertState::ActiveUnacknowledged, 1);
+    night.pass(26);
+    let Some(LinkState::Impaired(why)) = night.session.link() else {
+        panic!("{:?}", night.session.link());
+    };
+    assert!(
+        why.contains("`notifications.navigation.anchor.dragging` did not"),
+        "{why}"
+    );
+}
+
+/// What displays show counts, not what we are sent of it.
+#[test]
+fn a_notification_that_is_in_the_tree_is_shown_though_it_does_not_come_back() {
+    let mut night = Night::new(Mood::Unsubscribed);
+    night.pass(300);
+    assert_eq!(night.session.link(), Some(&LinkState::Up));
+    assert_eq!(night.links().len(), 2, "{:?}", night.links());
+}

@@ -178,6 +178,7 @@ proptest! {
                     }
                     Output::Ping
                     | Output::ProbeRights
+                    | Output::LookForNotice(_)
                     | Output::Report(_)
                     | Output::Command { .. }
                     | Output::Link(_)

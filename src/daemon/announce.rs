@@ -1,0 +1,213 @@
+//! First to the disk, then to the world; and how the disk does.
+
+use std::time::Duration;
+
+use tracing::{error, info, warn};
+
+use super::{Asker, DISK_LIMIT, Daemon};
+use crate::io::control::Response;
+use crate::journal::settles_doubt;
+use crate::outbox::words::SavedOutbox;
+use crate::time::{Now, Tick};
+use crate::watch::health::MAY_BE_LOST;
+use crate::watch::messages::{Event, EventKind, Input, Outcome, Output};
+
+impl Daemon {
+    pub(super) async fn announce(&mut self, outputs: Vec<Output>) {
+        let now = self.clock.now();
+        let mut saved = None;
+        let mut events = Vec::new();
+        for output in &outputs {
+            match output {
+                Output::Persist(state) => saved = Some((**state).clone()),
+                Output::Event(event) => events.push(event.clone()),
+                Output::Alert(_) | Output::Publish(_) | Output::Reply { .. } => {}
+            }
+        }
+        if saved.is_some() || !events.is_empty() {
+            let saved = saved.unwrap_or_else(|| self.keeper.saved());
+            if self.doubt.is_some() && settles_doubt(&saved) {
+                self.doubt = None;
+                self.tell_impaired();
+            }
+            if self.disk_trouble.is_some() {
+                // It has been waited for once; alarms do not wait for it again.
+                self.journal.commit_later(now, saved, events);
+            } else {
+                let written = self
+                    .journal
+                    .commit_within(DISK_LIMIT, now, saved, events)
+                    .await;
+                self.note_disk(written.err().map(|error| error.to_string()));
+            }
+        }
+        for output in outputs {
+            if let Some(listener) = &self.listener {
+                // A listener that is gone needs nothing.
+                let _ = listener.send(output.clone());
+            }
+            match output {
+                Output::Persist(_) => {}
+                Output::Event(event) => self.tell(&event),
+                Output::Alert(view) => {
+                    self.session.handle_alert(now, &view);
+                    self.phones.outbox.handle_alert(now, &view);
+                    if let Some(displays) = &mut self.displays {
+                        displays.exchange.handle_alert(now, &view);
+                    }
+                }
+                Output::Publish(picture) => {
+                    self.session.handle_picture(now, &picture);
+                    let anchored = picture.phase.is_anchored();
+                    self.phones.outbox.handle_anchored(now, anchored);
+                    self.picture = *picture;
+                }
+                Output::Reply { id, outcome } => {
+                    let outcome = self.with_the_disk(outcome);
+                    self.reply(now, id, outcome);
+                }
+            }
+        }
+    }
+
+    pub(super) async fn keep_outbox(&mut self, now: Now, outbox: SavedOutbox) {
+        if self.disk_trouble.is_some() {
+            self.journal.keep_outbox_later(now, outbox);
+            return;
+        }
+        let kept = self.journal.keep_outbox_within(DISK_LIMIT, now, outbox);
+        let trouble = kept.await.err().map(|error| error.to_string());
+        self.note_disk(trouble);
+    }
+
+    /// An order that would be forgotten at a restart is not simply done.
+    fn with_the_disk(&self, outcome: Outcome) -> Outcome {
+        match (outcome, &self.disk_trouble) {
+            (Outcome::Done(said), Some(why)) => Outcome::Done(format!(
+                "{said}; this is NOT ON DISK yet and would be lost at a restart: {why}"
+            )),
+            (outcome, _) => outcome,
+        }
+    }
+
+    fn tell(&mut self, event: &Event) {
+        match (event.event, event.hazard) {
+            (EventKind::Raised, Some(hazard)) => warn!("raised {hazard}: {}", event.message),
+            (EventKind::Cleared, Some(hazard)) => info!("cleared {hazard}: {}", event.message),
+            (EventKind::Acknowledged, Some(hazard)) => info!("acknowledged {hazard}"),
+            // What peers order is noted, and they may order all night.
+            _ => match self.notes.take(self.clock.now().tick) {
+                Some(0) => info!("{}", event.message),
+                Some(lost) => info!(
+                    "{} ({lost} notes before it are in the journal alone)",
+                    event.message
+                ),
+                None => {}
+            },
+        }
+    }
+
+    fn reply(&mut self, now: Now, id: u64, outcome: Outcome) {
+        match self.waiting.remove(&id) {
+            Some(Asker::Server(request)) => self.session.handle_reply(now, request, &outcome),
+            Some(Asker::Local(asked)) => asked.answer(match outcome {
+                Outcome::Done(said) => Response::words(200, said),
+                Outcome::Refused(why) => Response::words(400, why),
+            }),
+            Some(Asker::Phone(channel)) => match outcome {
+                Outcome::Done(said) => info!("by `push.{channel}`: {said}"),
+                Outcome::Refused(why) => info!("by `push.{channel}`, refused: {why}"),
+            },
+            Some(Asker::Display(id)) => {
+                if let Some(displays) = &mut self.displays {
+                    displays.exchange.handle_reply(now, id, &outcome);
+                }
+            }
+            None => error!("an answer to order {id} that nobody gave"),
+        }
+    }
+
+    pub(super) fn handle_disk(&mut self) {
+        let trouble = self
+            .journal_trouble
+            .borrow_and_update()
+            .as_ref()
+            .map(ToString::to_string);
+        self.note_disk(trouble);
+    }
+
+    fn note_disk(&mut self, trouble: Option<String>) {
+        if self.disk_trouble == trouble {
+            return;
+        }
+        if let Some(why) = &trouble {
+            error!("{why}");
+        } else {
+            info!("the journal is written again");
+        }
+        self.disk_trouble = trouble;
+        self.tell_impaired();
+    }
+
+    /// What is wrong with us: a watch that may have been lost comes first.
+    pub(super) fn tell_impaired(&mut self) {
+        let doubt = self.doubt.as_ref().map(|why| {
+            format!(
+                "{MAY_BE_LOST}: {why}; if she lies at anchor let go anew with the anchor's position (`windrode let-go --position`), else acknowledge"
+            )
+        });
+        let words: Vec<String> = doubt.into_iter().chain(self.disk_trouble.clone()).collect();
+        let told = (!words.is_empty()).then(|| words.join("; "));
+        self.pending.push_back(Input::Impaired(told));
+    }
+}
+
+/// How many notes are logged: some at once, then one each while. What is not logged is an event in
+/// the journal all the same.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Notes {
+    /// Since when notes would have been logged evenly.
+    even: Tick,
+    lost: u64,
+}
+
+impl Notes {
+    /// May one be logged? Gives how many were not before it.
+    fn take(&mut self, now: Tick) -> Option<u64> {
+        let even = self.even + NOTE_EVERY;
+        if even > now + NOTE_EVERY * NOTES_AT_ONCE {
+            self.lost = self.lost.saturating_add(1);
+            return None;
+        }
+        self.even = even.max(now);
+        Some(std::mem::take(&mut self.lost))
+    }
+}
+
+const NOTE_EVERY: Duration = Duration::from_secs(10);
+const NOTES_AT_ONCE: u32 = 30;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_peer_that_orders_all_night_fills_no_log() {
+        let mut notes = Notes::default();
+        let logged = |from: u64, count: u64, notes: &mut Notes| {
+            let ticks = (0..count).map(|at| Tick::from_millis(from + at * 50));
+            ticks
+                .filter_map(|tick| notes.take(tick))
+                .collect::<Vec<_>>()
+        };
+        // 1 200 in a minute.
+        let first = logged(0, 1200, &mut notes);
+        assert!((30..=37).contains(&first.len()), "{}", first.len());
+        assert_eq!(first[..29], [0; 29]);
+        // An hour later the rest is counted, and nothing is held back.
+        let later = logged(3_600_000, 5, &mut notes);
+        let told = first.iter().chain(&later).sum::<u64>();
+        assert_eq!(told, 1200 - first.len() as u64);
+        assert_eq!(later.len(), 5);
+    }
+}

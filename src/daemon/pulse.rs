@@ -1,0 +1,113 @@
+//! Whether the service manager's watchdog may be fed.
+//!
+//! A process that runs is not yet a watch. It is fed only when, since the last time, every source
+//! of events was heard (a round of [`Turns`](super::turns::Turns) was completed), the watch has
+//! judged, and what the engines wanted was carried out to the end; and when no engine has been
+//! waiting for its time for longer than [`MOST_LATE`].
+
+use std::time::Duration;
+
+use crate::time::Tick;
+
+/// What the loop knows of itself, after everything was carried out.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Beat {
+    pub(super) now: Tick,
+    /// Rounds in which every source was heard.
+    pub(super) rounds: u64,
+    /// When the watch judged last.
+    pub(super) judged: Tick,
+    /// Rounds after which nothing was left to be announced.
+    pub(super) announced: u64,
+    /// The earliest moment that an engine waits for.
+    pub(super) due: Option<Tick>,
+}
+
+/// The last time it was fed.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Pulse {
+    fed: Option<Beat>,
+}
+
+impl Pulse {
+    /// Is it time, and is all well?
+    pub(super) fn feeds(&mut self, beat: Beat, every: Duration) -> bool {
+        let late = beat.due.is_some_and(|due| beat.now.since(due) > MOST_LATE);
+        let stale = beat.now.since(beat.judged) > MOST_LATE;
+        let well = !late && !stale;
+        let fed = match self.fed {
+            None => true,
+            Some(last) => {
+                beat.now.since(last.now) >= every
+                    && beat.rounds != last.rounds
+                    && beat.judged > last.judged
+                    && beat.announced != last.announced
+            }
+        };
+        if well && fed {
+            self.fed = Some(beat);
+        }
+        well && fed
+    }
+}
+
+/// The watch judges once a second; a timer that is so late is starving. Chosen: a slow card's
+/// pause, a tenth of what the unit's `WatchdogSec` allows is not reached by it.
+const MOST_LATE: Duration = Duration::from_secs(5);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const EVERY: Duration = Duration::from_secs(5);
+
+    /// A minute, a beat each second; what is not advanced by `change` stands still.
+    fn fed(change: impl Fn(u64, &mut Beat)) -> usize {
+        let mut pulse = Pulse::default();
+        let mut beat = Beat::default();
+        assert!(pulse.feeds(beat, EVERY), "at the start");
+        (1..=60)
+            .filter(|second| {
+                beat.now = Tick::from_secs(*second);
+                change(*second, &mut beat);
+                pulse.feeds(beat, EVERY)
+            })
+            .count()
+    }
+
+    fn all_well(second: u64, beat: &mut Beat) {
+        beat.rounds = second;
+        beat.announced = second;
+        beat.judged = Tick::from_secs(second);
+        beat.due = Some(Tick::from_secs(second + 1));
+    }
+
+    #[test]
+    fn a_watch_that_hears_judges_and_tells_is_fed() {
+        assert_eq!(fed(all_well), 12);
+    }
+
+    /// Each of the things a watch consists of is missing once.
+    #[test]
+    fn a_loop_that_does_not_hear_or_judge_or_tell_is_not_fed() {
+        let deaf = fed(|second, beat| {
+            all_well(second, beat);
+            beat.rounds = 0;
+        });
+        let mute = fed(|second, beat| {
+            all_well(second, beat);
+            beat.announced = 0;
+        });
+        let blind = fed(|second, beat| {
+            all_well(second, beat);
+            beat.judged = Tick::START;
+        });
+        let starving = fed(|second, beat| {
+            all_well(second, beat);
+            beat.due = Some(Tick::START);
+        });
+        // What was fed before the fault showed: once at most.
+        assert_eq!((deaf, mute, blind), (0, 0, 0));
+        assert!(starving <= 1, "{starving}");
+    }
+}

@@ -1,0 +1,146 @@
+//! A disk that cannot be used must not mean that nobody watches.
+//!
+//! A full, read-only or damaged journal is still read as far as it goes; the watch is kept in
+//! memory, and the writer tries the disk again. She counts as aweigh only where that is certain: a
+//! state that was read says so, or the folder has never held a journal. In every other case there
+//! is a [`Recovered::doubt`], which is told as an alarm until somebody lets go anew or acknowledges.
+
+use std::path::Path;
+use std::time::Duration;
+
+use rusqlite::config::DbConfig;
+use rusqlite::{Connection, OpenFlags};
+
+use super::{Identities, Journal, JournalError, Reader, Recovered, store};
+use crate::outbox::words::SavedOutbox;
+use crate::time::Now;
+use crate::watch::saved::Saved;
+
+/// The journal, or why there is none.
+#[derive(Debug)]
+pub enum Disk {
+    /// It is written.
+    Open(Box<Journal>),
+    /// It cannot be; the watch is kept in memory.
+    Closed(JournalError),
+}
+
+/// As [`Journal::open`], but a disk that cannot be used is no error. Only another daemon that
+/// keeps the same journal is one.
+pub fn open_or_rescue(
+    directory: &Path,
+    batch: Duration,
+    now: Now,
+) -> Result<(Disk, Recovered), JournalError> {
+    let used = is_used(directory);
+    match Journal::open(directory, batch, now) {
+        Ok((journal, recovered)) => Ok((Disk::Open(Box::new(journal)), recovered)),
+        Err(why @ JournalError::InUse { .. }) => Err(why),
+        Err(why) => {
+            let recovered = rescue(directory, used, &why);
+            Ok((Disk::Closed(why), recovered))
+        }
+    }
+}
+
+/// Has a journal ever been kept here? What cannot be looked at may have held one.
+pub(super) fn is_used(directory: &Path) -> bool {
+    let fresh = directory.is_dir() && !TRACES.iter().any(|name| directory.join(name).exists());
+    !fresh
+}
+
+/// Does this state end the doubt? Somebody has marked an anchor, or has seen the alarm.
+pub(crate) fn settles_doubt(saved: &Saved) -> bool {
+    use crate::alert::hazard::{AlertState, Hazard};
+    saved.phase.is_anchored()
+        || saved.alerts.iter().any(|view| {
+            view.hazard == Hazard::Watch && view.state == AlertState::ActiveAcknowledged
+        })
+}
+
+fn rescue(directory: &Path, used: bool, why: &JournalError) -> Recovered {
+    let reader = readable(directory);
+    let saved = reader
+        .as_ref()
+        .and_then(|reader| reader.saved_if_any().ok().flatten());
+    let sure = match &saved {
+        // What a damaged file says of a mark is kept; that it has none proves nothing.
+        Some(saved) => saved.phase.is_anchored() || !matches!(why, JournalError::Damaged { .. }),
+        None => !used,
+    };
+    let doubt = reader.as_ref().and_then(|reader| reader.doubt().ok()?);
+    let doubt = doubt.or_else(|| {
+        (!sure).then(|| format!("what it held at the last stop cannot be read ({why})"))
+    });
+    let of_reader = |reader: Reader| {
+        let previous = reader.last_run().ok().flatten();
+        let outbox = reader.outbox().unwrap_or_default();
+        let identities = super::identities(&reader).ok();
+        (previous, outbox, identities, super::reply_key(&reader).ok())
+    };
+    let (previous, outbox, identities, key) =
+        reader.map_or((None, SavedOutbox::default(), None, None), of_reader);
+    Recovered {
+        saved: saved.unwrap_or_default(),
+        run: previous.as_ref().map_or(0, |run| run.id + 1),
+        previous,
+        outbox,
+        reply_key: key.unwrap_or_else(|| {
+            super::joined(
+                store::fresh_id().into_bytes(),
+                store::fresh_id().into_bytes(),
+            )
+        }),
+        identities: identities.unwrap_or_else(|| Identities {
+            anchor: store::fresh_id(),
+            berth: store::fresh_id(),
+            region: store::fresh_id(),
+            client: store::fresh_id(),
+        }),
+        doubt,
+    }
+}
+
+/// The journal for reading only, in one of three ways. On a full disk the index of the write-ahead
+/// log cannot be made, so it is kept in memory, which takes the file for ourselves alone. On a
+/// read-only one nothing can be locked, so it is read as it lies, if there is no log that would have
+/// to be read with it.
+fn readable(directory: &Path) -> Option<Reader> {
+    let usable = |reader: &Reader| reader.saved_if_any().is_ok();
+    let beside = || Reader::open(directory).ok();
+    beside()
+        .filter(usable)
+        .or_else(|| alone(directory).filter(usable))
+        .or_else(|| as_it_lies(directory).filter(usable))
+}
+
+fn alone(directory: &Path) -> Option<Reader> {
+    let file = directory.join(store::FILE_NAME);
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let connection = Connection::open_with_flags(&file, flags).ok()?;
+    // What cannot be used is left as it is, at the end too.
+    connection
+        .set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)
+        .ok()?;
+    connection
+        .execute_batch("PRAGMA locking_mode = EXCLUSIVE; PRAGMA query_only = ON;")
+        .ok()?;
+    Some(Reader { connection, file })
+}
+
+fn as_it_lies(directory: &Path) -> Option<Reader> {
+    let file = directory.join(store::FILE_NAME);
+    let log = directory.join(format!("{}-wal", store::FILE_NAME));
+    if std::fs::metadata(log).is_ok_and(|log| log.len() > 0) {
+        return None;
+    }
+    let path = file.to_str()?.replace('%', "%25");
+    let path = path.replace('?', "%3f").replace('#', "%23");
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY
+        | OpenFlags::SQLITE_OPEN_URI
+        | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let connection = Connection::open_with_flags(format!("file:{path}?immutable=1"), flags).ok()?;
+    Some(Reader { connection, file })
+}
+
+const TRACES: [&str; 3] = ["journal.lock", store::FILE_NAME, "journal.db-wal"];

@@ -1,0 +1,257 @@
+//! The thread that writes: one disk, or none yet, and what it still owes.
+
+use std::time::Duration;
+
+use tokio::sync::watch;
+use tracing::{info, warn};
+
+use super::writer::{Commit, MOST_EVENTS, Queue, Shared};
+use super::{Journal, JournalError};
+use crate::outbox::words::SavedOutbox;
+use crate::time::{Now, Tick};
+use crate::watch::messages::{Entry, Event};
+use crate::watch::saved::Saved;
+
+/// What the thread holds.
+pub(super) struct Work {
+    disk: State,
+    /// A state that the disk refused: it is written with the next one, or when there is room.
+    owed: Option<(Saved, Vec<Event>)>,
+    owed_outbox: Option<SavedOutbox>,
+    retried: Option<Tick>,
+}
+
+type Open = Box<dyn FnMut(Now) -> Result<Journal, JournalError> + Send>;
+
+enum State {
+    Open(Box<Journal>),
+    /// Since the start; inputs are not kept, only counted.
+    Closed {
+        why: JournalError,
+        open: Open,
+        tried: Option<Tick>,
+        dropped: u64,
+    },
+}
+
+impl Work {
+    pub(super) fn of(journal: Journal) -> Self {
+        Self::new(State::Open(Box::new(journal)))
+    }
+
+    pub(super) fn without(why: JournalError, open: Open) -> Self {
+        Self::new(State::Closed {
+            why,
+            open,
+            tried: None,
+            dropped: 0,
+        })
+    }
+
+    fn new(disk: State) -> Self {
+        Self {
+            disk,
+            owed: None,
+            owed_outbox: None,
+            retried: None,
+        }
+    }
+
+    fn writes(&self) -> u64 {
+        match &self.disk {
+            State::Open(journal) => journal.writes(),
+            State::Closed { .. } => 0,
+        }
+    }
+
+    /// Tries to open a journal that could not be opened before.
+    fn reopen(&mut self, now: Now) {
+        let State::Closed {
+            why,
+            open,
+            tried,
+            dropped,
+        } = &mut self.disk
+        else {
+            return;
+        };
+        if tried.is_some_and(|at| now.tick.since(at) < TRY_EVERY) {
+            return;
+        }
+        *tried = Some(now.tick);
+        match open(now) {
+            Ok(mut journal) => {
+                info!("the journal can be used again");
+                journal.count_dropped(*dropped);
+                self.disk = State::Open(Box::new(journal));
+            }
+            Err(error) => *why = error,
+        }
+    }
+
+    fn record(&mut self, entry: Entry) -> Result<(), JournalError> {
+        match &mut self.disk {
+            State::Open(journal) => journal.record(entry),
+            State::Closed { dropped, .. } => {
+                *dropped = dropped.saturating_add(1);
+                Ok(())
+            }
+        }
+    }
+
+    fn commit(&mut self, now: Now, saved: Saved, events: Vec<Event>) -> Result<(), JournalError> {
+        let mut all = self.owed.take().map_or_else(Vec::new, |(_, events)| events);
+        all.extend(events);
+        let surplus = all.len().saturating_sub(MOST_EVENTS);
+        all.drain(..surplus);
+        let written = match &mut self.disk {
+            State::Open(journal) => journal.commit(now, &saved, &all),
+            State::Closed { why, .. } => Err(why.clone()),
+        };
+        if written.is_err() {
+            self.owed = Some((saved, all));
+        }
+        written
+    }
+
+    fn keep_outbox(&mut self, now: Now, outbox: SavedOutbox) -> Result<(), JournalError> {
+        let written = match &mut self.disk {
+            State::Open(journal) => journal.keep_outbox(now, &outbox),
+            State::Closed { why, .. } => Err(why.clone()),
+        };
+        self.owed_outbox = written.is_err().then_some(outbox);
+        written
+    }
+
+    fn owes(&self) -> bool {
+        self.owed.is_some() || self.owed_outbox.is_some()
+    }
+
+    /// What the disk refused is tried again, now and then.
+    fn pay(&mut self, now: Now) -> Result<(), JournalError> {
+        let owes = self.owed.is_some() || self.owed_outbox.is_some();
+        if !owes
+            || self
+                .retried
+                .is_some_and(|at| now.tick.since(at) < TRY_EVERY)
+        {
+            return Ok(());
+        }
+        self.retried = Some(now.tick);
+        if let Some((saved, events)) = self.owed.take() {
+            self.commit(now, saved, events)?;
+        }
+        if let Some(outbox) = self.owed_outbox.take() {
+            self.keep_outbox(now, outbox)?;
+        }
+        Ok(())
+    }
+}
+
+/// However the thread ends, nobody may wait for it any longer.
+struct End<'a>(&'a Shared);
+
+impl Drop for End<'_> {
+    fn drop(&mut self) {
+        self.0.end();
+    }
+}
+
+pub(super) fn run(mut work: Work, shared: &Shared, health: &watch::Sender<Option<JournalError>>) {
+    let end = End(shared);
+    let mut latest = None;
+    loop {
+        let mut todo = shared.take();
+        let writes = work.writes();
+        let mut trouble = None;
+        let now = latest_of(&todo).or(latest);
+        latest = now;
+        if let Some(now) = now {
+            work.reopen(now);
+            trouble = work.pay(now).err();
+        }
+        if let State::Open(journal) = &mut work.disk {
+            journal.count_dropped(todo.dropped);
+        }
+        for entry in std::mem::take(&mut todo.entries) {
+            trouble = work.record(entry).err().or(trouble);
+        }
+        if let Some(Commit {
+            now,
+            saved,
+            events,
+            waiting,
+        }) = todo.commit
+        {
+            let result = work.commit(now, saved, events);
+            for reply in waiting {
+                let _ = reply.send(result.clone());
+            }
+            trouble = result.err().or(trouble);
+        }
+        if let Some((now, outbox, waiting)) = todo.outbox {
+            let result = work.keep_outbox(now, outbox);
+            for reply in waiting {
+                let _ = reply.send(result.clone());
+            }
+            trouble = result.err().or(trouble);
+        }
+        match &mut work.disk {
+            State::Open(journal) => {
+                if let Some(now) = todo.alive {
+                    trouble = journal.mark_alive(now).err().or(trouble);
+                }
+                if let Some((now, keep)) = todo.prune {
+                    trouble = journal.prune(now, keep).err().or(trouble);
+                }
+            }
+            State::Closed { why, .. } => trouble = Some(why.clone()),
+        }
+        if let Some((now, reply)) = todo.close {
+            let closed = close(work, now);
+            drop(end);
+            let _ = reply.send(closed);
+            return;
+        }
+        if todo.abandoned {
+            if let (Some(now), State::Open(journal)) = (latest, &mut work.disk) {
+                let _ = journal.flush(now);
+            }
+            return;
+        }
+        // Keeping an input in memory proves nothing about the disk.
+        if trouble.is_some() || (work.writes() != writes && !work.owes()) {
+            let awaited = shared.was_given_up();
+            health.send_if_modified(|known| {
+                let changed = *known != trouble;
+                *known = trouble;
+                changed || awaited
+            });
+        }
+    }
+}
+
+/// Writes what is owed, and notes a clean stop.
+fn close(mut work: Work, now: Now) -> Result<(), JournalError> {
+    work.retried = None;
+    let paid = work.pay(now);
+    if let Err(error) = &paid {
+        warn!("what was ordered last is lost: {error}");
+    }
+    match work.disk {
+        State::Open(journal) => journal.close(now).and(paid),
+        State::Closed { why, .. } => Err(why),
+    }
+}
+
+fn latest_of(todo: &Queue) -> Option<Now> {
+    let of_entries = todo.entries.back().map(|entry| entry.now);
+    let of_commit = todo.commit.as_ref().map(|commit| commit.now);
+    [of_entries, of_commit]
+        .into_iter()
+        .flatten()
+        .max_by_key(|now| now.tick)
+}
+
+/// Between two attempts at a disk that refuses.
+const TRY_EVERY: Duration = Duration::from_secs(10);
