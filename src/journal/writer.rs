@@ -39,6 +39,10 @@ pub(super) struct Shared {
 }
 
 #[derive(Debug, Default)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a word of its own to or from the thread"
+)]
 pub(super) struct Queue {
     pub(super) entries: VecDeque<Entry>,
     pub(super) dropped: u64,

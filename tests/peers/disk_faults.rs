@@ -127,7 +127,6 @@ fn lost(aboard: &Aboard, phone: &Odd) -> String {
 }
 
 #[test]
-#[expect(clippy::too_many_lines, reason = "one card, every fault, one table")]
 fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
     let disk = Disk::new();
     let phone = Odd::start(Manner::Answers("200 OK", String::new()));
