@@ -13,8 +13,18 @@ use windrode::journal::Reader;
 /// A daemon without a data server, in a folder of its own.
 pub(crate) struct Daemon {
     dir: TempDir,
-    child: Child,
+    child: Running,
     log: BufReader<ChildStderr>,
+}
+
+/// Ended with the test: one left running would keep the test run's own output open.
+struct Running(Child);
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
 }
 
 impl Daemon {
@@ -55,6 +65,7 @@ impl Daemon {
             line.clear();
             assert_ne!(log.read_line(&mut line).unwrap(), 0, "the daemon has ended");
         }
+        let child = Running(child);
         Self { dir, child, log }
     }
 
@@ -80,16 +91,16 @@ impl Daemon {
 
     /// Asks it to end, as the service manager does; gives its exit code and what its log says last.
     pub(crate) fn stop(mut self) -> (TempDir, Option<i32>, String) {
-        let kill = format!("kill -TERM {}", self.child.id());
+        let kill = format!("kill -TERM {}", self.child.0.id());
         let sent = Command::new("sh").args(["-c", &kill]).status().unwrap();
         assert!(sent.success());
         let last = self.log.lines().last().unwrap().unwrap();
-        (self.dir, self.child.wait().unwrap().code(), last)
+        (self.dir, self.child.0.wait().unwrap().code(), last)
     }
 
     fn kill(mut self) -> TempDir {
-        self.child.kill().unwrap();
-        self.child.wait().unwrap();
+        self.child.0.kill().unwrap();
+        self.child.0.wait().unwrap();
         self.dir
     }
 }
