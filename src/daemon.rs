@@ -507,8 +507,7 @@ impl Daemon {
     async fn stop(mut self) -> Result<(), DaemonError> {
         systemd::stopping();
         if self.picture.phase != AnchorPhase::Aweigh {
-            let why = "windrode was stopped; nobody watches the anchor".to_owned();
-            self.feed(self.clock.now(), Input::Impaired(Some(why)));
+            self.feed(self.clock.now(), Input::Stopping);
             self.carry_out().await;
             self.last_words().await;
             OlderDisplays::flush(self.displays.as_ref()).await;

@@ -98,7 +98,7 @@ const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
         watch.wind.judge_strength(round)
     }),
     (Hazard::ScopeShort, |watch, round| {
-        let told = watch.announcer.tells(Hazard::ScopeShort);
+        let told = watch.announcer.told(Hazard::ScopeShort);
         watch.scope.judge(round, told)
     }),
 ];
@@ -162,6 +162,10 @@ impl Watchkeeper {
                 true
             }
             Input::Impaired(why) => self.health.take_impaired(why),
+            Input::Stopping => {
+                self.health.stop();
+                true
+            }
             Input::Phones(phones) => self.health.take_phones(phones),
             Input::Timeout => true,
         };

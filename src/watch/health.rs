@@ -2,6 +2,7 @@
 //! anchor marked at all? Hazard `watch`: nobody watches her, and a display need show only one reason for
 //! that at a time. An impairment comes first; what is only to be known is a caution.
 
+use crate::alert::desk::{Cause, Finding};
 use crate::alert::hazard::Priority;
 use crate::time::Now;
 use crate::units::Volts;
@@ -14,6 +15,7 @@ use crate::watch::power::Power;
 pub struct Health {
     power: Power,
     impaired: Option<String>,
+    stopped: bool,
     phones: Phones,
 }
 
@@ -24,6 +26,7 @@ impl Health {
         Self {
             power: Power::new(least_voltage),
             impaired: None,
+            stopped: false,
             phones: Phones::None,
         }
     }
@@ -31,6 +34,11 @@ impl Health {
     /// windrode is impaired, or whole again. Returns whether that is new.
     pub fn take_impaired(&mut self, why: Option<String>) -> bool {
         std::mem::replace(&mut self.impaired, why) != self.impaired
+    }
+
+    /// windrode is being stopped.
+    pub const fn stop(&mut self) {
+        self.stopped = true;
     }
 
     /// How the ways to people's phones stand. Returns whether that is new.
@@ -59,12 +67,8 @@ impl Health {
     pub fn judge(&self, now: Now, anchored: bool, unmarked: Option<String>) -> Judged {
         // A clock that was set is no reason to wake anybody: no timer hangs on it.
         let mild = joined([unmarked, self.power.clock(now.tick)]);
-        let ailing = joined([
-            self.impaired.clone(),
-            self.no_phone(),
-            self.power.battery(now.tick),
-        ]);
-        let (priority, message) = match (ailing, mild) {
+        let (causes, ailing): (Vec<Cause>, Vec<String>) = self.ailing(now).into_iter().unzip();
+        let (priority, message) = match (joined(ailing.into_iter().map(Some)), mild) {
             (None, None) => return Judged::Gone,
             (None, Some(mild)) => (Priority::Caution, mild),
             (Some(why), mild) => (
@@ -75,7 +79,27 @@ impl Health {
                 ),
             ),
         };
-        Judged::Stands(finding(priority, 0.0, message, serde_json::Value::Null))
+        Judged::Stands(Finding {
+            causes,
+            ..finding(priority, 0.0, message, serde_json::Value::Null)
+        })
+    }
+
+    /// What impairs the watch, each with its words.
+    fn ailing(&self, now: Now) -> Vec<(Cause, String)> {
+        let stopped = self
+            .stopped
+            .then(|| "windrode was stopped; nobody watches the anchor".to_owned());
+        let causes = [
+            (Cause::Stopped, stopped),
+            (Cause::Journal, self.impaired.clone()),
+            (Cause::Phones, self.no_phone()),
+            (Cause::Battery, self.power.battery(now.tick)),
+        ];
+        causes
+            .into_iter()
+            .filter_map(|(cause, words)| Some((cause, words?)))
+            .collect()
     }
 
     fn no_phone(&self) -> Option<String> {

@@ -33,8 +33,10 @@ pub enum Input {
     Link(LinkState),
     /// A display acted on one of our notifications through the server.
     Display(DisplayAction),
-    /// windrode itself is impaired (`Some`, in words) or whole again (`None`).
+    /// The journal cannot be written (`Some`, in words), or can again (`None`).
     Impaired(Option<String>),
+    /// windrode is being stopped.
+    Stopping,
     /// How the ways to people's phones stand has changed.
     Phones(Phones),
     /// Time passed.

@@ -19,6 +19,7 @@ use crate::watch::settings::WatchSettings;
 
 mod any_story;
 mod blind;
+mod causes;
 mod circle;
 mod dragging;
 mod earlier_journal;
@@ -28,6 +29,7 @@ mod phones;
 mod pulling;
 mod restart;
 mod rode;
+mod scope;
 mod tide;
 mod unmarked;
 mod weighing;
