@@ -47,7 +47,7 @@ use crate::signalk::session::{self, RequestKey, Session};
 use crate::time::{Now, Tick};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::engine::Watchkeeper;
-use crate::watch::messages::{Command, Entry, Event, EventKind, Input, Outcome, Output};
+use crate::watch::messages::{By, Command, Entry, Event, EventKind, Input, Outcome, Output};
 use crate::watch::state::WatchState;
 
 /// The daemon, open and ready to run.
@@ -382,8 +382,14 @@ impl Daemon {
     fn order(&mut self, now: Now, command: Command, asker: Asker) {
         self.orders += 1;
         let id = self.orders;
+        let by = match &asker {
+            Asker::Local(_) => By::Terminal,
+            Asker::Server(_) => By::Server,
+            Asker::Phone(_) => By::Phone,
+            Asker::Display(_) => By::Display,
+        };
         self.waiting.insert(id, asker);
-        self.feed(now, Input::Command { id, command });
+        self.feed(now, Input::Command { id, command, by });
     }
 
     fn feed(&mut self, now: Now, input: Input) {

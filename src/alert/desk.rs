@@ -15,8 +15,8 @@
 use std::time::Duration;
 
 pub use crate::alert::cause::Cause;
-pub use crate::alert::conduct::{Change, DeskRefusal, Reason};
 use crate::alert::cause::Causes;
+pub use crate::alert::conduct::{Change, DeskRefusal, Reason};
 use crate::alert::conduct::{Decision, Happened, Standing, decide};
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
 use crate::time::{Now, Tick};
@@ -294,8 +294,7 @@ impl Desk {
             severity: finding.severity,
             // Another cause is told at once, new numbers no more often than people can read.
             another_cause,
-            reworded: other_words
-                && (another_cause || now.tick.since(alert.reworded_at) >= REWORD),
+            reworded: other_words && (another_cause || now.tick.since(alert.reworded_at) >= REWORD),
         };
         // A condition that stands is refused nothing.
         if let Ok(Decision { told: Some(_), .. }) = self.apply(now, index, happened) {

@@ -6,9 +6,12 @@ use crate::alert::desk::{Cause, Finding};
 use crate::alert::hazard::Priority;
 use crate::time::Now;
 use crate::units::Volts;
+use crate::watch::anchorage::dragging::is_under_way;
+use crate::watch::changed::Changes;
 use crate::watch::judgement::{Judged, at_anchor, finding};
 use crate::watch::messages::Phones;
 use crate::watch::power::Power;
+use crate::watch::round::Round;
 
 /// Follows what the watch needs.
 #[derive(Clone, Debug)]
@@ -17,17 +20,19 @@ pub struct Health {
     impaired: Option<String>,
     stopped: bool,
     phones: Phones,
+    changes: Changes,
 }
 
 impl Health {
-    /// Whole, with the least voltage of the house battery.
+    /// Whole, with the least voltage of the house battery and what is known of changes.
     #[must_use]
-    pub fn new(least_voltage: Volts) -> Self {
+    pub fn new(least_voltage: Volts, changes: Changes) -> Self {
         Self {
             power: Power::new(least_voltage),
             impaired: None,
             stopped: false,
             phones: Phones::None,
+            changes,
         }
     }
 
@@ -44,6 +49,17 @@ impl Health {
     /// How the ways to people's phones stand. Returns whether that is new.
     pub fn take_phones(&mut self, phones: Phones) -> bool {
         std::mem::replace(&mut self.phones, phones) != self.phones
+    }
+
+    /// How somebody changed the watch.
+    #[must_use]
+    pub const fn changes(&self) -> &Changes {
+        &self.changes
+    }
+
+    /// The same: to be told of orders.
+    pub const fn changes_mut(&mut self) -> &mut Changes {
+        &mut self.changes
     }
 
     /// What it lives on: to be told of voltages.
@@ -63,25 +79,43 @@ impl Health {
     }
 
     /// Judges the hazard. `unmarked`: she seems to lie to an anchor that nobody marked, in words.
-    #[must_use]
-    pub fn judge(&self, now: Now, anchored: bool, unmarked: Option<String>) -> Judged {
+    pub fn judge(&mut self, round: &Round, unmarked: Option<String>) -> Judged {
+        let now = round.seen.now;
+        let changes = self.changes.judge(now.tick, is_under_way(&round.seen));
+        let mut priority = changes.iter().map(|(priority, ..)| *priority).max();
+        let (sounding, shown): (Vec<_>, Vec<_>) = changes
+            .into_iter()
+            .partition(|(priority, ..)| *priority > Priority::Caution);
+        let ailing = self.ailing(now);
         // A clock that was set is no reason to wake anybody: no timer hangs on it.
-        let mild = joined([unmarked, self.power.clock(now.tick)]);
-        let (causes, ailing): (Vec<Cause>, Vec<String>) = self.ailing(now).into_iter().unzip();
-        let (priority, message) = match (joined(ailing.into_iter().map(Some)), mild) {
-            (None, None) => return Judged::Gone,
-            (None, Some(mild)) => (Priority::Caution, mild),
-            (Some(why), mild) => (
-                at_anchor(anchored, Priority::Warning),
-                format!(
-                    "the watch is impaired: {}",
-                    joined([Some(why), mild]).unwrap_or_default()
-                ),
-            ),
+        let mild = [unmarked, self.power.clock(now.tick)].into_iter().flatten();
+        let mild: Vec<String> = mild.collect();
+        if !ailing.is_empty() {
+            priority = priority.max(Some(at_anchor(round.anchored(), Priority::Warning)));
+        } else if !mild.is_empty() {
+            priority = priority.max(Some(Priority::Caution));
+        }
+        let Some(priority) = priority else {
+            return Judged::Gone;
         };
+        let said = |words: Vec<String>, before: &str| {
+            (!words.is_empty()).then(|| format!("{before}{}", words.join("; ")))
+        };
+        let causes = sounding.iter().map(|(_, cause, _)| *cause);
+        let causes = causes
+            .chain(ailing.iter().map(|(cause, _)| *cause))
+            .collect();
+        let changed = sounding.into_iter().chain(shown).map(|(.., words)| words);
+        let ailing = ailing.into_iter().map(|(_, words)| words);
+        let words = [
+            said(changed.collect(), "the watch was changed: "),
+            said(ailing.collect(), "the watch is impaired: "),
+            said(mild, ""),
+        ];
+        let message: Vec<String> = words.into_iter().flatten().collect();
         Judged::Stands(Finding {
             causes,
-            ..finding(priority, 0.0, message, serde_json::Value::Null)
+            ..finding(priority, 0.0, message.join("; "), serde_json::Value::Null)
         })
     }
 
@@ -110,9 +144,4 @@ impl Health {
             Phones::None | Phones::Working | Phones::Doubtful(_) => None,
         }
     }
-}
-
-fn joined(words: impl IntoIterator<Item = Option<String>>) -> Option<String> {
-    let words: Vec<String> = words.into_iter().flatten().collect();
-    (!words.is_empty()).then(|| words.join("; "))
 }

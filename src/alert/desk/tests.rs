@@ -130,7 +130,11 @@ fn the_watch_impaired_in_another_way_sounds_again() {
             ..finding(Priority::Warning, 0.0).unwrap()
         })
     };
-    desk.set(at(0), Hazard::Watch, impaired(Cause::Journal, "the disk is full"));
+    desk.set(
+        at(0),
+        Hazard::Watch,
+        impaired(Cause::Journal, "the disk is full"),
+    );
     desk.acknowledge(at(0), None).unwrap();
     // Other words are no other cause.
     let fuller = impaired(Cause::Journal, "the disk is full since a minute");
