@@ -439,7 +439,13 @@ impl Daemon {
             match output {
                 Output::Persist(state) => saved = Some((**state).clone()),
                 Output::Event(event) => events.push(event.clone()),
-                Output::Alert(_) | Output::Publish(_) | Output::Reply { .. } => {}
+                // The phones must know that the watch has ended before they hear that an alert is over.
+                Output::Publish(picture) => {
+                    let anchored = picture.phase.is_anchored();
+                    self.phones.outbox.handle_anchored(now, anchored);
+                    self.phones.channels.watching(anchored);
+                }
+                Output::Alert(_) | Output::Reply { .. } => {}
             }
         }
         if saved.is_some() || !events.is_empty() {
@@ -467,8 +473,6 @@ impl Daemon {
                 }
                 Output::Publish(picture) => {
                     self.session.handle_picture(now, &picture);
-                    let anchored = picture.phase.is_anchored();
-                    self.phones.outbox.handle_anchored(now, anchored);
                     self.picture = *picture;
                 }
                 Output::Reply { id, outcome } => self.reply(now, id, outcome),
