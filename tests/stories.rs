@@ -195,7 +195,11 @@ impl Story {
         }
         if saved.phase == AnchorPhase::Aweigh {
             let loud = after.iter().find(|view| {
-                view.state == AlertState::ActiveUnacknowledged && view.priority > Priority::Caution
+                // That the watch was ended over the server is told aweigh too.
+                let ended = view.hazard == Hazard::Watch && view.message.contains("was changed: ");
+                view.state == AlertState::ActiveUnacknowledged
+                    && view.priority > Priority::Caution
+                    && !ended
             });
             self.rule(step, loud.is_none(), "an alarm aweigh");
         }
