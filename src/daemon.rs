@@ -55,8 +55,7 @@ use crate::signalk::session::{self, RequestKey, Session};
 use crate::time::{Now, Tick};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::engine::Watchkeeper;
-use crate::watch::health::MAY_BE_LOST;
-use crate::watch::messages::{Command, Entry, Input, Output};
+use crate::watch::messages::{By, Command, Entry, Input, Output};
 use crate::watch::state::WatchState;
 
 /// The daemon, open and ready to run.
@@ -219,8 +218,11 @@ impl Daemon {
             config,
             clock,
         };
-        if daemon.disk_trouble.is_some() || daemon.doubt.is_some() {
+        if daemon.disk_trouble.is_some() {
             daemon.tell_impaired();
+        }
+        if daemon.doubt.is_some() {
+            daemon.tell_doubt();
         }
         Ok(daemon)
     }
@@ -453,8 +455,14 @@ impl Daemon {
     fn order(&mut self, now: Now, command: Command, asker: Asker) {
         self.orders += 1;
         let id = self.orders;
+        let by = match &asker {
+            Asker::Local(_) => By::Terminal,
+            Asker::Server(_) => By::Server,
+            Asker::Phone(_) => By::Phone,
+            Asker::Display(_) => By::Display,
+        };
         self.waiting.insert(id, asker);
-        self.feed(now, Input::Command { id, command });
+        self.feed(now, Input::Command { id, command, by });
     }
 
     fn feed(&mut self, now: Now, input: Input) {
@@ -499,8 +507,7 @@ impl Daemon {
     async fn stop(mut self) -> Result<(), DaemonError> {
         systemd::stopping();
         if self.picture.phase != AnchorPhase::Aweigh {
-            let why = "windrode was stopped; nobody watches the anchor".to_owned();
-            self.feed(self.clock.now(), Input::Impaired(Some(why)));
+            self.feed(self.clock.now(), Input::Stopping);
             self.carry_out().await;
             self.last_words().await;
             OlderDisplays::flush(self.displays.as_ref()).await;
@@ -547,7 +554,7 @@ fn open_journal(
         Disk::Closed(why) => error!("{why}; the watch is kept in memory"),
     }
     if let Some(doubt) = &recovered.doubt {
-        error!("{MAY_BE_LOST}: {doubt}");
+        error!("a watch may have been lost: {doubt}");
     }
     let again = directory.clone();
     let writer = Writer::start_with(disk, directory, batch, move |now| {

@@ -30,7 +30,9 @@ use crate::observation::Report;
 use crate::signalk::paths::OwnPaths;
 use crate::time::{Now, Tick, Timestamp};
 use crate::watch::engine::Watchkeeper;
-use crate::watch::messages::{Command, Event, EventKind, Input, LetGo, LinkState, Outcome, Output};
+use crate::watch::messages::{
+    By, Command, Event, EventKind, Input, LetGo, LinkState, Outcome, Output,
+};
 use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
 use crate::watch::state::WatchState;
@@ -175,7 +177,7 @@ impl<'o> Player<'o> {
                     stamp,
                     reports: count,
                 } => self.delta(stamp, reports.by_ref().take(count), listener)?,
-                What::Command(command) => self.command(command, listener)?,
+                What::Command(command) => self.command(command, By::Server, listener)?,
                 What::Bad(why) => self.bad(listener, &why)?,
             }
         }
@@ -206,13 +208,18 @@ impl<'o> Player<'o> {
         self.tell(listener)
     }
 
-    fn command(&mut self, command: Command, listener: &mut impl Listener) -> io::Result<()> {
+    fn command(
+        &mut self,
+        command: Command,
+        by: By,
+        listener: &mut impl Listener,
+    ) -> io::Result<()> {
         self.counts.commands += 1;
         let now = self.pace.now;
         let Some(keeper) = &mut self.keeper else {
             return self.bad(listener, "a command before the first delta has no time");
         };
-        keeper.handle(now, Input::Command { id: 0, command });
+        keeper.handle(now, Input::Command { id: 0, command, by });
         self.tell(listener)
     }
 
@@ -240,7 +247,7 @@ impl<'o> Player<'o> {
             && target.utc >= at
         {
             self.let_go_due = false;
-            self.command(Command::LetGo(order), listener)?;
+            self.command(Command::LetGo(order), By::Terminal, listener)?;
         }
         Ok(())
     }

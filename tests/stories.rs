@@ -26,7 +26,7 @@ use windrode::time::{Now, Tick, Timestamp};
 use windrode::units::{Bearing, Hertz, Metres, Speed};
 use windrode::watch::anchorage::phase::AnchorPhase;
 use windrode::watch::engine::Watchkeeper;
-use windrode::watch::messages::{Command, DisplayAct, DisplayAction, Input, LinkState, Output};
+use windrode::watch::messages::{By, Command, DisplayAct, DisplayAction, Input, LinkState, Output};
 use windrode::watch::saved::Saved;
 use windrode::watch::settings::WatchSettings;
 
@@ -195,7 +195,11 @@ impl Story {
         }
         if saved.phase == AnchorPhase::Aweigh {
             let loud = after.iter().find(|view| {
-                view.state == AlertState::ActiveUnacknowledged && view.priority > Priority::Caution
+                // That the watch was ended over the server is told aweigh too.
+                let ended = view.hazard == Hazard::Watch && view.message.contains("was changed: ");
+                view.state == AlertState::ActiveUnacknowledged
+                    && view.priority > Priority::Caution
+                    && !ended
             });
             self.rule(step, loud.is_none(), "an alarm aweigh");
         }
@@ -334,7 +338,10 @@ impl Story {
             "bouy",
         ];
         let (name, value) = match self.below(14) {
-            0..4 => (path("letGo"), json!({"rode": 10.0 + metres / 2.0})),
+            0..4 => (
+                path("letGo"),
+                json!({"rode": 10.0 + metres / 2.0, "reanchored": self.below(2) == 0}),
+            ),
             4 => (path("letGo"), json!(true)),
             5 => {
                 let kind = kinds[self.below(6) as usize];
@@ -390,7 +397,14 @@ impl Story {
             _ => Fate::Keeps,
         };
         let id = u64::from(step);
-        self.keeper.handle(self.now, Input::Command { id, command });
+        self.keeper.handle(
+            self.now,
+            Input::Command {
+                id,
+                command,
+                by: By::Server,
+            },
+        );
         (fate, true)
     }
 

@@ -16,8 +16,8 @@
 //!
 //! "Graver" is a higher priority, or, once somebody has acknowledged it, a severity worse than the
 //! one they acknowledged by a step that depends on the hazard: who acknowledged a drag of 10 m
-//! wants to hear of 20 m, who acknowledged 0.4 m under the keel of 0.2 m. The watch itself
-//! impaired in another way is another situation.
+//! wants to hear of 20 m, who acknowledged 0.4 m under the keel of 0.2 m. Another
+//! [cause](crate::alert::cause) under the same name is another situation; other words are not.
 //!
 //! Sources: the silence of 30 s and its end, MSC.302(87) 7.3.5; a warning that nobody answers
 //! becomes an alarm, 6.2.2, within a time the user sets and that is 5 min at most (from memory);
@@ -55,6 +55,8 @@ pub enum Happened {
         priority: Priority,
         /// As bad as this, in the hazard's own measure.
         severity: f64,
+        /// It has a cause that it did not have before.
+        another_cause: bool,
         /// In words that are not those told before.
         reworded: bool,
     },
@@ -200,10 +202,11 @@ pub fn decide(before: &Standing, happened: Happened) -> Result<Decision, DeskRef
             Happened::Stands {
                 priority,
                 severity,
+                another_cause,
                 reworded,
             },
             _,
-        ) => stands(before, priority, severity, reworded),
+        ) => stands(before, priority, severity, another_cause, reworded),
         (Happened::Gone, ActiveUnacknowledged | ActiveSilenced) => {
             to(RectifiedUnacknowledged, Change::Cleared, Reason::Went)
         }
@@ -272,7 +275,13 @@ pub fn decide(before: &Standing, happened: Happened) -> Result<Decision, DeskRef
 }
 
 /// The condition stands: is that news?
-fn stands(before: &Standing, found: Priority, severity: f64, reworded: bool) -> Decision {
+fn stands(
+    before: &Standing,
+    found: Priority,
+    severity: f64,
+    another_cause: bool,
+    reworded: bool,
+) -> Decision {
     let caution = found == Priority::Caution;
     let raised = |reason| Decision {
         state: if caution {
@@ -298,7 +307,7 @@ fn stands(before: &Standing, found: Priority, severity: f64, reworded: bool) -> 
             .measure
             .and_then(|measure| before.hazard.worse_than(measure))
             .is_some_and(|limit| severity >= limit);
-    let another = before.hazard == Hazard::Watch && reworded && !caution;
+    let another = another_cause && !caution;
     match before.state {
         AlertState::Normal => raised(Reason::Arose),
         AlertState::RectifiedUnacknowledged => raised(Reason::CameBack),

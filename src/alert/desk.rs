@@ -14,6 +14,8 @@
 
 use std::time::Duration;
 
+pub use crate::alert::cause::Cause;
+use crate::alert::cause::Causes;
 pub use crate::alert::conduct::{Change, DeskRefusal, Reason};
 use crate::alert::conduct::{Decision, Happened, Standing, decide};
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
@@ -26,6 +28,8 @@ pub struct Finding {
     pub priority: Priority,
     /// How bad in numbers that can be compared (metres, say); nought where there is none.
     pub severity: f64,
+    /// What it is about, where the hazard has several causes that sound.
+    pub causes: Vec<Cause>,
     /// For people.
     pub message: String,
     /// The numbers behind it.
@@ -79,7 +83,9 @@ struct Alert {
     evidence: serde_json::Map<String, serde_json::Value>,
     /// As it was last found.
     found: Priority,
-    severity: f64,
+    /// `None` until it is judged for the first time after a restart.
+    severity: Option<f64>,
+    causes: Causes,
     measure: Option<f64>,
     silent_until: Option<Tick>,
     repeat_at: Option<Tick>,
@@ -125,7 +131,8 @@ impl Desk {
             desk.alerts.push(Alert {
                 found: view.priority,
                 evidence: serde_json::Map::new(),
-                severity: 0.0,
+                severity: None,
+                causes: Causes::default(),
                 measure: measure.map(|(_, severity)| *severity),
                 silent_until: None,
                 repeat_at: sounds.then(|| now.tick + settings.repeat),
@@ -219,6 +226,13 @@ impl Desk {
             .map_or(AlertState::Normal, |index| self.alerts[index].view.state)
     }
 
+    /// How grave one alert is told to be, while its condition stands.
+    #[must_use]
+    pub fn told(&self, hazard: Hazard) -> Option<Priority> {
+        let view = &self.alerts[self.index(hazard)?].view;
+        view.state.is_active().then_some(view.priority)
+    }
+
     /// How bad each alert was when it was acknowledged, to be kept over a restart.
     #[must_use]
     pub fn measures(&self) -> Vec<(Hazard, f64)> {
@@ -271,15 +285,16 @@ impl Desk {
         alert.measure.get_or_insert(finding.severity);
         alert.gone_since = None;
         alert.found = finding.priority;
-        alert.severity = finding.severity;
+        alert.severity = Some(finding.severity);
+        let another_cause = alert.causes.take(now.tick, &finding.causes, CLEAR_HOLD);
         alert.evidence = finding.evidence;
         let other_words = alert.view.message != finding.message;
         let happened = Happened::Stands {
             priority: finding.priority,
             severity: finding.severity,
-            // Where the words are the cause, at once; else no more often than people can read.
-            reworded: other_words
-                && (hazard == Hazard::Watch || now.tick.since(alert.reworded_at) >= REWORD),
+            // Another cause is told at once, new numbers no more often than people can read.
+            another_cause,
+            reworded: other_words && (another_cause || now.tick.since(alert.reworded_at) >= REWORD),
         };
         // A condition that stands is refused nothing.
         if let Ok(Decision { told: Some(_), .. }) = self.apply(now, index, happened) {
@@ -359,7 +374,7 @@ impl Desk {
                             alert.view.since = now.utc;
                         }
                         alert.view.escalation = 0;
-                        alert.measure = Some(alert.severity);
+                        alert.measure = alert.severity;
                         alert.answer_by = None;
                     }
                     self.raises += 1;
@@ -375,7 +390,7 @@ impl Desk {
                     alert.count_escalation();
                     alert.repeat_at = Some(repeat_at);
                 }
-                Change::Acknowledged => alert.measure = Some(alert.severity),
+                Change::Acknowledged => alert.measure = alert.severity,
                 Change::Silenced => alert.silent_until = Some(now.tick + SILENCE),
                 Change::Cleared | Change::Reworded => {}
             }
@@ -420,7 +435,8 @@ impl Alert {
             },
             evidence: serde_json::Map::new(),
             found: finding.priority,
-            severity: finding.severity,
+            severity: Some(finding.severity),
+            causes: Causes::default(),
             measure: None,
             silent_until: None,
             repeat_at: None,

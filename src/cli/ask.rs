@@ -84,6 +84,9 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
             if options.from_track {
                 value.insert("fromTrack".to_owned(), json!(true));
             }
+            if options.reanchored {
+                value.insert("reanchored".to_owned(), json!(true));
+            }
             let plain = value.is_empty();
             (
                 "letGo",
@@ -97,6 +100,8 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
         Order::Veer { rode } => ("rodeOut", json!(rode)),
         Order::PullTest { end } => ("pullTest", json!(!end)),
         Order::Weigh => ("weigh", json!(true)),
+        Order::Mark { position } => ("position", json!(position)),
+        Order::Circle { radius, .. } => ("maxRadius", json!(radius)),
         Order::Acknowledge { hazard } => ("acknowledge", one_or_all(*hazard)),
         Order::Silence { hazard } => ("silence", one_or_all(*hazard)),
         Order::Berth { position, .. } => ("berth", json!(position)),

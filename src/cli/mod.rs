@@ -114,8 +114,26 @@ enum Order {
         #[arg(long)]
         end: bool,
     },
-    /// The anchor comes home: end the watch.
+    /// The anchor is up: end the watch.
     Weigh,
+    /// Correct where the anchor lies.
+    ///
+    /// The watch goes on about the new mark, and what was judged about the old one starts again. For
+    /// an anchor that was let go anew use `let-go --reanchored`.
+    Mark {
+        /// Such as 59.8539,23.26 or "59°51.234'N 23°15.6'E".
+        #[arg(allow_hyphen_values = true)]
+        position: Position,
+    },
+    /// Set a swinging circle of your own, or go back to the one from the rode.
+    Circle {
+        /// From the mark to the boat's centre, such as 45m or 150ft.
+        #[arg(required_unless_present = "none", value_parser = parse_length)]
+        radius: Option<Metres>,
+        /// No circle of your own any more.
+        #[arg(long, conflicts_with = "radius")]
+        none: bool,
+    },
     /// Somebody sees to it: stop the sound of one alert, or of all.
     Acknowledge {
         /// Which; all when not given.
@@ -178,6 +196,10 @@ struct LetGoOptions {
     /// It was let go long ago: mark it where her track says it lies.
     #[arg(long, conflicts_with = "position")]
     from_track: bool,
+    /// She was anchored anew: give up the mark there is. Without this, letting go is refused while
+    /// an anchor is marked.
+    #[arg(long)]
+    reanchored: bool,
 }
 
 #[derive(Debug, Args)]

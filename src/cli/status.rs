@@ -71,7 +71,7 @@ fn phone_lines(health: &Health, now: Timestamp) -> Vec<String> {
 }
 
 fn headline(report: &StatusReport) -> String {
-    let phase = report.picture.phase.name().to_uppercase();
+    let phase = report.picture.word().to_uppercase();
     let since = report.picture.phase_since.map_or(String::new(), |since| {
         format!(
             " since {} ({})",
@@ -120,20 +120,22 @@ fn alert_lines(alert: &AlertView, clock: &ShipClock, colour: bool) -> Vec<String
 
 fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
     let mut rows = Vec::new();
+    let mark = if p.is_moored() { "mooring" } else { "anchor" };
     if let Some((bearing, distance)) = p.anchor_bearing.zip(p.anchor_distance) {
         rows.push((
-            "anchor",
+            mark,
             format!("bears {bearing} at {distance} from the bow roller"),
         ));
     }
     if let Some(anchor) = p.anchor {
         let depth = p
             .depth_at_anchor
+            .filter(|_| !p.is_moored())
             .map_or(String::new(), |d| format!(", let go in {d}"));
-        let name = if rows.is_empty() { "anchor" } else { "" };
+        let name = if rows.is_empty() { mark } else { "" };
         rows.push((name, format!("{anchor}{depth}")));
     }
-    if let Some(reach) = p.reach {
+    if let Some(reach) = p.reach.filter(|_| !p.is_moored()) {
         let rode = p
             .rode_out
             .map_or("rode not said".to_owned(), |r| format!("{r} of rode out"));
@@ -146,7 +148,7 @@ fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
         let now = p
             .current_radius
             .map_or(String::new(), |r| format!("; her centre is at {r}"));
-        rows.push(("circle", format!("{circle} about the anchor{now}")));
+        rows.push(("circle", format!("{circle} about the {mark}{now}")));
     }
     if let Some((probability, moved)) = p.drag_probability.zip(p.anchor_moved) {
         rows.push((
@@ -249,6 +251,7 @@ mod tests {
     use crate::alert::hazard::Hazard;
     use crate::geodesy::Position;
     use crate::units::{Bearing, Speed};
+    use crate::watch::anchorage::kind::MooringKind;
 
     fn report() -> StatusReport {
         let time: Timestamp = "2026-06-02T00:19:30Z".parse().unwrap();
@@ -287,6 +290,23 @@ mod tests {
                 wind_speed: Some(Speed::from_knots(18.0)),
                 ..WatchState::default()
             },
+        }
+    }
+
+    #[test]
+    fn on_a_mooring_nothing_is_set_let_go_or_reached() {
+        let mut report = report();
+        report.picture.kind = Some(MooringKind::Mooring);
+        report.picture.phase = AnchorPhase::Set;
+        report.picture.anchor = Some(Position::new(59.8539, 23.26).unwrap());
+        report.picture.depth_at_anchor = Some(Metres::of(6.5));
+        report.picture.reach = Some(Metres::of(9.0));
+        report.picture.rode_out = None;
+        let screen = screen(&report, false).join("\n");
+        assert!(screen.starts_with("MOORED "), "{screen}");
+        assert!(screen.contains("\nmooring   "), "{screen}");
+        for wrong in ["let go in", "reach  ", "SET", "anchor  "] {
+            assert!(!screen.contains(wrong), "{wrong}: {screen}");
         }
     }
 

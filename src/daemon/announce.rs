@@ -9,7 +9,6 @@ use crate::io::control::Response;
 use crate::journal::settles_doubt;
 use crate::outbox::words::SavedOutbox;
 use crate::time::{Now, Tick};
-use crate::watch::health::MAY_BE_LOST;
 use crate::watch::messages::{Event, EventKind, Input, Outcome, Output};
 
 impl Daemon {
@@ -21,14 +20,20 @@ impl Daemon {
             match output {
                 Output::Persist(state) => saved = Some((**state).clone()),
                 Output::Event(event) => events.push(event.clone()),
-                Output::Alert(_) | Output::Publish(_) | Output::Reply { .. } => {}
+                // The phones must know that the watch has ended before they hear that an alert is over.
+                Output::Publish(picture) => {
+                    let anchored = picture.phase.is_anchored();
+                    self.phones.outbox.handle_anchored(now, anchored);
+                    self.phones.channels.watching(anchored);
+                }
+                Output::Alert(_) | Output::Reply { .. } => {}
             }
         }
         if saved.is_some() || !events.is_empty() {
             let saved = saved.unwrap_or_else(|| self.keeper.saved());
             if self.doubt.is_some() && settles_doubt(&saved) {
                 self.doubt = None;
-                self.tell_impaired();
+                self.tell_doubt();
             }
             if self.disk_trouble.is_some() {
                 // It has been waited for once; alarms do not wait for it again.
@@ -58,8 +63,6 @@ impl Daemon {
                 }
                 Output::Publish(picture) => {
                     self.session.handle_picture(now, &picture);
-                    let anchored = picture.phase.is_anchored();
-                    self.phones.outbox.handle_anchored(now, anchored);
                     self.picture = *picture;
                 }
                 Output::Reply { id, outcome } => {
@@ -149,16 +152,15 @@ impl Daemon {
         self.tell_impaired();
     }
 
-    /// What is wrong with us: a watch that may have been lost comes first.
+    /// What is wrong with the journal.
     pub(super) fn tell_impaired(&mut self) {
-        let doubt = self.doubt.as_ref().map(|why| {
-            format!(
-                "{MAY_BE_LOST}: {why}; if she lies at anchor let go anew with the anchor's position (`windrode let-go --position`), else acknowledge"
-            )
-        });
-        let words: Vec<String> = doubt.into_iter().chain(self.disk_trouble.clone()).collect();
-        let told = (!words.is_empty()).then(|| words.join("; "));
-        self.pending.push_back(Input::Impaired(told));
+        self.pending
+            .push_back(Input::Impaired(self.disk_trouble.clone()));
+    }
+
+    /// Whether a watch may have been lost with it.
+    pub(super) fn tell_doubt(&mut self) {
+        self.pending.push_back(Input::MayBeLost(self.doubt.clone()));
     }
 }
 

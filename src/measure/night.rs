@@ -15,7 +15,7 @@ use crate::tackle::scope;
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Bearing, Metres, Speed};
 use crate::watch::engine::Watchkeeper;
-use crate::watch::messages::{Command, EventKind, Input, LetGo, LinkState, Outcome, Output};
+use crate::watch::messages::{By, Command, EventKind, Input, LetGo, LinkState, Outcome, Output};
 use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
 
@@ -222,8 +222,14 @@ impl Night {
         let arm = plan.boat.roller_ahead + plan.sensors.antenna_from_bow;
         let arm = arm.get().hypot(plan.sensors.antenna_from_centre.get());
         let command = Command::LetGo(order);
-        self.keeper
-            .handle(at(self.second), Input::Command { id: 1, command });
+        self.keeper.handle(
+            at(self.second),
+            Input::Command {
+                id: 1,
+                command,
+                by: By::Terminal,
+            },
+        );
         if !self.drain() {
             // No fix just now: the crew tries again.
             return;

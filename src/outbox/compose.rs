@@ -99,14 +99,28 @@ pub(super) fn alert(
     }
 }
 
-/// An alert that was told is over and seen to.
+/// An alert that was told is over and seen to, or `ended` with the watch: ashore "over" would read as
+/// "she holds".
 pub(super) fn clear(
     settings: &Settings,
     now: Now,
     id: &str,
-    hazard: Hazard,
-    priority: Priority,
+    (hazard, priority, ended): (Hazard, Priority, bool),
 ) -> Message {
+    let (boat, what) = (&settings.boat, hazard.words());
+    let words = if ended {
+        (
+            format!("{boat}: the anchor was weighed"),
+            format!(
+                "the anchor was weighed and the watch has ended; {what}: no longer judged, nobody watches her"
+            ),
+        )
+    } else {
+        (
+            format!("{boat}: {what} is over"),
+            format!("{what}: now normal"),
+        )
+    };
     Message {
         hazard: Some(hazard),
         priority: Some(priority),
@@ -116,16 +130,18 @@ pub(super) fn clear(
             now.utc,
             id.to_owned(),
             MessageKind::Clear,
-            (
-                format!("{}: {} is over", settings.boat, hazard.words()),
-                format!("{}: now normal", hazard.words()),
-            ),
+            words,
         )
     }
 }
 
 /// What could not be told while it stood.
-pub(super) fn summary(settings: &Settings, now: Now, missed: &Missed) -> Message {
+pub(super) fn summary(settings: &Settings, now: Now, missed: &Missed, anchored: bool) -> Message {
+    let then = if anchored {
+        "now normal"
+    } else {
+        "and no anchor is watched now"
+    };
     let alerts = if missed.count == 1 { "alert" } else { "alerts" };
     let hazards: Vec<&str> = missed.hazards.iter().map(|h| h.words()).collect();
     let count = missed.count;
@@ -141,12 +157,9 @@ pub(super) fn summary(settings: &Settings, now: Now, missed: &Missed) -> Message
             ),
             MessageKind::Summary,
             (
+                format!("{}: {count} {alerts} while offline, {then}", settings.boat),
                 format!(
-                    "{}: {count} {alerts} while offline, now normal",
-                    settings.boat
-                ),
-                format!(
-                    "{count} {alerts} while offline, now normal: {}; from {} to {}",
+                    "{count} {alerts} while offline, {then}: {}; from {} to {}",
                     hazards.join(", "),
                     day_and_clock(&settings.zone, missed.since, now.utc),
                     day_and_clock(&settings.zone, missed.until, now.utc),

@@ -103,9 +103,12 @@ impl Outbox {
             Job::Clear(hazard) => {
                 let item = lane.items.get(hazard)?;
                 let priority = item.told?.priority;
-                Parcel::Clear(compose::clear(settings, now, &item.id, *hazard, priority))
+                let over = (*hazard, priority, item.ended);
+                Parcel::Clear(compose::clear(settings, now, &item.id, over))
             }
-            Job::Summary(missed) => Parcel::Show(compose::summary(settings, now, missed)),
+            Job::Summary(missed) => {
+                Parcel::Show(compose::summary(settings, now, missed, self.anchored))
+            }
             Job::Renew => {
                 let after = lane.route.dark_after?;
                 Parcel::Renew {

@@ -43,6 +43,8 @@ pub(super) struct Item {
     pub(super) due: Timestamp,
     pub(super) told: Option<Told>,
     pub(super) told_since: Since,
+    /// It was told before the anchor was weighed, and nothing has been told since.
+    pub(super) ended: bool,
     /// At this raise it was refused; not tried again before.
     pub(super) refused: Option<(u64, Tick)>,
 }

@@ -124,6 +124,7 @@ impl Outbox {
                         id: item.id.clone(),
                         due: item.due,
                         told: item.told,
+                        ended: item.ended,
                         told_since: item
                             .told
                             .map_or(Since::at(now.tick), |told| Since::utc(now, told.at)),
@@ -153,10 +154,15 @@ impl Outbox {
         self.pump(now);
     }
 
-    /// The anchor is down, or not.
+    /// The anchor is down, or not: to be called before the alerts that end with it.
     pub fn handle_anchored(&mut self, now: Now, anchored: bool) {
         if self.anchored != anchored {
             self.anchored = anchored;
+            let told = self.lanes.iter_mut().flat_map(|lane| &mut lane.items);
+            for (hazard, item) in told {
+                // What is wrong with the watch itself does not end with it.
+                item.ended = !anchored && item.told.is_some() && *hazard != Hazard::Watch;
+            }
             self.pump(now);
         }
     }
@@ -250,6 +256,7 @@ impl Outbox {
                     id: item.id.clone(),
                     due: item.due,
                     told: item.told,
+                    ended: item.ended,
                 }));
             let missed = lane.missed_in_all();
             saved
@@ -350,6 +357,7 @@ impl Outbox {
                         id,
                         due: now.utc,
                         told: None,
+                        ended: false,
                         told_since: Since::at(now.tick),
                         refused: None,
                     },
@@ -418,6 +426,7 @@ impl Outbox {
                         });
                         item.told_since = Since::at(now.tick);
                         item.refused = None;
+                        item.ended = false;
                     } else if refused {
                         item.refused = Some((told.raise, now.tick + REFUSED_AGAIN));
                     }

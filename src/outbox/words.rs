@@ -270,6 +270,9 @@ pub struct SavedItem {
     pub due: Timestamp,
     /// What was told last, if anything was.
     pub told: Option<Told>,
+    /// It was told before the anchor was weighed.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub ended: bool,
 }
 
 /// What a channel has taken.

@@ -17,7 +17,7 @@ pub(super) const FIGURES_HEIGHT: f64 = 344.0;
 /// One line for who hears the picture.
 pub(super) fn title(input: &PictureInput) -> String {
     input.alerts.first().map_or_else(
-        || format!("{}, no alerts", input.picture.phase),
+        || format!("{}, no alerts", input.picture.word()),
         |alert| format!("{}: {}", alert.priority.capitals(), alert.hazard.short()),
     )
 }
@@ -41,7 +41,7 @@ pub(super) fn alert(svg: &mut Svg, input: &PictureInput, top: f64) -> f64 {
             without_prefix(&clean(&alert.message)).to_owned(),
         ),
         None => (
-            input.picture.phase.name().to_uppercase(),
+            input.picture.word().to_uppercase(),
             None,
             since_line(input),
             "no alerts".to_owned(),

@@ -350,7 +350,13 @@ impl<A: Audience> Night<'_, A> {
             let notice = self
                 .world
                 .value(&format!("notifications.navigation.anchor.{hazard}"));
-            notice.is_none_or(|n| n.get("state") == Some(&json!("normal")))
+            // That the watch was ended is shown for a while; under way it makes no sound.
+            let silent = |notice: &Value| {
+                let method = notice.get("method").and_then(Value::as_array);
+                *hazard == Hazard::Watch
+                    && method.is_none_or(|ways| !ways.contains(&json!("sound")))
+            };
+            notice.is_none_or(|n| n.get("state") == Some(&json!("normal")) || silent(&n))
         });
         self.demand(
             "weighing ends the watch and clears every alert",

@@ -7,7 +7,7 @@
 //!
 //! | path below `navigation.anchor.` | value |
 //! |---|---|
-//! | `watch.letGo` | `true`, or an object with any of `rode` (m), `position`, `depth` (m), `kind`, `radius` (m), `fromTrack` |
+//! | `watch.letGo` | `true`, or an object with any of `rode` (m), `position`, `depth` (m), `kind`, `radius` (m), `fromTrack`, `reanchored` |
 //! | `watch.rodeOut` | metres |
 //! | `watch.weigh` | `true` |
 //! | `watch.acknowledge`, `watch.silence` | `true` for all, or the name of a hazard |
@@ -158,7 +158,7 @@ pub fn answer(request_id: &str, status: u16, message: &str) -> String {
 
 fn let_go(value: &Value) -> Result<LetGo, PutRefusal> {
     const NAME: &str = "letGo";
-    const WANTED: &str = "`true`, or an object with any of `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`";
+    const WANTED: &str = "`true`, or an object with any of `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`, `reanchored`";
     let members = match value {
         Value::Bool(true) => return Ok(LetGo::default()),
         Value::Object(members) => members,
@@ -171,8 +171,16 @@ fn let_go(value: &Value) -> Result<LetGo, PutRefusal> {
     known_members(
         NAME,
         members,
-        &["rode", "position", "depth", "kind", "radius", "fromTrack"],
-        "`rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`",
+        &[
+            "rode",
+            "position",
+            "depth",
+            "kind",
+            "radius",
+            "fromTrack",
+            "reanchored",
+        ],
+        "`rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`, `reanchored`",
     )?;
     let given = |name: &str| members.get(name).filter(|member| !member.is_null());
     Ok(LetGo {
@@ -190,14 +198,20 @@ fn let_go(value: &Value) -> Result<LetGo, PutRefusal> {
             .map(|value| metres("letGo.radius", METRES, value))
             .transpose()?,
         from_track: given("fromTrack")
-            .map(|value| {
-                value
-                    .as_bool()
-                    .ok_or_else(|| refused("letGo.fromTrack", "`true` or `false`", value))
-            })
+            .map(|value| yes_or_no("letGo.fromTrack", value))
+            .transpose()?
+            .unwrap_or_default(),
+        reanchored: given("reanchored")
+            .map(|value| yes_or_no("letGo.reanchored", value))
             .transpose()?
             .unwrap_or_default(),
     })
+}
+
+fn yes_or_no(command: &'static str, value: &Value) -> Result<bool, PutRefusal> {
+    value
+        .as_bool()
+        .ok_or_else(|| refused(command, "`true` or `false`", value))
 }
 
 fn kind(value: &Value) -> Result<MooringKind, PutRefusal> {
@@ -375,6 +389,14 @@ mod tests {
                     ..LetGo::default()
                 }),
             ),
+            (
+                watch("letGo"),
+                json!({"reanchored": true}),
+                Command::LetGo(LetGo {
+                    reanchored: true,
+                    ..LetGo::default()
+                }),
+            ),
             (watch("pullTest"), json!(true), Command::PullTest(true)),
             (watch("pullTest"), json!(false), Command::PullTest(false)),
             (watch("weigh"), json!(true), Command::Weigh),
@@ -424,13 +446,19 @@ mod tests {
                 watch("letGo"),
                 json!(false),
                 400,
-                "`letGo` was given `false`; write `true`, or an object with any of `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`",
+                "`letGo` was given `false`; write `true`, or an object with any of `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`, `reanchored`",
+            ),
+            (
+                watch("letGo"),
+                json!({"reanchored": "yes"}),
+                400,
+                "`letGo.reanchored` was given `\"yes\"`; write `true` or `false`",
             ),
             (
                 watch("letGo"),
                 json!({"rode": 40, "chain": 40}),
                 400,
-                "`letGo` has no member `chain`; its members are `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`",
+                "`letGo` has no member `chain`; its members are `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`, `reanchored`",
             ),
             (
                 watch("letGo"),

@@ -9,7 +9,7 @@ use std::time::Duration;
 use serde_json::{Map, Value, json};
 
 use crate::alert::desk::{Change, Desk, DeskSettings, Reason, Told};
-use crate::alert::hazard::{AlertState, AlertView, Hazard};
+use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
 use crate::time::{Now, Tick};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::judgement::Judged;
@@ -75,6 +75,12 @@ impl Announcer {
     #[must_use]
     pub fn tells(&self, hazard: Hazard) -> bool {
         self.desk.state(hazard).is_active()
+    }
+
+    /// How grave the hazard is told to be, while it stands.
+    #[must_use]
+    pub fn told(&self, hazard: Hazard) -> Option<Priority> {
+        self.desk.told(hazard)
     }
 
     /// Takes what a judgement says of its hazard.

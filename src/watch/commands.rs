@@ -1,5 +1,7 @@
 //! Why an order of the crew is refused, and what is checked of every order. A refusal changes nothing.
 
+use std::fmt;
+
 use crate::geodesy::Position;
 use crate::tackle::scope;
 use crate::units::Metres;
@@ -65,11 +67,37 @@ pub enum Refusal {
     /// There is nothing to end.
     #[error("no pull test is going on; `pullTest` = `true` begins one")]
     NoTest,
+    /// There is a mark already, and nobody said that it is to be given up.
+    #[error(
+        "she is {lies} since {since} UTC{away}; `weigh` first, or give `reanchored` if she was anchored anew, or give `kind` = `secondAnchor` for another anchor besides"
+    )]
+    Marked {
+        /// At anchor, or moored.
+        lies: &'static str,
+        /// When it was marked.
+        since: String,
+        /// How far away the mark is, in words.
+        away: String,
+    },
+    /// There is a second anchor already.
+    #[error(
+        "a second anchor is marked already, {0} from the first; give `reanchored` too if it was let go anew"
+    )]
+    MarkedSecond(Metres),
     /// The position is not here.
     #[error(
-        "`position` lies {0} from the boat; check latitude and longitude, west and south are negative"
+        "`{name}` lies {distance} from the {from}, the limit is {limit}; check latitude and longitude, west and south are negative"
     )]
-    TooFar(Metres),
+    TooFar {
+        /// Which position.
+        name: &'static str,
+        /// How far away it is.
+        distance: Distance,
+        /// From what.
+        from: &'static str,
+        /// What is taken.
+        limit: Distance,
+    },
     /// The alert desk refuses.
     #[error("{0}")]
     Desk(String),
@@ -81,7 +109,7 @@ pub(super) fn check_rode(
     depth: Option<Metres>,
     roller: Metres,
 ) -> Result<(), Refusal> {
-    check_length("rode", Some(rode), 1.0, 1000.0, "1 m to 1000 m")?;
+    check_length("rode", Some(rode), 1.0, 300.0, "1 m to 300 m")?;
     match depth {
         Some(depth) if rode < scope::height(depth, roller) => Err(Refusal::RodeTooShort {
             rode,
@@ -107,15 +135,63 @@ pub(super) fn check_length(
     }
 }
 
-pub(super) fn check_near(here: Position, there: Position) -> Result<(), Refusal> {
+/// The circle that somebody gives.
+pub(super) fn check_circle(name: &'static str, radius: Option<Metres>) -> Result<(), Refusal> {
+    check_length(name, radius, 1.0, 500.0, "1 m to 500 m")
+}
+
+/// Is an anchor that lies `there` one that she can lie to, with so much rode?
+pub(super) fn check_mark(
+    from: (&'static str, Position),
+    there: Position,
+    rode: Metres,
+) -> Result<(), Refusal> {
+    check_within("position", from, there, rode + BESIDES)
+}
+
+/// Can a berth lie `there`? Who plans one is still under way to it.
+pub(super) fn check_berth(here: Position, there: Position) -> Result<(), Refusal> {
+    check_within("berth", ("boat", here), there, FARTHEST_BERTH)
+}
+
+fn check_within(
+    name: &'static str,
+    (from, here): (&'static str, Position),
+    there: Position,
+    limit: Metres,
+) -> Result<(), Refusal> {
     let distance = here.distance_to(there);
-    if distance > FARTHEST_MARK {
-        Err(Refusal::TooFar(distance))
-    } else {
-        Ok(())
+    if distance > limit {
+        let (distance, limit) = (Distance(distance), Distance(limit));
+        return Err(Refusal::TooFar {
+            name,
+            distance,
+            from,
+            limit,
+        });
+    }
+    Ok(())
+}
+
+/// A distance in the unit in which people think of it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Distance(pub Metres);
+
+impl fmt::Display for Distance {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.0 < Metres::of(10.0 * NAUTICAL_MILE) {
+            write!(f, "{}", self.0)
+        } else {
+            write!(f, "{:.0} nautical miles", self.0.get() / NAUTICAL_MILE)
+        }
     }
 }
 
 /// Who types a position in, or drags it on a chart, is good for about this.
 pub(super) const GIVEN_DOUBT: Metres = Metres::of(5.0);
-const FARTHEST_MARK: Metres = Metres::of(500.0);
+/// Besides the rode: the boat, a poor chart, a mark made late. Chosen.
+const BESIDES: Metres = Metres::of(100.0);
+/// Fifty nautical miles. Chosen: a long day's sail, and less than a slip by one degree of latitude.
+const FARTHEST_BERTH: Metres = Metres::of(50.0 * NAUTICAL_MILE);
+/// International nautical mile, 1852 m exactly (ISO 80000-3).
+const NAUTICAL_MILE: f64 = 1852.0;

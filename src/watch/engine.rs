@@ -28,6 +28,7 @@ use crate::units::spoken;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::anchorage::{Anchorage, dragging};
 use crate::watch::announcer::Announcer;
+use crate::watch::changed::Changes;
 use crate::watch::health::Health;
 use crate::watch::judgement::Judged;
 use crate::watch::link::Link;
@@ -87,9 +88,7 @@ const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
     }),
     (Hazard::Watch, |watch, round| {
         let unmarked = watch.anchorage.unmarked(&round.seen);
-        watch
-            .health
-            .judge(round.seen.now, round.anchored(), unmarked)
+        watch.health.judge(round, unmarked)
     }),
     (Hazard::WindShift, |watch, round| {
         watch.wind.judge_shift(round)
@@ -98,7 +97,7 @@ const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
         watch.wind.judge_strength(round)
     }),
     (Hazard::ScopeShort, |watch, round| {
-        let told = watch.announcer.tells(Hazard::ScopeShort);
+        let told = watch.announcer.told(Hazard::ScopeShort);
         watch.scope.judge(round, told)
     }),
 ];
@@ -122,7 +121,10 @@ impl Watchkeeper {
             scope: ScopeWatch::default(),
             pull: PullTest::default(),
             neighbours: Neighbours::default(),
-            health: Health::new(settings.least_voltage),
+            health: Health::new(
+                settings.least_voltage,
+                Changes::restored(now.tick, &saved.changes),
+            ),
             track: Track::default(),
             announcer: Announcer::restored(now, settings.desk, saved),
             judged: now.tick,
@@ -141,8 +143,8 @@ impl Watchkeeper {
                 self.take_report(now, &report);
                 false
             }
-            Input::Command { id, command } => {
-                let outcome = match self.obey(now, &command) {
+            Input::Command { id, command, by } => {
+                let outcome = match self.obey(now, &command, by) {
                     Ok(done) => Outcome::Done(done),
                     Err(refusal) => Outcome::Refused(refusal.to_string()),
                 };
@@ -162,6 +164,11 @@ impl Watchkeeper {
                 true
             }
             Input::Impaired(why) => self.health.take_impaired(why),
+            Input::MayBeLost(why) => self.health.take_may_be_lost(why),
+            Input::Stopping => {
+                self.health.stop();
+                true
+            }
             Input::Phones(phones) => self.health.take_phones(phones),
             Input::Timeout => true,
         };
@@ -190,11 +197,11 @@ impl Watchkeeper {
             let judged = judge(self, &round);
             self.announcer.judged(now, hazard, judged);
         }
-        if self
-            .announcer
-            .tell_changes(now)
-            .contains(&Hazard::WindShift)
-        {
+        let acknowledged = self.announcer.tell_changes(now);
+        if acknowledged.contains(&Hazard::Watch) {
+            self.health.changes_mut().seen();
+        }
+        if acknowledged.contains(&Hazard::WindShift) {
             // The next shift is measured from the wind they have seen to.
             self.anchorage
                 .wind_was_seen(self.wind.mean_direction(now.tick));
@@ -251,6 +258,7 @@ impl Watchkeeper {
             alerts: desk.standing(),
             measures: desk.measures(),
             raises: desk.raises(),
+            changes: self.health.changes().saved(),
             least_sounded: self.water.least_reduced(),
             ..Saved::default()
         };

@@ -2,29 +2,39 @@
 //! anchor marked at all? Hazard `watch`: nobody watches her, and a display need show only one reason for
 //! that at a time. An impairment comes first; what is only to be known is a caution.
 
+use crate::alert::desk::{Cause, Finding};
 use crate::alert::hazard::Priority;
 use crate::time::Now;
 use crate::units::Volts;
+use crate::watch::anchorage::dragging::is_under_way;
+use crate::watch::changed::Changes;
 use crate::watch::judgement::{Judged, at_anchor, finding};
 use crate::watch::messages::Phones;
 use crate::watch::power::Power;
+use crate::watch::round::Round;
 
 /// Follows what the watch needs.
 #[derive(Clone, Debug)]
 pub struct Health {
     power: Power,
+    may_be_lost: Option<String>,
     impaired: Option<String>,
+    stopped: bool,
     phones: Phones,
+    changes: Changes,
 }
 
 impl Health {
-    /// Whole, with the least voltage of the house battery.
+    /// Whole, with the least voltage of the house battery and what is known of changes.
     #[must_use]
-    pub fn new(least_voltage: Volts) -> Self {
+    pub fn new(least_voltage: Volts, changes: Changes) -> Self {
         Self {
             power: Power::new(least_voltage),
+            may_be_lost: None,
             impaired: None,
+            stopped: false,
             phones: Phones::None,
+            changes,
         }
     }
 
@@ -33,9 +43,30 @@ impl Health {
         std::mem::replace(&mut self.impaired, why) != self.impaired
     }
 
+    /// She may lie at anchor and nobody knows where, or that is settled. Returns whether that is new.
+    pub fn take_may_be_lost(&mut self, why: Option<String>) -> bool {
+        std::mem::replace(&mut self.may_be_lost, why) != self.may_be_lost
+    }
+
+    /// windrode is being stopped.
+    pub const fn stop(&mut self) {
+        self.stopped = true;
+    }
+
     /// How the ways to people's phones stand. Returns whether that is new.
     pub fn take_phones(&mut self, phones: Phones) -> bool {
         std::mem::replace(&mut self.phones, phones) != self.phones
+    }
+
+    /// How somebody changed the watch.
+    #[must_use]
+    pub const fn changes(&self) -> &Changes {
+        &self.changes
+    }
+
+    /// The same: to be told of orders.
+    pub const fn changes_mut(&mut self) -> &mut Changes {
+        &mut self.changes
     }
 
     /// What it lives on: to be told of voltages.
@@ -55,35 +86,70 @@ impl Health {
     }
 
     /// Judges the hazard. `unmarked`: she seems to lie to an anchor that nobody marked, in words.
-    #[must_use]
-    pub fn judge(&self, now: Now, anchored: bool, unmarked: Option<String>) -> Judged {
+    pub fn judge(&mut self, round: &Round, unmarked: Option<String>) -> Judged {
+        let now = round.seen.now;
+        let changes = self.changes.judge(now.tick, is_under_way(&round.seen));
+        let mut priority = changes.iter().map(|(priority, ..)| *priority).max();
+        let (sounding, shown): (Vec<_>, Vec<_>) = changes
+            .into_iter()
+            .partition(|(priority, ..)| *priority > Priority::Caution);
+        let ailing = self.ailing(now);
         // A clock that was set is no reason to wake anybody: no timer hangs on it.
-        let mild = joined([unmarked, self.power.clock(now.tick)]);
-        let ailing = joined([
-            self.impaired.clone(),
-            self.no_phone(),
-            self.power.battery(now.tick),
-        ]);
-        let lost = self
-            .impaired
-            .as_ref()
-            .is_some_and(|why| why.starts_with(MAY_BE_LOST));
-        let (priority, message) = match (ailing, mild) {
-            (None, None) => return Judged::Gone,
-            (None, Some(mild)) => (Priority::Caution, mild),
-            (Some(why), mild) => (
-                if lost {
-                    Priority::Alarm
-                } else {
-                    at_anchor(anchored, Priority::Warning)
-                },
-                format!(
-                    "the watch is impaired: {}",
-                    joined([Some(why), mild]).unwrap_or_default()
-                ),
-            ),
+        let mild = [unmarked, self.power.clock(now.tick)].into_iter().flatten();
+        let mild: Vec<String> = mild.collect();
+        if self.may_be_lost.is_some() {
+            // As grave as dragging.
+            priority = Some(Priority::Alarm);
+        } else if !ailing.is_empty() {
+            priority = priority.max(Some(at_anchor(round.anchored(), Priority::Warning)));
+        } else if !mild.is_empty() {
+            priority = priority.max(Some(Priority::Caution));
+        }
+        let Some(priority) = priority else {
+            return Judged::Gone;
         };
-        Judged::Stands(finding(priority, 0.0, message, serde_json::Value::Null))
+        let said = |words: Vec<String>, before: &str| {
+            (!words.is_empty()).then(|| format!("{before}{}", words.join("; ")))
+        };
+        let causes = sounding.iter().map(|(_, cause, _)| *cause);
+        let causes = causes
+            .chain(ailing.iter().map(|(cause, _)| *cause))
+            .collect();
+        let changed = sounding.into_iter().chain(shown).map(|(.., words)| words);
+        let ailing = ailing.into_iter().map(|(_, words)| words);
+        let words = [
+            said(changed.collect(), "the watch was changed: "),
+            said(ailing.collect(), "the watch is impaired: "),
+            said(mild, ""),
+        ];
+        let message: Vec<String> = words.into_iter().flatten().collect();
+        Judged::Stands(Finding {
+            causes,
+            ..finding(priority, 0.0, message.join("; "), serde_json::Value::Null)
+        })
+    }
+
+    /// What impairs the watch, each with its words.
+    fn ailing(&self, now: Now) -> Vec<(Cause, String)> {
+        let stopped = self
+            .stopped
+            .then(|| "windrode was stopped; nobody watches the anchor".to_owned());
+        let lost = self.may_be_lost.as_ref().map(|why| {
+            format!(
+                "a watch may have been lost: {why}; at anchor, let go anew with the anchor's position (`windrode let-go --position`), else acknowledge"
+            )
+        });
+        let causes = [
+            (Cause::MayBeLost, lost),
+            (Cause::Stopped, stopped),
+            (Cause::Journal, self.impaired.clone()),
+            (Cause::Phones, self.no_phone()),
+            (Cause::Battery, self.power.battery(now.tick)),
+        ];
+        causes
+            .into_iter()
+            .filter_map(|(cause, words)| Some((cause, words?)))
+            .collect()
     }
 
     fn no_phone(&self) -> Option<String> {
@@ -94,12 +160,4 @@ impl Health {
             Phones::None | Phones::Working | Phones::Doubtful(_) => None,
         }
     }
-}
-
-/// These words come first when she may lie at anchor and nobody knows where: as grave as dragging.
-pub const MAY_BE_LOST: &str = "a watch may have been lost";
-
-fn joined(words: impl IntoIterator<Item = Option<String>>) -> Option<String> {
-    let words: Vec<String> = words.into_iter().flatten().collect();
-    (!words.is_empty()).then(|| words.join("; "))
 }

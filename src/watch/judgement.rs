@@ -33,6 +33,7 @@ pub fn finding(priority: Priority, severity: f64, message: String, evidence: Val
     Finding {
         priority,
         severity,
+        causes: Vec::new(),
         message,
         evidence: match evidence {
             Value::Object(map) => map,

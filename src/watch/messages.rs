@@ -1,6 +1,8 @@
 //! What goes into the watch and what comes out of it. All of it can be written to the journal;
 //! the same inputs at the same moments give the same outputs.
 
+use std::fmt;
+
 use serde::{Deserialize, Serialize};
 
 use crate::alert::hazard::{AlertView, Hazard, Priority};
@@ -28,17 +30,50 @@ pub enum Input {
         id: u64,
         /// What is wanted.
         command: Command,
+        /// By which way it came.
+        #[serde(default)]
+        by: By,
     },
     /// The link to the data server changed.
     Link(LinkState),
     /// A display acted on one of our notifications through the server.
     Display(DisplayAction),
-    /// windrode itself is impaired (`Some`, in words) or whole again (`None`).
+    /// The journal cannot be written (`Some`, in words), or can again (`None`).
     Impaired(Option<String>),
+    /// A watch may have been lost with its journal (`Some`, in words), or somebody has settled it.
+    MayBeLost(Option<String>),
+    /// windrode is being stopped.
+    Stopping,
     /// How the ways to people's phones stand has changed.
     Phones(Phones),
     /// Time passed.
     Timeout,
+}
+
+/// By which way an order came. Who gave it is not known better than that.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub enum By {
+    /// The boat's own command line.
+    #[default]
+    Terminal,
+    /// A client of the data server.
+    Server,
+    /// An answer from a phone.
+    Phone,
+    /// A display that knows no data server.
+    Display,
+}
+
+impl fmt::Display for By {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Terminal => "at the terminal",
+            Self::Server => "over the data server",
+            Self::Phone => "from a phone",
+            Self::Display => "from a display",
+        })
+    }
 }
 
 /// What the crew can command.
@@ -83,6 +118,9 @@ pub struct LetGo {
     /// The anchor has lain for long: mark it where the track says it is.
     #[serde(default)]
     pub from_track: bool,
+    /// She was anchored anew: give up the mark there is, and what was judged about it.
+    #[serde(default)]
+    pub reanchored: bool,
 }
 
 /// How things stand with the data server.

@@ -12,7 +12,7 @@
 //! | [`wind`] | mean, gusts, turns | `windShift`, `windStrength` |
 //! | [`water`] | tide and soundings | `shoaling` |
 //! | [`scope`] | whether the wind is strong | `scopeShort` |
-//! | [`health`] | windrode's own troubles, its [`power`], the phones | `watch` |
+//! | [`health`] | windrode's own troubles, its [`power`], the phones, how it was [`changed`] | `watch` |
 //! | [`pull`], [`neighbours`], [`track`] | the pull test, other vessels, where she has been | – |
 //! | [`announcer`] | alert desk, events, what is published and when, what is saved | – |
 //!
@@ -29,7 +29,7 @@
 //! use windrode::units::Metres;
 //! use windrode::watch::engine::Watchkeeper;
 //! use windrode::watch::settings::WatchSettings;
-//! use windrode::watch::messages::{Command, Input, LetGo, LinkState, Outcome, Output};
+//! use windrode::watch::messages::{By, Command, Input, LetGo, LinkState, Outcome, Output};
 //! use windrode::watch::saved::Saved;
 //!
 //! let mut now = Now::new(Tick::from_secs(0), "2026-06-01T20:00:00Z".parse()?);
@@ -40,7 +40,7 @@
 //!     position: Some(Position::new(56.4217, -5.6128)?),
 //!     ..LetGo::default()
 //! });
-//! watch.handle(now, Input::Command { id: 7, command });
+//! watch.handle(now, Input::Command { id: 7, command, by: By::Terminal });
 //! let mut done = false;
 //! while let Some(output) = watch.poll_output() {
 //!     done |= matches!(output, Output::Reply { id: 7, outcome: Outcome::Done(_) });
@@ -57,6 +57,7 @@
 
 pub mod anchorage;
 pub mod announcer;
+pub mod changed;
 pub mod commands;
 pub mod counter;
 pub mod drag;

@@ -11,6 +11,7 @@ use crate::time::Timestamp;
 use crate::units::{Bearing, Metres};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::changed::Changed;
 use crate::watch::drag::Found;
 
 /// What must survive a power cut: small, written whole at each change that matters.
@@ -35,6 +36,9 @@ pub struct Saved {
     pub measures: Vec<(Hazard, f64)>,
     /// The last raise number given out.
     pub raises: u64,
+    /// How somebody changed the watch, until somebody has seen it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub changes: Vec<Changed>,
     /// Least sounding minus tide since the anchor was let go.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub least_sounded: Option<Metres>,
@@ -56,6 +60,7 @@ impl Saved {
             alerts,
             measures,
             raises,
+            changes,
             least_sounded,
         } = self;
         let key = |view: &AlertView| (view.hazard, view.priority, view.state, view.raise);
@@ -70,6 +75,7 @@ impl Saved {
             || *berth != other.berth
             || *measures != other.measures
             || *raises != other.raises
+            || *changes != other.changes
             || !alerts.iter().map(key).eq(other.alerts.iter().map(key))
             || !sounded_alike
     }

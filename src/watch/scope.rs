@@ -1,7 +1,9 @@
 //! The scope: is enough rode out, now and at the coming high water? Hazard `scopeShort`.
 //!
 //! In a strong wind more is wanted. The wind counts as strong from its threshold on until it has fallen
-//! to [`CALMS`] of it, so that nothing chatters. A shortfall of less than [`SLACK`] is told to nobody.
+//! to [`CALMS`] of it, so that nothing chatters. While no wind is heard, what was last known of it
+//! counts; where nothing is known since a restart, an alert that stood goes on standing. A shortfall of less
+//! than [`SLACK`] is told to nobody.
 
 use serde_json::json;
 
@@ -15,31 +17,45 @@ use crate::watch::round::Round;
 /// Judges the scope.
 #[derive(Clone, Debug, Default)]
 pub struct ScopeWatch {
-    strong_wind: bool,
+    /// `None` while no wind was heard yet.
+    strong_wind: Option<bool>,
 }
 
 impl ScopeWatch {
-    /// Judges the hazard; `standing`: it is told already.
-    pub fn judge(&mut self, round: &Round, standing: bool) -> Judged {
+    /// Judges the hazard; `told`: how grave it is told to be already.
+    pub fn judge(&mut self, round: &Round, told_as: Option<Priority>) -> Judged {
         // While she is being dug in the rode is still going out.
         if !matches!(round.phase, AnchorPhase::Set | AnchorPhase::Dragging) {
             return Judged::Gone;
         }
         let settings = &round.seen.settings;
         let (scope_now, at_high) = scopes(round);
-        let slack = if standing { HYSTERESIS } else { 0.0 };
-        let threshold = if self.strong_wind {
+        let slack = if told_as.is_some() { HYSTERESIS } else { 0.0 };
+        let threshold = if self.strong_wind == Some(true) {
             settings.strong_wind * CALMS
         } else {
             settings.strong_wind
         };
-        self.strong_wind = round.seen.wind.is_some_and(|speed| speed >= threshold);
+        if let Some(speed) = round.seen.wind {
+            self.strong_wind = Some(speed >= threshold);
+        }
         let short = |scope: Option<f64>, wanted: f64| scope.filter(|s| *s < wanted - SLACK + slack);
-        if self.strong_wind
-            && let Some(scope) = short(scope_now, settings.scope_strong)
-        {
+        if let Some(scope) = short(scope_now, settings.scope_strong) {
             let wanted = settings.scope_strong;
-            return Judged::Stands(told(scope, wanted, "in this wind", Priority::Warning));
+            match (self.strong_wind, round.seen.wind) {
+                (Some(true), Some(_)) => {
+                    return Judged::Stands(told(scope, wanted, "in this wind", Priority::Warning));
+                }
+                (Some(true), None) => {
+                    let when = "in the strong wind that was last heard";
+                    return Judged::Stands(told(scope, wanted, when, Priority::Warning));
+                }
+                // Since a restart: it blew hard before, and may still.
+                (None, _) if told_as.is_some_and(|told| told >= Priority::Warning) => {
+                    return Judged::Unchanged;
+                }
+                (Some(false) | None, _) => {}
+            }
         }
         let (scope, when) = match at_high {
             Some(scope) => (Some(scope), "at the coming high water"),

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::geodesy::Position;
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Metres, Speed};
+use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::pull::PullReading;
 
@@ -16,6 +17,9 @@ pub struct WatchState {
     pub phase: AnchorPhase,
     /// Since when.
     pub phase_since: Option<Timestamp>,
+    /// What she lies to, while she does.
+    #[serde(default)]
+    pub kind: Option<MooringKind>,
     /// Where the anchor is taken to lie.
     pub anchor: Option<Position>,
     /// Depth of water at the anchor when it was let go.
@@ -74,4 +78,21 @@ pub struct WatchState {
     pub centre: Option<Position>,
     /// What is not judged, and why, in words; what the crew should know.
     pub remarks: Vec<String>,
+}
+
+impl WatchState {
+    /// She is made fast to a buoy or the shore: there is no anchor to let go, nothing to set and no rode.
+    #[must_use]
+    pub fn is_moored(&self) -> bool {
+        self.kind.is_some_and(|kind| !kind.has_rode())
+    }
+
+    /// How she lies, in one word for people.
+    #[must_use]
+    pub fn word(&self) -> &'static str {
+        match self.phase {
+            AnchorPhase::Setting | AnchorPhase::Set if self.is_moored() => "moored",
+            phase => phase.name(),
+        }
+    }
 }

@@ -234,6 +234,15 @@ fn night(mode: Mode) {
     // Weighing clears all.
     let (code, said) = order(&rest, "weigh", &json!(true));
     assert_eq!(code, 200, "{said}");
+    eventually("that the watch was ended over the server is told", || {
+        let notice = notice(&rest, "watch")?;
+        let told = notice["message"]
+            .as_str()?
+            .contains("ended over the data server");
+        told.then_some(())
+    });
+    let (code, said) = order(&rest, "acknowledge", &json!("watch"));
+    assert_eq!(code, 200, "{said}");
     for hazard in Hazard::ALL {
         eventually("the alert is normal", || {
             notice(&rest, hazard.name())

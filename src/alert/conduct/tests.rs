@@ -27,6 +27,7 @@ fn found(priority: Priority, severity: f64) -> Happened {
     Happened::Stands {
         priority,
         severity,
+        another_cause: false,
         reworded: false,
     }
 }

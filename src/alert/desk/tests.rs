@@ -16,6 +16,7 @@ fn finding(priority: Priority, severity: f64) -> Option<Finding> {
     Some(Finding {
         priority,
         severity,
+        causes: Vec::new(),
         message: format!("{severity} m"),
         evidence: serde_json::Map::new(),
     })
@@ -83,6 +84,25 @@ fn what_was_acknowledged_before_a_restart_is_the_measure_after_it() {
     assert_eq!(after.state(Hazard::Dragging), ActiveUnacknowledged);
 }
 
+/// Nothing is known of how bad it is until the first fix: the acknowledgement is of what is found then.
+#[test]
+fn an_acknowledgement_before_the_first_judgement_after_a_restart_counts() {
+    let mut desk = Desk::default();
+    desk.set(at(0), Hazard::Dragging, finding(Priority::Alarm, 40.0));
+    let mut after = Desk::restored(
+        at(0),
+        DeskSettings::default(),
+        &desk.standing(),
+        &desk.measures(),
+        desk.raises(),
+    );
+    after.acknowledge(at(1), None).unwrap();
+    after.set(at(2), Hazard::Dragging, finding(Priority::Alarm, 41.0));
+    assert_eq!(after.state(Hazard::Dragging), ActiveAcknowledged);
+    after.set(at(3), Hazard::Dragging, finding(Priority::Alarm, 82.0));
+    assert_eq!(after.state(Hazard::Dragging), ActiveUnacknowledged);
+}
+
 #[test]
 fn each_hazard_has_its_own_step_to_worse() {
     for (hazard, acknowledged, quiet, loud) in [
@@ -103,15 +123,25 @@ fn each_hazard_has_its_own_step_to_worse() {
 #[test]
 fn the_watch_impaired_in_another_way_sounds_again() {
     let mut desk = Desk::default();
-    let impaired = |words: &str| {
+    let impaired = |cause: Cause, words: &str| {
         Some(Finding {
+            causes: vec![cause],
             message: words.to_owned(),
             ..finding(Priority::Warning, 0.0).unwrap()
         })
     };
-    desk.set(at(0), Hazard::Watch, impaired("the disk is full"));
+    desk.set(
+        at(0),
+        Hazard::Watch,
+        impaired(Cause::Journal, "the disk is full"),
+    );
     desk.acknowledge(at(0), None).unwrap();
-    desk.set(at(1), Hazard::Watch, impaired("windrode was stopped"));
+    // Other words are no other cause.
+    let fuller = impaired(Cause::Journal, "the disk is full since a minute");
+    desk.set(at(20), Hazard::Watch, fuller);
+    assert_eq!(desk.state(Hazard::Watch), ActiveAcknowledged);
+    let stopped = impaired(Cause::Stopped, "windrode was stopped");
+    desk.set(at(21), Hazard::Watch, stopped);
     assert_eq!(desk.state(Hazard::Watch), ActiveUnacknowledged);
 }
 

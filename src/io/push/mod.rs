@@ -169,6 +169,15 @@ impl Channels {
         Some(way.carry(parcel, None).await)
     }
 
+    /// Tells those that show it whether an anchor is watched.
+    pub fn watching(&self, watching: bool) {
+        for way in self.ways.values() {
+            if let Way::Mqtt(mqtt) = way {
+                mqtt.say(watching);
+            }
+        }
+    }
+
     /// Takes leave of those that keep a connection.
     pub async fn close(self) {
         for way in self.ways.into_values() {

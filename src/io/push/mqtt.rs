@@ -3,7 +3,7 @@
 //!
 //! | topic | retained | what |
 //! |---|---|---|
-//! | `windrode/BOAT/watch` | yes | `{"state":"watching"}`; `dark` by the broker itself when the boat falls silent, `stopped` after an orderly stop |
+//! | `windrode/BOAT/watch` | yes | `{"state":"watching"}` while an anchor is marked, `aweigh` while none is; `dark` by the broker itself when the boat falls silent, `stopped` after an orderly stop |
 //! | `windrode/BOAT/alert/HAZARD` | yes | the message, as `schemas/push.schema.json` has it |
 //! | `windrode/BOAT/message` | no | what is about no single hazard: a summary, a test |
 //! | `windrode/BOAT/picture` | yes | the picture that went with the last alert, PNG |
@@ -22,7 +22,7 @@ use rumqttc::{
     MqttOptions, Outgoing, QoS, TlsConfiguration, Transport,
 };
 use serde_json::json;
-use tokio::sync::{mpsc, oneshot};
+use tokio::sync::{mpsc, oneshot, watch};
 use tracing::debug;
 
 use super::{Heard, later};
@@ -34,6 +34,8 @@ use crate::outbox::words::{Message, Parcel, Verdict};
 #[derive(Debug)]
 pub(super) struct Mqtt {
     orders: mpsc::Sender<Order>,
+    /// Is an anchor watched? `None` until that is known.
+    watching: watch::Sender<Option<bool>>,
 }
 
 #[derive(Debug)]
@@ -75,16 +77,24 @@ impl Mqtt {
             options.set_credentials(user, password.reveal());
         }
         let (orders, theirs) = mpsc::channel(8);
+        let (watching, known) = watch::channel(None);
         let task = Task {
             channel: channel.to_owned(),
             options,
             tree,
             orders: theirs,
+            watching: known,
             heard: heard.clone(),
             retained: BTreeMap::new(),
         };
         tokio::spawn(task.run());
-        Ok(Self { orders })
+        Ok(Self { orders, watching })
+    }
+
+    /// Says whether an anchor is watched, where that is news.
+    pub(super) fn say(&self, watching: bool) {
+        self.watching
+            .send_if_modified(|known| known.replace(watching) != Some(watching));
     }
 
     pub(super) async fn carry(&self, parcel: Parcel, picture: Option<Arc<[u8]>>) -> Verdict {
@@ -112,6 +122,7 @@ struct Task {
     options: MqttOptions,
     tree: String,
     orders: mpsc::Receiver<Order>,
+    watching: watch::Receiver<Option<bool>>,
     heard: mpsc::Sender<Heard>,
     retained: BTreeMap<String, Vec<u8>>,
 }
@@ -219,6 +230,11 @@ impl Task {
                     Ok(_) => {}
                     Err(error) => return Some(judge(&error)),
                 },
+                Ok(()) = self.watching.changed(), if link.up => {
+                    if let Err(why) = self.state_watch(link, None) {
+                        return Some(later(why));
+                    }
+                }
                 // What is ordered while the broker has not let us in yet waits for that.
                 order = self.orders.recv(), if link.up => match order {
                     Some(Order::Carry(parcel, picture, reply)) => {
@@ -227,7 +243,9 @@ impl Task {
                         }
                     }
                     Some(Order::Close(reply)) => {
-                        Self::part(&self.tree, link).await;
+                        if self.watching.borrow().is_some() {
+                            Self::part(&self.tree, link).await;
+                        }
                         let _ = reply.send(Verdict::Sent);
                         return None;
                     }
@@ -238,17 +256,12 @@ impl Task {
     }
 
     /// Subscribes, and states anew what is so.
-    fn greet(&self, link: &mut Link) -> Result<(), String> {
+    fn greet(&mut self, link: &mut Link) -> Result<(), String> {
         let reply = format!("{}/reply", self.tree);
         link.client
             .try_subscribe(reply, QoS::AtLeastOnce)
             .map_err(|error| error.to_string())?;
-        link.publish(
-            format!("{}/watch", self.tree),
-            true,
-            state("watching"),
-            None,
-        )?;
+        self.state_watch(link, None)?;
         for (topic, payload) in &self.retained {
             link.publish(topic.clone(), true, payload.clone(), None)?;
         }
@@ -270,8 +283,7 @@ impl Task {
                 return Ok(());
             }
             Parcel::Probe => {
-                let topic = format!("{}/watch", self.tree);
-                return link.publish(topic, true, state("watching"), Some(reply));
+                return self.state_watch(link, Some(reply));
             }
         };
         let payload = serde_json::to_vec(&message).map_err(|error| error.to_string())?;
@@ -284,6 +296,23 @@ impl Task {
             self.retained.insert(topic.clone(), payload.clone());
         }
         link.publish(topic, retain, payload, Some(reply))
+    }
+
+    /// States whether an anchor is watched. Who does not know, a test of the channel, leaves what the
+    /// broker has.
+    fn state_watch(
+        &mut self,
+        link: &mut Link,
+        reply: Option<oneshot::Sender<Verdict>>,
+    ) -> Result<(), String> {
+        let Some(watching) = *self.watching.borrow_and_update() else {
+            if let Some(reply) = reply {
+                let _ = reply.send(Verdict::Sent);
+            }
+            return Ok(());
+        };
+        let word = if watching { "watching" } else { "aweigh" };
+        link.publish(format!("{}/watch", self.tree), true, state(word), reply)
     }
 
     fn place(&self, message: &Message) -> (String, bool) {

@@ -17,8 +17,7 @@ fn what_is_over_is_told_as_normal_under_the_alert_s_own_id() {
         &settings,
         now,
         "dragging-1",
-        Hazard::Dragging,
-        Priority::Alarm,
+        (Hazard::Dragging, Priority::Alarm, false),
     );
     assert_eq!(message.id, "dragging-1");
     assert_eq!(message.event, MessageKind::Clear);

@@ -148,3 +148,44 @@ fn quiet_hours_hold_a_warning_back_and_never_an_alarm() {
     );
     assert_eq!(morning[0].message().hazard, Some(Hazard::WindShift));
 }
+
+/// Ashore "now normal" would read as "she holds".
+#[test]
+fn who_was_told_of_a_drag_hears_that_the_anchor_was_weighed_and_not_that_all_is_normal() {
+    let mut bench = Bench::new(vec![route("skipper")]);
+    bench.raise(Hazard::Dragging, Priority::Alarm);
+    bench.raise(Hazard::Watch, Priority::Warning);
+    bench.taken("skipper");
+    let now = bench.now;
+    bench.outbox.handle_anchored(now, false);
+    bench.normal(Hazard::Dragging);
+    bench.normal(Hazard::Watch);
+    let told = bench.taken("skipper");
+    let said = |hazard: Hazard| {
+        let about = told.iter().map(Handed::message);
+        let last = about.filter(|it| it.hazard == Some(hazard)).next_back();
+        let message = last.unwrap();
+        (message.title.as_str(), message.message.as_str())
+    };
+    assert_eq!(
+        said(Hazard::Dragging),
+        (
+            "Tern: the anchor was weighed",
+            "the anchor was weighed and the watch has ended; dragging: no longer judged, nobody watches her"
+        )
+    );
+    assert!(said(Hazard::Watch).1.ends_with("now normal"));
+    // The next watch is another.
+    let now = bench.now;
+    bench.outbox.handle_anchored(now, true);
+    bench.raise(Hazard::Dragging, Priority::Alarm);
+    bench.normal(Hazard::Dragging);
+    let told = bench.taken("skipper");
+    assert!(
+        told.last()
+            .unwrap()
+            .message()
+            .message
+            .ends_with("now normal")
+    );
+}

@@ -193,7 +193,7 @@ pub(super) static ITEMS: [Item; 25] = [
         "navigation.anchor.watch.letGo",
         "Let go",
         None,
-        "PUT true when the anchor touches bottom, or an object with any of rode (m), position, depth (m), kind, radius (m), fromTrack",
+        "PUT true when the anchor touches bottom, or an object with any of rode (m), position, depth (m), kind, radius (m), fromTrack, reanchored",
         |_| Value::Null,
     ),
     item(

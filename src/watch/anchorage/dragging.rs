@@ -34,10 +34,16 @@ pub fn judge(round: &Round) -> Judged {
     ))
 }
 
+/// The engine works or she makes way.
+#[must_use]
+pub fn is_under_way(seen: &Seen) -> bool {
+    pull::works(seen.revolutions) || seen.speed.is_some_and(|speed| speed >= UNDER_WAY)
+}
+
 /// A question that an alarm ends with when the engine works or she makes way. She may drag with the
 /// engine holding her up: the alarm sounds all the same.
 pub(super) fn under_way(seen: &Seen) -> &'static str {
-    if pull::works(seen.revolutions) || seen.speed.is_some_and(|speed| speed >= UNDER_WAY) {
+    if is_under_way(seen) {
         "; under way? weigh to end the watch"
     } else {
         ""

@@ -12,7 +12,9 @@ use crate::units::{Metres, spoken};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::announcer::Announcer;
-use crate::watch::commands::{GIVEN_DOUBT, Refusal, check_length, check_near, check_rode};
+use crate::watch::commands::{
+    GIVEN_DOUBT, Refusal, check_circle, check_length, check_mark, check_rode,
+};
 use crate::watch::drag::DragTest;
 use crate::watch::fix::TWO_D_95;
 use crate::watch::messages::LetGo;
@@ -39,6 +41,7 @@ impl Anchorage {
     ) -> Result<Done, Refusal> {
         check(order)?;
         let kind = order.kind;
+        self.check_free(seen, order)?;
         let place = self.place(seen, order, why_no_fix)?;
         let depth = order.depth.or(seen.depth);
         if let Some(rode) = order.rode {
@@ -63,10 +66,42 @@ impl Anchorage {
         self.lying.clear();
         self.restart_judgement(seen.now.tick);
         let said = self.words_for(order, &place, depth, &seen.settings);
-        self.enter(seen, AnchorPhase::Setting, &said, say);
+        // Made fast there is nothing to set.
+        let phase = if kind.has_rode() {
+            AnchorPhase::Setting
+        } else {
+            AnchorPhase::Set
+        };
+        self.enter(seen, phase, &said, say);
         Ok(Done {
             said,
             change: Change::NewMark,
+        })
+    }
+
+    /// Is there no mark that the order would give up without saying so?
+    fn check_free(&self, seen: &Seen, order: &LetGo) -> Result<(), Refusal> {
+        let Some(mooring) = self.mooring().filter(|_| !order.reanchored) else {
+            return Ok(());
+        };
+        let first = mooring.first().position;
+        if order.kind == MooringKind::SecondAnchor {
+            return mooring.others().next().map_or(Ok(()), |second| {
+                let apart = first.distance_to(second.position);
+                Err(Refusal::MarkedSecond(apart))
+            });
+        }
+        let away = seen.here.map_or(String::new(), |here| {
+            format!(", the mark is {} from the bow", here.distance(first))
+        });
+        Err(Refusal::Marked {
+            lies: if mooring.kind().has_rode() {
+                "at anchor"
+            } else {
+                "moored"
+            },
+            since: mooring.let_go().clock(),
+            away,
         })
     }
 
@@ -109,7 +144,9 @@ impl Anchorage {
         let here = seen.fresh_here();
         if let Some(position) = order.position {
             if let Some(here) = here {
-                check_near(here.roller, position)?;
+                let rode = order.rode.or(order.radius).unwrap_or_default();
+                let longest = rode.max(settings.longest_rode());
+                check_mark(("boat", here.roller), position, longest)?;
             }
             return Ok(Place {
                 position,
@@ -223,12 +260,27 @@ fn rode_words(rode: Option<Metres>, settings: &WatchSettings) -> String {
     rode.map_or_else(
         || {
             format!(
-                ", rode not said: all {} aboard is taken to be out until `rodeOut` is given",
+                ", rode not entered: all {} aboard is taken to be out until `rodeOut` is given",
                 settings.longest_rode()
             )
         },
-        |rode| format!(", {rode} of rode to be veered"),
+        |rode| {
+            format!(
+                ", {rode} of rode to be veered{}",
+                more_than_aboard(rode, settings)
+            )
+        },
     )
+}
+
+/// More rode than there is aboard, by the configuration: a slip, or a figure to be corrected.
+pub(super) fn more_than_aboard(rode: Metres, settings: &WatchSettings) -> String {
+    match settings.boat.rode_aboard {
+        Some(aboard) if rode > aboard => {
+            format!(", which is more than the {aboard} aboard (`tackle.rode_aboard`)")
+        }
+        _ => String::new(),
+    }
 }
 
 /// Does what is given make sense with the kind?
@@ -245,9 +297,9 @@ fn check(order: &LetGo) -> Result<(), Refusal> {
     if let Some((member, _)) = misplaced.into_iter().find(|(_, misplaced)| *misplaced) {
         return Err(Refusal::Misplaced { member, kind });
     }
-    check_length("radius", order.radius, 1.0, 2000.0, "1 m to 2000 m")?;
+    check_circle("radius", order.radius)?;
     if !kind.has_rode() && order.radius.is_none() {
         return Err(Refusal::NoRadius(kind));
     }
-    check_length("depth", order.depth, 0.0, 200.0, "0 m to 200 m")
+    check_length("depth", order.depth, 0.5, 100.0, "0.5 m to 100 m")
 }

@@ -40,6 +40,15 @@ pub struct Lying {
     plane: Option<Plane>,
     track: VecDeque<(Tick, Offset)>,
     since: Option<Tick>,
+    weighed: Option<Weighed>,
+}
+
+/// The anchor was weighed, and the engine has not run since.
+#[derive(Clone, Copy, Debug)]
+struct Weighed {
+    at: Tick,
+    /// Where she was first seen then, and where last.
+    places: Option<(Position, Position, Tick)>,
 }
 
 /// Where the anchor may lie.
@@ -62,6 +71,14 @@ impl Anchorage {
             return None;
         }
         let settings = &seen.settings;
+        self.lying_unmarked(seen).or_else(|| {
+            self.lying
+                .after_weighing(seen.now.tick, settings.unmarked_after)
+        })
+    }
+
+    fn lying_unmarked(&self, seen: &Seen) -> Option<String> {
+        let settings = &seen.settings;
         let lain = self
             .lying
             .lain(seen.now.tick)
@@ -83,6 +100,10 @@ impl Lying {
             self.clear();
             return;
         }
+        if let Some(weighed) = &mut self.weighed {
+            let first = weighed.places.map_or(roller, |(first, ..)| first);
+            weighed.places = Some((first, roller, now));
+        }
         let close = |(at, _): &(Tick, Offset)| now.since(*at) < SPACING;
         if self.track.back().is_some_and(close) {
             return;
@@ -93,10 +114,12 @@ impl Lying {
             .mean()
             .is_some_and(|mean| (here - mean).length() > STOPPED_WITHIN)
         {
-            self.clear();
-            self.plane = Some(Plane::at(roller));
-            self.since = Some(now);
-            self.track.push_back((now, Offset::ZERO));
+            *self = Self {
+                plane: Some(Plane::at(roller)),
+                track: VecDeque::from([(now, Offset::ZERO)]),
+                since: Some(now),
+                weighed: self.weighed,
+            };
             return;
         }
         self.since.get_or_insert(now);
@@ -109,6 +132,41 @@ impl Lying {
     /// Forgets everything: under way, or an anchor is marked.
     pub fn clear(&mut self) {
         *self = Self::default();
+    }
+
+    /// The anchor was weighed: begins anew.
+    pub fn weighed(&mut self, now: Tick) {
+        *self = Self {
+            weighed: Some(Weighed {
+                at: now,
+                places: None,
+            }),
+            ..Self::default()
+        };
+    }
+
+    /// The anchor was weighed so long ago, the engine has not run, and she is still there or drifts: a
+    /// question, in words. Who sails away is soon too fast or too far.
+    #[must_use]
+    pub fn after_weighing(&self, now: Tick, after: Duration) -> Option<String> {
+        let weighed = self.weighed?;
+        let (then, here, seen) = weighed.places?;
+        let gone = now.since(weighed.at);
+        let moved = then.distance_to(here);
+        let fast = moved.get() > SAILS * gone.as_secs_f64();
+        if gone < after || now.since(seen) > UNSEEN || fast || moved > FORGOTTEN {
+            return None;
+        }
+        let gone = spoken(gone);
+        Some(if moved < DRIFTED {
+            format!(
+                "the anchor was weighed {gone} ago and she is still in the same place; is it down? Let go again, nobody watches her"
+            )
+        } else {
+            format!(
+                "the anchor was weighed {gone} ago, the engine has not run and she has drifted {moved}; if she is to lie at anchor, look outside and let go again"
+            )
+        })
     }
 
     /// How long she has lain still, seen until a moment ago.
@@ -321,6 +379,10 @@ fn told(say: &Wording, lain: Duration, depth: Metres, estimate: Option<&Estimate
 const LEAST_SCOPE: f64 = 3.0;
 /// A boat that swings right round on 60 m of rode stays in it.
 const STOPPED_WITHIN: Metres = Metres::of(80.0);
+/// On an average faster than this she sails, m/s: a knot and a half. Chosen.
+const SAILS: f64 = 0.75;
+/// So far from where she was weighed nobody has forgotten an anchor.
+const FORGOTTEN: Metres = Metres::of(1000.0);
 /// In seven minutes: an eighth of a knot.
 const DRIFTED: Metres = Metres::of(25.0);
 const SEVEN_MINUTES: Duration = Duration::from_mins(7);

@@ -6,6 +6,7 @@
 //! | from | what happens | to |
 //! |---|---|---|
 //! | aweigh | let go | setting |
+//! | aweigh | made fast to a buoy or the shore | set |
 //! | setting | she lies quietly, seen all the while, for the settling time | set |
 //! | setting, set | the evidence says she drags | dragging |
 //! | dragging | no evidence left, for half the settling time | set |

@@ -4,12 +4,15 @@
 use std::time::Duration;
 
 use super::Anchorage;
+use super::letting_go::more_than_aboard;
 use crate::geodesy::Position;
 use crate::tackle::scope;
 use crate::units::{Metres, spoken};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::announcer::Announcer;
-use crate::watch::commands::{GIVEN_DOUBT, Refusal, check_length, check_near, check_rode};
+use crate::watch::commands::{
+    Distance, GIVEN_DOUBT, Refusal, check_berth, check_circle, check_mark, check_rode,
+};
 use crate::watch::round::Seen;
 
 /// An order that was carried out.
@@ -63,9 +66,10 @@ impl Anchorage {
             self.restart_judgement(seen.now.tick);
         }
         let scope = depth.and_then(|depth| scope::scope(rode, depth, roller));
+        let beyond = more_than_aboard(rode, &seen.settings);
         let said = match scope {
-            Some(scope) => format!("{rode} of rode out, scope {scope:.1}:1"),
-            None => format!("{rode} of rode out, scope not known without a depth"),
+            Some(scope) => format!("{rode} of rode out{beyond}, scope {scope:.1}:1"),
+            None => format!("{rode} of rode out{beyond}, scope not known without a depth"),
         };
         let change = if before == Some(rode) {
             Change::Nothing
@@ -82,7 +86,7 @@ impl Anchorage {
         let lay = seen.now.utc.millis_since(mooring.let_go()).max(0);
         self.put_by(mooring);
         self.berth = None;
-        self.lying.clear();
+        self.lying.weighed(seen.now.tick);
         self.restart_judgement(seen.now.tick);
         let lay = spoken(Duration::from_millis(lay.unsigned_abs()));
         let said = format!("anchor aweigh after {lay}; the watch has ended");
@@ -94,19 +98,24 @@ impl Anchorage {
     }
 
     /// Plans a berth, or none.
-    pub fn set_berth(&mut self, seen: &Seen, berth: Option<Position>) -> String {
+    pub fn set_berth(&mut self, seen: &Seen, berth: Option<Position>) -> Result<String, Refusal> {
+        let here = seen.here.map(|here| here.roller);
+        let here = here.or_else(|| self.mooring().map(|it| it.first().position));
+        if let (Some(position), Some(here)) = (berth, here) {
+            check_berth(here, position)?;
+        }
         self.berth = berth;
         let Some(position) = berth else {
-            return "no berth planned".to_owned();
+            return Ok("no berth planned".to_owned());
         };
-        match seen.here {
+        Ok(match seen.here {
             Some(here) => format!(
                 "berth planned at {position}, bearing {} at {}",
                 here.roller.bearing_to(position),
-                here.distance(position)
+                Distance(here.distance(position))
             ),
             None => format!("berth planned at {position}"),
-        }
+        })
     }
 
     /// The anchor lies elsewhere than it was marked.
@@ -118,7 +127,12 @@ impl Anchorage {
     ) -> Result<Done, Refusal> {
         let mooring = self.mooring.as_mut().ok_or(Refusal::NotAtAnchor)?;
         let before = mooring.first().position;
-        check_near(before, position)?;
+        let rode = mooring.first().rode.unwrap_or_default();
+        let from = match seen.here {
+            Some(here) => ("boat", here.roller),
+            None => ("mark", before),
+        };
+        check_mark(from, position, rode.max(seen.settings.longest_rode()))?;
         let by = before.distance_to(position);
         if by < SAME_PLACE {
             return Ok(Done {
@@ -137,17 +151,32 @@ impl Anchorage {
     }
 
     /// The crew's own circle, or the reckoned one again.
-    pub fn order_radius(&mut self, radius: Option<Metres>) -> Result<String, Refusal> {
-        check_length("maxRadius", radius, 1.0, 2000.0, "1 m to 2000 m")?;
+    pub fn order_radius(
+        &mut self,
+        seen: &Seen,
+        radius: Option<Metres>,
+        say: &mut Announcer,
+    ) -> Result<String, Refusal> {
+        check_circle("maxRadius", radius)?;
         let mooring = self.mooring.as_mut().ok_or(Refusal::NotAtAnchor)?;
         mooring.order_radius(radius);
-        Ok(match radius {
-            Some(radius) => format!("swinging circle of {radius} to the boat's centre"),
+        let mark = mooring.first().position;
+        let away = seen.here.map(|here| here.centre.distance_to(mark));
+        let said = match radius {
+            Some(radius) => {
+                let outside = away.filter(|away| *away > radius);
+                let outside = outside.map_or(String::new(), |away| {
+                    format!(", and she is outside it now, {away} from the mark")
+                });
+                format!("swinging circle of {radius} to the boat's centre{outside}")
+            }
             None if mooring.circle_was_given() => {
                 "swinging circle as given with `letGo` again".to_owned()
             }
             None => "swinging circle reckoned from the rode again".to_owned(),
-        })
+        };
+        say.note(seen.now, said.clone());
+        Ok(said)
     }
 }
 

@@ -5,12 +5,26 @@ use crate::alert::hazard::Hazard;
 use crate::time::Now;
 use crate::watch::anchorage::{Change, Done};
 use crate::watch::commands::Refusal;
-use crate::watch::messages::Command;
+use crate::watch::messages::{By, Command};
+use crate::watch::round::Seen;
 
 impl Watchkeeper {
     /// Obeys, or says why not.
-    pub(super) fn obey(&mut self, now: Now, command: &Command) -> Result<String, Refusal> {
+    pub(super) fn obey(&mut self, now: Now, command: &Command, by: By) -> Result<String, Refusal> {
         let seen = self.sensors.seen(now, &self.settings, &self.wind);
+        let before = self.anchorage.lies(&seen);
+        let said = self.carry_out(now, &seen, command)?;
+        let after = self.anchorage.lies(&seen);
+        self.health.changes_mut().take(
+            now.tick,
+            (command, by),
+            (before.as_ref(), after.as_ref()),
+            &self.settings,
+        );
+        Ok(said)
+    }
+
+    fn carry_out(&mut self, now: Now, seen: &Seen, command: &Command) -> Result<String, Refusal> {
         let (anchorage, say) = (&mut self.anchorage, &mut self.announcer);
         let done = match command {
             Command::LetGo(order) => {
@@ -18,15 +32,15 @@ impl Watchkeeper {
                     Some(why) => format!("no data server: {why}"),
                     None => self.sensors.fixes().why_none(now.tick),
                 };
-                let mut done = anchorage.let_go(&seen, order, why_no_fix, say)?;
+                let mut done = anchorage.let_go(seen, order, why_no_fix, say)?;
                 done.said += &self.health.phones_caution();
                 done
             }
-            Command::RodeOut(rode) => anchorage.veer(&seen, *rode, say)?,
-            Command::Weigh => anchorage.weigh(&seen, say)?,
-            Command::CorrectMark(position) => anchorage.correct_mark(&seen, *position, say)?,
-            Command::MaxRadius(radius) => return anchorage.order_radius(*radius),
-            Command::Berth(berth) => return Ok(anchorage.set_berth(&seen, *berth)),
+            Command::RodeOut(rode) => anchorage.veer(seen, *rode, say)?,
+            Command::Weigh => anchorage.weigh(seen, say)?,
+            Command::CorrectMark(position) => anchorage.correct_mark(seen, *position, say)?,
+            Command::MaxRadius(radius) => return anchorage.order_radius(seen, *radius, say),
+            Command::Berth(berth) => return anchorage.set_berth(seen, *berth),
             Command::Acknowledge(hazard) => {
                 let count = say.desk_mut().acknowledge(now, *hazard);
                 return count

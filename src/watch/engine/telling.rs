@@ -34,6 +34,7 @@ impl Watchkeeper {
         WatchState {
             phase: round.phase,
             phase_since: self.anchorage.phase_since(),
+            kind: lies.map(|lies| lies.kind),
             anchor: lies.map(|lies| lies.anchor.position),
             depth_at_anchor: lies.and_then(|lies| lies.anchor.depth),
             max_radius: lies.map(|lies| lies.ground.max_radius),
@@ -144,7 +145,7 @@ impl Watchkeeper {
                 other.position, about.reach
             ));
         }
-        if lies.ground.rode_assumed {
+        if lies.ground.rode_assumed && lies.kind.has_rode() {
             remarks.push(format!(
                 "rode not said: all {} aboard is taken to be out; a drag is found late until `veer` says how much",
                 lies.ground.rode

@@ -41,6 +41,7 @@ fn arbitrary_input() -> impl Strategy<Value = Input> {
         Just(Command::LetGo(LetGo::default())),
         Just(Command::LetGo(LetGo {
             rode: Metres::new(40.0),
+            reanchored: true,
             ..LetGo::default()
         })),
         (0.0..100.0_f64).prop_map(|m| Command::RodeOut(Metres::of(m))),
@@ -62,7 +63,11 @@ fn arbitrary_input() -> impl Strategy<Value = Input> {
             }
         ),
     ]
-    .prop_map(|command| Input::Command { id: 1, command });
+    .prop_map(|command| Input::Command {
+        id: 1,
+        command,
+        by: By::Terminal,
+    });
     let link = prop_oneof![
         Just(LinkState::Up),
         Just(LinkState::Down("gone".to_owned())),

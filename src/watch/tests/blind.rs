@@ -102,7 +102,10 @@ fn a_cached_fix_after_a_break_is_no_fix() {
         .keeper
         .handle(at(scene.second), Input::Link(LinkState::Up));
     scene.run(5);
-    let refused = refusal(scene.let_go(40.0));
+    let refused = refusal(scene.command(Command::LetGo(LetGo {
+        reanchored: true,
+        ..LetGo::default()
+    })));
     assert!(refused.starts_with("no usable position"), "{refused}");
 }
 

@@ -70,6 +70,13 @@ fn moored_she_goes_on_in_the_circle_that_counts() {
     assert_eq!(radius(&keeper), Some(Metres::of(101.574_925_243_988_39)));
     let id = 1;
     let command = Command::MaxRadius(None);
-    keeper.handle(at(0), Input::Command { id, command });
+    keeper.handle(
+        at(0),
+        Input::Command {
+            id,
+            command,
+            by: By::Terminal,
+        },
+    );
     assert_eq!(radius(&keeper), Some(Metres::of(86.742_928_768_913_94)));
 }

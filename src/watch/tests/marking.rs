@@ -53,7 +53,7 @@ fn refusals_say_why_and_change_nothing() {
     };
     assert_eq!(
         refusal(scene.command(Command::LetGo(far))),
-        "`position` lies 2300 m from the boat; check latitude and longitude, west and south are negative"
+        "`position` lies 2300 m from the boat, the limit is 160 m; check latitude and longitude, west and south are negative"
     );
     assert_eq!(scene.keeper.saved(), before);
 }
@@ -66,7 +66,7 @@ fn what_was_not_said_is_assumed_and_remarked() {
         panic!("refused")
     };
     assert!(
-        said.contains("rode not said: all 60 m aboard is taken to be out"),
+        said.contains("rode not entered: all 60 m aboard is taken to be out"),
         "{said}"
     );
     let remarks = scene.keeper.picture(at(scene.second)).remarks;

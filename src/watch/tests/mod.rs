@@ -12,13 +12,15 @@ use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::engine::Watchkeeper;
 use crate::watch::messages::{
-    Command, EventKind, Input, LetGo, LinkState, Outcome, Output, Phones,
+    By, Command, EventKind, Input, LetGo, LinkState, Outcome, Output, Phones,
 };
 use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
 
 mod any_story;
 mod blind;
+mod causes;
+mod changed;
 mod circle;
 mod dragging;
 mod earlier_journal;
@@ -28,6 +30,8 @@ mod phones;
 mod pulling;
 mod restart;
 mod rode;
+mod scope;
+mod slips;
 mod tide;
 mod unmarked;
 mod weighing;
@@ -146,8 +150,12 @@ impl Scene {
     }
 
     fn command(&mut self, command: Command) -> Outcome {
-        self.keeper
-            .handle(at(self.second), Input::Command { id: 7, command });
+        self.command_by(By::Terminal, command)
+    }
+
+    fn command_by(&mut self, by: By, command: Command) -> Outcome {
+        let order = Input::Command { id: 7, command, by };
+        self.keeper.handle(at(self.second), order);
         self.drain();
         self.heard
             .iter()

@@ -20,6 +20,9 @@ fn on_a_mooring_the_circle_that_was_given_is_all_there_is() {
         said.contains("its tackle and scope are not judged"),
         "{said}"
     );
+    // Made fast she has nothing to set.
+    assert_eq!(scene.phase(), AnchorPhase::Set);
+    assert_eq!(scene.keeper.picture(at(scene.second)).word(), "moored");
     // Half of 11.2 m lies between roller and centre.
     let picture = scene.keeper.picture(at(scene.second));
     assert!((picture.reach.unwrap().get() - 10.4).abs() < 1e-9);

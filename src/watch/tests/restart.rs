@@ -42,10 +42,7 @@ fn after_a_power_cut_the_watch_goes_on_and_says_since_when_it_was_blind() {
 #[test]
 fn stopping_and_starting_again_leaves_no_alert_about_itself() {
     let mut scene = Scene::anchored();
-    let stopped = "windrode was stopped; nobody watches the anchor".to_owned();
-    scene
-        .keeper
-        .handle(at(scene.second), Input::Impaired(Some(stopped)));
+    scene.keeper.handle(at(scene.second), Input::Stopping);
     assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);
     let saved = scene.keeper.saved();
     let after = Scene::resumed(scene.second + 5, saved, Some(at(scene.second).utc));

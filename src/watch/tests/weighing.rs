@@ -12,7 +12,9 @@ fn weighing_clears_what_concerned_the_anchor() {
         panic!("refused")
     };
     assert!(said.starts_with("anchor aweigh after"), "{said}");
-    assert!(scene.keeper.alerts().is_empty());
+    // That the watch was ended is shown.
+    let left: Vec<Hazard> = scene.keeper.alerts().iter().map(|it| it.hazard).collect();
+    assert_eq!(left, [Hazard::Watch]);
     assert_eq!(scene.keeper.picture(at(scene.second)).anchor, None);
 }
 

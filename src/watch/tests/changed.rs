@@ -1,0 +1,180 @@
+//! Somebody changes the watch: told, loudly where nobody knows who it was.
+
+use super::*;
+
+fn told(scene: &Scene) -> Option<(Priority, AlertState, String)> {
+    let alerts = scene.keeper.alerts();
+    let alert = alerts.into_iter().find(|it| it.hazard == Hazard::Watch);
+    alert.map(|alert| (alert.priority, alert.state, alert.message))
+}
+
+/// 120 m of drift after a client of the server has ended the watch.
+#[test]
+fn a_watch_that_was_ended_over_the_network_is_a_warning_until_somebody_has_seen_it() {
+    let mut scene = Scene::anchored();
+    scene.command_by(By::Server, Command::Weigh);
+    let (priority, state, message) = told(&scene).unwrap();
+    assert_eq!(
+        (priority, state),
+        (Priority::Warning, AlertState::ActiveUnacknowledged)
+    );
+    assert_eq!(
+        message,
+        "the watch was changed: the watch was ended over the data server, the mark was at 59°51.234'N 023°15.600'E; if nobody of the crew did that, let go again with that `position`"
+    );
+    for metre in 0..240_u32 {
+        scene.lie(30.0 + f64::from(metre) / 2.0);
+        scene.step();
+    }
+    assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);
+    // Power is cut: it is still to be seen.
+    let mut after = Scene::resumed(scene.second + 5, scene.keeper.saved(), None);
+    after.roller = scene.roller;
+    after.run(2);
+    assert_eq!(after.state(Hazard::Watch), AlertState::ActiveUnacknowledged);
+    after.command(Command::Acknowledge(Some(Hazard::Watch)));
+    after.run(15);
+    assert_eq!(told(&after), None);
+}
+
+#[test]
+fn the_crew_s_own_orders_at_the_terminal_are_shown_for_a_while_without_a_sound() {
+    for command in [
+        Command::Weigh,
+        Command::MaxRadius(Metres::new(400.0)),
+        Command::CorrectMark(first().moved(Bearing::from_degrees(0.0), Metres::of(20.0))),
+    ] {
+        let mut scene = Scene::anchored();
+        scene.command(command.clone());
+        let (priority, state, message) = told(&scene).unwrap();
+        assert_eq!(
+            (priority, state),
+            (Priority::Caution, AlertState::ActiveAcknowledged),
+            "{command:?}"
+        );
+        assert!(message.contains("at the terminal"), "{message}");
+        // She motors away, or lies on.
+        scene.rpm = Some(1500.0);
+        scene.run(620);
+        assert_eq!(told(&scene), None, "{command:?}");
+    }
+}
+
+#[test]
+fn who_weighs_from_a_display_and_motors_away_hears_nothing() {
+    let mut scene = Scene::anchored();
+    scene.rpm = Some(1500.0);
+    scene.run(5);
+    scene.command_by(By::Server, Command::Weigh);
+    scene.run(620);
+    let sounded = scene.heard.iter().any(
+        |output| matches!(output, Output::Alert(view) if view.hazard == Hazard::Watch && view.state.sounds()),
+    );
+    assert!(!sounded && scene.raised(Hazard::Watch));
+    assert_eq!(told(&scene), None);
+}
+
+#[test]
+fn a_wider_circle_and_a_moved_mark_over_the_network_are_told_with_the_numbers() {
+    let mut scene = Scene::anchored();
+    scene.command_by(By::Server, Command::MaxRadius(Metres::new(50.0)));
+    scene.command(Command::Acknowledge(Some(Hazard::Watch)));
+    scene.run(15);
+    scene.command_by(By::Server, Command::MaxRadius(Metres::new(400.0)));
+    let (priority, _, message) = told(&scene).unwrap();
+    assert_eq!(priority, Priority::Warning);
+    assert!(
+        message
+            .contains("the swinging circle was widened over the data server, from 50 m to 400 m"),
+        "{message}"
+    );
+    // Acknowledged, and the next one is another.
+    scene.command(Command::Acknowledge(Some(Hazard::Watch)));
+    scene.run(2);
+    scene.command_by(By::Server, Command::MaxRadius(Metres::new(450.0)));
+    assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);
+    scene.command(Command::Acknowledge(Some(Hazard::Watch)));
+    scene.run(15);
+    let north = |metres: f64| first().moved(Bearing::from_degrees(0.0), Metres::of(metres));
+    // By a few metres, and once more: that is no few metres any more.
+    scene.command_by(By::Server, Command::CorrectMark(north(6.0)));
+    assert_eq!(told(&scene).unwrap().0, Priority::Caution);
+    scene.command_by(By::Server, Command::CorrectMark(north(12.0)));
+    let (priority, _, message) = told(&scene).unwrap();
+    assert_eq!(priority, Priority::Warning);
+    assert!(
+        message.contains("the mark was moved over the data server by 6.0 m; if nobody of the crew did that, put it back to"),
+        "{message}"
+    );
+    // A smaller circle is the crew's care, and no warning.
+    let mut smaller = Scene::anchored();
+    smaller.command_by(By::Server, Command::MaxRadius(Metres::new(40.0)));
+    assert_eq!(told(&smaller), None);
+}
+
+#[test]
+fn a_rode_that_cannot_be_out_is_told_and_ordinary_veering_is_not() {
+    let mut scene = Scene::anchored();
+    scene.command_by(By::Server, Command::RodeOut(Metres::of(50.0)));
+    assert_eq!(told(&scene), None);
+    scene.command_by(By::Server, Command::RodeOut(Metres::of(290.0)));
+    let (priority, _, message) = told(&scene).unwrap();
+    assert_eq!(priority, Priority::Warning);
+    assert!(
+        message.contains("the rode was set to 290 m over the data server"),
+        "{message}"
+    );
+}
+
+#[test]
+fn a_mark_made_anew_over_the_network_is_told_and_one_at_the_terminal_ends_the_telling() {
+    let mut scene = Scene::anchored();
+    let anew = LetGo {
+        rode: Metres::new(40.0),
+        reanchored: true,
+        ..LetGo::default()
+    };
+    scene.command_by(By::Server, Command::LetGo(anew));
+    let (priority, _, message) = told(&scene).unwrap();
+    assert_eq!(priority, Priority::Warning);
+    assert!(
+        message.contains("the anchor was marked anew over the data server, 30 m from the old mark"),
+        "{message}"
+    );
+    scene.command(Command::LetGo(anew));
+    let (priority, _, message) = told(&scene).unwrap();
+    assert_eq!(priority, Priority::Caution, "{message}");
+}
+
+#[test]
+fn who_was_weighed_and_lies_on_or_drifts_is_asked_about() {
+    // Two hundred metres in ten minutes, and no sounder.
+    let drift = |metres: f64, rpm: Option<f64>| {
+        let mut scene = Scene::anchored();
+        scene.command(Command::Weigh);
+        scene.rpm = rpm;
+        for second in 0..640_u32 {
+            scene.lie(30.0 + metres * f64::from(second) / 640.0);
+            scene.step();
+        }
+        told(&scene).map(|(priority, _, message)| {
+            assert_eq!(priority, Priority::Caution);
+            message
+        })
+    };
+    let drifted = drift(200.0, None).unwrap();
+    assert!(
+        drifted.starts_with(
+            "the anchor was weighed 10 min ago, the engine has not run and she has drifted"
+        ),
+        "{drifted}"
+    );
+    assert_eq!(drift(200.0, Some(1500.0)), None);
+    // Under sail.
+    assert_eq!(drift(900.0, None), None);
+    let still = drift(0.0, None).unwrap();
+    assert!(
+        still.starts_with("no anchor is marked: she has lain still"),
+        "{still}"
+    );
+}

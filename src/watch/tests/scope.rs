@@ -1,0 +1,101 @@
+//! Scope that is short for a strong wind, and what is known of it when the wind is lost.
+
+use super::*;
+
+/// 40 m of rode in 8 m of water and 1.2 m of bow: 4.3:1, which is enough for a moderate wind.
+fn short_in_a_gale() -> Scene {
+    let mut scene = Scene::anchored();
+    scene.wind_knots = 40.0;
+    scene.run(400);
+    assert_eq!(
+        scene.state(Hazard::ScopeShort),
+        AlertState::ActiveUnacknowledged,
+        "{}",
+        scene.message(Hazard::ScopeShort)
+    );
+    scene
+}
+
+impl Scene {
+    /// A second in which everything is heard but the wind.
+    fn step_without_wind(&mut self) {
+        self.second += 1;
+        let aft = Offset::polar(self.heading.reversed(), Metres::of(9.1));
+        let hair = Offset {
+            east: 0.001 * (self.second % 7) as f64,
+            north: 0.0,
+        };
+        let antenna = Plane::at(first()).position(self.roller + aft + hair);
+        let facts = vec![
+            Fact::HeadingTrue(Some(self.heading)),
+            Fact::DepthBelowKeel(Some(Metres::of(6.1))),
+            Fact::Position(Some(antenna)),
+        ];
+        self.report("boat.1", facts);
+        self.keeper.handle_timeout(at(self.second));
+        self.drain();
+    }
+}
+
+#[test]
+fn a_wind_that_is_no_longer_heard_acknowledges_nothing() {
+    let mut scene = short_in_a_gale();
+    for _ in 0..1200 {
+        scene.step_without_wind();
+    }
+    let alerts = scene.keeper.alerts();
+    let short = alerts
+        .iter()
+        .find(|alert| alert.hazard == Hazard::ScopeShort);
+    let short = short.unwrap();
+    // Nobody answered for five minutes.
+    assert_eq!(short.priority, Priority::Alarm);
+    assert_eq!(short.state, AlertState::ActiveUnacknowledged);
+    assert!(
+        short
+            .message
+            .contains("in the strong wind that was last heard"),
+        "{}",
+        short.message
+    );
+}
+
+#[test]
+fn a_restart_acknowledges_nothing_before_the_wind_is_known_again() {
+    let scene = short_in_a_gale();
+    let mut after = Scene::resumed(scene.second + 5, scene.keeper.saved(), None);
+    after.roller = scene.roller;
+    for _ in 0..120 {
+        after.step_without_wind();
+        assert_eq!(
+            after.state(Hazard::ScopeShort),
+            AlertState::ActiveUnacknowledged
+        );
+    }
+    // It has calmed down.
+    after.wind_knots = 8.0;
+    after.run(600);
+    assert!(!after.state(Hazard::ScopeShort).sounds());
+}
+
+/// What was restored is not known to be bad before the first fix.
+#[test]
+fn who_acknowledges_a_drag_right_after_a_restart_is_not_woken_by_the_first_fix() {
+    let mut scene = Scene::anchored();
+    scene.lie(80.0);
+    scene.run(120);
+    let mut after = Scene::resumed(scene.second + 5, scene.keeper.saved(), None);
+    assert_eq!(
+        after.state(Hazard::Dragging),
+        AlertState::ActiveUnacknowledged
+    );
+    after.command(Command::Acknowledge(Some(Hazard::Dragging)));
+    after.lie(80.0);
+    for _ in 0..120 {
+        after.step();
+        assert_eq!(
+            after.state(Hazard::Dragging),
+            AlertState::ActiveAcknowledged
+        );
+    }
+}
