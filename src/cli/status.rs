@@ -8,7 +8,7 @@ use crate::outbox::words::{Health, HealthState};
 use crate::time::{ShipClock, Timestamp};
 use crate::units::{Metres, spoken};
 use crate::watch::anchorage::phase::AnchorPhase;
-use crate::watch::state::WatchState;
+use crate::watch::state::{self, WatchState};
 
 /// The screen, 80 columns, as lines. `colour` marks what sounds.
 #[must_use]
@@ -123,7 +123,10 @@ fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
     if let Some((bearing, distance)) = p.anchor_bearing.zip(p.anchor_distance) {
         rows.push((
             "anchor",
-            format!("bears {bearing} at {distance} from the bow roller"),
+            format!(
+                "bears {bearing} at {distance} from the bow roller{}",
+                state::ago(p.fix_ago)
+            ),
         ));
     }
     if let Some(anchor) = p.anchor {
@@ -137,29 +140,38 @@ fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
         let rode = p
             .rode_out
             .map_or("rode not said".to_owned(), |r| format!("{r} of rode out"));
+        let by = match (p.water_depth, p.depth_ago) {
+            (None, _) => " by the depth when it was let go".to_owned(),
+            (Some(_), age) => state::ago(age),
+        };
         let scope = p
             .scope
-            .map_or(String::new(), |s| format!(", scope {s:.1}:1"));
+            .map_or(String::new(), |s| format!(", scope {s:.1}:1{by}"));
         rows.push(("reach", format!("{reach} ({rode}{scope})")));
     }
     if let Some(circle) = p.max_radius {
-        let now = p
-            .current_radius
-            .map_or(String::new(), |r| format!("; her centre is at {r}"));
+        let now = p.current_radius.map_or(String::new(), |r| {
+            let (is, ago) = match p.fix_ago {
+                Some(_) => ("was", state::ago(p.fix_ago)),
+                None => ("is", String::new()),
+            };
+            format!("; her centre {is} at {r}{ago}")
+        });
         rows.push(("circle", format!("{circle} about the anchor{now}")));
     }
     if let Some((probability, moved)) = p.drag_probability.zip(p.anchor_moved) {
         rows.push((
             "dragging",
             format!(
-                "{} likely, {} beyond the reach",
+                "{} likely, {} beyond the reach{}",
                 // Certain nobody is.
                 if probability > 0.99 {
                     "more than 99 %".to_owned()
                 } else {
                     format!("{:.0} %", probability * 100.0)
                 },
-                in_metres(moved)
+                in_metres(moved),
+                state::ago(p.fix_ago)
             ),
         ));
     }
@@ -179,17 +191,24 @@ fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
             .wind_gust
             .filter(|gust| gust.get() >= speed.get() + 1.0)
             .map_or(String::new(), |gust| format!(", gusts to {gust}"));
-        rows.push(("wind", format!("{from} {speed}{gust}{shift}")));
+        rows.push((
+            "wind",
+            format!("{from} {speed}{gust}{shift}{}", state::ago(p.wind_ago)),
+        ));
     }
     if let Some(depth) = p.water_depth {
-        rows.push(("depth", format!("{depth} of water")));
+        rows.push((
+            "depth",
+            format!("{depth} of water{}", state::ago(p.depth_ago)),
+        ));
     }
     if let Some((bearing, distance)) = p.berth_bearing.zip(p.berth_distance) {
         let time = p
             .berth_time
             .and_then(|seconds| Duration::try_from_secs_f64(seconds).ok())
             .map_or(String::new(), |time| format!(", {} away", spoken(time)));
-        rows.push(("berth", format!("bears {bearing} at {distance}{time}")));
+        let ago = state::ago(p.fix_ago);
+        rows.push(("berth", format!("bears {bearing} at {distance}{time}{ago}")));
     }
     if p.phase == AnchorPhase::Aweigh
         && let Some(course) = p.head_to_wind_course
@@ -202,7 +221,10 @@ fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
             (Some(doubt), Some(source)) => {
                 format!("good to {} (95 %), from `{source}`", in_metres(doubt))
             }
-            _ => "NONE: the watch cannot see".to_owned(),
+            _ => {
+                let last = state::ago(p.fix_ago).replacen(", ", "; the last was ", 1);
+                format!("NO FIX: drag cannot be detected{last}")
+            }
         },
     ));
     rows
@@ -306,9 +328,33 @@ mod tests {
                 .iter()
                 .any(|l| l == "  `windrode acknowledge dragging` when somebody sees to it")
         );
-        assert!(lines.iter().any(|l| l.starts_with("fix       NONE")));
+        assert!(lines.iter().any(|l| l.starts_with("fix       NO FIX")));
         let phone = "phone     `skipper` FAILS, last worked 10 min ago, 1 message waits: no answer";
         assert!(lines.iter().any(|l| l.starts_with(phone)), "{lines:#?}");
+    }
+
+    /// Forty-eight seconds after the last word of the server.
+    #[test]
+    fn what_rests_on_an_old_value_says_its_age() {
+        let mut old = report();
+        old.picture.fix_ago = Some(48.0);
+        old.picture.wind_ago = Some(40.0);
+        old.picture.current_radius = Some(Metres::of(58.0));
+        old.picture.max_radius = Some(Metres::of(55.0));
+        old.picture.drag_probability = Some(0.0);
+        old.picture.anchor_moved = Some(Metres::ZERO);
+        old.picture.position_source = Some("boat.1".to_owned());
+        let said = screen(&old, false).join("\n");
+        for wanted in [
+            "anchor    bears 045° at 53 m from the bow roller, 48 s ago",
+            "her centre was at 58 m, 48 s ago",
+            "0 % likely, 0 m beyond the reach, 48 s ago",
+            "045° 18 kn, 40 s ago",
+            "fix       NO FIX: drag cannot be detected; the last was 48 s ago",
+        ] {
+            assert!(said.contains(wanted), "{wanted}\n{said}");
+        }
+        assert!(!said.contains("good to"), "{said}");
     }
 
     #[test]

@@ -10,7 +10,7 @@ use crate::tackle::water::Tide;
 use crate::time::{Now, ShipClock, Timestamp};
 use crate::units::{Metres, Speed};
 use crate::watch::messages::LinkState;
-use crate::watch::state::WatchState;
+use crate::watch::state::{WatchState, ago};
 
 /// Everything about the present moment.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -80,12 +80,12 @@ impl Daemon {
 
     pub(super) fn status_line(&self) -> String {
         let picture = &self.picture;
-        let distance = picture
-            .anchor_distance
-            .zip(picture.reach)
-            .map_or(String::new(), |(distance, reach)| {
-                format!(", anchor at {distance} of {reach}")
-            });
+        let distance = picture.anchor_distance.zip(picture.reach).map_or(
+            String::new(),
+            |(distance, reach)| {
+                format!(", anchor at {distance} of {reach}{}", ago(picture.fix_ago))
+            },
+        );
         let alerts = match self.keeper.alerts().first() {
             Some(alert) => format!(", {}: {}", alert.priority.name(), alert.hazard),
             None => String::new(),

@@ -9,7 +9,7 @@ use super::{HEIGHT, MARGIN, PictureInput, WIDTH};
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
 use crate::time::{ShipClock, Timestamp};
 use crate::units::{Bearing, Metres, spoken};
-use crate::watch::state::WatchState;
+use crate::watch::state::{WatchState, ago};
 
 /// Height of the figures and what stands below them.
 pub(super) const FIGURES_HEIGHT: f64 = 344.0;
@@ -137,7 +137,7 @@ impl Look {
 
 /// The number that belongs to the hazard, where the state has one.
 fn number(alert: &AlertView, input: &PictureInput) -> Option<String> {
-    let picture = &input.picture;
+    let picture = &input.picture.live();
     match alert.hazard {
         Hazard::Dragging => picture.anchor_moved.map(|moved| moved.to_string()),
         Hazard::SwingExceeded => picture
@@ -151,9 +151,10 @@ fn number(alert: &AlertView, input: &PictureInput) -> Option<String> {
             .wind_gust
             .or(picture.wind_speed)
             .map(|speed| speed.to_string()),
-        Hazard::Shoaling if alert.priority >= Priority::Alarm => {
-            input.sight.under_keel.map(|depth| format!("{depth:.1}"))
-        }
+        Hazard::Shoaling if alert.priority >= Priority::Alarm => picture
+            .water_depth
+            .and(input.sight.under_keel)
+            .map(|depth| format!("{depth:.1}")),
         Hazard::Shoaling => picture
             .under_keel_at_low_water
             .map(|depth| format!("{depth:.1}")),
@@ -161,7 +162,11 @@ fn number(alert: &AlertView, input: &PictureInput) -> Option<String> {
             .scope_at_high_water
             .or(picture.scope)
             .map(|scope| format!("{scope:.1}:1")),
-        Hazard::Position | Hazard::DataLink => Some(ago(input.time, alert.since)),
+        // The one age in the picture: of the last fix.
+        Hazard::Position | Hazard::DataLink => picture
+            .fix_ago
+            .and_then(|age| Duration::try_from_secs_f64(age).ok())
+            .map(spoken),
         Hazard::Watch => None,
     }
     .map(|number| clean(&number))
@@ -194,12 +199,12 @@ fn since_line(input: &PictureInput) -> String {
             format!(
                 "since {}, for {}",
                 input.clock.clock(since),
-                ago(input.time, since)
+                since_then(input.time, since)
             )
         })
 }
 
-fn ago(now: Timestamp, then: Timestamp) -> String {
+fn since_then(now: Timestamp, then: Timestamp) -> String {
     spoken(Duration::from_millis(
         now.millis_since(then).max(0).unsigned_abs(),
     ))
@@ -227,7 +232,11 @@ pub(super) fn figures(svg: &mut Svg, input: &PictureInput, top: f64) {
     for (index, (name, value)) in cells.iter().enumerate() {
         let x = MARGIN + PAD + column * (index % 2) as f64;
         let y = top + ROW * (index / 2) as f64;
-        let dial = input.picture.wind_direction.filter(|_| *name == WIND);
+        let dial = input
+            .picture
+            .live()
+            .wind_direction
+            .filter(|_| *name == WIND);
         let room = column - PAD - dial.map_or(0.0, |_| DIAL + PAD);
         svg.words(
             name,
@@ -266,15 +275,20 @@ fn cells(picture: &WatchState) -> [(&'static str, Option<String>); 6] {
     let vector = |distance: Option<Metres>, bearing: Option<Bearing>| {
         distance
             .zip(bearing)
-            .map(|(distance, bearing)| format!("{distance} {bearing}"))
+            .map(|(distance, bearing)| format!("{distance} {bearing}{}", ago(picture.fix_ago)))
     };
     let wind = picture
         .wind_speed
         .zip(picture.wind_direction)
-        .map(|(speed, from)| format!("{speed} {from}"));
-    let doubt = picture
-        .fix_uncertainty
-        .map(|doubt| format!("±{:.0} m", doubt.get()));
+        .map(|(speed, from)| format!("{speed} {from}{}", ago(picture.wind_ago)));
+    let doubt = match (picture.fix_uncertainty, picture.fix_ago) {
+        (Some(doubt), _) => Some(format!("±{:.0} m", doubt.get())),
+        (None, Some(age)) => Some(format!("none{}", ago(Some(age)).replace(',', ", last"))),
+        (None, None) => None,
+    };
+    let depth_only = picture
+        .water_depth
+        .map(|depth| format!("{depth}{}", ago(picture.depth_ago)));
     if picture.anchor.is_none() {
         let time = picture
             .berth_time
@@ -291,13 +305,15 @@ fn cells(picture: &WatchState) -> [(&'static str, Option<String>); 6] {
                 "head to wind",
                 picture.head_to_wind_course.map(|course| course.to_string()),
             ),
-            ("depth", length(picture.water_depth)),
+            ("depth", depth_only),
             (FIX, doubt),
         ];
     }
     let depth = match (picture.water_depth, picture.scope) {
-        (Some(depth), Some(scope)) => Some(format!("{depth} {scope:.1}:1")),
-        (depth, _) => length(depth),
+        (Some(depth), Some(scope)) if picture.depth_ago.is_none() => {
+            Some(format!("{depth} {scope:.1}:1"))
+        }
+        _ => depth_only,
     };
     [
         (

@@ -3,6 +3,8 @@
 mod strip;
 mod track;
 
+use std::time::Duration;
+
 use strip::{north, strip};
 use track::{age, band_of, recent, runs, stroke_piece};
 
@@ -109,13 +111,16 @@ impl<'a> Scene<'a> {
             },
         );
         let point = |position: Option<Position>| position.map(|position| view.point(position));
-        let last = track
-            .last()
-            .filter(|_| picture.centre.is_none())
-            .map(|last| {
-                let age = std::time::Duration::from_secs_f64(age(input, last));
-                (view.point(last.position), spoken(age))
-            });
+        // By an old fix she is not drawn as if she lay there now.
+        let live = picture.live();
+        let unseen = live.centre.is_none();
+        let place = picture.centre.or(seen).filter(|_| unseen);
+        let last = place.map(|place| {
+            let of_track = || track.last().map(|last| age(input, last));
+            let seconds = picture.fix_ago.or_else(of_track).unwrap_or_default();
+            let age = Duration::try_from_secs_f64(seconds).unwrap_or_default();
+            (view.point(place), spoken(age))
+        });
         Some(Self {
             input,
             room,
@@ -124,8 +129,8 @@ impl<'a> Scene<'a> {
             berth: point(berth),
             circle: circle.map(|radius| radius * view.units),
             reach: reach.map(|radius| radius * view.units),
-            centre: point(picture.centre),
-            roller: point(picture.roller),
+            centre: point(live.centre),
+            roller: point(live.roller),
             runs: runs(input, &track, view),
             last,
         })

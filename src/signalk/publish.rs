@@ -5,7 +5,8 @@
 //! three decimals. With each heartbeat everything is sent again, commands included: the server
 //! forwards a PUT to the client that last sent a value on that path, and another client that
 //! used our label would otherwise keep the commands. A command without a value of its own is sent
-//! as `null`. What is not known is `null` too, never a stale number.
+//! as `null`. What is not known is `null` too, and so is what rests on an old fix, sounding or wind
+//! ([`WatchState::live`]).
 //!
 //! Metadata goes out once for each connection, with its first heartbeat (the server keeps it in memory only). Units stand
 //! where the schema knows the quantity; plain numbers have none, and in particular not `ratio`,
@@ -147,7 +148,8 @@ impl Publisher {
 }
 
 fn current(picture: &WatchState) -> Vec<Value> {
-    ITEMS.iter().map(|item| (item.value)(picture)).collect()
+    let live = picture.live();
+    ITEMS.iter().map(|item| (item.value)(&live)).collect()
 }
 
 #[cfg(test)]
@@ -176,6 +178,7 @@ mod tests {
             current_radius: Some(Metres::of(31.4)),
             anchor_bearing: Some(Bearing::of(std::f64::consts::TAU - 1e-5)),
             scope: Some(5.012_345),
+            water_depth: Some(Metres::of(7.0)),
             drag_probability: Some(0.000_4),
             wind_shift: Some(Angle::of(-0.123_456)),
             berth_time: Some(83.4),

@@ -9,7 +9,7 @@ use std::time::Duration;
 use crate::boat::Boat;
 use crate::geodesy::{Offset, Position};
 use crate::tackle::water::Tide;
-use crate::time::Now;
+use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Bearing, Hertz, Metres, Speed};
 use crate::watch::anchorage::Lies;
 use crate::watch::anchorage::phase::AnchorPhase;
@@ -61,6 +61,8 @@ pub struct Seen {
     pub speed: Option<Speed>,
     /// Depth of water.
     pub depth: Option<Metres>,
+    /// When it was sounded.
+    pub sounded: Option<Tick>,
     /// The engine's revolutions.
     pub revolutions: Option<Hertz>,
     /// What the windlass' counter says.
@@ -78,6 +80,13 @@ impl Seen {
         let slow = self.fix_interval * 5 / 4;
         self.here
             .filter(|here| self.now.tick.since(here.fix.at) <= self.settings.max_age.max(slow))
+    }
+
+    /// When the last fix was, if it is not of this moment.
+    #[must_use]
+    pub fn unseen_since(&self) -> Option<Timestamp> {
+        let old = self.here.filter(|_| self.fresh_here().is_none())?;
+        Some(self.now.utc_of(old.fix.at))
     }
 }
 

@@ -6,6 +6,7 @@ use serde_json::json;
 use super::Lies;
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
+use crate::time::Timestamp;
 use crate::units::{Bearing, Metres, Speed};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
@@ -31,6 +32,7 @@ pub fn judge(round: &Round) -> Judged {
         lies,
         here.distance(mark),
         here.roller.bearing_to(mark),
+        round.seen.unseen_since(),
     ))
 }
 
@@ -45,7 +47,13 @@ pub(super) fn under_way(seen: &Seen) -> &'static str {
 }
 
 /// The anchor is moving.
-fn told(seen: &Seen, lies: &Lies, distance: Metres, to_anchor: Bearing) -> Finding {
+fn told(
+    seen: &Seen,
+    lies: &Lies,
+    distance: Metres,
+    to_anchor: Bearing,
+    unseen: Option<Timestamp>,
+) -> Finding {
     let say = &seen.settings.wording;
     let evidence = &lies.evidence;
     let what = match lies.kind {
@@ -55,11 +63,15 @@ fn told(seen: &Seen, lies: &Lies, distance: Metres, to_anchor: Bearing) -> Findi
         | MooringKind::ShoreLine
         | MooringKind::SternTo => "the anchor",
     };
+    let (has, bears, then) = match unseen {
+        None => ("has", "bears", String::new()),
+        Some(last) => ("had", "bore", format!(" at {}", say.clock(last))),
+    };
     finding(
         Priority::Alarm,
         evidence.moved.get(),
         format!(
-            "dragging: {what} has moved {} or more; the mark bears {to_anchor} at {}, the rode reaches {}; look outside, start the engine{}",
+            "dragging: {what} {has} moved {} or more{then}; the mark {bears} {to_anchor} at {}, the rode reaches {}; look outside, start the engine{}",
             say.length(evidence.moved),
             say.length(distance),
             say.length(lies.ground.reach),

@@ -1,7 +1,9 @@
 //! What is known at a moment, put into the published state and into remarks.
 
+use std::time::Duration;
+
 use super::Watchkeeper;
-use crate::time::Now;
+use crate::time::{Now, Tick};
 use crate::units::Metres;
 use crate::watch::anchorage::Lies;
 use crate::watch::anchorage::phase::AnchorPhase;
@@ -31,6 +33,13 @@ impl Watchkeeper {
         let direction = self.wind.mean_direction(tick);
         let approaching = round.phase == AnchorPhase::Aweigh;
         let to_berth = here.zip(berth).filter(|_| approaching);
+        let fresh = seen.fresh_here();
+        let evidence = lies.and(here).and(lies).map(|lies| &lies.evidence);
+        let older = |at: Option<Tick>| {
+            at.map(|at| tick.since(at))
+                .filter(|age| *age > HEARD_NOW)
+                .map(|age| age.as_secs() as f64)
+        };
         WatchState {
             phase: round.phase,
             phase_since: self.anchorage.phase_since(),
@@ -44,9 +53,9 @@ impl Watchkeeper {
             reach: lies.map(|lies| lies.ground.reach),
             scope,
             scope_at_high_water,
-            drag_probability: lies.map(|lies| lies.evidence.probability),
-            anchor_moved: lies.map(|lies| lies.evidence.moved),
-            fix_uncertainty: here.map(|here| {
+            drag_probability: evidence.map(|evidence| evidence.probability),
+            anchor_moved: evidence.map(|evidence| evidence.moved),
+            fix_uncertainty: fresh.map(|here| {
                 let sigma = here.fix.sigma.get().hypot(here.fix.doubt.get());
                 Metres::of(TWO_D_95 * sigma) + here.lever_doubt
             }),
@@ -65,8 +74,17 @@ impl Watchkeeper {
             berth_bearing: to_berth.map(|(here, berth)| here.roller.bearing_to(berth)),
             berth_distance: to_berth.map(|(here, berth)| here.distance(berth)),
             berth_time: to_berth
+                .filter(|_| fresh.is_some())
                 .zip(seen.speed.filter(|speed| speed.get() >= LEAST_WAY))
                 .map(|((here, berth), speed)| (here.distance(berth).get() / speed.get()).round()),
+            fix_ago: self
+                .sensors
+                .fixes()
+                .last_at()
+                .filter(|_| fresh.is_none())
+                .map(|at| tick.since(at).as_secs() as f64),
+            depth_ago: older(seen.sounded),
+            wind_ago: older(self.wind.heard()),
             position_source: self.sensors.fixes().source().map(ToString::to_string),
             roller: here.map(|here| here.roller),
             centre: here.map(|here| here.centre),
@@ -84,7 +102,9 @@ impl Watchkeeper {
             length: seen.boat.length_or_default(),
             beam: seen.boat.figures().beam,
             under_keel: self.water.under_keel(&round).0,
-            track: self.track.points(now, seen.here.map(|here| here.centre)),
+            track: self
+                .track
+                .points(now, seen.here.map(|here| (here.fix.at, here.centre))),
         }
     }
 
@@ -202,3 +222,6 @@ impl Watchkeeper {
 
 /// Below this a time to the berth means nothing.
 const LEAST_WAY: f64 = 0.2;
+/// An instrument that was heard so lately is taken to speak now: as long as the others are
+/// ([`instruments`](crate::watch::instruments)).
+const HEARD_NOW: Duration = Duration::from_secs(15);
