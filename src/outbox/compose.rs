@@ -117,8 +117,8 @@ pub(super) fn clear(
             id.to_owned(),
             MessageKind::Clear,
             (
-                format!("{}: {} is over", settings.boat, hazard.words()),
-                format!("{}: now normal", hazard.words()),
+                format!("{}: {}", settings.boat, hazard.cleared()),
+                format!("{}: cleared", hazard.words()),
             ),
         )
     }
@@ -141,12 +141,9 @@ pub(super) fn summary(settings: &Settings, now: Now, missed: &Missed) -> Message
             ),
             MessageKind::Summary,
             (
+                format!("{}: {count} {alerts} while offline, cleared", settings.boat),
                 format!(
-                    "{}: {count} {alerts} while offline, now normal",
-                    settings.boat
-                ),
-                format!(
-                    "{count} {alerts} while offline, now normal: {}; from {} to {}",
+                    "{count} {alerts} while offline, cleared: {}; from {} to {}",
                     hazards.join(", "),
                     day_and_clock(&settings.zone, missed.since, now.utc),
                     day_and_clock(&settings.zone, missed.until, now.utc),
