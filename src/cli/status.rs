@@ -3,10 +3,11 @@
 use std::time::Duration;
 
 use crate::alert::hazard::{AlertState, AlertView, Priority};
+use crate::alert::wording::Wording;
 use crate::daemon::StatusReport;
 use crate::outbox::words::{Health, HealthState};
 use crate::time::{ShipClock, Timestamp};
-use crate::units::{Metres, spoken};
+use crate::units::spoken;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::state::{self, WatchState};
 
@@ -23,7 +24,7 @@ pub fn screen(report: &StatusReport, colour: bool) -> Vec<String> {
     }
     lines.push(String::new());
     let row = |name: &str, text: &str| wrapped_to(&format!("{name:<10}"), &" ".repeat(10), text);
-    for (name, text) in rows(picture) {
+    for (name, text) in rows(picture, &Wording::in_unit(report.lengths)) {
         lines.extend(row(name, &text));
     }
     lines.extend(row("server", &report.link));
@@ -118,13 +119,15 @@ fn alert_lines(alert: &AlertView, clock: &ShipClock, colour: bool) -> Vec<String
     lines
 }
 
-fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
+fn rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)> {
     let mut rows = Vec::new();
     if let Some((bearing, distance)) = p.anchor_bearing.zip(p.anchor_distance) {
         rows.push((
             "anchor",
             format!(
-                "bears {bearing} at {distance} from the bow roller{}",
+                "bears {bearing} at {} from the {}{}",
+                say.length(distance),
+                p.measured_from.words(),
                 state::ago(p.fix_ago)
             ),
         ));
@@ -132,14 +135,14 @@ fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
     if let Some(anchor) = p.anchor {
         let depth = p
             .depth_at_anchor
-            .map_or(String::new(), |d| format!(", let go in {d}"));
+            .map_or(String::new(), |d| format!(", let go in {}", say.length(d)));
         let name = if rows.is_empty() { "anchor" } else { "" };
         rows.push((name, format!("{anchor}{depth}")));
     }
     if let Some(reach) = p.reach {
-        let rode = p
-            .rode_out
-            .map_or("rode not said".to_owned(), |r| format!("{r} of rode out"));
+        let rode = p.rode_out.map_or("rode not entered".to_owned(), |r| {
+            format!("{} of rode out", say.length(r))
+        });
         let by = match (p.water_depth, p.depth_ago) {
             (None, _) => " by the depth when it was let go".to_owned(),
             (Some(_), age) => state::ago(age),
@@ -147,7 +150,7 @@ fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
         let scope = p
             .scope
             .map_or(String::new(), |s| format!(", scope {s:.1}:1{by}"));
-        rows.push(("reach", format!("{reach} ({rode}{scope})")));
+        rows.push(("reach", format!("{} ({rode}{scope})", say.length(reach))));
     }
     if let Some(circle) = p.max_radius {
         let now = p.current_radius.map_or(String::new(), |r| {
@@ -155,9 +158,12 @@ fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
                 Some(_) => ("was", state::ago(p.fix_ago)),
                 None => ("is", String::new()),
             };
-            format!("; her centre {is} at {r}{ago}")
+            format!("; her centre {is} at {}{ago}", say.length(r))
         });
-        rows.push(("circle", format!("{circle} about the anchor{now}")));
+        rows.push((
+            "circle",
+            format!("{} about the anchor{now}", say.length(circle)),
+        ));
     }
     if let Some((probability, moved)) = p.drag_probability.zip(p.anchor_moved) {
         rows.push((
@@ -170,7 +176,7 @@ fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
                 } else {
                     format!("{:.0} %", probability * 100.0)
                 },
-                in_metres(moved),
+                say.whole(moved),
                 state::ago(p.fix_ago)
             ),
         ));
@@ -199,7 +205,7 @@ fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
     if let Some(depth) = p.water_depth {
         rows.push((
             "depth",
-            format!("{depth} of water{}", state::ago(p.depth_ago)),
+            format!("{} of water{}", say.length(depth), state::ago(p.depth_ago)),
         ));
     }
     if let Some((bearing, distance)) = p.berth_bearing.zip(p.berth_distance) {
@@ -208,7 +214,10 @@ fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
             .and_then(|seconds| Duration::try_from_secs_f64(seconds).ok())
             .map_or(String::new(), |time| format!(", {} away", spoken(time)));
         let ago = state::ago(p.fix_ago);
-        rows.push(("berth", format!("bears {bearing} at {distance}{time}{ago}")));
+        rows.push((
+            "berth",
+            format!("bears {bearing} at {}{time}{ago}", say.length(distance)),
+        ));
     }
     if p.phase == AnchorPhase::Aweigh
         && let Some(course) = p.head_to_wind_course
@@ -219,7 +228,7 @@ fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
         "fix",
         match (p.fix_uncertainty, &p.position_source) {
             (Some(doubt), Some(source)) => {
-                format!("good to {} (95 %), from `{source}`", in_metres(doubt))
+                format!("good to {} (95 %), from `{source}`", say.whole(doubt))
             }
             _ => {
                 let last = state::ago(p.fix_ago).replacen(", ", "; the last was ", 1);
@@ -228,10 +237,6 @@ fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
         },
     ));
     rows
-}
-
-fn in_metres(m: Metres) -> String {
-    format!("{:.0} m", m.get())
 }
 
 fn ago(now: Timestamp, then: Timestamp) -> String {
@@ -270,13 +275,15 @@ mod tests {
     use super::*;
     use crate::alert::hazard::Hazard;
     use crate::geodesy::Position;
-    use crate::units::{Bearing, Speed};
+    use crate::units::{Bearing, LengthUnit, Metres, Speed};
+    use crate::watch::state::MeasuredFrom;
 
     fn report() -> StatusReport {
         let time: Timestamp = "2026-06-02T00:19:30Z".parse().unwrap();
         StatusReport {
             time,
             clock: ShipClock::default(),
+            lengths: LengthUnit::Metres,
             version: "0.1.0".to_owned(),
             link: "not connected: the server at ws://127.0.0.1:3000 refused the connection; is it running?".to_owned(),
             journal: None,
@@ -355,6 +362,47 @@ mod tests {
             assert!(said.contains(wanted), "{wanted}\n{said}");
         }
         assert!(!said.contains("good to"), "{said}");
+    }
+
+    #[test]
+    fn every_length_is_in_the_crew_s_unit() {
+        let mut feet = report();
+        feet.lengths = LengthUnit::Feet;
+        feet.alerts.clear();
+        feet.picture.depth_at_anchor = Some(Metres::of(7.0));
+        feet.picture.max_radius = Some(Metres::of(55.0));
+        feet.picture.current_radius = Some(Metres::of(58.0));
+        feet.picture.anchor_moved = Some(Metres::of(14.0));
+        feet.picture.drag_probability = Some(0.5);
+        feet.picture.water_depth = Some(Metres::of(7.2));
+        feet.picture.fix_uncertainty = Some(Metres::of(5.0));
+        feet.picture.position_source = Some("boat.1".to_owned());
+        feet.picture.berth_bearing = Some(Bearing::from_degrees(45.0));
+        feet.picture.berth_distance = Some(Metres::of(93.0));
+        let said = screen(&feet, false).join("\n");
+        for wanted in [
+            "at 174 ft from",
+            "let go in 23 ft",
+            "128 ft (131 ft of rode",
+            "180 ft about",
+            "is at 190 ft",
+            "46 ft beyond",
+            "24 ft of water",
+            "good to 16 ft",
+            "at 305 ft",
+        ] {
+            assert!(said.contains(wanted), "{wanted}\n{said}");
+        }
+        assert!(!said.contains(" m "), "{said}");
+        assert!(!said.contains(" m\n"), "{said}");
+    }
+
+    #[test]
+    fn without_a_heading_the_distance_is_the_antenna_s() {
+        let mut blunt = report();
+        blunt.picture.measured_from = MeasuredFrom::Antenna;
+        let said = screen(&blunt, false).join("\n");
+        assert!(said.contains("at 53 m from the GPS antenna"), "{said}");
     }
 
     #[test]

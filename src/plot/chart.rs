@@ -12,6 +12,7 @@ use super::lettering;
 use super::scale::{Extent, View};
 use super::writer::{Point, Rect, Side, Stroke, Svg, ink, through};
 use super::{GAP, PictureInput};
+use crate::alert::wording::Wording;
 use crate::geodesy::{Offset, Position};
 use crate::units::{Bearing, Metres, spoken};
 
@@ -43,7 +44,7 @@ pub(super) fn draw(svg: &mut Svg, input: &PictureInput, frame: Rect) {
     scene.anchor(svg);
     scene.labels(svg);
     svg.unclip();
-    strip(svg, frame, scene.view.units);
+    strip(svg, frame, scene.view.units, input.lengths);
     north(svg, frame);
 }
 
@@ -286,6 +287,7 @@ impl<'a> Scene<'a> {
         if let Some(at) = self.berth {
             wanted.push(("berth".to_owned(), beside(at, 26.0, "berth"), ink::BRIGHT));
         }
+        let say = Wording::in_unit(self.input.lengths);
         let rings = [
             ("circle", self.circle, self.input.picture.max_radius),
             ("reach", self.reach, self.input.picture.reach),
@@ -294,7 +296,7 @@ impl<'a> Scene<'a> {
             if let Some(((anchor, radius), metres)) = self.anchor.zip(radius).zip(metres)
                 && radius > 40.0
             {
-                let text = format!("{name} {metres}");
+                let text = format!("{name} {}", say.length(metres));
                 let places = along(anchor, radius, &text);
                 wanted.push((text, places, ink::MIDDLE));
             }

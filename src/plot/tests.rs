@@ -9,7 +9,7 @@ use resvg::usvg::{Group, Node, TextChunk, Tree};
 use super::*;
 use crate::alert::hazard::{AlertState, Hazard, Priority};
 use crate::geodesy::Position;
-use crate::units::{Angle, Bearing, Metres, Speed};
+use crate::units::{Angle, Bearing, LengthUnit, Metres, Speed};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::track::TrackPoint;
 
@@ -47,6 +47,7 @@ fn tern() -> PictureInput {
         .collect();
     PictureInput {
         clock: crate::time::ShipClock::default(),
+        lengths: LengthUnit::Metres,
         time: time(),
         alerts: Vec::new(),
         picture: WatchState {
@@ -236,7 +237,7 @@ fn old_figures_say_their_age_and_the_alarm_picture_has_one_age() {
         "32 m 045°, 48 s ago",
         "18 kn 045°, 48 s ago",
         "6.2 m, 24 s ago",
-        "none, last 48 s ago",
+        "none for 48 s",
         "seen 48 s ago",
         "48 s",
     ] {
@@ -255,6 +256,35 @@ fn old_figures_say_their_age_and_the_alarm_picture_has_one_age() {
         .collect();
     assert!(ages.is_empty(), "{ages:?}");
     no_collisions(&input);
+}
+
+#[test]
+fn every_length_in_the_picture_is_in_the_crew_s_unit() {
+    let mut input = tern();
+    input.lengths = LengthUnit::Feet;
+    let said: Vec<String> = all_texts(&input)
+        .into_iter()
+        .map(|(text, _)| text)
+        .collect();
+    for wanted in [
+        "105 ft 045°",
+        "128 ft",
+        "180 ft",
+        "20 ft 5.6:1",
+        "±16 ft",
+        "circle 180 ft",
+        "reach 128 ft",
+        "100 ft",
+    ] {
+        assert!(
+            said.iter().any(|text| text == wanted),
+            "{wanted}: {said:#?}"
+        );
+    }
+    assert!(!said.iter().any(|text| text.ends_with(" m")), "{said:#?}");
+    input.picture.measured_from = crate::watch::state::MeasuredFrom::Antenna;
+    let said = all_texts(&input);
+    assert!(said.iter().any(|(text, _)| text == "anchor from antenna"));
 }
 
 fn silent() -> PictureInput {
@@ -488,6 +518,7 @@ fn any_input() -> impl Strategy<Value = PictureInput> {
                 (length, track, alerts),
             )| {
                 PictureInput {
+                    lengths: LengthUnit::Metres,
                     clock: crate::time::ShipClock::default(),
                     time: time(),
                     alerts,

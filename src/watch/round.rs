@@ -16,6 +16,7 @@ use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::counter::Counted;
 use crate::watch::fix::intake::Fix;
 use crate::watch::settings::WatchSettings;
+use crate::watch::state::MeasuredFrom;
 
 /// Where the boat is by the last fix.
 #[derive(Clone, Copy, Debug)]
@@ -51,8 +52,8 @@ pub struct Seen {
     pub here: Option<Here>,
     /// How often there is a fix, as a rule.
     pub fix_interval: Duration,
-    /// A fix was heard lately.
-    pub sighted: bool,
+    /// How long without a fix counts as blind.
+    pub lost_after: Duration,
     /// Where she heads, true.
     pub heading: Option<Bearing>,
     /// Over the ground, m/s.
@@ -80,6 +81,16 @@ impl Seen {
         let slow = self.fix_interval * 5 / 4;
         self.here
             .filter(|here| self.now.tick.since(here.fix.at) <= self.settings.max_age.max(slow))
+    }
+
+    /// Where she is measured from when her place is told.
+    #[must_use]
+    pub fn measured_from(&self) -> MeasuredFrom {
+        if self.heading.is_some() && self.boat.figures().antenna_from_bow.is_some() {
+            MeasuredFrom::BowRoller
+        } else {
+            MeasuredFrom::Antenna
+        }
     }
 
     /// When the last fix was, if it is not of this moment.

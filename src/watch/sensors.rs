@@ -93,7 +93,7 @@ impl Sensors {
             boat: self.boat,
             here: self.here(tick),
             fix_interval: self.fixes.interval(),
-            sighted: self.fixes.sighted(tick),
+            lost_after: self.fixes.lost_after(),
             heading: self.instruments.heading(tick),
             velocity: self.instruments.velocity_over_ground(tick),
             speed: self.instruments.speed_over_ground(tick),

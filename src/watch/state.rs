@@ -30,6 +30,9 @@ pub struct WatchState {
     pub anchor_bearing: Option<Bearing>,
     /// From the bow roller to the anchor.
     pub anchor_distance: Option<Metres>,
+    /// Where these two are measured from.
+    #[serde(default)]
+    pub measured_from: MeasuredFrom,
     /// Rode veered.
     pub rode_out: Option<Metres>,
     /// The farthest the bow roller can lie from a holding anchor.
@@ -118,6 +121,28 @@ impl WatchState {
             live.head_to_wind_course = None;
         }
         live
+    }
+}
+
+/// Where bearing and distance to the anchor are measured from.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub enum MeasuredFrom {
+    /// The bow roller.
+    #[default]
+    BowRoller,
+    /// The antenna: without its place aboard or without a heading the bow is not known.
+    Antenna,
+}
+
+impl MeasuredFrom {
+    /// In words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::BowRoller => "bow roller",
+            Self::Antenna => "GPS antenna",
+        }
     }
 }
 

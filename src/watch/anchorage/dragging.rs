@@ -13,6 +13,7 @@ use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::judgement::{Judged, centimetres, finding};
 use crate::watch::pull;
 use crate::watch::round::{Round, Seen};
+use crate::watch::state::MeasuredFrom;
 
 /// Judges the hazard.
 #[must_use]
@@ -67,14 +68,27 @@ fn told(
         None => ("has", "bears", String::new()),
         Some(last) => ("had", "bore", format!(" at {}", say.clock(last))),
     };
+    let from = match seen.measured_from() {
+        MeasuredFrom::BowRoller => "",
+        MeasuredFrom::Antenna => " from the GPS antenna",
+    };
+    // The mark is not where the anchor held: figures about it would not add up with what was found.
+    let beyond_the_mark = distance.get() - lies.ground.reach.get();
+    let (held, reaches) = if beyond_the_mark + ROUNDED >= evidence.moved.get() {
+        (
+            "",
+            format!(", the rode reaches {}", say.length(lies.ground.reach)),
+        )
+    } else {
+        (" from where it held", String::new())
+    };
     finding(
         Priority::Alarm,
         evidence.moved.get(),
         format!(
-            "dragging: {what} {has} moved {} or more{then}; the mark {bears} {to_anchor} at {}, the rode reaches {}; look outside, start the engine{}",
+            "dragging: {what} {has} moved {} or more{held}{then}; the mark {bears} {to_anchor} at {}{from}{reaches}; look outside, start the engine{}",
             say.length(evidence.moved),
             say.length(distance),
-            say.length(lies.ground.reach),
             under_way(seen)
         ),
         json!({
@@ -87,6 +101,8 @@ fn told(
     )
 }
 
+/// Metres: so much rounding makes of three lengths.
+const ROUNDED: f64 = 1.5;
 /// No boat drags so fast for long (common practice, no source), and the noise of a receiver that
 /// lies still seldom reaches it.
 const UNDER_WAY: Speed = Speed::from_knots(3.0);

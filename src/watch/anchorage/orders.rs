@@ -4,6 +4,7 @@
 use std::time::Duration;
 
 use super::Anchorage;
+use crate::alert::wording::Wording;
 use crate::geodesy::Position;
 use crate::tackle::scope;
 use crate::units::{Metres, spoken};
@@ -63,9 +64,10 @@ impl Anchorage {
             self.restart_judgement(seen.now.tick);
         }
         let scope = depth.and_then(|depth| scope::scope(rode, depth, roller));
+        let veered = seen.settings.wording.length(rode);
         let said = match scope {
-            Some(scope) => format!("{rode} of rode out, scope {scope:.1}:1"),
-            None => format!("{rode} of rode out, scope not known without a depth"),
+            Some(scope) => format!("{veered} of rode out, scope {scope:.1}:1"),
+            None => format!("{veered} of rode out, scope not known without a depth"),
         };
         let change = if before == Some(rode) {
             Change::Nothing
@@ -103,7 +105,7 @@ impl Anchorage {
             Some(here) => format!(
                 "berth planned at {position}, bearing {} at {}",
                 here.roller.bearing_to(position),
-                here.distance(position)
+                seen.settings.wording.length(here.distance(position))
             ),
             None => format!("berth planned at {position}"),
         }
@@ -128,7 +130,10 @@ impl Anchorage {
         }
         mooring.correct(position, GIVEN_DOUBT);
         self.restart_judgement(seen.now.tick);
-        let said = format!("mark corrected by {by} to {position}");
+        let said = format!(
+            "mark corrected by {} to {position}",
+            seen.settings.wording.length(by)
+        );
         say.note(seen.now, said.clone());
         Ok(Done {
             said,
@@ -137,12 +142,19 @@ impl Anchorage {
     }
 
     /// The crew's own circle, or the reckoned one again.
-    pub fn order_radius(&mut self, radius: Option<Metres>) -> Result<String, Refusal> {
+    pub fn order_radius(
+        &mut self,
+        radius: Option<Metres>,
+        say: &Wording,
+    ) -> Result<String, Refusal> {
         check_length("maxRadius", radius, 1.0, 2000.0, "1 m to 2000 m")?;
         let mooring = self.mooring.as_mut().ok_or(Refusal::NotAtAnchor)?;
         mooring.order_radius(radius);
         Ok(match radius {
-            Some(radius) => format!("swinging circle of {radius} to the boat's centre"),
+            Some(radius) => format!(
+                "swinging circle of {} to the boat's centre",
+                say.length(radius)
+            ),
             None if mooring.circle_was_given() => {
                 "swinging circle as given with `letGo` again".to_owned()
             }

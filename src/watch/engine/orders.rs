@@ -25,7 +25,9 @@ impl Watchkeeper {
             Command::RodeOut(rode) => anchorage.veer(&seen, *rode, say)?,
             Command::Weigh => anchorage.weigh(&seen, say)?,
             Command::CorrectMark(position) => anchorage.correct_mark(&seen, *position, say)?,
-            Command::MaxRadius(radius) => return anchorage.order_radius(*radius),
+            Command::MaxRadius(radius) => {
+                return anchorage.order_radius(*radius, &seen.settings.wording);
+            }
             Command::Berth(berth) => return Ok(anchorage.set_berth(&seen, *berth)),
             Command::Acknowledge(hazard) => {
                 let count = say.desk_mut().acknowledge(now, *hazard);

@@ -49,6 +49,7 @@ impl Watchkeeper {
             current_radius: to_anchor.map(|(here, anchor)| here.centre.distance_to(anchor)),
             anchor_bearing: to_anchor.map(|(here, anchor)| here.roller.bearing_to(anchor)),
             anchor_distance: to_anchor.map(|(here, anchor)| here.distance(anchor)),
+            measured_from: seen.measured_from(),
             rode_out: lies.and_then(|lies| lies.rode),
             reach: lies.map(|lies| lies.ground.reach),
             scope,
@@ -147,7 +148,10 @@ impl Watchkeeper {
         {
             remarks.push(format!(
                 "nearest vessel heard: {} bearing {} at {} ({} heard); whether she comes too close is not judged",
-                nearest.name, nearest.bearing, nearest.distance, nearest.heard
+                nearest.name,
+                nearest.bearing,
+                seen.settings.wording.length(nearest.distance),
+                nearest.heard
             ));
         }
         remarks
@@ -155,28 +159,34 @@ impl Watchkeeper {
 
     fn remark_on_anchor(&self, round: &Round, lies: &Lies, remarks: &mut Vec<String>) {
         let seen = &round.seen;
+        let say = &seen.settings.wording;
+        remarks.extend(self.anchorage.not_settled(seen));
         if let Some(words) = lies.kind.not_judged() {
             remarks.push(words.to_owned());
         }
         for (other, about) in &lies.others {
             remarks.push(format!(
                 "second anchor at {}, its rode reaches {}",
-                other.position, about.reach
+                other.position,
+                say.length(about.reach)
             ));
         }
         if lies.ground.rode_assumed {
             remarks.push(format!(
-                "rode not said: all {} aboard is taken to be out; a drag is found late until `veer` says how much",
-                lies.ground.rode
+                "rode not entered: all {} aboard is taken to be out; a drag is found late until `veer` says how much",
+                say.length(lies.ground.rode)
             ));
         }
         match (seen.counter, lies.counted) {
             (Some(_), Some(counted)) => {
-                remarks.push(format!("rode out by the windlass' counter: {counted}"));
+                remarks.push(format!(
+                    "rode out by the windlass' counter: {}",
+                    say.length(counted)
+                ));
             }
             (Some(counter), None) => remarks.push(format!(
                 "the windlass' counter says {}, which does not reach the bottom: it is not believed",
-                counter.rode
+                say.length(counter.rode)
             )),
             (None, _) => {}
         }
@@ -191,7 +201,10 @@ impl Watchkeeper {
                         } else {
                             (surge.get(), "more")
                         };
-                        format!("; {size:.1} m {way} is sounded than it explains")
+                        format!(
+                            "; {} {way} is sounded than it explains",
+                            say.depth(Metres::of(size))
+                        )
                     });
                 remarks.push(format!("tide {}{surge}", tide.source.words()));
             }

@@ -114,12 +114,6 @@ impl Fixes {
             .filter(|fix| now.since(fix.at) <= self.lost_after())
     }
 
-    /// There was a fix, and lately.
-    #[must_use]
-    pub fn sighted(&self, now: Tick) -> bool {
-        now.since(self.heard) <= self.lost_after() && self.last.is_some()
-    }
-
     /// When there last was one.
     #[must_use]
     pub fn last_at(&self) -> Option<Tick> {

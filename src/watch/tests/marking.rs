@@ -66,11 +66,11 @@ fn what_was_not_said_is_assumed_and_remarked() {
         panic!("refused")
     };
     assert!(
-        said.contains("rode not said: all 60 m aboard is taken to be out"),
+        said.contains("rode not entered: all 60 m aboard is taken to be out"),
         "{said}"
     );
     let remarks = scene.keeper.picture(at(scene.second)).remarks;
-    assert!(remarks[0].starts_with("rode not said"), "{remarks:?}");
+    assert!(remarks[0].starts_with("rode not entered"), "{remarks:?}");
 }
 
 #[test]

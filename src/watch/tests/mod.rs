@@ -28,6 +28,7 @@ mod phones;
 mod pulling;
 mod restart;
 mod rode;
+mod setting;
 mod tide;
 mod unmarked;
 mod weighing;
