@@ -184,6 +184,13 @@ fn rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)> {
     if let Some(pull) = &p.pull_test {
         rows.push(("pull test", format!("{}: {}", pull.verdict, pull.why)));
     }
+    rows.extend(other_rows(p, say));
+    rows
+}
+
+/// Wind, depth, berth and the fix itself.
+fn other_rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)> {
+    let mut rows = Vec::new();
     if let Some((from, speed)) = p.wind_direction.zip(p.wind_speed) {
         let shift = p.wind_shift.map_or(String::new(), |shift| {
             let way = if shift.get() >= 0.0 {
@@ -226,14 +233,11 @@ fn rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)> {
     }
     rows.push((
         "fix",
-        match (p.fix_uncertainty, &p.position_source) {
-            (Some(doubt), Some(source)) => {
-                format!("good to {} (95 %), from `{source}`", say.whole(doubt))
-            }
-            _ => {
-                let last = state::ago(p.fix_ago).replacen(", ", "; the last was ", 1);
-                format!("NO FIX: drag cannot be detected{last}")
-            }
+        if let Some((doubt, source)) = p.fix_uncertainty.zip(p.position_source.as_ref()) {
+            format!("good to {} (95 %), from `{source}`", say.whole(doubt))
+        } else {
+            let last = state::ago(p.fix_ago).replacen(", ", "; the last was ", 1);
+            format!("NO FIX: drag cannot be detected{last}")
         },
     ));
     rows

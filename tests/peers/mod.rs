@@ -25,6 +25,7 @@ mod phones;
 mod rest;
 mod sent;
 mod sentences;
+mod shown;
 mod smoke;
 mod stream;
 mod tern;

@@ -129,7 +129,7 @@ impl Lying {
         let part = over * 3 / 10;
         let allowed = (DRIFTED * (over.as_secs_f64() / TEN_MINUTES.as_secs_f64())).max(WANDERED);
         self.mean_of(now, part, Duration::ZERO)
-            .zip(self.mean_of(now, over, over - part))
+            .zip(self.mean_of(now, over, over * 7 / 10))
             .is_none_or(|(late, early)| (late - early).length() > allowed)
     }
 

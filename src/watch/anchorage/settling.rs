@@ -127,11 +127,11 @@ mod tests {
     const SETTLE: Duration = Duration::from_mins(10);
     const LOST: Duration = Duration::from_secs(60);
 
-    fn glimpse(distance: f64) -> Option<Glimpse> {
-        Some(Glimpse {
+    fn glimpse(distance: f64) -> Glimpse {
+        Glimpse {
             distance: Metres::of(distance),
             sigma: Metres::of(2.5),
-        })
+        }
     }
 
     /// The second from which on she is taken to lie quietly.
@@ -142,12 +142,10 @@ mod tests {
 
     #[test]
     fn she_must_be_seen_all_the_while() {
-        assert_eq!(quiet_after(|_| glimpse(30.0)), Some(600));
+        assert_eq!(quiet_after(|_| Some(glimpse(30.0))), Some(600));
         // A gap of half a minute does not count, one of two minutes begins anew.
         let gap = |second: u64, from: u64, length: u64| {
-            (!(from..from + length).contains(&second))
-                .then(|| glimpse(30.0))
-                .flatten()
+            (!(from..from + length).contains(&second)).then(|| glimpse(30.0))
         };
         let short = quiet_after(|second| gap(second, 300, 30)).unwrap();
         assert!((629..=632).contains(&short), "{short}");
@@ -160,13 +158,13 @@ mod tests {
 
     #[test]
     fn who_slides_back_does_not_lie_quietly_and_who_stops_does() {
-        let slide = |second: u64| glimpse(second as f64 * 0.06);
+        let slide = |second: u64| Some(glimpse(second as f64 * 0.06));
         assert_eq!(quiet_after(slide), None);
-        let stops = |second: u64| glimpse((second as f64 * 0.06).min(36.0));
+        let stops = |second: u64| Some(glimpse((second as f64 * 0.06).min(36.0)));
         let when = quiet_after(stops).unwrap();
         assert!((700..1100).contains(&when), "{when}");
         // Sheering and surging about one place is no sliding.
-        let surges = |second: u64| glimpse(30.0 + 4.0 * (second as f64 / 20.0).sin());
+        let surges = |second: u64| Some(glimpse(30.0 + 4.0 * (second as f64 / 20.0).sin()));
         assert!(quiet_after(surges).is_some_and(|when| when <= 700));
     }
 }
