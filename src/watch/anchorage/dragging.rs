@@ -72,9 +72,8 @@ fn told(
         MeasuredFrom::BowRoller => "",
         MeasuredFrom::Antenna => " from the GPS antenna",
     };
-    // The mark is not where the anchor held: figures about it would not add up with what was found.
-    let beyond_the_mark = distance.get() - lies.ground.reach.get();
-    let (held, reaches) = if beyond_the_mark + ROUNDED >= evidence.moved.get() {
+    let adds_up = adds_up(evidence.moved, distance, lies.ground.reach);
+    let (held, reaches) = if adds_up {
         (
             "",
             format!(", the rode reaches {}", say.length(lies.ground.reach)),
@@ -101,8 +100,28 @@ fn told(
     )
 }
 
+/// Do the three figures of the sentence agree? Where the anchor held elsewhere than at the mark they need
+/// not: then the sentence says so, and nothing of the reach.
+fn adds_up(moved: Metres, distance: Metres, reach: Metres) -> bool {
+    distance.get() - reach.get() + ROUNDED >= moved.get()
+}
+
 /// Metres: so much rounding makes of three lengths.
 const ROUNDED: f64 = 1.5;
 /// No boat drags so fast for long (common practice, no source), and the noise of a receiver that
 /// lies still seldom reaches it.
 const UNDER_WAY: Speed = Speed::from_knots(3.0);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// "has moved 18 m or more; mark at 16 m, reaches 10 m".
+    #[test]
+    fn figures_that_contradict_each_other_are_not_told_together() {
+        let metres = Metres::of;
+        assert!(!adds_up(metres(18.0), metres(16.0), metres(10.0)));
+        assert!(adds_up(metres(14.0), metres(53.0), metres(39.0)));
+        assert!(adds_up(metres(14.4), metres(52.6), metres(39.4)));
+    }
+}
