@@ -61,7 +61,8 @@ pub struct Volts(f64);
 pub struct Kilograms(f64);
 
 /// The unit lengths are told in.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
 pub enum LengthUnit {
     /// Metres.
     #[default]

@@ -277,7 +277,7 @@ fn a_server_that_is_not_there_is_named_by_its_key() {
     Windrode::new(&["check", "--json"])
         .config("[server]\nurl = \"ws://127.0.0.1:1\"\n")
         .complains(
-            "windrode: `server.url` = `ws://127.0.0.1:1`: Connection refused (os error 111); is the \
+            "windrode: `server.url` = `ws://127.0.0.1:1`: Signal K server not answering; is the \
              data server running?\n",
         )
         .status(69);

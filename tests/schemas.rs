@@ -31,7 +31,7 @@ use windrode::rehearse::world::{World, WorldError};
 use windrode::signalk::SourceLabel;
 use windrode::signalk::publish::Publisher;
 use windrode::time::{Now, Tick, Timestamp};
-use windrode::units::{Bearing, Metres, Speed};
+use windrode::units::{Bearing, LengthUnit, Metres, Speed};
 use windrode::watch::messages::{Event, Output};
 use windrode::watch::state::WatchState;
 
@@ -202,7 +202,7 @@ fn what_a_daemon_without_a_server_says_is_as_the_schema_says() {
 
 /// What the server is told of each path.
 pub(crate) fn metadata() -> Map<String, Value> {
-    let delta = Publisher::new(SourceLabel::default()).introduction(
+    let delta = Publisher::new(SourceLabel::default(), LengthUnit::Metres).introduction(
         "vessels.self",
         Timestamp::EPOCH,
         &WatchState::default(),

@@ -538,7 +538,8 @@ fn settings() -> WatchSettings {
     WatchSettings {
         boat: figures(),
         // Nights are short in these stories.
-        settle: Duration::from_secs(60),
+        // Nights are short in these stories, and the boat drifts for most of them: she lies quietly for seconds.
+        settle: Duration::from_secs(20),
         wind_window: Duration::from_secs(60),
         wind_hold: Duration::from_secs(20),
         wind_strength_hold: Duration::from_secs(10),

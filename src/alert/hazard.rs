@@ -79,7 +79,23 @@ impl Hazard {
         self.called().1
     }
 
-    /// The same, where there is little room.
+    /// That it is over, as a title of a message.
+    #[must_use]
+    pub const fn cleared(self) -> &'static str {
+        match self {
+            Self::Dragging => "no longer dragging",
+            Self::SwingExceeded => "back inside the circle",
+            Self::WindShift => "wind shift cleared",
+            Self::WindStrength => "wind down",
+            Self::Shoaling => "deep enough again",
+            Self::ScopeShort => "scope enough again",
+            Self::Position => "position restored",
+            Self::DataLink => "data server restored",
+            Self::Watch => "watch restored",
+        }
+    }
+
+    /// What the crew calls it, where there is little room.
     #[must_use]
     pub const fn short(self) -> &'static str {
         self.called().2

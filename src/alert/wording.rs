@@ -32,6 +32,24 @@ impl Wording {
         }
     }
 
+    /// With this unit, for who needs no clock.
+    #[must_use]
+    pub fn in_unit(lengths: LengthUnit) -> Self {
+        Self {
+            lengths,
+            ..Self::default()
+        }
+    }
+
+    /// A length to the whole unit: how good a fix is.
+    #[must_use]
+    pub fn whole(&self, length: Metres) -> String {
+        match self.lengths {
+            LengthUnit::Metres => format!("{:.0} m", length.get()),
+            LengthUnit::Feet => format!("{:.0} ft", length.feet()),
+        }
+    }
+
     /// A depth that is small and matters: to the decimetre, or to half a foot.
     #[must_use]
     pub fn depth(&self, depth: Metres) -> String {
@@ -145,8 +163,8 @@ mod tests {
                 "scope short: 4.4 to one now, 5 to one is wanted",
             ),
             (
-                "no usable position for 1 min 30 s: nothing is heard",
-                "no usable position for 1 minute 30 seconds: nothing is heard",
+                "no usable position for 1 min 30 s: no data from the GPS",
+                "no usable position for 1 minute 30 seconds: no data from the GPS",
             ),
             ("wind 28 kn (gusts 35 kn)", "wind 28 knots (gusts 35 knots)"),
             // Every unit, of one and of several.

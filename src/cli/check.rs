@@ -20,6 +20,7 @@ use crate::observation::{Fact, Label, Subject};
 use crate::signalk::access::{Rights, rights_from_login_status};
 use crate::signalk::paths;
 use crate::signalk::reader::Reader;
+use crate::signalk::session::NOT_ANSWERING;
 use crate::signalk::wire::{self, Incoming};
 
 /// Prints what was understood and found; fails when the watch could not do its work.
@@ -108,6 +109,11 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
     let http = Http::new(&config.server.url.http(""), token.clone(), &tls)
         .map_err(|error| Failure::new(code::SOFTWARE, error))?;
     let unavailable = |why: &dyn std::fmt::Display| {
+        let mut why = why.to_string();
+        // The system's own words for it.
+        if why.contains("Connection refused") {
+            NOT_ANSWERING.clone_into(&mut why);
+        }
         Failure::new(
             code::UNAVAILABLE,
             format!(

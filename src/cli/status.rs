@@ -3,12 +3,13 @@
 use std::time::Duration;
 
 use crate::alert::hazard::{AlertState, AlertView, Priority};
+use crate::alert::wording::Wording;
 use crate::daemon::StatusReport;
 use crate::outbox::words::{Health, HealthState};
 use crate::time::{ShipClock, Timestamp};
-use crate::units::{Metres, spoken};
+use crate::units::spoken;
 use crate::watch::anchorage::phase::AnchorPhase;
-use crate::watch::state::WatchState;
+use crate::watch::state::{self, WatchState};
 
 /// The screen, 80 columns, as lines. `colour` marks what sounds.
 #[must_use]
@@ -23,7 +24,7 @@ pub fn screen(report: &StatusReport, colour: bool) -> Vec<String> {
     }
     lines.push(String::new());
     let row = |name: &str, text: &str| wrapped_to(&format!("{name:<10}"), &" ".repeat(10), text);
-    for (name, text) in rows(picture) {
+    for (name, text) in rows(picture, &Wording::in_unit(report.lengths)) {
         lines.extend(row(name, &text));
     }
     lines.extend(row("server", &report.link));
@@ -118,56 +119,80 @@ fn alert_lines(alert: &AlertView, clock: &ShipClock, colour: bool) -> Vec<String
     lines
 }
 
-fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
+fn rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)> {
     let mut rows = Vec::new();
     let mark = if p.is_moored() { "mooring" } else { "anchor" };
     if let Some((bearing, distance)) = p.anchor_bearing.zip(p.anchor_distance) {
         rows.push((
             mark,
-            format!("bears {bearing} at {distance} from the bow roller"),
+            format!(
+                "bears {bearing} at {} from the {}{}",
+                say.length(distance),
+                p.measured_from.words(),
+                state::ago(p.fix_ago)
+            ),
         ));
     }
     if let Some(anchor) = p.anchor {
         let depth = p
             .depth_at_anchor
             .filter(|_| !p.is_moored())
-            .map_or(String::new(), |d| format!(", let go in {d}"));
+            .map_or(String::new(), |d| format!(", let go in {}", say.length(d)));
         let name = if rows.is_empty() { mark } else { "" };
         rows.push((name, format!("{anchor}{depth}")));
     }
     if let Some(reach) = p.reach.filter(|_| !p.is_moored()) {
-        let rode = p
-            .rode_out
-            .map_or("rode not said".to_owned(), |r| format!("{r} of rode out"));
+        let rode = p.rode_out.map_or("rode not entered".to_owned(), |r| {
+            format!("{} of rode out", say.length(r))
+        });
+        let by = match (p.water_depth, p.depth_ago) {
+            (None, _) => " by the depth when it was let go".to_owned(),
+            (Some(_), age) => state::ago(age),
+        };
         let scope = p
             .scope
-            .map_or(String::new(), |s| format!(", scope {s:.1}:1"));
-        rows.push(("reach", format!("{reach} ({rode}{scope})")));
+            .map_or(String::new(), |s| format!(", scope {s:.1}:1{by}"));
+        rows.push(("reach", format!("{} ({rode}{scope})", say.length(reach))));
     }
     if let Some(circle) = p.max_radius {
-        let now = p
-            .current_radius
-            .map_or(String::new(), |r| format!("; her centre is at {r}"));
-        rows.push(("circle", format!("{circle} about the {mark}{now}")));
+        let now = p.current_radius.map_or(String::new(), |r| {
+            let (is, ago) = match p.fix_ago {
+                Some(_) => ("was", state::ago(p.fix_ago)),
+                None => ("is", String::new()),
+            };
+            format!("; her centre {is} at {}{ago}", say.length(r))
+        });
+        rows.push((
+            "circle",
+            format!("{} about the {mark}{now}", say.length(circle)),
+        ));
     }
     if let Some((probability, moved)) = p.drag_probability.zip(p.anchor_moved) {
         rows.push((
             "dragging",
             format!(
-                "{} likely, {} beyond the reach",
+                "{} likely, {} beyond the reach{}",
                 // Certain nobody is.
                 if probability > 0.99 {
                     "more than 99 %".to_owned()
                 } else {
                     format!("{:.0} %", probability * 100.0)
                 },
-                in_metres(moved)
+                say.whole(moved),
+                state::ago(p.fix_ago)
             ),
         ));
     }
     if let Some(pull) = &p.pull_test {
         rows.push(("pull test", format!("{}: {}", pull.verdict, pull.why)));
     }
+    rows.extend(other_rows(p, say));
+    rows
+}
+
+/// Wind, depth, berth and the fix itself.
+fn other_rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)> {
+    let mut rows = Vec::new();
     if let Some((from, speed)) = p.wind_direction.zip(p.wind_speed) {
         let shift = p.wind_shift.map_or(String::new(), |shift| {
             let way = if shift.get() >= 0.0 {
@@ -181,17 +206,27 @@ fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
             .wind_gust
             .filter(|gust| gust.get() >= speed.get() + 1.0)
             .map_or(String::new(), |gust| format!(", gusts to {gust}"));
-        rows.push(("wind", format!("{from} {speed}{gust}{shift}")));
+        rows.push((
+            "wind",
+            format!("{from} {speed}{gust}{shift}{}", state::ago(p.wind_ago)),
+        ));
     }
     if let Some(depth) = p.water_depth {
-        rows.push(("depth", format!("{depth} of water")));
+        rows.push((
+            "depth",
+            format!("{} of water{}", say.length(depth), state::ago(p.depth_ago)),
+        ));
     }
     if let Some((bearing, distance)) = p.berth_bearing.zip(p.berth_distance) {
         let time = p
             .berth_time
             .and_then(|seconds| Duration::try_from_secs_f64(seconds).ok())
             .map_or(String::new(), |time| format!(", {} away", spoken(time)));
-        rows.push(("berth", format!("bears {bearing} at {distance}{time}")));
+        let ago = state::ago(p.fix_ago);
+        rows.push((
+            "berth",
+            format!("bears {bearing} at {}{time}{ago}", say.length(distance)),
+        ));
     }
     if p.phase == AnchorPhase::Aweigh
         && let Some(course) = p.head_to_wind_course
@@ -200,18 +235,14 @@ fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
     }
     rows.push((
         "fix",
-        match (p.fix_uncertainty, &p.position_source) {
-            (Some(doubt), Some(source)) => {
-                format!("good to {} (95 %), from `{source}`", in_metres(doubt))
-            }
-            _ => "NONE: the watch cannot see".to_owned(),
+        if let Some((doubt, source)) = p.fix_uncertainty.zip(p.position_source.as_ref()) {
+            format!("good to {} (95 %), from `{source}`", say.whole(doubt))
+        } else {
+            let last = state::ago(p.fix_ago).replacen(", ", "; the last was ", 1);
+            format!("NO FIX: drag cannot be detected{last}")
         },
     ));
     rows
-}
-
-fn in_metres(m: Metres) -> String {
-    format!("{:.0} m", m.get())
 }
 
 fn ago(now: Timestamp, then: Timestamp) -> String {
@@ -250,14 +281,16 @@ mod tests {
     use super::*;
     use crate::alert::hazard::Hazard;
     use crate::geodesy::Position;
-    use crate::units::{Bearing, Speed};
+    use crate::units::{Bearing, LengthUnit, Metres, Speed};
     use crate::watch::anchorage::kind::MooringKind;
+    use crate::watch::state::MeasuredFrom;
 
     fn report() -> StatusReport {
         let time: Timestamp = "2026-06-02T00:19:30Z".parse().unwrap();
         StatusReport {
             time,
             clock: ShipClock::default(),
+            lengths: LengthUnit::Metres,
             version: "0.1.0".to_owned(),
             link: "not connected: the server at ws://127.0.0.1:3000 refused the connection; is it running?".to_owned(),
             journal: None,
@@ -326,9 +359,74 @@ mod tests {
                 .iter()
                 .any(|l| l == "  `windrode acknowledge dragging` when somebody sees to it")
         );
-        assert!(lines.iter().any(|l| l.starts_with("fix       NONE")));
+        assert!(lines.iter().any(|l| l.starts_with("fix       NO FIX")));
         let phone = "phone     `skipper` FAILS, last worked 10 min ago, 1 message waits: no answer";
         assert!(lines.iter().any(|l| l.starts_with(phone)), "{lines:#?}");
+    }
+
+    /// Forty-eight seconds after the last word of the server.
+    #[test]
+    fn what_rests_on_an_old_value_says_its_age() {
+        let mut old = report();
+        old.picture.fix_ago = Some(48.0);
+        old.picture.wind_ago = Some(40.0);
+        old.picture.current_radius = Some(Metres::of(58.0));
+        old.picture.max_radius = Some(Metres::of(55.0));
+        old.picture.drag_probability = Some(0.0);
+        old.picture.anchor_moved = Some(Metres::ZERO);
+        old.picture.position_source = Some("boat.1".to_owned());
+        let said = screen(&old, false).join("\n");
+        for wanted in [
+            "anchor    bears 045° at 53 m from the bow roller, 48 s ago",
+            "her centre was at 58 m, 48 s ago",
+            "0 % likely, 0 m beyond the reach, 48 s ago",
+            "045° 18 kn, 40 s ago",
+            "fix       NO FIX: drag cannot be detected; the last was 48 s ago",
+        ] {
+            assert!(said.contains(wanted), "{wanted}\n{said}");
+        }
+        assert!(!said.contains("good to"), "{said}");
+    }
+
+    #[test]
+    fn every_length_is_in_the_crew_s_unit() {
+        let mut feet = report();
+        feet.lengths = LengthUnit::Feet;
+        feet.alerts.clear();
+        feet.picture.depth_at_anchor = Some(Metres::of(7.0));
+        feet.picture.max_radius = Some(Metres::of(55.0));
+        feet.picture.current_radius = Some(Metres::of(58.0));
+        feet.picture.anchor_moved = Some(Metres::of(14.0));
+        feet.picture.drag_probability = Some(0.5);
+        feet.picture.water_depth = Some(Metres::of(7.2));
+        feet.picture.fix_uncertainty = Some(Metres::of(5.0));
+        feet.picture.position_source = Some("boat.1".to_owned());
+        feet.picture.berth_bearing = Some(Bearing::from_degrees(45.0));
+        feet.picture.berth_distance = Some(Metres::of(93.0));
+        let said = screen(&feet, false).join("\n");
+        for wanted in [
+            "at 174 ft from",
+            "let go in 23 ft",
+            "128 ft (131 ft of rode",
+            "180 ft about",
+            "is at 190 ft",
+            "46 ft beyond",
+            "24 ft of water",
+            "good to 16 ft",
+            "at 305 ft",
+        ] {
+            assert!(said.contains(wanted), "{wanted}\n{said}");
+        }
+        assert!(!said.contains(" m "), "{said}");
+        assert!(!said.contains(" m\n"), "{said}");
+    }
+
+    #[test]
+    fn without_a_heading_the_distance_is_the_antenna_s() {
+        let mut blunt = report();
+        blunt.picture.measured_from = MeasuredFrom::Antenna;
+        let said = screen(&blunt, false).join("\n");
+        assert!(said.contains("at 53 m from the GPS antenna"), "{said}");
     }
 
     #[test]

@@ -75,6 +75,7 @@ impl Daemon {
             picture: self.keeper.picture(now),
             sight,
             clock: self.config.zone().ship_clock(now.utc),
+            lengths: self.config.watch.wording.lengths,
         }
     }
 }

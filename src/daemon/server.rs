@@ -28,6 +28,7 @@ impl Daemon {
                         Closed::Refused401
                     }
                     ConnectError::Http(status) => Closed::Http(status),
+                    ConnectError::NotAnswering => Closed::NotAnswering,
                     ConnectError::Io(why) => Closed::Io(why),
                 };
                 self.session.handle_closed(now, closed);

@@ -8,9 +8,9 @@ use crate::boat::BoatFigures;
 use crate::outbox::words::Health;
 use crate::tackle::water::Tide;
 use crate::time::{Now, ShipClock, Timestamp};
-use crate::units::{Metres, Speed};
+use crate::units::{LengthUnit, Metres, Speed};
 use crate::watch::messages::LinkState;
-use crate::watch::state::WatchState;
+use crate::watch::state::{WatchState, ago};
 
 /// Everything about the present moment.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -21,6 +21,9 @@ pub struct StatusReport {
     /// The ship's clock.
     #[serde(default)]
     pub clock: ShipClock,
+    /// The crew's unit of lengths.
+    #[serde(default)]
+    pub lengths: LengthUnit,
     /// Of the daemon.
     pub version: String,
     /// How things stand with the data server, in words.
@@ -69,6 +72,7 @@ impl Daemon {
         StatusReport {
             time: now.utc,
             clock: self.config.zone().ship_clock(now.utc),
+            lengths: self.config.watch.wording.lengths,
             version: env!("CARGO_PKG_VERSION").to_owned(),
             link: link_words(self.session.link()),
             journal: self.disk_trouble.clone(),
@@ -80,12 +84,18 @@ impl Daemon {
 
     pub(super) fn status_line(&self) -> String {
         let picture = &self.picture;
-        let distance = picture
-            .anchor_distance
-            .zip(picture.reach)
-            .map_or(String::new(), |(distance, reach)| {
-                format!(", anchor at {distance} of {reach}")
-            });
+        let distance = picture.anchor_distance.zip(picture.reach).map_or(
+            String::new(),
+            |(distance, reach)| {
+                let say = self.config.wording();
+                format!(
+                    ", anchor at {} of {}{}",
+                    say.length(distance),
+                    say.length(reach),
+                    ago(picture.fix_ago)
+                )
+            },
+        );
         let alerts = match self.keeper.alerts().first() {
             Some(alert) => format!(", {}: {}", alert.priority.name(), alert.hazard),
             None => String::new(),

@@ -4,6 +4,7 @@
 //! are answered while reading. A write that does not get through within [`WRITE_LIMIT`] means
 //! the connection is dead, and is reported as its end.
 
+use std::io::ErrorKind;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -17,6 +18,7 @@ use tokio_tungstenite::tungstenite::{Error, Message};
 use tokio_tungstenite::{Connector, MaybeTlsStream, WebSocketStream};
 
 use crate::io::secrets::Secret;
+use crate::signalk::session::NOT_ANSWERING;
 
 /// An open connection.
 #[derive(Debug)]
@@ -46,6 +48,9 @@ pub enum ConnectError {
     /// Another HTTP answer than the upgrade.
     #[error("the server answers HTTP {0} instead of opening a stream")]
     Http(u16),
+    /// Nothing listens at that address.
+    #[error("{NOT_ANSWERING}")]
+    NotAnswering,
     /// No connection at all.
     #[error("{0}")]
     Io(String),
@@ -84,6 +89,9 @@ pub async fn connect(
             Err(ConnectError::Unauthorized)
         }
         Ok(Err(Error::Http(response))) => Err(ConnectError::Http(response.status().as_u16())),
+        Ok(Err(Error::Io(error))) if error.kind() == ErrorKind::ConnectionRefused => {
+            Err(ConnectError::NotAnswering)
+        }
         Ok(Err(Error::Io(error))) => Err(io(&error)),
         Ok(Err(error)) => Err(io(&error)),
     }
@@ -172,6 +180,6 @@ mod tests {
         let url = format!("ws://{}/", free.local_addr().unwrap());
         drop(free);
         let error = connect(&url, None, tls).await.unwrap_err();
-        assert!(error.to_string().contains("refused"), "{error}");
+        assert_eq!(error.to_string(), "Signal K server not answering");
     }
 }

@@ -117,8 +117,8 @@ pub(super) fn clear(
         )
     } else {
         (
-            format!("{boat}: {what} is over"),
-            format!("{what}: now normal"),
+            format!("{boat}: {}", hazard.cleared()),
+            format!("{what}: cleared"),
         )
     };
     Message {
@@ -138,7 +138,7 @@ pub(super) fn clear(
 /// What could not be told while it stood.
 pub(super) fn summary(settings: &Settings, now: Now, missed: &Missed, anchored: bool) -> Message {
     let then = if anchored {
-        "now normal"
+        "cleared"
     } else {
         "and no anchor is watched now"
     };

@@ -7,9 +7,10 @@ use super::lettering::{clean, cut, room_for, size_to_fit, wrap};
 use super::writer::{Point, Rect, Side, Stroke, Svg, ink, through};
 use super::{HEIGHT, MARGIN, PictureInput, WIDTH};
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
+use crate::alert::wording::Wording;
 use crate::time::{ShipClock, Timestamp};
 use crate::units::{Bearing, Metres, spoken};
-use crate::watch::state::WatchState;
+use crate::watch::state::{MeasuredFrom, WatchState, ago};
 
 /// Height of the figures and what stands below them.
 pub(super) const FIGURES_HEIGHT: f64 = 344.0;
@@ -137,31 +138,37 @@ impl Look {
 
 /// The number that belongs to the hazard, where the state has one.
 fn number(alert: &AlertView, input: &PictureInput) -> Option<String> {
-    let picture = &input.picture;
+    let picture = &input.picture.live();
+    let say = Wording::in_unit(input.lengths);
     match alert.hazard {
-        Hazard::Dragging => picture.anchor_moved.map(|moved| moved.to_string()),
+        Hazard::Dragging => picture.anchor_moved.map(|moved| say.length(moved)),
         Hazard::SwingExceeded => picture
             .current_radius
             .zip(picture.max_radius)
             .map(|(radius, circle)| radius - circle)
             .filter(|over| over.get() > 0.0)
-            .map(|over| format!("+{over}")),
+            .map(|over| format!("+{}", say.length(over))),
         Hazard::WindShift => picture.wind_shift.map(|shift| shift.abs().to_string()),
         Hazard::WindStrength => picture
             .wind_gust
             .or(picture.wind_speed)
             .map(|speed| speed.to_string()),
-        Hazard::Shoaling if alert.priority >= Priority::Alarm => {
-            input.sight.under_keel.map(|depth| format!("{depth:.1}"))
-        }
+        Hazard::Shoaling if alert.priority >= Priority::Alarm => picture
+            .water_depth
+            .and(input.sight.under_keel)
+            .map(|depth| say.depth(depth)),
         Hazard::Shoaling => picture
             .under_keel_at_low_water
-            .map(|depth| format!("{depth:.1}")),
+            .map(|depth| say.depth(depth)),
         Hazard::ScopeShort => picture
             .scope_at_high_water
             .or(picture.scope)
             .map(|scope| format!("{scope:.1}:1")),
-        Hazard::Position | Hazard::DataLink => Some(ago(input.time, alert.since)),
+        // The one age in the picture: of the last fix.
+        Hazard::Position | Hazard::DataLink => picture
+            .fix_ago
+            .and_then(|age| Duration::try_from_secs_f64(age).ok())
+            .map(spoken),
         Hazard::Watch => None,
     }
     .map(|number| clean(&number))
@@ -194,12 +201,12 @@ fn since_line(input: &PictureInput) -> String {
             format!(
                 "since {}, for {}",
                 input.clock.clock(since),
-                ago(input.time, since)
+                since_then(input.time, since)
             )
         })
 }
 
-fn ago(now: Timestamp, then: Timestamp) -> String {
+fn since_then(now: Timestamp, then: Timestamp) -> String {
     spoken(Duration::from_millis(
         now.millis_since(then).max(0).unsigned_abs(),
     ))
@@ -222,12 +229,16 @@ fn others(alerts: &[AlertView]) -> Option<String> {
 
 /// Six figures in two columns, the time, the caution.
 pub(super) fn figures(svg: &mut Svg, input: &PictureInput, top: f64) {
-    let cells = cells(&input.picture);
+    let cells = cells(&input.picture, &Wording::in_unit(input.lengths));
     let column = (WIDTH - 2.0 * MARGIN) / 2.0;
     for (index, (name, value)) in cells.iter().enumerate() {
         let x = MARGIN + PAD + column * (index % 2) as f64;
         let y = top + ROW * (index / 2) as f64;
-        let dial = input.picture.wind_direction.filter(|_| *name == WIND);
+        let dial = input
+            .picture
+            .live()
+            .wind_direction
+            .filter(|_| *name == WIND);
         let room = column - PAD - dial.map_or(0.0, |_| DIAL + PAD);
         svg.words(
             name,
@@ -261,20 +272,29 @@ pub(super) fn figures(svg: &mut Svg, input: &PictureInput, top: f64) {
 }
 
 /// What the crew asks: at anchor how she lies, before that the way to the berth.
-fn cells(picture: &WatchState) -> [(&'static str, Option<String>); 6] {
-    let length = |length: Option<Metres>| length.map(|length| length.to_string());
+fn cells(picture: &WatchState, say: &Wording) -> [(&'static str, Option<String>); 6] {
+    let length = |length: Option<Metres>| length.map(|length| say.length(length));
     let vector = |distance: Option<Metres>, bearing: Option<Bearing>| {
-        distance
-            .zip(bearing)
-            .map(|(distance, bearing)| format!("{distance} {bearing}"))
+        distance.zip(bearing).map(|(distance, bearing)| {
+            format!("{} {bearing}{}", say.length(distance), ago(picture.fix_ago))
+        })
     };
     let wind = picture
         .wind_speed
         .zip(picture.wind_direction)
-        .map(|(speed, from)| format!("{speed} {from}"));
-    let doubt = picture
-        .fix_uncertainty
-        .map(|doubt| format!("±{:.0} m", doubt.get()));
+        .map(|(speed, from)| format!("{speed} {from}{}", ago(picture.wind_ago)));
+    let doubt = match (picture.fix_uncertainty, picture.fix_ago) {
+        (Some(doubt), _) => Some(format!("±{}", say.whole(doubt))),
+        (None, Some(age)) => Some(
+            ago(Some(age))
+                .replace(", ", "none for ")
+                .replace(" ago", ""),
+        ),
+        (None, None) => None,
+    };
+    let depth_only = picture
+        .water_depth
+        .map(|depth| format!("{}{}", say.length(depth), ago(picture.depth_ago)));
     if picture.anchor.is_none() {
         let time = picture
             .berth_time
@@ -282,7 +302,10 @@ fn cells(picture: &WatchState) -> [(&'static str, Option<String>); 6] {
             .map(spoken);
         return [
             (
-                "berth from bow",
+                match picture.measured_from {
+                    MeasuredFrom::BowRoller => "berth from bow",
+                    MeasuredFrom::Antenna => "berth from antenna",
+                },
                 vector(picture.berth_distance, picture.berth_bearing),
             ),
             ("time to berth", time),
@@ -291,17 +314,22 @@ fn cells(picture: &WatchState) -> [(&'static str, Option<String>); 6] {
                 "head to wind",
                 picture.head_to_wind_course.map(|course| course.to_string()),
             ),
-            ("depth", length(picture.water_depth)),
+            ("depth", depth_only),
             (FIX, doubt),
         ];
     }
     let depth = match (picture.water_depth, picture.scope) {
-        (Some(depth), Some(scope)) => Some(format!("{depth} {scope:.1}:1")),
-        (depth, _) => length(depth),
+        (Some(depth), Some(scope)) if picture.depth_ago.is_none() => {
+            Some(format!("{} {scope:.1}:1", say.length(depth)))
+        }
+        _ => depth_only,
     };
     [
         (
-            "anchor from bow",
+            match picture.measured_from {
+                MeasuredFrom::BowRoller => "anchor from bow",
+                MeasuredFrom::Antenna => "anchor from antenna",
+            },
             vector(picture.anchor_distance, picture.anchor_bearing),
         ),
         ("reach of rode", length(picture.reach)),

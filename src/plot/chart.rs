@@ -3,6 +3,8 @@
 mod strip;
 mod track;
 
+use std::time::Duration;
+
 use strip::{north, strip};
 use track::{age, band_of, recent, runs, stroke_piece};
 
@@ -10,6 +12,7 @@ use super::lettering;
 use super::scale::{Extent, View};
 use super::writer::{Point, Rect, Side, Stroke, Svg, ink, through};
 use super::{GAP, PictureInput};
+use crate::alert::wording::Wording;
 use crate::geodesy::{Offset, Position};
 use crate::units::{Bearing, Metres, spoken};
 
@@ -41,7 +44,7 @@ pub(super) fn draw(svg: &mut Svg, input: &PictureInput, frame: Rect) {
     scene.anchor(svg);
     scene.labels(svg);
     svg.unclip();
-    strip(svg, frame, scene.view.units);
+    strip(svg, frame, scene.view.units, input.lengths);
     north(svg, frame);
 }
 
@@ -109,13 +112,16 @@ impl<'a> Scene<'a> {
             },
         );
         let point = |position: Option<Position>| position.map(|position| view.point(position));
-        let last = track
-            .last()
-            .filter(|_| picture.centre.is_none())
-            .map(|last| {
-                let age = std::time::Duration::from_secs_f64(age(input, last));
-                (view.point(last.position), spoken(age))
-            });
+        // By an old fix she is not drawn as if she lay there now.
+        let live = picture.live();
+        let unseen = live.centre.is_none();
+        let place = picture.centre.or(seen).filter(|_| unseen);
+        let last = place.map(|place| {
+            let of_track = || track.last().map(|last| age(input, last));
+            let seconds = picture.fix_ago.or_else(of_track).unwrap_or_default();
+            let age = Duration::try_from_secs_f64(seconds).unwrap_or_default();
+            (view.point(place), spoken(age))
+        });
         Some(Self {
             input,
             room,
@@ -124,8 +130,8 @@ impl<'a> Scene<'a> {
             berth: point(berth),
             circle: circle.map(|radius| radius * view.units),
             reach: reach.map(|radius| radius * view.units),
-            centre: point(picture.centre),
-            roller: point(picture.roller),
+            centre: point(live.centre),
+            roller: point(live.roller),
             runs: runs(input, &track, view),
             last,
         })
@@ -281,6 +287,7 @@ impl<'a> Scene<'a> {
         if let Some(at) = self.berth {
             wanted.push(("berth".to_owned(), beside(at, 26.0, "berth"), ink::BRIGHT));
         }
+        let say = Wording::in_unit(self.input.lengths);
         let rings = [
             ("circle", self.circle, self.input.picture.max_radius),
             ("reach", self.reach, self.input.picture.reach),
@@ -289,7 +296,7 @@ impl<'a> Scene<'a> {
             if let Some(((anchor, radius), metres)) = self.anchor.zip(radius).zip(metres)
                 && radius > 40.0
             {
-                let text = format!("{name} {metres}");
+                let text = format!("{name} {}", say.length(metres));
                 let places = along(anchor, radius, &text);
                 wanted.push((text, places, ink::MIDDLE));
             }

@@ -32,6 +32,7 @@ pub use raster::{LARGEST_PNG, PlotError, png};
 
 use crate::alert::hazard::AlertView;
 use crate::time::{ShipClock, Timestamp};
+use crate::units::LengthUnit;
 use crate::watch::state::WatchState;
 use crate::watch::track::Sight;
 use writer::{Rect, Svg};
@@ -51,6 +52,9 @@ pub struct PictureInput {
     /// The ship's clock.
     #[serde(default)]
     pub clock: ShipClock,
+    /// The crew's unit of lengths.
+    #[serde(default)]
+    pub lengths: LengthUnit,
 }
 
 /// The picture as an SVG document of [`WIDTH`] × [`HEIGHT`] units. Colours and letters are named

@@ -9,7 +9,7 @@ use resvg::usvg::{Group, Node, TextChunk, Tree};
 use super::*;
 use crate::alert::hazard::{AlertState, Hazard, Priority};
 use crate::geodesy::Position;
-use crate::units::{Angle, Bearing, Metres, Speed};
+use crate::units::{Angle, Bearing, LengthUnit, Metres, Speed};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::track::TrackPoint;
 
@@ -47,6 +47,7 @@ fn tern() -> PictureInput {
         .collect();
     PictureInput {
         clock: crate::time::ShipClock::default(),
+        lengths: LengthUnit::Metres,
         time: time(),
         alerts: Vec::new(),
         picture: WatchState {
@@ -223,6 +224,86 @@ fn without_a_fix_no_boat_is_drawn_and_without_a_heading_no_bow() {
             .iter()
             .any(|(text, _)| text == "seen 5 min ago")
     );
+}
+
+/// Fifty seconds after the server died: every figure that rests on an old value says its age, no boat
+/// is drawn as if she lay there now, and there is one age for one silence.
+#[test]
+fn old_figures_say_their_age_and_the_alarm_picture_has_one_age() {
+    let input = silent();
+    let all = all_texts(&input);
+    let said: Vec<&str> = all.iter().map(|(text, _)| text.as_str()).collect();
+    for wanted in [
+        "32 m 045°, 48 s ago",
+        "18 kn 045°, 48 s ago",
+        "6.2 m, 24 s ago",
+        "none for 48 s",
+        "seen 48 s ago",
+        "48 s",
+    ] {
+        assert!(said.contains(&wanted), "{wanted}: {said:#?}");
+    }
+    let tree = raster::read(&svg(&input)).unwrap();
+    for gone in ["boat", "rode", "wind"] {
+        assert!(tree.node_by_id(gone).is_none(), "{gone}");
+    }
+    let ages: Vec<&str> = said
+        .iter()
+        .flat_map(|text| text.split(|c: char| !c.is_alphanumeric() && c != ' '))
+        .map(str::trim)
+        .filter(|piece| piece.ends_with(" s") || piece.ends_with("s ago"))
+        .filter(|piece| !piece.contains("48 s") && !piece.contains("24 s"))
+        .collect();
+    assert!(ages.is_empty(), "{ages:?}");
+    no_collisions(&input);
+}
+
+#[test]
+fn every_length_in_the_picture_is_in_the_crew_s_unit() {
+    let mut input = tern();
+    input.lengths = LengthUnit::Feet;
+    let said: Vec<String> = all_texts(&input)
+        .into_iter()
+        .map(|(text, _)| text)
+        .collect();
+    for wanted in [
+        "105 ft 045°",
+        "128 ft",
+        "180 ft",
+        "20 ft 5.6:1",
+        "±16 ft",
+        "circle 180 ft",
+        "reach 128 ft",
+        "100 ft",
+    ] {
+        assert!(
+            said.iter().any(|text| text == wanted),
+            "{wanted}: {said:#?}"
+        );
+    }
+    assert!(!said.iter().any(|text| text.ends_with(" m")), "{said:#?}");
+    input.picture.measured_from = crate::watch::state::MeasuredFrom::Antenna;
+    let said = all_texts(&input);
+    assert!(said.iter().any(|(text, _)| text == "anchor from antenna"));
+}
+
+fn silent() -> PictureInput {
+    let mut input = tern();
+    input.sight.track.truncate(711);
+    input.picture.fix_uncertainty = None;
+    input.picture.fix_ago = Some(48.0);
+    input.picture.wind_ago = Some(48.0);
+    input.picture.depth_ago = Some(24.0);
+    input.picture.drag_probability = Some(0.0);
+    let mut lost = alert(
+        Hazard::DataLink,
+        Priority::Alarm,
+        AlertState::ActiveUnacknowledged,
+        "no data server since 00:18 UTC: Signal K server not answering; drag cannot be detected, keep a lookout",
+    );
+    lost.since = time().minus(Duration::from_secs(18));
+    input.alerts = vec![lost];
+    input
 }
 
 #[test]
@@ -437,6 +518,7 @@ fn any_input() -> impl Strategy<Value = PictureInput> {
                 (length, track, alerts),
             )| {
                 PictureInput {
+                    lengths: LengthUnit::Metres,
                     clock: crate::time::ShipClock::default(),
                     time: time(),
                     alerts,

@@ -14,12 +14,13 @@
 //! stays on the display as `alert`, the least state that is shown, with a message that begins
 //! "cleared, not yet acknowledged", until somebody acknowledges it there or here.
 //!
-//! *Acknowledged here* (a button, the command line): the value carries
-//! `"acknowledgeStatus":"Yes"`, so that the server marks it as acknowledged for every display,
-//! and after a restart of the server, which loses acknowledgements, it does not sound again. The
-//! server cannot take that back except through `normal`, which is what a new raise does anyway.
-//! The price: of an acknowledged alarm the server strikes out `method` entirely (of an emergency
-//! all but visual), here as after an acknowledgement at a display; its `state` still shows it.
+//! *Acknowledged*, here or at a display: it stays to be seen and makes no sound. The server (2.32.0) strikes out
+//! `method` entirely of what it holds acknowledged (of an emergency all but visual), and a display may hide a
+//! notification that has none. The schema's `method` says how the alert is to be shown, so an alarm that stands
+//! keeps `visual`: what was acknowledged at a display is passed through `normal` once and published anew, and the value never
+//! carries `acknowledgeStatus`. Instead it says `"acknowledgeSupport":"No"` while there is nothing left to
+//! acknowledge, so that the server offers no button for it, and `data.alertState` says how it stands.
+//! The price: the server's own `status.acknowledged` is false of it.
 //!
 //! # Re-arming
 //! The server's silence and acknowledgement stick to the path: published again, or made graver,
@@ -75,6 +76,8 @@ struct Slot {
     shown: Shown,
     /// The server holds it silenced or acknowledged: what we publish comes out mute.
     mute: bool,
+    /// The server holds it acknowledged: it strikes out `method`, visual too.
+    struck: bool,
     /// Our last publication.
     issue: u64,
     /// The last passage through normal: earlier echoes are of an earlier life.
@@ -104,6 +107,7 @@ impl Default for Notices {
                 view: None,
                 shown: Shown::Unknown,
                 mute: false,
+                struck: false,
                 issue: 0,
                 armed: 0,
                 told_acknowledged: None,
@@ -130,6 +134,7 @@ impl Notices {
         for slot in &mut self.slots {
             slot.shown = Shown::Unknown;
             slot.mute = false;
+            slot.struck = false;
         }
     }
 
@@ -253,6 +258,7 @@ impl Slot {
             self.issue = issue();
             self.armed = self.issue;
             self.mute = false;
+            self.struck = false;
             self.shown = Shown::Normal;
             let raise = self.view.as_ref().map_or(0, |view| view.raise);
             values.push((self.hazard, normal(raise, self.issue)));
@@ -262,12 +268,15 @@ impl Slot {
             Shown::Unknown => true,
             Shown::Normal => false,
             Shown::Raised(raise) => {
-                raise != view.raise || (methods(view).contains(&"sound") && self.mute)
+                raise != view.raise
+                    || (methods(view).contains(&"sound") && self.mute)
+                    || self.struck
             }
         };
         if rearm {
             self.armed = issue();
             self.mute = false;
+            self.struck = false;
             values.push((self.hazard, normal(view.raise, self.armed)));
         }
         if view.state != AlertState::ActiveSilenced {
@@ -275,7 +284,6 @@ impl Slot {
         }
         self.issue = issue();
         self.shown = Shown::Raised(view.raise);
-        self.mute |= view.state == AlertState::ActiveAcknowledged;
         values.push((self.hazard, shown(view, self.issue)));
     }
 
@@ -301,6 +309,7 @@ impl Slot {
         let of_the_last = echo.issue.is_none_or(|issue| issue == self.issue);
         if of_this_life {
             self.mute |= silenced || acknowledged;
+            self.struck |= acknowledged;
         }
         let open = matches!(
             view.state,
@@ -378,24 +387,24 @@ fn shown(view: &AlertView, issue: u64) -> Value {
     } else {
         view.message.clone()
     };
-    let mut value = json!({
+    let open = if view.state == AlertState::ActiveAcknowledged {
+        "No"
+    } else {
+        "Yes"
+    };
+    json!({
         "state": state(view),
         "method": methods(view),
         "message": message,
         "createdAt": view.since,
+        "acknowledgeSupport": open,
         "data": {
             "raise": view.raise,
             "issue": issue,
             "priority": view.priority,
             "alertState": view.state,
         },
-    });
-    if view.state == AlertState::ActiveAcknowledged
-        && let Value::Object(members) = &mut value
-    {
-        members.insert("acknowledgeStatus".to_owned(), "Yes".into());
-    }
-    value
+    })
 }
 
 fn normal(raise: u64, issue: u64) -> Value {

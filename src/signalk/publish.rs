@@ -5,12 +5,18 @@
 //! three decimals. With each heartbeat everything is sent again, commands included: the server
 //! forwards a PUT to the client that last sent a value on that path, and another client that
 //! used our label would otherwise keep the commands. A command without a value of its own is sent
-//! as `null`. What is not known is `null` too, never a stale number.
+//! as `null`. What is not known is `null` too, and so is what rests on an old fix, sounding or wind
+//! ([`WatchState::live`]).
 //!
 //! Metadata goes out once for each connection, with its first heartbeat (the server keeps it in memory only). Units stand
 //! where the schema knows the quantity; plain numbers have none, and in particular not `ratio`,
 //! which the server shows as percent: a scope of 5 would read 500 %. No zones, ever: the server
 //! would raise alarms of its own beside ours, and a lost value would read as normal.
+//!
+//! `timeout` says after how many seconds a value is out of date (schema 1.8.2, *meta*): nothing else tells a
+//! display that we were killed, for the server keeps showing the last value, of notifications too.
+//! `updateContract` is for a server that enforces timeouts: it takes `navigation.anchor` for something
+//! that changes by events.
 //!
 //! Shape: every update has `$source` and a `timestamp` ending in `Z`, the context is our vessel's
 //! in full, no value is an array (schema 1.8.2; checked by `everything_sent_has_the_schema_s_shape`).
@@ -23,21 +29,24 @@ use self::items::ITEMS;
 use super::SourceLabel;
 use super::paths::HEARTBEAT;
 use crate::time::Timestamp;
+use crate::units::LengthUnit;
 use crate::watch::state::WatchState;
 
 /// Writes the deltas of one source label and remembers what the server already has.
 #[derive(Clone, Debug)]
 pub struct Publisher {
     label: SourceLabel,
+    lengths: LengthUnit,
     sent: Vec<Option<Value>>,
 }
 
 impl Publisher {
     /// Nothing is sent yet.
     #[must_use]
-    pub fn new(label: SourceLabel) -> Self {
+    pub fn new(label: SourceLabel, lengths: LengthUnit) -> Self {
         Self {
             label,
+            lengths,
             sent: Vec::new(),
         }
     }
@@ -82,8 +91,16 @@ impl Publisher {
             .iter()
             .map(|item| {
                 let mut about = Map::new();
-                if let Some(units) = item.units {
-                    about.insert("units".to_owned(), units.into());
+                if let Some(quantity) = item.quantity {
+                    about.insert("units".to_owned(), quantity.units().into());
+                    about.insert(
+                        "displayUnits".to_owned(),
+                        quantity.display_units(self.lengths),
+                    );
+                }
+                if item.is_live() {
+                    about.insert("timeout".to_owned(), TIMEOUT.into());
+                    about.insert("updateContract".to_owned(), "periodic".into());
                 }
                 about.insert("displayName".to_owned(), item.name.into());
                 about.insert("description".to_owned(), item.description.into());
@@ -92,6 +109,8 @@ impl Publisher {
             .chain([json!({"path": HEARTBEAT, "value": {
                 "displayName": "Watch heartbeat",
                 "description": "Counts up every 10 s while windrode keeps watch; no change means nobody does",
+                "timeout": TIMEOUT,
+                "updateContract": "periodic",
             }})])
             .collect();
         self.delta(context, utc, values, Some(meta))
@@ -146,8 +165,12 @@ impl Publisher {
     }
 }
 
+/// Three heartbeats.
+const TIMEOUT: u32 = 30;
+
 fn current(picture: &WatchState) -> Vec<Value> {
-    ITEMS.iter().map(|item| (item.value)(picture)).collect()
+    let live = picture.live();
+    ITEMS.iter().map(|item| (item.value)(&live)).collect()
 }
 
 #[cfg(test)]
@@ -165,7 +188,7 @@ mod tests {
     }
 
     fn publisher() -> Publisher {
-        Publisher::new(SourceLabel::default())
+        Publisher::new(SourceLabel::default(), LengthUnit::Metres)
     }
 
     fn riding() -> WatchState {
@@ -176,6 +199,7 @@ mod tests {
             current_radius: Some(Metres::of(31.4)),
             anchor_bearing: Some(Bearing::of(std::f64::consts::TAU - 1e-5)),
             scope: Some(5.012_345),
+            water_depth: Some(Metres::of(7.0)),
             drag_probability: Some(0.000_4),
             wind_shift: Some(Angle::of(-0.123_456)),
             berth_time: Some(83.4),
@@ -302,6 +326,49 @@ mod tests {
                 );
             }
         }
+    }
+
+    /// A display tells by it that nobody watches any more; and 25 m are not 0.0 nautical miles.
+    #[test]
+    fn metadata_says_when_a_value_is_out_of_date_and_in_what_it_is_shown() {
+        let about = |lengths: LengthUnit| {
+            let mut publisher = Publisher::new(SourceLabel::default(), lengths);
+            parsed(&publisher.introduction(TERN, utc(), &riding(), 1))["updates"][0]["meta"].clone()
+        };
+        let of = |about: &Value, path: &str| -> Value {
+            let mut entries = about.as_array().unwrap().iter();
+            let full = format!("navigation.anchor.{path}");
+            entries
+                .find(|entry| entry["path"] == full.as_str())
+                .unwrap()["value"]
+                .clone()
+        };
+        let metres = about(LengthUnit::Metres);
+        for path in [
+            "position",
+            "maxRadius",
+            "watch.phase",
+            "watch.dragProbability",
+            "watch.heartbeat",
+        ] {
+            assert_eq!(of(&metres, path)["timeout"], 30, "{path}");
+        }
+        assert_eq!(of(&metres, "watch.letGo").get("timeout"), None);
+        for (path, wanted) in [
+            ("maxRadius", json!({"category": "length"})),
+            ("watch.anchorDistance", json!({"category": "length"})),
+            ("watch.underKeelAtLowWater", json!({"category": "depth"})),
+            ("watch.anchorBearing", json!({"category": "angle"})),
+            (
+                "watch.berthTime",
+                json!({"category": "time", "targetUnit": "minute"}),
+            ),
+        ] {
+            assert_eq!(of(&metres, path)["displayUnits"], wanted, "{path}");
+        }
+        let feet = about(LengthUnit::Feet);
+        let wanted = json!({"category": "length", "targetUnit": "foot"});
+        assert_eq!(of(&feet, "watch.rodeOut")["displayUnits"], wanted);
     }
 
     #[test]

@@ -78,13 +78,15 @@ const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
     (Hazard::Position, |watch, round| {
         let (link_down, in_grace) = (watch.link.is_down().is_some(), watch.in_grace(round));
         let fixes = watch.sensors.fixes();
-        fixes.judge(round.seen.now, round.anchored(), link_down, in_grace)
+        let say = &watch.settings.wording;
+        fixes.judge(round.seen.now, say, round.anchored(), link_down, in_grace)
     }),
     (Hazard::DataLink, |watch, round| {
         let (limit, in_grace) = (watch.settings.link_lost_after, watch.in_grace(round));
+        let say = &watch.settings.wording;
         watch
             .link
-            .judge(round.seen.now, round.anchored(), limit, in_grace)
+            .judge(round.seen.now, say, round.anchored(), limit, in_grace)
     }),
     (Hazard::Watch, |watch, round| {
         let unmarked = watch.anchorage.unmarked(&round.seen);

@@ -220,6 +220,12 @@ impl Instruments {
     /// into it.
     #[must_use]
     pub fn water_depth(&self, now: Tick, boat: &Boat) -> Option<Metres> {
+        self.sounding(now, boat).map(|(_, depth)| depth)
+    }
+
+    /// When it was sounded, and the depth.
+    #[must_use]
+    pub fn sounding(&self, now: Tick, boat: &Boat) -> Option<(Tick, Metres)> {
         let figures = boat.figures();
         let draught = boat.draught();
         [
@@ -231,7 +237,7 @@ impl Instruments {
         .find_map(|(reference, above)| {
             let above = above?;
             let (at, depth) = (*self.sounded.get(reference as usize)?)?;
-            (now.since(at) <= SOUNDINGS_KEPT).then(|| depth + above)
+            (now.since(at) <= SOUNDINGS_KEPT).then(|| (at, depth + above))
         })
     }
 

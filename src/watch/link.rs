@@ -10,8 +10,8 @@ use serde_json::json;
 
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
+use crate::alert::wording::Wording;
 use crate::time::{Now, Tick};
-use crate::units::spoken;
 use crate::watch::judgement::{Judged, at_anchor, finding};
 use crate::watch::messages::LinkState;
 
@@ -80,11 +80,22 @@ impl Link {
     }
 
     /// Judges the hazard: more than `limit` without the server, or without a word from it.
-    pub fn judge(&mut self, now: Now, anchored: bool, limit: Duration, in_grace: bool) -> Judged {
+    pub fn judge(
+        &mut self,
+        now: Now,
+        say: &Wording,
+        anchored: bool,
+        limit: Duration,
+        in_grace: bool,
+    ) -> Judged {
+        let told = |silent: Duration| {
+            let since = say.clock(now.utc.minus(silent));
+            told(anchored, silent, &since, &self.state)
+        };
         if self.state == LinkState::Up {
             let unheard = now.tick.since(self.heard);
             if unheard > limit && !in_grace {
-                return Judged::Stands(told(anchored, unheard, &self.state));
+                return Judged::Stands(told(unheard));
             }
             let steady = self.up_since.is_some_and(|at| now.tick.since(at) >= STEADY);
             if steady {
@@ -100,7 +111,7 @@ impl Link {
             .trouble_since
             .map_or(Duration::ZERO, |since| now.tick.since(since));
         if trouble > limit {
-            Judged::Stands(told(anchored, trouble, &self.state))
+            Judged::Stands(told(trouble))
         } else {
             Judged::Unchanged
         }
@@ -108,21 +119,17 @@ impl Link {
 }
 
 /// The data server is not there, is silent, or does not take what we say.
-fn told(anchored: bool, silent: Duration, link: &LinkState) -> Finding {
+fn told(anchored: bool, silent: Duration, since: &str, link: &LinkState) -> Finding {
     let (priority, message) = match link {
         LinkState::Down(why) => (
             Priority::Alarm,
-            format!(
-                "no data server for {}: {why}; the watch sees nothing, keep a lookout",
-                spoken(silent)
-            ),
+            format!("no data server since {since}: {why}; drag cannot be detected, keep a lookout"),
         ),
         LinkState::Impaired(why) => (Priority::Alarm, format!("displays may show nothing: {why}")),
         LinkState::Up => (
             Priority::Alarm,
             format!(
-                "the data server has sent nothing for {}; the watch sees nothing, keep a lookout",
-                spoken(silent)
+                "the data server has sent nothing since {since}; drag cannot be detected, keep a lookout"
             ),
         ),
     };
@@ -146,8 +153,14 @@ mod tests {
     fn aweigh_a_lost_server_is_a_caution_and_at_anchor_an_alarm() {
         let silent = Duration::from_secs(60);
         let down = LinkState::Down("connection refused".to_owned());
-        assert_eq!(told(false, silent, &down).priority, Priority::Caution);
-        assert_eq!(told(true, silent, &down).priority, Priority::Alarm);
+        assert_eq!(
+            told(false, silent, "12:43 UTC", &down).priority,
+            Priority::Caution
+        );
+        assert_eq!(
+            told(true, silent, "12:43 UTC", &down).priority,
+            Priority::Alarm
+        );
     }
 
     #[test]

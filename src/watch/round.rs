@@ -9,13 +9,14 @@ use std::time::Duration;
 use crate::boat::Boat;
 use crate::geodesy::{Offset, Position};
 use crate::tackle::water::Tide;
-use crate::time::Now;
+use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Bearing, Hertz, Metres, Speed};
 use crate::watch::anchorage::Lies;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::counter::Counted;
 use crate::watch::fix::intake::Fix;
 use crate::watch::settings::WatchSettings;
+use crate::watch::state::MeasuredFrom;
 
 /// Where the boat is by the last fix.
 #[derive(Clone, Copy, Debug)]
@@ -51,8 +52,8 @@ pub struct Seen {
     pub here: Option<Here>,
     /// How often there is a fix, as a rule.
     pub fix_interval: Duration,
-    /// A fix was heard lately.
-    pub sighted: bool,
+    /// How long without a fix counts as blind.
+    pub lost_after: Duration,
     /// Where she heads, true.
     pub heading: Option<Bearing>,
     /// Over the ground, m/s.
@@ -61,6 +62,8 @@ pub struct Seen {
     pub speed: Option<Speed>,
     /// Depth of water.
     pub depth: Option<Metres>,
+    /// When it was sounded.
+    pub sounded: Option<Tick>,
     /// The engine's revolutions.
     pub revolutions: Option<Hertz>,
     /// What the windlass' counter says.
@@ -78,6 +81,23 @@ impl Seen {
         let slow = self.fix_interval * 5 / 4;
         self.here
             .filter(|here| self.now.tick.since(here.fix.at) <= self.settings.max_age.max(slow))
+    }
+
+    /// Where she is measured from when her place is told.
+    #[must_use]
+    pub fn measured_from(&self) -> MeasuredFrom {
+        if self.heading.is_some() && self.boat.figures().antenna_from_bow.is_some() {
+            MeasuredFrom::BowRoller
+        } else {
+            MeasuredFrom::Antenna
+        }
+    }
+
+    /// When the last fix was, if it is not of this moment.
+    #[must_use]
+    pub fn unseen_since(&self) -> Option<Timestamp> {
+        let old = self.here.filter(|_| self.fresh_here().is_none())?;
+        Some(self.now.utc_of(old.fix.at))
     }
 }
 

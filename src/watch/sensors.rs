@@ -86,17 +86,19 @@ impl Sensors {
     #[must_use]
     pub fn seen(&self, now: Now, settings: &Arc<WatchSettings>, wind: &WindWatch) -> Seen {
         let tick = now.tick;
+        let sounding = self.instruments.sounding(tick, &self.boat);
         Seen {
             now,
             settings: Arc::clone(settings),
             boat: self.boat,
             here: self.here(tick),
             fix_interval: self.fixes.interval(),
-            sighted: self.fixes.sighted(tick),
+            lost_after: self.fixes.lost_after(),
             heading: self.instruments.heading(tick),
             velocity: self.instruments.velocity_over_ground(tick),
             speed: self.instruments.speed_over_ground(tick),
-            depth: self.instruments.water_depth(tick, &self.boat),
+            depth: sounding.map(|(_, depth)| depth),
+            sounded: sounding.map(|(at, _)| at),
             revolutions: self.instruments.revolutions(tick),
             counter: self.instruments.counter(tick),
             wind: wind.mean_speed(tick),

@@ -1,10 +1,12 @@
 //! The state of this moment, for displays and for `status`.
 
+use std::time::Duration;
+
 use serde::{Deserialize, Serialize};
 
 use crate::geodesy::Position;
 use crate::time::Timestamp;
-use crate::units::{Angle, Bearing, Metres, Speed};
+use crate::units::{Angle, Bearing, Metres, Speed, spoken};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::pull::PullReading;
@@ -32,6 +34,9 @@ pub struct WatchState {
     pub anchor_bearing: Option<Bearing>,
     /// From the bow roller to the anchor.
     pub anchor_distance: Option<Metres>,
+    /// Where these two are measured from.
+    #[serde(default)]
+    pub measured_from: MeasuredFrom,
     /// Rode veered.
     pub rode_out: Option<Metres>,
     /// The farthest the bow roller can lie from a holding anchor.
@@ -70,6 +75,13 @@ pub struct WatchState {
     pub berth_distance: Option<Metres>,
     /// Until there at the present speed over the ground, seconds.
     pub berth_time: Option<f64>,
+    /// Seconds since the fix that the figures rest on; `None` when it is of this moment, or when there
+    /// was none.
+    pub fix_ago: Option<f64>,
+    /// Seconds since the last sounding, when that is not of this moment.
+    pub depth_ago: Option<f64>,
+    /// Seconds since the wind was last heard, when that is not of this moment.
+    pub wind_ago: Option<f64>,
     /// Where the fix comes from.
     pub position_source: Option<String>,
     /// The bow roller, as far as it is known.
@@ -95,4 +107,68 @@ impl WatchState {
             phase => phase.name(),
         }
     }
+
+    /// The state as a display may show it, which cannot say how old a figure is: what rests on an old
+    /// fix, sounding or wind is `None`.
+    #[must_use]
+    pub fn live(&self) -> Self {
+        let mut live = self.clone();
+        if self.fix_ago.is_some() {
+            live.current_radius = None;
+            live.anchor_bearing = None;
+            live.anchor_distance = None;
+            live.drag_probability = None;
+            live.anchor_moved = None;
+            live.fix_uncertainty = None;
+            live.berth_bearing = None;
+            live.berth_distance = None;
+            live.berth_time = None;
+            live.roller = None;
+            live.centre = None;
+        }
+        if self.depth_ago.is_some() || self.water_depth.is_none() {
+            live.water_depth = None;
+            live.scope = None;
+            live.scope_at_high_water = None;
+            live.under_keel_at_low_water = None;
+        }
+        if self.wind_ago.is_some() {
+            live.wind_shift = None;
+            live.wind_direction = None;
+            live.wind_speed = None;
+            live.wind_gust = None;
+            live.head_to_wind_course = None;
+        }
+        live
+    }
+}
+
+/// Where bearing and distance to the anchor are measured from.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub enum MeasuredFrom {
+    /// The bow roller.
+    #[default]
+    BowRoller,
+    /// The antenna: without its place aboard or without a heading the bow is not known.
+    Antenna,
+}
+
+impl MeasuredFrom {
+    /// In words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::BowRoller => "bow roller",
+            Self::Antenna => "GPS antenna",
+        }
+    }
+}
+
+/// How old a figure is, as it is said behind it: `, 48 s ago`; nothing when it is of this moment.
+#[must_use]
+pub fn ago(seconds: Option<f64>) -> String {
+    seconds
+        .and_then(|seconds| Duration::try_from_secs_f64(seconds).ok())
+        .map_or(String::new(), |age| format!(", {} ago", spoken(age)))
 }

@@ -65,8 +65,8 @@ impl Track {
         self.points.push_back((now, position));
     }
 
-    /// The points of the last hour, the oldest first, and where she is now at their end.
-    pub(crate) fn points(&self, now: Now, here: Option<Position>) -> Vec<TrackPoint> {
+    /// The points of the last hour, the oldest first, and at their end where she was at the last fix.
+    pub(crate) fn points(&self, now: Now, here: Option<(Tick, Position)>) -> Vec<TrackPoint> {
         let young = |at: Tick| now.tick.since(at) <= KEPT;
         let mut points: Vec<TrackPoint> = self
             .points
@@ -77,8 +77,8 @@ impl Track {
                 position,
             })
             .collect();
-        points.extend(here.map(|position| TrackPoint {
-            time: now.utc,
+        points.extend(here.map(|(at, position)| TrackPoint {
+            time: now.utc_of(at),
             position,
         }));
         points
@@ -132,7 +132,12 @@ mod tests {
         track.take(Tick::from_secs(10), COVE);
         assert_eq!(track.points(now(3_610_000), None).len(), 1);
         assert_eq!(track.points(now(3_611_000), None).len(), 0);
-        assert_eq!(track.points(now(3_611_000), Some(COVE)).len(), 1);
+        assert_eq!(
+            track
+                .points(now(3_611_000), Some((Tick::from_millis(3_611_000), COVE)))
+                .len(),
+            1
+        );
     }
 
     #[test]

@@ -158,6 +158,12 @@ impl WindWatch {
         }
     }
 
+    /// When the wind was last heard.
+    #[must_use]
+    pub const fn heard(&self) -> Option<Tick> {
+        self.heard
+    }
+
     /// Mean speed, while the wind is heard.
     #[must_use]
     pub fn mean_speed(&self, now: Tick) -> Option<Speed> {

@@ -26,6 +26,7 @@ mod phones;
 mod rest;
 mod sent;
 mod sentences;
+mod shown;
 mod smoke;
 mod stream;
 mod tern;

@@ -14,7 +14,7 @@ use ring::hmac;
 use serde_json::{Value, json};
 
 use super::ashore::{Broker, MailServer, Manner, Odd, PushServer, free_port, post, self_signed};
-use super::tern::{Aboard, Instruments, eventually};
+use super::tern::{Aboard, Instruments, LONG, eventually, eventually_within};
 use super::{Mode, SignalK};
 
 const LET_GO: [&str; 5] = ["let-go", "--position", "59.8539,23.26", "--rode", "40m"];
@@ -181,7 +181,7 @@ fn what_came_and_went_while_the_link_was_down_is_one_message() {
                 .is_some_and(|t| t.contains("offline"))
         })
     });
-    assert_eq!(summary["title"], "Tern: 3 alerts while offline, now normal");
+    assert_eq!(summary["title"], "Tern: 3 alerts while offline, cleared");
     assert_eq!(summary["priority"], 2);
     eventually("the queue is empty", || {
         (health(&aboard, "skipper")?["waiting"] == 0).then_some(())
@@ -305,6 +305,27 @@ fn the_dead_man_s_message_waits_on_the_server_and_is_withdrawn() {
     aboard.windrode(&["weigh"]);
     eventually("it is withdrawn", || waits().is_none().then_some(()));
     assert_eq!(aboard.stop(), Some(0));
+}
+
+/// Nobody runs any more who could say anything: the push server itself delivers it. It takes the three
+/// minutes that are the least delay there is, and nothing shortens them but another clock.
+#[test]
+fn the_dead_man_s_message_is_delivered_after_the_daemon_was_killed() {
+    let ashore = PushServer::start();
+    let more = "dark_after = \"3 min\"\n";
+    let mut aboard = Aboard::alone(&topic("skipper", &ashore.url(), more));
+    aboard.run();
+    let_go(&aboard);
+    let dark = |line: &Value| line["title"] == "Tern: the watch has gone dark";
+    let waiting = eventually("the message waits", || {
+        ashore.scheduled("skipper").into_iter().rfind(dark)
+    });
+    aboard.kill();
+    let delivered = || shown(&ashore, "skipper").into_iter().find(dark);
+    assert_eq!(delivered(), None);
+    let told = eventually_within(LONG, "it is delivered", delivered);
+    assert_eq!(told["sequence_id"], waiting["sequence_id"]);
+    assert_eq!(told["priority"], 5);
 }
 
 #[test]

@@ -279,17 +279,27 @@ impl Drop for Aboard {
 
 /// Asks again and again until there is an answer: the other side is another process, and works in
 /// its own time.
-pub(crate) fn eventually<T>(what: &str, mut ask: impl FnMut() -> Option<T>) -> T {
+pub(crate) fn eventually<T>(what: &str, ask: impl FnMut() -> Option<T>) -> T {
+    eventually_within(PATIENCE, what, ask)
+}
+
+/// The same, for what is meant to take minutes.
+pub(crate) fn eventually_within<T>(
+    patience: Duration,
+    what: &str,
+    mut ask: impl FnMut() -> Option<T>,
+) -> T {
     let begun = Instant::now();
     loop {
         if let Some(answer) = ask() {
             return answer;
         }
-        assert!(begun.elapsed() < PATIENCE, "never: {what}");
+        assert!(begun.elapsed() < patience, "never: {what}");
         std::thread::sleep(Duration::from_millis(50));
     }
 }
 
 const PERIOD: Duration = Duration::from_millis(200);
 /// Far beyond what anything here takes; only a failing test waits that long.
+pub(crate) const LONG: Duration = Duration::from_mins(6);
 const PATIENCE: Duration = Duration::from_secs(120);

@@ -4,9 +4,15 @@ use super::LABEL;
 use super::track::TRACK_INKS;
 use crate::plot::scale::bar;
 use crate::plot::writer::{Point, Rect, Side, Stroke, Svg, ink, through};
+use crate::units::{LengthUnit, Metres};
 
 /// The scale below the chart, and what the brightness of the track says.
-pub(super) fn strip(svg: &mut Svg, frame: Rect, units: f64) {
+pub(super) fn strip(svg: &mut Svg, frame: Rect, units: f64, lengths: LengthUnit) {
+    // Of the crew's unit: the bar is a round length of it.
+    let units = match lengths {
+        LengthUnit::Metres => units,
+        LengthUnit::Feet => units / Metres::of(1.0).feet(),
+    };
     let length = bar(units, 190.0);
     let y = frame.y + frame.height - 16.0;
     let left = frame.x + 18.0;
@@ -24,10 +30,9 @@ pub(super) fn strip(svg: &mut Svg, frame: Rect, units: f64) {
         "none",
         Some(Stroke::of(ink::BRIGHT, 4.0)),
     );
-    let text = if length >= 1000.0 {
-        format!("{} km", length / 1000.0)
-    } else {
-        format!("{length} m")
+    let text = match lengths {
+        LengthUnit::Metres if length >= 1000.0 => format!("{} km", length / 1000.0),
+        LengthUnit::Metres | LengthUnit::Feet => format!("{length} {}", lengths.symbol()),
     };
     svg.words(
         &text,

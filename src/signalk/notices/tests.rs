@@ -89,10 +89,15 @@ fn state_and_method_follow_priority_and_what_is_done() {
         assert_eq!(said.len(), 1);
         assert_eq!(said[0]["state"], state);
         assert_eq!(said[0]["method"], *method, "{priority:?} {alert_state:?}");
-        assert_eq!(
-            said[0].get("acknowledgeStatus").is_some(),
-            alert_state == ActiveAcknowledged
-        );
+        assert_eq!(said[0].get("acknowledgeStatus"), None);
+        if alert_state != Normal {
+            let open = if alert_state == ActiveAcknowledged {
+                "No"
+            } else {
+                "Yes"
+            };
+            assert_eq!(said[0]["acknowledgeSupport"], open);
+        }
     }
 }
 
@@ -182,9 +187,10 @@ fn an_acknowledgement_at_a_display_is_told_once_for_each_raise() {
         at(3),
         &dragging(AlertState::ActiveAcknowledged, 1),
     );
-    assert_eq!(states(&known), ["alarm"]);
+    // Through normal, or the server would leave it no `method`.
+    assert_eq!(states(&known), ["normal", "alarm"]);
     assert_eq!(
-        hear(&mut notices, at(3), &echo_of(&known[0], true, true)),
+        hear(&mut notices, at(3), &echo_of(&known[1], true, true)),
         None
     );
     // Raised again: the old acknowledgement does not count for it.
@@ -299,5 +305,30 @@ fn after_a_restart_of_the_server_an_acknowledged_alarm_stays_quiet() {
     assert_eq!(dragging.len(), 2);
     assert_eq!(dragging[0]["state"], "normal");
     assert_eq!(dragging[1]["method"], json!(["visual"]));
-    assert_eq!(dragging[1]["acknowledgeStatus"], "Yes");
+    assert_eq!(dragging[1]["acknowledgeSupport"], "No");
+}
+
+/// signalk-server 2.32.0 empties `method` of what it holds acknowledged, until it passes through
+/// normal; a display may hide what has none.
+#[test]
+fn what_is_acknowledged_at_a_display_is_still_to_be_seen() {
+    let mut notices = calm();
+    let said = tell(&mut notices, at(1), &dragging(OPEN, 1));
+    let mut echo = echo_of(&said[0], true, false);
+    echo["method"] = json!([]);
+    echo["status"]["acknowledged"] = json!(true);
+    assert_eq!(
+        hear(&mut notices, at(2), &echo),
+        Some(DisplayAct::Acknowledged)
+    );
+    let acknowledged = dragging(AlertState::ActiveAcknowledged, 1);
+    let said = tell(&mut notices, at(2), &acknowledged);
+    assert_eq!(states(&said), ["normal", "alarm"]);
+    assert_eq!(said[1]["method"], json!(["visual"]));
+    // The echoes of both do nothing more.
+    for value in &said {
+        let echo = echo_of(value, false, false);
+        assert_eq!(hear(&mut notices, at(3), &echo), None);
+    }
+    assert_eq!(states(&tell(&mut notices, at(4), &acknowledged)), ["alarm"]);
 }

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::super::figures::{position, rounded};
 use crate::geodesy::Position;
-use crate::units::{Bearing, Metres};
+use crate::units::{Bearing, LengthUnit, Metres};
 use crate::watch::pull::PullReading;
 use crate::watch::state::WatchState;
 
@@ -12,7 +12,7 @@ use crate::watch::state::WatchState;
 pub(super) struct Item {
     pub(super) path: &'static str,
     pub(super) name: &'static str,
-    pub(super) units: Option<&'static str>,
+    pub(super) quantity: Option<Quantity>,
     pub(super) description: &'static str,
     pub(super) value: fn(&WatchState) -> Value,
 }
@@ -20,22 +20,75 @@ pub(super) struct Item {
 const fn item(
     path: &'static str,
     name: &'static str,
-    units: Option<&'static str>,
+    quantity: Option<Quantity>,
     description: &'static str,
     value: fn(&WatchState) -> Value,
 ) -> Item {
     Item {
         path,
         name,
-        units,
+        quantity,
         description,
         value,
     }
 }
 
-const M: Option<&str> = Some("m");
-const RAD: Option<&str> = Some("rad");
-const SECONDS: Option<&str> = Some("s");
+/// What a number is, which says in what a display shows it.
+///
+/// Displays of signalk-server 2.32.0 convert by the category of a path. Where none is given, metres are a
+/// `distance`: nautical miles or kilometres with one decimal, which is 0.0 for everything here, and
+/// seconds are hours. So each path names its own (`displayUnits`): `length` and `depth` are metres or
+/// feet in every preset of that server, minutes are named, for no preset has them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Quantity {
+    /// m, over the ground or along the rode.
+    Length,
+    /// m of water.
+    Depth,
+    /// rad.
+    Angle,
+    /// s.
+    Time,
+}
+
+impl Quantity {
+    /// The unit of the value, as the schema writes it.
+    pub(super) const fn units(self) -> &'static str {
+        match self {
+            Self::Length | Self::Depth => "m",
+            Self::Angle => "rad",
+            Self::Time => "s",
+        }
+    }
+
+    /// What displays show it in; `lengths` is the crew's unit.
+    pub(super) fn display_units(self, lengths: LengthUnit) -> Value {
+        let mut shown = match self {
+            Self::Length => json!({"category": "length"}),
+            Self::Depth => json!({"category": "depth"}),
+            Self::Angle => json!({"category": "angle"}),
+            Self::Time => json!({"category": "time", "targetUnit": "minute"}),
+        };
+        if lengths == LengthUnit::Feet && matches!(self, Self::Length | Self::Depth) {
+            shown["targetUnit"] = "foot".into();
+        }
+        shown
+    }
+}
+
+impl Item {
+    /// It has a value that is sent with every heartbeat: one that comes no more is out of date.
+    pub(super) fn is_live(&self) -> bool {
+        !COMMANDS.iter().any(|command| self.path.ends_with(command))
+    }
+}
+
+/// They have no value of their own.
+const COMMANDS: [&str; 4] = [".letGo", ".weigh", ".acknowledge", ".silence"];
+const M: Option<Quantity> = Some(Quantity::Length);
+const DEPTH: Option<Quantity> = Some(Quantity::Depth);
+const RAD: Option<Quantity> = Some(Quantity::Angle);
+const SECONDS: Option<Quantity> = Some(Quantity::Time);
 
 /// The first three are the schema's own paths; the rest stands below `navigation.anchor.watch`.
 pub(super) static ITEMS: [Item; 25] = [
@@ -71,14 +124,14 @@ pub(super) static ITEMS: [Item; 25] = [
         "navigation.anchor.watch.anchorBearing",
         "Bearing to anchor",
         RAD,
-        "True bearing from the bow roller to the anchor",
+        "True bearing from the bow roller to the anchor; from the GPS antenna without a heading",
         |p| bearing(p.anchor_bearing),
     ),
     item(
         "navigation.anchor.watch.anchorDistance",
         "Distance to anchor",
         M,
-        "From the bow roller to the anchor",
+        "From the bow roller to the anchor; from the GPS antenna without a heading",
         |p| metres(p.anchor_distance),
     ),
     item(
@@ -143,7 +196,7 @@ pub(super) static ITEMS: [Item; 25] = [
     item(
         "navigation.anchor.watch.underKeelAtLowWater",
         "Under keel at low water",
-        M,
+        DEPTH,
         "Depth of water under the keel at the coming low water",
         |p| metres(p.under_keel_at_low_water),
     ),

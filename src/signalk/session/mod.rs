@@ -59,6 +59,7 @@ use crate::alert::hazard::{AlertView, Hazard};
 use crate::observation::Report;
 use crate::signalk::paths::OwnPaths;
 use crate::time::{Now, Tick};
+use crate::units::LengthUnit;
 use crate::watch::messages::{Command, DisplayAction, LinkState, Outcome};
 use crate::watch::state::WatchState;
 
@@ -71,7 +72,12 @@ pub struct Settings {
     pub resources: Option<ResourceIds>,
     /// What is read on this boat besides.
     pub own_paths: OwnPaths,
+    /// The crew's unit of lengths, for displays.
+    pub lengths: LengthUnit,
 }
+
+/// Nothing listens at the server's address.
+pub const NOT_ANSWERING: &str = "Signal K server not answering";
 
 /// What the shell is to do, in this order.
 #[derive(Clone, Debug, PartialEq)]
@@ -121,6 +127,8 @@ pub enum Closed {
     Refused401,
     /// Another HTTP status on the upgrade.
     Http(u16),
+    /// Nothing listens there.
+    NotAnswering,
     /// The network; in words.
     Io(String),
     /// The server closed it.
@@ -169,6 +177,7 @@ impl Session {
             label,
             resources,
             own_paths,
+            lengths,
         } = settings;
         let mut timers = Timers::default();
         timers.set(Timer::Attempt, Tick::START);
@@ -181,7 +190,7 @@ impl Session {
             start_id: None,
             reader: Reader::new(Some(label.clone())).with_paths(own_paths),
             gather: Gather::default(),
-            publisher: Publisher::new(label.clone()),
+            publisher: Publisher::new(label.clone(), lengths),
             notices: Notices::default(),
             resources: Resources::new(resources),
             picture: WatchState::default(),
@@ -221,6 +230,7 @@ impl Session {
                 format!("the server answered the connection with status `{status}`"),
                 None,
             ),
+            Closed::NotAnswering => (NOT_ANSWERING.to_owned(), None),
             Closed::Io(words) => (
                 format!("no connection to the server: {}", shortened(&words, 200)),
                 None,

@@ -15,7 +15,7 @@ use crate::alert::desk::{Desk, Finding};
 use crate::alert::hazard::{Hazard, Priority};
 use crate::alert::wording::Wording;
 use crate::geodesy::{Plane, Position};
-use crate::time::Tick;
+use crate::time::{Tick, Timestamp};
 use crate::units::Metres;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::judgement::{Judged, centimetres, finding};
@@ -89,6 +89,7 @@ impl Anchorage {
             here.centre.distance_to(lies.anchor.position),
             ground.max_radius,
             under_way(&round.seen),
+            round.seen.unseen_since(),
         ))
     }
 }
@@ -128,12 +129,19 @@ fn is_outside(seen: &Seen, here: &Here, held: &Held) -> bool {
 }
 
 /// The boat is outside the swinging circle.
-fn told(say: &Wording, radius: Metres, limit: Metres, question: &str) -> Finding {
+fn told(
+    say: &Wording,
+    radius: Metres,
+    limit: Metres,
+    question: &str,
+    unseen: Option<Timestamp>,
+) -> Finding {
+    let then = unseen.map_or(String::new(), |last| format!(" at {}", say.clock(last)));
     finding(
         Priority::Alarm,
         radius.get() - limit.get(),
         format!(
-            "outside the swinging circle: {} from the anchor, the circle is {}; look for shallows and neighbours{question}",
+            "outside the swinging circle: {} from the anchor{then}, the circle is {}; look for shallows and neighbours{question}",
             say.length(radius),
             say.length(limit)
         ),

@@ -6,12 +6,14 @@ use serde_json::json;
 use super::Lies;
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
+use crate::time::Timestamp;
 use crate::units::{Bearing, Metres, Speed};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::judgement::{Judged, centimetres, finding};
 use crate::watch::pull;
 use crate::watch::round::{Round, Seen};
+use crate::watch::state::MeasuredFrom;
 
 /// Judges the hazard.
 #[must_use]
@@ -31,6 +33,7 @@ pub fn judge(round: &Round) -> Judged {
         lies,
         here.distance(mark),
         here.roller.bearing_to(mark),
+        round.seen.unseen_since(),
     ))
 }
 
@@ -51,7 +54,13 @@ pub(super) fn under_way(seen: &Seen) -> &'static str {
 }
 
 /// The anchor is moving.
-fn told(seen: &Seen, lies: &Lies, distance: Metres, to_anchor: Bearing) -> Finding {
+fn told(
+    seen: &Seen,
+    lies: &Lies,
+    distance: Metres,
+    to_anchor: Bearing,
+    unseen: Option<Timestamp>,
+) -> Finding {
     let say = &seen.settings.wording;
     let evidence = &lies.evidence;
     let what = match lies.kind {
@@ -61,14 +70,30 @@ fn told(seen: &Seen, lies: &Lies, distance: Metres, to_anchor: Bearing) -> Findi
         | MooringKind::ShoreLine
         | MooringKind::SternTo => "the anchor",
     };
+    let (has, bears, then) = match unseen {
+        None => ("has", "bears", String::new()),
+        Some(last) => ("had", "bore", format!(" at {}", say.clock(last))),
+    };
+    let from = match seen.measured_from() {
+        MeasuredFrom::BowRoller => "",
+        MeasuredFrom::Antenna => " from the GPS antenna",
+    };
+    let adds_up = adds_up(evidence.moved, distance, lies.ground.reach);
+    let (held, reaches) = if adds_up {
+        (
+            "",
+            format!(", the rode reaches {}", say.length(lies.ground.reach)),
+        )
+    } else {
+        (" from where it held", String::new())
+    };
     finding(
         Priority::Alarm,
         evidence.moved.get(),
         format!(
-            "dragging: {what} has moved {} or more; the mark bears {to_anchor} at {}, the rode reaches {}; look outside, start the engine{}",
+            "dragging: {what} {has} moved {} or more{held}{then}; the mark {bears} {to_anchor} at {}{from}{reaches}; look outside, start the engine{}",
             say.length(evidence.moved),
             say.length(distance),
-            say.length(lies.ground.reach),
             under_way(seen)
         ),
         json!({
@@ -81,6 +106,28 @@ fn told(seen: &Seen, lies: &Lies, distance: Metres, to_anchor: Bearing) -> Findi
     )
 }
 
+/// Do the three figures of the sentence agree? Where the anchor held elsewhere than at the mark they need
+/// not: then the sentence says so, and nothing of the reach.
+fn adds_up(moved: Metres, distance: Metres, reach: Metres) -> bool {
+    distance.get() - reach.get() + ROUNDED >= moved.get()
+}
+
+/// Metres: so much rounding makes of three lengths.
+const ROUNDED: f64 = 1.5;
 /// No boat drags so fast for long (common practice, no source), and the noise of a receiver that
 /// lies still seldom reaches it.
 const UNDER_WAY: Speed = Speed::from_knots(3.0);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// "has moved 18 m or more; mark at 16 m, reaches 10 m".
+    #[test]
+    fn figures_that_contradict_each_other_are_not_told_together() {
+        let metres = Metres::of;
+        assert!(!adds_up(metres(18.0), metres(16.0), metres(10.0)));
+        assert!(adds_up(metres(14.0), metres(53.0), metres(39.0)));
+        assert!(adds_up(metres(14.4), metres(52.6), metres(39.4)));
+    }
+}

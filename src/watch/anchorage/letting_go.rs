@@ -177,8 +177,8 @@ impl Anchorage {
                 remark: format!(
                     ", estimated from {} of track, good to {} (95 %), {} from the bow roller",
                     spoken(lain),
-                    estimate.doubt * TWO_D_95,
-                    estimate.radius
+                    settings.wording.length(estimate.doubt * TWO_D_95),
+                    settings.wording.length(estimate.radius)
                 ),
             });
         }
@@ -213,16 +213,20 @@ impl Anchorage {
         depth: Option<Metres>,
         settings: &WatchSettings,
     ) -> String {
+        let say = &settings.wording;
         let position = place.position;
         let berth = self.berth.map_or(String::new(), |berth| {
-            format!(", {} from the berth", position.distance_to(berth))
+            format!(
+                ", {} from the berth",
+                say.length(position.distance_to(berth))
+            )
         });
         let water = depth.map_or_else(
             || ", depth not known".to_owned(),
-            |depth| format!(", in {depth} of water"),
+            |depth| format!(", in {} of water", say.length(depth)),
         );
         let circle = order.radius.map_or(String::new(), |radius| {
-            format!(", swinging circle of {radius} to her centre")
+            format!(", swinging circle of {} to her centre", say.length(radius))
         });
         let not_judged = order
             .kind
@@ -261,12 +265,13 @@ fn rode_words(rode: Option<Metres>, settings: &WatchSettings) -> String {
         || {
             format!(
                 ", rode not entered: all {} aboard is taken to be out until `rodeOut` is given",
-                settings.longest_rode()
+                settings.wording.length(settings.longest_rode())
             )
         },
         |rode| {
             format!(
-                ", {rode} of rode to be veered{}",
+                ", {} of rode to be veered{}",
+                settings.wording.length(rode),
                 more_than_aboard(rode, settings)
             )
         },

@@ -2,7 +2,8 @@
 //!
 //! **When.** She has been stopped for the set time: every place she was at lies within
 //! [`STOPPED_WITHIN`] of the mean of them; of the last ten minutes, the mean of the last three is within
-//! [`DRIFTED`] of that of the first three (who sheers comes back, who drifts does not); and the
+//! [`DRIFTED`] of that of the first three (who sheers comes back, who drifts does not), and likewise
+//! in proportion while she has lain for less than ten minutes, but no less than [`WANDERED`]; and the
 //! engine was off (revolutions nought, or none heard: an engine's network sleeps with its ignition). Whether the depth is one to anchor in is the keeper's
 //! question. A boat alongside lies still too: the reminder is a caution, it makes no sound.
 //!
@@ -176,13 +177,18 @@ impl Lying {
         if now.since(*last) > UNSEEN {
             return None;
         }
-        let drifted = self
-            .mean_of(now, LATELY, Duration::ZERO)
-            .zip(self.mean_of(now, TEN_MINUTES, SEVEN_MINUTES))
-            .is_some_and(|(late, early)| (late - early).length() > DRIFTED);
-        self.since
-            .map(|since| now.since(since))
-            .filter(|_| !drifted)
+        let lain = now.since(self.since?);
+        (!self.has_drifted(now, lain)).then_some(lain)
+    }
+
+    /// Of the last ten minutes, or of the shorter time for which she has lain.
+    fn has_drifted(&self, now: Tick, lain: Duration) -> bool {
+        let over = lain.min(TEN_MINUTES);
+        let part = over * 3 / 10;
+        let allowed = (DRIFTED * (over.as_secs_f64() / TEN_MINUTES.as_secs_f64())).max(WANDERED);
+        self.mean_of(now, part, Duration::ZERO)
+            .zip(self.mean_of(now, over, over * 7 / 10))
+            .is_none_or(|(late, early)| (late - early).length() > allowed)
     }
 
     /// Where the anchor may lie, with no more rode out than `longest`.
@@ -385,8 +391,9 @@ const SAILS: f64 = 0.75;
 const FORGOTTEN: Metres = Metres::of(1000.0);
 /// In seven minutes: an eighth of a knot.
 const DRIFTED: Metres = Metres::of(25.0);
-const SEVEN_MINUTES: Duration = Duration::from_mins(7);
-const LATELY: Duration = Duration::from_mins(3);
+/// So far a receiver that lies still may wander in a minute or two (three standard deviations of
+/// 2.5 m).
+const WANDERED: Metres = Metres::of(7.5);
 const TEN_MINUTES: Duration = Duration::from_mins(10);
 const SPACING: Duration = Duration::from_secs(10);
 /// An hour and a half.

@@ -7,9 +7,9 @@
 //! |---|---|---|
 //! | aweigh | let go | setting |
 //! | aweigh | made fast to a buoy or the shore | set |
-//! | setting | she lies quietly, seen all the while, for the settling time | set |
+//! | setting | seen all the while she lies quietly for the settling time ([`settling`]) | set |
 //! | setting, set | the evidence says she drags | dragging |
-//! | dragging | no evidence left, for half the settling time | set |
+//! | dragging | no evidence left, and she lies quietly for half the settling time | set |
 //! | dragging | she holds again elsewhere: the mark moves there | set |
 //! | setting, set, dragging | let go again (a new mark) | setting |
 //! | setting, set, dragging | weigh | aweigh |
@@ -30,6 +30,7 @@ pub mod lying;
 mod mooring;
 mod orders;
 pub mod phase;
+mod settling;
 
 use std::time::Duration;
 
@@ -48,6 +49,7 @@ use crate::watch::anchorage::circle::Held;
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::lying::Lying;
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::anchorage::settling::{Glimpse, Settling};
 use crate::watch::announcer::Announcer;
 use crate::watch::drag::{DragEvidence, DragTest, Sighting};
 use crate::watch::judgement::centimetres;
@@ -68,8 +70,7 @@ pub struct Anchorage {
     circle: Circle,
     berth: Option<Position>,
     lying: Lying,
-    settling_since: Tick,
-    quiet_since: Option<Tick>,
+    settling: Settling,
     found_kept: Tick,
 }
 
@@ -108,8 +109,7 @@ impl Anchorage {
             circle: Circle::default(),
             berth: saved.berth,
             lying: Lying::default(),
-            settling_since: now,
-            quiet_since: None,
+            settling: Settling::default(),
             found_kept: now,
         }
     }
@@ -215,18 +215,28 @@ impl Anchorage {
             return;
         };
         let now = seen.now.tick;
-        let settle = seen.settings.settle;
         let evidence = mooring.evidence();
+        let mark = mooring.first().position;
+        let glimpse = seen.fresh_here().map(|here| Glimpse {
+            distance: here.distance(mark),
+            sigma: Metres::of(here.fix.sigma.get().hypot(here.fix.doubt.get())),
+        });
+        if !evidence.quiet {
+            self.settling.restart(now);
+        }
+        let settle = match self.phase {
+            AnchorPhase::Dragging => seen.settings.settle / 2,
+            AnchorPhase::Aweigh | AnchorPhase::Setting | AnchorPhase::Set => seen.settings.settle,
+        };
+        let lost_after = seen.lost_after;
         match self.phase {
             AnchorPhase::Aweigh => {}
             AnchorPhase::Setting | AnchorPhase::Set if evidence.dragging => {
-                self.quiet_since = None;
+                self.settling.restart(now);
                 self.enter(seen, AnchorPhase::Dragging, "the anchor is moving", say);
             }
             AnchorPhase::Setting => {
-                if !seen.sighted || !evidence.quiet {
-                    self.settling_since = now;
-                } else if now.since(self.settling_since) >= settle {
+                if self.settling.take(now, glimpse, settle, lost_after) && evidence.quiet {
                     let how = format!(
                         "she has lain quietly for {} and the anchor is taken to hold",
                         spoken(settle)
@@ -239,17 +249,32 @@ impl Anchorage {
                 if let Some(how) = mooring.hold_again() {
                     self.restart_judgement(now);
                     self.enter(seen, AnchorPhase::Set, &how, say);
-                } else if !evidence.quiet || !seen.sighted {
-                    self.quiet_since = None;
-                } else {
-                    let since = *self.quiet_since.get_or_insert(now);
-                    if now.since(since) >= settle / 2 {
-                        let how = "she lies within her reach again";
-                        self.enter(seen, AnchorPhase::Set, how, say);
-                    }
+                } else if self.settling.take(now, glimpse, settle, lost_after) && evidence.quiet {
+                    let how = "she lies within her reach again";
+                    self.enter(seen, AnchorPhase::Set, how, say);
                 }
             }
         }
+    }
+
+    /// While she is not set: that she still moves, in words.
+    #[must_use]
+    pub fn not_settled(&self, seen: &Seen) -> Option<String> {
+        let settle = seen.settings.settle;
+        let moved = self
+            .settling
+            .moved(settle)
+            .filter(|moved| self.phase == AnchorPhase::Setting && moved.get().abs() >= TOLD)?;
+        let way = if moved.get() > 0.0 {
+            "farther from"
+        } else {
+            "nearer to"
+        };
+        Some(format!(
+            "not set yet: in the last {} she has moved {} {way} the mark",
+            spoken(settle),
+            seen.settings.wording.length(Metres::of(moved.get().abs()))
+        ))
     }
 
     /// What the counter last said is kept with the anchor: it may fall silent when the windlass is
@@ -294,8 +319,7 @@ impl Anchorage {
             mooring.forget_evidence();
         }
         self.circle.forget();
-        self.quiet_since = None;
-        self.settling_since = now;
+        self.settling.restart(now);
     }
 }
 
@@ -333,4 +357,6 @@ fn sighting(
     }
 }
 
+/// Metres: less is no news.
+const TOLD: f64 = 5.0;
 const KEEP_FOUND_EVERY: Duration = Duration::from_mins(10);

@@ -67,9 +67,10 @@ impl Anchorage {
         }
         let scope = depth.and_then(|depth| scope::scope(rode, depth, roller));
         let beyond = more_than_aboard(rode, &seen.settings);
+        let veered = seen.settings.wording.length(rode);
         let said = match scope {
-            Some(scope) => format!("{rode} of rode out{beyond}, scope {scope:.1}:1"),
-            None => format!("{rode} of rode out{beyond}, scope not known without a depth"),
+            Some(scope) => format!("{veered} of rode out{beyond}, scope {scope:.1}:1"),
+            None => format!("{veered} of rode out{beyond}, scope not known without a depth"),
         };
         let change = if before == Some(rode) {
             Change::Nothing
@@ -112,7 +113,7 @@ impl Anchorage {
             Some(here) => format!(
                 "berth planned at {position}, bearing {} at {}",
                 here.roller.bearing_to(position),
-                Distance(here.distance(position))
+                seen.settings.wording.length(here.distance(position))
             ),
             None => format!("berth planned at {position}"),
         })
@@ -142,7 +143,10 @@ impl Anchorage {
         }
         mooring.correct(position, GIVEN_DOUBT);
         self.restart_judgement(seen.now.tick);
-        let said = format!("mark corrected by {by} to {position}");
+        let said = format!(
+            "mark corrected by {} to {position}",
+            seen.settings.wording.length(by)
+        );
         say.note(seen.now, said.clone());
         Ok(Done {
             said,
@@ -166,9 +170,15 @@ impl Anchorage {
             Some(radius) => {
                 let outside = away.filter(|away| *away > radius);
                 let outside = outside.map_or(String::new(), |away| {
-                    format!(", and she is outside it now, {away} from the mark")
+                    format!(
+                        ", and she is outside it now, {} from the mark",
+                        seen.settings.wording.length(away)
+                    )
                 });
-                format!("swinging circle of {radius} to the boat's centre{outside}")
+                format!(
+                    "swinging circle of {} to the boat's centre{outside}",
+                    seen.settings.wording.length(radius)
+                )
             }
             None if mooring.circle_was_given() => {
                 "swinging circle as given with `letGo` again".to_owned()

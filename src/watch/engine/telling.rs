@@ -1,7 +1,9 @@
 //! What is known at a moment, put into the published state and into remarks.
 
+use std::time::Duration;
+
 use super::Watchkeeper;
-use crate::time::Now;
+use crate::time::{Now, Tick};
 use crate::units::Metres;
 use crate::watch::anchorage::Lies;
 use crate::watch::anchorage::phase::AnchorPhase;
@@ -31,6 +33,13 @@ impl Watchkeeper {
         let direction = self.wind.mean_direction(tick);
         let approaching = round.phase == AnchorPhase::Aweigh;
         let to_berth = here.zip(berth).filter(|_| approaching);
+        let fresh = seen.fresh_here();
+        let evidence = lies.and(here).and(lies).map(|lies| &lies.evidence);
+        let older = |at: Option<Tick>| {
+            at.map(|at| tick.since(at))
+                .filter(|age| *age > HEARD_NOW)
+                .map(|age| age.as_secs() as f64)
+        };
         WatchState {
             phase: round.phase,
             phase_since: self.anchorage.phase_since(),
@@ -41,13 +50,14 @@ impl Watchkeeper {
             current_radius: to_anchor.map(|(here, anchor)| here.centre.distance_to(anchor)),
             anchor_bearing: to_anchor.map(|(here, anchor)| here.roller.bearing_to(anchor)),
             anchor_distance: to_anchor.map(|(here, anchor)| here.distance(anchor)),
+            measured_from: seen.measured_from(),
             rode_out: lies.and_then(|lies| lies.rode),
             reach: lies.map(|lies| lies.ground.reach),
             scope,
             scope_at_high_water,
-            drag_probability: lies.map(|lies| lies.evidence.probability),
-            anchor_moved: lies.map(|lies| lies.evidence.moved),
-            fix_uncertainty: here.map(|here| {
+            drag_probability: evidence.map(|evidence| evidence.probability),
+            anchor_moved: evidence.map(|evidence| evidence.moved),
+            fix_uncertainty: fresh.map(|here| {
                 let sigma = here.fix.sigma.get().hypot(here.fix.doubt.get());
                 Metres::of(TWO_D_95 * sigma) + here.lever_doubt
             }),
@@ -66,8 +76,17 @@ impl Watchkeeper {
             berth_bearing: to_berth.map(|(here, berth)| here.roller.bearing_to(berth)),
             berth_distance: to_berth.map(|(here, berth)| here.distance(berth)),
             berth_time: to_berth
+                .filter(|_| fresh.is_some())
                 .zip(seen.speed.filter(|speed| speed.get() >= LEAST_WAY))
                 .map(|((here, berth), speed)| (here.distance(berth).get() / speed.get()).round()),
+            fix_ago: self
+                .sensors
+                .fixes()
+                .last_at()
+                .filter(|_| fresh.is_none())
+                .map(|at| tick.since(at).as_secs() as f64),
+            depth_ago: older(seen.sounded),
+            wind_ago: older(self.wind.heard()),
             position_source: self.sensors.fixes().source().map(ToString::to_string),
             roller: here.map(|here| here.roller),
             centre: here.map(|here| here.centre),
@@ -85,7 +104,9 @@ impl Watchkeeper {
             length: seen.boat.length_or_default(),
             beam: seen.boat.figures().beam,
             under_keel: self.water.under_keel(&round).0,
-            track: self.track.points(now, seen.here.map(|here| here.centre)),
+            track: self
+                .track
+                .points(now, seen.here.map(|here| (here.fix.at, here.centre))),
         }
     }
 
@@ -128,7 +149,10 @@ impl Watchkeeper {
         {
             remarks.push(format!(
                 "nearest vessel heard: {} bearing {} at {} ({} heard); whether she comes too close is not judged",
-                nearest.name, nearest.bearing, nearest.distance, nearest.heard
+                nearest.name,
+                nearest.bearing,
+                seen.settings.wording.length(nearest.distance),
+                nearest.heard
             ));
         }
         remarks
@@ -136,28 +160,34 @@ impl Watchkeeper {
 
     fn remark_on_anchor(&self, round: &Round, lies: &Lies, remarks: &mut Vec<String>) {
         let seen = &round.seen;
+        let say = &seen.settings.wording;
+        remarks.extend(self.anchorage.not_settled(seen));
         if let Some(words) = lies.kind.not_judged() {
             remarks.push(words.to_owned());
         }
         for (other, about) in &lies.others {
             remarks.push(format!(
                 "second anchor at {}, its rode reaches {}",
-                other.position, about.reach
+                other.position,
+                say.length(about.reach)
             ));
         }
         if lies.ground.rode_assumed && lies.kind.has_rode() {
             remarks.push(format!(
-                "rode not said: all {} aboard is taken to be out; a drag is found late until `veer` says how much",
-                lies.ground.rode
+                "rode not entered: all {} aboard is taken to be out; a drag is found late until `veer` says how much",
+                say.length(lies.ground.rode)
             ));
         }
         match (seen.counter, lies.counted) {
             (Some(_), Some(counted)) => {
-                remarks.push(format!("rode out by the windlass' counter: {counted}"));
+                remarks.push(format!(
+                    "rode out by the windlass' counter: {}",
+                    say.length(counted)
+                ));
             }
             (Some(counter), None) => remarks.push(format!(
                 "the windlass' counter says {}, which does not reach the bottom: it is not believed",
-                counter.rode
+                say.length(counter.rode)
             )),
             (None, _) => {}
         }
@@ -172,7 +202,10 @@ impl Watchkeeper {
                         } else {
                             (surge.get(), "more")
                         };
-                        format!("; {size:.1} m {way} is sounded than it explains")
+                        format!(
+                            "; {} {way} is sounded than it explains",
+                            say.depth(Metres::of(size))
+                        )
                     });
                 remarks.push(format!("tide {}{surge}", tide.source.words()));
             }
@@ -203,3 +236,6 @@ impl Watchkeeper {
 
 /// Below this a time to the berth means nothing.
 const LEAST_WAY: f64 = 0.2;
+/// An instrument that was heard so lately is taken to speak now: as long as the others are
+/// ([`instruments`](crate::watch::instruments)).
+const HEARD_NOW: Duration = Duration::from_secs(15);

@@ -12,6 +12,7 @@ use serde_json::json;
 
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
+use crate::alert::wording::Wording;
 use crate::geodesy::Position;
 use crate::observation::{Fact, Label};
 use crate::time::{Now, Tick};
@@ -113,10 +114,10 @@ impl Fixes {
             .filter(|fix| now.since(fix.at) <= self.lost_after())
     }
 
-    /// There was a fix, and lately.
+    /// When there last was one.
     #[must_use]
-    pub fn sighted(&self, now: Tick) -> bool {
-        now.since(self.heard) <= self.lost_after() && self.last.is_some()
+    pub fn last_at(&self) -> Option<Tick> {
+        self.last.map(|fix| fix.at)
     }
 
     /// There was one, however long ago.
@@ -157,7 +158,7 @@ impl Fixes {
         self.fault.as_ref().map_or_else(
             || match self.last {
                 Some(fix) => format!("the last is {} old", spoken(now.since(fix.at))),
-                None => "none is heard".to_owned(),
+                None => "no data from the GPS".to_owned(),
             },
             Fault::words,
         )
@@ -166,7 +167,14 @@ impl Fixes {
     /// Judges the hazard. Without the server the missing link is the alert, and what was told of the
     /// position stands; in a moment of grace nothing new is told.
     #[must_use]
-    pub fn judge(&self, now: Now, anchored: bool, link_down: bool, in_grace: bool) -> Judged {
+    pub fn judge(
+        &self,
+        now: Now,
+        say: &Wording,
+        anchored: bool,
+        link_down: bool,
+        in_grace: bool,
+    ) -> Judged {
         let silent = now.tick.since(self.heard);
         if link_down {
             return Judged::Unchanged;
@@ -181,15 +189,16 @@ impl Fixes {
         if in_grace {
             return Judged::Unchanged;
         }
-        Judged::Stands(blind(anchored, silent, self.fault.as_ref()))
+        let since = say.clock(now.utc_of(self.heard));
+        Judged::Stands(blind(anchored, silent, &since, self.fault.as_ref()))
     }
 }
 
-/// There is no usable fix.
-fn blind(anchored: bool, silent: Duration, fault: Option<&Fault>) -> Finding {
-    let why = fault.map_or_else(|| "nothing is heard".to_owned(), Fault::words);
+/// There is no usable fix. Since when is said by the clock: the sentence is read at any time later.
+fn blind(anchored: bool, silent: Duration, since: &str, fault: Option<&Fault>) -> Finding {
+    let why = fault.map_or_else(|| "no data from the GPS".to_owned(), Fault::words);
     let cost = if anchored {
-        "; the watch cannot see whether she drags, keep a lookout"
+        "; drag cannot be detected, keep a lookout"
     } else {
         ""
     };
@@ -197,7 +206,7 @@ fn blind(anchored: bool, silent: Duration, fault: Option<&Fault>) -> Finding {
         at_anchor(anchored, Priority::Alarm),
         // Blindness grows worse by the minute.
         silent.as_secs_f64() / 60.0,
-        format!("no usable position for {}: {why}{cost}", spoken(silent)),
+        format!("no usable position since {since}: {why}{cost}"),
         json!({ "blindFor": silent.as_secs() }),
     )
 }
@@ -216,15 +225,15 @@ mod tests {
     use crate::observation::FixMethod;
 
     #[test]
-    fn blindness_says_for_how_long_why_and_what_it_costs() {
+    fn blindness_says_since_when_why_and_what_it_costs() {
         let fault = Fault::Method(FixMethod::NoFix);
-        let told = blind(true, Duration::from_secs(45), Some(&fault));
+        let told = blind(true, Duration::from_secs(45), "12:43 UTC", Some(&fault));
         assert_eq!(
             told.message,
-            "no usable position for 45 s: the receiver says it has no fix; the watch cannot see whether she drags, keep a lookout"
+            "no usable position since 12:43 UTC: the receiver says it has no fix; drag cannot be detected, keep a lookout"
         );
         assert_eq!(told.priority, Priority::Alarm);
-        let aweigh = blind(false, Duration::from_secs(60), None);
+        let aweigh = blind(false, Duration::from_secs(60), "12:43 UTC", None);
         assert_eq!(aweigh.priority, Priority::Caution);
     }
 }

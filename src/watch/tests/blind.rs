@@ -117,3 +117,60 @@ fn a_receiver_that_said_no_fix_is_not_trusted_until_it_says_better() {
     scene.run(600);
     assert!(scene.state(Hazard::Position).is_active());
 }
+
+/// What is shown says how old it is, and what a display gets is null: a display cannot say an age.
+#[test]
+fn what_rests_on_an_old_fix_says_its_age_and_is_not_published() {
+    let mut scene = Scene::anchored();
+    let seen = scene.keeper.picture(at(scene.second));
+    assert_eq!(
+        (seen.fix_ago, seen.depth_ago, seen.wind_ago),
+        (None, None, None)
+    );
+    assert_eq!(seen.live(), seen);
+    assert!(seen.drag_probability.is_some() && seen.scope.is_some());
+    scene.seen = false;
+    scene.run(48);
+    let old = scene.keeper.picture(at(scene.second));
+    assert_eq!(old.fix_ago, Some(48.0));
+    assert_eq!(old.wind_ago, Some(48.0));
+    assert_eq!(old.fix_uncertainty, None);
+    let published = old.live();
+    assert_eq!(published.anchor_bearing, None);
+    assert_eq!(published.anchor_distance, None);
+    assert_eq!(published.current_radius, None);
+    assert_eq!(published.drag_probability, None);
+    assert_eq!(published.anchor_moved, None);
+    assert_eq!(published.scope, None);
+    assert_eq!(published.wind_shift, None);
+    assert_eq!(published.wind_speed, None);
+    // The mark, the circle and the rode are known without seeing her.
+    assert_eq!(published.anchor, old.anchor);
+    assert_eq!(published.max_radius, old.max_radius);
+    // A minute on nothing is said to be where it was.
+    scene.run(30);
+    let blind = scene.keeper.picture(at(scene.second));
+    assert_eq!((blind.fix_ago, blind.anchor_distance), (Some(78.0), None));
+    assert_eq!(blind.drag_probability, None);
+    let track = scene.keeper.sight(at(scene.second)).track;
+    let last = track.last().map(|point| point.time);
+    assert!(last.is_some_and(|last| at(scene.second).utc.millis_since(last) >= 78_000));
+}
+
+/// The number in the picture is the age of the last fix; the sentence says since when by the clock.
+#[test]
+fn blindness_is_told_by_the_clock_so_that_the_sentence_does_not_age() {
+    let mut scene = Scene::anchored();
+    let last = at(scene.second).utc.clock();
+    scene.seen = false;
+    scene.run(65);
+    let first = scene.message(Hazard::Position);
+    assert_eq!(
+        first,
+        format!(
+            "no usable position since {last} UTC: no data from the GPS; drag cannot be detected, keep a lookout"
+        )
+    );
+    scene.run(600);
+    assert_eq!(scene.message(Hazard::Position), first);
+}

@@ -155,3 +155,30 @@ fn a_wind_reversal_with_an_antenna_nobody_placed_is_no_drag() {
     scene.run(1800);
     assert!(!scene.raised(Hazard::Dragging) && !scene.raised(Hazard::SwingExceeded));
 }
+
+/// Every figure of a sentence is about the same place: beyond the mark she is as far as distance and
+/// reach say, or the sentence does not speak of the reach.
+#[test]
+fn the_figures_of_an_alarm_add_up() {
+    let mut scene = Scene::anchored();
+    for metre in 0..600_u32 {
+        scene.lie(30.0 + f64::from(metre) / 5.0);
+        scene.step();
+        let told = scene.message(Hazard::Dragging);
+        if told.is_empty() {
+            continue;
+        }
+        let figures: Vec<f64> = told
+            .split_whitespace()
+            .zip(told.split_whitespace().skip(1))
+            .filter(|(_, unit)| unit.trim_end_matches([',', ';']) == "m")
+            .filter_map(|(figure, _)| figure.parse().ok())
+            .collect();
+        if let [moved, distance, reach] = figures[..] {
+            assert!(distance - reach + 3.0 >= moved, "{told}");
+        } else {
+            assert!(told.contains("from where it held"), "{told}");
+        }
+    }
+    assert!(scene.raised(Hazard::Dragging));
+}

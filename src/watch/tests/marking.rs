@@ -27,7 +27,7 @@ fn refusals_say_why_and_change_nothing() {
     let before = scene.keeper.saved();
     assert_eq!(
         refusal(scene.let_go(40.0)),
-        "no usable position to mark the anchor with (none is heard); give `position`, or let go again when there is a fix"
+        "no usable position to mark the anchor with (no data from the GPS); give `position`, or let go again when there is a fix"
     );
     assert_eq!(
         refusal(scene.command(Command::RodeOut(Metres::of(40.0)))),
@@ -70,7 +70,7 @@ fn what_was_not_said_is_assumed_and_remarked() {
         "{said}"
     );
     let remarks = scene.keeper.picture(at(scene.second)).remarks;
-    assert!(remarks[0].starts_with("rode not said"), "{remarks:?}");
+    assert!(remarks[0].starts_with("rode not entered"), "{remarks:?}");
 }
 
 #[test]

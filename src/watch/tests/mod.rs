@@ -31,6 +31,7 @@ mod pulling;
 mod restart;
 mod rode;
 mod scope;
+mod setting;
 mod slips;
 mod tide;
 mod unmarked;

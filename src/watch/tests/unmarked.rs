@@ -63,3 +63,23 @@ fn a_boat_under_engine_or_in_deep_water_is_not_reminded() {
     anchored.run(3600);
     assert_eq!(anchored.state(Hazard::Watch), AlertState::Normal);
 }
+
+/// The reminder is set to two minutes; she makes two knots.
+#[test]
+fn a_boat_that_makes_way_has_not_lain_still_however_short_the_time() {
+    let short = WatchSettings {
+        unmarked_after: Duration::from_mins(2),
+        ..settings()
+    };
+    for (metres_a_second, told) in [(1.03, false), (0.25, false), (0.0, true)] {
+        let mut scene = Scene::new();
+        scene.keeper = Watchkeeper::new(at(0), short.clone(), Saved::default());
+        scene.keeper.handle(at(0), Input::Began { last_seen: None });
+        scene.keeper.handle(at(0), Input::Link(LinkState::Up));
+        for _ in 0..400 {
+            scene.roller.north += metres_a_second;
+            scene.step();
+        }
+        assert_eq!(scene.raised(Hazard::Watch), told, "{metres_a_second} m/s");
+    }
+}
