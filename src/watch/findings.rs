@@ -9,6 +9,7 @@ use serde_json::{Map, Value, json};
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
 use crate::alert::wording::Wording;
+use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Metres, Speed, spoken};
 use crate::watch::drag::DragEvidence;
 use crate::watch::intake::Fault;
@@ -154,15 +155,24 @@ pub fn unmarked(
     )
 }
 
-/// The water under the keel is too little, now or at low water.
+/// The water under the keel is too little, now or at low water. `slack` is what a hazard that stands
+/// needs above the margin to be over; `sounded` is when `now` was sounded, where that is past.
 #[must_use]
 pub fn shoaling(
     say: &Wording,
     now: Option<Metres>,
     at_low: Option<Metres>,
     margin: Metres,
+    slack: Metres,
+    sounded: Option<Timestamp>,
 ) -> Option<Finding> {
-    let short = |depth: Option<Metres>| depth.filter(|depth| *depth < margin);
+    let short = |depth: Option<Metres>| depth.filter(|depth| *depth < margin + slack);
+    let past = sounded.map_or(String::new(), |at| {
+        format!(
+            " when last sounded at {}, the sounder has lost the bottom since",
+            say.clock(at)
+        )
+    });
     if let Some(depth) = short(now) {
         return Some(finding(
             if depth.get() <= 0.0 {
@@ -170,9 +180,9 @@ pub fn shoaling(
             } else {
                 Priority::Alarm
             },
-            margin.get() - depth.get(),
+            (margin - depth).max(Metres::ZERO).get(),
             format!(
-                "shoaling: {} under the keel, {} is wanted; look at the sounder and the tide, shift to deeper water",
+                "shoaling: {} under the keel{past}, {} is wanted; look at the sounder and the tide, shift to deeper water",
                 say.depth(depth),
                 say.depth(margin)
             ),
@@ -182,7 +192,7 @@ pub fn shoaling(
     short(at_low).map(|depth| {
         finding(
             Priority::Warning,
-            margin.get() - depth.get(),
+            (margin - depth).max(Metres::ZERO).get(),
             format!(
                 "shoaling: at low water {} under the keel where she has swung, {} is wanted; look at the tide table",
                 say.depth(depth),
@@ -219,6 +229,12 @@ pub fn no_position(anchored: bool, silent: Duration, fault: Option<&Fault>) -> F
     } else {
         ""
     };
+    let (what, cost) = match fault {
+        Some(Fault::Disagrees(_)) if anchored => {
+            ("position in doubt", "; both are doubted, keep a lookout")
+        }
+        _ => ("no usable position", cost),
+    };
     finding(
         if anchored {
             Priority::Alarm
@@ -226,7 +242,7 @@ pub fn no_position(anchored: bool, silent: Duration, fault: Option<&Fault>) -> F
             Priority::Caution
         },
         minutes(silent),
-        format!("no usable position for {}: {why}{cost}", spoken(silent)),
+        format!("{what} for {}: {why}{cost}", spoken(silent)),
         json!({ "blindFor": silent.as_secs() }),
     )
 }
@@ -334,7 +350,15 @@ mod tests {
             lengths: crate::units::LengthUnit::Feet,
             ..Wording::default()
         };
-        let shoal = shoaling(&feet, Some(Metres::of(0.3)), None, Metres::of(0.5)).unwrap();
+        let shoal = shoaling(
+            &feet,
+            Some(Metres::of(0.3)),
+            None,
+            Metres::of(0.5),
+            Metres::ZERO,
+            None,
+        )
+        .unwrap();
         assert_eq!(
             shoal.message,
             "shoaling: 1.0 ft under the keel, 1.5 ft is wanted; look at the sounder and the tide, shift to deeper water"

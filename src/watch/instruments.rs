@@ -13,15 +13,22 @@
 //! **Depth of water.** From `belowSurface`, else `belowTransducer` plus the transducer's depth,
 //! else `belowKeel` plus the draught. Without the offset a reference cannot be turned and is not
 //! guessed. The figure in use is the median of the last soundings, since sounders give spikes
-//! (weed, fish, a second echo). Test: `each_reference_leads_to_the_same_water`.
+//! (weed, fish, a second echo); a lost bottom and a leap are left out ([`sounder`]).
+//! Test: `each_reference_leads_to_the_same_water`.
+//!
+//! **Heading zero.** The data server makes 000° of a heading that is no number (`---`). A heading of
+//! exactly zero therefore counts only next to one that is near north. Test:
+//! `a_heading_that_is_no_number_is_not_north`.
 
-use std::collections::{BTreeMap, VecDeque};
+mod sounder;
+
+use std::collections::BTreeMap;
 use std::time::Duration;
 
+use self::sounder::Sounder;
 use crate::boat::Boat;
 use crate::geodesy::Offset;
 use crate::observation::{Fact, Label};
-use crate::stats::median;
 use crate::time::Tick;
 use crate::units::{Angle, Bearing, Hertz, Metres, Speed};
 
@@ -68,9 +75,12 @@ pub struct Instruments {
     wind_angle_true_ground: Latest<Angle>,
     wind_direction_true: Latest<Bearing>,
     wind_direction_magnetic: Latest<Angle>,
-    soundings: VecDeque<(Tick, Reference, Metres)>,
-    /// The median of the last soundings of each reference, with the moment of the last.
-    sounded: [Option<(Tick, Metres)>; 3],
+    /// One for each reference.
+    sounders: [Sounder; 3],
+    surface_to_transducer: Option<Metres>,
+    transducer_to_keel: Option<Metres>,
+    /// The last that was not exactly zero.
+    pointed: Option<Bearing>,
     revolutions: BTreeMap<Label, Latest<Hertz>>,
 }
 
@@ -99,7 +109,7 @@ impl Instruments {
         match fact {
             Fact::SpeedOverGround(v) => self.speed_over_ground.set(now, *v),
             Fact::CourseOverGround(v) => self.course_over_ground.set(now, *v),
-            Fact::HeadingTrue(v) => self.heading_true.set(now, *v),
+            Fact::HeadingTrue(v) => self.point(now, *v),
             Fact::HeadingMagnetic(v) => self.heading_magnetic.set(now, *v),
             Fact::MagneticVariation(v) => self.variation = v.or(self.variation),
             Fact::SpeedThroughWater(v) => self.speed_through_water.set(now, *v),
@@ -117,6 +127,28 @@ impl Instruments {
             Fact::Revolutions { engine, rate } => self.turn(now, engine, *rate),
             _ => {}
         }
+    }
+
+    /// Takes where the transducer sits, also when it is no news.
+    pub fn take_offset(&mut self, fact: &Fact) {
+        match fact {
+            Fact::SurfaceToTransducer(v) => self.surface_to_transducer = *v,
+            Fact::TransducerToKeel(v) => self.transducer_to_keel = *v,
+            _ => {}
+        }
+    }
+
+    fn point(&mut self, now: Tick, heading: Option<Bearing>) {
+        let exact = heading.is_some_and(|heading| heading.get() == 0.0);
+        let near = |before: Bearing| Bearing::default().since(before).get().abs() <= NEAR_NORTH;
+        if exact && !self.pointed.is_none_or(near) {
+            self.heading_true.set(now, None);
+            return;
+        }
+        if !exact {
+            self.pointed = heading.or(self.pointed);
+        }
+        self.heading_true.set(now, heading);
     }
 
     fn turn(&mut self, now: Tick, engine: &Label, rate: Option<Hertz>) {
@@ -148,14 +180,6 @@ impl Instruments {
     #[must_use]
     pub fn course_over_ground(&self, now: Tick) -> Option<Bearing> {
         self.course_over_ground.fresh(now)
-    }
-
-    /// Velocity over the ground, metres a second towards east and north.
-    #[must_use]
-    pub fn velocity_over_ground(&self, now: Tick) -> Option<Offset> {
-        let course = self.course_over_ground.fresh(now)?;
-        let speed = self.speed_over_ground.fresh(now)?;
-        Some(Offset::polar(course, Metres::of(speed.get())))
     }
 
     /// The engine's revolutions; of several engines the one that turns fastest.
@@ -211,26 +235,37 @@ impl Instruments {
     /// into it.
     #[must_use]
     pub fn water_depth(&self, now: Tick, boat: &Boat) -> Option<Metres> {
-        let figures = boat.figures();
-        let draught = boat.draught();
-        [
-            (Reference::Surface, Some(Metres::ZERO)),
-            (Reference::Transducer, figures.transducer_depth),
-            (Reference::Keel, draught),
-        ]
-        .into_iter()
-        .find_map(|(reference, above)| {
-            let above = above?;
-            let (at, depth) = (*self.sounded.get(reference as usize)?)?;
-            (now.since(at) <= SOUNDINGS_KEPT).then(|| depth + above)
-        })
+        self.turned(boat)
+            .find_map(|(sounder, above)| Some(sounder.depth(now)? + above))
+    }
+
+    /// The same as it was sounded last, however long ago, and when.
+    #[must_use]
+    pub fn last_water_depth(&self, boat: &Boat) -> Option<(Tick, Metres)> {
+        let latest = self.turned(boat).filter_map(|(sounder, _)| sounder.last());
+        let (latest, _) = latest.max_by_key(|(at, _)| *at)?;
+        self.turned(boat)
+            .find_map(|(sounder, above)| Some((latest, sounder.depth(latest)? + above)))
     }
 
     /// A sounding arrived lately, but no offset turns it into depth of water.
     #[must_use]
     pub fn has_unusable_soundings(&self, now: Tick, boat: &Boat) -> bool {
-        let lately = |(at, _, _): &(Tick, Reference, Metres)| now.since(*at) <= SOUNDINGS_KEPT;
-        self.water_depth(now, boat).is_none() && self.soundings.iter().any(lately)
+        let lately = |sounder: &Sounder| sounder.depth(now).is_some();
+        self.water_depth(now, boat).is_none() && self.sounders.iter().any(lately)
+    }
+
+    /// The references that can be turned into depth of water, best first, and what to add.
+    fn turned(&self, boat: &Boat) -> impl Iterator<Item = (&Sounder, Metres)> {
+        let above = [
+            Some(Metres::ZERO),
+            boat.figures().transducer_depth,
+            boat.draught(),
+        ];
+        self.sounders
+            .iter()
+            .zip(above)
+            .filter_map(|(sounder, above)| Some((sounder, above?)))
     }
 
     fn wind_from_apparent(&self, now: Tick) -> Option<Wind> {
@@ -274,34 +309,14 @@ impl Instruments {
     }
 
     fn sound(&mut self, now: Tick, reference: Reference, depth: Option<Metres>) {
-        // A sounder that has lost the bottom says nought.
-        let least = match reference {
-            Reference::Surface | Reference::Transducer => LEAST_SOUNDED,
-            Reference::Keel => -1.0,
+        // Not known how far it reaches below the transducer, a keel may be aground by a little.
+        let zero = match reference {
+            Reference::Surface => self.surface_to_transducer.unwrap_or_default(),
+            Reference::Transducer => Metres::ZERO,
+            Reference::Keel => Metres::ZERO - self.transducer_to_keel.unwrap_or(DEEPEST_TRANSDUCER),
         };
-        let Some(depth) = depth.filter(|d| (least..12_000.0).contains(&d.get()) && d.get() != 0.0)
-        else {
-            return;
-        };
-        self.soundings.push_back((now, reference, depth));
-        while self.soundings.len() > MOST_SOUNDINGS
-            || self
-                .soundings
-                .front()
-                .is_some_and(|(at, _, _)| now.since(*at) > SOUNDINGS_KEPT)
-        {
-            self.soundings.pop_front();
-        }
-        let mut alike = [0.0; MOST_SOUNDINGS];
-        let depths = self.soundings.iter().filter(|(_, r, _)| *r == reference);
-        let mut count = 0;
-        for (place, (_, _, depth)) in alike.iter_mut().zip(depths) {
-            *place = depth.get();
-            count += 1;
-        }
-        let middle = alike.get_mut(..count).and_then(median);
-        if let Some(sounded) = self.sounded.get_mut(reference as usize) {
-            *sounded = middle.and_then(Metres::new).map(|m| (now, m));
+        if let Some(sounder) = self.sounders.get_mut(reference as usize) {
+            sounder.take(now, depth.filter(|depth| depth.get() != 0.0), zero);
         }
     }
 }
@@ -310,9 +325,10 @@ impl Instruments {
 const STALE: Duration = Duration::from_secs(15);
 /// No faster does a boat lie to her anchor, by her antenna; chosen.
 const LIES: Speed = Speed::of(1.0);
-const SOUNDINGS_KEPT: Duration = Duration::from_secs(30);
-const LEAST_SOUNDED: f64 = 0.1;
-const MOST_SOUNDINGS: usize = 90;
+/// Above the keel; chosen.
+const DEEPEST_TRANSDUCER: Metres = Metres::of(1.1);
+/// Radians: 20°, more than a boat turns between two readings.
+const NEAR_NORTH: f64 = 0.35;
 const MOST_ENGINES: usize = 8;
 
 #[cfg(test)]
@@ -423,6 +439,56 @@ mod tests {
         let instruments = taken(&[Fact::DepthBelowKeel(Some(Metres::of(6.1)))]);
         assert_eq!(instruments.water_depth(NOW, &blank), None);
         assert!(instruments.has_unusable_soundings(NOW, &blank));
+    }
+
+    /// `$HEHDT,---,T` and `$SDDPT,0.0,0.5,` as the data server passes them on.
+    #[test]
+    fn a_heading_that_is_no_number_is_not_north() {
+        let mut instruments = Instruments::default();
+        let mut at = |second: u64, degrees: f64| {
+            let heading = Fact::HeadingTrue(Some(Bearing::from_degrees(degrees)));
+            instruments.take(Tick::from_secs(second), &heading);
+            instruments.heading(Tick::from_secs(second))
+        };
+        assert!(at(1, 220.0).is_some());
+        assert_eq!(at(2, 0.0), None);
+        assert_eq!(at(600, 0.0), None);
+        // A boat that swings through north passes it.
+        assert!(at(601, 355.0).is_some());
+        assert!(at(602, 0.0).is_some());
+        assert!(at(603, 4.0).is_some());
+    }
+
+    #[test]
+    fn an_offset_is_not_the_depth_of_a_lost_bottom() {
+        let boat = Boat::new(BoatFigures {
+            draught: Some(Metres::of(1.9)),
+            ..BoatFigures::default()
+        });
+        let sounded = |second: u64, facts: &[Fact], instruments: &mut Instruments| {
+            for fact in facts {
+                instruments.take_offset(fact);
+                instruments.take(Tick::from_secs(second), fact);
+            }
+            instruments.water_depth(Tick::from_secs(second), &boat)
+        };
+        let surface = Fact::SurfaceToTransducer(Some(Metres::of(0.5)));
+        let mut instruments = Instruments::default();
+        let lost = [
+            Fact::DepthBelowTransducer(Some(Metres::ZERO)),
+            surface,
+            Fact::DepthBelowSurface(Some(Metres::of(0.5))),
+        ];
+        assert_eq!(sounded(1, &lost, &mut instruments), None);
+        let keel = [
+            Fact::DepthBelowTransducer(Some(Metres::ZERO)),
+            Fact::TransducerToKeel(Some(Metres::of(0.5))),
+            Fact::DepthBelowKeel(Some(Metres::of(-0.5))),
+        ];
+        assert_eq!(sounded(2, &keel, &mut instruments), None);
+        let good = [Fact::DepthBelowKeel(Some(Metres::of(6.1)))];
+        let depth = sounded(3, &good, &mut instruments).unwrap();
+        assert!((depth.get() - 8.0).abs() < 1e-9);
     }
 
     #[test]

@@ -9,9 +9,18 @@
 //! the new one; never measured, `UNMEASURED_DOUBT` does.
 //!
 //! **Not a fix**: a repeated or cached value (see [`freshness`](super::freshness)); `null`;
-//! nought north nought east; a method that is no satellite fix ("no GPS", dead reckoning, typed
-//! in, simulated, error) said by the same source; an integrity of "Unsafe"; frozen coordinates;
-//! an impossible jump.
+//! 0° N 0° E; a method that is no satellite fix ("no GPS", dead reckoning, typed in, simulated,
+//! error); an integrity of "Unsafe"; frozen coordinates; an impossible jump.
+//!
+//! **The receiver's word on its fix** counts for all positions after it, until it says otherwise.
+//! The data server passes on the coordinates of an RMC sentence with status V as if they were valid,
+//! and before the GGA sentence that says "no GPS". So of a receiver that says how it came by its fix:
+//! after a silence its positions count only when it has said so again, or after [`WORD_WAIT`] when they
+//! differ from the last one; and coordinates that have not changed since its last word, more than
+//! [`QUALITY_STANDS`] ago, do not count. An NMEA 0183 receiver may speak under several talkers, RMC as `GP`
+//! and GGA as `GN`: a source that never says its method takes the word of the other satellite talkers on
+//! its connection ([`is_companion`]). Tests: `a_stale_position_after_a_silence_waits_for_the_receivers_word`,
+//! `the_word_of_one_talker_counts_for_the_other`.
 //!
 //! **Frozen**: a receiver that hangs repeats its last coordinates with fresh stamps. But a good
 //! receiver that lies still may pin its position for a quarter of an hour (13 minutes in one of
@@ -25,7 +34,10 @@
 //! thousand miles take a day, and that long the crew is told that the position jumped. With the
 //! anchor aweigh there is nothing to protect, and ten fixes that agree are believed.
 //!
-//! **Places and speed that do not fit** one another are no fix either, at anchor: see [`trust`].
+//! **Places and speed that do not fit** one another, at anchor: see [`trust`]. Only the speed that comes
+//! from the position's own source is held against it. Both are in doubt then: the fix counts with an
+//! error of half the difference more, it does not count as seeing, and the crew is told.
+//! Test: `a_speed_that_is_stuck_does_not_hide_a_drag`.
 //!
 //! **Doubtful** is a fix with few satellites, a poor geometry, "Caution" by the receiver's own
 //! check, a scatter of fixes, or a lesser disagreement with the speed. It counts, with a wider error,
@@ -40,7 +52,7 @@ use std::collections::BTreeMap;
 use std::time::Duration;
 
 use self::trust::{Conduct, Trust};
-use crate::geodesy::Position;
+use crate::geodesy::{Offset, Position};
 use crate::observation::{Fact, FixIntegrity, FixMethod, Label};
 use crate::stats::Running;
 use crate::time::Tick;
@@ -59,6 +71,8 @@ pub struct Fix {
     pub sigma: Metres,
     /// Offset that a change of receiver may have brought in.
     pub doubt: Metres,
+    /// The places and the speed of this receiver contradict each other by this much.
+    pub disagrees: Option<Metres>,
 }
 
 /// What became of a position.
@@ -81,6 +95,8 @@ pub enum Fault {
     NullIsland,
     /// The receiver says how it came by it, and that is no satellite fix.
     Method(FixMethod),
+    /// The receiver, which says so at other times, has not said that it has a fix.
+    Unsaid,
     /// The receiver itself calls it unsafe.
     Unsafe,
     /// The same coordinates for this long though the boat moves.
@@ -109,6 +125,7 @@ impl Fault {
                 FixMethod::Satellite => "the receiver is in doubt",
             }
             .to_owned(),
+            Self::Unsaid => "the receiver does not say whether it has a fix".to_owned(),
             Self::Unsafe => "the receiver calls its own fix unsafe".to_owned(),
             Self::Frozen(_) => "the coordinates are frozen though the boat moves".to_owned(),
             Self::Jump(distance) => format!("it jumped by {distance}"),
@@ -142,6 +159,14 @@ struct Receiver {
     integrity: Option<(FixIntegrity, Tick)>,
     dilution: Option<(f64, Tick)>,
     satellites: Option<(u32, Tick)>,
+    speed: Option<(Speed, Tick)>,
+    course: Option<(Bearing, Tick)>,
+    /// The last coordinates, usable or not.
+    heard: Option<Tick>,
+    /// When coordinates came again after a silence.
+    resumed: Option<Tick>,
+    /// When it last had its word, or its companion's, that it has a fix.
+    vouched: Option<Tick>,
     still: Option<Still>,
     jumps_agreeing: u32,
     jumped_to: Option<Position>,
@@ -170,12 +195,17 @@ struct Still {
 pub struct Motion {
     /// Heading, true.
     pub heading: Option<Bearing>,
-    /// Speed over the ground.
-    pub speed: Option<Speed>,
-    /// Course over the ground; none at rest.
-    pub course: Option<Bearing>,
     /// Distance from the antenna to the bow roller, about which a boat at anchor turns.
     pub arm: Metres,
+}
+
+/// What a receiver, or its companion, said last besides the place.
+#[derive(Clone, Copy, Debug, Default)]
+struct Word {
+    method: Option<(FixMethod, Tick)>,
+    /// Course and speed over the ground; the course is missing at rest.
+    speed: Option<Speed>,
+    course: Option<Bearing>,
 }
 
 impl Intake {
@@ -211,7 +241,7 @@ impl Intake {
         Duration::try_from_secs_f64(receiver.interval.mean()?).ok()
     }
 
-    /// Takes what a receiver says about the quality of its fixes.
+    /// Takes what a receiver says besides the place: the quality of its fixes, and its velocity.
     pub fn take_quality(&mut self, now: Tick, source: &Label, fact: &Fact) {
         let Some(receiver) = self.receiver(source) else {
             return;
@@ -221,8 +251,61 @@ impl Intake {
             Fact::FixIntegrity(v) => receiver.integrity = v.map(|i| (i, now)),
             Fact::HorizontalDilution(v) => receiver.dilution = v.map(|d| (d, now)),
             Fact::Satellites(v) => receiver.satellites = v.map(|s| (s, now)),
+            Fact::SpeedOverGround(v) => receiver.speed = v.map(|s| (s, now)),
+            Fact::CourseOverGround(v) => receiver.course = v.map(|c| (c, now)),
             _ => {}
         }
+    }
+
+    /// The receiver kept says now that the last fix was none, and had said nothing before it.
+    #[must_use]
+    pub fn takes_back(&self, fact: &Fact, fix: &Fix) -> bool {
+        let bad = matches!(fact, Fact::FixMethod(Some(method)) if *method != FixMethod::Satellite);
+        let Some(receiver) = self.kept.as_ref().and_then(|kept| self.receivers.get(kept)) else {
+            return false;
+        };
+        let word = self
+            .kept
+            .as_ref()
+            .and_then(|kept| self.word(fix.at, kept).method);
+        bad && receiver.vouched.is_none_or(|at| at < fix.at)
+            && word.is_some_and(|(method, _)| method != FixMethod::Satellite)
+    }
+
+    /// Velocity over the ground by the receiver kept, metres a second towards east and north, while
+    /// nothing contradicts it.
+    #[must_use]
+    pub fn velocity(&self, now: Tick) -> Option<Offset> {
+        let kept = self.kept.as_ref()?;
+        if self.receivers.get(kept)?.apart_from_speed > Metres::ZERO {
+            return None;
+        }
+        let word = self.word(now, kept);
+        Some(Offset::polar(word.course?, Metres::of(word.speed?.get())))
+    }
+
+    /// What a source said last, or where it never says it, its companions.
+    fn word(&self, now: Tick, source: &Label) -> Word {
+        Word {
+            method: self.said(source, |r| r.method),
+            speed: lately(now, self.said(source, |r| r.speed)),
+            course: lately(now, self.said(source, |r| r.course)),
+        }
+    }
+
+    fn said<T: Copy>(
+        &self,
+        source: &Label,
+        part: impl Fn(&Receiver) -> Option<(T, Tick)>,
+    ) -> Option<(T, Tick)> {
+        let own = self.receivers.get(source).and_then(&part);
+        own.or_else(|| {
+            let companions = self.receivers.iter();
+            companions
+                .filter(|(other, _)| is_companion(source, other))
+                .filter_map(|(_, receiver)| part(receiver))
+                .max_by_key(|(_, at)| *at)
+        })
     }
 
     /// Judges a position that is news.
@@ -234,15 +317,28 @@ impl Intake {
         motion: &Motion,
     ) -> Verdict {
         let anchored = self.anchored;
+        let word = self.word(now, source);
         let Some(receiver) = self.receiver(source) else {
             return Verdict::Spare;
         };
-        if let Err(fault) = receiver.judge(now, position, motion, anchored) {
+        let judged = receiver.judge(now, position, &word, motion, anchored);
+        if let Err(fault) = judged {
             receiver.good_since = None;
-            return if self.kept.as_ref().is_none_or(|kept| kept == source) {
-                Verdict::Refused(fault)
-            } else {
-                Verdict::Spare
+            if self.kept.as_ref().is_some_and(|kept| kept != source) {
+                return Verdict::Spare;
+            }
+            // In doubt, but nothing that may be thrown away; another receiver may still take over.
+            return match (fault, position) {
+                (Fault::Disagrees(apart), Some(antenna)) if self.kept.is_some() => {
+                    Verdict::Fix(Fix {
+                        at: now,
+                        antenna,
+                        sigma: self.sigma(now, source),
+                        doubt: self.doubt,
+                        disagrees: Some(apart),
+                    })
+                }
+                (fault, _) => Verdict::Refused(fault),
             };
         }
         let Some(antenna) = position else {
@@ -258,6 +354,7 @@ impl Intake {
             antenna,
             sigma: self.sigma(now, source),
             doubt: self.doubt,
+            disagrees: None,
         })
     }
 
@@ -385,6 +482,11 @@ impl Receiver {
             integrity: None,
             dilution: None,
             satellites: None,
+            speed: None,
+            course: None,
+            heard: None,
+            resumed: None,
+            vouched: None,
             still: None,
             jumps_agreeing: 0,
             jumped_to: None,
@@ -401,6 +503,7 @@ impl Receiver {
         &mut self,
         now: Tick,
         position: Option<Position>,
+        word: &Word,
         motion: &Motion,
         anchored: bool,
     ) -> Result<(), Fault> {
@@ -408,19 +511,43 @@ impl Receiver {
         if position.is_null_island() {
             return Err(Fault::NullIsland);
         }
-        // What a receiver said of its fix stands until it says otherwise: the sentence that would
-        // say it again may fail to come for the same reason.
-        if let Some((method, _)) = self.method
-            && method != FixMethod::Satellite
-        {
-            return Err(Fault::Method(method));
-        }
+        self.check_word(now, position, word)?;
         if let Some((FixIntegrity::Unsafe, _)) = self.integrity {
             return Err(Fault::Unsafe);
         }
-        self.check_frozen(now, position, motion)?;
+        self.check_frozen(now, position, word.speed, motion)?;
         self.check_jump(now, position, anchored)?;
-        self.check_trust(now, position, motion, anchored)
+        self.check_trust(now, position, word, anchored)
+    }
+
+    /// What a receiver said of its fix stands until it says otherwise: the sentence that would say it
+    /// again may fail to come for the same reason.
+    fn check_word(&mut self, now: Tick, position: Position, word: &Word) -> Result<(), Fault> {
+        let usual = self.interval.mean().unwrap_or_default();
+        let silence = SILENCE.max(Duration::try_from_secs_f64(usual * 3.5).unwrap_or_default());
+        if self.heard.is_none_or(|heard| now.since(heard) > silence) {
+            self.resumed = Some(now);
+        }
+        self.heard = Some(now);
+        let Some((method, said)) = word.method else {
+            return Ok(());
+        };
+        if method != FixMethod::Satellite {
+            return Err(Fault::Method(method));
+        }
+        self.vouched = Some(said);
+        let unmoved = self.last_good.is_some_and(|(_, last)| last == position);
+        let waiting = self
+            .resumed
+            .is_some_and(|resumed| said < resumed && (unmoved || now.since(resumed) < WORD_WAIT));
+        // A good receiver that pins its position goes on saying that it has a fix.
+        let still_since = self.still.filter(|still| still.position == position);
+        let dumb = now.since(said) > QUALITY_STANDS
+            && still_since.is_some_and(|still| still.since <= said);
+        if waiting || dumb {
+            return Err(Fault::Unsaid);
+        }
+        Ok(())
     }
 
     /// A velocity: course and speed, or rest, at which most receivers give no course.
@@ -428,7 +555,7 @@ impl Receiver {
         &mut self,
         now: Tick,
         position: Position,
-        motion: &Motion,
+        word: &Word,
         anchored: bool,
     ) -> Result<(), Fault> {
         if !anchored {
@@ -436,13 +563,13 @@ impl Receiver {
             self.apart_from_speed = Metres::ZERO;
             return Ok(());
         }
-        let velocity = match (motion.course, motion.speed) {
+        let velocity = match (word.course, word.speed) {
             (Some(course), Some(speed)) => Some((course, speed)),
             (None, Some(speed)) if speed <= FROZEN_SPEED => Some((Bearing::default(), Speed::ZERO)),
             _ => None,
         };
         // A speed without a course bears the way out, though it cannot be summed up.
-        let poor = self.sees_badly(now) && motion.speed.is_none_or(|speed| speed <= FROZEN_SPEED);
+        let poor = self.sees_badly(now) && word.speed.is_none_or(|speed| speed <= FROZEN_SPEED);
         self.apart_from_speed = Metres::ZERO;
         match self.trust.take(now, position, velocity, poor) {
             Conduct::Fits => Ok(()),
@@ -450,7 +577,10 @@ impl Receiver {
                 self.apart_from_speed = apart;
                 Ok(())
             }
-            Conduct::Disagrees(apart) => Err(Fault::Disagrees(apart)),
+            Conduct::Disagrees(apart) => {
+                self.apart_from_speed = apart;
+                Err(Fault::Disagrees(apart))
+            }
             Conduct::Wanders(gone) => Err(Fault::Wanders(gone)),
         }
     }
@@ -482,6 +612,7 @@ impl Receiver {
         &mut self,
         now: Tick,
         position: Position,
+        speed: Option<Speed>,
         motion: &Motion,
     ) -> Result<(), Fault> {
         let still = match &mut self.still {
@@ -501,7 +632,7 @@ impl Receiver {
             let turn = heading.since(*still.heading.get_or_insert(heading));
             still.turned = still.turned.max(turn.get().abs());
         }
-        if motion.speed.is_some_and(|speed| speed > FROZEN_SPEED) {
+        if speed.is_some_and(|speed| speed > FROZEN_SPEED) {
             still.moving_since.get_or_insert(now);
         } else {
             still.moving_since = None;
@@ -567,6 +698,28 @@ impl Receiver {
     }
 }
 
+/// Two sources that may be one receiver: satellite talkers (IEC 61162-1, talker identifiers GP, GN, GL, GA,
+/// GB, GQ, GI; BD and QZ of older receivers) on one connection of the data server.
+fn is_companion(source: &Label, other: &Label) -> bool {
+    let talker = |label: &Label| -> Option<(String, bool)> {
+        let (connection, talker) = label.as_str().rsplit_once('.')?;
+        Some((connection.to_owned(), SATELLITE_TALKERS.contains(&talker)))
+    };
+    talker(source).is_some_and(|(_, satellite)| satellite) && talker(source) == talker(other)
+}
+
+fn lately<T>(now: Tick, said: Option<(T, Tick)>) -> Option<T> {
+    said.filter(|(_, at)| now.since(*at) <= VELOCITY_STANDS)
+        .map(|(value, _)| value)
+}
+
+const SATELLITE_TALKERS: [&str; 9] = ["GP", "GN", "GL", "GA", "GB", "GQ", "GI", "BD", "QZ"];
+/// As long as other instruments' words.
+const VELOCITY_STANDS: Duration = Duration::from_secs(15);
+/// Without coordinates for so long, or three and a half of its intervals, a receiver was silent.
+const SILENCE: Duration = Duration::from_secs(10);
+/// A receiver says how it came by its fix every few seconds; chosen.
+const WORD_WAIT: Duration = Duration::from_secs(10);
 /// Satellites and dilution stand this long after they were last said.
 const QUALITY_STANDS: Duration = Duration::from_mins(1);
 const PREFERRED_STEADY: Duration = Duration::from_mins(1);

@@ -7,7 +7,7 @@ use serde_json::{Map, json};
 use super::Watchkeeper;
 use crate::alert::desk::{Change, Finding, Reason, Told};
 use crate::alert::hazard::{AlertState, Hazard};
-use crate::time::Now;
+use crate::time::{Now, Timestamp};
 use crate::units::{Metres, spoken};
 use crate::watch::findings::{self, centimetres};
 use crate::watch::words::{Event, EventKind, LinkState, Output, Phase};
@@ -267,19 +267,32 @@ impl Watchkeeper {
         if !self.phase.is_anchored() {
             return Judged::Gone;
         }
+        let standing = self.desk.state(Hazard::Shoaling).is_active();
+        let (say, margin) = (&self.settings.wording, self.settings.keel_margin);
+        // What is told stays told until there is a little more than the margin again.
+        let slack = if standing {
+            KEEL_HYSTERESIS
+        } else {
+            Metres::ZERO
+        };
         let Some(depth) = self.instruments.water_depth(now.tick, &self.boat) else {
-            return Judged::Unchanged;
+            // What was told stands, but not as if it were sounded now.
+            let sounded = self.instruments.last_water_depth(&self.boat);
+            return sounded
+                .zip(self.boat.draught())
+                .filter(|_| standing)
+                .and_then(|((at, depth), draught)| {
+                    let ago = now.tick.since(at).as_millis();
+                    let when = i64::try_from(ago).ok()?;
+                    let when = Timestamp::from_millis(now.utc.as_millis() - when);
+                    findings::shoaling(say, Some(depth - draught), None, margin, slack, Some(when))
+                })
+                .map_or(Judged::Unchanged, Judged::Stands);
         };
         let tide = self.outlook(now);
         self.water.sound(depth, tide.as_ref());
         let (under, at_low) = self.under_keel(now);
-        // What is told stays told until there is a little more than the margin again.
-        let margin = if self.desk.state(Hazard::Shoaling).is_active() {
-            self.settings.keel_margin + KEEL_HYSTERESIS
-        } else {
-            self.settings.keel_margin
-        };
-        findings::shoaling(&self.settings.wording, under, at_low, margin)
+        findings::shoaling(say, under, at_low, margin, slack, None)
             .map_or(Judged::Gone, Judged::Stands)
     }
 

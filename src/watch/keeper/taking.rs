@@ -25,6 +25,7 @@ impl Watchkeeper {
         let mut urgent = false;
         for fact in &report.facts {
             self.boat.take(fact);
+            self.instruments.take_offset(fact);
             let news = self.freshness.is_news(
                 now,
                 self.settings.max_age,
@@ -41,6 +42,12 @@ impl Watchkeeper {
                 | Fact::Satellites(_)
                 | Fact::HorizontalDilution(_) => {
                     self.intake.take_quality(now.tick, &report.source, fact);
+                    if self
+                        .fix
+                        .is_some_and(|fix| self.intake.takes_back(fact, &fix))
+                    {
+                        self.fix = None;
+                    }
                 }
                 Fact::Position(position) => {
                     urgent |= self.take_position(now, report, *position);
@@ -48,6 +55,9 @@ impl Watchkeeper {
                 Fact::HouseVoltage(reading) => self.power.take(now.tick, *reading),
                 Fact::RodeCounter(reading) => self.counter.take(now.tick, *reading),
                 other => {
+                    if matches!(other, Fact::SpeedOverGround(_) | Fact::CourseOverGround(_)) {
+                        self.intake.take_quality(now.tick, &report.source, other);
+                    }
                     self.instruments.take(now.tick, other);
                     self.water.take(now.tick, other);
                 }
@@ -68,8 +78,6 @@ impl Watchkeeper {
             .antenna_to_roller(Some(heading.unwrap_or_default()));
         let motion = Motion {
             heading,
-            speed: self.instruments.speed_over_ground(now.tick),
-            course: self.instruments.course_over_ground(now.tick),
             arm: arm.offset.length(),
         };
         let before = self.intake.source().cloned();
@@ -109,8 +117,10 @@ impl Watchkeeper {
             }
         }
         self.fix = Some(fix);
-        self.fault = None;
-        self.seen = now.tick;
+        self.fault = fix.disagrees.map(Fault::Disagrees);
+        if fix.disagrees.is_none() {
+            self.seen = now.tick;
+        }
         if let Some(here) = self.boat_now(now.tick) {
             self.hold_against_mark(now, &here);
         }
@@ -181,7 +191,7 @@ impl Watchkeeper {
             antenna: here.fix.antenna,
             sigma: here.fix.sigma,
             doubt: here.fix.doubt,
-            velocity: self.instruments.velocity_over_ground(tick),
+            velocity: self.intake.velocity(tick),
             lever: lever.offset,
             lever_doubt: lever.doubt,
             reach: ground.reach,

@@ -10,6 +10,7 @@ use proptest::prelude::*;
 
 mod berths;
 mod blind;
+mod contradictions;
 mod moving;
 
 /// A boat 11.2 m long with her antenna 9.1 m aft of the stem, moved by hand.
