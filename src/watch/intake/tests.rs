@@ -301,7 +301,6 @@ fn a_pinned_receiver_at_rest_is_no_frozen_one_but_a_moving_boat_shows_it() {
         let motion = Motion {
             heading: Some(Bearing::from_degrees(*second as f64)),
             arm: Metres::of(9.0),
-            ..STILL
         };
         !is_fix(&steady(&mut swinging, *second, &motion))
     });
