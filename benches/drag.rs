@@ -5,17 +5,17 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use windrode::geodesy::{Offset, Plane, Position};
+use windrode::boat::tern::BERTH;
+use windrode::geodesy::{Offset, Plane};
 use windrode::time::Tick;
 use windrode::units::{Metres, Speed};
 use windrode::watch::drag::{DragTest, Marked, Sighting};
 use windrode::watch::settings::WatchSettings;
 
 fn quarter_of_an_hour(criterion: &mut Criterion) {
-    let mark = Position::of(59.853_9, 23.26);
-    let plane = Plane::at(mark);
+    let plane = Plane::at(BERTH);
     let marked = Marked {
-        at: mark,
+        at: BERTH,
         doubt: Metres::of(2.5),
         lever: Metres::ZERO,
     };

@@ -11,7 +11,7 @@ use std::time::Instant;
 use criterion::{Criterion, criterion_group};
 use serde_json::{Map, Value, json};
 use windrode::tide::stations::Catalogue;
-use windrode::tide::{Harmonic, Kind, Predictor, constituents};
+use windrode::tide::{Harmonic, Predictor, Stand, constituents};
 use windrode::time::Timestamp;
 use windrode::units::Metres;
 
@@ -85,7 +85,7 @@ fn table(constants: &str) {
                 json!([
                     turn.time.as_millis(),
                     turn.height.get(),
-                    turn.kind == Kind::High
+                    turn.kind == Stand::High
                 ])
             })
             .collect();

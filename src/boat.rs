@@ -4,6 +4,8 @@
 //! Figures come from the configuration or from the server (`design.*`, `sensors.gps.*`,
 //! `environment.depth.surfaceToTransducer`); the configuration wins.
 
+pub mod tern;
+
 use serde::{Deserialize, Serialize};
 
 use crate::geodesy::Offset;

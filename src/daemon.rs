@@ -45,10 +45,10 @@ use crate::signalk::put::parse_command;
 use crate::signalk::resources::ResourceIds;
 use crate::signalk::session::{self, RequestKey, Session};
 use crate::time::{Now, Tick};
-use crate::watch::keeper::Watchkeeper;
-use crate::watch::words::{
-    Command, Entry, Event, EventKind, Input, Outcome, Output, Phase, Picture,
-};
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::engine::Watchkeeper;
+use crate::watch::messages::{Command, Entry, Event, EventKind, Input, Outcome, Output};
+use crate::watch::state::WatchState;
 
 /// The daemon, open and ready to run.
 pub struct Daemon {
@@ -72,10 +72,10 @@ pub struct Daemon {
     orders: u64,
     pending: VecDeque<Input>,
     impaired: Option<String>,
-    picture: Picture,
+    picture: WatchState,
     earlier: Earlier,
     displays: Option<OlderDisplays>,
-    listener: Option<mpsc::UnboundedSender<Event>>,
+    listener: Option<mpsc::UnboundedSender<Output>>,
     watchdog_fed: Option<Tick>,
     pruned: Tick,
 }
@@ -165,7 +165,13 @@ impl Daemon {
             Some(_) => Earlier::read(&config, &recovered.saved, recovered.run, now),
             None => Earlier::default(),
         };
-        let keeper = Watchkeeper::new(now, settings, recovered.saved, last_seen);
+        let mut keeper = Watchkeeper::new(now, settings, recovered.saved);
+        let began = Input::Began { last_seen };
+        journal.record(Entry {
+            now,
+            input: began.clone(),
+        });
+        keeper.handle(now, began);
         let left = (recovered.outbox, recovered.reply_key);
         let phones = Phones::open(now, &config, ids.client, left, &keeper.saved(), &tls);
         Ok(Self {
@@ -186,7 +192,7 @@ impl Daemon {
             orders: 0,
             pending: VecDeque::new(),
             impaired: None,
-            picture: Picture::default(),
+            picture: WatchState::default(),
             earlier,
             displays: OlderDisplays::open(&config, now),
             listener: None,
@@ -197,9 +203,9 @@ impl Daemon {
         })
     }
 
-    /// Gives every event to somebody else too.
+    /// Gives everything the watch says to somebody else too.
     #[must_use]
-    pub fn with_listener(mut self, listener: mpsc::UnboundedSender<Event>) -> Self {
+    pub fn with_listener(mut self, listener: mpsc::UnboundedSender<Output>) -> Self {
         self.listener = Some(listener);
         self
     }
@@ -439,9 +445,13 @@ impl Daemon {
             self.note_disk(written.err().map(|error| error.to_string()));
         }
         for output in outputs {
+            if let Some(listener) = &self.listener {
+                // Who no longer listens is not missed.
+                let _ = listener.send(output.clone());
+            }
             match output {
                 Output::Persist(_) => {}
-                Output::Event(event) => self.tell(event),
+                Output::Event(event) => tell(&event),
                 Output::Alert(view) => {
                     self.session.handle_alert(now, &view);
                     self.phones.outbox.handle_alert(now, &view);
@@ -457,19 +467,6 @@ impl Daemon {
                 }
                 Output::Reply { id, outcome } => self.reply(now, id, outcome),
             }
-        }
-    }
-
-    fn tell(&mut self, event: Event) {
-        match (event.event, event.hazard) {
-            (EventKind::Raised, Some(hazard)) => warn!("raised {hazard}: {}", event.message),
-            (EventKind::Cleared, Some(hazard)) => info!("cleared {hazard}: {}", event.message),
-            (EventKind::Acknowledged, Some(hazard)) => info!("acknowledged {hazard}"),
-            _ => info!("{}", event.message),
-        }
-        if let Some(listener) = &self.listener {
-            // Who no longer listens is not missed.
-            let _ = listener.send(event);
         }
     }
 
@@ -509,7 +506,7 @@ impl Daemon {
     /// Tells the displays that nobody watches any more, and closes the journal.
     async fn stop(mut self) -> Result<(), DaemonError> {
         systemd::stopping();
-        if self.picture.phase != Phase::Aweigh {
+        if self.picture.phase != AnchorPhase::Aweigh {
             let why = "windrode was stopped; nobody watches the anchor".to_owned();
             self.feed(self.clock.now(), Input::Impaired(Some(why)));
             self.carry_out().await;
@@ -522,6 +519,15 @@ impl Daemon {
         }
         self.journal.close(self.clock.now()).await?;
         Ok(())
+    }
+}
+
+fn tell(event: &Event) {
+    match (event.event, event.hazard) {
+        (EventKind::Raised, Some(hazard)) => warn!("raised {hazard}: {}", event.message),
+        (EventKind::Cleared, Some(hazard)) => info!("cleared {hazard}: {}", event.message),
+        (EventKind::Acknowledged, Some(hazard)) => info!("acknowledged {hazard}"),
+        _ => info!("{}", event.message),
     }
 }
 

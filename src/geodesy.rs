@@ -90,6 +90,15 @@ impl Position {
     }
 
     /// Geodesic distance.
+    /// ```
+    /// use windrode::geodesy::Position;
+    ///
+    /// // Wellington to Salamanca, from the documentation of Karney's GeographicLib.
+    /// let wellington = Position::new(-41.32, 174.81)?;
+    /// let salamanca = Position::new(40.96, -5.50)?;
+    /// assert!((wellington.distance_to(salamanca).get() - 19_959_679.267).abs() < 0.001);
+    /// # Ok::<(), windrode::geodesy::NoPlace>(())
+    /// ```
     #[must_use]
     pub fn distance_to(self, other: Self) -> Metres {
         match near::between(self, other) {
@@ -108,6 +117,17 @@ impl Position {
     }
 
     /// The point at `distance` along the geodesic that starts towards `bearing`.
+    /// ```
+    /// use windrode::geodesy::Position;
+    /// use windrode::units::{Bearing, Metres};
+    ///
+    /// // 20 000 km south-west of Perth, from the documentation of Karney's GeographicLib.
+    /// let perth = Position::new(-32.06, 115.74)?;
+    /// let there = perth.moved(Bearing::from_degrees(225.0), Metres::of(20_000e3));
+    /// assert!((there.latitude() - 32.111_955_29).abs() < 1e-8);
+    /// assert!((there.longitude() + 63.959_252_78).abs() < 1e-8);
+    /// # Ok::<(), windrode::geodesy::NoPlace>(())
+    /// ```
     #[must_use]
     pub fn moved(self, bearing: Bearing, distance: Metres) -> Self {
         let offset = Offset::polar(bearing, distance);

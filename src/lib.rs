@@ -1,8 +1,8 @@
 //! windrode: an anchor watch for cruising boats, beside the boat's Signal K server.
 //!
 //! # Layers
-//! A module imports its own layer and those above it in this list, never below; a test reads the
-//! `use` lines and checks it.
+//! A module imports its own layer and those before it in this list, never a later one
+//! (`tests/layers.rs` reads this page and checks it).
 //!
 //! *Words* — [`units`] quantities with unit and reference; [`time`] monotonic ticks and UTC
 //! stamps; [`geodesy`] positions and the plane about them; [`stats`] means and scatter.
@@ -15,6 +15,9 @@
 //! *Protocols* — [`signalk`] the session with the data server, without a socket; [`outbox`] what
 //! is due to which phone, and when again; [`sentences`] alerts for displays that know no data
 //! server.
+//!
+//! What follows stands behind the feature `machine`, which is on by default. Without it the crate
+//! builds with nothing that could open a file or a socket or read a clock.
 //!
 //! *Effects* — [`io`] clocks, sockets, tokens, service manager, control socket; [`journal`] what
 //! survives a power cut; [`config`] what the operator wrote.
@@ -40,17 +43,26 @@
 
 pub mod alert;
 pub mod boat;
+#[cfg(feature = "machine")]
 pub mod cli;
+#[cfg(feature = "machine")]
 pub mod config;
+#[cfg(feature = "machine")]
 pub mod daemon;
 pub mod geodesy;
+#[cfg(feature = "machine")]
 pub mod io;
+#[cfg(feature = "machine")]
 pub mod journal;
+#[cfg(feature = "machine")]
 pub mod measure;
 pub mod observation;
 pub mod outbox;
+#[cfg(feature = "machine")]
 pub mod plot;
+#[cfg(feature = "machine")]
 pub mod rehearse;
+#[cfg(feature = "machine")]
 pub mod replay;
 pub mod sentences;
 pub mod signalk;

@@ -29,11 +29,11 @@ use pace::Pace;
 use crate::observation::Report;
 use crate::signalk::paths::OwnPaths;
 use crate::time::{Now, Tick, Timestamp};
-use crate::watch::keeper::Watchkeeper;
+use crate::watch::engine::Watchkeeper;
+use crate::watch::messages::{Command, Event, EventKind, Input, LetGo, LinkState, Outcome, Output};
+use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
-use crate::watch::words::{
-    Command, Event, EventKind, Input, LetGo, LinkState, Outcome, Output, Picture, Saved,
-};
+use crate::watch::state::WatchState;
 
 /// How to replay.
 #[derive(Clone, Debug, Default)]
@@ -77,7 +77,7 @@ pub trait Listener {
         false
     }
     /// The state, once a second of the recording's time.
-    fn picture(&mut self, _picture: &Picture) {}
+    fn picture(&mut self, _picture: &WatchState) {}
 }
 
 /// Opens a recording, unpacking it where it is packed.
@@ -92,6 +92,33 @@ pub fn unpacked<'a>(mut input: impl BufRead + Send + 'a) -> io::Result<Box<dyn R
 
 /// Replays a recording to its end. Fails only when it cannot be read, the listener cannot write or
 /// the system has no second thread to give.
+/// ```
+/// use std::io;
+/// use windrode::replay::{Listener, ReplayOptions, replay};
+/// use windrode::watch::words::{Event, EventKind};
+///
+/// struct Phases(u32);
+///
+/// impl Listener for Phases {
+///     fn event(&mut self, event: &Event) -> io::Result<()> {
+///         self.0 += u32::from(event.event == EventKind::Phase);
+///         Ok(())
+///     }
+///     fn bad_line(&mut self, number: u64, why: &str) -> io::Result<()> {
+///         Err(io::Error::other(format!("line {number}: {why}")))
+///     }
+/// }
+///
+/// let recording = r#"
+/// {"updates":[{"$source":"gps","timestamp":"2026-06-01T20:00:00Z","values":[{"path":"navigation.position","value":{"latitude":56.42,"longitude":-5.61}}]}]}
+/// {"put":{"path":"navigation.anchor.watch.letGo","value":{"rode":40}}}
+/// "#.trim_start();
+/// let mut phases = Phases(0);
+/// let counts = replay(io::Cursor::new(recording), &ReplayOptions::default(), &mut phases)?;
+/// assert_eq!((counts.deltas, counts.commands, counts.bad), (1, 1, 0));
+/// assert_eq!(phases.0, 1);
+/// # Ok::<(), io::Error>(())
+/// ```
 pub fn replay(
     input: impl Read + Send + 'static,
     options: &ReplayOptions,
@@ -199,7 +226,7 @@ impl<'o> Player<'o> {
         if self.keeper.is_none() {
             let Some(now) = target else { return Ok(()) };
             let settings = self.options.settings.clone();
-            let mut keeper = Watchkeeper::new(now, settings, Saved::default(), None);
+            let mut keeper = Watchkeeper::new(now, settings, Saved::default());
             keeper.publish(self.pictures);
             keeper.handle(now, Input::Link(LinkState::Up));
             self.keeper = Some(keeper);

@@ -2,14 +2,20 @@
 //!
 //! Inside the program every quantity is SI, as on the Signal K bus. What enters from a file, a
 //! command line or a peer becomes one of these types at the edge or is refused there; `NaN` and
-//! infinity never get in. Conversion factors stand once, in [`parse_quantity`]'s table: the
+//! infinity never get in. Conversion factors stand once: the
 //! international foot (0.3048 m exactly, 1959 agreement), fathom (6 ft), nautical mile (1852 m
 //! exactly, SI brochure table 8), knot (one nautical mile an hour) and pound (0.45359237 kg exactly).
+
+mod parse;
 
 use std::f64::consts::{PI, TAU};
 use std::fmt;
 use std::time::Duration;
 
+pub use parse::{
+    ParseQuantityError, parse_angle, parse_duration, parse_length, parse_mass, parse_speed,
+    parse_voltage,
+};
 use serde::{Deserialize, Serialize};
 
 /// A length in metres, finite.
@@ -49,12 +55,6 @@ pub struct Newtons(f64);
 #[serde(try_from = "f64", into = "f64")]
 pub struct Volts(f64);
 
-impl fmt::Display for Volts {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{:.1} V", self.0)
-    }
-}
-
 /// A mass in kilograms, finite.
 #[derive(Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
 #[serde(try_from = "f64", into = "f64")]
@@ -86,8 +86,43 @@ impl LengthUnit {
 #[error("`{0}` is not a finite number")]
 pub struct NotFinite(pub f64);
 
+/// What every quantity has: a bare number, on the way in and out.
+macro_rules! quantity {
+    ($name:ident, $unit:literal) => {
+        impl $name {
+            /// The bare number in the type's SI unit.
+            #[must_use]
+            pub const fn get(self) -> f64 {
+                self.0
+            }
+        }
+
+        impl TryFrom<f64> for $name {
+            type Error = NotFinite;
+            fn try_from(value: f64) -> Result<Self, NotFinite> {
+                Self::new(value).ok_or(NotFinite(value))
+            }
+        }
+
+        impl From<$name> for f64 {
+            fn from(value: $name) -> f64 {
+                value.0
+            }
+        }
+
+        impl fmt::Debug for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                write!(f, "{} {}", self.0, $unit)
+            }
+        }
+    };
+}
+
+/// A quantity that can be added up.
 macro_rules! linear {
     ($name:ident, $unit:literal) => {
+        quantity!($name, $unit);
+
         impl $name {
             /// Nought.
             pub const ZERO: Self = Self(0.0);
@@ -110,12 +145,6 @@ macro_rules! linear {
                 }
             }
 
-            /// The bare number in the type's SI unit.
-            #[must_use]
-            pub const fn get(self) -> f64 {
-                self.0
-            }
-
             /// The greater of two.
             #[must_use]
             pub const fn max(self, other: Self) -> Self {
@@ -126,19 +155,6 @@ macro_rules! linear {
             #[must_use]
             pub const fn min(self, other: Self) -> Self {
                 Self(self.0.min(other.0))
-            }
-        }
-
-        impl TryFrom<f64> for $name {
-            type Error = NotFinite;
-            fn try_from(value: f64) -> Result<Self, NotFinite> {
-                Self::new(value).ok_or(NotFinite(value))
-            }
-        }
-
-        impl From<$name> for f64 {
-            fn from(value: $name) -> f64 {
-                value.0
             }
         }
 
@@ -162,10 +178,31 @@ macro_rules! linear {
                 Self::of(self.0 * factor)
             }
         }
+    };
+}
 
-        impl fmt::Debug for $name {
-            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                write!(f, "{} {}", self.0, $unit)
+/// A quantity that goes round.
+macro_rules! circular {
+    ($name:ident, $unit:literal) => {
+        quantity!($name, $unit);
+
+        impl $name {
+            /// Takes radians and folds them into the type's range; `None` when not finite.
+            #[must_use]
+            pub fn new(radians: f64) -> Option<Self> {
+                radians.is_finite().then(|| Self::of(radians))
+            }
+
+            /// From degrees.
+            #[must_use]
+            pub fn from_degrees(degrees: f64) -> Self {
+                Self::of(degrees.to_radians())
+            }
+
+            /// As degrees, in the type's range.
+            #[must_use]
+            pub fn degrees(self) -> f64 {
+                self.0.to_degrees()
             }
         }
     };
@@ -177,6 +214,8 @@ linear!(Hertz, "Hz");
 linear!(Newtons, "N");
 linear!(Kilograms, "kg");
 linear!(Volts, "V");
+circular!(Bearing, "rad true");
+circular!(Angle, "rad");
 
 impl Metres {
     /// Feet to metres.
@@ -263,6 +302,12 @@ impl fmt::Display for Kilograms {
     }
 }
 
+impl fmt::Display for Volts {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:.1} V", self.0)
+    }
+}
+
 impl Hertz {
     /// As revolutions a minute.
     #[must_use]
@@ -272,13 +317,7 @@ impl Hertz {
 }
 
 impl Bearing {
-    /// Takes radians from true north and folds them into `0..2π`; `None` when not finite.
-    #[must_use]
-    pub fn new(radians: f64) -> Option<Self> {
-        radians.is_finite().then(|| Self::of(radians))
-    }
-
-    /// As [`Bearing::new`], for values known to be finite.
+    /// Radians from true north, for values known to be finite; folded into `0..2π`.
     #[must_use]
     pub fn of(radians: f64) -> Self {
         debug_assert!(radians.is_finite());
@@ -294,24 +333,6 @@ impl Bearing {
         })
     }
 
-    /// From degrees true.
-    #[must_use]
-    pub fn from_degrees(degrees: f64) -> Self {
-        Self::of(degrees.to_radians())
-    }
-
-    /// Radians, `0..2π`.
-    #[must_use]
-    pub const fn get(self) -> f64 {
-        self.0
-    }
-
-    /// Degrees, `0..360`.
-    #[must_use]
-    pub fn degrees(self) -> f64 {
-        self.0.to_degrees()
-    }
-
     /// The opposite direction.
     #[must_use]
     pub fn reversed(self) -> Self {
@@ -325,28 +346,16 @@ impl Bearing {
     }
 
     /// The smallest turn that leads from `earlier` to this bearing, positive clockwise.
+    /// ```
+    /// use windrode::units::Bearing;
+    ///
+    /// // From 10° west of north to 10° east of it the wind veers by 20°.
+    /// let veered = Bearing::from_degrees(10.0).since(Bearing::from_degrees(350.0));
+    /// assert!((veered.degrees() - 20.0).abs() < 1e-9);
+    /// ```
     #[must_use]
     pub fn since(self, earlier: Self) -> Angle {
         Angle::of(self.0 - earlier.0)
-    }
-}
-
-impl TryFrom<f64> for Bearing {
-    type Error = NotFinite;
-    fn try_from(value: f64) -> Result<Self, NotFinite> {
-        Self::new(value).ok_or(NotFinite(value))
-    }
-}
-
-impl From<Bearing> for f64 {
-    fn from(value: Bearing) -> f64 {
-        value.0
-    }
-}
-
-impl fmt::Debug for Bearing {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} rad true", self.0)
     }
 }
 
@@ -362,13 +371,7 @@ impl Angle {
     /// No turn at all.
     pub const ZERO: Self = Self(0.0);
 
-    /// Takes radians and folds them into `-π..=π`; `None` when not finite.
-    #[must_use]
-    pub fn new(radians: f64) -> Option<Self> {
-        radians.is_finite().then(|| Self::of(radians))
-    }
-
-    /// As [`Angle::new`], for values known to be finite.
+    /// Radians, for values known to be finite; folded into `-π..=π`.
     #[must_use]
     pub fn of(radians: f64) -> Self {
         debug_assert!(radians.is_finite());
@@ -379,24 +382,6 @@ impl Angle {
         Self(if folded.is_finite() { folded } else { 0.0 })
     }
 
-    /// From degrees.
-    #[must_use]
-    pub fn from_degrees(degrees: f64) -> Self {
-        Self::of(degrees.to_radians())
-    }
-
-    /// Radians, `-π..=π`.
-    #[must_use]
-    pub const fn get(self) -> f64 {
-        self.0
-    }
-
-    /// Degrees, `-180..=180`.
-    #[must_use]
-    pub fn degrees(self) -> f64 {
-        self.0.to_degrees()
-    }
-
     /// The size of the turn whichever way it goes.
     #[must_use]
     pub fn abs(self) -> Self {
@@ -404,122 +389,10 @@ impl Angle {
     }
 }
 
-impl TryFrom<f64> for Angle {
-    type Error = NotFinite;
-    fn try_from(value: f64) -> Result<Self, NotFinite> {
-        Self::new(value).ok_or(NotFinite(value))
-    }
-}
-
-impl From<Angle> for f64 {
-    fn from(value: Angle) -> f64 {
-        value.0
-    }
-}
-
-impl fmt::Debug for Angle {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} rad", self.0)
-    }
-}
-
 impl fmt::Display for Angle {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{:.0}°", self.degrees())
     }
-}
-
-/// Why a written quantity was refused.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum ParseQuantityError {
-    /// No number stands at the start.
-    #[error(
-        "`{text}` does not start with a number; write a number and a unit, such as `{example}`"
-    )]
-    NoNumber {
-        /// What was written.
-        text: String,
-        /// A well-formed value.
-        example: &'static str,
-    },
-    /// The unit is not one of this dimension.
-    #[error("`{text}` has the unit `{unit}`, which is no unit of {dimension}; use one of {known}")]
-    UnknownUnit {
-        /// What was written.
-        text: String,
-        /// The part after the number.
-        unit: String,
-        /// "length", "speed" and so on.
-        dimension: &'static str,
-        /// The units that are taken.
-        known: String,
-    },
-    /// A number without a unit.
-    #[error("`{text}` has no unit; write `{text}{suggestion}` or use one of {known}")]
-    NoUnit {
-        /// What was written.
-        text: String,
-        /// The SI unit of this dimension.
-        suggestion: &'static str,
-        /// The units that are taken.
-        known: String,
-    },
-    /// An angle of more than half a turn either way, which its type would fold into another.
-    #[error("`{text}` is more than half a turn; write an angle between `-180deg` and `180deg`")]
-    BeyondHalfTurn {
-        /// What was written.
-        text: String,
-    },
-}
-
-/// A dimension that people write quantities of.
-struct Dimension {
-    name: &'static str,
-    example: &'static str,
-    /// Unit as written and its size in SI; the first is the one suggested.
-    units: &'static [(&'static str, f64)],
-}
-
-/// Parses `40m`, `130 ft`, `22fathoms`: a length. A bare number is refused: forty what?
-pub fn parse_length(text: &str) -> Result<Metres, ParseQuantityError> {
-    parse_quantity(text, &LENGTH).map(Metres::of)
-}
-
-/// Parses `18kn`, `9 m/s`, `30km/h`: a speed.
-pub fn parse_speed(text: &str) -> Result<Speed, ParseQuantityError> {
-    parse_quantity(text, &SPEED).map(Speed::of)
-}
-
-/// Parses `60deg`, `60°`, `1.05rad`: an angle of at most half a turn either way. `400deg` is
-/// refused rather than taken for 40°.
-pub fn parse_angle(text: &str) -> Result<Angle, ParseQuantityError> {
-    let radians = parse_quantity(text, &ANGLE)?;
-    // `180deg` may come out a last digit above π.
-    if radians.abs() > PI + 1e-9 {
-        return Err(ParseQuantityError::BeyondHalfTurn {
-            text: text.trim().to_owned(),
-        });
-    }
-    Ok(Angle::of(radians))
-}
-
-/// Parses `20kg`, `44 lb`: a mass.
-pub fn parse_mass(text: &str) -> Result<Kilograms, ParseQuantityError> {
-    parse_quantity(text, &MASS).map(Kilograms::of)
-}
-
-/// Parses `11.8 V`: a tension.
-pub fn parse_voltage(text: &str) -> Result<Volts, ParseQuantityError> {
-    parse_quantity(text, &VOLTAGE).map(Volts::of)
-}
-
-/// Parses `30s`, `5min`, `8h`: a duration; a negative one is refused as no number.
-pub fn parse_duration(text: &str) -> Result<Duration, ParseQuantityError> {
-    let seconds = parse_quantity(text, &DURATION)?;
-    Duration::try_from_secs_f64(seconds).map_err(|_| ParseQuantityError::NoNumber {
-        text: text.trim().to_owned(),
-        example: DURATION.example,
-    })
 }
 
 /// Writes a duration as people say it: `45 s`, `12 min`, `3 h 05 min`, `2 d 4 h`.
@@ -534,52 +407,6 @@ pub fn spoken(duration: Duration) -> String {
     }
 }
 
-fn parse_quantity(text: &str, dimension: &Dimension) -> Result<f64, ParseQuantityError> {
-    let text = text.trim();
-    // "1e3m" is a number with an exponent, "5ft" is not: try the longest prefix that parses.
-    let split = (1..=text.len())
-        .rev()
-        .filter(|&end| text.is_char_boundary(end))
-        .find_map(|end| {
-            let number: f64 = text[..end].trim_end().parse().ok()?;
-            // "inf" and "nan" parse as numbers and are none.
-            number.is_finite().then_some((number, text[end..].trim()))
-        });
-    let Some((number, unit)) = split else {
-        return Err(ParseQuantityError::NoNumber {
-            text: text.to_owned(),
-            example: dimension.example,
-        });
-    };
-    let known = || {
-        dimension
-            .units
-            .iter()
-            .map(|(name, _)| format!("`{name}`"))
-            .collect::<Vec<_>>()
-            .join(", ")
-    };
-    if unit.is_empty() {
-        return Err(ParseQuantityError::NoUnit {
-            text: text.to_owned(),
-            suggestion: dimension.units.first().map_or("", |(name, _)| name),
-            known: known(),
-        });
-    }
-    dimension
-        .units
-        .iter()
-        .find(|(name, _)| *name == unit)
-        .map(|(_, size)| number * size)
-        .filter(|value| value.is_finite())
-        .ok_or_else(|| ParseQuantityError::UnknownUnit {
-            text: text.to_owned(),
-            unit: unit.to_owned(),
-            dimension: dimension.name,
-            known: known(),
-        })
-}
-
 const FOOT: f64 = 0.3048;
 /// The avoirdupois pound, kg, exact since the agreement of 1959.
 const POUND: f64 = 0.453_592_37;
@@ -587,56 +414,6 @@ const POUND: f64 = 0.453_592_37;
 const STANDARD_GRAVITY: f64 = 9.806_65;
 const NAUTICAL_MILE: f64 = 1852.0;
 const KNOT: f64 = NAUTICAL_MILE / 3600.0;
-
-const LENGTH: Dimension = Dimension {
-    name: "length",
-    example: "40m",
-    units: &[
-        ("m", 1.0),
-        ("ft", FOOT),
-        ("feet", FOOT),
-        ("fathoms", 6.0 * FOOT),
-        ("nm", NAUTICAL_MILE),
-        ("km", 1000.0),
-        ("cm", 0.01),
-        ("mm", 0.001),
-    ],
-};
-
-const SPEED: Dimension = Dimension {
-    name: "speed",
-    example: "18kn",
-    units: &[
-        ("kn", KNOT),
-        ("kt", KNOT),
-        ("m/s", 1.0),
-        ("km/h", 1.0 / 3.6),
-    ],
-};
-
-const ANGLE: Dimension = Dimension {
-    name: "angle",
-    example: "60deg",
-    units: &[("deg", PI / 180.0), ("°", PI / 180.0), ("rad", 1.0)],
-};
-
-const MASS: Dimension = Dimension {
-    name: "mass",
-    example: "20kg",
-    units: &[("kg", 1.0), ("lb", POUND), ("lbs", POUND), ("g", 0.001)],
-};
-
-const VOLTAGE: Dimension = Dimension {
-    name: "voltage",
-    example: "11.8 V",
-    units: &[("V", 1.0)],
-};
-
-const DURATION: Dimension = Dimension {
-    name: "time",
-    example: "5min",
-    units: &[("s", 1.0), ("min", 60.0), ("h", 3600.0), ("d", 86_400.0)],
-};
 
 #[cfg(test)]
 mod tests;

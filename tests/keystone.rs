@@ -1,5 +1,10 @@
 //! The keystone: the journal keeps every input with its moment, and the same inputs give the same
-//! story, byte for byte.
+//! outputs, all of them, byte for byte: events, alerts, published values, the state on disk, replies.
+//!
+//! What the daemon carried out is recorded while it runs and held against what replaying its journal
+//! gives. Resources and deltas are made of the published state alone (`signalk::resources`,
+//! `signalk::publish`). What the watch was told to be (boat, thresholds, tide station) is no input: the
+//! journal notes it as text, and the test holds that text against the settings it replays with.
 
 use tempfile::TempDir;
 use windrode::config::Config;
@@ -7,81 +12,110 @@ use windrode::daemon::StatusReport;
 use windrode::journal::Reader;
 use windrode::rehearse::night::{self, Audience};
 use windrode::time::Timestamp;
-use windrode::watch::keeper::Watchkeeper;
-use windrode::watch::words::{Event, Output};
+use windrode::watch::engine::Watchkeeper;
+use windrode::watch::messages::{Event, Input, Output};
+use windrode::watch::saved::Saved;
 
-struct Nobody;
+/// Writes down everything the watch says.
+#[derive(Default)]
+struct Recorder {
+    outputs: Vec<String>,
+}
 
-impl Audience for Nobody {
+impl Audience for Recorder {
     fn story(&mut self, _at: Timestamp, _words: &str) {}
+    fn output(&mut self, output: &Output) {
+        self.outputs.push(as_text(output));
+    }
     fn event(&mut self, _event: &Event) {}
     fn progress(&mut self, _done: f64, _at: Timestamp) {}
     fn screen(&mut self, _report: &StatusReport) {}
 }
 
-fn rehearsed(seed: u64) -> (TempDir, night::Report) {
+fn as_text(output: &Output) -> String {
+    serde_json::to_string(output).unwrap()
+}
+
+fn rehearsed(seed: u64) -> (TempDir, night::Report, Vec<String>) {
     let folder = TempDir::new().unwrap();
+    let mut recorder = Recorder::default();
     let runtime = tokio::runtime::Builder::new_current_thread()
         .enable_all()
         .build()
         .unwrap();
-    let report = runtime
-        .block_on(night::night(seed, folder.path().to_owned(), &mut Nobody))
-        .unwrap();
-    (folder, report)
+    let night = night::night(seed, folder.path().to_owned(), &mut recorder);
+    let report = runtime.block_on(night).unwrap();
+    (folder, report, recorder.outputs)
 }
 
-/// The events of the journal's last run, and those that replaying its inputs gives.
-fn kept_and_replayed(folder: &TempDir) -> (Vec<String>, Vec<String>) {
+/// What replaying the inputs of the journal's last run gives, and the state it ends with.
+fn replayed(folder: &TempDir) -> (Vec<String>, Saved) {
     let journal = Reader::open(folder.path()).unwrap();
     let run = journal.last_run().unwrap().unwrap();
     assert_eq!(run.dropped, 0);
     let mut config = Config::default();
-    config.boat = night::settings(1, folder.path().to_owned()).figures;
-    let as_text = |event: &Event| serde_json::to_string(event).unwrap();
-    let mut replayed = Vec::new();
+    config.watch.boat = night::settings(1, folder.path().to_owned()).figures;
+    let settings = config.watch_settings();
+    assert_eq!(run.settings, Some(format!("{settings:?}")));
+    let mut outputs = Vec::new();
     let mut keeper: Option<Watchkeeper> = None;
     for entry in journal.entries(run.id) {
         let entry = entry.unwrap();
         let keeper = keeper.get_or_insert_with(|| {
-            let start = windrode::time::Now::new(windrode::time::Tick::START, run.started);
-            Watchkeeper::new(start, config.watch_settings(), run.restored.clone(), None)
+            assert!(matches!(entry.input, Input::Began { .. }), "{entry:?}");
+            Watchkeeper::new(entry.now, settings.clone(), run.restored.clone())
         });
         keeper.handle(entry.now, entry.input);
         while let Some(output) = keeper.poll_output() {
-            if let Output::Event(event) = output {
-                replayed.push(as_text(&event));
-            }
+            outputs.push(as_text(&output));
         }
     }
-    let kept = journal
-        .events(run.started)
-        .map(|event| as_text(&event.unwrap()))
-        .collect();
-    (kept, replayed)
+    (outputs, keeper.unwrap().saved())
 }
 
 #[test]
-fn a_rehearsal_passes_and_its_journal_replays_to_the_same_story() {
-    let (folder, report) = rehearsed(1);
+fn a_rehearsal_passes_and_its_journal_replays_to_the_same_outputs() {
+    let (folder, report, outputs) = rehearsed(1);
     let failed: Vec<_> = report.demands.iter().filter(|d| !d.met).collect();
     assert!(report.passed(), "{failed:#?}");
     let drag = report.drag.unwrap();
     assert!(drag.moved.get() < 30.0, "{drag:?}");
-    let (kept, replayed) = kept_and_replayed(&folder);
-    assert!(kept.len() > 5);
-    assert_eq!(kept, replayed);
+    for kind in ["Event", "Alert", "Publish", "Persist", "Reply"] {
+        let some = outputs
+            .iter()
+            .any(|output| output.starts_with(&format!("{{\"{kind}\"")));
+        assert!(some, "no output `{kind}`");
+    }
+    let (again, saved) = replayed(&folder);
+    let differ = outputs
+        .iter()
+        .zip(&again)
+        .find(|(live, again)| live != again);
+    assert_eq!(differ, None);
+    assert_eq!(outputs.len(), again.len());
+    let journal = Reader::open(folder.path()).unwrap();
+    assert_eq!(journal.saved().unwrap(), saved);
+    let run = journal.last_run().unwrap().unwrap();
+    let events: Vec<String> = journal
+        .events(run.started)
+        .map(|event| as_text(&Output::Event(event.unwrap())))
+        .collect();
+    let told: Vec<String> = outputs
+        .into_iter()
+        .filter(|output| output.starts_with("{\"Event\""))
+        .collect();
+    assert_eq!(events, told);
 }
 
 #[test]
 fn the_same_seed_gives_the_same_night_and_another_seed_another() {
-    let (_, first) = rehearsed(2);
-    let (_, again) = rehearsed(2);
+    let (_, first, _) = rehearsed(2);
+    let (_, again, _) = rehearsed(2);
     assert_eq!(
         serde_json::to_string(&first).unwrap(),
         serde_json::to_string(&again).unwrap()
     );
-    let (_, other) = rehearsed(3);
+    let (_, other, _) = rehearsed(3);
     assert_ne!(first.events, other.events);
     assert!(first.passed() && other.passed());
 }

@@ -5,7 +5,8 @@
 //!
 //! Thirty stories are told with every run of the tests. `WINDRODE_STORIES=20000 tests/run stories`
 //! tells more, each with another seed; a story that breaks a rule names its seed and step, and
-//! `WINDRODE_STORY=SEED` tells that one alone.
+//! `WINDRODE_STORY=SEED` tells that one alone. `WINDRODE_STORIES_TO=FOLDER` keeps what was told, every
+//! output a line, so that two states of the code can be held against one another.
 
 use std::collections::BTreeMap;
 use std::f64::consts::TAU;
@@ -15,17 +16,19 @@ use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 use serde_json::{Value, json};
 use windrode::alert::hazard::{AlertState, Hazard, Priority};
-use windrode::boat::BoatFigures;
+use windrode::boat::tern::{BERTH, Tern, figures};
+use windrode::geodesy::{Offset, Plane};
+use windrode::rehearse::speech::delta;
 use windrode::signalk::put::parse_put;
 use windrode::signalk::reader::Reader;
 use windrode::signalk::wire::{Incoming, parse};
 use windrode::time::{Now, Tick, Timestamp};
-use windrode::units::Metres;
-use windrode::watch::keeper::Watchkeeper;
+use windrode::units::{Bearing, Hertz, Metres, Speed};
+use windrode::watch::anchorage::phase::AnchorPhase;
+use windrode::watch::engine::Watchkeeper;
+use windrode::watch::messages::{Command, DisplayAct, DisplayAction, Input, LinkState, Output};
+use windrode::watch::saved::Saved;
 use windrode::watch::settings::WatchSettings;
-use windrode::watch::words::{
-    Command, DisplayAct, DisplayAction, Input, LinkState, Output, Phase, Saved,
-};
 
 #[test]
 fn no_story_breaks_the_watch() {
@@ -42,6 +45,10 @@ fn no_story_breaks_the_watch() {
             Story::new(seed).tell(&mut BTreeMap::new()),
             "story {seed}"
         );
+        if let Some(folder) = std::env::var_os("WINDRODE_STORIES_TO") {
+            let file = std::path::Path::new(&folder).join(format!("{seed}.jsonl"));
+            std::fs::write(file, told).unwrap();
+        }
     }
     // Stories in which nothing happens would prove nothing.
     if count >= 30 {
@@ -70,12 +77,9 @@ struct Story {
     keeper: Watchkeeper,
     reader: Reader,
     now: Now,
-    /// Where she is from the first place, metres east and north, and how she moves.
-    place: (f64, f64),
-    drift: (f64, f64),
-    wind: (f64, f64),
-    depth: f64,
-    rpm: f64,
+    tern: Tern,
+    /// How she moves.
+    drift: Offset,
     /// As it is on disk.
     disk: Saved,
     told: String,
@@ -98,17 +102,18 @@ impl Story {
     fn new(seed: u64) -> Self {
         let now = Now::new(Tick::from_secs(10), Timestamp::from_millis(START_MS));
         let mut dice = ChaCha8Rng::seed_from_u64(seed);
-        let wind = (uniform(&mut dice, 0.0, TAU), uniform(&mut dice, 0.0, 20.0));
+        let mut tern = Tern::at_berth();
+        tern.wind_from = Bearing::of(uniform(&mut dice, 0.0, TAU));
+        tern.wind_speed = Speed::of(uniform(&mut dice, 0.0, 20.0));
+        tern.depth = Metres::of(uniform(&mut dice, 1.0, 12.0));
+        tern.revolutions = Some(Hertz::ZERO);
         Self {
             seed,
-            keeper: Watchkeeper::new(now, settings(), Saved::default(), None),
+            keeper: Watchkeeper::new(now, settings(), Saved::default()),
             reader: Reader::new(None),
             now,
-            place: (0.0, 0.0),
-            drift: (0.0, 0.0),
-            wind,
-            depth: uniform(&mut dice, 1.0, 12.0),
-            rpm: 0.0,
+            tern,
+            drift: Offset::ZERO,
             disk: Saved::default(),
             told: String::new(),
             dice,
@@ -150,6 +155,7 @@ impl Story {
                     }
                 }
                 self.told += &serde_json::to_string(&output).unwrap();
+                self.told.push('\n');
             }
             self.rule(
                 step,
@@ -171,8 +177,8 @@ impl Story {
         );
         self.rule(
             step,
-            anchored || saved.manner == windrode::watch::manner::Manner::default(),
-            "a berth without an anchor",
+            anchored || saved.manner == windrode::watch::saved::SavedMooring::default(),
+            "a mooring without an anchor",
         );
         let after = self.keeper.alerts();
         for view in &after {
@@ -187,7 +193,7 @@ impl Story {
                 "a normal alert that stands",
             );
         }
-        if saved.phase == Phase::Aweigh {
+        if saved.phase == AnchorPhase::Aweigh {
             let loud = after.iter().find(|view| {
                 view.state == AlertState::ActiveUnacknowledged && view.priority > Priority::Caution
             });
@@ -307,7 +313,9 @@ impl Story {
                 let seen = self.now.utc;
                 let dark = self.below(600_000);
                 self.pass(dark);
-                self.keeper = Watchkeeper::new(self.now, settings(), self.disk.clone(), Some(seen));
+                self.keeper = Watchkeeper::new(self.now, settings(), self.disk.clone());
+                let last_seen = Some(seen);
+                self.keeper.handle(self.now, Input::Began { last_seen });
                 self.keeper.handle(self.now, Input::Link(LinkState::Up));
                 (Fate::Restarts, false)
             }
@@ -350,19 +358,24 @@ impl Story {
             }
             9 => (path("silence"), json!(true)),
             10 => {
-                let place = position(self.place);
                 let value = if self.below(3) == 0 {
                     Value::Null
                 } else {
-                    place
+                    json!(Plane::at(BERTH).position(self.tern.antenna()))
                 };
                 (path("berth"), value)
             }
             11 => (path("pullTest"), json!(self.below(2) == 0)),
-            12 => (
-                "navigation.anchor.position".to_owned(),
-                position((5.0, -8.0)),
-            ),
+            12 => {
+                let place = Offset {
+                    east: 5.0,
+                    north: -8.0,
+                };
+                (
+                    "navigation.anchor.position".to_owned(),
+                    json!(Plane::at(BERTH).position(place)),
+                )
+            }
             _ => (
                 "navigation.anchor.maxRadius".to_owned(),
                 json!(metres + 5.0),
@@ -384,50 +397,41 @@ impl Story {
     /// The weather and the crew change.
     fn weather(&mut self) {
         match self.below(6) {
-            0 => self.wind.0 = self.uniform(0.0, TAU),
-            1 => self.wind.1 = self.uniform(0.0, 30.0),
-            2 => self.drift = (self.uniform(-0.6, 0.6), self.uniform(-0.6, 0.6)),
-            3 => self.drift = (0.0, 0.0),
-            4 => self.depth = self.uniform(0.2, 15.0),
-            _ => self.rpm = [0.0, 800.0, 2000.0][self.below(3) as usize],
+            0 => self.tern.wind_from = Bearing::of(self.uniform(0.0, TAU)),
+            1 => self.tern.wind_speed = Speed::of(self.uniform(0.0, 30.0)),
+            2 => self.drift = self.scatter(0.6),
+            3 => self.drift = Offset::ZERO,
+            4 => self.tern.depth = Metres::of(self.uniform(0.2, 15.0)),
+            _ => {
+                let rpm = [0.0, 800.0, 2000.0][self.below(3) as usize];
+                self.tern.revolutions = Some(Hertz::of(rpm / 60.0));
+            }
         }
     }
 
     /// A second of the sensors.
     fn deltas(&mut self) {
-        self.place.0 += self.drift.0;
-        self.place.1 += self.drift.1;
-        if self.place.0.hypot(self.place.1) > 400.0 {
-            self.place = (0.0, 0.0);
+        self.tern.roller = self.tern.roller + self.drift;
+        if self.tern.roller.length().get() > 400.0 {
+            self.tern.roller = Offset::ZERO;
         }
-        let noise = (self.uniform(-0.5, 0.5), self.uniform(-0.5, 0.5));
-        let place = position((self.place.0 + noise.0, self.place.1 + noise.1));
-        let gust = self.uniform(0.8, 1.2);
-        let (from, speed) = self.wind;
-        let speed_over_ground = self.drift.0.hypot(self.drift.1);
-        let mut values = vec![
-            json!({"path": "navigation.position", "value": place}),
-            json!({"path": "navigation.headingTrue", "value": from}),
-            json!({"path": "environment.wind.directionTrue", "value": from}),
-            json!({"path": "environment.wind.speedTrue", "value": speed * gust}),
-            json!({"path": "environment.depth.belowTransducer", "value": self.depth}),
-            json!({"path": "propulsion.main.revolutions", "value": self.rpm / 60.0}),
-            json!({"path": "navigation.speedOverGround", "value": speed_over_ground}),
-        ];
+        self.tern.heading = self.tern.wind_from;
+        self.tern.speed = Speed::of(self.drift.length().get());
+        let mut seen = self.tern;
+        seen.roller = seen.roller + self.scatter(0.5);
+        seen.wind_speed = seen.wind_speed * self.uniform(0.8, 1.2);
+        let mut facts = seen.facts(0);
         // Some sensors miss a beat.
         let missed = self.below(40) as usize;
-        if missed < values.len() {
-            values.remove(missed);
+        if missed < facts.len() {
+            facts.remove(missed);
         }
         let source = if self.below(20) == 0 {
             "gps1.GP"
         } else {
             "gps0.GP"
         };
-        let delta = json!({
-            "updates": [{"$source": source, "timestamp": self.now.utc, "values": values}],
-        });
-        self.hear(&delta.to_string());
+        self.hear(&delta(source, self.now.utc, &facts));
         self.keeper.handle(self.now, Input::Timeout);
     }
 
@@ -502,13 +506,14 @@ impl Story {
     fn uniform(&mut self, least: f64, most: f64) -> f64 {
         uniform(&mut self.dice, least, most)
     }
-}
 
-fn position((east, north): (f64, f64)) -> Value {
-    json!({
-        "latitude": 59.8539 + north / 111_400.0,
-        "longitude": 23.26 + east / 56_000.0,
-    })
+    /// At most so many metres each way.
+    fn scatter(&mut self, most: f64) -> Offset {
+        Offset {
+            east: self.uniform(-most, most),
+            north: self.uniform(-most, most),
+        }
+    }
 }
 
 fn uniform(dice: &mut ChaCha8Rng, least: f64, most: f64) -> f64 {
@@ -517,14 +522,7 @@ fn uniform(dice: &mut ChaCha8Rng, least: f64, most: f64) -> f64 {
 
 fn settings() -> WatchSettings {
     WatchSettings {
-        boat: BoatFigures {
-            length: Some(Metres::of(11.2)),
-            draught: Some(Metres::of(1.9)),
-            roller_height: Some(Metres::of(1.2)),
-            antenna_from_bow: Some(Metres::of(9.1)),
-            transducer_depth: Some(Metres::of(0.5)),
-            ..BoatFigures::default()
-        },
+        boat: figures(),
         // Nights are short in these stories.
         settle: Duration::from_secs(60),
         wind_window: Duration::from_secs(60),

@@ -1,6 +1,5 @@
-//! The tackle's figures beside tables made or published elsewhere, read in place from the folder of
-//! reference data beside this project; without that folder each check is skipped, and says so.
-//! `cargo test --test windrode tackle -- --nocapture` prints them: ours, the reference, the difference.
+//! The tackle's figures beside tables made or published elsewhere, read in place from the reference data (see `reference.rs`).
+//! `tests/run tackle -- --nocapture` prints them: ours, the reference, the difference.
 
 #![expect(
     clippy::print_stdout,
@@ -8,12 +7,13 @@
 )]
 
 use std::fs;
-use std::path::Path;
 
 use windrode::tackle::catenary::{Catenary, Part, steel_in_sea_water};
 use windrode::tackle::rode::Chain;
 use windrode::tackle::wind::Windage;
 use windrode::units::{Metres, Newtons, Speed};
+
+use crate::reference::folder;
 
 /// A table's rows by the names of their columns.
 struct Table {
@@ -22,18 +22,13 @@ struct Table {
 }
 
 impl Table {
-    /// `None`, with a word about it, where there is no such table.
-    fn read(name: &str) -> Option<Self> {
-        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/data/tables");
-        let Ok(text) = fs::read_to_string(folder.join(name)) else {
-            println!("{name}: skipped: reference data not present");
-            return None;
-        };
+    fn read(name: &str) -> Self {
+        let text = fs::read_to_string(folder("tables").join(name)).unwrap();
         let mut lines = text.lines().map(cells);
-        let names = lines.next()?;
+        let names = lines.next().unwrap();
         let rows: Vec<Vec<String>> = lines.filter(|row| row.len() >= names.len()).collect();
         assert!(!rows.is_empty(), "{name} has no rows");
-        Some(Self { names, rows })
+        Self { names, rows }
     }
 
     fn text<'a>(&self, row: &'a [String], name: &str) -> &'a str {
@@ -89,10 +84,9 @@ const PRINTED: f64 = 6e-5;
 /// Of each pull and height: the shortest rode that leads level from the anchor, its distance, the
 /// tension at the top. That rode lifts at that pull.
 #[test]
+#[ignore = "needs the reference data"]
 fn the_catenary_is_that_of_the_exact_table() {
-    let Some(table) = Table::read("catenary_exact.csv") else {
-        return;
-    };
+    let table = Table::read("catenary_exact.csv");
     head("Catenary of chain that just leads level from the anchor");
     for row in &table.rows {
         let of = |name: &str| table.number(row, name).unwrap();
@@ -141,10 +135,9 @@ fn the_catenary_is_that_of_the_exact_table() {
 }
 
 #[test]
+#[ignore = "needs the reference data"]
 fn a_rode_of_a_given_length_lies_as_in_the_table() {
-    let Some(table) = Table::read("catenary_given_length.csv") else {
-        return;
-    };
+    let table = Table::read("catenary_given_length.csv");
     head("Chain of a given length, slack and lifted");
     for row in &table.rows {
         let of = |name: &str| table.number(row, name).unwrap();
@@ -191,10 +184,9 @@ fn usual(length: Metres) -> Windage {
 /// others (the table rounds, 42 kn are twice the load of 30 kn there). The steady pull is not that
 /// load: it is 30 to 40 % of it, a factor of about three for gusts and surge.
 #[test]
+#[ignore = "needs the reference data"]
 fn the_design_load_is_that_of_h_40_and_the_steady_pull_a_part_of_it() {
-    let Some(table) = Table::read("abyc_h40_design_horizontal_load.csv") else {
-        return;
-    };
+    let table = Table::read("abyc_h40_design_horizontal_load.csv");
     head("ABYC H-40 design horizontal load, lbf");
     let mut shares = Vec::new();
     for row in &table.rows {
@@ -229,10 +221,9 @@ fn the_design_load_is_that_of_h_40_and_the_steady_pull_a_part_of_it() {
 
 /// A. Fraysse's fit `K V² L^1.66` to the same table, which its table says is off by 12.1 % at most.
 #[test]
+#[ignore = "needs the reference data"]
 fn the_design_load_is_near_the_published_fit() {
-    let Some(table) = Table::read("abyc_fit_fraysse.csv") else {
-        return;
-    };
+    let table = Table::read("abyc_fit_fraysse.csv");
     head("A. Fraysse's fit to H-40, N");
     for row in &table.rows {
         let of = |name: &str| table.number(row, name).unwrap();
@@ -255,44 +246,48 @@ fn the_design_load_is_near_the_published_fit() {
 }
 
 #[test]
-fn chains_have_the_masses_and_loads_of_their_tables() {
-    if let Some(table) = Table::read("chain_din766_iso4565.csv") {
-        head("Chain to DIN 766 and ISO 4565");
-        for row in &table.rows {
-            let (Some(size), Some(grade), Some(breaks)) = (
-                table.number(row, "size_mm"),
-                table.number(row, "grade"),
-                table.number(row, "MBL_kN"),
-            ) else {
-                continue;
-            };
-            let Ok(chain) = format!("{size} mm G{grade}").parse::<Chain>() else {
-                continue;
-            };
-            let mass = table.number(row, "kg_per_m").unwrap();
-            // Two makers round differently, and one has both pitches of 10 mm.
-            compare(&format!("{chain}: kg/m"), chain.mass(), mass, 0.18 * mass);
-            let load = chain.working_load().get() * 4.0 / 1000.0;
-            compare(
-                &format!("{chain}: breaks at, kN"),
-                load,
-                breaks,
-                0.13 * breaks,
-            );
-        }
+#[ignore = "needs the reference data"]
+fn chain_has_the_mass_and_strength_of_din_766_and_iso_4565() {
+    let table = Table::read("chain_din766_iso4565.csv");
+    head("Chain to DIN 766 and ISO 4565");
+    for row in &table.rows {
+        let (Some(size), Some(grade), Some(breaks)) = (
+            table.number(row, "size_mm"),
+            table.number(row, "grade"),
+            table.number(row, "MBL_kN"),
+        ) else {
+            continue;
+        };
+        let Ok(chain) = format!("{size} mm G{grade}").parse::<Chain>() else {
+            continue;
+        };
+        let mass = table.number(row, "kg_per_m").unwrap();
+        // Two makers round differently, and one has both pitches of 10 mm.
+        compare(&format!("{chain}: kg/m"), chain.mass(), mass, 0.18 * mass);
+        let load = chain.working_load().get() * 4.0 / 1000.0;
+        compare(
+            &format!("{chain}: breaks at, kN"),
+            load,
+            breaks,
+            0.13 * breaks,
+        );
     }
-    if let Some(table) = Table::read("chain_us_g30_g43_g70_wll.csv") {
-        head("Chain of the US grades");
-        for row in &table.rows {
-            let size = table.text(row, "size_in");
-            for grade in ["G30", "G43", "G70"] {
-                let chain: Chain = format!("{size} in {grade}").parse().unwrap();
-                let limit = table.number(row, &format!("{grade}_WLL_lbf")).unwrap();
-                let ours = chain.working_load().pounds();
-                compare(&format!("{chain}: working load, lbf"), ours, limit, 1e-6);
-                if let Some(mass) = table.number(row, "kg_per_m") {
-                    compare(&format!("{chain}: kg/m"), chain.mass(), mass, 1e-9);
-                }
+}
+
+#[test]
+#[ignore = "needs the reference data"]
+fn chain_of_the_us_grades_has_the_working_load_of_its_table() {
+    let table = Table::read("chain_us_g30_g43_g70_wll.csv");
+    head("Chain of the US grades");
+    for row in &table.rows {
+        let size = table.text(row, "size_in");
+        for grade in ["G30", "G43", "G70"] {
+            let chain: Chain = format!("{size} in {grade}").parse().unwrap();
+            let limit = table.number(row, &format!("{grade}_WLL_lbf")).unwrap();
+            let ours = chain.working_load().pounds();
+            compare(&format!("{chain}: working load, lbf"), ours, limit, 1e-6);
+            if let Some(mass) = table.number(row, "kg_per_m") {
+                compare(&format!("{chain}: kg/m"), chain.mass(), mass, 1e-9);
             }
         }
     }
@@ -300,10 +295,9 @@ fn chains_have_the_masses_and_loads_of_their_tables() {
 
 /// Table 20.1: the main anchor by mean length.
 #[test]
+#[ignore = "needs the reference data"]
 fn the_anchor_s_mass_is_that_of_the_small_craft_code() {
-    let Some(table) = Table::read("mca_small_craft_table20_1_anchors.csv") else {
-        return;
-    };
+    let table = Table::read("mca_small_craft_table20_1_anchors.csv");
     head("Main anchor by length, kg");
     for row in &table.rows {
         let length = table.number(row, "mean_length_m").unwrap();

@@ -6,87 +6,86 @@ use std::io;
 
 use serde::Deserialize;
 use serde::de::{self, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
-use windrode::boat::BoatFigures;
+use serde_json::{Value, json};
+use windrode::boat::tern::{BERTH, Tern, figures};
+use windrode::geodesy::{Offset, Plane, Position};
+use windrode::observation::{Fact, FixMethod};
+use windrode::rehearse::speech::values;
 use windrode::replay::{Listener, ReplayOptions, replay};
 use windrode::time::Timestamp;
-use windrode::units::Metres;
+use windrode::units::{Angle, Bearing, Metres, Speed};
+use windrode::watch::messages::{Event, LetGo};
 use windrode::watch::settings::WatchSettings;
-use windrode::watch::words::{Event, LetGo};
 
 /// Nine lines a second, as a server's stream at anchor has them: fix with course and speed, the
 /// receiver's quality, heading and wind twice, depth, the house battery, another vessel.
 pub(crate) fn night(seconds: u32) -> String {
     let mut lines = String::new();
     let own = "vessels.urn:mrn:imo:mmsi:230099999";
+    let plane = Plane::at(BERTH);
+    let mut tern = Tern::at_berth();
     for second in 0..seconds {
-        let t = f64::from(second);
         let stamp = Timestamp::from_millis(START_MS + i64::from(second) * 1000);
-        let sheer = 0.5 * (t / 50.0).sin();
-        let (north, east) = (-30.0 * sheer.cos(), 30.0 * sheer.sin());
-        let (latitude, longitude) = (59.8539 + north / 111_200.0, 23.26 + east / 56_000.0);
-        let mut line = |context: &str, source: &str, values: &str| {
+        let sheer = 0.5 * (f64::from(second) / 50.0).sin();
+        tern.wind_from = Bearing::of(0.7 + sheer);
+        tern.lie(Metres::of(30.0));
+        let mut line = |context: &str, source: &str, values: &[Value]| {
+            let update = json!({"$source": source, "timestamp": stamp, "values": values});
             let _ = writeln!(
                 lines,
-                r#"{{"context":"{context}","updates":[{{"$source":"{source}","timestamp":"{stamp}","values":[{values}]}}]}}"#
+                "{}",
+                json!({"context": context, "updates": [update]})
             );
         };
-        line(
-            own,
-            "gps0.GP",
-            &format!(
-                r#"{{"path":"navigation.position","value":{{"latitude":{latitude:.7},"longitude":{longitude:.7}}}}},{{"path":"navigation.speedOverGround","value":{:.2}}},{{"path":"navigation.courseOverGroundTrue","value":1.2043}}"#,
-                0.3 + 0.2 * sheer
-            ),
-        );
-        line(
-            own,
-            "gps0.GP",
-            r#"{"path":"navigation.gnss.methodQuality","value":"GNSS Fix"},{"path":"navigation.gnss.satellites","value":11},{"path":"navigation.gnss.horizontalDilution","value":0.9}"#,
-        );
-        for half in 0..2 {
-            let part = f64::from(half) / 2.0;
-            line(
-                own,
-                "compass.HC",
-                &format!(
-                    r#"{{"path":"navigation.headingTrue","value":{:.4}}}"#,
-                    0.7 + sheer + part * 0.01
-                ),
-            );
-            line(
-                own,
-                "wind.WI",
-                &format!(
-                    r#"{{"path":"environment.wind.speedApparent","value":{:.1}}},{{"path":"environment.wind.angleApparent","value":{:.3}}}"#,
-                    7.0 + part,
-                    0.1 - sheer
-                ),
-            );
+        let fix = |position: Position, speed: f64| {
+            values(&[
+                Fact::Position(Some(Position::of(
+                    rounded(position.latitude(), 1e7),
+                    rounded(position.longitude(), 1e7),
+                ))),
+                Fact::SpeedOverGround(Speed::new(rounded(speed, 1e2))),
+            ])
+        };
+        let mut own_fix = fix(plane.position(tern.antenna()), 0.3 + 0.2 * sheer);
+        own_fix.extend(values(&[Fact::CourseOverGround(Bearing::new(1.2043))]));
+        line(own, "gps0.GP", &own_fix);
+        let quality = [
+            Fact::FixMethod(Some(FixMethod::Satellite)),
+            Fact::Satellites(Some(11)),
+            Fact::HorizontalDilution(Some(0.9)),
+        ];
+        line(own, "gps0.GP", &values(&quality));
+        for part in [0.0, 0.5] {
+            let heading = rounded(0.7 + sheer + part * 0.01, 1e4);
+            let heading = [Fact::HeadingTrue(Bearing::new(heading))];
+            line(own, "compass.HC", &values(&heading));
+            let wind = [
+                Fact::WindSpeedApparent(Speed::new(7.0 + part)),
+                Fact::WindAngleApparent(Angle::new(rounded(0.1 - sheer, 1e3))),
+            ];
+            line(own, "wind.WI", &values(&wind));
         }
-        line(
-            own,
-            "sounder.SD",
-            &format!(
-                r#"{{"path":"environment.depth.belowTransducer","value":{:.1}}}"#,
-                7.5 + 0.1 * sheer
-            ),
-        );
-        line(
-            own,
-            "battery.0",
-            r#"{"path":"electrical.batteries.house.voltage","value":12.71}"#,
-        );
-        let vessel = 265_000_000 + second % 30;
-        line(
-            &format!("vessels.urn:mrn:imo:mmsi:{vessel}"),
-            "ais.AI",
-            &format!(
-                r#"{{"path":"navigation.position","value":{{"latitude":{:.6},"longitude":{longitude:.6}}}}},{{"path":"navigation.speedOverGround","value":0.1}}"#,
-                latitude + 0.002 + f64::from(second % 30) * 1e-4
-            ),
-        );
+        let depth = [Fact::DepthBelowTransducer(Metres::new(rounded(
+            7.5 + 0.1 * sheer,
+            10.0,
+        )))];
+        line(own, "sounder.SD", &values(&depth));
+        let battery = json!({"path": "electrical.batteries.house.voltage", "value": 12.71});
+        line(own, "battery.0", &[battery]);
+        let vessel = second % 30;
+        let north = Offset {
+            east: 0.0,
+            north: 220.0 + 11.0 * f64::from(vessel),
+        };
+        let context = format!("vessels.urn:mrn:imo:mmsi:{}", 265_000_000 + vessel);
+        line(&context, "ais.AI", &fix(plane.position(north), 0.1));
     }
     lines
+}
+
+/// As instruments give it, with so many steps to a whole.
+fn rounded(value: f64, steps: f64) -> f64 {
+    (value * steps).round() / steps
 }
 
 /// Typed parsing alone: every line into borrowed structures, every value by a hand-written
@@ -110,14 +109,7 @@ pub(crate) fn typed(night: &str) -> u64 {
 pub(crate) fn whole(night: &'static str) -> (u64, u64) {
     let options = ReplayOptions {
         settings: WatchSettings {
-            boat: BoatFigures {
-                length: Some(Metres::of(11.2)),
-                roller_height: Some(Metres::of(1.2)),
-                antenna_from_bow: Some(Metres::of(9.1)),
-                transducer_depth: Some(Metres::of(0.5)),
-                draught: Some(Metres::of(1.9)),
-                ..BoatFigures::default()
-            },
+            boat: figures(),
             ..WatchSettings::default()
         },
         let_go: Some((

@@ -32,12 +32,12 @@ pub struct Finding {
     pub evidence: serde_json::Map<String, serde_json::Value>,
 }
 
-/// The knobs of the desk.
+/// The settings of the desk, each named by its key in the configuration; windrode.toml(5) has more.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct DeskSettings {
-    /// How often an alert that sounds is told again (s, 30-300).
+    /// `alerts.repeat`.
     pub repeat: Duration,
-    /// How long a warning may go unanswered before it becomes an alarm (s, 60-300).
+    /// `alerts.answer_within`.
     pub answer_within: Duration,
 }
 
@@ -180,16 +180,6 @@ impl Desk {
             };
             let _ = self.apply(now, index, happened);
         }
-    }
-
-    /// When the next of these is due.
-    #[must_use]
-    pub fn poll_timeout(&self) -> Option<Tick> {
-        self.alerts
-            .iter()
-            .flat_map(|alert| [alert.silent_until, alert.repeat_at, alert.answer_by])
-            .flatten()
-            .min()
     }
 
     /// The next alert that changed.

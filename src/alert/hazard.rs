@@ -70,16 +70,47 @@ impl Hazard {
     /// The name as it stands in paths and in JSON.
     #[must_use]
     pub const fn name(self) -> &'static str {
+        self.called().0
+    }
+
+    /// What the crew calls it, as a title of a message.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        self.called().1
+    }
+
+    /// The same, where there is little room.
+    #[must_use]
+    pub const fn short(self) -> &'static str {
+        self.called().2
+    }
+
+    /// What an ALF sentence calls it, in at most 16 characters.
+    #[must_use]
+    pub const fn title(self) -> &'static str {
+        self.called().3
+    }
+
+    /// The alert identifier of IEC 61162-1, of the range for makers: unique among ours and the same for
+    /// ever, since displays keep it.
+    #[must_use]
+    pub const fn identifier(self) -> u32 {
+        self.called().4
+    }
+
+    /// Name, words, words where there is little room, title and identifier: the one table of them.
+    #[rustfmt::skip]
+    const fn called(self) -> (&'static str, &'static str, &'static str, &'static str, u32) {
         match self {
-            Self::Dragging => "dragging",
-            Self::SwingExceeded => "swingExceeded",
-            Self::WindShift => "windShift",
-            Self::WindStrength => "windStrength",
-            Self::Shoaling => "shoaling",
-            Self::ScopeShort => "scopeShort",
-            Self::Position => "position",
-            Self::DataLink => "dataLink",
-            Self::Watch => "watch",
+            Self::Dragging => ("dragging", "dragging", "dragging", "ANCHOR DRAGGING", 10_001),
+            Self::SwingExceeded => ("swingExceeded", "outside the swinging circle", "out of circle", "OUTSIDE CIRCLE", 10_002),
+            Self::WindShift => ("windShift", "wind shift", "wind shift", "WIND SHIFT", 10_007),
+            Self::WindStrength => ("windStrength", "strong wind", "strong wind", "STRONG WIND", 10_009),
+            Self::Shoaling => ("shoaling", "shoaling", "shoaling", "SHOALING", 10_003),
+            Self::ScopeShort => ("scopeShort", "scope short", "scope short", "SCOPE SHORT", 10_008),
+            Self::Position => ("position", "no position", "no position", "POSITION LOST", 10_004),
+            Self::DataLink => ("dataLink", "no data server", "data link", "ANCHOR DATA LINK", 10_005),
+            Self::Watch => ("watch", "the watch is impaired", "watch impaired", "ANCHOR WATCH", 10_006),
         }
     }
 }
@@ -124,14 +155,30 @@ pub enum Priority {
 }
 
 impl Priority {
-    /// The word for people and JSON.
+    /// The word in JSON.
     #[must_use]
     pub const fn name(self) -> &'static str {
+        self.called().0
+    }
+
+    /// The word for people.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        self.called().1
+    }
+
+    /// The word for people, in capitals.
+    #[must_use]
+    pub const fn capitals(self) -> &'static str {
+        self.called().2
+    }
+
+    const fn called(self) -> (&'static str, &'static str, &'static str) {
         match self {
-            Self::Caution => "caution",
-            Self::Warning => "warning",
-            Self::Alarm => "alarm",
-            Self::EmergencyAlarm => "emergencyAlarm",
+            Self::Caution => ("caution", "caution", "CAUTION"),
+            Self::Warning => ("warning", "warning", "WARNING"),
+            Self::Alarm => ("alarm", "alarm", "ALARM"),
+            Self::EmergencyAlarm => ("emergencyAlarm", "emergency", "EMERGENCY"),
         }
     }
 }
@@ -214,6 +261,23 @@ mod tests {
         );
     }
 
+    /// MSC.302(87), 6.2: the priorities' names; ours are written as in JSON.
+    #[test]
+    fn priorities_have_the_standard_s_names() {
+        for (priority, name) in [
+            (Priority::EmergencyAlarm, "emergencyAlarm"),
+            (Priority::Alarm, "alarm"),
+            (Priority::Warning, "warning"),
+            (Priority::Caution, "caution"),
+        ] {
+            assert_eq!(priority.name(), name);
+            assert_eq!(
+                serde_json::to_string(&priority).unwrap(),
+                format!("\"{name}\"")
+            );
+        }
+    }
+
     #[test]
     fn only_an_unacknowledged_alert_is_heard() {
         assert!(AlertState::ActiveUnacknowledged.sounds());
@@ -224,6 +288,24 @@ mod tests {
             AlertState::Normal,
         ] {
             assert!(!quiet.sounds());
+        }
+    }
+
+    /// The figures of [`Hazard::worse_than`]'s own page, from both sides of where the doubled becomes more than ten.
+    #[test]
+    fn what_is_worse_than_acknowledged_depends_on_the_hazard() {
+        for hazard in Hazard::ALL {
+            let limits = [4.0, 30.0].map(|severity| hazard.worse_than(severity));
+            let expected = match hazard {
+                Hazard::Dragging | Hazard::SwingExceeded | Hazard::Position | Hazard::DataLink => {
+                    [Some(14.0), Some(60.0)]
+                }
+                Hazard::Shoaling => [Some(4.2), Some(30.2)],
+                Hazard::WindShift => [Some(5.0), Some(31.0)],
+                Hazard::WindStrength => [Some(14.0), Some(40.0)],
+                Hazard::Watch | Hazard::ScopeShort => [None, None],
+            };
+            assert_eq!(limits, expected, "{hazard}");
         }
     }
 }

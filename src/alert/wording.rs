@@ -1,7 +1,7 @@
 //! How numbers and times are said to the crew, and how a sentence is read aloud.
 //!
-//! The sentences themselves stand in [`watch::findings`](crate::watch::findings), all in one
-//! place; what they have in common with one another stands here: the crew's unit of length, the
+//! The sentences themselves stand in the modules of [`watch`](crate::watch), each beside its
+//! judgement; what they have in common with one another stands here: the crew's unit of length, the
 //! zone of their clock. Speeds are in knots and bearings in degrees true whatever the units, as
 //! every crew has them.
 //!
@@ -149,6 +149,16 @@ mod tests {
                 "no usable position for 1 minute 30 seconds: nothing is heard",
             ),
             ("wind 28 kn (gusts 35 kn)", "wind 28 knots (gusts 35 knots)"),
+            // Every unit, of one and of several.
+            (
+                "1 m 2 m 1 ft 12 ft 1 kn 2 kn 1 s 2 s 1 min 2 min 1 h 2 h 1 d 2 d",
+                "1 metre 2 metres 1 foot 12 feet 1 knot 2 knots 1 second 2 seconds 1 minute 2 minutes 1 hour 2 hours 1 day 2 days",
+            ),
+            (
+                "1 % 40 % 1 V 11.8 V",
+                "1 per cent 40 per cent 1 volt 11.8 volts",
+            ),
+            ("bears 0a5°", "bears 0a5 degrees"),
             // Only after a number is a letter a unit.
             ("she lies at m", "she lies at m"),
         ] {

@@ -6,7 +6,7 @@ use super::out::{self, Failure, code};
 use super::{Order, Windrode, load, runtime, status};
 use crate::daemon::StatusReport;
 use crate::io::control::{self, ControlError, Request, Response};
-use crate::watch::manner::Kind;
+use crate::watch::anchorage::kind::MooringKind;
 
 /// Puts the order and prints the answer.
 pub(super) fn ask(parsed: &Windrode, order: &Order) -> Result<(), Failure> {
@@ -75,7 +75,7 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
             if let Some(depth) = options.depth {
                 value.insert("depth".to_owned(), json!(depth));
             }
-            if options.kind != Kind::default() {
+            if options.kind != MooringKind::default() {
                 value.insert("kind".to_owned(), json!(options.kind));
             }
             if let Some(radius) = options.radius {

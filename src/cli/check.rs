@@ -180,7 +180,7 @@ impl Ear {
             reader: Reader::new(Some(config.source_label())).with_paths(config.own_paths()),
             server: None,
             heard: BTreeSet::new(),
-            boat: Boat::new(config.boat),
+            boat: Boat::new(config.watch.boat),
             positions: BTreeSet::new(),
         }
     }

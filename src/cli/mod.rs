@@ -26,7 +26,7 @@ use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
 use crate::time::Timestamp;
 use crate::units::{Metres, parse_duration, parse_length};
-use crate::watch::manner::Kind;
+use crate::watch::anchorage::kind::MooringKind;
 use out::{Failure, code};
 use picture::PictureFile;
 
@@ -171,7 +171,7 @@ struct LetGoOptions {
     depth: Option<Metres>,
     /// What she lies to: anchor, secondAnchor, mooring, shoreLine or sternTo.
     #[arg(long, default_value_t)]
-    kind: Kind,
+    kind: MooringKind,
     /// The circle to her centre that she may lie in; all there is on a mooring or shore lines.
     #[arg(long, value_parser = parse_length)]
     radius: Option<Metres>,

@@ -183,10 +183,10 @@ fn inputs(
     live: Option<&Figures>,
 ) -> Result<PlanInputs, Failure> {
     let (boat, tackle) = (&options.boat, &options.tackle);
-    let written = live.map_or(config.boat, |live| live.boat);
+    let written = live.map_or(config.watch.boat, |live| live.boat);
     let say = options
         .depth
-        .map_or(config.crew.lengths, |depth| depth.said_in);
+        .map_or(config.watch.wording.lengths, |depth| depth.said_in);
     let sounding = sounding(options, live)?;
     let (tide, until) = match typed_tide(options)? {
         Some(tide) => (Some(tide), options.until),
@@ -245,7 +245,7 @@ fn inputs(
         until,
         boat: Boat::new(figures),
         tackle,
-        stretch: config.tackle.stretch,
+        stretch: config.watch.stretch,
         scopes: Scopes {
             asked: options.scope,
             ..config.scopes()
@@ -257,7 +257,7 @@ fn inputs(
         },
         wind,
         rode_out: options.rode_out.or(live.and_then(|live| live.rode_out)),
-        keel_margin: config.water.keel_margin,
+        keel_margin: config.watch.keel_margin,
         say,
         heard,
     })

@@ -5,8 +5,9 @@ use tokio::sync::mpsc;
 
 use super::out::{self, Failure, code};
 use super::runtime;
-use crate::config::{Config, Kind};
+use crate::config::Config;
 use crate::io::clock::Clock;
+use crate::io::push::settings::Kind;
 use crate::io::push::{Channels, Who};
 use crate::io::tls;
 use crate::outbox::test_message;
@@ -17,7 +18,7 @@ pub(super) fn test(config: &Config, channel: &str, as_json: bool) -> Result<(), 
     let Some(configured) = config.push.get(channel) else {
         return Err(Failure::new(code::CONFIG, unknown(config, channel)));
     };
-    let parcel = if configured.kind == Some(Kind::Ping) {
+    let parcel = if matches!(configured.kind, Kind::Ping { .. }) {
         // It takes no message: it is called once.
         Parcel::Probe
     } else {

@@ -9,7 +9,7 @@ use crate::alert::hazard::Priority;
 use crate::daemon::StatusReport;
 use crate::rehearse::night::{self, Audience, Report};
 use crate::time::Timestamp;
-use crate::watch::words::{Event, EventKind};
+use crate::watch::messages::{Event, EventKind};
 
 /// Holds the rehearsal; fails unless all that must happen did.
 pub(super) fn rehearse(options: &RehearseOptions) -> Result<(), Failure> {
@@ -133,13 +133,7 @@ impl Audience for Face {
     }
 
     fn event(&mut self, event: &Event) {
-        let priority = match event.priority {
-            Some(Priority::EmergencyAlarm) => "EMERGENCY",
-            Some(Priority::Alarm) => "ALARM",
-            Some(Priority::Warning) => "WARNING",
-            Some(Priority::Caution) => "CAUTION",
-            None => "",
-        };
+        let priority = event.priority.map_or("", Priority::capitals);
         let what = match event.event {
             EventKind::Raised => format!("{priority} {}", event.message),
             EventKind::Cleared => format!("cleared: {}", event.message),

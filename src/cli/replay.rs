@@ -7,7 +7,7 @@ use super::out::{self, Failure, code};
 use super::{ConfigFile, ReplayOptions, load};
 use crate::replay::{self, Counts, Listener};
 use crate::units::spoken;
-use crate::watch::words::{Event, LetGo};
+use crate::watch::messages::{Event, LetGo};
 
 /// Replays the recording.
 pub(super) fn replay(config: &ConfigFile, options: &ReplayOptions) -> Result<(), Failure> {

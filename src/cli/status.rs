@@ -7,7 +7,8 @@ use crate::daemon::StatusReport;
 use crate::outbox::words::{Health, HealthState};
 use crate::time::{ShipClock, Timestamp};
 use crate::units::{Metres, spoken};
-use crate::watch::words::{Phase, Picture};
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::state::WatchState;
 
 /// The screen, 80 columns, as lines. `colour` marks what sounds.
 #[must_use]
@@ -86,12 +87,7 @@ fn headline(report: &StatusReport) -> String {
 }
 
 fn alert_lines(alert: &AlertView, clock: &ShipClock, colour: bool) -> Vec<String> {
-    let priority = match alert.priority {
-        Priority::EmergencyAlarm => "EMERGENCY",
-        Priority::Alarm => "ALARM",
-        Priority::Warning => "WARNING",
-        Priority::Caution => "CAUTION",
-    };
+    let priority = alert.priority.capitals();
     let state = match alert.state {
         AlertState::ActiveUnacknowledged => ", not acknowledged",
         AlertState::ActiveSilenced => ", silenced, not acknowledged",
@@ -122,7 +118,7 @@ fn alert_lines(alert: &AlertView, clock: &ShipClock, colour: bool) -> Vec<String
     lines
 }
 
-fn rows(p: &Picture) -> Vec<(&'static str, String)> {
+fn rows(p: &WatchState) -> Vec<(&'static str, String)> {
     let mut rows = Vec::new();
     if let Some((bearing, distance)) = p.anchor_bearing.zip(p.anchor_distance) {
         rows.push((
@@ -195,7 +191,7 @@ fn rows(p: &Picture) -> Vec<(&'static str, String)> {
             .map_or(String::new(), |time| format!(", {} away", spoken(time)));
         rows.push(("berth", format!("bears {bearing} at {distance}{time}")));
     }
-    if p.phase == Phase::Aweigh
+    if p.phase == AnchorPhase::Aweigh
         && let Some(course) = p.head_to_wind_course
     {
         rows.push(("approach", format!("head to wind is {course}")));
@@ -279,8 +275,8 @@ mod tests {
                 escalation: 0,
                 escalated: false,
             }],
-            picture: Picture {
-                phase: Phase::Dragging,
+            picture: WatchState {
+                phase: AnchorPhase::Dragging,
                 phase_since: Some(time.minus(Duration::from_secs(40))),
                 anchor: Position::new(59.8539, 23.26).ok(),
                 anchor_bearing: Some(Bearing::from_degrees(45.0)),
@@ -289,7 +285,7 @@ mod tests {
                 rode_out: Some(Metres::of(40.0)),
                 wind_direction: Some(Bearing::from_degrees(45.0)),
                 wind_speed: Some(Speed::from_knots(18.0)),
-                ..Picture::default()
+                ..WatchState::default()
             },
         }
     }

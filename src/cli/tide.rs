@@ -15,7 +15,7 @@ use super::{ConfigFile, TideOptions, load};
 use crate::geodesy::Position;
 use crate::io::clock::Clock;
 use crate::tide::stations::{self, Advice, Catalogue, Nearby, Station};
-use crate::tide::{Kind, Predictor, Turn};
+use crate::tide::{Predictor, Stand, Turn};
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres, spoken};
 use dates::Window;
@@ -44,7 +44,7 @@ pub(super) fn tide(config: &ConfigFile, options: &TideOptions) -> Result<(), Fai
             .map_err(|error| Failure::new(code::USAGE, error))?,
         (None, Some(nearest)) => nearest.station,
         (None, None) => {
-            let configured = load(config)?.water.station.ok_or_else(|| {
+            let configured = load(config)?.watch.forecast.ok_or_else(|| {
                 Failure::new(
                     code::USAGE,
                     "for which place? name it with `--near LAT,LON`, a station with `--station ID` or, for good, as `water.station` in the configuration",
@@ -206,8 +206,8 @@ impl Answer<'_> {
                 shown = day;
             }
             let kind = match turn.kind {
-                Kind::High => "high",
-                Kind::Low => "low ",
+                Stand::High => "high",
+                Stand::Low => "low ",
             };
             lines.push(format!("  {kind}  {clock}  {}", both(turn.height)));
         }
@@ -326,7 +326,7 @@ struct Report<'a> {
 struct TurnReport {
     time: Timestamp,
     height: f64,
-    kind: Kind,
+    kind: Stand,
 }
 
 #[derive(Serialize)]

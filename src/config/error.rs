@@ -49,6 +49,12 @@ pub enum ConfigError {
         /// Where and why; the text itself only when it holds no token.
         reason: String,
     },
+    /// A variable that is not UTF-8.
+    #[error("the variable `{name}` is not UTF-8 text; set it again, or take it out")]
+    NotText {
+        /// Which.
+        name: String,
+    },
     /// No such section or key.
     #[error("`{name}` ({place}) is no {what}; {hint}")]
     Unknown {

@@ -1,273 +1,299 @@
-//! The list of all keys: section, name, what it gives, its bounds, and the field it fills.
+//! All keys: each with the field it fills, its range, what it means and what it changes.
 //!
-//! The bounds are chosen wide. They catch the slip of a unit or a decimal point, they do not
-//! teach seamanship.
+//! The defaults are those of the types that the fields belong to. Everything else that is said of a
+//! key is said here and nowhere else: `check`, the errors, the JSON Schema, the default file and the
+//! manual are made from it. The ranges are chosen wide. They catch the slip of a unit or a decimal
+//! point, they do not teach seamanship.
 
-use std::borrow::Cow;
-use std::time::Duration;
+use super::key::Field::{Given, Open};
+use super::key::{Key, Walk};
+use super::push::channel_keys;
+use super::settings::Config;
+use super::sort::{
+    address, angle, boat_name, endpoint, label, length, mass, number, parsed, path, secret, speed,
+    station, time, volts, word, zone,
+};
+use crate::observation::Label;
+use crate::units::LengthUnit;
 
-use super::Config;
-use super::push::{BOAT, channel_keys};
-use super::slot::{Field, Slot};
-use crate::units::{Angle, Kilograms, Metres, Speed, Volts};
-
-/// The sections in the order they are shown, and what each is about.
-pub(super) const SECTIONS: [(&str, &str); 17] = [
-    ("server", "The Signal K server."),
-    (
-        "boat",
-        "The boat's figures. What is not given is taken from the server.",
-    ),
-    ("tackle", "The ground tackle."),
-    ("fix", "The position fix."),
-    ("swing", "The swinging circle."),
-    ("drag", "Dragging."),
-    ("wind", "The wind: shifts and strength."),
-    ("water", "Tide and depth."),
-    ("reminder", "The reminder that no anchor is marked."),
-    ("link", "The link to the server."),
-    ("alerts", "Alerts that nobody answers."),
-    ("power", "What the watch lives on."),
-    ("crew", "How the crew is spoken to."),
-    (
-        "displays",
-        "Older displays, told by the sentences of IEC 61162-1. Off unless an address is given.",
-    ),
-    ("journal", "What is kept on disk."),
-    ("control", "The local command line's way in."),
-    ("phones", "The channels to phones, taken together."),
-];
-
-/// One key and the field it fills.
-pub(super) struct Key<'a> {
-    pub(super) section: Cow<'static, str>,
-    pub(super) name: &'static str,
-    /// What it gives, with its article: "a draught".
-    pub(super) noun: &'static str,
-    /// One sentence for schema and people.
-    pub(super) about: &'static str,
-    pub(super) slot: Slot<'a>,
-}
-
-/// All keys, in the order they are shown.
-#[rustfmt::skip]
-#[expect(clippy::too_many_lines, reason = "a table")]
-pub(super) fn keys(config: &mut Config) -> Vec<Key<'_>> {
-    use Field::{Given, Open};
-    use Slot::{Address, Endpoint, Label, Length, Number, Path, Time};
-    let key = |section, name, noun, about, slot| Key { section: Cow::Borrowed(section), name, noun, about, slot };
-    let m = |least, most| [Metres::of(least), Metres::of(most)];
-    let s = |least, most| [Duration::from_secs(least), Duration::from_secs(most)];
-    let Config { server, boat, tackle, fix, swing, drag, wind, water, reminder, link, alerts, power, crew, displays, journal, control, name, phones, push, .. } = config;
-    let hour = 3600;
-    let day = 24 * hour;
-    let mut keys = vec![
-        key("server", "url", "an address",
-            "Scheme, host and port of the server.",
-            Address(Given(&mut server.url))),
-        key("server", "token", "a token",
-            "The token to show the server; better kept in a file, see `token_file`.",
-            Slot::Secret(Open(&mut server.token))),
-        key("server", "token_file", "a path",
-            "A file that holds the token alone.",
-            Path(Open(&mut server.token_file))),
-        key("server", "source", "a label",
-            "The source label of what windrode publishes.",
-            Label(Given(&mut server.source), LONGEST_LABEL)),
-        key("boat", "name", "a name",
-            "The boat's name, as it stands in messages to phones.",
-            Slot::Text(Given(name), &BOAT)),
-        key("boat", "length", "a length over all",
-            "Length over all.",
-            Length(Open(&mut boat.length), m(2.0, 150.0))),
-        key("boat", "beam", "a beam",
-            "Greatest beam.",
-            Length(Open(&mut boat.beam), m(0.5, 40.0))),
-        key("boat", "draught", "a draught",
-            "Greatest draught, surface to the lowest point of the keel.",
-            Length(Open(&mut boat.draught), m(0.1, 15.0))),
-        key("boat", "roller_height", "a roller's height",
-            "Height of the bow roller above the water.",
-            Length(Open(&mut boat.roller_height), m(0.0, 15.0))),
-        key("boat", "roller_ahead", "a roller's reach ahead",
-            "How far the bow roller reaches ahead of the stem.",
-            Length(Open(&mut boat.roller_ahead), m(-2.0, 5.0))),
-        key("boat", "antenna_from_bow", "an antenna's distance from the bow",
-            "The positioning antenna, aft of the stem.",
-            Length(Open(&mut boat.antenna_from_bow), m(-5.0, 150.0))),
-        key("boat", "antenna_from_centre", "an antenna's distance from the centreline",
-            "The positioning antenna, to port of the centreline; to starboard is negative.",
-            Length(Open(&mut boat.antenna_from_centre), m(-20.0, 20.0))),
-        key("boat", "transducer_depth", "a transducer's depth",
-            "The depth transducer below the surface.",
-            Length(Open(&mut boat.transducer_depth), m(0.0, 15.0))),
-        key("boat", "transducer_to_keel", "a keel's depth below the transducer",
-            "The lowest point of the keel below the depth transducer.",
-            Length(Open(&mut boat.transducer_to_keel), m(-5.0, 15.0))),
-        key("boat", "freeboard", "a freeboard",
-            "Height of the deck above the water, amidships: the wind blows on it.",
-            Length(Open(&mut boat.freeboard), m(0.1, 15.0))),
-        key("boat", "mast_height", "a masthead's height",
-            "Height of the masthead above the water: the wind blows on it.",
-            Length(Open(&mut boat.mast_height), m(0.0, 100.0))),
-        key("tackle", "rode_aboard", "a rode",
-            "All the rode aboard.",
-            Length(Open(&mut boat.rode_aboard), m(1.0, 1000.0))),
-        key("tackle", "stretch", "a stretch",
-            "How much longer the rode grows under load, as a fraction of its length.",
-            Number(Given(&mut tackle.stretch), [0.0, 0.4])),
-        key("tackle", "scope", "a scope",
-            "The scope to plan with: rode by depth and height of the roller.",
-            Number(Given(&mut tackle.scope), [1.5, 20.0])),
-        key("tackle", "scope_strong", "a scope",
-            "The scope wanted in strong wind, see `wind.strong`.",
-            Number(Given(&mut tackle.scope_strong), [1.5, 20.0])),
-        key("tackle", "scope_storm", "a scope",
-            "The scope to plan with in a storm, see `wind.storm`.",
-            Number(Given(&mut tackle.scope_storm), [1.5, 20.0])),
-        key("tackle", "chain", "a chain",
-            "The chain at the anchor, by size and grade.",
-            Slot::Chain(Open(&mut tackle.chain))),
-        key("tackle", "chain_length", "a length of chain",
-            "How much of the rode is chain, where there is rope too.",
-            Length(Open(&mut tackle.chain_length), m(0.5, 1000.0))),
-        key("tackle", "rope", "a rope",
-            "The rope above the chain, by thickness and stuff, where the rode is not all chain.",
-            Slot::Rope(Open(&mut tackle.rope))),
-        key("tackle", "snubber", "a rope",
-            "The rope that takes the pull off an all-chain rode at the bow, by thickness and stuff.",
-            Slot::Rope(Open(&mut tackle.snubber))),
-        key("tackle", "snubber_length", "a snubber's length",
-            "From the bow to the snubber's hook on the chain.",
-            Length(Given(&mut tackle.snubber_length), m(0.5, 50.0))),
-        key("tackle", "marks", "a distance between marks",
-            "How far apart the rode is marked: what to veer is rounded up to it.",
-            Length(Open(&mut tackle.marks), m(0.5, 50.0))),
-        key("tackle", "anchor", "an anchor's mass",
-            "Mass of the anchor.",
-            Slot::Mass(Open(&mut tackle.anchor), [Kilograms::of(1.0), Kilograms::of(2000.0)])),
-        key("tackle", "counter", "a path",
-            "The path of the windlass' counter of rode in metres, where the boat has one.",
-            Label(Open(&mut tackle.counter), LONGEST_NAME)),
-        key("fix", "source", "a label",
-            "The preferred source of positions, as the server names it.",
-            Label(Open(&mut fix.source), LONGEST_NAME)),
-        key("fix", "max_age", "a fix's age",
-            "A fix older than this is not used.",
-            Time(Given(&mut fix.max_age), s(1, 600))),
-        key("fix", "lost_after", "this time",
-            "Without a usable fix for so long, the position is lost.",
-            Time(Given(&mut fix.lost_after), s(5, hour))),
-        key("fix", "failover_after", "this time",
-            "Without a fix from the preferred source for so long, another is taken.",
-            Time(Given(&mut fix.failover_after), s(1, hour))),
-        key("fix", "accuracy", "a fix's standard deviation",
-            "One standard deviation of a fix, until the night has shown its own.",
-            Length(Given(&mut fix.accuracy), m(0.01, 100.0))),
-        key("swing", "margin", "a margin",
-            "Added to the circle that rode and boat make.",
-            Length(Given(&mut swing.margin), m(0.0, 500.0))),
-        key("swing", "hold", "this time",
-            "How long the boat must be outside the circle.",
-            Time(Given(&mut swing.hold), s(0, 600))),
-        key("drag", "margin", "a margin",
-            "The least movement of the anchor that counts as dragging.",
-            Length(Given(&mut drag.margin), m(0.5, 500.0))),
-        key("drag", "hold", "this time",
-            "How long the evidence of dragging must stand.",
-            Time(Given(&mut drag.hold), s(0, 1800))),
-        key("drag", "settle", "this time",
-            "Time since letting go after which the anchor is taken to be set.",
-            Time(Given(&mut drag.settle), s(0, 2 * hour))),
-        key("wind", "shift", "a wind shift",
-            "The shift of the mean wind since set that counts.",
-            Slot::Angle(Given(&mut wind.shift), [Angle::from_degrees(5.0), Angle::from_degrees(175.0)])),
-        key("wind", "window", "this time",
-            "The time the mean wind is taken over.",
-            Time(Given(&mut wind.window), s(10, hour))),
-        key("wind", "hold", "this time",
-            "How long the shift must stand.",
-            Time(Given(&mut wind.hold), s(0, hour))),
-        key("wind", "least", "a wind speed",
-            "Mean speed below which the direction means nothing.",
-            Slot::Speed(Given(&mut wind.least), [Speed::ZERO, Speed::from_knots(30.0)])),
-        key("wind", "strong", "a wind speed",
-            "Mean speed from which `tackle.scope_strong` is wanted.",
-            Slot::Speed(Given(&mut wind.strong), [Speed::from_knots(10.0), Speed::from_knots(80.0)])),
-        key("wind", "mean", "a wind speed",
-            "Mean speed that is told as strong.",
-            Slot::Speed(Given(&mut wind.mean), [Speed::from_knots(10.0), Speed::from_knots(80.0)])),
-        key("wind", "gust", "a wind speed",
-            "Gust that is told as strong: the greatest mean over three seconds.",
-            Slot::Speed(Given(&mut wind.gust), [Speed::from_knots(10.0), Speed::from_knots(120.0)])),
-        key("wind", "strength_hold", "this time",
-            "How long the strong mean must stand.",
-            Time(Given(&mut wind.strength_hold), s(0, hour))),
-        key("wind", "storm", "a wind speed",
-            "Mean speed from which `tackle.scope_storm` is planned with.",
-            Slot::Speed(Given(&mut wind.storm), [Speed::from_knots(20.0), Speed::from_knots(100.0)])),
-        key("water", "keel_margin", "a margin",
-            "The least depth wanted under the keel, now and at low water.",
-            Length(Given(&mut water.keel_margin), m(0.0, 10.0))),
-        key("water", "station", "a tide station",
-            "The station whose tide is predicted; without it the server's tide is taken.",
-            Slot::Station(Open(&mut water.station))),
-        key("water", "stay", "this time",
-            "How long she stays, for the turns to come; by default until noon tomorrow by the ship's clock.",
-            Time(Open(&mut water.stay), s(hour, 30 * day))),
-        key("reminder", "unmarked_after", "this time",
-            "Lying still for so long in anchoring depth, engine off, she is taken to be at anchor unmarked.",
-            Time(Given(&mut reminder.unmarked_after), s(60, 7 * day))),
-        key("link", "lost_after", "this time",
-            "With nothing heard from the server for so long, the link is lost.",
-            Time(Given(&mut link.lost_after), s(5, hour))),
-        key("alerts", "repeat", "this time",
-            "How often an alert that sounds is told again.",
-            Time(Given(&mut alerts.repeat), s(30, 300))),
-        key("alerts", "answer_within", "this time",
-            "How long a warning may go unanswered before it becomes an alarm.",
-            Time(Given(&mut alerts.answer_within), s(60, 300))),
-        key("power", "battery", "a path",
-            "The path of the house battery's voltage, where it is watched.",
-            Label(Open(&mut power.battery), LONGEST_NAME)),
-        key("power", "least", "a voltage",
-            "The least voltage of the house battery.",
-            Slot::Volts(Given(&mut power.least), [Volts::of(5.0), Volts::of(100.0)])),
-        key("crew", "lengths", "a unit",
-            "The unit lengths are told in.",
-            Slot::Lengths(Given(&mut crew.lengths))),
-        key("crew", "zone", "a zone",
-            "The zone of the ship's clock; by default this computer's.",
-            Slot::Zone(Open(&mut crew.zone))),
-        key("displays", "listen", "an address",
-            "Address and port at which older displays may connect (TCP), be told of alerts and acknowledge them.",
-            Endpoint(Open(&mut displays.listen))),
-        key("displays", "send", "an address",
-            "Address and port to which alerts are sent as datagrams (UDP); it may be a broadcast address.",
-            Endpoint(Open(&mut displays.send))),
-        key("journal", "directory", "a path",
-            "The state directory; by default the one the service manager gives.",
-            Path(Given(&mut journal.directory))),
-        key("journal", "keep", "this time",
-            "How long the track is kept.",
-            Time(Given(&mut journal.keep), s(day, 400 * day))),
-        key("journal", "batch", "this time",
-            "How much of the track a power cut may cost.",
-            Time(Given(&mut journal.batch), s(1, 600))),
-        key("control", "socket", "a path",
-            "The Unix socket; by default in the service manager's runtime directory.",
-            Path(Given(&mut control.socket))),
-        key("phones", "lost_after", "this time",
-            "With no channel that works for so long, the watch is impaired.",
-            Time(Given(&mut phones.lost_after), s(30, day))),
-    ];
-    for (name, channel) in push {
-        keys.extend(channel_keys(name, channel));
+/// Visits all keys, in the order they are shown.
+pub(super) fn keys(config: &mut Config, mut each: impl FnMut(Key<'_>)) {
+    let mut walk = Walk::new(&mut each);
+    server(&mut walk, config);
+    boat(&mut walk, config);
+    tackle(&mut walk, config);
+    position(&mut walk, config);
+    wind(&mut walk, config);
+    rest(&mut walk, config);
+    for (name, channel) in &mut config.push {
+        channel_keys(&mut walk, name, channel);
     }
-    keys
 }
 
-/// Paths and sources of the server.
-const LONGEST_NAME: usize = 100;
-/// What the server takes for a source of ours, see `signalk::SourceLabel`.
-const LONGEST_LABEL: usize = 64;
+#[rustfmt::skip]
+fn server(walk: &mut Walk<'_>, config: &mut Config) {
+    let server = &mut config.server;
+    walk.section("server", "The Signal K server.");
+    walk.key("url", Given(&mut server.url), address(),
+        "Scheme, host and port of the server.",
+        "The schemes are `ws`, `wss`, `http` and `https`; nothing follows host and port. A self-signed certificate is not trusted.");
+    walk.key("token_file", Open(&mut server.token_file, "/etc/windrode/token"), path(),
+        "A file that holds the token for the server and nothing else, mode 0640 or tighter.",
+        "Without this and `server.token`, windrode asks the server for access, and a person must approve it there.");
+    walk.key("token", Open(&mut server.token, "eyJhbGciOiJIUzI1NiJ9.example"), secret(),
+        "The token for the server itself.",
+        "A file is safer, see `server.token_file`; give one of them at most. With the token in it, the configuration needs mode 0640.");
+    walk.key("source", Given(&mut server.source), parsed("a label of at most 64 letters, digits, `-`, `_` and `.`", "^[A-Za-z0-9._-]{1,64}$"),
+        "The source label of what windrode publishes.",
+        "Displays that show a source show this one. Change it when two watches publish to one server.");
+}
+
+#[rustfmt::skip]
+fn boat(walk: &mut Walk<'_>, config: &mut Config) {
+    let boat = &mut config.watch.boat;
+    walk.section("boat", "The boat's figures. A figure that is entered here wins over the server's; the others are taken from the server.");
+    walk.key("name", Given(&mut config.name), boat_name(),
+        "The boat's name in messages to phones.",
+        "It is also a level in the topics on a broker.");
+    walk.key("length", Open(&mut boat.length, "11.2 m"), length("a length over all", 2.0, 150.0),
+        "Length over all.",
+        "A longer boat has a wider circle. 11 m is assumed when neither you nor the server enters it.");
+    walk.key("beam", Open(&mut boat.beam, "3.6 m"), length("a beam", 0.5, 40.0),
+        "Greatest beam.",
+        "A wider boat has more wind load in the plan. It is estimated from the length when it is not entered.");
+    walk.key("draught", Open(&mut boat.draught, "1.9 m"), length("a draught", 0.1, 15.0),
+        "Greatest draught, from the surface to the lowest point of the keel.",
+        "A deeper draught warns of shoaling sooner. Without it the depth under the keel may be unknown.");
+    walk.key("roller_height", Open(&mut boat.roller_height, "1.2 m"), length("a roller's height", 0.0, 15.0),
+        "Height of the bow roller above the water.",
+        "A higher roller needs more rode for the same scope and shortens the reach. 1 m is assumed when it is not entered.");
+    walk.key("roller_ahead", Open(&mut boat.roller_ahead, "0.4 m"), length("a roller's reach ahead", -2.0, 5.0),
+        "How far the bow roller is ahead of the stem.",
+        "It moves the mark and widens the circle by as much. The stem is assumed when it is not entered.");
+    walk.key("antenna_from_bow", Open(&mut boat.antenna_from_bow, "9.1 m"), length("an antenna's distance from the bow", -5.0, 150.0),
+        "Distance of the positioning antenna aft of the stem.",
+        "A wrong figure moves the mark by the error. Without it the mark is uncertain by half the boat's length, and dragging is noticed later.");
+    walk.key("antenna_from_centre", Open(&mut boat.antenna_from_centre, "0.3 m"), length("an antenna's distance from the centreline", -20.0, 20.0),
+        "Distance of the positioning antenna to port of the centreline; starboard is negative.",
+        "A wrong figure moves the mark by the error. The centreline is assumed when it is not entered.");
+    walk.key("transducer_depth", Open(&mut boat.transducer_depth, "0.5 m"), length("a transducer's depth", 0.0, 15.0),
+        "Depth of the sounder's transducer below the surface.",
+        "It is added to soundings that are measured from the transducer. Too low a figure shows less water and more scope than there is.");
+    walk.key("transducer_to_keel", Open(&mut boat.transducer_to_keel, "1.4 m"), length("a keel's depth below the transducer", -5.0, 15.0),
+        "Depth of the lowest point of the keel below the transducer.",
+        "It is taken off soundings that are measured from the transducer. A higher figure warns of shoaling sooner.");
+    walk.key("freeboard", Open(&mut boat.freeboard, "1.1 m"), length("a freeboard", 0.1, 15.0),
+        "Height of the deck above the water amidships, for the wind load in the plan.",
+        "More freeboard has more wind load. A tenth of the length is assumed when it is not entered.");
+    walk.key("mast_height", Open(&mut boat.mast_height, "15.5 m"), length("a masthead's height", 0.0, 100.0),
+        "Height of the masthead above the water, for the wind load in the plan.",
+        "A higher mast has more wind load. 1.4 times the length is assumed when it is not entered.");
+}
+
+#[rustfmt::skip]
+fn tackle(walk: &mut Walk<'_>, config: &mut Config) {
+    let (watch, tackle) = (&mut config.watch, &mut config.tackle);
+    let scope = || number("a scope", 1.5, 20.0);
+    let rope = || parsed("thickness and material of a rope, such as `14 mm nylon`", ROPE);
+    walk.section("tackle", "The ground tackle.");
+    walk.key("rode_aboard", Open(&mut watch.boat.rode_aboard, "60 m"), length("a rode", 1.0, 1000.0),
+        "All the rode aboard, chain and rope together.",
+        "It bounds the circle while the rode out is not entered: a higher figure makes the circle wider, and dragging is noticed later. 60 m is assumed when it is not entered.");
+    walk.key("stretch", Given(&mut watch.stretch), number("a stretch", 0.0, 0.4),
+        "How much longer the rode gets under load, as a fraction of its length.",
+        "About 0.02 suits chain with a snubber, 0.1 and more suits nylon. Too low, and a gale looks like dragging; too high, and dragging is noticed later.");
+    walk.key("scope", Given(&mut watch.scope), scope(),
+        "The scope for ordinary conditions: rode divided by depth plus height of the roller.",
+        "A higher scope plans more rode and a wider circle, and raises the hazard `scopeShort` sooner.");
+    walk.key("scope_strong", Given(&mut watch.scope_strong), scope(),
+        "The scope for strong wind, see `wind.strong`.",
+        "A higher scope asks for more rode in strong wind and raises the hazard `scopeShort` sooner.");
+    walk.key("scope_storm", Given(&mut config.scope_storm), scope(),
+        "The scope to plan with in a storm, see `wind.storm`.",
+        "A higher scope plans more rode and a wider circle for a storm.");
+    walk.key("chain", Open(&mut tackle.chain, "8 mm G40"), parsed("size and grade of a chain, such as `8 mm G40`", CHAIN),
+        "The chain at the anchor, by size and grade.",
+        "The plan knows 6 to 16 mm in G30 or G40, and 1/4 to 3/4 in in G30, G43 or G70. Without the grade, the weakest of its size is taken.");
+    walk.key("chain_length", Open(&mut tackle.chain_length, "45 m"), length("a length of chain", 0.5, 1000.0),
+        "How much of the rode is chain, where there is rope too.",
+        "More chain makes the rode heavier, and the anchor is lifted later. With `tackle.chain` and `tackle.rope` it must be entered.");
+    walk.key("rope", Open(&mut tackle.rope, "14 mm nylon"), rope(),
+        "The rope above the chain, by thickness and material: nylon or polyester, 6 to 60 mm.",
+        "Leave it out where the rode is all chain.");
+    walk.key("snubber", Open(&mut tackle.snubber, "12 mm nylon"), rope(),
+        "The rope that takes the pull off an all-chain rode at the bow, by thickness and material.",
+        "The plan compares its strength with the load. Without it the plan counts on no snubber.");
+    walk.key("snubber_length", Open(&mut tackle.snubber_length, "6 m"), length("a snubber's length", 0.5, 50.0),
+        "Length of the snubber from the bow to its hook on the chain.",
+        "A longer snubber takes up more of a gust.");
+    walk.key("marks", Open(&mut tackle.marks, "5 m"), length("a distance between marks", 0.5, 50.0),
+        "Distance between two marks on the rode.",
+        "The plan rounds the length to veer up to the next mark. Without it nothing is rounded.");
+    walk.key("anchor", Open(&mut tackle.anchor, "20 kg"), mass("an anchor's mass", 1.0, 2000.0),
+        "Mass of the anchor.",
+        "The plan compares it with the mass that is usual for the boat's length. Without it the plan makes no such comparison.");
+    walk.key("counter", Open(&mut config.paths.counter, "sensors.windlass.rodeOut"), name(),
+        "The path of the windlass counter that gives the rode out in metres, where the boat has one.",
+        "The counter then wins over the length that the crew enters.");
+}
+
+#[rustfmt::skip]
+fn position(walk: &mut Walk<'_>, config: &mut Config) {
+    let watch = &mut config.watch;
+    walk.section("fix", "The position fix.");
+    walk.key("source", Open(&mut watch.preferred_source, "gps0.GP"), label(Label::new, |label| label.as_str().to_owned()),
+        "The source of positions to prefer, as the server names it.",
+        "Without it, the first source with a usable fix is kept.");
+    walk.key("max_age", Given(&mut watch.max_age), time(1, 600),
+        "How old a fix may be to mark the anchor, and how old the first value of a source may be.",
+        "Higher takes a cached position for a live one more easily. Lower refuses fixes that arrive late. It must not exceed `fix.lost_after`.");
+    walk.key("lost_after", Given(&mut watch.lost_after), time(5, HOUR),
+        "Time without a usable fix after which the position is lost, the hazard `position`.",
+        "Higher leaves the boat unwatched for longer. Lower wakes the crew for short gaps.");
+    walk.key("failover_after", Given(&mut watch.failover_after), time(1, HOUR),
+        "Time without a usable fix from the source in use after which another source takes over.",
+        "Higher waits longer for the better receiver. Lower changes receivers more often, and each change may move the position by metres. It must not exceed `fix.lost_after`.");
+    walk.key("accuracy", Given(&mut watch.accuracy), length("a fix's standard deviation", 0.01, 100.0),
+        "One standard deviation of a fix in each coordinate, until the watch has measured the receiver's own.",
+        "Higher gives fewer false alarms early in the watch and notices dragging later. Poor geometry and a noisy receiver widen it by themselves.");
+
+    walk.section("swing", "The swinging circle.");
+    walk.key("margin", Given(&mut watch.swing_margin), length("a margin", 0.0, 500.0),
+        "Distance that is added to the circle that rode and boat make.",
+        "Higher alarms later. Lower alarms sooner and more often.");
+    walk.key("hold", Given(&mut watch.swing_hold), time(0, 600),
+        "How long the boat must be outside the circle before the alarm.",
+        "Higher alarms later. Lower lets a single bad fix raise the alarm. For the calculated circle it is at least twice `drag.hold`.");
+
+    walk.section("drag", "Dragging.");
+    walk.key("margin", Given(&mut watch.drag_margin), length("a margin", 0.5, 500.0),
+        "The least movement of the anchor that counts as dragging.",
+        "Higher alarms later. Lower alarms sooner and more often. The watch uses more where the fix or the mark is uncertain.");
+    walk.key("hold", Given(&mut watch.drag_hold), time(0, 1800),
+        "How long evidence of dragging that is only just enough must last.",
+        "Higher alarms later, with fewer false alarms. Stronger evidence needs less time, and overwhelming evidence needs none.");
+    walk.key("settle", Given(&mut watch.settle), time(0, 2 * HOUR),
+        "How long the boat must lie quietly after letting go before the anchor counts as set.",
+        "The time starts again at any sign of movement of the anchor and when the fix is lost. Higher leaves the phase `setting` later, lower sooner. After dragging, half this time of lying quietly makes her `set` again.");
+}
+
+#[rustfmt::skip]
+fn wind(walk: &mut Walk<'_>, config: &mut Config) {
+    let watch = &mut config.watch;
+    walk.section("wind", "Wind shifts and wind strength.");
+    walk.key("shift", Given(&mut watch.wind_shift), angle("a wind shift", 5.0, 175.0),
+        "The shift of the mean wind since the anchor was set that raises the hazard `windShift`.",
+        "Higher warns of large shifts only. Lower warns more often.");
+    walk.key("window", Given(&mut watch.wind_window), time(10, HOUR),
+        "The time over which the wind direction is averaged.",
+        "Higher smooths out gusts and notices a shift later. Lower follows every puff. The speed is averaged over half of it.");
+    walk.key("hold", Given(&mut watch.wind_hold), time(0, HOUR),
+        "How long the shift must last before the warning.",
+        "Higher warns later. Lower warns of shifts that do not last.");
+    walk.key("least", Given(&mut watch.wind_least), speed(0.0, 30.0),
+        "The mean speed below which the direction is ignored.",
+        "Higher ignores shifts in light wind. Lower takes the direction of light airs seriously.");
+    walk.key("mean", Given(&mut watch.wind_mean), speed(10.0, 80.0),
+        "The mean speed that raises the hazard `windStrength`.",
+        "Higher warns later. Keep it below `wind.strong`, so that there is time to veer. The alert ends at nine tenths of it.");
+    walk.key("gust", Given(&mut watch.wind_gust), speed(10.0, 120.0),
+        "The gust, as a mean over three seconds, that raises the hazard `windStrength`.",
+        "Higher warns later, lower warns more often. The alert ends at nine tenths of it.");
+    walk.key("strength_hold", Given(&mut watch.wind_strength_hold), time(0, HOUR),
+        "How long the mean must stay at `wind.mean` before the warning.",
+        "Higher warns later. Lower warns of squalls that do not last.");
+    walk.key("strong", Given(&mut watch.strong_wind), speed(10.0, 80.0),
+        "The mean speed from which `tackle.scope_strong` applies.",
+        "Higher asks for more rode later. Lower asks for it sooner.");
+    walk.key("storm", Given(&mut config.storm_wind), speed(20.0, 100.0),
+        "The wind speed from which the plan uses `tackle.scope_storm`.",
+        "Higher plans the rode for a storm later. Lower plans it sooner.");
+}
+
+#[rustfmt::skip]
+fn rest(walk: &mut Walk<'_>, config: &mut Config) {
+    let watch = &mut config.watch;
+    walk.section("water", "Tide and depth.");
+    walk.key("keel_margin", Given(&mut watch.keel_margin), length("a margin", 0.0, 10.0),
+        "The least depth under the keel, now and at low water.",
+        "Less depth raises the hazard `shoaling`. Higher warns sooner and plans deeper berths.");
+    walk.key("station", Open(&mut watch.forecast, "kartverket/OSL"), station(),
+        "The tide station for predictions; find it with `windrode tide --near LAT,LON`.",
+        "Without it the server's tide is used, which knows the next turns only.");
+    walk.key("stay", Open(&mut watch.stay, "2 d"), time(HOUR, 30 * DAY),
+        "How long the boat stays, which decides how many turns of the tide count.",
+        "Higher covers more turns, so that the scope allows for the highest of them. Without it the stay ends at noon tomorrow by the ship's clock.");
+
+    walk.section("reminder", "The reminder that no anchor is marked.");
+    walk.key("unmarked_after", Given(&mut watch.unmarked_after), time(60, 7 * DAY),
+        "Time of lying still in anchoring depth with the engine off and no anchor marked, after which the crew is reminded.",
+        "Higher reminds later, and `7 d` as good as never. Lower reminds at short stops too. The caution is under the hazard `watch`.");
+
+    walk.section("link", "The link to the server.");
+    walk.key("lost_after", Given(&mut watch.link_lost_after), time(5, HOUR),
+        "Time of silence from the server after which the link is lost, the hazard `dataLink`.",
+        "Higher leaves the boat unwatched for longer. Lower alarms when the server restarts.");
+
+    walk.section("alerts", "Alerts that are not acknowledged.");
+    walk.key("repeat", Given(&mut watch.desk.repeat), time(30, 300),
+        "How often an alert that sounds is repeated.",
+        "Higher leaves longer pauses. Lower sounds more often.");
+    walk.key("answer_within", Given(&mut watch.desk.answer_within), time(60, 300),
+        "How long a warning may stay unacknowledged before it becomes an alarm.",
+        "Higher gives the crew more time. Lower wakes others sooner.");
+
+    walk.section("power", "The power that the watch runs on.");
+    walk.key("battery", Open(&mut config.paths.battery, "electrical.batteries.house.voltage"), name(),
+        "The path of the house battery's voltage.",
+        "Without it the battery is not watched.");
+    walk.key("least", Given(&mut watch.least_voltage), volts("a voltage", 5.0, 100.0),
+        "The least voltage of the house battery.",
+        "A lower voltage for one minute raises the hazard `watch`, because every alarm aboard fails with the battery. Higher warns sooner; too low leaves no time to charge.");
+
+    walk.section("crew", "How messages to the crew are written.");
+    walk.key("lengths", Given(&mut watch.wording.lengths), word(vec![LengthUnit::Metres, LengthUnit::Feet], |unit| unit.symbol().to_owned()),
+        "The unit of lengths in alerts.",
+        "Published values stay in metres.");
+    walk.key("zone", Open(&mut config.zone, "Europe/Helsinki"), zone(),
+        "The zone of the ship's clock, by its name in the tz database or as an offset such as `+02:00`.",
+        "Without it the zone of this computer is used.");
+
+    walk.section("displays", "Displays without Signal K that read the alert sentences of IEC 61162-1 (ALF, ALC, HBT). Nothing is opened unless an address is entered.");
+    walk.key("listen", Open(&mut config.displays.listen, "192.168.1.5:10110"), endpoint(),
+        "Address and TCP port at which such displays may connect, receive alerts and acknowledge them.",
+        "Whoever can reach this port can acknowledge and silence alerts: use an address of the boat's own network.");
+    walk.key("send", Open(&mut config.displays.send, "192.168.1.255:10110"), endpoint(),
+        "Address and UDP port to which alerts are sent: one display or the network's broadcast address.",
+        "Nothing is received from there.");
+
+    walk.section("journal", "What is kept on disk.");
+    walk.key("directory", Given(&mut config.journal.directory), path(),
+        "The directory of the journal and the granted token.",
+        "Without it the directory that the service manager gives is used. After a move without its files the watch starts empty.");
+    walk.key("keep", Given(&mut config.journal.keep), time(DAY, 400 * DAY),
+        "How long the track is kept.",
+        "Higher needs more space on disk. Lower loses old nights sooner.");
+    walk.key("batch", Given(&mut config.journal.batch), time(1, 600),
+        "How much of the track a power cut may cost.",
+        "Higher writes to the disk less often. Lower writes more often. The anchor's position and the alerts are always written at once.");
+
+    walk.section("control", "How the local command line reaches the daemon.");
+    walk.key("socket", Given(&mut config.control.socket), path(),
+        "The Unix socket.",
+        "Without it the socket is in the runtime directory that the service manager gives.");
+
+    walk.section("phones", "All channels to phones together.");
+    walk.key("lost_after", Given(&mut config.phones_lost_after), time(30, DAY),
+        "Time without any channel that works after which the hazard `watch` is raised aboard.",
+        "Higher allows longer gaps in the boat's internet. Lower warns sooner and more often.");
+}
+
+/// A path of the server.
+fn name() -> super::sort::Sort<String> {
+    label(str::to_owned, String::clone)
+}
+
+const CHAIN: &str = "^\\s*[0-9./]+\\s*(mm|inch|in|\"|″)\\s*([Gg] ?[0-9]{2}\\s*)?$";
+const ROPE: &str = "^\\s*[0-9./]+\\s*(mm|inch|in|\"|″)\\s*(nylon|polyamide|polyester)\\s*$";
+const HOUR: u64 = 3600;
+const DAY: u64 = 24 * HOUR;

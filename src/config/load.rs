@@ -6,47 +6,111 @@
 //! token `007` is no seven, and every key knows how to read its own text.
 
 use std::collections::BTreeMap;
+use std::ffi::OsString;
 use std::io;
 use std::path::{Path, PathBuf};
 
 use ::config::{File, FileFormat, Source, Value, ValueKind};
 
+use super::contradictions::refuse_contradictions;
 use super::error::{ConfigError, Place};
-use super::keys::{Key, keys};
-use super::push::{self, Channel};
-use super::slot::{Misfit, Slot};
-use super::{Config, STANDARD_FILE, Surroundings};
+use super::key::{Key, Walk};
+use super::keys::keys;
+use super::lines::line_of;
+use super::push::channel_keys;
+use super::quote::{LONGEST_QUOTE, cut, hint};
+use super::settings::{Config, SOCKET_NAME, STANDARD_FILE};
+use super::sort::Misfit;
+use crate::io::push::settings::Channel;
 
-/// What our variables start with.
-pub(super) const PREFIX: &str = "WINDRODE__";
+/// What the environment contributes: variables of ours and the service manager's directories.
+#[derive(Clone, Debug, Default)]
+pub struct Surroundings {
+    /// `WINDRODE__…` by name; others may be among them and are not looked at.
+    pub variables: BTreeMap<String, String>,
+    /// Those of ours whose value is not UTF-8.
+    pub unreadable: Vec<String>,
+    /// `STATE_DIRECTORY`, set by the service manager.
+    pub state_directory: Option<PathBuf>,
+    /// `RUNTIME_DIRECTORY`, likewise.
+    pub runtime_directory: Option<PathBuf>,
+}
 
-pub(super) fn load(
-    named: Option<&Path>,
-    surroundings: &Surroundings,
-) -> Result<Config, ConfigError> {
-    let text = read_file(named)?;
-    let mut config = Config::standing_in(surroundings);
-    let mut given = Given::collect(text, surroundings)?;
-    let channels = given.channels()?;
-    for name in &channels {
-        config.push.insert(name.clone(), Channel::default());
+impl Surroundings {
+    /// Those of this process.
+    #[must_use]
+    pub fn of_process() -> Self {
+        Self::of(std::env::vars_os())
     }
-    let mut origins = BTreeMap::new();
-    for mut key in keys(&mut config) {
-        let Some(value) = given.take(&key.section, key.name) else {
-            continue;
+
+    pub(super) fn of(variables: impl Iterator<Item = (OsString, OsString)>) -> Self {
+        // The service manager separates several directories by colons (`systemd.exec(5)`).
+        let first = |value: &OsString| {
+            let first = std::env::split_paths(value).next();
+            first.filter(|path| path.is_absolute())
         };
-        let path: Vec<&str> = key.section.split('.').chain([key.name]).collect();
-        let place = given.place(&value, &path);
-        read_value(&mut key, &value, &place)?;
-        origins.insert(format!("{}.{}", key.section, key.name), place);
+        let mut surroundings = Self::default();
+        for (name, value) in variables {
+            // A name that is not UTF-8 is refused for its odd letters.
+            let name = name.to_string_lossy().into_owned();
+            match name.as_str() {
+                "STATE_DIRECTORY" => surroundings.state_directory = first(&value),
+                "RUNTIME_DIRECTORY" => surroundings.runtime_directory = first(&value),
+                ours if ours.starts_with(PREFIX) => match value.into_string() {
+                    Ok(value) => _ = surroundings.variables.insert(name, value),
+                    Err(_) => surroundings.unreadable.push(name),
+                },
+                _ => {}
+            }
+        }
+        surroundings
     }
-    given.refuse_the_rest(&channels)?;
-    push::check(&mut config.push, &origins, |name| given.table(name))?;
-    config.understood.file = given.file.map(|(path, _)| path);
-    config.understood.origins = origins;
-    refuse_contradictions(&config)?;
-    Ok(config)
+}
+
+impl Config {
+    /// Reads the named file, or the one at [`STANDARD_FILE`] if there is one, and the variables.
+    pub fn load(named: Option<&Path>, surroundings: &Surroundings) -> Result<Self, ConfigError> {
+        let mut given = Given::collect(read_file(named)?, surroundings)?;
+        let mut config = Self::standing_in(surroundings);
+        config.push = given.channels()?;
+        // Without values of its own: what is known when something else was written.
+        let blank = config.clone();
+        let mut origins = BTreeMap::new();
+        let mut fault = None;
+        let mut missing = None;
+        keys(&mut config, |mut key| {
+            let Some(value) = given.take(key.section, key.name) else {
+                if key.slot.is_needed() && missing.is_none() {
+                    missing = Some((key.section.to_owned(), key.name));
+                }
+                return;
+            };
+            let path: Vec<&str> = key.section.split('.').chain([key.name]).collect();
+            let place = given.place(&value, &path);
+            if let Err(error) = read_value(&mut key, &value, &place) {
+                fault.get_or_insert(error);
+            }
+            origins.insert(key.full(), place);
+        });
+        fault.map_or(Ok(()), Err)?;
+        given.refuse_the_rest(&blank)?;
+        config.understood.origins = origins;
+        refuse_contradictions(&config, missing.as_ref(), |name| given.table(name))?;
+        config.understood.file = given.file.map(|(path, _)| path);
+        Ok(config)
+    }
+
+    /// The defaults as they are in these surroundings.
+    fn standing_in(surroundings: &Surroundings) -> Self {
+        let mut config = Self::default();
+        if let Some(directory) = &surroundings.state_directory {
+            config.journal.directory.clone_from(directory);
+        }
+        if let Some(directory) = &surroundings.runtime_directory {
+            config.control.socket = directory.join(SOCKET_NAME);
+        }
+        config
+    }
 }
 
 fn read_file(named: Option<&Path>) -> Result<Option<(PathBuf, String)>, ConfigError> {
@@ -84,7 +148,7 @@ impl Given {
                 });
             }
         }
-        refuse_odd_names(surroundings)?;
+        refuse_odd_variables(surroundings)?;
         let variables = surroundings
             .variables
             .iter()
@@ -125,31 +189,55 @@ impl Given {
         table.remove(name)
     }
 
-    /// The names of the channels under `push`.
-    fn channels(&self) -> Result<Vec<String>, ConfigError> {
+    /// The channels under `push`, each a blank of its kind.
+    fn channels(&self) -> Result<BTreeMap<String, Channel>, ConfigError> {
         let Some(push) = self.tree.get("push") else {
-            return Ok(Vec::new());
+            return Ok(BTreeMap::new());
         };
-        let refuse = |name: &str, value: &Value, path: &[&str]| {
-            ConfigError::Channel {
-            name: name.to_owned(),
-            place: self.place(value, path),
-            reason: "a channel has a table with its name, of lower-case letters, digits and `_`: `[push.skipper]`".to_owned(),
-        }
+        let refuse = |path: &[&str], place: Place, reason: String| {
+            let name = cut(&path.join("."));
+            Err(ConfigError::Channel {
+                name,
+                place,
+                reason,
+            })
         };
-        let ValueKind::Table(table) = &push.kind else {
-            return Err(refuse("push", push, &["push"]));
+        let no_table = |path: &[&str], value: &Value| {
+            let reason = "a channel has a table with its name, of lower-case letters, digits and `_`: `[push.skipper]`";
+            refuse(path, self.place(value, path), reason.to_owned())
         };
-        let mut names = Vec::new();
-        for (name, value) in table {
-            if !matches!(value.kind, ValueKind::Table(_)) || !push::is_name(name) {
-                let full = format!("push.{name}");
-                return Err(refuse(&full, value, &["push", name]));
+        let ValueKind::Table(tables) = &push.kind else {
+            return no_table(&["push"], push);
+        };
+        let tables: BTreeMap<&String, &Value> = tables.iter().collect();
+        let mut channels = BTreeMap::new();
+        for (name, value) in tables {
+            let path = ["push", name.as_str()];
+            let ValueKind::Table(table) = &value.kind else {
+                return no_table(&path, value);
+            };
+            if !is_name(name) {
+                return no_table(&path, value);
             }
-            names.push(name.clone());
+            let [first, others @ ..] = Channel::blanks();
+            let names: Vec<String> = [&first]
+                .into_iter()
+                .chain(&others)
+                .map(|blank| format!("`{}`", blank.kind.name()))
+                .collect();
+            let Some(kind) = table.get("kind") else {
+                let reason = format!("`kind` is not given; it is one of {}", names.join(", "));
+                return refuse(&path, self.table(name), reason);
+            };
+            let wanted =
+                |blank: &Channel| kind.kind == ValueKind::String(blank.kind.name().to_owned());
+            // One of no kind is refused when its `kind` is read.
+            channels.insert(
+                name.clone(),
+                others.into_iter().find(wanted).unwrap_or(first),
+            );
         }
-        names.sort();
-        Ok(names)
+        Ok(channels)
     }
 
     /// Where the table of a channel stands, or what of it came from the environment.
@@ -169,20 +257,16 @@ impl Given {
                 file: file.clone(),
                 line: line_of(text, path),
             },
-            _ => Place::Variable(format!("{PREFIX}{}", path.join("__").to_uppercase())),
+            _ => Place::Variable(cut(&format!("{PREFIX}{}", path.join("__").to_uppercase()))),
         }
     }
 
-    /// Every key has taken its value; what is left is known to nobody.
-    fn refuse_the_rest(&self, channels: &[String]) -> Result<(), ConfigError> {
-        let mut blank = Config::default();
-        for name in channels {
-            blank.push.insert(name.clone(), Channel::default());
-        }
-        let known: Vec<(String, &str)> = keys(&mut blank)
-            .iter()
-            .map(|key| (key.section.to_string(), key.name))
-            .collect();
+    /// Every key has taken its value; what is left is known to nobody. `blank` has the channels.
+    fn refuse_the_rest(&self, blank: &Config) -> Result<(), ConfigError> {
+        let mut known = Vec::new();
+        keys(&mut blank.clone(), |key| {
+            known.push((key.section.to_owned(), key.name));
+        });
         let known: Vec<(&str, &str)> = known.iter().map(|(s, n)| (s.as_str(), *n)).collect();
         for (section, value) in self.tables() {
             let section = section.as_str();
@@ -202,18 +286,32 @@ impl Given {
                     None => ("", self.place(value, &[section])),
                 };
                 return Err(ConfigError::Unknown {
-                    name: format!("{section}.{name}").trim_end_matches('.').to_owned(),
+                    name: cut(format!("{section}.{name}").trim_end_matches('.')),
                     place,
-                    what: format!("key, there is no section `[{section}]`"),
+                    what: format!("key, there is no section `[{}]`", cut(section)),
                     hint: hint(section, &sections(&known)),
                 });
             }
             if let Some((name, inner)) = rest.first_key_value() {
-                let elsewhere = known.iter().find(|(_, known)| known == name);
                 let path: Vec<&str> = section.split('.').chain([name.as_str()]).collect();
+                let place = self.place(inner, &path);
+                let full = cut(&format!("{section}.{name}"));
+                let channel = section
+                    .strip_prefix("push.")
+                    .and_then(|name| blank.push.get(name));
+                if let Some(channel) = channel.filter(|_| is_key_of_a_channel(name)) {
+                    let kind = channel.kind.name();
+                    let reason = format!("a channel of kind `{kind}` has no use for it");
+                    return Err(ConfigError::Channel {
+                        name: full,
+                        place,
+                        reason,
+                    });
+                }
+                let elsewhere = known.iter().find(|(_, known)| known == name);
                 return Err(ConfigError::Unknown {
-                    name: format!("{section}.{name}"),
-                    place: self.place(inner, &path),
+                    name: full,
+                    place,
                     what: format!("key of `[{section}]`"),
                     hint: match elsewhere {
                         Some((owner, name)) => format!("did you mean `{owner}.{name}`?"),
@@ -242,7 +340,7 @@ impl Given {
     fn not_a_section(&self, name: &str, value: &Value, known: &[(&str, &str)]) -> ConfigError {
         let owner = known.iter().find(|(_, key)| *key == name);
         ConfigError::Unknown {
-            name: name.to_owned(),
+            name: cut(name),
             place: self.place(value, &[name]),
             what: "section".to_owned(),
             hint: match owner {
@@ -253,8 +351,11 @@ impl Given {
     }
 }
 
-/// The crate reads dots and brackets in a name as a path of its own.
-fn refuse_odd_names(surroundings: &Surroundings) -> Result<(), ConfigError> {
+/// Values that are not text, and names in which the crate reads dots and brackets as a path.
+fn refuse_odd_variables(surroundings: &Surroundings) -> Result<(), ConfigError> {
+    if let Some(name) = surroundings.unreadable.first() {
+        return Err(ConfigError::NotText { name: cut(name) });
+    }
     let plain = |byte: u8| byte.is_ascii_alphanumeric() || byte == b'_';
     let odd = surroundings.variables.keys().find(|name| {
         name.strip_prefix(PREFIX)
@@ -262,8 +363,8 @@ fn refuse_odd_names(surroundings: &Surroundings) -> Result<(), ConfigError> {
     });
     odd.map_or(Ok(()), |name| {
         Err(ConfigError::Unknown {
-            name: name.clone(),
-            place: Place::Variable(name.clone()),
+            name: cut(name),
+            place: Place::Variable(cut(name)),
             what: "key".to_owned(),
             hint: "write it like `WINDRODE__BOAT__DRAUGHT`".to_owned(),
         })
@@ -271,20 +372,37 @@ fn refuse_odd_names(surroundings: &Surroundings) -> Result<(), ConfigError> {
 }
 
 fn read_value(key: &mut Key<'_>, value: &Value, place: &Place) -> Result<(), ConfigError> {
-    let name = format!("{}.{}", key.section, key.name);
-    let secret = matches!(key.slot, Slot::Secret(_));
+    let name = key.full();
+    let shape = key.slot.shape();
+    let is_text = shape.is_text();
+    let [least, most] = shape.range.clone().unwrap_or_default();
+    let otherwise = match key.default() {
+        Some(default) => format!(" to have `{default}`"),
+        None if key.section == "boat" => " to have the server's figure".to_owned(),
+        None => String::new(),
+    };
+    let limits = format!(
+        "{} lies between `{least}` and `{most}`; correct it, or take it out{otherwise}",
+        shape.noun
+    );
+    let secret = key.name == "token";
     let shown = |text: &str| {
         if secret {
             "<secret>".to_owned()
         } else {
-            text.to_owned()
+            cut(text)
         }
     };
-    let unfit = |value: &str, reason: String| ConfigError::Unfit {
+    let unfit = |value: &str, reason: &str| ConfigError::Unfit {
         key: name.clone(),
         value: shown(value),
         place: place.clone(),
-        reason,
+        // The reason may quote the value, without the blanks around it.
+        reason: if value.len() > LONGEST_QUOTE {
+            reason.replace(value.trim(), &shown(value.trim()))
+        } else {
+            reason.to_owned()
+        },
     };
     let text = match &value.kind {
         ValueKind::String(text) => text.clone(),
@@ -292,154 +410,44 @@ fn read_value(key: &mut Key<'_>, value: &Value, place: &Place) -> Result<(), Con
         ValueKind::Float(number) => number.to_string(),
         ValueKind::Boolean(word) => word.to_string(),
         other => {
-            let reason = "a single value in quotes is wanted, such as `\"40 m\"`".to_owned();
+            let reason = "write a single value in quotes, such as `\"40 m\"`";
             return Err(unfit(&other.to_string(), reason));
         }
     };
-    if key.slot.wants_text() && !matches!(value.kind, ValueKind::String(_)) {
-        return Err(unfit(
-            &text,
-            format!("text is wanted, in quotes: `\"{}\"`", shown(&text)),
-        ));
+    if text.len() > LONGEST_VALUE {
+        let reason = format!("no value is longer than {LONGEST_VALUE} bytes; correct it");
+        return Err(unfit(&text, &reason));
     }
-    let default = key.slot.written();
-    key.slot.read(&text).map_err(|misfit| match misfit {
-        Misfit::Unreadable(reason) => unfit(&text, reason),
-        Misfit::OutOfRange { least, most } => {
-            let otherwise = default.as_ref().map_or_else(
-                || match key.section.as_ref() {
-                    "boat" => " to have the server's figure".to_owned(),
-                    _ => String::new(),
-                },
-                |default| format!(" to have `{default}`"),
-            );
-            unfit(
-                &text,
-                format!(
-                    "{} lies between `{least}` and `{most}`; correct it, or take it out{otherwise}",
-                    key.noun
-                ),
-            )
-        }
+    if is_text && !matches!(value.kind, ValueKind::String(_)) {
+        let reason = format!("write text in quotes: `\"{}\"`", shown(&text));
+        return Err(unfit(&text, &reason));
+    }
+    match key.slot.read(&text) {
+        Ok(()) => Ok(()),
+        Err(Misfit::Unreadable(reason)) => Err(unfit(&text, &reason)),
+        Err(Misfit::OutOfRange) => Err(unfit(&text, &limits)),
+    }
+}
+
+/// A name fit for a section, a variable, a topic and an answer; `documents` has it as a pattern.
+fn is_name(name: &str) -> bool {
+    let mut bytes = name.bytes();
+    bytes.next().is_some_and(|byte| byte.is_ascii_lowercase())
+        && name.len() <= 30
+        && bytes.all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_')
+}
+
+/// Has a channel of any kind this key?
+fn is_key_of_a_channel(name: &str) -> bool {
+    Channel::blanks().into_iter().any(|mut blank| {
+        let mut found = false;
+        channel_keys(
+            &mut Walk::new(&mut |key| found |= key.name == name),
+            "",
+            &mut blank,
+        );
+        found
     })
-}
-
-/// Values that are each possible and cannot hold together.
-fn refuse_contradictions(config: &Config) -> Result<(), ConfigError> {
-    let mut config = config.clone();
-    let mut values: BTreeMap<String, String> = BTreeMap::new();
-    for key in keys(&mut config) {
-        if let Some(value) = key.slot.written() {
-            values.insert(format!("{}.{}", key.section, key.name), value);
-        }
-    }
-    let value_of = |name: &str| values.get(name).cloned().unwrap_or_default();
-    let (server, fix, boat) = (&config.server, &config.fix, &config.boat);
-    let tackle = &config.tackle;
-    let longer = |part: Option<crate::units::Metres>| {
-        part.zip(boat.length)
-            .is_some_and(|(part, whole)| part > whole)
-    };
-    let contradictions = [
-        (
-            server.token.is_some() && server.token_file.is_some(),
-            "server.token",
-            "server.token_file",
-            "the token is given twice; take one of them out",
-        ),
-        (
-            fix.max_age > fix.lost_after,
-            "fix.max_age",
-            "fix.lost_after",
-            "a fix would be lost before it is too old; make the first the shorter",
-        ),
-        (
-            fix.failover_after > fix.lost_after,
-            "fix.failover_after",
-            "fix.lost_after",
-            "the position would be lost before another source is taken; make the first the shorter",
-        ),
-        (
-            longer(boat.antenna_from_bow),
-            "boat.antenna_from_bow",
-            "boat.length",
-            "the antenna would be astern of the boat; measure from the stem aft",
-        ),
-        (
-            longer(boat.beam),
-            "boat.beam",
-            "boat.length",
-            "the boat would be wider than long",
-        ),
-        (
-            tackle
-                .chain_length
-                .zip(boat.rode_aboard)
-                .is_some_and(|(chain, rode)| chain > rode),
-            "tackle.chain_length",
-            "tackle.rode_aboard",
-            "there would be more chain than rode; the rode is chain and rope together",
-        ),
-        (
-            tackle.chain.is_some() && tackle.rope.is_some() && tackle.chain_length.is_none(),
-            "tackle.chain",
-            "tackle.rope",
-            "where the chain ends is not known; give `tackle.chain_length`",
-        ),
-    ];
-    for (contradictory, first, second, reason) in contradictions {
-        if contradictory {
-            return Err(ConfigError::Conflict {
-                first,
-                first_value: value_of(first),
-                second,
-                second_value: value_of(second),
-                reason,
-            });
-        }
-    }
-    Ok(())
-}
-
-/// The line, counted from one, on which the TOML gives `path`; of a table, its heading. Reads
-/// headings, dotted and quoted keys and inline tables on one line; a text over several lines
-/// that looks like a key could mislead it, and no key of ours is one.
-fn line_of(text: &str, path: &[&str]) -> Option<usize> {
-    let mut heading: Vec<String> = Vec::new();
-    for (index, line) in text.lines().enumerate() {
-        let line = line.trim();
-        if let Some(inner) = line.strip_prefix('[') {
-            heading = dotted(inner.split(']').next()?);
-            if heading == path {
-                return Some(index + 1);
-            }
-            continue;
-        }
-        let Some((key, rest)) = line.split_once('=').filter(|_| !line.starts_with('#')) else {
-            continue;
-        };
-        let mut full = heading.clone();
-        full.extend(dotted(key));
-        let inline = || {
-            let inside = rest.trim().strip_prefix('{')?;
-            let (owner, last) = (path.split_last()?.1, path.last()?);
-            let holds = |part: &str| {
-                part.split_once('=')
-                    .is_some_and(|(name, _)| dotted(name) == [*last])
-            };
-            (full == owner && inside.split(',').any(holds)).then_some(())
-        };
-        if full == path || inline().is_some() {
-            return Some(index + 1);
-        }
-    }
-    None
-}
-
-fn dotted(key: &str) -> Vec<String> {
-    key.split('.')
-        .map(|part| part.trim().trim_matches(['"', '\'']).to_owned())
-        .collect()
 }
 
 fn sections<'a>(known: &[(&'a str, &str)]) -> Vec<&'a str> {
@@ -448,45 +456,18 @@ fn sections<'a>(known: &[(&'a str, &str)]) -> Vec<&'a str> {
     names
 }
 
-fn hint(wrong: &str, known: &[&str]) -> String {
-    let wrong = wrong.to_lowercase();
-    // Beyond three letters in five, or four in all, the nearest name is no longer what was meant.
-    let allowed = (wrong.chars().count() * 3 / 5).min(4);
-    let nearest = known.iter().min_by_key(|name| distance(&wrong, name));
-    if let Some(name) = nearest.filter(|name| distance(&wrong, name) <= allowed) {
-        return format!("did you mean `{name}`?");
-    }
-    let all: Vec<String> = known.iter().map(|name| format!("`{name}`")).collect();
-    format!("known are {}", all.join(", "))
-}
-
-/// Letters to insert, delete or exchange between two words (Levenshtein 1966), row by row.
-fn distance(a: &str, b: &str) -> usize {
-    let b: Vec<char> = b.chars().collect();
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, x) in a.chars().enumerate() {
-        let mut next = vec![i + 1];
-        for (&y, above) in b.iter().zip(row.windows(2)) {
-            let (diagonal, straight) = (above.first().unwrap_or(&0), above.last().unwrap_or(&0));
-            let left = next.last().unwrap_or(&0);
-            next.push(
-                (diagonal + usize::from(x != y))
-                    .min(straight + 1)
-                    .min(left + 1),
-            );
-        }
-        row = next;
-    }
-    row.last().copied().unwrap_or_default()
-}
-
-/// The parser's message quotes the line it stumbled over, which may hold the token.
+/// The parser's message quotes the line it stumbled over, which may be long or hold the token.
 fn discreet(message: &str) -> String {
     let message = message.trim_end();
     if message.contains("token") {
-        let first = message.lines().next().unwrap_or_default();
+        let first = cut(message.lines().next().unwrap_or_default());
         format!("{first} (the line holds a token and is not shown)")
     } else {
-        message.to_owned()
+        message.lines().map(cut).collect::<Vec<_>>().join("\n")
     }
 }
+
+/// What our variables start with.
+const PREFIX: &str = "WINDRODE__";
+/// A token may have so many bytes, and nothing else comes near.
+const LONGEST_VALUE: usize = 8192;

@@ -1,9 +1,17 @@
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::panic)]
 
+use std::collections::BTreeSet;
 use std::fs;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use super::keys::keys;
+use super::settings::Understood;
 use super::*;
+use crate::boat::BoatFigures;
+use crate::io::push::settings::{Channel, Delivery, Kind, Replies};
+use crate::units::{Metres, Speed};
+use crate::watch::settings::WatchSettings;
 
 /// Reads `text` as the configuration, with these variables.
 fn read(text: &str, variables: &[(&str, &str)]) -> Result<Config, ConfigError> {
@@ -60,11 +68,13 @@ fn uncommented(except: &str) -> String {
         .join("\n")
 }
 
-fn names(config: &mut Config) -> Vec<String> {
-    keys(config)
-        .iter()
-        .map(|key| format!("{}.{}", key.section, key.name))
-        .collect()
+/// All keys with what they hold.
+fn values(config: &Config) -> Vec<(String, Option<String>)> {
+    let mut values = Vec::new();
+    keys(&mut config.clone(), |key| {
+        values.push((key.full(), key.slot.written()));
+    });
+    values
 }
 
 #[test]
@@ -79,15 +89,16 @@ fn file_and_environment_lie_over_the_defaults_in_people_s_units() {
         ],
     )
     .unwrap();
-    assert!((config.boat.draught.unwrap().get() - 2.1336).abs() < 1e-9);
-    assert_eq!(config.boat.length, Some(Metres::of(11.2)));
-    assert!((config.boat.rode_aboard.unwrap().get() - 40.2336).abs() < 1e-9);
-    assert_eq!(config.drag.margin, Metres::of(12.0));
-    assert_eq!(config.drag.hold, Duration::from_mins(1));
-    assert_eq!(config.drag.settle, Drag::default().settle);
-    assert_eq!((config.tackle.scope, config.tackle.stretch), (6.0, 0.1));
-    assert!((config.wind.shift.degrees() - 45.0).abs() < 1e-9);
-    assert_eq!(config.wind.least, Speed::of(3.0));
+    let (watch, boat) = (&config.watch, &config.watch.boat);
+    assert!((boat.draught.unwrap().get() - 2.1336).abs() < 1e-9);
+    assert_eq!(boat.length, Some(Metres::of(11.2)));
+    assert!((boat.rode_aboard.unwrap().get() - 40.2336).abs() < 1e-9);
+    assert_eq!(watch.drag_margin, Metres::of(12.0));
+    assert_eq!(watch.drag_hold, Duration::from_mins(1));
+    assert_eq!(watch.settle, WatchSettings::default().settle);
+    assert_eq!((watch.scope, watch.stretch), (6.0, 0.1));
+    assert!((watch.wind_shift.degrees() - 45.0).abs() < 1e-9);
+    assert_eq!(watch.wind_least, Speed::of(3.0));
     assert_eq!(config.server.token.unwrap().reveal(), "007");
 }
 
@@ -104,7 +115,7 @@ fn only_double_underscore_variables_count() {
         ],
     )
     .unwrap();
-    assert_eq!(config.boat, BoatFigures::default());
+    assert_eq!(config.watch.boat, BoatFigures::default());
 }
 
 #[test]
@@ -239,22 +250,22 @@ fn a_value_of_the_wrong_sort_is_refused_with_what_to_write() {
     );
     assert_eq!(
         refusal("tackle.scope = \"5:1\"\n", &[]),
-        "`tackle.scope` = `5:1` (line 1 of `tern.toml`): a plain number without a unit is wanted"
+        "`tackle.scope` = `5:1` (line 1 of `tern.toml`): write a plain number without a unit"
     );
     assert_eq!(
         refusal("[fix]\nsource = \"gps 0\"\n", &[]),
-        "`fix.source` = `gps 0` (line 2 of `tern.toml`): a label of at most 100 letters, digits, `-`, `_` and `.` is wanted"
+        "`fix.source` = `gps 0` (line 2 of `tern.toml`): write a label of at most 100 letters, digits, `-`, `_` and `.`"
     );
     assert_eq!(
         refusal("[journal]\ndirectory = \"state\"\n", &[]),
-        "`journal.directory` = `state` (line 2 of `tern.toml`): a path from the root is wanted, such as `/var/lib/windrode`"
+        "`journal.directory` = `state` (line 2 of `tern.toml`): write a path from the root, such as `/var/lib/windrode`"
     );
-    assert!(refusal("[server]\nsource = 5\n", &[]).ends_with("text is wanted, in quotes: `\"5\"`"));
-    assert!(refusal("boat.beam = [1, 2]\n", &[]).contains("a single value in quotes is wanted"));
+    assert!(refusal("[server]\nsource = 5\n", &[]).ends_with("write text in quotes: `\"5\"`"));
+    assert!(refusal("boat.beam = [1, 2]\n", &[]).contains("write a single value in quotes"));
     assert!(refusal("boat.beam = true\n", &[]).contains("`true` does not start with a number"));
     assert!(refusal("tackle.scope = nan\n", &[]).contains("a plain number"));
     assert!(refusal("", &[("WINDRODE__BOAT__BEAM", "")]).contains("does not start with a number"));
-    assert!(refusal("", &[("WINDRODE__BOAT__BEAM__X", "1 m")]).contains("a single value"));
+    assert!(refusal("", &[("WINDRODE__BOAT__BEAM__X", "1 m")]).contains("write a single value"));
     assert!(
         refusal("[server]\nurl = \"boat\"\n", &[]).contains("write it as `ws://localhost:3000`")
     );
@@ -281,6 +292,98 @@ fn what_cannot_hold_together_is_refused() {
     assert!(refusal("[boat]\nlength = \"10 m\"\nbeam = \"11 m\"\n", &[]).contains("wider"));
 }
 
+#[test]
+fn what_an_error_quotes_has_a_sane_length() {
+    let long = "ä".repeat(1_000_000);
+    for text in [
+        format!("boat.name = \"{long}\"\n"),
+        format!("boat.beam = \"{}\"\n", "1".repeat(1_000_000)),
+        format!("boat.beam = \"{} m\"\n", "x".repeat(4000)),
+        format!("tackle.chain = \"{}\"\n", "x".repeat(4000)),
+        format!("water.station = \"{}\"\n", "x".repeat(4000)),
+        format!("server.url = \"{}\"\n", "x".repeat(4000)),
+        format!("boat.beam = [\"{long}\"]\n"),
+        format!("boat.\"{long}\" = 3\n"),
+        format!("[\"{long}\"]\nbeam = 3\n"),
+        format!("\"{long}\" = 3\n"),
+        format!("push.\"{long}\" = 3\n"),
+        format!("boat.name = \"{long}\n"),
+        format!("{SKIPPER}\"{long}\" = 3\n"),
+    ] {
+        let error = read(&text, &[]).unwrap_err().to_string();
+        let start: String = text.chars().take(40).collect();
+        assert!(error.chars().count() < 1500, "{start}: {}", error.len());
+        assert!(
+            error.contains('…') && error.contains("tern.toml"),
+            "{start}: {error}"
+        );
+    }
+    let variable = format!("WINDRODE__{}", "X".repeat(100_000));
+    assert!(refusal("", &[(&variable, "1")]).len() < 1500);
+    assert!(
+        refusal(&format!("boat.name = \"{}\"", "Tern ".repeat(20)), &[])
+            .starts_with(&format!("`boat.name` = `{}` (line 1", "Tern ".repeat(20)))
+    );
+}
+
+#[test]
+fn a_variable_that_is_not_text_is_refused() {
+    use std::ffi::OsString;
+    use std::os::unix::ffi::OsStringExt;
+    let variables = [
+        ("WINDRODE__BOAT__NAME", &b"T\xe4rna"[..]),
+        ("WINDRODE__BOAT__BEAM", b"3 m"),
+        ("STATE_DIRECTORY", b"/srv/state:/srv/other"),
+        ("LATIN", b"\xe4"),
+    ];
+    let surroundings = Surroundings::of(
+        variables
+            .into_iter()
+            .map(|(name, value)| (name.into(), OsString::from_vec(value.to_vec()))),
+    );
+    assert_eq!(surroundings.variables["WINDRODE__BOAT__BEAM"], "3 m");
+    assert_eq!(surroundings.state_directory, Some("/srv/state".into()));
+    let dir = tempfile::tempdir().unwrap();
+    let file = dir.path().join("tern.toml");
+    fs::write(&file, "").unwrap();
+    assert_eq!(
+        Config::load(Some(&file), &surroundings)
+            .unwrap_err()
+            .to_string(),
+        "the variable `WINDRODE__BOAT__NAME` is not UTF-8 text; set it again, or take it out"
+    );
+}
+
+/// What a kind needs is in its variant, and nothing of another kind.
+#[test]
+fn a_channel_is_what_its_kind_says() {
+    let config = read(&format!("{SKIPPER}replies = \"back\"\nreply_token_file = \"/t\"\n[push.ashore]\nkind = \"ping\"\nurl_file = \"/u\"\n"), &[]).unwrap();
+    let Kind::Topic { topic, replies, .. } = &config.push["skipper"].kind else {
+        panic!("{:?}", config.push["skipper"]);
+    };
+    assert_eq!(topic, "tern");
+    let wanted = Replies {
+        topic: "back".to_owned(),
+        token_file: Some("/t".into()),
+    };
+    assert_eq!(replies.as_ref(), Some(&wanted));
+    assert_eq!(config.push["skipper"].delivery, Some(Delivery::default()));
+    assert_eq!(config.push["ashore"].delivery, None);
+    assert!(
+        config
+            .describe()
+            .contains("\npush.ashore.url_file = /u (line ")
+    );
+    assert_eq!(
+        refusal("[push.ashore]\nkind = \"ping\"\n", &[]),
+        "`push.ashore` (line 1 of `tern.toml`): a channel of kind `ping` needs `url`"
+    );
+    assert_eq!(
+        refusal("[push.ashore]\nkind = \"drum\"\n", &[]),
+        "`push.ashore.kind` = `drum` (line 2 of `tern.toml`): write one of `topic`, `webhook`, `mqtt`, `mail`, `program`, `ping`"
+    );
+}
+
 const SKIPPER: &str =
     "[push.skipper]\nkind = \"topic\"\nurl = \"https://push.example\"\ntopic = \"tern\"\n";
 
@@ -292,10 +395,20 @@ fn channels_are_named_tables_of_the_file_and_the_environment() {
     let config = read(&text, &[("WINDRODE__PUSH__MATE__AFTER", "5 min")]).unwrap();
     assert_eq!(config.name, "Tern");
     let skipper = &config.push["skipper"];
-    assert_eq!(skipper.kind, Some(Kind::Topic));
-    let quiet = skipper.quiet.unwrap();
+    assert_eq!(skipper.kind.name(), "topic");
+    let quiet = skipper.delivery.as_ref().unwrap().quiet.unwrap();
     assert_eq!((quiet.from, quiet.until), (22 * 60, 7 * 60 + 30));
-    assert_eq!(config.push["mate"].after, Duration::from_mins(5));
+    let mate = &config.push["mate"];
+    assert_eq!(
+        mate.kind,
+        Kind::Program {
+            program: "/bin/siren".into()
+        }
+    );
+    assert_eq!(
+        mate.delivery.as_ref().unwrap().after,
+        Duration::from_mins(5)
+    );
     let text = config.describe();
     assert!(
         text.contains("\npush.skipper.quiet = 22:00-07:30 (line 6 of "),
@@ -329,11 +442,11 @@ fn a_channel_that_cannot_be_is_refused_with_its_line() {
         ),
         (
             &format!("{SKIPPER}least = \"high\"\n"),
-            "`push.skipper.least` = `high` (line 5 of `tern.toml`): one of `caution`, `warning`, `alarm`, `emergencyAlarm` is wanted",
+            "`push.skipper.least` = `high` (line 5 of `tern.toml`): write one of `caution`, `warning`, `alarm`, `emergencyAlarm`",
         ),
         (
             &format!("{SKIPPER}quiet = \"22-7\"\n"),
-            "`push.skipper.quiet` = `22-7` (line 5 of `tern.toml`): two different times of day are wanted, such as `22:00-07:00`",
+            "`push.skipper.quiet` = `22-7` (line 5 of `tern.toml`): write two different times of day, such as `22:00-07:00`",
         ),
         (
             &format!("{SKIPPER}url_file = \"/etc/url\"\n"),
@@ -341,11 +454,11 @@ fn a_channel_that_cannot_be_is_refused_with_its_line() {
         ),
         (
             &SKIPPER.replace("https", "mqtts"),
-            "`push.skipper.url` (line 3 of `tern.toml`): `mqtts://push.example` is no address for kind `topic`; it begins with `https://` or `http://`",
+            "`push.skipper.url` = `mqtts://push.example` (line 3 of `tern.toml`): it must begin with `https://` or `http://`; write it as `https://push.example/`",
         ),
         (
             &SKIPPER.replace("\"tern\"", "\"a/b\""),
-            "`push.skipper.topic` (line 4 of `tern.toml`): a push server's topic has no `/`",
+            "`push.skipper.topic` = `a/b` (line 4 of `tern.toml`): write a topic of at most 64 letters, digits, `-` and `_`",
         ),
         (
             &format!("{SKIPPER}reply_token_file = \"/etc/t\"\n"),
@@ -469,10 +582,7 @@ fn the_description_says_every_value_and_where_it_comes_from() {
     ] {
         assert!(text.lines().any(|l| l == line), "{line} is not in\n{text}");
     }
-    assert_eq!(
-        text.lines().count(),
-        1 + names(&mut Config::default()).len()
-    );
+    assert_eq!(text.lines().count(), 1 + values(&Config::default()).len());
     assert!(Config::default().describe().starts_with(
         "configuration: no file at `/etc/windrode/windrode.toml`, the defaults hold\n"
     ));
@@ -494,19 +604,10 @@ fn the_shipped_file_changes_nothing() {
 fn the_shipped_file_has_every_key_at_its_default() {
     let mut given = Vec::new();
     for except in ["token", "token_file"] {
-        let mut config = read(&uncommented(except), &[]).unwrap();
+        let config = read(&uncommented(except), &[]).unwrap();
         given.extend(config.understood.origins.keys().cloned());
-        let mut defaults = Config::default();
-        for (key, default) in keys(&mut config).iter().zip(keys(&mut defaults)) {
-            if let Some(default) = default.slot.written() {
-                assert_eq!(
-                    key.slot.written(),
-                    Some(default),
-                    "{}.{}",
-                    key.section,
-                    key.name
-                );
-            }
+        for ((key, value), (_, default)) in values(&config).iter().zip(values(&Config::default())) {
+            assert!(default.is_none() || *value == default, "{key}");
         }
     }
     // Of the channels, each key is shown in one at least.
@@ -514,35 +615,80 @@ fn the_shipped_file_has_every_key_at_its_default() {
         Some((_, key)) => format!("push.NAME.{key}"),
         None => key,
     };
-    let mut given: Vec<String> = given.into_iter().map(nameless).collect();
-    given.sort();
-    given.dedup();
-    let mut config = Config::default();
-    config.push.insert("NAME".to_owned(), Channel::default());
-    let mut all = names(&mut config);
-    all.sort();
+    let given: BTreeSet<String> = given.into_iter().map(nameless).collect();
+    let mut all: BTreeSet<String> = values(&Config::default())
+        .into_iter()
+        .map(|(key, _)| key)
+        .collect();
+    for blank in Channel::blanks() {
+        let mut config = Config::default();
+        config.push.insert("NAME".to_owned(), blank);
+        all.extend(values(&config).into_iter().map(|(key, _)| key));
+    }
     assert_eq!(given, all);
 }
 
-/// Keys, bounds, defaults and descriptions of the schema are those of the code.
+/// The files of the repository are those that the list of keys makes.
 #[test]
-fn the_schema_says_what_the_code_does() {
-    let path = shipped("schemas/config.schema.json");
-    if std::env::var_os("WINDRODE_REBUILD_EXAMPLES").is_some() {
-        fs::write(&path, format!("{:#}\n", Config::schema())).unwrap();
+fn schema_default_file_and_manual_are_generated() {
+    for (path, text) in [
+        (
+            "schemas/config.schema.json",
+            format!("{:#}\n", documents::schema()),
+        ),
+        ("deploy/windrode.toml", documents::default_file()),
+        ("deploy/man/windrode.toml.5", documents::manual()),
+    ] {
+        let file = shipped(path);
+        if std::env::var_os("WINDRODE_REBUILD_DOCS").is_some() {
+            fs::write(&file, &text).unwrap();
+        }
+        let written = fs::read_to_string(file).unwrap();
+        let differs = written
+            .lines()
+            .zip(text.lines())
+            .find(|(is, should)| is != should);
+        assert!(
+            written == text,
+            "`{path}` is not what the keys make; `WINDRODE_REBUILD_DOCS=1 cargo test --lib config::` writes it: {differs:?}"
+        );
     }
-    let file = fs::read_to_string(path).unwrap();
-    let written: serde_json::Value = serde_json::from_str(&file).unwrap();
-    assert!(
-        written == Config::schema(),
-        "schemas/config.schema.json should read:\n{:#}",
-        Config::schema()
-    );
+}
+
+/// Each key says what it means and what changes with it, in words that are alive.
+#[test]
+fn every_key_says_what_it_means_and_what_it_changes() {
+    let mut config = Config::default();
+    for blank in Channel::blanks() {
+        config.push.insert(blank.kind.name().to_owned(), blank);
+    }
+    keys(&mut config, |key| {
+        let name = key.full();
+        assert!(
+            key.about.ends_with('.') && key.effect.ends_with('.'),
+            "{name}"
+        );
+        let shape = key.slot.shape();
+        assert!(
+            !shape.told.is_empty() && (shape.is_text() || !shape.noun.is_empty()),
+            "{name}"
+        );
+        for stale in ["nobody", "is wanted", "is told", "lets go of"] {
+            assert!(
+                !key.about.contains(stale) && !key.effect.contains(stale),
+                "{name}"
+            );
+        }
+        assert!(
+            key.default().is_some() || key.slot.example().is_some(),
+            "{name}"
+        );
+    });
 }
 
 #[test]
 fn the_schema_takes_the_shipped_file_and_refuses_what_the_code_refuses() {
-    let validator = jsonschema::draft202012::new(&Config::schema()).unwrap();
+    let validator = jsonschema::draft202012::new(&documents::schema()).unwrap();
     let json = |text: &str| -> serde_json::Value {
         ::config::Config::builder()
             .add_source(::config::File::from_str(text, ::config::FileFormat::Toml))
@@ -617,9 +763,12 @@ fn the_unit_gives_the_directories_that_are_the_defaults() {
             .unwrap()
     };
     let state = Path::new("/var/lib").join(value("StateDirectory="));
-    assert_eq!(state, Journal::default().directory);
+    assert_eq!(state, Config::default().journal.directory);
     let run = Path::new("/run").join(value("RuntimeDirectory="));
-    assert_eq!(Some(run.as_path()), Control::default().socket.parent());
+    assert_eq!(
+        Some(run.as_path()),
+        Config::default().control.socket.parent()
+    );
 }
 
 #[test]

@@ -10,13 +10,14 @@ use uuid::Uuid;
 
 use super::{Asker, DISK_LIMIT, Daemon};
 use crate::config::Config;
-use crate::io::push::{Channels, Heard, Picture, Who};
+use crate::io::push::{Channels, Heard, PendingPicture, Who};
 use crate::outbox::Outbox;
 use crate::outbox::reply::Act;
 use crate::outbox::words::{Output, Parcel, SavedOutbox};
 use crate::plot;
 use crate::time::Now;
-use crate::watch::words::{Command, Input, Saved};
+use crate::watch::messages::{Command, Input};
+use crate::watch::saved::Saved;
 
 /// The ways to phones.
 pub(super) struct Phones {
@@ -109,7 +110,7 @@ impl Daemon {
     }
 
     /// How she lies, for a message about an alert; drawn aside, so that the watch does not wait.
-    fn phone_picture(&self, now: Now, parcel: &Parcel) -> Picture {
+    fn phone_picture(&self, now: Now, parcel: &Parcel) -> PendingPicture {
         let Parcel::Show(message) = parcel else {
             return None;
         };

@@ -14,10 +14,11 @@ use crate::config::Config;
 use crate::journal::{JournalError, Reader};
 use crate::plot::PictureInput;
 use crate::time::Now;
-use crate::watch::keeper::Watchkeeper;
+use crate::watch::engine::Watchkeeper;
+use crate::watch::messages::Input;
+use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
 use crate::watch::track::{KEPT, MOST, TrackPoint};
-use crate::watch::words::{Input, Saved};
 
 /// The track from before the restart, once it is read.
 #[derive(Clone, Debug, Default)]
@@ -100,7 +101,7 @@ fn track_before(
                 continue;
             };
             let keeper = keeper.get_or_insert_with(|| {
-                Watchkeeper::new(entry.now, settings.clone(), saved.clone(), None)
+                Watchkeeper::new(entry.now, settings.clone(), saved.clone())
             });
             keeper.handle(entry.now, entry.input);
             // What it says was said then.
@@ -129,7 +130,7 @@ mod tests {
     use crate::observation::{Fact, Label, Report, Subject};
     use crate::time::{Tick, Timestamp};
     use crate::units::{Bearing, Metres};
-    use crate::watch::words::Entry;
+    use crate::watch::messages::Entry;
 
     const COVE: Position = Position::of(59.8539, 23.26);
 

@@ -10,7 +10,7 @@ use crate::io::socket::{self, ConnectError, Received, Socket};
 use crate::signalk::access::AccessOutput;
 use crate::signalk::session::{self, Closed, Level};
 use crate::time::Now;
-use crate::watch::words::Input;
+use crate::watch::messages::Input;
 
 impl Daemon {
     pub(super) fn handle_opened(&mut self, result: Result<Box<Socket>, ConnectError>) {

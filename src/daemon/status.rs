@@ -9,7 +9,8 @@ use crate::outbox::words::Health;
 use crate::tackle::water::Tide;
 use crate::time::{Now, ShipClock, Timestamp};
 use crate::units::{Metres, Speed};
-use crate::watch::words::{LinkState, Picture};
+use crate::watch::messages::LinkState;
+use crate::watch::state::WatchState;
 
 /// Everything about the present moment.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -33,7 +34,7 @@ pub struct StatusReport {
     /// Alerts that are not normal, gravest first.
     pub alerts: Vec<AlertView>,
     /// The state.
-    pub picture: Picture,
+    pub picture: WatchState,
 }
 
 /// What the daemon hears that a plan is made from.

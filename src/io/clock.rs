@@ -19,10 +19,10 @@ use crate::time::{Now, Tick, Timestamp};
 
 /// Tells the time and waits for it. Cheap to clone; clones tell the same time.
 #[derive(Clone, Debug)]
-pub struct Clock(Kind);
+pub struct Clock(TimeSource);
 
 #[derive(Clone, Debug)]
-enum Kind {
+enum TimeSource {
     System { start: Instant },
     Virtual(watch::Receiver<Now>),
 }
@@ -36,7 +36,7 @@ impl Clock {
     #[must_use]
     #[allow(clippy::disallowed_methods, reason = "this file reads the clocks")]
     pub fn system() -> Self {
-        Self(Kind::System {
+        Self(TimeSource::System {
             start: Instant::now(),
         })
     }
@@ -45,7 +45,7 @@ impl Clock {
     #[must_use]
     pub fn virtual_at(utc: Timestamp) -> (Self, VirtualClock) {
         let (sender, receiver) = watch::channel(Now::new(Tick::START, utc));
-        (Self(Kind::Virtual(receiver)), VirtualClock(sender))
+        (Self(TimeSource::Virtual(receiver)), VirtualClock(sender))
     }
 
     /// The present moment.
@@ -53,11 +53,11 @@ impl Clock {
     #[allow(clippy::disallowed_methods, reason = "this file reads the clocks")]
     pub fn now(&self) -> Now {
         match &self.0 {
-            Kind::System { start } => {
+            TimeSource::System { start } => {
                 let elapsed = u64::try_from(start.elapsed().as_millis()).unwrap_or(u64::MAX);
                 Now::new(Tick::from_millis(elapsed), system_utc(SystemTime::now()))
             }
-            Kind::Virtual(time) => *time.borrow(),
+            TimeSource::Virtual(time) => *time.borrow(),
         }
     }
 
@@ -66,14 +66,14 @@ impl Clock {
     /// called anew at will.
     pub async fn sleep_until(&self, tick: Tick) {
         match &self.0 {
-            Kind::System { start } => {
+            TimeSource::System { start } => {
                 let wait = Duration::from_millis(tick.as_millis());
                 match start.checked_add(wait) {
                     Some(due) => tokio::time::sleep_until(due.into()).await,
                     None => std::future::pending().await,
                 }
             }
-            Kind::Virtual(time) => {
+            TimeSource::Virtual(time) => {
                 let mut time = time.clone();
                 if time.wait_for(|now| now.tick >= tick).await.is_err() {
                     std::future::pending::<()>().await;

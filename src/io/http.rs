@@ -1,8 +1,12 @@
 //! The data server's HTTP side: what rights we have, and the resources that charts draw.
+//!
+//! No redirect is followed: the token and the boat's data go to the configured server alone.
 
 use std::sync::Arc;
 use std::time::Duration;
 
+use reqwest::header::LOCATION;
+use reqwest::redirect::Policy;
 use reqwest::{Client, Method};
 use serde_json::Value;
 
@@ -36,6 +40,7 @@ impl Http {
         let client = Client::builder()
             .tls_backend_preconfigured(rustls::ClientConfig::clone(tls))
             .timeout(LIMIT)
+            .redirect(Policy::none())
             .build()
             .map_err(|error| error.to_string())?;
         Ok(Self {
@@ -89,6 +94,16 @@ impl Http {
         }
         let mut response = request.send().await.map_err(|error| plain(&error))?;
         let status = response.status();
+        if status.is_redirection() {
+            let location = response.headers().get(LOCATION);
+            let host = location
+                .and_then(|to| response.url().join(to.to_str().ok()?).ok())
+                .and_then(|url| Some(format!("`{}`", url.host_str()?)));
+            return Err(format!(
+                "`{path}` is redirected to {}, which is not followed: it may be a log-in page; write the server's own address as `server.url`",
+                host.unwrap_or_else(|| "nowhere".to_owned())
+            ));
+        }
         let mut bytes = Vec::new();
         while let Some(chunk) = response.chunk().await.map_err(|error| plain(&error))? {
             bytes.extend_from_slice(&chunk);
@@ -124,3 +139,47 @@ fn plain(error: &reqwest::Error) -> String {
 
 const LIMIT: Duration = Duration::from_secs(10);
 const MOST_BYTES: usize = 1 << 20;
+
+#[cfg(test)]
+mod tests {
+    use tokio::io::{AsyncReadExt, AsyncWriteExt};
+    use tokio::net::TcpListener;
+
+    use super::*;
+
+    #[tokio::test]
+    async fn a_redirect_is_told_and_not_followed() {
+        let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
+        let base = format!("http://{}", listener.local_addr().unwrap());
+        let serve = async {
+            let mut asked = Vec::new();
+            for answer in [
+                "HTTP/1.1 302 Found\r\nLocation: /login?secret\r\n",
+                "HTTP/1.1 200 OK\r\n",
+            ] {
+                let (mut socket, _) = listener.accept().await.unwrap();
+                let mut request = [0; 4096];
+                let length = socket.read(&mut request).await.unwrap();
+                let line = request[..length].split(|byte| *byte == b'\r').next();
+                asked.push(String::from_utf8_lossy(line.unwrap()).into_owned());
+                let answer = format!("{answer}Content-Length: 0\r\nConnection: close\r\n\r\n");
+                socket.write_all(answer.as_bytes()).await.unwrap();
+            }
+            asked
+        };
+        let http = Http::new(&base, None, &crate::io::tls::client_config()).unwrap();
+        let ask = async {
+            let redirected = http.get("/a").await;
+            (redirected, http.get("/b").await)
+        };
+        let (asked, (redirected, next)) = tokio::join!(serve, ask);
+        assert_eq!(asked, ["GET /a HTTP/1.1", "GET /b HTTP/1.1"]);
+        let why = redirected.unwrap_err();
+        assert!(
+            why.contains("`127.0.0.1`") && why.contains("not followed"),
+            "{why}"
+        );
+        assert!(!why.contains("secret"), "{why}");
+        assert!(next.unwrap().is_success());
+    }
+}

@@ -10,7 +10,7 @@ use flate2::Compression;
 use flate2::read::GzDecoder;
 use flate2::write::GzEncoder;
 
-use crate::watch::words::Entry;
+use crate::watch::messages::Entry;
 
 /// Compresses entries, one JSON object a line.
 pub(super) fn encode<'a>(entries: impl Iterator<Item = &'a Entry>) -> Result<Vec<u8>, String> {

@@ -40,7 +40,8 @@ pub use writer::Writer;
 
 use crate::outbox::words::SavedOutbox;
 use crate::time::{Now, Tick, Timestamp};
-use crate::watch::words::{Entry, Event, Saved};
+use crate::watch::messages::{Entry, Event};
+use crate::watch::saved::Saved;
 
 /// The journal, open for writing. Dropping it is like losing power; [`Journal::close`] notes a
 /// clean stop.

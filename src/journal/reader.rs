@@ -10,7 +10,8 @@ use super::error::JournalError;
 use super::store;
 use crate::outbox::words::SavedOutbox;
 use crate::time::Timestamp;
-use crate::watch::words::{Entry, Event, Saved};
+use crate::watch::messages::{Entry, Event};
+use crate::watch::saved::Saved;
 
 /// Reads a journal, also while a daemon writes it.
 #[derive(Debug)]

@@ -15,7 +15,8 @@ use tracing::warn;
 use super::{Journal, JournalError};
 use crate::outbox::words::SavedOutbox;
 use crate::time::Now;
-use crate::watch::words::{Entry, Event, Saved};
+use crate::watch::messages::{Entry, Event};
+use crate::watch::saved::Saved;
 
 /// The handle. Dropping it lets the thread write what it has and end, without noting a clean
 /// stop; [`Writer::close`] notes one.
@@ -306,7 +307,7 @@ const MOST_EVENTS: usize = 1000;
 mod tests {
     use super::*;
     use crate::time::{Tick, Timestamp};
-    use crate::watch::words::Input;
+    use crate::watch::messages::Input;
 
     #[test]
     fn a_queue_that_nobody_empties_keeps_the_latest_and_counts_the_rest() {
@@ -328,7 +329,7 @@ mod tests {
         let mut queue = Queue::default();
         let event = Event {
             time: Timestamp::EPOCH,
-            event: crate::watch::words::EventKind::Note,
+            event: crate::watch::messages::EventKind::Note,
             hazard: None,
             priority: None,
             message: String::new(),

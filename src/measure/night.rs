@@ -6,16 +6,18 @@ use crate::alert::hazard::Hazard;
 use crate::geodesy::{Offset, Position};
 use crate::measure::plan::{Drag, Marking, Plan};
 use crate::measure::rivals::{Ladder, Limit, Noise, Oracle, Persistence};
-use crate::observation::{Fact, Label, Report, Subject};
+use crate::observation::Fact;
 use crate::rehearse::boat::Boat;
 use crate::rehearse::sea::Sea;
-use crate::rehearse::sensors::{Condition, Fix, Instrument, Sample, Sensors};
+use crate::rehearse::sensors::{Condition, Fix, Instrument, Reading, Sample, Sensors};
+use crate::rehearse::speech::Speech;
 use crate::tackle::scope;
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Bearing, Metres, Speed};
-use crate::watch::keeper::Watchkeeper;
+use crate::watch::engine::Watchkeeper;
+use crate::watch::messages::{Command, EventKind, Input, LetGo, LinkState, Outcome, Output};
+use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
-use crate::watch::words::{Command, EventKind, Input, LetGo, LinkState, Outcome, Output, Saved};
 
 /// What became of a night.
 #[derive(Clone, Debug)]
@@ -50,7 +52,7 @@ struct Night {
     boat: Boat,
     sensors: Sensors,
     keeper: Watchkeeper,
-    labels: [Label; 4],
+    speech: Speech,
     flat: Flat,
     second: u64,
     let_go: Option<u64>,
@@ -91,6 +93,8 @@ impl Night {
             (plan.has.compass, Instrument::Compass),
             (plan.has.wind, Instrument::Wind),
             (plan.has.sounder, Instrument::Sounder),
+            // The watch is not to know that the engine stops when the anchor is down.
+            (false, Instrument::Engine),
         ] {
             if !there {
                 sensors.set(instrument, Condition::Silent);
@@ -100,7 +104,7 @@ impl Night {
             boat: plan.figures,
             ..WatchSettings::default()
         };
-        let mut keeper = Watchkeeper::new(at(0), settings, Saved::default(), None);
+        let mut keeper = Watchkeeper::new(at(0), settings, Saved::default());
         keeper.handle(at(0), Input::Link(LinkState::Up));
         let noise = Noise {
             minutes: seconds(plan.sensors.drift_minutes),
@@ -116,7 +120,7 @@ impl Night {
             boat,
             sensors,
             keeper,
-            labels: ["gps0.GP", "compass.HC", "wind.WI", "sounder.SD"].map(Label::new),
+            speech: Speech::default(),
             flat: Flat::about(plan.sensors.plane.origin()),
             second: 0,
             let_go: None,
@@ -274,46 +278,21 @@ impl Night {
 
     /// Hands the sample to the watch.
     fn tell(&mut self, sample: &Sample) {
-        let [gnss, compass, wind, sounder] = &self.labels;
-        let mut facts = Vec::with_capacity(6);
-        if let Some(quality) = sample.quality {
-            facts.push(Fact::FixMethod(Some(quality.method)));
-            facts.push(Fact::Satellites(Some(quality.satellites)));
-            facts.push(Fact::HorizontalDilution(Some(quality.dilution)));
+        let mut reports = self.speech.reports(sample);
+        // The fix comes last, when the other instruments have spoken.
+        if sample.quality.is_some() || sample.fix != Reading::Silent {
+            reports.rotate_left(1);
         }
-        if let Some(fix) = sample.fix.stated() {
-            if self.trial.plan.has.velocity {
-                facts.push(Fact::SpeedOverGround(fix.map(|fix| fix.speed)));
-                facts.push(Fact::CourseOverGround(fix.map(|fix| fix.course)));
-            }
-            facts.push(Fact::Position(fix.map(|fix| fix.position)));
-        }
-        let mut told = Vec::with_capacity(4);
-        if let Some(heading) = sample.heading.stated() {
-            told.push((compass, vec![Fact::HeadingTrue(heading)]));
-        }
-        if let Some(air) = sample.wind.stated() {
-            told.push((
-                wind,
-                vec![
-                    Fact::WindSpeedApparent(air.map(|(speed, _)| speed)),
-                    Fact::WindAngleApparent(air.map(|(_, angle)| angle)),
-                ],
-            ));
-        }
-        if let Some(depth) = sample.depth.stated() {
-            told.push((sounder, vec![Fact::DepthBelowTransducer(depth)]));
-        }
-        told.push((gnss, facts));
-        let now = at(self.second);
-        for (source, facts) in told {
-            let report = Report {
-                subject: Subject::Own,
-                source: source.clone(),
-                stamp: Some(sample.at),
-                facts,
-            };
-            self.keeper.handle(now, Input::Report(report));
+        let velocity = self.trial.plan.has.velocity;
+        for mut report in reports {
+            report.facts.retain(|fact| {
+                velocity || !matches!(fact, Fact::SpeedOverGround(_) | Fact::CourseOverGround(_))
+            });
+            // Within it the position.
+            report
+                .facts
+                .sort_by_key(|fact| matches!(fact, Fact::Position(_)));
+            self.keeper.handle(at(self.second), Input::Report(report));
         }
         self.drain();
     }

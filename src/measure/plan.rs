@@ -7,6 +7,7 @@
 use std::time::Duration;
 
 use crate::boat::BoatFigures;
+use crate::boat::tern::BERTH;
 use crate::geodesy::{Offset, Plane, Position};
 use crate::rehearse::boat::BoatSettings;
 use crate::rehearse::dice::{Dice, Purpose};
@@ -146,7 +147,7 @@ impl Plan {
             },
         };
         let origin = Position::new(dice.between(-58.0, 68.0), dice.between(-180.0, 180.0));
-        let origin = origin.unwrap_or(Position::of(59.853_9, 23.26));
+        let origin = origin.unwrap_or(BERTH);
         let sensors = draw_sensors(dice, &boat, origin);
         let has = Has {
             compass: dice.uniform() < 0.7,

@@ -87,3 +87,6 @@ impl Outbox {
 const FAULT_EVERY: Duration = Duration::from_mins(10);
 /// Answers remembered as used: far more than alerts can stand at once.
 const MOST_USED: usize = 64;
+
+#[cfg(test)]
+mod tests;

@@ -117,8 +117,8 @@ pub(super) fn clear(
             id.to_owned(),
             MessageKind::Clear,
             (
-                format!("{}: {} is over", settings.boat, words(hazard)),
-                format!("{}: now normal", words(hazard)),
+                format!("{}: {} is over", settings.boat, hazard.words()),
+                format!("{}: now normal", hazard.words()),
             ),
         )
     }
@@ -127,7 +127,7 @@ pub(super) fn clear(
 /// What could not be told while it stood.
 pub(super) fn summary(settings: &Settings, now: Now, missed: &Missed) -> Message {
     let alerts = if missed.count == 1 { "alert" } else { "alerts" };
-    let hazards: Vec<&str> = missed.hazards.iter().map(|h| words(*h)).collect();
+    let hazards: Vec<&str> = missed.hazards.iter().map(|h| h.words()).collect();
     let count = missed.count;
     Message {
         since: Some(missed.since),
@@ -199,28 +199,7 @@ fn dark_id(settings: &Settings) -> String {
 }
 
 fn title(settings: &Settings, priority: Priority, hazard: Hazard) -> String {
-    let grave = match priority {
-        Priority::Caution => "caution",
-        Priority::Warning => "warning",
-        Priority::Alarm => "alarm",
-        Priority::EmergencyAlarm => "emergency",
-    };
-    format!("{}: {grave}, {}", settings.boat, words(hazard))
-}
-
-/// The hazard's name for people.
-fn words(hazard: Hazard) -> &'static str {
-    match hazard {
-        Hazard::Dragging => "dragging",
-        Hazard::SwingExceeded => "outside the swinging circle",
-        Hazard::WindShift => "wind shift",
-        Hazard::WindStrength => "strong wind",
-        Hazard::Shoaling => "shoaling",
-        Hazard::ScopeShort => "scope short",
-        Hazard::Position => "no position",
-        Hazard::DataLink => "no data server",
-        Hazard::Watch => "the watch is impaired",
-    }
+    format!("{}: {}, {}", settings.boat, priority.word(), hazard.words())
 }
 
 /// The date too, when it is not today's.
@@ -231,3 +210,6 @@ fn day_and_clock(zone: &Zone, moment: Timestamp, now: Timestamp) -> String {
         format!("{} {}", zone.day(moment), zone.clock(moment))
     }
 }
+
+#[cfg(test)]
+mod tests;

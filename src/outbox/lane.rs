@@ -276,3 +276,6 @@ pub(super) fn joined(mut first: Missed, second: &Missed) -> Missed {
     }
     first
 }
+
+#[cfg(test)]
+mod tests;

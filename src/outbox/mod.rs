@@ -50,7 +50,7 @@ use crate::outbox::lane::{Flight, Item, Job, Lane, Since, joined};
 use crate::outbox::reply::{Mint, ReplyFault};
 use crate::outbox::words::{Health, Output, SavedItem, SavedOutbox, Settings, Told, Used, Verdict};
 use crate::time::{Now, Tick, Timestamp};
-use crate::watch::words::Phones;
+use crate::watch::messages::Phones;
 
 /// The engine. See the module's page.
 #[derive(Debug)]

@@ -11,6 +11,7 @@
 
 use std::fmt;
 
+use data_encoding::{HEXLOWER, HEXLOWER_PERMISSIVE};
 use ring::hmac;
 use serde::{Deserialize, Serialize};
 
@@ -100,7 +101,7 @@ impl Mint {
     #[must_use]
     pub fn write(&self, act: Act, channel: &str, id: &str, raise: u64) -> String {
         let words = format!("{act} {channel} {id} {raise}");
-        let signature = hex(hmac::sign(&self.0, words.as_bytes()).as_ref());
+        let signature = HEXLOWER.encode(hmac::sign(&self.0, words.as_bytes()).as_ref());
         format!("{words} {signature}")
     }
 
@@ -126,7 +127,9 @@ impl Mint {
             .find(|known| known.name() == act)
             .ok_or(ReplyFault::Malformed)?;
         let raise = raise.parse().map_err(|_| ReplyFault::Malformed)?;
-        let signature = unhex(signature).ok_or(ReplyFault::Malformed)?;
+        let signature = HEXLOWER_PERMISSIVE.decode(signature.as_bytes());
+        let signature = signature.ok().filter(|bytes| bytes.len() == 32);
+        let signature = signature.ok_or(ReplyFault::Malformed)?;
         hmac::verify(&self.0, words.as_bytes(), &signature).map_err(|_| ReplyFault::Forged)?;
         Ok(Genuine {
             act,
@@ -135,27 +138,6 @@ impl Mint {
             raise,
         })
     }
-}
-
-/// Bytes as lower-case hexadecimal digits.
-#[must_use]
-pub fn hex(bytes: &[u8]) -> String {
-    use fmt::Write;
-    bytes.iter().fold(String::new(), |mut text, byte| {
-        // Writing to a text does not fail.
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
-}
-
-fn unhex(text: &str) -> Option<Vec<u8>> {
-    if text.len() != 64 || !text.bytes().all(|byte| byte.is_ascii_hexdigit()) {
-        return None;
-    }
-    (0..text.len())
-        .step_by(2)
-        .map(|at| u8::from_str_radix(text.get(at..at + 2)?, 16).ok())
-        .collect()
 }
 
 /// Twice what ours are.
@@ -171,7 +153,7 @@ mod tests {
         let key = hmac::Key::new(hmac::HMAC_SHA256, b"Jefe");
         let tag = hmac::sign(&key, b"what do ya want for nothing?");
         assert_eq!(
-            hex(tag.as_ref()),
+            HEXLOWER.encode(tag.as_ref()),
             "5bdcc146bf60754e6a042426089575c75a003f089d2739839dec58b964ec3843"
         );
     }

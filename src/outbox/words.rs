@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::alert::hazard::{AlertState, Hazard, Priority};
 use crate::outbox::reply::Act;
 use crate::time::{Timestamp, Zone};
-use crate::watch::words::Phones;
+use crate::watch::messages::Phones;
 
 /// How the outbox is to work.
 #[derive(Clone, Debug)]

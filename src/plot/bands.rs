@@ -9,7 +9,7 @@ use super::{HEIGHT, MARGIN, PictureInput, WIDTH};
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
 use crate::time::{ShipClock, Timestamp};
 use crate::units::{Bearing, Metres, spoken};
-use crate::watch::words::Picture;
+use crate::watch::state::WatchState;
 
 /// Height of the figures and what stands below them.
 pub(super) const FIGURES_HEIGHT: f64 = 344.0;
@@ -18,7 +18,7 @@ pub(super) const FIGURES_HEIGHT: f64 = 344.0;
 pub(super) fn title(input: &PictureInput) -> String {
     input.alerts.first().map_or_else(
         || format!("{}, no alerts", input.picture.phase),
-        |alert| format!("{}: {}", priority_word(alert.priority), name(alert.hazard)),
+        |alert| format!("{}: {}", alert.priority.capitals(), alert.hazard.short()),
     )
 }
 
@@ -35,7 +35,7 @@ pub(super) fn description(input: &PictureInput) -> String {
 pub(super) fn alert(svg: &mut Svg, input: &PictureInput, top: f64) -> f64 {
     let (head, number, state, message) = match input.alerts.first() {
         Some(alert) => (
-            name(alert.hazard).to_uppercase(),
+            alert.hazard.short().to_uppercase(),
             number(alert, input),
             state_line(alert, &input.clock),
             without_prefix(&clean(&alert.message)).to_owned(),
@@ -135,30 +135,6 @@ impl Look {
     }
 }
 
-/// The hazard as the crew reads it.
-pub(super) const fn name(hazard: Hazard) -> &'static str {
-    match hazard {
-        Hazard::Dragging => "dragging",
-        Hazard::SwingExceeded => "out of circle",
-        Hazard::WindShift => "wind shift",
-        Hazard::WindStrength => "strong wind",
-        Hazard::Shoaling => "shoaling",
-        Hazard::ScopeShort => "scope short",
-        Hazard::Position => "no position",
-        Hazard::DataLink => "data link",
-        Hazard::Watch => "watch impaired",
-    }
-}
-
-const fn priority_word(priority: Priority) -> &'static str {
-    match priority {
-        Priority::EmergencyAlarm => "EMERGENCY",
-        Priority::Alarm => "ALARM",
-        Priority::Warning => "WARNING",
-        Priority::Caution => "CAUTION",
-    }
-}
-
 /// The number that belongs to the hazard, where the state has one.
 fn number(alert: &AlertView, input: &PictureInput) -> Option<String> {
     let picture = &input.picture;
@@ -202,7 +178,7 @@ fn state_line(alert: &AlertView, clock: &ShipClock) -> String {
     };
     format!(
         "{}{state}, since {}",
-        priority_word(alert.priority),
+        alert.priority.capitals(),
         clock.clock(alert.since)
     )
 }
@@ -240,7 +216,7 @@ fn without_prefix(message: &str) -> &str {
 /// What else stands.
 fn others(alerts: &[AlertView]) -> Option<String> {
     let rest = alerts.get(1..).filter(|rest| !rest.is_empty())?;
-    let names: Vec<&str> = rest.iter().map(|alert| name(alert.hazard)).collect();
+    let names: Vec<&str> = rest.iter().map(|alert| alert.hazard.short()).collect();
     Some(format!("also {}", names.join(", ")))
 }
 
@@ -285,7 +261,7 @@ pub(super) fn figures(svg: &mut Svg, input: &PictureInput, top: f64) {
 }
 
 /// What the crew asks: at anchor how she lies, before that the way to the berth.
-fn cells(picture: &Picture) -> [(&'static str, Option<String>); 6] {
+fn cells(picture: &WatchState) -> [(&'static str, Option<String>); 6] {
     let length = |length: Option<Metres>| length.map(|length| length.to_string());
     let vector = |distance: Option<Metres>, bearing: Option<Bearing>| {
         distance

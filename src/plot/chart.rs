@@ -1,12 +1,17 @@
 //! The chart: circle, reach, anchor, rode, boat and track in their true proportions, north up.
 
+mod strip;
+mod track;
+
+use strip::{north, strip};
+use track::{age, band_of, recent, runs, stroke_piece};
+
 use super::lettering;
-use super::scale::{Extent, View, bar};
+use super::scale::{Extent, View};
 use super::writer::{Point, Rect, Side, Stroke, Svg, ink, through};
 use super::{GAP, PictureInput};
 use crate::geodesy::{Offset, Position};
 use crate::units::{Bearing, Metres, spoken};
-use crate::watch::track::{KEPT, MOST, TrackPoint};
 
 /// Draws it into `frame`.
 pub(super) fn draw(svg: &mut Svg, input: &PictureInput, frame: Rect) {
@@ -326,69 +331,6 @@ impl<'a> Scene<'a> {
     }
 }
 
-/// The track that is drawn: of the last hour, in order, no more than the keeper holds.
-fn recent(input: &PictureInput) -> Vec<TrackPoint> {
-    let mut track: Vec<TrackPoint> = input
-        .sight
-        .track
-        .iter()
-        .filter(|point| age(input, point) <= KEPT.as_secs_f64())
-        .copied()
-        .collect();
-    track.sort_by_key(|point| point.time);
-    let surplus = track.len().saturating_sub(MOST + 1);
-    track.drain(..surplus);
-    track
-}
-
-/// Seconds since; what lies ahead (the clock was set) counts as now.
-fn age(input: &PictureInput, point: &TrackPoint) -> f64 {
-    input.time.millis_since(point.time).max(0) as f64 / 1000.0
-}
-
-/// The track in pieces without a gap, points that fall on each other left out.
-fn runs(input: &PictureInput, track: &[TrackPoint], view: View) -> Vec<Vec<(f64, Point)>> {
-    let mut runs: Vec<Vec<(f64, Point)>> = Vec::new();
-    let mut before: Option<TrackPoint> = None;
-    for point in track {
-        let gap = before.is_none_or(|before| point.time.millis_since(before.time) > GAP_IN_TRACK);
-        before = Some(*point);
-        let here = (age(input, point), view.point(point.position));
-        match runs.last_mut().filter(|_| !gap) {
-            Some(run) => {
-                let apart = run.last().is_none_or(|(age, last)| {
-                    (last.x - here.1.x).hypot(last.y - here.1.y) >= 1.5
-                        || band_of(*age) != band_of(here.0)
-                });
-                if apart {
-                    run.push(here);
-                }
-            }
-            None => runs.push(vec![here]),
-        }
-    }
-    runs
-}
-
-/// Which sixth of the hour.
-fn band_of(age: f64) -> usize {
-    let sixth = KEPT.as_secs_f64() / TRACK_INKS.len() as f64;
-    (0..TRACK_INKS.len())
-        .rev()
-        .find(|band| age >= *band as f64 * sixth)
-        .unwrap_or(0)
-}
-
-fn stroke_piece(svg: &mut Svg, piece: &[Point], band: usize) {
-    let ink = TRACK_INKS.get(band).copied().unwrap_or(ink::FAINT);
-    let mut piece = piece.to_vec();
-    if let [only] = piece.as_slice() {
-        // A line of no length with round ends is a dot.
-        piece.push(*only);
-    }
-    svg.path("", &through(&piece), "none", Some(Stroke::of(ink, 4.0)));
-}
-
 /// A hull to scale: a stem, a broad stern.
 fn hull(centre: Point, length: f64, beam: f64, heading: Bearing) -> String {
     let (sin, cos) = heading.get().sin_cos();
@@ -472,80 +414,6 @@ fn along(centre: Point, radius: f64, text: &str) -> Vec<Rect> {
         .collect()
 }
 
-/// The scale below the chart, and what the brightness of the track says.
-fn strip(svg: &mut Svg, frame: Rect, units: f64) {
-    let length = bar(units, 190.0);
-    let y = frame.y + frame.height - 16.0;
-    let left = frame.x + 18.0;
-    let right = left + length * units;
-    let at = |x: f64, y: f64| Point { x, y };
-    let line = through(&[
-        at(left, y - 10.0),
-        at(left, y),
-        at(right, y),
-        at(right, y - 10.0),
-    ]);
-    svg.path(
-        "scale-bar",
-        &line,
-        "none",
-        Some(Stroke::of(ink::BRIGHT, 4.0)),
-    );
-    let text = if length >= 1000.0 {
-        format!("{} km", length / 1000.0)
-    } else {
-        format!("{length} m")
-    };
-    svg.words(
-        &text,
-        at(left + 12.0, y - 10.0),
-        LABEL,
-        Side::Start,
-        ink::BRIGHT,
-    );
-
-    let x = frame.x + frame.width - 100.0;
-    let start = x - 60.0 - TRACK_INKS.len() as f64 * 24.0;
-    svg.words(
-        "1 h",
-        at(start - 10.0, y + 2.0),
-        LABEL,
-        Side::End,
-        ink::MIDDLE,
-    );
-    for (index, ink) in TRACK_INKS.iter().rev().enumerate() {
-        let from = start + index as f64 * 24.0;
-        let line = through(&[at(from, y - 6.0), at(from + 24.0, y - 6.0)]);
-        svg.path("", &line, "none", Some(Stroke::of(ink, 7.0)));
-    }
-    svg.words(
-        "now",
-        at(x - 50.0, y + 2.0),
-        LABEL,
-        Side::Start,
-        ink::MIDDLE,
-    );
-}
-
-/// North is up: a needle in the corner of the strip.
-fn north(svg: &mut Svg, frame: Rect) {
-    let x = frame.x + frame.width - 24.0;
-    let y = frame.y + frame.height - 14.0;
-    let at = |dx: f64, dy: f64| Point {
-        x: x + dx,
-        y: y + dy,
-    };
-    let needle = through(&[at(0.0, -34.0), at(9.0, 0.0), at(0.0, -8.0), at(-9.0, 0.0)]);
-    svg.path("north", &format!("{needle}Z"), ink::MIDDLE, None);
-    svg.words("N", at(-16.0, 2.0), LABEL, Side::End, ink::MIDDLE);
-}
-
-/// The youngest first: ten minutes each.
-const TRACK_INKS: [&str; 6] = [
-    "#ffb75a", "#e09c48", "#b87c38", "#925f2a", "#72481f", "#573516",
-];
-/// Below this the fix was lost in between, or windrode was not running; milliseconds.
-const GAP_IN_TRACK: i64 = 60_000;
 const ROUND_THE_WORLD: f64 = 40_000_000.0;
 const STRIP: f64 = 58.0;
 const EDGE: f64 = 26.0;

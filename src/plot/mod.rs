@@ -32,8 +32,8 @@ pub use raster::{LARGEST_PNG, PlotError, png};
 
 use crate::alert::hazard::AlertView;
 use crate::time::{ShipClock, Timestamp};
+use crate::watch::state::WatchState;
 use crate::watch::track::Sight;
-use crate::watch::words::Picture;
 use writer::{Rect, Svg};
 
 /// What is drawn.
@@ -45,7 +45,7 @@ pub struct PictureInput {
     /// Alerts that are not normal, gravest first.
     pub alerts: Vec<AlertView>,
     /// The state.
-    pub picture: Picture,
+    pub picture: WatchState,
     /// The boat and her track.
     pub sight: Sight,
     /// The ship's clock.

@@ -10,8 +10,8 @@ use super::*;
 use crate::alert::hazard::{AlertState, Hazard, Priority};
 use crate::geodesy::Position;
 use crate::units::{Angle, Bearing, Metres, Speed};
+use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::track::TrackPoint;
-use crate::watch::words::Phase;
 
 /// An invented cove.
 const COVE: Position = Position::of(59.8539, 23.26);
@@ -49,8 +49,8 @@ fn tern() -> PictureInput {
         clock: crate::time::ShipClock::default(),
         time: time(),
         alerts: Vec::new(),
-        picture: Picture {
-            phase: Phase::Set,
+        picture: WatchState {
+            phase: AnchorPhase::Set,
             phase_since: Some(time().minus(Duration::from_hours(3))),
             anchor: Some(COVE),
             max_radius: Some(Metres::of(55.0)),
@@ -66,7 +66,7 @@ fn tern() -> PictureInput {
             water_depth: Some(Metres::of(6.2)),
             centre: Some(centre),
             roller: Some(centre.moved(Bearing::from_degrees(45.0), Metres::of(6.0))),
-            ..Picture::default()
+            ..WatchState::default()
         },
         sight: Sight {
             heading: Some(Bearing::from_degrees(45.0)),
@@ -80,7 +80,7 @@ fn tern() -> PictureInput {
 
 fn dragging() -> PictureInput {
     let mut input = tern();
-    input.picture.phase = Phase::Dragging;
+    input.picture.phase = AnchorPhase::Dragging;
     input.picture.anchor_moved = Some(Metres::of(14.0));
     input.alerts = vec![
         alert(
@@ -440,7 +440,7 @@ fn any_input() -> impl Strategy<Value = PictureInput> {
                     clock: crate::time::ShipClock::default(),
                     time: time(),
                     alerts,
-                    picture: Picture {
+                    picture: WatchState {
                         anchor,
                         centre,
                         roller,
@@ -458,7 +458,7 @@ fn any_input() -> impl Strategy<Value = PictureInput> {
                         water_depth: lengths[6],
                         scope: number,
                         berth_time: number,
-                        ..Picture::default()
+                        ..WatchState::default()
                     },
                     sight: Sight {
                         heading,

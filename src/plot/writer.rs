@@ -37,6 +37,17 @@ pub(super) struct Rect {
 }
 
 impl Rect {
+    /// With round corners.
+    fn attributes(self) -> String {
+        format!(
+            "x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"10\"",
+            number(self.x),
+            number(self.y),
+            number(self.width.max(0.0)),
+            number(self.height.max(0.0)),
+        )
+    }
+
     pub(super) fn centre(self) -> Point {
         Point {
             x: self.x + self.width / 2.0,
@@ -136,22 +147,16 @@ impl Svg {
     pub(super) fn rect(&mut self, rect: Rect, fill: &str, stroke: Option<Stroke>) {
         let stroke = stroke.map_or(String::new(), Stroke::attributes);
         self.put(format_args!(
-            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"10\" fill=\"{fill}\"{stroke}/>\n",
-            number(rect.x),
-            number(rect.y),
-            number(rect.width.max(0.0)),
-            number(rect.height.max(0.0)),
+            "<rect {} fill=\"{fill}\"{stroke}/>\n",
+            rect.attributes()
         ));
     }
 
     /// What follows is seen inside `rect` alone, until [`Svg::unclip`].
     pub(super) fn clip(&mut self, rect: Rect) {
         self.put(format_args!(
-            "<clipPath id=\"chart\"><rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"10\"/></clipPath>\n<g clip-path=\"url(#chart)\">\n",
-            number(rect.x),
-            number(rect.y),
-            number(rect.width.max(0.0)),
-            number(rect.height.max(0.0)),
+            "<clipPath id=\"chart\"><rect {}/></clipPath>\n<g clip-path=\"url(#chart)\">\n",
+            rect.attributes()
         ));
     }
 

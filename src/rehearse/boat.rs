@@ -209,34 +209,6 @@ impl Boat {
         boat
     }
 
-    /// Lying to an anchor that is dug in at a point with this much rode out, down-wind of it at
-    /// the distance the mean wind would have.
-    #[must_use]
-    pub fn at_anchor(
-        settings: BoatSettings,
-        step: Duration,
-        anchor: Offset,
-        rode: Metres,
-        sea: &SeaState,
-        seed: u64,
-    ) -> Self {
-        let heading = sea.mean_direction;
-        let mut boat = Self::under_way(settings, step, anchor, heading, seed);
-        boat.let_go(sea);
-        boat.dig_in();
-        boat.state.rode_out = rode;
-        boat.rode_wanted = rode.get();
-        boat.order = EngineOrder::Stopped;
-        boat.state.revolutions = Hertz::ZERO;
-        let load = boat.wind_load(sea.mean_speed);
-        let distance = boat.rode(sea, anchor).distance(load) + Metres::of(load / settings.snubber);
-        let roller = anchor + Offset::polar(heading.reversed(), distance);
-        boat.state.centre = roller - Offset::polar(heading, Metres::of(boat.hull.lever));
-        boat.state.pull = load;
-        boat.place_roller();
-        boat
-    }
-
     /// Brings the bow roller to a point and stops there. With the anchor down nothing happens.
     pub fn steam_to(&mut self, to: Offset, speed: Speed) {
         if self.anchor.is_none() {
@@ -295,11 +267,6 @@ impl Boat {
         if let Some(anchor) = &mut self.anchor {
             anchor.buried = 1.0;
         }
-    }
-
-    /// What the anchor holds from now on when dug in, newtons.
-    pub fn set_holding(&mut self, newtons: f64) {
-        self.settings.holding = newtons.max(0.0);
     }
 
     /// The anchor drags at this speed towards the boat whatever the pull, until [`Boat::hold`].

@@ -5,14 +5,12 @@
 //! [`dice`] with a seed that the caller gives, so a night can be had again to the last bit.
 //!
 //! [`sea`] wind, tide and bottom; [`rode`] the pull of a chain; [`boat`] the boat and her anchor;
-//! [`sensors`] what the instruments make of it, [`speech`] how they tell it; [`hub`] and [`notices`] the judgement of a data
-//! server, [`server`] its sockets.
+//! [`sensors`] what the instruments make of it, [`speech`] how they tell it; [`server`]
+//! the sockets of a data server.
 
 pub mod boat;
 pub mod dice;
-pub mod hub;
 pub mod night;
-pub mod notices;
 pub mod rode;
 pub mod sea;
 pub mod sensors;

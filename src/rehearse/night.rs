@@ -5,26 +5,29 @@
 //! the anchor breaks out in a rising wind. What must happen is written down as [`Demand`]s while it happens; the rehearsal has
 //! passed when all are met. Boat, cove and weather are invented.
 
+mod cove;
+
 use std::time::Duration;
 
+pub use cove::settings;
 use serde::Serialize;
 use serde_json::{Value, json};
 
 use crate::alert::hazard::Hazard;
-use crate::boat::BoatFigures;
 use crate::geodesy::Position;
-use crate::rehearse::boat::{BoatSettings, EngineOrder};
-use crate::rehearse::sea::{Constituent, SeaSettings, Seabed, WindKnot};
-use crate::rehearse::world::{World, WorldError, WorldSettings};
+use crate::rehearse::boat::EngineOrder;
+use crate::rehearse::world::{World, WorldError};
 use crate::tackle::scope;
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Hertz, Metres, Speed};
-use crate::watch::words::{Event, EventKind};
+use crate::watch::messages::{Event, EventKind, Output};
 
 /// Told what happens while it happens.
 pub trait Audience {
     /// The crew acts, or the sea does.
     fn story(&mut self, at: Timestamp, words: &str);
+    /// The watch says something: every output, events among them.
+    fn output(&mut self, _output: &Output) {}
     /// The watch tells an event.
     fn event(&mut self, event: &Event);
     /// How far the night has gone, 0..1.
@@ -322,9 +325,7 @@ impl<A: Audience> Night<'_, A> {
             }
         }
         self.demand("the drag is found", found.is_some());
-        let notice = self
-            .world
-            .notification("notifications.navigation.anchor.dragging");
+        let notice = self.world.value("notifications.navigation.anchor.dragging");
         let sounds = notice.as_ref().is_some_and(|n| {
             n.get("state") == Some(&json!("alarm"))
                 && n.get("method") == Some(&json!(["visual", "sound"]))
@@ -348,7 +349,7 @@ impl<A: Audience> Night<'_, A> {
         let clear = Hazard::ALL.iter().all(|hazard| {
             let notice = self
                 .world
-                .notification(&format!("notifications.navigation.anchor.{hazard}"));
+                .value(&format!("notifications.navigation.anchor.{hazard}"));
             notice.is_none_or(|n| n.get("state") == Some(&json!("normal")))
         });
         self.demand(
@@ -413,9 +414,12 @@ impl<A: Audience> Night<'_, A> {
     }
 
     fn collect(&mut self) {
-        for event in self.world.events() {
-            self.audience.event(&event);
-            self.events.push(event);
+        for output in self.world.outputs() {
+            self.audience.output(&output);
+            if let Output::Event(event) = output {
+                self.audience.event(&event);
+                self.events.push(event);
+            }
         }
     }
 
@@ -462,69 +466,10 @@ fn seconds_between(from: Timestamp, to: Timestamp) -> f64 {
     to.millis_since(from) as f64 / 1000.0
 }
 
-/// Tern, 11.2 m, in an invented cove: a fresh south-westerly that a front turns by 140°, then a
-/// rising north-westerly.
-#[must_use]
-pub fn settings(seed: u64, journal: std::path::PathBuf) -> WorldSettings {
-    let knot = |at: Duration, degrees: f64, knots: f64| WindKnot {
-        at,
-        direction: Bearing::from_degrees(degrees),
-        speed: Speed::from_knots(knots),
-    };
-    let quarter = Duration::from_mins(15);
-    let boat = BoatSettings {
-        roller_height: ROLLER_HEIGHT,
-        ..BoatSettings::default()
-    };
-    WorldSettings {
-        start: Timestamp::from_millis(START_MS),
-        origin: BERTH,
-        sea: SeaSettings {
-            wind: vec![
-                knot(Duration::ZERO, 225.0, 15.0),
-                knot(FRONT, 225.0, 15.0),
-                knot(FRONT + quarter, 365.0, 18.0),
-                knot(RISING, 365.0, 18.0),
-                knot(RISING + quarter, 365.0, 28.0),
-            ],
-            m2: Constituent {
-                amplitude: HIGH_WATER,
-                phase: Angle::from_degrees(-60.0),
-            },
-            seabed: Seabed {
-                charted: Metres::of(7.0),
-                deepens_towards: Bearing::from_degrees(90.0),
-                slope: 0.002,
-            },
-            ..SeaSettings::default()
-        },
-        figures: BoatFigures {
-            length: Some(boat.length),
-            beam: Some(Metres::of(3.6)),
-            draught: Some(Metres::of(1.9)),
-            roller_height: Some(boat.roller_height),
-            roller_ahead: Some(boat.roller_ahead),
-            antenna_from_bow: Some(Metres::of(9.1)),
-            antenna_from_centre: Some(Metres::of(0.3)),
-            transducer_depth: Some(Metres::of(0.5)),
-            transducer_to_keel: Some(Metres::of(1.4)),
-            rode_aboard: Some(Metres::of(60.0)),
-            ..BoatFigures::default()
-        },
-        boat,
-        begin: (Bearing::from_degrees(45.0), Metres::of(220.0)),
-        journal,
-        seed,
-    }
-}
-
-const BERTH: Position = Position::of(59.853_9, 23.26);
 const SCOPE: f64 = 5.0;
 const ROLLER_HEIGHT: Metres = Metres::of(1.3);
 /// Height of high water above the mean level, which is chart datum here.
 const HIGH_WATER: Metres = Metres::of(1.0);
-/// 2026-06-01T18:00:00Z.
-const START_MS: i64 = 1_780_336_800_000;
 /// M2 turns through 28.984° an hour; the night begins 60° before its high water.
 const TO_HIGH_WATER: Duration = Duration::from_secs(7452);
 const TO_LOW_WATER: Duration = Duration::from_secs(29_808);

@@ -1,7 +1,7 @@
 //! A Signal K server inside the program, on the loopback interface and a port of the system's choice.
 //!
 //! It serves what a client such as the watch uses: the end points, the login status, the stream,
-//! resources and notifications. [`crate::rehearse::hub`] decides, this module has the sockets.
+//! resources and notifications. [`crate::signalk::hub`] decides, this module has the sockets.
 //! There is no security here: it listens on 127.0.0.1 only, and every client may do everything.
 //!
 //! *Lock-step.* A rehearsal moves its own clock. After the instruments of a step have spoken it
@@ -28,10 +28,12 @@ use serde_json::Value;
 use tokio::net::TcpListener;
 use tokio::sync::{mpsc, oneshot};
 use tokio::task::AbortHandle;
+use uuid::Builder;
 
 use crate::rehearse::dice::{Dice, Purpose};
-use crate::rehearse::hub::{ClientId, Hub, HubOutput, NoDelta, PutOutcome};
-use crate::rehearse::notices::{NoticeAction, NoticeError};
+use crate::signalk::hub::{
+    ClientId, Hub, HubOutput, NoDelta, NoticeAction, NoticeError, PutOutcome,
+};
 use crate::time::Timestamp;
 
 /// Tells the server what time it is.
@@ -87,19 +89,18 @@ struct Link {
 enum Frame {
     Text(String),
     Ping(u64),
-    Close,
 }
 
 impl EmbeddedServer {
     /// Starts on a free port of 127.0.0.1, within the present tokio runtime.
     pub async fn start(identity: Identity, clock: Clock) -> io::Result<Self> {
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).await?;
-        let dice = Dice::new(identity.seed, Purpose::Server);
+        let mut dice = Dice::new(identity.seed, Purpose::Server);
         let shared = Arc::new(Shared {
             address: listener.local_addr()?,
             clock,
             state: Mutex::new(State {
-                hub: Hub::new(&identity.urn, dice),
+                hub: Hub::new(&identity.urn, Box::new(move || uuid(&mut dice))),
                 links: BTreeMap::new(),
                 answers: BTreeMap::new(),
                 next_number: 0,
@@ -153,13 +154,9 @@ impl EmbeddedServer {
 
     /// The crew presses "acknowledge" for the notification on a path, at a display.
     pub fn acknowledge(&self, path: &str) -> Result<(), NoticeError> {
-        self.act(path, NoticeAction::Acknowledge)
-    }
-
-    /// The crew acts on the notification on a path, at a display.
-    pub fn act(&self, path: &str, action: NoticeAction) -> Result<(), NoticeError> {
-        let shared = &self.shared;
-        shared.with(|state, now| state.hub.handle_notice(now, path, action))
+        let action = NoticeAction::Acknowledge;
+        self.shared
+            .with(|state, now| state.hub.handle_notice(now, path, action))
     }
 
     /// The own vessel's latest value on a path.
@@ -168,26 +165,10 @@ impl EmbeddedServer {
         self.shared.lock().hub.value(path).cloned()
     }
 
-    /// The notification on a path, as displays are shown it: `notifications.` may be left out.
-    #[must_use]
-    pub fn notification(&self, path: &str) -> Option<Value> {
-        if path.starts_with("notifications.") {
-            self.value(path)
-        } else {
-            self.value(&format!("notifications.{path}"))
-        }
-    }
-
     /// A resource, such as a region.
     #[must_use]
     pub fn resource(&self, kind: &str, id: &str) -> Option<Value> {
         self.shared.lock().hub.resource(kind, id).cloned()
-    }
-
-    /// All resources of a kind, by identifier.
-    #[must_use]
-    pub fn resources(&self, kind: &str) -> serde_json::Map<String, Value> {
-        self.shared.lock().hub.resources(kind)
     }
 
     /// From now on keeps the last so many deltas that clients send.
@@ -223,16 +204,6 @@ impl EmbeddedServer {
             }
         }
         MOST_ROUNDS
-    }
-
-    /// Drops what clients write without a word, as a server does for one without rights.
-    pub fn silence_writes(&self, on: bool) {
-        self.shared.lock().hub.silence_writes(on);
-    }
-
-    /// Cuts every client off, without a closing frame; they may come again.
-    pub fn drop_clients(&self) {
-        self.shared.with(|state, _| state.drop_links());
     }
 
     /// Stops as a killed server does: sockets drop, the port refuses.
@@ -317,7 +288,6 @@ impl State {
         while let Some(output) = self.hub.poll_output() {
             match output {
                 HubOutput::Send { client, text } => self.push(client, Frame::Text(text)),
-                HubOutput::Close(client) => self.push(client, Frame::Close),
                 HubOutput::Answer { request, outcome } => {
                     if let Some(answer) = self.answers.remove(&request) {
                         // Whoever asked may have gone.
@@ -362,6 +332,13 @@ impl State {
             self.hub.handle_disconnect(client);
         }
     }
+}
+
+/// A version 4 identifier from the dice.
+fn uuid(dice: &mut Dice) -> String {
+    let (high, low) = (dice.bits(), dice.bits());
+    let bytes = (u128::from(high) << 64 | u128::from(low)).to_be_bytes();
+    Builder::from_random_bytes(bytes).into_uuid().to_string()
 }
 
 /// Rounds after which [`EmbeddedServer::settle`] gives up on clients that never fall silent.

@@ -64,12 +64,7 @@ impl Speech {
     pub fn delta(&self, sample: &Sample) -> String {
         let mut updates = Vec::with_capacity(5);
         self.each(sample, |source, facts| {
-            let values: Vec<Value> = facts.iter().filter_map(pair).collect();
-            updates.push(json!({
-                "$source": source.as_str(),
-                "timestamp": sample.at.to_string(),
-                "values": values,
-            }));
+            updates.push(update(source.as_str(), sample.at, &facts));
         });
         json!({"context": "vessels.self", "updates": updates}).to_string()
     }
@@ -153,16 +148,23 @@ pub fn static_report(name: &str, figures: &BoatFigures, at: Timestamp) -> Report
 #[must_use]
 pub fn static_delta(name: &str, figures: &BoatFigures, at: Timestamp) -> String {
     let report = static_report(name, figures, at);
-    let values: Vec<Value> = report.facts.iter().filter_map(pair).collect();
-    json!({
-        "context": "vessels.self",
-        "updates": [{
-            "$source": report.source.as_str(),
-            "timestamp": at.to_string(),
-            "values": values,
-        }],
-    })
-    .to_string()
+    delta(report.source.as_str(), at, &report.facts)
+}
+
+/// Facts from one source as a Signal K delta about the own vessel.
+#[must_use]
+pub fn delta(source: &str, at: Timestamp, facts: &[Fact]) -> String {
+    json!({"context": "vessels.self", "updates": [update(source, at, facts)]}).to_string()
+}
+
+fn update(source: &str, at: Timestamp, facts: &[Fact]) -> Value {
+    json!({"$source": source, "timestamp": at.to_string(), "values": values(facts)})
+}
+
+/// Facts as paths with values.
+#[must_use]
+pub fn values(facts: &[Fact]) -> Vec<Value> {
+    facts.iter().filter_map(pair).collect()
 }
 
 /// A fact as a path and a value of the schema; `None` for those that no instrument here tells.
@@ -186,7 +188,15 @@ fn pair(fact: &Fact) -> Option<Value> {
         Fact::MagneticVariation(angle) => ("navigation.magneticVariation", json!(angle)),
         Fact::WindSpeedApparent(speed) => ("environment.wind.speedApparent", json!(speed)),
         Fact::WindAngleApparent(angle) => ("environment.wind.angleApparent", json!(angle)),
+        Fact::WindSpeedTrue(speed) => ("environment.wind.speedTrue", json!(speed)),
+        Fact::WindDirectionTrue(bearing) => ("environment.wind.directionTrue", json!(bearing)),
         Fact::DepthBelowTransducer(depth) => ("environment.depth.belowTransducer", json!(depth)),
+        Fact::DepthBelowSurface(depth) => ("environment.depth.belowSurface", json!(depth)),
+        Fact::TideNow(height) => ("environment.tide.heightNow", json!(height)),
+        Fact::TideHigh(height) => ("environment.tide.heightHigh", json!(height)),
+        Fact::TideTimeHigh(at) => ("environment.tide.timeHigh", json!(at)),
+        Fact::TideLow(height) => ("environment.tide.heightLow", json!(height)),
+        Fact::TideTimeLow(at) => ("environment.tide.timeLow", json!(at)),
         Fact::SurfaceToTransducer(depth) => ("environment.depth.surfaceToTransducer", json!(depth)),
         Fact::TransducerToKeel(depth) => ("environment.depth.transducerToKeel", json!(depth)),
         Fact::Revolutions { engine, rate } => {
@@ -205,19 +215,11 @@ fn pair(fact: &Fact) -> Option<Value> {
         }
         Fact::FixIntegrity(_)
         | Fact::SpeedThroughWater(_)
-        | Fact::WindSpeedTrue(_)
         | Fact::WindSpeedOverGround(_)
         | Fact::WindAngleTrueWater(_)
         | Fact::WindAngleTrueGround(_)
-        | Fact::WindDirectionTrue(_)
         | Fact::WindDirectionMagnetic(_)
         | Fact::DepthBelowKeel(_)
-        | Fact::DepthBelowSurface(_)
-        | Fact::TideNow(_)
-        | Fact::TideHigh(_)
-        | Fact::TideLow(_)
-        | Fact::TideTimeHigh(_)
-        | Fact::TideTimeLow(_)
         | Fact::RodeCounter(_)
         | Fact::HouseVoltage(_) => return None,
     };

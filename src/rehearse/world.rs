@@ -9,7 +9,7 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use serde_json::{Value, json};
+use serde_json::Value;
 use tokio::sync::{mpsc, oneshot};
 use tokio::task::JoinHandle;
 
@@ -19,16 +19,16 @@ use crate::daemon::{Daemon, DaemonError, StatusReport};
 use crate::geodesy::{Plane, Position};
 use crate::io::clock::{Clock, VirtualClock};
 use crate::io::control::{Asked, Request};
-use crate::observation::Report;
+use crate::observation::Fact;
 use crate::rehearse::boat::{Boat, BoatSettings};
-use crate::rehearse::hub::PutOutcome;
 use crate::rehearse::sea::{Sea, SeaSettings, SeaState};
 use crate::rehearse::sensors::{SensorSettings, Sensors};
 use crate::rehearse::server::{EmbeddedServer, Identity};
-use crate::rehearse::speech::{Speech, static_delta};
+use crate::rehearse::speech::{Speech, delta, static_delta};
+use crate::signalk::hub::PutOutcome;
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres};
-use crate::watch::words::Event;
+use crate::watch::messages::Output;
 
 /// What a world is made of.
 pub struct WorldSettings {
@@ -60,7 +60,7 @@ pub struct World {
     clock: VirtualClock,
     server: EmbeddedServer,
     control: mpsc::Sender<Asked>,
-    events: mpsc::UnboundedReceiver<Event>,
+    outputs: mpsc::UnboundedReceiver<Output>,
     stop: Option<oneshot::Sender<()>>,
     daemon: JoinHandle<Result<(), DaemonError>>,
     plane: Plane,
@@ -99,10 +99,10 @@ impl World {
             .map_err(WorldError::Server)?;
         let mut config = Config::default();
         config.server.url = ServerAddress::parse(&server.url()).map_err(WorldError::Address)?;
-        config.boat = settings.figures;
+        config.watch.boat = settings.figures;
         config.journal.directory = settings.journal;
         let (control, asked) = mpsc::channel(4);
-        let (tell, events) = mpsc::unbounded_channel();
+        let (tell, outputs) = mpsc::unbounded_channel();
         let (stop, stopped) = oneshot::channel();
         let daemon = Daemon::open(config, clock, asked)?.with_listener(tell);
         let daemon = tokio::spawn(daemon.run(async {
@@ -132,7 +132,7 @@ impl World {
             clock: virtual_clock,
             server,
             control,
-            events,
+            outputs,
             stop: Some(stop),
             daemon,
             plane,
@@ -181,21 +181,15 @@ impl World {
 
     /// A tide table's service tells the server the tide: now, and the turns to come.
     pub fn tell_tide(&self, high: (Metres, Timestamp), low: (Metres, Timestamp)) {
-        let at = self.now();
-        let value = |name: &str, value: Value| json!({"path": format!("environment.tide.{name}"), "value": value});
-        let delta = json!({"context": "vessels.self", "updates": [{
-            "$source": "tide.table",
-            "timestamp": at.to_string(),
-            "values": [
-                value("heightNow", json!(self.sea.state().tide)),
-                value("heightHigh", json!(high.0)),
-                value("timeHigh", json!(high.1)),
-                value("heightLow", json!(low.0)),
-                value("timeLow", json!(low.1)),
-            ],
-        }]});
+        let facts = [
+            Fact::TideNow(Some(self.sea.state().tide)),
+            Fact::TideHigh(Some(high.0)),
+            Fact::TideTimeHigh(Some(high.1)),
+            Fact::TideLow(Some(low.0)),
+            Fact::TideTimeLow(Some(low.1)),
+        ];
         // Our own table speaks well-formed deltas.
-        let _ = self.server.feed(&delta.to_string());
+        let _ = self.server.feed(&delta("tide.table", self.now(), &facts));
     }
 
     /// The crew puts a value at a display.
@@ -228,21 +222,15 @@ impl World {
         self.server.value(path)
     }
 
-    /// The notification on a path, as displays are shown it.
-    #[must_use]
-    pub fn notification(&self, path: &str) -> Option<Value> {
-        self.server.notification(path)
-    }
-
     /// The server, for what else displays see.
     #[must_use]
     pub fn server(&self) -> &EmbeddedServer {
         &self.server
     }
 
-    /// Events of the watch since the last call.
-    pub fn events(&mut self) -> Vec<Event> {
-        std::iter::from_fn(|| self.events.try_recv().ok()).collect()
+    /// What the watch said since the last call.
+    pub fn outputs(&mut self) -> Vec<Output> {
+        std::iter::from_fn(|| self.outputs.try_recv().ok()).collect()
     }
 
     /// The present moment of the virtual clock.
@@ -266,14 +254,6 @@ impl World {
     /// The instruments, to make them fail.
     pub fn sensors(&mut self) -> &mut Sensors {
         &mut self.sensors
-    }
-
-    /// What the instruments would say now, as reports.
-    pub fn reports(&mut self) -> Vec<Report> {
-        let sample = self
-            .sensors
-            .sample(self.now(), self.boat.state(), self.sea.state());
-        self.speech.reports(&sample)
     }
 
     /// Stops the daemon as the service manager does.

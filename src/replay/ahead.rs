@@ -18,7 +18,7 @@ use crate::signalk::reader::Reader;
 use crate::signalk::shortened;
 use crate::signalk::wire::{self, Delta, Incoming, Put};
 use crate::time::Timestamp;
-use crate::watch::words::Command;
+use crate::watch::messages::Command;
 
 /// What some lines say, in their order.
 #[derive(Default)]

@@ -43,7 +43,7 @@ impl Alf {
     /// The two sentences (one, when there is nothing to describe) under message number `message`.
     #[must_use]
     pub fn sentences(&self, message: u8) -> Vec<String> {
-        let number = identifier(self.hazard);
+        let number = self.hazard.identifier();
         let counts = format!("{number},{INSTANCE},{},{}", self.revision, self.escalation);
         let description = field_text(&self.description);
         let total = if description.is_empty() { 1 } else { 2 };
@@ -53,7 +53,7 @@ impl Alf {
             hhmmss(self.changed),
             priority_letter(self.priority),
             state_letter(self.state),
-            title(self.hazard),
+            self.hazard.title(),
         );
         let mut all = vec![sentence(&first)];
         if total == 2 {
@@ -71,7 +71,7 @@ impl Alf {
 pub fn alc(entries: &[(Hazard, u8)], message: u8) -> Vec<String> {
     let written: Vec<String> = entries
         .iter()
-        .map(|(hazard, revision)| format!(",,{},{INSTANCE},{revision}", identifier(*hazard)))
+        .map(|(hazard, revision)| format!(",,{},{INSTANCE},{revision}", hazard.identifier()))
         .collect();
     let room = room("ALC,00,00,00,00");
     let mut groups: Vec<Vec<&str>> = vec![Vec::new()];
@@ -115,7 +115,7 @@ pub fn arc(now: Timestamp, hazard: Hazard, command: Act) -> String {
     sentence(&format!(
         "ARC,{},,{},{INSTANCE},{}",
         hhmmss(now),
-        identifier(hazard),
+        hazard.identifier(),
         command.letter()
     ))
 }
@@ -194,7 +194,7 @@ pub fn acn(line: &str) -> Result<Acn, NoCommand> {
     }
     let hazard = Hazard::ALL
         .into_iter()
-        .find(|hazard| number.parse() == Ok(identifier(*hazard)))
+        .find(|hazard| number.parse() == Ok(hazard.identifier()))
         .filter(|_| instance.is_empty() || instance.parse() == Ok(INSTANCE))
         .ok_or(NoCommand::NotOurs)?;
     let act = Act::ALL
@@ -204,38 +204,6 @@ pub fn acn(line: &str) -> Result<Acn, NoCommand> {
         .filter(|_| *flag == "C")
         .ok_or_else(|| NoCommand::Unknown(line.trim_end().to_owned()))?;
     Ok(Acn { hazard, act })
-}
-
-/// Unique among ours and the same for ever: displays keep them. Of the range for makers.
-#[must_use]
-pub const fn identifier(hazard: Hazard) -> u32 {
-    match hazard {
-        Hazard::Dragging => 10_001,
-        Hazard::SwingExceeded => 10_002,
-        Hazard::Shoaling => 10_003,
-        Hazard::Position => 10_004,
-        Hazard::DataLink => 10_005,
-        Hazard::Watch => 10_006,
-        Hazard::WindShift => 10_007,
-        Hazard::ScopeShort => 10_008,
-        Hazard::WindStrength => 10_009,
-    }
-}
-
-/// What the alert is called, in at most 16 characters.
-#[must_use]
-pub const fn title(hazard: Hazard) -> &'static str {
-    match hazard {
-        Hazard::Dragging => "ANCHOR DRAGGING",
-        Hazard::SwingExceeded => "OUTSIDE CIRCLE",
-        Hazard::Shoaling => "SHOALING",
-        Hazard::Position => "POSITION LOST",
-        Hazard::DataLink => "ANCHOR DATA LINK",
-        Hazard::Watch => "ANCHOR WATCH",
-        Hazard::WindStrength => "STRONG WIND",
-        Hazard::WindShift => "WIND SHIFT",
-        Hazard::ScopeShort => "SCOPE SHORT",
-    }
 }
 
 const fn priority_letter(priority: Priority) -> char {
@@ -336,10 +304,10 @@ mod tests {
     fn no_title_is_longer_than_sixteen_and_no_identifier_is_given_twice() {
         let mut seen = std::collections::BTreeSet::new();
         for hazard in Hazard::ALL {
-            assert!(title(hazard).len() <= 16, "{hazard}");
-            assert_eq!(field_text(title(hazard)), title(hazard));
-            assert!((10_000..=9_999_999).contains(&identifier(hazard)));
-            assert!(seen.insert(identifier(hazard)), "{hazard}");
+            assert!(hazard.title().len() <= 16, "{hazard}");
+            assert_eq!(field_text(hazard.title()), hazard.title());
+            assert!((10_000..=9_999_999).contains(&hazard.identifier()));
+            assert!(seen.insert(hazard.identifier()), "{hazard}");
         }
     }
 

@@ -26,7 +26,7 @@ use std::time::Duration;
 use crate::alert::hazard::{AlertState, AlertView, Hazard};
 use crate::sentences::alerts::{Acn, Act, Alf, NoCommand, acn, alc, arc, hbt};
 use crate::time::{Now, Tick};
-use crate::watch::words::{Command, Outcome};
+use crate::watch::messages::{Command, Outcome};
 
 /// What the shell is to do.
 #[derive(Clone, Debug, PartialEq)]

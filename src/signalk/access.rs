@@ -5,8 +5,8 @@
 //! it in the server's settings, and the device learns of that by polling the address it was
 //! given. [`Access`] is that exchange without the HTTP: outputs are requests as data, inputs are
 //! responses. The server keeps requests in memory only: after its restart, or an hour, the
-//! address answers 500 "not found", and we ask again. A denial is a person's decision and is not
-//! asked again until [`Access::handle_needed`] says so: each request raises a notification aboard.
+//! address answers 500 "not found", and we ask again. A denial is a person's decision: it is told
+//! once and is final until windrode is restarted, as each request raises a notification aboard.
 //!
 //! Weakness: when *we* are restarted while a request is open and did not keep its address, the
 //! server refuses a second one under the same id and the token can no longer be fetched; the crew
@@ -162,7 +162,7 @@ enum Stage {
     PollAt(Tick),
     /// Polled; the answer is out, but not beyond that moment.
     Polling(Tick),
-    /// A person decided against us.
+    /// A person decided against us, for as long as we run.
     Denied,
 }
 
@@ -201,10 +201,10 @@ impl Access {
         self.href.as_deref()
     }
 
-    /// Rights are missing. Does nothing while an exchange is under way.
+    /// Rights are missing. Does nothing while an exchange is under way or after a denial.
     pub fn handle_needed(&mut self, now: Now) {
         match self.stage {
-            Stage::Idle | Stage::Denied => {
+            Stage::Idle => {
                 self.asked = now.tick;
                 if self.href.is_some() {
                     self.poll(now);
@@ -212,7 +212,11 @@ impl Access {
                     self.ask(now);
                 }
             }
-            Stage::AskAt(_) | Stage::Asking(_) | Stage::PollAt(_) | Stage::Polling(_) => {}
+            Stage::AskAt(_)
+            | Stage::Asking(_)
+            | Stage::PollAt(_)
+            | Stage::Polling(_)
+            | Stage::Denied => {}
         }
     }
 
@@ -353,7 +357,7 @@ impl Access {
             }
             (Some("DENIED"), _) => {
                 self.stage = Stage::Denied;
-                self.say("access was denied; windrode can neither show its watch on displays nor take commands from them until it is approved".into());
+                self.say("access was denied, and windrode does not ask again by itself; it can neither show its watch on displays nor take commands from them; to ask again, restart windrode".into());
             }
             _ => {
                 self.stage = Stage::AskAt(now.tick + LATER);

@@ -4,14 +4,17 @@
 //! [`reader`] turns deltas into reports and [`gather`] joins what the server split; [`publish`]
 //! writes values and their metadata, [`notices`] the notifications, [`resources`] what a chart
 //! draws; [`put`] turns commands of other clients into the watch's own; [`session`] is the state
-//! machine that owns one connection after another; [`access`] asks the server for a token.
+//! machine that owns one connection after another; [`access`] asks the server for a token; [`hub`]
+//! is the other side, a small server for rehearsals and for the tests of the session.
 //!
 //! The facts about the server stand in the modules where they matter; they were observed on
 //! signalk-server 2.32.0 and the schema 1.8.2.
 
 pub mod access;
 mod echo;
+mod figures;
 pub mod gather;
+pub mod hub;
 pub mod notices;
 pub mod paths;
 pub mod publish;

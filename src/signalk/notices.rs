@@ -47,7 +47,7 @@ use super::echo::{self, Echo};
 use super::wire::Wire;
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
 use crate::time::{Now, Tick};
-use crate::watch::words::{DisplayAct, DisplayAction};
+use crate::watch::messages::{DisplayAct, DisplayAction};
 
 /// Somebody who overwrites our notification is corrected no more often than this.
 pub const CORRECT_AT_MOST_EVERY: Duration = Duration::from_secs(10);

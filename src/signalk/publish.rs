@@ -22,9 +22,8 @@ use serde_json::{Map, Value, json};
 use self::items::ITEMS;
 use super::SourceLabel;
 use super::paths::HEARTBEAT;
-use crate::geodesy::Position;
 use crate::time::Timestamp;
-use crate::watch::words::Picture;
+use crate::watch::state::WatchState;
 
 /// Writes the deltas of one source label and remembers what the server already has.
 #[derive(Clone, Debug)]
@@ -49,7 +48,12 @@ impl Publisher {
     }
 
     /// The values that changed since they were last sent, if any did.
-    pub fn changed(&mut self, context: &str, utc: Timestamp, picture: &Picture) -> Option<String> {
+    pub fn changed(
+        &mut self,
+        context: &str,
+        utc: Timestamp,
+        picture: &WatchState,
+    ) -> Option<String> {
         let current = current(picture);
         let values: Vec<Value> = ITEMS
             .iter()
@@ -70,7 +74,7 @@ impl Publisher {
         &mut self,
         context: &str,
         utc: Timestamp,
-        picture: &Picture,
+        picture: &WatchState,
         count: u64,
     ) -> String {
         let values = self.everything(picture, count);
@@ -98,7 +102,7 @@ impl Publisher {
         &mut self,
         context: &str,
         utc: Timestamp,
-        picture: &Picture,
+        picture: &WatchState,
         count: u64,
     ) -> String {
         let values = self.everything(picture, count);
@@ -112,7 +116,7 @@ impl Publisher {
         self.delta(context, utc, values, None)
     }
 
-    fn everything(&mut self, picture: &Picture, count: u64) -> Vec<Value> {
+    fn everything(&mut self, picture: &WatchState, count: u64) -> Vec<Value> {
         let current = current(picture);
         let mut values: Vec<Value> = ITEMS
             .iter()
@@ -142,23 +146,7 @@ impl Publisher {
     }
 }
 
-/// A position as a Signal K value.
-#[must_use]
-pub fn position(position: Position) -> Value {
-    json!({
-        "latitude": rounded(position.latitude(), 1e7),
-        "longitude": rounded(position.longitude(), 1e7),
-    })
-}
-
-/// To the nearest `1 / parts`.
-pub(super) fn rounded(value: f64, parts: f64) -> f64 {
-    let rounded = (value * parts).round() / parts;
-    // A value so large that it overflows has no decimals to round.
-    if rounded.is_finite() { rounded } else { value }
-}
-
-fn current(picture: &Picture) -> Vec<Value> {
+fn current(picture: &WatchState) -> Vec<Value> {
     ITEMS.iter().map(|item| (item.value)(picture)).collect()
 }
 
@@ -166,8 +154,9 @@ fn current(picture: &Picture) -> Vec<Value> {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use crate::geodesy::Position;
     use crate::units::{Angle, Bearing, Metres};
-    use crate::watch::words::Phase;
+    use crate::watch::anchorage::phase::AnchorPhase;
 
     const TERN: &str = "vessels.urn:mrn:imo:mmsi:230099999";
 
@@ -179,9 +168,9 @@ mod tests {
         Publisher::new(SourceLabel::default())
     }
 
-    fn riding() -> Picture {
-        Picture {
-            phase: Phase::Set,
+    fn riding() -> WatchState {
+        WatchState {
+            phase: AnchorPhase::Set,
             anchor: Position::new(59.853_912_345_678, 23.260_000_012).ok(),
             max_radius: Some(Metres::of(52.004_9)),
             current_radius: Some(Metres::of(31.4)),
@@ -190,7 +179,7 @@ mod tests {
             drag_probability: Some(0.000_4),
             wind_shift: Some(Angle::of(-0.123_456)),
             berth_time: Some(83.4),
-            ..Picture::default()
+            ..WatchState::default()
         }
     }
 
@@ -318,7 +307,7 @@ mod tests {
     #[test]
     fn every_published_path_has_its_metadata() {
         let mut publisher = publisher();
-        let both = parsed(&publisher.introduction(TERN, utc(), &Picture::default(), 1));
+        let both = parsed(&publisher.introduction(TERN, utc(), &WatchState::default(), 1));
         let paths = |what: &Value| -> Vec<String> {
             what.as_array()
                 .unwrap()

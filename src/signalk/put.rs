@@ -26,8 +26,8 @@ use super::shortened;
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
 use crate::units::Metres;
-use crate::watch::manner::{Kind, known_kinds};
-use crate::watch::words::{Command, LetGo};
+use crate::watch::anchorage::kind::{MooringKind, known_kinds};
+use crate::watch::messages::{Command, LetGo};
 
 /// Why a command is refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -200,7 +200,7 @@ fn let_go(value: &Value) -> Result<LetGo, PutRefusal> {
     })
 }
 
-fn kind(value: &Value) -> Result<Kind, PutRefusal> {
+fn kind(value: &Value) -> Result<MooringKind, PutRefusal> {
     value
         .as_str()
         .and_then(|word| word.parse().ok())
@@ -361,7 +361,7 @@ mod tests {
                 watch("letGo"),
                 json!({"kind": "mooring", "radius": 14}),
                 Command::LetGo(LetGo {
-                    kind: Kind::Mooring,
+                    kind: MooringKind::Mooring,
                     radius: Some(Metres::of(14.0)),
                     ..LetGo::default()
                 }),

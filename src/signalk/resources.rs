@@ -14,10 +14,10 @@
 
 use serde_json::{Value, json};
 
-use super::publish::rounded;
+use super::figures::rounded;
 use crate::geodesy::Position;
 use crate::units::{Bearing, Metres};
-use crate::watch::words::Picture;
+use crate::watch::state::WatchState;
 
 /// Corners of the drawn circle.
 pub const CORNERS: u32 = 72;
@@ -115,7 +115,7 @@ impl Resources {
     }
 
     /// The requests that bring the server's drawing up to the picture.
-    pub fn update(&mut self, picture: &Picture) -> Vec<ResourceWrite> {
+    pub fn update(&mut self, picture: &WatchState) -> Vec<ResourceWrite> {
         let Some(ids) = &self.ids else {
             return Vec::new();
         };
@@ -220,11 +220,11 @@ mod tests {
         }))
     }
 
-    fn anchored(at: Position, radius: f64) -> Picture {
-        Picture {
+    fn anchored(at: Position, radius: f64) -> WatchState {
+        WatchState {
             anchor: Some(at),
             max_radius: Some(Metres::of(radius)),
-            ..Picture::default()
+            ..WatchState::default()
         }
     }
 
@@ -273,16 +273,16 @@ mod tests {
     #[test]
     fn the_first_picture_clears_what_an_earlier_run_left() {
         let mut resources = resources();
-        let writes = resources.update(&Picture::default());
+        let writes = resources.update(&WatchState::default());
         assert_eq!(writes.len(), 3);
         assert!(writes.iter().all(|write| write.body.is_none()));
-        assert!(resources.update(&Picture::default()).is_empty());
+        assert!(resources.update(&WatchState::default()).is_empty());
     }
 
     #[test]
     fn only_a_move_of_more_than_a_metre_is_written() {
         let mut resources = resources();
-        let _ = resources.update(&Picture::default());
+        let _ = resources.update(&WatchState::default());
         let writes = resources.update(&anchored(bay(), 52.0));
         let kinds: Vec<_> = writes
             .iter()
@@ -297,7 +297,7 @@ mod tests {
         let grown = resources.update(&anchored(farther, 54.0));
         assert_eq!(grown.len(), 1);
         assert_eq!(grown[0].kind, ResourceKind::Regions);
-        let weighed = resources.update(&Picture::default());
+        let weighed = resources.update(&WatchState::default());
         assert_eq!(weighed.len(), 2);
         assert!(weighed.iter().all(|write| write.body.is_none()));
     }
@@ -305,9 +305,9 @@ mod tests {
     #[test]
     fn the_berth_is_a_waypoint_in_the_order_of_geojson() {
         let mut resources = resources();
-        let picture = Picture {
+        let picture = WatchState {
             berth: Some(bay()),
-            ..Picture::default()
+            ..WatchState::default()
         };
         let writes = resources.update(&picture);
         let body = writes.last().unwrap().body.as_ref().unwrap();

@@ -20,6 +20,14 @@ pub fn height(depth: Metres, roller: Metres) -> Metres {
 }
 
 /// Rode needed for a scope: `scope × (depth + roller)`.
+/// ```
+/// use windrode::tackle::scope::rode_for;
+/// use windrode::units::Metres;
+///
+/// // Common practice: 10 ft of water, the roller 5 ft up, 5 to 1 takes 75 ft.
+/// let rode = rode_for(5.0, Metres::from_feet(10.0), Metres::from_feet(5.0));
+/// assert!((rode.feet() - 75.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn rode_for(scope: f64, depth: Metres, roller: Metres) -> Metres {
     Metres::new(scope * height(depth, roller).get()).unwrap_or_default()
@@ -34,6 +42,14 @@ pub fn scope(rode: Metres, depth: Metres, roller: Metres) -> Option<f64> {
 
 /// The farthest the roller can lie from the anchor; `None` when the rode does not reach the
 /// bottom. `stretch` is the fraction the rode lengthens under load.
+/// ```
+/// use windrode::tackle::scope::reach;
+/// use windrode::units::Metres;
+///
+/// // 3-4-5: a straight rode of 50 m from a roller 30 m above the bottom ends 40 m away.
+/// let reach = reach(Metres::of(50.0), Metres::of(28.0), Metres::of(2.0), 0.0);
+/// assert!((reach.unwrap().get() - 40.0).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn reach(rode: Metres, depth: Metres, roller: Metres, stretch: f64) -> Option<Metres> {
     let height = height(depth, roller).get();

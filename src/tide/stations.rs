@@ -13,7 +13,8 @@
 use std::io::Read;
 
 use super::constituents::{self, Constituent};
-use super::predictor::{Differences, Harmonic, HeightDifference, Predictor};
+use super::curve::Harmonic;
+use super::predictor::{Differences, HeightDifference, Predictor};
 use crate::geodesy::Position;
 use crate::units::{Bearing, Metres};
 

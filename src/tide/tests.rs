@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 
-use super::predictor::{GRID_DAYS, GRID_MS};
+use super::curve::{GRID_DAYS, GRID_MS};
 use super::turns::LEAST_RANGE;
 use super::*;
 use crate::time::Timestamp;
@@ -70,14 +70,14 @@ fn two_days_of_boston_are_as_published() {
     let predictor = Predictor::new(Metres::of(BOSTON_MEAN), &harmonics(&BOSTON));
     let turns = predictor.turns(at("2021-06-24T00:00:00Z"), at("2021-06-26T00:00:00Z"));
     let published = [
-        ("2021-06-24T02:44:00Z", 3.615, Kind::High),
-        ("2021-06-24T09:15:00Z", -0.384, Kind::Low),
-        ("2021-06-24T15:27:00Z", 3.091, Kind::High),
-        ("2021-06-24T21:26:00Z", -0.021, Kind::Low),
-        ("2021-06-25T03:38:00Z", 3.648, Kind::High),
-        ("2021-06-25T10:09:00Z", -0.427, Kind::Low),
-        ("2021-06-25T16:23:00Z", 3.097, Kind::High),
-        ("2021-06-25T22:20:00Z", -0.009, Kind::Low),
+        ("2021-06-24T02:44:00Z", 3.615, Stand::High),
+        ("2021-06-24T09:15:00Z", -0.384, Stand::Low),
+        ("2021-06-24T15:27:00Z", 3.091, Stand::High),
+        ("2021-06-24T21:26:00Z", -0.021, Stand::Low),
+        ("2021-06-25T03:38:00Z", 3.648, Stand::High),
+        ("2021-06-25T10:09:00Z", -0.427, Stand::Low),
+        ("2021-06-25T16:23:00Z", 3.097, Stand::High),
+        ("2021-06-25T22:20:00Z", -0.009, Stand::Low),
     ];
     assert_eq!(turns.len(), published.len());
     for (turn, (time, height, kind)) in turns.iter().zip(published) {
@@ -196,11 +196,11 @@ fn the_table_s_sets_of_nodes_fit_the_stack() {
             phase: 0.0,
         })
         .collect();
-    let predictor = Predictor::new(Metres::ZERO, &all);
+    let curve = curve::Curve::new(Metres::ZERO, &all);
     assert!(
-        predictor.shares.len() <= predictor::MOST_SHARES,
+        curve.shares.len() <= curve::MOST_SHARES,
         "{}",
-        predictor.shares.len()
+        curve.shares.len()
     );
 }
 
@@ -275,14 +275,14 @@ proptest! {
             prop_assert_ne!(pair[0].kind, pair[1].kind);
             prop_assert!(pair[0].time < pair[1].time);
             prop_assert!((pair[1].height - pair[0].height).get().abs() >= LEAST_RANGE.get());
-            prop_assert_eq!(pair[1].height > pair[0].height, pair[1].kind == Kind::High);
+            prop_assert_eq!(pair[1].height > pair[0].height, pair[1].kind == Stand::High);
         }
         for turn in &turns {
             let here = predictor.height(turn.time);
             prop_assert!((here - turn.height).get().abs() < 2e-3, "{:?} {:?}", turn, here);
             for minutes in [-4, 4] {
                 let beside = (predictor.height(later(turn.time, minutes * 60_000)) - here).get();
-                let outward = if turn.kind == Kind::High { beside } else { -beside };
+                let outward = if turn.kind == Stand::High { beside } else { -beside };
                 prop_assert!(outward < 5e-4, "{:?} {}", turn, outward);
             }
         }

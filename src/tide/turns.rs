@@ -19,15 +19,15 @@
 //! waters, the same turns whatever the window; `tests/tide.rs` against other libraries.
 
 use super::astronomy::{Longitudes, Nodes};
-use super::predictor::{DAY_MS, GRID_MS, Predictor, knot_time, nodes_at, share};
+use super::curve::{Curve, DAY_MS, GRID_MS, knot_time, nodes_at, share};
 use crate::time::Timestamp;
 use crate::units::Metres;
 use serde::{Deserialize, Serialize};
 
-/// High or low water.
+/// The stand of the tide at a turn: high or low water.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
-pub enum Kind {
+pub enum Stand {
     /// High water.
     High,
     /// Low water.
@@ -42,7 +42,7 @@ pub struct Turn {
     /// Above chart datum.
     pub height: Metres,
     /// Which of the two.
-    pub kind: Kind,
+    pub kind: Stand,
 }
 
 /// Less than this between high and low water is no tide that a crew can see, 1 cm (chosen; the
@@ -50,17 +50,17 @@ pub struct Turn {
 pub const LEAST_RANGE: Metres = Metres::of(0.01);
 
 /// All turns in the window and somewhat about it, with the negligible ones taken out.
-pub(super) fn find(predictor: &Predictor, from: Timestamp, to: Timestamp) -> Vec<Turn> {
-    let mut found = every(predictor, from, to);
+pub(super) fn find(curve: &Curve, from: Timestamp, to: Timestamp) -> Vec<Turn> {
+    let mut found = every(curve, from, to);
     prune(&mut found);
     found
 }
 
 /// All turns in the window and somewhat about it, ripples too. The highest of them is the highest
 /// water; of the ones that [`find`] leaves, it may be the next but one.
-pub(super) fn every(predictor: &Predictor, from: Timestamp, to: Timestamp) -> Vec<Turn> {
+pub(super) fn every(curve: &Curve, from: Timestamp, to: Timestamp) -> Vec<Turn> {
     let (first, last) = (from.as_millis(), to.as_millis());
-    if last <= first || predictor.waves.is_empty() {
+    if last <= first || curve.waves.is_empty() {
         return Vec::new();
     }
     // What is taken out hangs on the neighbours: look beyond the window, so that it does not.
@@ -70,7 +70,7 @@ pub(super) fn every(predictor: &Predictor, from: Timestamp, to: Timestamp) -> Ve
     );
     let mut found = Vec::new();
     let knots = first.div_euclid(GRID_MS)..=last.saturating_sub(1).div_euclid(GRID_MS);
-    let mut sweep = Sweep::new(predictor);
+    let mut sweep = Sweep::new(curve);
     for knot in knots {
         if knot_time(knot + 1).as_millis() - knot_time(knot).as_millis() != GRID_MS {
             // The calendar ends here.
@@ -81,7 +81,7 @@ pub(super) fn every(predictor: &Predictor, from: Timestamp, to: Timestamp) -> Ve
     found.dedup_by(|later, earlier| {
         // Rounding where two steps of the grid meet can show one turn as two.
         let same = later.kind == earlier.kind;
-        if same && (later.height > earlier.height) == (later.kind == Kind::High) {
+        if same && (later.height > earlier.height) == (later.kind == Stand::High) {
             *earlier = *later;
         }
         same
@@ -135,7 +135,7 @@ struct End {
 
 /// Goes over the grid, cell by cell.
 struct Sweep<'a> {
-    predictor: &'a Predictor,
+    curve: &'a Curve,
     lanes: Vec<Lane>,
     /// Between two knots.
     cells: i64,
@@ -146,12 +146,12 @@ struct Sweep<'a> {
 }
 
 impl<'a> Sweep<'a> {
-    fn new(predictor: &'a Predictor) -> Self {
+    fn new(curve: &'a Curve) -> Self {
         let hours = (GRID_MS / HOUR_MS) as f64;
         let start = Longitudes::at(Timestamp::EPOCH).by_doodson();
         let end = Longitudes::at(Timestamp::from_millis(GRID_MS)).by_doodson();
         // The polynomial's error is at most `h⁽⁸⁾ Δ⁸ / (8! 2⁸)`, where `h⁽⁸⁾` is no more than this.
-        let eighth: f64 = predictor
+        let eighth: f64 = curve
             .waves
             .iter()
             .map(|wave| {
@@ -159,15 +159,15 @@ impl<'a> Sweep<'a> {
                 wave.amplitude.abs() * (degrees.to_radians() / hours).powi(8)
             })
             .sum();
-        let bearable = TOLERANCE * predictor.amplitudes;
+        let bearable = TOLERANCE * curve.amplitudes;
         let hour = (bearable * REMAINDER / eighth)
             .powf(0.125)
             .min(LONGEST_CELL_HOURS);
         #[expect(clippy::cast_possible_truncation, reason = "a few hundred")]
         let cells = (hours / hour).ceil() as i64;
         Self {
-            predictor,
-            lanes: vec![Lane::default(); predictor.waves.len().div_ceil(LANES)],
+            curve,
+            lanes: vec![Lane::default(); curve.waves.len().div_ceil(LANES)],
             cells: cells.max(1),
             reached: None,
             known: None,
@@ -183,7 +183,7 @@ impl<'a> Sweep<'a> {
         let skip = cell_of(first).clamp(0, self.cells);
         let stop = cell_of(last).saturating_add(1).clamp(0, self.cells);
         self.load(knot, skip);
-        let mean = self.predictor.mean_level().get();
+        let mean = self.curve.mean_level;
         let mut here = match self.reached {
             Some((reached, end)) if reached == knot && skip == 0 => end,
             Some(_) | None => self.end(),
@@ -198,7 +198,7 @@ impl<'a> Sweep<'a> {
                     #[expect(clippy::cast_possible_truncation, reason = "within one grid step")]
                     let time = Timestamp::from_millis(start + at.round() as i64);
                     let height = Metres::of(mean + height(&here, &next, part));
-                    let kind = if rising { Kind::Low } else { Kind::High };
+                    let kind = if rising { Stand::Low } else { Stand::High };
                     found.push(Turn { time, height, kind });
                 });
             }
@@ -221,12 +221,12 @@ impl<'a> Sweep<'a> {
         );
         let cells = self.cells as f64;
         let shares: Vec<_> = self
-            .predictor
+            .curve
             .shares
             .iter()
             .map(|place| (share(place, &before), share(place, &after)))
             .collect();
-        for (place, wave) in self.predictor.waves.iter().enumerate() {
+        for (place, wave) in self.curve.waves.iter().enumerate() {
             let ((log0, angle0), (log1, angle1)) =
                 shares.get(wave.share).copied().unwrap_or_default();
             let phase = wave.argument(&start) + angle0;

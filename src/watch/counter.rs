@@ -10,6 +10,15 @@ use std::time::Duration;
 use crate::time::Tick;
 use crate::units::Metres;
 
+/// What the counter says.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Counted {
+    /// Rode out now.
+    pub rode: Metres,
+    /// The most that was out lately: what bounds the reach.
+    pub longest: Metres,
+}
+
 /// Follows the counter.
 #[derive(Clone, Debug, Default)]
 pub struct RodeCounter {
@@ -40,25 +49,17 @@ impl RodeCounter {
         }
     }
 
-    /// Rode out now, while the counter speaks.
+    /// The reading, while the counter speaks.
     #[must_use]
-    pub fn rode(&self, now: Tick) -> Option<Metres> {
-        self.last
-            .filter(|(at, _)| now.since(*at) <= FRESH)
-            .map(|(_, reading)| reading)
-    }
-
-    /// The most that was out lately: what bounds the reach.
-    #[must_use]
-    pub fn longest(&self, now: Tick) -> Option<Metres> {
-        let reading = self.rode(now)?;
-        Some(
-            self.peaks
-                .iter()
-                .filter(|(at, _)| now.since(*at) <= HEAVING)
-                .map(|(_, peak)| *peak)
-                .fold(reading, Metres::max),
-        )
+    pub fn counted(&self, now: Tick) -> Option<Counted> {
+        let (_, rode) = self.last.filter(|(at, _)| now.since(*at) <= FRESH)?;
+        let longest = self
+            .peaks
+            .iter()
+            .filter(|(at, _)| now.since(*at) <= HEAVING)
+            .map(|(_, peak)| *peak)
+            .fold(rode, Metres::max);
+        Some(Counted { rode, longest })
     }
 }
 
@@ -79,14 +80,19 @@ mod tests {
             counter.take(Tick::from_secs(u64::from(second)), Metres::new(reading));
         }
         let at = Tick::from_secs;
-        assert_eq!(counter.rode(at(1199)), Some(Metres::of(20.0)));
-        assert_eq!(counter.longest(at(1199)), Some(Metres::of(20.0)));
+        let counted = |rode: f64, longest: f64| {
+            Some(Counted {
+                rode: Metres::of(rode),
+                longest: Metres::of(longest),
+            })
+        };
+        assert_eq!(counter.counted(at(1199)), counted(20.0, 20.0));
         let mut fresh = RodeCounter::default();
         fresh.take(at(0), Metres::new(40.0));
         fresh.take(at(60), Metres::new(5.0));
-        assert_eq!(fresh.longest(at(61)), Some(Metres::of(40.0)));
-        assert_eq!(fresh.rode(at(2000)), None);
+        assert_eq!(fresh.counted(at(61)), counted(5.0, 40.0));
+        assert_eq!(fresh.counted(at(2000)), None);
         fresh.take(at(2001), None);
-        assert_eq!(fresh.longest(at(2001)), None);
+        assert_eq!(fresh.counted(at(2001)), None);
     }
 }

@@ -38,14 +38,18 @@
 //! `a_steady_creep_is_yielding`, `too_much_noise_no_fix_and_an_unsteady_load_cannot_tell`,
 //! `a_wandering_receiver_is_seldom_called_yielding`.
 
+mod trial;
+
 use std::collections::VecDeque;
 use std::fmt;
 use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value, json};
 
 use crate::time::Tick;
 use crate::units::{Hertz, Metres};
+use crate::watch::judgement::centimetres;
 
 /// What the pull test says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -198,7 +202,7 @@ impl PullTest {
     /// Looks at the engine and judges; to be called about once a second at anchor. `setting`: she
     /// is being dug in, so that a load begins a test by itself.
     pub fn judge(&mut self, now: Tick, revolutions: Option<Hertz>, setting: bool) {
-        let pulls = revolutions.filter(|rate| rate.get() >= LEAST_LOAD);
+        let pulls = revolutions.filter(|_| works(revolutions));
         if self.trial.is_none() && setting && pulls.is_some() {
             self.trial = Some(Trial::new(now, false));
         }
@@ -290,6 +294,25 @@ impl PullTest {
 }
 
 impl PullReading {
+    /// The numbers behind it, SI.
+    #[must_use]
+    pub fn evidence(&self) -> Map<String, Value> {
+        let mut evidence = Map::new();
+        if let Some(load) = self.load {
+            evidence.insert(
+                "pullLoad".to_owned(),
+                json!((load.get() * 100.0).round() / 100.0),
+            );
+        }
+        evidence.insert("pullHeld".to_owned(), json!(self.held));
+        evidence.insert("pullMoved".to_owned(), json!(centimetres(self.moved)));
+        evidence.insert(
+            "pullUncertainty".to_owned(),
+            json!(centimetres(self.uncertainty)),
+        );
+        evidence
+    }
+
     /// For people: the verdict, the numbers, what to do.
     #[must_use]
     pub fn sentence(&self) -> String {
@@ -302,207 +325,15 @@ impl PullReading {
     }
 }
 
-impl Trial {
-    fn new(now: Tick, ordered: bool) -> Self {
-        Self {
-            ordered,
-            begun: now,
-            load: None,
-            steady: None,
-            changes: 0,
-            track: VecDeque::new(),
-            sigma: LEAST_SIGMA,
-            lever: 0.0,
-            decided: None,
-        }
-    }
-
-    fn begin(&mut self, now: Tick) {
-        self.steady = Some(now);
-        self.track.clear();
-    }
-
-    fn pull_with(&mut self, now: Tick, rate: Hertz) {
-        let Some(load) = self.load.filter(|_| self.steady.is_some()) else {
-            self.load = Some(rate);
-            self.begin(now);
-            return;
-        };
-        let step = rate.get() - load.get();
-        if step.abs() <= load.get() * STEADY {
-            // Follows slowly: revolutions sag as the load comes on.
-            self.load = Some(Hertz::of(load.get() + 0.1 * step));
-            return;
-        }
-        if self
-            .steady
-            .is_some_and(|since| now.since(since) >= SETTLING / 2)
-        {
-            self.changes += 1;
-        }
-        // More load is another test; less does not take back what yielded.
-        if self
-            .decided
-            .as_ref()
-            .is_some_and(|reading| reading.verdict == PullVerdict::Held && step > 0.0)
-        {
-            self.decided = None;
-        }
-        self.load = Some(rate);
-        self.begin(now);
-    }
-
-    fn assess(&self, now: Tick) -> PullReading {
-        let held = self.steady.map_or(Duration::ZERO, |since| now.since(since));
-        let cannot = |why: String, moved: f64, doubt: f64| PullReading {
-            load: self.load,
-            held: held.as_secs_f64().floor(),
-            moved: Metres::of(moved),
-            uncertainty: Metres::of(doubt),
-            verdict: PullVerdict::CannotTell,
-            why,
-            running: true,
-        };
-        let Some(steady) = self.steady else {
-            let why = format!(
-                "the engine does not pull yet; {:.0} rpm and more count as a load",
-                LEAST_LOAD * 60.0
-            );
-            return cannot(why, 0.0, 0.0);
-        };
-        let judged: Vec<(f64, f64)> = self
-            .track
-            .iter()
-            .filter(|(at, _)| at.since(steady) >= SETTLING)
-            .map(|(at, distance)| (at.secs_since(steady), *distance))
-            .collect();
-        if held < HOLD {
-            let why = format!(
-                "{} s of steady load so far, {} s are wanted",
-                held.as_secs(),
-                HOLD.as_secs()
-            );
-            return cannot(why, 0.0, 0.0);
-        }
-        let fresh = self
-            .track
-            .back()
-            .is_some_and(|(at, _)| now.since(*at) <= FRESH);
-        let fit = Fit::through(&judged).filter(|fit| fit.span >= LEAST_SPAN);
-        let Some(fit) = fit.filter(|_| fresh) else {
-            return cannot(
-                "no usable position while the engine pulled".to_owned(),
-                0.0,
-                0.0,
-            );
-        };
-        let moved = fit.slope * fit.span;
-        let doubt = fit.doubt(self.sigma);
-        let load = self.load.map_or("the pull".to_owned(), |load| {
-            format!("{:.0} rpm", load.rpm())
-        });
-        let way = if moved < 0.0 { "ahead" } else { "astern" };
-        let numbers = format!(
-            "she moved {:.1} m ± {doubt:.1} m {way} in {:.0} s",
-            moved.abs(),
-            fit.span
-        );
-        let (least, most) = ((moved - doubt) / fit.span, (moved + doubt) / fit.span);
-        if least > REST && fit.late_share() >= LATE_SHARE {
-            return PullReading {
-                verdict: PullVerdict::Yielding,
-                ..cannot(format!("{numbers} under {load}"), moved, doubt)
-            };
-        }
-        if most < -REST {
-            let why = format!("{numbers}, towards the anchor: the pull is not on the rode");
-            return cannot(why, moved, doubt);
-        }
-        if most <= CREEP {
-            return PullReading {
-                verdict: PullVerdict::Held,
-                ..cannot(format!("{numbers} under {load}"), moved, doubt)
-            };
-        }
-        let why = if moved / fit.span > CREEP {
-            format!("{numbers} and still falls back; hold the load")
-        } else {
-            format!("{numbers}, too uncertain to tell; hold the load longer")
-        };
-        cannot(why, moved, doubt)
-    }
-}
-
-/// A straight line through distances by least squares.
-#[derive(Clone, Copy, Debug)]
-struct Fit {
-    slope: f64,
-    span: f64,
-    /// Variance about the line.
-    scatter: f64,
-    count: usize,
-    early: f64,
-    late: f64,
-}
-
-impl Fit {
-    fn through(points: &[(f64, f64)]) -> Option<Self> {
-        let (first, last) = points.first().zip(points.last())?;
-        let span = last.0 - first.0;
-        let slope_of = |points: &[(f64, f64)]| {
-            let count = points.len() as f64;
-            let mean_t = points.iter().map(|(t, _)| t).sum::<f64>() / count;
-            let mean_d = points.iter().map(|(_, d)| d).sum::<f64>() / count;
-            let (mut tt, mut td) = (0.0, 0.0);
-            for (t, d) in points {
-                tt += (t - mean_t).powi(2);
-                td += (t - mean_t) * (d - mean_d);
-            }
-            (tt > 0.0).then(|| (td / tt, mean_t, mean_d))
-        };
-        let (slope, mean_t, mean_d) = slope_of(points)?;
-        let squares: f64 = points
-            .iter()
-            .map(|(t, d)| (d - mean_d - slope * (t - mean_t)).powi(2))
-            .sum();
-        let middle = first.0 + span / 2.0;
-        let split = points.partition_point(|(t, _)| *t < middle);
-        let (early, late) = points.split_at(split);
-        Some(Self {
-            slope,
-            span,
-            scatter: squares / (points.len() as f64 - 2.0).max(1.0),
-            count: points.len(),
-            early: slope_of(early)?.0,
-            late: slope_of(late)?.0,
-        })
-    }
-
-    /// 95 % uncertainty of the movement, see the module's page.
-    fn doubt(&self, sigma: f64) -> f64 {
-        // Errors of neighbouring seconds are alike.
-        let independent = (self.count as f64).min(self.span / ALIKE).max(3.0);
-        let wander = WANDER * sigma;
-        let drift = 2.4 * wander * wander * (1.0 - (-self.span / TAU).exp());
-        1.96 * (12.0 * self.scatter / independent + drift).sqrt()
-    }
-
-    /// How much of the movement falls into the second half; a half for a steady creep.
-    fn late_share(&self) -> f64 {
-        let sum = self.early + self.late;
-        if sum.abs() < 1e-9 {
-            0.5
-        } else {
-            self.late / sum
-        }
-    }
+/// Does the engine pull with a working load, by its own word?
+#[must_use]
+pub fn works(revolutions: Option<Hertz>) -> bool {
+    revolutions.is_some_and(|rate| rate.get() >= LEAST_LOAD)
 }
 
 /// Below this an engine idles (1000 rpm; common practice, no source: cruising diesels idle at 750
 /// to 900), hertz.
 const LEAST_LOAD: f64 = 1000.0 / 60.0;
-/// How far the revolutions may stray, as a fraction.
-const STEADY: f64 = 0.1;
 /// How long a steady load is wanted.
 const HOLD: Duration = Duration::from_secs(60);
 /// How long the rode is given to draw straight.
@@ -513,19 +344,12 @@ const LONGEST: Duration = Duration::from_secs(180);
 const CREEP: f64 = 0.05;
 /// Less than this is none, metres a second.
 const REST: f64 = 0.02;
-/// A rode that draws straight moves less than this share in the second half.
-const LATE_SHARE: f64 = 0.3;
 /// An order to stop that never comes.
 const FORGOTTEN: Duration = Duration::from_mins(10);
 /// How long an ordered test waits for the load.
 const PATIENCE: Duration = Duration::from_mins(3);
-const FRESH: Duration = Duration::from_secs(10);
-const LEAST_SPAN: f64 = 30.0;
 const SPACING: Duration = Duration::from_millis(900);
 const LEAST_SIGMA: f64 = 0.1;
-const WANDER: f64 = 0.6;
-const TAU: f64 = 150.0;
-const ALIKE: f64 = 5.0;
 
 #[cfg(test)]
 mod tests;

@@ -1,4 +1,6 @@
-//! The knobs of the watch, each with its unit, its sensible range and what turning it does.
+//! The settings of the watch, with their defaults. What each means, its range and what changes when
+//! it is raised or lowered stand in windrode.toml(5), which is generated with the ranges from
+//! `config::keys`.
 
 use std::time::Duration;
 
@@ -6,84 +8,80 @@ use crate::alert::desk::DeskSettings;
 use crate::alert::wording::Wording;
 use crate::boat::BoatFigures;
 use crate::observation::Label;
+use crate::tackle::plan::Scopes;
 use crate::tide::Forecast;
 use crate::units::{Angle, Metres, Speed, Volts};
 
-/// Settings of the watch. The defaults are chosen for a cruising boat of 8-17 m with an ordinary
-/// satellite receiver.
+/// Settings of the watch, each named by its key in the configuration. The defaults are chosen for a
+/// cruising boat of 8-17 m with an ordinary satellite receiver.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WatchSettings {
-    /// What is known of the boat; wins over what the server says.
+    /// `boat.*` and `tackle.rode_aboard`; they win over what the server says.
     pub boat: BoatFigures,
-    /// The rode's stretch under load (fraction of its length, 0-0.4). Higher forgives more
-    /// excess before it counts as dragging; nylon wants 0.1 and more, chain 0.02.
+    /// `tackle.stretch`: a fraction of the rode's length.
     pub stretch: f64,
-    /// The source of the fix to prefer, if any.
+    /// `fix.source`.
     pub preferred_source: Option<Label>,
-    /// How far a first value's stamp may lie from our clock to be taken as fresh (s, 1-60).
+    /// `fix.max_age`.
     pub max_age: Duration,
-    /// How long without a usable fix before the `position` hazard (s, 5-600). Lower wakes the
-    /// crew for every dropout, higher leaves the boat unwatched for longer.
+    /// `fix.lost_after`.
     pub lost_after: Duration,
-    /// How long the chosen receiver may be without a usable fix before another takes over
-    /// (s, 2-600).
+    /// `fix.failover_after`.
     pub failover_after: Duration,
-    /// Error of a fix (m, one standard deviation a coordinate, 0.5-20). The margin before a drag
-    /// is suspected is a multiple of it.
+    /// `fix.accuracy`: one standard deviation of a coordinate.
     pub accuracy: Metres,
-    /// Least distance beyond the reach that counts as evidence of dragging (m, 0.5-500).
+    /// `drag.margin`.
     pub drag_margin: Metres,
-    /// How long evidence that is just enough must last (s, 0-1800); what is overwhelming need not.
+    /// `drag.hold`.
     pub drag_hold: Duration,
-    /// How long she must lie quietly after letting go to count as set (s, 60-3600).
+    /// `drag.settle`.
     pub settle: Duration,
-    /// What is added to the reckoned swinging circle (m, 0-100).
+    /// `swing.margin`.
     pub swing_margin: Metres,
-    /// How long outside the circle before the alarm (s, 1-600).
+    /// `swing.hold`.
     pub swing_hold: Duration,
-    /// Turn of the mean wind that is a shift (20°-180°).
+    /// `wind.shift`.
     pub wind_shift: Angle,
-    /// Over what time the wind is averaged (s, 60-3600).
+    /// `wind.window`.
     pub wind_window: Duration,
-    /// How long the shift must last (s, 0-3600).
+    /// `wind.hold`.
     pub wind_hold: Duration,
-    /// Mean wind below which its direction means nothing (0-15 kn).
+    /// `wind.least`.
     pub wind_least: Speed,
-    /// Mean wind that is told (10-80 kn). Below [`Self::strong_wind`], so that there is time to
-    /// veer before more scope is wanted.
+    /// `wind.mean`: below [`Self::strong_wind`], so that there is time to veer before more scope is
+    /// needed.
     pub wind_mean: Speed,
-    /// Gust that is told (10-120 kn).
+    /// `wind.gust`.
     pub wind_gust: Speed,
-    /// How long the mean must stay there (s, 0-3600).
+    /// `wind.strength_hold`.
     pub wind_strength_hold: Duration,
-    /// The scope the crew wants at high water (a plain number, 2-20).
+    /// `tackle.scope`: a plain number.
     pub scope: f64,
-    /// The scope it wants when the mean wind passes [`Self::strong_wind`] (a plain number, 2-20).
+    /// `tackle.scope_strong`: a plain number.
     pub scope_strong: f64,
-    /// Mean wind from which `scope_strong` is wanted (10-60 kn).
+    /// `wind.strong`.
     pub strong_wind: Speed,
-    /// Least depth wanted under the keel (m, 0-10).
+    /// `water.keel_margin`.
     pub keel_margin: Metres,
-    /// The station whose tide is predicted; without one the server's figures are taken.
+    /// `water.station`.
     pub forecast: Option<Forecast>,
-    /// How long she stays, for the turns to come (1 h to 30 d); until noon tomorrow by the ship's
-    /// clock when nobody said.
+    /// `water.stay`.
     pub stay: Option<Duration>,
-    /// The least voltage of the house battery, where it is heard (V, 5-100).
+    /// `power.least`.
     pub least_voltage: Volts,
-    /// How the crew is spoken to.
+    /// `crew.*`.
     pub wording: Wording,
-    /// How long without the server before the `dataLink` hazard (s, 5-600).
+    /// `link.lost_after`.
     pub link_lost_after: Duration,
-    /// How alerts are repeated and escalated.
+    /// `alerts.*`.
     pub desk: DeskSettings,
-    /// How long she may lie still in anchoring depth, engine off, before somebody is reminded
-    /// that no anchor is marked (s, 60-86400).
+    /// `reminder.unmarked_after`.
     pub unmarked_after: Duration,
 }
 
 impl Default for WatchSettings {
     fn default() -> Self {
+        let scopes = Scopes::default();
         Self {
             boat: BoatFigures::default(),
             stretch: 0.02,
@@ -97,16 +95,16 @@ impl Default for WatchSettings {
             settle: Duration::from_mins(10),
             swing_margin: Metres::of(10.0),
             swing_hold: Duration::from_secs(15),
-            wind_shift: Angle::of(60.0 * std::f64::consts::PI / 180.0),
+            wind_shift: Angle::from_degrees(60.0),
             wind_window: Duration::from_mins(5),
             wind_hold: Duration::from_mins(5),
             wind_least: Speed::from_knots(5.0),
             wind_mean: Speed::from_knots(25.0),
             wind_gust: Speed::from_knots(35.0),
             wind_strength_hold: Duration::from_mins(1),
-            scope: 5.0,
-            scope_strong: 7.0,
-            strong_wind: Speed::from_knots(30.0),
+            scope: scopes.good,
+            scope_strong: scopes.strong,
+            strong_wind: scopes.strong_wind,
             keel_margin: Metres::of(0.5),
             forecast: None,
             stay: None,
@@ -120,7 +118,7 @@ impl Default for WatchSettings {
 }
 
 impl WatchSettings {
-    /// The longest rode that can be out: all that is aboard, or 60 m when nobody said.
+    /// The longest rode that can be out: all that is aboard, or 60 m when that is not entered.
     #[must_use]
     pub fn longest_rode(&self) -> Metres {
         self.boat.rode_aboard.unwrap_or(Metres::of(60.0))

@@ -1,4 +1,4 @@
-//! The wind: has it gone round, and is it too strong?
+//! The wind: has it gone round, and is it too strong? Hazards `windShift` and `windStrength`.
 //!
 //! **Direction.** The mean over a window as the mean of unit vectors (Mardia & Jupp 2000, section
 //! 2.2, as in [`crate::stats`]), each sample weighted by the wind's speed, but by no more than the
@@ -26,13 +26,21 @@
 //! `the_next_shift_counts_from_the_wind_that_was_acknowledged`,
 //! `a_strong_mean_is_told_once_it_has_lasted`, `a_gust_is_told_and_a_wild_reading_is_none`.
 
-use std::collections::VecDeque;
+mod gusts;
+
 use std::time::Duration;
 
-use crate::stats::{DirectionWindow, Running, median};
+use gusts::Gusts;
+use serde_json::json;
+
+use crate::alert::desk::Finding;
+use crate::alert::hazard::Priority;
+use crate::stats::{DirectionWindow, Running};
 use crate::time::Tick;
 use crate::units::{Angle, Bearing, Speed};
 use crate::watch::instruments::Wind;
+use crate::watch::judgement::{Judged, finding};
+use crate::watch::round::Round;
 use crate::watch::settings::WatchSettings;
 
 /// Follows the wind.
@@ -249,6 +257,34 @@ impl WindWatch {
         })
     }
 
+    /// Judges the hazard `windShift`.
+    pub fn judge_shift(&mut self, round: &Round) -> Judged {
+        let Some(lies) = &round.lies else {
+            return Judged::Gone;
+        };
+        let now = round.seen.now.tick;
+        match self.judge(now, lies.wind_set, lies.wind_seen) {
+            // A new mark has no wind to be held against yet, and no shift.
+            None if lies.wind_set.is_none() => Judged::Gone,
+            None => Judged::Unchanged,
+            Some(shift) if !shift.stands => Judged::Gone,
+            Some(shift) => Judged::Stands(shift_told(&shift, self.mean_direction(now))),
+        }
+    }
+
+    /// Judges the hazard `windStrength`.
+    pub fn judge_strength(&mut self, round: &Round) -> Judged {
+        let blow = self.strength(round.seen.now.tick);
+        if !round.anchored() {
+            return Judged::Gone;
+        }
+        match blow {
+            None => Judged::Unchanged,
+            Some(blow) if blow.mean_over || blow.gust_over => Judged::Stands(blow_told(&blow)),
+            Some(_) => Judged::Gone,
+        }
+    }
+
     /// A new mark: the old shift is none any more.
     pub fn restart(&mut self) {
         self.since_set.clear();
@@ -279,75 +315,55 @@ impl Turn {
     }
 }
 
-/// The greatest mean over three seconds within a window, bounded in memory.
-#[derive(Clone, Debug)]
-struct Gusts {
-    window: Duration,
-    last: VecDeque<f64>,
-    recent: VecDeque<(Tick, f64)>,
-    /// The greatest in front: what came earlier and was less can never be it again.
-    peaks: VecDeque<(Tick, f64)>,
+/// The wind has gone round.
+fn shift_told(shift: &Shift, from: Option<Bearing>) -> Finding {
+    let turned = |turn: Angle| {
+        let way = if turn.get() >= 0.0 {
+            "veered"
+        } else {
+            "backed"
+        };
+        format!("{way} {}", turn.abs())
+    };
+    // The turn nobody has acknowledged comes first; who was told of the other knows it.
+    let words = match shift.since_seen {
+        Some(seen) if shift.unseen > 0.0 => format!(
+            "{} since it was acknowledged, {} since the anchor was set",
+            turned(seen),
+            turned(shift.since_set)
+        ),
+        _ => format!("{} since the anchor was set", turned(shift.since_set)),
+    };
+    let now = from.map_or(String::new(), |from| format!(", now from {from}"));
+    finding(
+        Priority::Warning,
+        shift.unseen,
+        format!("wind shift: {words}{now}; look at the shelter, the room astern and how she lies"),
+        json!({ "windShift": (shift.since_set.get() * 1e4).round() / 1e4 }),
+    )
 }
 
-impl Gusts {
-    const fn new(window: Duration) -> Self {
-        Self {
-            window,
-            last: VecDeque::new(),
-            recent: VecDeque::new(),
-            peaks: VecDeque::new(),
-        }
-    }
-
-    fn push(&mut self, now: Tick, speed: Speed) {
-        if self.last.len() == 3 {
-            self.last.pop_front();
-        }
-        self.last.push_back(speed.get());
-        let mut three = [0.0; 3];
-        for (place, speed) in three.iter_mut().zip(&self.last) {
-            *place = *speed;
-        }
-        let Some(plain) = median(&mut three).filter(|_| self.last.len() == 3) else {
-            return;
-        };
-        // Several instruments may speak at once: a bounded number within the three seconds.
-        while self.recent.len() >= MOST_RECENT
-            || self
-                .recent
-                .front()
-                .is_some_and(|(at, _)| now.since(*at) >= GUST)
-        {
-            self.recent.pop_front();
-        }
-        self.recent.push_back((now, plain));
-        let mean =
-            self.recent.iter().map(|(_, speed)| speed).sum::<f64>() / self.recent.len() as f64;
-        match self.peaks.back_mut() {
-            Some((at, peak)) if now.since(*at) < self.window / PEAKS => *peak = peak.max(mean),
-            _ => self.peaks.push_back((now, mean)),
-        }
-        if let Some(last) = self.peaks.pop_back() {
-            while self.peaks.back().is_some_and(|(_, peak)| *peak <= last.1) {
-                self.peaks.pop_back();
-            }
-            self.peaks.push_back(last);
-        }
-        while self
-            .peaks
-            .front()
-            .is_some_and(|(at, _)| now.since(*at) > self.window)
-        {
-            self.peaks.pop_front();
-        }
-    }
-
-    fn greatest(&self, now: Tick) -> Option<Speed> {
-        self.peaks
-            .iter()
-            .find(|(at, _)| now.since(*at) <= self.window)
-            .and_then(|(_, peak)| Speed::new(*peak))
-    }
+/// It blows hard. A warning: the wind itself is no damage yet, but who is told in time can veer,
+/// see to the chafe and have the engine ready; what it may do (dragging, a short scope) has alarms of
+/// its own.
+fn blow_told(blow: &Blow) -> Finding {
+    let what = match (blow.mean_over, blow.gust_over) {
+        (true, true) => format!("mean {}, gusts to {}", blow.mean, blow.gust),
+        (true, false) => format!("mean {}", blow.mean),
+        (false, _) => format!("gusts to {}, mean {}", blow.gust, blow.mean),
+    };
+    let metres_a_second = |speed: Speed| (speed.get() * 100.0).round() / 100.0;
+    finding(
+        Priority::Warning,
+        blow.excess.knots(),
+        format!(
+            "strong wind: {what}; look at the rode and its chafe, veer if there is room, have the engine ready"
+        ),
+        json!({
+            "windSpeed": metres_a_second(blow.mean),
+            "windGust": metres_a_second(blow.gust),
+        }),
+    )
 }
 
 /// How long after the last word of the vane its mean still stands.
@@ -357,9 +373,6 @@ const WIND_RODE_OVER: Duration = Duration::from_mins(3);
 /// Mean vector length below which the wind comes from everywhere.
 const STEADY: f64 = 0.5;
 const FALLS_SILENT: f64 = 0.9;
-const GUST: Duration = Duration::from_secs(3);
-const MOST_RECENT: usize = 64;
-const PEAKS: u32 = 120;
 
 #[cfg(test)]
 mod tests;

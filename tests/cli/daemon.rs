@@ -63,6 +63,14 @@ impl Daemon {
         program(self.dir.path()).args(arguments).output().unwrap()
     }
 
+    /// Marks the anchor without a fix.
+    pub(crate) fn let_go(&self) {
+        let position = ["--position", "59.8539,23.26"];
+        let rode = ["let-go", "--rode", "40m", "--depth", "8m"];
+        let output = self.order(&[&rode[..], &position].concat());
+        assert_eq!(output.status.code(), Some(0), "{output:?}");
+    }
+
     /// `windrode status --json`.
     pub(crate) fn status(&self) -> Value {
         let output = self.order(&["status", "--json"]);
@@ -221,16 +229,7 @@ fn what_was_ordered_survives_the_worst_of_ends() {
 #[test]
 fn the_picture_is_written_as_its_file_s_ending_says() {
     let daemon = Daemon::start();
-    let let_go = [
-        "let-go",
-        "--rode",
-        "40m",
-        "--depth",
-        "8m",
-        "--position",
-        "59.8539,23.26",
-    ];
-    assert_eq!(daemon.order(&let_go).status.code(), Some(0));
+    daemon.let_go();
     let file = |name: &str| daemon.dir.path().join(name);
     for name in ["tern.svg", "tern.png"] {
         let (said, complaint, code) = words(&daemon.order(&["status", "--picture", name]));

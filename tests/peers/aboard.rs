@@ -5,9 +5,10 @@ use std::time::Instant;
 
 use serde_json::{Value, json};
 
-use super::tern::{Aboard, Instruments, berth, eventually};
+use super::tern::{Aboard, Instruments, eventually};
 use super::{Mode, Rest, SignalK};
 use windrode::alert::hazard::Hazard;
+use windrode::boat::tern::BERTH;
 use windrode::geodesy::Position;
 
 const SELF: &str = "/signalk/v1/api/vessels/self";
@@ -109,7 +110,7 @@ fn night(mode: Mode) {
     });
     let mark: Position =
         serde_json::from_value(value(&rest, "navigation.anchor.position").unwrap()).unwrap();
-    assert!(mark.distance_to(berth()).get() < 1.0, "{mark:?}");
+    assert!(mark.distance_to(BERTH).get() < 1.0, "{mark:?}");
     // 40 m over 9.2 m, 2 % stretch: 39.7 m; half of 11.2 m; 10 m of margin.
     let radius = value(&rest, "navigation.anchor.maxRadius").unwrap();
     assert!((radius.as_f64().unwrap() - 55.3).abs() < 0.2, "{radius}");

@@ -26,26 +26,58 @@ pub(crate) fn free_port() -> u16 {
     listener.local_addr().expect("it has an address").port()
 }
 
-/// A process that ends with the test, however that ends.
-fn spawn(what: &str, program: &Path, arguments: &[&str], log: &Path) -> Child {
+/// Where a program of the system is; Debian keeps servers in a folder that is not on everybody's `PATH`.
+fn on_path(name: &str) -> PathBuf {
+    let path = std::env::var_os("PATH").unwrap_or_default();
+    std::env::split_paths(&path)
+        .chain([PathBuf::from("/usr/sbin")])
+        .map(|folder| folder.join(name))
+        .find(|program| program.exists())
+        .unwrap_or_else(|| PathBuf::from(name))
+}
+
+#[test]
+#[should_panic(expected = "install it with: tests/peers/install")]
+fn a_server_that_is_missing_fails_the_test_and_names_the_command() {
+    let folder = TempDir::new().expect("a folder can be had");
+    let program = folder.path().join("ntfy");
+    drop(spawn(
+        "the push server",
+        &program,
+        &[],
+        &folder.path().join("log"),
+        1,
+    ));
+}
+
+/// A server that ends with the test, however that ends; returns when it listens.
+fn spawn(what: &str, program: &Path, arguments: &[&str], log: &Path, port: u16) -> Child {
     assert!(
         program.exists(),
-        "{what} is not there; install it with: tests/peers/install"
+        "{what} is not there: no `{}`; install it with: tests/peers/install",
+        program.display()
     );
-    let log = std::fs::File::create(log).expect("a log can be written");
-    Command::new("setpriv")
+    let written = std::fs::File::create(log).expect("a log can be written");
+    let mut child = Command::new("setpriv")
         .args(["--pdeathsig", "KILL", "--"])
         .arg(program)
         .args(arguments)
         .stdin(Stdio::null())
-        .stdout(log.try_clone().expect("a log can be written twice"))
-        .stderr(log)
+        .stdout(written.try_clone().expect("a log can be written twice"))
+        .stderr(written)
         .spawn()
-        .expect("`setpriv` is there; install it with: tests/peers/install")
-}
-
-fn until_it_listens(what: &str, port: u16) {
-    eventually(what, || TcpStream::connect(("127.0.0.1", port)).ok());
+        .expect("`setpriv` is missing; install it with: tests/peers/install");
+    eventually("the server listens", || {
+        // Installed, but broken since: its interpreter was replaced, say.
+        if let Ok(Some(status)) = child.try_wait() {
+            let said = std::fs::read_to_string(log).unwrap_or_default();
+            panic!(
+                "{what} ended at once ({status}); install it anew with: tests/peers/install\n{said}"
+            );
+        }
+        TcpStream::connect(("127.0.0.1", port)).ok()
+    });
+    child
 }
 
 fn end(child: &mut Option<Child>) {
@@ -101,8 +133,8 @@ impl PushServer {
         let arguments = ["serve", "--config", config.to_str().expect("plain path")];
         let log = self.folder.path().join("log");
         let program = installed().join("ntfy/usr/bin/ntfy");
-        self.child = Some(spawn("the push server", &program, &arguments, &log));
-        until_it_listens("the push server listens", self.port);
+        let child = spawn("the push server", &program, &arguments, &log, self.port);
+        self.child = Some(child);
     }
 
     /// All that was ever said on a topic: messages, and what was cleared and deleted.
@@ -196,9 +228,9 @@ impl Broker {
         let config = self.folder.path().join("broker.conf");
         let arguments = ["-c", config.to_str().expect("plain path")];
         let log = self.folder.path().join("log");
-        let program = Path::new("/usr/sbin/mosquitto");
-        self.child = Some(spawn("the broker", program, &arguments, &log));
-        until_it_listens("the broker listens", self.port);
+        let program = on_path("mosquitto");
+        let child = spawn("the broker", &program, &arguments, &log, self.port);
+        self.child = Some(child);
     }
 }
 
@@ -235,8 +267,8 @@ impl MailServer {
             &program,
             &arguments,
             &folder.path().join("log"),
+            port,
         );
-        until_it_listens("the mail server listens", port);
         Self {
             folder,
             port,
@@ -420,7 +452,7 @@ pub(crate) fn self_signed(folder: &Path) -> (PathBuf, PathBuf) {
         .arg(&certificate)
         .stderr(Stdio::null())
         .status()
-        .expect("`openssl` is there; install it with: tests/peers/install");
+        .expect("`openssl` is missing; install it with: tests/peers/install");
     assert!(made.success());
     // The broker gives up its rights before it reads them.
     for file in [&certificate, &key] {

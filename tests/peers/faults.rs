@@ -15,7 +15,7 @@ use std::time::{Duration, UNIX_EPOCH};
 use serde_json::Value;
 use windrode::journal::Reader;
 use windrode::time::Timestamp;
-use windrode::watch::words::EventKind;
+use windrode::watch::messages::EventKind;
 
 use super::ashore::{Manner, Odd, free_port, self_signed};
 use super::tern::{Aboard, eventually};
@@ -54,7 +54,7 @@ impl Untrusted {
             .stdout(Stdio::null())
             .stderr(Stdio::null())
             .spawn()
-            .expect("`openssl` is there; install it with: tests/peers/install");
+            .expect("`openssl` is missing; install it with: tests/peers/install");
         eventually("it listens", || {
             std::net::TcpStream::connect(("127.0.0.1", port)).ok()
         });

@@ -240,3 +240,23 @@ fn folder() -> PathBuf {
 fn installed() -> PathBuf {
     std::env::var_os("WINDRODE_PEERS").map_or_else(|| folder().join(".installed"), PathBuf::from)
 }
+
+/// Each script that leads to a peer, with nothing installed. CI and a newcomer read the same sentence.
+#[test]
+fn a_peer_that_is_missing_is_named_with_the_command_that_installs_it() {
+    let nothing = tempfile::TempDir::new().expect("a folder can be had");
+    let serve = ["signalk", "--mode", "open"];
+    for (script, arguments) in [("serve", &serve[..]), ("sentences.py", &[])] {
+        let output = Command::new("python3")
+            .arg(folder().join(script))
+            .args(arguments)
+            .env("WINDRODE_PEERS", nothing.path())
+            .env("PYTHONNOUSERSITE", "1")
+            .stdin(Stdio::null())
+            .output()
+            .expect("the peers want python3; install it with: tests/peers/install");
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(!output.status.success(), "{script}");
+        assert!(said.contains("tests/peers/install"), "{script}: {said}");
+    }
+}

@@ -12,10 +12,10 @@ use std::sync::{Arc, Mutex};
 use std::thread::JoinHandle;
 use std::time::Duration;
 
+use windrode::boat::tern::BERTH;
 use windrode::geodesy::{Offset, Plane, Position};
 use windrode::units::{Bearing, Metres};
 
-use super::tern::berth;
 use super::{Mode, SignalK};
 
 /// The name of the data connection.
@@ -108,7 +108,7 @@ impl Gauges {
         let truth = Arc::new(Mutex::new((truth, false)));
         let theirs = Arc::clone(&truth);
         let thread = std::thread::spawn(move || {
-            let mut last = berth();
+            let mut last = BERTH;
             for second in 0_u32.. {
                 let now = {
                     let mut shared = theirs.lock().expect("no panic holds it");
@@ -155,7 +155,7 @@ impl Drop for Gauges {
 fn antenna(truth: &Truth, second: u32) -> Position {
     let aft = truth.distance + 9.1 + 0.2 * f64::from(second % 3);
     let down_wind = Bearing::from_degrees(45.0);
-    Plane::at(berth()).position(Offset::polar(down_wind, Metres::of(aft)))
+    Plane::at(BERTH).position(Offset::polar(down_wind, Metres::of(aft)))
 }
 
 /// Degrees and minutes, to a ten-thousandth.

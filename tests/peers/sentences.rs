@@ -7,10 +7,9 @@ use std::time::Duration;
 
 use serde_json::{Value, json};
 use windrode::alert::hazard::{AlertState, AlertView, Hazard, Priority};
-use windrode::sentences::alerts::identifier;
 use windrode::sentences::exchange::{Exchange, Output};
 use windrode::time::{Now, Tick, Timestamp};
-use windrode::watch::words::Command as Order;
+use windrode::watch::messages::Command as Order;
 
 use super::super::cli::daemon::Daemon;
 use super::{folder, installed};
@@ -94,7 +93,7 @@ fn a_general_parser_reads_every_alert_list_and_heartbeat() {
             let said = sent(&mut exchange);
             assert_eq!(said.len(), 2);
             lines.extend(said);
-            wanted.push((identifier(hazard).to_string(), gravity, letter));
+            wanted.push((hazard.identifier().to_string(), gravity, letter));
         }
     }
     let alfs = lines.len();
@@ -141,7 +140,7 @@ fn a_general_parser_reads_every_alert_list_and_heartbeat() {
     }
     let all: Vec<Value> = Hazard::ALL
         .iter()
-        .map(|h| json!(identifier(*h).to_string()))
+        .map(|h| json!(h.identifier().to_string()))
         .collect();
     assert_eq!(listed, all);
     let beat = read.last().unwrap();
@@ -221,16 +220,7 @@ fn a_display_connects_to_the_daemon_and_acknowledges() {
         (&json!("10001"), &json!("A"))
     );
     // At anchor, its end is told: nobody watches any more.
-    let position = [
-        "let-go",
-        "--rode",
-        "40m",
-        "--depth",
-        "8m",
-        "--position",
-        "59.8539,23.26",
-    ];
-    assert_eq!(daemon.order(&position).status.code(), Some(0));
+    daemon.let_go();
     let (_dir, code, _) = daemon.stop();
     assert_eq!(code, Some(0));
     let mut last = String::new();

@@ -14,15 +14,11 @@ use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 use tempfile::TempDir;
-use windrode::geodesy::{Offset, Plane, Position};
-use windrode::units::{Bearing, Metres};
+use windrode::boat::tern::Tern;
+use windrode::rehearse::speech::values;
+use windrode::units::{Metres, Speed};
 
 use super::{SignalK, Stream, block_on};
-
-/// Where the bow roller is when the instruments are switched on.
-pub(crate) fn berth() -> Position {
-    Position::new(59.853_9, 23.26).expect("a place on Earth")
-}
 
 /// Her instruments, speaking five times a second on a thread of their own.
 pub(crate) struct Instruments {
@@ -32,7 +28,7 @@ pub(crate) struct Instruments {
 
 #[derive(Clone, Copy)]
 struct Truth {
-    /// Of the bow roller from the berth, towards 045°.
+    /// Of the bow roller from the berth, down-wind.
     distance: f64,
     /// Metres a second.
     speed: f64,
@@ -88,9 +84,8 @@ impl Drop for Instruments {
 
 /// Speaks until ended; connects anew when the server goes away.
 fn speak(port: u16, token: Option<&String>, truth: &Mutex<Truth>) {
-    let plane = Plane::at(berth());
-    let down_wind = Bearing::from_degrees(45.0);
-    let mut beat = 0_u32;
+    let mut tern = Tern::at_berth();
+    let mut beat = 0;
     block_on(async {
         let mut stream = None;
         loop {
@@ -107,19 +102,15 @@ fn speak(port: u16, token: Option<&String>, truth: &Mutex<Truth>) {
                 stream = Stream::try_connect(port, "subscribe=none", token).await;
             }
             beat += 1;
-            // The antenna sits 9.1 m aft of the stem; a receiver's last digits never rest.
-            let aft = now.distance + 9.1 + 0.05 * f64::from(beat % 3);
-            let antenna = plane.position(Offset::polar(down_wind, Metres::of(aft)));
+            tern.lie(Metres::of(now.distance));
+            tern.speed = Speed::of(if now.distance < now.limit {
+                now.speed
+            } else {
+                0.0
+            });
             let frame = json!({"context": "vessels.self", "updates": [{
                 "$source": "gps0.GP",
-                "values": [
-                    {"path": "navigation.position", "value": antenna},
-                    {"path": "navigation.headingTrue", "value": down_wind.reversed()},
-                    {"path": "navigation.speedOverGround", "value": if now.distance < now.limit { now.speed } else { 0.0 }},
-                    {"path": "environment.wind.directionTrue", "value": down_wind.reversed()},
-                    {"path": "environment.wind.speedTrue", "value": 7.0},
-                    {"path": "environment.depth.belowSurface", "value": 8.0},
-                ],
+                "values": values(&tern.facts(beat)),
             }]});
             if let Some(connected) = &mut stream
                 && !connected.try_send(&frame).await
@@ -249,6 +240,13 @@ impl Aboard {
     pub(crate) fn status(&self) -> Option<Value> {
         let output = self.windrode(&["status", "--json"]);
         serde_json::from_slice(&output.stdout).ok()
+    }
+
+    /// Waits until it knows where she is.
+    pub(crate) fn has_fix(&self) {
+        eventually("there is a fix", || {
+            self.status()?["picture"]["roller"].as_object().map(|_| ())
+        });
     }
 
     /// The state of one alert as the daemon has it.

@@ -208,3 +208,28 @@ proptest! {
         }
     }
 }
+
+/// The journal and the log tell each apart.
+#[test]
+fn every_reason_has_words_of_its_own() {
+    let reasons = [
+        Reason::Arose,
+        Reason::CameBack,
+        Reason::Graver,
+        Reason::WorseThanAcknowledged,
+        Reason::AnotherCause,
+        Reason::NotAnswered,
+        Reason::LessGrave,
+        Reason::Went,
+        Reason::Covered,
+        Reason::Acknowledged,
+        Reason::Silenced,
+        Reason::SilenceOver,
+        Reason::StillUnanswered,
+        Reason::WatchEnded,
+        Reason::Words,
+    ];
+    let words: std::collections::BTreeSet<String> = reasons.iter().map(Reason::to_string).collect();
+    assert_eq!(words.len(), reasons.len(), "{words:?}");
+    assert_eq!(Reason::Went.to_string(), "it is over");
+}

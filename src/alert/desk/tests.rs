@@ -239,8 +239,9 @@ fn a_warning_nobody_answers_is_repeated_and_becomes_an_alarm() {
         (Priority::Warning, ActiveAcknowledged)
     );
     // Once answered, it is quiet.
+    while desk.poll_change().is_some() {}
     desk.handle_timeout(at(4000));
-    assert_eq!(desk.poll_timeout(), None);
+    assert_eq!(desk.poll_change(), None);
 }
 
 /// Silencing does not buy more time than the 30 s, nor hold up the escalation.
@@ -297,4 +298,22 @@ fn what_has_gone_ends_with_the_watch_though_it_is_not_cleared_yet() {
     desk.dismiss(at(2), |_| true);
     assert_eq!(desk.state(Hazard::Watch), Normal);
     assert_eq!(desk.state(Hazard::DataLink), ActiveUnacknowledged);
+}
+
+#[test]
+fn after_a_restart_only_a_warning_that_nobody_answered_waits_to_become_an_alarm() {
+    let restored = |priority: Priority, acknowledged: bool| {
+        let mut desk = Desk::default();
+        desk.set(at(0), Hazard::WindShift, finding(priority, 70.0));
+        if acknowledged {
+            desk.acknowledge(at(1), None).unwrap();
+        }
+        let standing = desk.standing();
+        let after = Desk::restored(at(0), DeskSettings::default(), &standing, &[], 1);
+        after.alerts[0].answer_by
+    };
+    let due = Tick::START + DeskSettings::default().answer_within;
+    assert_eq!(restored(Priority::Warning, false), Some(due));
+    assert_eq!(restored(Priority::Warning, true), None);
+    assert_eq!(restored(Priority::Alarm, false), None);
 }

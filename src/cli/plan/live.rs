@@ -31,13 +31,13 @@ pub(super) fn predicted(
     station: Option<&str>,
     until: Option<Timestamp>,
 ) -> Result<Option<(Tide, Timestamp)>, Failure> {
-    let forecast = match (station, &config.water.station) {
+    let forecast = match (station, &config.watch.forecast) {
         (Some(wanted), _) => find(wanted)?,
         (None, Some(configured)) => configured.clone(),
         (None, None) => return Ok(None),
     };
     let now = Clock::system().now().utc;
-    let until = match (until, config.water.stay) {
+    let until = match (until, config.watch.stay) {
         (Some(until), _) => until,
         (None, Some(stay)) => now.plus(stay),
         (None, None) => noon_tomorrow(now, config.zone().ahead_of_utc(now)),

@@ -14,7 +14,7 @@ use lettre::{AsyncSmtpTransport, AsyncTransport, Message as Letter, Tokio1Execut
 use std::time::Duration;
 
 use super::later;
-use crate::config::PushUrl;
+use crate::io::push::settings::PushUrl;
 use crate::io::secrets::Secret;
 use crate::outbox::words::{Message, MessageKind, Parcel, Verdict};
 

@@ -13,6 +13,7 @@ mod http;
 mod mail;
 mod mqtt;
 mod program;
+pub mod settings;
 mod topic;
 mod webhook;
 
@@ -28,9 +29,9 @@ use tracing::{error, warn};
 use self::mail::Mail;
 use self::mqtt::Mqtt;
 use self::program::Program;
+use self::settings::{Address, Channel, Kind, Login, PushUrl};
 use self::topic::Topic;
 use self::webhook::{Ping, Webhook};
-use crate::config::{Channel, Kind, PushUrl};
 use crate::io::secrets::{self, Secret, SecretError};
 use crate::outbox::words::{Parcel, Verdict};
 
@@ -91,7 +92,7 @@ enum PushError {
 }
 
 /// A picture to go along, PNG, that is drawn while it is waited for; shared by all channels.
-pub type Picture = Option<Shared<BoxFuture<'static, Option<Arc<[u8]>>>>>;
+pub type PendingPicture = Option<Shared<BoxFuture<'static, Option<Arc<[u8]>>>>>;
 
 /// All channels, open.
 #[derive(Debug)]
@@ -132,18 +133,18 @@ impl Channels {
         heard: mpsc::Sender<Heard>,
     ) -> Self {
         let open = |(name, channel): (&String, &Channel)| {
-            let way = open(who, name, channel, tls, &heard).unwrap_or_else(|error| {
+            let way = open(who, name, &channel.kind, tls, &heard).unwrap_or_else(|error| {
                 error!("{error}");
-                Some(Way::Broken(error.to_string().into()))
+                Way::Broken(error.to_string().into())
             });
-            Some((name.clone(), way?))
+            (name.clone(), way)
         };
-        let ways = configured.iter().filter_map(open).collect();
+        let ways = configured.iter().map(open).collect();
         Self { ways, heard }
     }
 
     /// Hands a parcel to a channel; the verdict comes back by itself.
-    pub fn send(&self, channel: &str, ticket: u64, parcel: Parcel, picture: Picture) {
+    pub fn send(&self, channel: &str, ticket: u64, parcel: Parcel, picture: PendingPicture) {
         let Some(way) = self.ways.get(channel).cloned() else {
             return;
         };
@@ -183,7 +184,7 @@ impl Way {
         matches!(self, Self::Topic(_) | Self::Mqtt(_) | Self::Mail(_))
     }
 
-    async fn carry(&self, parcel: Parcel, picture: Picture) -> Verdict {
+    async fn carry(&self, parcel: Parcel, picture: PendingPicture) -> Verdict {
         let carried = async {
             let picture = match picture.filter(|_| self.shows_pictures()) {
                 // An alert does not wait for its picture for long.
@@ -212,87 +213,95 @@ impl Way {
 fn open(
     who: Who<'_>,
     name: &str,
-    channel: &Channel,
+    kind: &Kind,
     tls: &Arc<rustls::ClientConfig>,
     heard: &mpsc::Sender<Heard>,
-) -> Result<Option<Way>, PushError> {
-    let secret = |file: &Option<PathBuf>| read_secret(name, file.as_deref());
+) -> Result<Way, PushError> {
+    let optional = |file: &Option<PathBuf>| {
+        let secret = file.as_deref().map(|file| read_secret(name, file));
+        secret.transpose()
+    };
+    let address = |to: &Address| address(name, to, kind.schemes());
+    let login = |login: &Option<Login>| {
+        let read = |login: &Login| {
+            read_secret(name, &login.password_file).map(|password| (login.user.clone(), password))
+        };
+        login.as_ref().map(read).transpose()
+    };
     let client = |reason| PushError::Client {
         channel: name.to_owned(),
         reason,
     };
-    // What a kind needs was checked when the configuration was read.
-    let (Some(kind), address) = (channel.kind, address(name, channel)?) else {
-        return Ok(None);
-    };
-    let text = |given: &Option<String>| given.clone().unwrap_or_default();
-    let way = match (kind, address) {
-        (Kind::Topic, Some(url)) => Way::Topic(Arc::new(
-            Topic::open(
-                url,
-                text(&channel.topic),
-                channel.replies.clone(),
-                secret(&channel.token_file)?,
-                secret(&channel.reply_token_file)?,
+    Ok(match kind {
+        Kind::Topic {
+            to,
+            topic,
+            token_file,
+            replies,
+            ..
+        } => {
+            let reply_token = replies
+                .as_ref()
+                .and_then(|replies| replies.token_file.clone());
+            let opened = Topic::open(
+                address(to)?,
+                topic.clone(),
+                replies.as_ref().map(|replies| replies.topic.clone()),
+                optional(token_file)?,
+                optional(&reply_token)?,
                 tls,
                 heard,
-            )
-            .map_err(client)?,
-        )),
-        (Kind::Webhook, Some(url)) => {
-            let token = secret(&channel.token_file)?;
-            let key = secret(&channel.key_file)?;
-            Way::Webhook(Arc::new(
-                Webhook::open(url, token, key, tls).map_err(client)?,
-            ))
+            );
+            Way::Topic(Arc::new(opened.map_err(client)?))
         }
-        (Kind::Ping, Some(url)) => Way::Ping(Arc::new(Ping::open(url, tls).map_err(client)?)),
-        (Kind::Mail, Some(url)) => {
-            let login = channel.user.clone().zip(secret(&channel.password_file)?);
-            let (from, to) = (text(&channel.from), text(&channel.to));
-            Way::Mail(Arc::new(
-                Mail::open(&url, login, &from, &to).map_err(client)?,
-            ))
+        Kind::Webhook {
+            to,
+            token_file,
+            key_file,
+        } => {
+            let (token, key) = (optional(token_file)?, optional(key_file)?);
+            let opened = Webhook::open(address(to)?, token, key, tls);
+            Way::Webhook(Arc::new(opened.map_err(client)?))
         }
-        (Kind::Mqtt, Some(url)) => {
-            let login = channel.user.clone().zip(secret(&channel.password_file)?);
-            let base = channel
-                .topic
-                .clone()
-                .unwrap_or_else(|| "windrode".to_owned());
-            let tree = format!("{base}/{}", who.boat);
+        Kind::Mqtt {
+            to,
+            topic,
+            login: account,
+        } => {
+            let tree = format!("{topic}/{}", who.boat);
             let client_id = format!("windrode-{}-{name}", who.instance);
+            let (url, login) = (address(to)?, login(account)?);
             let opened = Mqtt::open(name, &url, client_id, tree, login, tls, heard);
             Way::Mqtt(Arc::new(opened.map_err(client)?))
         }
-        (Kind::Program, _) => Way::Program(Arc::new(Program(
-            channel.program.clone().unwrap_or_default(),
-        ))),
-        (_, None) => return Ok(None),
-    };
-    Ok(Some(way))
+        Kind::Mail {
+            to,
+            login: account,
+            sender,
+            receiver,
+        } => {
+            let opened = Mail::open(&address(to)?, login(account)?, sender, receiver);
+            Way::Mail(Arc::new(opened.map_err(client)?))
+        }
+        Kind::Program { program } => Way::Program(Arc::new(Program(program.clone()))),
+        Kind::Ping { to } => Way::Ping(Arc::new(Ping::open(address(to)?, tls).map_err(client)?)),
+    })
 }
 
-fn address(name: &str, channel: &Channel) -> Result<Option<PushUrl>, PushError> {
-    let Some(file) = &channel.url_file else {
-        return Ok(channel.url.clone());
+fn address(name: &str, to: &Address, schemes: &[&str]) -> Result<PushUrl, PushError> {
+    let file = match to {
+        Address::Url(url) => return Ok(url.clone()),
+        Address::File(file) => file,
     };
-    let Some(text) = read_secret(name, Some(file))? else {
-        return Ok(None);
-    };
-    PushUrl::parse(text.reveal())
-        .map(Some)
-        .map_err(|reason| PushError::Address {
-            channel: name.to_owned(),
-            file: file.clone(),
-            reason,
-        })
+    let text = read_secret(name, file)?;
+    PushUrl::parse(text.reveal(), schemes).map_err(|reason| PushError::Address {
+        channel: name.to_owned(),
+        file: file.clone(),
+        reason,
+    })
 }
 
-fn read_secret(channel: &str, file: Option<&Path>) -> Result<Option<Secret>, PushError> {
-    let Some(file) = file else {
-        return Ok(None);
-    };
+fn read_secret(channel: &str, file: &Path) -> Result<Secret, PushError> {
     let stored = secrets::read_token(file).map_err(|reason| PushError::Secret {
         channel: channel.to_owned(),
         reason,
@@ -300,7 +309,7 @@ fn read_secret(channel: &str, file: Option<&Path>) -> Result<Option<Secret>, Pus
     if let Some(warning) = &stored.warning {
         warn!("{warning}");
     }
-    Ok(Some(stored.token))
+    Ok(stored.token)
 }
 
 fn later(why: impl Into<String>) -> Verdict {

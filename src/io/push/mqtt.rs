@@ -26,7 +26,7 @@ use tokio::sync::{mpsc, oneshot};
 use tracing::debug;
 
 use super::{Heard, later};
-use crate::config::PushUrl;
+use crate::io::push::settings::PushUrl;
 use crate::io::secrets::Secret;
 use crate::outbox::words::{Message, Parcel, Verdict};
 

@@ -10,6 +10,8 @@
 use std::sync::Arc;
 use std::time::Duration;
 
+use email_encoding::headers::rfc2047;
+use email_encoding::headers::writer::EmailWriter;
 use reqwest::header::{HeaderMap, HeaderValue};
 use reqwest::{Client, Method, RequestBuilder, StatusCode, Url};
 use serde_json::{Value, json};
@@ -19,7 +21,7 @@ use tracing::debug;
 use super::http;
 use super::{Heard, later};
 use crate::alert::hazard::{AlertState, Priority};
-use crate::config::PushUrl;
+use crate::io::push::settings::PushUrl;
 use crate::io::secrets::Secret;
 use crate::outbox::reply::Act;
 use crate::outbox::words::{Message, MessageKind, Parcel, Verdict};
@@ -137,7 +139,8 @@ impl Topic {
             put("x-delay", &format!("{}s", delay.as_secs()));
         }
         if let Some(actions) = self.actions(message) {
-            put("x-actions", &ascii(&actions.to_string()));
+            // Labels, addresses, signed lines and tokens are ASCII.
+            put("x-actions", &actions.to_string());
         }
         let body = match picture {
             Some(picture) => {
@@ -214,48 +217,17 @@ fn tags(message: &Message) -> &'static str {
     }
 }
 
-/// A header value beyond ASCII, after RFC 2047 in base 64.
+/// A header value; beyond ASCII in words of RFC 2047 (base 64, none longer than its 75 letters).
 fn encoded(text: &str) -> String {
     let one_line = text.replace(['\r', '\n'], " ");
     if one_line.bytes().all(|byte| (b' '..=b'~').contains(&byte)) && !one_line.contains("=?") {
         return one_line;
     }
-    format!("=?UTF-8?B?{}?=", base64(one_line.as_bytes()))
-}
-
-/// RFC 4648 section 4.
-fn base64(bytes: &[u8]) -> String {
-    const ALPHABET: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    let mut text = String::new();
-    for chunk in bytes.chunks(3) {
-        let three = [0, 1, 2].map(|at| u32::from(chunk.get(at).copied().unwrap_or(0)));
-        let [a, b, c] = three;
-        let bits = a << 16 | b << 8 | c;
-        for place in 0..4 {
-            let letter = ALPHABET
-                .get((bits >> (18 - 6 * place) & 63) as usize)
-                .filter(|_| place <= chunk.len());
-            text.push(letter.map_or('=', |letter| char::from(*letter)));
-        }
-    }
-    text
-}
-
-/// JSON with every letter beyond ASCII escaped, fit for a header.
-fn ascii(json: &str) -> String {
-    let mut text = String::new();
-    for c in json.chars() {
-        if c.is_ascii() {
-            text.push(c);
-        } else {
-            for unit in c.encode_utf16(&mut [0; 2]) {
-                use std::fmt::Write;
-                // Writing to a text does not fail.
-                let _ = write!(text, "\\u{unit:04x}");
-            }
-        }
-    }
-    text
+    let mut words = String::new();
+    // Writing to a text does not fail.
+    let _ = rfc2047::encode(&one_line, &mut EmailWriter::new(&mut words, 0, 0, false));
+    // A mail folds the line where a word ends; HTTP (RFC 9112 section 5.2) does not.
+    words.replace("\r\n", "")
 }
 
 /// Listens for answers for ever; connects anew when the stream ends. What was sent meanwhile is
@@ -326,31 +298,22 @@ const LONGEST_LINE: usize = 64 * 1024;
 mod tests {
     use super::*;
 
-    /// RFC 4648 section 10.
-    #[test]
-    fn base_64_is_the_standard_s() {
-        for (plain, coded) in [
-            ("", ""),
-            ("f", "Zg=="),
-            ("fo", "Zm8="),
-            ("foo", "Zm9v"),
-            ("foob", "Zm9vYg=="),
-            ("fooba", "Zm9vYmE="),
-            ("foobar", "Zm9vYmFy"),
-        ] {
-            assert_eq!(base64(plain.as_bytes()), coded);
-        }
-    }
-
     #[test]
     fn no_text_breaks_a_header() {
         assert_eq!(encoded("Tern: alarm, dragging"), "Tern: alarm, dragging");
-        assert_eq!(encoded("Tärna"), "=?UTF-8?B?VMOkcm5h?=");
+        assert_eq!(encoded("Tärna"), "=?utf-8?b?VMOkcm5h?=");
         assert_eq!(encoded("one\r\nX-Other: two"), "one  X-Other: two");
-        assert_eq!(
-            ascii("{\"a\":\"ä🚨\"}"),
-            "{\"a\":\"\\u00e4\\ud83d\\udea8\"}"
-        );
+        assert_eq!(encoded("ä\r\nX: y"), "=?utf-8?b?w6QgIFg6IHk=?=");
+    }
+
+    /// RFC 2047 section 2: an encoded word has 75 letters at most, blanks part them.
+    #[test]
+    fn a_long_title_is_more_than_one_word() {
+        let title = encoded(&"Tärna släpar. ".repeat(12));
+        let words: Vec<&str> = title.split(' ').collect();
+        assert!(words.len() > 2, "{title}");
+        assert!(words.iter().all(|word| word.len() <= 75), "{title}");
+        assert!(HeaderValue::from_str(&title).is_ok());
     }
 
     #[test]

@@ -7,15 +7,15 @@
 
 use std::sync::Arc;
 
+use data_encoding::HEXLOWER;
 use reqwest::header::CONTENT_TYPE;
 use reqwest::{Client, Url};
 use ring::hmac;
 
 use super::http;
 use super::later;
-use crate::config::PushUrl;
+use crate::io::push::settings::PushUrl;
 use crate::io::secrets::Secret;
-use crate::outbox::reply::hex;
 use crate::outbox::words::{Parcel, Verdict};
 
 /// Where the signature stands: `sha256=` and 64 digits.
@@ -69,7 +69,10 @@ impl Webhook {
             .header(CONTENT_TYPE, "application/json");
         if let Some(key) = &self.key {
             let tag = hmac::sign(key, &body);
-            request = request.header(SIGNATURE_HEADER, format!("sha256={}", hex(tag.as_ref())));
+            request = request.header(
+                SIGNATURE_HEADER,
+                format!("sha256={}", HEXLOWER.encode(tag.as_ref())),
+            );
         }
         if let Some(token) = &self.token {
             request = request.bearer_auth(token.reveal());

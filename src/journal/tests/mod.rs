@@ -20,7 +20,9 @@ use tempfile::TempDir;
 use super::*;
 use crate::geodesy::Position;
 use crate::units::{Bearing, Metres};
-use crate::watch::words::{EventKind, Input, Mark, Phase};
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::messages::{EventKind, Input};
+use crate::watch::saved::SavedMark;
 
 const BATCH: Duration = Duration::from_secs(30);
 
@@ -43,9 +45,9 @@ fn refusal(dir: &Path) -> JournalError {
 /// The anchor down; `number` tells one state from another.
 fn state(number: u64) -> Saved {
     Saved {
-        phase: Phase::Set,
+        phase: AnchorPhase::Set,
         phase_since: Some(evening()),
-        mark: Some(Mark {
+        mark: Some(SavedMark {
             position: Position::new(59.853_901_234_567_8, 23.260_004).unwrap(),
             doubt: Metres::of(2.1),
             lever: Metres::ZERO,

@@ -1,7 +1,7 @@
 //! The writer on its thread.
 
 use super::*;
-use crate::watch::words::LinkState;
+use crate::watch::messages::LinkState;
 
 #[tokio::test]
 async fn the_thread_commits_records_and_closes() {

@@ -42,6 +42,40 @@ fn drag(speed: f64) -> f64 {
     0.5 * 1.25 * 0.065 * 11.2 * 11.2 * speed * speed
 }
 
+impl Boat {
+    /// Lying to an anchor that is dug in at a point with this much rode out, down-wind of it at
+    /// the distance the mean wind would have.
+    fn at_anchor(
+        settings: BoatSettings,
+        step: Duration,
+        anchor: Offset,
+        rode: Metres,
+        sea: &SeaState,
+        seed: u64,
+    ) -> Self {
+        let heading = sea.mean_direction;
+        let mut boat = Self::under_way(settings, step, anchor, heading, seed);
+        boat.let_go(sea);
+        boat.dig_in();
+        boat.state.rode_out = rode;
+        boat.rode_wanted = rode.get();
+        boat.order = EngineOrder::Stopped;
+        boat.state.revolutions = Hertz::ZERO;
+        let load = boat.wind_load(sea.mean_speed);
+        let distance = boat.rode(sea, anchor).distance(load) + Metres::of(load / settings.snubber);
+        let roller = anchor + Offset::polar(heading.reversed(), distance);
+        boat.state.centre = roller - Offset::polar(heading, Metres::of(boat.hull.lever));
+        boat.state.pull = load;
+        boat.place_roller();
+        boat
+    }
+
+    /// What the anchor holds from now on when dug in, newtons.
+    fn set_holding(&mut self, newtons: f64) {
+        self.settings.holding = newtons.max(0.0);
+    }
+}
+
 #[test]
 fn in_a_steady_wind_she_lies_down_wind_at_the_distance_of_the_catenary() {
     let mut sea = steady(30.0, 10.0);

@@ -18,8 +18,6 @@ use tokio_tungstenite::tungstenite::handshake::derive_accept_key;
 
 use super::session::session;
 use super::{LARGEST_MESSAGE, Shared};
-use crate::rehearse::hub::{StreamQuery, Whom};
-use crate::rehearse::notices::NoticeAction;
 
 type Reply = Response<Full<Bytes>>;
 
@@ -60,30 +58,9 @@ async fn route(request: Request<Incoming>, shared: Arc<Shared>, start: u64) -> R
             StatusCode::OK,
             &json!({"status": "notLoggedIn", "readOnlyAccess": false, "authenticationRequired": false}),
         ),
-        (&Method::GET, ["signalk", "v2", "features"]) => reply(
-            StatusCode::OK,
-            &json!({
-                "apis": ["resources", "notifications"],
-                "plugins": [{"id": "resources-provider", "enabled": true}],
-            }),
-        ),
         (&Method::GET, ["signalk", "v1", "stream"]) => upgrade(request, shared, start),
-        (_, ["signalk", "v2", "api", "resources", kind, rest @ ..]) => {
-            resource(request, &shared, kind, rest).await
-        }
-        (&Method::GET, ["signalk", "v2", "api", "notifications"]) => {
-            reply(StatusCode::OK, &Value::Object(shared.lock().hub.notices()))
-        }
-        (&Method::POST, ["signalk", "v2", "api", "notifications", id, action]) => {
-            let action = match *action {
-                "acknowledge" => NoticeAction::Acknowledge,
-                "silence" => NoticeAction::Silence,
-                _ => return not_found(),
-            };
-            match shared.with(|state, now| state.hub.handle_notice_id(now, id, action)) {
-                Ok(()) => completed(StatusCode::OK, "done"),
-                Err(error) => completed(StatusCode::BAD_REQUEST, &error.to_string()),
-            }
+        (_, ["signalk", "v2", "api", "resources", kind, id]) => {
+            resource(request, &shared, kind, id).await
         }
         _ => not_found(),
     }
@@ -104,32 +81,17 @@ fn end_points(address: SocketAddr) -> Reply {
     )
 }
 
-async fn resource(request: Request<Incoming>, shared: &Shared, kind: &str, rest: &[&str]) -> Reply {
+async fn resource(request: Request<Incoming>, shared: &Shared, kind: &str, id: &str) -> Reply {
     if !RESOURCE_KINDS.contains(&kind) {
         return not_found();
     }
     let method = request.method().clone();
-    let id = match rest {
-        [] if method == Method::GET => {
-            return reply(
-                StatusCode::OK,
-                &Value::Object(shared.lock().hub.resources(kind)),
-            );
-        }
-        [id] => *id,
-        _ => return not_found(),
-    };
-    let missing = || completed(StatusCode::NOT_FOUND, &format!("no `{kind}` with `{id}`"));
-    if method == Method::GET {
-        let found = shared.lock().hub.resource(kind, id).cloned();
-        return found.map_or_else(missing, |value| reply(StatusCode::OK, &value));
-    }
     if uuid::Uuid::parse_str(id).is_err() || id.starts_with("urn:") {
         return completed(StatusCode::BAD_REQUEST, "the identifier is no plain UUID");
     }
     let value = if method == Method::DELETE {
         if shared.lock().hub.resource(kind, id).is_none() {
-            return missing();
+            return completed(StatusCode::NOT_FOUND, &format!("no `{kind}` with `{id}`"));
         }
         None
     } else if method == Method::PUT {
@@ -175,10 +137,9 @@ fn upgrade(mut request: Request<Incoming>, shared: Arc<Shared>, start: u64) -> R
     if shared.lock().links.len() >= MOST_CLIENTS {
         return completed(StatusCode::TOO_MANY_REQUESTS, "too many clients");
     }
-    let query = stream_query(request.uri().query().unwrap_or_default());
     tokio::spawn(async move {
         if let Ok(upgraded) = hyper::upgrade::on(&mut request).await {
-            session(upgraded, shared, query, start).await;
+            session(upgraded, shared, start).await;
         }
     });
     let mut response = Response::new(Full::default());
@@ -188,22 +149,6 @@ fn upgrade(mut request: Request<Incoming>, shared: Arc<Shared>, start: u64) -> R
     headers.insert(UPGRADE, HeaderValue::from_static("websocket"));
     headers.insert(SEC_WEBSOCKET_ACCEPT, accept);
     response
-}
-
-fn stream_query(query: &str) -> StreamQuery {
-    let mut stream = StreamQuery {
-        subscribe: Some(Whom::Own),
-        cached: true,
-    };
-    for pair in query.split('&') {
-        match pair.split_once('=') {
-            Some(("subscribe", "none")) => stream.subscribe = None,
-            Some(("subscribe", "all")) => stream.subscribe = Some(Whom::All),
-            Some(("sendCachedValues", "false")) => stream.cached = false,
-            _ => {}
-        }
-    }
-    stream
 }
 
 fn completed(status: StatusCode, message: &str) -> Reply {

@@ -13,15 +13,10 @@ use tokio_tungstenite::tungstenite::Message;
 use tokio_tungstenite::tungstenite::protocol::{Role, WebSocketConfig};
 
 use super::{Frame, LARGEST_MESSAGE, Link, Shared};
-use crate::rehearse::hub::{ClientId, StreamQuery};
+use crate::signalk::hub::ClientId;
 
 /// Serves a client that connected since the start with this number.
-pub(super) async fn session(
-    upgraded: Upgraded,
-    shared: Arc<Shared>,
-    query: StreamQuery,
-    start: u64,
-) {
+pub(super) async fn session(upgraded: Upgraded, shared: Arc<Shared>, start: u64) {
     let config = WebSocketConfig::default()
         .max_message_size(Some(LARGEST_MESSAGE))
         .max_frame_size(Some(LARGEST_MESSAGE));
@@ -34,7 +29,7 @@ pub(super) async fn session(
         if state.start != start {
             return None;
         }
-        let client = state.hub.handle_connect(now, query);
+        let client = state.hub.handle_connect(now);
         let link = Link {
             frames,
             pings: BTreeMap::new(),
@@ -63,11 +58,6 @@ async fn write(mut sink: SplitSink<Socket, Message>, mut queue: mpsc::Receiver<F
         let message = match frame {
             Frame::Text(text) => Message::text(text),
             Frame::Ping(number) => Message::Ping(number.to_be_bytes().to_vec().into()),
-            Frame::Close => {
-                // The closing frame is a courtesy.
-                _ = sink.close().await;
-                return;
-            }
         };
         if sink.feed(message).await.is_err() {
             return;

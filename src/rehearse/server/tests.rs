@@ -175,7 +175,7 @@ async fn a_display_s_acknowledgement_reaches_the_client_and_sticks() {
     client.send(notice("alarm")).await.unwrap();
     let shown = next(&mut client).await;
     let shown = &shown["updates"][0]["values"][0]["value"];
-    let id = shown["id"].as_str().unwrap().to_owned();
+    assert!(shown["id"].is_string());
     assert_eq!(next(&mut client).await["updates"], json!([]));
     server.acknowledge(path).unwrap();
     let shown = next(&mut client).await;
@@ -189,10 +189,7 @@ async fn a_display_s_acknowledgement_reaches_the_client_and_sticks() {
     let shown = next(&mut client).await;
     let method = &shown["updates"][0]["values"][0]["value"]["method"];
     assert_eq!(method, &json!(["visual"]));
-    assert_eq!(
-        server.notification("navigation.anchor.dragging").unwrap()["state"],
-        "emergency"
-    );
+    assert_eq!(server.value(path).unwrap()["state"], "emergency");
     next(&mut client).await;
     client.send(notice("normal")).await.unwrap();
     client.send(notice("alarm")).await.unwrap();
@@ -202,18 +199,10 @@ async fn a_display_s_acknowledgement_reaches_the_client_and_sticks() {
     let shown = next(&mut client).await;
     let method = &shown["updates"][0]["values"][0]["value"]["method"];
     assert_eq!(method, &json!(["visual", "sound"]));
-
-    let all = http(&server, "GET", "/signalk/v2/api/notifications", "")
-        .await
-        .1;
-    assert_eq!(all[&id]["path"], path);
-    let silence = format!("/signalk/v2/api/notifications/{id}/silence");
-    assert_eq!(http(&server, "POST", &silence, "").await.0, 200);
-    assert_eq!(http(&server, "POST", &silence, "").await.0, 400);
 }
 
 #[tokio::test]
-async fn resources_are_put_read_streamed_and_deleted() {
+async fn resources_are_put_streamed_and_deleted() {
     let server = server().await;
     let mut client = connect(&server).await;
     subscribe(&mut client, "resources.*").await;
@@ -227,10 +216,9 @@ async fn resources_are_put_read_streamed_and_deleted() {
     let frame = next(&mut client).await;
     let value = &frame["updates"][0]["values"][0];
     assert_eq!(value["path"], format!("resources.regions.{id}"));
-    let (_, stored) = http(&server, "GET", &path, "").await;
+    let stored = server.resource("regions", id).unwrap();
     assert_eq!(stored["name"], "Swinging circle");
     assert_eq!(stored["$source"], "resources-provider");
-    assert_eq!(server.resources("regions").len(), 1);
 
     let urn = "/signalk/v2/api/resources/regions/urn:mrn:signalk:uuid:1";
     assert_eq!(http(&server, "PUT", urn, &circle.to_string()).await.0, 400);
@@ -239,7 +227,7 @@ async fn resources_are_put_read_streamed_and_deleted() {
     assert!(server.resource("regions", id).is_some());
     assert_eq!(http(&server, "DELETE", &path, "").await.0, 200);
     assert_eq!(http(&server, "DELETE", &path, "").await.0, 404);
-    assert_eq!(http(&server, "GET", &path, "").await.0, 404);
+    assert_eq!(server.resource("regions", id), None);
 }
 
 impl EmbeddedServer {
@@ -300,24 +288,9 @@ async fn settling_waits_for_everything_a_client_has_to_say() {
         assert_eq!(server.value("count"), Some(json!(count + 3)));
         assert!((2..=5).contains(&rounds), "{rounds}");
     }
-    server.drop_clients();
+    server.stop();
     lazy.await.unwrap();
     assert_eq!(server.settle().await, 1);
-}
-
-#[tokio::test]
-async fn a_server_without_rights_for_us_drops_what_we_write() {
-    let server = server().await;
-    let mut client = connect(&server).await;
-    subscribe(&mut client, "a").await;
-    server.silence_writes(true);
-    let own = || Message::text(delta("windrode", "a", &json!(1)));
-    client.send(own()).await.unwrap();
-    assert!(server.settle_with(&mut client).await.is_empty());
-    assert_eq!(server.value("a"), None);
-    server.silence_writes(false);
-    client.send(own()).await.unwrap();
-    assert_eq!(server.settle_with(&mut client).await.len(), 1);
 }
 
 #[tokio::test]

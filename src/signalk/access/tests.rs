@@ -97,18 +97,22 @@ fn a_request_the_server_forgot_is_made_again() {
     assert!(matches!(all(&mut access)[..], [AccessOutput::Ask { .. }]));
 }
 
+/// The daemon says each minute that rights are missing.
 #[test]
-fn a_denial_is_not_argued_with() {
+fn a_denial_is_told_once_and_is_final() {
     let mut access = requested();
     let _ = all(&mut access);
     polled(&mut access, 5);
     access.handle_response(at(5), 200, DENIED);
     assert!(
-        matches!(&all(&mut access)[..], [AccessOutput::Say(words)] if words.starts_with("access was denied"))
+        matches!(&all(&mut access)[..], [AccessOutput::Say(words)] if words.starts_with("access was denied") && words.ends_with("restart windrode"))
     );
-    assert_eq!(access.poll_timeout(), None);
-    access.handle_needed(at(9000));
-    assert!(matches!(all(&mut access)[..], [AccessOutput::Ask { .. }]));
+    for minute in 1..600 {
+        access.handle_needed(at(minute * 60));
+        access.handle_timeout(at(minute * 60));
+        assert_eq!(all(&mut access), []);
+        assert_eq!((access.poll_timeout(), access.pending()), (None, None));
+    }
 }
 
 #[test]

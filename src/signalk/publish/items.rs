@@ -2,11 +2,11 @@
 
 use serde_json::{Value, json};
 
-use super::{position, rounded};
+use super::super::figures::{position, rounded};
 use crate::geodesy::Position;
 use crate::units::{Bearing, Metres};
 use crate::watch::pull::PullReading;
-use crate::watch::words::Picture;
+use crate::watch::state::WatchState;
 
 /// One published path: what it is called, what it means, and where its value comes from.
 pub(super) struct Item {
@@ -14,7 +14,7 @@ pub(super) struct Item {
     pub(super) name: &'static str,
     pub(super) units: Option<&'static str>,
     pub(super) description: &'static str,
-    pub(super) value: fn(&Picture) -> Value,
+    pub(super) value: fn(&WatchState) -> Value,
 }
 
 const fn item(
@@ -22,7 +22,7 @@ const fn item(
     name: &'static str,
     units: Option<&'static str>,
     description: &'static str,
-    value: fn(&Picture) -> Value,
+    value: fn(&WatchState) -> Value,
 ) -> Item {
     Item {
         path,
@@ -200,7 +200,7 @@ pub(super) static ITEMS: [Item; 25] = [
         "navigation.anchor.watch.weigh",
         "Weigh",
         None,
-        "PUT true when the anchor comes home: the watch ends",
+        "PUT true when the anchor is aweigh: the watch ends",
         |_| Value::Null,
     ),
     item(

@@ -6,21 +6,20 @@ use super::super::put::{self, PutRefusal};
 use super::super::wire::{self, Delta, Hello, Incoming, Put, Wire};
 use super::super::{paths, shortened};
 use super::tend::Greeted;
-use super::{Level, Output, Phase, Session};
+use super::{Connection, Level, Output, Session};
 use crate::alert::hazard::Hazard;
 use crate::time::Now;
-use crate::watch::words::DisplayAct;
+use crate::watch::messages::DisplayAct;
 
 impl Session {
     /// A text frame arrived.
     pub fn handle_frame(&mut self, now: Now, text: &str) {
-        let Phase::Open(connection) = &mut self.phase else {
-            return;
+        let greeted = match self.connection {
+            Connection::Waiting | Connection::Connecting => return,
+            Connection::Open => false,
+            Connection::Greeted(_) => true,
         };
-        connection.last_frame = now.tick;
-        // Whoever talks is alive.
-        connection.pong_by = None;
-        let greeted = connection.greeted.is_some();
+        self.heard(now);
         match wire::parse(text, |path| self.reader.wants(path)) {
             Ok(Incoming::Hello(hello)) if !greeted => self.greet(now, hello),
             Ok(Incoming::Delta(delta)) if greeted => self.delta(now, &delta),
@@ -59,9 +58,7 @@ impl Session {
         for message in paths::subscriptions(self.reader.own_paths()) {
             self.outputs.push_back(Output::Transmit(message));
         }
-        if let Phase::Open(connection) = &mut self.phase {
-            connection.greeted = Some(Greeted::new(now.tick, hello.self_context, server));
-        }
+        self.greeted_by(now, Greeted::new(now.tick, hello.self_context, server));
         self.heartbeat(now);
         let values = self.notices.publish_all(now);
         self.publish_notices(now, &values);

@@ -23,8 +23,8 @@
 //! are published again either way; whether alerts pass through `normal` is decided in
 //! [`notices`](super::notices).
 //!
-//! The parts: `frames` what arrives, `tend` what is due, and beside them the waits between
-//! attempts, the open requests and the book that keeps the log short.
+//! The parts: `frames` what arrives, `tend` what is due, `timers` when; beside them the waits
+//! between attempts, the open requests and the book that keeps the log short.
 
 mod backoff;
 mod frames;
@@ -33,6 +33,7 @@ mod requests;
 mod tend;
 #[cfg(test)]
 mod tests;
+mod timers;
 
 use std::collections::VecDeque;
 use std::time::Duration;
@@ -43,6 +44,7 @@ use self::logbook::LogBook;
 pub use self::requests::RequestKey;
 use self::requests::Requests;
 use self::tend::Greeted;
+use self::timers::{Timer, Timers};
 use super::access::Rights;
 use super::gather::Gather;
 use super::notices::Notices;
@@ -55,7 +57,8 @@ use crate::alert::hazard::AlertView;
 use crate::observation::Report;
 use crate::signalk::paths::OwnPaths;
 use crate::time::{Now, Tick};
-use crate::watch::words::{Command, DisplayAction, LinkState, Outcome, Picture};
+use crate::watch::messages::{Command, DisplayAction, LinkState, Outcome};
+use crate::watch::state::WatchState;
 
 /// What the session needs to know of the configuration.
 #[derive(Clone, Debug, Default)]
@@ -123,7 +126,8 @@ pub enum Closed {
 #[derive(Clone, Debug)]
 pub struct Session {
     label: SourceLabel,
-    phase: Phase,
+    connection: Connection,
+    timers: Timers,
     outputs: VecDeque<Output>,
     link: Option<LinkState>,
     backoff: Backoff,
@@ -133,32 +137,23 @@ pub struct Session {
     publisher: Publisher,
     notices: Notices,
     resources: Resources,
-    draw_again: Option<Tick>,
-    picture: Picture,
+    picture: WatchState,
     beat: u64,
     requests: Requests,
     book: LogBook,
 }
 
+/// How far we are with the server.
 #[derive(Clone, Debug)]
-enum Phase {
+enum Connection {
     /// Until the next attempt.
-    Waiting(Tick),
-    /// The shell tries; given up at that moment.
-    Connecting(Tick),
-    Open(Box<Connection>),
-}
-
-/// An open socket.
-#[derive(Clone, Debug)]
-struct Connection {
-    /// Without a greeting by then it is no Signal K server.
-    hello_by: Tick,
-    last_frame: Tick,
-    ping_at: Tick,
-    /// Set while a ping is unanswered.
-    pong_by: Option<Tick>,
-    greeted: Option<Greeted>,
+    Waiting,
+    /// The shell tries.
+    Connecting,
+    /// The socket is open; who is there is not known yet.
+    Open,
+    /// The server has said who it is.
+    Greeted(Box<Greeted>),
 }
 
 impl Session {
@@ -170,8 +165,11 @@ impl Session {
             resources,
             own_paths,
         } = settings;
+        let mut timers = Timers::default();
+        timers.set(Timer::Attempt, Tick::START);
         Self {
-            phase: Phase::Waiting(Tick::START),
+            connection: Connection::Waiting,
+            timers,
             outputs: VecDeque::new(),
             link: None,
             backoff: Backoff::new(seed),
@@ -181,8 +179,7 @@ impl Session {
             publisher: Publisher::new(label.clone()),
             notices: Notices::default(),
             resources: Resources::new(resources),
-            draw_again: None,
-            picture: Picture::default(),
+            picture: WatchState::default(),
             beat: 0,
             requests: Requests::default(),
             book: LogBook::default(),
@@ -192,27 +189,22 @@ impl Session {
 
     /// The socket is open.
     pub fn handle_connected(&mut self, now: Now) {
-        if matches!(self.phase, Phase::Connecting(_)) {
-            self.phase = Phase::Open(Box::new(Connection {
-                hello_by: now.tick + HELLO_WITHIN,
-                last_frame: now.tick,
-                ping_at: now.tick + PING_EVERY,
-                pong_by: None,
-                greeted: None,
-            }));
+        if matches!(self.connection, Connection::Connecting) {
+            self.connection = Connection::Open;
+            self.timers.stop(Timer::Connect);
+            self.timers.set(Timer::Hello, now.tick + HELLO_WITHIN);
+            self.timers.set(Timer::Ping, now.tick + PING_EVERY);
         }
     }
 
     /// A pong arrived.
     pub fn handle_pong(&mut self, _now: Now) {
-        if let Phase::Open(connection) = &mut self.phase {
-            connection.pong_by = None;
-        }
+        self.timers.stop(Timer::Pong);
     }
 
     /// The socket, or the attempt at one, is no more.
     pub fn handle_closed(&mut self, now: Now, reason: Closed) {
-        if matches!(self.phase, Phase::Waiting(_)) {
+        if matches!(self.connection, Connection::Waiting) {
             return;
         }
         let (words, wait) = match reason {
@@ -235,9 +227,9 @@ impl Session {
 
     /// Another token is to be used: connect anew with it, now.
     pub fn handle_new_token(&mut self, now: Now) {
-        match self.phase {
-            Phase::Waiting(_) => self.phase = Phase::Waiting(now.tick),
-            Phase::Connecting(_) | Phase::Open(_) => {
+        match self.connection {
+            Connection::Waiting => self.timers.set(Timer::Attempt, now.tick),
+            Connection::Connecting | Connection::Open | Connection::Greeted(_) => {
                 self.hang_up(
                     now,
                     "connecting anew with another token",
@@ -248,11 +240,11 @@ impl Session {
     }
 
     /// The watch's picture; published in part at once, in whole with the next heartbeat.
-    pub fn handle_picture(&mut self, now: Now, picture: &Picture) {
+    pub fn handle_picture(&mut self, now: Now, picture: &WatchState) {
         let turned = picture.phase != self.picture.phase;
         self.picture.clone_from(picture);
         self.picture_changed(now, turned);
-        self.draw(now);
+        self.draw();
     }
 
     /// An alert changed, or is to be shown again.
@@ -279,7 +271,7 @@ impl Session {
 
     /// A [`ResourceWrite`] failed. It is tried again, after a while.
     pub fn handle_resource_failed(&mut self, now: Now, reason: &str) {
-        self.draw_again.get_or_insert(now.tick + DRAW_AGAIN_AFTER);
+        self.timers.start(Timer::Draw, now.tick + DRAW_AGAIN_AFTER);
         self.log(
             now,
             Level::Warn,
@@ -313,16 +305,9 @@ impl Session {
     }
 
     fn greeted(&self) -> Option<&Greeted> {
-        match &self.phase {
-            Phase::Open(connection) => connection.greeted.as_ref(),
-            Phase::Waiting(_) | Phase::Connecting(_) => None,
-        }
-    }
-
-    fn greeted_mut(&mut self) -> Option<&mut Greeted> {
-        match &mut self.phase {
-            Phase::Open(connection) => connection.greeted.as_mut(),
-            Phase::Waiting(_) | Phase::Connecting(_) => None,
+        match &self.connection {
+            Connection::Greeted(greeted) => Some(greeted),
+            Connection::Waiting | Connection::Connecting | Connection::Open => None,
         }
     }
 
@@ -347,7 +332,9 @@ impl Session {
             Some(wait) => self.backoff.spread(wait),
             None => self.backoff.next(),
         };
-        self.phase = Phase::Waiting(now.tick + wait);
+        self.connection = Connection::Waiting;
+        self.timers.stop_connection();
+        self.timers.set(Timer::Attempt, now.tick + wait);
         self.requests.clear();
         self.set_link(now, LinkState::Down(words));
     }
@@ -370,17 +357,13 @@ impl Session {
         }
         self.link = Some(state.clone());
         self.outputs.push_back(Output::Link(state));
-        self.draw(now);
+        self.draw();
     }
 
     /// Brings the chart's drawing up to the picture, while the server takes what we send.
-    fn draw(&mut self, now: Now) {
+    fn draw(&mut self) {
         if self.link != Some(LinkState::Up) {
             return;
-        }
-        if self.draw_again.is_some_and(|due| due <= now.tick) {
-            self.draw_again = None;
-            self.resources.forget();
         }
         let writes = self.resources.update(&self.picture);
         self.outputs

@@ -7,12 +7,13 @@ use std::time::Duration;
 use super::super::access::Rights;
 use super::super::put;
 use super::super::wire::Wire;
+use super::timers::Timer;
 use super::{
-    BEAT_EVERY, CONNECT_WITHIN, ECHO_WITHIN, FRAME_WITHIN, Output, PING_EVERY, PONG_WITHIN,
-    PROBE_EVERY, Phase, Session, VALUES_EVERY,
+    BEAT_EVERY, CONNECT_WITHIN, Connection, ECHO_WITHIN, FRAME_WITHIN, Output, PING_EVERY,
+    PONG_WITHIN, PROBE_EVERY, Session, VALUES_EVERY,
 };
 use crate::time::{Now, Tick, Timestamp};
-use crate::watch::words::LinkState;
+use crate::watch::messages::LinkState;
 
 /// A connection on which the server has said who it is.
 #[derive(Clone, Debug)]
@@ -22,17 +23,11 @@ pub(super) struct Greeted {
     pub(super) server: String,
     pub(super) up_since: Option<Tick>,
     rights: Option<Rights>,
-    /// Without an answer about our rights by then, the echo alone decides.
-    rights_by: Option<Tick>,
-    probe_at: Option<Tick>,
-    beat_at: Tick,
     /// The last heartbeats sent here, number and stamp.
     beats: VecDeque<(u64, String)>,
     /// A heartbeat has come back lately.
     proven: bool,
-    echo_by: Option<Tick>,
     values_sent: Tick,
-    values_at: Option<Tick>,
 }
 
 impl Greeted {
@@ -42,28 +37,10 @@ impl Greeted {
             server,
             up_since: None,
             rights: None,
-            rights_by: Some(now + ECHO_WITHIN),
-            probe_at: None,
-            beat_at: now,
             beats: VecDeque::new(),
             proven: false,
-            echo_by: Some(now + ECHO_WITHIN),
             values_sent: now,
-            values_at: None,
         }
-    }
-
-    fn due(&self) -> Option<Tick> {
-        [
-            self.rights_by,
-            self.probe_at,
-            Some(self.beat_at),
-            self.echo_by,
-            self.values_at,
-        ]
-        .into_iter()
-        .flatten()
-        .min()
     }
 
     /// The server is known to drop what we send.
@@ -78,25 +55,20 @@ impl Session {
         if self.gather.due().is_some_and(|due| due <= now.tick) {
             self.let_go_of_held();
         }
-        match self.phase {
-            Phase::Waiting(due) if due <= now.tick => {
-                if self.link.is_none() {
-                    self.link = Some(LinkState::Down(NOT_YET.to_owned()));
-                    self.outputs
-                        .push_back(Output::Link(LinkState::Down(NOT_YET.to_owned())));
-                }
-                self.phase = Phase::Connecting(now.tick + CONNECT_WITHIN);
-                self.outputs.push_back(Output::Connect);
+        if self.timers.is_expired(Timer::Attempt, now.tick) {
+            if self.link.is_none() {
+                self.link = Some(LinkState::Down(NOT_YET.to_owned()));
+                self.outputs
+                    .push_back(Output::Link(LinkState::Down(NOT_YET.to_owned())));
             }
-            Phase::Connecting(limit) if limit <= now.tick => {
-                self.hang_up(
-                    now,
-                    "no connection to the server: no answer within 30 s",
-                    None,
-                );
-            }
-            Phase::Waiting(_) | Phase::Connecting(_) => {}
-            Phase::Open(_) => self.tend(now),
+            self.connection = Connection::Connecting;
+            self.timers.stop(Timer::Attempt);
+            self.timers.set(Timer::Connect, now.tick + CONNECT_WITHIN);
+            self.outputs.push_back(Output::Connect);
+        } else if let Some(words) = self.given_up(now.tick) {
+            self.hang_up(now, words, None);
+        } else {
+            self.tend(now);
         }
         while let Some(id) = self.requests.overdue(now.tick) {
             self.outputs.push_back(Output::Transmit(put::answer(
@@ -111,38 +83,21 @@ impl Session {
                 self.publish_notices(now, &values);
             }
         }
-        self.draw(now);
+        if self.timers.is_expired(Timer::Draw, now.tick) {
+            self.timers.stop(Timer::Draw);
+            self.resources.forget();
+        }
+        self.draw();
     }
 
-    /// When [`Session::handle_timeout`] is wanted.
+    /// When [`Session::handle_timeout`] is due.
     #[must_use]
     pub fn poll_timeout(&self) -> Option<Tick> {
-        let phase = match &self.phase {
-            Phase::Waiting(due) | Phase::Connecting(due) => Some(*due),
-            Phase::Open(connection) => [
-                Some(connection.ping_at),
-                connection.pong_by,
-                match &connection.greeted {
-                    None => Some(connection.hello_by),
-                    Some(greeted) if greeted.is_barred() => greeted.due(),
-                    Some(greeted) => greeted
-                        .due()
-                        .into_iter()
-                        .chain([connection.last_frame + FRAME_WITHIN])
-                        .min(),
-                },
-            ]
-            .into_iter()
-            .flatten()
-            .min(),
-        };
-        let draw = self.draw_again.filter(|_| self.link == Some(LinkState::Up));
         [
-            phase,
+            self.timers.next_timeout(),
             self.gather.due(),
             self.requests.due(),
             self.notices.due(),
-            draw,
         ]
         .into_iter()
         .flatten()
@@ -151,10 +106,10 @@ impl Session {
 
     /// The shell learnt what the server lets us do.
     pub fn handle_rights(&mut self, now: Now, rights: Rights) {
-        let Some(greeted) = self.greeted_mut() else {
+        let Connection::Greeted(greeted) = &mut self.connection else {
             return;
         };
-        greeted.rights_by = None;
+        self.timers.stop(Timer::Rights);
         if greeted.is_barred() && rights.writing() == Some(true) {
             // The rights belong to the token the connection was opened with.
             self.hang_up(
@@ -165,23 +120,46 @@ impl Session {
             return;
         }
         greeted.rights = Some(rights);
-        greeted.probe_at = (greeted.is_barred() || !greeted.proven && greeted.echo_by.is_none())
-            .then(|| now.tick + PROBE_EVERY);
+        if greeted.is_barred() {
+            // Of a server that bars us, silence is to be expected.
+            self.timers.stop(Timer::Frame);
+        } else {
+            self.timers.start(Timer::Frame, now.tick + FRAME_WITHIN);
+        }
+        let nothing_back = !greeted.proven && !self.timers.is_running(Timer::Echo);
+        if greeted.is_barred() || nothing_back {
+            self.timers.set(Timer::Probe, now.tick + PROBE_EVERY);
+        } else {
+            self.timers.stop(Timer::Probe);
+        }
         self.judge(now);
+    }
+
+    /// A frame arrived: whoever talks is alive.
+    pub(super) fn heard(&mut self, now: Now) {
+        self.timers.stop(Timer::Pong);
+        if self.timers.is_running(Timer::Frame) {
+            self.timers.set(Timer::Frame, now.tick + FRAME_WITHIN);
+        }
+    }
+
+    pub(super) fn greeted_by(&mut self, now: Now, greeted: Greeted) {
+        self.connection = Connection::Greeted(Box::new(greeted));
+        self.timers.stop(Timer::Hello);
+        self.timers.set(Timer::Frame, now.tick + FRAME_WITHIN);
+        self.timers.set(Timer::Rights, now.tick + ECHO_WITHIN);
+        self.timers.set(Timer::Echo, now.tick + ECHO_WITHIN);
     }
 
     pub(super) fn heartbeat(&mut self, now: Now) {
         self.beat += 1;
         let count = self.beat;
-        let Phase::Open(connection) = &mut self.phase else {
+        let Connection::Greeted(greeted) = &mut self.connection else {
             return;
         };
-        let Some(greeted) = &mut connection.greeted else {
-            return;
-        };
-        greeted.beat_at = now.tick + BEAT_EVERY;
+        self.timers.set(Timer::Beat, now.tick + BEAT_EVERY);
+        self.timers.stop(Timer::Values);
         greeted.values_sent = now.tick;
-        greeted.values_at = None;
         let (context, utc, picture) = (&greeted.context, now.utc, &self.picture);
         let frame = if greeted.beats.is_empty() {
             self.publisher.introduction(context, utc, picture, count)
@@ -196,7 +174,7 @@ impl Session {
     }
 
     pub(super) fn beat_came_back(&mut self, now: Now, value: &Wire<'_>, stamp: Option<&str>) {
-        let Some(greeted) = self.greeted_mut() else {
+        let Connection::Greeted(greeted) = &mut self.connection else {
             return;
         };
         // A server may be told to put its own stamps on everything, a moment later.
@@ -211,35 +189,30 @@ impl Session {
         });
         if ours {
             greeted.proven = true;
-            greeted.echo_by = Some(now.tick + ECHO_WITHIN);
+            self.timers.set(Timer::Echo, now.tick + ECHO_WITHIN);
             if !greeted.is_barred() {
-                greeted.probe_at = None;
+                self.timers.stop(Timer::Probe);
             }
             self.judge(now);
         }
     }
 
     pub(super) fn picture_changed(&mut self, now: Now, urgent: bool) {
-        let Some(greeted) = self.greeted_mut() else {
+        let Some(sent) = self.greeted().map(|greeted| greeted.values_sent) else {
             return;
         };
-        if urgent || now.tick.since(greeted.values_sent) >= VALUES_EVERY {
+        if urgent || now.tick.since(sent) >= VALUES_EVERY {
             self.changed_values(now);
         } else {
-            greeted
-                .values_at
-                .get_or_insert(greeted.values_sent + VALUES_EVERY);
+            self.timers.start(Timer::Values, sent + VALUES_EVERY);
         }
     }
 
     fn changed_values(&mut self, now: Now) {
-        let Phase::Open(connection) = &mut self.phase else {
+        let Connection::Greeted(greeted) = &mut self.connection else {
             return;
         };
-        let Some(greeted) = &mut connection.greeted else {
-            return;
-        };
-        greeted.values_at = None;
+        self.timers.stop(Timer::Values);
         let frame = self
             .publisher
             .changed(&greeted.context, now.utc, &self.picture);
@@ -249,66 +222,57 @@ impl Session {
         }
     }
 
+    /// Why the connection, or the attempt at one, is over.
+    fn given_up(&self, now: Tick) -> Option<&'static str> {
+        [
+            (
+                Timer::Connect,
+                "no connection to the server: no answer within 30 s",
+            ),
+            (
+                Timer::Hello,
+                "the server did not say hello within 10 s; is it a Signal K server?",
+            ),
+            (
+                Timer::Pong,
+                "the server gave no sign of life within 15 s of a ping",
+            ),
+            (Timer::Frame, "the server has sent nothing for 70 s"),
+        ]
+        .into_iter()
+        .find(|(timer, _)| self.timers.is_expired(*timer, now))
+        .map(|(_, words)| words)
+    }
+
     /// What is due on an open socket.
     fn tend(&mut self, now: Now) {
-        let due = |moment: Option<Tick>| moment.is_some_and(|moment| moment <= now.tick);
-        let Phase::Open(connection) = &mut self.phase else {
-            return;
-        };
-        if connection.greeted.is_none() && due(Some(connection.hello_by)) {
-            self.hang_up(
-                now,
-                "the server did not say hello within 10 s; is it a Signal K server?",
-                None,
-            );
-            return;
-        }
-        if due(connection.pong_by) {
-            self.hang_up(
-                now,
-                "the server gave no sign of life within 15 s of a ping",
-                None,
-            );
-            return;
-        }
-        // Of a server that bars us, silence is to be expected.
-        let silent = connection
-            .greeted
-            .as_ref()
-            .is_some_and(|greeted| !greeted.is_barred())
-            && due(Some(connection.last_frame + FRAME_WITHIN));
-        if silent {
-            self.hang_up(now, "the server has sent nothing for 70 s", None);
-            return;
-        }
-        if due(Some(connection.ping_at)) {
-            connection.ping_at = now.tick + PING_EVERY;
-            connection.pong_by.get_or_insert(now.tick + PONG_WITHIN);
+        if self.timers.is_expired(Timer::Ping, now.tick) {
+            self.timers.set(Timer::Ping, now.tick + PING_EVERY);
+            self.timers.start(Timer::Pong, now.tick + PONG_WITHIN);
             self.outputs.push_back(Output::Ping);
         }
-        let Some(greeted) = &mut connection.greeted else {
+        let Connection::Greeted(greeted) = &mut self.connection else {
             return;
         };
-        if due(greeted.rights_by) {
-            greeted.rights_by = None;
+        if self.timers.is_expired(Timer::Rights, now.tick) {
+            self.timers.stop(Timer::Rights);
             greeted
                 .rights
                 .get_or_insert_with(|| Rights::Unknown("no answer about them within 25 s".into()));
         }
-        if due(greeted.echo_by) {
-            greeted.echo_by = None;
+        if self.timers.is_expired(Timer::Echo, now.tick) {
+            self.timers.stop(Timer::Echo);
             greeted.proven = false;
             // Perhaps the token has lost its permission meanwhile.
-            greeted.probe_at = Some(now.tick);
+            self.timers.set(Timer::Probe, now.tick);
         }
-        if due(greeted.probe_at) {
-            greeted.probe_at = Some(now.tick + PROBE_EVERY);
+        if self.timers.is_expired(Timer::Probe, now.tick) {
+            self.timers.set(Timer::Probe, now.tick + PROBE_EVERY);
             self.outputs.push_back(Output::ProbeRights);
         }
-        let (beat, values) = (due(Some(greeted.beat_at)), due(greeted.values_at));
-        if beat {
+        if self.timers.is_expired(Timer::Beat, now.tick) {
             self.heartbeat(now);
-        } else if values {
+        } else if self.timers.is_expired(Timer::Values, now.tick) {
             self.changed_values(now);
         }
         self.judge(now);
@@ -317,7 +281,7 @@ impl Session {
     /// How the link stands, from rights and echo. Before either is known it stays as it was.
     fn judge(&mut self, now: Now) {
         let label = self.label.clone();
-        let Some(greeted) = self.greeted_mut() else {
+        let Connection::Greeted(greeted) = &mut self.connection else {
             return;
         };
         let state = match &greeted.rights {
@@ -325,7 +289,7 @@ impl Session {
                 LinkState::Impaired(rights.to_string())
             }
             Some(_) if greeted.proven => LinkState::Up,
-            rights if greeted.echo_by.is_none() => {
+            rights if !self.timers.is_running(Timer::Echo) => {
                 let mut words = format!(
                     "the server takes no values from us: what we send does not come back; see that our token has the permission `readwrite` and that no other client publishes as `{label}`"
                 );

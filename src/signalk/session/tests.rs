@@ -1,7 +1,4 @@
-//! Nights in the life of a session, against a server that behaves as signalk-server 2.32.0 was
-//! seen to: it greets, drops what a client without rights sends without a word, sends back what it
-//! takes, keeps notifications mute once silenced or acknowledged until they pass through normal,
-//! and forgets everything when it is restarted.
+//! Nights in the life of a session against [`Hub`], the small server of the rehearsals, in virtual time.
 
 #![allow(
     clippy::unwrap_used,
@@ -10,9 +7,12 @@
     reason = "a test that goes wrong is to say so"
 )]
 
+mod alarms;
+mod commands;
+mod link;
+mod publishing;
+mod reports;
 mod soup;
-
-use std::collections::{BTreeMap, VecDeque};
 
 use serde_json::{Value, json};
 
@@ -20,12 +20,16 @@ use super::*;
 use crate::alert::hazard::{AlertState, Hazard, Priority};
 use crate::geodesy::Position;
 use crate::observation::{Fact, FixMethod};
+use crate::signalk::hub::tests::numbered;
+use crate::signalk::hub::{ClientId, Hub, HubOutput, NoticeAction, PutOutcome};
 use crate::signalk::paths::HEARTBEAT;
 use crate::time::Timestamp;
 use crate::units::Metres;
-use crate::watch::words::{DisplayAct, LetGo, Phase as WatchPhase};
+use crate::watch::anchorage::phase::AnchorPhase as WatchPhase;
+use crate::watch::messages::{DisplayAct, LetGo};
 
 const TERN: &str = "vessels.urn:mrn:imo:mmsi:230099999";
+const DRAGGING: &str = "notifications.navigation.anchor.dragging";
 
 /// How the server is minded.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -42,23 +46,19 @@ enum Mood {
     Refusing,
 }
 
-struct Server {
-    mood: Mood,
-    rights: Rights,
-    pongs: bool,
-    starts: u32,
-    connected: bool,
-    /// Notification values and, beside each, silenced and acknowledged.
-    notices: BTreeMap<String, (Value, bool, bool)>,
-    frames: VecDeque<String>,
-}
-
 /// A session, its shell and a server, in virtual time.
 struct Night {
     session: Session,
     now: Now,
-    server: Server,
+    hub: Hub,
+    /// As the hub knows us while we are connected.
+    client: Option<ClientId>,
+    mood: Mood,
+    rights: Rights,
+    pongs: bool,
     outputs: Vec<(u64, Output)>,
+    /// What became of the values that the crew put at a display.
+    answers: Vec<PutOutcome>,
 }
 
 impl Night {
@@ -78,16 +78,13 @@ impl Night {
                 7,
             ),
             now: Now::new(Tick::START, start),
-            server: Server {
-                mood,
-                rights: Rights::Granted("readwrite".into()),
-                pongs: true,
-                starts: 1,
-                connected: false,
-                notices: BTreeMap::new(),
-                frames: VecDeque::new(),
-            },
+            hub: Hub::new(TERN.trim_start_matches("vessels."), numbered()),
+            client: None,
+            mood,
+            rights: Rights::Granted("readwrite".into()),
+            pongs: true,
             outputs: Vec::new(),
+            answers: Vec::new(),
         }
     }
 
@@ -100,13 +97,13 @@ impl Night {
         night
     }
 
-    fn secs(&self) -> u64 {
-        self.now.tick.as_millis() / 1000
+    /// Lets seconds go by, doing what is due.
+    fn pass(&mut self, secs: u64) {
+        self.pass_for(Duration::from_secs(secs));
     }
 
-    /// Lets time go by, doing what is due.
-    fn pass(&mut self, secs: u64) {
-        let end = self.now.tick + Duration::from_secs(secs);
+    fn pass_for(&mut self, time: Duration) {
+        let end = self.now.tick + time;
         self.settle();
         for turn in 0.. {
             assert!(
@@ -126,10 +123,18 @@ impl Night {
     fn settle(&mut self) {
         loop {
             if let Some(output) = self.session.poll_output() {
-                self.outputs.push((self.secs(), output.clone()));
+                let second = self.now.tick.as_millis() / 1000;
+                self.outputs.push((second, output.clone()));
                 self.carry_out(output);
-            } else if let Some(frame) = self.server.frames.pop_front() {
-                self.session.handle_frame(self.now, &frame);
+            } else if let Some(output) = self.hub.poll_output() {
+                match output {
+                    HubOutput::Send { client, text } if Some(client) == self.client => {
+                        self.session.handle_frame(self.now, &text);
+                    }
+                    HubOutput::Answer { outcome, .. } => self.answers.push(outcome),
+                    // To a connection that broke.
+                    HubOutput::Send { .. } => {}
+                }
             } else {
                 break;
             }
@@ -138,31 +143,27 @@ impl Night {
 
     fn carry_out(&mut self, output: Output) {
         match output {
-            Output::Connect => match self.server.mood {
+            Output::Connect => match self.mood {
                 Mood::Gone => self
                     .session
                     .handle_closed(self.now, Closed::Io("connection refused".into())),
                 Mood::Refusing => self.session.handle_closed(self.now, Closed::Refused401),
-                Mood::Good | Mood::Deaf | Mood::Dumb => {
-                    self.server.connected = true;
+                Mood::Dumb => self.session.handle_connected(self.now),
+                Mood::Good | Mood::Deaf => {
                     self.session.handle_connected(self.now);
-                    if self.server.mood != Mood::Dumb {
-                        let hello = self.server.hello();
-                        self.server.frames.push_back(hello);
-                    }
+                    self.client = Some(self.hub.handle_connect(self.now.utc));
                 }
             },
             Output::Transmit(frame) => {
-                assert!(self.server.connected, "sent into nothing: {frame}");
-                self.server.take(&frame);
+                let client = self.client.expect("sent into nothing");
+                let takes = self.mood == Mood::Good && self.rights.writing() != Some(false);
+                self.hub.silence_writes(!takes);
+                self.hub.handle_text(self.now.utc, client, &frame);
             }
-            Output::Ping if self.server.pongs => self.session.handle_pong(self.now),
-            Output::Close(_) => {
-                self.server.connected = false;
-                self.server.frames.clear();
-            }
+            Output::Ping if self.pongs => self.session.handle_pong(self.now),
+            Output::Close(_) => self.disconnected(),
             Output::ProbeRights => {
-                let rights = self.server.rights.clone();
+                let rights = self.rights.clone();
                 self.session.handle_rights(self.now, rights);
             }
             Output::Ping
@@ -175,17 +176,21 @@ impl Night {
         }
     }
 
+    fn disconnected(&mut self) {
+        if let Some(client) = self.client.take() {
+            self.hub.handle_disconnect(client);
+        }
+    }
+
     /// The network breaks, or the server falls.
     fn broken(&mut self) {
-        self.server.connected = false;
-        self.server.frames.clear();
+        self.disconnected();
         self.session.handle_closed(self.now, Closed::Ended);
         self.settle();
     }
 
     fn restarted(&mut self) {
-        self.server.starts += 1;
-        self.server.notices.clear();
+        self.hub.restart();
         self.broken();
     }
 
@@ -194,11 +199,18 @@ impl Night {
         self.settle();
     }
 
+    /// The crew puts a value at a display.
     fn puts(&mut self, path: &str, value: &Value) {
-        self.hears(
-            &json!({"requestId": "f60de2a5", "context": "vessels.self", "put": [{"path": path, "value": value}]})
-                .to_string(),
-        );
+        self.hub.handle_put(self.now.utc, 1, path, value);
+        self.settle();
+    }
+
+    /// Somebody acts on the notification of dragging at a display.
+    fn display(&mut self, action: NoticeAction) {
+        self.hub
+            .handle_notice(self.now.utc, DRAGGING, action)
+            .unwrap();
+        self.settle();
     }
 
     fn raises(&mut self, state: AlertState, raise: u64) {
@@ -269,7 +281,7 @@ impl Night {
             .iter()
             .filter_map(|delta| delta["updates"][0]["values"].as_array())
             .flatten()
-            .filter(|value| value["path"] == "notifications.navigation.anchor.dragging")
+            .filter(|value| value["path"] == DRAGGING)
             .map(|value| {
                 (
                     value["value"]["state"].as_str().unwrap().to_owned(),
@@ -280,679 +292,18 @@ impl Night {
     }
 }
 
-impl Server {
-    fn hello(&self) -> String {
-        json!({"name": "signalk-server", "version": "2.32.0", "self": TERN, "roles": ["master", "main"],
-            "timestamp": "2026-06-01T21:30:00.000Z", "serverStartId": format!("start-{}", self.starts)})
-        .to_string()
-    }
-
-    /// Takes a frame of ours; sends back what it would.
-    fn take(&mut self, frame: &str) {
-        let delta: Value = serde_json::from_str(frame).unwrap();
-        if self.mood != Mood::Good || self.rights.writing() == Some(false) {
-            return;
-        }
-        for update in delta["updates"].as_array().into_iter().flatten() {
-            for value in update["values"].as_array().into_iter().flatten() {
-                let path = value["path"].as_str().unwrap();
-                let value = if path.starts_with("notifications.") {
-                    self.notice(path, value["value"].clone())
-                } else if path == HEARTBEAT {
-                    value["value"].clone()
-                } else {
-                    // Not subscribed.
-                    continue;
-                };
-                self.frames.push_back(
-                    json!({"context": TERN, "updates": [{"$source": update["$source"],
-                        "timestamp": update["timestamp"], "values": [{"path": path, "value": value}]}]})
-                    .to_string(),
-                );
-            }
-        }
-    }
-
-    fn notice(&mut self, path: &str, value: Value) -> Value {
-        let entry = self
-            .notices
-            .entry(path.to_owned())
-            .or_insert((Value::Null, false, false));
-        // The marks fall with the first state after normal, not with normal itself: the echo of
-        // a passage through normal still says "acknowledged".
-        if entry.0["state"] == "normal" && value["state"] != "normal" {
-            entry.1 = false;
-            entry.2 = false;
-        }
-        if value["acknowledgeStatus"] == "Yes" {
-            entry.2 = true;
-        }
-        entry.0 = value;
-        Self::rewritten(entry)
-    }
-
-    fn rewritten((value, silenced, acknowledged): &(Value, bool, bool)) -> Value {
-        let mut value = value.clone();
-        value["id"] = json!("0d311f5c");
-        value["status"] = json!({"silenced": silenced, "acknowledged": acknowledged});
-        if *acknowledged {
-            value["method"] = json!([]);
-        } else if *silenced {
-            value["method"] = json!(["visual"]);
-        }
-        value
-    }
-
-    /// Somebody at a display acts; what reaches us.
-    fn display(&mut self, change: impl Fn(&mut (Value, bool, bool))) -> String {
-        let path = "notifications.navigation.anchor.dragging";
-        let entry = self.notices.get_mut(path).unwrap();
-        change(entry);
-        let value = Self::rewritten(entry);
-        json!({"context": TERN, "updates": [{"$source": "windrode", "timestamp": "2026-06-01T22:00:00Z",
-            "values": [{"path": path, "value": value}]}]})
-        .to_string()
-    }
-}
-
-fn fix(source: &str, stamp: u32, latitude: f64) -> String {
-    json!({"context": TERN, "updates": [{"$source": source,
-        "timestamp": format!("2026-06-01T21:30:{stamp:02}.000Z"),
-        "values": [{"path": "navigation.position", "value": {"latitude": latitude, "longitude": 23.26}}]}]})
+/// A delta with one value, as the server takes updates apart.
+fn delta(source: &str, stamp: &str, path: &str, value: &Value) -> String {
+    json!({"context": TERN, "updates": [{"$source": source, "timestamp": stamp,
+        "values": [{"path": path, "value": value}]}]})
     .to_string()
 }
 
-// ---- the link -------------------------------------------------------------------------------
-
-#[test]
-fn a_good_evening_connect_greet_subscribe_publish_prove() {
-    let mut night = Night::new(Mood::Good);
-    night.pass(1);
-    assert_eq!(
-        night.links(),
-        [
-            LinkState::Down("not connected to the server yet".into()),
-            LinkState::Up
-        ]
-    );
-    let sent = night.sent();
-    assert!(sent[0]["subscribe"].is_array() && sent[1]["subscribe"].is_array());
-    assert!(sent[2]["updates"][0]["meta"].is_array());
-    let beat = &sent[2]["updates"][0];
-    assert_eq!(sent[2]["context"], TERN);
-    for path in [
-        "letGo",
-        "rodeOut",
-        "weigh",
-        "acknowledge",
-        "silence",
-        "berth",
-        "heartbeat",
-    ] {
-        let path = format!("navigation.anchor.watch.{path}");
-        assert!(
-            beat["values"]
-                .as_array()
-                .unwrap()
-                .iter()
-                .any(|v| v["path"] == path.as_str()),
-            "{path} is published, so that a PUT reaches us"
-        );
-    }
-    assert_eq!(night.dragging(), [("normal".to_owned(), json!([]))]);
-    assert_eq!(
-        night.log(),
-        ["linked to `signalk-server` 2.32.0 as `vessels.urn:mrn:imo:mmsi:230099999`"]
-    );
-    night.pass(3600);
-    assert_eq!(night.links().len(), 2, "an hour without a change");
-    assert_eq!(night.times(&Output::Connect), [0]);
-    let beats = night
-        .sent()
-        .iter()
-        .filter(|delta| {
-            delta.to_string().contains(HEARTBEAT) && delta.to_string().contains("\"values\"")
-        })
-        .count();
-    // One with the greeting, one each 10 s.
-    assert_eq!(beats, 361);
-}
-
-#[test]
-fn an_anonymous_socket_that_is_silent_is_a_stated_problem_and_no_reason_to_knock() {
-    let mut night = Night::new(Mood::Deaf);
-    night.server.rights = Rights::Anonymous;
-    night.pass(3600);
-    assert_eq!(
-        night.links(),
-        [
-            LinkState::Down("not connected to the server yet".into()),
-            LinkState::Impaired(
-                "the server does not know us; approve `windrode` in the server's security settings, access requests, with `readwrite`".into()
-            )
-        ]
-    );
-    assert_eq!(night.times(&Output::Connect), [0]);
-    assert_eq!(night.log().len(), 1);
-}
-
-#[test]
-fn a_server_that_drops_our_values_is_found_out_within_half_a_minute() {
-    let mut night = Night::new(Mood::Deaf);
-    night.server.rights = Rights::Unknown("`loginStatus` answered with status `404`".into());
-    night.pass(24);
-    assert_eq!(night.links().len(), 1);
-    night.pass(2);
-    assert_eq!(
-        night.session.link(),
-        Some(&LinkState::Impaired(
-            "the server takes no values from us: what we send does not come back; see that our token has the permission `readwrite` and that no other client publishes as `windrode` (our rights on the server are not known: `loginStatus` answered with status `404`)".into()
-        ))
-    );
-    night.server.mood = Mood::Good;
-    night.pass(10);
-    assert_eq!(night.session.link(), Some(&LinkState::Up));
-}
-
-#[test]
-fn a_heartbeat_from_the_server_s_cache_proves_nothing() {
-    let mut night = Night::new(Mood::Deaf);
-    night.pass(1);
-    // The right number, but of an earlier run, by its stamp; the right stamp, another number.
-    for (stamp, number) in [
-        ("2026-06-01T12:00:00.000Z", 1),
-        ("2026-06-01T21:30:00.000Z", 9),
-    ] {
-        night.hears(
-            &json!({"context": TERN, "updates": [{"$source": "windrode", "timestamp": stamp,
-                "values": [{"path": HEARTBEAT, "value": number}]}]})
-            .to_string(),
-        );
-    }
-    // The right one, under another source.
-    night.hears(
-        &json!({"context": TERN, "updates": [{"$source": "other", "timestamp": "2026-06-01T21:30:00.000Z",
-            "values": [{"path": HEARTBEAT, "value": 1}]}]})
-        .to_string(),
-    );
-    assert_eq!(night.links().len(), 1);
-    night.hears(
-        &json!({"context": TERN, "updates": [{"$source": "windrode", "timestamp": "2026-06-01T21:30:00.000Z",
-            "values": [{"path": HEARTBEAT, "value": 1}]}]})
-        .to_string(),
-    );
-    assert_eq!(night.session.link(), Some(&LinkState::Up));
-}
-
-#[test]
-fn a_permission_taken_away_at_night_is_noticed() {
-    let mut night = Night::linked();
-    night.server.rights = Rights::ReadOnly;
-    night.pass(40);
-    assert!(
-        matches!(night.session.link(), Some(LinkState::Impaired(words)) if words.contains("read only")),
-        "{:?}",
-        night.session.link()
-    );
-    // Given back: the connection is made anew with it.
-    night.server.rights = Rights::Granted("readwrite".into());
-    night.pass(65);
-    assert_eq!(night.session.link(), Some(&LinkState::Up));
-    assert_eq!(night.times(&Output::Connect).len(), 1);
-}
-
-#[test]
-fn a_broken_network_is_told_at_once_and_healed_within_seconds() {
-    let mut night = Night::linked();
-    night.pass(100);
-    night.outputs.clear();
-    night.broken();
-    assert_eq!(
-        night.links(),
-        [LinkState::Down("the server closed the connection".into())]
-    );
-    night.pass(2);
-    assert_eq!(night.session.link(), Some(&LinkState::Up));
-    let sent = night.sent();
-    assert!(sent[0]["subscribe"].is_array());
-    assert!(sent[2]["updates"][0]["meta"].is_array());
-}
-
-#[test]
-fn a_server_that_is_gone_all_night_is_tried_patiently_and_logged_sparingly() {
-    let mut night = Night::new(Mood::Gone);
-    night.pass(8 * 3600);
-    let tries = night.times(&Output::Connect);
-    // Half a minute, a fifth more or less.
-    assert!((800..1300).contains(&tries.len()), "{}", tries.len());
-    let gaps: Vec<u64> = tries.windows(2).map(|w| w[1] - w[0]).collect();
-    assert!(gaps[..3].iter().all(|gap| *gap <= 5), "{:?}", &gaps[..3]);
-    assert!(gaps.iter().all(|gap| *gap <= 37));
-    assert_eq!(
-        night.links(),
-        [
-            LinkState::Down("not connected to the server yet".into()),
-            LinkState::Down("no connection to the server: connection refused".into())
-        ]
-    );
-    assert_eq!(night.log().len(), 1);
-}
-
-#[test]
-fn a_refused_token_is_said_and_tried_once_a_minute() {
-    let mut night = Night::new(Mood::Refusing);
-    night.pass(600);
-    assert!((8..=13).contains(&night.times(&Output::Connect).len()));
-    assert_eq!(
-        night.session.link(),
-        Some(&LinkState::Down(
-            "the server refuses our token (`status 401`); remove the token and approve `windrode` in the server's security settings, access requests, with `readwrite`".into()
-        ))
-    );
-    night.server.mood = Mood::Good;
-    night.session.handle_new_token(night.now);
-    night.pass(0);
-    assert_eq!(night.session.link(), Some(&LinkState::Up));
-}
-
-#[test]
-fn a_socket_without_a_greeting_is_dropped() {
-    let mut night = Night::new(Mood::Dumb);
-    night.pass(10);
-    assert_eq!(
-        night.found(|o| match o {
-            Output::Close(words) => Some(words.clone()),
-            _ => None,
-        }),
-        ["the server did not say hello within 10 s; is it a Signal K server?"]
-    );
-}
-
-#[test]
-fn a_dead_peer_is_found_by_its_missing_pong() {
-    let mut night = Night::linked();
-    night.server.pongs = false;
-    night.server.mood = Mood::Deaf;
-    night.pass(45);
-    assert_eq!(
-        night.links()[0],
-        LinkState::Impaired("the server takes no values from us: what we send does not come back; see that our token has the permission `readwrite` and that no other client publishes as `windrode`".into())
-    );
-    assert_eq!(
-        night.links()[1],
-        LinkState::Down("the server gave no sign of life within 15 s of a ping".into())
-    );
-}
-
-#[test]
-fn a_server_that_answers_pings_but_sends_nothing_is_left_and_tried_again() {
-    let mut night = Night::linked();
-    night.server.mood = Mood::Deaf;
-    night.pass(72);
-    assert_eq!(
-        night.links().last(),
-        Some(&LinkState::Down(
-            "the server has sent nothing for 70 s".into()
-        ))
-    );
-    night.server.mood = Mood::Good;
-    // Proven with the next heartbeat.
-    night.pass(12);
-    assert_eq!(night.session.link(), Some(&LinkState::Up));
-}
-
-#[test]
-fn a_shell_that_still_talks_of_a_dropped_socket_is_not_listened_to() {
-    let mut night = Night::new(Mood::Dumb);
-    night.pass(10);
-    let waiting = night.session.poll_timeout();
-    night.session.handle_closed(night.now, Closed::Ended);
-    night.session.handle_connected(night.now);
-    night.session.handle_frame(night.now, &night.server.hello());
-    night.session.handle_pong(night.now);
-    assert_eq!(night.session.poll_timeout(), waiting);
-    assert_eq!(night.session.poll_output(), None);
-}
-
-// ---- what the sensors said --------------------------------------------------------------------
-
-#[test]
-fn an_update_that_the_server_took_apart_is_one_report() {
-    let mut night = Night::linked();
-    night.hears(&fix("gps0.GP", 1, 59.8539));
-    night.hears(
-        &json!({"context": TERN, "updates": [{"$source": "gps0.GP", "timestamp": "2026-06-01T21:30:01.000Z",
-            "values": [{"path": "navigation.gnss.methodQuality", "value": "no GPS"}]}]})
-        .to_string(),
-    );
-    assert!(night.reports().is_empty());
-    night.pass(1);
-    let reports = night.reports();
-    assert_eq!(reports.len(), 1);
-    assert_eq!(
-        reports[0].facts,
-        [
-            Fact::FixMethod(Some(FixMethod::NoFix)),
-            Fact::Position(Position::new(59.8539, 23.26).ok())
-        ]
-    );
-}
-
-#[test]
-fn what_the_second_subscription_delivers_again_is_not_counted_again() {
-    let mut night = Night::linked();
-    for stamp in 1..=5 {
-        night.hears(&fix("gps0.GP", stamp, 59.8539));
-        night.pass(1);
-    }
-    night.hears(&fix("gps0.GP", 5, 59.8539));
-    night.pass(1);
-    assert_eq!(night.reports().len(), 5);
-}
-
-#[test]
-fn a_broken_sensor_is_logged_once_not_ten_times_a_second() {
-    let mut night = Night::linked();
-    for _ in 0..1000 {
-        night.hears(
-            &json!({"context": TERN, "updates": [{"$source": "echo.0", "timestamp": "2026-06-01T21:30:01Z",
-                "values": [{"path": "environment.depth.belowKeel", "value": "deep"}]}]})
-            .to_string(),
-        );
-        night.hears("{ not json");
-    }
-    assert_eq!(night.session.malformed(), 1000);
-    assert_eq!(
-        night.log(),
-        [
-            "`environment.depth.belowKeel` from `echo.0` is a text, no length in metres; it is taken as not known",
-            "the frame cannot be read: key must be a string at line 1 column 3; one JSON object a frame is wanted",
-        ]
-    );
-}
-
-// ---- commands -----------------------------------------------------------------------------------
-
-#[test]
-fn a_command_is_handed_on_and_its_answer_sent_back() {
-    let mut night = Night::linked();
-    night.hears(&fix("gps0.GP", 1, 59.8539));
-    night.puts("navigation.anchor.watch.letGo", &json!({"rode": 35.5}));
-    let last_two: Vec<_> = night
-        .outputs
-        .iter()
-        .rev()
-        .take(2)
-        .map(|(_, o)| o.clone())
-        .collect();
-    let Output::Command { request, command } = last_two[0].clone() else {
-        panic!("{last_two:?}");
-    };
-    assert!(
-        matches!(last_two[1], Output::Report(_)),
-        "the fix that was held back goes first"
-    );
-    assert_eq!(
-        command,
-        Command::LetGo(LetGo {
-            rode: Some(Metres::of(35.5)),
-            ..LetGo::default()
-        })
-    );
-    night.session.handle_reply(
-        night.now,
-        request,
-        &Outcome::Refused("no fix, so no mark".into()),
-    );
-    night.settle();
-    let answer = json!({"requestId": "f60de2a5", "state": "COMPLETED", "statusCode": 400, "message": "no fix, so no mark"});
-    assert_eq!(night.sent(), [answer]);
-    // A second word on the same request reaches nobody.
-    night
-        .session
-        .handle_reply(night.now, request, &Outcome::Done("late".into()));
-    assert_eq!(night.session.poll_output(), None);
-}
-
-#[test]
-fn refusals_are_answered_here_and_change_nothing() {
-    let mut night = Night::linked();
-    let other = "vessels.urn:mrn:imo:mmsi:999999999";
-    night.hears(&json!({"requestId": "1", "context": other, "put": [{"path": "navigation.anchor.watch.weigh", "value": true}]}).to_string());
-    night.hears(&json!({"requestId": "2", "context": TERN, "put": []}).to_string());
-    night.puts("navigation.anchor.watch.weigh", &json!("yes"));
-    night.puts("navigation.anchor.watch.scope", &json!(5));
-    night.hears(&json!({"context": TERN, "put": [{"path": "navigation.anchor.watch.weigh", "value": true}]}).to_string());
-    let answers: Vec<_> = night
-        .sent()
-        .iter()
-        .map(|a| {
-            (
-                a["statusCode"].clone(),
-                a["message"].as_str().unwrap().to_owned(),
-            )
-        })
-        .collect();
-    assert_eq!(
-        answers,
-        [
-            (json!(403), "`vessels.urn:mrn:imo:mmsi:999999999` is another vessel's context; commands are taken for `vessels.self` only".to_owned()),
-            (json!(400), "a request carries `0` readable entries of `put`; write one `path` with its `value`".to_owned()),
-            (json!(400), "`weigh` was given `\"yes\"`; write `true`".to_owned()),
-            (json!(405), "`navigation.anchor.watch.scope` is reckoned by windrode and cannot be set; the commands are `letGo`, `rodeOut`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`".to_owned()),
-        ]
-    );
-    assert!(
-        night
-            .found(|o| matches!(o, Output::Command { .. }).then_some(()))
-            .is_empty()
-    );
-}
-
-#[test]
-fn a_command_nobody_answers_times_out_and_too_many_are_refused() {
-    let mut night = Night::linked();
-    for _ in 0..70 {
-        night.puts("navigation.anchor.watch.acknowledge", &json!(true));
-    }
-    let busy = night
-        .sent()
-        .iter()
-        .filter(|a| a["statusCode"] == 503)
-        .count();
-    assert_eq!(busy, 70 - requests::MOST);
-    night.pass(51);
-    let late: Vec<_> = night
-        .sent()
-        .into_iter()
-        .filter(|a| a["statusCode"] == 504)
-        .collect();
-    assert_eq!(late.len(), requests::MOST);
-    assert_eq!(
-        late[0]["message"],
-        "the watch did not answer within 50 s; ask for its state before trying again"
-    );
-}
-
-#[test]
-fn an_answer_after_the_connection_broke_reaches_nobody() {
-    let mut night = Night::linked();
-    night.puts("navigation.anchor.watch.weigh", &json!(true));
-    let request = night.found(|o| match o {
-        Output::Command { request, .. } => Some(*request),
-        _ => None,
-    })[0];
-    night.broken();
-    night
-        .session
-        .handle_reply(night.now, request, &Outcome::Done("aweigh".into()));
-    assert_eq!(night.session.poll_output(), None);
-}
-
-// ---- what we say --------------------------------------------------------------------------------
-
-#[test]
-fn changes_are_published_each_second_and_a_turn_of_phase_at_once() {
-    let mut night = Night::linked();
-    night.pass(1);
-    night.outputs.clear();
-    let mut picture = Picture::default();
-    // Ten pictures a second for three seconds.
-    for tenth in 0..30 {
-        picture.current_radius = Some(Metres::of(20.0 + f64::from(tenth) * 0.1));
-        night.session.handle_picture(night.now, &picture);
-        night.settle();
-        let next = night.now.plus(Duration::from_millis(100));
-        while let Some(due) = night.session.poll_timeout().filter(|due| *due <= next.tick) {
-            night.now = night.now.plus(due.since(night.now.tick));
-            night.session.handle_timeout(night.now);
-            night.settle();
-        }
-        night.now = next;
-    }
-    // The first at once, then one each second.
-    assert_eq!(night.sent().len(), 4, "{:?}", night.sent());
-    night.outputs.clear();
-    picture.phase = WatchPhase::Setting;
-    night.session.handle_picture(night.now, &picture);
-    night.settle();
-    let sent = night.sent();
-    assert_eq!(sent.len(), 1);
-    assert!(sent[0].to_string().contains("setting"));
-}
-
-#[test]
-fn the_chart_s_drawing_follows_once_the_link_is_proven() {
-    let mut night = Night::new(Mood::Good);
-    let anchored = Picture {
-        anchor: Position::new(59.8539, 23.26).ok(),
-        max_radius: Some(Metres::of(52.0)),
-        ..Picture::default()
-    };
-    night.session.handle_picture(night.now, &anchored);
-    assert_eq!(
-        night.session.poll_output(),
-        None,
-        "nothing is drawn into the blue"
-    );
-    night.pass(1);
-    let writes = |night: &Night| {
-        night.found(|o| match o {
-            Output::PutResource(write) => Some(write.body.is_some()),
-            _ => None,
-        })
-    };
-    assert_eq!(writes(&night), [true, true, false]);
-    night
-        .session
-        .handle_resource_failed(night.now, "status `404`");
-    night.pass(299);
-    assert_eq!(writes(&night).len(), 3);
-    night.pass(1);
-    assert_eq!(writes(&night).len(), 6);
-}
-
-#[test]
-fn an_alarm_is_acknowledged_at_a_display_and_told_once() {
-    let mut night = Night::linked();
-    night.raises(AlertState::ActiveUnacknowledged, 1);
-    assert_eq!(
-        night.dragging(),
-        [("alarm".to_owned(), json!(["visual", "sound"]))]
-    );
-    let frame = night.server.display(|notice| notice.2 = true);
-    night.hears(&frame);
-    night.hears(&frame);
-    assert_eq!(night.acts(), [DisplayAct::Acknowledged]);
-    night.raises(AlertState::ActiveAcknowledged, 1);
-    night.pass(60);
-    assert_eq!(night.acts().len(), 1);
-    assert_eq!(
-        night.dragging()[1..],
-        [("alarm".to_owned(), json!(["visual"]))]
-    );
-    // It gets worse: through normal, or the server would keep it mute.
-    night.outputs.clear();
-    night.raises(AlertState::ActiveUnacknowledged, 2);
-    assert_eq!(
-        night.dragging(),
-        [
-            ("normal".to_owned(), json!([])),
-            ("alarm".to_owned(), json!(["visual", "sound"]))
-        ]
-    );
-    assert!(night.acts().is_empty());
-    let (shown, silenced, acknowledged) =
-        &night.server.notices["notifications.navigation.anchor.dragging"];
-    assert_eq!(
-        (&shown["state"], silenced, acknowledged),
-        (&json!("alarm"), &false, &false)
-    );
-}
-
-#[test]
-fn after_a_restart_of_the_server_an_open_alarm_sounds_again_and_a_known_one_does_not() {
-    for (state, method) in [
-        (AlertState::ActiveUnacknowledged, json!(["visual", "sound"])),
-        (AlertState::ActiveAcknowledged, json!(["visual"])),
-    ] {
-        let mut night = Night::linked();
-        night.raises(state, 1);
-        night.outputs.clear();
-        night.restarted();
-        night.pass(3);
-        assert_eq!(night.dragging().last(), Some(&("alarm".to_owned(), method)));
-        assert_eq!(night.session.link(), Some(&LinkState::Up));
-        assert!(night.acts().is_empty());
-    }
-}
-
-#[test]
-fn a_display_s_acknowledgement_survives_a_broken_network() {
-    let mut night = Night::linked();
-    night.raises(AlertState::ActiveUnacknowledged, 1);
-    night.broken();
-    // Somebody acknowledges while we are away; the server still has it when we come back.
-    let frame = night.server.display(|notice| notice.2 = true);
-    night.outputs.clear();
-    night.pass(2);
-    assert_eq!(night.acts(), [DisplayAct::Acknowledged]);
-    assert_eq!(
-        night.dragging(),
-        [("alarm".to_owned(), json!(["visual", "sound"]))]
-    );
-    night.hears(&frame);
-    assert_eq!(night.acts().len(), 1);
-}
-
-#[test]
-fn a_client_that_clears_our_alarm_is_told_on_and_corrected_without_a_flood() {
-    let mut night = Night::linked();
-    night.raises(AlertState::ActiveUnacknowledged, 1);
-    night.outputs.clear();
-    // A client at odds with us writes normal again each time, for five minutes.
-    for _ in 0..3000 {
-        let frame = night
-            .server
-            .display(|notice| notice.0["state"] = json!("normal"));
-        night.hears(&frame);
-        let next = night.now.plus(Duration::from_millis(100));
-        while let Some(due) = night.session.poll_timeout().filter(|due| *due <= next.tick) {
-            night.now = night.now.plus(due.since(night.now.tick));
-            night.session.handle_timeout(night.now);
-            night.settle();
-        }
-        night.now = next;
-    }
-    let corrections = night.dragging().len();
-    assert!((15..=31).contains(&corrections), "{corrections}");
-    assert!(night.acts().iter().all(|act| *act == DisplayAct::Cleared));
-    assert!(!night.acts().is_empty());
-    assert_eq!(night.log().len(), 1);
-    night.pass(10);
-    assert_eq!(
-        night.dragging().last().unwrap().0,
-        "alarm",
-        "the last word is ours"
-    );
+fn fix(source: &str, stamp: u32, latitude: f64) -> String {
+    delta(
+        source,
+        &format!("2026-06-01T21:30:{stamp:02}.000Z"),
+        "navigation.position",
+        &json!({"latitude": latitude, "longitude": 23.26}),
+    )
 }

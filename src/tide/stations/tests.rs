@@ -127,8 +127,8 @@ fn a_secondary_station_has_its_standard_s_tide_shifted_and_scaled() {
     assert!(ours.len() > 12, "{}", ours.len());
     for turn in ours {
         let (minutes, height) = match turn.kind {
-            super::super::Kind::High => (differences.high_minutes, differences.high),
-            super::super::Kind::Low => (differences.low_minutes, differences.low),
+            super::super::Stand::High => (differences.high_minutes, differences.high),
+            super::super::Stand::Low => (differences.low_minutes, differences.low),
         };
         let theirs = here.turns(wide.0, wide.1);
         let fits = theirs.iter().any(|other| {

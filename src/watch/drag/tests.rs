@@ -335,7 +335,7 @@ fn what_creeps_by_metres_an_hour_is_told_because_it_lasts() {
     let begins = 5400;
     let lies = |second: u64| {
         out(
-            REACH - 2.0 + 0.002 * second.saturating_sub(begins) as f64,
+            REACH - 2.0 + 0.003 * second.saturating_sub(begins) as f64,
             0.0,
         )
     };

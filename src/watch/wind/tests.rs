@@ -204,22 +204,6 @@ fn a_gust_is_told_and_a_wild_reading_is_none() {
     assert!(!watch.strength(Tick::from_secs(second)).unwrap().gust_over);
 }
 
-/// Whatever comes, memory stays bounded.
-#[test]
-fn a_talkative_anemometer_costs_no_memory() {
-    let mut watch = WindWatch::new(&WatchSettings::default());
-    for tick in 0..200_000_u64 {
-        let wind = Wind {
-            from: Some(Bearing::from_degrees((tick % 360) as f64)),
-            angle: None,
-            speed: Speed::from_knots((tick % 60) as f64),
-        };
-        watch.take(Tick::from_millis(tick * 10), wind);
-    }
-    assert!(watch.gusts.peaks.len() <= PEAKS as usize + 1);
-    assert!(watch.gusts.recent.len() <= MOST_RECENT);
-}
-
 /// The greatest of the window, as looking through all of them would find it.
 #[test]
 fn a_gust_that_is_over_leaves_the_next_greatest() {
@@ -242,4 +226,42 @@ fn a_gust_that_is_over_leaves_the_next_greatest() {
         };
         assert_eq!(greatest(&gusts, second), Some(wanted), "{second}");
     }
+}
+
+#[test]
+fn sentences_say_the_turn_or_the_strength_and_where_to_look() {
+    let turn = Shift {
+        since_set: Angle::from_degrees(-75.0),
+        since_seen: None,
+        stands: true,
+        unseen: 1.25,
+    };
+    let from = Some(Bearing::from_degrees(150.0));
+    let shift = shift_told(&turn, from);
+    assert_eq!(
+        shift.message,
+        "wind shift: backed 75° since the anchor was set, now from 150°; look at the shelter, the room astern and how she lies"
+    );
+    let again = shift_told(
+        &Shift {
+            since_seen: Some(Angle::from_degrees(65.0)),
+            ..turn
+        },
+        from,
+    );
+    assert_eq!(
+        again.message,
+        "wind shift: veered 65° since it was acknowledged, backed 75° since the anchor was set, now from 150°; look at the shelter, the room astern and how she lies"
+    );
+    let blow = blow_told(&Blow {
+        mean: Speed::from_knots(27.2),
+        gust: Speed::from_knots(38.0),
+        mean_over: true,
+        gust_over: true,
+        excess: Speed::from_knots(3.0),
+    });
+    assert_eq!(
+        blow.message,
+        "strong wind: mean 27 kn, gusts to 38 kn; look at the rode and its chafe, veer if there is room, have the engine ready"
+    );
 }

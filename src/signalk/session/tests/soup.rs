@@ -150,10 +150,10 @@ proptest! {
                     night.session.handle_alert(now, &alert);
                 }
                 Event::Anchor(latitude) => {
-                    let picture = Picture {
+                    let picture = WatchState {
                         anchor: Position::new(latitude, 179.9).ok(),
                         max_radius: Some(Metres::of(50.0)),
-                        ..Picture::default()
+                        ..WatchState::default()
                     };
                     night.session.handle_picture(now, &picture);
                 }

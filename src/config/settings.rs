@@ -1,0 +1,156 @@
+//! The whole configuration: the engines' own settings, and those that only effects have.
+
+use std::collections::BTreeMap;
+use std::net::SocketAddr;
+use std::path::PathBuf;
+use std::time::Duration;
+
+use super::address::ServerAddress;
+use super::error::Place;
+use crate::io::push::settings::Channel;
+use crate::io::secrets::Secret;
+use crate::signalk::SourceLabel;
+use crate::signalk::paths::OwnPaths;
+use crate::tackle::plan::Scopes;
+use crate::tackle::strength::GroundTackle;
+use crate::time::Zone;
+use crate::units::{Metres, Speed};
+use crate::watch::settings::WatchSettings;
+
+/// Where the configuration is looked for when no file is named.
+pub const STANDARD_FILE: &str = "/etc/windrode/windrode.toml";
+
+/// The whole configuration in force.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Config {
+    /// The data server.
+    pub server: Server,
+    /// The watch, with the boat's figures; [`Config::watch_settings`] adds the ship's clock.
+    pub watch: WatchSettings,
+    /// The ground tackle; [`Config::ground_tackle`] adds the rode aboard.
+    pub tackle: GroundTackle,
+    /// The scope to plan with in a storm.
+    pub scope_storm: f64,
+    /// The wind that is a storm.
+    pub storm_wind: Speed,
+    /// The paths that differ from boat to boat.
+    pub paths: OwnPaths,
+    /// The zone of the ship's clock; this computer's own when not given.
+    pub zone: Option<Zone>,
+    /// Displays that know no data server.
+    pub displays: Displays,
+    /// The journal.
+    pub journal: Journal,
+    /// The local command line's socket.
+    pub control: Control,
+    /// The boat's name in messages to phones.
+    pub name: String,
+    /// With no channel that works for so long, the watch is impaired.
+    pub phones_lost_after: Duration,
+    /// The channels to phones by their names.
+    pub push: BTreeMap<String, Channel>,
+    pub(super) understood: Understood,
+}
+
+/// `[server]`: the Signal K server.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Server {
+    /// Where it is.
+    pub url: ServerAddress,
+    /// The token to show it; at most one of this and `token_file`.
+    pub token: Option<Secret>,
+    /// A file that holds the token.
+    pub token_file: Option<PathBuf>,
+    /// The source label of what windrode publishes.
+    pub source: SourceLabel,
+}
+
+/// `[displays]`: displays that know no data server. Nothing is opened for them unless named.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Displays {
+    /// Where they may connect.
+    pub listen: Option<SocketAddr>,
+    /// Where they are told by datagrams.
+    pub send: Option<SocketAddr>,
+}
+
+/// `[journal]`: what is kept on disk.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Journal {
+    /// The state directory.
+    pub directory: PathBuf,
+    /// How long the track is kept.
+    pub keep: Duration,
+    /// How much of the track a power cut may cost.
+    pub batch: Duration,
+}
+
+/// `[control]`: the local command line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Control {
+    /// The Unix socket.
+    pub socket: PathBuf,
+}
+
+/// How the values came about.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Understood {
+    /// The file that was read.
+    pub(super) file: Option<PathBuf>,
+    /// Of the keys that were given: by `section.key`.
+    pub(super) origins: BTreeMap<String, Place>,
+}
+
+impl Default for Config {
+    fn default() -> Self {
+        let scopes = Scopes::default();
+        Self {
+            server: Server {
+                url: ServerAddress::local(),
+                token: None,
+                token_file: None,
+                source: SourceLabel::default(),
+            },
+            watch: WatchSettings::default(),
+            tackle: GroundTackle {
+                snubber_length: Some(Metres::of(6.0)),
+                ..GroundTackle::default()
+            },
+            scope_storm: scopes.storm,
+            storm_wind: scopes.storm_wind,
+            paths: OwnPaths::default(),
+            zone: None,
+            displays: Displays::default(),
+            journal: Journal {
+                directory: PathBuf::from("/var/lib/windrode"),
+                keep: Duration::from_hours(7 * 24),
+                batch: Duration::from_secs(30),
+            },
+            control: Control {
+                socket: PathBuf::from("/run/windrode").join(SOCKET_NAME),
+            },
+            name: "the boat".to_owned(),
+            phones_lost_after: Duration::from_mins(10),
+            push: BTreeMap::new(),
+            understood: Understood::default(),
+        }
+    }
+}
+
+impl Config {
+    /// What the operator should know though it stops nothing, in words.
+    #[must_use]
+    pub fn warnings(&self) -> Vec<String> {
+        let written = matches!(
+            self.understood.origins.get("server.token"),
+            Some(Place::Line { .. })
+        );
+        let file = self.understood.file.as_deref().filter(|_| written);
+        file.and_then(crate::io::secrets::loose_mode)
+            .into_iter()
+            .collect()
+    }
+}
+
+/// Of the socket, in the runtime directory.
+pub(super) const SOCKET_NAME: &str = "windrode.sock";

@@ -1,0 +1,150 @@
+//! Who is told what and when: at once, again, later, without sound.
+
+use super::*;
+
+#[test]
+fn an_alarm_is_told_at_once_repeated_under_one_id_and_cleared() {
+    let mut bench = Bench::new(vec![route("skipper")]);
+    bench.raise(Hazard::Dragging, Priority::Alarm);
+    bench.minutes(11);
+    let told = bench.taken("skipper");
+    assert_eq!(told.len(), 3, "{told:?}");
+    let first = told[0].message().clone();
+    assert_eq!(told[0].at, Tick::from_secs(1000));
+    assert_eq!(first.title, "Tern: alarm, dragging");
+    assert_eq!(
+        first.message,
+        "dragging: look outside (since 21:30 UTC, not acknowledged)"
+    );
+    assert_eq!(first.replies.len(), 2);
+    assert!(told.iter().all(|handed| handed.message().id == first.id));
+    bench.alert(
+        Hazard::Dragging,
+        Priority::Alarm,
+        AlertState::ActiveAcknowledged,
+    );
+    bench.minutes(30);
+    assert_eq!(bench.kinds("skipper"), [MessageKind::Update]);
+    bench.normal(Hazard::Dragging);
+    let cleared = bench.taken("skipper");
+    assert_eq!(cleared.len(), 1);
+    assert_eq!(cleared[0].message().event, MessageKind::Clear);
+    assert_eq!(cleared[0].message().id, first.id);
+    bench.minutes(60);
+    assert_eq!(bench.kinds("skipper"), []);
+    assert!(bench.disk.items.is_empty());
+}
+
+#[test]
+fn what_grows_graver_is_told_at_once_and_what_is_over_but_unseen_without_sound() {
+    let mut bench = Bench::new(vec![route("skipper")]);
+    bench.raise(Hazard::Shoaling, Priority::Warning);
+    bench.raise(Hazard::Shoaling, Priority::EmergencyAlarm);
+    let told = bench.taken("skipper");
+    assert_eq!(told.len(), 2);
+    assert_eq!(told[1].message().title, "Tern: emergency, shoaling");
+    // An emergency alarm cannot be silenced.
+    let acts: Vec<Act> = told[1].message().replies.iter().map(|r| r.act).collect();
+    assert_eq!(acts, [Act::Acknowledge]);
+    bench.alert(
+        Hazard::Shoaling,
+        Priority::EmergencyAlarm,
+        AlertState::RectifiedUnacknowledged,
+    );
+    bench.minutes(30);
+    assert_eq!(bench.kinds("skipper"), [MessageKind::Update]);
+}
+
+#[test]
+fn a_caution_is_told_once_and_one_that_was_graver_without_sound() {
+    let mut skipper = route("skipper");
+    skipper.least = Some(Priority::Caution);
+    let mut bench = Bench::new(vec![skipper]);
+    let caution = (Priority::Caution, AlertState::ActiveAcknowledged);
+    bench.alert(Hazard::ScopeShort, caution.0, caution.1);
+    bench.minutes(60);
+    assert_eq!(bench.kinds("skipper"), [MessageKind::Alert]);
+    bench.raise(Hazard::DataLink, Priority::Alarm);
+    bench.alert(Hazard::DataLink, caution.0, caution.1);
+    bench.minutes(60);
+    assert_eq!(
+        bench.kinds("skipper"),
+        [MessageKind::Alert, MessageKind::Update]
+    );
+}
+
+#[test]
+fn what_is_too_light_for_a_channel_does_not_go_there() {
+    let mut owner = route("owner");
+    owner.least = Some(Priority::Alarm);
+    let mut bench = Bench::new(vec![route("skipper"), owner]);
+    bench.raise(Hazard::WindShift, Priority::Warning);
+    bench.alert(
+        Hazard::ScopeShort,
+        Priority::Caution,
+        AlertState::ActiveAcknowledged,
+    );
+    bench.minutes(6);
+    assert_eq!(bench.taken("skipper").len(), 2);
+    assert_eq!(bench.taken("owner").len(), 0);
+    bench.raise(Hazard::Dragging, Priority::Alarm);
+    assert_eq!(bench.taken("owner").len(), 1);
+}
+
+#[test]
+fn the_second_person_is_called_when_the_first_does_not_answer_and_not_before() {
+    let mut mate = route("mate");
+    mate.after = Duration::from_mins(5);
+    let mut bench = Bench::new(vec![route("skipper"), mate]);
+    bench.raise(Hazard::Dragging, Priority::Alarm);
+    bench.pass(Duration::from_secs(299));
+    assert_eq!(bench.taken("mate").len(), 0);
+    // A crash does not set the five minutes back.
+    bench.crash();
+    bench.pass(Duration::from_secs(1));
+    assert_eq!(bench.taken("mate").len(), 1);
+    // Who acknowledges in time spares the second.
+    bench.normal(Hazard::Dragging);
+    bench.taken("mate");
+    bench.raise(Hazard::Position, Priority::Alarm);
+    bench.minutes(4);
+    bench.alert(
+        Hazard::Position,
+        Priority::Alarm,
+        AlertState::ActiveAcknowledged,
+    );
+    bench.minutes(60);
+    assert_eq!(bench.taken("mate").len(), 0);
+}
+
+#[test]
+fn quiet_hours_hold_a_warning_back_and_never_an_alarm() {
+    let mut quiet = route("skipper");
+    quiet.quiet = Some(Quiet {
+        from: 22 * 60,
+        until: 7 * 60,
+    });
+    let mut bench = Bench::new(vec![quiet]);
+    bench.minutes(31);
+    bench.raise(Hazard::WindShift, Priority::Warning);
+    bench.minutes(60);
+    assert_eq!(bench.taken("skipper").len(), 0);
+    for (hazard, priority) in [
+        (Hazard::Dragging, Priority::Alarm),
+        (Hazard::Shoaling, Priority::EmergencyAlarm),
+    ] {
+        bench.raise(hazard, priority);
+        assert_eq!(bench.taken("skipper").len(), 1, "{hazard}");
+        bench.normal(hazard);
+        bench.taken("skipper");
+    }
+    bench.minutes(8 * 60);
+    let morning = bench.taken("skipper");
+    assert_eq!(
+        morning[0].message().time.clock(),
+        "07:00",
+        "{:?}",
+        morning[0]
+    );
+    assert_eq!(morning[0].message().hazard, Some(Hazard::WindShift));
+}

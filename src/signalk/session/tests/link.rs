@@ -1,0 +1,247 @@
+//! Up, impaired, down: how the link comes up, is proven, breaks and heals.
+
+use super::*;
+
+#[test]
+fn a_good_evening_connect_greet_subscribe_publish_prove() {
+    let mut night = Night::new(Mood::Good);
+    night.pass(1);
+    assert_eq!(
+        night.links(),
+        [
+            LinkState::Down("not connected to the server yet".into()),
+            LinkState::Up
+        ]
+    );
+    let sent = night.sent();
+    assert!(sent[0]["subscribe"].is_array() && sent[1]["subscribe"].is_array());
+    assert!(sent[2]["updates"][0]["meta"].is_array());
+    let beat = &sent[2]["updates"][0];
+    assert_eq!(sent[2]["context"], TERN);
+    for path in [
+        "letGo",
+        "rodeOut",
+        "weigh",
+        "acknowledge",
+        "silence",
+        "berth",
+        "heartbeat",
+    ] {
+        let path = format!("navigation.anchor.watch.{path}");
+        assert!(
+            beat["values"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .any(|v| v["path"] == path.as_str()),
+            "{path} is published, so that a PUT reaches us"
+        );
+    }
+    assert_eq!(night.dragging(), [("normal".to_owned(), json!([]))]);
+    assert_eq!(
+        night.log(),
+        [format!(
+            "linked to `rehearsal` {} as `{TERN}`",
+            env!("CARGO_PKG_VERSION")
+        )]
+    );
+    night.pass(3600);
+    assert_eq!(night.links().len(), 2, "an hour without a change");
+    assert_eq!(night.times(&Output::Connect), [0]);
+    let beats = night
+        .sent()
+        .iter()
+        .filter(|delta| {
+            delta.to_string().contains(HEARTBEAT) && delta.to_string().contains("\"values\"")
+        })
+        .count();
+    // One with the greeting, one each 10 s.
+    assert_eq!(beats, 361);
+}
+
+#[test]
+fn an_anonymous_socket_that_is_silent_is_a_stated_problem_and_no_reason_to_knock() {
+    let mut night = Night::new(Mood::Deaf);
+    night.rights = Rights::Anonymous;
+    night.pass(3600);
+    assert_eq!(
+        night.links(),
+        [
+            LinkState::Down("not connected to the server yet".into()),
+            LinkState::Impaired(
+                "the server does not know us; approve `windrode` in the server's security settings, access requests, with `readwrite`".into()
+            )
+        ]
+    );
+    assert_eq!(night.times(&Output::Connect), [0]);
+    assert_eq!(night.log().len(), 1);
+}
+
+#[test]
+fn a_server_that_drops_our_values_is_found_out_within_half_a_minute() {
+    let mut night = Night::new(Mood::Deaf);
+    night.rights = Rights::Unknown("`loginStatus` answered with status `404`".into());
+    night.pass(24);
+    assert_eq!(night.links().len(), 1);
+    night.pass(2);
+    assert_eq!(
+        night.session.link(),
+        Some(&LinkState::Impaired(
+            "the server takes no values from us: what we send does not come back; see that our token has the permission `readwrite` and that no other client publishes as `windrode` (our rights on the server are not known: `loginStatus` answered with status `404`)".into()
+        ))
+    );
+    night.mood = Mood::Good;
+    night.pass(10);
+    assert_eq!(night.session.link(), Some(&LinkState::Up));
+}
+
+#[test]
+fn a_heartbeat_from_the_server_s_cache_proves_nothing() {
+    let mut night = Night::new(Mood::Deaf);
+    night.pass(1);
+    // The right number, but of an earlier run, by its stamp; the right stamp, another number.
+    for (stamp, number) in [
+        ("2026-06-01T12:00:00.000Z", 1),
+        ("2026-06-01T21:30:00.000Z", 9),
+    ] {
+        night.hears(&delta("windrode", stamp, HEARTBEAT, &json!(number)));
+    }
+    // The right one, under another source.
+    let stamp = "2026-06-01T21:30:00.000Z";
+    night.hears(&delta("other", stamp, HEARTBEAT, &json!(1)));
+    assert_eq!(night.links().len(), 1);
+    night.hears(&delta("windrode", stamp, HEARTBEAT, &json!(1)));
+    assert_eq!(night.session.link(), Some(&LinkState::Up));
+}
+
+#[test]
+fn a_permission_taken_away_at_night_is_noticed() {
+    let mut night = Night::linked();
+    night.rights = Rights::ReadOnly;
+    night.pass(40);
+    assert!(
+        matches!(night.session.link(), Some(LinkState::Impaired(words)) if words.contains("read only")),
+        "{:?}",
+        night.session.link()
+    );
+    // Given back: the connection is made anew with it.
+    night.rights = Rights::Granted("readwrite".into());
+    night.pass(65);
+    assert_eq!(night.session.link(), Some(&LinkState::Up));
+    assert_eq!(night.times(&Output::Connect).len(), 1);
+}
+
+#[test]
+fn a_broken_network_is_told_at_once_and_healed_within_seconds() {
+    let mut night = Night::linked();
+    night.pass(100);
+    night.outputs.clear();
+    night.broken();
+    assert_eq!(
+        night.links(),
+        [LinkState::Down("the server closed the connection".into())]
+    );
+    night.pass(2);
+    assert_eq!(night.session.link(), Some(&LinkState::Up));
+    let sent = night.sent();
+    assert!(sent[0]["subscribe"].is_array());
+    assert!(sent[2]["updates"][0]["meta"].is_array());
+}
+
+#[test]
+fn a_server_that_is_gone_all_night_is_tried_patiently_and_logged_sparingly() {
+    let mut night = Night::new(Mood::Gone);
+    night.pass(8 * 3600);
+    let tries = night.times(&Output::Connect);
+    // Half a minute, a fifth more or less.
+    assert!((800..1300).contains(&tries.len()), "{}", tries.len());
+    let gaps: Vec<u64> = tries.windows(2).map(|w| w[1] - w[0]).collect();
+    assert!(gaps[..3].iter().all(|gap| *gap <= 5), "{:?}", &gaps[..3]);
+    assert!(gaps.iter().all(|gap| *gap <= 37));
+    assert_eq!(
+        night.links(),
+        [
+            LinkState::Down("not connected to the server yet".into()),
+            LinkState::Down("no connection to the server: connection refused".into())
+        ]
+    );
+    assert_eq!(night.log().len(), 1);
+}
+
+#[test]
+fn a_refused_token_is_said_and_tried_once_a_minute() {
+    let mut night = Night::new(Mood::Refusing);
+    night.pass(600);
+    assert!((8..=13).contains(&night.times(&Output::Connect).len()));
+    assert_eq!(
+        night.session.link(),
+        Some(&LinkState::Down(
+            "the server refuses our token (`status 401`); remove the token and approve `windrode` in the server's security settings, access requests, with `readwrite`".into()
+        ))
+    );
+    night.mood = Mood::Good;
+    night.session.handle_new_token(night.now);
+    night.pass(0);
+    assert_eq!(night.session.link(), Some(&LinkState::Up));
+}
+
+#[test]
+fn a_socket_without_a_greeting_is_dropped() {
+    let mut night = Night::new(Mood::Dumb);
+    night.pass(10);
+    assert_eq!(
+        night.found(|o| match o {
+            Output::Close(words) => Some(words.clone()),
+            _ => None,
+        }),
+        ["the server did not say hello within 10 s; is it a Signal K server?"]
+    );
+}
+
+#[test]
+fn a_dead_peer_is_found_by_its_missing_pong() {
+    let mut night = Night::linked();
+    night.pongs = false;
+    night.mood = Mood::Deaf;
+    night.pass(45);
+    assert_eq!(
+        night.links()[0],
+        LinkState::Impaired("the server takes no values from us: what we send does not come back; see that our token has the permission `readwrite` and that no other client publishes as `windrode`".into())
+    );
+    assert_eq!(
+        night.links()[1],
+        LinkState::Down("the server gave no sign of life within 15 s of a ping".into())
+    );
+}
+
+#[test]
+fn a_server_that_answers_pings_but_sends_nothing_is_left_and_tried_again() {
+    let mut night = Night::linked();
+    night.mood = Mood::Deaf;
+    night.pass(72);
+    assert_eq!(
+        night.links().last(),
+        Some(&LinkState::Down(
+            "the server has sent nothing for 70 s".into()
+        ))
+    );
+    night.mood = Mood::Good;
+    // Proven with the next heartbeat.
+    night.pass(12);
+    assert_eq!(night.session.link(), Some(&LinkState::Up));
+}
+
+#[test]
+fn a_shell_that_still_talks_of_a_dropped_socket_is_not_listened_to() {
+    let mut night = Night::new(Mood::Dumb);
+    night.pass(10);
+    let waiting = night.session.poll_timeout();
+    night.session.handle_closed(night.now, Closed::Ended);
+    night.session.handle_connected(night.now);
+    night
+        .session
+        .handle_frame(night.now, &json!({"self": TERN}).to_string());
+    night.session.handle_pong(night.now);
+    assert_eq!(night.session.poll_timeout(), waiting);
+    assert_eq!(night.session.poll_output(), None);
+}

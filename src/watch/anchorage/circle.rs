@@ -1,0 +1,148 @@
+//! Is she outside the swinging circle? Hazard `swingExceeded`.
+//!
+//! The crew's own circle is about the mark, to the letter. The reckoned one is about where the anchor is
+//! found to lie, as surely as that is known. While she is being dug in and the crew is about, also about
+//! the mark, with room for one made [`LATE_MARK`] late: whoever is farther out than that marked badly or
+//! has an anchor that never bit, and must hear of either. Once set, a bad mark is no reason to wake
+//! anybody. A shift that the drag test sees in the fix moves the reckoned circle with it, for as long as
+//! multipath lasts.
+
+use serde_json::json;
+
+use super::dragging::under_way;
+use super::{Anchorage, Ground, Mooring};
+use crate::alert::desk::{Desk, Finding};
+use crate::alert::hazard::{Hazard, Priority};
+use crate::alert::wording::Wording;
+use crate::geodesy::{Plane, Position};
+use crate::time::Tick;
+use crate::units::Metres;
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::judgement::{Judged, centimetres, finding};
+use crate::watch::round::{Here, Round, Seen};
+
+/// Since when she is outside.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Circle {
+    outside_since: Option<Tick>,
+}
+
+/// What one fix is held against.
+pub(super) struct Held<'a> {
+    pub(super) mooring: &'a Mooring,
+    /// Of each anchor.
+    pub(super) grounds: &'a [Ground],
+    pub(super) phase: AnchorPhase,
+    /// It is told already that she is outside.
+    pub(super) told: bool,
+}
+
+impl Circle {
+    /// Another mark: what was seen of the old one does not count.
+    pub(super) fn forget(&mut self) {
+        *self = Self::default();
+    }
+
+    /// Holds a fix against the circles.
+    pub(super) fn take(&mut self, seen: &Seen, here: &Here, held: &Held) {
+        let now = seen.now.tick;
+        if is_outside(seen, here, held) {
+            self.outside_since.get_or_insert(now);
+        } else {
+            self.outside_since = None;
+        }
+    }
+}
+
+impl Anchorage {
+    /// Judges the hazard.
+    #[must_use]
+    pub fn judge_swing(&self, round: &Round, desk: &Desk) -> Judged {
+        let Some(lies) = &round.lies else {
+            return Judged::Gone;
+        };
+        let Some(here) = round.seen.here else {
+            return Judged::Unchanged;
+        };
+        let Some(since) = self.circle.outside_since else {
+            return Judged::Gone;
+        };
+        let ground = &lies.ground;
+        // One alert for one situation: a drag that is told carries her out of the reckoned circle
+        // anyway. The crew's own circle has shallows and neighbours behind it and is told always.
+        if desk.state(Hazard::Dragging).is_active() && !ground.radius_ordered {
+            return Judged::Covered;
+        }
+        let settings = &round.seen.settings;
+        let hold = if ground.radius_ordered {
+            settings.swing_hold
+        } else {
+            // The drag test has the first word: it says more.
+            settings.swing_hold.max(settings.drag_hold * 2)
+        };
+        let standing = desk.state(Hazard::SwingExceeded).is_active();
+        if round.seen.now.tick.since(since) < hold && !standing {
+            return Judged::Gone;
+        }
+        Judged::Stands(told(
+            &settings.wording,
+            here.centre.distance_to(lies.anchor.position),
+            ground.max_radius,
+            under_way(&round.seen),
+        ))
+    }
+}
+
+fn is_outside(seen: &Seen, here: &Here, held: &Held) -> bool {
+    let Held { mooring, phase, .. } = held;
+    let Some((ground, others)) = held.grounds.split_first() else {
+        return false;
+    };
+    let inside_again = if held.told { HYSTERESIS } else { Metres::ZERO };
+    let away = |middle: Position, doubt: Metres| {
+        here.centre.distance_to(middle) - here.lever_doubt - doubt + inside_again
+    };
+    let margin = mooring.evidence().margin;
+    let limit = |ground: &Ground| ground.swing_limit(margin, seen.settings.swing_margin);
+    let shift = mooring.first_test().shift(seen.now.tick);
+    let shifted = |place: Position| Plane::at(place).position(shift);
+    let (mark, lever) = (mooring.first().position, mooring.first().lever);
+    let found = mooring
+        .first_test()
+        .estimate()
+        .filter(|_| !ground.radius_ordered);
+    let outside = match found {
+        // How sure the drag test is of the anchor has no bearing on a circle about the mark.
+        Some((position, spread)) => {
+            away(shifted(position), spread * 2.0) > limit(ground)
+                || (*phase == AnchorPhase::Setting
+                    && away(shifted(mark), lever) > ground.max_radius + LATE_MARK)
+        }
+        None => away(mark, lever) > limit(ground),
+    };
+    outside
+        || mooring.others().zip(others).any(|(other, ground)| {
+            let radius = here.centre.distance_to(shifted(other.position));
+            radius - here.lever_doubt - other.lever > limit(ground) - inside_again
+        })
+}
+
+/// The boat is outside the swinging circle.
+fn told(say: &Wording, radius: Metres, limit: Metres, question: &str) -> Finding {
+    finding(
+        Priority::Alarm,
+        radius.get() - limit.get(),
+        format!(
+            "outside the swinging circle: {} from the anchor, the circle is {}; look for shallows and neighbours{question}",
+            say.length(radius),
+            say.length(limit)
+        ),
+        json!({ "currentRadius": centimetres(radius), "maxRadius": centimetres(limit) }),
+    )
+}
+
+/// She yaws by this and more at the edge of a circle.
+const HYSTERESIS: Metres = Metres::of(5.0);
+/// So far she may have fallen back before somebody made the mark. Chosen: half a boat's length and
+/// the way of some seconds.
+const LATE_MARK: Metres = Metres::of(10.0);

@@ -1,0 +1,133 @@
+//! What a boat lies to: one anchor, two, a mooring, lines to the shore.
+//!
+//! | kind | mark | may lie | judged | not judged |
+//! |---|---|---|---|---|
+//! | `anchor` | the anchor | within its reach | everything | – |
+//! | `secondAnchor` | both anchors | where both reaches overlap | as for one, by whichever is exceeded | which of the two gives way first inside the overlap |
+//! | `mooring` | the buoy | in the circle that was given | leaving it; the mooring moved beyond it | scope, the mooring's own tackle |
+//! | `shoreLine`, `sternTo` | her own centre | in the circle that was given | leaving it | dragging inside the circle, scope |
+//!
+//! A boat on lines to the shore does not swing: her anchor can come home towards the quay by a metre
+//! or two, which no satellite fix resolves. That is said with the order and on the screen.
+
+use std::fmt;
+use std::str::FromStr;
+
+use serde::{Deserialize, Serialize};
+
+/// What she lies to.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub enum MooringKind {
+    /// One anchor.
+    #[default]
+    Anchor,
+    /// Another anchor besides the one that is marked.
+    SecondAnchor,
+    /// A mooring buoy.
+    Mooring,
+    /// Lines to the shore.
+    ShoreLine,
+    /// An anchor ahead, the stern made fast.
+    SternTo,
+}
+
+impl MooringKind {
+    /// Every kind, the usual one first.
+    pub const ALL: [Self; 5] = [
+        Self::Anchor,
+        Self::SecondAnchor,
+        Self::Mooring,
+        Self::ShoreLine,
+        Self::SternTo,
+    ];
+
+    /// The name as it stands in commands and JSON.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Anchor => "anchor",
+            Self::SecondAnchor => "secondAnchor",
+            Self::Mooring => "mooring",
+            Self::ShoreLine => "shoreLine",
+            Self::SternTo => "sternTo",
+        }
+    }
+
+    /// Does rode lead to the mark, so that there is a reach?
+    #[must_use]
+    pub const fn has_rode(self) -> bool {
+        matches!(self, Self::Anchor | Self::SecondAnchor)
+    }
+
+    /// Can the mark move with her swinging about it, so that dragging can be told?
+    #[must_use]
+    pub const fn can_drag(self) -> bool {
+        !matches!(self, Self::ShoreLine | Self::SternTo)
+    }
+
+    /// What is not judged of her when she lies to this, in words; `None` where everything is.
+    #[must_use]
+    pub const fn not_judged(self) -> Option<&'static str> {
+        match self {
+            Self::Anchor => None,
+            Self::SecondAnchor => Some(
+                "two anchors: which of them gives way first is not judged while she lies within both reaches",
+            ),
+            Self::Mooring => Some(
+                "on a mooring: its tackle and scope are not judged, and that it moves shows only beyond the circle that was given",
+            ),
+            Self::ShoreLine => Some(
+                "on lines to the shore: dragging and scope are not judged, only whether she leaves the circle that was given",
+            ),
+            Self::SternTo => Some(
+                "stern to: an anchor that comes home towards the quay does not show in a fix, dragging and scope are not judged, only whether she leaves the circle that was given",
+            ),
+        }
+    }
+}
+
+impl fmt::Display for MooringKind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+/// A word that names no kind.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("`{0}` is nothing she can lie to; write one of {known}", known = known_kinds())]
+pub struct UnknownKind(pub String);
+
+/// The kinds, for messages.
+#[must_use]
+pub fn known_kinds() -> String {
+    MooringKind::ALL.map(|kind| format!("`{kind}`")).join(", ")
+}
+
+impl FromStr for MooringKind {
+    type Err = UnknownKind;
+    fn from_str(text: &str) -> Result<Self, UnknownKind> {
+        Self::ALL
+            .into_iter()
+            .find(|kind| kind.name() == text)
+            .ok_or_else(|| UnknownKind(text.to_owned()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_read_back_and_unknown_ones_list_the_known() {
+        for kind in MooringKind::ALL {
+            assert_eq!(kind.name().parse::<MooringKind>().unwrap(), kind);
+            assert_eq!(serde_json::to_string(&kind).unwrap(), format!("\"{kind}\""));
+            assert_eq!(kind.not_judged().is_none(), kind == MooringKind::Anchor);
+        }
+        assert_eq!(
+            "bouy".parse::<MooringKind>().unwrap_err().to_string(),
+            "`bouy` is nothing she can lie to; write one of `anchor`, `secondAnchor`, `mooring`, `shoreLine`, `sternTo`"
+        );
+    }
+}

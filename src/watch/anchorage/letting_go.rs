@@ -1,0 +1,253 @@
+//! The anchor touches bottom, a buoy is picked up, lines are made fast: what is marked, and where.
+//!
+//! An anchor is marked under the bow roller of the moment, unless a place is given, or the place that
+//! the track of a boat that has lain for long tells (see [`lying`](super::lying)). What she can lie to
+//! stands in [`kind`](super::kind).
+
+use super::Anchorage;
+use super::mooring::{Anchor, Mooring};
+use super::orders::{Change, Done};
+use crate::geodesy::Position;
+use crate::units::{Metres, spoken};
+use crate::watch::anchorage::kind::MooringKind;
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::announcer::Announcer;
+use crate::watch::commands::{GIVEN_DOUBT, Refusal, check_length, check_near, check_rode};
+use crate::watch::drag::DragTest;
+use crate::watch::fix::TWO_D_95;
+use crate::watch::messages::LetGo;
+use crate::watch::round::Seen;
+use crate::watch::settings::WatchSettings;
+
+/// Where the mark is to lie.
+struct Place {
+    position: Position,
+    doubt: Metres,
+    lever: Metres,
+    /// Told with the order.
+    remark: String,
+}
+
+impl Anchorage {
+    /// The anchor touches bottom. `why_no_fix`: why there would be none, in words.
+    pub fn let_go(
+        &mut self,
+        seen: &Seen,
+        order: &LetGo,
+        why_no_fix: String,
+        say: &mut Announcer,
+    ) -> Result<Done, Refusal> {
+        check(order)?;
+        let kind = order.kind;
+        let place = self.place(seen, order, why_no_fix)?;
+        let depth = order.depth.or(seen.depth);
+        if let Some(rode) = order.rode {
+            check_rode(rode, depth, seen.boat.roller_height())?;
+        }
+        let anchor = Anchor {
+            position: place.position,
+            doubt: place.doubt,
+            lever: place.lever,
+            depth,
+            rode: order.rode,
+            found: None,
+        };
+        if kind == MooringKind::SecondAnchor {
+            return self.second_anchor(seen, anchor, say);
+        }
+        if let Some(before) = self.mooring.take() {
+            self.put_by(before);
+        }
+        let test = idle_test(&mut self.idle, &seen.settings);
+        self.mooring = Some(Mooring::new(kind, seen.now.utc, order.radius, anchor, test));
+        self.lying.clear();
+        self.restart_judgement(seen.now.tick);
+        let said = self.words_for(order, &place, depth, &seen.settings);
+        self.enter(seen, AnchorPhase::Setting, &said, say);
+        Ok(Done {
+            said,
+            change: Change::NewMark,
+        })
+    }
+
+    /// Keeps the drag tests of anchors that are up again.
+    pub(super) fn put_by(&mut self, mooring: Mooring) {
+        let mut tests = mooring.weighed();
+        tests.append(&mut self.idle);
+        self.idle = tests;
+    }
+
+    fn second_anchor(
+        &mut self,
+        seen: &Seen,
+        anchor: Anchor,
+        say: &mut Announcer,
+    ) -> Result<Done, Refusal> {
+        let mooring = self
+            .mooring
+            .as_mut()
+            .filter(|mooring| mooring.kind().has_rode())
+            .ok_or(Refusal::NoFirst)?;
+        let apart = mooring.first().position.distance_to(anchor.position);
+        mooring.second(anchor, || idle_test(&mut self.idle, &seen.settings));
+        self.restart_judgement(seen.now.tick);
+        let said = format!(
+            "second anchor let go at {}, {apart} from the first{}; {}",
+            anchor.position,
+            rode_words(anchor.rode, &seen.settings),
+            MooringKind::SecondAnchor.not_judged().unwrap_or_default(),
+        );
+        self.enter(seen, AnchorPhase::Setting, &said, say);
+        Ok(Done {
+            said,
+            change: Change::AnotherAnchor,
+        })
+    }
+
+    fn place(&self, seen: &Seen, order: &LetGo, why_no_fix: String) -> Result<Place, Refusal> {
+        let settings = &seen.settings;
+        let here = seen.fresh_here();
+        if let Some(position) = order.position {
+            if let Some(here) = here {
+                check_near(here.roller, position)?;
+            }
+            return Ok(Place {
+                position,
+                doubt: GIVEN_DOUBT,
+                lever: Metres::ZERO,
+                remark: String::new(),
+            });
+        }
+        let lain = self
+            .lying
+            .lain(seen.now.tick)
+            .filter(|lain| *lain >= settings.unmarked_after);
+        let estimate = lain.and_then(|_| self.lying.estimate(settings.longest_rode()));
+        if order.from_track {
+            let Some(lain) = lain else {
+                let short = spoken(settings.unmarked_after);
+                return Err(Refusal::NoTrack(format!(
+                    "she has not lain still for {short}"
+                )));
+            };
+            let estimate = estimate.ok_or_else(|| {
+                Refusal::NoTrack(format!("in {} she has not swung enough", spoken(lain)))
+            })?;
+            return Ok(Place {
+                position: estimate.position,
+                doubt: estimate.doubt,
+                lever: here.map_or(Metres::ZERO, |here| here.lever_doubt),
+                remark: format!(
+                    ", estimated from {} of track, good to {} (95 %), {} from the bow roller",
+                    spoken(lain),
+                    estimate.doubt * TWO_D_95,
+                    estimate.radius
+                ),
+            });
+        }
+        let here = here.ok_or(Refusal::NoFix(why_no_fix))?;
+        let made_fast = matches!(order.kind, MooringKind::ShoreLine | MooringKind::SternTo);
+        let remark = match lain.filter(|_| order.kind == MooringKind::Anchor) {
+            Some(lain) => format!(
+                "; she has lain here for {}: {}",
+                spoken(lain),
+                match estimate {
+                    Some(estimate) => format!(
+                        "if the anchor was let go before, it lies at about {}, let go again with `fromTrack` to mark it there",
+                        estimate.position
+                    ),
+                    None => "if the anchor was let go before, it does not lie under the bow now: give its `position`".to_owned(),
+                }
+            ),
+            None => String::new(),
+        };
+        Ok(Place {
+            position: if made_fast { here.centre } else { here.roller },
+            doubt: here.fix.sigma,
+            lever: here.lever_doubt,
+            remark,
+        })
+    }
+
+    fn words_for(
+        &self,
+        order: &LetGo,
+        place: &Place,
+        depth: Option<Metres>,
+        settings: &WatchSettings,
+    ) -> String {
+        let position = place.position;
+        let berth = self.berth.map_or(String::new(), |berth| {
+            format!(", {} from the berth", position.distance_to(berth))
+        });
+        let water = depth.map_or_else(
+            || ", depth not known".to_owned(),
+            |depth| format!(", in {depth} of water"),
+        );
+        let circle = order.radius.map_or(String::new(), |radius| {
+            format!(", swinging circle of {radius} to her centre")
+        });
+        let not_judged = order
+            .kind
+            .not_judged()
+            .map_or(String::new(), |words| format!("; {words}"));
+        let remark = &place.remark;
+        match order.kind {
+            MooringKind::Anchor | MooringKind::SecondAnchor => {
+                let rode = rode_words(order.rode, settings);
+                format!("anchor let go at {position}{berth}{rode}{water}{circle}{remark}")
+            }
+            MooringKind::Mooring => format!("moored at {position}{circle}{water}{not_judged}"),
+            MooringKind::ShoreLine => {
+                format!(
+                    "made fast to the shore, her centre at {position}{circle}{water}{not_judged}"
+                )
+            }
+            MooringKind::SternTo => {
+                format!("made fast stern to, her centre at {position}{circle}{water}{not_judged}")
+            }
+        }
+    }
+}
+
+fn idle_test(idle: &mut Vec<DragTest>, settings: &WatchSettings) -> DragTest {
+    if idle.is_empty() {
+        DragTest::new(settings)
+    } else {
+        idle.remove(0)
+    }
+}
+
+/// How much rode there is to be, as far as that is known.
+fn rode_words(rode: Option<Metres>, settings: &WatchSettings) -> String {
+    rode.map_or_else(
+        || {
+            format!(
+                ", rode not said: all {} aboard is taken to be out until `rodeOut` is given",
+                settings.longest_rode()
+            )
+        },
+        |rode| format!(", {rode} of rode to be veered"),
+    )
+}
+
+/// Does what is given make sense with the kind?
+fn check(order: &LetGo) -> Result<(), Refusal> {
+    let kind = order.kind;
+    let misplaced = [
+        ("rode", !kind.has_rode() && order.rode.is_some()),
+        (
+            "radius",
+            kind == MooringKind::SecondAnchor && order.radius.is_some(),
+        ),
+        ("fromTrack", kind != MooringKind::Anchor && order.from_track),
+    ];
+    if let Some((member, _)) = misplaced.into_iter().find(|(_, misplaced)| *misplaced) {
+        return Err(Refusal::Misplaced { member, kind });
+    }
+    check_length("radius", order.radius, 1.0, 2000.0, "1 m to 2000 m")?;
+    if !kind.has_rode() && order.radius.is_none() {
+        return Err(Refusal::NoRadius(kind));
+    }
+    check_length("depth", order.depth, 0.0, 200.0, "0 m to 200 m")
+}

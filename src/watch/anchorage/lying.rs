@@ -1,0 +1,342 @@
+//! A boat that lies still with no anchor marked: has somebody forgotten to let go?
+//!
+//! **When.** She has been stopped for the set time: every place she was at lies within
+//! [`STOPPED_WITHIN`] of the mean of them; of the last ten minutes, the mean of the last three is within
+//! [`DRIFTED`] of that of the first three (who sheers comes back, who drifts does not); and the
+//! engine was off (revolutions nought, or none heard: an engine's network sleeps with its ignition). Whether the depth is one to anchor in is the keeper's
+//! question. A boat alongside lies still too: the reminder is a caution, it makes no sound.
+//!
+//! **Where the anchor may lie.** She swings about it: a circle through the track of the bow roller,
+//! by least squares of the distances from it (Gauss-Newton, begun from Kåsa's 1976 algebraic
+//! circle). The uncertainty is the usual one of least squares, `s² (JᵀJ)⁻¹`, with the scatter `s` about the
+//! circle, no less than [`LEAST_SCATTER`], and with one independent fix in [`INDEPENDENT`] (errors
+//! of a receiver last that long), root of the greater eigenvalue. No place is offered when that is more than
+//! [`WORST`], when the circle is wider than all the rode aboard, or when the sums do not settle.
+//!
+//! **Assumptions and weakness.** Her rode is drawn equally far all the while: a gust or a lull
+//! during a sheer moves the centre. The mean of the track is no estimate at all, it lies a whole rode
+//! down-wind of the anchor, and is never offered. A stream that turns her right round gives the
+//! place to a metre or two, ten minutes of sheering in a steady wind often none.
+//!
+//! **Source.** Least squares: any textbook; Kåsa, *A circle fitting procedure and its error
+//! analysis*, IEEE Trans. Instrum. Meas. 25 (1976); from memory.
+//!
+//! **Tests**: `a_boat_that_sheers_widely_tells_where_her_anchor_lies`,
+//! `a_short_arc_offers_nothing`, `drifting_and_motoring_are_not_lying`.
+
+use std::collections::VecDeque;
+use std::time::Duration;
+
+use super::Anchorage;
+use crate::alert::wording::Wording;
+use crate::geodesy::{Offset, Plane, Position};
+use crate::time::Tick;
+use crate::units::{Metres, spoken};
+use crate::watch::round::Seen;
+
+/// Follows a boat that lies still. See the module's page.
+#[derive(Clone, Debug, Default)]
+pub struct Lying {
+    plane: Option<Plane>,
+    track: VecDeque<(Tick, Offset)>,
+    since: Option<Tick>,
+}
+
+/// Where the anchor may lie.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Estimate {
+    /// The middle of the circle she swings in.
+    pub position: Position,
+    /// One standard deviation of it, in the worst direction.
+    pub doubt: Metres,
+    /// How far from it the bow roller lies.
+    pub radius: Metres,
+}
+
+impl Anchorage {
+    /// She lies still with the engine off where a boat can anchor, and nothing is marked: that, in
+    /// words.
+    #[must_use]
+    pub fn unmarked(&self, seen: &Seen) -> Option<String> {
+        if self.phase.is_anchored() {
+            return None;
+        }
+        let settings = &seen.settings;
+        let lain = self
+            .lying
+            .lain(seen.now.tick)
+            .filter(|lain| *lain >= settings.unmarked_after)?;
+        let depth = seen.depth?;
+        let longest = settings.longest_rode();
+        let deepest = longest * (1.0 / LEAST_SCOPE) - seen.boat.roller_height();
+        (depth <= deepest).then(|| {
+            let estimate = self.lying.estimate(longest);
+            told(&settings.wording, lain, depth, estimate.as_ref())
+        })
+    }
+}
+
+impl Lying {
+    /// Takes where the bow roller is; `engine` turns.
+    pub fn take(&mut self, now: Tick, roller: Position, engine: bool) {
+        if engine {
+            self.clear();
+            return;
+        }
+        let close = |(at, _): &(Tick, Offset)| now.since(*at) < SPACING;
+        if self.track.back().is_some_and(close) {
+            return;
+        }
+        let plane = *self.plane.get_or_insert(Plane::at(roller));
+        let here = plane.offset(roller);
+        if self
+            .mean()
+            .is_some_and(|mean| (here - mean).length() > STOPPED_WITHIN)
+        {
+            self.clear();
+            self.plane = Some(Plane::at(roller));
+            self.since = Some(now);
+            self.track.push_back((now, Offset::ZERO));
+            return;
+        }
+        self.since.get_or_insert(now);
+        self.track.push_back((now, here));
+        while self.track.len() > MOST {
+            self.track.pop_front();
+        }
+    }
+
+    /// Forgets everything: under way, or an anchor is marked.
+    pub fn clear(&mut self) {
+        *self = Self::default();
+    }
+
+    /// How long she has lain still, seen until a moment ago.
+    #[must_use]
+    pub fn lain(&self, now: Tick) -> Option<Duration> {
+        let (last, _) = self.track.back()?;
+        if now.since(*last) > UNSEEN {
+            return None;
+        }
+        let drifted = self
+            .mean_of(now, LATELY, Duration::ZERO)
+            .zip(self.mean_of(now, TEN_MINUTES, SEVEN_MINUTES))
+            .is_some_and(|(late, early)| (late - early).length() > DRIFTED);
+        self.since
+            .map(|since| now.since(since))
+            .filter(|_| !drifted)
+    }
+
+    /// Where the anchor may lie, with no more rode out than `longest`.
+    #[must_use]
+    pub fn estimate(&self, longest: Metres) -> Option<Estimate> {
+        let plane = self.plane?;
+        let points: Vec<Offset> = self.track.iter().map(|(_, offset)| *offset).collect();
+        let span = self.track.back()?.0.secs_since(self.track.front()?.0);
+        let mut circle = kasa(&points)?;
+        let mut covariance = None;
+        for _ in 0..ITERATIONS {
+            let (next, inverse) = circle.improved(&points)?;
+            let moved = (next.middle - circle.middle).length().get();
+            (circle, covariance) = (next, Some(inverse));
+            if moved < 1e-3 {
+                break;
+            }
+        }
+        let inverse = covariance?;
+        let scatter = circle.scatter(&points).max(LEAST_SCATTER.powi(2));
+        // One independent fix in so many seconds, not one in each.
+        let alike = (points.len() as f64 / (span / INDEPENDENT).max(1.0)).max(1.0);
+        let [[ee, en], [_, nn]] = inverse;
+        let greater = f64::midpoint(ee, nn) + ((ee - nn) / 2.0).hypot(en);
+        let doubt = Metres::new((scatter * alike * greater).sqrt())?;
+        let radius = Metres::new(circle.radius)?;
+        (doubt <= WORST && radius <= longest).then(|| Estimate {
+            position: plane.position(circle.middle),
+            doubt,
+            radius,
+        })
+    }
+
+    fn mean(&self) -> Option<Offset> {
+        mean(self.track.iter().map(|(_, offset)| *offset))
+    }
+
+    /// Of the places that are between these ages.
+    fn mean_of(&self, now: Tick, oldest: Duration, youngest: Duration) -> Option<Offset> {
+        let within = |at: Tick| (youngest..=oldest).contains(&now.since(at));
+        mean(
+            self.track
+                .iter()
+                .filter(|(at, _)| within(*at))
+                .map(|(_, offset)| *offset),
+        )
+    }
+}
+
+fn mean(offsets: impl Iterator<Item = Offset>) -> Option<Offset> {
+    let (sum, count) = offsets.fold((Offset::ZERO, 0.0), |(sum, count), offset| {
+        (sum + offset, count + 1.0)
+    });
+    (count > 0.0).then(|| sum * (1.0 / count))
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Circle {
+    middle: Offset,
+    radius: f64,
+}
+
+/// Upper left two by two of the inverse of `JᵀJ`: of the middle's east and north.
+type Inverse = [[f64; 2]; 2];
+
+impl Circle {
+    /// One step of Gauss-Newton.
+    fn improved(&self, points: &[Offset]) -> Option<(Self, Inverse)> {
+        // Derivatives of the distance by the middle's east, its north, and of the residual by
+        // the radius.
+        let mut normal = [[0.0; 3]; 3];
+        let mut right = [0.0; 3];
+        for point in points {
+            let away = *point - self.middle;
+            let distance = away.length().get();
+            if distance < 1e-6 {
+                continue;
+            }
+            let row = [-away.east / distance, -away.north / distance, -1.0];
+            let residual = distance - self.radius;
+            for i in 0..3 {
+                for j in 0..3 {
+                    normal[i][j] += row[i] * row[j];
+                }
+                right[i] -= row[i] * residual;
+            }
+        }
+        let inverse = inverted(&normal)?;
+        let step: Vec<f64> = inverse
+            .iter()
+            .map(|row| row.iter().zip(&right).map(|(a, b)| a * b).sum())
+            .collect();
+        let next = Self {
+            middle: self.middle
+                + Offset {
+                    east: step[0],
+                    north: step[1],
+                },
+            radius: self.radius + step[2],
+        };
+        let plausible = next.radius > 0.0 && next.middle.length().get() < FARTHEST;
+        plausible.then_some((
+            next,
+            [
+                [inverse[0][0], inverse[0][1]],
+                [inverse[1][0], inverse[1][1]],
+            ],
+        ))
+    }
+
+    /// Variance of the distances about the radius.
+    fn scatter(&self, points: &[Offset]) -> f64 {
+        let squares: f64 = points
+            .iter()
+            .map(|point| ((*point - self.middle).length().get() - self.radius).powi(2))
+            .sum();
+        squares / (points.len() as f64 - 3.0).max(1.0)
+    }
+}
+
+/// The circle that makes the squares of `e² + n² - 2 a e - 2 b n - c` least.
+fn kasa(points: &[Offset]) -> Option<Circle> {
+    if points.len() < LEAST_POINTS {
+        return None;
+    }
+    let mut normal = [[0.0; 3]; 3];
+    let mut right = [0.0; 3];
+    for point in points {
+        let row = [point.east, point.north, 1.0];
+        let square = point.east * point.east + point.north * point.north;
+        for i in 0..3 {
+            for j in 0..3 {
+                normal[i][j] += row[i] * row[j];
+            }
+            right[i] += row[i] * square;
+        }
+    }
+    let inverse = inverted(&normal)?;
+    let solved: Vec<f64> = inverse
+        .iter()
+        .map(|row| row.iter().zip(&right).map(|(a, b)| a * b).sum())
+        .collect();
+    let middle = Offset {
+        east: solved[0] / 2.0,
+        north: solved[1] / 2.0,
+    };
+    let square = solved[2] + middle.east * middle.east + middle.north * middle.north;
+    (square > 0.0).then(|| Circle {
+        middle,
+        radius: square.sqrt(),
+    })
+}
+
+/// The inverse of a symmetric three by three, by cofactors; `None` where there is none worth the
+/// name.
+fn inverted(matrix: &[[f64; 3]; 3]) -> Option<[[f64; 3]; 3]> {
+    let others = |line: usize| ((line + 1) % 3, (line + 2) % 3);
+    let minor = |row: usize, column: usize| {
+        let (upper, lower) = others(row);
+        let (left, right) = others(column);
+        matrix[upper][left] * matrix[lower][right] - matrix[upper][right] * matrix[lower][left]
+    };
+    let determinant: f64 = (0..3).map(|j| matrix[0][j] * minor(0, j)).sum();
+    let size = matrix[0][0] * matrix[1][1] * matrix[2][2];
+    if !determinant.is_finite() || determinant.abs() <= 1e-12 * size.abs() {
+        return None;
+    }
+    let mut inverse = [[0.0; 3]; 3];
+    for (i, row) in inverse.iter_mut().enumerate() {
+        for (j, cell) in row.iter_mut().enumerate() {
+            *cell = minor(j, i) / determinant;
+        }
+    }
+    Some(inverse)
+}
+
+/// She lies still in anchoring depth and no anchor is marked. A caution: it may be nothing, and a
+/// boat alongside lies still too.
+fn told(say: &Wording, lain: Duration, depth: Metres, estimate: Option<&Estimate>) -> String {
+    let offer = estimate.map_or(String::new(), |estimate| {
+        format!(
+            ", `fromTrack` marks it where it seems to lie, {} off",
+            say.length(estimate.radius)
+        )
+    });
+    format!(
+        "no anchor is marked: she has lain still for {} in {} of water and nobody watches her; `letGo` begins the watch{offer}",
+        spoken(lain),
+        say.length(depth)
+    )
+}
+
+/// Nobody anchors on less.
+const LEAST_SCOPE: f64 = 3.0;
+/// A boat that swings right round on 60 m of rode stays in it.
+const STOPPED_WITHIN: Metres = Metres::of(80.0);
+/// In seven minutes: an eighth of a knot.
+const DRIFTED: Metres = Metres::of(25.0);
+const SEVEN_MINUTES: Duration = Duration::from_mins(7);
+const LATELY: Duration = Duration::from_mins(3);
+const TEN_MINUTES: Duration = Duration::from_mins(10);
+const SPACING: Duration = Duration::from_secs(10);
+/// An hour and a half.
+const MOST: usize = 540;
+const UNSEEN: Duration = Duration::from_mins(2);
+const LEAST_POINTS: usize = 12;
+const LEAST_SCATTER: f64 = 1.0;
+/// Seconds for which the errors of a receiver are alike: see the pull test's source.
+const INDEPENDENT: f64 = 150.0;
+const WORST: Metres = Metres::of(12.0);
+const FARTHEST: f64 = 1000.0;
+const ITERATIONS: usize = 20;
+
+#[cfg(test)]
+mod tests;

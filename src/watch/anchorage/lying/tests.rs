@@ -1,0 +1,81 @@
+use super::*;
+use crate::units::Bearing;
+
+fn anchor() -> Position {
+    Position::new(59.8539, 23.26).unwrap()
+}
+
+/// Lies so many minutes, 35 m from the anchor, sheering by this many degrees to each side
+/// with errors of a metre that last two minutes.
+fn lain(minutes: u64, sheer: f64) -> Lying {
+    let mut lying = Lying::default();
+    for second in 0..minutes * 60 {
+        let t = second as f64;
+        let turn = 45.0 + sheer * (t / 140.0 * std::f64::consts::TAU).sin();
+        let error = Offset {
+            east: (t / 97.0).sin(),
+            north: (t / 61.0).cos(),
+        };
+        let roller = Offset::polar(Bearing::from_degrees(turn), Metres::of(35.0)) + error;
+        let position = Plane::at(anchor()).position(roller);
+        lying.take(Tick::from_secs(second), position, false);
+    }
+    lying
+}
+
+#[test]
+fn a_boat_that_sheers_widely_tells_where_her_anchor_lies() {
+    let lying = lain(30, 60.0);
+    let estimate = lying.estimate(Metres::of(60.0)).unwrap();
+    let off = estimate.position.distance_to(anchor());
+    assert!(
+        off.get() < 3.0 * estimate.doubt.get(),
+        "{off:?} {estimate:?}"
+    );
+    assert!(estimate.doubt.get() < 3.0, "{estimate:?}");
+    assert!((estimate.radius.get() - 35.0).abs() < 4.0);
+    // She cannot lie 35 m from it on 20 m of rode.
+    assert_eq!(lying.estimate(Metres::of(20.0)), None);
+    assert_eq!(
+        lying.lain(Tick::from_secs(1799)),
+        Some(Duration::from_secs(1799))
+    );
+}
+
+#[test]
+fn a_short_arc_offers_nothing() {
+    assert_eq!(lain(12, 4.0).estimate(Metres::of(60.0)), None);
+    assert_eq!(lain(1, 60.0).estimate(Metres::of(60.0)), None);
+    // Frozen: every point the same.
+    let mut still = Lying::default();
+    for second in 0..1200 {
+        still.take(Tick::from_secs(second), anchor(), false);
+    }
+    assert_eq!(still.estimate(Metres::of(60.0)), None);
+}
+
+#[test]
+fn drifting_and_motoring_are_not_lying() {
+    let mut drifting = Lying::default();
+    for second in 0..3600 {
+        // Three tenths of a knot.
+        let gone = Metres::of(0.15 * second as f64);
+        let place = anchor().moved(Bearing::from_degrees(90.0), gone);
+        drifting.take(Tick::from_secs(second), place, false);
+        let lain = drifting.lain(Tick::from_secs(second));
+        assert!(
+            lain.is_none_or(|lain| lain < Duration::from_mins(10)),
+            "{second}"
+        );
+    }
+    let mut motoring = lain(12, 30.0);
+    motoring.take(Tick::from_secs(721), anchor(), true);
+    assert_eq!(motoring.lain(Tick::from_secs(722)), None);
+}
+
+#[test]
+fn blind_is_not_lying() {
+    let lying = lain(12, 30.0);
+    assert!(lying.lain(Tick::from_secs(12 * 60)).is_some());
+    assert_eq!(lying.lain(Tick::from_secs(15 * 60)), None);
+}

@@ -1,0 +1,335 @@
+//! How she is moored: the anchors and the phase they are in, the circle she may swing in, the planned
+//! berth. Hazards `dragging` and `swingExceeded`.
+//!
+//! # Phases
+//!
+//! | from | what happens | to |
+//! |---|---|---|
+//! | aweigh | let go | setting |
+//! | setting | she lies quietly, seen all the while, for the settling time | set |
+//! | setting, set | the evidence says she drags | dragging |
+//! | dragging | no evidence left, for half the settling time | set |
+//! | dragging | she holds again elsewhere: the mark moves there | set |
+//! | setting, set, dragging | let go again (a new mark) | setting |
+//! | setting, set, dragging | weigh | aweigh |
+//!
+//! A rode veered or a mark corrected restarts the evidence, not the phase. Blindness changes no
+//! phase: it is a hazard of its own.
+//!
+//! [`mooring`] holds the anchors with a drag test each; [`ground`] says how far they let her go;
+//! [`circle`] and [`dragging`] judge; [`letting_go`] and [`orders`] do what the crew orders; [`lying`]
+//! follows a boat whose anchor nobody marked.
+
+mod circle;
+pub mod dragging;
+mod ground;
+pub mod kind;
+mod letting_go;
+pub mod lying;
+mod mooring;
+mod orders;
+pub mod phase;
+
+use std::time::Duration;
+
+use serde_json::{Map, json};
+
+use circle::Circle;
+pub use ground::Ground;
+pub use mooring::{Anchor, Mooring};
+pub use orders::{Change, Done};
+
+use crate::geodesy::Position;
+use crate::tackle::scope;
+use crate::time::{Tick, Timestamp};
+use crate::units::{Bearing, Metres, spoken};
+use crate::watch::anchorage::circle::Held;
+use crate::watch::anchorage::kind::MooringKind;
+use crate::watch::anchorage::lying::Lying;
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::announcer::Announcer;
+use crate::watch::drag::{DragEvidence, DragTest, Sighting};
+use crate::watch::judgement::centimetres;
+use crate::watch::round::{Here, Seen};
+use crate::watch::saved::Saved;
+use crate::watch::sensors::engine_turns;
+use crate::watch::settings::WatchSettings;
+use crate::watch::wind::WindWatch;
+
+/// See the module's page.
+#[derive(Clone, Debug)]
+pub struct Anchorage {
+    phase: AnchorPhase,
+    phase_since: Option<Timestamp>,
+    mooring: Option<Mooring>,
+    /// Drag tests that watch no anchor: what they learned of the receiver is good for the next one.
+    idle: Vec<DragTest>,
+    circle: Circle,
+    berth: Option<Position>,
+    lying: Lying,
+    settling_since: Tick,
+    quiet_since: Option<Tick>,
+    found_kept: Tick,
+}
+
+/// How she lies this moment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lies {
+    /// What she lies to.
+    pub kind: MooringKind,
+    /// The anchor that was let go first.
+    pub anchor: Anchor,
+    /// How far it lets her go.
+    pub ground: Ground,
+    /// The other anchors, each with how far it lets her go.
+    pub others: Vec<(Anchor, Ground)>,
+    /// Whether any of them moves.
+    pub evidence: DragEvidence,
+    /// Rode out, by the counter where there is one, else as the crew said.
+    pub rode: Option<Metres>,
+    /// What the counter says, where that can be.
+    pub counted: Option<Metres>,
+    /// Where the wind came from when the anchor was set.
+    pub wind_set: Option<Bearing>,
+    /// The wind when the crew last acknowledged a shift.
+    pub wind_seen: Option<Bearing>,
+}
+
+impl Anchorage {
+    /// As it was saved.
+    #[must_use]
+    pub fn restored(now: Tick, saved: &Saved, settings: &WatchSettings) -> Self {
+        Self {
+            phase: saved.phase,
+            phase_since: saved.phase_since,
+            mooring: Mooring::restored(saved, settings),
+            idle: Vec::new(),
+            circle: Circle::default(),
+            berth: saved.berth,
+            lying: Lying::default(),
+            settling_since: now,
+            quiet_since: None,
+            found_kept: now,
+        }
+    }
+
+    /// Puts what must survive a power cut into `saved`.
+    pub fn save(&self, saved: &mut Saved) {
+        saved.phase = self.phase;
+        saved.phase_since = self.phase_since;
+        saved.berth = self.berth;
+        if let Some(mooring) = &self.mooring {
+            mooring.save(saved);
+        }
+    }
+
+    /// Where the anchor is in its life.
+    #[must_use]
+    pub const fn phase(&self) -> AnchorPhase {
+        self.phase
+    }
+
+    /// Since when.
+    #[must_use]
+    pub const fn phase_since(&self) -> Option<Timestamp> {
+        self.phase_since
+    }
+
+    /// The planned berth.
+    #[must_use]
+    pub const fn berth(&self) -> Option<Position> {
+        self.berth
+    }
+
+    /// How she is moored, while she is.
+    #[must_use]
+    pub fn mooring(&self) -> Option<&Mooring> {
+        self.mooring.as_ref().filter(|_| self.phase.is_anchored())
+    }
+
+    /// How she lies by what is seen now.
+    #[must_use]
+    pub fn lies(&self, seen: &Seen) -> Option<Lies> {
+        let mooring = self.mooring()?;
+        let mut grounds = mooring.grounds(seen).into_iter();
+        let anchor = *mooring.first();
+        let counted = counted(seen, anchor.depth);
+        Some(Lies {
+            kind: mooring.kind(),
+            anchor,
+            ground: grounds.next()?,
+            others: mooring.others().copied().zip(grounds).collect(),
+            evidence: mooring.evidence(),
+            rode: counted
+                .or(anchor.rode)
+                .filter(|_| mooring.kind().has_rode()),
+            counted,
+            wind_set: mooring.wind_set(),
+            wind_seen: mooring.wind_seen(),
+        })
+    }
+
+    /// Holds a fix against the anchors; `told`: that she is outside the circle is told already.
+    pub fn take_fix(&mut self, seen: &Seen, here: &Here, told: bool) {
+        let now = seen.now.tick;
+        if self.phase == AnchorPhase::Aweigh {
+            self.lying
+                .take(now, here.roller, engine_turns(seen.revolutions));
+            return;
+        }
+        let Some(mooring) = &mut self.mooring else {
+            return;
+        };
+        let grounds = mooring.grounds(seen);
+        if mooring.kind().can_drag() {
+            let sighting = sighting(seen, here, mooring.first().depth, self.phase);
+            mooring.test(now, &grounds, &sighting);
+        }
+        let held = Held {
+            mooring,
+            grounds: &grounds,
+            phase: self.phase,
+            told,
+        };
+        self.circle.take(seen, here, &held);
+    }
+
+    /// Moves the phase on, and keeps with the mooring what was found out: to be called with each
+    /// judgement, before it.
+    pub fn handle_timeout(&mut self, seen: &Seen, wind: &WindWatch, say: &mut Announcer) {
+        self.keep_count(seen);
+        self.keep_found(seen.now.tick);
+        self.move_phase(seen, wind, say);
+    }
+
+    /// Somebody acknowledged a shift of the wind: the next is measured from the wind of now.
+    pub fn wind_was_seen(&mut self, from: Option<Bearing>) {
+        if let Some(mooring) = &mut self.mooring {
+            mooring.wind_was_seen(from);
+        }
+    }
+
+    fn move_phase(&mut self, seen: &Seen, wind: &WindWatch, say: &mut Announcer) {
+        let Some(mooring) = &mut self.mooring else {
+            return;
+        };
+        let now = seen.now.tick;
+        let settle = seen.settings.settle;
+        let evidence = mooring.evidence();
+        match self.phase {
+            AnchorPhase::Aweigh => {}
+            AnchorPhase::Setting | AnchorPhase::Set if evidence.dragging => {
+                self.quiet_since = None;
+                self.enter(seen, AnchorPhase::Dragging, "the anchor is moving", say);
+            }
+            AnchorPhase::Setting => {
+                if !seen.sighted || !evidence.quiet {
+                    self.settling_since = now;
+                } else if now.since(self.settling_since) >= settle {
+                    let how = format!(
+                        "she has lain quietly for {} and the anchor is taken to hold",
+                        spoken(settle)
+                    );
+                    self.enter(seen, AnchorPhase::Set, &how, say);
+                }
+            }
+            AnchorPhase::Set => mooring.set_wind(|| wind.reference(now)),
+            AnchorPhase::Dragging => {
+                if let Some(how) = mooring.hold_again() {
+                    self.restart_judgement(now);
+                    self.enter(seen, AnchorPhase::Set, &how, say);
+                } else if !evidence.quiet || !seen.sighted {
+                    self.quiet_since = None;
+                } else {
+                    let since = *self.quiet_since.get_or_insert(now);
+                    if now.since(since) >= settle / 2 {
+                        let how = "she lies within her reach again";
+                        self.enter(seen, AnchorPhase::Set, how, say);
+                    }
+                }
+            }
+        }
+    }
+
+    /// What the counter last said is kept with the anchor: it may fall silent when the windlass is
+    /// switched off.
+    fn keep_count(&mut self, seen: &Seen) {
+        if let Some(mooring) = &mut self.mooring
+            && let Some(counted) = counted(seen, mooring.first().depth)
+        {
+            mooring.keep_count(counted);
+        }
+    }
+
+    /// Keeps with the anchor what was found out about it, for a restart; seldom, for the memory card's
+    /// sake.
+    fn keep_found(&mut self, now: Tick) {
+        let due = now.since(self.found_kept) >= KEEP_FOUND_EVERY;
+        let quiet = matches!(self.phase, AnchorPhase::Setting | AnchorPhase::Set);
+        if let Some(mooring) = self.mooring.as_mut().filter(|_| due && quiet)
+            && mooring.keep_found()
+        {
+            self.found_kept = now;
+        }
+    }
+
+    fn enter(&mut self, seen: &Seen, phase: AnchorPhase, how: &str, say: &mut Announcer) {
+        self.phase = phase;
+        self.phase_since = Some(seen.now.utc);
+        let mut evidence = Map::new();
+        if let Some(lies) = self.lies(seen) {
+            evidence.insert("reach".to_owned(), json!(centimetres(lies.ground.reach)));
+            if let Some(here) = seen.here {
+                let distance = here.distance(lies.anchor.position);
+                evidence.insert("anchorDistance".to_owned(), json!(centimetres(distance)));
+            }
+        }
+        say.phase(seen.now, phase, how, evidence);
+    }
+
+    /// Another mark: everything that was judged against the old one starts again.
+    fn restart_judgement(&mut self, now: Tick) {
+        if let Some(mooring) = &mut self.mooring {
+            mooring.forget_evidence();
+        }
+        self.circle.forget();
+        self.quiet_since = None;
+        self.settling_since = now;
+    }
+}
+
+/// The counter's reading, unless it is one that cannot be at anchor: not reset, or heaved up and down.
+fn counted(seen: &Seen, depth_at_anchor: Option<Metres>) -> Option<Metres> {
+    let depth = seen.depth.or(depth_at_anchor).unwrap_or_default();
+    let least = scope::height(depth, seen.boat.roller_height());
+    seen.counter
+        .map(|counter| counter.rode)
+        .filter(|reading| *reading >= least)
+}
+
+/// What one fix shows, with what bears on it; reach and rode are each anchor's own.
+fn sighting(
+    seen: &Seen,
+    here: &Here,
+    depth_at_anchor: Option<Metres>,
+    phase: AnchorPhase,
+) -> Sighting {
+    let lever = seen.boat.antenna_to_roller(seen.heading);
+    let depth = seen.depth.or(depth_at_anchor);
+    Sighting {
+        antenna: here.fix.antenna,
+        sigma: here.fix.sigma,
+        doubt: here.fix.doubt,
+        velocity: seen.velocity,
+        lever: lever.offset,
+        lever_doubt: lever.doubt,
+        reach: Metres::ZERO,
+        rode: Metres::ZERO,
+        height: depth.map(|depth| scope::height(depth, seen.boat.roller_height())),
+        wind: seen.wind,
+        wind_ahead: seen.wind_ahead,
+        settled: phase == AnchorPhase::Set,
+    }
+}
+
+const KEEP_FOUND_EVERY: Duration = Duration::from_mins(10);

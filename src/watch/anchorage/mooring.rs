@@ -1,0 +1,342 @@
+//! What is on the bottom: one anchor or several, each with its rode and its drag test, and what was
+//! given and found out since.
+
+use crate::geodesy::Position;
+use crate::time::{Tick, Timestamp};
+use crate::units::{Bearing, Metres};
+use crate::watch::anchorage::kind::MooringKind;
+use crate::watch::anchorage::{Ground, counted};
+use crate::watch::drag::{DragEvidence, DragTest, Found, Marked, Sighting};
+use crate::watch::round::Seen;
+use crate::watch::saved::{Saved, SavedMark, SavedMooring, SavedSecond};
+use crate::watch::settings::WatchSettings;
+
+/// One anchor, or what stands for it: a buoy, her own place where she is made fast.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Anchor {
+    /// Where it lies.
+    pub position: Position,
+    /// How well that was known when it was marked, one standard deviation.
+    pub doubt: Metres,
+    /// How far it may be off besides, because heading or antenna were not known then.
+    pub lever: Metres,
+    /// Depth of water there and then.
+    pub depth: Option<Metres>,
+    /// Rode veered to it.
+    pub rode: Option<Metres>,
+    /// What the watch has found out since about where it lies.
+    pub found: Option<Found>,
+}
+
+/// How she is moored.
+#[derive(Clone, Debug)]
+pub struct Mooring {
+    kind: MooringKind,
+    let_go: Timestamp,
+    /// The circle that was given with it where no rode leads to the mark, to her centre.
+    given_radius: Option<Metres>,
+    /// The crew's own circle, to her centre.
+    ordered_radius: Option<Metres>,
+    wind_set: Option<Bearing>,
+    wind_seen: Option<Bearing>,
+    first: Watched,
+    others: Vec<Watched>,
+}
+
+#[derive(Clone, Debug)]
+struct Watched {
+    anchor: Anchor,
+    test: DragTest,
+}
+
+impl Mooring {
+    /// To one anchor, with the circle that was given.
+    pub(super) fn new(
+        kind: MooringKind,
+        let_go: Timestamp,
+        radius: Option<Metres>,
+        anchor: Anchor,
+        test: DragTest,
+    ) -> Self {
+        Self {
+            kind,
+            let_go,
+            given_radius: radius.filter(|_| kind != MooringKind::Anchor),
+            ordered_radius: radius.filter(|_| kind == MooringKind::Anchor),
+            wind_set: None,
+            wind_seen: None,
+            first: Watched { anchor, test },
+            others: Vec::new(),
+        }
+    }
+
+    pub(super) fn restored(saved: &Saved, settings: &WatchSettings) -> Option<Self> {
+        let mark = saved.mark?;
+        let SavedMooring {
+            kind,
+            radius,
+            second,
+            wind_seen,
+        } = saved.manner;
+        let watched = |anchor: Anchor| Watched {
+            anchor,
+            test: DragTest::new(settings),
+        };
+        Some(Self {
+            kind,
+            let_go: mark.let_go,
+            given_radius: radius,
+            ordered_radius: mark.max_radius,
+            wind_set: mark.wind,
+            wind_seen,
+            first: watched(Anchor {
+                position: mark.position,
+                doubt: mark.doubt,
+                lever: mark.lever,
+                depth: mark.depth,
+                rode: mark.rode,
+                found: mark.found,
+            }),
+            others: second
+                .map(|second| {
+                    watched(Anchor {
+                        position: second.position,
+                        doubt: second.doubt,
+                        lever: second.lever,
+                        depth: second.depth,
+                        rode: second.rode,
+                        found: None,
+                    })
+                })
+                .into_iter()
+                .collect(),
+        })
+    }
+
+    pub(super) fn save(&self, saved: &mut Saved) {
+        let first = &self.first.anchor;
+        saved.mark = Some(SavedMark {
+            position: first.position,
+            doubt: first.doubt,
+            lever: first.lever,
+            let_go: self.let_go,
+            depth: first.depth,
+            rode: first.rode,
+            max_radius: self.ordered_radius,
+            wind: self.wind_set,
+            found: first.found,
+        });
+        saved.manner = SavedMooring {
+            kind: self.kind,
+            radius: self.given_radius,
+            second: self.others().next().map(|other| SavedSecond {
+                position: other.position,
+                doubt: other.doubt,
+                lever: other.lever,
+                depth: other.depth,
+                rode: other.rode,
+            }),
+            wind_seen: self.wind_seen,
+        };
+    }
+
+    /// What she lies to.
+    #[must_use]
+    pub const fn kind(&self) -> MooringKind {
+        self.kind
+    }
+
+    /// When the first anchor was let go.
+    #[must_use]
+    pub const fn let_go(&self) -> Timestamp {
+        self.let_go
+    }
+
+    /// The anchor that was let go first.
+    #[must_use]
+    pub const fn first(&self) -> &Anchor {
+        &self.first.anchor
+    }
+
+    /// The other anchors.
+    pub fn others(&self) -> impl Iterator<Item = &Anchor> {
+        self.others.iter().map(|watched| &watched.anchor)
+    }
+
+    pub(super) const fn wind_set(&self) -> Option<Bearing> {
+        self.wind_set
+    }
+
+    pub(super) const fn wind_seen(&self) -> Option<Bearing> {
+        self.wind_seen
+    }
+
+    /// A circle was given where there is no rode to reckon it from.
+    pub(super) const fn circle_was_given(&self) -> bool {
+        self.given_radius.is_some()
+    }
+
+    /// How far each anchor lets her go, the first one's first.
+    pub(super) fn grounds(&self, seen: &Seen) -> Vec<Ground> {
+        let first = &self.first.anchor;
+        // While the crew heaves in she is still as far from her anchor as the rode let her be.
+        let counted =
+            counted(seen, first.depth).and_then(|_| seen.counter.map(|counter| counter.longest));
+        let about = Ground::about(
+            first.depth,
+            counted.or(first.rode),
+            self.ordered_radius,
+            seen,
+        );
+        let about = match self.given_radius {
+            Some(radius) => about.within(radius, self.kind, &seen.boat),
+            None => about,
+        };
+        let mut grounds = vec![about];
+        grounds.extend(
+            self.others()
+                .map(|other| Ground::about(other.depth, other.rode, None, seen)),
+        );
+        grounds
+    }
+
+    /// Hands a fix to each drag test.
+    pub(super) fn test(&mut self, now: Tick, grounds: &[Ground], sighting: &Sighting) {
+        let all = std::iter::once(&mut self.first).chain(&mut self.others);
+        for (Watched { anchor, test }, ground) in all.zip(grounds) {
+            let marked = Marked {
+                at: anchor.position,
+                doubt: anchor.doubt,
+                lever: anchor.lever,
+            };
+            let sighting = Sighting {
+                reach: ground.reach,
+                rode: ground.rode,
+                ..*sighting
+            };
+            test.take(now, &marked, anchor.found.as_ref(), &sighting);
+        }
+    }
+
+    /// The drag test of the first anchor: where it lies, how the fix is shifted.
+    pub(super) const fn first_test(&self) -> &DragTest {
+        &self.first.test
+    }
+
+    /// How things stand with the anchors. Each has a test of its own and she must lie within every
+    /// reach: the one that most speaks against counts.
+    pub(super) fn evidence(&self) -> DragEvidence {
+        // The evidence is of the last fix; the moment is not asked for.
+        let evidence = |watched: &Watched| watched.test.evidence(Tick::START);
+        self.others
+            .iter()
+            .map(evidence)
+            .fold(evidence(&self.first), |first, other| {
+                let graver = if other.probability > first.probability {
+                    other
+                } else {
+                    first
+                };
+                DragEvidence {
+                    dragging: first.dragging || other.dragging,
+                    quiet: first.quiet && other.quiet,
+                    ..graver
+                }
+            })
+    }
+
+    pub(super) fn forget_evidence(&mut self) {
+        self.first.test.reset();
+        for other in &mut self.others {
+            other.test.reset();
+        }
+    }
+
+    /// The anchor has moved and holds again: from now on it is watched where it lies; how, in words. Not
+    /// where the crew ordered a circle of its own: that has shallows and neighbours behind it and
+    /// stays. Which of two anchors moved is not known.
+    pub(super) fn hold_again(&mut self) -> Option<String> {
+        if !self.others.is_empty() || self.ordered_radius.is_some() {
+            return None;
+        }
+        let found = self.first.test.rests()?;
+        let anchor = &mut self.first.anchor;
+        let before = anchor.position;
+        anchor.position = found.position;
+        anchor.doubt = found.doubt;
+        anchor.lever = Metres::ZERO;
+        anchor.found = Some(found);
+        Some(format!(
+            "she holds again; the anchor is taken to lie {} from the old mark, bearing {} from it, give or take {}",
+            before.distance_to(found.position),
+            before.bearing_to(found.position),
+            found.doubt * 2.0
+        ))
+    }
+
+    pub(super) fn keep_count(&mut self, counted: Metres) {
+        let rode = &mut self.first.anchor.rode;
+        if rode.is_none_or(|rode| (rode - counted).get().abs() >= 1.0) {
+            *rode = Some(counted);
+        }
+    }
+
+    /// Keeps what was found out where it makes a difference. Returns whether there was anything.
+    pub(super) fn keep_found(&mut self) -> bool {
+        let Some(found) = self.first.test.found() else {
+            return false;
+        };
+        let differs = self.first.anchor.found.is_none_or(|kept| {
+            kept.position.distance_to(found.position) >= Metres::of(1.0)
+                || (kept.doubt - found.doubt).get().abs() >= 0.5
+        });
+        if differs {
+            self.first.anchor.found = Some(found);
+        }
+        true
+    }
+
+    /// The wind she was set in, unless it is known.
+    pub(super) fn set_wind(&mut self, wind: impl FnOnce() -> Option<Bearing>) {
+        self.wind_set = self.wind_set.or_else(wind);
+    }
+
+    pub(super) fn wind_was_seen(&mut self, from: Option<Bearing>) {
+        self.wind_seen = from.or(self.wind_seen);
+    }
+
+    /// Rode was veered or hauled in. Returns how much was out before.
+    pub(super) const fn veer(&mut self, rode: Metres) -> Option<Metres> {
+        self.first.anchor.rode.replace(rode)
+    }
+
+    /// The crew corrects where the first anchor lies.
+    pub(super) fn correct(&mut self, position: Position, doubt: Metres) {
+        let anchor = &mut self.first.anchor;
+        anchor.position = position;
+        anchor.doubt = doubt;
+        anchor.lever = Metres::ZERO;
+        anchor.found = None;
+    }
+
+    pub(super) const fn order_radius(&mut self, radius: Option<Metres>) {
+        self.ordered_radius = radius;
+    }
+
+    /// A second anchor, instead of the one there may be already.
+    pub(super) fn second(&mut self, anchor: Anchor, test: impl FnOnce() -> DragTest) {
+        self.kind = MooringKind::SecondAnchor;
+        let test = match self.others.pop() {
+            Some(before) => before.test,
+            None => test(),
+        };
+        self.others = vec![Watched { anchor, test }];
+    }
+
+    /// Weighed: the drag tests go back, with what they have learned of the receiver.
+    pub(super) fn weighed(mut self) -> Vec<DragTest> {
+        self.forget_evidence();
+        let others = self.others.into_iter().map(|watched| watched.test);
+        std::iter::once(self.first.test).chain(others).collect()
+    }
+}

@@ -1,0 +1,154 @@
+//! What the crew orders about the anchor besides letting go: rode veered, weighed, the mark corrected, a
+//! circle of its own, a berth planned. A refusal changes nothing.
+
+use std::time::Duration;
+
+use super::Anchorage;
+use crate::geodesy::Position;
+use crate::tackle::scope;
+use crate::units::{Metres, spoken};
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::announcer::Announcer;
+use crate::watch::commands::{GIVEN_DOUBT, Refusal, check_length, check_near, check_rode};
+use crate::watch::round::Seen;
+
+/// An order that was carried out.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Done {
+    /// In words.
+    pub said: String,
+    /// What it changed for those who measure from the anchor.
+    pub change: Change,
+}
+
+/// What an order changed for those who measure from the anchor.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Change {
+    /// Nothing.
+    Nothing,
+    /// A new mark.
+    NewMark,
+    /// Another anchor besides.
+    AnotherAnchor,
+    /// The mark lies elsewhere.
+    MarkMoved,
+    /// The rode is another.
+    Rode,
+    /// There is no anchor down any more.
+    Weighed,
+}
+
+impl Anchorage {
+    /// This much rode is out.
+    pub fn veer(
+        &mut self,
+        seen: &Seen,
+        rode: Metres,
+        say: &mut Announcer,
+    ) -> Result<Done, Refusal> {
+        let roller = seen.boat.roller_height();
+        let mooring = self.mooring.as_mut().ok_or(Refusal::NotAtAnchor)?;
+        let depth = mooring.first().depth.or(seen.depth);
+        check_rode(rode, depth, roller)?;
+        let kind = mooring.kind();
+        if !kind.has_rode() {
+            return Err(Refusal::Misplaced {
+                member: "rodeOut",
+                kind,
+            });
+        }
+        let before = mooring.veer(rode);
+        if before.is_some_and(|before| rode < before) {
+            // She is hauled in: until then she lies beyond the shorter reach, and holds.
+            self.restart_judgement(seen.now.tick);
+        }
+        let scope = depth.and_then(|depth| scope::scope(rode, depth, roller));
+        let said = match scope {
+            Some(scope) => format!("{rode} of rode out, scope {scope:.1}:1"),
+            None => format!("{rode} of rode out, scope not known without a depth"),
+        };
+        let change = if before == Some(rode) {
+            Change::Nothing
+        } else {
+            say.note(seen.now, said.clone());
+            Change::Rode
+        };
+        Ok(Done { said, change })
+    }
+
+    /// The anchor is up: the watch ends.
+    pub fn weigh(&mut self, seen: &Seen, say: &mut Announcer) -> Result<Done, Refusal> {
+        let mooring = self.mooring.take().ok_or(Refusal::NotAtAnchor)?;
+        let lay = seen.now.utc.millis_since(mooring.let_go()).max(0);
+        self.put_by(mooring);
+        self.berth = None;
+        self.lying.clear();
+        self.restart_judgement(seen.now.tick);
+        let lay = spoken(Duration::from_millis(lay.unsigned_abs()));
+        let said = format!("anchor aweigh after {lay}; the watch has ended");
+        self.enter(seen, AnchorPhase::Aweigh, &said, say);
+        Ok(Done {
+            said,
+            change: Change::Weighed,
+        })
+    }
+
+    /// Plans a berth, or none.
+    pub fn set_berth(&mut self, seen: &Seen, berth: Option<Position>) -> String {
+        self.berth = berth;
+        let Some(position) = berth else {
+            return "no berth planned".to_owned();
+        };
+        match seen.here {
+            Some(here) => format!(
+                "berth planned at {position}, bearing {} at {}",
+                here.roller.bearing_to(position),
+                here.distance(position)
+            ),
+            None => format!("berth planned at {position}"),
+        }
+    }
+
+    /// The anchor lies elsewhere than it was marked.
+    pub fn correct_mark(
+        &mut self,
+        seen: &Seen,
+        position: Position,
+        say: &mut Announcer,
+    ) -> Result<Done, Refusal> {
+        let mooring = self.mooring.as_mut().ok_or(Refusal::NotAtAnchor)?;
+        let before = mooring.first().position;
+        check_near(before, position)?;
+        let by = before.distance_to(position);
+        if by < SAME_PLACE {
+            return Ok(Done {
+                said: format!("the mark lies at {position} already"),
+                change: Change::Nothing,
+            });
+        }
+        mooring.correct(position, GIVEN_DOUBT);
+        self.restart_judgement(seen.now.tick);
+        let said = format!("mark corrected by {by} to {position}");
+        say.note(seen.now, said.clone());
+        Ok(Done {
+            said,
+            change: Change::MarkMoved,
+        })
+    }
+
+    /// The crew's own circle, or the reckoned one again.
+    pub fn order_radius(&mut self, radius: Option<Metres>) -> Result<String, Refusal> {
+        check_length("maxRadius", radius, 1.0, 2000.0, "1 m to 2000 m")?;
+        let mooring = self.mooring.as_mut().ok_or(Refusal::NotAtAnchor)?;
+        mooring.order_radius(radius);
+        Ok(match radius {
+            Some(radius) => format!("swinging circle of {radius} to the boat's centre"),
+            None if mooring.circle_was_given() => {
+                "swinging circle as given with `letGo` again".to_owned()
+            }
+            None => "swinging circle reckoned from the rode again".to_owned(),
+        })
+    }
+}
+
+const SAME_PLACE: Metres = Metres::of(0.5);

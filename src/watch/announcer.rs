@@ -1,0 +1,237 @@
+//! The announcer: the alert desk, the events, what is published and when, what must be on disk.
+//!
+//! Everything the watch says goes through here and comes out in one order: what must be on disk first,
+//! then the events, alerts and replies as they arose, the published state last.
+
+use std::collections::VecDeque;
+use std::time::Duration;
+
+use serde_json::{Map, Value, json};
+
+use crate::alert::desk::{Change, Desk, DeskSettings, Reason, Told};
+use crate::alert::hazard::{AlertState, AlertView, Hazard};
+use crate::time::{Now, Tick};
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::judgement::Judged;
+use crate::watch::messages::{DisplayAct, DisplayAction, Event, EventKind, Outcome, Output};
+use crate::watch::saved::Saved;
+use crate::watch::state::WatchState;
+
+/// See the module's page.
+#[derive(Debug)]
+pub struct Announcer {
+    desk: Desk,
+    /// What this round says.
+    round: Vec<Output>,
+    outputs: VecDeque<Output>,
+    published: Option<Tick>,
+    publishes: bool,
+    persisted: Saved,
+}
+
+impl Announcer {
+    /// With the alerts that stood. Whether the watch itself is impaired is found anew: a watch that
+    /// was stopped and runs again is whole.
+    #[must_use]
+    pub fn restored(now: Now, settings: DeskSettings, saved: Saved) -> Self {
+        let alerts: Vec<AlertView> = saved
+            .alerts
+            .iter()
+            .filter(|view| view.hazard != Hazard::Watch)
+            .cloned()
+            .collect();
+        Self {
+            desk: Desk::restored(now, settings, &alerts, &saved.measures, saved.raises),
+            round: Vec::new(),
+            outputs: VecDeque::new(),
+            published: None,
+            publishes: true,
+            persisted: saved,
+        }
+    }
+
+    /// Whether the state is put together for publishing.
+    pub const fn publish(&mut self, publishes: bool) {
+        self.publishes = publishes;
+    }
+
+    /// The alert desk, to look at.
+    #[must_use]
+    pub const fn desk(&self) -> &Desk {
+        &self.desk
+    }
+
+    /// The alert desk, for what the crew does at it.
+    pub const fn desk_mut(&mut self) -> &mut Desk {
+        &mut self.desk
+    }
+
+    /// Lets silences run out, repeats what sounds, escalates what nobody answers.
+    pub fn handle_timeout(&mut self, now: Now) {
+        self.desk.handle_timeout(now);
+    }
+
+    /// Does the hazard stand, by what was told?
+    #[must_use]
+    pub fn tells(&self, hazard: Hazard) -> bool {
+        self.desk.state(hazard).is_active()
+    }
+
+    /// Takes what a judgement says of its hazard.
+    pub fn judged(&mut self, now: Now, hazard: Hazard, judged: Judged) {
+        match judged {
+            Judged::Stands(finding) => self.desk.set(now, hazard, Some(finding)),
+            Judged::Gone => self.desk.set(now, hazard, None),
+            Judged::Unchanged => {}
+            Judged::Covered => self.desk.cover(now, hazard),
+        }
+    }
+
+    /// A display acted on a notification. It may act on what is over already: nothing is left to do
+    /// then.
+    pub fn handle_display(&mut self, now: Now, action: DisplayAction) {
+        let hazard = action.hazard;
+        match action.act {
+            DisplayAct::Acknowledged => {
+                let _ = self.desk.acknowledge(now, Some(hazard));
+            }
+            DisplayAct::Silenced => {
+                let _ = self.desk.silence(now, Some(hazard));
+            }
+            DisplayAct::Cleared => {
+                self.note(
+                    now,
+                    format!(
+                        "somebody set the notification `{hazard}` to normal on the data server though it stands; it is shown again"
+                    ),
+                );
+                self.desk.show_again(hazard);
+            }
+        }
+    }
+
+    /// Tells the displays what stands, first of all after a restart.
+    pub fn show_standing(&mut self) {
+        self.round
+            .extend(self.desk.standing().into_iter().map(Output::Alert));
+    }
+
+    /// Worth knowing.
+    pub fn note(&mut self, now: Now, message: String) {
+        self.note_with(now, message, Map::new());
+    }
+
+    /// Worth knowing, with the numbers behind it.
+    pub fn note_with(&mut self, now: Now, message: String, evidence: Map<String, Value>) {
+        self.event(now, EventKind::Note, message, evidence);
+    }
+
+    /// The phase changed.
+    pub fn phase(
+        &mut self,
+        now: Now,
+        phase: AnchorPhase,
+        how: &str,
+        mut evidence: Map<String, Value>,
+    ) {
+        evidence.insert("phase".to_owned(), json!(phase.name()));
+        self.event(now, EventKind::Phase, format!("{phase}: {how}"), evidence);
+    }
+
+    /// The answer to a command.
+    pub fn reply(&mut self, id: u64, outcome: Outcome) {
+        self.round.push(Output::Reply { id, outcome });
+    }
+
+    /// Turns what changed at the desk into events and alerts. Returns which hazards were
+    /// acknowledged.
+    pub fn tell_changes(&mut self, now: Now) -> Vec<Hazard> {
+        let mut acknowledged = Vec::new();
+        while let Some(told) = self.desk.poll_change() {
+            if told.change == Change::Acknowledged {
+                acknowledged.push(told.view.hazard);
+            }
+            self.round.extend(event_of(now, &told).map(Output::Event));
+            self.round.push(Output::Alert(told.view));
+        }
+        acknowledged
+    }
+
+    /// Is the state to be published? When something was said, and every second.
+    #[must_use]
+    pub fn wants_state(&self, now: Now) -> bool {
+        let due = self
+            .published
+            .is_none_or(|at| now.tick.since(at) >= PUBLISH_EVERY);
+        self.publishes && (due || !self.round.is_empty())
+    }
+
+    /// Publishes the state.
+    pub fn state(&mut self, now: Now, state: WatchState) {
+        self.published = Some(now.tick);
+        self.round.push(Output::Publish(Box::new(state)));
+    }
+
+    /// Ends a round: what must be on disk goes out first.
+    pub fn flush(&mut self, saved: Saved) {
+        if saved.differs(&self.persisted) {
+            self.outputs
+                .push_back(Output::Persist(Box::new(saved.clone())));
+            self.persisted = saved;
+        }
+        self.outputs.extend(self.round.drain(..));
+    }
+
+    /// The next thing to be done.
+    pub fn poll_output(&mut self) -> Option<Output> {
+        self.outputs.pop_front()
+    }
+
+    fn event(&mut self, now: Now, event: EventKind, message: String, evidence: Map<String, Value>) {
+        self.round.push(Output::Event(Event {
+            time: now.utc,
+            event,
+            hazard: None,
+            priority: None,
+            message,
+            evidence,
+        }));
+    }
+}
+
+/// The event of a change at the desk, where it is one.
+fn event_of(now: Now, told: &Told) -> Option<Event> {
+    let view = &told.view;
+    let event = match told.change {
+        Change::Raised => EventKind::Raised,
+        Change::Cleared => EventKind::Cleared,
+        Change::Acknowledged => EventKind::Acknowledged,
+        Change::Silenced => EventKind::Note,
+        Change::SoundsAgain | Change::Repeated | Change::Reworded => return None,
+    };
+    let mut evidence = told.evidence.clone();
+    // What every change of its kind has for a reason need not be said.
+    if !matches!(
+        told.reason,
+        Reason::Arose | Reason::Went | Reason::Acknowledged | Reason::Silenced
+    ) {
+        evidence.insert("reason".to_owned(), json!(told.reason.to_string()));
+    }
+    let message = match told.change {
+        Change::Silenced => format!("silenced for 30 s: {}", view.message),
+        Change::Cleared if view.state == AlertState::RectifiedUnacknowledged => {
+            format!("over, but nobody has acknowledged it: {}", view.message)
+        }
+        _ => view.message.clone(),
+    };
+    Some(Event {
+        time: now.utc,
+        event,
+        hazard: Some(view.hazard),
+        priority: Some(view.priority),
+        message,
+        evidence,
+    })
+}
+
+const PUBLISH_EVERY: Duration = Duration::from_secs(1);

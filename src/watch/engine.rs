@@ -1,0 +1,363 @@
+//! The watchkeeper: one engine that takes everything in and says everything out.
+//!
+//! # Grammar
+//! [`Watchkeeper::handle`] for what happened, with the moment; [`Watchkeeper::handle_timeout`]
+//! when [`Watchkeeper::poll_timeout`] is due; after each, [`Watchkeeper::poll_output`] until it is
+//! empty, its outputs carried out in that order (what must be on disk comes first). Moments may
+//! stand still or go backwards; nothing happens then. The same inputs at the same moments give
+//! the same outputs, byte for byte.
+//!
+//! # A round
+//! Once a second, and whenever somebody waits for an answer: the anchorage moves its phase on, what is
+//! known now is put together ([`Round`]), each of the [`JUDGEMENTS`] is asked about its hazard, and the
+//! announcer says what has changed. The phases stand in [`anchorage`](super::anchorage).
+
+mod orders;
+mod telling;
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use crate::alert::hazard::{AlertView, Hazard};
+use crate::boat::Boat;
+use crate::geodesy::Position;
+use crate::observation::{Fact, Report, Subject};
+use crate::tackle::water::Tide;
+use crate::time::{Now, Tick, Timestamp};
+use crate::units::spoken;
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::anchorage::{Anchorage, dragging};
+use crate::watch::announcer::Announcer;
+use crate::watch::health::Health;
+use crate::watch::judgement::Judged;
+use crate::watch::link::Link;
+use crate::watch::messages::{Input, LinkState, Outcome, Output};
+use crate::watch::neighbours::Neighbours;
+use crate::watch::pull::PullTest;
+use crate::watch::round::Round;
+use crate::watch::saved::Saved;
+use crate::watch::scope::ScopeWatch;
+use crate::watch::sensors::Sensors;
+use crate::watch::settings::WatchSettings;
+use crate::watch::track::Track;
+use crate::watch::water::Water;
+use crate::watch::wind::WindWatch;
+
+/// The engine. See the module's page.
+#[derive(Debug)]
+pub struct Watchkeeper {
+    settings: Arc<WatchSettings>,
+    sensors: Sensors,
+    link: Link,
+    anchorage: Anchorage,
+    wind: WindWatch,
+    water: Water,
+    scope: ScopeWatch,
+    pull: PullTest,
+    neighbours: Neighbours,
+    health: Health,
+    track: Track,
+    announcer: Announcer,
+    judged: Tick,
+}
+
+/// Judges one hazard by what the round knows.
+type Judgement = fn(&mut Watchkeeper, &Round) -> Judged;
+
+/// Every hazard with its judgement, in the order in which they are asked: gravest first.
+const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
+    (Hazard::Dragging, |_, round| dragging::judge(round)),
+    (Hazard::SwingExceeded, |watch, round| {
+        watch.anchorage.judge_swing(round, watch.announcer.desk())
+    }),
+    (Hazard::Shoaling, |watch, round| {
+        let told = watch.announcer.tells(Hazard::Shoaling);
+        watch.water.judge(round, told)
+    }),
+    (Hazard::Position, |watch, round| {
+        let (link_down, in_grace) = (watch.link.is_down().is_some(), watch.in_grace(round));
+        let fixes = watch.sensors.fixes();
+        fixes.judge(round.seen.now, round.anchored(), link_down, in_grace)
+    }),
+    (Hazard::DataLink, |watch, round| {
+        let (limit, in_grace) = (watch.settings.link_lost_after, watch.in_grace(round));
+        watch
+            .link
+            .judge(round.seen.now, round.anchored(), limit, in_grace)
+    }),
+    (Hazard::Watch, |watch, round| {
+        let unmarked = watch.anchorage.unmarked(&round.seen);
+        watch
+            .health
+            .judge(round.seen.now, round.anchored(), unmarked)
+    }),
+    (Hazard::WindShift, |watch, round| {
+        watch.wind.judge_shift(round)
+    }),
+    (Hazard::WindStrength, |watch, round| {
+        watch.wind.judge_strength(round)
+    }),
+    (Hazard::ScopeShort, |watch, round| {
+        let told = watch.announcer.tells(Hazard::ScopeShort);
+        watch.scope.judge(round, told)
+    }),
+];
+
+impl Watchkeeper {
+    /// A new watch, or one that goes on after a restart with what was `saved`. [`Input::Began`]
+    /// comes first.
+    #[must_use]
+    pub fn new(now: Now, settings: WatchSettings, saved: Saved) -> Self {
+        Self {
+            sensors: Sensors::new(now.tick, &settings),
+            link: Link::new(now.tick),
+            anchorage: Anchorage::restored(now.tick, &saved, &settings),
+            wind: WindWatch::new(&settings),
+            water: Water::new(
+                settings.forecast.clone(),
+                settings.stay,
+                settings.wording.clone(),
+                saved.least_sounded,
+            ),
+            scope: ScopeWatch::default(),
+            pull: PullTest::default(),
+            neighbours: Neighbours::default(),
+            health: Health::new(settings.least_voltage),
+            track: Track::default(),
+            announcer: Announcer::restored(now, settings.desk, saved),
+            judged: now.tick,
+            settings: Arc::new(settings),
+        }
+    }
+
+    /// Takes an input.
+    pub fn handle(&mut self, now: Now, input: Input) {
+        let urgent = match input {
+            Input::Began { last_seen } => {
+                self.begin(now, last_seen);
+                return;
+            }
+            Input::Report(report) => {
+                self.take_report(now, &report);
+                false
+            }
+            Input::Command { id, command } => {
+                let outcome = match self.obey(now, &command) {
+                    Ok(done) => Outcome::Done(done),
+                    Err(refusal) => Outcome::Refused(refusal.to_string()),
+                };
+                self.announcer.reply(id, outcome);
+                true
+            }
+            Input::Link(state) => {
+                let down = matches!(state, LinkState::Down(_));
+                let changed = self.link.take(now.tick, state);
+                if changed && down {
+                    self.sensors.link_lost();
+                }
+                changed
+            }
+            Input::Display(action) => {
+                self.announcer.handle_display(now, action);
+                true
+            }
+            Input::Impaired(why) => self.health.take_impaired(why),
+            Input::Phones(phones) => self.health.take_phones(phones),
+            Input::Timeout => true,
+        };
+        if urgent || now.tick.since(self.judged) >= JUDGE_EVERY {
+            self.handle_timeout(now);
+        }
+    }
+
+    /// Whether the state is put together for publishing: a replay that nobody looks at needs none.
+    pub const fn publish(&mut self, publishes: bool) {
+        self.announcer.publish(publishes);
+    }
+
+    /// Makes a round. To be called when [`Watchkeeper::poll_timeout`] is due.
+    pub fn handle_timeout(&mut self, now: Now) {
+        self.judged = now.tick;
+        self.announcer.handle_timeout(now);
+        self.water.predict(now);
+        self.health.power_mut().handle_timeout(now);
+        let seen = self.sensors.seen(now, &self.settings, &self.wind);
+        self.anchorage
+            .handle_timeout(&seen, &self.wind, &mut self.announcer);
+        let round = self.round(now);
+        self.run_pull_test(&round);
+        for (hazard, judge) in JUDGEMENTS {
+            let judged = judge(self, &round);
+            self.announcer.judged(now, hazard, judged);
+        }
+        if self
+            .announcer
+            .tell_changes(now)
+            .contains(&Hazard::WindShift)
+        {
+            // The next shift is measured from the wind they have seen to.
+            self.anchorage
+                .wind_was_seen(self.wind.mean_direction(now.tick));
+            self.wind.seen();
+            self.announcer.desk_mut().measure_anew(Hazard::WindShift);
+        }
+        if self.announcer.wants_state(now) {
+            let state = self.picture_of(&round);
+            self.announcer.state(now, state);
+        }
+        self.announcer.flush(self.saved());
+    }
+
+    /// When it last judged: the sign that it is alive.
+    #[must_use]
+    pub const fn judged(&self) -> Tick {
+        self.judged
+    }
+
+    /// When to call [`Watchkeeper::handle_timeout`] next.
+    #[must_use]
+    pub fn poll_timeout(&self) -> Option<Tick> {
+        Some(self.judged + JUDGE_EVERY)
+    }
+
+    /// The next thing to be done.
+    pub fn poll_output(&mut self) -> Option<Output> {
+        self.announcer.poll_output()
+    }
+
+    /// The boat, by configuration and server.
+    #[must_use]
+    pub const fn boat(&self) -> &Boat {
+        self.sensors.boat()
+    }
+
+    /// Alerts that are not normal, gravest first.
+    #[must_use]
+    pub fn alerts(&self) -> Vec<AlertView> {
+        self.announcer.desk().standing()
+    }
+
+    /// The tide to come.
+    #[must_use]
+    pub fn outlook(&self, now: Now) -> Option<Tide> {
+        self.water.outlook(now)
+    }
+
+    /// What is to be on disk now.
+    #[must_use]
+    pub fn saved(&self) -> Saved {
+        let desk = self.announcer.desk();
+        let mut saved = Saved {
+            alerts: desk.standing(),
+            measures: desk.measures(),
+            raises: desk.raises(),
+            least_sounded: self.water.least_reduced(),
+            ..Saved::default()
+        };
+        self.anchorage.save(&mut saved);
+        saved
+    }
+
+    /// Everything that is known now.
+    fn round(&self, now: Now) -> Round {
+        let seen = self.sensors.seen(now, &self.settings, &self.wind);
+        Round {
+            phase: self.anchorage.phase(),
+            lies: self.anchorage.lies(&seen),
+            tide: self.water.outlook(now),
+            seen,
+        }
+    }
+
+    /// Tells the crew since when the watch was blind, and the displays, which may still hold what stood
+    /// before, what stands.
+    fn begin(&mut self, now: Now, last_seen: Option<Timestamp>) {
+        let phase = self.anchorage.phase();
+        if phase.is_anchored() {
+            let blind = match last_seen {
+                Some(seen) if seen < now.utc => {
+                    let gap = Duration::from_millis(now.utc.millis_since(seen).unsigned_abs());
+                    format!("blind since {} UTC, for {}", seen.clock(), spoken(gap))
+                }
+                Some(_) => "blind for an unknown time: the clock has gone back".to_owned(),
+                None => "blind for an unknown time".to_owned(),
+            };
+            self.announcer.note(
+                now,
+                format!("the watch goes on after a restart ({phase}): {blind}"),
+            );
+        }
+        self.announcer.show_standing();
+        self.announcer.flush(self.saved());
+    }
+
+    fn take_report(&mut self, now: Now, report: &Report) {
+        self.link.hear(now.tick);
+        if let Subject::Other(vessel) = &report.subject {
+            self.neighbours.take(now.tick, vessel, &report.facts);
+            return;
+        }
+        for fact in &report.facts {
+            if !self.sensors.is_news(now, &self.settings, report, fact) {
+                continue;
+            }
+            match fact {
+                Fact::Position(position) => self.take_position(now, report, *position),
+                Fact::HouseVoltage(reading) => self.health.power_mut().take(now.tick, *reading),
+                other => {
+                    self.sensors.take(now.tick, &report.source, other);
+                    self.water.take(now.tick, other);
+                }
+            }
+        }
+        if report.facts.iter().any(Fact::is_wind)
+            && let Some(wind) = self.sensors.instruments().wind(now.tick)
+        {
+            self.wind.take(now.tick, wind);
+        }
+    }
+
+    fn take_position(&mut self, now: Now, report: &Report, position: Option<Position>) {
+        let anchor = self.anchorage.mooring().map(|it| it.first().position);
+        let taken = self
+            .sensors
+            .take_position(now.tick, &report.source, position, anchor);
+        if let Some(note) = taken.note {
+            self.announcer.note(now, note);
+        }
+        let seen = self.sensors.seen(now, &self.settings, &self.wind);
+        let Some(here) = seen.here.filter(|_| taken.is_fix) else {
+            return;
+        };
+        self.track.take(now.tick, here.centre);
+        let told = self.announcer.tells(Hazard::SwingExceeded);
+        self.anchorage.take_fix(&seen, &here, told);
+        if let Some(anchor) = anchor {
+            let distance = here.distance(anchor);
+            self.pull
+                .take_fix(now.tick, distance, here.fix.sigma, here.lever_doubt);
+        }
+    }
+
+    /// Runs the pull test and tells what it found.
+    fn run_pull_test(&mut self, round: &Round) {
+        let now = round.seen.now;
+        if !round.lies.as_ref().is_some_and(|lies| lies.kind.can_drag()) {
+            return;
+        }
+        let setting = round.phase == AnchorPhase::Setting;
+        self.pull.judge(now.tick, round.seen.revolutions, setting);
+        while let Some(news) = self.pull.poll_news() {
+            let evidence = news.reading.evidence();
+            self.announcer.note_with(now, news.message, evidence);
+        }
+    }
+
+    /// The link has just come back: what is missing may come yet.
+    fn in_grace(&self, round: &Round) -> bool {
+        let lost_after = self.sensors.fixes().lost_after();
+        self.link.in_grace(round.seen.now.tick, lost_after)
+    }
+}
+
+const JUDGE_EVERY: Duration = Duration::from_secs(1);

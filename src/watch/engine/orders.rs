@@ -1,0 +1,105 @@
+//! What the crew orders, and who carries it out.
+
+use super::Watchkeeper;
+use crate::alert::hazard::Hazard;
+use crate::time::Now;
+use crate::watch::anchorage::{Change, Done};
+use crate::watch::commands::Refusal;
+use crate::watch::messages::Command;
+
+impl Watchkeeper {
+    /// Obeys, or says why not.
+    pub(super) fn obey(&mut self, now: Now, command: &Command) -> Result<String, Refusal> {
+        let seen = self.sensors.seen(now, &self.settings, &self.wind);
+        let (anchorage, say) = (&mut self.anchorage, &mut self.announcer);
+        let done = match command {
+            Command::LetGo(order) => {
+                let why_no_fix = match self.link.is_down() {
+                    Some(why) => format!("no data server: {why}"),
+                    None => self.sensors.fixes().why_none(now.tick),
+                };
+                let mut done = anchorage.let_go(&seen, order, why_no_fix, say)?;
+                done.said += &self.health.phones_caution();
+                done
+            }
+            Command::RodeOut(rode) => anchorage.veer(&seen, *rode, say)?,
+            Command::Weigh => anchorage.weigh(&seen, say)?,
+            Command::CorrectMark(position) => anchorage.correct_mark(&seen, *position, say)?,
+            Command::MaxRadius(radius) => return anchorage.order_radius(*radius),
+            Command::Berth(berth) => return Ok(anchorage.set_berth(&seen, *berth)),
+            Command::Acknowledge(hazard) => {
+                let count = say.desk_mut().acknowledge(now, *hazard);
+                return count
+                    .map(|count| format!("{} acknowledged", alerts(*hazard, count)))
+                    .map_err(|refusal| Refusal::Desk(refusal.to_string()));
+            }
+            Command::Silence(hazard) => {
+                let count = say.desk_mut().silence(now, *hazard);
+                return count
+                    .map(|count| format!("{} silenced for 30 s", alerts(*hazard, count)))
+                    .map_err(|refusal| Refusal::Desk(refusal.to_string()));
+            }
+            Command::PullTest(pulls) => return self.pull_test(now, *pulls),
+        };
+        Ok(self.take_over(now, done))
+    }
+
+    /// Tells those who measure from the anchor what has changed.
+    fn take_over(&mut self, now: Now, Done { said, change }: Done) -> String {
+        let tick = now.tick;
+        match change {
+            Change::Nothing => {}
+            Change::NewMark => {
+                self.wind.restart();
+                self.water.restart();
+                self.pull.reset();
+            }
+            Change::AnotherAnchor => self.pull.reset(),
+            Change::MarkMoved => self.pull.measure_anew(tick),
+            Change::Rode => {
+                self.announcer.desk_mut().measure_anew(Hazard::Dragging);
+                self.pull.measure_anew(tick);
+            }
+            Change::Weighed => {
+                self.pull.reset();
+                // What concerns the anchor ends with it. A sensor that is still lost is told anew with
+                // the next judgement, as the caution that it is under way.
+                self.announcer
+                    .desk_mut()
+                    .dismiss(now, |hazard| hazard == Hazard::Watch);
+            }
+        }
+        said
+    }
+
+    fn pull_test(&mut self, now: Now, pulls: bool) -> Result<String, Refusal> {
+        let mooring = self.anchorage.mooring().ok_or(Refusal::NotAtAnchor)?;
+        let kind = mooring.kind();
+        if !kind.can_drag() {
+            return Err(Refusal::NoPull(kind));
+        }
+        if pulls {
+            let going_on = self.pull.is_running();
+            self.pull.start(now.tick);
+            if going_on {
+                return Ok("the pull test is going on".to_owned());
+            }
+            let said = "pull test begun: put the engine astern, raise it slowly to a working load and hold it there for a minute or more".to_owned();
+            self.announcer.note(now, said.clone());
+            return Ok(said);
+        }
+        let reading = self.pull.stop(now.tick).ok_or(Refusal::NoTest)?;
+        let said = reading.sentence();
+        self.announcer
+            .note_with(now, said.clone(), reading.evidence());
+        Ok(said)
+    }
+}
+
+fn alerts(hazard: Option<Hazard>, count: usize) -> String {
+    match (hazard, count) {
+        (Some(hazard), _) => format!("`{hazard}`"),
+        (None, 1) => "one alert".to_owned(),
+        (None, count) => format!("{count} alerts"),
+    }
+}

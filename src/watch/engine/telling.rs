@@ -1,0 +1,204 @@
+//! What is known at a moment, put into the published state and into remarks.
+
+use super::Watchkeeper;
+use crate::time::Now;
+use crate::units::Metres;
+use crate::watch::anchorage::Lies;
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::fix::TWO_D_95;
+use crate::watch::round::Round;
+use crate::watch::scope::scopes;
+use crate::watch::state::WatchState;
+use crate::watch::track::Sight;
+
+impl Watchkeeper {
+    /// What is known now.
+    #[must_use]
+    pub fn picture(&self, now: Now) -> WatchState {
+        self.picture_of(&self.round(now))
+    }
+
+    /// What a round knows.
+    pub(super) fn picture_of(&self, round: &Round) -> WatchState {
+        let seen = &round.seen;
+        let tick = seen.now.tick;
+        let lies = round.lies.as_ref();
+        let here = seen.here;
+        let to_anchor = here.zip(lies.map(|lies| lies.anchor.position));
+        let berth = self.anchorage.berth();
+        let (scope, scope_at_high_water) = scopes(round);
+        let (_, under_keel_at_low_water) = self.water.under_keel(round);
+        let direction = self.wind.mean_direction(tick);
+        let approaching = round.phase == AnchorPhase::Aweigh;
+        let to_berth = here.zip(berth).filter(|_| approaching);
+        WatchState {
+            phase: round.phase,
+            phase_since: self.anchorage.phase_since(),
+            anchor: lies.map(|lies| lies.anchor.position),
+            depth_at_anchor: lies.and_then(|lies| lies.anchor.depth),
+            max_radius: lies.map(|lies| lies.ground.max_radius),
+            current_radius: to_anchor.map(|(here, anchor)| here.centre.distance_to(anchor)),
+            anchor_bearing: to_anchor.map(|(here, anchor)| here.roller.bearing_to(anchor)),
+            anchor_distance: to_anchor.map(|(here, anchor)| here.distance(anchor)),
+            rode_out: lies.and_then(|lies| lies.rode),
+            reach: lies.map(|lies| lies.ground.reach),
+            scope,
+            scope_at_high_water,
+            drag_probability: lies.map(|lies| lies.evidence.probability),
+            anchor_moved: lies.map(|lies| lies.evidence.moved),
+            fix_uncertainty: here.map(|here| {
+                let sigma = here.fix.sigma.get().hypot(here.fix.doubt.get());
+                Metres::of(TWO_D_95 * sigma) + here.lever_doubt
+            }),
+            pull_test: lies.and_then(|_| self.pull.reading(tick)),
+            wind_shift: lies
+                .and_then(|lies| lies.wind_set)
+                .zip(self.wind.reference(tick))
+                .map(|(then, now)| now.since(then)),
+            wind_direction: direction,
+            wind_speed: seen.wind,
+            wind_gust: self.wind.gust(tick),
+            water_depth: seen.depth,
+            under_keel_at_low_water,
+            head_to_wind_course: direction.filter(|_| approaching),
+            berth,
+            berth_bearing: to_berth.map(|(here, berth)| here.roller.bearing_to(berth)),
+            berth_distance: to_berth.map(|(here, berth)| here.distance(berth)),
+            berth_time: to_berth
+                .zip(seen.speed.filter(|speed| speed.get() >= LEAST_WAY))
+                .map(|((here, berth), speed)| (here.distance(berth).get() / speed.get()).round()),
+            position_source: self.sensors.fixes().source().map(ToString::to_string),
+            roller: here.map(|here| here.roller),
+            centre: here.map(|here| here.centre),
+            remarks: self.remarks(round),
+        }
+    }
+
+    /// What the eye wants besides: her shape, her heading, the last hour's track.
+    #[must_use]
+    pub fn sight(&self, now: Now) -> Sight {
+        let round = self.round(now);
+        let seen = &round.seen;
+        Sight {
+            heading: seen.heading,
+            length: seen.boat.length_or_default(),
+            beam: seen.boat.figures().beam,
+            under_keel: self.water.under_keel(&round).0,
+            track: self.track.points(now, seen.here.map(|here| here.centre)),
+        }
+    }
+
+    /// What is not judged or only assumed, and why.
+    fn remarks(&self, round: &Round) -> Vec<String> {
+        let seen = &round.seen;
+        let tick = seen.now.tick;
+        let mut remarks = Vec::new();
+        if let Some(lies) = &round.lies {
+            self.remark_on_anchor(round, lies, &mut remarks);
+        }
+        if self.sensors.fixes().any() && seen.heading.is_none() {
+            remarks.push(
+                "no heading: the bow is not known, the margin is wider by the antenna's distance from it"
+                    .to_owned(),
+            );
+        }
+        let doubts = self.sensors.fixes().doubts(tick);
+        if !doubts.is_empty() {
+            remarks.push(format!(
+                "the fix is doubtful: {}; it counts, with a wider margin",
+                doubts.join(", ")
+            ));
+        }
+        if seen.boat.figures().antenna_from_bow.is_none() {
+            remarks.push(
+                "the antenna's place is not known: set `boat.antenna_from_bow`; the margin is wider by half the boat"
+                    .to_owned(),
+            );
+        }
+        let instruments = self.sensors.instruments();
+        if instruments.has_unusable_soundings(tick, &seen.boat) {
+            remarks.push(
+                "soundings cannot be turned into depth of water: set `boat.transducer_depth` or `boat.draught`"
+                    .to_owned(),
+            );
+        }
+        if let Some(here) = seen.here
+            && let Some(nearest) = self.neighbours.nearest(tick, here.centre)
+        {
+            remarks.push(format!(
+                "nearest vessel heard: {} bearing {} at {} ({} heard); whether she comes too close is not judged",
+                nearest.name, nearest.bearing, nearest.distance, nearest.heard
+            ));
+        }
+        remarks
+    }
+
+    fn remark_on_anchor(&self, round: &Round, lies: &Lies, remarks: &mut Vec<String>) {
+        let seen = &round.seen;
+        if let Some(words) = lies.kind.not_judged() {
+            remarks.push(words.to_owned());
+        }
+        for (other, about) in &lies.others {
+            remarks.push(format!(
+                "second anchor at {}, its rode reaches {}",
+                other.position, about.reach
+            ));
+        }
+        if lies.ground.rode_assumed {
+            remarks.push(format!(
+                "rode not said: all {} aboard is taken to be out; a drag is found late until `veer` says how much",
+                lies.ground.rode
+            ));
+        }
+        match (seen.counter, lies.counted) {
+            (Some(_), Some(counted)) => {
+                remarks.push(format!("rode out by the windlass' counter: {counted}"));
+            }
+            (Some(counter), None) => remarks.push(format!(
+                "the windlass' counter says {}, which does not reach the bottom: it is not believed",
+                counter.rode
+            )),
+            (None, _) => {}
+        }
+        match &round.tide {
+            Some(tide) => {
+                let surge = seen
+                    .depth
+                    .and_then(|depth| self.water.surge(depth, tide.now))
+                    .map_or(String::new(), |surge| {
+                        let (size, way) = if surge.get() < 0.0 {
+                            (-surge.get(), "less")
+                        } else {
+                            (surge.get(), "more")
+                        };
+                        format!("; {size:.1} m {way} is sounded than it explains")
+                    });
+                remarks.push(format!("tide {}{surge}", tide.source.words()));
+            }
+            None => remarks.push(
+                "no tide: scope and keel are judged by the depth now, not by the turns to come"
+                    .to_owned(),
+            ),
+        }
+        if seen.boat.draught().is_none() {
+            remarks.push(
+                "draught not known: the depth under the keel is not judged; set `boat.draught`"
+                    .to_owned(),
+            );
+        }
+        if lies.ground.depth_unknown {
+            remarks.push(
+                "depth not known: the reach is taken as the whole rode, scope is not judged"
+                    .to_owned(),
+            );
+        }
+        if lies.wind_set.is_none() && round.phase == AnchorPhase::Set {
+            remarks.push(
+                "no mean wind since the anchor was set: a wind shift is not judged".to_owned(),
+            );
+        }
+    }
+}
+
+/// Below this a time to the berth means nothing.
+const LEAST_WAY: f64 = 0.2;

@@ -1,0 +1,514 @@
+//! The intake of fixes: which of the many positions on the network is a fix, and whose.
+//!
+//! **One receiver.** The first that gives a usable fix is kept. Another takes over only when the
+//! one kept has given no usable fix for `failover_after`
+//! (or three of its own intervals, if that is longer); it then stays, so that two receivers
+//! never alternate. A preferred source, where the configuration names one, takes over from any
+//! other as soon as it has been usable for `PREFERRED_STEADY`. At each change the distance between
+//! the two, measured while both were heard within two seconds of each other, becomes doubt about
+//! the new one; never measured, `UNMEASURED_DOUBT` does.
+//!
+//! **Not a fix**: a repeated or cached value (see [`freshness`](crate::watch::freshness)); `null`;
+//! 0° N 0° E; a method that is no satellite fix ("no GPS", dead reckoning, typed in, simulated,
+//! error); an integrity of "Unsafe"; frozen coordinates; an impossible jump.
+//!
+//! **The receiver's word on its fix** counts for all positions after it, until it says otherwise.
+//! The data server passes on the coordinates of an RMC sentence with status V as if they were valid,
+//! and before the GGA sentence that says "no GPS". So of a receiver that says how it came by its fix:
+//! after a silence its positions count only when it has said so again, or after [`WORD_WAIT`] when they
+//! differ from the last one; and coordinates that have not changed since its last word, more than
+//! [`QUALITY_STANDS`] ago, do not count. An NMEA 0183 receiver may speak under several talkers, RMC as `GP`
+//! and GGA as `GN`: a source that never says its method takes the word of the other satellite talkers on
+//! its connection ([`is_companion`]). Tests: `a_stale_position_after_a_silence_waits_for_the_receivers_word`,
+//! `the_word_of_one_talker_counts_for_the_other`.
+//!
+//! **Frozen**: a receiver that hangs repeats its last coordinates with fresh stamps. But a good
+//! receiver that lies still may pin its position for a quarter of an hour (13 minutes in one of
+//! the reference recordings), and a coarse format has few digits. So coordinates alike to the
+//! last digit count as frozen only when something contradicts them (the speed over the ground
+//! stays above `FROZEN_SPEED`, or the heading turned by [`FROZEN_TURN_DEGREES`] on a boat whose antenna
+//! is not at her turning point), or after `FROZEN_ANYWAY`.
+//!
+//! **Jump**: a fix farther from the last good one than `JUMP_ROOM` plus what a boat can run at
+//! `JUMP_SPEED` in the time between. It is not believed before it has become possible: a
+//! thousand miles take a day, and that long the crew is told that the position jumped. With the
+//! anchor aweigh there is nothing to protect, and ten fixes that agree are believed.
+//!
+//! **Places and speed that do not fit** one another, at anchor: see [`trust`]. Only the speed that comes
+//! from the position's own source is held against it. Both are in doubt then: the fix counts with an
+//! error of half the difference more, it does not count as seeing, and the crew is told.
+//! Test: `a_speed_that_is_stuck_does_not_hide_a_drag`.
+//!
+//! **Doubtful** is a fix with few satellites, a poor geometry, "Caution" by the receiver's own
+//! check, a scatter of fixes, or a lesser disagreement with the speed. It counts, with a wider error,
+//! and [`Intake::doubts`] says so in words.
+//!
+//! Weakness: a receiver that drifts smoothly away is believed; only the crew's eyes or a second
+//! receiver could tell.
+
+mod receiver;
+mod trust;
+
+use std::collections::BTreeMap;
+use std::time::Duration;
+
+use self::trust::Trust;
+use crate::geodesy::{Offset, Position};
+use crate::observation::{Fact, FixIntegrity, FixMethod, Label};
+use crate::stats::Running;
+use crate::time::Tick;
+use crate::units::{Bearing, Metres, Speed};
+use crate::watch::settings::WatchSettings;
+
+/// A position that is taken to be a fix.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fix {
+    /// When it came.
+    pub at: Tick,
+    /// The antenna.
+    pub antenna: Position,
+    /// One standard deviation a coordinate, from the settings, the receiver's dilution and the
+    /// scatter seen.
+    pub sigma: Metres,
+    /// Offset that a change of receiver may have brought in.
+    pub doubt: Metres,
+    /// The places and the speed of this receiver contradict each other by this much.
+    pub disagrees: Option<Metres>,
+}
+
+/// What became of a position.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Verdict {
+    /// A fix of the receiver that is kept.
+    Fix(Fix),
+    /// A good fix, but of a receiver that is not the one kept.
+    Spare,
+    /// Not a fix.
+    Refused(Fault),
+}
+
+/// Why a position is not a fix.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Fault {
+    /// `null`, or coordinates that cannot be.
+    Empty,
+    /// Nought north, nought east.
+    NullIsland,
+    /// The receiver says how it came by it, and that is no satellite fix.
+    Method(FixMethod),
+    /// The receiver, which says so at other times, has not said that it has a fix.
+    Unsaid,
+    /// The receiver itself calls it unsafe.
+    Unsafe,
+    /// The same coordinates for this long though the boat moves.
+    Frozen(Duration),
+    /// This far from the last good fix.
+    Jump(Metres),
+    /// Places and speed over the ground differ by this much in half a minute.
+    Disagrees(Metres),
+    /// It wanders by this much in ten seconds, with a poor sky.
+    Wanders(Metres),
+}
+
+impl Fault {
+    /// In words that complete "no usable position: …".
+    #[must_use]
+    pub fn words(&self) -> String {
+        match self {
+            Self::Empty => "the receiver sends none".to_owned(),
+            Self::NullIsland => "the receiver sends 0° N 0° E".to_owned(),
+            Self::Method(method) => match method {
+                FixMethod::NoFix => "the receiver says it has no fix",
+                FixMethod::DeadReckoning => "the receiver carries on by dead reckoning",
+                FixMethod::Manual => "the position is typed in by hand",
+                FixMethod::Simulator => "the receiver is in simulator mode",
+                FixMethod::Error => "the receiver reports an error",
+                FixMethod::Satellite => "the receiver is in doubt",
+            }
+            .to_owned(),
+            Self::Unsaid => "the receiver does not say whether it has a fix".to_owned(),
+            Self::Unsafe => "the receiver calls its own fix unsafe".to_owned(),
+            Self::Frozen(_) => "the coordinates are frozen though the boat moves".to_owned(),
+            Self::Jump(distance) => format!("it jumped by {distance}"),
+            Self::Disagrees(distance) => format!(
+                "the places and the speed over the ground differ by {distance} in half a minute"
+            ),
+            Self::Wanders(distance) => {
+                format!("with a poor view of the sky it wanders, {distance} in ten seconds")
+            }
+        }
+    }
+}
+
+/// Keeps the receivers apart and chooses one. See the module's page.
+#[derive(Clone, Debug)]
+pub struct Intake {
+    accuracy: Metres,
+    failover_after: Duration,
+    preferred: Option<Label>,
+    receivers: BTreeMap<Label, Receiver>,
+    kept: Option<Label>,
+    doubt: Metres,
+    anchored: bool,
+}
+
+#[derive(Clone, Debug)]
+struct Receiver {
+    last_good: Option<(Tick, Position)>,
+    good_since: Option<Tick>,
+    method: Option<(FixMethod, Tick)>,
+    integrity: Option<(FixIntegrity, Tick)>,
+    dilution: Option<(f64, Tick)>,
+    satellites: Option<(u32, Tick)>,
+    speed: Option<(Speed, Tick)>,
+    course: Option<(Bearing, Tick)>,
+    /// The last coordinates, usable or not.
+    heard: Option<Tick>,
+    /// When coordinates came again after a silence.
+    resumed: Option<Tick>,
+    /// When it last had its word, or its companion's, that it has a fix.
+    vouched: Option<Tick>,
+    still: Option<Still>,
+    jumps_agreeing: u32,
+    jumped_to: Option<Position>,
+    interval: Running,
+    /// From the fixes of the receiver kept.
+    apart: Running,
+    scatter: Running,
+    history: [Option<(Tick, Position)>; 2],
+    trust: Trust,
+    /// Places and speed differ by this much, not enough to throw the fix away.
+    apart_from_speed: Metres,
+}
+
+/// Coordinates that have not changed, and what the boat did meanwhile.
+#[derive(Clone, Copy, Debug)]
+struct Still {
+    position: Position,
+    since: Tick,
+    heading: Option<Bearing>,
+    turned: f64,
+    moving_since: Option<Tick>,
+}
+
+/// What the rest of the boat says about her motion, to hold coordinates against.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Motion {
+    /// Heading, true.
+    pub heading: Option<Bearing>,
+    /// Distance from the antenna to the bow roller, about which a boat at anchor turns.
+    pub arm: Metres,
+}
+
+/// What a receiver, or its companion, said last besides the place.
+#[derive(Clone, Copy, Debug, Default)]
+struct Word {
+    method: Option<(FixMethod, Tick)>,
+    /// Course and speed over the ground; the course is missing at rest.
+    speed: Option<Speed>,
+    course: Option<Bearing>,
+}
+
+impl Intake {
+    /// With nothing known yet.
+    #[must_use]
+    pub fn new(settings: &WatchSettings) -> Self {
+        Self {
+            accuracy: settings.accuracy,
+            failover_after: settings.failover_after,
+            preferred: settings.preferred_source.clone(),
+            receivers: BTreeMap::new(),
+            kept: None,
+            doubt: Metres::ZERO,
+            anchored: false,
+        }
+    }
+
+    /// Jumps are judged more strictly with the anchor down.
+    pub fn set_anchored(&mut self, anchored: bool) {
+        self.anchored = anchored;
+    }
+
+    /// The receiver that is kept.
+    #[must_use]
+    pub fn source(&self) -> Option<&Label> {
+        self.kept.as_ref()
+    }
+
+    /// How often the receiver kept gives a fix.
+    #[must_use]
+    pub fn interval(&self) -> Option<Duration> {
+        let receiver = self.receivers.get(self.kept.as_ref()?)?;
+        Duration::try_from_secs_f64(receiver.interval.mean()?).ok()
+    }
+
+    /// Takes what a receiver says besides the place: the quality of its fixes, and its velocity.
+    pub fn take_quality(&mut self, now: Tick, source: &Label, fact: &Fact) {
+        let Some(receiver) = self.receiver(source) else {
+            return;
+        };
+        match fact {
+            Fact::FixMethod(v) => receiver.method = v.map(|m| (m, now)),
+            Fact::FixIntegrity(v) => receiver.integrity = v.map(|i| (i, now)),
+            Fact::HorizontalDilution(v) => receiver.dilution = v.map(|d| (d, now)),
+            Fact::Satellites(v) => receiver.satellites = v.map(|s| (s, now)),
+            Fact::SpeedOverGround(v) => receiver.speed = v.map(|s| (s, now)),
+            Fact::CourseOverGround(v) => receiver.course = v.map(|c| (c, now)),
+            _ => {}
+        }
+    }
+
+    /// The receiver kept says now that the last fix was none, and had said nothing before it.
+    #[must_use]
+    pub fn takes_back(&self, fact: &Fact, fix: &Fix) -> bool {
+        let bad = matches!(fact, Fact::FixMethod(Some(method)) if *method != FixMethod::Satellite);
+        let Some(receiver) = self.kept.as_ref().and_then(|kept| self.receivers.get(kept)) else {
+            return false;
+        };
+        let word = self
+            .kept
+            .as_ref()
+            .and_then(|kept| self.word(fix.at, kept).method);
+        bad && receiver.vouched.is_none_or(|at| at < fix.at)
+            && word.is_some_and(|(method, _)| method != FixMethod::Satellite)
+    }
+
+    /// Velocity over the ground by the receiver kept, metres a second towards east and north, while
+    /// nothing contradicts it.
+    #[must_use]
+    pub fn velocity(&self, now: Tick) -> Option<Offset> {
+        let kept = self.kept.as_ref()?;
+        if self.receivers.get(kept)?.apart_from_speed > Metres::ZERO {
+            return None;
+        }
+        let word = self.word(now, kept);
+        Some(Offset::polar(word.course?, Metres::of(word.speed?.get())))
+    }
+
+    /// What a source said last, or where it never says it, its companions.
+    fn word(&self, now: Tick, source: &Label) -> Word {
+        Word {
+            method: self.said(source, |r| r.method),
+            speed: lately(now, self.said(source, |r| r.speed)),
+            course: lately(now, self.said(source, |r| r.course)),
+        }
+    }
+
+    fn said<T: Copy>(
+        &self,
+        source: &Label,
+        part: impl Fn(&Receiver) -> Option<(T, Tick)>,
+    ) -> Option<(T, Tick)> {
+        let own = self.receivers.get(source).and_then(&part);
+        own.or_else(|| {
+            let companions = self.receivers.iter();
+            companions
+                .filter(|(other, _)| is_companion(source, other))
+                .filter_map(|(_, receiver)| part(receiver))
+                .max_by_key(|(_, at)| *at)
+        })
+    }
+
+    /// Judges a position that is news.
+    pub fn take_position(
+        &mut self,
+        now: Tick,
+        source: &Label,
+        position: Option<Position>,
+        motion: &Motion,
+    ) -> Verdict {
+        let anchored = self.anchored;
+        let word = self.word(now, source);
+        let Some(receiver) = self.receiver(source) else {
+            return Verdict::Spare;
+        };
+        let judged = receiver.judge(now, position, &word, motion, anchored);
+        if let Err(fault) = judged {
+            receiver.good_since = None;
+            if self.kept.as_ref().is_some_and(|kept| kept != source) {
+                return Verdict::Spare;
+            }
+            // In doubt, but nothing that may be thrown away; another receiver may still take over.
+            return match (fault, position) {
+                (Fault::Disagrees(apart), Some(antenna)) if self.kept.is_some() => {
+                    Verdict::Fix(Fix {
+                        at: now,
+                        antenna,
+                        sigma: self.sigma(now, source),
+                        doubt: self.doubt,
+                        disagrees: Some(apart),
+                    })
+                }
+                (fault, _) => Verdict::Refused(fault),
+            };
+        }
+        let Some(antenna) = position else {
+            return Verdict::Refused(Fault::Empty);
+        };
+        receiver.accept(now, antenna);
+        if !self.keep(now, source) {
+            self.compare(now, source, antenna);
+            return Verdict::Spare;
+        }
+        Verdict::Fix(Fix {
+            at: now,
+            antenna,
+            sigma: self.sigma(now, source),
+            doubt: self.doubt,
+            disagrees: None,
+        })
+    }
+
+    /// Is `source` the receiver kept, or does it become it?
+    fn keep(&mut self, now: Tick, source: &Label) -> bool {
+        let Some(kept) = self.kept.clone() else {
+            self.kept = Some(source.clone());
+            return true;
+        };
+        if kept == *source {
+            return true;
+        }
+        let last_of_kept = self.receivers.get(&kept).and_then(|r| r.last_good);
+        // A receiver that speaks each half minute is not lost between two of its fixes.
+        let patience = self
+            .failover_after
+            .max(self.interval().unwrap_or_default() * 3);
+        let kept_is_lost = last_of_kept.is_none_or(|(at, _)| now.since(at) > patience);
+        let preferred_is_steady = self.preferred.as_ref() == Some(source)
+            && self
+                .receivers
+                .get(source)
+                .and_then(|r| r.good_since)
+                .is_some_and(|since| now.since(since) >= PREFERRED_STEADY);
+        if !kept_is_lost && !preferred_is_steady {
+            return false;
+        }
+        let measured = self
+            .receivers
+            .get(source)
+            .and_then(|receiver| receiver.apart.mean())
+            .or_else(|| self.receivers.get(&kept)?.apart.mean());
+        self.doubt = measured
+            .and_then(Metres::new)
+            .unwrap_or(UNMEASURED_DOUBT)
+            .min(MOST_DOUBT);
+        self.kept = Some(source.clone());
+        true
+    }
+
+    /// Measures how far a spare receiver's fixes lie from those of the one kept.
+    fn compare(&mut self, now: Tick, source: &Label, antenna: Position) {
+        let of_kept = self
+            .kept
+            .as_ref()
+            .and_then(|kept| self.receivers.get(kept)?.last_good);
+        if let Some((at, position)) = of_kept
+            && now.since(at) <= TOGETHER
+            && let Some(receiver) = self.receivers.get_mut(source)
+        {
+            receiver
+                .apart
+                .push(now, position.distance_to(antenna).get());
+        }
+    }
+
+    /// Error of one coordinate: the settings' figure, widened by a poor geometry, few satellites
+    /// and the scatter actually seen.
+    fn sigma(&self, now: Tick, source: &Label) -> Metres {
+        let Some(receiver) = self.receivers.get(source) else {
+            return self.accuracy;
+        };
+        let dilution = receiver
+            .dilution_now(now)
+            .map_or(1.0, |d| (d / GOOD_DILUTION).clamp(1.0, 5.0));
+        let few = receiver
+            .satellites_now(now)
+            .map_or(1.0, |n| if n < FEW_SATELLITES { 1.5 } else { 1.0 });
+        let caution = match receiver.integrity {
+            Some((FixIntegrity::Caution, _)) => 2.0,
+            _ => 1.0,
+        };
+        let apart = receiver.apart_from_speed.get() / 2.0;
+        let scatter = receiver.scatter_now().hypot(apart);
+        Metres::of((self.accuracy.get() * dilution * few * caution).hypot(scatter))
+    }
+
+    /// Why the fix of the receiver kept is doubtful, in words; empty when it is not.
+    #[must_use]
+    pub fn doubts(&self, now: Tick) -> Vec<String> {
+        let Some(receiver) = self.kept.as_ref().and_then(|kept| self.receivers.get(kept)) else {
+            return Vec::new();
+        };
+        let mut doubts = Vec::new();
+        if let Some(count) = receiver.satellites_now(now).filter(|n| *n < FEW_SATELLITES) {
+            doubts.push(format!("{count} satellites"));
+        }
+        if let Some(dilution) = receiver.dilution_now(now).filter(|d| *d >= POOR_DILUTION) {
+            doubts.push(format!("a poor geometry ({dilution:.1})"));
+        }
+        if matches!(receiver.integrity, Some((FixIntegrity::Caution, _))) {
+            doubts.push("the receiver calls for caution".to_owned());
+        }
+        if receiver.scatter_now() >= MUCH_SCATTER {
+            doubts.push(format!(
+                "fixes that scatter by {:.1} m",
+                receiver.scatter_now()
+            ));
+        }
+        if receiver.apart_from_speed > Metres::ZERO {
+            let apart = receiver.apart_from_speed;
+            doubts.push(format!("{apart} between the places and the speed"));
+        }
+        doubts
+    }
+
+    fn receiver(&mut self, source: &Label) -> Option<&mut Receiver> {
+        if self.receivers.len() >= MOST_RECEIVERS && !self.receivers.contains_key(source) {
+            return None;
+        }
+        Some(
+            self.receivers
+                .entry(source.clone())
+                .or_insert_with(Receiver::new),
+        )
+    }
+}
+
+/// Two sources that may be one receiver: satellite talkers (IEC 61162-1, talker identifiers GP, GN, GL, GA,
+/// GB, GQ, GI; BD and QZ of older receivers) on one connection of the data server.
+fn is_companion(source: &Label, other: &Label) -> bool {
+    let talker = |label: &Label| -> Option<(String, bool)> {
+        let (connection, talker) = label.as_str().rsplit_once('.')?;
+        Some((connection.to_owned(), SATELLITE_TALKERS.contains(&talker)))
+    };
+    talker(source).is_some_and(|(_, satellite)| satellite) && talker(source) == talker(other)
+}
+
+fn lately<T>(now: Tick, said: Option<(T, Tick)>) -> Option<T> {
+    said.filter(|(_, at)| now.since(*at) <= VELOCITY_STANDS)
+        .map(|(value, _)| value)
+}
+
+const SATELLITE_TALKERS: [&str; 9] = ["GP", "GN", "GL", "GA", "GB", "GQ", "GI", "BD", "QZ"];
+/// As long as other instruments' words.
+const VELOCITY_STANDS: Duration = Duration::from_secs(15);
+const PREFERRED_STEADY: Duration = Duration::from_mins(1);
+const GOOD_DILUTION: f64 = 2.0;
+const POOR_DILUTION: f64 = 3.0;
+/// Metres: a good receiver's fixes scatter by a decimetre from one second to the next, those on a
+/// grid of a thousandth of a minute by 0.7 m (the reference recordings).
+const MUCH_SCATTER: f64 = 1.5;
+const FEW_SATELLITES: u32 = 5;
+const FROZEN_SPEED: Speed = Speed::of(0.5);
+const FROZEN_ANYWAY: Duration = Duration::from_mins(20);
+const JUMP_ROOM: Metres = Metres::of(40.0);
+const JUMP_SPEED: Speed = Speed::of(12.0);
+/// Two receivers on one boat, never heard together.
+const UNMEASURED_DOUBT: Metres = Metres::of(5.0);
+const TOGETHER: Duration = Duration::from_secs(2);
+const MOST_DOUBT: Metres = Metres::of(20.0);
+const MOST_RECEIVERS: usize = 16;
+const FROZEN_TURN_DEGREES: f64 = 45.0;
+
+#[cfg(test)]
+mod tests;

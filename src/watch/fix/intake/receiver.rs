@@ -1,0 +1,252 @@
+//! One receiver: is what it sends a fix?
+
+use std::time::Duration;
+
+use super::trust::{Conduct, Trust};
+use super::{
+    FEW_SATELLITES, FROZEN_ANYWAY, FROZEN_SPEED, FROZEN_TURN_DEGREES, Fault, JUMP_ROOM, JUMP_SPEED,
+    MUCH_SCATTER, Motion, POOR_DILUTION, Receiver, Still, Word,
+};
+use crate::geodesy::Position;
+use crate::observation::{FixIntegrity, FixMethod};
+use crate::stats::Running;
+use crate::time::Tick;
+use crate::units::{Bearing, Metres, Speed};
+
+impl Receiver {
+    pub(super) fn new() -> Self {
+        Self {
+            last_good: None,
+            good_since: None,
+            method: None,
+            integrity: None,
+            dilution: None,
+            satellites: None,
+            speed: None,
+            course: None,
+            heard: None,
+            resumed: None,
+            vouched: None,
+            still: None,
+            jumps_agreeing: 0,
+            jumped_to: None,
+            interval: Running::new(Duration::from_mins(1)),
+            apart: Running::new(Duration::from_mins(5)),
+            scatter: Running::new(Duration::from_mins(2)),
+            history: [None, None],
+            trust: Trust::default(),
+            apart_from_speed: Metres::ZERO,
+        }
+    }
+
+    pub(super) fn judge(
+        &mut self,
+        now: Tick,
+        position: Option<Position>,
+        word: &Word,
+        motion: &Motion,
+        anchored: bool,
+    ) -> Result<(), Fault> {
+        let position = position.ok_or(Fault::Empty)?;
+        if position.is_null_island() {
+            return Err(Fault::NullIsland);
+        }
+        self.check_word(now, position, word)?;
+        if let Some((FixIntegrity::Unsafe, _)) = self.integrity {
+            return Err(Fault::Unsafe);
+        }
+        self.check_frozen(now, position, word.speed, motion)?;
+        self.check_jump(now, position, anchored)?;
+        self.check_trust(now, position, word, anchored)
+    }
+
+    /// What a receiver said of its fix stands until it says otherwise: the sentence that would say it
+    /// again may fail to come for the same reason.
+    fn check_word(&mut self, now: Tick, position: Position, word: &Word) -> Result<(), Fault> {
+        let usual = self.interval.mean().unwrap_or_default();
+        let silence = SILENCE.max(Duration::try_from_secs_f64(usual * 3.5).unwrap_or_default());
+        if self.heard.is_none_or(|heard| now.since(heard) > silence) {
+            self.resumed = Some(now);
+        }
+        self.heard = Some(now);
+        let Some((method, said)) = word.method else {
+            return Ok(());
+        };
+        if method != FixMethod::Satellite {
+            return Err(Fault::Method(method));
+        }
+        self.vouched = Some(said);
+        let unmoved = self.last_good.is_some_and(|(_, last)| last == position);
+        let waiting = self
+            .resumed
+            .is_some_and(|resumed| said < resumed && (unmoved || now.since(resumed) < WORD_WAIT));
+        // A good receiver that pins its position goes on saying that it has a fix.
+        let still_since = self.still.filter(|still| still.position == position);
+        let dumb = now.since(said) > QUALITY_STANDS
+            && still_since.is_some_and(|still| still.since <= said);
+        if waiting || dumb {
+            return Err(Fault::Unsaid);
+        }
+        Ok(())
+    }
+
+    /// A velocity: course and speed, or rest, at which most receivers give no course.
+    fn check_trust(
+        &mut self,
+        now: Tick,
+        position: Position,
+        word: &Word,
+        anchored: bool,
+    ) -> Result<(), Fault> {
+        if !anchored {
+            self.trust.clear();
+            self.apart_from_speed = Metres::ZERO;
+            return Ok(());
+        }
+        let velocity = match (word.course, word.speed) {
+            (Some(course), Some(speed)) => Some((course, speed)),
+            (None, Some(speed)) if speed <= FROZEN_SPEED => Some((Bearing::default(), Speed::ZERO)),
+            _ => None,
+        };
+        // A speed without a course bears the way out, though it cannot be summed up.
+        let poor = self.sees_badly(now) && word.speed.is_none_or(|speed| speed <= FROZEN_SPEED);
+        self.apart_from_speed = Metres::ZERO;
+        match self.trust.take(now, position, velocity, poor) {
+            Conduct::Fits => Ok(()),
+            Conduct::Doubtful(apart) => {
+                self.apart_from_speed = apart;
+                Ok(())
+            }
+            Conduct::Disagrees(apart) => {
+                self.apart_from_speed = apart;
+                Err(Fault::Disagrees(apart))
+            }
+            Conduct::Wanders(gone) => Err(Fault::Wanders(gone)),
+        }
+    }
+
+    /// By its own word, or by how its fixes scatter.
+    fn sees_badly(&self, now: Tick) -> bool {
+        self.dilution_now(now).is_some_and(|d| d >= POOR_DILUTION)
+            || self.satellites_now(now).is_some_and(|n| n < FEW_SATELLITES)
+            || self.scatter_now() >= MUCH_SCATTER
+    }
+
+    pub(super) fn dilution_now(&self, now: Tick) -> Option<f64> {
+        self.dilution
+            .filter(|(d, at)| now.since(*at) <= QUALITY_STANDS && d.is_finite())
+            .map(|(d, _)| d)
+    }
+
+    pub(super) fn satellites_now(&self, now: Tick) -> Option<u32> {
+        self.satellites
+            .filter(|(_, at)| now.since(*at) <= QUALITY_STANDS)
+            .map(|(n, _)| n)
+    }
+
+    pub(super) fn scatter_now(&self) -> f64 {
+        self.scatter.mean().unwrap_or(0.0).max(0.0).sqrt()
+    }
+
+    fn check_frozen(
+        &mut self,
+        now: Tick,
+        position: Position,
+        speed: Option<Speed>,
+        motion: &Motion,
+    ) -> Result<(), Fault> {
+        let still = match &mut self.still {
+            Some(still) if still.position == position => still,
+            other => {
+                *other = Some(Still {
+                    position,
+                    since: now,
+                    heading: motion.heading,
+                    turned: 0.0,
+                    moving_since: None,
+                });
+                return Ok(());
+            }
+        };
+        if let Some(heading) = motion.heading {
+            let turn = heading.since(*still.heading.get_or_insert(heading));
+            still.turned = still.turned.max(turn.get().abs());
+        }
+        if speed.is_some_and(|speed| speed > FROZEN_SPEED) {
+            still.moving_since.get_or_insert(now);
+        } else {
+            still.moving_since = None;
+        }
+        let moving = still
+            .moving_since
+            .is_some_and(|since| now.since(since) >= FROZEN_MOVING);
+        let swung = still.turned > FROZEN_TURN_DEGREES.to_radians()
+            && motion.arm > FROZEN_ARM
+            && now.since(still.since) >= FROZEN_SWUNG;
+        let age = now.since(still.since);
+        if moving || swung || age >= FROZEN_ANYWAY {
+            return Err(Fault::Frozen(age));
+        }
+        Ok(())
+    }
+
+    fn check_jump(&mut self, now: Tick, position: Position, anchored: bool) -> Result<(), Fault> {
+        let Some((at, last)) = self.last_good else {
+            return Ok(());
+        };
+        let distance = last.distance_to(position);
+        let possible = JUMP_ROOM.get() + JUMP_SPEED.get() * now.secs_since(at);
+        if distance.get() <= possible {
+            self.jumps_agreeing = 0;
+            return Ok(());
+        }
+        let agrees = self
+            .jumped_to
+            .is_some_and(|there| there.distance_to(position).get() <= JUMP_ROOM.get());
+        self.jumps_agreeing = if agrees { self.jumps_agreeing + 1 } else { 1 };
+        self.jumped_to = Some(position);
+        if !anchored && self.jumps_agreeing >= JUMPS_BELIEVED {
+            self.jumps_agreeing = 0;
+            return Ok(());
+        }
+        Err(Fault::Jump(distance))
+    }
+
+    pub(super) fn accept(&mut self, now: Tick, position: Position) {
+        if let Some((at, _)) = self.last_good {
+            let step = now.secs_since(at);
+            // A dropout is no slow receiver.
+            let longest = self.interval.mean().map_or(300.0, |mean| mean * 3.0);
+            if step > 0.0 && step < 300.0 {
+                self.interval.push(now, step.min(longest));
+            }
+        }
+        // The second difference of three fixes takes out steady motion; for independent errors
+        // its variance is six times that of one fix.
+        if let [Some((_, middle)), Some((first_at, first))] = self.history
+            && now.since(first_at) <= SCATTER_SPAN
+        {
+            let half = first.distance_to(position) * 0.5;
+            let halfway = first.moved(first.bearing_to(position), half);
+            let off = middle.distance_to(halfway).get() * 2.0;
+            // Two coordinates share the squared distance.
+            self.scatter.push(now, (off * off / 12.0).min(MOST_SCATTER));
+        }
+        self.history = [Some((now, position)), self.history[0]];
+        self.last_good = Some((now, position));
+        self.good_since.get_or_insert(now);
+    }
+}
+
+const FROZEN_ARM: Metres = Metres::of(4.0);
+const FROZEN_MOVING: Duration = Duration::from_secs(30);
+const FROZEN_SWUNG: Duration = Duration::from_mins(2);
+const JUMPS_BELIEVED: u32 = 10;
+const MOST_SCATTER: f64 = 100.0;
+const SCATTER_SPAN: Duration = Duration::from_secs(5);
+/// Without coordinates for so long, or three and a half of its intervals, a receiver was silent.
+const SILENCE: Duration = Duration::from_secs(10);
+/// A receiver says how it came by its fix every few seconds; chosen.
+const WORD_WAIT: Duration = Duration::from_secs(10);
+/// Satellites and dilution stand this long after they were last said.
+const QUALITY_STANDS: Duration = Duration::from_mins(1);

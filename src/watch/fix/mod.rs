@@ -1,0 +1,251 @@
+//! Positions: which of them is a fix, how old the last one is, and when the watch is blind. Hazard
+//! `position`.
+//!
+//! [`intake`] chooses a receiver and judges its fixes; here the last fix is kept, held against the
+//! anchor's place, and its age judged.
+
+pub mod intake;
+
+use std::time::Duration;
+
+use serde_json::json;
+
+use crate::alert::desk::Finding;
+use crate::alert::hazard::Priority;
+use crate::geodesy::{Offset, Position};
+use crate::observation::{Fact, Label};
+use crate::time::{Now, Tick};
+use crate::units::{Metres, spoken};
+use crate::watch::fix::intake::{Fault, Fix, Intake, Motion, Verdict};
+use crate::watch::judgement::{Judged, at_anchor, finding};
+use crate::watch::settings::WatchSettings;
+
+/// Keeps the last fix.
+#[derive(Clone, Debug)]
+pub struct Fixes {
+    intake: Intake,
+    lost_after: Duration,
+    last: Option<Fix>,
+    fault: Option<Fault>,
+    /// When there was a fix, or when the watch began.
+    heard: Tick,
+}
+
+/// What became of a position.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Taken {
+    /// It is the fix of this moment.
+    pub is_fix: bool,
+    /// Another receiver took over, in words.
+    pub note: Option<String>,
+}
+
+impl Fixes {
+    /// With none yet.
+    #[must_use]
+    pub fn new(now: Tick, settings: &WatchSettings) -> Self {
+        Self {
+            intake: Intake::new(settings),
+            lost_after: settings.lost_after,
+            last: None,
+            fault: None,
+            heard: now,
+        }
+    }
+
+    /// Takes what a receiver says besides the place: the quality of its fixes, and its velocity; other
+    /// facts are left.
+    pub fn take_quality(&mut self, now: Tick, source: &Label, fact: &Fact) {
+        if matches!(
+            fact,
+            Fact::FixMethod(_)
+                | Fact::FixIntegrity(_)
+                | Fact::Satellites(_)
+                | Fact::HorizontalDilution(_)
+                | Fact::SpeedOverGround(_)
+                | Fact::CourseOverGround(_)
+        ) {
+            self.intake.take_quality(now, source, fact);
+            self.last = self.last.filter(|fix| !self.intake.takes_back(fact, fix));
+        }
+    }
+
+    /// Takes a position that is news, with the place of the anchor while it is down.
+    pub fn take(
+        &mut self,
+        now: Tick,
+        source: &Label,
+        position: Option<Position>,
+        motion: &Motion,
+        anchor: Option<Position>,
+    ) -> Taken {
+        // Jumps are judged more strictly with the anchor down.
+        self.intake.set_anchored(anchor.is_some());
+        let before = self.intake.source().cloned();
+        match self.intake.take_position(now, source, position, motion) {
+            Verdict::Spare => Taken::default(),
+            Verdict::Refused(fault) => {
+                self.fault = Some(fault);
+                Taken::default()
+            }
+            Verdict::Fix(fix) => {
+                let note = before
+                    .filter(|before| self.intake.source() != Some(before))
+                    .map(|before| {
+                        format!(
+                            "the position comes from `{source}` now, `{before}` gives no usable fix; they differ by {}",
+                            fix.doubt
+                        )
+                    });
+                let away = anchor.map(|anchor| anchor.distance_to(fix.antenna));
+                let elsewhere = away.filter(|away| *away > FARTHEST);
+                self.fault = elsewhere
+                    .map(Fault::Jump)
+                    .or_else(|| fix.disagrees.map(Fault::Disagrees));
+                let is_fix = elsewhere.is_none();
+                if is_fix {
+                    self.last = Some(fix);
+                }
+                if self.fault.is_none() {
+                    self.heard = now;
+                }
+                Taken { is_fix, note }
+            }
+        }
+    }
+
+    /// Velocity over the ground by the receiver that is kept, metres a second towards east and north, while
+    /// nothing contradicts it.
+    #[must_use]
+    pub fn velocity(&self, now: Tick) -> Option<Offset> {
+        self.intake.velocity(now)
+    }
+
+    /// The last fix, if it is recent.
+    #[must_use]
+    pub fn recent(&self, now: Tick) -> Option<Fix> {
+        self.last
+            .filter(|fix| now.since(fix.at) <= self.lost_after())
+    }
+
+    /// There was a fix, and lately.
+    #[must_use]
+    pub fn sighted(&self, now: Tick) -> bool {
+        now.since(self.heard) <= self.lost_after() && self.last.is_some()
+    }
+
+    /// There was one, however long ago.
+    #[must_use]
+    pub const fn any(&self) -> bool {
+        self.last.is_some()
+    }
+
+    /// How often there is one, as a rule; nought when that is not known.
+    #[must_use]
+    pub fn interval(&self) -> Duration {
+        self.intake.interval().unwrap_or_default()
+    }
+
+    /// How long without one counts as blind. Slow receivers are given longer: three and a half of
+    /// their own intervals.
+    #[must_use]
+    pub fn lost_after(&self) -> Duration {
+        self.lost_after
+            .max((self.interval() * 7 / 2).min(SLOWEST_LOST))
+    }
+
+    /// The receiver that is kept.
+    #[must_use]
+    pub fn source(&self) -> Option<&Label> {
+        self.intake.source()
+    }
+
+    /// Why the fix is doubtful, in words; empty when it is not.
+    #[must_use]
+    pub fn doubts(&self, now: Tick) -> Vec<String> {
+        self.intake.doubts(now)
+    }
+
+    /// Why there is no fix, in words.
+    #[must_use]
+    pub fn why_none(&self, now: Tick) -> String {
+        self.fault.as_ref().map_or_else(
+            || match self.last {
+                Some(fix) => format!("the last is {} old", spoken(now.since(fix.at))),
+                None => "none is heard".to_owned(),
+            },
+            Fault::words,
+        )
+    }
+
+    /// Judges the hazard. Without the server the missing link is the alert, and what was told of the
+    /// position stands; in a moment of grace nothing new is told.
+    #[must_use]
+    pub fn judge(&self, now: Now, anchored: bool, link_down: bool, in_grace: bool) -> Judged {
+        let silent = now.tick.since(self.heard);
+        if link_down {
+            return Judged::Unchanged;
+        }
+        if silent <= self.lost_after() {
+            return if self.any() {
+                Judged::Gone
+            } else {
+                Judged::Unchanged
+            };
+        }
+        if in_grace {
+            return Judged::Unchanged;
+        }
+        Judged::Stands(blind(anchored, silent, self.fault.as_ref()))
+    }
+}
+
+/// There is no usable fix.
+fn blind(anchored: bool, silent: Duration, fault: Option<&Fault>) -> Finding {
+    let why = fault.map_or_else(|| "nothing is heard".to_owned(), Fault::words);
+    let cost = if anchored {
+        "; the watch cannot see whether she drags, keep a lookout"
+    } else {
+        ""
+    };
+    let (what, cost) = match fault {
+        Some(Fault::Disagrees(_)) if anchored => {
+            ("position in doubt", "; both are doubted, keep a lookout")
+        }
+        _ => ("no usable position", cost),
+    };
+    finding(
+        at_anchor(anchored, Priority::Alarm),
+        // Blindness grows worse by the minute.
+        silent.as_secs_f64() / 60.0,
+        format!("{what} for {}: {why}{cost}", spoken(silent)),
+        json!({ "blindFor": silent.as_secs() }),
+    )
+}
+
+/// 95 % of a circular normal error lie within 2.448 standard deviations of a coordinate
+/// (Rayleigh distribution, sqrt(-2 ln 0.05)).
+pub const TWO_D_95: f64 = 2.448;
+const SLOWEST_LOST: Duration = Duration::from_mins(2);
+/// A mark farther away than this is no mark of this anchorage: the fix is wrong, or the watch
+/// was carried off without being told.
+const FARTHEST: Metres = Metres::of(10_000.0);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::observation::FixMethod;
+
+    #[test]
+    fn blindness_says_for_how_long_why_and_what_it_costs() {
+        let fault = Fault::Method(FixMethod::NoFix);
+        let told = blind(true, Duration::from_secs(45), Some(&fault));
+        assert_eq!(
+            told.message,
+            "no usable position for 45 s: the receiver says it has no fix; the watch cannot see whether she drags, keep a lookout"
+        );
+        assert_eq!(told.priority, Priority::Alarm);
+        let aweigh = blind(false, Duration::from_secs(60), None);
+        assert_eq!(aweigh.priority, Priority::Caution);
+    }
+}

@@ -1,0 +1,171 @@
+//! The link to the data server: up, down, impaired, and since when. Hazard `dataLink`.
+//!
+//! Trouble counts from its first moment until the link has been up for [`STEADY`], so that one that
+//! comes and goes does not hide. When it comes up, sensors get a moment to be heard again
+//! ([`Link::in_grace`]), but not a second one within [`GRACE_AGAIN`].
+
+use std::time::Duration;
+
+use serde_json::json;
+
+use crate::alert::desk::Finding;
+use crate::alert::hazard::Priority;
+use crate::time::{Now, Tick};
+use crate::units::spoken;
+use crate::watch::judgement::{Judged, at_anchor, finding};
+use crate::watch::messages::LinkState;
+
+/// Follows the link.
+#[derive(Clone, Debug)]
+pub struct Link {
+    state: LinkState,
+    /// Since when it is not up, however briefly it was in between.
+    trouble_since: Option<Tick>,
+    up_since: Option<Tick>,
+    /// When the sensors were last given a moment to be heard again.
+    grace: Option<Tick>,
+    heard: Tick,
+}
+
+impl Link {
+    /// Not connected yet.
+    #[must_use]
+    pub fn new(now: Tick) -> Self {
+        Self {
+            state: LinkState::Down("not connected yet".to_owned()),
+            trouble_since: Some(now),
+            up_since: None,
+            grace: None,
+            heard: now,
+        }
+    }
+
+    /// The link changed, or not. Returns whether it did.
+    pub fn take(&mut self, now: Tick, state: LinkState) -> bool {
+        let changed = self.state != state;
+        if self.is_down().is_some() && !matches!(state, LinkState::Down(_)) {
+            let spent = self.grace.is_some_and(|at| now.since(at) < GRACE_AGAIN);
+            if !spent {
+                self.grace = Some(now);
+            }
+        }
+        if state != LinkState::Up {
+            self.trouble_since.get_or_insert(now);
+            self.up_since = None;
+        } else if self.up_since.is_none() {
+            self.up_since = Some(now);
+        }
+        self.state = state;
+        changed
+    }
+
+    /// Something arrived.
+    pub fn hear(&mut self, now: Tick) {
+        self.heard = self.heard.max(now);
+    }
+
+    /// Why there is no data server, while there is none.
+    #[must_use]
+    pub fn is_down(&self) -> Option<&str> {
+        match &self.state {
+            LinkState::Down(why) => Some(why),
+            LinkState::Up | LinkState::Impaired(_) => None,
+        }
+    }
+
+    /// The link has come back within `lost_after`: what is missing may come yet.
+    #[must_use]
+    pub fn in_grace(&self, now: Tick, lost_after: Duration) -> bool {
+        self.grace.is_some_and(|at| now.since(at) <= lost_after)
+    }
+
+    /// Judges the hazard: more than `limit` without the server, or without a word from it.
+    pub fn judge(&mut self, now: Now, anchored: bool, limit: Duration, in_grace: bool) -> Judged {
+        if self.state == LinkState::Up {
+            let unheard = now.tick.since(self.heard);
+            if unheard > limit && !in_grace {
+                return Judged::Stands(told(anchored, unheard, &self.state));
+            }
+            let steady = self.up_since.is_some_and(|at| now.tick.since(at) >= STEADY);
+            if steady {
+                self.trouble_since = None;
+            }
+            return if self.trouble_since.is_none() && unheard <= limit {
+                Judged::Gone
+            } else {
+                Judged::Unchanged
+            };
+        }
+        let trouble = self
+            .trouble_since
+            .map_or(Duration::ZERO, |since| now.tick.since(since));
+        if trouble > limit {
+            Judged::Stands(told(anchored, trouble, &self.state))
+        } else {
+            Judged::Unchanged
+        }
+    }
+}
+
+/// The data server is not there, is silent, or does not take what we say.
+fn told(anchored: bool, silent: Duration, link: &LinkState) -> Finding {
+    let (priority, message) = match link {
+        LinkState::Down(why) => (
+            Priority::Alarm,
+            format!(
+                "no data server for {}: {why}; the watch sees nothing, keep a lookout",
+                spoken(silent)
+            ),
+        ),
+        LinkState::Impaired(why) => (
+            Priority::Warning,
+            format!("displays may show nothing: {why}"),
+        ),
+        LinkState::Up => (
+            Priority::Alarm,
+            format!(
+                "the data server has sent nothing for {}; the watch sees nothing, keep a lookout",
+                spoken(silent)
+            ),
+        ),
+    };
+    finding(
+        at_anchor(anchored, priority),
+        // Blindness grows worse by the minute.
+        silent.as_secs_f64() / 60.0,
+        message,
+        json!({ "silentFor": silent.as_secs() }),
+    )
+}
+
+const STEADY: Duration = Duration::from_secs(30);
+const GRACE_AGAIN: Duration = Duration::from_mins(10);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn aweigh_a_lost_server_is_a_caution_and_at_anchor_an_alarm() {
+        let silent = Duration::from_secs(60);
+        let down = LinkState::Down("connection refused".to_owned());
+        assert_eq!(told(false, silent, &down).priority, Priority::Caution);
+        assert_eq!(told(true, silent, &down).priority, Priority::Alarm);
+    }
+
+    #[test]
+    fn a_link_that_comes_and_goes_buys_no_second_grace() {
+        let second = Tick::from_secs;
+        let down = || LinkState::Down("gone".to_owned());
+        let grace = Duration::from_secs(60);
+        let mut link = Link::new(second(0));
+        link.take(second(1), LinkState::Up);
+        assert!(link.in_grace(second(61), grace));
+        link.take(second(70), down());
+        link.take(second(71), LinkState::Up);
+        assert!(!link.in_grace(second(72), grace));
+        link.take(second(700), down());
+        link.take(second(701), LinkState::Up);
+        assert!(link.in_grace(second(702), grace));
+    }
+}

@@ -1,0 +1,207 @@
+//! What goes into the watch and what comes out of it. All of it can be written to the journal;
+//! the same inputs at the same moments give the same outputs.
+
+use serde::{Deserialize, Serialize};
+
+use crate::alert::hazard::{AlertView, Hazard, Priority};
+use crate::geodesy::Position;
+use crate::observation::Report;
+use crate::time::{Now, Timestamp};
+use crate::units::Metres;
+use crate::watch::anchorage::kind::MooringKind;
+use crate::watch::saved::Saved;
+use crate::watch::state::WatchState;
+
+/// Something that happened, at a moment that is given with it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum Input {
+    /// The watch begins, or goes on after a restart: always the first input.
+    Began {
+        /// When the watch was last known to be running.
+        last_seen: Option<Timestamp>,
+    },
+    /// Sensors reported.
+    Report(Report),
+    /// The crew commands something and awaits a reply under this id.
+    Command {
+        /// To whom the reply belongs; the shell's own number.
+        id: u64,
+        /// What is wanted.
+        command: Command,
+    },
+    /// The link to the data server changed.
+    Link(LinkState),
+    /// A display acted on one of our notifications through the server.
+    Display(DisplayAction),
+    /// windrode itself is impaired (`Some`, in words) or whole again (`None`).
+    Impaired(Option<String>),
+    /// How the ways to people's phones stand has changed.
+    Phones(Phones),
+    /// Time passed.
+    Timeout,
+}
+
+/// What the crew can command.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum Command {
+    /// The anchor touches bottom now, or at a given place.
+    LetGo(LetGo),
+    /// This much rode is out, measured from the roller.
+    RodeOut(Metres),
+    /// The anchor comes home: the watch ends.
+    Weigh,
+    /// Somebody knows and deals with it: one hazard, or all.
+    Acknowledge(Option<Hazard>),
+    /// Hold the sound for a short time: one hazard, or all.
+    Silence(Option<Hazard>),
+    /// The planned position of the anchor, or none.
+    Berth(Option<Position>),
+    /// The engine pulls at the anchor from now on (`true`), or does no longer.
+    PullTest(bool),
+    /// Correct the mark.
+    CorrectMark(Position),
+    /// Override the radius of the swinging circle, measured to the boat's centre; `None` goes
+    /// back to the one reckoned from the rode.
+    MaxRadius(Option<Metres>),
+}
+
+/// The particulars of letting go; what is not given is taken from the sensors.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct LetGo {
+    /// Rode to be veered in all.
+    pub rode: Option<Metres>,
+    /// Where the anchor lies, if not under the bow roller now.
+    pub position: Option<Position>,
+    /// Depth of water at the anchor, if not as sounded now.
+    pub depth: Option<Metres>,
+    /// What she is to lie to.
+    #[serde(default)]
+    pub kind: MooringKind,
+    /// The circle she may swing in, to her centre, where there is no rode to reckon it from.
+    #[serde(default)]
+    pub radius: Option<Metres>,
+    /// The anchor has lain for long: mark it where the track says it is.
+    #[serde(default)]
+    pub from_track: bool,
+}
+
+/// How things stand with the data server.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum LinkState {
+    /// Not connected; why, in words.
+    Down(String),
+    /// Connected, subscribed, and what we send comes back.
+    Up,
+    /// Connected, but something is wrong; what, in words.
+    Impaired(String),
+}
+
+/// How the ways to people's phones stand, taken together.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub enum Phones {
+    /// None is configured.
+    #[default]
+    None,
+    /// One at least works.
+    Working,
+    /// None has worked lately, but not for long enough to alarm; their names.
+    Doubtful(String),
+    /// None works; their names.
+    Lost(String),
+}
+
+/// What a display did with one of our notifications.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct DisplayAction {
+    /// On which.
+    pub hazard: Hazard,
+    /// What it did.
+    pub act: DisplayAct,
+}
+
+/// See [`DisplayAction`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum DisplayAct {
+    /// Acknowledged it.
+    Acknowledged,
+    /// Silenced it.
+    Silenced,
+    /// Set it to normal though it is not: to be corrected.
+    Cleared,
+}
+
+/// What the shell is to do, in this order.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[must_use = "an output that is dropped is an alarm nobody hears"]
+pub enum Output {
+    /// Put this on disk before anything that comes after it is announced.
+    Persist(Box<Saved>),
+    /// Something to be told, logged and kept.
+    Event(Event),
+    /// An alert changed, or must be shown again.
+    Alert(AlertView),
+    /// The state to be published.
+    Publish(Box<WatchState>),
+    /// The answer to a command.
+    Reply {
+        /// The id of the command.
+        id: u64,
+        /// Done, or why not.
+        outcome: Outcome,
+    },
+}
+
+/// The answer to a command: a sentence either way. A refusal has changed nothing.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Outcome {
+    /// Done, in words.
+    Done(String),
+    /// Refused, and why.
+    Refused(String),
+}
+
+/// One line of the story, as `schemas/event.schema.json` has it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Event {
+    /// When.
+    pub time: Timestamp,
+    /// What sort.
+    pub event: EventKind,
+    /// Which hazard, for those about one.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub hazard: Option<Hazard>,
+    /// How grave, for those about a hazard.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub priority: Option<Priority>,
+    /// For people.
+    pub message: String,
+    /// The numbers behind it, SI.
+    #[serde(skip_serializing_if = "serde_json::Map::is_empty", default)]
+    pub evidence: serde_json::Map<String, serde_json::Value>,
+}
+
+/// See [`Event`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub enum EventKind {
+    /// The phase changed.
+    Phase,
+    /// An alert was raised or made graver.
+    Raised,
+    /// The condition has gone.
+    Cleared,
+    /// Somebody acknowledged it.
+    Acknowledged,
+    /// Worth knowing.
+    Note,
+}
+
+/// An input with its moment, as the journal keeps it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Entry {
+    /// When it was handed to the engine.
+    pub now: Now,
+    /// What was handed.
+    pub input: Input,
+}

@@ -1,0 +1,162 @@
+//! What must survive a power cut, as it stands in the journal. Its form is that of the first version, so
+//! that windrode can be put back to an earlier one at sea: the first anchor is the `mark`, what else is
+//! known of how she is moored is the `manner`. The watch itself holds a list of anchors, see
+//! [`mooring`](super::anchorage::Mooring).
+
+use serde::{Deserialize, Serialize};
+
+use crate::alert::hazard::{AlertView, Hazard};
+use crate::geodesy::Position;
+use crate::time::Timestamp;
+use crate::units::{Bearing, Metres};
+use crate::watch::anchorage::kind::MooringKind;
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::drag::Found;
+
+/// What must survive a power cut: small, written whole at each change that matters.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Saved {
+    /// Where the anchor is in its life.
+    pub phase: AnchorPhase,
+    /// Since when, by the clock of that day.
+    pub phase_since: Option<Timestamp>,
+    /// The mark, while the anchor is down.
+    pub mark: Option<SavedMark>,
+    /// What else is known of how she lies.
+    #[serde(default)]
+    pub manner: SavedMooring,
+    /// The planned position of the anchor.
+    pub berth: Option<Position>,
+    /// Alerts that are not normal, as they stood.
+    pub alerts: Vec<AlertView>,
+    /// How bad each was when somebody acknowledged it: who did wants to hear of worse.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub measures: Vec<(Hazard, f64)>,
+    /// The last raise number given out.
+    pub raises: u64,
+    /// Least sounding minus tide since the anchor was let go.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least_sounded: Option<Metres>,
+}
+
+impl Saved {
+    /// Does it differ in more than the wording of a standing alert and a hand's breadth of water? Words
+    /// change every ten seconds of a drag, soundings all the time; a memory card need not be written for
+    /// that.
+    #[must_use]
+    pub fn differs(&self, other: &Self) -> bool {
+        // Every member by name: one that is forgotten here does not compile.
+        let Self {
+            phase,
+            phase_since,
+            mark,
+            manner,
+            berth,
+            alerts,
+            measures,
+            raises,
+            least_sounded,
+        } = self;
+        let key = |view: &AlertView| (view.hazard, view.priority, view.state, view.raise);
+        let sounded_alike = match (least_sounded, other.least_sounded) {
+            (Some(least), Some(before)) => (*least - before).get().abs() < SOUNDED_ALIKE,
+            (least, before) => least.is_none() && before.is_none(),
+        };
+        *phase != other.phase
+            || *phase_since != other.phase_since
+            || *mark != other.mark
+            || *manner != other.manner
+            || *berth != other.berth
+            || *measures != other.measures
+            || *raises != other.raises
+            || !alerts.iter().map(key).eq(other.alerts.iter().map(key))
+            || !sounded_alike
+    }
+}
+
+/// What is known of the anchor since it was let go.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct SavedMark {
+    /// Where it lies.
+    pub position: Position,
+    /// How well that was known when it was marked, one standard deviation.
+    pub doubt: Metres,
+    /// How far it may be off besides, because heading or antenna were not known then.
+    #[serde(default)]
+    pub lever: Metres,
+    /// When it was let go.
+    pub let_go: Timestamp,
+    /// Depth of water there and then.
+    pub depth: Option<Metres>,
+    /// Rode veered, as far as the crew said.
+    pub rode: Option<Metres>,
+    /// The crew's own radius, to the boat's centre.
+    pub max_radius: Option<Metres>,
+    /// Where the wind came from when it was set.
+    pub wind: Option<Bearing>,
+    /// What the watch has found out since about where it lies.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub found: Option<Found>,
+}
+
+/// How she lies, besides the mark.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct SavedMooring {
+    /// What the mark is.
+    #[serde(default)]
+    pub kind: MooringKind,
+    /// The circle that was given with it, to her centre.
+    #[serde(default)]
+    pub radius: Option<Metres>,
+    /// Another anchor.
+    #[serde(default)]
+    pub second: Option<SavedSecond>,
+    /// The wind when the crew last acknowledged a shift.
+    #[serde(default)]
+    pub wind_seen: Option<Bearing>,
+}
+
+/// The other of two anchors.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct SavedSecond {
+    /// Where it lies.
+    pub position: Position,
+    /// How well that was known, one standard deviation.
+    pub doubt: Metres,
+    /// How far it may be off because heading or antenna were not known.
+    pub lever: Metres,
+    /// Depth of water there.
+    pub depth: Option<Metres>,
+    /// Rode veered to it.
+    pub rode: Option<Metres>,
+}
+
+/// Metres of water that are not worth a write.
+const SOUNDED_ALIKE: f64 = 0.1;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_shallower_spot_is_worth_a_write_and_a_ripple_is_none() {
+        let sounded = |metres: Option<f64>| Saved {
+            least_sounded: metres.map(Metres::of),
+            ..Saved::default()
+        };
+        let before = sounded(Some(4.0));
+        assert!(!sounded(Some(3.95)).differs(&before));
+        assert!(sounded(Some(3.8)).differs(&before));
+        assert!(sounded(None).differs(&before));
+        assert!(before.differs(&sounded(None)));
+        let measured = Saved {
+            measures: vec![(Hazard::Shoaling, 0.3)],
+            ..before.clone()
+        };
+        assert!(measured.differs(&before));
+    }
+}

@@ -1,0 +1,89 @@
+//! The scope: is enough rode out, now and at the coming high water? Hazard `scopeShort`.
+//!
+//! In a strong wind more is wanted. The wind counts as strong from its threshold on until it has fallen
+//! to [`CALMS`] of it, so that nothing chatters. A shortfall of less than [`SLACK`] is told to nobody.
+
+use serde_json::json;
+
+use crate::alert::desk::Finding;
+use crate::alert::hazard::Priority;
+use crate::tackle::scope;
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::judgement::{Judged, finding};
+use crate::watch::round::Round;
+
+/// Judges the scope.
+#[derive(Clone, Debug, Default)]
+pub struct ScopeWatch {
+    strong_wind: bool,
+}
+
+impl ScopeWatch {
+    /// Judges the hazard; `standing`: it is told already.
+    pub fn judge(&mut self, round: &Round, standing: bool) -> Judged {
+        // While she is being dug in the rode is still going out.
+        if !matches!(round.phase, AnchorPhase::Set | AnchorPhase::Dragging) {
+            return Judged::Gone;
+        }
+        let settings = &round.seen.settings;
+        let (scope_now, at_high) = scopes(round);
+        let slack = if standing { HYSTERESIS } else { 0.0 };
+        let threshold = if self.strong_wind {
+            settings.strong_wind * CALMS
+        } else {
+            settings.strong_wind
+        };
+        self.strong_wind = round.seen.wind.is_some_and(|speed| speed >= threshold);
+        let short = |scope: Option<f64>, wanted: f64| scope.filter(|s| *s < wanted - SLACK + slack);
+        if self.strong_wind
+            && let Some(scope) = short(scope_now, settings.scope_strong)
+        {
+            let wanted = settings.scope_strong;
+            return Judged::Stands(told(scope, wanted, "in this wind", Priority::Warning));
+        }
+        let (scope, when) = match at_high {
+            Some(scope) => (Some(scope), "at the coming high water"),
+            None => (scope_now, "now"),
+        };
+        match short(scope, settings.scope) {
+            Some(scope) => Judged::Stands(told(scope, settings.scope, when, Priority::Caution)),
+            None if scope.is_none() => Judged::Unchanged,
+            None => Judged::Gone,
+        }
+    }
+}
+
+/// Scope of the rode that is out over the depth now and at the coming high water.
+#[must_use]
+pub fn scopes(round: &Round) -> (Option<f64>, Option<f64>) {
+    let Some(lies) = &round.lies else {
+        return (None, None);
+    };
+    let depth = round.seen.depth.or(lies.anchor.depth);
+    let Some((rode, depth)) = lies.rode.zip(depth) else {
+        return (None, None);
+    };
+    let roller = round.seen.boat.roller_height();
+    let high = round
+        .tide
+        .as_ref()
+        .and_then(|tide| scope::scope(rode, depth - tide.now + tide.highest, roller));
+    (scope::scope(rode, depth, roller), high)
+}
+
+/// The scope is less than wanted.
+fn told(scope: f64, wanted: f64, when: &str, priority: Priority) -> Finding {
+    finding(
+        priority,
+        0.0,
+        format!(
+            "scope short: {scope:.1}:1 {when}, {wanted:.0}:1 is wanted; veer more rode if there is room"
+        ),
+        json!({ "scope": (scope * 100.0).round() / 100.0 }),
+    )
+}
+
+/// Nobody veers for a quarter of a length.
+const SLACK: f64 = 0.25;
+const HYSTERESIS: f64 = 0.25;
+const CALMS: f64 = 0.8;

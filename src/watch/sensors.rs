@@ -1,0 +1,146 @@
+//! The sensors aboard: what is true of the boat, her receivers, her instruments. What they say is told
+//! from repeats here, and [`Sensors::seen`] is what all of it amounts to at a moment.
+
+use std::sync::Arc;
+
+use crate::boat::Boat;
+use crate::geodesy::{Plane, Position};
+use crate::observation::{Fact, Label, Report};
+use crate::time::{Now, Tick};
+use crate::units::Hertz;
+use crate::watch::fix::intake::Motion;
+use crate::watch::fix::{Fixes, Taken};
+use crate::watch::freshness::Freshness;
+use crate::watch::instruments::Instruments;
+use crate::watch::round::{Here, Seen};
+use crate::watch::settings::WatchSettings;
+use crate::watch::wind::WindWatch;
+
+/// See the module's page.
+#[derive(Clone, Debug)]
+pub struct Sensors {
+    boat: Boat,
+    freshness: Freshness,
+    fixes: Fixes,
+    instruments: Instruments,
+}
+
+impl Sensors {
+    /// With nothing heard yet.
+    #[must_use]
+    pub fn new(now: Tick, settings: &WatchSettings) -> Self {
+        Self {
+            boat: Boat::new(settings.boat),
+            freshness: Freshness::default(),
+            fixes: Fixes::new(now, settings),
+            instruments: Instruments::default(),
+        }
+    }
+
+    /// Takes what is true of the boat, and says whether the fact is news.
+    pub fn is_news(
+        &mut self,
+        now: Now,
+        settings: &WatchSettings,
+        report: &Report,
+        fact: &Fact,
+    ) -> bool {
+        self.boat.take(fact);
+        self.instruments.take_offset(fact);
+        self.freshness
+            .is_news(now, settings.max_age, &report.source, fact, report.stamp)
+    }
+
+    /// Takes a fact that is news and no position.
+    pub fn take(&mut self, now: Tick, source: &Label, fact: &Fact) {
+        self.fixes.take_quality(now, source, fact);
+        self.instruments.take(now, fact);
+    }
+
+    /// Takes a position that is news, with the place of the anchor while it is down.
+    pub fn take_position(
+        &mut self,
+        now: Tick,
+        source: &Label,
+        position: Option<Position>,
+        anchor: Option<Position>,
+    ) -> Taken {
+        let heading = self.instruments.heading(now);
+        let arm = self
+            .boat
+            .antenna_to_roller(Some(heading.unwrap_or_default()));
+        let motion = Motion {
+            heading,
+            arm: arm.offset.length(),
+        };
+        self.fixes.take(now, source, position, &motion, anchor)
+    }
+
+    /// The link went down: what comes first after this may be the server's cache.
+    pub fn link_lost(&mut self) {
+        self.freshness.link_renewed();
+    }
+
+    /// What all of it amounts to now.
+    #[must_use]
+    pub fn seen(&self, now: Now, settings: &Arc<WatchSettings>, wind: &WindWatch) -> Seen {
+        let tick = now.tick;
+        Seen {
+            now,
+            settings: Arc::clone(settings),
+            boat: self.boat,
+            here: self.here(tick),
+            fix_interval: self.fixes.interval(),
+            sighted: self.fixes.sighted(tick),
+            heading: self.instruments.heading(tick),
+            velocity: self.fixes.velocity(tick),
+            speed: self.instruments.speed_over_ground(tick),
+            depth: self.instruments.water_depth(tick, &self.boat),
+            sounded: self.instruments.last_water_depth(&self.boat),
+            revolutions: self.instruments.revolutions(tick),
+            counter: self.instruments.counter(tick),
+            wind: wind.mean_speed(tick),
+            wind_ahead: wind.ahead(tick),
+        }
+    }
+
+    /// The boat, by configuration and server.
+    #[must_use]
+    pub const fn boat(&self) -> &Boat {
+        &self.boat
+    }
+
+    /// Her receivers.
+    #[must_use]
+    pub const fn fixes(&self) -> &Fixes {
+        &self.fixes
+    }
+
+    /// Her instruments.
+    #[must_use]
+    pub const fn instruments(&self) -> &Instruments {
+        &self.instruments
+    }
+
+    fn here(&self, now: Tick) -> Option<Here> {
+        let fix = self.fixes.recent(now)?;
+        let heading = self.instruments.heading(now);
+        let plane = Plane::at(fix.antenna);
+        let roller = self.boat.antenna_to_roller(heading);
+        let centre = self.boat.antenna_to_centre(heading);
+        Some(Here {
+            roller: plane.position(roller.offset),
+            centre: plane.position(centre.offset),
+            lever_doubt: roller.doubt.max(centre.doubt),
+            fix,
+        })
+    }
+}
+
+/// The engine turns, by its own word; where none is heard it is taken to be off.
+#[must_use]
+pub fn engine_turns(revolutions: Option<Hertz>) -> bool {
+    revolutions.is_some_and(|rate| rate >= TURNS)
+}
+
+const TURNS: Hertz = Hertz::of(3.0);

@@ -1,0 +1,77 @@
+//! The state of this moment, for displays and for `status`.
+
+use serde::{Deserialize, Serialize};
+
+use crate::geodesy::Position;
+use crate::time::Timestamp;
+use crate::units::{Angle, Bearing, Metres, Speed};
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::pull::PullReading;
+
+/// The state as it is published and shown; SI, true bearings, WGS 84. `None` is "not known".
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct WatchState {
+    /// Where the anchor is in its life.
+    pub phase: AnchorPhase,
+    /// Since when.
+    pub phase_since: Option<Timestamp>,
+    /// Where the anchor is taken to lie.
+    pub anchor: Option<Position>,
+    /// Depth of water at the anchor when it was let go.
+    pub depth_at_anchor: Option<Metres>,
+    /// Radius of the swinging circle, to the boat's centre.
+    pub max_radius: Option<Metres>,
+    /// From the anchor to the boat's centre.
+    pub current_radius: Option<Metres>,
+    /// From the bow roller to the anchor, true.
+    pub anchor_bearing: Option<Bearing>,
+    /// From the bow roller to the anchor.
+    pub anchor_distance: Option<Metres>,
+    /// Rode veered.
+    pub rode_out: Option<Metres>,
+    /// The farthest the bow roller can lie from a holding anchor.
+    pub reach: Option<Metres>,
+    /// Rode / (depth now + roller height).
+    pub scope: Option<f64>,
+    /// The same at the coming high water.
+    pub scope_at_high_water: Option<f64>,
+    /// How sure it is that the anchor drags, 0..1.
+    pub drag_probability: Option<f64>,
+    /// How far the anchor is thought to have moved.
+    pub anchor_moved: Option<Metres>,
+    /// 95 % uncertainty of the bow roller's position.
+    pub fix_uncertainty: Option<Metres>,
+    /// How the pull test stands, or the last one about this mark ended.
+    pub pull_test: Option<PullReading>,
+    /// Change of the wind since set, positive veering.
+    pub wind_shift: Option<Angle>,
+    /// Mean wind now: where from.
+    pub wind_direction: Option<Bearing>,
+    /// Mean wind now.
+    pub wind_speed: Option<Speed>,
+    /// The strongest gust within the window of the mean.
+    pub wind_gust: Option<Speed>,
+    /// Depth of water now.
+    pub water_depth: Option<Metres>,
+    /// Under the keel at low water; needs the tide.
+    pub under_keel_at_low_water: Option<Metres>,
+    /// Course that heads into the wind.
+    pub head_to_wind_course: Option<Bearing>,
+    /// The planned position of the anchor.
+    pub berth: Option<Position>,
+    /// From the bow roller to the berth.
+    pub berth_bearing: Option<Bearing>,
+    /// From the bow roller to the berth.
+    pub berth_distance: Option<Metres>,
+    /// Until there at the present speed over the ground, seconds.
+    pub berth_time: Option<f64>,
+    /// Where the fix comes from.
+    pub position_source: Option<String>,
+    /// The bow roller, as far as it is known.
+    pub roller: Option<Position>,
+    /// The boat's centre, as far as it is known.
+    pub centre: Option<Position>,
+    /// What is not judged, and why, in words; what the crew should know.
+    pub remarks: Vec<String>,
+}

@@ -1,0 +1,116 @@
+//! What the watch says when it cannot see: no fix, no server.
+
+use super::*;
+
+#[test]
+fn without_a_fix_the_watch_says_so_from_the_first_minute() {
+    let mut scene = Scene::new();
+    scene.seen = false;
+    scene.run(65);
+    let alerts = scene.keeper.alerts();
+    let told: Vec<_> = alerts.iter().map(|a| (a.hazard, a.priority)).collect();
+    assert_eq!(
+        told,
+        [
+            (Hazard::Position, Priority::Caution),
+            (Hazard::DataLink, Priority::Caution)
+        ]
+    );
+    scene.seen = true;
+    scene.run(12);
+    assert!(scene.keeper.alerts().is_empty());
+}
+
+#[test]
+fn blindness_at_anchor_is_an_alarm_and_its_words_say_why() {
+    let mut scene = Scene::anchored();
+    scene.report("boat.1", vec![Fact::FixMethod(Some(FixMethod::NoFix))]);
+    for _ in 0..70 {
+        scene.step();
+        scene.report("boat.1", vec![Fact::FixMethod(Some(FixMethod::NoFix))]);
+    }
+    let alert = scene.keeper.alerts().remove(0);
+    assert_eq!(
+        (alert.hazard, alert.priority),
+        (Hazard::Position, Priority::Alarm)
+    );
+    assert!(
+        alert.message.contains("the receiver says it has no fix"),
+        "{}",
+        alert.message
+    );
+    assert_eq!(scene.phase(), AnchorPhase::Set);
+    scene.step();
+    scene.report("boat.1", vec![Fact::FixMethod(Some(FixMethod::Satellite))]);
+    scene.run(14);
+    assert_eq!(
+        scene.state(Hazard::Position),
+        AlertState::RectifiedUnacknowledged
+    );
+}
+
+#[test]
+fn a_lost_server_is_one_alert_not_two() {
+    let mut scene = Scene::anchored();
+    scene.seen = false;
+    let down = LinkState::Down("connection refused".to_owned());
+    scene.keeper.handle(at(scene.second), Input::Link(down));
+    scene.run(120);
+    let told: Vec<_> = scene.keeper.alerts().iter().map(|a| a.hazard).collect();
+    assert_eq!(told, [Hazard::DataLink]);
+}
+
+#[test]
+fn a_link_that_comes_and_goes_hides_no_blindness() {
+    for bad in [
+        LinkState::Down("the network is gone".to_owned()),
+        LinkState::Impaired("nothing comes back".to_owned()),
+    ] {
+        let mut scene = Scene::anchored();
+        scene.seen = false;
+        for twenty in 0..90_u32 {
+            let link = if twenty % 2 == 0 {
+                bad.clone()
+            } else {
+                LinkState::Up
+            };
+            scene.keeper.handle(at(scene.second), Input::Link(link));
+            scene.run(20);
+        }
+        let told = scene.raised(Hazard::Position) || scene.raised(Hazard::DataLink);
+        assert!(told, "half an hour blind and nothing told");
+    }
+}
+
+#[test]
+fn a_cached_fix_after_a_break_is_no_fix() {
+    let mut scene = Scene::anchored();
+    let cached = at(scene.second).utc;
+    scene.seen = false;
+    let down = LinkState::Down("gone".to_owned());
+    scene.keeper.handle(at(scene.second), Input::Link(down));
+    scene.run(900);
+    // The server repeats its cache before the link counts as up.
+    let report = Report {
+        subject: Subject::Own,
+        source: Label::new("boat.1"),
+        stamp: Some(cached.plus(Duration::from_secs(300))),
+        facts: vec![Fact::Position(Some(first()))],
+    };
+    scene.keeper.handle(at(scene.second), Input::Report(report));
+    scene
+        .keeper
+        .handle(at(scene.second), Input::Link(LinkState::Up));
+    scene.run(5);
+    let refused = refusal(scene.let_go(40.0));
+    assert!(refused.starts_with("no usable position"), "{refused}");
+}
+
+#[test]
+fn a_receiver_that_said_no_fix_is_not_trusted_until_it_says_better() {
+    let mut scene = Scene::anchored();
+    scene.report("boat.1", vec![Fact::FixMethod(Some(FixMethod::NoFix))]);
+    // It falls silent about its method and goes on with coordinates.
+    scene.run(600);
+    assert!(scene.state(Hazard::Position).is_active());
+}

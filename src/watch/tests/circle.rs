@@ -1,0 +1,55 @@
+//! The swinging circle: reckoned, and the crew's own.
+
+use super::*;
+
+/// An anchor that never bites: she is far outside minutes after the mark was made. That the mark may
+/// have been bad is no reason to say nothing.
+#[test]
+fn far_outside_minutes_after_letting_go_is_told() {
+    let mut scene = Scene::new();
+    scene.run(5);
+    scene.command(Command::LetGo(LetGo {
+        rode: Metres::new(40.0),
+        ..LetGo::default()
+    }));
+    for metre in 0..70 {
+        scene.lie(f64::from(metre));
+        scene.run(2);
+    }
+    scene.run(60);
+    assert!(scene.raised(Hazard::SwingExceeded) || scene.raised(Hazard::Dragging));
+}
+
+#[test]
+fn the_crew_s_own_circle_alarms_to_the_letter() {
+    let mut scene = Scene::anchored();
+    scene.command(Command::MaxRadius(Some(Metres::of(40.0))));
+    scene.run(60);
+    assert!(!scene.raised(Hazard::SwingExceeded));
+    // Roller at 35 m: her centre is 5.6 m farther.
+    scene.lie(35.0);
+    scene.run(30);
+    assert!(scene.raised(Hazard::SwingExceeded) && !scene.raised(Hazard::Dragging));
+}
+
+/// A shift of the fix carries her far outside at once, and back after half a minute. The crew's own
+/// circle alarms all the same: shallows and neighbours stand behind it.
+#[test]
+fn a_shift_of_the_fix_moves_the_reckoned_circle_with_it() {
+    let told = |own: Option<Metres>| {
+        let mut scene = Scene::anchored();
+        scene.lie(36.0);
+        scene.run(1200);
+        scene.command(Command::MaxRadius(own));
+        scene.lie(80.0);
+        scene.run(25);
+        scene.lie(36.0);
+        scene.run(120);
+        (
+            scene.raised(Hazard::SwingExceeded),
+            scene.raised(Hazard::Dragging),
+        )
+    };
+    assert_eq!(told(None), (false, false));
+    assert_eq!(told(Metres::new(50.0)), (true, false));
+}

@@ -1,0 +1,99 @@
+//! What is marked, and what is refused.
+
+use super::*;
+
+#[test]
+fn the_mark_lies_under_the_roller_not_under_the_antenna() {
+    let mut scene = Scene::new();
+    scene.run(20);
+    let Outcome::Done(said) = scene.let_go(40.0) else {
+        panic!("refused")
+    };
+    let mark = scene.keeper.saved().mark.unwrap();
+    assert!(mark.position.distance_to(first()).get() < 0.1);
+    // 6.1 m below the keel and 1.9 m draught: 8 m of water.
+    assert!((mark.depth.unwrap().get() - 8.0).abs() < 1e-9);
+    assert!(
+        said.ends_with("40 m of rode to be veered, in 8.0 m of water"),
+        "{said}"
+    );
+}
+
+#[test]
+fn refusals_say_why_and_change_nothing() {
+    let mut scene = Scene::new();
+    scene.seen = false;
+    scene.run(5);
+    let before = scene.keeper.saved();
+    assert_eq!(
+        refusal(scene.let_go(40.0)),
+        "no usable position to mark the anchor with (none is heard); give `position`, or let go again when there is a fix"
+    );
+    assert_eq!(
+        refusal(scene.command(Command::RodeOut(Metres::of(40.0)))),
+        "not at anchor: `letGo` comes first"
+    );
+    assert_eq!(
+        refusal(scene.command(Command::Weigh)),
+        "not at anchor: `letGo` comes first"
+    );
+    assert_eq!(
+        refusal(scene.command(Command::Acknowledge(None))),
+        "there is no alert to acknowledge or silence"
+    );
+    scene.seen = true;
+    scene.run(5);
+    assert_eq!(
+        refusal(scene.let_go(8.5)),
+        "`rode` = 8.5 m does not reach the bottom: 8.0 m of water and the bow roller 1.2 m up; veer more"
+    );
+    let far = LetGo {
+        position: Some(first().moved(Bearing::from_degrees(0.0), Metres::of(2300.0))),
+        ..LetGo::default()
+    };
+    assert_eq!(
+        refusal(scene.command(Command::LetGo(far))),
+        "`position` lies 2300 m from the boat; check latitude and longitude, west and south are negative"
+    );
+    assert_eq!(scene.keeper.saved(), before);
+}
+
+#[test]
+fn what_was_not_said_is_assumed_and_remarked() {
+    let mut scene = Scene::new();
+    scene.run(20);
+    let Outcome::Done(said) = scene.command(Command::LetGo(LetGo::default())) else {
+        panic!("refused")
+    };
+    assert!(
+        said.contains("rode not said: all 60 m aboard is taken to be out"),
+        "{said}"
+    );
+    let remarks = scene.keeper.picture(at(scene.second)).remarks;
+    assert!(remarks[0].starts_with("rode not said"), "{remarks:?}");
+}
+
+#[test]
+fn who_lets_go_hears_whether_anybody_ashore_would_be_called() {
+    for (phones, caution) in [
+        (Phones::None, ""),
+        (Phones::Working, ""),
+        (
+            Phones::Doubtful("skipper".to_owned()),
+            "; no phone channel has worked lately (skipper): alerts may be shown aboard only",
+        ),
+        (
+            Phones::Lost("skipper".to_owned()),
+            "; no phone channel has worked lately (skipper): alerts may be shown aboard only",
+        ),
+    ] {
+        let mut scene = Scene::new();
+        scene.run(20);
+        scene.keeper.handle(at(scene.second), Input::Phones(phones));
+        let Outcome::Done(said) = scene.let_go(40.0) else {
+            panic!("refused")
+        };
+        let bare = "40 m of rode to be veered, in 8.0 m of water";
+        assert!(said.ends_with(&format!("{bare}{caution}")), "{said}");
+    }
+}

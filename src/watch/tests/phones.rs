@@ -1,0 +1,45 @@
+//! Nobody ashore can be called: told aboard.
+
+use super::*;
+
+#[test]
+fn that_no_phone_channel_works_is_told_aboard_once_and_taken_back() {
+    let phones = |scene: &mut Scene, phones: Phones| {
+        scene.keeper.handle(at(scene.second), Input::Phones(phones));
+        scene.drain();
+    };
+    let names = || "skipper, mate".to_owned();
+    let mut scene = Scene::anchored();
+    // A link that comes and goes wakes nobody.
+    phones(&mut scene, Phones::Doubtful(names()));
+    phones(&mut scene, Phones::Working);
+    assert!(!scene.raised(Hazard::Watch));
+    phones(&mut scene, Phones::Lost(names()));
+    assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);
+    let alert = &scene.keeper.alerts()[0];
+    assert_eq!(alert.priority, Priority::Warning);
+    assert_eq!(
+        alert.message,
+        "the watch is impaired: no phone channel works (skipper, mate), nobody ashore would be called; look at the boat's link ashore"
+    );
+    let acknowledged = scene.command(Command::Acknowledge(Some(Hazard::Watch)));
+    assert!(matches!(acknowledged, Outcome::Done(_)));
+    scene.run(3600);
+    assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveAcknowledged);
+    // The disk besides is another situation.
+    let full = Input::Impaired(Some("no room is left".to_owned()));
+    scene.keeper.handle(at(scene.second), full);
+    assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);
+    let said = &scene.keeper.alerts()[0].message;
+    assert!(
+        said.contains("no room is left; no phone channel works"),
+        "{said}"
+    );
+    scene.keeper.handle(at(scene.second), Input::Impaired(None));
+    phones(&mut scene, Phones::Working);
+    scene.run(12);
+    assert_eq!(
+        scene.state(Hazard::Watch),
+        AlertState::RectifiedUnacknowledged
+    );
+}

@@ -1,0 +1,53 @@
+//! A power cut, a stop and a start.
+
+use super::*;
+
+#[test]
+fn after_a_power_cut_the_watch_goes_on_and_says_since_when_it_was_blind() {
+    let mut scene = Scene::anchored();
+    scene.lie(80.0);
+    scene.run(120);
+    let saved = scene.keeper.saved();
+    let mut after = Scene::resumed(
+        scene.second + 300,
+        saved.clone(),
+        Some(at(scene.second).utc),
+    );
+    after.drain();
+    let note = after.heard.iter().find_map(|output| match output {
+        Output::Event(event) => Some(event.message.clone()),
+        _ => None,
+    });
+    assert_eq!(
+        note.unwrap(),
+        format!(
+            "the watch goes on after a restart (dragging): blind since {} UTC, for 5 min",
+            at(scene.second).utc.clock()
+        )
+    );
+    assert_eq!(after.keeper.saved().mark, saved.mark);
+    assert_eq!(
+        after.state(Hazard::Dragging),
+        AlertState::ActiveUnacknowledged
+    );
+    after.lie(80.0);
+    after.run(60);
+    assert_eq!(
+        after.state(Hazard::Dragging),
+        AlertState::ActiveUnacknowledged
+    );
+    assert!(!after.raised(Hazard::Dragging), "it is no second alarm");
+}
+
+#[test]
+fn stopping_and_starting_again_leaves_no_alert_about_itself() {
+    let mut scene = Scene::anchored();
+    let stopped = "windrode was stopped; nobody watches the anchor".to_owned();
+    scene
+        .keeper
+        .handle(at(scene.second), Input::Impaired(Some(stopped)));
+    assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);
+    let saved = scene.keeper.saved();
+    let after = Scene::resumed(scene.second + 5, saved, Some(at(scene.second).utc));
+    assert!(after.keeper.alerts().is_empty());
+}

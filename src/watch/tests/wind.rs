@@ -1,0 +1,92 @@
+//! The wind: its strength, its shifts, and what acknowledging them means.
+
+use super::*;
+
+#[test]
+fn a_rising_wind_is_a_warning_and_its_acknowledgement_stands_until_it_is_ten_knots_worse() {
+    let mut scene = Scene::anchored();
+    scene.wind_knots = 27.0;
+    scene.run(1200);
+    assert_eq!(
+        scene.state(Hazard::WindStrength),
+        AlertState::ActiveUnacknowledged
+    );
+    assert!(
+        scene
+            .message(Hazard::WindStrength)
+            .starts_with("strong wind: mean 27 kn")
+    );
+    scene.command(Command::Acknowledge(Some(Hazard::WindStrength)));
+    scene.wind_knots = 31.0;
+    scene.run(1200);
+    assert_eq!(
+        scene.state(Hazard::WindStrength),
+        AlertState::ActiveAcknowledged
+    );
+    scene.wind_knots = 40.0;
+    scene.run(1200);
+    assert_eq!(
+        scene.state(Hazard::WindStrength),
+        AlertState::ActiveUnacknowledged
+    );
+    scene.command(Command::Acknowledge(None));
+    scene.wind_knots = 12.0;
+    scene.run(2400);
+    assert_eq!(scene.state(Hazard::WindStrength), AlertState::Normal);
+}
+
+#[test]
+fn a_shift_that_was_acknowledged_is_told_again_when_the_wind_goes_on_or_back() {
+    let mut scene = Scene::anchored();
+    scene.run(600);
+    let turn = |scene: &mut Scene, degrees: f64| {
+        scene.wind_from = Bearing::from_degrees(degrees);
+        scene.lie(30.0);
+        scene.run(1500);
+    };
+    turn(&mut scene, 300.0);
+    assert_eq!(
+        scene.state(Hazard::WindShift),
+        AlertState::ActiveUnacknowledged
+    );
+    scene.command(Command::Acknowledge(Some(Hazard::WindShift)));
+    scene.run(1500);
+    assert_eq!(
+        scene.state(Hazard::WindShift),
+        AlertState::ActiveAcknowledged
+    );
+    assert_eq!(
+        scene
+            .keeper
+            .saved()
+            .manner
+            .wind_seen
+            .unwrap()
+            .degrees()
+            .round(),
+        300.0
+    );
+    // Another 70°.
+    turn(&mut scene, 370.0);
+    assert_eq!(
+        scene.state(Hazard::WindShift),
+        AlertState::ActiveUnacknowledged
+    );
+    assert!(
+        scene.message(Hazard::WindShift).starts_with(
+            "wind shift: veered 70° since it was acknowledged, veered 150° since the anchor was set"
+        ),
+        "{}",
+        scene.message(Hazard::WindShift)
+    );
+    scene.command(Command::Acknowledge(Some(Hazard::WindShift)));
+    // And back to where it was when she was set.
+    turn(&mut scene, 220.0);
+    assert_eq!(
+        scene.state(Hazard::WindShift),
+        AlertState::ActiveUnacknowledged
+    );
+    scene.command(Command::Acknowledge(Some(Hazard::WindShift)));
+    scene.run(600);
+    assert_eq!(scene.state(Hazard::WindShift), AlertState::Normal);
+}

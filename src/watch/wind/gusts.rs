@@ -1,0 +1,100 @@
+//! Gusts: the greatest mean over three seconds of late (WMO-No. 8, see [`wind`](super)).
+
+use std::collections::VecDeque;
+use std::time::Duration;
+
+use crate::stats::median;
+use crate::time::Tick;
+use crate::units::Speed;
+
+/// The greatest mean over three seconds within a window, bounded in memory.
+#[derive(Clone, Debug)]
+pub(super) struct Gusts {
+    window: Duration,
+    last: VecDeque<f64>,
+    recent: VecDeque<(Tick, f64)>,
+    /// The greatest in front: what came earlier and was less can never be it again.
+    peaks: VecDeque<(Tick, f64)>,
+}
+
+impl Gusts {
+    pub(super) const fn new(window: Duration) -> Self {
+        Self {
+            window,
+            last: VecDeque::new(),
+            recent: VecDeque::new(),
+            peaks: VecDeque::new(),
+        }
+    }
+
+    pub(super) fn push(&mut self, now: Tick, speed: Speed) {
+        if self.last.len() == 3 {
+            self.last.pop_front();
+        }
+        self.last.push_back(speed.get());
+        let mut three = [0.0; 3];
+        for (place, speed) in three.iter_mut().zip(&self.last) {
+            *place = *speed;
+        }
+        let Some(plain) = median(&mut three).filter(|_| self.last.len() == 3) else {
+            return;
+        };
+        // Several instruments may speak at once: a bounded number within the three seconds.
+        while self.recent.len() >= MOST_RECENT
+            || self
+                .recent
+                .front()
+                .is_some_and(|(at, _)| now.since(*at) >= GUST)
+        {
+            self.recent.pop_front();
+        }
+        self.recent.push_back((now, plain));
+        let mean =
+            self.recent.iter().map(|(_, speed)| speed).sum::<f64>() / self.recent.len() as f64;
+        match self.peaks.back_mut() {
+            Some((at, peak)) if now.since(*at) < self.window / PEAKS => *peak = peak.max(mean),
+            _ => self.peaks.push_back((now, mean)),
+        }
+        if let Some(last) = self.peaks.pop_back() {
+            while self.peaks.back().is_some_and(|(_, peak)| *peak <= last.1) {
+                self.peaks.pop_back();
+            }
+            self.peaks.push_back(last);
+        }
+        while self
+            .peaks
+            .front()
+            .is_some_and(|(at, _)| now.since(*at) > self.window)
+        {
+            self.peaks.pop_front();
+        }
+    }
+
+    pub(super) fn greatest(&self, now: Tick) -> Option<Speed> {
+        self.peaks
+            .iter()
+            .find(|(at, _)| now.since(*at) <= self.window)
+            .and_then(|(_, peak)| Speed::new(*peak))
+    }
+}
+
+const GUST: Duration = Duration::from_secs(3);
+const MOST_RECENT: usize = 64;
+const PEAKS: u32 = 120;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Whatever comes, memory stays bounded.
+    #[test]
+    fn a_talkative_anemometer_costs_no_memory() {
+        let mut gusts = Gusts::new(Duration::from_mins(5));
+        for tick in 0..200_000_u64 {
+            let speed = Speed::from_knots((tick % 60) as f64);
+            gusts.push(Tick::from_millis(tick * 10), speed);
+        }
+        assert!(gusts.peaks.len() <= PEAKS as usize + 1);
+        assert!(gusts.recent.len() <= MOST_RECENT);
+    }
+}
