@@ -59,6 +59,7 @@ fn no_story_breaks_the_watch() {
             Hazard::Position,
             Hazard::DataLink,
             Hazard::Watch,
+            Hazard::Instrument,
             Hazard::WindShift,
             Hazard::WindStrength,
             Hazard::ScopeShort,

@@ -161,7 +161,9 @@ fn number(alert: &AlertView, input: &PictureInput) -> Option<String> {
             .scope_at_high_water
             .or(picture.scope)
             .map(|scope| format!("{scope:.1}:1")),
-        Hazard::Position | Hazard::DataLink => Some(ago(input.time, alert.since)),
+        Hazard::Position | Hazard::DataLink | Hazard::Instrument => {
+            Some(ago(input.time, alert.since))
+        }
         Hazard::Watch => None,
     }
     .map(|number| clean(&number))

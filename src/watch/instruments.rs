@@ -20,12 +20,16 @@
 //! exactly zero therefore counts only next to one that is near north. Test:
 //! `a_heading_that_is_no_number_is_not_north`.
 
+pub mod hearing;
 mod sounder;
+mod vane;
 
 use std::collections::BTreeMap;
 use std::time::Duration;
 
+use self::hearing::{Failing, Hearing, Instrument, Run};
 use self::sounder::Sounder;
+use self::vane::{Said, Vane};
 use crate::boat::Boat;
 use crate::geodesy::Offset;
 use crate::observation::{Fact, Label};
@@ -68,12 +72,9 @@ pub struct Instruments {
     speed_over_ground: Latest<Speed>,
     course_over_ground: Latest<Bearing>,
     speed_through_water: Latest<Speed>,
-    wind_speed_apparent: Latest<Speed>,
-    wind_angle_apparent: Latest<Angle>,
-    wind_speed_true: Latest<Speed>,
-    wind_speed_over_ground: Latest<Speed>,
-    wind_angle_true_water: Latest<Angle>,
-    wind_angle_true_ground: Latest<Angle>,
+    apparent_wind: Vane,
+    true_wind: Vane,
+    ground_wind: Vane,
     wind_direction_true: Latest<Bearing>,
     wind_direction_magnetic: Latest<Angle>,
     /// One for each reference.
@@ -84,6 +85,8 @@ pub struct Instruments {
     pointed: Option<Bearing>,
     revolutions: BTreeMap<Label, Latest<Hertz>>,
     counter: RodeCounter,
+    heading_run: Run<Bearing>,
+    hearings: BTreeMap<Instrument, Hearing>,
 }
 
 /// What a sounding is measured from.
@@ -109,20 +112,47 @@ impl Instruments {
     /// Takes a fresh fact; others than instruments' are left.
     pub fn take(&mut self, now: Tick, fact: &Fact) {
         match fact {
-            Fact::SpeedOverGround(v) => self.speed_over_ground.set(now, *v),
+            Fact::SpeedOverGround(v) => {
+                self.speed_over_ground.set(now, *v);
+                self.hear(now, Instrument::Speed, v.map(|_| ()).ok_or(Failing::Empty));
+            }
             Fact::CourseOverGround(v) => self.course_over_ground.set(now, *v),
             Fact::HeadingTrue(v) => self.point(now, *v),
-            Fact::HeadingMagnetic(v) => self.heading_magnetic.set(now, *v),
+            Fact::HeadingMagnetic(v) => self.point_magnetic(now, *v),
             Fact::MagneticVariation(v) => self.variation = v.or(self.variation),
             Fact::SpeedThroughWater(v) => self.speed_through_water.set(now, *v),
-            Fact::WindSpeedApparent(v) => self.wind_speed_apparent.set(now, *v),
-            Fact::WindAngleApparent(v) => self.wind_angle_apparent.set(now, *v),
-            Fact::WindSpeedTrue(v) => self.wind_speed_true.set(now, *v),
-            Fact::WindSpeedOverGround(v) => self.wind_speed_over_ground.set(now, *v),
-            Fact::WindAngleTrueWater(v) => self.wind_angle_true_water.set(now, *v),
-            Fact::WindAngleTrueGround(v) => self.wind_angle_true_ground.set(now, *v),
-            Fact::WindDirectionTrue(v) => self.wind_direction_true.set(now, *v),
-            Fact::WindDirectionMagnetic(v) => self.wind_direction_magnetic.set(now, *v),
+            Fact::WindSpeedApparent(v) => {
+                let said = self.apparent_wind.take_speed(now, *v);
+                self.hear_wind(now, said);
+            }
+            Fact::WindAngleApparent(v) => {
+                let said = self.apparent_wind.take_angle(now, *v);
+                self.hear_wind(now, said);
+            }
+            Fact::WindSpeedTrue(v) => {
+                let said = self.true_wind.take_speed(now, *v);
+                self.hear_wind(now, said);
+            }
+            Fact::WindAngleTrueWater(v) => {
+                let said = self.true_wind.take_angle(now, *v);
+                self.hear_wind(now, said);
+            }
+            Fact::WindSpeedOverGround(v) => {
+                let said = self.ground_wind.take_speed(now, *v);
+                self.hear_wind(now, said);
+            }
+            Fact::WindAngleTrueGround(v) => {
+                let said = self.ground_wind.take_angle(now, *v);
+                self.hear_wind(now, said);
+            }
+            Fact::WindDirectionTrue(v) => {
+                self.wind_direction_true.set(now, *v);
+                self.hear_direction(now, v.is_some());
+            }
+            Fact::WindDirectionMagnetic(v) => {
+                self.wind_direction_magnetic.set(now, *v);
+                self.hear_direction(now, v.is_some());
+            }
             Fact::DepthBelowSurface(v) => self.sound(now, Reference::Surface, *v),
             Fact::DepthBelowTransducer(v) => self.sound(now, Reference::Transducer, *v),
             Fact::DepthBelowKeel(v) => self.sound(now, Reference::Keel, *v),
@@ -141,17 +171,84 @@ impl Instruments {
         }
     }
 
+    /// What an instrument said, and when.
+    #[must_use]
+    pub fn hearing(&self, instrument: Instrument) -> Option<&Hearing> {
+        self.hearings.get(&instrument)
+    }
+
+    fn hear(&mut self, now: Tick, instrument: Instrument, word: Result<(), Failing>) {
+        self.hearings.entry(instrument).or_default().take(now, word);
+    }
+
+    fn hear_wind(&mut self, now: Tick, said: Said) {
+        for (instrument, word) in [
+            (Instrument::Wind, said.speed),
+            (Instrument::WindDirection, said.angle),
+        ] {
+            if let Some(word) = word {
+                self.hear(now, instrument, word);
+            }
+        }
+    }
+
+    fn hear_direction(&mut self, now: Tick, heard: bool) {
+        let word = if heard { Ok(()) } else { Err(Failing::Empty) };
+        self.hear(now, Instrument::WindDirection, word);
+    }
+
     fn point(&mut self, now: Tick, heading: Option<Bearing>) {
-        let exact = heading.is_some_and(|heading| heading.get() == 0.0);
-        let near = |before: Bearing| Bearing::default().since(before).get().abs() <= NEAR_NORTH;
-        if exact && !self.pointed.is_none_or(near) {
-            self.heading_true.set(now, None);
+        let word = self.heading_word(now, heading);
+        self.heading_true.set(now, heading.filter(|_| word.is_ok()));
+        self.hear(now, Instrument::Heading, word);
+    }
+
+    fn point_magnetic(&mut self, now: Tick, heading: Option<Angle>) {
+        // Without the variation it cannot be used.
+        let Some(variation) = self.variation else {
+            self.heading_magnetic.set(now, heading);
             return;
+        };
+        let known_true = self.heading_true.fresh(now).is_some();
+        let zero = heading.is_some_and(|heading| heading.get() == 0.0);
+        let pointed = heading.map(|heading| Bearing::of(heading.get() + variation.get()));
+        let word = if known_true {
+            pointed.map(|_| ()).ok_or(Failing::Empty)
+        } else if zero && !self.is_near(pointed) {
+            Err(Failing::Empty)
+        } else {
+            self.heading_word(now, pointed)
+        };
+        self.heading_magnetic
+            .set(now, heading.filter(|_| word.is_ok()));
+        if !known_true {
+            self.hear(now, Instrument::Heading, word);
+        }
+    }
+
+    /// Is a true heading one? See the module's page for zero.
+    fn heading_word(&mut self, now: Tick, heading: Option<Bearing>) -> Result<(), Failing> {
+        let Some(taken) = heading else {
+            self.heading_run.pause();
+            return Err(Failing::Empty);
+        };
+        let exact = taken.get() == 0.0;
+        if exact && !self.is_near(heading) {
+            return Err(Failing::Empty);
         }
         if !exact {
-            self.pointed = heading.or(self.pointed);
+            self.pointed = heading;
         }
-        self.heading_true.set(now, heading);
+        if self.heading_run.is_frozen(now, taken, HEADING_FROZEN_AFTER) {
+            return Err(Failing::Frozen);
+        }
+        Ok(())
+    }
+
+    /// The last heading was near this one, or there was none.
+    fn is_near(&self, heading: Option<Bearing>) -> bool {
+        let apart = heading.zip(self.pointed);
+        apart.is_none_or(|(heading, before)| heading.since(before).get().abs() <= NEAR)
     }
 
     fn turn(&mut self, now: Tick, engine: &Label, rate: Option<Hertz>) {
@@ -162,6 +259,11 @@ impl Instruments {
             .entry(engine.clone())
             .or_default()
             .set(now, rate);
+        self.hear(
+            now,
+            Instrument::Revolutions,
+            rate.map(|_| ()).ok_or(Failing::Empty),
+        );
     }
 
     /// Heading, true: as reported, or magnetic with the variation applied.
@@ -194,6 +296,15 @@ impl Instruments {
             .reduce(Hertz::max)
     }
 
+    /// The same by the engines' last words, however old.
+    #[must_use]
+    pub fn last_revolutions(&self) -> Option<Hertz> {
+        self.revolutions
+            .values()
+            .filter_map(|rate| rate.value)
+            .reduce(Hertz::max)
+    }
+
     /// What the windlass' counter says, while it speaks.
     #[must_use]
     pub fn counter(&self, now: Tick) -> Option<Counted> {
@@ -204,9 +315,10 @@ impl Instruments {
     #[must_use]
     pub fn wind(&self, now: Tick) -> Option<Wind> {
         let speed = self
-            .wind_speed_over_ground
+            .ground_wind
+            .speed
             .fresh(now)
-            .or_else(|| self.wind_speed_true.fresh(now));
+            .or_else(|| self.true_wind.speed.fresh(now));
         let from = self
             .wind_direction_true
             .fresh(now)
@@ -216,9 +328,10 @@ impl Instruments {
             })
             .or_else(|| {
                 let angle = self
-                    .wind_angle_true_ground
+                    .ground_wind
+                    .angle
                     .fresh(now)
-                    .or_else(|| self.wind_angle_true_water.fresh(now))?;
+                    .or_else(|| self.true_wind.angle.fresh(now))?;
                 Some(self.heading(now)?.turned(angle))
             });
         let Some(speed) = speed else {
@@ -235,7 +348,7 @@ impl Instruments {
             from,
             angle: pointed
                 .map(|(from, heading)| from.since(heading))
-                .or_else(|| self.wind_angle_apparent.fresh(now)),
+                .or_else(|| self.apparent_wind.angle.fresh(now)),
             speed,
         })
     }
@@ -278,8 +391,8 @@ impl Instruments {
     }
 
     fn wind_from_apparent(&self, now: Tick) -> Option<Wind> {
-        let apparent = self.wind_speed_apparent.fresh(now)?;
-        let angle = self.wind_angle_apparent.fresh(now);
+        let apparent = self.apparent_wind.speed.fresh(now)?;
+        let angle = self.apparent_wind.angle.fresh(now);
         let Some((heading, angle)) = self.heading(now).zip(angle) else {
             // Of a boat that hardly moves the wind past her is the wind.
             let lies = self
@@ -325,7 +438,8 @@ impl Instruments {
             Reference::Keel => Metres::ZERO - self.transducer_to_keel.unwrap_or(DEEPEST_TRANSDUCER),
         };
         if let Some(sounder) = self.sounders.get_mut(reference as usize) {
-            sounder.take(now, depth.filter(|depth| depth.get() != 0.0), zero);
+            let word = sounder.take(now, depth.filter(|depth| depth.get() != 0.0), zero);
+            self.hear(now, Instrument::Sounder, word);
         }
     }
 }
@@ -337,7 +451,8 @@ const LIES: Speed = Speed::of(1.0);
 /// Above the keel; chosen.
 const DEEPEST_TRANSDUCER: Metres = Metres::of(1.1);
 /// Radians: 20°, more than a boat turns between two readings.
-const NEAR_NORTH: f64 = 0.35;
+const NEAR: f64 = 0.35;
+const HEADING_FROZEN_AFTER: Duration = Duration::from_mins(10);
 const MOST_ENGINES: usize = 8;
 
 #[cfg(test)]

@@ -6,6 +6,7 @@ use crate::geodesy::Position;
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Metres, Speed};
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::losses::Quiet;
 use crate::watch::pull::PullReading;
 
 /// The state as it is published and shown; SI, true bearings, WGS 84. `None` is "not known".
@@ -72,6 +73,9 @@ pub struct WatchState {
     pub roller: Option<Position>,
     /// The boat's centre, as far as it is known.
     pub centre: Option<Position>,
+    /// Instruments that give no usable word now.
+    #[serde(default)]
+    pub lost: Vec<Quiet>,
     /// What is not judged, and why, in words; what the crew should know.
     pub remarks: Vec<String>,
 }

@@ -231,6 +231,17 @@ impl Water {
         (above(round.seen.depth), above(least))
     }
 
+    /// The tide still falls, and at low water there will be too little under the keel.
+    #[must_use]
+    pub fn falls_short(&self, round: &Round) -> bool {
+        let falls = round
+            .tide
+            .as_ref()
+            .is_some_and(|tide| tide.lowest < tide.now);
+        let (_, at_low) = self.under_keel(round);
+        falls && at_low.is_some_and(|under| under < round.seen.settings.keel_margin)
+    }
+
     /// How much deeper it is sounded than the tide alone explains since the anchor was let go.
     #[must_use]
     pub fn surge(&self, depth: Metres, tide: Metres) -> Option<Metres> {

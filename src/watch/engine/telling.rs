@@ -70,6 +70,7 @@ impl Watchkeeper {
             position_source: self.sensors.fixes().source().map(ToString::to_string),
             roller: here.map(|here| here.roller),
             centre: here.map(|here| here.centre),
+            lost: self.losses.quiet(seen.now, self.sensors.instruments()),
             remarks: self.remarks(round),
         }
     }

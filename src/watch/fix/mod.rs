@@ -178,14 +178,10 @@ impl Fixes {
         )
     }
 
-    /// Judges the hazard. Without the server the missing link is the alert, and what was told of the
-    /// position stands; in a moment of grace nothing new is told.
+    /// Judges the hazard. In a moment of grace nothing new is told.
     #[must_use]
-    pub fn judge(&self, now: Now, anchored: bool, link_down: bool, in_grace: bool) -> Judged {
+    pub fn judge(&self, now: Now, anchored: bool, in_grace: bool) -> Judged {
         let silent = now.tick.since(self.heard);
-        if link_down {
-            return Judged::Unchanged;
-        }
         if silent <= self.lost_after() {
             return if self.any() {
                 Judged::Gone

@@ -18,6 +18,7 @@
 use std::collections::VecDeque;
 use std::time::Duration;
 
+use super::hearing::Failing;
 use crate::stats::median;
 use crate::time::Tick;
 use crate::units::Metres;
@@ -42,14 +43,19 @@ struct Leap {
 
 impl Sounder {
     /// Takes a reading. `zero` is what the reference says when there is no water under the transducer.
-    pub(super) fn take(&mut self, now: Tick, depth: Option<Metres>, zero: Metres) {
+    pub(super) fn take(
+        &mut self,
+        now: Tick,
+        depth: Option<Metres>,
+        zero: Metres,
+    ) -> Result<(), Failing> {
         let beneath = |depth: &Metres| (LEAST..DEEPEST).contains(&(*depth - zero).get());
         let Some(depth) = depth.filter(beneath) else {
             self.leap = None;
-            return;
+            return Err(Failing::Empty);
         };
         if self.is_leap(now, depth) {
-            return;
+            return Err(Failing::Impossible);
         }
         self.recent.push_back((now, depth));
         let old = |(at, _): &(Tick, Metres)| now.since(*at) > KEPT;
@@ -62,6 +68,7 @@ impl Sounder {
         }
         let middle = depths.get_mut(..self.recent.len()).and_then(median);
         self.middle = middle.and_then(Metres::new).map(|depth| (now, depth));
+        Ok(())
     }
 
     /// The median of the last readings and when the last of them came, however long ago.
@@ -140,7 +147,7 @@ mod tests {
         let mut sounder = Sounder::default();
         (0..seconds).find(|second| {
             let now = Tick::from_secs(*second);
-            sounder.take(now, reading(*second).and_then(Metres::new), Metres::ZERO);
+            let _ = sounder.take(now, reading(*second).and_then(Metres::new), Metres::ZERO);
             sounder.depth(now).is_some_and(|depth| depth.get() < 2.0)
         })
     }
@@ -151,19 +158,21 @@ mod tests {
         assert_eq!(shallow(3600, lost), None);
         let mut sounder = Sounder::default();
         for second in 0..60 {
-            sounder.take(
+            let word = sounder.take(
                 Tick::from_secs(second),
                 Some(Metres::of(8.0)),
                 Metres::of(0.5),
             );
+            assert_eq!(word, Ok(()));
         }
         // The reference is the surface, the transducer is 0.5 m below it.
         for second in 60..120 {
-            sounder.take(
+            let word = sounder.take(
                 Tick::from_secs(second),
                 Some(Metres::of(0.5)),
                 Metres::of(0.5),
             );
+            assert_eq!(word, Err(Failing::Empty));
         }
         assert_eq!(sounder.depth(Tick::from_secs(88)), Some(Metres::of(8.0)));
         assert_eq!(sounder.depth(Tick::from_secs(90)), None);
