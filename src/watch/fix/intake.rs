@@ -27,7 +27,11 @@
 //! the reference recordings), and a coarse format has few digits. So coordinates alike to the
 //! last digit count as frozen only when something contradicts them (the speed over the ground
 //! stays above `FROZEN_SPEED`, or the heading turned by [`FROZEN_TURN_DEGREES`] on a boat whose antenna
-//! is not at her turning point), or after `FROZEN_ANYWAY`.
+//! is not at her turning point), or when all it says is frozen: the coordinates alike at anchor for ten times as long as
+//! ever before there, and for two minutes at least, while satellites, dilution, speed and course come and are
+//! alike as long ([`Run`]); or after `FROZEN_ANYWAY`. Two reference recordings of a receiver that pins its
+//! position (`adsb_east_gstar4_usb`, `adsb_west_gstar4_usb`) have pins of 33 to 807 s, in none of which satellites
+//! and dilution stayed alike for more than 41 s. Test: `a_receiver_that_repeats_all_it_says_is_frozen`.
 //!
 //! **Jump**: a fix farther from the last good one than `JUMP_ROOM` plus what a boat can run at
 //! `JUMP_SPEED` in the time between. It is not believed before it has become possible: a
@@ -58,6 +62,7 @@ use crate::observation::{Fact, FixIntegrity, FixMethod, Label};
 use crate::stats::Running;
 use crate::time::Tick;
 use crate::units::{Bearing, Metres, Speed};
+use crate::watch::instruments::hearing::Run;
 use crate::watch::settings::WatchSettings;
 
 /// A position that is taken to be a fix.
@@ -168,7 +173,11 @@ struct Receiver {
     resumed: Option<Tick>,
     /// When it last had its word, or its companion's, that it has a fix.
     vouched: Option<Tick>,
+    /// When something that it says besides the place was last another than before.
+    lived: Option<Tick>,
     still: Option<Still>,
+    /// How long its coordinates are alike, at anchor.
+    run: Run<Position>,
     jumps_agreeing: u32,
     jumped_to: Option<Position>,
     interval: Running,
@@ -207,6 +216,9 @@ struct Word {
     /// Course and speed over the ground; the course is missing at rest.
     speed: Option<Speed>,
     course: Option<Bearing>,
+    /// When the sky was last spoken of, and when anything but the place was last another than before.
+    sky: Option<Tick>,
+    lived: Option<Tick>,
 }
 
 impl Intake {
@@ -248,6 +260,22 @@ impl Intake {
             return;
         };
         match fact {
+            Fact::Satellites(v) if receiver.satellites.map(|(s, _)| s) != *v => {
+                receiver.lived = Some(now);
+                receiver.satellites = v.map(|s| (s, now));
+            }
+            Fact::HorizontalDilution(v) if receiver.dilution.map(|(d, _)| d) != *v => {
+                receiver.lived = Some(now);
+                receiver.dilution = v.map(|d| (d, now));
+            }
+            Fact::SpeedOverGround(v) if receiver.speed.map(|(s, _)| s) != *v => {
+                receiver.lived = Some(now);
+                receiver.speed = v.map(|s| (s, now));
+            }
+            Fact::CourseOverGround(v) if receiver.course.map(|(c, _)| c) != *v => {
+                receiver.lived = Some(now);
+                receiver.course = v.map(|c| (c, now));
+            }
             Fact::FixMethod(v) => receiver.method = v.map(|m| (m, now)),
             Fact::FixIntegrity(v) => receiver.integrity = v.map(|i| (i, now)),
             Fact::HorizontalDilution(v) => receiver.dilution = v.map(|d| (d, now)),
@@ -291,7 +319,20 @@ impl Intake {
             method: self.said(source, |r| r.method),
             speed: lately(now, self.said(source, |r| r.speed)),
             course: lately(now, self.said(source, |r| r.course)),
+            sky: self
+                .said(source, |r| r.satellites.map(|(_, at)| ((), at)))
+                .or_else(|| self.said(source, |r| r.dilution.map(|(_, at)| ((), at))))
+                .map(|((), at)| at),
+            lived: self.lived(source),
         }
+    }
+
+    fn lived(&self, source: &Label) -> Option<Tick> {
+        self.receivers
+            .iter()
+            .filter(|(other, _)| *other == source || is_companion(source, other))
+            .filter_map(|(_, receiver)| receiver.lived)
+            .max()
     }
 
     fn said<T: Copy>(

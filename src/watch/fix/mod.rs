@@ -85,6 +85,10 @@ impl Fixes {
         match self.intake.take_position(now, source, position, motion) {
             Verdict::Spare => Taken::default(),
             Verdict::Refused(fault) => {
+                // What was taken for fixes since its coordinates stopped was none.
+                if let Fault::Frozen(alike) = &fault {
+                    self.heard = self.heard.min(now - *alike);
+                }
                 self.fault = Some(fault);
                 Taken::default()
             }

@@ -12,7 +12,6 @@ use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
 
-use crate::stats::Running;
 use crate::time::Tick;
 
 /// What the watch relies on besides the position.
@@ -63,21 +62,12 @@ pub enum Failing {
 }
 
 /// One instrument's words.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Hearing {
     good: Option<Tick>,
     bad: Option<(Tick, Failing)>,
-    interval: Running,
-}
-
-impl Default for Hearing {
-    fn default() -> Self {
-        Self {
-            good: None,
-            bad: None,
-            interval: Running::new(Duration::from_mins(5)),
-        }
-    }
+    /// Seconds from one usable word to the next, as a rule.
+    interval: Option<f64>,
 }
 
 impl Hearing {
@@ -86,10 +76,10 @@ impl Hearing {
         match word {
             Ok(()) => {
                 if let Some(before) = self.good {
-                    // A pause is no slow instrument.
+                    // By the reading, not by time: a pause is no slow instrument.
                     let step = now.secs_since(before);
-                    let longest = self.interval.mean().map_or(60.0, |mean| mean * 3.0 + 1.0);
-                    self.interval.push(now, step.min(longest));
+                    let usual = self.interval.unwrap_or(step);
+                    self.interval = Some(usual + (step - usual) / READINGS);
                 }
                 self.good = Some(now);
             }
@@ -106,7 +96,7 @@ impl Hearing {
     /// Without a usable word for longer than this it is quiet: three and a half of its own intervals.
     #[must_use]
     pub fn patience(&self) -> Duration {
-        let usual = self.interval.mean().unwrap_or_default() * 3.5;
+        let usual = self.interval.unwrap_or_default() * 3.5;
         let usual = Duration::try_from_secs_f64(usual).unwrap_or_default();
         usual.clamp(QUIET, SLOWEST)
     }
@@ -122,16 +112,26 @@ impl Hearing {
 }
 
 /// Readings alike to the last digit.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Run<T> {
+#[derive(Clone, Copy, Debug)]
+pub struct Run<T> {
     reading: Option<(T, Tick)>,
     longest: Duration,
     changes: u32,
 }
 
+impl<T> Default for Run<T> {
+    fn default() -> Self {
+        Self {
+            reading: None,
+            longest: Duration::ZERO,
+            changes: 0,
+        }
+    }
+}
+
 impl<T: Copy + PartialEq> Run<T> {
     /// Takes a reading. Whether it is frozen, `limit` being the least time for that.
-    pub(super) fn is_frozen(&mut self, now: Tick, reading: T, limit: Duration) -> bool {
+    pub fn is_frozen(&mut self, now: Tick, reading: T, limit: Duration) -> bool {
         let frozen = |run: &Self, alike: Duration| {
             run.changes >= CHANGES && alike >= limit.max(run.longest * TIMES)
         };
@@ -152,8 +152,16 @@ impl<T: Copy + PartialEq> Run<T> {
         false
     }
 
+    /// How long they have been alike.
+    #[must_use]
+    pub fn alike(&self, now: Tick) -> Duration {
+        self.reading
+            .as_ref()
+            .map_or(Duration::ZERO, |(_, since)| now.since(*since))
+    }
+
     /// Nothing came, or nothing that could be used: a pause is no run.
-    pub(super) const fn pause(&mut self) {
+    pub const fn pause(&mut self) {
         self.reading = None;
     }
 }
@@ -161,6 +169,7 @@ impl<T: Copy + PartialEq> Run<T> {
 /// Instruments speak every second or so.
 const QUIET: Duration = Duration::from_secs(15);
 const SLOWEST: Duration = Duration::from_mins(10);
+const READINGS: f64 = 30.0;
 const CHANGES: u32 = 60;
 const TIMES: u32 = 10;
 

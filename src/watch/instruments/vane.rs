@@ -97,8 +97,11 @@ impl Vane {
                     self.held = Some(now);
                     None
                 }
-                // An anemometer without a vane.
-                _ => Some(Ok(())),
+                // An anemometer without a vane, as far as anybody knows.
+                _ => {
+                    self.held = Some(now);
+                    Some(Ok(()))
+                }
             };
         }
         self.wind = Some(speed);

@@ -23,6 +23,7 @@ mod circle;
 mod contradictions;
 mod dragging;
 mod earlier_journal;
+mod instrument;
 mod marking;
 mod mooring;
 mod phones;

@@ -12,6 +12,7 @@ use crate::observation::{FixIntegrity, FixMethod};
 use crate::stats::Running;
 use crate::time::Tick;
 use crate::units::{Bearing, Metres, Speed};
+use crate::watch::instruments::hearing::Run;
 
 impl Receiver {
     pub(super) fn new() -> Self {
@@ -27,7 +28,9 @@ impl Receiver {
             heard: None,
             resumed: None,
             vouched: None,
+            lived: None,
             still: None,
+            run: Run::default(),
             jumps_agreeing: 0,
             jumped_to: None,
             interval: Running::new(Duration::from_mins(1)),
@@ -56,6 +59,7 @@ impl Receiver {
             return Err(Fault::Unsafe);
         }
         self.check_frozen(now, position, word.speed, motion)?;
+        self.check_repeats(now, position, word, anchored)?;
         self.check_jump(now, position, anchored)?;
         self.check_trust(now, position, word, anchored)
     }
@@ -67,6 +71,7 @@ impl Receiver {
         let silence = SILENCE.max(Duration::try_from_secs_f64(usual * 3.5).unwrap_or_default());
         if self.heard.is_none_or(|heard| now.since(heard) > silence) {
             self.resumed = Some(now);
+            self.run.pause();
         }
         self.heard = Some(now);
         let Some((method, said)) = word.method else {
@@ -190,6 +195,28 @@ impl Receiver {
         Ok(())
     }
 
+    /// All that it says is what it said before.
+    fn check_repeats(
+        &mut self,
+        now: Tick,
+        position: Position,
+        word: &Word,
+        anchored: bool,
+    ) -> Result<(), Fault> {
+        if !anchored {
+            // Under way every receiver's coordinates change.
+            self.run = Run::default();
+            return Ok(());
+        }
+        let alike = self.run.is_frozen(now, position, FROZEN_REPEATS);
+        let speaks = word.sky.is_some_and(|at| now.since(at) <= SILENCE);
+        let lives = word.lived.is_none_or(|at| now.since(at) < FROZEN_REPEATS);
+        if alike && speaks && !lives {
+            return Err(Fault::Frozen(self.run.alike(now)));
+        }
+        Ok(())
+    }
+
     fn check_jump(&mut self, now: Tick, position: Position, anchored: bool) -> Result<(), Fault> {
         let Some((at, last)) = self.last_good else {
             return Ok(());
@@ -238,6 +265,7 @@ impl Receiver {
     }
 }
 
+const FROZEN_REPEATS: Duration = Duration::from_mins(2);
 const FROZEN_ARM: Metres = Metres::of(4.0);
 const FROZEN_MOVING: Duration = Duration::from_secs(30);
 const FROZEN_SWUNG: Duration = Duration::from_mins(2);

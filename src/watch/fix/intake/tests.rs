@@ -307,6 +307,33 @@ fn a_pinned_receiver_at_rest_is_no_frozen_one_but_a_moving_boat_shows_it() {
     assert_eq!(found, Some(120));
 }
 
+/// At anchor; `sky` is what it says of its satellites, coordinates change until the 200th second.
+#[test]
+fn a_receiver_that_repeats_all_it_says_is_frozen() {
+    let source = gps("gps0.GP");
+    let refused = |sky: fn(u64) -> Option<u32>, coarse: u64| {
+        let mut intake = intake();
+        intake.set_anchored(true);
+        (0..1000).find(|second| {
+            let at = Tick::from_secs(*second);
+            if let Some(satellites) = sky(*second) {
+                intake.take_quality(at, &source, &Fact::Satellites(Some(satellites)));
+            }
+            let east = 0.3 * ((*second).min(200) / coarse % 5) as f64;
+            !is_fix(&intake.take_position(at, &source, Some(place(east)), &STILL))
+        })
+    };
+    assert_eq!(refused(|_| Some(9), 1), Some(320));
+    // It pins its position, and its satellites come and go.
+    assert_eq!(
+        refused(|second| Some(9 + (second / 40 % 2) as u32), 1),
+        None
+    );
+    // A coarse one, whose coordinates seldom change; and one that says nothing else.
+    assert_eq!(refused(|_| Some(9), 20), None);
+    assert_eq!(refused(|_| None, 1), None);
+}
+
 #[test]
 fn scatter_and_poor_geometry_widen_the_error() {
     let mut quiet = intake();
