@@ -86,6 +86,8 @@ pub struct Instruments {
     revolutions: BTreeMap<Label, Latest<Hertz>>,
     counter: RodeCounter,
     heading_run: Run<Bearing>,
+    /// When the magnetic heading was a zero that is no north: the true one is made of it.
+    no_north: Option<Tick>,
     hearings: BTreeMap<Instrument, Hearing>,
 }
 
@@ -204,26 +206,24 @@ impl Instruments {
     }
 
     fn point_magnetic(&mut self, now: Tick, heading: Option<Angle>) {
-        // Without the variation it cannot be used.
-        let Some(variation) = self.variation else {
-            self.heading_magnetic.set(now, heading);
-            return;
-        };
-        let known_true = self.heading_true.fresh(now).is_some();
+        let variation = self.variation.unwrap_or_default();
         let zero = heading.is_some_and(|heading| heading.get() == 0.0);
         let pointed = heading.map(|heading| Bearing::of(heading.get() + variation.get()));
-        let word = if known_true {
-            pointed.map(|_| ()).ok_or(Failing::Empty)
-        } else if zero && !self.is_near(pointed) {
-            Err(Failing::Empty)
-        } else {
-            self.heading_word(now, pointed)
-        };
+        if zero && !self.is_near(pointed) {
+            self.no_north = Some(now);
+            self.heading_magnetic.set(now, None);
+            self.hear(now, Instrument::Heading, Err(Failing::Empty));
+            return;
+        }
+        // Without the variation it cannot be used, and next to a true one it need not be.
+        if self.variation.is_none() || self.heading_true.fresh(now).is_some() {
+            self.heading_magnetic.set(now, heading);
+            return;
+        }
+        let word = self.heading_word(now, pointed);
         self.heading_magnetic
             .set(now, heading.filter(|_| word.is_ok()));
-        if !known_true {
-            self.hear(now, Instrument::Heading, word);
-        }
+        self.hear(now, Instrument::Heading, word);
     }
 
     /// Is a true heading one? See the module's page for zero.
@@ -233,7 +233,7 @@ impl Instruments {
             return Err(Failing::Empty);
         };
         let exact = taken.get() == 0.0;
-        if exact && !self.is_near(heading) {
+        if (exact && !self.is_near(heading)) || self.no_north == Some(now) {
             return Err(Failing::Empty);
         }
         if !exact {

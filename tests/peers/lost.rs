@@ -149,37 +149,31 @@ fn is_told(name: &str, change: impl FnOnce(&mut Truth)) {
 }
 
 #[test]
-#[ignore = "the instrument hazard is not built"]
 fn a_vane_that_falls_silent_is_told() {
     is_told("wind", |truth| truth.wind = Word::Silent);
 }
 
 #[test]
-#[ignore = "the instrument hazard is not built"]
 fn a_vane_that_calls_its_readings_invalid_is_told() {
     is_told("wind", |truth| truth.wind = Word::Flagged);
 }
 
 #[test]
-#[ignore = "the instrument hazard is not built"]
 fn a_sounder_that_falls_silent_is_told() {
     is_told("sounder", |truth| truth.sounder = Word::Silent);
 }
 
 #[test]
-#[ignore = "the instrument hazard is not built"]
 fn a_sounder_that_loses_the_bottom_is_told() {
     is_told("sounder", |truth| truth.sounder = Word::Zero);
 }
 
 #[test]
-#[ignore = "the instrument hazard is not built"]
 fn a_lost_heading_is_told() {
     is_told("heading", |truth| truth.heading = Word::Empty);
 }
 
 #[test]
-#[ignore = "a wind of exactly zero from dead ahead is taken for a calm"]
 fn dashes_of_a_vane_are_no_calm() {
     let (_server, gauges, aboard) = riding();
     gauges.change(|truth| truth.wind = Word::Dashes);
@@ -190,12 +184,27 @@ fn dashes_of_a_vane_are_no_calm() {
     });
 }
 
+/// It has shown for a minute and a half that its last digits never rest.
 #[test]
-#[ignore = "coordinates that stand still with fresh stamps are believed for 20 minutes when nothing contradicts them"]
 fn a_receiver_that_is_frozen_is_told_within_two_minutes() {
-    let (_server, gauges, aboard) = riding();
+    let (server, gauges, aboard) = riding();
+    for_beats(&server, 9, || assert!(!stands(&aboard, "position")));
     gauges.change(|truth| truth.receiver = Word::Frozen);
+    for_beats(&server, 6, || assert!(!stands(&aboard, "dragging")));
     eventually("the frozen receiver is told", || {
         stands(&aboard, "position").then_some(())
+    });
+}
+
+/// One line of the screen for each: how long ago, not nothing.
+#[test]
+fn status_shows_the_age_of_a_lost_instrument() {
+    let (_server, gauges, aboard) = riding();
+    gauges.change(|truth| truth.wind = Word::Silent);
+    eventually("the screen says how long", || {
+        let output = aboard.windrode(&["status"]);
+        let screen = String::from_utf8_lossy(&output.stdout).into_owned();
+        let row = screen.lines().find(|line| line.starts_with("wind "))?;
+        row.contains("silent for ").then_some(())
     });
 }

@@ -192,6 +192,15 @@ fn of_compass_vane_sounder_and_engine() {
                 (VARIATION, json!(SEVEN)),
             ],
         ),
+        // No number is magnetic north, and the true heading is made of it.
+        (
+            "HCHDG,---,,,7.0,E",
+            vec![
+                (MAGNETIC, json!(0)),
+                (HEADING, json!(SEVEN)),
+                (VARIATION, json!(SEVEN)),
+            ],
+        ),
         ("HCHDG,,,,7.0,E", vec![(VARIATION, json!(SEVEN))]),
         ("HCHDG,,,,,", vec![]),
         ("HCHDM,045.0,M", vec![(MAGNETIC, json!(NE))]),
