@@ -49,6 +49,7 @@ pub struct Losses {
 struct Loss {
     trouble: Option<Tick>,
     steady: Option<Tick>,
+    lost: bool,
 }
 
 /// What the judgement needs besides the round.
@@ -127,7 +128,8 @@ impl Losses {
         }
         let (begun, resumed) = (self.begun, self.resumed);
         for (instrument, loss) in &mut self.known {
-            loss.look(now, about.hearing(*instrument), begun.max(resumed));
+            let hearing = about.hearing(*instrument);
+            loss.look(now, *instrument, hearing, begun.max(resumed));
         }
         if !round.anchored() {
             let silent = |it: &Instrument| now.since(last(about.hearing(*it), begun));
@@ -137,7 +139,7 @@ impl Losses {
             .known
             .iter()
             .filter(|(it, _)| about.relies(round, **it))
-            .filter_map(|(it, loss)| loss.lost(now, *it, about.hearing(*it), begun))
+            .filter_map(|(it, loss)| loss.told(now, *it, about.hearing(*it), begun))
             .collect();
         told(&lost, round.anchored(), about).map_or(Judged::Gone, Judged::Stands)
     }
@@ -166,41 +168,52 @@ fn last(hearing: Option<&Hearing>, begun: Tick) -> Tick {
 }
 
 impl Loss {
-    fn look(&mut self, now: Tick, hearing: Option<&Hearing>, begun: Tick) {
+    fn look(&mut self, now: Tick, instrument: Instrument, hearing: Option<&Hearing>, begun: Tick) {
         let last = last(hearing, begun).max(begun);
         let patience = hearing.map_or(Duration::ZERO, Hearing::patience);
         if now.since(last) > patience {
-            self.trouble.get_or_insert(last);
+            let trouble = *self.trouble.get_or_insert(last);
             self.steady = None;
+            // Who speaks again is not told as lost, only who falls silent anew.
+            let limit = lost_after(instrument, failing(now, hearing));
+            self.lost = self.lost || now.since(trouble) > limit;
         } else if now.since(*self.steady.get_or_insert(now)) >= STEADY {
             self.trouble = None;
+            self.lost = false;
         }
     }
 
-    fn lost(
+    fn told(
         self,
         now: Tick,
         instrument: Instrument,
         hearing: Option<&Hearing>,
         begun: Tick,
     ) -> Option<Lost> {
-        let failing = hearing.map_or(Failing::Silent, |hearing| hearing.failing(now));
-        let patience = match (instrument, failing) {
-            (_, Failing::Frozen) => Duration::ZERO,
-            (Instrument::Ais, _) => AIS_LOST_AFTER,
-            (Instrument::Revolutions, _) => REVOLUTIONS_LOST_AFTER,
-            _ => LOST_AFTER,
-        };
-        let trouble = now.since(self.trouble?);
+        let failing = failing(now, hearing);
+        let trouble = now.since(self.trouble.filter(|_| self.lost)?);
         let silent = now.since(last(hearing, begun));
-        let flickers = silent < patience.min(trouble);
-        (trouble > patience).then_some(Lost {
+        let flickers = silent < lost_after(instrument, failing).min(trouble);
+        Some(Lost {
             instrument,
             failing,
             silent: if flickers { trouble } else { silent },
             heard: hearing.and_then(Hearing::good).is_some(),
             flickers,
         })
+    }
+}
+
+fn failing(now: Tick, hearing: Option<&Hearing>) -> Failing {
+    hearing.map_or(Failing::Silent, |hearing| hearing.failing(now))
+}
+
+const fn lost_after(instrument: Instrument, failing: Failing) -> Duration {
+    match (instrument, failing) {
+        (_, Failing::Frozen) => Duration::ZERO,
+        (Instrument::Ais, _) => AIS_LOST_AFTER,
+        (Instrument::Revolutions, _) => REVOLUTIONS_LOST_AFTER,
+        _ => LOST_AFTER,
     }
 }
 

@@ -139,8 +139,14 @@ fn a_log_that_is_stuck_does_not_hide_a_drag() {
 
 /// The crew is told by the `instrument` hazard, which names the instrument.
 fn is_told(name: &str, change: impl FnOnce(&mut Truth)) {
-    let (_server, gauges, aboard) = riding();
+    let (server, gauges, aboard) = riding();
     gauges.change(change);
+    // It is lost after two minutes; not before, and nothing else is.
+    for_beats(&server, 8, || {
+        for hazard in ["instrument", "position", "dragging"] {
+            assert!(!stands(&aboard, hazard), "{hazard}");
+        }
+    });
     eventually("the lost instrument is told", || {
         let alert = aboard.alert("instrument")?;
         let words = alert["message"].as_str()?;

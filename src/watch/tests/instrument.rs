@@ -148,7 +148,7 @@ fn a_pause_and_a_slow_instrument_are_no_loss() {
     bridge.off = vec![Instrument::Wind];
     bridge.run(100);
     bridge.off.clear();
-    bridge.run(100);
+    bridge.run(180);
     assert!(!bridge.scene.raised(Hazard::Instrument));
     let mut slow = Bridge::of(Scene::new());
     for _ in 0..60 {
