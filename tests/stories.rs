@@ -59,6 +59,7 @@ fn no_story_breaks_the_watch() {
             Hazard::Position,
             Hazard::DataLink,
             Hazard::Watch,
+            Hazard::Instrument,
             Hazard::WindShift,
             Hazard::WindStrength,
             Hazard::ScopeShort,
@@ -184,7 +185,7 @@ impl Story {
         for view in &after {
             let of_anchor = !matches!(
                 view.hazard,
-                Hazard::Position | Hazard::DataLink | Hazard::Watch
+                Hazard::Position | Hazard::DataLink | Hazard::Watch | Hazard::Instrument
             );
             self.rule(step, anchored || !of_anchor, "an alert about no anchor");
             self.rule(
@@ -223,11 +224,15 @@ impl Story {
             let kept = now.is_some_and(|view| {
                 view.state != AlertState::ActiveAcknowledged || view.priority == Priority::Caution
             });
-            // A drag that is told tells what the reckoned circle would.
-            let covered = unseen.hazard == Hazard::SwingExceeded
-                && after
-                    .iter()
-                    .any(|view| view.hazard == Hazard::Dragging && view.state.is_active());
+            // A drag that is told tells what the reckoned circle would, a lost server that nothing is known.
+            let by = match unseen.hazard {
+                Hazard::SwingExceeded => Some(Hazard::Dragging),
+                Hazard::Position | Hazard::Instrument => Some(Hazard::DataLink),
+                _ => None,
+            };
+            let covered = after
+                .iter()
+                .any(|view| Some(view.hazard) == by && view.state.is_active());
             // A condition that became a caution and went leaves nothing to acknowledge.
             let a_caution = unseen.priority == Priority::Caution;
             self.rule(

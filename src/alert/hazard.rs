@@ -32,17 +32,20 @@ pub enum Hazard {
     DataLink,
     /// windrode itself is impaired.
     Watch,
+    /// An instrument that the watch relies on is lost.
+    Instrument,
 }
 
 impl Hazard {
     /// Every hazard, gravest first.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Dragging,
         Self::SwingExceeded,
         Self::Shoaling,
         Self::Position,
         Self::DataLink,
         Self::Watch,
+        Self::Instrument,
         Self::WindShift,
         Self::WindStrength,
         Self::ScopeShort,
@@ -51,9 +54,9 @@ impl Hazard {
     /// From which severity on an alert acknowledged at another is worse enough to wake somebody
     /// again; `None` where there is no worse. Severities are metres moved or outside, metres short
     /// of the margin under the keel, minutes blind, thresholds of wind shift that nobody has
-    /// acknowledged, knots above a threshold of the wind's strength. Chosen: the doubled, and no less
+    /// acknowledged, knots above a threshold of the wind's strength, instruments lost. Chosen: the doubled, and no less
     /// than ten metres or minutes; a hand's breadth of water; another shift of the size that is
-    /// told; ten knots, about two forces.
+    /// told; ten knots, about two forces; another instrument.
     #[must_use]
     pub fn worse_than(self, acknowledged: f64) -> Option<f64> {
         match self {
@@ -61,7 +64,7 @@ impl Hazard {
                 Some((2.0 * acknowledged).max(acknowledged + 10.0))
             }
             Self::Shoaling => Some(acknowledged + 0.2),
-            Self::WindShift => Some(acknowledged + 1.0),
+            Self::WindShift | Self::Instrument => Some(acknowledged + 1.0),
             Self::WindStrength => Some(acknowledged + 10.0),
             Self::Watch | Self::ScopeShort => None,
         }
@@ -92,6 +95,7 @@ impl Hazard {
             Self::Position => "position restored",
             Self::DataLink => "data server restored",
             Self::Watch => "watch restored",
+            Self::Instrument => "instruments restored",
         }
     }
 
@@ -127,6 +131,7 @@ impl Hazard {
             Self::Position => ("position", "no position", "no position", "POSITION LOST", 10_004),
             Self::DataLink => ("dataLink", "no data server", "data link", "ANCHOR DATA LINK", 10_005),
             Self::Watch => ("watch", "the watch is impaired", "watch impaired", "ANCHOR WATCH", 10_006),
+            Self::Instrument => ("instrument", "instrument lost", "instrument lost", "INSTRUMENT LOST", 10_010),
         }
     }
 }
@@ -273,7 +278,7 @@ mod tests {
         }
         assert_eq!(
             "draging".parse::<Hazard>().unwrap_err().to_string(),
-            "`draging` is no hazard; the hazards are `dragging`, `swingExceeded`, `shoaling`, `position`, `dataLink`, `watch`, `windShift`, `windStrength`, `scopeShort`"
+            "`draging` is no hazard; the hazards are `dragging`, `swingExceeded`, `shoaling`, `position`, `dataLink`, `watch`, `instrument`, `windShift`, `windStrength`, `scopeShort`"
         );
     }
 
@@ -317,7 +322,7 @@ mod tests {
                     [Some(14.0), Some(60.0)]
                 }
                 Hazard::Shoaling => [Some(4.2), Some(30.2)],
-                Hazard::WindShift => [Some(5.0), Some(31.0)],
+                Hazard::WindShift | Hazard::Instrument => [Some(5.0), Some(31.0)],
                 Hazard::WindStrength => [Some(14.0), Some(40.0)],
                 Hazard::Watch | Hazard::ScopeShort => [None, None],
             };

@@ -27,6 +27,9 @@ pub fn screen(report: &StatusReport, colour: bool) -> Vec<String> {
     for (name, text) in rows(picture, &Wording::in_unit(report.lengths)) {
         lines.extend(row(name, &text));
     }
+    for quiet in &picture.lost {
+        lines.extend(row(quiet.instrument.label(), &quiet.words(report.time)));
+    }
     lines.extend(row("server", &report.link));
     if let Some(journal) = &report.journal {
         lines.extend(row("journal", journal));

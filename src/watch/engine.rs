@@ -32,6 +32,7 @@ use crate::watch::changed::Changes;
 use crate::watch::health::Health;
 use crate::watch::judgement::Judged;
 use crate::watch::link::Link;
+use crate::watch::losses::{About, Losses};
 use crate::watch::messages::{Input, LinkState, Outcome, Output};
 use crate::watch::neighbours::Neighbours;
 use crate::watch::pull::PullTest;
@@ -50,6 +51,7 @@ pub struct Watchkeeper {
     settings: Arc<WatchSettings>,
     sensors: Sensors,
     link: Link,
+    losses: Losses,
     anchorage: Anchorage,
     wind: WindWatch,
     water: Water,
@@ -76,10 +78,9 @@ const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
         watch.water.judge(round, told)
     }),
     (Hazard::Position, |watch, round| {
-        let (link_down, in_grace) = (watch.link.is_down().is_some(), watch.in_grace(round));
-        let fixes = watch.sensors.fixes();
-        let say = &watch.settings.wording;
-        fixes.judge(round.seen.now, say, round.anchored(), link_down, in_grace)
+        let (in_grace, fixes) = (watch.in_grace(round), watch.sensors.fixes());
+        let (covered, say) = (watch.covered_by_link(round), &watch.settings.wording);
+        covered.unwrap_or_else(|| fixes.judge(round.seen.now, say, round.anchored(), in_grace))
     }),
     (Hazard::DataLink, |watch, round| {
         let (limit, in_grace) = (watch.settings.link_lost_after, watch.in_grace(round));
@@ -91,6 +92,9 @@ const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
     (Hazard::Watch, |watch, round| {
         let unmarked = watch.anchorage.unmarked(&round.seen);
         watch.health.judge(round, unmarked)
+    }),
+    (Hazard::Instrument, |watch, round| {
+        watch.judge_instruments(round)
     }),
     (Hazard::WindShift, |watch, round| {
         watch.wind.judge_shift(round)
@@ -112,6 +116,7 @@ impl Watchkeeper {
         Self {
             sensors: Sensors::new(now.tick, &settings),
             link: Link::new(now.tick),
+            losses: Losses::restored(now.tick, &saved.heard),
             anchorage: Anchorage::restored(now.tick, &saved, &settings),
             wind: WindWatch::new(&settings),
             water: Water::new(
@@ -262,6 +267,7 @@ impl Watchkeeper {
             raises: desk.raises(),
             changes: self.health.changes().saved(),
             least_sounded: self.water.least_reduced(),
+            heard: self.losses.heard_at(self.anchorage.phase()),
             ..Saved::default()
         };
         self.anchorage.save(&mut saved);
@@ -361,6 +367,35 @@ impl Watchkeeper {
             let evidence = news.reading.evidence();
             self.announcer.note_with(now, news.message, evidence);
         }
+    }
+
+    /// Without a word from the data server its alert tells that nothing else is known either.
+    fn covered_by_link(&self, round: &Round) -> Option<Judged> {
+        let (limit, in_grace) = (self.settings.link_lost_after, self.in_grace(round));
+        let mute = self.link.is_mute(round.seen.now.tick, limit, in_grace);
+        let told = self.announcer.tells(Hazard::DataLink);
+        mute.then_some(if told {
+            Judged::Covered
+        } else {
+            Judged::Unchanged
+        })
+    }
+
+    fn judge_instruments(&mut self, round: &Round) -> Judged {
+        let now = round.seen.now.tick;
+        if let Some(covered) = self.covered_by_link(round) {
+            self.losses.data_lost(now);
+            return covered;
+        }
+        let mean = self.wind.last_mean_speed();
+        let about = About {
+            instruments: self.sensors.instruments(),
+            neighbours: &self.neighbours,
+            pulls: self.pull.reading(now).is_some_and(|pull| pull.running),
+            blows: mean.is_some_and(|mean| mean >= self.settings.wind_mean),
+            falls_short: self.water.falls_short(round),
+        };
+        self.losses.judge(round, &about)
     }
 
     /// The link has just come back: what is missing may come yet.

@@ -13,15 +13,26 @@
 //! **Depth of water.** From `belowSurface`, else `belowTransducer` plus the transducer's depth,
 //! else `belowKeel` plus the draught. Without the offset a reference cannot be turned and is not
 //! guessed. The figure in use is the median of the last soundings, since sounders give spikes
-//! (weed, fish, a second echo). Test: `each_reference_leads_to_the_same_water`.
+//! (weed, fish, a second echo); a lost bottom and a leap are left out ([`sounder`]).
+//! Test: `each_reference_leads_to_the_same_water`.
+//!
+//! **Heading zero.** The data server makes 000° of a heading that is no number (`---`). A heading of
+//! exactly zero therefore counts only next to one that is near north. Test:
+//! `a_heading_that_is_no_number_is_not_north`.
 
-use std::collections::{BTreeMap, VecDeque};
+pub mod hearing;
+mod sounder;
+mod vane;
+
+use std::collections::BTreeMap;
 use std::time::Duration;
 
+use self::hearing::{Failing, Hearing, Instrument, Run};
+use self::sounder::Sounder;
+use self::vane::{Said, Vane};
 use crate::boat::Boat;
 use crate::geodesy::Offset;
 use crate::observation::{Fact, Label};
-use crate::stats::median;
 use crate::time::Tick;
 use crate::units::{Angle, Bearing, Hertz, Metres, Speed};
 use crate::watch::counter::{Counted, RodeCounter};
@@ -61,19 +72,23 @@ pub struct Instruments {
     speed_over_ground: Latest<Speed>,
     course_over_ground: Latest<Bearing>,
     speed_through_water: Latest<Speed>,
-    wind_speed_apparent: Latest<Speed>,
-    wind_angle_apparent: Latest<Angle>,
-    wind_speed_true: Latest<Speed>,
-    wind_speed_over_ground: Latest<Speed>,
-    wind_angle_true_water: Latest<Angle>,
-    wind_angle_true_ground: Latest<Angle>,
+    apparent_wind: Vane,
+    true_wind: Vane,
+    ground_wind: Vane,
     wind_direction_true: Latest<Bearing>,
     wind_direction_magnetic: Latest<Angle>,
-    soundings: VecDeque<(Tick, Reference, Metres)>,
-    /// The median of the last soundings of each reference, with the moment of the last.
-    sounded: [Option<(Tick, Metres)>; 3],
+    /// One for each reference.
+    sounders: [Sounder; 3],
+    surface_to_transducer: Option<Metres>,
+    transducer_to_keel: Option<Metres>,
+    /// The last that was not exactly zero.
+    pointed: Option<Bearing>,
     revolutions: BTreeMap<Label, Latest<Hertz>>,
     counter: RodeCounter,
+    heading_run: Run<Bearing>,
+    /// When the magnetic heading was a zero that is no north: the true one is made of it.
+    no_north: Option<Tick>,
+    hearings: BTreeMap<Instrument, Hearing>,
 }
 
 /// What a sounding is measured from.
@@ -99,20 +114,47 @@ impl Instruments {
     /// Takes a fresh fact; others than instruments' are left.
     pub fn take(&mut self, now: Tick, fact: &Fact) {
         match fact {
-            Fact::SpeedOverGround(v) => self.speed_over_ground.set(now, *v),
+            Fact::SpeedOverGround(v) => {
+                self.speed_over_ground.set(now, *v);
+                self.hear(now, Instrument::Speed, v.map(|_| ()).ok_or(Failing::Empty));
+            }
             Fact::CourseOverGround(v) => self.course_over_ground.set(now, *v),
-            Fact::HeadingTrue(v) => self.heading_true.set(now, *v),
-            Fact::HeadingMagnetic(v) => self.heading_magnetic.set(now, *v),
+            Fact::HeadingTrue(v) => self.point(now, *v),
+            Fact::HeadingMagnetic(v) => self.point_magnetic(now, *v),
             Fact::MagneticVariation(v) => self.variation = v.or(self.variation),
             Fact::SpeedThroughWater(v) => self.speed_through_water.set(now, *v),
-            Fact::WindSpeedApparent(v) => self.wind_speed_apparent.set(now, *v),
-            Fact::WindAngleApparent(v) => self.wind_angle_apparent.set(now, *v),
-            Fact::WindSpeedTrue(v) => self.wind_speed_true.set(now, *v),
-            Fact::WindSpeedOverGround(v) => self.wind_speed_over_ground.set(now, *v),
-            Fact::WindAngleTrueWater(v) => self.wind_angle_true_water.set(now, *v),
-            Fact::WindAngleTrueGround(v) => self.wind_angle_true_ground.set(now, *v),
-            Fact::WindDirectionTrue(v) => self.wind_direction_true.set(now, *v),
-            Fact::WindDirectionMagnetic(v) => self.wind_direction_magnetic.set(now, *v),
+            Fact::WindSpeedApparent(v) => {
+                let said = self.apparent_wind.take_speed(now, *v);
+                self.hear_wind(now, said);
+            }
+            Fact::WindAngleApparent(v) => {
+                let said = self.apparent_wind.take_angle(now, *v);
+                self.hear_wind(now, said);
+            }
+            Fact::WindSpeedTrue(v) => {
+                let said = self.true_wind.take_speed(now, *v);
+                self.hear_wind(now, said);
+            }
+            Fact::WindAngleTrueWater(v) => {
+                let said = self.true_wind.take_angle(now, *v);
+                self.hear_wind(now, said);
+            }
+            Fact::WindSpeedOverGround(v) => {
+                let said = self.ground_wind.take_speed(now, *v);
+                self.hear_wind(now, said);
+            }
+            Fact::WindAngleTrueGround(v) => {
+                let said = self.ground_wind.take_angle(now, *v);
+                self.hear_wind(now, said);
+            }
+            Fact::WindDirectionTrue(v) => {
+                self.wind_direction_true.set(now, *v);
+                self.hear_direction(now, v.is_some());
+            }
+            Fact::WindDirectionMagnetic(v) => {
+                self.wind_direction_magnetic.set(now, *v);
+                self.hear_direction(now, v.is_some());
+            }
             Fact::DepthBelowSurface(v) => self.sound(now, Reference::Surface, *v),
             Fact::DepthBelowTransducer(v) => self.sound(now, Reference::Transducer, *v),
             Fact::DepthBelowKeel(v) => self.sound(now, Reference::Keel, *v),
@@ -120,6 +162,93 @@ impl Instruments {
             Fact::RodeCounter(v) => self.counter.take(now, *v),
             _ => {}
         }
+    }
+
+    /// Takes where the transducer sits, also when it is no news.
+    pub fn take_offset(&mut self, fact: &Fact) {
+        match fact {
+            Fact::SurfaceToTransducer(v) => self.surface_to_transducer = *v,
+            Fact::TransducerToKeel(v) => self.transducer_to_keel = *v,
+            _ => {}
+        }
+    }
+
+    /// What an instrument said, and when.
+    #[must_use]
+    pub fn hearing(&self, instrument: Instrument) -> Option<&Hearing> {
+        self.hearings.get(&instrument)
+    }
+
+    fn hear(&mut self, now: Tick, instrument: Instrument, word: Result<(), Failing>) {
+        self.hearings.entry(instrument).or_default().take(now, word);
+    }
+
+    fn hear_wind(&mut self, now: Tick, said: Said) {
+        for (instrument, word) in [
+            (Instrument::Wind, said.speed),
+            (Instrument::WindDirection, said.angle),
+        ] {
+            if let Some(word) = word {
+                self.hear(now, instrument, word);
+            }
+        }
+    }
+
+    fn hear_direction(&mut self, now: Tick, heard: bool) {
+        let word = if heard { Ok(()) } else { Err(Failing::Empty) };
+        self.hear(now, Instrument::WindDirection, word);
+    }
+
+    fn point(&mut self, now: Tick, heading: Option<Bearing>) {
+        let word = self.heading_word(now, heading);
+        self.heading_true.set(now, heading.filter(|_| word.is_ok()));
+        self.hear(now, Instrument::Heading, word);
+    }
+
+    fn point_magnetic(&mut self, now: Tick, heading: Option<Angle>) {
+        let variation = self.variation.unwrap_or_default();
+        let zero = heading.is_some_and(|heading| heading.get() == 0.0);
+        let pointed = heading.map(|heading| Bearing::of(heading.get() + variation.get()));
+        if zero && !self.is_near(pointed) {
+            self.no_north = Some(now);
+            self.heading_magnetic.set(now, None);
+            self.hear(now, Instrument::Heading, Err(Failing::Empty));
+            return;
+        }
+        // Without the variation it cannot be used, and next to a true one it need not be.
+        if self.variation.is_none() || self.heading_true.fresh(now).is_some() {
+            self.heading_magnetic.set(now, heading);
+            return;
+        }
+        let word = self.heading_word(now, pointed);
+        self.heading_magnetic
+            .set(now, heading.filter(|_| word.is_ok()));
+        self.hear(now, Instrument::Heading, word);
+    }
+
+    /// Is a true heading one? See the module's page for zero.
+    fn heading_word(&mut self, now: Tick, heading: Option<Bearing>) -> Result<(), Failing> {
+        let Some(taken) = heading else {
+            self.heading_run.pause();
+            return Err(Failing::Empty);
+        };
+        let exact = taken.get() == 0.0;
+        if (exact && !self.is_near(heading)) || self.no_north == Some(now) {
+            return Err(Failing::Empty);
+        }
+        if !exact {
+            self.pointed = heading;
+        }
+        if self.heading_run.is_frozen(now, taken, HEADING_FROZEN_AFTER) {
+            return Err(Failing::Frozen);
+        }
+        Ok(())
+    }
+
+    /// The last heading was near this one, or there was none.
+    fn is_near(&self, heading: Option<Bearing>) -> bool {
+        let apart = heading.zip(self.pointed);
+        apart.is_none_or(|(heading, before)| heading.since(before).get().abs() <= NEAR)
     }
 
     fn turn(&mut self, now: Tick, engine: &Label, rate: Option<Hertz>) {
@@ -130,6 +259,11 @@ impl Instruments {
             .entry(engine.clone())
             .or_default()
             .set(now, rate);
+        self.hear(
+            now,
+            Instrument::Revolutions,
+            rate.map(|_| ()).ok_or(Failing::Empty),
+        );
     }
 
     /// Heading, true: as reported, or magnetic with the variation applied.
@@ -153,20 +287,21 @@ impl Instruments {
         self.course_over_ground.fresh(now)
     }
 
-    /// Velocity over the ground, metres a second towards east and north.
-    #[must_use]
-    pub fn velocity_over_ground(&self, now: Tick) -> Option<Offset> {
-        let course = self.course_over_ground.fresh(now)?;
-        let speed = self.speed_over_ground.fresh(now)?;
-        Some(Offset::polar(course, Metres::of(speed.get())))
-    }
-
     /// The engine's revolutions; of several engines the one that turns fastest.
     #[must_use]
     pub fn revolutions(&self, now: Tick) -> Option<Hertz> {
         self.revolutions
             .values()
             .filter_map(|rate| rate.fresh(now))
+            .reduce(Hertz::max)
+    }
+
+    /// The same by the engines' last words, however old.
+    #[must_use]
+    pub fn last_revolutions(&self) -> Option<Hertz> {
+        self.revolutions
+            .values()
+            .filter_map(|rate| rate.value)
             .reduce(Hertz::max)
     }
 
@@ -180,9 +315,10 @@ impl Instruments {
     #[must_use]
     pub fn wind(&self, now: Tick) -> Option<Wind> {
         let speed = self
-            .wind_speed_over_ground
+            .ground_wind
+            .speed
             .fresh(now)
-            .or_else(|| self.wind_speed_true.fresh(now));
+            .or_else(|| self.true_wind.speed.fresh(now));
         let from = self
             .wind_direction_true
             .fresh(now)
@@ -192,9 +328,10 @@ impl Instruments {
             })
             .or_else(|| {
                 let angle = self
-                    .wind_angle_true_ground
+                    .ground_wind
+                    .angle
                     .fresh(now)
-                    .or_else(|| self.wind_angle_true_water.fresh(now))?;
+                    .or_else(|| self.true_wind.angle.fresh(now))?;
                 Some(self.heading(now)?.turned(angle))
             });
         let Some(speed) = speed else {
@@ -211,7 +348,7 @@ impl Instruments {
             from,
             angle: pointed
                 .map(|(from, heading)| from.since(heading))
-                .or_else(|| self.wind_angle_apparent.fresh(now)),
+                .or_else(|| self.apparent_wind.angle.fresh(now)),
             speed,
         })
     }
@@ -220,37 +357,42 @@ impl Instruments {
     /// into it.
     #[must_use]
     pub fn water_depth(&self, now: Tick, boat: &Boat) -> Option<Metres> {
-        self.sounding(now, boat).map(|(_, depth)| depth)
+        self.turned(boat)
+            .find_map(|(sounder, above)| Some(sounder.depth(now)? + above))
     }
 
-    /// When it was sounded, and the depth.
+    /// The same as it was sounded last, however long ago, and when.
     #[must_use]
-    pub fn sounding(&self, now: Tick, boat: &Boat) -> Option<(Tick, Metres)> {
-        let figures = boat.figures();
-        let draught = boat.draught();
-        [
-            (Reference::Surface, Some(Metres::ZERO)),
-            (Reference::Transducer, figures.transducer_depth),
-            (Reference::Keel, draught),
-        ]
-        .into_iter()
-        .find_map(|(reference, above)| {
-            let above = above?;
-            let (at, depth) = (*self.sounded.get(reference as usize)?)?;
-            (now.since(at) <= SOUNDINGS_KEPT).then(|| (at, depth + above))
-        })
+    pub fn last_water_depth(&self, boat: &Boat) -> Option<(Tick, Metres)> {
+        let latest = self.turned(boat).filter_map(|(sounder, _)| sounder.last());
+        let (latest, _) = latest.max_by_key(|(at, _)| *at)?;
+        self.turned(boat)
+            .find_map(|(sounder, above)| Some((latest, sounder.depth(latest)? + above)))
     }
 
     /// A sounding arrived lately, but no offset turns it into depth of water.
     #[must_use]
     pub fn has_unusable_soundings(&self, now: Tick, boat: &Boat) -> bool {
-        let lately = |(at, _, _): &(Tick, Reference, Metres)| now.since(*at) <= SOUNDINGS_KEPT;
-        self.water_depth(now, boat).is_none() && self.soundings.iter().any(lately)
+        let lately = |sounder: &Sounder| sounder.depth(now).is_some();
+        self.water_depth(now, boat).is_none() && self.sounders.iter().any(lately)
+    }
+
+    /// The references that can be turned into depth of water, best first, and what to add.
+    fn turned(&self, boat: &Boat) -> impl Iterator<Item = (&Sounder, Metres)> {
+        let above = [
+            Some(Metres::ZERO),
+            boat.figures().transducer_depth,
+            boat.draught(),
+        ];
+        self.sounders
+            .iter()
+            .zip(above)
+            .filter_map(|(sounder, above)| Some((sounder, above?)))
     }
 
     fn wind_from_apparent(&self, now: Tick) -> Option<Wind> {
-        let apparent = self.wind_speed_apparent.fresh(now)?;
-        let angle = self.wind_angle_apparent.fresh(now);
+        let apparent = self.apparent_wind.speed.fresh(now)?;
+        let angle = self.apparent_wind.angle.fresh(now);
         let Some((heading, angle)) = self.heading(now).zip(angle) else {
             // Of a boat that hardly moves the wind past her is the wind.
             let lies = self
@@ -289,34 +431,15 @@ impl Instruments {
     }
 
     fn sound(&mut self, now: Tick, reference: Reference, depth: Option<Metres>) {
-        // A sounder that has lost the bottom says nought.
-        let least = match reference {
-            Reference::Surface | Reference::Transducer => LEAST_SOUNDED,
-            Reference::Keel => -1.0,
+        // Not known how far it reaches below the transducer, a keel may be aground by a little.
+        let zero = match reference {
+            Reference::Surface => self.surface_to_transducer.unwrap_or_default(),
+            Reference::Transducer => Metres::ZERO,
+            Reference::Keel => Metres::ZERO - self.transducer_to_keel.unwrap_or(DEEPEST_TRANSDUCER),
         };
-        let Some(depth) = depth.filter(|d| (least..12_000.0).contains(&d.get()) && d.get() != 0.0)
-        else {
-            return;
-        };
-        self.soundings.push_back((now, reference, depth));
-        while self.soundings.len() > MOST_SOUNDINGS
-            || self
-                .soundings
-                .front()
-                .is_some_and(|(at, _, _)| now.since(*at) > SOUNDINGS_KEPT)
-        {
-            self.soundings.pop_front();
-        }
-        let mut alike = [0.0; MOST_SOUNDINGS];
-        let depths = self.soundings.iter().filter(|(_, r, _)| *r == reference);
-        let mut count = 0;
-        for (place, (_, _, depth)) in alike.iter_mut().zip(depths) {
-            *place = depth.get();
-            count += 1;
-        }
-        let middle = alike.get_mut(..count).and_then(median);
-        if let Some(sounded) = self.sounded.get_mut(reference as usize) {
-            *sounded = middle.and_then(Metres::new).map(|m| (now, m));
+        if let Some(sounder) = self.sounders.get_mut(reference as usize) {
+            let word = sounder.take(now, depth.filter(|depth| depth.get() != 0.0), zero);
+            self.hear(now, Instrument::Sounder, word);
         }
     }
 }
@@ -325,9 +448,11 @@ impl Instruments {
 const STALE: Duration = Duration::from_secs(15);
 /// No faster does a boat lie to her anchor, by her antenna; chosen.
 const LIES: Speed = Speed::of(1.0);
-const SOUNDINGS_KEPT: Duration = Duration::from_secs(30);
-const LEAST_SOUNDED: f64 = 0.1;
-const MOST_SOUNDINGS: usize = 90;
+/// Above the keel; chosen.
+const DEEPEST_TRANSDUCER: Metres = Metres::of(1.1);
+/// Radians: 20°, more than a boat turns between two readings.
+const NEAR: f64 = 0.35;
+const HEADING_FROZEN_AFTER: Duration = Duration::from_mins(10);
 const MOST_ENGINES: usize = 8;
 
 #[cfg(test)]

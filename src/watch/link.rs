@@ -73,6 +73,16 @@ impl Link {
         }
     }
 
+    /// Nothing comes from the data server: it is down, or has sent nothing for `limit`.
+    #[must_use]
+    pub fn is_mute(&self, now: Tick, limit: Duration, in_grace: bool) -> bool {
+        match self.state {
+            LinkState::Down(_) => true,
+            LinkState::Up => now.since(self.heard) > limit && !in_grace,
+            LinkState::Impaired(_) => false,
+        }
+    }
+
     /// The link has come back within `lost_after`: what is missing may come yet.
     #[must_use]
     pub fn in_grace(&self, now: Tick, lost_after: Duration) -> bool {

@@ -8,6 +8,7 @@
 //! |---|---|---|
 //! | [`sensors`] | the boat, [`fix`] (which position counts, how old it is), [`instruments`] with the windlass' [`counter`], [`freshness`] (news told from repeats) | `position` |
 //! | [`link`] | the data server: up, down, impaired, since when | `dataLink` |
+//! | [`losses`] | instruments that fell silent, froze, or say what cannot be | `instrument` |
 //! | [`anchorage`] | how she is moored: anchors with a [`drag`] test each, phase, circle, berth | `dragging`, `swingExceeded` |
 //! | [`wind`] | mean, gusts, turns | `windShift`, `windStrength` |
 //! | [`water`] | tide and soundings | `shoaling` |
@@ -68,6 +69,7 @@ pub mod health;
 pub mod instruments;
 pub mod judgement;
 pub mod link;
+pub mod losses;
 pub mod messages;
 pub mod neighbours;
 pub mod power;

@@ -8,6 +8,7 @@ use crate::geodesy::Position;
 use crate::observation::{Fact, Label};
 use crate::time::Tick;
 use crate::units::{Bearing, Metres};
+use crate::watch::instruments::hearing::Hearing;
 
 /// A vessel and where she was last.
 #[derive(Clone, Debug)]
@@ -21,6 +22,7 @@ struct Vessel {
 #[derive(Clone, Debug, Default)]
 pub struct Neighbours {
     vessels: HashMap<Label, Vessel>,
+    hearing: Hearing,
 }
 
 /// The nearest of them.
@@ -39,6 +41,7 @@ pub struct Nearest {
 impl Neighbours {
     /// Takes what a vessel said.
     pub fn take(&mut self, now: Tick, vessel: &Label, facts: &[Fact]) {
+        self.hearing.take(now, Ok(()));
         if self.vessels.len() >= MOST && !self.vessels.contains_key(vessel) {
             self.vessels.retain(|_, v| now.since(v.heard) <= FORGOTTEN);
             if self.vessels.len() >= MOST {
@@ -58,6 +61,27 @@ impl Neighbours {
                 _ => {}
             }
         }
+    }
+
+    /// When any of them was heard.
+    #[must_use]
+    pub const fn hearing(&self) -> &Hearing {
+        &self.hearing
+    }
+
+    /// How many were near when the last word came.
+    #[must_use]
+    pub fn company(&self, from: Position) -> usize {
+        let Some(last) = self.hearing.good() else {
+            return 0;
+        };
+        let lately = self
+            .vessels
+            .values()
+            .filter(|v| last.since(v.heard) <= FORGOTTEN);
+        lately
+            .filter(|v| v.position.is_some_and(|at| from.distance_to(at) <= NEAR))
+            .count()
     }
 
     /// The vessel nearest to `from` among those heard lately.
@@ -84,6 +108,9 @@ impl Neighbours {
 }
 
 const MOST: usize = 256;
+/// Who lies here is heard from here: less than half the range of a class B transponder (5 to 8 miles; common practice, no
+/// source).
+const NEAR: Metres = Metres::of(3000.0);
 /// Class B at anchor speaks every three minutes (ITU-R M.1371, table 2); two are allowed to fail.
 const FORGOTTEN: Duration = Duration::from_mins(10);
 

@@ -62,8 +62,8 @@ pub struct Seen {
     pub speed: Option<Speed>,
     /// Depth of water.
     pub depth: Option<Metres>,
-    /// When it was sounded.
-    pub sounded: Option<Tick>,
+    /// The same as it was sounded last, however long ago, and when.
+    pub sounded: Option<(Tick, Metres)>,
     /// The engine's revolutions.
     pub revolutions: Option<Hertz>,
     /// What the windlass' counter says.

@@ -13,6 +13,7 @@ use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::changed::Changed;
 use crate::watch::drag::Found;
+use crate::watch::instruments::hearing::Instrument;
 
 /// What must survive a power cut: small, written whole at each change that matters.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -42,6 +43,9 @@ pub struct Saved {
     /// Least sounding minus tide since the anchor was let go.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub least_sounded: Option<Metres>,
+    /// The instruments that were heard at anchor.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub heard: Vec<Instrument>,
 }
 
 impl Saved {
@@ -62,6 +66,7 @@ impl Saved {
             raises,
             changes,
             least_sounded,
+            heard,
         } = self;
         let key = |view: &AlertView| (view.hazard, view.priority, view.state, view.raise);
         let sounded_alike = match (least_sounded, other.least_sounded) {
@@ -76,6 +81,7 @@ impl Saved {
             || *measures != other.measures
             || *raises != other.raises
             || *changes != other.changes
+            || *heard != other.heard
             || !alerts.iter().map(key).eq(other.alerts.iter().map(key))
             || !sounded_alike
     }

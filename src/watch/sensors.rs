@@ -46,6 +46,7 @@ impl Sensors {
         fact: &Fact,
     ) -> bool {
         self.boat.take(fact);
+        self.instruments.take_offset(fact);
         self.freshness
             .is_news(now, settings.max_age, &report.source, fact, report.stamp)
     }
@@ -70,8 +71,6 @@ impl Sensors {
             .antenna_to_roller(Some(heading.unwrap_or_default()));
         let motion = Motion {
             heading,
-            speed: self.instruments.speed_over_ground(now),
-            course: self.instruments.course_over_ground(now),
             arm: arm.offset.length(),
         };
         self.fixes.take(now, source, position, &motion, anchor)
@@ -86,7 +85,6 @@ impl Sensors {
     #[must_use]
     pub fn seen(&self, now: Now, settings: &Arc<WatchSettings>, wind: &WindWatch) -> Seen {
         let tick = now.tick;
-        let sounding = self.instruments.sounding(tick, &self.boat);
         Seen {
             now,
             settings: Arc::clone(settings),
@@ -95,10 +93,10 @@ impl Sensors {
             fix_interval: self.fixes.interval(),
             lost_after: self.fixes.lost_after(),
             heading: self.instruments.heading(tick),
-            velocity: self.instruments.velocity_over_ground(tick),
+            velocity: self.fixes.velocity(tick),
             speed: self.instruments.speed_over_ground(tick),
-            depth: sounding.map(|(_, depth)| depth),
-            sounded: sounding.map(|(at, _)| at),
+            depth: self.instruments.water_depth(tick, &self.boat),
+            sounded: self.instruments.last_water_depth(&self.boat),
             revolutions: self.instruments.revolutions(tick),
             counter: self.instruments.counter(tick),
             wind: wind.mean_speed(tick),

@@ -9,6 +9,7 @@ use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Metres, Speed, spoken};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::losses::Quiet;
 use crate::watch::pull::PullReading;
 
 /// The state as it is published and shown; SI, true bearings, WGS 84. `None` is "not known".
@@ -88,6 +89,9 @@ pub struct WatchState {
     pub roller: Option<Position>,
     /// The boat's centre, as far as it is known.
     pub centre: Option<Position>,
+    /// Instruments that give no usable word now.
+    #[serde(default)]
+    pub lost: Vec<Quiet>,
     /// What is not judged, and why, in words; what the crew should know.
     pub remarks: Vec<String>,
 }

@@ -196,18 +196,30 @@ impl Water {
         if !round.anchored() {
             return Judged::Gone;
         }
+        let margin = round.seen.settings.keel_margin;
+        // What is told stays told until there is a little more than the margin again.
+        let slack = if standing { HYSTERESIS } else { Metres::ZERO };
         let Some(depth) = round.seen.depth else {
-            return Judged::Unchanged;
+            // What was told stands, but not as if it were sounded now.
+            let last = round.seen.sounded.zip(round.seen.boat.draught());
+            return last
+                .filter(|_| standing)
+                .and_then(|((at, depth), draught)| {
+                    let when = round.seen.now.utc_of(at);
+                    told(
+                        &self.wording,
+                        Some(depth - draught),
+                        None,
+                        margin,
+                        slack,
+                        Some(when),
+                    )
+                })
+                .map_or(Judged::Unchanged, Judged::Stands);
         };
         self.sound(depth, round.tide.as_ref());
         let (under, at_low) = self.under_keel(round);
-        // What is told stays told until there is a little more than the margin again.
-        let margin = if standing {
-            round.seen.settings.keel_margin + HYSTERESIS
-        } else {
-            round.seen.settings.keel_margin
-        };
-        told(&self.wording, under, at_low, margin).map_or(Judged::Gone, Judged::Stands)
+        told(&self.wording, under, at_low, margin, slack, None).map_or(Judged::Gone, Judged::Stands)
     }
 
     /// Depth under the keel now, and at low water where she has swung.
@@ -217,6 +229,17 @@ impl Water {
         let least = round.tide.as_ref().and_then(|tide| self.least_depth(tide));
         let above = |depth: Option<Metres>| depth.zip(draught).map(|(depth, d)| depth - d);
         (above(round.seen.depth), above(least))
+    }
+
+    /// The tide still falls, and at low water there will be too little under the keel.
+    #[must_use]
+    pub fn falls_short(&self, round: &Round) -> bool {
+        let falls = round
+            .tide
+            .as_ref()
+            .is_some_and(|tide| tide.lowest < tide.now);
+        let (_, at_low) = self.under_keel(round);
+        falls && at_low.is_some_and(|under| under < round.seen.settings.keel_margin)
     }
 
     /// How much deeper it is sounded than the tide alone explains since the anchor was let go.
@@ -258,14 +281,23 @@ pub fn station_tide(
     }
 }
 
-/// The water under the keel is too little, now or at low water.
+/// The water under the keel is too little, now or at low water. `slack` is what a hazard that stands
+/// needs above the margin to be over; `sounded` is when `now` was sounded, where that is past.
 fn told(
     say: &Wording,
     now: Option<Metres>,
     at_low: Option<Metres>,
     margin: Metres,
+    slack: Metres,
+    sounded: Option<Timestamp>,
 ) -> Option<Finding> {
-    let short = |depth: Option<Metres>| depth.filter(|depth| *depth < margin);
+    let short = |depth: Option<Metres>| depth.filter(|depth| *depth < margin + slack);
+    let past = sounded.map_or(String::new(), |at| {
+        format!(
+            " when last sounded at {}, the sounder has lost the bottom since",
+            say.clock(at)
+        )
+    });
     if let Some(depth) = short(now) {
         return Some(finding(
             if depth.get() <= 0.0 {
@@ -273,9 +305,9 @@ fn told(
             } else {
                 Priority::Alarm
             },
-            margin.get() - depth.get(),
+            (margin - depth).max(Metres::ZERO).get(),
             format!(
-                "shoaling: {} under the keel, {} is wanted; look at the sounder and the tide, shift to deeper water",
+                "shoaling: {} under the keel{past}, {} is wanted; look at the sounder and the tide, shift to deeper water",
                 say.depth(depth),
                 say.depth(margin)
             ),
@@ -285,7 +317,7 @@ fn told(
     short(at_low).map(|depth| {
         finding(
             Priority::Warning,
-            margin.get() - depth.get(),
+            (margin - depth).max(Metres::ZERO).get(),
             format!(
                 "shoaling: at low water {} under the keel where she has swung, {} is wanted; look at the tide table",
                 say.depth(depth),

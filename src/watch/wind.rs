@@ -171,6 +171,12 @@ impl WindWatch {
         Speed::new(self.speed.mean()?)
     }
 
+    /// Mean speed when it was heard last.
+    #[must_use]
+    pub fn last_mean_speed(&self) -> Option<Speed> {
+        Speed::new(self.speed.mean()?)
+    }
+
     /// The greatest gust within the window, while the wind is heard.
     #[must_use]
     pub fn gust(&self, now: Tick) -> Option<Speed> {

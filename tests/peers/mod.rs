@@ -22,6 +22,9 @@ mod aboard;
 mod ashore;
 mod disk_faults;
 mod faults;
+mod lost;
+mod nmea;
+mod parser;
 mod phones;
 mod rest;
 mod sent;
@@ -86,13 +89,24 @@ impl SignalK {
 
     /// As [`Self::start`], with arguments for the server, such as `--sample-n2k-data`.
     pub(crate) fn start_with(mode: Mode, server_args: &[&str]) -> Self {
+        Self::serve(mode, &[], server_args)
+    }
+
+    /// As [`Self::start`], with a data connection of this name: the server connects to the port on loopback
+    /// and reads NMEA 0183 sentences there.
+    pub(crate) fn start_fed(mode: Mode, name: &str, port: u16) -> Self {
+        Self::serve(mode, &["--nmea0183", &format!("{name}={port}")], &[])
+    }
+
+    fn serve(mode: Mode, options: &[&str], server_args: &[&str]) -> Self {
         let mut child = Command::new(folder().join("serve"))
             .args([
                 "signalk",
                 "--mode",
                 if mode == Mode::Open { "open" } else { "secure" },
-                "--",
             ])
+            .args(options)
+            .arg("--")
             .args(server_args)
             .env("WINDRODE_PEERS", installed())
             .stdin(Stdio::piped())

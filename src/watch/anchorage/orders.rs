@@ -11,7 +11,7 @@ use crate::units::{Metres, spoken};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::announcer::Announcer;
 use crate::watch::commands::{
-    Distance, GIVEN_DOUBT, Refusal, check_berth, check_circle, check_mark, check_rode,
+    GIVEN_DOUBT, Refusal, check_berth, check_circle, check_mark, check_rode,
 };
 use crate::watch::round::Seen;
 

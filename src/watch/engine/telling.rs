@@ -85,11 +85,12 @@ impl Watchkeeper {
                 .last_at()
                 .filter(|_| fresh.is_none())
                 .map(|at| tick.since(at).as_secs() as f64),
-            depth_ago: older(seen.sounded),
+            depth_ago: older(seen.depth.and(seen.sounded).map(|(at, _)| at)),
             wind_ago: older(self.wind.heard()),
             position_source: self.sensors.fixes().source().map(ToString::to_string),
             roller: here.map(|here| here.roller),
             centre: here.map(|here| here.centre),
+            lost: self.losses.quiet(seen.now, self.sensors.instruments()),
             remarks: self.remarks(round),
         }
     }

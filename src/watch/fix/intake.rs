@@ -9,23 +9,39 @@
 //! the new one; never measured, `UNMEASURED_DOUBT` does.
 //!
 //! **Not a fix**: a repeated or cached value (see [`freshness`](crate::watch::freshness)); `null`;
-//! nought north nought east; a method that is no satellite fix ("no GPS", dead reckoning, typed
-//! in, simulated, error) said by the same source; an integrity of "Unsafe"; frozen coordinates;
-//! an impossible jump.
+//! 0° N 0° E; a method that is no satellite fix ("no GPS", dead reckoning, typed in, simulated,
+//! error); an integrity of "Unsafe"; frozen coordinates; an impossible jump.
+//!
+//! **The receiver's word on its fix** counts for all positions after it, until it says otherwise.
+//! The data server passes on the coordinates of an RMC sentence with status V as if they were valid,
+//! and before the GGA sentence that says "no GPS". So of a receiver that says how it came by its fix:
+//! after a silence its positions count only when it has said so again, or after [`WORD_WAIT`] when they
+//! differ from the last one; and coordinates that have not changed since its last word, more than
+//! [`QUALITY_STANDS`] ago, do not count. An NMEA 0183 receiver may speak under several talkers, RMC as `GP`
+//! and GGA as `GN`: a source that never says its method takes the word of the other satellite talkers on
+//! its connection ([`is_companion`]). Tests: `a_stale_position_after_a_silence_waits_for_the_receivers_word`,
+//! `the_word_of_one_talker_counts_for_the_other`.
 //!
 //! **Frozen**: a receiver that hangs repeats its last coordinates with fresh stamps. But a good
 //! receiver that lies still may pin its position for a quarter of an hour (13 minutes in one of
 //! the reference recordings), and a coarse format has few digits. So coordinates alike to the
 //! last digit count as frozen only when something contradicts them (the speed over the ground
 //! stays above `FROZEN_SPEED`, or the heading turned by [`FROZEN_TURN_DEGREES`] on a boat whose antenna
-//! is not at her turning point), or after `FROZEN_ANYWAY`.
+//! is not at her turning point), or when all it says is frozen: the coordinates alike at anchor for ten times as long as
+//! ever before there, and for two minutes at least, while satellites, dilution, speed and course come and are
+//! alike as long ([`Run`]); or after `FROZEN_ANYWAY`. Two reference recordings of a receiver that pins its
+//! position (`adsb_east_gstar4_usb`, `adsb_west_gstar4_usb`) have pins of 33 to 807 s, in none of which satellites
+//! and dilution stayed alike for more than 41 s. Test: `a_receiver_that_repeats_all_it_says_is_frozen`.
 //!
 //! **Jump**: a fix farther from the last good one than `JUMP_ROOM` plus what a boat can run at
 //! `JUMP_SPEED` in the time between. It is not believed before it has become possible: a
 //! thousand miles take a day, and that long the crew is told that the position jumped. With the
 //! anchor aweigh there is nothing to protect, and ten fixes that agree are believed.
 //!
-//! **Places and speed that do not fit** one another are no fix either, at anchor: see [`trust`].
+//! **Places and speed that do not fit** one another, at anchor: see [`trust`]. Only the speed that comes
+//! from the position's own source is held against it. Both are in doubt then: the fix counts with an
+//! error of half the difference more, it does not count as seeing, and the crew is told.
+//! Test: `a_speed_that_is_stuck_does_not_hide_a_drag`.
 //!
 //! **Doubtful** is a fix with few satellites, a poor geometry, "Caution" by the receiver's own
 //! check, a scatter of fixes, or a lesser disagreement with the speed. It counts, with a wider error,
@@ -41,11 +57,12 @@ use std::collections::BTreeMap;
 use std::time::Duration;
 
 use self::trust::Trust;
-use crate::geodesy::Position;
+use crate::geodesy::{Offset, Position};
 use crate::observation::{Fact, FixIntegrity, FixMethod, Label};
 use crate::stats::Running;
 use crate::time::Tick;
 use crate::units::{Bearing, Metres, Speed};
+use crate::watch::instruments::hearing::Run;
 use crate::watch::settings::WatchSettings;
 
 /// A position that is taken to be a fix.
@@ -60,6 +77,8 @@ pub struct Fix {
     pub sigma: Metres,
     /// Offset that a change of receiver may have brought in.
     pub doubt: Metres,
+    /// The places and the speed of this receiver contradict each other by this much.
+    pub disagrees: Option<Metres>,
 }
 
 /// What became of a position.
@@ -82,6 +101,8 @@ pub enum Fault {
     NullIsland,
     /// The receiver says how it came by it, and that is no satellite fix.
     Method(FixMethod),
+    /// The receiver, which says so at other times, has not said that it has a fix.
+    Unsaid,
     /// The receiver itself calls it unsafe.
     Unsafe,
     /// The same coordinates for this long though the boat moves.
@@ -110,6 +131,7 @@ impl Fault {
                 FixMethod::Satellite => "the receiver is in doubt",
             }
             .to_owned(),
+            Self::Unsaid => "the receiver does not say whether it has a fix".to_owned(),
             Self::Unsafe => "the receiver calls its own fix unsafe".to_owned(),
             Self::Frozen(_) => "the coordinates are frozen though the boat moves".to_owned(),
             Self::Jump(distance) => format!("it jumped by {distance}"),
@@ -143,7 +165,19 @@ struct Receiver {
     integrity: Option<(FixIntegrity, Tick)>,
     dilution: Option<(f64, Tick)>,
     satellites: Option<(u32, Tick)>,
+    speed: Option<(Speed, Tick)>,
+    course: Option<(Bearing, Tick)>,
+    /// The last coordinates, usable or not.
+    heard: Option<Tick>,
+    /// When coordinates came again after a silence.
+    resumed: Option<Tick>,
+    /// When it last had its word, or its companion's, that it has a fix.
+    vouched: Option<Tick>,
+    /// When something that it says besides the place was last another than before.
+    lived: Option<Tick>,
     still: Option<Still>,
+    /// How long its coordinates are alike, at anchor.
+    run: Run<Position>,
     jumps_agreeing: u32,
     jumped_to: Option<Position>,
     interval: Running,
@@ -171,12 +205,20 @@ struct Still {
 pub struct Motion {
     /// Heading, true.
     pub heading: Option<Bearing>,
-    /// Speed over the ground.
-    pub speed: Option<Speed>,
-    /// Course over the ground; none at rest.
-    pub course: Option<Bearing>,
     /// Distance from the antenna to the bow roller, about which a boat at anchor turns.
     pub arm: Metres,
+}
+
+/// What a receiver, or its companion, said last besides the place.
+#[derive(Clone, Copy, Debug, Default)]
+struct Word {
+    method: Option<(FixMethod, Tick)>,
+    /// Course and speed over the ground; the course is missing at rest.
+    speed: Option<Speed>,
+    course: Option<Bearing>,
+    /// When the sky was last spoken of, and when anything but the place was last another than before.
+    sky: Option<Tick>,
+    lived: Option<Tick>,
 }
 
 impl Intake {
@@ -212,18 +254,100 @@ impl Intake {
         Duration::try_from_secs_f64(receiver.interval.mean()?).ok()
     }
 
-    /// Takes what a receiver says about the quality of its fixes.
+    /// Takes what a receiver says besides the place: the quality of its fixes, and its velocity.
     pub fn take_quality(&mut self, now: Tick, source: &Label, fact: &Fact) {
         let Some(receiver) = self.receiver(source) else {
             return;
         };
         match fact {
+            Fact::Satellites(v) if receiver.satellites.map(|(s, _)| s) != *v => {
+                receiver.lived = Some(now);
+                receiver.satellites = v.map(|s| (s, now));
+            }
+            Fact::HorizontalDilution(v) if receiver.dilution.map(|(d, _)| d) != *v => {
+                receiver.lived = Some(now);
+                receiver.dilution = v.map(|d| (d, now));
+            }
+            Fact::SpeedOverGround(v) if receiver.speed.map(|(s, _)| s) != *v => {
+                receiver.lived = Some(now);
+                receiver.speed = v.map(|s| (s, now));
+            }
+            Fact::CourseOverGround(v) if receiver.course.map(|(c, _)| c) != *v => {
+                receiver.lived = Some(now);
+                receiver.course = v.map(|c| (c, now));
+            }
             Fact::FixMethod(v) => receiver.method = v.map(|m| (m, now)),
             Fact::FixIntegrity(v) => receiver.integrity = v.map(|i| (i, now)),
             Fact::HorizontalDilution(v) => receiver.dilution = v.map(|d| (d, now)),
             Fact::Satellites(v) => receiver.satellites = v.map(|s| (s, now)),
+            Fact::SpeedOverGround(v) => receiver.speed = v.map(|s| (s, now)),
+            Fact::CourseOverGround(v) => receiver.course = v.map(|c| (c, now)),
             _ => {}
         }
+    }
+
+    /// The receiver kept says now that the last fix was none, and had said nothing before it.
+    #[must_use]
+    pub fn takes_back(&self, fact: &Fact, fix: &Fix) -> bool {
+        let bad = matches!(fact, Fact::FixMethod(Some(method)) if *method != FixMethod::Satellite);
+        let Some(receiver) = self.kept.as_ref().and_then(|kept| self.receivers.get(kept)) else {
+            return false;
+        };
+        let word = self
+            .kept
+            .as_ref()
+            .and_then(|kept| self.word(fix.at, kept).method);
+        bad && receiver.vouched.is_none_or(|at| at < fix.at)
+            && word.is_some_and(|(method, _)| method != FixMethod::Satellite)
+    }
+
+    /// Velocity over the ground by the receiver kept, metres a second towards east and north, while
+    /// nothing contradicts it.
+    #[must_use]
+    pub fn velocity(&self, now: Tick) -> Option<Offset> {
+        let kept = self.kept.as_ref()?;
+        if self.receivers.get(kept)?.apart_from_speed > Metres::ZERO {
+            return None;
+        }
+        let word = self.word(now, kept);
+        Some(Offset::polar(word.course?, Metres::of(word.speed?.get())))
+    }
+
+    /// What a source said last, or where it never says it, its companions.
+    fn word(&self, now: Tick, source: &Label) -> Word {
+        Word {
+            method: self.said(source, |r| r.method),
+            speed: lately(now, self.said(source, |r| r.speed)),
+            course: lately(now, self.said(source, |r| r.course)),
+            sky: self
+                .said(source, |r| r.satellites.map(|(_, at)| ((), at)))
+                .or_else(|| self.said(source, |r| r.dilution.map(|(_, at)| ((), at))))
+                .map(|((), at)| at),
+            lived: self.lived(source),
+        }
+    }
+
+    fn lived(&self, source: &Label) -> Option<Tick> {
+        self.receivers
+            .iter()
+            .filter(|(other, _)| *other == source || is_companion(source, other))
+            .filter_map(|(_, receiver)| receiver.lived)
+            .max()
+    }
+
+    fn said<T: Copy>(
+        &self,
+        source: &Label,
+        part: impl Fn(&Receiver) -> Option<(T, Tick)>,
+    ) -> Option<(T, Tick)> {
+        let own = self.receivers.get(source).and_then(&part);
+        own.or_else(|| {
+            let companions = self.receivers.iter();
+            companions
+                .filter(|(other, _)| is_companion(source, other))
+                .filter_map(|(_, receiver)| part(receiver))
+                .max_by_key(|(_, at)| *at)
+        })
     }
 
     /// Judges a position that is news.
@@ -235,15 +359,28 @@ impl Intake {
         motion: &Motion,
     ) -> Verdict {
         let anchored = self.anchored;
+        let word = self.word(now, source);
         let Some(receiver) = self.receiver(source) else {
             return Verdict::Spare;
         };
-        if let Err(fault) = receiver.judge(now, position, motion, anchored) {
+        let judged = receiver.judge(now, position, &word, motion, anchored);
+        if let Err(fault) = judged {
             receiver.good_since = None;
-            return if self.kept.as_ref().is_none_or(|kept| kept == source) {
-                Verdict::Refused(fault)
-            } else {
-                Verdict::Spare
+            if self.kept.as_ref().is_some_and(|kept| kept != source) {
+                return Verdict::Spare;
+            }
+            // In doubt, but nothing that may be thrown away; another receiver may still take over.
+            return match (fault, position) {
+                (Fault::Disagrees(apart), Some(antenna)) if self.kept.is_some() => {
+                    Verdict::Fix(Fix {
+                        at: now,
+                        antenna,
+                        sigma: self.sigma(now, source),
+                        doubt: self.doubt,
+                        disagrees: Some(apart),
+                    })
+                }
+                (fault, _) => Verdict::Refused(fault),
             };
         }
         let Some(antenna) = position else {
@@ -259,6 +396,7 @@ impl Intake {
             antenna,
             sigma: self.sigma(now, source),
             doubt: self.doubt,
+            disagrees: None,
         })
     }
 
@@ -377,6 +515,24 @@ impl Intake {
     }
 }
 
+/// Two sources that may be one receiver: satellite talkers (IEC 61162-1, talker identifiers GP, GN, GL, GA,
+/// GB, GQ, GI; BD and QZ of older receivers) on one connection of the data server.
+fn is_companion(source: &Label, other: &Label) -> bool {
+    let talker = |label: &Label| -> Option<(String, bool)> {
+        let (connection, talker) = label.as_str().rsplit_once('.')?;
+        Some((connection.to_owned(), SATELLITE_TALKERS.contains(&talker)))
+    };
+    talker(source).is_some_and(|(_, satellite)| satellite) && talker(source) == talker(other)
+}
+
+fn lately<T>(now: Tick, said: Option<(T, Tick)>) -> Option<T> {
+    said.filter(|(_, at)| now.since(*at) <= VELOCITY_STANDS)
+        .map(|(value, _)| value)
+}
+
+const SATELLITE_TALKERS: [&str; 9] = ["GP", "GN", "GL", "GA", "GB", "GQ", "GI", "BD", "QZ"];
+/// As long as other instruments' words.
+const VELOCITY_STANDS: Duration = Duration::from_secs(15);
 const PREFERRED_STEADY: Duration = Duration::from_mins(1);
 const GOOD_DILUTION: f64 = 2.0;
 const POOR_DILUTION: f64 = 3.0;

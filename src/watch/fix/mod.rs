@@ -13,7 +13,7 @@ use serde_json::json;
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
 use crate::alert::wording::Wording;
-use crate::geodesy::Position;
+use crate::geodesy::{Offset, Position};
 use crate::observation::{Fact, Label};
 use crate::time::{Now, Tick};
 use crate::units::{Metres, spoken};
@@ -54,7 +54,8 @@ impl Fixes {
         }
     }
 
-    /// Takes what a receiver says about the quality of its fixes; other facts are left.
+    /// Takes what a receiver says besides the place: the quality of its fixes, and its velocity; other
+    /// facts are left.
     pub fn take_quality(&mut self, now: Tick, source: &Label, fact: &Fact) {
         if matches!(
             fact,
@@ -62,8 +63,11 @@ impl Fixes {
                 | Fact::FixIntegrity(_)
                 | Fact::Satellites(_)
                 | Fact::HorizontalDilution(_)
+                | Fact::SpeedOverGround(_)
+                | Fact::CourseOverGround(_)
         ) {
             self.intake.take_quality(now, source, fact);
+            self.last = self.last.filter(|fix| !self.intake.takes_back(fact, fix));
         }
     }
 
@@ -82,6 +86,10 @@ impl Fixes {
         match self.intake.take_position(now, source, position, motion) {
             Verdict::Spare => Taken::default(),
             Verdict::Refused(fault) => {
+                // What was taken for fixes since its coordinates stopped was none.
+                if let Fault::Frozen(alike) = &fault {
+                    self.heard = self.heard.min(now - *alike);
+                }
                 self.fault = Some(fault);
                 Taken::default()
             }
@@ -96,15 +104,26 @@ impl Fixes {
                     });
                 let away = anchor.map(|anchor| anchor.distance_to(fix.antenna));
                 let elsewhere = away.filter(|away| *away > FARTHEST);
-                self.fault = elsewhere.map(Fault::Jump);
+                self.fault = elsewhere
+                    .map(Fault::Jump)
+                    .or_else(|| fix.disagrees.map(Fault::Disagrees));
                 let is_fix = elsewhere.is_none();
                 if is_fix {
                     self.last = Some(fix);
+                }
+                if self.fault.is_none() {
                     self.heard = now;
                 }
                 Taken { is_fix, note }
             }
         }
+    }
+
+    /// Velocity over the ground by the receiver that is kept, metres a second towards east and north, while
+    /// nothing contradicts it.
+    #[must_use]
+    pub fn velocity(&self, now: Tick) -> Option<Offset> {
+        self.intake.velocity(now)
     }
 
     /// The last fix, if it is recent.
@@ -164,21 +183,10 @@ impl Fixes {
         )
     }
 
-    /// Judges the hazard. Without the server the missing link is the alert, and what was told of the
-    /// position stands; in a moment of grace nothing new is told.
+    /// Judges the hazard. In a moment of grace nothing new is told.
     #[must_use]
-    pub fn judge(
-        &self,
-        now: Now,
-        say: &Wording,
-        anchored: bool,
-        link_down: bool,
-        in_grace: bool,
-    ) -> Judged {
+    pub fn judge(&self, now: Now, say: &Wording, anchored: bool, in_grace: bool) -> Judged {
         let silent = now.tick.since(self.heard);
-        if link_down {
-            return Judged::Unchanged;
-        }
         if silent <= self.lost_after() {
             return if self.any() {
                 Judged::Gone
@@ -202,11 +210,17 @@ fn blind(anchored: bool, silent: Duration, since: &str, fault: Option<&Fault>) -
     } else {
         ""
     };
+    let (what, cost) = match fault {
+        Some(Fault::Disagrees(_)) if anchored => {
+            ("position in doubt", "; both are doubted, keep a lookout")
+        }
+        _ => ("no usable position", cost),
+    };
     finding(
         at_anchor(anchored, Priority::Alarm),
         // Blindness grows worse by the minute.
         silent.as_secs_f64() / 60.0,
-        format!("no usable position since {since}: {why}{cost}"),
+        format!("{what} since {since}: {why}{cost}"),
         json!({ "blindFor": silent.as_secs() }),
     )
 }

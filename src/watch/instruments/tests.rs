@@ -104,6 +104,56 @@ fn each_reference_leads_to_the_same_water() {
     assert!(instruments.has_unusable_soundings(NOW, &blank));
 }
 
+/// `$HEHDT,---,T` and `$SDDPT,0.0,0.5,` as the data server passes them on.
+#[test]
+fn a_heading_that_is_no_number_is_not_north() {
+    let mut instruments = Instruments::default();
+    let mut at = |second: u64, degrees: f64| {
+        let heading = Fact::HeadingTrue(Some(Bearing::from_degrees(degrees)));
+        instruments.take(Tick::from_secs(second), &heading);
+        instruments.heading(Tick::from_secs(second))
+    };
+    assert!(at(1, 220.0).is_some());
+    assert_eq!(at(2, 0.0), None);
+    assert_eq!(at(600, 0.0), None);
+    // A boat that swings through north passes it.
+    assert!(at(601, 355.0).is_some());
+    assert!(at(602, 0.0).is_some());
+    assert!(at(603, 4.0).is_some());
+}
+
+#[test]
+fn an_offset_is_not_the_depth_of_a_lost_bottom() {
+    let boat = Boat::new(BoatFigures {
+        draught: Some(Metres::of(1.9)),
+        ..BoatFigures::default()
+    });
+    let sounded = |second: u64, facts: &[Fact], instruments: &mut Instruments| {
+        for fact in facts {
+            instruments.take_offset(fact);
+            instruments.take(Tick::from_secs(second), fact);
+        }
+        instruments.water_depth(Tick::from_secs(second), &boat)
+    };
+    let surface = Fact::SurfaceToTransducer(Some(Metres::of(0.5)));
+    let mut instruments = Instruments::default();
+    let lost = [
+        Fact::DepthBelowTransducer(Some(Metres::ZERO)),
+        surface,
+        Fact::DepthBelowSurface(Some(Metres::of(0.5))),
+    ];
+    assert_eq!(sounded(1, &lost, &mut instruments), None);
+    let keel = [
+        Fact::DepthBelowTransducer(Some(Metres::ZERO)),
+        Fact::TransducerToKeel(Some(Metres::of(0.5))),
+        Fact::DepthBelowKeel(Some(Metres::of(-0.5))),
+    ];
+    assert_eq!(sounded(2, &keel, &mut instruments), None);
+    let good = [Fact::DepthBelowKeel(Some(Metres::of(6.1)))];
+    let depth = sounded(3, &good, &mut instruments).unwrap();
+    assert!((depth.get() - 8.0).abs() < 1e-9);
+}
+
 #[test]
 fn of_two_engines_the_one_that_pulls_counts() {
     let turns = |engine: &str, rate: f64| Fact::Revolutions {

@@ -7,15 +7,10 @@ fn without_a_fix_the_watch_says_so_from_the_first_minute() {
     let mut scene = Scene::new();
     scene.seen = false;
     scene.run(65);
+    // One silence, one alert: without the server's word nothing is known of the position either.
     let alerts = scene.keeper.alerts();
     let told: Vec<_> = alerts.iter().map(|a| (a.hazard, a.priority)).collect();
-    assert_eq!(
-        told,
-        [
-            (Hazard::Position, Priority::Caution),
-            (Hazard::DataLink, Priority::Caution)
-        ]
-    );
+    assert_eq!(told, [(Hazard::DataLink, Priority::Caution)]);
     scene.seen = true;
     scene.run(12);
     assert!(scene.keeper.alerts().is_empty());
@@ -58,6 +53,33 @@ fn a_lost_server_is_one_alert_not_two() {
     scene.run(120);
     let told: Vec<_> = scene.keeper.alerts().iter().map(|a| a.hazard).collect();
     assert_eq!(told, [Hazard::DataLink]);
+}
+
+/// The server is there and sends nothing; then it sends all but the position.
+#[test]
+fn one_silence_is_one_alert_and_the_position_follows_when_the_link_is_back_without_it() {
+    let mut scene = Scene::anchored();
+    scene.seen = false;
+    let told = |scene: &Scene| -> Vec<_> {
+        let alerts = scene.keeper.alerts();
+        let active = alerts.iter().filter(|a| a.state.is_active());
+        active.map(|a| a.hazard).collect()
+    };
+    for second in 0..300 {
+        scene.step();
+        let told = told(&scene);
+        assert!(
+            told.is_empty() || told == [Hazard::DataLink],
+            "{second}: {told:?}"
+        );
+    }
+    assert_eq!(told(&scene), [Hazard::DataLink]);
+    for _ in 0..30 {
+        let heading = vec![Fact::HeadingTrue(Some(Bearing::from_degrees(220.0)))];
+        scene.report("boat.1", heading);
+        scene.step();
+    }
+    assert_eq!(told(&scene), [Hazard::Position]);
 }
 
 #[test]

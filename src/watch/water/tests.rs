@@ -134,7 +134,15 @@ fn the_sentence_says_what_is_under_the_keel_in_the_crew_s_unit() {
         lengths: LengthUnit::Feet,
         ..Wording::default()
     };
-    let shoal = told(&feet, Some(Metres::of(0.3)), None, Metres::of(0.5)).unwrap();
+    let shoal = told(
+        &feet,
+        Some(Metres::of(0.3)),
+        None,
+        Metres::of(0.5),
+        Metres::ZERO,
+        None,
+    )
+    .unwrap();
     assert_eq!(
         shoal.message,
         "shoaling: 1.0 ft under the keel, 1.5 ft is wanted; look at the sounder and the tide, shift to deeper water"

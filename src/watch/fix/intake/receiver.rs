@@ -5,13 +5,15 @@ use std::time::Duration;
 use super::trust::{Conduct, Trust};
 use super::{
     FEW_SATELLITES, FROZEN_ANYWAY, FROZEN_SPEED, FROZEN_TURN_DEGREES, Fault, JUMP_ROOM, JUMP_SPEED,
-    MUCH_SCATTER, Motion, POOR_DILUTION, Receiver, Still,
+    MUCH_SCATTER, Motion, POOR_DILUTION, Receiver, Still, Word,
 };
 use crate::geodesy::Position;
 use crate::observation::{FixIntegrity, FixMethod};
 use crate::stats::Running;
 use crate::time::Tick;
 use crate::units::{Bearing, Metres, Speed};
+use crate::watch::instruments::hearing::Run;
+
 impl Receiver {
     pub(super) fn new() -> Self {
         Self {
@@ -21,7 +23,14 @@ impl Receiver {
             integrity: None,
             dilution: None,
             satellites: None,
+            speed: None,
+            course: None,
+            heard: None,
+            resumed: None,
+            vouched: None,
+            lived: None,
             still: None,
+            run: Run::default(),
             jumps_agreeing: 0,
             jumped_to: None,
             interval: Running::new(Duration::from_mins(1)),
@@ -37,6 +46,7 @@ impl Receiver {
         &mut self,
         now: Tick,
         position: Option<Position>,
+        word: &Word,
         motion: &Motion,
         anchored: bool,
     ) -> Result<(), Fault> {
@@ -44,19 +54,45 @@ impl Receiver {
         if position.is_null_island() {
             return Err(Fault::NullIsland);
         }
-        // What a receiver said of its fix stands until it says otherwise: the sentence that would
-        // say it again may fail to come for the same reason.
-        if let Some((method, _)) = self.method
-            && method != FixMethod::Satellite
-        {
-            return Err(Fault::Method(method));
-        }
+        self.check_word(now, position, word)?;
         if let Some((FixIntegrity::Unsafe, _)) = self.integrity {
             return Err(Fault::Unsafe);
         }
-        self.check_frozen(now, position, motion)?;
+        self.check_frozen(now, position, word.speed, motion)?;
+        self.check_repeats(now, position, word, anchored)?;
         self.check_jump(now, position, anchored)?;
-        self.check_trust(now, position, motion, anchored)
+        self.check_trust(now, position, word, anchored)
+    }
+
+    /// What a receiver said of its fix stands until it says otherwise: the sentence that would say it
+    /// again may fail to come for the same reason.
+    fn check_word(&mut self, now: Tick, position: Position, word: &Word) -> Result<(), Fault> {
+        let usual = self.interval.mean().unwrap_or_default();
+        let silence = SILENCE.max(Duration::try_from_secs_f64(usual * 3.5).unwrap_or_default());
+        if self.heard.is_none_or(|heard| now.since(heard) > silence) {
+            self.resumed = Some(now);
+            self.run.pause();
+        }
+        self.heard = Some(now);
+        let Some((method, said)) = word.method else {
+            return Ok(());
+        };
+        if method != FixMethod::Satellite {
+            return Err(Fault::Method(method));
+        }
+        self.vouched = Some(said);
+        let unmoved = self.last_good.is_some_and(|(_, last)| last == position);
+        let waiting = self
+            .resumed
+            .is_some_and(|resumed| said < resumed && (unmoved || now.since(resumed) < WORD_WAIT));
+        // A good receiver that pins its position goes on saying that it has a fix.
+        let still_since = self.still.filter(|still| still.position == position);
+        let dumb = now.since(said) > QUALITY_STANDS
+            && still_since.is_some_and(|still| still.since <= said);
+        if waiting || dumb {
+            return Err(Fault::Unsaid);
+        }
+        Ok(())
     }
 
     /// A velocity: course and speed, or rest, at which most receivers give no course.
@@ -64,7 +100,7 @@ impl Receiver {
         &mut self,
         now: Tick,
         position: Position,
-        motion: &Motion,
+        word: &Word,
         anchored: bool,
     ) -> Result<(), Fault> {
         if !anchored {
@@ -72,13 +108,13 @@ impl Receiver {
             self.apart_from_speed = Metres::ZERO;
             return Ok(());
         }
-        let velocity = match (motion.course, motion.speed) {
+        let velocity = match (word.course, word.speed) {
             (Some(course), Some(speed)) => Some((course, speed)),
             (None, Some(speed)) if speed <= FROZEN_SPEED => Some((Bearing::default(), Speed::ZERO)),
             _ => None,
         };
         // A speed without a course bears the way out, though it cannot be summed up.
-        let poor = self.sees_badly(now) && motion.speed.is_none_or(|speed| speed <= FROZEN_SPEED);
+        let poor = self.sees_badly(now) && word.speed.is_none_or(|speed| speed <= FROZEN_SPEED);
         self.apart_from_speed = Metres::ZERO;
         match self.trust.take(now, position, velocity, poor) {
             Conduct::Fits => Ok(()),
@@ -86,7 +122,10 @@ impl Receiver {
                 self.apart_from_speed = apart;
                 Ok(())
             }
-            Conduct::Disagrees(apart) => Err(Fault::Disagrees(apart)),
+            Conduct::Disagrees(apart) => {
+                self.apart_from_speed = apart;
+                Err(Fault::Disagrees(apart))
+            }
             Conduct::Wanders(gone) => Err(Fault::Wanders(gone)),
         }
     }
@@ -118,6 +157,7 @@ impl Receiver {
         &mut self,
         now: Tick,
         position: Position,
+        speed: Option<Speed>,
         motion: &Motion,
     ) -> Result<(), Fault> {
         let still = match &mut self.still {
@@ -137,7 +177,7 @@ impl Receiver {
             let turn = heading.since(*still.heading.get_or_insert(heading));
             still.turned = still.turned.max(turn.get().abs());
         }
-        if motion.speed.is_some_and(|speed| speed > FROZEN_SPEED) {
+        if speed.is_some_and(|speed| speed > FROZEN_SPEED) {
             still.moving_since.get_or_insert(now);
         } else {
             still.moving_since = None;
@@ -151,6 +191,28 @@ impl Receiver {
         let age = now.since(still.since);
         if moving || swung || age >= FROZEN_ANYWAY {
             return Err(Fault::Frozen(age));
+        }
+        Ok(())
+    }
+
+    /// All that it says is what it said before.
+    fn check_repeats(
+        &mut self,
+        now: Tick,
+        position: Position,
+        word: &Word,
+        anchored: bool,
+    ) -> Result<(), Fault> {
+        if !anchored {
+            // Under way every receiver's coordinates change.
+            self.run = Run::default();
+            return Ok(());
+        }
+        let alike = self.run.is_frozen(now, position, FROZEN_REPEATS);
+        let speaks = word.sky.is_some_and(|at| now.since(at) <= SILENCE);
+        let lives = word.lived.is_none_or(|at| now.since(at) < FROZEN_REPEATS);
+        if alike && speaks && !lives {
+            return Err(Fault::Frozen(self.run.alike(now)));
         }
         Ok(())
     }
@@ -203,11 +265,16 @@ impl Receiver {
     }
 }
 
+const FROZEN_REPEATS: Duration = Duration::from_mins(2);
 const FROZEN_ARM: Metres = Metres::of(4.0);
 const FROZEN_MOVING: Duration = Duration::from_secs(30);
 const FROZEN_SWUNG: Duration = Duration::from_mins(2);
 const JUMPS_BELIEVED: u32 = 10;
 const MOST_SCATTER: f64 = 100.0;
+const SCATTER_SPAN: Duration = Duration::from_secs(5);
+/// Without coordinates for so long, or three and a half of its intervals, a receiver was silent.
+const SILENCE: Duration = Duration::from_secs(10);
+/// A receiver says how it came by its fix every few seconds; chosen.
+const WORD_WAIT: Duration = Duration::from_secs(10);
 /// Satellites and dilution stand this long after they were last said.
 const QUALITY_STANDS: Duration = Duration::from_mins(1);
-const SCATTER_SPAN: Duration = Duration::from_secs(5);

@@ -2,8 +2,6 @@ use super::*;
 
 const STILL: Motion = Motion {
     heading: None,
-    speed: None,
-    course: None,
     arm: Metres::ZERO,
 };
 
@@ -116,6 +114,119 @@ fn no_gps_and_dead_reckoning_are_no_fixes_until_the_receiver_says_better() {
     assert!(is_fix(&feed(&mut intake, 3, "gps0.GP", 0.0)));
 }
 
+/// What the data server makes of RMC V with the last coordinates, before GGA says "no GPS": after a
+/// minute of silence it looks like a fix of a receiver that last said it had one.
+#[test]
+fn a_stale_position_after_a_silence_waits_for_the_receivers_word() {
+    let source = gps("gps0.GP");
+    let says = |intake: &mut Intake, second: u64, method: FixMethod| {
+        let fact = Fact::FixMethod(Some(method));
+        intake.take_quality(Tick::from_secs(second), &source, &fact);
+    };
+    let lies = |intake: &mut Intake, second: u64, east: f64| {
+        let at = Tick::from_secs(second);
+        intake.take_position(at, &source, Some(place(east)), &STILL)
+    };
+    let mut lost = intake();
+    for second in 0..60 {
+        lies(&mut lost, second, second as f64 * 0.01);
+        says(&mut lost, second, FixMethod::Satellite);
+    }
+    let stale = 0.59;
+    // Six sentences a second, none of which is a fix; nor if GGA never comes.
+    let mut dumb = lost.clone();
+    for second in 126..400 {
+        assert_eq!(
+            lies(&mut dumb, second, stale),
+            Verdict::Refused(Fault::Unsaid),
+            "{second}"
+        );
+    }
+    assert_eq!(lies(&mut lost, 126, stale), Verdict::Refused(Fault::Unsaid));
+    says(&mut lost, 126, FixMethod::NoFix);
+    for second in 127..400 {
+        let verdict = lies(&mut lost, second, stale);
+        let said = Verdict::Refused(Fault::Method(FixMethod::NoFix));
+        assert_eq!(verdict, said, "{second}");
+    }
+    says(&mut lost, 400, FixMethod::Satellite);
+    assert!(is_fix(&lies(&mut lost, 400, stale)));
+    // One that has a fix again but says it no more is believed after a while, if it lives.
+    let living: Vec<u64> = (126..140)
+        .filter(|second| {
+            let mut again = dumb.clone();
+            again.receivers.get_mut(&source).unwrap().resumed = Some(Tick::from_secs(126));
+            is_fix(&lies(&mut again, *second, 3.0 + *second as f64 * 0.01))
+        })
+        .collect();
+    assert_eq!(living.first(), Some(&136));
+}
+
+#[test]
+fn a_receiver_that_falls_silent_about_its_fix_and_stands_still_has_none() {
+    let source = gps("gps0.GP");
+    let mut intake = intake();
+    let fact = Fact::FixMethod(Some(FixMethod::Satellite));
+    let found = (0..300).find(|second| {
+        let at = Tick::from_secs(*second);
+        if *second <= 60 {
+            intake.take_quality(at, &source, &fact);
+        }
+        let verdict = intake.take_position(at, &source, Some(place(0.0)), &STILL);
+        verdict == Verdict::Refused(Fault::Unsaid)
+    });
+    assert_eq!(found, Some(121));
+}
+
+#[test]
+fn the_word_of_one_talker_counts_for_the_other() {
+    let mut intake = intake();
+    let no_fix = Fact::FixMethod(Some(FixMethod::NoFix));
+    assert!(is_fix(&feed(&mut intake, 0, "gps0.GP", 0.0)));
+    for other in ["gps1.GN", "gps0.HE", "gps0.7"] {
+        intake.take_quality(Tick::from_secs(1), &gps(other), &no_fix);
+        assert!(is_fix(&feed(&mut intake, 1, "gps0.GP", 0.0)), "{other}");
+    }
+    intake.take_quality(Tick::from_secs(2), &gps("gps0.GN"), &no_fix);
+    assert_eq!(
+        feed(&mut intake, 2, "gps0.GP", 0.0),
+        Verdict::Refused(Fault::Method(FixMethod::NoFix))
+    );
+}
+
+#[test]
+fn the_first_fix_is_taken_back_when_the_receiver_says_it_has_none() {
+    let mut intake = intake();
+    let Verdict::Fix(fix) = feed(&mut intake, 5, "gps0.GP", 0.0) else {
+        panic!("nothing speaks against it yet");
+    };
+    for (method, back) in [(FixMethod::NoFix, true), (FixMethod::Satellite, false)] {
+        let fact = Fact::FixMethod(Some(method));
+        intake.take_quality(Tick::from_secs(5), &gps("gps0.GP"), &fact);
+        assert_eq!(intake.takes_back(&fact, &fix), back, "{method:?}");
+    }
+}
+
+/// Another source's speed is no measure of this one's places.
+#[test]
+fn only_its_own_speed_is_held_against_a_position() {
+    let drags = |speaker: &str| {
+        let mut intake = intake();
+        intake.set_anchored(true);
+        (0..120).find_map(|second| {
+            let rest = Fact::SpeedOverGround(Some(Speed::ZERO));
+            intake.take_quality(Tick::from_secs(second), &gps(speaker), &rest);
+            match feed(&mut intake, second, "gps0.GP", second as f64) {
+                Verdict::Fix(fix) => fix.disagrees,
+                other => panic!("{other:?}"),
+            }
+        })
+    };
+    assert_eq!(drags("log.0"), None);
+    let apart = drags("gps0.GP").unwrap();
+    assert!((apart.get() - 25.0).abs() < 0.1, "{apart:?}");
+}
+
 #[test]
 fn null_null_island_and_unsafe_are_refused() {
     let mut intake = intake();
@@ -177,12 +288,12 @@ fn a_pinned_receiver_at_rest_is_no_frozen_one_but_a_moving_boat_shows_it() {
         assert!(is_fix(&steady(&mut at_rest, second, &STILL)));
     }
     // Half a knot and more over the ground, yet the coordinates do not change.
-    let moving = Motion {
-        speed: Some(Speed::of(0.8)),
-        ..STILL
-    };
     let mut hung = intake();
-    let found = (0..600).find(|s| !is_fix(&steady(&mut hung, *s, &moving)));
+    let found = (0..600).find(|second| {
+        let speed = Fact::SpeedOverGround(Some(Speed::of(0.8)));
+        hung.take_quality(Tick::from_secs(*second), &source, &speed);
+        !is_fix(&steady(&mut hung, *second, &STILL))
+    });
     assert_eq!(found, Some(31));
     // She swings through half the compass about her roller, the antenna 9 m aft of it.
     let mut swinging = intake();
@@ -190,11 +301,37 @@ fn a_pinned_receiver_at_rest_is_no_frozen_one_but_a_moving_boat_shows_it() {
         let motion = Motion {
             heading: Some(Bearing::from_degrees(*second as f64)),
             arm: Metres::of(9.0),
-            ..STILL
         };
         !is_fix(&steady(&mut swinging, *second, &motion))
     });
     assert_eq!(found, Some(120));
+}
+
+/// At anchor; `sky` is what it says of its satellites, coordinates change until the 200th second.
+#[test]
+fn a_receiver_that_repeats_all_it_says_is_frozen() {
+    let source = gps("gps0.GP");
+    let refused = |sky: fn(u64) -> Option<u32>, coarse: u64| {
+        let mut intake = intake();
+        intake.set_anchored(true);
+        (0..1000).find(|second| {
+            let at = Tick::from_secs(*second);
+            if let Some(satellites) = sky(*second) {
+                intake.take_quality(at, &source, &Fact::Satellites(Some(satellites)));
+            }
+            let east = 0.3 * ((*second).min(200) / coarse % 5) as f64;
+            !is_fix(&intake.take_position(at, &source, Some(place(east)), &STILL))
+        })
+    };
+    assert_eq!(refused(|_| Some(9), 1), Some(320));
+    // It pins its position, and its satellites come and go.
+    assert_eq!(
+        refused(|second| Some(9 + (second / 40 % 2) as u32), 1),
+        None
+    );
+    // A coarse one, whose coordinates seldom change; and one that says nothing else.
+    assert_eq!(refused(|_| Some(9), 20), None);
+    assert_eq!(refused(|_| None, 1), None);
 }
 
 #[test]

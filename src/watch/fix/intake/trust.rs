@@ -4,9 +4,10 @@
 //! reflection shifts the place by tens of metres and the speed hardly. Over the last half minute
 //! the way between two fixes is held against the speed and course summed up over the same
 //! time. They differ by less than 3 m on a good night; by [`DOUBTFUL`] the fix is doubtful, its
-//! error is taken as half the difference more; by [`UNUSABLE`] it is none. And places that come to rest somewhere else are not yet right: they
-//! are believed again within what she can have drifted meanwhile ([`BACK`] and [`DRIFT`] from where she
-//! was seen before), or after [`AT_LAST`]; until then the crew is told that the watch cannot see.
+//! error is taken as half the difference more; by [`UNUSABLE`] both are in doubt: the place is judged with that
+//! wider error all the same, the speed is not used, another receiver may take over, and the crew is told. Places
+//! that come to rest somewhere else are not yet right: they are believed again within what she can have
+//! drifted meanwhile ([`BACK`] and [`DRIFT`] from where she was seen before), or after [`AT_LAST`].
 //!
 //! **Without one.** Then only a receiver that says itself that it sees badly (few satellites,
 //! poor geometry, a scatter of fixes) is judged: at anchor no boat goes farther than

@@ -1,0 +1,374 @@
+//! Instruments that fell silent, froze, or say what cannot be. Hazard `instrument`.
+//!
+//! **Which.** Every instrument that was heard since the watch began, or at anchor before a restart
+//! ([`Saved`](crate::watch::saved::Saved)). One that was never heard is not aboard as far as anybody knows. Some
+//! count only while they are relied on: the speed over the ground at anchor while there is a fix, the
+//! revolutions during a pull test, AIS at anchor among at least [`COMPANY`] vessels close by ([`Neighbours::company`]). Aweigh, what has been
+//! silent for [`FORGOTTEN`] was switched off.
+//!
+//! **Lost** is an instrument whose trouble has lasted [`LOST_AFTER`]. Trouble begins with the last usable word
+//! before a silence longer than [`Hearing::patience`], and ends when the instrument has spoken for [`STEADY`] without
+//! one: who comes and goes is lost as well, and tells it once. A frozen one is lost at once: its
+//! readings were alike long enough. All that are lost are one alert, which grows when another is lost.
+//!
+//! **One situation, one alert.** Without a word from the data server its own alert stands, and all counts anew when
+//! it is back.
+//!
+//! **Weakness.** A sounder that repeats its last depth is believed. Two wind instruments, or two compasses, count as
+//! one: it is lost when both are. Neighbours that all switch their transponders off pass for a lost receiver.
+//! Tests: `watch/tests/instrument.rs`.
+
+use std::collections::BTreeMap;
+use std::time::Duration;
+
+use serde::{Deserialize, Serialize};
+use serde_json::json;
+
+use crate::alert::desk::Finding;
+use crate::alert::hazard::Priority;
+use crate::time::{Now, Tick, Timestamp};
+use crate::units::spoken;
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::instruments::Instruments;
+use crate::watch::instruments::hearing::{Failing, Hearing, Instrument};
+use crate::watch::judgement::{Judged, finding};
+use crate::watch::neighbours::Neighbours;
+use crate::watch::round::Round;
+use crate::watch::sensors::engine_turns;
+
+/// Follows what is lost.
+#[derive(Clone, Debug)]
+pub struct Losses {
+    begun: Tick,
+    /// When the data server was heard again.
+    resumed: Tick,
+    known: BTreeMap<Instrument, Loss>,
+}
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Loss {
+    trouble: Option<Tick>,
+    steady: Option<Tick>,
+    lost: bool,
+}
+
+/// What the judgement needs besides the round.
+#[derive(Clone, Copy, Debug)]
+pub struct About<'a> {
+    /// What they said.
+    pub instruments: &'a Instruments,
+    /// Other vessels.
+    pub neighbours: &'a Neighbours,
+    /// A pull test runs.
+    pub pulls: bool,
+    /// It blew hard when the wind was heard last.
+    pub blows: bool,
+    /// At low water there will be too little under the keel, and that is to come.
+    pub falls_short: bool,
+}
+
+/// An instrument without a usable word, for displays.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Quiet {
+    /// Which.
+    pub instrument: Instrument,
+    /// What is wrong.
+    pub failing: Failing,
+    /// When its last usable word came; `None` where none came since the watch began.
+    pub since: Option<Timestamp>,
+}
+
+struct Lost {
+    instrument: Instrument,
+    failing: Failing,
+    silent: Duration,
+    /// It was heard since the watch began.
+    heard: bool,
+    /// It speaks now and then.
+    flickers: bool,
+}
+
+impl Losses {
+    /// With the instruments that were heard at anchor before a restart.
+    #[must_use]
+    pub fn restored(now: Tick, heard: &[Instrument]) -> Self {
+        let known = heard.iter().map(|it| (*it, Loss::default()));
+        Self {
+            begun: now,
+            resumed: now,
+            known: known.collect(),
+        }
+    }
+
+    /// What is to be known after a restart: aweigh, somebody may have switched all of them off.
+    #[must_use]
+    pub fn heard_at(&self, phase: AnchorPhase) -> Vec<Instrument> {
+        let lasting = |it: &Instrument| {
+            phase.is_anchored() && !matches!(it, Instrument::Revolutions | Instrument::Ais)
+        };
+        self.known.keys().copied().filter(lasting).collect()
+    }
+
+    /// Nothing comes from the data server.
+    pub fn data_lost(&mut self, now: Tick) {
+        self.resumed = now;
+        self.known
+            .values_mut()
+            .for_each(|loss| *loss = Loss::default());
+    }
+
+    /// Judges the hazard.
+    pub fn judge(&mut self, round: &Round, about: &About) -> Judged {
+        let now = round.seen.now.tick;
+        for instrument in Instrument::ALL {
+            if about.hearing(instrument).is_some() {
+                self.known.entry(instrument).or_default();
+            }
+        }
+        let (begun, resumed) = (self.begun, self.resumed);
+        for (instrument, loss) in &mut self.known {
+            let hearing = about.hearing(*instrument);
+            loss.look(now, *instrument, hearing, begun.max(resumed));
+        }
+        if !round.anchored() {
+            let silent = |it: &Instrument| now.since(last(about.hearing(*it), begun));
+            self.known.retain(|it, _| silent(it) <= FORGOTTEN);
+        }
+        let lost: Vec<Lost> = self
+            .known
+            .iter()
+            .filter(|(it, _)| about.relies(round, **it))
+            .filter_map(|(it, loss)| loss.told(now, *it, about.hearing(*it), begun))
+            .collect();
+        told(&lost, round.anchored(), about).map_or(Judged::Gone, Judged::Stands)
+    }
+
+    /// Which give no usable word now, and since when.
+    #[must_use]
+    pub fn quiet(&self, now: Now, instruments: &Instruments) -> Vec<Quiet> {
+        let of = |it: &Instrument| {
+            let hearing = instruments.hearing(*it);
+            let good = hearing.and_then(Hearing::good);
+            let patience = hearing.map_or(Duration::ZERO, Hearing::patience);
+            let quiet = now.tick.since(good.unwrap_or(self.begun)) > patience;
+            quiet.then(|| Quiet {
+                instrument: *it,
+                failing: hearing.map_or(Failing::Silent, |hearing| hearing.failing(now.tick)),
+                since: good.map(|at| now.utc_of(at)),
+            })
+        };
+        let shown = |it: &&Instrument| !matches!(it, Instrument::Revolutions | Instrument::Ais);
+        self.known.keys().filter(shown).filter_map(of).collect()
+    }
+}
+
+fn last(hearing: Option<&Hearing>, begun: Tick) -> Tick {
+    hearing.and_then(Hearing::good).unwrap_or(begun)
+}
+
+impl Loss {
+    fn look(&mut self, now: Tick, instrument: Instrument, hearing: Option<&Hearing>, begun: Tick) {
+        let last = last(hearing, begun).max(begun);
+        let patience = hearing.map_or(Duration::ZERO, Hearing::patience);
+        if now.since(last) > patience {
+            let trouble = *self.trouble.get_or_insert(last);
+            self.steady = None;
+            // Who speaks again is not told as lost, only who falls silent anew.
+            let limit = lost_after(instrument, failing(now, hearing));
+            self.lost = self.lost || now.since(trouble) > limit;
+        } else if now.since(*self.steady.get_or_insert(now)) >= STEADY {
+            self.trouble = None;
+            self.lost = false;
+        }
+    }
+
+    fn told(
+        self,
+        now: Tick,
+        instrument: Instrument,
+        hearing: Option<&Hearing>,
+        begun: Tick,
+    ) -> Option<Lost> {
+        let failing = failing(now, hearing);
+        let trouble = now.since(self.trouble.filter(|_| self.lost)?);
+        let silent = now.since(last(hearing, begun));
+        let flickers = silent < lost_after(instrument, failing).min(trouble);
+        Some(Lost {
+            instrument,
+            failing,
+            silent: if flickers { trouble } else { silent },
+            heard: hearing.and_then(Hearing::good).is_some(),
+            flickers,
+        })
+    }
+}
+
+fn failing(now: Tick, hearing: Option<&Hearing>) -> Failing {
+    hearing.map_or(Failing::Silent, |hearing| hearing.failing(now))
+}
+
+const fn lost_after(instrument: Instrument, failing: Failing) -> Duration {
+    match (instrument, failing) {
+        (_, Failing::Frozen) => Duration::ZERO,
+        (Instrument::Ais, _) => AIS_LOST_AFTER,
+        (Instrument::Revolutions, _) => REVOLUTIONS_LOST_AFTER,
+        _ => LOST_AFTER,
+    }
+}
+
+impl About<'_> {
+    fn hearing(&self, instrument: Instrument) -> Option<&Hearing> {
+        match instrument {
+            Instrument::Ais => Some(self.neighbours.hearing()),
+            other => self.instruments.hearing(other),
+        }
+        .filter(|hearing| hearing.good().is_some())
+    }
+
+    /// Would the watch see less without it?
+    fn relies(&self, round: &Round, instrument: Instrument) -> bool {
+        match instrument {
+            Instrument::Wind
+            | Instrument::WindDirection
+            | Instrument::Sounder
+            | Instrument::Heading => true,
+            Instrument::Speed => {
+                let here = round.seen.here.filter(|_| round.anchored());
+                let now = round.seen.now.tick;
+                here.is_some_and(|here| now.since(here.fix.at) <= round.seen.lost_after)
+            }
+            Instrument::Revolutions => {
+                self.pulls && engine_turns(self.instruments.last_revolutions())
+            }
+            Instrument::Ais => {
+                let here = round.seen.here.filter(|_| round.anchored());
+                here.is_some_and(|here| self.neighbours.company(here.centre) >= COMPANY)
+            }
+        }
+    }
+}
+
+impl Quiet {
+    /// What is wrong, and for how long.
+    #[must_use]
+    pub fn words(&self, now: Timestamp) -> String {
+        let what = match (self.instrument, self.failing) {
+            (_, Failing::Silent) => "silent",
+            (Instrument::Sounder, Failing::Empty) => "no bottom",
+            (_, Failing::Empty) => "no value",
+            (_, Failing::Impossible) => "impossible values",
+            (_, Failing::Frozen) => "frozen",
+        };
+        self.since.map_or_else(
+            || "not heard since windrode started".to_owned(),
+            |since| {
+                let millis = now.millis_since(since).max(0).unsigned_abs();
+                format!("{what} for {}", spoken(Duration::from_millis(millis)))
+            },
+        )
+    }
+}
+
+impl Instrument {
+    /// What it measures, in a word or two.
+    #[must_use]
+    pub const fn label(self) -> &'static str {
+        match self {
+            Self::Wind => "wind",
+            Self::WindDirection => "wind from",
+            Self::Sounder => "depth",
+            Self::Heading => "heading",
+            Self::Speed => "speed",
+            Self::Revolutions => "engine",
+            Self::Ais => "AIS",
+        }
+    }
+
+    const fn name(self) -> &'static str {
+        match self {
+            Self::Wind => "wind instrument",
+            Self::WindDirection => "wind vane",
+            Self::Sounder => "sounder",
+            Self::Heading => "heading sensor",
+            Self::Speed => "speed over the ground",
+            Self::Revolutions => "engine's revolutions",
+            Self::Ais => "AIS",
+        }
+    }
+
+    /// What the watch cannot see without it.
+    const fn cost(self) -> &'static str {
+        match self {
+            Self::Wind => "wind shift and strength are not watched",
+            Self::WindDirection => "wind shift is not watched",
+            Self::Sounder => "depth, keel and scope are not watched",
+            Self::Heading => "the bow's place is less certain, a drag is told later",
+            Self::Speed => "a leap of the position is harder to tell from a drag",
+            Self::Revolutions => "the pull test does not see the load",
+            Self::Ais => "other vessels are not seen",
+        }
+    }
+}
+
+impl Lost {
+    fn words(&self) -> String {
+        let (name, time) = (self.instrument.name(), spoken(self.silent));
+        if self.flickers {
+            return format!("{name} comes and goes for {time}");
+        }
+        if !self.heard {
+            return format!("{name} not heard since the restart {time} ago");
+        }
+        match (self.instrument, self.failing) {
+            (_, Failing::Silent) => format!("{name} silent for {time}"),
+            (Instrument::Sounder, Failing::Empty) => format!("{name} without bottom for {time}"),
+            (_, Failing::Empty) => format!("{name} without a value for {time}"),
+            (_, Failing::Impossible) => format!("{name} with impossible values for {time}"),
+            (_, Failing::Frozen) => format!("{name} frozen, it repeats one reading"),
+        }
+    }
+}
+
+/// What is lost, and what that costs.
+fn told(lost: &[Lost], anchored: bool, about: &About) -> Option<Finding> {
+    let is = |which: Instrument| lost.iter().any(|lost| lost.instrument == which);
+    // Who has lost the wind has lost its direction.
+    let wind = is(Instrument::Wind);
+    let lost = || {
+        lost.iter()
+            .filter(move |lost| !(wind && lost.instrument == Instrument::WindDirection))
+    };
+    let longest = lost().map(|lost| lost.silent).max()?;
+    let joined = |words: Vec<String>| words.join(", ");
+    let words = joined(lost().map(Lost::words).collect());
+    let costs = joined(
+        lost()
+            .map(|lost| lost.instrument.cost().to_owned())
+            .collect(),
+    );
+    let grave =
+        anchored && ((is(Instrument::Sounder) && about.falls_short) || (wind && about.blows));
+    Some(finding(
+        if grave {
+            Priority::Warning
+        } else {
+            Priority::Caution
+        },
+        lost().count() as f64,
+        format!("{words}: {costs}; look at the instruments"),
+        json!({
+            "silentFor": longest.as_secs(),
+            "instruments": lost().map(|lost| lost.instrument).collect::<Vec<_>>(),
+        }),
+    ))
+}
+
+const LOST_AFTER: Duration = Duration::from_mins(2);
+const REVOLUTIONS_LOST_AFTER: Duration = Duration::from_secs(30);
+/// Class A and B speak every three minutes at anchor (ITU-R M.1371-5, annex 1, table 1); two are allowed to fail.
+const AIS_LOST_AFTER: Duration = Duration::from_mins(10);
+const STEADY: Duration = Duration::from_mins(1);
+const FORGOTTEN: Duration = Duration::from_hours(6);
+/// One vessel that falls silent may have gone or switched off.
+const COMPANY: usize = 2;

@@ -1,0 +1,104 @@
+//! Instruments that contradict one another, and what they say when they have lost what they measure.
+
+use super::*;
+
+/// Seconds from the first metre of a drag of a metre a second until it is told, with a speed over the ground
+/// of zero from this source all the time.
+fn drag_told_after(speaker: Option<&str>) -> u64 {
+    let mut scene = Scene::anchored();
+    for second in 1..=900 {
+        if let Some(speaker) = speaker {
+            scene.report(speaker, vec![Fact::SpeedOverGround(Some(Speed::ZERO))]);
+        }
+        scene.lie(30.0 + second as f64);
+        scene.step();
+        if scene.state(Hazard::Dragging).is_active() {
+            return second;
+        }
+    }
+    panic!("the drag is not told");
+}
+
+#[test]
+fn a_speed_that_is_stuck_does_not_hide_a_drag() {
+    let alone = drag_told_after(None);
+    assert_eq!(drag_told_after(Some("log.0")), alone);
+    // The receiver contradicts itself: that costs certainty, and a minute, not ten.
+    let stuck = drag_told_after(Some("boat.1"));
+    assert!(stuck <= alone + 60, "{stuck} s, {alone} s without it");
+}
+
+#[test]
+fn places_and_speed_that_contradict_each_other_are_told() {
+    let mut scene = Scene::anchored();
+    for second in 0..100 {
+        let rest = vec![Fact::SpeedOverGround(Some(Speed::ZERO))];
+        scene.report("boat.1", rest);
+        scene.lie(30.0 + f64::from(second));
+        scene.step();
+    }
+    let alerts = scene.keeper.alerts();
+    let told = alerts.iter().find(|a| a.hazard == Hazard::Position);
+    let told = &told.unwrap().message;
+    assert!(told.starts_with("position in doubt for "), "{told}");
+    assert!(told.contains("both are doubted"), "{told}");
+}
+
+fn sound(scene: &mut Scene, below_transducer: Option<f64>) {
+    let transducer = Metres::of(0.5);
+    let depth = below_transducer.and_then(Metres::new);
+    let mut facts = vec![
+        Fact::DepthBelowTransducer(depth),
+        Fact::SurfaceToTransducer(Some(transducer)),
+    ];
+    facts.extend(depth.map(|depth| Fact::DepthBelowSurface(Some(depth + transducer))));
+    scene.report("nmea.SD", facts);
+    scene.step();
+}
+
+/// `$SDDPT,0.0,0.5,` and `$SDDPT,---,0.5,` as the data server passes them on, from 6.6 m under the keel.
+#[test]
+fn a_sounder_that_says_zero_raises_nothing() {
+    let mut scene = Scene::anchored();
+    for _ in 0..60 {
+        sound(&mut scene, Some(8.0));
+    }
+    for _ in 0..600 {
+        sound(&mut scene, Some(0.0));
+    }
+    assert!(!scene.raised(Hazard::Shoaling));
+}
+
+/// A shoal that was told stands when the bottom is lost, but says when it was sounded; and the limit in
+/// the sentence is the crew's.
+#[test]
+fn a_shoal_that_stands_names_the_margin_and_says_when_it_was_sounded() {
+    let mut scene = Scene::anchored();
+    for decimetre in (18..=80).rev() {
+        for _ in 0..2 {
+            sound(&mut scene, Some(f64::from(decimetre) / 10.0));
+        }
+    }
+    for _ in 0..60 {
+        sound(&mut scene, Some(1.8));
+    }
+    let told = |scene: &Scene| {
+        let alerts = scene.keeper.alerts();
+        let shoal = alerts.iter().find(|a| a.hazard == Hazard::Shoaling);
+        shoal.unwrap().message.clone()
+    };
+    assert_eq!(
+        told(&scene),
+        "shoaling: 0.4 m under the keel, 0.5 m is wanted; look at the sounder and the tide, shift to deeper water"
+    );
+    for _ in 0..60 {
+        scene.report("nmea.SD", vec![Fact::DepthBelowSurface(None)]);
+        scene.second += 1;
+        scene.keeper.handle_timeout(at(scene.second));
+    }
+    let lost = told(&scene);
+    assert!(
+        lost.starts_with("shoaling: 0.4 m under the keel when last sounded at "),
+        "{lost}"
+    );
+}
