@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use crate::alert::wording::Wording;
 use crate::geodesy::Position;
 use crate::tackle::scope;
 use crate::units::Metres;
@@ -177,12 +178,28 @@ fn check_within(
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Distance(pub Metres);
 
+impl Distance {
+    /// Near by in the crew's unit.
+    #[must_use]
+    pub fn words(self, say: &Wording) -> String {
+        if self.is_far() {
+            self.to_string()
+        } else {
+            say.length(self.0)
+        }
+    }
+
+    fn is_far(self) -> bool {
+        self.0 >= Metres::of(10.0 * NAUTICAL_MILE)
+    }
+}
+
 impl fmt::Display for Distance {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.0 < Metres::of(10.0 * NAUTICAL_MILE) {
-            write!(f, "{}", self.0)
-        } else {
+        if self.is_far() {
             write!(f, "{:.0} nautical miles", self.0.get() / NAUTICAL_MILE)
+        } else {
+            write!(f, "{}", self.0)
         }
     }
 }

@@ -174,18 +174,12 @@ fn who_was_told_of_a_drag_hears_that_the_anchor_was_weighed_and_not_that_all_is_
             "the anchor was weighed and the watch has ended; dragging: no longer judged, nobody watches her"
         )
     );
-    assert!(said(Hazard::Watch).1.ends_with("now normal"));
+    assert!(said(Hazard::Watch).1.ends_with("cleared"));
     // The next watch is another.
     let now = bench.now;
     bench.outbox.handle_anchored(now, true);
     bench.raise(Hazard::Dragging, Priority::Alarm);
     bench.normal(Hazard::Dragging);
     let told = bench.taken("skipper");
-    assert!(
-        told.last()
-            .unwrap()
-            .message()
-            .message
-            .ends_with("now normal")
-    );
+    assert!(told.last().unwrap().message().message.ends_with("cleared"));
 }

@@ -40,7 +40,7 @@ fn places_and_speed_that_contradict_each_other_are_told() {
     let alerts = scene.keeper.alerts();
     let told = alerts.iter().find(|a| a.hazard == Hazard::Position);
     let told = &told.unwrap().message;
-    assert!(told.starts_with("position in doubt for "), "{told}");
+    assert!(told.starts_with("position in doubt since "), "{told}");
     assert!(told.contains("both are doubted"), "{told}");
 }
 
