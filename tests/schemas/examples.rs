@@ -107,7 +107,7 @@ fn an_altered_example_is_refused() {
         ),
         (
             "values",
-            "/notifications.navigation.anchor.watch/method",
+            "/notifications.navigation.anchor.windStrength/method",
             json!(["visual"]),
         ),
     ] {
