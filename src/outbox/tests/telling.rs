@@ -162,9 +162,8 @@ fn who_was_told_of_a_drag_hears_that_the_anchor_was_weighed_and_not_that_all_is_
     bench.normal(Hazard::Watch);
     let told = bench.taken("skipper");
     let said = |hazard: Hazard| {
-        let about = told.iter().map(Handed::message);
-        let last = about.filter(|it| it.hazard == Some(hazard)).next_back();
-        let message = last.unwrap();
+        let mut about = told.iter().map(Handed::message);
+        let message = about.rfind(|it| it.hazard == Some(hazard)).unwrap();
         (message.title.as_str(), message.message.as_str())
     };
     assert_eq!(

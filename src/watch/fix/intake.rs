@@ -15,9 +15,9 @@
 //! **The receiver's word on its fix** counts for all positions after it, until it says otherwise.
 //! The data server passes on the coordinates of an RMC sentence with status V as if they were valid,
 //! and before the GGA sentence that says "no GPS". So of a receiver that says how it came by its fix:
-//! after a silence its positions count only when it has said so again, or after [`WORD_WAIT`] when they
+//! after a silence its positions count only when it has said so again, or after [`WORD_WAIT`](receiver) when they
 //! differ from the last one; and coordinates that have not changed since its last word, more than
-//! [`QUALITY_STANDS`] ago, do not count. An NMEA 0183 receiver may speak under several talkers, RMC as `GP`
+//! [`QUALITY_STANDS`](receiver) ago, do not count. An NMEA 0183 receiver may speak under several talkers, RMC as `GP`
 //! and GGA as `GN`: a source that never says its method takes the word of the other satellite talkers on
 //! its connection ([`is_companion`]). Tests: `a_stale_position_after_a_silence_waits_for_the_receivers_word`,
 //! `the_word_of_one_talker_counts_for_the_other`.
