@@ -177,4 +177,26 @@ mod tests {
         );
         assert_eq!(power.clock(Tick::from_secs(700)), None);
     }
+
+    #[test]
+    fn a_clock_that_was_set_is_told_with_its_direction_for_ten_minutes() {
+        for (millis, way) in [
+            (3_600_000, "forward by 60 min"),
+            (-3_600_000, "back by 60 min"),
+        ] {
+            let mut power = Power::new(Volts::of(11.8));
+            power.handle_timeout(at(10_000));
+            assert_eq!(power.clock(at(10_000).tick), None);
+            let set = |second: u64| {
+                let now = at(second);
+                let utc = now.utc.as_millis() + millis;
+                Now::new(now.tick, Timestamp::from_millis(utc))
+            };
+            power.handle_timeout(set(10_001));
+            let told = power.clock(at(10_001).tick).unwrap();
+            assert!(told.contains(way), "{told}");
+            assert!(power.clock(at(10_601).tick).is_some());
+            assert_eq!(power.clock(at(10_602).tick), None);
+        }
+    }
 }

@@ -53,3 +53,29 @@ fn a_shift_of_the_fix_moves_the_reckoned_circle_with_it() {
     assert_eq!(told(None), (false, false));
     assert_eq!(told(Metres::new(50.0)), (true, false));
 }
+
+/// Her centre wanders to and fro over the circle by a metre: one alarm, which stands until she is well
+/// inside again.
+#[test]
+fn a_boat_on_the_edge_of_the_circle_is_told_once() {
+    let mut scene = Scene::anchored();
+    scene.command(Command::MaxRadius(Some(Metres::of(40.0))));
+    scene.lie(35.4);
+    scene.run(30);
+    assert!(scene.raised(Hazard::SwingExceeded));
+    for _ in 0..20 {
+        // Her centre at 39.6 m, inside by less than a fix is good for, and outside again.
+        scene.lie(34.0);
+        scene.run(20);
+        scene.lie(35.4);
+        scene.run(20);
+    }
+    let told = (EventKind::Raised, Some(Hazard::SwingExceeded));
+    let raised = scene.events().into_iter().filter(|one| *one == told);
+    assert_eq!(raised.count(), 1);
+    let ended = (EventKind::Cleared, Some(Hazard::SwingExceeded));
+    assert!(!scene.events().contains(&ended));
+    scene.lie(20.0);
+    scene.run(60);
+    assert!(scene.events().contains(&ended));
+}

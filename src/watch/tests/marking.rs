@@ -97,3 +97,24 @@ fn who_lets_go_hears_whether_anybody_ashore_would_be_called() {
         assert!(said.ends_with(&format!("{bare}{caution}")), "{said}");
     }
 }
+
+/// A receiver that speaks every twelve seconds: its last word is as fresh as can be.
+#[test]
+fn a_slow_receiver_s_last_fix_is_good_enough_to_mark_with() {
+    let mut scene = Scene::new();
+    for _ in 0..20 {
+        scene.seen = true;
+        scene.step();
+        scene.seen = false;
+        scene.run(11);
+    }
+    let outcome = scene.let_go(40.0);
+    assert!(matches!(outcome, Outcome::Done(_)), "{outcome:?}");
+    // The same age is too old for one that speaks every second.
+    let mut scene = Scene::new();
+    scene.run(60);
+    scene.seen = false;
+    scene.run(11);
+    let outcome = scene.let_go(40.0);
+    assert!(matches!(outcome, Outcome::Refused(_)), "{outcome:?}");
+}
