@@ -219,11 +219,12 @@ impl Daemon {
             config,
             clock,
         };
-        if daemon.disk_trouble.is_some() {
-            daemon.tell_impaired();
-        }
+        // The graver one first.
         if daemon.doubt.is_some() {
             daemon.tell_doubt();
+        }
+        if daemon.disk_trouble.is_some() {
+            daemon.tell_impaired();
         }
         Ok(daemon)
     }

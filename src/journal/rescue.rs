@@ -51,10 +51,13 @@ pub(super) fn is_used(directory: &Path) -> bool {
 
 /// Does this state end the doubt? Somebody has marked an anchor, or has seen the alarm.
 pub(crate) fn settles_doubt(saved: &Saved) -> bool {
-    use crate::alert::hazard::{AlertState, Hazard};
+    use crate::alert::hazard::{AlertState, Hazard, Priority};
     saved.phase.is_anchored()
         || saved.alerts.iter().any(|view| {
-            view.hazard == Hazard::Watch && view.state == AlertState::ActiveAcknowledged
+            // A mere caution of the same hazard counts as acknowledged from the start.
+            view.hazard == Hazard::Watch
+                && view.priority >= Priority::Alarm
+                && view.state == AlertState::ActiveAcknowledged
         })
 }
 

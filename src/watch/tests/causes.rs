@@ -101,3 +101,17 @@ fn a_watch_that_may_have_been_lost_is_an_alarm_and_settled_by_a_person() {
         AlertState::RectifiedUnacknowledged
     );
 }
+
+/// The journal is damaged and the watch in it lost: two causes, and the graver one decides.
+#[test]
+fn a_damaged_journal_with_a_lost_watch_in_it_is_an_alarm() {
+    let mut scene = Scene::new();
+    let damaged = Input::Impaired(Some("the journal is damaged".to_owned()));
+    scene.keeper.handle(at(scene.second), damaged);
+    let lost = Input::MayBeLost(Some("it cannot be read".to_owned()));
+    scene.keeper.handle(at(scene.second), lost);
+    let alerts = scene.keeper.alerts();
+    let alert = alerts.iter().find(|alert| alert.hazard == Hazard::Watch);
+    assert_eq!(alert.unwrap().priority, Priority::Alarm);
+    assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);
+}
