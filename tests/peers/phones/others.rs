@@ -26,8 +26,9 @@ fn a_broker_shows_the_watch_its_alerts_and_that_it_has_gone_dark() {
             retained(broker, "fleet/Tern/watch").filter(|said| said["state"] == state)
         });
     };
-    watch(&broker, "watching");
+    watch(&broker, "aweigh");
     let_go(&aboard);
+    watch(&broker, "watching");
     let told = eventually("the alert stands on its topic", || {
         let told = retained(&broker, "fleet/Tern/alert/dataLink")?;
         (told["priority"] == "alarm").then_some(told)
