@@ -55,25 +55,25 @@ int fdatasync(int fd) { REAL(int, fdatasync, int); hang(fd); return real(fd); }
 
 struct Disk {
     folder: TempDir,
-    library: PathBuf,
+    shim: PathBuf,
 }
 
 impl Disk {
     fn new() -> Self {
         let folder = TempDir::new().expect("a folder can be had");
-        let (source, library) = (folder.path().join("disk.c"), folder.path().join("disk.so"));
+        let (source, shim) = (folder.path().join("disk.c"), folder.path().join("disk.so"));
         std::fs::write(&source, DISK).expect("the file is written");
         let built = Command::new("cc")
             .args(["-shared", "-fPIC", "-o"])
-            .args([&library, &source])
+            .args([&shim, &source])
             .status()
             .expect("a C compiler is there: Rust links with it");
         assert!(built.success());
-        Self { folder, library }
+        Self { folder, shim }
     }
 
     fn under(&self, aboard: &mut Aboard) {
-        aboard.set("LD_PRELOAD", &self.library.display().to_string());
+        aboard.set("LD_PRELOAD", &self.shim.display().to_string());
         aboard.set("DISK_FAULTS", &self.folder.path().display().to_string());
     }
 
