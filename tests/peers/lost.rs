@@ -13,11 +13,13 @@ fn riding() -> (SignalK, Gauges, Aboard) {
     let gauges = Gauges::on(wire);
     let mut aboard = Aboard::of(&server);
     aboard.run();
-    eventually("fix, depth and wind are heard", || {
+    // A direction of the wind needs the heading. Without one the mark would lie under the antenna.
+    eventually("fix, heading, depth and wind are heard", || {
         let status = aboard.status()?;
         let known = |name: &str| status["picture"][name].is_number();
         let here = status["picture"]["roller"].is_object();
-        (status["link"] == "up" && here && known("waterDepth") && known("windSpeed")).then_some(())
+        let all = ["windDirection", "waterDepth", "windSpeed"].into_iter().all(known);
+        (status["link"] == "up" && here && all).then_some(())
     });
     let output = aboard.windrode(&["let-go", "--rode", "40m"]);
     assert_eq!(output.status.code(), Some(0), "{output:?}");
