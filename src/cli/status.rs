@@ -97,8 +97,8 @@ fn alert_lines(alert: &AlertView, clock: &ShipClock, colour: bool) -> Vec<String
         AlertState::ActiveSilenced => ", silenced, not acknowledged",
         AlertState::ActiveAcknowledged if alert.priority == Priority::Caution => "",
         AlertState::ActiveAcknowledged => ", acknowledged",
-        AlertState::RectifiedUnacknowledged => ", over, not acknowledged",
-        AlertState::Normal => ", over",
+        AlertState::RectifiedUnacknowledged => ", cleared, not acknowledged",
+        AlertState::Normal => ", cleared",
     };
     let head = format!("{priority}{state}, since {}", clock.clock(alert.since));
     let mut lines = vec![if colour && alert.state.sounds() {
@@ -115,7 +115,7 @@ fn alert_lines(alert: &AlertView, clock: &ShipClock, colour: bool) -> Vec<String
     ) && alert.priority != Priority::Caution
     {
         lines.push(format!(
-            "  `windrode acknowledge {}` when somebody sees to it",
+            "  to acknowledge: `windrode acknowledge {}`",
             alert.hazard
         ));
     }
@@ -159,11 +159,12 @@ fn rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)> {
     }
     if let Some(circle) = p.max_radius {
         let now = p.current_radius.map_or(String::new(), |r| {
-            let (is, ago) = match p.fix_ago {
-                Some(_) => ("was", state::ago(p.fix_ago)),
-                None => ("is", String::new()),
-            };
-            format!("; her centre {is} at {}{ago}", say.length(r))
+            let was = if p.fix_ago.is_some() { "was " } else { "" };
+            format!(
+                "; boat {was}{} from it{}",
+                say.length(r),
+                state::ago(p.fix_ago)
+            )
         });
         rows.push((
             "circle",
@@ -174,14 +175,18 @@ fn rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)> {
         rows.push((
             "dragging",
             format!(
-                "{} likely, {} beyond the reach{}",
+                "{} likely, {}{}",
                 // Certain nobody is.
                 if probability > 0.99 {
                     "more than 99 %".to_owned()
                 } else {
                     format!("{:.0} %", probability * 100.0)
                 },
-                say.whole(moved),
+                if moved.get() < 0.5 {
+                    "within reach".to_owned()
+                } else {
+                    format!("{} beyond the reach", say.whole(moved))
+                },
                 state::ago(p.fix_ago)
             ),
         ));
@@ -360,7 +365,7 @@ mod tests {
         assert!(
             lines
                 .iter()
-                .any(|l| l == "  `windrode acknowledge dragging` when somebody sees to it")
+                .any(|l| l == "  to acknowledge: `windrode acknowledge dragging`")
         );
         assert!(lines.iter().any(|l| l.starts_with("fix       NO FIX")));
         let phone = "phone     `skipper` FAILS, last worked 10 min ago, 1 message waits: no answer";
@@ -381,8 +386,8 @@ mod tests {
         let said = screen(&old, false).join("\n");
         for wanted in [
             "anchor    bears 045° at 53 m from the bow roller, 48 s ago",
-            "her centre was at 58 m, 48 s ago",
-            "0 % likely, 0 m beyond the reach, 48 s ago",
+            "boat was 58 m from it, 48 s ago",
+            "0 % likely, within reach, 48 s ago",
             "045° 18 kn, 40 s ago",
             "fix       NO FIX: drag cannot be detected; the last was 48 s ago",
         ] {
@@ -412,7 +417,7 @@ mod tests {
             "let go in 23 ft",
             "128 ft (131 ft of rode",
             "180 ft about",
-            "is at 190 ft",
+            "boat 190 ft from it",
             "46 ft beyond",
             "24 ft of water",
             "good to 16 ft",

@@ -299,18 +299,23 @@ fn told(
         )
     });
     if let Some(depth) = short(now) {
+        let (priority, left) = if depth.get() <= 0.0 {
+            let short = say.depth(Metres::ZERO - depth);
+            (
+                Priority::EmergencyAlarm,
+                format!("no water under the keel{past} ({short} short)"),
+            )
+        } else {
+            let (depth, least) = (say.depth(depth), say.depth(margin));
+            (
+                Priority::Alarm,
+                format!("{depth} under the keel{past}, minimum {least}"),
+            )
+        };
         return Some(finding(
-            if depth.get() <= 0.0 {
-                Priority::EmergencyAlarm
-            } else {
-                Priority::Alarm
-            },
+            priority,
             (margin - depth).max(Metres::ZERO).get(),
-            format!(
-                "shoaling: {} under the keel{past}, {} is wanted; look at the sounder and the tide, shift to deeper water",
-                say.depth(depth),
-                say.depth(margin)
-            ),
+            format!("shoaling: {left}; check sounder and tide, move to deeper water"),
             json!({ "underKeel": centimetres(depth) }),
         ));
     }
@@ -319,7 +324,7 @@ fn told(
             Priority::Warning,
             (margin - depth).max(Metres::ZERO).get(),
             format!(
-                "shoaling: at low water {} under the keel where she has swung, {} is wanted; look at the tide table",
+                "shoaling: {} under the keel at low water where she has swung, minimum {}; check the tide table",
                 say.depth(depth),
                 say.depth(margin)
             ),

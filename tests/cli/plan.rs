@@ -108,7 +108,7 @@ fn the_page_fits_80_columns_and_reads_from_the_top() {
     assert_eq!(
         names,
         [
-            "depth", "tide", "keel", "roller", "scope", "rode", "VEER", "aboard", "reach", "ROOM",
+            "depth", "tide", "keel", "roller", "scope", "rode", "TOTAL", "aboard", "reach", "ROOM",
             "circle", "wind", "bottom", "lifts", "strength"
         ]
     );
@@ -118,7 +118,7 @@ fn the_page_fits_80_columns_and_reads_from_the_top() {
             "{text}\n{lines:#?}"
         );
     };
-    has("VEER      50 m (marks each 5 m), 5:1 at the highest water, 6.2:1 now");
+    has("TOTAL RODE  50 m (marks each 5 m), 5:1 at the highest water, 6.2:1 now");
     has("No figure here says that the anchor holds");
     has("Not for navigation");
 }
@@ -127,7 +127,7 @@ fn the_page_fits_80_columns_and_reads_from_the_top() {
 fn a_rode_that_is_not_enough_is_said_on_the_page() {
     let lines = page(&["--depth", "13m", "--scope", "7"], TERN);
     assert!(
-        lines.contains(&"aboard    60 m, NOT ENOUGH".to_owned()),
+        lines.contains(&"aboard      60 m, NOT ENOUGH".to_owned()),
         "{lines:#?}"
     );
     let all: Vec<&str> = lines

@@ -134,7 +134,7 @@ impl Page<'_> {
                 marked(self.inputs)
             };
             self.row(
-                "VEER",
+                "TOTAL RODE",
                 format!("{}{marked}{}", say.exact(plan.veer), self.scopes()),
             );
         }
@@ -306,4 +306,4 @@ fn upward(lead: Angle) -> String {
     format!("{:.0}°", lead.degrees().ceil())
 }
 
-const COLUMN: usize = 10;
+const COLUMN: usize = 12;

@@ -49,7 +49,7 @@ fn a_pull_test_by_order_needs_an_anchor_and_an_end() {
     let mut scene = Scene::anchored();
     assert_eq!(
         refusal(scene.command(Command::PullTest(false))),
-        "no pull test is going on; `pullTest` = `true` begins one"
+        "no pull test is running; `pullTest` = `true` starts one"
     );
     assert!(matches!(
         scene.command(Command::PullTest(true)),
@@ -63,7 +63,10 @@ fn a_pull_test_by_order_needs_an_anchor_and_an_end() {
     let Outcome::Done(said) = scene.command(Command::PullTest(false)) else {
         panic!("refused")
     };
-    assert!(said.starts_with("pull test: yielding: she moved"), "{said}");
+    assert!(
+        said.starts_with("pull test: dragging under power: she moved"),
+        "{said}"
+    );
     assert!(
         said.ends_with("veer more rode and try again, or weigh"),
         "{said}"

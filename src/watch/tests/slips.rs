@@ -108,7 +108,7 @@ fn what_cannot_be_meant_is_refused_with_the_limit() {
         ),
         (
             Command::RodeOut(Metres::of(450.0)),
-            "`rode` = 450.0 m cannot be; 1 m to 300 m is sensible",
+            "`rode` = 450.0 m is out of range; give 1 m to 300 m",
         ),
         (
             Command::LetGo(LetGo {
@@ -116,11 +116,11 @@ fn what_cannot_be_meant_is_refused_with_the_limit() {
                 reanchored: true,
                 ..LetGo::default()
             }),
-            "`depth` = 120.0 m cannot be; 0.5 m to 100 m is sensible",
+            "`depth` = 120.0 m is out of range; give 0.5 m to 100 m",
         ),
         (
             Command::MaxRadius(Metres::new(900.0)),
-            "`maxRadius` = 900.0 m cannot be; 1 m to 500 m is sensible",
+            "`maxRadius` = 900.0 m is out of range; give 1 m to 500 m",
         ),
     ] {
         assert_eq!(refusal(scene.command(command)), why);
