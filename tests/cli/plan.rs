@@ -135,7 +135,7 @@ fn a_rode_that_is_not_enough_is_said_on_the_page() {
         .flat_map(|line| line.split_whitespace())
         .collect();
     let all = all.join(" ");
-    assert!(all.contains("you could lie to 4.1:1"), "{all}");
+    assert!(all.contains("it would give 4.1:1"), "{all}");
 }
 
 /// What the configuration says holds, and the command line wins over it.
