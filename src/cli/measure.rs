@@ -88,11 +88,69 @@ fn table(report: &Report) -> Vec<String> {
     let heads = "median    90 %   95 %  worst";
     lines.push(format!("{:<33}{heads} {heads}", ""));
     lines.extend(report.methods.iter().map(row));
+    lines.extend(by_class(report));
+    lines.extend(probabilities(report));
     if !report.look_at.is_empty() {
         lines.push(String::new());
         lines.push("Worth a look, each by itself with `--nights 1 --seed`".to_owned());
         lines.extend(report.look_at.iter().map(look));
     }
+    lines
+}
+
+fn by_class(report: &Report) -> Vec<String> {
+    let names = report.classes.first().map_or(&[][..], |c| &c.methods);
+    let heads: String = names
+        .iter()
+        .map(|method| format!("   {:<22}", method.name))
+        .collect();
+    let figures = "   false missed  half  90 %".repeat(names.len());
+    let mut lines = vec![
+        String::new(),
+        "By class of night, metres moved at the alarm".to_owned(),
+        format!("{:<36}{}", "", heads.trim_end()),
+        format!("{:<24}{:>6}{:>6}{figures}", "", "nights", "drags"),
+    ];
+    let mut before = "";
+    for class in &report.classes {
+        if class.by != before {
+            lines.push(class.by.to_owned());
+            before = class.by;
+        }
+        let each: String = class
+            .methods
+            .iter()
+            .map(|m| {
+                format!(
+                    "{:>8}{:>7}{:>6.1}{:>6.1}",
+                    m.false_alarms, m.missed, m.metres.median, m.metres.p90
+                )
+            })
+            .collect();
+        lines.push(format!(
+            "  {:<22}{:>6}{:>6}{each}",
+            class.name, class.nights, class.drags
+        ));
+    }
+    lines
+}
+
+fn probabilities(report: &Report) -> Vec<String> {
+    let mut lines = vec![
+        String::new(),
+        "The published probability of a drag, and how often the anchor had moved then".to_owned(),
+    ];
+    lines.extend(report.shares.iter().map(|share| {
+        let moved = share
+            .moved
+            .map_or("-".to_owned(), |moved| format!("{:.1} %", moved * 100.0));
+        format!(
+            "  {:<12}{:>10} s{:>9}",
+            format!("{:.1} to {:.1}", share.from, share.to),
+            share.seconds,
+            moved
+        )
+    }));
     lines
 }
 

@@ -3,16 +3,18 @@
 //! Nights by the thousand: the rehearsal's sea, boat and instruments ([`crate::rehearse`]), which
 //! share no formula with the watch, before the real watch and its rivals. [`plan`] what a night
 //! is made of; [`night`] holds one; [`rivals`] what the watch is held against; [`tally`] the
-//! figures; [`picture`] the same drawn.
+//! figures; [`classes`] the same by class of night; [`shares`] what its probability is worth; [`picture`] the same drawn.
 //!
 //! The nights are shared out among threads and put back into their order, so that the same seed
 //! gives the same figures on one thread and on many (test
 //! `the_figures_do_not_depend_on_the_number_of_threads`).
 
+pub mod classes;
 pub mod night;
 pub mod picture;
 pub mod plan;
 pub mod rivals;
+pub mod shares;
 pub mod tally;
 
 use std::num::NonZeroUsize;

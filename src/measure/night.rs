@@ -6,6 +6,7 @@ use crate::alert::hazard::Hazard;
 use crate::geodesy::{Offset, Position};
 use crate::measure::plan::{Drag, Marking, Plan};
 use crate::measure::rivals::{Ladder, Limit, Noise, Oracle, Persistence};
+use crate::measure::shares::Said;
 use crate::observation::Fact;
 use crate::rehearse::boat::Boat;
 use crate::rehearse::sea::Sea;
@@ -33,13 +34,17 @@ pub struct Trial {
     /// The hazard it was.
     pub hazard: Option<Hazard>,
     /// The rivals, by [`RIVALS`].
-    pub rivals: [Ladder; 4],
+    pub rivals: [Ladder; 5],
+    /// Seconds by what the watch said of them, and whether the anchor had moved.
+    pub said: Said,
     /// Fixes handed to the watch.
     pub fixes: u64,
 }
 
 /// The rivals' names, in the order of [`Trial::rivals`].
-pub const RIVALS: [&str; 4] = ["circle", "circle10s", "oracle", "limit"];
+pub const RIVALS: [&str; 5] = ["circle", "circle10s", DRAWN, "oracle", "limit"];
+/// The circle as a crew draws it on a chart.
+pub const DRAWN: &str = "drawn";
 
 /// Holds the night.
 #[must_use]
@@ -62,6 +67,8 @@ struct Night {
     oracle: Oracle,
     limit: Limit,
     limit_at: u64,
+    /// Of a drag, as published last.
+    probability: Option<f64>,
     trial: Trial,
 }
 
@@ -70,6 +77,7 @@ struct Night {
 struct Mark {
     at: Offset,
     radius: f64,
+    drawn: f64,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -130,13 +138,15 @@ impl Night {
             oracle: Oracle::new(&noise),
             limit: Limit::new(&noise),
             limit_at: 0,
+            probability: None,
             trial: Trial {
                 plan,
                 raised: Vec::new(),
                 moved: 0.0,
                 alarm: None,
                 hazard: None,
-                rivals: [0.25, 0.25, 0.05, 0.05].map(Ladder::new),
+                rivals: [0.25, 0.25, 0.25, 0.05, 0.05].map(Ladder::new),
+                said: Said::default(),
                 fixes: 0,
             },
         }
@@ -161,6 +171,7 @@ impl Night {
                 self.trial.fixes += 1;
                 self.hold_against(&fix);
             }
+            self.trial.said.take(self.probability, self.trial.moved);
         }
         self.trial
     }
@@ -245,6 +256,7 @@ impl Night {
         self.marked = Some(Mark {
             at: self.flat.offset(mark.position),
             radius: reach.get() + arm,
+            drawn: mark.rode.unwrap_or_default().get() + DRAWN_MARGIN,
         });
     }
 
@@ -323,7 +335,8 @@ impl Night {
                     }
                 }
                 Output::Reply { outcome, .. } => obeyed = matches!(outcome, Outcome::Done(_)),
-                Output::Event(_) | Output::Persist(_) | Output::Alert(_) | Output::Publish(_) => {}
+                Output::Publish(state) => self.probability = state.drag_probability,
+                Output::Event(_) | Output::Persist(_) | Output::Alert(_) => {}
             }
         }
         obeyed
@@ -336,11 +349,13 @@ impl Night {
             .begun
             .map(|begun| ((self.second - begun.at) as f64, self.trial.moved));
         let antenna = self.flat.offset(fix.position);
-        let excess = (antenna - mark.at).length().get() - mark.radius;
+        let away = (antenna - mark.at).length().get();
+        let excess = away - mark.radius;
         let lasting = self.persistence.take(excess);
-        let [circle, circle_10s, oracle, limit] = &mut self.trial.rivals;
+        let [circle, circle_10s, drawn, oracle, limit] = &mut self.trial.rivals;
         circle.take(excess, drag);
         circle_10s.take(lasting, drag);
+        drawn.take(away - mark.drawn, drag);
 
         if self.sensors.shifted() {
             return;
@@ -417,6 +432,8 @@ impl Flat {
     }
 }
 
+/// Metres beyond the rode: what a crew adds for the boat and the receiver (common practice, no source).
+const DRAWN_MARGIN: f64 = 10.0;
 const STEP: Duration = Duration::from_millis(250);
 const STEPS: u32 = 4;
 const TYPED_AFTER: Duration = Duration::from_mins(10);

@@ -8,6 +8,8 @@
 //! there is, on raw fixes; the margin beyond it is what is tuned. With persistence: the least of
 //! the last ten seconds.
 //!
+//! **Drawn.** `|antenna - mark| - (rode + 10 m)`: the same as a crew draws it on a chart, tuned to nothing.
+//!
 //! **Oracle.** Knows the true anchor, reach, lever arm, when multipath shifts the fix, and the
 //! parameters of the noise: two Gauss-Markov processes and white noise. For the mean over a window
 //! of `T` seconds the variance of a process is `2σ²(τ/T)(1 - (τ/T)(1 - e^(-T/τ)))`; the number is

@@ -6,7 +6,9 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::alert::hazard::Hazard;
-use crate::measure::night::{RIVALS, Trial};
+use crate::measure::classes::{self, Class};
+use crate::measure::night::{DRAWN, RIVALS, Trial};
+use crate::measure::shares::{self, Share};
 
 /// The report, as `schemas/measure.schema.json` has it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -32,6 +34,10 @@ pub struct Report {
     pub raised: Vec<Raised>,
     /// The watch first, then its rivals.
     pub methods: Vec<Method>,
+    /// The watch and the circles by class of night.
+    pub classes: Vec<Class>,
+    /// What the published probability of a drag is worth.
+    pub shares: Vec<Share>,
     /// The nights that went wrong, and those in which the anchor had moved farthest at the alarm.
     pub look_at: Vec<LookAt>,
 }
@@ -143,7 +149,12 @@ pub fn tally(seed: u64, hours: f64, trials: &[Trial]) -> Report {
             .filter_map(|t| t.rivals.get(number))
             .map(|ladder| ladder.quiet)
             .collect();
-        let threshold = threshold_for(quiet.clone(), false_alarms);
+        // What a crew draws by hand is not tuned.
+        let threshold = if *name == DRAWN {
+            0.0
+        } else {
+            threshold_for(quiet.clone(), false_alarms)
+        };
         let wolf = quiet.iter().filter(|peak| **peak >= threshold).count();
         methods.push(method(
             name,
@@ -154,6 +165,12 @@ pub fn tally(seed: u64, hours: f64, trials: &[Trial]) -> Report {
             |trial| trial.rivals.get(number)?.passed(threshold),
         ));
     }
+    let circles: Vec<classes::Circle> = RIVALS
+        .iter()
+        .enumerate()
+        .filter(|(_, name)| ["circle", DRAWN].contains(name))
+        .filter_map(|(number, name)| Some((*name, number, methods.get(number + 1)?.threshold?)))
+        .collect();
     Report {
         seed,
         nights: trials.len(),
@@ -164,6 +181,8 @@ pub fn tally(seed: u64, hours: f64, trials: &[Trial]) -> Report {
         hours,
         fixes: trials.iter().map(|t| t.fixes).sum(),
         raised: raised(trials),
+        classes: classes::classes(trials, &circles),
+        shares: shares::shares(trials),
         methods,
         look_at: look_at(trials),
     }
@@ -200,7 +219,7 @@ fn look_at(trials: &[Trial]) -> Vec<LookAt> {
 const FAR: usize = 5;
 
 /// Did the watch tell a drag, or a circle left, while the anchor held?
-fn cries_wolf(trial: &Trial) -> bool {
+pub(super) fn cries_wolf(trial: &Trial) -> bool {
     trial.raised.iter().any(|(hazard, _)| is_drag(*hazard))
 }
 
@@ -278,7 +297,7 @@ fn method(
     }
 }
 
-fn spread(sorted: &[f64]) -> Spread {
+pub(super) fn spread(sorted: &[f64]) -> Spread {
     let at = |share: f64| {
         let last = sorted.len().saturating_sub(1);
         #[expect(

@@ -173,3 +173,26 @@ fn the_picture_has_a_curve_for_each_method() {
     }
     assert!(resvg::usvg::Tree::from_str(&svg, &resvg::usvg::Options::default()).is_ok());
 }
+
+/// Each way of sorting takes every night once, and what the classes found adds up to the whole.
+#[test]
+fn the_classes_add_up_to_all_nights() {
+    let report = measure(&options(2), |_| ());
+    let ways: std::collections::BTreeSet<&str> =
+        report.classes.iter().map(|class| class.by).collect();
+    assert_eq!(ways.len(), 6);
+    for way in ways {
+        let classes = || report.classes.iter().filter(|class| class.by == way);
+        assert_eq!(classes().map(|c| c.nights).sum::<usize>(), 6, "{way}");
+        assert_eq!(classes().map(|c| c.drags).sum::<usize>(), report.drags);
+        for (name, whole) in [("watch", 0), ("circle", 1), ("drawn", 3)] {
+            let whole = &report.methods[whole];
+            let false_alarms = classes()
+                .flat_map(|class| &class.methods)
+                .filter(|method| method.name == name)
+                .map(|method| method.false_alarms);
+            assert_eq!(whole.name, name);
+            assert_eq!(false_alarms.sum::<usize>(), whole.false_alarms, "{way}");
+        }
+    }
+}

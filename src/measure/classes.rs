@@ -1,0 +1,178 @@
+//! The figures by class of night: how the mark was made, which instruments she has, wind, depth, stream,
+//! tackle. A method that is good on the whole can be bad for the boats without a compass.
+
+use serde::Serialize;
+
+use crate::measure::night::Trial;
+use crate::measure::plan::{Has, Marking, Plan, Weather};
+use crate::measure::tally::{COUNTS_FROM, Spread, cries_wolf, spread};
+
+/// One class of nights.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Class {
+    /// What the nights are sorted by.
+    pub by: &'static str,
+    /// Which of them these are.
+    pub name: &'static str,
+    /// How many.
+    pub nights: usize,
+    /// Those in which the anchor moved far enough to count.
+    pub drags: usize,
+    /// The watch, then the circles.
+    pub methods: Vec<InClass>,
+}
+
+/// A method in a class of nights.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct InClass {
+    /// Its name.
+    pub name: &'static str,
+    /// Nights with an alarm of a drag while the anchor held.
+    pub false_alarms: usize,
+    /// Drags not found.
+    pub missed: usize,
+    /// Metres the anchor had moved at the alarm; a drag missed counts with all it moved.
+    pub metres: Spread,
+}
+
+/// A circle: its name, its place among [`Trial::rivals`] and its threshold.
+pub(super) type Circle = (&'static str, usize, f64);
+
+/// Sorts the trials, each way of sorting by itself.
+pub(super) fn classes(trials: &[Trial], circles: &[Circle]) -> Vec<Class> {
+    let mut classes = Vec::new();
+    for (by, names, class_of) in WAYS {
+        for name in *names {
+            let in_it: Vec<&Trial> = trials
+                .iter()
+                .filter(|trial| class_of(&trial.plan) == *name)
+                .collect();
+            if !in_it.is_empty() {
+                classes.push(class(by, name, &in_it, circles));
+            }
+        }
+    }
+    classes
+}
+
+fn class(by: &'static str, name: &'static str, trials: &[&Trial], circles: &[Circle]) -> Class {
+    let drags = || trials.iter().filter(|trial| trial.moved >= COUNTS_FROM);
+    let in_class = |name, false_alarms, alarm: &dyn Fn(&Trial) -> Option<f64>| {
+        let mut metres: Vec<f64> = drags()
+            .map(|trial| alarm(trial).unwrap_or(trial.moved))
+            .collect();
+        metres.sort_by(f64::total_cmp);
+        InClass {
+            name,
+            false_alarms,
+            missed: drags().filter(|trial| alarm(trial).is_none()).count(),
+            metres: spread(&metres),
+        }
+    };
+    let wolf = trials.iter().filter(|trial| cries_wolf(trial)).count();
+    let watch = in_class("watch", wolf, &|trial| Some(trial.alarm?.1));
+    let circles = circles.iter().map(|(name, number, threshold)| {
+        let ladder = |trial: &Trial| trial.rivals.get(*number).cloned();
+        let wolf = trials
+            .iter()
+            .filter(|trial| ladder(trial).is_some_and(|ladder| ladder.quiet >= *threshold))
+            .count();
+        in_class(name, wolf, &|trial| {
+            Some(ladder(trial)?.passed(*threshold)?.1)
+        })
+    });
+    Class {
+        by,
+        name,
+        nights: trials.len(),
+        drags: drags().count(),
+        methods: std::iter::once(watch).chain(circles).collect(),
+    }
+}
+
+/// A way of sorting: by what, the classes in their order, and which one a night belongs to.
+type Way = (
+    &'static str,
+    &'static [&'static str],
+    fn(&Plan) -> &'static str,
+);
+
+const WAYS: &[Way] = &[
+    ("mark", &["in time", "early", "late", "typed"], mark),
+    (
+        "instruments",
+        &["all", "no wind", "no compass", "neither", "no velocity"],
+        instruments,
+    ),
+    (
+        "wind at first",
+        &["3-6 kn", "6-11 kn", "11-16 kn", "16 kn and more"],
+        wind,
+    ),
+    ("depth", &["3-6 m", "6-10 m", "10 m and more"], depth),
+    ("stream", &["none", "some", "light wind over it"], stream),
+    ("scope", &["below 5:1", "5-7:1", "7:1 and more"], scope),
+];
+
+const fn mark(plan: &Plan) -> &'static str {
+    match plan.marking {
+        Marking::InTime => "in time",
+        Marking::Early(_) => "early",
+        Marking::Late(_) => "late",
+        Marking::Typed(_) => "typed",
+    }
+}
+
+const fn instruments(plan: &Plan) -> &'static str {
+    match plan.has {
+        Has {
+            velocity: false, ..
+        } => "no velocity",
+        Has {
+            compass: true,
+            wind: true,
+            ..
+        } => "all",
+        Has { compass: true, .. } => "no wind",
+        Has { wind: true, .. } => "no compass",
+        Has { .. } => "neither",
+    }
+}
+
+fn wind(plan: &Plan) -> &'static str {
+    match plan.sea.wind.first().map_or(0.0, |knot| knot.speed.knots()) {
+        knots if knots < 6.0 => "3-6 kn",
+        knots if knots < 11.0 => "6-11 kn",
+        knots if knots < 16.0 => "11-16 kn",
+        _ => "16 kn and more",
+    }
+}
+
+fn depth(plan: &Plan) -> &'static str {
+    match plan.sea.seabed.charted.get() {
+        metres if metres < 6.0 => "3-6 m",
+        metres if metres < 10.0 => "6-10 m",
+        _ => "10 m and more",
+    }
+}
+
+fn stream(plan: &Plan) -> &'static str {
+    if plan.sea.stream.get() <= 0.0 {
+        "none"
+    } else if plan.weather == Weather::Stream {
+        "light wind over it"
+    } else {
+        "some"
+    }
+}
+
+fn scope(plan: &Plan) -> &'static str {
+    let height = plan.sea.seabed.charted + plan.sea.m2.amplitude + plan.boat.roller_height;
+    match plan.rode.get() / height.get() {
+        scope if scope < 5.0 => "below 5:1",
+        scope if scope < 7.0 => "5-7:1",
+        _ => "7:1 and more",
+    }
+}
