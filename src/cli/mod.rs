@@ -223,6 +223,9 @@ struct RehearseOptions {
     /// Another seed gives another night.
     #[arg(long, default_value_t = 1)]
     seed: u64,
+    /// Draw the moment of the drag alarm as a phone gets it, into a file that ends in .svg or .png.
+    #[arg(long, value_name = "FILE")]
+    picture: Option<PictureFile>,
     /// As JSON, one document at the end.
     #[arg(long)]
     json: bool,
