@@ -54,13 +54,13 @@ impl Planner<'_> {
         }
         if figures.roller_height.is_none() {
             assume(format!(
-                "roller: {} above the water, nobody said",
+                "roller: {} above the water, not entered",
                 say.exact(boat.roller_height())
             ));
         }
         let length = limited(boat.length_or_default());
         if figures.length.is_none() {
-            assume(format!("boat: {} over all, nobody said", say.exact(length)));
+            assume(format!("boat: {} over all, not entered", say.exact(length)));
         }
         let mut usual = Vec::new();
         for (name, given, value) in [
@@ -134,7 +134,7 @@ impl Planner<'_> {
             let lies = aboard.get() / highest.get();
             self.cautions.push(if lies > 1.0 {
                 format!(
-                    "the rode aboard is not enough: {} are wanted and {} are there; you could lie to \
+                    "the rode aboard is not enough: {} are needed and {} are there; you could lie to \
                      {}; look for less depth",
                     say.up(rode),
                     say.exact(aboard),
@@ -155,7 +155,7 @@ impl Planner<'_> {
         {
             let more = Metres::of((rode - limited(out)).get().max(0.0));
             let mend = if short.is_some() {
-                format!("{} are wanted", ratio(scope))
+                format!("{} are needed", ratio(scope))
             } else {
                 format!("{} more make {}", say.up(more), ratio(scope))
             };

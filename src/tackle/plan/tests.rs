@@ -138,7 +138,7 @@ fn a_rode_that_is_not_enough_is_said_and_not_cut_short_in_silence() {
     assert_eq!(plan.enough, Some(false));
     assert_eq!(
         plan.cautions[0],
-        "the rode aboard is not enough: 100 m are wanted and 60 m are there; you could lie to 4.2:1; look for less depth"
+        "the rode aboard is not enough: 100 m are needed and 60 m are there; you could lie to 4.2:1; look for less depth"
     );
     near(plan.holds_for, 60.0);
 
