@@ -190,7 +190,7 @@ fn a_length_without_its_unit_is_refused_with_what_to_write() {
         .status(64);
     Windrode::new(&["let-go", "--rode", "18kn"])
         .complains(
-            "error: invalid value '18kn' for '--rode <RODE>': `18kn` has the unit `kn`, which is no \
+            "error: invalid value '18kn' for '--rode <LENGTH>': `18kn` has the unit `kn`, which is no \
              unit of length; use one of `m`, `ft`, `feet`, `fathoms`, `nm`, `km`, `cm`, `mm`\n\n\
              For more information, try '--help'.\n",
         )
@@ -351,7 +351,7 @@ fn letting_go_can_be_said_for_a_recording_that_has_no_order() {
     Windrode::new(&["replay", "-", "--rode", "40m"])
         .complains(
             "error: the following required arguments were not provided:\n  --let-go <TIME>\n\n\
-             Usage: windrode replay --let-go <TIME> --rode <RODE> --config <FILE> <FILE>\n\n\
+             Usage: windrode replay --let-go <TIME> --rode <LENGTH> --config <FILE> <FILE>\n\n\
              For more information, try '--help'.\n",
         )
         .status(64);
