@@ -113,7 +113,7 @@ impl Boat {
         }
     }
 
-    /// Height of the bow roller above the water, 1 m when nobody said (common practice, no
+    /// Height of the bow roller above the water, 1 m when it is not entered (common practice, no
     /// source: cruising boats' rollers sit 0.8-1.8 m up).
     #[must_use]
     pub fn roller_height(&self) -> Metres {
@@ -165,7 +165,7 @@ impl Boat {
         self.length_or_default() * 0.5 + figures.roller_ahead.unwrap_or_default()
     }
 
-    /// Length over all, 11 m when nobody said.
+    /// Length over all, 11 m when it is not entered.
     #[must_use]
     pub fn length_or_default(&self) -> Metres {
         self.figures().length.unwrap_or(DEFAULT_LENGTH)

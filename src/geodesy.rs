@@ -26,7 +26,7 @@ pub struct Position {
 /// Coordinates that are no place on Earth.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 #[error(
-    "latitude `{latitude}`, longitude `{longitude}` is no place on Earth; degrees within ±90 and ±180 are wanted"
+    "latitude `{latitude}`, longitude `{longitude}` is no place on Earth; degrees within ±90 and ±180 are expected"
 )]
 pub struct NoPlace {
     /// As given, degrees.
@@ -507,7 +507,7 @@ mod tests {
     fn impossible_places_are_refused_and_null_island_is_known() {
         assert_eq!(
             Position::new(91.0, 0.0).unwrap_err().to_string(),
-            "latitude `91`, longitude `0` is no place on Earth; degrees within ±90 and ±180 are wanted"
+            "latitude `91`, longitude `0` is no place on Earth; degrees within ±90 and ±180 are expected"
         );
         assert!(Position::new(f64::NAN, 0.0).is_err());
         assert!(place(0.0, 0.0).is_null_island());

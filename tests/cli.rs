@@ -43,7 +43,7 @@ impl Windrode {
         run.config("")
     }
 
-    fn config(self, toml: &str) -> Self {
+    pub(crate) fn config(self, toml: &str) -> Self {
         self.file("tern.toml", toml.as_bytes())
     }
 
@@ -190,7 +190,7 @@ fn a_length_without_its_unit_is_refused_with_what_to_write() {
         .status(64);
     Windrode::new(&["let-go", "--rode", "18kn"])
         .complains(
-            "error: invalid value '18kn' for '--rode <RODE>': `18kn` has the unit `kn`, which is no \
+            "error: invalid value '18kn' for '--rode <LENGTH>': `18kn` has the unit `kn`, which is no \
              unit of length; use one of `m`, `ft`, `feet`, `fathoms`, `nm`, `km`, `cm`, `mm`\n\n\
              For more information, try '--help'.\n",
         )
@@ -351,7 +351,7 @@ fn letting_go_can_be_said_for_a_recording_that_has_no_order() {
     Windrode::new(&["replay", "-", "--rode", "40m"])
         .complains(
             "error: the following required arguments were not provided:\n  --let-go <TIME>\n\n\
-             Usage: windrode replay --let-go <TIME> --rode <RODE> --config <FILE> <FILE>\n\n\
+             Usage: windrode replay --let-go <TIME> --rode <LENGTH> --config <FILE> <FILE>\n\n\
              For more information, try '--help'.\n",
         )
         .status(64);
@@ -365,7 +365,7 @@ fn bad_lines_are_told_with_their_number_and_skipped() {
         .says(LET_GO)
         .complains(
             "windrode: line 2 skipped: the frame cannot be read: EOF while parsing a value at line 1 \
-             column 11; one JSON object a frame is wanted\n\
+             column 11; one JSON object a frame is expected\n\
              12 lines over 9 s: 10 deltas, 1 commands, 1 skipped; 1 events\n",
         )
         .status(0);
@@ -384,10 +384,10 @@ fn what_is_no_recording_is_said_to_be_none() {
         .complains(
             "windrode: line 1 skipped: invalid utf-8 sequence of 1 bytes from index 0\n\
              windrode: line 2 skipped: the frame cannot be read: expected value at line 1 column 1; one \
-             JSON object a frame is wanted\n\
+             JSON object a frame is expected\n\
              windrode: line 3 skipped: invalid utf-8 sequence of 1 bytes from index 8\n\
              3 lines over 0 s: 0 deltas, 0 commands, 3 skipped; 0 events\n\
-             windrode: `tern.png` holds no Signal K delta; one JSON message a line is wanted\n",
+             windrode: `tern.png` holds no Signal K delta; one JSON message a line is expected\n",
         )
         .status(65);
     Windrode::new(&["replay", "cut.gz"])
@@ -397,7 +397,7 @@ fn what_is_no_recording_is_said_to_be_none() {
     Windrode::new(&["replay", "-"])
         .complains(
             "0 lines over 0 s: 0 deltas, 0 commands, 0 skipped; 0 events\n\
-             windrode: `-` holds no Signal K delta; one JSON message a line is wanted\n",
+             windrode: `-` holds no Signal K delta; one JSON message a line is expected\n",
         )
         .status(65);
 }

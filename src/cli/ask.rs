@@ -1,5 +1,7 @@
 //! The crew's orders and `status`, put to the running daemon over its socket.
 
+use std::path::PathBuf;
+
 use serde_json::{Value, json};
 
 use super::out::{self, Failure, code};
@@ -31,7 +33,9 @@ pub(super) fn ask(parsed: &Windrode, order: &Order) -> Result<(), Failure> {
             }
             Ok(())
         }
-        _ => out::line(&response.message.unwrap_or_else(|| "done".to_owned())),
+        _ => out::line(&spoken_here(
+            &response.message.unwrap_or_else(|| "done".to_owned()),
+        )),
     }
 }
 
@@ -42,10 +46,7 @@ pub(super) fn put(parsed: &Windrode, command: &str, value: Value) -> Result<Valu
 
 /// Asks the daemon, and has its answer unless that is a refusal.
 fn answer(parsed: &Windrode, command: &str, value: Value) -> Result<Response, Failure> {
-    let socket = match &parsed.socket {
-        Some(socket) => socket.clone(),
-        None => load(&parsed.config)?.control.socket,
-    };
+    let socket = socket(parsed)?;
     let request = Request {
         command: command.to_owned(),
         value,
@@ -57,10 +58,46 @@ fn answer(parsed: &Windrode, command: &str, value: Value) -> Result<Response, Fa
         let why = response
             .message
             .unwrap_or_else(|| "no reason given".to_owned());
+        let why = spoken_here(&why);
         return Err(Failure::new(code::NOT_DONE, format!("refused: {why}")));
     }
     Ok(response)
 }
+
+/// The daemon's socket.
+pub(super) fn socket(parsed: &Windrode) -> Result<PathBuf, Failure> {
+    match &parsed.socket {
+        Some(socket) => Ok(socket.clone()),
+        None => Ok(load(&parsed.config)?.control.socket),
+    }
+}
+
+/// The daemon's answers name orders and members as they are in JSON; here they are commands and options.
+pub(super) fn spoken_here(answer: &str) -> String {
+    let said = NAMES.iter().fold(answer.to_owned(), |text, (name, here)| {
+        text.replace(&format!("`{name}`"), &format!("`{here}`"))
+    });
+    // `kind` = `mooring` is one word here.
+    said.replace("` = `", " ").replace("` = ", "` ")
+}
+
+/// As in JSON, and as on the command line.
+const NAMES: [(&str, &str); 14] = [
+    ("rode", "--rode"),
+    ("position", "--position"),
+    ("depth", "--depth"),
+    ("kind", "--kind"),
+    ("radius", "--radius"),
+    ("fromTrack", "--from-track"),
+    ("reanchored", "--reanchored"),
+    ("pullTest` = `true", "windrode pull-test"),
+    ("letGo", "windrode let-go"),
+    ("rodeOut", "windrode veer"),
+    ("weigh", "windrode weigh"),
+    ("pullTest", "windrode pull-test"),
+    ("maxRadius", "windrode circle"),
+    ("berth", "windrode berth"),
+];
 
 fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
     Ok(match order {
@@ -141,9 +178,44 @@ fn pretty(value: &Value) -> String {
     serde_json::to_string_pretty(value).unwrap_or_else(|_| value.to_string())
 }
 
-fn exit_code(error: &ControlError) -> u8 {
+pub(super) fn exit_code(error: &ControlError) -> u8 {
     match error {
         ControlError::Forbidden { .. } => code::NO_PERMISSION,
         _ => code::UNAVAILABLE,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The texts are those of the watch's refusals (`watch/tests`).
+    #[test]
+    fn answers_name_options_and_commands_not_members_of_json() {
+        for (said, here) in [
+            (
+                "`kind` = `mooring` has no rode to reckon a circle from: give `radius`, to the boat's centre",
+                "`--kind mooring` has no rode to reckon a circle from: give `--radius`, to the boat's centre",
+            ),
+            (
+                "`weigh` first, or give `reanchored` if she was anchored anew",
+                "`windrode weigh` first, or give `--reanchored` if she was anchored anew",
+            ),
+            (
+                "no pull test is going on; `pullTest` = `true` begins one",
+                "no pull test is going on; `windrode pull-test` begins one",
+            ),
+            (
+                "`rode` = 8.5 m does not reach the bottom",
+                "`--rode` 8.5 m does not reach the bottom",
+            ),
+            (
+                "not at anchor: `letGo` comes first",
+                "not at anchor: `windrode let-go` comes first",
+            ),
+            ("the gps is `gps0.GP`", "the gps is `gps0.GP`"),
+        ] {
+            assert_eq!(spoken_here(said), here);
+        }
     }
 }

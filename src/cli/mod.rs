@@ -2,6 +2,9 @@
 
 mod ask;
 mod check;
+#[cfg(test)]
+mod documents;
+mod follow;
 mod measure;
 pub mod out;
 mod picture;
@@ -49,6 +52,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Order::Measure(options) => measure::measure(options),
         Order::Replay(options) => replay::replay(&parsed.config, options),
         Order::Tide(options) => tide::tide(&parsed.config, options),
+        Order::Status { follow: true, .. } => follow::follow(&parsed),
         other => ask::ask(&parsed, other),
     })
 }
@@ -99,18 +103,35 @@ struct ConfigFile {
 #[derive(Debug, Subcommand)]
 enum Order {
     /// Keep the watch: the daemon.
+    ///
+    /// It stops in good order on SIGTERM and SIGINT. The service manager usually starts it.
     Run,
     /// The anchor touches bottom: mark it under the bow roller.
+    ///
+    /// Let go when the anchor touches bottom, not when the boat has fallen back. While an anchor is
+    /// marked, letting go again is refused: weigh first, or use --reanchored.
+    ///
+    /// On a mooring or shore lines there is no rode to calculate with: give the circle as --radius.
+    /// With a second anchor she must lie within both reaches. The answer says what is not watched.
     LetGo(LetGoOptions),
-    /// Rode now out, measured from the bow roller.
+    /// Tell how much rode is out now.
+    ///
+    /// Without it the watch assumes that all the rode aboard is out, and finds a drag late.
     Veer {
-        /// In all, such as 45m or 150ft.
+        /// In all, from the bow roller, such as 45m or 150ft.
         #[arg(value_parser = parse_length)]
         rode: Metres,
     },
-    /// The engine pulls at the anchor: does it hold?
+    /// Test under engine whether the anchor holds.
+    ///
+    /// Put the engine astern, raise it slowly to a working load and hold it there. Where the server
+    /// tells the revolutions, the test starts by itself while you dig in and ends with the load;
+    /// elsewhere it runs until --end. The first 20 s, while the rode straightens, do not count. After
+    /// a minute it gives a verdict, with the metres she moved and their uncertainty. Revolutions say
+    /// nothing about the gear: in neutral the test passes. An anchor that holds the engine may still
+    /// not hold in a gale.
     PullTest {
-        /// The pull is over; say what came of it.
+        /// End the test and give the verdict.
         #[arg(long)]
         end: bool,
     },
@@ -118,8 +139,8 @@ enum Order {
     Weigh,
     /// Correct where the anchor lies.
     ///
-    /// The watch goes on about the new mark, and what was judged about the old one starts again. For
-    /// an anchor that was let go anew use `let-go --reanchored`.
+    /// The watch goes on around the new mark, and starts again what it had concluded about the old
+    /// one. If she was anchored again, use `let-go --reanchored`.
     Mark {
         /// Such as 59.8539,23.26 or "59°51.234'N 23°15.6'E".
         #[arg(allow_hyphen_values = true)]
@@ -130,88 +151,125 @@ enum Order {
         /// From the mark to the boat's centre, such as 45m or 150ft.
         #[arg(required_unless_present = "none", value_parser = parse_length)]
         radius: Option<Metres>,
-        /// No circle of your own any more.
+        /// Remove your own circle.
         #[arg(long, conflicts_with = "radius")]
         none: bool,
     },
     /// I have seen it: stop the sound of one alert, or of all.
     Acknowledge {
-        /// Which; all when not given.
+        #[arg(help = hazards())]
         hazard: Option<Hazard>,
     },
     /// Hold the sound for 30 s: of one alert, or of all.
     Silence {
-        /// Which; all when not given.
+        #[arg(help = hazards())]
         hazard: Option<Hazard>,
     },
-    /// Plan where the anchor shall lie.
+    /// Plan where to put the anchor.
     Berth {
         /// Such as 59.8539,23.26 or "59°51.234'N 23°15.6'E".
         #[arg(required_unless_present = "none", allow_hyphen_values = true)]
         position: Option<Position>,
-        /// No berth any more.
+        /// Remove the berth.
         #[arg(long, conflicts_with = "position")]
         none: bool,
     },
     /// How she lies, on one screen.
+    ///
+    /// Read it from the top: the phase, what is wrong, where the anchor bears. The reach is the
+    /// farthest the bow roller can lie from an anchor that holds; the distance beyond it is the
+    /// evidence of dragging. The last lines say what is unknown or assumed, and what to do about it.
     Status {
         /// As JSON.
         #[arg(long)]
         json: bool,
+        /// Keep showing it: a screen with a swing picture, and keys to acknowledge (a), silence (s) and
+        /// quit (q). Where it is not shown on a terminal, a line for each change.
+        #[arg(long, conflicts_with_all = ["json", "picture"])]
+        follow: bool,
         /// As a picture with the last hour's track, in a file that ends in .svg or .png.
         #[arg(long, value_name = "FILE", conflicts_with = "json")]
         picture: Option<PictureFile>,
     },
-    /// What the configuration says, and whether server, rights and sensors are there.
+    /// Check the server, the rights, the sensors and the phones.
+    ///
+    /// To see the token that the server granted, run it as the daemon's user: `sudo -u windrode
+    /// windrode check`. It exits with 1 when the watch could not work.
     Check(CheckOptions),
-    /// How much rode, how far she swings, what the wind asks of the tackle.
+    /// How much rode, how far she swings, what the wind does to the tackle.
+    ///
+    /// What you give here wins over the configuration. What is unknown is assumed, and listed among
+    /// the assumptions. Lengths are in metres, or in feet where the depth is in feet; with --json
+    /// everything is in SI units (schemas/plan.schema.json). Without --depth the running daemon tells
+    /// depth, tide, wind, rode out and boat as they are now.
+    ///
+    /// The rode is calculated at the highest water of the stay, the room at the lowest. Two winds are
+    /// shown where one is meant: the steady pull of a mean wind, and the load of ABYC H-40, which
+    /// includes gusts and surge and is about three times as much. No figure says that the anchor holds.
     Plan(Box<plan::PlanOptions>),
-    /// A bad night without leaving the berth: an embedded server, a simulated boat.
+    /// Rehearse a bad night without leaving the berth.
+    ///
+    /// A simulated boat on an embedded server, with a pull test, a front, a rising wind and a dragging
+    /// anchor, watched by the same daemon as aboard. It takes about half a minute.
     Rehearse(RehearseOptions),
-    /// How many metres until the alarm: thousands of simulated nights.
+    /// How far an anchor moves before the alarm: many simulated nights.
+    ///
+    /// In every second night the anchor drags. Prints false alarms, metres and seconds for the watch,
+    /// for two fixed circles tuned to as many false alarms, and for two oracles that know what no
+    /// watch can know. The figures compare methods; they promise nothing to a boat.
     Measure(MeasureOptions),
-    /// A recording through the watch, one event a line.
+    /// Play a recording through the watch; one event a line.
+    ///
+    /// It runs as fast as the machine can, with the settings of the configuration, so two settings can
+    /// be tried on one night. Events are JSON (schemas/event.schema.json).
     Replay(ReplayOptions),
-    /// High and low water at a place, reckoned from moon and sun.
+    /// High and low water at a place, calculated from moon and sun.
+    ///
+    /// Without --near or --station it takes `water.station` of the configuration. A date is
+    /// 2026-06-01, "1 Jun 2026", today or a moment such as 2026-06-01T18:00Z. Heights are above the
+    /// station's chart datum, which is named. Wind and air pressure move the level too, by a metre and
+    /// more in a gale. Not for navigation.
     Tide(TideOptions),
 }
 
 #[derive(Debug, Args)]
 struct LetGoOptions {
-    /// Rode to be veered in all, such as 40m.
-    #[arg(long, value_parser = parse_length)]
+    /// Rode that will be out in all, such as 40m.
+    #[arg(long, value_name = "LENGTH", value_parser = parse_length)]
     rode: Option<Metres>,
     /// Where the anchor lies, if not under the bow roller now.
     #[arg(long, allow_hyphen_values = true)]
     position: Option<Position>,
     /// Depth of water at the anchor, if not as sounded now.
-    #[arg(long, value_parser = parse_length)]
+    #[arg(long, value_name = "LENGTH", value_parser = parse_length)]
     depth: Option<Metres>,
     /// What she lies to: anchor, secondAnchor, mooring, shoreLine or sternTo.
     #[arg(long, default_value_t)]
     kind: MooringKind,
-    /// The circle to her centre that she may lie in; all there is on a mooring or shore lines.
-    #[arg(long, value_parser = parse_length)]
+    /// The circle around the mark that her centre may lie in; needed on a mooring or shore lines.
+    #[arg(long, value_name = "LENGTH", value_parser = parse_length)]
     radius: Option<Metres>,
-    /// It was let go long ago: mark it where her track says it lies.
+    /// The anchor went down long ago: mark it where her track says it lies.
     #[arg(long, conflicts_with = "position")]
     from_track: bool,
-    /// She was anchored anew: give up the mark there is. Without this, letting go is refused while
-    /// an anchor is marked.
+    /// She was anchored again without weighing: replace the mark.
     #[arg(long)]
     reanchored: bool,
 }
 
 #[derive(Debug, Args)]
 struct CheckOptions {
-    /// Only the configuration; do not try the server.
+    /// Show the configuration in force only; do not try the server.
     #[arg(long)]
     offline: bool,
-    /// Send a test, marked as one, by this channel to a phone, and do nothing else.
+    /// Send a test message through this channel to a phone, and do nothing else.
     #[arg(long, value_name = "CHANNEL", conflicts_with = "offline")]
     push: Option<String>,
+    /// Show the configuration in force too, and where each value comes from.
+    #[arg(long)]
+    verbose: bool,
     /// How many seconds to listen to the sensors.
-    #[arg(long, default_value_t = 10, value_parser = clap::value_parser!(u64).range(1..=600))]
+    #[arg(long, value_name = "SECONDS", default_value_t = 10, value_parser = clap::value_parser!(u64).range(1..=600))]
     listen: u64,
     /// As JSON.
     #[arg(long)]
@@ -220,9 +278,12 @@ struct CheckOptions {
 
 #[derive(Debug, Args)]
 struct RehearseOptions {
-    /// Another seed gives another night.
-    #[arg(long, default_value_t = 1)]
+    /// Another number gives another night.
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     seed: u64,
+    /// Draw the moment of the drag alarm as a phone gets it, into a file that ends in .svg or .png.
+    #[arg(long, value_name = "FILE")]
+    picture: Option<PictureFile>,
     /// As JSON, one document at the end.
     #[arg(long)]
     json: bool,
@@ -231,16 +292,16 @@ struct RehearseOptions {
 #[derive(Debug, Args)]
 struct MeasureOptions {
     /// How many nights; in every second one the anchor drags.
-    #[arg(long, default_value_t = 1000, value_parser = clap::value_parser!(u64).range(1..=100_000))]
+    #[arg(long, value_name = "COUNT", default_value_t = 1000, value_parser = clap::value_parser!(u64).range(1..=100_000))]
     nights: u64,
-    /// The first night's seed; the others follow.
-    #[arg(long, default_value_t = 1)]
+    /// The first night's number; the same number gives the same nights.
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     seed: u64,
     /// How long each night is, such as 8h.
-    #[arg(long, default_value = "8h", value_parser = parse_duration)]
+    #[arg(long, value_name = "TIME", default_value = "8h", value_parser = parse_duration)]
     length: Duration,
-    /// On how many threads, if not on all there are.
-    #[arg(long)]
+    /// How many threads, if not all there are.
+    #[arg(long, value_name = "COUNT")]
     threads: Option<NonZeroUsize>,
     /// Draw the distributions into this file, as SVG.
     #[arg(long, value_name = "FILE")]
@@ -254,14 +315,14 @@ struct MeasureOptions {
 struct ReplayOptions {
     /// One Signal K delta or PUT message a line, plain or gzip; - for standard input.
     file: PathBuf,
-    /// Let go at this moment of the recording, UTC.
+    /// Let go at this moment of the recording, such as 2026-06-01T20:01:00Z.
     #[arg(long, value_name = "TIME")]
     let_go: Option<Timestamp>,
     /// Rode veered then.
-    #[arg(long, value_parser = parse_length, requires = "let_go")]
+    #[arg(long, value_name = "LENGTH", value_parser = parse_length, requires = "let_go")]
     rode: Option<Metres>,
     /// Depth of water then, if the recording has none.
-    #[arg(long, value_parser = parse_length, requires = "let_go")]
+    #[arg(long, value_name = "LENGTH", value_parser = parse_length, requires = "let_go")]
     depth: Option<Metres>,
     /// Our own vessel's context, if the recording does not tell.
     #[arg(long = "self", value_name = "CONTEXT")]
@@ -270,10 +331,10 @@ struct ReplayOptions {
 
 #[derive(Debug, Args)]
 struct TideOptions {
-    /// At the station nearest to this place, such as 59.8539,23.26; lists the next ones too.
+    /// The station nearest to this place, such as 59.8539,23.26; lists the next ones too.
     #[arg(long, value_name = "LAT,LON", allow_hyphen_values = true)]
     near: Option<Position>,
-    /// At this station, by its id or name.
+    /// This station, by its id or name.
     #[arg(long, value_name = "ID")]
     station: Option<String>,
     /// From this day or moment, boat's time; today when not given.
@@ -282,15 +343,23 @@ struct TideOptions {
     /// To the end of this day or to this moment; two days when not given.
     #[arg(long, value_name = "DATE", allow_hyphen_values = true)]
     to: Option<String>,
-    /// Heights at every so many minutes or hours besides, such as 30min.
+    /// Add the height at each step, such as 30min.
     #[arg(long, value_name = "STEP", value_parser = parse_duration)]
     every: Option<Duration>,
-    /// Days and times in UTC, not in the boat's zone.
+    /// Days and times in UTC, not in the boat's time zone.
     #[arg(long)]
     utc: bool,
     /// As JSON.
     #[arg(long)]
     json: bool,
+}
+
+/// The hazards that an order can name.
+fn hazards() -> String {
+    format!(
+        "Which: {}; all when not given",
+        Hazard::ALL.map(Hazard::name).join(", ")
+    )
 }
 
 /// Loads the configuration, or says what is wrong with it.

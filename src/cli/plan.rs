@@ -23,17 +23,17 @@ use crate::units::{Kilograms, LengthUnit, Metres, Speed, parse_length, parse_mas
 /// What is asked of the plan. Everything about boat and tackle may stand in the configuration.
 #[derive(Debug, Args)]
 pub(super) struct PlanOptions {
-    /// Depth at the berth, such as 7m or 23ft; answers come in metres or feet as this one. Without it
-    /// the running daemon tells depth, tide, wind and boat as they are now.
+    /// Depth at the berth, such as 7m or 23ft. Without it the running daemon tells depth, tide, wind
+    /// and boat as they are now.
     #[arg(long, value_name = "LENGTH", value_parser = depth)]
     depth: Option<Depth>,
     /// From where that depth is measured.
     #[arg(long, value_enum, default_value_t = From::Surface)]
     below: From,
-    /// It rises by so much yet during the stay.
+    /// How much the water still rises during the stay.
     #[arg(long, value_name = "LENGTH", value_parser = tide, conflicts_with_all = ["tide", "high_water", "low_water"])]
     rise: Option<Metres>,
-    /// It falls by so much yet during the stay.
+    /// How much the water still falls during the stay.
     #[arg(long, value_name = "LENGTH", value_parser = tide, conflicts_with_all = ["tide", "high_water", "low_water"])]
     fall: Option<Metres>,
     /// Height of the tide now, above chart datum.
@@ -45,7 +45,7 @@ pub(super) struct PlanOptions {
     /// Lowest tide of the stay, above chart datum.
     #[arg(long, value_name = "LENGTH", value_parser = height, allow_hyphen_values = true, requires = "tide")]
     low_water: Option<Metres>,
-    /// At this tide station, by its id or name; its prediction is taken for the stay.
+    /// Use the prediction for this tide station, by its id or name; `water.station` when not given.
     #[arg(long, value_name = "ID", conflicts_with_all = ["rise", "fall", "tide"])]
     station: Option<String>,
     /// The end of the stay, UTC; noon tomorrow where a station predicts the tide.
@@ -57,10 +57,11 @@ pub(super) struct PlanOptions {
     /// What is known of the holding.
     #[arg(long, value_enum, default_value_t = Ground::Unknown)]
     holding: Ground,
-    /// Plan with this scope, whatever the conditions.
+    /// Plan with this scope. Otherwise 5:1 in good holding, 7:1 in holding that is not good or unknown,
+    /// in a strong wind and with rope at the roller, and 10:1 in a storm.
     #[arg(long, value_name = "NUMBER", value_parser = scope)]
     scope: Option<f64>,
-    /// Rode that is out already, from the bow roller.
+    /// Rode that is out already, from the bow roller: shows its scope, reach and circle, and what is missing.
     #[arg(long, value_name = "LENGTH", value_parser = rode)]
     rode_out: Option<Metres>,
     #[command(flatten)]
@@ -119,7 +120,7 @@ struct TackleOptions {
     /// From the bow to the snubber's hook.
     #[arg(long, value_name = "LENGTH", value_parser = mark)]
     snubber_length: Option<Metres>,
-    /// The rode is marked each so far; what to veer is rounded up to it.
+    /// Distance between the marks on the rode; the rode is rounded up to it.
     #[arg(long, value_name = "LENGTH", value_parser = mark)]
     marks: Option<Metres>,
     /// Mass of the anchor, such as 20kg.
@@ -131,9 +132,9 @@ struct TackleOptions {
 enum From {
     /// The depth of water.
     Surface,
-    /// As the sounder shows it, wants the transducer's depth.
+    /// As the sounder shows it; needs the transducer's depth.
     Transducer,
-    /// Wants the draught.
+    /// Below the keel; needs the draught.
     Keel,
     /// A figure of the chart.
     Datum,

@@ -4,9 +4,11 @@ use std::io::{self, IsTerminal, Write};
 use std::path::PathBuf;
 
 use super::out::{self, Failure, code};
+use super::picture::PictureFile;
 use super::{RehearseOptions, runtime, status};
 use crate::alert::hazard::Priority;
 use crate::daemon::StatusReport;
+use crate::plot::PictureInput;
 use crate::rehearse::night::{self, Audience, Report};
 use crate::time::Timestamp;
 use crate::watch::messages::{Event, EventKind};
@@ -20,6 +22,7 @@ pub(super) fn rehearse(options: &RehearseOptions) -> Result<(), Failure> {
         shown: false,
         colour: out::colour(),
         failed: None,
+        picture: options.picture.as_ref(),
     };
     face.line("A rehearsal: an invented boat in an invented cove, on an embedded data server.");
     face.line("An aid, no substitute for a lookout and an anchor watch. Not for navigation.");
@@ -86,15 +89,17 @@ fn table(report: &Report) -> Vec<String> {
     clippy::struct_excessive_bools,
     reason = "four independent switches of a terminal"
 )]
-struct Face {
+struct Face<'a> {
     json: bool,
     bar: bool,
     shown: bool,
     colour: bool,
     failed: Option<Failure>,
+    /// Where the picture of the drag goes.
+    picture: Option<&'a PictureFile>,
 }
 
-impl Face {
+impl Face<'_> {
     fn line(&mut self, text: &str) {
         if self.json || self.failed.is_some() {
             return;
@@ -127,7 +132,7 @@ impl Face {
     }
 }
 
-impl Audience for Face {
+impl Audience for Face<'_> {
     fn story(&mut self, at: Timestamp, words: &str) {
         self.entry(at, "aboard", words, false);
     }
@@ -170,6 +175,15 @@ impl Audience for Face {
         self.line("  $ windrode status");
         for line in status::screen(report, self.colour) {
             self.line(format!("  {line}").trim_end());
+        }
+        self.line("");
+    }
+
+    fn picture(&mut self, picture: &PictureInput) {
+        let Some(file) = self.picture else { return };
+        match file.write(picture) {
+            Ok(()) => self.line(&format!("  the phone's picture is in `{file}`")),
+            Err(failure) => self.failed = Some(failure),
         }
         self.line("");
     }

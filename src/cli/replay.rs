@@ -59,7 +59,7 @@ pub(super) fn replay(config: &ConfigFile, options: &ReplayOptions) -> Result<(),
     if counts.deltas == 0 {
         return Err(Failure::new(
             code::DATA,
-            format!("`{name}` holds no Signal K delta; one JSON message a line is wanted"),
+            format!("`{name}` holds no Signal K delta; one JSON message a line is expected"),
         ));
     }
     Ok(())

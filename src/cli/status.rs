@@ -35,7 +35,7 @@ pub fn screen(report: &StatusReport, colour: bool) -> Vec<String> {
         lines.extend(row("journal", journal));
     }
     for health in &report.phones {
-        lines.extend(phone_lines(health, report.time));
+        lines.extend(phone_lines(WIDTH, health, report.time));
     }
     if !picture.remarks.is_empty() {
         lines.push(String::new());
@@ -51,7 +51,7 @@ pub fn screen(report: &StatusReport, colour: bool) -> Vec<String> {
 }
 
 /// A channel to phones, and how it does.
-fn phone_lines(health: &Health, now: Timestamp) -> Vec<String> {
+pub(super) fn phone_lines(width: usize, health: &Health, now: Timestamp) -> Vec<String> {
     let state = match health.state {
         HealthState::Untried => "not tried yet".to_owned(),
         HealthState::Working => "works".to_owned(),
@@ -71,10 +71,10 @@ fn phone_lines(health: &Health, now: Timestamp) -> Vec<String> {
         .as_ref()
         .map_or(String::new(), |why| format!(": {why}"));
     let text = format!("`{}` {state}{worked}{waiting}{trouble}", health.channel);
-    wrapped(&format!("{:<10}", "phone"), &text)
+    wrapped_within(width, &format!("{:<10}", "phone"), &" ".repeat(10), &text)
 }
 
-fn headline(report: &StatusReport) -> String {
+pub(super) fn headline(report: &StatusReport) -> String {
     let phase = report.picture.word().to_uppercase();
     let since = report.picture.phase_since.map_or(String::new(), |since| {
         format!(
@@ -90,16 +90,21 @@ fn headline(report: &StatusReport) -> String {
     format!("{left}{}{right}", " ".repeat(gap.max(1)))
 }
 
-fn alert_lines(alert: &AlertView, clock: &ShipClock, colour: bool) -> Vec<String> {
-    let priority = alert.priority.capitals();
-    let state = match alert.state {
+/// How far it is dealt with, behind its priority.
+pub(super) fn state_words(alert: &AlertView) -> &'static str {
+    match alert.state {
         AlertState::ActiveUnacknowledged => ", not acknowledged",
         AlertState::ActiveSilenced => ", silenced, not acknowledged",
         AlertState::ActiveAcknowledged if alert.priority == Priority::Caution => "",
         AlertState::ActiveAcknowledged => ", acknowledged",
         AlertState::RectifiedUnacknowledged => ", cleared, not acknowledged",
         AlertState::Normal => ", cleared",
-    };
+    }
+}
+
+fn alert_lines(alert: &AlertView, clock: &ShipClock, colour: bool) -> Vec<String> {
+    let priority = alert.priority.capitals();
+    let state = state_words(alert);
     let head = format!("{priority}{state}, since {}", clock.clock(alert.since));
     let mut lines = vec![if colour && alert.state.sounds() {
         format!("\x1b[1;7m{head}\x1b[0m")
@@ -115,14 +120,14 @@ fn alert_lines(alert: &AlertView, clock: &ShipClock, colour: bool) -> Vec<String
     ) && alert.priority != Priority::Caution
     {
         lines.push(format!(
-            "  to acknowledge: `windrode acknowledge {}`",
+            "  when you have seen it: `windrode acknowledge {}`",
             alert.hazard
         ));
     }
     lines
 }
 
-fn rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)> {
+pub(super) fn rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)> {
     let mut rows = Vec::new();
     let mark = if p.is_moored() { "mooring" } else { "anchor" };
     if let Some((bearing, distance)) = p.anchor_bearing.zip(p.anchor_distance) {
@@ -266,11 +271,16 @@ fn wrapped(lead: &str, text: &str) -> Vec<String> {
 /// Breaks a sentence at spaces so that each line fits the screen.
 #[must_use]
 pub fn wrapped_to(lead: &str, indent: &str, text: &str) -> Vec<String> {
+    wrapped_within(WIDTH, lead, indent, text)
+}
+
+/// The same within so many columns.
+pub(super) fn wrapped_within(width: usize, lead: &str, indent: &str, text: &str) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = lead.to_owned();
     let mut started = false;
     for word in text.split(' ') {
-        if started && line.chars().count() + 1 + word.chars().count() > WIDTH {
+        if started && line.chars().count() + 1 + word.chars().count() > width {
             lines.push(std::mem::replace(&mut line, indent.to_owned()));
         } else if started {
             line.push(' ');
@@ -282,7 +292,7 @@ pub fn wrapped_to(lead: &str, indent: &str, text: &str) -> Vec<String> {
     lines
 }
 
-const WIDTH: usize = 80;
+pub(super) const WIDTH: usize = 80;
 
 #[cfg(test)]
 mod tests {
@@ -365,7 +375,7 @@ mod tests {
         assert!(
             lines
                 .iter()
-                .any(|l| l == "  to acknowledge: `windrode acknowledge dragging`")
+                .any(|l| l == "  when you have seen it: `windrode acknowledge dragging`")
         );
         assert!(lines.iter().any(|l| l.starts_with("fix       NO FIX")));
         let phone = "phone     `skipper` FAILS, last worked 10 min ago, 1 message waits: no answer";

@@ -1,5 +1,5 @@
 //! What the repository says of the configuration, made from the list of keys: the JSON Schema, the
-//! default file and the manual. `WINDRODE_REBUILD_DOCS=1 cargo test --lib config::` writes them.
+//! default file and the manual. `WINDRODE_REBUILD_DOCS=1 cargo test --lib are_generated` writes them.
 
 use std::fmt::Write as _;
 
@@ -331,7 +331,7 @@ fn comment(text: &str) -> String {
 }
 
 /// A text for `mdoc(7)`: each sentence on a line of its own, and so is what stands in backticks.
-fn roff(text: &str) -> String {
+pub(crate) fn roff(text: &str) -> String {
     let mut page = String::new();
     for sentence in text.replace(". ", ".\n").lines() {
         for (place, piece) in sentence.split('`').enumerate() {

@@ -68,7 +68,7 @@ impl Daemon {
         }
     }
 
-    /// Carries out one thing that is wanted; says whether there was one.
+    /// Carries out one thing that is due; says whether there was one.
     pub(super) fn serve_displays(&mut self) -> bool {
         let Some(displays) = &mut self.displays else {
             return false;

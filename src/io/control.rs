@@ -56,7 +56,7 @@ pub struct Response {
 #[derive(Debug)]
 #[must_use = "somebody waits for the answer"]
 pub struct Asked {
-    /// What is wanted.
+    /// What is asked for.
     pub request: Request,
     reply: oneshot::Sender<Response>,
 }

@@ -76,7 +76,7 @@ impl ReplyFault {
 /// An answer that is truly ours.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Genuine {
-    /// What is wanted.
+    /// What is asked for.
     pub act: Act,
     /// To which channel it was given out.
     pub channel: String,

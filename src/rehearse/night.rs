@@ -34,6 +34,8 @@ pub trait Audience {
     fn progress(&mut self, done: f64, at: Timestamp);
     /// A screen of `windrode status`.
     fn screen(&mut self, report: &crate::daemon::StatusReport);
+    /// The picture at the same moment, as a phone gets it.
+    fn picture(&mut self, _picture: &crate::plot::PictureInput) {}
 }
 
 /// Something that had to happen, or must not have.
@@ -333,6 +335,9 @@ impl<A: Audience> Night<'_, A> {
         self.demand("displays show it as an alarm, with sound", sounds);
         if let Some(report) = self.world.status().await {
             self.audience.screen(&report);
+        }
+        if let Some(picture) = self.world.picture().await {
+            self.audience.picture(&picture);
         }
         Ok(found)
     }

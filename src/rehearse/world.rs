@@ -20,6 +20,7 @@ use crate::geodesy::{Plane, Position};
 use crate::io::clock::{Clock, VirtualClock};
 use crate::io::control::{Asked, Request};
 use crate::observation::Fact;
+use crate::plot::PictureInput;
 use crate::rehearse::boat::{Boat, BoatSettings};
 use crate::rehearse::sea::{Sea, SeaSettings, SeaState};
 use crate::rehearse::sensors::{SensorSettings, Sensors};
@@ -208,8 +209,17 @@ impl World {
 
     /// What `windrode status` would show.
     pub async fn status(&self) -> Option<StatusReport> {
+        self.ask("status").await
+    }
+
+    /// What `windrode status --picture` and the phones' picture are drawn from.
+    pub async fn picture(&self) -> Option<PictureInput> {
+        self.ask("picture").await
+    }
+
+    async fn ask<T: serde::de::DeserializeOwned>(&self, command: &str) -> Option<T> {
         let (asked, answer) = Asked::new(Request {
-            command: "status".to_owned(),
+            command: command.to_owned(),
             value: Value::Null,
         });
         self.control.send(asked).await.ok()?;

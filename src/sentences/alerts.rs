@@ -123,7 +123,7 @@ pub fn arc(now: Timestamp, hazard: Hazard, command: Act) -> String {
 /// What a display may want of an alert.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Act {
-    /// `A`: somebody sees to it.
+    /// `A`: a person has seen it.
     Acknowledge,
     /// `S`: hold its sound.
     Silence,

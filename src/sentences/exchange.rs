@@ -38,7 +38,7 @@ pub enum Output {
     Order {
         /// Our number of it.
         id: u64,
-        /// What is wanted.
+        /// What is asked for.
         command: Command,
     },
     /// Worth a line in the log.

@@ -152,7 +152,7 @@ pub enum AccessOutput {
 /// How the exchange stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
 enum Stage {
-    /// Nothing is wanted.
+    /// Nothing to do.
     Idle,
     /// To be asked at that moment.
     AskAt(Tick),
@@ -261,7 +261,7 @@ impl Access {
         }
     }
 
-    /// When [`Access::handle_timeout`] is wanted.
+    /// When [`Access::handle_timeout`] is due.
     #[must_use]
     pub fn poll_timeout(&self) -> Option<Tick> {
         match self.stage {

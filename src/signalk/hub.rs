@@ -66,7 +66,7 @@ pub enum HubOutput {
 
 /// Why a delta was refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("`{text}` is no delta; a JSON object with an array `updates` is wanted")]
+#[error("`{text}` is no delta; a JSON object with an array `updates` is expected")]
 pub struct NoDelta {
     /// How it begins.
     pub text: String,

@@ -302,7 +302,8 @@ fn known_hazards() -> String {
     Hazard::ALL.map(|hazard| format!("`{hazard}`")).join(", ")
 }
 
-const COMMANDS: [&str; 9] = [
+/// Every command, by its name.
+pub(crate) const COMMANDS: [&str; 9] = [
     "letGo",
     "rodeOut",
     "weigh",
@@ -315,7 +316,7 @@ const COMMANDS: [&str; 9] = [
 ];
 
 /// Those that stand on the schema's own paths.
-const STANDARD: [&str; 2] = ["position", "maxRadius"];
+pub(crate) const STANDARD: [&str; 2] = ["position", "maxRadius"];
 
 /// No boat that anchors has a kilometre of rode, nor water that deep to anchor in (common
 /// practice, no source): such a number is a slip of the unit.

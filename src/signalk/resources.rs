@@ -83,7 +83,7 @@ enum Drawn<T> {
 }
 
 impl<T: Copy> Drawn<T> {
-    /// Takes what is wanted; is it worth a request?
+    /// Takes what is to be drawn; is it worth a request?
     fn take(&mut self, wanted: Option<T>, moved: impl Fn(T, T) -> bool) -> bool {
         let write = match (*self, wanted) {
             (Self::Nothing, None) => false,

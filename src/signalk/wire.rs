@@ -76,7 +76,7 @@ pub struct Update<'a> {
     pub source: Cow<'a, str>,
     /// As written by the sender; nobody has checked it.
     pub timestamp: Option<Cow<'a, str>>,
-    /// In the order they were written, those that are wanted.
+    /// In the order they were written, those that are read.
     pub values: Vec<PathValue<'a>>,
 }
 
@@ -182,7 +182,7 @@ pub enum WireError {
     )]
     TooLong(usize),
     /// Not JSON, nested too deeply, or with too many entries.
-    #[error("the frame cannot be read: {0}; one JSON object a frame is wanted")]
+    #[error("the frame cannot be read: {0}; one JSON object a frame is expected")]
     Malformed(String),
 }
 
@@ -425,7 +425,7 @@ mod tests {
         let text = |frame: &str| parse(frame, |_| true).unwrap_err().to_string();
         assert_eq!(
             text(r#"{"updates":[{"values":[{"path":"x","value":NaN}]}]}"#),
-            "the frame cannot be read: expected value at line 1 column 44; one JSON object a frame is wanted"
+            "the frame cannot be read: expected value at line 1 column 44; one JSON object a frame is expected"
         );
         let deep = format!(
             r#"{{"updates":[{{"values":[{{"path":"x","value":{}1{}}}]}}]}}"#,

@@ -101,7 +101,7 @@ pub struct Plan {
     pub notice: &'static str,
     /// The rode that the scope asks for at the highest water.
     pub rode: Metres,
-    /// The scope that is wanted.
+    /// The scope to aim for.
     pub scope: f64,
     /// Why this scope.
     pub scope_because: String,
@@ -149,7 +149,7 @@ pub struct Plan {
     pub lift: Option<Lift>,
     /// Working loads of what is out.
     pub limits: Vec<Limit>,
-    /// What was assumed because nobody said.
+    /// What was assumed because it was not entered.
     pub assumptions: Vec<String>,
     /// What the crew should look at.
     pub cautions: Vec<String>,

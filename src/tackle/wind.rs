@@ -47,20 +47,20 @@ impl Windage {
         }
     }
 
-    /// A beam for her length, when nobody said: `0.37 L` at 10 m and less for longer, by the power
+    /// A beam for her length, when it is not entered: `0.37 L` at 10 m and less for longer, by the power
     /// of 2/3 (common practice, no source).
     #[must_use]
     pub fn usual_beam(length: Metres) -> Metres {
         Metres::of(0.8 * length.get().clamp(0.0, MOST).powf(2.0 / 3.0))
     }
 
-    /// A freeboard for her length, when nobody said: a tenth of it (common practice, no source).
+    /// A freeboard for her length, when it is not entered: a tenth of it (common practice, no source).
     #[must_use]
     pub fn usual_freeboard(length: Metres) -> Metres {
         Metres::of(0.1 * length.get().clamp(0.0, MOST))
     }
 
-    /// A mast's height above the water for her length, when nobody said: 1.4 times it (common
+    /// A mast's height above the water for her length, when it is not entered: 1.4 times it (common
     /// practice, no source).
     #[must_use]
     pub fn usual_mast(length: Metres) -> Metres {

@@ -124,6 +124,39 @@ fn words(output: &Output) -> (String, String, Option<i32>) {
     )
 }
 
+/// Piped, it prints the screen once, then a line for each change, and for a daemon that is gone.
+#[test]
+fn followed_without_a_terminal_each_change_is_a_line() {
+    let daemon = Daemon::start();
+    let mut following = program(daemon.dir.path())
+        .args(["status", "--follow"])
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut lines = BufReader::new(following.stdout.take().unwrap()).lines();
+    let _ended = Running(following);
+    let mut next = |wanted: &str| {
+        lines
+            .by_ref()
+            .map(Result::unwrap)
+            .find(|line| line.contains(wanted))
+            .unwrap()
+    };
+    assert!(next("AWEIGH").starts_with("AWEIGH "));
+    next("Not for navigation");
+    daemon.let_go();
+    let line = next(" SETTING; ");
+    assert!(
+        line.ends_with(
+            "SETTING; NO FIX: drag cannot be detected; server down: Signal K server not answering"
+        ) || line.contains("; ALARM"),
+        "{line}"
+    );
+    let _dir = daemon.kill();
+    let line = next("NO ANSWER");
+    assert!(line.contains("no daemon listens at"), "{line}");
+}
+
 #[test]
 fn without_a_server_it_answers_says_what_it_lacks_and_refuses_to_mark_blindly() {
     let daemon = Daemon::start();
@@ -136,7 +169,7 @@ fn without_a_server_it_answers_says_what_it_lacks_and_refuses_to_mark_blindly() 
     assert_eq!((complaint.as_str(), code), ("", Some(0)));
 
     let refused = "windrode: refused: no usable position to mark the anchor with (no data server: Signal K \
-                   server not answering); give `position`, or let go again when there is a fix\n";
+                   server not answering); give `--position`, or let go again when there is a fix\n";
     assert_eq!(
         words(&daemon.order(&["let-go", "--rode", "40m"])),
         (String::new(), refused.to_owned(), Some(1))
@@ -145,7 +178,7 @@ fn without_a_server_it_answers_says_what_it_lacks_and_refuses_to_mark_blindly() 
         words(&daemon.order(&["weigh"])),
         (
             String::new(),
-            "windrode: refused: not at anchor: `letGo` comes first\n".to_owned(),
+            "windrode: refused: not at anchor: `windrode let-go` comes first\n".to_owned(),
             Some(1)
         )
     );

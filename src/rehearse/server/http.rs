@@ -129,10 +129,10 @@ fn upgrade(mut request: Request<Incoming>, shared: Arc<Shared>, start: u64) -> R
         .get(SEC_WEBSOCKET_KEY)
         .filter(|_| version.is_some_and(|version| version == "13"))
     else {
-        return completed(StatusCode::UPGRADE_REQUIRED, "a WebSocket is wanted");
+        return completed(StatusCode::UPGRADE_REQUIRED, "a WebSocket is required");
     };
     let Ok(accept) = HeaderValue::from_str(&derive_accept_key(key.as_bytes())) else {
-        return completed(StatusCode::BAD_REQUEST, "a WebSocket key is wanted");
+        return completed(StatusCode::BAD_REQUEST, "a WebSocket key is required");
     };
     if shared.lock().links.len() >= MOST_CLIENTS {
         return completed(StatusCode::TOO_MANY_REQUESTS, "too many clients");

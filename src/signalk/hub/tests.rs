@@ -182,7 +182,7 @@ fn an_update_with_a_malformed_pair_is_dropped_whole() {
     assert_eq!(hub.value("b"), Some(&Value::Null));
     assert_eq!(
         hub.handle_feed(at(1), "[1]").unwrap_err().to_string(),
-        "`[1]` is no delta; a JSON object with an array `updates` is wanted"
+        "`[1]` is no delta; a JSON object with an array `updates` is expected"
     );
 }
 

@@ -102,7 +102,7 @@ pub enum Output {
     Command {
         /// Names the request in the answer.
         request: RequestKey,
-        /// What is wanted.
+        /// What is asked for.
         command: Command,
     },
     /// For the watch: the link changed.

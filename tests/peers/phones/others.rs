@@ -50,7 +50,7 @@ fn a_broker_shows_the_watch_its_alerts_and_that_it_has_gone_dark() {
         .expect("`mosquitto_pub` is missing; install it with: tests/peers/install");
     assert!(sent.success());
     acknowledged(&aboard, "dataLink");
-    eventually("ashore it is seen that somebody sees to it", || {
+    eventually("ashore it is seen that a person has seen it", || {
         let told = retained(&broker, "fleet/Tern/alert/dataLink")?;
         (told["state"] == "active-acknowledged").then_some(())
     });

@@ -54,7 +54,7 @@ fn a_broken_sensor_is_logged_once_not_ten_times_a_second() {
         night.log(),
         [
             "`environment.depth.belowKeel` from `echo.0` is a text, no length in metres; it is taken as not known",
-            "the frame cannot be read: key must be a string at line 1 column 3; one JSON object a frame is wanted",
+            "the frame cannot be read: key must be a string at line 1 column 3; one JSON object a frame is expected",
         ]
     );
 }

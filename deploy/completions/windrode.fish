@@ -1,0 +1,170 @@
+# Print an optspec for argparse to handle cmd's options that are independent of any subcommand.
+function __fish_windrode_global_optspecs
+    string join \n config= socket= h/help V/version
+end
+
+function __fish_windrode_needs_command
+    # Figure out if the current invocation already has a command.
+    set -l cmd (commandline -opc)
+    set -e cmd[1]
+    argparse -s (__fish_windrode_global_optspecs) -- $cmd 2>/dev/null
+    or return
+    if set -q argv[1]
+        # Also print the command, so this can be used to figure out what it is.
+        echo $argv[1]
+        return 1
+    end
+    return 0
+end
+
+function __fish_windrode_using_subcommand
+    set -l cmd (__fish_windrode_needs_command)
+    test -z "$cmd"
+    and return 1
+    contains -- $cmd[1] $argv
+end
+
+complete -c windrode -n "__fish_windrode_needs_command" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_needs_command" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_needs_command" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_needs_command" -s V -l version -d 'Print version'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "run" -d 'Keep the watch: the daemon'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "let-go" -d 'The anchor touches bottom: mark it under the bow roller'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "veer" -d 'Tell how much rode is out now'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "pull-test" -d 'Test under engine whether the anchor holds'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "weigh" -d 'The anchor is up: end the watch'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "mark" -d 'Correct where the anchor lies'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "circle" -d 'Set a swinging circle of your own, or go back to the one from the rode'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "acknowledge" -d 'I have seen it: stop the sound of one alert, or of all'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "silence" -d 'Hold the sound for 30 s: of one alert, or of all'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "berth" -d 'Plan where to put the anchor'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "status" -d 'How she lies, on one screen'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "check" -d 'Check the server, the rights, the sensors and the phones'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "plan" -d 'How much rode, how far she swings, what the wind does to the tackle'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "rehearse" -d 'Rehearse a bad night without leaving the berth'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "measure" -d 'How far an anchor moves before the alarm: many simulated nights'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "replay" -d 'Play a recording through the watch; one event a line'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "tide" -d 'High and low water at a place, calculated from moon and sun'
+complete -c windrode -n "__fish_windrode_using_subcommand run" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand run" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand run" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand let-go" -l rode -d 'Rode that will be out in all, such as 40m' -r
+complete -c windrode -n "__fish_windrode_using_subcommand let-go" -l position -d 'Where the anchor lies, if not under the bow roller now' -r
+complete -c windrode -n "__fish_windrode_using_subcommand let-go" -l depth -d 'Depth of water at the anchor, if not as sounded now' -r
+complete -c windrode -n "__fish_windrode_using_subcommand let-go" -l kind -d 'What she lies to: anchor, secondAnchor, mooring, shoreLine or sternTo' -r
+complete -c windrode -n "__fish_windrode_using_subcommand let-go" -l radius -d 'The circle around the mark that her centre may lie in; needed on a mooring or shore lines' -r
+complete -c windrode -n "__fish_windrode_using_subcommand let-go" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand let-go" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand let-go" -l from-track -d 'The anchor went down long ago: mark it where her track says it lies'
+complete -c windrode -n "__fish_windrode_using_subcommand let-go" -l reanchored -d 'She was anchored again without weighing: replace the mark'
+complete -c windrode -n "__fish_windrode_using_subcommand let-go" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand veer" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand veer" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand veer" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand pull-test" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand pull-test" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand pull-test" -l end -d 'End the test and give the verdict'
+complete -c windrode -n "__fish_windrode_using_subcommand pull-test" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand weigh" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand weigh" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand weigh" -s h -l help -d 'Print help'
+complete -c windrode -n "__fish_windrode_using_subcommand mark" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand mark" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand mark" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand circle" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand circle" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand circle" -l none -d 'Remove your own circle'
+complete -c windrode -n "__fish_windrode_using_subcommand circle" -s h -l help -d 'Print help'
+complete -c windrode -n "__fish_windrode_using_subcommand acknowledge" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand acknowledge" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand acknowledge" -s h -l help -d 'Print help'
+complete -c windrode -n "__fish_windrode_using_subcommand silence" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand silence" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand silence" -s h -l help -d 'Print help'
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -l none -d 'Remove the berth'
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -s h -l help -d 'Print help'
+complete -c windrode -n "__fish_windrode_using_subcommand status" -l picture -d 'As a picture with the last hour\'s track, in a file that ends in .svg or .png' -r
+complete -c windrode -n "__fish_windrode_using_subcommand status" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand status" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand status" -l json -d 'As JSON'
+complete -c windrode -n "__fish_windrode_using_subcommand status" -l follow -d 'Keep showing it: a screen with a swing picture, and keys to acknowledge (a), silence (s) and quit (q). Where it is not shown on a terminal, a line for each change'
+complete -c windrode -n "__fish_windrode_using_subcommand status" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand check" -l push -d 'Send a test message through this channel to a phone, and do nothing else' -r
+complete -c windrode -n "__fish_windrode_using_subcommand check" -l listen -d 'How many seconds to listen to the sensors' -r
+complete -c windrode -n "__fish_windrode_using_subcommand check" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand check" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand check" -l offline -d 'Show the configuration in force only; do not try the server'
+complete -c windrode -n "__fish_windrode_using_subcommand check" -l verbose -d 'Show the configuration in force too, and where each value comes from'
+complete -c windrode -n "__fish_windrode_using_subcommand check" -l json -d 'As JSON'
+complete -c windrode -n "__fish_windrode_using_subcommand check" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l depth -d 'Depth at the berth, such as 7m or 23ft. Without it the running daemon tells depth, tide, wind and boat as they are now' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l below -d 'From where that depth is measured' -r -f -a "surface\t'The depth of water'
+transducer\t'As the sounder shows it; needs the transducer\'s depth'
+keel\t'Below the keel; needs the draught'
+datum\t'A figure of the chart'"
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l rise -d 'How much the water still rises during the stay' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l fall -d 'How much the water still falls during the stay' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l tide -d 'Height of the tide now, above chart datum' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l high-water -d 'Highest tide of the stay, above chart datum' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l low-water -d 'Lowest tide of the stay, above chart datum' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l station -d 'Use the prediction for this tide station, by its id or name; `water.station` when not given' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l until -d 'The end of the stay, UTC; noon tomorrow where a station predicts the tide' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l wind -d 'Strongest mean wind expected, such as 25kn' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l holding -d 'What is known of the holding' -r -f -a "good\t'Known to be good'
+unknown\t'Nobody knows'
+poor\t'Known to be poor'"
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l scope -d 'Plan with this scope. Otherwise 5:1 in good holding, 7:1 in holding that is not good or unknown, in a strong wind and with rope at the roller, and 10:1 in a storm' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l rode-out -d 'Rode that is out already, from the bow roller: shows its scope, reach and circle, and what is missing' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l roller -d 'Bow roller above the water' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l draught -d 'Surface to the lowest point of the keel' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l transducer -d 'Depth transducer below the surface' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l length -d 'Length over all' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l beam -d 'Greatest beam' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l freeboard -d 'Deck above the water, amidships' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l mast -d 'Masthead above the water' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l aboard -d 'All the rode aboard' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l chain -d 'The chain, such as "8 mm G40" or "5/16 in G43"' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l chain-length -d 'How much of the rode is chain, where there is rope too' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l rope -d 'The rope above the chain, such as "14 mm nylon"' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l snubber -d 'The snubber, such as "12 mm nylon"' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l snubber-length -d 'From the bow to the snubber\'s hook' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l marks -d 'Distance between the marks on the rode; the rode is rounded up to it' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l anchor -d 'Mass of the anchor, such as 20kg' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l json -d 'As JSON, in SI units'
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l seed -d 'Another number gives another night' -r
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l picture -d 'Draw the moment of the drag alarm as a phone gets it, into a file that ends in .svg or .png' -r
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l json -d 'As JSON, one document at the end'
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l nights -d 'How many nights; in every second one the anchor drags' -r
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l seed -d 'The first night\'s number; the same number gives the same nights' -r
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l length -d 'How long each night is, such as 8h' -r
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l threads -d 'How many threads, if not all there are' -r
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l picture -d 'Draw the distributions into this file, as SVG' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l json -d 'As JSON'
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand replay" -l let-go -d 'Let go at this moment of the recording, such as 2026-06-01T20:01:00Z' -r
+complete -c windrode -n "__fish_windrode_using_subcommand replay" -l rode -d 'Rode veered then' -r
+complete -c windrode -n "__fish_windrode_using_subcommand replay" -l depth -d 'Depth of water then, if the recording has none' -r
+complete -c windrode -n "__fish_windrode_using_subcommand replay" -l self -d 'Our own vessel\'s context, if the recording does not tell' -r
+complete -c windrode -n "__fish_windrode_using_subcommand replay" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand replay" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand replay" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand tide" -l near -d 'The station nearest to this place, such as 59.8539,23.26; lists the next ones too' -r
+complete -c windrode -n "__fish_windrode_using_subcommand tide" -l station -d 'This station, by its id or name' -r
+complete -c windrode -n "__fish_windrode_using_subcommand tide" -l from -d 'From this day or moment, boat\'s time; today when not given' -r
+complete -c windrode -n "__fish_windrode_using_subcommand tide" -l to -d 'To the end of this day or to this moment; two days when not given' -r
+complete -c windrode -n "__fish_windrode_using_subcommand tide" -l every -d 'Add the height at each step, such as 30min' -r
+complete -c windrode -n "__fish_windrode_using_subcommand tide" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand tide" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand tide" -l utc -d 'Days and times in UTC, not in the boat\'s time zone'
+complete -c windrode -n "__fish_windrode_using_subcommand tide" -l json -d 'As JSON'
+complete -c windrode -n "__fish_windrode_using_subcommand tide" -s h -l help -d 'Print help (see more with \'--help\')'

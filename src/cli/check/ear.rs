@@ -1,0 +1,275 @@
+//! Listens as the daemon would, and remembers what spoke.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::findings::{Heard, Need, Sensor};
+use crate::boat::Boat;
+use crate::config::Config;
+use crate::observation::{Fact, Label, Subject};
+use crate::signalk::paths;
+use crate::signalk::reader::Reader;
+use crate::signalk::wire::{self, Incoming};
+use crate::time::Timestamp;
+
+pub(super) struct Ear {
+    reader: Reader,
+    server: Option<String>,
+    heard: BTreeMap<&'static str, Heard>,
+    boat: Boat,
+    positions: BTreeSet<Label>,
+}
+
+impl Ear {
+    pub(super) fn new(config: &Config) -> Self {
+        Self {
+            reader: Reader::new(Some(config.source_label())).with_paths(config.own_paths()),
+            server: None,
+            heard: BTreeMap::new(),
+            boat: Boat::new(config.watch.boat),
+            positions: BTreeSet::new(),
+        }
+    }
+
+    /// Takes a frame; gives what is to be sent in answer.
+    pub(super) fn hear(&mut self, text: &str, now: Timestamp) -> Vec<String> {
+        match wire::parse(text, |path| self.reader.wants(path)) {
+            Ok(Incoming::Hello(hello)) => {
+                self.reader.set_self(&hello.self_context);
+                self.server = Some(format!(
+                    "{} {}, own vessel `{}`",
+                    hello.name, hello.version, hello.self_context
+                ));
+                return paths::subscriptions(self.reader.own_paths());
+            }
+            Ok(Incoming::Delta(delta)) => {
+                let mut reports = Vec::new();
+                self.reader.read(&delta, &mut reports);
+                for report in reports {
+                    // The server repeats the last value of a device that fell silent hours ago.
+                    let old = report
+                        .stamp
+                        .is_some_and(|stamp| now.millis_since(stamp) > OLD_MILLIS);
+                    if report.subject != Subject::Own {
+                        if !old
+                            && report
+                                .facts
+                                .iter()
+                                .any(|f| matches!(f, Fact::Position(Some(_))))
+                        {
+                            self.note(AIS, Heard::Usable);
+                        }
+                        continue;
+                    }
+                    for fact in &report.facts {
+                        self.boat.take(fact);
+                        let Some((name, usable)) = sensor_of(fact) else {
+                            continue;
+                        };
+                        let heard = match (usable, old) {
+                            (_, true) => Heard::Old,
+                            (true, false) => Heard::Usable,
+                            (false, false) => Heard::Unusable,
+                        };
+                        if name == POSITION && heard == Heard::Usable {
+                            self.positions.insert(report.source.clone());
+                        }
+                        self.note(name, heard);
+                    }
+                }
+            }
+            Ok(_) | Err(_) => {}
+        }
+        Vec::new()
+    }
+
+    /// The best of what was heard counts.
+    fn note(&mut self, name: &'static str, heard: Heard) {
+        let before = self.heard.entry(name).or_insert(heard);
+        *before = (*before).max(heard);
+    }
+
+    pub(super) fn server(&self) -> String {
+        self.server
+            .clone()
+            .unwrap_or_else(|| "no greeting".to_owned())
+    }
+
+    pub(super) fn position_sources(&self) -> Vec<String> {
+        self.positions.iter().map(ToString::to_string).collect()
+    }
+
+    pub(super) fn sensors(&self) -> Vec<Sensor> {
+        SENSORS
+            .iter()
+            .map(|(name, need, cost)| Sensor {
+                name,
+                need: *need,
+                heard: self.heard.get(name).copied().unwrap_or(Heard::Nothing),
+                cost,
+            })
+            .collect()
+    }
+
+    /// The boat's figures, from the configuration or the server.
+    pub(super) fn figures(&self) -> Vec<Sensor> {
+        let figures = self.boat.figures();
+        let found = |name, known: bool, cost| Sensor {
+            name,
+            need: Need::Useful,
+            heard: if known { Heard::Usable } else { Heard::Nothing },
+            cost,
+        };
+        vec![
+            found(
+                "length",
+                figures.length.is_some(),
+                "assuming 11 m; set `boat.length`",
+            ),
+            found(
+                "antenna from bow",
+                figures.antenna_from_bow.is_some(),
+                "adds half a boat length of error; set `boat.antenna_from_bow`",
+            ),
+            found(
+                "roller height",
+                figures.roller_height.is_some(),
+                "assuming 1 m; set `boat.roller_height`",
+            ),
+            found(
+                "transducer or draught",
+                figures.transducer_depth.is_some() || figures.draught.is_some(),
+                "soundings may not be turned into depth of water; set `boat.transducer_depth`",
+            ),
+            found(
+                "rode aboard",
+                figures.rode_aboard.is_some(),
+                "assuming 60 m; set `tackle.rode_aboard`",
+            ),
+        ]
+    }
+}
+
+/// Which sensor speaks, and whether it says something usable.
+fn sensor_of(fact: &Fact) -> Option<(&'static str, bool)> {
+    Some(match fact {
+        Fact::Position(value) => (POSITION, value.is_some()),
+        Fact::HeadingTrue(value) => (HEADING, value.is_some()),
+        Fact::HeadingMagnetic(value) => (HEADING, value.is_some()),
+        Fact::WindSpeedApparent(value)
+        | Fact::WindSpeedTrue(value)
+        | Fact::WindSpeedOverGround(value) => (WIND, value.is_some()),
+        Fact::DepthBelowKeel(value)
+        | Fact::DepthBelowSurface(value)
+        | Fact::DepthBelowTransducer(value) => (DEPTH, value.is_some()),
+        Fact::SpeedOverGround(value) => (SPEED, value.is_some()),
+        Fact::FixMethod(value) => (METHOD, value.is_some()),
+        Fact::Revolutions { rate, .. } => (REVOLUTIONS, rate.is_some()),
+        _ => return None,
+    })
+}
+
+/// An instrument that says nothing for this long is lost to the watch too.
+const OLD_MILLIS: i64 = 120_000;
+
+const POSITION: &str = "position";
+const HEADING: &str = "heading";
+const WIND: &str = "wind";
+const DEPTH: &str = "depth";
+const SPEED: &str = "speed over ground";
+const METHOD: &str = "method of the fix";
+const REVOLUTIONS: &str = "revolutions";
+const AIS: &str = "AIS";
+
+/// What is listened for, how much the watch needs it, and what its absence costs.
+const SENSORS: [(&str, Need, &str); 8] = [
+    (POSITION, Need::Vital, "without it there is no anchor watch"),
+    (
+        HEADING,
+        Need::Useful,
+        "the bow is not known, so a drag is found later, by the antenna's distance from the bow",
+    ),
+    (
+        WIND,
+        Need::Useful,
+        "no alert for wind shift or strong wind, no head-to-wind course",
+    ),
+    (
+        DEPTH,
+        Need::Useful,
+        "no alert for shoaling, no scope; the reach is taken as the whole rode",
+    ),
+    (SPEED, Need::Useful, "a frozen position is found later"),
+    (
+        METHOD,
+        Need::Optional,
+        "dead reckoning cannot be told from a real fix",
+    ),
+    (
+        REVOLUTIONS,
+        Need::Optional,
+        "normal while the engine is off; if the server never has them, start and end the pull test yourself",
+    ),
+    (AIS, Need::Optional, "normal where no other vessel is near"),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn heard(ear: &Ear, name: &str) -> Heard {
+        ear.sensors().iter().find(|s| s.name == name).unwrap().heard
+    }
+
+    fn delta(context: &str, time: &str, path: &str, value: &str) -> String {
+        format!(
+            r#"{{"context":"{context}","updates":[{{"$source":"gps0.GP","timestamp":"{time}","values":[{{"path":"{path}","value":{value}}}]}}]}}"#
+        )
+    }
+
+    /// A null, and a value from last night, are not what a sensor says now.
+    #[test]
+    fn what_is_null_or_old_is_told_from_what_is_missing() {
+        let now: Timestamp = "2026-06-01T20:00:00Z".parse().unwrap();
+        let mut ear = Ear::new(&Config::default());
+        let hello = r#"{"name":"signalk-server","version":"2.32.0","self":"vessels.self-1","roles":["main"],"timestamp":"2026-06-01T20:00:00Z"}"#;
+        assert!(!ear.hear(hello, now).is_empty());
+        let (own, live, old) = (
+            "vessels.self-1",
+            "2026-06-01T19:59:59Z",
+            "2026-06-01T08:00:00Z",
+        );
+        let place = r#"{"latitude":59.8539,"longitude":23.26}"#;
+        for (context, time, path, value) in [
+            (own, live, "navigation.position", place),
+            (own, live, "navigation.headingTrue", "null"),
+            (own, old, "environment.depth.belowSurface", "7.5"),
+            (own, live, "propulsion.main.revolutions", "13.5"),
+            (
+                "vessels.urn:mrn:imo:mmsi:230099998",
+                live,
+                "navigation.position",
+                place,
+            ),
+        ] {
+            let sent = ear.hear(&delta(context, time, path, value), now);
+            assert!(sent.is_empty());
+        }
+        for (name, wanted) in [
+            (POSITION, Heard::Usable),
+            (HEADING, Heard::Unusable),
+            (DEPTH, Heard::Old),
+            (WIND, Heard::Nothing),
+            (REVOLUTIONS, Heard::Usable),
+            (AIS, Heard::Usable),
+        ] {
+            assert_eq!(heard(&ear, name), wanted, "{name}");
+        }
+        // It speaks again.
+        ear.hear(
+            &delta(own, live, "environment.depth.belowSurface", "7.5"),
+            now,
+        );
+        assert_eq!(heard(&ear, DEPTH), Heard::Usable);
+        assert_eq!(ear.position_sources(), ["gps0.GP"]);
+    }
+}

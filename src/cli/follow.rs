@@ -1,0 +1,272 @@
+//! `windrode status --follow`: the state as it changes. On a terminal a screen with keys, elsewhere a
+//! line for each change.
+//!
+//! The daemon is asked once a second. What it said is shown as live for as long as it answers; when it does
+//! not, the screen says that and shows no figure. The terminal is put back in order on every way out: at
+//! the end, on SIGTERM, SIGHUP and Ctrl-C, and by the panic hook that `ratatui::try_init` sets.
+
+mod screen;
+mod swing;
+
+use std::fmt::Write as _;
+use std::io::IsTerminal;
+use std::path::Path;
+use std::thread;
+use std::time::Duration;
+
+use ratatui::DefaultTerminal;
+use ratatui::crossterm::event::{self, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use serde_json::{Value, json};
+use tokio::signal::unix::{SignalKind, signal};
+use tokio::sync::mpsc;
+
+use super::ask::{self, understood};
+use super::out::{self, Failure, code};
+use super::{Windrode, runtime, status};
+use crate::daemon::StatusReport;
+use crate::io::control::{self, Request};
+use crate::time::Timestamp;
+use screen::{Ink, Scene};
+
+/// Follows until it is told to stop.
+pub(super) fn follow(parsed: &Windrode) -> Result<(), Failure> {
+    let socket = ask::socket(parsed)?;
+    let runtime = runtime()?;
+    // What cannot even begin is told like any other order's failure.
+    let first = runtime.block_on(report(&socket))?;
+    if std::io::stdout().is_terminal() {
+        runtime.block_on(on_terminal(&socket, first))
+    } else {
+        runtime.block_on(as_lines(&socket, first))
+    }
+}
+
+async fn ask_daemon(
+    socket: &Path,
+    command: &str,
+    value: Value,
+) -> Result<control::Response, Failure> {
+    let request = Request {
+        command: command.to_owned(),
+        value,
+    };
+    control::ask(socket, &request)
+        .await
+        .map_err(|error| Failure::new(ask::exit_code(&error), error))
+}
+
+async fn report(socket: &Path) -> Result<StatusReport, Failure> {
+    let answer = ask_daemon(socket, "status", Value::Null).await?;
+    understood(answer.data.unwrap_or_default())
+}
+
+/// Prints the whole once, then a line for each change.
+async fn as_lines(socket: &Path, first: StatusReport) -> Result<(), Failure> {
+    for line in status::screen(&first, false) {
+        out::line(&line)?;
+    }
+    let mut last = Ok(first);
+    loop {
+        tokio::time::sleep(EVERY).await;
+        let now = report(socket).await.map_err(|failure| failure.message);
+        if let Some(line) = change(&last, &now) {
+            out::line(&line)?;
+        }
+        last = now;
+    }
+}
+
+/// What is different, as a line; nothing for figures that wander.
+fn change(
+    before: &Result<StatusReport, String>,
+    now: &Result<StatusReport, String>,
+) -> Option<String> {
+    match (before, now) {
+        (Err(_), Err(_)) => None,
+        (Ok(last), Err(why)) => {
+            let since = last.clock.clock(last.time);
+            Some(format!("NO ANSWER from windrode since {since}: {why}"))
+        }
+        (_, Ok(now)) => {
+            let told = summary(now);
+            let same = before.as_ref().is_ok_and(|last| summary(last) == told);
+            let (day, time) = now.clock.day_and_time(now.time);
+            (!same).then(|| format!("{day} {time} {told}"))
+        }
+    }
+}
+
+/// Phase, alerts, fix and server.
+fn summary(report: &StatusReport) -> String {
+    let mut told = report.picture.word().to_uppercase();
+    if report.picture.fix_uncertainty.is_none() {
+        told += "; NO FIX: drag cannot be detected";
+    }
+    _ = write!(told, "; server {}", report.link);
+    for alert in &report.alerts {
+        let state = status::state_words(alert);
+        _ = write!(
+            told,
+            "; {}{state}: {}",
+            alert.priority.capitals(),
+            alert.hazard.words()
+        );
+    }
+    told
+}
+
+/// What the loop is woken by.
+enum Woken {
+    Key(KeyEvent),
+    Resized,
+    Tick,
+    Ended,
+}
+
+async fn on_terminal(socket: &Path, first: StatusReport) -> Result<(), Failure> {
+    let failed = |error: std::io::Error| Failure::new(code::IO, format!("no screen: {error}"));
+    let mut ends = signal(SignalKind::terminate()).map_err(failed)?;
+    let mut hangs_up = signal(SignalKind::hangup()).map_err(failed)?;
+    let mut terminal = Screen(ratatui::try_init().map_err(failed)?);
+    let mut keys = keys().map_err(failed)?;
+    let mut tick = tokio::time::interval(EVERY);
+    tick.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Delay);
+    let ink = if out::colour() {
+        Ink::Night
+    } else {
+        Ink::Plain
+    };
+    let mut seen: Option<Timestamp> = Some(first.time);
+    let mut scene = Scene::of(first);
+    loop {
+        terminal
+            .0
+            .draw(|frame| screen::draw(frame, &scene, ink))
+            .map_err(failed)?;
+        let woken = tokio::select! {
+            _ = tick.tick() => Woken::Tick,
+            event = keys.recv() => match event {
+                Some(Event::Key(key)) if key.kind != KeyEventKind::Release => Woken::Key(key),
+                Some(_) => Woken::Resized,
+                None => Woken::Ended,
+            },
+            _ = ends.recv() => Woken::Ended,
+            _ = hangs_up.recv() => Woken::Ended,
+        };
+        match woken {
+            Woken::Ended => return Ok(()),
+            Woken::Resized => {}
+            Woken::Key(key) => match order_of(key) {
+                Key::Quit => return Ok(()),
+                Key::Order(command) => {
+                    let answer = ask_daemon(socket, command, json!(true)).await;
+                    scene.answer = Some(match answer {
+                        Ok(answer) => ask::spoken_here(&answer.message.unwrap_or_default()),
+                        Err(failure) => failure.message,
+                    });
+                }
+                Key::Other => {}
+            },
+            Woken::Tick => match report(socket).await {
+                Ok(report) => {
+                    seen = Some(report.time);
+                    scene.show(report);
+                }
+                Err(failure) => scene.lost(seen, failure.message),
+            },
+        }
+    }
+}
+
+/// What a key asks for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Key {
+    Order(&'static str),
+    Quit,
+    Other,
+}
+
+fn order_of(key: KeyEvent) -> Key {
+    let control = key.modifiers.contains(KeyModifiers::CONTROL);
+    match key.code {
+        // In raw mode this is a key, not a signal.
+        KeyCode::Char('c') if control => Key::Quit,
+        KeyCode::Char('q') | KeyCode::Esc => Key::Quit,
+        KeyCode::Char('a') if !control => Key::Order("acknowledge"),
+        KeyCode::Char('s') if !control => Key::Order("silence"),
+        _ => Key::Other,
+    }
+}
+
+/// Reads the keyboard in a thread of its own: a read of the terminal blocks.
+fn keys() -> std::io::Result<mpsc::Receiver<Event>> {
+    let (sender, receiver) = mpsc::channel(16);
+    thread::Builder::new()
+        .name("keys".to_owned())
+        .spawn(move || {
+            while let Ok(event) = event::read() {
+                if sender.blocking_send(event).is_err() {
+                    return;
+                }
+            }
+        })?;
+    Ok(receiver)
+}
+
+/// The terminal, put back in order when it is dropped.
+struct Screen(DefaultTerminal);
+
+impl Drop for Screen {
+    fn drop(&mut self) {
+        ratatui::restore();
+    }
+}
+
+/// How often the daemon is asked.
+const EVERY: Duration = Duration::from_secs(1);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn keys_are_a_s_and_q_and_control_c() {
+        let key = |code, modifiers| order_of(KeyEvent::new(code, modifiers));
+        let none = KeyModifiers::NONE;
+        assert_eq!(key(KeyCode::Char('a'), none), Key::Order("acknowledge"));
+        assert_eq!(key(KeyCode::Char('s'), none), Key::Order("silence"));
+        assert_eq!(key(KeyCode::Char('q'), none), Key::Quit);
+        assert_eq!(key(KeyCode::Esc, none), Key::Quit);
+        assert_eq!(key(KeyCode::Char('c'), KeyModifiers::CONTROL), Key::Quit);
+        // Not by chance: Ctrl-S stops a terminal, it does not silence an alarm.
+        assert_eq!(key(KeyCode::Char('s'), KeyModifiers::CONTROL), Key::Other);
+        assert_eq!(key(KeyCode::Char('c'), none), Key::Other);
+    }
+
+    #[test]
+    fn a_line_is_printed_for_each_change_and_for_no_wandering_figure() {
+        let quiet = screen::tests::quiet();
+        let mut later = quiet.clone();
+        later.time = later.time.plus(Duration::from_secs(60));
+        later.picture.current_radius = later.picture.max_radius;
+        assert_eq!(change(&Ok(quiet.clone()), &Ok(later)), None);
+        let dragging = screen::tests::dragging();
+        let line = change(&Ok(quiet.clone()), &Ok(dragging)).unwrap();
+        assert_eq!(
+            line,
+            "2026-06-02 00:19:30 UTC DRAGGING; server up; ALARM, not acknowledged: dragging"
+        );
+        let gone = Err("no daemon listens".to_owned());
+        let line = change(&Ok(quiet.clone()), &gone).unwrap();
+        assert_eq!(
+            line,
+            "NO ANSWER from windrode since 00:19 UTC: no daemon listens"
+        );
+        assert_eq!(change(&gone, &gone), None);
+        assert!(
+            change(&gone, &Ok(quiet))
+                .unwrap()
+                .contains(" SET; server up")
+        );
+    }
+}
