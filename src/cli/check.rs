@@ -132,7 +132,7 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
             () = &mut deadline => break,
             received = socket.next() => match received {
                 Received::Text(text) => {
-                    for answer in ear.hear(&text, clock.now().utc) {
+                    for answer in ear.hear(&text, clock.now()) {
                         let sent = socket.send(answer).await;
                         sent.map_err(|why| unavailable(&why))?;
                     }

@@ -1,15 +1,17 @@
 //! Listens as the daemon would, and remembers what spoke.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::time::Duration;
 
 use super::findings::{Heard, Need, Sensor};
 use crate::boat::Boat;
 use crate::config::Config;
-use crate::observation::{Fact, Label, Subject};
+use crate::observation::{Fact, Label, Report, Subject};
 use crate::signalk::paths;
 use crate::signalk::reader::Reader;
 use crate::signalk::wire::{self, Incoming};
-use crate::time::Timestamp;
+use crate::time::Now;
+use crate::watch::freshness::Freshness;
 
 pub(super) struct Ear {
     reader: Reader,
@@ -17,6 +19,7 @@ pub(super) struct Ear {
     heard: BTreeMap<&'static str, Heard>,
     boat: Boat,
     positions: BTreeSet<Label>,
+    freshness: Freshness,
 }
 
 impl Ear {
@@ -27,11 +30,12 @@ impl Ear {
             heard: BTreeMap::new(),
             boat: Boat::new(config.watch.boat),
             positions: BTreeSet::new(),
+            freshness: Freshness::default(),
         }
     }
 
     /// Takes a frame; gives what is to be sent in answer.
-    pub(super) fn hear(&mut self, text: &str, now: Timestamp) -> Vec<String> {
+    pub(super) fn hear(&mut self, text: &str, now: Now) -> Vec<String> {
         match wire::parse(text, |path| self.reader.wants(path)) {
             Ok(Incoming::Hello(hello)) => {
                 self.reader.set_self(&hello.self_context);
@@ -45,41 +49,44 @@ impl Ear {
                 let mut reports = Vec::new();
                 self.reader.read(&delta, &mut reports);
                 for report in reports {
-                    // The server repeats the last value of a device that fell silent hours ago.
-                    let old = report
-                        .stamp
-                        .is_some_and(|stamp| now.millis_since(stamp) > OLD_MILLIS);
-                    if report.subject != Subject::Own {
-                        if !old
-                            && report
-                                .facts
-                                .iter()
-                                .any(|f| matches!(f, Fact::Position(Some(_))))
-                        {
-                            self.note(AIS, Heard::Usable);
-                        }
-                        continue;
-                    }
-                    for fact in &report.facts {
-                        self.boat.take(fact);
-                        let Some((name, usable)) = sensor_of(fact) else {
-                            continue;
-                        };
-                        let heard = match (usable, old) {
-                            (_, true) => Heard::Old,
-                            (true, false) => Heard::Usable,
-                            (false, false) => Heard::Unusable,
-                        };
-                        if name == POSITION && heard == Heard::Usable {
-                            self.positions.insert(report.source.clone());
-                        }
-                        self.note(name, heard);
-                    }
+                    self.take(&report, now);
                 }
             }
             Ok(_) | Err(_) => {}
         }
         Vec::new()
+    }
+
+    fn take(&mut self, report: &Report, now: Now) {
+        if let Subject::Other(vessel) = &report.subject {
+            let seen = |fact: &&Fact| matches!(fact, Fact::Position(Some(_)));
+            if let Some(fact) = report.facts.iter().find(seen)
+                && self.freshness.is_news(now, OLD, vessel, fact, report.stamp)
+            {
+                self.note(AIS, Heard::Usable);
+            }
+            return;
+        }
+        for fact in &report.facts {
+            self.boat.take(fact);
+            let Some((name, usable)) = sensor_of(fact) else {
+                continue;
+            };
+            // As the watch judges it: the server repeats the last value of a device that fell silent
+            // hours ago, and a device may have a wrong clock.
+            let news = self
+                .freshness
+                .is_news(now, OLD, &report.source, fact, report.stamp);
+            let heard = match (usable, news) {
+                (_, false) => Heard::Old,
+                (true, true) => Heard::Usable,
+                (false, true) => Heard::Unusable,
+            };
+            if name == POSITION && heard == Heard::Usable {
+                self.positions.insert(report.source.clone());
+            }
+            self.note(name, heard);
+        }
     }
 
     /// The best of what was heard counts.
@@ -169,7 +176,7 @@ fn sensor_of(fact: &Fact) -> Option<(&'static str, bool)> {
 }
 
 /// An instrument that says nothing for this long is lost to the watch too.
-const OLD_MILLIS: i64 = 120_000;
+const OLD: Duration = Duration::from_mins(2);
 
 const POSITION: &str = "position";
 const HEADING: &str = "heading";
@@ -215,6 +222,7 @@ const SENSORS: [(&str, Need, &str); 8] = [
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::time::Tick;
 
     fn heard(ear: &Ear, name: &str) -> Heard {
         ear.sensors().iter().find(|s| s.name == name).unwrap().heard
@@ -229,7 +237,7 @@ mod tests {
     /// A null, and a value from last night, are not what a sensor says now.
     #[test]
     fn what_is_null_or_old_is_told_from_what_is_missing() {
-        let now: Timestamp = "2026-06-01T20:00:00Z".parse().unwrap();
+        let now = Now::new(Tick::START, "2026-06-01T20:00:00Z".parse().unwrap());
         let mut ear = Ear::new(&Config::default());
         let hello = r#"{"name":"signalk-server","version":"2.32.0","self":"vessels.self-1","roles":["main"],"timestamp":"2026-06-01T20:00:00Z"}"#;
         assert!(!ear.hear(hello, now).is_empty());
@@ -264,9 +272,15 @@ mod tests {
         ] {
             assert_eq!(heard(&ear, name), wanted, "{name}");
         }
-        // It speaks again.
+        // What is repeated stays old; what goes on is live, whatever its clock says.
         ear.hear(
-            &delta(own, live, "environment.depth.belowSurface", "7.5"),
+            &delta(own, old, "environment.depth.belowSurface", "7.5"),
+            now,
+        );
+        assert_eq!(heard(&ear, DEPTH), Heard::Old);
+        let later = "2026-06-01T08:00:01Z";
+        ear.hear(
+            &delta(own, later, "environment.depth.belowSurface", "7.5"),
             now,
         );
         assert_eq!(heard(&ear, DEPTH), Heard::Usable);

@@ -67,6 +67,7 @@ fn hazards() -> String {
         _ = writeln!(text, ".It Li {hazard} Pq {priority}");
         text += &roff(when);
         text += &roff(then);
+        text += &roff(&format!("Alert identifier: {}.", hazard.identifier()));
     }
     text
 }
