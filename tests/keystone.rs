@@ -109,7 +109,7 @@ fn a_rehearsal_passes_and_its_journal_replays_to_the_same_outputs() {
 }
 
 /// When the daemon first told of the drag, and when a watch that judges after every input would have.
-fn told_and_known(folder: &TempDir) -> (Timestamp, Timestamp) {
+fn told_and_known(folder: &TempDir) -> Option<(Timestamp, Timestamp)> {
     let drags =
         |event: &Event| event.event == EventKind::Raised && event.hazard == Some(Hazard::Dragging);
     let journal = Reader::open(folder.path()).unwrap();
@@ -130,11 +130,11 @@ fn told_and_known(folder: &TempDir) -> (Timestamp, Timestamp) {
             if let Output::Event(event) = output
                 && drags(&event)
             {
-                return (told, event.time);
+                return Some((told, event.time));
             }
         }
     }
-    panic!("the watch that judges always tells of no drag");
+    None
 }
 
 /// By the virtual clock, in which a fix comes once a second and so does the watch's own round, just
@@ -143,7 +143,7 @@ fn told_and_known(folder: &TempDir) -> (Timestamp, Timestamp) {
 fn a_drag_is_told_with_the_fix_that_shows_it_and_not_with_the_next_round() {
     let (folder, report, _) = rehearsed(4);
     assert!(report.drag.is_some());
-    let (told, known) = told_and_known(&folder);
+    let (told, known) = told_and_known(&folder).unwrap();
     let delay = told.millis_since(known);
     assert!((0..50).contains(&delay), "{delay} ms");
 }

@@ -97,7 +97,7 @@ mod tests {
         let feed = |times: usize| {
             let all =
                 (0..times).map(|_| send_to(path.as_os_str(), &NotifyState::Watchdog, Wait::Never));
-            all.filter(|sent| sent.is_err()).count()
+            all.filter(io::Result::is_err).count()
         };
         // Far more than any system lets wait.
         assert!(feed(5000) > 0);

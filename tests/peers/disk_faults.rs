@@ -61,14 +61,14 @@ fn lost(aboard: &Aboard, phone: &Odd) -> String {
 }
 
 /// The fault ends; how long it takes until all that was ordered is on disk.
-fn mended(aboard: &Aboard, shim: &Shim, how: &str) -> Option<Duration> {
+fn mended(aboard: &Aboard, shim: &Shim, how: &str) -> Duration {
     let (time, ()) = timed(|| {
         shim.is_mended(how);
         eventually("it is on disk", || {
             aboard.status()?["journal"].is_null().then_some(())
         });
     });
-    Some(time)
+    time
 }
 
 /// What stands after the power was cut and is there again.
@@ -104,7 +104,7 @@ fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
     let left = after_a_power_cut(&mut aboard);
     assert_eq!(left, "\"setting\" 40.0");
     let nothing = "nothing: the alarm was told meanwhile, the mark is kept";
-    table.row("disk hangs", done, recovered, nothing);
+    table.row("disk hangs", done, Some(recovered), nothing);
 
     // It is full: what is ordered then is on it as soon as there is room.
     shim.fails("full");
@@ -117,7 +117,7 @@ fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
     table.row(
         "disk full: veer 31m",
         done,
-        recovered,
+        Some(recovered),
         "nothing: 31 m is kept",
     );
     let done = said(&aboard, &["veer", "32m"]);
@@ -141,7 +141,7 @@ fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
     table.row(
         "disk full at the start",
         saw,
-        recovered,
+        Some(recovered),
         "nothing: 31 m is kept",
     );
     aboard.kill();
