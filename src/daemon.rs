@@ -41,6 +41,7 @@ use self::pulse::{Beat, Pulse};
 use self::server::Token;
 pub use self::status::{Figures, StatusReport};
 use self::turns::{Source, Turns};
+use crate::alert::hazard::Hazard;
 use crate::config::Config;
 use crate::io::clock::Clock;
 use crate::io::control::{Asked, Response};
@@ -87,7 +88,7 @@ pub struct Daemon {
     earlier: Earlier,
     displays: Option<OlderDisplays>,
     listener: Option<mpsc::UnboundedSender<Output>>,
-    notes: Notes,
+    notes: BTreeMap<Option<Hazard>, Notes>,
     turns: Turns,
     pulse: Pulse,
     haste: Haste,
@@ -208,7 +209,7 @@ impl Daemon {
             earlier,
             displays: OlderDisplays::open(&config, now),
             listener: None,
-            notes: Notes::default(),
+            notes: BTreeMap::new(),
             turns: Turns::default(),
             pulse: Pulse::default(),
             haste: Haste::default(),
