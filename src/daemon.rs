@@ -268,6 +268,9 @@ impl Daemon {
                 self.turns.took(source, began, self.clock.now().tick);
             }
             self.feed_watchdog();
+            if self.turns.gives_way() {
+                tokio::task::yield_now().await;
+            }
         }
         Box::pin(self.stop()).await
     }
