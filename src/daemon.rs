@@ -13,6 +13,7 @@
 mod announce;
 mod displays;
 mod errands;
+mod haste;
 mod phones;
 mod picture;
 mod pulse;
@@ -33,18 +34,20 @@ use tracing::{error, info, warn};
 use self::announce::Notes;
 use self::displays::OlderDisplays;
 use self::errands::{Errand, Errands};
+use self::haste::Haste;
 use self::phones::Phones;
 use self::picture::Earlier;
 use self::pulse::{Beat, Pulse};
-use self::server::find_token;
+use self::server::Token;
 pub use self::status::{Figures, StatusReport};
 use self::turns::{Source, Turns};
+use crate::alert::hazard::Hazard;
 use crate::config::Config;
 use crate::io::clock::Clock;
 use crate::io::control::{Asked, Response};
 use crate::io::displays::Heard as FromDisplay;
 use crate::io::push::Heard;
-use crate::io::secrets::{self, Secret, SecretError};
+use crate::io::secrets;
 use crate::io::socket::{ConnectError, Received, Socket};
 use crate::io::{systemd, tls};
 use crate::journal::{self, Disk, Journal, JournalError, Recovered, Writer};
@@ -72,9 +75,7 @@ pub struct Daemon {
     phones: Phones,
     socket: Option<Box<Socket>>,
     opening: Option<Opening>,
-    token: Option<Secret>,
-    /// The token is one that we were granted and may ask for anew.
-    token_is_ours: bool,
+    token: Token,
     tls: std::sync::Arc<rustls::ClientConfig>,
     waiting: BTreeMap<u64, Asker>,
     orders: u64,
@@ -87,9 +88,10 @@ pub struct Daemon {
     earlier: Earlier,
     displays: Option<OlderDisplays>,
     listener: Option<mpsc::UnboundedSender<Output>>,
-    notes: Notes,
+    notes: BTreeMap<Option<Hazard>, Notes>,
     turns: Turns,
     pulse: Pulse,
+    haste: Haste,
     /// How often all that the engines wanted was carried out.
     announced: u64,
     pruned: Tick,
@@ -126,9 +128,6 @@ pub enum DaemonError {
     /// The journal.
     #[error(transparent)]
     Journal(#[from] JournalError),
-    /// The token.
-    #[error(transparent)]
-    Token(#[from] SecretError),
     /// No HTTP client could be made.
     #[error("no HTTP client: {0}")]
     Http(String),
@@ -146,9 +145,9 @@ impl Daemon {
         let settings = config.watch_settings();
         let (journal, recovered) = open_journal(&config, format!("{settings:?}"), now)?;
         let disk_trouble = journal.trouble().borrow().as_ref().map(ToString::to_string);
-        let (token, token_is_ours) = find_token(&config)?;
+        let token = Token::find(&config);
         let tls = tls::client_config();
-        let errands = Errands::new(&config.server.url.http(""), token.clone(), &tls)
+        let errands = Errands::new(&config.server.url.http(""), token.secret.clone(), &tls)
             .map_err(DaemonError::Http)?;
         let ids = recovered.identities;
         let session = Session::new(
@@ -200,7 +199,6 @@ impl Daemon {
             socket: None,
             opening: None,
             token,
-            token_is_ours,
             tls,
             waiting: BTreeMap::new(),
             orders: 0,
@@ -211,9 +209,10 @@ impl Daemon {
             earlier,
             displays: OlderDisplays::open(&config, now),
             listener: None,
-            notes: Notes::default(),
+            notes: BTreeMap::new(),
             turns: Turns::default(),
             pulse: Pulse::default(),
+            haste: Haste::default(),
             announced: 0,
             pruned: now.tick,
             config,
@@ -269,13 +268,18 @@ impl Daemon {
                 self.turns.took(source, began, self.clock.now().tick);
             }
             self.feed_watchdog();
+            if self.turns.gives_way() {
+                tokio::task::yield_now().await;
+            }
         }
         Box::pin(self.stop()).await
     }
 
     /// The earliest moment that an engine waits for.
     fn due(&self) -> Option<Tick> {
+        let news = self.keeper.has_news().then(|| self.haste.free_at());
         [
+            news,
             self.keeper.poll_timeout(),
             self.session.poll_timeout(),
             self.access.poll_timeout(),
@@ -381,6 +385,7 @@ impl Daemon {
         if due(self.keeper.poll_timeout()) {
             self.feed(now, Input::Timeout);
         }
+        self.judge_news(now);
         if due(self.phones.outbox.poll_timeout(now)) {
             self.phones.outbox.handle_timeout(now);
         }
@@ -473,6 +478,13 @@ impl Daemon {
             input: input.clone(),
         });
         self.keeper.handle(now, input);
+    }
+
+    /// A fix may have shown what cannot wait for the next round.
+    fn judge_news(&mut self, now: Now) {
+        if self.keeper.has_news() && self.haste.takes(now.tick) {
+            self.feed(now, Input::Timeout);
+        }
     }
 
     /// Carries out what the engines want until they want nothing more.

@@ -7,13 +7,14 @@
 //! journal notes it as text, and the test holds that text against the settings it replays with.
 
 use tempfile::TempDir;
+use windrode::alert::hazard::Hazard;
 use windrode::config::Config;
 use windrode::daemon::StatusReport;
 use windrode::journal::Reader;
 use windrode::rehearse::night::{self, Audience};
 use windrode::time::Timestamp;
 use windrode::watch::engine::Watchkeeper;
-use windrode::watch::messages::{Event, Input, Output};
+use windrode::watch::messages::{Event, EventKind, Input, Output};
 use windrode::watch::saved::Saved;
 
 /// Writes down everything the watch says.
@@ -105,6 +106,46 @@ fn a_rehearsal_passes_and_its_journal_replays_to_the_same_outputs() {
         .filter(|output| output.starts_with("{\"Event\""))
         .collect();
     assert_eq!(events, told);
+}
+
+/// When the daemon first told of the drag, and when a watch that judges after every input would have.
+fn told_and_known(folder: &TempDir) -> Option<(Timestamp, Timestamp)> {
+    let drags =
+        |event: &Event| event.event == EventKind::Raised && event.hazard == Some(Hazard::Dragging);
+    let journal = Reader::open(folder.path()).unwrap();
+    let run = journal.last_run().unwrap().unwrap();
+    let mut events = journal.events(run.started).map(Result::unwrap);
+    let told = events.find(drags).unwrap().time;
+    let mut config = Config::default();
+    config.watch.boat = night::settings(1, folder.path().to_owned()).figures;
+    let mut keeper: Option<Watchkeeper> = None;
+    for entry in journal.entries(run.id) {
+        let entry = entry.unwrap();
+        let keeper = keeper.get_or_insert_with(|| {
+            Watchkeeper::new(entry.now, config.watch_settings(), run.restored.clone())
+        });
+        keeper.handle(entry.now, entry.input);
+        keeper.handle_timeout(entry.now);
+        while let Some(output) = keeper.poll_output() {
+            if let Output::Event(event) = output
+                && drags(&event)
+            {
+                return Some((told, event.time));
+            }
+        }
+    }
+    None
+}
+
+/// By the virtual clock, in which a fix comes once a second and so does the watch's own round, just
+/// before it.
+#[test]
+fn a_drag_is_told_with_the_fix_that_shows_it_and_not_with_the_next_round() {
+    let (folder, report, _) = rehearsed(4);
+    assert!(report.drag.is_some());
+    let (told, known) = told_and_known(&folder).unwrap();
+    let delay = told.millis_since(known);
+    assert!((0..50).contains(&delay), "{delay} ms");
 }
 
 #[test]

@@ -19,4 +19,5 @@ mod reference;
 mod schemas;
 mod stories;
 mod tackle;
+mod threats;
 mod tide;

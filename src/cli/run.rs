@@ -57,7 +57,6 @@ fn stop_signal() -> Result<impl Future<Output = &'static str>, Failure> {
 fn failure(error: DaemonError) -> Failure {
     let code = match &error {
         daemon::DaemonError::Journal(_) => code::IO,
-        daemon::DaemonError::Token(_) => code::NO_PERMISSION,
         daemon::DaemonError::Http(_) => code::SOFTWARE,
     };
     Failure::new(code, error)

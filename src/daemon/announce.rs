@@ -94,19 +94,20 @@ impl Daemon {
     }
 
     fn tell(&mut self, event: &Event) {
+        // What peers order is noted, and they may order all night, or change the watch to and fro.
+        let now = self.clock.now().tick;
+        let notes = self.notes.entry(event.hazard).or_default();
+        let lost = match notes.take(now) {
+            None => return,
+            Some(0) => String::new(),
+            Some(lost) => format!(" ({lost} like it before are in the journal alone)"),
+        };
+        let message = &event.message;
         match (event.event, event.hazard) {
-            (EventKind::Raised, Some(hazard)) => warn!("raised {hazard}: {}", event.message),
-            (EventKind::Cleared, Some(hazard)) => info!("cleared {hazard}: {}", event.message),
-            (EventKind::Acknowledged, Some(hazard)) => info!("acknowledged {hazard}"),
-            // What peers order is noted, and they may order all night.
-            _ => match self.notes.take(self.clock.now().tick) {
-                Some(0) => info!("{}", event.message),
-                Some(lost) => info!(
-                    "{} ({lost} notes before it are in the journal alone)",
-                    event.message
-                ),
-                None => {}
-            },
+            (EventKind::Raised, Some(hazard)) => warn!("raised {hazard}: {message}{lost}"),
+            (EventKind::Cleared, Some(hazard)) => info!("cleared {hazard}: {message}{lost}"),
+            (EventKind::Acknowledged, Some(hazard)) => info!("acknowledged {hazard}{lost}"),
+            _ => info!("{message}{lost}"),
         }
     }
 
@@ -164,8 +165,8 @@ impl Daemon {
     }
 }
 
-/// How many notes are logged: some at once, then one each while. What is not logged is an event in
-/// the journal all the same.
+/// How many events of a hazard, or of none, are logged: some at once, then one each while. What is not
+/// logged is in the journal all the same.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Notes {
     /// Since when notes would have been logged evenly.

@@ -158,3 +158,55 @@ impl Errands {
 const MOST_ASKING: usize = 16;
 /// Circle, anchor and berth, and once more.
 const MOST_DRAWING: usize = 6;
+
+#[cfg(test)]
+mod tests {
+    use tokio::net::TcpListener;
+
+    use super::*;
+    use crate::signalk::resources::ResourceKind;
+
+    fn drawing(number: usize) -> ResourceWrite {
+        ResourceWrite {
+            kind: ResourceKind::Regions,
+            id: format!("region-{number}"),
+            body: Some(Value::Null),
+        }
+    }
+
+    #[tokio::test]
+    async fn a_server_that_never_answers_costs_few_connections() {
+        let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
+        let base = format!("http://{}", listener.local_addr().unwrap());
+        let tls = crate::io::tls::client_config();
+        let mut errands = Errands::new(&base, None, &tls).unwrap();
+        for number in 0..500 {
+            errands.put_resource(drawing(number));
+            errands.probe_rights();
+            errands.look_for(Hazard::ALL[number % Hazard::ALL.len()]);
+            errands.poll_access("/signalk/v1/requests/1".to_owned());
+        }
+        // A connection for each seat, and nobody has a seat who has no connection.
+        assert_eq!(errands.asking.available_permits(), 0);
+        assert_eq!(errands.drawing.available_permits(), 0);
+        let mut open = Vec::new();
+        while open.len() < MOST_ASKING + MOST_DRAWING {
+            open.push(listener.accept().await.unwrap());
+        }
+        let refused = std::iter::from_fn(|| errands.back.try_recv().ok()).collect::<Vec<_>>();
+        assert_eq!(refused.len(), 500 - MOST_DRAWING);
+        for errand in refused {
+            let told = "6 requests before it are not answered yet";
+            let is_told = matches!(&errand, Errand::ResourceFailed(why) if why == told);
+            assert!(is_told, "{errand:?}");
+        }
+        // They end, and there is room again.
+        drop(open);
+        for _ in 0..MOST_DRAWING {
+            while !matches!(errands.next().await, Some(Errand::ResourceFailed(_))) {}
+        }
+        assert_eq!(errands.drawing.available_permits(), MOST_DRAWING);
+        errands.put_resource(drawing(501));
+        listener.accept().await.unwrap();
+    }
+}

@@ -1,16 +1,16 @@
 //! The data server's side: socket, rights and token, and what the session wants of them.
 
 use serde_json::json;
-use tracing::{debug, info, warn};
+use tracing::{debug, error, info, warn};
 
 use super::{Asker, Daemon};
 use crate::config::Config;
-use crate::io::secrets::{self, Secret, SecretError};
+use crate::io::secrets::{self, Secret};
 use crate::io::socket::{self, ConnectError, Received, Socket};
 use crate::signalk::access::AccessOutput;
 use crate::signalk::session::{self, Closed, Level};
 use crate::time::Now;
-use crate::watch::messages::Input;
+use crate::watch::messages::{Input, LinkState};
 
 impl Daemon {
     pub(super) fn handle_opened(&mut self, result: Result<Box<Socket>, ConnectError>) {
@@ -51,7 +51,7 @@ impl Daemon {
 
     /// Without rights, and with no token that the operator chose, the crew is asked for access.
     pub(super) fn want_access(&mut self, now: Now) {
-        if self.token.is_none() || self.token_is_ours {
+        if self.token.secret.is_none() || self.token.is_ours {
             self.access.handle_needed(now);
         }
     }
@@ -61,7 +61,7 @@ impl Daemon {
         match output {
             session::Output::Connect => {
                 let url = self.config.server.url.stream();
-                let (token, tls) = (self.token.clone(), self.tls.clone());
+                let (token, tls) = (self.token.secret.clone(), self.tls.clone());
                 self.opening = Some(Box::pin(async move {
                     let socket = socket::connect(&url, token.as_ref(), tls).await?;
                     Ok(Box::new(socket))
@@ -90,11 +90,17 @@ impl Daemon {
             }
             session::Output::ProbeRights => self.errands.probe_rights(),
             session::Output::LookForNotice(hazard) => self.errands.look_for(hazard),
-            session::Output::Report(report) => self.feed(now, Input::Report(report)),
+            session::Output::Report(report) => {
+                self.feed(now, Input::Report(report));
+                self.judge_news(now);
+            }
             session::Output::Command { request, command } => {
                 self.order(now, command, Asker::Server(request));
             }
-            session::Output::Link(link) => self.feed(now, Input::Link(link)),
+            session::Output::Link(link) => {
+                let link = self.token.explains(link);
+                self.feed(now, Input::Link(link));
+            }
             session::Output::Display(action) => self.feed(now, Input::Display(action)),
             session::Output::PutResource(write) => self.errands.put_resource(write),
             session::Output::Log { level, text } => match level {
@@ -132,8 +138,11 @@ impl Daemon {
                     warn!("{error}");
                 }
                 self.errands.use_token(Some(token.clone()));
-                self.token = Some(token);
-                self.token_is_ours = true;
+                self.token = Token {
+                    secret: Some(token),
+                    is_ours: true,
+                    trouble: None,
+                };
                 self.session.handle_new_token(now);
             }
             AccessOutput::Say(text) => info!("{text}"),
@@ -141,23 +150,91 @@ impl Daemon {
     }
 }
 
-/// The token to show: configured, or granted on an earlier run.
-pub(super) fn find_token(config: &Config) -> Result<(Option<Secret>, bool), SecretError> {
-    if let Some(token) = &config.server.token {
-        return Ok((Some(token.clone()), false));
-    }
-    let stored = match &config.server.token_file {
-        Some(file) => Some(secrets::read_token(file)?),
-        None => secrets::stored_token(&config.journal.directory)?,
-    };
-    let ours = config.server.token_file.is_none();
-    Ok(match stored {
-        Some(stored) => {
-            if let Some(warning) = &stored.warning {
-                warn!("{warning}");
-            }
-            (Some(stored.token), ours)
+/// The token to show, and how we came by it.
+#[derive(Debug, Default)]
+pub(super) struct Token {
+    pub(super) secret: Option<Secret>,
+    /// It is one that we were granted and may ask for anew.
+    pub(super) is_ours: bool,
+    /// Why there is none though there should be.
+    pub(super) trouble: Option<String>,
+}
+
+impl Token {
+    /// Configured, or granted on an earlier run. One that cannot be read ends no watch: a server
+    /// without security wants none, and of another the crew hears that it refuses us, and why.
+    pub(super) fn find(config: &Config) -> Self {
+        if let Some(token) = &config.server.token {
+            return Self {
+                secret: Some(token.clone()),
+                ..Self::default()
+            };
         }
-        None => (None, true),
-    })
+        let stored = match &config.server.token_file {
+            Some(file) => secrets::read_token(file).map(Some),
+            None => secrets::stored_token(&config.journal.directory),
+        };
+        let is_ours = config.server.token_file.is_none();
+        match stored {
+            Ok(Some(stored)) => {
+                if let Some(warning) = &stored.warning {
+                    warn!("{warning}");
+                }
+                Self {
+                    secret: Some(stored.token),
+                    is_ours,
+                    trouble: None,
+                }
+            }
+            Ok(None) => Self {
+                is_ours: true,
+                ..Self::default()
+            },
+            Err(error) => {
+                error!("{error}; the watch begins without it");
+                Self {
+                    is_ours,
+                    trouble: Some(error.to_string()),
+                    ..Self::default()
+                }
+            }
+        }
+    }
+
+    /// How things stand with the server, with what the token has to do with it.
+    pub(super) fn explains(&self, link: LinkState) -> LinkState {
+        match (link, &self.trouble) {
+            (LinkState::Impaired(why), Some(trouble)) => {
+                LinkState::Impaired(format!("{why}; {trouble}"))
+            }
+            (link, _) => link,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_token_that_cannot_be_read_is_a_reason_and_no_end() {
+        let dir = tempfile::tempdir().unwrap();
+        let mut config = Config::default();
+        config.journal.directory = dir.path().to_owned();
+        let found = Token::find(&config);
+        assert!(found.secret.is_none() && found.trouble.is_none() && found.is_ours);
+        // A folder stands where the granted token should be; root may read everything else.
+        std::fs::create_dir(dir.path().join("token")).unwrap();
+        let found = Token::find(&config);
+        assert!(found.secret.is_none() && found.is_ours);
+        let up = found.explains(LinkState::Up);
+        assert_eq!(up, LinkState::Up);
+        let no_rights = LinkState::Impaired("no rights".to_owned());
+        let told = format!("{:?}", found.explains(no_rights));
+        assert!(told.contains("no rights; the token file `"), "{told}");
+        assert!(told.contains("cannot be read: "), "{told}");
+        config.server.token_file = Some(dir.path().join("nowhere"));
+        let found = Token::find(&config);
+        assert!(found.secret.is_none() && !found.is_ours && found.trouble.is_some());
+    }
 }

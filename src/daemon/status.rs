@@ -74,7 +74,7 @@ impl Daemon {
             clock: self.config.zone().ship_clock(now.utc),
             lengths: self.config.watch.wording.lengths,
             version: env!("CARGO_PKG_VERSION").to_owned(),
-            link: link_words(self.session.link()),
+            link: self.link_words(),
             journal: self.disk_trouble.clone(),
             phones: self.phones.outbox.health(now),
             alerts: self.keeper.alerts(),
@@ -103,16 +103,17 @@ impl Daemon {
         format!(
             "{}{distance}{alerts}; server {}",
             picture.phase,
-            link_words(self.session.link())
+            self.link_words()
         )
     }
-}
 
-fn link_words(link: Option<&LinkState>) -> String {
-    match link {
-        None => "not connected yet".to_owned(),
-        Some(LinkState::Up) => "up".to_owned(),
-        Some(LinkState::Down(why)) => format!("down: {why}"),
-        Some(LinkState::Impaired(why)) => format!("impaired: {why}"),
+    fn link_words(&self) -> String {
+        let link = self.session.link().cloned();
+        match link.map(|link| self.token.explains(link)) {
+            None => "not connected yet".to_owned(),
+            Some(LinkState::Up) => "up".to_owned(),
+            Some(LinkState::Down(why)) => format!("down: {why}"),
+            Some(LinkState::Impaired(why)) => format!("impaired: {why}"),
+        }
     }
 }

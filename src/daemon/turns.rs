@@ -52,6 +52,8 @@ impl Source {
 pub(super) struct Turns {
     used: [(u32, Duration); Source::ALL.len()],
     rounds: u64,
+    /// Events since the loop last gave way.
+    in_a_row: u32,
 }
 
 impl Turns {
@@ -66,6 +68,18 @@ impl Turns {
         let (events, time) = &mut self.used[source as usize];
         *events += 1;
         *time += ended.since(began);
+    }
+
+    /// Is it time to let the tasks beside the loop run, who bring orders in and messages out? A stream
+    /// that is always ready would never let them: what it has read lies in its buffer, some hundred frames
+    /// at once, and each step of an order waits for its turn.
+    pub(super) const fn gives_way(&mut self) -> bool {
+        self.in_a_row += 1;
+        let long = self.in_a_row >= MOST_IN_A_ROW;
+        if long {
+            self.in_a_row = 0;
+        }
+        long
     }
 
     /// None of those who may has anything: a new round begins.
@@ -84,9 +98,19 @@ impl Turns {
 /// the 10 s that an order waits for its answer.
 const LONGEST_SHARE: Duration = Duration::from_millis(250);
 
+/// Chosen: some milliseconds on a small computer, and far more than an ordinary moment brings.
+const MOST_IN_A_ROW: u32 = 32;
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_stream_lets_the_tasks_beside_it_run() {
+        let mut turns = Turns::default();
+        let gave = (0..320).filter(|_| turns.gives_way()).count();
+        assert_eq!(gave, 10);
+    }
 
     /// Serves sources that are always ready, each event taking `each`; gives what was served in
     /// `events` steps.

@@ -5,6 +5,11 @@
 //! The watchdog must be fed by the loop that drives the watch, not by a timer of its own: a loop
 //! that hangs has to starve it.
 
+use std::ffi::OsStr;
+use std::io;
+use std::os::linux::net::SocketAddrExt;
+use std::os::unix::ffi::OsStrExt;
+use std::os::unix::net::{SocketAddr, UnixDatagram};
 use std::time::Duration;
 
 use sd_notify::NotifyState;
@@ -12,24 +17,24 @@ use tracing::debug;
 
 /// The watch stands: services ordered after us may start.
 pub fn ready() {
-    send(&[NotifyState::Ready]);
+    send(&NotifyState::Ready, Wait::Shortly);
 }
 
 /// One line for `systemctl status`.
 pub fn status(line: &str) {
     // A line break would end the field and start another.
     let line = line.replace(['\n', '\r'], " ");
-    send(&[NotifyState::Status(&line)]);
+    send(&NotifyState::Status(&line), Wait::Never);
 }
 
 /// Alive.
 pub fn feed_watchdog() {
-    send(&[NotifyState::Watchdog]);
+    send(&NotifyState::Watchdog, Wait::Never);
 }
 
 /// Going down on purpose.
 pub fn stopping() {
-    send(&[NotifyState::Stopping]);
+    send(&NotifyState::Stopping, Wait::Shortly);
 }
 
 /// How often to call [`feed_watchdog`]: half of what the service manager allows, as
@@ -41,20 +46,79 @@ pub fn watchdog_period() -> Option<Duration> {
         .map(|limit| limit / 2)
 }
 
-fn send(state: &[NotifyState<'_>]) {
-    if let Err(error) = sd_notify::notify(state) {
+/// Sends to the service manager, if there is one.
+fn send(state: &NotifyState<'_>, wait: Wait) {
+    let Some(address) = std::env::var_os("NOTIFY_SOCKET") else {
+        return;
+    };
+    if let Err(error) = send_to(&address, state, wait) {
         // Nothing can be done about it, and the service manager will notice by itself.
         debug!(%error, "the service manager could not be told");
     }
 }
 
+/// A manager that does not read must not hold up the watch: its queue holds some ten messages, and
+/// then a `send` would wait for ever.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Wait {
+    /// What is said again soon is dropped.
+    Never,
+    /// What is said once is waited for, but not for long.
+    Shortly,
+}
+
+fn send_to(address: &OsStr, state: &NotifyState<'_>, wait: Wait) -> io::Result<()> {
+    let socket = UnixDatagram::unbound()?;
+    match wait {
+        Wait::Never => socket.set_nonblocking(true)?,
+        Wait::Shortly => socket.set_write_timeout(Some(LONGEST_WAIT))?,
+    }
+    match address.as_bytes().strip_prefix(b"@") {
+        Some(name) => socket.connect_addr(&SocketAddr::from_abstract_name(name)?)?,
+        None => socket.connect(address)?,
+    }
+    socket.send(format!("{state}\n").as_bytes()).map(|_| ())
+}
+
+const LONGEST_WAIT: Duration = Duration::from_secs(2);
+
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
-    use std::os::unix::net::UnixDatagram;
     use std::process::Command;
 
     use super::*;
+
+    #[test]
+    fn a_manager_that_does_not_read_holds_nothing_up() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("notify");
+        let manager = UnixDatagram::bind(&path).unwrap();
+        let feed = |times: usize| {
+            let all =
+                (0..times).map(|_| send_to(path.as_os_str(), &NotifyState::Watchdog, Wait::Never));
+            all.filter(io::Result::is_err).count()
+        };
+        // Far more than any system lets wait.
+        assert!(feed(5000) > 0);
+        manager.set_nonblocking(true).unwrap();
+        let mut buffer = [0; 64];
+        while manager.recv(&mut buffer).is_ok() {}
+        assert_eq!(feed(1), 0);
+        assert_eq!(manager.recv(&mut buffer).unwrap(), b"WATCHDOG=1\n".len());
+    }
+
+    #[test]
+    fn a_manager_in_the_abstract_namespace_is_reached() {
+        let name = format!("windrode-test-{}", std::process::id());
+        let address = SocketAddr::from_abstract_name(&name).unwrap();
+        let manager = UnixDatagram::bind_addr(&address).unwrap();
+        let address = format!("@{name}");
+        send_to(OsStr::new(&address), &NotifyState::Ready, Wait::Shortly).unwrap();
+        let mut buffer = [0; 64];
+        let length = manager.recv(&mut buffer).unwrap();
+        assert_eq!(&buffer[..length], b"READY=1\n");
+    }
 
     /// Speaks to whatever the environment names. Run by the test below in a process of its own,
     /// since the environment of this one must not be changed.

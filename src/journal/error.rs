@@ -1,6 +1,7 @@
 //! What can go wrong with the journal, and what to do about it. Nothing here is repaired by
 //! starting afresh: an empty journal after a restart would mean an anchor that nobody watches.
 
+use std::io;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -16,6 +17,12 @@ pub enum JournalError {
         directory: PathBuf,
         /// What the system says.
         reason: String,
+    },
+    /// Nothing can be written there, whoever tries.
+    #[error("the state directory `{directory}` is on a read-only file system, as a failing card is left; look at `dmesg`, then make it writable (`sudo mount -o remount,rw`), change the card, or set `journal.directory`", directory = directory.display())]
+    ReadOnly {
+        /// Which.
+        directory: PathBuf,
     },
     /// Another daemon writes it.
     #[error("another windrode keeps the journal `{file}`; stop it first (`sudo systemctl stop windrode`), or give this one its own `journal.directory`", file = file.display())]
@@ -83,6 +90,18 @@ pub enum JournalError {
 }
 
 impl JournalError {
+    /// Sorts what the system says of the state directory.
+    pub(super) fn directory(directory: &Path, error: &io::Error) -> Self {
+        let directory = directory.to_owned();
+        if error.kind() == io::ErrorKind::ReadOnlyFilesystem {
+            return Self::ReadOnly { directory };
+        }
+        Self::Directory {
+            directory,
+            reason: error.to_string(),
+        }
+    }
+
     /// Sorts what `SQLite` says.
     pub(super) fn sqlite(file: &Path, doing: &'static str, error: &rusqlite::Error) -> Self {
         let file = file.to_owned();

@@ -10,7 +10,7 @@
 //! "Blind since" after a crash is known to within a batch: [`Journal::mark_alive`] and every
 //! write note the time.
 //!
-//! Disk use is bounded: the track by age and, with every write, by [`TRACK_BYTES`]; events and runs by number. What
+//! Disk use is bounded with every write: the track by [`TRACK_BYTES`] and, once a day, by age; events by number, runs too. What
 //! is deleted is used again, the file does not shrink.
 //!
 //! A journal that is damaged, newer or not ours is an error and is left as it was; nothing is
@@ -220,6 +220,10 @@ impl Journal {
                     "INSERT INTO event (run, time, line) VALUES (?1, ?2, ?3)",
                     params![run, time, line],
                 )?;
+            }
+            // A peer may order all day long, and the day's pruning comes late.
+            if !lines.is_empty() {
+                prune::oldest_events(transaction)?;
             }
             Ok(())
         })?;

@@ -44,10 +44,7 @@ impl Journal {
                     ) WHERE size > ?1 ORDER BY id DESC LIMIT 1)",
                 params![track_bytes],
             )?;
-            transaction.execute(
-                "DELETE FROM event WHERE id <= (SELECT max(id) FROM event) - ?1",
-                params![EVENTS_KEPT],
-            )?;
+            oldest_events(transaction)?;
             transaction.execute(
                 "DELETE FROM run WHERE id <= ?1 - ?2 AND id NOT IN (SELECT run FROM batch)",
                 params![run, RUNS_KEPT],
@@ -85,6 +82,12 @@ pub(super) fn oldest_batches(transaction: &Transaction<'_>, bytes: i64) -> rusql
         freed += gone;
     }
     Ok(freed)
+}
+
+/// Deletes the events beyond [`EVENTS_KEPT`].
+pub(super) fn oldest_events(transaction: &Transaction<'_>) -> rusqlite::Result<()> {
+    let sql = "DELETE FROM event WHERE id <= (SELECT max(id) FROM event) - ?1";
+    transaction.execute(sql, params![EVENTS_KEPT]).map(|_| ())
 }
 
 const STEP: usize = 16;

@@ -30,10 +30,7 @@ pub(super) const KEYS: [&str; 2] = ["reply_key_1", "reply_key_2"];
 /// Takes the exclusive right to write in `directory` for as long as the file is kept open. The
 /// system gives it back when the process ends, however it ends.
 pub(super) fn lock(directory: &Path) -> Result<File, JournalError> {
-    let refused = |error: &io::Error| JournalError::Directory {
-        directory: directory.to_owned(),
-        reason: error.to_string(),
-    };
+    let refused = |error: &io::Error| JournalError::directory(directory, error);
     let lock = OpenOptions::new()
         .create(true)
         .truncate(false)
@@ -74,10 +71,7 @@ pub(super) fn open_or_create(directory: &Path) -> Result<(Connection, PathBuf), 
             create(directory, &file)?;
         }
         Err(error) => {
-            return Err(JournalError::Directory {
-                directory: directory.to_owned(),
-                reason: error.to_string(),
-            });
+            return Err(JournalError::directory(directory, &error));
         }
     }
     let connection = open(&file, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
@@ -199,10 +193,7 @@ fn make_ids(connection: &Connection, names: &[&str]) -> rusqlite::Result<()> {
 }
 
 fn create(directory: &Path, file: &Path) -> Result<(), JournalError> {
-    let refused = |error: io::Error| JournalError::Directory {
-        directory: directory.to_owned(),
-        reason: error.to_string(),
-    };
+    let refused = |error: io::Error| JournalError::directory(directory, &error);
     let fresh = directory.join(format!("{FILE_NAME}.new"));
     // What an interrupted attempt left behind was never a journal.
     for rest in ["", "-journal"] {

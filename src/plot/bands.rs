@@ -180,7 +180,7 @@ fn state_line(alert: &AlertView, clock: &ShipClock) -> String {
         AlertState::ActiveSilenced => ", silenced",
         AlertState::ActiveAcknowledged if alert.priority == Priority::Caution => "",
         AlertState::ActiveAcknowledged => ", acknowledged",
-        AlertState::RectifiedUnacknowledged => ", over, not acknowledged",
+        AlertState::RectifiedUnacknowledged => ", cleared, not acknowledged",
         AlertState::Normal => ", over",
     };
     format!(

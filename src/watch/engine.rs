@@ -234,6 +234,14 @@ impl Watchkeeper {
         Some(self.judged + JUDGE_EVERY)
     }
 
+    /// Has a fix shown something that the next round will raise an alarm for? A daemon then calls
+    /// [`Watchkeeper::handle_timeout`] at once; a replay need not, its verdicts are the same and up to
+    /// a second later.
+    #[must_use]
+    pub const fn has_news(&self) -> bool {
+        self.anchorage.has_news()
+    }
+
     /// The next thing to be done.
     pub fn poll_output(&mut self) -> Option<Output> {
         self.announcer.poll_output()

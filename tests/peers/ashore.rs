@@ -355,6 +355,14 @@ impl Odd {
         format!("http://127.0.0.1:{}/hook", self.port)
     }
 
+    /// As a channel of this name in windrode's configuration.
+    pub(crate) fn as_channel(&self, name: &str) -> String {
+        format!(
+            "[push.{name}]\nkind = \"webhook\"\nurl = \"{}\"\n",
+            self.url()
+        )
+    }
+
     pub(crate) fn behave(&self, manner: Manner) {
         *self.manner.lock().expect("no panic holds it") = manner;
     }

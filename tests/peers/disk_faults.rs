@@ -1,90 +1,24 @@
 //! A disk that fails under the real process, and what the crew sees of it then.
 //! `tests/run faults -- --nocapture` prints the table.
-//!
-//! A small library, loaded before the system's own, makes writes and syncs of the journal fail or hang
-//! while a file of that name exists: the same calls, with the same error numbers, as a full card.
 
 #![expect(
     clippy::expect_used,
-    reason = "a test whose compiler is missing fails, and says so"
+    reason = "a test whose boat cannot be had fails, and says why"
 )]
-#![allow(clippy::print_stderr, reason = "the table is the test's output")]
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::time::Duration;
 
-use serde_json::Value;
-use tempfile::TempDir;
+use serde_json::{Value, json};
 
 use super::ashore::{Manner, Odd};
-use super::tern::{Aboard, eventually};
+use super::fault_table::{Table, timed};
+use super::shim::Shim;
+use super::tern::{Aboard, Instruments, eventually};
+use super::{Mode, SignalK};
 
 const LET_GO: [&str; 5] = ["let-go", "--position", "59.8539,23.26", "--rode", "40m"];
-
-const DISK: &str = r#"
-#define _GNU_SOURCE
-#include <dlfcn.h>
-#include <errno.h>
-#include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
-#include <sys/types.h>
-#include <unistd.h>
-static int fails(const char *how) {
-    char path[4096];
-    snprintf(path, sizeof path, "%s/%s", getenv("DISK_FAULTS"), how);
-    return access(path, F_OK) == 0;
-}
-static int journal(int fd) {
-    char link[64], path[4096];
-    snprintf(link, sizeof link, "/proc/self/fd/%d", fd);
-    ssize_t n = readlink(link, path, sizeof path - 1);
-    if (n <= 0) return 0;
-    path[n] = 0;
-    return strstr(path, "journal.db") != 0;
-}
-#define REAL(type, name, ...) type (*real)(__VA_ARGS__) = (type (*)(__VA_ARGS__))dlsym(RTLD_NEXT, #name)
-#define FULL if (journal(fd) && fails("full")) { errno = ENOSPC; return -1; }
-ssize_t write(int fd, const void *b, size_t n) { REAL(ssize_t, write, int, const void *, size_t); FULL return real(fd, b, n); }
-ssize_t pwrite(int fd, const void *b, size_t n, off_t o) { REAL(ssize_t, pwrite, int, const void *, size_t, off_t); FULL return real(fd, b, n, o); }
-ssize_t pwrite64(int fd, const void *b, size_t n, off64_t o) { REAL(ssize_t, pwrite64, int, const void *, size_t, off64_t); FULL return real(fd, b, n, o); }
-static void hang(int fd) { while (journal(fd) && fails("hang")) usleep(20000); }
-int fsync(int fd) { REAL(int, fsync, int); hang(fd); return real(fd); }
-int fdatasync(int fd) { REAL(int, fdatasync, int); hang(fd); return real(fd); }
-"#;
-
-struct Disk {
-    folder: TempDir,
-    shim: PathBuf,
-}
-
-impl Disk {
-    fn new() -> Self {
-        let folder = TempDir::new().expect("a folder can be had");
-        let (source, shim) = (folder.path().join("disk.c"), folder.path().join("disk.so"));
-        std::fs::write(&source, DISK).expect("the file is written");
-        let built = Command::new("cc")
-            .args(["-shared", "-fPIC", "-o"])
-            .args([&shim, &source])
-            .status()
-            .expect("a C compiler is there: Rust links with it");
-        assert!(built.success());
-        Self { folder, shim }
-    }
-
-    fn under(&self, aboard: &mut Aboard) {
-        aboard.set("LD_PRELOAD", &self.shim.display().to_string());
-        aboard.set("DISK_FAULTS", &self.folder.path().display().to_string());
-    }
-
-    fn fails(&self, how: &str) {
-        std::fs::write(self.folder.path().join(how), "").expect("the file is written");
-    }
-
-    fn is_mended(&self, how: &str) {
-        std::fs::remove_file(self.folder.path().join(how)).expect("it failed before");
-    }
-}
 
 fn said(aboard: &Aboard, order: &[&str]) -> String {
     let output = aboard.windrode(order);
@@ -126,57 +60,75 @@ fn lost(aboard: &Aboard, phone: &Odd) -> String {
     message
 }
 
+/// The fault ends; how long it takes until all that was ordered is on disk.
+fn mended(aboard: &Aboard, shim: &Shim, how: &str) -> Duration {
+    let (time, ()) = timed(|| {
+        shim.is_mended(how);
+        eventually("it is on disk", || {
+            aboard.status()?["journal"].is_null().then_some(())
+        });
+    });
+    time
+}
+
+/// What stands after the power was cut and is there again.
+fn after_a_power_cut(aboard: &mut Aboard) -> String {
+    aboard.kill();
+    aboard.run();
+    let status = eventually("it answers", || aboard.status());
+    let picture = &status["picture"];
+    format!("{} {}", picture["phase"], picture["rodeOut"])
+}
+
 #[test]
 fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
-    let disk = Disk::new();
+    let shim = Shim::new();
+    let mut table = Table::begin();
     let phone = Odd::start(Manner::Answers("200 OK", String::new()));
-    let config = format!(
-        "[push.cook]\nkind = \"webhook\"\nurl = \"{}\"\n",
-        phone.url()
-    );
-    let mut table: Vec<(&str, String)> = Vec::new();
+    let mut aboard = Aboard::alone(&phone.as_channel("cook"));
+    shim.under(&mut aboard);
 
     // It hangs in the middle of the watch.
-    let mut aboard = Aboard::alone(&config);
-    disk.under(&mut aboard);
     aboard.run();
-    disk.fails("hang");
+    shim.fails("hang");
     let done = said(&aboard, &LET_GO);
     assert!(done.contains("NOT ON DISK yet"), "{done}");
-    table.push(("hangs: let-go", done));
-    let alarm = eventually("the alarm goes out all the same", || {
+    eventually("the alarm goes out all the same", || {
         let all = phone.posted().into_iter().map(|posted| posted.json());
         let mut alarms = all.filter(|told| told["priority"] == "alarm");
         alarms.find(|told| told["hazard"] == "dataLink")
     });
-    table.push((
-        "hangs: phone",
-        alarm["message"].as_str().unwrap_or_default().to_owned(),
-    ));
     let why = eventually("status says so", || journal(&aboard));
     assert!(why.contains("did not answer within 2 s"), "{why}");
-    table.push(("hangs: status", why));
-    disk.is_mended("hang");
-    eventually("it is on disk", || journal(&aboard).is_none().then_some(()));
+    let recovered = mended(&aboard, &shim, "hang");
+    let left = after_a_power_cut(&mut aboard);
+    assert_eq!(left, "\"setting\" 40.0");
+    let nothing = "nothing: the alarm was told meanwhile, the mark is kept";
+    table.row("disk hangs", done, Some(recovered), nothing);
 
     // It is full: what is ordered then is on it as soon as there is room.
-    disk.fails("full");
+    shim.fails("full");
     let done = said(&aboard, &["veer", "31m"]);
     assert!(done.contains("NOT ON DISK yet"), "{done}");
     assert!(done.contains("no room is left"), "{done}");
-    table.push(("full: veer 31m", done));
-    disk.is_mended("full");
-    eventually("it is on disk", || journal(&aboard).is_none().then_some(()));
+    let recovered = mended(&aboard, &shim, "full");
+    let left = after_a_power_cut(&mut aboard);
+    assert_eq!(left, "\"setting\" 31.0");
+    table.row(
+        "disk full: veer 31m",
+        done,
+        Some(recovered),
+        "nothing: 31 m is kept",
+    );
     let done = said(&aboard, &["veer", "32m"]);
     assert!(!done.contains("NOT ON DISK"), "{done}");
-    disk.fails("full");
+    shim.fails("full");
     said(&aboard, &["veer", "31m"]);
-    disk.is_mended("full");
-    eventually("it is on disk", || journal(&aboard).is_none().then_some(()));
+    mended(&aboard, &shim, "full");
     aboard.kill();
 
     // It is full at the start: what it holds is watched.
-    disk.fails("full");
+    shim.fails("full");
     aboard.run();
     let status = eventually("it answers", || aboard.status());
     assert_eq!(status["picture"]["phase"], "setting", "{status}");
@@ -184,9 +136,14 @@ fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
     let why = eventually("status says so", || journal(&aboard));
     // The index of the log cannot be made: of that SQLite says no more than this.
     assert!(why.contains("disk I/O error"), "{why}");
-    table.push(("full at start, anchored", format!("setting, 31 m; {why}")));
-    disk.is_mended("full");
-    eventually("it is on disk", || journal(&aboard).is_none().then_some(()));
+    let recovered = mended(&aboard, &shim, "full");
+    let saw = format!("setting, 31 m; {why}");
+    table.row(
+        "disk full at the start",
+        saw,
+        Some(recovered),
+        "nothing: 31 m is kept",
+    );
     aboard.kill();
 
     // It was cleared away.
@@ -194,26 +151,149 @@ fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
     std::fs::remove_file(&file).expect("it was there");
     without_the_files_beside(&file);
     aboard.run();
-    table.push(("journal gone", lost(&aboard, &phone)));
+    let told = lost(&aboard, &phone);
+    table.row("journal deleted", told, None, "the mark; the crew is asked");
     aboard.kill();
 
     // It is rubbish.
     std::fs::write(&file, vec![0x55; 8192]).expect("it is written");
     without_the_files_beside(&file);
     aboard.run();
-    table.push(("journal damaged", lost(&aboard, &phone)));
+    let told = lost(&aboard, &phone);
     // Somebody lets go anew: the doubt is over, the order is done, and not on disk.
     let done = said(&aboard, &LET_GO);
     assert!(done.contains("NOT ON DISK yet"), "{done}");
-    eventually("the doubt is over", || {
-        let alert = aboard.alert("watch")?;
-        let message = alert["message"].as_str()?.to_owned();
-        (!message.contains("may have been lost")).then_some(())
+    let (recovered, ()) = timed(|| {
+        eventually("the doubt is over", || {
+            let alert = aboard.alert("watch")?;
+            let message = alert["message"].as_str()?.to_owned();
+            (!message.contains("may have been lost")).then_some(())
+        });
     });
+    let gone = "the mark; let go anew, in memory only";
+    table.row("journal damaged", told, Some(recovered), gone);
+    aboard.kill();
+}
+
+/// Makes the card read-only for the daemon alone: a mount in a namespace of its own, for which neither root
+/// nor a privileged container is needed where the kernel allows such namespaces. Says whether it does.
+fn on_a_read_only_card(aboard: &mut Aboard, card: &Path) -> bool {
+    let card = card.display();
+    let mount = format!("mount --bind '{card}' '{card}' && mount -o remount,bind,ro '{card}'");
+    let may = Command::new("unshare")
+        .args(["-rm", "sh", "-c", &mount])
+        .output();
+    if !may.is_ok_and(|may| may.status.success()) {
+        return false;
+    }
+    let mount = format!("{mount} && exec \"$@\"");
+    aboard.within(&["unshare", "-rm", "sh", "-c", &mount, "sh"]);
+    true
+}
+
+#[test]
+fn a_read_only_card_ends_no_watch() {
+    let mut table = Table::begin();
+    let phone = Odd::start(Manner::Answers("200 OK", String::new()));
+    let mut aboard = Aboard::alone(&phone.as_channel("cook"));
+    // The socket is elsewhere, as it is under the service manager.
+    let card = aboard.folder().join("card");
+    std::fs::create_dir(&card).expect("it is made");
+    aboard.set("WINDRODE__JOURNAL__DIRECTORY", &card.display().to_string());
+    aboard.run();
+    said(&aboard, &LET_GO);
+    said(&aboard, &["veer", "31m"]);
     aboard.kill();
 
-    eprintln!("{:<28}what the crew sees", "disk");
-    for (fault, what) in table {
-        eprintln!("{fault:<28}{what}");
+    let shim = Shim::new();
+    let real = on_a_read_only_card(&mut aboard, &card);
+    if !real {
+        // The same error numbers without the mount.
+        shim.under(&mut aboard);
+        shim.fails("read-only");
     }
+    aboard.run();
+    let status = eventually("it answers", || aboard.status());
+    assert_eq!(status["picture"]["phase"], "setting", "{status}");
+    assert_eq!(status["picture"]["rodeOut"], 31.0, "{status}");
+    let why = eventually("status says so", || journal(&aboard));
+    assert!(why.contains("is on a read-only file system"), "{why}");
+    let done = said(&aboard, &["veer", "33m"]);
+    assert!(done.contains("NOT ON DISK yet"), "{done}");
+    let told = eventually("the phone is told", || {
+        let all = phone.posted().into_iter().map(|posted| posted.json());
+        let mut alarms = all.filter(|told| told["hazard"] == "watch");
+        alarms.find(|told| {
+            told["message"]
+                .as_str()
+                .is_some_and(|m| m.contains("impaired"))
+        })
+    });
+    assert_eq!(told["priority"], "warning", "{told}");
+    aboard.kill();
+    // Writable again: what was known before the card failed is there.
+    aboard.within(&[]);
+    aboard.set("LD_PRELOAD", "");
+    let (recovered, ()) = timed(|| aboard.run());
+    let status = eventually("it answers", || aboard.status());
+    assert!(status["journal"].is_null(), "{status}");
+    assert_eq!(status["picture"]["rodeOut"], 31.0, "{status}");
+    let how = if real { "a mount" } else { "its error numbers" };
+    table.row(
+        format!("read-only card ({how}) at the start"),
+        format!("setting, 31 m; {why}"),
+        Some(recovered),
+        "`veer 33m` of meanwhile, as its answer said",
+    );
+    assert_eq!(aboard.stop(), Some(0));
+}
+
+/// A token that cannot be read is the server's to judge: the watch is kept, and says what is wrong.
+#[test]
+fn a_token_that_cannot_be_read_ends_no_watch() {
+    let mut table = Table::begin();
+    let server = SignalK::start(Mode::Secure);
+    let instruments = Instruments::on(&server);
+    let mut aboard = Aboard::with_token(&server, None);
+    // Root may read whatever is a file.
+    std::fs::create_dir(aboard.folder().join("token")).expect("it is made");
+    aboard.run();
+    let output = aboard.windrode(&LET_GO);
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    let alert = eventually("it is an alarm", || {
+        let alert = aboard.alert("dataLink")?;
+        let message = alert["message"].as_str()?;
+        message.contains("cannot be read").then_some(alert)
+    });
+    let saw = alert["message"].as_str().unwrap_or_default().to_owned();
+    let link = aboard.status().expect("it answers")["link"].clone();
+    assert!(
+        link.as_str().is_some_and(|l| l.contains("cannot be read")),
+        "{link}"
+    );
+    // The skipper approves the request that it made meanwhile.
+    let admin = server.rest_as(server.tokens.admin.as_ref());
+    let requests = "/skServer/security/access/requests";
+    let client = eventually("the request stands", || {
+        let first = admin.get_json(requests)?.as_array()?.first()?.clone();
+        Some(first["accessIdentifier"].as_str()?.to_owned())
+    });
+    let (recovered, ()) = timed(|| {
+        let approved = admin.put_json(
+            &format!("{requests}/{client}/approved"),
+            &json!({ "permissions": "readwrite", "expiration": "1y" }),
+        );
+        assert_eq!(approved.status, 200, "{approved:?}");
+        eventually("the link is up", || {
+            (aboard.status()?["link"] == "up").then_some(())
+        });
+    });
+    table.row(
+        "stored token unreadable",
+        saw,
+        Some(recovered),
+        "nothing: asked for anew",
+    );
+    drop(instruments);
+    assert_eq!(aboard.stop(), Some(0));
 }

@@ -1,13 +1,13 @@
 //! Channels that misbehave, all at once on one boat: what each fault means, and that none holds up
-//! another. `tests/run peers::faults -- --nocapture` prints the table, and how long the way from the watch's verdict
-//! to a push that was accepted takes.
+//! another. `tests/run faults -- --nocapture` prints the table of these and of all other faults, and how long the
+//! way from the watch's verdict to a push that was accepted takes.
 
 #![expect(
     clippy::expect_used,
     clippy::panic,
     reason = "a test whose channel is silent fails, and says why"
 )]
-#![allow(clippy::print_stderr, reason = "the table is the test's output")]
+#![allow(clippy::print_stderr, reason = "a delay measured is the test's output")]
 
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, UNIX_EPOCH};
@@ -18,6 +18,7 @@ use windrode::time::Timestamp;
 use windrode::watch::messages::EventKind;
 
 use super::ashore::{Manner, Odd, free_port, self_signed};
+use super::fault_table::{Table, timed};
 use super::tern::{Aboard, eventually};
 
 const LET_GO: [&str; 5] = ["let-go", "--position", "59.8539,23.26", "--rode", "40m"];
@@ -72,6 +73,7 @@ impl Drop for Untrusted {
 #[test]
 #[expect(clippy::too_many_lines, reason = "one boat, one alarm, every fault")]
 fn each_fault_means_what_it_should_and_none_holds_up_another() {
+    let mut table = Table::begin();
     let ok = || Manner::Answers("200 OK", String::new());
     let good = Odd::start(ok());
     let busy = Odd::start(Manner::Answers(
@@ -125,11 +127,7 @@ fn each_fault_means_what_it_should_and_none_holds_up_another() {
             .then_some(())
     });
 
-    let mut table = vec![(
-        "none".to_owned(),
-        "working".to_owned(),
-        "told at once".to_owned(),
-    )];
+    let mut seen = Vec::new();
     for (channel, fault, state, words) in [
         (
             "busy",
@@ -181,7 +179,7 @@ fn each_fault_means_what_it_should_and_none_holds_up_another() {
         });
         let trouble = found["trouble"].as_str().unwrap_or_default();
         assert!(trouble.contains(words), "{channel}: {found}");
-        table.push((fault.to_owned(), state.to_owned(), trouble.to_owned()));
+        seen.push((channel, fault, format!("{state}: {trouble}")));
     }
     assert_eq!(elsewhere.asked(), 0, "a redirect was followed");
     assert_eq!(refusing.posted().len(), 1, "a refusal was repeated");
@@ -192,33 +190,31 @@ fn each_fault_means_what_it_should_and_none_holds_up_another() {
         assert!(pause >= Duration::from_secs(4), "{pause:?}");
     }
 
-    // The faults are mended one after the other: each gets the alarm, under the one id.
+    // Those that can be are mended, one after the other: each gets the alarm, under the one id.
     let id = told.json()["id"].clone();
-    for (odd, fault) in [
-        (&busy, "429, then 200"),
-        (&broken, "500, then 200"),
-        (&moved, "307, then 200"),
-        (&hung, "hangs, then 200"),
-    ] {
+    for (channel, fault, saw) in seen {
+        let odd = match channel {
+            "busy" => &busy,
+            "broken" => &broken,
+            "moved" => &moved,
+            "hung" => &hung,
+            _ => {
+                let lost = "the alarm, on this channel";
+                table.row(format!("phone: {fault}"), saw, None, lost);
+                continue;
+            }
+        };
         let before = odd.posted().len();
-        odd.behave(ok());
-        let again = eventually(fault, || odd.posted().get(before).cloned());
+        let (recovered, again) = timed(|| {
+            odd.behave(ok());
+            eventually(fault, || odd.posted().get(before).cloned())
+        });
         assert_eq!(again.json()["id"], id);
-        table.push((
-            fault.to_owned(),
-            "working".to_owned(),
-            "the alarm, late, under the same id".to_owned(),
-        ));
+        let lost = "nothing: the alarm, late, under its id";
+        table.row(format!("phone: {fault}"), saw, Some(recovered), lost);
     }
     let good_states = health(&aboard, "good").unwrap();
     assert_eq!(good_states["state"], "working");
-    eprintln!(
-        "{:<28}{:<10}what reached the person or the operator",
-        "fault", "state"
-    );
-    for (fault, state, what) in table {
-        eprintln!("{fault:<28}{state:<10}{what}");
-    }
     assert_eq!(aboard.stop(), Some(0));
     drop(untrusted);
 }

@@ -127,6 +127,8 @@ pub(crate) struct Aboard {
     folder: TempDir,
     child: Option<Child>,
     variables: Vec<(String, String)>,
+    /// Runs it, where it is not run by itself.
+    within: Vec<String>,
 }
 
 impl Aboard {
@@ -151,7 +153,8 @@ impl Aboard {
         Self::configured(1, None, more)
     }
 
-    fn configured(port: u16, token: Option<&String>, more: &str) -> Self {
+    /// Configured for what listens on a port of loopback, with more tables after the usual ones.
+    pub(crate) fn configured(port: u16, token: Option<&String>, more: &str) -> Self {
         let folder = TempDir::new().expect("a folder can be had");
         let path = folder.path().display();
         let token = token.map_or(String::new(), |token| format!("token = \"{token}\"\n"));
@@ -169,7 +172,13 @@ impl Aboard {
             folder,
             child: None,
             variables: Vec::new(),
+            within: Vec::new(),
         }
+    }
+
+    /// From now on the daemon is started by this command, which ends by becoming it.
+    pub(crate) fn within(&mut self, command: &[&str]) {
+        self.within = command.iter().map(ToString::to_string).collect();
     }
 
     /// Runs with this variable from now on.
@@ -185,7 +194,7 @@ impl Aboard {
     /// Starts `windrode run`; what it logs goes to the test's output.
     pub(crate) fn run(&mut self) {
         let mut child = self
-            .command()
+            .command_within(&self.within)
             .arg("run")
             .env("WINDRODE_LOG", "info")
             .stderr(Stdio::piped())
@@ -209,6 +218,11 @@ impl Aboard {
     /// What was logged so far.
     pub(crate) fn log(&self) -> String {
         std::fs::read_to_string(self.folder().join("log")).unwrap_or_default()
+    }
+
+    /// The id of its process.
+    pub(crate) fn process(&self) -> u32 {
+        self.child.as_ref().expect("it runs").id()
     }
 
     /// Power is cut: `kill -9`.
@@ -257,7 +271,19 @@ impl Aboard {
     }
 
     fn command(&self) -> Command {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_windrode"));
+        self.command_within(&[])
+    }
+
+    fn command_within(&self, within: &[String]) -> Command {
+        let binary = env!("CARGO_BIN_EXE_windrode");
+        let mut command = match within.split_first() {
+            Some((first, rest)) => {
+                let mut command = Command::new(first);
+                command.args(rest).arg(binary);
+                command
+            }
+            None => Command::new(binary),
+        };
         command
             .env_remove("WINDRODE_CONFIG")
             .env_remove("WINDRODE_SOCKET")

@@ -33,13 +33,7 @@ fn alarms_that_no_display_shows_are_told_by_phone_and_status() {
     hide_notifications(&mut server);
     let instruments = Instruments::on(&server);
     let phone = Odd::start(Manner::Answers("200 OK", String::new()));
-    let mut aboard = Aboard::with_phones(
-        &server,
-        &format!(
-            "[push.cook]\nkind = \"webhook\"\nurl = \"{}\"\n",
-            phone.url()
-        ),
-    );
+    let mut aboard = Aboard::with_phones(&server, &phone.as_channel("cook"));
     aboard.run();
     eventually("the daemon has a fix", || {
         aboard.status()?["picture"]["waterDepth"].as_f64()

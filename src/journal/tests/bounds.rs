@@ -69,17 +69,33 @@ fn the_track_is_bounded_by_size_whatever_the_clock_says() {
     assert_eq!(left, (5, 2));
 }
 
+const MANY_EVENTS: &str =
+    "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 50100)
+     INSERT INTO event (run, time, line) SELECT 1, i, '{}' FROM n";
+
+/// A peer that orders all day long, with a day to go until the journal is pruned.
+#[test]
+fn events_are_bounded_with_every_commit() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut journal, _) = open(dir.path());
+    let many = journal.write(|transaction| transaction.execute(MANY_EVENTS, []));
+    assert_eq!(many.unwrap(), 50_100);
+    journal
+        .commit(at(1), &state(1), &[event(1, "one more")])
+        .unwrap();
+    let sql = "SELECT count(*), min(id), max(id) FROM event";
+    let connection = &journal.reader.connection;
+    let left = connection.query_row(sql, [], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)));
+    assert_eq!(left.unwrap(), (50_000, 102, 50_101));
+}
+
 #[test]
 fn events_and_idle_runs_are_bounded_by_number() {
     let dir = tempfile::tempdir().unwrap();
     let (mut journal, this) = open(dir.path());
     journal
         .write(|transaction| {
-            transaction.execute(
-                "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 50100)
-                 INSERT INTO event (run, time, line) SELECT 1, i, '{}' FROM n",
-                [],
-            )?;
+            transaction.execute(MANY_EVENTS, [])?;
             transaction.execute("UPDATE run SET id = 5000 WHERE id = ?1", params![this.run])?;
             transaction.execute(
                 "INSERT INTO run (id, started, last_seen, version, restored) VALUES (3, 0, 0, '', '')",

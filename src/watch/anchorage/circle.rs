@@ -7,6 +7,8 @@
 //! anybody. A shift that the drag test sees in the fix moves the reckoned circle with it, for as long as
 //! multipath lasts.
 
+use std::time::Duration;
+
 use serde_json::json;
 
 use super::dragging::under_way;
@@ -20,6 +22,7 @@ use crate::units::Metres;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::judgement::{Judged, centimetres, finding};
 use crate::watch::round::{Here, Round, Seen};
+use crate::watch::settings::WatchSettings;
 
 /// Since when she is outside.
 #[derive(Clone, Debug, Default)]
@@ -52,6 +55,14 @@ impl Circle {
             self.outside_since = None;
         }
     }
+
+    /// Has she been outside for so long that it is to be told, and is not?
+    pub(super) fn is_news(&self, seen: &Seen, held: &Held) -> bool {
+        let ordered = held.grounds.first().is_some_and(|g| g.radius_ordered);
+        let covered = held.told || (!ordered && held.phase == AnchorPhase::Dragging);
+        let long = |since| seen.now.tick.since(since) >= hold(&seen.settings, ordered);
+        !covered && self.outside_since.is_some_and(long)
+    }
 }
 
 impl Anchorage {
@@ -74,12 +85,7 @@ impl Anchorage {
             return Judged::Covered;
         }
         let settings = &round.seen.settings;
-        let hold = if ground.radius_ordered {
-            settings.swing_hold
-        } else {
-            // The drag test has the first word: it says more.
-            settings.swing_hold.max(settings.drag_hold * 2)
-        };
+        let hold = hold(settings, ground.radius_ordered);
         let standing = desk.state(Hazard::SwingExceeded).is_active();
         if round.seen.now.tick.since(since) < hold && !standing {
             return Judged::Gone;
@@ -91,6 +97,16 @@ impl Anchorage {
             under_way(&round.seen),
             round.seen.unseen_since(),
         ))
+    }
+}
+
+/// For how long she must be outside before it is told.
+fn hold(settings: &WatchSettings, radius_ordered: bool) -> Duration {
+    if radius_ordered {
+        settings.swing_hold
+    } else {
+        // The drag test has the first word: it says more.
+        settings.swing_hold.max(settings.drag_hold * 2)
     }
 }
 

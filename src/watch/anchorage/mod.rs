@@ -72,6 +72,8 @@ pub struct Anchorage {
     lying: Lying,
     settling: Settling,
     found_kept: Tick,
+    /// The last fix shows what no judgement has told yet.
+    news: bool,
 }
 
 /// How she lies this moment.
@@ -111,6 +113,7 @@ impl Anchorage {
             lying: Lying::default(),
             settling: Settling::default(),
             found_kept: now,
+            news: false,
         }
     }
 
@@ -193,11 +196,21 @@ impl Anchorage {
             told,
         };
         self.circle.take(seen, here, &held);
+        let drags = mooring.evidence().dragging && self.phase != AnchorPhase::Dragging;
+        self.news = drags || self.circle.is_news(seen, &held);
+    }
+
+    /// Has a fix shown since the last judgement that the anchor moves, or that she has been outside the
+    /// circle for long enough?
+    #[must_use]
+    pub const fn has_news(&self) -> bool {
+        self.news
     }
 
     /// Moves the phase on, and keeps with the mooring what was found out: to be called with each
     /// judgement, before it.
     pub fn handle_timeout(&mut self, seen: &Seen, wind: &WindWatch, say: &mut Announcer) {
+        self.news = false;
         self.keep_count(seen);
         self.keep_found(seen.now.tick);
         self.move_phase(seen, wind, say);

@@ -1,0 +1,113 @@
+//! A small library, loaded before the system's own, that makes calls of the real process fail or hang
+//! while a file of that name exists: the same calls, with the same error numbers, as a full or a
+//! read-only card, a disk that hangs, a network that takes nothing, a clock that is set.
+
+#![expect(
+    clippy::expect_used,
+    reason = "a test whose compiler is missing fails, and says so"
+)]
+
+use std::path::PathBuf;
+use std::process::Command;
+
+use tempfile::TempDir;
+
+use super::tern::Aboard;
+
+const SOURCE: &str = r#"
+#define _GNU_SOURCE
+#include <dlfcn.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/socket.h>
+#include <sys/types.h>
+#include <sys/uio.h>
+#include <time.h>
+#include <unistd.h>
+static int fails(const char *how) {
+    char path[4096];
+    snprintf(path, sizeof path, "%s/%s", getenv("FAULTS"), how);
+    return access(path, F_OK) == 0;
+}
+static int journal(int fd) {
+    char link[64], path[4096];
+    snprintf(link, sizeof link, "/proc/self/fd/%d", fd);
+    ssize_t n = readlink(link, path, sizeof path - 1);
+    if (n <= 0) return 0;
+    path[n] = 0;
+    return strstr(path, "journal.db") != 0;
+}
+static int network(int fd) {
+    int domain = 0;
+    socklen_t size = sizeof domain;
+    return getsockopt(fd, SOL_SOCKET, SO_DOMAIN, &domain, &size) == 0 && (domain == AF_INET || domain == AF_INET6);
+}
+#define REAL(type, name, ...) type (*real)(__VA_ARGS__) = (type (*)(__VA_ARGS__))dlsym(RTLD_NEXT, #name)
+#define FULL if (journal(fd) && fails("full")) { errno = ENOSPC; return -1; }
+#define MUTE while (network(fd) && fails("mute")) usleep(20000);
+ssize_t write(int fd, const void *b, size_t n) { REAL(ssize_t, write, int, const void *, size_t); FULL MUTE return real(fd, b, n); }
+ssize_t pwrite(int fd, const void *b, size_t n, off_t o) { REAL(ssize_t, pwrite, int, const void *, size_t, off_t); FULL return real(fd, b, n, o); }
+ssize_t pwrite64(int fd, const void *b, size_t n, off64_t o) { REAL(ssize_t, pwrite64, int, const void *, size_t, off64_t); FULL return real(fd, b, n, o); }
+ssize_t writev(int fd, const struct iovec *v, int n) { REAL(ssize_t, writev, int, const struct iovec *, int); MUTE return real(fd, v, n); }
+ssize_t send(int fd, const void *b, size_t n, int f) { REAL(ssize_t, send, int, const void *, size_t, int); MUTE return real(fd, b, n, f); }
+static void hang(int fd) { while (journal(fd) && fails("hang")) usleep(20000); }
+int fsync(int fd) { REAL(int, fsync, int); hang(fd); return real(fd); }
+int fdatasync(int fd) { REAL(int, fdatasync, int); hang(fd); return real(fd); }
+static int read_only(const char *path, int flags) {
+    return (flags & (O_WRONLY | O_RDWR | O_CREAT)) && strstr(path, "/card/") && fails("read-only");
+}
+#define OPEN(name) int name(const char *path, int flags, ...) { \
+    REAL(int, name, const char *, int, ...); \
+    va_list more; va_start(more, flags); mode_t mode = va_arg(more, mode_t); va_end(more); \
+    if (read_only(path, flags)) { errno = EROFS; return -1; } \
+    return real(path, flags, mode); }
+OPEN(open)
+OPEN(open64)
+int clock_gettime(clockid_t id, struct timespec *t) {
+    REAL(int, clock_gettime, clockid_t, struct timespec *);
+    int done = real(id, t);
+    if (done == 0 && id == CLOCK_REALTIME && fails("day ahead")) t->tv_sec += 86400;
+    return done;
+}
+"#;
+
+/// Faults of one boat's computer, to be had and mended at will.
+pub(crate) struct Shim {
+    folder: TempDir,
+    library: PathBuf,
+}
+
+impl Shim {
+    pub(crate) fn new() -> Self {
+        let folder = TempDir::new().expect("a folder can be had");
+        let source = folder.path().join("faults.c");
+        let library = folder.path().join("faults.so");
+        std::fs::write(&source, SOURCE).expect("the file is written");
+        let built = Command::new("cc")
+            .args(["-shared", "-fPIC", "-o"])
+            .args([&library, &source])
+            .status()
+            .expect("a C compiler is there: Rust links with it");
+        assert!(built.success());
+        Self { folder, library }
+    }
+
+    /// This boat's process runs on such a computer.
+    pub(crate) fn under(&self, aboard: &mut Aboard) {
+        aboard.set("LD_PRELOAD", &self.library.display().to_string());
+        aboard.set("FAULTS", &self.folder.path().display().to_string());
+    }
+
+    /// `full`, `hang`: the disk; `read-only`: a folder `card`; `mute`: the network; `day ahead`: the clock.
+    pub(crate) fn fails(&self, how: &str) {
+        std::fs::write(self.folder.path().join(how), "").expect("the file is written");
+    }
+
+    pub(crate) fn is_mended(&self, how: &str) {
+        std::fs::remove_file(self.folder.path().join(how)).expect("it failed before");
+    }
+}
