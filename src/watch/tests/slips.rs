@@ -108,7 +108,7 @@ fn what_cannot_be_meant_is_refused_with_the_limit() {
         ),
         (
             Command::RodeOut(Metres::of(450.0)),
-            "`rode` = 450.0 m cannot be; 1 m to 300 m is sensible",
+            "`rode` = 450.0 m cannot be; 1.0 m to 300 m is sensible",
         ),
         (
             Command::LetGo(LetGo {
@@ -120,7 +120,7 @@ fn what_cannot_be_meant_is_refused_with_the_limit() {
         ),
         (
             Command::MaxRadius(Metres::new(900.0)),
-            "`maxRadius` = 900.0 m cannot be; 1 m to 500 m is sensible",
+            "`maxRadius` = 900.0 m cannot be; 1.0 m to 500 m is sensible",
         ),
     ] {
         assert_eq!(refusal(scene.command(command)), why);
