@@ -199,6 +199,9 @@ impl Watchkeeper {
         self.anchorage
             .handle_timeout(&seen, &self.wind, &mut self.announcer);
         let round = self.round(now);
+        if let Some(tide) = &round.tide {
+            self.sensors.see_tide(tide.now);
+        }
         self.run_pull_test(&round);
         for (hazard, judge) in JUDGEMENTS {
             let judged = judge(self, &round);
