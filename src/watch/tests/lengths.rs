@@ -31,14 +31,8 @@ fn said(scene: &Scene) -> Vec<String> {
     scene.heard.iter().flat_map(words).collect()
 }
 
-/// A bad night with every slip a crew can make, in this unit: all that was said.
-fn night(lengths: LengthUnit) -> Vec<String> {
-    let mut settings = settings();
-    settings.wording.lengths = lengths;
-    settings.boat.rode_aboard = Some(Metres::of(60.0));
-    let mut scene = Scene::new();
-    scene.keeper = Watchkeeper::new(at(0), settings, Saved::default());
-    scene.keeper.handle(at(0), Input::Link(LinkState::Up));
+/// Orders right and wrong.
+fn slips() -> Vec<Command> {
     let north = |metres: f64| first().moved(Bearing::from_degrees(0.0), Metres::of(metres));
     let anew = |order: LetGo| {
         Command::LetGo(LetGo {
@@ -46,8 +40,7 @@ fn night(lengths: LengthUnit) -> Vec<String> {
             ..order
         })
     };
-    scene.run(20);
-    for order in [
+    vec![
         Command::Berth(Some(north(120.0))),
         Command::Berth(Some(north(900_000.0))),
         Command::LetGo(LetGo::default()),
@@ -96,7 +89,19 @@ fn night(lengths: LengthUnit) -> Vec<String> {
             rode: Metres::new(40.0),
             ..LetGo::default()
         }),
-    ] {
+    ]
+}
+
+/// A bad night with every slip a crew can make, in this unit: all that was said.
+fn night(lengths: LengthUnit) -> Vec<String> {
+    let mut settings = settings();
+    settings.wording.lengths = lengths;
+    settings.boat.rode_aboard = Some(Metres::of(60.0));
+    let mut scene = Scene::new();
+    scene.keeper = Watchkeeper::new(at(0), settings, Saved::default());
+    scene.keeper.handle(at(0), Input::Link(LinkState::Up));
+    scene.run(20);
+    for order in slips() {
         scene.command_by(By::Server, order);
         scene.run(2);
     }
