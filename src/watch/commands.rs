@@ -109,12 +109,14 @@ impl Refusal {
             Self::Misplaced { member, kind } => {
                 format!("`{member}` has no meaning with `kind` = `{kind}`; leave it out")
             }
-            Self::NoFirst => "no anchor is marked that this could be the second of; let go the first without `kind`".to_owned(),
-            Self::NoTrack(why) => format!(
-                "the track does not tell where the anchor lies: {why}; give `position`"
-            ),
-            Self::NoPull(kind) => format!("a pull test says nothing of `{kind}`"),
-            Self::NoTest => "no pull test is going on; `pullTest` = `true` begins one".to_owned(),
+            Self::NoFirst => {
+                "no first anchor is marked; let go the first one without `kind`".to_owned()
+            }
+            Self::NoTrack(why) => {
+                format!("the track does not tell where the anchor lies: {why}; give `position`")
+            }
+            Self::NoPull(kind) => format!("no pull test for `{kind}`"),
+            Self::NoTest => "no pull test is running; `pullTest` = `true` starts one".to_owned(),
             Self::Marked { lies, since, away } => {
                 let away = away.map_or(String::new(), |away| {
                     format!(", the mark is {} from the bow", say.length(away))

@@ -73,7 +73,7 @@ fn the_title_says_what_was_changed_and_calls_nothing_impaired_that_is_not() {
     };
     for (message, expected) in [
         (
-            "the watch was changed: the watch was ended over the data server, the mark was at 59°51.234'N 023°15.600'E; if nobody of the crew did that, let go again",
+            "the watch was changed: the watch was ended over the data server, the mark was at 59°51.234'N 023°15.600'E; if none of the crew did that, let go again",
             "Tern: warning, the watch was ended over the data server",
         ),
         (
