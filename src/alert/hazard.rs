@@ -94,7 +94,7 @@ impl Hazard {
             Self::ScopeShort => "scope enough again",
             Self::Position => "position restored",
             Self::DataLink => "data server restored",
-            Self::Watch => "watch restored",
+            Self::Watch => "the alert about the watch is over",
             Self::Instrument => "instruments restored",
         }
     }
@@ -130,7 +130,7 @@ impl Hazard {
             Self::ScopeShort => ("scopeShort", "scope short", "scope short", "SCOPE SHORT", 10_008),
             Self::Position => ("position", "no position", "no position", "POSITION LOST", 10_004),
             Self::DataLink => ("dataLink", "no data server", "data link", "ANCHOR DATA LINK", 10_005),
-            Self::Watch => ("watch", "the watch is impaired", "watch impaired", "ANCHOR WATCH", 10_006),
+            Self::Watch => ("watch", "the watch itself", "watch impaired", "ANCHOR WATCH", 10_006),
             Self::Instrument => ("instrument", "instrument lost", "instrument lost", "INSTRUMENT LOST", 10_010),
         }
     }

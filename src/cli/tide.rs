@@ -233,10 +233,10 @@ impl Answer<'_> {
         vec![
             String::new(),
             format!(
-                "now   {here}  {}, {what}, {next} water {clock} in {}, range {:.2} m",
+                "now   {here}  {}, {what}, {next} water {clock} in {}, range {}",
                 both(run.height).trim_start(),
                 spoken(Duration::from_millis(wait)),
-                run.range().get()
+                both(run.range()).trim_start()
             ),
         ]
     }

@@ -252,8 +252,8 @@ fn rest(walk: &mut Walk<'_>, config: &mut Config) {
 
     walk.section("crew", "How messages to the crew are written.");
     walk.key("lengths", Given(&mut watch.wording.lengths), word(vec![LengthUnit::Metres, LengthUnit::Feet], |unit| unit.symbol().to_owned()),
-        "The unit of lengths in alerts.",
-        "Published values stay in metres.");
+        "The unit of lengths in all that the crew reads: alerts, answers, the terminal, pictures and the chart.",
+        "Published values stay in metres; with feet their metadata asks displays to show feet.");
     walk.key("zone", Open(&mut config.zone, "Europe/Helsinki"), zone(),
         "The zone of the ship's clock, by its name in the tz database or as an offset such as `+02:00`.",
         "Without it the zone of this computer is used.");

@@ -8,6 +8,7 @@ use crate::outbox::reply::{Act, Mint};
 use crate::outbox::words::{Message, MessageKind, Missed, Reply, Route, Settings};
 use crate::time::{Now, Timestamp, Zone};
 use crate::units::spoken;
+use crate::watch::health::headline;
 
 /// A message with what all have in common.
 fn message(
@@ -91,7 +92,7 @@ pub(super) fn alert(
             now.utc,
             id.to_owned(),
             event,
-            (title(settings, view.priority, view.hazard), said),
+            (title(settings, view), said),
         )
     }
 }
@@ -103,6 +104,7 @@ pub(super) fn clear(
     now: Now,
     id: &str,
     (hazard, priority, ended): (Hazard, Priority, bool),
+    anchored: bool,
 ) -> Message {
     let (boat, what) = (&settings.boat, hazard.words());
     let words = if ended {
@@ -113,7 +115,10 @@ pub(super) fn clear(
     } else {
         (
             format!("{boat}: {}", hazard.cleared()),
-            format!("{what}: cleared"),
+            match hazard {
+                Hazard::Watch if !anchored => format!("{what}: cleared, no anchor is watched now"),
+                _ => format!("{what}: cleared"),
+            },
         )
     };
     Message {
@@ -210,8 +215,13 @@ fn dark_id(settings: &Settings) -> String {
     format!("dark-{}", settings.instance)
 }
 
-fn title(settings: &Settings, priority: Priority, hazard: Hazard) -> String {
-    format!("{}: {}, {}", settings.boat, priority.word(), hazard.words())
+fn title(settings: &Settings, view: &AlertView) -> String {
+    // Somebody who weighed is not a watch that fails.
+    let what = match view.hazard {
+        Hazard::Watch => headline(&view.message),
+        hazard => hazard.words(),
+    };
+    format!("{}: {}, {what}", settings.boat, view.priority.word())
 }
 
 /// The date too, when it is not today's.

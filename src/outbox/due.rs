@@ -104,7 +104,7 @@ impl Outbox {
                 let item = lane.items.get(hazard)?;
                 let priority = item.told?.priority;
                 let over = (*hazard, priority, item.ended);
-                Parcel::Clear(compose::clear(settings, now, &item.id, over))
+                Parcel::Clear(compose::clear(settings, now, &item.id, over, self.anchored))
             }
             Job::Summary(missed) => {
                 Parcel::Show(compose::summary(settings, now, missed, self.anchored))

@@ -15,6 +15,7 @@
 use serde_json::{Value, json};
 
 use super::figures::rounded;
+use crate::alert::wording::Wording;
 use crate::geodesy::Position;
 use crate::units::{Bearing, Metres};
 use crate::watch::state::WatchState;
@@ -68,6 +69,7 @@ pub struct ResourceIds {
 #[derive(Clone, Debug, Default)]
 pub struct Resources {
     ids: Option<ResourceIds>,
+    say: Wording,
     circle: Drawn<(Position, Metres)>,
     anchor: Drawn<Position>,
     berth: Drawn<Position>,
@@ -98,11 +100,12 @@ impl<T: Copy> Drawn<T> {
 }
 
 impl Resources {
-    /// With ids, or `None` to draw nothing.
+    /// With ids, or `None` to draw nothing; described in this crew's words.
     #[must_use]
-    pub fn new(ids: Option<ResourceIds>) -> Self {
+    pub fn new(ids: Option<ResourceIds>, say: Wording) -> Self {
         Self {
             ids,
+            say,
             ..Self::default()
         }
     }
@@ -127,7 +130,7 @@ impl Resources {
             writes.push(ResourceWrite {
                 kind: ResourceKind::Regions,
                 id: ids.circle.clone(),
-                body: circle.map(|(centre, radius)| swinging_circle(centre, radius)),
+                body: circle.map(|(centre, radius)| swinging_circle(centre, radius, &self.say)),
             });
         }
         if self.anchor.take(picture.anchor, far) {
@@ -154,7 +157,7 @@ impl Resources {
 
 /// The swinging circle as a region: a closed polygon of [`CORNERS`] corners about `centre`.
 #[must_use]
-pub fn swinging_circle(centre: Position, radius: Metres) -> Value {
+pub fn swinging_circle(centre: Position, radius: Metres, say: &Wording) -> Value {
     let corner = |n: u32| {
         let turn = -f64::from(n % CORNERS) / f64::from(CORNERS) * 360.0;
         let at = centre.moved(Bearing::from_degrees(turn), radius);
@@ -170,7 +173,7 @@ pub fn swinging_circle(centre: Position, radius: Metres) -> Value {
     let ring: Vec<Value> = (0..=CORNERS).map(corner).collect();
     json!({
         "name": "Swinging circle",
-        "description": format!("The boat's centre stays within {radius} of the anchor"),
+        "description": format!("The boat's centre stays within {} of the anchor", say.length(radius)),
         "feature": {
             "type": "Feature",
             "geometry": {"type": "Polygon", "coordinates": [ring]},
@@ -213,11 +216,14 @@ mod tests {
     }
 
     fn resources() -> Resources {
-        Resources::new(Some(ResourceIds {
-            circle: "b5e8a5b2-3a0e-4b6f-9d2a-0a1b2c3d4e5f".into(),
-            anchor: "5f0c6a52-5d54-4c6b-8f0e-3c3a0b0f4a11".into(),
-            berth: "0b8f2a7e-1c55-4f57-9a0b-6a2f5f1a2b3c".into(),
-        }))
+        Resources::new(
+            Some(ResourceIds {
+                circle: "b5e8a5b2-3a0e-4b6f-9d2a-0a1b2c3d4e5f".into(),
+                anchor: "5f0c6a52-5d54-4c6b-8f0e-3c3a0b0f4a11".into(),
+                berth: "0b8f2a7e-1c55-4f57-9a0b-6a2f5f1a2b3c".into(),
+            }),
+            Wording::default(),
+        )
     }
 
     fn anchored(at: Position, radius: f64) -> WatchState {
@@ -230,7 +236,7 @@ mod tests {
 
     #[test]
     fn the_circle_is_closed_counter_clockwise_and_of_the_right_size() {
-        let body = swinging_circle(bay(), Metres::of(52.0));
+        let body = swinging_circle(bay(), Metres::of(52.0), &Wording::default());
         let ring: Vec<(f64, f64)> = body["feature"]["geometry"]["coordinates"][0]
             .as_array()
             .unwrap()
@@ -256,11 +262,20 @@ mod tests {
             body["description"],
             "The boat's centre stays within 52 m of the anchor"
         );
+        let feet = Wording::in_unit(crate::units::LengthUnit::Feet);
+        assert_eq!(
+            swinging_circle(bay(), Metres::of(52.0), &feet)["description"],
+            "The boat's centre stays within 171 ft of the anchor"
+        );
     }
 
     #[test]
     fn a_circle_across_the_date_line_stays_in_one_piece() {
-        let body = swinging_circle(Position::new(-17.0, 179.9999).unwrap(), Metres::of(60.0));
+        let body = swinging_circle(
+            Position::new(-17.0, 179.9999).unwrap(),
+            Metres::of(60.0),
+            &Wording::default(),
+        );
         let ring = body["feature"]["geometry"]["coordinates"][0]
             .as_array()
             .unwrap()
@@ -318,6 +333,10 @@ mod tests {
         );
         resources.forget();
         assert_eq!(resources.update(&picture).len(), 3);
-        assert!(Resources::new(None).update(&picture).is_empty());
+        assert!(
+            Resources::new(None, Wording::default())
+                .update(&picture)
+                .is_empty()
+        );
     }
 }

@@ -152,6 +152,7 @@ fn change(
     settings: &WatchSettings,
 ) -> Option<(What, Metres, String)> {
     let before = before?;
+    let say = &settings.wording;
     let mark = before.anchor.position;
     let if_not = "if none of the crew did that, ";
     let Some(after) = after else {
@@ -166,35 +167,43 @@ fn change(
             let (old, _) = before.others.first()?;
             let (new, _) = after.others.first()?;
             let moved = old.position.distance_to(new.position);
-            let words =
-                format!("the second anchor was marked anew {by}, {moved} from the old mark");
+            let words = format!(
+                "the second anchor was marked anew {by}, {} from the old mark",
+                say.length(moved)
+            );
             Some((What::Mark, moved, words))
         }
         Command::LetGo(_) => {
             let moved = mark.distance_to(after.anchor.position);
             let words = format!(
-                "the anchor was marked anew {by}, {moved} from the old mark; {if_not}put it back to {mark}"
+                "the anchor was marked anew {by}, {} from the old mark; {if_not}put it back to {mark}",
+                say.length(moved)
             );
             // Whatever was judged about the old mark is lost, however near the new one is.
             Some((What::Mark, moved.max(SLIGHT), words))
         }
         Command::CorrectMark(_) => {
             let moved = mark.distance_to(after.anchor.position);
-            let words =
-                format!("the mark was moved {by} by {moved}; {if_not}put it back to {mark}");
+            let words = format!(
+                "the mark was moved {by} by {}; {if_not}put it back to {mark}",
+                say.length(moved)
+            );
             (moved >= LEAST).then_some((What::Mark, moved, words))
         }
         Command::MaxRadius(_) => {
             let (old, new) = (before.ground.max_radius, after.ground.max_radius);
             let words = format!(
-                "the swinging circle was widened {by}, from {old} to {new}; {if_not}set it back"
+                "the swinging circle was widened {by}, from {} to {}; {if_not}set it back",
+                say.length(old),
+                say.length(new)
             );
             (wider >= LEAST).then_some((What::Circle, wider, words))
         }
         Command::RodeOut(rode) => {
             let doubled = after.ground.reach > before.ground.reach * 2.0;
             let words = format!(
-                "the rode was set to {rode} {by}, so a drag is found late; {if_not}set it back"
+                "the rode was set to {} {by}, so a drag is found late; {if_not}set it back",
+                say.length(*rode)
             );
             let told = by != By::Terminal && wider >= LEAST;
             (told && (doubled || *rode > settings.longest_rode())).then_some((

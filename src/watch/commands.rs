@@ -1,7 +1,5 @@
 //! Why an order of the crew is refused, and what is checked of every order. A refusal changes nothing.
 
-use std::fmt;
-
 use crate::alert::wording::Wording;
 use crate::geodesy::Position;
 use crate::tackle::scope;
@@ -9,20 +7,13 @@ use crate::units::Metres;
 use crate::watch::anchorage::kind::MooringKind;
 
 /// Why an order was refused.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Refusal {
     /// The anchor cannot be marked without knowing where it is.
-    #[error(
-        "no usable position to mark the anchor with ({0}); give `position`, or let go again when there is a fix"
-    )]
     NoFix(String),
     /// The order is for a boat at anchor.
-    #[error("not at anchor: `letGo` comes first")]
     NotAtAnchor,
     /// The rode does not reach the bottom.
-    #[error(
-        "`rode` = {rode} does not reach the bottom: {depth} of water and the bow roller {roller} up; veer more"
-    )]
     RodeTooShort {
         /// As ordered.
         rode: Metres,
@@ -32,22 +23,17 @@ pub enum Refusal {
         roller: Metres,
     },
     /// A length that no boat has.
-    #[error("`{name}` = {value:.1} is out of range; give {range}")]
     Impossible {
         /// Which figure.
         name: &'static str,
         /// As ordered.
         value: Metres,
-        /// What would do.
-        range: &'static str,
+        /// The least and the most that would do.
+        range: (Metres, Metres),
     },
     /// Neither rode nor circle to reckon with.
-    #[error(
-        "`kind` = `{0}` has no rode to reckon a circle from: give `radius`, to the boat's centre"
-    )]
     NoRadius(MooringKind),
     /// A member that has no meaning for the kind.
-    #[error("`{member}` has no meaning with `kind` = `{kind}`; leave it out")]
     Misplaced {
         /// Which.
         member: &'static str,
@@ -55,51 +41,117 @@ pub enum Refusal {
         kind: MooringKind,
     },
     /// A second anchor without a first.
-    #[error("no first anchor is marked; let go the first one without `kind`")]
     NoFirst,
     /// The track does not tell where the anchor lies.
-    #[error("the track does not tell where the anchor lies: {0}; give `position`")]
     NoTrack(String),
     /// The pull says nothing here.
-    #[error("no pull test for `{0}`")]
     NoPull(MooringKind),
     /// There is nothing to end.
-    #[error("no pull test is running; `pullTest` = `true` starts one")]
     NoTest,
     /// There is a mark already, and nobody said that it is to be given up.
-    #[error(
-        "she is {lies} since {since} UTC{away}; `weigh` first, or give `reanchored` if she was anchored anew, or give `kind` = `secondAnchor` for another anchor besides"
-    )]
     Marked {
         /// At anchor, or moored.
         lies: &'static str,
         /// When it was marked.
         since: String,
-        /// How far away the mark is, in words.
-        away: String,
+        /// How far away the mark is, where that is known.
+        away: Option<Metres>,
     },
-    /// There is a second anchor already.
-    #[error(
-        "a second anchor is marked already, {0} from the first; give `reanchored` too if it was let go anew"
-    )]
+    /// There is a second anchor already, so far from the first.
     MarkedSecond(Metres),
     /// The position is not here.
-    #[error(
-        "`{name}` lies {distance} from the {from}, the limit is {limit}; check latitude and longitude, west and south are negative"
-    )]
     TooFar {
         /// Which position.
         name: &'static str,
         /// How far away it is.
-        distance: Distance,
+        distance: Metres,
         /// From what.
         from: &'static str,
         /// What is taken.
-        limit: Distance,
+        limit: Metres,
     },
     /// The alert desk refuses.
-    #[error("{0}")]
     Desk(String),
+}
+
+impl Refusal {
+    /// In words, for this crew.
+    #[must_use]
+    pub fn words(&self, say: &Wording) -> String {
+        match self {
+            Self::NoFix(why) => format!(
+                "no usable position to mark the anchor with ({why}); give `position`, or let go again when there is a fix"
+            ),
+            Self::NotAtAnchor => "not at anchor: `letGo` comes first".to_owned(),
+            Self::RodeTooShort {
+                rode,
+                depth,
+                roller,
+            } => format!(
+                "`rode` = {} does not reach the bottom: {} of water and the bow roller {} up; veer more",
+                say.length(*rode),
+                say.depth(*depth),
+                say.depth(*roller)
+            ),
+            Self::Impossible {
+                name,
+                value,
+                range: (least, most),
+            } => format!(
+                "`{name}` = {} is out of range; give {} to {}",
+                say.depth(*value),
+                say.depth(*least),
+                say.length(*most)
+            ),
+            Self::NoRadius(kind) => format!(
+                "`kind` = `{kind}` has no rode to reckon a circle from: give `radius`, to the boat's centre"
+            ),
+            Self::Misplaced { member, kind } => {
+                format!("`{member}` has no meaning with `kind` = `{kind}`; leave it out")
+            }
+            Self::NoFirst => {
+                "no first anchor is marked; let go the first one without `kind`".to_owned()
+            }
+            Self::NoTrack(why) => {
+                format!("the track does not tell where the anchor lies: {why}; give `position`")
+            }
+            Self::NoPull(kind) => format!("no pull test for `{kind}`"),
+            Self::NoTest => "no pull test is running; `pullTest` = `true` starts one".to_owned(),
+            Self::Marked { lies, since, away } => {
+                let away = away.map_or(String::new(), |away| {
+                    format!(", the mark is {} from the bow", say.length(away))
+                });
+                format!(
+                    "she is {lies} since {since} UTC{away}; `weigh` first, or give `reanchored` if she was anchored anew, or give `kind` = `secondAnchor` for another anchor besides"
+                )
+            }
+            Self::MarkedSecond(apart) => format!(
+                "a second anchor is marked already, {} from the first; give `reanchored` too if it was let go anew",
+                say.length(*apart)
+            ),
+            Self::TooFar {
+                name,
+                distance,
+                from,
+                limit,
+            } => format!(
+                "`{name}` lies {} from the {from}, the limit is {}; check latitude and longitude, west and south are negative",
+                far(*distance, say),
+                far(*limit, say)
+            ),
+            Self::Desk(why) => why.clone(),
+        }
+    }
+}
+
+/// A distance in the unit in which people think of it: the crew's near by, nautical miles farther off.
+#[must_use]
+pub fn far(distance: Metres, say: &Wording) -> String {
+    if distance >= Metres::of(10.0 * NAUTICAL_MILE) {
+        format!("{:.0} nautical miles", distance.get() / NAUTICAL_MILE)
+    } else {
+        say.length(distance)
+    }
 }
 
 /// Does the rode reach the bottom, and can it be?
@@ -108,7 +160,7 @@ pub(super) fn check_rode(
     depth: Option<Metres>,
     roller: Metres,
 ) -> Result<(), Refusal> {
-    check_length("rode", Some(rode), 1.0, 300.0, "1 m to 300 m")?;
+    check_length("rode", Some(rode), 1.0, 300.0)?;
     match depth {
         Some(depth) if rode < scope::height(depth, roller) => Err(Refusal::RodeTooShort {
             rode,
@@ -124,10 +176,10 @@ pub(super) fn check_length(
     value: Option<Metres>,
     least: f64,
     most: f64,
-    range: &'static str,
 ) -> Result<(), Refusal> {
     match value {
         Some(value) if !(least..=most).contains(&value.get()) => {
+            let range = (Metres::of(least), Metres::of(most));
             Err(Refusal::Impossible { name, value, range })
         }
         _ => Ok(()),
@@ -136,7 +188,7 @@ pub(super) fn check_length(
 
 /// The circle that somebody gives.
 pub(super) fn check_circle(name: &'static str, radius: Option<Metres>) -> Result<(), Refusal> {
-    check_length(name, radius, 1.0, 500.0, "1 m to 500 m")
+    check_length(name, radius, 1.0, 500.0)
 }
 
 /// Is an anchor that lies `there` one that she can lie to, with so much rode?
@@ -161,7 +213,6 @@ fn check_within(
 ) -> Result<(), Refusal> {
     let distance = here.distance_to(there);
     if distance > limit {
-        let (distance, limit) = (Distance(distance), Distance(limit));
         return Err(Refusal::TooFar {
             name,
             distance,
@@ -170,36 +221,6 @@ fn check_within(
         });
     }
     Ok(())
-}
-
-/// A distance in the unit in which people think of it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Distance(pub Metres);
-
-impl Distance {
-    /// Near by in the crew's unit.
-    #[must_use]
-    pub fn words(self, say: &Wording) -> String {
-        if self.is_far() {
-            self.to_string()
-        } else {
-            say.length(self.0)
-        }
-    }
-
-    fn is_far(self) -> bool {
-        self.0 >= Metres::of(10.0 * NAUTICAL_MILE)
-    }
-}
-
-impl fmt::Display for Distance {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.is_far() {
-            write!(f, "{:.0} nautical miles", self.0.get() / NAUTICAL_MILE)
-        } else {
-            write!(f, "{}", self.0)
-        }
-    }
 }
 
 /// Who types a position in, or drags it on a chart, is good for about this.

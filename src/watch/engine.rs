@@ -79,8 +79,8 @@ const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
     }),
     (Hazard::Position, |watch, round| {
         let (in_grace, fixes) = (watch.in_grace(round), watch.sensors.fixes());
-        let (covered, say) = (watch.covered_by_link(round), &watch.settings.wording);
-        covered.unwrap_or_else(|| fixes.judge(round.seen.now, say, round.anchored(), in_grace))
+        let covered = watch.covered_by_link(round);
+        covered.unwrap_or_else(|| fixes.judge(round.seen.now, round.anchored(), in_grace))
     }),
     (Hazard::DataLink, |watch, round| {
         let (limit, in_grace) = (watch.settings.link_lost_after, watch.in_grace(round));
@@ -126,7 +126,7 @@ impl Watchkeeper {
                 saved.least_sounded,
             ),
             scope: ScopeWatch::default(),
-            pull: PullTest::default(),
+            pull: PullTest::new(settings.wording.clone()),
             neighbours: Neighbours::default(),
             health: Health::new(
                 settings.least_voltage,
@@ -153,7 +153,7 @@ impl Watchkeeper {
             Input::Command { id, command, by } => {
                 let outcome = match self.obey(now, &command, by) {
                     Ok(done) => Outcome::Done(done),
-                    Err(refusal) => Outcome::Refused(refusal.to_string()),
+                    Err(refusal) => Outcome::Refused(refusal.words(&self.settings.wording)),
                 };
                 self.announcer.reply(id, outcome);
                 true
@@ -199,6 +199,9 @@ impl Watchkeeper {
         self.anchorage
             .handle_timeout(&seen, &self.wind, &mut self.announcer);
         let round = self.round(now);
+        if let Some(tide) = &round.tide {
+            self.sensors.see_tide(tide.now);
+        }
         self.run_pull_test(&round);
         for (hazard, judge) in JUDGEMENTS {
             let judged = judge(self, &round);

@@ -118,7 +118,7 @@ impl Health {
         let changed = sounding.into_iter().chain(shown).map(|(.., words)| words);
         let ailing = ailing.into_iter().map(|(_, words)| words);
         let words = [
-            said(changed.collect(), "the watch was changed: "),
+            said(changed.collect(), CHANGED),
             said(ailing.collect(), "the watch is impaired: "),
             said(mild, ""),
         ];
@@ -161,3 +161,14 @@ impl Health {
         }
     }
 }
+
+/// What an alert of the hazard `watch` is about, as a title: its first clause, which names who did what or
+/// what is wrong.
+#[must_use]
+pub fn headline(message: &str) -> &str {
+    let message = message.strip_prefix(CHANGED).unwrap_or(message);
+    let end = message.find([',', ';', ':']).unwrap_or(message.len());
+    message.get(..end).unwrap_or(message)
+}
+
+const CHANGED: &str = "the watch was changed: ";

@@ -430,6 +430,13 @@ impl Instruments {
             })
     }
 
+    /// The predicted height of the tide, of this moment: a sounder must follow it.
+    pub fn see_tide(&mut self, height: Metres) {
+        for sounder in &mut self.sounders {
+            sounder.see_tide(height);
+        }
+    }
+
     fn sound(&mut self, now: Tick, reference: Reference, depth: Option<Metres>) {
         // Not known how far it reaches below the transducer, a keel may be aground by a little.
         let zero = match reference {

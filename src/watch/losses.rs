@@ -14,7 +14,8 @@
 //! **One situation, one alert.** Without a word from the data server its own alert stands, and all counts anew when
 //! it is back.
 //!
-//! **Weakness.** A sounder that repeats its last depth is believed. Two wind instruments, or two compasses, count as
+//! **Weakness.** A sounder that repeats its last depth is believed until the tide shows it
+//! ([`sounder`](crate::watch::instruments)). Two wind instruments, or two compasses, count as
 //! one: it is lost when both are. Neighbours that all switch their transponders off pass for a lost receiver.
 //! Tests: `watch/tests/instrument.rs`.
 

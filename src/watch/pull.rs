@@ -47,6 +47,7 @@ use std::time::Duration;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 
+use crate::alert::wording::Wording;
 use crate::time::Tick;
 use crate::units::{Hertz, Metres};
 use crate::watch::judgement::centimetres;
@@ -116,6 +117,7 @@ pub struct PullNews {
 /// Runs pull tests. See the module's page.
 #[derive(Clone, Debug, Default)]
 pub struct PullTest {
+    say: Wording,
     trial: Option<Trial>,
     last: Option<PullReading>,
     news: VecDeque<PullNews>,
@@ -139,6 +141,15 @@ struct Trial {
 }
 
 impl PullTest {
+    /// Told in this crew's words.
+    #[must_use]
+    pub fn new(say: Wording) -> Self {
+        Self {
+            say,
+            ..Self::default()
+        }
+    }
+
     /// By order: begin. Going on already is as well.
     pub fn start(&mut self, now: Tick) {
         match &mut self.trial {
@@ -160,7 +171,7 @@ impl PullTest {
 
     /// Another mark, or none: what was measured is void.
     pub fn reset(&mut self) {
-        *self = Self::default();
+        *self = Self::new(std::mem::take(&mut self.say));
     }
 
     /// Rode was veered or the mark corrected: the distance starts anew, the load does not.
@@ -229,7 +240,7 @@ impl PullTest {
                 }
             }
         }
-        let reading = trial.assess(now);
+        let reading = trial.assess(now, &self.say);
         if reading.verdict == PullVerdict::CannotTell {
             if trial.ordered && now.since(trial.begun) > FORGOTTEN {
                 self.finish(now, false);
@@ -253,7 +264,7 @@ impl PullTest {
     #[must_use]
     pub fn reading(&self, now: Tick) -> Option<PullReading> {
         match &self.trial {
-            Some(trial) => Some(trial.assess(now)),
+            Some(trial) => Some(trial.assess(now, &self.say)),
             None => self.last.clone(),
         }
     }
@@ -267,7 +278,7 @@ impl PullTest {
         let trial = self.trial.take()?;
         let undecided = trial.decided.is_none();
         let mut reading = trial.decided.clone().unwrap_or_else(|| {
-            let mut reading = trial.assess(now);
+            let mut reading = trial.assess(now, &self.say);
             if reading.verdict == PullVerdict::CannotTell && trial.changes >= 2 {
                 reading.why = format!(
                     "the load was not steady, it changed {} times; hold one throttle setting for {} s",

@@ -7,7 +7,7 @@ use crate::boat::Boat;
 use crate::geodesy::{Plane, Position};
 use crate::observation::{Fact, Label, Report};
 use crate::time::{Now, Tick};
-use crate::units::Hertz;
+use crate::units::{Hertz, Metres};
 use crate::watch::fix::intake::Motion;
 use crate::watch::fix::{Fixes, Taken};
 use crate::watch::freshness::Freshness;
@@ -55,6 +55,11 @@ impl Sensors {
     pub fn take(&mut self, now: Tick, source: &Label, fact: &Fact) {
         self.fixes.take_quality(now, source, fact);
         self.instruments.take(now, fact);
+    }
+
+    /// The predicted height of the tide, of this moment.
+    pub fn see_tide(&mut self, height: Metres) {
+        self.instruments.see_tide(height);
     }
 
     /// Takes a position that is news, with the place of the anchor while it is down.

@@ -201,6 +201,103 @@ fn without_a_server_it_answers_says_what_it_lacks_and_refuses_to_mark_blindly() 
     assert!(run.unwrap().stopped_cleanly);
 }
 
+/// The orders that change the watch: what they answer, what they refuse, and what scripts see of it.
+#[test]
+fn mark_and_circle_change_the_watch_or_say_why_not() {
+    let daemon = Daemon::start();
+    let answer = |arguments: &[&str]| words(&daemon.order(arguments));
+    let refused = |why: &str| {
+        (
+            String::new(),
+            format!("windrode: refused: {why}\n"),
+            Some(1),
+        )
+    };
+    let done = |said: &str| (format!("{said}\n"), String::new(), Some(0));
+    for order in [&["mark", "59.854,23.26"][..], &["circle", "45m"]] {
+        assert_eq!(
+            answer(order),
+            refused("not at anchor: `letGo` comes first"),
+            "{order:?}"
+        );
+    }
+    daemon.let_go();
+
+    assert_eq!(
+        answer(&["mark", "59.854,23.26"]),
+        done("mark corrected by 11 m to 59°51.240'N 023°15.600'E")
+    );
+    let mark = || daemon.status()["picture"]["anchor"].clone();
+    assert_eq!(mark(), json!({"latitude": 59.854, "longitude": 23.26}));
+    // South and west begin with a sign that is no option. A degree off is a slip.
+    let (said, why, code) = answer(&["mark", "-59.854,-23.26"]);
+    assert_eq!((said.as_str(), code), ("", Some(1)));
+    assert!(
+        why.contains("`position` lies ") && why.contains("nautical miles"),
+        "{why}"
+    );
+    assert_eq!(mark(), json!({"latitude": 59.854, "longitude": 23.26}));
+
+    let circle = || daemon.status()["picture"]["maxRadius"].as_f64().unwrap();
+    let reckoned = circle();
+    let (said, why, code) = answer(&["circle", "38m"]);
+    assert_eq!((why.as_str(), code), ("", Some(0)));
+    assert!(said.contains("38 m"), "{said}");
+    assert!((circle() - 38.0).abs() < 1e-9);
+    assert_eq!(
+        answer(&["circle", "900m"]),
+        refused("`maxRadius` = 900.0 m cannot be; 1.0 m to 500 m is sensible")
+    );
+    assert!((circle() - 38.0).abs() < 1e-9);
+    let (_, why, code) = answer(&["circle", "--none"]);
+    assert_eq!((why.as_str(), code), ("", Some(0)));
+    assert!((circle() - reckoned).abs() < 1e-9);
+
+    // What cannot be an order is a fault of its words: another code.
+    for wrong in [
+        &["mark"][..],
+        &["mark", "59.854"],
+        &["circle"],
+        &["circle", "45"],
+        &["circle", "45m", "--none"],
+    ] {
+        let (said, why, code) = answer(wrong);
+        assert_eq!((said.as_str(), code), ("", Some(64)), "{wrong:?}: {why}");
+        assert!(!why.is_empty(), "{wrong:?}");
+    }
+}
+
+/// `crew.lengths` reaches all that a terminal shows.
+#[test]
+fn a_terminal_that_reckons_in_feet_shows_no_metre() {
+    let daemon = Daemon::start_with("[crew]\nlengths = \"ft\"\n[tackle]\nrode_aboard = \"50 m\"\n");
+    daemon.let_go();
+    let mut all = String::new();
+    for order in [
+        &["mark", "59.854,23.26"][..],
+        &["mark", "59.859,23.26"],
+        &["circle", "38m"],
+        &["circle", "900m"],
+        &["veer", "2m"],
+        &["veer", "60m"],
+        &["veer", "900m"],
+        &["plan", "--depth", "26ft", "--wind", "25kn"],
+        &["status"],
+    ] {
+        let (said, why, code) = words(&daemon.order(order));
+        assert!(matches!(code, Some(0 | 1)), "{order:?}: {said}{why}");
+        let text = format!("{said}{why}");
+        assert!(text.contains(" ft"), "{order:?}: {text}");
+        all += &text;
+    }
+    let tokens: Vec<&str> = all.split([' ', '\n', ',', ';', '(', ')', ':']).collect();
+    let number = |token: &str| token.starts_with(|c: char| c.is_ascii_digit());
+    let metric = tokens
+        .windows(2)
+        .find(|pair| number(pair[0]) && pair[1] == "m");
+    assert_eq!(metric, None, "{all}");
+}
+
 #[test]
 fn what_was_ordered_survives_the_worst_of_ends() {
     let daemon = Daemon::start();

@@ -85,6 +85,19 @@ pub(crate) struct Truth {
     pub(crate) distance: f64,
     /// Metres a second, away.
     pub(crate) speed: f64,
+    /// Where she stops.
+    pub(crate) limit: f64,
+}
+
+impl Truth {
+    /// Over the ground, now.
+    fn way(&self) -> f64 {
+        if self.distance < self.limit {
+            self.speed
+        } else {
+            0.0
+        }
+    }
 }
 
 /// Her instruments, speaking once a second on a thread of their own.
@@ -104,6 +117,7 @@ impl Gauges {
             stuck_log: false,
             distance: 0.0,
             speed: 0.0,
+            limit: f64::INFINITY,
         };
         let truth = Arc::new(Mutex::new((truth, false)));
         let theirs = Arc::clone(&truth);
@@ -115,7 +129,7 @@ impl Gauges {
                     if shared.1 {
                         return;
                     }
-                    shared.0.distance += shared.0.speed;
+                    shared.0.distance += shared.0.way();
                     shared.0
                 };
                 if now.receiver == Word::Good {
@@ -172,7 +186,7 @@ fn coordinates(position: Position) -> String {
 
 fn sentences(truth: &Truth, antenna: Position, second: u32) -> Vec<String> {
     let place = coordinates(antenna);
-    let knots = truth.speed / 0.514_444;
+    let knots = truth.way() / 0.514_444;
     let receiver = match truth.receiver {
         Word::Good | Word::Frozen | Word::Zero | Word::Dashes => vec![
             format!("GPRMC,TIME,A,{place},{knots:.1},045.0,DATE,7.0,E,A"),

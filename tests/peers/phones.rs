@@ -307,8 +307,9 @@ fn the_dead_man_s_message_waits_on_the_server_and_is_withdrawn() {
     assert_eq!(aboard.stop(), Some(0));
 }
 
-/// Nobody runs any more who could say anything: the push server itself delivers it. It takes the three
-/// minutes that are the least delay there is, and nothing shortens them but another clock.
+/// Nobody runs any more who could say anything: the push server itself delivers it. It takes three
+/// minutes, the least `dark_after` that the configuration takes, since the message is pushed forward once a minute
+/// only. Nothing shortens them but another clock.
 #[test]
 fn the_dead_man_s_message_is_delivered_after_the_daemon_was_killed() {
     let ashore = PushServer::start();

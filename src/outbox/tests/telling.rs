@@ -173,7 +173,13 @@ fn who_was_told_of_a_drag_hears_that_the_anchor_was_weighed_and_not_that_all_is_
             "the anchor was weighed and the watch has ended; dragging: no longer watched"
         )
     );
-    assert!(said(Hazard::Watch).1.ends_with("cleared"));
+    assert_eq!(
+        said(Hazard::Watch),
+        (
+            "Tern: the alert about the watch is over",
+            "the watch itself: cleared, no anchor is watched now"
+        )
+    );
     // The next watch is another.
     let now = bench.now;
     bench.outbox.handle_anchored(now, true);

@@ -56,6 +56,7 @@ use super::reader::Reader;
 use super::resources::{ResourceIds, ResourceWrite, Resources};
 use super::{SourceLabel, shortened};
 use crate::alert::hazard::{AlertView, Hazard};
+use crate::alert::wording::Wording;
 use crate::observation::Report;
 use crate::signalk::paths::OwnPaths;
 use crate::time::{Now, Tick};
@@ -192,7 +193,7 @@ impl Session {
             gather: Gather::default(),
             publisher: Publisher::new(label.clone(), lengths),
             notices: Notices::default(),
-            resources: Resources::new(resources),
+            resources: Resources::new(resources, Wording::in_unit(lengths)),
             picture: WatchState::default(),
             beat: 0,
             requests: Requests::default(),

@@ -20,6 +20,7 @@ use crate::watch::fix::TWO_D_95;
 use crate::watch::messages::LetGo;
 use crate::watch::round::Seen;
 use crate::watch::settings::WatchSettings;
+use crate::watch::state::MeasuredFrom;
 
 /// Where the mark is to lie.
 struct Place {
@@ -91,9 +92,6 @@ impl Anchorage {
                 Err(Refusal::MarkedSecond(apart))
             });
         }
-        let away = seen.here.map_or(String::new(), |here| {
-            format!(", the mark is {} from the bow", here.distance(first))
-        });
         Err(Refusal::Marked {
             lies: if mooring.kind().has_rode() {
                 "at anchor"
@@ -101,7 +99,7 @@ impl Anchorage {
                 "moored"
             },
             since: mooring.let_go().clock(),
-            away,
+            away: seen.here.map(|here| here.distance(first)),
         })
     }
 
@@ -127,8 +125,9 @@ impl Anchorage {
         mooring.second(anchor, || idle_test(&mut self.idle, &seen.settings));
         self.restart_judgement(seen.now.tick);
         let said = format!(
-            "second anchor let go at {}, {apart} from the first{}; {}",
+            "second anchor let go at {}, {} from the first{}; {}",
             anchor.position,
+            seen.settings.wording.length(apart),
             rode_words(anchor.rode, &seen.settings),
             MooringKind::SecondAnchor.not_judged().unwrap_or_default(),
         );
@@ -198,6 +197,7 @@ impl Anchorage {
             ),
             None => String::new(),
         };
+        let remark = remark + &bow_not_known(seen, here.lever_doubt);
         Ok(Place {
             position: if made_fast { here.centre } else { here.roller },
             doubt: here.fix.sigma,
@@ -259,6 +259,21 @@ fn idle_test(idle: &mut Vec<DragTest>, settings: &WatchSettings) -> DragTest {
     }
 }
 
+/// Without the bow the mark lies under the antenna: whoever lets go is told at once.
+fn bow_not_known(seen: &Seen, doubt: Metres) -> String {
+    let why = if seen.measured_from() == MeasuredFrom::BowRoller {
+        return String::new();
+    } else if seen.heading.is_none() {
+        "no heading is heard"
+    } else {
+        "`boat.antenna_from_bow` is not set"
+    };
+    format!(
+        "; {why}, so this is the place of the GPS antenna, and the anchor may lie {} from it",
+        seen.settings.wording.length(doubt)
+    )
+}
+
 /// How much rode there is to be, as far as that is known.
 fn rode_words(rode: Option<Metres>, settings: &WatchSettings) -> String {
     rode.map_or_else(
@@ -282,7 +297,10 @@ fn rode_words(rode: Option<Metres>, settings: &WatchSettings) -> String {
 pub(super) fn more_than_aboard(rode: Metres, settings: &WatchSettings) -> String {
     match settings.boat.rode_aboard {
         Some(aboard) if rode > aboard => {
-            format!(", which is more than the {aboard} aboard (`tackle.rode_aboard`)")
+            format!(
+                ", which is more than the {} aboard (`tackle.rode_aboard`)",
+                settings.wording.length(aboard)
+            )
         }
         _ => String::new(),
     }
@@ -306,5 +324,5 @@ fn check(order: &LetGo) -> Result<(), Refusal> {
     if !kind.has_rode() && order.radius.is_none() {
         return Err(Refusal::NoRadius(kind));
     }
-    check_length("depth", order.depth, 0.5, 100.0, "0.5 m to 100 m")
+    check_length("depth", order.depth, 0.5, 100.0)
 }

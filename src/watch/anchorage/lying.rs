@@ -74,7 +74,7 @@ impl Anchorage {
         let settings = &seen.settings;
         self.lying_unmarked(seen).or_else(|| {
             self.lying
-                .after_weighing(seen.now.tick, settings.unmarked_after)
+                .after_weighing(seen.now.tick, settings.unmarked_after, &settings.wording)
         })
     }
 
@@ -149,7 +149,7 @@ impl Lying {
     /// The anchor was weighed so long ago, the engine has not run, and she is still there or drifts: a
     /// question, in words. Who sails away is soon too fast or too far.
     #[must_use]
-    pub fn after_weighing(&self, now: Tick, after: Duration) -> Option<String> {
+    pub fn after_weighing(&self, now: Tick, after: Duration, say: &Wording) -> Option<String> {
         let weighed = self.weighed?;
         let (then, here, seen) = weighed.places?;
         let gone = now.since(weighed.at);
@@ -165,7 +165,8 @@ impl Lying {
             )
         } else {
             format!(
-                "the anchor was weighed {gone} ago, the engine has not run and she has drifted {moved}; if she is to lie at anchor, look outside and let go again"
+                "the anchor was weighed {gone} ago, the engine has not run and she has drifted {}; if she is to lie at anchor, look outside and let go again",
+                say.length(moved)
             )
         })
     }

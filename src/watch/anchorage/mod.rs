@@ -259,7 +259,7 @@ impl Anchorage {
             }
             AnchorPhase::Set => mooring.set_wind(|| wind.reference(now)),
             AnchorPhase::Dragging => {
-                if let Some(how) = mooring.hold_again() {
+                if let Some(how) = mooring.hold_again(&seen.settings.wording) {
                     self.restart_judgement(now);
                     self.enter(seen, AnchorPhase::Set, &how, say);
                 } else if self.settling.take(now, glimpse, settle, lost_after) && evidence.quiet {

@@ -1,6 +1,7 @@
 //! What is on the bottom: one anchor or several, each with its rode and its drag test, and what was
 //! given and found out since.
 
+use crate::alert::wording::Wording;
 use crate::geodesy::Position;
 use crate::time::{Tick, Timestamp};
 use crate::units::{Bearing, Metres};
@@ -255,7 +256,7 @@ impl Mooring {
     /// The anchor has moved and holds again: from now on it is watched where it lies; how, in words. Not
     /// where the crew ordered a circle of its own: that has shallows and neighbours behind it and
     /// stays. Which of two anchors moved is not known.
-    pub(super) fn hold_again(&mut self) -> Option<String> {
+    pub(super) fn hold_again(&mut self, say: &Wording) -> Option<String> {
         if !self.others.is_empty() || self.ordered_radius.is_some() {
             return None;
         }
@@ -268,9 +269,9 @@ impl Mooring {
         anchor.found = Some(found);
         Some(format!(
             "she holds again; the anchor is taken to lie {} from the old mark, bearing {} from it, give or take {}",
-            before.distance_to(found.position),
+            say.length(before.distance_to(found.position)),
             before.bearing_to(found.position),
-            found.doubt * 2.0
+            say.length(found.doubt * 2.0)
         ))
     }
 

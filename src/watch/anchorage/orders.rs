@@ -11,7 +11,7 @@ use crate::units::{Metres, spoken};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::announcer::Announcer;
 use crate::watch::commands::{
-    Distance, GIVEN_DOUBT, Refusal, check_berth, check_circle, check_mark, check_rode,
+    GIVEN_DOUBT, Refusal, check_berth, check_circle, check_mark, check_rode, far,
 };
 use crate::watch::round::Seen;
 
@@ -113,7 +113,7 @@ impl Anchorage {
             Some(here) => format!(
                 "berth planned at {position}, bearing {} at {}",
                 here.roller.bearing_to(position),
-                Distance(here.distance(position)).words(&seen.settings.wording)
+                far(here.distance(position), &seen.settings.wording)
             ),
             None => format!("berth planned at {position}"),
         })

@@ -57,6 +57,7 @@ use std::collections::BTreeMap;
 use std::time::Duration;
 
 use self::trust::Trust;
+use crate::alert::wording::Wording;
 use crate::geodesy::{Offset, Position};
 use crate::observation::{Fact, FixIntegrity, FixMethod, Label};
 use crate::stats::Running;
@@ -118,7 +119,7 @@ pub enum Fault {
 impl Fault {
     /// In words that complete "no usable position: …".
     #[must_use]
-    pub fn words(&self) -> String {
+    pub fn words(&self, say: &Wording) -> String {
         match self {
             Self::Empty => "the receiver sends none".to_owned(),
             Self::NullIsland => "the receiver sends 0° N 0° E".to_owned(),
@@ -133,13 +134,17 @@ impl Fault {
             .to_owned(),
             Self::Unsaid => "the receiver does not say whether it has a fix".to_owned(),
             Self::Unsafe => "the receiver calls its own fix unsafe".to_owned(),
-            Self::Frozen(_) => "the coordinates are frozen though the boat moves".to_owned(),
-            Self::Jump(distance) => format!("it jumped by {distance}"),
+            Self::Frozen(_) => "the coordinates are frozen".to_owned(),
+            Self::Jump(distance) => format!("it jumped by {}", say.length(*distance)),
             Self::Disagrees(distance) => format!(
-                "the places and the speed over the ground differ by {distance} in half a minute"
+                "the places and the speed over the ground differ by {} in half a minute",
+                say.length(*distance)
             ),
             Self::Wanders(distance) => {
-                format!("with a poor view of the sky it wanders, {distance} in ten seconds")
+                format!(
+                    "with a poor view of the sky it wanders, {} in ten seconds",
+                    say.length(*distance)
+                )
             }
         }
     }
@@ -476,7 +481,7 @@ impl Intake {
 
     /// Why the fix of the receiver kept is doubtful, in words; empty when it is not.
     #[must_use]
-    pub fn doubts(&self, now: Tick) -> Vec<String> {
+    pub fn doubts(&self, now: Tick, say: &Wording) -> Vec<String> {
         let Some(receiver) = self.kept.as_ref().and_then(|kept| self.receivers.get(kept)) else {
             return Vec::new();
         };
@@ -492,13 +497,16 @@ impl Intake {
         }
         if receiver.scatter_now() >= MUCH_SCATTER {
             doubts.push(format!(
-                "fixes that scatter by {:.1} m",
-                receiver.scatter_now()
+                "fixes that scatter by {}",
+                say.depth(Metres::of(receiver.scatter_now()))
             ));
         }
         if receiver.apart_from_speed > Metres::ZERO {
             let apart = receiver.apart_from_speed;
-            doubts.push(format!("{apart} between the places and the speed"));
+            doubts.push(format!(
+                "{} between the places and the speed",
+                say.length(apart)
+            ));
         }
         doubts
     }

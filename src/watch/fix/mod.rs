@@ -26,6 +26,7 @@ use crate::watch::settings::WatchSettings;
 pub struct Fixes {
     intake: Intake,
     lost_after: Duration,
+    say: Wording,
     last: Option<Fix>,
     fault: Option<Fault>,
     /// When there was a fix, or when the watch began.
@@ -48,6 +49,7 @@ impl Fixes {
         Self {
             intake: Intake::new(settings),
             lost_after: settings.lost_after,
+            say: settings.wording.clone(),
             last: None,
             fault: None,
             heard: now,
@@ -99,7 +101,7 @@ impl Fixes {
                     .map(|before| {
                         format!(
                             "the position comes from `{source}` now, `{before}` gives no usable fix; they differ by {}",
-                            fix.doubt
+                            self.say.length(fix.doubt)
                         )
                     });
                 let away = anchor.map(|anchor| anchor.distance_to(fix.antenna));
@@ -168,7 +170,7 @@ impl Fixes {
     /// Why the fix is doubtful, in words; empty when it is not.
     #[must_use]
     pub fn doubts(&self, now: Tick) -> Vec<String> {
-        self.intake.doubts(now)
+        self.intake.doubts(now, &self.say)
     }
 
     /// Why there is no fix, in words.
@@ -179,13 +181,13 @@ impl Fixes {
                 Some(fix) => format!("the last is {} old", spoken(now.since(fix.at))),
                 None => "no data from the GPS".to_owned(),
             },
-            Fault::words,
+            |fault| fault.words(&self.say),
         )
     }
 
     /// Judges the hazard. In a moment of grace nothing new is told.
     #[must_use]
-    pub fn judge(&self, now: Now, say: &Wording, anchored: bool, in_grace: bool) -> Judged {
+    pub fn judge(&self, now: Now, anchored: bool, in_grace: bool) -> Judged {
         let silent = now.tick.since(self.heard);
         if silent <= self.lost_after() {
             return if self.any() {
@@ -197,24 +199,27 @@ impl Fixes {
         if in_grace {
             return Judged::Unchanged;
         }
-        let since = say.clock(now.utc_of(self.heard));
-        Judged::Stands(blind(anchored, silent, &since, self.fault.as_ref()))
+        let since = self.say.clock(now.utc_of(self.heard));
+        let why = self.fault.as_ref().map_or_else(
+            || "no data from the GPS".to_owned(),
+            |fault| fault.words(&self.say),
+        );
+        let doubted = matches!(self.fault, Some(Fault::Disagrees(_)));
+        Judged::Stands(blind(anchored, silent, (&since, &why), doubted))
     }
 }
 
 /// There is no usable fix. Since when is said by the clock: the sentence is read at any time later.
-fn blind(anchored: bool, silent: Duration, since: &str, fault: Option<&Fault>) -> Finding {
-    let why = fault.map_or_else(|| "no data from the GPS".to_owned(), Fault::words);
+fn blind(anchored: bool, silent: Duration, (since, why): (&str, &str), doubted: bool) -> Finding {
     let cost = if anchored {
         "; drag cannot be detected, keep a lookout"
     } else {
         ""
     };
-    let (what, cost) = match fault {
-        Some(Fault::Disagrees(_)) if anchored => {
-            ("position in doubt", "; both are doubted, keep a lookout")
-        }
-        _ => ("no usable position", cost),
+    let (what, cost) = if doubted && anchored {
+        ("position in doubt", "; both are doubted, keep a lookout")
+    } else {
+        ("no usable position", cost)
     };
     finding(
         at_anchor(anchored, Priority::Alarm),
@@ -241,13 +246,14 @@ mod tests {
     #[test]
     fn blindness_says_since_when_why_and_what_it_costs() {
         let fault = Fault::Method(FixMethod::NoFix);
-        let told = blind(true, Duration::from_secs(45), "12:43 UTC", Some(&fault));
+        let why = fault.words(&Wording::default());
+        let told = blind(true, Duration::from_secs(45), ("12:43 UTC", &why), false);
         assert_eq!(
             told.message,
             "no usable position since 12:43 UTC: the receiver says it has no fix; drag cannot be detected, keep a lookout"
         );
         assert_eq!(told.priority, Priority::Alarm);
-        let aweigh = blind(false, Duration::from_secs(60), "12:43 UTC", None);
+        let aweigh = blind(false, Duration::from_secs(60), ("12:43 UTC", ""), false);
         assert_eq!(aweigh.priority, Priority::Caution);
     }
 }

@@ -10,10 +10,23 @@
 //! counts when those after it agree with it for [`CONFIRMED`] and live, or for [`STUCK`] where they are all alike:
 //! a boat aground has such a sounder too.
 //!
+//! **Frozen** is a sounder whose readings were alike to the last digit while the predicted tide rose or fell by
+//! [`TIDE_MOVED`] at least, by twice the least step that it has shown, and by [`UNKNOWN_STEP`] where it has shown
+//! none: for that the bottom would have to fall and rise with the tide. Sounders show decimetres or feet, some
+//! in deep water whole metres (common practice, no source). It takes [`FROZEN_AFTER`] at least, and a tide table that
+//! leaps counts anew.
+//!
+//! **Not detected** is a frozen sounder where the tide moves by less, or where no tide is known: in a calm berth a
+//! good one says the same decimetre for hours, and after a lively evening that is longer than ever before, so
+//! that no length of time tells one from the other. Nor does a swing: a bottom of mud is flat. What the depth is
+//! needed for, the water that the tide takes away, is what shows it.
+//!
 //! **Weakness.** A boat that is carried onto a wall of rock is told half a minute late. Two sounders on one
 //! reference that differ by more than a leap count as the one that was heard first. A sounder that
-//! repeats its last depth when it loses the bottom is believed.
-//! Tests: `a_sounder_that_loses_the_bottom_says_zero`, `a_leap_counts_when_later_readings_bear_it_out`.
+//! repeats its last depth when it loses the bottom is believed until the tide shows it.
+//! In a basin that the tide does not reach, with a station outside, a good sounder is taken for a frozen one.
+//! Tests: `a_sounder_that_loses_the_bottom_says_zero`, `a_leap_counts_when_later_readings_bear_it_out`,
+//! `readings_that_do_not_follow_the_tide_are_frozen`.
 
 use std::collections::VecDeque;
 use std::time::Duration;
@@ -30,6 +43,26 @@ pub(super) struct Sounder {
     /// The median of the last readings, with the moment of the last.
     middle: Option<(Tick, Metres)>,
     leap: Option<Leap>,
+    alike: Option<Alike>,
+    /// The least change from one reading to the next.
+    step: Option<f64>,
+}
+
+/// Readings that are the same to the last digit, and the tide meanwhile.
+#[derive(Clone, Copy, Debug)]
+struct Alike {
+    reading: Metres,
+    since: Tick,
+    last: Tick,
+    tide: Option<Moved>,
+}
+
+/// The height of the tide: the last, the least and the most.
+#[derive(Clone, Copy, Debug)]
+struct Moved {
+    last: Metres,
+    least: Metres,
+    most: Metres,
 }
 
 /// Readings far from those before.
@@ -52,8 +85,12 @@ impl Sounder {
         let beneath = |depth: &Metres| (LEAST..DEEPEST).contains(&(*depth - zero).get());
         let Some(depth) = depth.filter(beneath) else {
             self.leap = None;
+            self.alike = None;
             return Err(Failing::Empty);
         };
+        if self.is_frozen(now, depth) {
+            return Err(Failing::Frozen);
+        }
         if self.is_leap(now, depth) {
             return Err(Failing::Impossible);
         }
@@ -69,6 +106,52 @@ impl Sounder {
         let middle = depths.get_mut(..self.recent.len()).and_then(median);
         self.middle = middle.and_then(Metres::new).map(|depth| (now, depth));
         Ok(())
+    }
+
+    /// The predicted height of the tide, of this moment.
+    pub(super) fn see_tide(&mut self, height: Metres) {
+        let Some(alike) = &mut self.alike else {
+            return;
+        };
+        let before = alike
+            .tide
+            .filter(|moved| apart(moved.last, height) < TIDE_LEAPS);
+        if before.is_none() {
+            alike.since = alike.last;
+        }
+        alike.tide = Some(before.map_or(
+            Moved {
+                last: height,
+                least: height,
+                most: height,
+            },
+            |moved| Moved {
+                last: height,
+                least: moved.least.min(height),
+                most: moved.most.max(height),
+            },
+        ));
+    }
+
+    fn is_frozen(&mut self, now: Tick, reading: Metres) -> bool {
+        let before = self.alike.filter(|alike| now.since(alike.last) <= KEPT);
+        let Some(alike) = before.filter(|alike| alike.reading == reading) else {
+            if let Some(before) = before {
+                let step = apart(before.reading, reading);
+                self.step = Some(self.step.map_or(step, |least| least.min(step)));
+            }
+            self.alike = Some(Alike {
+                reading,
+                since: now,
+                last: now,
+                tide: None,
+            });
+            return false;
+        };
+        self.alike = Some(Alike { last: now, ..alike });
+        let moved = alike.tide.map_or(0.0, |tide| apart(tide.most, tide.least));
+        let limit = self.step.map_or(UNKNOWN_STEP, |step| step * 2.0);
+        moved >= limit.max(TIDE_MOVED) && now.since(alike.since) >= FROZEN_AFTER
     }
 
     /// The median of the last readings and when the last of them came, however long ago.
@@ -136,11 +219,86 @@ const LIVES: f64 = 0.05;
 const CONFIRMED: Duration = Duration::from_secs(30);
 const STUCK: Duration = Duration::from_mins(3);
 const KEPT: Duration = Duration::from_secs(30);
+/// Metres. Chosen: well beyond the error of a prediction for a place some miles away.
+const TIDE_MOVED: f64 = 1.0;
+/// Metres: whole metres, twice.
+const UNKNOWN_STEP: f64 = 2.0;
+/// Metres from one round to the next: another table, no water.
+const TIDE_LEAPS: f64 = 0.2;
+const FROZEN_AFTER: Duration = Duration::from_mins(30);
 const MOST: usize = 90;
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// A tide of four metres from high to low water in six hours; how many minutes until a sounder that says
+    /// this by the second counts as frozen.
+    fn frozen_after(reading: impl Fn(u64) -> f64) -> Option<u64> {
+        let mut sounder = Sounder::default();
+        let word = |second: u64, sounder: &mut Sounder| {
+            let turn = second as f64 / (6.0 * 3600.0) * std::f64::consts::PI;
+            sounder.see_tide(Metres::of(2.0 + 2.0 * turn.cos()));
+            let depth = Metres::new(reading(second));
+            sounder.take(Tick::from_secs(second), depth, Metres::ZERO)
+        };
+        (0..6 * 3600)
+            .find(|second| word(*second, &mut sounder) == Err(Failing::Frozen))
+            .map(|second| second / 60)
+    }
+
+    #[test]
+    fn readings_that_do_not_follow_the_tide_are_frozen() {
+        // To the decimetre, frozen after half an hour; the tide has fallen by a metre after two hours.
+        let lively = |second: u64| 8.0 + 0.1 * (second / 5 % 2) as f64;
+        let frozen = |second: u64| if second < 1800 { lively(second) } else { 8.0 };
+        let minutes = frozen_after(frozen);
+        assert!(
+            minutes.is_some_and(|it| (110..140).contains(&it)),
+            "{minutes:?}"
+        );
+        // Nothing is known of its digits: two metres.
+        let minutes = frozen_after(|_| 8.0);
+        assert_eq!(minutes, Some(180));
+        // A calm berth: it follows the tide in decimetres, or in whole metres.
+        let follows = |digit: f64| {
+            move |second: u64| {
+                let turn = second as f64 / (6.0 * 3600.0) * std::f64::consts::PI;
+                ((10.0 + 2.0 * turn.cos()) / digit).round() * digit
+            }
+        };
+        assert_eq!(frozen_after(follows(0.1)), None);
+        assert_eq!(frozen_after(follows(1.0)), None);
+    }
+
+    #[test]
+    fn without_a_tide_or_with_another_table_a_depth_that_stays_is_believed() {
+        let mut sounder = Sounder::default();
+        for second in 0..48 * 3600 {
+            let word = sounder.take(Tick::from_secs(second), Metres::new(8.0), Metres::ZERO);
+            assert_eq!(word, Ok(()));
+            // From the second day on there is a tide of a decimetre, and at noon another station.
+            if second > 24 * 3600 {
+                let turn = second as f64 / (6.0 * 3600.0) * std::f64::consts::PI;
+                let station = if second > 36 * 3600 { 3.0 } else { 0.0 };
+                sounder.see_tide(Metres::of(station + 0.05 * turn.cos()));
+            }
+        }
+    }
+
+    /// Off from one high water to the next, at the same depth.
+    #[test]
+    fn a_pause_is_no_run_of_readings_that_are_alike() {
+        let mut sounder = Sounder::default();
+        for second in 0..13 * 3600 {
+            let turn = second as f64 / (6.0 * 3600.0) * std::f64::consts::PI;
+            sounder.see_tide(Metres::of(2.0 * turn.cos()));
+            if !(600..12 * 3600).contains(&second) {
+                let word = sounder.take(Tick::from_secs(second), Metres::new(8.0), Metres::ZERO);
+                assert_eq!(word, Ok(()));
+            }
+        }
+    }
 
     /// Readings by the second; when the depth in use was below 2 m for the first time.
     fn shallow(seconds: u64, reading: impl Fn(u64) -> Option<f64>) -> Option<u64> {

@@ -6,6 +6,7 @@ use std::time::Duration;
 use super::{
     CREEP, HOLD, LEAST_LOAD, LEAST_SIGMA, PullReading, PullVerdict, REST, SETTLING, Trial,
 };
+use crate::alert::wording::Wording;
 use crate::time::Tick;
 use crate::units::{Hertz, Metres};
 
@@ -59,7 +60,7 @@ impl Trial {
         self.begin(now);
     }
 
-    pub(super) fn assess(&self, now: Tick) -> PullReading {
+    pub(super) fn assess(&self, now: Tick, say: &Wording) -> PullReading {
         let held = self.steady.map_or(Duration::ZERO, |since| now.since(since));
         let cannot = |why: String, moved: f64, doubt: f64| PullReading {
             load: self.load,
@@ -107,8 +108,9 @@ impl Trial {
         });
         let way = if moved < 0.0 { "ahead" } else { "astern" };
         let numbers = format!(
-            "she moved {:.1} m ± {doubt:.1} m {way} in {:.0} s",
-            moved.abs(),
+            "she moved {} ± {} {way} in {:.0} s",
+            say.depth(Metres::of(moved.abs())),
+            say.depth(Metres::of(doubt)),
             fit.span
         );
         let (least, most) = ((moved - doubt) / fit.span, (moved + doubt) / fit.span);

@@ -1,6 +1,7 @@
 //! Somebody changes the watch: told, loudly where nobody knows who it was.
 
 use super::*;
+use crate::watch::health::headline;
 
 fn told(scene: &Scene) -> Option<(Priority, AlertState, String)> {
     let alerts = scene.keeper.alerts();
@@ -177,4 +178,43 @@ fn who_was_weighed_and_lies_on_or_drifts_is_asked_about() {
         still.starts_with("no anchor is marked: she has lain still"),
         "{still}"
     );
+}
+
+/// On a phone the title comes first, and often alone: who weighed or moved a mark has not broken the watch.
+#[test]
+fn the_title_of_each_cause_says_what_happened() {
+    let north = first().moved(Bearing::from_degrees(0.0), Metres::of(20.0));
+    let anew = LetGo {
+        reanchored: true,
+        ..LetGo::default()
+    };
+    for (command, title) in [
+        (Command::Weigh, "the watch was ended over the data server"),
+        (
+            Command::MaxRadius(Metres::new(400.0)),
+            "the swinging circle was widened over the data server",
+        ),
+        (
+            Command::CorrectMark(north),
+            "the mark was moved over the data server by 20 m",
+        ),
+        (
+            Command::LetGo(anew),
+            "the anchor was marked anew over the data server",
+        ),
+        (
+            Command::RodeOut(Metres::of(280.0)),
+            "the rode was set to 280 m over the data server",
+        ),
+    ] {
+        let mut scene = Scene::anchored();
+        scene.command_by(By::Server, command.clone());
+        let message = scene.message(Hazard::Watch);
+        assert_eq!(headline(&message), title, "{command:?}: {message}");
+    }
+    let mut scene = Scene::anchored();
+    let full = Input::Impaired(Some("no room is left".to_owned()));
+    scene.keeper.handle(at(scene.second), full);
+    let message = scene.message(Hazard::Watch);
+    assert_eq!(headline(&message), "the watch is impaired");
 }

@@ -309,3 +309,30 @@ fn a_vane_without_numbers_is_told_and_makes_no_calm() {
     let now = at(bridge.scene.second);
     assert_eq!(bridge.scene.keeper.picture(now).wind_speed, None);
 }
+
+/// It repeats its last depth with fresh stamps. Only the water that the tide takes away shows it.
+#[test]
+fn a_sounder_that_does_not_follow_the_tide_is_told_as_frozen() {
+    let mut bridge = Bridge::of(Scene::anchored());
+    let fall = |bridge: &mut Bridge, minutes: u64, from: f64| {
+        for minute in 0..minutes {
+            let height = from - 1.2 / 60.0 * minute as f64;
+            let tide = vec![
+                Fact::TideNow(Metres::new(height)),
+                Fact::TideHigh(Metres::new(3.0)),
+                Fact::TideLow(Metres::new(-0.5)),
+            ];
+            bridge.scene.report("tide.table", tide);
+            bridge.run(60);
+        }
+    };
+    fall(&mut bridge, 90, 3.0);
+    assert_eq!(bridge.message(), "");
+    fall(&mut bridge, 20, 1.2);
+    assert_eq!(
+        bridge.message(),
+        "sounder frozen, it repeats one reading: depth, keel and scope are not watched; check the instruments"
+    );
+    let picture = bridge.scene.keeper.picture(at(bridge.scene.second));
+    assert_eq!(picture.water_depth, None);
+}

@@ -19,6 +19,25 @@ fn the_mark_lies_under_the_roller_not_under_the_antenna() {
     );
 }
 
+/// Whoever lets go a moment too early is told where the mark lies, and in which doubt.
+#[test]
+fn without_a_heading_letting_go_says_that_the_mark_lies_under_the_antenna() {
+    let mut scene = Scene::new();
+    scene.seen = false;
+    scene.second += 1;
+    let facts = vec![
+        Fact::DepthBelowKeel(Some(Metres::of(6.1))),
+        Fact::Position(Some(first())),
+    ];
+    scene.report("boat.1", facts);
+    let said = scene.ordered(LetGo {
+        rode: Metres::new(40.0),
+        ..LetGo::default()
+    });
+    let wanted = "; no heading is heard, so this is the place of the GPS antenna, and the anchor may lie 9.1 m from it";
+    assert!(said.ends_with(wanted), "{said}");
+}
+
 #[test]
 fn refusals_say_why_and_change_nothing() {
     let mut scene = Scene::new();

@@ -26,6 +26,7 @@ mod contradictions;
 mod dragging;
 mod earlier_journal;
 mod instrument;
+mod lengths;
 mod marking;
 mod mooring;
 mod phones;

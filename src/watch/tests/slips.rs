@@ -108,7 +108,7 @@ fn what_cannot_be_meant_is_refused_with_the_limit() {
         ),
         (
             Command::RodeOut(Metres::of(450.0)),
-            "`rode` = 450.0 m is out of range; give 1 m to 300 m",
+            "`rode` = 450.0 m is out of range; give 1.0 m to 300 m",
         ),
         (
             Command::LetGo(LetGo {
@@ -120,7 +120,7 @@ fn what_cannot_be_meant_is_refused_with_the_limit() {
         ),
         (
             Command::MaxRadius(Metres::new(900.0)),
-            "`maxRadius` = 900.0 m is out of range; give 1 m to 500 m",
+            "`maxRadius` = 900.0 m is out of range; give 1.0 m to 500 m",
         ),
     ] {
         assert_eq!(refusal(scene.command(command)), why);
