@@ -18,6 +18,8 @@ use crate::units::{Bearing, LengthUnit, Metres};
 
 pub use answer::{CellTold, Clearance, Danger, Finding, Least, NOTICE, Regulated, Survey};
 
+pub use judge::findings::percent;
+
 use super::sheet::Sheet;
 
 /// A circle, or a sector of one.

@@ -1,6 +1,7 @@
 //! The command line: parsed here, each command in a module of its own, no decision of the watch.
 
 mod ask;
+mod chart;
 mod check;
 mod measure;
 pub mod out;
@@ -49,6 +50,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Order::Measure(options) => measure::measure(options),
         Order::Replay(options) => replay::replay(&parsed.config, options),
         Order::Tide(options) => tide::tide(&parsed.config, options),
+        Order::Chart { order } => chart::chart(&parsed.config, order),
         other => ask::ask(&parsed, other),
     })
 }
@@ -174,6 +176,11 @@ enum Order {
     Replay(ReplayOptions),
     /// High and low water at a place, reckoned from moon and sun.
     Tide(TideOptions),
+    /// Charts kept aboard, and room to swing on them.
+    Chart {
+        #[command(subcommand)]
+        order: chart::ChartOrder,
+    },
 }
 
 #[derive(Debug, Args)]

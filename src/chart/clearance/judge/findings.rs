@@ -148,8 +148,9 @@ pub(crate) fn polar(distance: Metres, bearing: Bearing, needs: &Needs) -> String
     )
 }
 
-/// Never "0 %" of something that is there, nor "100 %" of what is not all.
-pub(crate) fn percent(share: f64) -> String {
+/// A share in words: never "0 %" of something that is there, nor "100 %" of what is not all.
+#[must_use]
+pub fn percent(share: f64) -> String {
     match share * 100.0 {
         all if all > 99.999 => "all".to_owned(),
         most if most > 99.0 => "more than 99 %".to_owned(),
