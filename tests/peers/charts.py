@@ -115,7 +115,8 @@ class Cell:
                 unknown.add(index)
             solid |= says == "solid" and inside
             if says in ("unknown", "solid") or (says == "depth" and depth < asked["needed"] - 1e-6):
-                dangers.append((part.distance(centre), part))
+                if part.distance(centre) <= asked["searched"]:
+                    dangers.append((part.distance(centre), part))
                 if area:
                     shoal.append(part)
             if name == "M_COVR" and facts["CATCOV"] == 1:
