@@ -74,7 +74,7 @@ impl Cell {
                     feature: number,
                     object: object.clone(),
                     shape,
-                })
+                });
             };
             match shape {
                 Shape::Point(_) => put(shape),

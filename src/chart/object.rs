@@ -1,5 +1,7 @@
 //! What a chart says of one object, parsed: no text, no code without its type.
 
+use std::fmt::Write as _;
+
 use serde::{Deserialize, Serialize};
 
 use super::class::Class;
@@ -112,7 +114,7 @@ impl Object {
             words.push_str(&sureness.words());
         }
         if let Some(name) = &self.name {
-            words.push_str(&format!(" ({name})"));
+            let _ = write!(words, " ({name})");
         }
         words
     }

@@ -111,7 +111,7 @@ impl Reading {
             }
             match serde_json::from_str::<Value>(line) {
                 Ok(value) if value["type"] == "Feature" => {
-                    self.feature(value, class, number + 1)?
+                    self.feature(value, class, number + 1)?;
                 }
                 Ok(_) => {
                     return Err(ParseError::NoGeoJson(format!(
@@ -159,7 +159,7 @@ impl Reading {
         let Some((object, own_depth)) = attributes.object() else {
             return Ok(());
         };
-        let places = match geometry::places(feature.remove("geometry").unwrap_or_default()) {
+        let places = match geometry::places(feature.get("geometry").unwrap_or(&Value::Null)) {
             Ok(places) => places,
             Err(why) => {
                 self.faults.count(

@@ -179,13 +179,13 @@ fn chord(a: Spot, d: Spot, radius: f64) -> Option<(f64, f64)> {
 fn slice(a: Spot, b: Spot, radius: f64) -> f64 {
     let cross = |a: Spot, b: Spot| a[0] * b[1] - a[1] * b[0];
     let arc = |a: Spot, b: Spot| radius * radius / 2.0 * cross(a, b).atan2(dot(a, b));
-    let d = minus(b, a);
-    match chord(a, d, radius) {
+    let step = minus(b, a);
+    match chord(a, step, radius) {
         Some((low, high)) if high > low => {
-            let (p, q) = (along(a, d, low), along(a, d, high));
-            let before = if low > 0.0 { arc(a, p) } else { 0.0 };
-            let after = if high < 1.0 { arc(q, b) } else { 0.0 };
-            before + cross(p, q) / 2.0 + after
+            let (enter, leave) = (along(a, step, low), along(a, step, high));
+            let before = if low > 0.0 { arc(a, enter) } else { 0.0 };
+            let after = if high < 1.0 { arc(leave, b) } else { 0.0 };
+            before + cross(enter, leave) / 2.0 + after
         }
         _ => arc(a, b),
     }

@@ -35,10 +35,6 @@ pub(super) fn chart(config: &ConfigFile, order: &ChartOrder) -> Result<(), Failu
     }
 }
 
-#[expect(
-    clippy::needless_pass_by_value,
-    reason = "handed over whole by `map_err`"
-)]
 fn told(error: ChartRoomError) -> Failure {
     let code = match &error {
         ChartRoomError::NoSuch(_) | ChartRoomError::Name(_) | ChartRoomError::TooLarge => {
@@ -102,10 +98,6 @@ fn add_one(room: &ChartRoom, source: &Source, said: &Said) -> Result<(), Failure
     Ok(())
 }
 
-#[expect(
-    clippy::needless_pass_by_value,
-    reason = "handed over whole by `map_err`"
-)]
 fn refused(error: ImportError) -> Failure {
     let code = match &error {
         ImportError::Io { .. } => code::IO,

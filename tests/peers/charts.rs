@@ -11,6 +11,7 @@ use tempfile::TempDir;
 use windrode::chart::class::Class;
 use windrode::chart::clearance::{Clearance, Finding, Needs, Room, SEARCHED_BEYOND};
 use windrode::chart::codes::{Confidence, Datum, Restriction, Sureness, WaterLevel};
+use windrode::chart::object::Says;
 use windrode::chart::shape::Extent;
 use windrode::chartroom::ChartRoom;
 use windrode::chartroom::import::{self, Said, Source};
@@ -55,8 +56,8 @@ fn libraries(argument: &str, requests: &[Value]) -> Vec<Value> {
         .collect()
 }
 
-/// The real cell, imported and kept.
-fn kept(dir: &TempDir) -> ChartRoom {
+/// The real cell, imported and kept; and where it has cables, areas with rules and dangers of unknown depth.
+fn kept(dir: &TempDir) -> (ChartRoom, Vec<Position>) {
     let said = Said::default();
     let sources = import::sources(&cell(), &said).unwrap();
     assert_eq!(sources, [Source::S57(cell())]);
@@ -86,7 +87,16 @@ fn kept(dir: &TempDir) -> ChartRoom {
     assert_eq!(soundings.len(), 3326);
     let room = ChartRoom::of(dir.path());
     room.add(&cell).unwrap();
-    room
+    let odd = cell
+        .pieces
+        .iter()
+        .filter(|piece| matches!(piece.object.says, Says::Rule | Says::Over(None)))
+        .map(|piece| {
+            let [longitude, latitude] = piece.shape.spots().next().unwrap().degrees();
+            Position::new(latitude, longitude).unwrap()
+        })
+        .collect();
+    (room, odd)
 }
 
 struct Asked {
@@ -251,12 +261,22 @@ fn dice() -> impl FnMut(f64, f64) -> f64 {
 #[ignore = "needs the reference data"]
 fn five_hundred_random_circles_are_as_shapely_and_pyproj_have_them() {
     let dir = TempDir::new().unwrap();
-    let room = kept(&dir);
+    let (room, odd) = kept(&dir);
     let mut dice = dice();
     let asked: Vec<Asked> = (0..500)
         .map(|number| Asked {
-            // A little beyond the cell on each side: 38.367 to 39.033 north, 76.583 to 76.030 west.
-            centre: Position::new(dice(38.36, 39.04), dice(-76.59, -76.02)).unwrap(),
+            centre: if number % 3 == 0 {
+                // Near something that is rare.
+                #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+                let near = odd[dice(0.0, odd.len() as f64) as usize];
+                near.moved(
+                    Bearing::from_degrees(dice(0.0, 360.0)),
+                    Metres::of(dice(0.0, 250.0)),
+                )
+            } else {
+                // A little beyond the cell on each side: 38.367 to 39.033 north, 76.583 to 76.030 west.
+                Position::new(dice(38.36, 39.04), dice(-76.59, -76.02)).unwrap()
+            },
             radius: dice(20.0, 300.0),
             between: (number % 4 == 0).then(|| {
                 let from = dice(0.0, 360.0);
@@ -300,7 +320,7 @@ fn five_hundred_random_circles_are_as_shapely_and_pyproj_have_them() {
 #[ignore = "needs the reference data"]
 fn the_five_cases_are_told_apart() {
     let dir = TempDir::new().unwrap();
-    let room = kept(&dir);
+    let (room, _) = kept(&dir);
     let cases: [(&str, f64, f64, &[Finding]); 6] = [
         ("clears", 38.9508, -76.4112, &[]),
         (

@@ -68,7 +68,7 @@ pub(super) fn clearance(sheet: &Sheet, room: Room, needs: &Needs) -> Clearance {
         share_without_depth: shares.without_depth,
         regulated: judge.regulated(&inside),
         foul: judge.foul(&inside),
-        surveys: judge.surveys(&inside),
+        surveys: Judge::surveys(&inside),
         cells: judge.cells(&near).map(CellTold::of).collect(),
         cautions: Vec::new(),
         least,
@@ -246,7 +246,7 @@ impl Judge<'_> {
                 found.local.object.says == Says::Rule || !found.local.object.restrictions.is_empty()
             })
             .collect();
-        self.each_once(&mut found);
+        Self::each_once(&mut found);
         found
             .into_iter()
             .map(|found| {
@@ -280,12 +280,12 @@ impl Judge<'_> {
             .iter()
             .filter(|found| fouls(found.local.object))
             .collect();
-        self.each_once(&mut found);
+        Self::each_once(&mut found);
         found.into_iter().map(|found| self.danger(found)).collect()
     }
 
     /// The nearest piece of each object, the nearest objects first, so many as are listed.
-    fn each_once(&self, found: &mut Vec<&Found>) {
+    fn each_once(found: &mut Vec<&Found>) {
         found.sort_by(|a, b| zone::nearer(&a.at, &b.at));
         let mut seen = Vec::new();
         found.retain(|found| {
@@ -299,7 +299,7 @@ impl Judge<'_> {
         found.truncate(MOST_LISTED);
     }
 
-    fn surveys(&self, inside: &[Found]) -> Vec<Survey> {
+    fn surveys(inside: &[Found]) -> Vec<Survey> {
         let mut surveys: Vec<Survey> = inside
             .iter()
             .filter_map(|found| match &found.local.object.says {

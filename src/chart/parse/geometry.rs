@@ -12,7 +12,7 @@ pub(super) struct Place {
 }
 
 /// The simple shapes that a geometry consists of, or why it cannot be used.
-pub(super) fn places(geometry: Value) -> Result<Vec<Place>, String> {
+pub(super) fn places(geometry: &Value) -> Result<Vec<Place>, String> {
     let kind = geometry["type"].as_str().unwrap_or("none").to_owned();
     let coordinates = &geometry["coordinates"];
     let plain = |shape| Place {

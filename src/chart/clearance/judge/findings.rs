@@ -54,13 +54,12 @@ pub(crate) fn tell(answer: &mut Clearance, needs: &Needs) {
             format!("a danger of unknown depth: {}{more}", placed(first, needs)),
         ));
     }
-    let share = |share: f64| percent(share);
     if answer.share_not_covered > LEAST_SHARE {
         found.push((
             Finding::NotCovered,
             format!(
                 "{} of it is on no chart here; what is there is not known",
-                share(answer.share_not_covered)
+                percent(answer.share_not_covered)
             ),
         ));
     }
@@ -69,10 +68,27 @@ pub(crate) fn tell(answer: &mut Clearance, needs: &Needs) {
             Finding::NoDepth,
             format!(
                 "the chart gives no depth for {} of it",
-                share(answer.share_without_depth)
+                percent(answer.share_without_depth)
             ),
         ));
     }
+    rules(answer, &mut found);
+    if let Some(first) = answer.foul.first() {
+        found.push((
+            Finding::Foul,
+            format!(
+                "deep enough for the keel, but an anchor may foul it: {}",
+                placed(first, needs)
+            ),
+        ));
+    }
+    found.sort_by_key(|(finding, _)| *finding);
+    (answer.findings, answer.reasons) = found.into_iter().unzip();
+    answer.clears = answer.findings.is_empty();
+}
+
+/// Cables, pipes, and where anchoring is forbidden.
+fn rules(answer: &Clearance, found: &mut Vec<(Finding, String)>) {
     for (finding, classes) in [
         (Finding::Cable, &["CBLSUB", "CBLARE"][..]),
         (Finding::Pipe, &["PIPSOL", "PIPARE"]),
@@ -103,18 +119,6 @@ pub(crate) fn tell(answer: &mut Clearance, needs: &Needs) {
             format!("it touches: {}", forbidden.join("; ")),
         ));
     }
-    if let Some(first) = answer.foul.first() {
-        found.push((
-            Finding::Foul,
-            format!(
-                "deep enough for the keel, but an anchor may foul it: {}",
-                placed(first, needs)
-            ),
-        ));
-    }
-    found.sort_by_key(|(finding, _)| *finding);
-    (answer.findings, answer.reasons) = found.into_iter().unzip();
-    answer.clears = answer.findings.is_empty();
 }
 
 /// Slivers between areas of a real cell are smaller: a square metre of a circle of 20 m.
