@@ -1,12 +1,12 @@
 //! The judgement of one circle.
 
-use geo::unary_union;
+use std::collections::HashSet;
 
 use super::answer::{CellTold, Clearance, Danger, Least, NOTICE, Regulated, Survey};
 use super::{Needs, Room, SEARCHED_BEYOND};
 use crate::chart::class::Class;
 use crate::chart::codes::Restriction;
-use crate::chart::local::{Figure, Local, gather, polygons, rings};
+use crate::chart::local::{Figure, Local, gather};
 use crate::chart::object::{About, Object, Says};
 use crate::chart::sheet::Sheet;
 use crate::chart::zone::{self, Spot, Zone};
@@ -38,8 +38,7 @@ pub(super) fn clearance(sheet: &Sheet, room: Room, needs: &Needs) -> Clearance {
         .iter()
         .filter(|found| found.local.object.says == Says::Over(None))
         .collect();
-    unknown.sort_by(|a, b| zone::nearer(&a.at, &b.at));
-    unknown.dedup_by_key(|found| (found.local.cell, found.local.feature));
+    each_once(&mut unknown);
     let searched = room.radius + SEARCHED_BEYOND;
     let shares = judge.shares(&near);
     let mut answer = Clearance {
@@ -80,6 +79,7 @@ pub(super) fn clearance(sheet: &Sheet, room: Room, needs: &Needs) -> Clearance {
 }
 
 pub(super) mod findings;
+mod shares;
 
 struct Judge<'a> {
     sheet: &'a Sheet,
@@ -92,13 +92,6 @@ struct Judge<'a> {
 struct Found<'a> {
     local: &'a Local<'a>,
     at: Spot,
-}
-
-/// Parts of one.
-struct Shares {
-    shoal: f64,
-    not_covered: f64,
-    without_depth: f64,
 }
 
 impl Judge<'_> {
@@ -195,50 +188,6 @@ impl Judge<'_> {
         found
     }
 
-    fn shares(&self, near: &[Local]) -> Shares {
-        let area = |local: &Local| match &local.figure {
-            Figure::Area(rings) => self.zone.area_of(rings),
-            Figure::Point(_) | Figure::Lines(_) => 0.0,
-        };
-        let sum = |wanted: &dyn Fn(&Local) -> bool| -> f64 {
-            near.iter()
-                .filter(|local| wanted(local))
-                .map(area)
-                .sum::<f64>()
-                / self.zone.area()
-        };
-        let is_area = |local: &Local| matches!(local.figure, Figure::Area(_));
-        let covered = sum(&|local| local.covers).min(1.0);
-        let charted = sum(&|local| {
-            let object = local.object;
-            object.class.is_skin() && (object.says == Says::Solid || Self::depth(object).is_some())
-        });
-        // An area without a depth is counted by `without_depth`.
-        let shoal = |local: &Local| self.is_danger(local.object) && is_area(local);
-        let over_others = near
-            .iter()
-            .any(|local| shoal(local) && !local.object.class.is_skin());
-        let shoal = if over_others {
-            // Areas of danger lie over the skin: together they count once.
-            let areas: Vec<_> = near
-                .iter()
-                .filter(|local| shoal(local))
-                .filter_map(|local| match &local.figure {
-                    Figure::Area(rings) => Some(polygons(rings)),
-                    Figure::Point(_) | Figure::Lines(_) => None,
-                })
-                .collect();
-            self.zone.area_of(&rings(&unary_union(&areas))) / self.zone.area()
-        } else {
-            sum(&shoal)
-        };
-        Shares {
-            shoal: tidy(shoal),
-            not_covered: tidy(1.0 - covered),
-            without_depth: tidy(covered - charted),
-        }
-    }
-
     fn regulated(&self, inside: &[Found]) -> Vec<Regulated> {
         let mut found: Vec<&Found> = inside
             .iter()
@@ -246,7 +195,7 @@ impl Judge<'_> {
                 found.local.object.says == Says::Rule || !found.local.object.restrictions.is_empty()
             })
             .collect();
-        Self::each_once(&mut found);
+        each_once(&mut found);
         found
             .into_iter()
             .map(|found| {
@@ -280,23 +229,12 @@ impl Judge<'_> {
             .iter()
             .filter(|found| fouls(found.local.object))
             .collect();
-        Self::each_once(&mut found);
-        found.into_iter().map(|found| self.danger(found)).collect()
-    }
-
-    /// The nearest piece of each object, the nearest objects first, so many as are listed.
-    fn each_once(found: &mut Vec<&Found>) {
-        found.sort_by(|a, b| zone::nearer(&a.at, &b.at));
-        let mut seen = Vec::new();
-        found.retain(|found| {
-            let name = (found.local.cell, found.local.feature);
-            let new = !seen.contains(&name);
-            if new {
-                seen.push(name);
-            }
-            new
-        });
-        found.truncate(MOST_LISTED);
+        each_once(&mut found);
+        found
+            .into_iter()
+            .take(MOST_LISTED)
+            .map(|found| self.danger(found))
+            .collect()
     }
 
     fn surveys(inside: &[Found]) -> Vec<Survey> {
@@ -408,7 +346,9 @@ fn nearest(zone: &Zone, figure: &Figure) -> Option<Spot> {
     }
 }
 
-/// Within 0 and 1; what comes of rounding alone is nought.
-fn tidy(share: f64) -> f64 {
-    if share < 1e-9 { 0.0 } else { share.min(1.0) }
+/// The nearest piece of each object, the nearest objects first.
+fn each_once(found: &mut Vec<&Found>) {
+    found.sort_by(|a, b| zone::nearer(&a.at, &b.at));
+    let mut seen = HashSet::new();
+    found.retain(|found| seen.insert((found.local.cell, found.local.feature)));
 }
