@@ -10,7 +10,7 @@
 //! *Facts* — [`observation`] what the sensors said; [`boat`] what is true of this boat.
 //!
 //! *Judgement* — [`tackle`] rode, scope and reach, the plan of an anchorage; [`tide`] high and low
-//! water reckoned from moon and sun; [`watch`] the watch itself; [`alert`] the alert desk.
+//! water reckoned from moon and sun; [`chart`] what charts say and room to swing; [`watch`] the watch itself; [`alert`] the alert desk.
 //!
 //! *Protocols* — [`signalk`] the session with the data server, without a socket; [`outbox`] what
 //! is due to which phone, and when again; [`sentences`] alerts for displays that know no data
@@ -20,7 +20,7 @@
 //! builds with nothing that could open a file or a socket or read a clock.
 //!
 //! *Effects* — [`io`] clocks, sockets, tokens, service manager, control socket; [`journal`] what
-//! survives a power cut; [`config`] what the operator wrote.
+//! survives a power cut; [`chartroom`] the charts kept on disk; [`config`] what the operator wrote.
 //!
 //! *Programs* — [`daemon`] the loop that keeps the watch; [`replay`] a recording through the same
 //! engine; [`rehearse`] a simulated night; [`measure`] thousands of them; [`plot`] how she lies as
@@ -43,6 +43,9 @@
 
 pub mod alert;
 pub mod boat;
+pub mod chart;
+#[cfg(feature = "machine")]
+pub mod chartroom;
 #[cfg(feature = "machine")]
 pub mod cli;
 #[cfg(feature = "machine")]

@@ -3,6 +3,7 @@
 //! Texts and codes are the program's own; that the codes are those of `sysexits.h` stands beside
 //! `cli::out::code`.
 
+pub(crate) mod chart;
 pub(crate) mod daemon;
 mod plan;
 

@@ -6,6 +6,7 @@
 
 #![expect(clippy::panic, reason = "a test that finds a fault says which")]
 
+mod charts;
 mod examples;
 mod phones;
 mod trouble;
@@ -37,7 +38,9 @@ use windrode::watch::state::WatchState;
 
 use super::cli;
 
-const NAMES: [&str; 9] = [
+const NAMES: [&str; 11] = [
+    "charts",
+    "clearance",
     "config",
     "event",
     "measure",

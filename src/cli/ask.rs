@@ -152,7 +152,8 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
         | Order::Rehearse(_)
         | Order::Measure(_)
         | Order::Replay(_)
-        | Order::Tide(_) => {
+        | Order::Tide(_)
+        | Order::Chart { .. } => {
             return Err(Failure::new(
                 code::SOFTWARE,
                 "this is no order for the daemon",

@@ -1,6 +1,7 @@
 //! The command line: parsed here, each command in a module of its own, no decision of the watch.
 
 mod ask;
+mod chart;
 mod check;
 #[cfg(test)]
 mod documents;
@@ -53,6 +54,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Order::Replay(options) => replay::replay(&parsed.config, options),
         Order::Tide(options) => tide::tide(&parsed.config, options),
         Order::Status { follow: true, .. } => follow::follow(&parsed),
+        Order::Chart { order } => chart::chart(&parsed.config, order),
         other => ask::ask(&parsed, other),
     })
 }
@@ -230,6 +232,11 @@ enum Order {
     /// station's chart datum, which is named. Wind and air pressure move the level too, by a metre and
     /// more in a gale. Not for navigation.
     Tide(TideOptions),
+    /// Charts kept aboard, and room to swing on them.
+    Chart {
+        #[command(subcommand)]
+        order: chart::ChartOrder,
+    },
 }
 
 #[derive(Debug, Args)]

@@ -20,6 +20,7 @@
 
 mod aboard;
 mod ashore;
+mod charts;
 mod disk_faults;
 mod fault_table;
 mod faults;
@@ -253,7 +254,11 @@ fn installed() -> PathBuf {
 fn a_peer_that_is_missing_is_named_with_the_command_that_installs_it() {
     let nothing = tempfile::TempDir::new().expect("a folder can be had");
     let serve = ["signalk", "--mode", "open"];
-    for (script, arguments) in [("serve", &serve[..]), ("sentences.py", &[])] {
+    for (script, arguments) in [
+        ("serve", &serve[..]),
+        ("sentences.py", &[]),
+        ("charts.py", &["words"]),
+    ] {
         let output = Command::new("python3")
             .arg(folder().join(script))
             .args(arguments)

@@ -33,6 +33,17 @@ fn every_schema_is_one_and_accepts_its_example() {
 #[expect(clippy::too_many_lines, reason = "a table")]
 fn an_altered_example_is_refused() {
     for (name, pointer, value) in [
+        ("charts", "/charts/0/scale", json!("1:12 000")),
+        ("charts", "/charts/0/fathoms", json!(7)),
+        ("charts", "/charts/0/south", json!(95)),
+        ("clearance", "/clears", json!("yes")),
+        ("clearance", "/findings/0", json!("shallow")),
+        ("clearance", "/least/depth", json!("1.5 m")),
+        ("clearance", "/nearestDanger/bearing", json!(359)),
+        ("clearance", "/shareTooShoal", json!(34)),
+        ("clearance", "/surveys/0/category", json!("E")),
+        ("clearance", "/regulated/0/class", json!("cable")),
+        ("clearance", "/fathoms", json!(7)),
         ("config", "/boat/draft", json!("1.9 m")),
         ("config", "/boat/draught", json!("1.9")),
         ("config", "/tackle/stretch", json!(2.5)),
@@ -121,6 +132,10 @@ fn an_altered_example_is_refused() {
         assert!(!validator(name).is_valid(&altered), "{name}{pointer}");
     }
     for (name, pointer) in [
+        ("charts", "/charts/0/name"),
+        ("clearance", "/notice"),
+        ("clearance", "/nearestDanger/position"),
+        ("clearance", "/cells/0/datum"),
         ("event", "/time"),
         ("event", "/hazard"),
         ("plan", "/notice"),

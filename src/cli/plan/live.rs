@@ -26,7 +26,7 @@ pub(super) fn figures(parsed: &Windrode) -> Result<Figures, Failure> {
 }
 
 /// The tide at a station from now until the end of the stay.
-pub(super) fn predicted(
+pub(in crate::cli) fn predicted(
     config: &Config,
     station: Option<&str>,
     until: Option<Timestamp>,

@@ -1,0 +1,142 @@
+//! The classes of objects that matter to a boat at anchor, with the standard's acronym and code.
+
+use std::fmt;
+
+use serde::{Deserialize, Serialize};
+
+macro_rules! classes {
+    ($($(#[$doc:meta])* $name:ident = $acronym:literal, $code:literal, $words:literal;)*) => {
+        /// A class of object. Codes and acronyms are those of S-57, Appendix A, chapter 1; the words are ours.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+        pub enum Class {
+            $($(#[$doc])* #[serde(rename = $acronym)] $name,)*
+        }
+
+        impl Class {
+            /// Every one, in the order of the codes.
+            pub const ALL: &[Self] = &[$(Self::$name),*];
+
+            /// As S-57 abbreviates it, such as `DEPARE`.
+            #[must_use]
+            pub const fn acronym(self) -> &'static str {
+                match self { $(Self::$name => $acronym),* }
+            }
+
+            /// S-57's number of it, which is `OBJL` of a feature.
+            #[must_use]
+            pub const fn code(self) -> u16 {
+                match self { $(Self::$name => $code),* }
+            }
+
+            /// In plain words, without an article.
+            #[must_use]
+            pub const fn words(self) -> &'static str {
+                match self { $(Self::$name => $words),* }
+            }
+        }
+    };
+}
+
+classes! {
+    /// A berth for one anchored ship.
+    AnchorBerth = "ACHBRT", 3, "anchor berth";
+    /// An area to anchor in.
+    Anchorage = "ACHARE", 4, "anchorage";
+    /// An area with cables on the bottom.
+    CableArea = "CBLARE", 20, "cable area";
+    /// One cable on the bottom.
+    Cable = "CBLSUB", 22, "submarine cable";
+    /// Where the mariner must take care.
+    Caution = "CTNARE", 27, "caution area";
+    /// The line between land and sea.
+    Coastline = "COALNE", 30, "coastline";
+    /// A dam in the water.
+    Dam = "DAMCON", 38, "dam";
+    /// An area between two depths.
+    DepthArea = "DEPARE", 42, "depth area";
+    /// A line of one depth.
+    DepthContour = "DEPCNT", 43, "depth contour";
+    /// An area dredged to a depth.
+    DredgedArea = "DRGARE", 46, "dredged area";
+    /// Where spoil is dumped.
+    DumpingGround = "DMPGRD", 48, "dumping ground";
+    /// The main way of ships.
+    Fairway = "FAIRWY", 51, "fairway";
+    /// Stakes, traps, weirs.
+    FishingFacility = "FSHFAC", 55, "fishing stakes or traps";
+    /// A dock that floats.
+    FloatingDock = "FLODOC", 57, "floating dock";
+    /// A ship that lies there for good.
+    Hulk = "HULKES", 65, "hulk";
+    /// Dry at high water.
+    Land = "LNDARE", 71, "land";
+    /// Cages and beds.
+    MarineFarm = "MARCUL", 82, "marine farm";
+    /// Where the military practises.
+    MilitaryArea = "MIPARE", 83, "military practice area";
+    /// Dolphins, bollards, mooring buoys.
+    MooringFacility = "MORFAC", 84, "mooring facility";
+    /// Whatever obstructs and is none of the others.
+    Obstruction = "OBSTRN", 86, "obstruction";
+    /// A platform at sea.
+    Platform = "OFSPLF", 87, "offshore platform";
+    /// A pile or post.
+    Pile = "PILPNT", 90, "pile";
+    /// An area with pipes on the bottom.
+    PipelineArea = "PIPARE", 92, "pipeline area";
+    /// One pipe on the bottom.
+    Pipeline = "PIPSOL", 94, "pipeline";
+    /// A floating stage.
+    Pontoon = "PONTON", 95, "pontoon";
+    /// Where something is forbidden or restricted.
+    RestrictedArea = "RESARE", 112, "restricted area";
+    /// Piers, walls, breakwaters.
+    ShoreConstruction = "SLCONS", 122, "pier, wall or breakwater";
+    /// A depth at one point.
+    Sounding = "SOUNDG", 129, "sounding";
+    /// A rock under water or awash.
+    Rock = "UWTROC", 153, "rock";
+    /// Where nobody has surveyed.
+    Unsurveyed = "UNSARE", 154, "unsurveyed area";
+    /// A wreck.
+    Wreck = "WRECKS", 159, "wreck";
+    /// How far the cell reaches.
+    Coverage = "M_COVR", 302, "coverage";
+    /// How good the survey is.
+    SurveyQuality = "M_QUAL", 308, "survey quality";
+}
+
+impl Class {
+    /// By S-57's number or acronym, as `OBJL` gives it; `None` for a class that matters to nobody at anchor.
+    #[must_use]
+    pub fn of(text: &str) -> Option<Self> {
+        let text = text.trim();
+        let code: Option<u16> = text.parse().ok();
+        Self::ALL
+            .iter()
+            .copied()
+            .find(|class| code == Some(class.code()) || text.eq_ignore_ascii_case(class.acronym()))
+    }
+
+    /// Do areas of this class and the others of its group cover a cell without gap or overlap? S-57, Appendix
+    /// B.1, 4.2: group 1, the skin of the Earth. One of them lies under every place that a cell tells of.
+    #[must_use]
+    pub const fn is_skin(self) -> bool {
+        matches!(
+            self,
+            Self::DepthArea
+                | Self::DredgedArea
+                | Self::Unsurveyed
+                | Self::Land
+                | Self::FloatingDock
+                | Self::Hulk
+                | Self::Pontoon
+        )
+    }
+}
+
+impl fmt::Display for Class {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.acronym())
+    }
+}

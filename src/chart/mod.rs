@@ -1,0 +1,21 @@
+//! What official charts say of a place, and whether a boat has room to swing there.
+//!
+//! [`parse`] takes GeoJSON with S-57 classes and attributes; [`cell`] makes a cell of it, cut into pieces that can be
+//! loaded by area; [`packed`] is its form on disk; [`sheet`] holds the cells of an area in memory; [`clearance`]
+//! judges a circle or sector.
+//!
+//! Depths are metres below the chart's datum, a negative one is a drying height. An object without a depth is of unknown
+//! depth and so dangerous. A place without coverage is told as such, never taken for deep. Not for navigation.
+
+pub mod cell;
+pub mod class;
+pub mod clearance;
+pub mod codes;
+pub mod faults;
+mod local;
+pub mod object;
+pub mod packed;
+pub mod parse;
+pub mod shape;
+pub mod sheet;
+mod zone;

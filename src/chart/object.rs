@@ -1,0 +1,166 @@
+//! What a chart says of one object, parsed: no text, no code without its type.
+
+use std::fmt::Write as _;
+
+use serde::{Deserialize, Serialize};
+
+use super::class::Class;
+use super::codes::{Confidence, Datum, Restriction, Sureness, WaterLevel};
+use crate::units::Metres;
+
+/// One object of a chart, without its place.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Object {
+    /// Its class.
+    #[serde(rename = "c")]
+    pub class: Class,
+    /// What it says of the water.
+    #[serde(rename = "s")]
+    pub says: Says,
+    /// What is forbidden or restricted there.
+    #[serde(rename = "r", default, skip_serializing_if = "Vec::is_empty")]
+    pub restrictions: Vec<Restriction>,
+    /// How sure its depth is.
+    #[serde(rename = "q", default, skip_serializing_if = "Vec::is_empty")]
+    pub sureness: Vec<Sureness>,
+    /// How it stands to the water.
+    #[serde(rename = "w", default, skip_serializing_if = "Option::is_none")]
+    pub level: Option<WaterLevel>,
+    /// Does the chart call the ground foul: foul area, foul ground, remains of a wreck?
+    #[serde(rename = "f", default, skip_serializing_if = "std::ops::Not::not")]
+    pub foul: bool,
+    /// Its name.
+    #[serde(rename = "n", default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// What the chart tells besides (INFORM).
+    #[serde(rename = "i", default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+/// What an object says of the water. Depths are metres below chart datum; a negative one is a drying height.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum Says {
+    /// The depth lies between two everywhere in the area; `None` where the chart does not say.
+    #[serde(rename = "area")]
+    Depth {
+        /// DRVAL1: nowhere less.
+        #[serde(rename = "l")]
+        least: Option<Metres>,
+        /// DRVAL2: nowhere more.
+        #[serde(rename = "m")]
+        most: Option<Metres>,
+    },
+    /// The line on which the depth is this.
+    #[serde(rename = "line")]
+    Contour(Metres),
+    /// A rock, wreck, obstruction or sounding with the depth over it; `None`: unknown, and so dangerous.
+    #[serde(rename = "over")]
+    Over(Option<Metres>),
+    /// It stands out of the water: land, a pier, a pile.
+    #[serde(rename = "dry")]
+    Solid,
+    /// Nothing of depth; something lies on the bottom or is regulated.
+    #[serde(rename = "rule")]
+    Rule,
+    /// How good the survey is.
+    #[serde(rename = "zoc")]
+    Survey {
+        /// Zone of confidence.
+        #[serde(rename = "z")]
+        confidence: Confidence,
+        /// The end of the survey, such as `2004-08-25` or `1998`.
+        #[serde(rename = "e")]
+        end: Option<String>,
+    },
+    /// The cell has data here.
+    #[serde(rename = "cov")]
+    Covered,
+}
+
+impl Object {
+    /// What it is in plain words, such as `wreck "Tern", depth unknown` or `depth area 1.8 to 3.6 m`.
+    #[must_use]
+    pub fn words(&self, say: impl Fn(Metres) -> String) -> String {
+        let mut words = match (self.class, &self.says) {
+            (class, Says::Depth { least, most }) => match (least, most) {
+                (Some(least), Some(most)) if least != most => {
+                    format!(
+                        "{} {} to {}",
+                        class.words(),
+                        depth(*least, &say),
+                        depth(*most, &say)
+                    )
+                }
+                (Some(least), _) => format!("{} {}", class.words(), depth(*least, &say)),
+                (None, _) if class == Class::Unsurveyed => class.words().to_owned(),
+                (None, _) => format!("{} without a depth", class.words()),
+            },
+            (class, Says::Contour(at) | Says::Over(Some(at))) => {
+                format!("{} {}", class.words(), depth(*at, &say))
+            }
+            (class, Says::Over(None)) => format!("{} of unknown depth", class.words()),
+            (class, Says::Solid | Says::Rule | Says::Covered) => class.words().to_owned(),
+            (_, Says::Survey { confidence, .. }) => confidence.words(),
+        };
+        if self.foul {
+            words.push_str(", foul ground");
+        }
+        if let (Some(level), Says::Over(_)) = (self.level, &self.says) {
+            words.push_str(", ");
+            words.push_str(&level.words());
+        }
+        for sureness in self.sureness.iter().filter(|sureness| sureness.is_doubt()) {
+            words.push_str(", ");
+            words.push_str(&sureness.words());
+        }
+        if let Some(name) = &self.name {
+            let _ = write!(words, " ({name})");
+        }
+        words
+    }
+}
+
+/// A depth, or a drying height for a negative one.
+fn depth(at: Metres, say: impl Fn(Metres) -> String) -> String {
+    if at.get() < 0.0 {
+        format!("drying {}", say(Metres::ZERO - at))
+    } else {
+        say(at)
+    }
+}
+
+/// What a cell says of itself.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct About {
+    /// Its name, such as `US4MD81M`.
+    pub name: String,
+    /// The denominator of its scale: 80 000 for 1:80 000. Larger scales are smaller numbers.
+    pub scale: Option<u32>,
+    /// The level that its depths are measured from.
+    pub datum: Option<Datum>,
+    /// Edition.
+    pub edition: Option<String>,
+    /// The last update that is in it.
+    pub update: Option<String>,
+    /// When it was issued, `2025-09-23`.
+    pub issued: Option<String>,
+    /// Up to when updates are in it.
+    pub updated: Option<String>,
+    /// The coverage was not given; where it has a depth or land counts as covered.
+    #[serde(default)]
+    pub coverage_assumed: bool,
+}
+
+impl About {
+    /// The order in which cells count where several cover a place: the larger scale first, then the later
+    /// issue, then by name. A cell without a scale comes last.
+    #[must_use]
+    pub fn precedence(&self) -> impl Ord + use<> {
+        (
+            self.scale.unwrap_or(u32::MAX),
+            std::cmp::Reverse((self.issued.clone(), self.updated.clone())),
+            self.name.clone(),
+        )
+    }
+}

@@ -1,0 +1,248 @@
+//! `windrode chart`: charts kept aboard, and room to swing on them.
+
+mod options;
+mod page;
+
+use serde::Serialize;
+
+use super::out::{self, Failure, code};
+use super::plan::live;
+use super::{ConfigFile, load};
+use crate::chart::cell::Cell;
+use crate::chart::clearance::{Needs, Room, SEARCHED_BEYOND};
+use crate::chart::faults::Faults;
+use crate::chart::shape::Extent;
+use crate::chartroom::import::{self, ImportError, Said, Source};
+use crate::chartroom::{ChartRoom, ChartRoomError, Kept};
+use crate::config::Config;
+use crate::units::Metres;
+
+pub(super) use options::ChartOrder;
+use options::{AddOptions, ClearOptions};
+
+/// Adds, lists, removes or judges.
+pub(super) fn chart(config: &ConfigFile, order: &ChartOrder) -> Result<(), Failure> {
+    let config = load(config)?;
+    let room = ChartRoom::of(&config.journal.directory);
+    match order {
+        ChartOrder::Add(options) => add(&room, options),
+        ChartOrder::List { json } => list(&room, *json),
+        ChartOrder::Remove { name } => {
+            room.remove(name).map_err(told)?;
+            out::line(&format!("`{name}` is removed"))
+        }
+        ChartOrder::Clear(options) => clear(&config, &room, options),
+    }
+}
+
+fn told(error: ChartRoomError) -> Failure {
+    let code = match &error {
+        ChartRoomError::NoSuch(_) | ChartRoomError::Name(_) | ChartRoomError::TooLarge => {
+            code::USAGE
+        }
+        ChartRoomError::File { .. } => code::DATA,
+        ChartRoomError::Io { error, .. }
+            if error.kind() == std::io::ErrorKind::PermissionDenied =>
+        {
+            let message = format!(
+                "{error}; charts belong to the daemon, try: sudo -u windrode windrode chart ..."
+            );
+            return Failure::new(code::NO_PERMISSION, message);
+        }
+        ChartRoomError::Io { .. } => code::IO,
+    };
+    Failure::new(code, error)
+}
+
+/// Each cell by itself: one that cannot be used does not keep the others out.
+fn add(room: &ChartRoom, options: &AddOptions) -> Result<(), Failure> {
+    let said = Said {
+        name: options.name.clone(),
+        scale: options.scale,
+        datum: options.datum,
+    };
+    let sources = import::sources(&options.path, &said).map_err(refused)?;
+    let mut failed = None;
+    let (mut added, all) = (0_usize, sources.len());
+    for source in sources {
+        match add_one(room, &source, &said) {
+            Ok(()) => added += 1,
+            // Without the programs no other cell will do better.
+            Err(failure) if failure.code == code::UNAVAILABLE || all == 1 => return Err(failure),
+            Err(failure) => {
+                out::complain(&format!("windrode: {}", failure.message));
+                failed = Some(failure.code);
+            }
+        }
+    }
+    match failed {
+        Some(code) => Err(Failure::new(
+            code,
+            format!("{added} of {all} cells were added"),
+        )),
+        None => Ok(()),
+    }
+}
+
+fn add_one(room: &ChartRoom, source: &Source, said: &Said) -> Result<(), Failure> {
+    let (cell, faults): (Cell, Faults) = import::read(source, said).map_err(refused)?;
+    let size = room.add(&cell).map_err(told)?;
+    let told = page::cell(&cell.about);
+    out::line(&format!(
+        "added {told}; {:.1} MB on disk",
+        size as f64 / 1e6
+    ))?;
+    for line in faults.lines() {
+        out::complain(&format!("windrode: `{}`: {line}", cell.about.name));
+    }
+    Ok(())
+}
+
+fn refused(error: ImportError) -> Failure {
+    let code = match &error {
+        ImportError::Io { .. } => code::IO,
+        ImportError::Nothing(_) => code::USAGE,
+        ImportError::Missing(_) => code::UNAVAILABLE,
+        ImportError::TooLarge(_)
+        | ImportError::Program { .. }
+        | ImportError::Parse { .. }
+        | ImportError::Cell(_) => code::DATA,
+    };
+    Failure::new(code, error)
+}
+
+/// One chart as `list --json` gives it.
+#[derive(Serialize)]
+#[serde(rename_all = "camelCase")]
+struct Listed {
+    name: String,
+    scale: Option<u32>,
+    datum: Option<String>,
+    edition: Option<String>,
+    update: Option<String>,
+    issued: Option<String>,
+    objects: u32,
+    bytes: u64,
+    /// South, west, north, east, degrees.
+    south: Option<f64>,
+    west: Option<f64>,
+    north: Option<f64>,
+    east: Option<f64>,
+}
+
+fn list(room: &ChartRoom, json: bool) -> Result<(), Failure> {
+    let (kept, damaged): (Vec<_>, Vec<_>) = room
+        .list()
+        .map_err(told)?
+        .into_iter()
+        .partition(Result::is_ok);
+    let kept: Vec<Kept> = kept.into_iter().flatten().collect();
+    if json {
+        let listed: Vec<Listed> = kept.iter().map(listed).collect();
+        let text = serde_json::to_string_pretty(&serde_json::json!({ "charts": listed }))
+            .map_err(|error| Failure::new(code::SOFTWARE, error))?;
+        out::line(&text)?;
+    } else if kept.is_empty() {
+        out::line("no charts; add one with: windrode chart add PATH")?;
+    } else {
+        for kept in &kept {
+            out::line(&page::cell(&kept.about))?;
+        }
+    }
+    match damaged.into_iter().find_map(Result::err) {
+        Some(error) => Err(told(error)),
+        None => Ok(()),
+    }
+}
+
+fn listed(kept: &Kept) -> Listed {
+    let about = crate::chart::clearance::CellTold::of(&kept.about);
+    let corners = kept
+        .extent
+        .map(|Extent { low, high }| (low.degrees(), high.degrees()));
+    Listed {
+        name: about.name,
+        scale: about.scale,
+        datum: about.datum,
+        edition: about.edition,
+        update: about.update,
+        issued: about.issued,
+        objects: kept.objects,
+        bytes: kept.size,
+        south: corners.map(|(low, _)| low[1]),
+        west: corners.map(|(low, _)| low[0]),
+        north: corners.map(|(_, high)| high[1]),
+        east: corners.map(|(_, high)| high[0]),
+    }
+}
+
+fn clear(config: &Config, room: &ChartRoom, options: &ClearOptions) -> Result<(), Failure> {
+    let usage = |message: String| Failure::new(code::USAGE, message);
+    let radius = options.radius.metres;
+    let mut circle =
+        Room::circle(options.position, radius).map_err(|error| usage(error.to_string()))?;
+    if let Some((from, to)) = options.from.zip(options.to) {
+        circle = circle
+            .between(from, to)
+            .map_err(|error| usage(error.to_string()))?;
+    }
+    let draught = options.draught.or(config.watch.boat.draught).ok_or_else(|| {
+        usage("draught not entered; give it as `--draught`, or for good as `boat.draught` in the configuration".to_owned())
+    })?;
+    let (mut lowest, mut now, mut tide) = (options.low_water, options.tide, None);
+    if lowest.is_none()
+        && let Some((predicted, until)) =
+            live::predicted(config, options.station.as_deref(), options.until)?
+        && predicted.above_datum
+    {
+        lowest = Some(predicted.lowest);
+        now = now.or(Some(predicted.now));
+        tide = Some(format!(
+            "tide: by `{}` until {until}",
+            options
+                .station
+                .as_deref()
+                .unwrap_or("the configured station")
+        ));
+    }
+    if let Some((low, now)) = lowest.zip(now)
+        && now < low
+    {
+        return Err(usage("`--tide` is below `--low-water`; the lowest tide of the stay is no higher than the tide now".to_owned()));
+    }
+    let needs = Needs {
+        draught,
+        margin: options.margin.unwrap_or(config.watch.keel_margin),
+        lowest: lowest.unwrap_or(Metres::ZERO),
+        now,
+        say: options.radius.said_in,
+    };
+    let sheet = room
+        .load(&Extent::about(
+            options.position,
+            (radius + SEARCHED_BEYOND).get(),
+        ))
+        .map_err(told)?;
+    let mut answer = sheet.clearance(circle, &needs);
+    answer.cautions.extend(tide);
+    if lowest.is_none() {
+        answer.cautions.push(
+            "tide not entered: the lowest water is taken as chart datum; it can fall below that"
+                .to_owned(),
+        );
+    }
+    if sheet.cells().is_empty() {
+        answer.cautions.push(
+            "there is no chart of this place; add one with: windrode chart add PATH".to_owned(),
+        );
+    }
+    if options.json {
+        let text = serde_json::to_string_pretty(&answer)
+            .map_err(|error| Failure::new(code::SOFTWARE, error))?;
+        return out::line(&text);
+    }
+    for line in page::page(&answer, &needs) {
+        out::line(&line)?;
+    }
+    Ok(())
+}

@@ -1,0 +1,47 @@
+//! What `windrode chart` prints as JSON.
+
+use super::*;
+use crate::cli::chart::{run, with_bay};
+
+/// The example and three others: all clear, a sector, no chart at all.
+#[test]
+fn charts_and_clearances_are_as_their_schemas_say() {
+    let dir = with_bay();
+    let told = |arguments: &[&str]| -> Value {
+        let output = run(dir.path(), arguments);
+        assert_eq!(output.status.code(), Some(0), "{output:?}");
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    let charts = told(&["list", "--json"]);
+    rebuild("charts", &charts);
+    assert_eq!(faults(&validator("charts"), &charts), "");
+    let clear = |arguments: &[&str]| told(&[&["clear", "--json"], arguments].concat());
+    // Within reach of rock, cable and shoal.
+    let example = clear(&[
+        "59.85,23.254",
+        "--radius",
+        "350m",
+        "--low-water",
+        "0.2m",
+        "--tide",
+        "1.1m",
+    ]);
+    rebuild("clearance", &example);
+    let validator = validator("clearance");
+    for answer in [
+        example,
+        clear(&["59.85,23.256", "--radius", "40m"]),
+        clear(&[
+            "59.85,23.26",
+            "--radius",
+            "40m",
+            "--from",
+            "180",
+            "--to",
+            "360",
+        ]),
+        clear(&["10,10", "--radius", "40m"]),
+    ] {
+        assert_eq!(faults(&validator, &answer), "");
+    }
+}
