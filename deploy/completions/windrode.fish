@@ -45,6 +45,7 @@ complete -c windrode -n "__fish_windrode_needs_command" -f -a "rehearse" -d 'Reh
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "measure" -d 'How far an anchor moves before the alarm: many simulated nights'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "replay" -d 'Play a recording through the watch; one event a line'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "tide" -d 'High and low water at a place, calculated from moon and sun'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "chart" -d 'Charts kept aboard, and room to swing on them'
 complete -c windrode -n "__fish_windrode_using_subcommand run" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand run" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand run" -s h -l help -d 'Print help (see more with \'--help\')'
@@ -168,3 +169,36 @@ complete -c windrode -n "__fish_windrode_using_subcommand tide" -l socket -d 'Th
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l utc -d 'Days and times in UTC, not in the boat\'s time zone'
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l json -d 'As JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear" -s h -l help -d 'Print help'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear" -f -a "add" -d 'Keep a chart aboard'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear" -f -a "list" -d 'The charts that are kept'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear" -f -a "remove" -d 'Remove a chart'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear" -f -a "clear" -d 'Has she room to swing there?'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l name -d 'A name for GeoJSON, if not that of its file or folder' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l scale -d 'The scale of GeoJSON, such as 20000 for 1:20 000. Without it every other chart counts before it' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l datum -d 'What depths of GeoJSON are measured from, such as "lowest astronomical tide" or LAT' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from list" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from list" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from list" -l json -d 'As JSON'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from list" -s h -l help -d 'Print help'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from remove" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from remove" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from remove" -s h -l help -d 'Print help'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l radius -d 'How far the boat swings, all of her, such as 45m or 150ft; answers come in metres or feet as this one' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l draught -d 'Surface to the lowest point of the keel, if not as configured' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l margin -d 'Water to be left under the keel, if not as configured' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l low-water -d 'Lowest tide of the stay, above chart datum' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l tide -d 'Height of the tide now, above chart datum: tells what grounds her now from what does so later' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l station -d 'At this tide station, by its id or name; its prediction is taken for the stay' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l until -d 'The end of the stay, UTC; noon tomorrow where a station predicts the tide' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l from -d 'She lies only in a sector: it begins at this bearing from the middle, true, and runs clockwise' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l to -d 'The sector ends at this bearing' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l json -d 'As JSON, in SI units'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -s h -l help -d 'Print help (see more with \'--help\')'
