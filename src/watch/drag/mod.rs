@@ -97,6 +97,8 @@ pub struct Sighting {
     pub height: Option<Metres>,
     /// Mean wind.
     pub wind: Option<Speed>,
+    /// Wind of this moment.
+    pub wind_now: Option<Speed>,
     /// Mean cosine of its angle from the bow: does she lie to it?
     pub wind_ahead: Option<f64>,
     /// She has fallen back to her rode.

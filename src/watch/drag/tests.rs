@@ -93,6 +93,7 @@ impl World {
             rode: Metres::of(40.0),
             height: Some(Metres::of(9.0)),
             wind: self.wind.map(Speed::of),
+            wind_now: self.wind.map(Speed::of),
             wind_ahead: None,
             settled: true,
         }
