@@ -261,7 +261,7 @@ impl DragTest {
             .is_some_and(|verdict| verdict.s >= UNUSUAL && verdict.beyond >= self.least_margin)
         {
             let since = *self.unusual_since.get_or_insert(now);
-            self.dragging |= now.since(since) >= self.hold;
+            self.dragging |= now.since(since) >= self.hold.max(UNUSUAL_LASTS);
         } else {
             self.unusual_since = None;
         }
@@ -452,6 +452,8 @@ const QUIET_Z: f64 = 1.0;
 const QUIET_UNUSUAL: f64 = 4.0;
 /// Probability of a drag where she slides back from letting go.
 const SLID: f64 = 0.99;
+/// A surge to the end of her rode and back lasts for seconds: what is unusual must last longer.
+const UNUSUAL_LASTS: Duration = Duration::from_secs(12);
 /// How well it is known where she holds again, metres a coordinate.
 const REST_DOUBT: f64 = 5.0;
 /// Where `z` had not been above `SURE_Z` before, `lasting` came near this in two of 4 500 simulated
