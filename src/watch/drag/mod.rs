@@ -453,7 +453,7 @@ const QUIET_UNUSUAL: f64 = 4.0;
 /// Probability of a drag where she slides back from letting go.
 const SLID: f64 = 0.99;
 /// A surge to the end of her rode and back lasts for seconds: what is unusual must last longer.
-const UNUSUAL_LASTS: Duration = Duration::from_secs(12);
+const UNUSUAL_LASTS: Duration = Duration::from_secs(8);
 /// How well it is known where she holds again, metres a coordinate.
 const REST_DOUBT: f64 = 5.0;
 /// Where `z` had not been above `SURE_Z` before, `lasting` came near this in two of 4 500 simulated
