@@ -102,7 +102,7 @@ enum Order {
     Run,
     /// The anchor touches bottom: mark it under the bow roller.
     LetGo(LetGoOptions),
-    /// So much rode is out, measured from the bow roller.
+    /// Rode now out, measured from the bow roller.
     Veer {
         /// In all, such as 45m or 150ft.
         #[arg(value_parser = parse_length)]
@@ -134,7 +134,7 @@ enum Order {
         #[arg(long, conflicts_with = "radius")]
         none: bool,
     },
-    /// Somebody sees to it: stop the sound of one alert, or of all.
+    /// I have seen it: stop the sound of one alert, or of all.
     Acknowledge {
         /// Which; all when not given.
         hazard: Option<Hazard>,

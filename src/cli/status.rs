@@ -115,7 +115,7 @@ fn alert_lines(alert: &AlertView, clock: &ShipClock, colour: bool) -> Vec<String
     ) && alert.priority != Priority::Caution
     {
         lines.push(format!(
-            "  `windrode acknowledge {}` when somebody sees to it",
+            "  `windrode acknowledge {}` to acknowledge",
             alert.hazard
         ));
     }
@@ -163,7 +163,7 @@ fn rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)> {
                 Some(_) => ("was", state::ago(p.fix_ago)),
                 None => ("is", String::new()),
             };
-            format!("; her centre {is} at {}{ago}", say.length(r))
+            format!("; boat {is}{}{ago} from it", say.length(r))
         });
         rows.push((
             "circle",
@@ -360,7 +360,7 @@ mod tests {
         assert!(
             lines
                 .iter()
-                .any(|l| l == "  `windrode acknowledge dragging` when somebody sees to it")
+                .any(|l| l == "  `windrode acknowledge dragging` to acknowledge")
         );
         assert!(lines.iter().any(|l| l.starts_with("fix       NO FIX")));
         let phone = "phone     `skipper` FAILS, last worked 10 min ago, 1 message waits: no answer";

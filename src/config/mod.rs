@@ -5,7 +5,7 @@
 //! are named `WINDRODE__SECTION__KEY` with double underscores; `WINDRODE_CONFIG` and other
 //! single-underscore names belong to the command line and are not looked at here.
 //!
-//! Nothing falls back in silence: a file that was named and cannot be read, an unknown key, a
+//! There are no silent fallbacks: a file that was named and cannot be read, an unknown key, a
 //! value that cannot be are errors that stop the start, with key, value, line or variable, and
 //! what to write. Only when no file was named and none is at [`STANDARD_FILE`] do the defaults
 //! hold alone, and [`Config::describe`] says so.

@@ -63,10 +63,7 @@ pub(super) fn alert(
         ),
         AlertState::RectifiedUnacknowledged | AlertState::Normal => (
             MessageKind::Update,
-            format!(
-                "over, but nobody has acknowledged it: {} ({since})",
-                view.message
-            ),
+            format!("cleared, not acknowledged: {} ({since})", view.message),
         ),
     };
     let acts: &[Act] = match view.state {
@@ -111,9 +108,7 @@ pub(super) fn clear(
     let words = if ended {
         (
             format!("{boat}: the anchor was weighed"),
-            format!(
-                "the anchor was weighed and the watch has ended; {what}: no longer judged, nobody watches her"
-            ),
+            format!("the anchor was weighed and the watch has ended; {what}: no longer watched"),
         )
     } else {
         (
@@ -179,9 +174,9 @@ pub(super) fn dark(settings: &Settings, now: Now, after: Duration) -> Message {
             dark_id(settings),
             MessageKind::Dark,
             (
-                format!("{}: the watch has gone dark", settings.boat),
+                format!("{}: no word from the anchor watch", settings.boat),
                 format!(
-                    "nothing has been heard from the anchor watch for {}: the boat's link ashore or the watch itself is down; call somebody near her",
+                    "no word from the anchor watch for {}: the boat's link ashore or the watch itself is down; call someone near the boat",
                     spoken(after)
                 ),
             ),

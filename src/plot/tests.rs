@@ -299,7 +299,7 @@ fn silent() -> PictureInput {
         Hazard::DataLink,
         Priority::Alarm,
         AlertState::ActiveUnacknowledged,
-        "no data server since 00:18 UTC: Signal K server not answering; drag cannot be detected, keep a lookout",
+        "Signal K server lost since 00:18 UTC: Signal K server not answering; drag cannot be detected, keep a lookout",
     );
     lost.since = time().minus(Duration::from_secs(18));
     input.alerts = vec![lost];

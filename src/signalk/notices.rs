@@ -12,7 +12,7 @@
 //! *Rectified, unacknowledged*: the condition has gone, so nothing must sound and nothing must
 //! look as grave as it was; but a crew that slept through it shall find it in the morning. So it
 //! stays on the display as `alert`, the least state that is shown, with a message that begins
-//! "cleared, not yet acknowledged", until somebody acknowledges it there or here.
+//! "cleared, not acknowledged", until somebody acknowledges it there or here.
 //!
 //! *Acknowledged*, here or at a display: it stays to be seen and makes no sound. The server (2.32.0) strikes out
 //! `method` entirely of what it holds acknowledged (of an emergency all but visual), and a display may hide a
@@ -383,7 +383,7 @@ fn methods(view: &AlertView) -> &'static [&'static str] {
 
 fn shown(view: &AlertView, issue: u64) -> Value {
     let message = if view.state == AlertState::RectifiedUnacknowledged {
-        format!("cleared, not yet acknowledged: {}", view.message)
+        format!("cleared, not acknowledged: {}", view.message)
     } else {
         view.message.clone()
     };

@@ -226,7 +226,7 @@ fn event_of(now: Now, told: &Told) -> Option<Event> {
     let message = match told.change {
         Change::Silenced => format!("silenced for 30 s: {}", view.message),
         Change::Cleared if view.state == AlertState::RectifiedUnacknowledged => {
-            format!("over, but nobody has acknowledged it: {}", view.message)
+            format!("cleared, not acknowledged: {}", view.message)
         }
         _ => view.message.clone(),
     };

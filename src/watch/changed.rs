@@ -153,7 +153,7 @@ fn change(
 ) -> Option<(What, Metres, String)> {
     let before = before?;
     let mark = before.anchor.position;
-    let if_not = "if nobody of the crew did that, ";
+    let if_not = "if none of the crew did that, ";
     let Some(after) = after else {
         let words = format!(
             "the watch was ended {by}, the mark was at {mark}; {if_not}let go again with that `position`"

@@ -32,7 +32,7 @@ pub enum Refusal {
         roller: Metres,
     },
     /// A length that no boat has.
-    #[error("`{name}` = {value:.1} cannot be; {range} is sensible")]
+    #[error("`{name}` = {value:.1} is out of range; give {range}")]
     Impossible {
         /// Which figure.
         name: &'static str,
@@ -55,18 +55,16 @@ pub enum Refusal {
         kind: MooringKind,
     },
     /// A second anchor without a first.
-    #[error(
-        "no anchor is marked that this could be the second of; let go the first without `kind`"
-    )]
+    #[error("no first anchor is marked; let go the first one without `kind`")]
     NoFirst,
     /// The track does not tell where the anchor lies.
     #[error("the track does not tell where the anchor lies: {0}; give `position`")]
     NoTrack(String),
     /// The pull says nothing here.
-    #[error("a pull test says nothing of `{0}`")]
+    #[error("no pull test for `{0}`")]
     NoPull(MooringKind),
     /// There is nothing to end.
-    #[error("no pull test is going on; `pullTest` = `true` begins one")]
+    #[error("no pull test is running; `pullTest` = `true` starts one")]
     NoTest,
     /// There is a mark already, and nobody said that it is to be given up.
     #[error(

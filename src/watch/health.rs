@@ -79,7 +79,7 @@ impl Health {
     pub fn phones_caution(&self) -> String {
         match &self.phones {
             Phones::Doubtful(names) | Phones::Lost(names) => format!(
-                "; no phone channel has worked lately ({names}): alerts may be shown aboard only"
+                "; no phone channel has worked lately ({names}): alerts may reach displays aboard only"
             ),
             Phones::None | Phones::Working => String::new(),
         }
@@ -133,10 +133,10 @@ impl Health {
     fn ailing(&self, now: Now) -> Vec<(Cause, String)> {
         let stopped = self
             .stopped
-            .then(|| "windrode was stopped; nobody watches the anchor".to_owned());
+            .then(|| "windrode was stopped: the anchor is not watched".to_owned());
         let lost = self.may_be_lost.as_ref().map(|why| {
             format!(
-                "a watch may have been lost: {why}; at anchor, let go anew with the anchor's position (`windrode let-go --position`), else acknowledge"
+                "a watch may have been lost: {why}; if she is at anchor, enter its position (`windrode let-go --position`), otherwise acknowledge"
             )
         });
         let causes = [
@@ -155,7 +155,7 @@ impl Health {
     fn no_phone(&self) -> Option<String> {
         match &self.phones {
             Phones::Lost(names) => Some(format!(
-                "no phone channel works ({names}), nobody ashore would be called; look at the boat's link ashore"
+                "no phone channel works ({names}): nobody ashore will be alerted; check the boat's internet link"
             )),
             Phones::None | Phones::Working | Phones::Doubtful(_) => None,
         }

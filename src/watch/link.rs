@@ -133,13 +133,15 @@ fn told(anchored: bool, silent: Duration, since: &str, link: &LinkState) -> Find
     let (priority, message) = match link {
         LinkState::Down(why) => (
             Priority::Alarm,
-            format!("no data server since {since}: {why}; drag cannot be detected, keep a lookout"),
+            format!(
+                "Signal K server lost since {since}: {why}; drag cannot be detected, keep a lookout"
+            ),
         ),
         LinkState::Impaired(why) => (Priority::Alarm, format!("displays may show nothing: {why}")),
         LinkState::Up => (
             Priority::Alarm,
             format!(
-                "the data server has sent nothing since {since}; drag cannot be detected, keep a lookout"
+                "Signal K server silent since {since}; drag cannot be detected, keep a lookout"
             ),
         ),
     };

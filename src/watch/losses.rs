@@ -303,8 +303,8 @@ impl Instrument {
             Self::Wind => "wind shift and strength are not watched",
             Self::WindDirection => "wind shift is not watched",
             Self::Sounder => "depth, keel and scope are not watched",
-            Self::Heading => "the bow's place is less certain, a drag is told later",
-            Self::Speed => "a leap of the position is harder to tell from a drag",
+            Self::Heading => "position of the bow less certain, a drag is detected later",
+            Self::Speed => "a GPS jump is harder to tell from a drag",
             Self::Revolutions => "the pull test does not see the load",
             Self::Ais => "other vessels are not seen",
         }
@@ -322,9 +322,9 @@ impl Lost {
         }
         match (self.instrument, self.failing) {
             (_, Failing::Silent) => format!("{name} silent for {time}"),
-            (Instrument::Sounder, Failing::Empty) => format!("{name} without bottom for {time}"),
-            (_, Failing::Empty) => format!("{name} without a value for {time}"),
-            (_, Failing::Impossible) => format!("{name} with impossible values for {time}"),
+            (Instrument::Sounder, Failing::Empty) => format!("{name} has had no bottom for {time}"),
+            (_, Failing::Empty) => format!("{name} has had no value for {time}"),
+            (_, Failing::Impossible) => format!("{name} has sent impossible values for {time}"),
             (_, Failing::Frozen) => format!("{name} frozen, it repeats one reading"),
         }
     }
@@ -356,7 +356,7 @@ fn told(lost: &[Lost], anchored: bool, about: &About) -> Option<Finding> {
             Priority::Caution
         },
         lost().count() as f64,
-        format!("{words}: {costs}; look at the instruments"),
+        format!("{words}: {costs}; check the instruments"),
         json!({
             "silentFor": longest.as_secs(),
             "instruments": lost().map(|lost| lost.instrument).collect::<Vec<_>>(),

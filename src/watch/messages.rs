@@ -83,7 +83,7 @@ pub enum Command {
     LetGo(LetGo),
     /// This much rode is out, measured from the roller.
     RodeOut(Metres),
-    /// The anchor comes home: the watch ends.
+    /// The anchor is weighed: the watch ends.
     Weigh,
     /// Somebody knows and deals with it: one hazard, or all.
     Acknowledge(Option<Hazard>),

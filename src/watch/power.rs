@@ -68,7 +68,7 @@ impl Power {
     pub fn battery(&self, now: Tick) -> Option<String> {
         let (volts, least) = self.fresh(now).zip(self.least).filter(|_| self.low)?;
         Some(format!(
-            "the house battery is at {volts}, {least} is the least; charge it, the watch and its alarms go dark with it"
+            "house battery low: {volts}, minimum {least}; charge it, or the watch and its alarms stop"
         ))
     }
 
@@ -79,7 +79,7 @@ impl Power {
         let way = if by < 0 { "back" } else { "forward" };
         let gone = spoken(Duration::from_millis(by.unsigned_abs()));
         Some(format!(
-            "this computer's clock was set {way} by {gone}, {} ago; times told before are wrong by that, look at the tide again",
+            "this computer's clock was set {way} by {gone}, {} ago; earlier times are wrong by that, check the tide again",
             spoken(now.since(at))
         ))
     }
@@ -157,7 +157,7 @@ mod tests {
         }
         assert_eq!(
             power.battery(at(120).tick).unwrap(),
-            "the house battery is at 11.0 V, 11.8 V is the least; charge it, the watch and its alarms go dark with it"
+            "house battery low: 11.0 V, minimum 11.8 V; charge it, or the watch and its alarms stop"
         );
         power.take(at(121).tick, None);
         power.handle_timeout(at(121));
@@ -173,7 +173,7 @@ mod tests {
         power.handle_timeout(Now::new(Tick::from_secs(2), at(86_432).utc));
         assert_eq!(
             power.clock(Tick::from_secs(62)).unwrap(),
-            "this computer's clock was set forward by 24 h 00 min, 60 s ago; times told before are wrong by that, look at the tide again"
+            "this computer's clock was set forward by 24 h 00 min, 60 s ago; earlier times are wrong by that, check the tide again"
         );
         assert_eq!(power.clock(Tick::from_secs(700)), None);
     }

@@ -57,7 +57,7 @@ use crate::watch::judgement::centimetres;
 pub enum PullVerdict {
     /// She lies still under the load.
     Held,
-    /// She creeps astern: the anchor comes home.
+    /// She creeps astern: the anchor drags.
     Yielding,
     /// Neither can be said; the reading says why.
     CannotTell,
@@ -319,7 +319,7 @@ impl PullReading {
         let advice = match self.verdict {
             PullVerdict::Held => "",
             PullVerdict::Yielding => "; veer more rode and try again, or weigh",
-            PullVerdict::CannotTell => "; the pull says nothing of the anchor",
+            PullVerdict::CannotTell => "; inconclusive: do not rely on it",
         };
         format!("pull test: {}: {}{advice}", self.verdict, self.why)
     }

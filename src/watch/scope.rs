@@ -93,7 +93,7 @@ fn told(scope: f64, wanted: f64, when: &str, priority: Priority) -> Finding {
         priority,
         0.0,
         format!(
-            "scope short: {scope:.1}:1 {when}, {wanted:.0}:1 is wanted; veer more rode if there is room"
+            "scope too short: {scope:.1}:1 {when}, want {wanted:.0}:1; veer more rode if there is room"
         ),
         json!({ "scope": (scope * 100.0).round() / 100.0 }),
     )

@@ -307,7 +307,7 @@ fn told(
             },
             (margin - depth).max(Metres::ZERO).get(),
             format!(
-                "shoaling: {} under the keel{past}, {} is wanted; look at the sounder and the tide, shift to deeper water",
+                "shoaling: {} under the keel{past}, minimum {}; check sounder and tide, move to deeper water",
                 say.depth(depth),
                 say.depth(margin)
             ),
@@ -319,7 +319,7 @@ fn told(
             Priority::Warning,
             (margin - depth).max(Metres::ZERO).get(),
             format!(
-                "shoaling: at low water {} under the keel where she has swung, {} is wanted; look at the tide table",
+                "shoaling: {} under the keel at low water where she has swung, minimum {}; check the tide table",
                 say.depth(depth),
                 say.depth(margin)
             ),

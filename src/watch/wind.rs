@@ -350,7 +350,7 @@ fn shift_told(shift: &Shift, from: Option<Bearing>) -> Finding {
     finding(
         Priority::Warning,
         shift.unseen,
-        format!("wind shift: {words}{now}; look at the shelter, the room astern and how she lies"),
+        format!("wind shift: {words}{now}; check shelter, swinging room and how she is lying"),
         json!({ "windShift": (shift.since_set.get() * 1e4).round() / 1e4 }),
     )
 }
@@ -369,7 +369,7 @@ fn blow_told(blow: &Blow) -> Finding {
         Priority::Warning,
         blow.excess.knots(),
         format!(
-            "strong wind: {what}; look at the rode and its chafe, veer if there is room, have the engine ready"
+            "strong wind: {what}; check the rode for chafe, veer if there is room, have the engine ready"
         ),
         json!({
             "windSpeed": metres_a_second(blow.mean),

@@ -18,7 +18,9 @@ fn riding() -> (SignalK, Gauges, Aboard) {
         let status = aboard.status()?;
         let known = |name: &str| status["picture"][name].is_number();
         let here = status["picture"]["roller"].is_object();
-        let all = ["windDirection", "waterDepth", "windSpeed"].into_iter().all(known);
+        let all = ["windDirection", "waterDepth", "windSpeed"]
+            .into_iter()
+            .all(known);
         (status["link"] == "up" && here && all).then_some(())
     });
     let output = aboard.windrode(&["let-go", "--rode", "40m"]);

@@ -283,7 +283,7 @@ fn the_dead_man_s_message_waits_on_the_server_and_is_withdrawn() {
     let_go(&aboard);
     let waits = || {
         let mut all = ashore.scheduled("skipper").into_iter();
-        all.rfind(|line| line["title"] == "Tern: the watch has gone dark")
+        all.rfind(|line| line["title"] == "Tern: no word from the anchor watch")
     };
     let waiting = eventually("the message waits", waits);
     assert!(
@@ -316,7 +316,7 @@ fn the_dead_man_s_message_is_delivered_after_the_daemon_was_killed() {
     let mut aboard = Aboard::alone(&topic("skipper", &ashore.url(), more));
     aboard.run();
     let_go(&aboard);
-    let dark = |line: &Value| line["title"] == "Tern: the watch has gone dark";
+    let dark = |line: &Value| line["title"] == "Tern: no word from the anchor watch";
     let waiting = eventually("the message waits", || {
         ashore.scheduled("skipper").into_iter().rfind(dark)
     });

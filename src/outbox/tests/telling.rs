@@ -170,7 +170,7 @@ fn who_was_told_of_a_drag_hears_that_the_anchor_was_weighed_and_not_that_all_is_
         said(Hazard::Dragging),
         (
             "Tern: the anchor was weighed",
-            "the anchor was weighed and the watch has ended; dragging: no longer judged, nobody watches her"
+            "the anchor was weighed and the watch has ended; dragging: no longer watched"
         )
     );
     assert!(said(Hazard::Watch).1.ends_with("cleared"));

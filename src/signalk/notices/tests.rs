@@ -110,7 +110,7 @@ fn what_went_by_unseen_stays_on_the_display() {
     );
     assert_eq!(
         said[0]["message"],
-        "cleared, not yet acknowledged: the anchor has moved 14 m"
+        "cleared, not acknowledged: the anchor has moved 14 m"
     );
 }
 

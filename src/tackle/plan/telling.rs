@@ -27,7 +27,7 @@ impl Planner<'_> {
                 source: "none",
                 words,
                 cost: format!(
-                    "{more} of rise leaves a scope of {}; {more} of fall is off the keel",
+                    "{more} of rise leaves a scope of {}; {more} of fall takes {more} from under the keel",
                     ratio(at_more)
                 ),
             };
@@ -50,17 +50,20 @@ impl Planner<'_> {
                 .to_owned(),
         );
         if self.inputs.tide.is_none() {
-            assume("tide: none was given, the water stays as it is now".to_owned());
+            assume("tide: not entered, assuming the depth stays as it is now".to_owned());
         }
         if figures.roller_height.is_none() {
             assume(format!(
-                "roller: {} above the water, nobody said",
+                "roller: not entered, assuming {} above the water",
                 say.exact(boat.roller_height())
             ));
         }
         let length = limited(boat.length_or_default());
         if figures.length.is_none() {
-            assume(format!("boat: {} over all, nobody said", say.exact(length)));
+            assume(format!(
+                "boat: length not entered, assuming {} over all",
+                say.exact(length)
+            ));
         }
         let mut usual = Vec::new();
         for (name, given, value) in [
@@ -85,15 +88,14 @@ impl Planner<'_> {
             ));
         }
         if aboard.is_none() {
-            assume("rode: it is not known how much is aboard".to_owned());
+            assume("rode: length aboard not entered".to_owned());
         }
         if tackle.marks.is_none() {
-            assume("rode: no marks are known, nothing is rounded up".to_owned());
+            assume("rode: marks not entered, nothing rounded up".to_owned());
         }
         match (&tackle.chain, &tackle.rope) {
             (None, None) => assume(
-                "rode: it is not known what it is made of, so not when it lifts the anchor either"
-                    .to_owned(),
+                "rode: material not entered, so lifting of the anchor not checked".to_owned(),
             ),
             (Some(chain), _) => chain.assumed().into_iter().for_each(&mut assume),
             (None, Some(_)) => {}
@@ -110,13 +112,13 @@ impl Planner<'_> {
             (stretch * 1000.0).round() / 10.0
         ));
         if self.inputs.wind.is_none() {
-            assume("wind: none was given, none is reckoned with".to_owned());
+            assume("wind: not entered, its pull not checked".to_owned());
         }
         if !wind_counts {
             return;
         }
         assume(
-            "wind's pull: good to a factor of 1.5 (steady) and of 2 (H-40, with gusts, sheering and \
+            "pull of the wind: good to a factor of 1.5 (steady) and of 2 (H-40, with gusts, sheering and \
              surge); current is not counted"
                 .to_owned(),
         );
@@ -134,8 +136,8 @@ impl Planner<'_> {
             let lies = aboard.get() / highest.get();
             self.cautions.push(if lies > 1.0 {
                 format!(
-                    "the rode aboard is not enough: {} are wanted and {} are there; you could lie to \
-                     {}; look for less depth",
+                    "not enough rode: {} needed, {} aboard; it would give \
+                     {}; find shallower water",
                     say.up(rode),
                     say.exact(aboard),
                     ratio(lies)
@@ -155,7 +157,7 @@ impl Planner<'_> {
         {
             let more = Metres::of((rode - limited(out)).get().max(0.0));
             let mend = if short.is_some() {
-                format!("{} are wanted", ratio(scope))
+                format!("{} needed", ratio(scope))
             } else {
                 format!("{} more make {}", say.up(more), ratio(scope))
             };
@@ -179,9 +181,8 @@ impl Planner<'_> {
             ));
         }
         if self.inputs.holding == Holding::Poor {
-            self.cautions.push(
-                "holding: it is poor, and no scope mends that; look for another place".to_owned(),
-            );
+            self.cautions
+                .push("holding: poor, and more scope does not help; find another place".to_owned());
         }
     }
 
@@ -193,14 +194,14 @@ impl Planner<'_> {
                 say.exact(Metres::ZERO - left)
             )),
             Some(left) if left < margin => self.cautions.push(format!(
-                "keel: {} under it at the lowest water, less than the {} wanted",
+                "keel: {} under it at the lowest water, minimum {}",
                 say.down(left),
                 say.exact(margin)
             )),
             Some(_) => {}
             None => self
                 .cautions
-                .push("keel: the draught is not known, so not what is under it either".to_owned()),
+                .push("keel: draught not entered, depth under the keel not checked".to_owned()),
         }
         if self.inputs.tide.is_none() {
             let cost = self.tide_told(out).cost;
@@ -244,7 +245,7 @@ impl Planner<'_> {
                     "in gusts and surge"
                 };
                 self.cautions.push(format!(
-                    "anchor: lifted by {}° {how}; beyond {GREATEST_LEAD}° it is taken to lose hold; veer more if \
+                    "anchor: lifted by {}° {how}; beyond {GREATEST_LEAD}° it is assumed to lose hold; veer more if \
                      there is room",
                     if steady > GREATEST_LEAD { steady } else { design }.ceil()
                 ));

@@ -138,7 +138,7 @@ fn a_rode_that_is_not_enough_is_said_and_not_cut_short_in_silence() {
     assert_eq!(plan.enough, Some(false));
     assert_eq!(
         plan.cautions[0],
-        "the rode aboard is not enough: 100 m are wanted and 60 m are there; you could lie to 4.2:1; look for less depth"
+        "not enough rode: 100 m needed, 60 m aboard; it would give 4.2:1; find shallower water"
     );
     near(plan.holds_for, 60.0);
 
@@ -185,7 +185,7 @@ fn every_source_of_the_tide_is_named_with_its_cost() {
     assert_eq!(none.tide.source, "none");
     assert_eq!(
         none.tide.cost,
-        "1 m of rise leaves a scope of 4.8:1; 1 m of fall is off the keel"
+        "1 m of rise leaves a scope of 4.8:1; 1 m of fall takes 1 m from under the keel"
     );
     let told = format!("tide: not known; {}", none.tide.cost);
     assert!(none.cautions.contains(&told));

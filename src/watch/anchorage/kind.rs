@@ -71,17 +71,17 @@ impl MooringKind {
     pub const fn not_judged(self) -> Option<&'static str> {
         match self {
             Self::Anchor => None,
-            Self::SecondAnchor => Some(
-                "two anchors: which of them gives way first is not judged while she lies within both reaches",
-            ),
+            Self::SecondAnchor => {
+                Some("two anchors: cannot tell which one drags while she lies within both reaches")
+            }
             Self::Mooring => Some(
-                "on a mooring: its tackle and scope are not judged, and that it moves shows only beyond the circle that was given",
+                "on a mooring: mooring gear not checked; a drag shows only outside the circle entered",
             ),
             Self::ShoreLine => Some(
-                "on lines to the shore: dragging and scope are not judged, only whether she leaves the circle that was given",
+                "on lines to the shore: dragging and scope not watched, only the circle entered",
             ),
             Self::SternTo => Some(
-                "stern to: an anchor that comes home towards the quay does not show in a fix, dragging and scope are not judged, only whether she leaves the circle that was given",
+                "stern to: an anchor that drags towards the quay does not show in a fix; dragging and scope not watched, only the circle entered",
             ),
         }
     }
@@ -95,7 +95,7 @@ impl fmt::Display for MooringKind {
 
 /// A word that names no kind.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("`{0}` is nothing she can lie to; write one of {known}", known = known_kinds())]
+#[error("unknown kind of mooring `{0}`; write one of {known}", known = known_kinds())]
 pub struct UnknownKind(pub String);
 
 /// The kinds, for messages.
@@ -127,7 +127,7 @@ mod tests {
         }
         assert_eq!(
             "bouy".parse::<MooringKind>().unwrap_err().to_string(),
-            "`bouy` is nothing she can lie to; write one of `anchor`, `secondAnchor`, `mooring`, `shoreLine`, `sternTo`"
+            "unknown kind of mooring `bouy`; write one of `anchor`, `secondAnchor`, `mooring`, `shoreLine`, `sternTo`"
         );
     }
 }

@@ -284,7 +284,7 @@ fn rode_words(rode: Option<Metres>, settings: &WatchSettings) -> String {
     rode.map_or_else(
         || {
             format!(
-                ", rode not entered: all {} aboard is taken to be out until `rodeOut` is given",
+                ", rode not entered: assuming all {} is out until `rodeOut` is given",
                 settings.wording.length(settings.longest_rode())
             )
         },

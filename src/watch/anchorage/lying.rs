@@ -152,7 +152,7 @@ impl Lying {
         let gone = spoken(gone);
         Some(if moved < DRIFTED {
             format!(
-                "the anchor was weighed {gone} ago and she is still in the same place; is it down? Let go again, nobody watches her"
+                "the anchor was weighed {gone} ago and she is still in the same place; if it is down, let go again: she is not watched"
             )
         } else {
             format!(
@@ -233,7 +233,7 @@ fn told(say: &Wording, lain: Duration, depth: Metres, estimate: Option<&Estimate
         )
     });
     format!(
-        "no anchor is marked: she has lain still for {} in {} of water and nobody watches her; `letGo` begins the watch{offer}",
+        "no anchor is marked: she has lain still for {} in {} of water and is not watched; `letGo` starts the watch{offer}",
         spoken(lain),
         say.length(depth)
     )

@@ -238,7 +238,7 @@ impl Anchorage {
             AnchorPhase::Setting => {
                 if self.settling.take(now, glimpse, settle, lost_after) && evidence.quiet {
                     let how = format!(
-                        "she has lain quietly for {} and the anchor is taken to hold",
+                        "she has lain quietly for {}: the anchor holds",
                         spoken(settle)
                     );
                     self.enter(seen, AnchorPhase::Set, &how, say);

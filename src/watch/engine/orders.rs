@@ -96,7 +96,7 @@ impl Watchkeeper {
             let going_on = self.pull.is_running();
             self.pull.start(now.tick);
             if going_on {
-                return Ok("the pull test is going on".to_owned());
+                return Ok("the pull test is running".to_owned());
             }
             let said = "pull test begun: put the engine astern, raise it slowly to a working load and hold it there for a minute or more".to_owned();
             self.announcer.note(now, said.clone());

@@ -121,27 +121,27 @@ impl Watchkeeper {
         }
         if self.sensors.fixes().any() && seen.heading.is_none() {
             remarks.push(
-                "no heading: the bow is not known, the margin is wider by the antenna's distance from it"
+                "no heading: position of the bow not known; the margin is wider by its distance from the antenna"
                     .to_owned(),
             );
         }
         let doubts = self.sensors.fixes().doubts(tick);
         if !doubts.is_empty() {
             remarks.push(format!(
-                "the fix is doubtful: {}; it counts, with a wider margin",
+                "GPS in doubt: {}; drag watched with a wider margin",
                 doubts.join(", ")
             ));
         }
         if seen.boat.figures().antenna_from_bow.is_none() {
             remarks.push(
-                "the antenna's place is not known: set `boat.antenna_from_bow`; the margin is wider by half the boat"
+                "position of the antenna not set: `boat.antenna_from_bow`; adds half a boat length of error"
                     .to_owned(),
             );
         }
         let instruments = self.sensors.instruments();
         if instruments.has_unusable_soundings(tick, &seen.boat) {
             remarks.push(
-                "soundings cannot be turned into depth of water: set `boat.transducer_depth` or `boat.draught`"
+                "sounder's depth below what is not known: set `boat.transducer_depth` or `boat.draught`"
                     .to_owned(),
             );
         }
@@ -149,7 +149,7 @@ impl Watchkeeper {
             && let Some(nearest) = self.neighbours.nearest(tick, here.centre)
         {
             remarks.push(format!(
-                "nearest vessel heard: {} bearing {} at {} ({} heard); whether she comes too close is not judged",
+                "nearest vessel heard: {} bearing {} at {} ({} heard); collision risk not watched",
                 nearest.name,
                 nearest.bearing,
                 seen.settings.wording.length(nearest.distance),
@@ -175,19 +175,19 @@ impl Watchkeeper {
         }
         if lies.ground.rode_assumed && lies.kind.has_rode() {
             remarks.push(format!(
-                "rode not entered: all {} aboard is taken to be out; a drag is found late until `veer` says how much",
+                "rode not entered: assuming all {} is out, a drag is detected late; enter it with `veer`",
                 say.length(lies.ground.rode)
             ));
         }
         match (seen.counter, lies.counted) {
             (Some(_), Some(counted)) => {
                 remarks.push(format!(
-                    "rode out by the windlass' counter: {}",
+                    "rode out by the chain counter: {}",
                     say.length(counted)
                 ));
             }
             (Some(counter), None) => remarks.push(format!(
-                "the windlass' counter says {}, which does not reach the bottom: it is not believed",
+                "chain counter ignored: its {} does not reach the bottom",
                 say.length(counter.rode)
             )),
             (None, _) => {}
@@ -204,33 +204,27 @@ impl Watchkeeper {
                             (surge.get(), "more")
                         };
                         format!(
-                            "; {} {way} is sounded than it explains",
+                            "; soundings show {} {way} than that",
                             say.depth(Metres::of(size))
                         )
                     });
                 remarks.push(format!("tide {}{surge}", tide.source.words()));
             }
-            None => remarks.push(
-                "no tide: scope and keel are judged by the depth now, not by the turns to come"
-                    .to_owned(),
-            ),
+            None => remarks
+                .push("no tide: scope and keel checked for the present depth only".to_owned()),
         }
         if seen.boat.draught().is_none() {
             remarks.push(
-                "draught not known: the depth under the keel is not judged; set `boat.draught`"
-                    .to_owned(),
+                "draught not set: depth under the keel not checked; set `boat.draught`".to_owned(),
             );
         }
         if lies.ground.depth_unknown {
             remarks.push(
-                "depth not known: the reach is taken as the whole rode, scope is not judged"
-                    .to_owned(),
+                "depth not known: reach assumed to be the whole rode, scope not checked".to_owned(),
             );
         }
         if lies.wind_set.is_none() && round.phase == AnchorPhase::Set {
-            remarks.push(
-                "no mean wind since the anchor was set: a wind shift is not judged".to_owned(),
-            );
+            remarks.push("no wind when the anchor set: wind shift not watched".to_owned());
         }
     }
 }

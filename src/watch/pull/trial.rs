@@ -71,10 +71,7 @@ impl Trial {
             running: true,
         };
         let Some(steady) = self.steady else {
-            let why = format!(
-                "the engine does not pull yet; {:.0} rpm and more count as a load",
-                LEAST_LOAD * 60.0
-            );
+            let why = format!("no load yet; at least {:.0} rpm needed", LEAST_LOAD * 60.0);
             return cannot(why, 0.0, 0.0);
         };
         let judged: Vec<(f64, f64)> = self
@@ -85,7 +82,7 @@ impl Trial {
             .collect();
         if held < HOLD {
             let why = format!(
-                "{} s of steady load so far, {} s are wanted",
+                "{} s of steady load so far, {} s needed",
                 held.as_secs(),
                 HOLD.as_secs()
             );

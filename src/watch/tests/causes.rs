@@ -72,7 +72,7 @@ fn that_windrode_is_stopped_sounds_though_a_bad_disk_was_acknowledged() {
     assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);
     let told = scene.message(Hazard::Watch);
     assert!(
-        told.starts_with("the watch is impaired: windrode was stopped; nobody watches the anchor"),
+        told.starts_with("the watch is impaired: windrode was stopped: the anchor is not watched"),
         "{told}"
     );
 }

@@ -20,7 +20,7 @@ fn a_watch_that_was_ended_over_the_network_is_a_warning_until_somebody_has_seen_
     );
     assert_eq!(
         message,
-        "the watch was changed: the watch was ended over the data server, the mark was at 59°51.234'N 023°15.600'E; if nobody of the crew did that, let go again with that `position`"
+        "the watch was changed: the watch was ended over the data server, the mark was at 59°51.234'N 023°15.600'E; if none of the crew did that, let go again with that `position`"
     );
     for metre in 0..240_u32 {
         scene.lie(30.0 + f64::from(metre) / 2.0);
@@ -103,7 +103,7 @@ fn a_wider_circle_and_a_moved_mark_over_the_network_are_told_with_the_numbers() 
     let (priority, _, message) = told(&scene).unwrap();
     assert_eq!(priority, Priority::Warning);
     assert!(
-        message.contains("the mark was moved over the data server by 6.0 m; if nobody of the crew did that, put it back to"),
+        message.contains("the mark was moved over the data server by 6.0 m; if none of the crew did that, put it back to"),
         "{message}"
     );
     // A smaller circle is the crew's care, and no warning.

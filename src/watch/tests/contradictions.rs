@@ -89,7 +89,7 @@ fn a_shoal_that_stands_names_the_margin_and_says_when_it_was_sounded() {
     };
     assert_eq!(
         told(&scene),
-        "shoaling: 0.4 m under the keel, 0.5 m is wanted; look at the sounder and the tide, shift to deeper water"
+        "shoaling: 0.4 m under the keel, minimum 0.5 m; check sounder and tide, move to deeper water"
     );
     for _ in 0..60 {
         scene.report("nmea.SD", vec![Fact::DepthBelowSurface(None)]);

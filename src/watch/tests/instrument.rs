@@ -66,15 +66,15 @@ fn each_instrument_that_falls_silent_at_anchor_is_told_with_what_it_costs() {
     for (instrument, words) in [
         (
             Instrument::Wind,
-            "wind instrument silent for 2 min: wind shift and strength are not watched; look at the instruments",
+            "wind instrument silent for 2 min: wind shift and strength are not watched; check the instruments",
         ),
         (
             Instrument::Sounder,
-            "sounder silent for 2 min: depth, keel and scope are not watched; look at the instruments",
+            "sounder silent for 2 min: depth, keel and scope are not watched; check the instruments",
         ),
         (
             Instrument::Heading,
-            "heading sensor silent for 2 min: the bow's place is less certain, a drag is told later; look at the instruments",
+            "heading sensor silent for 2 min: position of the bow less certain, a drag is detected later; check the instruments",
         ),
     ] {
         let mut bridge = Bridge::of(Scene::anchored());
@@ -302,7 +302,7 @@ fn a_vane_without_numbers_is_told_and_makes_no_calm() {
     assert!(
         bridge
             .message()
-            .starts_with("wind instrument without a value for 5 min: "),
+            .starts_with("wind instrument has had no value for 5 min: "),
         "{}",
         bridge.message()
     );

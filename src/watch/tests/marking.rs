@@ -66,7 +66,7 @@ fn what_was_not_said_is_assumed_and_remarked() {
         panic!("refused")
     };
     assert!(
-        said.contains("rode not entered: all 60 m aboard is taken to be out"),
+        said.contains("rode not entered: assuming all 60 m is out"),
         "{said}"
     );
     let remarks = scene.keeper.picture(at(scene.second)).remarks;
@@ -80,11 +80,11 @@ fn who_lets_go_hears_whether_anybody_ashore_would_be_called() {
         (Phones::Working, ""),
         (
             Phones::Doubtful("skipper".to_owned()),
-            "; no phone channel has worked lately (skipper): alerts may be shown aboard only",
+            "; no phone channel has worked lately (skipper): alerts may reach displays aboard only",
         ),
         (
             Phones::Lost("skipper".to_owned()),
-            "; no phone channel has worked lately (skipper): alerts may be shown aboard only",
+            "; no phone channel has worked lately (skipper): alerts may reach displays aboard only",
         ),
     ] {
         let mut scene = Scene::new();

@@ -68,7 +68,7 @@ fn within_two_reaches_she_lies_where_both_overlap() {
     };
     assert_eq!(
         refusal(scene.command(Command::LetGo(second))),
-        "no anchor is marked that this could be the second of; let go the first without `kind`"
+        "no first anchor is marked; let go the first one without `kind`"
     );
     scene.let_go(40.0);
     scene.lie(20.0);
@@ -144,7 +144,7 @@ fn stern_to_only_leaving_the_circle_is_judged_and_that_is_said() {
     assert!(said.contains("does not show in a fix"), "{said}");
     assert_eq!(
         refusal(scene.command(Command::PullTest(true))),
-        "a pull test says nothing of `sternTo`"
+        "no pull test for `sternTo`"
     );
     // Her centre lies on the mark.
     let radius = scene.keeper.picture(at(scene.second)).current_radius;

@@ -20,7 +20,7 @@ fn that_no_phone_channel_works_is_told_aboard_once_and_taken_back() {
     assert_eq!(alert.priority, Priority::Warning);
     assert_eq!(
         alert.message,
-        "the watch is impaired: no phone channel works (skipper, mate), nobody ashore would be called; look at the boat's link ashore"
+        "the watch is impaired: no phone channel works (skipper, mate): nobody ashore will be alerted; check the boat's internet link"
     );
     let acknowledged = scene.command(Command::Acknowledge(Some(Hazard::Watch)));
     assert!(matches!(acknowledged, Outcome::Done(_)));

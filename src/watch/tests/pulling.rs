@@ -49,7 +49,7 @@ fn a_pull_test_by_order_needs_an_anchor_and_an_end() {
     let mut scene = Scene::anchored();
     assert_eq!(
         refusal(scene.command(Command::PullTest(false))),
-        "no pull test is going on; `pullTest` = `true` begins one"
+        "no pull test is running; `pullTest` = `true` starts one"
     );
     assert!(matches!(
         scene.command(Command::PullTest(true)),

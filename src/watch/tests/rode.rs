@@ -14,7 +14,7 @@ fn a_counter_on_the_windlass_counts_over_the_crew_s_word() {
         picture
             .remarks
             .iter()
-            .any(|r| r.starts_with("rode out by the windlass' counter: 45 m"))
+            .any(|r| r.starts_with("rode out by the chain counter: 45 m"))
     );
     // Heaving in: she still lies where she lay, and that is no drag.
     for rode in (10..45_u32).rev() {

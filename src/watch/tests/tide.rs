@@ -44,7 +44,7 @@ fn scope_and_keel_are_judged_at_the_turns_to_come() {
         .find(|a| a.hazard == Hazard::Shoaling);
     assert_eq!(
         alert.unwrap().message,
-        "shoaling: at low water 0.1 m under the keel where she has swung, 0.5 m is wanted; look at the tide table"
+        "shoaling: 0.1 m under the keel at low water where she has swung, minimum 0.5 m; check the tide table"
     );
 }
 

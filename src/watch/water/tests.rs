@@ -145,6 +145,6 @@ fn the_sentence_says_what_is_under_the_keel_in_the_crew_s_unit() {
     .unwrap();
     assert_eq!(
         shoal.message,
-        "shoaling: 1.0 ft under the keel, 1.5 ft is wanted; look at the sounder and the tide, shift to deeper water"
+        "shoaling: 1.0 ft under the keel, minimum 1.5 ft; check sounder and tide, move to deeper water"
     );
 }

@@ -240,7 +240,7 @@ fn sentences_say_the_turn_or_the_strength_and_where_to_look() {
     let shift = shift_told(&turn, from);
     assert_eq!(
         shift.message,
-        "wind shift: backed 75° since the anchor was set, now from 150°; look at the shelter, the room astern and how she lies"
+        "wind shift: backed 75° since the anchor was set, now from 150°; check shelter, swinging room and how she is lying"
     );
     let again = shift_told(
         &Shift {
@@ -251,7 +251,7 @@ fn sentences_say_the_turn_or_the_strength_and_where_to_look() {
     );
     assert_eq!(
         again.message,
-        "wind shift: veered 65° since it was acknowledged, backed 75° since the anchor was set, now from 150°; look at the shelter, the room astern and how she lies"
+        "wind shift: veered 65° since it was acknowledged, backed 75° since the anchor was set, now from 150°; check shelter, swinging room and how she is lying"
     );
     let blow = blow_told(&Blow {
         mean: Speed::from_knots(27.2),
@@ -262,6 +262,6 @@ fn sentences_say_the_turn_or_the_strength_and_where_to_look() {
     });
     assert_eq!(
         blow.message,
-        "strong wind: mean 27 kn, gusts to 38 kn; look at the rode and its chafe, veer if there is room, have the engine ready"
+        "strong wind: mean 27 kn, gusts to 38 kn; check the rode for chafe, veer if there is room, have the engine ready"
     );
 }
