@@ -37,6 +37,7 @@ fn quarter_of_an_hour(criterion: &mut Criterion) {
                 rode: Metres::of(40.0),
                 height: Some(Metres::of(9.0)),
                 wind: Some(Speed::of(8.0)),
+                wind_now: Some(Speed::of(8.0)),
                 wind_ahead: None,
                 settled: true,
             }

@@ -11,7 +11,8 @@
 //! leaps, the timers do not. A PUT has no stamp: it is judged at the time of the line before it.
 //!
 //! **Whose vessel.** `vessels.self`, no context, or the one a hello frame in the recording names;
-//! failing these, the first vessel that reports wind or depth, which transponders do not send.
+//! failing these, the first vessel that reports wind, depth or the place of its own antenna, which
+//! transponders do not send.
 //!
 //! **Two threads.** One reads ahead (`ahead`), one judges; what is told is the same as with one.
 

@@ -217,8 +217,10 @@ impl Meaning {
     }
 }
 
-/// Paths of instruments whose values a transponder does not send.
-const OWN_INSTRUMENTS: [&str; 3] = [
+/// Paths of what a transponder does not send: instruments, and the place of her own antenna, which
+/// a recording says once and before all else (that of another vessel's stands under `sensors.ais`).
+const OWN_INSTRUMENTS: [&str; 4] = [
+    "sensors.gps.",
     "environment.wind.",
     "environment.depth.",
     "navigation.headingMagnetic",

@@ -309,3 +309,23 @@ fn a_monstrous_put_costs_no_memory() {
         heard.bad[1].1
     );
 }
+
+/// The place of her own antenna is said once, before any instrument speaks.
+#[test]
+fn what_is_said_of_her_antenna_first_of_all_is_taken() {
+    let facts = |context: &str| {
+        format!(
+            r#"{{"context":"{context}","updates":[{{"$source":"defaults","timestamp":"{}","values":[{{"path":"design.length","value":{{"overall":17.0}}}},{{"path":"sensors.gps.fromBow","value":12.0}}]}}]}}"#,
+            stamp(0)
+        )
+    };
+    let told = |context: &str, said: bool| {
+        let said = if said { facts(context) } else { String::new() };
+        let (_, heard) = heard(format!("{said}\n{}", drag(context)).as_bytes(), &options());
+        let circle = |event: &Event| event.evidence.get("margin").cloned();
+        heard.events.iter().find_map(circle).unwrap()
+    };
+    let other = "vessels.urn:mrn:imo:mmsi:230000001";
+    assert_eq!(told(other, true), told("vessels.self", true));
+    assert_ne!(told(other, true), told(other, false));
+}

@@ -70,6 +70,8 @@ pub struct Seen {
     pub counter: Option<Counted>,
     /// Mean wind.
     pub wind: Option<Speed>,
+    /// Wind of this moment.
+    pub wind_now: Option<Speed>,
     /// Mean cosine of its angle from the bow.
     pub wind_ahead: Option<f64>,
 }

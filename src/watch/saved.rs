@@ -93,6 +93,9 @@ impl Saved {
 pub struct SavedMark {
     /// Where it lies.
     pub position: Position,
+    /// Where the crew marked it, once the watch has moved the mark.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub made: Option<Position>,
     /// How well that was known when it was marked, one standard deviation.
     pub doubt: Metres,
     /// How far it may be off besides, because heading or antenna were not known then.

@@ -105,6 +105,7 @@ impl Sensors {
             revolutions: self.instruments.revolutions(tick),
             counter: self.instruments.counter(tick),
             wind: wind.mean_speed(tick),
+            wind_now: self.instruments.wind(tick).map(|wind| wind.speed),
             wind_ahead: wind.ahead(tick),
         }
     }

@@ -57,6 +57,7 @@ fn state(number: u64) -> Saved {
             rode: Some(Metres::of(32.0)),
             max_radius: None,
             wind: Some(Bearing::from_degrees(217.0)),
+            made: None,
             found: None,
         }),
         raises: number,

@@ -6,13 +6,19 @@
 //! has an anchor that never bit, and must hear of either. Once set, a bad mark is no reason to wake
 //! anybody. A shift that the drag test sees in the fix moves the reckoned circle with it, for as long as
 //! multipath lasts.
+//!
+//! **The last circle** shares nothing with any estimate: a wide one about the mark as the crew made it
+//! ([`Anchor::as_made`](super::Anchor::as_made)), which no finding moves, not even that she holds again
+//! elsewhere. Whoever is outside it for [`LAST_HOLD`] is told, whatever the drag test believes. Its room
+//! beyond the reckoned circle, [`LAST_ROOM`] or half the reach, is more than a bad mark and a bad receiver
+//! bring together: test `beyond_the_last_circle_the_alarm_sounds_whatever_is_believed`.
 
 use std::time::Duration;
 
 use serde_json::json;
 
 use super::dragging::under_way;
-use super::{Anchorage, Ground, Mooring};
+use super::{Anchor, Anchorage, Ground, Mooring};
 use crate::alert::desk::{Desk, Finding};
 use crate::alert::hazard::{Hazard, Priority};
 use crate::alert::wording::Wording;
@@ -28,6 +34,8 @@ use crate::watch::settings::WatchSettings;
 #[derive(Clone, Debug, Default)]
 pub(super) struct Circle {
     outside_since: Option<Tick>,
+    /// The same for the last circle.
+    far_since: Option<Tick>,
 }
 
 /// What one fix is held against.
@@ -54,6 +62,11 @@ impl Circle {
         } else {
             self.outside_since = None;
         }
+        if is_far_outside(here, held) {
+            self.far_since.get_or_insert(now);
+        } else {
+            self.far_since = None;
+        }
     }
 
     /// Has she been outside for so long that it is to be told, and is not?
@@ -75,25 +88,43 @@ impl Anchorage {
         let Some(here) = round.seen.here else {
             return Judged::Unchanged;
         };
+        let ground = &lies.ground;
+        let settings = &round.seen.settings;
+        let now = round.seen.now.tick;
+        let far = self
+            .circle
+            .far_since
+            .is_some_and(|since| now.since(since) >= LAST_HOLD);
+        if far && !desk.state(Hazard::Dragging).is_active() {
+            let mark = lies.anchor.as_made();
+            return Judged::Stands(told(
+                &settings.wording,
+                ("the mark", here.centre.distance_to(mark)),
+                (
+                    "the widest circle about it",
+                    last_limit(&lies.anchor, ground),
+                ),
+                under_way(&round.seen),
+                round.seen.unseen_since(),
+            ));
+        }
         let Some(since) = self.circle.outside_since else {
             return Judged::Gone;
         };
-        let ground = &lies.ground;
         // One alert for one situation: a drag that is told carries her out of the reckoned circle
         // anyway. The crew's own circle has shallows and neighbours behind it and is told always.
         if desk.state(Hazard::Dragging).is_active() && !ground.radius_ordered {
             return Judged::Covered;
         }
-        let settings = &round.seen.settings;
         let hold = hold(settings, ground.radius_ordered);
         let standing = desk.state(Hazard::SwingExceeded).is_active();
-        if round.seen.now.tick.since(since) < hold && !standing {
+        if now.since(since) < hold && !standing {
             return Judged::Gone;
         }
         Judged::Stands(told(
             &settings.wording,
-            here.centre.distance_to(lies.anchor.position),
-            ground.max_radius,
+            ("the anchor", here.centre.distance_to(lies.anchor.position)),
+            ("the circle", ground.max_radius),
             under_way(&round.seen),
             round.seen.unseen_since(),
         ))
@@ -144,11 +175,37 @@ fn is_outside(seen: &Seen, here: &Here, held: &Held) -> bool {
         })
 }
 
+/// By what is measured now and by the mark as it was made, by nothing else.
+fn is_far_outside(here: &Here, held: &Held) -> bool {
+    let anchor = held.mooring.first();
+    let Some(ground) = held
+        .grounds
+        .first()
+        .filter(|_| held.mooring.kind().can_drag())
+    else {
+        return false;
+    };
+    let inside_again = if held.told { HYSTERESIS } else { Metres::ZERO };
+    let radius = here.centre.distance_to(anchor.as_made()) - here.lever_doubt;
+    radius > last_limit(anchor, ground) - inside_again
+}
+
+/// The last circle, to her centre.
+fn last_limit(anchor: &Anchor, ground: &Ground) -> Metres {
+    let room = LAST_ROOM.max(ground.reach * LAST_SHARE);
+    let limit = ground.max_radius + room;
+    if anchor.made.is_some() {
+        limit
+    } else {
+        limit + anchor.doubt * 2.0 + anchor.lever
+    }
+}
+
 /// The boat is outside the swinging circle.
 fn told(
     say: &Wording,
-    radius: Metres,
-    limit: Metres,
+    (middle, radius): (&str, Metres),
+    (circle, limit): (&str, Metres),
     question: &str,
     unseen: Option<Timestamp>,
 ) -> Finding {
@@ -157,7 +214,7 @@ fn told(
         Priority::Alarm,
         radius.get() - limit.get(),
         format!(
-            "outside the swinging circle: {} from the anchor{then}, the circle is {}; look for shallows and neighbours{question}",
+            "outside the swinging circle: {} from {middle}{then}, {circle} is {}; look for shallows and neighbours{question}",
             say.length(radius),
             say.length(limit)
         ),
@@ -170,3 +227,8 @@ const HYSTERESIS: Metres = Metres::of(5.0);
 /// So far she may have fallen back before somebody made the mark. Chosen: half a boat's length and
 /// the way of some seconds.
 const LATE_MARK: Metres = Metres::of(10.0);
+/// The last circle is wider than the reckoned one by this or by so much of the reach (chosen).
+const LAST_ROOM: Metres = Metres::of(30.0);
+const LAST_SHARE: f64 = 0.5;
+/// Longer than multipath lasts (a minute at most, from the reference figures).
+const LAST_HOLD: Duration = Duration::from_secs(90);

@@ -8,6 +8,7 @@ use super::Anchorage;
 use super::mooring::{Anchor, Mooring};
 use super::orders::{Change, Done};
 use crate::geodesy::Position;
+use crate::tackle::scope;
 use crate::units::{Metres, spoken};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
@@ -50,6 +51,7 @@ impl Anchorage {
         }
         let anchor = Anchor {
             position: place.position,
+            made: None,
             doubt: place.doubt,
             lever: place.lever,
             depth,
@@ -158,7 +160,8 @@ impl Anchorage {
             .lying
             .lain(seen.now.tick)
             .filter(|lain| *lain >= settings.unmarked_after);
-        let estimate = lain.and_then(|_| self.lying.estimate(settings.longest_rode()));
+        let (least, most) = swings(seen, order);
+        let estimate = lain.and_then(|_| self.lying.estimate(least, most));
         if order.from_track {
             let Some(lain) = lain else {
                 let short = spoken(settings.unmarked_after);
@@ -167,7 +170,10 @@ impl Anchorage {
                 )));
             };
             let estimate = estimate.ok_or_else(|| {
-                Refusal::NoTrack(format!("in {} she has not swung enough", spoken(lain)))
+                Refusal::NoTrack(format!(
+                    "in {} she has not swung enough, or not as rode and depth would have her",
+                    spoken(lain)
+                ))
             })?;
             return Ok(Place {
                 position: estimate.position,
@@ -251,6 +257,20 @@ impl Anchorage {
     }
 }
 
+/// How near and how far from her anchor she swings, by rode and depth; an antenna whose place is not known
+/// may be as much nearer or farther.
+fn swings(seen: &Seen, order: &LetGo) -> (Metres, Metres) {
+    let longest = seen.settings.longest_rode();
+    let doubt = seen.here.map_or(Metres::ZERO, |here| here.lever_doubt);
+    let (Some(rode), Some(depth)) = (order.rode, order.depth.or(seen.depth)) else {
+        return (Metres::ZERO, longest + doubt);
+    };
+    let height = scope::height(depth, seen.boat.roller_height());
+    // In a calm what is not on the bottom hangs straight down.
+    let least = (rode - height - SWINGS_ROOM - doubt).max(Metres::ZERO);
+    (least, rode + SWINGS_ROOM + doubt)
+}
+
 fn idle_test(idle: &mut Vec<DragTest>, settings: &WatchSettings) -> DragTest {
     if idle.is_empty() {
         DragTest::new(settings)
@@ -326,3 +346,6 @@ fn check(order: &LetGo) -> Result<(), Refusal> {
     }
     check_length("depth", order.depth, 0.5, 100.0)
 }
+
+/// A receiver's error of hours, and what a rode is told wrongly by.
+const SWINGS_ROOM: Metres = Metres::of(5.0);

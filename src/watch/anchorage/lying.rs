@@ -7,23 +7,14 @@
 //! engine was off (revolutions nought, or none heard: an engine's network sleeps with its ignition). Whether the depth is one to anchor in is the keeper's
 //! question. A boat alongside lies still too: the reminder is a caution, it makes no sound.
 //!
-//! **Where the anchor may lie.** She swings about it: a circle through the track of the bow roller,
-//! by least squares of the distances from it (Gauss-Newton, begun from Kåsa's 1976 algebraic
-//! circle). The uncertainty is the usual one of least squares, `s² (JᵀJ)⁻¹`, with the scatter `s` about the
-//! circle, no less than [`LEAST_SCATTER`], and with one independent fix in [`INDEPENDENT`] (errors
-//! of a receiver last that long), root of the greater eigenvalue. No place is offered when that is more than
-//! [`WORST`], when the circle is wider than all the rode aboard, or when the sums do not settle.
-//!
-//! **Assumptions and weakness.** Her rode is drawn equally far all the while: a gust or a lull
-//! during a sheer moves the centre. The mean of the track is no estimate at all, it lies a whole rode
-//! down-wind of the anchor, and is never offered. A stream that turns her right round gives the
-//! place to a metre or two, ten minutes of sheering in a steady wind often none.
-//!
-//! **Source.** Least squares: any textbook; Kåsa, *A circle fitting procedure and its error
-//! analysis*, IEEE Trans. Instrum. Meas. 25 (1976); from memory.
+//! **Where the anchor may lie.** She swings about it: [`swing`] finds the circle, and says how well. No place is
+//! offered when that is worse than [`WORST`], or when the circle is wider or narrower than rode and depth let
+//! her lie.
 //!
 //! **Tests**: `a_boat_that_sheers_widely_tells_where_her_anchor_lies`,
 //! `a_short_arc_offers_nothing`, `drifting_and_motoring_are_not_lying`.
+
+mod swing;
 
 use std::collections::VecDeque;
 use std::time::Duration;
@@ -88,7 +79,7 @@ impl Anchorage {
         let longest = settings.longest_rode();
         let deepest = longest * (1.0 / LEAST_SCOPE) - seen.boat.roller_height();
         (depth <= deepest).then(|| {
-            let estimate = self.lying.estimate(longest);
+            let estimate = self.lying.estimate(Metres::ZERO, longest);
             told(&settings.wording, lain, depth, estimate.as_ref())
         })
     }
@@ -192,32 +183,19 @@ impl Lying {
             .is_none_or(|(late, early)| (late - early).length() > allowed)
     }
 
-    /// Where the anchor may lie, with no more rode out than `longest`.
+    /// Where the anchor may lie, with the roller between `least` and `most` from it.
     #[must_use]
-    pub fn estimate(&self, longest: Metres) -> Option<Estimate> {
+    pub fn estimate(&self, least: Metres, most: Metres) -> Option<Estimate> {
         let plane = self.plane?;
         let points: Vec<Offset> = self.track.iter().map(|(_, offset)| *offset).collect();
         let span = self.track.back()?.0.secs_since(self.track.front()?.0);
-        let mut circle = kasa(&points)?;
-        let mut covariance = None;
-        for _ in 0..ITERATIONS {
-            let (next, inverse) = circle.improved(&points)?;
-            let moved = (next.middle - circle.middle).length().get();
-            (circle, covariance) = (next, Some(inverse));
-            if moved < 1e-3 {
-                break;
-            }
-        }
-        let inverse = covariance?;
-        let scatter = circle.scatter(&points).max(LEAST_SCATTER.powi(2));
-        // One independent fix in so many seconds, not one in each.
-        let alike = (points.len() as f64 / (span / INDEPENDENT).max(1.0)).max(1.0);
-        let [[ee, en], [_, nn]] = inverse;
-        let greater = f64::midpoint(ee, nn) + ((ee - nn) / 2.0).hypot(en);
-        let doubt = Metres::new((scatter * alike * greater).sqrt())?;
-        let radius = Metres::new(circle.radius)?;
-        (doubt <= WORST && radius <= longest).then(|| Estimate {
-            position: plane.position(circle.middle),
+        let swung = swing::swung(&points, span)?;
+        let doubt = Metres::new(swung.doubt)?;
+        let radius = Metres::new(swung.circle.radius)?;
+        // As far as the circle's own radius is not known to better.
+        let (least, most) = (least - doubt * 2.0, most + doubt * 2.0);
+        (doubt <= WORST && (least..=most).contains(&radius)).then(|| Estimate {
+            position: plane.position(swung.circle.middle),
             doubt,
             radius,
         })
@@ -244,126 +222,6 @@ fn mean(offsets: impl Iterator<Item = Offset>) -> Option<Offset> {
         (sum + offset, count + 1.0)
     });
     (count > 0.0).then(|| sum * (1.0 / count))
-}
-
-#[derive(Clone, Copy, Debug)]
-struct Circle {
-    middle: Offset,
-    radius: f64,
-}
-
-/// Upper left two by two of the inverse of `JᵀJ`: of the middle's east and north.
-type Inverse = [[f64; 2]; 2];
-
-impl Circle {
-    /// One step of Gauss-Newton.
-    fn improved(&self, points: &[Offset]) -> Option<(Self, Inverse)> {
-        // Derivatives of the distance by the middle's east, its north, and of the residual by
-        // the radius.
-        let mut normal = [[0.0; 3]; 3];
-        let mut right = [0.0; 3];
-        for point in points {
-            let away = *point - self.middle;
-            let distance = away.length().get();
-            if distance < 1e-6 {
-                continue;
-            }
-            let row = [-away.east / distance, -away.north / distance, -1.0];
-            let residual = distance - self.radius;
-            for i in 0..3 {
-                for j in 0..3 {
-                    normal[i][j] += row[i] * row[j];
-                }
-                right[i] -= row[i] * residual;
-            }
-        }
-        let inverse = inverted(&normal)?;
-        let step: Vec<f64> = inverse
-            .iter()
-            .map(|row| row.iter().zip(&right).map(|(a, b)| a * b).sum())
-            .collect();
-        let next = Self {
-            middle: self.middle
-                + Offset {
-                    east: step[0],
-                    north: step[1],
-                },
-            radius: self.radius + step[2],
-        };
-        let plausible = next.radius > 0.0 && next.middle.length().get() < FARTHEST;
-        plausible.then_some((
-            next,
-            [
-                [inverse[0][0], inverse[0][1]],
-                [inverse[1][0], inverse[1][1]],
-            ],
-        ))
-    }
-
-    /// Variance of the distances about the radius.
-    fn scatter(&self, points: &[Offset]) -> f64 {
-        let squares: f64 = points
-            .iter()
-            .map(|point| ((*point - self.middle).length().get() - self.radius).powi(2))
-            .sum();
-        squares / (points.len() as f64 - 3.0).max(1.0)
-    }
-}
-
-/// The circle that makes the squares of `e² + n² - 2 a e - 2 b n - c` least.
-fn kasa(points: &[Offset]) -> Option<Circle> {
-    if points.len() < LEAST_POINTS {
-        return None;
-    }
-    let mut normal = [[0.0; 3]; 3];
-    let mut right = [0.0; 3];
-    for point in points {
-        let row = [point.east, point.north, 1.0];
-        let square = point.east * point.east + point.north * point.north;
-        for i in 0..3 {
-            for j in 0..3 {
-                normal[i][j] += row[i] * row[j];
-            }
-            right[i] += row[i] * square;
-        }
-    }
-    let inverse = inverted(&normal)?;
-    let solved: Vec<f64> = inverse
-        .iter()
-        .map(|row| row.iter().zip(&right).map(|(a, b)| a * b).sum())
-        .collect();
-    let middle = Offset {
-        east: solved[0] / 2.0,
-        north: solved[1] / 2.0,
-    };
-    let square = solved[2] + middle.east * middle.east + middle.north * middle.north;
-    (square > 0.0).then(|| Circle {
-        middle,
-        radius: square.sqrt(),
-    })
-}
-
-/// The inverse of a symmetric three by three, by cofactors; `None` where there is none worth the
-/// name.
-fn inverted(matrix: &[[f64; 3]; 3]) -> Option<[[f64; 3]; 3]> {
-    let others = |line: usize| ((line + 1) % 3, (line + 2) % 3);
-    let minor = |row: usize, column: usize| {
-        let (upper, lower) = others(row);
-        let (left, right) = others(column);
-        matrix[upper][left] * matrix[lower][right] - matrix[upper][right] * matrix[lower][left]
-    };
-    let determinant: f64 = (0..3).map(|j| matrix[0][j] * minor(0, j)).sum();
-    let size = matrix[0][0] * matrix[1][1] * matrix[2][2];
-    if !determinant.is_finite() || determinant.abs() <= 1e-12 * size.abs() {
-        return None;
-    }
-    let mut inverse = [[0.0; 3]; 3];
-    for (i, row) in inverse.iter_mut().enumerate() {
-        for (j, cell) in row.iter_mut().enumerate() {
-            *cell = minor(j, i) / determinant;
-        }
-    }
-    Some(inverse)
 }
 
 /// She lies still in anchoring depth and no anchor is marked. A caution: it may be nothing, and a
@@ -400,13 +258,7 @@ const SPACING: Duration = Duration::from_secs(10);
 /// An hour and a half.
 const MOST: usize = 540;
 const UNSEEN: Duration = Duration::from_mins(2);
-const LEAST_POINTS: usize = 12;
-const LEAST_SCATTER: f64 = 1.0;
-/// Seconds for which the errors of a receiver are alike: see the pull test's source.
-const INDEPENDENT: f64 = 150.0;
 const WORST: Metres = Metres::of(12.0);
-const FARTHEST: f64 = 1000.0;
-const ITERATIONS: usize = 20;
 
 #[cfg(test)]
 mod tests;

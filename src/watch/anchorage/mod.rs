@@ -365,6 +365,7 @@ fn sighting(
         rode: Metres::ZERO,
         height: depth.map(|depth| scope::height(depth, seen.boat.roller_height())),
         wind: seen.wind,
+        wind_now: seen.wind_now,
         wind_ahead: seen.wind_ahead,
         settled: phase == AnchorPhase::Set,
     }

@@ -17,6 +17,8 @@ use crate::watch::settings::WatchSettings;
 pub struct Anchor {
     /// Where it lies.
     pub position: Position,
+    /// Where the crew marked it, once the watch has moved the mark.
+    pub made: Option<Position>,
     /// How well that was known when it was marked, one standard deviation.
     pub doubt: Metres,
     /// How far it may be off besides, because heading or antenna were not known then.
@@ -27,6 +29,14 @@ pub struct Anchor {
     pub rode: Option<Metres>,
     /// What the watch has found out since about where it lies.
     pub found: Option<Found>,
+}
+
+impl Anchor {
+    /// Where the crew marked it.
+    #[must_use]
+    pub fn as_made(&self) -> Position {
+        self.made.unwrap_or(self.position)
+    }
 }
 
 /// How she is moored.
@@ -92,6 +102,7 @@ impl Mooring {
             wind_seen,
             first: watched(Anchor {
                 position: mark.position,
+                made: mark.made,
                 doubt: mark.doubt,
                 lever: mark.lever,
                 depth: mark.depth,
@@ -102,6 +113,7 @@ impl Mooring {
                 .map(|second| {
                     watched(Anchor {
                         position: second.position,
+                        made: None,
                         doubt: second.doubt,
                         lever: second.lever,
                         depth: second.depth,
@@ -118,6 +130,7 @@ impl Mooring {
         let first = &self.first.anchor;
         saved.mark = Some(SavedMark {
             position: first.position,
+            made: first.made,
             doubt: first.doubt,
             lever: first.lever,
             let_go: self.let_go,
@@ -263,6 +276,7 @@ impl Mooring {
         let found = self.first.test.rests()?;
         let anchor = &mut self.first.anchor;
         let before = anchor.position;
+        anchor.made.get_or_insert(before);
         anchor.position = found.position;
         anchor.doubt = found.doubt;
         anchor.lever = Metres::ZERO;
@@ -315,6 +329,7 @@ impl Mooring {
     pub(super) fn correct(&mut self, position: Position, doubt: Metres) {
         let anchor = &mut self.first.anchor;
         anchor.position = position;
+        anchor.made = None;
         anchor.doubt = doubt;
         anchor.lever = Metres::ZERO;
         anchor.found = None;

@@ -1,10 +1,10 @@
 //! What hangs on one mark: the two charts of where the anchor may lie, what they are taught and
-//! when, and whether she holds again after a drag.
+//! when.
 
 use std::collections::VecDeque;
 
 use super::anchor::{Anchor, Belief, Look};
-use super::{Found, LOOK_EVERY, Marked};
+use super::{Found, Marked};
 use crate::geodesy::{Offset, Tangent};
 use crate::time::Tick;
 
@@ -22,9 +22,6 @@ pub(super) struct Chart {
     pub(super) looks: VecDeque<(Tick, Look)>,
     older: VecDeque<(Tick, Look)>,
     pub(super) looked: Tick,
-    /// While she drags: where she lay lately, to see whether she holds again.
-    pub(super) lately: VecDeque<(Tick, Look)>,
-    pub(super) rests: Option<(Offset, f64)>,
 }
 
 /// The means of some seconds.
@@ -97,8 +94,6 @@ impl Chart {
             looks: VecDeque::new(),
             older: VecDeque::new(),
             looked: now,
-            lately: VecDeque::new(),
-            rests: None,
         }
     }
 
@@ -122,74 +117,10 @@ impl Chart {
             }
         }
     }
-
-    /// Does one place explain where she lay for the last quarter of an hour, and does she not
-    /// go on falling away from it?
-    pub(super) fn look_for_rest(&mut self, now: Tick, look: Look) {
-        self.rests = None;
-        self.lately.push_back((now, look));
-        while let Some((at, _)) = self.lately.front() {
-            if now.secs_since(*at) <= REST {
-                break;
-            }
-            self.lately.pop_front();
-        }
-        let spans = self
-            .lately
-            .front()
-            .map_or(0.0, |(at, _)| now.secs_since(*at));
-        if spans < REST - 2.0 * LOOK_EVERY {
-            return;
-        }
-        let (before, _) = self.anchor.estimate();
-        let line = look.at - before;
-        let outward = line * (1.0 / line.length().get().max(1.0));
-        let mut anchor = Anchor::new(&Belief {
-            at: look.at - outward * look.bound,
-            sigma: REST_DOUBT,
-            ring: 0.0,
-            bad: 0.0,
-            bad_sigma: REST_DOUBT,
-        });
-        for (_, look) in &self.lately {
-            // A quarter of an hour is all there is: each look counts for more.
-            anchor.take(&Look {
-                weight: look.weight * REST_WEIGHT,
-                ..*look
-            });
-        }
-        let (at, spread) = anchor.estimate();
-        let third = self.lately.len() / 3;
-        let distance = |looks: &mut dyn Iterator<Item = &(Tick, Look)>| {
-            let (sum, count) = looks.fold((0.0, 0.0), |(sum, count), (_, look)| {
-                (
-                    sum + (look.at - at).length().get() - look.bound,
-                    count + 1.0,
-                )
-            });
-            sum / f64::max(count, 1.0)
-        };
-        let first = distance(&mut self.lately.iter().take(third));
-        let last = distance(&mut self.lately.iter().rev().take(third));
-        let explained = self
-            .lately
-            .iter()
-            .all(|(_, look)| anchor.excess(look.at, look.bound, look.sigma).0 < REST_Z);
-        if explained && last - first < REST_CREEP.max(1.5 * look.sigma) {
-            self.rests = Some((at, spread));
-        }
-    }
 }
 
 const LOOK_DELAY: f64 = 300.0;
 const SLOW_DELAY: f64 = 1800.0;
-/// She holds again when one place explains so many seconds, and she has not fallen away from it by
-/// more than this, metres, from their first third to their last.
-const REST: f64 = 900.0;
-const REST_Z: f64 = 2.0;
-const REST_CREEP: f64 = 2.5;
-const REST_DOUBT: f64 = 10.0;
-const REST_WEIGHT: f64 = 3.0;
 const LEAST_DOUBT: f64 = 2.0;
 const BAD_FOUND: f64 = 0.03;
 const BAD_MARKS: f64 = 0.25;

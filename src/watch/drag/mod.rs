@@ -4,7 +4,7 @@
 //! farthest it can lie from a holding anchor (the reach, and what the lever arm leaves open);
 //! `σ` the error of `p` on average over a window; `z` the evidence in standard deviations.
 //!
-//! **Method.** Four questions; `look` says what half a minute of lying says, `chart` holds what hangs
+//! **Method.** Five questions; `look` says what half a minute of lying says, `chart` holds what hangs
 //! on one mark.
 //! 1. `track`: where is the antenna? Jumps of the fix are told from motion by the Doppler velocity,
 //!    fix and velocity are joined in a complementary filter, and the night's noise is learned from
@@ -28,17 +28,23 @@
 //!    minutes, forgotten exponentially, is `LASTING_Z`. A receiver's wandering passes within
 //!    minutes; an anchor that creeps by a few metres an hour does not come back. It ends below
 //!    `QUIET_Z`.
+//! 5. [`usual`]: does she lie farther out than she usually lies tonight in such a wind? The bound gives away
+//!    what she lies short of it, metres of a drag; this does not. It needs a Doppler velocity, and speaks only
+//!    where the chart, its own estimate of the anchor and the scatter of her lying agree. Its verdict is
+//!    "dragging" too; the probability is the greater of the two.
 //!
-//! **After a drag.** When one place explains a quarter of an hour and she has not gone on falling
-//! away from it, she holds again: that place is the new mark ([`DragTest::rests`]).
+//! **After a drag.** [`rest`]: the anchor is pulled along with her; when it has not moved under load for most
+//! of a quarter of an hour she holds again, and its place is the new mark ([`DragTest::rests`]).
 //!
-//! **What follows.** Motion inside the bound is never evidence, so neither reversal nor yaw can
-//! alarm. After a gap in which the fix may have been shifted the shift is in `σ`. A bad mark, few
+//! **What follows.** Motion inside the bound is never evidence by 4, and by 5 only where it was learned how she
+//! lies; coming back from near the anchor is not evidence at all. So neither reversal nor yaw can alarm. After a gap in which the fix may have been shifted the shift is in `σ`. A bad mark, few
 //! sensors or a bad receiver make the chart or `σ` wider and the alarm later.
 //! Without a heading `B` is wider by the antenna's distance from the roller, which is what it is
 //! when the bow points at the anchor.
 //!
-//! **Weakness.** A receiver under a bad sky that wanders by tens of metres is taken for a drag, beside
+//! **Weakness.** Where the anchor's place is not known to some metres (a mark made late, no compass, hours of
+//! slack rode), or without a Doppler velocity, the bound alone speaks, and what she lies short of it is given
+//! away. A receiver under a bad sky that wanders by tens of metres is taken for a drag, beside
 //! the `position` alarm it raises (`tests/recorded.chk`). A stream that holds a boat
 //! without compass and wind instrument stern to her anchor misleads the charts; for such boats they
 //! are given less to go by, and the alarm comes later. `SURE_Z` was
@@ -57,88 +63,28 @@
 
 mod anchor;
 mod chart;
+mod evidence;
 mod look;
+mod rest;
 mod slack;
+mod slide;
 mod track;
+mod usual;
 
 use std::time::Duration;
 
 use chart::Chart;
+pub use evidence::{DragEvidence, Found, Marked, Sighting};
 use look::{a_look, stretch};
+use rest::Rest;
+use slide::Slide;
 use track::Track;
-
-use serde::{Deserialize, Serialize};
+use usual::{Places, UNUSUAL, Usual, Verdict};
 
 use crate::geodesy::{Offset, Position, Tangent};
 use crate::time::Tick;
-use crate::units::{Metres, Speed};
+use crate::units::Metres;
 use crate::watch::settings::WatchSettings;
-
-/// What one fix shows.
-#[derive(Clone, Copy, Debug)]
-pub struct Sighting {
-    /// The antenna.
-    pub antenna: Position,
-    /// Its error as the receiver is taken to have it, standard deviation a coordinate.
-    pub sigma: Metres,
-    /// What a change of receiver may have brought in.
-    pub doubt: Metres,
-    /// Its velocity over the ground, m/s, by the Doppler shift.
-    pub velocity: Option<Offset>,
-    /// From the antenna to the bow roller, as far as that is known.
-    pub lever: Offset,
-    /// How far the roller may be from there.
-    pub lever_doubt: Metres,
-    /// The farthest the roller can lie from a holding anchor.
-    pub reach: Metres,
-    /// Rode out.
-    pub rode: Metres,
-    /// Roller above the bottom, where a depth is known.
-    pub height: Option<Metres>,
-    /// Mean wind.
-    pub wind: Option<Speed>,
-    /// Mean cosine of its angle from the bow: does she lie to it?
-    pub wind_ahead: Option<f64>,
-    /// She has fallen back to her rode.
-    pub settled: bool,
-}
-
-/// The mark as the test takes it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Marked {
-    /// Where.
-    pub at: Position,
-    /// Standard deviation a coordinate.
-    pub doubt: Metres,
-    /// How far it may be off besides.
-    pub lever: Metres,
-}
-
-/// What was found out about an anchor that holds.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Found {
-    /// Where it most likely lies.
-    pub position: Position,
-    /// Standard deviation of that a coordinate.
-    pub doubt: Metres,
-    /// The receiver's error of minutes, standard deviation a coordinate.
-    pub noise: Metres,
-}
-
-/// How things stand.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct DragEvidence {
-    /// Probability that the anchor has moved, 0..1.
-    pub probability: f64,
-    /// How far, by where she lies now beyond where the anchor would let her.
-    pub moved: Metres,
-    /// The margin in force: the excess from which on a drag would be told.
-    pub margin: Metres,
-    /// The verdict.
-    pub dragging: bool,
-    /// Nothing speaks for a drag any more.
-    pub quiet: bool,
-}
 
 /// Accumulates the evidence. See the module's page.
 #[derive(Clone, Debug)]
@@ -150,6 +96,13 @@ pub struct DragTest {
     /// On which the track is kept.
     plane: Option<Tangent>,
     chart: Option<Chart>,
+    places: Places,
+    /// Where she usually lies, while there is a velocity to tell motion by.
+    usual: Option<Usual>,
+    /// What that says, where all that is known agrees.
+    unusual: Option<Verdict>,
+    /// Since when it has been a drag.
+    unusual_since: Option<Tick>,
     z: f64,
     moved: f64,
     margin: f64,
@@ -158,6 +111,12 @@ pub struct DragTest {
     lasting: f64,
     judged: Tick,
     dragging: bool,
+    /// Did the anchor never bite? Only of a mark that was made, not of one gone on from.
+    slide: Option<Slide>,
+    /// It did not, and she is still beyond her reach: so far, metres.
+    slid: Option<f64>,
+    /// While she drags: does she hold again?
+    rest: Option<Rest>,
 }
 
 impl DragTest {
@@ -172,6 +131,10 @@ impl DragTest {
             track: Track::new(accuracy * MINUTES_SHARE),
             plane: None,
             chart: None,
+            places: Places::default(),
+            usual: None,
+            unusual: None,
+            unusual_since: None,
             z: 0.0,
             moved: 0.0,
             margin: settings.drag_margin.get(),
@@ -179,6 +142,9 @@ impl DragTest {
             lasting: 0.0,
             judged: Tick::START,
             dragging: false,
+            slide: None,
+            slid: None,
+            rest: None,
         }
     }
 
@@ -187,8 +153,16 @@ impl DragTest {
         if self.chart.as_ref().is_none_or(|chart| chart.mark != *mark) {
             let chart = Chart::about(now, mark, found);
             if let Some(before) = self.plane.replace(chart.plane) {
-                self.track.origin_moved(before.offset(chart.plane.origin()));
+                let to = before.offset(chart.plane.origin());
+                self.track.origin_moved(to);
+                self.places.origin_moved(to);
             }
+            let found_at = found.map(|found| (found, chart.plane.offset(found.position)));
+            self.usual = Some(Usual::new(now, mark, found_at, seen));
+            self.unusual = None;
+            self.unusual_since = None;
+            self.slide = found.is_none().then(|| Slide::from(now));
+            self.slid = None;
             self.chart = Some(chart);
             if let Some(found) = found.filter(|_| self.track.is_new()) {
                 self.track.set_noise(found.noise.get());
@@ -215,16 +189,32 @@ impl DragTest {
             chart.looked = now;
             let look = a_look(&look, seen, minutes, gone);
             chart.looks.push_back((now, look));
-            if self.dragging {
-                chart.look_for_rest(now, look);
-            } else {
-                chart.lately.clear();
-                chart.rests = None;
-            }
         }
         chart.learn(now, !self.dragging);
         if let Some(bit) = chart.bit.due(now, BIT) {
             chart.bits.push_back(bit);
+            let beyond = bit.point.length().get() - bit.bound;
+            if let Some(slide) = &mut self.slide {
+                slide.take(now, beyond);
+                let doubt = mark.doubt.get().hypot(mark.lever.get());
+                if slide.slides(now, doubt) {
+                    self.slid = Some(beyond);
+                    self.dragging = true;
+                }
+            }
+            self.slid = self.slid.filter(|_| beyond > 0.0).map(|_| beyond);
+            if self.dragging {
+                let agreed = self.usual.as_ref().filter(|_| self.unusual.is_some());
+                let known = agreed.and_then(|usual| {
+                    let usually = usual.usually_lies()? + usual::arm(seen);
+                    Some((usual.anchor().0, usually.min(bit.bound)))
+                });
+                let (anchor, usually) = known.unwrap_or((middle, bit.bound));
+                let rest = self.rest.get_or_insert_with(|| Rest::from(anchor));
+                rest.take(now, bit.point, usually);
+            } else {
+                self.rest = None;
+            }
             while chart
                 .bits
                 .front()
@@ -240,11 +230,57 @@ impl DragTest {
             };
             self.judge(now, minutes, doubt);
         }
+        self.compare(now, fix, worse, seen);
+    }
+
+    /// Against where she usually lies tonight.
+    fn compare(&mut self, now: Tick, fix: Offset, worse: f64, seen: &Sighting) {
+        let place = self.places.take(now, fix, seen.velocity, seen.lever);
+        let Some((usual, chart)) = self.usual.as_mut().zip(self.chart.as_ref()) else {
+            return;
+        };
+        let verdict = match place {
+            Some(place) => {
+                let shifted = if self.track.unbroken(now) < UNBROKEN {
+                    SHIFT
+                } else {
+                    0.0
+                };
+                if !usual.take(now, &place, seen, worse, shifted, !self.dragging) {
+                    return;
+                }
+                usual.agreed(chart.anchor.estimate())
+            }
+            None => None,
+        };
+        // What told a drag stands until something else is known.
+        if verdict.is_some() || !self.dragging {
+            self.unusual = verdict;
+        }
+        if verdict
+            .is_some_and(|verdict| verdict.s >= UNUSUAL && verdict.beyond >= self.least_margin)
+        {
+            let since = *self.unusual_since.get_or_insert(now);
+            self.dragging |= now.since(since) >= self.hold.max(UNUSUAL_LASTS);
+        } else {
+            self.unusual_since = None;
+        }
+    }
+
+    fn is_quiet(&self) -> bool {
+        let usual = self.unusual.is_none_or(|verdict| verdict.s < QUIET_UNUSUAL);
+        self.z < QUIET_Z && self.slid.is_none() && usual
     }
 
     /// The mark or the rode changed: what was excess may be none now.
     pub fn reset(&mut self) {
         self.chart = None;
+        self.usual = None;
+        self.unusual = None;
+        self.unusual_since = None;
+        self.rest = None;
+        self.slide = None;
+        self.slid = None;
         self.z = 0.0;
         self.moved = 0.0;
         self.above_since = None;
@@ -302,7 +338,7 @@ impl DragTest {
         let creeps = self.lasting >= LASTING_Z && z >= LASTING_Z && moved >= self.least_margin;
         if held && z >= SURE_Z || creeps {
             self.dragging = true;
-        } else if z < QUIET_Z {
+        } else if self.is_quiet() {
             self.dragging = false;
         }
     }
@@ -316,12 +352,22 @@ impl DragTest {
             self.z.max(self.lasting * SURE_Z / LASTING_Z)
         };
         let odds = PRIOR / (1.0 - PRIOR) * (0.5 * SHARP * z * z).min(700.0).exp();
+        let by_bound = odds / (1.0 + odds);
+        let (by_usual, beyond) = self.unusual.map_or((0.0, 0.0), |verdict| {
+            (usual::probability(verdict.s), verdict.beyond)
+        });
+        let by_slide = if self.slid.is_some() { SLID } else { 0.0 };
+        let moved = if by_usual > by_bound {
+            self.moved.max(beyond)
+        } else {
+            self.moved
+        };
         DragEvidence {
-            probability: odds / (1.0 + odds),
-            moved: Metres::of(self.moved.max(0.0)),
+            probability: by_bound.max(by_usual).max(by_slide),
+            moved: Metres::of(moved.max(self.slid.unwrap_or_default()).max(0.0)),
             margin: Metres::of(self.margin),
             dragging: self.dragging,
-            quiet: self.z < QUIET_Z,
+            quiet: self.is_quiet(),
         }
     }
 
@@ -343,10 +389,10 @@ impl DragTest {
     #[must_use]
     pub fn rests(&self) -> Option<Found> {
         let chart = self.chart.as_ref().filter(|_| self.dragging)?;
-        let (at, spread) = chart.rests?;
+        let at = self.rest.as_ref()?.holds()?;
         Some(Found {
             position: chart.plane.position(at),
-            doubt: Metres::of(spread),
+            doubt: Metres::of(REST_DOUBT),
             noise: Metres::of(self.track.sigma()),
         })
     }
@@ -354,7 +400,7 @@ impl DragTest {
     /// What there is to go on from after a restart; nothing while she drags.
     #[must_use]
     pub fn found(&self) -> Option<Found> {
-        let chart = self.chart.as_ref().filter(|_| self.z < QUIET_Z)?;
+        let chart = self.chart.as_ref().filter(|_| self.is_quiet())?;
         let (at, spread) = chart.anchor.estimate();
         Some(Found {
             position: chart.plane.position(at),
@@ -402,6 +448,14 @@ const SLOW_COUNTS: f64 = 0.84;
 /// So much above it the evidence need not last.
 const SURER_BY: f64 = 0.3;
 const QUIET_Z: f64 = 1.0;
+/// The same of the distance she usually lies at: so high it comes on one quiet night in ten.
+const QUIET_UNUSUAL: f64 = 4.0;
+/// Probability of a drag where she slides back from letting go.
+const SLID: f64 = 0.99;
+/// A surge to the end of her rode and back lasts for seconds: what is unusual must last longer.
+const UNUSUAL_LASTS: Duration = Duration::from_secs(8);
+/// How well it is known where she holds again, metres a coordinate.
+const REST_DOUBT: f64 = 5.0;
 /// Where `z` had not been above `SURE_Z` before, `lasting` came near this in two of 4 500 simulated
 /// nights in which the anchor held.
 const LASTING_Z: f64 = 1.75;

@@ -1,5 +1,5 @@
 use super::*;
-use crate::units::Bearing;
+use crate::units::{Bearing, Speed};
 use proptest::prelude::*;
 
 /// Chance for tests: splitmix64 (Steele, Lea & Flood 2014), twelve uniform draws for a normal one.
@@ -93,6 +93,7 @@ impl World {
             rode: Metres::of(40.0),
             height: Some(Metres::of(9.0)),
             wind: self.wind.map(Speed::of),
+            wind_now: self.wind.map(Speed::of),
             wind_ahead: None,
             settled: true,
         }
@@ -345,9 +346,9 @@ fn what_creeps_by_metres_an_hour_is_told_because_it_lasts() {
     // Five metres for ten minutes are the receiver's.
     let passing = |second: u64| {
         let off = (7200..7800).contains(&second);
-        out(REACH - 0.5 + if off { 5.0 } else { 0.0 }, 0.0)
+        out(if off { 5.0 } else { 0.0 }, 0.0)
     };
-    let seen = world.run(3 * 3600, passing, nothing, true);
+    let seen = world.run(3 * 3600, |_| out(REACH - 0.5, 0.0), passing, true);
     assert!(
         seen.told.is_none() && seen.most < 0.98,
         "{:?} {}",
@@ -505,5 +506,77 @@ proptest! {
             seen.drag.evidence(Tick::from_secs(1100)).probability
         };
         prop_assert!(probability(sigma + more) <= probability(sigma) + 1e-9);
+    }
+}
+
+/// In the same wind for two hours she has lain six metres short of her reach: the hard bound is quiet until
+/// she has used them up, and what is usual tonight is not.
+#[test]
+fn what_is_unusual_tonight_is_told_before_the_reach_is_used_up() {
+    let begins = 7200;
+    let lies = |second: u64| {
+        let dragged = 0.1 * second.saturating_sub(begins) as f64;
+        let sheer = 25.0 * (second as f64 / 60.0).sin();
+        out(REACH - 6.0, sheer) + out(dragged, 0.0)
+    };
+    for (doppler, least, most) in [(true, 4.0, 9.0), (false, 9.0, 25.0)] {
+        let world = World {
+            noise: 0.7,
+            doppler,
+            ..World::default()
+        };
+        let seen = world.run(begins + 900, lies, nothing, true);
+        let dragged = seen.told.map(|at| 0.1 * (at as f64 - begins as f64));
+        assert!(
+            dragged.is_some_and(|dragged| (least..most).contains(&dragged)),
+            "{doppler}: {dragged:?}"
+        );
+        assert!(seen.last.probability >= 0.99 && !seen.last.quiet);
+        assert!(seen.drag.found().is_none());
+        let moved = seen.last.moved.get();
+        assert!((3.0..most).contains(&moved), "{moved}");
+    }
+}
+
+/// She lies still far inside her reach all night, and comes out to it when the wind goes round.
+#[test]
+fn coming_out_to_the_reach_on_the_other_side_is_no_drag() {
+    let world = World {
+        noise: 0.7,
+        wind: Some(6.0),
+        ..World::default()
+    };
+    let lies = |second: u64| {
+        let turned = ((second as f64 - 9000.0) / 10.0).clamp(0.0, 180.0);
+        out(REACH - 5.0 + turned / 36.0, turned)
+    };
+    let seen = world.run(5 * 3600, lies, nothing, true);
+    assert_eq!(seen.told, None);
+    assert!(seen.most < 0.5, "{}", seen.most);
+}
+
+/// She slides back from the mark at once, whatever the speed and with or without a velocity.
+#[test]
+fn who_slides_back_from_letting_go_is_told_within_ten_metres() {
+    for speed in [0.04, 0.06, 0.09, 0.12, 0.15] {
+        for doppler in [true, false] {
+            let world = World {
+                noise: 0.5,
+                doppler,
+                ..World::default()
+            };
+            let seen = world.run(
+                3000,
+                |second| out(speed * second as f64, 0.0),
+                nothing,
+                true,
+            );
+            let beyond = seen.told.map(|at| speed * at as f64 - REACH);
+            assert!(
+                beyond.is_some_and(|beyond| beyond < 10.0),
+                "{speed} m/s, {doppler}: {beyond:?}"
+            );
+            assert!(seen.last.probability >= 0.99 && !seen.last.quiet);
+        }
     }
 }

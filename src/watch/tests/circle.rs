@@ -79,3 +79,35 @@ fn a_boat_on_the_edge_of_the_circle_is_told_once() {
     scene.run(60);
     assert!(scene.events().contains(&ended));
 }
+
+/// Reach 39.7 m, to her centre 45.3 m, ten metres of margin and thirty of room: 85 m about the mark as it
+/// was made. Where she holds again is a finding like others: it moves the mark, not this circle, and not
+/// across a restart.
+#[test]
+fn beyond_the_last_circle_the_alarm_sounds_whatever_is_believed() {
+    for (dragged, told) in [(25.0, false), (60.0, true)] {
+        let mut scene = Scene::anchored();
+        for step in 0..=600_u32 {
+            scene.lie(30.0 + dragged * f64::from(step) / 600.0);
+            scene.step();
+        }
+        assert_eq!(scene.phase(), AnchorPhase::Dragging);
+        scene.run(1200);
+        assert_eq!(scene.phase(), AnchorPhase::Set, "{dragged} m");
+        assert_eq!(scene.raised(Hazard::SwingExceeded), told, "{dragged} m");
+        if told {
+            let message = scene.message(Hazard::SwingExceeded);
+            assert!(
+                message.contains("from the mark, the widest circle about it is 85 m"),
+                "{message}"
+            );
+        }
+        let saved = scene.keeper.saved().clone();
+        let mut again = Scene::resumed(scene.second, saved, None);
+        again.wind_from = scene.wind_from;
+        again.lie(30.0 + dragged);
+        again.run(150);
+        let stands = again.state(Hazard::SwingExceeded) != AlertState::Normal;
+        assert_eq!(stands, told, "{dragged} m");
+    }
+}

@@ -26,7 +26,7 @@ fn lain(minutes: u64, sheer: f64) -> Lying {
 #[test]
 fn a_boat_that_sheers_widely_tells_where_her_anchor_lies() {
     let lying = lain(30, 60.0);
-    let estimate = lying.estimate(Metres::of(60.0)).unwrap();
+    let estimate = lying.estimate(Metres::ZERO, Metres::of(60.0)).unwrap();
     let off = estimate.position.distance_to(anchor());
     assert!(
         off.get() < 3.0 * estimate.doubt.get(),
@@ -34,8 +34,9 @@ fn a_boat_that_sheers_widely_tells_where_her_anchor_lies() {
     );
     assert!(estimate.doubt.get() < 3.0, "{estimate:?}");
     assert!((estimate.radius.get() - 35.0).abs() < 4.0);
-    // She cannot lie 35 m from it on 20 m of rode.
-    assert_eq!(lying.estimate(Metres::of(20.0)), None);
+    // She cannot lie 35 m from it on 20 m of rode, nor so near on 80 m over 15 m.
+    assert_eq!(lying.estimate(Metres::ZERO, Metres::of(20.0)), None);
+    assert_eq!(lying.estimate(Metres::of(65.0), Metres::of(80.0)), None);
     assert_eq!(
         lying.lain(Tick::from_secs(1799)),
         Some(Duration::from_secs(1799))
@@ -44,14 +45,14 @@ fn a_boat_that_sheers_widely_tells_where_her_anchor_lies() {
 
 #[test]
 fn a_short_arc_offers_nothing() {
-    assert_eq!(lain(12, 4.0).estimate(Metres::of(60.0)), None);
-    assert_eq!(lain(1, 60.0).estimate(Metres::of(60.0)), None);
+    assert_eq!(lain(12, 4.0).estimate(Metres::ZERO, Metres::of(60.0)), None);
+    assert_eq!(lain(1, 60.0).estimate(Metres::ZERO, Metres::of(60.0)), None);
     // Frozen: every point the same.
     let mut still = Lying::default();
     for second in 0..1200 {
         still.take(Tick::from_secs(second), anchor(), false);
     }
-    assert_eq!(still.estimate(Metres::of(60.0)), None);
+    assert_eq!(still.estimate(Metres::ZERO, Metres::of(60.0)), None);
 }
 
 #[test]

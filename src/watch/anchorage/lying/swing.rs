@@ -1,0 +1,385 @@
+//! The circle in which a boat swings about her anchor, from her track.
+//!
+//! **Method.** A circle through the places of the bow roller, by least squares of the distances from it
+//! (Gauss-Newton, begun from Kåsa's 1976 algebraic circle). Its doubt is the greater of two. The one of least
+//! squares, `s² (JᵀJ)⁻¹` with the scatter `s` about the circle, no less than [`LEAST_SCATTER`], and one
+//! independent fix in [`INDEPENDENT`]. And that of the jackknife over [`BLOCKS`] stretches of time (Quenouille
+//! 1956, Tukey 1958): the circle is found anew without each of them, and what it moves by counts the gusts and
+//! the receiver's slow errors, which least squares takes for chance.
+//!
+//! **Refused.** A circle narrower than [`LEAST_RADIUS`], or than [`LEAST_RATIO`] of its scatter: a receiver that
+//! stands still draws such. An arc whose height (sagitta, from the fifth to the ninety-fifth percentile of the
+//! bearings) is less than [`LEAST_HEIGHT`], or than so much more of its scatter: it is a line as well as any circle.
+//!
+//! **Assumptions and weakness.** Her rode is drawn equally far all the while: a gust or a lull
+//! during a sheer moves the centre. The mean of the track is no estimate at all, it lies a whole rode
+//! down-wind of the anchor, and is never offered. A stream that turns her right round gives the
+//! place to a metre or two, ten minutes of sheering in a steady wind often none.
+//!
+//! **Sources.** Least squares and jackknife: any textbook; Kåsa, *A circle fitting procedure and its error
+//! analysis*, IEEE Trans. Instrum. Meas. 25 (1976); from memory.
+//!
+//! **Tests**: `nine_of_ten_answers_hold_what_they_say`, `a_receiver_that_stands_still_is_refused`.
+
+use crate::geodesy::Offset;
+
+/// What the track says.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Swung {
+    pub(super) circle: Circle,
+    /// One standard deviation of its middle, in the worst direction.
+    pub(super) doubt: f64,
+}
+
+/// The circle of places taken evenly over so many seconds, where there is one worth the name.
+pub(super) fn swung(points: &[Offset], span: f64) -> Option<Swung> {
+    let (circle, inverse) = fitted(points)?;
+    let variance = circle.scatter(points);
+    let scatter = variance.sqrt();
+    let height = circle.height(points);
+    let clear = circle.radius >= LEAST_RADIUS.max(LEAST_RATIO * scatter)
+        && height >= LEAST_HEIGHT.max(HEIGHT_RATIO * scatter);
+    if !clear {
+        return None;
+    }
+    // One independent fix in so many seconds, not one in each.
+    let alike = (points.len() as f64 / (span / INDEPENDENT).max(1.0)).max(1.0);
+    let [[ee, en], [_, nn]] = inverse;
+    let greater = f64::midpoint(ee, nn) + ((ee - nn) / 2.0).hypot(en);
+    let by_squares = variance.max(LEAST_SCATTER.powi(2)) * alike * greater;
+    let by_blocks = jackknife(points)?;
+    Some(Swung {
+        circle,
+        doubt: by_squares.max(by_blocks).sqrt(),
+    })
+}
+
+/// Variance of the middle by leaving out one stretch of time after the other; `None` where a part has no
+/// circle of its own.
+fn jackknife(points: &[Offset]) -> Option<f64> {
+    let length = points.len().div_ceil(BLOCKS);
+    let mut middles = Vec::with_capacity(BLOCKS);
+    for block in 0..BLOCKS {
+        let (from, to) = (block * length, (block + 1) * length);
+        let rest: Vec<Offset> = points
+            .iter()
+            .enumerate()
+            .filter(|(index, _)| !(from..to).contains(index))
+            .map(|(_, point)| *point)
+            .collect();
+        middles.push(fitted(&rest)?.0.middle);
+    }
+    let share = 1.0 / BLOCKS as f64;
+    let mean = middles
+        .iter()
+        .fold(Offset::ZERO, |sum, middle| sum + *middle * share);
+    let squares: f64 = middles
+        .iter()
+        .map(|middle| (*middle - mean).length().get().powi(2))
+        .sum();
+    Some(squares * (BLOCKS as f64 - 1.0) * share)
+}
+
+fn fitted(points: &[Offset]) -> Option<(Circle, Inverse)> {
+    let mut circle = kasa(points)?;
+    let mut covariance = None;
+    for _ in 0..ITERATIONS {
+        let (next, inverse) = circle.improved(points)?;
+        let moved = (next.middle - circle.middle).length().get();
+        (circle, covariance) = (next, Some(inverse));
+        if moved < 1e-3 {
+            break;
+        }
+    }
+    Some((circle, covariance?))
+}
+
+/// A circle she swings in.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Circle {
+    pub(super) middle: Offset,
+    pub(super) radius: f64,
+}
+
+/// Upper left two by two of the inverse of `JᵀJ`: of the middle's east and north.
+type Inverse = [[f64; 2]; 2];
+
+impl Circle {
+    /// One step of Gauss-Newton.
+    fn improved(&self, points: &[Offset]) -> Option<(Self, Inverse)> {
+        // Derivatives of the distance by the middle's east, its north, and of the residual by
+        // the radius.
+        let mut normal = [[0.0; 3]; 3];
+        let mut right = [0.0; 3];
+        for point in points {
+            let away = *point - self.middle;
+            let distance = away.length().get();
+            if distance < 1e-6 {
+                continue;
+            }
+            let row = [-away.east / distance, -away.north / distance, -1.0];
+            let residual = distance - self.radius;
+            for i in 0..3 {
+                for j in 0..3 {
+                    normal[i][j] += row[i] * row[j];
+                }
+                right[i] -= row[i] * residual;
+            }
+        }
+        let inverse = inverted(&normal)?;
+        let step: Vec<f64> = inverse
+            .iter()
+            .map(|row| row.iter().zip(&right).map(|(a, b)| a * b).sum())
+            .collect();
+        let next = Self {
+            middle: self.middle
+                + Offset {
+                    east: step[0],
+                    north: step[1],
+                },
+            radius: self.radius + step[2],
+        };
+        let plausible = next.radius > 0.0 && next.middle.length().get() < FARTHEST;
+        plausible.then_some((
+            next,
+            [
+                [inverse[0][0], inverse[0][1]],
+                [inverse[1][0], inverse[1][1]],
+            ],
+        ))
+    }
+
+    /// Height of the arc over its chord.
+    fn height(&self, points: &[Offset]) -> f64 {
+        let mean = points
+            .iter()
+            .fold(Offset::ZERO, |sum, point| sum + (*point - self.middle));
+        let mut turns: Vec<f64> = points
+            .iter()
+            .map(|point| {
+                let away = *point - self.middle;
+                let ahead = away.east * mean.east + away.north * mean.north;
+                let aside = away.east * mean.north - away.north * mean.east;
+                aside.atan2(ahead)
+            })
+            .collect();
+        turns.sort_by(f64::total_cmp);
+        let at = |share: usize| turns.get(turns.len() * share / 100).copied();
+        let half = at(95)
+            .zip(at(5))
+            .map_or(0.0, |(late, early)| (late - early) / 2.0);
+        self.radius * (1.0 - half.cos())
+    }
+
+    /// Variance of the distances about the radius.
+    fn scatter(&self, points: &[Offset]) -> f64 {
+        let squares: f64 = points
+            .iter()
+            .map(|point| ((*point - self.middle).length().get() - self.radius).powi(2))
+            .sum();
+        squares / (points.len() as f64 - 3.0).max(1.0)
+    }
+}
+
+/// The circle that makes the squares of `e² + n² - 2 a e - 2 b n - c` least.
+fn kasa(points: &[Offset]) -> Option<Circle> {
+    if points.len() < LEAST_POINTS {
+        return None;
+    }
+    let mut normal = [[0.0; 3]; 3];
+    let mut right = [0.0; 3];
+    for point in points {
+        let row = [point.east, point.north, 1.0];
+        let square = point.east * point.east + point.north * point.north;
+        for i in 0..3 {
+            for j in 0..3 {
+                normal[i][j] += row[i] * row[j];
+            }
+            right[i] += row[i] * square;
+        }
+    }
+    let inverse = inverted(&normal)?;
+    let solved: Vec<f64> = inverse
+        .iter()
+        .map(|row| row.iter().zip(&right).map(|(a, b)| a * b).sum())
+        .collect();
+    let middle = Offset {
+        east: solved[0] / 2.0,
+        north: solved[1] / 2.0,
+    };
+    let square = solved[2] + middle.east * middle.east + middle.north * middle.north;
+    (square > 0.0).then(|| Circle {
+        middle,
+        radius: square.sqrt(),
+    })
+}
+
+/// The inverse of a symmetric three by three, by cofactors; `None` where there is none worth the
+/// name.
+fn inverted(matrix: &[[f64; 3]; 3]) -> Option<[[f64; 3]; 3]> {
+    let others = |line: usize| ((line + 1) % 3, (line + 2) % 3);
+    let minor = |row: usize, column: usize| {
+        let (upper, lower) = others(row);
+        let (left, right) = others(column);
+        matrix[upper][left] * matrix[lower][right] - matrix[upper][right] * matrix[lower][left]
+    };
+    let determinant: f64 = (0..3).map(|j| matrix[0][j] * minor(0, j)).sum();
+    let size = matrix[0][0] * matrix[1][1] * matrix[2][2];
+    if !determinant.is_finite() || determinant.abs() <= 1e-12 * size.abs() {
+        return None;
+    }
+    let mut inverse = [[0.0; 3]; 3];
+    for (i, row) in inverse.iter_mut().enumerate() {
+        for (j, cell) in row.iter_mut().enumerate() {
+            *cell = minor(j, i) / determinant;
+        }
+    }
+    Some(inverse)
+}
+
+const LEAST_POINTS: usize = 12;
+const LEAST_SCATTER: f64 = 1.0;
+/// Seconds for which the errors of a receiver are alike: see the pull test's source.
+const INDEPENDENT: f64 = 150.0;
+const FARTHEST: f64 = 1000.0;
+const ITERATIONS: usize = 20;
+const BLOCKS: usize = 6;
+/// No boat lies on less than this and is watched, metres.
+const LEAST_RADIUS: f64 = 10.0;
+const LEAST_RATIO: f64 = 5.0;
+const LEAST_HEIGHT: f64 = 4.0;
+const HEIGHT_RATIO: f64 = 2.0;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{Bearing, Metres};
+
+    /// Chance for tests: splitmix64 (Steele, Lea & Flood 2014), twelve uniform draws for a normal one.
+    struct Chance(u64);
+
+    impl Chance {
+        fn uniform(&mut self) -> f64 {
+            self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+            let mut z = self.0;
+            z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+            z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+            ((z ^ (z >> 31)) >> 11) as f64 / 9_007_199_254_740_992.0
+        }
+
+        fn normal(&mut self) -> f64 {
+            (0..12).map(|_| self.uniform()).sum::<f64>() - 6.0
+        }
+    }
+
+    /// A Gauss-Markov process.
+    struct Wander(f64);
+
+    impl Wander {
+        fn step(&mut self, chance: &mut Chance, sigma: f64, tau: f64) -> f64 {
+            let keep = (-10.0 / tau).exp();
+            self.0 = self.0 * keep + sigma * (1.0 - keep * keep).sqrt() * chance.normal();
+            self.0
+        }
+    }
+
+    /// A place every ten seconds, the anchor at the origin. The draw of the rode follows gusts of two minutes,
+    /// `gusts` strong; the receiver errs by `noise` over minutes and as much over an hour (tau 150-900 s and
+    /// 5 000 s: the facts that shape the watch).
+    fn track(
+        seed: u64,
+        minutes: usize,
+        (reach, sheer, shift): (f64, f64, f64),
+        (gusts, noise): (f64, f64),
+    ) -> Vec<Offset> {
+        let mut chance = Chance(seed);
+        for _ in 0..20 {
+            chance.uniform();
+        }
+        let tau = 150.0 + 750.0 * chance.uniform();
+        let mut wander = [0.0; 4].map(|_: f64| Wander(noise * chance.normal()));
+        let mut gust = Wander(chance.normal());
+        let start = chance.uniform() * 6.0;
+        let count = minutes * 6;
+        (0..count)
+            .map(|step| {
+                let t = step as f64 * 10.0;
+                let [east, north, slow_east, slow_north] = &mut wander;
+                let error = Offset {
+                    east: east.step(&mut chance, noise, tau)
+                        + slow_east.step(&mut chance, noise, 5000.0),
+                    north: north.step(&mut chance, noise, tau)
+                        + slow_north.step(&mut chance, noise, 5000.0),
+                };
+                let turn = sheer * (t / 25.0 + start).sin() + shift * step as f64 / count as f64;
+                let draw = reach - gusts * gust.step(&mut chance, 1.0, 120.0).abs();
+                Offset::polar(Bearing::from_degrees(turn), Metres::of(draw.max(0.0))) + error
+            })
+            .collect()
+    }
+
+    #[test]
+    fn nine_of_ten_answers_hold_what_they_say() {
+        let (mut answers, mut held, mut asked) = (0, 0, 0);
+        for reach in [20.0, 35.0, 60.0] {
+            for (sheer, shift) in [
+                (10.0, 0.0),
+                (30.0, 0.0),
+                (50.0, 0.0),
+                (20.0, 90.0),
+                (30.0, 180.0),
+            ] {
+                for minutes in [15, 30, 60] {
+                    for (gusts, noise) in [(0.5, 0.7), (1.5, 1.2), (3.0, 2.0)] {
+                        for seed in 0..8 {
+                            asked += 1;
+                            let points =
+                                track(seed, minutes, (reach, sheer, shift), (gusts, noise));
+                            let span = minutes as f64 * 60.0;
+                            let Some(swung) = swung(&points, span).filter(|one| one.doubt <= 12.0)
+                            else {
+                                continue;
+                            };
+                            answers += 1;
+                            // The circle that 95 % of a normal error in two coordinates lie in.
+                            let within = swung.circle.middle.length().get() <= 2.448 * swung.doubt;
+                            held += u32::from(within);
+                        }
+                    }
+                }
+            }
+        }
+        assert!(
+            held * 10 >= answers * 9 && answers * 3 >= asked,
+            "{held} of {answers}, {asked} asked"
+        );
+    }
+
+    #[test]
+    fn a_receiver_that_stands_still_is_refused() {
+        let (mut taken, mut asked) = (0, 0);
+        for noise in [0.5, 1.0, 2.0, 3.0] {
+            for minutes in [15, 30, 60, 90] {
+                for seed in 100..125 {
+                    asked += 1;
+                    let points = track(seed, minutes, (0.0, 0.0, 0.0), (0.0, noise));
+                    let answer = swung(&points, minutes as f64 * 60.0);
+                    taken += u32::from(answer.is_some_and(|one| one.doubt <= 12.0));
+                }
+            }
+        }
+        assert_eq!(taken, 0, "of {asked}");
+    }
+
+    /// 10° to each side of 35 m are an arc half a metre high.
+    #[test]
+    fn an_arc_too_flat_is_refused() {
+        for seed in 0..20 {
+            let points = track(seed, 60, (35.0, 10.0, 0.0), (0.5, 0.7));
+            assert!(
+                swung(&points, 3600.0).is_none_or(|one| one.doubt > 12.0),
+                "{seed}"
+            );
+        }
+    }
+}

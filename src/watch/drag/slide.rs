@@ -1,0 +1,159 @@
+//! An anchor that never bites: she slides back steadily from the moment of letting go.
+//!
+//! In the first half hour the mark is all there is, and the charts take a boat that lies beyond her reach for
+//! one whose mark was bad. But a bad mark does not go on growing. **Rule**: within an hour of the mark, the
+//! distance of the bow from it, less the bound, taken [`COUNT`] times, [`EVERY`] apart, is a line (scatter no more
+//! than [`SCATTER`]) that rises by [`SLOWEST`] to [`FASTEST`] in either half, and ends beyond the bound by more
+//! than twice what the mark may be off, as far as that is between [`LEAST_ROOM`] and [`MOST_ROOM`]. Faster than
+//! that a boat falls back to her rode.
+//!
+//! **Weakness.** A mark that is typed in wrongly, in a wind so light that she falls back slowly, looks the same.
+//!
+//! **Source.** The rule is our own. **Tests**: `who_slides_back_from_letting_go_is_told_within_ten_metres` in
+//! `drag/tests.rs`, and beside this.
+
+use std::collections::VecDeque;
+
+use crate::time::Tick;
+
+/// See the module's page.
+#[derive(Clone, Debug)]
+pub(super) struct Slide {
+    begun: Tick,
+    taken: Option<Tick>,
+    beyond: VecDeque<f64>,
+}
+
+impl Slide {
+    /// From this moment the mark stands.
+    pub(super) fn from(begun: Tick) -> Self {
+        Self {
+            begun,
+            taken: None,
+            beyond: VecDeque::new(),
+        }
+    }
+
+    /// Takes how far beyond the bound she is from the mark, metres.
+    pub(super) fn take(&mut self, now: Tick, beyond: f64) {
+        if let Some(before) = self.taken {
+            let gone = now.secs_since(before);
+            if gone < EVERY {
+                return;
+            }
+            if gone > 2.0 * EVERY {
+                self.beyond.clear();
+            }
+        }
+        self.taken = Some(now);
+        self.beyond.push_back(beyond);
+        if self.beyond.len() > COUNT {
+            self.beyond.pop_front();
+        }
+    }
+
+    /// She slides; `doubt` is the mark's standard deviation.
+    pub(super) fn slides(&self, now: Tick, doubt: f64) -> bool {
+        if self.beyond.len() < COUNT || now.secs_since(self.begun) > WITHIN {
+            return false;
+        }
+        let room = (2.0 * doubt).clamp(LEAST_ROOM, MOST_ROOM);
+        let all: Vec<f64> = self.beyond.iter().copied().collect();
+        let (early, late) = all.split_at(COUNT / 2);
+        let (_, end, scatter) = line(&all);
+        let steady = [early, late].into_iter().all(|half| {
+            let (rate, _, _) = line(half);
+            (SLOWEST..FASTEST).contains(&rate)
+        });
+        let last = late.last().copied().unwrap_or_default();
+        steady && scatter <= SCATTER && end.min(last) > room
+    }
+}
+
+/// Metres a second, where the line ends, and the root of the mean square about it.
+fn line(values: &[f64]) -> (f64, f64, f64) {
+    let count = values.len() as f64;
+    let middle = (count - 1.0) / 2.0;
+    let mean = values.iter().sum::<f64>() / count;
+    let (mut along, mut square) = (0.0, 0.0);
+    for (index, value) in values.iter().enumerate() {
+        let off = index as f64 - middle;
+        along += off * (value - mean);
+        square += off * off;
+    }
+    let slope = along / square;
+    let residual: f64 = values
+        .iter()
+        .enumerate()
+        .map(|(index, value)| (value - mean - slope * (index as f64 - middle)).powi(2))
+        .sum();
+    (
+        slope / EVERY,
+        mean + slope * middle,
+        (residual / count).sqrt(),
+    )
+}
+
+/// Seconds.
+const EVERY: f64 = 10.0;
+const COUNT: usize = 16;
+const WITHIN: f64 = 3600.0;
+/// Metres a second.
+const SLOWEST: f64 = 0.02;
+const FASTEST: f64 = 0.2;
+/// Metres.
+const SCATTER: f64 = 0.7;
+const LEAST_ROOM: f64 = 4.0;
+const MOST_ROOM: f64 = 8.0;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_is_a_line() {
+        let (rate, end, scatter) = line(&[1.0, 2.0, 3.0, 4.0]);
+        assert!((rate - 0.1).abs() < 1e-12 && (end - 4.0).abs() < 1e-12 && scatter < 1e-12);
+        let (rate, _, scatter) = line(&[1.0, -1.0, -1.0, 1.0]);
+        assert!(rate.abs() < 1e-12 && (scatter - 1.0).abs() < 1e-12);
+    }
+
+    /// Slides at `rate` until so far beyond her bound; the seconds at which she is told.
+    fn told(rate: f64, from: f64, until: f64, begun: u64) -> Option<f64> {
+        let mut slide = Slide::from(Tick::START);
+        (0..3000_u64)
+            .map(|second| begun + second)
+            .find_map(|second| {
+                let now = Tick::from_secs(second);
+                let beyond = (from + rate * (second - begun) as f64).min(until);
+                slide.take(now, beyond);
+                slide.slides(now, 2.5).then_some(beyond)
+            })
+    }
+
+    #[test]
+    fn who_slides_steadily_is_told_and_who_stops_or_falls_back_fast_is_not() {
+        for rate in [0.04, 0.08, 0.15] {
+            let beyond = told(rate, -40.0, 100.0, 10);
+            assert!(
+                beyond.is_some_and(|beyond| (5.0..8.0).contains(&beyond)),
+                "{rate}: {beyond:?}"
+            );
+        }
+        assert_eq!(told(0.4, -40.0, 100.0, 10), None);
+        // A mark off by less than twice its doubt.
+        assert_eq!(told(0.08, -40.0, 4.5, 10), None);
+        // Hours later it is the charts' to say.
+        assert_eq!(told(0.08, -40.0, 100.0, 7200), None);
+    }
+
+    #[test]
+    fn a_gap_begins_anew() {
+        let mut slide = Slide::from(Tick::START);
+        for step in 0..20_u64 {
+            let second = 10 * step + if step > 15 { 60 } else { 0 };
+            slide.take(Tick::from_secs(second), step as f64);
+        }
+        assert!(!slide.slides(Tick::from_secs(260), 2.5));
+    }
+}

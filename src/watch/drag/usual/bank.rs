@@ -1,0 +1,226 @@
+//! The ways of lying, side by side: a drag must be inexplicable to each of them that tonight allows.
+//!
+//! Five ways of using the reach (the catenary with `κ` of 0.1 to 1.5 m a (m/s)², and taut), each with
+//! the mark and the rode taken at their word, and with both doubted. Each has a level and learned
+//! moments; those whose weight is above [`ALIVE`] are asked. The evidence `S` is the least of what they
+//! say.
+
+use super::contrast::{AGES, Age, Circumstances, HALF_LIFE, LOOK_EVERY, Learned, Seen, ages};
+use super::level::Level;
+use super::record::{BY, Record};
+use super::{Verdict, WAYS};
+use crate::geodesy::Offset;
+
+/// What is believed of the tackle before anything is seen.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Prior {
+    /// Deviation of the mark, a coordinate.
+    pub(super) mark: f64,
+    /// Of the distance expected.
+    pub(super) offset: f64,
+    /// The same where mark and rode are doubted, and how likely that is.
+    pub(super) loose_mark: f64,
+    pub(super) loose_offset: f64,
+    pub(super) loose: f64,
+    /// However near she has lain, so near to where tackle and depth would have her she may come out.
+    pub(super) slackest: f64,
+    /// Deviation of what a calm takes.
+    pub(super) calm: f64,
+    /// Deviation of the scatter about the level.
+    pub(super) noise: f64,
+}
+
+#[derive(Clone, Debug)]
+struct Member {
+    level: Level,
+    learned: Learned,
+}
+
+/// See the module's page.
+#[derive(Clone, Debug)]
+pub(super) struct Bank {
+    members: Vec<Member>,
+    ages: [Age; AGES],
+    looks: f64,
+    scale: f64,
+}
+
+impl Bank {
+    pub(super) fn new(prior: &Prior) -> Self {
+        let mut members = Vec::with_capacity(2 * WAYS);
+        for (mark, offset, share) in [
+            (prior.mark, prior.offset, 1.0 - prior.loose),
+            (prior.loose_mark, prior.loose_offset, prior.loose),
+        ] {
+            for way in 0..WAYS {
+                if share > 0.0 {
+                    members.push(Member {
+                        level: Level::new(
+                            way,
+                            [offset, mark, mark, prior.calm],
+                            prior.noise,
+                            share.ln(),
+                            prior.slackest,
+                        ),
+                        learned: Learned::new(),
+                    });
+                }
+            }
+        }
+        Self {
+            members,
+            ages: ages(),
+            looks: 0.0,
+            scale: (prior.noise / USUAL_NOISE).powi(2).clamp(0.25, 2.0),
+        }
+    }
+
+    fn most(&self) -> f64 {
+        self.members
+            .iter()
+            .map(|member| member.level.weight)
+            .fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    fn alive(&self) -> impl Iterator<Item = (usize, &Member, f64)> {
+        let most = self.most();
+        let total: f64 = self
+            .members
+            .iter()
+            .map(|member| (member.level.weight - most).exp())
+            .sum();
+        self.members
+            .iter()
+            .enumerate()
+            .map(move |(index, member)| (index, member, (member.level.weight - most).exp() / total))
+            .filter(|(_, _, share)| *share >= ALIVE)
+    }
+
+    /// Takes the minute that ended so many slots ago.
+    pub(super) fn learn_level(&mut self, record: &Record, ago: usize) {
+        let Some(mean) = record.mean(ago, MINUTE) else {
+            return;
+        };
+        if swings(record, ago) {
+            return;
+        }
+        // In light airs she may lie anywhere.
+        let trust = ((1.0 - mean.by[3]) / FRESH).powi(2).clamp(LEAST_TRUST, 1.0);
+        for member in &mut self.members {
+            member.level.take(&mean, LEVEL_EVERY * trust);
+        }
+    }
+
+    /// Takes what the ages saw so many slots ago.
+    pub(super) fn learn_moments(&mut self, record: &Record, ago: usize) {
+        if swings(record, ago) {
+            return;
+        }
+        let seen = self.look(record, ago);
+        let keep = (-LOOK_EVERY / HALF_LIFE * std::f64::consts::LN_2).exp();
+        self.looks = self.looks * keep + 1.0;
+        for member in &mut self.members {
+            member
+                .learned
+                .take(&self.ages, &seen, &member.level, keep, self.looks);
+        }
+    }
+
+    fn look(&self, record: &Record, ago: usize) -> [Option<Seen>; AGES] {
+        self.ages.map(|age| age.look(record, ago))
+    }
+
+    /// What the living members say just now: the least of it.
+    pub(super) fn judge(&self, record: &Record, worse: f64, doubt: f64) -> Option<Verdict> {
+        let seen = self.look(record, 0);
+        let circumstances = Circumstances {
+            looks: self.looks,
+            scale: self.scale,
+            worse,
+            doubt,
+        };
+        self.alive()
+            .filter_map(|(_, member, _)| {
+                member
+                    .learned
+                    .strongest(&self.ages, &seen, &member.level, &circumstances)
+            })
+            .min_by(|one, other| one.s.total_cmp(&other.s))
+    }
+
+    /// Where the anchor most likely lies, from the origin, with the deviation of that a coordinate.
+    pub(super) fn anchor(&self) -> (Offset, f64) {
+        let (mut at, mut variance, mut total) = (Offset::ZERO, 0.0, 0.0);
+        for (_, member, share) in self.alive() {
+            let [_, east, north, _] = member.level.theta;
+            at = at + Offset { east, north } * share;
+            total += share;
+        }
+        let at = at * (1.0 / f64::max(total, 1e-9));
+        for (_, member, share) in self.alive() {
+            let [_, east, north, _] = member.level.theta;
+            let cover = &member.level.cover;
+            let own = f64::midpoint(cover[1][1], cover[2][2]);
+            let off = f64::midpoint((east - at.east).powi(2), (north - at.north).powi(2));
+            variance += share / total * (own + off);
+        }
+        (at, variance.sqrt())
+    }
+
+    /// The origin moves to here; what was learned stays where it is.
+    pub(super) fn origin_moved(&mut self, to: Offset) {
+        for member in &mut self.members {
+            member.level.origin_moved(to);
+        }
+    }
+
+    /// All that is seen may have shifted by this, metres.
+    pub(super) fn widen(&mut self, doubt: f64) {
+        for member in &mut self.members {
+            member.level.widen(doubt);
+        }
+    }
+
+    /// Deviation of the scatter about the level of the likeliest.
+    pub(super) fn noise(&self) -> f64 {
+        self.alive()
+            .max_by(|a, b| a.2.total_cmp(&b.2))
+            .map_or(USUAL_NOISE, |(_, member, _)| member.level.variance().sqrt())
+    }
+
+    /// How far beyond the expected taut distance she is usually, there where the record is now.
+    pub(super) fn usual_beyond_taut(&self, by: &[f64; BY], expected: &[f32; WAYS]) -> f64 {
+        let (mut sum, mut total) = (0.0, 0.0);
+        let taut = f64::from(expected[WAYS - 1]);
+        for (_, member, share) in self.alive() {
+            let way = f64::from(expected[member.level.way]);
+            sum += share * (member.level.at(by) + way - taut);
+            total += share;
+        }
+        sum / f64::max(total, 1e-9)
+    }
+}
+
+/// She falls back or sails over her anchor: that is no lying, and teaches nothing.
+fn swings(record: &Record, ago: usize) -> bool {
+    let third = MINUTE / 3;
+    let first = record.mean(ago + 2 * third, third);
+    let last = record.mean(ago, third);
+    first
+        .zip(last)
+        .is_none_or(|(first, last)| (last.beyond[0] - first.beyond[0]).abs() > SWINGS)
+}
+
+/// Members less likely than this are not asked.
+const ALIVE: f64 = 0.03;
+/// What a look in a dead calm is worth.
+const LEAST_TRUST: f64 = 0.02;
+/// One less how calm it is in a wind that says how she lies.
+const FRESH: f64 = 0.64;
+/// The prior deviation of the scatter.
+pub(super) const USUAL_NOISE: f64 = 2.0;
+/// The level is learned so often, seconds, from a minute.
+pub(super) const LEVEL_EVERY: f64 = 30.0;
+const MINUTE: usize = 30;
+/// So far out or in within a minute, metres.
+const SWINGS: f64 = 6.0;

@@ -1,0 +1,309 @@
+//! How far she lies beyond what the level and her own past of `a` seconds ago let expect, for each age `a`.
+//!
+//! `y` is the mean over the last `0.3 a`, `x` the mean over `0.5 a` (a minute at least) that ended `a` ago,
+//! both less the level. Their second moments are learned from the night, a quarter of an hour late,
+//! beside a prior worth forty minutes from two Gauss-Markov processes (3 m², 400 s; 1.5 m², 40 s).
+//! The past predicts `max(ψ x, 0)` with `ψ = S_xy / S_xx`: that she lay unusually near must never make
+//! a return look like a drag. `z` is what is left, over its deviation.
+
+use super::Verdict;
+use super::level::Level;
+use super::record::{Mean, Record, SLOT};
+
+/// One age's windows, in slots, and what is taken off or added for it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Age {
+    seconds: f64,
+    late: usize,
+    early: usize,
+    apart: usize,
+    handicap: f64,
+    prior: Moments,
+}
+
+/// Second moments of the early and the late window.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Moments {
+    xx: f64,
+    xy: f64,
+    yy: f64,
+}
+
+/// What one age saw.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Seen {
+    late: Mean,
+    early: Option<Mean>,
+}
+
+/// Learned moments, one for each age.
+#[derive(Clone, Debug)]
+pub(super) struct Learned {
+    moments: [Moments; AGES],
+}
+
+/// So many ages.
+pub(super) const AGES: usize = 10;
+
+/// The ages; without a velocity the short ones say nothing.
+pub(super) fn ages() -> [Age; AGES] {
+    SECONDS.map(|(seconds, handicap)| {
+        let slots = |seconds: f64| {
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a few hundred slots"
+            )]
+            let slots = (seconds / SLOT).round() as usize;
+            slots.max(1)
+        };
+        let (late, early) = (slots(0.3 * seconds), slots((0.5 * seconds).max(60.0)));
+        Age {
+            seconds,
+            late,
+            early,
+            apart: slots(seconds),
+            handicap,
+            prior: prior(late as f64 * SLOT, early as f64 * SLOT, seconds),
+        }
+    })
+}
+
+/// The moments of two Gauss-Markov processes.
+fn prior(late: f64, early: f64, seconds: f64) -> Moments {
+    let mut moments = Moments::default();
+    for (variance, tau) in PROCESSES {
+        let own = |window: f64| {
+            let r = tau / window;
+            2.0 * r * (1.0 - r * (1.0 - (-1.0 / r).exp()))
+        };
+        let decay = |window: f64| tau / window * (1.0 - (-window / tau).exp());
+        moments.xx += variance * own(early);
+        moments.yy += variance * own(late);
+        let gap = (-(seconds - late) / tau).exp();
+        moments.xy += variance * decay(early) * decay(late) * gap;
+    }
+    moments
+}
+
+impl Age {
+    /// What the windows hold, so many slots ago.
+    pub(super) fn look(&self, record: &Record, ago: usize) -> Option<Seen> {
+        Some(Seen {
+            late: record.mean(ago, self.late)?,
+            early: record.mean(ago + self.apart, self.early),
+        })
+    }
+}
+
+impl Learned {
+    pub(super) fn new() -> Self {
+        Self {
+            moments: [Moments::default(); AGES],
+        }
+    }
+
+    /// Takes what the ages saw a while ago, under this level.
+    pub(super) fn take(
+        &mut self,
+        ages: &[Age; AGES],
+        seen: &[Option<Seen>; AGES],
+        level: &Level,
+        keep: f64,
+        looks: f64,
+    ) {
+        for ((moments, seen), age) in self.moments.iter_mut().zip(seen).zip(ages) {
+            let Some((seen, early)) = seen.as_ref().and_then(|seen| Some((seen, seen.early?)))
+            else {
+                continue;
+            };
+            let prior = PRIOR_SECONDS / LOOK_EVERY;
+            let most = |prior_part: f64, part: f64| {
+                let variance = (prior * prior_part + part) / (prior + looks);
+                (CLIP * CLIP * variance).min(MOST * prior_part).sqrt()
+            };
+            let (x, y) = (over(&early, level), over(&seen.late, level));
+            let (xm, ym) = (
+                most(age.prior.xx, moments.xx),
+                most(age.prior.yy, moments.yy),
+            );
+            let (x, y) = (x.clamp(-xm, xm), y.clamp(-ym, ym));
+            moments.xx = moments.xx * keep + x * x;
+            moments.xy = moments.xy * keep + x * y;
+            moments.yy = moments.yy * keep + y * y;
+        }
+    }
+
+    /// The strongest of the ages. `looks` is the number of looks the moments rest on, as it has
+    /// faded; `scale` of the prior; `worse` the receiver by its own word, `doubt` what may have
+    /// shifted it besides.
+    pub(super) fn strongest(
+        &self,
+        ages: &[Age; AGES],
+        seen: &[Option<Seen>; AGES],
+        level: &Level,
+        circumstances: &Circumstances,
+    ) -> Option<Verdict> {
+        let mut strongest: Option<Verdict> = None;
+        for ((age, seen), learned) in ages.iter().zip(seen).zip(&self.moments) {
+            let Some(seen) = seen else { continue };
+            let this = age.judge(seen, learned, level, circumstances);
+            if strongest.is_none_or(|most| this.s > most.s) {
+                strongest = Some(this);
+            }
+        }
+        strongest
+    }
+}
+
+/// What bears on all ages.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Circumstances {
+    /// On how many looks the moments rest, as they have faded.
+    pub(super) looks: f64,
+    /// Of the prior moments.
+    pub(super) scale: f64,
+    /// How much worse than usual the receiver is by its own word.
+    pub(super) worse: f64,
+    /// Variance of what may have shifted the fix besides.
+    pub(super) doubt: f64,
+}
+
+impl Age {
+    fn judge(
+        &self,
+        seen: &Seen,
+        learned: &Moments,
+        level: &Level,
+        circumstances: &Circumstances,
+    ) -> Verdict {
+        let prior = PRIOR_SECONDS / LOOK_EVERY;
+        let looks = circumstances.looks;
+        let of = |prior_part: f64, learned_part: f64| {
+            (prior * circumstances.scale * prior_part + learned_part) / (prior + looks)
+        };
+        let yy = of(self.prior.yy, learned.yy);
+        let y = over(&seen.late, level);
+        let (left, beyond, by, handicap) = match &seen.early {
+            Some(early) => {
+                let xx = of(self.prior.xx, learned.xx);
+                let xy = of(self.prior.xy, learned.xy);
+                let x = over(early, level);
+                let psi = (xy / xx).clamp(0.0, 1.0);
+                let mut by = seen.late.by;
+                for (late, early) in by.iter_mut().zip(early.by) {
+                    *late -= psi * early;
+                }
+                let beyond = y - (psi * x).max(0.0);
+                (yy - psi * xy, beyond, by, self.handicap)
+            }
+            None => (yy, y, seen.late.by, self.handicap.min(0.0)),
+        };
+        let independent = ((prior + looks) * LOOK_EVERY / self.seconds.max(60.0)).max(1.0);
+        let left = left.max(LEAST_LEFT) * (1.0 + 1.0 / independent);
+        let worse = circumstances.worse * circumstances.worse;
+        let deviation = (left * worse + level.variance_at(&by) + circumstances.doubt).sqrt();
+        Verdict {
+            s: beyond.max(0.0) / deviation + handicap,
+            beyond,
+            deviation,
+        }
+    }
+}
+
+fn over(mean: &Mean, level: &Level) -> f64 {
+    mean.beyond.get(level.way).copied().unwrap_or(0.0) - level.expected(&mean.by)
+}
+
+/// Ages, and what is added to their evidence: many short ones are looked at in a night, few long ones.
+const SECONDS: [(f64, f64); AGES] = [
+    (6.0, -0.3),
+    (10.0, 0.0),
+    (20.0, 0.0),
+    (40.0, 0.3),
+    (80.0, 0.5),
+    (160.0, 0.5),
+    (320.0, 0.5),
+    (640.0, 0.5),
+    (1280.0, 0.5),
+    (2560.0, 0.5),
+];
+/// Variance and correlation time.
+const PROCESSES: [(f64, f64); 2] = [(3.0, 400.0), (1.5, 40.0)];
+/// What the prior is worth.
+const PRIOR_SECONDS: f64 = 2400.0;
+/// The moments are learned so often, seconds.
+pub(super) const LOOK_EVERY: f64 = 10.0;
+/// Half of what was learned is forgotten in so many seconds.
+pub(super) const HALF_LIFE: f64 = 7200.0;
+/// What is farther off teaches no more, in deviations: a slow creep must not teach its own size.
+const CLIP: f64 = 2.5;
+/// Nor what is farther off than so many times the prior's variance.
+const MOST: f64 = 9.0;
+/// Variance that is left at least.
+const LEAST_LEFT: f64 = 0.09;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Of a window far shorter than its correlation time the mean has the process's variance; far apart two
+    /// windows have nothing in common.
+    #[test]
+    fn the_prior_is_that_of_two_gauss_markov_processes() {
+        let short = prior(0.01, 0.01, 0.01);
+        assert!((short.xx - 4.5).abs() < 0.01 && (short.yy - 4.5).abs() < 0.01);
+        assert!((short.xy - 4.5).abs() < 0.01, "{}", short.xy);
+        let long = prior(60.0, 60.0, 40_000.0);
+        assert!(long.xy < 1e-9);
+        // 2r(1 - r(1 - e^(-1/r))) with r = 400/400 and 40/400.
+        let wide = prior(400.0, 400.0, 40_000.0).xx;
+        let first = 2.0 * (-1.0_f64).exp();
+        let second = 0.2 * (1.0 - 0.1 * (1.0 - (-10.0_f64).exp()));
+        assert!((wide - 3.0 * first - 1.5 * second).abs() < 1e-9, "{wide}");
+    }
+
+    fn mean(beyond: f64) -> Mean {
+        Mean {
+            beyond: [beyond; 5],
+            by: [1.0, 0.0, 1.0, 0.0],
+        }
+    }
+
+    fn judged(late: f64, early: Option<f64>, doubt: f64, worse: f64) -> Verdict {
+        let ages = ages();
+        let level = Level::new(0, [0.0; 4], 2.0, 0.0, 5.0);
+        let circumstances = Circumstances {
+            looks: 0.0,
+            scale: 1.0,
+            worse,
+            doubt,
+        };
+        let seen = Seen {
+            late: mean(late),
+            early: early.map(mean),
+        };
+        ages[5].judge(&seen, &Moments::default(), &level, &circumstances)
+    }
+
+    #[test]
+    fn an_inward_past_never_makes_a_return_look_like_a_drag() {
+        let rest = judged(4.0, Some(0.0), 0.0, 1.0);
+        assert_eq!(judged(4.0, Some(-20.0), 0.0, 1.0), rest);
+        assert!(judged(4.0, Some(4.0), 0.0, 1.0).s < rest.s - 0.5);
+        assert!((rest.beyond - 4.0).abs() < 1e-9);
+        assert!((rest.s - 0.5 - 4.0 / rest.deviation).abs() < 1e-9);
+    }
+
+    #[test]
+    fn more_doubt_and_a_worse_receiver_say_less() {
+        let sure = judged(6.0, Some(0.0), 0.0, 1.0);
+        let doubted = judged(6.0, Some(0.0), 9.0, 1.0);
+        assert!((doubted.deviation.powi(2) - sure.deviation.powi(2) - 9.0).abs() < 1e-9);
+        let worse = judged(6.0, Some(0.0), 0.0, 2.0);
+        assert!((worse.deviation - 2.0 * sure.deviation).abs() < 1e-9);
+        assert!((judged(-6.0, Some(0.0), 0.0, 1.0).s - 0.5).abs() < 1e-9);
+        // Without a past nothing is added.
+        assert!(judged(-6.0, None, 0.0, 1.0).s.abs() < 1e-9);
+    }
+}

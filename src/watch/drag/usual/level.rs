@@ -1,0 +1,210 @@
+//! How far out she usually lies tonight, for one way of lying: a regression that goes on all night.
+//!
+//! The level of `e` (distance less what is expected) is `θ·[1, sin β, cos β, calm]`: what tackle and
+//! depth are off by, where the anchor lies beside the origin, and what a calm takes. A Kalman filter
+//! takes the mean of a minute every half minute, from data a quarter of an hour old. The noise's
+//! variance `v` is learned, and counted for twenty times as much, since errors hang together for ten
+//! minutes. Its likelihood, to the power of a twentieth, is the weight of this way of lying.
+
+use super::record::{BY, Mean};
+
+/// See the module's page.
+#[derive(Clone, Debug)]
+pub(super) struct Level {
+    /// Which expected distance it reckons with.
+    pub(super) way: usize,
+    pub(super) theta: [f64; BY],
+    pub(super) cover: [[f64; BY]; BY],
+    variance: f64,
+    slackest: f64,
+    /// Seconds of what it was taught.
+    taught: f64,
+    /// Logarithm of its weight.
+    pub(super) weight: f64,
+}
+
+impl Level {
+    /// With prior deviations of what explains it, and of the noise.
+    pub(super) fn new(
+        way: usize,
+        doubts: [f64; BY],
+        noise: f64,
+        weight: f64,
+        slackest: f64,
+    ) -> Self {
+        let mut cover = [[0.0; BY]; BY];
+        for (i, (row, doubt)) in cover.iter_mut().zip(doubts).enumerate() {
+            if let Some(cell) = row.get_mut(i) {
+                *cell = doubt * doubt;
+            }
+        }
+        Self {
+            way,
+            theta: [0.0; BY],
+            cover,
+            variance: noise * noise,
+            weight,
+            slackest,
+            taught: 0.0,
+        }
+    }
+
+    /// What is expected.
+    pub(super) fn at(&self, by: &[f64; BY]) -> f64 {
+        dot(&self.theta, by)
+    }
+
+    /// The same to judge by: however near her anchor she has lain, she may come out to within so much of
+    /// where tackle and depth would have her.
+    pub(super) fn expected(&self, by: &[f64; BY]) -> f64 {
+        self.at(by) + (-self.slackest - self.theta[0]).max(0.0)
+    }
+
+    /// Variance of what is expected, for a difference of what explains it as well.
+    pub(super) fn variance_at(&self, by: &[f64; BY]) -> f64 {
+        dot(&self.times(by), by).max(0.0)
+    }
+
+    /// Of the scatter about the level.
+    pub(super) fn variance(&self) -> f64 {
+        self.variance
+    }
+
+    fn times(&self, by: &[f64; BY]) -> [f64; BY] {
+        self.cover.map(|row| dot(&row, by))
+    }
+
+    /// Takes the mean of a minute; `every` seconds since the last.
+    pub(super) fn take(&mut self, mean: &Mean, every: f64) {
+        let Some(seen) = mean.beyond.get(self.way) else {
+            return;
+        };
+        for (i, row) in self.cover.iter_mut().enumerate().take(3) {
+            if let Some(cell) = row.get_mut(i) {
+                *cell += WANDERS * WANDERS * every / 3600.0;
+            }
+        }
+        let column = self.times(&mean.by);
+        let known = dot(&column, &mean.by);
+        let spread = (known + self.variance).sqrt();
+        let off = seen - self.at(&mean.by);
+        // Far nearer than she has lain: she swings over her anchor or the wind is gone, which says
+        // nothing of where she lies when she lies to her rode.
+        if self.taught > FIRST && off < -NEAR * spread {
+            return;
+        }
+        self.taught += every;
+        let off = off.clamp(-CLIP * spread, CLIP * spread);
+        let worth = every / HANG_TOGETHER;
+        self.weight -= worth * (0.5 * off * off / (spread * spread) + spread.ln());
+        let total = known + self.variance / worth;
+        for (theta, column) in self.theta.iter_mut().zip(column) {
+            *theta += column * off / total;
+        }
+        for (row, gain) in self.cover.iter_mut().zip(column) {
+            for (cell, column) in row.iter_mut().zip(column) {
+                *cell -= gain * column / total;
+            }
+        }
+        let share = every / LEARNED_OVER;
+        self.variance += share * ((off * off - known).max(0.0) - self.variance);
+        self.variance = self.variance.clamp(LEAST_VARIANCE, MOST_VARIANCE);
+    }
+
+    /// The origin moves to here.
+    pub(super) fn origin_moved(&mut self, to: crate::geodesy::Offset) {
+        let [_, east, north, _] = &mut self.theta;
+        *east -= to.east;
+        *north -= to.north;
+    }
+
+    /// A change of receiver may have shifted all it sees by this.
+    pub(super) fn widen(&mut self, doubt: f64) {
+        for (i, row) in self.cover.iter_mut().enumerate().take(3).skip(1) {
+            if let Some(cell) = row.get_mut(i) {
+                *cell += doubt * doubt;
+            }
+        }
+    }
+}
+
+fn dot(a: &[f64; BY], b: &[f64; BY]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
+
+/// How the level wanders, metres a root hour.
+const WANDERS: f64 = 0.3;
+/// Errors hang together for ten minutes.
+const HANG_TOGETHER: f64 = 600.0;
+const CLIP: f64 = 3.0;
+const NEAR: f64 = 2.0;
+const FIRST: f64 = 600.0;
+const LEARNED_OVER: f64 = 3600.0;
+const LEAST_VARIANCE: f64 = 0.09;
+/// A level that is left behind by more is no scatter, metres squared.
+const MOST_VARIANCE: f64 = 12.0;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn level() -> Level {
+        Level::new(1, [1.0, 1.5, 1.5, 4.0], 2.0, 0.0, 5.0)
+    }
+
+    fn mean(beyond: f64, turn: f64) -> Mean {
+        Mean {
+            beyond: [0.0, beyond, 0.0, 0.0, 0.0],
+            by: [1.0, turn.sin(), turn.cos(), 0.0],
+        }
+    }
+
+    #[test]
+    fn the_mark_s_error_and_the_offset_are_found_from_all_sides() {
+        let mut level = level();
+        for look in 0..960_u32 {
+            let turn = f64::from(look) / 40.0;
+            level.take(&mean(0.8 + 2.0 * turn.sin() - turn.cos(), turn), 30.0);
+        }
+        let [offset, east, north, _] = level.theta;
+        assert!((offset - 0.8).abs() < 0.2, "{offset}");
+        assert!(
+            (east - 2.0).abs() < 0.4 && (north + 1.0).abs() < 0.3,
+            "{east} {north}"
+        );
+        // What is known from all sides is known; what a calm takes is not.
+        assert!(level.variance_at(&[1.0, 0.0, 1.0, 0.0]) < 0.5);
+        assert!((level.variance_at(&[0.0, 0.0, 0.0, 1.0]) - 16.0).abs() < 1e-9);
+        assert!(level.variance() < 0.5, "{}", level.variance());
+    }
+
+    #[test]
+    fn she_may_always_come_out_to_within_five_metres_of_where_tackle_has_her() {
+        let mut level = level();
+        level.theta = [-9.0, 0.0, 0.0, 0.0];
+        let by = [1.0, 0.0, 0.0, 0.0];
+        assert!((level.at(&by) + 9.0).abs() < 1e-9);
+        assert!((level.expected(&by) + 5.0).abs() < 1e-9);
+        level.theta = [-3.0, 0.0, 0.0, 0.0];
+        assert!((level.expected(&by) + 3.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_shift_widens_the_place_not_the_offset() {
+        let mut level = level();
+        level.widen(3.0);
+        assert!((level.variance_at(&[1.0, 0.0, 0.0, 0.0]) - 1.0).abs() < 1e-9);
+        assert!((level.variance_at(&[0.0, 1.0, 0.0, 0.0]) - 11.25).abs() < 1e-9);
+    }
+
+    /// Better explained is more likely.
+    #[test]
+    fn the_weight_follows_the_likelihood() {
+        let (mut near, mut far) = (level(), level());
+        for _ in 0..100 {
+            near.take(&mean(0.0, 0.0), 30.0);
+            far.take(&mean(6.0, 0.0), 30.0);
+        }
+        assert!(near.weight > far.weight);
+    }
+}

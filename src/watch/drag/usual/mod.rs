@@ -1,0 +1,422 @@
+//! Does she lie farther out than she usually lies tonight?
+//!
+//! The evidence is the distance from the anchor against what tackle, depth and wind let expect, and what is
+//! left is learned from the night. So what a slack rode leaves of the reach is not given away.
+//!
+//! **Symbols.** `q` the bow roller, `β` its bearing from the anchor, `ρ` the distance expected, `e` the
+//! distance less `ρ`, `m(β)` the level: what `e` usually is tonight; `S` the evidence in deviations.
+//!
+//! **Method**, each part with its formulas in its own file.
+//! 1. [`place`]: where is the bow? A filter that trusts the Doppler velocity over minutes.
+//! 2. [`record`]: an hour and a half of `e` in slots of two seconds, with running sums.
+//! 3. [`level`]: the regression of `e` on `[1, sin β, cos β, calm]`, from data 10 to 15 minutes old. The sums
+//!    are drawn anew about the anchor it finds, which keeps it linear.
+//! 4. [`contrast`]: for ages of 6 s to 43 min, the latest mean of `e` against what level and past let
+//!    expect, over its deviation, which is learned.
+//! 5. [`bank`]: the same for five ways of using the reach, with the mark and the rode believed and
+//!    doubted. `S` is the least of what the living ones say of the greatest over ages.
+//!
+//! Learning stops while `S` exceeds [`FREEZES`], so that a drag does not teach its own size.
+//!
+//! **When it may speak.** Only where three things agree ([`Usual::agreed`]): the chart knows where the anchor
+//! lies, the regression has it at the same place, and she has lain about where she was expected. Else the
+//! evidence is left to the hard bound. Then a drag is told from [`UNUSUAL`] on.
+//!
+//! **Assumptions.** She lies to her rode most of the time. Mark and fixes share the receiver's error of
+//! hours.
+//!
+//! **Weakness.** Without a Doppler velocity it says nothing. A mark made late, a boat that lies slack in a
+//! stream, or one without compass leave the anchor's place open, and then the alarm is the hard bound's.
+//! Half an hour passes before much is learned.
+//!
+//! **Sources.** Regression: any textbook. Detecting a change by the greatest of windows: Lorden 1971.
+//! Gauss-Markov errors of a receiver: the facts that shape the watch. The catenary: [`slack`](super::slack).
+//!
+//! **Tests** beside this file and in `drag/tests.rs`. The figures: `windrode measure`, DEVELOPERS.md.
+
+mod bank;
+mod contrast;
+mod level;
+mod place;
+mod record;
+
+use bank::{Bank, LEVEL_EVERY, Prior, USUAL_NOISE};
+use contrast::LOOK_EVERY;
+use record::{Record, SLOT, Slot};
+
+pub(super) use place::{Place, Places};
+
+use super::slack::slack;
+use super::{Found, Marked, Sighting};
+use crate::geodesy::Offset;
+use crate::time::Tick;
+use crate::units::Metres;
+
+/// See the module's page.
+#[derive(Clone, Debug)]
+pub(super) struct Usual {
+    begun: Tick,
+    /// She went on from what was found before.
+    resumed: bool,
+    record: Record,
+    bank: Bank,
+    slot: Gathered,
+    /// Wind squared over half a minute and over ten minutes.
+    blows: Option<(Tick, f64, f64)>,
+    levelled: Tick,
+    looked: Tick,
+    /// When the evidence was last high, and since when it has been, off and on.
+    high: Option<(Tick, Tick)>,
+    /// Mean of the lever of late, which points ahead.
+    ahead: Offset,
+    doubt: Doubt,
+    verdict: Option<Verdict>,
+}
+
+/// What is said of her lying.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Verdict {
+    /// The evidence, in deviations.
+    pub(super) s: f64,
+    /// By how much she lies farther out than is usual, metres, and how far that may be off.
+    pub(super) beyond: f64,
+    pub(super) deviation: f64,
+}
+
+/// What a change of receiver may have brought in.
+#[derive(Clone, Copy, Debug)]
+struct Doubt {
+    metres: f64,
+    since: Tick,
+}
+
+/// A slot in the making.
+#[derive(Clone, Copy, Debug, Default)]
+struct Gathered {
+    since: Option<Tick>,
+    at: Offset,
+    arm: f64,
+    fixes: f64,
+}
+
+impl Usual {
+    pub(super) fn new(
+        now: Tick,
+        mark: &Marked,
+        found: Option<(&Found, Offset)>,
+        seen: &Sighting,
+    ) -> Self {
+        // A mark made with this receiver shares the error of hours with every fix that follows.
+        let own = mark.doubt.get() <= MADE_BY_FIX * seen.sigma.get();
+        let share = if own { MINUTES_SHARE } else { 1.0 };
+        let doubt = (share * mark.doubt.get())
+            .max(LEAST_MARK)
+            .hypot(mark.lever.get());
+        let unknown_depth = if seen.height.is_none() {
+            seen.rode.get() * UNKNOWN_DEPTH
+        } else {
+            0.0
+        };
+        let arm = ARM_SHARE * seen.lever_doubt.get();
+        let no_wind = if seen.wind_now.is_none() {
+            NO_WIND_OFFSET
+        } else {
+            0.0
+        };
+        let mut prior = Prior {
+            mark: doubt,
+            offset: f64::hypot(1.0, unknown_depth).hypot(arm).hypot(no_wind),
+            loose_mark: BAD_MARK.hypot(doubt),
+            loose_offset: LOOSE_OFFSET,
+            loose: BAD_MARKS,
+            slackest: if seen.wind_now.is_some() {
+                SLACKEST
+            } else {
+                SLACKEST_NO_WIND
+            },
+            calm: CALM,
+            noise: USUAL_NOISE,
+        };
+        let mut origin = Offset::ZERO;
+        if let Some((found, at)) = found {
+            origin = at;
+            prior.mark = found.doubt.get().max(LEAST_FOUND);
+            prior.loose = BAD_FOUND;
+        }
+        Self {
+            begun: now,
+            resumed: found.is_some(),
+            record: Record::about(origin),
+            bank: Bank::new(&prior),
+            slot: Gathered::default(),
+            blows: None,
+            levelled: now,
+            looked: now,
+            high: None,
+            ahead: Offset::ZERO,
+            doubt: Doubt {
+                metres: 0.0,
+                since: now,
+            },
+            verdict: None,
+        }
+    }
+
+    /// Takes a place; whether there is something to decide. `shifted`: how far a gap may have shifted the fix.
+    pub(super) fn take(
+        &mut self,
+        now: Tick,
+        place: &Place,
+        seen: &Sighting,
+        worse: f64,
+        shifted: f64,
+        holds: bool,
+    ) -> bool {
+        self.take_wind(now, seen);
+        if seen.doubt.get() > self.doubt.metres {
+            self.bank.widen(seen.doubt.get());
+            self.doubt = Doubt {
+                metres: seen.doubt.get(),
+                since: now,
+            };
+        } else {
+            self.doubt.metres = seen.doubt.get();
+        }
+        let since = *self.slot.since.get_or_insert(now);
+        let known = seen.lever_doubt.get() <= LEVER_KNOWN;
+        self.slot.at = self.slot.at + if known { place.point } else { place.antenna };
+        self.slot.arm += if known { 0.0 } else { seen.lever_doubt.get() };
+        self.slot.fixes += 1.0;
+        self.ahead = if known {
+            self.ahead + (seen.lever - self.ahead) * AHEAD_FOLLOWS
+        } else {
+            Offset::ZERO
+        };
+        let gone = now.secs_since(since);
+        if gone + 1e-3 < SLOT - SLOT_EARLY && self.record.len() > 0 {
+            return false;
+        }
+        let gathered = std::mem::take(&mut self.slot);
+        // The next slot begins with this fix.
+        self.slot.since = Some(now);
+        let slot = self.slot(&gathered, seen);
+        self.push(slot, gone.max(SLOT));
+        let age = now.secs_since(self.doubt.since);
+        let doubt = (self.doubt.metres * (-age / DOUBT_FADES).exp()).hypot(shifted);
+        self.learn(now, holds);
+        self.verdict = self
+            .bank
+            .judge(&self.record, worse, doubt * doubt)
+            .filter(|_| place.trusted);
+        true
+    }
+
+    /// What is said of her lying, where three things bear out that it can be said: the chart knows where
+    /// the anchor lies (`chart`: place and deviation), what was learned here has it at the same place, and
+    /// she has lain about where she was expected.
+    pub(super) fn agreed(&self, chart: (Offset, f64)) -> Option<Verdict> {
+        let (charted, spread) = chart;
+        let (place, own_spread) = self.anchor();
+        let apart = (charted - place).length().get();
+        let agree = spread <= KNOWN
+            && apart <= APART + spread.hypot(own_spread)
+            && self.bank.noise() <= EXPLAINED;
+        self.verdict.filter(|_| agree)
+    }
+
+    fn take_wind(&mut self, now: Tick, seen: &Sighting) {
+        let Some(wind) = seen.wind_now else {
+            self.blows = self
+                .blows
+                .filter(|(at, _, _)| now.secs_since(*at) < WIND_UNHEARD);
+            return;
+        };
+        let square = wind.get() * wind.get();
+        let (before, short, long) = self.blows.unwrap_or((now, square, square));
+        let seconds = now.secs_since(before);
+        let follow = |mean: f64, tau: f64| mean + (square - mean) * (1.0 - (-seconds / tau).exp());
+        self.blows = Some((now, follow(short, GUSTS), follow(long, AIRS)));
+    }
+
+    fn slot(&self, gathered: &Gathered, seen: &Sighting) -> Slot {
+        let rode = seen.rode.get();
+        let height = seen
+            .height
+            .map_or(rode / USUAL_SCOPE, Metres::get)
+            .min(rode);
+        let (force, calm) = self.blows.map_or((NO_WIND, 0.0), |(_, short, long)| {
+            (short, 1.0 / (1.0 + long / (CALM_BELOW * CALM_BELOW)))
+        });
+        let straight = (rode * rode - height * height).max(0.0).sqrt();
+        let mut expected = [0.0; WAYS];
+        for (expected, kappa) in expected.iter_mut().zip(KAPPAS) {
+            let short = kappa.map_or(0.0, |kappa| slack(rode, height, force.sqrt(), kappa));
+            #[expect(clippy::cast_possible_truncation, reason = "metres of rode")]
+            let distance = (straight - short) as f32;
+            *expected = distance;
+        }
+        let share = 1.0 / gathered.fixes;
+        #[expect(clippy::cast_possible_truncation, reason = "metres")]
+        let arm = (gathered.arm * share) as f32;
+        #[expect(clippy::cast_possible_truncation, reason = "a share")]
+        let calm = calm as f32;
+        Slot {
+            at: gathered.at * share,
+            arm,
+            expected,
+            calm,
+        }
+    }
+
+    /// Puts the slot into the record, with those between where reports are slow.
+    fn push(&mut self, slot: Slot, gone: f64) {
+        if gone > BROKEN {
+            self.record.clear();
+        }
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a few hundred"
+        )]
+        let count = (gone / SLOT).round().clamp(1.0, BROKEN / SLOT) as usize;
+        if let Some(before) = self.record.last().copied().filter(|_| count > 1) {
+            for step in 1..count {
+                let share = step as f64 / count as f64;
+                self.record.push(Slot {
+                    at: before.at + (slot.at - before.at) * share,
+                    ..slot
+                });
+            }
+        }
+        self.record.push(slot);
+    }
+
+    fn learn(&mut self, now: Tick, holds: bool) {
+        let hour = now.secs_since(self.begun);
+        let lag = if hour < FIRST_HOUR { LAG_FIRST } else { LAG };
+        if self.verdict.is_some_and(|verdict| verdict.s > FREEZES) {
+            let since = self.high.map_or(now, |(since, _)| since);
+            self.high = Some((since, now));
+        }
+        if let Some((since, last)) = self.high {
+            if now.secs_since(last) > lag {
+                self.high = None;
+            } else if now.secs_since(since) < FROZEN_AT_MOST {
+                return;
+            }
+        }
+        if !holds {
+            return;
+        }
+        let fell_back = if self.resumed { 0.0 } else { FALLS_BACK };
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a few hundred"
+        )]
+        let ago = (lag / SLOT) as usize;
+        // Slots of before she had fallen back teach nothing.
+        if hour < lag + fell_back + 60.0 {
+            return;
+        }
+        if now.secs_since(self.looked) >= LOOK_EVERY {
+            self.looked = now;
+            self.bank.learn_moments(&self.record, ago);
+        }
+        if now.secs_since(self.levelled) >= LEVEL_EVERY {
+            self.levelled = now;
+            self.bank.learn_level(&self.record, ago);
+            let (anchor, _) = self.bank.anchor();
+            if anchor.length().get() > DRAW_ANEW {
+                self.bank.origin_moved(anchor);
+                let origin = self.record.origin() + anchor;
+                self.record.draw_about(origin);
+            }
+        }
+    }
+
+    /// How far from the anchor she lies at most, as tonight goes.
+    pub(super) fn usually_lies(&self) -> Option<f64> {
+        let slot = self.record.last()?;
+        let by = [1.0, 0.0, 0.0, f64::from(slot.calm)];
+        let beyond = self.bank.usual_beyond_taut(&by, &slot.expected);
+        Some(f64::from(slot.expected[WAYS - 1]) + beyond + self.bank.noise())
+    }
+
+    /// Where the anchor most likely lies, and the deviation of that a coordinate.
+    pub(super) fn anchor(&self) -> (Offset, f64) {
+        let (at, spread) = self.bank.anchor();
+        (self.record.origin() + at, spread)
+    }
+}
+
+/// How far the antenna is from the bow where it is not known on which side.
+pub(super) fn arm(seen: &Sighting) -> f64 {
+    if seen.lever_doubt.get() <= LEVER_KNOWN {
+        0.0
+    } else {
+        seen.lever_doubt.get()
+    }
+}
+
+/// Probability of a drag by the evidence: one half at [`LIKELY`], 0.99 at [`UNUSUAL`].
+pub(super) fn probability(s: f64) -> f64 {
+    let steepness = 99.0_f64.ln() / (UNUSUAL - LIKELY);
+    1.0 / (1.0 + (-steepness * (s - LIKELY)).exp())
+}
+
+/// Evidence from which on a drag is told. Of 272 nights on which the anchor held, none came to more than 4.9
+/// where all agreed.
+pub(super) const UNUSUAL: f64 = 5.5;
+const LIKELY: f64 = 4.8;
+/// Where the anchor lies is known when chart and regression say so to this, metres: a mark made half a minute
+/// late, a boat that lay slack for hours before she swung leave it open for long.
+const KNOWN: f64 = 5.0;
+const APART: f64 = 3.0;
+/// She lay about where she was expected to this, metres, standard deviation.
+const EXPLAINED: f64 = 2.5;
+/// Ways of lying.
+const WAYS: usize = 5;
+/// Ways of lying: metres of horizontal pull over weight a (m/s)²; the last is taut.
+const KAPPAS: [Option<f64>; WAYS] = [Some(0.1), Some(0.25), Some(0.6), Some(1.5), None];
+/// Above this nothing is learned, for the lag and an hour at most.
+const FREEZES: f64 = 4.0;
+const FROZEN_AT_MOST: f64 = 3600.0;
+const LAG: f64 = 900.0;
+const LAG_FIRST: f64 = 600.0;
+const FIRST_HOUR: f64 = 3600.0;
+/// By then she has fallen back to her rode.
+const FALLS_BACK: f64 = 120.0;
+/// A mark no more doubtful than a fix was made by one, and so much of its doubt renews itself.
+const MADE_BY_FIX: f64 = 1.2;
+const MINUTES_SHARE: f64 = 0.6;
+/// Without a wind instrument the distance expected is this much less known.
+const NO_WIND_OFFSET: f64 = 2.5;
+const LEAST_MARK: f64 = 1.5;
+const LEAST_FOUND: f64 = 1.0;
+const BAD_MARKS: f64 = 0.25;
+const BAD_MARK: f64 = 15.0;
+const BAD_FOUND: f64 = 0.03;
+const LOOSE_OFFSET: f64 = 10.0;
+const AHEAD_FOLLOWS: f64 = 0.01;
+const SLACKEST: f64 = 5.0;
+const SLACKEST_NO_WIND: f64 = 3.0;
+const CALM: f64 = 4.0;
+const CALM_BELOW: f64 = 4.0;
+const USUAL_SCOPE: f64 = 5.0;
+const UNKNOWN_DEPTH: f64 = 0.03;
+const ARM_SHARE: f64 = 0.25;
+/// A lever known to this is known, metres.
+const LEVER_KNOWN: f64 = 1.0;
+const SLOT_EARLY: f64 = 1.0;
+/// Where no wind is heard: a moderate one, (m/s)².
+const NO_WIND: f64 = 36.0;
+const WIND_UNHEARD: f64 = 60.0;
+const GUSTS: f64 = 30.0;
+const AIRS: f64 = 600.0;
+const BROKEN: f64 = 600.0;
+const DOUBT_FADES: f64 = 1800.0;
+const DRAW_ANEW: f64 = 1.0;
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,274 @@
+//! Where the antenna is, by a filter that trusts the Doppler velocity over minutes.
+//!
+//! **Symbols.** `x` place, `b` error of the receiver, each a coordinate; `z` fix, `u` velocity by the Doppler
+//! shift, `T` seconds since the fix before.
+//!
+//! **Method.** State `[x, b]`: `x += u T` with variance `0.06² T`; `b` is a Gauss-Markov process (σ 3 m, τ
+//! 60 s); `z = x + b + white` (0.5 m). The vector of the two innovations is cut to a length of 1 m: a
+//! reflection that shifts the fix by 12 m for a minute moves `x` by a metre at most. So `x` follows the sum of
+//! the velocity for about `√(2σ²τ)/0.06` = 550 s. σ, τ and the cut are tuned on simulated nights, not
+//! physical.
+//!
+//! **Without a velocity**, or while the watch distrusts it, `x` drifts by `0.3² T` towards the fixes, and is
+//! not trusted until [`TRUSTED_AFTER`] of velocity. Where the fixes have stood [`APART`] away from it on
+//! the mean of minutes the velocity is wrong (receivers that show nought below a threshold), and the filter
+//! starts anew from there. Over gaps and with slow reports the variances grow with the time, and the cut
+//! with them.
+//!
+//! **Weakness.** A Doppler velocity that is wrong by less than 9 m over minutes is believed.
+//!
+//! **Sources.** Kalman 1960; that a velocity by the Doppler shift tells motion from multipath: the facts that
+//! shape the watch.
+//!
+//! **Tests**: `a_reflection_hardly_moves_the_place`, `a_true_velocity_is_followed_at_once_and_a_stuck_one_is_found_out`,
+//! `nothing_is_trusted_until_ten_minutes_of_velocity`.
+
+use crate::geodesy::Offset;
+use crate::time::Tick;
+
+/// See the module's page.
+#[derive(Clone, Debug, Default)]
+pub(in super::super) struct Places {
+    last: Option<Tick>,
+    velocity: Option<(Tick, Offset)>,
+    driven: Option<Driven>,
+    /// Since when every fix came with a velocity.
+    driven_since: Option<Tick>,
+    /// How far the fixes lie from the filter's place, over minutes.
+    apart: Offset,
+}
+
+/// What the filters make of a fix.
+#[derive(Clone, Copy, Debug)]
+pub(in super::super) struct Place {
+    pub(super) antenna: Offset,
+    /// Antenna and lever.
+    pub(super) point: Offset,
+    /// A velocity has borne it out for a while.
+    pub(super) trusted: bool,
+}
+
+impl Places {
+    /// The plane has its origin elsewhere now, at this point of the old one. Nothing has moved.
+    pub(in super::super) fn origin_moved(&mut self, to: Offset) {
+        if let Some(driven) = &mut self.driven {
+            driven.x = driven.x - to;
+        }
+    }
+
+    /// Takes a fix. `None` where no time has passed, and before a velocity was heard.
+    pub(in super::super) fn take(
+        &mut self,
+        now: Tick,
+        fix: Offset,
+        velocity: Option<Offset>,
+        lever: Offset,
+    ) -> Option<Place> {
+        let seconds = self.last.map_or(1.0, |last| now.secs_since(last));
+        if seconds <= 0.0 {
+            return None;
+        }
+        self.last = Some(now);
+        if seconds > BROKEN {
+            self.driven = None;
+        }
+        let then = self
+            .velocity
+            .filter(|(at, _)| now.secs_since(*at) <= UNHEARD)
+            .map(|(_, then)| then);
+        if let Some(velocity) = velocity {
+            self.velocity = Some((now, velocity));
+        }
+        if seconds > UNHEARD || velocity.is_none() {
+            self.driven_since = None;
+        } else {
+            self.driven_since.get_or_insert(now);
+        }
+        if self.driven.is_none() && velocity.is_none() {
+            return None;
+        }
+        let driven = self.driven.get_or_insert_with(|| {
+            self.apart = Offset::ZERO;
+            Driven::at(fix)
+        });
+        match (then, velocity) {
+            (Some(then), Some(velocity)) => {
+                driven.take(seconds, fix, (then + velocity) * 0.5, DOPPLER);
+            }
+            (None, Some(velocity)) => driven.take(seconds, fix, velocity, DOPPLER),
+            (_, None) => driven.take(seconds, fix, Offset::ZERO, UNDRIVEN),
+        }
+        let share = 1.0 - (-seconds / APART_OVER).exp();
+        self.apart = self.apart + (cut(fix - driven.x, FARTHEST) - self.apart) * share;
+        if self.apart.length().get() > APART {
+            // The velocity does not carry her where the fixes are: it is wrong.
+            *driven = Driven::at(driven.x + self.apart);
+            self.apart = Offset::ZERO;
+            self.driven_since = None;
+        }
+        Some(Place {
+            antenna: driven.x,
+            point: driven.x + lever,
+            trusted: self
+                .driven_since
+                .is_some_and(|since| now.secs_since(since) >= TRUSTED_AFTER),
+        })
+    }
+}
+
+/// With velocity.
+#[derive(Clone, Debug)]
+struct Driven {
+    x: Offset,
+    b: Offset,
+    /// Covariance, the same for both coordinates: xx, xb, bb.
+    cover: [f64; 3],
+}
+
+impl Driven {
+    fn at(x: Offset) -> Self {
+        Self {
+            x,
+            b: Offset::ZERO,
+            cover: [0.3, 0.0, 0.05],
+        }
+    }
+
+    fn take(&mut self, seconds: f64, fix: Offset, velocity: Offset, wanders: f64) {
+        let slow = (seconds - SLOW).max(0.0);
+        let added = (UNSEEN_SPEED * slow).powi(2);
+        self.x = self.x + velocity * seconds;
+        let keep = (-seconds / ERROR_TAU).exp();
+        self.b = self.b * keep;
+        let [xx, xb, bb] = self.cover;
+        let xx = xx + wanders * wanders * seconds + added;
+        let xb = xb * keep;
+        let bb = bb * keep * keep + DRIVEN_ERROR * DRIVEN_ERROR * (1.0 - keep * keep);
+        let spread = xx + 2.0 * xb + bb + WHITE;
+        let gain = [(xx + xb) / spread, (xb + bb) / spread];
+        let off = cut(fix - self.x - self.b, DRIVEN_CUT + 2.0 * added.sqrt());
+        self.x = self.x + off * gain[0];
+        self.b = self.b + off * gain[1];
+        self.cover = [
+            xx - gain[0] * (xx + xb),
+            xb - gain[0] * (xb + bb),
+            bb - gain[1] * (xb + bb),
+        ];
+    }
+}
+
+fn cut(off: Offset, longest: f64) -> Offset {
+    let length = off.length().get();
+    if length > longest {
+        off * (longest / length)
+    } else {
+        off
+    }
+}
+
+const DOPPLER: f64 = 0.06;
+/// The same where no velocity is heard.
+const UNDRIVEN: f64 = 0.3;
+/// Seconds of velocity after which a place is one again: the filter forgets by then what it was shifted by.
+const TRUSTED_AFTER: f64 = 600.0;
+const DRIVEN_ERROR: f64 = 3.0;
+const DRIVEN_CUT: f64 = 1.0;
+const ERROR_TAU: f64 = 60.0;
+/// Variance of the white noise, a coordinate.
+const WHITE: f64 = 0.25;
+/// Over so long a velocity says where she has gone; beyond that she may have gone this fast unseen.
+const SLOW: f64 = 2.5;
+const UNSEEN_SPEED: f64 = 0.15;
+/// Without velocity for so long, the first filter is of no use, seconds.
+const UNHEARD: f64 = 5.0;
+const APART: f64 = 9.0;
+const APART_OVER: f64 = 200.0;
+/// Multipath and wild fixes count no farther, metres.
+const FARTHEST: f64 = 25.0;
+/// A gap after which all begins anew, and one after which a jump cannot be told from motion.
+const BROKEN: f64 = 600.0;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn east(metres: f64) -> Offset {
+        Offset {
+            east: metres,
+            north: 0.0,
+        }
+    }
+
+    /// 12 m for a minute, and back.
+    #[test]
+    fn a_reflection_hardly_moves_the_place() {
+        let mut places = Places::default();
+        for second in 0..600 {
+            let shift = if (300..360).contains(&second) {
+                12.0
+            } else {
+                0.0
+            };
+            let place = places
+                .take(
+                    Tick::from_secs(second),
+                    east(shift),
+                    Some(Offset::ZERO),
+                    east(5.0),
+                )
+                .unwrap();
+            let off = place.antenna.length().get();
+            assert!(off < 1.5, "{second}: {off}");
+            assert!((place.point - place.antenna - east(5.0)).length().get() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_true_velocity_is_followed_at_once_and_a_stuck_one_is_found_out() {
+        for (told, most) in [(1.0, 1.0), (0.0, 30.0)] {
+            let mut places = Places::default();
+            let mut behind: f64 = 0.0;
+            for second in 0..1800_u64 {
+                let x = 0.1 * second as f64;
+                let place = places
+                    .take(
+                        Tick::from_secs(second),
+                        east(x),
+                        Some(east(0.1 * told)),
+                        Offset::ZERO,
+                    )
+                    .unwrap();
+                behind = behind.max(x - place.antenna.east);
+            }
+            assert!(behind < most, "{told}: {behind}");
+        }
+    }
+
+    #[test]
+    fn nothing_is_trusted_until_ten_minutes_of_velocity() {
+        let mut places = Places::default();
+        assert!(
+            places
+                .take(Tick::from_secs(0), Offset::ZERO, None, Offset::ZERO)
+                .is_none()
+        );
+        let mut trusted = Vec::new();
+        for second in 1..2500_u64 {
+            let velocity = (!(1400..1420).contains(&second)).then_some(Offset::ZERO);
+            let place = places
+                .take(
+                    Tick::from_secs(second),
+                    Offset::ZERO,
+                    velocity,
+                    Offset::ZERO,
+                )
+                .unwrap();
+            if place.trusted {
+                trusted.push(second);
+            }
+        }
+        assert_eq!(trusted.first(), Some(&601));
+        assert!(!trusted.iter().any(|second| (1400..2020).contains(second)));
+        assert!(trusted.contains(&2020) && trusted.contains(&1399));
+    }
+}

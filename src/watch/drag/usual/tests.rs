@@ -1,0 +1,129 @@
+use super::*;
+use crate::geodesy::Position;
+use crate::units::Speed;
+
+fn sighting(wind: Option<f64>) -> Sighting {
+    Sighting {
+        antenna: Position::of(59.8539, 23.26),
+        sigma: Metres::of(2.5),
+        doubt: Metres::ZERO,
+        velocity: Some(Offset::ZERO),
+        lever: Offset::ZERO,
+        lever_doubt: Metres::ZERO,
+        reach: Metres::of(39.0),
+        rode: Metres::of(40.0),
+        height: Some(Metres::of(9.0)),
+        wind: wind.map(Speed::of),
+        wind_now: wind.map(Speed::of),
+        wind_ahead: None,
+        settled: true,
+    }
+}
+
+fn usual(wind: Option<f64>) -> Usual {
+    let mark = Marked {
+        at: Position::of(59.8539, 23.26),
+        doubt: Metres::of(2.5),
+        lever: Metres::ZERO,
+    };
+    Usual::new(Tick::START, &mark, None, &sighting(wind))
+}
+
+#[test]
+fn the_probability_is_one_half_where_a_drag_is_likely_and_near_one_where_it_is_told() {
+    assert!((probability(4.8) - 0.5).abs() < 1e-9);
+    assert!((probability(5.5) - 0.99).abs() < 1e-9);
+    assert!(probability(3.5) < 0.001 && probability(7.0) > 0.999);
+}
+
+/// Six of ten of the mark's doubt of 2.5 m are its own, and a quarter of all marks are bad.
+#[test]
+fn it_speaks_only_where_chart_and_regression_agree() {
+    let mut usual = usual(Some(8.0));
+    let verdict = Verdict {
+        s: 6.0,
+        beyond: 7.0,
+        deviation: 1.2,
+    };
+    assert_eq!(usual.agreed((Offset::ZERO, 2.0)), None);
+    usual.verdict = Some(verdict);
+    let (place, spread) = usual.anchor();
+    assert_eq!(place, Offset::ZERO);
+    let bad = f64::hypot(15.0, 1.5);
+    let wanted = (0.75 * 1.5 * 1.5 + 0.25 * bad * bad).sqrt();
+    assert!((spread - wanted).abs() < 1e-6, "{spread}, {wanted}");
+    assert_eq!(usual.agreed((Offset::ZERO, 2.0)), Some(verdict));
+    assert_eq!(usual.agreed((Offset::ZERO, 5.1)), None);
+    let off = |metres: f64| Offset {
+        east: metres,
+        north: 0.0,
+    };
+    let limit = 3.0 + spread.hypot(2.0);
+    assert_eq!(usual.agreed((off(limit - 0.01), 2.0)), Some(verdict));
+    assert_eq!(usual.agreed((off(limit + 0.01), 2.0)), None);
+}
+
+/// Gusts of half a minute count as they are, not the mean of ten: wind², low-passed.
+#[test]
+fn the_distance_expected_follows_the_wind_of_the_moment() {
+    let mut usual = usual(Some(4.0));
+    let mut expected = Vec::new();
+    for second in 0..120_u64 {
+        let wind = if second < 60 { 4.0 } else { 12.0 };
+        usual.take_wind(Tick::from_secs(second), &sighting(Some(wind)));
+        let gathered = Gathered {
+            fixes: 1.0,
+            ..Gathered::default()
+        };
+        expected.push(usual.slot(&gathered, &sighting(Some(wind))).expected);
+    }
+    let straight = f64::sqrt(40.0 * 40.0 - 9.0 * 9.0);
+    for (way, kappa) in [0.1, 0.25, 0.6, 1.5].into_iter().enumerate() {
+        let calm = straight - slack(40.0, 9.0, 4.0, kappa);
+        assert!((f64::from(expected[59][way]) - calm).abs() < 1e-3);
+        let squall = 144.0 - 128.0 * (-2.0_f64).exp();
+        let gust = straight - slack(40.0, 9.0, squall.sqrt(), kappa);
+        assert!((f64::from(expected[119][way]) - gust).abs() < 0.05, "{way}");
+    }
+    assert!((f64::from(expected[0][WAYS - 1]) - straight).abs() < 1e-3);
+}
+
+/// An hour and a half at three metres short of taut, then half a minute two metres farther out than ever.
+#[test]
+fn what_she_usually_lies_at_is_learned() {
+    let mut usual = usual(Some(8.0));
+    let seen = sighting(Some(8.0));
+    let straight = f64::sqrt(40.0 * 40.0 - 9.0 * 9.0);
+    let lies = |usual: &mut Usual, second: u64, distance: f64| {
+        let sheer = 0.4 * (second as f64 / 70.0).sin();
+        let at = Offset {
+            east: distance * sheer.sin(),
+            north: distance * sheer.cos(),
+        };
+        let place = Place {
+            antenna: at,
+            point: at,
+            trusted: true,
+        };
+        usual.take(Tick::from_secs(second), &place, &seen, 1.0, 0.0, true);
+    };
+    for second in 0..5400 {
+        let swell = 0.5 * (second as f64 / 31.0).sin();
+        lies(&mut usual, second, straight - 3.0 + swell);
+    }
+    let quiet = usual.verdict.unwrap();
+    assert!(quiet.s < 2.0, "{quiet:?}");
+    let usually = usual.usually_lies().unwrap();
+    assert!((straight - 3.5..straight).contains(&usually), "{usually}");
+    for second in 5400..5460 {
+        lies(&mut usual, second, straight + 4.0);
+    }
+    let loud = usual.verdict.unwrap();
+    assert!(
+        loud.s > UNUSUAL && (5.0..9.0).contains(&loud.beyond),
+        "{loud:?}"
+    );
+    // What is shifted by a gap is not believed so readily.
+    let doubted = usual.bank.judge(&usual.record, 1.0, 36.0).unwrap();
+    assert!(doubted.s < 2.5, "{doubted:?}");
+}
