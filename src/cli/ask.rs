@@ -58,6 +58,12 @@ fn answer(parsed: &Windrode, command: &str, value: Value) -> Result<Response, Fa
         let why = response
             .message
             .unwrap_or_else(|| "no reason given".to_owned());
+        // With `mark` the position is no option.
+        let why = if command == "position" {
+            why.replace("`position` lies", "the position lies")
+        } else {
+            why
+        };
         let why = spoken_here(&why);
         return Err(Failure::new(code::NOT_DONE, format!("refused: {why}")));
     }

@@ -217,7 +217,7 @@ fn mark_and_circle_change_the_watch_or_say_why_not() {
     for order in [&["mark", "59.854,23.26"][..], &["circle", "45m"]] {
         assert_eq!(
             answer(order),
-            refused("not at anchor: `letGo` comes first"),
+            refused("not at anchor: `windrode let-go` comes first"),
             "{order:?}"
         );
     }
@@ -233,7 +233,7 @@ fn mark_and_circle_change_the_watch_or_say_why_not() {
     let (said, why, code) = answer(&["mark", "-59.854,-23.26"]);
     assert_eq!((said.as_str(), code), ("", Some(1)));
     assert!(
-        why.contains("`position` lies ") && why.contains("nautical miles"),
+        why.contains("the position lies ") && why.contains("nautical miles"),
         "{why}"
     );
     assert_eq!(mark(), json!({"latitude": 59.854, "longitude": 23.26}));
@@ -246,7 +246,7 @@ fn mark_and_circle_change_the_watch_or_say_why_not() {
     assert!((circle() - 38.0).abs() < 1e-9);
     assert_eq!(
         answer(&["circle", "900m"]),
-        refused("`maxRadius` = 900.0 m cannot be; 1.0 m to 500 m is sensible")
+        refused("`windrode circle` 900.0 m is out of range; give 1.0 m to 500 m")
     );
     assert!((circle() - 38.0).abs() < 1e-9);
     let (_, why, code) = answer(&["circle", "--none"]);

@@ -257,9 +257,8 @@ impl DragTest {
         if verdict.is_some() || !self.dragging {
             self.unusual = verdict;
         }
-        if verdict
-            .is_some_and(|verdict| verdict.s >= UNUSUAL && verdict.beyond >= self.least_margin)
-        {
+        let told = |verdict: Verdict| verdict.s >= UNUSUAL && verdict.beyond >= self.least_margin;
+        if verdict.is_some_and(told) {
             let since = *self.unusual_since.get_or_insert(now);
             self.dragging |= now.since(since) >= self.hold.max(UNUSUAL_LASTS);
         } else {

@@ -5,7 +5,8 @@
 //! distance of the bow from it, less the bound, taken [`COUNT`] times, [`EVERY`] apart, is a line (scatter no more
 //! than [`SCATTER`]) that rises by [`SLOWEST`] to [`FASTEST`] in either half, and ends beyond the bound by more
 //! than twice what the mark may be off, as far as that is between [`LEAST_ROOM`] and [`MOST_ROOM`]. Faster than
-//! that a boat falls back to her rode.
+//! that a boat falls back to her rode. Once she has stood still, [`DIGS_IN`] after the mark or later, her anchor has
+//! bitten, and a swing about a mark that is off is none of this.
 //!
 //! **Weakness.** A mark that is typed in wrongly, in a wind so light that she falls back slowly, looks the same.
 //!
@@ -22,6 +23,8 @@ pub(super) struct Slide {
     begun: Tick,
     taken: Option<Tick>,
     beyond: VecDeque<f64>,
+    /// She has stood still: her anchor bit.
+    stood: bool,
 }
 
 impl Slide {
@@ -31,6 +34,7 @@ impl Slide {
             begun,
             taken: None,
             beyond: VecDeque::new(),
+            stood: false,
         }
     }
 
@@ -50,11 +54,15 @@ impl Slide {
         if self.beyond.len() > COUNT {
             self.beyond.pop_front();
         }
+        if self.beyond.len() == COUNT && now.secs_since(self.begun) > DIGS_IN {
+            let (rate, _, _) = line(self.beyond.make_contiguous());
+            self.stood |= rate < STANDS;
+        }
     }
 
     /// She slides; `doubt` is the mark's standard deviation.
     pub(super) fn slides(&self, now: Tick, doubt: f64) -> bool {
-        if self.beyond.len() < COUNT || now.secs_since(self.begun) > WITHIN {
+        if self.stood || self.beyond.len() < COUNT || now.secs_since(self.begun) > WITHIN {
             return false;
         }
         let room = (2.0 * doubt).clamp(LEAST_ROOM, MOST_ROOM);
@@ -98,13 +106,17 @@ fn line(values: &[f64]) -> (f64, f64, f64) {
 const EVERY: f64 = 10.0;
 const COUNT: usize = 16;
 const WITHIN: f64 = 3600.0;
+/// By then she has fallen back and was dug in, seconds.
+const DIGS_IN: f64 = 300.0;
+/// Metres a second: slower than this she stands.
+const STANDS: f64 = 0.01;
 /// Metres a second.
 const SLOWEST: f64 = 0.02;
 const FASTEST: f64 = 0.2;
 /// Metres.
 const SCATTER: f64 = 0.7;
-const LEAST_ROOM: f64 = 4.0;
-const MOST_ROOM: f64 = 8.0;
+const LEAST_ROOM: f64 = 7.5;
+const MOST_ROOM: f64 = 8.5;
 
 #[cfg(test)]
 mod tests {
@@ -136,13 +148,25 @@ mod tests {
         for rate in [0.04, 0.08, 0.15] {
             let beyond = told(rate, -40.0, 100.0, 10);
             assert!(
-                beyond.is_some_and(|beyond| (5.0..8.0).contains(&beyond)),
+                beyond.is_some_and(|beyond| (7.5..10.0).contains(&beyond)),
                 "{rate}: {beyond:?}"
             );
         }
         assert_eq!(told(0.4, -40.0, 100.0, 10), None);
         // A mark off by less than twice its doubt.
-        assert_eq!(told(0.08, -40.0, 4.5, 10), None);
+        assert_eq!(told(0.08, -40.0, 7.0, 10), None);
+        // Her anchor bit, then she swings about a mark that is off.
+        let mut slide = Slide::from(Tick::START);
+        let swings = (0..3000_u64).any(|second| {
+            let beyond = if second < 1500 {
+                -6.0
+            } else {
+                -6.0 + 0.05 * (second - 1500) as f64
+            };
+            slide.take(Tick::from_secs(second), beyond);
+            slide.slides(Tick::from_secs(second), 2.5)
+        });
+        assert!(!swings);
         // Hours later it is the charts' to say.
         assert_eq!(told(0.08, -40.0, 100.0, 7200), None);
     }

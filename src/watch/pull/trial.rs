@@ -107,12 +107,13 @@ impl Trial {
             format!("{:.0} rpm", load.rpm())
         });
         let way = if moved < 0.0 { "ahead" } else { "astern" };
-        let numbers = format!(
-            "she moved {} ± {} {way} in {:.0} s",
+        let figures = format!(
+            "{} ± {} {way} in {:.0} s",
             say.depth(Metres::of(moved.abs())),
             say.depth(Metres::of(doubt)),
             fit.span
         );
+        let numbers = format!("she moved {figures}");
         let (least, most) = ((moved - doubt) / fit.span, (moved + doubt) / fit.span);
         if least > REST && fit.late_share() >= LATE_SHARE {
             return PullReading {
@@ -126,11 +127,7 @@ impl Trial {
         }
         if most <= CREEP {
             let why = if moved.abs() <= doubt {
-                format!(
-                    "no movement beyond GPS error ({:.1} m ± {doubt:.1} m {way} in {:.0} s) under {load}",
-                    moved.abs(),
-                    fit.span
-                )
+                format!("no movement beyond GPS error ({figures}) under {load}")
             } else {
                 format!("{numbers} under {load}")
             };

@@ -159,7 +159,7 @@ fn nothing_is_told_in_metres_to_a_crew_that_reckons_in_feet() {
         "from the old mark",
         "aboard",
         "does not reach the bottom",
-        "cannot be;",
+        "is out of range;",
         "was widened",
         "from the first",
         "she moved",
