@@ -100,10 +100,11 @@ fn table(report: &Report) -> Vec<String> {
 
 fn by_class(report: &Report) -> Vec<String> {
     let names = report.classes.first().map_or(&[][..], |c| &c.methods);
-    let heads: String = names
+    let heads: Vec<String> = names
         .iter()
         .map(|method| format!("   {:<22}", method.name))
         .collect();
+    let heads = heads.concat();
     let figures = "   false missed  half  90 %".repeat(names.len());
     let mut lines = vec![
         String::new(),
@@ -117,7 +118,7 @@ fn by_class(report: &Report) -> Vec<String> {
             lines.push(class.by.to_owned());
             before = class.by;
         }
-        let each: String = class
+        let each: Vec<String> = class
             .methods
             .iter()
             .map(|m| {
@@ -128,8 +129,11 @@ fn by_class(report: &Report) -> Vec<String> {
             })
             .collect();
         lines.push(format!(
-            "  {:<22}{:>6}{:>6}{each}",
-            class.name, class.nights, class.drags
+            "  {:<22}{:>6}{:>6}{}",
+            class.name,
+            class.nights,
+            class.drags,
+            each.concat()
         ));
     }
     lines
