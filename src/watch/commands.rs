@@ -48,7 +48,7 @@ pub enum Refusal {
     NoPull(MooringKind),
     /// There is nothing to end.
     NoTest,
-    /// There is a mark already, and nobody said that it is to be given up.
+    /// There is a mark already, and the order does not give it up.
     Marked {
         /// At anchor, or moored.
         lies: &'static str,

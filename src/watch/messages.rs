@@ -28,7 +28,7 @@ pub enum Input {
     Command {
         /// To whom the reply belongs; the shell's own number.
         id: u64,
-        /// What is wanted.
+        /// What to do.
         command: Command,
         /// By which way it came.
         #[serde(default)]

@@ -345,7 +345,7 @@ pub fn works(revolutions: Option<Hertz>) -> bool {
 /// Below this an engine idles (1000 rpm; common practice, no source: cruising diesels idle at 750
 /// to 900), hertz.
 const LEAST_LOAD: f64 = 1000.0 / 60.0;
-/// How long a steady load is wanted.
+/// How long the load must be steady.
 const HOLD: Duration = Duration::from_secs(60);
 /// How long the rode is given to draw straight.
 const SETTLING: Duration = Duration::from_secs(20);

@@ -1,6 +1,6 @@
 //! The scope: is enough rode out, now and at the coming high water? Hazard `scopeShort`.
 //!
-//! In a strong wind more is wanted. The wind counts as strong from its threshold on until it has fallen
+//! A strong wind needs more. The wind counts as strong from its threshold on until it has fallen
 //! to [`CALMS`] of it, so that nothing chatters. While no wind is heard, what was last known of it
 //! counts; where nothing is known since a restart, an alert that stood goes on standing. A shortfall of less
 //! than [`SLACK`] is told to nobody.

@@ -33,7 +33,7 @@ pub struct TrackPoint {
 pub struct Sight {
     /// Where she heads, true.
     pub heading: Option<Bearing>,
-    /// Length over all, assumed where nobody said.
+    /// Length over all, assumed where it is not given.
     pub length: Metres,
     /// Greatest beam.
     pub beam: Option<Metres>,

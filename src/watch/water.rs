@@ -40,7 +40,7 @@ use crate::watch::round::Round;
 #[derive(Clone, Debug, Default)]
 pub struct Water {
     forecast: Option<Forecast>,
-    /// How long she stays; until noon tomorrow when nobody said.
+    /// How long she stays; until noon tomorrow where it is not given.
     stay: Option<Duration>,
     wording: Wording,
     /// The outlook predicted last, for when, and until when.

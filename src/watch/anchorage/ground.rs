@@ -25,7 +25,7 @@ pub struct Ground {
     pub radius_ordered: bool,
     /// The rode the reach rests on.
     pub rode: Metres,
-    /// Nobody said how much rode is out.
+    /// The rode that is out was not entered.
     pub rode_assumed: bool,
     /// No depth was to be had.
     pub depth_unknown: bool,

@@ -7,7 +7,7 @@
 //! | `mooring` | the buoy | in the circle that was given | leaving it; the mooring moved beyond it | scope, the mooring's own tackle |
 //! | `shoreLine`, `sternTo` | her own centre | in the circle that was given | leaving it | dragging inside the circle, scope |
 //!
-//! A boat on lines to the shore does not swing: her anchor can come home towards the quay by a metre
+//! A boat on lines to the shore does not swing: her anchor can drag towards the quay by a metre
 //! or two, which no satellite fix resolves. That is said with the order and on the screen.
 
 use std::fmt;
