@@ -96,3 +96,46 @@ const SIDE_SHARE: f64 = 0.25;
 const LULL_SIDE: f64 = 0.5;
 /// Seconds after which a look is worth as much as one more.
 const LOOK_RENEWS: f64 = 300.0;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geodesy::{Offset, Position};
+    use crate::time::Tick;
+    use crate::units::Metres;
+
+    /// 40 m of rode in a wind of 8 m/s: how far short of her reach she likely lies, by the formulas.
+    #[test]
+    fn a_fresh_wind_says_how_far_short_she_lies_and_how_surely() {
+        let seen = Sighting {
+            antenna: Position::of(59.8539, 23.26),
+            sigma: Metres::of(2.5),
+            doubt: Metres::ZERO,
+            velocity: None,
+            lever: Offset::ZERO,
+            lever_doubt: Metres::of(4.0),
+            reach: Metres::of(39.0),
+            rode: Metres::of(40.0),
+            height: Some(Metres::of(9.0)),
+            wind: Some(Speed::of(8.0)),
+            wind_now: None,
+            wind_ahead: None,
+            settled: true,
+        };
+        let bit = Bit {
+            at: Tick::START,
+            point: Offset::ZERO,
+            bound: 39.0,
+            fixes: 30.0,
+        };
+        let look = a_look(&bit, &seen, 1.0, 30.0);
+        let slack = |kappa: f64| slack::slack(40.0, 9.0, 8.0, kappa);
+        let (usual, light) = (slack(slack::USUAL), slack(slack::LIGHT));
+        let stretched = 39.0 - f64::sqrt(40.0 * 40.0 - 9.0 * 9.0);
+        let (short, doubt) = look.short.unwrap();
+        assert!((short - usual - stretched.max(0.0)).abs() < 1e-12);
+        let should = (0.5 * (light - usual) + 0.5 + 1.0_f64).hypot(1.0);
+        assert!((doubt - should).abs() < 1e-12, "{doubt}, not {should}");
+        assert!((look.weight - 0.1).abs() < 1e-12);
+    }
+}

@@ -423,6 +423,26 @@ mod tests {
         }
     }
 
+    /// One that stays is let in little by little, not at once.
+    #[test]
+    fn a_jump_that_stays_fades() {
+        let mut track = Track::new(1.5);
+        let mut left = |second: u64| {
+            let now = Tick::from_secs(second);
+            let shift = if second < 200 { 0.0 } else { 12.0 };
+            track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
+            track.shift(now).length().get()
+        };
+        let left: Vec<f64> = (0..400).map(|second| left(second)).collect();
+        let fades = |seconds: f64| 12.0 * (-seconds / JUMP_FADES).exp();
+        for second in [300_u32, 320, 340] {
+            let should = fades(f64::from(second) - 200.0 - JUMP_LASTS);
+            let is = left.get(second as usize).copied().unwrap();
+            assert!((is - should).abs() < 0.3, "{second}: {is}, not {should}");
+        }
+        assert_eq!(left.last(), Some(&0.0));
+    }
+
     /// It creeps out over some seconds, each too small to tell, and is back at once.
     #[test]
     fn a_jump_back_from_a_shift_that_was_not_told_is_no_jump() {

@@ -197,6 +197,20 @@ mod tests {
         assert!((level.variance_at(&[0.0, 1.0, 0.0, 0.0]) - 11.25).abs() < 1e-9);
     }
 
+    /// Once she has lain to her rode, a swing over her anchor teaches nothing; before, it does.
+    #[test]
+    fn a_swing_over_the_anchor_teaches_nothing_once_she_has_lain() {
+        let (mut early, mut late) = (level(), level());
+        early.take(&mean(-20.0, 0.0), 30.0);
+        assert!(early.theta[0] < -0.01, "{:?}", early.theta);
+        for _ in 0..40 {
+            late.take(&mean(0.0, 0.0), 30.0);
+        }
+        let (theta, weight) = (late.theta, late.weight);
+        late.take(&mean(-20.0, 0.0), 30.0);
+        assert!((theta[0] - late.theta[0]).abs() < 1e-12 && (weight - late.weight).abs() < 1e-12);
+    }
+
     /// Better explained is more likely.
     #[test]
     fn the_weight_follows_the_likelihood() {

@@ -199,6 +199,22 @@ mod tests {
         }
     }
 
+    /// The variance of a coordinate after one fix, by the formulas of the filter.
+    #[test]
+    fn a_second_adds_what_the_velocity_may_be_off_by_and_a_fix_takes_its_share() {
+        let mut driven = Driven::at(Offset::ZERO);
+        driven.take(1.0, Offset::ZERO, Offset::ZERO, DOPPLER);
+        let xx = 0.3 + DOPPLER * DOPPLER;
+        let keep = (-2.0 / ERROR_TAU).exp();
+        let bb = 0.05 * keep + DRIVEN_ERROR * DRIVEN_ERROR * (1.0 - keep);
+        let should = xx - xx * xx / (xx + bb + WHITE);
+        assert!(
+            (driven.cover[0] - should).abs() < 1e-12,
+            "{:?}",
+            driven.cover
+        );
+    }
+
     /// 12 m for a minute, and back.
     #[test]
     fn a_reflection_hardly_moves_the_place() {

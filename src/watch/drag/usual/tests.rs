@@ -127,3 +127,20 @@ fn what_she_usually_lies_at_is_learned() {
     let doubted = usual.bank.judge(&usual.record, 1.0, 36.0).unwrap();
     assert!(doubted.s < 2.5, "{doubted:?}");
 }
+
+/// Without a depth the rode is taken to lie at a scope of five.
+#[test]
+fn without_a_depth_a_usual_scope_is_assumed() {
+    let mut seen = sighting(Some(8.0));
+    seen.height = None;
+    let gathered = Gathered {
+        fixes: 1.0,
+        ..Gathered::default()
+    };
+    let slot = usual(Some(8.0)).slot(&gathered, &seen);
+    let taut = slot.expected.last().copied().unwrap();
+    assert!(
+        (taut - f32::sqrt(40.0 * 40.0 - 8.0 * 8.0)).abs() < 1e-4,
+        "{taut}"
+    );
+}
