@@ -197,7 +197,7 @@ fn instruments_that_fall_silent_are_told() {
 fn instruments_that_say_that_they_have_lost_it_are_told() {
     let words = [
         "wind instrument",
-        "sounder without bottom",
+        "sounder has had no bottom",
         "heading sensor",
     ];
     are_told(&words, |truth| {
