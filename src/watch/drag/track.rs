@@ -433,7 +433,7 @@ mod tests {
             track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
             track.shift(now).length().get()
         };
-        let left: Vec<f64> = (0..400).map(|second| left(second)).collect();
+        let left: Vec<f64> = (0..400).map(&mut left).collect();
         let fades = |seconds: f64| 12.0 * (-seconds / JUMP_FADES).exp();
         for second in [300_u32, 320, 340] {
             let should = fades(f64::from(second) - 200.0 - JUMP_LASTS);
