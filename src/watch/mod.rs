@@ -19,8 +19,8 @@
 //!
 //! A [`round`] is what all of them know at one moment; each [`judgement`] is asked with it.
 //!
-//! Everything goes in and comes out by values, and the clock is an argument. Here the anchor is let go and then no fix
-//! comes: the watch says so by itself.
+//! Everything goes in and comes out by values, and the clock is an argument. Here the anchor is let go and then nothing
+//! is heard: the watch says so by itself.
 //!
 //! ```
 //! use std::time::Duration;
@@ -52,7 +52,7 @@
 //!     now = now.plus(Duration::from_secs(1));
 //!     watch.handle_timeout(now);
 //! }
-//! assert!(watch.alerts().iter().any(|alert| alert.hazard == Hazard::Position));
+//! assert!(watch.alerts().iter().any(|alert| alert.hazard == Hazard::DataLink));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
