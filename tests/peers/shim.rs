@@ -78,27 +78,27 @@ int clock_gettime(clockid_t id, struct timespec *t) {
 /// Faults of one boat's computer, to be had and mended at will.
 pub(crate) struct Shim {
     folder: TempDir,
-    library: PathBuf,
+    object: PathBuf,
 }
 
 impl Shim {
     pub(crate) fn new() -> Self {
         let folder = TempDir::new().expect("a folder can be had");
         let source = folder.path().join("faults.c");
-        let library = folder.path().join("faults.so");
+        let object = folder.path().join("faults.so");
         std::fs::write(&source, SOURCE).expect("the file is written");
         let built = Command::new("cc")
             .args(["-shared", "-fPIC", "-o"])
-            .args([&library, &source])
+            .args([&object, &source])
             .status()
             .expect("a C compiler is there: Rust links with it");
         assert!(built.success());
-        Self { folder, library }
+        Self { folder, object }
     }
 
     /// This boat's process runs on such a computer.
     pub(crate) fn under(&self, aboard: &mut Aboard) {
-        aboard.set("LD_PRELOAD", &self.library.display().to_string());
+        aboard.set("LD_PRELOAD", &self.object.display().to_string());
         aboard.set("FAULTS", &self.folder.path().display().to_string());
     }
 

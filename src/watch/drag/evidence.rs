@@ -72,3 +72,26 @@ pub struct DragEvidence {
     /// Nothing speaks for a drag any more.
     pub quiet: bool,
 }
+
+#[cfg(test)]
+impl Sighting {
+    /// Of a boat that lies still on 40 m of rode, 9 m from roller to bottom, in a wind of so many m/s.
+    pub(super) fn in_wind(wind: Option<f64>) -> Self {
+        let wind = wind.map(Speed::of);
+        Self {
+            antenna: Position::of(59.8539, 23.26),
+            sigma: Metres::of(2.5),
+            doubt: Metres::ZERO,
+            velocity: Some(Offset::ZERO),
+            lever: Offset::ZERO,
+            lever_doubt: Metres::ZERO,
+            reach: Metres::of(39.0),
+            rode: Metres::of(40.0),
+            height: Some(Metres::of(9.0)),
+            wind,
+            wind_now: wind,
+            wind_ahead: None,
+            settled: true,
+        }
+    }
+}

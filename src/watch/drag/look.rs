@@ -85,8 +85,8 @@ const STRETCH: f64 = 0.12;
 const STRETCHES_FROM: f64 = 12.0;
 const MOST_STRETCH: f64 = 1.5;
 /// Without a depth: a usual scope, and the share of the rode that this may be off by.
-const USUAL_SCOPE: f64 = 5.0;
-const UNKNOWN_DEPTH: f64 = 0.03;
+pub(super) const USUAL_SCOPE: f64 = 5.0;
+pub(super) const UNKNOWN_DEPTH: f64 = 0.03;
 /// How far a stream may keep her from where a wind of this strength would have her, metres and m/s.
 const STREAM_DOUBT: f64 = 4.0;
 const STREAM_WIND: f64 = 4.0;
@@ -100,7 +100,7 @@ const LOOK_RENEWS: f64 = 300.0;
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geodesy::{Offset, Position};
+    use crate::geodesy::Offset;
     use crate::time::Tick;
     use crate::units::Metres;
 
@@ -108,19 +108,8 @@ mod tests {
     #[test]
     fn a_fresh_wind_says_how_far_short_she_lies_and_how_surely() {
         let seen = Sighting {
-            antenna: Position::of(59.8539, 23.26),
-            sigma: Metres::of(2.5),
-            doubt: Metres::ZERO,
-            velocity: None,
-            lever: Offset::ZERO,
             lever_doubt: Metres::of(4.0),
-            reach: Metres::of(39.0),
-            rode: Metres::of(40.0),
-            height: Some(Metres::of(9.0)),
-            wind: Some(Speed::of(8.0)),
-            wind_now: None,
-            wind_ahead: None,
-            settled: true,
+            ..Sighting::in_wind(Some(8.0))
         };
         let bit = Bit {
             at: Tick::START,

@@ -20,6 +20,7 @@ use crate::watch::settings::WatchSettings;
 mod any_story;
 mod blind;
 mod causes;
+pub(in crate::watch) mod chance;
 mod changed;
 mod circle;
 mod contradictions;

@@ -252,25 +252,11 @@ const HEIGHT_RATIO: f64 = 2.0;
 
 #[cfg(test)]
 mod tests {
+    use super::super::WORST;
     use super::*;
     use crate::units::{Bearing, Metres};
-
-    /// Chance for tests: splitmix64 (Steele, Lea & Flood 2014), twelve uniform draws for a normal one.
-    struct Chance(u64);
-
-    impl Chance {
-        fn uniform(&mut self) -> f64 {
-            self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-            let mut z = self.0;
-            z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-            z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-            ((z ^ (z >> 31)) >> 11) as f64 / 9_007_199_254_740_992.0
-        }
-
-        fn normal(&mut self) -> f64 {
-            (0..12).map(|_| self.uniform()).sum::<f64>() - 6.0
-        }
-    }
+    use crate::watch::fix::TWO_D_95;
+    use crate::watch::tests::chance::Chance;
 
     /// A Gauss-Markov process.
     struct Wander(f64);
@@ -336,13 +322,14 @@ mod tests {
                             let points =
                                 track(seed, minutes, (reach, sheer, shift), (gusts, noise));
                             let span = minutes as f64 * 60.0;
-                            let Some(swung) = swung(&points, span).filter(|one| one.doubt <= 12.0)
+                            let Some(swung) =
+                                swung(&points, span).filter(|one| one.doubt <= WORST.get())
                             else {
                                 continue;
                             };
                             answers += 1;
-                            // The circle that 95 % of a normal error in two coordinates lie in.
-                            let within = swung.circle.middle.length().get() <= 2.448 * swung.doubt;
+                            let within =
+                                swung.circle.middle.length().get() <= TWO_D_95 * swung.doubt;
                             held += u32::from(within);
                         }
                     }
@@ -364,7 +351,7 @@ mod tests {
                     asked += 1;
                     let points = track(seed, minutes, (0.0, 0.0, 0.0), (0.0, noise));
                     let answer = swung(&points, minutes as f64 * 60.0);
-                    taken += u32::from(answer.is_some_and(|one| one.doubt <= 12.0));
+                    taken += u32::from(answer.is_some_and(|one| one.doubt <= WORST.get()));
                 }
             }
         }
@@ -377,7 +364,7 @@ mod tests {
         for seed in 0..20 {
             let points = track(seed, 60, (35.0, 10.0, 0.0), (0.5, 0.7));
             assert!(
-                swung(&points, 3600.0).is_none_or(|one| one.doubt > 12.0),
+                swung(&points, 3600.0).is_none_or(|one| one.doubt > WORST.get()),
                 "{seed}"
             );
         }

@@ -24,10 +24,6 @@ pub(super) struct Prior {
     pub(super) loose: f64,
     /// However near she has lain, so near to where tackle and depth would have her she may come out.
     pub(super) slackest: f64,
-    /// Deviation of what a calm takes.
-    pub(super) calm: f64,
-    /// Deviation of the scatter about the level.
-    pub(super) noise: f64,
 }
 
 #[derive(Clone, Debug)]
@@ -42,7 +38,6 @@ pub(super) struct Bank {
     members: Vec<Member>,
     ages: [Age; AGES],
     looks: f64,
-    scale: f64,
 }
 
 impl Bank {
@@ -53,25 +48,22 @@ impl Bank {
             (prior.loose_mark, prior.loose_offset, prior.loose),
         ] {
             for way in 0..WAYS {
-                if share > 0.0 {
-                    members.push(Member {
-                        level: Level::new(
-                            way,
-                            [offset, mark, mark, prior.calm],
-                            prior.noise,
-                            share.ln(),
-                            prior.slackest,
-                        ),
-                        learned: Learned::new(),
-                    });
-                }
+                members.push(Member {
+                    level: Level::new(
+                        way,
+                        [offset, mark, mark, CALM],
+                        USUAL_NOISE,
+                        share.ln(),
+                        prior.slackest,
+                    ),
+                    learned: Learned::new(),
+                });
             }
         }
         Self {
             members,
             ages: ages(),
             looks: 0.0,
-            scale: (prior.noise / USUAL_NOISE).powi(2).clamp(0.25, 2.0),
         }
     }
 
@@ -82,7 +74,7 @@ impl Bank {
             .fold(f64::NEG_INFINITY, f64::max)
     }
 
-    fn alive(&self) -> impl Iterator<Item = (usize, &Member, f64)> {
+    fn alive(&self) -> impl Iterator<Item = (&Member, f64)> {
         let most = self.most();
         let total: f64 = self
             .members
@@ -91,9 +83,8 @@ impl Bank {
             .sum();
         self.members
             .iter()
-            .enumerate()
-            .map(move |(index, member)| (index, member, (member.level.weight - most).exp() / total))
-            .filter(|(_, _, share)| *share >= ALIVE)
+            .map(move |member| (member, (member.level.weight - most).exp() / total))
+            .filter(|(_, share)| *share >= ALIVE)
     }
 
     /// Takes the minute that ended so many slots ago.
@@ -135,12 +126,11 @@ impl Bank {
         let seen = self.look(record, 0);
         let circumstances = Circumstances {
             looks: self.looks,
-            scale: self.scale,
             worse,
             doubt,
         };
         self.alive()
-            .filter_map(|(_, member, _)| {
+            .filter_map(|(member, _)| {
                 member
                     .learned
                     .strongest(&self.ages, &seen, &member.level, &circumstances)
@@ -151,13 +141,13 @@ impl Bank {
     /// Where the anchor most likely lies, from the origin, with the deviation of that a coordinate.
     pub(super) fn anchor(&self) -> (Offset, f64) {
         let (mut at, mut variance, mut total) = (Offset::ZERO, 0.0, 0.0);
-        for (_, member, share) in self.alive() {
+        for (member, share) in self.alive() {
             let [_, east, north, _] = member.level.theta;
             at = at + Offset { east, north } * share;
             total += share;
         }
         let at = at * (1.0 / f64::max(total, 1e-9));
-        for (_, member, share) in self.alive() {
+        for (member, share) in self.alive() {
             let [_, east, north, _] = member.level.theta;
             let cover = &member.level.cover;
             let own = f64::midpoint(cover[1][1], cover[2][2]);
@@ -184,15 +174,15 @@ impl Bank {
     /// Deviation of the scatter about the level of the likeliest.
     pub(super) fn noise(&self) -> f64 {
         self.alive()
-            .max_by(|a, b| a.2.total_cmp(&b.2))
-            .map_or(USUAL_NOISE, |(_, member, _)| member.level.variance().sqrt())
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+            .map_or(USUAL_NOISE, |(member, _)| member.level.variance().sqrt())
     }
 
     /// How far beyond the expected taut distance she is usually, there where the record is now.
     pub(super) fn usual_beyond_taut(&self, by: &[f64; BY], expected: &[f32; WAYS]) -> f64 {
         let (mut sum, mut total) = (0.0, 0.0);
         let taut = f64::from(expected[WAYS - 1]);
-        for (_, member, share) in self.alive() {
+        for (member, share) in self.alive() {
             let way = f64::from(expected[member.level.way]);
             sum += share * (member.level.at(by) + way - taut);
             total += share;
@@ -217,8 +207,10 @@ const ALIVE: f64 = 0.03;
 const LEAST_TRUST: f64 = 0.02;
 /// One less how calm it is in a wind that says how she lies.
 const FRESH: f64 = 0.64;
+/// The prior deviation of what a calm takes, metres.
+const CALM: f64 = 4.0;
 /// The prior deviation of the scatter.
-pub(super) const USUAL_NOISE: f64 = 2.0;
+const USUAL_NOISE: f64 = 2.0;
 /// The level is learned so often, seconds, from a minute.
 pub(super) const LEVEL_EVERY: f64 = 30.0;
 const MINUTE: usize = 30;

@@ -45,7 +45,7 @@ pub(super) struct Learned {
 /// So many ages.
 pub(super) const AGES: usize = 10;
 
-/// The ages; without a velocity the short ones say nothing.
+/// The ages, with their windows and priors.
 pub(super) fn ages() -> [Age; AGES] {
     SECONDS.map(|(seconds, handicap)| {
         let slots = |seconds: f64| {
@@ -134,9 +134,7 @@ impl Learned {
         }
     }
 
-    /// The strongest of the ages. `looks` is the number of looks the moments rest on, as it has
-    /// faded; `scale` of the prior; `worse` the receiver by its own word, `doubt` what may have
-    /// shifted it besides.
+    /// The strongest of the ages.
     pub(super) fn strongest(
         &self,
         ages: &[Age; AGES],
@@ -161,8 +159,6 @@ impl Learned {
 pub(super) struct Circumstances {
     /// On how many looks the moments rest, as they have faded.
     pub(super) looks: f64,
-    /// Of the prior moments.
-    pub(super) scale: f64,
     /// How much worse than usual the receiver is by its own word.
     pub(super) worse: f64,
     /// Variance of what may have shifted the fix besides.
@@ -180,7 +176,7 @@ impl Age {
         let prior = PRIOR_SECONDS / LOOK_EVERY;
         let looks = circumstances.looks;
         let of = |prior_part: f64, learned_part: f64| {
-            (prior * circumstances.scale * prior_part + learned_part) / (prior + looks)
+            (prior * prior_part + learned_part) / (prior + looks)
         };
         let yy = of(self.prior.yy, learned.yy);
         let y = over(&seen.late, level);
@@ -275,7 +271,6 @@ mod tests {
         let level = Level::new(0, [0.0; 4], 2.0, 0.0, 5.0);
         let circumstances = Circumstances {
             looks: 0.0,
-            scale: 1.0,
             worse,
             doubt,
         };

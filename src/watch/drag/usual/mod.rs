@@ -40,14 +40,16 @@ mod level;
 mod place;
 mod record;
 
-use bank::{Bank, LEVEL_EVERY, Prior, USUAL_NOISE};
+use bank::{Bank, LEVEL_EVERY, Prior};
 use contrast::LOOK_EVERY;
+use place::BROKEN;
 use record::{Record, SLOT, Slot};
 
 pub(super) use place::{Place, Places};
 
+use super::look::{UNKNOWN_DEPTH, USUAL_SCOPE};
 use super::slack::slack;
-use super::{Found, Marked, Sighting};
+use super::{Found, MINUTES_SHARE, Marked, Sighting};
 use crate::geodesy::Offset;
 use crate::time::Tick;
 use crate::units::Metres;
@@ -134,8 +136,6 @@ impl Usual {
             } else {
                 SLACKEST_NO_WIND
             },
-            calm: CALM,
-            noise: USUAL_NOISE,
         };
         let mut origin = Offset::ZERO;
         if let Some((found, at)) = found {
@@ -389,7 +389,6 @@ const FIRST_HOUR: f64 = 3600.0;
 const FALLS_BACK: f64 = 120.0;
 /// A mark no more doubtful than a fix was made by one, and so much of its doubt renews itself.
 const MADE_BY_FIX: f64 = 1.2;
-const MINUTES_SHARE: f64 = 0.6;
 /// Without a wind instrument the distance expected is this much less known.
 const NO_WIND_OFFSET: f64 = 2.5;
 const LEAST_MARK: f64 = 1.5;
@@ -401,10 +400,7 @@ const LOOSE_OFFSET: f64 = 10.0;
 const AHEAD_FOLLOWS: f64 = 0.01;
 const SLACKEST: f64 = 5.0;
 const SLACKEST_NO_WIND: f64 = 3.0;
-const CALM: f64 = 4.0;
 const CALM_BELOW: f64 = 4.0;
-const USUAL_SCOPE: f64 = 5.0;
-const UNKNOWN_DEPTH: f64 = 0.03;
 const ARM_SHARE: f64 = 0.25;
 /// A lever known to this is known, metres.
 const LEVER_KNOWN: f64 = 1.0;
@@ -414,7 +410,6 @@ const NO_WIND: f64 = 36.0;
 const WIND_UNHEARD: f64 = 60.0;
 const GUSTS: f64 = 30.0;
 const AIRS: f64 = 600.0;
-const BROKEN: f64 = 600.0;
 const DOUBT_FADES: f64 = 1800.0;
 const DRAW_ANEW: f64 = 1.0;
 

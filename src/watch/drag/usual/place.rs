@@ -116,7 +116,7 @@ impl Places {
     }
 }
 
-/// With velocity.
+/// The filter, with or without a velocity.
 #[derive(Clone, Debug)]
 struct Driven {
     x: Offset,
@@ -186,7 +186,7 @@ const APART_OVER: f64 = 200.0;
 /// Multipath and wild fixes count no farther, metres.
 const FARTHEST: f64 = 25.0;
 /// A gap after which all begins anew, and one after which a jump cannot be told from motion.
-const BROKEN: f64 = 600.0;
+pub(super) const BROKEN: f64 = 600.0;
 
 #[cfg(test)]
 mod tests {

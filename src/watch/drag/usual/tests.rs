@@ -1,24 +1,5 @@
 use super::*;
 use crate::geodesy::Position;
-use crate::units::Speed;
-
-fn sighting(wind: Option<f64>) -> Sighting {
-    Sighting {
-        antenna: Position::of(59.8539, 23.26),
-        sigma: Metres::of(2.5),
-        doubt: Metres::ZERO,
-        velocity: Some(Offset::ZERO),
-        lever: Offset::ZERO,
-        lever_doubt: Metres::ZERO,
-        reach: Metres::of(39.0),
-        rode: Metres::of(40.0),
-        height: Some(Metres::of(9.0)),
-        wind: wind.map(Speed::of),
-        wind_now: wind.map(Speed::of),
-        wind_ahead: None,
-        settled: true,
-    }
-}
 
 fn usual(wind: Option<f64>) -> Usual {
     let mark = Marked {
@@ -26,7 +7,7 @@ fn usual(wind: Option<f64>) -> Usual {
         doubt: Metres::of(2.5),
         lever: Metres::ZERO,
     };
-    Usual::new(Tick::START, &mark, None, &sighting(wind))
+    Usual::new(Tick::START, &mark, None, &Sighting::in_wind(wind))
 }
 
 #[test]
@@ -70,12 +51,16 @@ fn the_distance_expected_follows_the_wind_of_the_moment() {
     let mut expected = Vec::new();
     for second in 0..120_u64 {
         let wind = if second < 60 { 4.0 } else { 12.0 };
-        usual.take_wind(Tick::from_secs(second), &sighting(Some(wind)));
+        usual.take_wind(Tick::from_secs(second), &Sighting::in_wind(Some(wind)));
         let gathered = Gathered {
             fixes: 1.0,
             ..Gathered::default()
         };
-        expected.push(usual.slot(&gathered, &sighting(Some(wind))).expected);
+        expected.push(
+            usual
+                .slot(&gathered, &Sighting::in_wind(Some(wind)))
+                .expected,
+        );
     }
     let straight = f64::sqrt(40.0 * 40.0 - 9.0 * 9.0);
     for (way, kappa) in [0.1, 0.25, 0.6, 1.5].into_iter().enumerate() {
@@ -92,7 +77,7 @@ fn the_distance_expected_follows_the_wind_of_the_moment() {
 #[test]
 fn what_she_usually_lies_at_is_learned() {
     let mut usual = usual(Some(8.0));
-    let seen = sighting(Some(8.0));
+    let seen = Sighting::in_wind(Some(8.0));
     let straight = f64::sqrt(40.0 * 40.0 - 9.0 * 9.0);
     let lies = |usual: &mut Usual, second: u64, distance: f64| {
         let sheer = 0.4 * (second as f64 / 70.0).sin();
@@ -131,7 +116,7 @@ fn what_she_usually_lies_at_is_learned() {
 /// Without a depth the rode is taken to lie at a scope of five.
 #[test]
 fn without_a_depth_a_usual_scope_is_assumed() {
-    let mut seen = sighting(Some(8.0));
+    let mut seen = Sighting::in_wind(Some(8.0));
     seen.height = None;
     let gathered = Gathered {
         fixes: 1.0,
