@@ -4,10 +4,12 @@
 
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Command, Output};
 
 use tempfile::TempDir;
+
+use super::threats::{gather, root};
 
 /// Rows of the table under a heading of the README, without the head.
 fn table(page: &str, heading: &str) -> Vec<Vec<String>> {
@@ -224,8 +226,12 @@ fn exit_codes_are_those_of_the_program() {
 /// What the troubleshooting tables quote, the program says.
 #[test]
 fn every_message_that_the_documents_explain_is_one_of_the_program_s() {
-    let mut sources = String::new();
-    gather(&root().join("src"), &mut sources);
+    let mut files = Vec::new();
+    gather(&root().join("src"), &mut files);
+    let sources: String = files
+        .iter()
+        .map(|file| fs::read_to_string(file).unwrap())
+        .collect();
     let rows = table(&read("README.md"), "## When something is wrong");
     assert_eq!(rows.len(), 5);
     let shown: BTreeSet<String> = rows.iter().map(|row| code(&row[0]).to_owned()).collect();
@@ -359,21 +365,6 @@ fn flat(text: &str) -> String {
     words.join(" ").replace("**", "")
 }
 
-fn root() -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-}
-
 fn read(file: &str) -> String {
     fs::read_to_string(root().join(file)).unwrap_or_else(|error| panic!("{file}: {error}"))
-}
-
-fn gather(folder: &Path, text: &mut String) {
-    for entry in fs::read_dir(folder).unwrap() {
-        let path = entry.unwrap().path();
-        if path.is_dir() {
-            gather(&path, text);
-        } else if path.extension().is_some_and(|extension| extension == "rs") {
-            text.push_str(&fs::read_to_string(&path).unwrap());
-        }
-    }
 }

@@ -107,8 +107,8 @@ fn module(file: &Path) -> String {
     parts.join("::")
 }
 
-/// The sources below; what is installed there is none.
-fn gather(folder: &Path, files: &mut Vec<PathBuf>) {
+/// The Rust sources below; what is installed there is none.
+pub(crate) fn gather(folder: &Path, files: &mut Vec<PathBuf>) {
     for entry in fs::read_dir(folder).unwrap() {
         let path = entry.unwrap().path();
         let hidden = path
@@ -122,6 +122,6 @@ fn gather(folder: &Path, files: &mut Vec<PathBuf>) {
     }
 }
 
-fn root() -> PathBuf {
+pub(crate) fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
 }

@@ -12,6 +12,7 @@
 //!   acknowledgement is sticky can tell a new raise from the old one; each repetition and
 //!   escalation counts up another, as the ALF sentence of IEC 61162-1 wants it.
 
+use std::cmp::Reverse;
 use std::time::Duration;
 
 pub use crate::alert::cause::Cause;
@@ -206,7 +207,7 @@ impl Desk {
         })
     }
 
-    /// Every alert that is not normal, gravest first.
+    /// Every alert that is not normal: gravest first, and among equals what nobody has acknowledged first.
     #[must_use]
     pub fn standing(&self) -> Vec<AlertView> {
         let mut views: Vec<_> = self
@@ -215,7 +216,12 @@ impl Desk {
             .filter(|a| a.view.state != AlertState::Normal)
             .map(|a| a.view.clone())
             .collect();
-        views.sort_by_key(|view| (std::cmp::Reverse(view.priority), view.hazard));
+        let rank = |state| match state {
+            AlertState::ActiveUnacknowledged | AlertState::ActiveSilenced => 0,
+            AlertState::ActiveAcknowledged => 1,
+            AlertState::RectifiedUnacknowledged | AlertState::Normal => 2,
+        };
+        views.sort_by_key(|view| (Reverse(view.priority), rank(view.state), view.hazard));
         views
     }
 

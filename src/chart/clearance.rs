@@ -19,6 +19,7 @@ use crate::units::{Bearing, LengthUnit, Metres};
 pub use answer::{CellTold, Clearance, Danger, Finding, Least, NOTICE, Regulated, Survey};
 
 pub use judge::findings::percent;
+pub use judge::findings::polar;
 
 use super::sheet::Sheet;
 

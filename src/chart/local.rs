@@ -9,7 +9,7 @@
 
 use geo::{
     BooleanOps as _, Contains as _, Coord, LineString, MultiLineString, MultiPolygon, Point,
-    Polygon, unary_union,
+    Polygon,
 };
 
 use super::object::Object;
@@ -95,7 +95,7 @@ fn by_precedence(mut found: Vec<Local<'_>>, range: f64) -> Vec<Local<'_>> {
                 kept.push(Local { figure, ..*local });
             }
         }
-        covered = covered.union(&unary_union(&own));
+        covered = covered.union(&joined(own));
     }
     kept
 }
@@ -120,25 +120,36 @@ fn outside(figure: &Figure, covered: &MultiPolygon) -> Option<Figure> {
 
 /// As the library has them: each outline with the holes in it. The rings cannot cross, so all are given as one.
 pub(super) fn polygons(rings: &[Vec<Spot>]) -> MultiPolygon {
-    let mut outlines = Vec::new();
-    let mut holes = Vec::new();
+    let mut outlines: Vec<MultiPolygon> = Vec::new();
+    let mut holes: Vec<MultiPolygon> = Vec::new();
     for ring in rings {
         if doubled_area(ring) > 0.0 {
-            outlines.push(Polygon::new(string(ring), Vec::new()));
+            outlines.push(Polygon::new(string(ring), Vec::new()).into());
         } else {
-            holes.push(Polygon::new(string(ring), Vec::new()));
+            holes.push(Polygon::new(string(ring), Vec::new()).into());
         }
     }
-    let outlines = if outlines.len() > 1 {
-        unary_union(&outlines)
-    } else {
-        MultiPolygon(outlines)
-    };
+    let outlines = joined(outlines);
     if holes.is_empty() {
         outlines
     } else {
-        outlines.difference(&unary_union(&holes))
+        outlines.difference(&joined(holes))
     }
+}
+
+/// All of them as one, in pairs. The library's own union of many goes by the turn of the first ring at its westernmost
+/// point, which the box's cuts can fold.
+pub(super) fn joined(mut areas: Vec<MultiPolygon>) -> MultiPolygon {
+    while areas.len() > 1 {
+        areas = areas
+            .chunks(2)
+            .map(|pair| match pair {
+                [a, b] => a.union(b),
+                _ => pair[0].clone(),
+            })
+            .collect();
+    }
+    areas.pop().unwrap_or_else(|| MultiPolygon(Vec::new()))
 }
 
 /// Outlines counterclockwise, holes clockwise.

@@ -78,7 +78,7 @@ pub enum Says {
 }
 
 impl Object {
-    /// What it is in plain words, such as `wreck "Tern", depth unknown` or `depth area 1.8 to 3.6 m`.
+    /// What it is in plain words, such as `wreck of unknown depth (Tern)` or `depth area 1.8 m to 3.6 m`.
     #[must_use]
     pub fn words(&self, say: impl Fn(Metres) -> String) -> String {
         let mut words = match (self.class, &self.says) {

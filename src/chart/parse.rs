@@ -150,7 +150,10 @@ impl Reading {
         }
         let class = match properties.get("OBJL") {
             Some(Value::String(text)) => Class::of(text),
-            Some(Value::Number(code)) => Class::of(&code.to_string()),
+            // Some writers have `153.0`.
+            Some(Value::Number(code)) => {
+                code.as_f64().and_then(|code| Class::of(&code.to_string()))
+            }
             _ => class,
         };
         // A class that does not matter at anchor is no fault.
@@ -191,7 +194,8 @@ impl Reading {
 
     /// The record that a cell has of itself: DSID and DSPM of S-57.
     fn header(&mut self, properties: &Map<String, Value>) -> Result<(), ParseError> {
-        let number = |name: &str| properties.get(name).and_then(Value::as_i64);
+        // A unit written as a text is a unit too.
+        let number = |name: &str| attributes::text(properties.get(name))?.parse::<i64>().ok();
         match number("DSPM_DUNI") {
             None | Some(1) => {}
             Some(other) => return Err(ParseError::NotMetres(other)),

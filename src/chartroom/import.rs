@@ -89,7 +89,7 @@ pub enum ImportError {
 /// Bytes of one file, packed out. The largest cells have 5 MB; GeoJSON of one some 40 MB.
 const LARGEST: u64 = 512 << 20;
 /// Folders within folders, and files, of an exchange set.
-const DEEPEST: u32 = 6;
+const DEEPEST: u32 = 7;
 const MOST_FILES: usize = 20_000;
 
 /// What there is under a path: cells first of all; GeoJSON where there is no cell.
@@ -136,17 +136,22 @@ fn collect(path: &Path, depth: u32, files: &mut Vec<PathBuf>) -> Result<(), Impo
         path: path.to_owned(),
         error,
     };
-    if fs::metadata(path).map_err(failed)?.is_file() {
+    // What is passed over could be the file of the rocks: an error, links are followed.
+    let kind = fs::metadata(path).map_err(failed)?;
+    if kind.is_file() {
+        if files.len() >= MOST_FILES {
+            let many = format!("more than {MOST_FILES} files; give their folders one by one");
+            return Err(failed(io::Error::other(many)));
+        }
         files.push(path.to_owned());
-        return Ok(());
-    }
-    for entry in fs::read_dir(path).map_err(failed)? {
-        let entry = entry.map_err(failed)?;
-        let kind = entry.file_type().map_err(failed)?;
-        if kind.is_file() && files.len() < MOST_FILES {
-            files.push(entry.path());
-        } else if kind.is_dir() && depth > 0 {
-            collect(&entry.path(), depth - 1, files)?;
+    } else if kind.is_dir() {
+        let deeper = depth.checked_sub(1).ok_or_else(|| {
+            failed(io::Error::other(
+                "too many folders within folders; give an inner one",
+            ))
+        })?;
+        for entry in fs::read_dir(path).map_err(failed)? {
+            collect(&entry.map_err(failed)?.path(), deeper, files)?;
         }
     }
     Ok(())

@@ -157,7 +157,7 @@ impl ChartRoom {
                     continue;
                 }
                 let mut bytes = vec![0; block.length];
-                file.seek(SeekFrom::Start(start + block.start))
+                file.seek(SeekFrom::Start(start.saturating_add(block.start)))
                     .and_then(|_| file.read_exact(&mut bytes))
                     .map_err(|error| ChartRoomError::Io {
                         doing: "read",

@@ -1,6 +1,6 @@
 //! The crew's orders and `status`, put to the running daemon over its socket.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
@@ -33,9 +33,7 @@ pub(super) fn ask(parsed: &Windrode, order: &Order) -> Result<(), Failure> {
             }
             Ok(())
         }
-        _ => out::line(&spoken_here(
-            &response.message.unwrap_or_else(|| "done".to_owned()),
-        )),
+        _ => out::line(&response.message.unwrap_or_else(|| "done".to_owned())),
     }
 }
 
@@ -44,29 +42,31 @@ pub(super) fn put(parsed: &Windrode, command: &str, value: Value) -> Result<Valu
     Ok(answer(parsed, command, value)?.data.unwrap_or_default())
 }
 
-/// Asks the daemon, and has its answer unless that is a refusal.
 fn answer(parsed: &Windrode, command: &str, value: Value) -> Result<Response, Failure> {
     let socket = socket(parsed)?;
+    runtime()?.block_on(ask_daemon(&socket, command, value))
+}
+
+/// Asks the daemon, and has its answer unless that is a refusal.
+pub(super) async fn ask_daemon(
+    socket: &Path,
+    command: &str,
+    value: Value,
+) -> Result<Response, Failure> {
     let request = Request {
         command: command.to_owned(),
         value,
     };
-    let response = runtime()?
-        .block_on(control::ask(&socket, &request))
+    let mut response = control::ask(socket, &request)
+        .await
         .map_err(|error| Failure::new(exit_code(&error), error))?;
+    let said = response.message.take();
+    let said = said.map(|said| spoken_here(command, &said));
     if response.status_code >= 300 {
-        let why = response
-            .message
-            .unwrap_or_else(|| "no reason given".to_owned());
-        // With `mark` the position is no option.
-        let why = if command == "position" {
-            why.replace("`position` lies", "the position lies")
-        } else {
-            why
-        };
-        let why = spoken_here(&why);
+        let why = said.unwrap_or_else(|| "no reason given".to_owned());
         return Err(Failure::new(code::NOT_DONE, format!("refused: {why}")));
     }
+    response.message = said;
     Ok(response)
 }
 
@@ -78,14 +78,32 @@ pub(super) fn socket(parsed: &Windrode) -> Result<PathBuf, Failure> {
     }
 }
 
-/// The daemon's answers name orders and members as they are in JSON; here they are commands and options.
-pub(super) fn spoken_here(answer: &str) -> String {
-    let said = NAMES.iter().fold(answer.to_owned(), |text, (name, here)| {
+/// The daemon's answers name orders and members as they are in JSON; here they are commands, options, and
+/// operands without a name.
+fn spoken_here(command: &str, answer: &str) -> String {
+    let operand = OPERANDS.iter().find(|(order, ..)| *order == command);
+    let said = operand.map_or_else(
+        || answer.to_owned(),
+        |(_, name, here)| {
+            answer
+                .replace(&format!("`{name}` = "), &format!("{here} of "))
+                .replace(&format!("`{name}`"), here)
+        },
+    );
+    let said = NAMES.iter().fold(said, |text, (name, here)| {
         text.replace(&format!("`{name}`"), &format!("`{here}`"))
     });
     // `kind` = `mooring` is one word here.
     said.replace("` = `", " ").replace("` = ", "` ")
 }
+
+/// The orders with one value that the command line gives no name: the value's name in the daemon's answers,
+/// and what it is called here.
+const OPERANDS: [(&str, &str, &str); 3] = [
+    ("rodeOut", "rode", "the rode"),
+    ("position", "position", "the position"),
+    ("berth", "berth", "the berth"),
+];
 
 /// As in JSON, and as on the command line.
 const NAMES: [(&str, &str); 14] = [
@@ -185,7 +203,7 @@ fn pretty(value: &Value) -> String {
     serde_json::to_string_pretty(value).unwrap_or_else(|_| value.to_string())
 }
 
-pub(super) fn exit_code(error: &ControlError) -> u8 {
+fn exit_code(error: &ControlError) -> u8 {
     match error {
         ControlError::Forbidden { .. } => code::NO_PERMISSION,
         _ => code::UNAVAILABLE,
@@ -209,8 +227,8 @@ mod tests {
                 "`windrode weigh` first, or give `--reanchored` if she was anchored anew",
             ),
             (
-                "no pull test is going on; `pullTest` = `true` begins one",
-                "no pull test is going on; `windrode pull-test` begins one",
+                "no pull test is running; `pullTest` = `true` starts one",
+                "no pull test is running; `windrode pull-test` starts one",
             ),
             (
                 "`rode` = 8.5 m does not reach the bottom",
@@ -222,7 +240,30 @@ mod tests {
             ),
             ("the gps is `gps0.GP`", "the gps is `gps0.GP`"),
         ] {
-            assert_eq!(spoken_here(said), here);
+            assert_eq!(spoken_here("letGo", said), here);
+        }
+    }
+
+    #[test]
+    fn an_operand_is_not_called_an_option() {
+        for (command, said, here) in [
+            (
+                "rodeOut",
+                "`rode` = 8.5 m does not reach the bottom",
+                "the rode of 8.5 m does not reach the bottom",
+            ),
+            (
+                "position",
+                "`position` lies 278 m from the boat",
+                "the position lies 278 m from the boat",
+            ),
+            (
+                "berth",
+                "`berth` lies 189 nautical miles from the boat",
+                "the berth lies 189 nautical miles from the boat",
+            ),
+        ] {
+            assert_eq!(spoken_here(command, said), here);
         }
     }
 }

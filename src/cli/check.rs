@@ -13,11 +13,10 @@ use std::time::Duration;
 use serde_json::json;
 
 use super::out::{self, Failure, code};
-use super::{CheckOptions, ConfigFile, load, runtime};
+use super::{CheckOptions, ConfigFile, ask, load, runtime};
 use crate::config::Config;
 use crate::daemon::StatusReport;
 use crate::io::clock::Clock;
-use crate::io::control::{self, Request};
 use crate::io::http::Http;
 use crate::io::secrets;
 use crate::io::socket::{self, Received};
@@ -150,7 +149,7 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
         rights: rights.to_string(),
         rights_suffice: rights.writing() == Some(true),
         sensors: ear.sensors(),
-        figures: ear.figures(),
+        figures: ear.figures(&config.watch),
         position_sources: ear.position_sources(),
         token_unread: unread,
         phones: phones(config, report.as_ref()),
@@ -160,11 +159,8 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
 
 /// What the running daemon says, if one runs and lets us ask.
 async fn daemon(config: &Config) -> Option<StatusReport> {
-    let request = Request {
-        command: "status".to_owned(),
-        value: serde_json::Value::Null,
-    };
-    let answer = control::ask(&config.control.socket, &request).await.ok()?;
+    let answer = ask::ask_daemon(&config.control.socket, "status", serde_json::Value::Null);
+    let answer = answer.await.ok()?;
     serde_json::from_value(answer.data?).ok()
 }
 

@@ -1,8 +1,8 @@
 //! What the repository says of the program, made from the code: `windrode(1)`, `windrode-signalk(7)` and the shells'
 //! completions. `WINDRODE_REBUILD_DOCS=1 cargo test --lib are_generated` writes them.
 //!
-//! A page is a text of people's (`documents/*.in`) with marks such as `@COMMANDS@` on lines of their own; what stands in
-//! for a mark is made from the code.
+//! A page is written by hand (`documents/*.in`), with marks such as `@COMMANDS@` on lines of their own. Each mark is
+//! replaced by text made from the code.
 
 mod signalk;
 

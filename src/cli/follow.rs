@@ -1,9 +1,10 @@
 //! `windrode status --follow`: the state as it changes. On a terminal a screen with keys, elsewhere a
 //! line for each change.
 //!
-//! The daemon is asked once a second. What it said is shown as live for as long as it answers; when it does
-//! not, the screen says that and shows no figure. The terminal is put back in order on every way out: at
-//! the end, on SIGTERM, SIGHUP and Ctrl-C, and by the panic hook that `ratatui::try_init` sets.
+//! The daemon is asked once a second. What it said is shown as live for as long as it answers within
+//! [`LONGEST_WAIT`]; when it does not, the screen says that and shows no figure. The terminal is put back in
+//! order on every way out: at the end, on SIGTERM, SIGHUP and Ctrl-C, and by the panic hook that
+//! `ratatui::try_init` sets.
 
 mod screen;
 mod swing;
@@ -20,12 +21,10 @@ use serde_json::{Value, json};
 use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::mpsc;
 
-use super::ask::{self, understood};
+use super::ask::{self, ask_daemon, understood};
 use super::out::{self, Failure, code};
 use super::{Windrode, runtime, status};
 use crate::daemon::StatusReport;
-use crate::io::control::{self, Request};
-use crate::time::Timestamp;
 use screen::{Ink, Scene};
 
 /// Follows until it is told to stop.
@@ -41,23 +40,19 @@ pub(super) fn follow(parsed: &Windrode) -> Result<(), Failure> {
     }
 }
 
-async fn ask_daemon(
-    socket: &Path,
-    command: &str,
-    value: Value,
-) -> Result<control::Response, Failure> {
-    let request = Request {
-        command: command.to_owned(),
-        value,
-    };
-    control::ask(socket, &request)
-        .await
-        .map_err(|error| Failure::new(ask::exit_code(&error), error))
-}
-
 async fn report(socket: &Path) -> Result<StatusReport, Failure> {
     let answer = ask_daemon(socket, "status", Value::Null).await?;
     understood(answer.data.unwrap_or_default())
+}
+
+/// What was asked, unless that takes so long that the screen would be old meanwhile.
+async fn in_time<T>(asked: impl Future<Output = Result<T, Failure>>) -> Result<T, Failure> {
+    tokio::time::timeout(LONGEST_WAIT, asked)
+        .await
+        .unwrap_or_else(|_| {
+            let why = format!("no answer within {} s", LONGEST_WAIT.as_secs());
+            Err(Failure::new(code::UNAVAILABLE, why))
+        })
 }
 
 /// Prints the whole once, then a line for each change.
@@ -136,7 +131,6 @@ async fn on_terminal(socket: &Path, first: StatusReport) -> Result<(), Failure> 
     } else {
         Ink::Plain
     };
-    let mut seen: Option<Timestamp> = Some(first.time);
     let mut scene = Scene::of(first);
     loop {
         terminal
@@ -159,20 +153,17 @@ async fn on_terminal(socket: &Path, first: StatusReport) -> Result<(), Failure> 
             Woken::Key(key) => match order_of(key) {
                 Key::Quit => return Ok(()),
                 Key::Order(command) => {
-                    let answer = ask_daemon(socket, command, json!(true)).await;
-                    scene.answer = Some(match answer {
-                        Ok(answer) => ask::spoken_here(&answer.message.unwrap_or_default()),
+                    let answer = in_time(ask_daemon(socket, command, json!(true))).await;
+                    scene.answered(match answer {
+                        Ok(answer) => answer.message.unwrap_or_default(),
                         Err(failure) => failure.message,
                     });
                 }
                 Key::Other => {}
             },
-            Woken::Tick => match report(socket).await {
-                Ok(report) => {
-                    seen = Some(report.time);
-                    scene.show(report);
-                }
-                Err(failure) => scene.lost(seen, failure.message),
+            Woken::Tick => match in_time(report(socket)).await {
+                Ok(report) => scene.show(report),
+                Err(failure) => scene.lost(failure.message),
             },
         }
     }
@@ -224,6 +215,9 @@ impl Drop for Screen {
 
 /// How often the daemon is asked.
 const EVERY: Duration = Duration::from_secs(1);
+
+/// Chosen: a second more than the daemon waits for its disk.
+const LONGEST_WAIT: Duration = Duration::from_secs(3);
 
 #[cfg(test)]
 mod tests {

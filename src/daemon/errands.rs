@@ -186,7 +186,7 @@ mod tests {
             errands.look_for(Hazard::ALL[number % Hazard::ALL.len()]);
             errands.poll_access("/signalk/v1/requests/1".to_owned());
         }
-        // A connection for each seat, and nobody has a seat who has no connection.
+        // Every seat is taken, and each has a connection of its own.
         assert_eq!(errands.asking.available_permits(), 0);
         assert_eq!(errands.drawing.available_permits(), 0);
         let mut open = Vec::new();

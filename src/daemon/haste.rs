@@ -1,5 +1,5 @@
-//! When the watch judges before its time: at once when a fix shows what an alarm is to tell, but no
-//! more often than ten times a second, so that a fast stream makes no more work than that.
+//! When the watch judges before its next round: at once when a fix shows something that raises an alarm,
+//! but at most ten times a second, so that a fast stream makes no more work than that.
 //!
 //! The early round is an input like any other and stands in the journal, so a replay makes it too.
 //! A recording has none: there the same alarm comes with the next round, a second later at most.
@@ -15,7 +15,7 @@ pub(super) struct Haste {
 }
 
 impl Haste {
-    /// From when on another may be made.
+    /// The earliest moment for another.
     pub(super) fn free_at(&self) -> Tick {
         self.last.map_or(Tick::START, |last| last + SHORTEST)
     }

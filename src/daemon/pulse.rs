@@ -51,8 +51,8 @@ impl Pulse {
     }
 }
 
-/// The watch judges once a second; a timer that is so late is starving. Chosen: a slow card's
-/// pause, a tenth of what the unit's `WatchdogSec` allows is not reached by it.
+/// The watch judges once a second; a timer that is so late is starving. Chosen: longer than a
+/// slow card's pause, and a sixth of the unit's `WatchdogSec`.
 const MOST_LATE: Duration = Duration::from_secs(5);
 
 #[cfg(test)]

@@ -207,6 +207,8 @@ impl Token {
             (LinkState::Impaired(why), Some(trouble)) => {
                 LinkState::Impaired(format!("{why}; {trouble}"))
             }
+            // Some servers refuse even readers without a token.
+            (LinkState::Down(why), Some(trouble)) => LinkState::Down(format!("{why}; {trouble}")),
             (link, _) => link,
         }
     }
@@ -233,6 +235,9 @@ mod tests {
         let told = format!("{:?}", found.explains(no_rights));
         assert!(told.contains("no rights; the token file `"), "{told}");
         assert!(told.contains("cannot be read: "), "{told}");
+        let refused = LinkState::Down("status 401".to_owned());
+        let told = format!("{:?}", found.explains(refused));
+        assert!(told.contains("status 401; the token file `"), "{told}");
         config.server.token_file = Some(dir.path().join("nowhere"));
         let found = Token::find(&config);
         assert!(found.secret.is_none() && !found.is_ours && found.trouble.is_some());

@@ -70,9 +70,9 @@ impl Turns {
         *time += ended.since(began);
     }
 
-    /// Is it time to let the tasks beside the loop run, who bring orders in and messages out? A stream
-    /// that is always ready would never let them: what it has read lies in its buffer, some hundred frames
-    /// at once, and each step of an order waits for its turn.
+    /// Is it time to let the tasks beside the loop run, which bring orders in and messages out? A stream
+    /// that is always ready would never let them: some hundred frames lie in its buffer at once, and each
+    /// step of an order waits for its turn.
     pub(super) const fn gives_way(&mut self) -> bool {
         self.in_a_row += 1;
         let long = self.in_a_row >= MOST_IN_A_ROW;

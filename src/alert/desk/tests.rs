@@ -274,6 +274,21 @@ fn a_warning_nobody_answers_is_repeated_and_becomes_an_alarm() {
     assert_eq!(desk.poll_change(), None);
 }
 
+/// The crew reads the top of a screen: an alarm that was seen must not hide one that was not.
+#[test]
+fn among_equals_what_nobody_has_acknowledged_comes_first() {
+    let mut desk = Desk::default();
+    desk.set(at(0), Hazard::Dragging, finding(Priority::Alarm, 5.0));
+    desk.acknowledge(at(1), None).unwrap();
+    desk.set(at(2), Hazard::Position, finding(Priority::Alarm, 1.0));
+    desk.set(at(2), Hazard::WindShift, finding(Priority::Warning, 70.0));
+    let order: Vec<Hazard> = desk.standing().iter().map(|view| view.hazard).collect();
+    assert_eq!(
+        order,
+        [Hazard::Position, Hazard::Dragging, Hazard::WindShift]
+    );
+}
+
 /// Silencing does not buy more time than the 30 s, nor hold up the escalation.
 #[test]
 fn silencing_a_warning_again_and_again_does_not_hold_up_its_escalation() {

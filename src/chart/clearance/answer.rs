@@ -21,13 +21,13 @@ pub struct Clearance {
     pub centre: Position,
     /// Its radius.
     pub radius: Metres,
-    /// The sector's begin, clockwise; null for a circle.
+    /// Where the sector begins, clockwise; null for a circle.
     pub from: Option<Bearing>,
-    /// The sector's end.
+    /// Where it ends.
     pub to: Option<Bearing>,
     /// Surface to keel.
     pub draught: Metres,
-    /// Wanted under the keel.
+    /// Water to be left under the keel.
     pub margin: Metres,
     /// The lowest tide of the stay, above chart datum.
     pub lowest_tide: Metres,
@@ -131,7 +131,7 @@ pub struct Danger {
     pub depth: Option<Metres>,
     /// The point of it nearest to the centre.
     pub position: Position,
-    /// From the centre; nought when the centre lies in it.
+    /// From the centre; zero when the centre lies in it.
     pub distance: Metres,
     /// From the centre.
     pub bearing: Bearing,
@@ -207,7 +207,7 @@ impl CellTold {
         }
     }
 
-    /// On one line: `US4MD81M, 1:80 000, depths below mean lower low water, edition 31, update 3, 2025-09-23`.
+    /// On one line: `US4MD81M, 1:80 000, depths below mean lower low water, edition 31, update 3, issued 2025-09-23`.
     #[must_use]
     pub fn words(&self) -> String {
         let scale = self.scale.map_or("scale not stated".to_owned(), |scale| {

@@ -235,6 +235,35 @@ fn a_place_off_the_chart_is_told_and_never_deep() {
     assert!(nothing.least.is_none() && !nothing.clears);
 }
 
+#[test]
+fn what_a_file_gives_twice_counts_once() {
+    let half = [[-3000.0, -3000.0], [0.0, 3000.0]];
+    let once = [depth(BAY, 5.0, 10.0, half), covered(BAY, half)];
+    let answer = judged(&[once.clone(), once].concat());
+    assert_eq!(answer.findings, [Finding::NotCovered]);
+    assert!((answer.share_not_covered - 0.5).abs() < 1e-3);
+    let depths = depth(BAY, 5.0, 10.0, half);
+    let answer = judged(&[depths.clone(), depths, covered(BAY, WIDE)]);
+    assert_eq!(answer.findings, [Finding::NoDepth]);
+    assert!((answer.share_without_depth - 0.5).abs() < 1e-3);
+}
+
+/// 5 m of a circle of 1000 m: a segment of 668 m², less than a thousandth of it, r² acos(d/r) - d √(r² - d²).
+#[test]
+fn a_small_share_of_a_wide_circle_is_no_rounding() {
+    let most = [[-3000.0, -3000.0], [995.0, 3000.0]];
+    let judge = |features: &[String]| {
+        Sheet::of(vec![cell("BAY", Some(20_000), features)]).clearance(about(BAY, 1000.0), &needs())
+    };
+    let share = (1e6 * 0.995_f64.acos() - 995.0 * 9975_f64.sqrt()) / (1e6 * std::f64::consts::PI);
+    let answer = judge(&[depth(BAY, 5.0, 10.0, most), covered(BAY, most)]);
+    assert_eq!(answer.findings, [Finding::NotCovered]);
+    assert!((answer.share_not_covered - share).abs() < 1e-6);
+    let answer = judge(&[depth(BAY, 5.0, 10.0, most), covered(BAY, WIDE)]);
+    assert_eq!(answer.findings, [Finding::NoDepth]);
+    assert!((answer.share_without_depth - share).abs() < 1e-6);
+}
+
 /// She will only lie between south and west: a rock in the north-east is no danger to her.
 #[test]
 fn a_sector_counts_what_lies_in_it_alone() {

@@ -163,6 +163,9 @@ fn quality_coverage_and_structures_are_what_they_say() {
     // A buoy says nothing of the bottom, and is no fault.
     let buoy = read(&feature(r#"{"OBJL":17}"#, POINT), None);
     assert!(buoy.features.is_empty() && buoy.faults.total() == 0);
+    // A number with a fraction of zero is the same class.
+    let rock = read(&feature(r#"{"OBJL":153.0}"#, POINT), None);
+    assert_eq!(only(&rock).class, Class::Rock);
 }
 
 #[test]
@@ -226,6 +229,7 @@ fn the_cell_tells_of_itself_and_other_units_are_refused() {
     assert_eq!(about.issued.as_deref(), Some("2025-09-23"));
     for (from, to, error) in [
         ("DUNI\":1", "DUNI\":3", ParseError::NotMetres(3)),
+        ("DUNI\":1", "DUNI\":\"3\"", ParseError::NotMetres(3)),
         ("HDAT\":2", "HDAT\":1", ParseError::NotWgs84(1)),
     ] {
         let text = feature(&header.replace(from, to), "null");

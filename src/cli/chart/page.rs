@@ -1,6 +1,6 @@
 //! Room to swing as a page of 80 columns: the answer first, then what it rests on.
 
-use crate::chart::clearance::{CellTold, Clearance, Needs};
+use crate::chart::clearance::{CellTold, Clearance, Needs, percent, polar};
 use crate::chart::object::About;
 use crate::cli::status::wrapped_to;
 use crate::units::{Bearing, Metres};
@@ -60,13 +60,7 @@ const COLUMN: usize = 10;
 fn rows(answer: &Clearance, needs: &Needs) -> Vec<(&'static str, String)> {
     let say = |length: Metres| needs.say.exact(length);
     let mut rows = Vec::new();
-    let at = |distance: Metres, bearing: Bearing| {
-        if distance.get() < 0.05 {
-            "at the centre".to_owned()
-        } else {
-            format!("{} at {} from the centre", say(distance), degrees(bearing))
-        }
-    };
+    let at = |distance: Metres, bearing: Bearing| polar(distance, bearing, needs);
     match &answer.least {
         Some(least) => {
             rows.push((
@@ -120,10 +114,7 @@ fn rows(answer: &Clearance, needs: &Needs) -> Vec<(&'static str, String)> {
         (answer.share_without_depth, "without a depth on the chart"),
     ] {
         if share > 0.0 {
-            rows.push((
-                "share",
-                format!("{} {words}", crate::chart::clearance::percent(share)),
-            ));
+            rows.push(("share", format!("{} {words}", percent(share))));
         }
     }
     for regulated in &answer.regulated {

@@ -1,5 +1,6 @@
 //! Listens as the daemon would, and remembers what spoke.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::time::Duration;
 
@@ -11,7 +12,9 @@ use crate::signalk::paths;
 use crate::signalk::reader::Reader;
 use crate::signalk::wire::{self, Incoming};
 use crate::time::Now;
+use crate::units::Metres;
 use crate::watch::freshness::Freshness;
+use crate::watch::settings::WatchSettings;
 
 pub(super) struct Ear {
     reader: Reader,
@@ -112,13 +115,13 @@ impl Ear {
                 name,
                 need: *need,
                 heard: self.heard.get(name).copied().unwrap_or(Heard::Nothing),
-                cost,
+                cost: Cow::Borrowed(cost),
             })
             .collect()
     }
 
-    /// The boat's figures, from the configuration or the server.
-    pub(super) fn figures(&self) -> Vec<Sensor> {
+    /// The boat's figures, from the configuration or the server, and what the watch assumes without them.
+    pub(super) fn figures(&self, settings: &WatchSettings) -> Vec<Sensor> {
         let figures = self.boat.figures();
         let found = |name, known: bool, cost| Sensor {
             name,
@@ -126,31 +129,35 @@ impl Ear {
             heard: if known { Heard::Usable } else { Heard::Nothing },
             cost,
         };
+        let assumed = |length: Metres, key: &str| {
+            let length = settings.wording.length(length);
+            Cow::Owned(format!("assuming {length}; set `{key}`"))
+        };
         vec![
             found(
                 "length",
                 figures.length.is_some(),
-                "assuming 11 m; set `boat.length`",
+                assumed(self.boat.length_or_default(), "boat.length"),
             ),
             found(
                 "antenna from bow",
                 figures.antenna_from_bow.is_some(),
-                "adds half a boat length of error; set `boat.antenna_from_bow`",
+                Cow::Borrowed("adds half a boat length of error; set `boat.antenna_from_bow`"),
             ),
             found(
                 "roller height",
                 figures.roller_height.is_some(),
-                "assuming 1 m; set `boat.roller_height`",
+                assumed(self.boat.roller_height(), "boat.roller_height"),
             ),
             found(
                 "transducer or draught",
                 figures.transducer_depth.is_some() || figures.draught.is_some(),
-                "soundings may not be turned into depth of water; set `boat.transducer_depth`",
+                Cow::Borrowed("the depth of water may be unknown; set `boat.transducer_depth`"),
             ),
             found(
                 "rode aboard",
                 figures.rode_aboard.is_some(),
-                "assuming 60 m; set `tackle.rode_aboard`",
+                assumed(settings.longest_rode(), "tackle.rode_aboard"),
             ),
         ]
     }
@@ -223,6 +230,7 @@ const SENSORS: [(&str, Need, &str); 8] = [
 mod tests {
     use super::*;
     use crate::time::Tick;
+    use crate::units::LengthUnit;
 
     fn heard(ear: &Ear, name: &str) -> Heard {
         ear.sensors().iter().find(|s| s.name == name).unwrap().heard
@@ -285,5 +293,24 @@ mod tests {
         );
         assert_eq!(heard(&ear, DEPTH), Heard::Usable);
         assert_eq!(ear.position_sources(), ["gps0.GP"]);
+    }
+
+    #[test]
+    fn what_is_assumed_is_told_in_the_crew_s_unit() {
+        let config = Config::default();
+        let mut settings = config.watch.clone();
+        settings.wording.lengths = LengthUnit::Feet;
+        let said = |settings: &WatchSettings| {
+            let figures = Ear::new(&config).figures(settings);
+            let costs: Vec<String> = figures.into_iter().map(|f| f.cost.into_owned()).collect();
+            costs.join(", ")
+        };
+        let metres = said(&config.watch);
+        assert!(metres.contains("assuming 11 m;") && metres.contains("assuming 60 m;"));
+        let feet = said(&settings);
+        assert!(
+            feet.contains("assuming 36 ft;") && !feet.contains(" m;"),
+            "{feet}"
+        );
     }
 }

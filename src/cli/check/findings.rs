@@ -1,6 +1,7 @@
 //! What was found, and how it is told.
 
 use serde::Serialize;
+use std::borrow::Cow;
 
 use super::super::status::wrapped_to;
 
@@ -28,7 +29,7 @@ pub(super) struct Sensor {
     pub(super) need: Need,
     pub(super) heard: Heard,
     /// What its absence costs.
-    pub(super) cost: &'static str,
+    pub(super) cost: Cow<'static, str>,
 }
 
 /// How much the watch needs it.
@@ -212,7 +213,7 @@ mod tests {
             name,
             need,
             heard,
-            cost: "the cost",
+            cost: Cow::Borrowed("the cost"),
         }
     }
 

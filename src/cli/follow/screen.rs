@@ -15,14 +15,13 @@ use super::swing::swing;
 use crate::alert::hazard::AlertView;
 use crate::alert::wording::Wording;
 use crate::daemon::StatusReport;
-use crate::time::Timestamp;
 
 /// What is shown.
 #[derive(Clone, Debug)]
 pub(super) struct Scene {
     now: Now,
     /// What the daemon answered to the last key.
-    pub(super) answer: Option<String>,
+    answer: Option<String>,
 }
 
 /// What is known of the moment.
@@ -31,7 +30,7 @@ enum Now {
     /// As the daemon says.
     Live(Box<StatusReport>),
     /// It does not answer: since when, as a clock, and why.
-    Lost { since: Option<String>, why: String },
+    Lost { since: String, why: String },
 }
 
 /// How it is coloured.
@@ -66,12 +65,23 @@ impl Scene {
     }
 
     /// It has not. Nothing of what it said before is shown any more.
-    pub(super) fn lost(&mut self, last: Option<Timestamp>, why: String) {
+    pub(super) fn lost(&mut self, why: String) {
         let since = match &self.now {
-            Now::Live(report) => last.map(|last| report.clock.clock(last)),
+            Now::Live(report) => {
+                self.answer = None;
+                report.clock.clock(report.time)
+            }
             Now::Lost { since, .. } => since.clone(),
         };
         self.now = Now::Lost { since, why };
+    }
+
+    /// It has answered an order, or not. The line stays, so it says when that was.
+    pub(super) fn answered(&mut self, said: String) {
+        self.answer = Some(match &self.now {
+            Now::Live(report) => format!("{} {said}", report.clock.clock(report.time)),
+            Now::Lost { .. } => said,
+        });
     }
 }
 
@@ -87,7 +97,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, scene: &Scene, ink: Ink) {
     };
     match &scene.now {
         Now::Live(report) => page.live(report),
-        Now::Lost { since, why } => page.lost(since.as_deref(), why),
+        Now::Lost { since, why } => page.lost(since, why),
     }
     page.foot(scene.answer.as_deref());
 }
@@ -189,9 +199,8 @@ impl Page<'_, '_> {
         self.text(&rows, area);
     }
 
-    fn lost(&mut self, since: Option<&str>, why: &str) {
-        let since = since.map_or(String::new(), |since| format!(" since {since}"));
-        self.line(&format!("NO ANSWER from windrode{since}"), true);
+    fn lost(&mut self, since: &str, why: &str) {
+        self.line(&format!("NO ANSWER from windrode since {since}"), true);
         let width = usize::from(self.area.width);
         self.next += 1;
         for text in [
@@ -278,7 +287,7 @@ pub(super) mod tests {
     use crate::alert::hazard::{AlertState, Hazard, Priority};
     use crate::geodesy::Position;
     use crate::outbox::words::{Health, HealthState};
-    use crate::time::ShipClock;
+    use crate::time::{ShipClock, Timestamp};
     use crate::units::{Angle, Bearing, LengthUnit, Metres, Speed};
     use crate::watch::anchorage::phase::AnchorPhase;
     use crate::watch::state::WatchState;
@@ -430,14 +439,12 @@ pub(super) mod tests {
     #[test]
     fn a_daemon_that_is_gone_leaves_no_figure_behind() {
         let mut scene = Scene::of(quiet());
-        let seen = Some(quiet().time);
+        scene.answered("set a circle of 62 m".to_owned());
         scene.lost(
-            seen,
             "no daemon listens at `/run/windrode/windrode.sock`; is `windrode run` running?"
                 .to_owned(),
         );
         scene.lost(
-            seen,
             "no daemon listens at `/run/windrode/windrode.sock`; is `windrode run` running?"
                 .to_owned(),
         );
@@ -492,7 +499,7 @@ pub(super) mod tests {
             terminal
                 .draw(|frame| draw(frame, &scene, Ink::Night))
                 .unwrap();
-            scene.lost(None, "gone".to_owned());
+            scene.lost("gone".to_owned());
             terminal
                 .draw(|frame| draw(frame, &scene, Ink::Plain))
                 .unwrap();

@@ -9,6 +9,7 @@ use crate::units::{Bearing, Metres};
 pub(crate) fn tell(answer: &mut Clearance, needs: &Needs) {
     let mut found: Vec<(Finding, String)> = Vec::new();
     let say = |length: Metres| needs.say.exact(length);
+    let sliver = sliver(answer.radius);
     if let Some(least) = &answer.least {
         let where_ = format!(
             "{}, {}",
@@ -54,7 +55,7 @@ pub(crate) fn tell(answer: &mut Clearance, needs: &Needs) {
             format!("a danger of unknown depth: {}{more}", placed(first, needs)),
         ));
     }
-    if answer.share_not_covered > LEAST_SHARE {
+    if answer.share_not_covered > sliver {
         found.push((
             Finding::NotCovered,
             format!(
@@ -63,7 +64,7 @@ pub(crate) fn tell(answer: &mut Clearance, needs: &Needs) {
             ),
         ));
     }
-    if answer.share_without_depth > LEAST_SHARE {
+    if answer.share_without_depth > sliver {
         found.push((
             Finding::NoDepth,
             format!(
@@ -121,8 +122,11 @@ fn rules(answer: &Clearance, found: &mut Vec<(Finding, String)>) {
     }
 }
 
-/// Slivers between areas of a real cell are smaller: a square metre of a circle of 20 m.
-const LEAST_SHARE: f64 = 1e-3;
+/// The share up to which a gap between areas comes of rounding alone: a strip of 3 cm across the circle (a centimetre of
+/// the grid, two of a long edge), and no more than a thousandth. In a wide circle a thousandth would be a real hole.
+fn sliver(radius: Metres) -> f64 {
+    (2.0 * 0.03 / (std::f64::consts::PI * radius.get())).min(1e-3)
+}
 
 fn with_rules(what: &str, rules: &[String]) -> String {
     if rules.is_empty() {
@@ -141,7 +145,8 @@ fn placed(danger: &Danger, needs: &Needs) -> String {
 }
 
 /// `45.2 m at 031°`, from the centre.
-pub(crate) fn polar(distance: Metres, bearing: Bearing, needs: &Needs) -> String {
+#[must_use]
+pub fn polar(distance: Metres, bearing: Bearing, needs: &Needs) -> String {
     if distance.get() < 0.05 {
         return "at the centre".to_owned();
     }

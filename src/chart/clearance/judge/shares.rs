@@ -1,10 +1,9 @@
 //! Shares of the circle: too shoal, on no chart, without a depth.
 
-use geo::unary_union;
-
 use super::Judge;
-use crate::chart::local::{Figure, Local, polygons, rings};
+use crate::chart::local::{Figure, Local, joined, polygons, rings};
 use crate::chart::object::Says;
+use crate::chart::zone::Spot;
 
 /// Parts of one.
 pub(super) struct Shares {
@@ -15,51 +14,48 @@ pub(super) struct Shares {
 
 impl Judge<'_> {
     pub(super) fn shares(&self, near: &[Local]) -> Shares {
-        let area = |local: &Local| match &local.figure {
-            Figure::Area(rings) => self.zone.area_of(rings),
-            Figure::Point(_) | Figure::Lines(_) => 0.0,
-        };
-        let sum = |wanted: &dyn Fn(&Local) -> bool| -> f64 {
-            near.iter()
-                .filter(|local| wanted(local))
-                .map(area)
-                .sum::<f64>()
-                / self.zone.area()
-        };
-        let is_area = |local: &Local| matches!(local.figure, Figure::Area(_));
-        let covered = sum(&|local| local.covers).min(1.0);
-        let charted = sum(&|local| {
+        let covered = self.share(near, |local| local.covers);
+        let charted = self.share(near, |local| {
             let object = local.object;
             object.class.is_skin() && (object.says == Says::Solid || Self::depth(object).is_some())
         });
         // An area without a depth is counted by `without_depth`.
-        let shoal = |local: &Local| self.is_danger(local.object) && is_area(local);
-        let over_others = near
-            .iter()
-            .any(|local| shoal(local) && !local.object.class.is_skin());
-        let shoal = if over_others {
-            // Areas of danger lie over the skin: together they count once.
-            let areas: Vec<_> = near
-                .iter()
-                .filter(|local| shoal(local))
-                .filter_map(|local| match &local.figure {
-                    Figure::Area(rings) => Some(polygons(rings)),
-                    Figure::Point(_) | Figure::Lines(_) => None,
-                })
-                .collect();
-            self.zone.area_of(&rings(&unary_union(&areas))) / self.zone.area()
-        } else {
-            sum(&shoal)
-        };
+        let shoal = self.share(near, |local| self.is_danger(local.object));
         Shares {
             shoal: tidy(shoal),
             not_covered: tidy(1.0 - covered),
             without_depth: tidy(covered - charted),
         }
     }
+
+    /// The share that these areas have together. Pieces of one object never overlap, but objects may: a danger lies
+    /// over a depth area, and a file can give a coverage or a depth area twice. No place counts twice.
+    fn share(&self, near: &[Local], counts: impl Fn(&Local) -> bool) -> f64 {
+        let areas: Vec<(&Local, &[Vec<Spot>])> = near
+            .iter()
+            .filter(|local| counts(local))
+            .filter_map(|local| match &local.figure {
+                Figure::Area(rings) => Some((local, rings.as_slice())),
+                Figure::Point(_) | Figure::Lines(_) => None,
+            })
+            .collect();
+        let one_object = areas
+            .windows(2)
+            .all(|pair| (pair[0].0.cell, pair[0].0.feature) == (pair[1].0.cell, pair[1].0.feature));
+        let area: f64 = if one_object {
+            areas
+                .iter()
+                .map(|(_, rings)| self.zone.area_of(rings))
+                .sum()
+        } else {
+            let areas = areas.iter().map(|(_, rings)| polygons(rings)).collect();
+            self.zone.area_of(&rings(&joined(areas)))
+        };
+        (area / self.zone.area()).min(1.0)
+    }
 }
 
-/// Within 0 and 1; what comes of rounding alone is nought.
+/// Within 0 and 1; what rounding alone leaves is zero.
 fn tidy(share: f64) -> f64 {
-    if share < 1e-9 { 0.0 } else { share.min(1.0) }
+    if share < 1e-6 { 0.0 } else { share.min(1.0) }
 }
