@@ -10,7 +10,8 @@
 //! *Facts* — [`observation`] what the sensors said; [`boat`] what is true of this boat.
 //!
 //! *Judgement* — [`tackle`] rode, scope and reach, the plan of an anchorage; [`tide`] high and low
-//! water reckoned from moon and sun; [`chart`] what charts say and room to swing; [`watch`] the watch itself; [`alert`] the alert desk.
+//! water reckoned from moon and sun; [`chart`] what charts say and room to swing; [`watch`] the watch itself; [`alert`] the alert desk; [`speech`] every
+//! sentence that a crew can read or hear, by language.
 //!
 //! *Protocols* — [`signalk`] the session with the data server, without a socket; [`outbox`] what
 //! is due to which phone, and when again; [`sentences`] alerts for displays that know no data
@@ -69,6 +70,7 @@ pub mod rehearse;
 pub mod replay;
 pub mod sentences;
 pub mod signalk;
+pub mod speech;
 pub mod stats;
 pub mod tackle;
 pub mod tide;

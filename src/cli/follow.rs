@@ -93,6 +93,7 @@ fn change(
 
 /// Phase, alerts, fix and server.
 fn summary(report: &StatusReport) -> String {
+    let say = report.wording();
     let mut told = report.picture.word().to_uppercase();
     if report.picture.fix_uncertainty.is_none() {
         told += "; NO FIX: drag cannot be detected";
@@ -103,8 +104,8 @@ fn summary(report: &StatusReport) -> String {
         _ = write!(
             told,
             "; {}{state}: {}",
-            alert.priority.capitals(),
-            alert.hazard.words()
+            alert.priority.capitals(&say),
+            alert.hazard.words().words(&say)
         );
     }
     told

@@ -3,10 +3,10 @@
 use std::time::Duration;
 
 use crate::alert::hazard::{AlertState, AlertView, Priority};
-use crate::alert::wording::Wording;
 use crate::daemon::StatusReport;
 use crate::outbox::words::{Health, HealthState};
-use crate::time::{ShipClock, Timestamp};
+use crate::speech::Wording;
+use crate::time::Timestamp;
 use crate::units::spoken;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::state::{self, WatchState};
@@ -20,11 +20,11 @@ pub fn screen(report: &StatusReport, colour: bool) -> Vec<String> {
         lines.push("no alerts".to_owned());
     }
     for alert in &report.alerts {
-        lines.extend(alert_lines(alert, &report.clock, colour));
+        lines.extend(alert_lines(alert, report, colour));
     }
     lines.push(String::new());
     let row = |name: &str, text: &str| wrapped_to(&format!("{name:<10}"), &" ".repeat(10), text);
-    for (name, text) in rows(picture, &Wording::in_unit(report.lengths)) {
+    for (name, text) in rows(picture, &report.wording()) {
         lines.extend(row(name, &text));
     }
     for quiet in &picture.lost {
@@ -102,10 +102,13 @@ pub(super) fn state_words(alert: &AlertView) -> &'static str {
     }
 }
 
-fn alert_lines(alert: &AlertView, clock: &ShipClock, colour: bool) -> Vec<String> {
-    let priority = alert.priority.capitals();
+fn alert_lines(alert: &AlertView, report: &StatusReport, colour: bool) -> Vec<String> {
+    let priority = alert.priority.capitals(&report.wording());
     let state = state_words(alert);
-    let head = format!("{priority}{state}, since {}", clock.clock(alert.since));
+    let head = format!(
+        "{priority}{state}, since {}",
+        report.clock.clock(alert.since)
+    );
     let mut lines = vec![if colour && alert.state.sounds() {
         format!("\x1b[1;7m{head}\x1b[0m")
     } else {
@@ -307,8 +310,9 @@ mod tests {
         let time: Timestamp = "2026-06-02T00:19:30Z".parse().unwrap();
         StatusReport {
             time,
-            clock: ShipClock::default(),
+            clock: crate::time::ShipClock::default(),
             lengths: LengthUnit::Metres,
+            language: crate::speech::Language::default(),
             version: "0.1.0".to_owned(),
             link: "not connected: the server at ws://127.0.0.1:3000 refused the connection; is it running?".to_owned(),
             journal: None,

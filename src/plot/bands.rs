@@ -7,8 +7,8 @@ use super::lettering::{clean, cut, room_for, size_to_fit, wrap};
 use super::writer::{Point, Rect, Side, Stroke, Svg, ink, through};
 use super::{HEIGHT, MARGIN, PictureInput, WIDTH};
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
-use crate::alert::wording::Wording;
-use crate::time::{ShipClock, Timestamp};
+use crate::speech::{Sentence, Wording};
+use crate::time::Timestamp;
 use crate::units::{Bearing, Metres, spoken};
 use crate::watch::state::{MeasuredFrom, WatchState, ago};
 
@@ -19,7 +19,11 @@ pub(super) const FIGURES_HEIGHT: f64 = 344.0;
 pub(super) fn title(input: &PictureInput) -> String {
     input.alerts.first().map_or_else(
         || format!("{}, no alerts", input.picture.word()),
-        |alert| format!("{}: {}", alert.priority.capitals(), alert.hazard.short()),
+        |alert| {
+            let say = input.wording();
+            let short = alert.hazard.short().words(&say);
+            format!("{}: {short}", alert.priority.capitals(&say))
+        },
     )
 }
 
@@ -34,11 +38,12 @@ pub(super) fn description(input: &PictureInput) -> String {
 
 /// The gravest alert, or that there is none; returns where the panel ends.
 pub(super) fn alert(svg: &mut Svg, input: &PictureInput, top: f64) -> f64 {
+    let say = input.wording();
     let (head, number, state, message) = match input.alerts.first() {
         Some(alert) => (
-            alert.hazard.short().to_uppercase(),
+            alert.hazard.short().words(&say).to_uppercase(),
             number(alert, input),
-            state_line(alert, &input.clock),
+            state_line(alert, input),
             without_prefix(&clean(&alert.message)).to_owned(),
         ),
         None => (
@@ -48,7 +53,7 @@ pub(super) fn alert(svg: &mut Svg, input: &PictureInput, top: f64) -> f64 {
             "no alerts".to_owned(),
         ),
     };
-    let others = others(&input.alerts);
+    let others = others(input);
     let inner = WIDTH - 2.0 * (MARGIN + PAD);
     let lines = wrap(&message, room_for(inner, SAID), LINES);
     let line_height = SAID * 1.3;
@@ -139,7 +144,7 @@ impl Look {
 /// The number that belongs to the hazard, where the state has one.
 fn number(alert: &AlertView, input: &PictureInput) -> Option<String> {
     let picture = &input.picture.live();
-    let say = Wording::in_unit(input.lengths);
+    let say = input.wording();
     match alert.hazard {
         Hazard::Dragging => picture.anchor_moved.map(|moved| say.length(moved)),
         Hazard::SwingExceeded => picture
@@ -174,7 +179,7 @@ fn number(alert: &AlertView, input: &PictureInput) -> Option<String> {
     .map(|number| clean(&number))
 }
 
-fn state_line(alert: &AlertView, clock: &ShipClock) -> String {
+fn state_line(alert: &AlertView, input: &PictureInput) -> String {
     let state = match alert.state {
         AlertState::ActiveUnacknowledged => ", not acknowledged",
         AlertState::ActiveSilenced => ", silenced",
@@ -185,8 +190,8 @@ fn state_line(alert: &AlertView, clock: &ShipClock) -> String {
     };
     format!(
         "{}{state}, since {}",
-        alert.priority.capitals(),
-        clock.clock(alert.since)
+        alert.priority.capitals(&input.wording()),
+        input.clock.clock(alert.since)
     )
 }
 
@@ -221,15 +226,15 @@ fn without_prefix(message: &str) -> &str {
 }
 
 /// What else stands.
-fn others(alerts: &[AlertView]) -> Option<String> {
-    let rest = alerts.get(1..).filter(|rest| !rest.is_empty())?;
-    let names: Vec<&str> = rest.iter().map(|alert| alert.hazard.short()).collect();
-    Some(format!("also {}", names.join(", ")))
+fn others(input: &PictureInput) -> Option<String> {
+    let rest = input.alerts.get(1..).filter(|rest| !rest.is_empty())?;
+    let names = Sentence::several(rest.iter().map(|alert| alert.hazard.short()), ", ");
+    Some(format!("also {}", names.words(&input.wording())))
 }
 
 /// Six figures in two columns, the time, the caution.
 pub(super) fn figures(svg: &mut Svg, input: &PictureInput, top: f64) {
-    let cells = cells(&input.picture, &Wording::in_unit(input.lengths));
+    let cells = cells(&input.picture, &input.wording());
     let column = (WIDTH - 2.0 * MARGIN) / 2.0;
     for (index, (name, value)) in cells.iter().enumerate() {
         let x = MARGIN + PAD + column * (index % 2) as f64;

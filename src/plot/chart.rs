@@ -12,7 +12,6 @@ use super::lettering;
 use super::scale::{Extent, View};
 use super::writer::{Point, Rect, Side, Stroke, Svg, ink, through};
 use super::{GAP, PictureInput};
-use crate::alert::wording::Wording;
 use crate::geodesy::{Offset, Position};
 use crate::units::{Bearing, Metres, spoken};
 
@@ -287,7 +286,7 @@ impl<'a> Scene<'a> {
         if let Some(at) = self.berth {
             wanted.push(("berth".to_owned(), beside(at, 26.0, "berth"), ink::BRIGHT));
         }
-        let say = Wording::in_unit(self.input.lengths);
+        let say = self.input.wording();
         let rings = [
             ("circle", self.circle, self.input.picture.max_radius),
             ("reach", self.reach, self.input.picture.reach),

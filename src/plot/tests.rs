@@ -48,6 +48,7 @@ fn tern() -> PictureInput {
     PictureInput {
         clock: crate::time::ShipClock::default(),
         lengths: LengthUnit::Metres,
+        language: crate::speech::Language::default(),
         time: time(),
         alerts: Vec::new(),
         picture: WatchState {
@@ -519,6 +520,7 @@ fn any_input() -> impl Strategy<Value = PictureInput> {
             )| {
                 PictureInput {
                     lengths: LengthUnit::Metres,
+                    language: crate::speech::Language::default(),
                     clock: crate::time::ShipClock::default(),
                     time: time(),
                     alerts,

@@ -15,8 +15,8 @@
 use serde_json::{Value, json};
 
 use super::figures::rounded;
-use crate::alert::wording::Wording;
 use crate::geodesy::Position;
+use crate::speech::Wording;
 use crate::units::{Bearing, Metres};
 use crate::watch::state::WatchState;
 

@@ -10,6 +10,7 @@ use serde_json::{Map, Value, json};
 
 use crate::alert::desk::{Change, Desk, DeskSettings, Reason, Told};
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
+use crate::speech::Wording;
 use crate::time::{Now, Tick};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::judgement::Judged;
@@ -20,6 +21,7 @@ use crate::watch::state::WatchState;
 /// See the module's page.
 #[derive(Debug)]
 pub struct Announcer {
+    say: Wording,
     desk: Desk,
     /// What this round says.
     round: Vec<Output>,
@@ -33,7 +35,7 @@ impl Announcer {
     /// With the alerts that stood. Whether the watch itself is impaired is found anew: a watch that
     /// was stopped and runs again is whole.
     #[must_use]
-    pub fn restored(now: Now, settings: DeskSettings, saved: Saved) -> Self {
+    pub fn restored(now: Now, say: Wording, settings: DeskSettings, saved: Saved) -> Self {
         let alerts: Vec<AlertView> = saved
             .alerts
             .iter()
@@ -41,6 +43,7 @@ impl Announcer {
             .cloned()
             .collect();
         Self {
+            say,
             desk: Desk::restored(now, settings, &alerts, &saved.measures, saved.raises),
             round: Vec::new(),
             outputs: VecDeque::new(),
@@ -86,7 +89,10 @@ impl Announcer {
     /// Takes what a judgement says of its hazard.
     pub fn judged(&mut self, now: Now, hazard: Hazard, judged: Judged) {
         match judged {
-            Judged::Stands(finding) => self.desk.set(now, hazard, Some(finding)),
+            Judged::Stands(finding) => {
+                let finding = finding.said(&self.say);
+                self.desk.set(now, hazard, Some(finding));
+            }
             Judged::Gone => self.desk.set(now, hazard, None),
             Judged::Unchanged => {}
             Judged::Covered => self.desk.cover(now, hazard),

@@ -1,7 +1,8 @@
 //! Why an order of the crew is refused, and what is checked of every order. A refusal changes nothing.
 
-use crate::alert::wording::Wording;
 use crate::geodesy::Position;
+use crate::speech::Wording;
+use crate::speech::alerts::NoFix;
 use crate::tackle::scope;
 use crate::units::Metres;
 use crate::watch::anchorage::kind::MooringKind;
@@ -10,7 +11,7 @@ use crate::watch::anchorage::kind::MooringKind;
 #[derive(Clone, Debug, PartialEq)]
 pub enum Refusal {
     /// The anchor cannot be marked without knowing where it is.
-    NoFix(String),
+    NoFix(NoFix),
     /// The order is for a boat at anchor.
     NotAtAnchor,
     /// The rode does not reach the bottom.
@@ -80,7 +81,8 @@ impl Refusal {
     pub fn words(&self, say: &Wording) -> String {
         match self {
             Self::NoFix(why) => format!(
-                "no usable position to mark the anchor with ({why}); give `position`, or let go again when there is a fix"
+                "no usable position to mark the anchor with ({}); give `position`, or let go again when there is a fix",
+                why.clone().words(say)
             ),
             Self::NotAtAnchor => "not at anchor: `letGo` comes first".to_owned(),
             Self::RodeTooShort {

@@ -84,10 +84,9 @@ const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
     }),
     (Hazard::DataLink, |watch, round| {
         let (limit, in_grace) = (watch.settings.link_lost_after, watch.in_grace(round));
-        let say = &watch.settings.wording;
         watch
             .link
-            .judge(round.seen.now, say, round.anchored(), limit, in_grace)
+            .judge(round.seen.now, round.anchored(), limit, in_grace)
     }),
     (Hazard::Watch, |watch, round| {
         let unmarked = watch.anchorage.unmarked(&round.seen);
@@ -133,7 +132,7 @@ impl Watchkeeper {
                 Changes::restored(now.tick, &saved.changes),
             ),
             track: Track::default(),
-            announcer: Announcer::restored(now, settings.desk, saved),
+            announcer: Announcer::restored(now, settings.wording.clone(), settings.desk, saved),
             judged: now.tick,
             settings: Arc::new(settings),
         }

@@ -47,7 +47,7 @@ use std::time::Duration;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 
-use crate::alert::wording::Wording;
+use crate::speech::Wording;
 use crate::time::Tick;
 use crate::units::{Hertz, Metres};
 use crate::watch::judgement::centimetres;

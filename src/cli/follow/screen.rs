@@ -13,7 +13,6 @@ use ratatui::widgets::Paragraph;
 use super::super::status::{self, wrapped_within};
 use super::swing::swing;
 use crate::alert::hazard::AlertView;
-use crate::alert::wording::Wording;
 use crate::daemon::StatusReport;
 
 /// What is shown.
@@ -140,7 +139,10 @@ impl Page<'_, '_> {
         let width = usize::from(self.area.width);
         let state = status::state_words(alert);
         let since = report.clock.clock(alert.since);
-        let head = format!("{}{state}, since {since}", alert.priority.capitals());
+        let head = format!(
+            "{}{state}, since {since}",
+            alert.priority.capitals(&report.wording())
+        );
         let loud = alert.state.sounds();
         if whole {
             self.line(&head, loud);
@@ -177,7 +179,7 @@ impl Page<'_, '_> {
                 text,
             ));
         };
-        for (name, text) in status::rows(&report.picture, &Wording::in_unit(report.lengths)) {
+        for (name, text) in status::rows(&report.picture, &report.wording()) {
             row(name, &text);
         }
         for quiet in &report.picture.lost {
@@ -303,6 +305,7 @@ pub(super) mod tests {
             time,
             clock: ShipClock::default(),
             lengths: LengthUnit::Metres,
+            language: crate::speech::Language::default(),
             version: "0.1.0".to_owned(),
             link: "up".to_owned(),
             journal: None,

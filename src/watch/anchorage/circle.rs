@@ -17,13 +17,13 @@ use std::time::Duration;
 
 use serde_json::json;
 
-use super::dragging::under_way;
+use super::dragging::is_under_way;
 use super::{Anchor, Anchorage, Ground, Mooring};
-use crate::alert::desk::{Desk, Finding};
+use crate::alert::desk::Desk;
 use crate::alert::hazard::{Hazard, Priority};
-use crate::alert::wording::Wording;
 use crate::geodesy::{Plane, Position};
-use crate::time::{Tick, Timestamp};
+use crate::speech::alerts::Alert;
+use crate::time::Tick;
 use crate::units::Metres;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::judgement::{Judged, centimetres, finding};
@@ -96,17 +96,17 @@ impl Anchorage {
             .far_since
             .is_some_and(|since| now.since(since) >= LAST_HOLD);
         if far && !desk.state(Hazard::Dragging).is_active() {
-            let mark = lies.anchor.as_made();
-            return Judged::Stands(told(
-                &settings.wording,
-                ("the mark", here.centre.distance_to(mark)),
-                (
-                    "the widest circle about it",
-                    last_limit(&lies.anchor, ground),
-                ),
-                under_way(&round.seen),
-                round.seen.unseen_since(),
-            ));
+            let radius = here.centre.distance_to(lies.anchor.as_made());
+            let limit = last_limit(&lies.anchor, ground);
+            return told(
+                (radius, limit),
+                Alert::OutsideLastCircle {
+                    radius,
+                    limit,
+                    unseen: round.seen.unseen_since(),
+                    under_way: is_under_way(&round.seen),
+                },
+            );
         }
         let Some(since) = self.circle.outside_since else {
             return Judged::Gone;
@@ -121,13 +121,17 @@ impl Anchorage {
         if now.since(since) < hold && !standing {
             return Judged::Gone;
         }
-        Judged::Stands(told(
-            &settings.wording,
-            ("the anchor", here.centre.distance_to(lies.anchor.position)),
-            ("the circle", ground.max_radius),
-            under_way(&round.seen),
-            round.seen.unseen_since(),
-        ))
+        let radius = here.centre.distance_to(lies.anchor.position);
+        let limit = ground.max_radius;
+        told(
+            (radius, limit),
+            Alert::OutsideCircle {
+                radius,
+                limit,
+                unseen: round.seen.unseen_since(),
+                under_way: is_under_way(&round.seen),
+            },
+        )
     }
 }
 
@@ -202,24 +206,13 @@ fn last_limit(anchor: &Anchor, ground: &Ground) -> Metres {
 }
 
 /// The boat is outside the swinging circle.
-fn told(
-    say: &Wording,
-    (middle, radius): (&str, Metres),
-    (circle, limit): (&str, Metres),
-    question: &str,
-    unseen: Option<Timestamp>,
-) -> Finding {
-    let then = unseen.map_or(String::new(), |last| format!(" at {}", say.clock(last)));
-    finding(
+fn told((radius, limit): (Metres, Metres), alert: Alert) -> Judged {
+    Judged::Stands(finding(
         Priority::Alarm,
         radius.get() - limit.get(),
-        format!(
-            "outside the swinging circle: {} from {middle}{then}, {circle} is {}; look for shallows and neighbours{question}",
-            say.length(radius),
-            say.length(limit)
-        ),
+        alert,
         json!({ "currentRadius": centimetres(radius), "maxRadius": centimetres(limit) }),
-    )
+    ))
 }
 
 /// She yaws by this and more at the edge of a circle.

@@ -8,6 +8,7 @@ use super::Anchorage;
 use super::mooring::{Anchor, Mooring};
 use super::orders::{Change, Done};
 use crate::geodesy::Position;
+use crate::speech::alerts::NoFix;
 use crate::tackle::scope;
 use crate::units::{Metres, spoken};
 use crate::watch::anchorage::kind::MooringKind;
@@ -38,7 +39,7 @@ impl Anchorage {
         &mut self,
         seen: &Seen,
         order: &LetGo,
-        why_no_fix: String,
+        why_no_fix: NoFix,
         say: &mut Announcer,
     ) -> Result<Done, Refusal> {
         check(order)?;
@@ -140,7 +141,7 @@ impl Anchorage {
         })
     }
 
-    fn place(&self, seen: &Seen, order: &LetGo, why_no_fix: String) -> Result<Place, Refusal> {
+    fn place(&self, seen: &Seen, order: &LetGo, why_no_fix: NoFix) -> Result<Place, Refusal> {
         let settings = &seen.settings;
         let here = seen.fresh_here();
         if let Some(position) = order.position {

@@ -1,8 +1,8 @@
 //! What is on the bottom: one anchor or several, each with its rode and its drag test, and what was
 //! given and found out since.
 
-use crate::alert::wording::Wording;
 use crate::geodesy::Position;
+use crate::speech::Wording;
 use crate::time::{Tick, Timestamp};
 use crate::units::{Bearing, Metres};
 use crate::watch::anchorage::kind::MooringKind;

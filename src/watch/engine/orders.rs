@@ -2,6 +2,7 @@
 
 use super::Watchkeeper;
 use crate::alert::hazard::Hazard;
+use crate::speech::alerts::NoFix;
 use crate::time::Now;
 use crate::watch::anchorage::{Change, Done};
 use crate::watch::commands::Refusal;
@@ -29,7 +30,9 @@ impl Watchkeeper {
         let done = match command {
             Command::LetGo(order) => {
                 let why_no_fix = match self.link.is_down() {
-                    Some(why) => format!("no data server: {why}"),
+                    Some(why) => NoFix::NoServer {
+                        why: why.to_owned(),
+                    },
                     None => self.sensors.fixes().why_none(now.tick),
                 };
                 let mut done = anchorage.let_go(seen, order, why_no_fix, say)?;

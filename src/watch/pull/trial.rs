@@ -6,7 +6,7 @@ use std::time::Duration;
 use super::{
     CREEP, HOLD, LEAST_LOAD, LEAST_SIGMA, PullReading, PullVerdict, REST, SETTLING, Trial,
 };
-use crate::alert::wording::Wording;
+use crate::speech::Wording;
 use crate::time::Tick;
 use crate::units::{Hertz, Metres};
 
