@@ -200,7 +200,10 @@ pub(super) fn rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)>
         ));
     }
     if let Some(pull) = &p.pull_test {
-        rows.push(("pull test", format!("{}: {}", pull.verdict, pull.why)));
+        rows.push((
+            "pull test",
+            format!("{}: {}", pull.verdict.word().words(say), pull.why),
+        ));
     }
     rows.extend(other_rows(p, say));
     rows

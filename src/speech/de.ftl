@@ -217,6 +217,195 @@ Changed-MarkMoved = die Marke wurde { by } um { $moved } verschoben; { -if-not }
 Changed-CircleWidened = der Schwojkreis wurde { by } erweitert, von { $old } auf { $new }; { -if-not } zurücksetzen
 Changed-RodeSet = die Kettenlänge wurde { by } auf { $rode } gesetzt, Slippen wird spät erkannt; { -if-not } zurücksetzen
 
+## Antworten auf Befehle
+
+more-than-aboard = { $aboard ->
+    [none] {""}
+   *[other] , mehr als die { $aboard } an Bord (`tackle.rode_aboard`)
+}
+Rode-NotEntered = , Kettenlänge nicht eingegeben: bis `rodeOut` kommt, gelten alle { $longest } als gesteckt
+Rode-ToVeer = , { $rode } Kette sollen gesteckt werden{ more-than-aboard }
+in-water = { $depth ->
+    [none] , Tiefe nicht bekannt
+   *[other] , auf { $depth } Wasser
+}
+with-circle = { $circle ->
+    [none] {""}
+   *[other] , Schwojkreis { $circle } bis Schiffsmitte
+}
+Answer-LetGo = Anker gefallen auf { $position }{ $berth ->
+    [none] {""}
+   *[other] , { $berth } vom Ankerplatz
+}{ $rode }{ in-water }{ with-circle }{ $remarks }
+Answer-MadeFast = { $kind ->
+    [shoreLine] an Land festgemacht, Schiffsmitte auf
+    [sternTo] mit dem Heck festgemacht, Schiffsmitte auf
+   *[mooring] an der Boje auf
+} { $position }{ with-circle }{ in-water }; { $not_judged }
+Answer-SecondLetGo = zweiter Anker gefallen auf { $position }, { $apart } vom ersten{ $rode }; { $not_judged }
+Besides-Estimated = , aus { $lain } Spur geschätzt, auf { $doubt } genau (95 %), { $radius } von der Bugrolle
+Besides-LainAt = ; das Schiff liegt hier seit { $lain }: fiel der Anker früher, liegt er etwa auf { $position }; mit `fromTrack` neu fallen lassen markiert ihn dort
+Besides-Lain = ; das Schiff liegt hier seit { $lain }: fiel der Anker früher, liegt er nicht unter dem Bug: seine `position` eingeben
+Besides-BowNotKnown = ; { $heading ->
+    [yes] `boat.antenna_from_bow` ist nicht gesetzt
+   *[no] kein Steuerkurs wird empfangen
+}, also ist das der Ort der GPS-Antenne, der Anker kann { $doubt } davon liegen
+Answer-Veered = { $rode } Kette gesteckt{ more-than-aboard }, { $scope ->
+    [none] Verhältnis ohne Tiefe nicht bekannt
+   *[other] Verhältnis { $scope }:1
+}
+Answer-Weighed = Anker gelichtet nach { $lay }; die Wache ist beendet
+Answer-NoBerth = kein Ankerplatz geplant
+Answer-Berth = Ankerplatz geplant auf { $position }
+Answer-BerthFromHere = Ankerplatz geplant auf { $position }, peilt { $bearing }, Abstand { $distance }
+Answer-MarkAlready = die Marke liegt schon auf { $position }
+Answer-MarkCorrected = Marke um { $by } berichtigt auf { $position }
+Answer-Circle = Schwojkreis { $radius } bis Schiffsmitte{ $outside ->
+    [none] {""}
+   *[other] , und das Schiff ist jetzt außerhalb, { $outside } von der Marke
+}
+Answer-CircleAsGiven = Schwojkreis wieder wie bei `letGo` angegeben
+Answer-CircleFromRode = Schwojkreis wieder aus der Kettenlänge berechnet
+how-many = { $count ->
+    [one] ein Alarm
+   *[other] { $count } Alarme
+}
+Answer-HazardAcknowledged = `{ $hazard }` bestätigt
+Answer-Acknowledged = { how-many } bestätigt
+Answer-HazardSilenced = `{ $hazard }` für 30 s stumm
+Answer-Silenced = { how-many } für 30 s stumm
+Answer-PullBegun = Einfahrtest begonnen: Motor rückwärts, langsam auf Last bringen und eine Minute oder länger halten
+Answer-PullRuns = der Einfahrtest läuft
+Answer-PhonesDoubtful = { $said }; zuletzt ging kein Weg zu Telefonen ({ $channels }): Alarme erreichen vielleicht nur Anzeigen an Bord
+
+## Ablehnungen
+
+Refusal-NoFix = keine brauchbare Position, um den Anker zu markieren ({ $why }); `position` angeben oder neu fallen lassen, wenn es eine Ortung gibt
+Refusal-NotAtAnchor = nicht vor Anker: erst `letGo`
+Refusal-RodeTooShort = `rode` = { $rode } reicht nicht bis zum Grund: { $depth } Wasser und die Bugrolle { $roller } darüber; mehr stecken
+Refusal-Impossible = `{ $name }` = { $value } liegt außerhalb; { $least } bis { $most } angeben
+Refusal-NoRadius = `kind` = `{ $kind }` hat keine Kette für einen Kreis: `radius` bis Schiffsmitte angeben
+Refusal-Misplaced = `{ $member }` hat bei `kind` = `{ $kind }` keine Bedeutung; weglassen
+Refusal-NoFirst = kein erster Anker markiert; den ersten ohne `kind` fallen lassen
+-no-track = die Spur zeigt nicht, wo der Anker liegt:
+Refusal-NotLain = { -no-track } das Schiff lag noch keine { $after } still; `position` angeben
+Refusal-NotSwung = { -no-track } in { $lain } hat es nicht genug geschwojt oder nicht so, wie Kette und Tiefe es wollen; `position` angeben
+Refusal-NoPull = kein Einfahrtest bei `{ $kind }`
+Refusal-NoTest = kein Einfahrtest läuft; `pullTest` = `true` beginnt einen
+Refusal-Marked = das Schiff liegt { $moored ->
+    [yes] fest
+   *[no] vor Anker
+} seit { $since } UTC{ $away ->
+    [none] {""}
+   *[other] , die Marke ist { $away } vom Bug
+}; erst `weigh`, oder `reanchored`, wenn neu geankert wurde, oder `kind` = `secondAnchor` für einen weiteren Anker
+Refusal-MarkedSecond = ein zweiter Anker ist schon markiert, { $apart } vom ersten; dazu `reanchored`, wenn er neu fiel
+Refusal-TooFar = `{ $name }` liegt { $distance } { $from_mark ->
+    [yes] von der Marke
+   *[no] vom Schiff
+}, erlaubt sind { $limit }; Breite und Länge prüfen, West und Süd sind negativ
+Refusal-NoAlert = kein Alarm zum Bestätigen oder Stummschalten
+Refusal-AcknowledgedAlready = schon bestätigt
+Refusal-Emergency = ein Notfallalarm kann nicht stummgeschaltet werden; bestätigen
+
+## Der Verlauf
+
+PhaseName-aweigh = Anker auf
+PhaseName-setting = Eingraben
+PhaseName-set = Anker hält
+PhaseName-dragging = Anker slippt
+Note-Phase = { $phase }: { $how }
+Note-Moves = der Anker bewegt sich
+Note-Holds = das Schiff lag { $quiet } ruhig: der Anker hält
+Note-HoldsElsewhere = der Anker hält wieder; er liegt wohl { $moved } von der alten Marke, von ihr in { $bearing }, auf { $doubt } genau
+Note-WithinReach = das Schiff liegt wieder in Reichweite des Ankers
+goes-on = die Wache geht nach einem Neustart weiter ({ $phase }): blind
+Note-GoesOn = { goes-on } seit { $since } UTC, { $blind } lang
+Note-GoesOnClockBack = { goes-on } für unbekannte Zeit: die Uhr ging zurück
+Note-GoesOnUnknown = { goes-on } für unbekannte Zeit
+Note-OtherReceiver = die Position kommt jetzt von `{ $source }`, `{ $before }` gibt keine brauchbare; Unterschied { $apart }
+Note-ShownAgain = jemand hat die Meldung `{ $hazard }` am Datenserver auf normal gesetzt, obwohl sie besteht; sie wird wieder gezeigt
+Note-Silenced = für 30 s stumm: { $alert }
+Note-GoneNotAcknowledged = vorbei, nicht bestätigt: { $alert }
+
+## Der Einfahrtest
+
+Verdict-held = hält
+Verdict-yielding = slippt unter Motor
+Verdict-cannotTell = unentschieden
+PullTest-Held = Einfahrtest: { Verdict-held }: { $why }
+PullTest-Yielding = Einfahrtest: { Verdict-yielding }: { $why }; mehr stecken und neu versuchen oder lichten
+PullTest-CannotTell = Einfahrtest: { Verdict-cannotTell }: { $why }; nicht darauf verlassen
+under-load = { $rpm ->
+    [none] unter Zug
+   *[other] bei { $rpm } U/min
+}
+Pull-NoLoad = noch keine Last; mindestens { $needed } U/min nötig
+Pull-TooShort = bisher { $held } s gleichmäßige Last, { $needed } s nötig
+Pull-NotSteady = die Last war nicht gleichmäßig, { $changes } Wechsel; eine Gasstellung { $needed } s halten
+Pull-NoPosition = keine brauchbare Position, während der Motor zog
+Pull-Moved = { $figures } bewegt { under-load }
+Pull-MovedNone = keine Bewegung über den GPS-Fehler hinaus ({ $figures }) { under-load }
+Pull-TowardsAnchor = { $figures } bewegt, zum Anker hin: der Zug kommt nicht auf die Kette
+Pull-StillMoves = { $figures } bewegt und geht weiter zurück; Last halten
+Pull-Uncertain = { $figures } bewegt, zu unsicher; Last länger halten
+Pull-Figures = { $moved } ± { $doubt } { $ahead ->
+    [yes] voraus
+   *[no] achteraus
+} in { $seconds } s
+
+## Bemerkungen
+
+Remark-NotJudged = { $kind ->
+    [secondAnchor] zwei Anker: welcher slippt, zeigt sich nicht, solange das Schiff in Reichweite beider liegt
+    [mooring] an der Boje: ihr Geschirr wird nicht geprüft; Slippen zeigt sich nur außerhalb des eingegebenen Kreises
+    [shoreLine] an Landleinen: Slippen und Kettenlänge nicht überwacht, nur der eingegebene Kreis
+   *[sternTo] mit dem Heck zur Pier: ein Anker, der zur Pier slippt, zeigt sich in keiner Ortung; nur der eingegebene Kreis wird überwacht
+}
+Remark-NotSettled = noch nicht eingegraben: in den letzten { $settle } { $moved } { $farther ->
+    [yes] von der Marke weg
+   *[no] zur Marke hin
+}
+Remark-SecondAnchor = zweiter Anker auf { $position }, seine Kette reicht { $reach }
+Remark-RodeAssumed = Kettenlänge nicht eingegeben: alle { $rode } gelten als gesteckt, Slippen wird spät erkannt; mit `veer` eingeben
+Remark-Counter = gesteckt laut Kettenzähler: { $rode }
+Remark-CounterIgnored = Kettenzähler übergangen: seine { $rode } reichen nicht bis zum Grund
+Remark-Tide = Tide { $tide }
+Remark-TideAndSoundings = Tide { $tide }; gelotet { $surge } { $less ->
+    [yes] weniger
+   *[no] mehr
+} als das
+Remark-NoTide = keine Tide: Kettenlänge und Kiel nur für die jetzige Tiefe geprüft
+Remark-NoDraught = Tiefgang nicht gesetzt: Wasser unter dem Kiel nicht geprüft; `boat.draught` setzen
+Remark-NoDepth = Tiefe nicht bekannt: Reichweite gleich der ganzen Kette, Verhältnis nicht geprüft
+Remark-NoWindAtSet = kein Wind bekannt, als der Anker griff: Winddrehung nicht überwacht
+Remark-NoHeading = kein Steuerkurs: Lage des Bugs nicht bekannt; die Toleranz wächst um seinen Abstand zur Antenne
+Remark-NoAntenna = Lage der Antenne nicht gesetzt: `boat.antenna_from_bow`; eine halbe Schiffslänge mehr Fehler
+Remark-NoTransducer = Bezug des Echolots nicht bekannt: `boat.transducer_depth` oder `boat.draught` setzen
+Remark-FixInDoubt = GPS zweifelhaft: { $doubts }; Slippen mit größerer Toleranz überwacht
+Remark-Nearest = nächstes gehörtes Fahrzeug: { $name }, peilt { $bearing }, Abstand { $distance } ({ $heard } gehört); Kollisionsgefahr nicht überwacht
+Doubt-Satellites = { $count ->
+    [one] { $count } Satellit
+   *[other] { $count } Satelliten
+}
+Doubt-Geometry = schlechte Geometrie ({ $dilution })
+Doubt-Caution = der Empfänger mahnt zur Vorsicht
+Doubt-Scatter = Ortungen streuen um { $by }
+Doubt-Apart = { $by } zwischen Orten und Fahrt
+TideBy-Server = laut Datenserver: { $words }
+TideBy-Prediction = vorausberechnet: { $words }
+TideBy-Typed = wie eingegeben
+tide-at = { $time ->
+    [none] {""}
+   *[other] {" "}um { $time }
+}
+TideWords-High = Hochwasser { $height }{ tide-at }
+TideWords-Low = Niedrigwasser { $height }{ tide-at }
+TideWords-NoHigh = Hochwasser nicht gemeldet
+TideWords-NoLow = Niedrigwasser nicht gemeldet
+TideWords-Server = { $high }, { $low }; spätere Tiden sind nicht bekannt
+TideWords-Station = { $station }, bis { $until }: höchster Stand { $highest } um { $highest_at }, niedrigster { $lowest } um { $lowest_at }
+
 ## Nachrichten an Telefone
 
 Push-AlertTitle = { $boat }: { $priority }, { $hazard }

@@ -228,6 +228,197 @@ Changed-MarkMoved = the mark was moved { by } by { $moved }; { -if-not } put it 
 Changed-CircleWidened = the swinging circle was widened { by }, from { $old } to { $new }; { -if-not } set it back
 Changed-RodeSet = the rode was set to { $rode } { by }, so a drag is found late; { -if-not } set it back
 
+## Answers to orders
+
+
+more-than-aboard = { $aboard ->
+    [none] {""}
+   *[other] , which is more than the { $aboard } aboard (`tackle.rode_aboard`)
+}
+Rode-NotEntered = , rode not entered: assuming all { $longest } is out until `rodeOut` is given
+Rode-ToVeer = , { $rode } of rode to be veered{ more-than-aboard }
+in-water = { $depth ->
+    [none] , depth not known
+   *[other] , in { $depth } of water
+}
+with-circle = { $circle ->
+    [none] {""}
+   *[other] , swinging circle of { $circle } to her centre
+}
+Answer-LetGo = anchor let go at { $position }{ $berth ->
+    [none] {""}
+   *[other] , { $berth } from the berth
+}{ $rode }{ in-water }{ with-circle }{ $remarks }
+Answer-MadeFast = { $kind ->
+    [shoreLine] made fast to the shore, her centre at
+    [sternTo] made fast stern to, her centre at
+   *[mooring] moored at
+} { $position }{ with-circle }{ in-water }; { $not_judged }
+Answer-SecondLetGo = second anchor let go at { $position }, { $apart } from the first{ $rode }; { $not_judged }
+Besides-Estimated = , estimated from { $lain } of track, good to { $doubt } (95 %), { $radius } from the bow roller
+Besides-LainAt = ; she has lain here for { $lain }: if the anchor was let go before, it lies at about { $position }, let go again with `fromTrack` to mark it there
+Besides-Lain = ; she has lain here for { $lain }: if the anchor was let go before, it does not lie under the bow now: give its `position`
+Besides-BowNotKnown = ; { $heading ->
+    [yes] `boat.antenna_from_bow` is not set
+   *[no] no heading is heard
+}, so this is the place of the GPS antenna, and the anchor may lie { $doubt } from it
+Answer-Veered = { $rode } of rode out{ more-than-aboard }, { $scope ->
+    [none] scope not known without a depth
+   *[other] scope { $scope }:1
+}
+Answer-Weighed = anchor aweigh after { $lay }; the watch has ended
+Answer-NoBerth = no berth planned
+Answer-Berth = berth planned at { $position }
+Answer-BerthFromHere = berth planned at { $position }, bearing { $bearing } at { $distance }
+Answer-MarkAlready = the mark lies at { $position } already
+Answer-MarkCorrected = mark corrected by { $by } to { $position }
+Answer-Circle = swinging circle of { $radius } to the boat's centre{ $outside ->
+    [none] {""}
+   *[other] , and she is outside it now, { $outside } from the mark
+}
+Answer-CircleAsGiven = swinging circle as given with `letGo` again
+Answer-CircleFromRode = swinging circle reckoned from the rode again
+how-many = { $count ->
+    [one] one alert
+   *[other] { $count } alerts
+}
+Answer-HazardAcknowledged = `{ $hazard }` acknowledged
+Answer-Acknowledged = { how-many } acknowledged
+Answer-HazardSilenced = `{ $hazard }` silenced for 30 s
+Answer-Silenced = { how-many } silenced for 30 s
+Answer-PullBegun = pull test begun: put the engine astern, raise it slowly to a working load and hold it there for a minute or more
+Answer-PullRuns = the pull test is running
+Answer-PhonesDoubtful = { $said }; no phone channel has worked lately ({ $channels }): alerts may reach displays aboard only
+
+## Refusals
+
+Refusal-NoFix = no usable position to mark the anchor with ({ $why }); give `position`, or let go again when there is a fix
+Refusal-NotAtAnchor = not at anchor: `letGo` comes first
+Refusal-RodeTooShort = `rode` = { $rode } does not reach the bottom: { $depth } of water and the bow roller { $roller } up; veer more
+Refusal-Impossible = `{ $name }` = { $value } is out of range; give { $least } to { $most }
+Refusal-NoRadius = `kind` = `{ $kind }` has no rode to reckon a circle from: give `radius`, to the boat's centre
+Refusal-Misplaced = `{ $member }` has no meaning with `kind` = `{ $kind }`; leave it out
+Refusal-NoFirst = no first anchor is marked; let go the first one without `kind`
+-no-track = the track does not tell where the anchor lies:
+Refusal-NotLain = { -no-track } she has not lain still for { $after }; give `position`
+Refusal-NotSwung = { -no-track } in { $lain } she has not swung enough, or not as rode and depth would have her; give `position`
+Refusal-NoPull = no pull test for `{ $kind }`
+Refusal-NoTest = no pull test is running; `pullTest` = `true` starts one
+Refusal-Marked = she is { $moored ->
+    [yes] moored
+   *[no] at anchor
+} since { $since } UTC{ $away ->
+    [none] {""}
+   *[other] , the mark is { $away } from the bow
+}; `weigh` first, or give `reanchored` if she was anchored anew, or give `kind` = `secondAnchor` for another anchor besides
+Refusal-MarkedSecond = a second anchor is marked already, { $apart } from the first; give `reanchored` too if it was let go anew
+Refusal-TooFar = `{ $name }` lies { $distance } from the { $from_mark ->
+    [yes] mark
+   *[no] boat
+}, the limit is { $limit }; check latitude and longitude, west and south are negative
+Refusal-NoAlert = there is no alert to acknowledge or silence
+Refusal-AcknowledgedAlready = it is acknowledged already
+Refusal-Emergency = an emergency alarm cannot be silenced; acknowledge it
+
+## The story
+
+PhaseName-aweigh = aweigh
+PhaseName-setting = setting
+PhaseName-set = set
+PhaseName-dragging = dragging
+Note-Phase = { $phase }: { $how }
+Note-Moves = the anchor is moving
+Note-Holds = she has lain quietly for { $quiet }: the anchor holds
+Note-HoldsElsewhere = she holds again; the anchor is taken to lie { $moved } from the old mark, bearing { $bearing } from it, give or take { $doubt }
+Note-WithinReach = she lies within her reach again
+goes-on = the watch goes on after a restart ({ $phase }): blind
+Note-GoesOn = { goes-on } since { $since } UTC, for { $blind }
+Note-GoesOnClockBack = { goes-on } for an unknown time: the clock has gone back
+Note-GoesOnUnknown = { goes-on } for an unknown time
+Note-OtherReceiver = the position comes from `{ $source }` now, `{ $before }` gives no usable fix; they differ by { $apart }
+Note-ShownAgain = somebody set the notification `{ $hazard }` to normal on the data server though it stands; it is shown again
+Note-Silenced = silenced for 30 s: { $alert }
+Note-GoneNotAcknowledged = cleared, not acknowledged: { $alert }
+
+## The pull test
+
+Verdict-held = held
+Verdict-yielding = dragging under power
+Verdict-cannotTell = cannot tell
+PullTest-Held = pull test: { Verdict-held }: { $why }
+PullTest-Yielding = pull test: { Verdict-yielding }: { $why }; veer more rode and try again, or weigh
+PullTest-CannotTell = pull test: { Verdict-cannotTell }: { $why }; inconclusive: do not rely on it
+under-load = under { $rpm ->
+    [none] the pull
+   *[other] { $rpm } rpm
+}
+-moved = she moved
+Pull-NoLoad = no load yet; at least { $needed } rpm needed
+Pull-TooShort = { $held } s of steady load so far, { $needed } s needed
+Pull-NotSteady = the load was not steady, it changed { $changes } times; hold one throttle setting for { $needed } s
+Pull-NoPosition = no usable position while the engine pulled
+Pull-Moved = { -moved } { $figures } { under-load }
+Pull-MovedNone = no movement beyond GPS error ({ $figures }) { under-load }
+Pull-TowardsAnchor = { -moved } { $figures }, towards the anchor: the pull is not on the rode
+Pull-StillMoves = { -moved } { $figures } and still falls back; hold the load
+Pull-Uncertain = { -moved } { $figures }, too uncertain to tell; hold the load longer
+Pull-Figures = { $moved } ± { $doubt } { $ahead ->
+    [yes] ahead
+   *[no] astern
+} in { $seconds } s
+
+## Remarks
+
+Remark-NotJudged = { $kind ->
+    [secondAnchor] two anchors: cannot tell which one drags while she lies within both reaches
+    [mooring] on a mooring: mooring gear not checked; a drag shows only outside the circle entered
+    [shoreLine] on lines to the shore: dragging and scope not watched, only the circle entered
+   *[sternTo] stern to: an anchor that drags towards the quay does not show in a fix; dragging and scope not watched, only the circle entered
+}
+Remark-NotSettled = not set yet: in the last { $settle } she has moved { $moved } { $farther ->
+    [yes] farther from
+   *[no] nearer to
+} the mark
+Remark-SecondAnchor = second anchor at { $position }, its rode reaches { $reach }
+Remark-RodeAssumed = rode not entered: assuming all { $rode } is out, a drag is detected late; enter it with `veer`
+Remark-Counter = rode out by the chain counter: { $rode }
+Remark-CounterIgnored = chain counter ignored: its { $rode } does not reach the bottom
+Remark-Tide = tide { $tide }
+Remark-TideAndSoundings = tide { $tide }; soundings show { $surge } { $less ->
+    [yes] less
+   *[no] more
+} than that
+Remark-NoTide = no tide: scope and keel checked for the present depth only
+Remark-NoDraught = draught not set: depth under the keel not checked; set `boat.draught`
+Remark-NoDepth = depth not known: reach assumed to be the whole rode, scope not checked
+Remark-NoWindAtSet = no wind when the anchor set: wind shift not watched
+Remark-NoHeading = no heading: position of the bow not known; the margin is wider by its distance from the antenna
+Remark-NoAntenna = position of the antenna not set: `boat.antenna_from_bow`; adds half a boat length of error
+Remark-NoTransducer = sounder's depth below what is not known: set `boat.transducer_depth` or `boat.draught`
+Remark-FixInDoubt = GPS in doubt: { $doubts }; drag watched with a wider margin
+Remark-Nearest = nearest vessel heard: { $name } bearing { $bearing } at { $distance } ({ $heard } heard); collision risk not watched
+Doubt-Satellites = { $count ->
+    [one] { $count } satellite
+   *[other] { $count } satellites
+}
+Doubt-Geometry = a poor geometry ({ $dilution })
+Doubt-Caution = the receiver calls for caution
+Doubt-Scatter = fixes that scatter by { $by }
+Doubt-Apart = { $by } between the places and the speed
+TideBy-Server = as the data server tells: { $words }
+TideBy-Prediction = predicted: { $words }
+TideBy-Typed = as typed in
+tide-at = { $time ->
+    [none] {""}
+   *[other] {" "}at { $time }
+}
+TideWords-High = high water { $height }{ tide-at }
+TideWords-Low = low water { $height }{ tide-at }
+TideWords-NoHigh = high water not told
+TideWords-NoLow = low water not told
+TideWords-Server = { $high }, { $low }; later turns are not known
+TideWords-Station = { $station }, until { $until }: highest { $highest } at { $highest_at }, lowest { $lowest } at { $lowest_at }
+
 ## Messages to phones
 
 Push-AlertTitle = { $boat }: { $priority }, { $hazard }

@@ -221,6 +221,195 @@ Changed-MarkMoved = la marca se movió { $moved } { by }; { -if-not } devolverla
 Changed-CircleWidened = el círculo de borneo se amplió { by }, de { $old } a { $new }; { -if-not } restablecerlo
 Changed-RodeSet = la longitud de línea se puso en { $rode } { by }, un garreo se detecta tarde; { -if-not } restablecerla
 
+## Respuestas a las órdenes
+
+more-than-aboard = { $aboard ->
+    [none] {""}
+   *[other] , más que los { $aboard } a bordo (`tackle.rode_aboard`)
+}
+Rode-NotEntered = , longitud de línea sin indicar: hasta `rodeOut` se supone fuera todo, { $longest }
+Rode-ToVeer = , { $rode } de línea por filar{ more-than-aboard }
+in-water = { $depth ->
+    [none] , fondo desconocido
+   *[other] , en { $depth } de agua
+}
+with-circle = { $circle ->
+    [none] {""}
+   *[other] , círculo de borneo de { $circle } al centro del barco
+}
+Answer-LetGo = ancla fondeada en { $position }{ $berth ->
+    [none] {""}
+   *[other] , a { $berth } del fondeadero previsto
+}{ $rode }{ in-water }{ with-circle }{ $remarks }
+Answer-MadeFast = { $kind ->
+    [shoreLine] amarrado a tierra, centro del barco en
+    [sternTo] amarrado de popa, centro del barco en
+   *[mooring] amarrado a la boya en
+} { $position }{ with-circle }{ in-water }; { $not_judged }
+Answer-SecondLetGo = segunda ancla fondeada en { $position }, a { $apart } de la primera{ $rode }; { $not_judged }
+Besides-Estimated = , estimada con { $lain } de traza, con error de { $doubt } (95 %), a { $radius } de la roldana de proa
+Besides-LainAt = ; el barco está aquí desde hace { $lain }: si el ancla se fondeó antes, está hacia { $position }; fondear de nuevo con `fromTrack` la marca allí
+Besides-Lain = ; el barco está aquí desde hace { $lain }: si el ancla se fondeó antes, no está bajo la proa: dar su `position`
+Besides-BowNotKnown = ; { $heading ->
+    [yes] `boat.antenna_from_bow` no está puesto
+   *[no] no llega el rumbo
+}, así que este es el sitio de la antena GPS, y el ancla puede estar a { $doubt }
+Answer-Veered = { $rode } de línea filados{ more-than-aboard }, { $scope ->
+    [none] proporción desconocida sin el fondo
+   *[other] proporción { $scope }:1
+}
+Answer-Weighed = ancla levada tras { $lay }; la guardia ha terminado
+Answer-NoBerth = ningún fondeadero previsto
+Answer-Berth = fondeadero previsto en { $position }
+Answer-BerthFromHere = fondeadero previsto en { $position }, demora { $bearing } a { $distance }
+Answer-MarkAlready = la marca ya está en { $position }
+Answer-MarkCorrected = marca corregida { $by }, a { $position }
+Answer-Circle = círculo de borneo de { $radius } al centro del barco{ $outside ->
+    [none] {""}
+   *[other] , y el barco está ahora fuera, a { $outside } de la marca
+}
+Answer-CircleAsGiven = círculo de borneo otra vez como se dio con `letGo`
+Answer-CircleFromRode = círculo de borneo calculado otra vez con la línea
+how-many = { $count ->
+    [one] una alerta
+   *[other] { $count } alertas
+}
+Answer-HazardAcknowledged = `{ $hazard }`: con acuse de recibo
+Answer-Acknowledged = con acuse de recibo: { how-many }
+Answer-HazardSilenced = `{ $hazard }`: en silencio 30 s
+Answer-Silenced = en silencio 30 s: { how-many }
+Answer-PullBegun = prueba de agarre empezada: motor atrás, subir despacio a la carga y mantenerla un minuto o más
+Answer-PullRuns = la prueba de agarre está en marcha
+Answer-PhonesDoubtful = { $said }; últimamente no ha funcionado ninguna vía a los teléfonos ({ $channels }): las alertas quizá solo lleguen a las pantallas de a bordo
+
+## Negativas
+
+Refusal-NoFix = sin posición útil para marcar el ancla ({ $why }); dar `position`, o fondear de nuevo cuando haya posición
+Refusal-NotAtAnchor = no está fondeado: primero `letGo`
+Refusal-RodeTooShort = `rode` = { $rode } no llega al fondo: { $depth } de agua y la roldana { $roller } por encima; filar más
+Refusal-Impossible = `{ $name }` = { $value } está fuera de límites; dar de { $least } a { $most }
+Refusal-NoRadius = `kind` = `{ $kind }` no tiene línea para calcular un círculo: dar `radius`, al centro del barco
+Refusal-Misplaced = `{ $member }` no tiene sentido con `kind` = `{ $kind }`; quitarlo
+Refusal-NoFirst = ninguna primera ancla marcada; fondear la primera sin `kind`
+-no-track = la traza no dice dónde está el ancla:
+Refusal-NotLain = { -no-track } el barco no lleva quieto { $after }; dar `position`
+Refusal-NotSwung = { -no-track } en { $lain } no ha borneado bastante, o no como piden línea y fondo; dar `position`
+Refusal-NoPull = no hay prueba de agarre para `{ $kind }`
+Refusal-NoTest = ninguna prueba de agarre en marcha; `pullTest` = `true` empieza una
+Refusal-Marked = el barco está { $moored ->
+    [yes] amarrado
+   *[no] fondeado
+} desde las { $since } UTC{ $away ->
+    [none] {""}
+   *[other] , la marca está a { $away } de la proa
+}; primero `weigh`, o `reanchored` si se fondeó de nuevo, o `kind` = `secondAnchor` para otra ancla más
+Refusal-MarkedSecond = ya hay una segunda ancla marcada, a { $apart } de la primera; añadir `reanchored` si se fondeó de nuevo
+Refusal-TooFar = `{ $name }` está a { $distance } { $from_mark ->
+    [yes] de la marca
+   *[no] del barco
+}, el límite es { $limit }; comprobar latitud y longitud, oeste y sur son negativos
+Refusal-NoAlert = ninguna alerta de la que acusar recibo o que silenciar
+Refusal-AcknowledgedAlready = ya tiene acuse de recibo
+Refusal-Emergency = una alarma de emergencia no se silencia; acusar recibo
+
+## La historia
+
+PhaseName-aweigh = ancla levada
+PhaseName-setting = agarrando
+PhaseName-set = el ancla aguanta
+PhaseName-dragging = el ancla garrea
+Note-Phase = { $phase }: { $how }
+Note-Moves = el ancla se mueve
+Note-Holds = el barco ha estado quieto { $quiet }: el ancla aguanta
+Note-HoldsElsewhere = el ancla aguanta de nuevo; estaría a { $moved } de la marca anterior, al { $bearing } de ella, con error de { $doubt }
+Note-WithinReach = el barco está de nuevo al alcance de su ancla
+goes-on = la guardia sigue tras un reinicio ({ $phase }): a ciegas
+Note-GoesOn = { goes-on } desde las { $since } UTC, durante { $blind }
+Note-GoesOnClockBack = { goes-on } por un tiempo desconocido: el reloj retrocedió
+Note-GoesOnUnknown = { goes-on } por un tiempo desconocido
+Note-OtherReceiver = la posición viene ahora de `{ $source }`, `{ $before }` no da ninguna útil; difieren { $apart }
+Note-ShownAgain = alguien puso la notificación `{ $hazard }` en normal en el servidor aunque sigue; se muestra de nuevo
+Note-Silenced = en silencio 30 s: { $alert }
+Note-GoneNotAcknowledged = terminada, sin acuse: { $alert }
+
+## La prueba de agarre
+
+Verdict-held = aguanta
+Verdict-yielding = garrea a motor
+Verdict-cannotTell = sin decidir
+PullTest-Held = prueba de agarre: { Verdict-held }: { $why }
+PullTest-Yielding = prueba de agarre: { Verdict-yielding }: { $why }; filar más y repetir, o levar
+PullTest-CannotTell = prueba de agarre: { Verdict-cannotTell }: { $why }; no fiarse
+under-load = { $rpm ->
+    [none] con el tiro
+   *[other] a { $rpm } rpm
+}
+Pull-NoLoad = todavía sin carga; hacen falta al menos { $needed } rpm
+Pull-TooShort = { $held } s de carga estable, hacen falta { $needed } s
+Pull-NotSteady = la carga no fue estable, { $changes } cambios; mantener el mismo régimen { $needed } s
+Pull-NoPosition = sin posición útil mientras tiraba el motor
+Pull-Moved = movido { $figures } { under-load }
+Pull-MovedNone = sin movimiento más allá del error del GPS ({ $figures }) { under-load }
+Pull-TowardsAnchor = movido { $figures }, hacia el ancla: el tiro no va a la línea
+Pull-StillMoves = movido { $figures } y sigue hacia atrás; mantener la carga
+Pull-Uncertain = movido { $figures }, demasiado incierto; mantener la carga más tiempo
+Pull-Figures = { $moved } ± { $doubt } { $ahead ->
+    [yes] avante
+   *[no] atrás
+} en { $seconds } s
+
+## Observaciones
+
+Remark-NotJudged = { $kind ->
+    [secondAnchor] dos anclas: no se sabe cuál garrea mientras el barco está al alcance de ambas
+    [mooring] en boya: su tren de fondeo no se comprueba; un garreo solo se ve fuera del círculo indicado
+    [shoreLine] con cabos a tierra: no se vigilan garreo ni longitud de línea, solo el círculo indicado
+   *[sternTo] de popa al muelle: un ancla que garrea hacia el muelle no se ve en ninguna posición; solo se vigila el círculo indicado
+}
+Remark-NotSettled = aún no agarrada: en los últimos { $settle }, { $moved } { $farther ->
+    [yes] más lejos de la marca
+   *[no] más cerca de la marca
+}
+Remark-SecondAnchor = segunda ancla en { $position }, su línea alcanza { $reach }
+Remark-RodeAssumed = longitud de línea sin indicar: se supone fuera todo, { $rode }, un garreo se detecta tarde; indicarla con `veer`
+Remark-Counter = línea filada según el contador: { $rode }
+Remark-CounterIgnored = contador de cadena ignorado: sus { $rode } no llegan al fondo
+Remark-Tide = marea { $tide }
+Remark-TideAndSoundings = marea { $tide }; la sonda da { $surge } { $less ->
+    [yes] menos
+   *[no] más
+}
+Remark-NoTide = sin marea: línea y quilla comprobadas solo para el fondo actual
+Remark-NoDraught = calado sin poner: agua bajo la quilla sin comprobar; poner `boat.draught`
+Remark-NoDepth = fondo desconocido: alcance igual a toda la línea, proporción sin comprobar
+Remark-NoWindAtSet = sin viento conocido cuando el ancla agarró: no se vigilan las roladas
+Remark-NoHeading = sin rumbo: sitio de la proa desconocido; el margen crece en su distancia a la antena
+Remark-NoAntenna = sitio de la antena sin poner: `boat.antenna_from_bow`; media eslora más de error
+Remark-NoTransducer = referencia de la sonda desconocida: poner `boat.transducer_depth` o `boat.draught`
+Remark-FixInDoubt = GPS dudoso: { $doubts }; garreo vigilado con más margen
+Remark-Nearest = buque oído más cercano: { $name }, demora { $bearing } a { $distance } ({ $heard } oídos); riesgo de abordaje no vigilado
+Doubt-Satellites = { $count ->
+    [one] { $count } satélite
+   *[other] { $count } satélites
+}
+Doubt-Geometry = mala geometría ({ $dilution })
+Doubt-Caution = el receptor pide precaución
+Doubt-Scatter = posiciones dispersas en { $by }
+Doubt-Apart = { $by } entre posiciones y velocidad
+TideBy-Server = según el servidor de datos: { $words }
+TideBy-Prediction = predicha: { $words }
+TideBy-Typed = como se indicó
+tide-at = { $time ->
+    [none] {""}
+   *[other] {" "}a las { $time }
+}
+TideWords-High = pleamar { $height }{ tide-at }
+TideWords-Low = bajamar { $height }{ tide-at }
+TideWords-NoHigh = pleamar sin dato
+TideWords-NoLow = bajamar sin dato
+TideWords-Server = { $high }, { $low }; las siguientes no se conocen
+TideWords-Station = { $station }, hasta las { $until }: la más alta { $highest } a las { $highest_at }, la más baja { $lowest } a las { $lowest_at }
+
 ## Mensajes a los teléfonos
 
 Push-AlertTitle = { $boat }: { $priority }, { $hazard }

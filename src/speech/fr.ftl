@@ -221,6 +221,195 @@ Changed-MarkMoved = la marque a été déplacée { by } de { $moved } ; { -if-no
 Changed-CircleWidened = le cercle d'évitage a été élargi { by }, de { $old } à { $new } ; { -if-not } le rétablir
 Changed-RodeSet = la longueur de ligne a été portée à { $rode } { by }, un dérapage se verra tard ; { -if-not } la rétablir
 
+## Réponses aux ordres
+
+more-than-aboard = { $aboard ->
+    [none] {""}
+   *[other] , plus que les { $aboard } du bord (`tackle.rode_aboard`)
+}
+Rode-NotEntered = , longueur de ligne non saisie : jusqu'à `rodeOut`, les { $longest } sont supposés filés
+Rode-ToVeer = , { $rode } de ligne à filer{ more-than-aboard }
+in-water = { $depth ->
+    [none] , fond inconnu
+   *[other] , par { $depth } d'eau
+}
+with-circle = { $circle ->
+    [none] {""}
+   *[other] , cercle d'évitage de { $circle } au centre du bateau
+}
+Answer-LetGo = ancre mouillée en { $position }{ $berth ->
+    [none] {""}
+   *[other] , à { $berth } du poste prévu
+}{ $rode }{ in-water }{ with-circle }{ $remarks }
+Answer-MadeFast = { $kind ->
+    [shoreLine] amarré à terre, centre du bateau en
+    [sternTo] amarré par l'arrière, centre du bateau en
+   *[mooring] sur coffre en
+} { $position }{ with-circle }{ in-water } ; { $not_judged }
+Answer-SecondLetGo = seconde ancre mouillée en { $position }, à { $apart } de la première{ $rode } ; { $not_judged }
+Besides-Estimated = , estimée sur { $lain } de trace, à { $doubt } près (95 %), à { $radius } du davier
+Besides-LainAt = {" "}; le bateau est ici depuis { $lain } : si l'ancre a été mouillée avant, elle est vers { $position } ; mouiller de nouveau avec `fromTrack` l'y marque
+Besides-Lain = {" "}; le bateau est ici depuis { $lain } : si l'ancre a été mouillée avant, elle n'est pas sous l'étrave : donner sa `position`
+Besides-BowNotKnown = {" "}; { $heading ->
+    [yes] `boat.antenna_from_bow` n'est pas réglé
+   *[no] aucun cap reçu
+}, c'est donc la place de l'antenne GPS, et l'ancre peut en être à { $doubt }
+Answer-Veered = { $rode } de ligne filés{ more-than-aboard }, { $scope ->
+    [none] rapport inconnu sans le fond
+   *[other] rapport { $scope }:1
+}
+Answer-Weighed = ancre relevée après { $lay } ; la veille est finie
+Answer-NoBerth = aucun poste prévu
+Answer-Berth = poste prévu en { $position }
+Answer-BerthFromHere = poste prévu en { $position }, au { $bearing } à { $distance }
+Answer-MarkAlready = la marque est déjà en { $position }
+Answer-MarkCorrected = marque corrigée de { $by }, en { $position }
+Answer-Circle = cercle d'évitage de { $radius } au centre du bateau{ $outside ->
+    [none] {""}
+   *[other] , et le bateau en est sorti, à { $outside } de la marque
+}
+Answer-CircleAsGiven = cercle d'évitage de nouveau comme donné avec `letGo`
+Answer-CircleFromRode = cercle d'évitage de nouveau calculé sur la ligne
+how-many = { $count ->
+    [one] une alerte
+   *[other] { $count } alertes
+}
+Answer-HazardAcknowledged = `{ $hazard }` : acquitté
+Answer-Acknowledged = acquitté : { how-many }
+Answer-HazardSilenced = `{ $hazard }` : son coupé 30 s
+Answer-Silenced = son coupé 30 s : { how-many }
+Answer-PullBegun = essai de tenue commencé : battre en arrière, monter doucement en charge et tenir une minute ou plus
+Answer-PullRuns = l'essai de tenue est en cours
+Answer-PhonesDoubtful = { $said } ; aucune voie vers les téléphones n'a marché récemment ({ $channels }) : les alertes n'atteignent peut-être que les écrans du bord
+
+## Refus
+
+Refusal-NoFix = pas de position valable pour marquer l'ancre ({ $why }) ; donner `position`, ou mouiller de nouveau quand il y a un point
+Refusal-NotAtAnchor = pas au mouillage : d'abord `letGo`
+Refusal-RodeTooShort = `rode` = { $rode } n'atteint pas le fond : { $depth } d'eau et le davier à { $roller } au-dessus ; filer plus
+Refusal-Impossible = `{ $name }` = { $value } est hors limites ; donner { $least } à { $most }
+Refusal-NoRadius = `kind` = `{ $kind }` n'a pas de ligne pour calculer un cercle : donner `radius`, au centre du bateau
+Refusal-Misplaced = `{ $member }` n'a pas de sens avec `kind` = `{ $kind }` ; l'omettre
+Refusal-NoFirst = aucune première ancre marquée ; mouiller la première sans `kind`
+-no-track = la trace ne dit pas où est l'ancre :
+Refusal-NotLain = { -no-track } le bateau n'est pas immobile depuis { $after } ; donner `position`
+Refusal-NotSwung = { -no-track } en { $lain } il n'a pas assez évité, ou pas selon la ligne et le fond ; donner `position`
+Refusal-NoPull = pas d'essai de tenue pour `{ $kind }`
+Refusal-NoTest = aucun essai de tenue en cours ; `pullTest` = `true` en commence un
+Refusal-Marked = le bateau est { $moored ->
+    [yes] amarré
+   *[no] au mouillage
+} depuis { $since } UTC{ $away ->
+    [none] {""}
+   *[other] , la marque est à { $away } de l'étrave
+} ; d'abord `weigh`, ou `reanchored` s'il a été mouillé de nouveau, ou `kind` = `secondAnchor` pour une autre ancre en plus
+Refusal-MarkedSecond = une seconde ancre est déjà marquée, à { $apart } de la première ; ajouter `reanchored` si elle a été mouillée de nouveau
+Refusal-TooFar = `{ $name }` est à { $distance } { $from_mark ->
+    [yes] de la marque
+   *[no] du bateau
+}, la limite est { $limit } ; vérifier latitude et longitude, ouest et sud sont négatifs
+Refusal-NoAlert = aucune alerte à acquitter ou à faire taire
+Refusal-AcknowledgedAlready = déjà acquittée
+Refusal-Emergency = une alarme d'urgence ne se fait pas taire ; l'acquitter
+
+## Le récit
+
+PhaseName-aweigh = ancre relevée
+PhaseName-setting = l'ancre croche
+PhaseName-set = l'ancre tient
+PhaseName-dragging = l'ancre chasse
+Note-Phase = { $phase } : { $how }
+Note-Moves = l'ancre se déplace
+Note-Holds = le bateau est resté calme { $quiet } : l'ancre tient
+Note-HoldsElsewhere = l'ancre tient de nouveau ; elle serait à { $moved } de l'ancienne marque, au { $bearing } de celle-ci, à { $doubt } près
+Note-WithinReach = le bateau est de nouveau à portée de son ancre
+goes-on = la veille reprend après un redémarrage ({ $phase }) : aveugle
+Note-GoesOn = { goes-on } depuis { $since } UTC, pendant { $blind }
+Note-GoesOnClockBack = { goes-on } pendant un temps inconnu : l'horloge a reculé
+Note-GoesOnUnknown = { goes-on } pendant un temps inconnu
+Note-OtherReceiver = la position vient maintenant de `{ $source }`, `{ $before }` ne donne pas de point valable ; écart { $apart }
+Note-ShownAgain = quelqu'un a remis la notification `{ $hazard }` à la normale sur le serveur alors qu'elle dure ; elle est montrée de nouveau
+Note-Silenced = son coupé 30 s : { $alert }
+Note-GoneNotAcknowledged = terminée, non acquittée : { $alert }
+
+## L'essai de tenue
+
+Verdict-held = tient
+Verdict-yielding = chasse au moteur
+Verdict-cannotTell = indécis
+PullTest-Held = essai de tenue : { Verdict-held } : { $why }
+PullTest-Yielding = essai de tenue : { Verdict-yielding } : { $why } ; filer plus et recommencer, ou relever
+PullTest-CannotTell = essai de tenue : { Verdict-cannotTell } : { $why } ; ne pas s'y fier
+under-load = { $rpm ->
+    [none] sous traction
+   *[other] à { $rpm } tr/min
+}
+Pull-NoLoad = pas encore de charge ; il faut au moins { $needed } tr/min
+Pull-TooShort = { $held } s de charge stable, il en faut { $needed } s
+Pull-NotSteady = la charge n'était pas stable, { $changes } changements ; tenir le même régime { $needed } s
+Pull-NoPosition = pas de position valable pendant la traction
+Pull-Moved = déplacé de { $figures } { under-load }
+Pull-MovedNone = aucun déplacement au-delà de l'erreur GPS ({ $figures }) { under-load }
+Pull-TowardsAnchor = déplacé de { $figures }, vers l'ancre : la traction n'est pas sur la ligne
+Pull-StillMoves = déplacé de { $figures } et recule encore ; tenir la charge
+Pull-Uncertain = déplacé de { $figures }, trop incertain ; tenir la charge plus longtemps
+Pull-Figures = { $moved } ± { $doubt } { $ahead ->
+    [yes] en avant
+   *[no] en arrière
+} en { $seconds } s
+
+## Remarques
+
+Remark-NotJudged = { $kind ->
+    [secondAnchor] deux ancres : impossible de dire laquelle chasse tant que le bateau est à portée des deux
+    [mooring] sur coffre : ses apparaux ne sont pas vérifiés ; un dérapage ne se voit que hors du cercle saisi
+    [shoreLine] amarré à terre : dérapage et longueur de ligne non surveillés, seulement le cercle saisi
+   *[sternTo] par l'arrière à quai : une ancre qui chasse vers le quai ne se voit dans aucun point ; seul le cercle saisi est surveillé
+}
+Remark-NotSettled = pas encore crochée : dans les dernières { $settle }, { $moved } { $farther ->
+    [yes] plus loin de la marque
+   *[no] plus près de la marque
+}
+Remark-SecondAnchor = seconde ancre en { $position }, sa ligne porte à { $reach }
+Remark-RodeAssumed = longueur de ligne non saisie : les { $rode } sont supposés filés, un dérapage se voit tard ; la saisir avec `veer`
+Remark-Counter = ligne filée selon le compteur : { $rode }
+Remark-CounterIgnored = compteur de chaîne ignoré : ses { $rode } n'atteignent pas le fond
+Remark-Tide = marée { $tide }
+Remark-TideAndSoundings = marée { $tide } ; les sondes donnent { $surge } de { $less ->
+    [yes] moins
+   *[no] plus
+}
+Remark-NoTide = pas de marée : ligne et quille vérifiées pour le fond actuel seulement
+Remark-NoDraught = tirant d'eau non réglé : eau sous la quille non vérifiée ; régler `boat.draught`
+Remark-NoDepth = fond inconnu : portée prise égale à toute la ligne, rapport non vérifié
+Remark-NoWindAtSet = pas de vent connu quand l'ancre a croché : sautes de vent non surveillées
+Remark-NoHeading = pas de cap : place de l'étrave inconnue ; la marge s'élargit de sa distance à l'antenne
+Remark-NoAntenna = place de l'antenne non réglée : `boat.antenna_from_bow` ; une demi-longueur d'erreur en plus
+Remark-NoTransducer = référence du sondeur inconnue : régler `boat.transducer_depth` ou `boat.draught`
+Remark-FixInDoubt = GPS douteux : { $doubts } ; dérapage surveillé avec une marge plus large
+Remark-Nearest = navire entendu le plus proche : { $name } au { $bearing } à { $distance } ({ $heard } entendus) ; risque d'abordage non surveillé
+Doubt-Satellites = { $count ->
+    [one] { $count } satellite
+   *[other] { $count } satellites
+}
+Doubt-Geometry = mauvaise géométrie ({ $dilution })
+Doubt-Caution = le récepteur appelle à la prudence
+Doubt-Scatter = points dispersés de { $by }
+Doubt-Apart = { $by } entre les positions et la vitesse
+TideBy-Server = selon le serveur de données : { $words }
+TideBy-Prediction = prédite : { $words }
+TideBy-Typed = comme saisie
+tide-at = { $time ->
+    [none] {""}
+   *[other] {" "}à { $time }
+}
+TideWords-High = pleine mer { $height }{ tide-at }
+TideWords-Low = basse mer { $height }{ tide-at }
+TideWords-NoHigh = pleine mer non donnée
+TideWords-NoLow = basse mer non donnée
+TideWords-Server = { $high }, { $low } ; les marées suivantes sont inconnues
+TideWords-Station = { $station }, jusqu'à { $until } : le plus haut { $highest } à { $highest_at }, le plus bas { $lowest } à { $lowest_at }
+
 ## Messages aux téléphones
 
 Push-AlertTitle = { $boat } : { $priority }, { $hazard }

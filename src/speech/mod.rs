@@ -18,10 +18,13 @@
 
 pub mod alerts;
 mod aloud;
+pub mod answers;
 mod catalogue;
 mod language;
 mod names;
+pub mod notes;
 pub mod pushes;
+pub mod remarks;
 mod sentence;
 mod wording;
 

@@ -5,8 +5,10 @@ use super::{Sentence, Wording};
 use crate::alert::hazard::{Hazard, Priority};
 use crate::observation::FixMethod;
 use crate::watch::anchorage::kind::MooringKind;
+use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::instruments::hearing::Instrument;
 use crate::watch::messages::By;
+use crate::watch::pull::PullVerdict;
 
 impl Hazard {
     /// What the crew calls it, as a title of a message.
@@ -68,6 +70,22 @@ impl Instrument {
     }
 }
 
+impl AnchorPhase {
+    /// What the crew calls it.
+    #[must_use]
+    pub const fn word(self) -> Sentence {
+        Sentence::name("PhaseName", self.name())
+    }
+}
+
+impl PullVerdict {
+    /// What the crew calls it.
+    #[must_use]
+    pub const fn word(self) -> Sentence {
+        Sentence::name("Verdict", self.name())
+    }
+}
+
 impl From<By> for Arg {
     fn from(by: By) -> Self {
         Self::Key(match by {
@@ -110,6 +128,12 @@ pub(super) fn all() -> Vec<(&'static str, &'static str)> {
     }
     for instrument in Instrument::ALL {
         names.extend(["Instrument", "Cost"].map(|group| (group, instrument.key())));
+    }
+    for phase in AnchorPhase::ALL {
+        names.push(("PhaseName", phase.name()));
+    }
+    for verdict in PullVerdict::ALL {
+        names.push(("Verdict", verdict.name()));
     }
     names
 }

@@ -199,6 +199,8 @@ args! {
     // As it is typed in and found on a chart, in every language.
     Position, position => Self::Text(position.to_string());
     String, words => Self::Text(words);
+    // A word of the program's own: the name of a hazard, a command or one of its members.
+    &'static str, word => Self::Key(word);
     u64, count => Self::Count(count);
     bool, holds => Self::Key(if holds { "yes" } else { "no" });
     Sentence, sentence => Self::Sentence(Box::new(sentence));

@@ -22,6 +22,17 @@ fn said() -> BTreeMap<String, Variables> {
         alerts::Loss::MESSAGES,
         alerts::Health::MESSAGES,
         alerts::Changed::MESSAGES,
+        answers::Answer::MESSAGES,
+        answers::Rode::MESSAGES,
+        answers::Besides::MESSAGES,
+        answers::Refusal::MESSAGES,
+        notes::Note::MESSAGES,
+        notes::PullTest::MESSAGES,
+        notes::Pull::MESSAGES,
+        remarks::Remark::MESSAGES,
+        remarks::Doubt::MESSAGES,
+        remarks::TideBy::MESSAGES,
+        remarks::TideWords::MESSAGES,
         pushes::Push::MESSAGES,
     ];
     let typed = enums.concat().into_iter().map(|(group, name, variables)| {
@@ -191,6 +202,7 @@ fn no_message_fails() {
                 let told = told.unwrap_or_else(|| panic!("{language:?} `{id}`"));
                 let flaws = ["  ", " ,", "{", "}", "\n", "\u{2068}"];
                 let flawed = flaws.iter().any(|flaw| told.contains(flaw));
+                // What is put behind another begins with its own stop, and in French with a space.
                 assert!(
                     !flawed && told.trim() == told,
                     "{language:?} `{id}`: {told}"

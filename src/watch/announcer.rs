@@ -10,7 +10,8 @@ use serde_json::{Map, Value, json};
 
 use crate::alert::desk::{Change, Desk, DeskSettings, Reason, Told};
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
-use crate::speech::Wording;
+use crate::speech::notes::Note;
+use crate::speech::{Sentence, Wording};
 use crate::time::{Now, Tick};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::judgement::Judged;
@@ -113,9 +114,9 @@ impl Announcer {
             DisplayAct::Cleared => {
                 self.note(
                     now,
-                    format!(
-                        "somebody set the notification `{hazard}` to normal on the data server though it stands; it is shown again"
-                    ),
+                    Note::ShownAgain {
+                        hazard: hazard.name(),
+                    },
                 );
                 self.desk.show_again(hazard);
             }
@@ -129,13 +130,13 @@ impl Announcer {
     }
 
     /// Worth knowing.
-    pub fn note(&mut self, now: Now, message: String) {
-        self.note_with(now, message, Map::new());
+    pub fn note(&mut self, now: Now, told: impl Into<Sentence>) {
+        self.note_with(now, told, Map::new());
     }
 
     /// Worth knowing, with the numbers behind it.
-    pub fn note_with(&mut self, now: Now, message: String, evidence: Map<String, Value>) {
-        self.event(now, EventKind::Note, message, evidence);
+    pub fn note_with(&mut self, now: Now, told: impl Into<Sentence>, evidence: Map<String, Value>) {
+        self.event(now, EventKind::Note, &told.into(), evidence);
     }
 
     /// The phase changed.
@@ -143,11 +144,13 @@ impl Announcer {
         &mut self,
         now: Now,
         phase: AnchorPhase,
-        how: &str,
+        how: Sentence,
         mut evidence: Map<String, Value>,
     ) {
         evidence.insert("phase".to_owned(), json!(phase.name()));
-        self.event(now, EventKind::Phase, format!("{phase}: {how}"), evidence);
+        let phase = phase.word();
+        let told = Note::Phase { phase, how }.into();
+        self.event(now, EventKind::Phase, &told, evidence);
     }
 
     /// The answer to a command.
@@ -163,7 +166,8 @@ impl Announcer {
             if told.change == Change::Acknowledged {
                 acknowledged.push(told.view.hazard);
             }
-            self.round.extend(event_of(now, &told).map(Output::Event));
+            let event = event_of(now, &self.say, &told);
+            self.round.extend(event.map(Output::Event));
             self.round.push(Output::Alert(told.view));
         }
         acknowledged
@@ -199,7 +203,8 @@ impl Announcer {
         self.outputs.pop_front()
     }
 
-    fn event(&mut self, now: Now, event: EventKind, message: String, evidence: Map<String, Value>) {
+    fn event(&mut self, now: Now, event: EventKind, told: &Sentence, evidence: Map<String, Value>) {
+        let message = told.words(&self.say);
         self.round.push(Output::Event(Event {
             time: now.utc,
             event,
@@ -212,7 +217,7 @@ impl Announcer {
 }
 
 /// The event of a change at the desk, where it is one.
-fn event_of(now: Now, told: &Told) -> Option<Event> {
+fn event_of(now: Now, say: &Wording, told: &Told) -> Option<Event> {
     let view = &told.view;
     let event = match told.change {
         Change::Raised => EventKind::Raised,
@@ -229,12 +234,13 @@ fn event_of(now: Now, told: &Told) -> Option<Event> {
     ) {
         evidence.insert("reason".to_owned(), json!(told.reason.to_string()));
     }
+    let alert = view.message.clone();
     let message = match told.change {
-        Change::Silenced => format!("silenced for 30 s: {}", view.message),
+        Change::Silenced => Note::Silenced { alert }.words(say),
         Change::Cleared if view.state == AlertState::RectifiedUnacknowledged => {
-            format!("cleared, not acknowledged: {}", view.message)
+            Note::GoneNotAcknowledged { alert }.words(say)
         }
-        _ => view.message.clone(),
+        _ => alert,
     };
     Some(Event {
         time: now.utc,

@@ -22,9 +22,10 @@ use crate::alert::hazard::{AlertView, Hazard};
 use crate::boat::Boat;
 use crate::geodesy::Position;
 use crate::observation::{Fact, Report, Subject};
+use crate::speech::Sentence;
+use crate::speech::notes::Note;
 use crate::tackle::water::Tide;
 use crate::time::{Now, Tick, Timestamp};
-use crate::units::spoken;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::anchorage::{Anchorage, dragging};
 use crate::watch::announcer::Announcer;
@@ -151,7 +152,7 @@ impl Watchkeeper {
             }
             Input::Command { id, command, by } => {
                 let outcome = match self.obey(now, &command, by) {
-                    Ok(done) => Outcome::Done(done),
+                    Ok(done) => Outcome::Done(done.words(&self.settings.wording)),
                     Err(refusal) => Outcome::Refused(refusal.words(&self.settings.wording)),
                 };
                 self.announcer.reply(id, outcome);
@@ -300,18 +301,17 @@ impl Watchkeeper {
     fn begin(&mut self, now: Now, last_seen: Option<Timestamp>) {
         let phase = self.anchorage.phase();
         if phase.is_anchored() {
-            let blind = match last_seen {
-                Some(seen) if seen < now.utc => {
-                    let gap = Duration::from_millis(now.utc.millis_since(seen).unsigned_abs());
-                    format!("blind since {} UTC, for {}", seen.clock(), spoken(gap))
-                }
-                Some(_) => "blind for an unknown time: the clock has gone back".to_owned(),
-                None => "blind for an unknown time".to_owned(),
+            let phase = phase.word();
+            let told = match last_seen {
+                Some(seen) if seen < now.utc => Note::GoesOn {
+                    phase,
+                    since: seen.clock(),
+                    blind: Duration::from_millis(now.utc.millis_since(seen).unsigned_abs()),
+                },
+                Some(_) => Note::GoesOnClockBack { phase },
+                None => Note::GoesOnUnknown { phase },
             };
-            self.announcer.note(
-                now,
-                format!("the watch goes on after a restart ({phase}): {blind}"),
-            );
+            self.announcer.note(now, told);
         }
         self.announcer.show_standing();
         self.announcer.flush(self.saved());
@@ -375,7 +375,8 @@ impl Watchkeeper {
         self.pull.judge(now.tick, round.seen.revolutions, setting);
         while let Some(news) = self.pull.poll_news() {
             let evidence = news.reading.evidence();
-            self.announcer.note_with(now, news.message, evidence);
+            let told = Sentence::verbatim(news.message);
+            self.announcer.note_with(now, told, evidence);
         }
     }
 

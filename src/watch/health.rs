@@ -76,14 +76,12 @@ impl Health {
         &mut self.power
     }
 
-    /// What who lets go should know of the phones; nothing while one works.
+    /// The channels to phones, by their names, while none has worked lately: who lets go should know.
     #[must_use]
-    pub fn phones_caution(&self) -> String {
+    pub fn phones_doubtful(&self) -> Option<String> {
         match &self.phones {
-            Phones::Doubtful(names) | Phones::Lost(names) => format!(
-                "; no phone channel has worked lately ({names}): alerts may reach displays aboard only"
-            ),
-            Phones::None | Phones::Working => String::new(),
+            Phones::Doubtful(names) | Phones::Lost(names) => Some(names.clone()),
+            Phones::None | Phones::Working => None,
         }
     }
 

@@ -29,6 +29,7 @@ use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
 use crate::observation::Fact;
 use crate::speech::alerts::Alert;
+use crate::speech::remarks::TideWords;
 use crate::speech::{Depth, Sentence, Wording};
 use crate::tackle::water::{Tide, TideSource, noon_tomorrow};
 use crate::tide::{Forecast, Stay};
@@ -146,25 +147,30 @@ impl Water {
         if high.is_none() && low.is_none() {
             return None;
         }
-        let clock = |time: Option<Timestamp>| {
-            time.map_or(String::new(), |time| {
-                format!(" at {}", self.wording.clock(time))
-            })
+        let high_told = match high.map(Depth) {
+            Some(height) => TideWords::High {
+                height,
+                time: self.time_high,
+            },
+            None => TideWords::NoHigh,
         };
-        let turn = |name: &str, height: Option<Metres>, time: Option<Timestamp>| match height {
-            Some(height) => format!("{name} water {}{}", self.wording.depth(height), clock(time)),
-            None => format!("{name} water not told"),
+        let low_told = match low.map(Depth) {
+            Some(height) => TideWords::Low {
+                height,
+                time: self.time_low,
+            },
+            None => TideWords::NoLow,
+        };
+        let words = TideWords::Server {
+            high: high_told.into(),
+            low: low_told.into(),
         };
         Some(Tide {
             now: height,
             highest: high.unwrap_or(height).max(height),
             lowest: low.unwrap_or(height).min(height),
             above_datum: true,
-            source: TideSource::Server(format!(
-                "{}, {}; later turns are not known",
-                turn("high", high, self.time_high),
-                turn("low", low, self.time_low)
-            )),
+            source: TideSource::Server(words.words(&self.wording)),
         })
     }
 
@@ -253,25 +259,20 @@ pub fn station_tide(
     wording: &Wording,
 ) -> Tide {
     let height = forecast.height(now);
-    let turn = |name: &str, (time, height): (Timestamp, Metres)| {
-        format!(
-            "{name} {} at {}",
-            wording.depth(height),
-            wording.clock(time)
-        )
+    let words = TideWords::Station {
+        station: forecast.name().to_owned(),
+        until,
+        highest: Depth(stay.highest.1),
+        highest_at: stay.highest.0,
+        lowest: Depth(stay.lowest.1),
+        lowest_at: stay.lowest.0,
     };
     Tide {
         now: height,
         highest: stay.highest.1.max(height),
         lowest: stay.lowest.1.min(height),
         above_datum: true,
-        source: TideSource::Prediction(format!(
-            "{}, until {}: {}, {}",
-            forecast.name(),
-            wording.clock(until),
-            turn("highest", stay.highest),
-            turn("lowest", stay.lowest)
-        )),
+        source: TideSource::Prediction(words.words(wording)),
     }
 }
 

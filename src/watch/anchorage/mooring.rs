@@ -2,7 +2,7 @@
 //! given and found out since.
 
 use crate::geodesy::Position;
-use crate::speech::Wording;
+use crate::speech::notes::Note;
 use crate::time::{Tick, Timestamp};
 use crate::units::{Bearing, Metres};
 use crate::watch::anchorage::kind::MooringKind;
@@ -266,10 +266,10 @@ impl Mooring {
         }
     }
 
-    /// The anchor has moved and holds again: from now on it is watched where it lies; how, in words. Not
+    /// The anchor has moved and holds again: from now on it is watched where it lies; how. Not
     /// where the crew ordered a circle of its own: that has shallows and neighbours behind it and
     /// stays. Which of two anchors moved is not known.
-    pub(super) fn hold_again(&mut self, say: &Wording) -> Option<String> {
+    pub(super) fn hold_again(&mut self) -> Option<Note> {
         if !self.others.is_empty() || self.ordered_radius.is_some() {
             return None;
         }
@@ -281,12 +281,11 @@ impl Mooring {
         anchor.doubt = found.doubt;
         anchor.lever = Metres::ZERO;
         anchor.found = Some(found);
-        Some(format!(
-            "she holds again; the anchor is taken to lie {} from the old mark, bearing {} from it, give or take {}",
-            say.length(before.distance_to(found.position)),
-            before.bearing_to(found.position),
-            say.length(found.doubt * 2.0)
-        ))
+        Some(Note::HoldsElsewhere {
+            moved: before.distance_to(found.position),
+            bearing: before.bearing_to(found.position),
+            doubt: found.doubt * 2.0,
+        })
     }
 
     pub(super) fn keep_count(&mut self, counted: Metres) {

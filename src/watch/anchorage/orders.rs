@@ -6,20 +6,20 @@ use std::time::Duration;
 use super::Anchorage;
 use super::letting_go::more_than_aboard;
 use crate::geodesy::Position;
+use crate::speech::answers::{Answer, Refusal};
+use crate::speech::{Far, Ratio, Sentence};
 use crate::tackle::scope;
-use crate::units::{Metres, spoken};
+use crate::units::Metres;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::announcer::Announcer;
-use crate::watch::commands::{
-    GIVEN_DOUBT, Refusal, check_berth, check_circle, check_mark, check_rode, far,
-};
+use crate::watch::commands::{GIVEN_DOUBT, check_berth, check_circle, check_mark, check_rode};
 use crate::watch::round::Seen;
 
 /// An order that was carried out.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Done {
-    /// In words.
-    pub said: String,
+    /// What the crew is answered.
+    pub said: Sentence,
     /// What it changed for those who measure from the anchor.
     pub change: Change,
 }
@@ -66,12 +66,12 @@ impl Anchorage {
             self.restart_judgement(seen.now.tick);
         }
         let scope = depth.and_then(|depth| scope::scope(rode, depth, roller));
-        let beyond = more_than_aboard(rode, &seen.settings);
-        let veered = seen.settings.wording.length(rode);
-        let said = match scope {
-            Some(scope) => format!("{veered} of rode out{beyond}, scope {scope:.1}:1"),
-            None => format!("{veered} of rode out{beyond}, scope not known without a depth"),
+        let said = Answer::Veered {
+            rode,
+            aboard: more_than_aboard(rode, &seen.settings),
+            scope: scope.map(Ratio),
         };
+        let said = Sentence::from(said);
         let change = if before == Some(rode) {
             Change::Nothing
         } else {
@@ -89,9 +89,9 @@ impl Anchorage {
         self.berth = None;
         self.lying.weighed(seen.now.tick);
         self.restart_judgement(seen.now.tick);
-        let lay = spoken(Duration::from_millis(lay.unsigned_abs()));
-        let said = format!("anchor aweigh after {lay}; the watch has ended");
-        self.enter(seen, AnchorPhase::Aweigh, &said, say);
+        let lay = Duration::from_millis(lay.unsigned_abs());
+        let said = Sentence::from(Answer::Weighed { lay });
+        self.enter(seen, AnchorPhase::Aweigh, said.clone(), say);
         Ok(Done {
             said,
             change: Change::Weighed,
@@ -99,7 +99,7 @@ impl Anchorage {
     }
 
     /// Plans a berth, or none.
-    pub fn set_berth(&mut self, seen: &Seen, berth: Option<Position>) -> Result<String, Refusal> {
+    pub fn set_berth(&mut self, seen: &Seen, berth: Option<Position>) -> Result<Answer, Refusal> {
         let here = seen.here.map(|here| here.roller);
         let here = here.or_else(|| self.mooring().map(|it| it.first().position));
         if let (Some(position), Some(here)) = (berth, here) {
@@ -107,15 +107,15 @@ impl Anchorage {
         }
         self.berth = berth;
         let Some(position) = berth else {
-            return Ok("no berth planned".to_owned());
+            return Ok(Answer::NoBerth);
         };
         Ok(match seen.here {
-            Some(here) => format!(
-                "berth planned at {position}, bearing {} at {}",
-                here.roller.bearing_to(position),
-                far(here.distance(position), &seen.settings.wording)
-            ),
-            None => format!("berth planned at {position}"),
+            Some(here) => Answer::BerthFromHere {
+                position,
+                bearing: here.roller.bearing_to(position),
+                distance: Far(here.distance(position)),
+            },
+            None => Answer::Berth { position },
         })
     }
 
@@ -130,23 +130,20 @@ impl Anchorage {
         let before = mooring.first().position;
         let rode = mooring.first().rode.unwrap_or_default();
         let from = match seen.here {
-            Some(here) => ("boat", here.roller),
-            None => ("mark", before),
+            Some(here) => (false, here.roller),
+            None => (true, before),
         };
         check_mark(from, position, rode.max(seen.settings.longest_rode()))?;
         let by = before.distance_to(position);
         if by < SAME_PLACE {
             return Ok(Done {
-                said: format!("the mark lies at {position} already"),
+                said: Answer::MarkAlready { position }.into(),
                 change: Change::Nothing,
             });
         }
         mooring.correct(position, GIVEN_DOUBT);
         self.restart_judgement(seen.now.tick);
-        let said = format!(
-            "mark corrected by {} to {position}",
-            seen.settings.wording.length(by)
-        );
+        let said = Sentence::from(Answer::MarkCorrected { by, position });
         say.note(seen.now, said.clone());
         Ok(Done {
             said,
@@ -160,30 +157,19 @@ impl Anchorage {
         seen: &Seen,
         radius: Option<Metres>,
         say: &mut Announcer,
-    ) -> Result<String, Refusal> {
+    ) -> Result<Answer, Refusal> {
         check_circle("maxRadius", radius)?;
         let mooring = self.mooring.as_mut().ok_or(Refusal::NotAtAnchor)?;
         mooring.order_radius(radius);
         let mark = mooring.first().position;
         let away = seen.here.map(|here| here.centre.distance_to(mark));
         let said = match radius {
-            Some(radius) => {
-                let outside = away.filter(|away| *away > radius);
-                let outside = outside.map_or(String::new(), |away| {
-                    format!(
-                        ", and she is outside it now, {} from the mark",
-                        seen.settings.wording.length(away)
-                    )
-                });
-                format!(
-                    "swinging circle of {} to the boat's centre{outside}",
-                    seen.settings.wording.length(radius)
-                )
-            }
-            None if mooring.circle_was_given() => {
-                "swinging circle as given with `letGo` again".to_owned()
-            }
-            None => "swinging circle reckoned from the rode again".to_owned(),
+            Some(radius) => Answer::Circle {
+                radius,
+                outside: away.filter(|away| *away > radius),
+            },
+            None if mooring.circle_was_given() => Answer::CircleAsGiven,
+            None => Answer::CircleFromRode,
         };
         say.note(seen.now, said.clone());
         Ok(said)

@@ -59,8 +59,9 @@ use std::time::Duration;
 use self::trust::Trust;
 use crate::geodesy::{Offset, Position};
 use crate::observation::{Fact, FixIntegrity, FixMethod, Label};
-use crate::speech::Wording;
 use crate::speech::alerts::NoFix;
+use crate::speech::remarks::Doubt;
+use crate::speech::{Depth, Ratio};
 use crate::stats::Running;
 use crate::time::Tick;
 use crate::units::{Bearing, Metres, Speed};
@@ -464,34 +465,32 @@ impl Intake {
         Metres::of((self.accuracy.get() * dilution * few * caution).hypot(scatter))
     }
 
-    /// Why the fix of the receiver kept is doubtful, in words; empty when it is not.
+    /// Why the fix of the receiver kept is doubtful; empty when it is not.
     #[must_use]
-    pub fn doubts(&self, now: Tick, say: &Wording) -> Vec<String> {
+    pub fn doubts(&self, now: Tick) -> Vec<Doubt> {
         let Some(receiver) = self.kept.as_ref().and_then(|kept| self.receivers.get(kept)) else {
             return Vec::new();
         };
         let mut doubts = Vec::new();
         if let Some(count) = receiver.satellites_now(now).filter(|n| *n < FEW_SATELLITES) {
-            doubts.push(format!("{count} satellites"));
+            doubts.push(Doubt::Satellites {
+                count: count.into(),
+            });
         }
         if let Some(dilution) = receiver.dilution_now(now).filter(|d| *d >= POOR_DILUTION) {
-            doubts.push(format!("a poor geometry ({dilution:.1})"));
+            let dilution = Ratio(dilution);
+            doubts.push(Doubt::Geometry { dilution });
         }
         if matches!(receiver.integrity, Some((FixIntegrity::Caution, _))) {
-            doubts.push("the receiver calls for caution".to_owned());
+            doubts.push(Doubt::Caution);
         }
         if receiver.scatter_now() >= MUCH_SCATTER {
-            doubts.push(format!(
-                "fixes that scatter by {}",
-                say.depth(Metres::of(receiver.scatter_now()))
-            ));
+            let by = Depth(Metres::of(receiver.scatter_now()));
+            doubts.push(Doubt::Scatter { by });
         }
         if receiver.apart_from_speed > Metres::ZERO {
-            let apart = receiver.apart_from_speed;
-            doubts.push(format!(
-                "{} between the places and the speed",
-                say.length(apart)
-            ));
+            let by = receiver.apart_from_speed;
+            doubts.push(Doubt::Apart { by });
         }
         doubts
     }

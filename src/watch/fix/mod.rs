@@ -14,8 +14,10 @@ use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
 use crate::geodesy::{Offset, Position};
 use crate::observation::{Fact, Label};
+use crate::speech::Sentence;
 use crate::speech::alerts::{Alert, NoFix};
-use crate::speech::{Sentence, Wording};
+use crate::speech::notes::Note;
+use crate::speech::remarks::Doubt;
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::Metres;
 use crate::watch::fix::intake::{Fault, Fix, Intake, Motion, Verdict};
@@ -27,7 +29,6 @@ use crate::watch::settings::WatchSettings;
 pub struct Fixes {
     intake: Intake,
     lost_after: Duration,
-    say: Wording,
     last: Option<Fix>,
     fault: Option<Fault>,
     /// When there was a fix, or when the watch began.
@@ -39,8 +40,8 @@ pub struct Fixes {
 pub struct Taken {
     /// It is the fix of this moment.
     pub is_fix: bool,
-    /// Another receiver took over, in words.
-    pub note: Option<String>,
+    /// Another receiver took over.
+    pub note: Option<Note>,
 }
 
 impl Fixes {
@@ -50,7 +51,6 @@ impl Fixes {
         Self {
             intake: Intake::new(settings),
             lost_after: settings.lost_after,
-            say: settings.wording.clone(),
             last: None,
             fault: None,
             heard: now,
@@ -99,11 +99,10 @@ impl Fixes {
             Verdict::Fix(fix) => {
                 let note = before
                     .filter(|before| self.intake.source() != Some(before))
-                    .map(|before| {
-                        format!(
-                            "the position comes from `{source}` now, `{before}` gives no usable fix; they differ by {}",
-                            self.say.length(fix.doubt)
-                        )
+                    .map(|before| Note::OtherReceiver {
+                        source: source.to_string(),
+                        before: before.to_string(),
+                        apart: fix.doubt,
                     });
                 let away = anchor.map(|anchor| anchor.distance_to(fix.antenna));
                 let elsewhere = away.filter(|away| *away > FARTHEST);
@@ -168,10 +167,10 @@ impl Fixes {
         self.intake.source()
     }
 
-    /// Why the fix is doubtful, in words; empty when it is not.
+    /// Why the fix is doubtful; empty when it is not.
     #[must_use]
-    pub fn doubts(&self, now: Tick) -> Vec<String> {
-        self.intake.doubts(now, &self.say)
+    pub fn doubts(&self, now: Tick) -> Vec<Doubt> {
+        self.intake.doubts(now)
     }
 
     /// Why there is no fix.
