@@ -9,9 +9,9 @@ use crate::outbox::words::Health;
 use crate::speech::{Language, Wording};
 use crate::tackle::water::Tide;
 use crate::time::{Now, ShipClock, Timestamp};
-use crate::units::{LengthUnit, Metres, Speed};
+use crate::units::{LengthUnit, Metres, Speed, spoken};
 use crate::watch::messages::LinkState;
-use crate::watch::state::{WatchState, ago};
+use crate::watch::state::{WatchState, age};
 
 /// Everything about the present moment.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -104,12 +104,13 @@ impl Daemon {
         let distance = picture.anchor_distance.zip(picture.reach).map_or(
             String::new(),
             |(distance, reach)| {
-                let say = self.config.wording();
+                let say = Wording::in_unit(self.config.watch.wording.lengths);
+                let old = age(picture.fix_ago);
+                let old = old.map_or(String::new(), |age| format!(", {} ago", spoken(age)));
                 format!(
-                    ", anchor at {} of {}{}",
+                    ", anchor at {} of {}{old}",
                     say.length(distance),
-                    say.length(reach),
-                    ago(picture.fix_ago)
+                    say.length(reach)
                 )
             },
         );

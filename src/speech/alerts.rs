@@ -108,3 +108,16 @@ sentences! {
         RodeSet { by: By, rode: Metres },
     }
 }
+
+impl Turned {
+    /// Positive is veering.
+    #[must_use]
+    pub fn by(by: Angle) -> Self {
+        let turn = by.abs();
+        if by.get() >= 0.0 {
+            Self::Veered { turn }
+        } else {
+            Self::Backed { turn }
+        }
+    }
+}

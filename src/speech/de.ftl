@@ -89,7 +89,7 @@ Alert-Dragging = { $kind ->
     [mooring] Boje
    *[other] Anker
 } slippt: { $moved } oder mehr{ $reach ->
-    [none] {" "}von der Stelle, wo er hielt
+    [none] {" "}vom letzten Halt
    *[other] {""}
 }{ at-unseen }; Marke peilt { $bearing }, Abstand { $distance }{ $antenna ->
     [yes] {" "}von der GPS-Antenne
@@ -431,3 +431,187 @@ Push-DarkTitle = { $boat }: nichts von der Ankerwache
 Push-Dark = seit { $after } nichts von der Ankerwache: die Verbindung an Land oder die Wache selbst ist ausgefallen; jemanden beim Schiff anrufen
 Push-TestTitle = { $boat }: Test, kein Alarm
 Push-Test = dies ist ein Test von `{ $channel }`, so dringend wie ein Alarm, gesendet um { $clock } UTC von `windrode check`; alles ist in Ordnung
+
+## Der Status
+
+PhaseName-moored = festgemacht
+Label-wind = Wind
+Label-windDirection = Wind aus
+Label-sounder = Tiefe
+Label-heading = Kurs
+Label-speed = Fahrt
+Label-revolutions = Motor
+Label-ais = AIS
+Row-Anchor = Anker
+Row-Mooring = Boje
+Row-Reach = Reichw.
+Row-Circle = Kreis
+Row-Dragging = Slippen
+Row-PullTest = Einfahren
+Row-Wind = Wind
+Row-Depth = Tiefe
+Row-Berth = Platz
+Row-Approach = Anlauf
+Row-Fix = Ortung
+Row-Server = Server
+Row-Journal = Journal
+Row-Phone = Telefon
+ago = { $ago ->
+    [none] {""}
+   *[other] , vor { $ago }
+}
+state = { $state ->
+    [unacknowledged] , nicht bestätigt
+    [silenced] , stumm, nicht bestätigt
+    [acknowledged] , bestätigt
+    [gone] , vorbei, nicht bestätigt
+    [normal] , vorbei
+   *[shown] {""}
+}
+Status-Headline = { $phase }{ $since ->
+    [none] {""}
+   *[other] {" "}seit { $since } ({ $ago })
+}
+Status-NoAlerts = keine Alarme
+Status-Alert = { $priority }{ state }, seit { $since }
+Status-AlertInShort = { $priority }{ state }: { $hazard }
+Status-WhenSeen = wenn gesehen: `windrode acknowledge { $hazard }`
+Status-AnchorBears = peilt { $bearing }, Abstand { $distance } von der { $antenna ->
+    [yes] GPS-Antenne
+   *[no] Bugrolle
+}{ ago }
+Status-AnchorAt = { $position }{ $depth ->
+    [none] {""}
+   *[other] , gefallen auf { $depth }
+}
+Status-Reach = { $reach } ({ $rode ->
+    [none] Kettenlänge nicht eingegeben
+   *[other] { $rode } gesteckt
+}{ $scope ->
+    [none] {""}
+   *[other] , Verhältnis { $scope }:1{ $let_go ->
+        [yes] {" "}nach der Tiefe beim Fallen
+       *[no] { ago }
+    }
+})
+Status-Circle = { $circle } um { $mooring ->
+    [yes] die Boje
+   *[no] den Anker
+}{ $radius ->
+    [none] {""}
+   *[other] ; Schiff { $ago ->
+        [none] {""}
+       *[other] war{" "}
+    }{ $radius } davon{ ago }
+}
+Status-Drag = zu { $percent ->
+    [none] über 99
+   *[other] { $percent }
+} %, { $beyond ->
+    [none] in Reichweite
+   *[other] { $beyond } außer Reichweite
+}{ ago }
+Status-PullTest = { $verdict }: { $why }
+Status-Wind = { $from } { $speed }{ $gust ->
+    [none] {""}
+   *[other] , Böen bis { $gust }
+}{ $shift ->
+    [none] {""}
+   *[other] , { $shift }, seit der Anker hält
+}{ ago }
+Status-Depth = { $depth } Wasser{ ago }
+Status-Berth = peilt { $bearing }, Abstand { $distance }{ $time ->
+    [none] {""}
+   *[other] , noch { $time }
+}{ ago }
+Status-Approach = gegen den Wind ist { $course }
+Status-Fix = auf { $doubt } genau (95 %), von `{ $source }`
+Status-NoFix = KEINE ORTUNG: Slippen nicht erkennbar{ $ago ->
+    [none] {""}
+   *[other] ; die letzte vor { $ago }
+}
+Status-NotHeard = nicht gehört, seit windrode läuft
+Status-Failing = { $what ->
+    [noBottom] ohne Grund
+    [noValue] ohne Wert
+    [impossible] unmögliche Werte
+    [frozen] eingefroren
+   *[silent] stumm
+} seit { $time }
+Status-Phone = `{ $channel }` { $state ->
+    [untried] noch nicht versucht
+    [working] geht
+    [failing] GEHT NICHT
+   *[refused] ABGELEHNT
+}{ $worked ->
+    [none] {""}
+   *[other] , ging zuletzt vor { $worked }
+}{ $waiting ->
+    [0] {""}
+    [one] , { $waiting } Nachricht wartet
+   *[other] , { $waiting } Nachrichten warten
+}{ $trouble ->
+    [none] {""}
+   *[other] : { $trouble }
+}
+Status-Caution = Hilfsmittel, kein Ersatz für Ausguck und Ankerwache. Nicht zur Navigation.
+Screen-Server = Server { $link }
+Screen-NoAnswer = KEINE ANTWORT von windrode seit { $since }
+Screen-NoAnswerWhy = { Screen-NoAnswer }: { $why }
+Screen-NotWatched = Der Anker wird vielleicht nicht überwacht. Ausguck halten.
+Screen-NoFigures = Es wird kein Wert gezeigt, weil keiner aktuell ist.
+Screen-NoAnchor = kein Anker markiert
+Screen-NoBoat = keine Ortung: Schiff nicht gezeigt
+Screen-NorthUp = Norden ist oben
+Screen-More = mehr: windrode status
+Screen-Keys = a bestätigen   s 30 s stumm   q Ende
+
+## Das Bild
+
+Picture-Title = { $phase }, keine Alarme
+Picture-AlertTitle = { $priority }: { $hazard }
+Picture-NotWatched = der Anker wird nicht überwacht
+Picture-Since = seit { $since }, { $time } lang
+Picture-SinceUnknown = seit wann, ist nicht bekannt
+Picture-Also = auch { $hazards }
+Picture-AnchorFrom = Anker von { $antenna ->
+    [yes] Antenne
+   *[no] Bug
+}
+Picture-BerthFrom = Platz von { $antenna ->
+    [yes] Antenne
+   *[no] Bug
+}
+Picture-TimeToBerth = Zeit zum Platz
+Picture-WindFrom = Wind aus
+Picture-HeadToWind = gegen den Wind
+Picture-Depth = Tiefe
+Picture-DepthAndScope = Tiefe, Kette
+Picture-Reach = Reichweite
+Picture-Circle = Schwojkreis
+Picture-Fix = Ortung, 95 %
+Picture-Vector = { $distance } { $bearing }{ ago }
+Picture-Wind = { $speed } { $from }{ ago }
+Picture-DepthAgo = { $depth }{ ago }
+Picture-FixDoubt = ±{ $doubt }
+Picture-NoFixFor = keine seit { $time }
+Picture-NotKnown = unbekannt
+Picture-Aid = Hilfsmittel, kein Ersatz für Ausguck.
+Picture-NotForNavigation = Nicht zur Navigation.
+Picture-NoPlace = kein Ort bekannt
+Picture-Seen = gesehen vor { $ago }
+Picture-NoHeading = kein Kurs
+Picture-BerthLabel = Platz
+Picture-CircleLabel = Kreis { $radius }
+Picture-ReachLabel = Reichweite { $radius }
+Picture-OneHour = 1 h
+Picture-Now = jetzt
+
+## Auf der Karte der Anzeigen
+
+Drawing-Circle = Schwojkreis
+Drawing-CircleText = Die Schiffsmitte bleibt im Umkreis von { $radius } um den Anker
+Drawing-Anchor = Anker
+Drawing-AnchorText = Wo der Anker wohl liegt
+Drawing-Berth = Ankerplatz
+Drawing-BerthText = Geplante Position des Ankers

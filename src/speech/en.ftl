@@ -444,3 +444,187 @@ Push-DarkTitle = { $boat }: no word from the anchor watch
 Push-Dark = no word from the anchor watch for { $after }: the boat's link ashore or the watch itself is down; call someone near the boat
 Push-TestTitle = { $boat }: a test, no alert
 Push-Test = this is a test of `{ $channel }`, as urgent as an alarm, sent at { $clock } UTC by `windrode check`; nothing is wrong
+
+## The status
+
+PhaseName-moored = moored
+Label-wind = wind
+Label-windDirection = wind from
+Label-sounder = depth
+Label-heading = heading
+Label-speed = speed
+Label-revolutions = engine
+Label-ais = AIS
+Row-Anchor = anchor
+Row-Mooring = mooring
+Row-Reach = reach
+Row-Circle = circle
+Row-Dragging = dragging
+Row-PullTest = pull test
+Row-Wind = wind
+Row-Depth = depth
+Row-Berth = berth
+Row-Approach = approach
+Row-Fix = fix
+Row-Server = server
+Row-Journal = journal
+Row-Phone = phone
+ago = { $ago ->
+    [none] {""}
+   *[other] , { $ago } ago
+}
+state = { $state ->
+    [unacknowledged] , not acknowledged
+    [silenced] , silenced, not acknowledged
+    [acknowledged] , acknowledged
+    [gone] , cleared, not acknowledged
+    [normal] , cleared
+   *[shown] {""}
+}
+Status-Headline = { $phase }{ $since ->
+    [none] {""}
+   *[other] {" "}since { $since } ({ $ago })
+}
+Status-NoAlerts = no alerts
+Status-Alert = { $priority }{ state }, since { $since }
+Status-AlertInShort = { $priority }{ state }: { $hazard }
+Status-WhenSeen = when you have seen it: `windrode acknowledge { $hazard }`
+Status-AnchorBears = bears { $bearing } at { $distance } from the { $antenna ->
+    [yes] GPS antenna
+   *[no] bow roller
+}{ ago }
+Status-AnchorAt = { $position }{ $depth ->
+    [none] {""}
+   *[other] , let go in { $depth }
+}
+Status-Reach = { $reach } ({ $rode ->
+    [none] rode not entered
+   *[other] { $rode } of rode out
+}{ $scope ->
+    [none] {""}
+   *[other] , scope { $scope }:1{ $let_go ->
+        [yes] {" "}by the depth when it was let go
+       *[no] { ago }
+    }
+})
+Status-Circle = { $circle } about the { $mooring ->
+    [yes] mooring
+   *[no] anchor
+}{ $radius ->
+    [none] {""}
+   *[other] ; boat { $ago ->
+        [none] {""}
+       *[other] was{" "}
+    }{ $radius } from it{ ago }
+}
+Status-Drag = { $percent ->
+    [none] more than 99
+   *[other] { $percent }
+} % likely, { $beyond ->
+    [none] within reach
+   *[other] { $beyond } beyond the reach
+}{ ago }
+Status-PullTest = { $verdict }: { $why }
+Status-Wind = { $from } { $speed }{ $gust ->
+    [none] {""}
+   *[other] , gusts to { $gust }
+}{ $shift ->
+    [none] {""}
+   *[other] , { $shift } since set
+}{ ago }
+Status-Depth = { $depth } of water{ ago }
+Status-Berth = bears { $bearing } at { $distance }{ $time ->
+    [none] {""}
+   *[other] , { $time } away
+}{ ago }
+Status-Approach = head to wind is { $course }
+Status-Fix = good to { $doubt } (95 %), from `{ $source }`
+Status-NoFix = NO FIX: drag cannot be detected{ $ago ->
+    [none] {""}
+   *[other] ; the last was { $ago } ago
+}
+Status-NotHeard = not heard since windrode started
+Status-Failing = { $what ->
+    [noBottom] no bottom
+    [noValue] no value
+    [impossible] impossible values
+    [frozen] frozen
+   *[silent] silent
+} for { $time }
+Status-Phone = `{ $channel }` { $state ->
+    [untried] not tried yet
+    [working] works
+    [failing] FAILS
+   *[refused] REFUSED
+}{ $worked ->
+    [none] {""}
+   *[other] , last worked { $worked } ago
+}{ $waiting ->
+    [0] {""}
+    [one] , { $waiting } message waits
+   *[other] , { $waiting } messages wait
+}{ $trouble ->
+    [none] {""}
+   *[other] : { $trouble }
+}
+Status-Caution = An aid, no substitute for a lookout and an anchor watch. Not for navigation.
+Screen-Server = server { $link }
+Screen-NoAnswer = NO ANSWER from windrode since { $since }
+Screen-NoAnswerWhy = { Screen-NoAnswer }: { $why }
+Screen-NotWatched = The anchor may not be watched. Keep a lookout.
+Screen-NoFigures = No figure is shown, because none is live.
+Screen-NoAnchor = no anchor is marked
+Screen-NoBoat = no fix: the boat is not shown
+Screen-NorthUp = north is up
+Screen-More = more: windrode status
+Screen-Keys = a acknowledge   s silence 30 s   q quit
+
+## The picture
+
+Picture-Title = { $phase }, no alerts
+Picture-AlertTitle = { $priority }: { $hazard }
+Picture-NotWatched = the anchor is not watched
+Picture-Since = since { $since }, for { $time }
+Picture-SinceUnknown = since when is not known
+Picture-Also = also { $hazards }
+Picture-AnchorFrom = anchor from { $antenna ->
+    [yes] antenna
+   *[no] bow
+}
+Picture-BerthFrom = berth from { $antenna ->
+    [yes] antenna
+   *[no] bow
+}
+Picture-TimeToBerth = time to berth
+Picture-WindFrom = wind from
+Picture-HeadToWind = head to wind
+Picture-Depth = depth
+Picture-DepthAndScope = depth, scope
+Picture-Reach = reach of rode
+Picture-Circle = swinging circle
+Picture-Fix = fix, 95 %
+Picture-Vector = { $distance } { $bearing }{ ago }
+Picture-Wind = { $speed } { $from }{ ago }
+Picture-DepthAgo = { $depth }{ ago }
+Picture-FixDoubt = ±{ $doubt }
+Picture-NoFixFor = none for { $time }
+Picture-NotKnown = not known
+Picture-Aid = An aid, no substitute for a lookout.
+Picture-NotForNavigation = Not for navigation.
+Picture-NoPlace = no place is known
+Picture-Seen = seen { $ago } ago
+Picture-NoHeading = no heading
+Picture-BerthLabel = berth
+Picture-CircleLabel = circle { $radius }
+Picture-ReachLabel = reach { $radius }
+Picture-OneHour = 1 h
+Picture-Now = now
+
+## On the displays' chart
+
+Drawing-Circle = Swinging circle
+Drawing-CircleText = The boat's centre stays within { $radius } of the anchor
+Drawing-Anchor = Anchor
+Drawing-AnchorText = Where the anchor is taken to lie
+Drawing-Berth = Berth
+Drawing-BerthText = Planned position of the anchor

@@ -435,3 +435,187 @@ Push-DarkTitle = { $boat }: sin noticias de la guardia
 Push-Dark = sin noticias de la guardia de fondeo desde hace { $after }: falla el enlace con tierra o la propia guardia; llamar a alguien cerca del barco
 Push-TestTitle = { $boat }: prueba, no es alerta
 Push-Test = esto es una prueba de `{ $channel }`, tan urgente como una alarma, enviada a las { $clock } UTC por `windrode check`; todo está bien
+
+## El estado
+
+PhaseName-moored = amarrado
+Label-wind = viento
+Label-windDirection = viento de
+Label-sounder = fondo
+Label-heading = rumbo
+Label-speed = velocidad
+Label-revolutions = motor
+Label-ais = AIS
+Row-Anchor = ancla
+Row-Mooring = boya
+Row-Reach = alcance
+Row-Circle = círculo
+Row-Dragging = garreo
+Row-PullTest = agarre
+Row-Wind = viento
+Row-Depth = fondo
+Row-Berth = puesto
+Row-Approach = entrada
+Row-Fix = posición
+Row-Server = servidor
+Row-Journal = diario
+Row-Phone = teléfono
+ago = { $ago ->
+    [none] {""}
+   *[other] , hace { $ago }
+}
+state = { $state ->
+    [unacknowledged] , sin acuse
+    [silenced] , en silencio, sin acuse
+    [acknowledged] , con acuse
+    [gone] , terminada, sin acuse
+    [normal] , terminada
+   *[shown] {""}
+}
+Status-Headline = { $phase }{ $since ->
+    [none] {""}
+   *[other] {" "}desde { $since } ({ $ago })
+}
+Status-NoAlerts = sin alertas
+Status-Alert = { $priority }{ state }, desde { $since }
+Status-AlertInShort = { $priority }{ state }: { $hazard }
+Status-WhenSeen = cuando la haya visto: `windrode acknowledge { $hazard }`
+Status-AnchorBears = demora { $bearing } a { $distance } de la { $antenna ->
+    [yes] antena GPS
+   *[no] roldana de proa
+}{ ago }
+Status-AnchorAt = { $position }{ $depth ->
+    [none] {""}
+   *[other] , fondeada en { $depth }
+}
+Status-Reach = { $reach } ({ $rode ->
+    [none] longitud sin indicar
+   *[other] { $rode } de línea filados
+}{ $scope ->
+    [none] {""}
+   *[other] , proporción { $scope }:1{ $let_go ->
+        [yes] {" "}según el fondo al fondear
+       *[no] { ago }
+    }
+})
+Status-Circle = { $circle } en torno { $mooring ->
+    [yes] a la boya
+   *[no] al ancla
+}{ $radius ->
+    [none] {""}
+   *[other] ; barco { $ago ->
+        [none] {""}
+       *[other] visto{" "}
+    }a { $radius }{ ago }
+}
+Status-Drag = { $percent ->
+    [none] más del 99
+   *[other] { $percent }
+} % probable, { $beyond ->
+    [none] al alcance
+   *[other] { $beyond } fuera de alcance
+}{ ago }
+Status-PullTest = { $verdict }: { $why }
+Status-Wind = { $from } { $speed }{ $gust ->
+    [none] {""}
+   *[other] , rachas de { $gust }
+}{ $shift ->
+    [none] {""}
+   *[other] , { $shift } desde que el ancla agarró
+}{ ago }
+Status-Depth = { $depth } de agua{ ago }
+Status-Berth = demora { $bearing } a { $distance }{ $time ->
+    [none] {""}
+   *[other] , faltan { $time }
+}{ ago }
+Status-Approach = proa al viento es { $course }
+Status-Fix = con error de { $doubt } (95 %), de `{ $source }`
+Status-NoFix = SIN POSICIÓN: no se puede detectar el garreo{ $ago ->
+    [none] {""}
+   *[other] ; la última hace { $ago }
+}
+Status-NotHeard = nada desde que arrancó windrode
+Status-Failing = { $what ->
+    [noBottom] sin fondo
+    [noValue] sin valor
+    [impossible] valores imposibles
+    [frozen] señal congelada
+   *[silent] sin señal
+} desde hace { $time }
+Status-Phone = `{ $channel }` { $state ->
+    [untried] aún sin probar
+    [working] funciona
+    [failing] FALLA
+   *[refused] RECHAZADO
+}{ $worked ->
+    [none] {""}
+   *[other] , funcionó hace { $worked }
+}{ $waiting ->
+    [0] {""}
+    [one] , { $waiting } mensaje espera
+   *[other] , { $waiting } mensajes esperan
+}{ $trouble ->
+    [none] {""}
+   *[other] : { $trouble }
+}
+Status-Caution = Una ayuda: no sustituye al vigía ni a la guardia. No sirve para navegar.
+Screen-Server = servidor { $link }
+Screen-NoAnswer = SIN RESPUESTA de windrode desde las { $since }
+Screen-NoAnswerWhy = { Screen-NoAnswer }: { $why }
+Screen-NotWatched = Quizá el ancla no se vigile. Mantener vigía.
+Screen-NoFigures = No se muestra ningún valor, porque ninguno es actual.
+Screen-NoAnchor = ningún ancla marcada
+Screen-NoBoat = sin posición: barco no mostrado
+Screen-NorthUp = el norte está arriba
+Screen-More = más: windrode status
+Screen-Keys = a acusar recibo   s silencio 30 s   q salir
+
+## La imagen
+
+Picture-Title = { $phase }, sin alertas
+Picture-AlertTitle = { $priority }: { $hazard }
+Picture-NotWatched = el ancla no se vigila
+Picture-Since = desde las { $since }, { $time }
+Picture-SinceUnknown = no se sabe desde cuándo
+Picture-Also = también { $hazards }
+Picture-AnchorFrom = ancla desde { $antenna ->
+    [yes] antena
+   *[no] proa
+}
+Picture-BerthFrom = fondeadero, { $antenna ->
+    [yes] de antena
+   *[no] de proa
+}
+Picture-TimeToBerth = falta para llegar
+Picture-WindFrom = viento de
+Picture-HeadToWind = proa al viento
+Picture-Depth = fondo
+Picture-DepthAndScope = fondo, proporción
+Picture-Reach = alcance
+Picture-Circle = círculo de borneo
+Picture-Fix = posición, 95 %
+Picture-Vector = { $distance } { $bearing }{ ago }
+Picture-Wind = { $speed } { $from }{ ago }
+Picture-DepthAgo = { $depth }{ ago }
+Picture-FixDoubt = ±{ $doubt }
+Picture-NoFixFor = nada desde { $time }
+Picture-NotKnown = sin dato
+Picture-Aid = Una ayuda, no sustituye al vigía.
+Picture-NotForNavigation = No sirve para navegar.
+Picture-NoPlace = ningún lugar conocido
+Picture-Seen = visto hace { $ago }
+Picture-NoHeading = sin rumbo
+Picture-BerthLabel = fondeadero
+Picture-CircleLabel = círculo { $radius }
+Picture-ReachLabel = alcance { $radius }
+Picture-OneHour = 1 h
+Picture-Now = ahora
+
+## En la carta de las pantallas
+
+Drawing-Circle = Círculo de borneo
+Drawing-CircleText = El centro del barco queda a menos de { $radius } del ancla
+Drawing-Anchor = Ancla
+Drawing-AnchorText = Donde se supone que está el ancla
+Drawing-Berth = Fondeadero
+Drawing-BerthText = Posición prevista del ancla

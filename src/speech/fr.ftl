@@ -82,7 +82,7 @@ Priority-emergencyAlarm = urgence
 
 -lookout = dérapage indétectable, veiller à vue
 under-way = { $under_way ->
-    [yes] ; en route ? relever l'ancre met fin à la veille
+    [yes] {" "}; en route ? relever l'ancre met fin à la veille
    *[no] {""}
 }
 at-unseen = { $unseen ->
@@ -93,7 +93,7 @@ Alert-Dragging = { $kind ->
     [mooring] le coffre chasse
    *[other] l'ancre chasse
 } : { $moved } ou plus{ $reach ->
-    [none] {" "}depuis l'endroit où elle tenait
+    [none] {" "}depuis son point de tenue
    *[other] {""}
 }{ at-unseen } ; marque au { $bearing } à { $distance }{ $antenna ->
     [yes] {" "}de l'antenne GPS
@@ -435,3 +435,187 @@ Push-DarkTitle = { $boat } : aucune nouvelle de la veille
 Push-Dark = aucune nouvelle de la veille au mouillage depuis { $after } : la liaison avec la terre ou la veille est en panne ; appeler quelqu'un près du bateau
 Push-TestTitle = { $boat } : essai, pas d'alerte
 Push-Test = ceci est un essai de `{ $channel }`, aussi urgent qu'une alarme, envoyé à { $clock } UTC par `windrode check` ; tout va bien
+
+## L'état
+
+PhaseName-moored = amarré
+Label-wind = vent
+Label-windDirection = vent de
+Label-sounder = fond
+Label-heading = cap
+Label-speed = vitesse
+Label-revolutions = moteur
+Label-ais = AIS
+Row-Anchor = ancre
+Row-Mooring = coffre
+Row-Reach = portée
+Row-Circle = cercle
+Row-Dragging = dérapage
+Row-PullTest = tenue
+Row-Wind = vent
+Row-Depth = fond
+Row-Berth = poste
+Row-Approach = approche
+Row-Fix = point
+Row-Server = serveur
+Row-Journal = journal
+Row-Phone = téléphone
+ago = { $ago ->
+    [none] {""}
+   *[other] , il y a { $ago }
+}
+state = { $state ->
+    [unacknowledged] , non acquittée
+    [silenced] , muette, non acquittée
+    [acknowledged] , acquittée
+    [gone] , terminée, non acquittée
+    [normal] , terminée
+   *[shown] {""}
+}
+Status-Headline = { $phase }{ $since ->
+    [none] {""}
+   *[other] {" "}depuis { $since } ({ $ago })
+}
+Status-NoAlerts = aucune alerte
+Status-Alert = { $priority }{ state }, depuis { $since }
+Status-AlertInShort = { $priority }{ state } : { $hazard }
+Status-WhenSeen = une fois vue : `windrode acknowledge { $hazard }`
+Status-AnchorBears = au { $bearing } à { $distance } { $antenna ->
+    [yes] de l'antenne GPS
+   *[no] du davier
+}{ ago }
+Status-AnchorAt = { $position }{ $depth ->
+    [none] {""}
+   *[other] , mouillée par { $depth }
+}
+Status-Reach = { $reach } ({ $rode ->
+    [none] longueur non saisie
+   *[other] { $rode } de ligne filés
+}{ $scope ->
+    [none] {""}
+   *[other] , rapport { $scope }:1{ $let_go ->
+        [yes] {" "}selon le fond au mouillage
+       *[no] { ago }
+    }
+})
+Status-Circle = { $circle } autour { $mooring ->
+    [yes] du coffre
+   *[no] de l'ancre
+}{ $radius ->
+    [none] {""}
+   *[other] {" "}; bateau { $ago ->
+        [none] {""}
+       *[other] vu{" "}
+    }à { $radius }{ ago }
+}
+Status-Drag = { $percent ->
+    [none] plus de 99
+   *[other] { $percent }
+} % probable, { $beyond ->
+    [none] à portée
+   *[other] { $beyond } hors de portée
+}{ ago }
+Status-PullTest = { $verdict } : { $why }
+Status-Wind = { $from } { $speed }{ $gust ->
+    [none] {""}
+   *[other] , rafales { $gust }
+}{ $shift ->
+    [none] {""}
+   *[other] , { $shift } depuis que l'ancre tient
+}{ ago }
+Status-Depth = { $depth } d'eau{ ago }
+Status-Berth = au { $bearing } à { $distance }{ $time ->
+    [none] {""}
+   *[other] , encore { $time }
+}{ ago }
+Status-Approach = vent debout au { $course }
+Status-Fix = à { $doubt } près (95 %), de `{ $source }`
+Status-NoFix = PAS DE POINT : dérapage indétectable{ $ago ->
+    [none] {""}
+   *[other] {" "}; le dernier il y a { $ago }
+}
+Status-NotHeard = rien depuis le démarrage de windrode
+Status-Failing = { $what ->
+    [noBottom] fond perdu
+    [noValue] sans valeur
+    [impossible] valeurs impossibles
+    [frozen] figé
+   *[silent] muet
+} depuis { $time }
+Status-Phone = `{ $channel }` { $state ->
+    [untried] pas encore essayé
+    [working] marche
+    [failing] ÉCHOUE
+   *[refused] REFUSÉ
+}{ $worked ->
+    [none] {""}
+   *[other] , a marché il y a { $worked }
+}{ $waiting ->
+    [0] {""}
+    [one] , { $waiting } message attend
+   *[other] , { $waiting } messages attendent
+}{ $trouble ->
+    [none] {""}
+   *[other] {" "}: { $trouble }
+}
+Status-Caution = Une aide : ne remplace ni veille ni quart au mouillage. Pas pour naviguer.
+Screen-Server = serveur { $link }
+Screen-NoAnswer = PAS DE RÉPONSE de windrode depuis { $since }
+Screen-NoAnswerWhy = { Screen-NoAnswer } : { $why }
+Screen-NotWatched = L'ancre n'est peut-être pas surveillée. Veiller à vue.
+Screen-NoFigures = Aucune valeur n'est montrée, car aucune n'est actuelle.
+Screen-NoAnchor = aucune ancre marquée
+Screen-NoBoat = pas de point : bateau non montré
+Screen-NorthUp = le nord est en haut
+Screen-More = suite : windrode status
+Screen-Keys = a acquitter   s muet 30 s   q quitter
+
+## L'image
+
+Picture-Title = { $phase }, aucune alerte
+Picture-AlertTitle = { $priority } : { $hazard }
+Picture-NotWatched = l'ancre n'est pas surveillée
+Picture-Since = depuis { $since }, soit { $time }
+Picture-SinceUnknown = depuis un moment inconnu
+Picture-Also = aussi { $hazards }
+Picture-AnchorFrom = ancre, { $antenna ->
+    [yes] de l'antenne
+   *[no] de l'étrave
+}
+Picture-BerthFrom = poste, { $antenna ->
+    [yes] de l'antenne
+   *[no] de l'étrave
+}
+Picture-TimeToBerth = temps au poste
+Picture-WindFrom = vent de
+Picture-HeadToWind = vent debout
+Picture-Depth = fond
+Picture-DepthAndScope = fond, rapport
+Picture-Reach = portée de ligne
+Picture-Circle = cercle d'évitage
+Picture-Fix = point, 95 %
+Picture-Vector = { $distance } { $bearing }{ ago }
+Picture-Wind = { $speed } { $from }{ ago }
+Picture-DepthAgo = { $depth }{ ago }
+Picture-FixDoubt = ±{ $doubt }
+Picture-NoFixFor = rien depuis { $time }
+Picture-NotKnown = inconnu
+Picture-Aid = Une aide : ne remplace pas la veille.
+Picture-NotForNavigation = Pas pour naviguer.
+Picture-NoPlace = aucun lieu connu
+Picture-Seen = vu il y a { $ago }
+Picture-NoHeading = pas de cap
+Picture-BerthLabel = poste
+Picture-CircleLabel = cercle { $radius }
+Picture-ReachLabel = portée { $radius }
+Picture-OneHour = 1 h
+Picture-Now = présent
+
+## Sur la carte des écrans
+
+Drawing-Circle = Cercle d'évitage
+Drawing-CircleText = Le centre du bateau reste à moins de { $radius } de l'ancre
+Drawing-Anchor = Ancre
+Drawing-AnchorText = Où l'ancre est supposée être
+Drawing-Berth = Poste de mouillage
+Drawing-BerthText = Position prévue de l'ancre

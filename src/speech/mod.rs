@@ -23,9 +23,11 @@ mod catalogue;
 mod language;
 mod names;
 pub mod notes;
+pub mod picture;
 pub mod pushes;
 pub mod remarks;
 mod sentence;
+pub mod status;
 mod wording;
 
 pub use self::aloud::aloud;
@@ -34,4 +36,4 @@ pub use self::sentence::{Depth, Far, Ratio, Round, Sentence, Whole};
 pub use self::wording::Wording;
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;

@@ -2,13 +2,14 @@
 
 use super::sentence::Arg;
 use super::{Sentence, Wording};
-use crate::alert::hazard::{Hazard, Priority};
+use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
 use crate::observation::FixMethod;
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::instruments::hearing::Instrument;
 use crate::watch::messages::By;
 use crate::watch::pull::PullVerdict;
+use crate::watch::state::WatchState;
 
 impl Hazard {
     /// What the crew calls it, as a title of a message.
@@ -51,6 +52,12 @@ impl Instrument {
         Sentence::name("Instrument", self.key())
     }
 
+    /// What it measures, in a word or two.
+    #[must_use]
+    pub const fn label(self) -> Sentence {
+        Sentence::name("Label", self.key())
+    }
+
     /// What the watch cannot see without it.
     #[must_use]
     pub const fn cost(self) -> Sentence {
@@ -75,6 +82,34 @@ impl AnchorPhase {
     #[must_use]
     pub const fn word(self) -> Sentence {
         Sentence::name("PhaseName", self.name())
+    }
+}
+
+impl WatchState {
+    /// How she lies, in a word or two.
+    #[must_use]
+    pub fn word(&self) -> Sentence {
+        match self.phase {
+            AnchorPhase::Setting | AnchorPhase::Set if self.is_moored() => {
+                Sentence::name("PhaseName", MOORED)
+            }
+            phase => phase.word(),
+        }
+    }
+}
+
+impl AlertView {
+    /// How far it is dealt with, for the message that tells that. Of a caution there is nothing to tell.
+    #[must_use]
+    pub const fn shown(&self) -> &'static str {
+        match (self.state, self.priority) {
+            (AlertState::ActiveUnacknowledged, _) => "unacknowledged",
+            (AlertState::ActiveSilenced, _) => "silenced",
+            (AlertState::ActiveAcknowledged, Priority::Caution) => "shown",
+            (AlertState::ActiveAcknowledged, _) => "acknowledged",
+            (AlertState::RectifiedUnacknowledged, _) => "gone",
+            (AlertState::Normal, _) => "normal",
+        }
     }
 }
 
@@ -116,6 +151,8 @@ impl From<FixMethod> for Arg {
     }
 }
 
+const MOORED: &str = "moored";
+
 /// Every name there is, by group.
 #[cfg(test)]
 pub(super) fn all() -> Vec<(&'static str, &'static str)> {
@@ -127,8 +164,9 @@ pub(super) fn all() -> Vec<(&'static str, &'static str)> {
         names.push(("Priority", priority.name()));
     }
     for instrument in Instrument::ALL {
-        names.extend(["Instrument", "Cost"].map(|group| (group, instrument.key())));
+        names.extend(["Instrument", "Label", "Cost"].map(|group| (group, instrument.key())));
     }
+    names.push(("PhaseName", MOORED));
     for phase in AnchorPhase::ALL {
         names.push(("PhaseName", phase.name()));
     }

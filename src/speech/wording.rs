@@ -79,6 +79,12 @@ impl Wording {
         }
     }
 
+    /// A scope: `4.4:1`.
+    #[must_use]
+    pub fn scope(&self, scope: f64) -> String {
+        self.language.figures(format!("{scope:.1}:1"))
+    }
+
     /// How long something lasts: `45 s`, `3 h 05 min`, `2 d 4 h`.
     #[must_use]
     pub fn span(&self, duration: Duration) -> String {

@@ -29,8 +29,8 @@ use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
 use crate::speech::Sentence;
 use crate::speech::alerts::{Alert, Loss as Told};
+use crate::speech::status::Status;
 use crate::time::{Now, Tick, Timestamp};
-use crate::units::spoken;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::instruments::Instruments;
 use crate::watch::instruments::hearing::{Failing, Hearing, Instrument};
@@ -255,37 +255,19 @@ impl About<'_> {
 impl Quiet {
     /// What is wrong, and for how long.
     #[must_use]
-    pub fn words(&self, now: Timestamp) -> String {
+    pub fn told(&self, now: Timestamp) -> Status {
         let what = match (self.instrument, self.failing) {
             (_, Failing::Silent) => "silent",
-            (Instrument::Sounder, Failing::Empty) => "no bottom",
-            (_, Failing::Empty) => "no value",
-            (_, Failing::Impossible) => "impossible values",
+            (Instrument::Sounder, Failing::Empty) => "noBottom",
+            (_, Failing::Empty) => "noValue",
+            (_, Failing::Impossible) => "impossible",
             (_, Failing::Frozen) => "frozen",
         };
-        self.since.map_or_else(
-            || "not heard since windrode started".to_owned(),
-            |since| {
-                let millis = now.millis_since(since).max(0).unsigned_abs();
-                format!("{what} for {}", spoken(Duration::from_millis(millis)))
-            },
-        )
-    }
-}
-
-impl Instrument {
-    /// What it measures, in a word or two.
-    #[must_use]
-    pub const fn label(self) -> &'static str {
-        match self {
-            Self::Wind => "wind",
-            Self::WindDirection => "wind from",
-            Self::Sounder => "depth",
-            Self::Heading => "heading",
-            Self::Speed => "speed",
-            Self::Revolutions => "engine",
-            Self::Ais => "AIS",
-        }
+        self.since.map_or(Status::NotHeard, |since| {
+            let millis = now.millis_since(since).max(0).unsigned_abs();
+            let time = Duration::from_millis(millis);
+            Status::Failing { what, time }
+        })
     }
 }
 

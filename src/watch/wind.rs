@@ -331,21 +331,13 @@ impl Turn {
 
 /// The wind has gone round. The turn nobody has acknowledged comes first; who was told of the other knows it.
 fn shift_told(shift: &Shift, from: Option<Bearing>) -> Finding<Sentence> {
-    let turned = |by: Angle| {
-        let turn = by.abs();
-        if by.get() >= 0.0 {
-            Turned::Veered { turn }
-        } else {
-            Turned::Backed { turn }
-        }
-    };
-    let set = turned(shift.since_set);
+    let set = Turned::by(shift.since_set);
     finding(
         Priority::Warning,
         shift.unseen,
         match shift.since_seen.filter(|_| shift.unseen > 0.0) {
             Some(seen) => Alert::WindShiftAgain {
-                seen: turned(seen),
+                seen: Turned::by(seen),
                 set,
                 from,
             },

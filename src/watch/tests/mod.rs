@@ -27,6 +27,7 @@ mod contradictions;
 mod dragging;
 mod earlier_journal;
 mod instrument;
+mod languages;
 mod lengths;
 mod marking;
 mod mooring;
