@@ -55,6 +55,8 @@ struct Scene {
     rpm: Option<f64>,
     heard: Vec<Output>,
     seen: bool,
+    /// The vane works.
+    vane: bool,
 }
 
 fn first() -> Position {
@@ -101,6 +103,7 @@ impl Scene {
             rpm: None,
             heard: Vec::new(),
             seen: true,
+            vane: true,
         }
     }
 
@@ -133,8 +136,8 @@ impl Scene {
         let antenna = Plane::at(first()).position(self.roller + aft + hair);
         vec![
             Fact::HeadingTrue(Some(self.heading)),
-            Fact::WindDirectionTrue(Some(self.wind_from)),
-            Fact::WindSpeedTrue(Some(Speed::from_knots(self.wind_knots))),
+            Fact::WindDirectionTrue(self.vane.then_some(self.wind_from)),
+            Fact::WindSpeedTrue(self.vane.then(|| Speed::from_knots(self.wind_knots))),
             Fact::DepthBelowKeel(Some(Metres::of(6.1))),
             Fact::Position(Some(antenna)),
         ]
