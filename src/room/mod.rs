@@ -3,3 +3,4 @@
 //! [`approach`] is the way to a berth that is chosen; [`search`] finds berths on the chart.
 
 pub mod approach;
+pub mod search;

@@ -45,9 +45,8 @@ pub enum Step {
 /// Which steps were told. One for each berth.
 #[derive(Clone, Debug, Default)]
 pub struct Steps {
-    turned: bool,
-    let_go: bool,
-    passed: bool,
+    /// By [`TURN_UP`], [`LET_GO`], [`PASS`].
+    told: [bool; 3],
     /// She has been down-wind of the berth and heading for it.
     came: bool,
     /// The nearest that she was while heading up.
@@ -61,7 +60,7 @@ impl Steps {
         let carries = now.carries.unwrap_or_default();
         let distance = now.distance.get();
         if distance >= (carries.get() * 4.0).max(AGAIN) {
-            let told = u32::from(self.turned || self.let_go || self.passed);
+            let told = u32::from(self.told.contains(&true));
             *self = Self {
                 passes: self.passes + told,
                 ..Self::default()
@@ -90,12 +89,12 @@ impl Steps {
         let beyond = now.down_wind?;
         let near = now.cross_track?.get().abs() <= BESIDE;
         let due = beyond >= carries && beyond.get() <= carries.get().max(20.0) * 3.0;
-        if self.turned || now.heads_up != Some(false) || !near || !due {
+        if self.told[TURN_UP] || now.heads_up != Some(false) || !near || !due {
             return None;
         }
         // What was heard before was the way round; the last leg begins.
         *self = Self {
-            turned: true,
+            told: [true, false, false],
             passes: self.passes,
             ..Self::default()
         };
@@ -109,10 +108,10 @@ impl Steps {
     fn over(&mut self, now: &Approach, nearest: f64) -> Option<Step> {
         let distance = now.distance.get();
         let goes_away = nearest <= CLOSE && distance >= nearest + 1.5;
-        if self.let_go || !(distance <= OVER || goes_away) {
+        if self.told[LET_GO] || !(distance <= OVER || goes_away) {
             return None;
         }
-        self.let_go = true;
+        self.told[LET_GO] = true;
         Some(Step::LetGo {
             distance: now.distance,
             speed: now.speed,
@@ -130,10 +129,10 @@ impl Steps {
             }
             _ => nearest <= CLOSE && now.distance.get() >= nearest + PASSED,
         };
-        if self.passed || !beyond {
+        if self.told[PASS] || !beyond {
             return None;
         }
-        self.passed = true;
+        self.told[PASS] = true;
         Some(Step::Passed {
             bearing: now.bearing,
             distance: now.distance,
@@ -141,6 +140,9 @@ impl Steps {
     }
 }
 
+const TURN_UP: usize = 0;
+const LET_GO: usize = 1;
+const PASS: usize = 2;
 /// Metres.
 const OVER: f64 = 4.0;
 const CLOSE: f64 = 10.0;
