@@ -12,6 +12,8 @@
 //! **Assumptions.** Those of chart and plan; the bottom's holding is the crew's to know.
 //! **Weakness.** A pocket narrower than the grid can be missed. The depth between soundings is not known. Fetch is a distance, not
 //! shelter: hills, swell and stream are not looked at. Vessels that are not given are not there.
+//! **Time**: at most some 600 circles; on a real cell of 1:80 000 0.15 to 0.23 s of processor time for the whole command, the chart's loading
+//! and 40 rays among it.
 //! **Source**: the parts'; ranks and numbers chosen. **Tests**: `room/search/tests.rs`; `tests/peers/charts.rs` on a real cell.
 
 mod answer;
