@@ -10,7 +10,8 @@
 //! *Facts* — [`observation`] what the sensors said; [`boat`] what is true of this boat.
 //!
 //! *Judgement* — [`tackle`] rode, scope and reach, the plan of an anchorage; [`tide`] high and low
-//! water reckoned from moon and sun; [`chart`] what charts say and room to swing; [`watch`] the watch itself; [`alert`] the alert desk.
+//! water reckoned from moon and sun; [`chart`] what charts say and room to swing; [`room`] the way
+//! to the berth and the search for one; [`watch`] the watch itself; [`alert`] the alert desk.
 //!
 //! *Protocols* — [`signalk`] the session with the data server, without a socket; [`outbox`] what
 //! is due to which phone, and when again; [`sentences`] alerts for displays that know no data
@@ -67,6 +68,7 @@ pub mod plot;
 pub mod rehearse;
 #[cfg(feature = "machine")]
 pub mod replay;
+pub mod room;
 pub mod sentences;
 pub mod signalk;
 pub mod stats;

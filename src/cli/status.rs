@@ -7,7 +7,7 @@ use crate::alert::wording::Wording;
 use crate::daemon::StatusReport;
 use crate::outbox::words::{Health, HealthState};
 use crate::time::{ShipClock, Timestamp};
-use crate::units::spoken;
+use crate::units::{Metres, spoken};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::state::{self, WatchState};
 
@@ -244,8 +244,24 @@ fn other_rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)> {
     if p.phase == AnchorPhase::Aweigh
         && let Some(course) = p.head_to_wind_course
     {
-        rows.push(("approach", format!("head to wind is {course}")));
+        let line = p.berth_cross_track.map_or(String::new(), |off| {
+            let side = if off.get() < 0.0 { "port" } else { "starboard" };
+            let off = say.length(Metres::of(off.get().abs()));
+            format!(", {off} to {side} of the line to the berth")
+        });
+        let ago = state::ago(p.wind_ago);
+        rows.push(("approach", format!("head to wind is {course}{ago}{line}")));
     }
+    if let Some((carries, by)) = p.overshoot.zip(p.way_by.as_ref()) {
+        let carries = say.length(carries);
+        rows.push((
+            "way",
+            format!(
+                "carries {carries} with the engine stopped, {by}; turn up as far beyond the berth"
+            ),
+        ));
+    }
+    rows.extend(p.approach_advice.clone().map(|advice| ("", advice)));
     rows.push((
         "fix",
         if let Some((doubt, source)) = p.fix_uncertainty.zip(p.position_source.as_ref()) {

@@ -18,6 +18,7 @@ use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
 
 mod any_story;
+mod approach;
 mod blind;
 mod causes;
 pub(in crate::watch) mod chance;
