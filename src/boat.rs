@@ -33,6 +33,9 @@ pub struct BoatFigures {
     pub transducer_depth: Option<Metres>,
     /// Keel below the transducer.
     pub transducer_to_keel: Option<Metres>,
+    /// How far she still runs from 2 kn after the engine is stopped.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub way: Option<Metres>,
     /// All the rode aboard.
     pub rode_aboard: Option<Metres>,
     /// Height of the deck above the water, amidships.
@@ -107,6 +110,7 @@ impl Boat {
             antenna_from_centre: c.antenna_from_centre.or(r.antenna_from_centre),
             transducer_depth: c.transducer_depth.or(r.transducer_depth),
             transducer_to_keel: c.transducer_to_keel.or(r.transducer_to_keel),
+            way: c.way.or(r.way),
             rode_aboard: c.rode_aboard.or(r.rode_aboard),
             freeboard: c.freeboard.or(r.freeboard),
             mast_height: c.mast_height.or(r.mast_height),

@@ -6,6 +6,7 @@
 pub(crate) mod chart;
 pub(crate) mod daemon;
 mod plan;
+pub(crate) mod search;
 
 use std::ffi::OsString;
 use std::fs;

@@ -38,7 +38,7 @@ use windrode::watch::state::WatchState;
 
 use super::cli;
 
-const NAMES: [&str; 11] = [
+const NAMES: [&str; 12] = [
     "charts",
     "clearance",
     "config",
@@ -47,6 +47,7 @@ const NAMES: [&str; 11] = [
     "plan",
     "push",
     "rehearsal",
+    "search",
     "status",
     "tide",
     "values",

@@ -471,7 +471,7 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__plan)
-            opts="-h --depth --below --rise --fall --tide --high-water --low-water --station --until --wind --holding --scope --rode-out --roller --draught --transducer --length --beam --freeboard --mast --aboard --chain --chain-length --rope --snubber --snubber-length --marks --anchor --json --config --socket --help"
+            opts="-h --depth --below --rise --fall --tide --high-water --low-water --station --until --wind --holding --scope --rode-out --search --within --neighbour --geojson --roller --draught --transducer --length --beam --freeboard --mast --aboard --chain --chain-length --rope --snubber --snubber-length --marks --anchor --json --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -526,6 +526,18 @@ _windrode() {
                     return 0
                     ;;
                 --rode-out)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --search)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --within)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --neighbour)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

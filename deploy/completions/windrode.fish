@@ -118,6 +118,9 @@ unknown\t'Nobody knows'
 poor\t'Known to be poor'"
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l scope -d 'Plan with this scope. Otherwise 5:1 in good holding, 7:1 in holding that is not good or unknown, in a strong wind and with rope at the roller, and 10:1 in a storm' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l rode-out -d 'Rode that is out already, from the bow roller: shows its scope, reach and circle, and what is missing' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l search -d 'Search the charts for berths around a place, such as 59.8539,23.26 or "59°51.234\'N 23°15.6\'E". Depths come from the charts, heights of the tide from `--low-water` with `--tide` and `--high-water`, or from a station' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l within -d 'How far around it; lengths come in metres or feet as this one' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l neighbour -d 'Keep clear of this circle, such as another vessel\'s: its middle and its radius, as "59.8539,23.26 40m". May be given often' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l roller -d 'Bow roller above the water' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l draught -d 'Surface to the lowest point of the keel' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l transducer -d 'Depth transducer below the surface' -r
@@ -135,6 +138,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand plan" -l marks -d 'Dis
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l anchor -d 'Mass of the anchor, such as 20kg' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l geojson -d 'As `GeoJSON` for a chart display: each berth and its circle'
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l json -d 'As JSON, in SI units'
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l seed -d 'Another number gives another night' -r

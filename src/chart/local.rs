@@ -39,11 +39,25 @@ pub(super) enum Figure {
 
 /// Whatever lies within `range` metres of the plane's origin, and little else.
 pub(super) fn gather(sheet: &Sheet, plane: Plane, range: f64) -> Vec<Local<'_>> {
+    gather_of(sheet, plane, range, &|_| true)
+}
+
+/// The same of the objects that are wanted, and of those that say where a cell has data.
+pub(super) fn gather_of<'a>(
+    sheet: &'a Sheet,
+    plane: Plane,
+    range: f64,
+    wanted: &dyn Fn(&Object) -> bool,
+) -> Vec<Local<'a>> {
     let mut found = Vec::new();
     for extent in Extent::about(plane.origin(), range) {
         let window = Window::of(extent);
         for placed in sheet.within(extent) {
-            if let Some(figure) = window.figure(&placed.piece.shape, plane) {
+            let piece = &placed.piece;
+            if !wanted(&piece.object) && !sheet.covers(placed.cell, &piece.object, &piece.shape) {
+                continue;
+            }
+            if let Some(figure) = window.figure(&piece.shape, plane) {
                 found.push(local(sheet, placed, figure));
             }
         }

@@ -35,7 +35,7 @@ pub(super) fn chart(config: &ConfigFile, order: &ChartOrder) -> Result<(), Failu
     }
 }
 
-fn told(error: ChartRoomError) -> Failure {
+pub(super) fn told(error: ChartRoomError) -> Failure {
     let code = match &error {
         ChartRoomError::NoSuch(_) | ChartRoomError::Name(_) | ChartRoomError::TooLarge => {
             code::USAGE

@@ -205,6 +205,11 @@ enum Order {
     /// everything is in SI units (schemas/plan.schema.json). Without --depth the running daemon tells
     /// depth, tide, wind, rode out and boat as they are now.
     ///
+    /// With --search it finds berths on the charts that are kept (`windrode chart add`): places where nothing on the chart is against
+    /// her circle, those with most room to spare first, then those with less rode (JSON: schemas/search.schema.json). A place
+    /// that no chart covers, and one over a cable or in a restricted area, is left out. The fetch is the distance to the land
+    /// on the chart; holding and shelter are not judged.
+    ///
     /// The rode is calculated at the highest water of the stay, the room at the lowest. Two winds are
     /// shown where one is meant: the steady pull of a mean wind, and the load of ABYC H-40, which
     /// includes gusts and surge and is about three times as much. No figure says that the anchor holds.

@@ -5,6 +5,7 @@
 
 pub(super) mod live;
 mod page;
+mod search;
 
 use clap::{Args, ValueEnum};
 
@@ -64,6 +65,8 @@ pub(super) struct PlanOptions {
     /// Rode that is out already, from the bow roller: shows its scope, reach and circle, and what is missing.
     #[arg(long, value_name = "LENGTH", value_parser = rode)]
     rode_out: Option<Metres>,
+    #[command(flatten)]
+    search: search::SearchOptions,
     #[command(flatten)]
     boat: BoatOptions,
     #[command(flatten)]
@@ -159,12 +162,16 @@ struct Depth {
 
 /// Makes the plan and prints it.
 pub(super) fn plan(parsed: &Windrode, options: &PlanOptions) -> Result<(), Failure> {
+    if let Some(at) = options.search.search {
+        return search::search(parsed, options, at);
+    }
     let config = load(&parsed.config)?;
     let live = match options.depth {
         Some(_) => None,
         None => Some(live::figures(parsed)?),
     };
-    let inputs = inputs(&config, options, live.as_ref())?;
+    let sounding = sounding(options, live.as_ref())?;
+    let inputs = inputs(&config, options, live.as_ref(), sounding)?;
     let plan = make(&inputs).map_err(|error| Failure::new(code::USAGE, explained(error)))?;
     if options.json {
         let text = serde_json::to_string_pretty(&plan)
@@ -182,13 +189,13 @@ fn inputs(
     config: &Config,
     options: &PlanOptions,
     live: Option<&Figures>,
+    sounding: Sounding,
 ) -> Result<PlanInputs, Failure> {
     let (boat, tackle) = (&options.boat, &options.tackle);
     let written = live.map_or(config.watch.boat, |live| live.boat);
     let say = options
         .depth
         .map_or(config.watch.wording.lengths, |depth| depth.said_in);
-    let sounding = sounding(options, live)?;
     let (tide, until) = match typed_tide(options)? {
         Some(tide) => (Some(tide), options.until),
         None => match live::predicted(config, options.station.as_deref(), options.until)? {

@@ -9,6 +9,7 @@ use crate::speech::alerts::Turned;
 use crate::speech::status::{Row, Status};
 use crate::speech::{Ratio, Round, Sentence, Whole};
 use crate::time::Timestamp;
+use crate::units::Metres;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::state::{MeasuredFrom, WatchState, age};
 
@@ -116,6 +117,9 @@ pub(super) fn rows(report: &StatusReport) -> Vec<(String, String)> {
     rows.extend(mark_rows(p));
     rows.extend(anchor_rows(p).into_iter().map(told));
     rows.extend(other_rows(p).into_iter().map(told));
+    let advice = p.approach_advice.iter().map(Sentence::verbatim);
+    rows.extend(advice.map(|advice| (Sentence::verbatim(""), advice)));
+    rows.push(told(fix_row(p)));
     for quiet in &p.lost {
         rows.push((quiet.instrument.label(), quiet.told(report.time).into()));
     }
@@ -196,7 +200,7 @@ fn anchor_rows(p: &WatchState) -> Vec<(Row, Status)> {
     rows
 }
 
-/// Wind, depth, berth and the fix itself.
+/// Wind, depth and berth.
 fn other_rows(p: &WatchState) -> Vec<(Row, Status)> {
     let mut rows = Vec::new();
     let fix_ago = age(p.fix_ago);
@@ -226,17 +230,32 @@ fn other_rows(p: &WatchState) -> Vec<(Row, Status)> {
     if p.phase == AnchorPhase::Aweigh
         && let Some(course) = p.head_to_wind_course
     {
-        rows.push((Row::Approach, Status::Approach { course }));
+        let off = p.berth_cross_track;
+        let approach = Status::Approach {
+            course,
+            ago: age(p.wind_ago),
+            off: off.map(|off| Metres::of(off.get().abs())),
+            port: off.is_some_and(|off| off.get() < 0.0),
+        };
+        rows.push((Row::Approach, approach));
     }
+    if let Some((carries, by)) = p.overshoot.zip(p.way_by.clone()) {
+        rows.push((Row::Way, Status::Way { carries, by }));
+    }
+    rows
+}
+
+fn fix_row(p: &WatchState) -> (Row, Status) {
     let fix = match p.fix_uncertainty.zip(p.position_source.clone()) {
         Some((doubt, source)) => Status::Fix {
             doubt: Whole(doubt),
             source,
         },
-        None => Status::NoFix { ago: fix_ago },
+        None => Status::NoFix {
+            ago: age(p.fix_ago),
+        },
     };
-    rows.push((Row::Fix, fix));
-    rows
+    (Row::Fix, fix)
 }
 
 fn since(now: Timestamp, then: Timestamp) -> Duration {
@@ -280,7 +299,7 @@ mod tests {
     use crate::alert::hazard::Hazard;
     use crate::geodesy::Position;
     use crate::speech::Language;
-    use crate::units::{Bearing, LengthUnit, Metres, Speed};
+    use crate::units::{Bearing, LengthUnit, Speed};
     use crate::watch::anchorage::kind::MooringKind;
 
     fn report() -> StatusReport {

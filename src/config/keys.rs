@@ -83,6 +83,9 @@ fn boat(walk: &mut Walk<'_>, config: &mut Config) {
     walk.key("transducer_to_keel", Open(&mut boat.transducer_to_keel, "1.4 m"), length("a keel's depth below the transducer", -5.0, 15.0),
         "Depth of the lowest point of the keel below the transducer.",
         "It is taken off soundings that are measured from the transducer. A higher figure warns of shoaling sooner.");
+    walk.key("way", Open(&mut boat.way, "22 m"), length("a way carried", 1.0, 500.0),
+        "How far the boat still runs from 2 kn after the engine is stopped, head to wind.",
+        "A higher figure has her turn up into the wind farther beyond the berth and stop the engine sooner. Without it, it is learned from her track where the engine's revolutions are heard; until then two boat lengths are assumed (common practice).");
     walk.key("freeboard", Open(&mut boat.freeboard, "1.1 m"), length("a freeboard", 0.1, 15.0),
         "Height of the deck above the water amidships, for the wind load in the plan.",
         "More freeboard has more wind load. A tenth of the length is assumed when it is not entered.");

@@ -452,6 +452,7 @@ Row-Wind = Wind
 Row-Depth = Tiefe
 Row-Berth = Platz
 Row-Approach = Anlauf
+Row-Way = Auslauf
 Row-Fix = Ortung
 Row-Server = Server
 Row-Journal = Journal
@@ -524,7 +525,13 @@ Status-Berth = peilt { $bearing }, Abstand { $distance }{ $time ->
     [none] {""}
    *[other] , noch { $time }
 }{ ago }
-Status-Approach = gegen den Wind ist { $course }
+Status-Approach = gegen den Wind ist { $course }{ ago }{ $off ->
+    [none] {""}
+   *[other] , { $off } an { $port ->
+        [yes] Backbord
+       *[no] Steuerbord
+    } der Linie zum Platz
+}
 Status-Fix = auf { $doubt } genau (95 %), von `{ $source }`
 Status-NoFix = KEINE ORTUNG: Slippen nicht erkennbar{ $ago ->
     [none] {""}
@@ -615,3 +622,21 @@ Drawing-Anchor = Anker
 Drawing-AnchorText = Wo der Anker wohl liegt
 Drawing-Berth = Ankerplatz
 Drawing-BerthText = Geplante Position des Ankers
+
+## Die Ansteuerung
+
+Approaching-TurnUp = jetzt in den Wind drehen: Kurs { $course }; der Platz liegt { $beyond } in Luv, das Schiff läuft { $carries } aus
+over-berth = über dem Platz ({ $distance }): fallen lassen
+Approaching-LetGo = { over-berth }
+Approaching-LetGoStopped = { over-berth }; das Schiff steht
+Approaching-LetGoMoving = { over-berth }; { $speed } über Grund, läuft noch { $carries } aus{ $stop ->
+    [yes] ; erst aufstoppen
+   *[no] {""}
+}
+Approaching-Passed = Platz passiert: er peilt { $bearing }, Abstand { $distance }; zurücktreiben lassen oder neu anlaufen
+Approaching-StopEngine = Motor stoppen: bei { $speed } läuft das Schiff { $carries } aus, der Platz ist { $distance } entfernt (übliche Praxis)
+Approaching-SlowDown = langsamer: { $speed }; höchstens { $limit } im Umkreis von { $within } um den Platz (übliche Praxis)
+WayBy-entered = wie eingegeben
+WayBy-learned = aus der Spur gelernt
+WayBy-assumed = angenommen: zwei Schiffslängen aus 2 kn; `boat.way` eingeben
+Status-Way = läuft bei gestopptem Motor { $carries } aus, { $by }; so weit hinter dem Platz aufdrehen

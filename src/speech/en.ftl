@@ -465,6 +465,7 @@ Row-Wind = wind
 Row-Depth = depth
 Row-Berth = berth
 Row-Approach = approach
+Row-Way = way
 Row-Fix = fix
 Row-Server = server
 Row-Journal = journal
@@ -537,7 +538,13 @@ Status-Berth = bears { $bearing } at { $distance }{ $time ->
     [none] {""}
    *[other] , { $time } away
 }{ ago }
-Status-Approach = head to wind is { $course }
+Status-Approach = head to wind is { $course }{ ago }{ $off ->
+    [none] {""}
+   *[other] , { $off } to { $port ->
+        [yes] port
+       *[no] starboard
+    } of the line to the berth
+}
 Status-Fix = good to { $doubt } (95 %), from `{ $source }`
 Status-NoFix = NO FIX: drag cannot be detected{ $ago ->
     [none] {""}
@@ -628,3 +635,21 @@ Drawing-Anchor = Anchor
 Drawing-AnchorText = Where the anchor is taken to lie
 Drawing-Berth = Berth
 Drawing-BerthText = Planned position of the anchor
+
+## The approach
+
+Approaching-TurnUp = turn up into the wind now: course { $course }; the berth lies { $beyond } up-wind, she carries { $carries }
+over-berth = over the berth ({ $distance }): let go
+Approaching-LetGo = { over-berth }
+Approaching-LetGoStopped = { over-berth }; she has stopped
+Approaching-LetGoMoving = { over-berth }; { $speed } over the ground, she carries { $carries } more{ $stop ->
+    [yes] ; stop her first
+   *[no] {""}
+}
+Approaching-Passed = berth passed: it bears { $bearing } at { $distance }; let her drift back, or go round again
+Approaching-StopEngine = stop the engine: at { $speed } she carries { $carries }, the berth is { $distance } off (common practice)
+Approaching-SlowDown = slow down: { $speed }; no more than { $limit } within { $within } of the berth (common practice)
+WayBy-entered = as entered
+WayBy-learned = learned from her track
+WayBy-assumed = assumed: two boat lengths from 2 kn; enter `boat.way`
+Status-Way = carries { $carries } with the engine stopped, { $by }; turn up as far beyond the berth

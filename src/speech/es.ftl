@@ -456,6 +456,7 @@ Row-Wind = viento
 Row-Depth = fondo
 Row-Berth = puesto
 Row-Approach = entrada
+Row-Way = arrancada
 Row-Fix = posición
 Row-Server = servidor
 Row-Journal = diario
@@ -528,7 +529,13 @@ Status-Berth = demora { $bearing } a { $distance }{ $time ->
     [none] {""}
    *[other] , faltan { $time }
 }{ ago }
-Status-Approach = proa al viento es { $course }
+Status-Approach = proa al viento es { $course }{ ago }{ $off ->
+    [none] {""}
+   *[other] , { $off } a { $port ->
+        [yes] babor
+       *[no] estribor
+    } de la línea al fondeadero
+}
 Status-Fix = con error de { $doubt } (95 %), de `{ $source }`
 Status-NoFix = SIN POSICIÓN: no se puede detectar el garreo{ $ago ->
     [none] {""}
@@ -619,3 +626,21 @@ Drawing-Anchor = Ancla
 Drawing-AnchorText = Donde se supone que está el ancla
 Drawing-Berth = Fondeadero
 Drawing-BerthText = Posición prevista del ancla
+
+## La aproximación
+
+Approaching-TurnUp = poner proa al viento ahora: rumbo { $course }; el fondeadero está a { $beyond } a barlovento, la arrancada es de { $carries }
+over-berth = sobre el fondeadero ({ $distance }): fondear
+Approaching-LetGo = { over-berth }
+Approaching-LetGoStopped = { over-berth }; el barco está parado
+Approaching-LetGoMoving = { over-berth }; { $speed } sobre el fondo, le quedan { $carries } de arrancada{ $stop ->
+    [yes] ; pararlo primero
+   *[no] {""}
+}
+Approaching-Passed = fondeadero rebasado: demora { $bearing } a { $distance }; dejar que derive hacia atrás o dar otra vuelta
+Approaching-StopEngine = parar el motor: a { $speed } la arrancada es de { $carries }, el fondeadero está a { $distance } (práctica común)
+Approaching-SlowDown = más despacio: { $speed }; no más de { $limit } a menos de { $within } del fondeadero (práctica común)
+WayBy-entered = como se indicó
+WayBy-learned = aprendida de la traza
+WayBy-assumed = supuesta: dos esloras desde 2 kn; indicar `boat.way`
+Status-Way = arrancada de { $carries } con el motor parado, { $by }; virar otro tanto más allá del fondeadero

@@ -456,6 +456,7 @@ Row-Wind = vent
 Row-Depth = fond
 Row-Berth = poste
 Row-Approach = approche
+Row-Way = erre
 Row-Fix = point
 Row-Server = serveur
 Row-Journal = journal
@@ -528,7 +529,13 @@ Status-Berth = au { $bearing } à { $distance }{ $time ->
     [none] {""}
    *[other] , encore { $time }
 }{ ago }
-Status-Approach = vent debout au { $course }
+Status-Approach = vent debout au { $course }{ ago }{ $off ->
+    [none] {""}
+   *[other] , { $off } à { $port ->
+        [yes] bâbord
+       *[no] tribord
+    } de la ligne du poste
+}
 Status-Fix = à { $doubt } près (95 %), de `{ $source }`
 Status-NoFix = PAS DE POINT : dérapage indétectable{ $ago ->
     [none] {""}
@@ -619,3 +626,21 @@ Drawing-Anchor = Ancre
 Drawing-AnchorText = Où l'ancre est supposée être
 Drawing-Berth = Poste de mouillage
 Drawing-BerthText = Position prévue de l'ancre
+
+## L'approche
+
+Approaching-TurnUp = venir bout au vent maintenant : cap { $course } ; le poste est à { $beyond } au vent, l'erre est de { $carries }
+over-berth = sur le poste ({ $distance }) : mouiller
+Approaching-LetGo = { over-berth }
+Approaching-LetGoStopped = { over-berth } ; le bateau est arrêté
+Approaching-LetGoMoving = { over-berth } ; { $speed } fond, encore { $carries } d'erre{ $stop ->
+    [yes] {" "}; casser l'erre d'abord
+   *[no] {""}
+}
+Approaching-Passed = poste dépassé : au { $bearing } à { $distance } ; laisser culer ou refaire un tour
+Approaching-StopEngine = stopper le moteur : à { $speed } l'erre est de { $carries }, le poste est à { $distance } (usage)
+Approaching-SlowDown = ralentir : { $speed } ; pas plus de { $limit } à moins de { $within } du poste (usage)
+WayBy-entered = comme saisi
+WayBy-learned = appris de la trace
+WayBy-assumed = supposé : deux longueurs à partir de 2 nd ; saisir `boat.way`
+Status-Way = erre de { $carries } moteur stoppé, { $by } ; tourner d'autant au-delà du poste

@@ -19,6 +19,7 @@
 pub mod alerts;
 mod aloud;
 pub mod answers;
+pub mod approach;
 mod catalogue;
 mod language;
 mod names;
@@ -32,7 +33,7 @@ mod wording;
 
 pub use self::aloud::aloud;
 pub use self::language::Language;
-pub use self::sentence::{Depth, Far, Ratio, Round, Sentence, Whole};
+pub use self::sentence::{Depth, Far, Ratio, Round, Sentence, Slow, Whole};
 pub use self::wording::Wording;
 
 #[cfg(test)]

@@ -4,6 +4,7 @@ use super::sentence::Arg;
 use super::{Sentence, Wording};
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
 use crate::observation::FixMethod;
+use crate::room::approach::way::WayBy;
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::instruments::hearing::Instrument;
@@ -153,6 +154,21 @@ impl From<FixMethod> for Arg {
 
 const MOORED: &str = "moored";
 
+impl WayBy {
+    /// Where the figure comes from.
+    #[must_use]
+    pub const fn word(self) -> Sentence {
+        Sentence::name(
+            "WayBy",
+            match self {
+                Self::Entered => "entered",
+                Self::Learned => "learned",
+                Self::Assumed => "assumed",
+            },
+        )
+    }
+}
+
 /// Every name there is, by group.
 #[cfg(test)]
 pub(super) fn all() -> Vec<(&'static str, &'static str)> {
@@ -166,6 +182,7 @@ pub(super) fn all() -> Vec<(&'static str, &'static str)> {
     for instrument in Instrument::ALL {
         names.extend(["Instrument", "Label", "Cost"].map(|group| (group, instrument.key())));
     }
+    names.extend(["entered", "learned", "assumed"].map(|name| ("WayBy", name)));
     names.push(("PhaseName", MOORED));
     for phase in AnchorPhase::ALL {
         names.push(("PhaseName", phase.name()));

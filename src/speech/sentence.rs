@@ -42,6 +42,7 @@ pub(super) enum Arg {
     Bearing(Bearing),
     Turn(Angle),
     Speed(Speed),
+    Slow(Speed),
     Volts(Volts),
     Span(Duration),
     Clock(Timestamp),
@@ -59,6 +60,10 @@ pub struct Whole(pub Metres);
 /// A distance that may be nautical miles.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Far(pub Metres);
+
+/// A speed of which half a knot matters.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slow(pub Speed);
 
 /// A plain number with one decimal: a scope, a dilution.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -155,6 +160,7 @@ impl Arg {
             Self::Bearing(bearing) => bearing.to_string(),
             Self::Turn(turn) => turn.to_string(),
             Self::Speed(speed) => say.speed(*speed),
+            Self::Slow(speed) => say.slow(*speed),
             Self::Volts(volts) => say.language.figures(volts.to_string()),
             Self::Span(span) => say.span(*span),
             Self::Clock(time) => say.clock(*time),
@@ -193,6 +199,7 @@ args! {
     Bearing, bearing => Self::Bearing(bearing);
     Angle, turn => Self::Turn(turn);
     Speed, speed => Self::Speed(speed);
+    Slow, speed => Self::Slow(speed.0);
     Volts, volts => Self::Volts(volts);
     Duration, span => Self::Span(span);
     Timestamp, time => Self::Clock(time);

@@ -72,7 +72,17 @@ impl Wording {
     /// A speed in knots.
     #[must_use]
     pub fn speed(&self, speed: Speed) -> String {
-        let written = self.language.figures(speed.to_string());
+        self.knots(speed.to_string())
+    }
+
+    /// A speed of which half a knot matters.
+    #[must_use]
+    pub fn slow(&self, speed: Speed) -> String {
+        self.knots(format!("{speed:.1}"))
+    }
+
+    fn knots(&self, written: String) -> String {
+        let written = self.language.figures(written);
         match self.language {
             Language::French => written.replace(" kn", " nd"),
             Language::English | Language::German | Language::Spanish => written,

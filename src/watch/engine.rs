@@ -29,6 +29,7 @@ use crate::time::{Now, Tick, Timestamp};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::anchorage::{Anchorage, dragging};
 use crate::watch::announcer::Announcer;
+use crate::watch::approach::{ApproachWatch, Destination};
 use crate::watch::changed::Changes;
 use crate::watch::health::Health;
 use crate::watch::judgement::Judged;
@@ -61,6 +62,7 @@ pub struct Watchkeeper {
     neighbours: Neighbours,
     health: Health,
     track: Track,
+    approach: ApproachWatch,
     announcer: Announcer,
     judged: Tick,
 }
@@ -133,6 +135,7 @@ impl Watchkeeper {
                 Changes::restored(now.tick, &saved.changes),
             ),
             track: Track::default(),
+            approach: ApproachWatch::default(),
             announcer: Announcer::restored(now, settings.wording.clone(), settings.desk, saved),
             judged: now.tick,
             settings: Arc::new(settings),
@@ -203,6 +206,7 @@ impl Watchkeeper {
             self.sensors.see_tide(tide.now);
         }
         self.run_pull_test(&round);
+        self.follow_approach(&round);
         for (hazard, judge) in JUDGEMENTS {
             let judged = judge(self, &round);
             self.announcer.judged(now, hazard, judged);
@@ -377,6 +381,22 @@ impl Watchkeeper {
             let evidence = news.reading.evidence();
             let told = Sentence::verbatim(news.message);
             self.announcer.note_with(now, told, evidence);
+        }
+    }
+
+    /// Follows her to the berth and tells each step.
+    fn follow_approach(&mut self, round: &Round) {
+        let to = self.destination(round);
+        if let Some(step) = self.approach.take(round, to) {
+            self.announcer.note(round.seen.now, step);
+        }
+    }
+
+    /// The berth, and the course into the wind.
+    fn destination(&self, round: &Round) -> Destination {
+        Destination {
+            berth: self.anchorage.berth(),
+            head_to_wind: self.wind.mean_direction(round.seen.now.tick),
         }
     }
 

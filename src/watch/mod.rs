@@ -14,7 +14,7 @@
 //! | [`water`] | tide and soundings | `shoaling` |
 //! | [`scope`] | whether the wind is strong | `scopeShort` |
 //! | [`health`] | windrode's own troubles, its [`power`], the phones, how it was [`changed`] | `watch` |
-//! | [`pull`], [`neighbours`], [`track`] | the pull test, other vessels, where she has been | – |
+//! | [`pull`], [`neighbours`], [`track`], [`approach`] | the pull test, other vessels, where she has been, the way to the berth | – |
 //! | [`announcer`] | alert desk, events, what is published and when, what is saved | – |
 //!
 //! A [`round`] is what all of them know at one moment; each [`judgement`] is asked with it.
@@ -58,6 +58,7 @@
 
 pub mod anchorage;
 pub mod announcer;
+pub mod approach;
 pub mod changed;
 pub mod commands;
 pub mod counter;

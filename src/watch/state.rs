@@ -74,8 +74,16 @@ pub struct WatchState {
     pub berth_bearing: Option<Bearing>,
     /// From the bow roller to the berth.
     pub berth_distance: Option<Metres>,
-    /// Until there at the present speed over the ground, seconds.
+    /// Until there at the present speed made good towards it, seconds.
     pub berth_time: Option<f64>,
+    /// Off the line head to wind through the berth, positive to starboard of it; within a mile.
+    pub berth_cross_track: Option<Metres>,
+    /// How far beyond the berth to go before turning up into the wind: what she carries from the present speed.
+    pub overshoot: Option<Metres>,
+    /// Where the figure comes from, in words.
+    pub way_by: Option<String>,
+    /// What common practice advises now, in words.
+    pub approach_advice: Option<String>,
     /// Seconds since the fix that the figures rest on; `None` when it is of this moment, or when there
     /// was none.
     pub fix_ago: Option<f64>,
@@ -118,6 +126,9 @@ impl WatchState {
             live.berth_bearing = None;
             live.berth_distance = None;
             live.berth_time = None;
+            live.berth_cross_track = None;
+            live.overshoot = None;
+            live.approach_advice = None;
             live.roller = None;
             live.centre = None;
         }
@@ -133,6 +144,7 @@ impl WatchState {
             live.wind_speed = None;
             live.wind_gust = None;
             live.head_to_wind_course = None;
+            live.berth_cross_track = None;
         }
         live
     }

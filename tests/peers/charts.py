@@ -2,7 +2,8 @@
 
 CELL is an S-57 cell, which GDAL's ogr2ogr turns to GeoJSON. One JSON object a line on standard input: latitude, longitude,
 radius (m), needed (charted depth, m), searched (m), and maybe from and to (degrees, clockwise). Each is answered by an object with
-what shapely, pyproj and the standard's attributes give. With `words` in place of CELL the code lists of GDAL's own tables are
+what shapely, pyproj and the standard's attributes give. With `fetch` (m) and `bearings` (degrees) in place of a radius: how far each ray goes
+before land or the end of the coverage, the depth at the place, and distance and bearing from `from`, a position. With `words` in place of CELL the code lists of GDAL's own tables are
 printed. Exit 2: a library or program is not installed.
 """
 
@@ -19,7 +20,7 @@ sys.path.insert(0, os.path.join(peers, "geometry"))
 try:
     import shapely
     from pyproj import Geod, Transformer
-    from shapely.geometry import Point, Polygon, shape
+    from shapely.geometry import LineString, Point, Polygon, shape
     from shapely.strtree import STRtree
 except ImportError as error:
     print(f"charts: {error}; install it with: tests/peers/install", file=sys.stderr)
@@ -67,7 +68,7 @@ class Cell:
                 self.facts.append((name, feature["properties"]))
         self.tree = STRtree(self.geometry)
 
-    def near(self, latitude, longitude, metres):
+    def near(self, latitude, longitude, metres, names=CLASSES):
         """What lies within, in metres on the plane about the place."""
         high = metres / 110000
         wide = high / math.cos(math.radians(abs(latitude) + high))
@@ -76,6 +77,8 @@ class Cell:
             "EPSG:4326", f"+proj=aeqd +lat_0={latitude} +lon_0={longitude} +ellps=WGS84", always_xy=True
         )
         for index in self.tree.query(shapely.box(*box)):
+            if self.facts[index][0] not in names:
+                continue
             part = shapely.clip_by_rect(self.geometry[index], *box)
             if part.is_empty:
                 continue
@@ -83,7 +86,41 @@ class Cell:
             part = shapely.transform(part, lambda xy: list(zip(*plane.transform(xy[:, 0], xy[:, 1]))))
             yield index, shapely.make_valid(part), *self.facts[index]
 
+    def open_water(self, asked):
+        latitude, longitude, most = asked["latitude"], asked["longitude"], asked["fetch"]
+        land, covered, depths, soundings = [], [], [], []
+        here = Point(0, 0)
+        for _, part, name, facts in self.near(latitude, longitude, most, {"LNDARE", "COALNE", "M_COVR"}):
+            if name == "M_COVR" and facts["CATCOV"] == 1:
+                covered.append(part)
+            elif name in ("LNDARE", "COALNE"):
+                land.append(part)
+        for _, part, name, facts in self.near(latitude, longitude, 250.0, {"DEPARE", "DRGARE", "SOUNDG"}):
+            if name == "SOUNDG" and part.distance(here) <= 250:
+                soundings.append((part.distance(here), facts["DEPTH"]))
+            elif name in ("DEPARE", "DRGARE") and part.covers(here):
+                depths.append((facts.get("DRVAL1"), facts.get("DRVAL2")))
+        land, covered = shapely.union_all(land), shapely.union_all(covered)
+        rays = []
+        for turn in asked["bearings"]:
+            turn = math.radians(turn)
+            ray = LineString([(0, 0), (most * math.sin(turn), most * math.cos(turn))])
+            hit, gap = ray.intersection(land), ray.difference(covered)
+            rays.append([
+                None if hit.is_empty else hit.distance(here),
+                None if gap.is_empty or gap.length < 1e-3 else gap.distance(here),
+            ])
+        depth = None
+        if depths:
+            low, high = depths[0]
+            depth = min(soundings)[1] if soundings else (low if high is None else high)
+            depth = max(low, depth if high is None else min(depth, high))
+        turn, _, metres = Geod(ellps="WGS84").inv(asked["from"][1], asked["from"][0], longitude, latitude)
+        return {"rays": rays, "depth": depth, "distance": metres, "bearing": turn % 360}
+
     def judge(self, asked):
+        if "fetch" in asked:
+            return self.open_water(asked)
         latitude, longitude, radius = asked["latitude"], asked["longitude"], asked["radius"]
         zone = Point(0, 0).buffer(radius, quad_segs=720)
         if "from" in asked:

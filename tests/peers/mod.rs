@@ -21,6 +21,7 @@
 mod aboard;
 mod ashore;
 mod charts;
+mod check;
 mod disk_faults;
 mod fault_table;
 mod faults;

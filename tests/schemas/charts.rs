@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::cli::chart::{run, with_bay};
+use crate::cli::search;
 
 /// The example and three others: all clear, a sector, no chart at all.
 #[test]
@@ -42,6 +43,42 @@ fn charts_and_clearances_are_as_their_schemas_say() {
         ]),
         clear(&["10,10", "--radius", "40m"]),
     ] {
+        assert_eq!(faults(&validator, &answer), "");
+    }
+}
+
+/// The example and two others: beside another vessel, no chart at all.
+#[test]
+fn searches_are_as_their_schema_says() {
+    let dir = with_bay();
+    let told = |arguments: &[&str]| -> Value {
+        let output = search::run(dir.path(), arguments);
+        assert_eq!(output.status.code(), Some(0), "{output:?}");
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    let tern = [
+        "--search",
+        "59.85,23.256",
+        "--within",
+        "300m",
+        "--scope",
+        "5",
+        "--aboard",
+        "70m",
+        "--tide",
+        "0.9m",
+        "--low-water",
+        "0.2m",
+        "--high-water",
+        "1.1m",
+        "--json",
+    ];
+    let mut beside = tern.to_vec();
+    beside.extend(["--neighbour", "59.85,23.257 40m"]);
+    let example = told(&beside);
+    rebuild("search", &example);
+    let validator = validator("search");
+    for answer in [example, told(&tern), told(&["--search", "10,10", "--json"])] {
         assert_eq!(faults(&validator, &answer), "");
     }
 }

@@ -65,7 +65,9 @@ impl Ear {
         if let Subject::Other(vessel) = &report.subject {
             let seen = |fact: &&Fact| matches!(fact, Fact::Position(Some(_)));
             if let Some(fact) = report.facts.iter().find(seen)
-                && self.freshness.is_news(now, OLD, vessel, fact, report.stamp)
+                && self
+                    .freshness
+                    .is_news(now, TWO_REPORTS, vessel, fact, report.stamp)
             {
                 self.note(AIS, Heard::Usable);
             }
@@ -76,11 +78,11 @@ impl Ear {
             let Some((name, usable)) = sensor_of(fact) else {
                 continue;
             };
-            // As the watch judges it: the server repeats the last value of a device that fell silent
-            // hours ago, and a device may have a wrong clock.
-            let news = self
-                .freshness
-                .is_news(now, OLD, &report.source, fact, report.stamp);
+            // On subscribing the server sends the last value of each device, also of one that was switched off a
+            // moment ago. So the first value proves nothing; one with another stamp does, whatever the clock says.
+            let news =
+                self.freshness
+                    .is_news(now, Duration::ZERO, &report.source, fact, report.stamp);
             let heard = match (usable, news) {
                 (_, false) => Heard::Old,
                 (true, true) => Heard::Usable,
@@ -183,8 +185,9 @@ fn sensor_of(fact: &Fact) -> Option<(&'static str, bool)> {
     })
 }
 
-/// An instrument that says nothing for this long is lost to the watch too.
-const OLD: Duration = Duration::from_mins(2);
+/// A vessel at anchor reports every three minutes (ITU-R M.1371-5, from memory), so AIS works if the server's last
+/// report of one is no older than this.
+const TWO_REPORTS: Duration = Duration::from_mins(6);
 
 const POSITION: &str = "position";
 const HEADING: &str = "heading";
@@ -243,9 +246,9 @@ mod tests {
         )
     }
 
-    /// A null, and a value from last night, are not what a sensor says now.
+    /// The first value of each may be the server's cache, from last night or from a second ago.
     #[test]
-    fn what_is_null_or_old_is_told_from_what_is_missing() {
+    fn a_null_and_a_cached_value_are_not_what_a_sensor_says_now() {
         let now = Now::new(Tick::START, "2026-06-01T20:00:00Z".parse().unwrap());
         let mut ear = Ear::new(&Config::default());
         let hello = r#"{"name":"signalk-server","version":"2.32.0","self":"vessels.self-1","roles":["main"],"timestamp":"2026-06-01T20:00:00Z"}"#;
@@ -260,7 +263,12 @@ mod tests {
             (own, live, "navigation.position", place),
             (own, live, "navigation.headingTrue", "null"),
             (own, old, "environment.depth.belowSurface", "7.5"),
-            (own, live, "propulsion.main.revolutions", "13.5"),
+            (
+                own,
+                "2026-06-01T19:59:58Z",
+                "propulsion.main.revolutions",
+                "13.5",
+            ),
             (
                 "vessels.urn:mrn:imo:mmsi:230099998",
                 live,
@@ -272,12 +280,26 @@ mod tests {
             assert!(sent.is_empty());
         }
         for (name, wanted) in [
-            (POSITION, Heard::Usable),
-            (HEADING, Heard::Unusable),
+            (POSITION, Heard::Old),
+            (HEADING, Heard::Old),
             (DEPTH, Heard::Old),
             (WIND, Heard::Nothing),
-            (REVOLUTIONS, Heard::Usable),
             (AIS, Heard::Usable),
+        ] {
+            assert_eq!(heard(&ear, name), wanted, "{name}");
+        }
+        let next = "2026-06-01T20:00:00Z";
+        for (path, value) in [
+            ("navigation.position", place),
+            ("navigation.headingTrue", "null"),
+            ("propulsion.main.revolutions", "13.5"),
+        ] {
+            ear.hear(&delta(own, next, path, value), now);
+        }
+        for (name, wanted) in [
+            (POSITION, Heard::Usable),
+            (HEADING, Heard::Unusable),
+            (REVOLUTIONS, Heard::Usable),
         ] {
             assert_eq!(heard(&ear, name), wanted, "{name}");
         }

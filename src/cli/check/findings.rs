@@ -50,7 +50,7 @@ pub(super) enum Need {
 pub(super) enum Heard {
     /// Nothing at all.
     Nothing,
-    /// A value that the server kept.
+    /// Only the last value, which the server keeps after a device was switched off.
     Old,
     /// It speaks, and says that it does not know.
     Unusable,
@@ -76,7 +76,10 @@ impl Sensor {
         let what = match self.heard {
             Heard::Usable => format!("{} works", self.name),
             Heard::Unusable => format!("{} sends no usable value", self.name),
-            Heard::Old => format!("{} is silent, the server has an old value only", self.name),
+            Heard::Old => format!(
+                "{} sent nothing in {listened} s, the server has its last value only",
+                self.name
+            ),
             Heard::Nothing if self.need == Need::Optional => {
                 format!("{} not heard in {listened} s", self.name)
             }
@@ -150,7 +153,7 @@ impl Found {
         } else if less.is_empty() {
             "READY: everything the watch needs works".to_owned()
         } else {
-            format!("READY, with less: {} below", counted(less.len()))
+            format!("READY, with limits: {} below", counted(less.len()))
         }];
         for (head, texts) in [("fails", &fails), ("less", &less), ("note", &notes)] {
             for text in texts {
@@ -172,7 +175,7 @@ impl Found {
     ) {
         if self.phones.is_empty() {
             less.push(
-                "phones: no channel is configured, so an alarm reaches only who hears a display"
+                "phones: no channel is configured, so an alarm is heard at a display only"
                     .to_owned(),
             );
         }
@@ -269,13 +272,13 @@ mod tests {
         found.figures[0].heard = Heard::Nothing;
         found.phones.clear();
         let lines = found.lines(10, false);
-        assert_eq!(lines[0], "READY, with less: 5 things below");
+        assert_eq!(lines[0], "READY, with limits: 5 things below");
         for wanted in [
-            "  less   wind is silent, the server has an old value only: the cost",
+            "  less   wind sent nothing in 10 s, the server has its last value only: the cost",
             "  less   depth missing, nothing in 10 s: the cost",
             "  less   heading sends no usable value: the cost",
             "  less   length not entered: the cost",
-            "  less   phones: no channel is configured, so an alarm reaches only who hears a",
+            "  less   phones: no channel is configured, so an alarm is heard at a display",
         ] {
             assert!(
                 lines.iter().any(|line| line == wanted),

@@ -91,7 +91,7 @@ const RAD: Option<Quantity> = Some(Quantity::Angle);
 const SECONDS: Option<Quantity> = Some(Quantity::Time);
 
 /// The first three are the schema's own paths; the rest stands below `navigation.anchor.watch`.
-pub(super) static ITEMS: [Item; 25] = [
+pub(super) static ITEMS: [Item; 27] = [
     item(
         "navigation.anchor.position",
         "Anchor",
@@ -218,22 +218,36 @@ pub(super) static ITEMS: [Item; 25] = [
         "navigation.anchor.watch.berthBearing",
         "Bearing to berth",
         RAD,
-        "True bearing from the bow roller to the berth",
+        "True bearing from the bow roller to the berth; it stays after letting go",
         |p| bearing(p.berth_bearing),
     ),
     item(
         "navigation.anchor.watch.berthDistance",
         "Distance to berth",
         M,
-        "From the bow roller to the berth",
+        "From the bow roller to the berth; it stays after letting go",
         |p| metres(p.berth_distance),
     ),
     item(
         "navigation.anchor.watch.berthTime",
         "Time to berth",
         SECONDS,
-        "Until the bow roller is at the berth at the present speed over the ground",
+        "Until the bow roller is at the berth at the present speed made good towards it",
         |p| plain(p.berth_time, 1.0),
+    ),
+    item(
+        "navigation.anchor.watch.berthCrossTrack",
+        "Off the line to the berth",
+        M,
+        "Distance of the bow roller from the line head to wind through the berth, positive to starboard of it",
+        |p| metres(p.berth_cross_track),
+    ),
+    item(
+        "navigation.anchor.watch.overshoot",
+        "Overshoot",
+        M,
+        "How far beyond the berth to go before turning up into the wind: what she still runs from the present speed with the engine stopped",
+        |p| metres(p.overshoot),
     ),
     item(
         "navigation.anchor.watch.pullTest",

@@ -24,6 +24,7 @@ fn said() -> BTreeMap<String, Variables> {
         alerts::Loss::MESSAGES,
         alerts::Health::MESSAGES,
         alerts::Changed::MESSAGES,
+        approach::Approaching::MESSAGES,
         answers::Answer::MESSAGES,
         answers::Rode::MESSAGES,
         answers::Besides::MESSAGES,

@@ -407,6 +407,7 @@ proptest! {
             rode_aboard: lengths[9],
             freeboard: lengths[10],
             mast_height: lengths[11],
+            way: lengths[0],
         };
         let heights = [sure[1], sure[2]];
         let inputs = PlanInputs {

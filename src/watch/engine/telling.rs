@@ -3,6 +3,7 @@
 use std::time::Duration;
 
 use super::Watchkeeper;
+use crate::room::approach::{Approach, NEAR};
 use crate::speech::remarks::Remark;
 use crate::speech::{Depth, Sentence};
 use crate::time::{Now, Tick};
@@ -35,8 +36,10 @@ impl Watchkeeper {
         let (_, under_keel_at_low_water) = self.water.under_keel(round);
         let direction = self.wind.mean_direction(tick);
         let approaching = round.phase == AnchorPhase::Aweigh;
-        let to_berth = here.zip(berth).filter(|_| approaching);
+        let approach = self.approach.way_to(round, self.destination(round));
         let fresh = seen.fresh_here();
+        let close = approach.as_ref().filter(|_| approaching && fresh.is_some());
+        let near = close.filter(|it| it.distance <= NEAR);
         let evidence = lies.and(here).and(lies).map(|lies| &lies.evidence);
         let older = |at: Option<Tick>| {
             at.map(|at| tick.since(at))
@@ -76,12 +79,15 @@ impl Watchkeeper {
             under_keel_at_low_water,
             head_to_wind_course: direction.filter(|_| approaching),
             berth,
-            berth_bearing: to_berth.map(|(here, berth)| here.roller.bearing_to(berth)),
-            berth_distance: to_berth.map(|(here, berth)| here.distance(berth)),
-            berth_time: to_berth
-                .filter(|_| fresh.is_some())
-                .zip(seen.speed.filter(|speed| speed.get() >= LEAST_WAY))
-                .map(|((here, berth), speed)| (here.distance(berth).get() / speed.get()).round()),
+            berth_bearing: approach.map(|it| it.bearing),
+            berth_distance: approach.map(|it| it.distance),
+            berth_time: close.and_then(|it| it.time).map(f64::round),
+            berth_cross_track: near.and_then(|it| it.cross_track),
+            overshoot: near.and_then(|it| it.carries),
+            way_by: near.map(|it| it.way.by.word().words(&seen.settings.wording)),
+            approach_advice: near
+                .and_then(Approach::advice)
+                .map(|it| it.words(&seen.settings.wording)),
             fix_ago: self
                 .sensors
                 .fixes()
@@ -201,8 +207,6 @@ impl Watchkeeper {
     }
 }
 
-/// Below this a time to the berth means nothing.
-const LEAST_WAY: f64 = 0.2;
 /// An instrument that was heard so lately is taken to speak now: as long as the others are
 /// ([`instruments`](crate::watch::instruments)).
 const HEARD_NOW: Duration = Duration::from_secs(15);

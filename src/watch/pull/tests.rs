@@ -166,6 +166,17 @@ fn an_order_waits_for_the_load_but_not_for_ever() {
     assert!(test.poll_news().is_some());
 }
 
+/// It need not be asked at the very second at which its patience ends.
+#[test]
+fn an_order_that_was_forgotten_ends_whenever_it_is_looked_at() {
+    let mut test = PullTest::default();
+    test.start(Tick::from_secs(0));
+    test.judge(Tick::from_secs(1), load(800.0), false);
+    assert!(test.is_running());
+    test.judge(Tick::from_secs(400), load(800.0), false);
+    assert!(!test.is_running());
+}
+
 #[test]
 fn veering_in_the_middle_is_not_yielding() {
     let mut test = pulled(70, |_| 1800.0, |_| 38.0);

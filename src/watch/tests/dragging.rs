@@ -182,3 +182,22 @@ fn the_figures_of_an_alarm_add_up() {
     }
     assert!(scene.raised(Hazard::Dragging));
 }
+
+/// Between two rounds, the fix that shows a drag calls for a judgement at once, and no fix before it does.
+#[test]
+fn the_fix_that_shows_a_drag_does_not_wait_for_the_next_round() {
+    let mut scene = Scene::anchored();
+    let called = (0..900_u32).find(|second| {
+        scene.lie(30.0 + 0.1 * f64::from(*second));
+        scene.second += 1;
+        scene.keeper.handle_timeout(at(scene.second));
+        assert!(!scene.keeper.has_news() && !scene.raised(Hazard::Dragging));
+        scene.report("boat.1", scene.facts());
+        scene.keeper.has_news()
+    });
+    assert!(called.is_some());
+    scene.keeper.handle_timeout(at(scene.second));
+    scene.drain();
+    assert!(scene.raised(Hazard::Dragging));
+    assert!(!scene.keeper.has_news(), "it has been judged");
+}

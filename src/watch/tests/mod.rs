@@ -18,6 +18,7 @@ use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
 
 mod any_story;
+mod approach;
 mod blind;
 mod causes;
 pub(in crate::watch) mod chance;
@@ -56,6 +57,8 @@ struct Scene {
     rpm: Option<f64>,
     heard: Vec<Output>,
     seen: bool,
+    /// The vane works.
+    vane: bool,
 }
 
 fn first() -> Position {
@@ -102,6 +105,7 @@ impl Scene {
             rpm: None,
             heard: Vec::new(),
             seen: true,
+            vane: true,
         }
     }
 
@@ -110,21 +114,7 @@ impl Scene {
         self.second += 1;
         let now = at(self.second);
         if self.seen {
-            // A receiver's last digits never rest.
-            let hair = Offset {
-                east: 0.001 * (self.second % 7) as f64,
-                north: 0.0,
-            };
-            let aft = Offset::polar(self.heading.reversed(), Metres::of(9.1));
-            let antenna = Plane::at(first()).position(self.roller + aft + hair);
-            let facts = vec![
-                Fact::HeadingTrue(Some(self.heading)),
-                Fact::WindDirectionTrue(Some(self.wind_from)),
-                Fact::WindSpeedTrue(Some(Speed::from_knots(self.wind_knots))),
-                Fact::DepthBelowKeel(Some(Metres::of(6.1))),
-                Fact::Position(Some(antenna)),
-            ];
-            self.report("boat.1", facts);
+            self.report("boat.1", self.facts());
         }
         if let Some(rpm) = self.rpm {
             let turns = Fact::Revolutions {
@@ -135,6 +125,24 @@ impl Scene {
         }
         self.keeper.handle_timeout(now);
         self.drain();
+    }
+
+    /// What her instruments say now.
+    fn facts(&self) -> Vec<Fact> {
+        // A receiver's last digits never rest.
+        let hair = Offset {
+            east: 0.001 * (self.second % 7) as f64,
+            north: 0.0,
+        };
+        let aft = Offset::polar(self.heading.reversed(), Metres::of(9.1));
+        let antenna = Plane::at(first()).position(self.roller + aft + hair);
+        vec![
+            Fact::HeadingTrue(Some(self.heading)),
+            Fact::WindDirectionTrue(self.vane.then_some(self.wind_from)),
+            Fact::WindSpeedTrue(self.vane.then(|| Speed::from_knots(self.wind_knots))),
+            Fact::DepthBelowKeel(Some(Metres::of(6.1))),
+            Fact::Position(Some(antenna)),
+        ]
     }
 
     fn report(&mut self, source: &str, facts: Vec<Fact>) {

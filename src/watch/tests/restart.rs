@@ -48,3 +48,26 @@ fn stopping_and_starting_again_leaves_no_alert_about_itself() {
     let after = Scene::resumed(scene.second + 5, saved, Some(at(scene.second).utc));
     assert!(after.keeper.alerts().is_empty());
 }
+
+/// How bad it was when somebody acknowledged it survives too, so a drag that went on meanwhile sounds again.
+#[test]
+fn a_drag_that_went_on_while_the_watch_was_down_sounds_again() {
+    let mut scene = Scene::anchored();
+    scene.lie(80.0);
+    scene.run(120);
+    scene.command(Command::Acknowledge(None));
+    assert_eq!(
+        scene.state(Hazard::Dragging),
+        AlertState::ActiveAcknowledged
+    );
+    for (distance, wanted) in [
+        (80.0, AlertState::ActiveAcknowledged),
+        (140.0, AlertState::ActiveUnacknowledged),
+    ] {
+        let last_seen = Some(at(scene.second).utc);
+        let mut after = Scene::resumed(scene.second + 30, scene.keeper.saved(), last_seen);
+        after.lie(distance);
+        after.run(60);
+        assert_eq!(after.state(Hazard::Dragging), wanted, "{distance}");
+    }
+}

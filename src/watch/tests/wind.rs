@@ -90,3 +90,21 @@ fn a_shift_that_was_acknowledged_is_told_again_when_the_wind_goes_on_or_back() {
     scene.run(600);
     assert_eq!(scene.state(Hazard::WindShift), AlertState::Normal);
 }
+
+/// A vane that falls silent does not turn the wind back.
+#[test]
+fn a_shift_stands_when_the_vane_falls_silent() {
+    let mut scene = Scene::anchored();
+    scene.run(600);
+    scene.wind_from = Bearing::from_degrees(300.0);
+    scene.lie(30.0);
+    scene.run(1500);
+    let told = scene.message(Hazard::WindShift);
+    assert!(told.starts_with("wind shift"), "{told}");
+    scene.vane = false;
+    scene.run(3600);
+    assert_eq!(
+        scene.state(Hazard::WindShift),
+        AlertState::ActiveUnacknowledged
+    );
+}

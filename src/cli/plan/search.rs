@@ -1,0 +1,267 @@
+//! `windrode plan --search`: berths near a place, by the charts that are kept.
+
+use clap::Args;
+use serde_json::json;
+
+use super::{PlanOptions, inputs, within};
+use crate::chart::clearance::{CellTold, Needs};
+use crate::chart::shape::Extent;
+use crate::chartroom::ChartRoom;
+use crate::cli::out::{self, Failure, code};
+use crate::cli::status::wrapped_to;
+use crate::cli::{Windrode, chart, load};
+use crate::geodesy::Position;
+use crate::room::search::{Area, Candidate, Found, Neighbour, WINDS, Wishes, search as find};
+use crate::tackle::water::{Below, Sounding};
+use crate::units::{Bearing, LengthUnit, Metres, parse_length};
+
+/// Where to search.
+#[derive(Debug, Args)]
+pub(super) struct SearchOptions {
+    /// Search the charts for berths around a place, such as 59.8539,23.26 or "59°51.234'N 23°15.6'E". Depths come from the charts,
+    /// heights of the tide from `--low-water` with `--tide` and `--high-water`, or from a station.
+    #[arg(long, value_name = "LAT,LON", allow_hyphen_values = true, conflicts_with_all = ["depth", "below", "rise", "fall", "rode_out"])]
+    pub(super) search: Option<Position>,
+    /// How far around it; lengths come in metres or feet as this one.
+    #[arg(long, value_name = "LENGTH", value_parser = radius, default_value = "500m", requires = "search")]
+    within: Within,
+    /// Keep clear of this circle, such as another vessel's: its middle and its radius, as "59.8539,23.26 40m". May be given often.
+    #[arg(long, value_name = "LAT,LON LENGTH", value_parser = neighbour, allow_hyphen_values = true, requires = "search")]
+    neighbour: Vec<Neighbour>,
+    /// As `GeoJSON` for a chart display: each berth and its circle.
+    #[arg(long, requires = "search", conflicts_with = "json")]
+    geojson: bool,
+}
+
+/// A radius, and in which unit it was given.
+#[derive(Clone, Copy, Debug)]
+struct Within {
+    metres: Metres,
+    said_in: LengthUnit,
+}
+
+/// Searches and prints.
+pub(super) fn search(
+    parsed: &Windrode,
+    options: &PlanOptions,
+    at: Position,
+) -> Result<(), Failure> {
+    let usage = |message: String| Failure::new(code::USAGE, message);
+    let config = load(&parsed.config)?;
+    let wanted = &options.search;
+    let say = wanted.within.said_in;
+    let area = Area::about(at, wanted.within.metres).map_err(|error| usage(error.to_string()))?;
+    // The chart's depth at each place takes this one's.
+    let sounding = Sounding {
+        depth: Metres::ZERO,
+        below: Below::Datum,
+    };
+    let mut inputs = inputs(&config, options, None, sounding)?;
+    inputs.say = say;
+    let draught = inputs.boat.draught().ok_or_else(|| {
+        usage("draught not entered; give it as `--draught`, or for good as `boat.draught` in the configuration".to_owned())
+    })?;
+    let tide = inputs.tide.as_ref().filter(|tide| tide.above_datum);
+    let needs = Needs {
+        draught,
+        margin: config.watch.keel_margin,
+        lowest: tide.map_or(Metres::ZERO, |tide| tide.lowest),
+        now: tide.map(|tide| tide.now),
+        say,
+    };
+    let unknown = tide.is_none();
+    let room = ChartRoom::of(&config.journal.directory);
+    let boxes = Extent::about(at, area.charts_within().get());
+    let sheet = room.load(&boxes).map_err(chart::told)?;
+    let mut found = find(
+        &area,
+        &sheet,
+        &Wishes {
+            inputs: &inputs,
+            needs,
+            neighbours: &wanted.neighbour,
+        },
+    );
+    if unknown {
+        found.cautions.push(
+            "tide not entered: the lowest and the highest water are taken as chart datum; give `--tide`, `--low-water` and `--high-water`, or `--station`".to_owned(),
+        );
+    }
+    if inputs.tackle.all().is_none() {
+        found.cautions.push(
+            "rode aboard not entered: it is not checked whether it is long enough; give `--aboard`"
+                .to_owned(),
+        );
+    }
+    if options.json {
+        let text = serde_json::to_string_pretty(&found)
+            .map_err(|error| Failure::new(code::SOFTWARE, error))?;
+        return out::line(&text);
+    }
+    if wanted.geojson {
+        return out::line(&geojson(&found).to_string());
+    }
+    for line in page(&found, say) {
+        out::line(&line)?;
+    }
+    Ok(())
+}
+
+fn page(found: &Found, unit: LengthUnit) -> Vec<String> {
+    let say = |length: Metres| unit.exact(length);
+    let mut lines = wrapped_to(
+        "",
+        "",
+        &format!(
+            "berths within {} of {}: {} places looked at, {} apart",
+            say(found.within),
+            found.centre,
+            found.looked_at,
+            say(found.spacing)
+        ),
+    );
+    lines.push(String::new());
+    if !found.candidates.is_empty() {
+        lines.push(format!(
+            "   {:<27}{:>6}{:>8}{:>8}{:>8}{:>9}{:>9}",
+            "place", "bears", "off", "depth", "rode", "circle", "to spare"
+        ));
+    }
+    for (number, candidate) in found.candidates.iter().enumerate() {
+        lines.push(format!(
+            "{:<3}{:<27}{:>6}{:>8}{:>8}{:>8}{:>9}{:>9}",
+            number + 1,
+            candidate.position.to_string(),
+            candidate.bearing.to_string(),
+            whole(candidate.distance, unit),
+            say(candidate.charted_depth),
+            unit.up(candidate.rode),
+            unit.up(candidate.radius),
+            whole(candidate.spare, unit)
+        ));
+    }
+    for (number, candidate) in found.candidates.iter().enumerate() {
+        lines.push(String::new());
+        lines.extend(about(number + 1, candidate));
+    }
+    let mut cells: Vec<String> = found
+        .candidates
+        .iter()
+        .flat_map(|candidate| &candidate.cells)
+        .map(CellTold::words)
+        .collect();
+    cells.sort_unstable();
+    cells.dedup();
+    if !cells.is_empty() {
+        lines.push(String::new());
+    }
+    for cell in cells {
+        lines.extend(wrapped_to("chart: ", "  ", &cell));
+    }
+    if !found.rejected.is_empty() {
+        lines.push(String::new());
+        let counted: Vec<String> = found
+            .rejected
+            .iter()
+            .map(|rejected| format!("{}: {}", rejected.words, rejected.count))
+            .collect();
+        lines.extend(wrapped_to(
+            "",
+            "",
+            &format!("places that do not count: {}", counted.join("; ")),
+        ));
+    }
+    lines.push(String::new());
+    lines.push("Look at this".to_owned());
+    for caution in &found.cautions {
+        lines.extend(wrapped_to("- ", "  ", caution));
+    }
+    lines.push(String::new());
+    lines.extend(wrapped_to("", "", found.notice));
+    lines
+}
+
+fn about(number: usize, candidate: &Candidate) -> Vec<String> {
+    let mut lines = vec![format!("{number}")];
+    for (mark, reasons) in [
+        ("+ ", &candidate.reasons_for),
+        ("- ", &candidate.reasons_against),
+    ] {
+        for reason in reasons {
+            lines.extend(wrapped_to(&format!("   {mark}"), "     ", reason));
+        }
+    }
+    let fetch: Vec<String> = WINDS
+        .iter()
+        .zip(&candidate.fetch)
+        .map(|((wind, _), fetch)| format!("{wind} {}", fetch.words()))
+        .collect();
+    let lead = "   fetch in nautical miles, wind from: ";
+    lines.extend(wrapped_to(lead, "     ", &fetch.join(", ")));
+    lines
+}
+
+fn whole(length: Metres, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Metres => format!("{:.0} m", length.get().floor()),
+        LengthUnit::Feet => format!("{:.0} ft", length.feet().floor()),
+    }
+}
+
+/// RFC 7946: the berth as a point, its circle as a polygon of 72 sides.
+fn geojson(found: &Found) -> serde_json::Value {
+    let spot = |at: Position| json!([at.longitude(), at.latitude()]);
+    let features: Vec<serde_json::Value> = found
+        .candidates
+        .iter()
+        .enumerate()
+        .flat_map(|(number, candidate)| {
+            let ring: Vec<serde_json::Value> = (0..=72)
+                .map(|step| {
+                    // Counterclockwise, as the standard has it.
+                    let bearing = Bearing::from_degrees(360.0 - f64::from(step % 72) * 5.0);
+                    spot(candidate.position.moved(bearing, candidate.radius))
+                })
+                .collect();
+            let properties = json!({
+                "name": format!("berth {}", number + 1),
+                "chartedDepth": candidate.charted_depth, "rode": candidate.rode,
+                "radius": candidate.radius, "spare": candidate.spare,
+            });
+            let feature = |geometry: serde_json::Value| {
+                json!({ "type": "Feature", "properties": properties, "geometry": geometry })
+            };
+            [
+                feature(json!({ "type": "Point", "coordinates": spot(candidate.position) })),
+                feature(json!({ "type": "Polygon", "coordinates": [ring] })),
+            ]
+        })
+        .collect();
+    json!({ "type": "FeatureCollection", "features": features })
+}
+
+fn radius(text: &str) -> Result<Within, String> {
+    let metres = within(text, "a radius to search within", 20.0, 1852.0)?;
+    let feet = ["ft", "feet", "fathoms"];
+    let said_in = if feet.iter().any(|unit| text.trim_end().ends_with(unit)) {
+        LengthUnit::Feet
+    } else {
+        LengthUnit::Metres
+    };
+    Ok(Within { metres, said_in })
+}
+
+/// `59.8539,23.26 40m`.
+fn neighbour(text: &str) -> Result<Neighbour, String> {
+    let (place, length) = text.trim().rsplit_once(' ').ok_or_else(|| {
+        "a circle is a position and a radius, such as `59.8539,23.26 40m`".to_owned()
+    })?;
+    let centre: Position = place
+        .parse()
+        .map_err(|error: crate::geodesy::ParsePositionError| error.to_string())?;
+    let radius = parse_length(length).map_err(|error| error.to_string())?;
+    if !(0.0..=1000.0).contains(&radius.get()) {
+        return Err("a circle to keep clear of has a radius of 0 to 1000 m".to_owned());
+    }
+    Ok(Neighbour { centre, radius })
+}

@@ -1,0 +1,221 @@
+//! The answer of a search.
+
+use serde::Serialize;
+
+use super::{Place, SEARCHED_BEYOND, Searcher, winds};
+use crate::chart::clearance::{CellTold, Danger, Finding, Least, NOTICE, Survey};
+use crate::chart::fetch::Fetch;
+use crate::geodesy::Position;
+use crate::units::{Bearing, Metres};
+
+/// What was found. SI units, bearings in radians true, depths below chart datum where they are called charted.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Found {
+    /// The best places, the best first.
+    pub candidates: Vec<Candidate>,
+    /// The middle of the search.
+    pub centre: Position,
+    /// How far about it.
+    pub within: Metres,
+    /// Between two places that were looked at.
+    pub spacing: Metres,
+    /// How many were looked at.
+    pub looked_at: usize,
+    /// How many of them do not count, and why.
+    pub rejected: Vec<Rejected>,
+    /// How far the fetch is followed.
+    pub fetch_within: Metres,
+    /// What to look at.
+    pub cautions: Vec<String>,
+    /// What this is not.
+    pub notice: &'static str,
+}
+
+/// Why places do not count.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Rejected {
+    /// What is against them.
+    pub against: Against,
+    /// The same in words.
+    pub words: &'static str,
+    /// How many.
+    pub count: usize,
+}
+
+/// What is against a place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub enum Against {
+    /// On land, or within reach of it.
+    Land,
+    /// Too shoal at the lowest water, the margin counted.
+    Shoal,
+    /// A danger of unknown depth.
+    UnknownDanger,
+    /// Not all of it is on a chart.
+    NoChart,
+    /// A chart gives no depth for some of it.
+    NoDepth,
+    /// A cable.
+    Cable,
+    /// A pipe.
+    Pipe,
+    /// Anchoring or entry is prohibited or restricted.
+    Restricted,
+    /// An anchor may foul a wreck or foul ground.
+    Foul,
+    /// The rode aboard is too short for the depth.
+    RodeShort,
+    /// The circle is too wide to be a berth.
+    CircleTooWide,
+    /// Within another vessel's circle.
+    Neighbour,
+    /// The plan cannot be made.
+    NoPlan,
+}
+
+impl Against {
+    pub(super) const fn of(finding: Finding) -> Self {
+        match finding {
+            Finding::Solid => Self::Land,
+            Finding::Grounds | Finding::GroundsAtLowWater | Finding::MarginShort => Self::Shoal,
+            Finding::UnknownDanger => Self::UnknownDanger,
+            Finding::NotCovered => Self::NoChart,
+            Finding::NoDepth => Self::NoDepth,
+            Finding::Cable => Self::Cable,
+            Finding::Pipe => Self::Pipe,
+            Finding::Restricted => Self::Restricted,
+            Finding::Foul => Self::Foul,
+        }
+    }
+}
+
+/// A place where nothing on the chart is against her circle.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Candidate {
+    /// Where the anchor would lie.
+    pub position: Position,
+    /// From the middle of the search.
+    pub distance: Metres,
+    /// From the middle of the search.
+    pub bearing: Bearing,
+    /// Charted depth at the place.
+    pub charted_depth: Metres,
+    /// How far off the sounding is that it was taken from; null where only an area gives the depth.
+    pub sounding_distance: Option<Metres>,
+    /// Depth of water there at the lowest water of the stay.
+    pub depth_at_lowest: Metres,
+    /// Depth of water there at the highest water of the stay.
+    pub depth_at_highest: Metres,
+    /// Rode to have out.
+    pub rode: Metres,
+    /// The scope that it is for.
+    pub scope: f64,
+    /// Her circle: the farthest that the stern comes from the anchor.
+    pub radius: Metres,
+    /// From the edge of that circle to the nearest danger or another vessel's circle; at least that where none was found.
+    pub spare: Metres,
+    /// The least depth in the circle.
+    pub least: Option<Least>,
+    /// The nearest danger; null when none is within a nautical mile of the circle.
+    pub nearest_danger: Option<Danger>,
+    /// The nearest other vessel; null when none was given.
+    pub nearest_neighbour: Option<Gap>,
+    /// How good the survey is in the circle, the poorest first.
+    pub surveys: Vec<Survey>,
+    /// The cells that the answer rests on.
+    pub cells: Vec<CellTold>,
+    /// Open water for each of eight winds, by where they blow from.
+    pub fetch: Vec<Fetch>,
+    /// What speaks for it.
+    pub reasons_for: Vec<String>,
+    /// What speaks against it.
+    pub reasons_against: Vec<String>,
+}
+
+/// Room between two circles.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Gap {
+    /// From edge to edge.
+    pub between: Metres,
+    /// From the berth to the other's middle.
+    pub bearing: Bearing,
+}
+
+impl Searcher<'_> {
+    pub(super) fn answer(self, best: Vec<Place>, spacing: f64) -> Found {
+        let candidates: Vec<Candidate> = best
+            .into_iter()
+            .map(|place| self.candidate(place))
+            .collect();
+        let mut cautions = self.cautions();
+        if candidates.is_empty() {
+            cautions.push(
+                "no berth found here; look elsewhere, or widen the search with `--within`"
+                    .to_owned(),
+            );
+        }
+        Found {
+            candidates,
+            centre: self.area.centre,
+            within: self.area.within,
+            spacing: Metres::new(spacing).unwrap_or_default(),
+            looked_at: self.looked_at,
+            rejected: self
+                .rejected
+                .iter()
+                .map(|(against, count)| Rejected {
+                    against: *against,
+                    words: against.words(),
+                    count: *count,
+                })
+                .collect(),
+            fetch_within: super::FETCHED,
+            cautions,
+            notice: NOTICE,
+        }
+    }
+
+    fn candidate(&self, place: Place) -> Candidate {
+        let position = self.plane.position(place.offset);
+        let fetch = self.sheet.fetch(position, &winds(), super::FETCHED);
+        let (reasons_for, reasons_against) = self.reasons(&place, &fetch);
+        let spare = place.spare();
+        let Place {
+            depth,
+            sounding,
+            sized,
+            clearance,
+            neighbour,
+            ..
+        } = place;
+        Candidate {
+            position,
+            distance: self.area.centre.distance_to(position),
+            bearing: self.area.centre.bearing_to(position),
+            charted_depth: depth,
+            sounding_distance: sounding,
+            depth_at_lowest: sized.lowest,
+            depth_at_highest: sized.highest,
+            rode: sized.rode,
+            scope: sized.scope,
+            radius: sized.radius,
+            spare,
+            least: clearance.least,
+            nearest_danger: clearance.nearest_danger,
+            nearest_neighbour: neighbour,
+            surveys: clearance.surveys,
+            cells: clearance.cells,
+            fetch,
+            reasons_for,
+            reasons_against,
+        }
+    }
+}
+
+/// No danger was found that near the circle.
+pub(super) const NONE_WITHIN: Metres = SEARCHED_BEYOND;

@@ -1,0 +1,77 @@
+//! The approach: follows her to the berth that is planned, tells each step, learns how far she carries.
+//!
+//! The geometry, the steps and the sentences stand in [`room::approach`](crate::room::approach). Here is what goes into them:
+//! a fix of this moment only, until the anchor is let go, within a mile of the berth.
+//! **Test**: `watch/tests/approach.rs`.
+
+use crate::geodesy::Position;
+use crate::room::approach::steps::Steps;
+use crate::room::approach::way::WayLearner;
+use crate::room::approach::{Approach, Known, NEAR, Way, approach};
+use crate::speech::approach::Approaching;
+use crate::units::Bearing;
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::round::Round;
+
+/// See the module's page.
+#[derive(Clone, Debug, Default)]
+pub struct ApproachWatch {
+    learner: WayLearner,
+    /// For which berth the steps are.
+    berth: Option<Position>,
+    steps: Steps,
+}
+
+/// Where she goes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Destination {
+    /// The planned place of the anchor.
+    pub berth: Option<Position>,
+    /// The course into the mean wind.
+    pub head_to_wind: Option<Bearing>,
+}
+
+impl ApproachWatch {
+    /// Takes a round, and returns what is to be told now.
+    pub fn take(&mut self, round: &Round, to: Destination) -> Option<Approaching> {
+        let seen = &round.seen;
+        let here = seen.fresh_here()?;
+        if round.phase != AnchorPhase::Aweigh {
+            self.berth = None;
+            return None;
+        }
+        self.learner.take(
+            seen.now.tick,
+            here.fix.antenna,
+            seen.velocity,
+            seen.revolutions,
+        );
+        if self.berth != to.berth {
+            self.berth = to.berth;
+            self.steps = Steps::default();
+        }
+        let way = self.way_to(round, to)?;
+        if way.distance > NEAR {
+            return None;
+        }
+        let step = self.steps.take(&way)?;
+        Some(step.told())
+    }
+
+    /// The way to the berth, by the last fix.
+    #[must_use]
+    pub fn way_to(&self, round: &Round, to: Destination) -> Option<Approach> {
+        let seen = &round.seen;
+        Some(approach(&Known {
+            berth: to.berth?,
+            roller: seen.here?.roller,
+            velocity: seen.velocity,
+            head_to_wind: to.head_to_wind,
+            way: Way::of(
+                seen.boat.figures().way,
+                self.learner.from_two_knots(),
+                seen.boat.length_or_default(),
+            ),
+        }))
+    }
+}
