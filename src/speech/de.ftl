@@ -105,7 +105,7 @@ now-from = { $from ->
    *[other] , jetzt aus { $from }
 }
 -wind-shift = Winddrehung
--check-shelter = Schutz, Platz zum Schwojen und Lage des Schiffs prüfen
+-check-shelter = Schutz, Schwojraum und Lage prüfen
 Turned-Veered = { $turn } rechtgedreht
 Turned-Backed = { $turn } rückgedreht
 Alert-WindShift = { -wind-shift }: { $set }, seit der Anker hält{ now-from }; { -check-shelter }
