@@ -37,7 +37,7 @@ complete -c windrode -n "__fish_windrode_needs_command" -f -a "mark" -d 'Correct
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "circle" -d 'Set a swinging circle of your own, or go back to the one from the rode'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "acknowledge" -d 'I have seen it: stop the sound of one alert, or of all'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "silence" -d 'Hold the sound for 30 s: of one alert, or of all'
-complete -c windrode -n "__fish_windrode_needs_command" -f -a "berth" -d 'Plan where to put the anchor'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "berth" -d 'Plan where to put the anchor, and see the circle on the chart before letting go'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "status" -d 'How she lies, on one screen'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "check" -d 'Check the server, the rights, the sensors and the phones'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "plan" -d 'How much rode, how far she swings, what the wind does to the tackle'
@@ -82,10 +82,15 @@ complete -c windrode -n "__fish_windrode_using_subcommand acknowledge" -s h -l h
 complete -c windrode -n "__fish_windrode_using_subcommand silence" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand silence" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand silence" -s h -l help -d 'Print help'
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -l scope -d 'Plan with this scope; otherwise as `plan` does where the holding is unknown' -r
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -l rode -d 'Plan with this rode, whatever the scope' -r
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -l wind -d 'Strongest mean wind expected, such as 25kn; the wind of this moment does not count' -r
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -l stay -d 'How long she stays, such as 36h; until noon tomorrow when not given' -r
 complete -c windrode -n "__fish_windrode_using_subcommand berth" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand berth" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand berth" -l none -d 'Remove the berth'
-complete -c windrode -n "__fish_windrode_using_subcommand berth" -s h -l help -d 'Print help'
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -l json -d 'As JSON, in SI units'
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand status" -l picture -d 'As a picture with the last hour\'s track, in a file that ends in .svg or .png' -r
 complete -c windrode -n "__fish_windrode_using_subcommand status" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand status" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F

@@ -37,7 +37,7 @@ pub(super) fn chart(config: &ConfigFile, order: &ChartOrder) -> Result<(), Failu
 
 fn told(error: ChartRoomError) -> Failure {
     let code = match &error {
-        ChartRoomError::NoSuch(_) | ChartRoomError::Name(_) | ChartRoomError::TooLarge => {
+        ChartRoomError::NoSuch(_) | ChartRoomError::Name(_) | ChartRoomError::TooLarge(_) => {
             code::USAGE
         }
         ChartRoomError::File { .. } => code::DATA,

@@ -400,7 +400,7 @@ fn within(text: &str, what: &str, least: f64, most: f64) -> Result<Metres, Strin
     Ok(length)
 }
 
-fn wind(text: &str) -> Result<Speed, String> {
+pub(super) fn wind(text: &str) -> Result<Speed, String> {
     let speed = parse_speed(text).map_err(|error| error.to_string())?;
     if !(0.0..=100.0).contains(&speed.knots()) {
         return Err("a wind to plan for lies between 0 kn and 100 kn".to_owned());
@@ -408,7 +408,7 @@ fn wind(text: &str) -> Result<Speed, String> {
     Ok(speed)
 }
 
-fn scope(text: &str) -> Result<f64, String> {
+pub(super) fn scope(text: &str) -> Result<f64, String> {
     let text = text.trim().trim_end_matches(":1");
     let scope = text
         .parse()

@@ -12,12 +12,14 @@
 //! | `watch.weigh` | `true` |
 //! | `watch.acknowledge`, `watch.silence` | `true` for all, or the name of a hazard |
 //! | `watch.pullTest` | `true` to begin, `false` to end |
-//! | `watch.berth` | a position, or `null` for none |
+//! | `watch.berth` | a position, with any of `scope`, `rode` (m), `wind` (m/s), `stay` (s) beside it, or `null` for none |
 //! | `position` | a position: corrects the mark |
 //! | `maxRadius` | metres, or `null` for the reckoned radius |
 //!
 //! A position is an object with `latitude` and `longitude` in degrees; `altitude`, which the
 //! schema allows beside them, is taken and not used. A `null` member of `letGo` is one not given.
+
+use std::time::Duration;
 
 use serde_json::{Map, Value, json};
 
@@ -25,8 +27,9 @@ use super::paths::WATCH;
 use super::shortened;
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
-use crate::units::Metres;
+use crate::units::{Metres, Speed};
 use crate::watch::anchorage::kind::{MooringKind, known_kinds};
+use crate::watch::berth::{BerthOrder, BerthWishes};
 use crate::watch::messages::{Command, LetGo};
 
 /// Why a command is refused.
@@ -134,7 +137,7 @@ pub fn parse_command(name: &str, value: &Value) -> Result<Command, PutRefusal> {
         "acknowledge" => hazard("acknowledge", value).map(Command::Acknowledge),
         "silence" => hazard("silence", value).map(Command::Silence),
         "berth" if value.is_null() => Ok(Command::Berth(None)),
-        "berth" => position("berth", PLACE_OR_NULL, value).map(|at| Command::Berth(Some(at))),
+        "berth" => berth(value).map(|berth| Command::Berth(Some(berth))),
         "position" => position("position", PLACE, value).map(Command::CorrectMark),
         "maxRadius" if value.is_null() => Ok(Command::MaxRadius(None)),
         "maxRadius" => {
@@ -205,6 +208,58 @@ fn let_go(value: &Value) -> Result<LetGo, PutRefusal> {
             .map(|value| yes_or_no("letGo.reanchored", value))
             .transpose()?
             .unwrap_or_default(),
+    })
+}
+
+fn berth(value: &Value) -> Result<BerthOrder, PutRefusal> {
+    let Value::Object(members) = value else {
+        return Err(refused("berth", BERTH_OR_NULL, value));
+    };
+    known_members(
+        "berth",
+        members,
+        &[
+            "latitude",
+            "longitude",
+            "altitude",
+            "scope",
+            "rode",
+            "wind",
+            "stay",
+        ],
+        "`latitude`, `longitude`, `scope`, `rode`, `wind`, `stay`",
+    )?;
+    let place: Map<String, Value> = members
+        .iter()
+        .filter(|(key, _)| ["latitude", "longitude"].contains(&key.as_str()))
+        .map(|(key, value)| (key.clone(), value.clone()))
+        .collect();
+    let number = |name: &str, command: &'static str, wanted: &'static str, most: f64| {
+        let given = members.get(name).filter(|member| !member.is_null());
+        given
+            .map(|value| {
+                value
+                    .as_f64()
+                    .filter(|number| *number > 0.0 && *number <= most)
+                    .ok_or_else(|| refused(command, wanted, value))
+            })
+            .transpose()
+    };
+    let scope = number("scope", "berth.scope", SCOPE, 20.0)?;
+    if let Some(scope) = scope.filter(|scope| *scope < 1.5) {
+        return Err(refused("berth.scope", SCOPE, &json!(scope)));
+    }
+    let rode = number("rode", "berth.rode", METRES, TOO_LONG)?;
+    let wind = number("wind", "berth.wind", WIND, 50.0)?;
+    let stay = number("stay", "berth.stay", STAY, LONGEST_STAY)?;
+    Ok(BerthOrder {
+        position: position("berth", BERTH_OR_NULL, &Value::Object(place))?,
+        wishes: BerthWishes {
+            scope,
+            rode: rode.and_then(Metres::new),
+            wind: wind.and_then(Speed::new),
+            stay: stay.and_then(|seconds| Duration::try_from_secs_f64(seconds).ok()),
+        },
     })
 }
 
@@ -325,7 +380,12 @@ const TOO_LONG: f64 = 1000.0;
 const METRES: &str = "metres, more than 0 and less than 1000";
 const METRES_OR_NULL: &str = "metres, more than 0 and less than 1000, or `null`";
 const PLACE: &str = "an object with `latitude` and `longitude` in degrees";
-const PLACE_OR_NULL: &str = "an object with `latitude` and `longitude` in degrees, or `null`";
+const BERTH_OR_NULL: &str = "an object with `latitude` and `longitude` in degrees and maybe `scope`, `rode`, `wind`, `stay`, or `null`";
+const SCOPE: &str = "a plain number from 1.5 to 20";
+const WIND: &str = "metres a second, more than 0 and at most 50";
+const STAY: &str = "seconds, more than 0 and at most 2592000, which is 30 days";
+/// Seconds. Chosen: a longer stay is another plan.
+const LONGEST_STAY: f64 = 2_592_000.0;
 
 #[cfg(test)]
 mod tests {
@@ -416,7 +476,24 @@ mod tests {
                 json!("dragging"),
                 Command::Silence(Some(Hazard::Dragging)),
             ),
-            (watch("berth"), place.clone(), Command::Berth(Some(bay()))),
+            (
+                watch("berth"),
+                place.clone(),
+                Command::Berth(Some(bay().into())),
+            ),
+            (
+                watch("berth"),
+                json!({"latitude": 59.8539, "longitude": 23.26, "scope": 6, "rode": 45, "wind": 12.5, "stay": 86400}),
+                Command::Berth(Some(BerthOrder {
+                    position: bay(),
+                    wishes: BerthWishes {
+                        scope: Some(6.0),
+                        rode: Metres::new(45.0),
+                        wind: Speed::new(12.5),
+                        stay: Some(Duration::from_hours(24)),
+                    },
+                })),
+            ),
             (watch("berth"), Value::Null, Command::Berth(None)),
             (
                 "navigation.anchor.position".into(),
@@ -513,19 +590,31 @@ mod tests {
                 watch("berth"),
                 json!({"lat": 59.8, "lon": 23.2}),
                 400,
-                "`berth` has no member `lat`; its members are `latitude`, `longitude`",
+                "`berth` has no member `lat`; its members are `latitude`, `longitude`, `scope`, `rode`, `wind`, `stay`",
             ),
             (
                 watch("berth"),
                 json!([23.2, 59.8]),
                 400,
-                "`berth` was given `[23.2,59.8]`; write an object with `latitude` and `longitude` in degrees, or `null`",
+                "`berth` was given `[23.2,59.8]`; write an object with `latitude` and `longitude` in degrees and maybe `scope`, `rode`, `wind`, `stay`, or `null`",
             ),
             (
                 "navigation.anchor.maxRadius".into(),
                 json!(0),
                 400,
                 "`maxRadius` was given `0`; write metres, more than 0 and less than 1000, or `null`",
+            ),
+            (
+                watch("berth"),
+                json!({"latitude": 59.8539, "longitude": 23.26, "scope": 1}),
+                400,
+                "`berth.scope` was given `1.0`; write a plain number from 1.5 to 20",
+            ),
+            (
+                watch("berth"),
+                json!({"latitude": 59.8539, "longitude": 23.26, "stay": "2 days"}),
+                400,
+                "`berth.stay` was given `\"2 days\"`; write seconds, more than 0 and at most 2592000, which is 30 days",
             ),
             (
                 "navigation.anchor.currentRadius".into(),

@@ -11,6 +11,8 @@ use crate::observation::Report;
 use crate::time::{Now, Timestamp};
 use crate::units::Metres;
 use crate::watch::anchorage::kind::MooringKind;
+use crate::watch::berth::BerthOrder;
+use crate::watch::charted::{ChartNews, ChartQuestion};
 use crate::watch::saved::Saved;
 use crate::watch::state::WatchState;
 
@@ -46,6 +48,8 @@ pub enum Input {
     Stopping,
     /// How the ways to people's phones stand has changed.
     Phones(Phones),
+    /// What the charts say, or that there are some.
+    Chart(ChartNews),
     /// Time passed.
     Timeout,
 }
@@ -90,7 +94,7 @@ pub enum Command {
     /// Hold the sound for a short time: one hazard, or all.
     Silence(Option<Hazard>),
     /// The planned position of the anchor, or none.
-    Berth(Option<Position>),
+    Berth(Option<BerthOrder>),
     /// The engine pulls at the anchor from now on (`true`), or does no longer.
     PullTest(bool),
     /// Correct the mark.
@@ -188,6 +192,8 @@ pub enum Output {
         /// Done, or why not.
         outcome: Outcome,
     },
+    /// Ask the charts; the answer comes as [`Input::Chart`]. Asked only after [`ChartNews::Kept`].
+    AskChart(ChartQuestion),
 }
 
 /// The answer to a command: a sentence either way. A refusal has changed nothing.

@@ -14,6 +14,7 @@
 //! | [`water`] | tide and soundings | `shoaling` |
 //! | [`scope`] | whether the wind is strong | `scopeShort` |
 //! | [`health`] | windrode's own troubles, its [`power`], the phones, how it was [`changed`] | `watch` |
+//! | [`charted`] | what the charts say of the planned circle ([`berth`]) and of hers | `shoaling` |
 //! | [`pull`], [`neighbours`], [`track`] | the pull test, other vessels, where she has been | – |
 //! | [`announcer`] | alert desk, events, what is published and when, what is saved | – |
 //!
@@ -58,7 +59,9 @@
 
 pub mod anchorage;
 pub mod announcer;
+pub mod berth;
 pub mod changed;
+pub mod charted;
 pub mod commands;
 pub mod counter;
 pub mod drag;

@@ -172,11 +172,15 @@ const ORDERS: [Order; 9] = [
     ),
     (
         "berth",
-        "The planned place of the anchor: a position, or `null` for none.",
+        "The planned place of the anchor: a position, or `null` for none. Beside latitude and longitude it takes any of `scope` (a plain number), `rode` (m), `wind` (m/s, the strongest mean wind expected) and `stay` (s). The circle is sized from the depth that the chart gives there, else as sounded now, drawn as a region beside the berth's waypoint, and held against the chart. The answer has the figures and waits two seconds at most for the chart.",
         &[
             (
                 "plan a berth",
                 r#"{"latitude": 59.8539, "longitude": 23.26}"#,
+            ),
+            (
+                "with a scope of 6, 25 kn of wind and two days",
+                r#"{"latitude": 59.8539, "longitude": 23.26, "scope": 6, "wind": 12.9, "stay": 172800}"#,
             ),
             ("remove it", "null"),
         ],

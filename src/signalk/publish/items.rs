@@ -91,7 +91,7 @@ const RAD: Option<Quantity> = Some(Quantity::Angle);
 const SECONDS: Option<Quantity> = Some(Quantity::Time);
 
 /// The first three are the schema's own paths; the rest stands below `navigation.anchor.watch`.
-pub(super) static ITEMS: [Item; 25] = [
+pub(super) static ITEMS: [Item; 28] = [
     item(
         "navigation.anchor.position",
         "Anchor",
@@ -211,22 +211,43 @@ pub(super) static ITEMS: [Item; 25] = [
         "navigation.anchor.watch.berth",
         "Berth",
         None,
-        "Planned position of the anchor; PUT a position, or null for none",
+        "Planned position of the anchor; PUT a position, with any of scope, rode (m), wind (m/s), stay (s) beside it, or null for none",
         |p| place(p.berth),
     ),
     item(
         "navigation.anchor.watch.berthBearing",
         "Bearing to berth",
         RAD,
-        "True bearing from the bow roller to the berth",
+        "True bearing from the bow roller to the berth; once the anchor is down, from the anchor to the berth",
         |p| bearing(p.berth_bearing),
     ),
     item(
         "navigation.anchor.watch.berthDistance",
         "Distance to berth",
         M,
-        "From the bow roller to the berth",
+        "From the bow roller to the berth; once the anchor is down, from the anchor to the berth",
         |p| metres(p.berth_distance),
+    ),
+    item(
+        "navigation.anchor.watch.plannedRode",
+        "Planned rode",
+        M,
+        "Rode to have out at the berth, by its depth at the highest water of the stay; null without a berth or a depth there",
+        |p| metres(p.planned.as_ref().map(|planned| planned.rode)),
+    ),
+    item(
+        "navigation.anchor.watch.plannedRadius",
+        "Planned circle",
+        M,
+        "Radius of the circle planned at the berth, from the anchor to the stern",
+        |p| metres(p.planned.as_ref().and_then(|planned| planned.radius)),
+    ),
+    item(
+        "navigation.anchor.watch.roomLeast",
+        "Least depth in the circle",
+        DEPTH,
+        "Least depth anywhere in the circle at the lowest water of the stay, by the chart: about the berth, once the anchor is down about the anchor; null without a chart or where some of the circle is not charted, 0 with land in it",
+        |p| metres(p.room_least),
     ),
     item(
         "navigation.anchor.watch.berthTime",

@@ -41,7 +41,6 @@ pub use ground::Ground;
 pub use mooring::{Anchor, Mooring};
 pub use orders::{Change, Done};
 
-use crate::geodesy::Position;
 use crate::tackle::scope;
 use crate::time::{Tick, Timestamp};
 use crate::units::{Bearing, Metres, spoken};
@@ -51,6 +50,7 @@ use crate::watch::anchorage::lying::Lying;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::anchorage::settling::{Glimpse, Settling};
 use crate::watch::announcer::Announcer;
+use crate::watch::berth::{BerthOrder, BerthWishes};
 use crate::watch::drag::{DragEvidence, DragTest, Sighting};
 use crate::watch::judgement::centimetres;
 use crate::watch::round::{Here, Seen};
@@ -68,7 +68,7 @@ pub struct Anchorage {
     /// Drag tests that watch no anchor: what they learned of the receiver is good for the next one.
     idle: Vec<DragTest>,
     circle: Circle,
-    berth: Option<Position>,
+    berth: Option<BerthOrder>,
     lying: Lying,
     settling: Settling,
     found_kept: Tick,
@@ -109,7 +109,10 @@ impl Anchorage {
             mooring: Mooring::restored(saved, settings),
             idle: Vec::new(),
             circle: Circle::default(),
-            berth: saved.berth,
+            berth: saved.berth.map(|position| BerthOrder {
+                position,
+                wishes: saved.berth_wishes.unwrap_or_default(),
+            }),
             lying: Lying::default(),
             settling: Settling::default(),
             found_kept: now,
@@ -121,7 +124,11 @@ impl Anchorage {
     pub fn save(&self, saved: &mut Saved) {
         saved.phase = self.phase;
         saved.phase_since = self.phase_since;
-        saved.berth = self.berth;
+        saved.berth = self.berth.map(|berth| berth.position);
+        saved.berth_wishes = self
+            .berth
+            .map(|berth| berth.wishes)
+            .filter(|wishes| *wishes != BerthWishes::default());
         if let Some(mooring) = &self.mooring {
             mooring.save(saved);
         }
@@ -141,7 +148,7 @@ impl Anchorage {
 
     /// The planned berth.
     #[must_use]
-    pub const fn berth(&self) -> Option<Position> {
+    pub const fn berth(&self) -> Option<BerthOrder> {
         self.berth
     }
 

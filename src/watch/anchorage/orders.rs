@@ -10,6 +10,7 @@ use crate::tackle::scope;
 use crate::units::{Metres, spoken};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::announcer::Announcer;
+use crate::watch::berth::BerthOrder;
 use crate::watch::commands::{
     GIVEN_DOUBT, Refusal, check_berth, check_circle, check_mark, check_rode, far,
 };
@@ -99,14 +100,17 @@ impl Anchorage {
     }
 
     /// Plans a berth, or none.
-    pub fn set_berth(&mut self, seen: &Seen, berth: Option<Position>) -> Result<String, Refusal> {
+    pub fn set_berth(&mut self, seen: &Seen, berth: Option<BerthOrder>) -> Result<String, Refusal> {
         let here = seen.here.map(|here| here.roller);
         let here = here.or_else(|| self.mooring().map(|it| it.first().position));
-        if let (Some(position), Some(here)) = (berth, here) {
-            check_berth(here, position)?;
+        if let (Some(berth), Some(here)) = (berth, here) {
+            check_berth(here, berth.position)?;
+        }
+        if let Some(rode) = berth.and_then(|berth| berth.wishes.rode) {
+            check_rode(rode, None, Metres::ZERO)?;
         }
         self.berth = berth;
-        let Some(position) = berth else {
+        let Some(BerthOrder { position, .. }) = berth else {
             return Ok("no berth planned".to_owned());
         };
         Ok(match seen.here {

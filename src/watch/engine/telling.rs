@@ -7,6 +7,7 @@ use crate::time::{Now, Tick};
 use crate::units::Metres;
 use crate::watch::anchorage::Lies;
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::charted::About;
 use crate::watch::fix::TWO_D_95;
 use crate::watch::round::Round;
 use crate::watch::scope::scopes;
@@ -32,7 +33,15 @@ impl Watchkeeper {
         let (_, under_keel_at_low_water) = self.water.under_keel(round);
         let direction = self.wind.mean_direction(tick);
         let approaching = round.phase == AnchorPhase::Aweigh;
+        let berth = berth.map(|berth| berth.position);
         let to_berth = here.zip(berth).filter(|_| approaching);
+        // Once the anchor is down its own distance from the berth tells how well it was dropped.
+        let way = match lies {
+            Some(lies) => Some(lies.anchor.position),
+            None => here.map(|here| here.roller),
+        }
+        .zip(berth);
+        let planned = self.planned(round);
         let fresh = seen.fresh_here();
         let evidence = lies.and(here).and(lies).map(|lies| &lies.evidence);
         let older = |at: Option<Tick>| {
@@ -73,8 +82,11 @@ impl Watchkeeper {
             under_keel_at_low_water,
             head_to_wind_course: direction.filter(|_| approaching),
             berth,
-            berth_bearing: to_berth.map(|(here, berth)| here.roller.bearing_to(berth)),
-            berth_distance: to_berth.map(|(here, berth)| here.distance(berth)),
+            berth_bearing: way.map(|(from, berth)| from.bearing_to(berth)),
+            berth_distance: way.map(|(from, berth)| from.distance_to(berth)),
+            room_least: self.room_least(round, planned.as_ref()),
+            room: lies.and_then(|_| self.charted.room(About::Anchor).cloned()),
+            planned,
             berth_time: to_berth
                 .filter(|_| fresh.is_some())
                 .zip(seen.speed.filter(|speed| speed.get() >= LEAST_WAY))
@@ -125,6 +137,7 @@ impl Watchkeeper {
                     .to_owned(),
             );
         }
+        self.remark_on_room(round, &mut remarks);
         let doubts = self.sensors.fixes().doubts(tick);
         if !doubts.is_empty() {
             remarks.push(format!(

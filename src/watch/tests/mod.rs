@@ -4,12 +4,14 @@ use std::time::Duration;
 
 use crate::alert::hazard::{AlertState, Hazard, Priority};
 use crate::boat::BoatFigures;
+use crate::chart::sheet::Sheet;
 use crate::geodesy::{Offset, Plane, Position};
 use crate::observation::{Fact, FixMethod, Label, Report, Subject};
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Bearing, Hertz, Metres, Speed};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::charted::ChartNews;
 use crate::watch::engine::Watchkeeper;
 use crate::watch::messages::{
     By, Command, EventKind, Input, LetGo, LinkState, Outcome, Output, Phones,
@@ -22,6 +24,7 @@ mod blind;
 mod causes;
 pub(in crate::watch) mod chance;
 mod changed;
+mod charted;
 mod circle;
 mod contradictions;
 mod dragging;
@@ -55,6 +58,8 @@ struct Scene {
     rpm: Option<f64>,
     heard: Vec<Output>,
     seen: bool,
+    /// The charts aboard, which answer at once.
+    charts: Option<Sheet>,
 }
 
 fn first() -> Position {
@@ -101,6 +106,7 @@ impl Scene {
             rpm: None,
             heard: Vec::new(),
             seen: true,
+            charts: None,
         }
     }
 
@@ -201,6 +207,11 @@ impl Scene {
 
     fn drain(&mut self) {
         while let Some(output) = self.keeper.poll_output() {
+            if let (Output::AskChart(question), Some(charts)) = (&output, &self.charts) {
+                let answer = Box::new(question.put_to(charts));
+                let news = Input::Chart(ChartNews::Said(answer));
+                self.keeper.handle(at(self.second), news);
+            }
             self.heard.push(output);
         }
     }
