@@ -31,6 +31,7 @@ complete -c windrode -n "__fish_windrode_needs_command" -s V -l version -d 'Prin
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "run" -d 'Keep the watch: the daemon'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "let-go" -d 'The anchor touches bottom: mark it under the bow roller'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "veer" -d 'Tell how much rode is out now'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "snubber" -d 'Tell that a snubber or bridle is on, or off'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "pull-test" -d 'Test under engine whether the anchor holds'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "weigh" -d 'The anchor is up: end the watch'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "mark" -d 'Correct where the anchor lies'
@@ -62,6 +63,12 @@ complete -c windrode -n "__fish_windrode_using_subcommand let-go" -s h -l help -
 complete -c windrode -n "__fish_windrode_using_subcommand veer" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand veer" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand veer" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l at -d 'Rode from the anchor to the hook; the rode that is out when not given' -r
+complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l length -d 'From the bow roller to the hook; `tackle.snubber_length` when not given' -r
+complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l off -d 'It is off'
+complete -c windrode -n "__fish_windrode_using_subcommand snubber" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand pull-test" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand pull-test" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand pull-test" -l end -d 'End the test and give the verdict'
@@ -106,6 +113,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand check" -l verbose -d '
 complete -c windrode -n "__fish_windrode_using_subcommand check" -l json -d 'As JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand check" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l depth -d 'Depth at the berth, such as 7m or 23ft. Without it the running daemon tells depth, tide, wind and boat as they are now' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l berth -d 'Plan for this place: its depth by the charts aboard where --depth is not given, and the circle held against them, such as 59.8539,23.26' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l below -d 'From where that depth is measured' -r -f -a "surface\t'The depth of water'
 transducer\t'As the sounder shows it; needs the transducer\'s depth'
 keel\t'Below the keel; needs the draught'

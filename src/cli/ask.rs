@@ -111,10 +111,12 @@ const OPERANDS: [(&str, &str, &str); 3] = [
 ];
 
 /// As in JSON, and as on the command line.
-const NAMES: [(&str, &str); 14] = [
+const NAMES: [(&str, &str); 16] = [
     ("rode", "--rode"),
     ("position", "--position"),
     ("depth", "--depth"),
+    ("at", "--at"),
+    ("length", "--length"),
     ("kind", "--kind"),
     ("radius", "--radius"),
     ("fromTrack", "--from-track"),
@@ -164,6 +166,8 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
             )
         }
         Order::Veer { rode } => ("rodeOut", json!(rode)),
+        Order::Snubber { off: true, .. } => ("snubber", json!(false)),
+        Order::Snubber { at, length, .. } => ("snubber", json!({"at": at, "length": length})),
         Order::PullTest { end } => ("pullTest", json!(!end)),
         Order::Weigh => ("weigh", json!(true)),
         Order::Mark { position } => ("position", json!(position)),

@@ -124,6 +124,22 @@ enum Order {
         #[arg(value_parser = parse_length)]
         rode: Metres,
     },
+    /// Tell that a snubber or bridle is on, or off.
+    ///
+    /// Tell it when it has taken the pull. She then lies to the rode from the anchor to the hook and the
+    /// snubber from there to the bow, and the reach is calculated with both. Veer enough that the chain
+    /// hangs slack between hook and roller.
+    Snubber {
+        /// Rode from the anchor to the hook; the rode that is out when not given.
+        #[arg(long, value_name = "LENGTH", value_parser = parse_length)]
+        at: Option<Metres>,
+        /// From the bow roller to the hook; `tackle.snubber_length` when not given.
+        #[arg(long, value_name = "LENGTH", value_parser = parse_length)]
+        length: Option<Metres>,
+        /// It is off.
+        #[arg(long, conflicts_with_all = ["at", "length"])]
+        off: bool,
+    },
     /// Test under engine whether the anchor holds.
     ///
     /// Put the engine astern, raise it slowly to a working load and hold it there. Where the server

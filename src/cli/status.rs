@@ -163,6 +163,17 @@ pub(super) fn rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)>
             .map_or(String::new(), |s| format!(", scope {s:.1}:1{by}"));
         rows.push(("reach", format!("{} ({rode}{scope})", say.length(reach))));
     }
+    if let Some(snubber) = p.snubber {
+        rows.push((
+            "snubber",
+            format!(
+                "on at {} of rode, {} long: she lies to {}",
+                say.length(snubber.at),
+                say.length(snubber.length),
+                say.length(snubber.drawn())
+            ),
+        ));
+    }
     if let Some(circle) = p.max_radius {
         let now = p.current_radius.map_or(String::new(), |r| {
             let was = if p.fix_ago.is_some() { "was " } else { "" };

@@ -9,6 +9,7 @@
 //! |---|---|
 //! | `watch.letGo` | `true`, or an object with any of `rode` (m), `position`, `depth` (m), `kind`, `radius` (m), `fromTrack`, `reanchored` |
 //! | `watch.rodeOut` | metres |
+//! | `watch.snubber` | `true`, an object with any of `at` (m of rode) and `length` (m), or `false` for none |
 //! | `watch.weigh` | `true` |
 //! | `watch.acknowledge`, `watch.silence` | `true` for all, or the name of a hazard |
 //! | `watch.pullTest` | `true` to begin, `false` to end |
@@ -30,7 +31,7 @@ use crate::geodesy::Position;
 use crate::units::{Metres, Speed};
 use crate::watch::anchorage::kind::{MooringKind, known_kinds};
 use crate::watch::berth::{BerthOrder, BerthWishes};
-use crate::watch::messages::{Command, LetGo};
+use crate::watch::messages::{Command, LetGo, SnubberOrder};
 
 /// Why a command is refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -134,6 +135,7 @@ pub fn parse_command(name: &str, value: &Value) -> Result<Command, PutRefusal> {
                 value,
             )),
         },
+        "snubber" => snubber(value).map(Command::Snubber),
         "acknowledge" => hazard("acknowledge", value).map(Command::Acknowledge),
         "silence" => hazard("silence", value).map(Command::Silence),
         "berth" if value.is_null() => Ok(Command::Berth(None)),
@@ -263,6 +265,28 @@ fn berth(value: &Value) -> Result<BerthOrder, PutRefusal> {
     })
 }
 
+fn snubber(value: &Value) -> Result<Option<SnubberOrder>, PutRefusal> {
+    let members = match value {
+        Value::Bool(true) => return Ok(Some(SnubberOrder::default())),
+        Value::Bool(false) | Value::Null => return Ok(None),
+        Value::Object(members) => members,
+        Value::Number(_) | Value::String(_) | Value::Array(_) => {
+            return Err(refused("snubber", SNUBBER, value));
+        }
+    };
+    known_members("snubber", members, &["at", "length"], "`at`, `length`")?;
+    let given = |name: &str, command: &'static str| {
+        let given = members.get(name).filter(|member| !member.is_null());
+        given
+            .map(|value| metres(command, METRES, value))
+            .transpose()
+    };
+    Ok(Some(SnubberOrder {
+        at: given("at", "snubber.at")?,
+        length: given("length", "snubber.length")?,
+    }))
+}
+
 fn yes_or_no(command: &'static str, value: &Value) -> Result<bool, PutRefusal> {
     value
         .as_bool()
@@ -358,9 +382,10 @@ fn known_hazards() -> String {
 }
 
 /// Every command, by its name.
-pub(crate) const COMMANDS: [&str; 9] = [
+pub(crate) const COMMANDS: [&str; 10] = [
     "letGo",
     "rodeOut",
+    "snubber",
     "weigh",
     "acknowledge",
     "silence",
@@ -381,6 +406,8 @@ const METRES: &str = "metres, more than 0 and less than 1000";
 const METRES_OR_NULL: &str = "metres, more than 0 and less than 1000, or `null`";
 const PLACE: &str = "an object with `latitude` and `longitude` in degrees";
 const BERTH_OR_NULL: &str = "an object with `latitude` and `longitude` in degrees and maybe `scope`, `rode`, `wind`, `stay`, or `null`";
+const SNUBBER: &str =
+    "`true`, an object with any of `at` and `length` in metres, or `false` when it is off";
 const SCOPE: &str = "a plain number from 1.5 to 20";
 const WIND: &str = "metres a second, more than 0 and at most 50";
 const STAY: &str = "seconds, more than 0 and at most 2592000, which is 30 days";
@@ -458,6 +485,20 @@ mod tests {
                     ..LetGo::default()
                 }),
             ),
+            (
+                watch("snubber"),
+                json!({"at": 40, "length": 8}),
+                Command::Snubber(Some(SnubberOrder {
+                    at: Metres::new(40.0),
+                    length: Metres::new(8.0),
+                })),
+            ),
+            (
+                watch("snubber"),
+                json!(true),
+                Command::Snubber(Some(SnubberOrder::default())),
+            ),
+            (watch("snubber"), json!(false), Command::Snubber(None)),
             (watch("pullTest"), json!(true), Command::PullTest(true)),
             (watch("pullTest"), json!(false), Command::PullTest(false)),
             (watch("weigh"), json!(true), Command::Weigh),
@@ -620,13 +661,13 @@ mod tests {
                 "navigation.anchor.currentRadius".into(),
                 json!(5),
                 405,
-                "`navigation.anchor.currentRadius` is reckoned by windrode and cannot be set; the commands are `letGo`, `rodeOut`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`",
+                "`navigation.anchor.currentRadius` is reckoned by windrode and cannot be set; the commands are `letGo`, `rodeOut`, `snubber`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`",
             ),
             (
                 "navigation.state".into(),
                 json!("anchored"),
                 404,
-                "`navigation.state` is no command; the commands are `letGo`, `rodeOut`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`",
+                "`navigation.state` is no command; the commands are `letGo`, `rodeOut`, `snubber`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`",
             ),
         ] {
             let refusal = parse_put(&path, &value).unwrap_err();

@@ -14,9 +14,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::chart::clearance::{DepthThere, RoomTold};
 use crate::geodesy::Position;
-use crate::tackle::circle::Circle;
-use crate::tackle::plan::{Plan, PlanInputs, Scopes, plan};
-use crate::tackle::scope;
+use crate::tackle::plan::{Holding, PlanInputs, Scopes, plan};
 use crate::tackle::strength::GroundTackle;
 use crate::tackle::water::{Below, Sounding, Tide};
 use crate::time::Timestamp;
@@ -148,7 +146,7 @@ pub(super) fn planned(
             asked: wishes.scope,
             ..settings.plan.scopes
         },
-        holding: crate::tackle::plan::Holding::Unknown,
+        holding: Holding::Unknown,
         wind: wishes.wind,
         rode_out: wishes.rode,
         keel_margin: settings.keel_margin,
@@ -168,7 +166,7 @@ pub(super) fn planned(
         scope: plan.scope,
         scope_because: plan.scope_because.clone(),
         scope_at_high_water: plan.scope_at_highest,
-        radius: radius(seen, &plan, low),
+        radius: plan.radius_over(low, &seen.boat, settings.stretch),
         rode_aboard: plan.aboard,
         enough: plan.enough,
         depth_by,
@@ -181,15 +179,4 @@ pub(super) fn planned(
         room: None,
         room_least: None,
     })
-}
-
-/// The widest of the plan's circles, and of the one over the shoaler bound.
-fn radius(seen: &Seen, plan: &Plan, low: Metres) -> Option<Metres> {
-    let roller = seen.boat.roller_height();
-    let shoal = scope::reach(plan.holds_for, low, roller, seen.settings.stretch)
-        .map(|reach| Circle::about(reach, &seen.boat).stern);
-    [plan.swing_radius, shoal]
-        .into_iter()
-        .flatten()
-        .reduce(Metres::max)
 }

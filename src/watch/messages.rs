@@ -97,6 +97,8 @@ pub enum Command {
     Berth(Option<BerthOrder>),
     /// The engine pulls at the anchor from now on (`true`), or does no longer.
     PullTest(bool),
+    /// A snubber or bridle is on, or none is any more.
+    Snubber(Option<SnubberOrder>),
     /// Correct the mark.
     CorrectMark(Position),
     /// Override the radius of the swinging circle, measured to the boat's centre; `None` goes
@@ -125,6 +127,16 @@ pub struct LetGo {
     /// She was anchored anew: give up the mark there is, and what was judged about it.
     #[serde(default)]
     pub reanchored: bool,
+}
+
+/// Where a snubber or bridle is hooked on; what is not given is the rode that is out, and the snubber's length by the
+/// configuration.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct SnubberOrder {
+    /// Rode from the anchor to the hook.
+    pub at: Option<Metres>,
+    /// From the bow roller to the hook.
+    pub length: Option<Metres>,
 }
 
 /// How things stand with the data server.

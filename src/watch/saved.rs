@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::alert::hazard::{AlertView, Hazard};
 use crate::geodesy::Position;
+use crate::tackle::snubber::Snubber;
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres};
 use crate::watch::anchorage::kind::MooringKind;
@@ -143,6 +144,9 @@ pub struct SavedMooring {
     /// The wind when the crew last acknowledged a shift.
     #[serde(default)]
     pub wind_seen: Option<Bearing>,
+    /// A snubber or bridle that is on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub snubber: Option<Snubber>,
 }
 
 /// The other of two anchors.

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::chart::clearance::RoomTold;
 use crate::geodesy::Position;
+use crate::tackle::snubber::Snubber;
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Metres, Speed, spoken};
 use crate::watch::anchorage::kind::MooringKind;
@@ -42,6 +43,9 @@ pub struct WatchState {
     pub measured_from: MeasuredFrom,
     /// Rode veered.
     pub rode_out: Option<Metres>,
+    /// A snubber or bridle that is on.
+    #[serde(default)]
+    pub snubber: Option<Snubber>,
     /// The farthest the bow roller can lie from a holding anchor.
     pub reach: Option<Metres>,
     /// Rode / (depth now + roller height).

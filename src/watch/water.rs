@@ -1,5 +1,5 @@
 //! How much water there will be: the tide's outlook, the scope at high water, the depth under the
-//! keel at low water. Hazard `shoaling`.
+//! keel at low water. Hazard `shoaling`, by the sounder; by the chart see [`charted`](super::charted).
 //!
 //! **Tide.** Predicted for the configured station over the stay, until noon tomorrow by the ship's
 //! clock unless another length is set; without a station the data server's `environment.tide.*`

@@ -20,6 +20,7 @@
 
 mod aboard;
 mod ashore;
+mod berth;
 mod charts;
 mod disk_faults;
 mod fault_table;

@@ -118,7 +118,7 @@ type Order = (
     &'static [(&'static str, &'static str)],
 );
 
-const ORDERS: [Order; 9] = [
+const ORDERS: [Order; 10] = [
     (
         "letGo",
         "The anchor touches bottom: mark it under the bow roller. The value is `true`, or an object with any of `rode` (m, in all), `position`, `depth` (m, of water at the anchor), `kind` (`anchor`, `secondAnchor`, `mooring`, `shoreLine`, `sternTo`), `radius` (m, the circle; needed without a rode), `fromTrack` (mark it where the track says it lies) and `reanchored` (replace the mark there is).",
@@ -149,6 +149,18 @@ const ORDERS: [Order; 9] = [
         "rodeOut",
         "How much rode is out now, in metres, measured from the bow roller.",
         &[("45 m are out", "45")],
+    ),
+    (
+        "snubber",
+        "A snubber or bridle is on and takes the pull: what she lies to is the rode from the anchor to the hook and the snubber from there to the bow. The value is `true`, an object with any of `at` (m, rode from the anchor to the hook; the rode that is out when not given) and `length` (m, from the bow roller to the hook; `tackle.snubber_length` when not given), or `false` when it is off.",
+        &[
+            ("hooked on where the rode comes over the roller", "true"),
+            (
+                "hooked on at 40 m of rode, 8 m long",
+                r#"{"at": 40, "length": 8}"#,
+            ),
+            ("it is off", "false"),
+        ],
     ),
     (
         "pullTest",
@@ -215,7 +227,7 @@ fn told(hazard: Hazard) -> (&'static str, &'static str, &'static str) {
         ),
         Hazard::Shoaling => (
             "alarm; warning for low water",
-            "Less than 0.5 m under the keel now, or at low water over the ground she has swung over.",
+            "Less than 0.5 m under the keel now, at low water over the ground she has swung over, or by the chart at low water anywhere in the circle she can swing over; there also land, and a danger of unknown depth. What no chart covers is not judged, and said.",
             "Check sounder and tide table; move to deeper water.",
         ),
         Hazard::Position => (

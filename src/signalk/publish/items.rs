@@ -91,7 +91,7 @@ const RAD: Option<Quantity> = Some(Quantity::Angle);
 const SECONDS: Option<Quantity> = Some(Quantity::Time);
 
 /// The first three are the schema's own paths; the rest stands below `navigation.anchor.watch`.
-pub(super) static ITEMS: [Item; 28] = [
+pub(super) static ITEMS: [Item; 29] = [
     item(
         "navigation.anchor.position",
         "Anchor",
@@ -140,6 +140,20 @@ pub(super) static ITEMS: [Item; 28] = [
         M,
         "Rode veered, measured from the bow roller; PUT metres when it changes",
         |p| metres(p.rode_out),
+    ),
+    item(
+        "navigation.anchor.watch.snubber",
+        "Snubber",
+        None,
+        "A snubber or bridle that is on: at (m of rode from the anchor to its hook), length (m, from the bow roller to the hook); PUT true, an object with any of these, or false when it is off",
+        |p| {
+            p.snubber.map_or(Value::Null, |snubber| {
+                json!({
+                    "at": rounded(snubber.at.get(), 1e2),
+                    "length": rounded(snubber.length.get(), 1e2),
+                })
+            })
+        },
     ),
     item(
         "navigation.anchor.watch.reach",

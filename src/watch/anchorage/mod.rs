@@ -42,6 +42,7 @@ pub use mooring::{Anchor, Mooring};
 pub use orders::{Change, Done};
 
 use crate::tackle::scope;
+use crate::tackle::snubber::Snubber;
 use crate::time::{Tick, Timestamp};
 use crate::units::{Bearing, Metres, spoken};
 use crate::watch::anchorage::circle::Held;
@@ -93,6 +94,8 @@ pub struct Lies {
     pub rode: Option<Metres>,
     /// What the counter says, where that can be.
     pub counted: Option<Metres>,
+    /// A snubber or bridle that is on.
+    pub snubber: Option<Snubber>,
     /// Where the wind came from when the anchor was set.
     pub wind_set: Option<Bearing>,
     /// The wind when the crew last acknowledged a shift.
@@ -175,6 +178,7 @@ impl Anchorage {
                 .or(anchor.rode)
                 .filter(|_| mooring.kind().has_rode()),
             counted,
+            snubber: mooring.snubber(),
             wind_set: mooring.wind_set(),
             wind_seen: mooring.wind_seen(),
         })

@@ -339,7 +339,7 @@ fn swings(round: &Round, lies: &Lies) -> Option<(Position, Metres)> {
     };
     let low = depth.and_then(|depth| {
         let roller = boat.roller_height();
-        scope::reach(lies.ground.rode, depth, roller, seen.settings.stretch)
+        scope::reach(lies.ground.rode, depth, roller, lies.ground.stretch)
     });
     let reach = low.map_or(lies.ground.reach, |low| low.max(lies.ground.reach));
     Some((place, Circle::about(reach, boat).stern))

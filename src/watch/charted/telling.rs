@@ -121,7 +121,7 @@ pub(in crate::watch) fn unreadable(why: &str) -> String {
 /// She has let go, and the circle about the anchor does not clear.
 pub(in crate::watch) fn try_again(room: &RoomTold) -> String {
     format!(
-        "room to swing NOT CLEAR about the anchor: {}; to try again costs nothing now{}",
+        "room to swing NOT CLEAR about the anchor: {}; it costs nothing to try again now{}",
         room.reasons.join("; "),
         chart_words(room)
     )

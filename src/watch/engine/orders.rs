@@ -37,6 +37,7 @@ impl Watchkeeper {
                 done
             }
             Command::RodeOut(rode) => anchorage.veer(seen, *rode, say)?,
+            Command::Snubber(order) => anchorage.snub(seen, *order, say)?,
             Command::Weigh => anchorage.weigh(seen, say)?,
             Command::CorrectMark(position) => anchorage.correct_mark(seen, *position, say)?,
             Command::MaxRadius(radius) => return anchorage.order_radius(seen, *radius, say),

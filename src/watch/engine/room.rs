@@ -2,6 +2,7 @@
 
 use super::Watchkeeper;
 use crate::units::Metres;
+use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::berth::{self, Planned};
 use crate::watch::charted::{About, lowest, telling};
 use crate::watch::messages::Outcome;
@@ -41,7 +42,11 @@ impl Watchkeeper {
         }
         let now = round.seen.now;
         if let Some(room) = self.charted.news() {
-            let said = telling::try_again(&room);
+            let said = if round.phase == AnchorPhase::Setting {
+                telling::try_again(&room)
+            } else {
+                telling::room_words(&room, None, &self.settings.wording)
+            };
             self.announcer
                 .note_with(now, said, telling::evidence(&room));
         }

@@ -61,6 +61,7 @@ impl Watchkeeper {
             anchor_distance: to_anchor.map(|(here, anchor)| here.distance(anchor)),
             measured_from: seen.measured_from(),
             rode_out: lies.and_then(|lies| lies.rode),
+            snubber: lies.and_then(|lies| lies.snubber),
             reach: lies.map(|lies| lies.ground.reach),
             scope,
             scope_at_high_water,

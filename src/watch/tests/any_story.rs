@@ -6,6 +6,7 @@ use super::*;
 use crate::chart::clearance::{DepthThere, Finding, RoomTold};
 use crate::units::Angle;
 use crate::watch::charted::{ChartAnswer, ChartSays};
+use crate::watch::messages::SnubberOrder;
 
 fn arbitrary_input() -> impl Strategy<Value = Input> {
     let far = prop_oneof![-80.0..80.0_f64, Just(50_000.0)];
@@ -54,6 +55,12 @@ fn arbitrary_input() -> impl Strategy<Value = Input> {
         Just(Command::CorrectMark(first())),
         Just(Command::Berth(Some(first().into()))),
         any::<bool>().prop_map(Command::PullTest),
+        prop::option::of((5.0..60.0_f64, 1.0..20.0_f64)).prop_map(|snubber| {
+            Command::Snubber(snubber.map(|(at, length)| SnubberOrder {
+                at: Metres::new(at),
+                length: Metres::new(length),
+            }))
+        }),
         (0..MooringKind::ALL.len(), any::<bool>(), any::<bool>()).prop_map(
             |(kind, given, from_track)| {
                 Command::LetGo(LetGo {

@@ -40,6 +40,7 @@ mod rode;
 mod scope;
 mod setting;
 mod slips;
+mod snubber;
 mod tide;
 mod unmarked;
 mod weighing;

@@ -20,7 +20,7 @@ fn reach(scene: &Scene) -> f64 {
 fn she_lies_to_the_rode_as_far_as_the_hook_and_the_snubber() {
     let mut scene = Scene::anchored();
     let before = reach(&scene);
-    assert!((before - (40.8_f64.powi(2) - 9.2_f64.powi(2)).sqrt()).abs() < 0.01, "{before}");
+    assert!((before - (40.8_f64.powi(2) - 9.2_f64.powi(2)).sqrt()).abs() < 0.01);
     let Outcome::Done(said) = scene.command(on(None, Some(8.0))) else {
         panic!("refused");
     };
@@ -34,7 +34,10 @@ fn she_lies_to_the_rode_as_far_as_the_hook_and_the_snubber() {
     assert!((reach(&scene) - wanted).abs() < 0.01, "{}", reach(&scene));
     let picture = scene.keeper.picture(at(scene.second));
     let snubber = picture.snubber.unwrap();
-    assert_eq!((snubber.at, snubber.length), (Metres::of(40.0), Metres::of(8.0)));
+    assert_eq!(
+        (snubber.at, snubber.length),
+        (Metres::of(40.0), Metres::of(8.0))
+    );
     assert!((picture.scope.unwrap() - 48.0 / 9.2).abs() < 1e-6);
     // Blown back onto it she does not drag.
     for metre in 0..80_u32 {
@@ -59,11 +62,11 @@ fn she_lies_to_the_rode_as_far_as_the_hook_and_the_snubber() {
 
 #[test]
 fn what_is_missing_or_cannot_be_is_refused() {
-    let mut aweigh = Scene::new();
-    aweigh.run(20);
-    let why = refusal(aweigh.command(on(Some(40.0), Some(8.0))));
+    let mut scene = Scene::new();
+    scene.run(20);
+    let why = refusal(scene.command(on(Some(40.0), Some(8.0))));
     assert_eq!(why, "not at anchor: `letGo` comes first");
-    aweigh.command(Command::LetGo(LetGo::default()));
+    scene.command(Command::LetGo(LetGo::default()));
     for (order, wanted) in [
         (
             on(None, Some(8.0)),
@@ -75,17 +78,17 @@ fn what_is_missing_or_cannot_be_is_refused() {
         ),
         (
             on(Some(40.0), Some(80.0)),
-            "`length` = 80 m is out of range; give 0.5 m to 50 m",
+            "`length` = 80.0 m is out of range; give 0.5 m to 50 m",
         ),
         (
             on(Some(4.0), Some(4.0)),
-            "`at` = 8.0 m does not reach the bottom: 8.0 m of water and the bow roller 1.2 m up; veer more",
+            "`at` + `length` = 8.0 m does not reach the bottom: 8.0 m of water and the bow roller 1.2 m up; veer more",
         ),
     ] {
-        assert_eq!(refusal(aweigh.command(order)), wanted);
+        assert_eq!(refusal(scene.command(order)), wanted);
     }
-    aweigh.command(Command::RodeOut(Metres::of(40.0)));
-    let why = refusal(aweigh.command(on(Some(45.0), Some(8.0))));
+    scene.command(Command::RodeOut(Metres::of(40.0)));
+    let why = refusal(scene.command(on(Some(45.0), Some(8.0))));
     assert_eq!(
         why,
         "`at` = 45 m is more than the 40 m of rode that is out; tell the rode first"
@@ -98,5 +101,8 @@ fn what_is_missing_or_cannot_be_is_refused() {
         ..LetGo::default()
     }));
     let why = refusal(moored.command(on(Some(5.0), Some(8.0))));
-    assert!(why.contains("`snubber` has no meaning with `kind` = `mooring`"), "{why}");
+    assert!(
+        why.contains("`snubber` has no meaning with `kind` = `mooring`"),
+        "{why}"
+    );
 }
