@@ -9,6 +9,7 @@ use crate::outbox::words::{Health, HealthState};
 use crate::time::{ShipClock, Timestamp};
 use crate::units::{Metres, spoken};
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::charted::telling::room_words;
 use crate::watch::state::{self, WatchState};
 
 /// The screen, 80 columns, as lines. `colour` marks what sounds.
@@ -162,6 +163,17 @@ pub(super) fn rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)>
             .map_or(String::new(), |s| format!(", scope {s:.1}:1{by}"));
         rows.push(("reach", format!("{} ({rode}{scope})", say.length(reach))));
     }
+    if let Some(snubber) = p.snubber {
+        rows.push((
+            "snubber",
+            format!(
+                "on at {} of rode, {} long: she lies to {}",
+                say.length(snubber.at),
+                say.length(snubber.length),
+                say.length(snubber.drawn())
+            ),
+        ));
+    }
     if let Some(circle) = p.max_radius {
         let now = p.current_radius.map_or(String::new(), |r| {
             let was = if p.fix_ago.is_some() { "was " } else { "" };
@@ -238,8 +250,25 @@ fn other_rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)> {
         let ago = state::ago(p.fix_ago);
         rows.push((
             "berth",
-            format!("bears {bearing} at {}{time}{ago}", say.length(distance)),
+            if p.phase == AnchorPhase::Aweigh {
+                format!("bears {bearing} at {}{time}{ago}", say.length(distance))
+            } else {
+                format!(
+                    "{} from where the anchor lies, bearing {bearing} from it",
+                    say.length(distance)
+                )
+            },
         ));
+    }
+    if let Some(planned) = p
+        .planned
+        .as_ref()
+        .filter(|_| p.phase == AnchorPhase::Aweigh)
+    {
+        rows.push(("plan", planned.words(say)));
+    }
+    if let Some(room) = &p.room {
+        rows.push(("room", room_words(room, p.room_least, say)));
     }
     if p.phase == AnchorPhase::Aweigh
         && let Some(course) = p.head_to_wind_course
@@ -314,6 +343,7 @@ pub(super) const WIDTH: usize = 80;
 mod tests {
     use super::*;
     use crate::alert::hazard::Hazard;
+    use crate::chart::clearance::RoomTold;
     use crate::geodesy::Position;
     use crate::units::{Bearing, LengthUnit, Metres, Speed};
     use crate::watch::anchorage::kind::MooringKind;
@@ -437,6 +467,11 @@ mod tests {
         feet.picture.position_source = Some("boat.1".to_owned());
         feet.picture.berth_bearing = Some(Bearing::from_degrees(45.0));
         feet.picture.berth_distance = Some(Metres::of(93.0));
+        feet.picture.room_least = Some(Metres::of(4.2));
+        feet.picture.room = Some(RoomTold {
+            clears: true,
+            ..RoomTold::default()
+        });
         let said = screen(&feet, false).join("\n");
         for wanted in [
             "at 174 ft from",
@@ -447,7 +482,8 @@ mod tests {
             "46 ft beyond",
             "24 ft of water",
             "good to 16 ft",
-            "at 305 ft",
+            "305 ft from where the anchor lies",
+            "least depth 14.0 ft at low water",
         ] {
             assert!(said.contains(wanted), "{wanted}\n{said}");
         }

@@ -12,6 +12,7 @@ use crate::alert::desk::{Change, Desk, DeskSettings, Reason, Told};
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
 use crate::time::{Now, Tick};
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::charted::ChartQuestion;
 use crate::watch::judgement::Judged;
 use crate::watch::messages::{DisplayAct, DisplayAction, Event, EventKind, Outcome, Output};
 use crate::watch::saved::Saved;
@@ -142,6 +143,11 @@ impl Announcer {
     ) {
         evidence.insert("phase".to_owned(), json!(phase.name()));
         self.event(now, EventKind::Phase, format!("{phase}: {how}"), evidence);
+    }
+
+    /// A question to the charts.
+    pub fn ask_chart(&mut self, question: ChartQuestion) {
+        self.round.push(Output::AskChart(question));
     }
 
     /// The answer to a command.

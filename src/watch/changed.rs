@@ -212,6 +212,13 @@ fn change(
                 words,
             ))
         }
+        Command::Snubber(_) => {
+            let doubled = after.ground.reach > before.ground.reach * 2.0;
+            let words = format!(
+                "the snubber was told {by} to be elsewhere, so a drag is found late; {if_not}tell it again"
+            );
+            (by != By::Terminal && doubled).then_some((What::Rode, wider, words))
+        }
         Command::Weigh
         | Command::Acknowledge(_)
         | Command::Silence(_)

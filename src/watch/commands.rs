@@ -15,6 +15,8 @@ pub enum Refusal {
     NotAtAnchor,
     /// The rode does not reach the bottom.
     RodeTooShort {
+        /// Which figure.
+        name: &'static str,
         /// As ordered.
         rode: Metres,
         /// Depth of water.
@@ -46,6 +48,15 @@ pub enum Refusal {
     NoTrack(String),
     /// The pull says nothing here.
     NoPull(MooringKind),
+    /// A figure of the snubber is not known.
+    NoSnubber(&'static str),
+    /// The hook would lie beyond the roller.
+    HookBeyond {
+        /// As ordered.
+        at: Metres,
+        /// What is out.
+        rode: Metres,
+    },
     /// There is nothing to end.
     NoTest,
     /// There is a mark already, and the order does not give it up.
@@ -83,12 +94,19 @@ impl Refusal {
                 "no usable position to mark the anchor with ({why}); give `position`, or let go again when there is a fix"
             ),
             Self::NotAtAnchor => "not at anchor: `letGo` comes first".to_owned(),
+            Self::NoSnubber(lacking) => (*lacking).to_owned(),
+            Self::HookBeyond { at, rode } => format!(
+                "`at` = {} is more than the {} of rode that is out; tell the rode first",
+                say.length(*at),
+                say.length(*rode)
+            ),
             Self::RodeTooShort {
+                name,
                 rode,
                 depth,
                 roller,
             } => format!(
-                "`rode` = {} does not reach the bottom: {} of water and the bow roller {} up; veer more",
+                "`{name}` = {} does not reach the bottom: {} of water and the bow roller {} up; veer more",
                 say.length(*rode),
                 say.depth(*depth),
                 say.depth(*roller)
@@ -160,9 +178,20 @@ pub(super) fn check_rode(
     depth: Option<Metres>,
     roller: Metres,
 ) -> Result<(), Refusal> {
-    check_length("rode", Some(rode), 1.0, 300.0)?;
+    check_reaches("rode", rode, depth, roller)
+}
+
+/// The same of another figure's name.
+pub(super) fn check_reaches(
+    name: &'static str,
+    rode: Metres,
+    depth: Option<Metres>,
+    roller: Metres,
+) -> Result<(), Refusal> {
+    check_length(name, Some(rode), 1.0, 300.0)?;
     match depth {
         Some(depth) if rode < scope::height(depth, roller) => Err(Refusal::RodeTooShort {
+            name,
             rode,
             depth,
             roller,

@@ -20,6 +20,7 @@
 
 mod aboard;
 mod ashore;
+mod berth;
 mod charts;
 mod check;
 mod disk_faults;

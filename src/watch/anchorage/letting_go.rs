@@ -224,7 +224,7 @@ impl Anchorage {
         let berth = self.berth.map_or(String::new(), |berth| {
             format!(
                 ", {} from the berth",
-                say.length(position.distance_to(berth))
+                say.length(position.distance_to(berth.position))
             )
         });
         let water = depth.map_or_else(

@@ -37,10 +37,15 @@ impl Watchkeeper {
                 done
             }
             Command::RodeOut(rode) => anchorage.veer(seen, *rode, say)?,
+            Command::Snubber(order) => anchorage.snub(seen, *order, say)?,
             Command::Weigh => anchorage.weigh(seen, say)?,
             Command::CorrectMark(position) => anchorage.correct_mark(seen, *position, say)?,
             Command::MaxRadius(radius) => return anchorage.order_radius(seen, *radius, say),
-            Command::Berth(berth) => return anchorage.set_berth(seen, *berth),
+            Command::Berth(berth) => {
+                let said = anchorage.set_berth(seen, *berth)?;
+                self.charted.forget_berth();
+                return Ok(said);
+            }
             Command::Acknowledge(hazard) => {
                 let count = say.desk_mut().acknowledge(now, *hazard);
                 return count
@@ -61,6 +66,9 @@ impl Watchkeeper {
     /// Tells those who measure from the anchor what has changed.
     fn take_over(&mut self, now: Now, Done { said, change }: Done) -> String {
         let tick = now.tick;
+        if !matches!(change, Change::Nothing | Change::Weighed) {
+            self.charted.tell_anew();
+        }
         match change {
             Change::Nothing => {}
             Change::NewMark => {

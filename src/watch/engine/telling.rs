@@ -8,6 +8,7 @@ use crate::time::{Now, Tick};
 use crate::units::Metres;
 use crate::watch::anchorage::Lies;
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::charted::About;
 use crate::watch::fix::TWO_D_95;
 use crate::watch::round::Round;
 use crate::watch::scope::scopes;
@@ -34,6 +35,14 @@ impl Watchkeeper {
         let direction = self.wind.mean_direction(tick);
         let approaching = round.phase == AnchorPhase::Aweigh;
         let approach = self.approach.way_to(round, self.destination(round));
+        let berth = berth.map(|berth| berth.position);
+        // Once the anchor is down its own distance from the berth tells how well it was dropped.
+        let way = match lies {
+            Some(lies) => Some(lies.anchor.position),
+            None => here.map(|here| here.roller),
+        }
+        .zip(berth);
+        let planned = self.planned(round);
         let fresh = seen.fresh_here();
         let close = approach.as_ref().filter(|_| approaching && fresh.is_some());
         let near = close.filter(|it| it.distance <= NEAR);
@@ -55,6 +64,7 @@ impl Watchkeeper {
             anchor_distance: to_anchor.map(|(here, anchor)| here.distance(anchor)),
             measured_from: seen.measured_from(),
             rode_out: lies.and_then(|lies| lies.rode),
+            snubber: lies.and_then(|lies| lies.snubber),
             reach: lies.map(|lies| lies.ground.reach),
             scope,
             scope_at_high_water,
@@ -76,8 +86,11 @@ impl Watchkeeper {
             under_keel_at_low_water,
             head_to_wind_course: direction.filter(|_| approaching),
             berth,
-            berth_bearing: approach.map(|it| it.bearing),
-            berth_distance: approach.map(|it| it.distance),
+            berth_bearing: way.map(|(from, berth)| from.bearing_to(berth)),
+            berth_distance: way.map(|(from, berth)| from.distance_to(berth)),
+            room_least: self.room_least(round, planned.as_ref()),
+            room: lies.and_then(|_| self.charted.room(About::Anchor).cloned()),
+            planned,
             berth_time: close.and_then(|it| it.time).map(f64::round),
             berth_cross_track: near.and_then(|it| it.cross_track),
             overshoot: near.and_then(|it| it.carries),
@@ -129,6 +142,7 @@ impl Watchkeeper {
                     .to_owned(),
             );
         }
+        self.remark_on_room(round, &mut remarks);
         let doubts = self.sensors.fixes().doubts(tick);
         if !doubts.is_empty() {
             remarks.push(format!(

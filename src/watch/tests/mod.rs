@@ -4,12 +4,14 @@ use std::time::Duration;
 
 use crate::alert::hazard::{AlertState, Hazard, Priority};
 use crate::boat::BoatFigures;
+use crate::chart::sheet::Sheet;
 use crate::geodesy::{Offset, Plane, Position};
 use crate::observation::{Fact, FixMethod, Label, Report, Subject};
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Bearing, Hertz, Metres, Speed};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::charted::ChartNews;
 use crate::watch::engine::Watchkeeper;
 use crate::watch::messages::{
     By, Command, EventKind, Input, LetGo, LinkState, Outcome, Output, Phones,
@@ -23,6 +25,7 @@ mod blind;
 mod causes;
 pub(in crate::watch) mod chance;
 mod changed;
+mod charted;
 mod circle;
 mod contradictions;
 mod dragging;
@@ -38,6 +41,7 @@ mod rode;
 mod scope;
 mod setting;
 mod slips;
+mod snubber;
 mod tide;
 mod unmarked;
 mod weighing;
@@ -58,6 +62,8 @@ struct Scene {
     seen: bool,
     /// The vane works.
     vane: bool,
+    /// The charts aboard, which answer at once.
+    charts: Option<Sheet>,
 }
 
 fn first() -> Position {
@@ -105,6 +111,7 @@ impl Scene {
             heard: Vec::new(),
             seen: true,
             vane: true,
+            charts: None,
         }
     }
 
@@ -209,6 +216,11 @@ impl Scene {
 
     fn drain(&mut self) {
         while let Some(output) = self.keeper.poll_output() {
+            if let (Output::AskChart(question), Some(charts)) = (&output, &self.charts) {
+                let answer = Box::new(question.put_to(charts));
+                let news = Input::Chart(ChartNews::Said(answer));
+                self.keeper.handle(at(self.second), news);
+            }
             self.heard.push(output);
         }
     }
