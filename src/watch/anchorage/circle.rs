@@ -95,7 +95,11 @@ impl Anchorage {
             .circle
             .far_since
             .is_some_and(|since| now.since(since) >= LAST_HOLD);
-        if far && !desk.state(Hazard::Dragging).is_active() {
+        // A caution sounds nothing, so it stands in for no alarm.
+        let drag_sounds = desk
+            .told(Hazard::Dragging)
+            .is_some_and(|told| told >= Priority::Alarm);
+        if far && !drag_sounds {
             let mark = lies.anchor.as_made();
             return Judged::Stands(told(
                 &settings.wording,
@@ -113,7 +117,7 @@ impl Anchorage {
         };
         // One alert for one situation: a drag that is told carries her out of the reckoned circle
         // anyway. The crew's own circle has shallows and neighbours behind it and is told always.
-        if desk.state(Hazard::Dragging).is_active() && !ground.radius_ordered {
+        if drag_sounds && !ground.radius_ordered {
             return Judged::Covered;
         }
         let hold = hold(settings, ground.radius_ordered);
