@@ -73,7 +73,8 @@ impl Circle {
     pub(super) fn is_news(&self, seen: &Seen, held: &Held) -> bool {
         let ordered = held.grounds.first().is_some_and(|g| g.radius_ordered);
         let covered = held.told || (!ordered && held.phase == AnchorPhase::Dragging);
-        let long = |since| seen.now.tick.since(since) >= hold(&seen.settings, ordered);
+        let hold = confirmed(seen, hold(&seen.settings, ordered));
+        let long = |since| seen.now.tick.since(since) >= hold;
         !covered && self.outside_since.is_some_and(long)
     }
 }
@@ -94,7 +95,7 @@ impl Anchorage {
         let far = self
             .circle
             .far_since
-            .is_some_and(|since| now.since(since) >= LAST_HOLD);
+            .is_some_and(|since| now.since(since) >= confirmed(&round.seen, LAST_HOLD));
         // A caution sounds nothing, so it stands in for no alarm.
         let drag_sounds = desk
             .told(Hazard::Dragging)
@@ -120,7 +121,7 @@ impl Anchorage {
         if drag_sounds && !ground.radius_ordered {
             return Judged::Covered;
         }
-        let hold = hold(settings, ground.radius_ordered);
+        let hold = confirmed(&round.seen, hold(settings, ground.radius_ordered));
         let standing = desk.state(Hazard::SwingExceeded).is_active();
         if now.since(since) < hold && !standing {
             return Judged::Gone;
@@ -133,6 +134,12 @@ impl Anchorage {
             round.seen.unseen_since(),
         ))
     }
+}
+
+/// As long, and no less than until the next fix is due: one fix of a receiver that reports seldom is a reflection
+/// as likely as not.
+fn confirmed(seen: &Seen, hold: Duration) -> Duration {
+    hold.max(seen.fix_interval * 5 / 4)
 }
 
 /// For how long she must be outside before it is told.

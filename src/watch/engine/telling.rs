@@ -125,6 +125,7 @@ impl Watchkeeper {
                     .to_owned(),
             );
         }
+        remarks.extend(self.sensors.fixes().seldom());
         let doubts = self.sensors.fixes().doubts(tick);
         if !doubts.is_empty() {
             remarks.push(format!(
