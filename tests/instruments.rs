@@ -7,8 +7,7 @@ use windrode::measure::MeasureOptions;
 use windrode::measure::compare::compare;
 use windrode::measure::deal::Deal;
 
-/// The seeds were taken once and are used for nothing else. The aim is a tenth. [`MEASURED`] is the ratio of these
-/// nights as they are now: a change of the drag test may lower it, and must not raise it.
+/// The seeds were taken once and are used for nothing else.
 #[test]
 fn more_instruments_do_not_make_the_alarm_later() {
     let options = MeasureOptions {
@@ -21,7 +20,8 @@ fn more_instruments_do_not_make_the_alarm_later() {
     let rows = compare(&options, |_| ()).rows();
     let all = rows.first().unwrap();
     assert!(all.drags >= 15, "{all:?}");
-    assert!(all.later() <= MEASURED, "{:.3}: {all:?}", all.later());
+    assert!(all.later() <= MOST, "{:.3}: {all:?}", all.later());
 }
 
-const MEASURED: f64 = 1.1;
+/// The aim: a tenth.
+const MOST: f64 = 1.1;
