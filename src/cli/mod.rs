@@ -28,6 +28,7 @@ use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
+use crate::measure::deal::{Fitted, Kind, SeaModel};
 use crate::time::Timestamp;
 use crate::units::{Metres, Speed, parse_duration, parse_length};
 use crate::watch::anchorage::kind::MooringKind;
@@ -354,12 +355,40 @@ struct MeasureOptions {
     /// How many threads, if not all there are.
     #[arg(long, value_name = "COUNT")]
     threads: Option<NonZeroUsize>,
+    /// Which model of sea, boat and receiver.
+    #[arg(long, value_enum, default_value_t)]
+    sea: SeaModel,
+    /// Lay the noise of real receivers that stood still over the simulated boat: a file, or a folder of .csv files, with time, latitude and longitude.
+    #[arg(long, value_name = "PATH")]
+    noise: Option<PathBuf>,
+    /// Deal every night of this kind. Slack rodes and kinks are of the second sea.
+    #[arg(long, value_enum, value_name = "KIND")]
+    kind: Option<Kind>,
+    /// Which instruments every boat has.
+    #[arg(long, value_enum, default_value_t)]
+    instruments: Fitted,
+    /// Hold the nights four times, with compass and wind instrument, without either and without both, and print the medians.
+    #[arg(long, conflicts_with_all = ["instruments", "json", "picture"])]
+    compare_instruments: bool,
+    /// A position each so often, such as 60s, instead of each second.
+    #[arg(long, value_name = "TIME", value_parser = parse_reports)]
+    reports: Option<Duration>,
     /// Draw the distributions into this file, as SVG.
     #[arg(long, value_name = "FILE")]
     picture: Option<PathBuf>,
     /// As JSON.
     #[arg(long)]
     json: bool,
+}
+
+fn parse_reports(text: &str) -> Result<Duration, String> {
+    let every = parse_duration(text).map_err(|error| error.to_string())?;
+    let allowed = Duration::from_secs(1)..=Duration::from_mins(10);
+    if every.subsec_nanos() == 0 && allowed.contains(&every) {
+        Ok(every)
+    } else {
+        Err("write whole seconds, from 1s to 10min".to_owned())
+    }
 }
 
 #[derive(Debug, Args)]

@@ -74,7 +74,9 @@ type Judgement = fn(&mut Watchkeeper, &Round) -> Judged;
 
 /// Every hazard with its judgement, in the order in which they are asked: gravest first.
 const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
-    (Hazard::Dragging, |_, round| dragging::judge(round)),
+    (Hazard::Dragging, |watch, round| {
+        dragging::judge(round, watch.announcer.tells(Hazard::Dragging))
+    }),
     (Hazard::SwingExceeded, |watch, round| {
         watch.anchorage.judge_swing(round, watch.announcer.desk())
     }),

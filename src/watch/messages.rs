@@ -237,6 +237,16 @@ pub struct Event {
     pub evidence: serde_json::Map<String, serde_json::Value>,
 }
 
+impl Event {
+    /// The alarm that the anchor drags. A caution under the same hazard is its first stage and no alarm.
+    #[must_use]
+    pub fn is_drag_alarm(&self) -> bool {
+        self.event == EventKind::Raised
+            && self.hazard == Some(Hazard::Dragging)
+            && self.priority >= Some(Priority::Alarm)
+    }
+}
+
 /// See [`Event`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]

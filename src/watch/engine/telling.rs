@@ -143,6 +143,7 @@ impl Watchkeeper {
             );
         }
         self.remark_on_room(round, &mut remarks);
+        remarks.extend(self.sensors.fixes().seldom());
         let doubts = self.sensors.fixes().doubts(tick);
         if !doubts.is_empty() {
             remarks.push(format!(

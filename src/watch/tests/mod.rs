@@ -30,6 +30,7 @@ mod circle;
 mod contradictions;
 mod dragging;
 mod earlier_journal;
+mod first_stage;
 mod instrument;
 mod lengths;
 mod marking;
@@ -235,7 +236,12 @@ impl Scene {
             .collect()
     }
 
+    /// Of a drag, the alarm: its first stage is a caution.
     fn raised(&self, hazard: Hazard) -> bool {
+        if hazard == Hazard::Dragging {
+            let alarm = |output: &Output| matches!(output, Output::Event(e) if e.is_drag_alarm());
+            return self.heard.iter().any(alarm);
+        }
         self.events().contains(&(EventKind::Raised, Some(hazard)))
     }
 
