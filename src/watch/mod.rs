@@ -14,7 +14,8 @@
 //! | [`water`] | tide and soundings | `shoaling` |
 //! | [`scope`] | whether the wind is strong | `scopeShort` |
 //! | [`health`] | windrode's own troubles, its [`power`], the phones, how it was [`changed`] | `watch` |
-//! | [`pull`], [`neighbours`], [`track`] | the pull test, other vessels, where she has been | – |
+//! | [`neighbours`] | other vessels: where they lie and whether they come too close | `neighbour` |
+//! | [`pull`], [`track`] | the pull test, where she has been | – |
 //! | [`announcer`] | alert desk, events, what is published and when, what is saved | – |
 //!
 //! A [`round`] is what all of them know at one moment; each [`judgement`] is asked with it.

@@ -69,6 +69,10 @@ pub struct WatchSettings {
     pub stay: Option<Duration>,
     /// `power.least`.
     pub least_voltage: Volts,
+    /// `neighbour.watch`.
+    pub neighbours: bool,
+    /// `neighbour.distance`: from hull to hull.
+    pub neighbour_distance: Metres,
     /// `crew.*`.
     pub wording: Wording,
     /// `link.lost_after`.
@@ -109,6 +113,8 @@ impl Default for WatchSettings {
             forecast: None,
             stay: None,
             least_voltage: Volts::of(11.8),
+            neighbours: true,
+            neighbour_distance: Metres::of(20.0),
             wording: Wording::default(),
             link_lost_after: Duration::from_secs(30),
             desk: DeskSettings::default(),

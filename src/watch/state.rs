@@ -10,6 +10,7 @@ use crate::units::{Angle, Bearing, Metres, Speed, spoken};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::losses::Quiet;
+use crate::watch::neighbours::telling::Neighbour;
 use crate::watch::pull::PullReading;
 
 /// The state as it is published and shown; SI, true bearings, WGS 84. `None` is "not known".
@@ -89,6 +90,12 @@ pub struct WatchState {
     pub roller: Option<Position>,
     /// The boat's centre, as far as it is known.
     pub centre: Option<Position>,
+    /// The nearest vessels that were heard lately.
+    #[serde(default)]
+    pub neighbours: Vec<Neighbour>,
+    /// How many were.
+    #[serde(default)]
+    pub vessels_heard: usize,
     /// Instruments that give no usable word now.
     #[serde(default)]
     pub lost: Vec<Quiet>,
@@ -127,6 +134,7 @@ impl WatchState {
             live.berth_bearing = None;
             live.berth_distance = None;
             live.berth_time = None;
+            live.neighbours.clear();
             live.roller = None;
             live.centre = None;
         }

@@ -30,6 +30,7 @@ mod instrument;
 mod lengths;
 mod marking;
 mod mooring;
+mod neighbour;
 mod phones;
 mod pulling;
 mod restart;
