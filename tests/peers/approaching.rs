@@ -37,7 +37,7 @@ fn the_closest_point_is_where_a_search_along_geodesics_finds_it() {
                 "distance": numbers.between(30.0, 3700.0),
                 "speed": numbers.between(0.3, 12.0),
                 "course": numbers.between(0.0, 360.0),
-                "seconds": 3600.0,
+                "seconds": 20_000.0,
             })
         })
         .collect();

@@ -152,7 +152,6 @@ fn a_drag_is_told_by_the_second_report_beyond_her_usual_place() {
         }
         told.sort_by(f64::total_cmp);
         let worst = told[37];
-        eprintln!(told[20], told[39]);
         assert!(worst <= most, "{every} s: {worst} m, median {} m", told[20]);
     }
 }
