@@ -157,7 +157,8 @@ fn read(sentences: &[String]) -> (Vec<Fact>, Vec<String>) {
     )
 }
 
-/// 102.3 kn, 360°, 511°, 91° N 181° E: not available, and nothing is written to the log about it.
+/// 102.3 kn, 360°, 511°, 91° N 181° E: not available, and nothing is written to the log about it. What other gateways
+/// pass on of them is in `signalk::paths`' own tests.
 #[test]
 fn figures_that_a_transponder_does_not_have_are_none() {
     let nothing = Report {
@@ -170,9 +171,20 @@ fn figures_that_a_transponder_does_not_have_are_none() {
         ..report(Offset::ZERO, 0.0)
     };
     let (facts, complaints) = read(&[nothing.sentence()]);
-    // The server keeps back all but the position and the status.
-    assert_eq!(facts, [Fact::NavState(None), Fact::Position(None)]);
-    assert_eq!(complaints, [""; 0]);
+    // The server's parser keeps back the whole sentence where there is no position.
+    assert_eq!((facts, complaints), (Vec::new(), Vec::new()));
+    let (latitude, longitude) = ais::coordinates(BERTH);
+    let (facts, complaints) = read(&[Report {
+        longitude,
+        latitude,
+        ..nothing
+    }
+    .sentence()]);
+    // Where there is one, it keeps back the figures and passes on a status that says nothing.
+    let at = |fact: &Fact| matches!(fact, Fact::Position(Some(at)) if at.distance_to(BERTH) < Metres::of(1.0));
+    assert!(facts.iter().any(at), "{facts:?}");
+    assert!(facts.contains(&Fact::NavState(None)), "{facts:?}");
+    assert_eq!((facts.len(), complaints), (2, Vec::new()));
 }
 
 /// The antenna 8 m from the bow, 2 m from the stern, 1 m from the port side, 3 m from the starboard side: 1 m to port of

@@ -2,8 +2,8 @@
 //!
 //! ITU-R M.1371-5, annex 8, tables 48 (messages 1 to 3) and 67 (message 18); from memory: speed 1023 (102.3 kn),
 //! course 3600 (360°), heading 511, latitude 91°, longitude 181° are "not available". Here they come in SI units,
-//! rounded to the field's own step. signalk-server 2.32.0 keeps the first three back and passes the position on as it
-//! is; other gateways pass all of them on.
+//! rounded to the field's own step. signalk-server 2.32.0 keeps them back, a report without a position as a
+//! whole (`peers::neighbour`); other gateways pass them on.
 
 use crate::signalk::wire::Wire;
 use crate::units::Speed;

@@ -14,7 +14,8 @@
 //! **Does she drag?** Like ourselves she swings with the wind, so her places are compared with those she had when *we*
 //! lay the way we lie now (within [`ALIKE`]). She is off when she lies farther from `H` than she did by [`SURE`] `σ` and
 //! [`LEAST`]: `σ² = 2 σ_f² + σ_o²`, with `σ_f` the error of a fix of the 10 m class and `σ_o` the scatter of her own
-//! distances from `H`, against a belief of [`BELIEVED`] worth [`BELIEF`] places. Along the arc she may sheer as she
+//! distances from `H`, against a belief of [`BELIEVED`] worth [`BELIEF`] places, and [`MOST_SCATTER`] at most.
+//! Places younger than [`TEACHES`] are left out, so that a drag does not teach where it goes. Along the arc she may sheer as she
 //! likes, towards her anchor too. In a wind that she was not seen in before only what no anchor explains counts: outside
 //! a circle that was seen, or farther from one of her places than an assumed circle is wide.
 //! One report is believed if her speed and course agree with it, else the next must say so too, a minute later or
@@ -205,9 +206,18 @@ impl Lie {
         })
     }
 
+    /// Her places when we lay as we do now: the older ones, for a drag must not teach where it goes.
+    fn reference(&self, seen: &Sighting) -> Vec<Offset> {
+        let alike: Vec<&Quiet> = self.alike(seen.ours).collect();
+        let older = |place: &&&Quiet| seen.at.since(place.at) >= TEACHES;
+        let taught = alike.iter().filter(older).count();
+        let count = taught.max(alike.len() / 2);
+        alike.iter().take(count).map(|place| place.offset).collect()
+    }
+
     /// See the module's page.
     fn is_off(&self, seen: &Sighting, here: Offset) -> bool {
-        let alike: Vec<Offset> = self.alike(seen.ours).map(|place| place.offset).collect();
+        let alike = self.reference(seen);
         if let Some((ours, mean)) = seen.ours.zip(mean(&alike))
             && alike.len() >= COMPARED
         {
@@ -218,7 +228,7 @@ impl Lie {
             let usual = alike.iter().map(|place| out(*place)).sum::<f64>() / count;
             let squares: f64 = alike.iter().map(|it| (out(*it) - usual).powi(2)).sum();
             let scatter = (BELIEVED.powi(2) * BELIEF + squares) / (BELIEF + count);
-            let sigma = (2.0 * FIX.powi(2) + scatter).sqrt();
+            let sigma = (2.0 * FIX.powi(2) + scatter.min(MOST_SCATTER.powi(2))).sqrt();
             return out(here) - usual >= LEAST.max(SURE * sigma);
         }
         if let Some(circle) = self.seen {
@@ -378,6 +388,10 @@ const FIX: f64 = 10.0 / TWO_D_95;
 /// Scatter of a boat's distance from her anchor in a steady wind, metres (chosen: what sheering leaves of 35 m).
 const BELIEVED: f64 = 4.0;
 const BELIEF: f64 = 4.0;
+/// However odd she lies, a drag by so many metres shows.
+const MOST_SCATTER: f64 = 8.0;
+/// What is younger is not held against her next place, unless there is little else.
+const TEACHES: Duration = Duration::from_mins(4);
 const SURE: f64 = 3.5;
 const LEAST: f64 = 15.0;
 /// A circle that is assumed may be wider by this.
