@@ -31,6 +31,10 @@ pub fn screen(report: &StatusReport, colour: bool) -> Vec<String> {
     for quiet in &picture.lost {
         lines.extend(row(quiet.instrument.label(), &quiet.words(report.time)));
     }
+    for her in &picture.neighbours {
+        let words = her.words(&Wording::in_unit(report.lengths));
+        lines.extend(row("vessel", &format!("{} {words}", her.name)));
+    }
     lines.extend(row("server", &report.link));
     if let Some(journal) = &report.journal {
         lines.extend(row("journal", journal));

@@ -625,7 +625,7 @@ mod tests {
                 watch("silence"),
                 json!("mob"),
                 400,
-                "`silence` was given `mob`; write `true` for all or a hazard: `dragging`, `swingExceeded`, `shoaling`, `position`, `dataLink`, `watch`, `instrument`, `windShift`, `windStrength`, `scopeShort`",
+                "`silence` was given `mob`; write `true` for all or a hazard: `dragging`, `swingExceeded`, `shoaling`, `neighbour`, `position`, `dataLink`, `watch`, `instrument`, `windShift`, `windStrength`, `scopeShort`",
             ),
             (
                 watch("berth"),

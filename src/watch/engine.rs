@@ -85,6 +85,11 @@ const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
         let sounded = watch.water.judge(round, told);
         watch.charted.judge(round, told, sounded)
     }),
+    (Hazard::Neighbour, |watch, round| {
+        let told = watch.announcer.tells(Hazard::Neighbour);
+        let judged = watch.neighbours.judge(round, told);
+        watch.covered_by_link(round).unwrap_or(judged)
+    }),
     (Hazard::Position, |watch, round| {
         let (in_grace, fixes) = (watch.in_grace(round), watch.sensors.fixes());
         let covered = watch.covered_by_link(round);
@@ -346,7 +351,8 @@ impl Watchkeeper {
     fn take_report(&mut self, now: Now, report: &Report) {
         self.link.hear(now.tick);
         if let Subject::Other(vessel) = &report.subject {
-            self.neighbours.take(now.tick, vessel, &report.facts);
+            self.neighbours
+                .take(now, vessel, report.stamp, &report.facts);
             return;
         }
         for fact in &report.facts {

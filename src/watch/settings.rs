@@ -72,6 +72,10 @@ pub struct WatchSettings {
     pub plan: PlanSettings,
     /// `power.least`.
     pub least_voltage: Volts,
+    /// `neighbour.watch`.
+    pub neighbours: bool,
+    /// `neighbour.distance`: from hull to hull.
+    pub neighbour_distance: Metres,
     /// `crew.*`.
     pub wording: Wording,
     /// `link.lost_after`.
@@ -113,6 +117,8 @@ impl Default for WatchSettings {
             stay: None,
             plan: PlanSettings::default(),
             least_voltage: Volts::of(11.8),
+            neighbours: true,
+            neighbour_distance: Metres::of(20.0),
             wording: Wording::default(),
             link_lost_after: Duration::from_secs(30),
             desk: DeskSettings::default(),

@@ -13,6 +13,7 @@ use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::berth::Planned;
 use crate::watch::losses::Quiet;
+use crate::watch::neighbours::telling::Neighbour;
 use crate::watch::pull::PullReading;
 
 /// The state as it is published and shown; SI, true bearings, WGS 84. `None` is "not known".
@@ -113,6 +114,12 @@ pub struct WatchState {
     pub roller: Option<Position>,
     /// The boat's centre, as far as it is known.
     pub centre: Option<Position>,
+    /// The nearest vessels that were heard lately.
+    #[serde(default)]
+    pub neighbours: Vec<Neighbour>,
+    /// How many were.
+    #[serde(default)]
+    pub vessels_heard: usize,
     /// Instruments that give no usable word now.
     #[serde(default)]
     pub lost: Vec<Quiet>,
@@ -156,6 +163,7 @@ impl WatchState {
             live.berth_cross_track = None;
             live.overshoot = None;
             live.approach_advice = None;
+            live.neighbours.clear();
             live.roller = None;
             live.centre = None;
         }

@@ -230,6 +230,11 @@ fn told(hazard: Hazard) -> (&'static str, &'static str, &'static str) {
             "Less than 0.5 m under the keel now, at low water over the ground she has swung over, or by the chart at low water anywhere in the circle she can swing over; there also land, and a danger of unknown depth. What no chart covers is not judged, and said.",
             "Check sounder and tide table; move to deeper water.",
         ),
+        Hazard::Neighbour => (
+            "warning; alarm when she may touch within minutes",
+            "At anchor, by AIS: a vessel that lay still leaves her place and drifts this way, passes closer than `neighbour.distance` within 3 min, or comes to lie closer than she did. Places are good to about 10 m and up to 3 min old.",
+            "Look outside; show a light, wake her crew, start the engine.",
+        ),
         Hazard::Position => (
             "alarm",
             "At anchor, no usable fix for a minute: none, or a repeated, frozen, leaping or wandering one. Frozen means coordinates alike for 2 min, from a receiver whose last digits moved before and that repeats satellites, dilution and speed as well, or while heading or speed show that she moves; otherwise for 20 min.",

@@ -107,6 +107,8 @@ impl Watchkeeper {
             position_source: self.sensors.fixes().source().map(ToString::to_string),
             roller: here.map(|here| here.roller),
             centre: here.map(|here| here.centre),
+            neighbours: self.neighbours.nearest(round, NEAREST),
+            vessels_heard: self.neighbours.heard(tick),
             lost: self.losses.quiet(seen.now, self.sensors.instruments()),
             remarks: self.remarks(round),
         }
@@ -163,17 +165,6 @@ impl Watchkeeper {
                 "sounder's depth below what is not known: set `boat.transducer_depth` or `boat.draught`"
                     .to_owned(),
             );
-        }
-        if let Some(here) = seen.here
-            && let Some(nearest) = self.neighbours.nearest(tick, here.centre)
-        {
-            remarks.push(format!(
-                "nearest vessel heard: {} bearing {} at {} ({} heard); collision risk not watched",
-                nearest.name,
-                nearest.bearing,
-                seen.settings.wording.length(nearest.distance),
-                nearest.heard
-            ));
         }
         remarks
     }
@@ -248,6 +239,8 @@ impl Watchkeeper {
     }
 }
 
+/// As many neighbours are shown.
+const NEAREST: usize = 3;
 /// An instrument that was heard so lately is taken to speak now: as long as the others are
 /// ([`instruments`](crate::watch::instruments)).
 const HEARD_NOW: Duration = Duration::from_secs(15);

@@ -35,6 +35,7 @@ mod instrument;
 mod lengths;
 mod marking;
 mod mooring;
+mod neighbour;
 mod phones;
 mod pulling;
 mod restart;
