@@ -406,6 +406,7 @@ fn planned(room: &ChartRoom, place: Position) -> (Planned, String) {
         source: Label::new("tide.table"),
         stamp: Some(now.utc),
         facts: vec![
+            Fact::DepthBelowSurface(Metres::new(8.0)),
             Fact::TideNow(Metres::new(0.4)),
             Fact::TideHigh(Metres::new(0.4)),
             Fact::TideLow(Metres::new(0.0)),
