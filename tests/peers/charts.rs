@@ -487,7 +487,7 @@ fn berths_of_the_five_cases_are_planned_and_told_apart() {
             38.9913,
             -76.4186,
             &[Finding::Grounds, Finding::UnknownDanger],
-            "a danger of unknown depth: underwater rock",
+            "a danger of unknown depth: rock of unknown depth",
         ),
         (
             "beside an obstruction of unknown depth",
