@@ -146,7 +146,7 @@ impl Story {
                         answers += 1;
                     }
                     Output::AskChart(_) => {
-                        self.rule(step, false, "charts are asked and none are aboard")
+                        self.rule(step, false, "charts are asked and none are aboard");
                     }
                     Output::Event(event) => {
                         self.rule(step, !event.message.is_empty(), "an event without words");

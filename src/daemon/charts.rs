@@ -115,16 +115,15 @@ impl Reader {
         let needed = question.radius.unwrap_or_default() + SEARCHED_BEYOND;
         let holds =
             |loaded: &Loaded| loaded.about.distance_to(question.centre) + needed <= loaded.within;
-        let loaded = match self.sheet.take().filter(holds) {
-            Some(loaded) => loaded,
-            None => {
-                let within = needed + SPARE;
-                let boxes = Extent::about(question.centre, within.get());
-                Loaded {
-                    about: question.centre,
-                    within,
-                    sheet: self.room.load_within(&boxes, MOST_POINTS)?,
-                }
+        let loaded = if let Some(loaded) = self.sheet.take().filter(holds) {
+            loaded
+        } else {
+            let within = needed + SPARE;
+            let boxes = Extent::about(question.centre, within.get());
+            Loaded {
+                about: question.centre,
+                within,
+                sheet: self.room.load_within(&boxes, MOST_POINTS)?,
             }
         };
         Ok(&self.sheet.insert(loaded).sheet)

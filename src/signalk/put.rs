@@ -426,6 +426,7 @@ mod tests {
     }
 
     #[test]
+    #[expect(clippy::too_many_lines, reason = "a table")]
     fn each_path_takes_its_value() {
         let place = json!({"latitude": 59.8539, "longitude": 23.26});
         let watch = |name: &str| format!("navigation.anchor.watch.{name}");

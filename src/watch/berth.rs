@@ -125,15 +125,12 @@ pub(super) fn planned(
 ) -> Option<Planned> {
     let settings = &seen.settings;
     let wishes = order.wishes;
-    let (deep, shoal, below, depth_by) = match charted {
-        Some(there) => {
-            let deep = there.most.unwrap_or(there.least);
-            (deep, there.least, Below::Datum, DepthBy::Chart)
-        }
-        None => {
-            let depth = seen.depth?;
-            (depth, depth, Below::Surface, DepthBy::Sounder)
-        }
+    let (deep, shoal, below, depth_by) = if let Some(there) = charted {
+        let deep = there.most.unwrap_or(there.least);
+        (deep, there.least, Below::Datum, DepthBy::Chart)
+    } else {
+        let depth = seen.depth?;
+        (depth, depth, Below::Surface, DepthBy::Sounder)
     };
     let inputs = PlanInputs {
         sounding: Sounding { depth: deep, below },

@@ -582,6 +582,7 @@ fn planned(room: &ChartRoom, place: Position) -> (Planned, String) {
         source: Label::new("tide.table"),
         stamp: Some(now.utc),
         facts: vec![
+            Fact::DepthBelowSurface(Metres::new(8.0)),
             Fact::TideNow(Metres::new(0.4)),
             Fact::TideHigh(Metres::new(0.4)),
             Fact::TideLow(Metres::new(0.0)),
@@ -662,7 +663,7 @@ fn berths_of_the_five_cases_are_planned_and_told_apart() {
             38.9913,
             -76.4186,
             &[Finding::Grounds, Finding::UnknownDanger],
-            "a danger of unknown depth: underwater rock",
+            "a danger of unknown depth: rock of unknown depth",
         ),
         (
             "beside an obstruction of unknown depth",

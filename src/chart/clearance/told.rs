@@ -1,5 +1,7 @@
 //! A judgement in short: what the watch keeps of it, what its journal holds, what displays are told.
 
+use std::fmt::Write as _;
+
 use serde::{Deserialize, Serialize};
 
 use super::answer::{Clearance, Finding};
@@ -144,7 +146,7 @@ fn chart_words(answer: &Clearance) -> Option<String> {
     let (first, more) = answer.cells.split_first()?;
     let mut words = short(&first.words());
     if !more.is_empty() {
-        words += &format!(", and {} more", more.len());
+        let _ = write!(words, ", and {} more", more.len());
     }
     words += ", ";
     words += &answer.surveys.first().map_or_else(

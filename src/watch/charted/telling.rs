@@ -25,27 +25,31 @@ impl Planned {
 /// The planned circle in one sentence.
 #[must_use]
 pub fn planned_words(planned: &Planned, say: &Wording) -> String {
-    let mut words = depth_words(planned, say);
-    words += &format!("; rode {}", say.length(planned.rode));
     let scope = planned.scope_at_high_water.map_or(String::new(), ratio);
-    words += &match planned.wishes.rode {
+    let because = match planned.wishes.rode {
         Some(_) => format!(" as asked, scope {scope}"),
         None => format!(
             ", scope {scope}, planned {}:1: {}",
             planned.scope, planned.scope_because
         ),
     };
-    if let (Some(false), Some(aboard)) = (planned.enough, planned.rode_aboard) {
-        words += &format!(", NOT ENOUGH ABOARD: {}", say.length(aboard));
-    }
-    words += &match planned.radius {
+    let short = match (planned.enough, planned.rode_aboard) {
+        (Some(false), Some(aboard)) => format!(", NOT ENOUGH ABOARD: {}", say.length(aboard)),
+        _ => String::new(),
+    };
+    let circle = match planned.radius {
         Some(radius) => format!("; circle {} to the stern", say.length(radius)),
         None => "; that rode does not reach the bottom".to_owned(),
     };
-    words
+    let rode = say.length(planned.rode);
+    format!(
+        "{}; rode {rode}{because}{short}{circle}",
+        depth_words(planned, say)
+    )
 }
 
 fn depth_words(planned: &Planned, say: &Wording) -> String {
+    let (high, low) = (planned.depth_at_high_water, planned.depth_at_low_water);
     let by = match (&planned.charted, planned.depth_by) {
         (Some(there), _) => charted_words(there, say),
         (None, DepthBy::Sounder) => {
@@ -53,17 +57,15 @@ fn depth_words(planned: &Planned, say: &Wording) -> String {
         }
         (None, DepthBy::Chart) => "depth by the chart".to_owned(),
     };
-    let (high, low) = (planned.depth_at_high_water, planned.depth_at_low_water);
-    let tide = if planned.until.is_none() {
-        ", no tide known"
-    } else {
-        ""
-    };
-    format!(
-        "{by}; {} of water at high water, {} at low water{tide}",
-        say.depth(high),
-        say.depth(low)
-    )
+    match (planned.until, &planned.charted) {
+        (Some(_), _) => format!(
+            "{by}; {} of water at high water, {} at low water",
+            say.depth(high),
+            say.depth(low)
+        ),
+        (None, Some(_)) => format!("{by}, no tide known"),
+        (None, None) => format!("{by}; {} of water, no tide known", say.depth(low)),
+    }
 }
 
 /// `charted depth 1.8 m to 3.6 m`.
@@ -181,11 +183,13 @@ pub(super) fn shoaling(
         .zip(&room.reasons)
         .filter(|(finding, _)| is_shoal(**finding))
         .map(|(_, reason)| reason.as_str());
-    let mut reasons = named.collect::<Vec<_>>().join("; ");
-    if reasons.is_empty() {
+    let named: Vec<&str> = named.collect();
+    let reasons = if named.is_empty() {
         // Told before, and a little more than the margin now.
-        reasons = "little more than the margin is left under the keel".to_owned();
-    }
+        "little more than the margin is left under the keel".to_owned()
+    } else {
+        named.join("; ")
+    };
     Some(finding(
         Priority::Warning,
         severity.get(),

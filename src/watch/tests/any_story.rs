@@ -8,6 +8,7 @@ use crate::units::Angle;
 use crate::watch::charted::{ChartAnswer, ChartSays};
 use crate::watch::messages::SnubberOrder;
 
+#[expect(clippy::too_many_lines, reason = "one of every input")]
 fn arbitrary_input() -> impl Strategy<Value = Input> {
     let far = prop_oneof![-80.0..80.0_f64, Just(50_000.0)];
     let source = prop_oneof![Just("gps0.GP"), Just("gps1.GP")];
