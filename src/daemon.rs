@@ -11,6 +11,7 @@
 //! the server proves that everything before it was judged. The rehearsal steps its clock by that.
 
 mod announce;
+mod charts;
 mod displays;
 mod errands;
 mod haste;
@@ -32,6 +33,7 @@ use tokio::sync::{mpsc, watch};
 use tracing::{error, info, warn};
 
 use self::announce::Notes;
+use self::charts::Charts;
 use self::displays::OlderDisplays;
 use self::errands::{Errand, Errands};
 use self::haste::Haste;
@@ -42,6 +44,7 @@ use self::server::Token;
 pub use self::status::{Figures, StatusReport};
 use self::turns::{Source, Turns};
 use crate::alert::hazard::Hazard;
+use crate::chartroom::ChartRoom;
 use crate::config::Config;
 use crate::io::clock::Clock;
 use crate::io::control::{Asked, Response};
@@ -72,6 +75,7 @@ pub struct Daemon {
     journal_trouble: watch::Receiver<Option<JournalError>>,
     control: mpsc::Receiver<Asked>,
     errands: Errands,
+    charts: Charts,
     phones: Phones,
     socket: Option<Box<Socket>>,
     opening: Option<Opening>,
@@ -195,6 +199,10 @@ impl Daemon {
             journal_trouble: journal.trouble(),
             journal,
             control,
+            charts: Charts::open(
+                ChartRoom::of(&config.journal.directory),
+                errands.back_door(),
+            ),
             errands,
             socket: None,
             opening: None,
@@ -443,6 +451,7 @@ impl Daemon {
                 self.session.handle_rights(now, rights);
             }
             Errand::Notice(hazard, node) => self.session.handle_notice_seen(now, hazard, &node),
+            Errand::Chart(news) => self.feed(now, Input::Chart(news)),
             Errand::ResourceFailed(why) => self.session.handle_resource_failed(now, &why),
             Errand::Access(Ok((status, body))) => {
                 let before = self.access.pending().map(str::to_owned);

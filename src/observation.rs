@@ -177,6 +177,10 @@ pub enum Fact {
     AntennaFromCentre(Option<Metres>),
     /// Name of a vessel.
     Name(Option<Label>),
+    /// What a vessel says she is doing.
+    NavState(Option<NavState>),
+    /// The number of a vessel's type by AIS (ITU-R M.1371-5, table 53).
+    ShipType(Option<u32>),
 }
 
 impl Fact {
@@ -228,6 +232,35 @@ impl FixMethod {
             "Simulator mode" => Self::Simulator,
             "Error" => Self::Error,
             _ => return None,
+        })
+    }
+}
+
+/// What a vessel says she is doing (`navigation.state`), as far as it matters to who lies beside her.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum NavState {
+    /// To her anchor.
+    AtAnchor,
+    /// Alongside or to a buoy.
+    Moored,
+    /// Aground.
+    Aground,
+    /// Anything else: under way, whatever she does there.
+    UnderWay,
+}
+
+impl NavState {
+    /// Reads the schema's words and those the server adds for AIS; `None` for what says nothing
+    /// (`default` is AIS status 15, not defined).
+    #[must_use]
+    pub fn from_schema(word: &str) -> Option<Self> {
+        Some(match word {
+            "anchored" => Self::AtAnchor,
+            "moored" | "not-under-way" => Self::Moored,
+            "aground" => Self::Aground,
+            "default" | "not defined (example)" | "ais-sart" => return None,
+            word if word.starts_with("Reserved") => return None,
+            _ => Self::UnderWay,
         })
     }
 }

@@ -288,7 +288,10 @@ impl<'o> Player<'o> {
                     outcome: Outcome::Refused(why),
                     ..
                 } => refusals.push(why),
-                Output::Reply { .. } | Output::Persist(_) | Output::Alert(_) => {}
+                Output::Reply { .. }
+                | Output::Persist(_)
+                | Output::Alert(_)
+                | Output::AskChart(_) => {}
             }
         }
         for why in refusals {

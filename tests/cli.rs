@@ -217,7 +217,7 @@ fn a_hazard_that_is_none_is_refused_with_all_there_are() {
     Windrode::new(&["acknowledge", "draging"])
         .complains(
             "error: invalid value 'draging' for '[HAZARD]': `draging` is no hazard; the hazards are \
-             `dragging`, `swingExceeded`, `shoaling`, `position`, `dataLink`, `watch`, `instrument`, `windShift`, `windStrength`, `scopeShort`\n\n\
+             `dragging`, `swingExceeded`, `shoaling`, `neighbour`, `position`, `dataLink`, `watch`, `instrument`, `windShift`, `windStrength`, `scopeShort`\n\n\
              For more information, try '--help'.\n",
         )
         .status(64);

@@ -7,14 +7,13 @@
 //! journal notes it as text, and the test holds that text against the settings it replays with.
 
 use tempfile::TempDir;
-use windrode::alert::hazard::Hazard;
 use windrode::config::Config;
 use windrode::daemon::StatusReport;
 use windrode::journal::Reader;
 use windrode::rehearse::night::{self, Audience};
 use windrode::time::Timestamp;
 use windrode::watch::engine::Watchkeeper;
-use windrode::watch::messages::{Event, EventKind, Input, Output};
+use windrode::watch::messages::{Event, Input, Output};
 use windrode::watch::saved::Saved;
 
 /// Writes down everything the watch says.
@@ -110,12 +109,10 @@ fn a_rehearsal_passes_and_its_journal_replays_to_the_same_outputs() {
 
 /// When the daemon first told of the drag, and when a watch that judges after every input would have.
 fn told_and_known(folder: &TempDir) -> Option<(Timestamp, Timestamp)> {
-    let drags =
-        |event: &Event| event.event == EventKind::Raised && event.hazard == Some(Hazard::Dragging);
     let journal = Reader::open(folder.path()).unwrap();
     let run = journal.last_run().unwrap().unwrap();
     let mut events = journal.events(run.started).map(Result::unwrap);
-    let told = events.find(drags).unwrap().time;
+    let told = events.find(Event::is_drag_alarm).unwrap().time;
     let mut config = Config::default();
     config.watch.boat = night::settings(1, folder.path().to_owned()).figures;
     let mut keeper: Option<Watchkeeper> = None;
@@ -128,7 +125,7 @@ fn told_and_known(folder: &TempDir) -> Option<(Timestamp, Timestamp)> {
         keeper.handle_timeout(entry.now);
         while let Some(output) = keeper.poll_output() {
             if let Output::Event(event) = output
-                && drags(&event)
+                && event.is_drag_alarm()
             {
                 return Some((told, event.time));
             }

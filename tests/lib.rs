@@ -8,7 +8,9 @@
 
 mod cli;
 mod documents;
+mod drag_memory;
 mod golden;
+mod instruments;
 mod keystone;
 mod layers;
 mod measured;
@@ -17,6 +19,7 @@ mod peers;
 mod recorded;
 mod reference;
 mod schemas;
+mod slow_reports;
 mod stories;
 mod tackle;
 mod threats;

@@ -175,6 +175,7 @@ fn alarms(recording: &str) -> Vec<i64> {
         .iter()
         .filter(|event| event["event"] == "raised")
         .filter(|event| event["hazard"] == "dragging" || event["hazard"] == "swingExceeded")
+        .filter(|event| event["priority"] != "caution")
         .map(|event| {
             let time: Timestamp = event["time"].as_str().unwrap().parse().unwrap();
             time.millis_since(begin()).div_euclid(1000)

@@ -145,6 +145,9 @@ impl Story {
                         self.rule(step, *id == u64::from(step), "a reply to somebody else");
                         answers += 1;
                     }
+                    Output::AskChart(_) => {
+                        self.rule(step, false, "charts are asked and none are aboard");
+                    }
                     Output::Event(event) => {
                         self.rule(step, !event.message.is_empty(), "an event without words");
                     }

@@ -58,6 +58,9 @@ _windrode() {
             windrode,silence)
                 cmd="windrode__subcmd__silence"
                 ;;
+            windrode,snubber)
+                cmd="windrode__subcmd__snubber"
+                ;;
             windrode,status)
                 cmd="windrode__subcmd__status"
                 ;;
@@ -89,7 +92,7 @@ _windrode() {
 
     case "${cmd}" in
         windrode)
-            opts="-h -V --config --socket --help --version run let-go veer pull-test weigh mark circle acknowledge silence berth status check plan rehearse measure replay tide chart"
+            opts="-h -V --config --socket --help --version run let-go veer snubber pull-test weigh mark circle acknowledge silence berth status check plan rehearse measure replay tide chart"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -133,12 +136,28 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__berth)
-            opts="-h --none --config --socket --help"
+            opts="-h --scope --rode --wind --stay --none --json --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
             case "${prev}" in
+                --scope)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --rode)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --wind)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --stay)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -471,13 +490,17 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__plan)
-            opts="-h --depth --below --rise --fall --tide --high-water --low-water --station --until --wind --holding --scope --rode-out --search --within --neighbour --geojson --roller --draught --transducer --length --beam --freeboard --mast --aboard --chain --chain-length --rope --snubber --snubber-length --marks --anchor --json --config --socket --help"
+            opts="-h --depth --berth --below --rise --fall --tide --high-water --low-water --station --until --wind --holding --scope --rode-out --search --within --neighbour --geojson --roller --draught --transducer --length --beam --freeboard --mast --aboard --chain --chain-length --rope --snubber --snubber-length --marks --anchor --json --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
             case "${prev}" in
                 --depth)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --berth)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -735,6 +758,36 @@ _windrode() {
                 return 0
             fi
             case "${prev}" in
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --socket)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        windrode__subcmd__snubber)
+            opts="-h --at --length --off --config --socket --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --at)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --length)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0

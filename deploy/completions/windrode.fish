@@ -31,13 +31,14 @@ complete -c windrode -n "__fish_windrode_needs_command" -s V -l version -d 'Prin
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "run" -d 'Keep the watch: the daemon'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "let-go" -d 'The anchor touches bottom: mark it under the bow roller'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "veer" -d 'Tell how much rode is out now'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "snubber" -d 'Tell that a snubber or bridle is on, or off'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "pull-test" -d 'Test under engine whether the anchor holds'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "weigh" -d 'The anchor is up: end the watch'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "mark" -d 'Correct where the anchor lies'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "circle" -d 'Set a swinging circle of your own, or go back to the one from the rode'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "acknowledge" -d 'I have seen it: stop the sound of one alert, or of all'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "silence" -d 'Hold the sound for 30 s: of one alert, or of all'
-complete -c windrode -n "__fish_windrode_needs_command" -f -a "berth" -d 'Plan where to put the anchor'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "berth" -d 'Plan where to put the anchor, and see the circle on the chart before letting go'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "status" -d 'How she lies, on one screen'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "check" -d 'Check the server, the rights, the sensors and the phones'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "plan" -d 'How much rode, how far she swings, what the wind does to the tackle'
@@ -62,6 +63,12 @@ complete -c windrode -n "__fish_windrode_using_subcommand let-go" -s h -l help -
 complete -c windrode -n "__fish_windrode_using_subcommand veer" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand veer" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand veer" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l at -d 'Rode from the anchor to the hook; the rode that is out when not given' -r
+complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l length -d 'From the bow roller to the hook; `tackle.snubber_length` when not given' -r
+complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l off -d 'It is off'
+complete -c windrode -n "__fish_windrode_using_subcommand snubber" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand pull-test" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand pull-test" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand pull-test" -l end -d 'End the test and give the verdict'
@@ -82,10 +89,15 @@ complete -c windrode -n "__fish_windrode_using_subcommand acknowledge" -s h -l h
 complete -c windrode -n "__fish_windrode_using_subcommand silence" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand silence" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand silence" -s h -l help -d 'Print help'
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -l scope -d 'Plan with this scope; otherwise as `plan` does where the holding is unknown' -r
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -l rode -d 'Plan with this rode, whatever the scope' -r
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -l wind -d 'Strongest mean wind expected, such as 25kn; the wind of this moment does not count' -r
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -l stay -d 'How long she stays, such as 36h; until noon tomorrow when not given' -r
 complete -c windrode -n "__fish_windrode_using_subcommand berth" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand berth" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand berth" -l none -d 'Remove the berth'
-complete -c windrode -n "__fish_windrode_using_subcommand berth" -s h -l help -d 'Print help'
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -l json -d 'As JSON, in SI units'
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand status" -l picture -d 'As a picture with the last hour\'s track, in a file that ends in .svg or .png' -r
 complete -c windrode -n "__fish_windrode_using_subcommand status" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand status" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
@@ -101,6 +113,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand check" -l verbose -d '
 complete -c windrode -n "__fish_windrode_using_subcommand check" -l json -d 'As JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand check" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l depth -d 'Depth at the berth, such as 7m or 23ft. Without it the running daemon tells depth, tide, wind and boat as they are now' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l berth -d 'Plan for this place: its depth by the charts aboard where --depth is not given, and the circle held against them, such as 59.8539,23.26' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l below -d 'From where that depth is measured' -r -f -a "surface\t'The depth of water'
 transducer\t'As the sounder shows it; needs the transducer\'s depth'
 keel\t'Below the keel; needs the draught'

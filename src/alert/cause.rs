@@ -23,6 +23,8 @@ pub enum Cause {
     Battery,
     /// Somebody changed the watch, by the number of the change: each is one of its own.
     Changed(u64),
+    /// Another vessel, by the number that the watch gave her.
+    Neighbour(u32),
 }
 
 /// The causes that are known of an alert.

@@ -34,14 +34,17 @@ pub enum Hazard {
     Watch,
     /// An instrument that the watch relies on is lost.
     Instrument,
+    /// Another vessel comes too close.
+    Neighbour,
 }
 
 impl Hazard {
     /// Every hazard, gravest first.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Dragging,
         Self::SwingExceeded,
         Self::Shoaling,
+        Self::Neighbour,
         Self::Position,
         Self::DataLink,
         Self::Watch,
@@ -66,7 +69,7 @@ impl Hazard {
             Self::Shoaling => Some(acknowledged + 0.2),
             Self::WindShift | Self::Instrument => Some(acknowledged + 1.0),
             Self::WindStrength => Some(acknowledged + 10.0),
-            Self::Watch | Self::ScopeShort => None,
+            Self::Watch | Self::ScopeShort | Self::Neighbour => None,
         }
     }
 
@@ -103,6 +106,7 @@ impl Hazard {
             Self::DataLink => ("dataLink", "ANCHOR DATA LINK", 10_005),
             Self::Watch => ("watch", "ANCHOR WATCH", 10_006),
             Self::Instrument => ("instrument", "INSTRUMENT LOST", 10_010),
+            Self::Neighbour => ("neighbour", "VESSEL CLOSE", 10_011),
         }
     }
 }
@@ -241,7 +245,7 @@ mod tests {
         }
         assert_eq!(
             "draging".parse::<Hazard>().unwrap_err().to_string(),
-            "`draging` is no hazard; the hazards are `dragging`, `swingExceeded`, `shoaling`, `position`, `dataLink`, `watch`, `instrument`, `windShift`, `windStrength`, `scopeShort`"
+            "`draging` is no hazard; the hazards are `dragging`, `swingExceeded`, `shoaling`, `neighbour`, `position`, `dataLink`, `watch`, `instrument`, `windShift`, `windStrength`, `scopeShort`"
         );
     }
 
@@ -287,7 +291,7 @@ mod tests {
                 Hazard::Shoaling => [Some(4.2), Some(30.2)],
                 Hazard::WindShift | Hazard::Instrument => [Some(5.0), Some(31.0)],
                 Hazard::WindStrength => [Some(14.0), Some(40.0)],
-                Hazard::Watch | Hazard::ScopeShort => [None, None],
+                Hazard::Watch | Hazard::ScopeShort | Hazard::Neighbour => [None, None],
             };
             assert_eq!(limits, expected, "{hazard}");
         }

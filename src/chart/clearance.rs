@@ -12,11 +12,14 @@
 
 mod answer;
 mod judge;
+mod told;
 
 use crate::geodesy::Position;
 use crate::units::{Bearing, LengthUnit, Metres};
 
 pub use answer::{CellTold, Clearance, Danger, Finding, Least, NOTICE, Regulated, Survey};
+
+pub use told::{DangerTold, DepthThere, LeastTold, RoomTold};
 
 pub use judge::findings::percent;
 pub use judge::findings::polar;

@@ -33,6 +33,14 @@ pub struct Kept {
     pub size: u64,
 }
 
+/// A file of the folder as it was seen.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Stamp {
+    path: PathBuf,
+    length: Option<u64>,
+    changed: Option<std::time::SystemTime>,
+}
+
 /// What went wrong with the charts on disk.
 #[derive(Debug, thiserror::Error)]
 pub enum ChartRoomError {
@@ -62,9 +70,9 @@ pub enum ChartRoomError {
     Name(String),
     /// More than can be held at once.
     #[error(
-        "the charts of this place are too large to load: more than {MOST_POINTS} points; take a smaller radius or remove a chart"
+        "the charts of this place are too large to load: more than {0} points; take a smaller radius or remove a chart"
     )]
-    TooLarge,
+    TooLarge(usize),
 }
 
 /// Points loaded at once: 40 MB. A circle of 2 km and the mile around it meet some ten thousand.
@@ -145,8 +153,28 @@ impl ChartRoom {
             .collect())
     }
 
+    /// The files as they are now: another list is other charts.
+    pub fn stamps(&self) -> Result<Vec<Stamp>, ChartRoomError> {
+        let files = self.files()?.into_iter();
+        Ok(files
+            .map(|path| {
+                let about = fs::metadata(&path).ok();
+                Stamp {
+                    length: about.as_ref().map(fs::Metadata::len),
+                    changed: about.and_then(|about| about.modified().ok()),
+                    path,
+                }
+            })
+            .collect())
+    }
+
     /// What meets one of these boxes. A damaged file is an error: its place must not look uncharted or, worse, clear.
     pub fn load(&self, boxes: &[Extent]) -> Result<Sheet, ChartRoomError> {
+        self.load_within(boxes, MOST_POINTS)
+    }
+
+    /// The same with so many points at most, for who keeps it in memory.
+    pub fn load_within(&self, boxes: &[Extent], most: usize) -> Result<Sheet, ChartRoomError> {
         let mut cells = Vec::new();
         let mut points = 0;
         for path in self.files()? {
@@ -169,8 +197,8 @@ impl ChartRoom {
                     error,
                 })?;
                 points += read.iter().map(|piece| piece.shape.len()).sum::<usize>();
-                if points > MOST_POINTS {
-                    return Err(ChartRoomError::TooLarge);
+                if points > most {
+                    return Err(ChartRoomError::TooLarge(most));
                 }
                 pieces.extend(read);
             }

@@ -5,9 +5,10 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 
 use super::out::{self, Failure, code};
-use super::{Order, Windrode, load, runtime, status};
+use super::{BerthOptions, Order, Windrode, load, runtime, status};
 use crate::daemon::StatusReport;
 use crate::io::control::{self, ControlError, Request, Response};
+use crate::units::{Metres, Speed};
 use crate::watch::anchorage::kind::MooringKind;
 
 /// Puts the order and prints the answer.
@@ -32,6 +33,10 @@ pub(super) fn ask(parsed: &Windrode, order: &Order) -> Result<(), Failure> {
                 out::line(&line)?;
             }
             Ok(())
+        }
+        (Order::Berth(BerthOptions { json: true, .. }), _) => {
+            let told = berth_told(parsed, response.message.as_deref())?;
+            out::line(&pretty(&told))
         }
         _ => out::line(&response.message.unwrap_or_else(|| "done".to_owned())),
     }
@@ -106,10 +111,12 @@ const OPERANDS: [(&str, &str, &str); 3] = [
 ];
 
 /// As in JSON, and as on the command line.
-const NAMES: [(&str, &str); 14] = [
+const NAMES: [(&str, &str); 16] = [
     ("rode", "--rode"),
     ("position", "--position"),
     ("depth", "--depth"),
+    ("at", "--at"),
+    ("length", "--length"),
     ("kind", "--kind"),
     ("radius", "--radius"),
     ("fromTrack", "--from-track"),
@@ -159,13 +166,15 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
             )
         }
         Order::Veer { rode } => ("rodeOut", json!(rode)),
+        Order::Snubber { off: true, .. } => ("snubber", json!(false)),
+        Order::Snubber { at, length, .. } => ("snubber", json!({"at": at, "length": length})),
         Order::PullTest { end } => ("pullTest", json!(!end)),
         Order::Weigh => ("weigh", json!(true)),
         Order::Mark { position } => ("position", json!(position)),
         Order::Circle { radius, .. } => ("maxRadius", json!(radius)),
         Order::Acknowledge { hazard } => ("acknowledge", one_or_all(*hazard)),
         Order::Silence { hazard } => ("silence", one_or_all(*hazard)),
-        Order::Berth { position, .. } => ("berth", json!(position)),
+        Order::Berth(options) => ("berth", berth(options)),
         Order::Status {
             picture: Some(_), ..
         } => ("picture", Value::Null),
@@ -193,6 +202,37 @@ pub(super) fn understood<T: serde::de::DeserializeOwned>(data: Value) -> Result<
             format!("the daemon's answer is not understood ({error}); is it of another version?");
         Failure::new(code::SOFTWARE, why)
     })
+}
+
+fn berth(options: &BerthOptions) -> Value {
+    let Some(position) = options.position else {
+        return Value::Null;
+    };
+    let mut value = json!(position);
+    for (name, given) in [
+        ("scope", options.scope),
+        ("rode", options.rode.map(Metres::get)),
+        ("wind", options.wind.map(Speed::get)),
+        ("stay", options.stay.map(|stay| stay.as_secs_f64())),
+    ] {
+        if let Some(number) = given {
+            value[name] = json!(number);
+        }
+    }
+    value
+}
+
+/// The berth as it is planned now, with the answer's words.
+fn berth_told(parsed: &Windrode, said: Option<&str>) -> Result<Value, Failure> {
+    let report: StatusReport = understood(put(parsed, "status", Value::Null)?)?;
+    let picture = report.picture;
+    Ok(json!({
+        "message": said,
+        "berth": picture.berth,
+        "berthBearing": picture.berth_bearing,
+        "berthDistance": picture.berth_distance,
+        "planned": picture.planned,
+    }))
 }
 
 fn one_or_all(hazard: Option<crate::alert::hazard::Hazard>) -> Value {

@@ -9,7 +9,7 @@ use super::out::{self, Failure, code};
 use super::plan::live;
 use super::{ConfigFile, load};
 use crate::chart::cell::Cell;
-use crate::chart::clearance::{Needs, Room, SEARCHED_BEYOND};
+use crate::chart::clearance::{Clearance, Needs, Room, SEARCHED_BEYOND};
 use crate::chart::faults::Faults;
 use crate::chart::shape::Extent;
 use crate::chartroom::import::{self, ImportError, Said, Source};
@@ -35,9 +35,21 @@ pub(super) fn chart(config: &ConfigFile, order: &ChartOrder) -> Result<(), Failu
     }
 }
 
+/// The page of a judgement.
+pub(super) fn cleared(answer: &Clearance, needs: &Needs) -> Vec<String> {
+    page::page(answer, needs)
+}
+
+/// The tide is not known.
+pub(super) const NO_TIDE: &str =
+    "tide not entered: the lowest water is taken as chart datum; it can fall below that";
+/// No chart is kept of the place.
+pub(super) const NO_CHART: &str =
+    "there is no chart of this place; add one with: windrode chart add PATH";
+
 pub(super) fn told(error: ChartRoomError) -> Failure {
     let code = match &error {
-        ChartRoomError::NoSuch(_) | ChartRoomError::Name(_) | ChartRoomError::TooLarge => {
+        ChartRoomError::NoSuch(_) | ChartRoomError::Name(_) | ChartRoomError::TooLarge(_) => {
             code::USAGE
         }
         ChartRoomError::File { .. } => code::DATA,
@@ -226,15 +238,10 @@ fn clear(config: &Config, room: &ChartRoom, options: &ClearOptions) -> Result<()
     let mut answer = sheet.clearance(circle, &needs);
     answer.cautions.extend(tide);
     if lowest.is_none() {
-        answer.cautions.push(
-            "tide not entered: the lowest water is taken as chart datum; it can fall below that"
-                .to_owned(),
-        );
+        answer.cautions.push(NO_TIDE.to_owned());
     }
     if sheet.cells().is_empty() {
-        answer.cautions.push(
-            "there is no chart of this place; add one with: windrode chart add PATH".to_owned(),
-        );
+        answer.cautions.push(NO_CHART.to_owned());
     }
     if options.json {
         let text = serde_json::to_string_pretty(&answer)

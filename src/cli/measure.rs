@@ -5,6 +5,9 @@ use std::thread;
 
 use super::MeasureOptions;
 use super::out::{self, Failure, code};
+use crate::measure::compare::{self, Comparison};
+use crate::measure::deal::{Deal, Fitted};
+use crate::measure::noise::{self, Noise};
 use crate::measure::tally::{LookAt, Method, Report, Spread, Why};
 use crate::measure::{self, picture};
 
@@ -13,26 +16,42 @@ pub(super) fn measure(options: &MeasureOptions) -> Result<(), Failure> {
     let threads = options
         .threads
         .or_else(|| thread::available_parallelism().ok());
+    let noise = match &options.noise {
+        Some(path) => noise::read(path).map_err(|error| Failure::new(code::DATA, error))?,
+        None => Noise::default(),
+    };
     let wanted = measure::MeasureOptions {
         nights: options.nights,
         seed: options.seed,
         length: options.length,
         threads: threads.unwrap_or(std::num::NonZeroUsize::MIN),
+        deal: Deal {
+            sea: options.sea,
+            noise: noise.recordings.clone(),
+            fitted: options.instruments,
+            reports: options.reports,
+            kind: options.kind,
+        },
     };
     let bar = io::stderr().is_terminal() && !options.json;
-    let report = measure::measure(&wanted, |done| {
+    let times = if options.compare_instruments { 4 } else { 1 };
+    let all = wanted.nights * times;
+    let progress = |done| {
         if bar {
             // Nobody can be told if that fails.
-            let _ = write!(
-                io::stderr().lock(),
-                "\r\x1b[K{done} of {} nights",
-                wanted.nights
-            );
+            let _ = write!(io::stderr().lock(), "\r\x1b[K{done} of {all} nights");
         }
-    });
-    if bar {
-        let _ = write!(io::stderr().lock(), "\r\x1b[K");
+    };
+    if options.compare_instruments {
+        let comparison = compare::compare(&wanted, progress);
+        end(bar);
+        for line in compared(&comparison) {
+            out::line(&line)?;
+        }
+        return Ok(());
     }
+    let report = measure::measure(&wanted, progress);
+    end(bar);
     if let Some(file) = &options.picture {
         std::fs::write(file, picture::svg(&report)).map_err(|error| {
             Failure::new(
@@ -46,13 +65,74 @@ pub(super) fn measure(options: &MeasureOptions) -> Result<(), Failure> {
             .map_err(|error| Failure::new(code::SOFTWARE, error))?;
         return out::line(&text);
     }
-    for line in table(&report) {
+    for line in table(&report, &laid(&noise)) {
         out::line(&line)?;
     }
     Ok(())
 }
 
-fn table(report: &Report) -> Vec<String> {
+/// Takes the bar away.
+fn end(bar: bool) {
+    if bar {
+        let _ = write!(io::stderr().lock(), "\r\x1b[K");
+    }
+}
+
+/// Which recordings are laid over the nights.
+fn laid(noise: &Noise) -> Vec<String> {
+    let names: Vec<&str> = noise.recordings.iter().map(|r| r.name.as_str()).collect();
+    let mut lines = Vec::new();
+    if !names.is_empty() {
+        lines.push(format!(
+            "Noise of {} recordings: {}",
+            names.len(),
+            names.join(", ")
+        ));
+    }
+    for (name, off) in &noise.left_out {
+        lines.push(format!(
+            "  left out: {name}, one fix in twenty is off by {off:.0} m or more"
+        ));
+    }
+    lines
+}
+
+fn compared(comparison: &Comparison) -> Vec<String> {
+    let [first, ..] = &comparison.reports;
+    let heads = Fitted::COMPARED.map(|fitted| format!("{:>12}", fitted.name()));
+    let mut lines = vec![
+        format!(
+            "{} nights of {:.1} h from seed {}, held with each set of instruments",
+            first.nights, first.hours, first.seed
+        ),
+        "Median metres moved at the alarm; `later` is how much later more instruments make it, 1 is never".to_owned(),
+        String::new(),
+        format!("{:<38}{:>6}{}{:>8}", "", "drags", heads.concat(), "later"),
+    ];
+    let mut before = "";
+    for row in comparison.rows() {
+        if row.by != before {
+            lines.push(row.by.to_owned());
+            before = row.by;
+        }
+        let medians = row.medians.map(|median| format!("{median:>12.1}"));
+        lines.push(format!(
+            "  {:<36}{:>6}{}{:>8.2}",
+            row.name,
+            row.drags,
+            medians.concat(),
+            row.later()
+        ));
+    }
+    let wolf = comparison.reports.each_ref().map(|report| {
+        let false_alarms = report.methods.first().map_or(0, |m| m.false_alarms);
+        format!("{false_alarms:>12}")
+    });
+    lines.push(format!("{:<44}{}", "false alarms, nights", wolf.concat()));
+    lines
+}
+
+fn table(report: &Report, laid: &[String]) -> Vec<String> {
     let mut lines = vec![
         "Simulated nights, invented boats: figures to compare methods by, no promise.".to_owned(),
         "An aid, no substitute for a lookout and an anchor watch. Not for navigation.".to_owned(),
@@ -68,9 +148,9 @@ fn table(report: &Report) -> Vec<String> {
             report.counts_from,
             report.small_drags,
         ),
-        String::new(),
-        "Raised while the anchor held".to_owned(),
     ];
+    lines.extend_from_slice(laid);
+    lines.extend([String::new(), "Raised while the anchor held".to_owned()]);
     for raised in &report.raised {
         lines.push(format!(
             "  {:<14}{:5} nights {:7.1} of 1000{}",
@@ -80,6 +160,11 @@ fn table(report: &Report) -> Vec<String> {
             if raised.is_false { "   false" } else { "" }
         ));
     }
+    let cautions = &report.cautions;
+    lines.push(format!(
+        "  a drag likely, as a caution: {} of {} quiet nights, {:.1} of 1000, {} in all",
+        cautions.nights, report.quiet_nights, cautions.per_thousand, cautions.count
+    ));
     lines.push(String::new());
     lines.push(format!(
         "{:<10}{:>6}{:>7}{:>7}   {:<27} {}",

@@ -28,8 +28,9 @@ use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
+use crate::measure::deal::{Fitted, Kind, SeaModel};
 use crate::time::Timestamp;
-use crate::units::{Metres, parse_duration, parse_length};
+use crate::units::{Metres, Speed, parse_duration, parse_length};
 use crate::watch::anchorage::kind::MooringKind;
 use out::{Failure, code};
 use picture::PictureFile;
@@ -124,6 +125,22 @@ enum Order {
         #[arg(value_parser = parse_length)]
         rode: Metres,
     },
+    /// Tell that a snubber or bridle is on, or off.
+    ///
+    /// Tell it when it has taken the pull. She then lies to the rode from the anchor to the hook and the
+    /// snubber from there to the bow, and the reach is calculated with both. Veer enough that the chain
+    /// hangs slack between hook and roller.
+    Snubber {
+        /// Rode from the anchor to the hook; the rode that is out when not given.
+        #[arg(long, value_name = "LENGTH", value_parser = parse_length)]
+        at: Option<Metres>,
+        /// From the bow roller to the hook; `tackle.snubber_length` when not given.
+        #[arg(long, value_name = "LENGTH", value_parser = parse_length)]
+        length: Option<Metres>,
+        /// It is off.
+        #[arg(long, conflicts_with_all = ["at", "length"])]
+        off: bool,
+    },
     /// Test under engine whether the anchor holds.
     ///
     /// Put the engine astern, raise it slowly to a working load and hold it there. Where the server
@@ -167,15 +184,13 @@ enum Order {
         #[arg(help = hazards())]
         hazard: Option<Hazard>,
     },
-    /// Plan where to put the anchor.
-    Berth {
-        /// Such as 59.8539,23.26 or "59°51.234'N 23°15.6'E".
-        #[arg(required_unless_present = "none", allow_hyphen_values = true)]
-        position: Option<Position>,
-        /// Remove the berth.
-        #[arg(long, conflicts_with = "position")]
-        none: bool,
-    },
+    /// Plan where to put the anchor, and see the circle on the chart before letting go.
+    ///
+    /// The circle is sized as by `plan`, from the depth that the chart gives at the berth, or where no chart
+    /// does from the depth sounded now; the answer says which. It is drawn on the boat's displays at once
+    /// and held against the chart: least depth at low water, dangers, cables, what no chart covers. It
+    /// follows the tide until you let go; then the distance of the anchor from the berth is shown.
+    Berth(BerthOptions),
     /// How she lies, on one screen.
     ///
     /// Read it from the top: the phase, what is wrong, where the anchor bears. The reach is the
@@ -270,6 +285,31 @@ struct LetGoOptions {
 }
 
 #[derive(Debug, Args)]
+struct BerthOptions {
+    /// Such as 59.8539,23.26 or "59°51.234'N 23°15.6'E".
+    #[arg(required_unless_present = "none", allow_hyphen_values = true)]
+    position: Option<Position>,
+    /// Plan with this scope; otherwise as `plan` does where the holding is unknown.
+    #[arg(long, value_name = "NUMBER", value_parser = plan::scope, requires = "position")]
+    scope: Option<f64>,
+    /// Plan with this rode, whatever the scope.
+    #[arg(long, value_name = "LENGTH", value_parser = parse_length, requires = "position")]
+    rode: Option<Metres>,
+    /// Strongest mean wind expected, such as 25kn; the wind of this moment does not count.
+    #[arg(long, value_name = "SPEED", value_parser = plan::wind, requires = "position")]
+    wind: Option<Speed>,
+    /// How long she stays, such as 36h; until noon tomorrow when not given.
+    #[arg(long, value_name = "TIME", value_parser = parse_duration, requires = "position")]
+    stay: Option<Duration>,
+    /// Remove the berth.
+    #[arg(long, conflicts_with = "position")]
+    none: bool,
+    /// As JSON, in SI units.
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Debug, Args)]
 struct CheckOptions {
     /// Show the configuration in force only; do not try the server.
     #[arg(long)]
@@ -315,12 +355,40 @@ struct MeasureOptions {
     /// How many threads, if not all there are.
     #[arg(long, value_name = "COUNT")]
     threads: Option<NonZeroUsize>,
+    /// Which model of sea, boat and receiver.
+    #[arg(long, value_enum, default_value_t)]
+    sea: SeaModel,
+    /// Lay the noise of real receivers that stood still over the simulated boat: a file, or a folder of .csv files, with time, latitude and longitude.
+    #[arg(long, value_name = "PATH")]
+    noise: Option<PathBuf>,
+    /// Deal every night of this kind. Slack rodes and kinks are of the second sea.
+    #[arg(long, value_enum, value_name = "KIND")]
+    kind: Option<Kind>,
+    /// Which instruments every boat has.
+    #[arg(long, value_enum, default_value_t)]
+    instruments: Fitted,
+    /// Hold the nights four times, with compass and wind instrument, without either and without both, and print the medians.
+    #[arg(long, conflicts_with_all = ["instruments", "json", "picture"])]
+    compare_instruments: bool,
+    /// A position each so often, such as 60s, instead of each second.
+    #[arg(long, value_name = "TIME", value_parser = parse_reports)]
+    reports: Option<Duration>,
     /// Draw the distributions into this file, as SVG.
     #[arg(long, value_name = "FILE")]
     picture: Option<PathBuf>,
     /// As JSON.
     #[arg(long)]
     json: bool,
+}
+
+fn parse_reports(text: &str) -> Result<Duration, String> {
+    let every = parse_duration(text).map_err(|error| error.to_string())?;
+    let allowed = Duration::from_secs(1)..=Duration::from_mins(10);
+    if every.subsec_nanos() == 0 && allowed.contains(&every) {
+        Ok(every)
+    } else {
+        Err("write whole seconds, from 1s to 10min".to_owned())
+    }
 }
 
 #[derive(Debug, Args)]

@@ -3,18 +3,22 @@
 //! What the command line says wins over the configuration. [`inputs`] is where a live picture
 //! comes in: whoever knows depth, tide, wind and what is out fills in the same [`PlanInputs`].
 
+mod berth;
 pub(super) mod live;
 mod page;
 mod search;
 
 use clap::{Args, ValueEnum};
+use serde::Serialize;
 
+use self::berth::Berth;
 use super::out::{self, Failure, code};
 use super::{Windrode, load};
 use crate::boat::{Boat, BoatFigures};
 use crate::config::Config;
 use crate::daemon::Figures;
-use crate::tackle::plan::{Holding, PlanError, PlanInputs, Scopes, plan as make};
+use crate::geodesy::Position;
+use crate::tackle::plan::{Holding, Plan, PlanError, PlanInputs, Scopes, plan as make};
 use crate::tackle::rode::{Chain, Rope};
 use crate::tackle::strength::GroundTackle;
 use crate::tackle::water::{Below, Missing, Sounding, Tide, TideSource};
@@ -28,6 +32,10 @@ pub(super) struct PlanOptions {
     /// and boat as they are now.
     #[arg(long, value_name = "LENGTH", value_parser = depth)]
     depth: Option<Depth>,
+    /// Plan for this place: its depth by the charts aboard where --depth is not given, and the circle held
+    /// against them, such as 59.8539,23.26.
+    #[arg(long, value_name = "LAT,LON", allow_hyphen_values = true)]
+    berth: Option<Position>,
     /// From where that depth is measured.
     #[arg(long, value_enum, default_value_t = From::Surface)]
     below: From,
@@ -166,22 +174,57 @@ pub(super) fn plan(parsed: &Windrode, options: &PlanOptions) -> Result<(), Failu
         return search::search(parsed, options, at);
     }
     let config = load(&parsed.config)?;
-    let live = match options.depth {
-        Some(_) => None,
-        None => Some(live::figures(parsed)?),
+    let berth = options
+        .berth
+        .map(|place| Berth::at(&config, place))
+        .transpose()?;
+    let charted = berth.as_ref().and_then(Berth::sounding);
+    let live = match (options.depth, charted) {
+        (Some(_), _) => None,
+        // The chart tells the depth; of what the daemon hears boat and tide hold there too, if it runs.
+        (None, Some(_)) => live::figures(parsed).ok().map(|live| Figures {
+            depth: None,
+            wind: None,
+            rode_out: None,
+            ..live
+        }),
+        (None, None) => Some(live::figures(parsed)?),
     };
-    let sounding = sounding(options, live.as_ref())?;
+    let sounding = match charted.filter(|_| options.depth.is_none()) {
+        Some(charted) => charted,
+        None => sounding(options, live.as_ref())?,
+    };
     let inputs = inputs(&config, options, live.as_ref(), sounding)?;
     let plan = make(&inputs).map_err(|error| Failure::new(code::USAGE, explained(error)))?;
+    let berth = berth.map(|berth| berth.told(&plan, &inputs)).transpose()?;
     if options.json {
-        let text = serde_json::to_string_pretty(&plan)
+        let plan = &plan;
+        let text = serde_json::to_string_pretty(&WithBerth { plan, berth })
             .map_err(|error| Failure::new(code::SOFTWARE, error))?;
         return out::line(&text);
     }
-    for line in page::page(&plan, &inputs) {
+    let mut lines = Vec::new();
+    if let Some(berth) = &berth {
+        lines.extend([berth.heading(), String::new()]);
+    }
+    lines.extend(page::page(&plan, &inputs));
+    if let Some(berth) = &berth {
+        lines.extend([String::new(), "On the chart".to_owned()]);
+        lines.extend(berth.page());
+    }
+    for line in lines {
         out::line(&line)?;
     }
     Ok(())
+}
+
+/// The plan, and what the charts say where a berth was given.
+#[derive(Serialize)]
+struct WithBerth<'a> {
+    #[serde(flatten)]
+    plan: &'a Plan,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    berth: Option<berth::Told>,
 }
 
 /// What the plan is made from: the command line over the configuration.
@@ -203,9 +246,16 @@ fn inputs(
             None => (live.and_then(|live| live.tide.clone()), options.until),
         },
     };
+    if sounding.below == Below::Datum && tide.as_ref().is_some_and(|tide| !tide.above_datum) {
+        return Err(Failure::new(
+            code::USAGE,
+            "a depth of the chart wants the height of the tide: give `--tide`, `--high-water` and \
+             `--low-water` instead of `--rise` and `--fall`",
+        ));
+    }
     let wind = options.wind.or(live.and_then(|live| live.wind));
     let mut heard = Vec::new();
-    if live.is_some() {
+    if live.is_some_and(|live| live.depth.is_some()) {
         heard.push("depth: as the boat's sounder shows it now, where she is now".to_owned());
         if let (None, Some(wind)) = (options.wind, wind) {
             heard.push(format!(
@@ -407,7 +457,7 @@ fn within(text: &str, what: &str, least: f64, most: f64) -> Result<Metres, Strin
     Ok(length)
 }
 
-fn wind(text: &str) -> Result<Speed, String> {
+pub(super) fn wind(text: &str) -> Result<Speed, String> {
     let speed = parse_speed(text).map_err(|error| error.to_string())?;
     if !(0.0..=100.0).contains(&speed.knots()) {
         return Err("a wind to plan for lies between 0 kn and 100 kn".to_owned());
@@ -415,7 +465,7 @@ fn wind(text: &str) -> Result<Speed, String> {
     Ok(speed)
 }
 
-fn scope(text: &str) -> Result<f64, String> {
+pub(super) fn scope(text: &str) -> Result<f64, String> {
     let text = text.trim().trim_end_matches(":1");
     let scope = text
         .parse()

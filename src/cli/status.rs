@@ -7,10 +7,11 @@ use crate::daemon::StatusReport;
 use crate::outbox::words::{Health, HealthState};
 use crate::speech::alerts::Turned;
 use crate::speech::status::{Row, Status};
-use crate::speech::{Ratio, Round, Sentence, Whole};
+use crate::speech::{Ratio, Round, Sentence, Whole, Wording};
 use crate::time::Timestamp;
 use crate::units::Metres;
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::charted::telling::room_words;
 use crate::watch::state::{MeasuredFrom, WatchState, age};
 
 /// The screen, 80 columns, as lines. `colour` marks what sounds.
@@ -116,12 +117,16 @@ pub(super) fn rows(report: &StatusReport) -> Vec<(String, String)> {
     let mut rows: Vec<(Sentence, Sentence)> = Vec::new();
     rows.extend(mark_rows(p));
     rows.extend(anchor_rows(p).into_iter().map(told));
-    rows.extend(other_rows(p).into_iter().map(told));
+    rows.extend(other_rows(p, say).into_iter().map(told));
     let advice = p.approach_advice.iter().map(Sentence::verbatim);
     rows.extend(advice.map(|advice| (Sentence::verbatim(""), advice)));
     rows.push(told(fix_row(p)));
     for quiet in &p.lost {
         rows.push((quiet.instrument.label(), quiet.told(report.time).into()));
+    }
+    for her in &p.neighbours {
+        let words = format!("{} {}", her.name, her.told().words(say));
+        rows.push((Row::Vessel.into(), Sentence::verbatim(words)));
     }
     rows.push((Row::Server.into(), Sentence::verbatim(&report.link)));
     if let Some(journal) = &report.journal {
@@ -172,6 +177,10 @@ fn anchor_rows(p: &WatchState) -> Vec<(Row, Status)> {
         };
         rows.push((Row::Reach, reach));
     }
+    if let Some(snubber) = p.snubber {
+        let (at, length, drawn) = (snubber.at, snubber.length, snubber.drawn());
+        rows.push((Row::Snubber, Status::Snubber { at, length, drawn }));
+    }
     if let Some(circle) = p.max_radius {
         let circle = Status::Circle {
             circle,
@@ -201,7 +210,7 @@ fn anchor_rows(p: &WatchState) -> Vec<(Row, Status)> {
 }
 
 /// Wind, depth and berth.
-fn other_rows(p: &WatchState) -> Vec<(Row, Status)> {
+fn other_rows(p: &WatchState, say: &Wording) -> Vec<(Row, Status)> {
     let mut rows = Vec::new();
     let fix_ago = age(p.fix_ago);
     if let Some((from, speed)) = p.wind_direction.zip(p.wind_speed) {
@@ -219,17 +228,28 @@ fn other_rows(p: &WatchState) -> Vec<(Row, Status)> {
         rows.push((Row::Depth, Status::Depth { depth, ago }));
     }
     if let Some((bearing, distance)) = p.berth_bearing.zip(p.berth_distance) {
-        let berth = Status::Berth {
-            bearing,
-            distance,
-            time: age(p.berth_time),
-            ago: fix_ago,
+        let berth = if p.phase == AnchorPhase::Aweigh {
+            Status::Berth {
+                bearing,
+                distance,
+                time: age(p.berth_time),
+                ago: fix_ago,
+            }
+        } else {
+            Status::BerthFromAnchor { bearing, distance }
         };
         rows.push((Row::Berth, berth));
     }
-    if p.phase == AnchorPhase::Aweigh
-        && let Some(course) = p.head_to_wind_course
-    {
+    let aweigh = p.phase == AnchorPhase::Aweigh;
+    if let Some(planned) = p.planned.as_ref().filter(|_| aweigh) {
+        let words = planned.words(say);
+        rows.push((Row::Plan, Status::Chart { words }));
+    }
+    if let Some(room) = &p.room {
+        let words = room_words(room, p.room_least, say);
+        rows.push((Row::Room, Status::Chart { words }));
+    }
+    if let Some(course) = p.head_to_wind_course.filter(|_| aweigh) {
         let off = p.berth_cross_track;
         let approach = Status::Approach {
             course,
@@ -297,6 +317,7 @@ pub(super) const WIDTH: usize = 80;
 mod tests {
     use super::*;
     use crate::alert::hazard::Hazard;
+    use crate::chart::clearance::RoomTold;
     use crate::geodesy::Position;
     use crate::speech::Language;
     use crate::units::{Bearing, LengthUnit, Speed};
@@ -451,6 +472,11 @@ mod tests {
         feet.picture.position_source = Some("boat.1".to_owned());
         feet.picture.berth_bearing = Some(Bearing::from_degrees(45.0));
         feet.picture.berth_distance = Some(Metres::of(93.0));
+        feet.picture.room_least = Some(Metres::of(4.2));
+        feet.picture.room = Some(RoomTold {
+            clears: true,
+            ..RoomTold::default()
+        });
         let said = screen(&feet, false).join("\n");
         for wanted in [
             "at 174 ft from",
@@ -461,7 +487,8 @@ mod tests {
             "46 ft beyond",
             "24 ft of water",
             "good to 16 ft",
-            "at 305 ft",
+            "305 ft from where the anchor lies",
+            "least depth 14.0 ft at low water",
         ] {
             assert!(said.contains(wanted), "{wanted}\n{said}");
         }

@@ -11,6 +11,7 @@ use crate::speech::Wording;
 use crate::tackle::plan::Scopes;
 use crate::tackle::strength::GroundTackle;
 use crate::time::Zone;
+use crate::watch::berth::PlanSettings;
 use crate::watch::settings::WatchSettings;
 
 impl Config {
@@ -19,6 +20,10 @@ impl Config {
     pub fn watch_settings(&self) -> WatchSettings {
         WatchSettings {
             wording: self.wording(),
+            plan: PlanSettings {
+                tackle: self.ground_tackle(),
+                scopes: self.scopes(),
+            },
             ..self.watch.clone()
         }
     }

@@ -233,6 +233,14 @@ fn rest(walk: &mut Walk<'_>, config: &mut Config) {
         "Time of lying still in anchoring depth with the engine off and no anchor marked, after which the crew is reminded.",
         "Higher reminds later, and `7 d` as good as never. Lower reminds at short stops too. The caution is under the hazard `watch`.");
 
+    walk.section("neighbour", "Other vessels, by AIS.");
+    walk.key("watch", Given(&mut watch.neighbours), word(vec![true, false], |on| (if *on { "on" } else { "off" }).to_owned()),
+        "Whether the hazard `neighbour` is judged while she is at anchor.",
+        "With `off` no alert tells of other vessels; `windrode status` shows them all the same.");
+    walk.key("distance", Given(&mut watch.neighbour_distance), length("a distance from a vessel", 5.0, 200.0),
+        "How close to her hull another vessel may pass or come to lie.",
+        "Higher warns sooner and, in a crowded anchorage, of boats that only pass. Lower warns later. AIS places are good to about 10 m.");
+
     walk.section("link", "The link to the server.");
     walk.key("lost_after", Given(&mut watch.link_lost_after), time(5, HOUR),
         "Time of silence from the server after which the link is lost, the hazard `dataLink`.",

@@ -26,7 +26,7 @@ impl Daemon {
                     self.phones.outbox.handle_anchored(now, anchored);
                     self.phones.channels.watching(anchored);
                 }
-                Output::Alert(_) | Output::Reply { .. } => {}
+                Output::Alert(_) | Output::Reply { .. } | Output::AskChart(_) => {}
             }
         }
         if saved.is_some() || !events.is_empty() {
@@ -69,6 +69,7 @@ impl Daemon {
                     let outcome = self.with_the_disk(outcome);
                     self.reply(now, id, outcome);
                 }
+                Output::AskChart(question) => self.charts.ask(question),
             }
         }
     }

@@ -11,6 +11,7 @@ use crate::io::secrets::Secret;
 use crate::signalk::access::{Rights, rights_from_login_status};
 use crate::signalk::paths::NOTIFICATIONS;
 use crate::signalk::resources::ResourceWrite;
+use crate::watch::charted::ChartNews;
 
 /// What an errand brought back.
 #[derive(Debug)]
@@ -21,6 +22,8 @@ pub(super) enum Errand {
     Notice(Hazard, String),
     /// A drawing was not taken.
     ResourceFailed(String),
+    /// What the charts on disk say.
+    Chart(ChartNews),
     /// Status and body of an access request or poll, or why there is none.
     Access(Result<(u16, String), String>),
 }
@@ -51,6 +54,11 @@ impl Errands {
             asking: Arc::new(Semaphore::new(MOST_ASKING)),
             drawing: Arc::new(Semaphore::new(MOST_DRAWING)),
         })
+    }
+
+    /// For who has news and asks no server.
+    pub(super) fn back_door(&self) -> mpsc::UnboundedSender<Errand> {
+        self.out.clone()
     }
 
     pub(super) async fn next(&mut self) -> Option<Errand> {

@@ -1,10 +1,10 @@
 //! The figures by class of night: how the mark was made, which instruments she has, wind, depth, stream,
-//! tackle. A method that is good on the whole can be bad for the boats without a compass.
+//! tackle, and what a second sea deals besides. A way of sorting that puts all nights into one class is left out. A method that is good on the whole can be bad for the boats without a compass.
 
 use serde::Serialize;
 
 use crate::measure::night::Trial;
-use crate::measure::plan::{Has, Marking, Plan, Weather};
+use crate::measure::plan::{Has, Marking, RodeTold, Weather};
 use crate::measure::tally::{COUNTS_FROM, Spread, cries_wolf, spread};
 
 /// One class of nights.
@@ -44,14 +44,21 @@ pub(super) type Circle = (&'static str, usize, f64);
 pub(super) fn classes(trials: &[Trial], circles: &[Circle]) -> Vec<Class> {
     let mut classes = Vec::new();
     for (by, names, class_of) in WAYS {
-        for name in *names {
-            let in_it: Vec<&Trial> = trials
-                .iter()
-                .filter(|trial| class_of(&trial.plan) == *name)
-                .collect();
-            if !in_it.is_empty() {
-                classes.push(class(by, name, &in_it, circles));
-            }
+        let sorted: Vec<(&'static str, Vec<&Trial>)> = names
+            .iter()
+            .map(|name| {
+                (
+                    *name,
+                    trials.iter().filter(|t| class_of(t) == *name).collect(),
+                )
+            })
+            .filter(|(_, in_it): &(_, Vec<&Trial>)| !in_it.is_empty())
+            .collect();
+        if *by != ALWAYS && sorted.len() < 2 {
+            continue;
+        }
+        for (name, in_it) in sorted {
+            classes.push(class(by, name, &in_it, circles));
         }
     }
     classes
@@ -96,37 +103,60 @@ fn class(by: &'static str, name: &'static str, trials: &[&Trial], circles: &[Cir
 type Way = (
     &'static str,
     &'static [&'static str],
-    fn(&Plan) -> &'static str,
+    fn(&Trial) -> &'static str,
 );
 
 const WAYS: &[Way] = &[
-    ("mark", &["in time", "early", "late", "typed"], mark),
+    (
+        ALWAYS,
+        &["in time", "early", "late", "typed", "from the track"],
+        mark,
+    ),
     (
         "instruments",
         &["all", "no wind", "no compass", "neither", "no velocity"],
         instruments,
     ),
-    (
-        "wind at first",
-        &["3-6 kn", "6-11 kn", "11-16 kn", "16 kn and more"],
-        wind,
-    ),
+    ("wind at first", WINDS, wind_at_first),
+    ("wind at the drag, or most", WINDS, wind),
     ("depth", &["3-6 m", "6-10 m", "10 m and more"], depth),
     ("stream", &["none", "some", "light wind over it"], stream),
     ("scope", &["below 5:1", "5-7:1", "7:1 and more"], scope),
+    (
+        "drag begins",
+        &["first half hour", "later, or never"],
+        begins,
+    ),
+    ("rode told", &["right", "20 % short", "20 % long"], told),
+    (
+        "in light air she lies",
+        &["near the end", "slack", "caught on the bottom"],
+        lies,
+    ),
 ];
 
-const fn mark(plan: &Plan) -> &'static str {
-    match plan.marking {
+/// There is one class at least.
+const ALWAYS: &str = "mark";
+const WINDS: &[&str] = &[
+    "below 6 kn",
+    "6-11 kn",
+    "11-16 kn",
+    "16-22 kn",
+    "22 kn and more",
+];
+
+const fn mark(trial: &Trial) -> &'static str {
+    match trial.plan.marking {
         Marking::InTime => "in time",
         Marking::Early(_) => "early",
         Marking::Late(_) => "late",
         Marking::Typed(_) => "typed",
+        Marking::FromTrack => "from the track",
     }
 }
 
-const fn instruments(plan: &Plan) -> &'static str {
-    match plan.has {
+const fn instruments(trial: &Trial) -> &'static str {
+    match trial.plan.has {
         Has {
             velocity: false, ..
         } => "no velocity",
@@ -141,34 +171,45 @@ const fn instruments(plan: &Plan) -> &'static str {
     }
 }
 
-fn wind(plan: &Plan) -> &'static str {
-    match plan.sea.wind.first().map_or(0.0, |knot| knot.speed.knots()) {
-        knots if knots < 6.0 => "3-6 kn",
+fn wind_at_first(trial: &Trial) -> &'static str {
+    let first = trial.plan.sea.wind.first();
+    wind_band(first.map_or(0.0, |knot| knot.speed.knots()))
+}
+
+fn wind(trial: &Trial) -> &'static str {
+    wind_band(trial.wind.knots())
+}
+
+const fn wind_band(knots: f64) -> &'static str {
+    match knots {
+        knots if knots < 6.0 => "below 6 kn",
         knots if knots < 11.0 => "6-11 kn",
         knots if knots < 16.0 => "11-16 kn",
-        _ => "16 kn and more",
+        knots if knots < 22.0 => "16-22 kn",
+        _ => "22 kn and more",
     }
 }
 
-fn depth(plan: &Plan) -> &'static str {
-    match plan.sea.seabed.charted.get() {
+fn depth(trial: &Trial) -> &'static str {
+    match trial.plan.sea.seabed.charted.get() {
         metres if metres < 6.0 => "3-6 m",
         metres if metres < 10.0 => "6-10 m",
         _ => "10 m and more",
     }
 }
 
-fn stream(plan: &Plan) -> &'static str {
-    if plan.sea.stream.get() <= 0.0 {
+fn stream(trial: &Trial) -> &'static str {
+    if trial.plan.sea.stream.get() <= 0.0 {
         "none"
-    } else if plan.weather == Weather::Stream {
+    } else if trial.plan.weather == Weather::Stream {
         "light wind over it"
     } else {
         "some"
     }
 }
 
-fn scope(plan: &Plan) -> &'static str {
+fn scope(trial: &Trial) -> &'static str {
+    let plan = &trial.plan;
     let height = plan.sea.seabed.charted + plan.sea.m2.amplitude + plan.boat.roller_height;
     match plan.rode.get() / height.get() {
         scope if scope < 5.0 => "below 5:1",
@@ -176,3 +217,33 @@ fn scope(plan: &Plan) -> &'static str {
         _ => "7:1 and more",
     }
 }
+
+fn begins(trial: &Trial) -> &'static str {
+    let drag = trial.plan.drag.as_ref();
+    if drag.is_some_and(|drag| drag.begins.as_secs() < FIRST_HALF_HOUR) {
+        "first half hour"
+    } else {
+        "later, or never"
+    }
+}
+
+const fn told(trial: &Trial) -> &'static str {
+    match trial.plan.told {
+        RodeTold::Right => "right",
+        RodeTold::Short => "20 % short",
+        RodeTold::Long => "20 % long",
+    }
+}
+
+fn lies(trial: &Trial) -> &'static str {
+    match trial.plan.stirred {
+        Some(stirred) if stirred.hanging.kink.is_some() => "caught on the bottom",
+        Some(stirred) if stirred.hanging.lazy >= SLACK => "slack",
+        _ => "near the end",
+    }
+}
+
+/// Seconds since the night began: she lets go within the second minute.
+const FIRST_HALF_HOUR: u64 = 32 * 60;
+/// Of her reach, so much nearer in no wind: more than any chain of the first sea.
+const SLACK: f64 = 0.3;

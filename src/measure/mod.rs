@@ -2,15 +2,19 @@
 //!
 //! Nights by the thousand: the rehearsal's sea, boat and instruments ([`crate::rehearse`]), which
 //! share no formula with the watch, before the real watch and its rivals. [`plan`] what a night
-//! is made of; [`night`] holds one; [`rivals`] what the watch is held against; [`tally`] the
-//! figures; [`classes`] the same by class of night; [`shares`] what its probability is worth; [`picture`] the same drawn.
+//! is made of, [`deal`] what is dealt besides (a second sea, real receivers' [`noise`]); [`night`] holds one; [`rivals`] what the watch is held against; [`tally`] the
+//! figures; [`classes`] the same by class of night; [`shares`] what its probability is worth; [`compare`] what instruments are
+//! worth; [`picture`] the same drawn.
 //!
 //! The nights are shared out among threads and put back into their order, so that the same seed
 //! gives the same figures on one thread and on many (test
 //! `the_figures_do_not_depend_on_the_number_of_threads`).
 
 pub mod classes;
+pub mod compare;
+pub mod deal;
 pub mod night;
+pub mod noise;
 pub mod picture;
 pub mod plan;
 pub mod rivals;
@@ -23,12 +27,13 @@ use std::sync::mpsc;
 use std::thread;
 use std::time::Duration;
 
+use deal::Deal;
 use night::Trial;
 use plan::Plan;
 use tally::Report;
 
 /// How many nights, and which.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct MeasureOptions {
     /// How many.
     pub nights: u64,
@@ -38,6 +43,8 @@ pub struct MeasureOptions {
     pub length: Duration,
     /// On how many threads.
     pub threads: NonZeroUsize,
+    /// What is dealt besides the nights of the seeds.
+    pub deal: Deal,
 }
 
 /// Holds the nights; `progress` hears how many are done.
@@ -54,7 +61,8 @@ pub fn trials(options: &MeasureOptions, mut progress: impl FnMut(u64)) -> Vec<Tr
                     if number >= options.nights {
                         return;
                     }
-                    let plan = Plan::new(options.seed.wrapping_add(number), options.length);
+                    let seed = options.seed.wrapping_add(number);
+                    let plan = Plan::dealt(seed, options.length, &options.deal);
                     if sender.send((number, night::night(plan))).is_err() {
                         return;
                     }

@@ -2,13 +2,14 @@
 
 use std::time::Duration;
 
-use crate::alert::hazard::Hazard;
+use crate::alert::hazard::{Hazard, Priority};
 use crate::geodesy::{Offset, Position};
 use crate::measure::plan::{Drag, Marking, Plan};
 use crate::measure::rivals::{Ladder, Limit, Noise, Oracle, Persistence};
 use crate::measure::shares::Said;
 use crate::observation::Fact;
 use crate::rehearse::boat::Boat;
+use crate::rehearse::receiver::{Played, Receiver, Wandering};
 use crate::rehearse::sea::Sea;
 use crate::rehearse::sensors::{Condition, Fix, Instrument, Reading, Sample, Sensors};
 use crate::rehearse::speech::Speech;
@@ -25,20 +26,53 @@ use crate::watch::settings::WatchSettings;
 pub struct Trial {
     /// The night.
     pub plan: Plan,
-    /// What was raised while the anchor held, and when (seconds since the start).
-    pub raised: Vec<(Hazard, f64)>,
+    /// What was raised while the anchor held, and when.
+    pub raised: Vec<Raised>,
     /// How far the anchor moved in all, metres.
     pub moved: f64,
     /// The watch's alarm: seconds and metres since the anchor began to move.
     pub alarm: Option<(f64, f64)>,
     /// The hazard it was.
     pub hazard: Option<Hazard>,
+    /// The watch's first word on the drag: its caution, or the alarm where none came before. A caution that
+    /// stood before the anchor moved is none.
+    pub first: Option<(f64, f64)>,
+    /// Mean wind when the anchor began to move; of a quiet night its strongest.
+    pub wind: Speed,
     /// The rivals, by [`RIVALS`].
     pub rivals: [Ladder; 5],
     /// Seconds by what the watch said of them, and whether the anchor had moved.
     pub said: Said,
     /// Fixes handed to the watch.
     pub fixes: u64,
+}
+
+/// Something that was raised while the anchor held.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Raised {
+    /// What.
+    pub hazard: Hazard,
+    /// How grave.
+    pub priority: Priority,
+    /// Seconds since the night began.
+    pub at: f64,
+}
+
+impl Raised {
+    /// It says aloud that she drags, or is outside her circle.
+    #[must_use]
+    pub fn is_drag_alarm(&self) -> bool {
+        match self.hazard {
+            Hazard::Dragging => self.priority >= Priority::Alarm,
+            hazard => hazard == Hazard::SwingExceeded,
+        }
+    }
+
+    /// It is the first stage of a drag alarm.
+    #[must_use]
+    pub fn is_drag_caution(&self) -> bool {
+        self.hazard == Hazard::Dragging && self.priority == Priority::Caution
+    }
 }
 
 /// The rivals' names, in the order of [`Trial::rivals`].
@@ -69,6 +103,8 @@ struct Night {
     limit_at: u64,
     /// Of a drag, as published last.
     probability: Option<f64>,
+    /// The mark that is made now is made from the track.
+    from_track: bool,
     trial: Trial,
 }
 
@@ -97,6 +133,15 @@ impl Night {
         let mut boat = Boat::under_way(plan.boat, STEP, roller, wind, plan.seed);
         boat.steam_to(Offset::ZERO, Speed::of(1.2));
         let mut sensors = Sensors::new(plan.sensors, plan.seed);
+        if let Some(stirred) = plan.stirred {
+            boat.hang(stirred.hanging, plan.seed);
+            let wandering = Wandering::new(stirred.wandering, plan.seed);
+            sensors = sensors.with_receiver(Receiver::Wandering(wandering));
+        }
+        if let Some(recorded) = &plan.recorded {
+            let played = Played::new(recorded.clone(), plan.seed);
+            sensors = sensors.with_receiver(Receiver::Recorded(played));
+        }
         for (there, instrument) in [
             (plan.has.compass, Instrument::Compass),
             (plan.has.wind, Instrument::Wind),
@@ -139,12 +184,15 @@ impl Night {
             limit: Limit::new(&noise),
             limit_at: 0,
             probability: None,
+            from_track: false,
             trial: Trial {
                 plan,
                 raised: Vec::new(),
                 moved: 0.0,
                 alarm: None,
                 hazard: None,
+                first: None,
+                wind: Speed::ZERO,
                 rivals: [0.25, 0.25, 0.25, 0.05, 0.05].map(Ladder::new),
                 said: Said::default(),
                 fixes: 0,
@@ -167,7 +215,10 @@ impl Night {
                 .sensors
                 .sample(stamp, self.boat.state(), self.sea.state());
             self.tell(&sample);
-            if let Some(fix) = sample.fix.stated().flatten() {
+            let every = self.trial.plan.reports.map_or(1, |every| every.as_secs());
+            if let Some(fix) = sample.fix.stated().flatten()
+                && self.second.is_multiple_of(every.max(1))
+            {
                 self.trial.fixes += 1;
                 self.hold_against(&fix);
             }
@@ -196,6 +247,10 @@ impl Night {
                 return;
             }
             self.boat.let_go(self.sea.state());
+            if let Some(stirred) = self.trial.plan.stirred {
+                let leeward = self.sea.state().mean_direction.reversed();
+                self.boat.bites_at(Offset::polar(leeward, stirred.bites));
+            }
             self.boat.dig_in();
             self.boat
                 .engine(crate::rehearse::boat::EngineOrder::Stopped);
@@ -211,11 +266,17 @@ impl Night {
         match marking {
             Marking::InTime | Marking::Early(_) => self.mark(None),
             Marking::Late(after) if since >= after => self.mark(None),
+            Marking::FromTrack if since >= TRACK_AFTER && self.second.is_multiple_of(60) => {
+                // Where the track says nothing the crew marks it under the bow at last.
+                self.from_track = since < TRACK_AT_LAST;
+                self.mark(None);
+                self.from_track = false;
+            }
             Marking::Typed(off) if since >= TYPED_AFTER => {
                 let anchor = self.boat.state().anchor.unwrap_or(Offset::ZERO);
                 self.mark(Some(anchor + off));
             }
-            Marking::Late(_) | Marking::Typed(_) => {}
+            Marking::Late(_) | Marking::Typed(_) | Marking::FromTrack => {}
         }
     }
 
@@ -227,6 +288,7 @@ impl Night {
             rode: Some(plan.rode_said),
             position: typed.map(|at| self.flat.position(at)),
             depth: plan.depth_said,
+            from_track: self.from_track,
             ..LetGo::default()
         };
         let roller_height = plan.boat.roller_height;
@@ -263,14 +325,18 @@ impl Night {
     /// Moves the anchor as planned.
     fn drag(&mut self) {
         let Some(plan) = self.trial.plan.drag else {
+            self.trial.wind = self.trial.wind.max(self.sea.state().mean_speed);
             return;
         };
         if self.second < plan.begins.as_secs() || self.marked.is_none() {
             return;
         }
+        let wind = self.sea.state().mean_speed;
+        if self.begun.is_none() {
+            self.trial.wind = wind;
+        }
         let begun = *self.begun.get_or_insert_with(|| {
             self.boat.reckon_from_here();
-            let wind = self.sea.state().mean_speed;
             Begun {
                 at: self.second,
                 least_pull: LEAST_PULL * self.boat.wind_load(wind),
@@ -302,10 +368,20 @@ impl Night {
             reports.rotate_left(1);
         }
         let velocity = self.trial.plan.has.velocity;
+        let every = self.trial.plan.reports.map_or(1, |every| every.as_secs());
+        let reports_now = self.second.is_multiple_of(every.max(1));
         for mut report in reports {
-            report.facts.retain(|fact| {
-                velocity || !matches!(fact, Fact::SpeedOverGround(_) | Fact::CourseOverGround(_))
+            report.facts.retain(|fact| match fact {
+                Fact::SpeedOverGround(_) | Fact::CourseOverGround(_) => velocity && reports_now,
+                Fact::Position(_)
+                | Fact::FixMethod(_)
+                | Fact::Satellites(_)
+                | Fact::HorizontalDilution(_) => reports_now,
+                _ => true,
             });
+            if report.facts.is_empty() {
+                continue;
+            }
             // Within it the position.
             report
                 .facts
@@ -321,22 +397,30 @@ impl Night {
         while let Some(output) = self.keeper.poll_output() {
             match output {
                 Output::Event(event) if event.event == EventKind::Raised => {
-                    let Some(hazard) = event.hazard else { continue };
-                    match self.begun {
-                        None => self.trial.raised.push((hazard, self.second as f64)),
-                        Some(begun) => {
-                            let drags = matches!(hazard, Hazard::Dragging | Hazard::SwingExceeded);
-                            if drags && self.trial.alarm.is_none() {
-                                let seconds = (self.second - begun.at) as f64;
-                                self.trial.alarm = Some((seconds, self.trial.moved));
-                                self.trial.hazard = Some(hazard);
-                            }
-                        }
+                    let Some((hazard, priority)) = event.hazard.zip(event.priority) else {
+                        continue;
+                    };
+                    let raised = Raised {
+                        hazard,
+                        priority,
+                        at: self.second as f64,
+                    };
+                    let Some(begun) = self.begun else {
+                        self.trial.raised.push(raised);
+                        continue;
+                    };
+                    let since = ((self.second - begun.at) as f64, self.trial.moved);
+                    if raised.is_drag_alarm() && self.trial.alarm.is_none() {
+                        self.trial.alarm = Some(since);
+                        self.trial.hazard = Some(hazard);
+                    }
+                    if raised.is_drag_alarm() || raised.is_drag_caution() {
+                        self.trial.first.get_or_insert(since);
                     }
                 }
                 Output::Reply { outcome, .. } => obeyed = matches!(outcome, Outcome::Done(_)),
                 Output::Publish(state) => self.probability = state.drag_probability,
-                Output::Event(_) | Output::Persist(_) | Output::Alert(_) => {}
+                Output::Event(_) | Output::Persist(_) | Output::Alert(_) | Output::AskChart(_) => {}
             }
         }
         obeyed
@@ -436,6 +520,9 @@ impl Flat {
 const DRAWN_MARGIN: f64 = 10.0;
 const STEP: Duration = Duration::from_millis(250);
 const STEPS: u32 = 4;
+/// A track is asked for the mark after an hour, and no longer than for two more.
+const TRACK_AFTER: Duration = Duration::from_mins(60);
+const TRACK_AT_LAST: Duration = Duration::from_hours(3);
 const TYPED_AFTER: Duration = Duration::from_mins(10);
 /// An anchor moves while the rode pulls at it with this share of the mean wind's load or more.
 const LEAST_PULL: f64 = 0.3;

@@ -100,13 +100,14 @@ fn down(share: f64) -> f64 {
 }
 
 /// Colours that differ in lightness too, and dashes, for who cannot tell them apart.
-const LOOKS: [(&str, &str); 6] = [
+const LOOKS: [(&str, &str); 7] = [
     ("#0b5fa5", ""),
     ("#b3471d", ""),
     ("#c98a2b", "7 4"),
     ("#7a4a86", "9 3 2 3"),
     ("#3b7d4f", "2 4"),
     ("#8a8f94", "1 3"),
+    ("#0b5fa5", "3 3"),
 ];
 const WIDTH: f64 = 860.0;
 const HEIGHT: f64 = 460.0;

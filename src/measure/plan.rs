@@ -4,13 +4,15 @@
 //! 4-10, receivers whose error has a standard deviation of 0.5-2.5 m an axis. No source gives how
 //! often each comes; they are drawn evenly, so that the hard ones are met often enough to count.
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use crate::boat::BoatFigures;
 use crate::boat::tern::BERTH;
 use crate::geodesy::{Offset, Plane, Position};
-use crate::rehearse::boat::BoatSettings;
+use crate::rehearse::boat::{BoatSettings, HangingSettings};
 use crate::rehearse::dice::{Dice, Purpose};
+use crate::rehearse::receiver::{Recording, WanderingSettings};
 use crate::rehearse::sea::{Constituent, SeaSettings, Seabed, WindKnot};
 use crate::rehearse::sensors::SensorSettings;
 use crate::units::{Angle, Bearing, Metres, Speed};
@@ -45,6 +47,30 @@ pub enum Marking {
     Late(Duration),
     /// Ten minutes after, with a position typed in that is off by this.
     Typed(Offset),
+    /// An hour or more after, where the track says that the anchor lies.
+    FromTrack,
+}
+
+/// How the crew takes the length of the rode.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RodeTold {
+    /// To two in a hundred.
+    Right,
+    /// A fifth shorter than it is.
+    Short,
+    /// A fifth longer.
+    Long,
+}
+
+/// What the second sea has besides.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stirred {
+    /// How she hangs.
+    pub hanging: HangingSettings,
+    /// What the receiver is like.
+    pub wandering: WanderingSettings,
+    /// So far to leeward of where it was let go the anchor bites.
+    pub bites: Metres,
 }
 
 /// How the anchor moves, if it does.
@@ -81,6 +107,8 @@ pub struct Plan {
     pub rode: Metres,
     /// Rode out as the crew takes it.
     pub rode_said: Metres,
+    /// How far off that is.
+    pub told: RodeTold,
     /// Depth as the crew says it when letting go, where there is no sounder.
     pub depth_said: Option<Metres>,
     /// When the anchor is marked.
@@ -89,6 +117,12 @@ pub struct Plan {
     pub drag: Option<Drag>,
     /// How long the night is.
     pub length: Duration,
+    /// What makes it a night of the second sea.
+    pub stirred: Option<Stirred>,
+    /// A real receiver's noise.
+    pub recorded: Option<Arc<Recording>>,
+    /// The receiver reports each so often; `None` each second.
+    pub reports: Option<Duration>,
 }
 
 /// Which instruments there are.
@@ -182,6 +216,10 @@ impl Plan {
             marking: draw_marking(dice),
             drag,
             length,
+            told: RodeTold::Right,
+            stirred: None,
+            recorded: None,
+            reports: None,
         }
     }
 }
@@ -351,13 +389,13 @@ fn draw_wind(
     }
     if let Some(drag) = drag {
         let least = dice.between(7.0, 15.0);
-        strengthen(&mut knots, drag.begins, least);
+        begin_at(&mut knots, drag.begins, least);
     }
     knots
 }
 
 /// Makes it blow at `least` or more from a quarter of an hour before `begins`.
-fn strengthen(knots: &mut Vec<WindKnot>, begins: Duration, least: f64) {
+pub(super) fn begin_at(knots: &mut Vec<WindKnot>, begins: Duration, least: f64) {
     let blows = begins.saturating_sub(Duration::from_mins(15));
     let rises = begins.saturating_sub(Duration::from_mins(35));
     let before = knots
@@ -387,6 +425,6 @@ fn strengthen(knots: &mut Vec<WindKnot>, begins: Duration, least: f64) {
     knots.sort_by_key(|knot| knot.at);
 }
 
-fn draw_bearing(dice: &mut Dice) -> Bearing {
+pub(super) fn draw_bearing(dice: &mut Dice) -> Bearing {
     Bearing::of(dice.between(0.0, std::f64::consts::TAU))
 }

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::alert::hazard::Hazard;
 use crate::measure::classes::{self, Class};
-use crate::measure::night::{DRAWN, RIVALS, Trial};
+use crate::measure::night::{self, DRAWN, RIVALS, Trial};
 use crate::measure::shares::{self, Share};
 
 /// The report, as `schemas/measure.schema.json` has it.
@@ -32,7 +32,9 @@ pub struct Report {
     pub fixes: u64,
     /// What the watch raised while the anchor held.
     pub raised: Vec<Raised>,
-    /// The watch first, then its rivals.
+    /// How often the first stage of a drag alarm is shown while the anchor holds.
+    pub cautions: Cautions,
+    /// The watch first, then its rivals; last its first word, a caution or the alarm.
     pub methods: Vec<Method>,
     /// The watch and the circles by class of night.
     pub classes: Vec<Class>,
@@ -82,6 +84,18 @@ pub struct Raised {
     pub per_thousand: f64,
     /// It is false by definition: the anchor held.
     pub is_false: bool,
+}
+
+/// Cautions of a drag in quiet nights.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Cautions {
+    /// Quiet nights with one or more.
+    pub nights: usize,
+    /// The same of a thousand quiet nights.
+    pub per_thousand: f64,
+    /// How many in all.
+    pub count: usize,
 }
 
 /// One method's figures.
@@ -135,6 +149,14 @@ pub fn tally(seed: u64, hours: f64, trials: &[Trial]) -> Report {
         .filter(|t| t.plan.drag.is_some() && t.moved < COUNTS_FROM)
         .collect();
     let false_alarms = trials.iter().filter(|t| cries_wolf(t)).count();
+    // Oracles know the noise of the first sea, and no other.
+    let known = trials
+        .iter()
+        .all(|t| t.plan.stirred.is_none() && t.plan.recorded.is_none() && t.plan.reports.is_none());
+    let rivals = RIVALS
+        .iter()
+        .enumerate()
+        .filter(|(_, name)| known || !ORACLES.contains(name));
     let mut methods = vec![method(
         "watch",
         None,
@@ -143,7 +165,7 @@ pub fn tally(seed: u64, hours: f64, trials: &[Trial]) -> Report {
         &small,
         |trial| trial.alarm,
     )];
-    for (number, name) in RIVALS.iter().enumerate() {
+    for (number, name) in rivals {
         let quiet: Vec<f64> = trials
             .iter()
             .filter_map(|t| t.rivals.get(number))
@@ -171,6 +193,17 @@ pub fn tally(seed: u64, hours: f64, trials: &[Trial]) -> Report {
         .filter(|(_, name)| ["circle", DRAWN].contains(name))
         .filter_map(|(number, name)| Some((*name, number, methods.get(number + 1)?.threshold?)))
         .collect();
+    let told = |trial: &&Trial| {
+        cries_wolf(trial) || trial.raised.iter().any(night::Raised::is_drag_caution)
+    };
+    methods.push(method(
+        FIRST_WORD,
+        None,
+        trials.iter().filter(told).count(),
+        &drags,
+        &small,
+        |trial| trial.first,
+    ));
     Report {
         seed,
         nights: trials.len(),
@@ -181,6 +214,7 @@ pub fn tally(seed: u64, hours: f64, trials: &[Trial]) -> Report {
         hours,
         fixes: trials.iter().map(|t| t.fixes).sum(),
         raised: raised(trials),
+        cautions: cautions(trials),
         classes: classes::classes(trials, &circles),
         shares: shares::shares(trials),
         methods,
@@ -198,8 +232,9 @@ fn look_at(trials: &[Trial]) -> Vec<LookAt> {
     };
     let drags = || trials.iter().filter(|trial| trial.moved >= COUNTS_FROM);
     let wolf = trials.iter().filter_map(|trial| {
-        let (hazard, at) = trial.raised.iter().find(|(hazard, _)| is_drag(*hazard))?;
-        Some(look(trial, Why::FalseAlarm, Some(*hazard), Some(*at), 0.0))
+        let raised = trial.raised.iter().find(|raised| raised.is_drag_alarm())?;
+        let (hazard, at) = (Some(raised.hazard), Some(raised.at));
+        Some(look(trial, Why::FalseAlarm, hazard, at, 0.0))
     });
     let missed = drags()
         .filter(|trial| trial.alarm.is_none())
@@ -215,12 +250,29 @@ fn look_at(trials: &[Trial]) -> Vec<LookAt> {
     wolf.chain(missed).chain(far).collect()
 }
 
+/// The watch's first word: its caution, or its alarm where that came first.
+pub const FIRST_WORD: &str = "firstWord";
+const ORACLES: [&str; 2] = ["oracle", "limit"];
 /// So many of the drags that were found late are listed.
 const FAR: usize = 5;
 
 /// Did the watch tell a drag, or a circle left, while the anchor held?
 pub(super) fn cries_wolf(trial: &Trial) -> bool {
-    trial.raised.iter().any(|(hazard, _)| is_drag(*hazard))
+    trial.raised.iter().any(night::Raised::is_drag_alarm)
+}
+
+fn cautions(trials: &[Trial]) -> Cautions {
+    let quiet: Vec<usize> = trials
+        .iter()
+        .filter(|trial| trial.plan.drag.is_none())
+        .map(|trial| trial.raised.iter().filter(|r| r.is_drag_caution()).count())
+        .collect();
+    let nights = quiet.iter().filter(|count| **count > 0).count();
+    Cautions {
+        nights,
+        per_thousand: nights as f64 * 1000.0 / quiet.len().max(1) as f64,
+        count: quiet.iter().sum(),
+    }
 }
 
 const fn is_drag(hazard: Hazard) -> bool {
@@ -233,7 +285,9 @@ fn raised(trials: &[Trial]) -> Vec<Raised> {
         .into();
     for trial in trials {
         for hazard in Hazard::ALL {
-            if trial.raised.iter().any(|(raised, _)| *raised == hazard)
+            let is_it =
+                |raised: &night::Raised| raised.hazard == hazard && !raised.is_drag_caution();
+            if trial.raised.iter().any(is_it)
                 && let Some((_, count)) = nights.get_mut(hazard.name())
             {
                 *count += 1;

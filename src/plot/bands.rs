@@ -182,7 +182,7 @@ fn number(alert: &AlertView, input: &PictureInput) -> Option<String> {
             .fix_ago
             .and_then(|age| Duration::try_from_secs_f64(age).ok())
             .map(|age| say.span(age)),
-        Hazard::Instrument | Hazard::Watch => None,
+        Hazard::Instrument | Hazard::Watch | Hazard::Neighbour => None,
     }
     .map(|number| clean(&number))
 }

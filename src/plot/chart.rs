@@ -36,6 +36,7 @@ pub(super) fn draw(svg: &mut Svg, input: &PictureInput, frame: Rect) {
         width: room.width - 2.0,
         height: room.height - 2.0,
     });
+    scene.neighbours(svg);
     scene.rings(svg);
     scene.track(svg);
     scene.berth(svg);
@@ -93,6 +94,12 @@ impl<'a> Scene<'a> {
         for place in [picture.centre.or(seen), berth].into_iter().flatten() {
             extent = extent.with(plane.offset(place), half);
         }
+        if let Some(her) = picture.neighbours.first() {
+            let offset = plane.offset(her.position);
+            if offset.length().get() <= extent.farthest() * 1.5 {
+                extent = extent.with(offset, half);
+            }
+        }
         // A fix that jumped a mile must not make everything else small.
         let far = extent.farthest() * 1.5 + 2.0 * half;
         for point in &track {
@@ -146,6 +153,34 @@ impl<'a> Scene<'a> {
         if let Some(radius) = self.reach {
             let dots = Stroke::dashed(ink::MIDDLE, 3.0, "0 9");
             svg.circle("reach", anchor, radius, "none", Some(dots));
+        }
+    }
+
+    /// Where other vessels lie, and their circles: whole where it was seen, dashed where it is assumed.
+    fn neighbours(&self, svg: &mut Svg) {
+        for (number, her) in self.input.picture.live().neighbours.iter().enumerate() {
+            if let Some(circle) = her.circle {
+                let dashes = if circle.assumed { "9 11" } else { "" };
+                let edge = Stroke::dashed(ink::FAINT, 3.0, dashes);
+                let radius = circle.radius.get().clamp(0.0, ROUND_THE_WORLD) * self.view.units;
+                let at = self.view.point(circle.anchor);
+                svg.circle(
+                    &format!("neighbour-circle-{number}"),
+                    at,
+                    radius,
+                    "none",
+                    Some(edge),
+                );
+            }
+            let ring = Stroke::of(ink::MIDDLE, 4.0);
+            let at = self.view.point(her.position);
+            svg.circle(
+                &format!("neighbour-{number}"),
+                at,
+                NEIGHBOUR,
+                "none",
+                Some(ring),
+            );
         }
     }
 
@@ -289,6 +324,17 @@ impl<'a> Scene<'a> {
             let text = Picture::BerthLabel.words(&say);
             let places = beside(at, 26.0, &text);
             wanted.push((text, places, ink::BRIGHT));
+        }
+        for her in &self.input.picture.live().neighbours {
+            let at = self.view.point(her.position);
+            let mark = about(at, NEIGHBOUR + 2.0);
+            if mark.within(self.room) {
+                let name = lettering::clean(&her.name);
+                let text: String = name.chars().take(NAME_CHARS).collect();
+                let places = beside(at, NEIGHBOUR + 4.0, &text);
+                taken.push(mark);
+                wanted.push((text, places, ink::MIDDLE));
+            }
         }
         let rings = [
             (true, self.circle, self.input.picture.max_radius),
@@ -434,3 +480,6 @@ const EDGE: f64 = 26.0;
 const LABEL: f64 = 24.0;
 const LABEL_PAD: f64 = 5.0;
 const SMALL_BOAT: f64 = 22.0;
+/// Radius of the mark of another vessel; letters of her name.
+const NEIGHBOUR: f64 = 9.0;
+const NAME_CHARS: usize = 12;

@@ -22,10 +22,13 @@
 //! Weakness: added mass is the same in all directions; no waves, so no snatching; the chain has no
 //! inertia; the areas and the anchor's law are plausible rather than measured.
 
+mod hanging;
 mod motion;
 
 use std::time::Duration;
 
+use hanging::Hanging;
+pub use hanging::{HangingSettings, Kink};
 use motion::{AIR, Hull, IDLE};
 
 use crate::geodesy::Offset;
@@ -126,6 +129,8 @@ pub struct Boat {
     /// Sine and cosine of the heading.
     bow: (f64, f64),
     conduct: Conduct,
+    /// She hangs, instead of being moved by forces.
+    hanging: Option<Hanging>,
     anchor: Option<Anchor>,
     rode_wanted: f64,
     veering: f64,
@@ -188,6 +193,7 @@ impl Boat {
             parts: parts as u32,
             bow: heading.get().sin_cos(),
             conduct: Conduct::Waiting,
+            hanging: None,
             anchor: None,
             rode_wanted: 0.0,
             veering: 0.0,

@@ -36,6 +36,12 @@ pub enum Purpose {
     Server = 4,
     /// The plot of a story.
     Story = 5,
+    /// Errors of another receiver.
+    Receiver = 6,
+    /// How another boat hangs.
+    Hanging = 7,
+    /// What a second model of the sea deals besides the story.
+    Second = 8,
 }
 
 impl Dice {

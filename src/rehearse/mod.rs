@@ -5,12 +5,13 @@
 //! [`dice`] with a seed that the caller gives, so a night can be had again to the last bit.
 //!
 //! [`sea`] wind, tide and bottom; [`rode`] the pull of a chain; [`boat`] the boat and her anchor;
-//! [`sensors`] what the instruments make of it, [`speech`] how they tell it; [`server`]
-//! the sockets of a data server.
+//! [`sensors`] what the instruments make of it, [`receiver`] receivers of another kind, [`speech`] how they tell
+//! it; [`server`] the sockets of a data server.
 
 pub mod boat;
 pub mod dice;
 pub mod night;
+pub mod receiver;
 pub mod rode;
 pub mod sea;
 pub mod sensors;

@@ -309,11 +309,10 @@ impl<A: Audience> Night<'_, A> {
         let mut found = None;
         for _ in 0..900 {
             self.step().await?;
-            let alarm = self.events.get(before..).and_then(|events| {
-                events
-                    .iter()
-                    .find(|e| e.event == EventKind::Raised && e.hazard == Some(Hazard::Dragging))
-            });
+            let alarm = self
+                .events
+                .get(before..)
+                .and_then(|events| events.iter().find(|e| e.is_drag_alarm()));
             if let Some(alarm) = alarm {
                 found = Some(Drag {
                     began,

@@ -22,6 +22,7 @@ use crate::geodesy::{Offset, Plane, Position};
 use crate::observation::FixMethod;
 use crate::rehearse::boat::{BoatSettings, BoatState};
 use crate::rehearse::dice::{Dice, GaussMarkov, Purpose};
+use crate::rehearse::receiver::Receiver;
 use crate::rehearse::sea::{SeaState, Velocity};
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Hertz, Metres, Speed};
@@ -197,6 +198,8 @@ pub struct Sample {
 pub struct Sensors {
     settings: SensorSettings,
     dice: Dice,
+    /// Where it is not of the usual kind.
+    receiver: Option<Receiver>,
     /// Position errors: east and north, of minutes and of hours.
     drift: [GaussMarkov; 4],
     multipath: Option<(Offset, f64)>,
@@ -231,6 +234,7 @@ impl Sensors {
         Self {
             settings,
             dice,
+            receiver: None,
             drift,
             multipath: None,
             shifted: false,
@@ -241,6 +245,14 @@ impl Sensors {
             last: None,
             last_method: FixMethod::Satellite,
         }
+    }
+
+    /// With a receiver of another kind: its errors stand for those of the position, its velocity for the usual
+    /// one. White noise of the velocity and dropouts stay.
+    #[must_use]
+    pub fn with_receiver(mut self, receiver: Receiver) -> Self {
+        self.receiver = Some(receiver);
+        self
     }
 
     /// What they are like.
@@ -327,6 +339,15 @@ impl Sensors {
                 self.multipath = None;
             }
         }
+        if let Some(receiver) = &mut self.receiver {
+            let other = receiver.step(self.settings.period);
+            self.shifted = receiver.shifted();
+            if other.is_none() {
+                // Of which this period takes one.
+                self.dropout = self.dropout.max(2.0 * period);
+            }
+            error = other.unwrap_or_default();
+        }
         if dice.happens(self.settings.dropout_rate, period) {
             self.dropout = dice.between(5.0, 60.0);
         } else {
@@ -371,7 +392,10 @@ impl Sensors {
                     east: boat.yaw_rate * (ahead.get() * cos + port.get() * sin),
                     north: boat.yaw_rate * (port.get() * cos - ahead.get() * sin),
                 };
-                let velocity = boat.velocity + swing + noise;
+                let mut velocity = boat.velocity + swing + noise;
+                if let Some(receiver) = &mut self.receiver {
+                    velocity = receiver.velocity(velocity, self.settings.period);
+                }
                 let fix = Fix {
                     position,
                     speed: velocity.speed(),

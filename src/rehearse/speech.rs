@@ -221,7 +221,9 @@ fn pair(fact: &Fact) -> Option<Value> {
         | Fact::WindDirectionMagnetic(_)
         | Fact::DepthBelowKeel(_)
         | Fact::RodeCounter(_)
-        | Fact::HouseVoltage(_) => return None,
+        | Fact::HouseVoltage(_)
+        | Fact::NavState(_)
+        | Fact::ShipType(_) => return None,
     };
     Some(json!({"path": path, "value": value}))
 }

@@ -75,7 +75,7 @@ fn alarm(heard: &Heard) -> Option<Timestamp> {
     heard
         .events
         .iter()
-        .find(|e| e.event == EventKind::Raised && e.hazard == Some(Hazard::Dragging))
+        .find(|e| e.is_drag_alarm())
         .map(|e| e.time)
 }
 

@@ -11,12 +11,14 @@
 //! receivers only one was delivered, of twenty other vessels one), never `ideal`, which it
 //! refuses.
 
+mod ais;
+
 use serde_json::{Value, json};
 
 use super::wire::Wire;
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
-use crate::observation::{Fact, FixIntegrity, FixMethod, Label};
+use crate::observation::{Fact, FixIntegrity, FixMethod, Label, NavState};
 use crate::units::{Angle, Bearing, Hertz, Metres, Speed};
 
 /// Our own values and commands stand below this.
@@ -83,10 +85,24 @@ impl PathId {
         TABLE.get(self.0).map_or("", |row| row.path)
     }
 
-    /// Is it read of other vessels too?
+    /// Is it read of our own vessel, or of another one?
     #[must_use]
-    pub fn of_others(self) -> bool {
-        TABLE.get(self.0).is_some_and(|row| row.of_others)
+    pub fn is_read_of(self, own: bool) -> bool {
+        TABLE.get(self.0).is_some_and(|row| match row.of {
+            Of::Own => own,
+            Of::Others => !own,
+            Of::All => true,
+        })
+    }
+
+    /// As [`Self::fact`], of another vessel: what her transponder fills in where it knows nothing is
+    /// the fact with `None`, and no fault.
+    #[must_use]
+    pub fn fact_of_other(self, path: &str, value: &Wire<'_>) -> (Option<Fact>, Option<Fault>) {
+        if ais::is_not_available(path, value) {
+            return self.fact(path, &Wire::Null);
+        }
+        self.fact(path, value)
     }
 
     /// Reads the value. `None` when the path carries attributes and the one we read is not among
@@ -147,6 +163,7 @@ pub fn subscriptions(own_paths: &OwnPaths) -> Vec<String> {
     let instant = |path: &str| json!({"path": path, "policy": "instant"});
     let own: Vec<Value> = TABLE
         .iter()
+        .filter(|row| row.of != Of::Others)
         .map(|row| row.path)
         .chain([HEARTBEAT])
         .chain(own_paths.all())
@@ -155,7 +172,7 @@ pub fn subscriptions(own_paths: &OwnPaths) -> Vec<String> {
         .collect();
     let others: Vec<Value> = TABLE
         .iter()
-        .filter(|row| row.of_others)
+        .filter(|row| row.of != Of::Own)
         .map(|row| json!({"path": row.path, "period": OTHERS_PERIOD_MS}))
         .collect();
     vec![
@@ -288,6 +305,20 @@ impl Seen<'_> {
         }
     }
 
+    /// A word that says nothing is none, and no fault: there are many, and others may be added.
+    fn state(&mut self) -> Option<NavState> {
+        let state = self.word(|word| Some(NavState::from_schema(word)));
+        state.flatten()
+    }
+
+    fn ship_type(&mut self) -> Option<u32> {
+        let Wire::Other(Value::Object(parts)) = self.value else {
+            return None;
+        };
+        let id = parts.get("id")?.as_u64()?;
+        u32::try_from(id).ok().filter(|id| *id < 100)
+    }
+
     fn vessel_name(&mut self) -> Option<Fact> {
         let Wire::Other(Value::Object(parts)) = self.value else {
             return None;
@@ -319,16 +350,24 @@ fn engine(path: &str) -> Option<&str> {
         .filter(|id| !id.is_empty() && !id.contains('.'))
 }
 
+/// Of which vessels a path is read.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Of {
+    Own,
+    Others,
+    All,
+}
+
 struct Row {
     path: &'static str,
-    of_others: bool,
+    of: Of,
     read: fn(&mut Seen<'_>) -> Option<Fact>,
 }
 
 const fn own(path: &'static str, read: fn(&mut Seen<'_>) -> Option<Fact>) -> Row {
     Row {
         path,
-        of_others: false,
+        of: Of::Own,
         read,
     }
 }
@@ -336,7 +375,15 @@ const fn own(path: &'static str, read: fn(&mut Seen<'_>) -> Option<Fact>) -> Row
 const fn any(path: &'static str, read: fn(&mut Seen<'_>) -> Option<Fact>) -> Row {
     Row {
         path,
-        of_others: true,
+        of: Of::All,
+        read,
+    }
+}
+
+const fn others(path: &'static str, read: fn(&mut Seen<'_>) -> Option<Fact>) -> Row {
+    Row {
+        path,
+        of: Of::Others,
         read,
     }
 }
@@ -354,7 +401,7 @@ const NAME_LENGTH: usize = 64;
 const ENGINES: &str = "propulsion.*.revolutions";
 
 /// The rows most often sent stand first: the search is linear.
-static TABLE: [Row; 36] = [
+static TABLE: [Row; 40] = [
     any("navigation.position", |s| {
         Some(Fact::Position(s.position()))
     }),
@@ -451,13 +498,24 @@ static TABLE: [Row; 36] = [
     }),
     any("", |s: &mut Seen<'_>| s.vessel_name()),
     any("design.length", |s| Some(Fact::Length(s.member("overall")))),
-    own("design.beam", |s| Some(Fact::Beam(s.metres()))),
+    any("design.beam", |s| Some(Fact::Beam(s.metres()))),
     own("design.draft", |s| Some(Fact::Draught(s.member("maximum")))),
     own("sensors.gps.fromBow", |s| {
         Some(Fact::AntennaFromBow(s.metres()))
     }),
     own("sensors.gps.fromCenter", |s| {
         Some(Fact::AntennaFromCentre(s.metres()))
+    }),
+    others("navigation.state", |s| Some(Fact::NavState(s.state()))),
+    others("sensors.ais.fromBow", |s| {
+        Some(Fact::AntennaFromBow(s.metres()))
+    }),
+    // signalk-server 2.32.0 counts it positive to starboard here, against the schema.
+    others("sensors.ais.fromCenter", |s| {
+        Some(Fact::AntennaFromCentre(s.metres().map(|m| m * -1.0)))
+    }),
+    others("design.aisShipType", |s| {
+        Some(Fact::ShipType(s.ship_type()))
     }),
 ];
 

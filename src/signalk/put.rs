@@ -9,15 +9,18 @@
 //! |---|---|
 //! | `watch.letGo` | `true`, or an object with any of `rode` (m), `position`, `depth` (m), `kind`, `radius` (m), `fromTrack`, `reanchored` |
 //! | `watch.rodeOut` | metres |
+//! | `watch.snubber` | `true`, an object with any of `at` (m of rode) and `length` (m), or `false` for none |
 //! | `watch.weigh` | `true` |
 //! | `watch.acknowledge`, `watch.silence` | `true` for all, or the name of a hazard |
 //! | `watch.pullTest` | `true` to begin, `false` to end |
-//! | `watch.berth` | a position, or `null` for none |
+//! | `watch.berth` | a position, with any of `scope`, `rode` (m), `wind` (m/s), `stay` (s) beside it, or `null` for none |
 //! | `position` | a position: corrects the mark |
 //! | `maxRadius` | metres, or `null` for the reckoned radius |
 //!
 //! A position is an object with `latitude` and `longitude` in degrees; `altitude`, which the
 //! schema allows beside them, is taken and not used. A `null` member of `letGo` is one not given.
+
+use std::time::Duration;
 
 use serde_json::{Map, Value, json};
 
@@ -25,9 +28,10 @@ use super::paths::WATCH;
 use super::shortened;
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
-use crate::units::Metres;
+use crate::units::{Metres, Speed};
 use crate::watch::anchorage::kind::{MooringKind, known_kinds};
-use crate::watch::messages::{Command, LetGo};
+use crate::watch::berth::{BerthOrder, BerthWishes};
+use crate::watch::messages::{Command, LetGo, SnubberOrder};
 
 /// Why a command is refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -131,10 +135,11 @@ pub fn parse_command(name: &str, value: &Value) -> Result<Command, PutRefusal> {
                 value,
             )),
         },
+        "snubber" => snubber(value).map(Command::Snubber),
         "acknowledge" => hazard("acknowledge", value).map(Command::Acknowledge),
         "silence" => hazard("silence", value).map(Command::Silence),
         "berth" if value.is_null() => Ok(Command::Berth(None)),
-        "berth" => position("berth", PLACE_OR_NULL, value).map(|at| Command::Berth(Some(at))),
+        "berth" => berth(value).map(|berth| Command::Berth(Some(berth))),
         "position" => position("position", PLACE, value).map(Command::CorrectMark),
         "maxRadius" if value.is_null() => Ok(Command::MaxRadius(None)),
         "maxRadius" => {
@@ -206,6 +211,80 @@ fn let_go(value: &Value) -> Result<LetGo, PutRefusal> {
             .transpose()?
             .unwrap_or_default(),
     })
+}
+
+fn berth(value: &Value) -> Result<BerthOrder, PutRefusal> {
+    let Value::Object(members) = value else {
+        return Err(refused("berth", BERTH_OR_NULL, value));
+    };
+    known_members(
+        "berth",
+        members,
+        &[
+            "latitude",
+            "longitude",
+            "altitude",
+            "scope",
+            "rode",
+            "wind",
+            "stay",
+        ],
+        "`latitude`, `longitude`, `scope`, `rode`, `wind`, `stay`",
+    )?;
+    let place: Map<String, Value> = members
+        .iter()
+        .filter(|(key, _)| ["latitude", "longitude"].contains(&key.as_str()))
+        .map(|(key, value)| (key.clone(), value.clone()))
+        .collect();
+    let number = |name: &str, command: &'static str, wanted: &'static str, most: f64| {
+        let given = members.get(name).filter(|member| !member.is_null());
+        given
+            .map(|value| {
+                value
+                    .as_f64()
+                    .filter(|number| *number > 0.0 && *number <= most)
+                    .ok_or_else(|| refused(command, wanted, value))
+            })
+            .transpose()
+    };
+    let scope = number("scope", "berth.scope", SCOPE, 20.0)?;
+    if let Some(scope) = scope.filter(|scope| *scope < 1.5) {
+        return Err(refused("berth.scope", SCOPE, &json!(scope)));
+    }
+    let rode = number("rode", "berth.rode", METRES, TOO_LONG)?;
+    let wind = number("wind", "berth.wind", WIND, 50.0)?;
+    let stay = number("stay", "berth.stay", STAY, LONGEST_STAY)?;
+    Ok(BerthOrder {
+        position: position("berth", BERTH_OR_NULL, &Value::Object(place))?,
+        wishes: BerthWishes {
+            scope,
+            rode: rode.and_then(Metres::new),
+            wind: wind.and_then(Speed::new),
+            stay: stay.and_then(|seconds| Duration::try_from_secs_f64(seconds).ok()),
+        },
+    })
+}
+
+fn snubber(value: &Value) -> Result<Option<SnubberOrder>, PutRefusal> {
+    let members = match value {
+        Value::Bool(true) => return Ok(Some(SnubberOrder::default())),
+        Value::Bool(false) | Value::Null => return Ok(None),
+        Value::Object(members) => members,
+        Value::Number(_) | Value::String(_) | Value::Array(_) => {
+            return Err(refused("snubber", SNUBBER, value));
+        }
+    };
+    known_members("snubber", members, &["at", "length"], "`at`, `length`")?;
+    let given = |name: &str, command: &'static str| {
+        let given = members.get(name).filter(|member| !member.is_null());
+        given
+            .map(|value| metres(command, METRES, value))
+            .transpose()
+    };
+    Ok(Some(SnubberOrder {
+        at: given("at", "snubber.at")?,
+        length: given("length", "snubber.length")?,
+    }))
 }
 
 fn yes_or_no(command: &'static str, value: &Value) -> Result<bool, PutRefusal> {
@@ -303,9 +382,10 @@ fn known_hazards() -> String {
 }
 
 /// Every command, by its name.
-pub(crate) const COMMANDS: [&str; 9] = [
+pub(crate) const COMMANDS: [&str; 10] = [
     "letGo",
     "rodeOut",
+    "snubber",
     "weigh",
     "acknowledge",
     "silence",
@@ -325,7 +405,14 @@ const TOO_LONG: f64 = 1000.0;
 const METRES: &str = "metres, more than 0 and less than 1000";
 const METRES_OR_NULL: &str = "metres, more than 0 and less than 1000, or `null`";
 const PLACE: &str = "an object with `latitude` and `longitude` in degrees";
-const PLACE_OR_NULL: &str = "an object with `latitude` and `longitude` in degrees, or `null`";
+const BERTH_OR_NULL: &str = "an object with `latitude` and `longitude` in degrees and maybe `scope`, `rode`, `wind`, `stay`, or `null`";
+const SNUBBER: &str =
+    "`true`, an object with any of `at` and `length` in metres, or `false` when it is off";
+const SCOPE: &str = "a plain number from 1.5 to 20";
+const WIND: &str = "metres a second, more than 0 and at most 50";
+const STAY: &str = "seconds, more than 0 and at most 2592000, which is 30 days";
+/// Seconds. Chosen: a longer stay is another plan.
+const LONGEST_STAY: f64 = 2_592_000.0;
 
 #[cfg(test)]
 mod tests {
@@ -339,6 +426,7 @@ mod tests {
     }
 
     #[test]
+    #[expect(clippy::too_many_lines, reason = "a table")]
     fn each_path_takes_its_value() {
         let place = json!({"latitude": 59.8539, "longitude": 23.26});
         let watch = |name: &str| format!("navigation.anchor.watch.{name}");
@@ -398,6 +486,20 @@ mod tests {
                     ..LetGo::default()
                 }),
             ),
+            (
+                watch("snubber"),
+                json!({"at": 40, "length": 8}),
+                Command::Snubber(Some(SnubberOrder {
+                    at: Metres::new(40.0),
+                    length: Metres::new(8.0),
+                })),
+            ),
+            (
+                watch("snubber"),
+                json!(true),
+                Command::Snubber(Some(SnubberOrder::default())),
+            ),
+            (watch("snubber"), json!(false), Command::Snubber(None)),
             (watch("pullTest"), json!(true), Command::PullTest(true)),
             (watch("pullTest"), json!(false), Command::PullTest(false)),
             (watch("weigh"), json!(true), Command::Weigh),
@@ -416,7 +518,24 @@ mod tests {
                 json!("dragging"),
                 Command::Silence(Some(Hazard::Dragging)),
             ),
-            (watch("berth"), place.clone(), Command::Berth(Some(bay()))),
+            (
+                watch("berth"),
+                place.clone(),
+                Command::Berth(Some(bay().into())),
+            ),
+            (
+                watch("berth"),
+                json!({"latitude": 59.8539, "longitude": 23.26, "scope": 6, "rode": 45, "wind": 12.5, "stay": 86400}),
+                Command::Berth(Some(BerthOrder {
+                    position: bay(),
+                    wishes: BerthWishes {
+                        scope: Some(6.0),
+                        rode: Metres::new(45.0),
+                        wind: Speed::new(12.5),
+                        stay: Some(Duration::from_hours(24)),
+                    },
+                })),
+            ),
             (watch("berth"), Value::Null, Command::Berth(None)),
             (
                 "navigation.anchor.position".into(),
@@ -507,19 +626,19 @@ mod tests {
                 watch("silence"),
                 json!("mob"),
                 400,
-                "`silence` was given `mob`; write `true` for all or a hazard: `dragging`, `swingExceeded`, `shoaling`, `position`, `dataLink`, `watch`, `instrument`, `windShift`, `windStrength`, `scopeShort`",
+                "`silence` was given `mob`; write `true` for all or a hazard: `dragging`, `swingExceeded`, `shoaling`, `neighbour`, `position`, `dataLink`, `watch`, `instrument`, `windShift`, `windStrength`, `scopeShort`",
             ),
             (
                 watch("berth"),
                 json!({"lat": 59.8, "lon": 23.2}),
                 400,
-                "`berth` has no member `lat`; its members are `latitude`, `longitude`",
+                "`berth` has no member `lat`; its members are `latitude`, `longitude`, `scope`, `rode`, `wind`, `stay`",
             ),
             (
                 watch("berth"),
                 json!([23.2, 59.8]),
                 400,
-                "`berth` was given `[23.2,59.8]`; write an object with `latitude` and `longitude` in degrees, or `null`",
+                "`berth` was given `[23.2,59.8]`; write an object with `latitude` and `longitude` in degrees and maybe `scope`, `rode`, `wind`, `stay`, or `null`",
             ),
             (
                 "navigation.anchor.maxRadius".into(),
@@ -528,16 +647,28 @@ mod tests {
                 "`maxRadius` was given `0`; write metres, more than 0 and less than 1000, or `null`",
             ),
             (
+                watch("berth"),
+                json!({"latitude": 59.8539, "longitude": 23.26, "scope": 1}),
+                400,
+                "`berth.scope` was given `1.0`; write a plain number from 1.5 to 20",
+            ),
+            (
+                watch("berth"),
+                json!({"latitude": 59.8539, "longitude": 23.26, "stay": "2 days"}),
+                400,
+                "`berth.stay` was given `\"2 days\"`; write seconds, more than 0 and at most 2592000, which is 30 days",
+            ),
+            (
                 "navigation.anchor.currentRadius".into(),
                 json!(5),
                 405,
-                "`navigation.anchor.currentRadius` is reckoned by windrode and cannot be set; the commands are `letGo`, `rodeOut`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`",
+                "`navigation.anchor.currentRadius` is reckoned by windrode and cannot be set; the commands are `letGo`, `rodeOut`, `snubber`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`",
             ),
             (
                 "navigation.state".into(),
                 json!("anchored"),
                 404,
-                "`navigation.state` is no command; the commands are `letGo`, `rodeOut`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`",
+                "`navigation.state` is no command; the commands are `letGo`, `rodeOut`, `snubber`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`",
             ),
         ] {
             let refusal = parse_put(&path, &value).unwrap_err();

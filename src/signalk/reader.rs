@@ -29,6 +29,7 @@ pub struct Reader {
     own_label: Option<SourceLabel>,
     own_paths: OwnPaths,
     self_context: Option<String>,
+    own_mmsi: Option<String>,
     labels: BTreeMap<Box<str>, Label>,
     /// The last stamp as written, and what it means: neighbouring updates share it.
     stamp: (String, Option<Timestamp>),
@@ -90,6 +91,26 @@ impl Reader {
         })
     }
 
+    /// Does the context name our own MMSI, where the server knows us by another name?
+    fn is_our_transponder(&self, context: &str) -> bool {
+        let named = context.rsplit_once(":mmsi:").map(|(_, mmsi)| mmsi);
+        named.is_some() && named == self.own_mmsi.as_deref()
+    }
+
+    /// Our own MMSI stands among what is told of our vessel's identity.
+    fn learn_mmsi(&mut self, path: &str, value: &Wire<'_>) {
+        if !path.is_empty() {
+            return;
+        }
+        let Wire::Other(serde_json::Value::Object(parts)) = value else {
+            return;
+        };
+        let mmsi = parts.get("mmsi").and_then(serde_json::Value::as_str);
+        if let Some(mmsi) = mmsi.filter(|mmsi| (1..=MMSI_CHARS).contains(&mmsi.len())) {
+            self.own_mmsi = Some(mmsi.to_owned());
+        }
+    }
+
     /// Is the source ourselves?
     #[must_use]
     pub fn is_echo(&self, source: &str) -> bool {
@@ -102,6 +123,8 @@ impl Reader {
     pub fn read(&mut self, delta: &Delta<'_>, reports: &mut Vec<Report>) {
         let subject = match delta.context.as_deref() {
             context if self.is_own(context) => Subject::Own,
+            // Our own transponder, heard by our own receiver: another fix of ours it is not.
+            Some(context) if self.is_our_transponder(context) => return,
             Some(context) if context.starts_with("vessels.") && context.len() <= LABEL_BYTES => {
                 Subject::Other(self.label(context))
             }
@@ -155,10 +178,15 @@ impl Reader {
                 }
                 continue;
             };
-            if !subject.is_own() && !id.of_others() {
+            if !id.is_read_of(subject.is_own()) {
                 continue;
             }
-            let (fact, fault) = id.fact(&value.path, &value.value);
+            let (fact, fault) = if subject.is_own() {
+                self.learn_mmsi(&value.path, &value.value);
+                id.fact(&value.path, &value.value)
+            } else {
+                id.fact_of_other(&value.path, &value.value)
+            };
             if let Some(fault) = fault {
                 self.complain(id, fault, &source);
             }
@@ -273,6 +301,8 @@ const LABELS: usize = 2048;
 const REMEMBERED: usize = 1024;
 const LABEL_BYTES: usize = 200;
 const FAULTS_TOLD: usize = 8;
+/// Nine digits; some write more before them.
+const MMSI_CHARS: usize = 16;
 /// No stamp is longer; of one that is, the rest differs from itself and is parsed again.
 const STAMP_CHARS: usize = 64;
 
@@ -391,6 +421,19 @@ mod tests {
                 "{context}"
             );
         }
+    }
+
+    /// The server knows us by a name of its own, and hears our transponder under our number.
+    #[test]
+    fn our_own_transponder_is_no_other_vessel() {
+        let mut reader = Reader::new(Some(SourceLabel::default()));
+        reader.set_self("vessels.urn:mrn:signalk:uuid:c0d79334-4e25-4245-8892-54e8ccc8021d");
+        assert_eq!(read(&mut reader, &fix(TERN, "ais.VDM", 1)).len(), 1);
+        let identity = r#"{"context":"vessels.self","updates":[{"$source":"defaults","values":[{"path":"","value":{"mmsi":"230099999"}}]}]}"#;
+        assert!(read(&mut reader, identity).is_empty());
+        assert!(read(&mut reader, &fix(TERN, "ais.VDM", 2)).is_empty());
+        let other = "vessels.urn:mrn:imo:mmsi:244123456";
+        assert_eq!(read(&mut reader, &fix(other, "ais.VDM", 2)).len(), 1);
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! What a chart display draws: the swinging circle as a region, the anchor and the berth as
-//! waypoints, through the server's resources interface.
+//! waypoints, through the server's resources interface. Before the anchor is let go the region is the
+//! circle planned at the berth, with its figures; it moves to the anchor with letting go.
 //!
 //! Each resource is a file on the server and is told to every display, so it is written only when
 //! it moved or grew by more than a metre, and deleted when there is nothing to draw. Resources
@@ -71,13 +72,13 @@ pub struct ResourceIds {
 pub struct Resources {
     ids: Option<ResourceIds>,
     say: Wording,
-    circle: Drawn<(Position, Metres)>,
+    circle: Drawn<DrawnCircle>,
     anchor: Drawn<Position>,
     berth: Drawn<Position>,
 }
 
 /// What lies on the server, as far as we know.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 enum Drawn<T> {
     #[default]
     Unknown,
@@ -85,16 +86,16 @@ enum Drawn<T> {
     Something(T),
 }
 
-impl<T: Copy> Drawn<T> {
+impl<T: Clone> Drawn<T> {
     /// Takes what is to be drawn; is it worth a request?
-    fn take(&mut self, wanted: Option<T>, moved: impl Fn(T, T) -> bool) -> bool {
-        let write = match (*self, wanted) {
+    fn take(&mut self, wanted: Option<&T>, moved: impl Fn(&T, &T) -> bool) -> bool {
+        let write = match (&*self, wanted) {
             (Self::Nothing, None) => false,
             (Self::Something(old), Some(new)) => moved(old, new),
             (Self::Unknown, _) | (Self::Nothing, Some(_)) | (Self::Something(_), None) => true,
         };
         if write {
-            *self = wanted.map_or(Self::Nothing, Self::Something);
+            *self = wanted.map_or(Self::Nothing, |wanted| Self::Something(wanted.clone()));
         }
         write
     }
@@ -124,17 +125,15 @@ impl Resources {
             return Vec::new();
         };
         let mut writes = Vec::new();
-        let circle = picture.anchor.zip(picture.max_radius);
-        if self.circle.take(circle, |old, new| {
-            far(old.0, new.0) || (old.1 - new.1).get().abs() > WORTH_WRITING
-        }) {
+        let circle = DrawnCircle::of(picture, &self.say);
+        if self.circle.take(circle.as_ref(), DrawnCircle::differs) {
             writes.push(ResourceWrite {
                 kind: ResourceKind::Regions,
                 id: ids.circle.clone(),
-                body: circle.map(|(centre, radius)| swinging_circle(centre, radius, &self.say)),
+                body: circle.map(|circle| circle.region(&self.say)),
             });
         }
-        if self.anchor.take(picture.anchor, far) {
+        if self.anchor.take(picture.anchor.as_ref(), far) {
             writes.push(ResourceWrite {
                 kind: ResourceKind::Waypoints,
                 id: ids.anchor.clone(),
@@ -143,7 +142,7 @@ impl Resources {
                     .map(|at| waypoint((Drawing::Anchor, Drawing::AnchorText), at, &self.say)),
             });
         }
-        if self.berth.take(picture.berth, far) {
+        if self.berth.take(picture.berth.as_ref(), far) {
             writes.push(ResourceWrite {
                 kind: ResourceKind::Waypoints,
                 id: ids.berth.clone(),
@@ -153,6 +152,49 @@ impl Resources {
             });
         }
         writes
+    }
+}
+
+/// A circle on the chart: the planned one until the anchor is down, then the one she may swing in.
+#[derive(Clone, Debug, PartialEq)]
+struct DrawnCircle {
+    centre: Position,
+    radius: Metres,
+    /// Of the planned one: its figures.
+    plan: Option<String>,
+}
+
+impl DrawnCircle {
+    fn of(picture: &WatchState, say: &Wording) -> Option<Self> {
+        if let Some((centre, radius)) = picture.anchor.zip(picture.max_radius) {
+            return Some(Self {
+                centre,
+                radius,
+                plan: None,
+            });
+        }
+        let planned = picture.planned.as_ref()?;
+        Some(Self {
+            centre: picture.berth?,
+            radius: planned.radius?,
+            plan: Some(planned.words(say)),
+        })
+    }
+
+    /// Worth a request?
+    fn differs(old: &Self, new: &Self) -> bool {
+        far(&old.centre, &new.centre)
+            || (old.radius - new.radius).get().abs() > WORTH_WRITING
+            || old.plan != new.plan
+    }
+
+    fn region(self, say: &Wording) -> Value {
+        let mut region = swinging_circle(self.centre, self.radius, say);
+        if let Some(plan) = self.plan {
+            region["name"] = "Planned swinging circle".into();
+            region["description"] = plan.into();
+        }
+        region
     }
 }
 
@@ -200,8 +242,8 @@ pub fn waypoint((name, text): (Drawing, Drawing), at: Position, say: &Wording) -
     })
 }
 
-fn far(old: Position, new: Position) -> bool {
-    old.distance_to(new).get() > WORTH_WRITING
+fn far(old: &Position, new: &Position) -> bool {
+    old.distance_to(*new).get() > WORTH_WRITING
 }
 
 /// Metres. Chosen: a display at harbour scale shows about a metre a pixel.

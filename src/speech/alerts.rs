@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use super::sentence::sentences;
-use super::{Depth, Ratio, Round, Sentence};
+use super::{Depth, Ratio, Round, Sentence, Whole};
 use crate::geodesy::Position;
 use crate::observation::FixMethod;
 use crate::time::Timestamp;
@@ -25,6 +25,9 @@ sentences! {
             unseen: Option<Timestamp>,
             under_way: bool,
         },
+        MayDrag { kind: MooringKind, percent: Round, bearing: Bearing, distance: Metres },
+        // `danger`: what the first does.
+        Neighbours { first: Sentence, also: Sentence, more: u64, danger: &'static str },
         OutsideCircle { radius: Metres, limit: Metres, unseen: Option<Timestamp>, under_way: bool },
         OutsideLastCircle { radius: Metres, limit: Metres, unseen: Option<Timestamp>, under_way: bool },
         WindShift { set: Turned, from: Option<Bearing> },
@@ -41,6 +44,44 @@ sentences! {
         ServerSilent { since: Timestamp },
         DisplaysBlind { why: String },
         InstrumentLost { what: Sentence, costs: Sentence },
+    }
+
+    /// Another vessel. `least`: how near she comes, where she may not touch; `heard`: how long ago, where that
+    /// is long.
+    pub enum Vessel {
+        Leaves {
+            name: String,
+            off: Whole,
+            bearing: Bearing,
+            after: Option<Duration>,
+            closing: Speed,
+            least: Option<Whole>,
+            heard: Option<Duration>,
+        },
+        Passes {
+            name: String,
+            off: Whole,
+            bearing: Bearing,
+            after: Duration,
+            closing: Speed,
+            least: Option<Whole>,
+            heard: Option<Duration>,
+        },
+        LiesCloser { name: String, off: Whole, bearing: Bearing, heard: Option<Duration> },
+        Also { name: String, off: Whole, bearing: Bearing },
+        // A row of the status. `rooms`: room is known; without a figure there is none.
+        Row {
+            bearing: Bearing,
+            distance: Metres,
+            doing: &'static str,
+            speed: Option<Speed>,
+            heard: Duration,
+            circle: Option<Whole>,
+            assumed: bool,
+            rooms: bool,
+            together: Option<Whole>,
+            worst: Option<Whole>,
+        },
     }
 
     /// How the wind has turned.
@@ -106,6 +147,7 @@ sentences! {
         MarkMoved { by: By, moved: Metres, mark: Position },
         CircleWidened { by: By, old: Metres, new: Metres },
         RodeSet { by: By, rode: Metres },
+        Snubber { by: By },
     }
 }
 

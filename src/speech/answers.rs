@@ -30,6 +30,17 @@ sentences! {
         SecondLetGo { position: Position, apart: Metres, rode: Rode, not_judged: Sentence },
         // `aboard`: how much there is, where that is less.
         Veered { rode: Metres, aboard: Option<Metres>, scope: Option<Ratio> },
+        // The snubber is on where it was hooked on.
+        StillOn { said: Sentence, at: Metres, drawn: Metres },
+        SnubberOff { rode: Option<Metres> },
+        // `short`: too little rode is out for it.
+        SnubberOn {
+            at: Metres,
+            length: Metres,
+            drawn: Metres,
+            scope: Option<Ratio>,
+            short: bool,
+        },
         Weighed { lay: Duration },
         NoBerth,
         Berth { position: Position },
@@ -67,7 +78,7 @@ sentences! {
         // The anchor cannot be marked without knowing where it is.
         NoFix { why: Sentence },
         NotAtAnchor,
-        RodeTooShort { rode: Metres, depth: Depth, roller: Depth },
+        RodeTooShort { name: &'static str, rode: Metres, depth: Depth, roller: Depth },
         // A length that no boat has.
         Impossible { name: &'static str, value: Depth, least: Depth, most: Metres },
         // Neither rode nor circle to calculate with.
@@ -79,6 +90,9 @@ sentences! {
         NotLain { after: Duration },
         NotSwung { lain: Duration },
         NoPull { kind: MooringKind },
+        NoHook,
+        NoSnubberLength,
+        HookBeyond { at: Metres, rode: Metres },
         NoTest,
         // There is a mark already, and the order does not give it up.
         Marked { moored: bool, since: String, away: Option<Metres> },

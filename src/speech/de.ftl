@@ -49,6 +49,7 @@ Hazard-position = keine Position
 Hazard-dataLink = kein Datenserver
 Hazard-watch = die Wache selbst
 Hazard-instrument = Instrument fehlt
+Hazard-neighbour = Schiff zu nah
 Short-dragging = Anker slippt
 Short-swingExceeded = außer Kreis
 Short-windShift = Winddrehung
@@ -59,6 +60,7 @@ Short-position = keine Position
 Short-dataLink = Datenserver
 Short-watch = Wache gestört
 Short-instrument = Instrument fehlt
+Short-neighbour = Schiff nah
 Cleared-dragging = slippt nicht mehr
 Cleared-swingExceeded = wieder im Kreis
 Cleared-windShift = Winddrehung vorbei
@@ -69,6 +71,7 @@ Cleared-position = Position wieder da
 Cleared-dataLink = Datenserver wieder da
 Cleared-watch = der Alarm zur Wache ist vorbei
 Cleared-instrument = Instrumente wieder da
+Cleared-neighbour = kein Schiff mehr zu nah
 Priority-caution = Hinweis
 Priority-warning = Warnung
 Priority-alarm = Alarm
@@ -282,7 +285,7 @@ Answer-PhonesDoubtful = { $said }; zuletzt ging kein Weg zu Telefonen ({ $channe
 
 Refusal-NoFix = keine brauchbare Position, um den Anker zu markieren ({ $why }); `position` angeben oder neu fallen lassen, wenn es eine Ortung gibt
 Refusal-NotAtAnchor = nicht vor Anker: erst `letGo`
-Refusal-RodeTooShort = `rode` = { $rode } reicht nicht bis zum Grund: { $depth } Wasser und die Bugrolle { $roller } darüber; mehr stecken
+Refusal-RodeTooShort = `{ $name }` = { $rode } reicht nicht bis zum Grund: { $depth } Wasser und die Bugrolle { $roller } darüber; mehr stecken
 Refusal-Impossible = `{ $name }` = { $value } liegt außerhalb; { $least } bis { $most } angeben
 Refusal-NoRadius = `kind` = `{ $kind }` hat keine Kette für einen Kreis: `radius` bis Schiffsmitte angeben
 Refusal-Misplaced = `{ $member }` hat bei `kind` = `{ $kind }` keine Bedeutung; weglassen
@@ -383,7 +386,6 @@ Remark-NoHeading = kein Steuerkurs: Lage des Bugs nicht bekannt; die Toleranz w�
 Remark-NoAntenna = Lage der Antenne nicht gesetzt: `boat.antenna_from_bow`; eine halbe Schiffslänge mehr Fehler
 Remark-NoTransducer = Bezug des Echolots nicht bekannt: `boat.transducer_depth` oder `boat.draught` setzen
 Remark-FixInDoubt = GPS zweifelhaft: { $doubts }; Slippen mit größerer Toleranz überwacht
-Remark-Nearest = nächstes gehörtes Fahrzeug: { $name }, peilt { $bearing }, Abstand { $distance } ({ $heard } gehört); Kollisionsgefahr nicht überwacht
 Doubt-Satellites = { $count ->
     [one] { $count } Satellit
    *[other] { $count } Satelliten
@@ -446,6 +448,7 @@ Row-Anchor = Anker
 Row-Mooring = Boje
 Row-Reach = Reichw.
 Row-Circle = Kreis
+Row-Snubber = Snubber
 Row-Dragging = Slippen
 Row-PullTest = Einfahren
 Row-Wind = Wind
@@ -453,6 +456,9 @@ Row-Depth = Tiefe
 Row-Berth = Platz
 Row-Approach = Anlauf
 Row-Way = Auslauf
+Row-Vessel = Schiff
+Row-Plan = Plan
+Row-Room = Raum
 Row-Fix = Ortung
 Row-Server = Server
 Row-Journal = Journal
@@ -640,3 +646,80 @@ WayBy-entered = wie eingegeben
 WayBy-learned = aus der Spur gelernt
 WayBy-assumed = angenommen: zwei Schiffslängen aus 2 kn; `boat.way` eingeben
 Status-Way = läuft bei gestopptem Motor { $carries } aus, { $by }; so weit hinter dem Platz aufdrehen
+
+## Andere Schiffe
+
+Alert-Neighbours = { $first }{ $also }{ $more ->
+    [0] {""}
+   *[other] ; und { $more } weitere
+}; { $danger ->
+    [leaves] hinausschauen, die Crew dort wecken, Motor starten
+    [passes] hinausschauen, Licht zeigen
+   *[liesCloser] hinausschauen, Fender aus, Kette kürzen oder verlegen
+}
+heard-ago = { $heard ->
+    [none] {""}
+   *[other] {" "}(gehört vor { $heard })
+}
+Vessel-Leaves = Nachbar slippt oder fährt: { $name } hat den Platz verlassen, { $off } entfernt, peilt { $bearing }{ $after ->
+    [none] {""}
+   *[other] , nähert sich mit { $closing }, { $least ->
+        [none] berührt vielleicht
+       *[other] passiert mit { $least } Abstand
+    } in { $after }
+}{ heard-ago }
+Vessel-Passes = Schiff passiert nah: { $name } { $least ->
+    [none] berührt vielleicht
+   *[other] kommt auf { $least } heran
+} in { $after }; jetzt { $off } entfernt, peilt { $bearing }, nähert sich mit { $closing }{ heard-ago }
+Vessel-LiesCloser = Nachbar liegt näher: { $name } ist { $off } entfernt, peilt { $bearing }, näher als zuvor{ heard-ago }
+Vessel-Also = ; auch { $name }, { $off } in { $bearing }
+Vessel-Row = peilt { $bearing }, Abstand { $distance }, { $doing ->
+    [atAnchor] vor Anker
+    [moored] festgemacht
+    [leftHerPlace] hat den Platz verlassen
+   *[underWay] in Fahrt
+}{ $speed ->
+    [none] {""}
+   *[other] {" "}mit { $speed }
+}, gehört vor { $heard }{ $circle ->
+    [none] {""}
+   *[other] ; Kreis { $circle } ({ $assumed ->
+        [yes] angenommen
+       *[no] nach der Spur
+    })
+}{ $rooms ->
+    [yes] , Raum { $together ->
+        [none] keiner
+       *[other] { $together }
+    } beim Schwojen miteinander, schlimmstenfalls { $worst ->
+        [none] keiner
+       *[other] { $worst }
+    }
+   *[no] {""}
+}
+Alert-MayDrag = { $kind ->
+    [mooring] Boje
+   *[other] Anker
+} slippt vielleicht, zu { $percent } %; Marke peilt { $bearing }, Abstand { $distance }; Position ansehen
+Changed-Snubber = der Snubber wurde { by } anders gemeldet, Slippen wird spät erkannt; { -if-not } neu melden
+Answer-StillOn = { $said }; der Snubber sitzt bei { $at } Kette, das Schiff liegt an { $drawn }: neu melden, wenn er versetzt wurde oder ab ist
+Answer-SnubberOff = Snubber ab{ $rode ->
+    [none] {""}
+   *[other] : das Schiff liegt an { $rode } Kette
+}
+Answer-SnubberOn = Snubber bei { $at } Kette, { $length } lang: das Schiff liegt an { $drawn }{ $scope ->
+    [none] {""}
+   *[other] , Verhältnis { $scope }:1
+}{ $short ->
+    [yes] ; mindestens { $drawn } Kette stecken, sonst trägt die Kette und nicht der Snubber
+   *[no] {""}
+}
+Refusal-NoHook = die Kette vom Anker bis zum Haken ist nicht bekannt; als `at` angeben
+Refusal-NoSnubberLength = die Länge des Snubbers ist nicht bekannt; als `length` angeben oder auf Dauer als `tackle.snubber_length`
+Refusal-HookBeyond = `at` = { $at } ist mehr als die { $rode } Kette, die gesteckt sind; erst die Kette melden
+Remark-Seldom = Position nur alle { $every }: Slippen wird spät gesehen
+Remark-Chart = { $words }
+Status-BerthFromAnchor = { $distance } vom Anker, von ihm in { $bearing }
+Status-Chart = { $words }
+Status-Snubber = bei { $at } Kette, { $length } lang: das Schiff liegt an { $drawn }

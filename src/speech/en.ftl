@@ -54,6 +54,7 @@ Hazard-position = no position
 Hazard-dataLink = no data server
 Hazard-watch = the watch itself
 Hazard-instrument = instrument lost
+Hazard-neighbour = vessel too close
 Short-dragging = dragging
 Short-swingExceeded = out of circle
 Short-windShift = wind shift
@@ -64,6 +65,7 @@ Short-position = no position
 Short-dataLink = data link
 Short-watch = watch impaired
 Short-instrument = instrument lost
+Short-neighbour = vessel close
 Cleared-dragging = no longer dragging
 Cleared-swingExceeded = back inside the circle
 Cleared-windShift = wind shift cleared
@@ -74,6 +76,7 @@ Cleared-position = position restored
 Cleared-dataLink = data server restored
 Cleared-watch = the alert about the watch is over
 Cleared-instrument = instruments restored
+Cleared-neighbour = no vessel too close
 Priority-caution = caution
 Priority-warning = warning
 Priority-alarm = alarm
@@ -294,7 +297,7 @@ Answer-PhonesDoubtful = { $said }; no phone channel has worked lately ({ $channe
 
 Refusal-NoFix = no usable position to mark the anchor with ({ $why }); give `position`, or let go again when there is a fix
 Refusal-NotAtAnchor = not at anchor: `letGo` comes first
-Refusal-RodeTooShort = `rode` = { $rode } does not reach the bottom: { $depth } of water and the bow roller { $roller } up; veer more
+Refusal-RodeTooShort = `{ $name }` = { $rode } does not reach the bottom: { $depth } of water and the bow roller { $roller } up; veer more
 Refusal-Impossible = `{ $name }` = { $value } is out of range; give { $least } to { $most }
 Refusal-NoRadius = `kind` = `{ $kind }` has no rode to reckon a circle from: give `radius`, to the boat's centre
 Refusal-Misplaced = `{ $member }` has no meaning with `kind` = `{ $kind }`; leave it out
@@ -396,7 +399,6 @@ Remark-NoHeading = no heading: position of the bow not known; the margin is wide
 Remark-NoAntenna = position of the antenna not set: `boat.antenna_from_bow`; adds half a boat length of error
 Remark-NoTransducer = sounder's depth below what is not known: set `boat.transducer_depth` or `boat.draught`
 Remark-FixInDoubt = GPS in doubt: { $doubts }; drag watched with a wider margin
-Remark-Nearest = nearest vessel heard: { $name } bearing { $bearing } at { $distance } ({ $heard } heard); collision risk not watched
 Doubt-Satellites = { $count ->
     [one] { $count } satellite
    *[other] { $count } satellites
@@ -459,6 +461,7 @@ Row-Anchor = anchor
 Row-Mooring = mooring
 Row-Reach = reach
 Row-Circle = circle
+Row-Snubber = snubber
 Row-Dragging = dragging
 Row-PullTest = pull test
 Row-Wind = wind
@@ -466,6 +469,9 @@ Row-Depth = depth
 Row-Berth = berth
 Row-Approach = approach
 Row-Way = way
+Row-Vessel = vessel
+Row-Plan = plan
+Row-Room = room
 Row-Fix = fix
 Row-Server = server
 Row-Journal = journal
@@ -653,3 +659,80 @@ WayBy-entered = as entered
 WayBy-learned = learned from her track
 WayBy-assumed = assumed: two boat lengths from 2 kn; enter `boat.way`
 Status-Way = carries { $carries } with the engine stopped, { $by }; turn up as far beyond the berth
+
+## Other vessels
+
+Alert-Neighbours = { $first }{ $also }{ $more ->
+    [0] {""}
+   *[other] ; and { $more } more
+}; { $danger ->
+    [leaves] look outside, wake her crew, start the engine
+    [passes] look outside, show a light
+   *[liesCloser] look outside, fenders out, shorten or move
+}
+heard-ago = { $heard ->
+    [none] {""}
+   *[other] {" "}(heard { $heard } ago)
+}
+Vessel-Leaves = neighbour dragging or under way: { $name } has left her place, { $off } off, bears { $bearing }{ $after ->
+    [none] {""}
+   *[other] , closing at { $closing }, { $least ->
+        [none] may touch
+       *[other] passes { $least } off
+    } in { $after }
+}{ heard-ago }
+Vessel-Passes = vessel passes close: { $name } { $least ->
+    [none] may touch
+   *[other] comes within { $least }
+} in { $after }; { $off } off now, bears { $bearing }, closing at { $closing }{ heard-ago }
+Vessel-LiesCloser = neighbour lies closer: { $name } is { $off } off, bears { $bearing }, closer than she lay before{ heard-ago }
+Vessel-Also = ; also { $name }, { $off } off at { $bearing }
+Vessel-Row = bears { $bearing } at { $distance }, { $doing ->
+    [atAnchor] at anchor
+    [moored] moored
+    [leftHerPlace] has left her place
+   *[underWay] under way
+}{ $speed ->
+    [none] {""}
+   *[other] {" "}at { $speed }
+}, heard { $heard } ago{ $circle ->
+    [none] {""}
+   *[other] ; her circle { $circle } ({ $assumed ->
+        [yes] assumed
+       *[no] by her track
+    })
+}{ $rooms ->
+    [yes] , room { $together ->
+        [none] none
+       *[other] { $together }
+    } swinging together, { $worst ->
+        [none] none
+       *[other] { $worst }
+    } at worst
+   *[no] {""}
+}
+Alert-MayDrag = { $kind ->
+    [mooring] the mooring
+   *[other] the anchor
+} may be dragging, { $percent } % likely; the mark bears { $bearing } at { $distance }; look at the position
+Changed-Snubber = the snubber was told { by } to be elsewhere, so a drag is found late; { -if-not } tell it again
+Answer-StillOn = { $said }; the snubber is on at { $at } of rode and she lies to { $drawn }: tell it again if it was moved, or that it is off
+Answer-SnubberOff = snubber off{ $rode ->
+    [none] {""}
+   *[other] : she lies to { $rode } of rode
+}
+Answer-SnubberOn = snubber on at { $at } of rode, { $length } long: she lies to { $drawn }{ $scope ->
+    [none] {""}
+   *[other] , scope { $scope }:1
+}{ $short ->
+    [yes] ; have { $drawn } of rode out at least, or the chain bears and not the snubber
+   *[no] {""}
+}
+Refusal-NoHook = the rode from the anchor to the hook is not known; give it as `at`
+Refusal-NoSnubberLength = the length of the snubber is not known; give it as `length`, or for good as `tackle.snubber_length`
+Refusal-HookBeyond = `at` = { $at } is more than the { $rode } of rode that is out; tell the rode first
+Remark-Seldom = position reports every { $every }: a drag is seen late
+Remark-Chart = { $words }
+Status-BerthFromAnchor = { $distance } from where the anchor lies, bearing { $bearing } from it
+Status-Chart = { $words }
+Status-Snubber = on at { $at } of rode, { $length } long: she lies to { $drawn }

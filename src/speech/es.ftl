@@ -53,6 +53,7 @@ Hazard-position = sin posición
 Hazard-dataLink = sin servidor
 Hazard-watch = la propia guardia
 Hazard-instrument = instrumento perdido
+Hazard-neighbour = buque demasiado cerca
 Short-dragging = ancla garrea
 Short-swingExceeded = fuera de círculo
 Short-windShift = rolada
@@ -63,6 +64,7 @@ Short-position = sin posición
 Short-dataLink = servidor perdido
 Short-watch = guardia mermada
 Short-instrument = sin instrumento
+Short-neighbour = buque cerca
 Cleared-dragging = ya no garrea
 Cleared-swingExceeded = de nuevo en el círculo
 Cleared-windShift = fin de la rolada
@@ -73,6 +75,7 @@ Cleared-position = posición recuperada
 Cleared-dataLink = servidor recuperado
 Cleared-watch = fin de la alerta de la guardia
 Cleared-instrument = instrumentos recuperados
+Cleared-neighbour = ya no hay buque cerca
 Priority-caution = precaución
 Priority-warning = advertencia
 Priority-alarm = alarma
@@ -286,7 +289,7 @@ Answer-PhonesDoubtful = { $said }; últimamente no ha funcionado ninguna vía a 
 
 Refusal-NoFix = sin posición útil para marcar el ancla ({ $why }); dar `position`, o fondear de nuevo cuando haya posición
 Refusal-NotAtAnchor = no está fondeado: primero `letGo`
-Refusal-RodeTooShort = `rode` = { $rode } no llega al fondo: { $depth } de agua y la roldana { $roller } por encima; filar más
+Refusal-RodeTooShort = `{ $name }` = { $rode } no llega al fondo: { $depth } de agua y la roldana { $roller } por encima; filar más
 Refusal-Impossible = `{ $name }` = { $value } está fuera de límites; dar de { $least } a { $most }
 Refusal-NoRadius = `kind` = `{ $kind }` no tiene línea para calcular un círculo: dar `radius`, al centro del barco
 Refusal-Misplaced = `{ $member }` no tiene sentido con `kind` = `{ $kind }`; quitarlo
@@ -387,7 +390,6 @@ Remark-NoHeading = sin rumbo: sitio de la proa desconocido; el margen crece en s
 Remark-NoAntenna = sitio de la antena sin poner: `boat.antenna_from_bow`; media eslora más de error
 Remark-NoTransducer = referencia de la sonda desconocida: poner `boat.transducer_depth` o `boat.draught`
 Remark-FixInDoubt = GPS dudoso: { $doubts }; garreo vigilado con más margen
-Remark-Nearest = buque oído más cercano: { $name }, demora { $bearing } a { $distance } ({ $heard } oídos); riesgo de abordaje no vigilado
 Doubt-Satellites = { $count ->
     [one] { $count } satélite
    *[other] { $count } satélites
@@ -450,6 +452,7 @@ Row-Anchor = ancla
 Row-Mooring = boya
 Row-Reach = alcance
 Row-Circle = círculo
+Row-Snubber = amortig.
 Row-Dragging = garreo
 Row-PullTest = agarre
 Row-Wind = viento
@@ -457,6 +460,9 @@ Row-Depth = fondo
 Row-Berth = puesto
 Row-Approach = entrada
 Row-Way = arrancada
+Row-Vessel = buque
+Row-Plan = plan
+Row-Room = espacio
 Row-Fix = posición
 Row-Server = servidor
 Row-Journal = diario
@@ -644,3 +650,80 @@ WayBy-entered = como se indicó
 WayBy-learned = aprendida de la traza
 WayBy-assumed = supuesta: dos esloras desde 2 kn; indicar `boat.way`
 Status-Way = arrancada de { $carries } con el motor parado, { $by }; virar otro tanto más allá del fondeadero
+
+## Otros buques
+
+Alert-Neighbours = { $first }{ $also }{ $more ->
+    [0] {""}
+   *[other] ; y { $more } más
+}; { $danger ->
+    [leaves] mirar fuera, despertar a su tripulación, arrancar el motor
+    [passes] mirar fuera, mostrar una luz
+   *[liesCloser] mirar fuera, defensas listas, acortar o cambiar de sitio
+}
+heard-ago = { $heard ->
+    [none] {""}
+   *[other] {" "}(oído hace { $heard })
+}
+Vessel-Leaves = vecino que garrea o navega: { $name } dejó su sitio, a { $off }, demora { $bearing }{ $after ->
+    [none] {""}
+   *[other] , se acerca a { $closing }, { $least ->
+        [none] puede tocar
+       *[other] pasa a { $least }
+    } en { $after }
+}{ heard-ago }
+Vessel-Passes = buque que pasa cerca: { $name } { $least ->
+    [none] puede tocar
+   *[other] llega a { $least }
+} en { $after }; ahora a { $off }, demora { $bearing }, se acerca a { $closing }{ heard-ago }
+Vessel-LiesCloser = vecino más cerca: { $name } está a { $off }, demora { $bearing }, más cerca que antes{ heard-ago }
+Vessel-Also = ; también { $name }, a { $off } al { $bearing }
+Vessel-Row = demora { $bearing } a { $distance }, { $doing ->
+    [atAnchor] fondeado
+    [moored] amarrado
+    [leftHerPlace] dejó su sitio
+   *[underWay] en marcha
+}{ $speed ->
+    [none] {""}
+   *[other] {" "}a { $speed }
+}, oído hace { $heard }{ $circle ->
+    [none] {""}
+   *[other] ; su círculo { $circle } ({ $assumed ->
+        [yes] supuesto
+       *[no] por su traza
+    })
+}{ $rooms ->
+    [yes] , espacio { $together ->
+        [none] ninguno
+       *[other] { $together }
+    } borneando juntos, { $worst ->
+        [none] ninguno
+       *[other] { $worst }
+    } en el peor caso
+   *[no] {""}
+}
+Alert-MayDrag = { $kind ->
+    [mooring] la boya
+   *[other] el ancla
+} quizá garrea, al { $percent } %; la marca demora { $bearing } a { $distance }; mirar la posición
+Changed-Snubber = el amortiguador se indicó en otro sitio { by }, un garreo se detecta tarde; { -if-not } indicarlo de nuevo
+Answer-StillOn = { $said }; el amortiguador está a { $at } de línea y el barco tira de { $drawn }: indicarlo de nuevo si se movió o se quitó
+Answer-SnubberOff = amortiguador quitado{ $rode ->
+    [none] {""}
+   *[other] : el barco tira de { $rode } de línea
+}
+Answer-SnubberOn = amortiguador a { $at } de línea, de { $length }: el barco tira de { $drawn }{ $scope ->
+    [none] {""}
+   *[other] , proporción { $scope }:1
+}{ $short ->
+    [yes] ; filar al menos { $drawn }, o trabaja la cadena y no el amortiguador
+   *[no] {""}
+}
+Refusal-NoHook = no se sabe la línea del ancla al gancho; darla con `at`
+Refusal-NoSnubberLength = no se sabe la longitud del amortiguador; darla con `length`, o para siempre con `tackle.snubber_length`
+Refusal-HookBeyond = `at` = { $at } es más que los { $rode } de línea filados; indicar primero la línea
+Remark-Seldom = posición solo cada { $every }: un garreo se ve tarde
+Remark-Chart = { $words }
+Status-BerthFromAnchor = a { $distance } del ancla, al { $bearing } de ella
+Status-Chart = { $words }
+Status-Snubber = a { $at } de línea, de { $length }: el barco tira de { $drawn }

@@ -53,6 +53,7 @@ Hazard-position = pas de position
 Hazard-dataLink = pas de serveur
 Hazard-watch = la veille elle-même
 Hazard-instrument = instrument perdu
+Hazard-neighbour = navire trop près
 Short-dragging = ancre chasse
 Short-swingExceeded = hors du cercle
 Short-windShift = saute de vent
@@ -63,6 +64,7 @@ Short-position = pas de position
 Short-dataLink = serveur perdu
 Short-watch = veille dégradée
 Short-instrument = instrument perdu
+Short-neighbour = navire proche
 Cleared-dragging = ne chasse plus
 Cleared-swingExceeded = de retour dans le cercle
 Cleared-windShift = fin de la saute de vent
@@ -73,6 +75,7 @@ Cleared-position = position rétablie
 Cleared-dataLink = serveur rétabli
 Cleared-watch = fin de l'alerte sur la veille
 Cleared-instrument = instruments rétablis
+Cleared-neighbour = plus de navire trop près
 Priority-caution = mise en garde
 Priority-warning = avertissement
 Priority-alarm = alarme
@@ -286,7 +289,7 @@ Answer-PhonesDoubtful = { $said } ; aucune voie vers les téléphones n'a march�
 
 Refusal-NoFix = pas de position valable pour marquer l'ancre ({ $why }) ; donner `position`, ou mouiller de nouveau quand il y a un point
 Refusal-NotAtAnchor = pas au mouillage : d'abord `letGo`
-Refusal-RodeTooShort = `rode` = { $rode } n'atteint pas le fond : { $depth } d'eau et le davier à { $roller } au-dessus ; filer plus
+Refusal-RodeTooShort = `{ $name }` = { $rode } n'atteint pas le fond : { $depth } d'eau et le davier à { $roller } au-dessus ; filer plus
 Refusal-Impossible = `{ $name }` = { $value } est hors limites ; donner { $least } à { $most }
 Refusal-NoRadius = `kind` = `{ $kind }` n'a pas de ligne pour calculer un cercle : donner `radius`, au centre du bateau
 Refusal-Misplaced = `{ $member }` n'a pas de sens avec `kind` = `{ $kind }` ; l'omettre
@@ -387,7 +390,6 @@ Remark-NoHeading = pas de cap : place de l'étrave inconnue ; la marge s'élargi
 Remark-NoAntenna = place de l'antenne non réglée : `boat.antenna_from_bow` ; une demi-longueur d'erreur en plus
 Remark-NoTransducer = référence du sondeur inconnue : régler `boat.transducer_depth` ou `boat.draught`
 Remark-FixInDoubt = GPS douteux : { $doubts } ; dérapage surveillé avec une marge plus large
-Remark-Nearest = navire entendu le plus proche : { $name } au { $bearing } à { $distance } ({ $heard } entendus) ; risque d'abordage non surveillé
 Doubt-Satellites = { $count ->
     [one] { $count } satellite
    *[other] { $count } satellites
@@ -450,6 +452,7 @@ Row-Anchor = ancre
 Row-Mooring = coffre
 Row-Reach = portée
 Row-Circle = cercle
+Row-Snubber = amortis.
 Row-Dragging = dérapage
 Row-PullTest = tenue
 Row-Wind = vent
@@ -457,6 +460,9 @@ Row-Depth = fond
 Row-Berth = poste
 Row-Approach = approche
 Row-Way = erre
+Row-Vessel = navire
+Row-Plan = plan
+Row-Room = place
 Row-Fix = point
 Row-Server = serveur
 Row-Journal = journal
@@ -644,3 +650,80 @@ WayBy-entered = comme saisi
 WayBy-learned = appris de la trace
 WayBy-assumed = supposé : deux longueurs à partir de 2 nd ; saisir `boat.way`
 Status-Way = erre de { $carries } moteur stoppé, { $by } ; tourner d'autant au-delà du poste
+
+## Les autres navires
+
+Alert-Neighbours = { $first }{ $also }{ $more ->
+    [0] {""}
+   *[other] {" "}; et { $more } autres
+} ; { $danger ->
+    [leaves] regarder dehors, réveiller son équipage, démarrer le moteur
+    [passes] regarder dehors, montrer un feu
+   *[liesCloser] regarder dehors, sortir les défenses, raccourcir ou changer de place
+}
+heard-ago = { $heard ->
+    [none] {""}
+   *[other] {" "}(entendu il y a { $heard })
+}
+Vessel-Leaves = voisin qui chasse ou en route : { $name } a quitté sa place, à { $off }, au { $bearing }{ $after ->
+    [none] {""}
+   *[other] , approche à { $closing }, { $least ->
+        [none] peut toucher
+       *[other] passe à { $least }
+    } dans { $after }
+}{ heard-ago }
+Vessel-Passes = navire qui passe près : { $name } { $least ->
+    [none] peut toucher
+   *[other] vient à { $least }
+} dans { $after } ; à { $off } maintenant, au { $bearing }, approche à { $closing }{ heard-ago }
+Vessel-LiesCloser = voisin plus proche : { $name } est à { $off }, au { $bearing }, plus près qu'avant{ heard-ago }
+Vessel-Also = {" "}; aussi { $name }, à { $off } au { $bearing }
+Vessel-Row = au { $bearing } à { $distance }, { $doing ->
+    [atAnchor] au mouillage
+    [moored] amarré
+    [leftHerPlace] a quitté sa place
+   *[underWay] en route
+}{ $speed ->
+    [none] {""}
+   *[other] {" "}à { $speed }
+}, entendu il y a { $heard }{ $circle ->
+    [none] {""}
+   *[other] {" "}; son cercle { $circle } ({ $assumed ->
+        [yes] supposé
+       *[no] selon sa trace
+    })
+}{ $rooms ->
+    [yes] , place { $together ->
+        [none] nulle
+       *[other] { $together }
+    } en évitant ensemble, au pire { $worst ->
+        [none] nulle
+       *[other] { $worst }
+    }
+   *[no] {""}
+}
+Alert-MayDrag = { $kind ->
+    [mooring] le coffre
+   *[other] l'ancre
+} chasse peut-être, à { $percent } % ; marque au { $bearing } à { $distance } ; regarder la position
+Changed-Snubber = l'amortisseur a été déclaré ailleurs { by }, un dérapage se verra tard ; { -if-not } le déclarer de nouveau
+Answer-StillOn = { $said } ; l'amortisseur est à { $at } de ligne et le bateau tient sur { $drawn } : le déclarer de nouveau s'il a bougé ou est ôté
+Answer-SnubberOff = amortisseur ôté{ $rode ->
+    [none] {""}
+   *[other] {" "}: le bateau tient sur { $rode } de ligne
+}
+Answer-SnubberOn = amortisseur à { $at } de ligne, long de { $length } : le bateau tient sur { $drawn }{ $scope ->
+    [none] {""}
+   *[other] , rapport { $scope }:1
+}{ $short ->
+    [yes] {" "}; filer au moins { $drawn }, sinon la chaîne travaille et non l'amortisseur
+   *[no] {""}
+}
+Refusal-NoHook = la ligne de l'ancre au croc n'est pas connue ; la donner par `at`
+Refusal-NoSnubberLength = la longueur de l'amortisseur n'est pas connue ; la donner par `length`, ou pour de bon par `tackle.snubber_length`
+Refusal-HookBeyond = `at` = { $at } dépasse les { $rode } de ligne filés ; donner d'abord la ligne
+Remark-Seldom = position toutes les { $every } seulement : un dérapage se voit tard
+Remark-Chart = { $words }
+Status-BerthFromAnchor = à { $distance } de l'ancre, au { $bearing } de celle-ci
+Status-Chart = { $words }
+Status-Snubber = à { $at } de ligne, long de { $length } : le bateau tient sur { $drawn }

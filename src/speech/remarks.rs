@@ -6,7 +6,7 @@ use super::sentence::sentences;
 use super::{Depth, Ratio, Sentence};
 use crate::geodesy::Position;
 use crate::time::Timestamp;
-use crate::units::{Bearing, Metres};
+use crate::units::Metres;
 use crate::watch::anchorage::kind::MooringKind;
 
 sentences! {
@@ -29,7 +29,9 @@ sentences! {
         NoAntenna,
         NoTransducer,
         FixInDoubt { doubts: Sentence },
-        Nearest { name: String, bearing: Bearing, distance: Metres, heard: u64 },
+        Seldom { every: Duration },
+        // What is told of the charts, in English.
+        Chart { words: String },
     }
 
     /// By whom the tide is told.

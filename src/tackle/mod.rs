@@ -6,6 +6,7 @@ pub mod circle;
 pub mod plan;
 pub mod rode;
 pub mod scope;
+pub mod snubber;
 pub mod strength;
 pub mod tables;
 pub mod water;

@@ -26,6 +26,7 @@ pub use say::ratio;
 
 use super::catenary::Lie;
 use super::circle::Circle;
+use super::scope;
 use super::strength::{GroundTackle, Lift, Limit};
 use super::water::{Below, Depths, Missing, Sounding, Tide};
 use crate::boat::Boat;
@@ -221,6 +222,18 @@ pub enum PlanError {
     /// Neither water nor a roller above it.
     #[error("there is no height from the bottom to the roller")]
     NoHeight,
+}
+
+impl Plan {
+    /// The farthest that the stern comes from the anchor where the water is `low` at the lowest: the less water, the
+    /// farther the rode reaches.
+    #[must_use]
+    pub fn radius_over(&self, low: Metres, boat: &Boat, stretch: f64) -> Option<Metres> {
+        let low = scope::reach(self.holds_for, low, boat.roller_height(), stretch)
+            .map(|reach| Circle::about(reach, boat).stern);
+        let circles = [self.swing_radius, low].into_iter().flatten();
+        circles.reduce(Metres::max)
+    }
 }
 
 impl Circles {

@@ -14,6 +14,7 @@ use crate::speech::notes::Note;
 use crate::speech::{Sentence, Wording};
 use crate::time::{Now, Tick};
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::charted::ChartQuestion;
 use crate::watch::judgement::Judged;
 use crate::watch::messages::{DisplayAct, DisplayAction, Event, EventKind, Outcome, Output};
 use crate::watch::saved::Saved;
@@ -151,6 +152,11 @@ impl Announcer {
         let phase = phase.word();
         let told = Note::Phase { phase, how }.into();
         self.event(now, EventKind::Phase, &told, evidence);
+    }
+
+    /// A question to the charts.
+    pub fn ask_chart(&mut self, question: ChartQuestion) {
+        self.round.push(Output::AskChart(question));
     }
 
     /// The answer to a command.

@@ -191,6 +191,11 @@ fn change(
                 Said::RodeSet { by, rode },
             ))
         }
+        Command::Snubber(_) => {
+            let doubled = after.ground.reach > before.ground.reach * 2.0;
+            let said = Said::Snubber { by };
+            (by != By::Terminal && doubled).then_some((What::Rode, wider, said))
+        }
         Command::Weigh
         | Command::Acknowledge(_)
         | Command::Silence(_)

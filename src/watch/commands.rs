@@ -12,9 +12,20 @@ pub(super) fn check_rode(
     depth: Option<Metres>,
     roller: Metres,
 ) -> Result<(), Refusal> {
-    check_length("rode", Some(rode), 1.0, 300.0)?;
+    check_reaches("rode", rode, depth, roller)
+}
+
+/// The same of another figure's name.
+pub(super) fn check_reaches(
+    name: &'static str,
+    rode: Metres,
+    depth: Option<Metres>,
+    roller: Metres,
+) -> Result<(), Refusal> {
+    check_length(name, Some(rode), 1.0, 300.0)?;
     match depth {
         Some(depth) if rode < scope::height(depth, roller) => Err(Refusal::RodeTooShort {
+            name,
             rode,
             depth: Depth(depth),
             roller: Depth(roller),

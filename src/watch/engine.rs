@@ -13,6 +13,7 @@
 //! announcer says what has changed. The phases stand in [`anchorage`](super::anchorage).
 
 mod orders;
+mod room;
 mod telling;
 
 use std::sync::Arc;
@@ -31,6 +32,7 @@ use crate::watch::anchorage::{Anchorage, dragging};
 use crate::watch::announcer::Announcer;
 use crate::watch::approach::{ApproachWatch, Destination};
 use crate::watch::changed::Changes;
+use crate::watch::charted::Charted;
 use crate::watch::health::Health;
 use crate::watch::judgement::Judged;
 use crate::watch::link::Link;
@@ -57,6 +59,7 @@ pub struct Watchkeeper {
     anchorage: Anchorage,
     wind: WindWatch,
     water: Water,
+    charted: Charted,
     scope: ScopeWatch,
     pull: PullTest,
     neighbours: Neighbours,
@@ -72,13 +75,21 @@ type Judgement = fn(&mut Watchkeeper, &Round) -> Judged;
 
 /// Every hazard with its judgement, in the order in which they are asked: gravest first.
 const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
-    (Hazard::Dragging, |_, round| dragging::judge(round)),
+    (Hazard::Dragging, |watch, round| {
+        dragging::judge(round, watch.announcer.tells(Hazard::Dragging))
+    }),
     (Hazard::SwingExceeded, |watch, round| {
         watch.anchorage.judge_swing(round, watch.announcer.desk())
     }),
     (Hazard::Shoaling, |watch, round| {
         let told = watch.announcer.tells(Hazard::Shoaling);
-        watch.water.judge(round, told)
+        let sounded = watch.water.judge(round, told);
+        watch.charted.judge(round, told, sounded)
+    }),
+    (Hazard::Neighbour, |watch, round| {
+        let told = watch.announcer.tells(Hazard::Neighbour);
+        let judged = watch.neighbours.judge(round, told);
+        watch.covered_by_link(round).unwrap_or(judged)
     }),
     (Hazard::Position, |watch, round| {
         let (in_grace, fixes) = (watch.in_grace(round), watch.sensors.fixes());
@@ -127,6 +138,7 @@ impl Watchkeeper {
                 settings.wording.clone(),
                 saved.least_sounded,
             ),
+            charted: Charted::restored(now.tick, saved.shoal_by_chart),
             scope: ScopeWatch::default(),
             pull: PullTest::new(settings.wording.clone()),
             neighbours: Neighbours::default(),
@@ -154,11 +166,20 @@ impl Watchkeeper {
                 false
             }
             Input::Command { id, command, by } => {
-                let outcome = match self.obey(now, &command, by) {
-                    Ok(done) => Outcome::Done(done.words(&self.settings.wording)),
-                    Err(refusal) => Outcome::Refused(refusal.words(&self.settings.wording)),
-                };
-                self.announcer.reply(id, outcome);
+                match (self.obey(now, &command, by), self.charted.waits(&command)) {
+                    (Ok(said), Some(about)) => {
+                        let said = said.words(&self.settings.wording);
+                        self.charted.answer_later(now.tick, id, about, said);
+                    }
+                    (Ok(said), None) => {
+                        let said = said.words(&self.settings.wording);
+                        self.announcer.reply(id, Outcome::Done(said));
+                    }
+                    (Err(refusal), _) => {
+                        let why = refusal.words(&self.settings.wording);
+                        self.announcer.reply(id, Outcome::Refused(why));
+                    }
+                }
                 true
             }
             Input::Link(state) => {
@@ -180,6 +201,10 @@ impl Watchkeeper {
                 true
             }
             Input::Phones(phones) => self.health.take_phones(phones),
+            Input::Chart(news) => {
+                self.charted.take(now.tick, &news);
+                true
+            }
             Input::Timeout => true,
         };
         if urgent || now.tick.since(self.judged) >= JUDGE_EVERY {
@@ -196,6 +221,9 @@ impl Watchkeeper {
     pub fn handle_timeout(&mut self, now: Now) {
         self.judged = now.tick;
         self.announcer.handle_timeout(now);
+        let berth = self.anchorage.berth();
+        self.water
+            .stay_as(berth.and_then(|berth| berth.wishes.stay));
         self.water.predict(now);
         self.health.power_mut().handle_timeout(now);
         let seen = self.sensors.seen(now, &self.settings, &self.wind);
@@ -207,6 +235,7 @@ impl Watchkeeper {
         }
         self.run_pull_test(&round);
         self.follow_approach(&round);
+        self.look_at_the_chart(&round);
         for (hazard, judge) in JUDGEMENTS {
             let judged = judge(self, &round);
             self.announcer.judged(now, hazard, judged);
@@ -283,6 +312,7 @@ impl Watchkeeper {
             changes: self.health.changes().saved(),
             least_sounded: self.water.least_reduced(),
             heard: self.losses.heard_at(self.anchorage.phase()),
+            shoal_by_chart: self.charted.told_by_chart(),
             ..Saved::default()
         };
         self.anchorage.save(&mut saved);
@@ -324,7 +354,8 @@ impl Watchkeeper {
     fn take_report(&mut self, now: Now, report: &Report) {
         self.link.hear(now.tick);
         if let Subject::Other(vessel) = &report.subject {
-            self.neighbours.take(now.tick, vessel, &report.facts);
+            self.neighbours
+                .take(now, vessel, report.stamp, &report.facts);
             return;
         }
         for fact in &report.facts {
@@ -395,7 +426,7 @@ impl Watchkeeper {
     /// The berth, and the course into the wind.
     fn destination(&self, round: &Round) -> Destination {
         Destination {
-            berth: self.anchorage.berth(),
+            berth: self.anchorage.berth().map(|berth| berth.position),
             head_to_wind: self.wind.mean_direction(round.seen.now.tick),
         }
     }

@@ -11,6 +11,8 @@ use crate::observation::Report;
 use crate::time::{Now, Timestamp};
 use crate::units::Metres;
 use crate::watch::anchorage::kind::MooringKind;
+use crate::watch::berth::BerthOrder;
+use crate::watch::charted::{ChartNews, ChartQuestion};
 use crate::watch::saved::Saved;
 use crate::watch::state::WatchState;
 
@@ -46,6 +48,8 @@ pub enum Input {
     Stopping,
     /// How the ways to people's phones stand has changed.
     Phones(Phones),
+    /// What the charts say, or that there are some.
+    Chart(ChartNews),
     /// Time passed.
     Timeout,
 }
@@ -90,9 +94,11 @@ pub enum Command {
     /// Hold the sound for a short time: one hazard, or all.
     Silence(Option<Hazard>),
     /// The planned position of the anchor, or none.
-    Berth(Option<Position>),
+    Berth(Option<BerthOrder>),
     /// The engine pulls at the anchor from now on (`true`), or does no longer.
     PullTest(bool),
+    /// A snubber or bridle is on, or none is any more.
+    Snubber(Option<SnubberOrder>),
     /// Correct the mark.
     CorrectMark(Position),
     /// Override the radius of the swinging circle, measured to the boat's centre; `None` goes
@@ -121,6 +127,16 @@ pub struct LetGo {
     /// She was anchored anew: give up the mark there is, and what was judged about it.
     #[serde(default)]
     pub reanchored: bool,
+}
+
+/// Where a snubber or bridle is hooked on; what is not given is the rode that is out, and the snubber's length by the
+/// configuration.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct SnubberOrder {
+    /// Rode from the anchor to the hook.
+    pub at: Option<Metres>,
+    /// From the bow roller to the hook.
+    pub length: Option<Metres>,
 }
 
 /// How things stand with the data server.
@@ -188,6 +204,8 @@ pub enum Output {
         /// Done, or why not.
         outcome: Outcome,
     },
+    /// Ask the charts; the answer comes as [`Input::Chart`]. Asked only after [`ChartNews::Kept`].
+    AskChart(ChartQuestion),
 }
 
 /// The answer to a command: a sentence either way. A refusal has changed nothing.
@@ -217,6 +235,16 @@ pub struct Event {
     /// The numbers behind it, SI.
     #[serde(skip_serializing_if = "serde_json::Map::is_empty", default)]
     pub evidence: serde_json::Map<String, serde_json::Value>,
+}
+
+impl Event {
+    /// The alarm that the anchor drags. A caution under the same hazard is its first stage and no alarm.
+    #[must_use]
+    pub fn is_drag_alarm(&self) -> bool {
+        self.event == EventKind::Raised
+            && self.hazard == Some(Hazard::Dragging)
+            && self.priority >= Some(Priority::Alarm)
+    }
 }
 
 /// See [`Event`].

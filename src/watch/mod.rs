@@ -14,7 +14,9 @@
 //! | [`water`] | tide and soundings | `shoaling` |
 //! | [`scope`] | whether the wind is strong | `scopeShort` |
 //! | [`health`] | windrode's own troubles, its [`power`], the phones, how it was [`changed`] | `watch` |
-//! | [`pull`], [`neighbours`], [`track`], [`approach`] | the pull test, other vessels, where she has been, the way to the berth | – |
+//! | [`neighbours`] | other vessels: where they lie and whether they come too close | `neighbour` |
+//! | [`pull`], [`track`], [`approach`] | the pull test, where she has been, the way to the berth | – |
+//! | [`charted`] | what the charts say of the planned circle ([`berth`]) and of hers | `shoaling` |
 //! | [`announcer`] | alert desk, events, what is published and when, what is saved | – |
 //!
 //! A [`round`] is what all of them know at one moment; each [`judgement`] is asked with it.
@@ -59,7 +61,9 @@
 pub mod anchorage;
 pub mod announcer;
 pub mod approach;
+pub mod berth;
 pub mod changed;
+pub mod charted;
 pub mod commands;
 pub mod counter;
 pub mod drag;

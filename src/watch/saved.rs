@@ -7,10 +7,12 @@ use serde::{Deserialize, Serialize};
 
 use crate::alert::hazard::{AlertView, Hazard};
 use crate::geodesy::Position;
+use crate::tackle::snubber::Snubber;
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::berth::BerthWishes;
 use crate::watch::changed::Changed;
 use crate::watch::drag::Found;
 use crate::watch::instruments::hearing::Instrument;
@@ -30,6 +32,9 @@ pub struct Saved {
     pub manner: SavedMooring,
     /// The planned position of the anchor.
     pub berth: Option<Position>,
+    /// What was typed in with it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub berth_wishes: Option<BerthWishes>,
     /// Alerts that are not normal, as they stood.
     pub alerts: Vec<AlertView>,
     /// How bad each was when somebody acknowledged it: who did wants to hear of worse.
@@ -46,6 +51,9 @@ pub struct Saved {
     /// The instruments that were heard at anchor.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub heard: Vec<Instrument>,
+    /// The hazard `shoaling` is told because of the chart: after a restart it stands until the chart is read again.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub shoal_by_chart: bool,
 }
 
 impl Saved {
@@ -61,12 +69,14 @@ impl Saved {
             mark,
             manner,
             berth,
+            berth_wishes,
             alerts,
             measures,
             raises,
             changes,
             least_sounded,
             heard,
+            shoal_by_chart,
         } = self;
         let key = |view: &AlertView| (view.hazard, view.priority, view.state, view.raise);
         let sounded_alike = match (least_sounded, other.least_sounded) {
@@ -78,10 +88,12 @@ impl Saved {
             || *mark != other.mark
             || *manner != other.manner
             || *berth != other.berth
+            || *berth_wishes != other.berth_wishes
             || *measures != other.measures
             || *raises != other.raises
             || *changes != other.changes
             || *heard != other.heard
+            || *shoal_by_chart != other.shoal_by_chart
             || !alerts.iter().map(key).eq(other.alerts.iter().map(key))
             || !sounded_alike
     }
@@ -132,6 +144,9 @@ pub struct SavedMooring {
     /// The wind when the crew last acknowledged a shift.
     #[serde(default)]
     pub wind_seen: Option<Bearing>,
+    /// A snubber or bridle that is on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub snubber: Option<Snubber>,
 }
 
 /// The other of two anchors.

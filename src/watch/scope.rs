@@ -12,6 +12,7 @@ use crate::alert::hazard::Priority;
 use crate::speech::alerts::{Alert, When};
 use crate::speech::{Ratio, Round as Whole, Sentence};
 use crate::tackle::scope;
+use crate::tackle::snubber::Snubber;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::judgement::{Judged, finding};
 use crate::watch::round::Round;
@@ -83,7 +84,9 @@ pub fn scopes(round: &Round) -> (Option<f64>, Option<f64>) {
         return (None, None);
     };
     let depth = round.seen.depth.or(lies.anchor.depth);
-    let Some((rode, depth)) = lies.rode.zip(depth) else {
+    // With a snubber on she lies to the rode as far as its hook, and to the snubber.
+    let rode = lies.snubber.map(Snubber::drawn).or(lies.rode);
+    let Some((rode, depth)) = rode.zip(depth) else {
         return (None, None);
     };
     let roller = round.seen.boat.roller_height();

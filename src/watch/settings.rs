@@ -11,6 +11,7 @@ use crate::speech::Wording;
 use crate::tackle::plan::Scopes;
 use crate::tide::Forecast;
 use crate::units::{Angle, Metres, Speed, Volts};
+use crate::watch::berth::PlanSettings;
 
 /// Settings of the watch, each named by its key in the configuration. The defaults are chosen for a
 /// cruising boat of 8-17 m with an ordinary satellite receiver.
@@ -67,8 +68,14 @@ pub struct WatchSettings {
     pub forecast: Option<Forecast>,
     /// `water.stay`.
     pub stay: Option<Duration>,
+    /// What a berth is planned with.
+    pub plan: PlanSettings,
     /// `power.least`.
     pub least_voltage: Volts,
+    /// `neighbour.watch`.
+    pub neighbours: bool,
+    /// `neighbour.distance`: from hull to hull.
+    pub neighbour_distance: Metres,
     /// `crew.*`.
     pub wording: Wording,
     /// `link.lost_after`.
@@ -108,7 +115,10 @@ impl Default for WatchSettings {
             keel_margin: Metres::of(0.5),
             forecast: None,
             stay: None,
+            plan: PlanSettings::default(),
             least_voltage: Volts::of(11.8),
+            neighbours: true,
+            neighbour_distance: Metres::of(20.0),
             wording: Wording::default(),
             link_lost_after: Duration::from_secs(30),
             desk: DeskSettings::default(),

@@ -4,12 +4,16 @@ use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
 
+use crate::chart::clearance::RoomTold;
 use crate::geodesy::Position;
+use crate::tackle::snubber::Snubber;
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Metres, Speed};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::berth::Planned;
 use crate::watch::losses::Quiet;
+use crate::watch::neighbours::telling::Neighbour;
 use crate::watch::pull::PullReading;
 
 /// The state as it is published and shown; SI, true bearings, WGS 84. `None` is "not known".
@@ -40,6 +44,9 @@ pub struct WatchState {
     pub measured_from: MeasuredFrom,
     /// Rode veered.
     pub rode_out: Option<Metres>,
+    /// A snubber or bridle that is on.
+    #[serde(default)]
+    pub snubber: Option<Snubber>,
     /// The farthest the bow roller can lie from a holding anchor.
     pub reach: Option<Metres>,
     /// Rode / (depth now + roller height).
@@ -70,10 +77,20 @@ pub struct WatchState {
     pub head_to_wind_course: Option<Bearing>,
     /// The planned position of the anchor.
     pub berth: Option<Position>,
-    /// From the bow roller to the berth.
+    /// From the bow roller to the berth; once the anchor is down from the anchor to the berth.
     pub berth_bearing: Option<Bearing>,
-    /// From the bow roller to the berth.
+    /// Likewise.
     pub berth_distance: Option<Metres>,
+    /// The circle planned at the berth; `None` without a berth or a depth there.
+    #[serde(default)]
+    pub planned: Option<Planned>,
+    /// What the chart says of the circle about the anchor.
+    #[serde(default)]
+    pub room: Option<RoomTold>,
+    /// The least depth anywhere in the circle at the lowest water of the stay, by the chart: about the anchor while
+    /// it is down, before that about the berth. `None` where some of it is not charted.
+    #[serde(default)]
+    pub room_least: Option<Metres>,
     /// Until there at the present speed made good towards it, seconds.
     pub berth_time: Option<f64>,
     /// Off the line head to wind through the berth, positive to starboard of it; within a mile.
@@ -97,6 +114,12 @@ pub struct WatchState {
     pub roller: Option<Position>,
     /// The boat's centre, as far as it is known.
     pub centre: Option<Position>,
+    /// The nearest vessels that were heard lately.
+    #[serde(default)]
+    pub neighbours: Vec<Neighbour>,
+    /// How many were.
+    #[serde(default)]
+    pub vessels_heard: usize,
     /// Instruments that give no usable word now.
     #[serde(default)]
     pub lost: Vec<Quiet>,
@@ -123,12 +146,15 @@ impl WatchState {
             live.drag_probability = None;
             live.anchor_moved = None;
             live.fix_uncertainty = None;
-            live.berth_bearing = None;
-            live.berth_distance = None;
+            if self.phase == AnchorPhase::Aweigh {
+                live.berth_bearing = None;
+                live.berth_distance = None;
+            }
             live.berth_time = None;
             live.berth_cross_track = None;
             live.overshoot = None;
             live.approach_advice = None;
+            live.neighbours.clear();
             live.roller = None;
             live.centre = None;
         }

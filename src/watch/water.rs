@@ -1,5 +1,5 @@
 //! How much water there will be: the tide's outlook, the scope at high water, the depth under the
-//! keel at low water. Hazard `shoaling`.
+//! keel at low water. Hazard `shoaling`, by the sounder; by the chart see [`charted`](super::charted).
 //!
 //! **Tide.** Predicted for the configured station over the stay, until noon tomorrow by the ship's
 //! clock unless another length is set; without a station the data server's `environment.tide.*`
@@ -44,6 +44,8 @@ pub struct Water {
     forecast: Option<Forecast>,
     /// How long she stays; until noon tomorrow where it is not given.
     stay: Option<Duration>,
+    /// The same as the crew typed it in with the berth.
+    asked_stay: Option<Duration>,
     wording: Wording,
     /// The outlook predicted last, for when, and until when.
     predicted: Option<(Timestamp, Timestamp, Stay)>,
@@ -116,10 +118,18 @@ impl Water {
         self.predicted_tide(now).or_else(|| self.server_tide(now))
     }
 
+    /// How long she stays, where the crew typed it in with the berth.
+    pub fn stay_as(&mut self, asked: Option<Duration>) {
+        if self.asked_stay != asked {
+            self.asked_stay = asked;
+            self.predicted = None;
+        }
+    }
+
     /// Until when the outlook looks.
     #[must_use]
     pub fn until(&self, now: Timestamp) -> Timestamp {
-        match self.stay {
+        match self.asked_stay.or(self.stay) {
             Some(stay) => now.plus(stay),
             None => noon_tomorrow(now, self.wording.zone.ahead_of_utc(now)),
         }

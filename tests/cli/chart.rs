@@ -308,3 +308,87 @@ fn what_cannot_be_used_is_told_with_what_to_do() {
     assert_ne!(output.status.code(), Some(0));
     assert!(text(&output.stderr).contains("TERNBAY.chart"), "{output:?}");
 }
+
+/// The planned circle at a berth: 5 to 10 m by the chart and 3 m of tide are 14.2 m to the roller, 99.4 m of rode at 7:1;
+/// over 5.5 m at the lowest it reaches 101 m, and the stern lies 12 m behind.
+#[test]
+fn a_plan_for_a_berth_has_the_chart_s_depth_and_the_circle_held_against_it() {
+    let dir = with_bay();
+    let planned = |arguments: &[&str]| {
+        let mut all = vec![
+            "plan",
+            "--roller",
+            "1.2m",
+            "--length",
+            "12m",
+            "--tide",
+            "1m",
+            "--high-water",
+            "3m",
+            "--low-water",
+            "0.5m",
+        ];
+        all.extend(arguments);
+        command(dir.path())
+            .env("STATE_DIRECTORY", dir.path().join("state"))
+            .args(all)
+            .output()
+            .unwrap()
+    };
+    let json = |arguments: &[&str]| -> Value {
+        let output = planned(&[arguments, &["--json"]].concat());
+        assert_eq!(output.status.code(), Some(0), "{output:?}");
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    let near = |value: &Value, wanted: f64| {
+        assert!(
+            (value.as_f64().unwrap() - wanted).abs() < 0.01,
+            "{value}, {wanted}"
+        );
+    };
+    let plan = json(&["--berth", "59.85,23.2565"]);
+    near(&plan["rode"], 99.4);
+    assert_eq!(plan["berth"]["charted"]["least"], 5.0);
+    assert_eq!(plan["berth"]["charted"]["most"], 10.0);
+    let clearance = &plan["berth"]["clearance"];
+    let reach = (99.4_f64 * 1.02).powi(2) - 6.7_f64.powi(2);
+    near(&clearance["radius"], reach.sqrt() + 12.0);
+    assert_eq!(clearance["findings"], serde_json::json!([]));
+    // The same circle reaches the shoal, which grounds her at low water only.
+    let plan = json(&[
+        "--berth",
+        "59.85,23.259",
+        "--rode-out",
+        "60m",
+        "--draught",
+        "2.2m",
+    ]);
+    let clearance = &plan["berth"]["clearance"];
+    assert_eq!(
+        clearance["findings"],
+        serde_json::json!(["groundsAtLowWater"])
+    );
+    near(&clearance["least"]["underKeel"], 1.5 + 0.5 - 2.2);
+    let page = text(&planned(&["--berth", "59.85,23.2565"]).stdout);
+    for line in [
+        "berth at 59°51.000'N 023°15.390'E: charted depth 5 m to 10 m (`TERNBAY`)",
+        "On the chart",
+        "clear: nothing on the chart is against it",
+        "chart     TERNBAY, 1:12 000, depths below lowest astronomical tide",
+    ] {
+        assert!(page.contains(line), "`{line}` in\n{page}");
+    }
+    // No daemon runs, and no chart gives the depth.
+    let elsewhere = planned(&["--berth", "10,10"]);
+    assert_eq!(elsewhere.status.code(), Some(69), "{elsewhere:?}");
+    let rise = command(dir.path())
+        .env("STATE_DIRECTORY", dir.path().join("state"))
+        .args(["plan", "--berth", "59.85,23.2565", "--rise", "2m"])
+        .output()
+        .unwrap();
+    assert_eq!(rise.status.code(), Some(64));
+    assert!(
+        text(&rise.stderr).contains("a depth of the chart wants the height of the tide"),
+        "{rise:?}"
+    );
+}

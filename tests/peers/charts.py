@@ -128,7 +128,7 @@ class Cell:
             turns = [math.radians(start + span * k / 720) for k in range(721)]
             zone = Polygon([(0, 0)] + [(radius * math.sin(t), radius * math.cos(t)) for t in turns])
         depths, solid, unknown, shoal, covered, charted = [], False, set(), [], [], []
-        dangers, ruled, rules, zones = [], set(), set(), set()
+        dangers, ruled, rules, zones, there = [], set(), set(), set(), []
         centre = Point(0, 0)
         for index, part, name, facts in self.near(latitude, longitude, asked["searched"]):
             inside = part.intersects(zone)
@@ -148,6 +148,8 @@ class Cell:
                 says = "solid"
             if says == "depth" and inside:
                 depths.append(depth)
+            if says == "depth" and name in ("DEPARE", "DRGARE") and part.contains(centre):
+                there.append([depth, facts.get("DRVAL2")])
             if says == "unknown" and inside:
                 unknown.add(index)
             solid |= says == "solid" and inside
@@ -177,6 +179,7 @@ class Cell:
             "rules": sorted(rules),
             "zones": sorted(zones),
             "danger": None,
+            "there": min(there, default=None, key=lambda depths: depths[0]),
         }
         if dangers:
             _, part = min(dangers, key=lambda danger: danger[0])

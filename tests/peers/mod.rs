@@ -19,7 +19,10 @@
 )]
 
 mod aboard;
+mod ais;
+mod approaching;
 mod ashore;
+mod berth;
 mod charts;
 mod check;
 mod disk_faults;
@@ -27,6 +30,7 @@ mod fault_table;
 mod faults;
 mod flood_faults;
 mod lost;
+mod neighbour;
 mod nmea;
 mod parser;
 mod phones;
@@ -259,6 +263,7 @@ fn a_peer_that_is_missing_is_named_with_the_command_that_installs_it() {
         ("serve", &serve[..]),
         ("sentences.py", &[]),
         ("charts.py", &["words"]),
+        ("approaching.py", &[]),
     ] {
         let output = Command::new("python3")
             .arg(folder().join(script))

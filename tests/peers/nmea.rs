@@ -34,6 +34,11 @@ impl Wire {
         (server, Self(stream))
     }
 
+    /// A second voice on the same wire.
+    pub(crate) fn twin(&self) -> Self {
+        Self(self.0.try_clone().expect("a socket has two handles"))
+    }
+
     /// Says a sentence, given without its start and checksum unless it starts with `!`. `TIME` and `DATE` stand
     /// for the present. Whether the server is still there.
     pub(crate) fn say(&mut self, body: &str) -> bool {

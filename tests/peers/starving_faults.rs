@@ -12,7 +12,6 @@ use std::time::{Duration, Instant, SystemTime};
 
 use windrode::journal::Reader;
 use windrode::time::Timestamp;
-use windrode::watch::messages::EventKind;
 
 use super::ashore::{Manner, Odd};
 use super::fault_table::{Table, timed};
@@ -132,9 +131,7 @@ impl Boat {
     fn distance_told(&self) -> f64 {
         let reader = Reader::open(self.aboard.folder()).expect("the journal is whole");
         let mut events = reader.events(Timestamp::EPOCH).map_while(Result::ok);
-        let told = events.find(|event| {
-            event.event == EventKind::Raised && event.hazard.is_some_and(|h| h.name() == "dragging")
-        });
+        let told = events.find(|event| event.is_drag_alarm());
         let told = told.expect("the alarm is on disk");
         told.evidence["anchorDistance"].as_f64().expect("a number")
     }

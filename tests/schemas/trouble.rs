@@ -34,6 +34,8 @@ fn all_that_is_published_in_an_hour_of_trouble_is_as_the_schemas_say() {
             "silence",
             "scopeAtHighWater",
             "underKeelAtLowWater",
+            "roomLeast",
+            "snubber",
         ];
         assert_eq!(
             kinds.contains("value"),

@@ -1,6 +1,6 @@
 //! The answer: what there is in the circle, and what is told of it.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::chart::codes::{Confidence, Datum};
 use crate::chart::object::About;
@@ -70,7 +70,7 @@ pub const NOTICE: &str =
     "An aid, not for navigation: look at the official chart, and sound the berth.";
 
 /// One thing against lying there. In the order of gravity.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Finding {
     /// Land or what stands out of the water.

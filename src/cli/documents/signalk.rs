@@ -118,7 +118,7 @@ type Order = (
     &'static [(&'static str, &'static str)],
 );
 
-const ORDERS: [Order; 9] = [
+const ORDERS: [Order; 10] = [
     (
         "letGo",
         "The anchor touches bottom: mark it under the bow roller. The value is `true`, or an object with any of `rode` (m, in all), `position`, `depth` (m, of water at the anchor), `kind` (`anchor`, `secondAnchor`, `mooring`, `shoreLine`, `sternTo`), `radius` (m, the circle; needed without a rode), `fromTrack` (mark it where the track says it lies) and `reanchored` (replace the mark there is).",
@@ -151,6 +151,18 @@ const ORDERS: [Order; 9] = [
         &[("45 m are out", "45")],
     ),
     (
+        "snubber",
+        "A snubber or bridle is on and takes the pull: what she lies to is the rode from the anchor to the hook and the snubber from there to the bow. The value is `true`, an object with any of `at` (m, rode from the anchor to the hook; the rode that is out when not given) and `length` (m, from the bow roller to the hook; `tackle.snubber_length` when not given), or `false` when it is off.",
+        &[
+            ("hooked on where the rode comes over the roller", "true"),
+            (
+                "hooked on at 40 m of rode, 8 m long",
+                r#"{"at": 40, "length": 8}"#,
+            ),
+            ("it is off", "false"),
+        ],
+    ),
+    (
         "pullTest",
         "The engine pulls at the anchor: `true` begins a test, `false` ends it with a verdict.",
         &[("begin", "true"), ("end", "false")],
@@ -172,11 +184,15 @@ const ORDERS: [Order; 9] = [
     ),
     (
         "berth",
-        "The planned place of the anchor: a position, or `null` for none.",
+        "The planned place of the anchor: a position, or `null` for none. Beside latitude and longitude it takes any of `scope` (a plain number), `rode` (m), `wind` (m/s, the strongest mean wind expected) and `stay` (s). The circle is sized from the depth that the chart gives there, else as sounded now, drawn as a region beside the berth's waypoint, and held against the chart. The answer has the figures and waits two seconds at most for the chart.",
         &[
             (
                 "plan a berth",
                 r#"{"latitude": 59.8539, "longitude": 23.26}"#,
+            ),
+            (
+                "with a scope of 6, 25 kn of wind and two days",
+                r#"{"latitude": 59.8539, "longitude": 23.26, "scope": 6, "wind": 12.9, "stay": 172800}"#,
             ),
             ("remove it", "null"),
         ],
@@ -200,9 +216,9 @@ const ORDERS: [Order; 9] = [
 fn told(hazard: Hazard) -> (&'static str, &'static str, &'static str) {
     match hazard {
         Hazard::Dragging => (
-            "alarm",
+            "alarm; caution before it, while the probability of a drag is one half or more",
             "The bow lies where an anchor that holds would not let it, and the evidence has stood.",
-            "Look outside, start the engine; veer if there is room, or weigh.",
+            "Look outside, start the engine; veer if there is room, or weigh. At a caution: look at the position.",
         ),
         Hazard::SwingExceeded => (
             "alarm",
@@ -211,8 +227,13 @@ fn told(hazard: Hazard) -> (&'static str, &'static str, &'static str) {
         ),
         Hazard::Shoaling => (
             "alarm; warning for low water",
-            "Less than 0.5 m under the keel now, or at low water over the ground she has swung over.",
+            "Less than 0.5 m under the keel now, at low water over the ground she has swung over, or by the chart at low water anywhere in the circle she can swing over; there also land, and a danger of unknown depth. What no chart covers is not judged, and said.",
             "Check sounder and tide table; move to deeper water.",
+        ),
+        Hazard::Neighbour => (
+            "warning; alarm when she may touch within minutes",
+            "At anchor, by AIS: a vessel that lay still leaves her place and drifts this way, passes closer than `neighbour.distance` within 3 min, or comes to lie closer than she did. Places are good to about 10 m and up to 3 min old.",
+            "Look outside; show a light, wake her crew, start the engine.",
         ),
         Hazard::Position => (
             "alarm",

@@ -33,7 +33,13 @@ impl Boat {
     pub(super) fn move_on(&mut self, sea: &SeaState) {
         self.run_engine();
         match self.conduct {
-            Conduct::Lying => self.lie(sea),
+            Conduct::Lying => match self.hanging.take() {
+                Some(mut hanging) => {
+                    self.lie_hanging(&mut hanging, sea);
+                    self.hanging = Some(hanging);
+                }
+                None => self.lie(sea),
+            },
             Conduct::Steaming { to, speed } => self.steam(to, speed),
             Conduct::Waiting => {
                 self.state.velocity = Velocity::REST;

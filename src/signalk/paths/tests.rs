@@ -1,6 +1,6 @@
 //! Every row of the table, and what is not in it.
 
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::panic)]
 use super::*;
 
 fn read(path: &str, value: &Value) -> (Option<Fact>, Option<String>) {
@@ -191,6 +191,32 @@ fn each_path_becomes_the_fact_with_the_right_reference() {
             Fact::AntennaFromCentre(m(-0.3)),
         ),
         (
+            "navigation.state",
+            json!("anchored"),
+            Fact::NavState(Some(NavState::AtAnchor)),
+        ),
+        (
+            "navigation.state",
+            json!("motoring"),
+            Fact::NavState(Some(NavState::UnderWay)),
+        ),
+        ("navigation.state", json!("default"), Fact::NavState(None)),
+        (
+            "sensors.ais.fromBow",
+            json!(8),
+            Fact::AntennaFromBow(m(8.0)),
+        ),
+        (
+            "sensors.ais.fromCenter",
+            json!(-1),
+            Fact::AntennaFromCentre(m(1.0)),
+        ),
+        (
+            "design.aisShipType",
+            json!({"id": 36, "name": "Sailing"}),
+            Fact::ShipType(Some(36)),
+        ),
+        (
             "",
             json!({"name": "Tern", "mmsi": "230099999"}),
             Fact::Name(Some(Label::new("Tern"))),
@@ -318,7 +344,7 @@ fn subscriptions_ask_for_every_row_and_never_debounce() {
     let own: Value = serde_json::from_str(&messages[0]).unwrap();
     assert_eq!(own["context"], "vessels.self");
     let paths = own["subscribe"].as_array().unwrap();
-    assert_eq!(paths.len(), TABLE.len() + 2);
+    assert_eq!(paths.len(), TABLE.len() - OF_OTHERS_ALONE + 2);
     assert!(paths.iter().all(|entry| entry["policy"] == "instant"));
     for path in ["notifications.navigation.anchor.*", HEARTBEAT] {
         assert!(paths.iter().any(|entry| entry["path"] == path), "{path}");
@@ -333,6 +359,11 @@ fn subscriptions_ask_for_every_row_and_never_debounce() {
             {"path": "navigation.headingTrue", "period": 5000},
             {"path": "", "period": 5000},
             {"path": "design.length", "period": 5000},
+            {"path": "design.beam", "period": 5000},
+            {"path": "navigation.state", "period": 5000},
+            {"path": "sensors.ais.fromBow", "period": 5000},
+            {"path": "sensors.ais.fromCenter", "period": 5000},
+            {"path": "design.aisShipType", "period": 5000},
         ]})
     );
     assert!(!messages.concat().contains("minPeriod") && !messages.concat().contains("ideal"));
@@ -345,4 +376,47 @@ fn subscriptions_ask_for_every_row_and_never_debounce() {
         "{}",
         counted[0]
     );
+}
+
+const OF_OTHERS_ALONE: usize = 4;
+
+/// ITU-R M.1371-5: 102.3 kn, 360°, 511°, 91° N, 181° E are "not available"; what lies beside them is not.
+#[test]
+fn what_a_transponder_does_not_have_is_not_known_and_no_fault() {
+    let turn = std::f64::consts::TAU;
+    for (path, value, known) in [
+        ("navigation.speedOverGround", json!(52.627_8), false),
+        ("navigation.speedOverGround", json!(52.576_3), true),
+        ("navigation.courseOverGroundTrue", json!(turn), false),
+        ("navigation.courseOverGroundTrue", json!(7.1471), false),
+        ("navigation.courseOverGroundTrue", json!(6.281_44), true),
+        ("navigation.headingTrue", json!(8.918_6), false),
+        ("navigation.headingTrue", json!(6.265_7), true),
+        (
+            "navigation.position",
+            json!({"latitude": 91, "longitude": 181}),
+            false,
+        ),
+        (
+            "navigation.position",
+            json!({"latitude": 59.85, "longitude": 181}),
+            false,
+        ),
+        (
+            "navigation.position",
+            json!({"latitude": -89.9, "longitude": 180}),
+            true,
+        ),
+    ] {
+        let text = value.to_string();
+        let wire: Wire<'_> = serde_json::from_str(&text).unwrap();
+        let (fact, fault) = find(path).unwrap().fact_of_other(path, &wire);
+        let is = match fact.unwrap() {
+            Fact::SpeedOverGround(speed) => speed.is_some(),
+            Fact::CourseOverGround(bearing) | Fact::HeadingTrue(bearing) => bearing.is_some(),
+            Fact::Position(position) => position.is_some(),
+            other => panic!("{other:?}"),
+        };
+        assert_eq!((is, fault), (known, None), "{path} {text}");
+    }
 }

@@ -91,7 +91,7 @@ const RAD: Option<Quantity> = Some(Quantity::Angle);
 const SECONDS: Option<Quantity> = Some(Quantity::Time);
 
 /// The first three are the schema's own paths; the rest stands below `navigation.anchor.watch`.
-pub(super) static ITEMS: [Item; 27] = [
+pub(super) static ITEMS: [Item; 31] = [
     item(
         "navigation.anchor.position",
         "Anchor",
@@ -140,6 +140,20 @@ pub(super) static ITEMS: [Item; 27] = [
         M,
         "Rode veered, measured from the bow roller; PUT metres when it changes",
         |p| metres(p.rode_out),
+    ),
+    item(
+        "navigation.anchor.watch.snubber",
+        "Snubber",
+        None,
+        "A snubber or bridle that is on: at (m of rode from the anchor to its hook), length (m, from the bow roller to the hook); PUT true, an object with any of these, or false when it is off",
+        |p| {
+            p.snubber.map_or(Value::Null, |snubber| {
+                json!({
+                    "at": rounded(snubber.at.get(), 1e2),
+                    "length": rounded(snubber.length.get(), 1e2),
+                })
+            })
+        },
     ),
     item(
         "navigation.anchor.watch.reach",
@@ -211,22 +225,43 @@ pub(super) static ITEMS: [Item; 27] = [
         "navigation.anchor.watch.berth",
         "Berth",
         None,
-        "Planned position of the anchor; PUT a position, or null for none",
+        "Planned position of the anchor; PUT a position, with any of scope, rode (m), wind (m/s), stay (s) beside it, or null for none",
         |p| place(p.berth),
     ),
     item(
         "navigation.anchor.watch.berthBearing",
         "Bearing to berth",
         RAD,
-        "True bearing from the bow roller to the berth; it stays after letting go",
+        "True bearing from the bow roller to the berth; once the anchor is down, from the anchor to the berth",
         |p| bearing(p.berth_bearing),
     ),
     item(
         "navigation.anchor.watch.berthDistance",
         "Distance to berth",
         M,
-        "From the bow roller to the berth; it stays after letting go",
+        "From the bow roller to the berth; once the anchor is down, from the anchor to the berth",
         |p| metres(p.berth_distance),
+    ),
+    item(
+        "navigation.anchor.watch.plannedRode",
+        "Planned rode",
+        M,
+        "Rode to have out at the berth, by its depth at the highest water of the stay; null without a berth or a depth there",
+        |p| metres(p.planned.as_ref().map(|planned| planned.rode)),
+    ),
+    item(
+        "navigation.anchor.watch.plannedRadius",
+        "Planned circle",
+        M,
+        "Radius of the circle planned at the berth, from the anchor to the stern",
+        |p| metres(p.planned.as_ref().and_then(|planned| planned.radius)),
+    ),
+    item(
+        "navigation.anchor.watch.roomLeast",
+        "Least depth in the circle",
+        DEPTH,
+        "Least depth anywhere in the circle at the lowest water of the stay, by the chart: about the berth, once the anchor is down about the anchor; null without a chart or where some of the circle is not charted, 0 with land in it",
+        |p| metres(p.room_least),
     ),
     item(
         "navigation.anchor.watch.berthTime",

@@ -18,6 +18,7 @@ fn said() -> BTreeMap<String, Variables> {
         aloud::Aloud::MESSAGES,
         sentence::Unit::MESSAGES,
         alerts::Alert::MESSAGES,
+        alerts::Vessel::MESSAGES,
         alerts::Turned::MESSAGES,
         alerts::When::MESSAGES,
         alerts::NoFix::MESSAGES,
@@ -179,7 +180,7 @@ fn choices(source: &str) -> BTreeMap<String, BTreeSet<String>> {
     for line in source.lines() {
         let key = line.trim().trim_start_matches('*').strip_prefix('[');
         if let Some((key, _)) = key.and_then(|rest| rest.split_once(']')) {
-            let counted = ["count", "waiting"].contains(&open.as_str());
+            let counted = ["count", "waiting", "more"].contains(&open.as_str());
             if !counted && key != "other" {
                 all.entry(open.clone()).or_default().insert(key.to_owned());
             }

@@ -73,7 +73,8 @@ impl Circle {
     pub(super) fn is_news(&self, seen: &Seen, held: &Held) -> bool {
         let ordered = held.grounds.first().is_some_and(|g| g.radius_ordered);
         let covered = held.told || (!ordered && held.phase == AnchorPhase::Dragging);
-        let long = |since| seen.now.tick.since(since) >= hold(&seen.settings, ordered);
+        let hold = confirmed(seen, hold(&seen.settings, ordered));
+        let long = |since| seen.now.tick.since(since) >= hold;
         !covered && self.outside_since.is_some_and(long)
     }
 }
@@ -94,8 +95,12 @@ impl Anchorage {
         let far = self
             .circle
             .far_since
-            .is_some_and(|since| now.since(since) >= LAST_HOLD);
-        if far && !desk.state(Hazard::Dragging).is_active() {
+            .is_some_and(|since| now.since(since) >= confirmed(&round.seen, LAST_HOLD));
+        // A caution sounds nothing, so it stands in for no alarm.
+        let drag_sounds = desk
+            .told(Hazard::Dragging)
+            .is_some_and(|told| told >= Priority::Alarm);
+        if far && !drag_sounds {
             let radius = here.centre.distance_to(lies.anchor.as_made());
             let limit = last_limit(&lies.anchor, ground);
             return told(
@@ -113,10 +118,10 @@ impl Anchorage {
         };
         // One alert for one situation: a drag that is told carries her out of the reckoned circle
         // anyway. The crew's own circle has shallows and neighbours behind it and is told always.
-        if desk.state(Hazard::Dragging).is_active() && !ground.radius_ordered {
+        if drag_sounds && !ground.radius_ordered {
             return Judged::Covered;
         }
-        let hold = hold(settings, ground.radius_ordered);
+        let hold = confirmed(&round.seen, hold(settings, ground.radius_ordered));
         let standing = desk.state(Hazard::SwingExceeded).is_active();
         if now.since(since) < hold && !standing {
             return Judged::Gone;
@@ -133,6 +138,12 @@ impl Anchorage {
             },
         )
     }
+}
+
+/// As long, and no less than until the next fix is due: one fix of a receiver that reports seldom is a reflection
+/// as likely as not.
+fn confirmed(seen: &Seen, hold: Duration) -> Duration {
+    hold.max(seen.fix_interval * 5 / 4)
 }
 
 /// For how long she must be outside before it is told.

@@ -1,13 +1,18 @@
 //! The anchor moves: what is told of it. Hazard `dragging`. Whether it does is the drag test's to say,
 //! and the phase follows that.
+//!
+//! **Two stages.** The verdict of the drag test is an alarm. Before it, while the anchor counts as set, a
+//! probability of one half ([`LIKELY`]) is a caution: displays show it, nothing sounds, and the phase stays.
+//! It is cleared when the probability is below [`UNLIKELY`]. The alarm that follows is raised anew, since it is
+//! graver. Tests: `watch/tests/first_stage.rs`; how often it comes: `windrode measure`.
 
 use serde_json::json;
 
 use super::Lies;
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
-use crate::speech::Sentence;
 use crate::speech::alerts::Alert;
+use crate::speech::{Round as Whole, Sentence};
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres, Speed};
 use crate::watch::anchorage::phase::AnchorPhase;
@@ -16,12 +21,18 @@ use crate::watch::pull;
 use crate::watch::round::{Round, Seen};
 use crate::watch::state::MeasuredFrom;
 
-/// Judges the hazard.
+/// Judges the hazard; `told`: it stands already, as a caution or as an alarm.
 #[must_use]
-pub fn judge(round: &Round) -> Judged {
-    if round.phase != AnchorPhase::Dragging {
-        return Judged::Gone;
+pub fn judge(round: &Round, told: bool) -> Judged {
+    match round.phase {
+        AnchorPhase::Dragging => moves(round),
+        AnchorPhase::Set => may_move(round, told),
+        AnchorPhase::Aweigh | AnchorPhase::Setting => Judged::Gone,
     }
+}
+
+/// The second stage.
+fn moves(round: &Round) -> Judged {
     let Some((lies, here)) = round.lies.as_ref().zip(round.seen.here) else {
         return Judged::Unchanged;
     };
@@ -35,6 +46,35 @@ pub fn judge(round: &Round) -> Judged {
         here.distance(mark),
         here.roller.bearing_to(mark),
         round.seen.unseen_since(),
+    ))
+}
+
+/// The first stage.
+fn may_move(round: &Round, told: bool) -> Judged {
+    let Some((lies, here)) = round.lies.as_ref().zip(round.seen.here) else {
+        return Judged::Unchanged;
+    };
+    let probability = lies.evidence.probability;
+    let least = if told { UNLIKELY } else { LIKELY };
+    if probability < least {
+        return Judged::Gone;
+    }
+    // Nothing new is told of where she was.
+    if round.seen.unseen_since().is_some() {
+        return Judged::Unchanged;
+    }
+    let mark = lies.anchor.position;
+    let (distance, to_mark) = (here.distance(mark), here.roller.bearing_to(mark));
+    Judged::Stands(finding(
+        Priority::Caution,
+        lies.evidence.moved.get(),
+        Alert::MayDrag {
+            kind: lies.kind,
+            percent: Whole((probability * 100.0).min(MOST_LIKELY)),
+            bearing: to_mark,
+            distance,
+        },
+        numbers(lies, distance),
     ))
 }
 
@@ -68,14 +108,18 @@ fn told(
             unseen,
             under_way: is_under_way(seen),
         },
-        json!({
-            "anchorMoved": centimetres(evidence.moved),
-            "anchorDistance": centimetres(distance),
-            "reach": centimetres(lies.ground.reach),
-            "margin": centimetres(evidence.margin),
-            "dragProbability": (evidence.probability * 1e4).round() / 1e4,
-        }),
+        numbers(lies, distance),
     )
+}
+
+fn numbers(lies: &Lies, distance: Metres) -> serde_json::Value {
+    json!({
+        "anchorMoved": centimetres(lies.evidence.moved),
+        "anchorDistance": centimetres(distance),
+        "reach": centimetres(lies.ground.reach),
+        "margin": centimetres(lies.evidence.margin),
+        "dragProbability": (lies.evidence.probability * 1e4).round() / 1e4,
+    })
 }
 
 /// Do the three figures of the sentence agree? Where the anchor held elsewhere than at the mark they need
@@ -84,6 +128,11 @@ fn adds_up(moved: Metres, distance: Metres, reach: Metres) -> bool {
     distance.get() - reach.get() + ROUNDED >= moved.get()
 }
 
+/// From this probability on a caution is shown, and below that it is cleared.
+pub const LIKELY: f64 = 0.5;
+const UNLIKELY: f64 = 0.2;
+/// The alarm has no figure for its certainty; a caution claims none, percent.
+const MOST_LIKELY: f64 = 99.0;
 /// Metres: so much rounding makes of three lengths.
 const ROUNDED: f64 = 1.5;
 /// No boat drags so fast for long (common practice, no source), and the noise of a receiver that

@@ -3,13 +3,15 @@
 //! The **reach** bounds the distance from the bow roller to a holding anchor: the rode drawn
 //! straight and stretched, over the least depth known (the less water, the farther it reaches;
 //! the tide may have fallen since the mark). What is not known is taken on the side that does
-//! not cry wolf, and is said: no rode given, all that is aboard; no depth, the rode's length.
+//! not cry wolf, and is said: no rode given, all that is aboard; no depth, the rode's length. With a
+//! snubber or bridle on, what is drawn is the rode as far as its hook and the snubber.
 //!
 //! The **swinging circle** is measured to the boat's centre, as the Signal K schema has it: the
 //! reach, half the boat, and the margin; or the crew's own figure.
 
 use crate::boat::Boat;
 use crate::tackle::scope;
+use crate::tackle::snubber::Snubber;
 use crate::units::Metres;
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::round::Seen;
@@ -25,6 +27,8 @@ pub struct Ground {
     pub radius_ordered: bool,
     /// The rode the reach rests on.
     pub rode: Metres,
+    /// By which fraction that grows under load.
+    pub stretch: f64,
     /// The rode that is out was not entered.
     pub rode_assumed: bool,
     /// No depth was to be had.
@@ -32,12 +36,13 @@ pub struct Ground {
 }
 
 impl Ground {
-    /// About an anchor in this depth, with this much rode, the crew's own circle, and the depth of
-    /// water now.
+    /// About an anchor in this depth, with this much rode, a snubber that may be on, the crew's own
+    /// circle, and the depth of water now.
     #[must_use]
     pub(super) fn about(
         depth: Option<Metres>,
         rode: Option<Metres>,
+        snubber: Option<Snubber>,
         ordered_radius: Option<Metres>,
         seen: &Seen,
     ) -> Self {
@@ -46,12 +51,18 @@ impl Ground {
             (Some(then), Some(now)) => Some(then.min(now)),
             (then, now) => then.or(now),
         };
-        let longest = rode.unwrap_or_else(|| settings.longest_rode());
-        let stretched = longest * (1.0 + settings.stretch);
+        let (known, stretch) = match snubber {
+            Some(snubber) => (
+                Some(snubber.drawn()),
+                snubber.stretch(rode, settings.stretch),
+            ),
+            None => (rode, settings.stretch),
+        };
+        let longest = known.unwrap_or_else(|| settings.longest_rode());
+        let stretched = longest * (1.0 + stretch);
         let reach = depth.map_or(stretched, |depth| {
             // A rode that does not reach the bottom is a slip of depth or rode.
-            scope::reach(longest, depth, boat.roller_height(), settings.stretch)
-                .unwrap_or(stretched)
+            scope::reach(longest, depth, boat.roller_height(), stretch).unwrap_or(stretched)
         });
         Self {
             reach,
@@ -59,7 +70,8 @@ impl Ground {
                 .unwrap_or_else(|| reach + boat.roller_to_centre() + settings.swing_margin),
             radius_ordered: ordered_radius.is_some(),
             rode: longest,
-            rode_assumed: rode.is_none(),
+            stretch,
+            rode_assumed: known.is_none(),
             depth_unknown: depth.is_none(),
         }
     }
@@ -132,7 +144,7 @@ mod tests {
             ..sensors.seen(now, &Arc::new(settings.clone()), &WindWatch::new(&settings))
         };
         let metres = |metres: Option<f64>| metres.map(Metres::of);
-        Ground::about(metres(depth), metres(rode), metres(ordered), &seen)
+        Ground::about(metres(depth), metres(rode), None, metres(ordered), &seen)
     }
 
     #[test]

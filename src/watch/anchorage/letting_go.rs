@@ -207,7 +207,7 @@ impl Anchorage {
         let said = if kind.has_rode() {
             Answer::LetGo {
                 position,
-                berth: self.berth.map(|berth| position.distance_to(berth)),
+                berth: self.berth.map(|berth| position.distance_to(berth.position)),
                 rode: rode_told(order.rode, settings),
                 depth,
                 circle,

@@ -14,7 +14,7 @@
 //! **Tests**: `a_boat_that_sheers_widely_tells_where_her_anchor_lies`,
 //! `a_short_arc_offers_nothing`, `drifting_and_motoring_are_not_lying`.
 
-mod swing;
+pub(in crate::watch) mod swing;
 
 use std::collections::VecDeque;
 use std::time::Duration;

@@ -41,11 +41,11 @@ pub use ground::Ground;
 pub use mooring::{Anchor, Mooring};
 pub use orders::{Change, Done};
 
-use crate::geodesy::Position;
 use crate::speech::Sentence;
 use crate::speech::notes::Note;
 use crate::speech::remarks::Remark;
 use crate::tackle::scope;
+use crate::tackle::snubber::Snubber;
 use crate::time::{Tick, Timestamp};
 use crate::units::{Bearing, Metres};
 use crate::watch::anchorage::circle::Held;
@@ -54,6 +54,7 @@ use crate::watch::anchorage::lying::Lying;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::anchorage::settling::{Glimpse, Settling};
 use crate::watch::announcer::Announcer;
+use crate::watch::berth::{BerthOrder, BerthWishes};
 use crate::watch::drag::{DragEvidence, DragTest, Sighting};
 use crate::watch::judgement::centimetres;
 use crate::watch::round::{Here, Seen};
@@ -71,7 +72,7 @@ pub struct Anchorage {
     /// Drag tests that watch no anchor: what they learned of the receiver is good for the next one.
     idle: Vec<DragTest>,
     circle: Circle,
-    berth: Option<Position>,
+    berth: Option<BerthOrder>,
     lying: Lying,
     settling: Settling,
     found_kept: Tick,
@@ -96,6 +97,8 @@ pub struct Lies {
     pub rode: Option<Metres>,
     /// What the counter says, where that can be.
     pub counted: Option<Metres>,
+    /// A snubber or bridle that is on.
+    pub snubber: Option<Snubber>,
     /// Where the wind came from when the anchor was set.
     pub wind_set: Option<Bearing>,
     /// The wind when the crew last acknowledged a shift.
@@ -112,7 +115,10 @@ impl Anchorage {
             mooring: Mooring::restored(saved, settings),
             idle: Vec::new(),
             circle: Circle::default(),
-            berth: saved.berth,
+            berth: saved.berth.map(|position| BerthOrder {
+                position,
+                wishes: saved.berth_wishes.unwrap_or_default(),
+            }),
             lying: Lying::default(),
             settling: Settling::default(),
             found_kept: now,
@@ -124,7 +130,11 @@ impl Anchorage {
     pub fn save(&self, saved: &mut Saved) {
         saved.phase = self.phase;
         saved.phase_since = self.phase_since;
-        saved.berth = self.berth;
+        saved.berth = self.berth.map(|berth| berth.position);
+        saved.berth_wishes = self
+            .berth
+            .map(|berth| berth.wishes)
+            .filter(|wishes| *wishes != BerthWishes::default());
         if let Some(mooring) = &self.mooring {
             mooring.save(saved);
         }
@@ -144,7 +154,7 @@ impl Anchorage {
 
     /// The planned berth.
     #[must_use]
-    pub const fn berth(&self) -> Option<Position> {
+    pub const fn berth(&self) -> Option<BerthOrder> {
         self.berth
     }
 
@@ -171,6 +181,7 @@ impl Anchorage {
                 .or(anchor.rode)
                 .filter(|_| mooring.kind().has_rode()),
             counted,
+            snubber: mooring.snubber(),
             wind_set: mooring.wind_set(),
             wind_seen: mooring.wind_seen(),
         })

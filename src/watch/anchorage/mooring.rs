@@ -3,6 +3,7 @@
 
 use crate::geodesy::Position;
 use crate::speech::notes::Note;
+use crate::tackle::snubber::Snubber;
 use crate::time::{Tick, Timestamp};
 use crate::units::{Bearing, Metres};
 use crate::watch::anchorage::kind::MooringKind;
@@ -48,6 +49,8 @@ pub struct Mooring {
     given_radius: Option<Metres>,
     /// The crew's own circle, to her centre.
     ordered_radius: Option<Metres>,
+    /// The snubber on the first anchor's rode.
+    snubber: Option<Snubber>,
     wind_set: Option<Bearing>,
     wind_seen: Option<Bearing>,
     first: Watched,
@@ -74,6 +77,7 @@ impl Mooring {
             let_go,
             given_radius: radius.filter(|_| kind != MooringKind::Anchor),
             ordered_radius: radius.filter(|_| kind == MooringKind::Anchor),
+            snubber: None,
             wind_set: None,
             wind_seen: None,
             first: Watched { anchor, test },
@@ -88,6 +92,7 @@ impl Mooring {
             radius,
             second,
             wind_seen,
+            snubber,
         } = saved.manner;
         let watched = |anchor: Anchor| Watched {
             anchor,
@@ -98,6 +103,7 @@ impl Mooring {
             let_go: mark.let_go,
             given_radius: radius,
             ordered_radius: mark.max_radius,
+            snubber,
             wind_set: mark.wind,
             wind_seen,
             first: watched(Anchor {
@@ -151,6 +157,7 @@ impl Mooring {
                 rode: other.rode,
             }),
             wind_seen: self.wind_seen,
+            snubber: self.snubber,
         };
     }
 
@@ -199,6 +206,7 @@ impl Mooring {
         let about = Ground::about(
             first.depth,
             counted.or(first.rode),
+            self.snubber,
             self.ordered_radius,
             seen,
         );
@@ -209,7 +217,7 @@ impl Mooring {
         let mut grounds = vec![about];
         grounds.extend(
             self.others()
-                .map(|other| Ground::about(other.depth, other.rode, None, seen)),
+                .map(|other| Ground::about(other.depth, other.rode, None, None, seen)),
         );
         grounds
     }
@@ -322,6 +330,15 @@ impl Mooring {
     /// Rode was veered or hauled in. Returns how much was out before.
     pub(super) const fn veer(&mut self, rode: Metres) -> Option<Metres> {
         self.first.anchor.rode.replace(rode)
+    }
+
+    /// A snubber is on, or off. Returns the one before.
+    pub(super) const fn snub(&mut self, snubber: Option<Snubber>) -> Option<Snubber> {
+        std::mem::replace(&mut self.snubber, snubber)
+    }
+
+    pub(super) const fn snubber(&self) -> Option<Snubber> {
+        self.snubber
     }
 
     /// The crew corrects where the first anchor lies.

@@ -9,11 +9,17 @@ use crate::geodesy::Position;
 use crate::speech::answers::{Answer, Refusal};
 use crate::speech::{Far, Ratio, Sentence};
 use crate::tackle::scope;
+use crate::tackle::snubber::Snubber;
 use crate::units::Metres;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::announcer::Announcer;
-use crate::watch::commands::{GIVEN_DOUBT, check_berth, check_circle, check_mark, check_rode};
+use crate::watch::berth::BerthOrder;
+use crate::watch::commands::{
+    GIVEN_DOUBT, check_berth, check_circle, check_length, check_mark, check_reaches, check_rode,
+};
+use crate::watch::messages::SnubberOrder;
 use crate::watch::round::Seen;
+use crate::watch::settings::WatchSettings;
 
 /// An order that was carried out.
 #[derive(Clone, Debug, PartialEq)]
@@ -60,6 +66,7 @@ impl Anchorage {
                 kind,
             });
         }
+        let snubber = mooring.snubber();
         let before = mooring.veer(rode);
         if before.is_some_and(|before| rode < before) {
             // She is hauled in: until then she lies beyond the shorter reach, and holds.
@@ -71,7 +78,14 @@ impl Anchorage {
             aboard: more_than_aboard(rode, &seen.settings),
             scope: scope.map(Ratio),
         };
-        let said = Sentence::from(said);
+        let said = match snubber {
+            Some(snubber) => Sentence::from(Answer::StillOn {
+                said: said.into(),
+                at: snubber.at,
+                drawn: snubber.drawn(),
+            }),
+            None => said.into(),
+        };
         let change = if before == Some(rode) {
             Change::Nothing
         } else {
@@ -98,15 +112,52 @@ impl Anchorage {
         })
     }
 
+    /// A snubber or bridle is on, or none is any more.
+    pub fn snub(
+        &mut self,
+        seen: &Seen,
+        order: Option<SnubberOrder>,
+        say: &mut Announcer,
+    ) -> Result<Done, Refusal> {
+        let roller = seen.boat.roller_height();
+        let mooring = self.mooring.as_mut().ok_or(Refusal::NotAtAnchor)?;
+        let kind = mooring.kind();
+        if !kind.has_rode() {
+            let member = "snubber";
+            return Err(Refusal::Misplaced { member, kind });
+        }
+        let (depth, rode) = (mooring.first().depth.or(seen.depth), mooring.first().rode);
+        let snubber = order
+            .map(|order| snubber(order, rode, (depth, roller), &seen.settings))
+            .transpose()?;
+        let before = mooring.snub(snubber);
+        let drawn = |snubber: Option<Snubber>| snubber.map(Snubber::drawn).or(rode);
+        if drawn(snubber) < drawn(before) {
+            // Until she is hauled in she lies beyond the shorter reach, and holds.
+            self.restart_judgement(seen.now.tick);
+        }
+        let said = Sentence::from(snubber_told(snubber, rode, (depth, roller)));
+        let change = if before == snubber {
+            Change::Nothing
+        } else {
+            say.note(seen.now, said.clone());
+            Change::Rode
+        };
+        Ok(Done { said, change })
+    }
+
     /// Plans a berth, or none.
-    pub fn set_berth(&mut self, seen: &Seen, berth: Option<Position>) -> Result<Answer, Refusal> {
+    pub fn set_berth(&mut self, seen: &Seen, berth: Option<BerthOrder>) -> Result<Answer, Refusal> {
         let here = seen.here.map(|here| here.roller);
         let here = here.or_else(|| self.mooring().map(|it| it.first().position));
-        if let (Some(position), Some(here)) = (berth, here) {
-            check_berth(here, position)?;
+        if let (Some(berth), Some(here)) = (berth, here) {
+            check_berth(here, berth.position)?;
+        }
+        if let Some(rode) = berth.and_then(|berth| berth.wishes.rode) {
+            check_rode(rode, None, Metres::ZERO)?;
         }
         self.berth = berth;
-        let Some(position) = berth else {
+        let Some(BerthOrder { position, .. }) = berth else {
             return Ok(Answer::NoBerth);
         };
         Ok(match seen.here {
@@ -173,6 +224,48 @@ impl Anchorage {
         };
         say.note(seen.now, said.clone());
         Ok(said)
+    }
+}
+
+/// The snubber that is ordered, with what is known besides.
+fn snubber(
+    order: SnubberOrder,
+    rode: Option<Metres>,
+    (depth, roller): (Option<Metres>, Metres),
+    settings: &WatchSettings,
+) -> Result<Snubber, Refusal> {
+    check_length("at", order.at, 1.0, 300.0)?;
+    check_length("length", order.length, 0.5, 50.0)?;
+    let at = order.at.or(rode).ok_or(Refusal::NoHook)?;
+    let by_configuration = settings.plan.tackle.snubber_length;
+    let length = order
+        .length
+        .or(by_configuration)
+        .ok_or(Refusal::NoSnubberLength)?;
+    if let Some(rode) = rode.filter(|rode| at > *rode) {
+        return Err(Refusal::HookBeyond { at, rode });
+    }
+    let snubber = Snubber { at, length };
+    check_reaches("at` + `length", snubber.drawn(), depth, roller)?;
+    Ok(snubber)
+}
+
+fn snubber_told(
+    snubber: Option<Snubber>,
+    rode: Option<Metres>,
+    (depth, roller): (Option<Metres>, Metres),
+) -> Answer {
+    let Some(snubber) = snubber else {
+        return Answer::SnubberOff { rode };
+    };
+    let drawn = snubber.drawn();
+    let scope = depth.and_then(|depth| scope::scope(drawn, depth, roller));
+    Answer::SnubberOn {
+        at: snubber.at,
+        length: snubber.length,
+        drawn,
+        scope: scope.map(Ratio),
+        short: rode.is_none_or(|rode| rode < drawn),
     }
 }
 

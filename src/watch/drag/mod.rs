@@ -65,6 +65,7 @@ mod anchor;
 mod chart;
 mod evidence;
 mod look;
+mod pace;
 mod rest;
 mod slack;
 mod slide;
@@ -76,6 +77,7 @@ use std::time::Duration;
 use chart::Chart;
 pub use evidence::{DragEvidence, Found, Marked, Sighting};
 use look::{a_look, stretch};
+use pace::Pace;
 use rest::Rest;
 use slide::Slide;
 use track::Track;
@@ -93,6 +95,7 @@ pub struct DragTest {
     least_margin: f64,
     hold: Duration,
     track: Track,
+    pace: Pace,
     /// On which the track is kept.
     plane: Option<Tangent>,
     chart: Option<Chart>,
@@ -129,6 +132,7 @@ impl DragTest {
             least_margin: settings.drag_margin.get(),
             hold: settings.drag_hold,
             track: Track::new(accuracy * MINUTES_SHARE),
+            pace: Pace::default(),
             plane: None,
             chart: None,
             places: Places::default(),
@@ -176,7 +180,9 @@ impl DragTest {
         let line = fix - middle;
         let quiet = self.z < QUIET_Z && !self.dragging;
         let outward = quiet.then(|| line * (1.0 / line.length().get().max(1.0)));
-        let antenna = self.track.take(now, fix, seen.velocity, outward);
+        self.pace.take(now);
+        let velocity = seen.velocity.filter(|_| self.pace.velocity_spans());
+        let antenna = self.track.take(now, fix, velocity, outward);
         let worse = (seen.sigma.get() / self.accuracy).max(1.0);
         let minutes = self.track.sigma() * worse;
         let point = antenna + seen.lever;
@@ -191,7 +197,8 @@ impl DragTest {
             chart.looks.push_back((now, look));
         }
         chart.learn(now, !self.dragging);
-        if let Some(bit) = chart.bit.due(now, BIT) {
+        let seldom = self.pace.seldom().is_some();
+        if let Some(bit) = chart.bit.due(now, if seldom { 0.0 } else { BIT }) {
             chart.bits.push_back(bit);
             let beyond = bit.point.length().get() - bit.bound;
             if let Some(slide) = &mut self.slide {
@@ -218,19 +225,22 @@ impl DragTest {
             while chart
                 .bits
                 .front()
-                .is_some_and(|bit| now.secs_since(bit.at) > LONGEST)
+                .is_some_and(|bit| now.secs_since(bit.at) > self.pace.kept(LONGEST))
             {
                 chart.bits.pop_front();
             }
             let unbroken = self.track.unbroken(now);
-            let doubt = if unbroken < UNBROKEN {
+            let doubt = if seldom {
+                seen.doubt.get().hypot(SHIFT / 3.0)
+            } else if unbroken < UNBROKEN {
                 seen.doubt.get().hypot(SHIFT)
             } else {
                 seen.doubt.get()
             };
             self.judge(now, minutes, doubt);
         }
-        self.compare(now, fix, worse, seen);
+        let seen = Sighting { velocity, ..*seen };
+        self.compare(now, fix, worse, &seen);
     }
 
     /// Against where she usually lies tonight.

@@ -50,12 +50,17 @@ impl Watchkeeper {
                 done
             }
             Command::RodeOut(rode) => anchorage.veer(seen, *rode, say)?,
+            Command::Snubber(order) => anchorage.snub(seen, *order, say)?,
             Command::Weigh => anchorage.weigh(seen, say)?,
             Command::CorrectMark(position) => anchorage.correct_mark(seen, *position, say)?,
             Command::MaxRadius(radius) => {
                 return anchorage.order_radius(seen, *radius, say).map(Into::into);
             }
-            Command::Berth(berth) => return anchorage.set_berth(seen, *berth).map(Into::into),
+            Command::Berth(berth) => {
+                let said = anchorage.set_berth(seen, *berth)?;
+                self.charted.forget_berth();
+                return Ok(said.into());
+            }
             Command::Acknowledge(hazard) => {
                 let count = say.desk_mut().acknowledge(now, *hazard);
                 return count.map_err(refused).map(|count| match hazard {
@@ -90,6 +95,9 @@ impl Watchkeeper {
     /// Tells those who measure from the anchor what has changed.
     fn take_over(&mut self, now: Now, Done { said, change }: Done) -> Sentence {
         let tick = now.tick;
+        if !matches!(change, Change::Nothing | Change::Weighed) {
+            self.charted.tell_anew();
+        }
         match change {
             Change::Nothing => {}
             Change::NewMark => {

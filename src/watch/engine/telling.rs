@@ -11,6 +11,7 @@ use crate::units::Metres;
 use crate::watch::anchorage::Lies;
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::charted::About;
 use crate::watch::fix::TWO_D_95;
 use crate::watch::round::Round;
 use crate::watch::scope::scopes;
@@ -37,6 +38,14 @@ impl Watchkeeper {
         let direction = self.wind.mean_direction(tick);
         let approaching = round.phase == AnchorPhase::Aweigh;
         let approach = self.approach.way_to(round, self.destination(round));
+        let berth = berth.map(|berth| berth.position);
+        // Once the anchor is down its own distance from the berth tells how well it was dropped.
+        let way = match lies {
+            Some(lies) => Some(lies.anchor.position),
+            None => here.map(|here| here.roller),
+        }
+        .zip(berth);
+        let planned = self.planned(round);
         let fresh = seen.fresh_here();
         let close = approach.as_ref().filter(|_| approaching && fresh.is_some());
         let near = close.filter(|it| it.distance <= NEAR);
@@ -58,6 +67,7 @@ impl Watchkeeper {
             anchor_distance: to_anchor.map(|(here, anchor)| here.distance(anchor)),
             measured_from: seen.measured_from(),
             rode_out: lies.and_then(|lies| lies.rode),
+            snubber: lies.and_then(|lies| lies.snubber),
             reach: lies.map(|lies| lies.ground.reach),
             scope,
             scope_at_high_water,
@@ -79,8 +89,11 @@ impl Watchkeeper {
             under_keel_at_low_water,
             head_to_wind_course: direction.filter(|_| approaching),
             berth,
-            berth_bearing: approach.map(|it| it.bearing),
-            berth_distance: approach.map(|it| it.distance),
+            berth_bearing: way.map(|(from, berth)| from.bearing_to(berth)),
+            berth_distance: way.map(|(from, berth)| from.distance_to(berth)),
+            room_least: self.room_least(round, planned.as_ref()),
+            room: lies.and_then(|_| self.charted.room(About::Anchor).cloned()),
+            planned,
             berth_time: close.and_then(|it| it.time).map(f64::round),
             berth_cross_track: near.and_then(|it| it.cross_track),
             overshoot: near.and_then(|it| it.carries),
@@ -99,6 +112,8 @@ impl Watchkeeper {
             position_source: self.sensors.fixes().source().map(ToString::to_string),
             roller: here.map(|here| here.roller),
             centre: here.map(|here| here.centre),
+            neighbours: self.neighbours.nearest(round, NEAREST),
+            vessels_heard: self.neighbours.heard(tick),
             lost: self.losses.quiet(seen.now, self.sensors.instruments()),
             remarks: self.remarks(round),
         }
@@ -131,6 +146,8 @@ impl Watchkeeper {
         if self.sensors.fixes().any() && seen.heading.is_none() {
             remarks.push(Remark::NoHeading);
         }
+        self.remark_on_room(round, &mut remarks);
+        remarks.extend(self.sensors.fixes().seldom());
         let doubts = self.sensors.fixes().doubts(tick);
         if !doubts.is_empty() {
             let doubts = Sentence::several(doubts, ", ");
@@ -142,16 +159,6 @@ impl Watchkeeper {
         let instruments = self.sensors.instruments();
         if instruments.has_unusable_soundings(tick, &seen.boat) {
             remarks.push(Remark::NoTransducer);
-        }
-        if let Some(here) = seen.here
-            && let Some(nearest) = self.neighbours.nearest(tick, here.centre)
-        {
-            remarks.push(Remark::Nearest {
-                name: nearest.name,
-                bearing: nearest.bearing,
-                distance: nearest.distance,
-                heard: nearest.heard as u64,
-            });
         }
         let say = &seen.settings.wording;
         remarks
@@ -207,6 +214,8 @@ impl Watchkeeper {
     }
 }
 
+/// As many neighbours are shown.
+const NEAREST: usize = 3;
 /// An instrument that was heard so lately is taken to speak now: as long as the others are
 /// ([`instruments`](crate::watch::instruments)).
 const HEARD_NOW: Duration = Duration::from_secs(15);

@@ -17,7 +17,7 @@ use crate::observation::{Fact, Label};
 use crate::speech::Sentence;
 use crate::speech::alerts::{Alert, NoFix};
 use crate::speech::notes::Note;
-use crate::speech::remarks::Doubt;
+use crate::speech::remarks::{Doubt, Remark};
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::Metres;
 use crate::watch::fix::intake::{Fault, Fix, Intake, Motion, Verdict};
@@ -153,12 +153,21 @@ impl Fixes {
         self.intake.interval().unwrap_or_default()
     }
 
-    /// How long without one counts as blind. Slow receivers are given longer: three and a half of
-    /// their own intervals.
+    /// How long without one counts as blind. Slow receivers are given longer: three and a half of their own
+    /// intervals, and of the slowest, whose reports are a minute and more apart, two and a quarter: one report may
+    /// fail to come. No receiver is given more than [`LONGEST_LOST`].
     #[must_use]
     pub fn lost_after(&self) -> Duration {
-        self.lost_after
-            .max((self.interval() * 7 / 2).min(SLOWEST_LOST))
+        let usual = self.interval();
+        let slow = (usual * 7 / 2).min(SLOWEST_LOST).max(usual * 9 / 4);
+        self.lost_after.max(slow.min(LONGEST_LOST))
+    }
+
+    /// Positions come so seldom that a drag is seen late.
+    #[must_use]
+    pub fn seldom(&self) -> Option<Remark> {
+        let every = Duration::from_secs((self.interval() + Duration::from_millis(500)).as_secs());
+        (every >= SELDOM).then_some(Remark::Seldom { every })
     }
 
     /// The receiver that is kept.
@@ -232,6 +241,11 @@ fn blind(
 /// (Rayleigh distribution, sqrt(-2 ln 0.05)).
 pub const TWO_D_95: f64 = 2.448;
 const SLOWEST_LOST: Duration = Duration::from_mins(2);
+/// A transponder at anchor reports every three minutes (ITU-R M.1371-5, annex 1, table 1); two of its reports may not be
+/// missed.
+const LONGEST_LOST: Duration = Duration::from_secs(450);
+/// A drag takes three fixes to be seen: from here on that is half a minute.
+const SELDOM: Duration = Duration::from_secs(8);
 /// A mark farther away than this is no mark of this anchorage: the fix is wrong, or the watch
 /// was carried off without being told.
 const FARTHEST: Metres = Metres::of(10_000.0);

@@ -3,8 +3,12 @@
 use proptest::prelude::*;
 
 use super::*;
+use crate::chart::clearance::{DepthThere, Finding, RoomTold};
 use crate::units::Angle;
+use crate::watch::charted::{ChartAnswer, ChartSays};
+use crate::watch::messages::SnubberOrder;
 
+#[expect(clippy::too_many_lines, reason = "one of every input")]
 fn arbitrary_input() -> impl Strategy<Value = Input> {
     let far = prop_oneof![-80.0..80.0_f64, Just(50_000.0)];
     let source = prop_oneof![Just("gps0.GP"), Just("gps1.GP")];
@@ -50,8 +54,14 @@ fn arbitrary_input() -> impl Strategy<Value = Input> {
         Just(Command::Silence(None)),
         Just(Command::MaxRadius(Metres::new(20.0))),
         Just(Command::CorrectMark(first())),
-        Just(Command::Berth(Some(first()))),
+        Just(Command::Berth(Some(first().into()))),
         any::<bool>().prop_map(Command::PullTest),
+        prop::option::of((5.0..60.0_f64, 1.0..20.0_f64)).prop_map(|snubber| {
+            Command::Snubber(snubber.map(|(at, length)| SnubberOrder {
+                at: Metres::new(at),
+                length: Metres::new(length),
+            }))
+        }),
         (0..MooringKind::ALL.len(), any::<bool>(), any::<bool>()).prop_map(
             |(kind, given, from_track)| {
                 Command::LetGo(LetGo {
@@ -80,7 +90,43 @@ fn arbitrary_input() -> impl Strategy<Value = Input> {
         Just(Phones::Lost("mate".to_owned())),
     ]
     .prop_map(Input::Phones);
-    prop_oneof![8 => report, 1 => command, 1 => link, 1 => phones, 2 => Just(Input::Timeout)]
+    let chart = prop_oneof![
+        any::<bool>().prop_map(ChartNews::Kept),
+        (0..6_u64, any::<bool>(), any::<bool>(), -3.0..9.0_f64).prop_map(
+            |(number, fails, shoal, least)| {
+                let room = RoomTold {
+                    clears: !shoal,
+                    findings: if shoal {
+                        vec![Finding::Grounds]
+                    } else {
+                        Vec::new()
+                    },
+                    reasons: if shoal {
+                        vec!["shoal".to_owned()]
+                    } else {
+                        Vec::new()
+                    },
+                    ..RoomTold::default()
+                };
+                let there = DepthThere {
+                    least: Metres::of(least),
+                    most: None,
+                    cell: "BAY".to_owned(),
+                };
+                let says = if fails {
+                    Err("no disk".to_owned())
+                } else {
+                    Ok(ChartSays {
+                        there: Some(there),
+                        room: Some(room),
+                    })
+                };
+                ChartNews::Said(Box::new(ChartAnswer { number, says }))
+            }
+        ),
+    ]
+    .prop_map(Input::Chart);
+    prop_oneof![2 => chart, 8 => report, 1 => command, 1 => link, 1 => phones, 2 => Just(Input::Timeout)]
 }
 
 proptest! {

@@ -30,12 +30,12 @@ impl Scene {
         scene.wind_from = Bearing::from_degrees(0.0);
         scene.heading = scene.wind_from;
         scene.run(120);
-        let berth = Command::Berth(Some(berth()));
+        let berth = Command::Berth(Some(berth().into()));
         assert!(matches!(scene.command(berth), Outcome::Done(_)));
         scene
     }
 
-    fn picture(&self) -> crate::watch::state::WatchState {
+    fn live(&self) -> crate::watch::state::WatchState {
         self.keeper.picture(at(self.second)).live()
     }
 }
@@ -44,7 +44,7 @@ impl Scene {
 fn the_way_to_the_berth_is_published_and_its_steps_are_told_once() {
     let mut scene = Scene::comes();
     scene.goes(40.0, 50.0, 2.0);
-    let picture = scene.picture();
+    let picture = scene.live();
     let (distance, bearing) = (150.0_f64.hypot(40.0), (-40.0_f64).atan2(150.0));
     assert!((picture.berth_distance.unwrap().get() - distance).abs() < 0.5);
     assert!(
@@ -101,7 +101,7 @@ fn after_letting_go_distance_and_bearing_stay_and_nothing_is_told() {
         north: 180.0,
     };
     scene.run(60);
-    let picture = scene.picture();
+    let picture = scene.live();
     assert!((picture.berth_distance.unwrap().get() - 20.0).abs() < 0.5);
     assert!(picture.berth_bearing.is_some());
     assert_eq!(
@@ -120,10 +120,10 @@ fn after_letting_go_distance_and_bearing_stay_and_nothing_is_told() {
 fn an_old_fix_or_an_old_wind_shows_nothing_as_live() {
     let mut scene = Scene::comes();
     scene.goes(0.0, 100.0, 1.5);
-    assert!(scene.picture().berth_time.is_some());
+    assert!(scene.live().berth_time.is_some());
     scene.seen = false;
     scene.run(40);
-    let picture = scene.picture();
+    let picture = scene.live();
     assert_eq!(
         (picture.berth_bearing, picture.berth_distance),
         (None, None)
@@ -142,9 +142,9 @@ fn an_old_fix_or_an_old_wind_shows_nothing_as_live() {
 fn farther_than_a_mile_off_no_line_is_shown() {
     let mut scene = Scene::comes();
     let far = first().moved(Bearing::from_degrees(0.0), Metres::of(4000.0));
-    scene.command(Command::Berth(Some(far)));
+    scene.command(Command::Berth(Some(far.into())));
     scene.goes(0.0, 30.0, 2.0);
-    let picture = scene.picture();
+    let picture = scene.live();
     assert!(picture.berth_time.is_some() && picture.berth_distance.is_some());
     assert_eq!((picture.berth_cross_track, picture.overshoot), (None, None));
 }
@@ -163,11 +163,11 @@ fn her_way_is_learned_from_two_coasts() {
             let north = scene.roller.north + speed;
             scene.goes(0.0, north, speed + 1e-9);
         }
-        let by = scene.picture().way_by.unwrap();
+        let by = scene.live().way_by.unwrap();
         let learned = by.contains("learned");
         assert_eq!(learned, leg == 1, "{by}");
     }
     scene.goes(0.0, scene.roller.north + 10.0, 1.0289);
-    let carries = scene.picture().overshoot.unwrap().get();
+    let carries = scene.live().overshoot.unwrap().get();
     assert!((carries - 15.4).abs() < 1.6, "{carries}");
 }

@@ -27,7 +27,7 @@ fn said(scene: &Scene) -> Vec<String> {
         Output::Reply { outcome, .. } => match outcome {
             Outcome::Done(words) | Outcome::Refused(words) => vec![words.clone()],
         },
-        Output::Persist(_) => Vec::new(),
+        Output::Persist(_) | Output::AskChart(_) => Vec::new(),
     };
     scene.heard.iter().flat_map(words).collect()
 }
@@ -42,8 +42,8 @@ fn slips() -> Vec<Command> {
         })
     };
     vec![
-        Command::Berth(Some(north(120.0))),
-        Command::Berth(Some(north(900_000.0))),
+        Command::Berth(Some(north(120.0).into())),
+        Command::Berth(Some(north(900_000.0).into())),
         Command::LetGo(LetGo::default()),
         anew(LetGo {
             rode: Metres::new(8.0),

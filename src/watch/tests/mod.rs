@@ -4,12 +4,14 @@ use std::time::Duration;
 
 use crate::alert::hazard::{AlertState, Hazard, Priority};
 use crate::boat::BoatFigures;
+use crate::chart::sheet::Sheet;
 use crate::geodesy::{Offset, Plane, Position};
 use crate::observation::{Fact, FixMethod, Label, Report, Subject};
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Bearing, Hertz, Metres, Speed};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::charted::ChartNews;
 use crate::watch::engine::Watchkeeper;
 use crate::watch::messages::{
     By, Command, EventKind, Input, LetGo, LinkState, Outcome, Output, Phones,
@@ -23,15 +25,18 @@ mod blind;
 mod causes;
 pub(in crate::watch) mod chance;
 mod changed;
+mod charted;
 mod circle;
 mod contradictions;
 mod dragging;
 mod earlier_journal;
+mod first_stage;
 mod instrument;
 mod languages;
 mod lengths;
 mod marking;
 mod mooring;
+mod neighbour;
 mod phones;
 mod pulling;
 mod restart;
@@ -39,6 +44,7 @@ mod rode;
 mod scope;
 mod setting;
 mod slips;
+mod snubber;
 mod tide;
 mod unmarked;
 mod weighing;
@@ -59,6 +65,8 @@ struct Scene {
     seen: bool,
     /// The vane works.
     vane: bool,
+    /// The charts aboard, which answer at once.
+    charts: Option<Sheet>,
 }
 
 fn first() -> Position {
@@ -106,6 +114,7 @@ impl Scene {
             heard: Vec::new(),
             seen: true,
             vane: true,
+            charts: None,
         }
     }
 
@@ -210,6 +219,11 @@ impl Scene {
 
     fn drain(&mut self) {
         while let Some(output) = self.keeper.poll_output() {
+            if let (Output::AskChart(question), Some(charts)) = (&output, &self.charts) {
+                let answer = Box::new(question.put_to(charts));
+                let news = Input::Chart(ChartNews::Said(answer));
+                self.keeper.handle(at(self.second), news);
+            }
             self.heard.push(output);
         }
     }
@@ -224,7 +238,12 @@ impl Scene {
             .collect()
     }
 
+    /// Of a drag, the alarm: its first stage is a caution.
     fn raised(&self, hazard: Hazard) -> bool {
+        if hazard == Hazard::Dragging {
+            let alarm = |output: &Output| matches!(output, Output::Event(e) if e.is_drag_alarm());
+            return self.heard.iter().any(alarm);
+        }
         self.events().contains(&(EventKind::Raised, Some(hazard)))
     }
 

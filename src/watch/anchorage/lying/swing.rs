@@ -25,14 +25,14 @@ use crate::geodesy::Offset;
 
 /// What the track says.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Swung {
-    pub(super) circle: Circle,
+pub(in crate::watch) struct Swung {
+    pub(in crate::watch) circle: Circle,
     /// One standard deviation of its middle, in the worst direction.
-    pub(super) doubt: f64,
+    pub(in crate::watch) doubt: f64,
 }
 
 /// The circle of places taken evenly over so many seconds, where there is one worth the name.
-pub(super) fn swung(points: &[Offset], span: f64) -> Option<Swung> {
+pub(in crate::watch) fn swung(points: &[Offset], span: f64) -> Option<Swung> {
     let (circle, inverse) = fitted(points)?;
     let variance = circle.scatter(points);
     let scatter = variance.sqrt();
@@ -96,9 +96,9 @@ fn fitted(points: &[Offset]) -> Option<(Circle, Inverse)> {
 
 /// A circle she swings in.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Circle {
-    pub(super) middle: Offset,
-    pub(super) radius: f64,
+pub(in crate::watch) struct Circle {
+    pub(in crate::watch) middle: Offset,
+    pub(in crate::watch) radius: f64,
 }
 
 /// Upper left two by two of the inverse of `JᵀJ`: of the middle's east and north.

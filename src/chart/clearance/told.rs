@@ -1,0 +1,253 @@
+//! A judgement in short: what the watch keeps of it, what its journal holds, what displays are told.
+
+use std::fmt::Write as _;
+
+use serde::{Deserialize, Serialize};
+
+use super::answer::{Clearance, Finding};
+use crate::chart::local::{Figure, gather};
+use crate::chart::object::Says;
+use crate::chart::sheet::Sheet;
+use crate::chart::zone;
+use crate::geodesy::{Plane, Position};
+use crate::units::{Bearing, Metres};
+
+/// What a circle has in it, in short. Depths are below chart datum, bearings true from the centre.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct RoomTold {
+    /// Is there nothing against lying there?
+    pub clears: bool,
+    /// What is against it, the gravest first.
+    pub findings: Vec<Finding>,
+    /// The same in sentences, in the same order.
+    pub reasons: Vec<String>,
+    /// The radius that was looked at.
+    pub radius: Metres,
+    /// The least depth that the chart gives in the circle.
+    pub least: Option<LeastTold>,
+    /// The danger nearest to the centre, in the circle or beyond.
+    pub nearest_danger: Option<DangerTold>,
+    /// Share of the circle that is too shoal at the lowest water: 0 to 1.
+    pub share_too_shoal: f64,
+    /// Share that no chart covers: 0 to 1.
+    pub share_not_covered: f64,
+    /// Share that a chart covers without giving a depth: 0 to 1.
+    pub share_without_depth: f64,
+    /// Dangers of unknown depth in the circle.
+    pub unknown_dangers: usize,
+    /// The chart it rests on: name, scale, datum, edition, survey quality; `None` without a chart.
+    pub chart: Option<String>,
+}
+
+/// The least depth in a circle.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct LeastTold {
+    /// Below chart datum; negative: drying; `None`: land, or what stands out of the water.
+    pub depth: Option<Metres>,
+    /// What gives it.
+    pub what: String,
+    /// From the centre.
+    pub distance: Metres,
+    /// From the centre.
+    pub bearing: Bearing,
+}
+
+/// A danger near a circle.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct DangerTold {
+    /// In words.
+    pub what: String,
+    /// Below chart datum; `None`: unknown, or out of the water.
+    pub depth: Option<Metres>,
+    /// From the centre.
+    pub distance: Metres,
+    /// From the centre.
+    pub bearing: Bearing,
+    /// Does it lie in the circle?
+    pub inside: bool,
+}
+
+/// The depth that a chart gives for one place: that of the depth area it lies in.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct DepthThere {
+    /// Nowhere less in that area, below chart datum; negative: drying.
+    pub least: Metres,
+    /// Nowhere more; `None` where the chart does not say.
+    pub most: Option<Metres>,
+    /// The cell.
+    pub cell: String,
+}
+
+impl RoomTold {
+    /// The judgement in short.
+    #[must_use]
+    pub fn of(answer: &Clearance) -> Self {
+        Self {
+            clears: answer.clears,
+            findings: answer.findings.clone(),
+            reasons: answer.reasons.iter().map(|reason| short(reason)).collect(),
+            radius: answer.radius,
+            least: answer.least.as_ref().map(|least| LeastTold {
+                depth: least.depth,
+                what: short(&least.what),
+                distance: least.distance,
+                bearing: least.bearing,
+            }),
+            nearest_danger: answer.nearest_danger.as_ref().map(|danger| DangerTold {
+                what: short(&danger.what),
+                depth: danger.depth,
+                distance: danger.distance,
+                bearing: danger.bearing,
+                inside: danger.inside,
+            }),
+            share_too_shoal: answer.share_too_shoal,
+            share_not_covered: answer.share_not_covered,
+            share_without_depth: answer.share_without_depth,
+            unknown_dangers: answer.unknown_danger_count,
+            chart: chart_words(answer),
+        }
+    }
+
+    /// Is this against lying there?
+    #[must_use]
+    pub fn found(&self, finding: Finding) -> bool {
+        self.findings.contains(&finding)
+    }
+
+    /// Is the least depth known for all of the circle?
+    #[must_use]
+    pub fn is_known(&self) -> bool {
+        ![
+            Finding::NotCovered,
+            Finding::NoDepth,
+            Finding::UnknownDanger,
+        ]
+        .into_iter()
+        .any(|finding| self.found(finding))
+    }
+
+    /// The least depth of water anywhere in the circle at this height of the tide; `None` where some of the
+    /// circle is not known, nought where land stands in it.
+    #[must_use]
+    pub fn least_at(&self, tide: Metres) -> Option<Metres> {
+        let least = self.least.as_ref().filter(|_| self.is_known())?;
+        Some(least.depth.map_or(Metres::ZERO, |depth| depth + tide))
+    }
+}
+
+/// `US4MD81M 1:80 000, depths below mean lower low water, edition 31, update 3, survey quality C`; with two cells the
+/// one with precedence and how many more.
+#[must_use]
+fn chart_words(answer: &Clearance) -> Option<String> {
+    let (first, more) = answer.cells.split_first()?;
+    let mut words = short(&first.words());
+    if !more.is_empty() {
+        let _ = write!(words, ", and {} more", more.len());
+    }
+    words += ", ";
+    words += &answer.surveys.first().map_or_else(
+        || "survey quality not stated".to_owned(),
+        |survey| {
+            survey
+                .words
+                .split(':')
+                .next()
+                .unwrap_or_default()
+                .to_owned()
+        },
+    );
+    Some(words)
+}
+
+/// A chart's names may be long; a message is short.
+fn short(text: &str) -> String {
+    match text.char_indices().nth(LONGEST) {
+        Some((end, _)) => format!("{}…", &text[..end]),
+        None => text.to_owned(),
+    }
+}
+
+/// Characters. Chosen: two lines on a phone more than the longest sentence of the real cell.
+const LONGEST: usize = 300;
+
+impl Sheet {
+    /// The depth that the charts give for a place; `None` where no depth area covers it.
+    ///
+    /// Where areas of one cell overlap, the shoaler one is taken. It is the depth of an area, not a sounding: the
+    /// bottom there lies between its two bounds.
+    #[must_use]
+    pub fn depth_at(&self, place: Position) -> Option<DepthThere> {
+        let near = gather(self, Plane::at(place), BESIDE);
+        near.iter()
+            .filter_map(|local| match (&local.object.says, &local.figure) {
+                (
+                    Says::Depth {
+                        least: Some(least),
+                        most,
+                    },
+                    Figure::Area(rings),
+                ) if zone::contains(rings, [0.0, 0.0]) => Some((local.cell, *least, *most)),
+                _ => None,
+            })
+            .min_by(|a, b| a.0.cmp(&b.0).then(a.1.get().total_cmp(&b.1.get())))
+            .and_then(|(cell, least, most)| {
+                Some(DepthThere {
+                    least,
+                    most: most.filter(|most| *most >= least),
+                    cell: self.cells().get(cell)?.name.clone(),
+                })
+            })
+    }
+}
+
+/// Metres looked at about a place to find what it lies in.
+const BESIDE: f64 = 1.0;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_name_is_cut_between_letters() {
+        let long = "ä".repeat(LONGEST + 1);
+        assert_eq!(short(&long).chars().count(), LONGEST + 1);
+        assert_eq!(short("rock"), "rock");
+    }
+
+    #[test]
+    fn what_is_not_known_has_no_least_depth() {
+        let least = |depth: Option<f64>| LeastTold {
+            depth: depth.map(Metres::of),
+            what: "depth area".to_owned(),
+            distance: Metres::ZERO,
+            bearing: Bearing::default(),
+        };
+        let room = |depth: Option<f64>, findings: &[Finding]| RoomTold {
+            least: Some(least(depth)),
+            findings: findings.to_vec(),
+            ..RoomTold::default()
+        };
+        let tide = Metres::of(-0.3);
+        assert_eq!(room(Some(3.0), &[]).least_at(tide), Some(Metres::of(2.7)));
+        assert_eq!(
+            room(None, &[Finding::Solid]).least_at(tide),
+            Some(Metres::ZERO)
+        );
+        for unknown in [
+            Finding::NotCovered,
+            Finding::NoDepth,
+            Finding::UnknownDanger,
+        ] {
+            assert_eq!(
+                room(Some(3.0), &[unknown]).least_at(tide),
+                None,
+                "{unknown:?}"
+            );
+        }
+        assert_eq!(RoomTold::default().least_at(tide), None);
+    }
+}

@@ -1,0 +1,352 @@
+//! What the charts say of the planned circle, and of the one she lies in.
+//!
+//! The charts are read outside: the watch asks ([`ChartQuestion`], an output) and takes what comes back
+//! ([`ChartAnswer`], an input), so a replay of the journal needs no chart. What is held is one short answer for the
+//! berth and one for the anchor. [`inquiry`] knows when to ask, [`telling`] has the sentences.
+//!
+//! **The circle she lies in** is about the anchor as it lies: the stern's, with the rode drawn straight at the lowest
+//! water of the stay. On a mooring it is the circle that was given, and half the boat. On lines to the shore she does
+//! not swing, and no chart is asked.
+//!
+//! **Weakness**: the doubt about where the anchor lies is not added to the circle; the chart's own error is told with
+//! the answer and not taken off.
+//! **Tests**: `src/watch/tests/charted.rs`; the figures against shapely and pyproj in `tests/peers/charts.rs`.
+
+pub mod inquiry;
+pub mod telling;
+
+use std::time::Duration;
+
+use serde::{Deserialize, Serialize};
+
+use crate::chart::clearance::{DepthThere, RoomTold};
+use crate::geodesy::Position;
+use crate::tackle::circle::Circle;
+use crate::tackle::scope;
+use crate::time::Tick;
+use crate::units::Metres;
+use crate::watch::anchorage::Lies;
+use crate::watch::anchorage::kind::MooringKind;
+use crate::watch::judgement::Judged;
+use crate::watch::messages::Command;
+use crate::watch::round::Round;
+
+use inquiry::Inquiry;
+pub use inquiry::{ChartAnswer, ChartQuestion, ChartSays};
+
+/// What happened in the chart room.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum ChartNews {
+    /// There are charts aboard (or they were changed), or there are none: what was known of them is asked anew.
+    Kept(bool),
+    /// A question is answered.
+    Said(Box<ChartAnswer>),
+}
+
+/// Which circle.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum About {
+    /// The planned one.
+    Berth,
+    /// That about the anchor.
+    Anchor,
+}
+
+/// See the module's page.
+#[derive(Clone, Debug)]
+pub struct Charted {
+    began: Tick,
+    kept: bool,
+    asked: u64,
+    berth: Inquiry,
+    anchor: Inquiry,
+    /// The anchor was let go, moved, or its rode changed: what the chart says of it is still to be told.
+    untold: bool,
+    /// The hazard is told because of the chart.
+    told_by_chart: bool,
+    waiting: Vec<Waiting>,
+}
+
+/// An answer to the crew that waits for the chart.
+#[derive(Clone, Debug)]
+struct Waiting {
+    id: u64,
+    about: About,
+    said: String,
+    since: Tick,
+}
+
+impl Charted {
+    /// Nothing is known of charts yet; `told_by_chart`: the hazard stood because of one before the restart.
+    #[must_use]
+    pub fn restored(now: Tick, told_by_chart: bool) -> Self {
+        Self {
+            began: now,
+            kept: false,
+            asked: 0,
+            berth: Inquiry::default(),
+            anchor: Inquiry::default(),
+            untold: false,
+            told_by_chart,
+            waiting: Vec::new(),
+        }
+    }
+
+    /// Is the hazard told because of the chart?
+    #[must_use]
+    pub const fn told_by_chart(&self) -> bool {
+        self.told_by_chart
+    }
+
+    /// What was told because of the chart cannot be judged yet: the chart is being read, after a restart or because
+    /// the circle has just become another.
+    fn is_reading(&self, now: Tick) -> bool {
+        let open = if self.kept {
+            self.anchor.is_open()
+        } else {
+            now.since(self.began) < CHARTS_COME
+        };
+        self.told_by_chart && open
+    }
+
+    /// Takes news.
+    pub fn take(&mut self, now: Tick, news: &ChartNews) {
+        match news {
+            ChartNews::Kept(kept) => {
+                self.kept = *kept;
+                self.berth = Inquiry::default();
+                self.anchor = Inquiry::default();
+            }
+            ChartNews::Said(answer) => {
+                let _ = self.berth.take(now, answer) || self.anchor.take(now, answer);
+            }
+        }
+    }
+
+    /// Another berth: what was said of the one before does not count.
+    pub fn forget_berth(&mut self) {
+        self.berth = Inquiry::default();
+    }
+
+    /// Are there charts aboard?
+    #[must_use]
+    pub const fn kept(&self) -> bool {
+        self.kept
+    }
+
+    /// Asks what is not known: for the berth with the radius planned there, if it is planned.
+    pub fn inquire(
+        &mut self,
+        round: &Round,
+        berth: Option<(Position, Option<Metres>)>,
+    ) -> Vec<ChartQuestion> {
+        if !self.kept {
+            return Vec::new();
+        }
+        let now = round.seen.now.tick;
+        // Before the chart has told the depth there, the sounder's circle would be another.
+        let radius = |radius: Option<Metres>| radius.filter(|_| self.berth.is_answered());
+        let berth = berth.map(|(place, planned)| question(round, place, radius(planned)));
+        let anchor = round.lies.as_ref().and_then(|lies| swings(round, lies));
+        let anchor = anchor.map(|(place, circle)| question(round, place, Some(circle)));
+        let number = &mut self.asked;
+        [
+            self.berth.want(now, berth, number),
+            self.anchor.want(now, anchor, number),
+        ]
+        .into_iter()
+        .flatten()
+        .collect()
+    }
+
+    /// The depth that the chart gives at the berth.
+    #[must_use]
+    pub fn depth_at_berth(&self) -> Option<&DepthThere> {
+        self.berth.there()
+    }
+
+    /// What the chart says of a circle.
+    #[must_use]
+    pub fn room(&self, about: About) -> Option<&RoomTold> {
+        self.inquiry(about).room()
+    }
+
+    /// Why it says nothing.
+    #[must_use]
+    pub fn why_not(&self, about: About) -> Option<String> {
+        if !self.kept {
+            return Some(telling::NO_CHARTS.to_owned());
+        }
+        let inquiry = self.inquiry(about);
+        match inquiry.why_not() {
+            Some(why) => Some(telling::unreadable(why)),
+            None if inquiry.is_open() => Some(telling::NOT_READ.to_owned()),
+            None => None,
+        }
+    }
+
+    const fn inquiry(&self, about: About) -> &Inquiry {
+        match about {
+            About::Berth => &self.berth,
+            About::Anchor => &self.anchor,
+        }
+    }
+
+    /// The circle about the anchor is another: to be told when the chart has spoken.
+    pub const fn tell_anew(&mut self) {
+        self.untold = true;
+    }
+
+    /// What is to be told of the circle about the anchor now, once.
+    pub fn news(&mut self) -> Option<RoomTold> {
+        if !self.untold || !self.anchor.is_settled() {
+            return None;
+        }
+        let room = self.anchor.room()?.clone();
+        self.untold = false;
+        (!room.clears).then_some(room)
+    }
+
+    /// The circle that the answer to an order waits for.
+    #[must_use]
+    pub fn waits(&self, command: &Command) -> Option<About> {
+        match command {
+            Command::Berth(Some(_)) => Some(About::Berth),
+            Command::LetGo(order) if self.kept && has_circle(order.kind) => Some(About::Anchor),
+            _ => None,
+        }
+    }
+
+    /// An order is obeyed; its answer waits for what the chart says.
+    pub fn answer_later(&mut self, now: Tick, id: u64, about: About, said: String) {
+        self.waiting.push(Waiting {
+            id,
+            about,
+            said,
+            since: now,
+        });
+    }
+
+    /// The answers that wait no longer: the chart has spoken, or has taken too long.
+    pub fn answers(&mut self, now: Tick) -> Vec<(u64, About, String)> {
+        let (kept, berth, anchor) = (self.kept, self.berth.is_settled(), self.anchor.is_settled());
+        let ready = |waiting: &Waiting| {
+            let settled = match waiting.about {
+                About::Berth => berth,
+                About::Anchor => anchor,
+            };
+            !kept || settled || now.since(waiting.since) >= WAITS
+        };
+        let (ready, waiting) = std::mem::take(&mut self.waiting)
+            .into_iter()
+            .partition(ready);
+        self.waiting = waiting;
+        let ready: Vec<Waiting> = ready;
+        ready
+            .into_iter()
+            .map(|waiting| (waiting.id, waiting.about, waiting.said))
+            .collect()
+    }
+
+    /// The hazard `shoaling` with what the chart says of where she could swing, besides what the sounder says;
+    /// `told`: it is told already.
+    pub fn judge(&mut self, round: &Round, told: bool, sounded: Judged) -> Judged {
+        if !round.anchored() {
+            self.told_by_chart = false;
+            return sounded;
+        }
+        let (settings, now) = (&round.seen.settings, round.seen.now.tick);
+        let slack = if told { HYSTERESIS } else { Metres::ZERO };
+        let charted = self.anchor.room().and_then(|room| {
+            let draught = round.seen.boat.draught();
+            telling::shoaling(room, draught, lowest(round), settings.keel_margin, slack)
+        });
+        match (sounded, charted) {
+            (Judged::Stands(sounded), Some(charted)) => {
+                let sounder =
+                    sounded.priority > charted.priority || sounded.severity >= charted.severity;
+                self.told_by_chart = !sounder;
+                Judged::Stands(if sounder { sounded } else { charted })
+            }
+            (Judged::Gone, Some(charted)) => {
+                self.told_by_chart = true;
+                Judged::Stands(charted)
+            }
+            // What the sounder told before it lost the bottom may be graver.
+            (Judged::Unchanged, Some(charted)) if self.told_by_chart || !told => {
+                self.told_by_chart = true;
+                Judged::Stands(charted)
+            }
+            (Judged::Gone | Judged::Unchanged, None) if told && self.is_reading(now) => {
+                Judged::Unchanged
+            }
+            (Judged::Unchanged, None) if self.told_by_chart => {
+                self.told_by_chart = false;
+                Judged::Gone
+            }
+            (Judged::Gone, None) => {
+                self.told_by_chart = false;
+                Judged::Gone
+            }
+            (sounded, _) => sounded,
+        }
+    }
+}
+
+/// The lowest water of the stay above chart datum; datum itself where no tide is known.
+#[must_use]
+pub fn lowest(round: &Round) -> Metres {
+    let tide = round.tide.as_ref().filter(|tide| tide.above_datum);
+    tide.map_or(Metres::ZERO, |tide| tide.lowest)
+}
+
+fn question(round: &Round, centre: Position, radius: Option<Metres>) -> ChartQuestion {
+    let seen = &round.seen;
+    let draught = seen.boat.draught();
+    let tide = round.tide.as_ref().filter(|tide| tide.above_datum);
+    ChartQuestion {
+        number: 0,
+        centre,
+        radius,
+        draught: draught.unwrap_or_default(),
+        // Without a draught nothing can be said of what is left under the keel.
+        margin: draught.map_or(Metres::ZERO, |_| seen.settings.keel_margin),
+        lowest: lowest(round),
+        now: tide.map(|tide| tide.now),
+        lengths: seen.settings.wording.lengths,
+    }
+}
+
+const fn has_circle(kind: MooringKind) -> bool {
+    kind.can_drag()
+}
+
+/// The circle that she can swing over, with her stern.
+fn swings(round: &Round, lies: &Lies) -> Option<(Position, Metres)> {
+    if !has_circle(lies.kind) {
+        return None;
+    }
+    let seen = &round.seen;
+    let boat = &seen.boat;
+    let place = lies.anchor.position;
+    if !lies.kind.has_rode() {
+        let half = boat.length_or_default() * 0.5;
+        return Some((place, lies.ground.max_radius + half));
+    }
+    let depth = match (&round.tide, seen.depth) {
+        (Some(tide), Some(depth)) => Some(depth - tide.now + tide.lowest),
+        (_, depth) => depth.or(lies.anchor.depth),
+    };
+    let low = depth.and_then(|depth| {
+        let roller = boat.roller_height();
+        scope::reach(lies.ground.rode, depth, roller, lies.ground.stretch)
+    });
+    let reach = low.map_or(lies.ground.reach, |low| low.max(lies.ground.reach));
+    Some((place, Circle::about(reach, boat).stern))
+}
+
+/// A crew that has let go waits no longer for a slow disk.
+const WAITS: Duration = Duration::from_secs(2);
+/// After a start the chart room tells within this whether there are charts.
+const CHARTS_COME: Duration = Duration::from_mins(1);
+const HYSTERESIS: Metres = Metres::of(0.2);

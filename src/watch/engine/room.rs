@@ -1,0 +1,96 @@
+//! The planned circle and the one she lies in, held against the charts: what is asked, what is told of it.
+
+use super::Watchkeeper;
+use crate::speech::Sentence;
+use crate::speech::remarks::Remark;
+use crate::units::Metres;
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::berth::{self, Planned};
+use crate::watch::charted::{About, lowest, telling};
+use crate::watch::messages::Outcome;
+use crate::watch::round::Round;
+
+impl Watchkeeper {
+    /// The circle planned at the berth.
+    pub(super) fn planned(&self, round: &Round) -> Option<Planned> {
+        let order = self.anchorage.berth()?;
+        let until = self.water.until(round.seen.now.utc);
+        let depth = self.charted.depth_at_berth();
+        let planned = berth::planned(&round.seen, &order, depth, round.tide.as_ref(), until)?;
+        let room = self.charted.room(About::Berth);
+        Some(Planned {
+            room_least: room.and_then(|room| room.least_at(lowest(round))),
+            room: room.cloned(),
+            ..planned
+        })
+    }
+
+    /// The least depth in the circle that counts now.
+    pub(super) fn room_least(&self, round: &Round, planned: Option<&Planned>) -> Option<Metres> {
+        match &round.lies {
+            Some(_) => self.charted.room(About::Anchor)?.least_at(lowest(round)),
+            None => planned?.room_least,
+        }
+    }
+
+    /// Asks the charts, and tells what they said.
+    pub(super) fn look_at_the_chart(&mut self, round: &Round) {
+        let order = self.anchorage.berth();
+        let planned = self.planned(round);
+        let radius = planned.and_then(|planned| planned.radius);
+        let berth = order.map(|order| (order.position, radius));
+        for question in self.charted.inquire(round, berth) {
+            self.announcer.ask_chart(question);
+        }
+        let now = round.seen.now;
+        if let Some(room) = self.charted.news() {
+            let said = if round.phase == AnchorPhase::Setting {
+                telling::try_again(&room)
+            } else {
+                telling::room_words(&room, None, &self.settings.wording)
+            };
+            self.announcer
+                .note_with(now, Sentence::verbatim(said), telling::evidence(&room));
+        }
+        for (id, about, said) in self.charted.answers(now.tick) {
+            let chart = self.chart_words(round, about);
+            let outcome = Outcome::Done(format!("{said}; {chart}"));
+            self.announcer.reply(id, outcome);
+        }
+    }
+
+    /// What is told of a circle with the answer to an order.
+    fn chart_words(&self, round: &Round, about: About) -> String {
+        let say = &self.settings.wording;
+        let lacking = || self.charted.why_not(about).unwrap_or_default();
+        match about {
+            About::Anchor => match self.charted.room(about) {
+                Some(room) if !room.clears => telling::try_again(room),
+                Some(room) => telling::room_words(room, room.least_at(lowest(round)), say),
+                None => lacking(),
+            },
+            About::Berth => match self.planned(round) {
+                Some(planned) if planned.room.is_some() => planned.words(say),
+                Some(planned) => format!("{}; {}", planned.words(say), lacking()),
+                None => telling::NO_DEPTH.to_owned(),
+            },
+        }
+    }
+
+    /// Why the circle that counts now is not held against a chart.
+    pub(super) fn remark_on_room(&self, round: &Round, remarks: &mut Vec<Remark>) {
+        let about = match (&round.lies, self.anchorage.berth()) {
+            (Some(lies), _) if lies.kind.can_drag() => About::Anchor,
+            (None, Some(_)) => About::Berth,
+            (Some(_) | None, _) => return,
+        };
+        if about == About::Berth && self.planned(round).is_none() {
+            let words = telling::NO_DEPTH.to_owned();
+            remarks.push(Remark::Chart { words });
+        }
+        if self.charted.room(about).is_none() && (self.charted.kept() || about == About::Berth) {
+            let why = self.charted.why_not(about);
+            remarks.extend(why.map(|words| Remark::Chart { words }));
+        }
+    }
+}

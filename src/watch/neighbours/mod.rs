@@ -1,0 +1,484 @@
+//! Other vessels about us, as far as their transponders say: where they lie, whether their anchors hold,
+//! whether they come too close. Hazard `neighbour`.
+//!
+//! [`vessel`] is what one of them says, told from repeats and from what cannot be; [`clock`] says when she said it;
+//! [`lie`] follows one that lies still; [`room`] holds the circles and what is left between them; [`approach`] is the
+//! closest point of approach; [`danger`] is the judgement and [`telling`] every sentence. The methods stand there.
+//!
+//! **The table** is bounded by [`MOST`]. When it is full the silent go first, then the farthest, but only for one who is
+//! nearer. What is farther than [`FAR`] is not judged.
+//!
+//! **Ourselves.** The reader leaves out our own number. A vessel that was never heard farther than [`ALONGSIDE`] from
+//! our hull is a transponder aboard, a tender or a boat alongside: neither shown nor judged.
+//!
+//! **One alert** stands for all; each vessel is a cause of its own, so that who acknowledged one is woken by another.
+//! The three gravest are told. Judged at anchor only: under way the helmsman looks out.
+//!
+//! **Weakness.** Who has no transponder, or has switched it off, is not seen. What was learned of neighbours is not on disk:
+//! after a restart a standing alert stands until they have been heard again ([`SPEAKS`]).
+
+pub mod approach;
+mod clock;
+mod danger;
+mod lie;
+mod room;
+pub mod telling;
+mod vessel;
+
+use std::collections::BTreeMap;
+use std::time::Duration;
+
+use clock::{Moment, Stamps};
+use danger::Vigil;
+use lie::{Lie, Sighting};
+use room::{Circle, Hull};
+use telling::{Doing, HerCircle, Neighbour, Told};
+use vessel::{OLD, Vessel};
+
+use crate::geodesy::{Offset, Plane, Position};
+use crate::observation::{Fact, Label, NavState};
+use crate::time::{Now, Tick, Timestamp};
+use crate::units::{Bearing, Metres};
+use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::instruments::hearing::Hearing;
+use crate::watch::judgement::Judged;
+use crate::watch::round::Round;
+
+/// The table of vessels heard; bounded.
+#[derive(Clone, Debug, Default)]
+pub struct Neighbours {
+    vessels: BTreeMap<Label, Known>,
+    hearing: Hearing,
+    stamps: Stamps,
+    /// Numbers given out.
+    numbered: u32,
+    /// Where we were when the table was last looked at.
+    here: Option<Position>,
+    way: Way,
+    begun: Option<Tick>,
+}
+
+/// One vessel and what is made of her.
+#[derive(Clone, Debug)]
+struct Known {
+    number: u32,
+    heard: Moment,
+    vessel: Vessel,
+    lie: Lie,
+    vigil: Vigil,
+    /// Her place is news since the last round.
+    fresh: bool,
+    /// She was farther off than alongside.
+    apart: bool,
+}
+
+/// The way we lie from our anchor, over minutes.
+#[derive(Clone, Copy, Debug, Default)]
+struct Way {
+    at: Option<Tick>,
+    mean: Offset,
+}
+
+/// Ourselves, for one round.
+#[derive(Clone, Debug)]
+struct Us {
+    hull: Hull,
+    /// The way boats lie, as far as we show it.
+    way: Option<Bearing>,
+    depth: Option<Metres>,
+    /// Between hulls, from the settings.
+    distance: Metres,
+    /// We no longer fall back to our rode.
+    settled: bool,
+}
+
+impl Us {
+    fn hull_of(&self, vessel: &Vessel, lie: &Lie) -> Hull {
+        // Bow to her anchor, as we lie, where she does not say.
+        let lies = self.way.map(Bearing::reversed).filter(|_| lie.lies());
+        let heading = vessel.heading().or(lies);
+        let antenna = vessel
+            .place()
+            .map_or(self.hull.centre, |place| place.position);
+        let centre = heading.map_or(antenna, |heading| {
+            Plane::at(antenna).position(vessel.antenna_to_centre(heading))
+        });
+        Hull {
+            centre,
+            length: vessel.length(),
+            beam: vessel.beam(),
+            heading,
+        }
+    }
+}
+
+impl Neighbours {
+    /// Takes what a vessel said.
+    pub fn take(&mut self, now: Now, vessel: &Label, stamp: Option<Timestamp>, facts: &[Fact]) {
+        self.hearing.take(now.tick, Ok(()));
+        let here = Moment::of(now.tick);
+        let at = self.stamps.made(now, stamp);
+        if !self.vessels.contains_key(vessel) && !self.make_room(here, facts) {
+            return;
+        }
+        let numbered = &mut self.numbered;
+        let known = self.vessels.entry(vessel.clone()).or_insert_with(|| {
+            *numbered = numbered.wrapping_add(1);
+            Known {
+                number: *numbered,
+                heard: at,
+                vessel: Vessel::default(),
+                lie: Lie::default(),
+                vigil: Vigil::default(),
+                fresh: false,
+                apart: false,
+            }
+        });
+        known.heard = known.heard.max(at);
+        known.fresh |= known.vessel.take(here, at, facts);
+    }
+
+    /// When any of them was heard.
+    #[must_use]
+    pub const fn hearing(&self) -> &Hearing {
+        &self.hearing
+    }
+
+    /// How many were near when the last word came.
+    #[must_use]
+    pub fn company(&self, from: Position) -> usize {
+        let Some(last) = self.hearing.good().map(Moment::of) else {
+            return 0;
+        };
+        let lately = self
+            .vessels
+            .values()
+            .filter(|known| last.since(known.heard) <= OLD);
+        lately
+            .filter_map(|known| known.vessel.place())
+            .filter(|place| from.distance_to(place.position) <= NEAR)
+            .count()
+    }
+
+    /// Looks at who has reported, and judges the hazard. `told`: it stands.
+    pub fn judge(&mut self, round: &Round, told: bool) -> Judged {
+        let tick = round.seen.now.tick;
+        let begun = *self.begun.get_or_insert(tick);
+        self.way.take(round);
+        let Some(us) = self.us(round) else {
+            return if round.anchored() {
+                Judged::Unchanged
+            } else {
+                Judged::Gone
+            };
+        };
+        self.here = Some(us.hull.centre);
+        let now = Moment::of(tick);
+        let judges = round.anchored() && round.seen.settings.neighbours;
+        let mut dangers = Vec::new();
+        for (label, known) in &mut self.vessels {
+            let Some(place) = known.vessel.place() else {
+                continue;
+            };
+            let fresh = std::mem::take(&mut known.fresh);
+            let distance = us.hull.centre.distance_to(place.position);
+            if now.since(place.at) > OLD || distance > FAR {
+                known.vigil.stand_down();
+                continue;
+            }
+            if fresh {
+                known.apart |= distance > us.hull.length * 0.5 + ALONGSIDE;
+                known.look(&us, distance);
+            }
+            if !judges || !known.apart {
+                known.vigil.stand_down();
+                continue;
+            }
+            let her = (&known.vessel, &known.lie);
+            if let Some(found) = known.vigil.judge(now, &us, her, fresh) {
+                dangers.push(Told {
+                    number: known.number,
+                    name: known.name(label),
+                    found,
+                });
+            }
+        }
+        dangers.sort_by_key(|it| {
+            (
+                std::cmp::Reverse(it.found.priority),
+                it.found.after,
+                it.number,
+            )
+        });
+        match telling::told(&dangers) {
+            Some(finding) => Judged::Stands(finding),
+            // After a restart nobody has been heard yet.
+            None if told && judges && tick.since(begun) <= SPEAKS => Judged::Unchanged,
+            None => Judged::Gone,
+        }
+    }
+
+    /// The nearest of them, with their circles and the room that is left.
+    #[must_use]
+    pub fn nearest(&self, round: &Round, count: usize) -> Vec<Neighbour> {
+        let Some(us) = self.us(round) else {
+            return Vec::new();
+        };
+        let now = Moment::of(round.seen.now.tick);
+        let mut near: Vec<(Metres, &Label, &Known)> = self
+            .vessels
+            .iter()
+            .filter(|(_, known)| known.apart)
+            .filter_map(|(label, known)| {
+                let place = known.vessel.place()?;
+                (now.since(place.at) <= OLD)
+                    .then(|| (us.hull.centre.distance_to(place.position), label, known))
+            })
+            .collect();
+        near.sort_by(|a, b| a.0.get().total_cmp(&b.0.get()).then_with(|| a.1.cmp(b.1)));
+        near.truncate(count);
+        let ours = our_circle(round, &us);
+        near.into_iter()
+            .filter_map(|(_, label, known)| known.shown(now, &us, ours.as_ref(), label))
+            .collect()
+    }
+
+    /// How many are heard.
+    #[must_use]
+    pub fn heard(&self, now: Tick) -> usize {
+        let now = Moment::of(now);
+        let heard = |known: &&Known| known.apart && now.since(known.heard) <= OLD;
+        self.vessels.values().filter(heard).count()
+    }
+
+    fn us(&self, round: &Round) -> Option<Us> {
+        let seen = &round.seen;
+        let here = seen.here?;
+        let length = seen.boat.length_or_default();
+        Some(Us {
+            hull: Hull {
+                centre: here.centre,
+                length,
+                beam: seen.boat.figures().beam.unwrap_or(length * (1.0 / 3.0)),
+                heading: seen.heading,
+            },
+            way: self.way.steady(),
+            depth: seen.depth.or_else(|| round.lies.as_ref()?.anchor.depth),
+            distance: seen.settings.neighbour_distance,
+            settled: matches!(round.phase, AnchorPhase::Set | AnchorPhase::Dragging),
+        })
+    }
+
+    /// Makes room for another one; whether there is.
+    fn make_room(&mut self, now: Moment, facts: &[Fact]) -> bool {
+        if self.vessels.len() < MOST {
+            return true;
+        }
+        self.vessels
+            .retain(|_, known| now.since(known.heard) <= FORGOTTEN);
+        if self.vessels.len() < MOST {
+            return true;
+        }
+        let off = |position: Position| self.here.map(|here| here.distance_to(position).get());
+        let comes = facts.iter().find_map(|fact| match fact {
+            Fact::Position(Some(position)) => off(*position),
+            _ => None,
+        });
+        let far = |known: &Known| known.vessel.place().and_then(|place| off(place.position));
+        let farthest = self
+            .vessels
+            .iter()
+            .map(|(label, known)| (far(known).unwrap_or(f64::INFINITY), label))
+            .max_by(|a, b| a.0.total_cmp(&b.0))
+            .map(|(far, label)| (far, label.clone()));
+        match (comes, farthest) {
+            (Some(comes), Some((far, label))) if comes < far => {
+                self.vessels.remove(&label);
+                true
+            }
+            _ => false,
+        }
+    }
+}
+
+impl Known {
+    fn name(&self, label: &Label) -> String {
+        self.vessel.name().unwrap_or(label.as_str()).to_owned()
+    }
+
+    fn claims(&self) -> bool {
+        matches!(
+            self.vessel.state(),
+            Some(NavState::AtAnchor | NavState::Moored | NavState::Aground)
+        )
+    }
+
+    /// Follows how she lies.
+    fn look(&mut self, us: &Us, distance: Metres) {
+        let Some(place) = self.vessel.place() else {
+            return;
+        };
+        self.lie.take(&Sighting {
+            at: place.at,
+            position: place.position,
+            speed: self.vessel.speed(),
+            velocity: self.vessel.velocity(),
+            claims: self.claims(),
+            ours: us.way,
+            assumed: self.assumed_radius(us).get(),
+            near: distance <= CIRCLED,
+        });
+    }
+
+    /// To her antenna, by common practice.
+    fn assumed_radius(&self, us: &Us) -> Metres {
+        if self.vessel.state() == Some(NavState::Moored) {
+            return self.vessel.length();
+        }
+        let reach = room::usual_reach(self.vessel.length(), us.depth);
+        reach + self.vessel.antenna_from_bow()
+    }
+
+    fn circle(&self, us: &Us) -> Option<(Circle, bool)> {
+        if !self.lie.lies() {
+            return None;
+        }
+        let (length, from_bow) = (self.vessel.length(), self.vessel.antenna_from_bow());
+        let aft = length - from_bow;
+        if let Some((anchor, radius)) = self.lie.circle() {
+            let outer = radius + aft;
+            return Some((
+                Circle {
+                    anchor,
+                    outer,
+                    length,
+                },
+                false,
+            ));
+        }
+        let usual = self.lie.usual_place(us.way)?;
+        let radius = self.assumed_radius(us);
+        let anchor = us
+            .way
+            .map_or(usual, |way| usual.moved(way.reversed(), radius));
+        let outer = radius + aft;
+        Some((
+            Circle {
+                anchor,
+                outer,
+                length,
+            },
+            true,
+        ))
+    }
+
+    fn shown(
+        &self,
+        now: Moment,
+        us: &Us,
+        ours: Option<&Circle>,
+        label: &Label,
+    ) -> Option<Neighbour> {
+        let place = self.vessel.place()?;
+        let hull = us.hull_of(&self.vessel, &self.lie);
+        let moored = matches!(
+            self.vessel.state(),
+            Some(NavState::Moored | NavState::Aground)
+        );
+        let doing = match (self.lie.drags().is_some(), self.lie.lies()) {
+            (true, _) => Doing::LeftHerPlace,
+            (false, true) if moored => Doing::Moored,
+            (false, true) => Doing::AtAnchor,
+            (false, false) => Doing::UnderWay,
+        };
+        let circle = self.circle(us).filter(|_| doing != Doing::LeftHerPlace);
+        let both = circle.as_ref().map(|(circle, _)| circle).zip(ours);
+        Some(Neighbour {
+            name: self.name(label),
+            doing,
+            position: hull.centre,
+            bearing: us.hull.centre.bearing_to(hull.centre),
+            distance: us.hull.centre.distance_to(hull.centre),
+            heard_ago: now.since(place.at).as_secs() as f64,
+            speed: self.vessel.speed(),
+            circle: circle.map(|(circle, assumed)| HerCircle {
+                anchor: circle.anchor,
+                radius: circle.outer,
+                assumed,
+            }),
+            room_at_worst: both.map(|(hers, ours)| ours.room_at_worst(hers)),
+            room_together: both.map(|(hers, ours)| ours.room_together(hers)),
+        })
+    }
+}
+
+impl Way {
+    fn take(&mut self, round: &Round) {
+        let now = round.seen.now.tick;
+        let way = round
+            .lies
+            .as_ref()
+            .zip(round.seen.here)
+            .filter(|(lies, _)| lies.kind.can_drag());
+        let Some((lies, here)) = way else {
+            *self = Self::default();
+            return;
+        };
+        let anchor = lies.anchor.position;
+        let off = here.distance(anchor);
+        if off < LIES_OFF {
+            *self = Self::default();
+            return;
+        }
+        let unit = Offset::polar(anchor.bearing_to(here.roller), Metres::of(1.0));
+        let gone = self.at.map_or(f64::INFINITY, |at| now.secs_since(at));
+        let share = 1.0 - (-gone / WAY_OVER).exp();
+        self.mean = self.mean + (unit - self.mean) * share;
+        self.at = Some(now);
+    }
+
+    fn steady(&self) -> Option<Bearing> {
+        self.at?;
+        (self.mean.length().get() >= STEADY).then(|| self.mean.bearing())
+    }
+}
+
+/// Ours, to the stern.
+fn our_circle(round: &Round, us: &Us) -> Option<Circle> {
+    let lies = round.lies.as_ref()?;
+    let length = us.hull.length;
+    let outer = if lies.kind.has_rode() {
+        lies.ground.reach + length
+    } else {
+        lies.ground.max_radius + length * 0.5
+    };
+    Some(Circle {
+        anchor: lies.anchor.position,
+        outer,
+        length,
+    })
+}
+
+/// A busy harbour has some hundreds; this is a crowded strait.
+pub const MOST: usize = 2000;
+/// Who lies here is heard from here: less than half the range of a class B transponder (5 to 8 miles; common practice, no
+/// source).
+const NEAR: Metres = Metres::of(3000.0);
+/// 20 kn for six minutes.
+const FAR: Metres = Metres::of(3700.0);
+/// Her circle is found by her track within this.
+const CIRCLED: Metres = Metres::of(600.0);
+/// From our hull: the error of a fix, and a tender on its line.
+const ALONGSIDE: Metres = Metres::of(10.0);
+const FORGOTTEN: Duration = Duration::from_mins(15);
+/// Everybody at anchor has spoken twice by then.
+const SPEAKS: Duration = Duration::from_mins(7);
+/// Nearer to our own anchor we may lie any way.
+const LIES_OFF: Metres = Metres::of(8.0);
+/// Seconds: sheering is averaged out.
+const WAY_OVER: f64 = 120.0;
+/// Length of the mean of unit vectors.
+const STEADY: f64 = 0.7;
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,186 @@
+//! Every sentence about neighbours, and the figures behind them. Hazard `neighbour`.
+
+use std::time::Duration;
+
+use serde::{Deserialize, Serialize};
+use serde_json::{Value, json};
+
+use super::danger::{Danger, Found};
+use crate::alert::desk::{Cause, Finding};
+use crate::geodesy::Position;
+use crate::speech::alerts::{Alert, Vessel};
+use crate::speech::{Sentence, Whole};
+use crate::units::{Bearing, Metres, Speed};
+use crate::watch::judgement::{centimetres, finding};
+
+/// What a neighbour does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub enum Doing {
+    /// At anchor, by what she says or because she lies still.
+    AtAnchor,
+    /// Moored or aground, by what she says.
+    Moored,
+    /// She lay still and has left her place.
+    LeftHerPlace,
+    /// Under way.
+    UnderWay,
+}
+
+impl Doing {
+    const fn name(self) -> &'static str {
+        match self {
+            Self::AtAnchor => "atAnchor",
+            Self::Moored => "moored",
+            Self::LeftHerPlace => "leftHerPlace",
+            Self::UnderWay => "underWay",
+        }
+    }
+}
+
+/// A neighbour as displays may show her; SI, true bearings, WGS 84.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Neighbour {
+    /// Her name, or the context the server gives her.
+    pub name: String,
+    /// What she does.
+    pub doing: Doing,
+    /// Her centre, as far as it is known, when she was last heard.
+    pub position: Position,
+    /// From our centre to hers.
+    pub bearing: Bearing,
+    /// From our centre to hers.
+    pub distance: Metres,
+    /// Seconds since then.
+    pub heard_ago: f64,
+    /// Over the ground, when she was last heard.
+    pub speed: Option<Speed>,
+    /// The circle she swings in, while she lies still.
+    pub circle: Option<HerCircle>,
+    /// Between our circle and hers where each lies at the near edge; negative where they overlap.
+    pub room_at_worst: Option<Metres>,
+    /// Between the boats where both lie the same way, whichever that is.
+    pub room_together: Option<Metres>,
+}
+
+/// A neighbour's circle.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct HerCircle {
+    /// Where her anchor seems to lie.
+    pub anchor: Position,
+    /// To the farthest part of her hull.
+    pub radius: Metres,
+    /// By common practice for her length in this depth; otherwise by her track.
+    pub assumed: bool,
+}
+
+impl Neighbour {
+    /// What is told of her, without her name.
+    #[must_use]
+    pub fn told(&self) -> Vessel {
+        let room = |room: Option<Metres>| room.filter(|room| *room >= Metres::ZERO).map(Whole);
+        let heard = Duration::try_from_secs_f64(self.heard_ago).unwrap_or_default();
+        Vessel::Row {
+            bearing: self.bearing,
+            distance: self.distance,
+            doing: self.doing.name(),
+            speed: self.speed.filter(|_| self.circle.is_none()),
+            heard,
+            circle: self.circle.map(|circle| Whole(circle.radius)),
+            assumed: self.circle.is_some_and(|circle| circle.assumed),
+            rooms: self.room_together.is_some() && self.room_at_worst.is_some(),
+            together: room(self.room_together),
+            worst: room(self.room_at_worst),
+        }
+    }
+}
+
+/// A danger with whom it comes from.
+#[derive(Clone, Debug)]
+pub(super) struct Told {
+    pub(super) number: u32,
+    pub(super) name: String,
+    pub(super) found: Found,
+}
+
+/// The dangers, gravest first; at least one.
+pub(super) fn told(all: &[Told]) -> Option<Finding<Sentence>> {
+    let (first, others) = all.split_first()?;
+    let (shown, more) = others.split_at(others.len().min(MOST_TOLD - 1));
+    let also = shown.iter().map(|told| Vessel::Also {
+        name: told.name.clone(),
+        off: Whole(told.found.gap),
+        bearing: told.found.bearing,
+    });
+    let alert = Alert::Neighbours {
+        first: sentence(first).into(),
+        also: Sentence::several(also, ""),
+        more: more.len() as u64,
+        danger: match first.found.danger {
+            Danger::Leaves => "leaves",
+            Danger::Passes => "passes",
+            Danger::LiesCloser => "liesCloser",
+        },
+    };
+    let causes = [first].into_iter().chain(shown);
+    let causes = causes.map(|told| Cause::Neighbour(told.number)).collect();
+    Some(Finding {
+        causes,
+        ..finding(first.found.priority, 0.0, alert, evidence(first))
+    })
+}
+
+fn sentence(told: &Told) -> Vessel {
+    let Told { name, found, .. } = told;
+    let name = name.clone();
+    let (off, bearing) = (Whole(found.gap), found.bearing);
+    let heard = Some(found.heard).filter(|heard| *heard > HEARD_NOW);
+    let closing = Speed::of(found.closing.max(0.0));
+    let least = (found.least > MAY_TOUCH).then_some(Whole(found.least));
+    match found.danger {
+        Danger::Leaves => Vessel::Leaves {
+            name,
+            off,
+            bearing,
+            after: found.after,
+            closing,
+            least,
+            heard,
+        },
+        Danger::Passes => Vessel::Passes {
+            name,
+            off,
+            bearing,
+            after: found.after.unwrap_or_default(),
+            closing,
+            least,
+            heard,
+        },
+        Danger::LiesCloser => Vessel::LiesCloser {
+            name,
+            off,
+            bearing,
+            heard,
+        },
+    }
+}
+
+fn evidence(told: &Told) -> Value {
+    let found = &told.found;
+    json!({
+        "neighbour": told.name,
+        "neighbourBearing": (found.bearing.get() * 1e4).round() / 1e4,
+        "neighbourGap": centimetres(found.gap),
+        "neighbourLeast": centimetres(found.least),
+        "neighbourClosing": (found.closing * 100.0).round() / 100.0,
+        "neighbourAfter": found.after.map(|after| after.as_secs()),
+    })
+}
+
+/// As many are named and acknowledged one by one.
+const MOST_TOLD: usize = 3;
+/// The error of a fix.
+const MAY_TOUCH: Metres = Metres::of(10.0);
+const HEARD_NOW: Duration = Duration::from_secs(30);

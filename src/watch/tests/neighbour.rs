@@ -1,0 +1,280 @@
+//! What the crew is told of other vessels, and what not.
+
+use super::*;
+use crate::observation::NavState;
+use crate::units::Speed;
+
+/// The scene at anchor, with a neighbour who is moved by hand. Her antenna is amidships.
+struct Anchorage {
+    scene: Scene,
+    name: &'static str,
+    /// From our anchor.
+    at: Offset,
+    /// Metres a second.
+    velocity: Offset,
+    /// Seconds from one report to the next.
+    every: u64,
+    state: Option<NavState>,
+    /// She tells speed and course.
+    speaks: bool,
+}
+
+fn compass(degrees: f64, metres: f64) -> Offset {
+    Offset::polar(Bearing::from_degrees(degrees), Metres::of(metres))
+}
+
+impl Anchorage {
+    /// We lie 30 m to the north-east of our anchor; she lies this far from it, to the north-east as well.
+    fn with(distance: f64) -> Self {
+        Self::of(Scene::anchored(), distance)
+    }
+
+    fn of(scene: Scene, distance: f64) -> Self {
+        Self {
+            scene,
+            name: "Plover",
+            at: compass(40.0, distance),
+            velocity: Offset::ZERO,
+            every: 180,
+            state: None,
+            speaks: true,
+        }
+    }
+
+    fn run(&mut self, seconds: u64) -> &mut Self {
+        for _ in 0..seconds {
+            self.scene.step();
+            self.at = self.at + self.velocity;
+            if self.scene.second.is_multiple_of(self.every) {
+                self.speak();
+            }
+        }
+        self
+    }
+
+    fn speak(&mut self) {
+        let now = at(self.scene.second);
+        let mut facts = vec![
+            Fact::Position(Some(Plane::at(first()).position(self.at))),
+            Fact::Name(Some(Label::new(self.name))),
+            Fact::Length(Some(Metres::of(10.0))),
+            Fact::Beam(Some(Metres::of(3.0))),
+            Fact::NavState(self.state),
+        ];
+        if self.speaks {
+            let speed = Speed::of(self.velocity.length().get());
+            facts.push(Fact::SpeedOverGround(Some(speed)));
+            facts.push(Fact::CourseOverGround(Some(self.velocity.bearing())));
+        }
+        let report = Report {
+            subject: Subject::Other(Label::new(&format!("vessels.{}", self.name))),
+            source: Label::new("ais.VDM"),
+            stamp: Some(now.utc),
+            facts,
+        };
+        self.scene.keeper.handle(now, Input::Report(report));
+        self.scene.drain();
+    }
+
+    fn told(&self) -> bool {
+        self.scene.raised(Hazard::Neighbour)
+    }
+
+    fn priority(&self) -> Option<Priority> {
+        let alerts = self.scene.keeper.alerts();
+        let alert = alerts.iter().find(|it| it.hazard == Hazard::Neighbour);
+        alert.map(|alert| alert.priority)
+    }
+
+    fn message(&self) -> String {
+        self.scene.message(Hazard::Neighbour)
+    }
+
+    /// From her hull to ours, both as we lie.
+    fn gap(&self) -> f64 {
+        (self.at - compass(40.0, 35.6)).length().get() - 10.6
+    }
+}
+
+/// She lies up-wind and drags down on us at half a knot, heard every three minutes.
+#[test]
+fn a_neighbour_that_drags_down_on_us_is_told_while_there_is_time() {
+    for (speaks, state) in [
+        (true, None),
+        (false, None),
+        (true, Some(NavState::AtAnchor)),
+    ] {
+        let mut bay = Anchorage::with(0.0);
+        bay.at = compass(220.0, 220.0);
+        (bay.speaks, bay.state) = (speaks, state);
+        bay.run(3600);
+        assert!(!bay.told(), "{}", bay.message());
+        bay.velocity = compass(40.0, Speed::from_knots(0.5).get());
+        while !bay.told() {
+            bay.run(10);
+            assert!(bay.gap() > 60.0, "{speaks} {state:?}: {}", bay.gap());
+        }
+        let words = bay.message();
+        assert!(
+            words.starts_with("neighbour dragging or under way: Plover has left her place, ")
+                && words.contains("bears 220°")
+                && words.ends_with("look outside, wake her crew, start the engine"),
+            "{words}"
+        );
+        // An alarm by itself before she is alongside.
+        while bay.priority() != Some(Priority::Alarm) {
+            bay.run(10);
+            assert!(bay.gap() > 5.0, "{speaks} {state:?}: {}", bay.message());
+        }
+    }
+}
+
+#[test]
+fn one_who_swings_as_we_do_is_not_told() {
+    let mut bay = Anchorage::with(0.0);
+    let anchor = compass(130.0, 70.0);
+    for minute in 0..600_u64 {
+        let turned = (minute as f64 * 0.6).min(180.0);
+        bay.scene.wind_from = Bearing::from_degrees(220.0 + turned);
+        bay.scene.lie(30.0);
+        let sheer = (minute as f64 / 1.7).sin() * 25.0;
+        bay.at = anchor + compass(40.0 + turned + sheer, 35.0);
+        bay.run(60);
+    }
+    assert!(!bay.told(), "{}", bay.message());
+    let picture = bay.scene.keeper.picture(at(bay.scene.second));
+    let circle = picture.neighbours[0].circle.unwrap();
+    // Seen: her anchor is found.
+    assert!(!circle.assumed);
+    let off = Plane::at(first())
+        .position(anchor)
+        .distance_to(circle.anchor);
+    assert!(off < Metres::of(8.0), "{off}");
+    // 70 m between the anchors; ours reaches 39.3 m and 11.2 m of boat, hers 35 m and half of 10 m.
+    let room = picture.neighbours[0].room_at_worst.unwrap().get();
+    assert!((room - (70.0 - 50.5 - 40.0)).abs() < 10.0, "{room}");
+    let together = picture.neighbours[0].room_together.unwrap().get();
+    assert!((together - (70.0 - 10.6 - 9.9)).abs() < 12.0, "{together}");
+}
+
+/// At 6 kn straight at us; and one that will pass 100 m off.
+#[test]
+fn one_who_will_pass_close_is_told_three_minutes_before_and_over_when_she_is_past() {
+    let six = Speed::from_knots(6.0).get();
+    let mut bay = Anchorage::with(1500.0);
+    bay.every = 10;
+    bay.velocity = compass(220.0, six);
+    while !bay.told() {
+        bay.run(1);
+        assert!(bay.gap() > 400.0);
+    }
+    assert!(bay.gap() < 570.0, "{}", bay.gap());
+    assert_eq!(bay.priority(), Some(Priority::Warning));
+    let words = bay.message();
+    assert!(
+        words.starts_with("vessel passes close: Plover may touch in ")
+            && words.ends_with("bears 040°, closing at 6.0 kn; look outside, show a light"),
+        "{words}"
+    );
+    while bay.priority() != Some(Priority::Alarm) {
+        bay.run(1);
+        assert!(bay.gap() > 150.0, "{}", bay.message());
+    }
+    // She turns away at last.
+    bay.velocity = compass(310.0, six);
+    bay.run(60);
+    assert_eq!(
+        bay.scene.state(Hazard::Neighbour),
+        AlertState::RectifiedUnacknowledged
+    );
+
+    let mut clear = Anchorage::with(1500.0);
+    clear.every = 10;
+    clear.at = compass(40.0, 1500.0) + compass(130.0, 100.0);
+    clear.velocity = compass(220.0, six);
+    clear.run(900);
+    assert!(!clear.told(), "{}", clear.message());
+}
+
+#[test]
+fn each_vessel_is_acknowledged_by_herself() {
+    let mut bay = Anchorage::with(400.0);
+    bay.every = 10;
+    bay.velocity = compass(220.0, 3.0);
+    while !bay.told() {
+        bay.run(1);
+    }
+    let acknowledge = Command::Acknowledge(Some(Hazard::Neighbour));
+    assert!(matches!(bay.scene.command(acknowledge), Outcome::Done(_)));
+    let raised = |bay: &Anchorage| {
+        let raised = (EventKind::Raised, Some(Hazard::Neighbour));
+        bay.scene
+            .events()
+            .iter()
+            .filter(|it| **it == raised)
+            .count()
+    };
+    bay.run(15);
+    assert_eq!(raised(&bay), 1);
+    // Another one behind her.
+    bay.name = "Dunlin";
+    bay.at = compass(300.0, 420.0);
+    bay.velocity = compass(120.0, 3.0);
+    for _ in 0..4 {
+        bay.run(10);
+    }
+    assert!(raised(&bay) >= 2, "{}", bay.message());
+    assert!(bay.scene.state(Hazard::Neighbour).sounds());
+}
+
+#[test]
+fn one_who_comes_to_lie_closer_is_told_and_one_who_lay_close_is_not() {
+    let mut bay = Anchorage::with(85.0);
+    bay.run(3600);
+    let mut close = Anchorage::with(60.0);
+    close.run(7200);
+    assert!(!close.told(), "{}", close.message());
+    // Five metres with each report: less than a drag shows.
+    while !bay.told() {
+        bay.velocity = compass(220.0, 1.0 / 60.0);
+        bay.run(60);
+        assert!(bay.gap() > 5.0, "{}", bay.gap());
+    }
+    assert!(
+        bay.message()
+            .starts_with("neighbour lies closer: Plover is "),
+        "{}",
+        bay.message()
+    );
+}
+
+#[test]
+fn nothing_is_told_under_way_nor_when_it_is_switched_off() {
+    let mut scene = Scene::new();
+    scene.run(20);
+    let mut bay = Anchorage::of(scene, 400.0);
+    bay.every = 10;
+    bay.velocity = compass(220.0, 3.0);
+    bay.run(200);
+    assert!(!bay.told());
+    let picture = bay.scene.keeper.picture(at(bay.scene.second));
+    assert_eq!(picture.vessels_heard, 1);
+}
+
+/// It stands until the neighbours have had time to speak.
+#[test]
+fn after_a_restart_an_alert_stands_until_she_was_heard_again() {
+    let mut bay = Anchorage::with(400.0);
+    bay.every = 10;
+    bay.velocity = compass(220.0, 3.0);
+    while !bay.told() {
+        bay.run(1);
+    }
+    let (second, saved) = (bay.scene.second, bay.scene.keeper.saved());
+    let mut scene = Scene::resumed(second, saved, Some(at(second).utc));
+    scene.lie(30.0);
+    scene.run(300);
+    assert!(scene.state(Hazard::Neighbour).is_active());
+    scene.run(200);
+    assert!(!scene.state(Hazard::Neighbour).is_active());
+}

@@ -1,0 +1,80 @@
+//! A receiver that reports each 10 s to a minute: drags are found, quiet nights stay quiet, and she is not blind between
+//! two reports. One that reports every 3 min, as a transponder at anchor does (ITU-R M.1371-5, annex 1, table 1), is not among them:
+//! a mark made from a position that old is off by tens of metres, and false alarms follow.
+
+use std::time::Duration;
+
+use windrode::alert::hazard::Hazard;
+use windrode::measure::deal::{Deal, Fitted};
+use windrode::measure::night::{Trial, night};
+use windrode::measure::plan::{Drag, Marking, Plan};
+use windrode::units::Speed;
+
+const NIGHT: Duration = Duration::from_hours(5);
+const INTERVALS: [u64; 3] = [10, 30, 60];
+
+fn plan(seed: u64, every: u64) -> Plan {
+    let deal = Deal {
+        fitted: Fitted::All,
+        reports: Some(Duration::from_secs(every)),
+        ..Deal::default()
+    };
+    let mut plan = Plan::dealt(seed, NIGHT, &deal);
+    plan.marking = Marking::InTime;
+    plan
+}
+
+fn wolf(trial: &Trial) -> Vec<f64> {
+    let alarms = trial.raised.iter().filter(|raised| raised.is_drag_alarm());
+    alarms.map(|raised| raised.at).collect()
+}
+
+/// Intervals by speeds, three nights each. A boat that drags farther than a fleet's swinging room before she is told is not
+/// watched: told within 80 m, or within four reports where that is farther.
+#[test]
+fn a_drag_is_found_at_every_interval_and_speed() {
+    for every in INTERVALS {
+        for speed in [0.05, 0.15, 0.5] {
+            for seed in [71_000_002, 71_000_004, 71_000_006] {
+                let mut plan = plan(seed, every);
+                plan.drag = Some(Drag {
+                    speed: Speed::of(speed),
+                    jerks: None,
+                    holds_after: None,
+                    begins: plan.drag.map_or(NIGHT / 2, |drag| drag.begins),
+                });
+                let trial = night(plan);
+                let which = format!("every {every} s, {speed} m/s, seed {seed}");
+                assert_eq!(wolf(&trial), [0.0; 0], "{which}");
+                let (_, metres) = trial.alarm.unwrap_or_else(|| panic!("not found: {which}"));
+                let most = 80.0_f64.max(30.0 + 4.0 * every as f64 * speed);
+                assert!(metres <= most, "{metres} m: {which}");
+            }
+        }
+    }
+}
+
+#[test]
+fn quiet_nights_stay_quiet_and_she_is_not_blind_between_two_reports() {
+    for every in INTERVALS {
+        for seed in (71_000_001..71_000_013).step_by(2) {
+            let mut plan = plan(seed, every);
+            // A dropout of a minute is told as one.
+            plan.sensors.dropout_rate = 0.0;
+            let trial = night(plan);
+            assert_eq!(wolf(&trial), [0.0; 0], "every {every} s, seed {seed}");
+            // Before the second report it is not known how often they come.
+            let learned = 2.0 * every as f64 + 120.0;
+            let lost = |at: f64| at > learned;
+            let blind = trial
+                .raised
+                .iter()
+                .filter(|raised| raised.hazard == Hazard::Position && lost(raised.at))
+                .count();
+            assert!(
+                blind <= 1,
+                "{blind} times blind: every {every} s, seed {seed}"
+            );
+        }
+    }
+}
