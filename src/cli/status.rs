@@ -378,7 +378,7 @@ mod tests {
         report.picture.water_depth = Some(Metres::of(6.5));
         report.picture.wind_gust = Some(Speed::from_knots(24.0));
         report.picture.wind_shift = Some(crate::units::Angle::from_degrees(-75.0));
-        let dragging = crate::speech::tests::examples::at_anchor().swap_remove(0);
+        let dragging = crate::speech::tests::examples::at_anchor().swap_remove(1);
         let screens = Language::ALL.map(|language| {
             report.language = language;
             report.alerts[0].message = dragging.words(&report.wording());

@@ -279,7 +279,7 @@ fn the_picture_in_every_language() {
             assert!(!is_cut || cut_in_english[index], "{language:?}: {texts:#?}");
             no_collisions(&input);
         }
-        input.alerts[0].message = alerts[0].words(&input.wording());
+        input.alerts[0].message = alerts[1].words(&input.wording());
         for input in [
             &input,
             &PictureInput {

@@ -622,7 +622,7 @@ Picture-BerthLabel = poste
 Picture-CircleLabel = cercle { $radius }
 Picture-ReachLabel = portée { $radius }
 Picture-OneHour = 1 h
-Picture-Now = présent
+Picture-Now = 0 h
 
 ## Sur la carte des écrans
 

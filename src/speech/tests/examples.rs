@@ -6,9 +6,9 @@ use std::time::Duration;
 use crate::alert::hazard::{Hazard, Priority};
 use crate::geodesy::Position;
 use crate::observation::FixMethod;
-use crate::speech::alerts::{Alert, Changed, Health, Loss, NoFix, Turned, When};
+use crate::speech::alerts::{Alert, Changed, Health, Loss, NoFix, Turned, Vessel, When};
 use crate::speech::pushes::Push;
-use crate::speech::{Depth, Language, Ratio, Round, Sentence, Wording};
+use crate::speech::{Depth, Language, Ratio, Round, Sentence, Whole, Wording};
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Metres, Speed, Volts};
 use crate::watch::anchorage::kind::MooringKind;
@@ -154,6 +154,7 @@ fn lost(what: Loss, instrument: Instrument) -> Sentence {
 fn alerts() -> Vec<Sentence> {
     let mut all = at_anchor();
     all.extend(without_sensors());
+    all.extend(of_other_vessels());
     all.extend(of_the_watch());
     all
 }
@@ -184,6 +185,12 @@ pub(crate) fn at_anchor() -> Vec<Sentence> {
     };
     let (depth, least) = (Depth(metres(0.3)), Depth(metres(0.5)));
     let alerts = [
+        Alert::MayDrag {
+            kind: MooringKind::Anchor,
+            percent: Round(62.0),
+            bearing: Bearing::from_degrees(45.0),
+            distance: metres(38.0),
+        },
         dragging(MooringKind::Anchor, Some(metres(39.0)), None, false),
         dragging(MooringKind::Mooring, None, Some(since()), true),
         Alert::OutsideCircle {
@@ -235,6 +242,60 @@ pub(crate) fn at_anchor() -> Vec<Sentence> {
         scope(When::InTheLastWind),
     ];
     alerts.into_iter().map(Into::into).collect()
+}
+
+fn of_other_vessels() -> Vec<Sentence> {
+    let name = || "Skua".to_owned();
+    let (off, bearing) = (Whole(metres(38.0)), Bearing::from_degrees(45.0));
+    let (after, closing) = (Duration::from_secs(50), knots(1.5));
+    let told = |first: Vessel, danger| {
+        let also = Vessel::Also {
+            name: "Dunlin".to_owned(),
+            off,
+            bearing,
+        };
+        let alert = Alert::Neighbours {
+            first: first.into(),
+            also: Sentence::several([also], ""),
+            more: 2,
+            danger,
+        };
+        Sentence::from(alert)
+    };
+    let leaves = |least, heard| Vessel::Leaves {
+        name: name(),
+        off,
+        bearing,
+        after: Some(after),
+        closing,
+        least,
+        heard,
+    };
+    let passes = |least| Vessel::Passes {
+        name: name(),
+        off,
+        bearing,
+        after,
+        closing,
+        least,
+        heard: None,
+    };
+    let lies = Vessel::LiesCloser {
+        name: name(),
+        off,
+        bearing,
+        heard: Some(minutes(3)),
+    };
+    vec![
+        told(leaves(None, None), "leaves"),
+        told(
+            leaves(Some(Whole(metres(15.0))), Some(minutes(2))),
+            "leaves",
+        ),
+        told(passes(None), "passes"),
+        told(passes(Some(Whole(metres(15.0)))), "passes"),
+        told(lies, "liesCloser"),
+    ]
 }
 
 fn without_sensors() -> Vec<Sentence> {
@@ -342,6 +403,7 @@ fn of_the_watch() -> Vec<Sentence> {
             old: metres(45.0),
             new: metres(90.0),
         }),
+        changed(Changed::Snubber { by }),
         changed(Changed::RodeSet {
             by,
             rode: metres(280.0),
