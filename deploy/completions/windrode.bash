@@ -448,7 +448,7 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__measure)
-            opts="-h --nights --seed --length --threads --picture --json --config --socket --help"
+            opts="-h --nights --seed --length --threads --sea --noise --kind --instruments --compare-instruments --reports --picture --json --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -467,6 +467,26 @@ _windrode() {
                     return 0
                     ;;
                 --threads)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --sea)
+                    COMPREPLY=($(compgen -W "first second" -- "${cur}"))
+                    return 0
+                    ;;
+                --noise)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --kind)
+                    COMPREPLY=($(compgen -W "first-half-hour rode-wrong no-velocity slack kink late-mark from-track" -- "${cur}"))
+                    return 0
+                    ;;
+                --instruments)
+                    COMPREPLY=($(compgen -W "dealt all no-wind no-compass neither" -- "${cur}"))
+                    return 0
+                    ;;
+                --reports)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

@@ -276,7 +276,12 @@ mod tests {
             assert!(plan(Kind::Slack).stirred.unwrap().hanging.lazy >= 0.3);
             assert!(plan(Kind::Kink).stirred.unwrap().hanging.kink.is_some());
             assert!(matches!(plan(Kind::LateMark).marking, Marking::Late(_)));
-            assert_eq!(plan(Kind::FromTrack).marking, Marking::FromTrack);
+            // A drag that begins too soon leaves no track.
+            let tracked = plan(Kind::FromTrack);
+            let too_soon = tracked
+                .drag
+                .is_some_and(|drag| drag.begins < FROM_TRACK_BEFORE);
+            assert_eq!(tracked.marking == Marking::FromTrack, !too_soon);
         }
     }
 
