@@ -269,7 +269,13 @@ fn the_picture_in_every_language() {
         let mut input = dragging();
         input.language = language;
         for (index, sentence) in alerts.iter().enumerate() {
-            input.alerts[0].message = sentence.words(&input.wording());
+            let message = sentence.words(&input.wording());
+            // As it is shown: without the hazard, which stands in the head.
+            let hazard = Hazard::ALL
+                .into_iter()
+                .find(|hazard| message.starts_with(&hazard.words().words(&input.wording())));
+            input.alerts[0].hazard = hazard.unwrap_or(Hazard::Dragging);
+            input.alerts[0].message = message;
             let cut = |(text, _): &(String, _)| text.ends_with('…');
             let texts = all_texts(&input);
             let is_cut = texts.iter().any(cut);
@@ -279,6 +285,7 @@ fn the_picture_in_every_language() {
             assert!(!is_cut || cut_in_english[index], "{language:?}: {texts:#?}");
             no_collisions(&input);
         }
+        input.alerts[0].hazard = Hazard::Dragging;
         input.alerts[0].message = alerts[1].words(&input.wording());
         for input in [
             &input,

@@ -85,7 +85,7 @@ Priority-emergencyAlarm = urgence
 
 -lookout = dérapage indétectable, veiller à vue
 under-way = { $under_way ->
-    [yes] {" "}; en route ? relever l'ancre met fin à la veille
+    [yes] {" "}; en route ? relever l'ancre finit la veille
    *[no] {""}
 }
 at-unseen = { $unseen ->
@@ -105,8 +105,8 @@ Alert-Dragging = { $kind ->
     [none] {""}
    *[other] , la ligne porte à { $reach }
 } ; regarder dehors, démarrer le moteur{ under-way }
-Alert-OutsideCircle = hors du cercle d'évitage : { $radius } de l'ancre{ at-unseen }, le cercle fait { $limit } ; surveiller hauts-fonds et voisins{ under-way }
-Alert-OutsideLastCircle = hors du cercle d'évitage : { $radius } de la marque{ at-unseen }, le cercle le plus large fait { $limit } ; surveiller hauts-fonds et voisins{ under-way }
+Alert-OutsideCircle = hors du cercle d'évitage : { $radius } de l'ancre{ at-unseen }, cercle de { $limit } ; surveiller hauts-fonds et voisins{ under-way }
+Alert-OutsideLastCircle = hors du cercle d'évitage : { $radius } de la marque{ at-unseen }, cercle le plus large { $limit } ; surveiller hauts-fonds et voisins{ under-way }
 now-from = { $from ->
     [none] {""}
    *[other] , vient du { $from }
