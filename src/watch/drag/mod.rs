@@ -20,8 +20,7 @@
 //!    that end now (the generalised likelihood ratio of a step that began with the window; Lorden
 //!    1971), `z² = -2 ln (2 Σ π(A) e^(-(|p-A|-B)₊²/2σ²))`, the greatest of the windows. `σ²` is the
 //!    learned error of minutes as a Gauss-Markov process averaged over the window, the error of
-//!    hours relative to the chart, and what the model leaves. Probability of a drag
-//!    `1/(1 + (1-π)/π e^(-c z²/2))`, `π` = 10⁻⁴ and `c` so that it is 0.99 where the verdict falls.
+//!    hours relative to the chart, and what the model leaves.
 //!    The verdict is "dragging" when `z ≥ SURE_Z` and the mean excess is the set margin at least,
 //!    for the set time, which shrinks to nothing where `z` is greater by [`SURER_BY`]: what is
 //!    overwhelming need not last. Or when `z`, less strong, has stayed: its mean over twenty
@@ -31,7 +30,12 @@
 //! 5. [`usual`]: does she lie farther out than she usually lies tonight in such a wind? The bound gives away
 //!    what she lies short of it, metres of a drag; this does not. It needs a Doppler velocity, and speaks only
 //!    where the chart, its own estimate of the anchor and the scatter of her lying agree. Its verdict is
-//!    "dragging" too; the probability is the greater of the two.
+//!    "dragging" too.
+//!
+//! **Probability of a drag.** `1/(1 + (1-π)/π G)`, `π` = 1/50 the share of nights that drag, `G` the share of
+//! quiet nights whose greatest evidence reaches that of now: `0.1 e^((e₁₀-e)/w)`, `e₁₀` and `w` by simulated
+//! nights for either evidence. The greater of the two counts. It is meant to be no less than what `windrode
+//! measure` finds, which prints how often the anchor had moved by what was said.
 //!
 //! **After a drag.** [`rest`]: the anchor is pulled along with her; when it has not moved under load for most
 //! of a quarter of an hour she holds again, and its place is the new mark ([`DragTest::rests`]).
@@ -79,7 +83,7 @@ use look::{a_look, stretch};
 use rest::Rest;
 use slide::Slide;
 use track::Track;
-use usual::{Places, UNUSUAL, Usual, Verdict};
+use usual::{Places, QUIET_NIGHTS, UNUSUAL, Usual, Verdict};
 
 use crate::geodesy::{Offset, Position, Tangent};
 use crate::time::Tick;
@@ -260,7 +264,10 @@ impl DragTest {
         let told = |verdict: Verdict| verdict.s >= UNUSUAL && verdict.beyond >= self.least_margin;
         if verdict.is_some_and(told) {
             let since = *self.unusual_since.get_or_insert(now);
-            self.dragging |= now.since(since) >= self.hold.max(UNUSUAL_LASTS);
+            // What was seen over a while has lasted for as long already.
+            let seen = verdict.map_or(0.0, |verdict| verdict.lasted);
+            let needed = UNUSUAL_LASTS.saturating_sub(Duration::from_secs_f64(seen));
+            self.dragging |= now.since(since) >= self.hold.max(needed);
         } else {
             self.unusual_since = None;
         }
@@ -350,10 +357,9 @@ impl DragTest {
         } else {
             self.z.max(self.lasting * SURE_Z / LASTING_Z)
         };
-        let odds = PRIOR / (1.0 - PRIOR) * (0.5 * SHARP * z * z).min(700.0).exp();
-        let by_bound = odds / (1.0 + odds);
+        let by_bound = QUIET_BOUND.probability(z);
         let (by_usual, beyond) = self.unusual.map_or((0.0, 0.0), |verdict| {
-            (usual::probability(verdict.s), verdict.beyond)
+            (QUIET_NIGHTS.probability(verdict.s), verdict.beyond)
         });
         let by_slide = if self.slid.is_some() { SLID } else { 0.0 };
         let moved = if by_usual > by_bound {
@@ -409,6 +415,26 @@ impl DragTest {
     }
 }
 
+/// How great the greatest evidence of a quiet night is: above `one_of_ten`, which one night of ten reaches, the
+/// share falls off exponentially.
+#[derive(Clone, Copy, Debug)]
+struct Greatest {
+    one_of_ten: f64,
+    falls: f64,
+}
+
+impl Greatest {
+    /// Probability of a drag by the evidence of this moment, nought without any:
+    /// `1/(1 + (1-π)/π G)`, `G` the share of quiet nights that reach it.
+    fn probability(&self, evidence: f64) -> f64 {
+        if evidence <= 0.0 {
+            return 0.0;
+        }
+        let reach = 0.1 * ((self.one_of_ten - evidence) / self.falls).exp();
+        1.0 / (1.0 + (1.0 - PRIOR) / PRIOR * reach)
+    }
+}
+
 fn sigma_of(minutes: f64, doubt: f64, window: f64, fixes: f64) -> f64 {
     let r = NOISE_TAU / window;
     let mean = 2.0 * r * (1.0 - r * (1.0 - (-1.0 / r).exp()));
@@ -434,10 +460,13 @@ const LONGEST: f64 = 240.0;
 const UNBROKEN: Duration = Duration::from_secs(75);
 const SHIFT: f64 = 6.0;
 const LOOK_EVERY: f64 = 30.0;
-/// Before any evidence: a drag in ten thousand looks (chosen).
-const PRIOR: f64 = 1e-4;
-/// Chosen so that the verdict falls at 0.99: `ln(0.99/0.01 (1-π)/π) = SHARP SURE_Z²/2`.
-const SHARP: f64 = 3.283;
+/// One night of fifty is taken to be one in which the anchor drags (chosen: simulated nights do so far more often).
+const PRIOR: f64 = 0.02;
+/// The greatest `z` of a quiet night (`windrode measure`).
+const QUIET_BOUND: Greatest = Greatest {
+    one_of_ten: 1.0,
+    falls: 0.38,
+};
 /// In three of 4 500 simulated nights in which the anchor held it was above this.
 const SURE_Z: f64 = 2.9;
 /// What the second chart says counts by so much: for half an hour it knows the mark alone, and takes
