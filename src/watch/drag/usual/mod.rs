@@ -133,11 +133,7 @@ impl Usual {
             loose_mark: BAD_MARK.hypot(doubt),
             loose_offset: LOOSE_OFFSET,
             loose: BAD_MARKS,
-            slackest: if seen.wind_now.is_some() {
-                SLACKEST
-            } else {
-                SLACKEST_NO_WIND
-            },
+            slackest: slackest(seen),
         };
         let mut origin = Offset::ZERO;
         if let Some((found, at)) = found {
@@ -240,20 +236,15 @@ impl Usual {
     }
 
     fn slot(&self, gathered: &Gathered, seen: &Sighting) -> Slot {
-        let rode = seen.rode.get();
-        let height = seen
-            .height
-            .map_or(rode / USUAL_SCOPE, Metres::get)
-            .min(rode);
+        let (rode, height) = tackle(seen);
         let (force, calm) = self.blows.map_or((NO_WIND, 0.0), |(_, short, long)| {
             (short, 1.0 / (1.0 + long / (CALM_BELOW * CALM_BELOW)))
         });
         let straight = (rode * rode - height * height).max(0.0).sqrt();
         let mut expected = [0.0; WAYS];
         for (expected, kappa) in expected.iter_mut().zip(KAPPAS) {
-            let short = kappa.map_or(0.0, |kappa| slack(rode, height, force.sqrt(), kappa));
             #[expect(clippy::cast_possible_truncation, reason = "metres of rode")]
-            let distance = (straight - short) as f32;
+            let distance = (straight - short(rode, height, force, kappa)) as f32;
             *expected = distance;
         }
         let share = 1.0 / gathered.fixes;
@@ -349,6 +340,31 @@ impl Usual {
         let (at, spread) = self.bank.anchor();
         (self.record.origin() + at, spread)
     }
+}
+
+/// How near to where tackle and depth would have her she may come out, by way of lying. Where it is not heard
+/// how it blows, a gale may come and straighten the rode, whatever is expected of the way she lies.
+fn slackest(seen: &Sighting) -> [f64; WAYS] {
+    if seen.wind_now.is_some() {
+        return [SLACKEST; WAYS];
+    }
+    let (rode, height) = tackle(seen);
+    KAPPAS.map(|kappa| SLACKEST_NO_WIND - short(rode, height, NO_WIND, kappa))
+}
+
+/// Rode out, and the roller above the bottom: as deep as the rode is long at most.
+fn tackle(seen: &Sighting) -> (f64, f64) {
+    let rode = seen.rode.get();
+    let height = seen
+        .height
+        .map_or(rode / USUAL_SCOPE, Metres::get)
+        .min(rode);
+    (rode, height)
+}
+
+/// How far short of her reach she lies in a wind of this strength squared.
+fn short(rode: f64, height: f64, force: f64, kappa: Option<f64>) -> f64 {
+    kappa.map_or(0.0, |kappa| slack(rode, height, force.sqrt(), kappa))
 }
 
 /// How far the antenna is from the bow where it is not known on which side.
