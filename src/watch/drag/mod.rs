@@ -32,10 +32,8 @@
 //!    where the chart, its own estimate of the anchor and the scatter of her lying agree. Its verdict is
 //!    "dragging" too.
 //!
-//! **Probability of a drag.** `1/(1 + (1-π)/π G)`, `π` = 1/50 the share of nights that drag, `G` the share of
-//! quiet nights whose greatest evidence reaches that of now: `0.1 e^((e₁₀-e)/w)`, `e₁₀` and `w` by simulated
-//! nights for either evidence. The greater of the two counts. It is meant to be no less than what `windrode
-//! measure` finds, which prints how often the anchor had moved by what was said.
+//! **Probability of a drag.** [`probability`]: by how many quiet nights reach the evidence; the greater of the two
+//! counts.
 //!
 //! **After a drag.** [`rest`]: the anchor is pulled along with her; when it has not moved under load for most
 //! of a quarter of an hour she holds again, and its place is the new mark ([`DragTest::rests`]).
@@ -46,9 +44,9 @@
 //! Without a heading `B` is wider by the antenna's distance from the roller, which is what it is
 //! when the bow points at the anchor.
 //!
-//! **Weakness.** Where the anchor's place is not known to some metres (a mark made late, no compass, hours of
-//! slack rode), or without a Doppler velocity, the bound alone speaks, and what she lies short of it is given
-//! away. A receiver under a bad sky that wanders by tens of metres is taken for a drag, beside
+//! **Weakness.** Without a Doppler velocity, or where chart and learned distance contradict each other, the bound
+//! alone speaks, and what she lies short of it is given away. So it is in effect with a boat that sheers widely
+//! and has no compass: how far out she lies scatters by as much. A receiver under a bad sky that wanders by tens of metres is taken for a drag, beside
 //! the `position` alarm it raises (`tests/recorded.chk`). A stream that holds a boat
 //! without compass and wind instrument stern to her anchor misleads the charts; for such boats they
 //! are given less to go by, and the alarm comes later. `SURE_Z` was
@@ -69,6 +67,7 @@ mod anchor;
 mod chart;
 mod evidence;
 mod look;
+mod probability;
 mod rest;
 mod slack;
 mod slide;
@@ -80,6 +79,7 @@ use std::time::Duration;
 use chart::Chart;
 pub use evidence::{DragEvidence, Found, Marked, Sighting};
 use look::{a_look, stretch};
+use probability::Greatest;
 use rest::Rest;
 use slide::Slide;
 use track::Track;
@@ -415,26 +415,6 @@ impl DragTest {
     }
 }
 
-/// How great the greatest evidence of a quiet night is: above `one_of_ten`, which one night of ten reaches, the
-/// share falls off exponentially.
-#[derive(Clone, Copy, Debug)]
-struct Greatest {
-    one_of_ten: f64,
-    falls: f64,
-}
-
-impl Greatest {
-    /// Probability of a drag by the evidence of this moment, nought without any:
-    /// `1/(1 + (1-π)/π G)`, `G` the share of quiet nights that reach it.
-    fn probability(&self, evidence: f64) -> f64 {
-        if evidence <= 0.0 {
-            return 0.0;
-        }
-        let reach = 0.1 * ((self.one_of_ten - evidence) / self.falls).exp();
-        1.0 / (1.0 + (1.0 - PRIOR) / PRIOR * reach)
-    }
-}
-
 fn sigma_of(minutes: f64, doubt: f64, window: f64, fixes: f64) -> f64 {
     let r = NOISE_TAU / window;
     let mean = 2.0 * r * (1.0 - r * (1.0 - (-1.0 / r).exp()));
@@ -460,8 +440,6 @@ const LONGEST: f64 = 240.0;
 const UNBROKEN: Duration = Duration::from_secs(75);
 const SHIFT: f64 = 6.0;
 const LOOK_EVERY: f64 = 30.0;
-/// One night of fifty is taken to be one in which the anchor drags (chosen: simulated nights do so far more often).
-const PRIOR: f64 = 0.02;
 /// The greatest `z` of a quiet night (`windrode measure`).
 const QUIET_BOUND: Greatest = Greatest {
     one_of_ten: 1.0,
@@ -480,7 +458,8 @@ const QUIET_Z: f64 = 1.0;
 const QUIET_UNUSUAL: f64 = 4.0;
 /// Probability of a drag where she slides back from letting go.
 const SLID: f64 = 0.99;
-/// A surge to the end of her rode and back lasts for seconds: what is unusual must last longer.
+/// A surge to the end of her rode and back lasts for seconds: what is unusual must last longer, the window in which
+/// it was seen counted.
 const UNUSUAL_LASTS: Duration = Duration::from_secs(8);
 /// How well it is known where she holds again, metres a coordinate.
 const REST_DOUBT: f64 = 5.0;

@@ -1,5 +1,6 @@
 use super::*;
 use crate::geodesy::Position;
+use crate::watch::drag::slack::slack;
 
 fn usual(wind: Option<f64>) -> Usual {
     let mark = Marked {
@@ -123,21 +124,4 @@ fn without_a_depth_a_usual_scope_is_assumed() {
         (taut - f32::sqrt(40.0 * 40.0 - 8.0 * 8.0)).abs() < 1e-4,
         "{taut}"
     );
-}
-
-/// 40 m over 9 m in 6 m/s: by the catenary a light boat on heavy chain lies metres short of taut.
-#[test]
-fn where_no_wind_is_heard_she_may_come_out_to_within_three_metres_of_taut() {
-    assert_eq!(
-        slackest(&Sighting::in_wind(Some(8.0))),
-        [SLACKEST; WAYS],
-        "with a wind instrument the way she lies follows the wind"
-    );
-    let may = slackest(&Sighting::in_wind(None));
-    assert!((may[WAYS - 1] - 3.0).abs() < 1e-12);
-    for (may, kappa) in may.iter().zip(KAPPAS) {
-        let short = kappa.map_or(0.0, |kappa| slack(40.0, 9.0, 6.0, kappa));
-        assert!((may + short - 3.0).abs() < 1e-9, "{kappa:?}: {may}");
-    }
-    assert!(may[0] < 0.0, "{may:?}");
 }
