@@ -53,7 +53,6 @@ use super::look::UNKNOWN_DEPTH;
 use super::{Found, Greatest, MINUTES_SHARE, Marked, Sighting};
 use crate::geodesy::Offset;
 use crate::time::Tick;
-use crate::units::Metres;
 
 /// See the module's page.
 #[derive(Clone, Debug)]

@@ -1,5 +1,6 @@
 use super::*;
 use crate::geodesy::Position;
+use crate::units::Metres;
 use crate::watch::drag::slack::slack;
 
 fn usual(wind: Option<f64>) -> Usual {
