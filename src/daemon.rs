@@ -163,7 +163,7 @@ impl Daemon {
                     berth: ids.berth.to_string(),
                 }),
                 own_paths: config.own_paths(),
-                lengths: config.watch.wording.lengths,
+                wording: config.wording(),
             },
             ids.client.as_u64_pair().0,
         );

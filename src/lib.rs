@@ -11,7 +11,8 @@
 //!
 //! *Judgement* — [`tackle`] rode, scope and reach, the plan of an anchorage; [`tide`] high and low
 //! water reckoned from moon and sun; [`chart`] what charts say and room to swing; [`room`] the way
-//! to the berth and the search for one; [`watch`] the watch itself; [`alert`] the alert desk.
+//! to the berth and the search for one; [`watch`] the watch itself; [`alert`] the alert desk;
+//! [`speech`] every sentence that a crew can read or hear, by language.
 //!
 //! *Protocols* — [`signalk`] the session with the data server, without a socket; [`outbox`] what
 //! is due to which phone, and when again; [`sentences`] alerts for displays that know no data
@@ -71,6 +72,7 @@ pub mod replay;
 pub mod room;
 pub mod sentences;
 pub mod signalk;
+pub mod speech;
 pub mod stats;
 pub mod tackle;
 pub mod tide;

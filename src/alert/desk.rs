@@ -20,11 +20,12 @@ use crate::alert::cause::Causes;
 pub use crate::alert::conduct::{Change, DeskRefusal, Reason};
 use crate::alert::conduct::{Decision, Happened, Standing, decide};
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
+use crate::speech::{Sentence, Wording};
 use crate::time::{Now, Tick};
 
-/// A condition that stands.
+/// A condition that stands. A judgement hands it out with a sentence, the desk keeps it in words.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Finding {
+pub struct Finding<Words = String> {
     /// How grave.
     pub priority: Priority,
     /// How bad in numbers that can be compared (metres, say); nought where there is none.
@@ -32,9 +33,23 @@ pub struct Finding {
     /// What it is about, where the hazard has several causes that sound.
     pub causes: Vec<Cause>,
     /// For people.
-    pub message: String,
+    pub message: Words,
     /// The numbers behind it.
     pub evidence: serde_json::Map<String, serde_json::Value>,
+}
+
+impl Finding<Sentence> {
+    /// In words, for this crew.
+    #[must_use]
+    pub fn said(self, say: &Wording) -> Finding {
+        Finding {
+            message: self.message.words(say),
+            priority: self.priority,
+            severity: self.severity,
+            causes: self.causes,
+            evidence: self.evidence,
+        }
+    }
 }
 
 /// The settings of the desk, each named by its key in the configuration; windrode.toml(5) has more.

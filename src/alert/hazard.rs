@@ -79,64 +79,34 @@ impl Hazard {
         self.called().0
     }
 
-    /// What the crew calls it, as a title of a message.
-    #[must_use]
-    pub const fn words(self) -> &'static str {
-        self.called().1
-    }
-
-    /// That it is over, as a title of a message.
-    #[must_use]
-    pub const fn cleared(self) -> &'static str {
-        match self {
-            Self::Dragging => "no longer dragging",
-            Self::SwingExceeded => "back inside the circle",
-            Self::WindShift => "wind shift cleared",
-            Self::WindStrength => "wind down",
-            Self::Shoaling => "deep enough again",
-            Self::ScopeShort => "scope enough again",
-            Self::Position => "position restored",
-            Self::DataLink => "data server restored",
-            Self::Watch => "the alert about the watch is over",
-            Self::Instrument => "instruments restored",
-            Self::Neighbour => "no vessel too close",
-        }
-    }
-
-    /// What the crew calls it, where there is little room.
-    #[must_use]
-    pub const fn short(self) -> &'static str {
-        self.called().2
-    }
-
     /// What an ALF sentence calls it, in at most 16 characters.
     #[must_use]
     pub const fn title(self) -> &'static str {
-        self.called().3
+        self.called().1
     }
 
     /// The alert identifier of IEC 61162-1, of the range for makers: unique among ours and the same for
     /// ever, since displays keep it.
     #[must_use]
     pub const fn identifier(self) -> u32 {
-        self.called().4
+        self.called().2
     }
 
-    /// Name, words, words where there is little room, title and identifier: the one table of them.
+    /// Name, title and identifier: the one table of them. What the crew calls it stands in the catalogue.
     #[rustfmt::skip]
-    const fn called(self) -> (&'static str, &'static str, &'static str, &'static str, u32) {
+    const fn called(self) -> (&'static str, &'static str, u32) {
         match self {
-            Self::Dragging => ("dragging", "dragging", "dragging", "ANCHOR DRAGGING", 10_001),
-            Self::SwingExceeded => ("swingExceeded", "outside the swinging circle", "out of circle", "OUTSIDE CIRCLE", 10_002),
-            Self::WindShift => ("windShift", "wind shift", "wind shift", "WIND SHIFT", 10_007),
-            Self::WindStrength => ("windStrength", "strong wind", "strong wind", "STRONG WIND", 10_009),
-            Self::Shoaling => ("shoaling", "shoaling", "shoaling", "SHOALING", 10_003),
-            Self::ScopeShort => ("scopeShort", "scope short", "scope short", "SCOPE SHORT", 10_008),
-            Self::Position => ("position", "no position", "no position", "POSITION LOST", 10_004),
-            Self::DataLink => ("dataLink", "no data server", "data link", "ANCHOR DATA LINK", 10_005),
-            Self::Watch => ("watch", "the watch itself", "watch impaired", "ANCHOR WATCH", 10_006),
-            Self::Instrument => ("instrument", "instrument lost", "instrument lost", "INSTRUMENT LOST", 10_010),
-            Self::Neighbour => ("neighbour", "vessel too close", "vessel close", "VESSEL CLOSE", 10_011),
+            Self::Dragging => ("dragging", "ANCHOR DRAGGING", 10_001),
+            Self::SwingExceeded => ("swingExceeded", "OUTSIDE CIRCLE", 10_002),
+            Self::WindShift => ("windShift", "WIND SHIFT", 10_007),
+            Self::WindStrength => ("windStrength", "STRONG WIND", 10_009),
+            Self::Shoaling => ("shoaling", "SHOALING", 10_003),
+            Self::ScopeShort => ("scopeShort", "SCOPE SHORT", 10_008),
+            Self::Position => ("position", "POSITION LOST", 10_004),
+            Self::DataLink => ("dataLink", "ANCHOR DATA LINK", 10_005),
+            Self::Watch => ("watch", "ANCHOR WATCH", 10_006),
+            Self::Instrument => ("instrument", "INSTRUMENT LOST", 10_010),
+            Self::Neighbour => ("neighbour", "VESSEL CLOSE", 10_011),
         }
     }
 }
@@ -181,30 +151,22 @@ pub enum Priority {
 }
 
 impl Priority {
+    /// Every priority, the least first.
+    pub const ALL: [Self; 4] = [
+        Self::Caution,
+        Self::Warning,
+        Self::Alarm,
+        Self::EmergencyAlarm,
+    ];
+
     /// The word in JSON.
     #[must_use]
     pub const fn name(self) -> &'static str {
-        self.called().0
-    }
-
-    /// The word for people.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        self.called().1
-    }
-
-    /// The word for people, in capitals.
-    #[must_use]
-    pub const fn capitals(self) -> &'static str {
-        self.called().2
-    }
-
-    const fn called(self) -> (&'static str, &'static str, &'static str) {
         match self {
-            Self::Caution => ("caution", "caution", "CAUTION"),
-            Self::Warning => ("warning", "warning", "WARNING"),
-            Self::Alarm => ("alarm", "alarm", "ALARM"),
-            Self::EmergencyAlarm => ("emergencyAlarm", "emergency", "EMERGENCY"),
+            Self::Caution => "caution",
+            Self::Warning => "warning",
+            Self::Alarm => "alarm",
+            Self::EmergencyAlarm => "emergencyAlarm",
         }
     }
 }

@@ -5,4 +5,3 @@ pub mod cause;
 pub mod conduct;
 pub mod desk;
 pub mod hazard;
-pub mod wording;

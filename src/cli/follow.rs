@@ -9,7 +9,6 @@
 mod screen;
 mod swing;
 
-use std::fmt::Write as _;
 use std::io::IsTerminal;
 use std::path::Path;
 use std::thread;
@@ -25,6 +24,7 @@ use super::ask::{self, ask_daemon, understood};
 use super::out::{self, Failure, code};
 use super::{Windrode, runtime, status};
 use crate::daemon::StatusReport;
+use crate::speech::status::{Screen as Said, Status};
 use screen::{Ink, Scene};
 
 /// Follows until it is told to stop.
@@ -80,7 +80,8 @@ fn change(
         (Err(_), Err(_)) => None,
         (Ok(last), Err(why)) => {
             let since = last.clock.clock(last.time);
-            Some(format!("NO ANSWER from windrode since {since}: {why}"))
+            let why = why.clone();
+            Some(Said::NoAnswerWhy { since, why }.words(&last.wording()))
         }
         (_, Ok(now)) => {
             let told = summary(now);
@@ -93,21 +94,22 @@ fn change(
 
 /// Phase, alerts, fix and server.
 fn summary(report: &StatusReport) -> String {
-    let mut told = report.picture.word().to_uppercase();
+    let say = report.wording();
+    let mut told = vec![report.picture.word().words(&say).to_uppercase()];
     if report.picture.fix_uncertainty.is_none() {
-        told += "; NO FIX: drag cannot be detected";
+        told.push(Status::NoFix { ago: None }.words(&say));
     }
-    _ = write!(told, "; server {}", report.link);
+    let link = report.link.clone();
+    told.push(Said::Server { link }.words(&say));
     for alert in &report.alerts {
-        let state = status::state_words(alert);
-        _ = write!(
-            told,
-            "; {}{state}: {}",
-            alert.priority.capitals(),
-            alert.hazard.words()
-        );
+        let alert = Status::AlertInShort {
+            priority: alert.priority.capitals(&say),
+            state: alert.shown(),
+            hazard: alert.hazard.words(),
+        };
+        told.push(alert.words(&say));
     }
-    told
+    told.join("; ")
 }
 
 /// What the loop is woken by.

@@ -23,7 +23,11 @@ pub(super) fn test(config: &Config, channel: &str, as_json: bool) -> Result<(), 
         Parcel::Probe
     } else {
         let now = Clock::system().now().utc;
-        Parcel::Show(test_message(&config.name, channel, now))
+        Parcel::Show(test_message(
+            (&config.name, &config.wording()),
+            channel,
+            now,
+        ))
     };
     let only = [(channel.to_owned(), configured.clone())].into();
     let verdict = runtime()?.block_on(async {

@@ -6,10 +6,10 @@ use std::path::PathBuf;
 use super::out::{self, Failure, code};
 use super::picture::PictureFile;
 use super::{RehearseOptions, runtime, status};
-use crate::alert::hazard::Priority;
 use crate::daemon::StatusReport;
 use crate::plot::PictureInput;
 use crate::rehearse::night::{self, Audience, Report};
+use crate::speech::Wording;
 use crate::time::Timestamp;
 use crate::watch::messages::{Event, EventKind};
 
@@ -138,7 +138,9 @@ impl Audience for Face<'_> {
     }
 
     fn event(&mut self, event: &Event) {
-        let priority = event.priority.map_or("", Priority::capitals);
+        let priority = event.priority.map_or_else(String::new, |priority| {
+            priority.capitals(&Wording::default())
+        });
         let what = match event.event {
             EventKind::Raised => format!("{priority} {}", event.message),
             EventKind::Cleared => format!("cleared: {}", event.message),

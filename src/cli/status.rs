@@ -3,114 +3,93 @@
 use std::time::Duration;
 
 use crate::alert::hazard::{AlertState, AlertView, Priority};
-use crate::alert::wording::Wording;
 use crate::daemon::StatusReport;
 use crate::outbox::words::{Health, HealthState};
-use crate::time::{ShipClock, Timestamp};
-use crate::units::{Metres, spoken};
+use crate::speech::alerts::Turned;
+use crate::speech::status::{Row, Status};
+use crate::speech::{Ratio, Round, Sentence, Whole, Wording};
+use crate::time::Timestamp;
+use crate::units::Metres;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::charted::telling::room_words;
-use crate::watch::state::{self, WatchState};
+use crate::watch::state::{MeasuredFrom, WatchState, age};
 
 /// The screen, 80 columns, as lines. `colour` marks what sounds.
 #[must_use]
 pub fn screen(report: &StatusReport, colour: bool) -> Vec<String> {
-    let picture = &report.picture;
+    let say = &report.wording();
     let mut lines = vec![headline(report)];
     if report.alerts.is_empty() {
-        lines.push("no alerts".to_owned());
+        lines.push(Status::NoAlerts.words(say));
     }
     for alert in &report.alerts {
-        lines.extend(alert_lines(alert, &report.clock, colour));
+        lines.extend(alert_lines(alert, report, colour));
     }
     lines.push(String::new());
-    let row = |name: &str, text: &str| wrapped_to(&format!("{name:<10}"), &" ".repeat(10), text);
-    for (name, text) in rows(picture, &Wording::in_unit(report.lengths)) {
-        lines.extend(row(name, &text));
+    for (name, text) in rows(report) {
+        lines.extend(wrapped_to(&lead(&name), &lead(""), &text));
     }
-    for quiet in &picture.lost {
-        lines.extend(row(quiet.instrument.label(), &quiet.words(report.time)));
-    }
-    for her in &picture.neighbours {
-        let words = her.words(&Wording::in_unit(report.lengths));
-        lines.extend(row("vessel", &format!("{} {words}", her.name)));
-    }
-    lines.extend(row("server", &report.link));
-    if let Some(journal) = &report.journal {
-        lines.extend(row("journal", journal));
-    }
-    for health in &report.phones {
-        lines.extend(phone_lines(WIDTH, health, report.time));
-    }
-    if !picture.remarks.is_empty() {
+    let remarks = &report.picture.remarks;
+    if !remarks.is_empty() {
         lines.push(String::new());
-        for remark in &picture.remarks {
+        for remark in remarks {
             lines.extend(wrapped("- ", remark));
         }
     }
     lines.push(String::new());
-    lines.push(
-        "An aid, no substitute for a lookout and an anchor watch. Not for navigation.".to_owned(),
-    );
+    lines.push(Status::Caution.words(say));
     lines
 }
 
+/// A row's name, filled up.
+pub(super) fn lead(name: &str) -> String {
+    format!("{name:<10}")
+}
+
 /// A channel to phones, and how it does.
-pub(super) fn phone_lines(width: usize, health: &Health, now: Timestamp) -> Vec<String> {
-    let state = match health.state {
-        HealthState::Untried => "not tried yet".to_owned(),
-        HealthState::Working => "works".to_owned(),
-        HealthState::Failing => "FAILS".to_owned(),
-        HealthState::Refused => "REFUSED".to_owned(),
-    };
-    let worked = health.worked.map_or(String::new(), |worked| {
-        format!(", last worked {} ago", ago(now, worked))
-    });
-    let waiting = match health.waiting {
-        0 => String::new(),
-        1 => ", 1 message waits".to_owned(),
-        more => format!(", {more} messages wait"),
-    };
-    let trouble = health
-        .trouble
-        .as_ref()
-        .map_or(String::new(), |why| format!(": {why}"));
-    let text = format!("`{}` {state}{worked}{waiting}{trouble}", health.channel);
-    wrapped_within(width, &format!("{:<10}", "phone"), &" ".repeat(10), &text)
+fn phone(health: &Health, now: Timestamp) -> Status {
+    Status::Phone {
+        channel: health.channel.clone(),
+        state: match health.state {
+            HealthState::Untried => "untried",
+            HealthState::Working => "working",
+            HealthState::Failing => "failing",
+            HealthState::Refused => "refused",
+        },
+        worked: health.worked.map(|worked| since(now, worked)),
+        waiting: health.waiting as u64,
+        trouble: health.trouble.clone(),
+    }
 }
 
 pub(super) fn headline(report: &StatusReport) -> String {
-    let phase = report.picture.word().to_uppercase();
-    let since = report.picture.phase_since.map_or(String::new(), |since| {
-        format!(
-            " since {} ({})",
-            report.clock.clock(since),
-            ago(report.time, since)
-        )
-    });
-    let left = format!("{phase}{since}");
+    let say = &report.wording();
+    let begun = report.picture.phase_since;
+    let left = Status::Headline {
+        phase: report.picture.word().words(say).to_uppercase(),
+        since: begun.map(|begun| report.clock.clock(begun)),
+        ago: begun.map_or(Duration::ZERO, |begun| since(report.time, begun)),
+    };
+    let left = left.words(say);
     let (day, time) = report.clock.day_and_time(report.time);
     let right = format!("{day} {time}");
     let gap = WIDTH.saturating_sub(left.chars().count() + right.chars().count());
     format!("{left}{}{right}", " ".repeat(gap.max(1)))
 }
 
-/// How far it is dealt with, behind its priority.
-pub(super) fn state_words(alert: &AlertView) -> &'static str {
-    match alert.state {
-        AlertState::ActiveUnacknowledged => ", not acknowledged",
-        AlertState::ActiveSilenced => ", silenced, not acknowledged",
-        AlertState::ActiveAcknowledged if alert.priority == Priority::Caution => "",
-        AlertState::ActiveAcknowledged => ", acknowledged",
-        AlertState::RectifiedUnacknowledged => ", cleared, not acknowledged",
-        AlertState::Normal => ", cleared",
-    }
+/// Priority, how far it is dealt with, since when.
+pub(super) fn alert_head(alert: &AlertView, report: &StatusReport) -> String {
+    let say = &report.wording();
+    let head = Status::Alert {
+        priority: alert.priority.capitals(say),
+        state: alert.shown(),
+        since: report.clock.clock(alert.since),
+    };
+    head.words(say)
 }
 
-fn alert_lines(alert: &AlertView, clock: &ShipClock, colour: bool) -> Vec<String> {
-    let priority = alert.priority.capitals();
-    let state = state_words(alert);
-    let head = format!("{priority}{state}, since {}", clock.clock(alert.since));
+fn alert_lines(alert: &AlertView, report: &StatusReport, colour: bool) -> Vec<String> {
+    let head = alert_head(alert, report);
     let mut lines = vec![if colour && alert.state.sounds() {
         format!("\x1b[1;7m{head}\x1b[0m")
     } else {
@@ -124,192 +103,183 @@ fn alert_lines(alert: &AlertView, clock: &ShipClock, colour: bool) -> Vec<String
             | AlertState::RectifiedUnacknowledged
     ) && alert.priority != Priority::Caution
     {
-        lines.push(format!(
-            "  when you have seen it: `windrode acknowledge {}`",
-            alert.hazard
-        ));
+        let hazard = alert.hazard.name();
+        let seen = Status::WhenSeen { hazard }.words(&report.wording());
+        lines.push(format!("  {seen}"));
     }
     lines
 }
 
-pub(super) fn rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)> {
+/// Each row's name and its words.
+pub(super) fn rows(report: &StatusReport) -> Vec<(String, String)> {
+    let say = &report.wording();
+    let p = &report.picture;
+    let mut rows: Vec<(Sentence, Sentence)> = Vec::new();
+    rows.extend(mark_rows(p));
+    rows.extend(anchor_rows(p).into_iter().map(told));
+    rows.extend(other_rows(p, say).into_iter().map(told));
+    let advice = p.approach_advice.iter().map(Sentence::verbatim);
+    rows.extend(advice.map(|advice| (Sentence::verbatim(""), advice)));
+    rows.push(told(fix_row(p)));
+    for quiet in &p.lost {
+        rows.push((quiet.instrument.label(), quiet.told(report.time).into()));
+    }
+    for her in &p.neighbours {
+        let words = format!("{} {}", her.name, her.told().words(say));
+        rows.push((Row::Vessel.into(), Sentence::verbatim(words)));
+    }
+    rows.push((Row::Server.into(), Sentence::verbatim(&report.link)));
+    if let Some(journal) = &report.journal {
+        rows.push((Row::Journal.into(), Sentence::verbatim(journal)));
+    }
+    for health in &report.phones {
+        rows.push(told((Row::Phone, phone(health, report.time))));
+    }
+    let words = |(name, text): (Sentence, Sentence)| (name.words(say), text.words(say));
+    rows.into_iter().map(words).collect()
+}
+
+fn told((row, status): (Row, Status)) -> (Sentence, Sentence) {
+    (row.into(), status.into())
+}
+
+/// Where the anchor or mooring is: from her, and on the chart.
+fn mark_rows(p: &WatchState) -> Vec<(Sentence, Sentence)> {
+    let mooring = p.is_moored();
+    let mark = Sentence::from(if mooring { Row::Mooring } else { Row::Anchor });
+    let bears = p.anchor_bearing.zip(p.anchor_distance);
+    let bears = bears.map(|(bearing, distance)| Status::AnchorBears {
+        bearing,
+        distance,
+        antenna: p.measured_from == MeasuredFrom::Antenna,
+        ago: age(p.fix_ago),
+    });
+    let at = p.anchor.map(|position| Status::AnchorAt {
+        position,
+        depth: p.depth_at_anchor.filter(|_| !mooring),
+    });
+    let names = [mark, Sentence::verbatim("")];
+    let told = bears.into_iter().chain(at).map(Into::into);
+    names.into_iter().zip(told).collect()
+}
+
+fn anchor_rows(p: &WatchState) -> Vec<(Row, Status)> {
     let mut rows = Vec::new();
-    let mark = if p.is_moored() { "mooring" } else { "anchor" };
-    if let Some((bearing, distance)) = p.anchor_bearing.zip(p.anchor_distance) {
-        rows.push((
-            mark,
-            format!(
-                "bears {bearing} at {} from the {}{}",
-                say.length(distance),
-                p.measured_from.words(),
-                state::ago(p.fix_ago)
-            ),
-        ));
-    }
-    if let Some(anchor) = p.anchor {
-        let depth = p
-            .depth_at_anchor
-            .filter(|_| !p.is_moored())
-            .map_or(String::new(), |d| format!(", let go in {}", say.length(d)));
-        let name = if rows.is_empty() { mark } else { "" };
-        rows.push((name, format!("{anchor}{depth}")));
-    }
-    if let Some(reach) = p.reach.filter(|_| !p.is_moored()) {
-        let rode = p.rode_out.map_or("rode not entered".to_owned(), |r| {
-            format!("{} of rode out", say.length(r))
-        });
-        let by = match (p.water_depth, p.depth_ago) {
-            (None, _) => " by the depth when it was let go".to_owned(),
-            (Some(_), age) => state::ago(age),
+    let mooring = p.is_moored();
+    let ago = age(p.fix_ago);
+    if let Some(reach) = p.reach.filter(|_| !mooring) {
+        let reach = Status::Reach {
+            reach,
+            rode: p.rode_out,
+            scope: p.scope.map(Ratio),
+            let_go: p.water_depth.is_none(),
+            ago: age(p.depth_ago),
         };
-        let scope = p
-            .scope
-            .map_or(String::new(), |s| format!(", scope {s:.1}:1{by}"));
-        rows.push(("reach", format!("{} ({rode}{scope})", say.length(reach))));
+        rows.push((Row::Reach, reach));
     }
     if let Some(snubber) = p.snubber {
-        rows.push((
-            "snubber",
-            format!(
-                "on at {} of rode, {} long: she lies to {}",
-                say.length(snubber.at),
-                say.length(snubber.length),
-                say.length(snubber.drawn())
-            ),
-        ));
+        let (at, length, drawn) = (snubber.at, snubber.length, snubber.drawn());
+        rows.push((Row::Snubber, Status::Snubber { at, length, drawn }));
     }
     if let Some(circle) = p.max_radius {
-        let now = p.current_radius.map_or(String::new(), |r| {
-            let was = if p.fix_ago.is_some() { "was " } else { "" };
-            format!(
-                "; boat {was}{} from it{}",
-                say.length(r),
-                state::ago(p.fix_ago)
-            )
-        });
-        rows.push((
-            "circle",
-            format!("{} about the {mark}{now}", say.length(circle)),
-        ));
+        let circle = Status::Circle {
+            circle,
+            mooring,
+            radius: p.current_radius,
+            ago,
+        };
+        rows.push((Row::Circle, circle));
     }
     if let Some((probability, moved)) = p.drag_probability.zip(p.anchor_moved) {
-        rows.push((
-            "dragging",
-            format!(
-                "{} likely, {}{}",
-                // Certain nobody is.
-                if probability > 0.99 {
-                    "more than 99 %".to_owned()
-                } else {
-                    format!("{:.0} %", probability * 100.0)
-                },
-                if moved.get() < 0.5 {
-                    "within reach".to_owned()
-                } else {
-                    format!("{} beyond the reach", say.whole(moved))
-                },
-                state::ago(p.fix_ago)
-            ),
-        ));
+        let drag = Status::Drag {
+            // Certain nobody is.
+            percent: (probability <= 0.99).then_some(Round(probability * 100.0)),
+            beyond: (moved.get() >= 0.5).then_some(Whole(moved)),
+            ago,
+        };
+        rows.push((Row::Dragging, drag));
     }
     if let Some(pull) = &p.pull_test {
-        rows.push(("pull test", format!("{}: {}", pull.verdict, pull.why)));
+        let pull = Status::PullTest {
+            verdict: pull.verdict.word(),
+            why: pull.why.clone(),
+        };
+        rows.push((Row::PullTest, pull));
     }
-    rows.extend(other_rows(p, say));
     rows
 }
 
-/// Wind, depth, berth and the fix itself.
-fn other_rows(p: &WatchState, say: &Wording) -> Vec<(&'static str, String)> {
+/// Wind, depth and berth.
+fn other_rows(p: &WatchState, say: &Wording) -> Vec<(Row, Status)> {
     let mut rows = Vec::new();
+    let fix_ago = age(p.fix_ago);
     if let Some((from, speed)) = p.wind_direction.zip(p.wind_speed) {
-        let shift = p.wind_shift.map_or(String::new(), |shift| {
-            let way = if shift.get() >= 0.0 {
-                "veered"
-            } else {
-                "backed"
-            };
-            format!(", {way} {} since set", shift.abs())
-        });
-        let gust = p
-            .wind_gust
-            .filter(|gust| gust.get() >= speed.get() + 1.0)
-            .map_or(String::new(), |gust| format!(", gusts to {gust}"));
-        rows.push((
-            "wind",
-            format!("{from} {speed}{gust}{shift}{}", state::ago(p.wind_ago)),
-        ));
+        let wind = Status::Wind {
+            from,
+            speed,
+            gust: p.wind_gust.filter(|gust| gust.get() >= speed.get() + 1.0),
+            shift: p.wind_shift.map(Turned::by),
+            ago: age(p.wind_ago),
+        };
+        rows.push((Row::Wind, wind));
     }
     if let Some(depth) = p.water_depth {
-        rows.push((
-            "depth",
-            format!("{} of water{}", say.length(depth), state::ago(p.depth_ago)),
-        ));
+        let ago = age(p.depth_ago);
+        rows.push((Row::Depth, Status::Depth { depth, ago }));
     }
     if let Some((bearing, distance)) = p.berth_bearing.zip(p.berth_distance) {
-        let time = p
-            .berth_time
-            .and_then(|seconds| Duration::try_from_secs_f64(seconds).ok())
-            .map_or(String::new(), |time| format!(", {} away", spoken(time)));
-        let ago = state::ago(p.fix_ago);
-        rows.push((
-            "berth",
-            if p.phase == AnchorPhase::Aweigh {
-                format!("bears {bearing} at {}{time}{ago}", say.length(distance))
-            } else {
-                format!(
-                    "{} from where the anchor lies, bearing {bearing} from it",
-                    say.length(distance)
-                )
-            },
-        ));
+        let berth = if p.phase == AnchorPhase::Aweigh {
+            Status::Berth {
+                bearing,
+                distance,
+                time: age(p.berth_time),
+                ago: fix_ago,
+            }
+        } else {
+            Status::BerthFromAnchor { bearing, distance }
+        };
+        rows.push((Row::Berth, berth));
     }
-    if let Some(planned) = p
-        .planned
-        .as_ref()
-        .filter(|_| p.phase == AnchorPhase::Aweigh)
-    {
-        rows.push(("plan", planned.words(say)));
+    let aweigh = p.phase == AnchorPhase::Aweigh;
+    if let Some(planned) = p.planned.as_ref().filter(|_| aweigh) {
+        let words = planned.words(say);
+        rows.push((Row::Plan, Status::Chart { words }));
     }
     if let Some(room) = &p.room {
-        rows.push(("room", room_words(room, p.room_least, say)));
+        let words = room_words(room, p.room_least, say);
+        rows.push((Row::Room, Status::Chart { words }));
     }
-    if p.phase == AnchorPhase::Aweigh
-        && let Some(course) = p.head_to_wind_course
-    {
-        let line = p.berth_cross_track.map_or(String::new(), |off| {
-            let side = if off.get() < 0.0 { "port" } else { "starboard" };
-            let off = say.length(Metres::of(off.get().abs()));
-            format!(", {off} to {side} of the line to the berth")
-        });
-        let ago = state::ago(p.wind_ago);
-        rows.push(("approach", format!("head to wind is {course}{ago}{line}")));
+    if let Some(course) = p.head_to_wind_course.filter(|_| aweigh) {
+        let off = p.berth_cross_track;
+        let approach = Status::Approach {
+            course,
+            ago: age(p.wind_ago),
+            off: off.map(|off| Metres::of(off.get().abs())),
+            port: off.is_some_and(|off| off.get() < 0.0),
+        };
+        rows.push((Row::Approach, approach));
     }
-    if let Some((carries, by)) = p.overshoot.zip(p.way_by.as_ref()) {
-        let carries = say.length(carries);
-        rows.push((
-            "way",
-            format!(
-                "carries {carries} with the engine stopped, {by}; turn up as far beyond the berth"
-            ),
-        ));
+    if let Some((carries, by)) = p.overshoot.zip(p.way_by.clone()) {
+        rows.push((Row::Way, Status::Way { carries, by }));
     }
-    rows.extend(p.approach_advice.clone().map(|advice| ("", advice)));
-    rows.push((
-        "fix",
-        if let Some((doubt, source)) = p.fix_uncertainty.zip(p.position_source.as_ref()) {
-            format!("good to {} (95 %), from `{source}`", say.whole(doubt))
-        } else {
-            let last = state::ago(p.fix_ago).replacen(", ", "; the last was ", 1);
-            format!("NO FIX: drag cannot be detected{last}")
-        },
-    ));
     rows
 }
 
-fn ago(now: Timestamp, then: Timestamp) -> String {
-    let millis = now.millis_since(then).max(0).unsigned_abs();
-    spoken(Duration::from_millis(millis))
+fn fix_row(p: &WatchState) -> (Row, Status) {
+    let fix = match p.fix_uncertainty.zip(p.position_source.clone()) {
+        Some((doubt, source)) => Status::Fix {
+            doubt: Whole(doubt),
+            source,
+        },
+        None => Status::NoFix {
+            ago: age(p.fix_ago),
+        },
+    };
+    (Row::Fix, fix)
+}
+
+fn since(now: Timestamp, then: Timestamp) -> Duration {
+    Duration::from_millis(now.millis_since(then).max(0).unsigned_abs())
 }
 
 /// Breaks a sentence at spaces, the first line led by `lead`, the others indented alike.
@@ -349,16 +319,17 @@ mod tests {
     use crate::alert::hazard::Hazard;
     use crate::chart::clearance::RoomTold;
     use crate::geodesy::Position;
-    use crate::units::{Bearing, LengthUnit, Metres, Speed};
+    use crate::speech::Language;
+    use crate::units::{Bearing, LengthUnit, Speed};
     use crate::watch::anchorage::kind::MooringKind;
-    use crate::watch::state::MeasuredFrom;
 
     fn report() -> StatusReport {
         let time: Timestamp = "2026-06-02T00:19:30Z".parse().unwrap();
         StatusReport {
             time,
-            clock: ShipClock::default(),
+            clock: crate::time::ShipClock::default(),
             lengths: LengthUnit::Metres,
+            language: Language::default(),
             version: "0.1.0".to_owned(),
             link: "not connected: the server at ws://127.0.0.1:3000 refused the connection; is it running?".to_owned(),
             journal: None,
@@ -392,6 +363,36 @@ mod tests {
                 ..WatchState::default()
             },
         }
+    }
+
+    /// The figures are invented.
+    #[test]
+    fn the_screen_in_every_language() {
+        let mut report = report();
+        report.picture.current_radius = Some(Metres::of(48.0));
+        report.picture.max_radius = Some(Metres::of(45.0));
+        report.picture.drag_probability = Some(0.995);
+        report.picture.anchor_moved = Some(Metres::of(14.0));
+        report.picture.fix_ago = Some(48.0);
+        report.picture.scope = Some(4.44);
+        report.picture.water_depth = Some(Metres::of(6.5));
+        report.picture.wind_gust = Some(Speed::from_knots(24.0));
+        report.picture.wind_shift = Some(crate::units::Angle::from_degrees(-75.0));
+        let dragging = crate::speech::tests::examples::at_anchor().swap_remove(1);
+        let screens = Language::ALL.map(|language| {
+            report.language = language;
+            report.alerts[0].message = dragging.words(&report.wording());
+            let lines = screen(&report, false);
+            for line in &lines {
+                assert!(line.chars().count() <= WIDTH, "{language:?}: {line}");
+            }
+            let named = rows(&report).into_iter().map(|(name, _)| name);
+            for name in named {
+                assert!(name.chars().count() < 10, "{language:?}: {name}");
+            }
+            lines.join("\n")
+        });
+        insta::assert_snapshot!(screens.join("\n\n"));
     }
 
     #[test]

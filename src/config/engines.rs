@@ -3,11 +3,11 @@
 use std::time::Duration;
 
 use super::settings::Config;
-use crate::alert::wording::Wording;
 use crate::io::push::settings::Kind;
 use crate::outbox::words::{Route, Settings};
 use crate::signalk::SourceLabel;
 use crate::signalk::paths::OwnPaths;
+use crate::speech::Wording;
 use crate::tackle::plan::Scopes;
 use crate::tackle::strength::GroundTackle;
 use crate::time::Zone;
@@ -61,7 +61,7 @@ impl Config {
             instance,
             routes: routes.collect(),
             lost_after: self.phones_lost_after,
-            zone: self.zone(),
+            wording: self.wording(),
             key,
         }
     }

@@ -14,6 +14,7 @@ use super::sort::{
     station, time, volts, word, zone,
 };
 use crate::observation::Label;
+use crate::speech::Language;
 use crate::units::LengthUnit;
 
 /// Visits all keys, in the order they are shown.
@@ -265,6 +266,9 @@ fn rest(walk: &mut Walk<'_>, config: &mut Config) {
     walk.key("lengths", Given(&mut watch.wording.lengths), word(vec![LengthUnit::Metres, LengthUnit::Feet], |unit| unit.symbol().to_owned()),
         "The unit of lengths in all that the crew reads: alerts, answers, the terminal, pictures and the chart.",
         "Published values stay in metres; with feet their metadata asks displays to show feet.");
+    walk.key("language", Given(&mut watch.wording.language), word(Language::ALL.to_vec(), |language| language.code().to_owned()),
+        "The language of all that the crew reads or hears: English, German, French or Spanish, by its ISO 639-1 code.",
+        "Errors of the configuration, logs, `check`, `plan`, the help and the manuals are English.");
     walk.key("zone", Open(&mut config.zone, "Europe/Helsinki"), zone(),
         "The zone of the ship's clock, by its name in the tz database or as an offset such as `+02:00`.",
         "Without it the zone of this computer is used.");

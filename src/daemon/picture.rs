@@ -76,6 +76,7 @@ impl Daemon {
             sight,
             clock: self.config.zone().ship_clock(now.utc),
             lengths: self.config.watch.wording.lengths,
+            language: self.config.watch.wording.language,
         }
     }
 }

@@ -6,11 +6,12 @@ use super::Daemon;
 use crate::alert::hazard::AlertView;
 use crate::boat::BoatFigures;
 use crate::outbox::words::Health;
+use crate::speech::{Language, Wording};
 use crate::tackle::water::Tide;
 use crate::time::{Now, ShipClock, Timestamp};
-use crate::units::{LengthUnit, Metres, Speed};
+use crate::units::{LengthUnit, Metres, Speed, spoken};
 use crate::watch::messages::LinkState;
-use crate::watch::state::{WatchState, ago};
+use crate::watch::state::{WatchState, age};
 
 /// Everything about the present moment.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -24,6 +25,9 @@ pub struct StatusReport {
     /// The crew's unit of lengths.
     #[serde(default)]
     pub lengths: LengthUnit,
+    /// The crew's language.
+    #[serde(default)]
+    pub language: Language,
     /// Of the daemon.
     pub version: String,
     /// How things stand with the data server, in words.
@@ -38,6 +42,18 @@ pub struct StatusReport {
     pub alerts: Vec<AlertView>,
     /// The state.
     pub picture: WatchState,
+}
+
+impl StatusReport {
+    /// How the crew is spoken to, but for the clock, which is [`Self::clock`].
+    #[must_use]
+    pub fn wording(&self) -> Wording {
+        Wording {
+            lengths: self.lengths,
+            language: self.language,
+            ..Wording::default()
+        }
+    }
 }
 
 /// What the daemon hears that a plan is made from.
@@ -73,6 +89,7 @@ impl Daemon {
             time: now.utc,
             clock: self.config.zone().ship_clock(now.utc),
             lengths: self.config.watch.wording.lengths,
+            language: self.config.watch.wording.language,
             version: env!("CARGO_PKG_VERSION").to_owned(),
             link: self.link_words(),
             journal: self.disk_trouble.clone(),
@@ -87,12 +104,13 @@ impl Daemon {
         let distance = picture.anchor_distance.zip(picture.reach).map_or(
             String::new(),
             |(distance, reach)| {
-                let say = self.config.wording();
+                let say = Wording::in_unit(self.config.watch.wording.lengths);
+                let old = age(picture.fix_ago);
+                let old = old.map_or(String::new(), |age| format!(", {} ago", spoken(age)));
                 format!(
-                    ", anchor at {} of {}{}",
+                    ", anchor at {} of {}{old}",
                     say.length(distance),
-                    say.length(reach),
-                    ago(picture.fix_ago)
+                    say.length(reach)
                 )
             },
         );

@@ -3,26 +3,27 @@
 use std::time::Duration;
 
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
-use crate::alert::wording::aloud;
 use crate::outbox::reply::{Act, Mint};
 use crate::outbox::words::{Message, MessageKind, Missed, Reply, Route, Settings};
+use crate::speech::pushes::Push;
+use crate::speech::{Sentence, Wording, aloud};
 use crate::time::{Now, Timestamp, Zone};
-use crate::units::spoken;
 use crate::watch::health::headline;
 
 /// A message with what all have in common.
 fn message(
-    boat: &str,
+    (boat, say): (&str, &Wording),
     time: Timestamp,
     id: String,
     event: MessageKind,
-    (title, message): (String, String),
+    (title, message): (Push, Push),
 ) -> Message {
+    let (title, message) = (title.words(say), message.words(say));
     Message {
         id,
         event,
         boat: boat.to_owned(),
-        aloud: aloud(&format!("{title}. {message}")),
+        aloud: aloud(&format!("{title}. {message}"), say.language),
         title,
         message,
         time,
@@ -43,12 +44,11 @@ pub(super) fn alert(
     (id, told): (&str, bool),
     view: &AlertView,
 ) -> Message {
-    let since = format!("since {}", settings.zone.clock(view.since));
+    let (alert, since) = (view.message.clone(), view.since);
     let (event, said) = match view.state {
-        AlertState::ActiveUnacknowledged | AlertState::ActiveSilenced => (
-            MessageKind::Alert,
-            format!("{} ({since}, not acknowledged)", view.message),
-        ),
+        AlertState::ActiveUnacknowledged | AlertState::ActiveSilenced => {
+            (MessageKind::Alert, Push::NotAcknowledged { alert, since })
+        }
         AlertState::ActiveAcknowledged if view.priority == Priority::Caution => {
             // One that was graver before is good news.
             let event = if told {
@@ -56,15 +56,14 @@ pub(super) fn alert(
             } else {
                 MessageKind::Alert
             };
-            (event, format!("{} ({since})", view.message))
+            (event, Push::Stands { alert, since })
         }
-        AlertState::ActiveAcknowledged => (
-            MessageKind::Update,
-            format!("acknowledged: {} ({since})", view.message),
-        ),
+        AlertState::ActiveAcknowledged => {
+            (MessageKind::Update, Push::Acknowledged { alert, since })
+        }
         AlertState::RectifiedUnacknowledged | AlertState::Normal => (
             MessageKind::Update,
-            format!("cleared, not acknowledged: {} ({since})", view.message),
+            Push::GoneNotAcknowledged { alert, since },
         ),
     };
     let acts: &[Act] = match view.state {
@@ -88,7 +87,7 @@ pub(super) fn alert(
             })
             .collect(),
         ..message(
-            &settings.boat,
+            (&settings.boat, &settings.wording),
             now.utc,
             id.to_owned(),
             event,
@@ -106,27 +105,26 @@ pub(super) fn clear(
     (hazard, priority, ended): (Hazard, Priority, bool),
     anchored: bool,
 ) -> Message {
-    let (boat, what) = (&settings.boat, hazard.words());
-    let words = if ended {
-        (
-            format!("{boat}: the anchor was weighed"),
-            format!("the anchor was weighed and the watch has ended; {what}: no longer watched"),
-        )
-    } else {
-        (
-            format!("{boat}: {}", hazard.cleared()),
-            match hazard {
-                Hazard::Watch if !anchored => format!("{what}: cleared, no anchor is watched now"),
-                _ => format!("{what}: cleared"),
-            },
-        )
+    let (boat, cleared) = (settings.boat.clone(), hazard.cleared());
+    let unwatched = hazard == Hazard::Watch && !anchored;
+    let hazard_words = hazard.words();
+    let words = match hazard_words {
+        hazard if ended => (Push::WeighedTitle { boat }, Push::Weighed { hazard }),
+        hazard if unwatched => (
+            Push::ClearedTitle { boat, cleared },
+            Push::ClearedUnwatched { hazard },
+        ),
+        hazard => (
+            Push::ClearedTitle { boat, cleared },
+            Push::Cleared { hazard },
+        ),
     };
     Message {
         hazard: Some(hazard),
         priority: Some(priority),
         state: Some(AlertState::Normal),
         ..message(
-            &settings.boat,
+            (&settings.boat, &settings.wording),
             now.utc,
             id.to_owned(),
             MessageKind::Clear,
@@ -137,18 +135,14 @@ pub(super) fn clear(
 
 /// What could not be told while it stood.
 pub(super) fn summary(settings: &Settings, now: Now, missed: &Missed, anchored: bool) -> Message {
-    let then = if anchored {
-        "cleared"
-    } else {
-        "and no anchor is watched now"
-    };
-    let alerts = if missed.count == 1 { "alert" } else { "alerts" };
-    let hazards: Vec<&str> = missed.hazards.iter().map(|h| h.words()).collect();
-    let count = missed.count;
+    let boat = settings.boat.clone();
+    let count = u64::from(missed.count);
+    let hazards = Sentence::several(missed.hazards.iter().map(|hazard| hazard.words()), ", ");
+    let moment = |at| day_and_clock(&settings.wording.zone, at, now.utc);
     Message {
         since: Some(missed.since),
         ..message(
-            &settings.boat,
+            (&settings.boat, &settings.wording),
             now.utc,
             format!(
                 "missed-{}-{}",
@@ -157,13 +151,18 @@ pub(super) fn summary(settings: &Settings, now: Now, missed: &Missed, anchored: 
             ),
             MessageKind::Summary,
             (
-                format!("{}: {count} {alerts} while offline, {then}", settings.boat),
-                format!(
-                    "{count} {alerts} while offline, {then}: {}; from {} to {}",
-                    hazards.join(", "),
-                    day_and_clock(&settings.zone, missed.since, now.utc),
-                    day_and_clock(&settings.zone, missed.until, now.utc),
-                ),
+                Push::MissedTitle {
+                    boat,
+                    count,
+                    anchored,
+                },
+                Push::Missed {
+                    count,
+                    anchored,
+                    hazards,
+                    since: moment(missed.since),
+                    until: moment(missed.until),
+                },
             ),
         )
     }
@@ -174,16 +173,15 @@ pub(super) fn dark(settings: &Settings, now: Now, after: Duration) -> Message {
     Message {
         priority: Some(Priority::Alarm),
         ..message(
-            &settings.boat,
+            (&settings.boat, &settings.wording),
             now.utc,
             dark_id(settings),
             MessageKind::Dark,
             (
-                format!("{}: no word from the anchor watch", settings.boat),
-                format!(
-                    "no word from the anchor watch for {}: the boat's link ashore or the watch itself is down; call someone near the boat",
-                    spoken(after)
-                ),
+                Push::DarkTitle {
+                    boat: settings.boat.clone(),
+                },
+                Push::Dark { after },
             ),
         )
     }
@@ -192,20 +190,22 @@ pub(super) fn dark(settings: &Settings, now: Now, after: Duration) -> Message {
 /// A test that an operator asked for: as urgent as an alarm, or it would not show that an alarm
 /// wakes anybody.
 #[must_use]
-pub fn test(boat: &str, channel: &str, now: Timestamp) -> Message {
+pub fn test((boat, say): (&str, &Wording), channel: &str, now: Timestamp) -> Message {
     Message {
         priority: Some(Priority::Alarm),
         ..message(
-            boat,
+            (boat, say),
             now,
             format!("test-{}", now.as_millis().max(0)),
             MessageKind::Test,
             (
-                format!("{boat}: a test, no alert"),
-                format!(
-                    "this is a test of `{channel}`, as urgent as an alarm, sent at {} UTC by `windrode check`; nothing is wrong",
-                    now.clock()
-                ),
+                Push::TestTitle {
+                    boat: boat.to_owned(),
+                },
+                Push::Test {
+                    channel: channel.to_owned(),
+                    clock: now.clock(),
+                },
             ),
         )
     }
@@ -215,13 +215,17 @@ fn dark_id(settings: &Settings) -> String {
     format!("dark-{}", settings.instance)
 }
 
-fn title(settings: &Settings, view: &AlertView) -> String {
+fn title(settings: &Settings, view: &AlertView) -> Push {
     // Somebody who weighed is not a watch that fails.
-    let what = match view.hazard {
-        Hazard::Watch => headline(&view.message),
+    let hazard = match view.hazard {
+        Hazard::Watch => Sentence::verbatim(headline(&view.message, &settings.wording)),
         hazard => hazard.words(),
     };
-    format!("{}: {}, {what}", settings.boat, view.priority.word())
+    Push::AlertTitle {
+        boat: settings.boat.clone(),
+        priority: view.priority.word(),
+        hazard,
+    }
 }
 
 /// The date too, when it is not today's.

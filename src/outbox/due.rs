@@ -48,7 +48,7 @@ impl Outbox {
             .filter(|(raise, _)| *raise == view.raise);
         let at = refused.map_or(at, |(_, until)| at.max(until));
         let quiet = lane.route.quiet.filter(|_| view.priority < Priority::Alarm);
-        let left = quiet.and_then(|quiet| quiet_left(quiet, now, &self.settings.zone));
+        let left = quiet.and_then(|quiet| quiet_left(quiet, now, &self.settings.wording.zone));
         let at = left.map_or(at, |left| at.max(now.tick + left));
         Some((at, show(view, now)))
     }

@@ -9,7 +9,7 @@ use super::*;
 use crate::alert::hazard::Priority;
 use crate::outbox::reply::Act;
 use crate::outbox::words::{HealthState, Message, MessageKind, Parcel, Quiet, Route};
-use crate::time::Zone;
+use crate::speech::Wording;
 
 fn route(name: &str) -> Route {
     Route {
@@ -30,7 +30,7 @@ fn settings(routes: Vec<Route>) -> Settings {
         instance: "1a2b3c4d".to_owned(),
         routes,
         lost_after: Duration::from_mins(10),
-        zone: Zone::UTC,
+        wording: Wording::default(),
         key: [7; 32],
     }
 }

@@ -6,7 +6,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::alert::hazard::{AlertState, Hazard, Priority};
 use crate::outbox::reply::Act;
-use crate::time::{Timestamp, Zone};
+use crate::speech::Wording;
+use crate::time::Timestamp;
 use crate::watch::messages::Phones;
 
 /// How the outbox is to work.
@@ -20,8 +21,8 @@ pub struct Settings {
     pub routes: Vec<Route>,
     /// Without any channel that works for so long, the watch is impaired.
     pub lost_after: Duration,
-    /// Where quiet hours are reckoned.
-    pub zone: Zone,
+    /// How people are spoken to; quiet hours are reckoned in its zone.
+    pub wording: Wording,
     /// What replies are signed with; never leaves the boat.
     pub key: [u8; 32],
 }

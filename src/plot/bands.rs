@@ -7,10 +7,12 @@ use super::lettering::{clean, cut, room_for, size_to_fit, wrap};
 use super::writer::{Point, Rect, Side, Stroke, Svg, ink, through};
 use super::{HEIGHT, MARGIN, PictureInput, WIDTH};
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
-use crate::alert::wording::Wording;
-use crate::time::{ShipClock, Timestamp};
-use crate::units::{Bearing, Metres, spoken};
-use crate::watch::state::{MeasuredFrom, WatchState, ago};
+use crate::speech::picture::Picture;
+use crate::speech::status::Status;
+use crate::speech::{Sentence, Whole, Wording};
+use crate::time::Timestamp;
+use crate::units::{Bearing, Metres};
+use crate::watch::state::{MeasuredFrom, WatchState, age};
 
 /// Height of the figures and what stands below them.
 pub(super) const FIGURES_HEIGHT: f64 = 344.0;
@@ -18,37 +20,48 @@ pub(super) const FIGURES_HEIGHT: f64 = 344.0;
 /// One line for who hears the picture.
 pub(super) fn title(input: &PictureInput) -> String {
     input.alerts.first().map_or_else(
-        || format!("{}, no alerts", input.picture.word()),
-        |alert| format!("{}: {}", alert.priority.capitals(), alert.hazard.short()),
+        || {
+            let phase = input.picture.word();
+            Picture::Title { phase }.words(&input.wording())
+        },
+        |alert| {
+            let say = input.wording();
+            let title = Picture::AlertTitle {
+                priority: alert.priority.capitals(&say),
+                hazard: alert.hazard.short(),
+            };
+            title.words(&say)
+        },
     )
 }
 
 /// The picture in a sentence.
 pub(super) fn description(input: &PictureInput) -> String {
-    let told = input
-        .alerts
-        .first()
-        .map_or("no alerts", |alert| alert.message.as_str());
-    format!("{told}; {}; {}", input.time, CAUTION.join(" "))
+    let say = input.wording();
+    let no_alerts = || Status::NoAlerts.words(&say);
+    let alert = input.alerts.first();
+    let told = alert.map_or_else(no_alerts, |alert| alert.message.clone());
+    format!("{told}; {}; {}", input.time, caution(&say).join(" "))
 }
 
 /// The gravest alert, or that there is none; returns where the panel ends.
 pub(super) fn alert(svg: &mut Svg, input: &PictureInput, top: f64) -> f64 {
+    let say = input.wording();
     let (head, number, state, message) = match input.alerts.first() {
         Some(alert) => (
-            alert.hazard.short().to_uppercase(),
+            alert.hazard.short().words(&say).to_uppercase(),
             number(alert, input),
-            state_line(alert, &input.clock),
-            without_prefix(&clean(&alert.message)).to_owned(),
+            state_line(alert, input),
+            without_hazard(alert, &say),
         ),
         None => (
-            input.picture.word().to_uppercase(),
+            input.picture.word().words(&say).to_uppercase(),
             None,
             since_line(input),
-            "no alerts".to_owned(),
+            Status::NoAlerts.words(&say),
         ),
     };
-    let others = others(&input.alerts);
+    let others = others(input);
     let inner = WIDTH - 2.0 * (MARGIN + PAD);
     let lines = wrap(&message, room_for(inner, SAID), LINES);
     let line_height = SAID * 1.3;
@@ -139,7 +152,7 @@ impl Look {
 /// The number that belongs to the hazard, where the state has one.
 fn number(alert: &AlertView, input: &PictureInput) -> Option<String> {
     let picture = &input.picture.live();
-    let say = Wording::in_unit(input.lengths);
+    let say = input.wording();
     match alert.hazard {
         Hazard::Dragging => picture.anchor_moved.map(|moved| say.length(moved)),
         Hazard::SwingExceeded => picture
@@ -152,7 +165,7 @@ fn number(alert: &AlertView, input: &PictureInput) -> Option<String> {
         Hazard::WindStrength => picture
             .wind_gust
             .or(picture.wind_speed)
-            .map(|speed| speed.to_string()),
+            .map(|speed| say.speed(speed)),
         Hazard::Shoaling if alert.priority >= Priority::Alarm => picture
             .water_depth
             .and(input.sight.under_keel)
@@ -163,73 +176,64 @@ fn number(alert: &AlertView, input: &PictureInput) -> Option<String> {
         Hazard::ScopeShort => picture
             .scope_at_high_water
             .or(picture.scope)
-            .map(|scope| format!("{scope:.1}:1")),
+            .map(|scope| say.scope(scope)),
         // The one age in the picture: of the last fix.
         Hazard::Position | Hazard::DataLink => picture
             .fix_ago
             .and_then(|age| Duration::try_from_secs_f64(age).ok())
-            .map(spoken),
+            .map(|age| say.span(age)),
         Hazard::Instrument | Hazard::Watch | Hazard::Neighbour => None,
     }
     .map(|number| clean(&number))
 }
 
-fn state_line(alert: &AlertView, clock: &ShipClock) -> String {
-    let state = match alert.state {
-        AlertState::ActiveUnacknowledged => ", not acknowledged",
-        AlertState::ActiveSilenced => ", silenced",
-        AlertState::ActiveAcknowledged if alert.priority == Priority::Caution => "",
-        AlertState::ActiveAcknowledged => ", acknowledged",
-        AlertState::RectifiedUnacknowledged => ", cleared, not acknowledged",
-        AlertState::Normal => ", over",
+fn state_line(alert: &AlertView, input: &PictureInput) -> String {
+    let say = input.wording();
+    let line = Status::Alert {
+        priority: alert.priority.capitals(&say),
+        state: alert.shown(),
+        since: input.clock.clock(alert.since),
     };
-    format!(
-        "{}{state}, since {}",
-        alert.priority.capitals(),
-        clock.clock(alert.since)
-    )
+    line.words(&say)
 }
 
 fn since_line(input: &PictureInput) -> String {
     let picture = &input.picture;
-    if picture.anchor.is_none() {
-        return "the anchor is not watched".to_owned();
-    }
-    picture
-        .phase_since
-        .map_or("since when is not known".to_owned(), |since| {
-            format!(
-                "since {}, for {}",
-                input.clock.clock(since),
-                since_then(input.time, since)
-            )
-        })
+    let line = match picture.phase_since {
+        _ if picture.anchor.is_none() => Picture::NotWatched,
+        None => Picture::SinceUnknown,
+        Some(since) => Picture::Since {
+            since: input.clock.clock(since),
+            time: since_then(input.time, since),
+        },
+    };
+    line.words(&input.wording())
 }
 
-fn since_then(now: Timestamp, then: Timestamp) -> String {
-    spoken(Duration::from_millis(
-        now.millis_since(then).max(0).unsigned_abs(),
-    ))
+fn since_then(now: Timestamp, then: Timestamp) -> Duration {
+    Duration::from_millis(now.millis_since(then).max(0).unsigned_abs())
 }
 
 /// The hazard stands in the head; the sentence need not begin with it again.
-fn without_prefix(message: &str) -> &str {
-    message
-        .split_once(": ")
-        .filter(|(prefix, _)| PREFIXES.contains(prefix))
-        .map_or(message, |(_, rest)| rest)
+fn without_hazard(alert: &AlertView, say: &Wording) -> String {
+    let hazard = alert.hazard.words().words(say);
+    let message = clean(&alert.message);
+    let rest = message.strip_prefix(&hazard).map(str::trim_start);
+    let rest = rest.and_then(|rest| rest.strip_prefix(": "));
+    rest.map_or_else(|| message.clone(), str::to_owned)
 }
 
 /// What else stands.
-fn others(alerts: &[AlertView]) -> Option<String> {
-    let rest = alerts.get(1..).filter(|rest| !rest.is_empty())?;
-    let names: Vec<&str> = rest.iter().map(|alert| alert.hazard.short()).collect();
-    Some(format!("also {}", names.join(", ")))
+fn others(input: &PictureInput) -> Option<String> {
+    let rest = input.alerts.get(1..).filter(|rest| !rest.is_empty())?;
+    let hazards = Sentence::several(rest.iter().map(|alert| alert.hazard.short()), ", ");
+    Some(Picture::Also { hazards }.words(&input.wording()))
 }
 
 /// Six figures in two columns, the time, the caution.
 pub(super) fn figures(svg: &mut Svg, input: &PictureInput, top: f64) {
-    let cells = cells(&input.picture, &Wording::in_unit(input.lengths));
+    let say = input.wording();
+    let cells = cells(&input.picture, &say);
     let column = (WIDTH - 2.0 * MARGIN) / 2.0;
     for (index, (name, value)) in cells.iter().enumerate() {
         let x = MARGIN + PAD + column * (index % 2) as f64;
@@ -238,16 +242,21 @@ pub(super) fn figures(svg: &mut Svg, input: &PictureInput, top: f64) {
             .picture
             .live()
             .wind_direction
-            .filter(|_| *name == WIND);
+            .filter(|_| *name == Picture::WindFrom);
         let room = column - PAD - dial.map_or(0.0, |_| DIAL + PAD);
         svg.words(
-            name,
+            &name.clone().words(&say),
             Point { x, y: y + SMALL },
             SMALL,
             Side::Start,
             ink::MIDDLE,
         );
-        let value = clean(value.as_deref().unwrap_or("not known"));
+        let value = clean(
+            &value
+                .clone()
+                .unwrap_or_else(|| Picture::NotKnown.into())
+                .words(&say),
+        );
         let value = cut(&value, room_for(room, FIGURE * 0.6));
         let size = size_to_fit(&value, FIGURE, room);
         svg.words(
@@ -272,71 +281,71 @@ pub(super) fn figures(svg: &mut Svg, input: &PictureInput, top: f64) {
 }
 
 /// What the crew asks: at anchor how she lies, before that the way to the berth.
-fn cells(picture: &WatchState, say: &Wording) -> [(&'static str, Option<String>); 6] {
-    let length = |length: Option<Metres>| length.map(|length| say.length(length));
+fn cells(picture: &WatchState, say: &Wording) -> [(Picture, Option<Sentence>); 6] {
+    let length = |length: Option<Metres>| length.map(|it| Sentence::verbatim(say.length(it)));
+    let antenna = picture.measured_from == MeasuredFrom::Antenna;
     let vector = |distance: Option<Metres>, bearing: Option<Bearing>| {
-        distance.zip(bearing).map(|(distance, bearing)| {
-            format!("{} {bearing}{}", say.length(distance), ago(picture.fix_ago))
-        })
+        let (distance, bearing) = distance.zip(bearing)?;
+        let ago = age(picture.fix_ago);
+        let vector = Picture::Vector {
+            distance,
+            bearing,
+            ago,
+        };
+        Some(vector.into())
     };
-    let wind = picture
-        .wind_speed
-        .zip(picture.wind_direction)
-        .map(|(speed, from)| format!("{speed} {from}{}", ago(picture.wind_ago)));
-    let doubt = match (picture.fix_uncertainty, picture.fix_ago) {
-        (Some(doubt), _) => Some(format!("±{}", say.whole(doubt))),
-        (None, Some(age)) => Some(
-            ago(Some(age))
-                .replace(", ", "none for ")
-                .replace(" ago", ""),
-        ),
+    let wind = picture.wind_speed.zip(picture.wind_direction);
+    let wind = wind.map(|(speed, from)| {
+        let ago = age(picture.wind_ago);
+        Picture::Wind { speed, from, ago }.into()
+    });
+    let doubt = match (picture.fix_uncertainty, age(picture.fix_ago)) {
+        (Some(doubt), _) => {
+            let doubt = Whole(doubt);
+            Some(Picture::FixDoubt { doubt }.into())
+        }
+        (None, Some(time)) => Some(Picture::NoFixFor { time }.into()),
         (None, None) => None,
     };
-    let depth_only = picture
-        .water_depth
-        .map(|depth| format!("{}{}", say.length(depth), ago(picture.depth_ago)));
+    let depth_only = picture.water_depth.map(|depth| {
+        let ago = age(picture.depth_ago);
+        Picture::DepthAgo { depth, ago }.into()
+    });
     if picture.anchor.is_none() {
-        let time = picture
-            .berth_time
-            .and_then(|seconds| Duration::try_from_secs_f64(seconds).ok())
-            .map(spoken);
+        let time = age(picture.berth_time).map(|time| Sentence::verbatim(say.span(time)));
+        let course = picture.head_to_wind_course;
         return [
             (
-                match picture.measured_from {
-                    MeasuredFrom::BowRoller => "berth from bow",
-                    MeasuredFrom::Antenna => "berth from antenna",
-                },
+                Picture::BerthFrom { antenna },
                 vector(picture.berth_distance, picture.berth_bearing),
             ),
-            ("time to berth", time),
-            (WIND, wind),
+            (Picture::TimeToBerth, time),
+            (Picture::WindFrom, wind),
             (
-                "head to wind",
-                picture.head_to_wind_course.map(|course| course.to_string()),
+                Picture::HeadToWind,
+                course.map(|course| Sentence::verbatim(course.to_string())),
             ),
-            ("depth", depth_only),
-            (FIX, doubt),
+            (Picture::Depth, depth_only),
+            (Picture::Fix, doubt),
         ];
     }
     let depth = match (picture.water_depth, picture.scope) {
         (Some(depth), Some(scope)) if picture.depth_ago.is_none() => {
-            Some(format!("{} {scope:.1}:1", say.length(depth)))
+            let both = format!("{} {}", say.length(depth), say.scope(scope));
+            Some(Sentence::verbatim(both))
         }
         _ => depth_only,
     };
     [
         (
-            match picture.measured_from {
-                MeasuredFrom::BowRoller => "anchor from bow",
-                MeasuredFrom::Antenna => "anchor from antenna",
-            },
+            Picture::AnchorFrom { antenna },
             vector(picture.anchor_distance, picture.anchor_bearing),
         ),
-        ("reach of rode", length(picture.reach)),
-        (WIND, wind),
-        ("swinging circle", length(picture.max_radius)),
-        ("depth, scope", depth),
-        (FIX, doubt),
+        (Picture::Reach, length(picture.reach)),
+        (Picture::WindFrom, wind),
+        (Picture::Circle, length(picture.max_radius)),
+        (Picture::DepthAndScope, depth),
+        (Picture::Fix, doubt),
     ]
 }
 
@@ -387,26 +396,19 @@ fn foot(svg: &mut Svg, input: &PictureInput) {
         Side::End,
         ink::MIDDLE,
     );
-    for (index, line) in CAUTION.iter().rev().enumerate() {
+    for (index, line) in caution(&input.wording()).iter().rev().enumerate() {
         let y = HEIGHT - MARGIN - SMALL * 1.25 * index as f64;
         svg.words(line, Point { x: left, y }, SMALL, Side::Start, ink::MIDDLE);
     }
 }
 
-const WIND: &str = "wind from";
-const FIX: &str = "fix, 95 %";
-const CAUTION: [&str; 2] = [
-    "An aid, no substitute for a lookout.",
-    "Not for navigation.",
-];
-/// How the desk's sentences begin where they begin with the hazard.
-const PREFIXES: [&str; 5] = [
-    "dragging",
-    "outside the swinging circle",
-    "wind shift",
-    "shoaling",
-    "scope short",
-];
+fn caution(say: &Wording) -> [String; 2] {
+    [
+        Picture::Aid.words(say),
+        Picture::NotForNavigation.words(say),
+    ]
+}
+
 const PAD: f64 = 18.0;
 const HEAD: f64 = 60.0;
 const SAID: f64 = 29.0;

@@ -3,18 +3,18 @@
 mod strip;
 mod track;
 
-use std::time::Duration;
-
 use strip::{north, strip};
 use track::{age, band_of, recent, runs, stroke_piece};
+
+use std::time::Duration;
 
 use super::lettering;
 use super::scale::{Extent, View};
 use super::writer::{Point, Rect, Side, Stroke, Svg, ink, through};
 use super::{GAP, PictureInput};
-use crate::alert::wording::Wording;
 use crate::geodesy::{Offset, Position};
-use crate::units::{Bearing, Metres, spoken};
+use crate::speech::picture::Picture;
+use crate::units::{Bearing, Metres};
 
 /// Draws it into `frame`.
 pub(super) fn draw(svg: &mut Svg, input: &PictureInput, frame: Rect) {
@@ -24,9 +24,9 @@ pub(super) fn draw(svg: &mut Svg, input: &PictureInput, frame: Rect) {
         ..frame
     };
     let Some(scene) = Scene::of(input, room) else {
-        let says = "no place is known";
-        let size = lettering::size_to_fit(says, 40.0, room.width - 2.0 * GAP);
-        svg.words(says, room.centre(), size, Side::Middle, ink::MIDDLE);
+        let says = Picture::NoPlace.words(&input.wording());
+        let size = lettering::size_to_fit(&says, 40.0, room.width - 2.0 * GAP);
+        svg.words(&says, room.centre(), size, Side::Middle, ink::MIDDLE);
         north(svg, frame);
         return;
     };
@@ -45,7 +45,7 @@ pub(super) fn draw(svg: &mut Svg, input: &PictureInput, frame: Rect) {
     scene.anchor(svg);
     scene.labels(svg);
     svg.unclip();
-    strip(svg, frame, scene.view.units, input.lengths);
+    strip(svg, frame, scene.view.units, &input.wording());
     north(svg, frame);
 }
 
@@ -64,7 +64,7 @@ struct Scene<'a> {
     /// Age and place, the oldest first, in runs without a gap.
     runs: Vec<Vec<(f64, Point)>>,
     /// Where she was last seen, and how long ago, when she is not seen now.
-    last: Option<(Point, String)>,
+    last: Option<(Point, Duration)>,
 }
 
 impl<'a> Scene<'a> {
@@ -127,7 +127,7 @@ impl<'a> Scene<'a> {
             let of_track = || track.last().map(|last| age(input, last));
             let seconds = picture.fix_ago.or_else(of_track).unwrap_or_default();
             let age = Duration::try_from_secs_f64(seconds).unwrap_or_default();
-            (view.point(place), spoken(age))
+            (view.point(place), age)
         });
         Some(Self {
             input,
@@ -308,19 +308,22 @@ impl<'a> Scene<'a> {
             let half = (boat_length(self.input) * self.view.units / 2.0).clamp(26.0, 120.0);
             taken.push(about(boat, half));
         }
+        let say = self.input.wording();
         let mut wanted: Vec<(String, Vec<Rect>, &'static str)> = Vec::new();
         if let Some((at, ago)) = &self.last {
-            let text = format!("seen {ago} ago");
+            let text = Picture::Seen { ago: *ago }.words(&say);
             let places = beside(*at, 26.0, &text);
             wanted.push((text, places, ink::BRIGHT));
         } else if let Some(at) = self.centre.filter(|_| self.input.sight.heading.is_none()) {
             let half = (boat_length(self.input) * self.view.units / 2.0).clamp(26.0, 120.0);
-            let text = "no heading".to_owned();
+            let text = Picture::NoHeading.words(&say);
             let places = beside(at, half, &text);
             wanted.push((text, places, ink::BRIGHT));
         }
         if let Some(at) = self.berth {
-            wanted.push(("berth".to_owned(), beside(at, 26.0, "berth"), ink::BRIGHT));
+            let text = Picture::BerthLabel.words(&say);
+            let places = beside(at, 26.0, &text);
+            wanted.push((text, places, ink::BRIGHT));
         }
         for her in &self.input.picture.live().neighbours {
             let at = self.view.point(her.position);
@@ -333,16 +336,20 @@ impl<'a> Scene<'a> {
                 wanted.push((text, places, ink::MIDDLE));
             }
         }
-        let say = Wording::in_unit(self.input.lengths);
         let rings = [
-            ("circle", self.circle, self.input.picture.max_radius),
-            ("reach", self.reach, self.input.picture.reach),
+            (true, self.circle, self.input.picture.max_radius),
+            (false, self.reach, self.input.picture.reach),
         ];
-        for (name, radius, metres) in rings {
+        for (circle, radius, metres) in rings {
             if let Some(((anchor, radius), metres)) = self.anchor.zip(radius).zip(metres)
                 && radius > 40.0
             {
-                let text = format!("{name} {}", say.length(metres));
+                let label = if circle {
+                    Picture::CircleLabel { radius: metres }
+                } else {
+                    Picture::ReachLabel { radius: metres }
+                };
+                let text = label.words(&say);
                 let places = along(anchor, radius, &text);
                 wanted.push((text, places, ink::MIDDLE));
             }

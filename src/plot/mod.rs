@@ -31,6 +31,7 @@ use serde::{Deserialize, Serialize};
 pub use raster::{LARGEST_PNG, PlotError, png};
 
 use crate::alert::hazard::AlertView;
+use crate::speech::{Language, Wording};
 use crate::time::{ShipClock, Timestamp};
 use crate::units::LengthUnit;
 use crate::watch::state::WatchState;
@@ -55,6 +56,21 @@ pub struct PictureInput {
     /// The crew's unit of lengths.
     #[serde(default)]
     pub lengths: LengthUnit,
+    /// The crew's language.
+    #[serde(default)]
+    pub language: Language,
+}
+
+impl PictureInput {
+    /// How the crew is spoken to, but for the clock, which is [`Self::clock`].
+    #[must_use]
+    pub fn wording(&self) -> Wording {
+        Wording {
+            lengths: self.lengths,
+            language: self.language,
+            ..Wording::default()
+        }
+    }
 }
 
 /// The picture as an SVG document of [`WIDTH`] × [`HEIGHT`] units. Colours and letters are named

@@ -48,6 +48,7 @@ fn tern() -> PictureInput {
     PictureInput {
         clock: crate::time::ShipClock::default(),
         lengths: LengthUnit::Metres,
+        language: Language::default(),
         time: time(),
         alerts: Vec::new(),
         picture: WatchState {
@@ -256,6 +257,41 @@ fn old_figures_say_their_age_and_the_alarm_picture_has_one_age() {
         .collect();
     assert!(ages.is_empty(), "{ages:?}");
     no_collisions(&input);
+}
+
+/// All words of the picture. An alert of a boat at anchor is cut only where it is in English too.
+#[test]
+fn the_picture_in_every_language() {
+    let alerts = crate::speech::tests::examples::at_anchor();
+    let mut shown = Vec::new();
+    let mut cut_in_english = Vec::new();
+    for language in Language::ALL {
+        let mut input = dragging();
+        input.language = language;
+        for (index, sentence) in alerts.iter().enumerate() {
+            input.alerts[0].message = sentence.words(&input.wording());
+            let cut = |(text, _): &(String, _)| text.ends_with('…');
+            let texts = all_texts(&input);
+            let is_cut = texts.iter().any(cut);
+            if language == Language::English {
+                cut_in_english.push(is_cut);
+            }
+            assert!(!is_cut || cut_in_english[index], "{language:?}: {texts:#?}");
+            no_collisions(&input);
+        }
+        input.alerts[0].message = alerts[1].words(&input.wording());
+        for input in [
+            &input,
+            &PictureInput {
+                language,
+                ..silent()
+            },
+        ] {
+            let texts = all_texts(input).into_iter().map(|(text, _)| text);
+            shown.push(texts.collect::<Vec<_>>().join("\n"));
+        }
+    }
+    insta::assert_snapshot!(shown.join("\n\n"));
 }
 
 #[test]
@@ -524,12 +560,7 @@ fn any_input() -> impl Strategy<Value = PictureInput> {
     ];
     let one_alert = (
         prop::sample::select(&Hazard::ALL[..]),
-        prop::sample::select(vec![
-            Priority::EmergencyAlarm,
-            Priority::Alarm,
-            Priority::Warning,
-            Priority::Caution,
-        ]),
+        prop::sample::select(&Priority::ALL[..]),
         prop::sample::select(vec![
             AlertState::ActiveUnacknowledged,
             AlertState::ActiveSilenced,
@@ -564,6 +595,7 @@ fn any_input() -> impl Strategy<Value = PictureInput> {
             )| {
                 PictureInput {
                     lengths: LengthUnit::Metres,
+                    language: Language::default(),
                     clock: crate::time::ShipClock::default(),
                     time: time(),
                     alerts,

@@ -16,8 +16,9 @@
 use serde_json::{Value, json};
 
 use super::figures::rounded;
-use crate::alert::wording::Wording;
 use crate::geodesy::Position;
+use crate::speech::Wording;
+use crate::speech::picture::Drawing;
 use crate::units::{Bearing, Metres};
 use crate::watch::state::WatchState;
 
@@ -138,7 +139,7 @@ impl Resources {
                 id: ids.anchor.clone(),
                 body: picture
                     .anchor
-                    .map(|at| waypoint("Anchor", "Where the anchor is taken to lie", at)),
+                    .map(|at| waypoint((Drawing::Anchor, Drawing::AnchorText), at, &self.say)),
             });
         }
         if self.berth.take(picture.berth.as_ref(), far) {
@@ -147,7 +148,7 @@ impl Resources {
                 id: ids.berth.clone(),
                 body: picture
                     .berth
-                    .map(|at| waypoint("Berth", "Planned position of the anchor", at)),
+                    .map(|at| waypoint((Drawing::Berth, Drawing::BerthText), at, &self.say)),
             });
         }
         writes
@@ -214,8 +215,8 @@ pub fn swinging_circle(centre: Position, radius: Metres, say: &Wording) -> Value
     };
     let ring: Vec<Value> = (0..=CORNERS).map(corner).collect();
     json!({
-        "name": "Swinging circle",
-        "description": format!("The boat's centre stays within {} of the anchor", say.length(radius)),
+        "name": Drawing::Circle.words(say),
+        "description": Drawing::CircleText { radius }.words(say),
         "feature": {
             "type": "Feature",
             "geometry": {"type": "Polygon", "coordinates": [ring]},
@@ -226,10 +227,10 @@ pub fn swinging_circle(centre: Position, radius: Metres, say: &Wording) -> Value
 
 /// A named point.
 #[must_use]
-pub fn waypoint(name: &str, description: &str, at: Position) -> Value {
+pub fn waypoint((name, text): (Drawing, Drawing), at: Position, say: &Wording) -> Value {
     json!({
-        "name": name,
-        "description": description,
+        "name": name.words(say),
+        "description": text.words(say),
         "feature": {
             "type": "Feature",
             "geometry": {

@@ -14,6 +14,8 @@
 use serde::{Deserialize, Serialize};
 
 use crate::boat::Boat;
+use crate::speech::Wording;
+use crate::speech::remarks::TideBy;
 use crate::time::Timestamp;
 use crate::units::Metres;
 
@@ -172,14 +174,20 @@ impl TideSource {
         }
     }
 
-    /// Who, in words.
+    /// Who, for the crew.
+    #[must_use]
+    pub fn told(&self) -> TideBy {
+        match self.clone() {
+            Self::Server(words) => TideBy::Server { words },
+            Self::Prediction(words) => TideBy::Prediction { words },
+            Self::Typed => TideBy::Typed,
+        }
+    }
+
+    /// Who, in English words.
     #[must_use]
     pub fn words(&self) -> String {
-        match self {
-            Self::Server(words) => format!("as the data server tells: {words}"),
-            Self::Prediction(words) => format!("predicted: {words}"),
-            Self::Typed => "as typed in".to_owned(),
-        }
+        self.told().words(&Wording::default())
     }
 
     /// What it costs to rely on it, in words.

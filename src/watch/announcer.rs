@@ -10,6 +10,8 @@ use serde_json::{Map, Value, json};
 
 use crate::alert::desk::{Change, Desk, DeskSettings, Reason, Told};
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
+use crate::speech::notes::Note;
+use crate::speech::{Sentence, Wording};
 use crate::time::{Now, Tick};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::charted::ChartQuestion;
@@ -21,6 +23,7 @@ use crate::watch::state::WatchState;
 /// See the module's page.
 #[derive(Debug)]
 pub struct Announcer {
+    say: Wording,
     desk: Desk,
     /// What this round says.
     round: Vec<Output>,
@@ -34,7 +37,7 @@ impl Announcer {
     /// With the alerts that stood. Whether the watch itself is impaired is found anew: a watch that
     /// was stopped and runs again is whole.
     #[must_use]
-    pub fn restored(now: Now, settings: DeskSettings, saved: Saved) -> Self {
+    pub fn restored(now: Now, say: Wording, settings: DeskSettings, saved: Saved) -> Self {
         let alerts: Vec<AlertView> = saved
             .alerts
             .iter()
@@ -42,6 +45,7 @@ impl Announcer {
             .cloned()
             .collect();
         Self {
+            say,
             desk: Desk::restored(now, settings, &alerts, &saved.measures, saved.raises),
             round: Vec::new(),
             outputs: VecDeque::new(),
@@ -87,7 +91,10 @@ impl Announcer {
     /// Takes what a judgement says of its hazard.
     pub fn judged(&mut self, now: Now, hazard: Hazard, judged: Judged) {
         match judged {
-            Judged::Stands(finding) => self.desk.set(now, hazard, Some(finding)),
+            Judged::Stands(finding) => {
+                let finding = finding.said(&self.say);
+                self.desk.set(now, hazard, Some(finding));
+            }
             Judged::Gone => self.desk.set(now, hazard, None),
             Judged::Unchanged => {}
             Judged::Covered => self.desk.cover(now, hazard),
@@ -108,9 +115,9 @@ impl Announcer {
             DisplayAct::Cleared => {
                 self.note(
                     now,
-                    format!(
-                        "somebody set the notification `{hazard}` to normal on the data server though it stands; it is shown again"
-                    ),
+                    Note::ShownAgain {
+                        hazard: hazard.name(),
+                    },
                 );
                 self.desk.show_again(hazard);
             }
@@ -124,13 +131,13 @@ impl Announcer {
     }
 
     /// Worth knowing.
-    pub fn note(&mut self, now: Now, message: String) {
-        self.note_with(now, message, Map::new());
+    pub fn note(&mut self, now: Now, told: impl Into<Sentence>) {
+        self.note_with(now, told, Map::new());
     }
 
     /// Worth knowing, with the numbers behind it.
-    pub fn note_with(&mut self, now: Now, message: String, evidence: Map<String, Value>) {
-        self.event(now, EventKind::Note, message, evidence);
+    pub fn note_with(&mut self, now: Now, told: impl Into<Sentence>, evidence: Map<String, Value>) {
+        self.event(now, EventKind::Note, &told.into(), evidence);
     }
 
     /// The phase changed.
@@ -138,11 +145,13 @@ impl Announcer {
         &mut self,
         now: Now,
         phase: AnchorPhase,
-        how: &str,
+        how: Sentence,
         mut evidence: Map<String, Value>,
     ) {
         evidence.insert("phase".to_owned(), json!(phase.name()));
-        self.event(now, EventKind::Phase, format!("{phase}: {how}"), evidence);
+        let phase = phase.word();
+        let told = Note::Phase { phase, how }.into();
+        self.event(now, EventKind::Phase, &told, evidence);
     }
 
     /// A question to the charts.
@@ -163,7 +172,8 @@ impl Announcer {
             if told.change == Change::Acknowledged {
                 acknowledged.push(told.view.hazard);
             }
-            self.round.extend(event_of(now, &told).map(Output::Event));
+            let event = event_of(now, &self.say, &told);
+            self.round.extend(event.map(Output::Event));
             self.round.push(Output::Alert(told.view));
         }
         acknowledged
@@ -199,7 +209,8 @@ impl Announcer {
         self.outputs.pop_front()
     }
 
-    fn event(&mut self, now: Now, event: EventKind, message: String, evidence: Map<String, Value>) {
+    fn event(&mut self, now: Now, event: EventKind, told: &Sentence, evidence: Map<String, Value>) {
+        let message = told.words(&self.say);
         self.round.push(Output::Event(Event {
             time: now.utc,
             event,
@@ -212,7 +223,7 @@ impl Announcer {
 }
 
 /// The event of a change at the desk, where it is one.
-fn event_of(now: Now, told: &Told) -> Option<Event> {
+fn event_of(now: Now, say: &Wording, told: &Told) -> Option<Event> {
     let view = &told.view;
     let event = match told.change {
         Change::Raised => EventKind::Raised,
@@ -229,12 +240,13 @@ fn event_of(now: Now, told: &Told) -> Option<Event> {
     ) {
         evidence.insert("reason".to_owned(), json!(told.reason.to_string()));
     }
+    let alert = view.message.clone();
     let message = match told.change {
-        Change::Silenced => format!("silenced for 30 s: {}", view.message),
+        Change::Silenced => Note::Silenced { alert }.words(say),
         Change::Cleared if view.state == AlertState::RectifiedUnacknowledged => {
-            format!("cleared, not acknowledged: {}", view.message)
+            Note::GoneNotAcknowledged { alert }.words(say)
         }
-        _ => view.message.clone(),
+        _ => alert,
     };
     Some(Event {
         time: now.utc,

@@ -8,6 +8,7 @@ use crate::geodesy::Position;
 use crate::room::approach::steps::Steps;
 use crate::room::approach::way::WayLearner;
 use crate::room::approach::{Approach, Known, NEAR, Way, approach};
+use crate::speech::approach::Approaching;
 use crate::units::Bearing;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::round::Round;
@@ -32,7 +33,7 @@ pub struct Destination {
 
 impl ApproachWatch {
     /// Takes a round, and returns what is to be told now.
-    pub fn take(&mut self, round: &Round, to: Destination) -> Option<String> {
+    pub fn take(&mut self, round: &Round, to: Destination) -> Option<Approaching> {
         let seen = &round.seen;
         let here = seen.fresh_here()?;
         if round.phase != AnchorPhase::Aweigh {
@@ -54,7 +55,7 @@ impl ApproachWatch {
             return None;
         }
         let step = self.steps.take(&way)?;
-        Some(step.words(&seen.settings.wording))
+        Some(step.told())
     }
 
     /// The way to the berth, by the last fix.

@@ -17,6 +17,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::alert::cause::Cause;
 use crate::alert::hazard::Priority;
+use crate::speech::alerts::Changed as Said;
 use crate::time::Tick;
 use crate::units::Metres;
 use crate::watch::anchorage::Lies;
@@ -93,7 +94,7 @@ impl Changes {
             // The crew has begun a watch: what was done to the one before is over.
             self.told.clear();
         }
-        let Some((what, amount, words)) = change(command, by, before, after, settings) else {
+        let Some((what, amount, said)) = change(command, by, before, after, settings) else {
             return;
         };
         self.count += 1;
@@ -104,7 +105,7 @@ impl Changes {
             what,
             by,
             amount: amount + earlier.unwrap_or_default(),
-            words,
+            words: said.words(&settings.wording),
             number: self.count,
             under_way: false,
         };
@@ -143,81 +144,57 @@ impl Changed {
     }
 }
 
-/// What the order changed that is to be told: by how much, and in words.
+/// What the order changed that is to be told, and by how much.
 fn change(
     command: &Command,
     by: By,
     before: Option<&Lies>,
     after: Option<&Lies>,
     settings: &WatchSettings,
-) -> Option<(What, Metres, String)> {
+) -> Option<(What, Metres, Said)> {
     let before = before?;
-    let say = &settings.wording;
     let mark = before.anchor.position;
-    let if_not = "if none of the crew did that, ";
     let Some(after) = after else {
-        let words = format!(
-            "the watch was ended {by}, the mark was at {mark}; {if_not}let go again with that `position`"
-        );
-        return Some((What::Ended, Metres::ZERO, words));
+        return Some((What::Ended, Metres::ZERO, Said::Ended { by, mark }));
     };
-    let wider = after.ground.max_radius - before.ground.max_radius;
+    let (old, new) = (before.ground.max_radius, after.ground.max_radius);
+    let wider = new - old;
     match command {
         Command::LetGo(order) if order.kind == MooringKind::SecondAnchor => {
             let (old, _) = before.others.first()?;
             let (new, _) = after.others.first()?;
             let moved = old.position.distance_to(new.position);
-            let words = format!(
-                "the second anchor was marked anew {by}, {} from the old mark",
-                say.length(moved)
-            );
-            Some((What::Mark, moved, words))
+            Some((What::Mark, moved, Said::SecondMarked { by, moved }))
         }
         Command::LetGo(_) => {
             let moved = mark.distance_to(after.anchor.position);
-            let words = format!(
-                "the anchor was marked anew {by}, {} from the old mark; {if_not}put it back to {mark}",
-                say.length(moved)
-            );
             // Whatever was judged about the old mark is lost, however near the new one is.
-            Some((What::Mark, moved.max(SLIGHT), words))
+            let amount = moved.max(SLIGHT);
+            Some((What::Mark, amount, Said::Marked { by, moved, mark }))
         }
         Command::CorrectMark(_) => {
             let moved = mark.distance_to(after.anchor.position);
-            let words = format!(
-                "the mark was moved {by} by {}; {if_not}put it back to {mark}",
-                say.length(moved)
-            );
-            (moved >= LEAST).then_some((What::Mark, moved, words))
+            let said = Said::MarkMoved { by, moved, mark };
+            (moved >= LEAST).then_some((What::Mark, moved, said))
         }
         Command::MaxRadius(_) => {
-            let (old, new) = (before.ground.max_radius, after.ground.max_radius);
-            let words = format!(
-                "the swinging circle was widened {by}, from {} to {}; {if_not}set it back",
-                say.length(old),
-                say.length(new)
-            );
-            (wider >= LEAST).then_some((What::Circle, wider, words))
+            let said = Said::CircleWidened { by, old, new };
+            (wider >= LEAST).then_some((What::Circle, wider, said))
         }
         Command::RodeOut(rode) => {
+            let rode = *rode;
             let doubled = after.ground.reach > before.ground.reach * 2.0;
-            let words = format!(
-                "the rode was set to {} {by}, so a drag is found late; {if_not}set it back",
-                say.length(*rode)
-            );
             let told = by != By::Terminal && wider >= LEAST;
-            (told && (doubled || *rode > settings.longest_rode())).then_some((
+            (told && (doubled || rode > settings.longest_rode())).then_some((
                 What::Rode,
                 wider,
-                words,
+                Said::RodeSet { by, rode },
             ))
         }
         Command::Snubber(_) => {
             let doubled = after.ground.reach > before.ground.reach * 2.0;
-            let words = format!(
-                "the snubber was told {by} to be elsewhere, so a drag is found late; {if_not}tell it again"
-            );
-            (by != By::Terminal && doubled).then_some((What::Rode, wider, words))
+            let said = Said::Snubber { by };
+            (by != By::Terminal && doubled).then_some((What::Rode, wider, said))
         }
         Command::Weigh
         | Command::Acknowledge(_)

@@ -23,9 +23,10 @@ use crate::alert::hazard::{AlertView, Hazard};
 use crate::boat::Boat;
 use crate::geodesy::Position;
 use crate::observation::{Fact, Report, Subject};
+use crate::speech::Sentence;
+use crate::speech::notes::Note;
 use crate::tackle::water::Tide;
 use crate::time::{Now, Tick, Timestamp};
-use crate::units::spoken;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::anchorage::{Anchorage, dragging};
 use crate::watch::announcer::Announcer;
@@ -97,10 +98,9 @@ const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
     }),
     (Hazard::DataLink, |watch, round| {
         let (limit, in_grace) = (watch.settings.link_lost_after, watch.in_grace(round));
-        let say = &watch.settings.wording;
         watch
             .link
-            .judge(round.seen.now, say, round.anchored(), limit, in_grace)
+            .judge(round.seen.now, round.anchored(), limit, in_grace)
     }),
     (Hazard::Watch, |watch, round| {
         let unmarked = watch.anchorage.unmarked(&round.seen);
@@ -148,7 +148,7 @@ impl Watchkeeper {
             ),
             track: Track::default(),
             approach: ApproachWatch::default(),
-            announcer: Announcer::restored(now, settings.desk, saved),
+            announcer: Announcer::restored(now, settings.wording.clone(), settings.desk, saved),
             judged: now.tick,
             settings: Arc::new(settings),
         }
@@ -168,9 +168,13 @@ impl Watchkeeper {
             Input::Command { id, command, by } => {
                 match (self.obey(now, &command, by), self.charted.waits(&command)) {
                     (Ok(said), Some(about)) => {
+                        let said = said.words(&self.settings.wording);
                         self.charted.answer_later(now.tick, id, about, said);
                     }
-                    (Ok(said), None) => self.announcer.reply(id, Outcome::Done(said)),
+                    (Ok(said), None) => {
+                        let said = said.words(&self.settings.wording);
+                        self.announcer.reply(id, Outcome::Done(said));
+                    }
                     (Err(refusal), _) => {
                         let why = refusal.words(&self.settings.wording);
                         self.announcer.reply(id, Outcome::Refused(why));
@@ -331,18 +335,17 @@ impl Watchkeeper {
     fn begin(&mut self, now: Now, last_seen: Option<Timestamp>) {
         let phase = self.anchorage.phase();
         if phase.is_anchored() {
-            let blind = match last_seen {
-                Some(seen) if seen < now.utc => {
-                    let gap = Duration::from_millis(now.utc.millis_since(seen).unsigned_abs());
-                    format!("blind since {} UTC, for {}", seen.clock(), spoken(gap))
-                }
-                Some(_) => "blind for an unknown time: the clock has gone back".to_owned(),
-                None => "blind for an unknown time".to_owned(),
+            let phase = phase.word();
+            let told = match last_seen {
+                Some(seen) if seen < now.utc => Note::GoesOn {
+                    phase,
+                    since: seen.clock(),
+                    blind: Duration::from_millis(now.utc.millis_since(seen).unsigned_abs()),
+                },
+                Some(_) => Note::GoesOnClockBack { phase },
+                None => Note::GoesOnUnknown { phase },
             };
-            self.announcer.note(
-                now,
-                format!("the watch goes on after a restart ({phase}): {blind}"),
-            );
+            self.announcer.note(now, told);
         }
         self.announcer.show_standing();
         self.announcer.flush(self.saved());
@@ -407,7 +410,8 @@ impl Watchkeeper {
         self.pull.judge(now.tick, round.seen.revolutions, setting);
         while let Some(news) = self.pull.poll_news() {
             let evidence = news.reading.evidence();
-            self.announcer.note_with(now, news.message, evidence);
+            let told = Sentence::verbatim(news.message);
+            self.announcer.note_with(now, told, evidence);
         }
     }
 

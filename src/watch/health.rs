@@ -4,6 +4,8 @@
 
 use crate::alert::desk::{Cause, Finding};
 use crate::alert::hazard::Priority;
+use crate::speech::alerts::Health as Said;
+use crate::speech::{Sentence, Wording};
 use crate::time::Now;
 use crate::units::Volts;
 use crate::watch::anchorage::dragging::is_under_way;
@@ -74,19 +76,17 @@ impl Health {
         &mut self.power
     }
 
-    /// What who lets go should know of the phones; nothing while one works.
+    /// The channels to phones, by their names, while none has worked lately: who lets go should know.
     #[must_use]
-    pub fn phones_caution(&self) -> String {
+    pub fn phones_doubtful(&self) -> Option<String> {
         match &self.phones {
-            Phones::Doubtful(names) | Phones::Lost(names) => format!(
-                "; no phone channel has worked lately ({names}): alerts may reach displays aboard only"
-            ),
-            Phones::None | Phones::Working => String::new(),
+            Phones::Doubtful(names) | Phones::Lost(names) => Some(names.clone()),
+            Phones::None | Phones::Working => None,
         }
     }
 
-    /// Judges the hazard. `unmarked`: she seems to lie to an anchor that nobody marked, in words.
-    pub fn judge(&mut self, round: &Round, unmarked: Option<String>) -> Judged {
+    /// Judges the hazard. `unmarked`: she seems to lie to an anchor that nobody marked.
+    pub fn judge(&mut self, round: &Round, unmarked: Option<Said>) -> Judged {
         let now = round.seen.now;
         let changes = self.changes.judge(now.tick, is_under_way(&round.seen));
         let mut priority = changes.iter().map(|(priority, ..)| *priority).max();
@@ -95,8 +95,8 @@ impl Health {
             .partition(|(priority, ..)| *priority > Priority::Caution);
         let ailing = self.ailing(now);
         // A clock that was set is no reason to wake anybody: no timer hangs on it.
-        let mild = [unmarked, self.power.clock(now.tick)].into_iter().flatten();
-        let mild: Vec<String> = mild.collect();
+        let mild = [unmarked, self.power.clock(now.tick)];
+        let mild: Vec<_> = mild.into_iter().flatten().collect();
         if self.may_be_lost.is_some() {
             // As grave as dragging.
             priority = Some(Priority::Alarm);
@@ -108,43 +108,42 @@ impl Health {
         let Some(priority) = priority else {
             return Judged::Gone;
         };
-        let said = |words: Vec<String>, before: &str| {
-            (!words.is_empty()).then(|| format!("{before}{}", words.join("; ")))
-        };
         let causes = sounding.iter().map(|(_, cause, _)| *cause);
         let causes = causes
             .chain(ailing.iter().map(|(cause, _)| *cause))
             .collect();
-        let changed = sounding.into_iter().chain(shown).map(|(.., words)| words);
-        let ailing = ailing.into_iter().map(|(_, words)| words);
-        let words = [
-            said(changed.collect(), CHANGED),
-            said(ailing.collect(), "the watch is impaired: "),
-            said(mild, ""),
+        let all = |sentences: Vec<Sentence>| {
+            (!sentences.is_empty()).then(|| Sentence::several(sentences, "; "))
+        };
+        let changed = sounding.into_iter().chain(shown);
+        let changes = all(changed
+            .map(|(.., words)| Sentence::verbatim(words))
+            .collect());
+        let ailing = all(ailing.into_iter().map(|(_, why)| why).collect());
+        let sentences = [
+            changes.map(|changes| Said::Changed { changes }.into()),
+            ailing.map(|causes| Said::Impaired { causes }.into()),
+            all(mild.into_iter().map(Into::into).collect()),
         ];
-        let message: Vec<String> = words.into_iter().flatten().collect();
+        let sentence = Sentence::several(sentences.into_iter().flatten(), "; ");
         Judged::Stands(Finding {
             causes,
-            ..finding(priority, 0.0, message.join("; "), serde_json::Value::Null)
+            ..finding(priority, 0.0, sentence, serde_json::Value::Null)
         })
     }
 
-    /// What impairs the watch, each with its words.
-    fn ailing(&self, now: Now) -> Vec<(Cause, String)> {
-        let stopped = self
-            .stopped
-            .then(|| "windrode was stopped: the anchor is not watched".to_owned());
-        let lost = self.may_be_lost.as_ref().map(|why| {
-            format!(
-                "a watch may have been lost: {why}; if she is at anchor, enter its position (`windrode let-go --position`), otherwise acknowledge"
-            )
-        });
+    /// What impairs the watch.
+    fn ailing(&self, now: Now) -> Vec<(Cause, Sentence)> {
+        let lost = self.may_be_lost.clone().map(|why| Said::MayBeLost { why });
         let causes = [
-            (Cause::MayBeLost, lost),
-            (Cause::Stopped, stopped),
-            (Cause::Journal, self.impaired.clone()),
-            (Cause::Phones, self.no_phone()),
-            (Cause::Battery, self.power.battery(now.tick)),
+            (Cause::MayBeLost, lost.map(Into::into)),
+            (Cause::Stopped, self.stopped.then(|| Said::Stopped.into())),
+            (
+                Cause::Journal,
+                self.impaired.clone().map(Sentence::verbatim),
+            ),
+            (Cause::Phones, self.no_phone().map(Into::into)),
+            (Cause::Battery, self.power.battery(now.tick).map(Into::into)),
         ];
         causes
             .into_iter()
@@ -152,11 +151,11 @@ impl Health {
             .collect()
     }
 
-    fn no_phone(&self) -> Option<String> {
+    fn no_phone(&self) -> Option<Said> {
         match &self.phones {
-            Phones::Lost(names) => Some(format!(
-                "no phone channel works ({names}): nobody ashore will be alerted; check the boat's internet link"
-            )),
+            Phones::Lost(names) => Some(Said::NoPhone {
+                channels: names.clone(),
+            }),
             Phones::None | Phones::Working | Phones::Doubtful(_) => None,
         }
     }
@@ -165,10 +164,10 @@ impl Health {
 /// What an alert of the hazard `watch` is about, as a title: its first clause, which names who did what or
 /// what is wrong.
 #[must_use]
-pub fn headline(message: &str) -> &str {
-    let message = message.strip_prefix(CHANGED).unwrap_or(message);
+pub fn headline<'a>(message: &'a str, say: &Wording) -> &'a str {
+    let changes = Sentence::verbatim("");
+    let before = Said::Changed { changes }.words(say);
+    let message = message.strip_prefix(&before).unwrap_or(message);
     let end = message.find([',', ';', ':']).unwrap_or(message.len());
-    message.get(..end).unwrap_or(message)
+    message.get(..end).unwrap_or(message).trim_end()
 }
-
-const CHANGED: &str = "the watch was changed: ";

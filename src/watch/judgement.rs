@@ -1,18 +1,18 @@
-//! What a judgement says of its hazard, and the pieces all of them use.
-//!
-//! Each sentence goes: first the hazard, then the number, then what to look at.
+//! What a judgement says of its hazard, and the pieces all of them use. The sentences stand in
+//! [`speech`](crate::speech::alerts).
 
 use serde_json::{Map, Value};
 
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
+use crate::speech::Sentence;
 use crate::units::Metres;
 
 /// What the judgement says of a hazard this time.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Judged {
     /// The condition stands.
-    Stands(Finding),
+    Stands(Finding<Sentence>),
     /// It does not.
     Gone,
     /// It cannot be judged now: what was told stands.
@@ -29,12 +29,17 @@ pub fn centimetres(metres: Metres) -> f64 {
 
 /// A condition that stands. `evidence` is a JSON object, or null where there are no numbers.
 #[must_use]
-pub fn finding(priority: Priority, severity: f64, message: String, evidence: Value) -> Finding {
+pub fn finding(
+    priority: Priority,
+    severity: f64,
+    sentence: impl Into<Sentence>,
+    evidence: Value,
+) -> Finding<Sentence> {
     Finding {
         priority,
         severity,
         causes: Vec::new(),
-        message,
+        message: sentence.into(),
         evidence: match evidence {
             Value::Object(map) => map,
             _ => Map::new(),

@@ -10,8 +10,9 @@ use serde_json::json;
 
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
-use crate::alert::wording::Wording;
-use crate::time::{Now, Tick};
+use crate::speech::Sentence;
+use crate::speech::alerts::Alert;
+use crate::time::{Now, Tick, Timestamp};
 use crate::watch::judgement::{Judged, at_anchor, finding};
 use crate::watch::messages::LinkState;
 
@@ -90,17 +91,10 @@ impl Link {
     }
 
     /// Judges the hazard: more than `limit` without the server, or without a word from it.
-    pub fn judge(
-        &mut self,
-        now: Now,
-        say: &Wording,
-        anchored: bool,
-        limit: Duration,
-        in_grace: bool,
-    ) -> Judged {
+    pub fn judge(&mut self, now: Now, anchored: bool, limit: Duration, in_grace: bool) -> Judged {
         let told = |silent: Duration| {
-            let since = say.clock(now.utc.minus(silent));
-            told(anchored, silent, &since, &self.state)
+            let since = now.utc.minus(silent);
+            told(anchored, silent, since, &self.state)
         };
         if self.state == LinkState::Up {
             let unheard = now.tick.since(self.heard);
@@ -129,27 +123,16 @@ impl Link {
 }
 
 /// The data server is not there, is silent, or does not take what we say.
-fn told(anchored: bool, silent: Duration, since: &str, link: &LinkState) -> Finding {
-    let (priority, message) = match link {
-        LinkState::Down(why) => (
-            Priority::Alarm,
-            format!(
-                "Signal K server lost since {since}: {why}; drag cannot be detected, keep a lookout"
-            ),
-        ),
-        LinkState::Impaired(why) => (Priority::Alarm, format!("displays may show nothing: {why}")),
-        LinkState::Up => (
-            Priority::Alarm,
-            format!(
-                "Signal K server silent since {since}; drag cannot be detected, keep a lookout"
-            ),
-        ),
-    };
+fn told(anchored: bool, silent: Duration, since: Timestamp, link: &LinkState) -> Finding<Sentence> {
     finding(
-        at_anchor(anchored, priority),
+        at_anchor(anchored, Priority::Alarm),
         // Blindness grows worse by the minute.
         silent.as_secs_f64() / 60.0,
-        message,
+        match link.clone() {
+            LinkState::Down(why) => Alert::ServerLost { since, why },
+            LinkState::Impaired(why) => Alert::DisplaysBlind { why },
+            LinkState::Up => Alert::ServerSilent { since },
+        },
         json!({ "silentFor": silent.as_secs() }),
     )
 }
@@ -166,11 +149,11 @@ mod tests {
         let silent = Duration::from_secs(60);
         let down = LinkState::Down("connection refused".to_owned());
         assert_eq!(
-            told(false, silent, "12:43 UTC", &down).priority,
+            told(false, silent, Timestamp::EPOCH, &down).priority,
             Priority::Caution
         );
         assert_eq!(
-            told(true, silent, "12:43 UTC", &down).priority,
+            told(true, silent, Timestamp::EPOCH, &down).priority,
             Priority::Alarm
         );
     }

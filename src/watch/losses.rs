@@ -27,8 +27,10 @@ use serde_json::json;
 
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
+use crate::speech::Sentence;
+use crate::speech::alerts::{Alert, Loss as Told};
+use crate::speech::status::Status;
 use crate::time::{Now, Tick, Timestamp};
-use crate::units::spoken;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::instruments::Instruments;
 use crate::watch::instruments::hearing::{Failing, Hearing, Instrument};
@@ -253,86 +255,43 @@ impl About<'_> {
 impl Quiet {
     /// What is wrong, and for how long.
     #[must_use]
-    pub fn words(&self, now: Timestamp) -> String {
+    pub fn told(&self, now: Timestamp) -> Status {
         let what = match (self.instrument, self.failing) {
             (_, Failing::Silent) => "silent",
-            (Instrument::Sounder, Failing::Empty) => "no bottom",
-            (_, Failing::Empty) => "no value",
-            (_, Failing::Impossible) => "impossible values",
+            (Instrument::Sounder, Failing::Empty) => "noBottom",
+            (_, Failing::Empty) => "noValue",
+            (_, Failing::Impossible) => "impossible",
             (_, Failing::Frozen) => "frozen",
         };
-        self.since.map_or_else(
-            || "not heard since windrode started".to_owned(),
-            |since| {
-                let millis = now.millis_since(since).max(0).unsigned_abs();
-                format!("{what} for {}", spoken(Duration::from_millis(millis)))
-            },
-        )
-    }
-}
-
-impl Instrument {
-    /// What it measures, in a word or two.
-    #[must_use]
-    pub const fn label(self) -> &'static str {
-        match self {
-            Self::Wind => "wind",
-            Self::WindDirection => "wind from",
-            Self::Sounder => "depth",
-            Self::Heading => "heading",
-            Self::Speed => "speed",
-            Self::Revolutions => "engine",
-            Self::Ais => "AIS",
-        }
-    }
-
-    const fn name(self) -> &'static str {
-        match self {
-            Self::Wind => "wind instrument",
-            Self::WindDirection => "wind vane",
-            Self::Sounder => "sounder",
-            Self::Heading => "heading sensor",
-            Self::Speed => "speed over the ground",
-            Self::Revolutions => "engine's revolutions",
-            Self::Ais => "AIS",
-        }
-    }
-
-    /// What the watch cannot see without it.
-    const fn cost(self) -> &'static str {
-        match self {
-            Self::Wind => "wind shift and strength are not watched",
-            Self::WindDirection => "wind shift is not watched",
-            Self::Sounder => "depth, keel and scope are not watched",
-            Self::Heading => "position of the bow less certain, a drag is detected later",
-            Self::Speed => "a GPS jump is harder to tell from a drag",
-            Self::Revolutions => "the pull test does not see the load",
-            Self::Ais => "other vessels are not seen",
-        }
+        self.since.map_or(Status::NotHeard, |since| {
+            let millis = now.millis_since(since).max(0).unsigned_abs();
+            let time = Duration::from_millis(millis);
+            Status::Failing { what, time }
+        })
     }
 }
 
 impl Lost {
-    fn words(&self) -> String {
-        let (name, time) = (self.instrument.name(), spoken(self.silent));
+    fn sentence(&self) -> Told {
+        let (instrument, time) = (self.instrument.called(), self.silent);
         if self.flickers {
-            return format!("{name} comes and goes for {time}");
+            return Told::Flickers { instrument, time };
         }
         if !self.heard {
-            return format!("{name} not heard since the restart {time} ago");
+            return Told::NotHeard { instrument, time };
         }
         match (self.instrument, self.failing) {
-            (_, Failing::Silent) => format!("{name} silent for {time}"),
-            (Instrument::Sounder, Failing::Empty) => format!("{name} has had no bottom for {time}"),
-            (_, Failing::Empty) => format!("{name} has had no value for {time}"),
-            (_, Failing::Impossible) => format!("{name} has sent impossible values for {time}"),
-            (_, Failing::Frozen) => format!("{name} frozen, it repeats one reading"),
+            (_, Failing::Silent) => Told::Silent { instrument, time },
+            (Instrument::Sounder, Failing::Empty) => Told::NoBottom { instrument, time },
+            (_, Failing::Empty) => Told::NoValue { instrument, time },
+            (_, Failing::Impossible) => Told::Impossible { instrument, time },
+            (_, Failing::Frozen) => Told::Frozen { instrument },
         }
     }
 }
 
 /// What is lost, and what that costs.
-fn told(lost: &[Lost], anchored: bool, about: &About) -> Option<Finding> {
+fn told(lost: &[Lost], anchored: bool, about: &About) -> Option<Finding<Sentence>> {
     let is = |which: Instrument| lost.iter().any(|lost| lost.instrument == which);
     // Who has lost the wind has lost its direction.
     let wind = is(Instrument::Wind);
@@ -341,13 +300,6 @@ fn told(lost: &[Lost], anchored: bool, about: &About) -> Option<Finding> {
             .filter(move |lost| !(wind && lost.instrument == Instrument::WindDirection))
     };
     let longest = lost().map(|lost| lost.silent).max()?;
-    let joined = |words: Vec<String>| words.join(", ");
-    let words = joined(lost().map(Lost::words).collect());
-    let costs = joined(
-        lost()
-            .map(|lost| lost.instrument.cost().to_owned())
-            .collect(),
-    );
     let grave =
         anchored && ((is(Instrument::Sounder) && about.falls_short) || (wind && about.blows));
     Some(finding(
@@ -357,7 +309,10 @@ fn told(lost: &[Lost], anchored: bool, about: &About) -> Option<Finding> {
             Priority::Caution
         },
         lost().count() as f64,
-        format!("{words}: {costs}; check the instruments"),
+        Alert::InstrumentLost {
+            what: Sentence::several(lost().map(Lost::sentence), ", "),
+            costs: Sentence::several(lost().map(|lost| lost.instrument.cost()), ", "),
+        },
         json!({
             "silentFor": longest.as_secs(),
             "instruments": lost().map(|lost| lost.instrument).collect::<Vec<_>>(),

@@ -13,8 +13,9 @@
 
 use std::time::Duration;
 
+use crate::speech::alerts::Health;
 use crate::time::{Now, Tick};
-use crate::units::{Volts, spoken};
+use crate::units::Volts;
 
 /// Follows both.
 #[derive(Clone, Debug, Default)]
@@ -63,25 +64,22 @@ impl Power {
         }
     }
 
-    /// The battery is low, in words.
+    /// The battery is low.
     #[must_use]
-    pub fn battery(&self, now: Tick) -> Option<String> {
+    pub fn battery(&self, now: Tick) -> Option<Health> {
         let (volts, least) = self.fresh(now).zip(self.least).filter(|_| self.low)?;
-        Some(format!(
-            "house battery low: {volts}, minimum {least}; charge it, or the watch and its alarms stop"
-        ))
+        Some(Health::BatteryLow { volts, least })
     }
 
-    /// The clock was set lately, in words.
+    /// The clock was set lately.
     #[must_use]
-    pub fn clock(&self, now: Tick) -> Option<String> {
+    pub fn clock(&self, now: Tick) -> Option<Health> {
         let (by, at) = self.jumped.filter(|(_, at)| now.since(*at) <= TOLD_FOR)?;
-        let way = if by < 0 { "back" } else { "forward" };
-        let gone = spoken(Duration::from_millis(by.unsigned_abs()));
-        Some(format!(
-            "this computer's clock was set {way} by {gone}, {} ago; earlier times are wrong by that, check the tide again",
-            spoken(now.since(at))
-        ))
+        Some(Health::ClockSet {
+            back: by < 0,
+            by: Duration::from_millis(by.unsigned_abs()),
+            ago: now.since(at),
+        })
     }
 
     fn fresh(&self, now: Tick) -> Option<Volts> {
@@ -156,7 +154,7 @@ mod tests {
             power.handle_timeout(at(second));
         }
         assert_eq!(
-            power.battery(at(120).tick).unwrap(),
+            power.battery(at(120).tick).unwrap().english(),
             "house battery low: 11.0 V, minimum 11.8 V; charge it, or the watch and its alarms stop"
         );
         power.take(at(121).tick, None);
@@ -172,7 +170,7 @@ mod tests {
         assert_eq!(power.clock(Tick::from_secs(1)), None);
         power.handle_timeout(Now::new(Tick::from_secs(2), at(86_432).utc));
         assert_eq!(
-            power.clock(Tick::from_secs(62)).unwrap(),
+            power.clock(Tick::from_secs(62)).unwrap().english(),
             "this computer's clock was set forward by 24 h 00 min, 60 s ago; earlier times are wrong by that, check the tide again"
         );
         assert_eq!(power.clock(Tick::from_secs(700)), None);
@@ -193,7 +191,7 @@ mod tests {
                 Now::new(now.tick, Timestamp::from_millis(utc))
             };
             power.handle_timeout(set(10_001));
-            let told = power.clock(at(10_001).tick).unwrap();
+            let told = power.clock(at(10_001).tick).unwrap().english();
             assert!(told.contains(way), "{told}");
             assert!(power.clock(at(10_601).tick).is_some());
             assert_eq!(power.clock(at(10_602).tick), None);

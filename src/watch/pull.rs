@@ -41,13 +41,13 @@
 mod trial;
 
 use std::collections::VecDeque;
-use std::fmt;
 use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 
-use crate::alert::wording::Wording;
+use crate::speech::Wording;
+use crate::speech::notes::{Pull, PullTest as Said};
 use crate::time::Tick;
 use crate::units::{Hertz, Metres};
 use crate::watch::judgement::centimetres;
@@ -65,6 +65,9 @@ pub enum PullVerdict {
 }
 
 impl PullVerdict {
+    /// Each.
+    pub const ALL: [Self; 3] = [Self::Held, Self::Yielding, Self::CannotTell];
+
     /// The word as it stands in JSON.
     #[must_use]
     pub const fn name(self) -> &'static str {
@@ -73,16 +76,6 @@ impl PullVerdict {
             Self::Yielding => "yielding",
             Self::CannotTell => "cannotTell",
         }
-    }
-}
-
-impl fmt::Display for PullVerdict {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Held => "held",
-            Self::Yielding => "dragging under power",
-            Self::CannotTell => "cannot tell",
-        })
     }
 }
 
@@ -250,7 +243,7 @@ impl PullTest {
         let told = trial.decided.as_ref().map(|decided| decided.verdict);
         if told != Some(reading.verdict) {
             self.news.push_back(PullNews {
-                message: reading.sentence(),
+                message: reading.sentence(&self.say),
                 reading: reading.clone(),
             });
         }
@@ -280,11 +273,11 @@ impl PullTest {
         let mut reading = trial.decided.clone().unwrap_or_else(|| {
             let mut reading = trial.assess(now, &self.say);
             if reading.verdict == PullVerdict::CannotTell && trial.changes >= 2 {
-                reading.why = format!(
-                    "the load was not steady, it changed {} times; hold one throttle setting for {} s",
-                    trial.changes,
-                    HOLD.as_secs()
-                );
+                reading.why = Pull::NotSteady {
+                    changes: trial.changes.into(),
+                    needed: HOLD.as_secs(),
+                }
+                .words(&self.say);
             }
             reading
         });
@@ -293,7 +286,7 @@ impl PullTest {
         let asked = trial.ordered || reading.held >= HOLD.as_secs_f64() / 2.0;
         if undecided && asked && !by_order {
             self.news.push_back(PullNews {
-                message: reading.sentence(),
+                message: reading.sentence(&self.say),
                 reading: reading.clone(),
             });
         }
@@ -326,13 +319,14 @@ impl PullReading {
 
     /// For people: the verdict, the numbers, what to do.
     #[must_use]
-    pub fn sentence(&self) -> String {
-        let advice = match self.verdict {
-            PullVerdict::Held => "",
-            PullVerdict::Yielding => "; veer more rode and try again, or weigh",
-            PullVerdict::CannotTell => "; inconclusive: do not rely on it",
+    pub fn sentence(&self, say: &Wording) -> String {
+        let why = self.why.clone();
+        let said = match self.verdict {
+            PullVerdict::Held => Said::Held { why },
+            PullVerdict::Yielding => Said::Yielding { why },
+            PullVerdict::CannotTell => Said::CannotTell { why },
         };
-        format!("pull test: {}: {}{advice}", self.verdict, self.why)
+        said.words(say)
     }
 }
 

@@ -9,6 +9,8 @@ use serde_json::json;
 
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
+use crate::speech::alerts::{Alert, When};
+use crate::speech::{Ratio, Round as Whole, Sentence};
 use crate::tackle::scope;
 use crate::tackle::snubber::Snubber;
 use crate::watch::anchorage::phase::AnchorPhase;
@@ -45,10 +47,15 @@ impl ScopeWatch {
             let wanted = settings.scope_strong;
             match (self.strong_wind, round.seen.wind) {
                 (Some(true), Some(_)) => {
-                    return Judged::Stands(told(scope, wanted, "in this wind", Priority::Warning));
+                    return Judged::Stands(told(
+                        scope,
+                        wanted,
+                        When::InThisWind,
+                        Priority::Warning,
+                    ));
                 }
                 (Some(true), None) => {
-                    let when = "in the strong wind that was last heard";
+                    let when = When::InTheLastWind;
                     return Judged::Stands(told(scope, wanted, when, Priority::Warning));
                 }
                 // Since a restart: it blew hard before, and may still.
@@ -59,8 +66,8 @@ impl ScopeWatch {
             }
         }
         let (scope, when) = match at_high {
-            Some(scope) => (Some(scope), "at the coming high water"),
-            None => (scope_now, "now"),
+            Some(scope) => (Some(scope), When::AtHighWater),
+            None => (scope_now, When::Now),
         };
         match short(scope, settings.scope) {
             Some(scope) => Judged::Stands(told(scope, settings.scope, when, Priority::Caution)),
@@ -91,13 +98,15 @@ pub fn scopes(round: &Round) -> (Option<f64>, Option<f64>) {
 }
 
 /// The scope is less than wanted.
-fn told(scope: f64, wanted: f64, when: &str, priority: Priority) -> Finding {
+fn told(scope: f64, wanted: f64, when: When, priority: Priority) -> Finding<Sentence> {
     finding(
         priority,
         0.0,
-        format!(
-            "scope too short: {scope:.1}:1 {when}, want {wanted:.0}:1; veer more rode if there is room"
-        ),
+        Alert::ScopeShort {
+            scope: Ratio(scope),
+            when,
+            wanted: Whole(wanted),
+        },
         json!({ "scope": (scope * 100.0).round() / 100.0 }),
     )
 }

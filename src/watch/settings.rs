@@ -5,9 +5,9 @@
 use std::time::Duration;
 
 use crate::alert::desk::DeskSettings;
-use crate::alert::wording::Wording;
 use crate::boat::BoatFigures;
 use crate::observation::Label;
+use crate::speech::Wording;
 use crate::tackle::plan::Scopes;
 use crate::tide::Forecast;
 use crate::units::{Angle, Metres, Speed, Volts};

@@ -8,7 +8,7 @@ use crate::chart::clearance::RoomTold;
 use crate::geodesy::Position;
 use crate::tackle::snubber::Snubber;
 use crate::time::Timestamp;
-use crate::units::{Angle, Bearing, Metres, Speed, spoken};
+use crate::units::{Angle, Bearing, Metres, Speed};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::berth::Planned;
@@ -134,15 +134,6 @@ impl WatchState {
         self.kind.is_some_and(|kind| !kind.has_rode())
     }
 
-    /// How she lies, in one word for people.
-    #[must_use]
-    pub fn word(&self) -> &'static str {
-        match self.phase {
-            AnchorPhase::Setting | AnchorPhase::Set if self.is_moored() => "moored",
-            phase => phase.name(),
-        }
-    }
-
     /// The state as a display may show it, which cannot say how old a figure is: what rests on an old
     /// fix, sounding or wind is `None`.
     #[must_use]
@@ -196,21 +187,8 @@ pub enum MeasuredFrom {
     Antenna,
 }
 
-impl MeasuredFrom {
-    /// In words.
-    #[must_use]
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::BowRoller => "bow roller",
-            Self::Antenna => "GPS antenna",
-        }
-    }
-}
-
-/// How old a figure is, as it is said behind it: `, 48 s ago`; nothing when it is of this moment.
+/// How old a figure is, where it is not of this moment.
 #[must_use]
-pub fn ago(seconds: Option<f64>) -> String {
-    seconds
-        .and_then(|seconds| Duration::try_from_secs_f64(seconds).ok())
-        .map_or(String::new(), |age| format!(", {} ago", spoken(age)))
+pub fn age(seconds: Option<f64>) -> Option<Duration> {
+    seconds.and_then(|seconds| Duration::try_from_secs_f64(seconds).ok())
 }

@@ -27,8 +27,10 @@ use serde_json::json;
 
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
-use crate::alert::wording::Wording;
 use crate::observation::Fact;
+use crate::speech::alerts::Alert;
+use crate::speech::remarks::TideWords;
+use crate::speech::{Depth, Sentence, Wording};
 use crate::tackle::water::{Tide, TideSource, noon_tomorrow};
 use crate::tide::{Forecast, Stay};
 use crate::time::{Now, Tick, Timestamp};
@@ -155,25 +157,30 @@ impl Water {
         if high.is_none() && low.is_none() {
             return None;
         }
-        let clock = |time: Option<Timestamp>| {
-            time.map_or(String::new(), |time| {
-                format!(" at {}", self.wording.clock(time))
-            })
+        let high_told = match high.map(Depth) {
+            Some(height) => TideWords::High {
+                height,
+                time: self.time_high,
+            },
+            None => TideWords::NoHigh,
         };
-        let turn = |name: &str, height: Option<Metres>, time: Option<Timestamp>| match height {
-            Some(height) => format!("{name} water {}{}", self.wording.depth(height), clock(time)),
-            None => format!("{name} water not told"),
+        let low_told = match low.map(Depth) {
+            Some(height) => TideWords::Low {
+                height,
+                time: self.time_low,
+            },
+            None => TideWords::NoLow,
+        };
+        let words = TideWords::Server {
+            high: high_told.into(),
+            low: low_told.into(),
         };
         Some(Tide {
             now: height,
             highest: high.unwrap_or(height).max(height),
             lowest: low.unwrap_or(height).min(height),
             above_datum: true,
-            source: TideSource::Server(format!(
-                "{}, {}; later turns are not known",
-                turn("high", high, self.time_high),
-                turn("low", low, self.time_low)
-            )),
+            source: TideSource::Server(words.words(&self.wording)),
         })
     }
 
@@ -216,20 +223,13 @@ impl Water {
                 .filter(|_| standing)
                 .and_then(|((at, depth), draught)| {
                     let when = round.seen.now.utc_of(at);
-                    told(
-                        &self.wording,
-                        Some(depth - draught),
-                        None,
-                        margin,
-                        slack,
-                        Some(when),
-                    )
+                    told(Some(depth - draught), None, margin, slack, Some(when))
                 })
                 .map_or(Judged::Unchanged, Judged::Stands);
         };
         self.sound(depth, round.tide.as_ref());
         let (under, at_low) = self.under_keel(round);
-        told(&self.wording, under, at_low, margin, slack, None).map_or(Judged::Gone, Judged::Stands)
+        told(under, at_low, margin, slack, None).map_or(Judged::Gone, Judged::Stands)
     }
 
     /// Depth under the keel now, and at low water where she has swung.
@@ -269,76 +269,58 @@ pub fn station_tide(
     wording: &Wording,
 ) -> Tide {
     let height = forecast.height(now);
-    let turn = |name: &str, (time, height): (Timestamp, Metres)| {
-        format!(
-            "{name} {} at {}",
-            wording.depth(height),
-            wording.clock(time)
-        )
+    let words = TideWords::Station {
+        station: forecast.name().to_owned(),
+        until,
+        highest: Depth(stay.highest.1),
+        highest_at: stay.highest.0,
+        lowest: Depth(stay.lowest.1),
+        lowest_at: stay.lowest.0,
     };
     Tide {
         now: height,
         highest: stay.highest.1.max(height),
         lowest: stay.lowest.1.min(height),
         above_datum: true,
-        source: TideSource::Prediction(format!(
-            "{}, until {}: {}, {}",
-            forecast.name(),
-            wording.clock(until),
-            turn("highest", stay.highest),
-            turn("lowest", stay.lowest)
-        )),
+        source: TideSource::Prediction(words.words(wording)),
     }
 }
 
 /// The water under the keel is too little, now or at low water. `slack` is what a hazard that stands
 /// needs above the margin to be over; `sounded` is when `now` was sounded, where that is past.
 fn told(
-    say: &Wording,
     now: Option<Metres>,
     at_low: Option<Metres>,
     margin: Metres,
     slack: Metres,
     sounded: Option<Timestamp>,
-) -> Option<Finding> {
+) -> Option<Finding<Sentence>> {
     let short = |depth: Option<Metres>| depth.filter(|depth| *depth < margin + slack);
-    let past = sounded.map_or(String::new(), |at| {
-        format!(
-            " when last sounded at {}, the sounder has lost the bottom since",
-            say.clock(at)
-        )
-    });
-    if let Some(depth) = short(now) {
-        let (priority, left) = if depth.get() <= 0.0 {
-            let short = say.depth(Metres::ZERO - depth);
-            (
-                Priority::EmergencyAlarm,
-                format!("no water under the keel{past} ({short} short)"),
-            )
+    let severity = |depth: Metres| (margin - depth).max(Metres::ZERO).get();
+    let least = Depth(margin);
+    if let Some(under) = short(now) {
+        let depth = Depth(under);
+        let (priority, alert) = if under.get() <= 0.0 {
+            let short = Depth(Metres::ZERO - under);
+            (Priority::EmergencyAlarm, Alert::NoWater { short, sounded })
         } else {
-            let (depth, least) = (say.depth(depth), say.depth(margin));
-            (
-                Priority::Alarm,
-                format!("{depth} under the keel{past}, minimum {least}"),
-            )
+            let alert = Alert::Shoaling {
+                depth,
+                least,
+                sounded,
+            };
+            (Priority::Alarm, alert)
         };
-        return Some(finding(
-            priority,
-            (margin - depth).max(Metres::ZERO).get(),
-            format!("shoaling: {left}; check sounder and tide, move to deeper water"),
-            json!({ "underKeel": centimetres(depth) }),
-        ));
+        let evidence = json!({ "underKeel": centimetres(under) });
+        return Some(finding(priority, severity(under), alert, evidence));
     }
-    short(at_low).map(|depth| {
+    short(at_low).map(|under| {
+        let depth = Depth(under);
         finding(
             Priority::Warning,
-            (margin - depth).max(Metres::ZERO).get(),
-            format!(
-                "shoaling: {} under the keel at low water where she has swung, minimum {}; check the tide table",
-                say.depth(depth),
-                say.depth(margin)
-            ),
-            json!({ "underKeelAtLowWater": centimetres(depth) }),
+            severity(under),
+            Alert::ShoalingAtLowWater { depth, least },
+            json!({ "underKeelAtLowWater": centimetres(under) }),
         )
     })
 }

@@ -35,6 +35,8 @@ use serde_json::json;
 
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
+use crate::speech::Sentence;
+use crate::speech::alerts::{Alert, Turned};
 use crate::stats::{DirectionWindow, Running};
 use crate::time::Tick;
 use crate::units::{Angle, Bearing, Speed};
@@ -327,30 +329,20 @@ impl Turn {
     }
 }
 
-/// The wind has gone round.
-fn shift_told(shift: &Shift, from: Option<Bearing>) -> Finding {
-    let turned = |turn: Angle| {
-        let way = if turn.get() >= 0.0 {
-            "veered"
-        } else {
-            "backed"
-        };
-        format!("{way} {}", turn.abs())
-    };
-    // The turn nobody has acknowledged comes first; who was told of the other knows it.
-    let words = match shift.since_seen {
-        Some(seen) if shift.unseen > 0.0 => format!(
-            "{} since it was acknowledged, {} since the anchor was set",
-            turned(seen),
-            turned(shift.since_set)
-        ),
-        _ => format!("{} since the anchor was set", turned(shift.since_set)),
-    };
-    let now = from.map_or(String::new(), |from| format!(", now from {from}"));
+/// The wind has gone round. The turn nobody has acknowledged comes first; who was told of the other knows it.
+fn shift_told(shift: &Shift, from: Option<Bearing>) -> Finding<Sentence> {
+    let set = Turned::by(shift.since_set);
     finding(
         Priority::Warning,
         shift.unseen,
-        format!("wind shift: {words}{now}; check shelter, swinging room and how she is lying"),
+        match shift.since_seen.filter(|_| shift.unseen > 0.0) {
+            Some(seen) => Alert::WindShiftAgain {
+                seen: Turned::by(seen),
+                set,
+                from,
+            },
+            None => Alert::WindShift { set, from },
+        },
         json!({ "windShift": (shift.since_set.get() * 1e4).round() / 1e4 }),
     )
 }
@@ -358,22 +350,23 @@ fn shift_told(shift: &Shift, from: Option<Bearing>) -> Finding {
 /// It blows hard. A warning: the wind itself is no damage yet, but who is told in time can veer,
 /// see to the chafe and have the engine ready; what it may do (dragging, a short scope) has alarms of
 /// its own.
-fn blow_told(blow: &Blow) -> Finding {
-    let what = match (blow.mean_over, blow.gust_over) {
-        (true, true) => format!("mean {}, gusts to {}", blow.mean, blow.gust),
-        (true, false) => format!("mean {}", blow.mean),
-        (false, _) => format!("gusts to {}, mean {}", blow.gust, blow.mean),
-    };
+fn blow_told(blow: &Blow) -> Finding<Sentence> {
+    let (mean, gust) = (blow.mean, blow.gust);
     let metres_a_second = |speed: Speed| (speed.get() * 100.0).round() / 100.0;
     finding(
         Priority::Warning,
         blow.excess.knots(),
-        format!(
-            "strong wind: {what}; check the rode for chafe, veer if there is room, have the engine ready"
-        ),
+        if blow.mean_over {
+            Alert::StrongWind {
+                mean,
+                gust: blow.gust_over.then_some(gust),
+            }
+        } else {
+            Alert::StrongGusts { gust, mean }
+        },
         json!({
-            "windSpeed": metres_a_second(blow.mean),
-            "windGust": metres_a_second(blow.gust),
+            "windSpeed": metres_a_second(mean),
+            "windGust": metres_a_second(gust),
         }),
     )
 }

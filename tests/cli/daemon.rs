@@ -267,6 +267,25 @@ fn mark_and_circle_change_the_watch_or_say_why_not() {
     }
 }
 
+/// `crew.language` reaches all that a terminal shows of the watch.
+#[test]
+fn a_terminal_of_a_german_crew_is_german() {
+    let daemon = Daemon::start_with("[crew]\nlanguage = \"de\"\n");
+    daemon.let_go();
+    for (order, expected) in [
+        (&["veer", "2m"][..], "reicht nicht bis zum Grund"),
+        (&["veer", "30m"], "30 m Kette gesteckt"),
+        (&["circle", "900m"], "liegt außerhalb"),
+        (&["acknowledge", "dragging"], "kein Alarm zum Bestätigen"),
+        (&["status"], "Nicht zur Navigation."),
+        (&["weigh"], "Anker gelichtet"),
+    ] {
+        let (said, why, code) = words(&daemon.order(order));
+        assert!(matches!(code, Some(0 | 1)), "{order:?}: {said}{why}");
+        assert!(format!("{said}{why}").contains(expected), "{said}{why}");
+    }
+}
+
 /// `crew.lengths` reaches all that a terminal shows.
 #[test]
 fn a_terminal_that_reckons_in_feet_shows_no_metre() {

@@ -351,7 +351,11 @@ fn a_picture_goes_along_and_a_name_beyond_ascii_arrives() {
         delivery: Some(Delivery::default()),
         every: std::time::Duration::from_secs(600),
     };
-    let mut message = test_message("Tärna", "skipper", windrode::time::Timestamp::EPOCH);
+    let mut message = test_message(
+        ("Tärna", &windrode::speech::Wording::default()),
+        "skipper",
+        windrode::time::Timestamp::EPOCH,
+    );
     message.message = "45° at 53 m".to_owned();
     let picture: Arc<[u8]> = Arc::from(&b"\x89PNG\r\n\x1a\nnot much of a picture"[..]);
     super::block_on(async {

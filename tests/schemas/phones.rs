@@ -39,7 +39,7 @@ fn outbox_messages() -> Vec<Message> {
         instance: "1a2b3c4d".to_owned(),
         routes: vec![route],
         lost_after: Duration::from_mins(10),
-        zone: windrode::time::Zone::UTC,
+        wording: windrode::speech::Wording::default(),
         key: [7; 32],
     };
     let mut now = Now::new(Tick::START, "2026-06-02T00:18:50Z".parse().unwrap());
@@ -50,7 +50,11 @@ fn outbox_messages() -> Vec<Message> {
         &[],
         true,
     );
-    let mut messages = vec![outbox::test_message("Tern", "skipper", now.utc)];
+    let mut messages = vec![outbox::test_message(
+        ("Tern", &windrode::speech::Wording::default()),
+        "skipper",
+        now.utc,
+    )];
     let mut view = AlertView {
         hazard: Hazard::Dragging,
         priority: Priority::Alarm,

@@ -11,6 +11,7 @@ use crate::observation::{Fact, Label, Report, Subject};
 use crate::signalk::paths;
 use crate::signalk::reader::Reader;
 use crate::signalk::wire::{self, Incoming};
+use crate::speech::Wording;
 use crate::time::Now;
 use crate::units::Metres;
 use crate::watch::freshness::Freshness;
@@ -132,7 +133,7 @@ impl Ear {
             cost,
         };
         let assumed = |length: Metres, key: &str| {
-            let length = settings.wording.length(length);
+            let length = Wording::in_unit(settings.wording.lengths).length(length);
             Cow::Owned(format!("assuming {length}; set `{key}`"))
         };
         vec![

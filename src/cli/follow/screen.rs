@@ -13,8 +13,9 @@ use ratatui::widgets::Paragraph;
 use super::super::status::{self, wrapped_within};
 use super::swing::swing;
 use crate::alert::hazard::AlertView;
-use crate::alert::wording::Wording;
 use crate::daemon::StatusReport;
+use crate::speech::Wording;
+use crate::speech::status::{Screen as Said, Status};
 
 /// What is shown.
 #[derive(Clone, Debug)]
@@ -30,7 +31,11 @@ enum Now {
     /// As the daemon says.
     Live(Box<StatusReport>),
     /// It does not answer: since when, as a clock, and why.
-    Lost { since: String, why: String },
+    Lost {
+        since: String,
+        why: String,
+        say: Wording,
+    },
 }
 
 /// How it is coloured.
@@ -66,14 +71,14 @@ impl Scene {
 
     /// It has not. Nothing of what it said before is shown any more.
     pub(super) fn lost(&mut self, why: String) {
-        let since = match &self.now {
+        let (since, say) = match &self.now {
             Now::Live(report) => {
                 self.answer = None;
-                report.clock.clock(report.time)
+                (report.clock.clock(report.time), report.wording())
             }
-            Now::Lost { since, .. } => since.clone(),
+            Now::Lost { since, say, .. } => (since.clone(), say.clone()),
         };
-        self.now = Now::Lost { since, why };
+        self.now = Now::Lost { since, why, say };
     }
 
     /// It has answered an order, or not. The line stays, so it says when that was.
@@ -96,10 +101,15 @@ pub(super) fn draw(frame: &mut Frame<'_>, scene: &Scene, ink: Ink) {
         next: area.y,
     };
     match &scene.now {
-        Now::Live(report) => page.live(report),
-        Now::Lost { since, why } => page.lost(since, why),
+        Now::Live(report) => {
+            page.live(report);
+            page.foot(scene.answer.as_deref(), &report.wording());
+        }
+        Now::Lost { since, why, say } => {
+            page.lost(since.clone(), why, say);
+            page.foot(scene.answer.as_deref(), say);
+        }
     }
-    page.foot(scene.answer.as_deref());
 }
 
 struct Page<'a, 'b> {
@@ -114,7 +124,10 @@ impl Page<'_, '_> {
     fn live(&mut self, report: &StatusReport) {
         self.put(&status::headline(report), Modifier::BOLD);
         if report.alerts.is_empty() {
-            self.put("no alerts", Modifier::empty());
+            self.put(
+                &Status::NoAlerts.words(&report.wording()),
+                Modifier::empty(),
+            );
         }
         for (place, alert) in report.alerts.iter().enumerate() {
             self.alert(alert, report, place == 0);
@@ -138,9 +151,7 @@ impl Page<'_, '_> {
     /// The gravest with its whole text, the others in a line.
     fn alert(&mut self, alert: &AlertView, report: &StatusReport, whole: bool) {
         let width = usize::from(self.area.width);
-        let state = status::state_words(alert);
-        let since = report.clock.clock(alert.since);
-        let head = format!("{}{state}, since {since}", alert.priority.capitals());
+        let head = status::alert_head(alert, report);
         let loud = alert.state.sounds();
         if whole {
             self.line(&head, loud);
@@ -155,75 +166,57 @@ impl Page<'_, '_> {
 
     fn swing(&mut self, report: &StatusReport, area: Rect) {
         let (columns, lines) = (usize::from(area.width), usize::from(area.height));
-        let picture = &report.picture;
+        let (picture, say) = (&report.picture, report.wording());
         let mut rows = swing(picture, columns, lines.saturating_sub(1))
-            .unwrap_or_else(|| vec!["no anchor is marked".to_owned()]);
+            .unwrap_or_else(|| vec![Said::NoAnchor.words(&say)]);
         if picture.live().centre.is_none() && picture.anchor.is_some() {
-            rows.push("no fix: the boat is not shown".to_owned());
+            rows.push(Said::NoBoat.words(&say));
         } else if picture.anchor.is_some() {
-            rows.push("north is up".to_owned());
+            rows.push(Said::NorthUp.words(&say));
         }
         self.text(&rows, area);
     }
 
     fn values(&mut self, report: &StatusReport, area: Rect) {
         let width = usize::from(area.width);
-        let mut rows = Vec::new();
-        let mut row = |name: &str, text: &str| {
-            rows.extend(wrapped_within(
-                width,
-                &format!("{name:<10}"),
-                &" ".repeat(10),
-                text,
-            ));
+        let row = |(name, text): (String, String)| {
+            wrapped_within(width, &status::lead(&name), &status::lead(""), &text)
         };
-        for (name, text) in status::rows(&report.picture, &Wording::in_unit(report.lengths)) {
-            row(name, &text);
-        }
-        for quiet in &report.picture.lost {
-            row(quiet.instrument.label(), &quiet.words(report.time));
-        }
-        row("server", &report.link);
-        if let Some(journal) = &report.journal {
-            row("journal", journal);
-        }
-        for health in &report.phones {
-            rows.extend(status::phone_lines(width, health, report.time));
-        }
+        let mut rows: Vec<String> = status::rows(report).into_iter().flat_map(row).collect();
         let lines = usize::from(area.height);
         if rows.len() > lines {
             // Where it does not fit, that is said, and the rest is a command away.
             rows.truncate(lines.saturating_sub(1));
-            rows.push("more: windrode status".to_owned());
+            rows.push(Said::More.words(&report.wording()));
         }
         self.text(&rows, area);
     }
 
-    fn lost(&mut self, since: &str, why: &str) {
-        self.line(&format!("NO ANSWER from windrode since {since}"), true);
+    fn lost(&mut self, since: String, why: &str, say: &Wording) {
+        self.line(&Said::NoAnswer { since }.words(say), true);
         let width = usize::from(self.area.width);
         self.next += 1;
         for text in [
-            "The anchor may not be watched. Keep a lookout.",
-            "No figure is shown, because none is live.",
-            why,
+            Said::NotWatched.words(say),
+            Said::NoFigures.words(say),
+            why.to_owned(),
         ] {
-            for line in wrapped_within(width, "", "  ", text) {
+            for line in wrapped_within(width, "", "  ", &text) {
                 self.line(&line, false);
             }
         }
     }
 
-    fn foot(&mut self, answer: Option<&str>) {
+    fn foot(&mut self, answer: Option<&str>, say: &Wording) {
         let width = usize::from(self.area.width);
         let texts = [
-            answer.unwrap_or_default(),
-            "An aid, no substitute for a lookout and an anchor watch. Not for navigation.",
-            "a acknowledge   s silence 30 s   q quit",
+            answer.unwrap_or_default().to_owned(),
+            Status::Caution.words(say),
+            Said::Keys.words(say),
         ];
         self.next = self.area.bottom().saturating_sub(FOOT);
         for text in texts {
-            self.line(&cut(text, width), false);
+            self.line(&cut(&text, width), false);
         }
     }
 
@@ -303,6 +296,7 @@ pub(super) mod tests {
             time,
             clock: ShipClock::default(),
             lengths: LengthUnit::Metres,
+            language: crate::speech::Language::default(),
             version: "0.1.0".to_owned(),
             link: "up".to_owned(),
             journal: None,

@@ -7,6 +7,7 @@ use crate::cli::{Windrode, ask};
 use crate::config::Config;
 use crate::daemon::Figures;
 use crate::io::clock::Clock;
+use crate::speech::{Language, Wording};
 use crate::tackle::water::{Tide, noon_tomorrow};
 use crate::tide::Forecast;
 use crate::tide::stations::Catalogue;
@@ -55,7 +56,12 @@ pub(in crate::cli) fn predicted(
         ));
     }
     let stay = forecast.stay(now, until);
-    let tide = station_tide(&forecast, now, until, &stay, &config.wording());
+    // The plan is English in every language of the crew.
+    let say = Wording {
+        language: Language::English,
+        ..config.wording()
+    };
+    let tide = station_tide(&forecast, now, until, &stay, &say);
     Ok(Some((tide, until)))
 }
 

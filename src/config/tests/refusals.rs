@@ -115,6 +115,10 @@ fn a_value_of_the_wrong_sort_is_refused_with_what_to_write() {
         "`fix.max_age` = `soon` (line 2 of `tern.toml`): `soon` does not start with a number; write a number and a unit, such as `5min`"
     );
     assert_eq!(
+        refusal("crew.language = \"it\"\n", &[]),
+        "`crew.language` = `it` (line 1 of `tern.toml`): write one of `en`, `de`, `fr`, `es`"
+    );
+    assert_eq!(
         refusal("tackle.scope = \"5:1\"\n", &[]),
         "`tackle.scope` = `5:1` (line 1 of `tern.toml`): write a plain number without a unit"
     );

@@ -30,7 +30,7 @@ fn settings(key: [u8; 32]) -> Settings {
         instance: "1a2b3c4d".to_owned(),
         routes: vec![route("skipper", 0), route("mate", 120)],
         lost_after: Duration::from_mins(10),
-        zone: crate::time::Zone::UTC,
+        wording: crate::speech::Wording::default(),
         key,
     }
 }

@@ -5,7 +5,8 @@ use std::collections::VecDeque;
 use super::*;
 use crate::alert::hazard::{AlertView, Priority};
 use crate::outbox::words::{Route, SavedOutbox, Settings};
-use crate::time::{Tick, Timestamp, Zone};
+use crate::speech::Wording;
+use crate::time::{Tick, Timestamp};
 
 fn evening() -> Timestamp {
     "2026-06-01T21:30:00Z".parse().unwrap()
@@ -35,7 +36,7 @@ fn outbox() -> Outbox {
         instance: "1a2b3c4d".to_owned(),
         routes: vec![route("skipper"), route("mate")],
         lost_after: Duration::from_mins(10),
-        zone: Zone::UTC,
+        wording: Wording::default(),
         key: [7; 32],
     };
     let alert = AlertView {

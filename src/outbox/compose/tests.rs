@@ -7,7 +7,7 @@ fn settings() -> Settings {
         instance: "1a2b3c4d".to_owned(),
         routes: Vec::new(),
         lost_after: Duration::from_mins(10),
-        zone: Zone::UTC,
+        wording: Wording::default(),
         key: [7; 32],
     }
 }

@@ -4,12 +4,14 @@ use super::LABEL;
 use super::track::TRACK_INKS;
 use crate::plot::scale::bar;
 use crate::plot::writer::{Point, Rect, Side, Stroke, Svg, ink, through};
+use crate::speech::Wording;
+use crate::speech::picture::Picture;
 use crate::units::{LengthUnit, Metres};
 
 /// The scale below the chart, and what the brightness of the track says.
-pub(super) fn strip(svg: &mut Svg, frame: Rect, units: f64, lengths: LengthUnit) {
+pub(super) fn strip(svg: &mut Svg, frame: Rect, units: f64, say: &Wording) {
     // Of the crew's unit: the bar is a round length of it.
-    let units = match lengths {
+    let units = match say.lengths {
         LengthUnit::Metres => units,
         LengthUnit::Feet => units / Metres::of(1.0).feet(),
     };
@@ -30,9 +32,9 @@ pub(super) fn strip(svg: &mut Svg, frame: Rect, units: f64, lengths: LengthUnit)
         "none",
         Some(Stroke::of(ink::BRIGHT, 4.0)),
     );
-    let text = match lengths {
+    let text = match say.lengths {
         LengthUnit::Metres if length >= 1000.0 => format!("{} km", length / 1000.0),
-        LengthUnit::Metres | LengthUnit::Feet => format!("{length} {}", lengths.symbol()),
+        LengthUnit::Metres | LengthUnit::Feet => format!("{length} {}", say.lengths.symbol()),
     };
     svg.words(
         &text,
@@ -45,7 +47,7 @@ pub(super) fn strip(svg: &mut Svg, frame: Rect, units: f64, lengths: LengthUnit)
     let x = frame.x + frame.width - 100.0;
     let start = x - 60.0 - TRACK_INKS.len() as f64 * 24.0;
     svg.words(
-        "1 h",
+        &Picture::OneHour.words(say),
         at(start - 10.0, y + 2.0),
         LABEL,
         Side::End,
@@ -57,7 +59,7 @@ pub(super) fn strip(svg: &mut Svg, frame: Rect, units: f64, lengths: LengthUnit)
         svg.path("", &line, "none", Some(Stroke::of(ink, 7.0)));
     }
     svg.words(
-        "now",
+        &Picture::Now.words(say),
         at(x - 50.0, y + 2.0),
         LABEL,
         Side::Start,

@@ -1,52 +1,40 @@
-//! Every sentence of the approach.
+//! What is told of the approach, and when. The sentences stand in [`speech`](crate::speech::approach).
 
 use super::steps::Step;
-use super::way::WayBy;
 use super::{Approach, NEAR};
-use crate::alert::wording::Wording;
+use crate::speech::approach::Approaching;
+use crate::speech::{Slow, Whole};
 use crate::units::{Metres, Speed};
 
 impl Step {
     /// What is told.
     #[must_use]
-    pub fn words(&self, say: &Wording) -> String {
-        match self {
+    pub fn told(&self) -> Approaching {
+        match *self {
             Self::TurnUp {
                 beyond,
                 course,
                 carries,
-            } => format!(
-                "turn up into the wind now: course {course}; the berth lies {} up-wind, she carries {}",
-                say.length(*beyond),
-                say.length(*carries)
-            ),
+            } => Approaching::TurnUp {
+                beyond,
+                course,
+                carries,
+            },
             Self::LetGo {
                 distance,
                 speed,
                 carries,
-            } => {
-                let way = match speed.zip(*carries) {
-                    Some((speed, carries)) if speed >= STOPPED => {
-                        let stop = if speed >= TOO_FAST {
-                            "; stop her first"
-                        } else {
-                            ""
-                        };
-                        format!(
-                            "; {} over the ground, she carries {} more{stop}",
-                            knots(speed),
-                            say.length(carries)
-                        )
-                    }
-                    Some(_) => "; she has stopped".to_owned(),
-                    None => String::new(),
-                };
-                format!("over the berth ({}): let go{way}", say.length(*distance))
-            }
-            Self::Passed { bearing, distance } => format!(
-                "berth passed: it bears {bearing} at {}; let her drift back, or go round again",
-                say.length(*distance)
-            ),
+            } => match speed.zip(carries) {
+                Some((speed, carries)) if speed >= STOPPED => Approaching::LetGoMoving {
+                    distance,
+                    speed: Slow(speed),
+                    carries,
+                    stop: speed >= TOO_FAST,
+                },
+                Some(_) => Approaching::LetGoStopped { distance },
+                None => Approaching::LetGo { distance },
+            },
+            Self::Passed { bearing, distance } => Approaching::Passed { bearing, distance },
         }
     }
 }
@@ -54,45 +42,25 @@ impl Step {
 impl Approach {
     /// What common practice advises at this moment, where it advises something.
     #[must_use]
-    pub fn advice(&self, say: &Wording) -> Option<String> {
-        let speed = self.speed.filter(|_| self.distance <= NEAR)?;
+    pub fn advice(&self) -> Option<Approaching> {
+        let moves = self.speed.filter(|_| self.distance <= NEAR)?;
+        let (speed, distance) = (Slow(moves), self.distance);
         let carries = self.carries?;
         let closes = self.made_good.is_some_and(|made| made.get() > 0.0);
         let up = self.heads_up.unwrap_or(true);
-        if up && closes && carries >= self.distance && speed >= TOO_FAST {
-            return Some(format!(
-                "stop the engine: at {} she carries {}, the berth is {} off (common practice)",
-                knots(speed),
-                say.length(carries),
-                say.length(self.distance)
-            ));
+        if up && closes && carries >= distance && moves >= TOO_FAST {
+            return Some(Approaching::StopEngine {
+                speed,
+                carries,
+                distance,
+            });
         }
-        (speed > SLOW && self.distance <= SLOW_WITHIN).then(|| {
-            format!(
-                "slow down: {}; no more than {} within {} of the berth (common practice)",
-                knots(speed),
-                knots(SLOW),
-                say.whole(SLOW_WITHIN)
-            )
+        (moves > SLOW && distance <= SLOW_WITHIN).then_some(Approaching::SlowDown {
+            speed,
+            limit: Slow(SLOW),
+            within: Whole(SLOW_WITHIN),
         })
     }
-}
-
-impl WayBy {
-    /// In words.
-    #[must_use]
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::Entered => "as entered",
-            Self::Learned => "learned from her track",
-            Self::Assumed => "assumed: two boat lengths from 2 kn; enter `boat.way`",
-        }
-    }
-}
-
-/// With a decimal: half a knot matters here.
-fn knots(speed: Speed) -> String {
-    format!("{:.1} kn", speed.knots())
 }
 
 /// She has no way on. Chosen.
@@ -108,6 +76,7 @@ mod tests {
     use super::super::{Known, Way, approach};
     use super::*;
     use crate::geodesy::{Offset, Position};
+    use crate::speech::Wording;
     use crate::units::{Bearing, LengthUnit};
 
     #[test]
@@ -119,7 +88,7 @@ mod tests {
             carries: Metres::of(44.1),
         };
         assert_eq!(
-            turn.words(&say),
+            turn.told().words(&say),
             "turn up into the wind now: course 220°; the berth lies 45 m up-wind, she carries 44 m"
         );
         let over = |speed: Option<f64>| Step::LetGo {
@@ -139,14 +108,14 @@ mod tests {
             (Some(0.1), "over the berth (2.1 m): let go; she has stopped"),
             (None, "over the berth (2.1 m): let go"),
         ] {
-            assert_eq!(over(speed).words(&say), words);
+            assert_eq!(over(speed).told().words(&say), words);
         }
         let passed = Step::Passed {
             bearing: Bearing::from_degrees(40.0),
             distance: Metres::of(11.0),
         };
         assert_eq!(
-            passed.words(&Wording::in_unit(LengthUnit::Feet)),
+            passed.told().words(&Wording::in_unit(LengthUnit::Feet)),
             "berth passed: it bears 040° at 36 ft; let her drift back, or go round again"
         );
     }
@@ -165,7 +134,7 @@ mod tests {
                 head_to_wind: Some(Bearing::from_degrees(0.0)),
                 way: Way::assumed(Metres::of(11.0)),
             });
-            found.advice(&Wording::default())
+            found.advice().map(Approaching::english)
         };
         assert_eq!(at(300.0, 5.0), None);
         assert_eq!(at(80.0, 1.5), None);

@@ -56,11 +56,10 @@ use super::reader::Reader;
 use super::resources::{ResourceIds, ResourceWrite, Resources};
 use super::{SourceLabel, shortened};
 use crate::alert::hazard::{AlertView, Hazard};
-use crate::alert::wording::Wording;
 use crate::observation::Report;
 use crate::signalk::paths::OwnPaths;
+use crate::speech::Wording;
 use crate::time::{Now, Tick};
-use crate::units::LengthUnit;
 use crate::watch::messages::{Command, DisplayAction, LinkState, Outcome};
 use crate::watch::state::WatchState;
 
@@ -73,8 +72,8 @@ pub struct Settings {
     pub resources: Option<ResourceIds>,
     /// What is read on this boat besides.
     pub own_paths: OwnPaths,
-    /// The crew's unit of lengths, for displays.
-    pub lengths: LengthUnit,
+    /// How the crew is spoken to, for displays.
+    pub wording: Wording,
 }
 
 /// Nothing listens at the server's address.
@@ -178,7 +177,7 @@ impl Session {
             label,
             resources,
             own_paths,
-            lengths,
+            wording,
         } = settings;
         let mut timers = Timers::default();
         timers.set(Timer::Attempt, Tick::START);
@@ -191,9 +190,9 @@ impl Session {
             start_id: None,
             reader: Reader::new(Some(label.clone())).with_paths(own_paths),
             gather: Gather::default(),
-            publisher: Publisher::new(label.clone(), lengths),
+            publisher: Publisher::new(label.clone(), wording.lengths),
             notices: Notices::default(),
-            resources: Resources::new(resources, Wording::in_unit(lengths)),
+            resources: Resources::new(resources, wording),
             picture: WatchState::default(),
             beat: 0,
             requests: Requests::default(),

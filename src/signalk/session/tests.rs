@@ -78,7 +78,7 @@ impl Night {
                         berth: "0b8f2a7e-1c55-4f57-9a0b-6a2f5f1a2b3c".into(),
                     }),
                     own_paths: crate::signalk::paths::OwnPaths::default(),
-                    lengths: crate::units::LengthUnit::Metres,
+                    wording: crate::speech::Wording::default(),
                 },
                 7,
             ),

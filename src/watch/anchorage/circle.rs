@@ -17,13 +17,13 @@ use std::time::Duration;
 
 use serde_json::json;
 
-use super::dragging::under_way;
+use super::dragging::is_under_way;
 use super::{Anchor, Anchorage, Ground, Mooring};
-use crate::alert::desk::{Desk, Finding};
+use crate::alert::desk::Desk;
 use crate::alert::hazard::{Hazard, Priority};
-use crate::alert::wording::Wording;
 use crate::geodesy::{Plane, Position};
-use crate::time::{Tick, Timestamp};
+use crate::speech::alerts::Alert;
+use crate::time::Tick;
 use crate::units::Metres;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::judgement::{Judged, centimetres, finding};
@@ -101,17 +101,17 @@ impl Anchorage {
             .told(Hazard::Dragging)
             .is_some_and(|told| told >= Priority::Alarm);
         if far && !drag_sounds {
-            let mark = lies.anchor.as_made();
-            return Judged::Stands(told(
-                &settings.wording,
-                ("the mark", here.centre.distance_to(mark)),
-                (
-                    "the widest circle about it",
-                    last_limit(&lies.anchor, ground),
-                ),
-                under_way(&round.seen),
-                round.seen.unseen_since(),
-            ));
+            let radius = here.centre.distance_to(lies.anchor.as_made());
+            let limit = last_limit(&lies.anchor, ground);
+            return told(
+                (radius, limit),
+                Alert::OutsideLastCircle {
+                    radius,
+                    limit,
+                    unseen: round.seen.unseen_since(),
+                    under_way: is_under_way(&round.seen),
+                },
+            );
         }
         let Some(since) = self.circle.outside_since else {
             return Judged::Gone;
@@ -126,13 +126,17 @@ impl Anchorage {
         if now.since(since) < hold && !standing {
             return Judged::Gone;
         }
-        Judged::Stands(told(
-            &settings.wording,
-            ("the anchor", here.centre.distance_to(lies.anchor.position)),
-            ("the circle", ground.max_radius),
-            under_way(&round.seen),
-            round.seen.unseen_since(),
-        ))
+        let radius = here.centre.distance_to(lies.anchor.position);
+        let limit = ground.max_radius;
+        told(
+            (radius, limit),
+            Alert::OutsideCircle {
+                radius,
+                limit,
+                unseen: round.seen.unseen_since(),
+                under_way: is_under_way(&round.seen),
+            },
+        )
     }
 }
 
@@ -213,24 +217,13 @@ fn last_limit(anchor: &Anchor, ground: &Ground) -> Metres {
 }
 
 /// The boat is outside the swinging circle.
-fn told(
-    say: &Wording,
-    (middle, radius): (&str, Metres),
-    (circle, limit): (&str, Metres),
-    question: &str,
-    unseen: Option<Timestamp>,
-) -> Finding {
-    let then = unseen.map_or(String::new(), |last| format!(" at {}", say.clock(last)));
-    finding(
+fn told((radius, limit): (Metres, Metres), alert: Alert) -> Judged {
+    Judged::Stands(finding(
         Priority::Alarm,
         radius.get() - limit.get(),
-        format!(
-            "outside the swinging circle: {} from {middle}{then}, {circle} is {}; look for shallows and neighbours{question}",
-            say.length(radius),
-            say.length(limit)
-        ),
+        alert,
         json!({ "currentRadius": centimetres(radius), "maxRadius": centimetres(limit) }),
-    )
+    ))
 }
 
 /// She yaws by this and more at the edge of a circle.

@@ -11,9 +11,10 @@ use serde_json::json;
 use super::Lies;
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
+use crate::speech::alerts::Alert;
+use crate::speech::{Round as Whole, Sentence};
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres, Speed};
-use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::judgement::{Judged, centimetres, finding};
 use crate::watch::pull;
@@ -63,17 +64,16 @@ fn may_move(round: &Round, told: bool) -> Judged {
         return Judged::Unchanged;
     }
     let mark = lies.anchor.position;
-    let say = &round.seen.settings.wording;
     let (distance, to_mark) = (here.distance(mark), here.roller.bearing_to(mark));
     Judged::Stands(finding(
         Priority::Caution,
         lies.evidence.moved.get(),
-        format!(
-            "{} may be dragging, {:.0} % likely; the mark bears {to_mark} at {}; look at the position",
-            subject(lies.kind),
-            (probability * 100.0).min(MOST_LIKELY),
-            say.length(distance),
-        ),
+        Alert::MayDrag {
+            kind: lies.kind,
+            percent: Whole((probability * 100.0).min(MOST_LIKELY)),
+            bearing: to_mark,
+            distance,
+        },
         numbers(lies, distance),
     ))
 }
@@ -84,65 +84,32 @@ pub fn is_under_way(seen: &Seen) -> bool {
     pull::works(seen.revolutions) || seen.speed.is_some_and(|speed| speed >= UNDER_WAY)
 }
 
-/// A question that an alarm ends with when the engine works or she makes way. She may drag with the
-/// engine holding her up: the alarm sounds all the same.
-pub(super) fn under_way(seen: &Seen) -> &'static str {
-    if is_under_way(seen) {
-        "; under way? weigh to end the watch"
-    } else {
-        ""
-    }
-}
-
-/// The anchor is moving.
+/// The anchor is moving. She may drag with the engine holding her up: the alarm sounds all the same, and
+/// ends with a question.
 fn told(
     seen: &Seen,
     lies: &Lies,
     distance: Metres,
-    to_anchor: Bearing,
+    bearing: Bearing,
     unseen: Option<Timestamp>,
-) -> Finding {
-    let say = &seen.settings.wording;
+) -> Finding<Sentence> {
     let evidence = &lies.evidence;
-    let what = subject(lies.kind);
-    let (has, bears, then) = match unseen {
-        None => ("has", "bears", String::new()),
-        Some(last) => ("had", "bore", format!(" at {}", say.clock(last))),
-    };
-    let from = match seen.measured_from() {
-        MeasuredFrom::BowRoller => "",
-        MeasuredFrom::Antenna => " from the GPS antenna",
-    };
     let adds_up = adds_up(evidence.moved, distance, lies.ground.reach);
-    let (held, reaches) = if adds_up {
-        (
-            "",
-            format!(", the rode reaches {}", say.length(lies.ground.reach)),
-        )
-    } else {
-        (" from where it held", String::new())
-    };
     finding(
         Priority::Alarm,
         evidence.moved.get(),
-        format!(
-            "dragging: {what} {has} moved {} or more{held}{then}; the mark {bears} {to_anchor} at {}{from}{reaches}; look outside, start the engine{}",
-            say.length(evidence.moved),
-            say.length(distance),
-            under_way(seen)
-        ),
+        Alert::Dragging {
+            kind: lies.kind,
+            moved: evidence.moved,
+            bearing,
+            distance,
+            reach: adds_up.then_some(lies.ground.reach),
+            antenna: seen.measured_from() == MeasuredFrom::Antenna,
+            unseen,
+            under_way: is_under_way(seen),
+        },
         numbers(lies, distance),
     )
-}
-
-const fn subject(kind: MooringKind) -> &'static str {
-    match kind {
-        MooringKind::Mooring => "the mooring",
-        MooringKind::Anchor
-        | MooringKind::SecondAnchor
-        | MooringKind::ShoreLine
-        | MooringKind::SternTo => "the anchor",
-    }
 }
 
 fn numbers(lies: &Lies, distance: Metres) -> serde_json::Value {

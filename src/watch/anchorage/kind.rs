@@ -65,26 +65,6 @@ impl MooringKind {
     pub const fn can_drag(self) -> bool {
         !matches!(self, Self::ShoreLine | Self::SternTo)
     }
-
-    /// What is not judged of her when she lies to this, in words; `None` where everything is.
-    #[must_use]
-    pub const fn not_judged(self) -> Option<&'static str> {
-        match self {
-            Self::Anchor => None,
-            Self::SecondAnchor => {
-                Some("two anchors: cannot tell which one drags while she lies within both reaches")
-            }
-            Self::Mooring => Some(
-                "on a mooring: mooring gear not checked; a drag shows only outside the circle entered",
-            ),
-            Self::ShoreLine => Some(
-                "on lines to the shore: dragging and scope not watched, only the circle entered",
-            ),
-            Self::SternTo => Some(
-                "stern to: an anchor that drags towards the quay does not show in a fix; dragging and scope not watched, only the circle entered",
-            ),
-        }
-    }
 }
 
 impl fmt::Display for MooringKind {
@@ -123,7 +103,6 @@ mod tests {
         for kind in MooringKind::ALL {
             assert_eq!(kind.name().parse::<MooringKind>().unwrap(), kind);
             assert_eq!(serde_json::to_string(&kind).unwrap(), format!("\"{kind}\""));
-            assert_eq!(kind.not_judged().is_none(), kind == MooringKind::Anchor);
         }
         assert_eq!(
             "bouy".parse::<MooringKind>().unwrap_err().to_string(),

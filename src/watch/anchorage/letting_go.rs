@@ -5,17 +5,20 @@
 //! stands in [`kind`](super::kind).
 
 use super::Anchorage;
+use super::lying::Estimate;
 use super::mooring::{Anchor, Mooring};
 use super::orders::{Change, Done};
 use crate::geodesy::Position;
+use crate::speech::Sentence;
+use crate::speech::alerts::NoFix;
+use crate::speech::answers::{Answer, Besides, Refusal, Rode};
+use crate::speech::remarks::Remark;
 use crate::tackle::scope;
-use crate::units::{Metres, spoken};
+use crate::units::Metres;
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::announcer::Announcer;
-use crate::watch::commands::{
-    GIVEN_DOUBT, Refusal, check_circle, check_length, check_mark, check_rode,
-};
+use crate::watch::commands::{GIVEN_DOUBT, check_circle, check_length, check_mark, check_rode};
 use crate::watch::drag::DragTest;
 use crate::watch::fix::TWO_D_95;
 use crate::watch::messages::LetGo;
@@ -29,7 +32,7 @@ struct Place {
     doubt: Metres,
     lever: Metres,
     /// Told with the order.
-    remark: String,
+    remarks: Vec<Besides>,
 }
 
 impl Anchorage {
@@ -38,7 +41,7 @@ impl Anchorage {
         &mut self,
         seen: &Seen,
         order: &LetGo,
-        why_no_fix: String,
+        why_no_fix: NoFix,
         say: &mut Announcer,
     ) -> Result<Done, Refusal> {
         check(order)?;
@@ -68,14 +71,14 @@ impl Anchorage {
         self.mooring = Some(Mooring::new(kind, seen.now.utc, order.radius, anchor, test));
         self.lying.clear();
         self.restart_judgement(seen.now.tick);
-        let said = self.words_for(order, &place, depth, &seen.settings);
+        let said = self.answer(order, place, depth, &seen.settings);
         // Made fast there is nothing to set.
         let phase = if kind.has_rode() {
             AnchorPhase::Setting
         } else {
             AnchorPhase::Set
         };
-        self.enter(seen, phase, &said, say);
+        self.enter(seen, phase, said.clone(), say);
         Ok(Done {
             said,
             change: Change::NewMark,
@@ -91,15 +94,11 @@ impl Anchorage {
         if order.kind == MooringKind::SecondAnchor {
             return mooring.others().next().map_or(Ok(()), |second| {
                 let apart = first.distance_to(second.position);
-                Err(Refusal::MarkedSecond(apart))
+                Err(Refusal::MarkedSecond { apart })
             });
         }
         Err(Refusal::Marked {
-            lies: if mooring.kind().has_rode() {
-                "at anchor"
-            } else {
-                "moored"
-            },
+            moored: !mooring.kind().has_rode(),
             since: mooring.let_go().clock(),
             away: seen.here.map(|here| here.distance(first)),
         })
@@ -123,37 +122,39 @@ impl Anchorage {
             .as_mut()
             .filter(|mooring| mooring.kind().has_rode())
             .ok_or(Refusal::NoFirst)?;
-        let apart = mooring.first().position.distance_to(anchor.position);
+        let kind = MooringKind::SecondAnchor;
+        let position = anchor.position;
+        let rode = rode_told(anchor.rode, &seen.settings);
+        let apart = mooring.first().position.distance_to(position);
         mooring.second(anchor, || idle_test(&mut self.idle, &seen.settings));
         self.restart_judgement(seen.now.tick);
-        let said = format!(
-            "second anchor let go at {}, {} from the first{}; {}",
-            anchor.position,
-            seen.settings.wording.length(apart),
-            rode_words(anchor.rode, &seen.settings),
-            MooringKind::SecondAnchor.not_judged().unwrap_or_default(),
-        );
-        self.enter(seen, AnchorPhase::Setting, &said, say);
+        let said = Sentence::from(Answer::SecondLetGo {
+            position,
+            apart,
+            rode,
+            not_judged: Remark::NotJudged { kind }.into(),
+        });
+        self.enter(seen, AnchorPhase::Setting, said.clone(), say);
         Ok(Done {
             said,
             change: Change::AnotherAnchor,
         })
     }
 
-    fn place(&self, seen: &Seen, order: &LetGo, why_no_fix: String) -> Result<Place, Refusal> {
+    fn place(&self, seen: &Seen, order: &LetGo, why_no_fix: NoFix) -> Result<Place, Refusal> {
         let settings = &seen.settings;
         let here = seen.fresh_here();
         if let Some(position) = order.position {
             if let Some(here) = here {
                 let rode = order.rode.or(order.radius).unwrap_or_default();
                 let longest = rode.max(settings.longest_rode());
-                check_mark(("boat", here.roller), position, longest)?;
+                check_mark((false, here.roller), position, longest)?;
             }
             return Ok(Place {
                 position,
                 doubt: GIVEN_DOUBT,
                 lever: Metres::ZERO,
-                remark: String::new(),
+                remarks: Vec::new(),
             });
         }
         let lain = self
@@ -163,97 +164,65 @@ impl Anchorage {
         let (least, most) = swings(seen, order);
         let estimate = lain.and_then(|_| self.lying.estimate(least, most));
         if order.from_track {
-            let Some(lain) = lain else {
-                let short = spoken(settings.unmarked_after);
-                return Err(Refusal::NoTrack(format!(
-                    "she has not lain still for {short}"
-                )));
-            };
-            let estimate = estimate.ok_or_else(|| {
-                Refusal::NoTrack(format!(
-                    "in {} she has not swung enough, or not as rode and depth would have her",
-                    spoken(lain)
-                ))
-            })?;
+            let after = settings.unmarked_after;
+            let lain = lain.ok_or(Refusal::NotLain { after })?;
+            let estimate = estimate.ok_or(Refusal::NotSwung { lain })?;
             return Ok(Place {
                 position: estimate.position,
                 doubt: estimate.doubt,
                 lever: here.map_or(Metres::ZERO, |here| here.lever_doubt),
-                remark: format!(
-                    ", estimated from {} of track, good to {} (95 %), {} from the bow roller",
-                    spoken(lain),
-                    settings.wording.length(estimate.doubt * TWO_D_95),
-                    settings.wording.length(estimate.radius)
-                ),
+                remarks: vec![Besides::Estimated {
+                    lain,
+                    doubt: estimate.doubt * TWO_D_95,
+                    radius: estimate.radius,
+                }],
             });
         }
-        let here = here.ok_or(Refusal::NoFix(why_no_fix))?;
+        let here = here.ok_or_else(|| Refusal::NoFix {
+            why: why_no_fix.into(),
+        })?;
         let made_fast = matches!(order.kind, MooringKind::ShoreLine | MooringKind::SternTo);
-        let remark = match lain.filter(|_| order.kind == MooringKind::Anchor) {
-            Some(lain) => format!(
-                "; she has lain here for {}: {}",
-                spoken(lain),
-                match estimate {
-                    Some(estimate) => format!(
-                        "if the anchor was let go before, it lies at about {}, let go again with `fromTrack` to mark it there",
-                        estimate.position
-                    ),
-                    None => "if the anchor was let go before, it does not lie under the bow now: give its `position`".to_owned(),
-                }
-            ),
-            None => String::new(),
-        };
-        let remark = remark + &bow_not_known(seen, here.lever_doubt);
+        let lain = lain.filter(|_| order.kind == MooringKind::Anchor);
+        let lain = lain.map(|lain| match estimate {
+            Some(Estimate { position, .. }) => Besides::LainAt { lain, position },
+            None => Besides::Lain { lain },
+        });
+        let bow = bow_not_known(seen, here.lever_doubt);
         Ok(Place {
             position: if made_fast { here.centre } else { here.roller },
             doubt: here.fix.sigma,
             lever: here.lever_doubt,
-            remark,
+            remarks: lain.into_iter().chain(bow).collect(),
         })
     }
 
-    fn words_for(
+    fn answer(
         &self,
         order: &LetGo,
-        place: &Place,
+        place: Place,
         depth: Option<Metres>,
         settings: &WatchSettings,
-    ) -> String {
-        let say = &settings.wording;
-        let position = place.position;
-        let berth = self.berth.map_or(String::new(), |berth| {
-            format!(
-                ", {} from the berth",
-                say.length(position.distance_to(berth.position))
-            )
-        });
-        let water = depth.map_or_else(
-            || ", depth not known".to_owned(),
-            |depth| format!(", in {} of water", say.length(depth)),
-        );
-        let circle = order.radius.map_or(String::new(), |radius| {
-            format!(", swinging circle of {} to her centre", say.length(radius))
-        });
-        let not_judged = order
-            .kind
-            .not_judged()
-            .map_or(String::new(), |words| format!("; {words}"));
-        let remark = &place.remark;
-        match order.kind {
-            MooringKind::Anchor | MooringKind::SecondAnchor => {
-                let rode = rode_words(order.rode, settings);
-                format!("anchor let go at {position}{berth}{rode}{water}{circle}{remark}")
+    ) -> Sentence {
+        let (kind, position, circle) = (order.kind, place.position, order.radius);
+        let said = if kind.has_rode() {
+            Answer::LetGo {
+                position,
+                berth: self.berth.map(|berth| position.distance_to(berth.position)),
+                rode: rode_told(order.rode, settings),
+                depth,
+                circle,
+                remarks: Sentence::several(place.remarks, ""),
             }
-            MooringKind::Mooring => format!("moored at {position}{circle}{water}{not_judged}"),
-            MooringKind::ShoreLine => {
-                format!(
-                    "made fast to the shore, her centre at {position}{circle}{water}{not_judged}"
-                )
+        } else {
+            Answer::MadeFast {
+                kind,
+                position,
+                depth,
+                circle,
+                not_judged: Remark::NotJudged { kind }.into(),
             }
-            MooringKind::SternTo => {
-                format!("made fast stern to, her centre at {position}{circle}{water}{not_judged}")
-            }
-        }
+        };
+        said.into()
     }
 }
 
@@ -280,50 +249,30 @@ fn idle_test(idle: &mut Vec<DragTest>, settings: &WatchSettings) -> DragTest {
 }
 
 /// Without the bow the mark lies under the antenna: whoever lets go is told at once.
-fn bow_not_known(seen: &Seen, doubt: Metres) -> String {
-    let why = if seen.measured_from() == MeasuredFrom::BowRoller {
-        return String::new();
-    } else if seen.heading.is_none() {
-        "no heading is heard"
-    } else {
-        "`boat.antenna_from_bow` is not set"
-    };
-    format!(
-        "; {why}, so this is the place of the GPS antenna, and the anchor may lie {} from it",
-        seen.settings.wording.length(doubt)
-    )
+fn bow_not_known(seen: &Seen, doubt: Metres) -> Option<Besides> {
+    (seen.measured_from() != MeasuredFrom::BowRoller).then(|| Besides::BowNotKnown {
+        heading: seen.heading.is_some(),
+        doubt,
+    })
 }
 
 /// How much rode there is to be, as far as that is known.
-fn rode_words(rode: Option<Metres>, settings: &WatchSettings) -> String {
-    rode.map_or_else(
-        || {
-            format!(
-                ", rode not entered: assuming all {} is out until `rodeOut` is given",
-                settings.wording.length(settings.longest_rode())
-            )
+fn rode_told(rode: Option<Metres>, settings: &WatchSettings) -> Rode {
+    match rode {
+        None => Rode::NotEntered {
+            longest: settings.longest_rode(),
         },
-        |rode| {
-            format!(
-                ", {} of rode to be veered{}",
-                settings.wording.length(rode),
-                more_than_aboard(rode, settings)
-            )
+        Some(rode) => Rode::ToVeer {
+            rode,
+            aboard: more_than_aboard(rode, settings),
         },
-    )
+    }
 }
 
-/// More rode than there is aboard, by the configuration: a slip, or a figure to be corrected.
-pub(super) fn more_than_aboard(rode: Metres, settings: &WatchSettings) -> String {
-    match settings.boat.rode_aboard {
-        Some(aboard) if rode > aboard => {
-            format!(
-                ", which is more than the {} aboard (`tackle.rode_aboard`)",
-                settings.wording.length(aboard)
-            )
-        }
-        _ => String::new(),
-    }
+/// How much rode there is aboard by the configuration, where this is more: a slip, or a figure to be
+/// corrected.
+pub(super) fn more_than_aboard(rode: Metres, settings: &WatchSettings) -> Option<Metres> {
+    settings.boat.rode_aboard.filter(|aboard| rode > *aboard)
 }
 
 /// Does what is given make sense with the kind?
@@ -342,7 +291,7 @@ fn check(order: &LetGo) -> Result<(), Refusal> {
     }
     check_circle("radius", order.radius)?;
     if !kind.has_rode() && order.radius.is_none() {
-        return Err(Refusal::NoRadius(kind));
+        return Err(Refusal::NoRadius { kind });
     }
     check_length("depth", order.depth, 0.5, 100.0)
 }

@@ -20,10 +20,10 @@ use std::collections::VecDeque;
 use std::time::Duration;
 
 use super::Anchorage;
-use crate::alert::wording::Wording;
 use crate::geodesy::{Offset, Plane, Position};
+use crate::speech::alerts::Health;
 use crate::time::Tick;
-use crate::units::{Metres, spoken};
+use crate::units::Metres;
 use crate::watch::round::Seen;
 
 /// Follows a boat that lies still. See the module's page.
@@ -55,21 +55,19 @@ pub struct Estimate {
 }
 
 impl Anchorage {
-    /// She lies still with the engine off where a boat can anchor, and nothing is marked: that, in
-    /// words.
+    /// She lies still with the engine off where a boat can anchor, and nothing is marked. A caution: it may
+    /// be nothing, and a boat alongside lies still too.
     #[must_use]
-    pub fn unmarked(&self, seen: &Seen) -> Option<String> {
+    pub fn unmarked(&self, seen: &Seen) -> Option<Health> {
         if self.phase.is_anchored() {
             return None;
         }
-        let settings = &seen.settings;
-        self.lying_unmarked(seen).or_else(|| {
-            self.lying
-                .after_weighing(seen.now.tick, settings.unmarked_after, &settings.wording)
-        })
+        let after = seen.settings.unmarked_after;
+        self.lying_unmarked(seen)
+            .or_else(|| self.lying.after_weighing(seen.now.tick, after))
     }
 
-    fn lying_unmarked(&self, seen: &Seen) -> Option<String> {
+    fn lying_unmarked(&self, seen: &Seen) -> Option<Health> {
         let settings = &seen.settings;
         let lain = self
             .lying
@@ -78,9 +76,11 @@ impl Anchorage {
         let depth = seen.depth?;
         let longest = settings.longest_rode();
         let deepest = longest * (1.0 / LEAST_SCOPE) - seen.boat.roller_height();
-        (depth <= deepest).then(|| {
-            let estimate = self.lying.estimate(Metres::ZERO, longest);
-            told(&settings.wording, lain, depth, estimate.as_ref())
+        let from_track = || self.lying.estimate(Metres::ZERO, longest);
+        (depth <= deepest).then(|| Health::Unmarked {
+            lain,
+            depth,
+            from_track: from_track().map(|estimate| estimate.radius),
         })
     }
 }
@@ -138,9 +138,9 @@ impl Lying {
     }
 
     /// The anchor was weighed so long ago, the engine has not run, and she is still there or drifts: a
-    /// question, in words. Who sails away is soon too fast or too far.
+    /// question. Who sails away is soon too fast or too far.
     #[must_use]
-    pub fn after_weighing(&self, now: Tick, after: Duration, say: &Wording) -> Option<String> {
+    pub fn after_weighing(&self, now: Tick, after: Duration) -> Option<Health> {
         let weighed = self.weighed?;
         let (then, here, seen) = weighed.places?;
         let gone = now.since(weighed.at);
@@ -149,16 +149,10 @@ impl Lying {
         if gone < after || now.since(seen) > UNSEEN || fast || moved > FORGOTTEN {
             return None;
         }
-        let gone = spoken(gone);
         Some(if moved < DRIFTED {
-            format!(
-                "the anchor was weighed {gone} ago and she is still in the same place; if it is down, let go again: she is not watched"
-            )
+            Health::WeighedAndHere { gone }
         } else {
-            format!(
-                "the anchor was weighed {gone} ago, the engine has not run and she has drifted {}; if she is to lie at anchor, look outside and let go again",
-                say.length(moved)
-            )
+            Health::WeighedAndDrifted { gone, moved }
         })
     }
 
@@ -222,22 +216,6 @@ fn mean(offsets: impl Iterator<Item = Offset>) -> Option<Offset> {
         (sum + offset, count + 1.0)
     });
     (count > 0.0).then(|| sum * (1.0 / count))
-}
-
-/// She lies still in anchoring depth and no anchor is marked. A caution: it may be nothing, and a
-/// boat alongside lies still too.
-fn told(say: &Wording, lain: Duration, depth: Metres, estimate: Option<&Estimate>) -> String {
-    let offer = estimate.map_or(String::new(), |estimate| {
-        format!(
-            ", `fromTrack` marks it where it seems to lie, {} off",
-            say.length(estimate.radius)
-        )
-    });
-    format!(
-        "no anchor is marked: she has lain still for {} in {} of water and is not watched; `letGo` starts the watch{offer}",
-        spoken(lain),
-        say.length(depth)
-    )
 }
 
 /// Nobody anchors on less.

@@ -41,10 +41,13 @@ pub use ground::Ground;
 pub use mooring::{Anchor, Mooring};
 pub use orders::{Change, Done};
 
+use crate::speech::Sentence;
+use crate::speech::notes::Note;
+use crate::speech::remarks::Remark;
 use crate::tackle::scope;
 use crate::tackle::snubber::Snubber;
 use crate::time::{Tick, Timestamp};
-use crate::units::{Bearing, Metres, spoken};
+use crate::units::{Bearing, Metres};
 use crate::watch::anchorage::circle::Held;
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::lying::Lying;
@@ -257,48 +260,39 @@ impl Anchorage {
             AnchorPhase::Aweigh => {}
             AnchorPhase::Setting | AnchorPhase::Set if evidence.dragging => {
                 self.settling.restart(now);
-                self.enter(seen, AnchorPhase::Dragging, "the anchor is moving", say);
+                self.enter(seen, AnchorPhase::Dragging, Note::Moves, say);
             }
             AnchorPhase::Setting => {
                 if self.settling.take(now, glimpse, settle, lost_after) && evidence.quiet {
-                    let how = format!(
-                        "she has lain quietly for {}: the anchor holds",
-                        spoken(settle)
-                    );
-                    self.enter(seen, AnchorPhase::Set, &how, say);
+                    let how = Note::Holds { quiet: settle };
+                    self.enter(seen, AnchorPhase::Set, how, say);
                 }
             }
             AnchorPhase::Set => mooring.set_wind(|| wind.reference(now)),
             AnchorPhase::Dragging => {
-                if let Some(how) = mooring.hold_again(&seen.settings.wording) {
+                if let Some(how) = mooring.hold_again() {
                     self.restart_judgement(now);
-                    self.enter(seen, AnchorPhase::Set, &how, say);
-                } else if self.settling.take(now, glimpse, settle, lost_after) && evidence.quiet {
-                    let how = "she lies within her reach again";
                     self.enter(seen, AnchorPhase::Set, how, say);
+                } else if self.settling.take(now, glimpse, settle, lost_after) && evidence.quiet {
+                    self.enter(seen, AnchorPhase::Set, Note::WithinReach, say);
                 }
             }
         }
     }
 
-    /// While she is not set: that she still moves, in words.
+    /// While she is not set: that she still moves.
     #[must_use]
-    pub fn not_settled(&self, seen: &Seen) -> Option<String> {
+    pub fn not_settled(&self, seen: &Seen) -> Option<Remark> {
         let settle = seen.settings.settle;
         let moved = self
             .settling
             .moved(settle)
             .filter(|moved| self.phase == AnchorPhase::Setting && moved.get().abs() >= TOLD)?;
-        let way = if moved.get() > 0.0 {
-            "farther from"
-        } else {
-            "nearer to"
-        };
-        Some(format!(
-            "not set yet: in the last {} she has moved {} {way} the mark",
-            spoken(settle),
-            seen.settings.wording.length(Metres::of(moved.get().abs()))
-        ))
+        Some(Remark::NotSettled {
+            settle,
+            moved: Metres::of(moved.get().abs()),
+            farther: moved.get() > 0.0,
+        })
     }
 
     /// What the counter last said is kept with the anchor: it may fall silent when the windlass is
@@ -323,7 +317,13 @@ impl Anchorage {
         }
     }
 
-    fn enter(&mut self, seen: &Seen, phase: AnchorPhase, how: &str, say: &mut Announcer) {
+    fn enter(
+        &mut self,
+        seen: &Seen,
+        phase: AnchorPhase,
+        how: impl Into<Sentence>,
+        say: &mut Announcer,
+    ) {
         self.phase = phase;
         self.phase_since = Some(seen.now.utc);
         let mut evidence = Map::new();
@@ -334,7 +334,7 @@ impl Anchorage {
                 evidence.insert("anchorDistance".to_owned(), json!(centimetres(distance)));
             }
         }
-        say.phase(seen.now, phase, how, evidence);
+        say.phase(seen.now, phase, how.into(), evidence);
     }
 
     /// Another mark: everything that was judged against the old one starts again.

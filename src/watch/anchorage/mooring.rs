@@ -1,8 +1,8 @@
 //! What is on the bottom: one anchor or several, each with its rode and its drag test, and what was
 //! given and found out since.
 
-use crate::alert::wording::Wording;
 use crate::geodesy::Position;
+use crate::speech::notes::Note;
 use crate::tackle::snubber::Snubber;
 use crate::time::{Tick, Timestamp};
 use crate::units::{Bearing, Metres};
@@ -274,10 +274,10 @@ impl Mooring {
         }
     }
 
-    /// The anchor has moved and holds again: from now on it is watched where it lies; how, in words. Not
+    /// The anchor has moved and holds again: from now on it is watched where it lies; how. Not
     /// where the crew ordered a circle of its own: that has shallows and neighbours behind it and
     /// stays. Which of two anchors moved is not known.
-    pub(super) fn hold_again(&mut self, say: &Wording) -> Option<String> {
+    pub(super) fn hold_again(&mut self) -> Option<Note> {
         if !self.others.is_empty() || self.ordered_radius.is_some() {
             return None;
         }
@@ -289,12 +289,11 @@ impl Mooring {
         anchor.doubt = found.doubt;
         anchor.lever = Metres::ZERO;
         anchor.found = Some(found);
-        Some(format!(
-            "she holds again; the anchor is taken to lie {} from the old mark, bearing {} from it, give or take {}",
-            say.length(before.distance_to(found.position)),
-            before.bearing_to(found.position),
-            say.length(found.doubt * 2.0)
-        ))
+        Some(Note::HoldsElsewhere {
+            moved: before.distance_to(found.position),
+            bearing: before.bearing_to(found.position),
+            doubt: found.doubt * 2.0,
+        })
     }
 
     pub(super) fn keep_count(&mut self, counted: Metres) {

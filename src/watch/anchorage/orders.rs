@@ -5,27 +5,27 @@ use std::time::Duration;
 
 use super::Anchorage;
 use super::letting_go::more_than_aboard;
-use crate::alert::wording::Wording;
 use crate::geodesy::Position;
+use crate::speech::answers::{Answer, Refusal};
+use crate::speech::{Far, Ratio, Sentence};
 use crate::tackle::scope;
 use crate::tackle::snubber::Snubber;
-use crate::units::{Metres, spoken};
+use crate::units::Metres;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::announcer::Announcer;
 use crate::watch::berth::BerthOrder;
 use crate::watch::commands::{
-    GIVEN_DOUBT, Refusal, check_berth, check_circle, check_length, check_mark, check_reaches,
-    check_rode, far,
+    GIVEN_DOUBT, check_berth, check_circle, check_length, check_mark, check_reaches, check_rode,
 };
 use crate::watch::messages::SnubberOrder;
 use crate::watch::round::Seen;
 use crate::watch::settings::WatchSettings;
 
 /// An order that was carried out.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Done {
-    /// In words.
-    pub said: String,
+    /// What the crew is answered.
+    pub said: Sentence,
     /// What it changed for those who measure from the anchor.
     pub change: Change,
 }
@@ -73,15 +73,19 @@ impl Anchorage {
             self.restart_judgement(seen.now.tick);
         }
         let scope = depth.and_then(|depth| scope::scope(rode, depth, roller));
-        let beyond = more_than_aboard(rode, &seen.settings);
-        let veered = seen.settings.wording.length(rode);
-        let mut said = match scope {
-            Some(scope) => format!("{veered} of rode out{beyond}, scope {scope:.1}:1"),
-            None => format!("{veered} of rode out{beyond}, scope not known without a depth"),
+        let said = Answer::Veered {
+            rode,
+            aboard: more_than_aboard(rode, &seen.settings),
+            scope: scope.map(Ratio),
         };
-        if let Some(snubber) = snubber {
-            said += &still_on(snubber, &seen.settings.wording);
-        }
+        let said = match snubber {
+            Some(snubber) => Sentence::from(Answer::StillOn {
+                said: said.into(),
+                at: snubber.at,
+                drawn: snubber.drawn(),
+            }),
+            None => said.into(),
+        };
         let change = if before == Some(rode) {
             Change::Nothing
         } else {
@@ -99,9 +103,9 @@ impl Anchorage {
         self.berth = None;
         self.lying.weighed(seen.now.tick);
         self.restart_judgement(seen.now.tick);
-        let lay = spoken(Duration::from_millis(lay.unsigned_abs()));
-        let said = format!("anchor aweigh after {lay}; the watch has ended");
-        self.enter(seen, AnchorPhase::Aweigh, &said, say);
+        let lay = Duration::from_millis(lay.unsigned_abs());
+        let said = Sentence::from(Answer::Weighed { lay });
+        self.enter(seen, AnchorPhase::Aweigh, said.clone(), say);
         Ok(Done {
             said,
             change: Change::Weighed,
@@ -132,7 +136,7 @@ impl Anchorage {
             // Until she is hauled in she lies beyond the shorter reach, and holds.
             self.restart_judgement(seen.now.tick);
         }
-        let said = snubber_words(snubber, rode, (depth, roller), &seen.settings.wording);
+        let said = Sentence::from(snubber_told(snubber, rode, (depth, roller)));
         let change = if before == snubber {
             Change::Nothing
         } else {
@@ -143,7 +147,7 @@ impl Anchorage {
     }
 
     /// Plans a berth, or none.
-    pub fn set_berth(&mut self, seen: &Seen, berth: Option<BerthOrder>) -> Result<String, Refusal> {
+    pub fn set_berth(&mut self, seen: &Seen, berth: Option<BerthOrder>) -> Result<Answer, Refusal> {
         let here = seen.here.map(|here| here.roller);
         let here = here.or_else(|| self.mooring().map(|it| it.first().position));
         if let (Some(berth), Some(here)) = (berth, here) {
@@ -154,15 +158,15 @@ impl Anchorage {
         }
         self.berth = berth;
         let Some(BerthOrder { position, .. }) = berth else {
-            return Ok("no berth planned".to_owned());
+            return Ok(Answer::NoBerth);
         };
         Ok(match seen.here {
-            Some(here) => format!(
-                "berth planned at {position}, bearing {} at {}",
-                here.roller.bearing_to(position),
-                far(here.distance(position), &seen.settings.wording)
-            ),
-            None => format!("berth planned at {position}"),
+            Some(here) => Answer::BerthFromHere {
+                position,
+                bearing: here.roller.bearing_to(position),
+                distance: Far(here.distance(position)),
+            },
+            None => Answer::Berth { position },
         })
     }
 
@@ -177,23 +181,20 @@ impl Anchorage {
         let before = mooring.first().position;
         let rode = mooring.first().rode.unwrap_or_default();
         let from = match seen.here {
-            Some(here) => ("boat", here.roller),
-            None => ("mark", before),
+            Some(here) => (false, here.roller),
+            None => (true, before),
         };
         check_mark(from, position, rode.max(seen.settings.longest_rode()))?;
         let by = before.distance_to(position);
         if by < SAME_PLACE {
             return Ok(Done {
-                said: format!("the mark lies at {position} already"),
+                said: Answer::MarkAlready { position }.into(),
                 change: Change::Nothing,
             });
         }
         mooring.correct(position, GIVEN_DOUBT);
         self.restart_judgement(seen.now.tick);
-        let said = format!(
-            "mark corrected by {} to {position}",
-            seen.settings.wording.length(by)
-        );
+        let said = Sentence::from(Answer::MarkCorrected { by, position });
         say.note(seen.now, said.clone());
         Ok(Done {
             said,
@@ -207,30 +208,19 @@ impl Anchorage {
         seen: &Seen,
         radius: Option<Metres>,
         say: &mut Announcer,
-    ) -> Result<String, Refusal> {
+    ) -> Result<Answer, Refusal> {
         check_circle("maxRadius", radius)?;
         let mooring = self.mooring.as_mut().ok_or(Refusal::NotAtAnchor)?;
         mooring.order_radius(radius);
         let mark = mooring.first().position;
         let away = seen.here.map(|here| here.centre.distance_to(mark));
         let said = match radius {
-            Some(radius) => {
-                let outside = away.filter(|away| *away > radius);
-                let outside = outside.map_or(String::new(), |away| {
-                    format!(
-                        ", and she is outside it now, {} from the mark",
-                        seen.settings.wording.length(away)
-                    )
-                });
-                format!(
-                    "swinging circle of {} to the boat's centre{outside}",
-                    seen.settings.wording.length(radius)
-                )
-            }
-            None if mooring.circle_was_given() => {
-                "swinging circle as given with `letGo` again".to_owned()
-            }
-            None => "swinging circle reckoned from the rode again".to_owned(),
+            Some(radius) => Answer::Circle {
+                radius,
+                outside: away.filter(|away| *away > radius),
+            },
+            None if mooring.circle_was_given() => Answer::CircleAsGiven,
+            None => Answer::CircleFromRode,
         };
         say.note(seen.now, said.clone());
         Ok(said)
@@ -246,13 +236,12 @@ fn snubber(
 ) -> Result<Snubber, Refusal> {
     check_length("at", order.at, 1.0, 300.0)?;
     check_length("length", order.length, 0.5, 50.0)?;
-    let at = order.at.or(rode).ok_or(Refusal::NoSnubber(
-        "the rode from the anchor to the hook is not known; give it as `at`",
-    ))?;
+    let at = order.at.or(rode).ok_or(Refusal::NoHook)?;
     let by_configuration = settings.plan.tackle.snubber_length;
-    let length = order.length.or(by_configuration).ok_or(Refusal::NoSnubber(
-        "the length of the snubber is not known; give it as `length`, or for good as `tackle.snubber_length`",
-    ))?;
+    let length = order
+        .length
+        .or(by_configuration)
+        .ok_or(Refusal::NoSnubberLength)?;
     if let Some(rode) = rode.filter(|rode| at > *rode) {
         return Err(Refusal::HookBeyond { at, rode });
     }
@@ -261,42 +250,23 @@ fn snubber(
     Ok(snubber)
 }
 
-fn snubber_words(
+fn snubber_told(
     snubber: Option<Snubber>,
     rode: Option<Metres>,
     (depth, roller): (Option<Metres>, Metres),
-    say: &Wording,
-) -> String {
+) -> Answer {
     let Some(snubber) = snubber else {
-        return rode.map_or("snubber off".to_owned(), |rode| {
-            format!("snubber off: she lies to {} of rode", say.length(rode))
-        });
+        return Answer::SnubberOff { rode };
     };
     let drawn = snubber.drawn();
     let scope = depth.and_then(|depth| scope::scope(drawn, depth, roller));
-    let scope = scope.map_or(String::new(), |scope| format!(", scope {scope:.1}:1"));
-    let more = match rode {
-        Some(rode) if rode >= drawn => String::new(),
-        _ => format!(
-            "; have {} of rode out at least, or the chain bears and not the snubber",
-            say.length(drawn)
-        ),
-    };
-    format!(
-        "snubber on at {} of rode, {} long: she lies to {}{scope}{more}",
-        say.length(snubber.at),
-        say.length(snubber.length),
-        say.length(drawn)
-    )
-}
-
-/// After veering: the snubber bears where it was hooked on.
-fn still_on(snubber: Snubber, say: &Wording) -> String {
-    format!(
-        "; the snubber is on at {} of rode and she lies to {}: tell it again if it was moved, or that it is off",
-        say.length(snubber.at),
-        say.length(snubber.drawn())
-    )
+    Answer::SnubberOn {
+        at: snubber.at,
+        length: snubber.length,
+        drawn,
+        scope: scope.map(Ratio),
+        short: rode.is_none_or(|rode| rode < drawn),
+    }
 }
 
 const SAME_PLACE: Metres = Metres::of(0.5);

@@ -21,6 +21,9 @@ pub enum AnchorPhase {
 }
 
 impl AnchorPhase {
+    /// Each, as they follow one another.
+    pub const ALL: [Self; 4] = [Self::Aweigh, Self::Setting, Self::Set, Self::Dragging];
+
     /// The name as it stands in paths and JSON.
     #[must_use]
     pub const fn name(self) -> &'static str {

@@ -4,8 +4,8 @@ use serde_json::{Map, Value, json};
 
 use crate::alert::desk::Finding as Told;
 use crate::alert::hazard::Priority;
-use crate::alert::wording::Wording;
 use crate::chart::clearance::{DepthThere, Finding, RoomTold, percent};
+use crate::speech::{Sentence, Wording};
 use crate::tackle::plan::ratio;
 use crate::units::Metres;
 use crate::watch::berth::{DepthBy, Planned};
@@ -155,7 +155,7 @@ pub(super) fn shoaling(
     lowest: Metres,
     margin: Metres,
     slack: Metres,
-) -> Option<Told> {
+) -> Option<Told<Sentence>> {
     let draught = draught?;
     let least = room.least.as_ref();
     let left = least
@@ -193,10 +193,10 @@ pub(super) fn shoaling(
     Some(finding(
         Priority::Warning,
         severity.get(),
-        format!(
+        Sentence::verbatim(format!(
             "shoaling where she could swing{share}: {reasons}; shorten the rode or lie elsewhere before low water{}",
             chart_words(room)
-        ),
+        )),
         Value::Object(evidence(room)),
     ))
 }

@@ -1,16 +1,24 @@
 //! What the crew orders, and who carries it out.
 
 use super::Watchkeeper;
+use crate::alert::desk::DeskRefusal;
 use crate::alert::hazard::Hazard;
+use crate::speech::Sentence;
+use crate::speech::alerts::NoFix;
+use crate::speech::answers::{Answer, Refusal};
 use crate::time::Now;
 use crate::watch::anchorage::{Change, Done};
-use crate::watch::commands::Refusal;
 use crate::watch::messages::{By, Command};
 use crate::watch::round::Seen;
 
 impl Watchkeeper {
     /// Obeys, or says why not.
-    pub(super) fn obey(&mut self, now: Now, command: &Command, by: By) -> Result<String, Refusal> {
+    pub(super) fn obey(
+        &mut self,
+        now: Now,
+        command: &Command,
+        by: By,
+    ) -> Result<Sentence, Refusal> {
         let seen = self.sensors.seen(now, &self.settings, &self.wind);
         let before = self.anchorage.lies(&seen);
         let said = self.carry_out(now, &seen, command)?;
@@ -24,39 +32,60 @@ impl Watchkeeper {
         Ok(said)
     }
 
-    fn carry_out(&mut self, now: Now, seen: &Seen, command: &Command) -> Result<String, Refusal> {
+    fn carry_out(&mut self, now: Now, seen: &Seen, command: &Command) -> Result<Sentence, Refusal> {
         let (anchorage, say) = (&mut self.anchorage, &mut self.announcer);
         let done = match command {
             Command::LetGo(order) => {
                 let why_no_fix = match self.link.is_down() {
-                    Some(why) => format!("no data server: {why}"),
+                    Some(why) => NoFix::NoServer {
+                        why: why.to_owned(),
+                    },
                     None => self.sensors.fixes().why_none(now.tick),
                 };
                 let mut done = anchorage.let_go(seen, order, why_no_fix, say)?;
-                done.said += &self.health.phones_caution();
+                if let Some(channels) = self.health.phones_doubtful() {
+                    let said = done.said;
+                    done.said = Answer::PhonesDoubtful { said, channels }.into();
+                }
                 done
             }
             Command::RodeOut(rode) => anchorage.veer(seen, *rode, say)?,
             Command::Snubber(order) => anchorage.snub(seen, *order, say)?,
             Command::Weigh => anchorage.weigh(seen, say)?,
             Command::CorrectMark(position) => anchorage.correct_mark(seen, *position, say)?,
-            Command::MaxRadius(radius) => return anchorage.order_radius(seen, *radius, say),
+            Command::MaxRadius(radius) => {
+                return anchorage.order_radius(seen, *radius, say).map(Into::into);
+            }
             Command::Berth(berth) => {
                 let said = anchorage.set_berth(seen, *berth)?;
                 self.charted.forget_berth();
-                return Ok(said);
+                return Ok(said.into());
             }
             Command::Acknowledge(hazard) => {
                 let count = say.desk_mut().acknowledge(now, *hazard);
-                return count
-                    .map(|count| format!("{} acknowledged", alerts(*hazard, count)))
-                    .map_err(|refusal| Refusal::Desk(refusal.to_string()));
+                return count.map_err(refused).map(|count| match hazard {
+                    Some(hazard) => Answer::HazardAcknowledged {
+                        hazard: hazard.name(),
+                    }
+                    .into(),
+                    None => Answer::Acknowledged {
+                        count: count as u64,
+                    }
+                    .into(),
+                });
             }
             Command::Silence(hazard) => {
                 let count = say.desk_mut().silence(now, *hazard);
-                return count
-                    .map(|count| format!("{} silenced for 30 s", alerts(*hazard, count)))
-                    .map_err(|refusal| Refusal::Desk(refusal.to_string()));
+                return count.map_err(refused).map(|count| match hazard {
+                    Some(hazard) => Answer::HazardSilenced {
+                        hazard: hazard.name(),
+                    }
+                    .into(),
+                    None => Answer::Silenced {
+                        count: count as u64,
+                    }
+                    .into(),
+                });
             }
             Command::PullTest(pulls) => return self.pull_test(now, *pulls),
         };
@@ -64,7 +93,7 @@ impl Watchkeeper {
     }
 
     /// Tells those who measure from the anchor what has changed.
-    fn take_over(&mut self, now: Now, Done { said, change }: Done) -> String {
+    fn take_over(&mut self, now: Now, Done { said, change }: Done) -> Sentence {
         let tick = now.tick;
         if !matches!(change, Change::Nothing | Change::Weighed) {
             self.charted.tell_anew();
@@ -94,34 +123,34 @@ impl Watchkeeper {
         said
     }
 
-    fn pull_test(&mut self, now: Now, pulls: bool) -> Result<String, Refusal> {
+    fn pull_test(&mut self, now: Now, pulls: bool) -> Result<Sentence, Refusal> {
         let mooring = self.anchorage.mooring().ok_or(Refusal::NotAtAnchor)?;
         let kind = mooring.kind();
         if !kind.can_drag() {
-            return Err(Refusal::NoPull(kind));
+            return Err(Refusal::NoPull { kind });
         }
         if pulls {
             let going_on = self.pull.is_running();
             self.pull.start(now.tick);
             if going_on {
-                return Ok("the pull test is running".to_owned());
+                return Ok(Answer::PullRuns.into());
             }
-            let said = "pull test begun: put the engine astern, raise it slowly to a working load and hold it there for a minute or more".to_owned();
+            let said = Sentence::from(Answer::PullBegun);
             self.announcer.note(now, said.clone());
             return Ok(said);
         }
         let reading = self.pull.stop(now.tick).ok_or(Refusal::NoTest)?;
-        let said = reading.sentence();
+        let said = Sentence::verbatim(reading.sentence(&self.settings.wording));
         self.announcer
             .note_with(now, said.clone(), reading.evidence());
         Ok(said)
     }
 }
 
-fn alerts(hazard: Option<Hazard>, count: usize) -> String {
-    match (hazard, count) {
-        (Some(hazard), _) => format!("`{hazard}`"),
-        (None, 1) => "one alert".to_owned(),
-        (None, count) => format!("{count} alerts"),
+fn refused(why: DeskRefusal) -> Refusal {
+    match why {
+        DeskRefusal::Nothing => Refusal::NoAlert,
+        DeskRefusal::Already => Refusal::AcknowledgedAlready,
+        DeskRefusal::Emergency => Refusal::Emergency,
     }
 }

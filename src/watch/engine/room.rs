@@ -1,6 +1,8 @@
 //! The planned circle and the one she lies in, held against the charts: what is asked, what is told of it.
 
 use super::Watchkeeper;
+use crate::speech::Sentence;
+use crate::speech::remarks::Remark;
 use crate::units::Metres;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::berth::{self, Planned};
@@ -48,7 +50,7 @@ impl Watchkeeper {
                 telling::room_words(&room, None, &self.settings.wording)
             };
             self.announcer
-                .note_with(now, said, telling::evidence(&room));
+                .note_with(now, Sentence::verbatim(said), telling::evidence(&room));
         }
         for (id, about, said) in self.charted.answers(now.tick) {
             let chart = self.chart_words(round, about);
@@ -76,17 +78,19 @@ impl Watchkeeper {
     }
 
     /// Why the circle that counts now is not held against a chart.
-    pub(super) fn remark_on_room(&self, round: &Round, remarks: &mut Vec<String>) {
+    pub(super) fn remark_on_room(&self, round: &Round, remarks: &mut Vec<Remark>) {
         let about = match (&round.lies, self.anchorage.berth()) {
             (Some(lies), _) if lies.kind.can_drag() => About::Anchor,
             (None, Some(_)) => About::Berth,
             (Some(_) | None, _) => return,
         };
         if about == About::Berth && self.planned(round).is_none() {
-            remarks.push(telling::NO_DEPTH.to_owned());
+            let words = telling::NO_DEPTH.to_owned();
+            remarks.push(Remark::Chart { words });
         }
         if self.charted.room(about).is_none() && (self.charted.kept() || about == About::Berth) {
-            remarks.extend(self.charted.why_not(about));
+            let why = self.charted.why_not(about);
+            remarks.extend(why.map(|words| Remark::Chart { words }));
         }
     }
 }

@@ -3,10 +3,13 @@
 use std::time::Duration;
 
 use super::Watchkeeper;
-use crate::room::approach::NEAR;
+use crate::room::approach::{Approach, NEAR};
+use crate::speech::remarks::Remark;
+use crate::speech::{Depth, Sentence};
 use crate::time::{Now, Tick};
 use crate::units::Metres;
 use crate::watch::anchorage::Lies;
+use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::charted::About;
 use crate::watch::fix::TWO_D_95;
@@ -94,8 +97,10 @@ impl Watchkeeper {
             berth_time: close.and_then(|it| it.time).map(f64::round),
             berth_cross_track: near.and_then(|it| it.cross_track),
             overshoot: near.and_then(|it| it.carries),
-            way_by: near.map(|it| it.way.by.words().to_owned()),
-            approach_advice: near.and_then(|it| it.advice(&seen.settings.wording)),
+            way_by: near.map(|it| it.way.by.word().words(&seen.settings.wording)),
+            approach_advice: near
+                .and_then(Approach::advice)
+                .map(|it| it.words(&seen.settings.wording)),
             fix_ago: self
                 .sensors
                 .fixes()
@@ -139,102 +144,72 @@ impl Watchkeeper {
             self.remark_on_anchor(round, lies, &mut remarks);
         }
         if self.sensors.fixes().any() && seen.heading.is_none() {
-            remarks.push(
-                "no heading: position of the bow not known; the margin is wider by its distance from the antenna"
-                    .to_owned(),
-            );
+            remarks.push(Remark::NoHeading);
         }
         self.remark_on_room(round, &mut remarks);
         remarks.extend(self.sensors.fixes().seldom());
         let doubts = self.sensors.fixes().doubts(tick);
         if !doubts.is_empty() {
-            remarks.push(format!(
-                "GPS in doubt: {}; drag watched with a wider margin",
-                doubts.join(", ")
-            ));
+            let doubts = Sentence::several(doubts, ", ");
+            remarks.push(Remark::FixInDoubt { doubts });
         }
         if seen.boat.figures().antenna_from_bow.is_none() {
-            remarks.push(
-                "position of the antenna not set: `boat.antenna_from_bow`; adds half a boat length of error"
-                    .to_owned(),
-            );
+            remarks.push(Remark::NoAntenna);
         }
         let instruments = self.sensors.instruments();
         if instruments.has_unusable_soundings(tick, &seen.boat) {
-            remarks.push(
-                "sounder's depth below what is not known: set `boat.transducer_depth` or `boat.draught`"
-                    .to_owned(),
-            );
+            remarks.push(Remark::NoTransducer);
         }
+        let say = &seen.settings.wording;
         remarks
+            .into_iter()
+            .map(|remark| remark.words(say))
+            .collect()
     }
 
-    fn remark_on_anchor(&self, round: &Round, lies: &Lies, remarks: &mut Vec<String>) {
+    fn remark_on_anchor(&self, round: &Round, lies: &Lies, remarks: &mut Vec<Remark>) {
         let seen = &round.seen;
-        let say = &seen.settings.wording;
+        let kind = lies.kind;
         remarks.extend(self.anchorage.not_settled(seen));
-        if let Some(words) = lies.kind.not_judged() {
-            remarks.push(words.to_owned());
+        if kind != MooringKind::Anchor {
+            remarks.push(Remark::NotJudged { kind });
         }
         for (other, about) in &lies.others {
-            remarks.push(format!(
-                "second anchor at {}, its rode reaches {}",
-                other.position,
-                say.length(about.reach)
-            ));
+            remarks.push(Remark::SecondAnchor {
+                position: other.position,
+                reach: about.reach,
+            });
         }
-        if lies.ground.rode_assumed && lies.kind.has_rode() {
-            remarks.push(format!(
-                "rode not entered: assuming all {} is out, a drag is detected late; enter it with `veer`",
-                say.length(lies.ground.rode)
-            ));
+        if lies.ground.rode_assumed && kind.has_rode() {
+            let rode = lies.ground.rode;
+            remarks.push(Remark::RodeAssumed { rode });
         }
         match (seen.counter, lies.counted) {
-            (Some(_), Some(counted)) => {
-                remarks.push(format!(
-                    "rode out by the chain counter: {}",
-                    say.length(counted)
-                ));
-            }
-            (Some(counter), None) => remarks.push(format!(
-                "chain counter ignored: its {} does not reach the bottom",
-                say.length(counter.rode)
-            )),
+            (Some(_), Some(rode)) => remarks.push(Remark::Counter { rode }),
+            (Some(counter), None) => remarks.push(Remark::CounterIgnored { rode: counter.rode }),
             (None, _) => {}
         }
-        match &round.tide {
-            Some(tide) => {
-                let surge = seen
-                    .depth
-                    .and_then(|depth| self.water.surge(depth, tide.now))
-                    .map_or(String::new(), |surge| {
-                        let (size, way) = if surge.get() < 0.0 {
-                            (-surge.get(), "less")
-                        } else {
-                            (surge.get(), "more")
-                        };
-                        format!(
-                            "; soundings show {} {way} than that",
-                            say.depth(Metres::of(size))
-                        )
-                    });
-                remarks.push(format!("tide {}{surge}", tide.source.words()));
+        remarks.push(round.tide.as_ref().map_or(Remark::NoTide, |tide| {
+            let depth = seen.depth;
+            let surge = depth.and_then(|depth| self.water.surge(depth, tide.now));
+            let tide = tide.source.told().into();
+            match surge {
+                None => Remark::Tide { tide },
+                Some(surge) => Remark::TideAndSoundings {
+                    tide,
+                    surge: Depth(Metres::of(surge.get().abs())),
+                    less: surge.get() < 0.0,
+                },
             }
-            None => remarks
-                .push("no tide: scope and keel checked for the present depth only".to_owned()),
-        }
+        }));
         if seen.boat.draught().is_none() {
-            remarks.push(
-                "draught not set: depth under the keel not checked; set `boat.draught`".to_owned(),
-            );
+            remarks.push(Remark::NoDraught);
         }
         if lies.ground.depth_unknown {
-            remarks.push(
-                "depth not known: reach assumed to be the whole rode, scope not checked".to_owned(),
-            );
+            remarks.push(Remark::NoDepth);
         }
         if lies.wind_set.is_none() && round.phase == AnchorPhase::Set {
-            remarks.push("no wind when the anchor set: wind shift not watched".to_owned());
+            remarks.push(Remark::NoWindAtSet);
         }
     }
 }

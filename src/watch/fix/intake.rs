@@ -57,9 +57,11 @@ use std::collections::BTreeMap;
 use std::time::Duration;
 
 use self::trust::Trust;
-use crate::alert::wording::Wording;
 use crate::geodesy::{Offset, Position};
 use crate::observation::{Fact, FixIntegrity, FixMethod, Label};
+use crate::speech::alerts::NoFix;
+use crate::speech::remarks::Doubt;
+use crate::speech::{Depth, Ratio};
 use crate::stats::Running;
 use crate::time::Tick;
 use crate::units::{Bearing, Metres, Speed};
@@ -117,35 +119,19 @@ pub enum Fault {
 }
 
 impl Fault {
-    /// In words that complete "no usable position: …".
+    /// To complete "no usable position: …".
     #[must_use]
-    pub fn words(&self, say: &Wording) -> String {
+    pub const fn told(&self) -> NoFix {
         match self {
-            Self::Empty => "the receiver sends none".to_owned(),
-            Self::NullIsland => "the receiver sends 0° N 0° E".to_owned(),
-            Self::Method(method) => match method {
-                FixMethod::NoFix => "the receiver says it has no fix",
-                FixMethod::DeadReckoning => "the receiver carries on by dead reckoning",
-                FixMethod::Manual => "the position is typed in by hand",
-                FixMethod::Simulator => "the receiver is in simulator mode",
-                FixMethod::Error => "the receiver reports an error",
-                FixMethod::Satellite => "the receiver is in doubt",
-            }
-            .to_owned(),
-            Self::Unsaid => "the receiver does not say whether it has a fix".to_owned(),
-            Self::Unsafe => "the receiver calls its own fix unsafe".to_owned(),
-            Self::Frozen(_) => "the coordinates are frozen".to_owned(),
-            Self::Jump(distance) => format!("it jumped by {}", say.length(*distance)),
-            Self::Disagrees(distance) => format!(
-                "the places and the speed over the ground differ by {} in half a minute",
-                say.length(*distance)
-            ),
-            Self::Wanders(distance) => {
-                format!(
-                    "with a poor view of the sky it wanders, {} in ten seconds",
-                    say.length(*distance)
-                )
-            }
+            Self::Empty => NoFix::Empty,
+            Self::NullIsland => NoFix::NullIsland,
+            Self::Method(method) => NoFix::Method { method: *method },
+            Self::Unsaid => NoFix::Unsaid,
+            Self::Unsafe => NoFix::Unsafe,
+            Self::Frozen(_) => NoFix::Frozen,
+            Self::Jump(by) => NoFix::Jump { by: *by },
+            Self::Disagrees(by) => NoFix::Disagrees { by: *by },
+            Self::Wanders(by) => NoFix::Wanders { by: *by },
         }
     }
 }
@@ -479,34 +465,32 @@ impl Intake {
         Metres::of((self.accuracy.get() * dilution * few * caution).hypot(scatter))
     }
 
-    /// Why the fix of the receiver kept is doubtful, in words; empty when it is not.
+    /// Why the fix of the receiver kept is doubtful; empty when it is not.
     #[must_use]
-    pub fn doubts(&self, now: Tick, say: &Wording) -> Vec<String> {
+    pub fn doubts(&self, now: Tick) -> Vec<Doubt> {
         let Some(receiver) = self.kept.as_ref().and_then(|kept| self.receivers.get(kept)) else {
             return Vec::new();
         };
         let mut doubts = Vec::new();
         if let Some(count) = receiver.satellites_now(now).filter(|n| *n < FEW_SATELLITES) {
-            doubts.push(format!("{count} satellites"));
+            doubts.push(Doubt::Satellites {
+                count: count.into(),
+            });
         }
         if let Some(dilution) = receiver.dilution_now(now).filter(|d| *d >= POOR_DILUTION) {
-            doubts.push(format!("a poor geometry ({dilution:.1})"));
+            let dilution = Ratio(dilution);
+            doubts.push(Doubt::Geometry { dilution });
         }
         if matches!(receiver.integrity, Some((FixIntegrity::Caution, _))) {
-            doubts.push("the receiver calls for caution".to_owned());
+            doubts.push(Doubt::Caution);
         }
         if receiver.scatter_now() >= MUCH_SCATTER {
-            doubts.push(format!(
-                "fixes that scatter by {}",
-                say.depth(Metres::of(receiver.scatter_now()))
-            ));
+            let by = Depth(Metres::of(receiver.scatter_now()));
+            doubts.push(Doubt::Scatter { by });
         }
         if receiver.apart_from_speed > Metres::ZERO {
-            let apart = receiver.apart_from_speed;
-            doubts.push(format!(
-                "{} between the places and the speed",
-                say.length(apart)
-            ));
+            let by = receiver.apart_from_speed;
+            doubts.push(Doubt::Apart { by });
         }
         doubts
     }

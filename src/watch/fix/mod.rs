@@ -12,11 +12,14 @@ use serde_json::json;
 
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
-use crate::alert::wording::Wording;
 use crate::geodesy::{Offset, Position};
 use crate::observation::{Fact, Label};
-use crate::time::{Now, Tick};
-use crate::units::{Metres, spoken};
+use crate::speech::Sentence;
+use crate::speech::alerts::{Alert, NoFix};
+use crate::speech::notes::Note;
+use crate::speech::remarks::{Doubt, Remark};
+use crate::time::{Now, Tick, Timestamp};
+use crate::units::Metres;
 use crate::watch::fix::intake::{Fault, Fix, Intake, Motion, Verdict};
 use crate::watch::judgement::{Judged, at_anchor, finding};
 use crate::watch::settings::WatchSettings;
@@ -26,7 +29,6 @@ use crate::watch::settings::WatchSettings;
 pub struct Fixes {
     intake: Intake,
     lost_after: Duration,
-    say: Wording,
     last: Option<Fix>,
     fault: Option<Fault>,
     /// When there was a fix, or when the watch began.
@@ -38,8 +40,8 @@ pub struct Fixes {
 pub struct Taken {
     /// It is the fix of this moment.
     pub is_fix: bool,
-    /// Another receiver took over, in words.
-    pub note: Option<String>,
+    /// Another receiver took over.
+    pub note: Option<Note>,
 }
 
 impl Fixes {
@@ -49,7 +51,6 @@ impl Fixes {
         Self {
             intake: Intake::new(settings),
             lost_after: settings.lost_after,
-            say: settings.wording.clone(),
             last: None,
             fault: None,
             heard: now,
@@ -98,11 +99,10 @@ impl Fixes {
             Verdict::Fix(fix) => {
                 let note = before
                     .filter(|before| self.intake.source() != Some(before))
-                    .map(|before| {
-                        format!(
-                            "the position comes from `{source}` now, `{before}` gives no usable fix; they differ by {}",
-                            self.say.length(fix.doubt)
-                        )
+                    .map(|before| Note::OtherReceiver {
+                        source: source.to_string(),
+                        before: before.to_string(),
+                        apart: fix.doubt,
                     });
                 let away = anchor.map(|anchor| anchor.distance_to(fix.antenna));
                 let elsewhere = away.filter(|away| *away > FARTHEST);
@@ -163,16 +163,11 @@ impl Fixes {
         self.lost_after.max(slow.min(LONGEST_LOST))
     }
 
-    /// In words, where positions come so seldom that a drag is seen late.
+    /// Positions come so seldom that a drag is seen late.
     #[must_use]
-    pub fn seldom(&self) -> Option<String> {
+    pub fn seldom(&self) -> Option<Remark> {
         let every = Duration::from_secs((self.interval() + Duration::from_millis(500)).as_secs());
-        (every >= SELDOM).then(|| {
-            format!(
-                "position reports every {}: a drag is seen late",
-                spoken(every)
-            )
-        })
+        (every >= SELDOM).then_some(Remark::Seldom { every })
     }
 
     /// The receiver that is kept.
@@ -181,22 +176,22 @@ impl Fixes {
         self.intake.source()
     }
 
-    /// Why the fix is doubtful, in words; empty when it is not.
+    /// Why the fix is doubtful; empty when it is not.
     #[must_use]
-    pub fn doubts(&self, now: Tick) -> Vec<String> {
-        self.intake.doubts(now, &self.say)
+    pub fn doubts(&self, now: Tick) -> Vec<Doubt> {
+        self.intake.doubts(now)
     }
 
-    /// Why there is no fix, in words.
+    /// Why there is no fix.
     #[must_use]
-    pub fn why_none(&self, now: Tick) -> String {
-        self.fault.as_ref().map_or_else(
-            || match self.last {
-                Some(fix) => format!("the last is {} old", spoken(now.since(fix.at))),
-                None => "no data from the GPS".to_owned(),
+    pub fn why_none(&self, now: Tick) -> NoFix {
+        match (&self.fault, self.last) {
+            (Some(fault), _) => fault.told(),
+            (None, Some(fix)) => NoFix::Old {
+                age: now.since(fix.at),
             },
-            |fault| fault.words(&self.say),
-        )
+            (None, None) => NoFix::NoData,
+        }
     }
 
     /// Judges the hazard. In a moment of grace nothing new is told.
@@ -213,33 +208,31 @@ impl Fixes {
         if in_grace {
             return Judged::Unchanged;
         }
-        let since = self.say.clock(now.utc_of(self.heard));
-        let why = self.fault.as_ref().map_or_else(
-            || "no data from the GPS".to_owned(),
-            |fault| fault.words(&self.say),
-        );
-        let doubted = matches!(self.fault, Some(Fault::Disagrees(_)));
-        Judged::Stands(blind(anchored, silent, (&since, &why), doubted))
+        let since = now.utc_of(self.heard);
+        Judged::Stands(blind(anchored, silent, since, self.fault.as_ref()))
     }
 }
 
 /// There is no usable fix. Since when is said by the clock: the sentence is read at any time later.
-fn blind(anchored: bool, silent: Duration, (since, why): (&str, &str), doubted: bool) -> Finding {
-    let cost = if anchored {
-        "; drag cannot be detected, keep a lookout"
-    } else {
-        ""
-    };
-    let (what, cost) = if doubted && anchored {
-        ("position in doubt", "; both are doubted, keep a lookout")
-    } else {
-        ("no usable position", cost)
-    };
+fn blind(
+    anchored: bool,
+    silent: Duration,
+    since: Timestamp,
+    fault: Option<&Fault>,
+) -> Finding<Sentence> {
+    let why = fault.map_or(NoFix::NoData, Fault::told).into();
     finding(
         at_anchor(anchored, Priority::Alarm),
         // Blindness grows worse by the minute.
         silent.as_secs_f64() / 60.0,
-        format!("{what} since {since}: {why}{cost}"),
+        match fault {
+            Some(Fault::Disagrees(_)) if anchored => Alert::PositionInDoubt { since, why },
+            _ => Alert::NoPosition {
+                since,
+                why,
+                anchored,
+            },
+        },
         json!({ "blindFor": silent.as_secs() }),
     )
 }
@@ -265,14 +258,15 @@ mod tests {
     #[test]
     fn blindness_says_since_when_why_and_what_it_costs() {
         let fault = Fault::Method(FixMethod::NoFix);
-        let why = fault.words(&Wording::default());
-        let told = blind(true, Duration::from_secs(45), ("12:43 UTC", &why), false);
+        let told = |anchored| {
+            let since = Timestamp::EPOCH;
+            blind(anchored, Duration::from_secs(45), since, Some(&fault))
+        };
         assert_eq!(
-            told.message,
-            "no usable position since 12:43 UTC: the receiver says it has no fix; drag cannot be detected, keep a lookout"
+            told(true).message.english(),
+            "no usable position since 00:00 UTC: the receiver says it has no fix; drag cannot be detected, keep a lookout"
         );
-        assert_eq!(told.priority, Priority::Alarm);
-        let aweigh = blind(false, Duration::from_secs(60), ("12:43 UTC", ""), false);
-        assert_eq!(aweigh.priority, Priority::Caution);
+        assert_eq!(told(true).priority, Priority::Alarm);
+        assert_eq!(told(false).priority, Priority::Caution);
     }
 }

@@ -210,7 +210,7 @@ impl Neighbours {
                 it.number,
             )
         });
-        match telling::told(&round.seen.settings.wording, &dangers) {
+        match telling::told(&dangers) {
             Some(finding) => Judged::Stands(finding),
             // After a restart nobody has been heard yet.
             None if told && judges && tick.since(begun) <= SPEAKS => Judged::Unchanged,

@@ -7,9 +7,10 @@ use serde_json::{Value, json};
 
 use super::danger::{Danger, Found};
 use crate::alert::desk::{Cause, Finding};
-use crate::alert::wording::Wording;
 use crate::geodesy::Position;
-use crate::units::{Bearing, Metres, Speed, spoken};
+use crate::speech::alerts::{Alert, Vessel};
+use crate::speech::{Sentence, Whole};
+use crate::units::{Bearing, Metres, Speed};
 use crate::watch::judgement::{centimetres, finding};
 
 /// What a neighbour does.
@@ -27,14 +28,12 @@ pub enum Doing {
 }
 
 impl Doing {
-    /// In words.
-    #[must_use]
-    pub const fn words(self) -> &'static str {
+    const fn name(self) -> &'static str {
         match self {
-            Self::AtAnchor => "at anchor",
+            Self::AtAnchor => "atAnchor",
             Self::Moored => "moored",
-            Self::LeftHerPlace => "has left her place",
-            Self::UnderWay => "under way",
+            Self::LeftHerPlace => "leftHerPlace",
+            Self::UnderWay => "underWay",
         }
     }
 }
@@ -78,47 +77,23 @@ pub struct HerCircle {
 }
 
 impl Neighbour {
-    /// In words, without her name.
+    /// What is told of her, without her name.
     #[must_use]
-    pub fn words(&self, say: &Wording) -> String {
-        let speed = self
-            .speed
-            .filter(|_| self.circle.is_none())
-            .map_or(String::new(), |speed| format!(" at {speed}"));
+    pub fn told(&self) -> Vessel {
+        let room = |room: Option<Metres>| room.filter(|room| *room >= Metres::ZERO).map(Whole);
         let heard = Duration::try_from_secs_f64(self.heard_ago).unwrap_or_default();
-        let circle = self.circle.map_or(String::new(), |circle| {
-            let how = if circle.assumed {
-                "assumed"
-            } else {
-                "by her track"
-            };
-            format!("; her circle {} ({how})", say.whole(circle.radius))
-        });
-        let room = self.room_together.zip(self.room_at_worst).map_or(
-            String::new(),
-            |(together, worst)| {
-                format!(
-                    ", room {} swinging together, {} at worst",
-                    room(say, together),
-                    room(say, worst)
-                )
-            },
-        );
-        format!(
-            "bears {} at {}, {}{speed}, heard {} ago{circle}{room}",
-            self.bearing,
-            say.length(self.distance),
-            self.doing.words(),
-            spoken(heard)
-        )
-    }
-}
-
-fn room(say: &Wording, room: Metres) -> String {
-    if room < Metres::ZERO {
-        "none".to_owned()
-    } else {
-        say.whole(room)
+        Vessel::Row {
+            bearing: self.bearing,
+            distance: self.distance,
+            doing: self.doing.name(),
+            speed: self.speed.filter(|_| self.circle.is_none()),
+            heard,
+            circle: self.circle.map(|circle| Whole(circle.radius)),
+            assumed: self.circle.is_some_and(|circle| circle.assumed),
+            rooms: self.room_together.is_some() && self.room_at_worst.is_some(),
+            together: room(self.room_together),
+            worst: room(self.room_at_worst),
+        }
     }
 }
 
@@ -131,90 +106,64 @@ pub(super) struct Told {
 }
 
 /// The dangers, gravest first; at least one.
-pub(super) fn told(say: &Wording, all: &[Told]) -> Option<Finding> {
+pub(super) fn told(all: &[Told]) -> Option<Finding<Sentence>> {
     let (first, others) = all.split_first()?;
     let (shown, more) = others.split_at(others.len().min(MOST_TOLD - 1));
-    let also: Vec<String> = shown
-        .iter()
-        .map(|told| {
-            let found = &told.found;
-            format!(
-                "; also {}, {} off at {}",
-                told.name,
-                say.whole(found.gap),
-                found.bearing
-            )
-        })
-        .collect();
-    let more = match more.len() {
-        0 => String::new(),
-        count => format!("; and {count} more"),
+    let also = shown.iter().map(|told| Vessel::Also {
+        name: told.name.clone(),
+        off: Whole(told.found.gap),
+        bearing: told.found.bearing,
+    });
+    let alert = Alert::Neighbours {
+        first: sentence(first).into(),
+        also: Sentence::several(also, ""),
+        more: more.len() as u64,
+        danger: match first.found.danger {
+            Danger::Leaves => "leaves",
+            Danger::Passes => "passes",
+            Danger::LiesCloser => "liesCloser",
+        },
     };
     let causes = [first].into_iter().chain(shown);
     let causes = causes.map(|told| Cause::Neighbour(told.number)).collect();
-    let found = &first.found;
     Some(Finding {
         causes,
-        ..finding(
-            found.priority,
-            0.0,
-            format!(
-                "{}{}{more}; {}",
-                sentence(say, first),
-                also.concat(),
-                act(found.danger)
-            ),
-            evidence(first),
-        )
+        ..finding(first.found.priority, 0.0, alert, evidence(first))
     })
 }
 
-fn sentence(say: &Wording, told: &Told) -> String {
+fn sentence(told: &Told) -> Vessel {
     let Told { name, found, .. } = told;
-    let (off, bears) = (say.whole(found.gap), found.bearing);
-    let heard = if found.heard > HEARD_NOW {
-        format!(" (heard {} ago)", spoken(found.heard))
-    } else {
-        String::new()
-    };
+    let name = name.clone();
+    let (off, bearing) = (Whole(found.gap), found.bearing);
+    let heard = Some(found.heard).filter(|heard| *heard > HEARD_NOW);
     let closing = Speed::of(found.closing.max(0.0));
+    let least = (found.least > MAY_TOUCH).then_some(Whole(found.least));
     match found.danger {
-        Danger::Leaves => {
-            let then = found.after.map_or(String::new(), |after| {
-                let (what, least) = if found.least <= MAY_TOUCH {
-                    ("may touch", String::new())
-                } else {
-                    ("passes", format!(" {} off", say.whole(found.least)))
-                };
-                format!(", closing at {closing}, {what}{least} in {}", spoken(after))
-            });
-            format!(
-                "neighbour dragging or under way: {name} has left her place, {off} off, bears {bears}{then}{heard}"
-            )
-        }
-        Danger::Passes => {
-            let after = found.after.unwrap_or_default();
-            let what = if found.least <= MAY_TOUCH {
-                "may touch".to_owned()
-            } else {
-                format!("comes within {}", say.whole(found.least))
-            };
-            format!(
-                "vessel passes close: {name} {what} in {}; {off} off now, bears {bears}, closing at {closing}{heard}",
-                spoken(after)
-            )
-        }
-        Danger::LiesCloser => format!(
-            "neighbour lies closer: {name} is {off} off, bears {bears}, closer than she lay before{heard}"
-        ),
-    }
-}
-
-const fn act(danger: Danger) -> &'static str {
-    match danger {
-        Danger::Leaves => "look outside, wake her crew, start the engine",
-        Danger::Passes => "look outside, show a light",
-        Danger::LiesCloser => "look outside, fenders out, shorten or move",
+        Danger::Leaves => Vessel::Leaves {
+            name,
+            off,
+            bearing,
+            after: found.after,
+            closing,
+            least,
+            heard,
+        },
+        Danger::Passes => Vessel::Passes {
+            name,
+            off,
+            bearing,
+            after: found.after.unwrap_or_default(),
+            closing,
+            least,
+            heard,
+        },
+        Danger::LiesCloser => Vessel::LiesCloser {
+            name,
+            off,
+            bearing,
+            heard,
+        },
     }
 }
 

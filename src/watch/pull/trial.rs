@@ -6,7 +6,8 @@ use std::time::Duration;
 use super::{
     CREEP, HOLD, LEAST_LOAD, LEAST_SIGMA, PullReading, PullVerdict, REST, SETTLING, Trial,
 };
-use crate::alert::wording::Wording;
+use crate::speech::notes::Pull;
+use crate::speech::{Depth, Round, Wording};
 use crate::time::Tick;
 use crate::units::{Hertz, Metres};
 
@@ -62,18 +63,18 @@ impl Trial {
 
     pub(super) fn assess(&self, now: Tick, say: &Wording) -> PullReading {
         let held = self.steady.map_or(Duration::ZERO, |since| now.since(since));
-        let cannot = |why: String, moved: f64, doubt: f64| PullReading {
+        let cannot = |why: Pull, moved: f64, doubt: f64| PullReading {
             load: self.load,
             held: held.as_secs_f64().floor(),
             moved: Metres::of(moved),
             uncertainty: Metres::of(doubt),
             verdict: PullVerdict::CannotTell,
-            why,
+            why: why.words(say),
             running: true,
         };
         let Some(steady) = self.steady else {
-            let why = format!("no load yet; at least {:.0} rpm needed", LEAST_LOAD * 60.0);
-            return cannot(why, 0.0, 0.0);
+            let needed = Round(LEAST_LOAD * 60.0);
+            return cannot(Pull::NoLoad { needed }, 0.0, 0.0);
         };
         let judged: Vec<(f64, f64)> = self
             .track
@@ -82,12 +83,8 @@ impl Trial {
             .map(|(at, distance)| (at.secs_since(steady), *distance))
             .collect();
         if held < HOLD {
-            let why = format!(
-                "{} s of steady load so far, {} s needed",
-                held.as_secs(),
-                HOLD.as_secs()
-            );
-            return cannot(why, 0.0, 0.0);
+            let (held, needed) = (held.as_secs(), HOLD.as_secs());
+            return cannot(Pull::TooShort { held, needed }, 0.0, 0.0);
         }
         let fresh = self
             .track
@@ -95,41 +92,33 @@ impl Trial {
             .is_some_and(|(at, _)| now.since(*at) <= FRESH);
         let fit = Fit::through(&judged).filter(|fit| fit.span >= LEAST_SPAN);
         let Some(fit) = fit.filter(|_| fresh) else {
-            return cannot(
-                "no usable position while the engine pulled".to_owned(),
-                0.0,
-                0.0,
-            );
+            return cannot(Pull::NoPosition, 0.0, 0.0);
         };
         let moved = fit.slope * fit.span;
         let doubt = fit.doubt(self.sigma);
-        let load = self.load.map_or("the pull".to_owned(), |load| {
-            format!("{:.0} rpm", load.rpm())
-        });
-        let way = if moved < 0.0 { "ahead" } else { "astern" };
-        let figures = format!(
-            "{} ± {} {way} in {:.0} s",
-            say.depth(Metres::of(moved.abs())),
-            say.depth(Metres::of(doubt)),
-            fit.span
-        );
-        let numbers = format!("she moved {figures}");
+        let rpm = self.load.map(|load| Round(load.rpm()));
+        let figures = Pull::Figures {
+            moved: Depth(Metres::of(moved.abs())),
+            doubt: Depth(Metres::of(doubt)),
+            ahead: moved < 0.0,
+            seconds: Round(fit.span),
+        };
+        let figures = figures.into();
         let (least, most) = ((moved - doubt) / fit.span, (moved + doubt) / fit.span);
         if least > REST && fit.late_share() >= LATE_SHARE {
             return PullReading {
                 verdict: PullVerdict::Yielding,
-                ..cannot(format!("{numbers} under {load}"), moved, doubt)
+                ..cannot(Pull::Moved { figures, rpm }, moved, doubt)
             };
         }
         if most < -REST {
-            let why = format!("{numbers}, towards the anchor: the pull is not on the rode");
-            return cannot(why, moved, doubt);
+            return cannot(Pull::TowardsAnchor { figures }, moved, doubt);
         }
         if most <= CREEP {
             let why = if moved.abs() <= doubt {
-                format!("no movement beyond GPS error ({figures}) under {load}")
+                Pull::MovedNone { figures, rpm }
             } else {
-                format!("{numbers} under {load}")
+                Pull::Moved { figures, rpm }
             };
             return PullReading {
                 verdict: PullVerdict::Held,
@@ -137,9 +126,9 @@ impl Trial {
             };
         }
         let why = if moved / fit.span > CREEP {
-            format!("{numbers} and still falls back; hold the load")
+            Pull::StillMoves { figures }
         } else {
-            format!("{numbers}, too uncertain to tell; hold the load longer")
+            Pull::Uncertain { figures }
         };
         cannot(why, moved, doubt)
     }

@@ -210,11 +210,18 @@ fn the_title_of_each_cause_says_what_happened() {
         let mut scene = Scene::anchored();
         scene.command_by(By::Server, command.clone());
         let message = scene.message(Hazard::Watch);
-        assert_eq!(headline(&message), title, "{command:?}: {message}");
+        assert_eq!(
+            headline(&message, &crate::speech::Wording::default()),
+            title,
+            "{command:?}: {message}"
+        );
     }
     let mut scene = Scene::anchored();
     let full = Input::Impaired(Some("no room is left".to_owned()));
     scene.keeper.handle(at(scene.second), full);
     let message = scene.message(Hazard::Watch);
-    assert_eq!(headline(&message), "the watch is impaired");
+    assert_eq!(
+        headline(&message, &crate::speech::Wording::default()),
+        "the watch is impaired"
+    );
 }

@@ -282,7 +282,7 @@ fn the_state_goes_on_showing_what_is_lost_and_since_when() {
     let wind = lost.iter().find(|it| it.instrument == Instrument::Wind);
     let wind = wind.unwrap();
     assert_eq!(wind.since, Some(since));
-    assert_eq!(wind.words(now.utc), "silent for 3 min");
+    assert_eq!(wind.told(now.utc).english(), "silent for 3 min");
 }
 
 /// `$WIMWV,---,R,---,N,A` as the data server passes it on.

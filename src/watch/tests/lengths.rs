@@ -1,6 +1,7 @@
 //! A crew that reckons in feet hears of no metre, whatever is told.
 
 use super::*;
+use crate::speech::Wording;
 use crate::units::LengthUnit;
 
 /// A number with metres behind it.
@@ -92,10 +93,10 @@ fn slips() -> Vec<Command> {
     ]
 }
 
-/// A bad night with every slip a crew can make, in this unit: all that was said.
-fn night(lengths: LengthUnit) -> Vec<String> {
+/// A bad night with every slip a crew can make, for this crew: all that was said.
+pub(super) fn night(wording: Wording) -> Vec<String> {
     let mut settings = settings();
-    settings.wording.lengths = lengths;
+    settings.wording = wording;
     settings.boat.rode_aboard = Some(Metres::of(60.0));
     let mut scene = Scene::new();
     scene.keeper = Watchkeeper::new(at(0), settings, Saved::default());
@@ -147,7 +148,7 @@ fn night(lengths: LengthUnit) -> Vec<String> {
 #[test]
 fn nothing_is_told_in_metres_to_a_crew_that_reckons_in_feet() {
     let of = |lengths| {
-        let mut told = night(lengths);
+        let mut told = night(Wording::in_unit(lengths));
         told.retain(|words| lengths == LengthUnit::Feet || metric(words));
         told.sort();
         told.dedup();

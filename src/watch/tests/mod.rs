@@ -32,6 +32,7 @@ mod dragging;
 mod earlier_journal;
 mod first_stage;
 mod instrument;
+mod languages;
 mod lengths;
 mod marking;
 mod mooring;

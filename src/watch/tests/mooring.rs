@@ -19,7 +19,8 @@ fn on_a_mooring_the_circle_that_was_given_is_all_there_is() {
     assert!(said.contains("mooring gear not checked"), "{said}");
     // Made fast she has nothing to set.
     assert_eq!(scene.phase(), AnchorPhase::Set);
-    assert_eq!(scene.keeper.picture(at(scene.second)).word(), "moored");
+    let picture = scene.keeper.picture(at(scene.second));
+    assert_eq!(picture.word().english(), "moored");
     // Half of 11.2 m lies between roller and centre.
     let picture = scene.keeper.picture(at(scene.second));
     assert!((picture.reach.unwrap().get() - 10.4).abs() < 1e-9);

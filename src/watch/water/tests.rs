@@ -135,7 +135,6 @@ fn the_sentence_says_what_is_under_the_keel_in_the_crew_s_unit() {
         ..Wording::default()
     };
     let shoal = told(
-        &feet,
         Some(Metres::of(0.3)),
         None,
         Metres::of(0.5),
@@ -144,7 +143,7 @@ fn the_sentence_says_what_is_under_the_keel_in_the_crew_s_unit() {
     )
     .unwrap();
     assert_eq!(
-        shoal.message,
+        shoal.message.words(&feet),
         "shoaling: 1.0 ft under the keel, minimum 1.5 ft; check sounder and tide, move to deeper water"
     );
 }

@@ -239,7 +239,7 @@ fn sentences_say_the_turn_or_the_strength_and_where_to_look() {
     let from = Some(Bearing::from_degrees(150.0));
     let shift = shift_told(&turn, from);
     assert_eq!(
-        shift.message,
+        shift.message.english(),
         "wind shift: backed 75° since the anchor was set, now from 150°; check shelter, swinging room and how she is lying"
     );
     let again = shift_told(
@@ -250,7 +250,7 @@ fn sentences_say_the_turn_or_the_strength_and_where_to_look() {
         from,
     );
     assert_eq!(
-        again.message,
+        again.message.english(),
         "wind shift: veered 65° since it was acknowledged, backed 75° since the anchor was set, now from 150°; check shelter, swinging room and how she is lying"
     );
     let blow = blow_told(&Blow {
@@ -261,7 +261,7 @@ fn sentences_say_the_turn_or_the_strength_and_where_to_look() {
         excess: Speed::from_knots(3.0),
     });
     assert_eq!(
-        blow.message,
+        blow.message.english(),
         "strong wind: mean 27 kn, gusts to 38 kn; check the rode for chafe, veer if there is room, have the engine ready"
     );
 }

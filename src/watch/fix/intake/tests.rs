@@ -103,7 +103,7 @@ fn no_gps_and_dead_reckoning_are_no_fixes_until_the_receiver_says_better() {
         let Verdict::Refused(fault) = feed(&mut intake, 1, "gps0.GP", 0.0) else {
             panic!("{method:?} was taken for a fix");
         };
-        assert_eq!(fault.words(&Wording::default()), words);
+        assert_eq!(fault.told().english(), words);
     }
     let better = Fact::FixMethod(Some(FixMethod::Satellite));
     intake.take_quality(Tick::from_secs(2), &gps("gps0.GP"), &better);

@@ -1,0 +1,165 @@
+//! What the alerts say. Each goes: first the hazard, then the number, then what to do.
+
+use std::time::Duration;
+
+use super::sentence::sentences;
+use super::{Depth, Ratio, Round, Sentence, Whole};
+use crate::geodesy::Position;
+use crate::observation::FixMethod;
+use crate::time::Timestamp;
+use crate::units::{Angle, Bearing, Metres, Speed, Volts};
+use crate::watch::anchorage::kind::MooringKind;
+use crate::watch::messages::By;
+
+sentences! {
+    /// What an alert says. `unseen` and `sounded`: when the figures were measured, where that is past.
+    pub enum Alert {
+        Dragging {
+            kind: MooringKind,
+            moved: Metres,
+            bearing: Bearing,
+            distance: Metres,
+            // Where the figures do not add up with it, nothing is said of the reach.
+            reach: Option<Metres>,
+            antenna: bool,
+            unseen: Option<Timestamp>,
+            under_way: bool,
+        },
+        MayDrag { kind: MooringKind, percent: Round, bearing: Bearing, distance: Metres },
+        // `danger`: what the first does.
+        Neighbours { first: Sentence, also: Sentence, more: u64, danger: &'static str },
+        OutsideCircle { radius: Metres, limit: Metres, unseen: Option<Timestamp>, under_way: bool },
+        OutsideLastCircle { radius: Metres, limit: Metres, unseen: Option<Timestamp>, under_way: bool },
+        WindShift { set: Turned, from: Option<Bearing> },
+        WindShiftAgain { seen: Turned, set: Turned, from: Option<Bearing> },
+        StrongWind { mean: Speed, gust: Option<Speed> },
+        StrongGusts { gust: Speed, mean: Speed },
+        NoWater { short: Depth, sounded: Option<Timestamp> },
+        Shoaling { depth: Depth, least: Depth, sounded: Option<Timestamp> },
+        ShoalingAtLowWater { depth: Depth, least: Depth },
+        ScopeShort { scope: Ratio, when: When, wanted: Round },
+        NoPosition { since: Timestamp, why: Sentence, anchored: bool },
+        PositionInDoubt { since: Timestamp, why: Sentence },
+        ServerLost { since: Timestamp, why: String },
+        ServerSilent { since: Timestamp },
+        DisplaysBlind { why: String },
+        InstrumentLost { what: Sentence, costs: Sentence },
+    }
+
+    /// Another vessel. `least`: how near she comes, where she may not touch; `heard`: how long ago, where that
+    /// is long.
+    pub enum Vessel {
+        Leaves {
+            name: String,
+            off: Whole,
+            bearing: Bearing,
+            after: Option<Duration>,
+            closing: Speed,
+            least: Option<Whole>,
+            heard: Option<Duration>,
+        },
+        Passes {
+            name: String,
+            off: Whole,
+            bearing: Bearing,
+            after: Duration,
+            closing: Speed,
+            least: Option<Whole>,
+            heard: Option<Duration>,
+        },
+        LiesCloser { name: String, off: Whole, bearing: Bearing, heard: Option<Duration> },
+        Also { name: String, off: Whole, bearing: Bearing },
+        // A row of the status. `rooms`: room is known; without a figure there is none.
+        Row {
+            bearing: Bearing,
+            distance: Metres,
+            doing: &'static str,
+            speed: Option<Speed>,
+            heard: Duration,
+            circle: Option<Whole>,
+            assumed: bool,
+            rooms: bool,
+            together: Option<Whole>,
+            worst: Option<Whole>,
+        },
+    }
+
+    /// How the wind has turned.
+    pub enum Turned {
+        Veered { turn: Angle },
+        Backed { turn: Angle },
+    }
+
+    /// When the scope is too short.
+    pub enum When {
+        Now,
+        AtHighWater,
+        InThisWind,
+        InTheLastWind,
+    }
+
+    /// Why there is no fix, to complete "no usable position: …".
+    pub enum NoFix {
+        NoData,
+        NoServer { why: String },
+        Old { age: Duration },
+        Empty,
+        NullIsland,
+        Method { method: FixMethod },
+        Unsaid,
+        Unsafe,
+        Frozen,
+        Jump { by: Metres },
+        Disagrees { by: Metres },
+        Wanders { by: Metres },
+    }
+
+    /// How an instrument fails.
+    pub enum Loss {
+        Flickers { instrument: Sentence, time: Duration },
+        NotHeard { instrument: Sentence, time: Duration },
+        Silent { instrument: Sentence, time: Duration },
+        NoBottom { instrument: Sentence, time: Duration },
+        NoValue { instrument: Sentence, time: Duration },
+        Impossible { instrument: Sentence, time: Duration },
+        Frozen { instrument: Sentence },
+    }
+
+    /// What the alert about the watch says.
+    pub enum Health {
+        Changed { changes: Sentence },
+        Impaired { causes: Sentence },
+        Stopped,
+        MayBeLost { why: String },
+        NoPhone { channels: String },
+        BatteryLow { volts: Volts, least: Volts },
+        ClockSet { back: bool, by: Duration, ago: Duration },
+        Unmarked { lain: Duration, depth: Metres, from_track: Option<Metres> },
+        WeighedAndHere { gone: Duration },
+        WeighedAndDrifted { gone: Duration, moved: Metres },
+    }
+
+    /// Who changed the watch, and how.
+    pub enum Changed {
+        Ended { by: By, mark: Position },
+        SecondMarked { by: By, moved: Metres },
+        Marked { by: By, moved: Metres, mark: Position },
+        MarkMoved { by: By, moved: Metres, mark: Position },
+        CircleWidened { by: By, old: Metres, new: Metres },
+        RodeSet { by: By, rode: Metres },
+        Snubber { by: By },
+    }
+}
+
+impl Turned {
+    /// Positive is veering.
+    #[must_use]
+    pub fn by(by: Angle) -> Self {
+        let turn = by.abs();
+        if by.get() >= 0.0 {
+            Self::Veered { turn }
+        } else {
+            Self::Backed { turn }
+        }
+    }
+}

@@ -1,0 +1,725 @@
+# Deutsch. Aus dem Gedächtnis der Fachsprache (IMO SMCP, BSH, DWD); ein Muttersprachler soll es lesen.
+
+## Einheiten
+
+Unit-NauticalMiles = { $miles } Seemeilen
+
+Aloud-Figures = null eins zwei drei vier fünf sechs sieben acht neun
+Aloud-Degrees = { $degrees } Grad
+Aloud-Scope = { $scope } zu eins
+Aloud-Metres = { $count ->
+   *[other] Meter
+}
+Aloud-Feet = { $count ->
+   *[other] Fuß
+}
+Aloud-Knots = { $count ->
+   *[other] Knoten
+}
+Aloud-Seconds = { $count ->
+    [one] Sekunde
+   *[other] Sekunden
+}
+Aloud-Minutes = { $count ->
+    [one] Minute
+   *[other] Minuten
+}
+Aloud-Hours = { $count ->
+    [one] Stunde
+   *[other] Stunden
+}
+Aloud-Days = { $count ->
+    [one] Tag
+   *[other] Tage
+}
+Aloud-PerCent = Prozent
+Aloud-Volts = { $count ->
+   *[other] Volt
+}
+
+## Namen
+
+Hazard-dragging = Anker slippt
+Hazard-swingExceeded = außerhalb des Schwojkreises
+Hazard-windShift = Winddrehung
+Hazard-windStrength = Starkwind
+Hazard-shoaling = zu flach
+Hazard-scopeShort = zu wenig Kette
+Hazard-position = keine Position
+Hazard-dataLink = kein Datenserver
+Hazard-watch = die Wache selbst
+Hazard-instrument = Instrument fehlt
+Hazard-neighbour = Schiff zu nah
+Short-dragging = Anker slippt
+Short-swingExceeded = außer Kreis
+Short-windShift = Winddrehung
+Short-windStrength = Starkwind
+Short-shoaling = zu flach
+Short-scopeShort = zu wenig Kette
+Short-position = keine Position
+Short-dataLink = Datenserver
+Short-watch = Wache gestört
+Short-instrument = Instrument fehlt
+Short-neighbour = Schiff nah
+Cleared-dragging = slippt nicht mehr
+Cleared-swingExceeded = wieder im Kreis
+Cleared-windShift = Winddrehung vorbei
+Cleared-windStrength = Wind lässt nach
+Cleared-shoaling = wieder tief genug
+Cleared-scopeShort = wieder genug Kette
+Cleared-position = Position wieder da
+Cleared-dataLink = Datenserver wieder da
+Cleared-watch = der Alarm zur Wache ist vorbei
+Cleared-instrument = Instrumente wieder da
+Cleared-neighbour = kein Schiff mehr zu nah
+Priority-caution = Hinweis
+Priority-warning = Warnung
+Priority-alarm = Alarm
+Priority-emergencyAlarm = Notfall
+
+## Alarme
+
+-lookout = Slippen nicht erkennbar, Ausguck halten
+under-way = { $under_way ->
+    [yes] ; in Fahrt? Anker lichten beendet die Wache
+   *[no] {""}
+}
+at-unseen = { $unseen ->
+    [none] {""}
+   *[other] {" "}(Stand { $unseen })
+}
+Alert-Dragging = { $kind ->
+    [mooring] Boje
+   *[other] Anker
+} slippt: { $moved } oder mehr{ $reach ->
+    [none] {" "}vom letzten Halt
+   *[other] {""}
+}{ at-unseen }; Marke peilt { $bearing }, Abstand { $distance }{ $antenna ->
+    [yes] {" "}von der GPS-Antenne
+   *[no] {""}
+}{ $reach ->
+    [none] {""}
+   *[other] , die Kette reicht { $reach }
+}; hinausschauen, Motor starten{ under-way }
+Alert-OutsideCircle = außerhalb des Schwojkreises: { $radius } vom Anker{ at-unseen }, Kreis { $limit }; auf Untiefen und Nachbarn achten{ under-way }
+Alert-OutsideLastCircle = außerhalb des Schwojkreises: { $radius } von der Marke{ at-unseen }, weitester Kreis um sie { $limit }; auf Untiefen und Nachbarn achten{ under-way }
+now-from = { $from ->
+    [none] {""}
+   *[other] , jetzt aus { $from }
+}
+-wind-shift = Winddrehung
+-check-shelter = Schutz, Schwojraum und Lage prüfen
+Turned-Veered = { $turn } rechtgedreht
+Turned-Backed = { $turn } rückgedreht
+Alert-WindShift = { -wind-shift }: { $set }, seit der Anker hält{ now-from }; { -check-shelter }
+Alert-WindShiftAgain = { -wind-shift }: { $seen } seit der Bestätigung, { $set }, seit der Anker hält{ now-from }; { -check-shelter }
+-check-chafe = Kette und Leine auf Schamfilen prüfen, mehr stecken, wenn Platz ist, Motor klarmachen
+Alert-StrongWind = Starkwind: Mittel { $mean }{ $gust ->
+    [none] {""}
+   *[other] , Böen bis { $gust }
+}; { -check-chafe }
+Alert-StrongGusts = Starkwind: Böen bis { $gust }, Mittel { $mean }; { -check-chafe }
+last-sounded = { $sounded ->
+    [none] {""}
+   *[other] {" "}bei der letzten Lotung um { $sounded }, seitdem hat das Lot keinen Grund
+}
+-deeper = Lot und Tide prüfen, in tieferes Wasser gehen
+Alert-NoWater = zu flach: kein Wasser unter dem Kiel{ last-sounded } ({ $short } fehlen); { -deeper }
+Alert-Shoaling = zu flach: { $depth } unter dem Kiel{ last-sounded }, Minimum { $least }; { -deeper }
+Alert-ShoalingAtLowWater = zu flach: { $depth } unter dem Kiel bei Niedrigwasser, wo das Schiff geschwojt hat, Minimum { $least }; Gezeitentafel prüfen
+Alert-ScopeShort = zu wenig Kette: { $scope }:1 { $when }, nötig { $wanted }:1; mehr stecken, wenn Platz ist
+When-Now = jetzt
+When-AtHighWater = beim nächsten Hochwasser
+When-InThisWind = bei diesem Wind
+When-InTheLastWind = bei dem starken Wind, der zuletzt gemeldet wurde
+Alert-NoPosition = keine brauchbare Position seit { $since }: { $why }{ $anchored ->
+    [yes] ; { -lookout }
+   *[no] {""}
+}
+Alert-PositionInDoubt = Position zweifelhaft seit { $since }: { $why }; beides ist zweifelhaft, Ausguck halten
+Alert-ServerLost = Signal-K-Server ausgefallen seit { $since }: { $why }; { -lookout }
+Alert-ServerSilent = Signal-K-Server stumm seit { $since }; { -lookout }
+Alert-DisplaysBlind = Anzeigen zeigen vielleicht nichts: { $why }
+Alert-InstrumentLost = { $what }: { $costs }; Instrumente prüfen
+
+## Warum es keine Position gibt
+
+NoFix-NoData = keine Daten vom GPS
+NoFix-NoServer = kein Datenserver: { $why }
+NoFix-Old = die letzte ist { $age } alt
+NoFix-Empty = der Empfänger sendet keine
+NoFix-NullIsland = der Empfänger sendet 0° N 0° E
+NoFix-Method = { $method ->
+    [noFix] der Empfänger meldet keine Ortung
+    [deadReckoning] der Empfänger koppelt nur noch
+    [manual] die Position ist von Hand eingegeben
+    [simulator] der Empfänger läuft im Simulator
+    [error] der Empfänger meldet einen Fehler
+   *[satellite] der Empfänger ist zweifelhaft
+}
+NoFix-Unsaid = der Empfänger meldet nicht, ob er eine Ortung hat
+NoFix-Unsafe = der Empfänger nennt seine Ortung unsicher
+NoFix-Frozen = die Koordinaten sind eingefroren
+NoFix-Jump = sie ist um { $by } gesprungen
+NoFix-Disagrees = Orte und Fahrt über Grund weichen in einer halben Minute um { $by } ab
+NoFix-Wanders = bei schlechter Sicht zum Himmel wandert sie, { $by } in zehn Sekunden
+
+## Instrumente
+
+Instrument-wind = Windmesser
+Instrument-windDirection = Windfahne
+Instrument-sounder = Echolot
+Instrument-heading = Kurssensor
+Instrument-speed = Fahrt über Grund
+Instrument-revolutions = Motordrehzahl
+Instrument-ais = AIS
+Cost-wind = Winddrehung und Windstärke werden nicht überwacht
+Cost-windDirection = Winddrehung wird nicht überwacht
+Cost-sounder = Tiefe, Kiel und Kettenlänge werden nicht überwacht
+Cost-heading = Lage des Bugs unsicherer, Slippen wird später erkannt
+Cost-speed = ein GPS-Sprung ist schwerer von Slippen zu unterscheiden
+Cost-revolutions = der Einfahrtest sieht die Last nicht
+Cost-ais = andere Fahrzeuge werden nicht gesehen
+Loss-Flickers = { $instrument } setzt seit { $time } immer wieder aus
+Loss-NotHeard = { $instrument } seit dem Neustart vor { $time } nicht gehört
+Loss-Silent = { $instrument } seit { $time } stumm
+Loss-NoBottom = { $instrument } seit { $time } ohne Grund
+Loss-NoValue = { $instrument } seit { $time } ohne Wert
+Loss-Impossible = { $instrument } seit { $time } mit unmöglichen Werten
+Loss-Frozen = { $instrument } eingefroren, wiederholt einen Wert
+
+## Die Wache selbst
+
+Health-Changed = die Wache wurde geändert: { $changes }
+Health-Impaired = die Wache ist gestört: { $causes }
+Health-Stopped = windrode wurde angehalten: der Anker wird nicht überwacht
+Health-MayBeLost = eine Wache ging vielleicht verloren: { $why }; liegt das Schiff vor Anker, dessen Position eingeben (`windrode let-go --position`), sonst bestätigen
+Health-NoPhone = kein Weg zu Telefonen geht ({ $channels }): an Land wird niemand alarmiert; Internet an Bord prüfen
+Health-BatteryLow = Bordbatterie schwach: { $volts }, Minimum { $least }; laden, sonst enden Wache und Alarme
+Health-ClockSet = die Uhr dieses Rechners wurde vor { $ago } um { $by } { $back ->
+    [yes] zurückgestellt
+   *[no] vorgestellt
+}; frühere Zeiten sind um so viel falsch, Tide neu prüfen
+Health-Unmarked = kein Anker markiert: das Schiff liegt seit { $lain } still auf { $depth } Wasser und wird nicht überwacht; `letGo` beginnt die Wache{ $from_track ->
+    [none] {""}
+   *[other] , `fromTrack` markiert ihn, wo er zu liegen scheint, { $from_track } entfernt
+}
+Health-WeighedAndHere = der Anker wurde vor { $gone } gelichtet, das Schiff ist noch am selben Ort; liegt er am Grund, neu fallen lassen: es wird nicht überwacht
+Health-WeighedAndDrifted = der Anker wurde vor { $gone } gelichtet, der Motor lief nicht, das Schiff ist { $moved } getrieben; soll es vor Anker liegen, hinausschauen und neu fallen lassen
+by = { $by ->
+    [terminal] am Terminal
+    [server] über den Datenserver
+    [phone] per Telefon
+   *[display] an einer Anzeige
+}
+-if-not = war es niemand von der Crew,
+Changed-Ended = die Wache wurde { by } beendet, die Marke lag auf { $mark }; { -if-not } mit dieser `position` neu fallen lassen
+Changed-SecondMarked = der zweite Anker wurde { by } neu markiert, { $moved } von der alten Marke
+Changed-Marked = der Anker wurde { by } neu markiert, { $moved } von der alten Marke; { -if-not } zurück auf { $mark } setzen
+Changed-MarkMoved = die Marke wurde { by } um { $moved } verschoben; { -if-not } zurück auf { $mark } setzen
+Changed-CircleWidened = der Schwojkreis wurde { by } erweitert, von { $old } auf { $new }; { -if-not } zurücksetzen
+Changed-RodeSet = die Kettenlänge wurde { by } auf { $rode } gesetzt, Slippen wird spät erkannt; { -if-not } zurücksetzen
+
+## Antworten auf Befehle
+
+more-than-aboard = { $aboard ->
+    [none] {""}
+   *[other] , mehr als die { $aboard } an Bord (`tackle.rode_aboard`)
+}
+Rode-NotEntered = , Kettenlänge nicht eingegeben: bis `rodeOut` kommt, gelten alle { $longest } als gesteckt
+Rode-ToVeer = , { $rode } Kette sollen gesteckt werden{ more-than-aboard }
+in-water = { $depth ->
+    [none] , Tiefe nicht bekannt
+   *[other] , auf { $depth } Wasser
+}
+with-circle = { $circle ->
+    [none] {""}
+   *[other] , Schwojkreis { $circle } bis Schiffsmitte
+}
+Answer-LetGo = Anker gefallen auf { $position }{ $berth ->
+    [none] {""}
+   *[other] , { $berth } vom Ankerplatz
+}{ $rode }{ in-water }{ with-circle }{ $remarks }
+Answer-MadeFast = { $kind ->
+    [shoreLine] an Land festgemacht, Schiffsmitte auf
+    [sternTo] mit dem Heck festgemacht, Schiffsmitte auf
+   *[mooring] an der Boje auf
+} { $position }{ with-circle }{ in-water }; { $not_judged }
+Answer-SecondLetGo = zweiter Anker gefallen auf { $position }, { $apart } vom ersten{ $rode }; { $not_judged }
+Besides-Estimated = , aus { $lain } Spur geschätzt, auf { $doubt } genau (95 %), { $radius } von der Bugrolle
+Besides-LainAt = ; das Schiff liegt hier seit { $lain }: fiel der Anker früher, liegt er etwa auf { $position }; mit `fromTrack` neu fallen lassen markiert ihn dort
+Besides-Lain = ; das Schiff liegt hier seit { $lain }: fiel der Anker früher, liegt er nicht unter dem Bug: seine `position` eingeben
+Besides-BowNotKnown = ; { $heading ->
+    [yes] `boat.antenna_from_bow` ist nicht gesetzt
+   *[no] kein Steuerkurs wird empfangen
+}, also ist das der Ort der GPS-Antenne, der Anker kann { $doubt } davon liegen
+Answer-Veered = { $rode } Kette gesteckt{ more-than-aboard }, { $scope ->
+    [none] Verhältnis ohne Tiefe nicht bekannt
+   *[other] Verhältnis { $scope }:1
+}
+Answer-Weighed = Anker gelichtet nach { $lay }; die Wache ist beendet
+Answer-NoBerth = kein Ankerplatz geplant
+Answer-Berth = Ankerplatz geplant auf { $position }
+Answer-BerthFromHere = Ankerplatz geplant auf { $position }, peilt { $bearing }, Abstand { $distance }
+Answer-MarkAlready = die Marke liegt schon auf { $position }
+Answer-MarkCorrected = Marke um { $by } berichtigt auf { $position }
+Answer-Circle = Schwojkreis { $radius } bis Schiffsmitte{ $outside ->
+    [none] {""}
+   *[other] , und das Schiff ist jetzt außerhalb, { $outside } von der Marke
+}
+Answer-CircleAsGiven = Schwojkreis wieder wie bei `letGo` angegeben
+Answer-CircleFromRode = Schwojkreis wieder aus der Kettenlänge berechnet
+how-many = { $count ->
+    [one] ein Alarm
+   *[other] { $count } Alarme
+}
+Answer-HazardAcknowledged = `{ $hazard }` bestätigt
+Answer-Acknowledged = { how-many } bestätigt
+Answer-HazardSilenced = `{ $hazard }` für 30 s stumm
+Answer-Silenced = { how-many } für 30 s stumm
+Answer-PullBegun = Einfahrtest begonnen: Motor rückwärts, langsam auf Last bringen und eine Minute oder länger halten
+Answer-PullRuns = der Einfahrtest läuft
+Answer-PhonesDoubtful = { $said }; zuletzt ging kein Weg zu Telefonen ({ $channels }): Alarme erreichen vielleicht nur Anzeigen an Bord
+
+## Ablehnungen
+
+Refusal-NoFix = keine brauchbare Position, um den Anker zu markieren ({ $why }); `position` angeben oder neu fallen lassen, wenn es eine Ortung gibt
+Refusal-NotAtAnchor = nicht vor Anker: erst `letGo`
+Refusal-RodeTooShort = `{ $name }` = { $rode } reicht nicht bis zum Grund: { $depth } Wasser und die Bugrolle { $roller } darüber; mehr stecken
+Refusal-Impossible = `{ $name }` = { $value } liegt außerhalb; { $least } bis { $most } angeben
+Refusal-NoRadius = `kind` = `{ $kind }` hat keine Kette für einen Kreis: `radius` bis Schiffsmitte angeben
+Refusal-Misplaced = `{ $member }` hat bei `kind` = `{ $kind }` keine Bedeutung; weglassen
+Refusal-NoFirst = kein erster Anker markiert; den ersten ohne `kind` fallen lassen
+-no-track = die Spur zeigt nicht, wo der Anker liegt:
+Refusal-NotLain = { -no-track } das Schiff lag noch keine { $after } still; `position` angeben
+Refusal-NotSwung = { -no-track } in { $lain } hat es nicht genug geschwojt oder nicht so, wie Kette und Tiefe es wollen; `position` angeben
+Refusal-NoPull = kein Einfahrtest bei `{ $kind }`
+Refusal-NoTest = kein Einfahrtest läuft; `pullTest` = `true` beginnt einen
+Refusal-Marked = das Schiff liegt { $moored ->
+    [yes] fest
+   *[no] vor Anker
+} seit { $since } UTC{ $away ->
+    [none] {""}
+   *[other] , die Marke ist { $away } vom Bug
+}; erst `weigh`, oder `reanchored`, wenn neu geankert wurde, oder `kind` = `secondAnchor` für einen weiteren Anker
+Refusal-MarkedSecond = ein zweiter Anker ist schon markiert, { $apart } vom ersten; dazu `reanchored`, wenn er neu fiel
+Refusal-TooFar = `{ $name }` liegt { $distance } { $from_mark ->
+    [yes] von der Marke
+   *[no] vom Schiff
+}, erlaubt sind { $limit }; Breite und Länge prüfen, West und Süd sind negativ
+Refusal-NoAlert = kein Alarm zum Bestätigen oder Stummschalten
+Refusal-AcknowledgedAlready = schon bestätigt
+Refusal-Emergency = ein Notfallalarm kann nicht stummgeschaltet werden; bestätigen
+
+## Der Verlauf
+
+PhaseName-aweigh = Anker auf
+PhaseName-setting = Eingraben
+PhaseName-set = Anker hält
+PhaseName-dragging = Anker slippt
+Note-Phase = { $phase }: { $how }
+Note-Moves = der Anker bewegt sich
+Note-Holds = das Schiff lag { $quiet } ruhig: der Anker hält
+Note-HoldsElsewhere = der Anker hält wieder; er liegt wohl { $moved } von der alten Marke, von ihr in { $bearing }, auf { $doubt } genau
+Note-WithinReach = das Schiff liegt wieder in Reichweite des Ankers
+goes-on = die Wache geht nach einem Neustart weiter ({ $phase }): blind
+Note-GoesOn = { goes-on } seit { $since } UTC, { $blind } lang
+Note-GoesOnClockBack = { goes-on } für unbekannte Zeit: die Uhr ging zurück
+Note-GoesOnUnknown = { goes-on } für unbekannte Zeit
+Note-OtherReceiver = die Position kommt jetzt von `{ $source }`, `{ $before }` gibt keine brauchbare; Unterschied { $apart }
+Note-ShownAgain = jemand hat die Meldung `{ $hazard }` am Datenserver auf normal gesetzt, obwohl sie besteht; sie wird wieder gezeigt
+Note-Silenced = für 30 s stumm: { $alert }
+Note-GoneNotAcknowledged = vorbei, nicht bestätigt: { $alert }
+
+## Der Einfahrtest
+
+Verdict-held = hält
+Verdict-yielding = slippt unter Motor
+Verdict-cannotTell = unentschieden
+PullTest-Held = Einfahrtest: { Verdict-held }: { $why }
+PullTest-Yielding = Einfahrtest: { Verdict-yielding }: { $why }; mehr stecken und neu versuchen oder lichten
+PullTest-CannotTell = Einfahrtest: { Verdict-cannotTell }: { $why }; nicht darauf verlassen
+under-load = { $rpm ->
+    [none] unter Zug
+   *[other] bei { $rpm } U/min
+}
+Pull-NoLoad = noch keine Last; mindestens { $needed } U/min nötig
+Pull-TooShort = bisher { $held } s gleichmäßige Last, { $needed } s nötig
+Pull-NotSteady = die Last war nicht gleichmäßig, { $changes } Wechsel; eine Gasstellung { $needed } s halten
+Pull-NoPosition = keine brauchbare Position, während der Motor zog
+Pull-Moved = { $figures } bewegt { under-load }
+Pull-MovedNone = keine Bewegung über den GPS-Fehler hinaus ({ $figures }) { under-load }
+Pull-TowardsAnchor = { $figures } bewegt, zum Anker hin: der Zug kommt nicht auf die Kette
+Pull-StillMoves = { $figures } bewegt und geht weiter zurück; Last halten
+Pull-Uncertain = { $figures } bewegt, zu unsicher; Last länger halten
+Pull-Figures = { $moved } ± { $doubt } { $ahead ->
+    [yes] voraus
+   *[no] achteraus
+} in { $seconds } s
+
+## Bemerkungen
+
+Remark-NotJudged = { $kind ->
+    [secondAnchor] zwei Anker: welcher slippt, zeigt sich nicht, solange das Schiff in Reichweite beider liegt
+    [mooring] an der Boje: ihr Geschirr wird nicht geprüft; Slippen zeigt sich nur außerhalb des eingegebenen Kreises
+    [shoreLine] an Landleinen: Slippen und Kettenlänge nicht überwacht, nur der eingegebene Kreis
+   *[sternTo] mit dem Heck zur Pier: ein Anker, der zur Pier slippt, zeigt sich in keiner Ortung; nur der eingegebene Kreis wird überwacht
+}
+Remark-NotSettled = noch nicht eingegraben: in den letzten { $settle } { $moved } { $farther ->
+    [yes] von der Marke weg
+   *[no] zur Marke hin
+}
+Remark-SecondAnchor = zweiter Anker auf { $position }, seine Kette reicht { $reach }
+Remark-RodeAssumed = Kettenlänge nicht eingegeben: alle { $rode } gelten als gesteckt, Slippen wird spät erkannt; mit `veer` eingeben
+Remark-Counter = gesteckt laut Kettenzähler: { $rode }
+Remark-CounterIgnored = Kettenzähler übergangen: seine { $rode } reichen nicht bis zum Grund
+Remark-Tide = Tide { $tide }
+Remark-TideAndSoundings = Tide { $tide }; gelotet { $surge } { $less ->
+    [yes] weniger
+   *[no] mehr
+} als das
+Remark-NoTide = keine Tide: Kettenlänge und Kiel nur für die jetzige Tiefe geprüft
+Remark-NoDraught = Tiefgang nicht gesetzt: Wasser unter dem Kiel nicht geprüft; `boat.draught` setzen
+Remark-NoDepth = Tiefe nicht bekannt: Reichweite gleich der ganzen Kette, Verhältnis nicht geprüft
+Remark-NoWindAtSet = kein Wind bekannt, als der Anker griff: Winddrehung nicht überwacht
+Remark-NoHeading = kein Steuerkurs: Lage des Bugs nicht bekannt; die Toleranz wächst um seinen Abstand zur Antenne
+Remark-NoAntenna = Lage der Antenne nicht gesetzt: `boat.antenna_from_bow`; eine halbe Schiffslänge mehr Fehler
+Remark-NoTransducer = Bezug des Echolots nicht bekannt: `boat.transducer_depth` oder `boat.draught` setzen
+Remark-FixInDoubt = GPS zweifelhaft: { $doubts }; Slippen mit größerer Toleranz überwacht
+Doubt-Satellites = { $count ->
+    [one] { $count } Satellit
+   *[other] { $count } Satelliten
+}
+Doubt-Geometry = schlechte Geometrie ({ $dilution })
+Doubt-Caution = der Empfänger mahnt zur Vorsicht
+Doubt-Scatter = Ortungen streuen um { $by }
+Doubt-Apart = { $by } zwischen Orten und Fahrt
+TideBy-Server = laut Datenserver: { $words }
+TideBy-Prediction = vorausberechnet: { $words }
+TideBy-Typed = wie eingegeben
+tide-at = { $time ->
+    [none] {""}
+   *[other] {" "}um { $time }
+}
+TideWords-High = Hochwasser { $height }{ tide-at }
+TideWords-Low = Niedrigwasser { $height }{ tide-at }
+TideWords-NoHigh = Hochwasser nicht gemeldet
+TideWords-NoLow = Niedrigwasser nicht gemeldet
+TideWords-Server = { $high }, { $low }; spätere Tiden sind nicht bekannt
+TideWords-Station = { $station }, bis { $until }: höchster Stand { $highest } um { $highest_at }, niedrigster { $lowest } um { $lowest_at }
+
+## Nachrichten an Telefone
+
+Push-AlertTitle = { $boat }: { $priority }, { $hazard }
+Push-NotAcknowledged = { $alert } (seit { $since }, nicht bestätigt)
+Push-Stands = { $alert } (seit { $since })
+Push-Acknowledged = bestätigt: { $alert } (seit { $since })
+Push-GoneNotAcknowledged = vorbei, nicht bestätigt: { $alert } (seit { $since })
+Push-ClearedTitle = { $boat }: { $cleared }
+Push-Cleared = { $hazard }: vorbei
+Push-ClearedUnwatched = { $hazard }: vorbei, kein Anker wird jetzt überwacht
+Push-WeighedTitle = { $boat }: Anker gelichtet
+Push-Weighed = Anker gelichtet, die Wache ist beendet; { $hazard }: nicht mehr überwacht
+missed = { $count ->
+    [one] { $count } Alarm
+   *[other] { $count } Alarme
+} ohne Netz, { $anchored ->
+    [yes] vorbei
+   *[no] kein Anker wird jetzt überwacht
+}
+Push-MissedTitle = { $boat }: { missed }
+Push-Missed = { missed }: { $hazards }; von { $since } bis { $until }
+Push-DarkTitle = { $boat }: nichts von der Ankerwache
+Push-Dark = seit { $after } nichts von der Ankerwache: die Verbindung an Land oder die Wache selbst ist ausgefallen; jemanden beim Schiff anrufen
+Push-TestTitle = { $boat }: Test, kein Alarm
+Push-Test = dies ist ein Test von `{ $channel }`, so dringend wie ein Alarm, gesendet um { $clock } UTC von `windrode check`; alles ist in Ordnung
+
+## Der Status
+
+PhaseName-moored = festgemacht
+Label-wind = Wind
+Label-windDirection = Wind aus
+Label-sounder = Tiefe
+Label-heading = Kurs
+Label-speed = Fahrt
+Label-revolutions = Motor
+Label-ais = AIS
+Row-Anchor = Anker
+Row-Mooring = Boje
+Row-Reach = Reichw.
+Row-Circle = Kreis
+Row-Snubber = Snubber
+Row-Dragging = Slippen
+Row-PullTest = Einfahren
+Row-Wind = Wind
+Row-Depth = Tiefe
+Row-Berth = Platz
+Row-Approach = Anlauf
+Row-Way = Auslauf
+Row-Vessel = Schiff
+Row-Plan = Plan
+Row-Room = Raum
+Row-Fix = Ortung
+Row-Server = Server
+Row-Journal = Journal
+Row-Phone = Telefon
+ago = { $ago ->
+    [none] {""}
+   *[other] , vor { $ago }
+}
+state = { $state ->
+    [unacknowledged] , nicht bestätigt
+    [silenced] , stumm, nicht bestätigt
+    [acknowledged] , bestätigt
+    [gone] , vorbei, nicht bestätigt
+    [normal] , vorbei
+   *[shown] {""}
+}
+Status-Headline = { $phase }{ $since ->
+    [none] {""}
+   *[other] {" "}seit { $since } ({ $ago })
+}
+Status-NoAlerts = keine Alarme
+Status-Alert = { $priority }{ state }, seit { $since }
+Status-AlertInShort = { $priority }{ state }: { $hazard }
+Status-WhenSeen = wenn gesehen: `windrode acknowledge { $hazard }`
+Status-AnchorBears = peilt { $bearing }, Abstand { $distance } von der { $antenna ->
+    [yes] GPS-Antenne
+   *[no] Bugrolle
+}{ ago }
+Status-AnchorAt = { $position }{ $depth ->
+    [none] {""}
+   *[other] , gefallen auf { $depth }
+}
+Status-Reach = { $reach } ({ $rode ->
+    [none] Kettenlänge nicht eingegeben
+   *[other] { $rode } gesteckt
+}{ $scope ->
+    [none] {""}
+   *[other] , Verhältnis { $scope }:1{ $let_go ->
+        [yes] {" "}nach der Tiefe beim Fallen
+       *[no] { ago }
+    }
+})
+Status-Circle = { $circle } um { $mooring ->
+    [yes] die Boje
+   *[no] den Anker
+}{ $radius ->
+    [none] {""}
+   *[other] ; Schiff { $ago ->
+        [none] {""}
+       *[other] war{" "}
+    }{ $radius } davon{ ago }
+}
+Status-Drag = zu { $percent ->
+    [none] über 99
+   *[other] { $percent }
+} %, { $beyond ->
+    [none] in Reichweite
+   *[other] { $beyond } außer Reichweite
+}{ ago }
+Status-PullTest = { $verdict }: { $why }
+Status-Wind = { $from } { $speed }{ $gust ->
+    [none] {""}
+   *[other] , Böen bis { $gust }
+}{ $shift ->
+    [none] {""}
+   *[other] , { $shift }, seit der Anker hält
+}{ ago }
+Status-Depth = { $depth } Wasser{ ago }
+Status-Berth = peilt { $bearing }, Abstand { $distance }{ $time ->
+    [none] {""}
+   *[other] , noch { $time }
+}{ ago }
+Status-Approach = gegen den Wind ist { $course }{ ago }{ $off ->
+    [none] {""}
+   *[other] , { $off } an { $port ->
+        [yes] Backbord
+       *[no] Steuerbord
+    } der Linie zum Platz
+}
+Status-Fix = auf { $doubt } genau (95 %), von `{ $source }`
+Status-NoFix = KEINE ORTUNG: Slippen nicht erkennbar{ $ago ->
+    [none] {""}
+   *[other] ; die letzte vor { $ago }
+}
+Status-NotHeard = nicht gehört, seit windrode läuft
+Status-Failing = { $what ->
+    [noBottom] ohne Grund
+    [noValue] ohne Wert
+    [impossible] unmögliche Werte
+    [frozen] eingefroren
+   *[silent] stumm
+} seit { $time }
+Status-Phone = `{ $channel }` { $state ->
+    [untried] noch nicht versucht
+    [working] geht
+    [failing] GEHT NICHT
+   *[refused] ABGELEHNT
+}{ $worked ->
+    [none] {""}
+   *[other] , ging zuletzt vor { $worked }
+}{ $waiting ->
+    [0] {""}
+    [one] , { $waiting } Nachricht wartet
+   *[other] , { $waiting } Nachrichten warten
+}{ $trouble ->
+    [none] {""}
+   *[other] : { $trouble }
+}
+Status-Caution = Hilfsmittel, kein Ersatz für Ausguck und Ankerwache. Nicht zur Navigation.
+Screen-Server = Server { $link }
+Screen-NoAnswer = KEINE ANTWORT von windrode seit { $since }
+Screen-NoAnswerWhy = { Screen-NoAnswer }: { $why }
+Screen-NotWatched = Der Anker wird vielleicht nicht überwacht. Ausguck halten.
+Screen-NoFigures = Es wird kein Wert gezeigt, weil keiner aktuell ist.
+Screen-NoAnchor = kein Anker markiert
+Screen-NoBoat = keine Ortung: Schiff nicht gezeigt
+Screen-NorthUp = Norden ist oben
+Screen-More = mehr: windrode status
+Screen-Keys = a bestätigen   s 30 s stumm   q Ende
+
+## Das Bild
+
+Picture-Title = { $phase }, keine Alarme
+Picture-AlertTitle = { $priority }: { $hazard }
+Picture-NotWatched = der Anker wird nicht überwacht
+Picture-Since = seit { $since }, { $time } lang
+Picture-SinceUnknown = seit wann, ist nicht bekannt
+Picture-Also = auch { $hazards }
+Picture-AnchorFrom = Anker von { $antenna ->
+    [yes] Antenne
+   *[no] Bug
+}
+Picture-BerthFrom = Platz von { $antenna ->
+    [yes] Antenne
+   *[no] Bug
+}
+Picture-TimeToBerth = Zeit zum Platz
+Picture-WindFrom = Wind aus
+Picture-HeadToWind = gegen den Wind
+Picture-Depth = Tiefe
+Picture-DepthAndScope = Tiefe, Kette
+Picture-Reach = Reichweite
+Picture-Circle = Schwojkreis
+Picture-Fix = Ortung, 95 %
+Picture-Vector = { $distance } { $bearing }{ ago }
+Picture-Wind = { $speed } { $from }{ ago }
+Picture-DepthAgo = { $depth }{ ago }
+Picture-FixDoubt = ±{ $doubt }
+Picture-NoFixFor = keine seit { $time }
+Picture-NotKnown = unbekannt
+Picture-Aid = Hilfsmittel, kein Ersatz für Ausguck.
+Picture-NotForNavigation = Nicht zur Navigation.
+Picture-NoPlace = kein Ort bekannt
+Picture-Seen = gesehen vor { $ago }
+Picture-NoHeading = kein Kurs
+Picture-BerthLabel = Platz
+Picture-CircleLabel = Kreis { $radius }
+Picture-ReachLabel = Reichweite { $radius }
+Picture-OneHour = 1 h
+Picture-Now = jetzt
+
+## Auf der Karte der Anzeigen
+
+Drawing-Circle = Schwojkreis
+Drawing-CircleText = Die Schiffsmitte bleibt im Umkreis von { $radius } um den Anker
+Drawing-Anchor = Anker
+Drawing-AnchorText = Wo der Anker wohl liegt
+Drawing-Berth = Ankerplatz
+Drawing-BerthText = Geplante Position des Ankers
+
+## Die Ansteuerung
+
+Approaching-TurnUp = jetzt in den Wind drehen: Kurs { $course }; der Platz liegt { $beyond } in Luv, das Schiff läuft { $carries } aus
+over-berth = über dem Platz ({ $distance }): fallen lassen
+Approaching-LetGo = { over-berth }
+Approaching-LetGoStopped = { over-berth }; das Schiff steht
+Approaching-LetGoMoving = { over-berth }; { $speed } über Grund, läuft noch { $carries } aus{ $stop ->
+    [yes] ; erst aufstoppen
+   *[no] {""}
+}
+Approaching-Passed = Platz passiert: er peilt { $bearing }, Abstand { $distance }; zurücktreiben lassen oder neu anlaufen
+Approaching-StopEngine = Motor stoppen: bei { $speed } läuft das Schiff { $carries } aus, der Platz ist { $distance } entfernt (übliche Praxis)
+Approaching-SlowDown = langsamer: { $speed }; höchstens { $limit } im Umkreis von { $within } um den Platz (übliche Praxis)
+WayBy-entered = wie eingegeben
+WayBy-learned = aus der Spur gelernt
+WayBy-assumed = angenommen: zwei Schiffslängen aus 2 kn; `boat.way` eingeben
+Status-Way = läuft bei gestopptem Motor { $carries } aus, { $by }; so weit hinter dem Platz aufdrehen
+
+## Andere Schiffe
+
+Alert-Neighbours = { $first }{ $also }{ $more ->
+    [0] {""}
+   *[other] ; und { $more } weitere
+}; { $danger ->
+    [leaves] hinausschauen, die Crew dort wecken, Motor starten
+    [passes] hinausschauen, Licht zeigen
+   *[liesCloser] hinausschauen, Fender aus, Kette kürzen oder verlegen
+}
+heard-ago = { $heard ->
+    [none] {""}
+   *[other] {" "}(gehört vor { $heard })
+}
+Vessel-Leaves = Nachbar slippt oder fährt: { $name } hat den Platz verlassen, { $off } entfernt, peilt { $bearing }{ $after ->
+    [none] {""}
+   *[other] , nähert sich mit { $closing }, { $least ->
+        [none] berührt vielleicht
+       *[other] passiert mit { $least } Abstand
+    } in { $after }
+}{ heard-ago }
+Vessel-Passes = Schiff passiert nah: { $name } { $least ->
+    [none] berührt vielleicht
+   *[other] kommt auf { $least } heran
+} in { $after }; jetzt { $off } entfernt, peilt { $bearing }, nähert sich mit { $closing }{ heard-ago }
+Vessel-LiesCloser = Nachbar liegt näher: { $name } ist { $off } entfernt, peilt { $bearing }, näher als zuvor{ heard-ago }
+Vessel-Also = ; auch { $name }, { $off } in { $bearing }
+Vessel-Row = peilt { $bearing }, Abstand { $distance }, { $doing ->
+    [atAnchor] vor Anker
+    [moored] festgemacht
+    [leftHerPlace] hat den Platz verlassen
+   *[underWay] in Fahrt
+}{ $speed ->
+    [none] {""}
+   *[other] {" "}mit { $speed }
+}, gehört vor { $heard }{ $circle ->
+    [none] {""}
+   *[other] ; Kreis { $circle } ({ $assumed ->
+        [yes] angenommen
+       *[no] nach der Spur
+    })
+}{ $rooms ->
+    [yes] , Raum { $together ->
+        [none] keiner
+       *[other] { $together }
+    } beim Schwojen miteinander, schlimmstenfalls { $worst ->
+        [none] keiner
+       *[other] { $worst }
+    }
+   *[no] {""}
+}
+Alert-MayDrag = { $kind ->
+    [mooring] Boje
+   *[other] Anker
+} slippt vielleicht, zu { $percent } %; Marke peilt { $bearing }, Abstand { $distance }; Position ansehen
+Changed-Snubber = der Snubber wurde { by } anders gemeldet, Slippen wird spät erkannt; { -if-not } neu melden
+Answer-StillOn = { $said }; der Snubber sitzt bei { $at } Kette, das Schiff liegt an { $drawn }: neu melden, wenn er versetzt wurde oder ab ist
+Answer-SnubberOff = Snubber ab{ $rode ->
+    [none] {""}
+   *[other] : das Schiff liegt an { $rode } Kette
+}
+Answer-SnubberOn = Snubber bei { $at } Kette, { $length } lang: das Schiff liegt an { $drawn }{ $scope ->
+    [none] {""}
+   *[other] , Verhältnis { $scope }:1
+}{ $short ->
+    [yes] ; mindestens { $drawn } Kette stecken, sonst trägt die Kette und nicht der Snubber
+   *[no] {""}
+}
+Refusal-NoHook = die Kette vom Anker bis zum Haken ist nicht bekannt; als `at` angeben
+Refusal-NoSnubberLength = die Länge des Snubbers ist nicht bekannt; als `length` angeben oder auf Dauer als `tackle.snubber_length`
+Refusal-HookBeyond = `at` = { $at } ist mehr als die { $rode } Kette, die gesteckt sind; erst die Kette melden
+Remark-Seldom = Position nur alle { $every }: Slippen wird spät gesehen
+Remark-Chart = { $words }
+Status-BerthFromAnchor = { $distance } vom Anker, von ihm in { $bearing }
+Status-Chart = { $words }
+Status-Snubber = bei { $at } Kette, { $length } lang: das Schiff liegt an { $drawn }

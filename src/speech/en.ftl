@@ -1,0 +1,738 @@
+# English, the language of reference. Every alert goes: first the hazard, then the number, then what to do.
+# A message is named `Enum-Variant` after src/speech/*.rs, its variables after the variant's fields.
+
+## Units
+
+Unit-NauticalMiles = { $miles } nautical miles
+
+Aloud-Figures = zero one two three four five six seven eight nine
+Aloud-Degrees = { $degrees } degrees
+Aloud-Scope = { $scope } to one
+Aloud-Metres = { $count ->
+    [one] metre
+   *[other] metres
+}
+Aloud-Feet = { $count ->
+    [one] foot
+   *[other] feet
+}
+Aloud-Knots = { $count ->
+    [one] knot
+   *[other] knots
+}
+Aloud-Seconds = { $count ->
+    [one] second
+   *[other] seconds
+}
+Aloud-Minutes = { $count ->
+    [one] minute
+   *[other] minutes
+}
+Aloud-Hours = { $count ->
+    [one] hour
+   *[other] hours
+}
+Aloud-Days = { $count ->
+    [one] day
+   *[other] days
+}
+Aloud-PerCent = per cent
+Aloud-Volts = { $count ->
+    [one] volt
+   *[other] volts
+}
+
+## Names
+
+Hazard-dragging = dragging
+Hazard-swingExceeded = outside the swinging circle
+Hazard-windShift = wind shift
+Hazard-windStrength = strong wind
+Hazard-shoaling = shoaling
+Hazard-scopeShort = scope short
+Hazard-position = no position
+Hazard-dataLink = no data server
+Hazard-watch = the watch itself
+Hazard-instrument = instrument lost
+Hazard-neighbour = vessel too close
+Short-dragging = dragging
+Short-swingExceeded = out of circle
+Short-windShift = wind shift
+Short-windStrength = strong wind
+Short-shoaling = shoaling
+Short-scopeShort = scope short
+Short-position = no position
+Short-dataLink = data link
+Short-watch = watch impaired
+Short-instrument = instrument lost
+Short-neighbour = vessel close
+Cleared-dragging = no longer dragging
+Cleared-swingExceeded = back inside the circle
+Cleared-windShift = wind shift cleared
+Cleared-windStrength = wind down
+Cleared-shoaling = deep enough again
+Cleared-scopeShort = scope enough again
+Cleared-position = position restored
+Cleared-dataLink = data server restored
+Cleared-watch = the alert about the watch is over
+Cleared-instrument = instruments restored
+Cleared-neighbour = no vessel too close
+Priority-caution = caution
+Priority-warning = warning
+Priority-alarm = alarm
+Priority-emergencyAlarm = emergency
+
+## Alerts
+
+-lookout = drag cannot be detected, keep a lookout
+under-way = { $under_way ->
+    [yes] ; under way? weigh to end the watch
+   *[no] {""}
+}
+at-unseen = { $unseen ->
+    [none] {""}
+   *[other] {" "}at { $unseen }
+}
+Alert-Dragging = dragging: { $kind ->
+    [mooring] the mooring
+   *[other] the anchor
+} { $unseen ->
+    [none] has
+   *[other] had
+} moved { $moved } or more{ $reach ->
+    [none] {" "}from where it held
+   *[other] {""}
+}{ at-unseen }; the mark { $unseen ->
+    [none] bears
+   *[other] bore
+} { $bearing } at { $distance }{ $antenna ->
+    [yes] {" "}from the GPS antenna
+   *[no] {""}
+}{ $reach ->
+    [none] {""}
+   *[other] , the rode reaches { $reach }
+}; look outside, start the engine{ under-way }
+Alert-OutsideCircle = outside the swinging circle: { $radius } from the anchor{ at-unseen }, the circle is { $limit }; look for shallows and neighbours{ under-way }
+Alert-OutsideLastCircle = outside the swinging circle: { $radius } from the mark{ at-unseen }, the widest circle about it is { $limit }; look for shallows and neighbours{ under-way }
+now-from = { $from ->
+    [none] {""}
+   *[other] , now from { $from }
+}
+-wind-shift = wind shift
+-check-shelter = check shelter, swinging room and how she is lying
+Turned-Veered = veered { $turn }
+Turned-Backed = backed { $turn }
+Alert-WindShift = { -wind-shift }: { $set } since the anchor was set{ now-from }; { -check-shelter }
+Alert-WindShiftAgain = { -wind-shift }: { $seen } since it was acknowledged, { $set } since the anchor was set{ now-from }; { -check-shelter }
+-check-chafe = check the rode for chafe, veer if there is room, have the engine ready
+Alert-StrongWind = strong wind: mean { $mean }{ $gust ->
+    [none] {""}
+   *[other] , gusts to { $gust }
+}; { -check-chafe }
+Alert-StrongGusts = strong wind: gusts to { $gust }, mean { $mean }; { -check-chafe }
+last-sounded = { $sounded ->
+    [none] {""}
+   *[other] {" "}when last sounded at { $sounded }, the sounder has lost the bottom since
+}
+-deeper = check sounder and tide, move to deeper water
+Alert-NoWater = shoaling: no water under the keel{ last-sounded } ({ $short } short); { -deeper }
+Alert-Shoaling = shoaling: { $depth } under the keel{ last-sounded }, minimum { $least }; { -deeper }
+Alert-ShoalingAtLowWater = shoaling: { $depth } under the keel at low water where she has swung, minimum { $least }; check the tide table
+Alert-ScopeShort = scope too short: { $scope }:1 { $when }, want { $wanted }:1; veer more rode if there is room
+When-Now = now
+When-AtHighWater = at the coming high water
+When-InThisWind = in this wind
+When-InTheLastWind = in the strong wind that was last heard
+Alert-NoPosition = no usable position since { $since }: { $why }{ $anchored ->
+    [yes] ; { -lookout }
+   *[no] {""}
+}
+Alert-PositionInDoubt = position in doubt since { $since }: { $why }; both are doubted, keep a lookout
+Alert-ServerLost = Signal K server lost since { $since }: { $why }; { -lookout }
+Alert-ServerSilent = Signal K server silent since { $since }; { -lookout }
+Alert-DisplaysBlind = displays may show nothing: { $why }
+Alert-InstrumentLost = { $what }: { $costs }; check the instruments
+
+## Why there is no fix
+
+NoFix-NoData = no data from the GPS
+NoFix-NoServer = no data server: { $why }
+NoFix-Old = the last is { $age } old
+NoFix-Empty = the receiver sends none
+NoFix-NullIsland = the receiver sends 0° N 0° E
+NoFix-Method = { $method ->
+    [noFix] the receiver says it has no fix
+    [deadReckoning] the receiver carries on by dead reckoning
+    [manual] the position is typed in by hand
+    [simulator] the receiver is in simulator mode
+    [error] the receiver reports an error
+   *[satellite] the receiver is in doubt
+}
+NoFix-Unsaid = the receiver does not say whether it has a fix
+NoFix-Unsafe = the receiver calls its own fix unsafe
+NoFix-Frozen = the coordinates are frozen
+NoFix-Jump = it jumped by { $by }
+NoFix-Disagrees = the places and the speed over the ground differ by { $by } in half a minute
+NoFix-Wanders = with a poor view of the sky it wanders, { $by } in ten seconds
+
+## Instruments
+
+Instrument-wind = wind instrument
+Instrument-windDirection = wind vane
+Instrument-sounder = sounder
+Instrument-heading = heading sensor
+Instrument-speed = speed over the ground
+Instrument-revolutions = engine's revolutions
+Instrument-ais = AIS
+Cost-wind = wind shift and strength are not watched
+Cost-windDirection = wind shift is not watched
+Cost-sounder = depth, keel and scope are not watched
+Cost-heading = position of the bow less certain, a drag is detected later
+Cost-speed = a GPS jump is harder to tell from a drag
+Cost-revolutions = the pull test does not see the load
+Cost-ais = other vessels are not seen
+Loss-Flickers = { $instrument } comes and goes for { $time }
+Loss-NotHeard = { $instrument } not heard since the restart { $time } ago
+Loss-Silent = { $instrument } silent for { $time }
+Loss-NoBottom = { $instrument } has had no bottom for { $time }
+Loss-NoValue = { $instrument } has had no value for { $time }
+Loss-Impossible = { $instrument } has sent impossible values for { $time }
+Loss-Frozen = { $instrument } frozen, it repeats one reading
+
+## The watch itself
+
+Health-Changed = the watch was changed: { $changes }
+Health-Impaired = the watch is impaired: { $causes }
+Health-Stopped = windrode was stopped: the anchor is not watched
+Health-MayBeLost = a watch may have been lost: { $why }; if she is at anchor, enter its position (`windrode let-go --position`), otherwise acknowledge
+Health-NoPhone = no phone channel works ({ $channels }): nobody ashore will be alerted; check the boat's internet link
+Health-BatteryLow = house battery low: { $volts }, minimum { $least }; charge it, or the watch and its alarms stop
+Health-ClockSet = this computer's clock was set { $back ->
+    [yes] back
+   *[no] forward
+} by { $by }, { $ago } ago; earlier times are wrong by that, check the tide again
+Health-Unmarked = no anchor is marked: she has lain still for { $lain } in { $depth } of water and is not watched; `letGo` starts the watch{ $from_track ->
+    [none] {""}
+   *[other] , `fromTrack` marks it where it seems to lie, { $from_track } off
+}
+Health-WeighedAndHere = the anchor was weighed { $gone } ago and she is still in the same place; if it is down, let go again: she is not watched
+Health-WeighedAndDrifted = the anchor was weighed { $gone } ago, the engine has not run and she has drifted { $moved }; if she is to lie at anchor, look outside and let go again
+by = { $by ->
+    [terminal] at the terminal
+    [server] over the data server
+    [phone] from a phone
+   *[display] from a display
+}
+-if-not = if none of the crew did that,
+Changed-Ended = the watch was ended { by }, the mark was at { $mark }; { -if-not } let go again with that `position`
+Changed-SecondMarked = the second anchor was marked anew { by }, { $moved } from the old mark
+Changed-Marked = the anchor was marked anew { by }, { $moved } from the old mark; { -if-not } put it back to { $mark }
+Changed-MarkMoved = the mark was moved { by } by { $moved }; { -if-not } put it back to { $mark }
+Changed-CircleWidened = the swinging circle was widened { by }, from { $old } to { $new }; { -if-not } set it back
+Changed-RodeSet = the rode was set to { $rode } { by }, so a drag is found late; { -if-not } set it back
+
+## Answers to orders
+
+
+more-than-aboard = { $aboard ->
+    [none] {""}
+   *[other] , which is more than the { $aboard } aboard (`tackle.rode_aboard`)
+}
+Rode-NotEntered = , rode not entered: assuming all { $longest } is out until `rodeOut` is given
+Rode-ToVeer = , { $rode } of rode to be veered{ more-than-aboard }
+in-water = { $depth ->
+    [none] , depth not known
+   *[other] , in { $depth } of water
+}
+with-circle = { $circle ->
+    [none] {""}
+   *[other] , swinging circle of { $circle } to her centre
+}
+Answer-LetGo = anchor let go at { $position }{ $berth ->
+    [none] {""}
+   *[other] , { $berth } from the berth
+}{ $rode }{ in-water }{ with-circle }{ $remarks }
+Answer-MadeFast = { $kind ->
+    [shoreLine] made fast to the shore, her centre at
+    [sternTo] made fast stern to, her centre at
+   *[mooring] moored at
+} { $position }{ with-circle }{ in-water }; { $not_judged }
+Answer-SecondLetGo = second anchor let go at { $position }, { $apart } from the first{ $rode }; { $not_judged }
+Besides-Estimated = , estimated from { $lain } of track, good to { $doubt } (95 %), { $radius } from the bow roller
+Besides-LainAt = ; she has lain here for { $lain }: if the anchor was let go before, it lies at about { $position }, let go again with `fromTrack` to mark it there
+Besides-Lain = ; she has lain here for { $lain }: if the anchor was let go before, it does not lie under the bow now: give its `position`
+Besides-BowNotKnown = ; { $heading ->
+    [yes] `boat.antenna_from_bow` is not set
+   *[no] no heading is heard
+}, so this is the place of the GPS antenna, and the anchor may lie { $doubt } from it
+Answer-Veered = { $rode } of rode out{ more-than-aboard }, { $scope ->
+    [none] scope not known without a depth
+   *[other] scope { $scope }:1
+}
+Answer-Weighed = anchor aweigh after { $lay }; the watch has ended
+Answer-NoBerth = no berth planned
+Answer-Berth = berth planned at { $position }
+Answer-BerthFromHere = berth planned at { $position }, bearing { $bearing } at { $distance }
+Answer-MarkAlready = the mark lies at { $position } already
+Answer-MarkCorrected = mark corrected by { $by } to { $position }
+Answer-Circle = swinging circle of { $radius } to the boat's centre{ $outside ->
+    [none] {""}
+   *[other] , and she is outside it now, { $outside } from the mark
+}
+Answer-CircleAsGiven = swinging circle as given with `letGo` again
+Answer-CircleFromRode = swinging circle reckoned from the rode again
+how-many = { $count ->
+    [one] one alert
+   *[other] { $count } alerts
+}
+Answer-HazardAcknowledged = `{ $hazard }` acknowledged
+Answer-Acknowledged = { how-many } acknowledged
+Answer-HazardSilenced = `{ $hazard }` silenced for 30 s
+Answer-Silenced = { how-many } silenced for 30 s
+Answer-PullBegun = pull test begun: put the engine astern, raise it slowly to a working load and hold it there for a minute or more
+Answer-PullRuns = the pull test is running
+Answer-PhonesDoubtful = { $said }; no phone channel has worked lately ({ $channels }): alerts may reach displays aboard only
+
+## Refusals
+
+Refusal-NoFix = no usable position to mark the anchor with ({ $why }); give `position`, or let go again when there is a fix
+Refusal-NotAtAnchor = not at anchor: `letGo` comes first
+Refusal-RodeTooShort = `{ $name }` = { $rode } does not reach the bottom: { $depth } of water and the bow roller { $roller } up; veer more
+Refusal-Impossible = `{ $name }` = { $value } is out of range; give { $least } to { $most }
+Refusal-NoRadius = `kind` = `{ $kind }` has no rode to reckon a circle from: give `radius`, to the boat's centre
+Refusal-Misplaced = `{ $member }` has no meaning with `kind` = `{ $kind }`; leave it out
+Refusal-NoFirst = no first anchor is marked; let go the first one without `kind`
+-no-track = the track does not tell where the anchor lies:
+Refusal-NotLain = { -no-track } she has not lain still for { $after }; give `position`
+Refusal-NotSwung = { -no-track } in { $lain } she has not swung enough, or not as rode and depth would have her; give `position`
+Refusal-NoPull = no pull test for `{ $kind }`
+Refusal-NoTest = no pull test is running; `pullTest` = `true` starts one
+Refusal-Marked = she is { $moored ->
+    [yes] moored
+   *[no] at anchor
+} since { $since } UTC{ $away ->
+    [none] {""}
+   *[other] , the mark is { $away } from the bow
+}; `weigh` first, or give `reanchored` if she was anchored anew, or give `kind` = `secondAnchor` for another anchor besides
+Refusal-MarkedSecond = a second anchor is marked already, { $apart } from the first; give `reanchored` too if it was let go anew
+Refusal-TooFar = `{ $name }` lies { $distance } from the { $from_mark ->
+    [yes] mark
+   *[no] boat
+}, the limit is { $limit }; check latitude and longitude, west and south are negative
+Refusal-NoAlert = there is no alert to acknowledge or silence
+Refusal-AcknowledgedAlready = it is acknowledged already
+Refusal-Emergency = an emergency alarm cannot be silenced; acknowledge it
+
+## The story
+
+PhaseName-aweigh = aweigh
+PhaseName-setting = setting
+PhaseName-set = set
+PhaseName-dragging = dragging
+Note-Phase = { $phase }: { $how }
+Note-Moves = the anchor is moving
+Note-Holds = she has lain quietly for { $quiet }: the anchor holds
+Note-HoldsElsewhere = she holds again; the anchor is taken to lie { $moved } from the old mark, bearing { $bearing } from it, give or take { $doubt }
+Note-WithinReach = she lies within her reach again
+goes-on = the watch goes on after a restart ({ $phase }): blind
+Note-GoesOn = { goes-on } since { $since } UTC, for { $blind }
+Note-GoesOnClockBack = { goes-on } for an unknown time: the clock has gone back
+Note-GoesOnUnknown = { goes-on } for an unknown time
+Note-OtherReceiver = the position comes from `{ $source }` now, `{ $before }` gives no usable fix; they differ by { $apart }
+Note-ShownAgain = somebody set the notification `{ $hazard }` to normal on the data server though it stands; it is shown again
+Note-Silenced = silenced for 30 s: { $alert }
+Note-GoneNotAcknowledged = cleared, not acknowledged: { $alert }
+
+## The pull test
+
+Verdict-held = held
+Verdict-yielding = dragging under power
+Verdict-cannotTell = cannot tell
+PullTest-Held = pull test: { Verdict-held }: { $why }
+PullTest-Yielding = pull test: { Verdict-yielding }: { $why }; veer more rode and try again, or weigh
+PullTest-CannotTell = pull test: { Verdict-cannotTell }: { $why }; inconclusive: do not rely on it
+under-load = under { $rpm ->
+    [none] the pull
+   *[other] { $rpm } rpm
+}
+-moved = she moved
+Pull-NoLoad = no load yet; at least { $needed } rpm needed
+Pull-TooShort = { $held } s of steady load so far, { $needed } s needed
+Pull-NotSteady = the load was not steady, it changed { $changes } times; hold one throttle setting for { $needed } s
+Pull-NoPosition = no usable position while the engine pulled
+Pull-Moved = { -moved } { $figures } { under-load }
+Pull-MovedNone = no movement beyond GPS error ({ $figures }) { under-load }
+Pull-TowardsAnchor = { -moved } { $figures }, towards the anchor: the pull is not on the rode
+Pull-StillMoves = { -moved } { $figures } and still falls back; hold the load
+Pull-Uncertain = { -moved } { $figures }, too uncertain to tell; hold the load longer
+Pull-Figures = { $moved } ± { $doubt } { $ahead ->
+    [yes] ahead
+   *[no] astern
+} in { $seconds } s
+
+## Remarks
+
+Remark-NotJudged = { $kind ->
+    [secondAnchor] two anchors: cannot tell which one drags while she lies within both reaches
+    [mooring] on a mooring: mooring gear not checked; a drag shows only outside the circle entered
+    [shoreLine] on lines to the shore: dragging and scope not watched, only the circle entered
+   *[sternTo] stern to: an anchor that drags towards the quay does not show in a fix; dragging and scope not watched, only the circle entered
+}
+Remark-NotSettled = not set yet: in the last { $settle } she has moved { $moved } { $farther ->
+    [yes] farther from
+   *[no] nearer to
+} the mark
+Remark-SecondAnchor = second anchor at { $position }, its rode reaches { $reach }
+Remark-RodeAssumed = rode not entered: assuming all { $rode } is out, a drag is detected late; enter it with `veer`
+Remark-Counter = rode out by the chain counter: { $rode }
+Remark-CounterIgnored = chain counter ignored: its { $rode } does not reach the bottom
+Remark-Tide = tide { $tide }
+Remark-TideAndSoundings = tide { $tide }; soundings show { $surge } { $less ->
+    [yes] less
+   *[no] more
+} than that
+Remark-NoTide = no tide: scope and keel checked for the present depth only
+Remark-NoDraught = draught not set: depth under the keel not checked; set `boat.draught`
+Remark-NoDepth = depth not known: reach assumed to be the whole rode, scope not checked
+Remark-NoWindAtSet = no wind when the anchor set: wind shift not watched
+Remark-NoHeading = no heading: position of the bow not known; the margin is wider by its distance from the antenna
+Remark-NoAntenna = position of the antenna not set: `boat.antenna_from_bow`; adds half a boat length of error
+Remark-NoTransducer = sounder's depth below what is not known: set `boat.transducer_depth` or `boat.draught`
+Remark-FixInDoubt = GPS in doubt: { $doubts }; drag watched with a wider margin
+Doubt-Satellites = { $count ->
+    [one] { $count } satellite
+   *[other] { $count } satellites
+}
+Doubt-Geometry = a poor geometry ({ $dilution })
+Doubt-Caution = the receiver calls for caution
+Doubt-Scatter = fixes that scatter by { $by }
+Doubt-Apart = { $by } between the places and the speed
+TideBy-Server = as the data server tells: { $words }
+TideBy-Prediction = predicted: { $words }
+TideBy-Typed = as typed in
+tide-at = { $time ->
+    [none] {""}
+   *[other] {" "}at { $time }
+}
+TideWords-High = high water { $height }{ tide-at }
+TideWords-Low = low water { $height }{ tide-at }
+TideWords-NoHigh = high water not told
+TideWords-NoLow = low water not told
+TideWords-Server = { $high }, { $low }; later turns are not known
+TideWords-Station = { $station }, until { $until }: highest { $highest } at { $highest_at }, lowest { $lowest } at { $lowest_at }
+
+## Messages to phones
+
+Push-AlertTitle = { $boat }: { $priority }, { $hazard }
+Push-NotAcknowledged = { $alert } (since { $since }, not acknowledged)
+Push-Stands = { $alert } (since { $since })
+Push-Acknowledged = acknowledged: { $alert } (since { $since })
+Push-GoneNotAcknowledged = cleared, not acknowledged: { $alert } (since { $since })
+Push-ClearedTitle = { $boat }: { $cleared }
+Push-Cleared = { $hazard }: cleared
+Push-ClearedUnwatched = { $hazard }: cleared, no anchor is watched now
+Push-WeighedTitle = { $boat }: the anchor was weighed
+Push-Weighed = the anchor was weighed and the watch has ended; { $hazard }: no longer watched
+missed = { $count ->
+    [one] { $count } alert
+   *[other] { $count } alerts
+} while offline, { $anchored ->
+    [yes] cleared
+   *[no] and no anchor is watched now
+}
+Push-MissedTitle = { $boat }: { missed }
+Push-Missed = { missed }: { $hazards }; from { $since } to { $until }
+Push-DarkTitle = { $boat }: no word from the anchor watch
+Push-Dark = no word from the anchor watch for { $after }: the boat's link ashore or the watch itself is down; call someone near the boat
+Push-TestTitle = { $boat }: a test, no alert
+Push-Test = this is a test of `{ $channel }`, as urgent as an alarm, sent at { $clock } UTC by `windrode check`; nothing is wrong
+
+## The status
+
+PhaseName-moored = moored
+Label-wind = wind
+Label-windDirection = wind from
+Label-sounder = depth
+Label-heading = heading
+Label-speed = speed
+Label-revolutions = engine
+Label-ais = AIS
+Row-Anchor = anchor
+Row-Mooring = mooring
+Row-Reach = reach
+Row-Circle = circle
+Row-Snubber = snubber
+Row-Dragging = dragging
+Row-PullTest = pull test
+Row-Wind = wind
+Row-Depth = depth
+Row-Berth = berth
+Row-Approach = approach
+Row-Way = way
+Row-Vessel = vessel
+Row-Plan = plan
+Row-Room = room
+Row-Fix = fix
+Row-Server = server
+Row-Journal = journal
+Row-Phone = phone
+ago = { $ago ->
+    [none] {""}
+   *[other] , { $ago } ago
+}
+state = { $state ->
+    [unacknowledged] , not acknowledged
+    [silenced] , silenced, not acknowledged
+    [acknowledged] , acknowledged
+    [gone] , cleared, not acknowledged
+    [normal] , cleared
+   *[shown] {""}
+}
+Status-Headline = { $phase }{ $since ->
+    [none] {""}
+   *[other] {" "}since { $since } ({ $ago })
+}
+Status-NoAlerts = no alerts
+Status-Alert = { $priority }{ state }, since { $since }
+Status-AlertInShort = { $priority }{ state }: { $hazard }
+Status-WhenSeen = when you have seen it: `windrode acknowledge { $hazard }`
+Status-AnchorBears = bears { $bearing } at { $distance } from the { $antenna ->
+    [yes] GPS antenna
+   *[no] bow roller
+}{ ago }
+Status-AnchorAt = { $position }{ $depth ->
+    [none] {""}
+   *[other] , let go in { $depth }
+}
+Status-Reach = { $reach } ({ $rode ->
+    [none] rode not entered
+   *[other] { $rode } of rode out
+}{ $scope ->
+    [none] {""}
+   *[other] , scope { $scope }:1{ $let_go ->
+        [yes] {" "}by the depth when it was let go
+       *[no] { ago }
+    }
+})
+Status-Circle = { $circle } about the { $mooring ->
+    [yes] mooring
+   *[no] anchor
+}{ $radius ->
+    [none] {""}
+   *[other] ; boat { $ago ->
+        [none] {""}
+       *[other] was{" "}
+    }{ $radius } from it{ ago }
+}
+Status-Drag = { $percent ->
+    [none] more than 99
+   *[other] { $percent }
+} % likely, { $beyond ->
+    [none] within reach
+   *[other] { $beyond } beyond the reach
+}{ ago }
+Status-PullTest = { $verdict }: { $why }
+Status-Wind = { $from } { $speed }{ $gust ->
+    [none] {""}
+   *[other] , gusts to { $gust }
+}{ $shift ->
+    [none] {""}
+   *[other] , { $shift } since set
+}{ ago }
+Status-Depth = { $depth } of water{ ago }
+Status-Berth = bears { $bearing } at { $distance }{ $time ->
+    [none] {""}
+   *[other] , { $time } away
+}{ ago }
+Status-Approach = head to wind is { $course }{ ago }{ $off ->
+    [none] {""}
+   *[other] , { $off } to { $port ->
+        [yes] port
+       *[no] starboard
+    } of the line to the berth
+}
+Status-Fix = good to { $doubt } (95 %), from `{ $source }`
+Status-NoFix = NO FIX: drag cannot be detected{ $ago ->
+    [none] {""}
+   *[other] ; the last was { $ago } ago
+}
+Status-NotHeard = not heard since windrode started
+Status-Failing = { $what ->
+    [noBottom] no bottom
+    [noValue] no value
+    [impossible] impossible values
+    [frozen] frozen
+   *[silent] silent
+} for { $time }
+Status-Phone = `{ $channel }` { $state ->
+    [untried] not tried yet
+    [working] works
+    [failing] FAILS
+   *[refused] REFUSED
+}{ $worked ->
+    [none] {""}
+   *[other] , last worked { $worked } ago
+}{ $waiting ->
+    [0] {""}
+    [one] , { $waiting } message waits
+   *[other] , { $waiting } messages wait
+}{ $trouble ->
+    [none] {""}
+   *[other] : { $trouble }
+}
+Status-Caution = An aid, no substitute for a lookout and an anchor watch. Not for navigation.
+Screen-Server = server { $link }
+Screen-NoAnswer = NO ANSWER from windrode since { $since }
+Screen-NoAnswerWhy = { Screen-NoAnswer }: { $why }
+Screen-NotWatched = The anchor may not be watched. Keep a lookout.
+Screen-NoFigures = No figure is shown, because none is live.
+Screen-NoAnchor = no anchor is marked
+Screen-NoBoat = no fix: the boat is not shown
+Screen-NorthUp = north is up
+Screen-More = more: windrode status
+Screen-Keys = a acknowledge   s silence 30 s   q quit
+
+## The picture
+
+Picture-Title = { $phase }, no alerts
+Picture-AlertTitle = { $priority }: { $hazard }
+Picture-NotWatched = the anchor is not watched
+Picture-Since = since { $since }, for { $time }
+Picture-SinceUnknown = since when is not known
+Picture-Also = also { $hazards }
+Picture-AnchorFrom = anchor from { $antenna ->
+    [yes] antenna
+   *[no] bow
+}
+Picture-BerthFrom = berth from { $antenna ->
+    [yes] antenna
+   *[no] bow
+}
+Picture-TimeToBerth = time to berth
+Picture-WindFrom = wind from
+Picture-HeadToWind = head to wind
+Picture-Depth = depth
+Picture-DepthAndScope = depth, scope
+Picture-Reach = reach of rode
+Picture-Circle = swinging circle
+Picture-Fix = fix, 95 %
+Picture-Vector = { $distance } { $bearing }{ ago }
+Picture-Wind = { $speed } { $from }{ ago }
+Picture-DepthAgo = { $depth }{ ago }
+Picture-FixDoubt = ±{ $doubt }
+Picture-NoFixFor = none for { $time }
+Picture-NotKnown = not known
+Picture-Aid = An aid, no substitute for a lookout.
+Picture-NotForNavigation = Not for navigation.
+Picture-NoPlace = no place is known
+Picture-Seen = seen { $ago } ago
+Picture-NoHeading = no heading
+Picture-BerthLabel = berth
+Picture-CircleLabel = circle { $radius }
+Picture-ReachLabel = reach { $radius }
+Picture-OneHour = 1 h
+Picture-Now = now
+
+## On the displays' chart
+
+Drawing-Circle = Swinging circle
+Drawing-CircleText = The boat's centre stays within { $radius } of the anchor
+Drawing-Anchor = Anchor
+Drawing-AnchorText = Where the anchor is taken to lie
+Drawing-Berth = Berth
+Drawing-BerthText = Planned position of the anchor
+
+## The approach
+
+Approaching-TurnUp = turn up into the wind now: course { $course }; the berth lies { $beyond } up-wind, she carries { $carries }
+over-berth = over the berth ({ $distance }): let go
+Approaching-LetGo = { over-berth }
+Approaching-LetGoStopped = { over-berth }; she has stopped
+Approaching-LetGoMoving = { over-berth }; { $speed } over the ground, she carries { $carries } more{ $stop ->
+    [yes] ; stop her first
+   *[no] {""}
+}
+Approaching-Passed = berth passed: it bears { $bearing } at { $distance }; let her drift back, or go round again
+Approaching-StopEngine = stop the engine: at { $speed } she carries { $carries }, the berth is { $distance } off (common practice)
+Approaching-SlowDown = slow down: { $speed }; no more than { $limit } within { $within } of the berth (common practice)
+WayBy-entered = as entered
+WayBy-learned = learned from her track
+WayBy-assumed = assumed: two boat lengths from 2 kn; enter `boat.way`
+Status-Way = carries { $carries } with the engine stopped, { $by }; turn up as far beyond the berth
+
+## Other vessels
+
+Alert-Neighbours = { $first }{ $also }{ $more ->
+    [0] {""}
+   *[other] ; and { $more } more
+}; { $danger ->
+    [leaves] look outside, wake her crew, start the engine
+    [passes] look outside, show a light
+   *[liesCloser] look outside, fenders out, shorten or move
+}
+heard-ago = { $heard ->
+    [none] {""}
+   *[other] {" "}(heard { $heard } ago)
+}
+Vessel-Leaves = neighbour dragging or under way: { $name } has left her place, { $off } off, bears { $bearing }{ $after ->
+    [none] {""}
+   *[other] , closing at { $closing }, { $least ->
+        [none] may touch
+       *[other] passes { $least } off
+    } in { $after }
+}{ heard-ago }
+Vessel-Passes = vessel passes close: { $name } { $least ->
+    [none] may touch
+   *[other] comes within { $least }
+} in { $after }; { $off } off now, bears { $bearing }, closing at { $closing }{ heard-ago }
+Vessel-LiesCloser = neighbour lies closer: { $name } is { $off } off, bears { $bearing }, closer than she lay before{ heard-ago }
+Vessel-Also = ; also { $name }, { $off } off at { $bearing }
+Vessel-Row = bears { $bearing } at { $distance }, { $doing ->
+    [atAnchor] at anchor
+    [moored] moored
+    [leftHerPlace] has left her place
+   *[underWay] under way
+}{ $speed ->
+    [none] {""}
+   *[other] {" "}at { $speed }
+}, heard { $heard } ago{ $circle ->
+    [none] {""}
+   *[other] ; her circle { $circle } ({ $assumed ->
+        [yes] assumed
+       *[no] by her track
+    })
+}{ $rooms ->
+    [yes] , room { $together ->
+        [none] none
+       *[other] { $together }
+    } swinging together, { $worst ->
+        [none] none
+       *[other] { $worst }
+    } at worst
+   *[no] {""}
+}
+Alert-MayDrag = { $kind ->
+    [mooring] the mooring
+   *[other] the anchor
+} may be dragging, { $percent } % likely; the mark bears { $bearing } at { $distance }; look at the position
+Changed-Snubber = the snubber was told { by } to be elsewhere, so a drag is found late; { -if-not } tell it again
+Answer-StillOn = { $said }; the snubber is on at { $at } of rode and she lies to { $drawn }: tell it again if it was moved, or that it is off
+Answer-SnubberOff = snubber off{ $rode ->
+    [none] {""}
+   *[other] : she lies to { $rode } of rode
+}
+Answer-SnubberOn = snubber on at { $at } of rode, { $length } long: she lies to { $drawn }{ $scope ->
+    [none] {""}
+   *[other] , scope { $scope }:1
+}{ $short ->
+    [yes] ; have { $drawn } of rode out at least, or the chain bears and not the snubber
+   *[no] {""}
+}
+Refusal-NoHook = the rode from the anchor to the hook is not known; give it as `at`
+Refusal-NoSnubberLength = the length of the snubber is not known; give it as `length`, or for good as `tackle.snubber_length`
+Refusal-HookBeyond = `at` = { $at } is more than the { $rode } of rode that is out; tell the rode first
+Remark-Seldom = position reports every { $every }: a drag is seen late
+Remark-Chart = { $words }
+Status-BerthFromAnchor = { $distance } from where the anchor lies, bearing { $bearing } from it
+Status-Chart = { $words }
+Status-Snubber = on at { $at } of rode, { $length } long: she lies to { $drawn }

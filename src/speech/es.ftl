@@ -1,0 +1,729 @@
+# Español. De memoria del vocabulario del oficio (SMCP de la OMI, IHM, AEMET); que lo lea un hablante nativo.
+
+## Unidades
+
+Unit-NauticalMiles = { $miles } millas náuticas
+
+Aloud-Figures = cero uno dos tres cuatro cinco seis siete ocho nueve
+Aloud-Degrees = { $degrees } grados
+Aloud-Scope = { $scope } a uno
+Aloud-Metres = { $count ->
+    [one] metro
+   *[other] metros
+}
+Aloud-Feet = { $count ->
+    [one] pie
+   *[other] pies
+}
+Aloud-Knots = { $count ->
+    [one] nudo
+   *[other] nudos
+}
+Aloud-Seconds = { $count ->
+    [one] segundo
+   *[other] segundos
+}
+Aloud-Minutes = { $count ->
+    [one] minuto
+   *[other] minutos
+}
+Aloud-Hours = { $count ->
+    [one] hora
+   *[other] horas
+}
+Aloud-Days = { $count ->
+    [one] día
+   *[other] días
+}
+Aloud-PerCent = por ciento
+Aloud-Volts = { $count ->
+    [one] voltio
+   *[other] voltios
+}
+
+## Nombres
+
+Hazard-dragging = el ancla garrea
+Hazard-swingExceeded = fuera del círculo de borneo
+Hazard-windShift = rolada del viento
+Hazard-windStrength = viento fuerte
+Hazard-shoaling = poca agua
+Hazard-scopeShort = línea corta
+Hazard-position = sin posición
+Hazard-dataLink = sin servidor
+Hazard-watch = la propia guardia
+Hazard-instrument = instrumento perdido
+Hazard-neighbour = buque demasiado cerca
+Short-dragging = ancla garrea
+Short-swingExceeded = fuera de círculo
+Short-windShift = rolada
+Short-windStrength = viento fuerte
+Short-shoaling = poca agua
+Short-scopeShort = línea corta
+Short-position = sin posición
+Short-dataLink = servidor perdido
+Short-watch = guardia mermada
+Short-instrument = sin instrumento
+Short-neighbour = buque cerca
+Cleared-dragging = ya no garrea
+Cleared-swingExceeded = de nuevo en el círculo
+Cleared-windShift = fin de la rolada
+Cleared-windStrength = el viento cae
+Cleared-shoaling = de nuevo agua suficiente
+Cleared-scopeShort = de nuevo línea suficiente
+Cleared-position = posición recuperada
+Cleared-dataLink = servidor recuperado
+Cleared-watch = fin de la alerta de la guardia
+Cleared-instrument = instrumentos recuperados
+Cleared-neighbour = ya no hay buque cerca
+Priority-caution = precaución
+Priority-warning = advertencia
+Priority-alarm = alarma
+Priority-emergencyAlarm = emergencia
+
+## Alarmas
+
+-lookout = no se puede detectar el garreo, mantener vigía
+under-way = { $under_way ->
+    [yes] ; ¿en marcha? levar termina la guardia
+   *[no] {""}
+}
+at-unseen = { $unseen ->
+    [none] {""}
+   *[other] {" "}(a las { $unseen })
+}
+Alert-Dragging = { $kind ->
+    [mooring] la boya garrea
+   *[other] el ancla garrea
+}: { $moved } o más{ $reach ->
+    [none] {" "}desde donde aguantaba
+   *[other] {""}
+}{ at-unseen }; la marca demora { $bearing } a { $distance }{ $antenna ->
+    [yes] {" "}de la antena GPS
+   *[no] {""}
+}{ $reach ->
+    [none] {""}
+   *[other] , la línea alcanza { $reach }
+}; mirar fuera, arrancar el motor{ under-way }
+Alert-OutsideCircle = fuera del círculo de borneo: { $radius } del ancla{ at-unseen }, el círculo es de { $limit }; vigilar bajos y vecinos{ under-way }
+Alert-OutsideLastCircle = fuera del círculo de borneo: { $radius } de la marca{ at-unseen }, el círculo más amplio es de { $limit }; vigilar bajos y vecinos{ under-way }
+now-from = { $from ->
+    [none] {""}
+   *[other] , ahora de { $from }
+}
+-wind-shift = rolada del viento
+-check-shelter = comprobar abrigo, borneo y cómo está fondeado el barco
+Turned-Veered = { $turn } a la derecha
+Turned-Backed = { $turn } a la izquierda
+Alert-WindShift = { -wind-shift }: { $set } desde que el ancla agarró{ now-from }; { -check-shelter }
+Alert-WindShiftAgain = { -wind-shift }: { $seen } desde el acuse, { $set } desde que el ancla agarró{ now-from }; { -check-shelter }
+-check-chafe = comprobar el roce de la línea, filar más si hay sitio, motor listo
+Alert-StrongWind = viento fuerte: media { $mean }{ $gust ->
+    [none] {""}
+   *[other] , rachas de { $gust }
+}; { -check-chafe }
+Alert-StrongGusts = viento fuerte: rachas de { $gust }, media { $mean }; { -check-chafe }
+last-sounded = { $sounded ->
+    [none] {""}
+   *[other] {" "}en el último sondeo a las { $sounded }, la sonda perdió el fondo desde entonces
+}
+-deeper = comprobar sonda y marea, ir a aguas más profundas
+Alert-NoWater = poca agua: no hay agua bajo la quilla{ last-sounded } (faltan { $short }); { -deeper }
+Alert-Shoaling = poca agua: { $depth } bajo la quilla{ last-sounded }, mínimo { $least }; { -deeper }
+Alert-ShoalingAtLowWater = poca agua: { $depth } bajo la quilla en bajamar donde ha borneado, mínimo { $least }; comprobar la tabla de mareas
+Alert-ScopeShort = línea demasiado corta: { $scope }:1 { $when }, hace falta { $wanted }:1; filar más si hay sitio
+When-Now = ahora
+When-AtHighWater = en la próxima pleamar
+When-InThisWind = con este viento
+When-InTheLastWind = con el viento fuerte recibido por última vez
+Alert-NoPosition = sin posición útil desde las { $since }: { $why }{ $anchored ->
+    [yes] ; { -lookout }
+   *[no] {""}
+}
+Alert-PositionInDoubt = posición dudosa desde las { $since }: { $why }; ambas son dudosas, mantener vigía
+Alert-ServerLost = servidor Signal K perdido desde las { $since }: { $why }; { -lookout }
+Alert-ServerSilent = servidor Signal K mudo desde las { $since }; { -lookout }
+Alert-DisplaysBlind = las pantallas quizá no muestren nada: { $why }
+Alert-InstrumentLost = { $what }: { $costs }; comprobar los instrumentos
+
+## Por qué no hay posición
+
+NoFix-NoData = sin datos del GPS
+NoFix-NoServer = sin servidor de datos: { $why }
+NoFix-Old = la última tiene { $age }
+NoFix-Empty = el receptor no envía ninguna
+NoFix-NullIsland = el receptor envía 0° N 0° E
+NoFix-Method = { $method ->
+    [noFix] el receptor dice que no tiene posición
+    [deadReckoning] el receptor sigue por estima
+    [manual] la posición está puesta a mano
+    [simulator] el receptor está en modo simulador
+    [error] el receptor da un error
+   *[satellite] el receptor es dudoso
+}
+NoFix-Unsaid = el receptor no dice si tiene posición
+NoFix-Unsafe = el receptor da su posición por insegura
+NoFix-Frozen = las coordenadas están congeladas
+NoFix-Jump = saltó { $by }
+NoFix-Disagrees = las posiciones y la velocidad sobre el fondo difieren { $by } en medio minuto
+NoFix-Wanders = con mala vista del cielo vaga, { $by } en diez segundos
+
+## Instrumentos
+
+Instrument-wind = anemómetro
+Instrument-windDirection = veleta
+Instrument-sounder = sonda
+Instrument-heading = sensor de rumbo
+Instrument-speed = velocidad sobre el fondo
+Instrument-revolutions = revoluciones del motor
+Instrument-ais = AIS
+Cost-wind = no se vigilan las roladas ni la fuerza del viento
+Cost-windDirection = no se vigilan las roladas del viento
+Cost-sounder = no se vigilan fondo, quilla ni longitud de línea
+Cost-heading = proa menos segura, el garreo se detecta más tarde
+Cost-speed = un salto del GPS se distingue peor de un garreo
+Cost-revolutions = la prueba de agarre no ve la carga
+Cost-ais = no se ven otros buques
+Loss-Flickers = { $instrument }: va y viene desde hace { $time }
+Loss-NotHeard = { $instrument }: nada desde el reinicio hace { $time }
+Loss-Silent = { $instrument }: sin señal desde hace { $time }
+Loss-NoBottom = { $instrument }: sin fondo desde hace { $time }
+Loss-NoValue = { $instrument }: sin valor desde hace { $time }
+Loss-Impossible = { $instrument }: valores imposibles desde hace { $time }
+Loss-Frozen = { $instrument }: señal congelada, repite un valor
+
+## La propia guardia
+
+Health-Changed = se cambió la guardia: { $changes }
+Health-Impaired = la guardia está mermada: { $causes }
+Health-Stopped = windrode se detuvo: el ancla no se vigila
+Health-MayBeLost = quizá se perdió una guardia: { $why }; si el barco está fondeado, dar la posición del ancla (`windrode let-go --position`), si no, acusar recibo
+Health-NoPhone = no funciona ninguna vía a los teléfonos ({ $channels }): nadie en tierra recibirá alertas; comprobar el internet de a bordo
+Health-BatteryLow = batería de servicio baja: { $volts }, mínimo { $least }; cargarla o la guardia y sus alarmas se paran
+Health-ClockSet = el reloj de este ordenador se { $back ->
+    [yes] atrasó
+   *[no] adelantó
+} { $by } hace { $ago }; las horas anteriores están mal en eso, repasar la marea
+Health-Unmarked = ningún ancla marcada: el barco está quieto desde hace { $lain } en { $depth } de agua y no se vigila; `letGo` empieza la guardia{ $from_track ->
+    [none] {""}
+   *[other] , `fromTrack` la marca donde parece estar, a { $from_track }
+}
+Health-WeighedAndHere = se levó hace { $gone } y el barco sigue en el mismo sitio; si el ancla está en el fondo, fondear de nuevo: no se vigila
+Health-WeighedAndDrifted = se levó hace { $gone }, el motor no ha funcionado y el barco ha derivado { $moved }; si debe estar fondeado, mirar fuera y fondear de nuevo
+by = { $by ->
+    [terminal] en el terminal
+    [server] por el servidor de datos
+    [phone] desde un teléfono
+   *[display] desde una pantalla
+}
+-if-not = si no fue nadie de a bordo,
+Changed-Ended = la guardia se terminó { by }, la marca estaba en { $mark }; { -if-not } fondear de nuevo con esa `position`
+Changed-SecondMarked = la segunda ancla se marcó de nuevo { by }, a { $moved } de la marca anterior
+Changed-Marked = el ancla se marcó de nuevo { by }, a { $moved } de la marca anterior; { -if-not } devolverla a { $mark }
+Changed-MarkMoved = la marca se movió { $moved } { by }; { -if-not } devolverla a { $mark }
+Changed-CircleWidened = el círculo de borneo se amplió { by }, de { $old } a { $new }; { -if-not } restablecerlo
+Changed-RodeSet = la longitud de línea se puso en { $rode } { by }, un garreo se detecta tarde; { -if-not } restablecerla
+
+## Respuestas a las órdenes
+
+more-than-aboard = { $aboard ->
+    [none] {""}
+   *[other] , más que los { $aboard } a bordo (`tackle.rode_aboard`)
+}
+Rode-NotEntered = , longitud de línea sin indicar: hasta `rodeOut` se supone fuera todo, { $longest }
+Rode-ToVeer = , { $rode } de línea por filar{ more-than-aboard }
+in-water = { $depth ->
+    [none] , fondo desconocido
+   *[other] , en { $depth } de agua
+}
+with-circle = { $circle ->
+    [none] {""}
+   *[other] , círculo de borneo de { $circle } al centro del barco
+}
+Answer-LetGo = ancla fondeada en { $position }{ $berth ->
+    [none] {""}
+   *[other] , a { $berth } del fondeadero previsto
+}{ $rode }{ in-water }{ with-circle }{ $remarks }
+Answer-MadeFast = { $kind ->
+    [shoreLine] amarrado a tierra, centro del barco en
+    [sternTo] amarrado de popa, centro del barco en
+   *[mooring] amarrado a la boya en
+} { $position }{ with-circle }{ in-water }; { $not_judged }
+Answer-SecondLetGo = segunda ancla fondeada en { $position }, a { $apart } de la primera{ $rode }; { $not_judged }
+Besides-Estimated = , estimada con { $lain } de traza, con error de { $doubt } (95 %), a { $radius } de la roldana de proa
+Besides-LainAt = ; el barco está aquí desde hace { $lain }: si el ancla se fondeó antes, está hacia { $position }; fondear de nuevo con `fromTrack` la marca allí
+Besides-Lain = ; el barco está aquí desde hace { $lain }: si el ancla se fondeó antes, no está bajo la proa: dar su `position`
+Besides-BowNotKnown = ; { $heading ->
+    [yes] `boat.antenna_from_bow` no está puesto
+   *[no] no llega el rumbo
+}, así que este es el sitio de la antena GPS, y el ancla puede estar a { $doubt }
+Answer-Veered = { $rode } de línea filados{ more-than-aboard }, { $scope ->
+    [none] proporción desconocida sin el fondo
+   *[other] proporción { $scope }:1
+}
+Answer-Weighed = ancla levada tras { $lay }; la guardia ha terminado
+Answer-NoBerth = ningún fondeadero previsto
+Answer-Berth = fondeadero previsto en { $position }
+Answer-BerthFromHere = fondeadero previsto en { $position }, demora { $bearing } a { $distance }
+Answer-MarkAlready = la marca ya está en { $position }
+Answer-MarkCorrected = marca corregida { $by }, a { $position }
+Answer-Circle = círculo de borneo de { $radius } al centro del barco{ $outside ->
+    [none] {""}
+   *[other] , y el barco está ahora fuera, a { $outside } de la marca
+}
+Answer-CircleAsGiven = círculo de borneo otra vez como se dio con `letGo`
+Answer-CircleFromRode = círculo de borneo calculado otra vez con la línea
+how-many = { $count ->
+    [one] una alerta
+   *[other] { $count } alertas
+}
+Answer-HazardAcknowledged = `{ $hazard }`: con acuse de recibo
+Answer-Acknowledged = con acuse de recibo: { how-many }
+Answer-HazardSilenced = `{ $hazard }`: en silencio 30 s
+Answer-Silenced = en silencio 30 s: { how-many }
+Answer-PullBegun = prueba de agarre empezada: motor atrás, subir despacio a la carga y mantenerla un minuto o más
+Answer-PullRuns = la prueba de agarre está en marcha
+Answer-PhonesDoubtful = { $said }; últimamente no ha funcionado ninguna vía a los teléfonos ({ $channels }): las alertas quizá solo lleguen a las pantallas de a bordo
+
+## Negativas
+
+Refusal-NoFix = sin posición útil para marcar el ancla ({ $why }); dar `position`, o fondear de nuevo cuando haya posición
+Refusal-NotAtAnchor = no está fondeado: primero `letGo`
+Refusal-RodeTooShort = `{ $name }` = { $rode } no llega al fondo: { $depth } de agua y la roldana { $roller } por encima; filar más
+Refusal-Impossible = `{ $name }` = { $value } está fuera de límites; dar de { $least } a { $most }
+Refusal-NoRadius = `kind` = `{ $kind }` no tiene línea para calcular un círculo: dar `radius`, al centro del barco
+Refusal-Misplaced = `{ $member }` no tiene sentido con `kind` = `{ $kind }`; quitarlo
+Refusal-NoFirst = ninguna primera ancla marcada; fondear la primera sin `kind`
+-no-track = la traza no dice dónde está el ancla:
+Refusal-NotLain = { -no-track } el barco no lleva quieto { $after }; dar `position`
+Refusal-NotSwung = { -no-track } en { $lain } no ha borneado bastante, o no como piden línea y fondo; dar `position`
+Refusal-NoPull = no hay prueba de agarre para `{ $kind }`
+Refusal-NoTest = ninguna prueba de agarre en marcha; `pullTest` = `true` empieza una
+Refusal-Marked = el barco está { $moored ->
+    [yes] amarrado
+   *[no] fondeado
+} desde las { $since } UTC{ $away ->
+    [none] {""}
+   *[other] , la marca está a { $away } de la proa
+}; primero `weigh`, o `reanchored` si se fondeó de nuevo, o `kind` = `secondAnchor` para otra ancla más
+Refusal-MarkedSecond = ya hay una segunda ancla marcada, a { $apart } de la primera; añadir `reanchored` si se fondeó de nuevo
+Refusal-TooFar = `{ $name }` está a { $distance } { $from_mark ->
+    [yes] de la marca
+   *[no] del barco
+}, el límite es { $limit }; comprobar latitud y longitud, oeste y sur son negativos
+Refusal-NoAlert = ninguna alerta de la que acusar recibo o que silenciar
+Refusal-AcknowledgedAlready = ya tiene acuse de recibo
+Refusal-Emergency = una alarma de emergencia no se silencia; acusar recibo
+
+## La historia
+
+PhaseName-aweigh = ancla levada
+PhaseName-setting = agarrando
+PhaseName-set = el ancla aguanta
+PhaseName-dragging = el ancla garrea
+Note-Phase = { $phase }: { $how }
+Note-Moves = el ancla se mueve
+Note-Holds = el barco ha estado quieto { $quiet }: el ancla aguanta
+Note-HoldsElsewhere = el ancla aguanta de nuevo; estaría a { $moved } de la marca anterior, al { $bearing } de ella, con error de { $doubt }
+Note-WithinReach = el barco está de nuevo al alcance de su ancla
+goes-on = la guardia sigue tras un reinicio ({ $phase }): a ciegas
+Note-GoesOn = { goes-on } desde las { $since } UTC, durante { $blind }
+Note-GoesOnClockBack = { goes-on } por un tiempo desconocido: el reloj retrocedió
+Note-GoesOnUnknown = { goes-on } por un tiempo desconocido
+Note-OtherReceiver = la posición viene ahora de `{ $source }`, `{ $before }` no da ninguna útil; difieren { $apart }
+Note-ShownAgain = alguien puso la notificación `{ $hazard }` en normal en el servidor aunque sigue; se muestra de nuevo
+Note-Silenced = en silencio 30 s: { $alert }
+Note-GoneNotAcknowledged = terminada, sin acuse: { $alert }
+
+## La prueba de agarre
+
+Verdict-held = aguanta
+Verdict-yielding = garrea a motor
+Verdict-cannotTell = sin decidir
+PullTest-Held = prueba de agarre: { Verdict-held }: { $why }
+PullTest-Yielding = prueba de agarre: { Verdict-yielding }: { $why }; filar más y repetir, o levar
+PullTest-CannotTell = prueba de agarre: { Verdict-cannotTell }: { $why }; no fiarse
+under-load = { $rpm ->
+    [none] con el tiro
+   *[other] a { $rpm } rpm
+}
+Pull-NoLoad = todavía sin carga; hacen falta al menos { $needed } rpm
+Pull-TooShort = { $held } s de carga estable, hacen falta { $needed } s
+Pull-NotSteady = la carga no fue estable, { $changes } cambios; mantener el mismo régimen { $needed } s
+Pull-NoPosition = sin posición útil mientras tiraba el motor
+Pull-Moved = movido { $figures } { under-load }
+Pull-MovedNone = sin movimiento más allá del error del GPS ({ $figures }) { under-load }
+Pull-TowardsAnchor = movido { $figures }, hacia el ancla: el tiro no va a la línea
+Pull-StillMoves = movido { $figures } y sigue hacia atrás; mantener la carga
+Pull-Uncertain = movido { $figures }, demasiado incierto; mantener la carga más tiempo
+Pull-Figures = { $moved } ± { $doubt } { $ahead ->
+    [yes] avante
+   *[no] atrás
+} en { $seconds } s
+
+## Observaciones
+
+Remark-NotJudged = { $kind ->
+    [secondAnchor] dos anclas: no se sabe cuál garrea mientras el barco está al alcance de ambas
+    [mooring] en boya: su tren de fondeo no se comprueba; un garreo solo se ve fuera del círculo indicado
+    [shoreLine] con cabos a tierra: no se vigilan garreo ni longitud de línea, solo el círculo indicado
+   *[sternTo] de popa al muelle: un ancla que garrea hacia el muelle no se ve en ninguna posición; solo se vigila el círculo indicado
+}
+Remark-NotSettled = aún no agarrada: en los últimos { $settle }, { $moved } { $farther ->
+    [yes] más lejos de la marca
+   *[no] más cerca de la marca
+}
+Remark-SecondAnchor = segunda ancla en { $position }, su línea alcanza { $reach }
+Remark-RodeAssumed = longitud de línea sin indicar: se supone fuera todo, { $rode }, un garreo se detecta tarde; indicarla con `veer`
+Remark-Counter = línea filada según el contador: { $rode }
+Remark-CounterIgnored = contador de cadena ignorado: sus { $rode } no llegan al fondo
+Remark-Tide = marea { $tide }
+Remark-TideAndSoundings = marea { $tide }; la sonda da { $surge } { $less ->
+    [yes] menos
+   *[no] más
+}
+Remark-NoTide = sin marea: línea y quilla comprobadas solo para el fondo actual
+Remark-NoDraught = calado sin poner: agua bajo la quilla sin comprobar; poner `boat.draught`
+Remark-NoDepth = fondo desconocido: alcance igual a toda la línea, proporción sin comprobar
+Remark-NoWindAtSet = sin viento conocido cuando el ancla agarró: no se vigilan las roladas
+Remark-NoHeading = sin rumbo: sitio de la proa desconocido; el margen crece en su distancia a la antena
+Remark-NoAntenna = sitio de la antena sin poner: `boat.antenna_from_bow`; media eslora más de error
+Remark-NoTransducer = referencia de la sonda desconocida: poner `boat.transducer_depth` o `boat.draught`
+Remark-FixInDoubt = GPS dudoso: { $doubts }; garreo vigilado con más margen
+Doubt-Satellites = { $count ->
+    [one] { $count } satélite
+   *[other] { $count } satélites
+}
+Doubt-Geometry = mala geometría ({ $dilution })
+Doubt-Caution = el receptor pide precaución
+Doubt-Scatter = posiciones dispersas en { $by }
+Doubt-Apart = { $by } entre posiciones y velocidad
+TideBy-Server = según el servidor de datos: { $words }
+TideBy-Prediction = predicha: { $words }
+TideBy-Typed = como se indicó
+tide-at = { $time ->
+    [none] {""}
+   *[other] {" "}a las { $time }
+}
+TideWords-High = pleamar { $height }{ tide-at }
+TideWords-Low = bajamar { $height }{ tide-at }
+TideWords-NoHigh = pleamar sin dato
+TideWords-NoLow = bajamar sin dato
+TideWords-Server = { $high }, { $low }; las siguientes no se conocen
+TideWords-Station = { $station }, hasta las { $until }: la más alta { $highest } a las { $highest_at }, la más baja { $lowest } a las { $lowest_at }
+
+## Mensajes a los teléfonos
+
+Push-AlertTitle = { $boat }: { $priority }, { $hazard }
+Push-NotAcknowledged = { $alert } (desde las { $since }, sin acuse)
+Push-Stands = { $alert } (desde las { $since })
+Push-Acknowledged = con acuse: { $alert } (desde las { $since })
+Push-GoneNotAcknowledged = terminada, sin acuse: { $alert } (desde las { $since })
+Push-ClearedTitle = { $boat }: { $cleared }
+Push-Cleared = { $hazard }: terminada
+Push-ClearedUnwatched = { $hazard }: terminada, no se vigila ningún ancla
+Push-WeighedTitle = { $boat }: se levó el ancla
+Push-Weighed = se levó el ancla y la guardia ha terminado; { $hazard }: ya no se vigila
+missed = { $count ->
+    [one] { $count } alerta
+   *[other] { $count } alertas
+} sin conexión, { $anchored ->
+    [yes] terminadas
+   *[no] no se vigila ningún ancla
+}
+Push-MissedTitle = { $boat }: { missed }
+Push-Missed = { missed }: { $hazards }; de { $since } a { $until }
+Push-DarkTitle = { $boat }: sin noticias de la guardia
+Push-Dark = sin noticias de la guardia de fondeo desde hace { $after }: falla el enlace con tierra o la propia guardia; llamar a alguien cerca del barco
+Push-TestTitle = { $boat }: prueba, no es alerta
+Push-Test = esto es una prueba de `{ $channel }`, tan urgente como una alarma, enviada a las { $clock } UTC por `windrode check`; todo está bien
+
+## El estado
+
+PhaseName-moored = amarrado
+Label-wind = viento
+Label-windDirection = viento de
+Label-sounder = fondo
+Label-heading = rumbo
+Label-speed = velocidad
+Label-revolutions = motor
+Label-ais = AIS
+Row-Anchor = ancla
+Row-Mooring = boya
+Row-Reach = alcance
+Row-Circle = círculo
+Row-Snubber = amortig.
+Row-Dragging = garreo
+Row-PullTest = agarre
+Row-Wind = viento
+Row-Depth = fondo
+Row-Berth = puesto
+Row-Approach = entrada
+Row-Way = arrancada
+Row-Vessel = buque
+Row-Plan = plan
+Row-Room = espacio
+Row-Fix = posición
+Row-Server = servidor
+Row-Journal = diario
+Row-Phone = teléfono
+ago = { $ago ->
+    [none] {""}
+   *[other] , hace { $ago }
+}
+state = { $state ->
+    [unacknowledged] , sin acuse
+    [silenced] , en silencio, sin acuse
+    [acknowledged] , con acuse
+    [gone] , terminada, sin acuse
+    [normal] , terminada
+   *[shown] {""}
+}
+Status-Headline = { $phase }{ $since ->
+    [none] {""}
+   *[other] {" "}desde { $since } ({ $ago })
+}
+Status-NoAlerts = sin alertas
+Status-Alert = { $priority }{ state }, desde { $since }
+Status-AlertInShort = { $priority }{ state }: { $hazard }
+Status-WhenSeen = cuando la haya visto: `windrode acknowledge { $hazard }`
+Status-AnchorBears = demora { $bearing } a { $distance } de la { $antenna ->
+    [yes] antena GPS
+   *[no] roldana de proa
+}{ ago }
+Status-AnchorAt = { $position }{ $depth ->
+    [none] {""}
+   *[other] , fondeada en { $depth }
+}
+Status-Reach = { $reach } ({ $rode ->
+    [none] longitud sin indicar
+   *[other] { $rode } de línea filados
+}{ $scope ->
+    [none] {""}
+   *[other] , proporción { $scope }:1{ $let_go ->
+        [yes] {" "}según el fondo al fondear
+       *[no] { ago }
+    }
+})
+Status-Circle = { $circle } en torno { $mooring ->
+    [yes] a la boya
+   *[no] al ancla
+}{ $radius ->
+    [none] {""}
+   *[other] ; barco { $ago ->
+        [none] {""}
+       *[other] visto{" "}
+    }a { $radius }{ ago }
+}
+Status-Drag = { $percent ->
+    [none] más del 99
+   *[other] { $percent }
+} % probable, { $beyond ->
+    [none] al alcance
+   *[other] { $beyond } fuera de alcance
+}{ ago }
+Status-PullTest = { $verdict }: { $why }
+Status-Wind = { $from } { $speed }{ $gust ->
+    [none] {""}
+   *[other] , rachas de { $gust }
+}{ $shift ->
+    [none] {""}
+   *[other] , { $shift } desde que el ancla agarró
+}{ ago }
+Status-Depth = { $depth } de agua{ ago }
+Status-Berth = demora { $bearing } a { $distance }{ $time ->
+    [none] {""}
+   *[other] , faltan { $time }
+}{ ago }
+Status-Approach = proa al viento es { $course }{ ago }{ $off ->
+    [none] {""}
+   *[other] , { $off } a { $port ->
+        [yes] babor
+       *[no] estribor
+    } de la línea al fondeadero
+}
+Status-Fix = con error de { $doubt } (95 %), de `{ $source }`
+Status-NoFix = SIN POSICIÓN: no se puede detectar el garreo{ $ago ->
+    [none] {""}
+   *[other] ; la última hace { $ago }
+}
+Status-NotHeard = nada desde que arrancó windrode
+Status-Failing = { $what ->
+    [noBottom] sin fondo
+    [noValue] sin valor
+    [impossible] valores imposibles
+    [frozen] señal congelada
+   *[silent] sin señal
+} desde hace { $time }
+Status-Phone = `{ $channel }` { $state ->
+    [untried] aún sin probar
+    [working] funciona
+    [failing] FALLA
+   *[refused] RECHAZADO
+}{ $worked ->
+    [none] {""}
+   *[other] , funcionó hace { $worked }
+}{ $waiting ->
+    [0] {""}
+    [one] , { $waiting } mensaje espera
+   *[other] , { $waiting } mensajes esperan
+}{ $trouble ->
+    [none] {""}
+   *[other] : { $trouble }
+}
+Status-Caution = Una ayuda: no sustituye al vigía ni a la guardia. No sirve para navegar.
+Screen-Server = servidor { $link }
+Screen-NoAnswer = SIN RESPUESTA de windrode desde las { $since }
+Screen-NoAnswerWhy = { Screen-NoAnswer }: { $why }
+Screen-NotWatched = Quizá el ancla no se vigile. Mantener vigía.
+Screen-NoFigures = No se muestra ningún valor, porque ninguno es actual.
+Screen-NoAnchor = ningún ancla marcada
+Screen-NoBoat = sin posición: barco no mostrado
+Screen-NorthUp = el norte está arriba
+Screen-More = más: windrode status
+Screen-Keys = a acusar recibo   s silencio 30 s   q salir
+
+## La imagen
+
+Picture-Title = { $phase }, sin alertas
+Picture-AlertTitle = { $priority }: { $hazard }
+Picture-NotWatched = el ancla no se vigila
+Picture-Since = desde las { $since }, { $time }
+Picture-SinceUnknown = no se sabe desde cuándo
+Picture-Also = también { $hazards }
+Picture-AnchorFrom = ancla desde { $antenna ->
+    [yes] antena
+   *[no] proa
+}
+Picture-BerthFrom = fondeadero, { $antenna ->
+    [yes] de antena
+   *[no] de proa
+}
+Picture-TimeToBerth = falta para llegar
+Picture-WindFrom = viento de
+Picture-HeadToWind = proa al viento
+Picture-Depth = fondo
+Picture-DepthAndScope = fondo, proporción
+Picture-Reach = alcance
+Picture-Circle = círculo de borneo
+Picture-Fix = posición, 95 %
+Picture-Vector = { $distance } { $bearing }{ ago }
+Picture-Wind = { $speed } { $from }{ ago }
+Picture-DepthAgo = { $depth }{ ago }
+Picture-FixDoubt = ±{ $doubt }
+Picture-NoFixFor = nada desde { $time }
+Picture-NotKnown = sin dato
+Picture-Aid = Una ayuda, no sustituye al vigía.
+Picture-NotForNavigation = No sirve para navegar.
+Picture-NoPlace = ningún lugar conocido
+Picture-Seen = visto hace { $ago }
+Picture-NoHeading = sin rumbo
+Picture-BerthLabel = fondeadero
+Picture-CircleLabel = círculo { $radius }
+Picture-ReachLabel = alcance { $radius }
+Picture-OneHour = 1 h
+Picture-Now = ahora
+
+## En la carta de las pantallas
+
+Drawing-Circle = Círculo de borneo
+Drawing-CircleText = El centro del barco queda a menos de { $radius } del ancla
+Drawing-Anchor = Ancla
+Drawing-AnchorText = Donde se supone que está el ancla
+Drawing-Berth = Fondeadero
+Drawing-BerthText = Posición prevista del ancla
+
+## La aproximación
+
+Approaching-TurnUp = poner proa al viento ahora: rumbo { $course }; el fondeadero está a { $beyond } a barlovento, la arrancada es de { $carries }
+over-berth = sobre el fondeadero ({ $distance }): fondear
+Approaching-LetGo = { over-berth }
+Approaching-LetGoStopped = { over-berth }; el barco está parado
+Approaching-LetGoMoving = { over-berth }; { $speed } sobre el fondo, le quedan { $carries } de arrancada{ $stop ->
+    [yes] ; pararlo primero
+   *[no] {""}
+}
+Approaching-Passed = fondeadero rebasado: demora { $bearing } a { $distance }; dejar que derive hacia atrás o dar otra vuelta
+Approaching-StopEngine = parar el motor: a { $speed } la arrancada es de { $carries }, el fondeadero está a { $distance } (práctica común)
+Approaching-SlowDown = más despacio: { $speed }; no más de { $limit } a menos de { $within } del fondeadero (práctica común)
+WayBy-entered = como se indicó
+WayBy-learned = aprendida de la traza
+WayBy-assumed = supuesta: dos esloras desde 2 kn; indicar `boat.way`
+Status-Way = arrancada de { $carries } con el motor parado, { $by }; virar otro tanto más allá del fondeadero
+
+## Otros buques
+
+Alert-Neighbours = { $first }{ $also }{ $more ->
+    [0] {""}
+   *[other] ; y { $more } más
+}; { $danger ->
+    [leaves] mirar fuera, despertar a su tripulación, arrancar el motor
+    [passes] mirar fuera, mostrar una luz
+   *[liesCloser] mirar fuera, defensas listas, acortar o cambiar de sitio
+}
+heard-ago = { $heard ->
+    [none] {""}
+   *[other] {" "}(oído hace { $heard })
+}
+Vessel-Leaves = vecino que garrea o navega: { $name } dejó su sitio, a { $off }, demora { $bearing }{ $after ->
+    [none] {""}
+   *[other] , se acerca a { $closing }, { $least ->
+        [none] puede tocar
+       *[other] pasa a { $least }
+    } en { $after }
+}{ heard-ago }
+Vessel-Passes = buque que pasa cerca: { $name } { $least ->
+    [none] puede tocar
+   *[other] llega a { $least }
+} en { $after }; ahora a { $off }, demora { $bearing }, se acerca a { $closing }{ heard-ago }
+Vessel-LiesCloser = vecino más cerca: { $name } está a { $off }, demora { $bearing }, más cerca que antes{ heard-ago }
+Vessel-Also = ; también { $name }, a { $off } al { $bearing }
+Vessel-Row = demora { $bearing } a { $distance }, { $doing ->
+    [atAnchor] fondeado
+    [moored] amarrado
+    [leftHerPlace] dejó su sitio
+   *[underWay] en marcha
+}{ $speed ->
+    [none] {""}
+   *[other] {" "}a { $speed }
+}, oído hace { $heard }{ $circle ->
+    [none] {""}
+   *[other] ; su círculo { $circle } ({ $assumed ->
+        [yes] supuesto
+       *[no] por su traza
+    })
+}{ $rooms ->
+    [yes] , espacio { $together ->
+        [none] ninguno
+       *[other] { $together }
+    } borneando juntos, { $worst ->
+        [none] ninguno
+       *[other] { $worst }
+    } en el peor caso
+   *[no] {""}
+}
+Alert-MayDrag = { $kind ->
+    [mooring] la boya
+   *[other] el ancla
+} quizá garrea, al { $percent } %; la marca demora { $bearing } a { $distance }; mirar la posición
+Changed-Snubber = el amortiguador se indicó en otro sitio { by }, un garreo se detecta tarde; { -if-not } indicarlo de nuevo
+Answer-StillOn = { $said }; el amortiguador está a { $at } de línea y el barco tira de { $drawn }: indicarlo de nuevo si se movió o se quitó
+Answer-SnubberOff = amortiguador quitado{ $rode ->
+    [none] {""}
+   *[other] : el barco tira de { $rode } de línea
+}
+Answer-SnubberOn = amortiguador a { $at } de línea, de { $length }: el barco tira de { $drawn }{ $scope ->
+    [none] {""}
+   *[other] , proporción { $scope }:1
+}{ $short ->
+    [yes] ; filar al menos { $drawn }, o trabaja la cadena y no el amortiguador
+   *[no] {""}
+}
+Refusal-NoHook = no se sabe la línea del ancla al gancho; darla con `at`
+Refusal-NoSnubberLength = no se sabe la longitud del amortiguador; darla con `length`, o para siempre con `tackle.snubber_length`
+Refusal-HookBeyond = `at` = { $at } es más que los { $rode } de línea filados; indicar primero la línea
+Remark-Seldom = posición solo cada { $every }: un garreo se ve tarde
+Remark-Chart = { $words }
+Status-BerthFromAnchor = a { $distance } del ancla, al { $bearing } de ella
+Status-Chart = { $words }
+Status-Snubber = a { $at } de línea, de { $length }: el barco tira de { $drawn }

@@ -1,0 +1,729 @@
+# Français. De mémoire du vocabulaire du métier (SMCP de l'OMI, SHOM, Météo-France) ; à relire par un francophone.
+
+## Unités
+
+Unit-NauticalMiles = { $miles } milles nautiques
+
+Aloud-Figures = zéro un deux trois quatre cinq six sept huit neuf
+Aloud-Degrees = { $degrees } degrés
+Aloud-Scope = { $scope } pour un
+Aloud-Metres = { $count ->
+    [one] mètre
+   *[other] mètres
+}
+Aloud-Feet = { $count ->
+    [one] pied
+   *[other] pieds
+}
+Aloud-Knots = { $count ->
+    [one] nœud
+   *[other] nœuds
+}
+Aloud-Seconds = { $count ->
+    [one] seconde
+   *[other] secondes
+}
+Aloud-Minutes = { $count ->
+    [one] minute
+   *[other] minutes
+}
+Aloud-Hours = { $count ->
+    [one] heure
+   *[other] heures
+}
+Aloud-Days = { $count ->
+    [one] jour
+   *[other] jours
+}
+Aloud-PerCent = pour cent
+Aloud-Volts = { $count ->
+    [one] volt
+   *[other] volts
+}
+
+## Noms
+
+Hazard-dragging = l'ancre chasse
+Hazard-swingExceeded = hors du cercle d'évitage
+Hazard-windShift = saute de vent
+Hazard-windStrength = vent fort
+Hazard-shoaling = trop peu d'eau
+Hazard-scopeShort = ligne trop courte
+Hazard-position = pas de position
+Hazard-dataLink = pas de serveur
+Hazard-watch = la veille elle-même
+Hazard-instrument = instrument perdu
+Hazard-neighbour = navire trop près
+Short-dragging = ancre chasse
+Short-swingExceeded = hors du cercle
+Short-windShift = saute de vent
+Short-windStrength = vent fort
+Short-shoaling = peu d'eau
+Short-scopeShort = ligne courte
+Short-position = pas de position
+Short-dataLink = serveur perdu
+Short-watch = veille dégradée
+Short-instrument = instrument perdu
+Short-neighbour = navire proche
+Cleared-dragging = ne chasse plus
+Cleared-swingExceeded = de retour dans le cercle
+Cleared-windShift = fin de la saute de vent
+Cleared-windStrength = le vent mollit
+Cleared-shoaling = assez d'eau à nouveau
+Cleared-scopeShort = assez de ligne à nouveau
+Cleared-position = position rétablie
+Cleared-dataLink = serveur rétabli
+Cleared-watch = fin de l'alerte sur la veille
+Cleared-instrument = instruments rétablis
+Cleared-neighbour = plus de navire trop près
+Priority-caution = mise en garde
+Priority-warning = avertissement
+Priority-alarm = alarme
+Priority-emergencyAlarm = urgence
+
+## Alarmes
+
+-lookout = dérapage indétectable, veiller à vue
+under-way = { $under_way ->
+    [yes] {" "}; en route ? relever l'ancre met fin à la veille
+   *[no] {""}
+}
+at-unseen = { $unseen ->
+    [none] {""}
+   *[other] {" "}(à { $unseen })
+}
+Alert-Dragging = { $kind ->
+    [mooring] le coffre chasse
+   *[other] l'ancre chasse
+} : { $moved } ou plus{ $reach ->
+    [none] {" "}depuis son point de tenue
+   *[other] {""}
+}{ at-unseen } ; marque au { $bearing } à { $distance }{ $antenna ->
+    [yes] {" "}de l'antenne GPS
+   *[no] {""}
+}{ $reach ->
+    [none] {""}
+   *[other] , la ligne porte à { $reach }
+} ; regarder dehors, démarrer le moteur{ under-way }
+Alert-OutsideCircle = hors du cercle d'évitage : { $radius } de l'ancre{ at-unseen }, le cercle fait { $limit } ; surveiller hauts-fonds et voisins{ under-way }
+Alert-OutsideLastCircle = hors du cercle d'évitage : { $radius } de la marque{ at-unseen }, le cercle le plus large fait { $limit } ; surveiller hauts-fonds et voisins{ under-way }
+now-from = { $from ->
+    [none] {""}
+   *[other] , vient du { $from }
+}
+-wind-shift = saute de vent
+-check-shelter = vérifier l'abri, l'évitage et la tenue du bateau
+Turned-Veered = { $turn } à droite
+Turned-Backed = { $turn } à gauche
+Alert-WindShift = { -wind-shift } : { $set } depuis que l'ancre tient{ now-from } ; { -check-shelter }
+Alert-WindShiftAgain = { -wind-shift } : { $seen } depuis l'acquittement, { $set } depuis que l'ancre tient{ now-from } ; { -check-shelter }
+-check-chafe = vérifier le ragage de la ligne, filer si la place le permet, moteur paré
+Alert-StrongWind = vent fort : moyenne { $mean }{ $gust ->
+    [none] {""}
+   *[other] , rafales { $gust }
+} ; { -check-chafe }
+Alert-StrongGusts = vent fort : rafales { $gust }, moyenne { $mean } ; { -check-chafe }
+last-sounded = { $sounded ->
+    [none] {""}
+   *[other] {" "}au dernier sondage à { $sounded }, le sondeur a perdu le fond depuis
+}
+-deeper = vérifier sondeur et marée, gagner plus de fond
+Alert-NoWater = trop peu d'eau : plus d'eau sous la quille{ last-sounded } (manque { $short }) ; { -deeper }
+Alert-Shoaling = trop peu d'eau : { $depth } sous la quille{ last-sounded }, minimum { $least } ; { -deeper }
+Alert-ShoalingAtLowWater = trop peu d'eau : { $depth } sous la quille à basse mer là où le bateau a évité, minimum { $least } ; vérifier l'annuaire des marées
+Alert-ScopeShort = ligne trop courte : { $scope }:1 { $when }, il faut { $wanted }:1 ; filer si la place le permet
+When-Now = maintenant
+When-AtHighWater = à la prochaine pleine mer
+When-InThisWind = par ce vent
+When-InTheLastWind = par le vent fort reçu en dernier
+Alert-NoPosition = pas de position valable depuis { $since } : { $why }{ $anchored ->
+    [yes] {" "}; { -lookout }
+   *[no] {""}
+}
+Alert-PositionInDoubt = position douteuse depuis { $since } : { $why } ; les deux sont douteux, veiller à vue
+Alert-ServerLost = serveur Signal K perdu depuis { $since } : { $why } ; { -lookout }
+Alert-ServerSilent = serveur Signal K muet depuis { $since } ; { -lookout }
+Alert-DisplaysBlind = les écrans ne montrent peut-être rien : { $why }
+Alert-InstrumentLost = { $what } : { $costs } ; vérifier les instruments
+
+## Pourquoi il n'y a pas de position
+
+NoFix-NoData = aucune donnée du GPS
+NoFix-NoServer = pas de serveur de données : { $why }
+NoFix-Old = la dernière date de { $age }
+NoFix-Empty = le récepteur n'en envoie pas
+NoFix-NullIsland = le récepteur envoie 0° N 0° E
+NoFix-Method = { $method ->
+    [noFix] le récepteur dit n'avoir pas de point
+    [deadReckoning] le récepteur continue à l'estime
+    [manual] la position est saisie à la main
+    [simulator] le récepteur est en simulation
+    [error] le récepteur signale une erreur
+   *[satellite] le récepteur est douteux
+}
+NoFix-Unsaid = le récepteur ne dit pas s'il a un point
+NoFix-Unsafe = le récepteur juge son point peu sûr
+NoFix-Frozen = les coordonnées sont figées
+NoFix-Jump = elle a sauté de { $by }
+NoFix-Disagrees = les positions et la vitesse fond diffèrent de { $by } en une demi-minute
+NoFix-Wanders = ciel mal dégagé, elle erre de { $by } en dix secondes
+
+## Instruments
+
+Instrument-wind = anémomètre
+Instrument-windDirection = girouette
+Instrument-sounder = sondeur
+Instrument-heading = capteur de cap
+Instrument-speed = vitesse fond
+Instrument-revolutions = régime moteur
+Instrument-ais = AIS
+Cost-wind = sautes et force du vent non surveillées
+Cost-windDirection = sautes de vent non surveillées
+Cost-sounder = fond, quille et longueur de ligne non surveillés
+Cost-heading = étrave moins bien située, un dérapage se voit plus tard
+Cost-speed = un saut du GPS se distingue moins d'un dérapage
+Cost-revolutions = l'essai de tenue ne voit pas la charge
+Cost-ais = les autres navires ne sont pas vus
+Loss-Flickers = { $instrument } : intermittent depuis { $time }
+Loss-NotHeard = { $instrument } : rien depuis le redémarrage il y a { $time }
+Loss-Silent = { $instrument } : muet depuis { $time }
+Loss-NoBottom = { $instrument } : fond perdu depuis { $time }
+Loss-NoValue = { $instrument } : sans valeur depuis { $time }
+Loss-Impossible = { $instrument } : valeurs impossibles depuis { $time }
+Loss-Frozen = { $instrument } : figé, répète la même valeur
+
+## La veille elle-même
+
+Health-Changed = la veille a été modifiée : { $changes }
+Health-Impaired = la veille est dégradée : { $causes }
+Health-Stopped = windrode a été arrêté : l'ancre n'est plus surveillée
+Health-MayBeLost = une veille a pu être perdue : { $why } ; si le bateau est au mouillage, donner la position de l'ancre (`windrode let-go --position`), sinon acquitter
+Health-NoPhone = aucune voie vers les téléphones ne marche ({ $channels }) : personne à terre ne sera alerté ; vérifier l'accès internet du bord
+Health-BatteryLow = batterie de servitude faible : { $volts }, minimum { $least } ; recharger, sinon la veille et ses alarmes s'arrêtent
+Health-ClockSet = l'horloge de cet ordinateur a été { $back ->
+    [yes] reculée
+   *[no] avancée
+} de { $by } il y a { $ago } ; les heures d'avant sont fausses d'autant, revoir la marée
+Health-Unmarked = aucune ancre marquée : le bateau est immobile depuis { $lain } par { $depth } d'eau et n'est pas surveillé ; `letGo` commence la veille{ $from_track ->
+    [none] {""}
+   *[other] , `fromTrack` la marque là où elle semble être, à { $from_track }
+}
+Health-WeighedAndHere = l'ancre a été relevée il y a { $gone } et le bateau est toujours au même endroit ; si elle est au fond, mouiller de nouveau : il n'est pas surveillé
+Health-WeighedAndDrifted = l'ancre a été relevée il y a { $gone }, le moteur n'a pas tourné et le bateau a dérivé de { $moved } ; s'il doit être au mouillage, regarder dehors et mouiller de nouveau
+by = { $by ->
+    [terminal] au terminal
+    [server] par le serveur de données
+    [phone] depuis un téléphone
+   *[display] depuis un écran
+}
+-if-not = si personne du bord ne l'a fait,
+Changed-Ended = la veille a été arrêtée { by }, la marque était en { $mark } ; { -if-not } mouiller de nouveau avec cette `position`
+Changed-SecondMarked = la seconde ancre a été marquée de nouveau { by }, à { $moved } de l'ancienne marque
+Changed-Marked = l'ancre a été marquée de nouveau { by }, à { $moved } de l'ancienne marque ; { -if-not } la remettre en { $mark }
+Changed-MarkMoved = la marque a été déplacée { by } de { $moved } ; { -if-not } la remettre en { $mark }
+Changed-CircleWidened = le cercle d'évitage a été élargi { by }, de { $old } à { $new } ; { -if-not } le rétablir
+Changed-RodeSet = la longueur de ligne a été portée à { $rode } { by }, un dérapage se verra tard ; { -if-not } la rétablir
+
+## Réponses aux ordres
+
+more-than-aboard = { $aboard ->
+    [none] {""}
+   *[other] , plus que les { $aboard } du bord (`tackle.rode_aboard`)
+}
+Rode-NotEntered = , longueur de ligne non saisie : jusqu'à `rodeOut`, les { $longest } sont supposés filés
+Rode-ToVeer = , { $rode } de ligne à filer{ more-than-aboard }
+in-water = { $depth ->
+    [none] , fond inconnu
+   *[other] , par { $depth } d'eau
+}
+with-circle = { $circle ->
+    [none] {""}
+   *[other] , cercle d'évitage de { $circle } au centre du bateau
+}
+Answer-LetGo = ancre mouillée en { $position }{ $berth ->
+    [none] {""}
+   *[other] , à { $berth } du poste prévu
+}{ $rode }{ in-water }{ with-circle }{ $remarks }
+Answer-MadeFast = { $kind ->
+    [shoreLine] amarré à terre, centre du bateau en
+    [sternTo] amarré par l'arrière, centre du bateau en
+   *[mooring] sur coffre en
+} { $position }{ with-circle }{ in-water } ; { $not_judged }
+Answer-SecondLetGo = seconde ancre mouillée en { $position }, à { $apart } de la première{ $rode } ; { $not_judged }
+Besides-Estimated = , estimée sur { $lain } de trace, à { $doubt } près (95 %), à { $radius } du davier
+Besides-LainAt = {" "}; le bateau est ici depuis { $lain } : si l'ancre a été mouillée avant, elle est vers { $position } ; mouiller de nouveau avec `fromTrack` l'y marque
+Besides-Lain = {" "}; le bateau est ici depuis { $lain } : si l'ancre a été mouillée avant, elle n'est pas sous l'étrave : donner sa `position`
+Besides-BowNotKnown = {" "}; { $heading ->
+    [yes] `boat.antenna_from_bow` n'est pas réglé
+   *[no] aucun cap reçu
+}, c'est donc la place de l'antenne GPS, et l'ancre peut en être à { $doubt }
+Answer-Veered = { $rode } de ligne filés{ more-than-aboard }, { $scope ->
+    [none] rapport inconnu sans le fond
+   *[other] rapport { $scope }:1
+}
+Answer-Weighed = ancre relevée après { $lay } ; la veille est finie
+Answer-NoBerth = aucun poste prévu
+Answer-Berth = poste prévu en { $position }
+Answer-BerthFromHere = poste prévu en { $position }, au { $bearing } à { $distance }
+Answer-MarkAlready = la marque est déjà en { $position }
+Answer-MarkCorrected = marque corrigée de { $by }, en { $position }
+Answer-Circle = cercle d'évitage de { $radius } au centre du bateau{ $outside ->
+    [none] {""}
+   *[other] , et le bateau en est sorti, à { $outside } de la marque
+}
+Answer-CircleAsGiven = cercle d'évitage de nouveau comme donné avec `letGo`
+Answer-CircleFromRode = cercle d'évitage de nouveau calculé sur la ligne
+how-many = { $count ->
+    [one] une alerte
+   *[other] { $count } alertes
+}
+Answer-HazardAcknowledged = `{ $hazard }` : acquitté
+Answer-Acknowledged = acquitté : { how-many }
+Answer-HazardSilenced = `{ $hazard }` : son coupé 30 s
+Answer-Silenced = son coupé 30 s : { how-many }
+Answer-PullBegun = essai de tenue commencé : battre en arrière, monter doucement en charge et tenir une minute ou plus
+Answer-PullRuns = l'essai de tenue est en cours
+Answer-PhonesDoubtful = { $said } ; aucune voie vers les téléphones n'a marché récemment ({ $channels }) : les alertes n'atteignent peut-être que les écrans du bord
+
+## Refus
+
+Refusal-NoFix = pas de position valable pour marquer l'ancre ({ $why }) ; donner `position`, ou mouiller de nouveau quand il y a un point
+Refusal-NotAtAnchor = pas au mouillage : d'abord `letGo`
+Refusal-RodeTooShort = `{ $name }` = { $rode } n'atteint pas le fond : { $depth } d'eau et le davier à { $roller } au-dessus ; filer plus
+Refusal-Impossible = `{ $name }` = { $value } est hors limites ; donner { $least } à { $most }
+Refusal-NoRadius = `kind` = `{ $kind }` n'a pas de ligne pour calculer un cercle : donner `radius`, au centre du bateau
+Refusal-Misplaced = `{ $member }` n'a pas de sens avec `kind` = `{ $kind }` ; l'omettre
+Refusal-NoFirst = aucune première ancre marquée ; mouiller la première sans `kind`
+-no-track = la trace ne dit pas où est l'ancre :
+Refusal-NotLain = { -no-track } le bateau n'est pas immobile depuis { $after } ; donner `position`
+Refusal-NotSwung = { -no-track } en { $lain } il n'a pas assez évité, ou pas selon la ligne et le fond ; donner `position`
+Refusal-NoPull = pas d'essai de tenue pour `{ $kind }`
+Refusal-NoTest = aucun essai de tenue en cours ; `pullTest` = `true` en commence un
+Refusal-Marked = le bateau est { $moored ->
+    [yes] amarré
+   *[no] au mouillage
+} depuis { $since } UTC{ $away ->
+    [none] {""}
+   *[other] , la marque est à { $away } de l'étrave
+} ; d'abord `weigh`, ou `reanchored` s'il a été mouillé de nouveau, ou `kind` = `secondAnchor` pour une autre ancre en plus
+Refusal-MarkedSecond = une seconde ancre est déjà marquée, à { $apart } de la première ; ajouter `reanchored` si elle a été mouillée de nouveau
+Refusal-TooFar = `{ $name }` est à { $distance } { $from_mark ->
+    [yes] de la marque
+   *[no] du bateau
+}, la limite est { $limit } ; vérifier latitude et longitude, ouest et sud sont négatifs
+Refusal-NoAlert = aucune alerte à acquitter ou à faire taire
+Refusal-AcknowledgedAlready = déjà acquittée
+Refusal-Emergency = une alarme d'urgence ne se fait pas taire ; l'acquitter
+
+## Le récit
+
+PhaseName-aweigh = ancre relevée
+PhaseName-setting = l'ancre croche
+PhaseName-set = l'ancre tient
+PhaseName-dragging = l'ancre chasse
+Note-Phase = { $phase } : { $how }
+Note-Moves = l'ancre se déplace
+Note-Holds = le bateau est resté calme { $quiet } : l'ancre tient
+Note-HoldsElsewhere = l'ancre tient de nouveau ; elle serait à { $moved } de l'ancienne marque, au { $bearing } de celle-ci, à { $doubt } près
+Note-WithinReach = le bateau est de nouveau à portée de son ancre
+goes-on = la veille reprend après un redémarrage ({ $phase }) : aveugle
+Note-GoesOn = { goes-on } depuis { $since } UTC, pendant { $blind }
+Note-GoesOnClockBack = { goes-on } pendant un temps inconnu : l'horloge a reculé
+Note-GoesOnUnknown = { goes-on } pendant un temps inconnu
+Note-OtherReceiver = la position vient maintenant de `{ $source }`, `{ $before }` ne donne pas de point valable ; écart { $apart }
+Note-ShownAgain = quelqu'un a remis la notification `{ $hazard }` à la normale sur le serveur alors qu'elle dure ; elle est montrée de nouveau
+Note-Silenced = son coupé 30 s : { $alert }
+Note-GoneNotAcknowledged = terminée, non acquittée : { $alert }
+
+## L'essai de tenue
+
+Verdict-held = tient
+Verdict-yielding = chasse au moteur
+Verdict-cannotTell = indécis
+PullTest-Held = essai de tenue : { Verdict-held } : { $why }
+PullTest-Yielding = essai de tenue : { Verdict-yielding } : { $why } ; filer plus et recommencer, ou relever
+PullTest-CannotTell = essai de tenue : { Verdict-cannotTell } : { $why } ; ne pas s'y fier
+under-load = { $rpm ->
+    [none] sous traction
+   *[other] à { $rpm } tr/min
+}
+Pull-NoLoad = pas encore de charge ; il faut au moins { $needed } tr/min
+Pull-TooShort = { $held } s de charge stable, il en faut { $needed } s
+Pull-NotSteady = la charge n'était pas stable, { $changes } changements ; tenir le même régime { $needed } s
+Pull-NoPosition = pas de position valable pendant la traction
+Pull-Moved = déplacé de { $figures } { under-load }
+Pull-MovedNone = aucun déplacement au-delà de l'erreur GPS ({ $figures }) { under-load }
+Pull-TowardsAnchor = déplacé de { $figures }, vers l'ancre : la traction n'est pas sur la ligne
+Pull-StillMoves = déplacé de { $figures } et recule encore ; tenir la charge
+Pull-Uncertain = déplacé de { $figures }, trop incertain ; tenir la charge plus longtemps
+Pull-Figures = { $moved } ± { $doubt } { $ahead ->
+    [yes] en avant
+   *[no] en arrière
+} en { $seconds } s
+
+## Remarques
+
+Remark-NotJudged = { $kind ->
+    [secondAnchor] deux ancres : impossible de dire laquelle chasse tant que le bateau est à portée des deux
+    [mooring] sur coffre : ses apparaux ne sont pas vérifiés ; un dérapage ne se voit que hors du cercle saisi
+    [shoreLine] amarré à terre : dérapage et longueur de ligne non surveillés, seulement le cercle saisi
+   *[sternTo] par l'arrière à quai : une ancre qui chasse vers le quai ne se voit dans aucun point ; seul le cercle saisi est surveillé
+}
+Remark-NotSettled = pas encore crochée : dans les dernières { $settle }, { $moved } { $farther ->
+    [yes] plus loin de la marque
+   *[no] plus près de la marque
+}
+Remark-SecondAnchor = seconde ancre en { $position }, sa ligne porte à { $reach }
+Remark-RodeAssumed = longueur de ligne non saisie : les { $rode } sont supposés filés, un dérapage se voit tard ; la saisir avec `veer`
+Remark-Counter = ligne filée selon le compteur : { $rode }
+Remark-CounterIgnored = compteur de chaîne ignoré : ses { $rode } n'atteignent pas le fond
+Remark-Tide = marée { $tide }
+Remark-TideAndSoundings = marée { $tide } ; les sondes donnent { $surge } de { $less ->
+    [yes] moins
+   *[no] plus
+}
+Remark-NoTide = pas de marée : ligne et quille vérifiées pour le fond actuel seulement
+Remark-NoDraught = tirant d'eau non réglé : eau sous la quille non vérifiée ; régler `boat.draught`
+Remark-NoDepth = fond inconnu : portée prise égale à toute la ligne, rapport non vérifié
+Remark-NoWindAtSet = pas de vent connu quand l'ancre a croché : sautes de vent non surveillées
+Remark-NoHeading = pas de cap : place de l'étrave inconnue ; la marge s'élargit de sa distance à l'antenne
+Remark-NoAntenna = place de l'antenne non réglée : `boat.antenna_from_bow` ; une demi-longueur d'erreur en plus
+Remark-NoTransducer = référence du sondeur inconnue : régler `boat.transducer_depth` ou `boat.draught`
+Remark-FixInDoubt = GPS douteux : { $doubts } ; dérapage surveillé avec une marge plus large
+Doubt-Satellites = { $count ->
+    [one] { $count } satellite
+   *[other] { $count } satellites
+}
+Doubt-Geometry = mauvaise géométrie ({ $dilution })
+Doubt-Caution = le récepteur appelle à la prudence
+Doubt-Scatter = points dispersés de { $by }
+Doubt-Apart = { $by } entre les positions et la vitesse
+TideBy-Server = selon le serveur de données : { $words }
+TideBy-Prediction = prédite : { $words }
+TideBy-Typed = comme saisie
+tide-at = { $time ->
+    [none] {""}
+   *[other] {" "}à { $time }
+}
+TideWords-High = pleine mer { $height }{ tide-at }
+TideWords-Low = basse mer { $height }{ tide-at }
+TideWords-NoHigh = pleine mer non donnée
+TideWords-NoLow = basse mer non donnée
+TideWords-Server = { $high }, { $low } ; les marées suivantes sont inconnues
+TideWords-Station = { $station }, jusqu'à { $until } : le plus haut { $highest } à { $highest_at }, le plus bas { $lowest } à { $lowest_at }
+
+## Messages aux téléphones
+
+Push-AlertTitle = { $boat } : { $priority }, { $hazard }
+Push-NotAcknowledged = { $alert } (depuis { $since }, non acquittée)
+Push-Stands = { $alert } (depuis { $since })
+Push-Acknowledged = acquittée : { $alert } (depuis { $since })
+Push-GoneNotAcknowledged = terminée, non acquittée : { $alert } (depuis { $since })
+Push-ClearedTitle = { $boat } : { $cleared }
+Push-Cleared = { $hazard } : terminé
+Push-ClearedUnwatched = { $hazard } : terminé, aucune ancre n'est surveillée
+Push-WeighedTitle = { $boat } : ancre relevée
+Push-Weighed = ancre relevée, la veille est finie ; { $hazard } : plus surveillé
+missed = { $count ->
+    [one] { $count } alerte
+   *[other] { $count } alertes
+} hors ligne, { $anchored ->
+    [yes] terminé
+   *[no] aucune ancre n'est surveillée
+}
+Push-MissedTitle = { $boat } : { missed }
+Push-Missed = { missed } : { $hazards } ; de { $since } à { $until }
+Push-DarkTitle = { $boat } : aucune nouvelle de la veille
+Push-Dark = aucune nouvelle de la veille au mouillage depuis { $after } : la liaison avec la terre ou la veille est en panne ; appeler quelqu'un près du bateau
+Push-TestTitle = { $boat } : essai, pas d'alerte
+Push-Test = ceci est un essai de `{ $channel }`, aussi urgent qu'une alarme, envoyé à { $clock } UTC par `windrode check` ; tout va bien
+
+## L'état
+
+PhaseName-moored = amarré
+Label-wind = vent
+Label-windDirection = vent de
+Label-sounder = fond
+Label-heading = cap
+Label-speed = vitesse
+Label-revolutions = moteur
+Label-ais = AIS
+Row-Anchor = ancre
+Row-Mooring = coffre
+Row-Reach = portée
+Row-Circle = cercle
+Row-Snubber = amortis.
+Row-Dragging = dérapage
+Row-PullTest = tenue
+Row-Wind = vent
+Row-Depth = fond
+Row-Berth = poste
+Row-Approach = approche
+Row-Way = erre
+Row-Vessel = navire
+Row-Plan = plan
+Row-Room = place
+Row-Fix = point
+Row-Server = serveur
+Row-Journal = journal
+Row-Phone = téléphone
+ago = { $ago ->
+    [none] {""}
+   *[other] , il y a { $ago }
+}
+state = { $state ->
+    [unacknowledged] , non acquittée
+    [silenced] , muette, non acquittée
+    [acknowledged] , acquittée
+    [gone] , terminée, non acquittée
+    [normal] , terminée
+   *[shown] {""}
+}
+Status-Headline = { $phase }{ $since ->
+    [none] {""}
+   *[other] {" "}depuis { $since } ({ $ago })
+}
+Status-NoAlerts = aucune alerte
+Status-Alert = { $priority }{ state }, depuis { $since }
+Status-AlertInShort = { $priority }{ state } : { $hazard }
+Status-WhenSeen = une fois vue : `windrode acknowledge { $hazard }`
+Status-AnchorBears = au { $bearing } à { $distance } { $antenna ->
+    [yes] de l'antenne GPS
+   *[no] du davier
+}{ ago }
+Status-AnchorAt = { $position }{ $depth ->
+    [none] {""}
+   *[other] , mouillée par { $depth }
+}
+Status-Reach = { $reach } ({ $rode ->
+    [none] longueur non saisie
+   *[other] { $rode } de ligne filés
+}{ $scope ->
+    [none] {""}
+   *[other] , rapport { $scope }:1{ $let_go ->
+        [yes] {" "}selon le fond au mouillage
+       *[no] { ago }
+    }
+})
+Status-Circle = { $circle } autour { $mooring ->
+    [yes] du coffre
+   *[no] de l'ancre
+}{ $radius ->
+    [none] {""}
+   *[other] {" "}; bateau { $ago ->
+        [none] {""}
+       *[other] vu{" "}
+    }à { $radius }{ ago }
+}
+Status-Drag = { $percent ->
+    [none] plus de 99
+   *[other] { $percent }
+} % probable, { $beyond ->
+    [none] à portée
+   *[other] { $beyond } hors de portée
+}{ ago }
+Status-PullTest = { $verdict } : { $why }
+Status-Wind = { $from } { $speed }{ $gust ->
+    [none] {""}
+   *[other] , rafales { $gust }
+}{ $shift ->
+    [none] {""}
+   *[other] , { $shift } depuis que l'ancre tient
+}{ ago }
+Status-Depth = { $depth } d'eau{ ago }
+Status-Berth = au { $bearing } à { $distance }{ $time ->
+    [none] {""}
+   *[other] , encore { $time }
+}{ ago }
+Status-Approach = vent debout au { $course }{ ago }{ $off ->
+    [none] {""}
+   *[other] , { $off } à { $port ->
+        [yes] bâbord
+       *[no] tribord
+    } de la ligne du poste
+}
+Status-Fix = à { $doubt } près (95 %), de `{ $source }`
+Status-NoFix = PAS DE POINT : dérapage indétectable{ $ago ->
+    [none] {""}
+   *[other] {" "}; le dernier il y a { $ago }
+}
+Status-NotHeard = rien depuis le démarrage de windrode
+Status-Failing = { $what ->
+    [noBottom] fond perdu
+    [noValue] sans valeur
+    [impossible] valeurs impossibles
+    [frozen] figé
+   *[silent] muet
+} depuis { $time }
+Status-Phone = `{ $channel }` { $state ->
+    [untried] pas encore essayé
+    [working] marche
+    [failing] ÉCHOUE
+   *[refused] REFUSÉ
+}{ $worked ->
+    [none] {""}
+   *[other] , a marché il y a { $worked }
+}{ $waiting ->
+    [0] {""}
+    [one] , { $waiting } message attend
+   *[other] , { $waiting } messages attendent
+}{ $trouble ->
+    [none] {""}
+   *[other] {" "}: { $trouble }
+}
+Status-Caution = Une aide : ne remplace ni veille ni quart au mouillage. Pas pour naviguer.
+Screen-Server = serveur { $link }
+Screen-NoAnswer = PAS DE RÉPONSE de windrode depuis { $since }
+Screen-NoAnswerWhy = { Screen-NoAnswer } : { $why }
+Screen-NotWatched = L'ancre n'est peut-être pas surveillée. Veiller à vue.
+Screen-NoFigures = Aucune valeur n'est montrée, car aucune n'est actuelle.
+Screen-NoAnchor = aucune ancre marquée
+Screen-NoBoat = pas de point : bateau non montré
+Screen-NorthUp = le nord est en haut
+Screen-More = suite : windrode status
+Screen-Keys = a acquitter   s muet 30 s   q quitter
+
+## L'image
+
+Picture-Title = { $phase }, aucune alerte
+Picture-AlertTitle = { $priority } : { $hazard }
+Picture-NotWatched = l'ancre n'est pas surveillée
+Picture-Since = depuis { $since }, soit { $time }
+Picture-SinceUnknown = depuis un moment inconnu
+Picture-Also = aussi { $hazards }
+Picture-AnchorFrom = ancre, { $antenna ->
+    [yes] de l'antenne
+   *[no] de l'étrave
+}
+Picture-BerthFrom = poste, { $antenna ->
+    [yes] de l'antenne
+   *[no] de l'étrave
+}
+Picture-TimeToBerth = temps au poste
+Picture-WindFrom = vent de
+Picture-HeadToWind = vent debout
+Picture-Depth = fond
+Picture-DepthAndScope = fond, rapport
+Picture-Reach = portée de ligne
+Picture-Circle = cercle d'évitage
+Picture-Fix = point, 95 %
+Picture-Vector = { $distance } { $bearing }{ ago }
+Picture-Wind = { $speed } { $from }{ ago }
+Picture-DepthAgo = { $depth }{ ago }
+Picture-FixDoubt = ±{ $doubt }
+Picture-NoFixFor = rien depuis { $time }
+Picture-NotKnown = inconnu
+Picture-Aid = Une aide : ne remplace pas la veille.
+Picture-NotForNavigation = Pas pour naviguer.
+Picture-NoPlace = aucun lieu connu
+Picture-Seen = vu il y a { $ago }
+Picture-NoHeading = pas de cap
+Picture-BerthLabel = poste
+Picture-CircleLabel = cercle { $radius }
+Picture-ReachLabel = portée { $radius }
+Picture-OneHour = 1 h
+Picture-Now = 0 h
+
+## Sur la carte des écrans
+
+Drawing-Circle = Cercle d'évitage
+Drawing-CircleText = Le centre du bateau reste à moins de { $radius } de l'ancre
+Drawing-Anchor = Ancre
+Drawing-AnchorText = Où l'ancre est supposée être
+Drawing-Berth = Poste de mouillage
+Drawing-BerthText = Position prévue de l'ancre
+
+## L'approche
+
+Approaching-TurnUp = venir bout au vent maintenant : cap { $course } ; le poste est à { $beyond } au vent, l'erre est de { $carries }
+over-berth = sur le poste ({ $distance }) : mouiller
+Approaching-LetGo = { over-berth }
+Approaching-LetGoStopped = { over-berth } ; le bateau est arrêté
+Approaching-LetGoMoving = { over-berth } ; { $speed } fond, encore { $carries } d'erre{ $stop ->
+    [yes] {" "}; casser l'erre d'abord
+   *[no] {""}
+}
+Approaching-Passed = poste dépassé : au { $bearing } à { $distance } ; laisser culer ou refaire un tour
+Approaching-StopEngine = stopper le moteur : à { $speed } l'erre est de { $carries }, le poste est à { $distance } (usage)
+Approaching-SlowDown = ralentir : { $speed } ; pas plus de { $limit } à moins de { $within } du poste (usage)
+WayBy-entered = comme saisi
+WayBy-learned = appris de la trace
+WayBy-assumed = supposé : deux longueurs à partir de 2 nd ; saisir `boat.way`
+Status-Way = erre de { $carries } moteur stoppé, { $by } ; tourner d'autant au-delà du poste
+
+## Les autres navires
+
+Alert-Neighbours = { $first }{ $also }{ $more ->
+    [0] {""}
+   *[other] {" "}; et { $more } autres
+} ; { $danger ->
+    [leaves] regarder dehors, réveiller son équipage, démarrer le moteur
+    [passes] regarder dehors, montrer un feu
+   *[liesCloser] regarder dehors, sortir les défenses, raccourcir ou changer de place
+}
+heard-ago = { $heard ->
+    [none] {""}
+   *[other] {" "}(entendu il y a { $heard })
+}
+Vessel-Leaves = voisin qui chasse ou en route : { $name } a quitté sa place, à { $off }, au { $bearing }{ $after ->
+    [none] {""}
+   *[other] , approche à { $closing }, { $least ->
+        [none] peut toucher
+       *[other] passe à { $least }
+    } dans { $after }
+}{ heard-ago }
+Vessel-Passes = navire qui passe près : { $name } { $least ->
+    [none] peut toucher
+   *[other] vient à { $least }
+} dans { $after } ; à { $off } maintenant, au { $bearing }, approche à { $closing }{ heard-ago }
+Vessel-LiesCloser = voisin plus proche : { $name } est à { $off }, au { $bearing }, plus près qu'avant{ heard-ago }
+Vessel-Also = {" "}; aussi { $name }, à { $off } au { $bearing }
+Vessel-Row = au { $bearing } à { $distance }, { $doing ->
+    [atAnchor] au mouillage
+    [moored] amarré
+    [leftHerPlace] a quitté sa place
+   *[underWay] en route
+}{ $speed ->
+    [none] {""}
+   *[other] {" "}à { $speed }
+}, entendu il y a { $heard }{ $circle ->
+    [none] {""}
+   *[other] {" "}; son cercle { $circle } ({ $assumed ->
+        [yes] supposé
+       *[no] selon sa trace
+    })
+}{ $rooms ->
+    [yes] , place { $together ->
+        [none] nulle
+       *[other] { $together }
+    } en évitant ensemble, au pire { $worst ->
+        [none] nulle
+       *[other] { $worst }
+    }
+   *[no] {""}
+}
+Alert-MayDrag = { $kind ->
+    [mooring] le coffre
+   *[other] l'ancre
+} chasse peut-être, à { $percent } % ; marque au { $bearing } à { $distance } ; regarder la position
+Changed-Snubber = l'amortisseur a été déclaré ailleurs { by }, un dérapage se verra tard ; { -if-not } le déclarer de nouveau
+Answer-StillOn = { $said } ; l'amortisseur est à { $at } de ligne et le bateau tient sur { $drawn } : le déclarer de nouveau s'il a bougé ou est ôté
+Answer-SnubberOff = amortisseur ôté{ $rode ->
+    [none] {""}
+   *[other] {" "}: le bateau tient sur { $rode } de ligne
+}
+Answer-SnubberOn = amortisseur à { $at } de ligne, long de { $length } : le bateau tient sur { $drawn }{ $scope ->
+    [none] {""}
+   *[other] , rapport { $scope }:1
+}{ $short ->
+    [yes] {" "}; filer au moins { $drawn }, sinon la chaîne travaille et non l'amortisseur
+   *[no] {""}
+}
+Refusal-NoHook = la ligne de l'ancre au croc n'est pas connue ; la donner par `at`
+Refusal-NoSnubberLength = la longueur de l'amortisseur n'est pas connue ; la donner par `length`, ou pour de bon par `tackle.snubber_length`
+Refusal-HookBeyond = `at` = { $at } dépasse les { $rode } de ligne filés ; donner d'abord la ligne
+Remark-Seldom = position toutes les { $every } seulement : un dérapage se voit tard
+Remark-Chart = { $words }
+Status-BerthFromAnchor = à { $distance } de l'ancre, au { $bearing } de celle-ci
+Status-Chart = { $words }
+Status-Snubber = à { $at } de ligne, long de { $length } : le bateau tient sur { $drawn }

@@ -1,0 +1,40 @@
+//! Every sentence that a crew can read or hear, by language.
+//!
+//! A sentence is a variant of one of the enums here ([`alerts`], [`answers`], …) whose fields are what
+//! goes into it, with their types: who tells something can leave nothing out and mistake nothing.
+//! Its text stands in the catalogues `en.ftl`, `de.ftl`, `fr.ftl` and `es.ftl` (Project Fluent, syntax
+//! 1.0) under the id `Enum-Variant`. [`Wording`] writes lengths, times and figures in the crew's unit and
+//! language; Fluent chooses words by number and kind. A judgement hands out [`Sentence`]s and knows
+//! neither unit nor language; they are put into words where they leave the watch.
+//!
+//! English is the language of reference. What a catalogue lacks is said in English, and what English lacks
+//! by id and figures, so that nothing is ever silent; that none lacks anything is for the tests. Errors of
+//! the configuration, logs, `check`, `plan`, the help and the manuals are English alone.
+//!
+//! [`aloud`] turns a sentence into one that a text-to-speech program reads as a person would.
+//!
+//! **Tests**: `every_message_exists_in_each_language_with_the_same_variables`,
+//! `every_alert_in_every_language`.
+
+pub mod alerts;
+mod aloud;
+pub mod answers;
+pub mod approach;
+mod catalogue;
+mod language;
+mod names;
+pub mod notes;
+pub mod picture;
+pub mod pushes;
+pub mod remarks;
+mod sentence;
+pub mod status;
+mod wording;
+
+pub use self::aloud::aloud;
+pub use self::language::Language;
+pub use self::sentence::{Depth, Far, Ratio, Round, Sentence, Slow, Whole};
+pub use self::wording::Wording;
+
+#[cfg(test)]
+pub(crate) mod tests;

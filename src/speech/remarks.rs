@@ -1,0 +1,69 @@
+//! What is not judged or only assumed, as the status and the displays show it.
+
+use std::time::Duration;
+
+use super::sentence::sentences;
+use super::{Depth, Ratio, Sentence};
+use crate::geodesy::Position;
+use crate::time::Timestamp;
+use crate::units::Metres;
+use crate::watch::anchorage::kind::MooringKind;
+
+sentences! {
+    /// A line of the remarks.
+    pub enum Remark {
+        // Of every kind but one anchor.
+        NotJudged { kind: MooringKind },
+        NotSettled { settle: Duration, moved: Metres, farther: bool },
+        SecondAnchor { position: Position, reach: Metres },
+        RodeAssumed { rode: Metres },
+        Counter { rode: Metres },
+        CounterIgnored { rode: Metres },
+        Tide { tide: Sentence },
+        TideAndSoundings { tide: Sentence, surge: Depth, less: bool },
+        NoTide,
+        NoDraught,
+        NoDepth,
+        NoWindAtSet,
+        NoHeading,
+        NoAntenna,
+        NoTransducer,
+        FixInDoubt { doubts: Sentence },
+        Seldom { every: Duration },
+        // What is told of the charts, in English.
+        Chart { words: String },
+    }
+
+    /// By whom the tide is told.
+    pub enum TideBy {
+        Server { words: String },
+        Prediction { words: String },
+        Typed,
+    }
+
+    /// What is told of the tide.
+    pub enum TideWords {
+        High { height: Depth, time: Option<Timestamp> },
+        Low { height: Depth, time: Option<Timestamp> },
+        NoHigh,
+        NoLow,
+        Server { high: Sentence, low: Sentence },
+        Station {
+            station: String,
+            until: Timestamp,
+            highest: Depth,
+            highest_at: Timestamp,
+            lowest: Depth,
+            lowest_at: Timestamp,
+        },
+    }
+
+    /// Why a fix is in doubt.
+    pub enum Doubt {
+        Satellites { count: u64 },
+        Geometry { dilution: Ratio },
+        Caution,
+        Scatter { by: Depth },
+        Apart { by: Metres },
+    }
+}

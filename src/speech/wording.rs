@@ -1,0 +1,149 @@
+//! How figures and times are written for this crew: in its unit of length, by its clock, in its language.
+//! Speeds are in knots and bearings in degrees true whatever the unit, as every crew has them.
+//!
+//! The knot is `nd` in French, `kn` elsewhere; the day is `j` in French. A position stands as charts and the
+//! command line have it, with `N S E W` and a point, in every language: it is typed in again (the four
+//! hydrographic services print `W` and `E` too; from memory, no source).
+
+use std::time::Duration;
+
+use super::Language;
+use crate::time::{Timestamp, Zone};
+use crate::units::{LengthUnit, Metres, Speed, spoken};
+
+/// How this crew is spoken to.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Wording {
+    /// The unit of lengths and depths.
+    pub lengths: LengthUnit,
+    /// The zone of the ship's clock.
+    pub zone: Zone,
+    /// The language.
+    pub language: Language,
+}
+
+impl Wording {
+    /// With this unit, for who needs no clock.
+    #[must_use]
+    pub fn in_unit(lengths: LengthUnit) -> Self {
+        Self {
+            lengths,
+            ..Self::default()
+        }
+    }
+
+    /// In this language.
+    #[must_use]
+    pub fn in_language(language: Language) -> Self {
+        Self {
+            language,
+            ..Self::default()
+        }
+    }
+
+    /// A length as a leadsman would call it: a decimal below 10 m, whole metres from there on,
+    /// whole feet.
+    #[must_use]
+    pub fn length(&self, length: Metres) -> String {
+        match self.lengths {
+            LengthUnit::Metres => self.language.figures(length.to_string()),
+            LengthUnit::Feet => format!("{:.0} ft", length.feet()),
+        }
+    }
+
+    /// A length to the whole unit: how good a fix is.
+    #[must_use]
+    pub fn whole(&self, length: Metres) -> String {
+        match self.lengths {
+            LengthUnit::Metres => format!("{:.0} m", length.get()),
+            LengthUnit::Feet => format!("{:.0} ft", length.feet()),
+        }
+    }
+
+    /// A depth that is small and matters: to the decimetre, or to half a foot.
+    #[must_use]
+    pub fn depth(&self, depth: Metres) -> String {
+        self.language.figures(match self.lengths {
+            LengthUnit::Metres => format!("{depth:.1}"),
+            LengthUnit::Feet => format!("{:.1} ft", (depth.feet() * 2.0).round() / 2.0),
+        })
+    }
+
+    /// A speed in knots.
+    #[must_use]
+    pub fn speed(&self, speed: Speed) -> String {
+        self.knots(speed.to_string())
+    }
+
+    /// A speed of which half a knot matters.
+    #[must_use]
+    pub fn slow(&self, speed: Speed) -> String {
+        self.knots(format!("{speed:.1}"))
+    }
+
+    fn knots(&self, written: String) -> String {
+        let written = self.language.figures(written);
+        match self.language {
+            Language::French => written.replace(" kn", " nd"),
+            Language::English | Language::German | Language::Spanish => written,
+        }
+    }
+
+    /// A scope: `4.4:1`.
+    #[must_use]
+    pub fn scope(&self, scope: f64) -> String {
+        self.language.figures(format!("{scope:.1}:1"))
+    }
+
+    /// How long something lasts: `45 s`, `3 h 05 min`, `2 d 4 h`.
+    #[must_use]
+    pub fn span(&self, duration: Duration) -> String {
+        let written = spoken(duration);
+        match self.language {
+            Language::French => written.replace(" d ", " j "),
+            Language::English | Language::German | Language::Spanish => written,
+        }
+    }
+
+    /// Hours and minutes by the ship's clock, with the zone's abbreviation.
+    #[must_use]
+    pub fn clock(&self, time: Timestamp) -> String {
+        self.zone.clock(time)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_are_in_the_crew_s_unit() {
+        let feet = Wording::in_unit(LengthUnit::Feet);
+        let metres = Wording::default();
+        for (length, in_metres, in_feet) in [(14.2, "14 m", "47 ft"), (3.05, "3.0 m", "10 ft")] {
+            assert_eq!(metres.length(Metres::of(length)), in_metres);
+            assert_eq!(feet.length(Metres::of(length)), in_feet);
+        }
+        assert_eq!(metres.depth(Metres::of(0.44)), "0.4 m");
+        assert_eq!(feet.depth(Metres::of(0.44)), "1.5 ft");
+    }
+
+    /// The decimal comma: SI brochure 5.4.4 allows either sign and leaves it to the language.
+    #[test]
+    fn figures_are_written_as_the_language_has_them() {
+        let in_words = |language| {
+            let say = Wording::in_language(language);
+            let days = Duration::from_hours(52);
+            let depth = say.depth(Metres::of(0.44));
+            format!(
+                "{depth}, {}, {}",
+                say.speed(Speed::from_knots(7.5)),
+                say.span(days)
+            )
+        };
+        assert_eq!(in_words(Language::English), "0.4 m, 7.5 kn, 2 d 4 h");
+        assert_eq!(in_words(Language::German), "0,4 m, 7,5 kn, 2 d 4 h");
+        assert_eq!(in_words(Language::French), "0,4 m, 7,5 nd, 2 j 4 h");
+        assert_eq!(in_words(Language::Spanish), "0,4 m, 7,5 kn, 2 d 4 h");
+    }
+}

@@ -1,0 +1,37 @@
+//! A crew hears its own language, whatever is told.
+
+use super::lengths::night;
+use crate::speech::{Language, Wording};
+
+/// Words that every other English sentence has, and none of the other languages.
+const ENGLISH: &str = "the she and from with is are has been of not";
+
+#[test]
+fn nothing_is_told_in_english_to_a_crew_of_another_language() {
+    let english = |said: &str| {
+        let mut words = said.split(|c: char| !c.is_alphabetic());
+        words.any(|word| ENGLISH.split(' ').any(|known| known == word))
+    };
+    // What is told of the charts is English still.
+    let of = |language| {
+        let told = night(Wording::in_language(language)).into_iter();
+        told.filter(|said| !said.contains("chart"))
+            .collect::<Vec<_>>()
+    };
+    let told = of(Language::English);
+    let found = told.iter().filter(|said| english(said)).count();
+    assert!(found * 2 > told.len(), "{found} of {}", told.len());
+    for language in [Language::German, Language::French, Language::Spanish] {
+        let theirs = of(language);
+        assert_eq!(theirs.len(), told.len(), "{language:?}");
+        let wrong: Vec<&String> = theirs.iter().filter(|said| english(said)).collect();
+        assert!(wrong.is_empty(), "{language:?}: {wrong:#?}");
+        // A decimal point is English too; positions and the names of keys and receivers keep theirs.
+        let point = |word: &str| {
+            let number = word.trim_end_matches([',', ';', ')']);
+            number.contains('.') && number.parse::<f64>().is_ok()
+        };
+        let wrong = theirs.iter().find(|said| said.split(' ').any(point));
+        assert_eq!(wrong, None, "{language:?}");
+    }
+}
