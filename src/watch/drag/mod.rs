@@ -20,8 +20,7 @@
 //!    that end now (the generalised likelihood ratio of a step that began with the window; Lorden
 //!    1971), `z² = -2 ln (2 Σ π(A) e^(-(|p-A|-B)₊²/2σ²))`, the greatest of the windows. `σ²` is the
 //!    learned error of minutes as a Gauss-Markov process averaged over the window, the error of
-//!    hours relative to the chart, and what the model leaves. Probability of a drag
-//!    `1/(1 + (1-π)/π e^(-c z²/2))`, `π` = 10⁻⁴ and `c` so that it is 0.99 where the verdict falls.
+//!    hours relative to the chart, and what the model leaves.
 //!    The verdict is "dragging" when `z ≥ SURE_Z` and the mean excess is the set margin at least,
 //!    for the set time, which shrinks to nothing where `z` is greater by [`SURER_BY`]: what is
 //!    overwhelming need not last. Or when `z`, less strong, has stayed: its mean over twenty
@@ -31,7 +30,10 @@
 //! 5. [`usual`]: does she lie farther out than she usually lies tonight in such a wind? The bound gives away
 //!    what she lies short of it, metres of a drag; this does not. It needs a Doppler velocity, and speaks only
 //!    where the chart, its own estimate of the anchor and the scatter of her lying agree. Its verdict is
-//!    "dragging" too; the probability is the greater of the two.
+//!    "dragging" too.
+//!
+//! **Probability of a drag.** [`probability`]: by how many quiet nights reach the evidence; the greater of the two
+//! counts.
 //!
 //! **After a drag.** [`rest`]: the anchor is pulled along with her; when it has not moved under load for most
 //! of a quarter of an hour she holds again, and its place is the new mark ([`DragTest::rests`]).
@@ -42,9 +44,9 @@
 //! Without a heading `B` is wider by the antenna's distance from the roller, which is what it is
 //! when the bow points at the anchor.
 //!
-//! **Weakness.** Where the anchor's place is not known to some metres (a mark made late, no compass, hours of
-//! slack rode), or without a Doppler velocity, the bound alone speaks, and what she lies short of it is given
-//! away. A receiver under a bad sky that wanders by tens of metres is taken for a drag, beside
+//! **Weakness.** Without a Doppler velocity, or where chart and learned distance contradict each other, the bound
+//! alone speaks, and what she lies short of it is given away. So it is in effect with a boat that sheers widely
+//! and has no compass: how far out she lies scatters by as much. A receiver under a bad sky that wanders by tens of metres is taken for a drag, beside
 //! the `position` alarm it raises (`tests/recorded.chk`). A stream that holds a boat
 //! without compass and wind instrument stern to her anchor misleads the charts; for such boats they
 //! are given less to go by, and the alarm comes later. `SURE_Z` was
@@ -66,6 +68,7 @@ mod chart;
 mod evidence;
 mod look;
 mod pace;
+mod probability;
 mod rest;
 mod slack;
 mod slide;
@@ -78,10 +81,11 @@ use chart::Chart;
 pub use evidence::{DragEvidence, Found, Marked, Sighting};
 use look::{a_look, stretch};
 use pace::Pace;
+use probability::Greatest;
 use rest::Rest;
 use slide::Slide;
 use track::Track;
-use usual::{Places, UNUSUAL, Usual, Verdict};
+use usual::{Places, QUIET_NIGHTS, UNUSUAL, Usual, Verdict};
 
 use crate::geodesy::{Offset, Position, Tangent};
 use crate::time::Tick;
@@ -270,7 +274,10 @@ impl DragTest {
         let told = |verdict: Verdict| verdict.s >= UNUSUAL && verdict.beyond >= self.least_margin;
         if verdict.is_some_and(told) {
             let since = *self.unusual_since.get_or_insert(now);
-            self.dragging |= now.since(since) >= self.hold.max(UNUSUAL_LASTS);
+            // What was seen over a while has lasted for as long already.
+            let seen = verdict.map_or(0.0, |verdict| verdict.lasted);
+            let needed = UNUSUAL_LASTS.saturating_sub(Duration::from_secs_f64(seen));
+            self.dragging |= now.since(since) >= self.hold.max(needed);
         } else {
             self.unusual_since = None;
         }
@@ -360,10 +367,9 @@ impl DragTest {
         } else {
             self.z.max(self.lasting * SURE_Z / LASTING_Z)
         };
-        let odds = PRIOR / (1.0 - PRIOR) * (0.5 * SHARP * z * z).min(700.0).exp();
-        let by_bound = odds / (1.0 + odds);
+        let by_bound = QUIET_BOUND.probability(z);
         let (by_usual, beyond) = self.unusual.map_or((0.0, 0.0), |verdict| {
-            (usual::probability(verdict.s), verdict.beyond)
+            (QUIET_NIGHTS.probability(verdict.s), verdict.beyond)
         });
         let by_slide = if self.slid.is_some() { SLID } else { 0.0 };
         let moved = if by_usual > by_bound {
@@ -444,10 +450,11 @@ const LONGEST: f64 = 240.0;
 const UNBROKEN: Duration = Duration::from_secs(75);
 const SHIFT: f64 = 6.0;
 const LOOK_EVERY: f64 = 30.0;
-/// Before any evidence: a drag in ten thousand looks (chosen).
-const PRIOR: f64 = 1e-4;
-/// Chosen so that the verdict falls at 0.99: `ln(0.99/0.01 (1-π)/π) = SHARP SURE_Z²/2`.
-const SHARP: f64 = 3.283;
+/// The greatest `z` of a quiet night (`windrode measure`).
+const QUIET_BOUND: Greatest = Greatest {
+    one_of_ten: 1.0,
+    falls: 0.38,
+};
 /// In three of 4 500 simulated nights in which the anchor held it was above this.
 const SURE_Z: f64 = 2.9;
 /// What the second chart says counts by so much: for half an hour it knows the mark alone, and takes
@@ -461,7 +468,8 @@ const QUIET_Z: f64 = 1.0;
 const QUIET_UNUSUAL: f64 = 4.0;
 /// Probability of a drag where she slides back from letting go.
 const SLID: f64 = 0.99;
-/// A surge to the end of her rode and back lasts for seconds: what is unusual must last longer.
+/// A surge to the end of her rode and back lasts for seconds: what is unusual must last longer, the window in which
+/// it was seen counted.
 const UNUSUAL_LASTS: Duration = Duration::from_secs(8);
 /// How well it is known where she holds again, metres a coordinate.
 const REST_DOUBT: f64 = 5.0;

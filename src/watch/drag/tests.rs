@@ -515,7 +515,7 @@ fn what_is_unusual_tonight_is_told_before_the_reach_is_used_up() {
             dragged.is_some_and(|dragged| (least..most).contains(&dragged)),
             "{doppler}: {dragged:?}"
         );
-        assert!(seen.last.probability >= 0.99 && !seen.last.quiet);
+        assert!(seen.last.probability >= 0.9 && !seen.last.quiet);
         assert!(seen.drag.found().is_none());
         let moved = seen.last.moved.get();
         assert!((3.0..most).contains(&moved), "{moved}");
@@ -560,7 +560,7 @@ fn who_slides_back_from_letting_go_is_told_within_ten_metres() {
                 beyond.is_some_and(|beyond| beyond < 10.0),
                 "{speed} m/s, {doppler}: {beyond:?}"
             );
-            assert!(seen.last.probability >= 0.99 && !seen.last.quiet);
+            assert!(seen.last.probability >= 0.9 && !seen.last.quiet);
         }
     }
 }

@@ -22,8 +22,9 @@ pub(super) struct Prior {
     pub(super) loose_mark: f64,
     pub(super) loose_offset: f64,
     pub(super) loose: f64,
-    /// However near she has lain, so near to where tackle and depth would have her she may come out.
-    pub(super) slackest: f64,
+    /// However near she has lain, so near to where tackle and depth would have her she may come out, by way of
+    /// lying.
+    pub(super) slackest: [f64; WAYS],
 }
 
 #[derive(Clone, Debug)]
@@ -47,14 +48,14 @@ impl Bank {
             (prior.mark, prior.offset, 1.0 - prior.loose),
             (prior.loose_mark, prior.loose_offset, prior.loose),
         ] {
-            for way in 0..WAYS {
+            for (way, slackest) in prior.slackest.into_iter().enumerate() {
                 members.push(Member {
                     level: Level::new(
                         way,
                         [offset, mark, mark, CALM],
                         USUAL_NOISE,
                         share.ln(),
-                        prior.slackest,
+                        slackest,
                     ),
                     learned: Learned::new(),
                 });

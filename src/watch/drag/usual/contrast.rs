@@ -4,7 +4,10 @@
 //! both less the level. Their second moments are learned from the night, a quarter of an hour late,
 //! beside a prior worth forty minutes from two Gauss-Markov processes (3 m², 400 s; 1.5 m², 40 s).
 //! The past predicts `max(ψ x, 0)` with `ψ = S_xy / S_xx`: that she lay unusually near must never make
-//! a return look like a drag. `z` is what is left, over its deviation.
+//! a return look like a drag. `z` is what is left, over its deviation. Of its variance the past explains
+//! `ψ S_xy`, and the less of it the nearer she lay: `ψ S_xy (1 - x²/S_xx)` for `x < 0`, nought beyond one
+//! deviation. A boat that has sailed up to her anchor comes back with way on, and farther than one that lay
+//! still: test `who_comes_back_from_far_in_is_not_expected_to_a_metre`.
 
 use super::Verdict;
 use super::level::Level;
@@ -191,7 +194,9 @@ impl Age {
                     *late -= psi * early;
                 }
                 let beyond = y - (psi * x).max(0.0);
-                (yy - psi * xy, beyond, by, self.handicap)
+                // Who lay unusually near is not where her past says: the less that explains, the nearer.
+                let explains = 1.0 - (x.min(0.0).powi(2) / xx).min(1.0);
+                (yy - explains * psi * xy, beyond, by, self.handicap)
             }
             None => (yy, y, seen.late.by, self.handicap.min(0.0)),
         };
@@ -203,6 +208,7 @@ impl Age {
             s: beyond.max(0.0) / deviation + handicap,
             beyond,
             deviation,
+            lasted: self.late as f64 * SLOT,
         }
     }
 }
@@ -284,10 +290,24 @@ mod tests {
     #[test]
     fn an_inward_past_never_makes_a_return_look_like_a_drag() {
         let rest = judged(4.0, Some(0.0), 0.0, 1.0);
-        assert_eq!(judged(4.0, Some(-20.0), 0.0, 1.0), rest);
+        assert!(judged(4.0, Some(-20.0), 0.0, 1.0).s < rest.s);
         assert!(judged(4.0, Some(4.0), 0.0, 1.0).s < rest.s - 0.5);
         assert!((rest.beyond - 4.0).abs() < 1e-9);
         assert!((rest.s - 0.5 - 4.0 / rest.deviation).abs() < 1e-9);
+    }
+
+    /// She was a deviation and more nearer than usual: her past explains nothing of where she comes out.
+    #[test]
+    fn who_comes_back_from_far_in_is_not_expected_to_a_metre() {
+        let still = judged(4.0, Some(0.0), 0.0, 1.0);
+        let far_in = judged(4.0, Some(-20.0), 0.0, 1.0);
+        let farther_in = judged(4.0, Some(-40.0), 0.0, 1.0);
+        let unknown = judged(4.0, None, 0.0, 1.0);
+        assert!(still.deviation < far_in.deviation - 0.2);
+        assert!((far_in.deviation - farther_in.deviation).abs() < 1e-9);
+        assert!((far_in.deviation - unknown.deviation).abs() < 1e-9);
+        let near = judged(4.0, Some(-0.5), 0.0, 1.0);
+        assert!(still.deviation < near.deviation && near.deviation < far_in.deviation);
     }
 
     #[test]
