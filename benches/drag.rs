@@ -132,7 +132,7 @@ fn micros(time: Duration) -> f64 {
     time.as_secs_f64() * 1e6
 }
 
-/// Bytes of memory by how much the process grows with two hundred copies; nought where the system does not tell.
+/// Bytes of memory by how much the process grows with two hundred copies; zero where the system does not tell.
 fn state(drag: &DragTest) -> f64 {
     let resident = || -> Option<f64> {
         let status = fs::read_to_string("/proc/self/status").ok()?;

@@ -46,7 +46,7 @@ pub struct BoatFigures {
     pub mast_height: Option<Metres>,
 }
 
-/// The boat as the watch reckons with her.
+/// The boat as the watch sees her.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Boat {
     configured: BoatFigures,

@@ -2,7 +2,7 @@
 //!
 //! Distances and bearings are geodesics on the ellipsoid: Karney 2013, through `geo`, at the poles and
 //! across the date line too; a formula for short ones ([`near`]) that agrees to a millimetre. Motion about a
-//! boat is reckoned on a plane that touches the ellipsoid at a reference ([`Plane`], an azimuthal
+//! boat is calculated on a plane that touches the ellipsoid at a reference ([`Plane`], an azimuthal
 //! equidistant projection): directions and distances *from the reference* are exact, between two
 //! points within 2 km of it they err by less than a millimetre.
 
@@ -83,7 +83,7 @@ impl Position {
         self.longitude
     }
 
-    /// Exactly nought north, nought east: what a receiver without a fix often fills in.
+    /// Exactly zero north, zero east: what a receiver without a fix often fills in.
     #[must_use]
     pub fn is_null_island(self) -> bool {
         self.latitude == 0.0 && self.longitude == 0.0
@@ -367,7 +367,7 @@ impl Plane {
     }
 }
 
-/// The quick plane about a point, for what is reckoned at every fix: metres along the meridian and
+/// The quick plane about a point, for what is calculated at every fix: metres along the meridian and
 /// the parallel by the radii of curvature at the point (WGS 84). It errs by
 /// less than 3 cm within 300 m up to 70° of latitude, 5 cm up to 80°: a fiftieth of a receiver's noise.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -10,7 +10,7 @@
 //! *Facts* — [`observation`] what the sensors said; [`boat`] what is true of this boat.
 //!
 //! *Judgement* — [`tackle`] rode, scope and reach, the plan of an anchorage; [`tide`] high and low
-//! water reckoned from moon and sun; [`chart`] what charts say and room to swing; [`room`] the way
+//! water calculated from moon and sun; [`chart`] what charts say and room to swing; [`room`] the way
 //! to the berth and the search for one; [`watch`] the watch itself; [`alert`] the alert desk;
 //! [`speech`] every sentence that a crew can read or hear, by language.
 //!

@@ -45,7 +45,7 @@ pub struct ReplayOptions {
     pub settings: WatchSettings,
     /// Let go at this moment of the recording.
     pub let_go: Option<(Timestamp, LetGo)>,
-    /// What is read on this boat besides.
+    /// What else is read on this boat.
     pub own_paths: OwnPaths,
     /// Our own vessel's context, where the recording does not tell.
     pub own: Option<String>,

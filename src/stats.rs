@@ -208,7 +208,7 @@ impl Running {
         self.state.map(|(_, _, variance)| variance.max(0.0).sqrt())
     }
 
-    /// Starts anew.
+    /// Starts again.
     pub fn clear(&mut self) {
         self.state = None;
     }

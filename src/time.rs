@@ -41,13 +41,13 @@ impl Tick {
         self.0
     }
 
-    /// How long ago `earlier` was; nought when it lies ahead (time going backwards is ordinary).
+    /// How long ago `earlier` was; zero when it lies ahead (time going backwards is ordinary).
     #[must_use]
     pub const fn since(self, earlier: Self) -> Duration {
         Duration::from_millis(self.0.saturating_sub(earlier.0))
     }
 
-    /// Seconds since `earlier`, nought when it lies ahead.
+    /// Seconds since `earlier`, zero when it lies ahead.
     #[must_use]
     pub fn secs_since(self, earlier: Self) -> f64 {
         self.since(earlier).as_secs_f64()

@@ -60,7 +60,7 @@ pub struct Volts(f64);
 #[serde(try_from = "f64", into = "f64")]
 pub struct Kilograms(f64);
 
-/// The unit lengths are told in.
+/// The unit lengths are reported in.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum LengthUnit {
@@ -125,7 +125,7 @@ macro_rules! linear {
         quantity!($name, $unit);
 
         impl $name {
-            /// Nought.
+            /// Zero.
             pub const ZERO: Self = Self(0.0);
 
             /// Takes a finite value in the type's SI unit; `None` for `NaN` and infinity.
@@ -135,7 +135,7 @@ macro_rules! linear {
             }
 
             /// For constants and for results of finite arithmetic. A value that is not finite
-            /// (which the caller has ruled out) becomes nought rather than spreading.
+            /// (which the caller has ruled out) becomes zero rather than spreading.
             #[must_use]
             pub const fn of(value: f64) -> Self {
                 debug_assert!(value.is_finite());

@@ -464,8 +464,8 @@ fn the_tide_is_printed_with_datum_zone_source_and_cautions() {
              \x20 high  17:04    2.59 m    8.5 ft\n\
              \x20 low   22:50    0.50 m    1.6 ft\n\
              \n\
-             - reckoned from moon and sun alone: wind, air pressure, rain and ice move the\n\
-             \x20 level besides, in a gale by a metre and more\n\
+             - calculated from moon and sun alone: wind, air pressure, rain and ice move the\n\
+             \x20 level as well, in a gale by a metre and more\n\
              - chart datum and the bottom change; keep a margin, sound the depth yourself,\n\
              \x20 and heed the official tables and warnings\n\
              - an aid, not a substitute for a proper lookout and anchor watch, the skipper's\n\

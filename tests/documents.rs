@@ -80,7 +80,7 @@ fn the_readme_has_at_most_1800_words() {
     assert!((800..=1800).contains(&words), "{words} words");
 }
 
-/// `windrode rehearse --picture deploy/drag.png` draws it anew.
+/// `windrode rehearse --picture deploy/drag.png` redraws it.
 #[test]
 fn the_readme_s_picture_is_the_phone_s_and_small() {
     let page = read("README.md");
@@ -228,6 +228,7 @@ fn exit_codes_are_those_of_the_program() {
 fn every_message_that_the_documents_explain_is_one_of_the_program_s() {
     let mut files = Vec::new();
     gather(&root().join("src"), &mut files);
+    files.push(root().join("src/speech/en.ftl"));
     let sources: String = files
         .iter()
         .map(|file| fs::read_to_string(file).unwrap())

@@ -4,7 +4,7 @@
 //! `NAME.txt` says where the recording comes from, which boat and place, under what conditions,
 //! what is odd about it and what is expected. A recording without either file fails. After a
 //! change that means to alter the outcome, `WINDRODE_REBUILD_CHK=1 cargo test golden` writes the
-//! `.chk` files anew; the commit says why each of them changed.
+//! `.chk` files again; the commit says why each of them changed.
 
 #![expect(
     clippy::panic,

@@ -2,7 +2,7 @@
 //!
 //! Nothing in it is a promise; the figures to judge the drag test by are those of a thousand nights (see DEVELOPERS). It is here so that a
 //! change that moves an alarm by a metre, or a rival's, does not pass unseen. The seeds were taken once, before the first table was
-//! made, and are used for nothing else. `WINDRODE_REBUILD_CHK=1 tests/run measured` writes the table anew; the commit says why it changed.
+//! made, and are used for nothing else. `WINDRODE_REBUILD_CHK=1 tests/run measured` writes the table again; the commit says why it changed.
 
 use std::fs;
 use std::path::Path;

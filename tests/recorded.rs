@@ -4,7 +4,7 @@
 //!
 //! A receiver that stands still is a boat that does not move at all: every alarm about her anchor
 //! is false, and one about the position is right only where the fixes were unusable. A false alarm about the anchor is
-//! excused only under a *bad sky*, and only where the position or the link was told to be lost besides. Whether the sky was bad is
+//! excused only under a *bad sky*, and only where the position or the link was told to be lost as well. Whether the sky was bad is
 //! a property of the recording, not of what the watch made of it: less than half of its time has a fix whose horizontal
 //! dilution is not above [`GOOD_DILUTION`] (see [`Converted::good_sky`]). *Slack*: the
 //! mark lies under the bow and 40 m of rode are out, she may wander 38 m. *Taut*: the mark
@@ -14,7 +14,7 @@
 //!
 //! The recordings are not part of the project (see `reference.rs`, and `SOURCE.txt` beside them for origin and
 //! licence), but one receiver is, in `tests/data/gnss`. `WINDRODE_REBUILD_CHK=1 tests/run recorded` writes the
-//! table anew; the commit says of each row why it changed.
+//! table again; the commit says of each row why it changed.
 
 #![expect(clippy::panic, reason = "a folder with other files fails the test")]
 
@@ -212,7 +212,7 @@ struct Converted {
     last: Timestamp,
     figures: BoatFigures,
     /// The share of its time that has a fix not older than two of the receiver's own intervals (the median of those
-    /// between two rows) and not diluted above [`GOOD_DILUTION`], where the dilution is told.
+    /// between two rows) and not diluted above [`GOOD_DILUTION`], where the dilution is reported.
     good_sky: f64,
 }
 

@@ -2,7 +2,7 @@
 //! the program really says is accepted too.
 //!
 //! The examples are the program's own words about the invented yacht "Tern". After a change that means to
-//! alter them, `WINDRODE_REBUILD_EXAMPLES=1 tests/run schemas` writes them anew.
+//! alter them, `WINDRODE_REBUILD_EXAMPLES=1 tests/run schemas` writes them again.
 
 #![expect(clippy::panic, reason = "a test that finds a fault says which")]
 

@@ -59,7 +59,7 @@ fn quiet_nights_stay_quiet_and_she_is_not_blind_between_two_reports() {
     for every in INTERVALS {
         for seed in (71_000_001..71_000_013).step_by(2) {
             let mut plan = plan(seed, every);
-            // A dropout of a minute is told as one.
+            // A dropout of a minute is reported as one.
             plan.sensors.dropout_rate = 0.0;
             let trial = night(plan);
             assert_eq!(wolf(&trial), [0.0; 0], "every {every} s, seed {seed}");

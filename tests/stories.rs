@@ -95,7 +95,7 @@ enum Fate {
     Acknowledges,
     /// The anchor, and what concerns it, is gone.
     Weighs,
-    /// A restart: what concerns windrode itself is found anew.
+    /// A restart: what concerns windrode itself is found again.
     Restarts,
 }
 
@@ -227,7 +227,7 @@ impl Story {
             let kept = now.is_some_and(|view| {
                 view.state != AlertState::ActiveAcknowledged || view.priority == Priority::Caution
             });
-            // A drag that is told tells what the reckoned circle would, a lost server that nothing is known.
+            // A drag that is told tells what the calculated circle would, a lost server that nothing is known.
             let by = match unseen.hazard {
                 Hazard::SwingExceeded => Some(Hazard::Dragging),
                 Hazard::Position | Hazard::Instrument => Some(Hazard::DataLink),

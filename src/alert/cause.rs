@@ -2,7 +2,7 @@
 //!
 //! A cause is an identity and not a sentence: the words of a cause hold live numbers and change all the
 //! time. Who acknowledged a low battery knows of it at 11.5 V and at 11.6 V, and wants to hear that the
-//! disk fails besides. Only causes that can sound are told apart here; what is merely shown has none.
+//! disk fails as well. Only causes that can sound are told apart here; what is merely shown has none.
 
 use std::time::Duration;
 

@@ -39,7 +39,7 @@ pub struct Standing {
     pub state: AlertState,
     /// How grave it is told to be.
     pub priority: Priority,
-    /// It is told as graver than it was found, because nobody answered.
+    /// It is reported as graver than it was found, because nobody answered.
     pub escalated: bool,
     /// How bad it was when it was raised or acknowledged; `None` when the next judgement is the
     /// measure.
@@ -70,7 +70,7 @@ pub enum Happened {
     Silenced,
     /// The silence has run out.
     SilenceOver,
-    /// It sounds and is told once more.
+    /// It sounds and is reported once more.
     Repeated,
     /// Nobody has answered for too long.
     NotAnswered,
@@ -85,16 +85,16 @@ pub struct Decision {
     pub state: AlertState,
     /// How grave it is told to be now.
     pub priority: Priority,
-    /// It is told as graver than it was found.
+    /// It is reported as graver than it was found.
     pub escalated: bool,
-    /// What is told, and why; `None` when nothing is.
+    /// What is reported, and why; `None` when nothing is.
     pub told: Option<(Change, Reason)>,
 }
 
 /// What became of a finding or of a person's act.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Change {
-    /// Raised, or raised anew because it is graver.
+    /// Raised, or raised again because it is graver.
     Raised,
     /// The condition has gone.
     Cleared,

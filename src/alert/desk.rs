@@ -5,8 +5,8 @@
 //!
 //! - A condition must have gone for [`CLEAR_HOLD`] before its alert is cleared, so that one that
 //!   flickers at its threshold is one alert and not a dozen. Each judgement has a hysteresis of
-//!   its own besides.
-//! - An alert that sounds is told again every [`DeskSettings::repeat`], and a warning that nobody
+//!   its own as well.
+//! - An alert that sounds is reported again every [`DeskSettings::repeat`], and a warning that nobody
 //!   answers for [`DeskSettings::answer_within`] becomes an alarm.
 //! - Each raise counts up a number that goes with the alert, so that a display whose
 //!   acknowledgement is sticky can tell a new raise from the old one; each repetition and
@@ -28,7 +28,7 @@ use crate::time::{Now, Tick};
 pub struct Finding<Words = String> {
     /// How grave.
     pub priority: Priority,
-    /// How bad in numbers that can be compared (metres, say); nought where there is none.
+    /// How bad in numbers that can be compared (metres, say); zero where there is none.
     pub severity: f64,
     /// What it is about, where the hazard has several causes that sound.
     pub causes: Vec<Cause>,
@@ -122,7 +122,7 @@ impl Desk {
 
     /// With alerts that stood before a restart: as they were, but what was silenced sounds, and
     /// each counts as a new raise, so that every display shows it afresh. The time a warning may
-    /// go unanswered begins anew.
+    /// go unanswered begins again.
     #[must_use]
     pub fn restored(
         now: Now,
@@ -264,7 +264,7 @@ impl Desk {
             .collect()
     }
 
-    /// What is bad is reckoned from another mark or rode now: the next judgement is the measure.
+    /// What is bad is calculated from another mark or rode now: the next judgement is the measure.
     pub fn measure_anew(&mut self, hazard: Hazard) {
         if let Some(index) = self.index(hazard) {
             self.alerts[index].measure = None;
@@ -302,7 +302,7 @@ impl Desk {
             self.alerts.len() - 1
         });
         let alert = &mut self.alerts[index];
-        // Restored, or reckoned anew: the first judgement sets the measure.
+        // Restored, or calculated again: the first judgement sets the measure.
         alert.measure.get_or_insert(finding.severity);
         alert.gone_since = None;
         alert.found = finding.priority;
@@ -313,7 +313,7 @@ impl Desk {
         let happened = Happened::Stands {
             priority: finding.priority,
             severity: finding.severity,
-            // Another cause is told at once, new numbers no more often than people can read.
+            // Another cause is reported at once, new numbers no more often than people can read.
             another_cause,
             reworded: other_words && (another_cause || now.tick.since(alert.reworded_at) >= REWORD),
         };

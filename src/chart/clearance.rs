@@ -96,7 +96,7 @@ pub struct Needs {
     pub lowest: Metres,
     /// The tide now, to tell what grounds her now from what does so at low water only.
     pub now: Option<Metres>,
-    /// The unit that lengths are told in.
+    /// The unit that lengths are reported in.
     pub say: LengthUnit,
 }
 

@@ -103,7 +103,7 @@ impl Sheet {
     }
 }
 
-/// Where the ray meets it first; nought for an area about its origin.
+/// Where the ray meets it first; zero for an area about its origin.
 fn first(figure: &Figure, ray: Spot) -> Option<f64> {
     match figure {
         Figure::Point(_) => None,

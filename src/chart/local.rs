@@ -42,7 +42,7 @@ pub(super) fn gather(sheet: &Sheet, plane: Plane, range: f64) -> Vec<Local<'_>> 
     gather_of(sheet, plane, range, &|_| true)
 }
 
-/// The same of the objects that are wanted, and of those that say where a cell has data.
+/// The same of the objects that were asked for, and of those that say where a cell has data.
 pub(super) fn gather_of<'a>(
     sheet: &'a Sheet,
     plane: Plane,

@@ -5,7 +5,7 @@
 //! judges a circle or sector; [`soundings`] has the depth at a place, [`fetch`] how far the water is open from it.
 //!
 //! Depths are metres below the chart's datum, a negative one is a drying height. An object without a depth is of unknown
-//! depth and so dangerous. A place without coverage is told as such, never taken for deep. Not for navigation.
+//! depth and so dangerous. A place without coverage is reported as such, never taken for deep. Not for navigation.
 
 pub mod cell;
 pub mod class;

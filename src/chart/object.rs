@@ -32,7 +32,7 @@ pub struct Object {
     /// Its name.
     #[serde(rename = "n", default, skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
-    /// What the chart tells besides (INFORM).
+    /// What else the chart says (INFORM).
     #[serde(rename = "i", default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
 }

@@ -259,12 +259,12 @@ mod tests {
     fn answers_name_options_and_commands_not_members_of_json() {
         for (said, here) in [
             (
-                "`kind` = `mooring` has no rode to reckon a circle from: give `radius`, to the boat's centre",
-                "`--kind mooring` has no rode to reckon a circle from: give `--radius`, to the boat's centre",
+                "`kind` = `mooring` has no rode to calculate a circle from: give `radius`, to the boat's centre",
+                "`--kind mooring` has no rode to calculate a circle from: give `--radius`, to the boat's centre",
             ),
             (
-                "`weigh` first, or give `reanchored` if she was anchored anew",
-                "`windrode weigh` first, or give `--reanchored` if she was anchored anew",
+                "`weigh` first, or give `reanchored` if she was anchored again",
+                "`windrode weigh` first, or give `--reanchored` if she was anchored again",
             ),
             (
                 "no pull test is running; `pullTest` = `true` starts one",

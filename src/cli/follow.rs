@@ -31,7 +31,7 @@ use screen::{Ink, Scene};
 pub(super) fn follow(parsed: &Windrode) -> Result<(), Failure> {
     let socket = ask::socket(parsed)?;
     let runtime = runtime()?;
-    // What cannot even begin is told like any other order's failure.
+    // What cannot even begin is reported like any other order's failure.
     let first = runtime.block_on(report(&socket))?;
     if std::io::stdout().is_terminal() {
         runtime.block_on(on_terminal(&socket, first))

@@ -13,7 +13,7 @@ pub mod code {
     pub const DATA: u8 = 65;
     /// A service that is needed is not there.
     pub const UNAVAILABLE: u8 = 69;
-    /// A fault of ours.
+    /// Our own fault.
     pub const SOFTWARE: u8 = 70;
     /// A file cannot be read or written.
     pub const IO: u8 = 74;

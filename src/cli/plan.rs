@@ -391,7 +391,7 @@ fn explained(error: PlanError) -> String {
         }
         PlanError::NoHeight => {
             "`--depth` and `--roller` make no height from the bottom to the roller; one of them must be \
-             more than nought"
+             more than zero"
         }
     }
     .to_owned()

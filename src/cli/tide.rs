@@ -409,7 +409,7 @@ fn both(height: Metres) -> String {
 }
 
 const CAUTIONS: [&str; 3] = [
-    "reckoned from moon and sun alone: wind, air pressure, rain and ice move the level besides, in a gale by a metre \
+    "calculated from moon and sun alone: wind, air pressure, rain and ice move the level as well, in a gale by a metre \
      and more",
     "chart datum and the bottom change; keep a margin, sound the depth yourself, and heed the official tables and \
      warnings",

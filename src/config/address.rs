@@ -36,7 +36,7 @@ impl ServerAddress {
             "https" => ("https", 443),
             _ => {
                 return Err(format!(
-                    "its scheme is none of `ws`, `wss`, `http`, `https`; {EXAMPLE}"
+                    "unsupported scheme, use `ws`, `wss`, `http` or `https`; {EXAMPLE}"
                 ));
             }
         };

@@ -97,7 +97,7 @@ impl Config {
         }
     }
 
-    /// What is read on this boat besides.
+    /// What else is read on this boat.
     #[must_use]
     pub fn own_paths(&self) -> OwnPaths {
         self.paths.clone()

@@ -81,7 +81,7 @@ impl Reader {
 
     /// Have the charts changed?
     fn look(&mut self) {
-        // A folder that cannot be read is told with the answer to a question.
+        // A folder that cannot be read is reported with the answer to a question.
         let stamps = self.room.stamps().unwrap_or_default();
         if stamps == self.stamps {
             return;
@@ -110,7 +110,7 @@ impl Reader {
         }
     }
 
-    /// The charts about the place, loaded anew when it lies elsewhere than those that are held.
+    /// The charts about the place, loaded again when it lies elsewhere than those that are held.
     fn sheet(&mut self, question: &ChartQuestion) -> Result<&Sheet, ChartRoomError> {
         let needed = question.radius.unwrap_or_default() + SEARCHED_BEYOND;
         let holds =

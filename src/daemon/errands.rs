@@ -162,7 +162,7 @@ impl Errands {
     }
 }
 
-/// One for each hazard that may be looked for, and some besides.
+/// One for each hazard that may be looked for, and some more.
 const MOST_ASKING: usize = 16;
 /// Circle, anchor and berth, and once more.
 const MOST_DRAWING: usize = 6;

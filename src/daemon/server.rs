@@ -154,7 +154,7 @@ impl Daemon {
 #[derive(Debug, Default)]
 pub(super) struct Token {
     pub(super) secret: Option<Secret>,
-    /// It is one that we were granted and may ask for anew.
+    /// It is one that we were granted and may ask for again.
     pub(super) is_ours: bool,
     /// Why there is none though there should be.
     pub(super) trouble: Option<String>,

@@ -5,11 +5,11 @@
 //! corrects a computer that booted in the past) while the tick runs on evenly.
 //!
 //! On Linux the monotonic clock does not count the time a machine sleeps. The small computers
-//! this is written for have no suspend; on a laptop, waking looks like a pause of nought length
+//! this is written for have no suspend; on a laptop, waking looks like a pause of zero length
 //! in ticks and like a jump in UTC.
 //!
 //! A virtual clock stands still until its [`VirtualClock`] moves it: a night passes in a test or
-//! a rehearsal as fast as the machine can reckon.
+//! a rehearsal as fast as the machine can calculate.
 
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
@@ -41,7 +41,7 @@ impl Clock {
         })
     }
 
-    /// A clock that stands at tick nought and at `utc`, and whoever moves it.
+    /// A clock that stands at tick zero and at `utc`, and whoever moves it.
     #[must_use]
     pub fn virtual_at(utc: Timestamp) -> (Self, VirtualClock) {
         let (sender, receiver) = watch::channel(Now::new(Tick::START, utc));
@@ -63,7 +63,7 @@ impl Clock {
 
     /// Returns once the tick has come; at once when it has passed. A virtual clock whose
     /// controller is gone never moves again, so then this waits for ever. May be dropped and
-    /// called anew at will.
+    /// called again at will.
     pub async fn sleep_until(&self, tick: Tick) {
         match &self.0 {
             TimeSource::System { start } => {

@@ -2,7 +2,7 @@
 //!
 //! A request is `{"command":"letGo","value":{"rode":40}}`, with the commands and values of the
 //! PUT paths under `navigation.anchor.watch.` and `{"command":"status"}` and
-//! `{"command":"picture"}` and `{"command":"figures"}` besides. The answer is
+//! `{"command":"picture"}` and `{"command":"figures"}` as well. The answer is
 //! `{"statusCode":200,"message":"…"}` or `{"statusCode":200,"data":{…}}`, the codes being those
 //! of HTTP as on the Signal K bus. Several requests may follow each other on a connection.
 //!
@@ -78,7 +78,7 @@ pub enum ControlError {
         socket: PathBuf,
     },
     /// Not allowed.
-    #[error("`{socket}` is closed to this user; join the group `windrode` (`sudo adduser $USER windrode`, then log in anew) or use sudo", socket = socket.display())]
+    #[error("`{socket}` is closed to this user; join the group `windrode` (`sudo adduser $USER windrode`, then log in again) or use sudo", socket = socket.display())]
     Forbidden {
         /// The socket.
         socket: PathBuf,

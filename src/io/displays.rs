@@ -178,7 +178,7 @@ async fn attend(
 }
 
 async fn tell(mut writer: OwnedWriteHalf, mut lines: broadcast::Receiver<Arc<str>>) {
-    // A display that lags so far behind that lines are lost connects anew and is told everything.
+    // A display that lags so far behind that lines are lost reconnects and is told everything.
     while let Ok(line) = lines.recv().await {
         let sent = timeout(PATIENCE, writer.write_all(line.as_bytes())).await;
         if !matches!(sent, Ok(Ok(()))) {

@@ -1,4 +1,4 @@
-//! Effects: the only modules besides `journal` and `config` that touch the machine.
+//! Effects: the only modules apart from `journal` and `config` that touch the machine.
 //!
 //! [`clock`] reads the clocks, [`socket`] and [`http`] talk to the data server over one [`tls`], [`secrets`] the tokens, [`systemd`] talks to the service manager,
 //! [`control`] to the local command line, [`push`] to phones; [`log`] keeps the log from holding up the watch.

@@ -43,7 +43,7 @@ pub enum SecretError {
         fault: &'static str,
     },
     /// The token cannot be written.
-    #[error("the token cannot be stored as `{file}`: {reason}; it would have to be granted anew after the next start", file = file.display())]
+    #[error("the token cannot be stored as `{file}`: {reason}; it would have to be granted again after the next start", file = file.display())]
     Unwritable {
         /// Which.
         file: PathBuf,
@@ -287,6 +287,6 @@ mod tests {
         let text = store_token(&dir.path().join("gone"), &Secret::token("x").unwrap())
             .unwrap_err()
             .to_string();
-        assert!(text.contains("would have to be granted anew"), "{text}");
+        assert!(text.contains("would have to be granted again"), "{text}");
     }
 }

@@ -45,7 +45,7 @@ pub enum JournalError {
         found: String,
     },
     /// The file is damaged.
-    #[error("the journal `{file}` is damaged: {what}; nothing was changed. Put a sound copy in its place; or move `{file}` and the files beside it that begin with its name away, start again, and let go anew with the anchor's position", file = file.display())]
+    #[error("the journal `{file}` is damaged: {what}; nothing was changed. Put a sound copy in its place; or move `{file}` and the files beside it that begin with its name away, start again, and let go again with the anchor's position", file = file.display())]
     Damaged {
         /// Which.
         file: PathBuf,

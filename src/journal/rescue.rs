@@ -3,7 +3,7 @@
 //! A full, read-only or damaged journal is still read as far as it goes; the watch is kept in
 //! memory, and the writer tries the disk again. She counts as aweigh only where that is certain: a
 //! state that was read says so, or the folder has never held a journal. In every other case there
-//! is a [`Recovered::doubt`], which is told as an alarm until somebody lets go anew or acknowledges.
+//! is a [`Recovered::doubt`], which is reported as an alarm until somebody lets go again or acknowledges.
 
 use std::path::Path;
 use std::time::Duration;

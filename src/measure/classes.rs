@@ -1,5 +1,5 @@
 //! The figures by class of night: how the mark was made, which instruments she has, wind, depth, stream,
-//! tackle, and what a second sea deals besides. A way of sorting that puts all nights into one class is left out. A method that is good on the whole can be bad for the boats without a compass.
+//! tackle, and what a second sea deals as well. A way of sorting that puts all nights into one class is left out. A method that is good on the whole can be bad for the boats without a compass.
 
 use serde::Serialize;
 

@@ -1,4 +1,4 @@
-//! What is dealt besides the night of a seed: another model of the sea, a real receiver's noise, instruments fitted
+//! What is dealt apart from the night of a seed: another model of the sea, a real receiver's noise, instruments fitted
 //! or taken away, a position only each so many seconds, every night of one kind.
 //!
 //! The first sea is [`Plan::new`], the same night for the same seed whatever else is dealt here. What is drawn here
@@ -92,7 +92,7 @@ impl Fitted {
 }
 
 impl Plan {
-    /// The night of this seed with what is dealt besides.
+    /// The night of this seed with what is dealt as well.
     #[must_use]
     pub fn dealt(seed: u64, length: Duration, deal: &Deal) -> Self {
         let mut plan = Self::new(seed, length);

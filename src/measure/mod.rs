@@ -2,7 +2,7 @@
 //!
 //! Nights by the thousand: the rehearsal's sea, boat and instruments ([`crate::rehearse`]), which
 //! share no formula with the watch, before the real watch and its rivals. [`plan`] what a night
-//! is made of, [`deal`] what is dealt besides (a second sea, real receivers' [`noise`]); [`night`] holds one; [`rivals`] what the watch is held against; [`tally`] the
+//! is made of, [`deal`] what is dealt as well (a second sea, real receivers' [`noise`]); [`night`] holds one; [`rivals`] what the watch is held against; [`tally`] the
 //! figures; [`classes`] the same by class of night; [`shares`] what its probability is worth; [`compare`] what instruments are
 //! worth; [`picture`] the same drawn.
 //!
@@ -43,7 +43,7 @@ pub struct MeasureOptions {
     pub length: Duration,
     /// On how many threads.
     pub threads: NonZeroUsize,
-    /// What is dealt besides the nights of the seeds.
+    /// What is dealt apart from the nights of the seeds.
     pub deal: Deal,
 }
 

@@ -62,7 +62,7 @@ pub enum RodeTold {
     Long,
 }
 
-/// What the second sea has besides.
+/// What the second sea has as well.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stirred {
     /// How she hangs.

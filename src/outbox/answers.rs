@@ -66,7 +66,7 @@ impl Outbox {
         }
     }
 
-    /// Each reason is told at once, and then at most every ten minutes, with a count.
+    /// Each reason is reported at once, and then at most every ten minutes, with a count.
     fn note_fault(&mut self, now: Now, fault: ReplyFault) {
         let more = match self.faults.get_mut(&fault) {
             Some((told, untold)) if now.tick.since(*told) < FAULT_EVERY => {

@@ -21,7 +21,7 @@
 //! - *Independence.* Each channel has its own queue, pause and health; one that hangs holds up no
 //!   other, and is given up for this try after [`FLIGHT_LIMIT`].
 //! - *Giving up.* Only what was refused for good waits [`REFUSED_AGAIN`], or until the alert is
-//!   raised anew. Everything else is tried until it is over.
+//!   raised again. Everything else is tried until it is over.
 //! - *Answers* are checked here ([`reply`]) and go to the alert desk like any other.
 //!
 //! Weakness: that a channel took a message does not say that anybody woke up; only an
@@ -385,7 +385,7 @@ impl Outbox {
                 lane.bucket.take(now);
             }
             if matches!(job, Job::Summary(_)) {
-                // What is missed meanwhile is counted anew.
+                // What is missed meanwhile is counted again.
                 lane.missed = None;
             }
             lane.flight = Some(Flight {

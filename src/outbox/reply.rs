@@ -46,13 +46,13 @@ impl fmt::Display for Act {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
 pub enum ReplyFault {
     /// Not of our form.
-    #[error("it is no answer to a message of ours")]
+    #[error("it answers no message from windrode")]
     Malformed,
     /// Of our form, not signed by us.
     #[error("it is forged: its signature is not ours")]
     Forged,
     /// Ours, but the alert is over, or has grown graver since.
-    #[error("it comes late: the alert is over or was raised anew since")]
+    #[error("it comes late: the alert is over or was raised again since")]
     Late,
     /// Ours, and taken before.
     #[error("it was used before")]

@@ -243,7 +243,7 @@ impl Bench {
         taken.iter().map(|handed| handed.message().event).collect()
     }
 
-    /// Power is cut: what is on disk is left, and the desk raises what stands anew.
+    /// Power is cut: what is on disk is left, and the desk raises what stands again.
     fn crash(&mut self) {
         let standing: Vec<AlertView> = self.outbox.alerts.values().cloned().collect();
         let standing: Vec<AlertView> = standing
@@ -257,7 +257,7 @@ impl Bench {
                 view
             })
             .collect();
-        // The tick starts anew with the process.
+        // The tick starts again with the process.
         self.now = Now::new(Tick::from_secs(3), self.now.utc);
         self.outbox = Outbox::new(
             self.now,

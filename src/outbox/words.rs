@@ -21,7 +21,7 @@ pub struct Settings {
     pub routes: Vec<Route>,
     /// Without any channel that works for so long, the watch is impaired.
     pub lost_after: Duration,
-    /// How people are spoken to; quiet hours are reckoned in its zone.
+    /// How people are spoken to; quiet hours are calculated in its zone.
     pub wording: Wording,
     /// What replies are signed with; never leaves the boat.
     pub key: [u8; 32],
@@ -36,10 +36,10 @@ pub struct Route {
     pub least: Option<Priority>,
     /// When warnings and cautions wait.
     pub quiet: Option<Quiet>,
-    /// How long an alert must have stood unacknowledged: nought for the first person, minutes
+    /// How long an alert must have stood unacknowledged: zero for the first person, minutes
     /// for the second.
     pub after: Duration,
-    /// How often an unacknowledged alert is sent again; nought for once.
+    /// How often an unacknowledged alert is sent again; zero for once.
     pub repeat: Duration,
     /// Can a person answer on it?
     pub answers: bool,

@@ -11,7 +11,7 @@ use super::{HEIGHT, PictureInput, WIDTH, svg};
 /// What a push channel can carry anywhere.
 pub const LARGEST_PNG: usize = 60_000;
 
-/// Why there is no picture: a fault of ours, for everything that comes in is cleaned first.
+/// Why there is no picture: our own fault, for everything that comes in is cleaned first.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum PlotError {
     /// The document cannot be read back.

@@ -498,7 +498,7 @@ fn the_font_has_every_letter_that_is_let_through() {
         let glyphs = &text.layouted()[0].positioned_glyphs;
         assert_eq!(glyphs.len(), says.chars().count(), "{says}");
         for glyph in glyphs {
-            // Glyph nought is the one for letters the font lacks.
+            // Glyph zero is the one for letters the font lacks.
             assert_ne!(glyph.id.0, 0, "`{}`", glyph.text);
         }
         let left = |at: usize| f64::from(glyphs[at].transform().tx);

@@ -241,11 +241,11 @@ pub(super) fn number(value: f64) -> String {
         value.clamp(-EDGE, EDGE)
     };
     let tenths = (held * 10.0).round() / 10.0;
-    // No minus before nought.
+    // No minus before zero.
     format!("{}", tenths + 0.0)
 }
 
-/// Cleaned of what the font does not have (XML forbids some of that besides), then escaped.
+/// Cleaned of what the font does not have (XML forbids some of that as well), then escaped.
 fn escape(text: &str) -> String {
     let mut escaped = String::new();
     for letter in lettering::clean(text).chars() {

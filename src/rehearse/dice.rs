@@ -40,7 +40,7 @@ pub enum Purpose {
     Receiver = 6,
     /// How another boat hangs.
     Hanging = 7,
-    /// What a second model of the sea deals besides the story.
+    /// What a second model of the sea deals apart from the story.
     Second = 8,
 }
 
@@ -72,7 +72,7 @@ impl Dice {
         low + (high - low) * self.uniform()
     }
 
-    /// Normal with mean nought and deviation one, by the polar method (Marsaglia & Bray 1964).
+    /// Normal with mean zero and deviation one, by the polar method (Marsaglia & Bray 1964).
     pub fn normal(&mut self) -> f64 {
         if let Some(spare) = self.spare.take() {
             return spare;
@@ -103,7 +103,7 @@ pub struct GaussMarkov {
 }
 
 impl GaussMarkov {
-    /// With standard deviation `sigma` and correlation time `tau`, both at least nought, started
+    /// With standard deviation `sigma` and correlation time `tau`, both at least zero, started
     /// in its stationary state.
     #[must_use]
     pub fn new(sigma: f64, tau: Duration, step: Duration, dice: &mut Dice) -> Self {

@@ -2,10 +2,10 @@
 //! differs in kind, and one that repeats what a real receiver did.
 //!
 //! *Wandering.* Flicker noise (a spectrum that falls as `1/f`) by the sum of values that are held for 1, 2,
-//! 4 ... 8192 s and then drawn anew (Voss; told by Gardner, Scientific American, April 1978); a random walk
+//! 4 ... 8192 s and then redrawn (Voss; told by Gardner, Scientific American, April 1978); a random walk
 //! that turns round at a wall; and multipath that comes in steps: each lasts from seconds to ten minutes,
 //! every one as likely by ratio, its size falls off exponentially, and it moves to another place while it
-//! lasts. The speed over the ground lags by a filter and reads nought below a threshold, as many receivers do.
+//! lasts. The speed over the ground lags by a filter and reads zero below a threshold, as many receivers do.
 //! Weakness: the figures are chosen; no source gives how often each comes.
 //!
 //! *Recorded.* The errors of a receiver that stood still, second by second, played to and fro from a place that
@@ -70,7 +70,7 @@ pub struct WanderingSettings {
     pub step: Metres,
     /// The speed lags by this.
     pub lag: Duration,
-    /// Below this it reads nought.
+    /// Below this it reads zero.
     pub threshold: Speed,
 }
 

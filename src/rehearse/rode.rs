@@ -38,7 +38,7 @@ pub struct Rode {
 pub struct Pull {
     /// Horizontal pull towards the anchor, newtons.
     pub newtons: f64,
-    /// How fast it grows with distance, newtons a metre; nought when slack.
+    /// How fast it grows with distance, newtons a metre; zero when slack.
     pub stiffness: f64,
 }
 
@@ -62,7 +62,7 @@ impl Rode {
         Metres::of(self.catenary(newtons.max(LEAST_PULL)).0)
     }
 
-    /// How steeply the chain leads up from the anchor under a pull in newtons; nought while part
+    /// How steeply the chain leads up from the anchor under a pull in newtons; zero while part
     /// of it lies on the bottom.
     #[must_use]
     pub fn lead(&self, newtons: f64) -> Angle {

@@ -192,7 +192,7 @@ impl SeaState {
         self.air.bearing().reversed()
     }
 
-    /// Depth of water at a point of the plane, nought where it falls dry.
+    /// Depth of water at a point of the plane, zero where it falls dry.
     #[must_use]
     pub fn depth(&self, at: Offset) -> Metres {
         let (sin, cos) = self.seabed.deepens_towards.get().sin_cos();

@@ -30,7 +30,7 @@ impl Default for Speech {
 }
 
 impl Speech {
-    /// With a variation, positive east, headings are magnetic and the variation is told with them.
+    /// With a variation, positive east, headings are magnetic and the variation is reported with them.
     #[must_use]
     pub fn new(variation: Option<Angle>) -> Self {
         Self {

@@ -3,7 +3,7 @@
 //!
 //! A step is a second of that clock: the clock moves on, wind and water move the boat, the
 //! instruments speak, and the world waits until the daemon has judged it all (see
-//! [`EmbeddedServer::settle`]). So a night takes as long as the machine needs to reckon it, and
+//! [`EmbeddedServer::settle`]). So a night takes as long as the machine needs to calculate it, and
 //! the same seed gives the same night on any machine.
 
 use std::sync::Arc;
@@ -74,7 +74,7 @@ pub enum WorldError {
     #[error("the embedded server cannot start: {0}")]
     Server(std::io::Error),
     /// Its address.
-    #[error("the embedded server's address is none: {0}")]
+    #[error("the embedded server's address is not an address: {0}")]
     Address(String),
     /// The daemon.
     #[error(transparent)]
@@ -170,7 +170,7 @@ impl World {
         // Our own instruments speak well-formed deltas.
         let _ = self.server.feed(&self.speech.delta(&sample));
         if self.server.clients() == 0 {
-            // Connecting anew takes real time; without it the virtual clock would run away.
+            // Reconnecting takes real time; without it the virtual clock would run away.
             tokio::time::sleep(Duration::from_millis(2)).await;
         }
         self.server.settle().await;

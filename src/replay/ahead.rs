@@ -6,7 +6,7 @@
 //!
 //! Bounds: so many steps and bytes a batch, beyond them one line (which the wire's bounds hold), and
 //! [`AHEAD`](super::AHEAD) batches. What is read is handed
-//! on before the reader waits for more, so that a recording still being written is told as it comes.
+//! on before the reader waits for more, so that a recording still being written is reported as it comes.
 
 use std::io::{self, BufRead, BufReader, Read};
 use std::sync::mpsc::SyncSender;

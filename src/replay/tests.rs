@@ -209,7 +209,7 @@ impl<F: FnOnce() -> io::Result<()>> Read for Parts<F> {
     }
 }
 
-/// A recording that is still being written: the second half comes only when the first is told.
+/// A recording that is still being written: the second half comes only when the first is reported.
 #[test]
 fn what_is_read_is_told_before_the_reader_waits_for_more() {
     struct Telling(mpsc::Sender<()>);

@@ -23,7 +23,7 @@ use crate::units::{Bearing, Metres, Speed};
 
 pub use way::Way;
 
-/// What the way to the berth is reckoned from.
+/// What the way to the berth is calculated from.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Known {
     /// The planned place of the anchor.

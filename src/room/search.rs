@@ -8,7 +8,7 @@
 //! and no circle of another vessel touched.
 //! **Ranking.** First by room to spare: from the edge of her circle to the nearest danger or the nearest vessel's circle, in
 //! steps of 10 m, more than 100 m being no better. Then by less rode, then by the distance from the middle. Of places
-//! within one another's circles only the best is told, five in all.
+//! within one another's circles only the best is reported, five in all.
 //! **Assumptions.** Those of chart and plan; the bottom's holding is the crew's to know.
 //! **Weakness.** A pocket narrower than the grid can be missed. The depth between soundings is not known. Fetch is a distance, not
 //! shelter: hills, swell and stream are not looked at. Vessels that are not given are not there.
@@ -312,7 +312,7 @@ const AROUND: [(f64, f64); 8] = [
     (-1.0, 1.0),
 ];
 
-/// The winds that the fetch is told for, from where they blow.
+/// The winds that the fetch is reported for, from where they blow.
 pub const WINDS: [(&str, f64); 8] = [
     ("N", 0.0),
     ("NE", 45.0),

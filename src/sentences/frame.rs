@@ -51,7 +51,7 @@ pub enum BadSentence {
     Checksum {
         /// As it stands there.
         said: u8,
-        /// As it is reckoned.
+        /// As it is calculated.
         right: u8,
     },
 }

@@ -20,7 +20,7 @@ pub(super) struct Echo {
     pub(super) silenced: bool,
     /// Somebody acknowledged it.
     pub(super) acknowledged: bool,
-    /// Which raise of the alert; absent when another client wrote the value anew.
+    /// Which raise of the alert; absent when another client wrote the value again.
     pub(super) raise: Option<u64>,
     /// Since when the alert stood; absent likewise.
     pub(super) since: Option<Timestamp>,

@@ -287,7 +287,7 @@ impl Hub {
         self.silence_writes = on;
     }
 
-    /// Keeps the last so many deltas that clients send; nought keeps none.
+    /// Keeps the last so many deltas that clients send; zero keeps none.
     pub fn keep_published(&mut self, count: usize) {
         self.keep_published = count;
         self.published.truncate(count);

@@ -17,7 +17,7 @@
 //! *Acknowledged*, here or at a display: it stays to be seen and makes no sound. The server (2.32.0) strikes out
 //! `method` entirely of what it holds acknowledged (of an emergency all but visual), and a display may hide a
 //! notification that has none. The schema's `method` says how the alert is to be shown, so an alarm that stands
-//! keeps `visual`: what was acknowledged at a display is passed through `normal` once and published anew, and the value never
+//! keeps `visual`: what was acknowledged at a display is passed through `normal` once and published again, and the value never
 //! carries `acknowledgeStatus`. Instead it says `"acknowledgeSupport":"No"` while there is nothing left to
 //! acknowledge, so that the server offers no button for it, and `data.alertState` says how it stands.
 //! The price: the server's own `status.acknowledged` is false of it.
@@ -129,7 +129,7 @@ impl Notices {
         }
     }
 
-    /// The server has lost everything: it was started anew, or it is another one.
+    /// The server has lost everything: it was started again, or it is another one.
     pub fn forget(&mut self) {
         for slot in &mut self.slots {
             slot.shown = Shown::Unknown;

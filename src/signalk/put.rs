@@ -15,7 +15,7 @@
 //! | `watch.pullTest` | `true` to begin, `false` to end |
 //! | `watch.berth` | a position, with any of `scope`, `rode` (m), `wind` (m/s), `stay` (s) beside it, or `null` for none |
 //! | `position` | a position: corrects the mark |
-//! | `maxRadius` | metres, or `null` for the reckoned radius |
+//! | `maxRadius` | metres, or `null` for the calculated radius |
 //!
 //! A position is an object with `latitude` and `longitude` in degrees; `altitude`, which the
 //! schema allows beside them, is taken and not used. A `null` member of `letGo` is one not given.
@@ -45,8 +45,8 @@ pub enum PutRefusal {
     /// Nothing of ours.
     #[error("`{0}` is no command; the commands are {known}", known = known_commands())]
     Unknown(String),
-    /// Ours, but it is reckoned, not set.
-    #[error("`{0}` is reckoned by windrode and cannot be set; the commands are {known}", known = known_commands())]
+    /// Ours, but it is calculated, not set.
+    #[error("`{0}` is calculated by windrode and cannot be set; the commands are {known}", known = known_commands())]
     ReadOnly(String),
     /// The value is not what the command takes.
     #[error("`{command}` was given `{value}`; write {wanted}")]
@@ -662,7 +662,7 @@ mod tests {
                 "navigation.anchor.currentRadius".into(),
                 json!(5),
                 405,
-                "`navigation.anchor.currentRadius` is reckoned by windrode and cannot be set; the commands are `letGo`, `rodeOut`, `snubber`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`",
+                "`navigation.anchor.currentRadius` is calculated by windrode and cannot be set; the commands are `letGo`, `rodeOut`, `snubber`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`",
             ),
             (
                 "navigation.state".into(),

@@ -58,7 +58,7 @@ impl Reader {
         }
     }
 
-    /// Reads what is configured for this boat besides.
+    /// Reads what is configured for this boat as well.
     #[must_use]
     pub fn with_paths(mut self, paths: OwnPaths) -> Self {
         self.own_paths = paths;

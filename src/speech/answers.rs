@@ -65,7 +65,7 @@ sentences! {
         ToVeer { rode: Metres, aboard: Option<Metres> },
     }
 
-    /// What is told with an anchor that is let go: each is put behind it as it stands.
+    /// What is reported with an anchor that is let go: each is put behind it as it stands.
     pub enum Besides {
         Estimated { lain: Duration, doubt: Metres, radius: Metres },
         LainAt { lain: Duration, position: Position },

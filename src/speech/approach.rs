@@ -1,4 +1,4 @@
-//! What is told on the way to the berth.
+//! What is reported on the way to the berth.
 
 use super::sentence::sentences;
 use super::{Slow, Whole};

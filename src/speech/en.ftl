@@ -225,8 +225,8 @@ by = { $by ->
 }
 -if-not = if none of the crew did that,
 Changed-Ended = the watch was ended { by }, the mark was at { $mark }; { -if-not } let go again with that `position`
-Changed-SecondMarked = the second anchor was marked anew { by }, { $moved } from the old mark
-Changed-Marked = the anchor was marked anew { by }, { $moved } from the old mark; { -if-not } put it back to { $mark }
+Changed-SecondMarked = the second anchor was marked again { by }, { $moved } from the old mark
+Changed-Marked = the anchor was marked again { by }, { $moved } from the old mark; { -if-not } put it back to { $mark }
 Changed-MarkMoved = the mark was moved { by } by { $moved }; { -if-not } put it back to { $mark }
 Changed-CircleWidened = the swinging circle was widened { by }, from { $old } to { $new }; { -if-not } set it back
 Changed-RodeSet = the rode was set to { $rode } { by }, so a drag is found late; { -if-not } set it back
@@ -280,7 +280,7 @@ Answer-Circle = swinging circle of { $radius } to the boat's centre{ $outside ->
    *[other] , and she is outside it now, { $outside } from the mark
 }
 Answer-CircleAsGiven = swinging circle as given with `letGo` again
-Answer-CircleFromRode = swinging circle reckoned from the rode again
+Answer-CircleFromRode = swinging circle calculated from the rode again
 how-many = { $count ->
     [one] one alert
    *[other] { $count } alerts
@@ -299,7 +299,7 @@ Refusal-NoFix = no usable position to mark the anchor with ({ $why }); give `pos
 Refusal-NotAtAnchor = not at anchor: `letGo` comes first
 Refusal-RodeTooShort = `{ $name }` = { $rode } does not reach the bottom: { $depth } of water and the bow roller { $roller } up; veer more
 Refusal-Impossible = `{ $name }` = { $value } is out of range; give { $least } to { $most }
-Refusal-NoRadius = `kind` = `{ $kind }` has no rode to reckon a circle from: give `radius`, to the boat's centre
+Refusal-NoRadius = `kind` = `{ $kind }` has no rode to calculate a circle from: give `radius`, to the boat's centre
 Refusal-Misplaced = `{ $member }` has no meaning with `kind` = `{ $kind }`; leave it out
 Refusal-NoFirst = no first anchor is marked; let go the first one without `kind`
 -no-track = the track does not tell where the anchor lies:
@@ -313,8 +313,8 @@ Refusal-Marked = she is { $moored ->
 } since { $since } UTC{ $away ->
     [none] {""}
    *[other] , the mark is { $away } from the bow
-}; `weigh` first, or give `reanchored` if she was anchored anew, or give `kind` = `secondAnchor` for another anchor besides
-Refusal-MarkedSecond = a second anchor is marked already, { $apart } from the first; give `reanchored` too if it was let go anew
+}; `weigh` first, or give `reanchored` if she was anchored again, or give `kind` = `secondAnchor` for another anchor as well
+Refusal-MarkedSecond = a second anchor is marked already, { $apart } from the first; give `reanchored` too if it was let go again
 Refusal-TooFar = `{ $name }` lies { $distance } from the { $from_mark ->
     [yes] mark
    *[no] boat

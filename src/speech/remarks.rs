@@ -34,7 +34,7 @@ sentences! {
         Chart { words: String },
     }
 
-    /// By whom the tide is told.
+    /// By whom the tide is reported.
     pub enum TideBy {
         Server { words: String },
         Prediction { words: String },

@@ -88,7 +88,7 @@ sentences! {
         Caution,
     }
 
-    /// What the live screen says besides.
+    /// What the live screen says as well.
     pub enum Screen {
         Server { link: String },
         NoAnswer { since: String },

@@ -25,7 +25,7 @@
 //! `H = w(L² - h²)/(2h)`.
 //!
 //! Assumptions: static; the bottom flat, level and without friction; the chain's own drag in a
-//! current nought. Weakness: a boat that sheers and pitches loads the rode by far more than a
+//! current zero. Weakness: a boat that sheers and pitches loads the rode by far more than a
 //! steady pull of the same wind; friction on the bottom, left out here, takes part of the pull off
 //! the anchor; rope's stiffness is not the constant it is taken to be.
 //! Tests: `distances_and_leads_are_those_of_exact_values`, `a_textbook_s_cable`,
@@ -58,14 +58,14 @@ pub struct Lie {
     pub tension: Newtons,
     /// Length that lies on the bottom.
     pub on_bottom: Metres,
-    /// How steeply the rode leads up from the anchor; nought while part of it lies on the bottom.
+    /// How steeply the rode leads up from the anchor; zero while part of it lies on the bottom.
     pub lead: Angle,
 }
 
 impl Part {
     /// A part of a rode: its length; its weight in water, newtons a metre; and the pull that
     /// would double its length, `None` for what does not stretch. Negative or unbounded figures are
-    /// taken for nought (a rope that floats lies flat here, which is not how it lies).
+    /// taken for zero (a rope that floats lies flat here, which is not how it lies).
     #[must_use]
     pub fn new(length: Metres, weight: f64, stiffness: Option<Newtons>) -> Self {
         let give = stiffness.map_or(0.0, |stiffness| 1.0 / stiffness.get().max(LEAST_STIFFNESS));
@@ -79,7 +79,7 @@ impl Part {
 
 impl Catenary {
     /// The parts from the anchor up, and the height of the roller above the bottom. `None` when the
-    /// rode does not reach the bottom (no longer than the height), or the height is nought.
+    /// rode does not reach the bottom (no longer than the height), or the height is zero.
     #[must_use]
     pub fn new(parts: Vec<Part>, height: Metres) -> Option<Self> {
         let length = parts.iter().map(|part| part.length).sum();
@@ -171,7 +171,7 @@ pub fn steel_in_sea_water(mass: f64) -> f64 {
     in_sea_water(mass, STEEL)
 }
 
-/// Weight in sea water, newtons a metre, of what has this density, kg/m³; nought for what floats.
+/// Weight in sea water, newtons a metre, of what has this density, kg/m³; zero for what floats.
 #[must_use]
 pub fn in_sea_water(mass: f64, density: f64) -> f64 {
     ((1.0 - SEA_WATER / density) * mass * GRAVITY).max(0.0)
@@ -193,7 +193,7 @@ fn halved(mut low: f64, mut high: f64, below: impl Fn(f64) -> bool) -> f64 {
     f64::midpoint(low, high)
 }
 
-/// Between nought and [`MOST`]; what is more is no anchorage, and squares of it would overflow.
+/// Between zero and [`MOST`]; what is more is no anchorage, and squares of it would overflow.
 fn bounded(value: f64) -> f64 {
     if value.is_finite() {
         value.clamp(0.0, MOST)

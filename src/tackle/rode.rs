@@ -98,8 +98,8 @@ impl Chain {
             System::Metric => self.row.size,
             System::Inch => self.row.size * MM_PER_INCH,
         };
-        let reckoned = MASS_BY_SQUARE * millimetres * millimetres;
-        self.row.mass.unwrap_or(reckoned)
+        let calculated = MASS_BY_SQUARE * millimetres * millimetres;
+        self.row.mass.unwrap_or(calculated)
     }
 
     /// Working load.
@@ -123,7 +123,7 @@ impl Chain {
         }
         if self.row.mass.is_none() {
             words.push(format!(
-                "chain: its weight is reckoned from its size, {:.2} kg/m",
+                "chain: its weight is calculated from its size, {:.2} kg/m",
                 self.mass()
             ));
         }
@@ -392,7 +392,7 @@ mod tests {
             chain("1/4 in").assumed(),
             [
                 "chain: its grade was not said, the weakest of its size is taken, G30",
-                "chain: its weight is reckoned from its size, 0.96 kg/m"
+                "chain: its weight is calculated from its size, 0.96 kg/m"
             ]
         );
     }

@@ -79,7 +79,7 @@ mod tests {
         assert!((loaded(Some(50.0)) - 47.8).abs() < 1e-9);
         // 46.5 m of chain at 2 % are 47.43 m: then it is the chain that holds her.
         assert!((loaded(Some(46.5)) - 47.43).abs() < 1e-9);
-        // The rode was not told anew when it was veered to set the snubber.
+        // The rode was not told again when it was veered to set the snubber.
         assert!((loaded(Some(40.0)) - 47.8).abs() < 1e-9);
     }
 }

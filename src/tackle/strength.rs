@@ -1,6 +1,6 @@
 //! What the tackle aboard is, and which wind asks more of it than it can give.
 //!
-//! Three winds are reckoned, none of them a promise that an anchor holds: how much the ground
+//! Three winds are calculated, none of them a promise that an anchor holds: how much the ground
 //! gives no table says.
 //!
 //! - The wind in which the last of the rode lifts off the bottom and the anchor begins to be

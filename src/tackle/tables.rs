@@ -1,4 +1,4 @@
-//! Figures typed in from published tables, each with the table's name. Nothing is reckoned here.
+//! Figures typed in from published tables, each with the table's name. Nothing is calculated here.
 
 use crate::units::{Kilograms, Metres, Newtons};
 

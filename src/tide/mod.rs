@@ -5,7 +5,7 @@
 //! carries both to secondary places, [`stations`] is the catalogue of places whose waves are known,
 //! [`forecast`] one of them for a stay.
 //!
-//! What is predicted is the astronomical tide. Wind and air pressure move the level besides, by
+//! What is predicted is the astronomical tide. Wind and air pressure move the level as well, by
 //! decimetres in an ordinary week and by metres in a surge, and no prediction knows of them. So a
 //! depth at low water that rests on one of these heights is a plan, not a sounding.
 

@@ -148,7 +148,7 @@ pub enum CatalogueError {
     Packed(String),
     /// A line is not a station.
     #[error(
-        "line {line} of the catalogue of tide stations is wrong: {why}; build it anew with `deploy/tides/build.mjs`"
+        "line {line} of the catalogue of tide stations is wrong: {why}; rebuild it with `deploy/tides/build.mjs`"
     )]
     Line {
         /// Which.

@@ -155,7 +155,7 @@ struct Sweep<'a> {
     lanes: Vec<Lane>,
     /// Between two knots.
     cells: i64,
-    /// Where the knot before ended, so that a slope of nought there is taken one way only.
+    /// Where the knot before ended, so that a slope of zero there is taken one way only.
     reached: Option<(i64, End)>,
     /// The node factors at a knot, which two steps of the grid share.
     known: Option<(i64, Nodes)>,
@@ -337,7 +337,7 @@ fn height(a: &End, b: &End, part: f64) -> f64 {
     points[0]
 }
 
-/// Changes of sign; nought counts as positive.
+/// Changes of sign; zero counts as positive.
 fn changes(slope: &Slope) -> usize {
     let signs = slope.iter().map(|value| *value < 0.0);
     signs

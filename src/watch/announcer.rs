@@ -34,7 +34,7 @@ pub struct Announcer {
 }
 
 impl Announcer {
-    /// With the alerts that stood. Whether the watch itself is impaired is found anew: a watch that
+    /// With the alerts that stood. Whether the watch itself is impaired is found again: a watch that
     /// was stopped and runs again is whole.
     #[must_use]
     pub fn restored(now: Now, say: Wording, settings: DeskSettings, saved: Saved) -> Self {

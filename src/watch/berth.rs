@@ -58,7 +58,7 @@ impl From<Position> for BerthOrder {
     }
 }
 
-/// What a plan is made with besides what is seen.
+/// What a plan is made with as well what is seen.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct PlanSettings {
     /// `tackle.*`.

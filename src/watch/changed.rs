@@ -1,7 +1,7 @@
 //! Somebody changed the watch: ended it, widened what it lets her do, moved the mark. Hazard `watch`.
 //!
 //! Who can command is the data server's to decide, and a slip on a display looks like an intention. So each
-//! such change is told. From the boat's own terminal it is a caution: shown, without a sound, and gone
+//! such change is reported. From the boat's own terminal it is a caution: shown, without a sound, and gone
 //! after [`SHOWN_FOR`]. Over the network nobody knows who it was: a warning, which sounds, goes to the phones
 //! and stands until somebody acknowledges it. A change over the network is a caution too
 //! where the crew is plainly about: the watch was ended and she is under way since, or mark or circle
@@ -39,7 +39,7 @@ pub enum What {
     Rode,
 }
 
-/// A change that is told.
+/// A change that is reported.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Changed {
@@ -52,7 +52,7 @@ pub struct Changed {
     under_way: bool,
 }
 
-/// The changes that are told.
+/// The changes that are reported.
 #[derive(Clone, Debug, Default)]
 pub struct Changes {
     told: Vec<(Changed, Tick)>,

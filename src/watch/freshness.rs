@@ -54,7 +54,7 @@ impl Freshness {
         u128::from(age) <= max_age.as_millis()
     }
 
-    /// The link came up anew: whatever comes first may be the cache.
+    /// The link came up again: whatever comes first may be the cache.
     pub fn link_renewed(&mut self) {
         self.seen.clear();
         self.remembered = 0;

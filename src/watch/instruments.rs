@@ -2,7 +2,7 @@
 //! wind, depth of water.
 //!
 //! **True wind.** Taken from `directionTrue` where an instrument gives it; else from a true wind
-//! angle and the heading; else reckoned from the apparent wind: with `A` the apparent wind as a
+//! angle and the heading; else calculated from the apparent wind: with `A` the apparent wind as a
 //! vector towards which the air moves past the boat and `B` the boat's velocity over the ground,
 //! the air moves over the ground with `A + B`, and the wind comes from the opposite direction.
 //! Weakness: leeway, heel and mast motion are not corrected; a compass' bias turns the wind.

@@ -11,7 +11,7 @@
 //! one: who comes and goes is lost as well, and tells it once. A frozen one is lost at once: its
 //! readings were alike long enough. All that are lost are one alert, which grows when another is lost.
 //!
-//! **One situation, one alert.** Without a word from the data server its own alert stands, and all counts anew when
+//! **One situation, one alert.** Without a word from the data server its own alert stands, and all counts again when
 //! it is back.
 //!
 //! **Weakness.** A sounder that repeats its last depth is believed until the tide shows it
@@ -55,7 +55,7 @@ struct Loss {
     lost: bool,
 }
 
-/// What the judgement needs besides the round.
+/// What the judgement needs apart from the round.
 #[derive(Clone, Copy, Debug)]
 pub struct About<'a> {
     /// What they said.
@@ -177,7 +177,7 @@ impl Loss {
         if now.since(last) > patience {
             let trouble = *self.trouble.get_or_insert(last);
             self.steady = None;
-            // Who speaks again is not told as lost, only who falls silent anew.
+            // Who speaks again is not told as lost, only who falls silent again.
             let limit = lost_after(instrument, failing(now, hearing));
             self.lost = self.lost || now.since(trouble) > limit;
         } else if now.since(*self.steady.get_or_insert(now)) >= STEADY {

@@ -102,7 +102,7 @@ pub enum Command {
     /// Correct the mark.
     CorrectMark(Position),
     /// Override the radius of the swinging circle, measured to the boat's centre; `None` goes
-    /// back to the one reckoned from the rode.
+    /// back to the one calculated from the rode.
     MaxRadius(Option<Metres>),
 }
 
@@ -124,7 +124,7 @@ pub struct LetGo {
     /// The anchor has lain for long: mark it where the track says it is.
     #[serde(default)]
     pub from_track: bool,
-    /// She was anchored anew: give up the mark there is, and what was judged about it.
+    /// She was anchored again: give up the mark there is, and what was judged about it.
     #[serde(default)]
     pub reanchored: bool,
 }

@@ -8,7 +8,7 @@
 //!
 //! **Clock.** Timers run on a monotonic clock and do not mind; times in messages, in the journal
 //! and of the tide do. When the two clocks have come apart by [`JUMP`] between two moments that
-//! follow each other, the clock was set, and for [`TOLD_FOR`] that is told. Chosen: a clock that
+//! follow each other, the clock was set, and for [`TOLD_FOR`] that is reported. Chosen: a clock that
 //! drifts is put right by seconds, one that had no battery by hours.
 
 use std::time::Duration;

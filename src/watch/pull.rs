@@ -24,7 +24,7 @@
 //!
 //! **Assumptions and weakness.** Revolutions say nothing of the gear: an engine racing in
 //! neutral passes for a load, and the anchor would pass for held; look at the wash. Speed by
-//! Doppler is not used: many receivers call a creep of 0.2 m/s nought. A creep slower than
+//! Doppler is not used: many receivers call a creep of 0.2 m/s zero. A creep slower than
 //! [`CREEP`] can pass in the first minute; the longer the test, the finer it tells. What holds the
 //! engine may not hold the night: the pull of an engine is that of some 20 to 30 kn of wind
 //! (common practice, no source).
@@ -167,7 +167,7 @@ impl PullTest {
         *self = Self::new(std::mem::take(&mut self.say));
     }
 
-    /// Rode was veered or the mark corrected: the distance starts anew, the load does not.
+    /// Rode was veered or the mark corrected: the distance starts again, the load does not.
     pub fn measure_anew(&mut self, now: Tick) {
         if let Some(trial) = &mut self.trial {
             trial.track.clear();

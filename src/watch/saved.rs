@@ -51,7 +51,7 @@ pub struct Saved {
     /// The instruments that were heard at anchor.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub heard: Vec<Instrument>,
-    /// The hazard `shoaling` is told because of the chart: after a restart it stands until the chart is read again.
+    /// The hazard `shoaling` is reported because of the chart: after a restart it stands until the chart is read again.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub shoal_by_chart: bool,
 }
@@ -110,7 +110,7 @@ pub struct SavedMark {
     pub made: Option<Position>,
     /// How well that was known when it was marked, one standard deviation.
     pub doubt: Metres,
-    /// How far it may be off besides, because heading or antenna were not known then.
+    /// How far it may be off as well, because heading or antenna were not known then.
     #[serde(default)]
     pub lever: Metres,
     /// When it was let go.
@@ -128,7 +128,7 @@ pub struct SavedMark {
     pub found: Option<Found>,
 }
 
-/// How she lies, besides the mark.
+/// How she lies, apart from the mark.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct SavedMooring {

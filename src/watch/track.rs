@@ -26,7 +26,7 @@ pub struct TrackPoint {
     pub position: Position,
 }
 
-/// What the eye wants besides the [`WatchState`](crate::watch::state::WatchState): how she is built,
+/// What the eye wants apart from the [`WatchState`](crate::watch::state::WatchState): how she is built,
 /// where she heads, where she has been.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]

@@ -10,7 +10,7 @@
 //! height `T` is `d - t + T`: the datum falls out, only the rise counts. The least of `d - t`
 //! sounded since the anchor was let go stands for the shallowest spot she has swung over; under
 //! it at low water is the least depth to come, the draught taken off. When the tide comes from
-//! somebody else than before, heights above another datum would be mixed up: the least begins anew.
+//! somebody else than before, heights above another datum would be mixed up: the least begins again.
 //!
 //! **Surge.** `d - t` where she lies should stay as it was when she was let go. How far it has
 //! risen or fallen is shown: weather, a wrong station, or a bottom that is not flat.
@@ -214,7 +214,7 @@ impl Water {
             return Judged::Gone;
         }
         let margin = round.seen.settings.keel_margin;
-        // What is told stays told until there is a little more than the margin again.
+        // What is reported stays told until there is a little more than the margin again.
         let slack = if standing { HYSTERESIS } else { Metres::ZERO };
         let Some(depth) = round.seen.depth else {
             // What was told stands, but not as if it were sounded now.

@@ -82,7 +82,7 @@ pub struct Shift {
     pub since_seen: Option<Angle>,
     /// Either is greater than the threshold and has lasted.
     pub stands: bool,
-    /// The turn nobody has acknowledged, in thresholds; nought until it has lasted.
+    /// The turn nobody has acknowledged, in thresholds; zero until it has lasted.
     pub unseen: f64,
 }
 
@@ -187,7 +187,7 @@ impl WindWatch {
     }
 
     /// Does she lie to the wind? The mean cosine of its angle from the bow: near one head to wind,
-    /// 0.7 and more while she sheers, nought and less when a stream holds her across or stern to
+    /// 0.7 and more while she sheers, zero and less when a stream holds her across or stern to
     /// it.
     #[must_use]
     pub fn ahead(&self, now: Tick) -> Option<f64> {

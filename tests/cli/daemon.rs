@@ -239,7 +239,7 @@ fn mark_and_circle_change_the_watch_or_say_why_not() {
     assert_eq!(mark(), json!({"latitude": 59.854, "longitude": 23.26}));
 
     let circle = || daemon.status()["picture"]["maxRadius"].as_f64().unwrap();
-    let reckoned = circle();
+    let calculated = circle();
     let (said, why, code) = answer(&["circle", "38m"]);
     assert_eq!((why.as_str(), code), ("", Some(0)));
     assert!(said.contains("38 m"), "{said}");
@@ -251,7 +251,7 @@ fn mark_and_circle_change_the_watch_or_say_why_not() {
     assert!((circle() - 38.0).abs() < 1e-9);
     let (_, why, code) = answer(&["circle", "--none"]);
     assert_eq!((why.as_str(), code), ("", Some(0)));
-    assert!((circle() - reckoned).abs() < 1e-9);
+    assert!((circle() - calculated).abs() < 1e-9);
 
     // What cannot be an order is a fault of its words: another code.
     for wrong in [

@@ -273,7 +273,7 @@ fn a_night_on_a_secure_server() {
     night(Mode::Secure);
 }
 
-/// Without a token the server greets and then drops everything in silence: that is told, access
+/// Without a token the server greets and then drops everything in silence: that is reported, access
 /// is asked for, and when the skipper approves, the watch goes on without a restart.
 #[test]
 fn without_rights_the_daemon_says_so_asks_and_is_let_in() {

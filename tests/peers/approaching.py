@@ -2,7 +2,7 @@
 
 One JSON object a line: latitude, longitude (ours), bearing, distance (to her; degrees, m), speed, course (hers; m/s, degrees) and
 seconds (to search within). Each is answered by an object with after (s) and distance (m). No vector is used: at each moment her place is
-reckoned along her geodesic and its distance from us measured, and the least is found by ternary search. Exit 2: the library is not
+calculated along her geodesic and its distance from us measured, and the least is found by ternary search. Exit 2: the library is not
 installed.
 """
 

@@ -72,7 +72,7 @@ fn spawn(what: &str, program: &Path, arguments: &[&str], log: &Path, port: u16) 
         if let Ok(Some(status)) = child.try_wait() {
             let said = std::fs::read_to_string(log).unwrap_or_default();
             panic!(
-                "{what} ended at once ({status}); install it anew with: tests/peers/install\n{said}"
+                "{what} ended at once ({status}); reinstall it with: tests/peers/install\n{said}"
             );
         }
         TcpStream::connect(("127.0.0.1", port)).ok()

@@ -330,7 +330,7 @@ fn five_hundred_random_circles_are_as_shapely_and_pyproj_have_them() {
 }
 
 /// Berths searched for about six places of the real cell: each circle, each depth, each distance and each ray by the libraries, and
-/// no search takes long (the time is told; the aim is a second).
+/// no search takes long (the time is reported; the aim is a second).
 #[test]
 #[ignore = "needs the reference data"]
 fn berths_that_a_search_finds_are_as_shapely_and_pyproj_have_them() {

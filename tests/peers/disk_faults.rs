@@ -160,7 +160,7 @@ fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
     without_the_files_beside(&file);
     aboard.run();
     let told = lost(&aboard, &phone);
-    // Somebody lets go anew: the doubt is over, the order is done, and not on disk.
+    // Somebody lets go again: the doubt is over, the order is done, and not on disk.
     let done = said(&aboard, &LET_GO);
     assert!(done.contains("NOT ON DISK yet"), "{done}");
     let (recovered, ()) = timed(|| {
@@ -170,7 +170,7 @@ fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
             (!message.contains("may have been lost")).then_some(())
         });
     });
-    let gone = "the mark; let go anew, in memory only";
+    let gone = "the mark; let go again, in memory only";
     table.row("journal damaged", told, Some(recovered), gone);
     aboard.kill();
 }
@@ -292,7 +292,7 @@ fn a_token_that_cannot_be_read_ends_no_watch() {
         "stored token unreadable",
         saw,
         Some(recovered),
-        "nothing: asked for anew",
+        "nothing: asked for again",
     );
     drop(instruments);
     assert_eq!(aboard.stop(), Some(0));

@@ -300,7 +300,7 @@ fn a_client_that_orders_without_end_fills_neither_log_nor_card_nor_descriptors()
         "{most} descriptors, {files} before"
     );
     assert_eq!(aboard.stop(), Some(0));
-    // The log begins anew with each run.
+    // The log begins again with each run.
     let log = eventually("the log is read to its end", || {
         let log = aboard.log();
         log.contains("stopping: ").then_some(log)

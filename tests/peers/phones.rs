@@ -242,7 +242,7 @@ fn the_second_person_is_called_only_when_the_first_is_silent() {
     // Nobody answers.
     let second = alert(&ashore, "mate", "no data server");
     let wait = second["time"].as_i64().unwrap() - first["time"].as_i64().unwrap();
-    // Both are told in whole seconds.
+    // Both are reported in whole seconds.
     assert!(wait >= 3, "{wait} s");
     // The mate answers, which the skipper is told; and it is known who.
     PushServer::press(&second, "Acknowledge");

@@ -219,7 +219,7 @@ fn a_display_connects_to_the_daemon_and_acknowledges() {
         (&read["alertid"], &read["alertcmd"]),
         (&json!("10001"), &json!("A"))
     );
-    // At anchor, its end is told: nobody watches any more.
+    // At anchor, its end is reported: nobody watches any more.
     daemon.let_go();
     let (_dir, code, _) = daemon.stop();
     assert_eq!(code, Some(0));

@@ -82,7 +82,7 @@ impl Drop for Instruments {
     }
 }
 
-/// Speaks until ended; connects anew when the server goes away.
+/// Speaks until ended; reconnects when the server goes away.
 fn speak(port: u16, token: Option<&String>, truth: &Mutex<Truth>) {
     let mut tern = Tern::at_berth();
     let mut beat = 0;

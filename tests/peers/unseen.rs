@@ -46,7 +46,7 @@ fn alarms_that_no_display_shows_are_told_by_phone_and_status() {
         link.starts_with("impaired").then_some(link)
     });
     assert!(
-        link.contains("the server shows no alarm of ours: `notifications.navigation.anchor."),
+        link.contains("the server does not show our alarms: `notifications.navigation.anchor."),
         "{link}"
     );
     let alert = eventually("it is an alarm", || aboard.alert("dataLink"));

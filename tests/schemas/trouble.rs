@@ -21,7 +21,7 @@ fn all_that_is_published_in_an_hour_of_trouble_is_as_the_schemas_say() {
         seen.entry(path.to_owned()).or_default().insert(kind);
         latest.insert(path.to_owned(), value.clone());
     }
-    // That the hour was worth looking at: each path came, and each value that is reckoned was once known.
+    // That the hour was worth looking at: each path came, and each value that is calculated was once known.
     for path in schema("values")["properties"].as_object().unwrap().keys() {
         let kinds = seen
             .get(path)
@@ -165,11 +165,7 @@ async fn hour_of_trouble() -> Result<Hour, WorldError> {
     world.boat.drag_at(Speed::of(0.2));
     for _ in 0..20 {
         hour.seconds(&mut world, 15).await?;
-        if hour
-            .events
-            .iter()
-            .any(|e| e.hazard == Some(Hazard::Dragging))
-        {
+        if hour.events.iter().any(Event::is_drag_alarm) {
             break;
         }
     }

@@ -192,7 +192,7 @@ fn what_stood_before_a_restart_stands_after_it_and_sounds() {
     );
     assert_eq!(after.state(Hazard::Dragging), ActiveUnacknowledged);
     assert!(after.standing()[0].raise > saved[0].raise);
-    // The condition is judged anew and still stands: no second raise.
+    // The condition is judged again and still stands: no second raise.
     after.set(at(1), Hazard::Dragging, finding(Priority::Alarm, 30.0));
     assert!(
         changes(&mut after)

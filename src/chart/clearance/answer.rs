@@ -155,7 +155,7 @@ pub struct Regulated {
     pub restrictions: Vec<String>,
     /// Does any of that concern anchoring?
     pub concerns_anchoring: bool,
-    /// What the chart tells besides.
+    /// What else the chart says.
     pub note: Option<String>,
     /// From the centre to the nearest of it within the circle.
     pub distance: Metres,

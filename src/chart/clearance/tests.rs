@@ -448,7 +448,7 @@ fn survey_quality_is_told_with_what_it_means_at_the_least_depth() {
         "survey quality C: depths ±2 m + 5 %, positions ±500 m"
     );
     assert_eq!(words.len(), 2);
-    // The least depth is told at the centre, where it is C: 2 m and 5 % of 5 m.
+    // The least depth is reported at the centre, where it is C: 2 m and 5 % of 5 m.
     assert!((answer.least.unwrap().depth_error.unwrap().get() - 2.25).abs() < 1e-9);
 }
 

@@ -131,7 +131,7 @@ impl RoomTold {
     }
 
     /// The least depth of water anywhere in the circle at this height of the tide; `None` where some of the
-    /// circle is not known, nought where land stands in it.
+    /// circle is not known, zero where land stands in it.
     #[must_use]
     pub fn least_at(&self, tide: Metres) -> Option<Metres> {
         let least = self.least.as_ref().filter(|_| self.is_known())?;

@@ -8,7 +8,7 @@ use crate::chart::faults::{Faults, shortened};
 use crate::chart::object::{Object, Says};
 use crate::units::Metres;
 
-/// The attributes, and where faults are told.
+/// The attributes, and where faults are reported.
 pub(super) struct Attributes<'a> {
     class: Class,
     number: usize,

@@ -63,7 +63,7 @@ fn a_rock_without_a_depth_is_of_unknown_depth() {
     }
 }
 
-/// What cannot be a depth never makes the water deep: the object stays, of unknown depth, and is told.
+/// What cannot be a depth never makes the water deep: the object stays, of unknown depth, and is reported.
 #[test]
 fn a_depth_that_is_none_is_unknown_and_told() {
     for value in ["\"deep\"", "99999", "-31", "[3]", "{}"] {

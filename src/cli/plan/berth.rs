@@ -107,7 +107,7 @@ impl Berth {
 }
 
 impl Told {
-    /// What is told before the plan: where, and how deep by the chart.
+    /// What is reported before the plan: where, and how deep by the chart.
     pub(super) fn heading(&self) -> String {
         let say = |depth: Metres| self.needs.say.exact(depth);
         let depth = match &self.charted {

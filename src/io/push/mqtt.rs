@@ -11,7 +11,7 @@
 //!
 //! Everything goes with quality of service 1: it is *sent* when the broker has said so. After each
 //! loss a fresh connection is made, without anything left over from the old one, and the retained
-//! topics of this run are stated anew: a broker that lost its memory shows how things are.
+//! topics of this run are stated again: a broker that lost its memory shows how things are.
 
 use std::collections::{BTreeMap, HashMap, VecDeque};
 use std::sync::Arc;
@@ -255,7 +255,7 @@ impl Task {
         }
     }
 
-    /// Subscribes, and states anew what is so.
+    /// Subscribes, and states again what is so.
     fn greet(&mut self, link: &mut Link) -> Result<(), String> {
         let reply = format!("{}/reply", self.tree);
         link.client

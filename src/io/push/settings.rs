@@ -86,7 +86,7 @@ pub struct Delivery {
     pub quiet: Option<Quiet>,
     /// How long an alert must have stood unacknowledged.
     pub after: Duration,
-    /// How often an unacknowledged alert is sent again; nought for once.
+    /// How often an unacknowledged alert is sent again; zero for once.
     pub repeat: Duration,
 }
 

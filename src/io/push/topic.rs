@@ -230,7 +230,7 @@ fn encoded(text: &str) -> String {
     words.replace("\r\n", "")
 }
 
-/// Listens for answers for ever; connects anew when the stream ends. What was sent meanwhile is
+/// Listens for answers for ever; reconnects when the stream ends. What was sent meanwhile is
 /// asked for from where we left off; on the first time, from as long ago as servers keep.
 async fn listen(client: Client, url: Url, token: Option<Secret>, heard: mpsc::Sender<Heard>) {
     let mut since = "12h".to_owned();

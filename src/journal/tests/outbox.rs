@@ -208,7 +208,7 @@ impl Night {
         self.dir = left;
         let (journal, recovered) = open(self.dir.path());
         self.journal = Some(journal);
-        // As the desk does after a restart: each is raised anew.
+        // As the desk does after a restart: each is raised again.
         for view in self.desk.values_mut() {
             self.raise += 1;
             view.raise = self.raise;
@@ -261,7 +261,7 @@ fn judge(night: &Night, how: &str) {
             .map(|message| message.hazard)
             .collect();
         assert_eq!(shown, [Some(Hazard::WindShift)], "{how}: `{name}`");
-        // What came and went offline is told in one message.
+        // What came and went offline is reported in one message.
         let summaries: BTreeMap<&str, &Message> = phone
             .given
             .iter()

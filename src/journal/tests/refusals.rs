@@ -62,7 +62,7 @@ fn a_damaged_journal_is_an_error_and_is_left_as_it_was() {
             )),
             "{text}"
         );
-        assert!(text.contains("let go anew"), "{text}");
+        assert!(text.contains("let go again"), "{text}");
         assert_eq!(fs::read(database(dir.path())).unwrap(), content);
     }
 }

@@ -168,7 +168,7 @@ fn what_can_be_answered_depends_on_the_alert_s_state() {
             }
         }
     }
-    // Raised anew, or to a channel that no longer is.
+    // Raised again, or to a channel that no longer is.
     for late in [
         Used {
             raise: 18,
@@ -199,8 +199,13 @@ fn only_a_forged_answer_is_a_warning_and_each_reason_is_told_every_ten_minutes()
     let told = logged(&mut outbox);
     assert_eq!(told.len(), 2, "{told:?}");
     assert!(told[0].0 && told[0].1.contains("forged"), "{told:?}");
-    assert!(!told[1].0 && told[1].1.ends_with("no answer to a message of ours"));
-    // Ten minutes to the second after the first; then the count begins anew.
+    assert!(
+        !told[1].0
+            && told[1]
+                .1
+                .ends_with("not an answer to a message from windrode")
+    );
+    // Ten minutes to the second after the first; then the count begins again.
     outbox.handle_reply(at(600), "hello");
     let told = logged(&mut outbox);
     assert!(
@@ -210,7 +215,9 @@ fn only_a_forged_answer_is_a_warning_and_each_reason_is_told_every_ten_minutes()
     outbox.handle_reply(at(1200), "hello");
     let told = logged(&mut outbox);
     assert!(
-        told[0].1.ends_with("no answer to a message of ours"),
+        told[0]
+            .1
+            .ends_with("not an answer to a message from windrode"),
         "{told:?}"
     );
 }

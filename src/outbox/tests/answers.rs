@@ -45,9 +45,9 @@ fn an_answer_does_what_it_says_once_and_every_other_gets_its_own_reason() {
     assert_eq!(
         bench.log,
         [
-            "an answer from a phone was not taken: it comes late: the alert is over or was raised anew since",
+            "an answer from a phone was not taken: it comes late: the alert is over or was raised again since",
             "an answer from a phone was not taken: it is forged: its signature is not ours",
-            "an answer from a phone was not taken: it is no answer to a message of ours",
+            "an answer from a phone was not taken: it answers no message from windrode",
             // Once only: after the restart the place of answers still had it, and it is known.
             "an answer from a phone was not taken: it was used before",
         ]

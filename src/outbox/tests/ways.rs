@@ -197,7 +197,7 @@ fn the_dead_man_s_message_is_pushed_forward_at_anchor_and_withdrawn_aweigh() {
     assert_eq!(bench.disk.armed, Vec::<String>::new());
 }
 
-/// A watch that dies every two seconds for two minutes, each life with its alarms raised anew.
+/// A watch that dies every two seconds for two minutes, each life with its alarms raised again.
 #[test]
 fn a_crash_loop_keeps_to_the_rate_of_one_life() {
     let mut bench = Bench::new(vec![route("skipper")]);

@@ -49,7 +49,7 @@ pub(super) struct Hanging {
     dice: Dice,
     /// Wind and stream, smoothed, with the sign of where they lead.
     drive: Velocity,
-    /// In spells: nought and below is no sheer.
+    /// In spells: zero and below is no sheer.
     spell: GaussMarkov,
     /// Where she wanders when nothing drives her.
     eddy: [GaussMarkov; 2],

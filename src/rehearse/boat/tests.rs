@@ -37,7 +37,7 @@ fn run(boat: &mut Boat, sea: &mut Sea, seconds: usize) {
     }
 }
 
-/// Drag of the 11.2 m boat from ahead, reckoned apart: ½ · 1.25 · (0.065 · 11.2²) · V².
+/// Drag of the 11.2 m boat from ahead, calculated apart: ½ · 1.25 · (0.065 · 11.2²) · V².
 fn drag(speed: f64) -> f64 {
     0.5 * 1.25 * 0.065 * 11.2 * 11.2 * speed * speed
 }

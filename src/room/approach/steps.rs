@@ -1,10 +1,10 @@
-//! The steps of an approach: turn up into the wind, let go, the berth is passed. Each is told once.
+//! The steps of an approach: turn up into the wind, let go, the berth is passed. Each is reported once.
 //!
 //! **Rule.** *Turn up*: she lies near the line through the berth, down-wind of it by at least what she carries, and does not head
 //! into the wind. *Let go*: she heads up (or hardly moves) and the bow is over the berth: within 4 m, or within 10 m and
 //! going away again. *Passed*: heading up, the bow has come within 25 m and is 10 m beyond. Who runs down-wind over the berth to turn up beyond it
 //! hears neither of these two. Without a wind only who comes at 2 kn or less is told to let go.
-//! **Once.** All three are told anew only after she has been farther off than four times what she carries, 120 m at the least;
+//! **Once.** All three are reported again only after she has been farther off than four times what she carries, 120 m at the least;
 //! and ten times for one berth at most.
 //! **Weakness.** Metres are those of the fix: a wrong fix lets go at a wrong place. **Source**: common practice, no source; distances
 //! chosen. **Tests**: below.
@@ -229,7 +229,7 @@ mod tests {
             ([0.0, -60.0], [0.0, 40.0], 0.8),
         ];
         assert_eq!(told(&mut steps, true, &again), []);
-        // After a wide circle the steps are told anew, but not for ever.
+        // After a wide circle the steps are reported again, but not for ever.
         let wide = [
             ([0.0, -200.0], [0.0, 40.0], 0.8),
             ([0.0, 200.0], [0.0, 201.0], 0.8),

@@ -7,7 +7,7 @@ use crate::speech::{Slow, Whole};
 use crate::units::{Metres, Speed};
 
 impl Step {
-    /// What is told.
+    /// What is reported.
     #[must_use]
     pub fn told(&self) -> Approaching {
         match *self {

@@ -137,7 +137,7 @@ fn whole(length: Metres, unit: LengthUnit) -> Metres {
     }
 }
 
-/// Metres of room: less is told as little.
+/// Metres of room: less is reported as little.
 const LITTLE: f64 = 20.0;
 /// A nautical mile of open water. Chosen.
 const OPEN: Metres = Metres::of(1852.0);

@@ -56,7 +56,7 @@ impl Proof {
         }
     }
 
-    /// A publication came back. `None`: another client wrote the value anew, so the path is shown.
+    /// A publication came back. `None`: another client wrote the value again, so the path is shown.
     pub(super) fn came(&mut self, now: Tick, came: Option<u64>, latest: u64) {
         let Self::Awaited { issue, .. } = *self else {
             return;

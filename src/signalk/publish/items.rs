@@ -103,7 +103,7 @@ pub(super) static ITEMS: [Item; 31] = [
         "navigation.anchor.maxRadius",
         "Swinging circle",
         M,
-        "Radius of the swinging circle, from the anchor to the boat's centre; PUT metres to override it, null to go back to the reckoned one",
+        "Radius of the swinging circle, from the anchor to the boat's centre; PUT metres to override it, null to go back to the calculated one",
         |p| metres(p.max_radius),
     ),
     item(

@@ -70,7 +70,7 @@ pub struct Settings {
     pub label: SourceLabel,
     /// The ids of the drawings on charts; `None` draws nothing.
     pub resources: Option<ResourceIds>,
-    /// What is read on this boat besides.
+    /// What else is read on this boat.
     pub own_paths: OwnPaths,
     /// How the crew is spoken to, for displays.
     pub wording: Wording,
@@ -240,16 +240,12 @@ impl Session {
         self.dropped(now, words, wait);
     }
 
-    /// Another token is to be used: connect anew with it, now.
+    /// Another token is to be used: connect again with it, now.
     pub fn handle_new_token(&mut self, now: Now) {
         match self.connection {
             Connection::Waiting => self.timers.set(Timer::Attempt, now.tick),
             Connection::Connecting | Connection::Open | Connection::Greeted(_) => {
-                self.hang_up(
-                    now,
-                    "connecting anew with another token",
-                    Some(Duration::ZERO),
-                );
+                self.hang_up(now, "reconnecting with another token", Some(Duration::ZERO));
             }
         }
     }

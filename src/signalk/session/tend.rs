@@ -112,7 +112,7 @@ impl Session {
             // The rights belong to the token the connection was opened with.
             self.hang_up(
                 now,
-                "connecting anew with the rights that were granted",
+                "reconnecting with the rights that were granted",
                 Some(Duration::from_secs(1)),
             );
             return;
@@ -337,7 +337,7 @@ fn not_shown(hazard: Hazard, count: usize) -> String {
         _ => format!(" and {} more", count - 1),
     };
     format!(
-        "the server shows no alarm of ours: `{}{hazard}`{others} did not come back within 25 s; see that our token may write and read `notifications.*` on the server",
+        "the server does not show our alarms: `{}{hazard}`{others} did not come back within 25 s; see that our token may write and read `notifications.*` on the server",
         paths::NOTIFICATIONS
     )
 }

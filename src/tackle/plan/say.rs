@@ -3,7 +3,7 @@
 use crate::units::{LengthUnit, Metres, Newtons};
 
 impl LengthUnit {
-    /// To a tenth, without a nought behind the point.
+    /// To a tenth, without a zero behind the point.
     #[must_use]
     pub fn exact(self, length: Metres) -> String {
         self.written(length, f64::round)
@@ -48,7 +48,7 @@ impl LengthUnit {
             Self::Metres => (length.get(), "m"),
             Self::Feet => (length.feet(), "ft"),
         };
-        // Adding nought makes a negative nought plain.
+        // Adding zero makes a negative zero plain.
         let rounded = round(value * 10.0) / 10.0 + 0.0;
         format!("{rounded} {unit}")
     }

@@ -151,7 +151,7 @@ fn a_broken_catalogue_is_refused_with_the_line() {
             "{head}P\tnoaa/1\tHere\tThere\t91\t0\tMLLW\t1\tnoaa\t10,0\n"
         )),
         "line 3 of the catalogue of tide stations is wrong: latitude `91`, longitude `0` is no place on Earth; \
-         degrees within ±90 and ±180 are expected; build it anew with `deploy/tides/build.mjs`"
+         degrees within ±90 and ±180 are expected; rebuild it with `deploy/tides/build.mjs`"
     );
     assert!(
         told(&format!(

@@ -1,16 +1,16 @@
 //! Is she outside the swinging circle? Hazard `swingExceeded`.
 //!
-//! The crew's own circle is about the mark, to the letter. The reckoned one is about where the anchor is
+//! The crew's own circle is about the mark, to the letter. The calculated one is about where the anchor is
 //! found to lie, as surely as that is known. While she is being dug in and the crew is about, also about
 //! the mark, with room for one made [`LATE_MARK`] late: whoever is farther out than that marked badly or
 //! has an anchor that never bit, and must hear of either. Once set, a bad mark is no reason to wake
-//! anybody. A shift that the drag test sees in the fix moves the reckoned circle with it, for as long as
+//! anybody. A shift that the drag test sees in the fix moves the calculated circle with it, for as long as
 //! multipath lasts.
 //!
 //! **The last circle** shares nothing with any estimate: a wide one about the mark as the crew made it
 //! ([`Anchor::as_made`](super::Anchor::as_made)), which no finding moves, not even that she holds again
 //! elsewhere. Whoever is outside it for [`LAST_HOLD`] is told, whatever the drag test believes. Its room
-//! beyond the reckoned circle, [`LAST_ROOM`] or half the reach, is more than a bad mark and a bad receiver
+//! beyond the calculated circle, [`LAST_ROOM`] or half the reach, is more than a bad mark and a bad receiver
 //! bring together: test `beyond_the_last_circle_the_alarm_sounds_whatever_is_believed`.
 
 use std::time::Duration;
@@ -44,7 +44,7 @@ pub(super) struct Held<'a> {
     /// Of each anchor.
     pub(super) grounds: &'a [Ground],
     pub(super) phase: AnchorPhase,
-    /// It is told already that she is outside.
+    /// It is reported already that she is outside.
     pub(super) told: bool,
 }
 
@@ -116,7 +116,7 @@ impl Anchorage {
         let Some(since) = self.circle.outside_since else {
             return Judged::Gone;
         };
-        // One alert for one situation: a drag that is told carries her out of the reckoned circle
+        // One alert for one situation: a drag that is told carries her out of the calculated circle
         // anyway. The crew's own circle has shallows and neighbours behind it and is told always.
         if drag_sounds && !ground.radius_ordered {
             return Judged::Covered;
@@ -231,7 +231,7 @@ const HYSTERESIS: Metres = Metres::of(5.0);
 /// So far she may have fallen back before somebody made the mark. Chosen: half a boat's length and
 /// the way of some seconds.
 const LATE_MARK: Metres = Metres::of(10.0);
-/// The last circle is wider than the reckoned one by this or by so much of the reach (chosen).
+/// The last circle is wider than the calculated one by this or by so much of the reach (chosen).
 const LAST_ROOM: Metres = Metres::of(30.0);
 const LAST_SHARE: f64 = 0.5;
 /// Longer than multipath lasts (a minute at most, from the reference figures).

@@ -3,7 +3,7 @@
 //!
 //! **Two stages.** The verdict of the drag test is an alarm. Before it, while the anchor counts as set, a
 //! probability of one half ([`LIKELY`]) is a caution: displays show it, nothing sounds, and the phase stays.
-//! It is cleared when the probability is below [`UNLIKELY`]. The alarm that follows is raised anew, since it is
+//! It is cleared when the probability is below [`UNLIKELY`]. The alarm that follows is raised again, since it is
 //! graver. Tests: `watch/tests/first_stage.rs`; how often it comes: `windrode measure`.
 
 use serde_json::json;

@@ -98,7 +98,7 @@ impl Ground {
         }
     }
 
-    /// The circle that alarms: the crew's own to the letter; the reckoned one never tighter than the
+    /// The circle that alarms: the crew's own to the letter; the calculated one never tighter than the
     /// drag test's `margin`.
     #[must_use]
     pub(super) fn swing_limit(&self, margin: Metres, swing_margin: Metres) -> Metres {

@@ -22,7 +22,7 @@ pub enum MooringKind {
     /// One anchor.
     #[default]
     Anchor,
-    /// Another anchor besides the one that is marked.
+    /// Another anchor apart from the one that is marked.
     SecondAnchor,
     /// A mooring buoy.
     Mooring,

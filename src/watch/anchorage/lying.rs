@@ -4,7 +4,7 @@
 //! [`STOPPED_WITHIN`] of the mean of them; of the last ten minutes, the mean of the last three is within
 //! [`DRIFTED`] of that of the first three (who sheers comes back, who drifts does not), and likewise
 //! in proportion while she has lain for less than ten minutes, but no less than [`WANDERED`]; and the
-//! engine was off (revolutions nought, or none heard: an engine's network sleeps with its ignition). Whether the depth is one to anchor in is the keeper's
+//! engine was off (revolutions zero, or none heard: an engine's network sleeps with its ignition). Whether the depth is one to anchor in is the keeper's
 //! question. A boat alongside lies still too: the reminder is a caution, it makes no sound.
 //!
 //! **Where the anchor may lie.** She swings about it: [`swing`] finds the circle, and says how well. No place is
@@ -126,7 +126,7 @@ impl Lying {
         *self = Self::default();
     }
 
-    /// The anchor was weighed: begins anew.
+    /// The anchor was weighed: begins again.
     pub fn weighed(&mut self, now: Tick) {
         *self = Self {
             weighed: Some(Weighed {

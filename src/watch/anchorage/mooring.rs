@@ -22,7 +22,7 @@ pub struct Anchor {
     pub made: Option<Position>,
     /// How well that was known when it was marked, one standard deviation.
     pub doubt: Metres,
-    /// How far it may be off besides, because heading or antenna were not known then.
+    /// How far it may be off as well, because heading or antenna were not known then.
     pub lever: Metres,
     /// Depth of water there and then.
     pub depth: Option<Metres>,

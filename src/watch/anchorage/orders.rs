@@ -1,4 +1,4 @@
-//! What the crew orders about the anchor besides letting go: rode veered, weighed, the mark corrected, a
+//! What the crew orders about the anchor apart from letting go: rode veered, weighed, the mark corrected, a
 //! circle of its own, a berth planned. A refusal changes nothing.
 
 use std::time::Duration;
@@ -37,7 +37,7 @@ pub enum Change {
     Nothing,
     /// A new mark.
     NewMark,
-    /// Another anchor besides.
+    /// Another anchor as well.
     AnotherAnchor,
     /// The mark lies elsewhere.
     MarkMoved,
@@ -202,7 +202,7 @@ impl Anchorage {
         })
     }
 
-    /// The crew's own circle, or the reckoned one again.
+    /// The crew's own circle, or the calculated one again.
     pub fn order_radius(
         &mut self,
         seen: &Seen,
@@ -227,7 +227,7 @@ impl Anchorage {
     }
 }
 
-/// The snubber that is ordered, with what is known besides.
+/// The snubber that is ordered, with what is known as well.
 fn snubber(
     order: SnubberOrder,
     rode: Option<Metres>,

@@ -1,7 +1,7 @@
 //! Does she lie quietly? What must be so before the anchor is taken to hold.
 //!
 //! **Method.** Counted is the time in which she was seen, by a fix of that moment. A short gap stops the count,
-//! one in which the fix counts as lost begins it anew, and so does evidence of a drag. Over the
+//! one in which the fix counts as lost begins it again, and so does evidence of a drag. Over the
 //! set time the mean distance from the mark in the last quarter is held against that in the first
 //! quarter. They must agree within what the receiver explains: `1.96 √2 σ` for the difference of two
 //! means whose errors last for minutes and are not independent of themselves. Distance is asked and not place, because a boat
@@ -83,7 +83,7 @@ impl Settling {
                 .is_some_and(|moved| moved.get().abs() <= explained)
     }
 
-    /// Begins anew.
+    /// Begins again.
     pub(super) fn restart(&mut self, now: Tick) {
         *self = Self {
             last: Some(now),
@@ -143,7 +143,7 @@ mod tests {
     #[test]
     fn she_must_be_seen_all_the_while() {
         assert_eq!(quiet_after(|_| Some(glimpse(30.0))), Some(600));
-        // A gap of half a minute does not count, one of two minutes begins anew.
+        // A gap of half a minute does not count, one of two minutes begins again.
         let gap = |second: u64, from: u64, length: u64| {
             (!(from..from + length).contains(&second)).then(|| glimpse(30.0))
         };

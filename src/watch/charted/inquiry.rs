@@ -1,7 +1,7 @@
-//! A question about one circle, and the answer that is held: when to ask anew.
+//! A question about one circle, and the answer that is held: when to ask again.
 //!
 //! The charts lie on disk, and a disk may be slow: the watch asks with an output and takes the answer as an input. It
-//! asks anew when the circle, the lowest tide or the draught differs from what was asked by what would make a
+//! asks again when the circle, the lowest tide or the draught differs from what was asked by what would make a
 //! difference; an answer of nearly the same circle is held until the new one comes.
 
 use std::time::Duration;
@@ -24,7 +24,7 @@ pub struct ChartQuestion {
     pub centre: Position,
     /// How far she swings; `None` asks for the depth there alone.
     pub radius: Option<Metres>,
-    /// Surface to keel; nought where it is not known.
+    /// Surface to keel; zero where it is not known.
     pub draught: Metres,
     /// To be left under the keel.
     pub margin: Metres,
@@ -32,7 +32,7 @@ pub struct ChartQuestion {
     pub lowest: Metres,
     /// The tide now.
     pub now: Option<Metres>,
-    /// The unit that lengths are told in.
+    /// The unit that lengths are reported in.
     pub lengths: LengthUnit,
 }
 
@@ -164,7 +164,7 @@ impl Inquiry {
         true
     }
 
-    /// There is an answer to what is wanted now.
+    /// The last question has been answered.
     pub(super) fn is_settled(&self) -> bool {
         match (&self.wanted, &self.held) {
             (None, _) => true,

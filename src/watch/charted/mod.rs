@@ -8,7 +8,7 @@
 //! water of the stay. On a mooring it is the circle that was given, and half the boat. On lines to the shore she does
 //! not swing, and no chart is asked.
 //!
-//! **Weakness**: the doubt about where the anchor lies is not added to the circle; the chart's own error is told with
+//! **Weakness**: the doubt about where the anchor lies is not added to the circle; the chart's own error is reported with
 //! the answer and not taken off.
 //! **Tests**: `src/watch/tests/charted.rs`; the figures against shapely and pyproj in `tests/peers/charts.rs`.
 
@@ -37,7 +37,7 @@ pub use inquiry::{ChartAnswer, ChartQuestion, ChartSays};
 /// What happened in the chart room.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub enum ChartNews {
-    /// There are charts aboard (or they were changed), or there are none: what was known of them is asked anew.
+    /// There are charts aboard (or they were changed), or there are none: what was known of them is asked again.
     Kept(bool),
     /// A question is answered.
     Said(Box<ChartAnswer>),
@@ -62,7 +62,7 @@ pub struct Charted {
     anchor: Inquiry,
     /// The anchor was let go, moved, or its rode changed: what the chart says of it is still to be told.
     untold: bool,
-    /// The hazard is told because of the chart.
+    /// The hazard is reported because of the chart.
     told_by_chart: bool,
     waiting: Vec<Waiting>,
 }
@@ -248,7 +248,7 @@ impl Charted {
             .collect()
     }
 
-    /// The hazard `shoaling` with what the chart says of where she could swing, besides what the sounder says;
+    /// The hazard `shoaling` with what the chart says of where she could swing, as well what the sounder says;
     /// `told`: it is told already.
     pub fn judge(&mut self, round: &Round, told: bool, sounded: Judged) -> Judged {
         if !round.anchored() {

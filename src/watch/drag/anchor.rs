@@ -24,14 +24,14 @@
 //! whether or not the anchor was marked well: tests `an_arc_finds_the_anchor`,
 //! `a_late_mark_is_seen_through`, `an_hour_in_light_airs_moves_no_anchor`.
 //!
-//! **Chart.** A square about the mark, drawn anew about the likeliest place when that comes near its
+//! **Chart.** A square about the mark, redrawn about the likeliest place when that comes near its
 //! edge, from all it was taught: test `a_mark_made_very_late_is_seen_through`.
 //!
 //! **Support.** How well the likeliest places explain where she is now:
-//! `z² = -2 ln (2 Σ π(A) e^(-(d-B)₊²/2σ²))`, nought while half the places or more explain it: with
+//! `z² = -2 ln (2 Σ π(A) e^(-(d-B)₊²/2σ²))`, zero while half the places or more explain it: with
 //! one place, `z` is near the excess in standard deviations; with a doubtful anchor less.
 //!
-//! Weakness: a grid of 1.5 m. What was taught more than five hours ago is not drawn anew.
+//! Weakness: a grid of 1.5 m. What was taught more than five hours ago is not redrawn.
 
 use std::collections::VecDeque;
 
@@ -43,7 +43,7 @@ pub(super) struct Anchor {
     /// The middle of the chart.
     middle: Offset,
     belief: Belief,
-    /// What it was taught, to draw it anew about another middle.
+    /// What it was taught, to redraw it about another middle.
     taught: VecDeque<Look>,
     prior: Vec<f64>,
     /// What lying beyond the bound says, as logarithms.
@@ -99,7 +99,7 @@ pub(super) struct Belief {
     pub(super) at: Offset,
     /// Standard deviation a coordinate of a good mark.
     pub(super) sigma: f64,
-    /// How far from it the anchor lies, on any side; nought where that is known.
+    /// How far from it the anchor lies, on any side; zero where that is known.
     pub(super) ring: f64,
     /// Share of bad ones.
     pub(super) bad: f64,
@@ -370,7 +370,7 @@ const RINGS: usize = 2 * CELLS;
 const MOST: f64 = 0.6;
 /// So many places are looked at before it is asked whether they are enough.
 const SOME: usize = 32;
-/// The chart is drawn anew when the anchor is this far from its middle, metres.
+/// The chart is redrawn when the anchor is this far from its middle, metres.
 const NEAR_EDGE: f64 = 27.0;
 /// As many looks are kept for that: five hours; what is older counts for little.
 const MOST_TAUGHT: usize = 600;

@@ -43,7 +43,7 @@ pub struct Marked {
     pub at: Position,
     /// Standard deviation a coordinate.
     pub doubt: Metres,
-    /// How far it may be off besides.
+    /// How far it may be off as well.
     pub lever: Metres,
 }
 

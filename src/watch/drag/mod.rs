@@ -446,7 +446,7 @@ const BIT: f64 = 2.0;
 const WINDOWS: [f64; 6] = [4.0, 10.0, 20.0, 40.0, 80.0, 240.0];
 const LONGEST: f64 = 240.0;
 /// After a gap it takes this long until a shift of the fix that began in it has passed; so long it
-/// is reckoned with, metres (multipath: 3-14 m, the facts that shape the watch).
+/// is calculated with, metres (multipath: 3-14 m, the facts that shape the watch).
 const UNBROKEN: Duration = Duration::from_secs(75);
 const SHIFT: f64 = 6.0;
 const LOOK_EVERY: f64 = 30.0;

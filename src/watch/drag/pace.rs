@@ -5,7 +5,7 @@
 //! between, and a test that asks for so many fixes within some minutes would never have them. **Rule**: when two gaps
 //! in a row are longer than [`SELDOM`], each fix is a mean of its own; as many are kept as a verdict needs; the
 //! velocity is not used where the gaps are longer than [`VELOCITY_SPANS`]; and since every gap could hide a shift, a
-//! shift of one fix in three is reckoned with all the time. One gap is a dropout and changes nothing.
+//! shift of one fix in three is calculated with all the time. One gap is a dropout and changes nothing.
 //!
 //! **Weakness.** Where positions come every three minutes, so does the one that the mark is made from: it is off by as
 //! far as she went since, which the mark's doubt does not know, and false alarms follow. A drag is told no sooner than three fixes after it has begun to show. She is not compared with how she

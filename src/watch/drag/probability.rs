@@ -4,8 +4,8 @@
 //! whose greatest evidence reaches `e`: `0.1 e^((e₁₀-e)/w)`, where one quiet night of ten reaches `e₁₀`. `e₁₀` and
 //! `w` come from simulated nights, for either evidence by itself, and are stated beside it.
 //!
-//! **Assumptions.** The night's greatest evidence says as much as the night's whole course. Evidence of nought is
-//! no evidence: then `p` is nought.
+//! **Assumptions.** The night's greatest evidence says as much as the night's whole course. Evidence of zero is
+//! no evidence: then `p` is zero.
 //!
 //! **Weakness.** `π` is chosen. On nights of our own model the anchor had moved more often than was said wherever
 //! less than nine in ten was said (`windrode measure` prints it): more of those nights drag. A receiver worse
@@ -22,7 +22,7 @@ pub(super) struct Greatest {
 }
 
 impl Greatest {
-    /// Probability of a drag by the evidence of this moment, nought without any:
+    /// Probability of a drag by the evidence of this moment, zero without any:
     /// `1/(1 + (1-π)/π G)`, `G` the share of quiet nights that reach it.
     pub(super) fn probability(&self, evidence: f64) -> f64 {
         if evidence <= 0.0 {

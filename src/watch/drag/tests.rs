@@ -171,7 +171,7 @@ fn a_steady_drag_is_found_within_metres() {
             };
             let seen = world.run(begins + 3600, lies, nothing, true);
             let moved = seen.told.map(|at| speed * (at - begins) as f64);
-            // A few seconds of evidence besides.
+            // A few seconds of evidence as well.
             assert!(
                 moved.is_some_and(|moved| moved < within + 15.0 * speed),
                 "{noise} m, {speed} m/s: {moved:?}"

@@ -42,7 +42,7 @@ pub(super) struct Track {
     usual: f64,
     /// Since when without a gap in which the fix may have been shifted.
     since: Tick,
-    /// The smooth track begins anew with this fix.
+    /// The smooth track begins again with this fix.
     again: bool,
     /// Sum of the velocity.
     run: Offset,
@@ -361,7 +361,7 @@ const UNTOLD: Duration = Duration::from_secs(75);
 /// A step that leaves no more than this share of a jump ends it.
 const BACK: f64 = 0.4;
 const USUAL_OVER: f64 = 120.0;
-/// A gap after which the track begins anew.
+/// A gap after which the track begins again.
 const BROKEN: Duration = Duration::from_mins(3);
 /// A gap after which a jump cannot be told from motion, seconds.
 const GAP: f64 = 4.0;
@@ -372,7 +372,7 @@ const GAP_ROOM_GROWS: f64 = 0.1;
 const TAU_DOPPLER: f64 = 30.0;
 const TAU_ALONE: f64 = 8.0;
 /// Surge and sheer are averaged out over this; of the error's change over `LAG` this share is left
-/// (reckoned for the two correlation times).
+/// (calculated for the two correlation times).
 const TAU_SLOW: f64 = 40.0;
 const SLOW_SHARE: f64 = 0.7;
 /// The noise is looked at so often, over this difference, seconds.

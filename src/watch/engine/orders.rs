@@ -113,7 +113,7 @@ impl Watchkeeper {
             }
             Change::Weighed => {
                 self.pull.reset();
-                // What concerns the anchor ends with it. A sensor that is still lost is told anew with
+                // What concerns the anchor ends with it. A sensor that is still lost is reported again with
                 // the next judgement, as the caution that it is under way.
                 self.announcer
                     .desk_mut()

@@ -119,7 +119,7 @@ impl Watchkeeper {
         }
     }
 
-    /// What the eye wants besides: her shape, her heading, the last hour's track.
+    /// What the eye wants as well: her shape, her heading, the last hour's track.
     #[must_use]
     pub fn sight(&self, now: Now) -> Sight {
         let round = self.round(now);

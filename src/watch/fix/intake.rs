@@ -100,7 +100,7 @@ pub enum Verdict {
 pub enum Fault {
     /// `null`, or coordinates that cannot be.
     Empty,
-    /// Nought north, nought east.
+    /// Zero north, zero east.
     NullIsland,
     /// The receiver says how it came by it, and that is no satellite fix.
     Method(FixMethod),
@@ -164,7 +164,7 @@ struct Receiver {
     resumed: Option<Tick>,
     /// When it last had its word, or its companion's, that it has a fix.
     vouched: Option<Tick>,
-    /// When something that it says besides the place was last another than before.
+    /// When something that it says apart from the place was last another than before.
     lived: Option<Tick>,
     still: Option<Still>,
     /// How long its coordinates are alike, at anchor.
@@ -200,7 +200,7 @@ pub struct Motion {
     pub arm: Metres,
 }
 
-/// What a receiver, or its companion, said last besides the place.
+/// What a receiver, or its companion, said last apart from the place.
 #[derive(Clone, Copy, Debug, Default)]
 struct Word {
     method: Option<(FixMethod, Tick)>,
@@ -245,7 +245,7 @@ impl Intake {
         Duration::try_from_secs_f64(receiver.interval.mean()?).ok()
     }
 
-    /// Takes what a receiver says besides the place: the quality of its fixes, and its velocity.
+    /// Takes what a receiver says apart from the place: the quality of its fixes, and its velocity.
     pub fn take_quality(&mut self, now: Tick, source: &Label, fact: &Fact) {
         let Some(receiver) = self.receiver(source) else {
             return;

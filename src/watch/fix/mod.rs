@@ -57,7 +57,7 @@ impl Fixes {
         }
     }
 
-    /// Takes what a receiver says besides the place: the quality of its fixes, and its velocity; other
+    /// Takes what a receiver says apart from the place: the quality of its fixes, and its velocity; other
     /// facts are left.
     pub fn take_quality(&mut self, now: Tick, source: &Label, fact: &Fact) {
         if matches!(
@@ -147,7 +147,7 @@ impl Fixes {
         self.last.is_some()
     }
 
-    /// How often there is one, as a rule; nought when that is not known.
+    /// How often there is one, as a rule; zero when that is not known.
     #[must_use]
     pub fn interval(&self) -> Duration {
         self.intake.interval().unwrap_or_default()
@@ -194,7 +194,7 @@ impl Fixes {
         }
     }
 
-    /// Judges the hazard. In a moment of grace nothing new is told.
+    /// Judges the hazard. In a moment of grace nothing new is reported.
     #[must_use]
     pub fn judge(&self, now: Now, anchored: bool, in_grace: bool) -> Judged {
         let silent = now.tick.since(self.heard);

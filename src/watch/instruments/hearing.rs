@@ -14,7 +14,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::time::Tick;
 
-/// What the watch relies on besides the position.
+/// What the watch relies on apart from the position.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Instrument {

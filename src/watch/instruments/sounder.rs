@@ -14,7 +14,7 @@
 //! [`TIDE_MOVED`] at least, by twice the least step that it has shown, and by [`UNKNOWN_STEP`] where it has shown
 //! none: for that the bottom would have to fall and rise with the tide. Sounders show decimetres or feet, some
 //! in deep water whole metres (common practice, no source). It takes [`FROZEN_AFTER`] at least, and a tide table that
-//! leaps counts anew.
+//! leaps counts again.
 //!
 //! **Not detected** is a frozen sounder where the tide moves by less, or where no tide is known: in a calm berth a
 //! good one says the same decimetre for hours, and after a lively evening that is longer than ever before, so

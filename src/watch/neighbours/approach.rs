@@ -17,7 +17,7 @@ use crate::units::{Bearing, Metres, Speed};
 /// The closest point of approach.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Approach {
-    /// Seconds from now; nought when she is past it or keeps her distance.
+    /// Seconds from now; zero when she is past it or keeps her distance.
     pub after: f64,
     /// Where she is from us then.
     pub apart: Offset,

@@ -27,7 +27,7 @@ impl Moment {
         Self(secs * 1000)
     }
 
-    /// How long ago `earlier` was; nought when it lies ahead.
+    /// How long ago `earlier` was; zero when it lies ahead.
     pub(super) fn since(self, earlier: Self) -> Duration {
         Duration::from_millis(self.0.saturating_sub(earlier.0).max(0).unsigned_abs())
     }

@@ -14,7 +14,7 @@
 //! closest point. **Ourselves** do not move for this: at anchor our own way is noise.
 //!
 //! **Weakness.** A course by AIS errs by some degrees: at 300 m that is 20 m. Who drifts slowly without having lain
-//! still is told as one who passes. Rafted up, or first heard within [`super::ALONGSIDE`] of our hull, she is not judged.
+//! still is reported as one who passes. Rafted up, or first heard within [`super::ALONGSIDE`] of our hull, she is not judged.
 
 use std::time::Duration;
 

@@ -5,7 +5,7 @@
 //! in such a wind lies as we do; `σ` one standard deviation.
 //!
 //! **Lying still.** She says so (`navigation.state`) and makes no way, or her places of [`STILL_FOR`] lie within
-//! [`WITHIN`] of their mean. Who says so and falls back to her rode within [`SETTLES`] begins anew. Three knots and more is under way, whatever she says: class A speaks every ten seconds then.
+//! [`WITHIN`] of their mean. Who says so and falls back to her rode within [`SETTLES`] begins again. Three knots and more is under way, whatever she says: class A speaks every ten seconds then.
 //!
 //! **Her circle.** Seen: through her places by the estimator that finds our own anchor from a track
 //! ([`swing`](crate::watch::anchorage::lying::swing)), where that is good to [`DOUBT`]. Else assumed: see
@@ -21,7 +21,7 @@
 //! One report is believed if her speed and course agree with it, else the next must say so too, a minute later or
 //! more.
 //!
-//! **After that** she lies still anew where she stays for [`RESTS`].
+//! **After that** she lies still again where she stays for [`RESTS`].
 //!
 //! **Assumptions.** She lies the way we do. AIS says nothing of how good a fix is (the flag does not come through):
 //! 10 m, 95 %, is the class the flag tells of (ITU-R M.1371-5, position accuracy; from memory).

@@ -12,7 +12,7 @@
 //! our hull is a transponder aboard, a tender or a boat alongside: neither shown nor judged.
 //!
 //! **One alert** stands for all; each vessel is a cause of its own, so that who acknowledged one is woken by another.
-//! The three gravest are told. Judged at anchor only: under way the helmsman looks out.
+//! The three gravest are reported. Judged at anchor only: under way the helmsman looks out.
 //!
 //! **Weakness.** Who has no transponder, or has switched it off, is not seen. What was learned of neighbours is not on disk:
 //! after a restart a standing alert stands until they have been heard again ([`SPEAKS`]).

@@ -38,7 +38,7 @@ impl Hull {
         })
     }
 
-    /// From hull to hull; nought where they touch or overlap.
+    /// From hull to hull; zero where they touch or overlap.
     pub(super) fn gap(&self, other: &Self) -> Metres {
         let apart = self.centre.distance_to(other.centre);
         let there = self.centre.bearing_to(other.centre);

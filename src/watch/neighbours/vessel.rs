@@ -186,7 +186,7 @@ fn replace<T>(kept: &mut Option<(Moment, T)>, at: Moment, said: Option<T>) {
     }
 }
 
-/// A figure out of range is not taken: nought is "not available" for each of them.
+/// A figure out of range is not taken: zero is "not available" for each of them.
 fn keep(kept: &mut Option<Metres>, said: Option<Metres>, (least, most): (f64, f64)) {
     if let Some(said) = said.filter(|said| (least..=most).contains(&said.get())) {
         *kept = Some(said);

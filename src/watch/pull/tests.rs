@@ -45,7 +45,7 @@ fn falling_back_while_the_chain_draws_straight_and_then_standing_still_is_held()
         "{}",
         news.message
     );
-    // Throttled back: the verdict stands, and is told once.
+    // Throttled back: the verdict stands, and is reported once.
     test.judge(Tick::from_secs(140), load(800.0), true);
     let last = test.reading(Tick::from_secs(500)).unwrap();
     assert!(last.verdict == PullVerdict::Held && !last.running);

@@ -30,7 +30,7 @@ fn a_low_battery_whose_voltage_is_never_the_same_is_acknowledged_once() {
         }
     }
     assert_eq!((acknowledged, raises(&scene)), (1, 1));
-    // That no phone can be reached besides is news.
+    // That no phone can be reached either is news.
     let lost = Input::Phones(Phones::Lost("skipper".to_owned()));
     scene.keeper.handle(at(scene.second), lost);
     scene.drain();
@@ -39,7 +39,7 @@ fn a_low_battery_whose_voltage_is_never_the_same_is_acknowledged_once() {
     assert!(told.contains("no phone channel works (skipper)"), "{told}");
 }
 
-/// How long ago the clock was set is told anew all the time.
+/// How long ago the clock was set is reported again all the time.
 #[test]
 fn phones_lost_and_a_clock_that_was_set_by_a_day_are_acknowledged_once() {
     let mut scene = Scene::anchored();

@@ -139,7 +139,8 @@ fn a_mark_made_anew_over_the_network_is_told_and_one_at_the_terminal_ends_the_te
     let (priority, _, message) = told(&scene).unwrap();
     assert_eq!(priority, Priority::Warning);
     assert!(
-        message.contains("the anchor was marked anew over the data server, 30 m from the old mark"),
+        message
+            .contains("the anchor was marked again over the data server, 30 m from the old mark"),
         "{message}"
     );
     scene.command(Command::LetGo(anew));
@@ -200,7 +201,7 @@ fn the_title_of_each_cause_says_what_happened() {
         ),
         (
             Command::LetGo(anew),
-            "the anchor was marked anew over the data server",
+            "the anchor was marked again over the data server",
         ),
         (
             Command::RodeOut(Metres::of(280.0)),

@@ -1,4 +1,4 @@
-//! The swinging circle: reckoned, and the crew's own.
+//! The swinging circle: calculated, and the crew's own.
 
 use super::*;
 

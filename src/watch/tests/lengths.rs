@@ -1,4 +1,4 @@
-//! A crew that reckons in feet hears of no metre, whatever is told.
+//! A crew that uses feet hears of no metre, whatever is reported.
 
 use super::*;
 use crate::speech::Wording;

@@ -128,7 +128,7 @@ fn stern_to_only_leaving_the_circle_is_judged_and_that_is_said() {
             kind: MooringKind::SternTo,
             ..LetGo::default()
         }))),
-        "`kind` = `sternTo` has no rode to reckon a circle from: give `radius`, to the boat's centre"
+        "`kind` = `sternTo` has no rode to calculate a circle from: give `radius`, to the boat's centre"
     );
     let said = scene.ordered(LetGo {
         kind: MooringKind::SternTo,

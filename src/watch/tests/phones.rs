@@ -26,7 +26,7 @@ fn that_no_phone_channel_works_is_told_aboard_once_and_taken_back() {
     assert!(matches!(acknowledged, Outcome::Done(_)));
     scene.run(3600);
     assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveAcknowledged);
-    // The disk besides is another situation.
+    // A full disk as well is another situation.
     let full = Input::Impaired(Some("no room is left".to_owned()));
     scene.keeper.handle(at(scene.second), full);
     assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);

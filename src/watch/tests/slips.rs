@@ -19,7 +19,7 @@ fn a_second_let_go_does_not_move_the_mark() {
     assert_eq!(
         refusal(scene.let_go(45.0)),
         format!(
-            "she is at anchor since {since} UTC, the mark is 42 m from the bow; `weigh` first, or give `reanchored` if she was anchored anew, or give `kind` = `secondAnchor` for another anchor besides"
+            "she is at anchor since {since} UTC, the mark is 42 m from the bow; `weigh` first, or give `reanchored` if she was anchored again, or give `kind` = `secondAnchor` for another anchor as well"
         )
     );
     // Neither by another kind nor by a position.
@@ -76,7 +76,7 @@ fn a_second_anchor_is_not_moved_unsaid_either() {
     };
     assert_eq!(
         refusal(scene.command(Command::LetGo(elsewhere))),
-        "a second anchor is marked already, 30 m from the first; give `reanchored` too if it was let go anew"
+        "a second anchor is marked already, 30 m from the first; give `reanchored` too if it was let go again"
     );
     scene.ordered(LetGo {
         reanchored: true,

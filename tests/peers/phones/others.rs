@@ -34,7 +34,7 @@ fn a_broker_shows_the_watch_its_alerts_and_that_it_has_gone_dark() {
         (told["priority"] == "alarm").then_some(told)
     });
     assert_eq!(told["boat"], "Tern");
-    // A broker that lost its memory is told anew.
+    // A broker that lost its memory is told again.
     broker.stop();
     broker.start_again();
     eventually("the alert stands there again", || {

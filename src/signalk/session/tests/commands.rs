@@ -71,7 +71,7 @@ fn refusals_are_answered_here_and_change_nothing() {
             (json!(403), "`vessels.urn:mrn:imo:mmsi:999999999` is another vessel's context; commands are taken for `vessels.self` only".to_owned()),
             (json!(400), "a request carries `0` readable entries of `put`; write one `path` with its `value`".to_owned()),
             (json!(400), "`weigh` was given `\"yes\"`; write `true`".to_owned()),
-            (json!(405), "`navigation.anchor.watch.scope` is reckoned by windrode and cannot be set; the commands are `letGo`, `rodeOut`, `snubber`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`".to_owned()),
+            (json!(405), "`navigation.anchor.watch.scope` is calculated by windrode and cannot be set; the commands are `letGo`, `rodeOut`, `snubber`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`".to_owned()),
         ]
     );
     assert!(

@@ -124,7 +124,7 @@ fn a_permission_taken_away_at_night_is_noticed() {
         "{:?}",
         night.session.link()
     );
-    // Given back: the connection is made anew with it.
+    // Given back: the connection is made again with it.
     night.rights = Rights::Granted("readwrite".into());
     night.pass(65);
     assert_eq!(night.session.link(), Some(&LinkState::Up));
@@ -257,7 +257,7 @@ fn a_server_that_drops_our_notifications_alone_is_found_out_within_half_a_minute
         panic!("{:?}", night.session.link());
     };
     assert!(
-        why.starts_with("the server shows no alarm of ours: `notifications.navigation.anchor."),
+        why.starts_with("the server does not show our alarms: `notifications.navigation.anchor."),
         "{why}"
     );
     // The alarm that stands is the one that is named.

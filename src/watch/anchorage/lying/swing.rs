@@ -4,7 +4,7 @@
 //! (Gauss-Newton, begun from Kåsa's 1976 algebraic circle). Its doubt is the greater of two. The one of least
 //! squares, `s² (JᵀJ)⁻¹` with the scatter `s` about the circle, no less than [`LEAST_SCATTER`], and one
 //! independent fix in [`INDEPENDENT`]. And that of the jackknife over [`BLOCKS`] stretches of time (Quenouille
-//! 1956, Tukey 1958): the circle is found anew without each of them, and what it moves by counts the gusts and
+//! 1956, Tukey 1958): the circle is found again without each of them, and what it moves by counts the gusts and
 //! the receiver's slow errors, which least squares takes for chance.
 //!
 //! **Refused.** A circle narrower than [`LEAST_RADIUS`], or than [`LEAST_RATIO`] of its scatter: a receiver that

@@ -5,7 +5,7 @@
 //! beside a prior worth forty minutes from two Gauss-Markov processes (3 m², 400 s; 1.5 m², 40 s).
 //! The past predicts `max(ψ x, 0)` with `ψ = S_xy / S_xx`: that she lay unusually near must never make
 //! a return look like a drag. `z` is what is left, over its deviation. Of its variance the past explains
-//! `ψ S_xy`, and the less of it the nearer she lay: `ψ S_xy (1 - x²/S_xx)` for `x < 0`, nought beyond one
+//! `ψ S_xy`, and the less of it the nearer she lay: `ψ S_xy (1 - x²/S_xx)` for `x < 0`, zero beyond one
 //! deviation. A boat that has sailed up to her anchor comes back with way on, and farther than one that lay
 //! still: test `who_comes_back_from_far_in_is_not_expected_to_a_metre`.
 
@@ -164,7 +164,7 @@ pub(super) struct Circumstances {
     pub(super) looks: f64,
     /// How much worse than usual the receiver is by its own word.
     pub(super) worse: f64,
-    /// Variance of what may have shifted the fix besides.
+    /// Variance of what may have shifted the fix as well.
     pub(super) doubt: f64,
 }
 

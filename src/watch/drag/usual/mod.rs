@@ -10,7 +10,7 @@
 //! 1. [`place`]: where is the bow? A filter that trusts the Doppler velocity over minutes.
 //! 2. [`record`]: an hour and a half of `e` in slots of two seconds, with running sums.
 //! 3. [`level`]: the regression of `e` on `[1, sin β, cos β, calm]`, from data 10 to 15 minutes old. The sums
-//!    are drawn anew about the anchor it finds, which keeps it linear.
+//!    are redrawn about the anchor it finds, which keeps it linear.
 //! 4. [`contrast`]: for ages of 6 s to 43 min, the latest mean of `e` against what level and past let
 //!    expect, over its deviation, which is learned.
 //! 5. [`bank`]: the same for five ways of using the reach, with the mark and the rode believed and
@@ -365,7 +365,7 @@ pub(super) const QUIET_NIGHTS: Greatest = Greatest {
 const APART: f64 = 3.0;
 const AGREE: f64 = 2.0;
 /// She lay about where she was expected to this, metres, standard deviation: where the scatter is near the most
-/// that is reckoned with, it is none.
+/// that is calculated with, it is none.
 const EXPLAINED: f64 = 3.2;
 /// Ways of lying.
 const WAYS: usize = 5;

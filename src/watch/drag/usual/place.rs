@@ -11,8 +11,8 @@
 //!
 //! **Without a velocity**, or while the watch distrusts it, `x` drifts by `0.3² T` towards the fixes, and is
 //! not trusted until [`TRUSTED_AFTER`] of velocity. Where the fixes have stood [`APART`] away from it on
-//! the mean of minutes the velocity is wrong (receivers that show nought below a threshold), and the filter
-//! starts anew from there. Over gaps and with slow reports the variances grow with the time, and the cut
+//! the mean of minutes the velocity is wrong (receivers that show zero below a threshold), and the filter
+//! starts again from there. Over gaps and with slow reports the variances grow with the time, and the cut
 //! with them.
 //!
 //! **Weakness.** A Doppler velocity that is wrong by less than 9 m over minutes is believed.
@@ -185,7 +185,7 @@ const APART: f64 = 9.0;
 const APART_OVER: f64 = 200.0;
 /// Multipath and wild fixes count no farther, metres.
 const FARTHEST: f64 = 25.0;
-/// A gap after which all begins anew, and one after which a jump cannot be told from motion.
+/// A gap after which all begins again, and one after which a jump cannot be told from motion.
 pub(super) const BROKEN: f64 = 600.0;
 
 #[cfg(test)]

@@ -4,7 +4,7 @@
 //! A slot holds the mean place of the bow (or of the antenna and how far the bow lies nearer to the
 //! anchor, without a heading), the expected distance for each way of lying, and how calm it is.
 //! `e = |place - origin| - arm - expected`, with the direction from the origin. The origin is where the
-//! anchor is taken to lie; when that moves by more than a little the sums are drawn anew, which keeps
+//! anchor is taken to lie; when that moves by more than a little the sums are redrawn, which keeps
 //! the regression on the anchor's place linear. Between slow reports the place is interpolated.
 
 use std::collections::VecDeque;

@@ -36,7 +36,7 @@ use crate::units::{Bearing, Metres, Speed};
 pub(super) struct Trust {
     plane: Option<Plane>,
     track: VecDeque<Point>,
-    reckoned: Offset,
+    calculated: Offset,
     /// When no velocity was heard last: nothing can be summed up over that.
     unheard: Option<Tick>,
     last: Option<Tick>,
@@ -57,7 +57,7 @@ struct Episode {
 struct Point {
     at: Tick,
     seen: Offset,
-    reckoned: Offset,
+    calculated: Offset,
 }
 
 /// How the places conduct themselves.
@@ -91,24 +91,24 @@ impl Trust {
             // Nothing can be summed up over a gap.
             self.track.clear();
             self.plane = Some(Plane::at(position));
-            self.reckoned = Offset::ZERO;
+            self.calculated = Offset::ZERO;
             self.track.push_back(Point {
                 at: now,
                 seen: Offset::ZERO,
-                reckoned: Offset::ZERO,
+                calculated: Offset::ZERO,
             });
             return self.distrust(now, position).unwrap_or(Conduct::Fits);
         }
         if let Some(((course, speed), step)) = velocity.zip(step) {
             let way = Metres::of(speed.get() * step.as_secs_f64());
-            self.reckoned = self.reckoned + Offset::polar(course, way);
+            self.calculated = self.calculated + Offset::polar(course, way);
         } else {
             self.unheard = Some(now);
         }
         let point = Point {
             at: now,
             seen,
-            reckoned: self.reckoned,
+            calculated: self.calculated,
         };
         let conduct = if velocity.is_some() {
             self.against_the_speed(&point)
@@ -155,7 +155,7 @@ impl Trust {
             .track
             .iter()
             .find(|earlier| self.unheard.is_none_or(|unheard| earlier.at >= unheard))
-            .map(|first| (point.seen - first.seen) - (point.reckoned - first.reckoned))
+            .map(|first| (point.seen - first.seen) - (point.calculated - first.calculated))
             .map_or(Metres::ZERO, Offset::length);
         if apart >= UNUSABLE {
             Conduct::Disagrees(apart)
@@ -256,7 +256,7 @@ mod tests {
         );
         let shifted = worst(120, |t| east((t - 30.0).clamp(0.0, 12.0)), lies, false);
         assert!(matches!(shifted, Conduct::Doubtful(_)), "{shifted:?}");
-        // A drag of half a knot that the speed shows too, and one it calls nought.
+        // A drag of half a knot that the speed shows too, and one it calls zero.
         let drags = |t: f64| east(0.25 * t);
         assert_eq!(worst(600, drags, |_| Some(east(0.25)), true), Conduct::Fits);
         assert_eq!(worst(600, drags, lies, true), Conduct::Fits);
