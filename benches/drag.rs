@@ -5,7 +5,12 @@
 //! radius. The limits are 20 µs a fix in the mean and 1 MiB of state; after the tables the program says whether they are
 //! kept, and ends with an error where not.
 
-#![allow(missing_docs, reason = "the macro's own function")]
+#![allow(
+    missing_docs,
+    clippy::disallowed_methods,
+    clippy::print_stdout,
+    reason = "a bench measures real time and prints a table; the macro's own function"
+)]
 
 use std::fs;
 use std::hint::black_box;

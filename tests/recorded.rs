@@ -172,7 +172,10 @@ impl Tally {
 impl Listener for Tally {
     fn event(&mut self, event: &Event) -> io::Result<()> {
         let blind = matches!(event.hazard, Some(Hazard::Position | Hazard::DataLink));
+        // A drag that is only likely is shown and does not sound: it is no alarm.
+        let only_likely = event.hazard == Some(Hazard::Dragging) && !event.is_drag_alarm();
         match event.event {
+            EventKind::Raised if only_likely => {}
             EventKind::Raised => {
                 *self.raised.entry(event.hazard.unwrap()).or_default() += 1;
                 if blind {

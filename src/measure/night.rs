@@ -136,7 +136,7 @@ impl Night {
         if let Some(stirred) = plan.stirred {
             boat.hang(stirred.hanging, plan.seed);
             let wandering = Wandering::new(stirred.wandering, plan.seed);
-            sensors = sensors.with_receiver(Receiver::Wandering(wandering));
+            sensors = sensors.with_receiver(Receiver::Wandering(Box::new(wandering)));
         }
         if let Some(recorded) = &plan.recorded {
             let played = Played::new(recorded.clone(), plan.seed);

@@ -168,9 +168,9 @@ const LONGEST_GAP: f64 = 120.0;
 mod tests {
     use super::*;
 
-    fn text(count: usize, every: usize) -> String {
+    fn text(count: i64, every: i64) -> String {
         let lines = (0..count).map(|n| {
-            let at = Timestamp::from_millis(1_780_000_000_000 + 1000 * (n * every) as i64);
+            let at = Timestamp::from_millis(1_780_000_000_000 + 1000 * n * every);
             let off = if n % 2 == 0 { 1.0 } else { -1.0 };
             format!("{at},{:.8},23.26,1.0,9\n", 59.85 + off / 111_412.0)
         });

@@ -267,7 +267,7 @@ impl<A: Audience> Night<'_, A> {
         self.run_to(RISING).await?;
         let raised = self.raised_since(before);
         self.demand(
-            "the wind shift is told, as a warning",
+            "the wind shift is reported, as a warning",
             raised.contains(&Hazard::WindShift),
         );
         self.demand(
@@ -297,7 +297,7 @@ impl<A: Audience> Night<'_, A> {
         self.run_to(BREAKS_OUT).await?;
         let raised = self.raised_since(before);
         self.demand(
-            "the rising wind is told, and nothing else",
+            "the rising wind is reported, and nothing else",
             raised.contains(&Hazard::WindStrength)
                 && raised.iter().all(|hazard| *hazard == Hazard::WindStrength),
         );

@@ -24,7 +24,7 @@ use crate::units::{Bearing, Metres, Speed};
 #[derive(Clone, Debug)]
 pub enum Receiver {
     /// Flicker, random walk and steps.
-    Wandering(Wandering),
+    Wandering(Box<Wandering>),
     /// What a real one did.
     Recorded(Played),
 }

@@ -131,7 +131,7 @@ impl Boat {
     fn distance_told(&self) -> f64 {
         let reader = Reader::open(self.aboard.folder()).expect("the journal is whole");
         let mut events = reader.events(Timestamp::EPOCH).map_while(Result::ok);
-        let told = events.find(|event| event.is_drag_alarm());
+        let told = events.find(windrode::watch::messages::Event::is_drag_alarm);
         let told = told.expect("the alarm is on disk");
         told.evidence["anchorDistance"].as_f64().expect("a number")
     }

@@ -199,12 +199,7 @@ fn only_a_forged_answer_is_a_warning_and_each_reason_is_told_every_ten_minutes()
     let told = logged(&mut outbox);
     assert_eq!(told.len(), 2, "{told:?}");
     assert!(told[0].0 && told[0].1.contains("forged"), "{told:?}");
-    assert!(
-        !told[1].0
-            && told[1]
-                .1
-                .ends_with("not an answer to a message from windrode")
-    );
+    assert!(!told[1].0 && told[1].1.ends_with("it answers no message from windrode"));
     // Ten minutes to the second after the first; then the count begins again.
     outbox.handle_reply(at(600), "hello");
     let told = logged(&mut outbox);
@@ -215,9 +210,7 @@ fn only_a_forged_answer_is_a_warning_and_each_reason_is_told_every_ten_minutes()
     outbox.handle_reply(at(1200), "hello");
     let told = logged(&mut outbox);
     assert!(
-        told[0]
-            .1
-            .ends_with("not an answer to a message from windrode"),
+        told[0].1.ends_with("it answers no message from windrode"),
         "{told:?}"
     );
 }
