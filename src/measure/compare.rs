@@ -1,6 +1,6 @@
 //! What instruments are worth: the same nights with compass and wind instrument, without either, without both.
 //!
-//! More of them must never make the alarm later. [`later`] is the measure of that: the greatest ratio, over all pairs
+//! More of them must never make the alarm later. `later` is the measure of that: the greatest ratio, over all pairs
 //! in which one has all that the other has and more, of the median metres with more to those with less.
 
 use crate::measure::classes::Class;
