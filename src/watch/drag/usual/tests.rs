@@ -30,13 +30,12 @@ fn it_speaks_only_where_chart_and_regression_agree() {
     let wanted = (0.75 * 1.5 * 1.5 + 0.25 * bad * bad).sqrt();
     assert!((spread - wanted).abs() < 1e-6, "{spread}, {wanted}");
     assert_eq!(usual.agreed((Offset::ZERO, 2.0)), Some(verdict));
-    // How surely the chart knows the place says nothing against it.
-    assert_eq!(usual.agreed((Offset::ZERO, 9.0)), Some(verdict));
+    assert_eq!(usual.agreed((Offset::ZERO, 5.1)), None);
     let off = |metres: f64| Offset {
         east: metres,
         north: 0.0,
     };
-    let limit = 3.0 + 2.0 * spread.hypot(2.0);
+    let limit = 3.0 + spread.hypot(2.0);
     assert_eq!(usual.agreed((off(limit - 0.01), 2.0)), Some(verdict));
     assert_eq!(usual.agreed((off(limit + 0.01), 2.0)), None);
 }
