@@ -127,9 +127,9 @@ fn a_general_parser_reads_every_alert_list_and_heartbeat() {
             assert_eq!(pair[1][empty], "", "{empty}");
         }
     }
-    // The list: all eight, over two sentences, each with the last revision.
+    // The list: all eleven, over three sentences, each with the last revision.
     let lists: Vec<&Value> = read.iter().filter(|m| m["identity"] == "ALC").collect();
-    assert_eq!(lists.len(), 2);
+    assert_eq!(lists.len(), 3);
     let mut listed = Vec::new();
     for list in lists {
         let count: usize = list["numAlerts"].as_str().unwrap().parse().unwrap();
