@@ -98,7 +98,11 @@ fn an_alarm_reaches_the_phone_and_its_button_acknowledges() {
     let forged = format!("{}{}", &genuine[..genuine.len() - 64], "ab".repeat(32));
     post(&reply, &forged);
     post(&reply, "acknowledge everything");
-    for reason in ["it was used before", "it is forged", "it answers no message"] {
+    for reason in [
+        "it was used before",
+        "it is forged",
+        "it answers no message",
+    ] {
         eventually(reason, || aboard.log().contains(reason).then_some(()));
     }
     let log = aboard.log();
