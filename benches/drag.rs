@@ -74,19 +74,8 @@ fn night() -> Vec<Sighting> {
                 north: out * angle.cos() + (t / 230.0).cos(),
             };
             Sighting {
-                antenna: plane.position(at),
-                sigma: Metres::of(2.5),
-                doubt: Metres::ZERO,
-                velocity: Some(Offset::ZERO),
-                lever: Offset::ZERO,
-                lever_doubt: Metres::ZERO,
-                reach: Metres::of(39.0),
-                rode: Metres::of(40.0),
-                height: Some(Metres::of(9.0)),
-                wind: Some(wind),
-                wind_now: Some(wind),
                 wind_ahead: Some(0.9),
-                settled: true,
+                ..Sighting::of_tern(plane.position(at), Some(wind))
             }
         })
         .collect()

@@ -33,19 +33,8 @@ fn a_week_of_fixes_is_kept_in_as_much_as_a_day() {
         };
         let speed = Some(Speed::of(wind));
         let seen = Sighting {
-            antenna: plane.position(at),
-            sigma: Metres::of(2.5),
-            doubt: Metres::ZERO,
-            velocity: Some(Offset::ZERO),
-            lever: Offset::ZERO,
-            lever_doubt: Metres::ZERO,
-            reach: Metres::of(39.0),
-            rode: Metres::of(40.0),
-            height: Some(Metres::of(9.0)),
-            wind: speed,
-            wind_now: speed,
             wind_ahead: Some(0.9),
-            settled: true,
+            ..Sighting::of_tern(plane.position(at), speed)
         };
         drag.take(Tick::from_secs(second), &mark, None, &seen);
         if second > 0 && second.is_multiple_of(day) {

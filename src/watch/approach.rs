@@ -22,18 +22,14 @@ pub struct ApproachWatch {
     steps: Steps,
 }
 
-/// Where she goes.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Destination {
-    /// The planned place of the anchor.
-    pub berth: Option<Position>,
-    /// The course into the mean wind.
-    pub head_to_wind: Option<Bearing>,
-}
-
 impl ApproachWatch {
-    /// Takes a round, and returns what is to be told now.
-    pub fn take(&mut self, round: &Round, to: Destination) -> Option<Approaching> {
+    /// Takes a round, and returns what is to be told now; `head_to_wind`: the course into the mean wind.
+    pub fn take(
+        &mut self,
+        round: &Round,
+        berth: Option<Position>,
+        head_to_wind: Option<Bearing>,
+    ) -> Option<Approaching> {
         let seen = &round.seen;
         let here = seen.fresh_here()?;
         if round.phase != AnchorPhase::Aweigh {
@@ -46,11 +42,11 @@ impl ApproachWatch {
             seen.velocity,
             seen.revolutions,
         );
-        if self.berth != to.berth {
-            self.berth = to.berth;
+        if self.berth != berth {
+            self.berth = berth;
             self.steps = Steps::default();
         }
-        let way = self.way_to(round, to)?;
+        let way = self.way_to(round, berth?, head_to_wind)?;
         if way.distance > NEAR {
             return None;
         }
@@ -60,13 +56,18 @@ impl ApproachWatch {
 
     /// The way to the berth, by the last fix.
     #[must_use]
-    pub fn way_to(&self, round: &Round, to: Destination) -> Option<Approach> {
+    pub fn way_to(
+        &self,
+        round: &Round,
+        berth: Position,
+        head_to_wind: Option<Bearing>,
+    ) -> Option<Approach> {
         let seen = &round.seen;
         Some(approach(&Known {
-            berth: to.berth?,
+            berth,
             roller: seen.here?.roller,
             velocity: seen.velocity,
-            head_to_wind: to.head_to_wind,
+            head_to_wind,
             way: Way::of(
                 seen.boat.figures().way,
                 self.learner.from_two_knots(),

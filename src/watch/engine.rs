@@ -30,7 +30,6 @@ use crate::time::{Now, Tick, Timestamp};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::anchorage::{Anchorage, dragging};
 use crate::watch::announcer::Announcer;
-use crate::watch::approach::{ApproachWatch, Destination};
 use crate::watch::changed::Changes;
 use crate::watch::charted::Charted;
 use crate::watch::health::Health;
@@ -65,7 +64,6 @@ pub struct Watchkeeper {
     neighbours: Neighbours,
     health: Health,
     track: Track,
-    approach: ApproachWatch,
     announcer: Announcer,
     judged: Tick,
 }
@@ -147,7 +145,6 @@ impl Watchkeeper {
                 Changes::restored(now.tick, &saved.changes),
             ),
             track: Track::default(),
-            approach: ApproachWatch::default(),
             announcer: Announcer::restored(now, settings.wording.clone(), settings.desk, saved),
             judged: now.tick,
             settings: Arc::new(settings),
@@ -417,17 +414,9 @@ impl Watchkeeper {
 
     /// Follows her to the berth and tells each step.
     fn follow_approach(&mut self, round: &Round) {
-        let to = self.destination(round);
-        if let Some(step) = self.approach.take(round, to) {
+        let head_to_wind = self.wind.mean_direction(round.seen.now.tick);
+        if let Some(step) = self.anchorage.follow_approach(round, head_to_wind) {
             self.announcer.note(round.seen.now, step);
-        }
-    }
-
-    /// The berth, and the course into the wind.
-    fn destination(&self, round: &Round) -> Destination {
-        Destination {
-            berth: self.anchorage.berth().map(|berth| berth.position),
-            head_to_wind: self.wind.mean_direction(round.seen.now.tick),
         }
     }
 

@@ -1,16 +1,12 @@
 //! The closest point of approach, held against a search along geodesics by pyproj: 500 cases within 2 miles, up to
 //! 60° of latitude. There the meridians of two boats 2 miles apart differ by a thousandth: 4 m on the way.
 
-use std::fmt::Write as _;
-use std::io::Write as _;
-use std::process::{Command, Stdio};
-
 use serde_json::{Value, json};
 use windrode::geodesy::{Offset, Position};
 use windrode::units::{Bearing, Metres, Speed};
-use windrode::watch::neighbours::approach::{Approach, velocity};
+use windrode::watch::neighbours::closest::{ClosestPoint, velocity};
 
-use super::{folder, installed};
+use super::charts::libraries;
 
 /// Numbers without a pattern, the same each time (a linear congruential generator; Knuth's constants).
 struct Numbers(u64);
@@ -41,29 +37,7 @@ fn the_closest_point_is_where_a_search_along_geodesics_finds_it() {
             })
         })
         .collect();
-    let mut child = Command::new("python3")
-        .arg(folder().join("approaching.py"))
-        .env("WINDRODE_PEERS", installed())
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the geometry libraries want python3; install it with: tests/peers/install");
-    let lines = cases.iter().fold(String::new(), |mut lines, case| {
-        let _ = writeln!(lines, "{case}");
-        lines
-    });
-    let mut input = child.stdin.take().unwrap();
-    let writer = std::thread::spawn(move || input.write_all(lines.as_bytes()));
-    let output = child.wait_with_output().unwrap();
-    let complaint = String::from_utf8_lossy(&output.stderr);
-    assert!(output.status.success(), "{complaint}");
-    writer.join().unwrap().unwrap();
-    let text = String::from_utf8(output.stdout).unwrap();
-    let answers: Vec<Value> = text
-        .lines()
-        .map(|line| serde_json::from_str(line).unwrap())
-        .collect();
+    let answers = libraries("approaching.py", &[], &cases);
     assert_eq!(answers.len(), cases.len());
     let (mut worst, mut latest) = (0.0_f64, 0.0_f64);
     for (case, theirs) in cases.iter().zip(&answers) {
@@ -73,7 +47,7 @@ fn the_closest_point_is_where_a_search_along_geodesics_finds_it() {
         let there = here.moved(bearing, Metres::of(figure(case, "distance")));
         let apart = Offset::polar(here.bearing_to(there), here.distance_to(there));
         let course = Bearing::from_degrees(figure(case, "course"));
-        let ours = Approach::of(apart, velocity(Speed::of(figure(case, "speed")), course));
+        let ours = ClosestPoint::of(apart, velocity(Speed::of(figure(case, "speed")), course));
         let off = (ours.distance().get() - figure(theirs, "distance")).abs();
         // By how far she gets in the time that the two differ by.
         let late = (ours.after - figure(theirs, "after")).abs() * figure(case, "speed");

@@ -35,15 +35,18 @@ use windrode::watch::settings::WatchSettings;
 use super::super::reference;
 use super::{folder, installed};
 
+mod berths;
+mod searches;
+
 fn cell() -> PathBuf {
     reference::folder("charts").join("ENC_ROOT/US4MD81M/US4MD81M.000")
 }
 
-/// Has the libraries answer each line.
-fn libraries(argument: &str, requests: &[Value]) -> Vec<Value> {
+/// Has the geometry libraries answer each line, by this script.
+pub(super) fn libraries(script: &str, arguments: &[&str], requests: &[Value]) -> Vec<Value> {
     let mut child = Command::new("python3")
-        .arg(folder().join("charts.py"))
-        .arg(argument)
+        .arg(folder().join(script))
+        .args(arguments)
         .env("WINDRODE_PEERS", installed())
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
@@ -300,7 +303,7 @@ fn five_hundred_random_circles_are_as_shapely_and_pyproj_have_them() {
         })
         .collect();
     let requests: Vec<Value> = asked.iter().map(Asked::request).collect();
-    let theirs = libraries(cell().to_str().unwrap(), &requests);
+    let theirs = libraries("charts.py", &[cell().to_str().unwrap()], &requests);
     assert_eq!(theirs.len(), asked.len());
     let mut told = std::collections::BTreeMap::<String, u32>::new();
     for (number, (asked, theirs)) in asked.iter().zip(&theirs).enumerate() {
@@ -326,177 +329,6 @@ fn five_hundred_random_circles_are_as_shapely_and_pyproj_have_them() {
         "Restricted",
     ] {
         assert!(told.contains_key(sort), "no circle is `{sort}`: {told:?}");
-    }
-}
-
-/// Berths searched for about six places of the real cell: each circle, each depth, each distance and each ray by the libraries, and
-/// no search takes long (the time is reported; the aim is a second).
-#[test]
-#[ignore = "needs the reference data"]
-fn berths_that_a_search_finds_are_as_shapely_and_pyproj_have_them() {
-    let dir = TempDir::new().unwrap();
-    let (room, _) = kept(&dir);
-    let needs = needs(0.0, None);
-    let inputs = inputs();
-    let winds = [0, 45, 90, 135, 180, 225, 270, 315];
-    let mut berths = Vec::new();
-    let mut requests = Vec::new();
-    for (latitude, longitude, within) in [
-        (38.9508, -76.4112, 500.0),
-        (38.8875, -76.482, 500.0),
-        (38.7668, -76.3557, 800.0),
-        (38.8332, -76.3158, 1852.0),
-        (38.4, -76.361_01, 500.0),
-        (38.97, -76.475, 400.0),
-    ] {
-        let centre = Position::new(latitude, longitude).unwrap();
-        let area = Area::about(centre, Metres::of(within)).unwrap();
-        let sheet = room
-            .load(&Extent::about(centre, area.charts_within().get()))
-            .unwrap();
-        let begun = std::time::Instant::now();
-        let found = search(
-            &area,
-            &sheet,
-            &Wishes {
-                inputs: &inputs,
-                needs,
-                neighbours: &[],
-            },
-        );
-        eprintln!(
-            "{latitude} {longitude} within {within} m: {} places in {} ms, {} berths; {:?}",
-            found.looked_at,
-            begun.elapsed().as_millis(),
-            found.candidates.len(),
-            found
-                .rejected
-                .iter()
-                .map(|it| (it.against, it.count))
-                .collect::<Vec<_>>()
-        );
-        for berth in found.candidates {
-            let at = berth.position;
-            let asked = Asked {
-                centre: at,
-                radius: berth.radius.get(),
-                between: None,
-                needs,
-            };
-            requests.push(asked.request());
-            requests.push(json!({
-                "latitude": at.latitude(), "longitude": at.longitude(), "fetch": 9260.0, "bearings": winds,
-                "from": [latitude, longitude],
-            }));
-            berths.push((asked, berth));
-        }
-    }
-    assert!(berths.len() >= 10, "{}", berths.len());
-    let theirs = libraries(cell().to_str().unwrap(), &requests);
-    let mut ends = std::collections::BTreeSet::new();
-    for (pair, (asked, berth)) in theirs.chunks(2).zip(&berths) {
-        ends.extend(assert_berth(berth, &asked.answer(&room), asked, pair));
-    }
-    assert_eq!(
-        ends.len(),
-        3,
-        "land, the end of the chart and the limit: {ends:?}"
-    );
-}
-
-/// A berth beside the libraries' circle and rays; what the rays end at.
-#[track_caller]
-fn assert_berth(berth: &Candidate, ours: &Clearance, asked: &Asked, pair: &[Value]) -> Vec<String> {
-    let mut ends = Vec::new();
-    let needs = asked.needs;
-    let name = format!("berth at {:?}", berth.position);
-    let near = |what: &str, ours: f64, theirs: f64, by: f64| {
-        assert!(
-            (ours - theirs).abs() <= by,
-            "{name}: {what}: ours {ours}, theirs {theirs}"
-        );
-    };
-    assert_same(&name, ours, &pair[0]);
-    assert!(
-        pair[0]["least"].as_f64().unwrap() >= needs.depth().get() - 1e-9,
-        "{name}"
-    );
-    assert_eq!(
-        (&pair[0]["solid"], &pair[0]["unknown"]),
-        (&json!(false), &json!(0))
-    );
-    let danger = pair[0]["danger"]["distance"].as_f64();
-    let danger = danger.unwrap_or(asked.radius + SEARCHED_BEYOND.get());
-    near(
-        "room to spare",
-        berth.spare.get(),
-        danger - asked.radius,
-        0.06,
-    );
-    near(
-        "depth",
-        berth.charted_depth.get(),
-        pair[1]["depth"].as_f64().unwrap(),
-        1e-9,
-    );
-    near(
-        "distance",
-        berth.distance.get(),
-        pair[1]["distance"].as_f64().unwrap(),
-        0.002,
-    );
-    let bearing = Bearing::from_degrees(pair[1]["bearing"].as_f64().unwrap());
-    near(
-        "bearing",
-        berth.bearing.since(bearing).get() * berth.distance.get(),
-        0.0,
-        0.01,
-    );
-    for (fetch, ray) in berth.fetch.iter().zip(pair[1]["rays"].as_array().unwrap()) {
-        let (land, gap) = (ray[0].as_f64(), ray[1].as_f64());
-        let (wanted, end) = match (land, gap) {
-            (Some(land), gap) if gap.is_none_or(|gap| land <= gap + 1.0) => (land, Ends::Land),
-            (_, Some(gap)) => (gap, Ends::Chart),
-            (_, None) => (9260.0, Ends::Limit),
-        };
-        assert_eq!(fetch.ends, end, "{name}: {fetch:?}, {ray}");
-        // 5 cm, and the little by which an edge that is straight in degrees is not on the plane.
-        near("fetch", fetch.distance.get(), wanted, 0.1);
-        ends.push(format!("{end:?}"));
-    }
-    ends
-}
-
-/// A yacht of 11 m with 60 m of rode at 5:1.
-fn inputs() -> PlanInputs {
-    PlanInputs {
-        sounding: Sounding {
-            depth: Metres::ZERO,
-            below: Below::Datum,
-        },
-        tide: None,
-        until: None,
-        boat: Boat::new(BoatFigures {
-            length: Some(Metres::of(11.0)),
-            draught: Some(Metres::of(1.9)),
-            roller_height: Some(Metres::of(1.0)),
-            ..BoatFigures::default()
-        }),
-        tackle: GroundTackle {
-            aboard: Some(Metres::of(60.0)),
-            ..GroundTackle::default()
-        },
-        stretch: 0.02,
-        scopes: Scopes {
-            asked: Some(5.0),
-            ..Scopes::default()
-        },
-        holding: Holding::Good,
-        wind: None,
-        rode_out: None,
-        keel_margin: Metres::of(0.5),
-        say: LengthUnit::Metres,
-        heard: Vec::new(),
     }
 }
 
@@ -542,7 +374,7 @@ fn the_five_cases_are_told_apart() {
         needs: needs(0.0, Some(0.4)),
     });
     let requests: Vec<Value> = asked.iter().map(Asked::request).collect();
-    let theirs = libraries(cell().to_str().unwrap(), &requests);
+    let theirs = libraries("charts.py", &[cell().to_str().unwrap()], &requests);
     for (((name, .., findings), asked), theirs) in cases.iter().zip(&asked).zip(&theirs) {
         let ours = asked.answer(&room);
         assert_same(name, &ours, theirs);
@@ -562,183 +394,11 @@ fn the_five_cases_are_told_apart() {
     );
 }
 
-/// What the watch plans at a berth, with 48 m of rode: the questions it asks are put to the charts as the daemon does.
-fn planned(room: &ChartRoom, place: Position) -> (Planned, String) {
-    let now = Now::new(Tick::START, "2026-06-01T20:00:00Z".parse().unwrap());
-    let settings = WatchSettings {
-        boat: BoatFigures {
-            length: Some(Metres::of(11.2)),
-            draught: Some(Metres::of(1.9)),
-            roller_height: Some(Metres::of(1.2)),
-            ..BoatFigures::default()
-        },
-        ..WatchSettings::default()
-    };
-    let mut watch = Watchkeeper::new(now, settings, Saved::default());
-    watch.handle(now, Input::Began { last_seen: None });
-    watch.handle(now, Input::Chart(ChartNews::Kept(true)));
-    let tide = Report {
-        subject: Subject::Own,
-        source: Label::new("tide.table"),
-        stamp: Some(now.utc),
-        facts: vec![
-            Fact::DepthBelowSurface(Metres::new(8.0)),
-            Fact::TideNow(Metres::new(0.4)),
-            Fact::TideHigh(Metres::new(0.4)),
-            Fact::TideLow(Metres::new(0.0)),
-        ],
-    };
-    watch.handle(now, Input::Report(tide));
-    let wishes = BerthWishes {
-        rode: Metres::new(48.0),
-        ..BerthWishes::default()
-    };
-    let order = BerthOrder {
-        position: place,
-        wishes,
-    };
-    let command = Order::Berth(Some(order));
-    watch.handle(
-        now,
-        Input::Command {
-            id: 1,
-            command,
-            by: By::Terminal,
-        },
-    );
-    let mut said = String::new();
-    while let Some(output) = watch.poll_output() {
-        match output {
-            Output::AskChart(question) => {
-                let within = question.radius.unwrap_or_default() + SEARCHED_BEYOND;
-                let sheet = room.load(&Extent::about(question.centre, within.get()));
-                let answer = question.put_to(&sheet.unwrap());
-                let news = ChartNews::Said(Box::new(answer));
-                watch.handle(now, Input::Chart(news));
-            }
-            Output::Reply {
-                outcome: Outcome::Done(words),
-                ..
-            } => said = words,
-            _ => {}
-        }
-    }
-    let planned = watch.picture(now).planned;
-    (
-        planned.unwrap_or_else(|| panic!("not planned: {said}")),
-        said,
-    )
-}
-
-/// The same places as berths: the depth there, the circle the watch plans, and what is in it.
-#[test]
-#[ignore = "needs the reference data"]
-fn berths_of_the_five_cases_are_planned_and_told_apart() {
-    let dir = TempDir::new().unwrap();
-    let (room, _) = kept(&dir);
-    let cases: [(&str, f64, f64, &[Finding], &str); 6] = [
-        (
-            "clears",
-            38.9508,
-            -76.4112,
-            &[],
-            "room to swing is clear by the chart",
-        ),
-        (
-            "grounds at low water only",
-            38.8875,
-            -76.482,
-            &[Finding::GroundsAtLowWater],
-            "NOT CLEAR: she grounds at low water, by ",
-        ),
-        (
-            "over a cable",
-            38.7668,
-            -76.3557,
-            &[Finding::Cable],
-            "NOT CLEAR: it touches: cable area",
-        ),
-        (
-            "beside a rock of unknown depth",
-            38.9913,
-            -76.4186,
-            &[Finding::Grounds, Finding::UnknownDanger],
-            "a danger of unknown depth: rock of unknown depth",
-        ),
-        (
-            "beside an obstruction of unknown depth",
-            38.8332,
-            -76.3158,
-            &[Finding::UnknownDanger],
-            "NOT CLEAR: a danger of unknown depth: obstruction",
-        ),
-        (
-            "half off the coverage",
-            38.4,
-            -76.361_01,
-            &[Finding::NotCovered],
-            "of it is on no chart here; what is there is not known",
-        ),
-    ];
-    let berths = cases.map(|(_, latitude, longitude, ..)| {
-        let place = Position::new(latitude, longitude).unwrap();
-        (place, planned(&room, place))
-    });
-    let requests: Vec<Value> = berths
-        .iter()
-        .map(|(place, (planned, _))| {
-            let asked = Asked {
-                centre: *place,
-                radius: planned.radius.unwrap().get(),
-                between: None,
-                needs: needs(0.0, Some(0.4)),
-            };
-            asked.request()
-        })
-        .collect();
-    let theirs = libraries(cell().to_str().unwrap(), &requests);
-    for (((name, .., findings, words), (_, (planned, said))), theirs) in
-        cases.iter().zip(&berths).zip(&theirs)
-    {
-        let ours = planned.room.as_ref().unwrap();
-        assert_eq!(ours.findings, *findings, "{name}: {said}");
-        assert!(said.contains(words), "{name}: {said}");
-        let near = |what: &str, ours: f64, key: &str| {
-            let theirs = theirs[key].as_f64().unwrap();
-            assert!(
-                (ours - theirs).abs() < 2e-5,
-                "{name}: {what}: {ours}, {theirs}"
-            );
-        };
-        near("too shoal", ours.share_too_shoal, "shoal");
-        near("not covered", ours.share_not_covered, "notCovered");
-        let least = ours.least.as_ref().and_then(|least| least.depth);
-        assert_eq!(json!(least), theirs["least"], "{name}");
-        assert_eq!(json!(ours.unknown_dangers), theirs["unknown"], "{name}");
-        let there = planned
-            .charted
-            .as_ref()
-            .map(|there| (there.least, there.most));
-        assert_eq!(json!(there), theirs["there"], "{name}: the depth there");
-        // The lowest water is chart datum: what is charted least is what is left, where all of it is known.
-        let known = ![Finding::NotCovered, Finding::UnknownDanger]
-            .iter()
-            .any(|finding| findings.contains(finding));
-        assert_eq!(planned.room_least, least.filter(|_| known), "{name}");
-        // 48 m and 2 % over 1.2 m and the least water there, and the boat's 11.2 m.
-        let height = planned.depth_at_low_water.get().max(0.0) + 1.2;
-        let wanted = (48.96_f64 * 48.96 - height * height).sqrt() + 11.2;
-        let radius = planned.radius.unwrap().get();
-        assert!((radius - wanted).abs() < 1e-6, "{name}: {radius}, {wanted}");
-        assert!(said.contains("(chart US4MD81M, 1:80 000, depths below mean lower low water, edition 31, update 3, "), "{said}");
-    }
-}
-
 /// Our words for the standard's codes beside the tables that come with GDAL. Two of its entries are longer.
 #[test]
 #[ignore = "needs the reference data"]
 fn codes_are_those_of_gdals_tables() {
-    let tables = libraries("words", &[]).remove(0);
+    let tables = libraries("charts.py", &["words"], &[]).remove(0);
     for class in Class::ALL {
         assert_eq!(
             tables["classes"][class.acronym()],

@@ -41,7 +41,9 @@ pub use ground::Ground;
 pub use mooring::{Anchor, Mooring};
 pub use orders::{Change, Done};
 
+use crate::room::approach::Approach;
 use crate::speech::Sentence;
+use crate::speech::approach::Approaching;
 use crate::speech::notes::Note;
 use crate::speech::remarks::Remark;
 use crate::tackle::scope;
@@ -54,10 +56,11 @@ use crate::watch::anchorage::lying::Lying;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::anchorage::settling::{Glimpse, Settling};
 use crate::watch::announcer::Announcer;
+use crate::watch::approach::ApproachWatch;
 use crate::watch::berth::{BerthOrder, BerthWishes};
 use crate::watch::drag::{DragEvidence, DragTest, Sighting};
 use crate::watch::judgement::centimetres;
-use crate::watch::round::{Here, Seen};
+use crate::watch::round::{Here, Round, Seen};
 use crate::watch::saved::Saved;
 use crate::watch::sensors::engine_turns;
 use crate::watch::settings::WatchSettings;
@@ -73,6 +76,7 @@ pub struct Anchorage {
     idle: Vec<DragTest>,
     circle: Circle,
     berth: Option<BerthOrder>,
+    approach: ApproachWatch,
     lying: Lying,
     settling: Settling,
     found_kept: Tick,
@@ -119,6 +123,7 @@ impl Anchorage {
                 position,
                 wishes: saved.berth_wishes.unwrap_or_default(),
             }),
+            approach: ApproachWatch::default(),
             lying: Lying::default(),
             settling: Settling::default(),
             found_kept: now,
@@ -156,6 +161,23 @@ impl Anchorage {
     #[must_use]
     pub const fn berth(&self) -> Option<BerthOrder> {
         self.berth
+    }
+
+    /// Follows her to the berth by the course into the wind, and returns the step that is to be told now.
+    pub fn follow_approach(
+        &mut self,
+        round: &Round,
+        head_to_wind: Option<Bearing>,
+    ) -> Option<Approaching> {
+        let berth = self.berth.map(|berth| berth.position);
+        self.approach.take(round, berth, head_to_wind)
+    }
+
+    /// The way to the berth, by the last fix.
+    #[must_use]
+    pub fn way_to_berth(&self, round: &Round, head_to_wind: Option<Bearing>) -> Option<Approach> {
+        let berth = self.berth?.position;
+        self.approach.way_to(round, berth, head_to_wind)
     }
 
     /// How she is moored, while she is.

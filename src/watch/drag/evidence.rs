@@ -73,13 +73,12 @@ pub struct DragEvidence {
     pub quiet: bool,
 }
 
-#[cfg(test)]
 impl Sighting {
-    /// Of a boat that lies still on 40 m of rode, 9 m from roller to bottom, in a wind of so many m/s.
-    pub(super) fn in_wind(wind: Option<f64>) -> Self {
-        let wind = wind.map(Speed::of);
+    /// Of the yacht "Tern" on 40 m of rode, 9 m from roller to bottom, lying still in this wind: for tests and benches.
+    #[must_use]
+    pub fn of_tern(antenna: Position, wind: Option<Speed>) -> Self {
         Self {
-            antenna: Position::of(59.8539, 23.26),
+            antenna,
             sigma: Metres::of(2.5),
             doubt: Metres::ZERO,
             velocity: Some(Offset::ZERO),
@@ -93,5 +92,13 @@ impl Sighting {
             wind_ahead: None,
             settled: true,
         }
+    }
+}
+
+#[cfg(test)]
+impl Sighting {
+    /// Of the same boat where the tests have her mark, in a wind of so many m/s.
+    pub(super) fn in_wind(wind: Option<f64>) -> Self {
+        Self::of_tern(Position::of(59.8539, 23.26), wind.map(Speed::of))
     }
 }

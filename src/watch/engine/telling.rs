@@ -37,7 +37,7 @@ impl Watchkeeper {
         let (_, under_keel_at_low_water) = self.water.under_keel(round);
         let direction = self.wind.mean_direction(tick);
         let approaching = round.phase == AnchorPhase::Aweigh;
-        let approach = self.approach.way_to(round, self.destination(round));
+        let approach = self.anchorage.way_to_berth(round, direction);
         let berth = berth.map(|berth| berth.position);
         // Once the anchor is down its own distance from the berth tells how well it was dropped.
         let way = match lies {

@@ -19,8 +19,8 @@
 use std::time::Duration;
 
 use super::Us;
-use super::approach::{Approach, closing};
 use super::clock::Moment;
+use super::closest::{ClosestPoint, closing};
 use super::lie::Lie;
 use super::room::Hull;
 use super::vessel::{OLD, Vessel};
@@ -120,7 +120,7 @@ impl Vigil {
         let drift = lie.drags();
         let velocity = drift.or_else(|| vessel.velocity().filter(|_| !lie.lies()));
         let moves = velocity.unwrap_or(Offset::ZERO);
-        let coming = Approach::of(apart, moves);
+        let coming = ClosestPoint::of(apart, moves);
         let carried = heard.as_secs_f64().min(coming.after);
         let here = apart + moves * carried;
         let after = coming.after - carried;

@@ -2,7 +2,7 @@
 //! whether they come too close. Hazard `neighbour`.
 //!
 //! [`vessel`] is what one of them says, told from repeats and from what cannot be; [`clock`] says when she said it;
-//! [`lie`] follows one that lies still; [`room`] holds the circles and what is left between them; [`approach`] is the
+//! [`lie`] follows one that lies still; [`room`] holds the circles and what is left between them; [`closest`] is the
 //! closest point of approach; [`danger`] is the judgement and [`telling`] every sentence. The methods stand there.
 //!
 //! **The table** is bounded by [`MOST`]. When it is full the silent go first, then the farthest, but only for one who is
@@ -17,8 +17,8 @@
 //! **Weakness.** Who has no transponder, or has switched it off, is not seen. What was learned of neighbours is not on disk:
 //! after a restart a standing alert stands until they have been heard again ([`SPEAKS`]).
 
-pub mod approach;
 mod clock;
+pub mod closest;
 mod danger;
 mod lie;
 mod room;

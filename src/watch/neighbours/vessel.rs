@@ -14,8 +14,8 @@
 
 use std::time::Duration;
 
-use super::approach::velocity;
 use super::clock::Moment;
+use super::closest::velocity;
 use crate::geodesy::{Offset, Position};
 use crate::observation::{Fact, Label, NavState};
 use crate::units::{Bearing, Metres, Speed};

@@ -16,14 +16,14 @@ use crate::units::{Bearing, Metres, Speed};
 
 /// The closest point of approach.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Approach {
+pub struct ClosestPoint {
     /// Seconds from now; zero when she is past it or keeps her distance.
     pub after: f64,
     /// Where she is from us then.
     pub apart: Offset,
 }
 
-impl Approach {
+impl ClosestPoint {
     /// Of one who is `apart` from us and moves by `velocity` (m/s) relative to us.
     #[must_use]
     pub fn of(apart: Offset, velocity: Offset) -> Self {
@@ -85,7 +85,7 @@ mod tests {
     fn a_ship_that_crosses_is_nearest_abeam() {
         let apart = miles(-4.0, 3.0);
         let moves = velocity(Speed::from_knots(8.0), Bearing::from_degrees(90.0));
-        let approach = Approach::of(apart, moves);
+        let approach = ClosestPoint::of(apart, moves);
         assert!((approach.after - 1800.0).abs() < 1e-6);
         assert!((approach.distance().get() - 3.0 * 1852.0).abs() < 1e-6);
         // Five miles off she closes at 8 kn times 4/5.
@@ -96,7 +96,7 @@ mod tests {
     fn who_goes_away_or_lies_still_is_nearest_now() {
         let apart = miles(1.0, 0.0);
         for moves in [Offset::ZERO, miles(0.001, 0.0)] {
-            let approach = Approach::of(apart, moves);
+            let approach = ClosestPoint::of(apart, moves);
             assert_eq!((approach.after, approach.apart), (0.0, apart));
         }
         assert_eq!(closing(Offset::ZERO, miles(0.0, 1.0)), 0.0);
@@ -112,7 +112,7 @@ mod tests {
         ) {
             let apart = Offset { east, north };
             let moves = Offset { east: vx, north: vy };
-            let least = Approach::of(apart, moves).distance().get();
+            let least = ClosestPoint::of(apart, moves).distance().get();
             prop_assert!((apart + moves * at).length().get() >= least - 1e-6);
         }
     }
