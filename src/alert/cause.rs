@@ -23,8 +23,14 @@ pub enum Cause {
     Battery,
     /// Somebody changed the watch, by the number of the change: each is one of its own.
     Changed(u64),
-    /// Another vessel, by the number that the watch gave her.
-    Neighbour(u32),
+    /// Another vessel, by the number that the watch gave her, and whether she is an alarm: who acknowledged a warning
+    /// about her does not know that yet.
+    Neighbour {
+        /// Her number.
+        number: u32,
+        /// She may touch soon.
+        alarm: bool,
+    },
 }
 
 /// The causes that are known of an alert.

@@ -81,8 +81,10 @@ impl Reader {
 
     /// Have the charts changed?
     fn look(&mut self) {
-        // A folder that cannot be read is reported with the answer to a question.
-        let stamps = self.room.stamps().unwrap_or_default();
+        // A folder that cannot be read for a moment does not mean that the charts are gone.
+        let Ok(stamps) = self.room.stamps() else {
+            return;
+        };
         if stamps == self.stamps {
             return;
         }

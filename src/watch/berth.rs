@@ -115,6 +115,16 @@ pub struct Planned {
     pub room_least: Option<Metres>,
 }
 
+impl Planned {
+    /// The rode, where it was asked for or the highest water is known: a charted depth without a tide is that of low
+    /// water, and a rode sized by it would be short.
+    #[must_use]
+    pub fn rode_known(&self) -> Option<Metres> {
+        let by_low_water = self.depth_by == DepthBy::Chart && self.until.is_none();
+        (!by_low_water || self.wishes.rode.is_some()).then_some(self.rode)
+    }
+}
+
 /// Sizes the circle; `None` where no depth is known or there is nothing to plan with.
 pub(super) fn planned(
     seen: &Seen,

@@ -74,7 +74,7 @@ type Judgement = fn(&mut Watchkeeper, &Round) -> Judged;
 /// Every hazard with its judgement, in the order in which they are asked: gravest first.
 const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
     (Hazard::Dragging, |watch, round| {
-        dragging::judge(round, watch.announcer.tells(Hazard::Dragging))
+        dragging::judge(round, watch.announcer.desk().state(Hazard::Dragging))
     }),
     (Hazard::SwingExceeded, |watch, round| {
         watch.anchorage.judge_swing(round, watch.announcer.desk())
@@ -218,9 +218,11 @@ impl Watchkeeper {
     pub fn handle_timeout(&mut self, now: Now) {
         self.judged = now.tick;
         self.announcer.handle_timeout(now);
+        // What was typed in with a berth is for planning; the anchor watch looks as far ahead as it is configured to.
         let berth = self.anchorage.berth();
+        let planning = berth.filter(|_| self.anchorage.phase() == AnchorPhase::Aweigh);
         self.water
-            .stay_as(berth.and_then(|berth| berth.wishes.stay));
+            .stay_as(planning.and_then(|berth| berth.wishes.stay));
         self.water.predict(now);
         self.health.power_mut().handle_timeout(now);
         let seen = self.sensors.seen(now, &self.settings, &self.wind);

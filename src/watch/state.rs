@@ -11,7 +11,7 @@ use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Metres, Speed};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
-use crate::watch::berth::Planned;
+use crate::watch::berth::{DepthBy, Planned};
 use crate::watch::losses::Quiet;
 use crate::watch::neighbours::telling::Neighbour;
 use crate::watch::pull::PullReading;
@@ -163,6 +163,8 @@ impl WatchState {
             live.scope = None;
             live.scope_at_high_water = None;
             live.under_keel_at_low_water = None;
+            live.planned
+                .take_if(|planned| planned.depth_by == DepthBy::Sounder);
         }
         if self.wind_ago.is_some() {
             live.wind_shift = None;

@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use super::super::figures::{position, rounded};
 use crate::geodesy::Position;
 use crate::units::{Bearing, LengthUnit, Metres};
+use crate::watch::berth::Planned;
 use crate::watch::pull::PullReading;
 use crate::watch::state::WatchState;
 
@@ -246,8 +247,8 @@ pub(super) static ITEMS: [Item; 31] = [
         "navigation.anchor.watch.plannedRode",
         "Planned rode",
         M,
-        "Rode to have out at the berth, by its depth at the highest water of the stay; null without a berth or a depth there",
-        |p| metres(p.planned.as_ref().map(|planned| planned.rode)),
+        "Rode to have out at the berth, by its depth at the highest water of the stay; null without a berth or a depth there, and where the depth is the chart's and no tide is known",
+        |p| metres(p.planned.as_ref().and_then(Planned::rode_known)),
     ),
     item(
         "navigation.anchor.watch.plannedRadius",

@@ -10,7 +10,7 @@ use serde_json::json;
 
 use super::Lies;
 use crate::alert::desk::Finding;
-use crate::alert::hazard::Priority;
+use crate::alert::hazard::{AlertState, Priority};
 use crate::speech::alerts::Alert;
 use crate::speech::{Round as Whole, Sentence};
 use crate::time::Timestamp;
@@ -21,12 +21,20 @@ use crate::watch::pull;
 use crate::watch::round::{Round, Seen};
 use crate::watch::state::MeasuredFrom;
 
-/// Judges the hazard; `told`: it stands already, as a caution or as an alarm.
+/// Judges the hazard; `before`: what was told of it.
+///
+/// An alarm that nobody has seen stays until somebody has: a caution needs no acknowledgement, and would take its place.
 #[must_use]
-pub fn judge(round: &Round, told: bool) -> Judged {
+pub fn judge(round: &Round, before: AlertState) -> Judged {
     match round.phase {
         AnchorPhase::Dragging => moves(round),
-        AnchorPhase::Set => may_move(round, told),
+        AnchorPhase::Set => match before {
+            AlertState::ActiveUnacknowledged
+            | AlertState::ActiveSilenced
+            | AlertState::RectifiedUnacknowledged => Judged::Gone,
+            AlertState::ActiveAcknowledged => may_move(round, UNLIKELY),
+            AlertState::Normal => may_move(round, LIKELY),
+        },
         AnchorPhase::Aweigh | AnchorPhase::Setting => Judged::Gone,
     }
 }
@@ -50,12 +58,11 @@ fn moves(round: &Round) -> Judged {
 }
 
 /// The first stage.
-fn may_move(round: &Round, told: bool) -> Judged {
+fn may_move(round: &Round, least: f64) -> Judged {
     let Some((lies, here)) = round.lies.as_ref().zip(round.seen.here) else {
         return Judged::Unchanged;
     };
     let probability = lies.evidence.probability;
-    let least = if told { UNLIKELY } else { LIKELY };
     if probability < least {
         return Judged::Gone;
     }

@@ -203,14 +203,7 @@ impl Neighbours {
                 });
             }
         }
-        dangers.sort_by_key(|it| {
-            (
-                std::cmp::Reverse(it.found.priority),
-                it.found.after,
-                it.number,
-            )
-        });
-        match telling::told(&dangers) {
+        match telling::told(dangers) {
             Some(finding) => Judged::Stands(finding),
             // After a restart nobody has been heard yet.
             None if told && judges && tick.since(begun) <= SPEAKS => Judged::Unchanged,

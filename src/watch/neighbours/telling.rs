@@ -1,5 +1,6 @@
 //! Every sentence about neighbours, and the figures behind them. Hazard `neighbour`.
 
+use std::cmp::Reverse;
 use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
@@ -7,6 +8,7 @@ use serde_json::{Value, json};
 
 use super::danger::{Danger, Found};
 use crate::alert::desk::{Cause, Finding};
+use crate::alert::hazard::Priority;
 use crate::geodesy::Position;
 use crate::speech::alerts::{Alert, Vessel};
 use crate::speech::{Sentence, Whole};
@@ -105,8 +107,16 @@ pub(super) struct Told {
     pub(super) found: Found,
 }
 
-/// The dangers, gravest first; at least one.
-pub(super) fn told(all: &[Told]) -> Option<Finding<Sentence>> {
+/// The dangers: the gravest is told in full, two more by name, and each is a cause of its own.
+pub(super) fn told(mut all: Vec<Told>) -> Option<Finding<Sentence>> {
+    all.sort_by_key(|it| {
+        (
+            Reverse(it.found.priority),
+            // Who does not close at all comes after who does.
+            it.found.after.unwrap_or(Duration::MAX),
+            it.number,
+        )
+    });
     let (first, others) = all.split_first()?;
     let (shown, more) = others.split_at(others.len().min(MOST_TOLD - 1));
     let also = shown.iter().map(|told| Vessel::Also {
@@ -124,10 +134,13 @@ pub(super) fn told(all: &[Told]) -> Option<Finding<Sentence>> {
             Danger::LiesCloser => "liesCloser",
         },
     };
-    let causes = [first].into_iter().chain(shown);
-    let causes = causes.map(|told| Cause::Neighbour(told.number)).collect();
+    // Named or not, each one sounds for herself.
+    let causes = all.iter().take(MOST_CAUSES).map(|told| Cause::Neighbour {
+        number: told.number,
+        alarm: told.found.priority >= Priority::Alarm,
+    });
     Some(Finding {
-        causes,
+        causes: causes.collect(),
         ..finding(first.found.priority, 0.0, alert, evidence(first))
     })
 }
@@ -181,6 +194,47 @@ fn evidence(told: &Told) -> Value {
 
 /// As many are named and acknowledged one by one.
 const MOST_TOLD: usize = 3;
+/// As many are told apart as causes. More never come close at once.
+const MOST_CAUSES: usize = 64;
 /// The error of a fix.
 const MAY_TOUCH: Metres = Metres::of(10.0);
 const HEARD_NOW: Duration = Duration::from_secs(30);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn danger(number: u32, priority: Priority, after: Option<u64>) -> Told {
+        Told {
+            number,
+            name: format!("Tern {number}"),
+            found: Found {
+                danger: Danger::Passes,
+                priority,
+                gap: Metres::of(40.0),
+                bearing: Bearing::from_degrees(40.0),
+                closing: 1.0,
+                least: Metres::ZERO,
+                after: after.map(Duration::from_secs),
+                heard: Duration::ZERO,
+            },
+        }
+    }
+
+    /// The one who may touch first is told in full, not one who does not close; and each of five is a cause, though two
+    /// are not named.
+    #[test]
+    fn the_most_urgent_comes_first_and_each_is_a_cause() {
+        let all = vec![
+            danger(1, Priority::Warning, None),
+            danger(2, Priority::Warning, Some(60)),
+            danger(3, Priority::Warning, Some(300)),
+            danger(4, Priority::Alarm, Some(90)),
+            danger(5, Priority::Warning, None),
+        ];
+        let causes = told(all).unwrap().causes;
+        let wanted = [(4, true), (2, false), (3, false), (1, false), (5, false)];
+        let wanted = wanted.map(|(number, alarm)| Cause::Neighbour { number, alarm });
+        assert_eq!(causes, wanted);
+    }
+}

@@ -68,6 +68,18 @@ fn a_drag_that_ends_inside_the_reach_goes_back_to_set_and_waits_to_be_seen() {
         scene.state(Hazard::Dragging),
         AlertState::RectifiedUnacknowledged
     );
+    // She may drag again: a caution, which needs no acknowledgement, does not take its place.
+    for step in 0..1500_u32 {
+        scene.lie(30.0 + 0.01 * f64::from(step));
+        scene.step();
+        let state = scene.state(Hazard::Dragging);
+        assert!(
+            state == AlertState::RectifiedUnacknowledged || state.sounds(),
+            "{state:?} at {step}"
+        );
+    }
+    scene.lie(30.0);
+    scene.run(900);
     scene.command(Command::Acknowledge(None));
     assert_eq!(scene.state(Hazard::Dragging), AlertState::Normal);
 }
