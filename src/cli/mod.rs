@@ -29,6 +29,7 @@ use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand};
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
 use crate::measure::deal::{Fitted, Kind, SeaModel};
+use crate::rehearse::night;
 use crate::time::Timestamp;
 use crate::units::{Metres, Speed, parse_duration, parse_length};
 use crate::watch::anchorage::kind::MooringKind;
@@ -232,7 +233,8 @@ enum Order {
     /// Rehearse a bad night without leaving the berth.
     ///
     /// A simulated boat on an embedded server, with a pull test, a front, a rising wind and a dragging
-    /// anchor, watched by the same daemon as aboard. It takes about half a minute.
+    /// anchor, watched by the same daemon as aboard. It takes about half a minute. Other nights have a
+    /// name. It ends with 1 when the watch did not say what it must, or said what it must not.
     Rehearse(RehearseOptions),
     /// How far an anchor moves before the alarm: many simulated nights.
     ///
@@ -330,10 +332,13 @@ struct CheckOptions {
 
 #[derive(Debug, Args)]
 struct RehearseOptions {
+    /// Which night.
+    #[arg(value_enum, default_value_t, value_name = "NAME")]
+    night: night::Name,
     /// Another number gives another night.
     #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     seed: u64,
-    /// Draw the moment of the drag alarm as a phone gets it, into a file that ends in .svg or .png.
+    /// Draw the moment of the alarm as a phone gets it, into a file that ends in .svg or .png.
     #[arg(long, value_name = "FILE")]
     picture: Option<PictureFile>,
     /// As JSON, one document at the end.
