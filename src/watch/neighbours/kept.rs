@@ -174,7 +174,7 @@ impl Kept {
 pub(super) const OLD: Duration = Duration::from_hours(1);
 const LOOK: Duration = Duration::from_mins(1);
 /// How old she may be on disk while she lies here and speaks.
-const EACH: Duration = Duration::from_mins(5);
+const EACH: Duration = Duration::from_mins(2);
 /// Metres.
 const WORTH: f64 = 5.0;
 const MOST: usize = 32;

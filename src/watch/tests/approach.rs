@@ -147,14 +147,16 @@ fn an_old_wind_takes_away_what_rests_on_the_wind_alone() {
     let before = scene.live();
     assert!(before.head_to_wind_course.is_some() && before.berth_cross_track.is_some());
     scene.vane = false;
-    scene.goes(40.0, 60.0, 0.1);
+    scene.goes(40.0, 110.0, 1.0);
     let picture = scene.live();
     assert!(picture.berth_distance.is_some() && picture.berth_time.is_some());
     assert_eq!(
         (picture.head_to_wind_course, picture.berth_cross_track),
         (None, None)
     );
-    assert_eq!((picture.overshoot, picture.approach_advice), (None, None));
+    // How far she carries rests on her speed.
+    assert!(picture.overshoot.is_some());
+    assert_eq!(picture.approach_advice, None);
 }
 
 /// The receiver falls silent, the vane does not: the course into the wind stays, the way to the berth goes.

@@ -140,10 +140,10 @@ fn her_circle_outlives_a_restart_and_she_is_as_old_as_she_is() {
         (again.name.as_str(), again.doing),
         ("Plover", Doing::AtAnchor)
     );
-    // What is on disk is up to five minutes older than what was heard.
+    // What is on disk is older than what was heard: by two minutes, a look and one of her reports.
     let least = before.heard_ago + 120.0;
     assert!(
-        (least..least + 301.0).contains(&again.heard_ago),
+        (least..least + 361.0).contains(&again.heard_ago),
         "{least} {again:?}"
     );
     let kept = again.circle.unwrap();
@@ -196,7 +196,7 @@ fn it_is_written_seldom_and_forgotten_when_the_anchor_is_up() {
         writes += usize::from(saved.neighbours != before.neighbours);
         before = saved;
     }
-    assert!((4..=14).contains(&writes), "{writes} in an hour");
+    assert!((10..=21).contains(&writes), "{writes} in an hour");
     assert_eq!(before.neighbours.len(), 1);
     let weigh = Input::Command {
         id: 2,
