@@ -224,7 +224,8 @@ enum Order {
     /// With --search it finds berths on the charts that are kept (`windrode chart add`): places where nothing on the chart is against
     /// her circle, those with most room to spare first, then those with less rode (JSON: schemas/search.schema.json). A place
     /// that no chart covers, and one over a cable or in a restricted area, is left out. The fetch is the distance to the land
-    /// on the chart; holding and shelter are not judged.
+    /// on the chart; holding and shelter are not judged. Vessels that the running daemon hears (AIS) are kept clear of, and those
+    /// given with --neighbour or --neighbours: each boat at the near edge of its circle. Who has no AIS is not known.
     ///
     /// The rode is calculated at the highest water of the stay, the room at the lowest. Two winds are
     /// shown where one is meant: the steady pull of a mean wind, and the load of ABYC H-40, which

@@ -68,7 +68,7 @@ pub struct Vessel {
 #[derive(Clone, Debug, Default)]
 pub struct Fleet {
     vessels: Vec<Vessel>,
-    /// Since when they are heard, and how many of them spoke at once then.
+    /// Since when they are heard.
     began: Option<Timestamp>,
 }
 
@@ -165,7 +165,7 @@ impl Vessel {
             error.step(&mut self.dice);
         }
         let due = |told: Option<Timestamp>, every: Duration| {
-            told.is_none_or(|told| now.millis_since(told) >= every.as_millis() as i64)
+            told.is_none_or(|told| now >= told.plus(every))
         };
         if due(self.told[1], EACH_STATIC) {
             self.told[1] = Some(now);
