@@ -191,6 +191,12 @@ impl Daemon {
         keeper.handle(now, began);
         let left = (recovered.outbox, recovered.reply_key);
         let phones = Phones::open(now, &config, ids.client, left, &keeper.saved(), &tls);
+        let room = ChartRoom::of(&config.journal.directory);
+        let charts = if clock.is_virtual() {
+            Charts::at_once(room, errands.back_door())
+        } else {
+            Charts::open(room, errands.back_door())
+        };
         let mut daemon = Self {
             keeper,
             phones,
@@ -199,10 +205,7 @@ impl Daemon {
             journal_trouble: journal.trouble(),
             journal,
             control,
-            charts: Charts::open(
-                ChartRoom::of(&config.journal.directory),
-                errands.back_door(),
-            ),
+            charts,
             errands,
             socket: None,
             opening: None,

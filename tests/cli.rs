@@ -439,6 +439,57 @@ fn a_rehearsal_passes_and_says_so_in_json() {
     assert_eq!(output.status.code(), Some(0));
 }
 
+/// What `windrode rehearse crowded --json` gives; held once for all tests that ask.
+pub(crate) fn crowded() -> &'static Output {
+    static OUTPUT: OnceLock<Output> = OnceLock::new();
+    OUTPUT.get_or_init(|| {
+        let dir = TempDir::new().unwrap();
+        let mut command = command(dir.path());
+        command
+            .args(["rehearse", "crowded", "--json"])
+            .output()
+            .unwrap()
+    })
+}
+
+/// Another boat drags down on us; ours does not.
+#[test]
+fn the_crowded_night_tells_the_neighbour_and_no_drag_of_ours() {
+    let output = crowded();
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+    let report: Value = serde_json::from_slice(&output.stdout).unwrap();
+    for demand in report["demands"].as_array().unwrap() {
+        assert_eq!(demand["met"], Value::Bool(true), "{demand}");
+    }
+    assert_eq!(output.status.code(), Some(0));
+    assert_eq!(report["night"], "crowded");
+    assert_eq!(report["drag"], Value::Null);
+    let raised: Vec<&Value> = report["events"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|event| event["event"] == "raised")
+        .collect();
+    assert!(!raised.iter().any(|event| event["hazard"] == "dragging"));
+    let told = raised.iter().find(|event| event["hazard"] == "neighbour");
+    let words = told.unwrap()["message"].as_str().unwrap();
+    for part in ["Plover", "bears ", " m off", "closing at ", " kn"] {
+        assert!(words.contains(part), "{part}: {words}");
+    }
+}
+
+#[test]
+fn a_night_that_does_not_exist_is_refused_with_the_names() {
+    let dir = TempDir::new().unwrap();
+    let output = command(dir.path())
+        .args(["rehearse", "calm"])
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(64));
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert!(said.contains("drag, crowded"), "{said}");
+}
+
 #[test]
 fn the_tide_is_printed_with_datum_zone_source_and_cautions() {
     Windrode::new(&[

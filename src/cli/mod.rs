@@ -29,6 +29,7 @@ use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand};
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
 use crate::measure::deal::{Fitted, Kind, SeaModel};
+use crate::rehearse::night;
 use crate::time::Timestamp;
 use crate::units::{Metres, Speed, parse_duration, parse_length};
 use crate::watch::anchorage::kind::MooringKind;
@@ -223,7 +224,8 @@ enum Order {
     /// With --search it finds berths on the charts that are kept (`windrode chart add`): places where nothing on the chart is against
     /// her circle, those with most room to spare first, then those with less rode (JSON: schemas/search.schema.json). A place
     /// that no chart covers, and one over a cable or in a restricted area, is left out. The fetch is the distance to the land
-    /// on the chart; holding and shelter are not judged.
+    /// on the chart; holding and shelter are not judged. Vessels that the running daemon hears (AIS) are kept clear of, and those
+    /// given with --neighbour or --neighbours: each boat at the near edge of its circle. Who has no AIS is not known.
     ///
     /// The rode is calculated at the highest water of the stay, the room at the lowest. Two winds are
     /// shown where one is meant: the steady pull of a mean wind, and the load of ABYC H-40, which
@@ -232,7 +234,8 @@ enum Order {
     /// Rehearse a bad night without leaving the berth.
     ///
     /// A simulated boat on an embedded server, with a pull test, a front, a rising wind and a dragging
-    /// anchor, watched by the same daemon as aboard. It takes about half a minute.
+    /// anchor, watched by the same daemon as aboard. It takes about half a minute. Other nights have a
+    /// name. It ends with 1 when the watch did not say what it must, or said what it must not.
     Rehearse(RehearseOptions),
     /// How far an anchor moves before the alarm: many simulated nights.
     ///
@@ -330,10 +333,13 @@ struct CheckOptions {
 
 #[derive(Debug, Args)]
 struct RehearseOptions {
+    /// Which night.
+    #[arg(value_enum, default_value_t, value_name = "NAME")]
+    night: night::Name,
     /// Another number gives another night.
     #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     seed: u64,
-    /// Draw the moment of the drag alarm as a phone gets it, into a file that ends in .svg or .png.
+    /// Draw the moment of the alarm as a phone gets it, into a file that ends in .svg or .png.
     #[arg(long, value_name = "FILE")]
     picture: Option<PictureFile>,
     /// As JSON, one document at the end.

@@ -28,7 +28,12 @@ pub(super) fn rehearse(options: &RehearseOptions) -> Result<(), Failure> {
     face.line("An aid, no substitute for a lookout and an anchor watch. Not for navigation.");
     face.line("");
     let report = runtime()?
-        .block_on(night::night(options.seed, scratch.0.clone(), &mut face))
+        .block_on(night::hold(
+            options.night,
+            options.seed,
+            scratch.0.clone(),
+            &mut face,
+        ))
         .map_err(|error| Failure::new(code::SOFTWARE, error))?;
     face.clear_bar();
     if let Some(failure) = face.failed {
@@ -61,22 +66,38 @@ fn table(report: &Report) -> Vec<String> {
     }
     lines.push(String::new());
     let mut row = |name: &str, value: String| lines.push(format!("{name:<34}{value}"));
-    match &report.drag {
-        Some(drag) => {
-            row("the anchor began to move", drag.began.to_string());
-            row("the alarm came", drag.alarm.to_string());
-            row("after", format!("{:.0} s", drag.seconds));
-            row("the anchor had moved", format!("{:.1} m", drag.moved.get()));
-            row(
-                "the boat lay from the mark",
-                format!(
-                    "{:.1} m, of a reach of {:.1} m",
-                    drag.distance.get(),
-                    drag.reach.get()
-                ),
-            );
-        }
-        None => row("the alarm", "never came".to_owned()),
+    if let Some(drag) = &report.drag {
+        row("the anchor began to move", drag.began.to_string());
+        row("the alarm came", drag.alarm.to_string());
+        row("after", format!("{:.0} s", drag.seconds));
+        row("the anchor had moved", format!("{:.1} m", drag.moved.get()));
+        row(
+            "the boat lay from the mark",
+            format!(
+                "{:.1} m, of a reach of {:.1} m",
+                drag.distance.get(),
+                drag.reach.get()
+            ),
+        );
+    }
+    if let Some(closing) = &report.neighbour {
+        let name = &closing.name;
+        row(
+            &format!("{name}'s anchor began to move"),
+            closing.began.to_string(),
+        );
+        row("she was told", closing.told.to_string());
+        row("after", format!("{:.0} s", closing.seconds));
+        row("she was off", format!("{:.0} m", closing.distance.get()));
+        row(
+            "off when it became an alarm",
+            closing
+                .distance_at_alarm
+                .map_or("never".to_owned(), |off| format!("{:.0} m", off.get())),
+        );
+    }
+    if report.drag.is_none() && report.neighbour.is_none() {
+        row("the alarm", "never came".to_owned());
     }
     row(
         "the night",
@@ -95,7 +116,7 @@ struct Face<'a> {
     shown: bool,
     colour: bool,
     failed: Option<Failure>,
-    /// Where the picture of the drag goes.
+    /// Where the picture of the alarm goes.
     picture: Option<&'a PictureFile>,
 }
 

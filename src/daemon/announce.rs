@@ -69,7 +69,7 @@ impl Daemon {
                     let outcome = self.with_the_disk(outcome);
                     self.reply(now, id, outcome);
                 }
-                Output::AskChart(question) => self.charts.ask(question),
+                Output::AskChart(question) => self.charts.ask(&question),
             }
         }
     }

@@ -20,35 +20,45 @@ use crate::units::Metres;
 use crate::watch::charted::{ChartAnswer, ChartNews, ChartQuestion};
 
 /// Puts the watch's questions to the charts.
-pub(super) struct Charts {
-    questions: Sender<ChartQuestion>,
+pub(super) enum Charts {
+    /// A thread answers when it has read.
+    Later(Sender<ChartQuestion>),
+    /// Whoever asks waits.
+    AtOnce(Box<Reader>),
 }
 
 impl Charts {
     /// Begins to look at the charts; what they say comes as an errand's answer.
     pub(super) fn open(room: ChartRoom, out: UnboundedSender<Errand>) -> Self {
         let (questions, asked) = channel();
-        let reader = Reader {
-            room,
-            out,
-            stamps: Vec::new(),
-            sheet: None,
-        };
+        let reader = Reader::new(room, out);
         let thread = thread::Builder::new().name("charts".to_owned());
         if let Err(error) = thread.spawn(move || reader.run(&asked)) {
             warn!("no thread to read charts: {error}; room to swing is not checked");
         }
-        Self { questions }
+        Self::Later(questions)
+    }
+
+    /// Reads while the watch waits: by a virtual clock nothing may depend on how fast a disk is.
+    pub(super) fn at_once(room: ChartRoom, out: UnboundedSender<Errand>) -> Self {
+        let mut reader = Reader::new(room, out);
+        reader.look();
+        Self::AtOnce(Box::new(reader))
     }
 
     /// Asks. Without a thread nobody answers, and the watch was never told of charts.
-    pub(super) fn ask(&self, question: ChartQuestion) {
-        let _ = self.questions.send(question);
+    pub(super) fn ask(&mut self, question: &ChartQuestion) {
+        match self {
+            Self::Later(questions) => {
+                let _ = questions.send(*question);
+            }
+            Self::AtOnce(reader) => reader.handle(question),
+        }
     }
 }
 
-/// The thread's own.
-struct Reader {
+/// What reads.
+pub(super) struct Reader {
     room: ChartRoom,
     out: UnboundedSender<Errand>,
     /// The files as they were seen last.
@@ -64,19 +74,30 @@ struct Loaded {
 }
 
 impl Reader {
+    const fn new(room: ChartRoom, out: UnboundedSender<Errand>) -> Self {
+        Self {
+            room,
+            out,
+            stamps: Vec::new(),
+            sheet: None,
+        }
+    }
+
     fn run(mut self, asked: &Receiver<ChartQuestion>) {
         loop {
             self.look();
             match asked.recv_timeout(LOOK_EVERY) {
-                Ok(question) => {
-                    self.look();
-                    let answer = self.answer(&question);
-                    self.tell(ChartNews::Said(Box::new(answer)));
-                }
+                Ok(question) => self.handle(&question),
                 Err(RecvTimeoutError::Timeout) => {}
                 Err(RecvTimeoutError::Disconnected) => return,
             }
         }
+    }
+
+    fn handle(&mut self, question: &ChartQuestion) {
+        self.look();
+        let answer = self.answer(question);
+        self.tell(ChartNews::Said(Box::new(answer)));
     }
 
     /// Have the charts changed?

@@ -11,6 +11,7 @@ use crate::tackle::water::Tide;
 use crate::time::{Now, ShipClock, Timestamp};
 use crate::units::{LengthUnit, Metres, Speed, spoken};
 use crate::watch::messages::LinkState;
+use crate::watch::neighbours::telling::Neighbour;
 use crate::watch::state::{WatchState, age};
 
 /// Everything about the present moment.
@@ -70,6 +71,12 @@ pub struct Figures {
     pub rode_out: Option<Metres>,
     /// The boat, by the configuration and the server.
     pub boat: BoatFigures,
+    /// The vessels near her; none while she does not know where she is.
+    #[serde(default)]
+    pub neighbours: Vec<Neighbour>,
+    /// How many vessels are heard.
+    #[serde(default)]
+    pub vessels_heard: usize,
 }
 
 impl Daemon {
@@ -81,6 +88,8 @@ impl Daemon {
             wind: picture.wind_speed,
             rode_out: picture.rode_out,
             boat: self.keeper.boat().figures(),
+            neighbours: self.keeper.neighbours(now),
+            vessels_heard: self.keeper.vessels_heard(now),
         }
     }
 

@@ -27,7 +27,7 @@ sentences! {
         },
         MayDrag { kind: MooringKind, percent: Round, bearing: Bearing, distance: Metres },
         // `danger`: what the first does.
-        Neighbours { first: Sentence, also: Sentence, more: u64, danger: &'static str },
+        Neighbours { first: Sentence, also: Sentence, more: u64, unseen: Option<Timestamp>, danger: &'static str },
         OutsideCircle { radius: Metres, limit: Metres, unseen: Option<Timestamp>, under_way: bool },
         OutsideLastCircle { radius: Metres, limit: Metres, unseen: Option<Timestamp>, under_way: bool },
         WindShift { set: Turned, from: Option<Bearing> },

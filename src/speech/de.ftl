@@ -652,6 +652,9 @@ Status-Way = läuft bei gestopptem Motor { $carries } aus, { $by }; so weit hint
 Alert-Neighbours = { $first }{ $also }{ $more ->
     [0] {""}
    *[other] ; und { $more } weitere
+}{ $unseen ->
+    [none] {""}
+   *[other] {" "}(von unserer letzten Position, { $unseen })
 }; { $danger ->
     [leaves] hinausschauen, die Crew dort wecken, Motor starten
     [passes] hinausschauen, Licht zeigen

@@ -665,6 +665,9 @@ Status-Way = carries { $carries } with the engine stopped, { $by }; turn up as f
 Alert-Neighbours = { $first }{ $also }{ $more ->
     [0] {""}
    *[other] ; and { $more } more
+}{ $unseen ->
+    [none] {""}
+   *[other] {" "}(from our last position, at { $unseen })
 }; { $danger ->
     [leaves] look outside, wake her crew, start the engine
     [passes] look outside, show a light

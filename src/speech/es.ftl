@@ -656,6 +656,9 @@ Status-Way = arrancada de { $carries } con el motor parado, { $by }; virar otro 
 Alert-Neighbours = { $first }{ $also }{ $more ->
     [0] {""}
    *[other] ; y { $more } más
+}{ $unseen ->
+    [none] {""}
+   *[other] {" "}(desde nuestra última posición, a las { $unseen })
 }; { $danger ->
     [leaves] mirar fuera, despertar a su tripulación, arrancar el motor
     [passes] mirar fuera, mostrar una luz

@@ -656,6 +656,9 @@ Status-Way = erre de { $carries } moteur stoppé, { $by } ; tourner d'autant au-
 Alert-Neighbours = { $first }{ $also }{ $more ->
     [0] {""}
    *[other] {" "}; et { $more } autres
+}{ $unseen ->
+    [none] {""}
+   *[other] {" "}(depuis notre dernière position, à { $unseen })
 } ; { $danger ->
     [leaves] regarder dehors, réveiller son équipage, démarrer le moteur
     [passes] regarder dehors, montrer un feu

@@ -34,6 +34,20 @@ impl Daemon {
 
     /// With more lines of configuration.
     pub(crate) fn start_with(more: &str) -> Self {
+        Self::start_in(Self::folder(more))
+    }
+
+    /// With a chart aboard, in GeoJSON.
+    pub(crate) fn start_with_chart(chart: &str) -> Self {
+        let dir = Self::folder("[boat]\ndraught = \"1.9 m\"\n");
+        fs::write(dir.path().join("TERNBAY.geojson"), chart).unwrap();
+        let mut add = program(dir.path());
+        let output = add.args(["chart", "add", "TERNBAY.geojson"]).output();
+        assert_eq!(output.unwrap().status.code(), Some(0));
+        Self::start_in(dir)
+    }
+
+    fn folder(more: &str) -> TempDir {
         let dir = TempDir::new().unwrap();
         let here = dir.path().display();
         // Nothing listens on port 1 of loopback.
@@ -41,7 +55,7 @@ impl Daemon {
             "[server]\nurl = \"ws://127.0.0.1:1\"\n[journal]\ndirectory = \"{here}\"\n[control]\nsocket = \"{here}/w.sock\"\n{more}"
         );
         fs::write(dir.path().join("tern.toml"), config).unwrap();
-        Self::start_in(dir)
+        dir
     }
 
     /// Returns when the daemon has told the service manager that it is ready, and its log that

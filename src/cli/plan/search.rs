@@ -1,9 +1,11 @@
 //! `windrode plan --search`: berths near a place, by the charts that are kept.
 
+use std::path::PathBuf;
+
 use clap::Args;
 use serde_json::json;
 
-use super::{PlanOptions, inputs, within};
+use super::{PlanOptions, around, inputs, within};
 use crate::chart::clearance::{CellTold, Needs};
 use crate::chart::shape::Extent;
 use crate::chartroom::ChartRoom;
@@ -28,6 +30,10 @@ pub(super) struct SearchOptions {
     /// Keep clear of this circle, such as another vessel's: its middle and its radius, as "59.8539,23.26 40m". May be given often.
     #[arg(long, value_name = "LAT,LON LENGTH", value_parser = neighbour, allow_hyphen_values = true, requires = "search")]
     neighbour: Vec<Neighbour>,
+    /// The same from a file, one vessel a line: her anchor, her circle, her name, as "59.8539,23.26; 40m; Plover". Without a
+    /// circle one is assumed for a yacht of 12 m. Lines that begin with # are left out.
+    #[arg(long, value_name = "FILE", requires = "search")]
+    neighbours: Option<PathBuf>,
     /// As `GeoJSON` for a chart display: each berth and its circle.
     #[arg(long, requires = "search", conflicts_with = "json")]
     geojson: bool,
@@ -73,15 +79,17 @@ pub(super) fn search(
     let room = ChartRoom::of(&config.journal.directory);
     let boxes = Extent::about(at, area.charts_within().get());
     let sheet = room.load(&boxes).map_err(chart::told)?;
+    let around = around::look(parsed, &wanted.neighbour, wanted.neighbours.as_deref())?;
     let mut found = find(
         &area,
         &sheet,
         &Wishes {
             inputs: &inputs,
             needs,
-            neighbours: &wanted.neighbour,
+            neighbours: &around.circles,
         },
     );
+    found.cautions.extend(around.remarks);
     if unknown {
         found.cautions.push(
             "tide not entered: the lowest and the highest water are taken as chart datum; give `--tide`, `--low-water` and `--high-water`, or `--station`".to_owned(),
@@ -259,9 +267,15 @@ fn neighbour(text: &str) -> Result<Neighbour, String> {
     let centre: Position = place
         .parse()
         .map_err(|error: crate::geodesy::ParsePositionError| error.to_string())?;
-    let radius = parse_length(length).map_err(|error| error.to_string())?;
-    if !(0.0..=1000.0).contains(&radius.get()) {
-        return Err("a circle to keep clear of has a radius of 0 to 1000 m".to_owned());
+    Ok(Neighbour::given(centre, circle(length)?))
+}
+
+/// How far a vessel's circle reaches.
+pub(super) fn circle(text: &str) -> Result<Metres, String> {
+    let radius = parse_length(text.trim()).map_err(|error| error.to_string())?;
+    if (0.0..=1000.0).contains(&radius.get()) {
+        Ok(radius)
+    } else {
+        Err("a circle to keep clear of has a radius of 0 to 1000 m".to_owned())
     }
-    Ok(Neighbour { centre, radius })
 }

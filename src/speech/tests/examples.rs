@@ -248,7 +248,7 @@ fn of_other_vessels() -> Vec<Sentence> {
     let name = || "Skua".to_owned();
     let (off, bearing) = (Whole(metres(38.0)), Bearing::from_degrees(45.0));
     let (after, closing) = (Duration::from_secs(50), knots(1.5));
-    let told = |first: Vessel, danger| {
+    let told = |first: Vessel, danger, unseen| {
         let also = Vessel::Also {
             name: "Dunlin".to_owned(),
             off,
@@ -258,6 +258,7 @@ fn of_other_vessels() -> Vec<Sentence> {
             first: first.into(),
             also: Sentence::several([also], ""),
             more: 2,
+            unseen,
             danger,
         };
         Sentence::from(alert)
@@ -287,14 +288,15 @@ fn of_other_vessels() -> Vec<Sentence> {
         heard: Some(minutes(3)),
     };
     vec![
-        told(leaves(None, None), "leaves"),
+        told(leaves(None, None), "leaves", Some(since())),
         told(
             leaves(Some(Whole(metres(15.0))), Some(minutes(2))),
             "leaves",
+            None,
         ),
-        told(passes(None), "passes"),
-        told(passes(Some(Whole(metres(15.0)))), "passes"),
-        told(lies, "liesCloser"),
+        told(passes(None), "passes", None),
+        told(passes(Some(Whole(metres(15.0)))), "passes", None),
+        told(lies, "liesCloser", None),
     ]
 }
 

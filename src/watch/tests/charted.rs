@@ -403,3 +403,67 @@ fn what_goes_in_comes_back_as_it_was() {
     let earlier: Command = serde_json::from_str(text).unwrap();
     assert_eq!(earlier, Command::Berth(Some(first().into())));
 }
+
+/// A charted depth without a tide is that of low water: a rode by it would be short, so none is published.
+#[test]
+fn without_a_tide_no_rode_is_published_by_a_charted_depth() {
+    let mut scene = with(wide());
+    scene.berth(place(0.0, 0.0));
+    let planned = scene.picture().live().planned.unwrap();
+    assert_eq!((planned.depth_by, planned.until), (DepthBy::Chart, None));
+    assert_eq!(planned.rode_known(), None);
+    assert!(planned.radius.is_some());
+    // With a tide it is.
+    scene.tide(1.0, 3.0, 0.5);
+    let planned = scene.picture().live().planned.unwrap();
+    assert_eq!(planned.rode_known(), Some(planned.rode));
+    // And what the crew asked for is theirs.
+    let mut asked = with(wide());
+    let wishes = BerthWishes {
+        rode: Metres::new(40.0),
+        ..BerthWishes::default()
+    };
+    asked.berth(BerthOrder {
+        position: place(0.0, 0.0),
+        wishes,
+    });
+    let planned = asked.picture().live().planned.unwrap();
+    assert_eq!(planned.rode_known(), Metres::new(40.0));
+}
+
+/// An hour typed in with the berth plans for an hour; at anchor the watch looks as far ahead as it is configured to.
+#[test]
+fn a_stay_typed_in_with_a_berth_does_not_shorten_the_outlook_at_anchor() {
+    let catalogue = crate::tide::stations::Catalogue::bundled().unwrap();
+    let boston = catalogue.find("noaa/8443970").unwrap();
+    let forecast = crate::tide::Forecast::new(&catalogue, boston).unwrap();
+    let stays = |stay: Option<Duration>| {
+        let settings = WatchSettings {
+            forecast: Some(forecast.clone()),
+            stay: Some(Duration::from_hours(14)),
+            ..settings()
+        };
+        let mut scene = Scene::of(settings, 0, Saved::default(), None);
+        scene.run(20);
+        scene.berth(BerthOrder {
+            position: place(0.0, 0.0),
+            wishes: BerthWishes {
+                stay,
+                ..BerthWishes::default()
+            },
+        });
+        scene.run(2);
+        let outlook = |scene: &Scene| scene.keeper.outlook(at(scene.second)).unwrap();
+        let planned = outlook(&scene);
+        assert!(matches!(scene.let_go(60.0), Outcome::Done(_)));
+        scene.run(2);
+        (planned, outlook(&scene))
+    };
+    let (short, anchored) = stays(Some(Duration::from_hours(1)));
+    let (long, as_configured) = stays(None);
+    let range = |tide: &crate::tackle::water::Tide| (tide.highest - tide.lowest).get();
+    assert!(range(&short) + 1.0 < range(&long), "{short:?} {long:?}");
+    assert_eq!(anchored.lowest, as_configured.lowest);
+    assert_eq!(anchored.highest, as_configured.highest);
+    assert!((range(&anchored) - range(&long)).abs() < 1e-9);
+}
