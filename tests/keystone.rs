@@ -11,6 +11,7 @@ use windrode::config::Config;
 use windrode::daemon::StatusReport;
 use windrode::journal::Reader;
 use windrode::rehearse::night::{self, Audience};
+use windrode::speech::Wording;
 use windrode::time::Timestamp;
 use windrode::watch::engine::Watchkeeper;
 use windrode::watch::messages::{Event, Input, Output};
@@ -43,7 +44,12 @@ fn rehearsed(seed: u64) -> (TempDir, night::Report, Vec<String>) {
         .enable_all()
         .build()
         .unwrap();
-    let night = night::night(seed, folder.path().to_owned(), &mut recorder);
+    let night = night::night(
+        seed,
+        folder.path().to_owned(),
+        Wording::default(),
+        &mut recorder,
+    );
     let report = runtime.block_on(night).unwrap();
     (folder, report, recorder.outputs)
 }

@@ -682,13 +682,17 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__rehearse)
-            opts="-h --seed --picture --json --config --socket --help"
+            opts="-h --seed --language --picture --json --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
             case "${prev}" in
                 --seed)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --language)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

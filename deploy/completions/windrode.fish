@@ -30,8 +30,8 @@ complete -c windrode -n "__fish_windrode_needs_command" -s h -l help -d 'Print h
 complete -c windrode -n "__fish_windrode_needs_command" -s V -l version -d 'Print version'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "run" -d 'Keep the watch: the daemon'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "let-go" -d 'The anchor touches bottom: mark it under the bow roller'
-complete -c windrode -n "__fish_windrode_needs_command" -f -a "veer" -d 'Tell how much rode is out now'
-complete -c windrode -n "__fish_windrode_needs_command" -f -a "snubber" -d 'Tell that a snubber or bridle is on, or off'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "veer" -d 'Rode now out: enter it whenever it changes'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "snubber" -d 'A snubber or bridle is on, or off'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "pull-test" -d 'Test under engine whether the anchor holds'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "weigh" -d 'The anchor is up: end the watch'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "mark" -d 'Correct where the anchor lies'
@@ -155,6 +155,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand plan" -l geojson -d 'A
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l json -d 'As JSON, in SI units'
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l seed -d 'Another number gives another night' -r
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l language -d 'The language of the alerts, the status and the picture, if not the configured one' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l picture -d 'Draw the moment of the drag alarm as a phone gets it, into a file that ends in .svg or .png' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F

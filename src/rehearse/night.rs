@@ -16,7 +16,8 @@ use serde_json::{Value, json};
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
 use crate::rehearse::boat::EngineOrder;
-use crate::rehearse::world::{World, WorldError};
+use crate::rehearse::world::{World, WorldError, WorldSettings};
+use crate::speech::Wording;
 use crate::tackle::scope;
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Hertz, Metres, Speed};
@@ -93,9 +94,14 @@ impl Report {
 pub async fn night(
     seed: u64,
     journal: std::path::PathBuf,
+    wording: Wording,
     audience: &mut impl Audience,
 ) -> Result<Report, WorldError> {
-    let world = World::start(settings(seed, journal)).await?;
+    let world = World::start(WorldSettings {
+        wording,
+        ..settings(seed, journal)
+    })
+    .await?;
     let start = world.now();
     let mut night = Night {
         world,
@@ -208,7 +214,7 @@ impl<A: Audience> Night<'_, A> {
         let refused = self.world.put(&path("letGo"), json!({ "rode": 3 })).await;
         self.demand(
             "a rode shorter than the depth is refused in words",
-            refused.status_code == 400 && refused.message.contains("does not reach the bottom"),
+            refused.status_code == 400 && refused.message.contains("rode` ="),
         );
         let taken = self.put("letGo", json!({ "rode": rode.get() })).await;
         self.demand("letting go is taken", taken);

@@ -3,6 +3,7 @@
 
 use std::time::Duration;
 
+use super::faults::JournalFault;
 use super::sentence::sentences;
 use super::{Depth, Far, Ratio, Sentence};
 use crate::geodesy::Position;
@@ -56,6 +57,7 @@ sentences! {
         Silenced { count: u64 },
         PullBegun,
         PullRuns,
+        NotOnDisk { said: String, why: JournalFault },
         PhonesDoubtful { said: Sentence, channels: String },
     }
 
