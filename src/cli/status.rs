@@ -7,7 +7,7 @@ use crate::daemon::StatusReport;
 use crate::outbox::words::{Health, HealthState};
 use crate::speech::alerts::Turned;
 use crate::speech::status::{Row, Status};
-use crate::speech::{Ratio, Round, Sentence, Whole};
+use crate::speech::{Ratio, Round, Sentence, Whole, pieces};
 use crate::time::Timestamp;
 use crate::units::Metres;
 use crate::watch::anchorage::phase::AnchorPhase;
@@ -298,13 +298,13 @@ pub(super) fn wrapped_within(width: usize, lead: &str, indent: &str, text: &str)
     let mut lines = Vec::new();
     let mut line = lead.to_owned();
     let mut started = false;
-    for word in text.split(' ') {
+    for word in pieces(text) {
         if started && line.chars().count() + 1 + word.chars().count() > width {
             lines.push(std::mem::replace(&mut line, indent.to_owned()));
         } else if started {
             line.push(' ');
         }
-        line.push_str(word);
+        line.push_str(&word);
         started = true;
     }
     lines.push(line);

@@ -88,7 +88,7 @@ sentences! {
         // A member that has no meaning for the kind.
         Misplaced { member: &'static str, kind: MooringKind },
         NoFirst,
-        // The track does not tell where the anchor lies: she has not lain for so long, or not swung.
+        // The track does not show where the anchor lies: she has not lain for so long, or not swung.
         NotLain { after: Duration },
         NotSwung { lain: Duration },
         NoPull { kind: MooringKind },

@@ -227,7 +227,7 @@ more-than-aboard = { $aboard ->
    *[other] , mehr als die { $aboard } an Bord (`tackle.rode_aboard`)
 }
 Rode-NotEntered = , Kettenlänge nicht eingegeben: bis `rodeOut` kommt, gelten alle { $longest } als gesteckt
-Rode-ToVeer = , { $rode } Kette sollen gesteckt werden{ more-than-aboard }
+Rode-ToVeer = , { $rode } Kette zu stecken{ more-than-aboard }
 in-water = { $depth ->
     [none] , Tiefe nicht bekannt
    *[other] , auf { $depth } Wasser
@@ -574,7 +574,7 @@ Screen-IsItRunning = Läuft es? `systemctl status windrode`
 Screen-NotWatched = Der Anker wird vielleicht nicht überwacht. Ausguck halten.
 Screen-NoFigures = Es wird kein Wert gezeigt, weil keiner aktuell ist.
 Screen-NoAnchor = kein Anker markiert
-Screen-NoBoat = keine Ortung: Schiff nicht gezeigt
+Screen-NoBoat = ohne Ortung kein Schiff
 Screen-NorthUp = Norden ist oben
 Screen-More = mehr: windrode status
 Screen-Keys = a bestätigen   s 30 s stumm   q Ende
@@ -701,7 +701,7 @@ Vessel-Row = peilt { $bearing }, Abstand { $distance }, { $doing ->
 Alert-MayDrag = { $kind ->
     [mooring] Boje
    *[other] Anker
-} slippt vielleicht, zu { $percent } %; Marke peilt { $bearing }, Abstand { $distance }; Position ansehen
+} slippt vielleicht, zu { $percent } %; Marke peilt { $bearing }, Abstand { $distance }; Position prüfen
 Changed-Snubber = der Snubber wurde { by } anders gemeldet, Slippen wird spät erkannt; { -if-not } neu melden
 Answer-StillOn = { $said }; der Snubber sitzt bei { $at } Kette, das Schiff liegt an { $drawn }: neu melden, wenn er versetzt wurde oder ab ist
 Answer-SnubberOff = Snubber ab{ $rode ->

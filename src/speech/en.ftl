@@ -147,7 +147,7 @@ Alert-NoPosition = no usable position since { $since }: { $why }{ $anchored ->
     [yes] ; { -lookout }
    *[no] {""}
 }
-Alert-PositionInDoubt = position in doubt since { $since }: { $why }; both are doubted, keep a lookout
+Alert-PositionInDoubt = position in doubt since { $since }: { $why }; trust neither, keep a lookout
 Alert-ServerLost = Signal K server lost since { $since }: { $why }; { -lookout }
 Alert-ServerSilent = Signal K server silent since { $since }; { -lookout }
 Alert-DisplaysBlind = displays may show nothing: { $why }
@@ -172,8 +172,8 @@ NoFix-Unsaid = the receiver does not say whether it has a fix
 NoFix-Unsafe = the receiver calls its own fix unsafe
 NoFix-Frozen = the coordinates are frozen
 NoFix-Jump = it jumped by { $by }
-NoFix-Disagrees = the places and the speed over the ground differ by { $by } in half a minute
-NoFix-Wanders = with a poor view of the sky it wanders, { $by } in ten seconds
+NoFix-Disagrees = positions and speed over the ground differ by { $by } in half a minute
+NoFix-Wanders = poor view of the sky, it wandered { $by } in ten seconds
 
 ## Instruments
 
@@ -191,7 +191,7 @@ Cost-heading = position of the bow less certain, a drag is detected later
 Cost-speed = a GPS jump is harder to tell from a drag
 Cost-revolutions = the pull test does not see the load
 Cost-ais = other vessels are not seen
-Loss-Flickers = { $instrument } comes and goes for { $time }
+Loss-Flickers = { $instrument } intermittent for { $time }
 Loss-NotHeard = { $instrument } not heard since the restart { $time } ago
 Loss-Silent = { $instrument } silent for { $time }
 Loss-NoBottom = { $instrument } has had no bottom for { $time }
@@ -263,8 +263,8 @@ Besides-LainAt = ; she has lain here for { $lain }: if the anchor was let go bef
 Besides-Lain = ; she has lain here for { $lain }: if the anchor was let go before, it does not lie under the bow now: give its `position`
 Besides-BowNotKnown = ; { $heading ->
     [yes] `boat.antenna_from_bow` is not set
-   *[no] no heading is heard
-}, so this is the place of the GPS antenna, and the anchor may lie { $doubt } from it
+   *[no] there is no heading
+}, so this is the position of the GPS antenna, and the anchor may lie { $doubt } from it
 Answer-Veered = { $rode } of rode out{ more-than-aboard }, { $scope ->
     [none] scope not known without a depth
    *[other] scope { $scope }:1
@@ -302,9 +302,9 @@ Refusal-Impossible = `{ $name }` = { $value } is out of range; give { $least } t
 Refusal-NoRadius = `kind` = `{ $kind }` has no rode to calculate a circle from: give `radius`, to the boat's centre
 Refusal-Misplaced = `{ $member }` has no meaning with `kind` = `{ $kind }`; leave it out
 Refusal-NoFirst = no first anchor is marked; let go the first one without `kind`
--no-track = the track does not tell where the anchor lies:
+-no-track = the track does not show where the anchor lies:
 Refusal-NotLain = { -no-track } she has not lain still for { $after }; give `position`
-Refusal-NotSwung = { -no-track } in { $lain } she has not swung enough, or not as rode and depth would have her; give `position`
+Refusal-NotSwung = { -no-track } in { $lain } she has not swung enough, or not as rode and depth suggest; give `position`
 Refusal-NoPull = no pull test for `{ $kind }`
 Refusal-NoTest = no pull test is running; `pullTest` = `true` starts one
 Refusal-Marked = she is { $moored ->
@@ -332,7 +332,7 @@ PhaseName-dragging = dragging
 Note-Phase = { $phase }: { $how }
 Note-Moves = the anchor is moving
 Note-Holds = she has lain quietly for { $quiet }: the anchor holds
-Note-HoldsElsewhere = she holds again; the anchor is taken to lie { $moved } from the old mark, bearing { $bearing } from it, give or take { $doubt }
+Note-HoldsElsewhere = she holds again; the anchor probably lies { $moved } from the old mark, bearing { $bearing } from it, within { $doubt }
 Note-WithinReach = she lies within her reach again
 goes-on = the watch goes on after a restart ({ $phase }): blind
 Note-GoesOn = { goes-on } since { $since } UTC, for { $blind }
@@ -406,8 +406,8 @@ Doubt-Satellites = { $count ->
 Doubt-Geometry = a poor geometry ({ $dilution })
 Doubt-Caution = the receiver calls for caution
 Doubt-Scatter = fixes that scatter by { $by }
-Doubt-Apart = { $by } between the places and the speed
-TideBy-Server = as the data server tells: { $words }
+Doubt-Apart = positions and speed { $by } apart
+TideBy-Server = from the data server: { $words }
 TideBy-Prediction = predicted: { $words }
 TideBy-Typed = as typed in
 tide-at = { $time ->
@@ -416,9 +416,9 @@ tide-at = { $time ->
 }
 TideWords-High = high water { $height }{ tide-at }
 TideWords-Low = low water { $height }{ tide-at }
-TideWords-NoHigh = high water not told
-TideWords-NoLow = low water not told
-TideWords-Server = { $high }, { $low }; later turns are not known
+TideWords-NoHigh = high water not given
+TideWords-NoLow = low water not given
+TideWords-Server = { $high }, { $low }; later tides are not known
 TideWords-Station = { $station }, until { $until }: highest { $highest } at { $highest_at }, lowest { $lowest } at { $lowest_at }
 
 ## Messages to phones
@@ -638,7 +638,7 @@ Picture-Now = now
 Drawing-Circle = Swinging circle
 Drawing-CircleText = The boat's centre stays within { $radius } of the anchor
 Drawing-Anchor = Anchor
-Drawing-AnchorText = Where the anchor is taken to lie
+Drawing-AnchorText = Where the anchor probably lies
 Drawing-Berth = Berth
 Drawing-BerthText = Planned position of the anchor
 
@@ -714,9 +714,9 @@ Vessel-Row = bears { $bearing } at { $distance }, { $doing ->
 Alert-MayDrag = { $kind ->
     [mooring] the mooring
    *[other] the anchor
-} may be dragging, { $percent } % likely; the mark bears { $bearing } at { $distance }; look at the position
-Changed-Snubber = the snubber was told { by } to be elsewhere, so a drag is found late; { -if-not } tell it again
-Answer-StillOn = { $said }; the snubber is on at { $at } of rode and she lies to { $drawn }: tell it again if it was moved, or that it is off
+} may be dragging, { $percent } % likely; the mark bears { $bearing } at { $distance }; check the position
+Changed-Snubber = the snubber was changed { by }, so a drag is found late; { -if-not } enter it again
+Answer-StillOn = { $said }; the snubber is on at { $at } of rode and she lies to { $drawn }: enter it again if it was moved or taken off
 Answer-SnubberOff = snubber off{ $rode ->
     [none] {""}
    *[other] : she lies to { $rode } of rode
@@ -730,7 +730,7 @@ Answer-SnubberOn = snubber on at { $at } of rode, { $length } long: she lies to 
 }
 Refusal-NoHook = the rode from the anchor to the hook is not known; give it as `at`
 Refusal-NoSnubberLength = the length of the snubber is not known; give it as `length`, or for good as `tackle.snubber_length`
-Refusal-HookBeyond = `at` = { $at } is more than the { $rode } of rode that is out; tell the rode first
+Refusal-HookBeyond = `at` = { $at } is more than the { $rode } of rode that is out; enter the rode first
 Remark-Seldom = position reports every { $every }: a drag is seen late
 Status-BerthFromAnchor = { $distance } from where the anchor lies, bearing { $bearing } from it
 Status-Snubber = on at { $at } of rode, { $length } long: she lies to { $drawn }
@@ -907,7 +907,7 @@ RoomToSwing-Clear = room to swing is clear by the chart{ $least ->
 -not-clear = room to swing NOT CLEAR
 RoomToSwing-NotClear = { -not-clear }: { $reasons }{ on-chart }
 RoomToSwing-NotClearHere = { -not-clear } about the anchor: { $reasons }; consider anchoring again now{ on-chart }
-RoomToSwing-NotRead = the chart has not been read yet; what it says follows
+RoomToSwing-NotRead = the chart is still being read; the result follows
 RoomToSwing-NoCharts = no charts aboard: room to swing is not checked
 RoomToSwing-Unreadable = room to swing is not checked: the charts cannot be read, the log says why
 RoomToSwing-NotSized = no circle: the chart gives no depth at the berth and there is no data from the sounder

@@ -37,7 +37,7 @@ mod wording;
 pub use self::aloud::aloud;
 pub use self::language::Language;
 pub use self::sentence::{Depth, Down, Exact, Far, Ratio, Round, Scope, Sentence, Slow, Whole};
-pub use self::wording::Wording;
+pub use self::wording::{Wording, pieces};
 
 #[cfg(test)]
 pub(crate) mod tests;

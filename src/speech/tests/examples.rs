@@ -14,6 +14,7 @@ use crate::speech::charts::{
 };
 use crate::speech::faults::{JournalFault, LinkFault, LostWatch};
 use crate::speech::pushes::Push;
+use crate::speech::status::Screen;
 use crate::speech::{Depth, Down, Exact, Language, Ratio, Round, Scope, Sentence, Whole, Wording};
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Metres, Speed, Volts};
@@ -75,6 +76,21 @@ fn short_names_are_short_and_tell_the_hazards_apart() {
         let mut grades = Priority::ALL.map(|priority| said(&priority.word(), language));
         grades.sort();
         assert!(grades.windows(2).all(|pair| pair[0] != pair[1]));
+    }
+}
+
+/// Beside the swing picture of the live screen, 32 columns of 80; the rows of the status have nine letters.
+#[test]
+fn what_stands_in_a_column_fits_it() {
+    for language in Language::ALL {
+        for narrow in [Screen::NoAnchor, Screen::NoBoat, Screen::NorthUp] {
+            let told = narrow.words(&Wording::in_language(language));
+            assert!(told.chars().count() <= 32, "{language:?}: {told}");
+        }
+        for wide in [Screen::Keys, Screen::NotWatched, Screen::NoFigures] {
+            let told = wide.words(&Wording::in_language(language));
+            assert!(told.chars().count() <= 80, "{language:?}: {told}");
+        }
     }
 }
 

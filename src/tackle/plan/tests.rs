@@ -193,7 +193,7 @@ fn every_source_of_the_tide_is_named_with_its_cost() {
         (
             TideSource::Server("Tern Haven".to_owned()),
             "server",
-            "as the data server tells: Tern Haven",
+            "from the data server: Tern Haven",
         ),
         (
             TideSource::Prediction("Tern Haven".to_owned()),

@@ -356,7 +356,7 @@ fn a_chart_that_is_not_read_holds_nothing_up() {
         panic!("no answer");
     };
     assert!(
-        said.ends_with("the chart has not been read yet; what it says follows"),
+        said.ends_with("the chart is still being read; the result follows"),
         "{said}"
     );
     // Nothing is asked again and again.

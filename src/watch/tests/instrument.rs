@@ -127,7 +127,7 @@ fn one_that_comes_and_goes_is_told_once_and_over_when_it_is_steady() {
     assert!(
         bridge
             .message()
-            .starts_with("wind instrument comes and goes for "),
+            .starts_with("wind instrument intermittent for "),
         "{}",
         bridge.message()
     );
