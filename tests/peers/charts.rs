@@ -163,6 +163,13 @@ fn needs(lowest: f64, now: Option<f64>) -> Needs {
     }
 }
 
+type Told = fn(u8) -> Sentence;
+
+fn restriction(code: &Value) -> String {
+    let code = u8::try_from(code.as_u64().unwrap()).unwrap();
+    Restriction(code).told().words(&Wording::default())
+}
+
 /// Ours beside theirs. What touches a circle by less than the libraries' polygon of 2880 sides can resolve may be told
 /// either way: a millimetre, which no random circle of the cell comes near.
 #[track_caller]
@@ -227,11 +234,7 @@ fn assert_same(name: &str, ours: &Clearance, theirs: &Value) {
         .as_array()
         .unwrap()
         .iter()
-        .map(|code| {
-            Restriction(u8::try_from(code.as_u64().unwrap()).unwrap())
-                .told()
-                .words(&Wording::default())
-        })
+        .map(restriction)
         .collect();
     their_rules.sort();
     assert_eq!(rules, their_rules, "{name}: restrictions");
@@ -416,7 +419,7 @@ fn codes_are_those_of_gdals_tables() {
         );
     }
     let mut compared = 0;
-    let lists: [(_, fn(u8) -> Sentence); 4] = [
+    let lists: [(_, Told); 4] = [
         ("RESTRN", |code| Restriction(code).told()),
         ("VERDAT", |code| Datum(code).told()),
         ("QUASOU", |code| Sureness(code).told()),

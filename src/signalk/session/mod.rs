@@ -231,7 +231,7 @@ impl Session {
             Closed::Io(words) => (LinkFault::NoConnection, Some(shortened(&words, 200)), None),
             Closed::Ended => (LinkFault::ServerClosed, None, None),
         };
-        self.dropped(now, fault, words, wait);
+        self.dropped(now, fault, words.as_deref(), wait);
     }
 
     /// Another token is to be used: connect again with it, now.
@@ -324,13 +324,7 @@ impl Session {
     }
 
     /// It is over, whoever ended it. `words`: what the system said of it, for the log.
-    fn dropped(
-        &mut self,
-        now: Now,
-        fault: LinkFault,
-        words: Option<String>,
-        wait: Option<Duration>,
-    ) {
+    fn dropped(&mut self, now: Now, fault: LinkFault, words: Option<&str>, wait: Option<Duration>) {
         self.let_go_of_held();
         let was_good = self.greeted().is_some_and(|greeted| {
             greeted
@@ -348,7 +342,7 @@ impl Session {
         self.timers.stop_connection();
         self.timers.set(Timer::Attempt, now.tick + wait);
         self.requests.clear();
-        self.set_link(now, LinkState::Down(fault), words.as_deref());
+        self.set_link(now, LinkState::Down(fault), words);
     }
 
     fn set_link(&mut self, now: Now, state: LinkState, words: Option<&str>) {
