@@ -302,7 +302,7 @@ fn recording() -> String {
 const PUT: &str = r#"{"context":"vessels.self","put":{"path":"navigation.anchor.watch.letGo","value":{"rode":40}}}"#;
 /// 40 m of rode over 8 m of water and 1 m of freeboard: sqrt((40 · 1.02)² - 9²) = 39.79 m.
 const LET_GO: &str = concat!(
-    r#"{"time":"2026-06-01T21:30:04.000Z","event":"phase","message":"setting: anchor let go at 59°51.234'N 023°15.600'E, 40 m of rode to be veered, in 8.0 m of water; no heading is heard, so this is the place of the GPS antenna, and the anchor may lie 11 m from it","evidence":{"anchorDistance":0.0,"phase":"setting","reach":39.79}}"#,
+    r#"{"time":"2026-06-01T21:30:04.000Z","event":"phase","message":"setting: anchor let go at 59°51.234'N 023°15.600'E, 40 m of rode to be veered, in 8.0 m of water; there is no heading, so this is the position of the GPS antenna, and the anchor may lie 11 m from it","evidence":{"anchorDistance":0.0,"phase":"setting","reach":39.79}}"#,
     "\n"
 );
 const COUNTS: &str = "11 lines over 9 s: 10 deltas, 1 commands, 0 skipped; 1 events\n";

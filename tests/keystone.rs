@@ -11,6 +11,7 @@ use windrode::config::Config;
 use windrode::daemon::StatusReport;
 use windrode::journal::Reader;
 use windrode::rehearse::night::{self, Audience, Name};
+use windrode::speech::Wording;
 use windrode::time::Timestamp;
 use windrode::watch::engine::Watchkeeper;
 use windrode::watch::messages::{Event, Input, Output};
@@ -47,7 +48,13 @@ fn held(name: Name, seed: u64) -> (TempDir, night::Report, Vec<String>) {
         .enable_all()
         .build()
         .unwrap();
-    let night = night::hold(name, seed, folder.path().to_owned(), &mut recorder);
+    let night = night::hold(
+        name,
+        seed,
+        folder.path().to_owned(),
+        Wording::default(),
+        &mut recorder,
+    );
     let report = runtime.block_on(night).unwrap();
     (folder, report, recorder.outputs)
 }

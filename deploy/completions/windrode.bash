@@ -510,7 +510,7 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__plan)
-            opts="-h --depth --berth --below --rise --fall --tide --high-water --low-water --station --until --wind --holding --scope --rode-out --search --within --neighbour --neighbours --geojson --roller --draught --transducer --length --beam --freeboard --mast --aboard --chain --chain-length --rope --snubber --snubber-length --marks --anchor --json --config --socket --help"
+            opts="-h --depth --berth --below --rise --fall --tide --high-water --low-water --station --until --wind --holding --scope --rode-out --search --within --neighbour --geojson --roller --draught --transducer --length --beam --freeboard --mast --aboard --chain --chain-length --rope --snubber --snubber-length --marks --anchor --json --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -581,10 +581,6 @@ _windrode() {
                     return 0
                     ;;
                 --neighbour)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --neighbours)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -686,13 +682,17 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__rehearse)
-            opts="-h --seed --picture --json --config --socket --help drag crowded"
+            opts="-h --seed --language --picture --json --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
             case "${prev}" in
                 --seed)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --language)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

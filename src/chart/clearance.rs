@@ -15,14 +15,12 @@ mod judge;
 mod told;
 
 use crate::geodesy::Position;
+use crate::speech::{Language, Wording};
 use crate::units::{Bearing, LengthUnit, Metres};
 
 pub use answer::{CellTold, Clearance, Danger, Finding, Least, NOTICE, Regulated, Survey};
 
 pub use told::{DangerTold, DepthThere, LeastTold, RoomTold};
-
-pub use judge::findings::percent;
-pub use judge::findings::polar;
 
 use super::sheet::Sheet;
 
@@ -98,6 +96,8 @@ pub struct Needs {
     pub now: Option<Metres>,
     /// The unit that lengths are reported in.
     pub say: LengthUnit,
+    /// The language of what is reported.
+    pub language: Language,
 }
 
 impl Needs {
@@ -105,6 +105,16 @@ impl Needs {
     #[must_use]
     pub fn depth(&self) -> Metres {
         self.draught + self.margin - self.lowest
+    }
+
+    /// How the crew is spoken to.
+    #[must_use]
+    pub fn wording(&self) -> Wording {
+        Wording {
+            lengths: self.say,
+            language: self.language,
+            ..Wording::default()
+        }
     }
 }
 

@@ -15,6 +15,7 @@ use crate::chart::shape::Extent;
 use crate::chartroom::import::{self, ImportError, Said, Source};
 use crate::chartroom::{ChartRoom, ChartRoomError, Kept};
 use crate::config::Config;
+use crate::speech::{Language, Wording};
 use crate::units::Metres;
 
 pub(super) use options::ChartOrder;
@@ -168,7 +169,7 @@ fn list(room: &ChartRoom, json: bool) -> Result<(), Failure> {
 }
 
 fn listed(kept: &Kept) -> Listed {
-    let about = crate::chart::clearance::CellTold::of(&kept.about);
+    let about = crate::chart::clearance::CellTold::of(&kept.about, &Wording::default());
     let corners = kept
         .extent
         .map(|Extent { low, high }| (low.degrees(), high.degrees()));
@@ -228,6 +229,7 @@ fn clear(config: &Config, room: &ChartRoom, options: &ClearOptions) -> Result<()
         lowest: lowest.unwrap_or(Metres::ZERO),
         now,
         say: options.radius.said_in,
+        language: Language::default(),
     };
     let sheet = room
         .load(&Extent::about(

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use super::out::{self, Failure, code};
 use super::picture::PictureFile;
-use super::{RehearseOptions, runtime, status};
+use super::{ConfigFile, RehearseOptions, load, runtime, status};
 use crate::daemon::StatusReport;
 use crate::plot::PictureInput;
 use crate::rehearse::night::{self, Audience, Report};
@@ -14,7 +14,8 @@ use crate::time::Timestamp;
 use crate::watch::messages::{Event, EventKind};
 
 /// Holds the rehearsal; fails unless all that must happen did.
-pub(super) fn rehearse(options: &RehearseOptions) -> Result<(), Failure> {
+pub(super) fn rehearse(config: &ConfigFile, options: &RehearseOptions) -> Result<(), Failure> {
+    let say = wording(config, options)?;
     let scratch = Scratch::make()?;
     let mut face = Face {
         json: options.json,
@@ -23,6 +24,7 @@ pub(super) fn rehearse(options: &RehearseOptions) -> Result<(), Failure> {
         colour: out::colour(),
         failed: None,
         picture: options.picture.as_ref(),
+        say: say.clone(),
     };
     face.line("A rehearsal: an invented boat in an invented cove, on an embedded data server.");
     face.line("An aid, no substitute for a lookout and an anchor watch. Not for navigation.");
@@ -32,6 +34,7 @@ pub(super) fn rehearse(options: &RehearseOptions) -> Result<(), Failure> {
             options.night,
             options.seed,
             scratch.0.clone(),
+            say,
             &mut face,
         ))
         .map_err(|error| Failure::new(code::SOFTWARE, error))?;
@@ -55,6 +58,29 @@ pub(super) fn rehearse(options: &RehearseOptions) -> Result<(), Failure> {
             code::NOT_DONE,
             "the rehearsal failed: not all that must happen did",
         ))
+    }
+}
+
+/// How the configuration has the crew spoken to; by the ship's clock of the invented cove.
+fn wording(config: &ConfigFile, options: &RehearseOptions) -> Result<Wording, Failure> {
+    if let Some(language) = options.language {
+        return Ok(Wording::in_language(language));
+    }
+    match load(config) {
+        Ok(loaded) => Ok(Wording {
+            zone: Wording::default().zone,
+            ..loaded.watch.wording
+        }),
+        // One that was not asked for keeps nobody from rehearsing.
+        Err(failure) if config.config_file.is_none() => {
+            let _ = writeln!(
+                io::stderr(),
+                "the rehearsal is in English: {}",
+                failure.message
+            );
+            Ok(Wording::default())
+        }
+        Err(failure) => Err(failure),
     }
 }
 
@@ -118,6 +144,7 @@ struct Face<'a> {
     failed: Option<Failure>,
     /// Where the picture of the alarm goes.
     picture: Option<&'a PictureFile>,
+    say: Wording,
 }
 
 impl Face<'_> {
@@ -159,9 +186,9 @@ impl Audience for Face<'_> {
     }
 
     fn event(&mut self, event: &Event) {
-        let priority = event.priority.map_or_else(String::new, |priority| {
-            priority.capitals(&Wording::default())
-        });
+        let priority = event
+            .priority
+            .map_or_else(String::new, |priority| priority.capitals(&self.say));
         let what = match event.event {
             EventKind::Raised => format!("{priority} {}", event.message),
             EventKind::Cleared => format!("cleared: {}", event.message),

@@ -1,5 +1,5 @@
-//! Reading: file and environment laid over each other, each value read into its key, and every
-//! name that is left over refused.
+//! Reading: the environment over the file, each value read into its key, and every name that is left
+//! over refused.
 //!
 //! The `config` crate parses and merges; it forgets the lines, so [`line_of`] looks them up in
 //! the text for the error alone. Its own reading of numbers out of the environment stays off: a
@@ -261,7 +261,7 @@ impl Given {
         }
     }
 
-    /// Every key has taken its value; what is left is known to nobody. `blank` has the channels.
+    /// Every key has taken its value; nobody knows what is left. `blank` has the channels.
     fn refuse_the_rest(&self, blank: &Config) -> Result<(), ConfigError> {
         let mut known = Vec::new();
         keys(&mut blank.clone(), |key| {

@@ -6,6 +6,7 @@ use super::Daemon;
 use crate::alert::hazard::AlertView;
 use crate::boat::BoatFigures;
 use crate::outbox::words::Health;
+use crate::speech::faults::Link;
 use crate::speech::{Language, Wording};
 use crate::tackle::water::Tide;
 use crate::time::{Now, ShipClock, Timestamp};
@@ -31,8 +32,12 @@ pub struct StatusReport {
     pub language: Language,
     /// Of the daemon.
     pub version: String,
-    /// How things stand with the data server, in words.
+    /// How things stand with the data server, in words: `up`, `not connected yet`, or `down: …` and
+    /// `impaired: …` with the reason. English, for programs.
     pub link: String,
+    /// The same as the crew reads it.
+    #[serde(default)]
+    pub server: String,
     /// What is wrong with the journal, if anything is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub journal: Option<String>,
@@ -94,14 +99,16 @@ impl Daemon {
     }
 
     pub(super) fn status(&self, now: Now) -> StatusReport {
+        let say = &self.config.watch.wording;
         StatusReport {
             time: now.utc,
             clock: self.config.zone().ship_clock(now.utc),
             lengths: self.config.watch.wording.lengths,
             language: self.config.watch.wording.language,
             version: env!("CARGO_PKG_VERSION").to_owned(),
-            link: self.link_words(),
-            journal: self.disk_trouble.clone(),
+            link: self.link_told().words(&Wording::default()),
+            server: self.link_told().words(say),
+            journal: self.disk_trouble.clone().map(|why| why.words(say)),
             phones: self.phones.outbox.health(now),
             alerts: self.keeper.alerts(),
             picture: self.keeper.picture(now),
@@ -130,17 +137,16 @@ impl Daemon {
         format!(
             "{}{distance}{alerts}; server {}",
             picture.phase,
-            self.link_words()
+            self.link_told().words(&Wording::default())
         )
     }
 
-    fn link_words(&self) -> String {
-        let link = self.session.link().cloned();
-        match link.map(|link| self.token.explains(link)) {
-            None => "not connected yet".to_owned(),
-            Some(LinkState::Up) => "up".to_owned(),
-            Some(LinkState::Down(why)) => format!("down: {why}"),
-            Some(LinkState::Impaired(why)) => format!("impaired: {why}"),
+    fn link_told(&self) -> Link {
+        match self.session.link().map(|link| self.token.explains(link)) {
+            None => Link::NotConnectedYet,
+            Some(LinkState::Up) => Link::Up,
+            Some(LinkState::Down(why)) => Link::Down { why: why.into() },
+            Some(LinkState::Impaired(why)) => Link::Impaired { why: why.into() },
         }
     }
 }

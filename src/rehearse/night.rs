@@ -19,6 +19,7 @@ pub use cove::settings;
 use serde::Serialize;
 
 use crate::rehearse::world::{World, WorldError, WorldSettings};
+use crate::speech::Wording;
 use crate::time::Timestamp;
 use crate::units::Metres;
 use crate::watch::messages::{Event, Output};
@@ -140,9 +141,14 @@ pub async fn hold(
     name: Name,
     seed: u64,
     journal: PathBuf,
+    wording: Wording,
     audience: &mut impl Audience,
 ) -> Result<Report, WorldError> {
-    let world = World::start(name.settings(seed, journal)).await?;
+    let world = World::start(WorldSettings {
+        wording,
+        ..name.settings(seed, journal)
+    })
+    .await?;
     let (drag, neighbour, told) = match name {
         Name::Drag => {
             let mut stage = Stage::new(world, audience, drag::PLOT);

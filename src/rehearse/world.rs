@@ -32,6 +32,7 @@ use crate::rehearse::sensors::{SensorSettings, Sensors};
 use crate::rehearse::server::{EmbeddedServer, Identity};
 use crate::rehearse::speech::{Speech, delta, static_delta};
 use crate::signalk::hub::PutOutcome;
+use crate::speech::Wording;
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres};
 use crate::watch::messages::Output;
@@ -58,6 +59,8 @@ pub struct WorldSettings {
     pub journal: std::path::PathBuf,
     /// Another seed gives another night.
     pub seed: u64,
+    /// How the crew is spoken to.
+    pub wording: Wording,
 }
 
 /// See the module's page.
@@ -118,6 +121,7 @@ impl World {
         let mut config = Config::default();
         config.server.url = ServerAddress::parse(&server.url()).map_err(WorldError::Address)?;
         config.watch.boat = settings.figures;
+        config.watch.wording = settings.wording;
         config.journal.directory = settings.journal;
         let (control, asked) = mpsc::channel(4);
         let (tell, outputs) = mpsc::unbounded_channel();

@@ -68,7 +68,10 @@ pub(super) fn clearance(sheet: &Sheet, room: Room, needs: &Needs) -> Clearance {
         regulated: judge.regulated(&inside),
         foul: judge.foul(&inside),
         surveys: Judge::surveys(&inside),
-        cells: judge.cells(&near).map(CellTold::of).collect(),
+        cells: judge
+            .cells(&near)
+            .map(|about| CellTold::of(about, &needs.wording()))
+            .collect(),
         cautions: Vec::new(),
         least,
         notice: NOTICE,
@@ -196,6 +199,7 @@ impl Judge<'_> {
             })
             .collect();
         each_once(&mut found);
+        let say = self.needs.wording();
         found
             .into_iter()
             .map(|found| {
@@ -207,7 +211,7 @@ impl Judge<'_> {
                     restrictions: object
                         .restrictions
                         .iter()
-                        .map(|code| code.words())
+                        .map(|code| code.told().words(&say))
                         .collect(),
                     concerns_anchoring: object
                         .restrictions
@@ -321,7 +325,7 @@ impl Judge<'_> {
     }
 
     fn words(&self, local: &Local) -> String {
-        local.object.words(|length| self.needs.say.exact(length))
+        local.object.told().words(&self.needs.wording())
     }
 
     fn about(&self, local: &Local) -> &About {

@@ -10,6 +10,7 @@ use crate::cli::chart;
 use crate::cli::out::{Failure, code};
 use crate::config::Config;
 use crate::geodesy::Position;
+use crate::speech::Language;
 use crate::tackle::plan::{Plan, PlanInputs};
 use crate::tackle::water::{Below, Sounding};
 use crate::units::Metres;
@@ -75,6 +76,7 @@ impl Berth {
             lowest,
             now: tide.map(|tide| tide.now),
             say: inputs.say,
+            language: Language::default(),
         };
         let circle = radius.map(|radius| Room::circle(self.place, radius));
         let circle = circle

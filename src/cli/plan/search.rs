@@ -14,6 +14,7 @@ use crate::cli::status::wrapped_to;
 use crate::cli::{Windrode, chart, load};
 use crate::geodesy::Position;
 use crate::room::search::{Area, Candidate, Found, Neighbour, WINDS, Wishes, search as find};
+use crate::speech::{Language, Wording};
 use crate::tackle::water::{Below, Sounding};
 use crate::units::{Bearing, LengthUnit, Metres, parse_length};
 
@@ -74,6 +75,7 @@ pub(super) fn search(
         lowest: tide.map_or(Metres::ZERO, |tide| tide.lowest),
         now: tide.map(|tide| tide.now),
         say,
+        language: Language::default(),
     };
     let unknown = tide.is_none();
     let room = ChartRoom::of(&config.journal.directory);
@@ -156,7 +158,7 @@ fn page(found: &Found, unit: LengthUnit) -> Vec<String> {
         .candidates
         .iter()
         .flat_map(|candidate| &candidate.cells)
-        .map(CellTold::words)
+        .map(|cell: &CellTold| cell.told().words(&Wording::default()))
         .collect();
     cells.sort_unstable();
     cells.dedup();

@@ -8,6 +8,7 @@ use crate::boat::tern::{BERTH, figures};
 use crate::rehearse::boat::BoatSettings;
 use crate::rehearse::sea::{Constituent, SeaSettings, Seabed, WindKnot};
 use crate::rehearse::world::WorldSettings;
+use crate::speech::Wording;
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Metres, Speed};
 
@@ -26,6 +27,7 @@ pub fn settings(seed: u64, journal: std::path::PathBuf) -> WorldSettings {
         ..BoatSettings::default()
     };
     WorldSettings {
+        wording: Wording::default(),
         start: Timestamp::from_millis(START_MS),
         origin: BERTH,
         sea: SeaSettings {

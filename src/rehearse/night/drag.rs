@@ -40,7 +40,7 @@ impl<A: Audience> Stage<'_, A> {
         let wanted = scope::rode_for(SCOPE, high, ROLLER_HEIGHT);
         let rode = Metres::of((wanted.get() / 5.0).ceil() * 5.0);
         self.say(&format!(
-            "plan: {now_deep:.1} of water at the berth, {high:.1} at high water, roller {ROLLER_HEIGHT:.1} up: {SCOPE}:1 wants {wanted:.0}, veer {rode}"
+            "plan: {now_deep:.1} of water at the berth, {high:.1} at high water, roller {ROLLER_HEIGHT:.1} up: {SCOPE}:1 needs {wanted:.0}, veer {rode}"
         ));
         let berth = json!({
             "latitude": self.world.plane().origin().latitude(),

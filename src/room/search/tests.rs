@@ -8,6 +8,7 @@ use crate::chart::cell::Cell;
 use crate::chart::faults::Faults;
 use crate::chart::fetch::Ends;
 use crate::chart::parse::Reading;
+use crate::speech::Language;
 use crate::tackle::plan::{Holding, Scopes};
 use crate::tackle::strength::GroundTackle;
 use crate::units::LengthUnit;
@@ -91,6 +92,7 @@ fn needs() -> Needs {
         lowest: Metres::ZERO,
         now: None,
         say: LengthUnit::Metres,
+        language: Language::default(),
     }
 }
 

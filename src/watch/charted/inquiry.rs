@@ -11,6 +11,7 @@ use serde::{Deserialize, Serialize};
 use crate::chart::clearance::{DepthThere, Needs, Room, RoomTold};
 use crate::chart::sheet::Sheet;
 use crate::geodesy::Position;
+use crate::speech::Language;
 use crate::time::Tick;
 use crate::units::{LengthUnit, Metres};
 
@@ -34,6 +35,9 @@ pub struct ChartQuestion {
     pub now: Option<Metres>,
     /// The unit that lengths are reported in.
     pub lengths: LengthUnit,
+    /// The language of what is reported.
+    #[serde(default)]
+    pub language: Language,
 }
 
 /// What the charts say of a place.
@@ -67,12 +71,15 @@ impl ChartQuestion {
             lowest: self.lowest,
             now: self.now,
             say: self.lengths,
+            language: self.language,
         };
         let room = self
             .radius
             .map(|radius| Room::circle(self.centre, radius))
             .transpose()
-            .map(|room| room.map(|room| RoomTold::of(&sheet.clearance(room, &needs))));
+            .map(|room| {
+                room.map(|room| RoomTold::of(&sheet.clearance(room, &needs), &needs.wording()))
+            });
         let says = room
             .map(|room| ChartSays { there, room })
             .map_err(|error| error.to_string());
@@ -191,10 +198,9 @@ impl Inquiry {
         self.says()?.room.as_ref()
     }
 
-    /// Why the charts cannot be read.
-    pub(super) fn why_not(&self) -> Option<&str> {
-        let (_, _, says) = self.held.as_ref()?;
-        says.as_ref().err().map(String::as_str)
+    /// The charts cannot be read.
+    pub(super) fn has_failed(&self) -> bool {
+        matches!(&self.held, Some((_, _, Err(_))))
     }
 
     fn says(&self) -> Option<&ChartSays> {

@@ -21,6 +21,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::chart::clearance::{DepthThere, RoomTold};
 use crate::geodesy::Position;
+use crate::speech::charts::RoomToSwing;
 use crate::tackle::circle::Circle;
 use crate::tackle::scope;
 use crate::time::Tick;
@@ -173,15 +174,14 @@ impl Charted {
 
     /// Why it says nothing.
     #[must_use]
-    pub fn why_not(&self, about: About) -> Option<String> {
-        if !self.kept {
-            return Some(telling::NO_CHARTS.to_owned());
-        }
+    pub fn why_not(&self, about: About) -> Option<RoomToSwing> {
         let inquiry = self.inquiry(about);
-        match inquiry.why_not() {
-            Some(why) => Some(telling::unreadable(why)),
-            None if inquiry.is_open() => Some(telling::NOT_READ.to_owned()),
-            None => None,
+        if !self.kept {
+            Some(RoomToSwing::NoCharts)
+        } else if inquiry.has_failed() {
+            Some(RoomToSwing::Unreadable)
+        } else {
+            inquiry.is_open().then_some(RoomToSwing::NotRead)
         }
     }
 
@@ -248,8 +248,8 @@ impl Charted {
             .collect()
     }
 
-    /// The hazard `shoaling` with what the chart says of where she could swing, as well what the sounder says;
-    /// `told`: it is told already.
+    /// The hazard `shoaling`, from what the chart says of where she could swing and what the sounder says. `told`: the
+    /// crew has been told already.
     pub fn judge(&mut self, round: &Round, told: bool, sounded: Judged) -> Judged {
         if !round.anchored() {
             self.told_by_chart = false;
@@ -314,6 +314,7 @@ fn question(round: &Round, centre: Position, radius: Option<Metres>) -> ChartQue
         lowest: lowest(round),
         now: tide.map(|tide| tide.now),
         lengths: seen.settings.wording.lengths,
+        language: seen.settings.wording.language,
     }
 }
 

@@ -1,132 +1,100 @@
-//! What the crew is told of the planned circle and of room to swing. Every sentence of it stands here.
+//! What the crew is told of the planned circle and of room to swing.
 
 use serde_json::{Map, Value, json};
 
 use crate::alert::desk::Finding as Told;
 use crate::alert::hazard::Priority;
-use crate::chart::clearance::{DepthThere, Finding, RoomTold, percent};
-use crate::speech::{Sentence, Wording};
-use crate::tackle::plan::ratio;
+use crate::chart::clearance::{DepthThere, Finding, RoomTold};
+use crate::speech::alerts::Alert;
+use crate::speech::charts::{Height, Planning, RoomToSwing, Share};
+use crate::speech::{Depth, Scope, Sentence};
 use crate::units::Metres;
-use crate::watch::berth::{DepthBy, Planned};
+use crate::watch::berth::Planned;
 use crate::watch::judgement::{centimetres, finding};
 
 impl Planned {
-    /// The planned circle, and what the chart says of it where it is read, in one sentence.
+    /// The planned circle, and what the chart says of it where it is read.
     #[must_use]
-    pub fn words(&self, say: &Wording) -> String {
-        let room = self.room.as_ref().map_or(String::new(), |room| {
-            format!("; {}", room_words(room, self.room_least, say))
-        });
-        planned_words(self, say) + &room
+    pub fn told(&self) -> Sentence {
+        let room = self.room.as_ref();
+        let room = room.map(|room| told_of(room, self.room_least).into());
+        let planned = Sentence::from(planned_circle(self));
+        Sentence::several([Some(planned), room].into_iter().flatten(), "; ")
     }
 }
 
 /// The planned circle in one sentence.
 #[must_use]
-pub fn planned_words(planned: &Planned, say: &Wording) -> String {
-    let scope = planned.scope_at_high_water.map_or(String::new(), ratio);
-    let because = match planned.wishes.rode {
-        Some(_) => format!(" as asked, scope {scope}"),
-        None => format!(
-            ", scope {scope}, planned {}:1: {}",
-            planned.scope, planned.scope_because
-        ),
+pub fn planned_circle(planned: &Planned) -> Planning {
+    let scope = planned.scope_at_high_water.map(Scope);
+    let scope = if planned.wishes.rode.is_some() {
+        Planning::ScopeAsAsked { scope }
+    } else {
+        Planning::Scope {
+            scope,
+            planned: Scope(planned.scope),
+            why: Sentence::verbatim(&planned.scope_because),
+        }
     };
-    let short = match (planned.enough, planned.rode_aboard) {
-        (Some(false), Some(aboard)) => format!(", NOT ENOUGH ABOARD: {}", say.length(aboard)),
-        _ => String::new(),
-    };
-    let circle = match planned.radius {
-        Some(radius) => format!("; circle {} to the stern", say.length(radius)),
-        None => "; that rode does not reach the bottom".to_owned(),
-    };
-    let rode = say.length(planned.rode);
-    format!(
-        "{}; rode {rode}{because}{short}{circle}",
-        depth_words(planned, say)
-    )
+    Planning::Circle {
+        depth: depth_told(planned).into(),
+        rode: planned.rode,
+        scope: scope.into(),
+        aboard: planned
+            .rode_aboard
+            .filter(|_| planned.enough == Some(false)),
+        circle: planned.radius,
+    }
 }
 
-fn depth_words(planned: &Planned, say: &Wording) -> String {
-    let (high, low) = (planned.depth_at_high_water, planned.depth_at_low_water);
-    let by = match (&planned.charted, planned.depth_by) {
-        (Some(there), _) => charted_words(there, say),
-        (None, DepthBy::Sounder) => {
-            "depth as sounded where she is now, no chart gives it".to_owned()
-        }
-        (None, DepthBy::Chart) => "depth by the chart".to_owned(),
+fn depth_told(planned: &Planned) -> Planning {
+    let by = match &planned.charted {
+        Some(there) => charted(there).into(),
+        None => Sentence::from(Planning::Sounded),
     };
+    let (high, low) = (planned.depth_at_high_water, planned.depth_at_low_water);
     match (planned.until, &planned.charted) {
-        (Some(_), _) => format!(
-            "{by}; {} of water at high water, {} at low water",
-            say.depth(high),
-            say.depth(low)
-        ),
-        (None, Some(_)) => format!("{by}, no tide known"),
-        (None, None) => format!("{by}; {} of water, no tide known", say.depth(low)),
+        (Some(_), _) => Planning::DepthWithTide {
+            by,
+            high: Depth(high),
+            low: Depth(low),
+        },
+        (None, Some(_)) => Planning::ChartedNoTide { by },
+        (None, None) => Planning::SoundedNoTide {
+            by,
+            depth: Depth(low),
+        },
     }
 }
 
 /// `charted depth 1.8 m to 3.6 m`.
-fn charted_words(there: &DepthThere, say: &Wording) -> String {
-    let depth = |depth: Metres| {
-        if depth.get() < 0.0 {
-            format!("drying {}", say.depth(Metres::ZERO - depth))
-        } else {
-            say.depth(depth)
-        }
-    };
-    match there.most.filter(|most| *most != there.least) {
-        Some(most) => format!("charted depth {} to {}", depth(there.least), depth(most)),
-        None => format!("charted depth {} or more", depth(there.least)),
+fn charted(there: &DepthThere) -> Planning {
+    let most = there.most.filter(|most| *most != there.least);
+    Planning::Charted {
+        least: Height::of(there.least).into(),
+        most: most.map(|most| Height::of(most).into()),
     }
 }
-
-/// The berth has no depth to plan with.
-pub(in crate::watch) const NO_DEPTH: &str =
-    "the circle is not sized: no chart gives the depth there and no sounder is heard";
 
 /// What the chart says of a circle, in one sentence.
 #[must_use]
-pub fn room_words(room: &RoomTold, least: Option<Metres>, say: &Wording) -> String {
-    let chart = chart_words(room);
-    if !room.clears {
-        return format!(
-            "room to swing NOT CLEAR: {}{chart}",
-            room.reasons.join("; ")
-        );
+pub fn told_of(room: &RoomTold, least: Option<Metres>) -> RoomToSwing {
+    let chart = room.chart.clone();
+    if room.clears {
+        let least = least.map(Depth);
+        RoomToSwing::Clear { least, chart }
+    } else {
+        let reasons = room.reasons.join("; ");
+        RoomToSwing::NotClear { reasons, chart }
     }
-    let least = least.map_or(String::new(), |least| {
-        format!(", least depth {} at low water", say.depth(least))
-    });
-    format!("room to swing is clear by the chart{least}{chart}")
-}
-
-fn chart_words(room: &RoomTold) -> String {
-    room.chart
-        .as_ref()
-        .map_or(String::new(), |chart| format!(" (chart {chart})"))
-}
-
-/// The charts are not read yet.
-pub(in crate::watch) const NOT_READ: &str = "the chart has not been read yet; what it says follows";
-
-/// There are none.
-pub(in crate::watch) const NO_CHARTS: &str = "no charts aboard: room to swing is not checked";
-
-/// The charts cannot be read.
-pub(in crate::watch) fn unreadable(why: &str) -> String {
-    format!("room to swing is not checked, the charts cannot be read: {why}")
 }
 
 /// She has let go, and the circle about the anchor does not clear.
-pub(in crate::watch) fn try_again(room: &RoomTold) -> String {
-    format!(
-        "room to swing NOT CLEAR about the anchor: {}; it costs nothing to try again now{}",
-        room.reasons.join("; "),
-        chart_words(room)
-    )
+pub(in crate::watch) fn try_again(room: &RoomTold) -> RoomToSwing {
+    RoomToSwing::NotClearHere {
+        reasons: room.reasons.join("; "),
+        chart: room.chart.clone(),
+    }
 }
 
 /// The numbers behind it.
@@ -172,11 +140,7 @@ pub(super) fn shoaling(
     } else {
         (margin - short?).max(Metres::ZERO)
     };
-    let share = if room.share_too_shoal > 0.0 {
-        format!(" over {} of her circle", percent(room.share_too_shoal))
-    } else {
-        String::new()
-    };
+    let share = room.share_too_shoal;
     let named = room
         .findings
         .iter()
@@ -184,19 +148,16 @@ pub(super) fn shoaling(
         .filter(|(finding, _)| is_shoal(**finding))
         .map(|(_, reason)| reason.as_str());
     let named: Vec<&str> = named.collect();
-    let reasons = if named.is_empty() {
+    let told = Alert::ShoalingCharted {
+        share: (share > 0.0).then(|| Share::of(share).into()),
         // Told before, and a little more than the margin now.
-        "little more than the margin is left under the keel".to_owned()
-    } else {
-        named.join("; ")
+        reasons: (!named.is_empty()).then(|| named.join("; ")),
+        chart: room.chart.clone(),
     };
     Some(finding(
         Priority::Warning,
         severity.get(),
-        Sentence::verbatim(format!(
-            "shoaling where she could swing{share}: {reasons}; shorten the rode or lie elsewhere before low water{}",
-            chart_words(room)
-        )),
+        told,
         Value::Object(evidence(room)),
     ))
 }

@@ -116,7 +116,7 @@ fn a_berth_is_sized_by_the_chart_and_the_tide() {
     assert_eq!(scene.picture().room_least, Some(Metres::of(5.5)));
     assert!(
         said.contains(
-            "charted depth 5.0 m to 10.0 m; 13.0 m of water at high water, 5.5 m at low water; rode 99 m, scope 7:1, planned 7:1: the holding is not known; circle 112 m to the stern; room to swing is clear by the chart, least depth 5.5 m at low water (chart BAY, 1:12 000, datum not stated, survey quality B)"
+            "charted depth 5 m to 10 m; 13.0 m of water at high water, 5.5 m at low water; rode 99 m, scope 7:1, planned 7:1: the holding is not known; circle 112 m to the stern; room to swing is clear by the chart, least depth 5.5 m at low water (chart BAY, 1:12 000, datum not stated, survey quality B)"
         ),
         "{said}"
     );
@@ -208,7 +208,9 @@ fn without_a_chart_there_the_sounder_s_depth_is_taken_and_said() {
     deaf.run(2);
     let said = deaf.berth(place(0.0, 0.0));
     assert!(
-        said.ends_with("no chart gives the depth there and no sounder is heard"),
+        said.ends_with(
+            "the chart gives no depth at the berth and there is no data from the sounder"
+        ),
         "{said}"
     );
 }
@@ -233,7 +235,7 @@ fn a_drop_that_does_not_clear_is_told_at_once() {
     });
     let wanted = "room to swing NOT CLEAR about the anchor: she grounds at low water, by ";
     assert!(said.contains(wanted), "{said}");
-    assert!(said.contains("it costs nothing to try again now"), "{said}");
+    assert!(said.contains("consider anchoring again now"), "{said}");
     let notes = scene.notes();
     assert!(
         notes.iter().any(|note| note.starts_with(wanted)),
@@ -354,7 +356,7 @@ fn a_chart_that_is_not_read_holds_nothing_up() {
         panic!("no answer");
     };
     assert!(
-        said.ends_with("the chart has not been read yet; what it says follows"),
+        said.ends_with("the chart is still being read; the result follows"),
         "{said}"
     );
     // Nothing is asked again and again.

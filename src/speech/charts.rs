@@ -1,0 +1,164 @@
+//! What charts say: of one object, of a circle to swing in, of the planned berth. The terms are those of IHO S-57
+//! and of the paper chart's symbols (INT 1) in each language.
+
+use super::sentence::sentences;
+use super::{Depth, Down, Exact, Scope, Sentence};
+use crate::units::{Bearing, Metres, Speed};
+
+sentences! {
+    /// A depth on the chart, or how high it dries.
+    pub enum Height {
+        Depth { at: Exact },
+        Drying { by: Exact },
+    }
+
+    /// What the chart shows.
+    pub enum Charted {
+        Between { class: Sentence, least: Sentence, most: Sentence },
+        At { class: Sentence, depth: Sentence },
+        NoDepth { class: Sentence },
+        UnknownDepth { class: Sentence },
+        FoulGround,
+        Named { what: Sentence, name: String },
+        Ruled { what: Sentence, rules: Sentence },
+        // A code that the standard's list does not have.
+        Code { number: u64, attribute: &'static str },
+    }
+
+    /// Where it is, from the centre.
+    pub enum Place {
+        Centre { what: Sentence },
+        Off { what: Sentence, distance: Exact, bearing: Bearing },
+    }
+
+    /// A part of the circle: never "0 %" of what is there, nor "100 %" of what is not all.
+    pub enum Share {
+        All,
+        MoreThan99,
+        LessThan1,
+        Part { percent: u64 },
+    }
+
+    /// What is against lying in a circle.
+    pub enum Against {
+        Solid { what: Sentence },
+        Grounds { by: Exact, what: Sentence },
+        GroundsAtLowWater { by: Exact, what: Sentence, left: Down },
+        MarginShort { left: Down, margin: Exact, what: Sentence },
+        UnknownDanger { what: Sentence, count: u64 },
+        NotCovered { share: Sentence },
+        NoDepth { share: Sentence },
+        Touches { what: Sentence },
+        Foul { what: Sentence },
+    }
+
+    /// On which chart an answer rests.
+    pub enum Sheet {
+        Cell {
+            name: String,
+            scale: Option<String>,
+            datum: Option<String>,
+            edition: Option<String>,
+            update: Option<String>,
+            issued: Option<String>,
+        },
+        // With the poorest survey, by its zone of confidence.
+        Told { cell: Sentence, count: u64, survey: Option<String> },
+    }
+
+    /// Has she room to swing?
+    pub enum RoomToSwing {
+        Clear { least: Option<Depth>, chart: Option<String> },
+        NotClear { reasons: String, chart: Option<String> },
+        // About the anchor that has just been let go.
+        NotClearHere { reasons: String, chart: Option<String> },
+        NotRead,
+        NoCharts,
+        Unreadable,
+        NotSized,
+    }
+
+    /// The circle planned at the berth.
+    pub enum Planning {
+        // `aboard`: how much rode there is, where that is too little.
+        Circle {
+            depth: Sentence,
+            rode: Metres,
+            scope: Sentence,
+            aboard: Option<Metres>,
+            circle: Option<Metres>,
+        },
+        ScopeAsAsked { scope: Option<Scope> },
+        Scope { scope: Option<Scope>, planned: Scope, why: Sentence },
+        DepthWithTide { by: Sentence, high: Depth, low: Depth },
+        ChartedNoTide { by: Sentence },
+        SoundedNoTide { by: Sentence, depth: Depth },
+        Charted { least: Sentence, most: Option<Sentence> },
+        Sounded,
+    }
+
+    /// Why a plan has this scope.
+    pub enum ScopeWhy {
+        AsAsked,
+        Storm { wind: Speed },
+        Strong { wind: Speed },
+        HoldingUnknown,
+        HoldingPoor,
+        ChainTooShort,
+        HoldingGood,
+    }
+}
+
+impl Height {
+    /// Below chart datum; negative is a drying height.
+    #[must_use]
+    pub fn of(depth: Metres) -> Self {
+        if depth.get() < 0.0 {
+            Self::Drying {
+                by: Exact(Metres::ZERO - depth),
+            }
+        } else {
+            Self::Depth { at: Exact(depth) }
+        }
+    }
+}
+
+impl Place {
+    /// So far from the centre, on this bearing.
+    #[must_use]
+    pub fn of(what: impl Into<Sentence>, distance: Metres, bearing: Bearing) -> Self {
+        let what = what.into();
+        if distance.get() < AT_THE_CENTRE {
+            Self::Centre { what }
+        } else {
+            Self::Off {
+                what,
+                distance: Exact(distance),
+                bearing,
+            }
+        }
+    }
+}
+
+impl Share {
+    /// Of 0 to 1.
+    #[must_use]
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "between 1 and 99"
+    )]
+    pub fn of(share: f64) -> Self {
+        match share * 100.0 {
+            all if all > 99.999 => Self::All,
+            most if most > 99.0 => Self::MoreThan99,
+            part if part >= 1.0 => Self::Part {
+                percent: part.round() as u64,
+            },
+            _ => Self::LessThan1,
+        }
+    }
+}
+
+/// Metres; a tenth is what is written.
+const AT_THE_CENTRE: f64 = 0.05;
