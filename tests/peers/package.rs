@@ -184,14 +184,15 @@ fn installed_paired_let_go_dragging_upgraded_and_purged_in_a_clean_debian() {
         assert!(listed.contains(there), "{there} is not in the package");
     }
 
-    // The crew changes the configuration; an upgrade keeps that, and asks nothing.
+    // The second command. There is no approval yet, so there is nothing to check.
+    let server_at = format!("ws://127.0.0.1:{}", server.port);
+    let setup = ["windrode", "setup", "--yes", "--server", &server_at];
+    let figures = ["--roller-height", "1.2 m", "--rode", "60 m", "--offline"];
+    root.run(&[&setup[..], &figures].concat());
+    assert_eq!(stat("/etc/windrode/windrode.toml"), "root windrode 640\n");
     let conf = root.path("etc/windrode/windrode.toml");
-    let text = std::fs::read_to_string(&conf).unwrap().replace(
-        "#url = \"ws://localhost:3000\"",
-        &format!("url = \"ws://127.0.0.1:{}\"", server.port),
-    );
-    assert!(text.contains(&server.port.to_string()));
-    std::fs::write(&conf, &text).unwrap();
+    let text = std::fs::read_to_string(&conf).unwrap();
+    assert!(text.contains(&server_at) && text.contains("rode_aboard = \"60 m\""));
     root.start();
 
     // One approval.
@@ -217,6 +218,8 @@ fn installed_paired_let_go_dragging_upgraded_and_purged_in_a_clean_debian() {
     eventually("there is a fix", || {
         root.status()?["picture"]["roller"].as_object().map(|_| ())
     });
+    let checked = root.run(&setup);
+    assert!(checked.contains("stays as it is"), "{checked}");
     let let_go = root.windrode(&["let-go", "--rode", "40m"]);
     assert!(let_go.status.success(), "{let_go:?}");
     instruments.lie_at(30.0);
@@ -226,7 +229,7 @@ fn installed_paired_let_go_dragging_upgraded_and_purged_in_a_clean_debian() {
         admin.get_json(alarm).filter(|state| state == "alarm")
     });
 
-    // Upgraded while the alarm stands: it stands afterwards.
+    // Upgraded while the alarm stands: it stands afterwards. The configuration stays, and nothing is asked.
     root.stop();
     root.run(&["dpkg", "--install", "/windrode.deb"]);
     assert_eq!(std::fs::read_to_string(&conf).unwrap(), text);
