@@ -259,9 +259,7 @@ impl Known {
         let token = secrets::stored_token(&config.journal.directory)
             .ok()
             .flatten();
-        let token = token
-            .map(|stored| stored.token)
-            .or_else(|| config.server.token.clone());
+        let token = token.or_else(|| config.server.token.clone());
         let ask = async {
             let http = Http::new(&config.server.url.http(""), token, &tls::client_config()).ok()?;
             let answer = http.get("/signalk/v1/api/vessels/self").await.ok()?;

@@ -137,7 +137,9 @@ mod tests {
         assert!(text.contains("\ndraught = \"2.1 m\"\n"), "{text}");
         // And again, with another value.
         let text = amended(&text, "boat", "draught", "1.8 m");
-        assert!(text.contains("\ndraught = \"1.8 m\"\n") && !text.contains("2.1 m"));
+        assert!(
+            text.contains("\ndraught = \"1.8 m\"\n") && !text.contains("\ndraught = \"2.1 m\"")
+        );
     }
 
     #[test]
