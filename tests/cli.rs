@@ -7,6 +7,7 @@ pub(crate) mod chart;
 pub(crate) mod daemon;
 mod plan;
 pub(crate) mod search;
+mod setup;
 
 use std::ffi::OsString;
 use std::fs;

@@ -55,6 +55,9 @@ _windrode() {
             windrode,run)
                 cmd="windrode__subcmd__run"
                 ;;
+            windrode,setup)
+                cmd="windrode__subcmd__setup"
+                ;;
             windrode,silence)
                 cmd="windrode__subcmd__silence"
                 ;;
@@ -92,7 +95,7 @@ _windrode() {
 
     case "${cmd}" in
         windrode)
-            opts="-h -V --config --socket --help --version run let-go veer snubber pull-test weigh mark circle acknowledge silence berth status check plan rehearse measure replay tide chart"
+            opts="-h -V --config --socket --help --version run setup let-go veer snubber pull-test weigh mark circle acknowledge silence berth status check plan rehearse measure replay tide chart"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -760,6 +763,64 @@ _windrode() {
                 return 0
             fi
             case "${prev}" in
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --socket)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        windrode__subcmd__setup)
+            opts="-h --server --name --length --draught --roller-height --antenna-from-bow --rode --chain --phone --yes --offline --config --socket --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --server)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --name)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --length)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --draught)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --roller-height)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --antenna-from-bow)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --rode)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --chain)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --phone)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0

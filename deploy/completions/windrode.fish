@@ -29,6 +29,7 @@ complete -c windrode -n "__fish_windrode_needs_command" -l socket -d 'The daemon
 complete -c windrode -n "__fish_windrode_needs_command" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_needs_command" -s V -l version -d 'Print version'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "run" -d 'Keep the watch: the daemon'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "setup" -d 'The first ten minutes: the boat\'s figures, the phone, and a check'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "let-go" -d 'The anchor touches bottom: mark it under the bow roller'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "veer" -d 'Rode now out: enter it whenever it changes'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "snubber" -d 'A snubber or bridle is on, or off'
@@ -50,6 +51,20 @@ complete -c windrode -n "__fish_windrode_needs_command" -f -a "chart" -d 'Charts
 complete -c windrode -n "__fish_windrode_using_subcommand run" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand run" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand run" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l server -d 'The Signal K server, such as ws://localhost:3000' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l name -d 'The boat\'s name in messages to phones' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l length -d 'Length over all, such as 11.2m' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l draught -d 'Greatest draught, such as 1.9m' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l roller-height -d 'Height of the bow roller above the water, such as 1.2m' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l antenna-from-bow -d 'Distance of the positioning antenna aft of the stem, such as 9.1m' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l rode -d 'All the rode aboard, chain and rope together, such as 60m' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l chain -d 'The chain at the anchor, such as "8 mm G40"' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l phone -d 'A topic on a push server that a phone listens to, such as <https://push.example/tern-8f2k51x7>' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l yes -d 'Ask nothing: what is not given as an option stays as it is'
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l offline -d 'Write the configuration only: no test alarm, no check'
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand let-go" -l rode -d 'Rode that will be out in all, such as 40m' -r
 complete -c windrode -n "__fish_windrode_using_subcommand let-go" -l position -d 'Where the anchor lies, if not under the bow roller now' -r
 complete -c windrode -n "__fish_windrode_using_subcommand let-go" -l depth -d 'Depth of water at the anchor, if not as sounded now' -r

@@ -177,6 +177,7 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
         Order::Status { picture: None, .. } => ("status", Value::Null),
         Order::Run
         | Order::Check(_)
+        | Order::Setup(_)
         | Order::Plan(_)
         | Order::Rehearse(_)
         | Order::Measure(_)

@@ -14,6 +14,7 @@ mod push;
 mod rehearse;
 mod replay;
 mod run;
+mod setup;
 pub mod status;
 mod tide;
 
@@ -50,6 +51,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     out::finish(match &parsed.command {
         Order::Run => run::run(&parsed.config),
+        Order::Setup(options) => setup::setup(&parsed.config, options),
         Order::Check(options) => check::check(&parsed.config, options),
         Order::Plan(options) => plan::plan(&parsed, options),
         Order::Rehearse(options) => rehearse::rehearse(&parsed.config, options),
@@ -111,6 +113,11 @@ enum Order {
     ///
     /// It stops in good order on SIGTERM and SIGINT. The service manager usually starts it.
     Run,
+    /// The first ten minutes: the boat's figures, the phone, and a check.
+    ///
+    /// It asks for the figures that the server does not know, writes them into the configuration, sends a test alarm
+    /// to the phone and ends with `check`. It can be run again. Options answer questions; with --yes it asks nothing.
+    Setup(Box<setup::SetupOptions>),
     /// The anchor touches bottom: mark it under the bow roller.
     ///
     /// Let go when the anchor touches bottom, not when the boat has fallen back. While an anchor is
@@ -389,6 +396,18 @@ struct MeasureOptions {
     /// As JSON.
     #[arg(long)]
     json: bool,
+}
+
+impl Default for CheckOptions {
+    fn default() -> Self {
+        Self {
+            offline: false,
+            push: None,
+            verbose: false,
+            listen: 10,
+            json: false,
+        }
+    }
 }
 
 fn parse_reports(text: &str) -> Result<Duration, String> {

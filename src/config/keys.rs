@@ -40,7 +40,7 @@ fn server(walk: &mut Walk<'_>, config: &mut Config) {
         "The schemes are `ws`, `wss`, `http` and `https`; nothing follows host and port. A self-signed certificate is not trusted.");
     walk.key("token_file", Open(&mut server.token_file, "/etc/windrode/token"), path(),
         "A file that holds the token for the server and nothing else, mode 0640 or tighter.",
-        "Without this and `server.token`, windrode asks the server for access, and a person must approve it there.");
+        "A file with a looser mode is refused. A credential that systemd loads for the service is `/run/credentials/windrode.service/NAME`. Without this and `server.token`, windrode asks the server for access, and a person must approve it there.");
     walk.key("token", Open(&mut server.token, "eyJhbGciOiJIUzI1NiJ9.example"), secret(),
         "The token for the server itself.",
         "A file is safer, see `server.token_file`; give one of them at most. With the token in it, the configuration needs mode 0640.");

@@ -70,7 +70,15 @@ impl Surroundings {
 impl Config {
     /// Reads the named file, or the one at [`STANDARD_FILE`] if there is one, and the variables.
     pub fn load(named: Option<&Path>, surroundings: &Surroundings) -> Result<Self, ConfigError> {
-        let mut given = Given::collect(read_file(named)?, surroundings)?;
+        Self::read(read_file(named)?, surroundings)
+    }
+
+    /// Reads the text of a file, and the variables.
+    pub(super) fn read(
+        file: Option<(PathBuf, String)>,
+        surroundings: &Surroundings,
+    ) -> Result<Self, ConfigError> {
+        let mut given = Given::collect(file, surroundings)?;
         let mut config = Self::standing_in(surroundings);
         config.push = given.channels()?;
         // Without values of its own: what is known when something else was written.

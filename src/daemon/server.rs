@@ -177,16 +177,11 @@ impl Token {
         };
         let is_ours = config.server.token_file.is_none();
         match stored {
-            Ok(Some(stored)) => {
-                if let Some(warning) = &stored.warning {
-                    warn!("{warning}");
-                }
-                Self {
-                    secret: Some(stored.token),
-                    is_ours,
-                    is_unreadable: false,
-                }
-            }
+            Ok(Some(token)) => Self {
+                secret: Some(token),
+                is_ours,
+                is_unreadable: false,
+            },
             Ok(None) => Self {
                 is_ours: true,
                 ..Self::default()

@@ -12,6 +12,7 @@ use crate::rehearse::boat::BoatSettings;
 use crate::rehearse::fleet::{Class, VesselSettings};
 use crate::rehearse::sea::{Constituent, SeaSettings, Seabed, WindKnot};
 use crate::rehearse::world::WorldSettings;
+use crate::speech::Wording;
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Metres, Speed};
 
@@ -29,6 +30,7 @@ pub(super) fn settings(seed: u64, journal: PathBuf) -> WorldSettings {
         ..BoatSettings::default()
     };
     WorldSettings {
+        wording: Wording::default(),
         start: Timestamp::from_millis(START_MS),
         origin: BERTH,
         sea: SeaSettings {
