@@ -513,7 +513,7 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__plan)
-            opts="-h --depth --berth --below --rise --fall --tide --high-water --low-water --station --until --wind --holding --scope --rode-out --search --within --neighbour --geojson --roller --draught --transducer --length --beam --freeboard --mast --aboard --chain --chain-length --rope --snubber --snubber-length --marks --anchor --json --config --socket --help"
+            opts="-h --depth --berth --below --rise --fall --tide --high-water --low-water --station --until --wind --holding --scope --rode-out --search --within --neighbour --neighbours --geojson --roller --draught --transducer --length --beam --freeboard --mast --aboard --chain --chain-length --rope --snubber --snubber-length --marks --anchor --json --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -584,6 +584,10 @@ _windrode() {
                     return 0
                     ;;
                 --neighbour)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --neighbours)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -685,7 +689,7 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__rehearse)
-            opts="-h --seed --language --picture --json --config --socket --help"
+            opts="-h --seed --language --picture --json --config --socket --help drag crowded"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0

@@ -149,6 +149,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand plan" -l rode-out -d '
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l search -d 'Search the charts for berths around a place, such as 59.8539,23.26 or "59°51.234\'N 23°15.6\'E". Depths come from the charts, heights of the tide from `--low-water` with `--tide` and `--high-water`, or from a station' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l within -d 'How far around it; lengths come in metres or feet as this one' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l neighbour -d 'Keep clear of this circle, such as another vessel\'s: its middle and its radius, as "59.8539,23.26 40m". May be given often' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l neighbours -d 'The same from a file, one vessel a line: her anchor, her circle, her name, as "59.8539,23.26; 40m; Plover". Without a circle one is assumed for a yacht of 12 m. Lines that begin with # are left out' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l roller -d 'Bow roller above the water' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l draught -d 'Surface to the lowest point of the keel' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l transducer -d 'Depth transducer below the surface' -r
@@ -171,7 +172,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand plan" -l json -d 'As J
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l seed -d 'Another number gives another night' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l language -d 'The language of the alerts, the status and the picture, if not the configured one' -r
-complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l picture -d 'Draw the moment of the drag alarm as a phone gets it, into a file that ends in .svg or .png' -r
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l picture -d 'Draw the moment of the alarm as a phone gets it, into a file that ends in .svg or .png' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l json -d 'As JSON, one document at the end'
