@@ -14,7 +14,7 @@ fn usual(wind: Option<f64>) -> Usual {
 
 /// Six of ten of the mark's doubt of 2.5 m are its own, and a quarter of all marks are bad.
 #[test]
-fn it_speaks_only_where_chart_and_regression_agree() {
+fn what_the_chart_does_not_bear_out_counts_for_less_and_where_it_knows_nothing_for_nothing() {
     let mut usual = usual(Some(8.0));
     let verdict = Verdict {
         s: 6.0,
@@ -29,15 +29,34 @@ fn it_speaks_only_where_chart_and_regression_agree() {
     let bad = f64::hypot(15.0, 1.5);
     let wanted = (0.75 * 1.5 * 1.5 + 0.25 * bad * bad).sqrt();
     assert!((spread - wanted).abs() < 1e-6, "{spread}, {wanted}");
+    let less = Verdict { s: 5.0, ..verdict };
     assert_eq!(usual.agreed((Offset::ZERO, 2.0)), Some(verdict));
-    assert_eq!(usual.agreed((Offset::ZERO, 5.1)), None);
+    assert_eq!(usual.agreed((Offset::ZERO, 5.1)), Some(less));
+    assert_eq!(usual.agreed((Offset::ZERO, 8.1)), None);
     let off = |metres: f64| Offset {
         east: metres,
         north: 0.0,
     };
     let limit = 3.0 + spread.hypot(2.0);
     assert_eq!(usual.agreed((off(limit - 0.01), 2.0)), Some(verdict));
-    assert_eq!(usual.agreed((off(limit + 0.01), 2.0)), None);
+    assert_eq!(usual.agreed((off(limit + 0.01), 2.0)), Some(less));
+}
+
+/// A mark typed in claims 5 m and is taken to be good to 12; one made with a fix as before.
+#[test]
+fn a_mark_that_no_fix_made_is_doubted_by_twelve_metres() {
+    for (claims, wanted) in [(2.5, 1.5), (5.0, 12.0), (20.0, 20.0)] {
+        let mark = Marked {
+            at: Position::of(59.8539, 23.26),
+            doubt: Metres::of(claims),
+            lever: Metres::ZERO,
+        };
+        let usual = Usual::new(Tick::START, &mark, None, &Sighting::in_wind(Some(8.0)));
+        let (_, spread) = usual.anchor();
+        let bad = f64::hypot(15.0, wanted);
+        let both = (0.75 * wanted * wanted + 0.25 * bad * bad).sqrt();
+        assert!((spread - both).abs() < 1e-6, "{claims}: {spread}, {both}");
+    }
 }
 
 /// Gusts of half a minute count as they are, not the mean of ten: wind², low-passed.
