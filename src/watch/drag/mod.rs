@@ -28,9 +28,9 @@
 //!    minutes; an anchor that creeps by a few metres an hour does not come back. It ends below
 //!    `QUIET_Z`.
 //! 5. [`usual`]: does she lie farther out than she usually lies tonight in such a wind? The bound gives away
-//!    what she lies short of it, metres of a drag; this does not. It needs a Doppler velocity, and speaks only
-//!    where the chart, its own estimate of the anchor and the scatter of her lying agree. Its verdict is
-//!    "dragging" too.
+//!    what she lies short of it, metres of a drag; this does not. It needs a Doppler velocity and
+//!    a scatter of her lying that it understands, and counts for less where the chart and its own estimate of the
+//!    anchor disagree. Its verdict is "dragging" too.
 //!
 //! **Probability of a drag.** [`probability`]: by how many quiet nights reach the evidence; the greater of the two
 //! counts.
@@ -44,7 +44,7 @@
 //! Without a heading `B` is wider by the antenna's distance from the roller, which is what it is
 //! when the bow points at the anchor.
 //!
-//! **Weakness.** Without a Doppler velocity, or where chart and learned distance contradict each other, the bound
+//! **Weakness.** Without a Doppler velocity, or where she lies otherwise than any way of lying explains, the bound
 //! alone speaks, and what she lies short of it is given away. So it is in effect with a boat that sheers widely
 //! and has no compass: how far out she lies scatters by as much. A receiver under a bad sky that wanders by tens of metres is taken for a drag, beside
 //! the `position` alarm it raises (`tests/recorded.chk`). A stream that holds a boat
@@ -470,7 +470,7 @@ const QUIET_UNUSUAL: f64 = 4.0;
 const SLID: f64 = 0.99;
 /// A surge to the end of her rode and back lasts for seconds: what is unusual must last longer, the window in which
 /// it was seen counted.
-const UNUSUAL_LASTS: Duration = Duration::from_secs(8);
+const UNUSUAL_LASTS: Duration = Duration::from_secs(4);
 /// How well it is known where she holds again, metres a coordinate.
 const REST_DOUBT: f64 = 5.0;
 /// Where `z` had not been above `SURE_Z` before, `lasting` came near this in two of 4 500 simulated

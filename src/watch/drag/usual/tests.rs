@@ -40,6 +40,23 @@ fn it_speaks_only_where_chart_and_regression_agree() {
     assert_eq!(usual.agreed((off(limit + 0.01), 2.0)), None);
 }
 
+/// A mark typed in claims 5 m and is taken to be good to 12; one made with a fix as before.
+#[test]
+fn a_mark_that_no_fix_made_is_doubted_by_twelve_metres() {
+    for (claims, wanted) in [(2.5, 1.5), (5.0, 12.0), (20.0, 20.0)] {
+        let mark = Marked {
+            at: Position::of(59.8539, 23.26),
+            doubt: Metres::of(claims),
+            lever: Metres::ZERO,
+        };
+        let usual = Usual::new(Tick::START, &mark, None, &Sighting::in_wind(Some(8.0)));
+        let (_, spread) = usual.anchor();
+        let bad = f64::hypot(15.0, wanted);
+        let both = (0.75 * wanted * wanted + 0.25 * bad * bad).sqrt();
+        assert!((spread - both).abs() < 1e-6, "{claims}: {spread}, {both}");
+    }
+}
+
 /// Gusts of half a minute count as they are, not the mean of ten: wind², low-passed.
 #[test]
 fn the_distance_expected_follows_the_wind_of_the_moment() {
