@@ -44,7 +44,6 @@ use self::server::Token;
 pub use self::status::{Figures, StatusReport};
 use self::turns::{Source, Turns};
 use crate::alert::hazard::Hazard;
-use crate::chartroom::ChartRoom;
 use crate::config::Config;
 use crate::io::clock::Clock;
 use crate::io::control::{Asked, Response};
@@ -199,10 +198,7 @@ impl Daemon {
             journal_trouble: journal.trouble(),
             journal,
             control,
-            charts: Charts::open(
-                ChartRoom::of(&config.journal.directory),
-                errands.back_door(),
-            ),
+            charts: Charts::open(config.journal.directory.clone(), errands.back_door()),
             errands,
             socket: None,
             opening: None,

@@ -1,9 +1,14 @@
-//! The charts on disk, read in a thread of their own: the watch asks, and waits for no disk.
+//! The charts on disk and the boat's own soundings, read in a thread of their own: the watch asks, and waits for no disk.
 //!
 //! Held in memory is what lies about the place that was asked for last, and no more than [`MOST_POINTS`]. The folder
-//! is looked at every few seconds: a chart that is added or removed counts without a restart.
+//! is looked at every few seconds: a chart that is added or removed counts without a restart. Soundings come from the journal when a
+//! place is loaded, and from the watch as it hands them over, which may be before they are on disk.
+//!
+//! While the disk hangs no more than one question about each circle waits, the latest, and the latest soundings.
 
-use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::collections::VecDeque;
+use std::path::PathBuf;
+use std::sync::{Arc, Condvar, Mutex, PoisonError};
 use std::thread;
 use std::time::Duration;
 
@@ -12,48 +17,112 @@ use tracing::{info, warn};
 
 use super::errands::Errand;
 use crate::chart::clearance::SEARCHED_BEYOND;
+use crate::chart::own::OwnSounding;
 use crate::chart::shape::Extent;
 use crate::chart::sheet::Sheet;
 use crate::chartroom::{ChartRoom, ChartRoomError, Stamp};
 use crate::geodesy::Position;
+use crate::journal::{self, JournalError};
 use crate::units::Metres;
 use crate::watch::charted::{ChartAnswer, ChartNews, ChartQuestion};
 
 /// Puts the watch's questions to the charts.
 pub(super) struct Charts {
-    questions: Sender<ChartQuestion>,
+    desk: Arc<Desk>,
 }
 
 impl Charts {
-    /// Begins to look at the charts; what they say comes as an errand's answer.
-    pub(super) fn open(room: ChartRoom, out: UnboundedSender<Errand>) -> Self {
-        let (questions, asked) = channel();
-        let reader = Reader {
-            room,
-            out,
-            stamps: Vec::new(),
-            sheet: None,
-        };
+    /// Begins to look at the charts in the state folder; what they say comes as an errand's answer.
+    pub(super) fn open(folder: PathBuf, out: UnboundedSender<Errand>) -> Self {
+        let desk = Arc::new(Desk::default());
+        let reader = Reader::new(folder, out);
+        let theirs = Arc::clone(&desk);
         let thread = thread::Builder::new().name("charts".to_owned());
-        if let Err(error) = thread.spawn(move || reader.run(&asked)) {
+        if let Err(error) = thread.spawn(move || reader.run(&theirs)) {
             warn!("no thread to read charts: {error}; room to swing is not checked");
         }
-        Self { questions }
+        Self { desk }
     }
 
     /// Asks. Without a thread nobody answers, and the watch was never told of charts.
     pub(super) fn ask(&self, question: ChartQuestion) {
-        let _ = self.questions.send(question);
+        self.desk.put(|tray| tray.ask(question));
+    }
+
+    /// The boat has sounded.
+    pub(super) fn sounded(&self, soundings: Vec<OwnSounding>) {
+        self.desk.put(|tray| tray.add(soundings));
+    }
+}
+
+impl Drop for Charts {
+    fn drop(&mut self) {
+        self.desk.put(|tray| tray.closed = true);
+    }
+}
+
+/// Where the watch puts what the thread takes.
+#[derive(Default)]
+struct Desk {
+    tray: Mutex<Tray>,
+    wake: Condvar,
+}
+
+#[derive(Debug, Default, PartialEq)]
+struct Tray {
+    /// The latest about each circle, in the order in which they were asked.
+    questions: VecDeque<ChartQuestion>,
+    sounded: Vec<OwnSounding>,
+    closed: bool,
+}
+
+impl Tray {
+    fn ask(&mut self, question: ChartQuestion) {
+        let about = |asked: &ChartQuestion| asked.about == question.about;
+        self.questions.retain(|asked| !about(asked));
+        self.questions.push_back(question);
+    }
+
+    fn add(&mut self, soundings: Vec<OwnSounding>) {
+        self.sounded.extend(soundings);
+        let surplus = self.sounded.len().saturating_sub(MOST_SOUNDED);
+        self.sounded.drain(..surplus);
+    }
+
+    fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+impl Desk {
+    fn put(&self, change: impl FnOnce(&mut Tray)) {
+        change(&mut self.tray.lock().unwrap_or_else(PoisonError::into_inner));
+        self.wake.notify_one();
+    }
+
+    /// What has been put there, or nothing after a while.
+    fn take(&self, wait: Duration) -> Tray {
+        let tray = self.tray.lock().unwrap_or_else(PoisonError::into_inner);
+        let (mut tray, _) = self
+            .wake
+            .wait_timeout_while(tray, wait, |tray| tray.is_empty())
+            .unwrap_or_else(PoisonError::into_inner);
+        std::mem::take(&mut tray)
     }
 }
 
 /// The thread's own.
 struct Reader {
+    folder: PathBuf,
     room: ChartRoom,
     out: UnboundedSender<Errand>,
     /// The files as they were seen last.
     stamps: Vec<Stamp>,
     sheet: Option<Loaded>,
+    /// What the watch handed over lately; it may not be on disk yet.
+    lately: VecDeque<OwnSounding>,
+    /// It is known that something has been sounded.
+    sounded: bool,
 }
 
 /// The charts about a place.
@@ -64,17 +133,35 @@ struct Loaded {
 }
 
 impl Reader {
-    fn run(mut self, asked: &Receiver<ChartQuestion>) {
+    fn new(folder: PathBuf, out: UnboundedSender<Errand>) -> Self {
+        Self {
+            room: ChartRoom::of(&folder),
+            folder,
+            out,
+            stamps: Vec::new(),
+            sheet: None,
+            lately: VecDeque::new(),
+            sounded: false,
+        }
+    }
+
+    fn run(mut self, desk: &Desk) {
+        self.look_for_soundings();
         loop {
             self.look();
-            match asked.recv_timeout(LOOK_EVERY) {
-                Ok(question) => {
-                    self.look();
-                    let answer = self.answer(&question);
-                    self.tell(ChartNews::Said(Box::new(answer)));
-                }
-                Err(RecvTimeoutError::Timeout) => {}
-                Err(RecvTimeoutError::Disconnected) => return,
+            let tray = desk.take(LOOK_EVERY);
+            if !tray.sounded.is_empty() {
+                self.add(tray.sounded);
+            }
+            if !tray.questions.is_empty() {
+                self.look();
+            }
+            for question in tray.questions {
+                let answer = self.answer(&question);
+                self.tell(ChartNews::Said(Box::new(answer)));
+            }
+            if tray.closed {
+                return;
             }
         }
     }
@@ -92,6 +179,39 @@ impl Reader {
         self.sheet = None;
         self.tell(ChartNews::Kept(!stamps.is_empty()));
         self.stamps = stamps;
+    }
+
+    /// Has anything been sounded in an earlier run?
+    fn look_for_soundings(&mut self) {
+        let any = journal::Reader::open(&self.folder).and_then(|it| it.has_any_sounding());
+        match any {
+            Ok(true) => self.tell_of_soundings(),
+            Ok(false) | Err(JournalError::Missing { .. }) => {}
+            Err(error) => warn!("the boat's own soundings cannot be read: {error}"),
+        }
+    }
+
+    fn tell_of_soundings(&mut self) {
+        if !self.sounded {
+            self.sounded = true;
+            self.tell(ChartNews::Sounded(true));
+        }
+    }
+
+    fn add(&mut self, soundings: Vec<OwnSounding>) {
+        if let Some(loaded) = &mut self.sheet {
+            for sounding in &soundings {
+                loaded.sheet.add_own(sounding.clone());
+            }
+            // A week at one place would grow without end.
+            if loaded.sheet.own_count() > MOST_HELD {
+                self.sheet = None;
+            }
+        }
+        self.lately.extend(soundings);
+        let surplus = self.lately.len().saturating_sub(MOST_SOUNDED);
+        self.lately.drain(..surplus);
+        self.tell_of_soundings();
     }
 
     fn tell(&self, news: ChartNews) {
@@ -122,13 +242,29 @@ impl Reader {
         } else {
             let within = needed + SPARE;
             let boxes = Extent::about(question.centre, within.get());
+            let sheet = self.room.load_within(&boxes, MOST_POINTS)?;
             Loaded {
                 about: question.centre,
                 within,
-                sheet: self.room.load_within(&boxes, MOST_POINTS)?,
+                sheet: sheet.with_own(self.soundings(&boxes)),
             }
         };
         Ok(&self.sheet.insert(loaded).sheet)
+    }
+
+    /// Those on disk, and those that are on their way there.
+    fn soundings(&self, boxes: &[Extent]) -> Vec<OwnSounding> {
+        let read = journal::Reader::open(&self.folder).and_then(|it| it.soundings(boxes));
+        let mut soundings = match read {
+            Ok(soundings) => soundings,
+            Err(JournalError::Missing { .. }) => Vec::new(),
+            Err(error) => {
+                warn!("the boat's own soundings cannot be read: {error}");
+                Vec::new()
+            }
+        };
+        soundings.extend(self.lately.iter().cloned());
+        soundings
     }
 }
 
@@ -136,4 +272,86 @@ impl Reader {
 const SPARE: Metres = Metres::of(1000.0);
 /// Points held at once: 8 MB. The mile about a berth has some ten thousand on the real cell of the tests.
 const MOST_POINTS: usize = 500_000;
+/// Soundings that are not known to be on disk: eight full batches.
+const MOST_SOUNDED: usize = 4096;
+/// Soundings held at once, 100 bytes each: as many as are read, and those that came since.
+const MOST_HELD: usize = 30_000;
 const LOOK_EVERY: Duration = Duration::from_secs(5);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::chart::own::ReducedBy;
+    use crate::time::Timestamp;
+    use crate::units::LengthUnit;
+    use crate::watch::charted::About;
+
+    const COVE: Position = Position::of(59.8539, 23.26);
+
+    fn question(number: u64, about: About) -> ChartQuestion {
+        ChartQuestion {
+            number,
+            about,
+            centre: COVE,
+            radius: Some(Metres::of(50.0)),
+            draught: Metres::of(1.9),
+            margin: Metres::of(0.5),
+            lowest: Metres::ZERO,
+            now: None,
+            lengths: LengthUnit::Metres,
+        }
+    }
+
+    fn sounding(depth: f64) -> OwnSounding {
+        OwnSounding {
+            position: COVE,
+            depth: Metres::of(depth),
+            doubt: Metres::of(5.0),
+            at: Timestamp::EPOCH,
+            tide: ReducedBy::Server,
+        }
+    }
+
+    #[test]
+    fn a_later_question_takes_the_place_of_one_that_nobody_has_answered() {
+        let mut tray = Tray::default();
+        for number in 0..1000 {
+            tray.ask(question(2 * number, About::Berth));
+            tray.ask(question(2 * number + 1, About::Anchor));
+            tray.add(vec![sounding(number as f64); 10]);
+        }
+        let waiting: Vec<u64> = tray.questions.iter().map(|it| it.number).collect();
+        assert_eq!(waiting, [1998, 1999]);
+        assert_eq!(tray.sounded.len(), MOST_SOUNDED);
+        assert_eq!(tray.sounded.last(), Some(&sounding(999.0)));
+    }
+
+    /// No chart, and no sounding either at first: what she sounds is told of, and counts before it is on disk.
+    #[test]
+    fn what_she_has_sounded_answers_where_there_is_no_chart() {
+        let dir = tempfile::TempDir::new().unwrap();
+        let (out, mut back) = tokio::sync::mpsc::unbounded_channel();
+        let charts = Charts::open(dir.path().to_owned(), out);
+        charts.ask(question(1, About::Anchor));
+        let mut next = || match back.blocking_recv() {
+            Some(Errand::Chart(news)) => news,
+            other => panic!("{other:?}"),
+        };
+        let told = |news: ChartNews| match news {
+            ChartNews::Said(answer) => answer.says.unwrap().room.unwrap().soundings,
+            other => panic!("{other:?}"),
+        };
+        assert_eq!(told(next()), None);
+        charts.sounded(vec![sounding(2.0), sounding(2.4)]);
+        assert_eq!(next(), ChartNews::Sounded(true));
+        charts.ask(question(2, About::Anchor));
+        let own = told(next()).unwrap();
+        assert_eq!(
+            (own.count, own.least, own.governs),
+            (1, Metres::of(2.0), true)
+        );
+        drop(charts);
+        // The thread ends, and with it the way back.
+        assert!(back.blocking_recv().is_none());
+    }
+}

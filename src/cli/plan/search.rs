@@ -5,7 +5,6 @@ use serde_json::json;
 
 use super::{PlanOptions, inputs, within};
 use crate::chart::clearance::{CellTold, Needs};
-use crate::chart::shape::Extent;
 use crate::chartroom::ChartRoom;
 use crate::cli::out::{self, Failure, code};
 use crate::cli::status::wrapped_to;
@@ -71,8 +70,7 @@ pub(super) fn search(
     };
     let unknown = tide.is_none();
     let room = ChartRoom::of(&config.journal.directory);
-    let boxes = Extent::about(at, area.charts_within().get());
-    let sheet = room.load(&boxes).map_err(chart::told)?;
+    let sheet = chart::sheet_about(&config, &room, at, area.charts_within())?;
     let mut found = find(
         &area,
         &sheet,

@@ -4,7 +4,8 @@ use serde_json::{Map, Value, json};
 
 use crate::alert::desk::Finding as Told;
 use crate::alert::hazard::Priority;
-use crate::chart::clearance::{DepthThere, Finding, RoomTold, percent};
+use crate::chart::clearance::{DepthThere, Finding, OwnTold, RoomTold, percent};
+use crate::chart::own::day;
 use crate::speech::{Sentence, Wording};
 use crate::tackle::plan::ratio;
 use crate::units::Metres;
@@ -33,6 +34,13 @@ pub fn planned_words(planned: &Planned, say: &Wording) -> String {
             planned.scope, planned.scope_because
         ),
     };
+    let because = if planned.may_be_deeper() && planned.wishes.rode.is_none() {
+        format!(
+            "{because}; the chart has no deep bound there: this rode is for the shoal bound and may be TOO SHORT, sound the berth before letting go"
+        )
+    } else {
+        because
+    };
     let short = match (planned.enough, planned.rode_aboard) {
         (Some(false), Some(aboard)) => format!(", NOT ENOUGH ABOARD: {}", say.length(aboard)),
         _ => String::new(),
@@ -51,11 +59,12 @@ pub fn planned_words(planned: &Planned, say: &Wording) -> String {
 fn depth_words(planned: &Planned, say: &Wording) -> String {
     let (high, low) = (planned.depth_at_high_water, planned.depth_at_low_water);
     let by = match (&planned.charted, planned.depth_by) {
+        (Some(there), DepthBy::Soundings) => soundings_words(there, say),
         (Some(there), _) => charted_words(there, say),
         (None, DepthBy::Sounder) => {
             "depth as sounded where she is now, no chart gives it".to_owned()
         }
-        (None, DepthBy::Chart) => "depth by the chart".to_owned(),
+        (None, DepthBy::Chart | DepthBy::Soundings) => "depth by the chart".to_owned(),
     };
     match (planned.until, &planned.charted) {
         (Some(_), _) => format!(
@@ -68,6 +77,19 @@ fn depth_words(planned: &Planned, say: &Wording) -> String {
     }
 }
 
+/// `sounded there before: 5.2 m to 5.8 m, the shoalest on 3 May 2026, tide from Föglö; no chart gives the depth`.
+fn soundings_words(there: &DepthThere, say: &Wording) -> String {
+    let least = say.depth(there.least);
+    let most = there.most.map(|most| say.depth(most));
+    let most = most
+        .filter(|most| *most != least)
+        .map_or(String::new(), |most| format!(" to {most}"));
+    let by = there.sounded.as_ref().map_or(String::new(), |own| {
+        format!(", the shoalest on {}, {}", day(own.at), own.tide.words())
+    });
+    format!("sounded there before: {least}{most}{by}; no chart gives the depth")
+}
+
 /// `charted depth 1.8 m to 3.6 m`.
 fn charted_words(there: &DepthThere, say: &Wording) -> String {
     let depth = |depth: Metres| {
@@ -77,9 +99,22 @@ fn charted_words(there: &DepthThere, say: &Wording) -> String {
             say.depth(depth)
         }
     };
+    let own = there.sounded.as_ref().map_or(String::new(), |own| {
+        format!(
+            " (sounded {} there on {}, {})",
+            depth(own.depth),
+            day(own.at),
+            own.tide.words()
+        )
+    });
     match there.most.filter(|most| *most != there.least) {
-        Some(most) => format!("charted depth {} to {}", depth(there.least), depth(most)),
-        None => format!("charted depth {} or more", depth(there.least)),
+        Some(most) => format!(
+            "charted depth {} to {}{own}",
+            depth(there.least),
+            depth(most)
+        ),
+        None if there.is_open() => format!("charted depth {} or more{own}", depth(there.least)),
+        None => format!("charted depth {}{own}", depth(there.least)),
     }
 }
 
@@ -97,10 +132,26 @@ pub fn room_words(room: &RoomTold, least: Option<Metres>, say: &Wording) -> Stri
             room.reasons.join("; ")
         );
     }
+    let own = room.soundings.as_ref().filter(|own| own.governs);
+    let by = own.map_or(String::new(), |own| {
+        format!(" by the boat's own sounding ({})", sounded(own, say))
+    });
     let least = least.map_or(String::new(), |least| {
-        format!(", least depth {} at low water", say.depth(least))
+        format!(", least depth {} at low water{by}", say.depth(least))
     });
     format!("room to swing is clear by the chart{least}{chart}")
+}
+
+fn sounded(own: &OwnTold, say: &Wording) -> String {
+    own.words(|depth| say.depth(depth))
+}
+
+/// What she has sounded in a circle that no chart covers.
+pub(in crate::watch) fn own_words(own: &OwnTold, say: &Wording) -> String {
+    format!(
+        "; the shoalest of the boat's own soundings there: {}; they cover only where she has been",
+        sounded(own, say)
+    )
 }
 
 fn chart_words(room: &RoomTold) -> String {
@@ -132,7 +183,9 @@ pub(in crate::watch) fn try_again(room: &RoomTold) -> String {
 /// The numbers behind it.
 pub(in crate::watch) fn evidence(room: &RoomTold) -> Map<String, Value> {
     let mut evidence = Map::new();
-    let mut put = |name: &str, value: Value| evidence.insert(name.to_owned(), value);
+    let mut put = |name: &str, value: Value| {
+        evidence.insert(name.to_owned(), value);
+    };
     put("findings", json!(room.findings));
     put("radius", json!(centimetres(room.radius)));
     put("shareTooShoal", json!(thousandths(room.share_too_shoal)));
@@ -140,8 +193,16 @@ pub(in crate::watch) fn evidence(room: &RoomTold) -> Map<String, Value> {
         "shareNotCovered",
         json!(thousandths(room.share_not_covered)),
     );
-    if let Some(depth) = room.least.as_ref().and_then(|least| least.depth) {
-        put("leastCharted", json!(centimetres(depth)));
+    let own = room.soundings.as_ref().filter(|own| own.governs);
+    let least = room.least.as_ref().and_then(|least| least.depth);
+    match (own, least) {
+        (Some(own), _) => {
+            put("leastSounded", json!(centimetres(own.least)));
+            put("soundedAt", json!(own.at));
+            put("soundedTide", json!(own.tide));
+        }
+        (None, Some(depth)) => put("leastCharted", json!(centimetres(depth))),
+        (None, None) => {}
     }
     put("chart", json!(room.chart));
     evidence
@@ -202,7 +263,7 @@ pub(super) fn shoaling(
 }
 
 /// Does it speak of too little water?
-const fn is_shoal(finding: Finding) -> bool {
+pub(super) const fn is_shoal(finding: Finding) -> bool {
     matches!(
         finding,
         Finding::Solid

@@ -33,6 +33,17 @@ impl Watchkeeper {
         }
     }
 
+    /// Keeps what she sounds, and hands it over now and then.
+    pub(super) fn keep_soundings(&mut self, round: &Round) {
+        let now = round.seen.now.tick;
+        let sounding = self.sensors.instruments().sounding(now, &round.seen.boat);
+        self.water.keep(round, sounding);
+        if let Some(soundings) = self.water.poll_soundings(now) {
+            self.charted.sounded(&soundings);
+            self.announcer.keep_soundings(soundings);
+        }
+    }
+
     /// Asks the charts, and tells what they said.
     pub(super) fn look_at_the_chart(&mut self, round: &Round) {
         let order = self.anchorage.berth();
@@ -62,7 +73,7 @@ impl Watchkeeper {
     /// What is told of a circle with the answer to an order.
     fn chart_words(&self, round: &Round, about: About) -> String {
         let say = &self.settings.wording;
-        let lacking = || self.charted.why_not(about).unwrap_or_default();
+        let lacking = || self.charted.why_not(about, say).unwrap_or_default();
         match about {
             About::Anchor => match self.charted.room(about) {
                 Some(room) if !room.clears => telling::try_again(room),
@@ -89,7 +100,7 @@ impl Watchkeeper {
             remarks.push(Remark::Chart { words });
         }
         if self.charted.room(about).is_none() && (self.charted.kept() || about == About::Berth) {
-            let why = self.charted.why_not(about);
+            let why = self.charted.why_not(about, &round.seen.settings.wording);
             remarks.extend(why.map(|words| Remark::Chart { words }));
         }
     }
