@@ -38,7 +38,7 @@ use self::displays::OlderDisplays;
 use self::errands::{Errand, Errands};
 use self::haste::Haste;
 use self::phones::Phones;
-use self::picture::Earlier;
+use self::picture::{Earlier, Sketches};
 use self::pulse::{Beat, Pulse};
 use self::server::Token;
 pub use self::status::{Figures, StatusReport};
@@ -89,6 +89,7 @@ pub struct Daemon {
     doubt: Option<String>,
     picture: WatchState,
     earlier: Earlier,
+    sketches: Sketches,
     displays: Option<OlderDisplays>,
     listener: Option<mpsc::UnboundedSender<Output>>,
     notes: BTreeMap<Option<Hazard>, Notes>,
@@ -211,6 +212,7 @@ impl Daemon {
             doubt: recovered.doubt,
             picture: WatchState::default(),
             earlier,
+            sketches: Sketches::default(),
             displays: OlderDisplays::open(&config, now),
             listener: None,
             notes: BTreeMap::new(),
@@ -448,6 +450,7 @@ impl Daemon {
             }
             Errand::Notice(hazard, node) => self.session.handle_notice_seen(now, hazard, &node),
             Errand::Chart(news) => self.feed(now, Input::Chart(news)),
+            Errand::Sketch(about, charts) => self.sketches.take(about, charts),
             Errand::ResourceFailed(why) => self.session.handle_resource_failed(now, &why),
             Errand::Access(Ok((status, body))) => {
                 let before = self.access.pending().map(str::to_owned);

@@ -95,6 +95,8 @@ fn a_rehearsal_passes_and_its_journal_replays_to_the_same_outputs() {
     assert_eq!(outputs.len(), again.len());
     let journal = Reader::open(folder.path()).unwrap();
     assert_eq!(journal.saved().unwrap(), saved);
+    // The bottom that she lay over is in it, reduced by the tide of the rehearsal.
+    assert!(journal.has_any_sounding().unwrap());
     let run = journal.last_run().unwrap().unwrap();
     let events: Vec<String> = journal
         .events(run.started)

@@ -20,5 +20,6 @@ pub mod packed;
 pub mod parse;
 pub mod shape;
 pub mod sheet;
+pub mod sketch;
 pub mod soundings;
 mod zone;

@@ -24,7 +24,7 @@ use crate::chartroom::{ChartRoom, ChartRoomError, Stamp};
 use crate::geodesy::Position;
 use crate::journal::{self, JournalError};
 use crate::units::Metres;
-use crate::watch::charted::{ChartAnswer, ChartNews, ChartQuestion};
+use crate::watch::charted::{About, ChartAnswer, ChartNews, ChartQuestion};
 
 /// Puts the watch's questions to the charts.
 pub(super) struct Charts {
@@ -158,7 +158,10 @@ impl Reader {
             }
             for question in tray.questions {
                 let answer = self.answer(&question);
+                let readable = answer.says.is_ok();
+                // The watch first, the picture after it.
                 self.tell(ChartNews::Said(Box::new(answer)));
+                self.draw(&question, readable);
             }
             if tray.closed {
                 return;
@@ -212,6 +215,22 @@ impl Reader {
         let surplus = self.lately.len().saturating_sub(MOST_SOUNDED);
         self.lately.drain(..surplus);
         self.tell_of_soundings();
+    }
+
+    /// What a picture shows: the circle and what is beside it; about a berth the way there too.
+    fn draw(&self, question: &ChartQuestion, readable: bool) {
+        let loaded = self.sheet.as_ref().filter(|_| readable);
+        let charted = loaded.filter(|it| !it.sheet.cells().is_empty() || it.sheet.own_count() > 0);
+        let near = question.radius.unwrap_or_default().max(NEAREST) * 3.0;
+        let far = (question.about == About::Berth).then_some(APPROACH);
+        let needs = question.needs();
+        let widths = far.into_iter().filter(|far| *far > near).chain([near]);
+        let charts = charted.map_or_else(Vec::new, |loaded| {
+            widths
+                .map(|width| loaded.sheet.sketch(question.centre, width, &needs))
+                .collect()
+        });
+        let _ = self.out.send(Errand::Sketch(question.about, charts));
     }
 
     fn tell(&self, news: ChartNews) {
@@ -268,6 +287,9 @@ impl Reader {
     }
 }
 
+/// The least circle that is drawn about, and how far off her approach is drawn.
+const NEAREST: Metres = Metres::of(40.0);
+const APPROACH: Metres = Metres::of(1200.0);
 /// Loaded beyond what is asked for: a berth that is moved a little needs no other load.
 const SPARE: Metres = Metres::of(1000.0);
 /// Points held at once: 8 MB. The mile about a berth has some ten thousand on the real cell of the tests.
@@ -284,7 +306,6 @@ mod tests {
     use crate::chart::own::ReducedBy;
     use crate::time::Timestamp;
     use crate::units::LengthUnit;
-    use crate::watch::charted::About;
 
     const COVE: Position = Position::of(59.8539, 23.26);
 
@@ -333,9 +354,12 @@ mod tests {
         let (out, mut back) = tokio::sync::mpsc::unbounded_channel();
         let charts = Charts::open(dir.path().to_owned(), out);
         charts.ask(question(1, About::Anchor));
-        let mut next = || match back.blocking_recv() {
-            Some(Errand::Chart(news)) => news,
-            other => panic!("{other:?}"),
+        let mut next = || loop {
+            match back.blocking_recv() {
+                Some(Errand::Chart(news)) => break news,
+                Some(Errand::Sketch(..)) => {}
+                other => panic!("{other:?}"),
+            }
         };
         let told = |news: ChartNews| match news {
             ChartNews::Said(answer) => answer.says.unwrap().room.unwrap().soundings,
@@ -352,6 +376,8 @@ mod tests {
         );
         drop(charts);
         // The thread ends, and with it the way back.
-        assert!(back.blocking_recv().is_none());
+        while let Some(errand) = back.blocking_recv() {
+            assert!(matches!(errand, Errand::Sketch(..)), "{errand:?}");
+        }
     }
 }

@@ -1,5 +1,6 @@
 //! The chart: circle, reach, anchor, rode, boat and track in their true proportions, north up.
 
+mod ground;
 mod strip;
 mod track;
 
@@ -13,8 +14,10 @@ use super::scale::{Extent, View};
 use super::writer::{Point, Rect, Side, Stroke, Svg, ink, through};
 use super::{GAP, PictureInput};
 use crate::geodesy::{Offset, Position};
+use crate::speech::Depth;
 use crate::speech::picture::Picture;
 use crate::units::{Bearing, Metres};
+use crate::watch::state::WatchState;
 
 /// Draws it into `frame`.
 pub(super) fn draw(svg: &mut Svg, input: &PictureInput, frame: Rect) {
@@ -36,6 +39,8 @@ pub(super) fn draw(svg: &mut Svg, input: &PictureInput, frame: Rect) {
         width: room.width - 2.0,
         height: room.height - 2.0,
     });
+    ground::ground(svg, &input.charts, scene.view, room);
+    scene.planned(svg);
     scene.neighbours(svg);
     scene.rings(svg);
     scene.track(svg);
@@ -43,6 +48,7 @@ pub(super) fn draw(svg: &mut Svg, input: &PictureInput, frame: Rect) {
     scene.rode(svg);
     scene.boat(svg);
     scene.anchor(svg);
+    scene.least_depth(svg);
     scene.labels(svg);
     svg.unclip();
     strip(svg, frame, scene.view.units, &input.wording());
@@ -59,6 +65,10 @@ struct Scene<'a> {
     /// Units.
     circle: Option<f64>,
     reach: Option<f64>,
+    /// The circle planned at the berth.
+    planned: Option<f64>,
+    /// Where the least depth of the circle is.
+    least: Option<Point>,
     centre: Option<Point>,
     roller: Option<Point>,
     /// Age and place, the oldest first, in runs without a gap.
@@ -91,6 +101,11 @@ impl<'a> Scene<'a> {
         }
         let half = boat_length(input) / 2.0;
         let berth = picture.berth.filter(|_| picture.anchor.is_none());
+        let planned = berth.and(picture.planned.as_ref());
+        let planned = length(planned.and_then(|planned| planned.radius));
+        if let Some((berth, radius)) = berth.zip(planned) {
+            extent = extent.with(plane.offset(berth), radius);
+        }
         for place in [picture.centre.or(seen), berth].into_iter().flatten() {
             extent = extent.with(plane.offset(place), half);
         }
@@ -137,6 +152,8 @@ impl<'a> Scene<'a> {
             berth: point(berth),
             circle: circle.map(|radius| radius * view.units),
             reach: reach.map(|radius| radius * view.units),
+            planned: planned.map(|radius| radius * view.units),
+            least: least_place(picture).map(|place| view.point(place)),
             centre: point(live.centre),
             roller: point(live.roller),
             runs: runs(input, &track, view),
@@ -148,7 +165,13 @@ impl<'a> Scene<'a> {
         let Some(anchor) = self.anchor else { return };
         if let Some(radius) = self.circle {
             let rope = Stroke::dashed(ink::MIDDLE, 5.0, "20 9");
-            svg.circle("swinging-circle", anchor, radius, ink::WITHIN, Some(rope));
+            // The ground is to be seen through it.
+            let within = if self.input.charts.is_empty() {
+                ink::WITHIN
+            } else {
+                "none"
+            };
+            svg.circle("swinging-circle", anchor, radius, within, Some(rope));
         }
         if let Some(radius) = self.reach {
             let dots = Stroke::dashed(ink::MIDDLE, 3.0, "0 9");
@@ -161,7 +184,13 @@ impl<'a> Scene<'a> {
         for (number, her) in self.input.picture.live().neighbours.iter().enumerate() {
             if let Some(circle) = her.circle {
                 let dashes = if circle.assumed { "9 11" } else { "" };
-                let edge = Stroke::dashed(ink::FAINT, 3.0, dashes);
+                // On the ground a faint line would be lost.
+                let ink = if self.input.charts.is_empty() {
+                    ink::FAINT
+                } else {
+                    ink::MIDDLE
+                };
+                let edge = Stroke::dashed(ink, 3.0, dashes);
                 let radius = circle.radius.get().clamp(0.0, ROUND_THE_WORLD) * self.view.units;
                 let at = self.view.point(circle.anchor);
                 svg.circle(
@@ -185,6 +214,18 @@ impl<'a> Scene<'a> {
     }
 
     fn track(&self, svg: &mut Svg) {
+        if !self.input.charts.is_empty() {
+            // Dark on both sides, so that its oldest part is seen on bright ground.
+            for run in &self.runs {
+                let points: Vec<Point> = run.iter().map(|(_, point)| *point).collect();
+                svg.path(
+                    "",
+                    &through(&points),
+                    "none",
+                    Some(Stroke::of(ink::NIGHT, 9.0)),
+                );
+            }
+        }
         for run in &self.runs {
             // Each piece of one age begins where the older one ends.
             let mut piece: Vec<Point> = Vec::new();
@@ -204,6 +245,21 @@ impl<'a> Scene<'a> {
             if let Some(band) = band {
                 stroke_piece(svg, &piece, band);
             }
+        }
+    }
+
+    /// Where she would swing, before the anchor is let go.
+    fn planned(&self, svg: &mut Svg) {
+        if let Some((berth, radius)) = self.berth.zip(self.planned) {
+            let rope = Stroke::dashed(ink::MIDDLE, 4.0, "14 14");
+            svg.circle("planned-circle", berth, radius, "none", Some(rope));
+        }
+    }
+
+    /// The least depth in the circle that counts.
+    fn least_depth(&self, svg: &mut Svg) {
+        if let Some(at) = self.least {
+            ground::least(svg, at);
         }
     }
 
@@ -321,8 +377,21 @@ impl<'a> Scene<'a> {
             wanted.push((text, places, ink::BRIGHT));
         }
         if let Some(at) = self.berth {
+            taken.push(about(at, 22.0));
             let text = Picture::BerthLabel.words(&say);
             let places = beside(at, 26.0, &text);
+            wanted.push((text, places, ink::BRIGHT));
+        }
+        let depth = self.input.picture.room_least;
+        if let Some((at, depth)) = self.least.zip(depth) {
+            let text = Picture::LeastLabel {
+                depth: Depth(depth),
+            }
+            .words(&say);
+            // It may lie at the berth, or where names are.
+            let clear = [ground::LEAST + 2.0, 28.0, 60.0];
+            let places = clear.map(|clear| beside(at, clear, &text)).concat();
+            taken.push(about(at, ground::LEAST));
             wanted.push((text, places, ink::BRIGHT));
         }
         for her in &self.input.picture.live().neighbours {
@@ -353,6 +422,14 @@ impl<'a> Scene<'a> {
                 let places = along(anchor, radius, &text);
                 wanted.push((text, places, ink::MIDDLE));
             }
+        }
+        if let Some((berth, radius)) = self.berth.zip(self.planned)
+            && let Some(metres) = self.input.picture.planned.as_ref().and_then(|it| it.radius)
+            && radius > 40.0
+        {
+            let text = Picture::PlannedLabel { radius: metres }.words(&say);
+            let places = along(berth, radius, &text);
+            wanted.push((text, places, ink::MIDDLE));
         }
         for (text, places, ink) in wanted {
             let best = places
@@ -389,6 +466,16 @@ impl<'a> Scene<'a> {
             .filter(|point| place.contains(*point))
             .count()
     }
+}
+
+/// Where the least depth of the circle is that counts now, as far as the chart tells it.
+fn least_place(picture: &WatchState) -> Option<Position> {
+    let (centre, room) = match picture.anchor {
+        Some(anchor) => (anchor, picture.room.as_ref()),
+        None => (picture.berth?, picture.planned.as_ref()?.room.as_ref()),
+    };
+    let least = room?.least.as_ref().filter(|least| least.depth.is_some())?;
+    Some(centre.moved(least.bearing, least.distance))
 }
 
 /// A hull to scale: a stem, a broad stern.

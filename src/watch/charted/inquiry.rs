@@ -62,17 +62,23 @@ pub struct ChartAnswer {
 }
 
 impl ChartQuestion {
-    /// Asks the charts of the area.
+    /// What the keel needs.
     #[must_use]
-    pub fn put_to(&self, sheet: &Sheet) -> ChartAnswer {
-        let there = sheet.depth_at(self.centre);
-        let needs = Needs {
+    pub const fn needs(&self) -> Needs {
+        Needs {
             draught: self.draught,
             margin: self.margin,
             lowest: self.lowest,
             now: self.now,
             say: self.lengths,
-        };
+        }
+    }
+
+    /// Asks the charts of the area.
+    #[must_use]
+    pub fn put_to(&self, sheet: &Sheet) -> ChartAnswer {
+        let there = sheet.depth_at(self.centre);
+        let needs = self.needs();
         let room = self
             .radius
             .map(|radius| Room::circle(self.centre, radius))

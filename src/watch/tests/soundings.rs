@@ -194,6 +194,7 @@ fn what_she_sounded_is_told_when_she_comes_again_without_a_chart() {
     let sheet = Sheet::default().with_own(voyage.kept());
     let spot = voyage.kept()[40].position;
     let mut later = Scene::resumed(90_000, Saved::default(), None);
+    later.roller = Plane::at(first()).offset(spot);
     later.run(20);
     later.charts = Some(sheet);
     let news = ChartNews::Sounded(true);
@@ -223,11 +224,10 @@ fn what_she_sounded_is_told_when_she_comes_again_without_a_chart() {
     // A circle that the soundings only touch is not known for that.
     assert_eq!(planned.room_least, None);
     // She lets go there: the hazard is told, by what she sounded.
-    later.command(Command::LetGo(LetGo {
+    later.ordered(LetGo {
         rode: Metres::new(20.0),
-        position: Some(spot),
         ..LetGo::default()
-    }));
+    });
     later.run(15);
     let message = later.message(Hazard::Shoaling);
     assert!(
