@@ -66,8 +66,7 @@ pub enum About {
 #[derive(Clone, Debug)]
 pub struct Charted {
     began: Tick,
-    kept: bool,
-    sounded: bool,
+    aboard: Aboard,
     asked: u64,
     berth: Inquiry,
     anchor: Inquiry,
@@ -76,6 +75,13 @@ pub struct Charted {
     /// The hazard is reported because of the chart.
     told_by_chart: bool,
     waiting: Vec<Waiting>,
+}
+
+/// What there is aboard that tells of depths.
+#[derive(Clone, Copy, Debug, Default)]
+struct Aboard {
+    charts: bool,
+    soundings: bool,
 }
 
 /// An answer to the crew that waits for the chart.
@@ -93,8 +99,7 @@ impl Charted {
     pub fn restored(now: Tick, told_by_chart: bool) -> Self {
         Self {
             began: now,
-            kept: false,
-            sounded: false,
+            aboard: Aboard::default(),
             asked: 0,
             berth: Inquiry::default(),
             anchor: Inquiry::default(),
@@ -125,11 +130,11 @@ impl Charted {
     pub fn take(&mut self, now: Tick, news: &ChartNews) {
         match news {
             ChartNews::Kept(kept) => {
-                self.kept = *kept;
+                self.aboard.charts = *kept;
                 self.berth = Inquiry::default();
                 self.anchor = Inquiry::default();
             }
-            ChartNews::Sounded(sounded) => self.sounded = *sounded,
+            ChartNews::Sounded(sounded) => self.aboard.soundings = *sounded,
             ChartNews::Said(answer) => {
                 let _ = self.berth.take(now, answer) || self.anchor.take(now, answer);
             }
@@ -144,12 +149,12 @@ impl Charted {
     /// Are there charts aboard?
     #[must_use]
     pub const fn kept(&self) -> bool {
-        self.kept
+        self.aboard.charts
     }
 
     /// Is there anything aboard that tells of depths?
     const fn asks(&self) -> bool {
-        self.kept || self.sounded
+        self.aboard.charts || self.aboard.soundings
     }
 
     /// She has sounded: what was said of a circle that these lie in may be another now, and is asked again.
@@ -198,7 +203,7 @@ impl Charted {
     pub fn room(&self, about: About) -> Option<&RoomTold> {
         let room = self.inquiry(about).room()?;
         let shoal = || room.findings.iter().any(|it| telling::is_shoal(*it));
-        (self.kept || shoal()).then_some(room)
+        (self.aboard.charts || shoal()).then_some(room)
     }
 
     /// The boat's own soundings in a circle.
@@ -209,7 +214,7 @@ impl Charted {
     /// Why it says nothing.
     #[must_use]
     pub fn why_not(&self, about: About, say: &Wording) -> Option<String> {
-        if !self.kept {
+        if !self.aboard.charts {
             let own = self.own(about).map(|own| telling::own_words(own, say));
             return Some(telling::NO_CHARTS.to_owned() + &own.unwrap_or_default());
         }
