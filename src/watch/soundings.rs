@@ -10,7 +10,7 @@
 //! [`EVERY`], [`MOST_PENDING`] at most, and again only when a square has become shoaler or what is kept of it is a year old: a boat that
 //! swings over the same ground all night writes it once.
 //! **Assumptions.** The tide at the station is the tide here; the station's datum is the chart's.
-//! **Weakness.** Weed, fish and a wake are shoaler than the bottom; the median of three seconds takes out single readings alone. A crash loses what was
+//! **Weakness.** A square that was written is shoaler by up to a decimetre before it is written again. Weed, fish and a wake are shoaler than the bottom; the median of three seconds takes out single readings alone. A crash loses what was
 //! not handed over yet. After a restart each square is handed over once more; the journal writes it only where it is shoaler.
 //! **Tests**: `src/watch/tests/soundings.rs`, `tests/own_soundings.rs`.
 
@@ -51,12 +51,13 @@ impl Soundings {
             return;
         };
         let square = sounding.square();
-        let before = self
-            .pending
-            .get(&square)
-            .map(|kept| (kept.depth, kept.at))
-            .or_else(|| self.known.get(&square).copied());
-        if before.is_some_and(|(depth, at)| !sounding.replaces(depth, at)) {
+        // What waits costs no write yet: of that the shoalest counts, to the last digit.
+        let is_news = match (self.pending.get(&square), self.known.get(&square)) {
+            (Some(waits), _) => sounding.depth < waits.depth,
+            (None, Some((depth, at))) => sounding.replaces(*depth, *at),
+            (None, None) => true,
+        };
+        if !is_news {
             return;
         }
         // The watch hands over before this is full; a burst that does not wait for that gives way.
