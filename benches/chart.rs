@@ -21,6 +21,7 @@ use windrode::chart::sheet::Sheet;
 use windrode::chartroom::ChartRoom;
 use windrode::chartroom::import::{self, Said};
 use windrode::geodesy::Position;
+use windrode::speech::Language;
 use windrode::units::{LengthUnit, Metres};
 
 fn main() {
@@ -76,6 +77,7 @@ fn main() {
         lowest: Metres::ZERO,
         now: Some(Metres::of(0.4)),
         say: LengthUnit::Metres,
+        language: Language::default(),
     };
     let circles: Vec<Room> = (0..500).filter_map(circle).collect();
     let mut criterion = Criterion::default().sample_size(20).configure_from_args();

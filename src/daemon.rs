@@ -3,8 +3,8 @@
 //! Nothing is decided here. What happens (a frame, an order, a timer, an answer) is handed to the
 //! engine it belongs to, and the engines' outputs are carried out, in order, before the next
 //! thing happens. Each source of events gets its turn (`turns`). What must be on disk is on disk
-//! before it is announced; when the disk hangs for more than [`DISK_LIMIT`] the alarm goes out all
-//! the same, the watch says that it is impaired, and nothing waits for that disk again until it
+//! before it is announced; when the disk hangs for more than [`DISK_LIMIT`] the alarm goes out
+//! anyway, the watch says that it is impaired, and nothing waits for that disk again until it
 //! has answered.
 //!
 //! Frames are taken from the socket one at a time and handled to the end, so a pong to a ping of
@@ -57,6 +57,8 @@ use crate::signalk::access::{Access, Rights};
 use crate::signalk::put::parse_command;
 use crate::signalk::resources::ResourceIds;
 use crate::signalk::session::{self, RequestKey, Session};
+use crate::speech::Wording;
+use crate::speech::faults::{JournalFault, LostWatch};
 use crate::time::{Now, Tick};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::engine::Watchkeeper;
@@ -84,9 +86,9 @@ pub struct Daemon {
     orders: u64,
     pending: VecDeque<Input>,
     /// What is wrong with the journal.
-    disk_trouble: Option<String>,
+    disk_trouble: Option<JournalFault>,
     /// Why a watch may have been lost, until somebody has settled it.
-    doubt: Option<String>,
+    doubt: Option<LostWatch>,
     picture: WatchState,
     earlier: Earlier,
     sketches: Sketches,
@@ -148,7 +150,7 @@ impl Daemon {
         let now = clock.now();
         let settings = config.watch_settings();
         let (journal, recovered) = open_journal(&config, format!("{settings:?}"), now)?;
-        let disk_trouble = journal.trouble().borrow().as_ref().map(ToString::to_string);
+        let disk_trouble = journal.trouble().borrow().as_ref().map(JournalError::fault);
         let token = Token::find(&config);
         let tls = tls::client_config();
         let errands = Errands::new(&config.server.url.http(""), token.secret.clone(), &tls)
@@ -191,6 +193,12 @@ impl Daemon {
         keeper.handle(now, began);
         let left = (recovered.outbox, recovered.reply_key);
         let phones = Phones::open(now, &config, ids.client, left, &keeper.saved(), &tls);
+        let folder = config.journal.directory.clone();
+        let charts = if clock.is_virtual() {
+            Charts::at_once(folder, errands.back_door())
+        } else {
+            Charts::open(folder, errands.back_door())
+        };
         let mut daemon = Self {
             keeper,
             phones,
@@ -199,7 +207,7 @@ impl Daemon {
             journal_trouble: journal.trouble(),
             journal,
             control,
-            charts: Charts::open(config.journal.directory.clone(), errands.back_door()),
+            charts,
             errands,
             socket: None,
             opening: None,
@@ -234,14 +242,14 @@ impl Daemon {
         Ok(daemon)
     }
 
-    /// Gives everything the watch says to somebody else too.
+    /// Sends everything the watch says to a listener too.
     #[must_use]
     pub fn with_listener(mut self, listener: mpsc::UnboundedSender<Output>) -> Self {
         self.listener = Some(listener);
         self
     }
 
-    /// Keeps the watch until `stop` says why to end.
+    /// Keeps the watch until `stop` ends it, with the reason.
     pub async fn run(
         mut self,
         stop: impl Future<Output = &'static str>,
@@ -576,6 +584,7 @@ fn open_journal(
         Disk::Closed(why) => error!("{why}; the watch is kept in memory"),
     }
     if let Some(doubt) = &recovered.doubt {
+        let doubt = doubt.clone().words(&Wording::default());
         error!("a watch may have been lost: {doubt}");
     }
     let again = directory.clone();

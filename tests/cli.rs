@@ -7,6 +7,7 @@ pub(crate) mod chart;
 pub(crate) mod daemon;
 mod plan;
 pub(crate) mod search;
+mod setup;
 
 use std::ffi::OsString;
 use std::fs;
@@ -302,7 +303,7 @@ fn recording() -> String {
 const PUT: &str = r#"{"context":"vessels.self","put":{"path":"navigation.anchor.watch.letGo","value":{"rode":40}}}"#;
 /// 40 m of rode over 8 m of water and 1 m of freeboard: sqrt((40 · 1.02)² - 9²) = 39.79 m.
 const LET_GO: &str = concat!(
-    r#"{"time":"2026-06-01T21:30:04.000Z","event":"phase","message":"setting: anchor let go at 59°51.234'N 023°15.600'E, 40 m of rode to be veered, in 8.0 m of water; no heading is heard, so this is the place of the GPS antenna, and the anchor may lie 11 m from it","evidence":{"anchorDistance":0.0,"phase":"setting","reach":39.79}}"#,
+    r#"{"time":"2026-06-01T21:30:04.000Z","event":"phase","message":"setting: anchor let go at 59°51.234'N 023°15.600'E, 40 m of rode to be veered, in 8.0 m of water; there is no heading, so this is the position of the GPS antenna, and the anchor may lie 11 m from it","evidence":{"anchorDistance":0.0,"phase":"setting","reach":39.79}}"#,
     "\n"
 );
 const COUNTS: &str = "11 lines over 9 s: 10 deltas, 1 commands, 0 skipped; 1 events\n";
@@ -437,6 +438,57 @@ fn a_rehearsal_passes_and_says_so_in_json() {
         assert_eq!(demand["met"], Value::Bool(true), "{demand}");
     }
     assert_eq!(output.status.code(), Some(0));
+}
+
+/// What `windrode rehearse crowded --json` gives; held once for all tests that ask.
+pub(crate) fn crowded() -> &'static Output {
+    static OUTPUT: OnceLock<Output> = OnceLock::new();
+    OUTPUT.get_or_init(|| {
+        let dir = TempDir::new().unwrap();
+        let mut command = command(dir.path());
+        command
+            .args(["rehearse", "crowded", "--json"])
+            .output()
+            .unwrap()
+    })
+}
+
+/// Another boat drags down on us; ours does not.
+#[test]
+fn the_crowded_night_tells_the_neighbour_and_no_drag_of_ours() {
+    let output = crowded();
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+    let report: Value = serde_json::from_slice(&output.stdout).unwrap();
+    for demand in report["demands"].as_array().unwrap() {
+        assert_eq!(demand["met"], Value::Bool(true), "{demand}");
+    }
+    assert_eq!(output.status.code(), Some(0));
+    assert_eq!(report["night"], "crowded");
+    assert_eq!(report["drag"], Value::Null);
+    let raised: Vec<&Value> = report["events"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|event| event["event"] == "raised")
+        .collect();
+    assert!(!raised.iter().any(|event| event["hazard"] == "dragging"));
+    let told = raised.iter().find(|event| event["hazard"] == "neighbour");
+    let words = told.unwrap()["message"].as_str().unwrap();
+    for part in ["Plover", "bears ", " m off", "closing at ", " kn"] {
+        assert!(words.contains(part), "{part}: {words}");
+    }
+}
+
+#[test]
+fn a_night_that_does_not_exist_is_refused_with_the_names() {
+    let dir = TempDir::new().unwrap();
+    let output = command(dir.path())
+        .args(["rehearse", "calm"])
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(64));
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert!(said.contains("drag, crowded"), "{said}");
 }
 
 #[test]

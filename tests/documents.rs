@@ -42,7 +42,7 @@ fn the_readme_opens_with_the_job_in_one_paragraph_and_has_its_headings_in_order(
     let job = page.split("\n\n").nth(1).unwrap();
     for word in [
         "skipper",
-        "one hand anchor",
+        "short-handed",
         "small computer",
         "Signal K server",
         "wakes the crew",

@@ -10,7 +10,8 @@ use tempfile::TempDir;
 use windrode::config::Config;
 use windrode::daemon::StatusReport;
 use windrode::journal::Reader;
-use windrode::rehearse::night::{self, Audience};
+use windrode::rehearse::night::{self, Audience, Name};
+use windrode::speech::Wording;
 use windrode::time::Timestamp;
 use windrode::watch::engine::Watchkeeper;
 use windrode::watch::messages::{Event, Input, Output};
@@ -37,13 +38,23 @@ fn as_text(output: &Output) -> String {
 }
 
 fn rehearsed(seed: u64) -> (TempDir, night::Report, Vec<String>) {
+    held(Name::Drag, seed)
+}
+
+fn held(name: Name, seed: u64) -> (TempDir, night::Report, Vec<String>) {
     let folder = TempDir::new().unwrap();
     let mut recorder = Recorder::default();
     let runtime = tokio::runtime::Builder::new_current_thread()
         .enable_all()
         .build()
         .unwrap();
-    let night = night::night(seed, folder.path().to_owned(), &mut recorder);
+    let night = night::hold(
+        name,
+        seed,
+        folder.path().to_owned(),
+        Wording::default(),
+        &mut recorder,
+    );
     let report = runtime.block_on(night).unwrap();
     (folder, report, recorder.outputs)
 }
@@ -107,6 +118,43 @@ fn a_rehearsal_passes_and_its_journal_replays_to_the_same_outputs() {
         .filter(|output| output.starts_with("{\"Event\""))
         .collect();
     assert_eq!(events, told);
+}
+
+/// With charts aboard: what the watch asked them is among the outputs, what they said among the inputs, and the replay
+/// needs no chart.
+#[test]
+fn a_crowded_night_with_a_chart_replays_to_the_same_outputs() {
+    let (folder, report, outputs) = held(Name::Crowded, 1);
+    let failed: Vec<_> = report.demands.iter().filter(|d| !d.met).collect();
+    assert!(report.passed(), "{failed:#?}");
+    let found = report.neighbour.unwrap();
+    assert_eq!((found.name.as_str(), report.drag), ("Plover", None));
+    let asked = outputs
+        .iter()
+        .filter(|output| output.starts_with("{\"AskChart\""))
+        .count();
+    assert!(asked >= 4, "{asked}");
+    let journal = Reader::open(folder.path()).unwrap();
+    let run = journal.last_run().unwrap().unwrap();
+    let said = journal
+        .entries(run.id)
+        .filter(|entry| matches!(entry.as_ref().unwrap().input, Input::Chart(_)))
+        .count();
+    // One more: that there are charts.
+    assert_eq!(said, asked + 1);
+    std::fs::remove_dir_all(folder.path().join("charts")).unwrap();
+    let (again, saved) = replayed(&folder);
+    let differ = outputs
+        .iter()
+        .zip(&again)
+        .find(|(live, again)| live != again);
+    assert_eq!(differ, None);
+    assert_eq!(outputs.len(), again.len());
+    assert_eq!(journal.saved().unwrap(), saved);
+    // And it is the same night each time, however fast the disk.
+    let (_, second, same) = held(Name::Crowded, 1);
+    assert_eq!(second.events, report.events);
+    assert_eq!(same.len(), outputs.len());
 }
 
 /// When the daemon first told of the drag, and when a watch that judges after every input would have.

@@ -38,7 +38,8 @@ use windrode::watch::state::WatchState;
 
 use super::cli;
 
-const NAMES: [&str; 12] = [
+const NAMES: [&str; 13] = [
+    "berth",
     "charts",
     "clearance",
     "config",
@@ -156,6 +157,9 @@ fn the_rehearsal_and_its_events_are_as_their_schemas_say() {
     let report: Value = serde_json::from_slice(&cli::rehearsed().stdout).unwrap();
     rebuild("rehearsal", &report);
     assert_eq!(faults(&validator("rehearsal"), &report), "");
+    let crowded: Value = serde_json::from_slice(&cli::crowded().stdout).unwrap();
+    assert_eq!(faults(&validator("rehearsal"), &crowded), "");
+    assert!(crowded["neighbour"].is_object());
     let event = validator("event");
     let events = report["events"].as_array().unwrap();
     assert!(events.len() > 5);

@@ -301,8 +301,8 @@ impl Story {
             840..930 => self.order(step),
             930..960 => {
                 let link = match self.below(4) {
-                    0 => LinkState::Down("the network is gone".to_owned()),
-                    1 => LinkState::Impaired("nothing comes back".to_owned()),
+                    0 => LinkState::Down("the network is gone".into()),
+                    1 => LinkState::Impaired("nothing comes back".into()),
                     _ => LinkState::Up,
                 };
                 self.keeper.handle(self.now, Input::Link(link));
@@ -320,7 +320,7 @@ impl Story {
                 (fate, false)
             }
             980..985 => {
-                let why = (self.below(2) == 0).then(|| "the disk is full".to_owned());
+                let why = (self.below(2) == 0).then(|| "the disk is full".into());
                 self.keeper.handle(self.now, Input::Impaired(why));
                 (Fate::Keeps, false)
             }

@@ -55,6 +55,9 @@ _windrode() {
             windrode,run)
                 cmd="windrode__subcmd__run"
                 ;;
+            windrode,setup)
+                cmd="windrode__subcmd__setup"
+                ;;
             windrode,silence)
                 cmd="windrode__subcmd__silence"
                 ;;
@@ -92,7 +95,7 @@ _windrode() {
 
     case "${cmd}" in
         windrode)
-            opts="-h -V --config --socket --help --version run let-go veer snubber pull-test weigh mark circle acknowledge silence berth status check plan rehearse measure replay tide chart"
+            opts="-h -V --config --socket --help --version run setup let-go veer snubber pull-test weigh mark circle acknowledge silence berth status check plan rehearse measure replay tide chart"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -510,7 +513,7 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__plan)
-            opts="-h --depth --berth --below --rise --fall --tide --high-water --low-water --station --until --wind --holding --scope --rode-out --search --within --neighbour --geojson --roller --draught --transducer --length --beam --freeboard --mast --aboard --chain --chain-length --rope --snubber --snubber-length --marks --anchor --json --config --socket --help"
+            opts="-h --depth --berth --below --rise --fall --tide --high-water --low-water --station --until --wind --holding --scope --rode-out --search --within --neighbour --neighbours --geojson --roller --draught --transducer --length --beam --freeboard --mast --aboard --chain --chain-length --rope --snubber --snubber-length --marks --anchor --json --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -581,6 +584,10 @@ _windrode() {
                     return 0
                     ;;
                 --neighbour)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --neighbours)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -682,13 +689,17 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__rehearse)
-            opts="-h --seed --picture --json --config --socket --help"
+            opts="-h --seed --language --picture --json --config --socket --help drag crowded"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
             case "${prev}" in
                 --seed)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --language)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -756,6 +767,64 @@ _windrode() {
                 return 0
             fi
             case "${prev}" in
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --socket)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        windrode__subcmd__setup)
+            opts="-h --server --name --length --draught --roller-height --antenna-from-bow --rode --chain --phone --yes --offline --config --socket --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --server)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --name)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --length)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --draught)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --roller-height)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --antenna-from-bow)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --rode)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --chain)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --phone)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0

@@ -29,9 +29,10 @@ complete -c windrode -n "__fish_windrode_needs_command" -l socket -d 'The daemon
 complete -c windrode -n "__fish_windrode_needs_command" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_needs_command" -s V -l version -d 'Print version'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "run" -d 'Keep the watch: the daemon'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "setup" -d 'The first ten minutes: the boat\'s figures, the phone, and a check'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "let-go" -d 'The anchor touches bottom: mark it under the bow roller'
-complete -c windrode -n "__fish_windrode_needs_command" -f -a "veer" -d 'Tell how much rode is out now'
-complete -c windrode -n "__fish_windrode_needs_command" -f -a "snubber" -d 'Tell that a snubber or bridle is on, or off'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "veer" -d 'Rode now out: enter it whenever it changes'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "snubber" -d 'A snubber or bridle is on, or off'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "pull-test" -d 'Test under engine whether the anchor holds'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "weigh" -d 'The anchor is up: end the watch'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "mark" -d 'Correct where the anchor lies'
@@ -50,6 +51,20 @@ complete -c windrode -n "__fish_windrode_needs_command" -f -a "chart" -d 'Charts
 complete -c windrode -n "__fish_windrode_using_subcommand run" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand run" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand run" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l server -d 'The Signal K server, such as ws://localhost:3000' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l name -d 'The boat\'s name in messages to phones' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l length -d 'Length over all, such as 11.2m' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l draught -d 'Greatest draught, such as 1.9m' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l roller-height -d 'Height of the bow roller above the water, such as 1.2m' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l antenna-from-bow -d 'Distance of the positioning antenna aft of the stem, such as 9.1m' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l rode -d 'All the rode aboard, chain and rope together, such as 60m' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l chain -d 'The chain at the anchor, such as "8 mm G40"' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l phone -d 'A topic on a push server that a phone listens to, such as <https://push.example/tern-8f2k51x7>' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l yes -d 'Ask nothing: what is not given as an option stays as it is'
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l offline -d 'Write the configuration only: no test alarm, no check'
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand let-go" -l rode -d 'Rode that will be out in all, such as 40m' -r
 complete -c windrode -n "__fish_windrode_using_subcommand let-go" -l position -d 'Where the anchor lies, if not under the bow roller now' -r
 complete -c windrode -n "__fish_windrode_using_subcommand let-go" -l depth -d 'Depth of water at the anchor, if not as sounded now' -r
@@ -102,7 +117,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand status" -l picture -d 
 complete -c windrode -n "__fish_windrode_using_subcommand status" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand status" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand status" -l json -d 'As JSON'
-complete -c windrode -n "__fish_windrode_using_subcommand status" -l follow -d 'Keep showing it: a screen with a swing picture, and keys to acknowledge (a), silence (s) and quit (q). Where it is not shown on a terminal, a line for each change'
+complete -c windrode -n "__fish_windrode_using_subcommand status" -l follow -d 'Keep showing it: a screen with a swing picture, and keys to acknowledge (a), silence (s) and quit (q). Without a terminal, a line for each change'
 complete -c windrode -n "__fish_windrode_using_subcommand status" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand check" -l push -d 'Send a test message through this channel to a phone, and do nothing else' -r
 complete -c windrode -n "__fish_windrode_using_subcommand check" -l listen -d 'How many seconds to listen to the sensors' -r
@@ -134,6 +149,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand plan" -l rode-out -d '
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l search -d 'Search the charts for berths around a place, such as 59.8539,23.26 or "59°51.234\'N 23°15.6\'E". Depths come from the charts, heights of the tide from `--low-water` with `--tide` and `--high-water`, or from a station' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l within -d 'How far around it; lengths come in metres or feet as this one' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l neighbour -d 'Keep clear of this circle, such as another vessel\'s: its middle and its radius, as "59.8539,23.26 40m". May be given often' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l neighbours -d 'The same from a file, one vessel a line: her anchor, her circle, her name, as "59.8539,23.26; 40m; Plover". Without a circle one is assumed for a yacht of 12 m. Lines that begin with # are left out' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l roller -d 'Bow roller above the water' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l draught -d 'Surface to the lowest point of the keel' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l transducer -d 'Depth transducer below the surface' -r
@@ -155,7 +171,8 @@ complete -c windrode -n "__fish_windrode_using_subcommand plan" -l geojson -d 'A
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l json -d 'As JSON, in SI units'
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l seed -d 'Another number gives another night' -r
-complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l picture -d 'Draw the moment of the drag alarm as a phone gets it, into a file that ends in .svg or .png' -r
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l language -d 'The language of the alerts, the status and the picture, if not the configured one' -r
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l picture -d 'Draw the moment of the alarm as a phone gets it, into a file that ends in .svg or .png' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l json -d 'As JSON, one document at the end'
@@ -166,8 +183,8 @@ complete -c windrode -n "__fish_windrode_using_subcommand measure" -l length -d 
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l threads -d 'How many threads, if not all there are' -r
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l sea -d 'Which model of sea, boat and receiver' -r -f -a "first\t'Forces, a catenary, Gauss-Markov noise'
 second\t'A boat that hangs, slack rodes and kinks, wind against stream, flicker noise and steps, marks that are off'"
-complete -c windrode -n "__fish_windrode_using_subcommand measure" -l noise -d 'Lay the noise of real receivers that stood still over the simulated boat: a file, or a folder of .csv files, with time, latitude and longitude' -r -F
-complete -c windrode -n "__fish_windrode_using_subcommand measure" -l kind -d 'Deal every night of this kind. Slack rodes and kinks are of the second sea' -r -f -a "first-half-hour\t'The anchor begins to drag 3 to 30 minutes after letting go'
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l noise -d 'Add the noise of real receivers that stood still to the simulated boat\'s positions: a file, or a folder of .csv files, with time, latitude and longitude' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l kind -d 'Make every night of this kind. Slack rodes and kinks belong to the second sea' -r -f -a "first-half-hour\t'The anchor begins to drag 3 to 30 minutes after letting go'
 rode-wrong\t'The crew takes the rode for a fifth shorter or longer than it is'
 no-velocity\t'The receiver gives no velocity'
 slack\t'In light air she lies far nearer than the chain would have her'
@@ -179,17 +196,17 @@ all\t'Compass and wind instrument on every boat'
 no-wind\t'A compass on every boat, a wind instrument on none'
 no-compass\t'A wind instrument on every boat, a compass on none'
 neither\t'Neither on any boat'"
-complete -c windrode -n "__fish_windrode_using_subcommand measure" -l reports -d 'A position each so often, such as 60s, instead of each second' -r
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l reports -d 'The time between positions, such as 60s, instead of a second' -r
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l picture -d 'Draw the distributions into this file, as SVG' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
-complete -c windrode -n "__fish_windrode_using_subcommand measure" -l compare-instruments -d 'Hold the nights four times, with compass and wind instrument, without either and without both, and print the medians'
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l compare-instruments -d 'Run the nights four times, with compass and wind instrument, without either and without both, and print the medians'
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l json -d 'As JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l let-go -d 'Let go at this moment of the recording, such as 2026-06-01T20:01:00Z' -r
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l rode -d 'Rode veered then' -r
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l depth -d 'Depth of water then, if the recording has none' -r
-complete -c windrode -n "__fish_windrode_using_subcommand replay" -l self -d 'Our own vessel\'s context, if the recording does not tell' -r
+complete -c windrode -n "__fish_windrode_using_subcommand replay" -l self -d 'Our own vessel\'s context, if the recording does not name it' -r
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -s h -l help -d 'Print help (see more with \'--help\')'

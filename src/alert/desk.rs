@@ -338,7 +338,7 @@ impl Desk {
         }
     }
 
-    /// A person's act upon one alert, or upon all. Refused only when it changes none.
+    /// What a person does with one alert, or with all. Refused only when it changes none.
     fn act(
         &mut self,
         now: Now,

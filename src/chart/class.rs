@@ -4,9 +4,12 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
+use crate::speech::Sentence;
+
 macro_rules! classes {
-    ($($(#[$doc:meta])* $name:ident = $acronym:literal, $code:literal, $words:literal;)*) => {
-        /// A class of object. Codes and acronyms are those of S-57, Appendix A, chapter 1; the words are ours.
+    ($($(#[$doc:meta])* $name:ident = $acronym:literal, $code:literal;)*) => {
+        /// A class of object. Codes and acronyms are those of S-57, Appendix A, chapter 1; the words stand in the
+        /// catalogues of [`crate::speech`].
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
         pub enum Class {
             $($(#[$doc])* #[serde(rename = $acronym)] $name,)*
@@ -28,10 +31,10 @@ macro_rules! classes {
                 match self { $(Self::$name => $code),* }
             }
 
-            /// In plain words, without an article.
+            /// What the crew calls it, without an article.
             #[must_use]
-            pub const fn words(self) -> &'static str {
-                match self { $(Self::$name => $words),* }
+            pub const fn told(self) -> Sentence {
+                Sentence::name("Class", self.acronym())
             }
         }
     };
@@ -39,71 +42,71 @@ macro_rules! classes {
 
 classes! {
     /// A berth for one anchored ship.
-    AnchorBerth = "ACHBRT", 3, "anchor berth";
+    AnchorBerth = "ACHBRT", 3;
     /// An area to anchor in.
-    Anchorage = "ACHARE", 4, "anchorage";
+    Anchorage = "ACHARE", 4;
     /// An area with cables on the bottom.
-    CableArea = "CBLARE", 20, "cable area";
+    CableArea = "CBLARE", 20;
     /// One cable on the bottom.
-    Cable = "CBLSUB", 22, "submarine cable";
+    Cable = "CBLSUB", 22;
     /// Where the mariner must take care.
-    Caution = "CTNARE", 27, "caution area";
+    Caution = "CTNARE", 27;
     /// The line between land and sea.
-    Coastline = "COALNE", 30, "coastline";
+    Coastline = "COALNE", 30;
     /// A dam in the water.
-    Dam = "DAMCON", 38, "dam";
+    Dam = "DAMCON", 38;
     /// An area between two depths.
-    DepthArea = "DEPARE", 42, "depth area";
+    DepthArea = "DEPARE", 42;
     /// A line of one depth.
-    DepthContour = "DEPCNT", 43, "depth contour";
+    DepthContour = "DEPCNT", 43;
     /// An area dredged to a depth.
-    DredgedArea = "DRGARE", 46, "dredged area";
+    DredgedArea = "DRGARE", 46;
     /// Where spoil is dumped.
-    DumpingGround = "DMPGRD", 48, "dumping ground";
+    DumpingGround = "DMPGRD", 48;
     /// The main way of ships.
-    Fairway = "FAIRWY", 51, "fairway";
+    Fairway = "FAIRWY", 51;
     /// Stakes, traps, weirs.
-    FishingFacility = "FSHFAC", 55, "fishing stakes or traps";
+    FishingFacility = "FSHFAC", 55;
     /// A dock that floats.
-    FloatingDock = "FLODOC", 57, "floating dock";
+    FloatingDock = "FLODOC", 57;
     /// A ship that lies there for good.
-    Hulk = "HULKES", 65, "hulk";
+    Hulk = "HULKES", 65;
     /// Dry at high water.
-    Land = "LNDARE", 71, "land";
+    Land = "LNDARE", 71;
     /// Cages and beds.
-    MarineFarm = "MARCUL", 82, "marine farm";
+    MarineFarm = "MARCUL", 82;
     /// Where the military practises.
-    MilitaryArea = "MIPARE", 83, "military practice area";
+    MilitaryArea = "MIPARE", 83;
     /// Dolphins, bollards, mooring buoys.
-    MooringFacility = "MORFAC", 84, "mooring facility";
+    MooringFacility = "MORFAC", 84;
     /// Whatever obstructs and is none of the others.
-    Obstruction = "OBSTRN", 86, "obstruction";
+    Obstruction = "OBSTRN", 86;
     /// A platform at sea.
-    Platform = "OFSPLF", 87, "offshore platform";
+    Platform = "OFSPLF", 87;
     /// A pile or post.
-    Pile = "PILPNT", 90, "pile";
+    Pile = "PILPNT", 90;
     /// An area with pipes on the bottom.
-    PipelineArea = "PIPARE", 92, "pipeline area";
+    PipelineArea = "PIPARE", 92;
     /// One pipe on the bottom.
-    Pipeline = "PIPSOL", 94, "pipeline";
+    Pipeline = "PIPSOL", 94;
     /// A floating stage.
-    Pontoon = "PONTON", 95, "pontoon";
+    Pontoon = "PONTON", 95;
     /// Where something is forbidden or restricted.
-    RestrictedArea = "RESARE", 112, "restricted area";
+    RestrictedArea = "RESARE", 112;
     /// Piers, walls, breakwaters.
-    ShoreConstruction = "SLCONS", 122, "pier, wall or breakwater";
+    ShoreConstruction = "SLCONS", 122;
     /// A depth at one point.
-    Sounding = "SOUNDG", 129, "sounding";
+    Sounding = "SOUNDG", 129;
     /// A rock under water or awash.
-    Rock = "UWTROC", 153, "rock";
+    Rock = "UWTROC", 153;
     /// Where nobody has surveyed.
-    Unsurveyed = "UNSARE", 154, "unsurveyed area";
+    Unsurveyed = "UNSARE", 154;
     /// A wreck.
-    Wreck = "WRECKS", 159, "wreck";
+    Wreck = "WRECKS", 159;
     /// How far the cell reaches.
-    Coverage = "M_COVR", 302, "coverage";
+    Coverage = "M_COVR", 302;
     /// How good the survey is.
-    SurveyQuality = "M_QUAL", 308, "survey quality";
+    SurveyQuality = "M_QUAL", 308;
 }
 
 impl Class {

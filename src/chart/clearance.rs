@@ -16,14 +16,12 @@ mod judge;
 mod told;
 
 use crate::geodesy::Position;
+use crate::speech::{Language, Wording};
 use crate::units::{Bearing, LengthUnit, Metres};
 
 pub use answer::{CellTold, Clearance, Danger, Finding, Least, NOTICE, OwnTold, Regulated, Survey};
 
 pub use told::{DangerTold, DepthThere, LeastTold, RoomTold};
-
-pub use judge::findings::percent;
-pub use judge::findings::polar;
 
 use super::sheet::Sheet;
 
@@ -99,6 +97,8 @@ pub struct Needs {
     pub now: Option<Metres>,
     /// The unit that lengths are reported in.
     pub say: LengthUnit,
+    /// The language of what is reported.
+    pub language: Language,
 }
 
 impl Needs {
@@ -106,6 +106,16 @@ impl Needs {
     #[must_use]
     pub fn depth(&self) -> Metres {
         self.draught + self.margin - self.lowest
+    }
+
+    /// How the crew is spoken to.
+    #[must_use]
+    pub fn wording(&self) -> Wording {
+        Wording {
+            lengths: self.say,
+            language: self.language,
+            ..Wording::default()
+        }
     }
 }
 

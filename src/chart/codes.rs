@@ -4,49 +4,40 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::speech::Sentence;
+use crate::speech::charts::Charted;
 use crate::units::Metres;
 
-/// A code of a list in the standard, and its words; a code that is not in the list is told by its number.
+/// A code of a list in the standard; what it means stands in the catalogues of [`crate::speech`]. A code that is not
+/// in the list is told by its number.
 macro_rules! coded {
-    ($(#[$doc:meta])* $name:ident, $attribute:literal, [$($code:literal $words:literal),* $(,)?]) => {
+    ($(#[$doc:meta])* $name:ident, $attribute:literal, [$($code:literal),* $(,)?]) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
         #[serde(transparent)]
         pub struct $name(pub u8);
 
         impl $name {
-            /// Every code of the standard's list with its words.
-            pub const ALL: &[(u8, &str)] = &[$(($code, $words)),*];
+            /// Every code of the standard's list, and the name of what it means.
+            pub const ALL: &[(u8, &str)] = &[$(($code, stringify!($code))),*];
 
-            /// In words; `None` for a code that the list does not have.
+            /// What it means; for a code that the list does not have, its number.
             #[must_use]
-            pub fn known(self) -> Option<&'static str> {
-                Self::ALL.iter().find(|(code, _)| *code == self.0).map(|(_, words)| *words)
-            }
-
-            /// In words, and for a code that the list does not have its number.
-            #[must_use]
-            pub fn words(self) -> String {
-                self.known().map_or_else(|| format!(concat!("code {} of ", $attribute), self.0), str::to_owned)
+            pub fn told(self) -> Sentence {
+                match Self::ALL.iter().find(|(code, _)| *code == self.0) {
+                    Some((_, name)) => Sentence::name(stringify!($name), name),
+                    None => Charted::Code { number: self.0.into(), attribute: $attribute }.into(),
+                }
             }
         }
     };
 }
 
 coded! {
-    /// What is forbidden or restricted in an area: attribute RESTRN, number 131.
+    /// What is forbidden or restricted in an area: attribute RESTRN, number 131; 16 and up are of the supplement.
     Restriction, "RESTRN", [
-        1 "anchoring prohibited", 2 "anchoring restricted", 3 "fishing prohibited", 4 "fishing restricted",
-        5 "trawling prohibited", 6 "trawling restricted", 7 "entry prohibited", 8 "entry restricted",
-        9 "dredging prohibited", 10 "dredging restricted", 11 "diving prohibited", 12 "diving restricted",
-        13 "no wake", 14 "area to be avoided", 15 "construction prohibited",
-        // Of the supplement.
-        16 "discharging prohibited", 17 "discharging restricted",
-        18 "industrial or mineral exploration or development prohibited",
-        19 "industrial or mineral exploration or development restricted",
-        20 "drilling prohibited", 21 "drilling restricted",
-        22 "removal of historical artifacts prohibited", 23 "cargo transhipment prohibited",
-        24 "dragging prohibited", 25 "stopping prohibited", 26 "landing prohibited", 27 "speed restricted",
+        1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17, 18, 19, 20, 21, 22, 23, 24, 25,
+        26, 27,
     ]
 }
 
@@ -62,26 +53,15 @@ impl Restriction {
 coded! {
     /// The level that depths are measured from: attribute VERDAT, number 185.
     Datum, "VERDAT", [
-        1 "mean low water springs", 2 "mean lower low water springs", 3 "mean sea level", 4 "lowest low water",
-        5 "mean low water", 6 "lowest low water springs", 7 "approximate mean low water springs",
-        8 "Indian spring low water", 9 "low water springs", 10 "approximate lowest astronomical tide",
-        11 "nearly lowest low water", 12 "mean lower low water", 13 "low water", 14 "approximate mean low water",
-        15 "approximate mean lower low water", 16 "mean high water", 17 "mean high water springs",
-        18 "high water", 19 "approximate mean sea level", 20 "high water springs",
-        21 "mean higher high water", 22 "equinoctial spring low water", 23 "lowest astronomical tide",
-        24 "local datum", 25 "International Great Lakes Datum 1985", 26 "mean water level",
-        27 "lower low water large tide", 28 "higher high water large tide", 29 "nearly highest high water",
-        30 "highest astronomical tide",
+        1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17, 18, 19, 20, 21, 22, 23, 24, 25,
+        26, 27, 28, 29, 30,
     ]
 }
 
 coded! {
     /// How sure a depth is: attribute QUASOU, number 125.
     Sureness, "QUASOU", [
-        1 "depth known", 2 "depth unknown", 3 "doubtful sounding", 4 "unreliable sounding",
-        5 "no bottom found at value shown", 6 "least depth known",
-        7 "least depth unknown, safe clearance at value shown", 8 "value reported (not surveyed)",
-        9 "value reported (not confirmed)", 10 "maintained depth", 11 "not regularly maintained",
+        1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11,
     ]
 }
 
@@ -96,8 +76,7 @@ impl Sureness {
 coded! {
     /// How an object stands to the water: attribute WATLEV, number 187.
     WaterLevel, "WATLEV", [
-        1 "partly submerged at high water", 2 "always dry", 3 "always under water", 4 "covers and uncovers",
-        5 "awash", 6 "subject to flooding", 7 "floating",
+        1, 2, 3, 4, 5, 6, 7,
     ]
 }
 
@@ -216,8 +195,8 @@ mod tests {
 
     #[test]
     fn a_code_that_no_list_has_is_told_by_its_number() {
-        assert_eq!(Restriction(99).words(), "code 99 of RESTRN");
-        assert_eq!(Restriction(1).words(), "anchoring prohibited");
+        assert_eq!(Restriction(99).told().english(), "code 99 of RESTRN");
+        assert_eq!(Restriction(1).told().english(), "anchoring prohibited");
         assert!(Restriction(1).concerns_anchoring() && !Restriction(3).concerns_anchoring());
     }
 }

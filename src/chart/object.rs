@@ -1,11 +1,11 @@
 //! What a chart says of one object, parsed: no text, no code without its type.
 
-use std::fmt::Write as _;
-
 use serde::{Deserialize, Serialize};
 
 use super::class::Class;
 use super::codes::{Confidence, Datum, Restriction, Sureness, WaterLevel};
+use crate::speech::Sentence;
+use crate::speech::charts::{Charted, Height};
 use crate::units::Metres;
 
 /// One object of a chart, without its place.
@@ -78,54 +78,46 @@ pub enum Says {
 }
 
 impl Object {
-    /// What it is in plain words, such as `wreck of unknown depth (Tern)` or `depth area 1.8 m to 3.6 m`.
+    /// What it is, such as `wreck of unknown depth (Tern)` or `depth area 1.8 m to 3.6 m`.
     #[must_use]
-    pub fn words(&self, say: impl Fn(Metres) -> String) -> String {
-        let mut words = match (self.class, &self.says) {
-            (class, Says::Depth { least, most }) => match (least, most) {
-                (Some(least), Some(most)) if least != most => {
-                    format!(
-                        "{} {} to {}",
-                        class.words(),
-                        depth(*least, &say),
-                        depth(*most, &say)
-                    )
-                }
-                (Some(least), _) => format!("{} {}", class.words(), depth(*least, &say)),
-                (None, _) if class == Class::Unsurveyed => class.words().to_owned(),
-                (None, _) => format!("{} without a depth", class.words()),
-            },
-            (class, Says::Contour(at) | Says::Over(Some(at))) => {
-                format!("{} {}", class.words(), depth(*at, &say))
+    pub fn told(&self) -> Sentence {
+        let class = self.class.told();
+        let depth = |depth: &Metres| Height::of(*depth).into();
+        let mut told: Vec<Sentence> = vec![match &self.says {
+            Says::Depth {
+                least: Some(least),
+                most: Some(most),
+            } if least != most => Charted::Between {
+                class,
+                least: depth(least),
+                most: depth(most),
             }
-            (class, Says::Over(None)) => format!("{} of unknown depth", class.words()),
-            (class, Says::Solid | Says::Rule | Says::Covered) => class.words().to_owned(),
-            (_, Says::Survey { confidence, .. }) => confidence.words(),
-        };
-        if self.foul {
-            words.push_str(", foul ground");
-        }
+            .into(),
+            Says::Depth {
+                least: Some(at), ..
+            }
+            | Says::Contour(at)
+            | Says::Over(Some(at)) => Charted::At {
+                class,
+                depth: depth(at),
+            }
+            .into(),
+            Says::Depth { least: None, .. } if self.class == Class::Unsurveyed => class,
+            Says::Depth { least: None, .. } => Charted::NoDepth { class }.into(),
+            Says::Over(None) => Charted::UnknownDepth { class }.into(),
+            Says::Solid | Says::Rule | Says::Covered | Says::Survey { .. } => class,
+        }];
+        told.extend(self.foul.then(|| Charted::FoulGround.into()));
         if let (Some(level), Says::Over(_)) = (self.level, &self.says) {
-            words.push_str(", ");
-            words.push_str(&level.words());
+            told.push(level.told());
         }
-        for sureness in self.sureness.iter().filter(|sureness| sureness.is_doubt()) {
-            words.push_str(", ");
-            words.push_str(&sureness.words());
+        let doubts = self.sureness.iter().filter(|it| it.is_doubt());
+        told.extend(doubts.map(|doubt| doubt.told()));
+        let what = Sentence::several(told, ", ");
+        match self.name.clone() {
+            Some(name) => Charted::Named { what, name }.into(),
+            None => what,
         }
-        if let Some(name) = &self.name {
-            let _ = write!(words, " ({name})");
-        }
-        words
-    }
-}
-
-/// A depth, or a drying height for a negative one.
-fn depth(at: Metres, say: impl Fn(Metres) -> String) -> String {
-    if at.get() < 0.0 {
-        format!("drying {}", say(Metres::ZERO - at))
-    } else {
-        say(at)
     }
 }
 

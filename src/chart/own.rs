@@ -15,7 +15,8 @@ use serde::{Deserialize, Serialize};
 use super::shape::Extent;
 use super::zone::Spot;
 use crate::geodesy::{Plane, Position};
-use crate::time::{ShipClock, Timestamp};
+use crate::speech::charts::{self, Sounded};
+use crate::time::Timestamp;
 use crate::units::Metres;
 
 /// A depth that the boat has sounded.
@@ -47,28 +48,20 @@ pub enum ReducedBy {
 impl ReducedBy {
     /// `tide from Föglö`.
     #[must_use]
-    pub fn words(&self) -> String {
+    pub fn told(&self) -> charts::ReducedBy {
         match self {
-            Self::Station(name) => format!("tide from {name}"),
-            Self::Server => "tide from the data server".to_owned(),
+            Self::Station(name) => charts::ReducedBy::Station { name: name.clone() },
+            Self::Server => charts::ReducedBy::Server,
         }
     }
 }
 
 impl OwnSounding {
-    /// `own sounding 2.4 m on 3 May 2026, tide from Föglö`.
+    /// `own sounding 2.4 m on 2026-05-03, tide from Föglö`.
     #[must_use]
-    pub fn words(&self, say: impl Fn(Metres) -> String) -> String {
-        let depth = if self.depth.get() < 0.0 {
-            format!("drying {}", say(Metres::ZERO - self.depth))
-        } else {
-            say(self.depth)
-        };
-        format!(
-            "own sounding {depth} on {}, {}",
-            day(self.at),
-            self.tide.words()
-        )
+    pub fn told(&self) -> Sounded {
+        let what = Sounded::of(self.depth, self.at, self.tide.told()).into();
+        Sounded::Own { what }
     }
 
     /// The square it is kept for.
@@ -83,38 +76,6 @@ impl OwnSounding {
         self.depth.get() <= kept.get() - WORTH_KEEPING || self.at.millis_since(of) > OLD_MS
     }
 }
-
-/// A day as charts write it, `3 May 2026`, UTC.
-#[must_use]
-pub fn day(at: Timestamp) -> String {
-    let (day, _) = ShipClock::default().day_and_time(at);
-    let mut parts = day.split('-');
-    let (year, month, day) = (parts.next(), parts.next(), parts.next());
-    let month = month
-        .and_then(|month| month.parse::<usize>().ok())
-        .and_then(|month| MONTHS.get(month.wrapping_sub(1)));
-    match (year, month, day) {
-        (Some(year), Some(month), Some(day)) => {
-            format!("{} {month} {year}", day.trim_start_matches('0'))
-        }
-        _ => at.to_string(),
-    }
-}
-
-const MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
 
 /// A square of the grid: rows of a fixed part of a degree of latitude, and in each row columns of about the same length.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -264,10 +225,9 @@ mod tests {
             at: "2026-05-03T21:30:00Z".parse().unwrap(),
             tide: ReducedBy::Station("Tern Sound".to_owned()),
         };
-        let say = |depth: Metres| format!("{:.1} m", depth.get());
         assert_eq!(
-            sounding.words(say),
-            "own sounding 2.4 m on 3 May 2026, tide from Tern Sound"
+            sounding.told().english(),
+            "own sounding 2.4 m on 2026-05-03, tide from Tern Sound"
         );
         let drying = OwnSounding {
             depth: Metres::of(-0.3),
@@ -275,8 +235,8 @@ mod tests {
             ..sounding
         };
         assert_eq!(
-            drying.words(say),
-            "own sounding drying 0.3 m on 3 May 2026, tide from the data server"
+            drying.told().english(),
+            "own sounding drying 0.3 m on 2026-05-03, tide from the data server"
         );
     }
 

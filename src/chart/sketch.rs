@@ -241,6 +241,7 @@ mod tests {
             lowest: Metres::of(0.3),
             now: None,
             say: LengthUnit::Metres,
+            language: crate::speech::Language::default(),
         }
     }
 

@@ -89,11 +89,7 @@ fn spoken_here(command: &str, answer: &str) -> String {
     let operand = OPERANDS.iter().find(|(order, ..)| *order == command);
     let said = operand.map_or_else(
         || answer.to_owned(),
-        |(_, name, here)| {
-            answer
-                .replace(&format!("`{name}` = "), &format!("{here} of "))
-                .replace(&format!("`{name}`"), here)
-        },
+        |(_, name, here)| answer.replace(&format!("`{name}`"), &format!("`{here}`")),
     );
     let said = NAMES.iter().fold(said, |text, (name, here)| {
         text.replace(&format!("`{name}`"), &format!("`{here}`"))
@@ -102,12 +98,12 @@ fn spoken_here(command: &str, answer: &str) -> String {
     said.replace("` = `", " ").replace("` = ", "` ")
 }
 
-/// The orders with one value that the command line gives no name: the value's name in the daemon's answers,
-/// and what it is called here.
+/// The orders with one value that the command line gives no option: the value's name in the daemon's answers,
+/// and in the help, whatever the crew's language.
 const OPERANDS: [(&str, &str, &str); 3] = [
-    ("rodeOut", "rode", "the rode"),
-    ("position", "position", "the position"),
-    ("berth", "berth", "the berth"),
+    ("rodeOut", "rode", "<RODE>"),
+    ("position", "position", "<POSITION>"),
+    ("berth", "berth", "<POSITION>"),
 ];
 
 /// As in JSON, and as on the command line.
@@ -181,6 +177,7 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
         Order::Status { picture: None, .. } => ("status", Value::Null),
         Order::Run
         | Order::Check(_)
+        | Order::Setup(_)
         | Order::Plan(_)
         | Order::Rehearse(_)
         | Order::Measure(_)
@@ -290,17 +287,17 @@ mod tests {
             (
                 "rodeOut",
                 "`rode` = 8.5 m does not reach the bottom",
-                "the rode of 8.5 m does not reach the bottom",
+                "`<RODE>` 8.5 m does not reach the bottom",
             ),
             (
                 "position",
                 "`position` lies 278 m from the boat",
-                "the position lies 278 m from the boat",
+                "`<POSITION>` lies 278 m from the boat",
             ),
             (
                 "berth",
                 "`berth` lies 189 nautical miles from the boat",
-                "the berth lies 189 nautical miles from the boat",
+                "`<POSITION>` lies 189 nautical miles from the boat",
             ),
         ] {
             assert_eq!(spoken_here(command, said), here);

@@ -18,6 +18,7 @@ use crate::chartroom::{ChartRoom, ChartRoomError, Kept};
 use crate::config::Config;
 use crate::geodesy::Position;
 use crate::journal::{self, JournalError};
+use crate::speech::{Language, Wording};
 use crate::units::Metres;
 
 pub(super) use options::ChartOrder;
@@ -194,7 +195,7 @@ fn list(room: &ChartRoom, json: bool) -> Result<(), Failure> {
 }
 
 fn listed(kept: &Kept) -> Listed {
-    let about = crate::chart::clearance::CellTold::of(&kept.about);
+    let about = crate::chart::clearance::CellTold::of(&kept.about, &Wording::default());
     let corners = kept
         .extent
         .map(|Extent { low, high }| (low.degrees(), high.degrees()));
@@ -254,6 +255,7 @@ fn clear(config: &Config, room: &ChartRoom, options: &ClearOptions) -> Result<()
         lowest: lowest.unwrap_or(Metres::ZERO),
         now,
         say: options.radius.said_in,
+        language: Language::default(),
     };
     let within = radius + SEARCHED_BEYOND;
     let sheet = sheet_about(config, room, options.position, within)?;

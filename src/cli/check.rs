@@ -78,12 +78,10 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
     let token = match (&config.server.token, &config.server.token_file) {
         (Some(token), _) => Some(token.clone()),
         (None, Some(file)) => Some(
-            secrets::read_token(file)
-                .map_err(|error| Failure::new(code::NO_PERMISSION, error))?
-                .token,
+            secrets::read_token(file).map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
         ),
         (None, None) => match secrets::stored_token(&config.journal.directory) {
-            Ok(stored) => stored.map(|stored| stored.token),
+            Ok(stored) => stored,
             Err(error) => {
                 unread = Some(error.to_string());
                 None

@@ -1,4 +1,4 @@
-//! The command line: parsed here, each command in a module of its own, no decision of the watch.
+//! The command line: it is parsed here; each command has a module of its own. The watch decides nothing here.
 
 mod ask;
 mod chart;
@@ -14,6 +14,7 @@ mod push;
 mod rehearse;
 mod replay;
 mod run;
+mod setup;
 pub mod status;
 mod tide;
 
@@ -29,6 +30,8 @@ use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand};
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
 use crate::measure::deal::{Fitted, Kind, SeaModel};
+use crate::rehearse::night;
+use crate::speech::Language;
 use crate::time::Timestamp;
 use crate::units::{Metres, Speed, parse_duration, parse_length};
 use crate::watch::anchorage::kind::MooringKind;
@@ -48,9 +51,10 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     out::finish(match &parsed.command {
         Order::Run => run::run(&parsed.config),
+        Order::Setup(options) => setup::setup(&parsed.config, options),
         Order::Check(options) => check::check(&parsed.config, options),
         Order::Plan(options) => plan::plan(&parsed, options),
-        Order::Rehearse(options) => rehearse::rehearse(options),
+        Order::Rehearse(options) => rehearse::rehearse(&parsed.config, options),
         Order::Measure(options) => measure::measure(options),
         Order::Replay(options) => replay::replay(&parsed.config, options),
         Order::Tide(options) => tide::tide(&parsed.config, options),
@@ -109,6 +113,11 @@ enum Order {
     ///
     /// It stops in good order on SIGTERM and SIGINT. The service manager usually starts it.
     Run,
+    /// The first ten minutes: the boat's figures, the phone, and a check.
+    ///
+    /// It asks for the figures that the server does not know, writes them into the configuration, sends a test alarm
+    /// to the phone and ends with `check`. It can be run again. Options answer questions; with --yes it asks nothing.
+    Setup(Box<setup::SetupOptions>),
     /// The anchor touches bottom: mark it under the bow roller.
     ///
     /// Let go when the anchor touches bottom, not when the boat has fallen back. While an anchor is
@@ -117,7 +126,7 @@ enum Order {
     /// On a mooring or shore lines there is no rode to calculate with: give the circle as --radius.
     /// With a second anchor she must lie within both reaches. The answer says what is not watched.
     LetGo(LetGoOptions),
-    /// Tell how much rode is out now.
+    /// Rode now out: enter it whenever it changes.
     ///
     /// Without it the watch assumes that all the rode aboard is out, and finds a drag late.
     Veer {
@@ -125,9 +134,9 @@ enum Order {
         #[arg(value_parser = parse_length)]
         rode: Metres,
     },
-    /// Tell that a snubber or bridle is on, or off.
+    /// A snubber or bridle is on, or off.
     ///
-    /// Tell it when it has taken the pull. She then lies to the rode from the anchor to the hook and the
+    /// Enter it when it has taken the load. She then lies to the rode from the anchor to the hook and the
     /// snubber from there to the bow, and the reach is calculated with both. Veer enough that the chain
     /// hangs slack between hook and roller.
     Snubber {
@@ -144,7 +153,7 @@ enum Order {
     /// Test under engine whether the anchor holds.
     ///
     /// Put the engine astern, raise it slowly to a working load and hold it there. Where the server
-    /// tells the revolutions, the test starts by itself while you dig in and ends with the load;
+    /// has the revolutions, the test starts by itself while you dig in and ends with the load;
     /// elsewhere it runs until --end. The first 20 s, while the rode straightens, do not count. After
     /// a minute it gives a verdict, with the metres she moved and their uncertainty. Revolutions say
     /// nothing about the gear: in neutral the test passes. An anchor that holds the engine may still
@@ -158,7 +167,7 @@ enum Order {
     Weigh,
     /// Correct where the anchor lies.
     ///
-    /// The watch goes on around the new mark, and starts again what it had concluded about the old
+    /// The watch goes on around the new mark, and forgets what it had concluded about the old
     /// one. If she was anchored again, use `let-go --reanchored`.
     Mark {
         /// Such as 59.8539,23.26 or "59°51.234'N 23°15.6'E".
@@ -201,7 +210,7 @@ enum Order {
         #[arg(long)]
         json: bool,
         /// Keep showing it: a screen with a swing picture, and keys to acknowledge (a), silence (s) and
-        /// quit (q). Where it is not shown on a terminal, a line for each change.
+        /// quit (q). Without a terminal, a line for each change.
         #[arg(long, conflicts_with_all = ["json", "picture"])]
         follow: bool,
         /// As a picture with the last hour's track, in a file that ends in .svg or .png.
@@ -217,28 +226,30 @@ enum Order {
     ///
     /// What you give here wins over the configuration. What is unknown is assumed, and listed among
     /// the assumptions. Lengths are in metres, or in feet where the depth is in feet; with --json
-    /// everything is in SI units (schemas/plan.schema.json). Without --depth the running daemon tells
-    /// depth, tide, wind, rode out and boat as they are now.
+    /// everything is in SI units (schemas/plan.schema.json). Without --depth, depth, tide, wind, rode out and boat
+    /// come from the running daemon, as they are now.
     ///
-    /// With --search it finds berths on the charts that are kept (`windrode chart add`): places where nothing on the chart is against
-    /// her circle, those with most room to spare first, then those with less rode (JSON: schemas/search.schema.json). A place
+    /// With --search it finds berths on the charts that you added (`windrode chart add`): places where her circle is clear
+    /// on the chart, those with most room to spare first, then those with less rode (JSON: schemas/search.schema.json). A place
     /// that no chart covers, and one over a cable or in a restricted area, is left out. The fetch is the distance to the land
-    /// on the chart; holding and shelter are not judged.
+    /// on the chart; holding and shelter are not judged. Vessels that the running daemon hears (AIS) are kept clear of, and those
+    /// given with --neighbour or --neighbours: each boat at the near edge of its circle. Who has no AIS is not known.
     ///
-    /// The rode is calculated at the highest water of the stay, the room at the lowest. Two winds are
-    /// shown where one is meant: the steady pull of a mean wind, and the load of ABYC H-40, which
+    /// The rode is calculated at the highest water of the stay, the room at the lowest. Two loads are
+    /// shown for the wind: the steady pull of the mean wind, and the load of ABYC H-40, which
     /// includes gusts and surge and is about three times as much. No figure says that the anchor holds.
     Plan(Box<plan::PlanOptions>),
     /// Rehearse a bad night without leaving the berth.
     ///
     /// A simulated boat on an embedded server, with a pull test, a front, a rising wind and a dragging
-    /// anchor, watched by the same daemon as aboard. It takes about half a minute.
+    /// anchor, watched by the same daemon as aboard. It takes about half a minute. Other nights have a
+    /// name. It ends with 1 when the watch did not say what it must, or said what it must not.
     Rehearse(RehearseOptions),
     /// How far an anchor moves before the alarm: many simulated nights.
     ///
     /// In every second night the anchor drags. Prints false alarms, metres and seconds for the watch,
-    /// for two fixed circles tuned to as many false alarms, and for two oracles that know what no
-    /// watch can know. The figures compare methods; they promise nothing to a boat.
+    /// for two fixed circles tuned to as many false alarms, and for two oracles that know more than any
+    /// watch can. The figures compare methods; they promise nothing to a boat.
     Measure(MeasureOptions),
     /// Play a recording through the watch; one event a line.
     ///
@@ -330,10 +341,16 @@ struct CheckOptions {
 
 #[derive(Debug, Args)]
 struct RehearseOptions {
+    /// Which night.
+    #[arg(value_enum, default_value_t, value_name = "NAME")]
+    night: night::Name,
     /// Another number gives another night.
     #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     seed: u64,
-    /// Draw the moment of the drag alarm as a phone gets it, into a file that ends in .svg or .png.
+    /// The language of the alerts, the status and the picture, if not the configured one.
+    #[arg(long, value_name = "CODE", value_parser = language)]
+    language: Option<Language>,
+    /// Draw the moment of the alarm as a phone gets it, into a file that ends in .svg or .png.
     #[arg(long, value_name = "FILE")]
     picture: Option<PictureFile>,
     /// As JSON, one document at the end.
@@ -358,19 +375,19 @@ struct MeasureOptions {
     /// Which model of sea, boat and receiver.
     #[arg(long, value_enum, default_value_t)]
     sea: SeaModel,
-    /// Lay the noise of real receivers that stood still over the simulated boat: a file, or a folder of .csv files, with time, latitude and longitude.
+    /// Add the noise of real receivers that stood still to the simulated boat's positions: a file, or a folder of .csv files, with time, latitude and longitude.
     #[arg(long, value_name = "PATH")]
     noise: Option<PathBuf>,
-    /// Deal every night of this kind. Slack rodes and kinks are of the second sea.
+    /// Make every night of this kind. Slack rodes and kinks belong to the second sea.
     #[arg(long, value_enum, value_name = "KIND")]
     kind: Option<Kind>,
     /// Which instruments every boat has.
     #[arg(long, value_enum, default_value_t)]
     instruments: Fitted,
-    /// Hold the nights four times, with compass and wind instrument, without either and without both, and print the medians.
+    /// Run the nights four times, with compass and wind instrument, without either and without both, and print the medians.
     #[arg(long, conflicts_with_all = ["instruments", "json", "picture"])]
     compare_instruments: bool,
-    /// A position each so often, such as 60s, instead of each second.
+    /// The time between positions, such as 60s, instead of a second.
     #[arg(long, value_name = "TIME", value_parser = parse_reports)]
     reports: Option<Duration>,
     /// Draw the distributions into this file, as SVG.
@@ -379,6 +396,18 @@ struct MeasureOptions {
     /// As JSON.
     #[arg(long)]
     json: bool,
+}
+
+impl Default for CheckOptions {
+    fn default() -> Self {
+        Self {
+            offline: false,
+            push: None,
+            verbose: false,
+            listen: 10,
+            json: false,
+        }
+    }
 }
 
 fn parse_reports(text: &str) -> Result<Duration, String> {
@@ -404,7 +433,7 @@ struct ReplayOptions {
     /// Depth of water then, if the recording has none.
     #[arg(long, value_name = "LENGTH", value_parser = parse_length, requires = "let_go")]
     depth: Option<Metres>,
-    /// Our own vessel's context, if the recording does not tell.
+    /// Our own vessel's context, if the recording does not name it.
     #[arg(long = "self", value_name = "CONTEXT")]
     own: Option<String>,
 }
@@ -440,6 +469,15 @@ fn hazards() -> String {
         "Which: {}; all when not given",
         Hazard::ALL.map(Hazard::name).join(", ")
     )
+}
+
+/// A language by its code.
+fn language(code: &str) -> Result<Language, String> {
+    let known = Language::ALL.map(|language| format!("`{}`", language.code()));
+    Language::ALL
+        .into_iter()
+        .find(|language| language.code() == code)
+        .ok_or_else(|| format!("write one of {}", known.join(", ")))
 }
 
 /// Loads the configuration, or says what is wrong with it.

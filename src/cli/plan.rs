@@ -3,6 +3,7 @@
 //! What the command line says wins over the configuration. [`inputs`] is where a live picture
 //! comes in: whoever knows depth, tide, wind and what is out fills in the same [`PlanInputs`].
 
+mod around;
 mod berth;
 pub(super) mod live;
 mod page;

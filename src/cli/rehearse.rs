@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use super::out::{self, Failure, code};
 use super::picture::PictureFile;
-use super::{RehearseOptions, runtime, status};
+use super::{ConfigFile, RehearseOptions, load, runtime, status};
 use crate::daemon::StatusReport;
 use crate::plot::PictureInput;
 use crate::rehearse::night::{self, Audience, Report};
@@ -14,7 +14,8 @@ use crate::time::Timestamp;
 use crate::watch::messages::{Event, EventKind};
 
 /// Holds the rehearsal; fails unless all that must happen did.
-pub(super) fn rehearse(options: &RehearseOptions) -> Result<(), Failure> {
+pub(super) fn rehearse(config: &ConfigFile, options: &RehearseOptions) -> Result<(), Failure> {
+    let say = wording(config, options)?;
     let scratch = Scratch::make()?;
     let mut face = Face {
         json: options.json,
@@ -23,12 +24,19 @@ pub(super) fn rehearse(options: &RehearseOptions) -> Result<(), Failure> {
         colour: out::colour(),
         failed: None,
         picture: options.picture.as_ref(),
+        say: say.clone(),
     };
     face.line("A rehearsal: an invented boat in an invented cove, on an embedded data server.");
     face.line("An aid, no substitute for a lookout and an anchor watch. Not for navigation.");
     face.line("");
     let report = runtime()?
-        .block_on(night::night(options.seed, scratch.0.clone(), &mut face))
+        .block_on(night::hold(
+            options.night,
+            options.seed,
+            scratch.0.clone(),
+            say,
+            &mut face,
+        ))
         .map_err(|error| Failure::new(code::SOFTWARE, error))?;
     face.clear_bar();
     if let Some(failure) = face.failed {
@@ -53,6 +61,29 @@ pub(super) fn rehearse(options: &RehearseOptions) -> Result<(), Failure> {
     }
 }
 
+/// How the configuration has the crew spoken to; by the ship's clock of the invented cove.
+fn wording(config: &ConfigFile, options: &RehearseOptions) -> Result<Wording, Failure> {
+    if let Some(language) = options.language {
+        return Ok(Wording::in_language(language));
+    }
+    match load(config) {
+        Ok(loaded) => Ok(Wording {
+            zone: Wording::default().zone,
+            ..loaded.watch.wording
+        }),
+        // One that was not asked for keeps nobody from rehearsing.
+        Err(failure) if config.config_file.is_none() => {
+            let _ = writeln!(
+                io::stderr(),
+                "the rehearsal is in English: {}",
+                failure.message
+            );
+            Ok(Wording::default())
+        }
+        Err(failure) => Err(failure),
+    }
+}
+
 fn table(report: &Report) -> Vec<String> {
     let mut lines = vec![String::new(), "What had to happen".to_owned()];
     for demand in &report.demands {
@@ -61,22 +92,38 @@ fn table(report: &Report) -> Vec<String> {
     }
     lines.push(String::new());
     let mut row = |name: &str, value: String| lines.push(format!("{name:<34}{value}"));
-    match &report.drag {
-        Some(drag) => {
-            row("the anchor began to move", drag.began.to_string());
-            row("the alarm came", drag.alarm.to_string());
-            row("after", format!("{:.0} s", drag.seconds));
-            row("the anchor had moved", format!("{:.1} m", drag.moved.get()));
-            row(
-                "the boat lay from the mark",
-                format!(
-                    "{:.1} m, of a reach of {:.1} m",
-                    drag.distance.get(),
-                    drag.reach.get()
-                ),
-            );
-        }
-        None => row("the alarm", "never came".to_owned()),
+    if let Some(drag) = &report.drag {
+        row("the anchor began to move", drag.began.to_string());
+        row("the alarm came", drag.alarm.to_string());
+        row("after", format!("{:.0} s", drag.seconds));
+        row("the anchor had moved", format!("{:.1} m", drag.moved.get()));
+        row(
+            "the boat lay from the mark",
+            format!(
+                "{:.1} m, of a reach of {:.1} m",
+                drag.distance.get(),
+                drag.reach.get()
+            ),
+        );
+    }
+    if let Some(closing) = &report.neighbour {
+        let name = &closing.name;
+        row(
+            &format!("{name}'s anchor began to move"),
+            closing.began.to_string(),
+        );
+        row("she was told", closing.told.to_string());
+        row("after", format!("{:.0} s", closing.seconds));
+        row("she was off", format!("{:.0} m", closing.distance.get()));
+        row(
+            "off when it became an alarm",
+            closing
+                .distance_at_alarm
+                .map_or("never".to_owned(), |off| format!("{:.0} m", off.get())),
+        );
+    }
+    if report.drag.is_none() && report.neighbour.is_none() {
+        row("the alarm", "never came".to_owned());
     }
     row(
         "the night",
@@ -95,8 +142,9 @@ struct Face<'a> {
     shown: bool,
     colour: bool,
     failed: Option<Failure>,
-    /// Where the picture of the drag goes.
+    /// Where the picture of the alarm goes.
     picture: Option<&'a PictureFile>,
+    say: Wording,
 }
 
 impl Face<'_> {
@@ -138,9 +186,9 @@ impl Audience for Face<'_> {
     }
 
     fn event(&mut self, event: &Event) {
-        let priority = event.priority.map_or_else(String::new, |priority| {
-            priority.capitals(&Wording::default())
-        });
+        let priority = event
+            .priority
+            .map_or_else(String::new, |priority| priority.capitals(&self.say));
         let what = match event.event {
             EventKind::Raised => format!("{priority} {}", event.message),
             EventKind::Cleared => format!("cleared: {}", event.message),

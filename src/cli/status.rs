@@ -7,11 +7,11 @@ use crate::daemon::StatusReport;
 use crate::outbox::words::{Health, HealthState};
 use crate::speech::alerts::Turned;
 use crate::speech::status::{Row, Status};
-use crate::speech::{Ratio, Round, Sentence, Whole, Wording};
+use crate::speech::{Ratio, Round, Sentence, Whole, pieces};
 use crate::time::Timestamp;
 use crate::units::Metres;
 use crate::watch::anchorage::phase::AnchorPhase;
-use crate::watch::charted::telling::room_words;
+use crate::watch::charted::telling::told_of;
 use crate::watch::state::{MeasuredFrom, WatchState, age};
 
 /// The screen, 80 columns, as lines. `colour` marks what sounds.
@@ -58,7 +58,7 @@ fn phone(health: &Health, now: Timestamp) -> Status {
         },
         worked: health.worked.map(|worked| since(now, worked)),
         waiting: health.waiting as u64,
-        trouble: health.trouble.clone(),
+        trouble: health.trouble.is_some(),
     }
 }
 
@@ -117,7 +117,7 @@ pub(super) fn rows(report: &StatusReport) -> Vec<(String, String)> {
     let mut rows: Vec<(Sentence, Sentence)> = Vec::new();
     rows.extend(mark_rows(p));
     rows.extend(anchor_rows(p).into_iter().map(told));
-    rows.extend(other_rows(p, say).into_iter().map(told));
+    rows.extend(other_rows(p).into_iter().map(told));
     let advice = p.approach_advice.iter().map(Sentence::verbatim);
     rows.extend(advice.map(|advice| (Sentence::verbatim(""), advice)));
     rows.push(told(fix_row(p)));
@@ -128,7 +128,7 @@ pub(super) fn rows(report: &StatusReport) -> Vec<(String, String)> {
         let words = format!("{} {}", her.name, her.told().words(say));
         rows.push((Row::Vessel.into(), Sentence::verbatim(words)));
     }
-    rows.push((Row::Server.into(), Sentence::verbatim(&report.link)));
+    rows.push((Row::Server.into(), Sentence::verbatim(&report.server)));
     if let Some(journal) = &report.journal {
         rows.push((Row::Journal.into(), Sentence::verbatim(journal)));
     }
@@ -192,7 +192,7 @@ fn anchor_rows(p: &WatchState) -> Vec<(Row, Status)> {
     }
     if let Some((probability, moved)) = p.drag_probability.zip(p.anchor_moved) {
         let drag = Status::Drag {
-            // Certain nobody is.
+            // Nothing is certain.
             percent: (probability <= 0.99).then_some(Round(probability * 100.0)),
             beyond: (moved.get() >= 0.5).then_some(Whole(moved)),
             ago,
@@ -210,7 +210,7 @@ fn anchor_rows(p: &WatchState) -> Vec<(Row, Status)> {
 }
 
 /// Wind, depth and berth.
-fn other_rows(p: &WatchState, say: &Wording) -> Vec<(Row, Status)> {
+fn other_rows(p: &WatchState) -> Vec<(Row, Status)> {
     let mut rows = Vec::new();
     let fix_ago = age(p.fix_ago);
     if let Some((from, speed)) = p.wind_direction.zip(p.wind_speed) {
@@ -242,12 +242,12 @@ fn other_rows(p: &WatchState, say: &Wording) -> Vec<(Row, Status)> {
     }
     let aweigh = p.phase == AnchorPhase::Aweigh;
     if let Some(planned) = p.planned.as_ref().filter(|_| aweigh) {
-        let words = planned.words(say);
-        rows.push((Row::Plan, Status::Chart { words }));
+        let told = planned.told();
+        rows.push((Row::Plan, Status::Chart { told }));
     }
     if let Some(room) = &p.room {
-        let words = room_words(room, p.room_least, say);
-        rows.push((Row::Room, Status::Chart { words }));
+        let told = told_of(room, p.room_least).into();
+        rows.push((Row::Room, Status::Chart { told }));
     }
     if let Some(course) = p.head_to_wind_course.filter(|_| aweigh) {
         let off = p.berth_cross_track;
@@ -298,13 +298,13 @@ pub(super) fn wrapped_within(width: usize, lead: &str, indent: &str, text: &str)
     let mut lines = Vec::new();
     let mut line = lead.to_owned();
     let mut started = false;
-    for word in text.split(' ') {
+    for word in pieces(text) {
         if started && line.chars().count() + 1 + word.chars().count() > width {
             lines.push(std::mem::replace(&mut line, indent.to_owned()));
         } else if started {
             line.push(' ');
         }
-        line.push_str(word);
+        line.push_str(&word);
         started = true;
     }
     lines.push(line);
@@ -320,6 +320,7 @@ mod tests {
     use crate::chart::clearance::RoomTold;
     use crate::geodesy::Position;
     use crate::speech::Language;
+    use crate::speech::faults::{Link, LinkFault};
     use crate::units::{Bearing, LengthUnit, Speed};
     use crate::watch::anchorage::kind::MooringKind;
 
@@ -331,7 +332,8 @@ mod tests {
             lengths: LengthUnit::Metres,
             language: Language::default(),
             version: "0.1.0".to_owned(),
-            link: "not connected: the server at ws://127.0.0.1:3000 refused the connection; is it running?".to_owned(),
+            link: "down: Signal K server not answering".to_owned(),
+            server: "down: Signal K server not answering".to_owned(),
             journal: None,
             phones: vec![Health {
                 channel: "skipper".to_owned(),
@@ -381,6 +383,8 @@ mod tests {
         let dragging = crate::speech::tests::examples::at_anchor().swap_remove(1);
         let screens = Language::ALL.map(|language| {
             report.language = language;
+            let why = LinkFault::NotAnswering.into();
+            report.server = Link::Down { why }.words(&report.wording());
             report.alerts[0].message = dragging.words(&report.wording());
             let lines = screen(&report, false);
             for line in &lines {
@@ -429,7 +433,7 @@ mod tests {
                 .any(|l| l == "  when you have seen it: `windrode acknowledge dragging`")
         );
         assert!(lines.iter().any(|l| l.starts_with("fix       NO FIX")));
-        let phone = "phone     `skipper` FAILS, last worked 10 min ago, 1 message waits: no answer";
+        let phone = "phone     `skipper` FAILS, last worked 10 min ago, 1 message waits;";
         assert!(lines.iter().any(|l| l.starts_with(phone)), "{lines:#?}");
     }
 

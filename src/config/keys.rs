@@ -1,9 +1,9 @@
 //! All keys: each with the field it fills, its range, what it means and what it changes.
 //!
-//! The defaults are those of the types that the fields belong to. Everything else that is said of a
-//! key is said here and nowhere else: `check`, the errors, the JSON Schema, the default file and the
-//! manual are made from it. The ranges are chosen wide. They catch the slip of a unit or a decimal
-//! point, they do not teach seamanship.
+//! The defaults are those of the types that the fields belong to. Everything else about a key is
+//! written here and nowhere else: `check`, the errors, the JSON Schema, the default file and the
+//! manual are made from it. The ranges are chosen wide. They catch a wrong unit or a slipped
+//! decimal point; they do not teach seamanship.
 
 use super::key::Field::{Given, Open};
 use super::key::{Key, Walk};
@@ -40,7 +40,7 @@ fn server(walk: &mut Walk<'_>, config: &mut Config) {
         "The schemes are `ws`, `wss`, `http` and `https`; nothing follows host and port. A self-signed certificate is not trusted.");
     walk.key("token_file", Open(&mut server.token_file, "/etc/windrode/token"), path(),
         "A file that holds the token for the server and nothing else, mode 0640 or tighter.",
-        "Without this and `server.token`, windrode asks the server for access, and a person must approve it there.");
+        "A file with a looser mode is refused. A credential that systemd loads for the service is `/run/credentials/windrode.service/NAME`. Without this and `server.token`, windrode asks the server for access, and a person must approve it there.");
     walk.key("token", Open(&mut server.token, "eyJhbGciOiJIUzI1NiJ9.example"), secret(),
         "The token for the server itself.",
         "A file is safer, see `server.token_file`; give one of them at most. With the token in it, the configuration needs mode 0640.");
@@ -268,7 +268,7 @@ fn rest(walk: &mut Walk<'_>, config: &mut Config) {
         "Published values stay in metres; with feet their metadata asks displays to show feet.");
     walk.key("language", Given(&mut watch.wording.language), word(Language::ALL.to_vec(), |language| language.code().to_owned()),
         "The language of all that the crew reads or hears: English, German, French or Spanish, by its ISO 639-1 code.",
-        "Errors of the configuration, logs, `check`, `plan`, the help and the manuals are English.");
+        "Errors of the configuration, the log, `check`, `plan`, `chart`, the help and the manuals are English.");
     walk.key("zone", Open(&mut config.zone, "Europe/Helsinki"), zone(),
         "The zone of the ship's clock, by its name in the tz database or as an offset such as `+02:00`.",
         "Without it the zone of this computer is used.");

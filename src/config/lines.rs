@@ -35,7 +35,7 @@ pub(super) fn line_of(text: &str, path: &[&str]) -> Option<usize> {
     None
 }
 
-fn dotted(key: &str) -> Vec<String> {
+pub(super) fn dotted(key: &str) -> Vec<String> {
     key.split('.')
         .map(|part| part.trim().trim_matches(['"', '\'']).to_owned())
         .collect()

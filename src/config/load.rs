@@ -1,5 +1,5 @@
-//! Reading: file and environment laid over each other, each value read into its key, and every
-//! name that is left over refused.
+//! Reading: the environment over the file, each value read into its key, and every name that is left
+//! over refused.
 //!
 //! The `config` crate parses and merges; it forgets the lines, so [`line_of`] looks them up in
 //! the text for the error alone. Its own reading of numbers out of the environment stays off: a
@@ -70,7 +70,15 @@ impl Surroundings {
 impl Config {
     /// Reads the named file, or the one at [`STANDARD_FILE`] if there is one, and the variables.
     pub fn load(named: Option<&Path>, surroundings: &Surroundings) -> Result<Self, ConfigError> {
-        let mut given = Given::collect(read_file(named)?, surroundings)?;
+        Self::read(read_file(named)?, surroundings)
+    }
+
+    /// Reads the text of a file, and the variables.
+    pub(super) fn read(
+        file: Option<(PathBuf, String)>,
+        surroundings: &Surroundings,
+    ) -> Result<Self, ConfigError> {
+        let mut given = Given::collect(file, surroundings)?;
         let mut config = Self::standing_in(surroundings);
         config.push = given.channels()?;
         // Without values of its own: what is known when something else was written.
@@ -261,7 +269,7 @@ impl Given {
         }
     }
 
-    /// Every key has taken its value; what is left is known to nobody. `blank` has the channels.
+    /// Every key has taken its value; nobody knows what is left. `blank` has the channels.
     fn refuse_the_rest(&self, blank: &Config) -> Result<(), ConfigError> {
         let mut known = Vec::new();
         keys(&mut blank.clone(), |key| {

@@ -14,9 +14,11 @@
 //! which is the engine's own; range, meaning and effect are in `keys`. Reading, describing and the
 //! refusal of unknown keys walk that one list, and [`documents`] makes from it the JSON Schema, the
 //! default file and the manual. From the bottom up: `error`, `address`, `lines`, `quote`, `sort`,
-//! `key`, `settings`, `push`, `keys`, `contradictions`, then `load`, `describe`, `engines` and `documents`.
+//! `key`, `settings`, `push`, `keys`, `contradictions`, then `load`, `amend`, `describe`,
+//! `engines` and `documents`.
 
 mod address;
+pub mod amend;
 mod contradictions;
 mod describe;
 pub mod documents;

@@ -6,8 +6,9 @@ use tracing::{error, info, warn};
 
 use super::{Asker, DISK_LIMIT, Daemon};
 use crate::io::control::Response;
-use crate::journal::settles_doubt;
+use crate::journal::{JournalError, settles_doubt};
 use crate::outbox::words::SavedOutbox;
+use crate::speech::answers::Answer;
 use crate::time::{Now, Tick};
 use crate::watch::messages::{Event, EventKind, Input, Outcome, Output};
 
@@ -46,12 +47,12 @@ impl Daemon {
                     .journal
                     .commit_within(DISK_LIMIT, now, saved, events)
                     .await;
-                self.note_disk(written.err().map(|error| error.to_string()));
+                self.note_disk(written.err().as_ref());
             }
         }
         for output in outputs {
             if let Some(listener) = &self.listener {
-                // A listener that is gone needs nothing.
+                // Ignore a dropped listener.
                 let _ = listener.send(output.clone());
             }
             match output {
@@ -87,16 +88,18 @@ impl Daemon {
             return;
         }
         let kept = self.journal.keep_outbox_within(DISK_LIMIT, now, outbox);
-        let trouble = kept.await.err().map(|error| error.to_string());
-        self.note_disk(trouble);
+        let trouble = kept.await.err();
+        self.note_disk(trouble.as_ref());
     }
 
     /// An order that would be forgotten at a restart is not simply done.
     fn with_the_disk(&self, outcome: Outcome) -> Outcome {
         match (outcome, &self.disk_trouble) {
-            (Outcome::Done(said), Some(why)) => Outcome::Done(format!(
-                "{said}; this is NOT ON DISK yet and would be lost at a restart: {why}"
-            )),
+            (Outcome::Done(said), Some(why)) => {
+                let why = why.clone();
+                let say = &self.config.watch.wording;
+                Outcome::Done(Answer::NotOnDisk { said, why }.words(say))
+            }
             (outcome, _) => outcome,
         }
     }
@@ -140,24 +143,21 @@ impl Daemon {
     }
 
     pub(super) fn handle_disk(&mut self) {
-        let trouble = self
-            .journal_trouble
-            .borrow_and_update()
-            .as_ref()
-            .map(ToString::to_string);
-        self.note_disk(trouble);
+        let trouble = self.journal_trouble.borrow_and_update().clone();
+        self.note_disk(trouble.as_ref());
     }
 
-    fn note_disk(&mut self, trouble: Option<String>) {
-        if self.disk_trouble == trouble {
+    fn note_disk(&mut self, trouble: Option<&JournalError>) {
+        let fault = trouble.map(JournalError::fault);
+        if self.disk_trouble == fault {
             return;
         }
-        if let Some(why) = &trouble {
+        if let Some(why) = trouble {
             error!("{why}");
         } else {
             info!("the journal is written again");
         }
-        self.disk_trouble = trouble;
+        self.disk_trouble = fault;
         self.tell_impaired();
     }
 

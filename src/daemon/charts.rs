@@ -1,20 +1,24 @@
 //! The charts on disk and the boat's own soundings, read in a thread of their own: the watch asks, and waits for no disk.
+//! By a virtual clock there is no thread: the answer is there when the question is put.
 //!
 //! Held in memory is what lies about the place that was asked for last, and no more than [`MOST_POINTS`]. The folder
 //! is looked at every few seconds: a chart that is added or removed counts without a restart. Soundings come from the journal when a
 //! place is loaded, and from the watch as it hands them over, which may be before they are on disk.
 //!
-//! While the disk hangs no more than one question about each circle waits, the latest, and the latest soundings.
+//! While the disk hangs no more than one question about each circle waits, the latest, and the latest soundings ([`desk`]).
+
+mod desk;
 
 use std::collections::VecDeque;
 use std::path::PathBuf;
-use std::sync::{Arc, Condvar, Mutex, PoisonError};
+use std::sync::Arc;
 use std::thread;
 use std::time::Duration;
 
 use tokio::sync::mpsc::UnboundedSender;
 use tracing::{info, warn};
 
+use self::desk::Desk;
 use super::errands::Errand;
 use crate::chart::clearance::SEARCHED_BEYOND;
 use crate::chart::own::OwnSounding;
@@ -27,8 +31,11 @@ use crate::units::Metres;
 use crate::watch::charted::{About, ChartAnswer, ChartNews, ChartQuestion};
 
 /// Puts the watch's questions to the charts.
-pub(super) struct Charts {
-    desk: Arc<Desk>,
+pub(super) enum Charts {
+    /// A thread answers when it has read.
+    Later(Arc<Desk>),
+    /// Whoever asks waits.
+    AtOnce(Box<Reader>),
 }
 
 impl Charts {
@@ -41,78 +48,44 @@ impl Charts {
         if let Err(error) = thread.spawn(move || reader.run(&theirs)) {
             warn!("no thread to read charts: {error}; room to swing is not checked");
         }
-        Self { desk }
+        Self::Later(desk)
+    }
+
+    /// Reads and draws while the watch waits: by a virtual clock nothing may depend on how fast a disk is.
+    pub(super) fn at_once(folder: PathBuf, out: UnboundedSender<Errand>) -> Self {
+        let mut reader = Reader::new(folder, out);
+        reader.look_for_soundings();
+        reader.look();
+        Self::AtOnce(Box::new(reader))
     }
 
     /// Asks. Without a thread nobody answers, and the watch was never told of charts.
-    pub(super) fn ask(&self, question: ChartQuestion) {
-        self.desk.put(|tray| tray.ask(question));
+    pub(super) fn ask(&mut self, question: ChartQuestion) {
+        match self {
+            Self::Later(desk) => desk.put(|tray| tray.ask(question)),
+            Self::AtOnce(reader) => reader.handle(&question),
+        }
     }
 
     /// The boat has sounded.
-    pub(super) fn sounded(&self, soundings: Vec<OwnSounding>) {
-        self.desk.put(|tray| tray.add(soundings));
+    pub(super) fn sounded(&mut self, soundings: Vec<OwnSounding>) {
+        match self {
+            Self::Later(desk) => desk.put(|tray| tray.add(soundings)),
+            Self::AtOnce(reader) => reader.add(soundings),
+        }
     }
 }
 
 impl Drop for Charts {
     fn drop(&mut self) {
-        self.desk.put(|tray| tray.closed = true);
+        if let Self::Later(desk) = self {
+            desk.put(|tray| tray.closed = true);
+        }
     }
 }
 
-/// Where the watch puts what the thread takes.
-#[derive(Default)]
-struct Desk {
-    tray: Mutex<Tray>,
-    wake: Condvar,
-}
-
-#[derive(Debug, Default, PartialEq)]
-struct Tray {
-    /// The latest about each circle, in the order in which they were asked.
-    questions: VecDeque<ChartQuestion>,
-    sounded: Vec<OwnSounding>,
-    closed: bool,
-}
-
-impl Tray {
-    fn ask(&mut self, question: ChartQuestion) {
-        let about = |asked: &ChartQuestion| asked.about == question.about;
-        self.questions.retain(|asked| !about(asked));
-        self.questions.push_back(question);
-    }
-
-    fn add(&mut self, soundings: Vec<OwnSounding>) {
-        self.sounded.extend(soundings);
-        let surplus = self.sounded.len().saturating_sub(MOST_SOUNDED);
-        self.sounded.drain(..surplus);
-    }
-
-    fn is_empty(&self) -> bool {
-        *self == Self::default()
-    }
-}
-
-impl Desk {
-    fn put(&self, change: impl FnOnce(&mut Tray)) {
-        change(&mut self.tray.lock().unwrap_or_else(PoisonError::into_inner));
-        self.wake.notify_one();
-    }
-
-    /// What has been put there, or nothing after a while.
-    fn take(&self, wait: Duration) -> Tray {
-        let tray = self.tray.lock().unwrap_or_else(PoisonError::into_inner);
-        let (mut tray, _) = self
-            .wake
-            .wait_timeout_while(tray, wait, |tray| tray.is_empty())
-            .unwrap_or_else(PoisonError::into_inner);
-        std::mem::take(&mut tray)
-    }
-}
-
-/// The thread's own.
-struct Reader {
+/// What reads.
+pub(super) struct Reader {
     folder: PathBuf,
     room: ChartRoom,
     out: UnboundedSender<Errand>,
@@ -153,20 +126,22 @@ impl Reader {
             if !tray.sounded.is_empty() {
                 self.add(tray.sounded);
             }
-            if !tray.questions.is_empty() {
-                self.look();
-            }
             for question in tray.questions {
-                let answer = self.answer(&question);
-                let readable = answer.says.is_ok();
-                // The watch first, the picture after it.
-                self.tell(ChartNews::Said(Box::new(answer)));
-                self.draw(&question, readable);
+                self.handle(&question);
             }
             if tray.closed {
                 return;
             }
         }
+    }
+
+    fn handle(&mut self, question: &ChartQuestion) {
+        self.look();
+        let answer = self.answer(question);
+        let readable = answer.says.is_ok();
+        // The watch first, the picture after it.
+        self.tell(ChartNews::Said(Box::new(answer)));
+        self.draw(question, readable);
     }
 
     /// Have the charts changed?
@@ -301,15 +276,16 @@ const MOST_HELD: usize = 30_000;
 const LOOK_EVERY: Duration = Duration::from_secs(5);
 
 #[cfg(test)]
-mod tests {
+pub(in crate::daemon) mod tests {
     use super::*;
     use crate::chart::own::ReducedBy;
+    use crate::speech::Language;
     use crate::time::Timestamp;
     use crate::units::LengthUnit;
 
     const COVE: Position = Position::of(59.8539, 23.26);
 
-    fn question(number: u64, about: About) -> ChartQuestion {
+    pub(super) fn question(number: u64, about: About) -> ChartQuestion {
         ChartQuestion {
             number,
             about,
@@ -320,10 +296,11 @@ mod tests {
             lowest: Metres::ZERO,
             now: None,
             lengths: LengthUnit::Metres,
+            language: Language::default(),
         }
     }
 
-    fn sounding(depth: f64) -> OwnSounding {
+    pub(super) fn sounding(depth: f64) -> OwnSounding {
         OwnSounding {
             position: COVE,
             depth: Metres::of(depth),
@@ -333,26 +310,11 @@ mod tests {
         }
     }
 
-    #[test]
-    fn a_later_question_takes_the_place_of_one_that_nobody_has_answered() {
-        let mut tray = Tray::default();
-        for number in 0..1000 {
-            tray.ask(question(2 * number, About::Berth));
-            tray.ask(question(2 * number + 1, About::Anchor));
-            tray.add(vec![sounding(number as f64); 10]);
-        }
-        let waiting: Vec<u64> = tray.questions.iter().map(|it| it.number).collect();
-        assert_eq!(waiting, [1998, 1999]);
-        assert_eq!(tray.sounded.len(), MOST_SOUNDED);
-        assert_eq!(tray.sounded.last(), Some(&sounding(999.0)));
-    }
-
     /// No chart, and no sounding either at first: what she sounds is told of, and counts before it is on disk.
-    #[test]
-    fn what_she_has_sounded_answers_where_there_is_no_chart() {
+    fn what_she_has_sounded_answers(open: fn(PathBuf, UnboundedSender<Errand>) -> Charts) {
         let dir = tempfile::TempDir::new().unwrap();
         let (out, mut back) = tokio::sync::mpsc::unbounded_channel();
-        let charts = Charts::open(dir.path().to_owned(), out);
+        let mut charts = open(dir.path().to_owned(), out);
         charts.ask(question(1, About::Anchor));
         let mut next = || loop {
             match back.blocking_recv() {
@@ -379,5 +341,37 @@ mod tests {
         while let Some(errand) = back.blocking_recv() {
             assert!(matches!(errand, Errand::Sketch(..)), "{errand:?}");
         }
+    }
+    #[test]
+    fn a_thread_answers_where_there_is_no_chart() {
+        what_she_has_sounded_answers(Charts::open);
+    }
+
+    #[test]
+    fn whoever_asks_at_once_is_answered_where_there_is_no_chart() {
+        what_she_has_sounded_answers(Charts::at_once);
+    }
+
+    /// The answer and the drawing are there before anybody has waited.
+    #[test]
+    fn by_a_virtual_clock_the_answer_and_the_drawing_come_with_the_question() {
+        let dir = tempfile::TempDir::new().unwrap();
+        let (out, mut back) = tokio::sync::mpsc::unbounded_channel();
+        let mut charts = Charts::at_once(dir.path().to_owned(), out);
+        charts.sounded(vec![sounding(2.0)]);
+        charts.ask(question(7, About::Anchor));
+        let sounded = back.try_recv().unwrap();
+        let sounded = matches!(sounded, Errand::Chart(ChartNews::Sounded(true)));
+        assert!(sounded);
+        let said = back.try_recv().unwrap();
+        assert!(
+            matches!(&said, Errand::Chart(ChartNews::Said(answer)) if answer.number == 7),
+            "{said:?}"
+        );
+        let drawn = back.try_recv().unwrap();
+        assert!(
+            matches!(&drawn, Errand::Sketch(About::Anchor, charts) if charts.len() == 1),
+            "{drawn:?}"
+        );
     }
 }

@@ -9,6 +9,7 @@ use crate::io::secrets::{self, Secret};
 use crate::io::socket::{self, ConnectError, Received, Socket};
 use crate::signalk::access::AccessOutput;
 use crate::signalk::session::{self, Closed, Level};
+use crate::speech::faults::LinkFault;
 use crate::time::Now;
 use crate::watch::messages::{Input, LinkState};
 
@@ -98,7 +99,7 @@ impl Daemon {
                 self.order(now, command, Asker::Server(request));
             }
             session::Output::Link(link) => {
-                let link = self.token.explains(link);
+                let link = self.token.explains(&link);
                 self.feed(now, Input::Link(link));
             }
             session::Output::Display(action) => self.feed(now, Input::Display(action)),
@@ -141,7 +142,7 @@ impl Daemon {
                 self.token = Token {
                     secret: Some(token),
                     is_ours: true,
-                    trouble: None,
+                    is_unreadable: false,
                 };
                 self.session.handle_new_token(now);
             }
@@ -156,8 +157,8 @@ pub(super) struct Token {
     pub(super) secret: Option<Secret>,
     /// It is one that we were granted and may ask for again.
     pub(super) is_ours: bool,
-    /// Why there is none though there should be.
-    pub(super) trouble: Option<String>,
+    /// There should be one, and it cannot be read.
+    pub(super) is_unreadable: bool,
 }
 
 impl Token {
@@ -176,16 +177,11 @@ impl Token {
         };
         let is_ours = config.server.token_file.is_none();
         match stored {
-            Ok(Some(stored)) => {
-                if let Some(warning) = &stored.warning {
-                    warn!("{warning}");
-                }
-                Self {
-                    secret: Some(stored.token),
-                    is_ours,
-                    trouble: None,
-                }
-            }
+            Ok(Some(token)) => Self {
+                secret: Some(token),
+                is_ours,
+                is_unreadable: false,
+            },
             Ok(None) => Self {
                 is_ours: true,
                 ..Self::default()
@@ -194,22 +190,33 @@ impl Token {
                 error!("{error}; the watch begins without it");
                 Self {
                     is_ours,
-                    trouble: Some(error.to_string()),
+                    is_unreadable: true,
                     ..Self::default()
                 }
             }
         }
     }
 
-    /// How things stand with the server, with what the token has to do with it.
-    pub(super) fn explains(&self, link: LinkState) -> LinkState {
-        match (link, &self.trouble) {
-            (LinkState::Impaired(why), Some(trouble)) => {
-                LinkState::Impaired(format!("{why}; {trouble}"))
+    /// How things stand with the server: if it does not know us and there is a token that cannot be read, that is why.
+    pub(super) fn explains(&self, link: &LinkState) -> LinkState {
+        let about_rights = |why: &LinkFault| {
+            matches!(
+                why,
+                LinkFault::TokenRefused
+                    | LinkFault::ReadOnly
+                    | LinkFault::Unknown
+                    | LinkFault::NothingComesBack { .. }
+            )
+        };
+        match link {
+            LinkState::Impaired(why) if self.is_unreadable && about_rights(why) => {
+                LinkState::Impaired(LinkFault::TokenUnreadable)
             }
             // Some servers refuse even readers without a token.
-            (LinkState::Down(why), Some(trouble)) => LinkState::Down(format!("{why}; {trouble}")),
-            (link, _) => link,
+            LinkState::Down(why) if self.is_unreadable && about_rights(why) => {
+                LinkState::Down(LinkFault::TokenUnreadable)
+            }
+            link => link.clone(),
         }
     }
 }
@@ -224,22 +231,30 @@ mod tests {
         let mut config = Config::default();
         config.journal.directory = dir.path().to_owned();
         let found = Token::find(&config);
-        assert!(found.secret.is_none() && found.trouble.is_none() && found.is_ours);
+        assert!(found.secret.is_none() && !found.is_unreadable && found.is_ours);
         // A folder stands where the granted token should be; root may read everything else.
         std::fs::create_dir(dir.path().join("token")).unwrap();
         let found = Token::find(&config);
         assert!(found.secret.is_none() && found.is_ours);
-        let up = found.explains(LinkState::Up);
-        assert_eq!(up, LinkState::Up);
-        let no_rights = LinkState::Impaired("no rights".to_owned());
-        let told = format!("{:?}", found.explains(no_rights));
-        assert!(told.contains("no rights; the token file `"), "{told}");
-        assert!(told.contains("cannot be read: "), "{told}");
-        let refused = LinkState::Down("status 401".to_owned());
-        let told = format!("{:?}", found.explains(refused));
-        assert!(told.contains("status 401; the token file `"), "{told}");
+        for (link, explained) in [
+            (LinkState::Up, LinkState::Up),
+            (
+                LinkState::Impaired(LinkFault::Unknown),
+                LinkState::Impaired(LinkFault::TokenUnreadable),
+            ),
+            (
+                LinkState::Down(LinkFault::TokenRefused),
+                LinkState::Down(LinkFault::TokenUnreadable),
+            ),
+            (
+                LinkState::Down(LinkFault::NotAnswering),
+                LinkState::Down(LinkFault::NotAnswering),
+            ),
+        ] {
+            assert_eq!(found.explains(&link), explained);
+        }
         config.server.token_file = Some(dir.path().join("nowhere"));
         let found = Token::find(&config);
-        assert!(found.secret.is_none() && !found.is_ours && found.trouble.is_some());
+        assert!(found.secret.is_none() && !found.is_ours && found.is_unreadable);
     }
 }

@@ -6,11 +6,13 @@ use super::Daemon;
 use crate::alert::hazard::AlertView;
 use crate::boat::BoatFigures;
 use crate::outbox::words::Health;
+use crate::speech::faults::Link;
 use crate::speech::{Language, Wording};
 use crate::tackle::water::Tide;
 use crate::time::{Now, ShipClock, Timestamp};
 use crate::units::{LengthUnit, Metres, Speed, spoken};
 use crate::watch::messages::LinkState;
+use crate::watch::neighbours::telling::Neighbour;
 use crate::watch::state::{WatchState, age};
 
 /// Everything about the present moment.
@@ -30,8 +32,12 @@ pub struct StatusReport {
     pub language: Language,
     /// Of the daemon.
     pub version: String,
-    /// How things stand with the data server, in words.
+    /// How things stand with the data server, in words: `up`, `not connected yet`, or `down: …` and
+    /// `impaired: …` with the reason. English, for programs.
     pub link: String,
+    /// The same as the crew reads it.
+    #[serde(default)]
+    pub server: String,
     /// What is wrong with the journal, if anything is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub journal: Option<String>,
@@ -70,6 +76,12 @@ pub struct Figures {
     pub rode_out: Option<Metres>,
     /// The boat, by the configuration and the server.
     pub boat: BoatFigures,
+    /// The vessels near her; none while she does not know where she is.
+    #[serde(default)]
+    pub neighbours: Vec<Neighbour>,
+    /// How many vessels are heard.
+    #[serde(default)]
+    pub vessels_heard: usize,
 }
 
 impl Daemon {
@@ -81,18 +93,22 @@ impl Daemon {
             wind: picture.wind_speed,
             rode_out: picture.rode_out,
             boat: self.keeper.boat().figures(),
+            neighbours: self.keeper.neighbours(now),
+            vessels_heard: self.keeper.vessels_heard(now),
         }
     }
 
     pub(super) fn status(&self, now: Now) -> StatusReport {
+        let say = &self.config.watch.wording;
         StatusReport {
             time: now.utc,
             clock: self.config.zone().ship_clock(now.utc),
             lengths: self.config.watch.wording.lengths,
             language: self.config.watch.wording.language,
             version: env!("CARGO_PKG_VERSION").to_owned(),
-            link: self.link_words(),
-            journal: self.disk_trouble.clone(),
+            link: self.link_told().words(&Wording::default()),
+            server: self.link_told().words(say),
+            journal: self.disk_trouble.clone().map(|why| why.words(say)),
             phones: self.phones.outbox.health(now),
             alerts: self.keeper.alerts(),
             picture: self.keeper.picture(now),
@@ -121,17 +137,16 @@ impl Daemon {
         format!(
             "{}{distance}{alerts}; server {}",
             picture.phase,
-            self.link_words()
+            self.link_told().words(&Wording::default())
         )
     }
 
-    fn link_words(&self) -> String {
-        let link = self.session.link().cloned();
-        match link.map(|link| self.token.explains(link)) {
-            None => "not connected yet".to_owned(),
-            Some(LinkState::Up) => "up".to_owned(),
-            Some(LinkState::Down(why)) => format!("down: {why}"),
-            Some(LinkState::Impaired(why)) => format!("impaired: {why}"),
+    fn link_told(&self) -> Link {
+        match self.session.link().map(|link| self.token.explains(link)) {
+            None => Link::NotConnectedYet,
+            Some(LinkState::Up) => Link::Up,
+            Some(LinkState::Down(why)) => Link::Down { why: why.into() },
+            Some(LinkState::Impaired(why)) => Link::Impaired { why: why.into() },
         }
     }
 }

@@ -61,6 +61,12 @@ impl Clock {
         }
     }
 
+    /// Does it stand still until somebody moves it?
+    #[must_use]
+    pub const fn is_virtual(&self) -> bool {
+        matches!(self.0, TimeSource::Virtual(_))
+    }
+
     /// Returns once the tick has come; at once when it has passed. A virtual clock whose
     /// controller is gone never moves again, so then this waits for ever. May be dropped and
     /// called again at will.

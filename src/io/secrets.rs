@@ -14,15 +14,6 @@ use std::path::{Path, PathBuf};
 #[derive(Clone, PartialEq, Eq)]
 pub struct Secret(String);
 
-/// A token from a file.
-#[derive(Debug)]
-pub struct StoredToken {
-    /// The token.
-    pub token: Secret,
-    /// Others may read the file: what to tell the operator.
-    pub warning: Option<String>,
-}
-
 /// Why a token could not be read or kept.
 #[derive(Debug, thiserror::Error)]
 pub enum SecretError {
@@ -41,6 +32,14 @@ pub enum SecretError {
         file: PathBuf,
         /// What is wrong, never the content.
         fault: &'static str,
+    },
+    /// Others than owner and group may read it, or others than the owner may change it.
+    #[error("the token file `{file}` has mode `{mode:04o}`, so others can read or change it; tighten it with `chmod 0640 {file}`", file = file.display())]
+    Loose {
+        /// Which.
+        file: PathBuf,
+        /// Its permissions.
+        mode: u32,
     },
     /// The token cannot be written.
     #[error("the token cannot be stored as `{file}`: {reason}; it would have to be granted again after the next start", file = file.display())]
@@ -86,8 +85,8 @@ impl fmt::Display for Secret {
     }
 }
 
-/// Reads the token that stands alone in `file`.
-pub fn read_token(file: &Path) -> Result<StoredToken, SecretError> {
+/// Reads the token that stands alone in `file`, which nobody but its owner and group may read.
+pub fn read_token(file: &Path) -> Result<Secret, SecretError> {
     let unreadable = |reason| SecretError::Unreadable {
         file: file.to_owned(),
         reason,
@@ -98,16 +97,18 @@ pub fn read_token(file: &Path) -> Result<StoredToken, SecretError> {
     };
     let mut bytes = Vec::new();
     let open = File::open(file).map_err(unreadable)?;
+    // Of the open file: by its name it could be another one meanwhile.
+    let mode = open.metadata().map_err(unreadable)?.permissions().mode() & 0o777;
     // A wrong path may lead to something endless.
     open.take(LONGEST_TOKEN as u64 + 16)
         .read_to_end(&mut bytes)
         .map_err(unreadable)?;
+    if mode & LOOSE != 0 {
+        let file = file.to_owned();
+        return Err(SecretError::Loose { file, mode });
+    }
     let text = String::from_utf8(bytes).map_err(|_| no_token("is not text"))?;
-    let token = Secret::token(text.trim()).map_err(no_token)?;
-    Ok(StoredToken {
-        token,
-        warning: loose_mode(file),
-    })
+    Secret::token(text.trim()).map_err(no_token)
 }
 
 /// What to tell the operator when others than owner and group may read `file`; the group may
@@ -115,7 +116,7 @@ pub fn read_token(file: &Path) -> Result<StoredToken, SecretError> {
 #[must_use]
 pub fn loose_mode(file: &Path) -> Option<String> {
     let mode = fs::metadata(file).ok()?.permissions().mode() & 0o777;
-    (mode & 0o026 != 0).then(|| {
+    (mode & LOOSE != 0).then(|| {
         format!(
             "`{file}` holds a secret and has mode `{mode:04o}`; tighten it with `chmod 0640 {file}`",
             file = file.display()
@@ -124,7 +125,7 @@ pub fn loose_mode(file: &Path) -> Option<String> {
 }
 
 /// The token that was granted earlier and stored in the state directory, if there is one.
-pub fn stored_token(directory: &Path) -> Result<Option<StoredToken>, SecretError> {
+pub fn stored_token(directory: &Path) -> Result<Option<Secret>, SecretError> {
     match read_token(&directory.join(GRANTED)) {
         Ok(found) => Ok(Some(found)),
         Err(SecretError::Unreadable { reason, .. }) if reason.kind() == io::ErrorKind::NotFound => {
@@ -181,6 +182,8 @@ fn replace(directory: &Path, file: &Path, text: &str) -> io::Result<()> {
     File::open(directory)?.sync_all()
 }
 
+/// Read or written by others, or written by the group.
+const LOOSE: u32 = 0o026;
 /// The granted token's name in the state directory.
 const GRANTED: &str = "token";
 /// The open access request's name there.
@@ -222,28 +225,22 @@ mod tests {
     }
 
     #[test]
-    fn a_token_file_is_read_and_a_loose_one_is_pointed_out() {
+    fn a_token_file_is_read_and_a_loose_one_is_refused() {
         let dir = tempfile::tempdir().unwrap();
-        for (mode, loose) in [
-            (0o600, false),
-            (0o640, false),
-            (0o400, false),
-            (0o644, true),
-            (0o660, true),
-        ] {
+        for mode in [0o600, 0o640, 0o400] {
             let file = write(dir.path(), b" s3same\n", mode);
-            let found = read_token(&file).unwrap();
-            assert_eq!(found.token.reveal(), "s3same");
-            assert_eq!(found.warning.is_some(), loose, "{mode:o}");
+            assert_eq!(read_token(&file).unwrap().reveal(), "s3same");
         }
-        let file = write(dir.path(), b"s3same", 0o644);
-        assert_eq!(
-            read_token(&file).unwrap().warning.unwrap(),
-            format!(
-                "`{0}` holds a secret and has mode `0644`; tighten it with `chmod 0640 {0}`",
-                file.display()
-            )
-        );
+        for mode in [0o644, 0o660, 0o604] {
+            let file = write(dir.path(), b"s3same", mode);
+            assert_eq!(
+                read_token(&file).unwrap_err().to_string(),
+                format!(
+                    "the token file `{0}` has mode `{mode:04o}`, so others can read or change it; tighten it with `chmod 0640 {0}`",
+                    file.display()
+                )
+            );
+        }
     }
 
     #[test]
@@ -275,8 +272,7 @@ mod tests {
             fs::write(dir.path().join("token.new"), "half").unwrap();
             store_token(dir.path(), &Secret::token(text).unwrap()).unwrap();
             let found = stored_token(dir.path()).unwrap().unwrap();
-            assert_eq!(found.token.reveal(), text);
-            assert_eq!(found.warning, None);
+            assert_eq!(found.reveal(), text);
         }
         let mode = fs::metadata(dir.path().join("token"))
             .unwrap()

@@ -7,6 +7,8 @@ use std::time::Duration;
 
 use rusqlite::ErrorCode;
 
+use crate::speech::faults::JournalFault;
+
 /// Why the journal could not be opened, written or read.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum JournalError {
@@ -90,6 +92,21 @@ pub enum JournalError {
 }
 
 impl JournalError {
+    /// What the crew is told of it.
+    #[must_use]
+    pub const fn fault(&self) -> JournalFault {
+        match self {
+            Self::Full { .. } => JournalFault::DiskFull,
+            Self::ReadOnly { .. } => JournalFault::ReadOnly,
+            Self::Damaged { .. } | Self::NotAJournal { .. } => JournalFault::Damaged,
+            Self::Slow { .. } => JournalFault::DiskSlow,
+            Self::Directory { .. } | Self::InUse { .. } | Self::Newer { .. } => {
+                JournalFault::Unusable
+            }
+            Self::Missing { .. } | Self::Failed { .. } | Self::Closed => JournalFault::NotWritten,
+        }
+    }
+
     /// Sorts what the system says of the state directory.
     pub(super) fn directory(directory: &Path, error: &io::Error) -> Self {
         let directory = directory.to_owned();

@@ -49,6 +49,7 @@ pub use rescue::{Disk, open_or_rescue};
 pub use writer::Writer;
 
 use crate::outbox::words::SavedOutbox;
+use crate::speech::faults::LostWatch;
 use crate::time::{Now, Tick, Timestamp};
 use crate::watch::messages::{Entry, Event};
 use crate::watch::saved::Saved;
@@ -70,7 +71,7 @@ pub struct Journal {
     /// What the track takes on disk, compressed.
     track: i64,
     track_bound: i64,
-    doubt: Option<String>,
+    doubt: Option<LostWatch>,
     /// Holds the lock.
     _lock: File,
 }
@@ -92,7 +93,7 @@ pub struct Recovered {
     pub run: i64,
     /// Why a watch may have been lost, until a state is committed that settles it: an anchor is
     /// marked, or the alarm was acknowledged.
-    pub doubt: Option<String>,
+    pub doubt: Option<LostWatch>,
 }
 
 /// Ids that stay the same for the life of the journal.
@@ -137,17 +138,10 @@ impl Journal {
         let reader = Reader { connection, file };
         let found = reader.saved_if_any()?;
         let previous = reader.last_run()?;
-        let doubt = reader.doubt()?.or_else(|| {
-            let file = reader.file.display();
-            match found {
-                None if is_new && used => Some(format!(
-                    "the journal `{file}` is gone, though this folder was used before"
-                )),
-                None if previous.is_some() => {
-                    Some(format!("the saved state is gone from the journal `{file}`"))
-                }
-                _ => None,
-            }
+        let doubt = reader.doubt()?.or(match found {
+            None if is_new && used => Some(LostWatch::JournalGone),
+            None if previous.is_some() => Some(LostWatch::StateGone),
+            _ => None,
         });
         let saved = found.unwrap_or_default();
         let outbox = reader.outbox()?;
@@ -303,7 +297,8 @@ impl Journal {
 
     fn begin(&mut self, saved: &Saved, now: Now) -> Result<i64, JournalError> {
         let restored = self.to_json(saved)?;
-        let doubt = self.doubt.clone();
+        let doubt = self.doubt.as_ref().map(|doubt| self.to_json(doubt));
+        let doubt = doubt.transpose()?;
         self.write(|transaction| {
             // From now on a state that is missing has been lost.
             transaction.execute(

@@ -9,6 +9,7 @@ use super::batch;
 use super::error::JournalError;
 use super::store;
 use crate::outbox::words::SavedOutbox;
+use crate::speech::faults::LostWatch;
 use crate::time::Timestamp;
 use crate::watch::messages::{Entry, Event};
 use crate::watch::saved::Saved;
@@ -65,13 +66,18 @@ impl Reader {
     }
 
     /// Why a watch may have been lost, until somebody settles it.
-    pub(super) fn doubt(&self) -> Result<Option<String>, JournalError> {
-        self.connection
+    pub(super) fn doubt(&self) -> Result<Option<LostWatch>, JournalError> {
+        let kept: Option<String> = self
+            .connection
             .query_row("SELECT value FROM meta WHERE name = 'doubt'", [], |row| {
                 row.get(0)
             })
             .optional()
-            .map_err(|error| self.failed(&error))
+            .map_err(|error| self.failed(&error))?;
+        // An earlier version kept words.
+        Ok(kept.map(|kept| {
+            serde_json::from_str(&kept).unwrap_or_else(|_| LostWatch::from(kept.as_str()))
+        }))
     }
 
     /// What the people on each channel were told, and what waits.

@@ -13,6 +13,7 @@ use rusqlite::{Connection, OpenFlags};
 
 use super::{Identities, Journal, JournalError, Reader, Recovered, store};
 use crate::outbox::words::SavedOutbox;
+use crate::speech::faults::LostWatch;
 use crate::time::Now;
 use crate::watch::saved::Saved;
 
@@ -72,9 +73,7 @@ fn rescue(directory: &Path, used: bool, why: &JournalError) -> Recovered {
         None => !used,
     };
     let doubt = reader.as_ref().and_then(|reader| reader.doubt().ok()?);
-    let doubt = doubt.or_else(|| {
-        (!sure).then(|| format!("what it held at the last stop cannot be read ({why})"))
-    });
+    let doubt = doubt.or_else(|| (!sure).then_some(LostWatch::Unreadable));
     let of_reader = |reader: Reader| {
         let previous = reader.last_run().ok().flatten();
         let outbox = reader.outbox().unwrap_or_default();

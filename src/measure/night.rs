@@ -21,7 +21,7 @@ use crate::watch::messages::{By, Command, EventKind, Input, LetGo, LinkState, Ou
 use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
 
-/// What became of a night.
+/// The outcome of a night.
 #[derive(Clone, Debug)]
 pub struct Trial {
     /// The night.
@@ -80,7 +80,7 @@ pub const RIVALS: [&str; 5] = ["circle", "circle10s", DRAWN, "oracle", "limit"];
 /// The circle as a crew draws it on a chart.
 pub const DRAWN: &str = "drawn";
 
-/// Holds the night.
+/// Runs the night.
 #[must_use]
 pub fn night(plan: Plan) -> Trial {
     Night::new(plan).run()
@@ -227,7 +227,7 @@ impl Night {
         self.trial
     }
 
-    /// All methods have spoken, or it is too late to.
+    /// All methods have given their word, or it is too late.
     fn decided(&self) -> bool {
         self.begun
             .is_some_and(|begun| self.trial.moved > FAR || self.second - begun.at > LONG_AFTER)

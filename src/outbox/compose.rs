@@ -44,11 +44,21 @@ pub(super) fn alert(
     (id, told): (&str, bool),
     view: &AlertView,
 ) -> Message {
-    let (alert, since) = (view.message.clone(), view.since);
-    let (event, said) = match view.state {
-        AlertState::ActiveUnacknowledged | AlertState::ActiveSilenced => {
-            (MessageKind::Alert, Push::NotAcknowledged { alert, since })
-        }
+    let since = view.since;
+    let (hazard, alert) = parted(settings, view);
+    let (boat, priority) = (settings.boat.clone(), view.priority.word());
+    let (event, words) = match view.state {
+        AlertState::ActiveUnacknowledged | AlertState::ActiveSilenced => (
+            MessageKind::Alert,
+            (
+                Push::AlertTitle {
+                    boat,
+                    priority,
+                    hazard,
+                },
+                Push::NotAcknowledged { alert, since },
+            ),
+        ),
         AlertState::ActiveAcknowledged if view.priority == Priority::Caution => {
             // One that was graver before is good news.
             let event = if told {
@@ -56,15 +66,21 @@ pub(super) fn alert(
             } else {
                 MessageKind::Alert
             };
-            (event, Push::Stands { alert, since })
+            let title = Push::AlertTitle {
+                boat,
+                priority,
+                hazard,
+            };
+            (event, (title, Push::Stands { alert, since }))
         }
         AlertState::ActiveAcknowledged => {
-            (MessageKind::Update, Push::Acknowledged { alert, since })
+            let title = Push::AcknowledgedTitle { boat, hazard };
+            (MessageKind::Update, (title, Push::Stands { alert, since }))
         }
-        AlertState::RectifiedUnacknowledged | AlertState::Normal => (
-            MessageKind::Update,
-            Push::GoneNotAcknowledged { alert, since },
-        ),
+        AlertState::RectifiedUnacknowledged | AlertState::Normal => {
+            let title = Push::GoneTitle { boat, hazard };
+            (MessageKind::Update, (title, Push::Stands { alert, since }))
+        }
     };
     let acts: &[Act] = match view.state {
         AlertState::ActiveUnacknowledged if view.priority == Priority::EmergencyAlarm => {
@@ -91,7 +107,7 @@ pub(super) fn alert(
             now.utc,
             id.to_owned(),
             event,
-            (title(settings, view), said),
+            words,
         )
     }
 }
@@ -105,19 +121,23 @@ pub(super) fn clear(
     (hazard, priority, ended): (Hazard, Priority, bool),
     anchored: bool,
 ) -> Message {
-    let (boat, cleared) = (settings.boat.clone(), hazard.cleared());
+    let boat = settings.boat.clone();
     let unwatched = hazard == Hazard::Watch && !anchored;
-    let hazard_words = hazard.words();
-    let words = match hazard_words {
-        hazard if ended => (Push::WeighedTitle { boat }, Push::Weighed { hazard }),
-        hazard if unwatched => (
-            Push::ClearedTitle { boat, cleared },
-            Push::ClearedUnwatched { hazard },
-        ),
-        hazard => (
-            Push::ClearedTitle { boat, cleared },
-            Push::Cleared { hazard },
-        ),
+    let grade = priority.word();
+    let words = if ended {
+        let hazard = hazard.words();
+        (Push::WeighedTitle { boat }, Push::Weighed { hazard })
+    } else {
+        let cleared = if unwatched {
+            Push::ClearedUnwatched { priority: grade }
+        } else {
+            Push::Cleared { priority: grade }
+        };
+        let title = Push::ClearedTitle {
+            boat,
+            cleared: hazard.cleared(),
+        };
+        (title, cleared)
     };
     Message {
         hazard: Some(hazard),
@@ -157,8 +177,6 @@ pub(super) fn summary(settings: &Settings, now: Now, missed: &Missed, anchored: 
                     anchored,
                 },
                 Push::Missed {
-                    count,
-                    anchored,
                     hazards,
                     since: moment(missed.since),
                     until: moment(missed.until),
@@ -215,17 +233,26 @@ fn dark_id(settings: &Settings) -> String {
     format!("dark-{}", settings.instance)
 }
 
-fn title(settings: &Settings, view: &AlertView) -> Push {
-    // Somebody who weighed is not a watch that fails.
-    let hazard = match view.hazard {
-        Hazard::Watch => Sentence::verbatim(headline(&view.message, &settings.wording)),
-        hazard => hazard.words(),
+/// What the alert is about, for the title, and the rest of its message.
+fn parted(settings: &Settings, view: &AlertView) -> (Sentence, String) {
+    let say = &settings.wording;
+    let whole = view.message.as_str();
+    let (about, rest) = match view.hazard {
+        // Somebody who weighed is not a watch that fails.
+        Hazard::Watch => {
+            let about = headline(whole, say);
+            let rest = whole.split_once(about).map_or("", |(_, rest)| rest);
+            (Sentence::verbatim(about), rest)
+        }
+        hazard => {
+            let about = hazard.words();
+            let rest = whole.strip_prefix(&about.words(say)).unwrap_or(whole);
+            (about, rest)
+        }
     };
-    Push::AlertTitle {
-        boat: settings.boat.clone(),
-        priority: view.priority.word(),
-        hazard,
-    }
+    let rest = rest.trim_start_matches([' ', ',', ';', ':']);
+    let message = if rest.is_empty() { whole } else { rest };
+    (about, message.to_owned())
 }
 
 /// The date too, when it is not today's.

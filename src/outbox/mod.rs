@@ -1,8 +1,8 @@
 //! The outbox: which alert goes to which phone, when, when again, and when it is given up.
 //!
-//! The grammar is the engines': [`Outbox::handle_alert`] and its kin for what happened,
+//! The grammar is the engines': [`Outbox::handle_alert`] and its like for what happened,
 //! [`Outbox::handle_timeout`] when [`Outbox::poll_timeout`] is due, then [`Outbox::poll_output`]
-//! until it is empty. No clock, no socket, no disk, no dice.
+//! until it is empty. It uses no clock, socket, disk or random number.
 //!
 //! # Method
 //!
@@ -24,7 +24,7 @@
 //!   raised again. Everything else is tried until it is over.
 //! - *Answers* are checked here ([`reply`]) and go to the alert desk like any other.
 //!
-//! Weakness: that a channel took a message does not say that anybody woke up; only an
+//! Weakness: a channel that took a message has not necessarily woken anybody; only an
 //! acknowledgement does, and until it comes the message is repeated and further people are called.
 //!
 //! Tests: `outbox::tests`; with power cuts at every write, `journal::tests::outbox`; with real

@@ -1,6 +1,8 @@
 //! Letters of one width, so that every text can be measured without asking a font: a letter is
 //! [`ADVANCE`] of the size wide, by the font's own table.
 
+use crate::speech::pieces;
+
 /// The embedded font: see `font/subset` and `font/LICENSE`.
 pub(super) const FONT: &[u8] = include_bytes!("font/windrode-mono.ttf");
 pub(super) const FAMILY: &str = "Windrode Mono";
@@ -71,7 +73,7 @@ pub(super) fn wrap(text: &str, letters: usize, lines: usize) -> Vec<String> {
     let letters = letters.max(2);
     let mut all: Vec<String> = Vec::new();
     let mut line = String::new();
-    for word in text.split(' ').filter(|word| !word.is_empty()) {
+    for word in pieces(text).iter().filter(|word| !word.is_empty()) {
         let mut word: Vec<char> = word.chars().collect();
         let used = line.chars().count();
         let needed = used + usize::from(used > 0) + word.len();

@@ -42,6 +42,8 @@ pub enum Purpose {
     Hanging = 7,
     /// What a second model of the sea deals apart from the story.
     Second = 8,
+    /// Errors of a neighbour's receiver.
+    Neighbour = 9,
 }
 
 impl Dice {

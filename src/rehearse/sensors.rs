@@ -7,7 +7,7 @@
 //! shifts the fix by some metres for some seconds, all at once. Weakness: the shift stands still
 //! while it lasts, and the axes are alike; at high latitudes north is worse.
 //! *Speed and course* come from the Doppler shift and know nothing of the position's errors: the
-//! antenna's velocity with white noise on each axis. At rest the course is thus meaningless, as
+//! antenna's velocity with white noise on each axis. So at rest the course is meaningless, as
 //! aboard.
 //! *The others.* A constant bias and white noise each.
 //!

@@ -6,6 +6,7 @@
 //! [`EmbeddedServer::settle`]). So a night takes as long as the machine needs to calculate it, and
 //! the same seed gives the same night on any machine.
 
+use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -14,6 +15,9 @@ use tokio::sync::{mpsc, oneshot};
 use tokio::task::JoinHandle;
 
 use crate::boat::BoatFigures;
+use crate::chart::codes::Datum;
+use crate::chartroom::ChartRoom;
+use crate::chartroom::import::{self, Said};
 use crate::config::{Config, ServerAddress};
 use crate::daemon::{Daemon, DaemonError, StatusReport};
 use crate::geodesy::{Plane, Position};
@@ -22,11 +26,13 @@ use crate::io::control::{Asked, Request};
 use crate::observation::Fact;
 use crate::plot::PictureInput;
 use crate::rehearse::boat::{Boat, BoatSettings};
+use crate::rehearse::fleet::{Fleet, VesselSettings};
 use crate::rehearse::sea::{Sea, SeaSettings, SeaState};
 use crate::rehearse::sensors::{SensorSettings, Sensors};
 use crate::rehearse::server::{EmbeddedServer, Identity};
 use crate::rehearse::speech::{Speech, delta, static_delta};
 use crate::signalk::hub::PutOutcome;
+use crate::speech::Wording;
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres};
 use crate::watch::messages::Output;
@@ -45,10 +51,16 @@ pub struct WorldSettings {
     pub figures: BoatFigures,
     /// Where she begins, from the berth.
     pub begin: (Bearing, Metres),
+    /// Other boats at anchor.
+    pub neighbours: Vec<VesselSettings>,
+    /// A chart in GeoJSON, and the name it is kept by.
+    pub chart: Option<(&'static str, &'static str)>,
     /// Where the journal goes.
     pub journal: std::path::PathBuf,
     /// Another seed gives another night.
     pub seed: u64,
+    /// How the crew is spoken to.
+    pub wording: Wording,
 }
 
 /// See the module's page.
@@ -56,6 +68,8 @@ pub struct World {
     sea: Sea,
     /// The boat; what the crew does at the wheel, the windlass and the engine.
     pub boat: Boat,
+    /// The boats near her.
+    pub fleet: Fleet,
     sensors: Sensors,
     speech: Speech,
     clock: VirtualClock,
@@ -79,6 +93,9 @@ pub enum WorldError {
     /// The daemon.
     #[error(transparent)]
     Daemon(#[from] DaemonError),
+    /// The chart.
+    #[error("the chart of the rehearsal cannot be added: {0}")]
+    Chart(String),
     /// The daemon ended in the middle.
     #[error("the daemon ended in the middle of the rehearsal")]
     Ended,
@@ -87,6 +104,9 @@ pub enum WorldError {
 impl World {
     /// Starts the server and the daemon.
     pub async fn start(settings: WorldSettings) -> Result<Self, WorldError> {
+        if let Some((name, text)) = settings.chart {
+            add_chart(&settings.journal, name, text).map_err(WorldError::Chart)?;
+        }
         let (clock, virtual_clock) = Clock::virtual_at(settings.start);
         let server_clock = clock.clone();
         let defaults = static_delta("Tern", &settings.figures, settings.start);
@@ -101,6 +121,7 @@ impl World {
         let mut config = Config::default();
         config.server.url = ServerAddress::parse(&server.url()).map_err(WorldError::Address)?;
         config.watch.boat = settings.figures;
+        config.watch.wording = settings.wording;
         config.journal.directory = settings.journal;
         let (control, asked) = mpsc::channel(4);
         let (tell, outputs) = mpsc::unbounded_channel();
@@ -119,8 +140,10 @@ impl World {
             antenna_from_centre: settings.figures.antenna_from_centre.unwrap_or_default(),
             ..SensorSettings::aboard(&settings.boat, settings.origin)
         };
+        let sea = Sea::new(settings.sea, STEP, settings.seed);
         let world = Self {
-            sea: Sea::new(settings.sea, STEP, settings.seed),
+            fleet: Fleet::lying(&settings.neighbours, STEP, sea.state(), settings.seed),
+            sea,
             boat: Boat::under_way(
                 settings.boat,
                 STEP,
@@ -162,6 +185,7 @@ impl World {
         for _ in 0..STEPS_A_SECOND {
             let sea = self.sea.step();
             self.boat.step(sea);
+            self.fleet.step(sea);
         }
         self.clock.advance(Duration::from_secs(1));
         let sample = self
@@ -169,6 +193,11 @@ impl World {
             .sample(self.now(), self.boat.state(), self.sea.state());
         // Our own instruments speak well-formed deltas.
         let _ = self.server.feed(&self.speech.delta(&sample));
+        for heard in self.fleet.speak(self.now(), self.plane) {
+            // Each is judged before the next, so that it is the same each time.
+            self.server.settle().await;
+            let _ = self.server.feed(&heard);
+        }
         if self.server.clients() == 0 {
             // Reconnecting takes real time; without it the virtual clock would run away.
             tokio::time::sleep(Duration::from_millis(2)).await;
@@ -276,6 +305,23 @@ impl World {
             Err(_) => Err(WorldError::Ended),
         }
     }
+}
+
+/// As `windrode chart add` does.
+fn add_chart(folder: &Path, name: &str, text: &str) -> Result<(), String> {
+    let file = folder.join(format!("{name}.geojson"));
+    std::fs::write(&file, text).map_err(|error| format!("`{}`: {error}", file.display()))?;
+    let said = Said {
+        scale: Some(12_000),
+        datum: Some(Datum(23)),
+        ..Said::default()
+    };
+    let room = ChartRoom::of(folder);
+    for source in import::sources(&file, &said).map_err(|error| error.to_string())? {
+        let (cell, _) = import::read(&source, &said).map_err(|error| error.to_string())?;
+        room.add(&cell).map_err(|error| error.to_string())?;
+    }
+    Ok(())
 }
 
 const STEP: Duration = Duration::from_millis(250);

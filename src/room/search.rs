@@ -11,7 +11,8 @@
 //! within one another's circles only the best is reported, five in all.
 //! **Assumptions.** Those of chart and plan; the bottom's holding is the crew's to know.
 //! **Weakness.** A pocket narrower than the grid can be missed. The depth between soundings is not known. Fetch is a distance, not
-//! shelter: hills, swell and stream are not looked at. Vessels that are not given are not there.
+//! shelter: hills, swell and stream are not looked at. Vessels that are not given are not there. A circle is the worst case: she may lie at its near edge
+//! while we lie at ours.
 //! **Time**: at most some 600 circles; on a real cell of 1:80 000 0.15 to 0.23 s of processor time for the whole command, the chart's loading
 //! and 40 rays among it.
 //! **Source**: the parts'; ranks and numbers chosen. **Tests**: `room/search/tests.rs`; `tests/peers/charts.rs` on a real cell.
@@ -20,6 +21,8 @@ mod answer;
 mod words;
 
 use std::collections::BTreeMap;
+
+use serde::Serialize;
 
 use crate::chart::clearance::{Clearance, Needs, Room, SEARCHED_BEYOND};
 use crate::chart::sheet::Sheet;
@@ -66,13 +69,34 @@ impl Area {
     }
 }
 
-/// Another vessel, or whatever else she keeps clear of: a circle.
-#[derive(Clone, Copy, Debug, PartialEq)]
+/// Another vessel, or whatever else she keeps clear of: a circle in which she may come to lie anywhere.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
 pub struct Neighbour {
+    /// Her name, where it is known.
+    pub name: Option<String>,
     /// The middle of it.
     pub centre: Position,
     /// How far it reaches.
     pub radius: Metres,
+    /// By common practice for her length; otherwise by her track, or as it was given.
+    pub assumed: bool,
+    /// Seconds since she was heard; null for a circle that was given.
+    pub heard_ago: Option<f64>,
+}
+
+impl Neighbour {
+    /// A circle that somebody gave.
+    #[must_use]
+    pub const fn given(centre: Position, radius: Metres) -> Self {
+        Self {
+            name: None,
+            centre,
+            radius,
+            assumed: false,
+            heard_ago: None,
+        }
+    }
 }
 
 /// What is asked for.
@@ -159,6 +183,7 @@ struct Place {
 impl Place {
     fn spare(&self) -> Metres {
         self.neighbour
+            .as_ref()
             .map_or(self.danger, |gap| self.danger.min(gap.between))
     }
 
@@ -211,7 +236,10 @@ impl Searcher<'_> {
         }
         let sized = self.size(depth)?;
         let neighbour = self.nearest_neighbour(at, sized.radius);
-        if neighbour.is_some_and(|gap| gap.between < Metres::ZERO) {
+        if neighbour
+            .as_ref()
+            .is_some_and(|gap| gap.between < Metres::ZERO)
+        {
             return Err(Against::Neighbour);
         }
         let room = Room::circle(at, sized.radius).map_err(|_| Against::CircleTooWide)?;
@@ -269,15 +297,15 @@ impl Searcher<'_> {
     }
 
     fn nearest_neighbour(&self, at: Position, radius: Metres) -> Option<Gap> {
-        self.wishes
-            .neighbours
-            .iter()
-            .take(MOST_NEIGHBOURS)
-            .map(|other| Gap {
-                between: at.distance_to(other.centre) - other.radius - radius,
-                bearing: at.bearing_to(other.centre),
-            })
-            .min_by(|a, b| a.between.get().total_cmp(&b.between.get()))
+        let neighbours = self.wishes.neighbours.iter().take(MOST_NEIGHBOURS);
+        let (between, other) = neighbours
+            .map(|other| (at.distance_to(other.centre) - other.radius - radius, other))
+            .min_by(|a, b| a.0.get().total_cmp(&b.0.get()))?;
+        Some(Gap {
+            between,
+            bearing: at.bearing_to(other.centre),
+            name: other.name.clone(),
+        })
     }
 
     /// Moves a place to better neighbours.

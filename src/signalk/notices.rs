@@ -10,7 +10,7 @@
 //! | normal | `normal` | none |
 //!
 //! *Rectified, unacknowledged*: the condition has gone, so nothing must sound and nothing must
-//! look as grave as it was; but a crew that slept through it shall find it in the morning. So it
+//! look as grave as it was; but a crew that slept through it should find it in the morning. So it
 //! stays on the display as `alert`, the least state that is shown, with a message that begins
 //! "cleared, not acknowledged", until somebody acknowledges it there or here.
 //!

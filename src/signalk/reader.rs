@@ -1,4 +1,4 @@
-//! From deltas to reports: whom it is about, what it says, and what not to count twice.
+//! From deltas to reports: which vessel, what it says, and what not to count twice.
 //!
 //! Three things are kept out. *Our own values*: a delta with our own `$source` is an echo, never
 //! a fact. *Second deliveries*: the subscription to `vessels.*` delivers our own vessel again,
@@ -8,7 +8,7 @@
 //! without a stamp cannot be told from a fresh one and passes (the server stamps every value, so
 //! this concerns recordings only). *Other contexts* than vessels (buoys, shore stations).
 //!
-//! A value that cannot be is counted and complained of once for each path and reason.
+//! An impossible value is counted, and complained about once for each path and reason.
 //!
 //! Bounds: labels, remembered values and complaints are capped; a peer that invents sources makes
 //! the memory start afresh, which costs a duplicate, no more.

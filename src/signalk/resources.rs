@@ -177,7 +177,7 @@ impl DrawnCircle {
         Some(Self {
             centre: picture.berth?,
             radius: planned.radius?,
-            plan: Some(planned.words(say)),
+            plan: Some(planned.told().words(say)),
         })
     }
 

@@ -6,7 +6,7 @@
 //! no entry is skipped, and only a frame that is not JSON at all, or is larger than anything the
 //! boat sends, is an error.
 //!
-//! Reading is the hot path of a replay (millions of lines), hence the visitors by hand in
+//! Reading is the hot path of a replay (millions of lines), so the visitors are written by hand in
 //! `visit`: text is borrowed from the line, numbers and positions are taken without building a
 //! tree, and the value of a path nobody wants (`keep`) is skipped without an allocation.
 //! Weakness: the value is skipped only when its `path` comes before it, as every sender writes

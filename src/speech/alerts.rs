@@ -2,6 +2,7 @@
 
 use std::time::Duration;
 
+use super::faults::{LinkFault, LostWatch};
 use super::sentence::sentences;
 use super::{Depth, Ratio, Round, Sentence, Whole};
 use crate::geodesy::Position;
@@ -27,7 +28,7 @@ sentences! {
         },
         MayDrag { kind: MooringKind, percent: Round, bearing: Bearing, distance: Metres },
         // `danger`: what the first does.
-        Neighbours { first: Sentence, also: Sentence, more: u64, danger: &'static str },
+        Neighbours { first: Sentence, also: Sentence, more: u64, unseen: Option<Timestamp>, danger: &'static str },
         OutsideCircle { radius: Metres, limit: Metres, unseen: Option<Timestamp>, under_way: bool },
         OutsideLastCircle { radius: Metres, limit: Metres, unseen: Option<Timestamp>, under_way: bool },
         WindShift { set: Turned, from: Option<Bearing> },
@@ -37,12 +38,14 @@ sentences! {
         NoWater { short: Depth, sounded: Option<Timestamp> },
         Shoaling { depth: Depth, least: Depth, sounded: Option<Timestamp> },
         ShoalingAtLowWater { depth: Depth, least: Depth },
+        // Where she could swing, by the chart. `share`: of her circle; without reasons the margin is just short.
+        ShoalingCharted { share: Option<Sentence>, reasons: Option<String>, chart: Option<String> },
         ScopeShort { scope: Ratio, when: When, wanted: Round },
         NoPosition { since: Timestamp, why: Sentence, anchored: bool },
         PositionInDoubt { since: Timestamp, why: Sentence },
-        ServerLost { since: Timestamp, why: String },
+        ServerLost { since: Timestamp, why: LinkFault },
         ServerSilent { since: Timestamp },
-        DisplaysBlind { why: String },
+        DisplaysBlind { why: LinkFault },
         InstrumentLost { what: Sentence, costs: Sentence },
     }
 
@@ -101,7 +104,7 @@ sentences! {
     /// Why there is no fix, to complete "no usable position: …".
     pub enum NoFix {
         NoData,
-        NoServer { why: String },
+        NoServer { why: LinkFault },
         Old { age: Duration },
         Empty,
         NullIsland,
@@ -130,7 +133,7 @@ sentences! {
         Changed { changes: Sentence },
         Impaired { causes: Sentence },
         Stopped,
-        MayBeLost { why: String },
+        MayBeLost { why: LostWatch },
         NoPhone { channels: String },
         BatteryLow { volts: Volts, least: Volts },
         ClockSet { back: bool, by: Duration, ago: Duration },

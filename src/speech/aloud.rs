@@ -102,8 +102,8 @@ mod tests {
                 "wind shift: backed 75 degrees since the anchor was set, now from one five zero degrees",
             ),
             (
-                "scope short: 4.4:1 now, 5:1 is needed",
-                "scope short: 4.4 to one now, 5 to one is needed",
+                "scope too short: 4.4:1 now, want 5:1",
+                "scope too short: 4.4 to one now, want 5 to one",
             ),
             (
                 "no usable position for 1 min 30 s: no data from the GPS",

@@ -3,6 +3,7 @@
 
 use std::time::Duration;
 
+use super::faults::JournalFault;
 use super::sentence::sentences;
 use super::{Depth, Far, Ratio, Sentence};
 use crate::geodesy::Position;
@@ -56,6 +57,7 @@ sentences! {
         Silenced { count: u64 },
         PullBegun,
         PullRuns,
+        NotOnDisk { said: String, why: JournalFault },
         PhonesDoubtful { said: Sentence, channels: String },
     }
 
@@ -86,7 +88,7 @@ sentences! {
         // A member that has no meaning for the kind.
         Misplaced { member: &'static str, kind: MooringKind },
         NoFirst,
-        // The track does not tell where the anchor lies: she has not lain for so long, or not swung.
+        // The track does not show where the anchor lies: she has not lain for so long, or not swung.
         NotLain { after: Duration },
         NotSwung { lain: Duration },
         NoPull { kind: MooringKind },

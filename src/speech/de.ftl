@@ -227,7 +227,7 @@ more-than-aboard = { $aboard ->
    *[other] , mehr als die { $aboard } an Bord (`tackle.rode_aboard`)
 }
 Rode-NotEntered = , Kettenlänge nicht eingegeben: bis `rodeOut` kommt, gelten alle { $longest } als gesteckt
-Rode-ToVeer = , { $rode } Kette sollen gesteckt werden{ more-than-aboard }
+Rode-ToVeer = , { $rode } Kette zu stecken{ more-than-aboard }
 in-water = { $depth ->
     [none] , Tiefe nicht bekannt
    *[other] , auf { $depth } Wasser
@@ -411,15 +411,15 @@ TideWords-Station = { $station }, bis { $until }: höchster Stand { $highest } u
 ## Nachrichten an Telefone
 
 Push-AlertTitle = { $boat }: { $priority }, { $hazard }
+Push-AcknowledgedTitle = { $boat }: bestätigt, { $hazard }
+Push-GoneTitle = { $boat }: { $hazard }: vorbei, nicht bestätigt
 Push-NotAcknowledged = { $alert } (seit { $since }, nicht bestätigt)
 Push-Stands = { $alert } (seit { $since })
-Push-Acknowledged = bestätigt: { $alert } (seit { $since })
-Push-GoneNotAcknowledged = vorbei, nicht bestätigt: { $alert } (seit { $since })
 Push-ClearedTitle = { $boat }: { $cleared }
-Push-Cleared = { $hazard }: vorbei
-Push-ClearedUnwatched = { $hazard }: vorbei, kein Anker wird jetzt überwacht
+Push-Cleared = { $priority } vorbei
+Push-ClearedUnwatched = { $priority } vorbei, kein Anker wird jetzt überwacht
 Push-WeighedTitle = { $boat }: Anker gelichtet
-Push-Weighed = Anker gelichtet, die Wache ist beendet; { $hazard }: nicht mehr überwacht
+Push-Weighed = die Wache ist beendet; { $hazard }: nicht mehr überwacht
 missed = { $count ->
     [one] { $count } Alarm
    *[other] { $count } Alarme
@@ -428,11 +428,11 @@ missed = { $count ->
    *[no] kein Anker wird jetzt überwacht
 }
 Push-MissedTitle = { $boat }: { missed }
-Push-Missed = { missed }: { $hazards }; von { $since } bis { $until }
+Push-Missed = { $hazards }; von { $since } bis { $until }
 Push-DarkTitle = { $boat }: nichts von der Ankerwache
-Push-Dark = seit { $after } nichts von der Ankerwache: die Verbindung an Land oder die Wache selbst ist ausgefallen; jemanden beim Schiff anrufen
+Push-Dark = stumm seit { $after }: die Verbindung an Land oder die Wache selbst ist ausgefallen; jemanden beim Schiff anrufen
 Push-TestTitle = { $boat }: Test, kein Alarm
-Push-Test = dies ist ein Test von `{ $channel }`, so dringend wie ein Alarm, gesendet um { $clock } UTC von `windrode check`; alles ist in Ordnung
+Push-Test = über `{ $channel }` um { $clock } UTC von `windrode check` gesendet, so dringend wie ein Alarm; alles ist in Ordnung
 
 ## Der Status
 
@@ -564,17 +564,17 @@ Status-Phone = `{ $channel }` { $state ->
     [one] , { $waiting } Nachricht wartet
    *[other] , { $waiting } Nachrichten warten
 }{ $trouble ->
-    [none] {""}
-   *[other] : { $trouble }
+    [yes] ; `windrode check` nennt den Grund
+   *[no] {""}
 }
 Status-Caution = Hilfsmittel, kein Ersatz für Ausguck und Ankerwache. Nicht zur Navigation.
 Screen-Server = Server { $link }
 Screen-NoAnswer = KEINE ANTWORT von windrode seit { $since }
-Screen-NoAnswerWhy = { Screen-NoAnswer }: { $why }
+Screen-IsItRunning = Läuft es? `systemctl status windrode`
 Screen-NotWatched = Der Anker wird vielleicht nicht überwacht. Ausguck halten.
 Screen-NoFigures = Es wird kein Wert gezeigt, weil keiner aktuell ist.
 Screen-NoAnchor = kein Anker markiert
-Screen-NoBoat = keine Ortung: Schiff nicht gezeigt
+Screen-NoBoat = ohne Ortung kein Schiff
 Screen-NorthUp = Norden ist oben
 Screen-More = mehr: windrode status
 Screen-Keys = a bestätigen   s 30 s stumm   q Ende
@@ -654,6 +654,9 @@ Status-Way = läuft bei gestopptem Motor { $carries } aus, { $by }; so weit hint
 Alert-Neighbours = { $first }{ $also }{ $more ->
     [0] {""}
    *[other] ; und { $more } weitere
+}{ $unseen ->
+    [none] {""}
+   *[other] {" "}(von unserer letzten Position, { $unseen })
 }; { $danger ->
     [leaves] hinausschauen, die Crew dort wecken, Motor starten
     [passes] hinausschauen, Licht zeigen
@@ -703,7 +706,7 @@ Vessel-Row = peilt { $bearing }, Abstand { $distance }, { $doing ->
 Alert-MayDrag = { $kind ->
     [mooring] Boje
    *[other] Anker
-} slippt vielleicht, zu { $percent } %; Marke peilt { $bearing }, Abstand { $distance }; Position ansehen
+} slippt vielleicht, zu { $percent } %; Marke peilt { $bearing }, Abstand { $distance }; Position prüfen
 Changed-Snubber = der Snubber wurde { by } anders gemeldet, Slippen wird spät erkannt; { -if-not } neu melden
 Answer-StillOn = { $said }; der Snubber sitzt bei { $at } Kette, das Schiff liegt an { $drawn }: neu melden, wenn er versetzt wurde oder ab ist
 Answer-SnubberOff = Snubber ab{ $rode ->
@@ -721,7 +724,290 @@ Refusal-NoHook = die Kette vom Anker bis zum Haken ist nicht bekannt; als `at` a
 Refusal-NoSnubberLength = die Länge des Snubbers ist nicht bekannt; als `length` angeben oder auf Dauer als `tackle.snubber_length`
 Refusal-HookBeyond = `at` = { $at } ist mehr als die { $rode } Kette, die gesteckt sind; erst die Kette melden
 Remark-Seldom = Position nur alle { $every }: Slippen wird spät gesehen
-Remark-Chart = { $words }
 Status-BerthFromAnchor = { $distance } vom Anker, von ihm in { $bearing }
-Status-Chart = { $words }
 Status-Snubber = bei { $at } Kette, { $length } lang: das Schiff liegt an { $drawn }
+
+## Karten, in den Begriffen von IHO S-57 und INT 1
+
+Class-ACHBRT = Ankerliegeplatz
+Class-ACHARE = Ankerplatz
+Class-CBLARE = Kabelgebiet
+Class-CBLSUB = Unterwasserkabel
+Class-CTNARE = Vorsichtsgebiet
+Class-COALNE = Küstenlinie
+Class-DAMCON = Damm
+Class-DEPARE = Tiefengebiet
+Class-DEPCNT = Tiefenlinie
+Class-DRGARE = gebaggertes Gebiet
+Class-DMPGRD = Schuttstelle
+Class-FAIRWY = Fahrwasser
+Class-FSHFAC = Fischstöcke oder Reusen
+Class-FLODOC = Schwimmdock
+Class-HULKES = Hulk
+Class-LNDARE = Land
+Class-MARCUL = Marikultur
+Class-MIPARE = militärisches Übungsgebiet
+Class-MORFAC = Festmacheeinrichtung
+Class-OBSTRN = Schifffahrtshindernis
+Class-OFSPLF = Plattform
+Class-PILPNT = Pfahl
+Class-PIPARE = Rohrleitungsgebiet
+Class-PIPSOL = Unterwasserrohrleitung
+Class-PONTON = Ponton
+Class-RESARE = Gebiet mit Beschränkungen
+Class-SLCONS = Pier, Mole oder Wellenbrecher
+Class-SOUNDG = Lotung
+Class-UWTROC = Fels
+Class-UNSARE = unvermessenes Gebiet
+Class-WRECKS = Wrack
+Class-M_COVR = Kartenabdeckung
+Class-M_QUAL = Vermessungsgüte
+Restriction-1 = Ankern verboten
+Restriction-2 = Ankern beschränkt
+Restriction-3 = Fischen verboten
+Restriction-4 = Fischen beschränkt
+Restriction-5 = Schleppnetzfischerei verboten
+Restriction-6 = Schleppnetzfischerei beschränkt
+Restriction-7 = Einfahrt verboten
+Restriction-8 = Einfahrt beschränkt
+Restriction-9 = Baggern verboten
+Restriction-10 = Baggern beschränkt
+Restriction-11 = Tauchen verboten
+Restriction-12 = Tauchen beschränkt
+Restriction-13 = Sog und Wellenschlag vermeiden
+Restriction-14 = zu meidendes Gebiet
+Restriction-15 = Bauen verboten
+Restriction-16 = Einleiten verboten
+Restriction-17 = Einleiten beschränkt
+Restriction-18 = Erschließung und Abbau von Bodenschätzen verboten
+Restriction-19 = Erschließung und Abbau von Bodenschätzen beschränkt
+Restriction-20 = Bohren verboten
+Restriction-21 = Bohren beschränkt
+Restriction-22 = Entfernen historischer Fundstücke verboten
+Restriction-23 = Umladen von Fracht verboten
+Restriction-24 = Schleppen am Grund verboten
+Restriction-25 = Anhalten verboten
+Restriction-26 = Anlanden verboten
+Restriction-27 = Geschwindigkeit beschränkt
+Datum-1 = mittleres Springniedrigwasser
+Datum-2 = mittleres niedrigeres Springniedrigwasser
+Datum-3 = mittlerer Meeresspiegel
+Datum-4 = niedrigstes Niedrigwasser
+Datum-5 = mittleres Niedrigwasser
+Datum-6 = niedrigstes Springniedrigwasser
+Datum-7 = ungefähres mittleres Springniedrigwasser
+Datum-8 = indisches Springniedrigwasser
+Datum-9 = Springniedrigwasser
+Datum-10 = ungefähr niedrigster astronomischer Wasserstand
+Datum-11 = nahezu niedrigstes Niedrigwasser
+Datum-12 = mittleres niedrigeres Niedrigwasser
+Datum-13 = Niedrigwasser
+Datum-14 = ungefähres mittleres Niedrigwasser
+Datum-15 = ungefähres mittleres niedrigeres Niedrigwasser
+Datum-16 = mittleres Hochwasser
+Datum-17 = mittleres Springhochwasser
+Datum-18 = Hochwasser
+Datum-19 = ungefährer mittlerer Meeresspiegel
+Datum-20 = Springhochwasser
+Datum-21 = mittleres höheres Hochwasser
+Datum-22 = Äquinoktial-Springniedrigwasser
+Datum-23 = niedrigster astronomischer Wasserstand
+Datum-24 = örtliches Kartennull
+Datum-25 = Bezugshorizont der Großen Seen von 1985
+Datum-26 = mittlerer Wasserstand
+Datum-27 = niedrigeres Niedrigwasser großer Tiden
+Datum-28 = höheres Hochwasser großer Tiden
+Datum-29 = nahezu höchstes Hochwasser
+Datum-30 = höchster astronomischer Wasserstand
+Sureness-1 = Tiefe bekannt
+Sureness-2 = Tiefe unbekannt
+Sureness-3 = zweifelhafte Lotung
+Sureness-4 = unzuverlässige Lotung
+Sureness-5 = kein Grund bei diesem Wert
+Sureness-6 = geringste Tiefe bekannt
+Sureness-7 = geringste Tiefe unbekannt, frei bis zu diesem Wert
+Sureness-8 = gemeldeter Wert (nicht vermessen)
+Sureness-9 = gemeldeter Wert (nicht bestätigt)
+Sureness-10 = Solltiefe
+Sureness-11 = nicht regelmäßig unterhalten
+WaterLevel-1 = bei Hochwasser zum Teil unter Wasser
+WaterLevel-2 = immer trocken
+WaterLevel-3 = immer unter Wasser
+WaterLevel-4 = trockenfallend
+WaterLevel-5 = überspült
+WaterLevel-6 = Überflutung möglich
+WaterLevel-7 = schwimmend
+Height-Depth = { $at }
+Height-Drying = trockenfallend { $by }
+Charted-Between = { $class } { $least } bis { $most }
+Charted-At = { $class } { $depth }
+Charted-NoDepth = { $class } ohne Tiefe
+Charted-UnknownDepth = { $class }, Tiefe unbekannt
+Charted-FoulGround = unreiner Grund
+Charted-Named = { $what } ({ $name })
+Charted-Ruled = { $what }: { $rules }
+Charted-Code = Code { $number } von { $attribute }
+Place-Centre = { $what }, in der Mitte
+Place-Off = { $what }, von der Mitte { $distance } in { $bearing }
+Share-All = 100 %
+Share-MoreThan99 = mehr als 99 %
+Share-LessThan1 = weniger als 1 %
+Share-Part = { $percent } %
+Against-Solid = nicht überall Wasser: { $what }
+Against-Grounds = Grundberührung bei Niedrigwasser, { $by } fehlen: { $what }
+Against-GroundsAtLowWater = Grundberührung bei Niedrigwasser, { $by } fehlen: { $what }; jetzt dort { $left } unter dem Kiel
+Against-MarginShort = { $left } unter dem Kiel bei Niedrigwasser, Minimum { $margin }: { $what }
+Against-UnknownDanger = Gefahr unbekannter Tiefe: { $what }{ $count ->
+    [one] {""}
+   *[other] ; insgesamt { $count } solche Gefahren
+}
+Against-NotCovered = { $share } davon sind hier auf keiner Karte; was dort ist, ist nicht bekannt
+Against-NoDepth = die Karte gibt für { $share } davon keine Tiefe
+Against-Touches = berührt: { $what }
+Against-Foul = tief genug für den Kiel, aber der Anker kann unklar kommen: { $what }
+Sheet-Cell = { $name }, { $scale ->
+    [none] Maßstab nicht angegeben
+   *[other] 1:{ $scale }
+}, { $datum ->
+    [none] Kartennull nicht angegeben
+   *[other] Kartennull: { $datum }
+}{ $edition ->
+    [none] {""}
+   *[other] , Ausgabe { $edition }
+}{ $update ->
+    [none] {""}
+   *[other] , Update { $update }
+}{ $issued ->
+    [none] {""}
+   *[other] , vom { $issued }
+}
+Sheet-Told = { $cell }{ $count ->
+    [0] {""}
+   *[other] , und { $count } weitere
+}, Vermessungsgüte { $survey ->
+    [none] nicht angegeben
+   *[other] { $survey }
+}
+on-chart = { $chart ->
+    [none] {""}
+   *[other] {" "}(Karte { $chart })
+}
+by-own = { $own ->
+    [none] {""}
+   *[other] {" "}nach eigener Lotung ({ $own })
+}
+RoomToSwing-Clear = Schwojraum laut Karte frei{ $least ->
+    [none] {""}
+   *[other] , geringste Tiefe { $least } bei Niedrigwasser{ by-own }
+}{ on-chart }
+-not-clear = Schwojraum NICHT FREI
+RoomToSwing-NotClear = { -not-clear }: { $reasons }{ on-chart }
+RoomToSwing-NotClearHere = { -not-clear } um den Anker: { $reasons }; besser jetzt neu ankern{ on-chart }
+RoomToSwing-NotRead = die Karte ist noch nicht gelesen; was sie sagt, folgt
+RoomToSwing-NoCharts = keine Karten an Bord: Schwojraum nicht geprüft{ $own ->
+    [none] {""}
+   *[other] ; flachste eigene Lotung dort: { $own }; gelotet ist nur, wo das Boot schon war
+}
+RoomToSwing-Unreadable = Schwojraum nicht geprüft: die Karten sind nicht lesbar, das Log nennt den Grund
+RoomToSwing-NotSized = kein Kreis: die Karte gibt am Ankerplatz keine Tiefe, und das Echolot sendet nichts
+Planning-Circle = { $depth }; Kette { $rode }{ $scope }{ $may_be_deeper ->
+    [yes] ; die Karte gibt dort keine größte Tiefe: diese Kette gilt für die geringste und kann ZU KURZ sein, vor dem Ankern am Platz loten
+   *[no] {""}
+}{ $aboard ->
+    [none] {""}
+   *[other] , NICHT GENUG AN BORD: { $aboard }
+}; { $circle ->
+    [none] diese Kette reicht nicht bis zum Grund
+   *[other] Kreis { $circle } bis zum Heck
+}
+with-scope = { $scope ->
+    [none] {""}
+   *[other] , Verhältnis { $scope }
+}
+Planning-ScopeAsAsked = {" "}wie verlangt{ with-scope }
+Planning-Scope = { with-scope }, geplant { $planned }: { $why }
+Planning-DepthWithTide = { $by }; { $high } Wasser bei Hochwasser, { $low } bei Niedrigwasser
+Planning-ChartedNoTide = { $by }, keine Tide bekannt
+Planning-SoundedNoTide = { $by }; { $depth } Wasser, keine Tide bekannt
+sounded-there = { $own ->
+    [none] {""}
+   *[other] {" "}(dort gelotet: { $own })
+}
+Planning-Charted = Kartentiefe { $least } { $most ->
+    [none] oder mehr
+   *[other] bis { $most }
+}{ sounded-there }
+Planning-ChartedAt = Kartentiefe { $depth }{ sounded-there }
+Planning-SoundedBefore = früher dort gelotet: { $least }{ $most ->
+    [none] {""}
+   *[other] {" "}bis { $most }
+}{ $shoalest ->
+    [none] {""}
+   *[other] , flachste Lotung { $shoalest }
+}; keine Karte gibt die Tiefe
+Planning-Sounded = Tiefe wie hier gelotet, nicht auf der Karte
+Sounded-On = am { $day }, { $tide }
+Sounded-Depth = { $depth } { $on }
+Sounded-Own = eigene Lotung { $what }
+Sounded-InCircle = eigene Lotungen: { $squares ->
+    [one] ein Feld von 5 m
+   *[other] { $squares } Felder von 5 m
+} im Kreis, die flachste { $shoalest }; gelotet ist nur, wo das Boot schon war
+ReducedBy-Station = Tide von { $name }
+ReducedBy-Server = Tide vom Datenserver
+ScopeWhy-AsAsked = wie verlangt
+ScopeWhy-Storm = { $wind } Wind sind Sturm
+ScopeWhy-Strong = { $wind } Wind sind Starkwind
+ScopeWhy-HoldingUnknown = der Ankergrund ist nicht bekannt
+ScopeWhy-HoldingPoor = der Ankergrund hält schlecht
+ScopeWhy-ChainTooShort = die Kette ist zu kurz, an der Rolle liegt Leine
+ScopeWhy-HoldingGood = guter Ankergrund, kein Starkwind
+shoal-share = { $share ->
+    [none] {""}
+   *[other] , { $share } des Kreises
+}
+Alert-ShoalingCharted = zu flach im Schwojkreis{ shoal-share }: { $reasons ->
+    [none] kaum mehr als das Minimum unter dem Kiel
+   *[other] { $reasons }
+}; vor Niedrigwasser Kette kürzen oder verholen{ on-chart }
+Status-Chart = { $told }
+Remark-Chart = { $room }
+
+## Technische Ursachen
+
+LinkFault-NotConnectedYet = noch nicht mit dem Server verbunden
+LinkFault-NotAnswering = Signal-K-Server antwortet nicht
+LinkFault-NoConnection = keine Verbindung zum Server
+LinkFault-ServerClosed = der Server hat die Verbindung beendet
+LinkFault-Status = der Server beantwortet die Verbindung mit Status `{ $status }`
+LinkFault-NoHello = der Server meldet sich 10 s lang nicht; ist es ein Signal-K-Server?
+LinkFault-NoPong = der Server beantwortet einen Ping 15 s lang nicht
+LinkFault-Silent = der Server sendet seit 70 s nichts
+LinkFault-Reconnecting = neue Verbindung mit neuen Rechten
+-approve = `windrode` in den Sicherheitseinstellungen des Servers, Access Requests, mit `readwrite` zulassen
+LinkFault-TokenRefused = der Server lehnt unser Token ab; Token entfernen und { -approve }
+LinkFault-TokenUnreadable = die Token-Datei ist nicht lesbar, das Log nennt den Grund
+LinkFault-ReadOnly = der Server lässt uns nur lesen; windrode in den Sicherheitseinstellungen des Servers, Devices, das Recht `readwrite` geben
+LinkFault-Unknown = der Server kennt uns nicht; { -approve }
+LinkFault-NothingComesBack = was wir senden, kommt vom Server nicht zurück; prüfen, ob unser Token das Recht `readwrite` hat und kein anderer Client als `{ $label }` sendet
+LinkFault-AlarmsNotShown = der Server zeigt unsere Alarme nicht: `{ $path }`{ $count ->
+    [0] {""}
+   *[other] {" "}und { $count } weitere
+} ohne Echo in 25 s; prüfen, ob unser Token `notifications.*` am Server schreiben und lesen darf
+LinkFault-Told = { $words }
+JournalFault-DiskFull = Speicher voll: das Journal lässt sich nicht schreiben; Platz schaffen
+JournalFault-ReadOnly = Speicher schreibgeschützt: das Journal lässt sich nicht schreiben; Karte oder Platte prüfen
+JournalFault-Damaged = das Journal ist beschädigt; das Log sagt, was zu tun ist
+JournalFault-DiskSlow = der Speicher des Journals antwortet nicht
+JournalFault-Unusable = der Ordner des Journals ist nicht benutzbar; das Log nennt den Grund
+JournalFault-NotWritten = das Journal lässt sich nicht schreiben; das Log nennt den Grund
+JournalFault-Told = { $words }
+LostWatch-JournalGone = das Journal ist weg
+LostWatch-StateGone = der gespeicherte Stand fehlt im Journal
+LostWatch-Unreadable = das Journal ist nicht lesbar
+LostWatch-Told = { $words }
+Link-Up = verbunden
+Link-NotConnectedYet = noch nicht verbunden
+Link-Down = getrennt: { $why }
+Link-Impaired = gestört: { $why }
+Answer-NotOnDisk = { $said }; das ist noch NICHT GESPEICHERT und wäre nach einem Neustart verloren: { $why }

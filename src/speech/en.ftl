@@ -49,7 +49,7 @@ Hazard-swingExceeded = outside the swinging circle
 Hazard-windShift = wind shift
 Hazard-windStrength = strong wind
 Hazard-shoaling = shoaling
-Hazard-scopeShort = scope short
+Hazard-scopeShort = scope too short
 Hazard-position = no position
 Hazard-dataLink = no data server
 Hazard-watch = the watch itself
@@ -60,7 +60,7 @@ Short-swingExceeded = out of circle
 Short-windShift = wind shift
 Short-windStrength = strong wind
 Short-shoaling = shoaling
-Short-scopeShort = scope short
+Short-scopeShort = scope too short
 Short-position = no position
 Short-dataLink = data link
 Short-watch = watch impaired
@@ -147,7 +147,7 @@ Alert-NoPosition = no usable position since { $since }: { $why }{ $anchored ->
     [yes] ; { -lookout }
    *[no] {""}
 }
-Alert-PositionInDoubt = position in doubt since { $since }: { $why }; both are doubted, keep a lookout
+Alert-PositionInDoubt = position in doubt since { $since }: { $why }; trust neither, keep a lookout
 Alert-ServerLost = Signal K server lost since { $since }: { $why }; { -lookout }
 Alert-ServerSilent = Signal K server silent since { $since }; { -lookout }
 Alert-DisplaysBlind = displays may show nothing: { $why }
@@ -172,8 +172,8 @@ NoFix-Unsaid = the receiver does not say whether it has a fix
 NoFix-Unsafe = the receiver calls its own fix unsafe
 NoFix-Frozen = the coordinates are frozen
 NoFix-Jump = it jumped by { $by }
-NoFix-Disagrees = the places and the speed over the ground differ by { $by } in half a minute
-NoFix-Wanders = with a poor view of the sky it wanders, { $by } in ten seconds
+NoFix-Disagrees = positions and speed over the ground differ by { $by } in half a minute
+NoFix-Wanders = poor view of the sky, it wandered { $by } in ten seconds
 
 ## Instruments
 
@@ -191,7 +191,7 @@ Cost-heading = position of the bow less certain, a drag is detected later
 Cost-speed = a GPS jump is harder to tell from a drag
 Cost-revolutions = the pull test does not see the load
 Cost-ais = other vessels are not seen
-Loss-Flickers = { $instrument } comes and goes for { $time }
+Loss-Flickers = { $instrument } intermittent for { $time }
 Loss-NotHeard = { $instrument } not heard since the restart { $time } ago
 Loss-Silent = { $instrument } silent for { $time }
 Loss-NoBottom = { $instrument } has had no bottom for { $time }
@@ -263,8 +263,8 @@ Besides-LainAt = ; she has lain here for { $lain }: if the anchor was let go bef
 Besides-Lain = ; she has lain here for { $lain }: if the anchor was let go before, it does not lie under the bow now: give its `position`
 Besides-BowNotKnown = ; { $heading ->
     [yes] `boat.antenna_from_bow` is not set
-   *[no] no heading is heard
-}, so this is the place of the GPS antenna, and the anchor may lie { $doubt } from it
+   *[no] there is no heading
+}, so this is the position of the GPS antenna, and the anchor may lie { $doubt } from it
 Answer-Veered = { $rode } of rode out{ more-than-aboard }, { $scope ->
     [none] scope not known without a depth
    *[other] scope { $scope }:1
@@ -302,9 +302,9 @@ Refusal-Impossible = `{ $name }` = { $value } is out of range; give { $least } t
 Refusal-NoRadius = `kind` = `{ $kind }` has no rode to calculate a circle from: give `radius`, to the boat's centre
 Refusal-Misplaced = `{ $member }` has no meaning with `kind` = `{ $kind }`; leave it out
 Refusal-NoFirst = no first anchor is marked; let go the first one without `kind`
--no-track = the track does not tell where the anchor lies:
+-no-track = the track does not show where the anchor lies:
 Refusal-NotLain = { -no-track } she has not lain still for { $after }; give `position`
-Refusal-NotSwung = { -no-track } in { $lain } she has not swung enough, or not as rode and depth would have her; give `position`
+Refusal-NotSwung = { -no-track } in { $lain } she has not swung enough, or not as rode and depth suggest; give `position`
 Refusal-NoPull = no pull test for `{ $kind }`
 Refusal-NoTest = no pull test is running; `pullTest` = `true` starts one
 Refusal-Marked = she is { $moored ->
@@ -332,7 +332,7 @@ PhaseName-dragging = dragging
 Note-Phase = { $phase }: { $how }
 Note-Moves = the anchor is moving
 Note-Holds = she has lain quietly for { $quiet }: the anchor holds
-Note-HoldsElsewhere = she holds again; the anchor is taken to lie { $moved } from the old mark, bearing { $bearing } from it, give or take { $doubt }
+Note-HoldsElsewhere = she holds again; the anchor probably lies { $moved } from the old mark, bearing { $bearing } from it, within { $doubt }
 Note-WithinReach = she lies within her reach again
 goes-on = the watch goes on after a restart ({ $phase }): blind
 Note-GoesOn = { goes-on } since { $since } UTC, for { $blind }
@@ -406,8 +406,8 @@ Doubt-Satellites = { $count ->
 Doubt-Geometry = a poor geometry ({ $dilution })
 Doubt-Caution = the receiver calls for caution
 Doubt-Scatter = fixes that scatter by { $by }
-Doubt-Apart = { $by } between the places and the speed
-TideBy-Server = as the data server tells: { $words }
+Doubt-Apart = positions and speed { $by } apart
+TideBy-Server = from the data server: { $words }
 TideBy-Prediction = predicted: { $words }
 TideBy-Typed = as typed in
 tide-at = { $time ->
@@ -416,23 +416,23 @@ tide-at = { $time ->
 }
 TideWords-High = high water { $height }{ tide-at }
 TideWords-Low = low water { $height }{ tide-at }
-TideWords-NoHigh = high water not told
-TideWords-NoLow = low water not told
-TideWords-Server = { $high }, { $low }; later turns are not known
+TideWords-NoHigh = high water not given
+TideWords-NoLow = low water not given
+TideWords-Server = { $high }, { $low }; later tides are not known
 TideWords-Station = { $station }, until { $until }: highest { $highest } at { $highest_at }, lowest { $lowest } at { $lowest_at }
 
 ## Messages to phones
 
 Push-AlertTitle = { $boat }: { $priority }, { $hazard }
+Push-AcknowledgedTitle = { $boat }: acknowledged, { $hazard }
+Push-GoneTitle = { $boat }: { $hazard }: cleared, not acknowledged
 Push-NotAcknowledged = { $alert } (since { $since }, not acknowledged)
 Push-Stands = { $alert } (since { $since })
-Push-Acknowledged = acknowledged: { $alert } (since { $since })
-Push-GoneNotAcknowledged = cleared, not acknowledged: { $alert } (since { $since })
 Push-ClearedTitle = { $boat }: { $cleared }
-Push-Cleared = { $hazard }: cleared
-Push-ClearedUnwatched = { $hazard }: cleared, no anchor is watched now
+Push-Cleared = { $priority } cleared
+Push-ClearedUnwatched = { $priority } cleared, no anchor is watched now
 Push-WeighedTitle = { $boat }: the anchor was weighed
-Push-Weighed = the anchor was weighed and the watch has ended; { $hazard }: no longer watched
+Push-Weighed = the watch has ended; { $hazard }: no longer watched
 missed = { $count ->
     [one] { $count } alert
    *[other] { $count } alerts
@@ -441,11 +441,11 @@ missed = { $count ->
    *[no] and no anchor is watched now
 }
 Push-MissedTitle = { $boat }: { missed }
-Push-Missed = { missed }: { $hazards }; from { $since } to { $until }
+Push-Missed = { $hazards }; from { $since } to { $until }
 Push-DarkTitle = { $boat }: no word from the anchor watch
-Push-Dark = no word from the anchor watch for { $after }: the boat's link ashore or the watch itself is down; call someone near the boat
+Push-Dark = silent for { $after }: the boat's link ashore or the watch itself is down; call someone near the boat
 Push-TestTitle = { $boat }: a test, no alert
-Push-Test = this is a test of `{ $channel }`, as urgent as an alarm, sent at { $clock } UTC by `windrode check`; nothing is wrong
+Push-Test = sent through `{ $channel }` at { $clock } UTC by `windrode check`, as urgent as an alarm; nothing is wrong
 
 ## The status
 
@@ -577,13 +577,13 @@ Status-Phone = `{ $channel }` { $state ->
     [one] , { $waiting } message waits
    *[other] , { $waiting } messages wait
 }{ $trouble ->
-    [none] {""}
-   *[other] : { $trouble }
+    [yes] ; `windrode check` says why
+   *[no] {""}
 }
 Status-Caution = An aid, no substitute for a lookout and an anchor watch. Not for navigation.
 Screen-Server = server { $link }
 Screen-NoAnswer = NO ANSWER from windrode since { $since }
-Screen-NoAnswerWhy = { Screen-NoAnswer }: { $why }
+Screen-IsItRunning = Is it running? `systemctl status windrode`
 Screen-NotWatched = The anchor may not be watched. Keep a lookout.
 Screen-NoFigures = No figure is shown, because none is live.
 Screen-NoAnchor = no anchor is marked
@@ -640,7 +640,7 @@ Picture-Now = now
 Drawing-Circle = Swinging circle
 Drawing-CircleText = The boat's centre stays within { $radius } of the anchor
 Drawing-Anchor = Anchor
-Drawing-AnchorText = Where the anchor is taken to lie
+Drawing-AnchorText = Where the anchor probably lies
 Drawing-Berth = Berth
 Drawing-BerthText = Planned position of the anchor
 
@@ -667,6 +667,9 @@ Status-Way = carries { $carries } with the engine stopped, { $by }; turn up as f
 Alert-Neighbours = { $first }{ $also }{ $more ->
     [0] {""}
    *[other] ; and { $more } more
+}{ $unseen ->
+    [none] {""}
+   *[other] {" "}(from our last position, at { $unseen })
 }; { $danger ->
     [leaves] look outside, wake her crew, start the engine
     [passes] look outside, show a light
@@ -716,9 +719,9 @@ Vessel-Row = bears { $bearing } at { $distance }, { $doing ->
 Alert-MayDrag = { $kind ->
     [mooring] the mooring
    *[other] the anchor
-} may be dragging, { $percent } % likely; the mark bears { $bearing } at { $distance }; look at the position
-Changed-Snubber = the snubber was told { by } to be elsewhere, so a drag is found late; { -if-not } tell it again
-Answer-StillOn = { $said }; the snubber is on at { $at } of rode and she lies to { $drawn }: tell it again if it was moved, or that it is off
+} may be dragging, { $percent } % likely; the mark bears { $bearing } at { $distance }; check the position
+Changed-Snubber = the snubber was changed { by }, so a drag is found late; { -if-not } enter it again
+Answer-StillOn = { $said }; the snubber is on at { $at } of rode and she lies to { $drawn }: enter it again if it was moved or taken off
 Answer-SnubberOff = snubber off{ $rode ->
     [none] {""}
    *[other] : she lies to { $rode } of rode
@@ -732,9 +735,292 @@ Answer-SnubberOn = snubber on at { $at } of rode, { $length } long: she lies to 
 }
 Refusal-NoHook = the rode from the anchor to the hook is not known; give it as `at`
 Refusal-NoSnubberLength = the length of the snubber is not known; give it as `length`, or for good as `tackle.snubber_length`
-Refusal-HookBeyond = `at` = { $at } is more than the { $rode } of rode that is out; tell the rode first
+Refusal-HookBeyond = `at` = { $at } is more than the { $rode } of rode that is out; enter the rode first
 Remark-Seldom = position reports every { $every }: a drag is seen late
-Remark-Chart = { $words }
 Status-BerthFromAnchor = { $distance } from where the anchor lies, bearing { $bearing } from it
-Status-Chart = { $words }
 Status-Snubber = on at { $at } of rode, { $length } long: she lies to { $drawn }
+
+## Charts, in the terms of IHO S-57 and INT 1
+
+Class-ACHBRT = anchor berth
+Class-ACHARE = anchorage
+Class-CBLARE = cable area
+Class-CBLSUB = submarine cable
+Class-CTNARE = caution area
+Class-COALNE = coastline
+Class-DAMCON = dam
+Class-DEPARE = depth area
+Class-DEPCNT = depth contour
+Class-DRGARE = dredged area
+Class-DMPGRD = dumping ground
+Class-FAIRWY = fairway
+Class-FSHFAC = fishing stakes or traps
+Class-FLODOC = floating dock
+Class-HULKES = hulk
+Class-LNDARE = land
+Class-MARCUL = marine farm
+Class-MIPARE = military practice area
+Class-MORFAC = mooring facility
+Class-OBSTRN = obstruction
+Class-OFSPLF = offshore platform
+Class-PILPNT = pile
+Class-PIPARE = pipeline area
+Class-PIPSOL = pipeline
+Class-PONTON = pontoon
+Class-RESARE = restricted area
+Class-SLCONS = pier, wall or breakwater
+Class-SOUNDG = sounding
+Class-UWTROC = rock
+Class-UNSARE = unsurveyed area
+Class-WRECKS = wreck
+Class-M_COVR = coverage
+Class-M_QUAL = survey quality
+Restriction-1 = anchoring prohibited
+Restriction-2 = anchoring restricted
+Restriction-3 = fishing prohibited
+Restriction-4 = fishing restricted
+Restriction-5 = trawling prohibited
+Restriction-6 = trawling restricted
+Restriction-7 = entry prohibited
+Restriction-8 = entry restricted
+Restriction-9 = dredging prohibited
+Restriction-10 = dredging restricted
+Restriction-11 = diving prohibited
+Restriction-12 = diving restricted
+Restriction-13 = no wake
+Restriction-14 = area to be avoided
+Restriction-15 = construction prohibited
+Restriction-16 = discharging prohibited
+Restriction-17 = discharging restricted
+Restriction-18 = industrial or mineral exploration or development prohibited
+Restriction-19 = industrial or mineral exploration or development restricted
+Restriction-20 = drilling prohibited
+Restriction-21 = drilling restricted
+Restriction-22 = removal of historical artifacts prohibited
+Restriction-23 = cargo transhipment prohibited
+Restriction-24 = dragging prohibited
+Restriction-25 = stopping prohibited
+Restriction-26 = landing prohibited
+Restriction-27 = speed restricted
+Datum-1 = mean low water springs
+Datum-2 = mean lower low water springs
+Datum-3 = mean sea level
+Datum-4 = lowest low water
+Datum-5 = mean low water
+Datum-6 = lowest low water springs
+Datum-7 = approximate mean low water springs
+Datum-8 = Indian spring low water
+Datum-9 = low water springs
+Datum-10 = approximate lowest astronomical tide
+Datum-11 = nearly lowest low water
+Datum-12 = mean lower low water
+Datum-13 = low water
+Datum-14 = approximate mean low water
+Datum-15 = approximate mean lower low water
+Datum-16 = mean high water
+Datum-17 = mean high water springs
+Datum-18 = high water
+Datum-19 = approximate mean sea level
+Datum-20 = high water springs
+Datum-21 = mean higher high water
+Datum-22 = equinoctial spring low water
+Datum-23 = lowest astronomical tide
+Datum-24 = local datum
+Datum-25 = International Great Lakes Datum 1985
+Datum-26 = mean water level
+Datum-27 = lower low water large tide
+Datum-28 = higher high water large tide
+Datum-29 = nearly highest high water
+Datum-30 = highest astronomical tide
+Sureness-1 = depth known
+Sureness-2 = depth unknown
+Sureness-3 = doubtful sounding
+Sureness-4 = unreliable sounding
+Sureness-5 = no bottom found at value shown
+Sureness-6 = least depth known
+Sureness-7 = least depth unknown, safe clearance at value shown
+Sureness-8 = value reported (not surveyed)
+Sureness-9 = value reported (not confirmed)
+Sureness-10 = maintained depth
+Sureness-11 = not regularly maintained
+WaterLevel-1 = partly submerged at high water
+WaterLevel-2 = always dry
+WaterLevel-3 = always under water
+WaterLevel-4 = covers and uncovers
+WaterLevel-5 = awash
+WaterLevel-6 = subject to flooding
+WaterLevel-7 = floating
+Height-Depth = { $at }
+Height-Drying = drying { $by }
+Charted-Between = { $class } { $least } to { $most }
+Charted-At = { $class } { $depth }
+Charted-NoDepth = { $class } without a depth
+Charted-UnknownDepth = { $class } of unknown depth
+Charted-FoulGround = foul ground
+Charted-Named = { $what } ({ $name })
+Charted-Ruled = { $what }: { $rules }
+Charted-Code = code { $number } of { $attribute }
+Place-Centre = { $what }, at the centre
+Place-Off = { $what }, { $distance } at { $bearing } from the centre
+Share-All = all
+Share-MoreThan99 = more than 99 %
+Share-LessThan1 = less than 1 %
+Share-Part = { $percent } %
+Against-Solid = not all of it is water: { $what }
+Against-Grounds = she grounds at low water, by { $by }: { $what }
+Against-GroundsAtLowWater = she grounds at low water, by { $by }: { $what }; now { $left } under the keel there
+Against-MarginShort = { $left } under the keel at low water, minimum { $margin }: { $what }
+Against-UnknownDanger = a danger of unknown depth: { $what }{ $count ->
+    [one] {""}
+   *[other] ; { $count } such dangers in all
+}
+Against-NotCovered = { $share } of it is on no chart here; what is there is not known
+Against-NoDepth = the chart gives no depth for { $share } of it
+Against-Touches = it touches: { $what }
+Against-Foul = deep enough for the keel, but an anchor may foul it: { $what }
+Sheet-Cell = { $name }, { $scale ->
+    [none] scale not stated
+   *[other] 1:{ $scale }
+}, { $datum ->
+    [none] datum not stated
+   *[other] depths below { $datum }
+}{ $edition ->
+    [none] {""}
+   *[other] , edition { $edition }
+}{ $update ->
+    [none] {""}
+   *[other] , update { $update }
+}{ $issued ->
+    [none] {""}
+   *[other] , issued { $issued }
+}
+Sheet-Told = { $cell }{ $count ->
+    [0] {""}
+   *[other] , and { $count } more
+}, survey quality { $survey ->
+    [none] not stated
+   *[other] { $survey }
+}
+on-chart = { $chart ->
+    [none] {""}
+   *[other] {" "}(chart { $chart })
+}
+by-own = { $own ->
+    [none] {""}
+   *[other] {" "}by the boat's own sounding ({ $own })
+}
+RoomToSwing-Clear = room to swing is clear by the chart{ $least ->
+    [none] {""}
+   *[other] , least depth { $least } at low water{ by-own }
+}{ on-chart }
+-not-clear = room to swing NOT CLEAR
+RoomToSwing-NotClear = { -not-clear }: { $reasons }{ on-chart }
+RoomToSwing-NotClearHere = { -not-clear } about the anchor: { $reasons }; consider anchoring again now{ on-chart }
+RoomToSwing-NotRead = the chart is still being read; the result follows
+RoomToSwing-NoCharts = no charts aboard: room to swing is not checked{ $own ->
+    [none] {""}
+   *[other] ; the shoalest of the boat's own soundings there: { $own }; they cover only where she has been
+}
+RoomToSwing-Unreadable = room to swing is not checked: the charts cannot be read, the log says why
+RoomToSwing-NotSized = no circle: the chart gives no depth at the berth and there is no data from the sounder
+Planning-Circle = { $depth }; rode { $rode }{ $scope }{ $may_be_deeper ->
+    [yes] ; the chart has no deep bound there: this rode is for the shoal bound and may be TOO SHORT, sound the berth before letting go
+   *[no] {""}
+}{ $aboard ->
+    [none] {""}
+   *[other] , NOT ENOUGH ABOARD: { $aboard }
+}; { $circle ->
+    [none] that rode does not reach the bottom
+   *[other] circle { $circle } to the stern
+}
+with-scope = { $scope ->
+    [none] {""}
+   *[other] , scope { $scope }
+}
+Planning-ScopeAsAsked = {" "}as asked{ with-scope }
+Planning-Scope = { with-scope }, planned { $planned }: { $why }
+Planning-DepthWithTide = { $by }; { $high } of water at high water, { $low } at low water
+Planning-ChartedNoTide = { $by }, no tide known
+Planning-SoundedNoTide = { $by }; { $depth } of water, no tide known
+sounded-there = { $own ->
+    [none] {""}
+   *[other] {" "}(sounded there: { $own })
+}
+Planning-Charted = charted depth { $least } { $most ->
+    [none] or more
+   *[other] to { $most }
+}{ sounded-there }
+Planning-ChartedAt = charted depth { $depth }{ sounded-there }
+Planning-SoundedBefore = sounded there before: { $least }{ $most ->
+    [none] {""}
+   *[other] {" "}to { $most }
+}{ $shoalest ->
+    [none] {""}
+   *[other] , the shoalest { $shoalest }
+}; no chart gives the depth
+Planning-Sounded = depth as sounded where she is now, not on the chart
+Sounded-On = on { $day }, { $tide }
+Sounded-Depth = { $depth } { $on }
+Sounded-Own = own sounding { $what }
+Sounded-InCircle = own soundings: { $squares ->
+    [one] one square of 5 m
+   *[other] { $squares } squares of 5 m
+} in the circle, the shoalest { $shoalest }; they cover only where the boat has been
+ReducedBy-Station = tide from { $name }
+ReducedBy-Server = tide from the data server
+ScopeWhy-AsAsked = as asked
+ScopeWhy-Storm = { $wind } of wind is a storm
+ScopeWhy-Strong = { $wind } of wind is strong
+ScopeWhy-HoldingUnknown = the holding is not known
+ScopeWhy-HoldingPoor = the holding is poor
+ScopeWhy-ChainTooShort = the chain is too short, there is rope at the roller
+ScopeWhy-HoldingGood = good holding, no strong wind
+shoal-share = { $share ->
+    [none] {""}
+   *[other] {" "}over { $share } of her circle
+}
+Alert-ShoalingCharted = shoaling where she could swing{ shoal-share }: { $reasons ->
+    [none] little more than the minimum is left under the keel
+   *[other] { $reasons }
+}; shorten the rode or move before low water{ on-chart }
+Status-Chart = { $told }
+Remark-Chart = { $room }
+
+## Technical causes
+
+LinkFault-NotConnectedYet = not connected to the server yet
+LinkFault-NotAnswering = Signal K server not answering
+LinkFault-NoConnection = no connection to the server
+LinkFault-ServerClosed = the server closed the connection
+LinkFault-Status = the server answered the connection with status `{ $status }`
+LinkFault-NoHello = the server did not greet us within 10 s; is it a Signal K server?
+LinkFault-NoPong = the server did not answer a ping within 15 s
+LinkFault-Silent = the server has sent nothing for 70 s
+LinkFault-Reconnecting = reconnecting with new rights
+-approve = approve `windrode` in the server's security settings, access requests, with `readwrite`
+LinkFault-TokenRefused = the server refuses our token; remove the token and { -approve }
+LinkFault-TokenUnreadable = the token file cannot be read, the log says why
+LinkFault-ReadOnly = the server lets us read only; give windrode the permission `readwrite` in the server's security settings, devices
+LinkFault-Unknown = the server does not know us; { -approve }
+LinkFault-NothingComesBack = what we send does not come back from the server; check that our token has the permission `readwrite` and that no other client publishes as `{ $label }`
+LinkFault-AlarmsNotShown = the server does not show our alarms: `{ $path }`{ $count ->
+    [0] {""}
+   *[other] {" "}and { $count } more
+} did not come back within 25 s; check that our token may write and read `notifications.*` on the server
+LinkFault-Told = { $words }
+JournalFault-DiskFull = disk full: the journal cannot be written; free some space
+JournalFault-ReadOnly = the disk is read-only: the journal cannot be written; look at the memory card or disk
+JournalFault-Damaged = the journal is damaged; the log says what to do
+JournalFault-DiskSlow = the journal's disk does not answer
+JournalFault-Unusable = the journal's folder cannot be used; the log says why
+JournalFault-NotWritten = the journal cannot be written; the log says why
+JournalFault-Told = { $words }
+LostWatch-JournalGone = the journal is gone
+LostWatch-StateGone = the saved state is gone from the journal
+LostWatch-Unreadable = the journal cannot be read
+LostWatch-Told = { $words }
+Link-Up = up
+Link-NotConnectedYet = not connected yet
+Link-Down = down: { $why }
+Link-Impaired = impaired: { $why }
+Answer-NotOnDisk = { $said }; this is NOT ON DISK yet and would be lost at a restart: { $why }

@@ -415,28 +415,31 @@ TideWords-Station = { $station }, hasta las { $until }: la más alta { $highest 
 ## Mensajes a los teléfonos
 
 Push-AlertTitle = { $boat }: { $priority }, { $hazard }
+Push-AcknowledgedTitle = { $boat }: con acuse, { $hazard }
+Push-GoneTitle = { $boat }: { $hazard }: terminada, sin acuse
 Push-NotAcknowledged = { $alert } (desde las { $since }, sin acuse)
 Push-Stands = { $alert } (desde las { $since })
-Push-Acknowledged = con acuse: { $alert } (desde las { $since })
-Push-GoneNotAcknowledged = terminada, sin acuse: { $alert } (desde las { $since })
 Push-ClearedTitle = { $boat }: { $cleared }
-Push-Cleared = { $hazard }: terminada
-Push-ClearedUnwatched = { $hazard }: terminada, no se vigila ningún ancla
+Push-Cleared = { $priority }: terminada
+Push-ClearedUnwatched = { $priority }: terminada, no se vigila ningún ancla
 Push-WeighedTitle = { $boat }: se levó el ancla
-Push-Weighed = se levó el ancla y la guardia ha terminado; { $hazard }: ya no se vigila
+Push-Weighed = la guardia ha terminado; { $hazard }: ya no se vigila
 missed = { $count ->
     [one] { $count } alerta
    *[other] { $count } alertas
 } sin conexión, { $anchored ->
-    [yes] terminadas
+    [yes] { $count ->
+        [one] terminada
+       *[other] terminadas
+    }
    *[no] no se vigila ningún ancla
 }
 Push-MissedTitle = { $boat }: { missed }
-Push-Missed = { missed }: { $hazards }; de { $since } a { $until }
+Push-Missed = { $hazards }; de { $since } a { $until }
 Push-DarkTitle = { $boat }: sin noticias de la guardia
-Push-Dark = sin noticias de la guardia de fondeo desde hace { $after }: falla el enlace con tierra o la propia guardia; llamar a alguien cerca del barco
+Push-Dark = muda desde hace { $after }: falla el enlace con tierra o la propia guardia; llamar a alguien cerca del barco
 Push-TestTitle = { $boat }: prueba, no es alerta
-Push-Test = esto es una prueba de `{ $channel }`, tan urgente como una alarma, enviada a las { $clock } UTC por `windrode check`; todo está bien
+Push-Test = enviado por `{ $channel }` a las { $clock } UTC por `windrode check`, tan urgente como una alarma; todo está bien
 
 ## El estado
 
@@ -568,13 +571,13 @@ Status-Phone = `{ $channel }` { $state ->
     [one] , { $waiting } mensaje espera
    *[other] , { $waiting } mensajes esperan
 }{ $trouble ->
-    [none] {""}
-   *[other] : { $trouble }
+    [yes] ; `windrode check` dice por qué
+   *[no] {""}
 }
 Status-Caution = Una ayuda: no sustituye al vigía ni a la guardia. No sirve para navegar.
 Screen-Server = servidor { $link }
 Screen-NoAnswer = SIN RESPUESTA de windrode desde las { $since }
-Screen-NoAnswerWhy = { Screen-NoAnswer }: { $why }
+Screen-IsItRunning = ¿Está en marcha? `systemctl status windrode`
 Screen-NotWatched = Quizá el ancla no se vigile. Mantener vigía.
 Screen-NoFigures = No se muestra ningún valor, porque ninguno es actual.
 Screen-NoAnchor = ningún ancla marcada
@@ -658,6 +661,9 @@ Status-Way = arrancada de { $carries } con el motor parado, { $by }; virar otro 
 Alert-Neighbours = { $first }{ $also }{ $more ->
     [0] {""}
    *[other] ; y { $more } más
+}{ $unseen ->
+    [none] {""}
+   *[other] {" "}(desde nuestra última posición, a las { $unseen })
 }; { $danger ->
     [leaves] mirar fuera, despertar a su tripulación, arrancar el motor
     [passes] mirar fuera, mostrar una luz
@@ -725,7 +731,290 @@ Refusal-NoHook = no se sabe la línea del ancla al gancho; darla con `at`
 Refusal-NoSnubberLength = no se sabe la longitud del amortiguador; darla con `length`, o para siempre con `tackle.snubber_length`
 Refusal-HookBeyond = `at` = { $at } es más que los { $rode } de línea filados; indicar primero la línea
 Remark-Seldom = posición solo cada { $every }: un garreo se ve tarde
-Remark-Chart = { $words }
 Status-BerthFromAnchor = a { $distance } del ancla, al { $bearing } de ella
-Status-Chart = { $words }
 Status-Snubber = a { $at } de línea, de { $length }: el barco tira de { $drawn }
+
+## Cartas, en los términos de la OHI S-57 y de INT 1
+
+Class-ACHBRT = puesto de fondeo
+Class-ACHARE = fondeadero
+Class-CBLARE = zona de cables
+Class-CBLSUB = cable submarino
+Class-CTNARE = zona de precaución
+Class-COALNE = línea de costa
+Class-DAMCON = presa
+Class-DEPARE = área de profundidad
+Class-DEPCNT = veril
+Class-DRGARE = área dragada
+Class-DMPGRD = vertedero
+Class-FAIRWY = canal
+Class-FSHFAC = artes de pesca fijas
+Class-FLODOC = dique flotante
+Class-HULKES = pontón
+Class-LNDARE = tierra
+Class-MARCUL = vivero
+Class-MIPARE = zona de ejercicios militares
+Class-MORFAC = instalación de amarre
+Class-OBSTRN = obstrucción
+Class-OFSPLF = plataforma
+Class-PILPNT = pilote
+Class-PIPARE = zona de tuberías
+Class-PIPSOL = tubería submarina
+Class-PONTON = pantalán
+Class-RESARE = zona restringida
+Class-SLCONS = muelle, muro o rompeolas
+Class-SOUNDG = sonda
+Class-UWTROC = piedra
+Class-UNSARE = zona sin levantar
+Class-WRECKS = naufragio
+Class-M_COVR = cobertura
+Class-M_QUAL = calidad del levantamiento
+Restriction-1 = prohibido fondear
+Restriction-2 = fondeo restringido
+Restriction-3 = prohibido pescar
+Restriction-4 = pesca restringida
+Restriction-5 = prohibido el arrastre
+Restriction-6 = arrastre restringido
+Restriction-7 = prohibida la entrada
+Restriction-8 = entrada restringida
+Restriction-9 = prohibido dragar
+Restriction-10 = dragado restringido
+Restriction-11 = prohibido bucear
+Restriction-12 = buceo restringido
+Restriction-13 = navegar sin levantar olas
+Restriction-14 = zona a evitar
+Restriction-15 = prohibido construir
+Restriction-16 = prohibido verter
+Restriction-17 = vertidos restringidos
+Restriction-18 = exploración o explotación industrial o minera prohibida
+Restriction-19 = exploración o explotación industrial o minera restringida
+Restriction-20 = prohibido perforar
+Restriction-21 = perforación restringida
+Restriction-22 = prohibido extraer objetos históricos
+Restriction-23 = prohibido el transbordo
+Restriction-24 = prohibido arrastrar por el fondo
+Restriction-25 = prohibido detenerse
+Restriction-26 = prohibido desembarcar
+Restriction-27 = velocidad restringida
+Datum-1 = bajamar media de sicigias
+Datum-2 = bajamar inferior media de sicigias
+Datum-3 = nivel medio del mar
+Datum-4 = bajamar más baja
+Datum-5 = bajamar media
+Datum-6 = bajamar más baja de sicigias
+Datum-7 = aproximadamente la bajamar media de sicigias
+Datum-8 = bajamar india de sicigias
+Datum-9 = bajamar de sicigias
+Datum-10 = aproximadamente la bajamar astronómica más baja
+Datum-11 = casi la bajamar más baja
+Datum-12 = bajamar inferior media
+Datum-13 = bajamar
+Datum-14 = aproximadamente la bajamar media
+Datum-15 = aproximadamente la bajamar inferior media
+Datum-16 = pleamar media
+Datum-17 = pleamar media de sicigias
+Datum-18 = pleamar
+Datum-19 = aproximadamente el nivel medio del mar
+Datum-20 = pleamar de sicigias
+Datum-21 = pleamar superior media
+Datum-22 = bajamar de sicigias equinocciales
+Datum-23 = bajamar astronómica más baja
+Datum-24 = cero local
+Datum-25 = cero internacional de los Grandes Lagos 1985
+Datum-26 = nivel medio del agua
+Datum-27 = bajamar inferior de mareas vivas
+Datum-28 = pleamar superior de mareas vivas
+Datum-29 = casi la pleamar más alta
+Datum-30 = pleamar astronómica más alta
+Sureness-1 = profundidad conocida
+Sureness-2 = profundidad desconocida
+Sureness-3 = sonda dudosa
+Sureness-4 = sonda poco fiable
+Sureness-5 = sin fondo al valor indicado
+Sureness-6 = profundidad mínima conocida
+Sureness-7 = profundidad mínima desconocida, libre hasta el valor indicado
+Sureness-8 = valor comunicado (sin levantar)
+Sureness-9 = valor comunicado (sin confirmar)
+Sureness-10 = profundidad mantenida
+Sureness-11 = sin mantenimiento regular
+WaterLevel-1 = en parte sumergido en pleamar
+WaterLevel-2 = siempre seco
+WaterLevel-3 = siempre sumergido
+WaterLevel-4 = cubre y descubre
+WaterLevel-5 = a flor de agua
+WaterLevel-6 = inundable
+WaterLevel-7 = flotante
+Height-Depth = { $at }
+Height-Drying = descubre { $by }
+Charted-Between = { $class } { $least } a { $most }
+Charted-At = { $class } { $depth }
+Charted-NoDepth = { $class } sin profundidad
+Charted-UnknownDepth = { $class }, profundidad desconocida
+Charted-FoulGround = fondo sucio
+Charted-Named = { $what } ({ $name })
+Charted-Ruled = { $what }: { $rules }
+Charted-Code = código { $number } de { $attribute }
+Place-Centre = { $what }, en el centro
+Place-Off = { $what }, a { $distance } al { $bearing } del centro
+Share-All = 100 %
+Share-MoreThan99 = más del 99 %
+Share-LessThan1 = menos del 1 %
+Share-Part = { $percent } %
+Against-Solid = no todo es agua: { $what }
+Against-Grounds = toca fondo en bajamar, faltan { $by }: { $what }
+Against-GroundsAtLowWater = toca fondo en bajamar, faltan { $by }: { $what }; ahora { $left } bajo la quilla allí
+Against-MarginShort = { $left } bajo la quilla en bajamar, mínimo { $margin }: { $what }
+Against-UnknownDanger = peligro de profundidad desconocida: { $what }{ $count ->
+    [one] {""}
+   *[other] ; { $count } peligros así en total
+}
+Against-NotCovered = { $share } del círculo no está en ninguna carta; no se sabe qué hay allí
+Against-NoDepth = la carta no da profundidad para { $share } del círculo
+Against-Touches = el círculo toca: { $what }
+Against-Foul = bastante agua para la quilla, pero el ancla puede enredarse: { $what }
+Sheet-Cell = { $name }, { $scale ->
+    [none] escala sin indicar
+   *[other] 1:{ $scale }
+}, { $datum ->
+    [none] cero hidrográfico sin indicar
+   *[other] cero hidrográfico: { $datum }
+}{ $edition ->
+    [none] {""}
+   *[other] , edición { $edition }
+}{ $update ->
+    [none] {""}
+   *[other] , corrección { $update }
+}{ $issued ->
+    [none] {""}
+   *[other] , de { $issued }
+}
+Sheet-Told = { $cell }{ $count ->
+    [0] {""}
+   *[other] , y { $count } más
+}, calidad del levantamiento { $survey ->
+    [none] sin indicar
+   *[other] { $survey }
+}
+on-chart = { $chart ->
+    [none] {""}
+   *[other] {" "}(carta { $chart })
+}
+by-own = { $own ->
+    [none] {""}
+   *[other] {" "}según la sonda propia ({ $own })
+}
+RoomToSwing-Clear = borneo libre según la carta{ $least ->
+    [none] {""}
+   *[other] , profundidad mínima { $least } en bajamar{ by-own }
+}{ on-chart }
+-not-clear = borneo NO LIBRE
+RoomToSwing-NotClear = { -not-clear }: { $reasons }{ on-chart }
+RoomToSwing-NotClearHere = { -not-clear } alrededor del ancla: { $reasons }; mejor fondear de nuevo ahora{ on-chart }
+RoomToSwing-NotRead = la carta aún no se ha leído; lo que dice vendrá después
+RoomToSwing-NoCharts = no hay cartas a bordo: borneo sin comprobar{ $own ->
+    [none] {""}
+   *[other] ; la menor sonda propia allí: { $own }; las sondas solo valen donde el barco ha pasado
+}
+RoomToSwing-Unreadable = borneo sin comprobar: las cartas no se pueden leer, el registro dice por qué
+RoomToSwing-NotSized = sin círculo: la carta no da profundidad en el fondeadero y no hay datos de la sonda
+Planning-Circle = { $depth }; línea { $rode }{ $scope }{ $may_be_deeper ->
+    [yes] ; la carta no da allí profundidad máxima: esta línea vale para la mínima y puede ser DEMASIADO CORTA, sondar el fondeadero antes de fondear
+   *[no] {""}
+}{ $aboard ->
+    [none] {""}
+   *[other] , NO HAY BASTANTE A BORDO: { $aboard }
+}; { $circle ->
+    [none] esa línea no llega al fondo
+   *[other] círculo de { $circle } a la popa
+}
+with-scope = { $scope ->
+    [none] {""}
+   *[other] , proporción { $scope }
+}
+Planning-ScopeAsAsked = {" "}como se pidió{ with-scope }
+Planning-Scope = { with-scope }, prevista { $planned }: { $why }
+Planning-DepthWithTide = { $by }; { $high } de agua en pleamar, { $low } en bajamar
+Planning-ChartedNoTide = { $by }, marea desconocida
+Planning-SoundedNoTide = { $by }; { $depth } de agua, marea desconocida
+sounded-there = { $own ->
+    [none] {""}
+   *[other] {" "}(sondado allí: { $own })
+}
+Planning-Charted = profundidad en la carta { $least } { $most ->
+    [none] o más
+   *[other] a { $most }
+}{ sounded-there }
+Planning-ChartedAt = profundidad en la carta { $depth }{ sounded-there }
+Planning-SoundedBefore = ya sondado allí: { $least }{ $most ->
+    [none] {""}
+   *[other] {" "}a { $most }
+}{ $shoalest ->
+    [none] {""}
+   *[other] , la menor sonda { $shoalest }
+}; ninguna carta da la profundidad
+Planning-Sounded = profundidad sondada aquí, no está en la carta
+Sounded-On = el { $day }, { $tide }
+Sounded-Depth = { $depth } { $on }
+Sounded-Own = sonda propia { $what }
+Sounded-InCircle = sondas propias: { $squares ->
+    [one] un cuadro de 5 m
+   *[other] { $squares } cuadros de 5 m
+} en el círculo, la menor { $shoalest }; las sondas solo valen donde el barco ha pasado
+ReducedBy-Station = marea de { $name }
+ReducedBy-Server = marea del servidor de datos
+ScopeWhy-AsAsked = como se pidió
+ScopeWhy-Storm = { $wind } de viento son temporal
+ScopeWhy-Strong = { $wind } de viento son fuertes
+ScopeWhy-HoldingUnknown = no se conoce el tenedero
+ScopeWhy-HoldingPoor = mal tenedero
+ScopeWhy-ChainTooShort = la cadena es corta, hay cabo en la roldana
+ScopeWhy-HoldingGood = buen tenedero, sin viento fuerte
+shoal-share = { $share ->
+    [none] {""}
+   *[other] {" "}en { $share } del círculo
+}
+Alert-ShoalingCharted = poca agua en el borneo{ shoal-share }: { $reasons ->
+    [none] poco más del mínimo bajo la quilla
+   *[other] { $reasons }
+}; acortar la línea o cambiar de sitio antes de la bajamar{ on-chart }
+Status-Chart = { $told }
+Remark-Chart = { $room }
+
+## Causas técnicas
+
+LinkFault-NotConnectedYet = aún sin conexión con el servidor
+LinkFault-NotAnswering = el servidor Signal K no responde
+LinkFault-NoConnection = sin conexión con el servidor
+LinkFault-ServerClosed = el servidor cerró la conexión
+LinkFault-Status = el servidor respondió a la conexión con el estado `{ $status }`
+LinkFault-NoHello = el servidor no se presentó en 10 s; ¿es un servidor Signal K?
+LinkFault-NoPong = el servidor no respondió a un ping en 15 s
+LinkFault-Silent = el servidor no envía nada desde hace 70 s
+LinkFault-Reconnecting = nueva conexión con nuevos permisos
+-approve = aprobar `windrode` en los ajustes de seguridad del servidor, Access Requests, con `readwrite`
+LinkFault-TokenRefused = el servidor rechaza nuestro token; quitar el token y { -approve }
+LinkFault-TokenUnreadable = el archivo del token no se puede leer, el registro dice por qué
+LinkFault-ReadOnly = el servidor solo nos deja leer; dar a windrode el permiso `readwrite` en los ajustes de seguridad del servidor, Devices
+LinkFault-Unknown = el servidor no nos conoce; { -approve }
+LinkFault-NothingComesBack = lo que enviamos no vuelve del servidor; comprobar que nuestro token tiene el permiso `readwrite` y que ningún otro cliente publica como `{ $label }`
+LinkFault-AlarmsNotShown = el servidor no muestra nuestras alarmas: `{ $path }`{ $count ->
+    [0] {""}
+   *[other] {" "}y { $count } más
+} sin eco en 25 s; comprobar que nuestro token puede escribir y leer `notifications.*` en el servidor
+LinkFault-Told = { $words }
+JournalFault-DiskFull = disco lleno: no se puede escribir el diario; liberar espacio
+JournalFault-ReadOnly = disco de solo lectura: no se puede escribir el diario; revisar la tarjeta o el disco
+JournalFault-Damaged = el diario está dañado; el registro dice qué hacer
+JournalFault-DiskSlow = el disco del diario no responde
+JournalFault-Unusable = la carpeta del diario no se puede usar; el registro dice por qué
+JournalFault-NotWritten = no se puede escribir el diario; el registro dice por qué
+JournalFault-Told = { $words }
+LostWatch-JournalGone = el diario ha desaparecido
+LostWatch-StateGone = falta en el diario el estado guardado
+LostWatch-Unreadable = el diario no se puede leer
+LostWatch-Told = { $words }
+Link-Up = conectado
+Link-NotConnectedYet = aún sin conexión
+Link-Down = cortado: { $why }
+Link-Impaired = con fallos: { $why }
+Answer-NotOnDisk = { $said }; esto AÚN NO ESTÁ GUARDADO y se perdería al reiniciar: { $why }

@@ -415,28 +415,31 @@ TideWords-Station = { $station }, jusqu'à { $until } : le plus haut { $highest 
 ## Messages aux téléphones
 
 Push-AlertTitle = { $boat } : { $priority }, { $hazard }
+Push-AcknowledgedTitle = { $boat } : acquittée, { $hazard }
+Push-GoneTitle = { $boat } : { $hazard } : terminée, non acquittée
 Push-NotAcknowledged = { $alert } (depuis { $since }, non acquittée)
 Push-Stands = { $alert } (depuis { $since })
-Push-Acknowledged = acquittée : { $alert } (depuis { $since })
-Push-GoneNotAcknowledged = terminée, non acquittée : { $alert } (depuis { $since })
 Push-ClearedTitle = { $boat } : { $cleared }
-Push-Cleared = { $hazard } : terminé
-Push-ClearedUnwatched = { $hazard } : terminé, aucune ancre n'est surveillée
+Push-Cleared = { $priority } : fin
+Push-ClearedUnwatched = { $priority } : fin, aucune ancre n'est surveillée
 Push-WeighedTitle = { $boat } : ancre relevée
-Push-Weighed = ancre relevée, la veille est finie ; { $hazard } : plus surveillé
+Push-Weighed = la veille est finie ; { $hazard } : plus surveillé
 missed = { $count ->
     [one] { $count } alerte
    *[other] { $count } alertes
 } hors ligne, { $anchored ->
-    [yes] terminé
+    [yes] { $count ->
+        [one] terminée
+       *[other] terminées
+    }
    *[no] aucune ancre n'est surveillée
 }
 Push-MissedTitle = { $boat } : { missed }
-Push-Missed = { missed } : { $hazards } ; de { $since } à { $until }
+Push-Missed = { $hazards } ; de { $since } à { $until }
 Push-DarkTitle = { $boat } : aucune nouvelle de la veille
-Push-Dark = aucune nouvelle de la veille au mouillage depuis { $after } : la liaison avec la terre ou la veille est en panne ; appeler quelqu'un près du bateau
+Push-Dark = muette depuis { $after } : la liaison avec la terre ou la veille elle-même est en panne ; appeler quelqu'un près du bateau
 Push-TestTitle = { $boat } : essai, pas d'alerte
-Push-Test = ceci est un essai de `{ $channel }`, aussi urgent qu'une alarme, envoyé à { $clock } UTC par `windrode check` ; tout va bien
+Push-Test = envoyé par `{ $channel }` à { $clock } UTC par `windrode check`, aussi urgent qu'une alarme ; tout va bien
 
 ## L'état
 
@@ -568,13 +571,13 @@ Status-Phone = `{ $channel }` { $state ->
     [one] , { $waiting } message attend
    *[other] , { $waiting } messages attendent
 }{ $trouble ->
-    [none] {""}
-   *[other] {" "}: { $trouble }
+    [yes] {" "}; `windrode check` dit pourquoi
+   *[no] {""}
 }
 Status-Caution = Une aide : ne remplace ni veille ni quart au mouillage. Pas pour naviguer.
 Screen-Server = serveur { $link }
 Screen-NoAnswer = PAS DE RÉPONSE de windrode depuis { $since }
-Screen-NoAnswerWhy = { Screen-NoAnswer } : { $why }
+Screen-IsItRunning = Est-il en marche ? `systemctl status windrode`
 Screen-NotWatched = L'ancre n'est peut-être pas surveillée. Veiller à vue.
 Screen-NoFigures = Aucune valeur n'est montrée, car aucune n'est actuelle.
 Screen-NoAnchor = aucune ancre marquée
@@ -658,6 +661,9 @@ Status-Way = erre de { $carries } moteur stoppé, { $by } ; tourner d'autant au-
 Alert-Neighbours = { $first }{ $also }{ $more ->
     [0] {""}
    *[other] {" "}; et { $more } autres
+}{ $unseen ->
+    [none] {""}
+   *[other] {" "}(depuis notre dernière position, à { $unseen })
 } ; { $danger ->
     [leaves] regarder dehors, réveiller son équipage, démarrer le moteur
     [passes] regarder dehors, montrer un feu
@@ -725,7 +731,290 @@ Refusal-NoHook = la ligne de l'ancre au croc n'est pas connue ; la donner par `a
 Refusal-NoSnubberLength = la longueur de l'amortisseur n'est pas connue ; la donner par `length`, ou pour de bon par `tackle.snubber_length`
 Refusal-HookBeyond = `at` = { $at } dépasse les { $rode } de ligne filés ; donner d'abord la ligne
 Remark-Seldom = position toutes les { $every } seulement : un dérapage se voit tard
-Remark-Chart = { $words }
 Status-BerthFromAnchor = à { $distance } de l'ancre, au { $bearing } de celle-ci
-Status-Chart = { $words }
 Status-Snubber = à { $at } de ligne, long de { $length } : le bateau tient sur { $drawn }
+
+## Cartes, dans les termes de l'OHI S-57 et INT 1
+
+Class-ACHBRT = poste de mouillage
+Class-ACHARE = zone de mouillage
+Class-CBLARE = zone de câbles
+Class-CBLSUB = câble sous-marin
+Class-CTNARE = zone de précaution
+Class-COALNE = trait de côte
+Class-DAMCON = barrage
+Class-DEPARE = zone de profondeur
+Class-DEPCNT = isobathe
+Class-DRGARE = zone draguée
+Class-DMPGRD = zone de dépôt
+Class-FAIRWY = chenal
+Class-FSHFAC = pêcheries
+Class-FLODOC = dock flottant
+Class-HULKES = ponton-épave
+Class-LNDARE = terre
+Class-MARCUL = culture marine
+Class-MIPARE = zone d'exercices militaires
+Class-MORFAC = dispositif d'amarrage
+Class-OBSTRN = obstruction
+Class-OFSPLF = plate-forme
+Class-PILPNT = pieu
+Class-PIPARE = zone de conduites
+Class-PIPSOL = conduite sous-marine
+Class-PONTON = ponton
+Class-RESARE = zone réglementée
+Class-SLCONS = jetée, mur ou brise-lames
+Class-SOUNDG = sonde
+Class-UWTROC = roche
+Class-UNSARE = zone non hydrographiée
+Class-WRECKS = épave
+Class-M_COVR = couverture
+Class-M_QUAL = qualité des levés
+Restriction-1 = mouillage interdit
+Restriction-2 = mouillage réglementé
+Restriction-3 = pêche interdite
+Restriction-4 = pêche réglementée
+Restriction-5 = chalutage interdit
+Restriction-6 = chalutage réglementé
+Restriction-7 = entrée interdite
+Restriction-8 = entrée réglementée
+Restriction-9 = dragage interdit
+Restriction-10 = dragage réglementé
+Restriction-11 = plongée interdite
+Restriction-12 = plongée réglementée
+Restriction-13 = sillage interdit
+Restriction-14 = zone à éviter
+Restriction-15 = construction interdite
+Restriction-16 = rejets interdits
+Restriction-17 = rejets réglementés
+Restriction-18 = exploration ou exploitation industrielle ou minière interdite
+Restriction-19 = exploration ou exploitation industrielle ou minière réglementée
+Restriction-20 = forage interdit
+Restriction-21 = forage réglementé
+Restriction-22 = enlèvement d'objets historiques interdit
+Restriction-23 = transbordement interdit
+Restriction-24 = traîne sur le fond interdite
+Restriction-25 = arrêt interdit
+Restriction-26 = débarquement interdit
+Restriction-27 = vitesse réglementée
+Datum-1 = basse mer moyenne de vive-eau
+Datum-2 = basse mer inférieure moyenne de vive-eau
+Datum-3 = niveau moyen de la mer
+Datum-4 = plus basse mer
+Datum-5 = basse mer moyenne
+Datum-6 = plus basse mer de vive-eau
+Datum-7 = approximativement la basse mer moyenne de vive-eau
+Datum-8 = basse mer indienne de vive-eau
+Datum-9 = basse mer de vive-eau
+Datum-10 = approximativement la plus basse mer astronomique
+Datum-11 = à peu près la plus basse mer
+Datum-12 = basse mer inférieure moyenne
+Datum-13 = basse mer
+Datum-14 = approximativement la basse mer moyenne
+Datum-15 = approximativement la basse mer inférieure moyenne
+Datum-16 = pleine mer moyenne
+Datum-17 = pleine mer moyenne de vive-eau
+Datum-18 = pleine mer
+Datum-19 = approximativement le niveau moyen de la mer
+Datum-20 = pleine mer de vive-eau
+Datum-21 = pleine mer supérieure moyenne
+Datum-22 = basse mer de vive-eau d'équinoxe
+Datum-23 = plus basse mer astronomique
+Datum-24 = zéro local
+Datum-25 = zéro international des Grands Lacs 1985
+Datum-26 = niveau moyen de l'eau
+Datum-27 = basse mer inférieure de grande marée
+Datum-28 = pleine mer supérieure de grande marée
+Datum-29 = à peu près la plus haute mer
+Datum-30 = plus haute mer astronomique
+Sureness-1 = profondeur connue
+Sureness-2 = profondeur inconnue
+Sureness-3 = sonde douteuse
+Sureness-4 = sonde peu sûre
+Sureness-5 = pas de fond à la valeur indiquée
+Sureness-6 = moindre profondeur connue
+Sureness-7 = moindre profondeur inconnue, libre jusqu'à la valeur indiquée
+Sureness-8 = valeur signalée (non levée)
+Sureness-9 = valeur signalée (non confirmée)
+Sureness-10 = profondeur entretenue
+Sureness-11 = non entretenue régulièrement
+WaterLevel-1 = en partie immergé à pleine mer
+WaterLevel-2 = toujours émergé
+WaterLevel-3 = toujours immergé
+WaterLevel-4 = couvre et découvre
+WaterLevel-5 = à fleur d'eau
+WaterLevel-6 = inondable
+WaterLevel-7 = flottant
+Height-Depth = { $at }
+Height-Drying = découvrant de { $by }
+Charted-Between = { $class } { $least } à { $most }
+Charted-At = { $class } { $depth }
+Charted-NoDepth = { $class } sans profondeur
+Charted-UnknownDepth = { $class }, profondeur inconnue
+Charted-FoulGround = fond malsain
+Charted-Named = { $what } ({ $name })
+Charted-Ruled = { $what } : { $rules }
+Charted-Code = code { $number } de { $attribute }
+Place-Centre = { $what }, au centre
+Place-Off = { $what }, à { $distance } au { $bearing } du centre
+Share-All = 100 %
+Share-MoreThan99 = plus de 99 %
+Share-LessThan1 = moins de 1 %
+Share-Part = { $percent } %
+Against-Solid = tout n'est pas de l'eau : { $what }
+Against-Grounds = échouage à basse mer, il manque { $by } : { $what }
+Against-GroundsAtLowWater = échouage à basse mer, il manque { $by } : { $what } ; maintenant { $left } sous la quille à cet endroit
+Against-MarginShort = { $left } sous la quille à basse mer, minimum { $margin } : { $what }
+Against-UnknownDanger = danger de profondeur inconnue : { $what }{ $count ->
+    [one] {""}
+   *[other] {" "}; { $count } dangers de ce genre en tout
+}
+Against-NotCovered = { $share } du cercle n'est sur aucune carte ici ; ce qui s'y trouve n'est pas connu
+Against-NoDepth = la carte ne donne pas de profondeur pour { $share } du cercle
+Against-Touches = le cercle touche : { $what }
+Against-Foul = assez d'eau pour la quille, mais l'ancre peut s'y engager : { $what }
+Sheet-Cell = { $name }, { $scale ->
+    [none] échelle non indiquée
+   *[other] 1:{ $scale }
+}, { $datum ->
+    [none] zéro des cartes non indiqué
+   *[other] zéro des cartes : { $datum }
+}{ $edition ->
+    [none] {""}
+   *[other] , édition { $edition }
+}{ $update ->
+    [none] {""}
+   *[other] , correction { $update }
+}{ $issued ->
+    [none] {""}
+   *[other] , du { $issued }
+}
+Sheet-Told = { $cell }{ $count ->
+    [0] {""}
+   *[other] , et { $count } de plus
+}, qualité des levés { $survey ->
+    [none] non indiquée
+   *[other] { $survey }
+}
+on-chart = { $chart ->
+    [none] {""}
+   *[other] {" "}(carte { $chart })
+}
+by-own = { $own ->
+    [none] {""}
+   *[other] {" "}d'après la sonde du bord ({ $own })
+}
+RoomToSwing-Clear = évitage libre d'après la carte{ $least ->
+    [none] {""}
+   *[other] , moindre profondeur { $least } à basse mer{ by-own }
+}{ on-chart }
+-not-clear = évitage PAS LIBRE
+RoomToSwing-NotClear = { -not-clear } : { $reasons }{ on-chart }
+RoomToSwing-NotClearHere = { -not-clear } autour de l'ancre : { $reasons } ; mieux vaut remouiller maintenant{ on-chart }
+RoomToSwing-NotRead = la carte n'est pas encore lue ; ce qu'elle dit suivra
+RoomToSwing-NoCharts = pas de cartes à bord : évitage non vérifié{ $own ->
+    [none] {""}
+   *[other] {" "}; la moindre sonde du bord à cet endroit : { $own } ; les sondes ne valent que là où le bateau est passé
+}
+RoomToSwing-Unreadable = évitage non vérifié : les cartes sont illisibles, le journal système dit pourquoi
+RoomToSwing-NotSized = pas de cercle : la carte ne donne pas de profondeur au poste et le sondeur n'envoie rien
+Planning-Circle = { $depth } ; ligne { $rode }{ $scope }{ $may_be_deeper ->
+    [yes] {" "}; la carte n'y donne pas de profondeur maximale : cette ligne vaut pour la moindre et peut être TROP COURTE, sonder le poste avant de mouiller
+   *[no] {""}
+}{ $aboard ->
+    [none] {""}
+   *[other] , PAS ASSEZ À BORD : { $aboard }
+} ; { $circle ->
+    [none] cette ligne n'atteint pas le fond
+   *[other] cercle de { $circle } à la poupe
+}
+with-scope = { $scope ->
+    [none] {""}
+   *[other] , rapport { $scope }
+}
+Planning-ScopeAsAsked = {" "}comme demandé{ with-scope }
+Planning-Scope = { with-scope }, prévu { $planned } : { $why }
+Planning-DepthWithTide = { $by } ; { $high } d'eau à pleine mer, { $low } à basse mer
+Planning-ChartedNoTide = { $by }, marée inconnue
+Planning-SoundedNoTide = { $by } ; { $depth } d'eau, marée inconnue
+sounded-there = { $own ->
+    [none] {""}
+   *[other] {" "}(sondé là : { $own })
+}
+Planning-Charted = profondeur sur la carte { $least } { $most ->
+    [none] ou plus
+   *[other] à { $most }
+}{ sounded-there }
+Planning-ChartedAt = profondeur sur la carte { $depth }{ sounded-there }
+Planning-SoundedBefore = déjà sondé là : { $least }{ $most ->
+    [none] {""}
+   *[other] {" "}à { $most }
+}{ $shoalest ->
+    [none] {""}
+   *[other] , la moindre sonde { $shoalest }
+} ; aucune carte ne donne la profondeur
+Planning-Sounded = profondeur sondée ici, pas sur la carte
+Sounded-On = le { $day }, { $tide }
+Sounded-Depth = { $depth } { $on }
+Sounded-Own = sonde du bord { $what }
+Sounded-InCircle = sondes du bord : { $squares ->
+    [one] un carré de 5 m
+   *[other] { $squares } carrés de 5 m
+} dans le cercle, la moindre { $shoalest } ; les sondes ne valent que là où le bateau est passé
+ReducedBy-Station = marée de { $name }
+ReducedBy-Server = marée du serveur de données
+ScopeWhy-AsAsked = comme demandé
+ScopeWhy-Storm = { $wind } de vent, c'est une tempête
+ScopeWhy-Strong = { $wind } de vent, c'est fort
+ScopeWhy-HoldingUnknown = la tenue du fond n'est pas connue
+ScopeWhy-HoldingPoor = le fond tient mal
+ScopeWhy-ChainTooShort = la chaîne est trop courte, il y a du cordage au davier
+ScopeWhy-HoldingGood = bonne tenue, pas de vent fort
+shoal-share = { $share ->
+    [none] {""}
+   *[other] {" "}sur { $share } du cercle
+}
+Alert-ShoalingCharted = trop peu d'eau dans l'évitage{ shoal-share } : { $reasons ->
+    [none] guère plus que le minimum sous la quille
+   *[other] { $reasons }
+} ; raccourcir la ligne ou changer de place avant la basse mer{ on-chart }
+Status-Chart = { $told }
+Remark-Chart = { $room }
+
+## Causes techniques
+
+LinkFault-NotConnectedYet = pas encore connecté au serveur
+LinkFault-NotAnswering = le serveur Signal K ne répond pas
+LinkFault-NoConnection = pas de connexion au serveur
+LinkFault-ServerClosed = le serveur a fermé la connexion
+LinkFault-Status = le serveur a répondu à la connexion par le statut `{ $status }`
+LinkFault-NoHello = le serveur ne s'est pas annoncé en 10 s ; est-ce un serveur Signal K ?
+LinkFault-NoPong = le serveur n'a pas répondu à un ping en 15 s
+LinkFault-Silent = le serveur n'a rien envoyé depuis 70 s
+LinkFault-Reconnecting = reconnexion avec de nouveaux droits
+-approve = accepter `windrode` dans les réglages de sécurité du serveur, Access Requests, avec `readwrite`
+LinkFault-TokenRefused = le serveur refuse notre jeton ; retirer le jeton et { -approve }
+LinkFault-TokenUnreadable = le fichier du jeton est illisible, le journal système dit pourquoi
+LinkFault-ReadOnly = le serveur ne nous laisse que lire ; donner à windrode le droit `readwrite` dans les réglages de sécurité du serveur, Devices
+LinkFault-Unknown = le serveur ne nous connaît pas ; { -approve }
+LinkFault-NothingComesBack = ce que nous envoyons ne revient pas du serveur ; vérifier que notre jeton a le droit `readwrite` et qu'aucun autre client ne publie sous `{ $label }`
+LinkFault-AlarmsNotShown = le serveur n'affiche pas nos alarmes : `{ $path }`{ $count ->
+    [0] {""}
+   *[other] {" "}et { $count } de plus
+} sans écho en 25 s ; vérifier que notre jeton peut écrire et lire `notifications.*` sur le serveur
+LinkFault-Told = { $words }
+JournalFault-DiskFull = disque plein : le journal ne peut être écrit ; libérer de la place
+JournalFault-ReadOnly = disque en lecture seule : le journal ne peut être écrit ; vérifier la carte ou le disque
+JournalFault-Damaged = le journal est endommagé ; le journal système dit que faire
+JournalFault-DiskSlow = le disque du journal ne répond pas
+JournalFault-Unusable = le dossier du journal est inutilisable ; le journal système dit pourquoi
+JournalFault-NotWritten = le journal ne peut être écrit ; le journal système dit pourquoi
+JournalFault-Told = { $words }
+LostWatch-JournalGone = le journal a disparu
+LostWatch-StateGone = l'état enregistré a disparu du journal
+LostWatch-Unreadable = le journal est illisible
+LostWatch-Told = { $words }
+Link-Up = connecté
+Link-NotConnectedYet = pas encore connecté
+Link-Down = coupé : { $why }
+Link-Impaired = dégradé : { $why }
+Answer-NotOnDisk = { $said } ; ce n'est PAS ENCORE ENREGISTRÉ et serait perdu au redémarrage : { $why }

@@ -9,7 +9,8 @@
 //!
 //! English is the language of reference. What a catalogue lacks is said in English, and what English lacks
 //! by id and figures, so that nothing is ever silent; that none lacks anything is for the tests. Errors of
-//! the configuration, logs, `check`, `plan`, the help and the manuals are English alone.
+//! the configuration, the log, `check`, `plan`, `chart`, the help and the manuals are English alone. Technical
+//! causes are a small set of their own ([`faults`]).
 //!
 //! [`aloud`] turns a sentence into one that a text-to-speech program reads as a person would.
 //!
@@ -21,6 +22,8 @@ mod aloud;
 pub mod answers;
 pub mod approach;
 mod catalogue;
+pub mod charts;
+pub mod faults;
 mod language;
 mod names;
 pub mod notes;
@@ -33,8 +36,10 @@ mod wording;
 
 pub use self::aloud::aloud;
 pub use self::language::Language;
-pub use self::sentence::{Depth, Far, Ratio, Round, Sentence, Slow, Whole};
-pub use self::wording::Wording;
+pub use self::sentence::{
+    Day, Depth, Down, Exact, Far, Ratio, Round, Scope, Sentence, Slow, Whole,
+};
+pub use self::wording::{Wording, pieces};
 
 #[cfg(test)]
 pub(crate) mod tests;

@@ -172,9 +172,21 @@ impl WayBy {
 /// Every name there is, by group.
 #[cfg(test)]
 pub(super) fn all() -> Vec<(&'static str, &'static str)> {
+    use crate::chart::class::Class;
+    use crate::chart::codes::{Datum, Restriction, Sureness, WaterLevel};
     let mut names = Vec::new();
     for hazard in Hazard::ALL {
         names.extend(["Hazard", "Short", "Cleared"].map(|group| (group, hazard.name())));
+    }
+    let classes = Class::ALL.iter().map(|class| ("Class", class.acronym()));
+    names.extend(classes);
+    for (group, codes) in [
+        ("Restriction", Restriction::ALL),
+        ("Datum", Datum::ALL),
+        ("Sureness", Sureness::ALL),
+        ("WaterLevel", WaterLevel::ALL),
+    ] {
+        names.extend(codes.iter().map(|(_, name)| (group, *name)));
     }
     for priority in Priority::ALL {
         names.push(("Priority", priority.name()));

@@ -7,20 +7,20 @@ use super::sentence::sentences;
 use crate::time::Timestamp;
 
 sentences! {
-    /// Titles and sentences of the messages to phones.
+    /// Titles and sentences of the messages to phones. The two are read together: neither repeats the other.
     pub enum Push {
         AlertTitle { boat: String, priority: Sentence, hazard: Sentence },
+        AcknowledgedTitle { boat: String, hazard: Sentence },
+        GoneTitle { boat: String, hazard: Sentence },
         NotAcknowledged { alert: String, since: Timestamp },
         Stands { alert: String, since: Timestamp },
-        Acknowledged { alert: String, since: Timestamp },
-        GoneNotAcknowledged { alert: String, since: Timestamp },
         ClearedTitle { boat: String, cleared: Sentence },
-        Cleared { hazard: Sentence },
-        ClearedUnwatched { hazard: Sentence },
+        Cleared { priority: Sentence },
+        ClearedUnwatched { priority: Sentence },
         WeighedTitle { boat: String },
         Weighed { hazard: Sentence },
         MissedTitle { boat: String, count: u64, anchored: bool },
-        Missed { count: u64, anchored: bool, hazards: Sentence, since: String, until: String },
+        Missed { hazards: Sentence, since: String, until: String },
         DarkTitle { boat: String },
         Dark { after: Duration },
         TestTitle { boat: String },

@@ -2,6 +2,7 @@
 
 use std::time::Duration;
 
+use super::charts::RoomToSwing;
 use super::sentence::sentences;
 use super::{Depth, Ratio, Sentence};
 use crate::geodesy::Position;
@@ -30,8 +31,7 @@ sentences! {
         NoTransducer,
         FixInDoubt { doubts: Sentence },
         Seldom { every: Duration },
-        // What is told of the charts, in English.
-        Chart { words: String },
+        Chart { room: RoomToSwing },
     }
 
     /// By whom the tide is reported.

@@ -7,7 +7,8 @@ use fluent_bundle::{FluentArgs, FluentValue};
 
 use super::{Language, Wording, catalogue};
 use crate::geodesy::Position;
-use crate::time::Timestamp;
+use crate::tackle::plan::ratio;
+use crate::time::{Timestamp, Zone};
 use crate::units::{Angle, Bearing, Metres, Speed, Volts};
 
 /// Something to be told, in no language yet.
@@ -37,6 +38,9 @@ pub(super) enum Arg {
     Depth(Metres),
     Whole(Metres),
     Far(Metres),
+    Exact(Metres),
+    Down(Metres),
+    Scope(f64),
     Ratio(f64),
     Round(f64),
     Bearing(Bearing),
@@ -46,6 +50,7 @@ pub(super) enum Arg {
     Volts(Volts),
     Span(Duration),
     Clock(Timestamp),
+    Day(Timestamp),
     Sentence(Box<Sentence>),
 }
 
@@ -61,6 +66,18 @@ pub struct Whole(pub Metres);
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Far(pub Metres);
 
+/// A length to a tenth, as a chart gives it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Exact(pub Metres);
+
+/// The same rounded down: what is left of something.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Down(pub Metres);
+
+/// A scope: `7:1`, `4.4:1`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Scope(pub f64);
+
 /// A speed of which half a knot matters.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Slow(pub Speed);
@@ -73,6 +90,10 @@ pub struct Ratio(pub f64);
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Round(pub f64);
 
+/// The day of the calendar in UTC, as tide tables have it: `2026-05-03`, whatever the ship's clock.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Day(pub Timestamp);
+
 impl Sentence {
     /// A message of the catalogue.
     pub(super) const fn message(
@@ -84,7 +105,7 @@ impl Sentence {
     }
 
     /// The name of a thing that is one of a kind: the message `group-name`, without any figures.
-    pub(super) const fn name(group: &'static str, name: &'static str) -> Self {
+    pub(crate) const fn name(group: &'static str, name: &'static str) -> Self {
         Self::message(group, name, Vec::new())
     }
 
@@ -155,6 +176,9 @@ impl Arg {
             Self::Depth(depth) => say.depth(*depth),
             Self::Whole(length) => say.whole(*length),
             Self::Far(distance) => far(*distance, say),
+            Self::Exact(length) => say.language.figures(say.lengths.exact(*length)),
+            Self::Down(length) => say.language.figures(say.lengths.down(*length)),
+            Self::Scope(scope) => say.language.figures(ratio(*scope)),
             Self::Ratio(number) => say.language.figures(format!("{number:.1}")),
             Self::Round(number) => format!("{number:.0}"),
             Self::Bearing(bearing) => bearing.to_string(),
@@ -164,6 +188,7 @@ impl Arg {
             Self::Volts(volts) => say.language.figures(volts.to_string()),
             Self::Span(span) => say.span(*span),
             Self::Clock(time) => say.clock(*time),
+            Self::Day(time) => Zone::UTC.day(*time),
             Self::Sentence(sentence) => sentence.words(say),
         })
     }
@@ -194,6 +219,9 @@ args! {
     Depth, depth => Self::Depth(depth.0);
     Whole, length => Self::Whole(length.0);
     Far, distance => Self::Far(distance.0);
+    Exact, length => Self::Exact(length.0);
+    Down, length => Self::Down(length.0);
+    Scope, scope => Self::Scope(scope.0);
     Ratio, number => Self::Ratio(number.0);
     Round, number => Self::Round(number.0);
     Bearing, bearing => Self::Bearing(bearing);
@@ -203,6 +231,7 @@ args! {
     Volts, volts => Self::Volts(volts);
     Duration, span => Self::Span(span);
     Timestamp, time => Self::Clock(time);
+    Day, day => Self::Day(day.0);
     // As it is typed in and found on a chart, in every language.
     Position, position => Self::Text(position.to_string());
     String, words => Self::Text(words);

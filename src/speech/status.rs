@@ -73,8 +73,7 @@ sentences! {
         Way { carries: Metres, by: String },
         Fix { doubt: Whole, source: String },
         NoFix { ago: Option<Duration> },
-        // What is told of the charts, in English.
-        Chart { words: String },
+        Chart { told: Sentence },
         NotHeard,
         // How an instrument fails, by the name of it.
         Failing { what: &'static str, time: Duration },
@@ -83,7 +82,7 @@ sentences! {
             state: &'static str,
             worked: Option<Duration>,
             waiting: u64,
-            trouble: Option<String>,
+            trouble: bool,
         },
         Caution,
     }
@@ -92,7 +91,7 @@ sentences! {
     pub enum Screen {
         Server { link: String },
         NoAnswer { since: String },
-        NoAnswerWhy { since: String, why: String },
+        IsItRunning,
         NotWatched,
         NoFigures,
         NoAnchor,

@@ -112,6 +112,28 @@ impl Wording {
     }
 }
 
+/// The text at its spaces, where a line may be broken: not between a figure and its unit.
+#[must_use]
+pub fn pieces(text: &str) -> Vec<String> {
+    let mut pieces: Vec<String> = Vec::new();
+    for word in text.split(' ') {
+        let unit = word.trim_end_matches([',', ';', ':', ')', '.']);
+        match pieces.last_mut() {
+            Some(last) if last.ends_with(|c: char| c.is_ascii_digit()) && UNITS.contains(&unit) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => pieces.push(word.to_owned()),
+        }
+    }
+    pieces
+}
+
+/// What stands behind a figure.
+const UNITS: [&str; 14] = [
+    "m", "ft", "kn", "nd", "s", "min", "h", "d", "j", "%", "V", "rpm", "U/min", "tr/min",
+];
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -126,6 +148,18 @@ mod tests {
         }
         assert_eq!(metres.depth(Metres::of(0.44)), "0.4 m");
         assert_eq!(feet.depth(Metres::of(0.44)), "1.5 ft");
+    }
+
+    /// A line is not broken between a figure and its unit: SI brochure 5.4.3.
+    #[test]
+    fn a_figure_keeps_its_unit() {
+        assert_eq!(
+            pieces("bears 013° at 58 m, the rode reaches 50 m; look"),
+            [
+                "bears", "013°", "at", "58 m,", "the", "rode", "reaches", "50 m;", "look"
+            ]
+        );
+        assert_eq!(pieces("in 2 days"), ["in", "2", "days"]);
     }
 
     /// The decimal comma: SI brochure 5.4.4 allows either sign and leaves it to the language.

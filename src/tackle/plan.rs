@@ -20,7 +20,7 @@ mod planner;
 mod say;
 mod telling;
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 pub use say::ratio;
 
@@ -30,6 +30,8 @@ use super::scope;
 use super::strength::{GroundTackle, Lift, Limit};
 use super::water::{Below, Depths, Missing, Sounding, Tide};
 use crate::boat::Boat;
+use crate::speech::Wording;
+use crate::speech::charts::ScopeWhy;
 use crate::time::Timestamp;
 use crate::units::{Angle, LengthUnit, Metres, Newtons, Speed};
 
@@ -105,7 +107,8 @@ pub struct Plan {
     /// The scope to aim for.
     pub scope: f64,
     /// Why this scope.
-    pub scope_because: String,
+    #[serde(serialize_with = "in_english")]
+    pub scope_because: ScopeWhy,
     /// What to have out in all: `rode` to the next mark, or all there is.
     pub veer: Metres,
     /// Does the rode aboard allow the scope wanted? `None` when it is not known what is aboard.
@@ -222,6 +225,11 @@ pub enum PlanError {
     /// Neither water nor a roller above it.
     #[error("there is no height from the bottom to the roller")]
     NoHeight,
+}
+
+/// The plan is in English, whatever the crew's language.
+fn in_english<S: Serializer>(why: &ScopeWhy, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(&why.clone().words(&Wording::default()))
 }
 
 impl Plan {

@@ -10,7 +10,7 @@
 //!
 //! **Design load.** The table of ABYC H-40 by length over all for 30 kn, times the square of the
 //! wind: a boat in the open, with gusts, sheering and the surge of the seas. It is 2.6 to 3.1 times
-//! the steady pull of boats of 6-21 m, as `tests/tackle.rs` prints. Nothing here reckons surge; that
+//! the steady pull of boats of 6-21 m, as `tests/tackle.rs` prints. Surge is not calculated here; that
 //! factor is what is known about it.
 //!
 //! Weakness: the steady pull is good to a factor of 1.5 either way (chosen: the spread of Cd and

@@ -5,8 +5,7 @@
 //! station differences to a standard one.
 //!
 //! # Which station is right for a place
-//! Nobody can tell from a distance alone: the catalogue knows no coastlines. Two things can be told and
-//! are, as [`Advice`]: that the nearest station is far ([`FAR`]), and that stations about as near as the nearest have
+//! A distance alone does not say: the catalogue knows no coastlines. Two things are reported, as [`Advice`]: that the nearest station is far ([`FAR`]), and that stations about as near as the nearest have
 //! another tide, which is what land, a bar or a narrow between them does ([`Catalogue::advice`]). Weakness: where
 //! there is but one station on this side of the land and none on the other, nothing warns.
 
@@ -100,7 +99,7 @@ pub struct Nearby<'a> {
     pub bearing: Bearing,
 }
 
-/// What speaks against a station for a place.
+/// A reason against a station for a place.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Advice {
     /// It is far.
@@ -120,7 +119,7 @@ pub enum Advice {
     },
 }
 
-/// A station that cannot be had.
+/// A station that cannot be found.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum FindError {
     /// None has this id or name.
@@ -275,7 +274,7 @@ impl Catalogue {
         near
     }
 
-    /// What speaks against this station for this place.
+    /// The reasons against this station for this place.
     ///
     /// A neighbour counts when it is no more than [`ABOUT_AS_NEAR`] times as far as the station (but within
     /// [`FAR`]); it disagrees when the largest constituent comes [`OTHER_HOURS`] earlier or later or its range is

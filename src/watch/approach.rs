@@ -23,6 +23,21 @@ pub struct ApproachWatch {
 }
 
 impl ApproachWatch {
+    /// With what had been learned of her way.
+    #[must_use]
+    pub fn restored(coasts: &[f64]) -> Self {
+        Self {
+            learner: WayLearner::restored(coasts),
+            ..Self::default()
+        }
+    }
+
+    /// What was learned of her way, to be saved.
+    #[must_use]
+    pub fn coasts(&self) -> Vec<f64> {
+        self.learner.coasts()
+    }
+
     /// Takes a round, and returns what is to be told now; `head_to_wind`: the course into the mean wind.
     pub fn take(
         &mut self,

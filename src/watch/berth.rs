@@ -60,7 +60,7 @@ impl From<Position> for BerthOrder {
     }
 }
 
-/// What a plan is made with as well what is seen.
+/// What a plan is made with, besides what the sensors say.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct PlanSettings {
     /// `tackle.*`.
@@ -89,7 +89,7 @@ pub struct Planned {
     pub rode: Metres,
     /// The scope aimed for, and why.
     pub scope: f64,
-    /// Why this scope.
+    /// Why this scope, in words.
     pub scope_because: String,
     /// The scope of that rode at the highest water.
     pub scope_at_high_water: Option<f64>,
@@ -186,7 +186,7 @@ pub(super) fn planned(
     Some(Planned {
         rode: plan.holds_for,
         scope: plan.scope,
-        scope_because: plan.scope_because.clone(),
+        scope_because: plan.scope_because.clone().words(&settings.wording),
         scope_at_high_water: plan.scope_at_highest,
         radius: plan.radius_over(low, &seen.boat, settings.stretch),
         rode_aboard: plan.aboard,

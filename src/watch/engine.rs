@@ -38,6 +38,7 @@ use crate::watch::link::Link;
 use crate::watch::losses::{About, Losses};
 use crate::watch::messages::{Input, LinkState, Outcome, Output};
 use crate::watch::neighbours::Neighbours;
+use crate::watch::neighbours::telling::Neighbour;
 use crate::watch::pull::PullTest;
 use crate::watch::round::Round;
 use crate::watch::saved::Saved;
@@ -139,7 +140,7 @@ impl Watchkeeper {
             charted: Charted::restored(now.tick, saved.shoal_by_chart),
             scope: ScopeWatch::default(),
             pull: PullTest::new(settings.wording.clone()),
-            neighbours: Neighbours::default(),
+            neighbours: Neighbours::restored(now, &saved.neighbours),
             health: Health::new(
                 settings.least_voltage,
                 Changes::restored(now.tick, &saved.changes),
@@ -302,6 +303,18 @@ impl Watchkeeper {
         self.water.outlook(now)
     }
 
+    /// Every vessel that is heard near us, the nearest first; none while we do not know where we are.
+    #[must_use]
+    pub fn neighbours(&self, now: Now) -> Vec<Neighbour> {
+        self.neighbours.nearest(&self.round(now), MOST_NEIGHBOURS)
+    }
+
+    /// How many vessels are heard.
+    #[must_use]
+    pub fn vessels_heard(&self, now: Now) -> usize {
+        self.neighbours.heard(now.tick)
+    }
+
     /// What is to be on disk now.
     #[must_use]
     pub fn saved(&self) -> Saved {
@@ -314,6 +327,7 @@ impl Watchkeeper {
             least_sounded: self.water.least_reduced(),
             heard: self.losses.heard_at(self.anchorage.phase()),
             shoal_by_chart: self.charted.told_by_chart(),
+            neighbours: self.neighbours.saved(),
             ..Saved::default()
         };
         self.anchorage.save(&mut saved);
@@ -461,3 +475,5 @@ impl Watchkeeper {
 }
 
 const JUDGE_EVERY: Duration = Duration::from_secs(1);
+/// As many are told to who plans a berth.
+const MOST_NEIGHBOURS: usize = 256;

@@ -8,7 +8,7 @@
 //!   lies within `max_age` of our clock;
 //! - from then on a value is news when its stamp differs from the one before.
 //!
-//! A live source with a wrong clock thus loses its first value and nothing more; a cached value,
+//! So a live source with a wrong clock loses its first value and nothing more; a cached value,
 //! however often repeated, is never news. A value without a stamp counts by its arrival.
 
 use std::collections::BTreeMap;

@@ -5,6 +5,7 @@
 use crate::alert::desk::{Cause, Finding};
 use crate::alert::hazard::Priority;
 use crate::speech::alerts::Health as Said;
+use crate::speech::faults::{JournalFault, LostWatch};
 use crate::speech::{Sentence, Wording};
 use crate::time::Now;
 use crate::units::Volts;
@@ -19,8 +20,8 @@ use crate::watch::round::Round;
 #[derive(Clone, Debug)]
 pub struct Health {
     power: Power,
-    may_be_lost: Option<String>,
-    impaired: Option<String>,
+    may_be_lost: Option<LostWatch>,
+    impaired: Option<JournalFault>,
     stopped: bool,
     phones: Phones,
     changes: Changes,
@@ -41,12 +42,12 @@ impl Health {
     }
 
     /// windrode is impaired, or whole again. Returns whether that is new.
-    pub fn take_impaired(&mut self, why: Option<String>) -> bool {
+    pub fn take_impaired(&mut self, why: Option<JournalFault>) -> bool {
         std::mem::replace(&mut self.impaired, why) != self.impaired
     }
 
     /// She may lie at anchor and nobody knows where, or that is settled. Returns whether that is new.
-    pub fn take_may_be_lost(&mut self, why: Option<String>) -> bool {
+    pub fn take_may_be_lost(&mut self, why: Option<LostWatch>) -> bool {
         std::mem::replace(&mut self.may_be_lost, why) != self.may_be_lost
     }
 
@@ -138,10 +139,7 @@ impl Health {
         let causes = [
             (Cause::MayBeLost, lost.map(Into::into)),
             (Cause::Stopped, self.stopped.then(|| Said::Stopped.into())),
-            (
-                Cause::Journal,
-                self.impaired.clone().map(Sentence::verbatim),
-            ),
+            (Cause::Journal, self.impaired.clone().map(Into::into)),
             (Cause::Phones, self.no_phone().map(Into::into)),
             (Cause::Battery, self.power.battery(now.tick).map(Into::into)),
         ];

@@ -12,6 +12,7 @@ use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
 use crate::speech::Sentence;
 use crate::speech::alerts::Alert;
+use crate::speech::faults::LinkFault;
 use crate::time::{Now, Tick, Timestamp};
 use crate::watch::judgement::{Judged, at_anchor, finding};
 use crate::watch::messages::LinkState;
@@ -33,7 +34,7 @@ impl Link {
     #[must_use]
     pub fn new(now: Tick) -> Self {
         Self {
-            state: LinkState::Down("not connected yet".to_owned()),
+            state: LinkState::Down(LinkFault::NotConnectedYet),
             trouble_since: Some(now),
             up_since: None,
             grace: None,
@@ -67,7 +68,7 @@ impl Link {
 
     /// Why there is no data server, while there is none.
     #[must_use]
-    pub fn is_down(&self) -> Option<&str> {
+    pub const fn is_down(&self) -> Option<&LinkFault> {
         match &self.state {
             LinkState::Down(why) => Some(why),
             LinkState::Up | LinkState::Impaired(_) => None,
@@ -147,7 +148,7 @@ mod tests {
     #[test]
     fn aweigh_a_lost_server_is_a_caution_and_at_anchor_an_alarm() {
         let silent = Duration::from_secs(60);
-        let down = LinkState::Down("connection refused".to_owned());
+        let down = LinkState::Down(LinkFault::NotAnswering);
         assert_eq!(
             told(false, silent, Timestamp::EPOCH, &down).priority,
             Priority::Caution
@@ -161,7 +162,7 @@ mod tests {
     #[test]
     fn a_link_that_comes_and_goes_buys_no_second_grace() {
         let second = Tick::from_secs;
-        let down = || LinkState::Down("gone".to_owned());
+        let down = || LinkState::Down("gone".into());
         let grace = Duration::from_secs(60);
         let mut link = Link::new(second(0));
         link.take(second(1), LinkState::Up);

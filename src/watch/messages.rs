@@ -3,12 +3,13 @@
 
 use std::fmt;
 
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize};
 
 use crate::alert::hazard::{AlertView, Hazard, Priority};
 use crate::chart::own::OwnSounding;
 use crate::geodesy::Position;
 use crate::observation::Report;
+use crate::speech::faults::{JournalFault, LinkFault, LostWatch};
 use crate::time::{Now, Timestamp};
 use crate::units::Metres;
 use crate::watch::anchorage::kind::MooringKind;
@@ -41,10 +42,10 @@ pub enum Input {
     Link(LinkState),
     /// A display acted on one of our notifications through the server.
     Display(DisplayAction),
-    /// The journal cannot be written (`Some`, in words), or can again (`None`).
-    Impaired(Option<String>),
-    /// A watch may have been lost with its journal (`Some`, in words), or somebody has settled it.
-    MayBeLost(Option<String>),
+    /// The journal cannot be written (`Some`), or can again (`None`).
+    Impaired(#[serde(deserialize_with = "kept_fault")] Option<JournalFault>),
+    /// A watch may have been lost with its journal (`Some`), or somebody has settled it.
+    MayBeLost(#[serde(deserialize_with = "kept_loss")] Option<LostWatch>),
     /// windrode is being stopped.
     Stopping,
     /// How the ways to people's phones stand has changed.
@@ -53,6 +54,18 @@ pub enum Input {
     Chart(ChartNews),
     /// Time passed.
     Timeout,
+}
+
+fn kept_fault<'de, D: Deserializer<'de>>(kept: D) -> Result<Option<JournalFault>, D::Error> {
+    #[derive(Deserialize)]
+    struct Kept(#[serde(deserialize_with = "JournalFault::kept")] JournalFault);
+    Ok(Option::<Kept>::deserialize(kept)?.map(|Kept(fault)| fault))
+}
+
+fn kept_loss<'de, D: Deserializer<'de>>(kept: D) -> Result<Option<LostWatch>, D::Error> {
+    #[derive(Deserialize)]
+    struct Kept(#[serde(deserialize_with = "LostWatch::kept")] LostWatch);
+    Ok(Option::<Kept>::deserialize(kept)?.map(|Kept(loss)| loss))
 }
 
 /// By which way an order came. Who gave it is not known better than that.
@@ -119,7 +132,7 @@ pub struct LetGo {
     /// What she is to lie to.
     #[serde(default)]
     pub kind: MooringKind,
-    /// The circle she may swing in, to her centre, where there is no rode to reckon it from.
+    /// The circle she may swing in, to her centre, where there is no rode to calculate it from.
     #[serde(default)]
     pub radius: Option<Metres>,
     /// The anchor has lain for long: mark it where the track says it is.
@@ -143,12 +156,12 @@ pub struct SnubberOrder {
 /// How things stand with the data server.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum LinkState {
-    /// Not connected; why, in words.
-    Down(String),
+    /// Not connected; why.
+    Down(#[serde(deserialize_with = "LinkFault::kept")] LinkFault),
     /// Connected, subscribed, and what we send comes back.
     Up,
-    /// Connected, but something is wrong; what, in words.
-    Impaired(String),
+    /// Connected, but something is wrong; what.
+    Impaired(#[serde(deserialize_with = "LinkFault::kept")] LinkFault),
 }
 
 /// How the ways to people's phones stand, taken together.

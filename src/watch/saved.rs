@@ -16,6 +16,7 @@ use crate::watch::berth::BerthWishes;
 use crate::watch::changed::Changed;
 use crate::watch::drag::Found;
 use crate::watch::instruments::hearing::Instrument;
+use crate::watch::neighbours::kept::SavedNeighbour;
 
 /// What must survive a power cut: small, written whole at each change that matters.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -54,6 +55,12 @@ pub struct Saved {
     /// The hazard `shoaling` is reported because of the chart: after a restart it stands until the chart is read again.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub shoal_by_chart: bool,
+    /// Those who lie near.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub neighbours: Vec<SavedNeighbour>,
+    /// Seconds of her last coasts: how far she carries, see [`way`](crate::room::approach::way).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub coasts: Vec<f64>,
 }
 
 impl Saved {
@@ -77,6 +84,8 @@ impl Saved {
             least_sounded,
             heard,
             shoal_by_chart,
+            neighbours,
+            coasts,
         } = self;
         let key = |view: &AlertView| (view.hazard, view.priority, view.state, view.raise);
         let sounded_alike = match (least_sounded, other.least_sounded) {
@@ -94,6 +103,8 @@ impl Saved {
             || *changes != other.changes
             || *heard != other.heard
             || *shoal_by_chart != other.shoal_by_chart
+            || *neighbours != other.neighbours
+            || *coasts != other.coasts
             || !alerts.iter().map(key).eq(other.alerts.iter().map(key))
             || !sounded_alike
     }

@@ -27,7 +27,7 @@ pub struct WatchState {
     /// What she lies to, while she does.
     #[serde(default)]
     pub kind: Option<MooringKind>,
-    /// Where the anchor is taken to lie.
+    /// Where the anchor probably lies.
     pub anchor: Option<Position>,
     /// Depth of water at the anchor when it was let go.
     pub depth_at_anchor: Option<Metres>,

@@ -49,7 +49,8 @@ fn berths_are_listed_the_best_first_with_reasons_and_what_was_left_out() {
         "places that do not count: ",
         "over a cable: ",
         "too shoal at low water: ",
-        "- other vessels: none given; look for their circles",
+        "- no neighbours known: look around",
+        "- the daemon does not answer, so no AIS is heard: give circles with",
         "- tide not entered: the lowest and the highest water are taken as chart datum",
         "An aid, not for navigation: look at the official chart, and sound the berth.",
     ] {
@@ -88,6 +89,43 @@ fn other_vessels_are_kept_clear_of_and_a_chart_display_gets_points_and_circles()
         .as_array()
         .unwrap();
     assert_eq!((ring.len(), &ring[0]), (73, &ring[72]));
+}
+
+/// From a file: one with a circle and a name, one of which only the anchor is known, and a remark.
+#[test]
+fn neighbours_from_a_file_are_kept_clear_of_and_named() {
+    let dir = with_bay();
+    let file = dir.path().join("bay.txt");
+    let lines = "# this evening\n59.85,23.256; 60m; Plover\n\n59.8515,23.256\n";
+    std::fs::write(&file, lines).unwrap();
+    let mut arguments = TERN.to_vec();
+    arguments.extend(["--neighbours", "bay.txt", "--json"]);
+    let output = run(dir.path(), &arguments);
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    let found: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let known = found["neighbours"].as_array().unwrap();
+    assert_eq!(known.len(), 2);
+    assert_eq!(
+        (&known[0]["name"], &known[0]["radius"]),
+        (&"Plover".into(), &60.0.into())
+    );
+    assert_eq!(known[1]["assumed"], true);
+    // 5:1 in 6 m for a yacht of 12 m: 36 m of rode reach 35.3 m, and 12 m of boat.
+    let radius = known[1]["radius"].as_f64().unwrap();
+    assert!((radius - 47.27).abs() < 0.01, "{radius}");
+    for berth in found["candidates"].as_array().unwrap() {
+        let reasons = format!("{} {}", berth["reasonsFor"], berth["reasonsAgainst"]);
+        assert!(reasons.contains("nearest vessel's, bearing"), "{reasons}");
+        assert!(berth["nearestNeighbour"]["between"].as_f64().unwrap() >= 0.0);
+    }
+    std::fs::write(&file, "59.85,23.256; wide; Plover\n").unwrap();
+    let output = run(dir.path(), &arguments);
+    assert_eq!(output.status.code(), Some(65), "{output:?}");
+    let said = text(&output.stderr);
+    assert!(
+        said.contains("line 1: `59.85,23.256; wide; Plover`"),
+        "{said}"
+    );
 }
 
 #[test]

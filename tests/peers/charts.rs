@@ -20,6 +20,7 @@ use windrode::chartroom::import::{self, Said, Source};
 use windrode::geodesy::Position;
 use windrode::observation::{Fact, Label, Report, Subject};
 use windrode::room::search::{Area, Candidate, Wishes, search};
+use windrode::speech::{Language, Sentence, Wording};
 use windrode::tackle::plan::{Holding, PlanInputs, Scopes};
 use windrode::tackle::strength::GroundTackle;
 use windrode::tackle::water::{Below, Sounding};
@@ -92,7 +93,10 @@ fn kept(dir: &TempDir) -> (ChartRoom, Vec<Position>) {
         (Some("31"), Some("3"))
     );
     assert_eq!(
-        about.datum.map(Datum::words).as_deref(),
+        about
+            .datum
+            .map(|datum| datum.told().words(&Wording::default()))
+            .as_deref(),
         Some("mean lower low water")
     );
     let soundings: std::collections::BTreeSet<u32> = cell
@@ -155,7 +159,15 @@ fn needs(lowest: f64, now: Option<f64>) -> Needs {
         lowest: Metres::of(lowest),
         now: now.map(Metres::of),
         say: LengthUnit::Metres,
+        language: Language::default(),
     }
+}
+
+type Told = fn(u8) -> Sentence;
+
+fn restriction(code: &Value) -> String {
+    let code = u8::try_from(code.as_u64().unwrap()).unwrap();
+    Restriction(code).told().words(&Wording::default())
 }
 
 /// Ours beside theirs. What touches a circle by less than the libraries' polygon of 2880 sides can resolve may be told
@@ -222,7 +234,7 @@ fn assert_same(name: &str, ours: &Clearance, theirs: &Value) {
         .as_array()
         .unwrap()
         .iter()
-        .map(|code| Restriction(u8::try_from(code.as_u64().unwrap()).unwrap()).words())
+        .map(restriction)
         .collect();
     their_rules.sort();
     assert_eq!(rules, their_rules, "{name}: restrictions");
@@ -407,15 +419,15 @@ fn codes_are_those_of_gdals_tables() {
         );
     }
     let mut compared = 0;
-    for (name, ours) in [
-        ("RESTRN", Restriction::ALL),
-        ("VERDAT", Datum::ALL),
-        ("QUASOU", Sureness::ALL),
-        ("WATLEV", WaterLevel::ALL),
-    ] {
+    let lists: [(_, Told); 4] = [
+        ("RESTRN", |code| Restriction(code).told()),
+        ("VERDAT", |code| Datum(code).told()),
+        ("QUASOU", |code| Sureness(code).told()),
+        ("WATLEV", |code| WaterLevel(code).told()),
+    ];
+    for (name, told) in lists {
         for (code, theirs) in tables["lists"][name].as_object().unwrap() {
-            let words = ours.iter().find(|(own, _)| own.to_string() == *code);
-            let words = words.unwrap_or_else(|| panic!("{name} lacks {code}")).1;
+            let words = told(code.parse().unwrap()).words(&Wording::default());
             // Two entries are misspelt there.
             if [("VERDAT", "28"), ("QUASOU", "11")].contains(&(name, code.as_str())) {
                 continue;

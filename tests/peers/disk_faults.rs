@@ -110,7 +110,7 @@ fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
     shim.fails("full");
     let done = said(&aboard, &["veer", "31m"]);
     assert!(done.contains("NOT ON DISK yet"), "{done}");
-    assert!(done.contains("no room is left"), "{done}");
+    assert!(done.contains("disk full"), "{done}");
     let recovered = mended(&aboard, &shim, "full");
     let left = after_a_power_cut(&mut aboard);
     assert_eq!(left, "\"setting\" 31.0");

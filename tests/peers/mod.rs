@@ -32,6 +32,7 @@ mod flood_faults;
 mod lost;
 mod neighbour;
 mod nmea;
+mod package;
 mod parser;
 mod phones;
 mod rest;

@@ -85,6 +85,22 @@ fn a_neighbour_that_drags_is_told_on_the_real_server() {
         her["roomTogether"].as_f64() > her["roomAtWorst"].as_f64(),
         "{her}"
     );
+    // Who looks for a berth is told of her, though no chart is aboard.
+    let output = aboard.windrode(&[
+        "plan",
+        "--search",
+        "59.8539,23.26",
+        "--draught",
+        "1.9m",
+        "--json",
+    ]);
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    let found: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(found["neighbours"][0]["name"], "PLOVER", "{found}");
+    assert!(
+        found["neighbours"][0]["radius"].as_f64() > Some(20.0),
+        "{found}"
+    );
     // Her status is still "at anchor".
     plover.knots = 1.5;
     let words = eventually("the drag is told", || {

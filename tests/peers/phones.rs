@@ -84,12 +84,8 @@ fn an_alarm_reaches_the_phone_and_its_button_acknowledges() {
         all.rev().find(|line| line["priority"] == 2)
     });
     assert_eq!(news["sequence_id"], id);
-    assert!(
-        news["message"]
-            .as_str()
-            .unwrap()
-            .starts_with("acknowledged: ")
-    );
+    let title = news["title"].as_str().unwrap();
+    assert!(title.starts_with("Tern: acknowledged, "), "{title}");
 
     // The same button again, a forged line, and any other: nothing is done, and each says why.
     PushServer::press(&told, "Acknowledge");

@@ -1,7 +1,7 @@
 // Judges Signal K deltas by the standard's own JSON Schema: tests/peers/validate-deltas.js < DELTAS
 //
-// The delta schema says nothing of what a notification holds, so each value on `notifications.*` is judged
-// as well by the standard's definition of a notification and the names it allows.
+// The delta schema does not describe what a notification holds, so each value on `notifications.*` is also judged
+// by the standard's definition of a notification and the names it allows.
 //
 // One delta a line on standard input; blank lines are passed over. Each fault is printed with the number of
 // its line. Exit 0: every delta is valid; 1: one is not, or there was none; 2: it could not be judged.

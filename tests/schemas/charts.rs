@@ -1,7 +1,8 @@
 //! What `windrode chart` prints as JSON.
 
 use super::*;
-use crate::cli::chart::{run, with_bay};
+use crate::cli::chart::{bay, run, with_bay};
+use crate::cli::daemon::Daemon;
 use crate::cli::search;
 
 /// The example and three others: all clear, a sector, no chart at all.
@@ -81,4 +82,40 @@ fn searches_are_as_their_schema_says() {
     for answer in [example, told(&tern), told(&["--search", "10,10", "--json"])] {
         assert_eq!(faults(&validator, &answer), "");
     }
+}
+
+/// The example is planned by the chart; then the berth is removed.
+#[test]
+fn a_planned_berth_is_as_its_schema_says() {
+    let daemon = Daemon::start_with_chart(&bay());
+    let told = |arguments: &[&str]| -> Value {
+        let output = daemon.order(&[&["berth", "--json"], arguments].concat());
+        assert_eq!(output.status.code(), Some(0), "{output:?}");
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    let place = [
+        "59.85,23.256",
+        "--scope",
+        "5",
+        "--wind",
+        "20kn",
+        "--stay",
+        "12h",
+    ];
+    // The daemon reads the charts in its own time.
+    let example = (0..600)
+        .map(|_| told(&place))
+        .find(|told| told["planned"]["room"].is_object())
+        .unwrap();
+    rebuild("berth", &example);
+    let validator = validator("berth");
+    assert_eq!(faults(&validator, &example), "");
+    assert_eq!(example["planned"]["depthBy"], "chart");
+    assert_eq!(example["planned"]["wishes"]["scope"], 5.0);
+    let none = told(&["--none"]);
+    assert_eq!(faults(&validator, &none), "");
+    assert_eq!(
+        (&none["berth"], &none["planned"]),
+        (&Value::Null, &Value::Null)
+    );
 }

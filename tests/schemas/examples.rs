@@ -33,6 +33,10 @@ fn every_schema_is_one_and_accepts_its_example() {
 #[expect(clippy::too_many_lines, reason = "a table")]
 fn an_altered_example_is_refused() {
     for (name, pointer, value) in [
+        ("berth", "/planned/rode", json!("55 m")),
+        ("berth", "/planned/depthBy", json!("guess")),
+        ("berth", "/berthBearing", json!(359)),
+        ("berth", "/fathoms", json!(7)),
         ("charts", "/charts/0/scale", json!("1:12 000")),
         ("charts", "/charts/0/fathoms", json!(7)),
         ("charts", "/charts/0/south", json!(95)),
@@ -79,10 +83,14 @@ fn an_altered_example_is_refused() {
         ("search", "/candidates/0/sheltered", json!(true)),
         ("search", "/rejected/0/against", json!("shallow")),
         ("search", "/within", json!(4000)),
+        ("search", "/neighbours/0/radius", json!(-1)),
+        ("search", "/candidates/0/nearestNeighbour/name", json!(7)),
         ("measure", "/raised/0/hazard", json!("draging")),
         ("measure", "/methods/0/metres/median", json!("9 m")),
         ("measure", "/methods/0/name", json!("guess")),
         ("rehearsal", "/drag/seconds", json!(-1)),
+        ("rehearsal", "/night", json!("calm")),
+        ("rehearsal", "/neighbour", json!("Plover")),
         ("rehearsal", "/demands/0/met", json!("yes")),
         ("rehearsal", "/demands", json!([])),
         // By way of the event's schema.

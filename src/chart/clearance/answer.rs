@@ -2,10 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::chart::codes::{Confidence, Datum};
+use crate::chart::codes::Confidence;
 use crate::chart::object::About;
-use crate::chart::own::{ReducedBy, day};
+use crate::chart::own::ReducedBy;
 use crate::geodesy::Position;
+use crate::speech::Wording;
+use crate::speech::charts::{Sheet, Sounded};
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres};
 
@@ -144,15 +146,10 @@ pub struct OwnTold {
 }
 
 impl OwnTold {
-    /// `sounded 2.4 m on 3 May 2026, tide from Föglö`.
+    /// The shoalest: `2.4 m on 2026-05-03, tide from Föglö`.
     #[must_use]
-    pub fn words(&self, say: impl Fn(Metres) -> String) -> String {
-        let depth = if self.least.get() < 0.0 {
-            format!("drying {}", say(Metres::ZERO - self.least))
-        } else {
-            say(self.least)
-        };
-        format!("sounded {depth} on {}, {}", day(self.at), self.tide.words())
+    pub fn told(&self) -> Sounded {
+        Sounded::of(self.least, self.at, self.tide.told())
     }
 }
 
@@ -233,11 +230,11 @@ pub struct CellTold {
 impl CellTold {
     /// Of what the cell says of itself.
     #[must_use]
-    pub fn of(about: &About) -> Self {
+    pub fn of(about: &About, say: &Wording) -> Self {
         Self {
             name: about.name.clone(),
             scale: about.scale,
-            datum: about.datum.map(Datum::words),
+            datum: about.datum.map(|datum| datum.told().words(say)),
             edition: about.edition.clone(),
             update: about.update.clone(),
             issued: about.issued.clone(),
@@ -246,29 +243,15 @@ impl CellTold {
 
     /// On one line: `US4MD81M, 1:80 000, depths below mean lower low water, edition 31, update 3, issued 2025-09-23`.
     #[must_use]
-    pub fn words(&self) -> String {
-        let scale = self.scale.map_or("scale not stated".to_owned(), |scale| {
-            format!("1:{}", spaced(scale))
-        });
-        let datum = self
-            .datum
-            .as_ref()
-            .map_or("datum not stated".to_owned(), |datum| {
-                format!("depths below {datum}")
-            });
-        let mut words = format!("{}, {scale}, {datum}", self.name);
-        for (name, value) in [
-            ("edition ", &self.edition),
-            ("update ", &self.update),
-            ("issued ", &self.issued),
-        ] {
-            if let Some(value) = value {
-                words.push_str(", ");
-                words.push_str(name);
-                words.push_str(value);
-            }
+    pub fn told(&self) -> Sheet {
+        Sheet::Cell {
+            name: self.name.clone(),
+            scale: self.scale.map(spaced),
+            datum: self.datum.clone(),
+            edition: self.edition.clone(),
+            update: self.update.clone(),
+            issued: self.issued.clone(),
         }
-        words
     }
 }
 

@@ -74,7 +74,10 @@ pub(super) fn clearance(sheet: &Sheet, room: Room, needs: &Needs) -> Clearance {
         regulated: judge.regulated(&inside),
         foul: judge.foul(&inside),
         surveys: Judge::surveys(&inside),
-        cells: judge.cells(&near).map(CellTold::of).collect(),
+        cells: judge
+            .cells(&near)
+            .map(|about| CellTold::of(about, &needs.wording()))
+            .collect(),
         cautions: Vec::new(),
         soundings,
         least,
@@ -204,6 +207,7 @@ impl Judge<'_> {
             })
             .collect();
         each_once(&mut found);
+        let say = self.needs.wording();
         found
             .into_iter()
             .map(|found| {
@@ -215,7 +219,7 @@ impl Judge<'_> {
                     restrictions: object
                         .restrictions
                         .iter()
-                        .map(|code| code.words())
+                        .map(|code| code.told().words(&say))
                         .collect(),
                     concerns_anchoring: object
                         .restrictions
@@ -330,7 +334,7 @@ impl Judge<'_> {
     }
 
     fn words(&self, local: &Local) -> String {
-        local.object.words(|length| self.needs.say.exact(length))
+        local.object.told().words(&self.needs.wording())
     }
 
     fn about(&self, local: &Local) -> &About {

@@ -5,6 +5,7 @@ use crate::chart::cell::Cell;
 use crate::chart::faults::Faults;
 use crate::chart::object::About;
 use crate::chart::parse::Reading;
+use crate::speech::Language;
 use crate::units::Angle;
 
 mod own;
@@ -71,6 +72,7 @@ fn needs() -> Needs {
         lowest: Metres::of(0.2),
         now: None,
         say: LengthUnit::Metres,
+        language: Language::default(),
     }
 }
 

@@ -1,7 +1,5 @@
 //! A judgement in short: what the watch keeps of it, what its journal holds, what displays are told.
 
-use std::fmt::Write as _;
-
 use serde::{Deserialize, Serialize};
 
 use super::answer::{Clearance, Finding, OwnTold};
@@ -11,6 +9,8 @@ use crate::chart::own::{HERE, OwnSounding};
 use crate::chart::sheet::Sheet;
 use crate::chart::zone;
 use crate::geodesy::{Plane, Position};
+use crate::speech::Wording;
+use crate::speech::charts::Sheet as Told;
 use crate::units::{Bearing, Metres};
 
 /// What a circle has in it, in short. Depths are below chart datum, bearings true from the centre.
@@ -102,7 +102,7 @@ impl DepthThere {
 impl RoomTold {
     /// The judgement in short.
     #[must_use]
-    pub fn of(answer: &Clearance) -> Self {
+    pub fn of(answer: &Clearance, say: &Wording) -> Self {
         Self {
             clears: answer.clears,
             findings: answer.findings.clone(),
@@ -126,7 +126,7 @@ impl RoomTold {
             share_not_covered: answer.share_not_covered,
             share_without_depth: answer.share_without_depth,
             unknown_dangers: answer.unknown_danger_count,
-            chart: chart_words(answer),
+            chart: chart_words(answer, say),
         }
     }
 
@@ -159,26 +159,17 @@ impl RoomTold {
 
 /// `US4MD81M 1:80 000, depths below mean lower low water, edition 31, update 3, survey quality C`; with two cells the
 /// one with precedence and how many more.
-#[must_use]
-fn chart_words(answer: &Clearance) -> Option<String> {
+fn chart_words(answer: &Clearance, say: &Wording) -> Option<String> {
     let (first, more) = answer.cells.split_first()?;
-    let mut words = short(&first.words());
-    if !more.is_empty() {
-        let _ = write!(words, ", and {} more", more.len());
-    }
-    words += ", ";
-    words += &answer.surveys.first().map_or_else(
-        || "survey quality not stated".to_owned(),
-        |survey| {
-            survey
-                .words
-                .split(':')
-                .next()
-                .unwrap_or_default()
-                .to_owned()
-        },
-    );
-    Some(words)
+    let told = Told::Told {
+        cell: first.told().into(),
+        count: more.len() as u64,
+        survey: answer
+            .surveys
+            .first()
+            .map(|survey| format!("{:?}", survey.category)),
+    };
+    Some(short(&told.words(say)))
 }
 
 /// A chart's names may be long; a message is short.

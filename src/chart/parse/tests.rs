@@ -56,7 +56,7 @@ fn a_rock_without_a_depth_is_of_unknown_depth() {
         let reading = read(&text, None);
         assert_eq!(only(&reading).says, Says::Over(None));
         assert_eq!(
-            only(&reading).words(|m| format!("{} m", m.get())),
+            only(&reading).told().english(),
             "rock of unknown depth, covers and uncovers"
         );
         assert_eq!(reading.faults.total(), 0);
@@ -223,7 +223,7 @@ fn the_cell_tells_of_itself_and_other_units_are_refused() {
     let about = read(&feature(header, "null"), None).about;
     assert_eq!(about.scale, Some(80_000));
     assert_eq!(
-        about.datum.map(Datum::words).as_deref(),
+        about.datum.map(|datum| datum.told().english()).as_deref(),
         Some("mean lower low water")
     );
     assert_eq!(about.issued.as_deref(), Some("2025-09-23"));

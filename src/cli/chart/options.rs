@@ -6,6 +6,7 @@ use clap::{Args, Subcommand};
 
 use crate::chart::codes::Datum;
 use crate::geodesy::Position;
+use crate::speech::Wording;
 use crate::time::Timestamp;
 use crate::units::{Bearing, LengthUnit, Metres, parse_length};
 
@@ -155,11 +156,12 @@ fn datum(text: &str) -> Result<Datum, String> {
         .iter()
         .find(|(name, _)| text.eq_ignore_ascii_case(name))
         .map(|(_, code)| *code);
+    let say = Wording::default();
     let long = || {
         Datum::ALL
             .iter()
-            .find(|(_, words)| text.eq_ignore_ascii_case(words))
             .map(|(code, _)| *code)
+            .find(|code| text.eq_ignore_ascii_case(&Datum(*code).told().words(&say)))
     };
     short.or_else(long).map(Datum).ok_or_else(|| {
         format!("no such level; write it as S-57 does, such as \"lowest astronomical tide\", or one of {}", "LAT, MLLW, MLWS, MLW, MSL, ISLW")

@@ -1,13 +1,16 @@
 //! Room to swing as a page of 80 columns: the answer first, then what it rests on.
 
-use crate::chart::clearance::{CellTold, Clearance, Needs, percent, polar};
+use crate::chart::clearance::{CellTold, Clearance, Needs};
 use crate::chart::object::About;
 use crate::cli::status::wrapped_to;
+use crate::speech::charts::{Place, Share};
+use crate::speech::{Sentence, Wording};
 use crate::units::{Bearing, Metres};
 
 /// A cell on one line.
 pub(super) fn cell(about: &About) -> String {
-    CellTold::of(about).words()
+    let say = Wording::default();
+    CellTold::of(about, &say).told().words(&say)
 }
 
 /// The page, as lines.
@@ -60,13 +63,12 @@ const COLUMN: usize = 10;
 fn rows(answer: &Clearance, needs: &Needs) -> Vec<(&'static str, String)> {
     let say = |length: Metres| needs.say.exact(length);
     let mut rows = Vec::new();
-    let at = |distance: Metres, bearing: Bearing| polar(distance, bearing, needs);
+    let placed = |what: &str, distance: Metres, bearing: Bearing| {
+        Place::of(Sentence::verbatim(what), distance, bearing).words(&needs.wording())
+    };
     match &answer.least {
         Some(least) => {
-            rows.push((
-                "least",
-                format!("{}, {}", least.what, at(least.distance, least.bearing)),
-            ));
+            rows.push(("least", placed(&least.what, least.distance, least.bearing)));
             if let Some(left) = least.under_keel {
                 let keel = if left.get() < 0.0 {
                     format!("{} too little for the keel", say(Metres::ZERO - left))
@@ -95,9 +97,8 @@ fn rows(answer: &Clearance, needs: &Needs) -> Vec<(&'static str, String)> {
         "danger",
         match &answer.nearest_danger {
             Some(danger) => format!(
-                "the nearest: {}, {}",
-                danger.what,
-                at(danger.distance, danger.bearing)
+                "the nearest: {}",
+                placed(&danger.what, danger.distance, danger.bearing)
             ),
             None => format!("none within {}", say(answer.searched)),
         },
@@ -105,7 +106,7 @@ fn rows(answer: &Clearance, needs: &Needs) -> Vec<(&'static str, String)> {
     for danger in &answer.unknown_dangers {
         rows.push((
             "unknown",
-            format!("{}, {}", danger.what, at(danger.distance, danger.bearing)),
+            placed(&danger.what, danger.distance, danger.bearing),
         ));
     }
     for (share, words) in [
@@ -114,7 +115,10 @@ fn rows(answer: &Clearance, needs: &Needs) -> Vec<(&'static str, String)> {
         (answer.share_without_depth, "without a depth on the chart"),
     ] {
         if share > 0.0 {
-            rows.push(("share", format!("{} {words}", percent(share))));
+            rows.push((
+                "share",
+                format!("{} {words}", Share::of(share).words(&needs.wording())),
+            ));
         }
     }
     for regulated in &answer.regulated {
@@ -128,10 +132,7 @@ fn rows(answer: &Clearance, needs: &Needs) -> Vec<(&'static str, String)> {
         rows.push(("rules", text));
     }
     for foul in &answer.foul {
-        rows.push((
-            "foul",
-            format!("{}, {}", foul.what, at(foul.distance, foul.bearing)),
-        ));
+        rows.push(("foul", placed(&foul.what, foul.distance, foul.bearing)));
     }
     for survey in &answer.surveys {
         let end = survey
@@ -144,7 +145,7 @@ fn rows(answer: &Clearance, needs: &Needs) -> Vec<(&'static str, String)> {
         ));
     }
     for cell in &answer.cells {
-        rows.push(("chart", cell.words()));
+        rows.push(("chart", cell.told().words(&needs.wording())));
     }
     rows
 }

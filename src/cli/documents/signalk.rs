@@ -218,7 +218,7 @@ fn told(hazard: Hazard) -> (&'static str, &'static str, &'static str) {
         Hazard::Dragging => (
             "alarm; caution before it, while the probability of a drag is one half or more",
             "The bow lies where an anchor that holds would not let it, and the evidence has stood.",
-            "Look outside, start the engine; veer if there is room, or weigh. At a caution: look at the position.",
+            "Look outside, start the engine; veer if there is room, or weigh. At a caution: check the position.",
         ),
         Hazard::SwingExceeded => (
             "alarm",

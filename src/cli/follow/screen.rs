@@ -30,12 +30,8 @@ pub(super) struct Scene {
 enum Now {
     /// As the daemon says.
     Live(Box<StatusReport>),
-    /// It does not answer: since when, as a clock, and why.
-    Lost {
-        since: String,
-        why: String,
-        say: Wording,
-    },
+    /// It does not answer: since when, as a clock.
+    Lost { since: String, say: Wording },
 }
 
 /// How it is coloured.
@@ -70,15 +66,24 @@ impl Scene {
     }
 
     /// It has not. Nothing of what it said before is shown any more.
-    pub(super) fn lost(&mut self, why: String) {
+    pub(super) fn lost(&mut self) {
         let (since, say) = match &self.now {
             Now::Live(report) => {
                 self.answer = None;
                 (report.clock.clock(report.time), report.wording())
             }
-            Now::Lost { since, say, .. } => (since.clone(), say.clone()),
+            Now::Lost { since, say } => (since.clone(), say.clone()),
         };
-        self.now = Now::Lost { since, why, say };
+        self.now = Now::Lost { since, say };
+    }
+
+    /// What is said of an order that the daemon did not answer.
+    pub(super) fn not_taken(&self) -> String {
+        let say = match &self.now {
+            Now::Live(report) => report.wording(),
+            Now::Lost { say, .. } => say.clone(),
+        };
+        Said::IsItRunning.words(&say)
     }
 
     /// It has answered an order, or not. The line stays, so it says when that was.
@@ -105,8 +110,8 @@ pub(super) fn draw(frame: &mut Frame<'_>, scene: &Scene, ink: Ink) {
             page.live(report);
             page.foot(scene.answer.as_deref(), &report.wording());
         }
-        Now::Lost { since, why, say } => {
-            page.lost(since.clone(), why, say);
+        Now::Lost { since, say } => {
+            page.lost(since.clone(), say);
             page.foot(scene.answer.as_deref(), say);
         }
     }
@@ -192,14 +197,14 @@ impl Page<'_, '_> {
         self.text(&rows, area);
     }
 
-    fn lost(&mut self, since: String, why: &str, say: &Wording) {
+    fn lost(&mut self, since: String, say: &Wording) {
         self.line(&Said::NoAnswer { since }.words(say), true);
         let width = usize::from(self.area.width);
         self.next += 1;
         for text in [
             Said::NotWatched.words(say),
             Said::NoFigures.words(say),
-            why.to_owned(),
+            Said::IsItRunning.words(say),
         ] {
             for line in wrapped_within(width, "", "  ", &text) {
                 self.line(&line, false);
@@ -299,6 +304,7 @@ pub(super) mod tests {
             language: crate::speech::Language::default(),
             version: "0.1.0".to_owned(),
             link: "up".to_owned(),
+            server: "up".to_owned(),
             journal: None,
             phones: vec![Health {
                 channel: "skipper".to_owned(),
@@ -434,14 +440,8 @@ pub(super) mod tests {
     fn a_daemon_that_is_gone_leaves_no_figure_behind() {
         let mut scene = Scene::of(quiet());
         scene.answered("set a circle of 62 m".to_owned());
-        scene.lost(
-            "no daemon listens at `/run/windrode/windrode.sock`; is `windrode run` running?"
-                .to_owned(),
-        );
-        scene.lost(
-            "no daemon listens at `/run/windrode/windrode.sock`; is `windrode run` running?"
-                .to_owned(),
-        );
+        scene.lost();
+        scene.lost();
         let text = text(&scene);
         for old in ["bears", " kn", "62 m", "SET"] {
             assert!(!text.contains(old), "{old}\n{text}");
@@ -493,7 +493,7 @@ pub(super) mod tests {
             terminal
                 .draw(|frame| draw(frame, &scene, Ink::Night))
                 .unwrap();
-            scene.lost("gone".to_owned());
+            scene.lost();
             terminal
                 .draw(|frame| draw(frame, &scene, Ink::Plain))
                 .unwrap();

@@ -9,6 +9,7 @@ use crate::cli::chart;
 use crate::cli::out::{Failure, code};
 use crate::config::Config;
 use crate::geodesy::Position;
+use crate::speech::Language;
 use crate::tackle::plan::{Plan, PlanInputs};
 use crate::tackle::water::{Below, Sounding};
 use crate::units::Metres;
@@ -73,6 +74,7 @@ impl Berth {
             lowest,
             now: tide.map(|tide| tide.now),
             say: inputs.say,
+            language: Language::default(),
         };
         let circle = radius.map(|radius| Room::circle(self.place, radius));
         let circle = circle
@@ -121,7 +123,10 @@ impl Told {
                     Some(cell) => format!("charted depth {} {most} (`{cell}`)", say(*least)),
                     None => format!("depth {} {most}, no chart gives it", say(*least)),
                 };
-                let own = sounded.as_ref().map(|own| format!("; {}", own.words(say)));
+                let own = sounded.as_ref().map(|own| {
+                    let told = own.told().words(&self.needs.wording());
+                    format!("; {told}")
+                });
                 by + &own.unwrap_or_default()
             }
         };

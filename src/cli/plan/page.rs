@@ -2,6 +2,7 @@
 //! how far she swings, what the wind does; then what to look at and what was assumed.
 
 use crate::cli::status::wrapped_to;
+use crate::speech::Wording;
 use crate::tackle::circle::Circle;
 use crate::tackle::plan::{LieTold, Plan, PlanInputs, ratio};
 use crate::tackle::water::Below;
@@ -109,7 +110,8 @@ impl Page<'_> {
 
     fn rode(&mut self) {
         let (plan, say) = (self.plan, self.inputs.say);
-        self.row("scope", format!("{}:1, {}", plan.scope, plan.scope_because));
+        let why = plan.scope_because.clone().words(&Wording::default());
+        self.row("scope", format!("{}:1, {why}", plan.scope));
         let height = say.exact(plan.depth.highest + plan.roller);
         self.row(
             "rode",

@@ -1,9 +1,11 @@
 //! `windrode plan --search`: berths near a place, by the charts that are kept.
 
+use std::path::PathBuf;
+
 use clap::Args;
 use serde_json::json;
 
-use super::{PlanOptions, inputs, within};
+use super::{PlanOptions, around, inputs, within};
 use crate::chart::clearance::{CellTold, Needs};
 use crate::chartroom::ChartRoom;
 use crate::cli::out::{self, Failure, code};
@@ -11,6 +13,7 @@ use crate::cli::status::wrapped_to;
 use crate::cli::{Windrode, chart, load};
 use crate::geodesy::Position;
 use crate::room::search::{Area, Candidate, Found, Neighbour, WINDS, Wishes, search as find};
+use crate::speech::{Language, Wording};
 use crate::tackle::water::{Below, Sounding};
 use crate::units::{Bearing, LengthUnit, Metres, parse_length};
 
@@ -27,6 +30,10 @@ pub(super) struct SearchOptions {
     /// Keep clear of this circle, such as another vessel's: its middle and its radius, as "59.8539,23.26 40m". May be given often.
     #[arg(long, value_name = "LAT,LON LENGTH", value_parser = neighbour, allow_hyphen_values = true, requires = "search")]
     neighbour: Vec<Neighbour>,
+    /// The same from a file, one vessel a line: her anchor, her circle, her name, as "59.8539,23.26; 40m; Plover". Without a
+    /// circle one is assumed for a yacht of 12 m. Lines that begin with # are left out.
+    #[arg(long, value_name = "FILE", requires = "search")]
+    neighbours: Option<PathBuf>,
     /// As `GeoJSON` for a chart display: each berth and its circle.
     #[arg(long, requires = "search", conflicts_with = "json")]
     geojson: bool,
@@ -67,19 +74,22 @@ pub(super) fn search(
         lowest: tide.map_or(Metres::ZERO, |tide| tide.lowest),
         now: tide.map(|tide| tide.now),
         say,
+        language: Language::default(),
     };
     let unknown = tide.is_none();
     let room = ChartRoom::of(&config.journal.directory);
     let sheet = chart::sheet_about(&config, &room, at, area.charts_within())?;
+    let around = around::look(parsed, &wanted.neighbour, wanted.neighbours.as_deref())?;
     let mut found = find(
         &area,
         &sheet,
         &Wishes {
             inputs: &inputs,
             needs,
-            neighbours: &wanted.neighbour,
+            neighbours: &around.circles,
         },
     );
+    found.cautions.extend(around.remarks);
     if unknown {
         found.cautions.push(
             "tide not entered: the lowest and the highest water are taken as chart datum; give `--tide`, `--low-water` and `--high-water`, or `--station`".to_owned(),
@@ -146,7 +156,7 @@ fn page(found: &Found, unit: LengthUnit) -> Vec<String> {
         .candidates
         .iter()
         .flat_map(|candidate| &candidate.cells)
-        .map(CellTold::words)
+        .map(|cell: &CellTold| cell.told().words(&Wording::default()))
         .collect();
     cells.sort_unstable();
     cells.dedup();
@@ -257,9 +267,15 @@ fn neighbour(text: &str) -> Result<Neighbour, String> {
     let centre: Position = place
         .parse()
         .map_err(|error: crate::geodesy::ParsePositionError| error.to_string())?;
-    let radius = parse_length(length).map_err(|error| error.to_string())?;
-    if !(0.0..=1000.0).contains(&radius.get()) {
-        return Err("a circle to keep clear of has a radius of 0 to 1000 m".to_owned());
+    Ok(Neighbour::given(centre, circle(length)?))
+}
+
+/// How far a vessel's circle reaches.
+pub(super) fn circle(text: &str) -> Result<Metres, String> {
+    let radius = parse_length(text.trim()).map_err(|error| error.to_string())?;
+    if (0.0..=1000.0).contains(&radius.get()) {
+        Ok(radius)
+    } else {
+        Err("a circle to keep clear of has a radius of 0 to 1000 m".to_owned())
     }
-    Ok(Neighbour { centre, radius })
 }

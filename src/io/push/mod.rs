@@ -24,7 +24,7 @@ use std::time::Duration;
 
 use futures_util::future::{BoxFuture, Shared};
 use tokio::sync::mpsc;
-use tracing::{error, warn};
+use tracing::error;
 
 use self::mail::Mail;
 use self::mqtt::Mqtt;
@@ -311,14 +311,10 @@ fn address(name: &str, to: &Address, schemes: &[&str]) -> Result<PushUrl, PushEr
 }
 
 fn read_secret(channel: &str, file: &Path) -> Result<Secret, PushError> {
-    let stored = secrets::read_token(file).map_err(|reason| PushError::Secret {
+    secrets::read_token(file).map_err(|reason| PushError::Secret {
         channel: channel.to_owned(),
         reason,
-    })?;
-    if let Some(warning) = &stored.warning {
-        warn!("{warning}");
-    }
-    Ok(stored.token)
+    })
 }
 
 fn later(why: impl Into<String>) -> Verdict {

@@ -271,7 +271,7 @@ fn judge(night: &Night, how: &str) {
         assert_eq!(summaries.len(), 1, "{how}: `{name}` {summaries:?}");
         let text = &summaries.values().next().unwrap().message;
         assert!(
-            text.starts_with("1 alert while offline, cleared: no position"),
+            text.starts_with("no position; from "),
             "{how}: `{name}`: {text}"
         );
     }

@@ -30,7 +30,7 @@ fn days_offline_end_in_one_message_and_no_burst() {
     assert_eq!(told[1].message().event, MessageKind::Summary);
     assert_eq!(
         told[1].message().message,
-        "6 alerts while offline, cleared: dragging, no position, wind shift; from 2026-06-01 21:30 UTC to 2026-06-04 08:30 UTC"
+        "dragging, no position, wind shift; from 2026-06-01 21:30 UTC to 2026-06-04 08:30 UTC"
     );
     assert_eq!(told[2].message().hazard, Some(Hazard::Shoaling));
     bench.normal(Hazard::Shoaling);

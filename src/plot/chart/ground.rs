@@ -6,7 +6,7 @@
 
 use super::super::scale::View;
 use super::super::writer::{Point, Rect, Stroke, Svg, ink, through};
-use super::about;
+use super::labels::about;
 use crate::chart::sketch::{Ground, Sketch};
 use crate::geodesy::Offset;
 

@@ -84,6 +84,7 @@ fn with_ground(mut input: PictureInput) -> PictureInput {
         lowest: Metres::of(0.2),
         now: None,
         say: LengthUnit::Metres,
+        language: crate::speech::Language::default(),
     };
     let within = [1200.0, 170.0].map(Metres::of);
     input.charts = within.map(|it| bay().sketch(COVE, it, &needs)).to_vec();

@@ -150,7 +150,7 @@ impl Boat {
         self.state.pull = load * stretched;
         self.drag_hanging(&mut anchor, roller);
         self.head(hanging, sea, sheer, wind);
-        // `place_roller` reckons the roller from the middle of the boat.
+        // `place_roller` calculates the roller from the middle of the boat.
         self.bow = self.state.heading.get().sin_cos();
         let lever = self.hull.lever;
         self.state.centre = Offset {

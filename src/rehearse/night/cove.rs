@@ -2,12 +2,13 @@
 
 use std::time::Duration;
 
-use super::{FRONT, HIGH_WATER, RISING, ROLLER_HEIGHT};
+use super::drag::{FRONT, HIGH_WATER, RISING, ROLLER_HEIGHT};
 use crate::boat::BoatFigures;
 use crate::boat::tern::{BERTH, figures};
 use crate::rehearse::boat::BoatSettings;
 use crate::rehearse::sea::{Constituent, SeaSettings, Seabed, WindKnot};
 use crate::rehearse::world::WorldSettings;
+use crate::speech::Wording;
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Metres, Speed};
 
@@ -26,6 +27,7 @@ pub fn settings(seed: u64, journal: std::path::PathBuf) -> WorldSettings {
         ..BoatSettings::default()
     };
     WorldSettings {
+        wording: Wording::default(),
         start: Timestamp::from_millis(START_MS),
         origin: BERTH,
         sea: SeaSettings {
@@ -47,21 +49,28 @@ pub fn settings(seed: u64, journal: std::path::PathBuf) -> WorldSettings {
             },
             ..SeaSettings::default()
         },
-        figures: BoatFigures {
-            beam: Some(Metres::of(3.6)),
-            roller_height: Some(boat.roller_height),
-            roller_ahead: Some(boat.roller_ahead),
-            antenna_from_centre: Some(Metres::of(0.3)),
-            transducer_to_keel: Some(Metres::of(1.4)),
-            rode_aboard: Some(Metres::of(60.0)),
-            ..figures()
-        },
+        figures: tern(&boat),
         boat,
+        neighbours: Vec::new(),
+        chart: None,
         begin: (Bearing::from_degrees(45.0), Metres::of(220.0)),
         journal,
         seed,
     }
 }
 
+/// Her figures, as the crew configured them.
+pub(super) fn tern(boat: &BoatSettings) -> BoatFigures {
+    BoatFigures {
+        beam: Some(Metres::of(3.6)),
+        roller_height: Some(boat.roller_height),
+        roller_ahead: Some(boat.roller_ahead),
+        antenna_from_centre: Some(Metres::of(0.3)),
+        transducer_to_keel: Some(Metres::of(1.4)),
+        rode_aboard: Some(Metres::of(60.0)),
+        ..figures()
+    }
+}
+
 /// 2026-06-01T18:00:00Z.
-const START_MS: i64 = 1_780_336_800_000;
+pub(super) const START_MS: i64 = 1_780_336_800_000;

@@ -8,7 +8,7 @@
 //! **Assumptions.** Idle is neutral. In the wind's eye as on the coast.
 //! **Weakness.** Idling in gear looks the same: astern it makes the way too short, ahead she hardly slows and nothing is
 //! learned. A head wind brakes more than in proportion; the figure is then a little long, and she stops short of the berth.
-//! What was learned is lost at a restart.
+//! What was learned outlives a restart, not a change of boat or propeller: five coasts later it is forgotten.
 //! **Source**: two boat lengths from 2 kn, assumed where nothing is entered: common practice, no source.
 //! **Tests**: below.
 
@@ -137,6 +137,23 @@ impl WayLearner {
                 }
             }
         }
+    }
+
+    /// As it was saved; what no coast can be is left out.
+    #[must_use]
+    pub fn restored(coasts: &[f64]) -> Self {
+        let range = SHORTEST..=MOST;
+        let coasts = coasts.iter().copied().filter(|it| range.contains(it));
+        Self {
+            coasts: coasts.take(KEPT).collect(),
+            ..Self::default()
+        }
+    }
+
+    /// Seconds of the last coasts, to be saved.
+    #[must_use]
+    pub fn coasts(&self) -> Vec<f64> {
+        self.coasts.iter().copied().collect()
     }
 
     /// How far she carries from 2 kn, once she has shown it twice.

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Place, SEARCHED_BEYOND, Searcher, winds};
+use super::{Neighbour, Place, SEARCHED_BEYOND, Searcher, winds};
 use crate::chart::clearance::{CellTold, Danger, Finding, Least, NOTICE, Survey};
 use crate::chart::fetch::Fetch;
 use crate::geodesy::Position;
@@ -22,7 +22,9 @@ pub struct Found {
     pub spacing: Metres,
     /// How many were looked at.
     pub looked_at: usize,
-    /// How many of them do not count, and why.
+    /// The vessels that were kept clear of.
+    pub neighbours: Vec<Neighbour>,
+    /// How many of the places do not count, and why.
     pub rejected: Vec<Rejected>,
     /// How far the fetch is followed.
     pub fetch_within: Metres,
@@ -137,13 +139,15 @@ pub struct Candidate {
 }
 
 /// Room between two circles.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Gap {
     /// From edge to edge.
     pub between: Metres,
     /// From the berth to the other's middle.
     pub bearing: Bearing,
+    /// The other's name.
+    pub name: Option<String>,
 }
 
 impl Searcher<'_> {
@@ -165,6 +169,7 @@ impl Searcher<'_> {
             within: self.area.within,
             spacing: Metres::new(spacing).unwrap_or_default(),
             looked_at: self.looked_at,
+            neighbours: self.wishes.neighbours.to_vec(),
             rejected: self
                 .rejected
                 .iter()

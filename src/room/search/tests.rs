@@ -8,6 +8,7 @@ use crate::chart::cell::Cell;
 use crate::chart::faults::Faults;
 use crate::chart::fetch::Ends;
 use crate::chart::parse::Reading;
+use crate::speech::Language;
 use crate::tackle::plan::{Holding, Scopes};
 use crate::tackle::strength::GroundTackle;
 use crate::units::LengthUnit;
@@ -91,6 +92,7 @@ fn needs() -> Needs {
         lowest: Metres::ZERO,
         now: None,
         say: LengthUnit::Metres,
+        language: Language::default(),
     }
 }
 
@@ -223,21 +225,30 @@ fn a_short_rode_another_vessel_and_no_chart_are_told() {
     );
     let chart = sheet(&[depth(BAY, 5.0, 5.0, WIDE), of(302, BAY, WIDE)]);
     let other = Neighbour {
-        centre: BAY,
-        radius: Metres::of(40.0),
+        name: Some("Plover".to_owned()),
+        ..Neighbour::given(BAY, Metres::of(40.0))
     };
     let beside = found(BAY, 200.0, &chart, &[other]);
     assert!(count(&beside, Against::Neighbour) > 0);
     for berth in &beside.candidates {
-        let gap = berth.nearest_neighbour.unwrap().between.get();
+        let gap = berth.nearest_neighbour.as_ref().unwrap().between.get();
         let apart = BAY.distance_to(berth.position).get() - 40.0 - berth.radius.get();
         assert!(gap >= 0.0 && (gap - apart).abs() < 1e-6);
         assert!(berth.spare.get() <= gap);
     }
     let first = &beside.candidates[0];
+    let gap = first.nearest_neighbour.as_ref().unwrap();
+    assert!(gap.between.get() >= 90.0, "{first:?}");
+    assert_eq!(gap.name.as_deref(), Some("Plover"));
+    let told = |reason: &String| reason.contains("that of Plover, the nearest vessel's");
+    assert!(first.reasons_for.iter().any(told), "{first:?}");
+    // Without her the place in the middle of the bay is as good as any.
+    let alone = found(BAY, 200.0, &chart, &[]);
+    assert!(alone.candidates[0].distance < first.distance, "{alone:?}");
     assert!(
-        first.nearest_neighbour.unwrap().between.get() >= 90.0,
-        "{first:?}"
+        alone
+            .cautions
+            .contains(&"no neighbours known: look around".to_owned())
     );
 }
 

@@ -69,9 +69,15 @@ impl Searcher<'_> {
                 say(NONE_WITHIN)
             )),
         }
-        if let Some(gap) = place.neighbour {
+        if let Some(gap) = &place.neighbour {
+            let whose = gap
+                .name
+                .as_ref()
+                .map_or("the nearest vessel's".to_owned(), |name| {
+                    format!("that of {name}, the nearest vessel's")
+                });
             let room = format!(
-                "{} from the circle to the nearest vessel's, bearing {}",
+                "{} from the circle to {whose}, bearing {}, each at the near edge of its circle",
                 say(whole(gap.between, self.wishes.needs.say)),
                 gap.bearing
             );
@@ -114,7 +120,9 @@ impl Searcher<'_> {
     pub(super) fn cautions(&self) -> Vec<String> {
         let mut cautions = Vec::new();
         if self.wishes.neighbours.is_empty() {
-            cautions.push("other vessels: none given; look for their circles".to_owned());
+            cautions.push("no neighbours known: look around".to_owned());
+        } else {
+            cautions.push("who has no AIS is not known: look around".to_owned());
         }
         cautions.push(
             "holding and shelter: not judged; a fetch is the distance to the land on the chart"

@@ -97,7 +97,7 @@ pub(super) static ITEMS: [Item; 31] = [
         "navigation.anchor.position",
         "Anchor",
         None,
-        "Where the anchor is taken to lie; PUT a position to correct the mark",
+        "Where the anchor probably lies; PUT a position to correct the mark",
         |p| place(p.anchor),
     ),
     item(

@@ -47,7 +47,6 @@ pub use self::requests::RequestKey;
 use self::requests::Requests;
 use self::tend::Greeted;
 use self::timers::{Timer, Timers};
-use super::access::Rights;
 use super::gather::Gather;
 use super::notices::Notices;
 use super::publish::Publisher;
@@ -59,6 +58,7 @@ use crate::alert::hazard::{AlertView, Hazard};
 use crate::observation::Report;
 use crate::signalk::paths::OwnPaths;
 use crate::speech::Wording;
+use crate::speech::faults::LinkFault;
 use crate::time::{Now, Tick};
 use crate::watch::messages::{Command, DisplayAction, LinkState, Outcome};
 use crate::watch::state::WatchState;
@@ -221,23 +221,17 @@ impl Session {
         if matches!(self.connection, Connection::Waiting) {
             return;
         }
-        let (words, wait) = match reason {
-            Closed::Refused401 => (
-                format!("{}", Rights::Refused("status 401".into())),
-                Some(AFTER_REFUSAL),
-            ),
-            Closed::Http(status) => (
-                format!("the server answered the connection with status `{status}`"),
-                None,
-            ),
-            Closed::NotAnswering => (NOT_ANSWERING.to_owned(), None),
-            Closed::Io(words) => (
-                format!("no connection to the server: {}", shortened(&words, 200)),
-                None,
-            ),
-            Closed::Ended => ("the server closed the connection".to_owned(), None),
+        let (fault, words, wait) = match reason {
+            Closed::Refused401 => (LinkFault::TokenRefused, None, Some(AFTER_REFUSAL)),
+            Closed::Http(status) => {
+                let status = status.into();
+                (LinkFault::Status { status }, None, None)
+            }
+            Closed::NotAnswering => (LinkFault::NotAnswering, None, None),
+            Closed::Io(words) => (LinkFault::NoConnection, Some(shortened(&words, 200)), None),
+            Closed::Ended => (LinkFault::ServerClosed, None, None),
         };
-        self.dropped(now, words, wait);
+        self.dropped(now, fault, words.as_deref(), wait);
     }
 
     /// Another token is to be used: connect again with it, now.
@@ -245,7 +239,7 @@ impl Session {
         match self.connection {
             Connection::Waiting => self.timers.set(Timer::Attempt, now.tick),
             Connection::Connecting | Connection::Open | Connection::Greeted(_) => {
-                self.hang_up(now, "reconnecting with another token", Some(Duration::ZERO));
+                self.hang_up(now, LinkFault::Reconnecting, Some(Duration::ZERO));
             }
         }
     }
@@ -323,13 +317,14 @@ impl Session {
     }
 
     /// We end it.
-    fn hang_up(&mut self, now: Now, words: &str, wait: Option<Duration>) {
-        self.outputs.push_back(Output::Close(words.to_owned()));
-        self.dropped(now, words.to_owned(), wait);
+    fn hang_up(&mut self, now: Now, fault: LinkFault, wait: Option<Duration>) {
+        let words = fault.clone().words(&Wording::default());
+        self.outputs.push_back(Output::Close(words));
+        self.dropped(now, fault, None, wait);
     }
 
-    /// It is over, whoever ended it.
-    fn dropped(&mut self, now: Now, words: String, wait: Option<Duration>) {
+    /// It is over, whoever ended it. `words`: what the system said of it, for the log.
+    fn dropped(&mut self, now: Now, fault: LinkFault, words: Option<&str>, wait: Option<Duration>) {
         self.let_go_of_held();
         let was_good = self.greeted().is_some_and(|greeted| {
             greeted
@@ -347,10 +342,10 @@ impl Session {
         self.timers.stop_connection();
         self.timers.set(Timer::Attempt, now.tick + wait);
         self.requests.clear();
-        self.set_link(now, LinkState::Down(words));
+        self.set_link(now, LinkState::Down(fault), words);
     }
 
-    fn set_link(&mut self, now: Now, state: LinkState) {
+    fn set_link(&mut self, now: Now, state: LinkState, words: Option<&str>) {
         if self.link.as_ref() == Some(&state) {
             return;
         }
@@ -361,7 +356,11 @@ impl Session {
                     format!("linked to {}", greeted.server)
                 }),
             ),
-            LinkState::Down(words) | LinkState::Impaired(words) => (Level::Warn, words.clone()),
+            LinkState::Down(fault) | LinkState::Impaired(fault) => {
+                let fault = fault.clone().words(&Wording::default());
+                let more = words.map_or(String::new(), |words| format!(": {words}"));
+                (Level::Warn, fault + &more)
+            }
         };
         if let Some(text) = self.book.change(now.tick, &text) {
             self.outputs.push_back(Output::Log { level, text });

@@ -1,7 +1,6 @@
 //! What is due: attempts, greetings, pings, heartbeats, and the judgement of the link.
 
 use std::collections::VecDeque;
-use std::fmt::Write as _;
 use std::time::Duration;
 
 use super::super::access::Rights;
@@ -13,6 +12,7 @@ use super::{
     PONG_WITHIN, PROBE_EVERY, Session, VALUES_EVERY,
 };
 use crate::alert::hazard::Hazard;
+use crate::speech::faults::LinkFault;
 use crate::time::{Now, Tick, Timestamp};
 use crate::watch::messages::LinkState;
 
@@ -58,16 +58,16 @@ impl Session {
         }
         if self.timers.is_expired(Timer::Attempt, now.tick) {
             if self.link.is_none() {
-                self.link = Some(LinkState::Down(NOT_YET.to_owned()));
-                self.outputs
-                    .push_back(Output::Link(LinkState::Down(NOT_YET.to_owned())));
+                let link = LinkState::Down(LinkFault::NotConnectedYet);
+                self.link = Some(link.clone());
+                self.outputs.push_back(Output::Link(link));
             }
             self.connection = Connection::Connecting;
             self.timers.stop(Timer::Attempt);
             self.timers.set(Timer::Connect, now.tick + CONNECT_WITHIN);
             self.outputs.push_back(Output::Connect);
-        } else if let Some(words) = self.given_up(now.tick) {
-            self.hang_up(now, words, None);
+        } else if let Some(fault) = self.given_up(now.tick) {
+            self.hang_up(now, fault, None);
         } else {
             self.tend(now);
         }
@@ -110,11 +110,7 @@ impl Session {
         self.timers.stop(Timer::Rights);
         if greeted.is_barred() && rights.writing() == Some(true) {
             // The rights belong to the token the connection was opened with.
-            self.hang_up(
-                now,
-                "reconnecting with the rights that were granted",
-                Some(Duration::from_secs(1)),
-            );
+            self.hang_up(now, LinkFault::Reconnecting, Some(Duration::from_secs(1)));
             return;
         }
         greeted.rights = Some(rights);
@@ -224,25 +220,16 @@ impl Session {
     }
 
     /// Why the connection, or the attempt at one, is over.
-    fn given_up(&self, now: Tick) -> Option<&'static str> {
+    fn given_up(&self, now: Tick) -> Option<LinkFault> {
         [
-            (
-                Timer::Connect,
-                "no connection to the server: no answer within 30 s",
-            ),
-            (
-                Timer::Hello,
-                "the server did not say hello within 10 s; is it a Signal K server?",
-            ),
-            (
-                Timer::Pong,
-                "the server gave no sign of life within 15 s of a ping",
-            ),
-            (Timer::Frame, "the server has sent nothing for 70 s"),
+            (Timer::Connect, LinkFault::NoConnection),
+            (Timer::Hello, LinkFault::NoHello),
+            (Timer::Pong, LinkFault::NoPong),
+            (Timer::Frame, LinkFault::Silent),
         ]
         .into_iter()
         .find(|(timer, _)| self.timers.is_expired(*timer, now))
-        .map(|(_, words)| words)
+        .map(|(_, fault)| fault)
     }
 
     /// What is due on an open socket.
@@ -299,27 +286,29 @@ impl Session {
 
     /// How the link stands, from rights and echo. Before either is known it stays as it was.
     pub(super) fn judge(&mut self, now: Now) {
-        let label = self.label.clone();
+        let label = self.label.to_string();
         let missing = self.notices.missing();
         let Connection::Greeted(greeted) = &mut self.connection else {
             return;
         };
+        let mut words = None;
         let state = match &greeted.rights {
-            Some(rights) if rights.writing() == Some(false) => {
-                LinkState::Impaired(rights.to_string())
-            }
+            Some(rights) if rights.writing() == Some(false) => LinkState::Impaired(match rights {
+                Rights::ReadOnly => LinkFault::ReadOnly,
+                Rights::Refused(said) => {
+                    words = Some(format!("`{said}`"));
+                    LinkFault::TokenRefused
+                }
+                _ => LinkFault::Unknown,
+            }),
             Some(_) if greeted.proven => match missing {
                 None => LinkState::Up,
                 Some((hazard, count)) => LinkState::Impaired(not_shown(hazard, count)),
             },
             rights if !self.timers.is_running(Timer::Echo) => {
-                let mut words = format!(
-                    "the server takes no values from us: what we send does not come back; see that our token has the permission `readwrite` and that no other client publishes as `{label}`"
-                );
-                if let Some(rights @ Rights::Unknown(_)) = rights {
-                    let _ = write!(words, " ({rights})");
-                }
-                LinkState::Impaired(words)
+                let unknown = rights.as_ref().filter(|it| it.writing().is_none());
+                words = unknown.map(ToString::to_string);
+                LinkState::Impaired(LinkFault::NothingComesBack { label })
             }
             _ => return,
         };
@@ -327,22 +316,17 @@ impl Session {
             LinkState::Up => greeted.up_since.or(Some(now.tick)),
             LinkState::Down(_) | LinkState::Impaired(_) => None,
         };
-        self.set_link(now, state);
+        self.set_link(now, state, words.as_deref());
     }
 }
 
-fn not_shown(hazard: Hazard, count: usize) -> String {
-    let others = match count {
-        0 | 1 => String::new(),
-        _ => format!(" and {} more", count - 1),
-    };
-    format!(
-        "the server does not show our alarms: `{}{hazard}`{others} did not come back within 25 s; see that our token may write and read `notifications.*` on the server",
-        paths::NOTIFICATIONS
-    )
+fn not_shown(hazard: Hazard, count: usize) -> LinkFault {
+    LinkFault::AlarmsNotShown {
+        path: format!("{}{hazard}", paths::NOTIFICATIONS),
+        count: count.saturating_sub(1) as u64,
+    }
 }
 
 /// An earlier run's beat of the same number lies farther back than a restart takes.
 const STAMP_ROOM_MS: i64 = 1000;
 const BEATS_KEPT: usize = 4;
-const NOT_YET: &str = "not connected to the server yet";

@@ -4,11 +4,19 @@
 use std::time::Duration;
 
 use crate::alert::hazard::{Hazard, Priority};
+use crate::chart::class::Class;
+use crate::chart::codes::Restriction;
 use crate::geodesy::Position;
 use crate::observation::FixMethod;
 use crate::speech::alerts::{Alert, Changed, Health, Loss, NoFix, Turned, Vessel, When};
+use crate::speech::charts::{
+    Against, Charted, Height, Place, Planning, ReducedBy, RoomToSwing, ScopeWhy, Share, Sheet,
+    Sounded,
+};
+use crate::speech::faults::{JournalFault, LinkFault, LostWatch};
 use crate::speech::pushes::Push;
-use crate::speech::{Depth, Language, Ratio, Round, Sentence, Whole, Wording};
+use crate::speech::status::Screen;
+use crate::speech::{Depth, Down, Exact, Language, Ratio, Round, Scope, Sentence, Whole, Wording};
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Metres, Speed, Volts};
 use crate::watch::anchorage::kind::MooringKind;
@@ -19,6 +27,12 @@ use crate::watch::messages::By;
 #[test]
 fn every_alert_in_every_language() {
     let told: Vec<String> = alerts().iter().map(in_all).collect();
+    insta::assert_snapshot!(told.join("\n\n"));
+}
+
+#[test]
+fn what_a_chart_says_in_every_language() {
+    let told: Vec<String> = of_the_chart().iter().map(in_all).collect();
     insta::assert_snapshot!(told.join("\n\n"));
 }
 
@@ -34,7 +48,12 @@ fn every_message_to_a_phone_in_every_language() {
 fn no_translation_is_much_longer_than_its_english() {
     let names = Hazard::ALL.map(Hazard::words);
     let names = names.into_iter().chain(Hazard::ALL.map(Hazard::cleared));
-    for sentence in alerts().into_iter().chain(pushes()).chain(names) {
+    for sentence in alerts()
+        .into_iter()
+        .chain(of_the_chart())
+        .chain(pushes())
+        .chain(names)
+    {
         let letters = |language| said(&sentence, language).chars().count();
         let english = letters(Language::English);
         for language in Language::ALL {
@@ -58,6 +77,21 @@ fn short_names_are_short_and_tell_the_hazards_apart() {
         let mut grades = Priority::ALL.map(|priority| said(&priority.word(), language));
         grades.sort();
         assert!(grades.windows(2).all(|pair| pair[0] != pair[1]));
+    }
+}
+
+/// Beside the swing picture of the live screen, 32 columns of 80; the rows of the status have nine letters.
+#[test]
+fn what_stands_in_a_column_fits_it() {
+    for language in Language::ALL {
+        for narrow in [Screen::NoAnchor, Screen::NoBoat, Screen::NorthUp] {
+            let told = narrow.words(&Wording::in_language(language));
+            assert!(told.chars().count() <= 32, "{language:?}: {told}");
+        }
+        for wide in [Screen::Keys, Screen::NotWatched, Screen::NoFigures] {
+            let told = wide.words(&Wording::in_language(language));
+            assert!(told.chars().count() <= 80, "{language:?}: {told}");
+        }
     }
 }
 
@@ -248,7 +282,7 @@ fn of_other_vessels() -> Vec<Sentence> {
     let name = || "Skua".to_owned();
     let (off, bearing) = (Whole(metres(38.0)), Bearing::from_degrees(45.0));
     let (after, closing) = (Duration::from_secs(50), knots(1.5));
-    let told = |first: Vessel, danger| {
+    let told = |first: Vessel, danger, unseen| {
         let also = Vessel::Also {
             name: "Dunlin".to_owned(),
             off,
@@ -258,6 +292,7 @@ fn of_other_vessels() -> Vec<Sentence> {
             first: first.into(),
             also: Sentence::several([also], ""),
             more: 2,
+            unseen,
             danger,
         };
         Sentence::from(alert)
@@ -287,14 +322,15 @@ fn of_other_vessels() -> Vec<Sentence> {
         heard: Some(minutes(3)),
     };
     vec![
-        told(leaves(None, None), "leaves"),
+        told(leaves(None, None), "leaves", Some(since())),
         told(
             leaves(Some(Whole(metres(15.0))), Some(minutes(2))),
             "leaves",
+            None,
         ),
-        told(passes(None), "passes"),
-        told(passes(Some(Whole(metres(15.0)))), "passes"),
-        told(lies, "liesCloser"),
+        told(passes(None), "passes", None),
+        told(passes(Some(Whole(metres(15.0)))), "passes", None),
+        told(lies, "liesCloser", None),
     ]
 }
 
@@ -324,17 +360,15 @@ fn without_sensors() -> Vec<Sentence> {
             why: NoFix::Disagrees { by }.into(),
         }
         .into(),
-        Alert::ServerLost {
-            since,
-            why: "connection refused".to_owned(),
-        }
-        .into(),
         Alert::ServerSilent { since }.into(),
-        Alert::DisplaysBlind {
-            why: "no echo for 30 s".to_owned(),
-        }
-        .into(),
     ];
+    let faults = link_faults().into_iter();
+    all.extend(faults.map(|why| Alert::ServerLost { since, why }.into()));
+    let why = LinkFault::AlarmsNotShown {
+        path: "notifications.navigation.anchor.dragging".to_owned(),
+        count: 3,
+    };
+    all.push(Alert::DisplaysBlind { why }.into());
     for loss in [
         |instrument, time| Loss::Flickers { instrument, time },
         |instrument, time| Loss::NotHeard { instrument, time },
@@ -350,6 +384,207 @@ fn without_sensors() -> Vec<Sentence> {
         all.push(lost(Loss::Silent { instrument, time }, which));
     }
     all
+}
+
+fn link_faults() -> Vec<LinkFault> {
+    vec![
+        LinkFault::NotConnectedYet,
+        LinkFault::NotAnswering,
+        LinkFault::NoConnection,
+        LinkFault::ServerClosed,
+        LinkFault::Status { status: 503 },
+        LinkFault::NoHello,
+        LinkFault::NoPong,
+        LinkFault::Silent,
+        LinkFault::Reconnecting,
+        LinkFault::TokenRefused,
+        LinkFault::TokenUnreadable,
+        LinkFault::ReadOnly,
+        LinkFault::Unknown,
+        LinkFault::NothingComesBack {
+            label: "windrode".to_owned(),
+        },
+    ]
+}
+
+/// What is against lying in a circle, as the chart has it.
+fn against() -> Vec<Against> {
+    let class = Class::DepthArea.told();
+    let (least, most) = (Height::of(metres(-0.4)), Height::of(metres(3.6)));
+    let area = Charted::Between {
+        class,
+        least: least.into(),
+        most: most.into(),
+    };
+    let east = Bearing::from_degrees(90.0);
+    let shoal = || Sentence::from(Place::of(area.clone(), metres(30.0), east));
+    let rock = Charted::UnknownDepth {
+        class: Class::Rock.told(),
+    };
+    let rock = || Sentence::from(Place::of(rock.clone(), metres(12.5), east));
+    let cable = Charted::Ruled {
+        what: Class::CableArea.told(),
+        rules: Restriction(1).told(),
+    };
+    let (by, left) = (Exact(metres(0.7)), Down(metres(0.3)));
+    vec![
+        Against::Solid { what: shoal() },
+        Against::Grounds { by, what: shoal() },
+        Against::GroundsAtLowWater {
+            by,
+            what: shoal(),
+            left,
+        },
+        Against::MarginShort {
+            left,
+            margin: Exact(metres(0.5)),
+            what: shoal(),
+        },
+        Against::UnknownDanger {
+            what: rock(),
+            count: 3,
+        },
+        Against::NotCovered {
+            share: Share::of(0.5).into(),
+        },
+        Against::NoDepth {
+            share: Share::of(0.001).into(),
+        },
+        Against::Touches { what: cable.into() },
+        Against::Foul { what: rock() },
+    ]
+}
+
+/// What is told of the chart: in an answer, and as an alert.
+fn of_the_chart() -> Vec<Sentence> {
+    let cell = || {
+        Sheet::Cell {
+            name: "BAY".to_owned(),
+            scale: Some("12 000".to_owned()),
+            datum: None,
+            edition: Some("3".to_owned()),
+            update: None,
+            issued: None,
+        }
+        .into()
+    };
+    let chart = |language| {
+        let told = Sheet::Told {
+            cell: cell(),
+            count: 1,
+            survey: Some("B".to_owned()),
+        };
+        told.words(&Wording::in_language(language))
+    };
+    // Here in English; the chart room puts it into the crew's words.
+    let chart = Some(chart(Language::English));
+    let mut all: Vec<Sentence> = against().into_iter().map(Into::into).collect();
+    let planned = Planning::Circle {
+        depth: Planning::DepthWithTide {
+            by: Planning::Charted {
+                least: Height::of(metres(1.8)).into(),
+                most: None,
+                own: Some(sounded(1.6)),
+            }
+            .into(),
+            high: Depth(metres(4.8)),
+            low: Depth(metres(2.2)),
+        }
+        .into(),
+        rode: metres(42.0),
+        scope: Planning::Scope {
+            scope: Some(Scope(7.0)),
+            planned: Scope(7.0),
+            why: ScopeWhy::HoldingUnknown.into(),
+        }
+        .into(),
+        may_be_deeper: true,
+        aboard: Some(metres(40.0)),
+        circle: Some(metres(51.0)),
+    };
+    let reasons = || "…".to_owned();
+    all.extend(of_own_soundings());
+    all.extend([
+        planned.into(),
+        RoomToSwing::Clear {
+            least: Some(Depth(metres(2.2))),
+            own: Some(sounded(1.6)),
+            chart: chart.clone(),
+        }
+        .into(),
+        RoomToSwing::NotClear {
+            reasons: reasons(),
+            chart: None,
+        }
+        .into(),
+        RoomToSwing::NotClearHere {
+            reasons: reasons(),
+            chart: None,
+        }
+        .into(),
+        RoomToSwing::NotRead.into(),
+        RoomToSwing::NoCharts { own: None }.into(),
+        RoomToSwing::NoCharts {
+            own: Some(sounded(7.0)),
+        }
+        .into(),
+        RoomToSwing::Unreadable.into(),
+        RoomToSwing::NotSized.into(),
+        Alert::ShoalingCharted {
+            share: Some(Share::of(0.12).into()),
+            reasons: Some(reasons()),
+            chart: None,
+        }
+        .into(),
+        Alert::ShoalingCharted {
+            share: None,
+            reasons: None,
+            chart: None,
+        }
+        .into(),
+    ]);
+    all
+}
+
+/// `1.6 m on 2026-05-03, tide from Tern Sound`.
+fn sounded(depth: f64) -> Sentence {
+    let tide = ReducedBy::Station {
+        name: "Tern Sound".to_owned(),
+    };
+    Sounded::of(metres(depth), sounded_at(), tide).into()
+}
+
+fn sounded_at() -> Timestamp {
+    "2026-05-03T21:30:00Z".parse().unwrap()
+}
+
+/// What the boat has sounded herself.
+fn of_own_soundings() -> Vec<Sentence> {
+    let depth = |depth| Sentence::from(Height::of(metres(depth)));
+    let in_circle = |squares| Sounded::InCircle {
+        squares,
+        shoalest: sounded(1.6),
+    };
+    let shoalest = Sounded::on(sounded_at(), ReducedBy::Server);
+    vec![
+        Sounded::Own {
+            what: sounded(-0.3),
+        }
+        .into(),
+        in_circle(1).into(),
+        in_circle(2).into(),
+        Planning::ChartedAt {
+            depth: depth(3.6),
+            own: None,
+        }
+        .into(),
+        Planning::SoundedBefore {
+            least: depth(5.2),
+            most: Some(depth(5.8)),
+            shoalest: Some(shoalest.into()),
+        }
+        .into(),
+    ]
 }
 
 fn of_the_watch() -> Vec<Sentence> {
@@ -369,8 +604,20 @@ fn of_the_watch() -> Vec<Sentence> {
     vec![
         impaired(Health::Stopped),
         impaired(Health::MayBeLost {
-            why: "the journal cannot be read".to_owned(),
+            why: LostWatch::JournalGone,
         }),
+        impaired(Health::MayBeLost {
+            why: LostWatch::StateGone,
+        }),
+        impaired(Health::MayBeLost {
+            why: LostWatch::Unreadable,
+        }),
+        impaired(JournalFault::DiskFull),
+        impaired(JournalFault::ReadOnly),
+        impaired(JournalFault::Damaged),
+        impaired(JournalFault::DiskSlow),
+        impaired(JournalFault::Unusable),
+        impaired(JournalFault::NotWritten),
         impaired(Health::NoPhone {
             channels: "`skipper`, `mate`".to_owned(),
         }),
@@ -431,23 +678,25 @@ fn pushes() -> Vec<Sentence> {
             alert: alert(),
             since,
         },
-        Push::Acknowledged {
-            alert: alert(),
-            since,
+        Push::AcknowledgedTitle {
+            boat: boat(),
+            hazard: hazard(),
         },
-        Push::GoneNotAcknowledged {
-            alert: alert(),
-            since,
+        Push::GoneTitle {
+            boat: boat(),
+            hazard: hazard(),
         },
-        Push::Cleared { hazard: hazard() },
-        Push::ClearedUnwatched { hazard: hazard() },
+        Push::Cleared {
+            priority: Priority::Alarm.word(),
+        },
+        Push::ClearedUnwatched {
+            priority: Priority::Alarm.word(),
+        },
         Push::WeighedTitle { boat: boat() },
         Push::Weighed { hazard: hazard() },
         missed(1, true),
         missed(3, false),
         Push::Missed {
-            count: 2,
-            anchored: true,
             hazards: Sentence::several([hazard(), Hazard::WindShift.words()], ", "),
             since: clock(),
             until: clock(),

@@ -2,6 +2,7 @@
 //! [`super::telling`].
 
 use super::{Circles, Holding, LieTold, NOTICE, Plan, PlanError, PlanInputs, Scopes, WindPlan};
+use crate::speech::charts::ScopeWhy;
 use crate::tackle::circle::Circle;
 use crate::tackle::scope;
 use crate::tackle::strength::{GroundTackle, Lift};
@@ -161,7 +162,7 @@ impl<'a> Planner<'a> {
     }
 
     /// The scope wanted, and why.
-    fn scope(&self) -> (f64, String) {
+    fn scope(&self) -> (f64, ScopeWhy) {
         let Scopes {
             asked,
             good,
@@ -178,29 +179,26 @@ impl<'a> Planner<'a> {
             }
         };
         if let Some(asked) = asked {
-            return (possible(asked), "as asked".to_owned());
+            return (possible(asked), ScopeWhy::AsAsked);
         }
         let (good, strong, storm) = (possible(good), possible(strong), possible(storm));
         let wind = self.inputs.wind.unwrap_or_default();
         if wind >= storm_wind.max(strong_wind) {
-            return (storm.max(strong), format!("{wind} of wind is a storm's"));
+            return (storm.max(strong), ScopeWhy::Storm { wind });
         }
         if wind >= strong_wind {
-            return (strong.max(good), format!("{wind} of wind is strong"));
+            return (strong.max(good), ScopeWhy::Strong { wind });
         }
         match self.inputs.holding {
-            Holding::Unknown => return (strong.max(good), "the holding is not known".to_owned()),
-            Holding::Poor => return (strong.max(good), "the holding is poor".to_owned()),
+            Holding::Unknown => return (strong.max(good), ScopeWhy::HoldingUnknown),
+            Holding::Poor => return (strong.max(good), ScopeWhy::HoldingPoor),
             Holding::Good => {}
         }
         let rode = Metres::of((good * self.highest.get()).min(MOST));
         if self.inputs.tackle.is_rope_at_the_roller(rode) {
-            return (
-                strong.max(good),
-                "the chain is too short for it, rope is at the roller".to_owned(),
-            );
+            return (strong.max(good), ScopeWhy::ChainTooShort);
         }
-        (good, "good holding, no strong wind".to_owned())
+        (good, ScopeWhy::HoldingGood)
     }
 
     fn to_the_next_mark(&self, rode: Metres) -> Metres {

@@ -93,7 +93,7 @@ fn the_scope_follows_the_conditions_and_what_is_asked_wins() {
         let mut inputs = tern();
         change(&mut inputs);
         let plan = plan(&inputs).unwrap();
-        (plan.scope, plan.scope_because)
+        (plan.scope, plan.scope_because.english())
     };
     let kn = |wind: f64| Some(Speed::from_knots(wind));
     assert_eq!(
@@ -109,7 +109,7 @@ fn the_scope_follows_the_conditions_and_what_is_asked_wins() {
     );
     assert_eq!(
         of(&|i| i.wind = kn(40.0)),
-        (10.0, "40 kn of wind is a storm's".to_owned())
+        (10.0, "40 kn of wind is a storm".to_owned())
     );
     let mixed = |chain: f64| {
         move |i: &mut PlanInputs| {
@@ -193,7 +193,7 @@ fn every_source_of_the_tide_is_named_with_its_cost() {
         (
             TideSource::Server("Tern Haven".to_owned()),
             "server",
-            "as the data server tells: Tern Haven",
+            "from the data server: Tern Haven",
         ),
         (
             TideSource::Prediction("Tern Haven".to_owned()),

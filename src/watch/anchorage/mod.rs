@@ -123,7 +123,7 @@ impl Anchorage {
                 position,
                 wishes: saved.berth_wishes.unwrap_or_default(),
             }),
-            approach: ApproachWatch::default(),
+            approach: ApproachWatch::restored(&saved.coasts),
             lying: Lying::default(),
             settling: Settling::default(),
             found_kept: now,
@@ -135,6 +135,7 @@ impl Anchorage {
     pub fn save(&self, saved: &mut Saved) {
         saved.phase = self.phase;
         saved.phase_since = self.phase_since;
+        saved.coasts = self.approach.coasts();
         saved.berth = self.berth.map(|berth| berth.position);
         saved.berth_wishes = self
             .berth

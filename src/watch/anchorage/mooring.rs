@@ -192,7 +192,7 @@ impl Mooring {
         self.wind_seen
     }
 
-    /// A circle was given where there is no rode to reckon it from.
+    /// A circle was given where there is no rode to calculate it from.
     pub(super) const fn circle_was_given(&self) -> bool {
         self.given_radius.is_some()
     }

@@ -12,6 +12,7 @@ use crate::chart::clearance::{DepthThere, Needs, Room, RoomTold};
 use crate::chart::own::{MOST_DOUBT, OwnSounding};
 use crate::chart::sheet::Sheet;
 use crate::geodesy::Position;
+use crate::speech::Language;
 use crate::time::Tick;
 use crate::units::{LengthUnit, Metres};
 use crate::watch::charted::About;
@@ -39,6 +40,9 @@ pub struct ChartQuestion {
     pub now: Option<Metres>,
     /// The unit that lengths are reported in.
     pub lengths: LengthUnit,
+    /// The language of what is reported.
+    #[serde(default)]
+    pub language: Language,
 }
 
 /// What the charts say of a place.
@@ -71,6 +75,7 @@ impl ChartQuestion {
             lowest: self.lowest,
             now: self.now,
             say: self.lengths,
+            language: self.language,
         }
     }
 
@@ -83,7 +88,9 @@ impl ChartQuestion {
             .radius
             .map(|radius| Room::circle(self.centre, radius))
             .transpose()
-            .map(|room| room.map(|room| RoomTold::of(&sheet.clearance(room, &needs))));
+            .map(|room| {
+                room.map(|room| RoomTold::of(&sheet.clearance(room, &needs), &needs.wording()))
+            });
         let says = room
             .map(|room| ChartSays { there, room })
             .map_err(|error| error.to_string());
@@ -215,10 +222,9 @@ impl Inquiry {
         self.says()?.room.as_ref()
     }
 
-    /// Why the charts cannot be read.
-    pub(super) fn why_not(&self) -> Option<&str> {
-        let (_, _, says) = self.held.as_ref()?;
-        says.as_ref().err().map(String::as_str)
+    /// The charts cannot be read.
+    pub(super) fn has_failed(&self) -> bool {
+        matches!(&self.held, Some((_, _, Err(_))))
     }
 
     fn says(&self) -> Option<&ChartSays> {

@@ -26,7 +26,7 @@ use serde::{Deserialize, Serialize};
 use crate::chart::clearance::{DepthThere, OwnTold, RoomTold};
 use crate::chart::own::OwnSounding;
 use crate::geodesy::Position;
-use crate::speech::Wording;
+use crate::speech::charts::RoomToSwing;
 use crate::tackle::circle::Circle;
 use crate::tackle::scope;
 use crate::time::Tick;
@@ -213,16 +213,15 @@ impl Charted {
 
     /// Why it says nothing.
     #[must_use]
-    pub fn why_not(&self, about: About, say: &Wording) -> Option<String> {
-        if !self.aboard.charts {
-            let own = self.own(about).map(|own| telling::own_words(own, say));
-            return Some(telling::NO_CHARTS.to_owned() + &own.unwrap_or_default());
-        }
+    pub fn why_not(&self, about: About) -> Option<RoomToSwing> {
         let inquiry = self.inquiry(about);
-        match inquiry.why_not() {
-            Some(why) => Some(telling::unreadable(why)),
-            None if inquiry.is_open() => Some(telling::NOT_READ.to_owned()),
-            None => None,
+        if !self.aboard.charts {
+            let own = self.own(about).map(|own| own.told().into());
+            Some(RoomToSwing::NoCharts { own })
+        } else if inquiry.has_failed() {
+            Some(RoomToSwing::Unreadable)
+        } else {
+            inquiry.is_open().then_some(RoomToSwing::NotRead)
         }
     }
 
@@ -296,8 +295,8 @@ impl Charted {
             .collect()
     }
 
-    /// The hazard `shoaling` with what the chart says of where she could swing, as well what the sounder says;
-    /// `told`: it is told already.
+    /// The hazard `shoaling`, from what the chart says of where she could swing and what the sounder says. `told`: the
+    /// crew has been told already.
     pub fn judge(&mut self, round: &Round, told: bool, sounded: Judged) -> Judged {
         if !round.anchored() {
             self.told_by_chart = false;
@@ -368,6 +367,7 @@ fn question(
         lowest: lowest(round),
         now: tide.map(|tide| tide.now),
         lengths: seen.settings.wording.lengths,
+        language: seen.settings.wording.language,
     }
 }
 

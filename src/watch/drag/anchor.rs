@@ -108,7 +108,7 @@ pub(super) struct Belief {
 }
 
 impl Belief {
-    /// How far a place at this distance from the mark is off from where the anchor ought to lie. A
+    /// How far a place at this distance from the mark is off from where the anchor should lie. A
     /// quarter of the ring inwards counts little: the roller may be nearer than the bow is long.
     fn off(&self, distance: f64) -> f64 {
         let off = distance - self.ring;

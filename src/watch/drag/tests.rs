@@ -291,7 +291,7 @@ fn an_hour_in_light_airs_moves_no_anchor() {
     }
 }
 
-/// Fourteen metres an hour, and no wind instrument that would say how taut she ought to lie.
+/// Fourteen metres an hour, and no wind instrument to say how taut her rode should be.
 #[test]
 fn a_creeping_anchor_does_not_take_the_chart_along() {
     let world = World {
@@ -456,7 +456,7 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(12))]
 
     /// Turning, shifting and delaying the world changes nothing but coordinates. The chart is
-    /// square and the plane is flat to a centimetre: hence the bounds.
+    /// square and the plane is flat to a centimetre, which sets the bounds.
     #[test]
     fn turning_shifting_and_delaying_the_world_changes_nothing(
         turned in -3.1..3.1_f64, latitude in -70.0..70.0_f64, longitude in -180.0..180.0_f64,

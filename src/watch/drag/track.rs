@@ -69,7 +69,7 @@ pub(super) struct Noise {
 }
 
 impl Noise {
-    /// With what is believed beforehand: a standard deviation in metres.
+    /// With the prior belief: a standard deviation in metres.
     pub(super) fn believed(sigma: f64) -> Self {
         Self {
             variance: sigma * sigma,

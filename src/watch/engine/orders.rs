@@ -37,9 +37,7 @@ impl Watchkeeper {
         let done = match command {
             Command::LetGo(order) => {
                 let why_no_fix = match self.link.is_down() {
-                    Some(why) => NoFix::NoServer {
-                        why: why.to_owned(),
-                    },
+                    Some(why) => NoFix::NoServer { why: why.clone() },
                     None => self.sensors.fixes().why_none(now.tick),
                 };
                 let mut done = anchorage.let_go(seen, order, why_no_fix, say)?;

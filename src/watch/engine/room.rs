@@ -2,6 +2,7 @@
 
 use super::Watchkeeper;
 use crate::speech::Sentence;
+use crate::speech::charts::RoomToSwing;
 use crate::speech::remarks::Remark;
 use crate::units::Metres;
 use crate::watch::anchorage::phase::AnchorPhase;
@@ -58,32 +59,35 @@ impl Watchkeeper {
             let said = if round.phase == AnchorPhase::Setting {
                 telling::try_again(&room)
             } else {
-                telling::room_words(&room, None, &self.settings.wording)
+                telling::told_of(&room, None)
             };
             self.announcer
-                .note_with(now, Sentence::verbatim(said), telling::evidence(&room));
+                .note_with(now, said, telling::evidence(&room));
         }
         for (id, about, said) in self.charted.answers(now.tick) {
-            let chart = self.chart_words(round, about);
+            let chart = self.chart_told(round, about);
+            let chart = chart.words(&self.settings.wording);
             let outcome = Outcome::Done(format!("{said}; {chart}"));
             self.announcer.reply(id, outcome);
         }
     }
 
     /// What is told of a circle with the answer to an order.
-    fn chart_words(&self, round: &Round, about: About) -> String {
-        let say = &self.settings.wording;
-        let lacking = || self.charted.why_not(about, say).unwrap_or_default();
+    fn chart_told(&self, round: &Round, about: About) -> Sentence {
+        let lacking = || self.charted.why_not(about).map(Sentence::from);
         match about {
             About::Anchor => match self.charted.room(about) {
-                Some(room) if !room.clears => telling::try_again(room),
-                Some(room) => telling::room_words(room, room.least_at(lowest(round)), say),
-                None => lacking(),
+                Some(room) if !room.clears => telling::try_again(room).into(),
+                Some(room) => telling::told_of(room, room.least_at(lowest(round))).into(),
+                None => Sentence::several(lacking(), ""),
             },
             About::Berth => match self.planned(round) {
-                Some(planned) if planned.room.is_some() => planned.words(say),
-                Some(planned) => format!("{}; {}", planned.words(say), lacking()),
-                None => telling::NO_DEPTH.to_owned(),
+                Some(planned) if planned.room.is_some() => planned.told(),
+                Some(planned) => {
+                    let told = [Some(planned.told()), lacking()];
+                    Sentence::several(told.into_iter().flatten(), "; ")
+                }
+                None => RoomToSwing::NotSized.into(),
             },
         }
     }
@@ -96,12 +100,12 @@ impl Watchkeeper {
             (Some(_) | None, _) => return,
         };
         if about == About::Berth && self.planned(round).is_none() {
-            let words = telling::NO_DEPTH.to_owned();
-            remarks.push(Remark::Chart { words });
+            let room = RoomToSwing::NotSized;
+            remarks.push(Remark::Chart { room });
         }
         if self.charted.room(about).is_none() && (self.charted.kept() || about == About::Berth) {
-            let why = self.charted.why_not(about, &round.seen.settings.wording);
-            remarks.extend(why.map(|words| Remark::Chart { words }));
+            let why = self.charted.why_not(about);
+            remarks.extend(why.map(|room| Remark::Chart { room }));
         }
     }
 }

@@ -9,10 +9,10 @@
 //! the new one; never measured, `UNMEASURED_DOUBT` does.
 //!
 //! **Not a fix**: a repeated or cached value (see [`freshness`](crate::watch::freshness)); `null`;
-//! 0° N 0° E; a method that is no satellite fix ("no GPS", dead reckoning, typed in, simulated,
+//! 0° N 0° E; a fix by another method than satellites ("no GPS", dead reckoning, typed in, simulated,
 //! error); an integrity of "Unsafe"; frozen coordinates; an impossible jump.
 //!
-//! **The receiver's word on its fix** counts for all positions after it, until it says otherwise.
+//! **What the receiver says about its fix** counts for all positions after it, until it says otherwise.
 //! The data server passes on the coordinates of an RMC sentence with status V as if they were valid,
 //! and before the GGA sentence that says "no GPS". So of a receiver that says how it came by its fix:
 //! after a silence its positions count only when it has said so again, or after [`WORD_WAIT`](receiver) when they
@@ -23,7 +23,7 @@
 //! `the_word_of_one_talker_counts_for_the_other`.
 //!
 //! **Frozen**: a receiver that hangs repeats its last coordinates with fresh stamps. But a good
-//! receiver that lies still may pin its position for a quarter of an hour (13 minutes in one of
+//! receiver that lies still may repeat its position for a quarter of an hour (13 minutes in one of
 //! the reference recordings), and a coarse format has few digits. So coordinates alike to the
 //! last digit count as frozen only when something contradicts them (the speed over the ground
 //! stays above `FROZEN_SPEED`, or the heading turned by [`FROZEN_TURN_DEGREES`] on a boat whose antenna
@@ -40,7 +40,7 @@
 //!
 //! **Places and speed that do not fit** one another, at anchor: see [`trust`]. Only the speed that comes
 //! from the position's own source is held against it. Both are in doubt then: the fix counts with an
-//! error of half the difference more, it does not count as seeing, and the crew is told.
+//! error of half the difference more, it does not count as a good fix, and the crew is told.
 //! Test: `a_speed_that_is_stuck_does_not_hide_a_drag`.
 //!
 //! **Doubtful** is a fix with few satellites, a poor geometry, "Caution" by the receiver's own

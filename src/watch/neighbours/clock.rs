@@ -21,6 +21,12 @@ impl Moment {
         Self(i64::try_from(tick.as_millis()).unwrap_or(i64::MAX))
     }
 
+    /// So long before a tick.
+    pub(super) fn before(tick: Tick, age: Duration) -> Self {
+        let age = i64::try_from(age.as_millis()).unwrap_or(i64::MAX);
+        Self(Self::of(tick).0.saturating_sub(age))
+    }
+
     /// Seconds since the run began.
     #[cfg(test)]
     pub(super) const fn from_secs(secs: i64) -> Self {

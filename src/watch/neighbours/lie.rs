@@ -29,13 +29,14 @@
 //! **Weakness.** Class B says its place every three minutes below two knots: at half a knot she is 45 m farther with
 //! each report. A drag that begins while the wind shifts is partly learned as the new lie. While we lie close to our
 //! anchor, or on lines to the shore, nothing says which way boats lie, and only the wide tests count. A boat on a
-//! long rope beside our chain lies differently in light airs. What was learned is lost with a restart.
+//! long rope beside our chain lies differently in light airs. Of what was learned only the circle outlives a restart.
 //!
 //! **Tests**: beside this file, with noise of that class: nights of wind shifts, lulls and sheering, drags.
 
 use std::time::Duration;
 
 use super::clock::Moment;
+use super::kept::SavedCircle;
 use crate::geodesy::{Offset, Plane, Position};
 use crate::units::{Bearing, Metres, Speed};
 use crate::watch::anchorage::lying::swing::swung;
@@ -101,6 +102,39 @@ pub(super) struct Sighting {
 }
 
 impl Lie {
+    /// She lay here at that moment, and this circle had been seen.
+    pub(super) fn restored(at: Moment, position: Position, circle: Option<SavedCircle>) -> Self {
+        let plane = Plane::at(position);
+        let place = Quiet {
+            at,
+            offset: Offset::ZERO,
+            ours: None,
+        };
+        Self {
+            plane: Some(plane),
+            places: vec![place],
+            spacing: SPACING,
+            since: at,
+            lies: true,
+            moved: None,
+            seen: circle.map(|circle| Seen {
+                middle: plane.offset(circle.anchor),
+                radius: circle.radius.get(),
+                doubt: circle.doubt.get(),
+            }),
+        }
+    }
+
+    /// The circle seen, as it is saved.
+    pub(super) fn saved(&self) -> Option<SavedCircle> {
+        let (seen, plane) = self.seen.zip(self.plane)?;
+        Some(SavedCircle {
+            anchor: plane.position(seen.middle),
+            radius: Metres::of(seen.radius),
+            doubt: Metres::of(seen.doubt),
+        })
+    }
+
     /// Takes a report.
     pub(super) fn take(&mut self, seen: &Sighting) {
         if self.makes_way(seen) {

@@ -14,12 +14,17 @@
 //! **One alert** stands for all; each vessel is a cause of its own, so that who acknowledged one is woken by another.
 //! The three gravest are reported. Judged at anchor only: under way the helmsman looks out.
 //!
-//! **Weakness.** Who has no transponder, or has switched it off, is not seen. What was learned of neighbours is not on disk:
-//! after a restart a standing alert stands until they have been heard again ([`SPEAKS`]).
+//! **Without a fix** of our own, at anchor, they are judged from where we were, and the alert says when that was.
+//!
+//! **A restart.** Where they lay and the circles that were seen are on disk with their age ([`kept`]); a standing alert
+//! stands until they have been heard again ([`SPEAKS`]).
+//!
+//! **Weakness.** Who has no transponder, or has switched it off, is not seen.
 
 mod clock;
 pub mod closest;
 mod danger;
+pub mod kept;
 mod lie;
 mod room;
 pub mod telling;
@@ -30,6 +35,7 @@ use std::time::Duration;
 
 use clock::{Moment, Stamps};
 use danger::Vigil;
+use kept::{Kept, SavedNeighbour};
 use lie::{Lie, Sighting};
 use room::{Circle, Hull};
 use telling::{Doing, HerCircle, Neighbour, Told};
@@ -56,6 +62,9 @@ pub struct Neighbours {
     here: Option<Position>,
     way: Way,
     begun: Option<Tick>,
+    /// Ourselves at anchor by the last fix, and when that was.
+    last: Option<(Tick, Us)>,
+    kept: Kept,
 }
 
 /// One vessel and what is made of her.
@@ -138,6 +147,27 @@ impl Neighbours {
         known.fresh |= known.vessel.take(here, at, facts);
     }
 
+    /// As it was saved; what is older than [`kept::OLD`] is not taken.
+    #[must_use]
+    pub fn restored(now: Now, saved: &[SavedNeighbour]) -> Self {
+        let mut neighbours = Self::default();
+        for (number, her) in (1..).zip(saved) {
+            let Some((label, known)) = her.known(now, number) else {
+                continue;
+            };
+            neighbours.numbered = number;
+            neighbours.vessels.insert(label, known);
+        }
+        neighbours.kept = Kept::of(saved);
+        neighbours
+    }
+
+    /// What is to be on disk.
+    #[must_use]
+    pub fn saved(&self) -> Vec<SavedNeighbour> {
+        self.kept.saved()
+    }
+
     /// When any of them was heard.
     #[must_use]
     pub const fn hearing(&self) -> &Hearing {
@@ -165,13 +195,22 @@ impl Neighbours {
         let tick = round.seen.now.tick;
         let begun = *self.begun.get_or_insert(tick);
         self.way.take(round);
-        let Some(us) = self.us(round) else {
+        if !round.anchored() {
+            self.last = None;
+        }
+        // At anchor we lie where we lay, near enough: without a fix she is judged from there, and told so.
+        let Some((seen_at, us)) = self.us(round).or_else(|| self.last.clone()) else {
             return if round.anchored() {
                 Judged::Unchanged
             } else {
                 Judged::Gone
             };
         };
+        if round.anchored() {
+            self.last = Some((seen_at, us.clone()));
+        }
+        let unseen = round.seen.fresh_here().is_none();
+        let unseen = unseen.then(|| round.seen.now.utc_of(seen_at));
         self.here = Some(us.hull.centre);
         let now = Moment::of(tick);
         let judges = round.anchored() && round.seen.settings.neighbours;
@@ -203,7 +242,8 @@ impl Neighbours {
                 });
             }
         }
-        match telling::told(dangers) {
+        self.kept.keep(round, &self.vessels, us.hull.centre);
+        match telling::told(dangers, unseen) {
             Some(finding) => Judged::Stands(finding),
             // After a restart nobody has been heard yet.
             None if told && judges && tick.since(begun) <= SPEAKS => Judged::Unchanged,
@@ -214,7 +254,7 @@ impl Neighbours {
     /// The nearest of them, with their circles and the room that is left.
     #[must_use]
     pub fn nearest(&self, round: &Round, count: usize) -> Vec<Neighbour> {
-        let Some(us) = self.us(round) else {
+        let Some((_, us)) = self.us(round) else {
             return Vec::new();
         };
         let now = Moment::of(round.seen.now.tick);
@@ -244,11 +284,11 @@ impl Neighbours {
         self.vessels.values().filter(heard).count()
     }
 
-    fn us(&self, round: &Round) -> Option<Us> {
+    fn us(&self, round: &Round) -> Option<(Tick, Us)> {
         let seen = &round.seen;
         let here = seen.here?;
         let length = seen.boat.length_or_default();
-        Some(Us {
+        let us = Us {
             hull: Hull {
                 centre: here.centre,
                 length,
@@ -259,7 +299,8 @@ impl Neighbours {
             depth: seen.depth.or_else(|| round.lies.as_ref()?.anchor.depth),
             distance: seen.settings.neighbour_distance,
             settled: matches!(round.phase, AnchorPhase::Set | AnchorPhase::Dragging),
-        })
+        };
+        Some((here.fix.at, us))
     }
 
     /// Makes room for another one; whether there is.
@@ -434,6 +475,12 @@ impl Way {
         self.at?;
         (self.mean.length().get() >= STEADY).then(|| self.mean.bearing())
     }
+}
+
+/// The circle of a boat of whom nothing but the length is known, by common practice: from her anchor to her stern.
+#[must_use]
+pub fn assumed_circle(length: Metres) -> Metres {
+    room::usual_reach(length, None) + length
 }
 
 /// Ours, to the stern.

@@ -12,6 +12,7 @@ use crate::alert::hazard::Priority;
 use crate::geodesy::Position;
 use crate::speech::alerts::{Alert, Vessel};
 use crate::speech::{Sentence, Whole};
+use crate::time::Timestamp;
 use crate::units::{Bearing, Metres, Speed};
 use crate::watch::judgement::{centimetres, finding};
 
@@ -107,8 +108,9 @@ pub(super) struct Told {
     pub(super) found: Found,
 }
 
-/// The dangers: the gravest is told in full, two more by name, and each is a cause of its own.
-pub(super) fn told(mut all: Vec<Told>) -> Option<Finding<Sentence>> {
+/// The dangers: the gravest is told in full, two more by name, and each is a cause of its own. `unseen`: when we last
+/// knew where we are ourselves, where that is past.
+pub(super) fn told(mut all: Vec<Told>, unseen: Option<Timestamp>) -> Option<Finding<Sentence>> {
     all.sort_by_key(|it| {
         (
             Reverse(it.found.priority),
@@ -128,6 +130,7 @@ pub(super) fn told(mut all: Vec<Told>) -> Option<Finding<Sentence>> {
         first: sentence(first).into(),
         also: Sentence::several(also, ""),
         more: more.len() as u64,
+        unseen,
         danger: match first.found.danger {
             Danger::Leaves => "leaves",
             Danger::Passes => "passes",
@@ -232,7 +235,7 @@ mod tests {
             danger(4, Priority::Alarm, Some(90)),
             danger(5, Priority::Warning, None),
         ];
-        let causes = told(all).unwrap().causes;
+        let causes = told(all, None).unwrap().causes;
         let wanted = [(4, true), (2, false), (3, false), (1, false), (5, false)];
         let wanted = wanted.map(|(number, alarm)| Cause::Neighbour { number, alarm });
         assert_eq!(causes, wanted);

@@ -46,6 +46,23 @@ pub(super) struct Place {
 }
 
 impl Vessel {
+    /// As she was saved; `figures`: her length, and her antenna aft of the stem.
+    pub(super) fn restored(
+        at: Moment,
+        position: Position,
+        name: Option<Label>,
+        figures: (Option<Metres>, Option<Metres>),
+    ) -> Self {
+        let mut vessel = Self {
+            name,
+            place: Some(Place { at, position }),
+            ..Self::default()
+        };
+        keep(&mut vessel.length, figures.0, LENGTHS);
+        keep(&mut vessel.from_bow, figures.1, FROM_BOW);
+        vessel
+    }
+
     /// Takes what she says of this moment. Returns whether her place is news.
     pub(super) fn take(&mut self, now: Moment, at: Moment, facts: &[Fact]) -> bool {
         let mut news = false;
@@ -136,6 +153,16 @@ impl Vessel {
         let makes_way = self.speed().is_some_and(|speed| speed >= STEERS);
         self.with_place(self.heading)
             .or_else(|| self.with_place(self.course).filter(|_| makes_way))
+    }
+
+    /// Length over all, where she says.
+    pub(super) const fn told_length(&self) -> Option<Metres> {
+        self.length
+    }
+
+    /// Her antenna aft of the stem, where she says.
+    pub(super) const fn told_from_bow(&self) -> Option<Metres> {
+        self.from_bow
     }
 
     /// Length over all; by her kind of ship where she does not say.

@@ -80,8 +80,8 @@ fn arbitrary_input() -> impl Strategy<Value = Input> {
     });
     let link = prop_oneof![
         Just(LinkState::Up),
-        Just(LinkState::Down("gone".to_owned())),
-        Just(LinkState::Impaired("mute".to_owned())),
+        Just(LinkState::Down("gone".into())),
+        Just(LinkState::Impaired("mute".into())),
     ]
     .prop_map(Input::Link);
     let phones = prop_oneof![

@@ -139,6 +139,51 @@ fn an_old_fix_or_an_old_wind_shows_nothing_as_live() {
     );
 }
 
+/// The vane falls silent, the receiver does not: what rests on the wind goes, distance and time stay.
+#[test]
+fn an_old_wind_takes_away_what_rests_on_the_wind_alone() {
+    let mut scene = Scene::comes();
+    scene.goes(40.0, 50.0, 2.0);
+    let before = scene.live();
+    assert!(before.head_to_wind_course.is_some() && before.berth_cross_track.is_some());
+    scene.vane = false;
+    scene.goes(40.0, 110.0, 1.0);
+    let picture = scene.live();
+    assert!(picture.berth_distance.is_some() && picture.berth_time.is_some());
+    assert_eq!(
+        (picture.head_to_wind_course, picture.berth_cross_track),
+        (None, None)
+    );
+    // How far she carries rests on her speed.
+    assert!(picture.overshoot.is_some());
+    assert_eq!(picture.approach_advice, None);
+}
+
+/// The receiver falls silent, the vane does not: the course into the wind stays, the way to the berth goes.
+#[test]
+fn an_old_fix_takes_away_what_rests_on_the_position_alone() {
+    let mut scene = Scene::comes();
+    scene.goes(0.0, 100.0, 1.5);
+    scene.seen = false;
+    for _ in 0..40 {
+        let mut facts = scene.facts();
+        facts.retain(|fact| !matches!(fact, Fact::Position(_)));
+        scene.step();
+        scene.report("boat.1", facts);
+    }
+    let picture = scene.live();
+    assert!(picture.head_to_wind_course.is_some());
+    assert_eq!(
+        (picture.berth_bearing, picture.berth_distance),
+        (None, None)
+    );
+    assert_eq!(
+        (picture.berth_time, picture.berth_cross_track),
+        (None, None)
+    );
+    assert_eq!((picture.overshoot, picture.approach_advice), (None, None));
+}
+
 #[test]
 fn farther_than_a_mile_off_no_line_is_shown() {
     let mut scene = Scene::comes();
@@ -171,4 +216,28 @@ fn her_way_is_learned_from_two_coasts() {
     scene.goes(0.0, scene.roller.north + 10.0, 1.0289);
     let carries = scene.live().overshoot.unwrap().get();
     assert!((carries - 15.4).abs() < 1.6, "{carries}");
+}
+
+/// Two coasts, a power cut, and she still knows how far she carries.
+#[test]
+fn what_was_learned_of_her_way_outlives_a_restart() {
+    let mut scene = Scene::comes();
+    let saved = Saved {
+        coasts: vec![15.0, 15.0, 1e9, -3.0],
+        ..scene.keeper.saved()
+    };
+    let text = serde_json::to_string(&saved).unwrap();
+    let before = scene.second;
+    scene = Scene::resumed(before + 60, serde_json::from_str(&text).unwrap(), None);
+    scene.wind_from = Bearing::from_degrees(0.0);
+    scene.heading = scene.wind_from;
+    scene.run(120);
+    scene.goes(0.0, scene.roller.north + 10.0, 1.0289);
+    let picture = scene.live();
+    assert!(picture.way_by.unwrap().contains("learned"));
+    // 15 s from 2 kn.
+    let carries = picture.overshoot.unwrap().get();
+    assert!((carries - 15.4).abs() < 1.6, "{carries}");
+    // What no coast can be was not taken up, and the rest is saved again.
+    assert_eq!(scene.keeper.saved().coasts, [15.0, 15.0]);
 }

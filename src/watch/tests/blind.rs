@@ -1,6 +1,7 @@
 //! What the watch says when it cannot see: no fix, no server.
 
 use super::*;
+use crate::speech::faults::LinkFault;
 
 #[test]
 fn without_a_fix_the_watch_says_so_from_the_first_minute() {
@@ -48,7 +49,7 @@ fn blindness_at_anchor_is_an_alarm_and_its_words_say_why() {
 fn a_lost_server_is_one_alert_not_two() {
     let mut scene = Scene::anchored();
     scene.seen = false;
-    let down = LinkState::Down("connection refused".to_owned());
+    let down = LinkState::Down(LinkFault::NotAnswering);
     scene.keeper.handle(at(scene.second), Input::Link(down));
     scene.run(120);
     let told: Vec<_> = scene.keeper.alerts().iter().map(|a| a.hazard).collect();
@@ -85,8 +86,8 @@ fn one_silence_is_one_alert_and_the_position_follows_when_the_link_is_back_witho
 #[test]
 fn a_link_that_comes_and_goes_hides_no_blindness() {
     for bad in [
-        LinkState::Down("the network is gone".to_owned()),
-        LinkState::Impaired("nothing comes back".to_owned()),
+        LinkState::Down(LinkFault::NoConnection),
+        LinkState::Impaired("nothing comes back".into()),
     ] {
         let mut scene = Scene::anchored();
         scene.seen = false;
@@ -109,7 +110,7 @@ fn a_cached_fix_after_a_break_is_no_fix() {
     let mut scene = Scene::anchored();
     let cached = at(scene.second).utc;
     scene.seen = false;
-    let down = LinkState::Down("gone".to_owned());
+    let down = LinkState::Down("gone".into());
     scene.keeper.handle(at(scene.second), Input::Link(down));
     scene.run(900);
     // The server repeats its cache before the link counts as up.

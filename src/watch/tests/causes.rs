@@ -63,7 +63,8 @@ fn phones_lost_and_a_clock_that_was_set_by_a_day_are_acknowledged_once() {
 #[test]
 fn that_windrode_is_stopped_sounds_though_a_bad_disk_was_acknowledged() {
     let mut scene = Scene::anchored();
-    let full = |left: u32| Input::Impaired(Some(format!("no room is left, {left} kB")));
+    let full =
+        |left: u32| Input::Impaired(Some(format!("no room is left, {left} kB").as_str().into()));
     scene.keeper.handle(at(scene.second), full(12));
     acknowledge(&mut scene);
     scene.keeper.handle(at(scene.second), full(11));
@@ -81,7 +82,7 @@ fn that_windrode_is_stopped_sounds_though_a_bad_disk_was_acknowledged() {
 #[test]
 fn a_watch_that_may_have_been_lost_is_an_alarm_and_settled_by_a_person() {
     let mut scene = Scene::new();
-    let lost = Input::MayBeLost(Some("the journal is missing".to_owned()));
+    let lost = Input::MayBeLost(Some("the journal is missing".into()));
     scene.keeper.handle(at(scene.second), lost);
     assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);
     let told = scene.message(Hazard::Watch);
@@ -106,9 +107,9 @@ fn a_watch_that_may_have_been_lost_is_an_alarm_and_settled_by_a_person() {
 #[test]
 fn a_damaged_journal_with_a_lost_watch_in_it_is_an_alarm() {
     let mut scene = Scene::new();
-    let damaged = Input::Impaired(Some("the journal is damaged".to_owned()));
+    let damaged = Input::Impaired(Some("the journal is damaged".into()));
     scene.keeper.handle(at(scene.second), damaged);
-    let lost = Input::MayBeLost(Some("it cannot be read".to_owned()));
+    let lost = Input::MayBeLost(Some("it cannot be read".into()));
     scene.keeper.handle(at(scene.second), lost);
     let alerts = scene.keeper.alerts();
     let alert = alerts.iter().find(|alert| alert.hazard == Hazard::Watch);

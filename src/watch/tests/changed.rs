@@ -1,6 +1,7 @@
 //! Somebody changes the watch: told, loudly where nobody knows who it was.
 
 use super::*;
+use crate::speech::faults::JournalFault;
 use crate::watch::health::headline;
 
 fn told(scene: &Scene) -> Option<(Priority, AlertState, String)> {
@@ -218,7 +219,7 @@ fn the_title_of_each_cause_says_what_happened() {
         );
     }
     let mut scene = Scene::anchored();
-    let full = Input::Impaired(Some("no room is left".to_owned()));
+    let full = Input::Impaired(Some(JournalFault::DiskFull));
     scene.keeper.handle(at(scene.second), full);
     let message = scene.message(Hazard::Watch);
     assert_eq!(

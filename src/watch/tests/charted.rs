@@ -117,7 +117,7 @@ fn a_berth_is_sized_by_the_chart_and_the_tide() {
     assert_eq!(scene.picture().room_least, Some(Metres::of(5.5)));
     assert!(
         said.contains(
-            "charted depth 5.0 m to 10.0 m; 13.0 m of water at high water, 5.5 m at low water; rode 99 m, scope 7:1, planned 7:1: the holding is not known; circle 112 m to the stern; room to swing is clear by the chart, least depth 5.5 m at low water (chart BAY, 1:12 000, datum not stated, survey quality B)"
+            "charted depth 5 m to 10 m; 13.0 m of water at high water, 5.5 m at low water; rode 99 m, scope 7:1, planned 7:1: the holding is not known; circle 112 m to the stern; room to swing is clear by the chart, least depth 5.5 m at low water (chart BAY, 1:12 000, datum not stated, survey quality B)"
         ),
         "{said}"
     );
@@ -209,7 +209,9 @@ fn without_a_chart_there_the_sounder_s_depth_is_taken_and_said() {
     deaf.run(2);
     let said = deaf.berth(place(0.0, 0.0));
     assert!(
-        said.ends_with("no chart gives the depth there and no sounder is heard"),
+        said.ends_with(
+            "the chart gives no depth at the berth and there is no data from the sounder"
+        ),
         "{said}"
     );
 }
@@ -234,7 +236,7 @@ fn a_drop_that_does_not_clear_is_told_at_once() {
     });
     let wanted = "room to swing NOT CLEAR about the anchor: she grounds at low water, by ";
     assert!(said.contains(wanted), "{said}");
-    assert!(said.contains("it costs nothing to try again now"), "{said}");
+    assert!(said.contains("consider anchoring again now"), "{said}");
     let notes = scene.notes();
     assert!(
         notes.iter().any(|note| note.starts_with(wanted)),
@@ -356,8 +358,7 @@ fn a_chart_that_becomes_unreadable_ends_no_alarm() {
     scene.run(120);
     assert!(stands(&scene));
     let remarks = scene.picture().remarks;
-    let wanted =
-        "room to swing is not checked, the charts cannot be read: cannot use `bay.chart`: damaged";
+    let wanted = "room to swing is not checked: the charts cannot be read, the log says why";
     assert!(remarks.iter().any(|it| it == wanted), "{remarks:?}");
     // It is removed again: what the others say counts.
     scene.charts = Some(wide());
@@ -380,7 +381,7 @@ fn a_depth_area_without_a_deep_bound_sizes_no_rode_in_silence() {
     scene.tide(1.0, 3.0, 0.5);
     let said = scene.berth(place(0.0, 0.0));
     for wanted in [
-        "charted depth 5.0 m or more",
+        "charted depth 5 m or more",
         "this rode is for the shoal bound and may be TOO SHORT, sound the berth before letting go",
     ] {
         assert!(said.contains(wanted), "{wanted}: {said}");
@@ -416,7 +417,7 @@ fn a_chart_that_is_not_read_holds_nothing_up() {
         panic!("no answer");
     };
     assert!(
-        said.ends_with("the chart has not been read yet; what it says follows"),
+        said.ends_with("the chart is still being read; the result follows"),
         "{said}"
     );
     // Nothing is asked again and again.
@@ -464,4 +465,68 @@ fn what_goes_in_comes_back_as_it_was() {
     let text = r#"{"Berth":{"latitude":59.8539,"longitude":23.26}}"#;
     let earlier: Command = serde_json::from_str(text).unwrap();
     assert_eq!(earlier, Command::Berth(Some(first().into())));
+}
+
+/// A charted depth without a tide is that of low water: a rode by it would be short, so none is published.
+#[test]
+fn without_a_tide_no_rode_is_published_by_a_charted_depth() {
+    let mut scene = with(wide());
+    scene.berth(place(0.0, 0.0));
+    let planned = scene.picture().live().planned.unwrap();
+    assert_eq!((planned.depth_by, planned.until), (DepthBy::Chart, None));
+    assert_eq!(planned.rode_known(), None);
+    assert!(planned.radius.is_some());
+    // With a tide it is.
+    scene.tide(1.0, 3.0, 0.5);
+    let planned = scene.picture().live().planned.unwrap();
+    assert_eq!(planned.rode_known(), Some(planned.rode));
+    // And what the crew asked for is theirs.
+    let mut asked = with(wide());
+    let wishes = BerthWishes {
+        rode: Metres::new(40.0),
+        ..BerthWishes::default()
+    };
+    asked.berth(BerthOrder {
+        position: place(0.0, 0.0),
+        wishes,
+    });
+    let planned = asked.picture().live().planned.unwrap();
+    assert_eq!(planned.rode_known(), Metres::new(40.0));
+}
+
+/// An hour typed in with the berth plans for an hour; at anchor the watch looks as far ahead as it is configured to.
+#[test]
+fn a_stay_typed_in_with_a_berth_does_not_shorten_the_outlook_at_anchor() {
+    let catalogue = crate::tide::stations::Catalogue::bundled().unwrap();
+    let boston = catalogue.find("noaa/8443970").unwrap();
+    let forecast = crate::tide::Forecast::new(&catalogue, boston).unwrap();
+    let stays = |stay: Option<Duration>| {
+        let settings = WatchSettings {
+            forecast: Some(forecast.clone()),
+            stay: Some(Duration::from_hours(14)),
+            ..settings()
+        };
+        let mut scene = Scene::of(settings, 0, Saved::default(), None);
+        scene.run(20);
+        scene.berth(BerthOrder {
+            position: place(0.0, 0.0),
+            wishes: BerthWishes {
+                stay,
+                ..BerthWishes::default()
+            },
+        });
+        scene.run(2);
+        let outlook = |scene: &Scene| scene.keeper.outlook(at(scene.second)).unwrap();
+        let planned = outlook(&scene);
+        assert!(matches!(scene.let_go(60.0), Outcome::Done(_)));
+        scene.run(2);
+        (planned, outlook(&scene))
+    };
+    let (short, anchored) = stays(Some(Duration::from_hours(1)));
+    let (long, as_configured) = stays(None);
+    let range = |tide: &crate::tackle::water::Tide| (tide.highest - tide.lowest).get();
+    assert!(range(&short) + 1.0 < range(&long), "{short:?} {long:?}");
+    assert_eq!(anchored.lowest, as_configured.lowest);
+    assert_eq!(anchored.highest, as_configured.highest);
+    assert!((range(&anchored) - range(&long)).abs() < 1e-9);
 }

@@ -41,7 +41,7 @@ fn places_and_speed_that_contradict_each_other_are_told() {
     let told = alerts.iter().find(|a| a.hazard == Hazard::Position);
     let told = &told.unwrap().message;
     assert!(told.starts_with("position in doubt since "), "{told}");
-    assert!(told.contains("both are doubted"), "{told}");
+    assert!(told.contains("trust neither"), "{told}");
 }
 
 fn sound(scene: &mut Scene, below_transducer: Option<f64>) {

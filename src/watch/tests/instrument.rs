@@ -127,7 +127,7 @@ fn one_that_comes_and_goes_is_told_once_and_over_when_it_is_steady() {
     assert!(
         bridge
             .message()
-            .starts_with("wind instrument comes and goes for "),
+            .starts_with("wind instrument intermittent for "),
         "{}",
         bridge.message()
     );
@@ -222,7 +222,7 @@ fn a_lost_sounder_is_a_warning_where_the_tide_falls_below_the_margin() {
 #[test]
 fn a_lost_data_link_is_no_lost_instrument_and_one_that_stays_away_is_told_after_it() {
     let mut bridge = Bridge::of(Scene::anchored());
-    let down = LinkState::Down("connection refused".to_owned());
+    let down = LinkState::Down("connection refused".into());
     let link = |bridge: &mut Bridge, state: LinkState| {
         let now = at(bridge.scene.second);
         bridge.scene.keeper.handle(now, Input::Link(state));

@@ -34,7 +34,7 @@ fn without_a_heading_letting_go_says_that_the_mark_lies_under_the_antenna() {
         rode: Metres::new(40.0),
         ..LetGo::default()
     });
-    let wanted = "; no heading is heard, so this is the place of the GPS antenna, and the anchor may lie 9.1 m from it";
+    let wanted = "; there is no heading, so this is the position of the GPS antenna, and the anchor may lie 9.1 m from it";
     assert!(said.ends_with(wanted), "{said}");
 }
 

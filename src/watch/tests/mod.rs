@@ -101,7 +101,16 @@ impl Scene {
     }
 
     fn resumed(second: u64, saved: Saved, last_seen: Option<Timestamp>) -> Self {
-        let mut keeper = Watchkeeper::new(at(second), settings(), saved);
+        Self::of(settings(), second, saved, last_seen)
+    }
+
+    fn of(
+        settings: WatchSettings,
+        second: u64,
+        saved: Saved,
+        last_seen: Option<Timestamp>,
+    ) -> Self {
+        let mut keeper = Watchkeeper::new(at(second), settings, saved);
         keeper.handle(at(second), Input::Began { last_seen });
         keeper.handle(at(second), Input::Link(LinkState::Up));
         Self {
@@ -200,7 +209,11 @@ impl Scene {
 
     /// Anchored at the first position and lying 30 m down-wind of it.
     fn anchored() -> Self {
-        let mut scene = Self::new();
+        Self::anchored_with(settings())
+    }
+
+    fn anchored_with(settings: WatchSettings) -> Self {
+        let mut scene = Self::of(settings, 0, Saved::default(), None);
         scene.run(20);
         assert!(matches!(scene.let_go(40.0), Outcome::Done(_)));
         for metre in 0..300_u32 {

@@ -90,6 +90,13 @@ impl Anchorage {
         self.scene.message(Hazard::Neighbour)
     }
 
+    /// As it is told.
+    fn told_gap(&self) -> f64 {
+        let words = self.message();
+        let told = words.split(" m off").next().unwrap();
+        told.rsplit(' ').next().unwrap().parse().unwrap()
+    }
+
     /// From her hull to ours, both as we lie.
     fn gap(&self) -> f64 {
         (self.at - compass(40.0, 35.6)).length().get() - 10.6
@@ -249,7 +256,7 @@ fn one_who_comes_to_lie_closer_is_told_and_one_who_lay_close_is_not() {
 }
 
 #[test]
-fn nothing_is_told_under_way_nor_when_it_is_switched_off() {
+fn nothing_is_told_under_way() {
     let mut scene = Scene::new();
     scene.run(20);
     let mut bay = Anchorage::of(scene, 400.0);
@@ -277,4 +284,66 @@ fn after_a_restart_an_alert_stands_until_she_was_heard_again() {
     assert!(scene.state(Hazard::Neighbour).is_active());
     scene.run(200);
     assert!(!scene.state(Hazard::Neighbour).is_active());
+}
+
+/// `neighbour.watch = off`: she is shown, and nothing is told of her.
+#[test]
+fn switched_off_nothing_is_told_and_she_is_still_shown() {
+    let settings = WatchSettings {
+        neighbours: false,
+        ..settings()
+    };
+    let mut bay = Anchorage::of(Scene::anchored_with(settings), 400.0);
+    bay.every = 10;
+    bay.velocity = compass(220.0, 3.0);
+    bay.run(125);
+    assert!(bay.gap() < 20.0, "{}", bay.gap());
+    assert!(!bay.told());
+    let shown = bay.scene.keeper.picture(at(bay.scene.second)).neighbours;
+    assert_eq!(shown[0].name, "Plover");
+    // The same with the watch on is told.
+    let mut on = Anchorage::with(400.0);
+    on.every = 10;
+    on.velocity = compass(220.0, 3.0);
+    on.run(125);
+    assert!(on.told());
+}
+
+/// Our receiver is lost while she comes: she is judged from where we were, and the words say when that was.
+#[test]
+fn without_a_fix_the_words_say_from_when_our_own_position_is() {
+    let mut bay = Anchorage::with(0.0);
+    bay.at = compass(220.0, 220.0);
+    bay.run(3600);
+    bay.velocity = compass(40.0, Speed::from_knots(0.5).get());
+    while !bay.told() {
+        bay.run(10);
+    }
+    assert!(!bay.message().contains("our last position"));
+    let lost = at(bay.scene.second).utc.clock();
+    bay.scene.seen = false;
+    // Others are heard, so the link is there.
+    bay.every = 10;
+    let before = bay.gap();
+    for _ in 0..20 {
+        bay.run(10);
+    }
+    let words = bay.message();
+    assert!(
+        words.contains(&format!("(from our last position, at {lost} UTC)")),
+        "{lost}: {words}"
+    );
+    let (told, gap) = (bay.told_gap(), bay.gap());
+    assert!(
+        before - gap > 45.0 && (told - gap).abs() < 12.0,
+        "{told} {gap}"
+    );
+    // An alarm comes all the same.
+    while bay.priority() != Some(Priority::Alarm) {
+        bay.run(10);
+        assert!(bay.gap() > 5.0, "{}", bay.message());
+    }
+    bay.scene.seen = true;
+    bay.run(20);
+    assert!(!bay.message().contains("our last position"));
 }

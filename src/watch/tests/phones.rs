@@ -1,6 +1,7 @@
 //! Nobody ashore can be called: told aboard.
 
 use super::*;
+use crate::speech::faults::JournalFault;
 
 #[test]
 fn that_no_phone_channel_works_is_told_aboard_once_and_taken_back() {
@@ -27,12 +28,14 @@ fn that_no_phone_channel_works_is_told_aboard_once_and_taken_back() {
     scene.run(3600);
     assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveAcknowledged);
     // A full disk as well is another situation.
-    let full = Input::Impaired(Some("no room is left".to_owned()));
+    let full = Input::Impaired(Some(JournalFault::DiskFull));
     scene.keeper.handle(at(scene.second), full);
     assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);
     let said = &scene.keeper.alerts()[0].message;
     assert!(
-        said.contains("no room is left; no phone channel works"),
+        said.contains(
+            "disk full: the journal cannot be written; free some space; no phone channel works"
+        ),
         "{said}"
     );
     scene.keeper.handle(at(scene.second), Input::Impaired(None));

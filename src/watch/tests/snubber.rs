@@ -91,7 +91,7 @@ fn what_is_missing_or_cannot_be_is_refused() {
     let why = refusal(scene.command(on(Some(45.0), Some(8.0))));
     assert_eq!(
         why,
-        "`at` = 45 m is more than the 40 m of rode that is out; tell the rode first"
+        "`at` = 45 m is more than the 40 m of rode that is out; enter the rode first"
     );
     let mut moored = Scene::new();
     moored.run(20);

@@ -214,8 +214,8 @@ fn what_she_sounded_is_told_when_she_comes_again_without_a_chart() {
         "sounded there before: 2.6 m",
         "tide from the data server; no chart gives the depth",
         "2.1 m at low water",
-        "; 0.2 m under the keel at low water, less than the margin of 0.5 m: ",
-        "own sounding 2.6 m on 28 May 2026, tide from the data server",
+        "; 0.2 m under the keel at low water, minimum 0.5 m: ",
+        "own sounding 2.6 m on 2026-05-28, tide from the data server",
     ] {
         assert!(said.contains(wanted), "{wanted}: {said}");
     }
@@ -232,7 +232,7 @@ fn what_she_sounded_is_told_when_she_comes_again_without_a_chart() {
     let message = later.message(Hazard::Shoaling);
     assert!(
         message.starts_with("shoaling where she could swing: 0.2 m under the keel at low water")
-            && message.contains("own sounding 2.6 m on 28 May 2026"),
+            && message.contains("own sounding 2.6 m on 2026-05-28"),
         "{message}"
     );
 }
@@ -257,7 +257,7 @@ fn deep_soundings_without_a_chart_clear_nothing_and_alarm_nobody() {
         ..LetGo::default()
     });
     assert!(
-        said.ends_with("no charts aboard: room to swing is not checked; the shoalest of the boat's own soundings there: sounded 7.0 m on 28 May 2026, tide from Tern Sound; they cover only where she has been"),
+        said.ends_with("no charts aboard: room to swing is not checked; the shoalest of the boat's own soundings there: 7 m on 2026-05-28, tide from Tern Sound; they cover only where she has been"),
         "{said}"
     );
     scene.run(60);

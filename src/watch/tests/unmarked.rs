@@ -48,7 +48,7 @@ fn a_boat_under_engine_or_in_deep_water_is_not_reminded() {
     })));
     assert_eq!(
         refused,
-        "the track does not tell where the anchor lies: she has not lain still for 10 min; give `position`"
+        "the track does not show where the anchor lies: she has not lain still for 10 min; give `position`"
     );
     let mut deep = Scene::new();
     for _ in 0..1500 {

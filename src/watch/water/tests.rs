@@ -29,7 +29,7 @@ fn scope_and_keel_follow_the_tide() {
     );
     assert_eq!(
         outlook.source.words(),
-        "as the data server tells: high water 3.5 m at 01:00 UTC, low water 0.4 m; later turns are not known"
+        "from the data server: high water 3.5 m at 01:00 UTC, low water 0.4 m; later tides are not known"
     );
     // 5 m sounded at 1.0 m of tide: 4 m at datum, 4.4 m at low water.
     water.sound(Metres::of(5.0), Some(&outlook));

@@ -3,6 +3,7 @@
 use super::{Judge, SAME};
 use crate::chart::clearance::answer::{Clearance, Danger, Least, OwnTold};
 use crate::chart::own::Near;
+use crate::speech::charts::Sounded;
 
 /// What stands for the cell of a sounding that no cell has.
 const OWN: &str = "own soundings";
@@ -50,7 +51,7 @@ impl Judge<'_> {
             depth: Some(depth),
             under_keel: Some(depth + self.needs.lowest - self.needs.draught),
             depth_error: None,
-            what: first.sounding.words(|length| self.needs.say.exact(length)),
+            what: first.sounding.told().words(&self.needs.wording()),
             position: place,
             distance: self.plane.origin().distance_to(place),
             bearing: self.plane.origin().bearing_to(place),
@@ -89,7 +90,7 @@ impl Judge<'_> {
         };
         let place = self.place(near.at);
         Some(Danger {
-            what: near.sounding.words(|length| self.needs.say.exact(length)),
+            what: near.sounding.told().words(&self.needs.wording()),
             class: "own",
             depth: Some(near.sounding.depth),
             position: place,
@@ -105,14 +106,11 @@ impl Judge<'_> {
         let Some(own) = &answer.soundings else {
             return;
         };
-        let squares = match own.count {
-            1 => "one square of 5 m".to_owned(),
-            count => format!("{count} squares of 5 m"),
+        let told = Sounded::InCircle {
+            squares: own.count as u64,
+            shoalest: own.told().into(),
         };
-        let words = own.words(|length| self.needs.say.exact(length));
-        answer.cautions.push(format!(
-            "own soundings: {squares} in the circle, the shoalest {words}; they cover only where the boat has been"
-        ));
+        answer.cautions.push(told.words(&self.needs.wording()));
     }
 }
 

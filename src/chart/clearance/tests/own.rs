@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::chart::own::{OwnSounding, ReducedBy};
+use crate::speech::Language;
 
 fn sounding(bearing: f64, distance: f64, depth: f64) -> OwnSounding {
     OwnSounding {
@@ -40,7 +41,7 @@ fn a_shoaler_sounding_governs_and_says_its_day_and_tide() {
     assert!((least.distance.get() - 24.0).abs() < 0.01);
     assert_eq!(
         answer.reasons[0],
-        "0.3 m under the keel at low water, less than the margin of 0.5 m: own sounding 2 m on 3 May 2026, tide from Tern Sound, 24 m at 090° from the centre"
+        "0.3 m under the keel at low water, minimum 0.5 m: own sounding 2 m on 2026-05-03, tide from Tern Sound, 24 m at 090° from the centre"
     );
     let own = answer.soundings.unwrap();
     assert_eq!((own.count, own.governs), (2, true));
@@ -48,7 +49,25 @@ fn a_shoaler_sounding_governs_and_says_its_day_and_tide() {
     assert_eq!((danger.class, danger.inside), ("own", true));
     // The soundings cover no area: the shares are the chart's.
     assert_eq!(answer.share_too_shoal, 0.0);
-    assert!(answer.cautions.iter().any(|it| it.contains("2 squares of 5 m in the circle, the shoalest sounded 2 m on 3 May 2026, tide from Tern Sound; they cover only where the boat has been")), "{:?}", answer.cautions);
+    assert!(answer.cautions.iter().any(|it| it.contains("2 squares of 5 m in the circle, the shoalest 2 m on 2026-05-03, tide from Tern Sound; they cover only where the boat has been")), "{:?}", answer.cautions);
+}
+
+/// The watch tells what the chart room wrote: in the crew's language, own soundings too.
+#[test]
+fn own_soundings_are_told_in_the_crew_s_language() {
+    let needs = Needs {
+        language: Language::German,
+        ..needs()
+    };
+    let answer = deep()
+        .with_own(vec![sounding(90.0, 30.0, 2.0)])
+        .clearance(about(BAY, 50.0), &needs);
+    assert_eq!(
+        answer.reasons,
+        [
+            "0,3 m unter dem Kiel bei Niedrigwasser, Minimum 0,5 m: eigene Lotung 2 m am 2026-05-03, Tide von Tern Sound, von der Mitte 24 m in 090°"
+        ]
+    );
 }
 
 #[test]
@@ -105,7 +124,10 @@ fn without_a_chart_they_cover_the_track_and_clear_nothing() {
     assert_eq!(answer.findings, [Finding::NotCovered]);
     assert_eq!(answer.share_not_covered, 1.0);
     assert_eq!(answer.least.as_ref().unwrap().depth, Some(Metres::of(6.0)));
-    assert_eq!(RoomTold::of(&answer).least_at(Metres::ZERO), None);
+    assert_eq!(
+        RoomTold::of(&answer, &needs().wording()).least_at(Metres::ZERO),
+        None
+    );
     let there = sheet.depth_at(BAY).unwrap();
     assert_eq!(
         (there.least, there.most, there.cell),

@@ -8,10 +8,7 @@ fn a_good_evening_connect_greet_subscribe_publish_prove() {
     night.pass(1);
     assert_eq!(
         night.links(),
-        [
-            LinkState::Down("not connected to the server yet".into()),
-            LinkState::Up
-        ]
+        [LinkState::Down(LinkFault::NotConnectedYet), LinkState::Up]
     );
     let sent = night.sent();
     assert!(sent[0]["subscribe"].is_array() && sent[1]["subscribe"].is_array());
@@ -67,10 +64,8 @@ fn an_anonymous_socket_that_is_silent_is_a_stated_problem_and_no_reason_to_knock
     assert_eq!(
         night.links(),
         [
-            LinkState::Down("not connected to the server yet".into()),
-            LinkState::Impaired(
-                "the server does not know us; approve `windrode` in the server's security settings, access requests, with `readwrite`".into()
-            )
+            LinkState::Down(LinkFault::NotConnectedYet),
+            LinkState::Impaired(LinkFault::Unknown)
         ]
     );
     assert_eq!(night.times(&Output::Connect), [0]);
@@ -86,9 +81,14 @@ fn a_server_that_drops_our_values_is_found_out_within_half_a_minute() {
     night.pass(2);
     assert_eq!(
         night.session.link(),
-        Some(&LinkState::Impaired(
-            "the server takes no values from us: what we send does not come back; see that our token has the permission `readwrite` and that no other client publishes as `windrode` (our rights on the server are not known: `loginStatus` answered with status `404`)".into()
-        ))
+        Some(&LinkState::Impaired(nothing_comes_back()))
+    );
+    let log = night.log();
+    assert!(
+        log.last()
+            .unwrap()
+            .contains("`loginStatus` answered with status `404`"),
+        "{log:?}"
     );
     night.mood = Mood::Good;
     night.pass(10);
@@ -119,10 +119,9 @@ fn a_permission_taken_away_at_night_is_noticed() {
     let mut night = Night::linked();
     night.rights = Rights::ReadOnly;
     night.pass(40);
-    assert!(
-        matches!(night.session.link(), Some(LinkState::Impaired(words)) if words.contains("read only")),
-        "{:?}",
-        night.session.link()
+    assert_eq!(
+        night.session.link(),
+        Some(&LinkState::Impaired(LinkFault::ReadOnly))
     );
     // Given back: the connection is made again with it.
     night.rights = Rights::Granted("readwrite".into());
@@ -137,10 +136,7 @@ fn a_broken_network_is_told_at_once_and_healed_within_seconds() {
     night.pass(100);
     night.outputs.clear();
     night.broken();
-    assert_eq!(
-        night.links(),
-        [LinkState::Down("the server closed the connection".into())]
-    );
+    assert_eq!(night.links(), [LinkState::Down(LinkFault::ServerClosed)]);
     night.pass(2);
     assert_eq!(night.session.link(), Some(&LinkState::Up));
     let sent = night.sent();
@@ -161,11 +157,16 @@ fn a_server_that_is_gone_all_night_is_tried_patiently_and_logged_sparingly() {
     assert_eq!(
         night.links(),
         [
-            LinkState::Down("not connected to the server yet".into()),
-            LinkState::Down("no connection to the server: connection refused".into())
+            LinkState::Down(LinkFault::NotConnectedYet),
+            LinkState::Down(LinkFault::NoConnection)
         ]
     );
-    assert_eq!(night.log().len(), 1);
+    let log = night.log();
+    assert_eq!(log.len(), 1);
+    assert!(
+        log[0].ends_with("no connection to the server: connection refused"),
+        "{log:?}"
+    );
 }
 
 #[test]
@@ -175,9 +176,7 @@ fn a_refused_token_is_said_and_tried_once_a_minute() {
     assert!((8..=13).contains(&night.times(&Output::Connect).len()));
     assert_eq!(
         night.session.link(),
-        Some(&LinkState::Down(
-            "the server refuses our token (`status 401`); remove the token and approve `windrode` in the server's security settings, access requests, with `readwrite`".into()
-        ))
+        Some(&LinkState::Down(LinkFault::TokenRefused))
     );
     night.mood = Mood::Good;
     night.session.handle_new_token(night.now);
@@ -194,7 +193,7 @@ fn a_socket_without_a_greeting_is_dropped() {
             Output::Close(words) => Some(words.clone()),
             _ => None,
         }),
-        ["the server did not say hello within 10 s; is it a Signal K server?"]
+        ["the server did not greet us within 10 s; is it a Signal K server?"]
     );
 }
 
@@ -204,14 +203,8 @@ fn a_dead_peer_is_found_by_its_missing_pong() {
     night.pongs = false;
     night.mood = Mood::Deaf;
     night.pass(45);
-    assert_eq!(
-        night.links()[0],
-        LinkState::Impaired("the server takes no values from us: what we send does not come back; see that our token has the permission `readwrite` and that no other client publishes as `windrode`".into())
-    );
-    assert_eq!(
-        night.links()[1],
-        LinkState::Down("the server gave no sign of life within 15 s of a ping".into())
-    );
+    assert_eq!(night.links()[0], LinkState::Impaired(nothing_comes_back()));
+    assert_eq!(night.links()[1], LinkState::Down(LinkFault::NoPong));
 }
 
 #[test]
@@ -221,9 +214,7 @@ fn a_server_that_answers_pings_but_sends_nothing_is_left_and_tried_again() {
     night.pass(72);
     assert_eq!(
         night.links().last(),
-        Some(&LinkState::Down(
-            "the server has sent nothing for 70 s".into()
-        ))
+        Some(&LinkState::Down(LinkFault::Silent))
     );
     night.mood = Mood::Good;
     // Proven with the next heartbeat.
@@ -256,9 +247,12 @@ fn a_server_that_drops_our_notifications_alone_is_found_out_within_half_a_minute
     let Some(LinkState::Impaired(why)) = night.session.link() else {
         panic!("{:?}", night.session.link());
     };
+    let LinkFault::AlarmsNotShown { path, .. } = why else {
+        panic!("{why:?}");
+    };
     assert!(
-        why.starts_with("the server does not show our alarms: `notifications.navigation.anchor."),
-        "{why}"
+        path.starts_with("notifications.navigation.anchor."),
+        "{path}"
     );
     // The alarm that stands is the one that is named.
     night.raises(AlertState::ActiveUnacknowledged, 1);
@@ -267,8 +261,8 @@ fn a_server_that_drops_our_notifications_alone_is_found_out_within_half_a_minute
         panic!("{:?}", night.session.link());
     };
     assert!(
-        why.contains("`notifications.navigation.anchor.dragging` and "),
-        "{why}"
+        matches!(why, LinkFault::AlarmsNotShown { path, count } if path == DRAGGING && *count > 0),
+        "{why:?}"
     );
     // The rights are mended: published again, it comes back, and the link is up.
     night.mood = Mood::Good;
@@ -289,10 +283,11 @@ fn rights_to_notifications_that_are_taken_away_are_noticed_with_the_next_alarm()
     let Some(LinkState::Impaired(why)) = night.session.link() else {
         panic!("{:?}", night.session.link());
     };
-    assert!(
-        why.contains("`notifications.navigation.anchor.dragging` did not"),
-        "{why}"
-    );
+    let expected = LinkFault::AlarmsNotShown {
+        path: DRAGGING.to_owned(),
+        count: 0,
+    };
+    assert_eq!(*why, expected);
 }
 
 /// What displays show counts, not what we are sent of it.
@@ -302,4 +297,10 @@ fn a_notification_that_is_in_the_tree_is_shown_though_it_does_not_come_back() {
     night.pass(300);
     assert_eq!(night.session.link(), Some(&LinkState::Up));
     assert_eq!(night.links().len(), 2, "{:?}", night.links());
+}
+
+fn nothing_comes_back() -> LinkFault {
+    LinkFault::NothingComesBack {
+        label: "windrode".to_owned(),
+    }
 }

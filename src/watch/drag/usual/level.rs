@@ -11,7 +11,7 @@ use super::record::{BY, Mean};
 /// See the module's page.
 #[derive(Clone, Debug)]
 pub(super) struct Level {
-    /// Which expected distance it reckons with.
+    /// Which expected distance it uses.
     pub(super) way: usize,
     pub(super) theta: [f64; BY],
     pub(super) cover: [[f64; BY]; BY],

@@ -15,7 +15,7 @@
 //! source). It is believed again as above, but not within [`DISTRUSTED`]: who wanders passes home by
 //! chance.
 //!
-//! **Weakness.** A receiver that reckons its place from its speed agrees with itself. One that drifts by
+//! **Weakness.** A receiver that calculates its place from its speed agrees with itself. One that drifts by
 //! less than a quarter of a metre a second is believed. A boat that leaves without weighing, with
 //! few satellites and no speed over the ground, is told that her position is lost
 //! instead of that she is outside her circle. Fixes more than [`GAP`] apart are not judged.

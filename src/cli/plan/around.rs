@@ -1,0 +1,108 @@
+//! Who lies around: by the running daemon, a file and the command line, for the search of a berth.
+
+use std::fs;
+use std::path::Path;
+
+use super::{live, search};
+use crate::cli::Windrode;
+use crate::cli::out::{Failure, code};
+use crate::geodesy::Position;
+use crate::room::search::Neighbour;
+use crate::units::Metres;
+use crate::watch::neighbours::assumed_circle;
+
+/// Whom to keep clear of.
+pub(super) struct Around {
+    /// The nearest to us first, those that were given after them.
+    pub(super) circles: Vec<Neighbour>,
+    /// What is not known about others.
+    pub(super) remarks: Vec<String>,
+}
+
+/// Looks around; a daemon that does not run is no fault.
+pub(super) fn look(
+    parsed: &Windrode,
+    given: &[Neighbour],
+    file: Option<&Path>,
+) -> Result<Around, Failure> {
+    let mut circles = Vec::new();
+    let mut remarks = Vec::new();
+    match live::figures(parsed) {
+        Ok(heard) => {
+            let near = heard.neighbours.len();
+            circles.extend(heard.neighbours.into_iter().filter_map(|her| {
+                let circle = her.circle?;
+                Some(Neighbour {
+                    name: Some(her.name),
+                    centre: circle.anchor,
+                    radius: circle.radius,
+                    assumed: circle.assumed,
+                    heard_ago: Some(her.heard_ago),
+                })
+            }));
+            let rest = near - circles.len();
+            if heard.vessels_heard == 0 {
+                remarks.push("no AIS is heard".to_owned());
+            } else if near == 0 {
+                remarks.push(
+                    "vessels are heard, but the boat's own position is not known: their circles do not count".to_owned(),
+                );
+            } else if rest > 0 {
+                remarks.push(format!(
+                    "{rest} of the vessels heard are under way, or were not heard long enough: they do not count"
+                ));
+            }
+        }
+        Err(_) => remarks.push(
+            "the daemon does not answer, so no AIS is heard: give circles with `--neighbour`"
+                .to_owned(),
+        ),
+    }
+    if let Some(file) = file {
+        circles.extend(read(file)?);
+    }
+    circles.extend(given.iter().cloned());
+    Ok(Around { circles, remarks })
+}
+
+fn read(file: &Path) -> Result<Vec<Neighbour>, Failure> {
+    let fault = |code, what: String| Failure::new(code, format!("`{}`: {what}", file.display()));
+    let size = fs::metadata(file).map_err(|error| fault(code::IO, error.to_string()))?;
+    if size.len() > LARGEST {
+        let many = format!("larger than {LARGEST} bytes, which no list of neighbours is");
+        return Err(fault(code::DATA, many));
+    }
+    let text = fs::read_to_string(file).map_err(|error| fault(code::IO, error.to_string()))?;
+    (1..)
+        .zip(text.lines())
+        .filter(|(_, line)| !line.trim().is_empty() && !line.trim_start().starts_with('#'))
+        .map(|(number, line)| {
+            vessel(line).map_err(|why| fault(code::DATA, format!("line {number}: `{line}`: {why}")))
+        })
+        .collect()
+}
+
+/// `59.8539,23.26; 40m; Plover`.
+fn vessel(line: &str) -> Result<Neighbour, String> {
+    let mut parts = line.splitn(3, ';').map(str::trim);
+    let centre: Position = parts
+        .next()
+        .unwrap_or_default()
+        .parse()
+        .map_err(|error: crate::geodesy::ParsePositionError| error.to_string())?;
+    let radius = parts.next().filter(|part| !part.is_empty());
+    let name = parts.next().filter(|part| !part.is_empty());
+    Ok(Neighbour {
+        name: name.map(str::to_owned),
+        assumed: radius.is_none(),
+        ..Neighbour::given(
+            centre,
+            radius.map_or_else(|| Ok(assumed_circle(YACHT)), search::circle)?,
+        )
+    })
+}
+
+/// Whose length is not given.
+const YACHT: Metres = Metres::of(12.0);
+/// Bytes.
+const LARGEST: u64 = 1 << 20;

@@ -1,0 +1,346 @@
+//! `windrode setup`: the few figures that the boat's server does not know are asked for and written into the
+//! configuration, a test alarm goes to the phone, and `check` says whether the watch can work.
+//!
+//! It changes the lines of its own questions alone, so it can be run again, and after the file was edited by hand.
+
+use std::fmt::Display;
+use std::io::{self, BufRead, Read as _, Write};
+use std::os::unix::fs::{OpenOptionsExt, PermissionsExt, chown};
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use clap::Args;
+use serde_json::Value;
+
+use super::out::{self, Failure, code};
+use super::{CheckOptions, ConfigFile, check, push, runtime};
+use crate::config::amend::{Question, amended};
+use crate::config::{Config, STANDARD_FILE, documents};
+use crate::io::http::Http;
+use crate::io::{secrets, tls};
+
+#[derive(Debug, Args)]
+pub(super) struct SetupOptions {
+    /// The Signal K server, such as ws://localhost:3000.
+    #[arg(long, value_name = "URL")]
+    server: Option<String>,
+    /// The boat's name in messages to phones.
+    #[arg(long)]
+    name: Option<String>,
+    /// Length over all, such as 11.2m.
+    #[arg(long, value_name = "LENGTH")]
+    length: Option<String>,
+    /// Greatest draught, such as 1.9m.
+    #[arg(long, value_name = "LENGTH")]
+    draught: Option<String>,
+    /// Height of the bow roller above the water, such as 1.2m.
+    #[arg(long, value_name = "LENGTH")]
+    roller_height: Option<String>,
+    /// Distance of the positioning antenna aft of the stem, such as 9.1m.
+    #[arg(long, value_name = "LENGTH")]
+    antenna_from_bow: Option<String>,
+    /// All the rode aboard, chain and rope together, such as 60m.
+    #[arg(long, value_name = "LENGTH")]
+    rode: Option<String>,
+    /// The chain at the anchor, such as "8 mm G40".
+    #[arg(long)]
+    chain: Option<String>,
+    /// A topic on a push server that a phone listens to, such as <https://push.example/tern-8f2k51x7>.
+    #[arg(long, value_name = "URL")]
+    phone: Option<String>,
+    /// Ask nothing: what is not given as an option stays as it is.
+    #[arg(long)]
+    yes: bool,
+    /// Write the configuration only: no test alarm, no check.
+    #[arg(long)]
+    offline: bool,
+}
+
+/// Asks, writes, tries the phone and checks.
+pub(super) fn setup(file: &ConfigFile, options: &SetupOptions) -> Result<(), Failure> {
+    let named = file.config_file.as_deref();
+    let path = named.unwrap_or(Path::new(STANDARD_FILE));
+    let before = match std::fs::read_to_string(path) {
+        Ok(text) => text,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => documents::default_file(),
+        Err(error) => return Err(cannot("read", path, &error)),
+    };
+    let config = parsed(&before, path)?;
+    let mut talk = Talk {
+        text: before.clone(),
+        asks: !options.yes,
+        input: io::stdin().lock(),
+    };
+    if talk.asks {
+        out::line(&format!(
+            "Enter keeps what is in brackets. Lengths have a unit: `1.9 m`, `6.2 ft`.\nThe answers go into `{}`, where they can be changed.",
+            path.display()
+        ))?;
+    }
+    talk.settle(&config, "server", "url", options.server.as_deref(), None)?;
+    let known = Known::of(&parsed(&talk.text, path)?);
+    for (section, name, option) in options.figures() {
+        talk.settle(&config, section, name, option, known.figure(name))?;
+    }
+    talk.settle_phone(&config, options.phone.as_deref(), path)?;
+
+    let config = parsed(&talk.text, path)?;
+    if talk.text == before && path.exists() {
+        out::line(&format!("`{}` stays as it is", path.display()))?;
+    } else {
+        write(path, &talk.text).map_err(|error| cannot("write", path, &error))?;
+        out::line(&format!("written: `{}`", path.display()))?;
+        restart(path)?;
+    }
+    if options.offline {
+        return Ok(());
+    }
+    let phone = config.push.contains_key(PHONE).then(|| {
+        out::line("sending a test alarm to the phone")?;
+        push::test(&config, PHONE, false)
+    });
+    let checked = check::check(file, &CheckOptions::default());
+    match phone {
+        Some(Err(failure)) if checked.is_ok() => Err(failure),
+        Some(Err(failure)) => {
+            out::complain(&format!("windrode: {}", failure.message));
+            checked
+        }
+        _ => checked,
+    }
+}
+
+impl SetupOptions {
+    /// Section, key and what was given for it, in the order of asking.
+    fn figures(&self) -> [(&'static str, &'static str, Option<&str>); 7] {
+        [
+            ("boat", "name", self.name.as_deref()),
+            ("boat", "length", self.length.as_deref()),
+            ("boat", "draught", self.draught.as_deref()),
+            ("boat", "roller_height", self.roller_height.as_deref()),
+            ("boat", "antenna_from_bow", self.antenna_from_bow.as_deref()),
+            ("tackle", "rode_aboard", self.rode.as_deref()),
+            ("tackle", "chain", self.chain.as_deref()),
+        ]
+    }
+}
+
+/// The questions and answers, and the text that they change.
+struct Talk<R> {
+    text: String,
+    /// Off once the input has ended.
+    asks: bool,
+    input: R,
+}
+
+impl<R: BufRead> Talk<R> {
+    /// Sets one key by the option, else asks. What the server knows need not be entered.
+    fn settle(
+        &mut self,
+        config: &Config,
+        section: &'static str,
+        name: &'static str,
+        option: Option<&str>,
+        server_knows: Option<String>,
+    ) -> Result<(), Failure> {
+        let Some(question) = Question::of(config, section, name) else {
+            return Err(Failure::new(
+                code::SOFTWARE,
+                format!("there is no key `{section}.{name}`"),
+            ));
+        };
+        let answer = match option {
+            Some(given) => {
+                question.try_answer(given).map_err(|why| {
+                    Failure::new(code::USAGE, format!("`{section}.{name}`: {why}"))
+                })?;
+                Some(given.to_owned())
+            }
+            None => {
+                let now = match (&question.now, server_knows) {
+                    (Some(now), _) => now.clone(),
+                    (None, Some(value)) => format!("{value}, from the server"),
+                    (None, None) => {
+                        format!("none, such as {}", question.example.unwrap_or("a word"))
+                    }
+                };
+                let text = format!("{} [{now}]: ", question.about);
+                self.ask(&text, |answer| question.try_answer(answer))?
+            }
+        };
+        if let Some(answer) = answer {
+            self.text = amended(&self.text, section, name, &answer);
+        }
+        Ok(())
+    }
+
+    /// The topic of the skipper's phone.
+    fn settle_phone(
+        &mut self,
+        config: &Config,
+        option: Option<&str>,
+        path: &Path,
+    ) -> Result<(), Failure> {
+        let text = self.text.clone();
+        let with = |answer: &str| -> Result<String, String> {
+            let (url, topic) = answer
+                .trim_end_matches('/')
+                .rsplit_once('/')
+                .unwrap_or(("", ""));
+            let text = amended(&text, "push.skipper", "topic", topic);
+            let text = amended(&text, "push.skipper", "url", url);
+            let text = amended(&text, "push.skipper", "kind", "topic");
+            match Config::of_text(&text, path) {
+                Ok(_) => Ok(text),
+                Err(error) => Err(format!(
+                    "`{answer}`: {error}; write server and topic, such as `https://push.example/tern-8f2k51x7`"
+                )),
+            }
+        };
+        let answer = if let Some(given) = option {
+            with(given).map_err(|why| Failure::new(code::USAGE, why))?;
+            Some(given.to_owned())
+        } else {
+            let now = match config.push.get(PHONE) {
+                Some(channel) => format!("`{PHONE}`, {}", channel.kind.name()),
+                None => "none, such as https://push.example/tern-8f2k51x7".to_owned(),
+            };
+            let text = format!(
+                "A topic on a push server that the phone listens to. Whoever knows it can read it [{now}]: "
+            );
+            self.ask(&text, |answer| with(answer).map(|_| ()))?
+        };
+        if let Some(answer) = answer {
+            self.text = with(&answer).map_err(|why| Failure::new(code::USAGE, why))?;
+        }
+        Ok(())
+    }
+
+    /// Asks until the answer fits; `None` where the answer is an empty line, or nothing more comes.
+    fn ask(
+        &mut self,
+        text: &str,
+        fits: impl Fn(&str) -> Result<(), String>,
+    ) -> Result<Option<String>, Failure> {
+        while self.asks {
+            let mut screen = io::stdout().lock();
+            out::tolerate(write!(screen, "{text}").and_then(|()| screen.flush()))?;
+            drop(screen);
+            let mut line = String::new();
+            let read = self.input.by_ref().take(LONGEST).read_line(&mut line);
+            if read.map_err(|error| {
+                Failure::new(code::IO, format!("cannot read the answer: {error}"))
+            })? == 0
+            {
+                self.asks = false;
+                out::line("")?;
+                break;
+            }
+            let answer = line.trim();
+            if answer.is_empty() {
+                break;
+            }
+            match fits(answer) {
+                Ok(()) => return Ok(Some(answer.to_owned())),
+                Err(why) => out::line(&format!("  {why}"))?,
+            }
+        }
+        Ok(None)
+    }
+}
+
+/// What the server knows of the boat.
+#[derive(Debug, Default)]
+struct Known(Value);
+
+impl Known {
+    /// Asks the server; one that is off, or lets nobody read, knows nothing.
+    fn of(config: &Config) -> Self {
+        let token = secrets::stored_token(&config.journal.directory)
+            .ok()
+            .flatten();
+        let token = token.or_else(|| config.server.token.clone());
+        let ask = async {
+            let http = Http::new(&config.server.url.http(""), token, &tls::client_config()).ok()?;
+            let answer = http.get("/signalk/v1/api/vessels/self").await.ok()?;
+            serde_json::from_str(&answer.body).ok()
+        };
+        let body = runtime().ok().and_then(|runtime| runtime.block_on(ask));
+        Self(body.unwrap_or_default())
+    }
+
+    /// As it would be written.
+    fn figure(&self, name: &str) -> Option<String> {
+        let metres = |pointer: &str| {
+            let value = self.0.pointer(pointer)?.as_f64()?;
+            value.is_finite().then(|| format!("{value} m"))
+        };
+        match name {
+            "length" => metres("/design/length/value/overall"),
+            "draught" => metres("/design/draft/value/maximum"),
+            "antenna_from_bow" => metres("/sensors/gps/fromBow/value"),
+            _ => None,
+        }
+    }
+}
+
+fn parsed(text: &str, path: &Path) -> Result<Config, Failure> {
+    Config::of_text(text, path).map_err(|error| Failure::new(code::CONFIG, error))
+}
+
+/// Writes it beside the old one and moves it into its place; owner, group and mode stay, a new file has mode 0640.
+fn write(path: &Path, text: &str) -> io::Result<()> {
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty());
+    if let Some(folder) = folder {
+        std::fs::create_dir_all(folder)?;
+    }
+    let mut new = path.as_os_str().to_owned();
+    new.push(".new");
+    let new = PathBuf::from(new);
+    let _ = std::fs::remove_file(&new);
+    let mut file = std::fs::OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .mode(0o640)
+        .open(&new)?;
+    file.write_all(text.as_bytes())?;
+    if let Ok(old) = std::fs::metadata(path) {
+        use std::os::unix::fs::MetadataExt;
+        chown(&new, Some(old.uid()), Some(old.gid()))?;
+        file.set_permissions(std::fs::Permissions::from_mode(old.mode() & 0o7777))?;
+    }
+    file.sync_all()?;
+    std::fs::rename(&new, path)
+}
+
+/// Has the service manager start the daemon with the new figures; a watch that is on goes on after a second.
+fn restart(path: &Path) -> Result<(), Failure> {
+    let managed = path == Path::new(STANDARD_FILE) && Path::new("/run/systemd/system").exists();
+    let done = managed
+        && Command::new("systemctl")
+            .args(["restart", "windrode.service"])
+            .status()
+            .is_ok_and(|status| status.success());
+    out::line(if done {
+        "windrode was started with it"
+    } else {
+        "it counts from the next start of the daemon on: sudo systemctl restart windrode"
+    })
+}
+
+fn cannot(what: &str, path: &Path, error: &dyn Display) -> Failure {
+    Failure::new(
+        code::IO,
+        format!(
+            "cannot {what} `{}`: {error}; run it with sudo, or give another file by --config",
+            path.display()
+        ),
+    )
+}
+
+/// The channel that it sets up.
+const PHONE: &str = "skipper";
+/// Of an answer.
+const LONGEST: u64 = 4096;

@@ -1,0 +1,185 @@
+//! Changing a key in the text of a configuration file; every other line and comment stays as it is.
+
+use super::ConfigError;
+use super::keys::keys;
+use super::lines::dotted;
+use super::settings::Config;
+use super::sort::Misfit;
+
+/// What may be asked about one key.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Question {
+    /// The section it stands in.
+    pub section: &'static str,
+    /// Its name there.
+    pub name: &'static str,
+    /// What it means, in one sentence.
+    pub about: &'static str,
+    /// How it is written, with its limits: "a length from 0.1 m to 15 m".
+    pub told: String,
+    /// What may be written, such as `1.9 m`.
+    pub example: Option<&'static str>,
+    /// What holds now, as it would be written.
+    pub now: Option<String>,
+}
+
+impl Question {
+    /// About a key of `config`; `None` where there is no such key.
+    #[must_use]
+    pub fn of(config: &Config, section: &'static str, name: &'static str) -> Option<Self> {
+        let mut found = None;
+        keys(&mut config.clone(), |key| {
+            if key.section == section && key.name == name {
+                found = Some(Self {
+                    section,
+                    name,
+                    about: key.about,
+                    told: key.slot.shape().told.clone(),
+                    example: key.slot.example(),
+                    now: key.slot.written(),
+                });
+            }
+        });
+        found
+    }
+
+    /// Whether `text` is an answer; otherwise what is wrong with it.
+    pub fn try_answer(&self, text: &str) -> Result<(), String> {
+        let mut result = Ok(());
+        keys(&mut Config::default(), |mut key| {
+            if key.section == self.section && key.name == self.name {
+                result = key.slot.read(text);
+            }
+        });
+        result.map_err(|misfit| match misfit {
+            Misfit::Unreadable(reason) => format!("`{text}`: {reason}"),
+            Misfit::OutOfRange => format!("`{text}` is out of range; write {}", self.told),
+        })
+    }
+}
+
+impl Config {
+    /// Reads this text as if it were in the file; the environment has no part in it.
+    pub fn of_text(text: &str, file: &std::path::Path) -> Result<Self, ConfigError> {
+        Self::read(
+            Some((file.to_owned(), text.to_owned())),
+            &super::Surroundings::default(),
+        )
+    }
+}
+
+/// The text with `section.name = "value"`.
+///
+/// A line that gives the key is replaced, else the commented one of the default file, else the line is put below
+/// the section's heading, and the section at the end where there is none.
+#[must_use]
+pub fn amended(text: &str, section: &str, name: &str, value: &str) -> String {
+    let line = format!("{name} = {value:?}");
+    let mut lines: Vec<&str> = text.lines().collect();
+    let heading = lines.iter().position(|line| is_heading(line, section));
+    let Some(heading) = heading else {
+        let gap = if text.is_empty() || text.ends_with("\n\n") {
+            ""
+        } else {
+            "\n"
+        };
+        return format!("{}{gap}[{section}]\n{line}\n", ended(text));
+    };
+    let end = lines[heading + 1..]
+        .iter()
+        .position(|line| line.trim_start().starts_with('['))
+        .map_or(lines.len(), |at| heading + 1 + at);
+    let gives = |line: &str| {
+        let key = line.split_once('=').map(|(key, _)| dotted(key));
+        key.is_some_and(|key| key == [name])
+    };
+    let inside = heading + 1..end;
+    let given = inside.clone().find(|at| gives(lines[*at].trim()));
+    let commented = || {
+        inside
+            .clone()
+            .find(|at| lines[*at].trim().strip_prefix('#').is_some_and(gives))
+    };
+    match given.or_else(commented) {
+        Some(at) => lines[at] = &line,
+        None => lines.insert(heading + 1, &line),
+    }
+    lines.join("\n") + "\n"
+}
+
+fn is_heading(line: &str, section: &str) -> bool {
+    let inner = line
+        .trim()
+        .strip_prefix('[')
+        .and_then(|rest| rest.split_once(']'));
+    inner.is_some_and(|(inner, _)| dotted(inner).join(".") == section)
+}
+
+fn ended(text: &str) -> String {
+    if text.is_empty() || text.ends_with('\n') {
+        text.to_owned()
+    } else {
+        format!("{text}\n")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::config::documents::default_file;
+
+    #[test]
+    fn a_key_of_the_default_file_takes_the_place_of_its_comment_and_is_read_back() {
+        let text = amended(&default_file(), "boat", "draught", "2.1 m");
+        let config = Config::of_text(&text, "windrode.toml".as_ref()).unwrap();
+        assert_eq!(config.watch.boat.draught.unwrap().get(), 2.1);
+        assert_eq!(text.lines().count(), default_file().lines().count());
+        assert!(text.contains("\ndraught = \"2.1 m\"\n"), "{text}");
+        // And again, with another value.
+        let text = amended(&text, "boat", "draught", "1.8 m");
+        assert!(
+            text.contains("\ndraught = \"1.8 m\"\n") && !text.contains("\ndraught = \"2.1 m\"")
+        );
+    }
+
+    #[test]
+    fn what_the_owner_wrote_stays() {
+        let own =
+            "# ours\n[boat]   # the yacht\nname = \"Tern\"\n\n[push.skipper]\nkind = \"topic\"";
+        let text = amended(own, "boat", "draught", "2 m");
+        assert_eq!(
+            text,
+            "# ours\n[boat]   # the yacht\ndraught = \"2 m\"\nname = \"Tern\"\n\n[push.skipper]\nkind = \"topic\"\n"
+        );
+        let text = amended(own, "tackle", "chain", "8 mm \"G40\"");
+        assert!(
+            text.ends_with("\n[tackle]\nchain = \"8 mm \\\"G40\\\"\"\n"),
+            "{text}"
+        );
+        assert_eq!(
+            amended("", "boat", "name", "Tern"),
+            "[boat]\nname = \"Tern\"\n"
+        );
+    }
+
+    /// A key of the same name in another section is another key.
+    #[test]
+    fn a_key_is_changed_in_its_own_section_only() {
+        let own = "[server]\nsource = \"a\"\n[control]\nsource = \"b\"\n";
+        assert_eq!(
+            amended(own, "control", "source", "c"),
+            "[server]\nsource = \"a\"\n[control]\nsource = \"c\"\n"
+        );
+    }
+
+    #[test]
+    fn an_answer_out_of_range_says_what_to_write() {
+        let question = Question::of(&Config::default(), "boat", "draught").unwrap();
+        assert_eq!(question.try_answer("1.9 m"), Ok(()));
+        assert_eq!(question.try_answer("6ft"), Ok(()));
+        let wrong = question.try_answer("19 m").unwrap_err();
+        assert!(wrong.contains("from 0.1 m to 15 m"), "{wrong}");
+        assert!(question.try_answer("1.9").is_err(), "a bare number");
+        assert_eq!(Question::of(&Config::default(), "boat", "keel"), None);
+    }
+}

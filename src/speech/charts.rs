@@ -1,0 +1,206 @@
+//! What charts say: of one object, of a circle to swing in, of the planned berth. The terms are those of IHO S-57
+//! and of the paper chart's symbols (INT 1) in each language.
+
+use super::sentence::sentences;
+use super::{Day, Depth, Down, Exact, Scope, Sentence};
+use crate::time::Timestamp;
+use crate::units::{Bearing, Metres, Speed};
+
+sentences! {
+    /// A depth on the chart, or how high it dries.
+    pub enum Height {
+        Depth { at: Exact },
+        Drying { by: Exact },
+    }
+
+    /// What the chart shows.
+    pub enum Charted {
+        Between { class: Sentence, least: Sentence, most: Sentence },
+        At { class: Sentence, depth: Sentence },
+        NoDepth { class: Sentence },
+        UnknownDepth { class: Sentence },
+        FoulGround,
+        Named { what: Sentence, name: String },
+        Ruled { what: Sentence, rules: Sentence },
+        // A code that the standard's list does not have.
+        Code { number: u64, attribute: &'static str },
+    }
+
+    /// Where it is, from the centre.
+    pub enum Place {
+        Centre { what: Sentence },
+        Off { what: Sentence, distance: Exact, bearing: Bearing },
+    }
+
+    /// A part of the circle: never "0 %" of what is there, nor "100 %" of what is not all.
+    pub enum Share {
+        All,
+        MoreThan99,
+        LessThan1,
+        Part { percent: u64 },
+    }
+
+    /// What is against lying in a circle.
+    pub enum Against {
+        Solid { what: Sentence },
+        Grounds { by: Exact, what: Sentence },
+        GroundsAtLowWater { by: Exact, what: Sentence, left: Down },
+        MarginShort { left: Down, margin: Exact, what: Sentence },
+        UnknownDanger { what: Sentence, count: u64 },
+        NotCovered { share: Sentence },
+        NoDepth { share: Sentence },
+        Touches { what: Sentence },
+        Foul { what: Sentence },
+    }
+
+    /// On which chart an answer rests.
+    pub enum Sheet {
+        Cell {
+            name: String,
+            scale: Option<String>,
+            datum: Option<String>,
+            edition: Option<String>,
+            update: Option<String>,
+            issued: Option<String>,
+        },
+        // With the poorest survey, by its zone of confidence.
+        Told { cell: Sentence, count: u64, survey: Option<String> },
+    }
+
+    /// Has she room to swing?
+    pub enum RoomToSwing {
+        // `own`: the boat's own sounding that is shoaler than the chart.
+        Clear { least: Option<Depth>, own: Option<Sentence>, chart: Option<String> },
+        NotClear { reasons: String, chart: Option<String> },
+        // About the anchor that has just been let go.
+        NotClearHere { reasons: String, chart: Option<String> },
+        NotRead,
+        // With the shoalest that she has sounded there.
+        NoCharts { own: Option<Sentence> },
+        Unreadable,
+        NotSized,
+    }
+
+    /// What the boat has sounded herself. The terms are those of IHO S-32: a sounding reduced to chart datum by the tide.
+    pub enum Sounded {
+        On { day: Day, tide: Sentence },
+        Depth { depth: Sentence, on: Sentence },
+        Own { what: Sentence },
+        InCircle { squares: u64, shoalest: Sentence },
+    }
+
+    /// Whose tide a sounding is reduced by.
+    pub enum ReducedBy {
+        Station { name: String },
+        Server,
+    }
+
+    /// The circle planned at the berth.
+    pub enum Planning {
+        // `aboard`: how much rode there is, where that is too little; `may_be_deeper`: the rode is for a bound that is
+        // not the deepest.
+        Circle {
+            depth: Sentence,
+            rode: Metres,
+            scope: Sentence,
+            may_be_deeper: bool,
+            aboard: Option<Metres>,
+            circle: Option<Metres>,
+        },
+        ScopeAsAsked { scope: Option<Scope> },
+        Scope { scope: Option<Scope>, planned: Scope, why: Sentence },
+        DepthWithTide { by: Sentence, high: Depth, low: Depth },
+        ChartedNoTide { by: Sentence },
+        SoundedNoTide { by: Sentence, depth: Depth },
+        // `own`: what she has sounded there.
+        Charted { least: Sentence, most: Option<Sentence>, own: Option<Sentence> },
+        ChartedAt { depth: Sentence, own: Option<Sentence> },
+        SoundedBefore { least: Sentence, most: Option<Sentence>, shoalest: Option<Sentence> },
+        Sounded,
+    }
+
+    /// Why a plan has this scope.
+    pub enum ScopeWhy {
+        AsAsked,
+        Storm { wind: Speed },
+        Strong { wind: Speed },
+        HoldingUnknown,
+        HoldingPoor,
+        ChainTooShort,
+        HoldingGood,
+    }
+}
+
+impl Height {
+    /// Below chart datum; negative is a drying height.
+    #[must_use]
+    pub fn of(depth: Metres) -> Self {
+        if depth.get() < 0.0 {
+            Self::Drying {
+                by: Exact(Metres::ZERO - depth),
+            }
+        } else {
+            Self::Depth { at: Exact(depth) }
+        }
+    }
+}
+
+impl Sounded {
+    /// A depth below chart datum, and when it was sounded.
+    #[must_use]
+    pub fn of(depth: Metres, at: Timestamp, tide: ReducedBy) -> Self {
+        Self::Depth {
+            depth: Height::of(depth).into(),
+            on: Self::on(at, tide).into(),
+        }
+    }
+
+    /// When something was sounded, and by whose tide it is reduced.
+    #[must_use]
+    pub fn on(at: Timestamp, tide: ReducedBy) -> Self {
+        Self::On {
+            day: Day(at),
+            tide: tide.into(),
+        }
+    }
+}
+
+impl Place {
+    /// So far from the centre, on this bearing.
+    #[must_use]
+    pub fn of(what: impl Into<Sentence>, distance: Metres, bearing: Bearing) -> Self {
+        let what = what.into();
+        if distance.get() < AT_THE_CENTRE {
+            Self::Centre { what }
+        } else {
+            Self::Off {
+                what,
+                distance: Exact(distance),
+                bearing,
+            }
+        }
+    }
+}
+
+impl Share {
+    /// Of 0 to 1.
+    #[must_use]
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "between 1 and 99"
+    )]
+    pub fn of(share: f64) -> Self {
+        match share * 100.0 {
+            all if all > 99.999 => Self::All,
+            most if most > 99.0 => Self::MoreThan99,
+            part if part >= 1.0 => Self::Part {
+                percent: part.round() as u64,
+            },
+            _ => Self::LessThan1,
+        }
+    }
+}
+
+/// Metres; a tenth is what is written.
+const AT_THE_CENTRE: f64 = 0.05;

@@ -1,0 +1,209 @@
+//! What outlives a restart, and what is not taken for live.
+
+use super::*;
+use crate::geodesy::{Offset, Plane};
+use crate::observation::{Fact, Report, Subject};
+use crate::units::Bearing;
+use crate::watch::engine::Watchkeeper;
+use crate::watch::messages::{Command, Input, LetGo};
+use crate::watch::neighbours::telling::{Doing, Neighbour};
+use crate::watch::saved::Saved;
+use crate::watch::settings::WatchSettings;
+
+const HERE: Position = Position::of(59.85, 23.26);
+const PLOVER: &str = "vessels.urn:mrn:imo:mmsi:230000017";
+
+fn now(second: u64) -> Now {
+    let start = Timestamp::from_millis(1_780_000_000_000);
+    Now::new(
+        Tick::from_secs(second),
+        start.plus(Duration::from_secs(second)),
+    )
+}
+
+/// We lie to an anchor; she lies to hers, 150 m east of it, and both turn with the wind.
+struct Bay {
+    keeper: Watchkeeper,
+    /// Since the first start.
+    second: u64,
+    /// When this run began.
+    began: u64,
+    /// Where she lies beside her place.
+    off: f64,
+}
+
+impl Bay {
+    fn anchored() -> Self {
+        let mut bay = Self::with(0, Saved::default());
+        bay.hear(false);
+        let command = Command::LetGo(LetGo {
+            rode: Metres::new(40.0),
+            position: Some(HERE),
+            ..LetGo::default()
+        });
+        let order = Input::Command {
+            id: 1,
+            command,
+            by: crate::watch::messages::By::Terminal,
+        };
+        bay.keeper.handle(bay.now(), order);
+        bay
+    }
+
+    fn with(second: u64, saved: Saved) -> Self {
+        let begins = Now::new(Tick::START, now(second).utc);
+        let mut keeper = Watchkeeper::new(begins, WatchSettings::default(), saved);
+        keeper.handle(begins, Input::Began { last_seen: None });
+        Self {
+            keeper,
+            second,
+            began: second,
+            off: 0.0,
+        }
+    }
+
+    /// The tick begins anew with each run.
+    fn now(&self) -> Now {
+        Now::new(
+            Tick::from_secs(self.second - self.began),
+            now(self.second).utc,
+        )
+    }
+
+    fn hear(&mut self, her: bool) {
+        let turn = Bearing::from_degrees(self.second as f64 / 60.0);
+        let hair = 0.001 * (self.second % 7) as f64;
+        let swung = |reach: f64| Offset::polar(turn, Metres::of(reach + hair));
+        let plane = Plane::at(HERE);
+        let anchor = Offset {
+            east: 150.0 + self.off,
+            north: 0.0,
+        };
+        let name = Fact::Name(Some(Label::new("Plover")));
+        let length = Fact::Length(Some(Metres::of(10.0)));
+        let place = |at: Offset| Fact::Position(Some(plane.position(at)));
+        let mut all = vec![(Subject::Own, vec![place(swung(30.0))])];
+        if her {
+            let facts = vec![place(anchor + swung(35.0)), name, length];
+            all.push((Subject::Other(Label::new(PLOVER)), facts));
+        }
+        for (subject, facts) in all {
+            let report = Report {
+                subject,
+                source: Label::new("test"),
+                stamp: Some(self.now().utc),
+                facts,
+            };
+            self.keeper.handle(self.now(), Input::Report(report));
+        }
+        self.keeper.handle_timeout(self.now());
+    }
+
+    /// So many seconds, in which she speaks each three minutes if she does.
+    fn run(&mut self, seconds: u64, speaks: bool) {
+        for _ in 0..seconds / 10 {
+            self.second += 10;
+            self.hear(speaks && self.second.is_multiple_of(180));
+        }
+    }
+
+    fn shown(&self) -> Vec<Neighbour> {
+        self.keeper.picture(self.now()).neighbours
+    }
+
+    /// After so long without power.
+    fn restart(&self, seconds: u64) -> Self {
+        let saved = self.keeper.saved();
+        let text = serde_json::to_string(&saved).unwrap();
+        let mut bay = Self::with(self.second + seconds, serde_json::from_str(&text).unwrap());
+        bay.hear(false);
+        bay
+    }
+}
+
+/// Three hours, in which she turns through 180° about her anchor.
+fn three_hours() -> Bay {
+    let mut bay = Bay::anchored();
+    bay.run(3 * 3600, true);
+    bay
+}
+
+#[test]
+fn her_circle_outlives_a_restart_and_she_is_as_old_as_she_is() {
+    let bay = three_hours();
+    let before = &bay.shown()[0];
+    let circle = before.circle.unwrap();
+    assert!(!circle.assumed, "{circle:?}");
+    let mut after = bay.restart(120);
+    let again = &after.shown()[0];
+    assert_eq!(
+        (again.name.as_str(), again.doing),
+        ("Plover", Doing::AtAnchor)
+    );
+    // What is on disk is older than what was heard: by two minutes, a look and one of her reports.
+    let least = before.heard_ago + 120.0;
+    assert!(
+        (least..least + 361.0).contains(&again.heard_ago),
+        "{least} {again:?}"
+    );
+    let kept = again.circle.unwrap();
+    assert!(!kept.assumed, "{kept:?}");
+    assert!(kept.anchor.distance_to(circle.anchor).get() < 5.0);
+    assert!((kept.radius - circle.radius).get().abs() < 5.0);
+    // Heard again, the circle is the same; it was not begun anew.
+    after.run(400, true);
+    let heard = &after.shown()[0];
+    assert!(heard.heard_ago < 180.0);
+    assert!(!heard.circle.unwrap().assumed);
+}
+
+#[test]
+fn nobody_old_is_shown_as_if_she_lay_there_now() {
+    let bay = three_hours();
+    let quarter = bay.restart(900);
+    assert!(quarter.shown().is_empty());
+    assert_eq!(quarter.keeper.picture(quarter.now()).vessels_heard, 0);
+    // Of two hours ago nothing is taken: heard again, she begins anew.
+    let mut long = bay.restart(7200);
+    long.run(180, true);
+    let circle = long.shown().first().and_then(|her| her.circle);
+    assert!(circle.is_none_or(|circle| circle.assumed), "{circle:?}");
+    // A clock that is behind makes nobody younger.
+    let saved = bay.keeper.saved();
+    let early = Bay::with(3600, saved);
+    assert!(early.shown().is_empty());
+}
+
+/// 80 m to the west, towards us, while nobody watched.
+#[test]
+fn one_who_dragged_while_the_watch_was_down_has_left_her_place() {
+    let bay = three_hours();
+    let mut after = bay.restart(600);
+    after.off = -80.0;
+    after.run(500, true);
+    let her = &after.shown()[0];
+    assert_eq!(her.doing, Doing::LeftHerPlace, "{her:?}");
+}
+
+#[test]
+fn it_is_written_seldom_and_forgotten_when_the_anchor_is_up() {
+    let mut bay = three_hours();
+    let mut writes = 0;
+    let mut before = bay.keeper.saved();
+    for _ in 0..60 {
+        bay.run(60, true);
+        let saved = bay.keeper.saved();
+        writes += usize::from(saved.neighbours != before.neighbours);
+        before = saved;
+    }
+    assert!((10..=21).contains(&writes), "{writes} in an hour");
+    assert_eq!(before.neighbours.len(), 1);
+    let weigh = Input::Command {
+        id: 2,
+        command: Command::Weigh,
+        by: crate::watch::messages::By::Terminal,
+    };
+    bay.keeper.handle(bay.now(), weigh);
+    bay.run(20, true);
+    assert!(bay.keeper.saved().neighbours.is_empty());
+}
