@@ -38,13 +38,12 @@ use self::displays::OlderDisplays;
 use self::errands::{Errand, Errands};
 use self::haste::Haste;
 use self::phones::Phones;
-use self::picture::Earlier;
+use self::picture::{Earlier, Sketches};
 use self::pulse::{Beat, Pulse};
 use self::server::Token;
 pub use self::status::{Figures, StatusReport};
 use self::turns::{Source, Turns};
 use crate::alert::hazard::Hazard;
-use crate::chartroom::ChartRoom;
 use crate::config::Config;
 use crate::io::clock::Clock;
 use crate::io::control::{Asked, Response};
@@ -92,6 +91,7 @@ pub struct Daemon {
     doubt: Option<LostWatch>,
     picture: WatchState,
     earlier: Earlier,
+    sketches: Sketches,
     displays: Option<OlderDisplays>,
     listener: Option<mpsc::UnboundedSender<Output>>,
     notes: BTreeMap<Option<Hazard>, Notes>,
@@ -193,11 +193,11 @@ impl Daemon {
         keeper.handle(now, began);
         let left = (recovered.outbox, recovered.reply_key);
         let phones = Phones::open(now, &config, ids.client, left, &keeper.saved(), &tls);
-        let room = ChartRoom::of(&config.journal.directory);
+        let folder = config.journal.directory.clone();
         let charts = if clock.is_virtual() {
-            Charts::at_once(room, errands.back_door())
+            Charts::at_once(folder, errands.back_door())
         } else {
-            Charts::open(room, errands.back_door())
+            Charts::open(folder, errands.back_door())
         };
         let mut daemon = Self {
             keeper,
@@ -220,6 +220,7 @@ impl Daemon {
             doubt: recovered.doubt,
             picture: WatchState::default(),
             earlier,
+            sketches: Sketches::default(),
             displays: OlderDisplays::open(&config, now),
             listener: None,
             notes: BTreeMap::new(),
@@ -457,6 +458,7 @@ impl Daemon {
             }
             Errand::Notice(hazard, node) => self.session.handle_notice_seen(now, hazard, &node),
             Errand::Chart(news) => self.feed(now, Input::Chart(news)),
+            Errand::Sketch(about, charts) => self.sketches.take(about, charts),
             Errand::ResourceFailed(why) => self.session.handle_resource_failed(now, &why),
             Errand::Access(Ok((status, body))) => {
                 let before = self.access.pending().map(str::to_owned);

@@ -291,7 +291,8 @@ impl<'o> Player<'o> {
                 Output::Reply { .. }
                 | Output::Persist(_)
                 | Output::Alert(_)
-                | Output::AskChart(_) => {}
+                | Output::AskChart(_)
+                | Output::KeepSoundings(_) => {}
             }
         }
         for why in refusals {

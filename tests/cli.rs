@@ -116,6 +116,7 @@ pub(crate) fn rehearsed() -> &'static Output {
     static OUTPUT: OnceLock<Output> = OnceLock::new();
     OUTPUT.get_or_init(|| {
         let dir = TempDir::new().unwrap();
+        fs::write(dir.path().join("tern.toml"), "").unwrap();
         let mut command = command(dir.path());
         command.args(["rehearse", "--json"]).output().unwrap()
     })
@@ -445,6 +446,7 @@ pub(crate) fn crowded() -> &'static Output {
     static OUTPUT: OnceLock<Output> = OnceLock::new();
     OUTPUT.get_or_init(|| {
         let dir = TempDir::new().unwrap();
+        fs::write(dir.path().join("tern.toml"), "").unwrap();
         let mut command = command(dir.path());
         command
             .args(["rehearse", "crowded", "--json"])

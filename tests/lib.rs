@@ -15,6 +15,7 @@ mod keystone;
 mod layers;
 mod measured;
 mod nights;
+mod own_soundings;
 mod peers;
 mod recorded;
 mod reference;

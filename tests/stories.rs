@@ -148,6 +148,10 @@ impl Story {
                     Output::AskChart(_) => {
                         self.rule(step, false, "charts are asked and none are aboard");
                     }
+                    Output::KeepSoundings(soundings) => {
+                        let sane = soundings.iter().all(|it| it.doubt.get() <= 20.0);
+                        self.rule(step, sane && soundings.len() <= 512, "soundings to keep");
+                    }
                     Output::Event(event) => {
                         self.rule(step, !event.message.is_empty(), "an event without words");
                     }

@@ -51,7 +51,7 @@ complete -c windrode -n "__fish_windrode_needs_command" -f -a "chart" -d 'Charts
 complete -c windrode -n "__fish_windrode_using_subcommand run" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand run" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand run" -s h -l help -d 'Print help (see more with \'--help\')'
-complete -c windrode -n "__fish_windrode_using_subcommand setup" -l server -d 'The Signal K server, such as ws://localhost:3000' -r
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l server -d 'The Signal K server, such as `ws://localhost:3000`' -r
 complete -c windrode -n "__fish_windrode_using_subcommand setup" -l name -d 'The boat\'s name in messages to phones' -r
 complete -c windrode -n "__fish_windrode_using_subcommand setup" -l length -d 'Length over all, such as 11.2m' -r
 complete -c windrode -n "__fish_windrode_using_subcommand setup" -l draught -d 'Greatest draught, such as 1.9m' -r

@@ -3,7 +3,8 @@
 //! **Method.** The least depth is the least of all that the chart says anywhere in the circle: the shoaler bound of each
 //! depth area that reaches in (DRVAL1), each sounding, contour, rock, wreck and obstruction. Together with the lowest tide of
 //! the stay it is held against draught and margin. Shares are of the circle's area. The nearest danger is searched for
-//! beyond the circle too. Distances and bearings are geodesics from the centre (Karney).
+//! beyond the circle too. The boat's own soundings ([`super::own`]) count where they are shoaler; they cover no area, so the
+//! shares are the chart's alone. Distances and bearings are geodesics from the centre (Karney).
 //! **Assumptions.** The chart is right. How far it may be wrong is told with each answer (CATZOC), not taken off: where the
 //! survey is poor nothing would ever clear. An object without a depth is dangerous; a place without a depth is not deep.
 //! **Weakness.** The boat is a point: the circle must hold all of her.
@@ -18,7 +19,7 @@ use crate::geodesy::Position;
 use crate::speech::{Language, Wording};
 use crate::units::{Bearing, LengthUnit, Metres};
 
-pub use answer::{CellTold, Clearance, Danger, Finding, Least, NOTICE, Regulated, Survey};
+pub use answer::{CellTold, Clearance, Danger, Finding, Least, NOTICE, OwnTold, Regulated, Survey};
 
 pub use told::{DangerTold, DepthThere, LeastTold, RoomTold};
 

@@ -4,6 +4,7 @@ use rstar::{AABB, RTree, RTreeObject};
 
 use super::cell::Piece;
 use super::object::{About, Object, Says};
+use super::own::{OwnSounding, OwnSoundings};
 use super::shape::{Extent, Shape};
 
 /// Cells, the one with precedence first, and their pieces.
@@ -11,6 +12,7 @@ use super::shape::{Extent, Shape};
 pub struct Sheet {
     cells: Vec<About>,
     tree: RTree<Placed>,
+    own: OwnSoundings,
 }
 
 /// A piece with its cell and extent.
@@ -54,7 +56,32 @@ impl Sheet {
         Self {
             cells: abouts,
             tree: RTree::bulk_load(placed),
+            own: OwnSoundings::default(),
         }
+    }
+
+    /// With the boat's own soundings of the area, in place of those it has.
+    #[must_use]
+    pub fn with_own(self, soundings: Vec<OwnSounding>) -> Self {
+        Self {
+            own: OwnSoundings::of(soundings),
+            ..self
+        }
+    }
+
+    /// Adds one of the boat's own soundings.
+    pub fn add_own(&mut self, sounding: OwnSounding) {
+        self.own.add(sounding);
+    }
+
+    /// How many of the boat's own soundings it has.
+    #[must_use]
+    pub fn own_count(&self) -> usize {
+        self.own.len()
+    }
+
+    pub(super) const fn own(&self) -> &OwnSoundings {
+        &self.own
     }
 
     /// What the cells say of themselves, the one with precedence first.

@@ -1,12 +1,14 @@
 //! The charted depth at a place, where an anchor would lie.
 //!
 //! **Method.** The depth area about the place bounds it (DRVAL1, DRVAL2); within these bounds it is taken to be that of the nearest
-//! sounding within 250 m, else the deeper bound: more depth asks for more rode. **Weakness.** Between soundings the bottom is not known.
+//! sounding within 250 m, else the deeper bound: more depth asks for more rode. Where the chart gives none, the boat's own soundings
+//! within 10 m do; that she has sounded less than the chart shows in the judgement of the circle. **Weakness.** Between soundings the bottom is not known.
 //! **Source**: IHO S-57, Appendix A. **Test**: `room/search/tests.rs`; `tests/peers/charts.rs`.
 
 use super::class::Class;
 use super::local::{Figure, gather};
 use super::object::Says;
+use super::own::HERE;
 use super::sheet::Sheet;
 use super::zone;
 use crate::geodesy::{Plane, Position};
@@ -83,9 +85,19 @@ impl Sheet {
                 sounding: Metres::new(distance),
             },
             None => Charted::Depth {
-                depth: most.unwrap_or(least).max(least),
+                depth: most
+                    .or_else(|| self.deepest_own(at))
+                    .unwrap_or(least)
+                    .max(least),
                 sounding: None,
             },
         }
+    }
+
+    /// What the boat has sounded there, at most.
+    fn deepest_own(&self, at: Position) -> Option<Metres> {
+        let near = self.own().near(Plane::at(at), HERE, |_| true);
+        let depths = near.into_iter().map(|near| near.sounding.depth);
+        depths.reduce(Metres::max)
     }
 }

@@ -12,9 +12,12 @@ use crate::chart::cell::Cell;
 use crate::chart::clearance::{Clearance, Needs, Room, SEARCHED_BEYOND};
 use crate::chart::faults::Faults;
 use crate::chart::shape::Extent;
+use crate::chart::sheet::Sheet;
 use crate::chartroom::import::{self, ImportError, Said, Source};
 use crate::chartroom::{ChartRoom, ChartRoomError, Kept};
 use crate::config::Config;
+use crate::geodesy::Position;
+use crate::journal::{self, JournalError};
 use crate::speech::{Language, Wording};
 use crate::units::Metres;
 
@@ -47,6 +50,29 @@ pub(super) const NO_TIDE: &str =
 /// No chart is kept of the place.
 pub(super) const NO_CHART: &str =
     "there is no chart of this place; add one with: windrode chart add PATH";
+
+/// What the charts and the boat's own soundings have within so far of a place.
+pub(super) fn sheet_about(
+    config: &Config,
+    room: &ChartRoom,
+    place: Position,
+    within: Metres,
+) -> Result<Sheet, Failure> {
+    let boxes = Extent::about(place, within.get());
+    let sheet = room.load(&boxes).map_err(told)?;
+    let directory = &config.journal.directory;
+    let own = match journal::Reader::open(directory).and_then(|it| it.soundings(&boxes)) {
+        Ok(own) => own,
+        Err(JournalError::Missing { .. }) => Vec::new(),
+        Err(error) => {
+            out::complain(&format!(
+                "windrode: the boat's own soundings are left out: {error}"
+            ));
+            Vec::new()
+        }
+    };
+    Ok(sheet.with_own(own))
+}
 
 pub(super) fn told(error: ChartRoomError) -> Failure {
     let code = match &error {
@@ -231,12 +257,8 @@ fn clear(config: &Config, room: &ChartRoom, options: &ClearOptions) -> Result<()
         say: options.radius.said_in,
         language: Language::default(),
     };
-    let sheet = room
-        .load(&Extent::about(
-            options.position,
-            (radius + SEARCHED_BEYOND).get(),
-        ))
-        .map_err(told)?;
+    let within = radius + SEARCHED_BEYOND;
+    let sheet = sheet_about(config, room, options.position, within)?;
     let mut answer = sheet.clearance(circle, &needs);
     answer.cautions.extend(tide);
     if lowest.is_none() {

@@ -21,7 +21,7 @@ use crate::io::{secrets, tls};
 
 #[derive(Debug, Args)]
 pub(super) struct SetupOptions {
-    /// The Signal K server, such as ws://localhost:3000.
+    /// The Signal K server, such as `ws://localhost:3000`.
     #[arg(long, value_name = "URL")]
     server: Option<String>,
     /// The boat's name in messages to phones.
@@ -149,24 +149,21 @@ impl<R: BufRead> Talk<R> {
                 format!("there is no key `{section}.{name}`"),
             ));
         };
-        let answer = match option {
-            Some(given) => {
-                question.try_answer(given).map_err(|why| {
-                    Failure::new(code::USAGE, format!("`{section}.{name}`: {why}"))
-                })?;
-                Some(given.to_owned())
-            }
-            None => {
-                let now = match (&question.now, server_knows) {
-                    (Some(now), _) => now.clone(),
-                    (None, Some(value)) => format!("{value}, from the server"),
-                    (None, None) => {
-                        format!("none, such as {}", question.example.unwrap_or("a word"))
-                    }
-                };
-                let text = format!("{} [{now}]: ", question.about);
-                self.ask(&text, |answer| question.try_answer(answer))?
-            }
+        let answer = if let Some(given) = option {
+            question
+                .try_answer(given)
+                .map_err(|why| Failure::new(code::USAGE, format!("`{section}.{name}`: {why}")))?;
+            Some(given.to_owned())
+        } else {
+            let now = match (&question.now, server_knows) {
+                (Some(now), _) => now.clone(),
+                (None, Some(value)) => format!("{value}, from the server"),
+                (None, None) => {
+                    format!("none, such as {}", question.example.unwrap_or("a word"))
+                }
+            };
+            let text = format!("{} [{now}]: ", question.about);
+            self.ask(&text, |answer| question.try_answer(answer))?
         };
         if let Some(answer) = answer {
             self.text = amended(&self.text, section, name, &answer);

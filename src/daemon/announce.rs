@@ -27,7 +27,10 @@ impl Daemon {
                     self.phones.outbox.handle_anchored(now, anchored);
                     self.phones.channels.watching(anchored);
                 }
-                Output::Alert(_) | Output::Reply { .. } | Output::AskChart(_) => {}
+                Output::Alert(_)
+                | Output::Reply { .. }
+                | Output::AskChart(_)
+                | Output::KeepSoundings(_) => {}
             }
         }
         if saved.is_some() || !events.is_empty() {
@@ -70,7 +73,11 @@ impl Daemon {
                     let outcome = self.with_the_disk(outcome);
                     self.reply(now, id, outcome);
                 }
-                Output::AskChart(question) => self.charts.ask(&question),
+                Output::AskChart(question) => self.charts.ask(question),
+                Output::KeepSoundings(soundings) => {
+                    self.charts.sounded(soundings.clone());
+                    self.journal.keep_soundings(now, soundings);
+                }
             }
         }
     }

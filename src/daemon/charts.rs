@@ -1,69 +1,101 @@
-//! The charts on disk, read in a thread of their own: the watch asks, and waits for no disk.
+//! The charts on disk and the boat's own soundings, read in a thread of their own: the watch asks, and waits for no disk.
+//! By a virtual clock there is no thread: the answer is there when the question is put.
 //!
 //! Held in memory is what lies about the place that was asked for last, and no more than [`MOST_POINTS`]. The folder
-//! is looked at every few seconds: a chart that is added or removed counts without a restart.
+//! is looked at every few seconds: a chart that is added or removed counts without a restart. Soundings come from the journal when a
+//! place is loaded, and from the watch as it hands them over, which may be before they are on disk.
+//!
+//! While the disk hangs no more than one question about each circle waits, the latest, and the latest soundings ([`desk`]).
 
-use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+mod desk;
+
+use std::collections::VecDeque;
+use std::path::PathBuf;
+use std::sync::Arc;
 use std::thread;
 use std::time::Duration;
 
 use tokio::sync::mpsc::UnboundedSender;
 use tracing::{info, warn};
 
+use self::desk::Desk;
 use super::errands::Errand;
 use crate::chart::clearance::SEARCHED_BEYOND;
+use crate::chart::own::OwnSounding;
 use crate::chart::shape::Extent;
 use crate::chart::sheet::Sheet;
 use crate::chartroom::{ChartRoom, ChartRoomError, Stamp};
 use crate::geodesy::Position;
+use crate::journal::{self, JournalError};
 use crate::units::Metres;
-use crate::watch::charted::{ChartAnswer, ChartNews, ChartQuestion};
+use crate::watch::charted::{About, ChartAnswer, ChartNews, ChartQuestion};
 
 /// Puts the watch's questions to the charts.
 pub(super) enum Charts {
     /// A thread answers when it has read.
-    Later(Sender<ChartQuestion>),
+    Later(Arc<Desk>),
     /// Whoever asks waits.
     AtOnce(Box<Reader>),
 }
 
 impl Charts {
-    /// Begins to look at the charts; what they say comes as an errand's answer.
-    pub(super) fn open(room: ChartRoom, out: UnboundedSender<Errand>) -> Self {
-        let (questions, asked) = channel();
-        let reader = Reader::new(room, out);
+    /// Begins to look at the charts in the state folder; what they say comes as an errand's answer.
+    pub(super) fn open(folder: PathBuf, out: UnboundedSender<Errand>) -> Self {
+        let desk = Arc::new(Desk::default());
+        let reader = Reader::new(folder, out);
+        let theirs = Arc::clone(&desk);
         let thread = thread::Builder::new().name("charts".to_owned());
-        if let Err(error) = thread.spawn(move || reader.run(&asked)) {
+        if let Err(error) = thread.spawn(move || reader.run(&theirs)) {
             warn!("no thread to read charts: {error}; room to swing is not checked");
         }
-        Self::Later(questions)
+        Self::Later(desk)
     }
 
-    /// Reads while the watch waits: by a virtual clock nothing may depend on how fast a disk is.
-    pub(super) fn at_once(room: ChartRoom, out: UnboundedSender<Errand>) -> Self {
-        let mut reader = Reader::new(room, out);
+    /// Reads and draws while the watch waits: by a virtual clock nothing may depend on how fast a disk is.
+    pub(super) fn at_once(folder: PathBuf, out: UnboundedSender<Errand>) -> Self {
+        let mut reader = Reader::new(folder, out);
+        reader.look_for_soundings();
         reader.look();
         Self::AtOnce(Box::new(reader))
     }
 
     /// Asks. Without a thread nobody answers, and the watch was never told of charts.
-    pub(super) fn ask(&mut self, question: &ChartQuestion) {
+    pub(super) fn ask(&mut self, question: ChartQuestion) {
         match self {
-            Self::Later(questions) => {
-                let _ = questions.send(*question);
-            }
-            Self::AtOnce(reader) => reader.handle(question),
+            Self::Later(desk) => desk.put(|tray| tray.ask(question)),
+            Self::AtOnce(reader) => reader.handle(&question),
+        }
+    }
+
+    /// The boat has sounded.
+    pub(super) fn sounded(&mut self, soundings: Vec<OwnSounding>) {
+        match self {
+            Self::Later(desk) => desk.put(|tray| tray.add(soundings)),
+            Self::AtOnce(reader) => reader.add(soundings),
+        }
+    }
+}
+
+impl Drop for Charts {
+    fn drop(&mut self) {
+        if let Self::Later(desk) = self {
+            desk.put(|tray| tray.closed = true);
         }
     }
 }
 
 /// What reads.
 pub(super) struct Reader {
+    folder: PathBuf,
     room: ChartRoom,
     out: UnboundedSender<Errand>,
     /// The files as they were seen last.
     stamps: Vec<Stamp>,
     sheet: Option<Loaded>,
+    /// What the watch handed over lately; it may not be on disk yet.
+    lately: VecDeque<OwnSounding>,
+    /// It is known that something has been sounded.
+    sounded: bool,
 }
 
 /// The charts about a place.
@@ -74,22 +106,31 @@ struct Loaded {
 }
 
 impl Reader {
-    const fn new(room: ChartRoom, out: UnboundedSender<Errand>) -> Self {
+    fn new(folder: PathBuf, out: UnboundedSender<Errand>) -> Self {
         Self {
-            room,
+            room: ChartRoom::of(&folder),
+            folder,
             out,
             stamps: Vec::new(),
             sheet: None,
+            lately: VecDeque::new(),
+            sounded: false,
         }
     }
 
-    fn run(mut self, asked: &Receiver<ChartQuestion>) {
+    fn run(mut self, desk: &Desk) {
+        self.look_for_soundings();
         loop {
             self.look();
-            match asked.recv_timeout(LOOK_EVERY) {
-                Ok(question) => self.handle(&question),
-                Err(RecvTimeoutError::Timeout) => {}
-                Err(RecvTimeoutError::Disconnected) => return,
+            let tray = desk.take(LOOK_EVERY);
+            if !tray.sounded.is_empty() {
+                self.add(tray.sounded);
+            }
+            for question in tray.questions {
+                self.handle(&question);
+            }
+            if tray.closed {
+                return;
             }
         }
     }
@@ -97,7 +138,10 @@ impl Reader {
     fn handle(&mut self, question: &ChartQuestion) {
         self.look();
         let answer = self.answer(question);
+        let readable = answer.says.is_ok();
+        // The watch first, the picture after it.
         self.tell(ChartNews::Said(Box::new(answer)));
+        self.draw(question, readable);
     }
 
     /// Have the charts changed?
@@ -113,6 +157,55 @@ impl Reader {
         self.sheet = None;
         self.tell(ChartNews::Kept(!stamps.is_empty()));
         self.stamps = stamps;
+    }
+
+    /// Has anything been sounded in an earlier run?
+    fn look_for_soundings(&mut self) {
+        let any = journal::Reader::open(&self.folder).and_then(|it| it.has_any_sounding());
+        match any {
+            Ok(true) => self.tell_of_soundings(),
+            Ok(false) | Err(JournalError::Missing { .. }) => {}
+            Err(error) => warn!("the boat's own soundings cannot be read: {error}"),
+        }
+    }
+
+    fn tell_of_soundings(&mut self) {
+        if !self.sounded {
+            self.sounded = true;
+            self.tell(ChartNews::Sounded(true));
+        }
+    }
+
+    fn add(&mut self, soundings: Vec<OwnSounding>) {
+        if let Some(loaded) = &mut self.sheet {
+            for sounding in &soundings {
+                loaded.sheet.add_own(sounding.clone());
+            }
+            // A week at one place would grow without end.
+            if loaded.sheet.own_count() > MOST_HELD {
+                self.sheet = None;
+            }
+        }
+        self.lately.extend(soundings);
+        let surplus = self.lately.len().saturating_sub(MOST_SOUNDED);
+        self.lately.drain(..surplus);
+        self.tell_of_soundings();
+    }
+
+    /// What a picture shows: the circle and what is beside it; about a berth the way there too.
+    fn draw(&self, question: &ChartQuestion, readable: bool) {
+        let loaded = self.sheet.as_ref().filter(|_| readable);
+        let charted = loaded.filter(|it| !it.sheet.cells().is_empty() || it.sheet.own_count() > 0);
+        let near = question.radius.unwrap_or_default().max(NEAREST) * 3.0;
+        let far = (question.about == About::Berth).then_some(APPROACH);
+        let needs = question.needs();
+        let widths = far.into_iter().filter(|far| *far > near).chain([near]);
+        let charts = charted.map_or_else(Vec::new, |loaded| {
+            widths
+                .map(|width| loaded.sheet.sketch(question.centre, width, &needs))
+                .collect()
+        });
+        let _ = self.out.send(Errand::Sketch(question.about, charts));
     }
 
     fn tell(&self, news: ChartNews) {
@@ -143,18 +236,142 @@ impl Reader {
         } else {
             let within = needed + SPARE;
             let boxes = Extent::about(question.centre, within.get());
+            let sheet = self.room.load_within(&boxes, MOST_POINTS)?;
             Loaded {
                 about: question.centre,
                 within,
-                sheet: self.room.load_within(&boxes, MOST_POINTS)?,
+                sheet: sheet.with_own(self.soundings(&boxes)),
             }
         };
         Ok(&self.sheet.insert(loaded).sheet)
     }
+
+    /// Those on disk, and those that are on their way there.
+    fn soundings(&self, boxes: &[Extent]) -> Vec<OwnSounding> {
+        let read = journal::Reader::open(&self.folder).and_then(|it| it.soundings(boxes));
+        let mut soundings = match read {
+            Ok(soundings) => soundings,
+            Err(JournalError::Missing { .. }) => Vec::new(),
+            Err(error) => {
+                warn!("the boat's own soundings cannot be read: {error}");
+                Vec::new()
+            }
+        };
+        soundings.extend(self.lately.iter().cloned());
+        soundings
+    }
 }
 
+/// The least circle that is drawn about, and how far off her approach is drawn.
+const NEAREST: Metres = Metres::of(40.0);
+const APPROACH: Metres = Metres::of(1200.0);
 /// Loaded beyond what is asked for: a berth that is moved a little needs no other load.
 const SPARE: Metres = Metres::of(1000.0);
 /// Points held at once: 8 MB. The mile about a berth has some ten thousand on the real cell of the tests.
 const MOST_POINTS: usize = 500_000;
+/// Soundings that are not known to be on disk: eight full batches.
+const MOST_SOUNDED: usize = 4096;
+/// Soundings held at once, 100 bytes each: as many as are read, and those that came since.
+const MOST_HELD: usize = 30_000;
 const LOOK_EVERY: Duration = Duration::from_secs(5);
+
+#[cfg(test)]
+pub(in crate::daemon) mod tests {
+    use super::*;
+    use crate::chart::own::ReducedBy;
+    use crate::speech::Language;
+    use crate::time::Timestamp;
+    use crate::units::LengthUnit;
+
+    const COVE: Position = Position::of(59.8539, 23.26);
+
+    pub(super) fn question(number: u64, about: About) -> ChartQuestion {
+        ChartQuestion {
+            number,
+            about,
+            centre: COVE,
+            radius: Some(Metres::of(50.0)),
+            draught: Metres::of(1.9),
+            margin: Metres::of(0.5),
+            lowest: Metres::ZERO,
+            now: None,
+            lengths: LengthUnit::Metres,
+            language: Language::default(),
+        }
+    }
+
+    pub(super) fn sounding(depth: f64) -> OwnSounding {
+        OwnSounding {
+            position: COVE,
+            depth: Metres::of(depth),
+            doubt: Metres::of(5.0),
+            at: Timestamp::EPOCH,
+            tide: ReducedBy::Server,
+        }
+    }
+
+    /// No chart, and no sounding either at first: what she sounds is told of, and counts before it is on disk.
+    fn what_she_has_sounded_answers(open: fn(PathBuf, UnboundedSender<Errand>) -> Charts) {
+        let dir = tempfile::TempDir::new().unwrap();
+        let (out, mut back) = tokio::sync::mpsc::unbounded_channel();
+        let mut charts = open(dir.path().to_owned(), out);
+        charts.ask(question(1, About::Anchor));
+        let mut next = || loop {
+            match back.blocking_recv() {
+                Some(Errand::Chart(news)) => break news,
+                Some(Errand::Sketch(..)) => {}
+                other => panic!("{other:?}"),
+            }
+        };
+        let told = |news: ChartNews| match news {
+            ChartNews::Said(answer) => answer.says.unwrap().room.unwrap().soundings,
+            other => panic!("{other:?}"),
+        };
+        assert_eq!(told(next()), None);
+        charts.sounded(vec![sounding(2.0), sounding(2.4)]);
+        assert_eq!(next(), ChartNews::Sounded(true));
+        charts.ask(question(2, About::Anchor));
+        let own = told(next()).unwrap();
+        assert_eq!(
+            (own.count, own.least, own.governs),
+            (1, Metres::of(2.0), true)
+        );
+        drop(charts);
+        // The thread ends, and with it the way back.
+        while let Some(errand) = back.blocking_recv() {
+            assert!(matches!(errand, Errand::Sketch(..)), "{errand:?}");
+        }
+    }
+    #[test]
+    fn a_thread_answers_where_there_is_no_chart() {
+        what_she_has_sounded_answers(Charts::open);
+    }
+
+    #[test]
+    fn whoever_asks_at_once_is_answered_where_there_is_no_chart() {
+        what_she_has_sounded_answers(Charts::at_once);
+    }
+
+    /// The answer and the drawing are there before anybody has waited.
+    #[test]
+    fn by_a_virtual_clock_the_answer_and_the_drawing_come_with_the_question() {
+        let dir = tempfile::TempDir::new().unwrap();
+        let (out, mut back) = tokio::sync::mpsc::unbounded_channel();
+        let mut charts = Charts::at_once(dir.path().to_owned(), out);
+        charts.sounded(vec![sounding(2.0)]);
+        charts.ask(question(7, About::Anchor));
+        let sounded = back.try_recv().unwrap();
+        let sounded = matches!(sounded, Errand::Chart(ChartNews::Sounded(true)));
+        assert!(sounded);
+        let said = back.try_recv().unwrap();
+        assert!(
+            matches!(&said, Errand::Chart(ChartNews::Said(answer)) if answer.number == 7),
+            "{said:?}"
+        );
+        let drawn = back.try_recv().unwrap();
+        assert!(
+            matches!(&drawn, Errand::Sketch(About::Anchor, charts) if charts.len() == 1),
+            "{drawn:?}"
+        );
+    }
+}

@@ -6,12 +6,13 @@ use serde_json::Value;
 use tokio::sync::{OwnedSemaphorePermit, Semaphore, mpsc};
 
 use crate::alert::hazard::Hazard;
+use crate::chart::sketch::Sketch;
 use crate::io::http::Http;
 use crate::io::secrets::Secret;
 use crate::signalk::access::{Rights, rights_from_login_status};
 use crate::signalk::paths::NOTIFICATIONS;
 use crate::signalk::resources::ResourceWrite;
-use crate::watch::charted::ChartNews;
+use crate::watch::charted::{About, ChartNews};
 
 /// What an errand brought back.
 #[derive(Debug)]
@@ -24,6 +25,8 @@ pub(super) enum Errand {
     ResourceFailed(String),
     /// What the charts on disk say.
     Chart(ChartNews),
+    /// What a picture shows of them about a circle.
+    Sketch(About, Vec<Sketch>),
     /// Status and body of an access request or poll, or why there is none.
     Access(Result<(u16, String), String>),
 }

@@ -10,14 +10,17 @@ use std::time::Duration;
 use tracing::debug;
 
 use super::Daemon;
+use crate::chart::sketch::Sketch;
 use crate::config::Config;
 use crate::journal::{JournalError, Reader};
 use crate::plot::PictureInput;
 use crate::time::Now;
+use crate::watch::charted::About;
 use crate::watch::engine::Watchkeeper;
 use crate::watch::messages::Input;
 use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
+use crate::watch::state::WatchState;
 use crate::watch::track::{KEPT, MOST, TrackPoint};
 
 /// The track from before the restart, once it is read.
@@ -64,15 +67,48 @@ impl Earlier {
     }
 }
 
+/// What the charts have about the circles that were asked for last: for looking alone, the watch judges by what they say.
+#[derive(Debug, Default)]
+pub(super) struct Sketches {
+    berth: Vec<Sketch>,
+    anchor: Vec<Sketch>,
+}
+
+impl Sketches {
+    pub(super) fn take(&mut self, about: About, charts: Vec<Sketch>) {
+        match about {
+            About::Berth => self.berth = charts,
+            About::Anchor => self.anchor = charts,
+        }
+    }
+
+    /// Those of the circle that counts now, if they are of this place.
+    fn of(&self, picture: &WatchState) -> Vec<Sketch> {
+        let (place, charts) = match picture.anchor {
+            Some(anchor) => (Some(anchor), &self.anchor),
+            None => (picture.berth, &self.berth),
+        };
+        let near = |sketch: &&Sketch| {
+            place.is_some_and(|place| sketch.centre.distance_to(place).get() <= SAME_PLACE)
+        };
+        charts.iter().filter(near).cloned().collect()
+    }
+}
+
+/// Metres: an answer is told again within this too.
+const SAME_PLACE: f64 = 10.0;
+
 impl Daemon {
     /// Everything the picture is drawn from; [`crate::plot::png`] and [`crate::plot::svg`] draw it.
     pub(super) fn picture_input(&self, now: Now) -> PictureInput {
         let mut sight = self.keeper.sight(now);
         sight.track = self.earlier.joined_to(sight.track, now);
+        let picture = self.keeper.picture(now);
         PictureInput {
             time: now.utc,
             alerts: self.keeper.alerts(),
-            picture: self.keeper.picture(now),
+            charts: self.sketches.of(&picture),
+            picture,
             sight,
             clock: self.config.zone().ship_clock(now.utc),
             lengths: self.config.watch.wording.lengths,

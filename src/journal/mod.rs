@@ -10,7 +10,9 @@
 //! "Blind since" after a crash is known to within a batch: [`Journal::mark_alive`] and every
 //! write note the time.
 //!
-//! Disk use is bounded with every write: the track by [`TRACK_BYTES`] and, once a day, by age; events by number, runs too. What
+//! It also keeps the boat's own soundings, one for a square of about 5 m.
+//!
+//! Disk use is bounded with every write: the track by [`TRACK_BYTES`] and, once a day, by age; events and soundings by number, runs too. What
 //! is deleted is used again, the file does not shrink.
 //!
 //! A journal that is damaged, newer or not ours is an error and is left as it was; nothing is
@@ -24,6 +26,7 @@ mod error;
 mod prune;
 mod reader;
 mod rescue;
+mod soundings;
 mod store;
 #[cfg(test)]
 mod tests;

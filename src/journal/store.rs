@@ -13,6 +13,7 @@ use rusqlite::{Connection, OpenFlags, params};
 use uuid::Uuid;
 
 use super::error::JournalError;
+use super::soundings::TABLE as SOUNDINGS;
 
 /// What marks a database as ours: "WNDR".
 pub(super) const APPLICATION_ID: i64 = 0x574E_4452;
@@ -140,7 +141,10 @@ fn prepare(connection: &Connection, file: &Path) -> Result<(), JournalError> {
     connection
         .execute_batch("PRAGMA synchronous = FULL; PRAGMA journal_size_limit = 4194304;")
         .map_err(failed)?;
-    add_phones(connection).map_err(|error| JournalError::sqlite(file, "to be written", &error))?;
+    let unwritable = |error| JournalError::sqlite(file, "to be written", &error);
+    add_phones(connection).map_err(unwritable)?;
+    // Likewise. It is not checked below: soundings that are damaged must not keep the watch from its journal.
+    connection.execute_batch(SOUNDINGS).map_err(unwritable)?;
     for table in ["meta", "run", "saved", "event", "outbox"] {
         let verdict: String = connection
             .query_row(&format!("PRAGMA quick_check({table})"), [], |row| {
@@ -217,6 +221,7 @@ fn fill(fresh: &Path) -> Result<(), rusqlite::Error> {
     transaction.execute_batch(TABLES)?;
     transaction.pragma_update(None, "user_version", VERSION)?;
     transaction.execute_batch(OUTBOX)?;
+    transaction.execute_batch(SOUNDINGS)?;
     make_ids(&transaction, &IDENTITIES)?;
     make_ids(&transaction, &KEYS)?;
     transaction.commit()?;

@@ -5,8 +5,9 @@ use std::time::Duration;
 use tokio::sync::watch;
 use tracing::{info, warn};
 
-use super::writer::{Commit, MOST_EVENTS, Queue, Shared};
+use super::writer::{Commit, MOST_EVENTS, Queue, Shared, add_soundings};
 use super::{Journal, JournalError};
+use crate::chart::own::OwnSounding;
 use crate::outbox::words::SavedOutbox;
 use crate::time::{Now, Tick};
 use crate::watch::messages::{Entry, Event};
@@ -18,6 +19,8 @@ pub(super) struct Work {
     /// A state that the disk refused: it is written with the next one, or when there is room.
     owed: Option<(Saved, Vec<Event>)>,
     owed_outbox: Option<SavedOutbox>,
+    /// Soundings that the disk refused: they are written with the next ones.
+    soundings: Vec<OwnSounding>,
     retried: Option<Tick>,
 }
 
@@ -53,6 +56,7 @@ impl Work {
             disk,
             owed: None,
             owed_outbox: None,
+            soundings: Vec::new(),
             retried: None,
         }
     }
@@ -121,6 +125,17 @@ impl Work {
         };
         self.owed_outbox = written.is_err().then_some(outbox);
         written
+    }
+
+    /// That they are not written is no trouble for the watch, and is tried again with the next ones.
+    fn keep_soundings(&mut self, more: Vec<OwnSounding>) {
+        add_soundings(&mut self.soundings, more);
+        if let State::Open(journal) = &mut self.disk {
+            match journal.keep_soundings(&self.soundings) {
+                Ok(_) => self.soundings.clear(),
+                Err(error) => warn!("soundings are not written yet: {error}"),
+            }
+        }
     }
 
     fn owes(&self) -> bool {
@@ -196,6 +211,9 @@ pub(super) fn run(mut work: Work, shared: &Shared, health: &watch::Sender<Option
             }
             trouble = result.err().or(trouble);
         }
+        if let Some((_, soundings)) = todo.soundings {
+            work.keep_soundings(soundings);
+        }
         match &mut work.disk {
             State::Open(journal) => {
                 if let Some(now) = todo.alive {
@@ -247,7 +265,8 @@ fn close(mut work: Work, now: Now) -> Result<(), JournalError> {
 fn latest_of(todo: &Queue) -> Option<Now> {
     let of_entries = todo.entries.back().map(|entry| entry.now);
     let of_commit = todo.commit.as_ref().map(|commit| commit.now);
-    [of_entries, of_commit]
+    let of_soundings = todo.soundings.as_ref().map(|(now, _)| *now);
+    [of_entries, of_commit, of_soundings]
         .into_iter()
         .flatten()
         .max_by_key(|now| now.tick)

@@ -19,6 +19,7 @@ use tracing::warn;
 
 use super::thread::{self, Work};
 use super::{Disk, Journal, JournalError};
+use crate::chart::own::OwnSounding;
 use crate::outbox::words::SavedOutbox;
 use crate::time::Now;
 use crate::watch::messages::{Entry, Event};
@@ -49,6 +50,7 @@ pub(super) struct Queue {
     said_dropped: bool,
     pub(super) commit: Option<Commit>,
     pub(super) outbox: Option<(Now, SavedOutbox, Vec<Reply>)>,
+    pub(super) soundings: Option<(Now, Vec<OwnSounding>)>,
     pub(super) alive: Option<Now>,
     pub(super) prune: Option<(Now, Duration)>,
     pub(super) close: Option<(Now, Reply)>,
@@ -195,6 +197,15 @@ impl Writer {
         self.shared.push(|queue| queue.keep(entry));
     }
 
+    /// Keeps the boat's own soundings; never waits.
+    pub fn keep_soundings(&self, now: Now, soundings: Vec<OwnSounding>) {
+        self.shared.push(|queue| {
+            let (at, waiting) = queue.soundings.get_or_insert_with(|| (now, Vec::new()));
+            *at = now;
+            add_soundings(waiting, soundings);
+        });
+    }
+
     /// Notes that we are alive; never waits.
     pub fn mark_alive(&self, now: Now) {
         self.shared.push(|queue| queue.alive = Some(now));
@@ -281,6 +292,7 @@ impl Queue {
         !self.is_ripe()
             && self.commit.is_none()
             && self.outbox.is_none()
+            && self.soundings.is_none()
             && self.alive.is_none()
             && self.prune.is_none()
             && self.close.is_none()
@@ -327,6 +339,15 @@ impl Queue {
     }
 }
 
+/// A disk that does not take them keeps the latest waiting.
+pub(super) fn add_soundings(waiting: &mut Vec<OwnSounding>, more: Vec<OwnSounding>) {
+    waiting.extend(more);
+    let surplus = waiting.len().saturating_sub(MOST_SOUNDINGS);
+    waiting.drain(..surplus);
+}
+
+/// Eight full batches.
+const MOST_SOUNDINGS: usize = 4096;
 /// Inputs between the watch and the thread: a quarter of an hour at ten a second.
 const MOST_WAITING: usize = 10_000;
 /// Events of commits that wait for the disk.

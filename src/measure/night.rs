@@ -420,7 +420,11 @@ impl Night {
                 }
                 Output::Reply { outcome, .. } => obeyed = matches!(outcome, Outcome::Done(_)),
                 Output::Publish(state) => self.probability = state.drag_probability,
-                Output::Event(_) | Output::Persist(_) | Output::Alert(_) | Output::AskChart(_) => {}
+                Output::Event(_)
+                | Output::Persist(_)
+                | Output::Alert(_)
+                | Output::AskChart(_)
+                | Output::KeepSoundings(_) => {}
             }
         }
         obeyed

@@ -1,5 +1,7 @@
 //! The chart: circle, reach, anchor, rode, boat and track in their true proportions, north up.
 
+mod ground;
+mod labels;
 mod strip;
 mod track;
 
@@ -15,6 +17,7 @@ use super::{GAP, PictureInput};
 use crate::geodesy::{Offset, Position};
 use crate::speech::picture::Picture;
 use crate::units::{Bearing, Metres};
+use crate::watch::state::WatchState;
 
 /// Draws it into `frame`.
 pub(super) fn draw(svg: &mut Svg, input: &PictureInput, frame: Rect) {
@@ -36,6 +39,8 @@ pub(super) fn draw(svg: &mut Svg, input: &PictureInput, frame: Rect) {
         width: room.width - 2.0,
         height: room.height - 2.0,
     });
+    ground::ground(svg, &input.charts, scene.view, room);
+    scene.planned(svg);
     scene.neighbours(svg);
     scene.rings(svg);
     scene.track(svg);
@@ -43,6 +48,7 @@ pub(super) fn draw(svg: &mut Svg, input: &PictureInput, frame: Rect) {
     scene.rode(svg);
     scene.boat(svg);
     scene.anchor(svg);
+    scene.least_depth(svg);
     scene.labels(svg);
     svg.unclip();
     strip(svg, frame, scene.view.units, &input.wording());
@@ -59,6 +65,10 @@ struct Scene<'a> {
     /// Units.
     circle: Option<f64>,
     reach: Option<f64>,
+    /// The circle planned at the berth.
+    planned: Option<f64>,
+    /// Where the least depth of the circle is.
+    least: Option<Point>,
     centre: Option<Point>,
     roller: Option<Point>,
     /// Age and place, the oldest first, in runs without a gap.
@@ -91,6 +101,11 @@ impl<'a> Scene<'a> {
         }
         let half = boat_length(input) / 2.0;
         let berth = picture.berth.filter(|_| picture.anchor.is_none());
+        let planned = berth.and(picture.planned.as_ref());
+        let planned = length(planned.and_then(|planned| planned.radius));
+        if let Some((berth, radius)) = berth.zip(planned) {
+            extent = extent.with(plane.offset(berth), radius);
+        }
         for place in [picture.centre.or(seen), berth].into_iter().flatten() {
             extent = extent.with(plane.offset(place), half);
         }
@@ -137,6 +152,8 @@ impl<'a> Scene<'a> {
             berth: point(berth),
             circle: circle.map(|radius| radius * view.units),
             reach: reach.map(|radius| radius * view.units),
+            planned: planned.map(|radius| radius * view.units),
+            least: least_place(picture).map(|place| view.point(place)),
             centre: point(live.centre),
             roller: point(live.roller),
             runs: runs(input, &track, view),
@@ -148,7 +165,13 @@ impl<'a> Scene<'a> {
         let Some(anchor) = self.anchor else { return };
         if let Some(radius) = self.circle {
             let rope = Stroke::dashed(ink::MIDDLE, 5.0, "20 9");
-            svg.circle("swinging-circle", anchor, radius, ink::WITHIN, Some(rope));
+            // The ground is to be seen through it.
+            let within = if self.input.charts.is_empty() {
+                ink::WITHIN
+            } else {
+                "none"
+            };
+            svg.circle("swinging-circle", anchor, radius, within, Some(rope));
         }
         if let Some(radius) = self.reach {
             let dots = Stroke::dashed(ink::MIDDLE, 3.0, "0 9");
@@ -161,7 +184,13 @@ impl<'a> Scene<'a> {
         for (number, her) in self.input.picture.live().neighbours.iter().enumerate() {
             if let Some(circle) = her.circle {
                 let dashes = if circle.assumed { "9 11" } else { "" };
-                let edge = Stroke::dashed(ink::FAINT, 3.0, dashes);
+                // On the ground a faint line would be lost.
+                let ink = if self.input.charts.is_empty() {
+                    ink::FAINT
+                } else {
+                    ink::MIDDLE
+                };
+                let edge = Stroke::dashed(ink, 3.0, dashes);
                 let radius = circle.radius.get().clamp(0.0, ROUND_THE_WORLD) * self.view.units;
                 let at = self.view.point(circle.anchor);
                 svg.circle(
@@ -185,6 +214,18 @@ impl<'a> Scene<'a> {
     }
 
     fn track(&self, svg: &mut Svg) {
+        if !self.input.charts.is_empty() {
+            // Dark on both sides, so that its oldest part is seen on bright ground.
+            for run in &self.runs {
+                let points: Vec<Point> = run.iter().map(|(_, point)| *point).collect();
+                svg.path(
+                    "",
+                    &through(&points),
+                    "none",
+                    Some(Stroke::of(ink::NIGHT, 9.0)),
+                );
+            }
+        }
         for run in &self.runs {
             // Each piece of one age begins where the older one ends.
             let mut piece: Vec<Point> = Vec::new();
@@ -204,6 +245,21 @@ impl<'a> Scene<'a> {
             if let Some(band) = band {
                 stroke_piece(svg, &piece, band);
             }
+        }
+    }
+
+    /// Where she would swing, before the anchor is let go.
+    fn planned(&self, svg: &mut Svg) {
+        if let Some((berth, radius)) = self.berth.zip(self.planned) {
+            let rope = Stroke::dashed(ink::MIDDLE, 4.0, "14 14");
+            svg.circle("planned-circle", berth, radius, "none", Some(rope));
+        }
+    }
+
+    /// The least depth in the circle that counts.
+    fn least_depth(&self, svg: &mut Svg) {
+        if let Some(at) = self.least {
+            ground::least(svg, at);
         }
     }
 
@@ -293,102 +349,16 @@ impl<'a> Scene<'a> {
             svg.circle("finder", centre, 24.0, "none", Some(finder));
         }
     }
+}
 
-    /// Names at the rings and at the boat, each where it hides least; one that finds no place of
-    /// its own is left out, for its figure stands below.
-    fn labels(&self, svg: &mut Svg) {
-        let mut taken: Vec<Rect> = Vec::new();
-        if let Some(anchor) = self.anchor {
-            taken.push(about(anchor, 22.0));
-        }
-        for boat in [self.centre, self.last.as_ref().map(|(at, _)| *at)]
-            .into_iter()
-            .flatten()
-        {
-            let half = (boat_length(self.input) * self.view.units / 2.0).clamp(26.0, 120.0);
-            taken.push(about(boat, half));
-        }
-        let say = self.input.wording();
-        let mut wanted: Vec<(String, Vec<Rect>, &'static str)> = Vec::new();
-        if let Some((at, ago)) = &self.last {
-            let text = Picture::Seen { ago: *ago }.words(&say);
-            let places = beside(*at, 26.0, &text);
-            wanted.push((text, places, ink::BRIGHT));
-        } else if let Some(at) = self.centre.filter(|_| self.input.sight.heading.is_none()) {
-            let half = (boat_length(self.input) * self.view.units / 2.0).clamp(26.0, 120.0);
-            let text = Picture::NoHeading.words(&say);
-            let places = beside(at, half, &text);
-            wanted.push((text, places, ink::BRIGHT));
-        }
-        if let Some(at) = self.berth {
-            let text = Picture::BerthLabel.words(&say);
-            let places = beside(at, 26.0, &text);
-            wanted.push((text, places, ink::BRIGHT));
-        }
-        for her in &self.input.picture.live().neighbours {
-            let at = self.view.point(her.position);
-            let mark = about(at, NEIGHBOUR + 2.0);
-            if mark.within(self.room) {
-                let name = lettering::clean(&her.name);
-                let text: String = name.chars().take(NAME_CHARS).collect();
-                let places = beside(at, NEIGHBOUR + 4.0, &text);
-                taken.push(mark);
-                wanted.push((text, places, ink::MIDDLE));
-            }
-        }
-        let rings = [
-            (true, self.circle, self.input.picture.max_radius),
-            (false, self.reach, self.input.picture.reach),
-        ];
-        for (circle, radius, metres) in rings {
-            if let Some(((anchor, radius), metres)) = self.anchor.zip(radius).zip(metres)
-                && radius > 40.0
-            {
-                let label = if circle {
-                    Picture::CircleLabel { radius: metres }
-                } else {
-                    Picture::ReachLabel { radius: metres }
-                };
-                let text = label.words(&say);
-                let places = along(anchor, radius, &text);
-                wanted.push((text, places, ink::MIDDLE));
-            }
-        }
-        for (text, places, ink) in wanted {
-            let best = places
-                .into_iter()
-                .filter(|place| place.within(self.room))
-                .filter(|place| !taken.iter().any(|other| other.meets(*place)))
-                .min_by_key(|place| self.hidden_by(*place));
-            if let Some(place) = best {
-                let foot = Point {
-                    x: place.x + LABEL_PAD,
-                    y: place.y + LABEL_PAD + LABEL * 0.78,
-                };
-                svg.rect(place, ink::NIGHT, None);
-                svg.words(&text, foot, LABEL, Side::Start, ink);
-                taken.push(place);
-            }
-        }
-    }
-
-    /// How many points of track and rode lie under a place.
-    fn hidden_by(&self, place: Rect) -> usize {
-        let track = self.runs.iter().flatten().map(|(_, point)| *point);
-        let rode = self.anchor.zip(self.roller).map(|(anchor, roller)| {
-            (0..=40).map(move |step| {
-                let part = f64::from(step) / 40.0;
-                Point {
-                    x: anchor.x + (roller.x - anchor.x) * part,
-                    y: anchor.y + (roller.y - anchor.y) * part,
-                }
-            })
-        });
-        track
-            .chain(rode.into_iter().flatten())
-            .filter(|point| place.contains(*point))
-            .count()
-    }
+/// Where the least depth of the circle is that counts now, as far as the chart tells it.
+fn least_place(picture: &WatchState) -> Option<Position> {
+    let (centre, room) = match picture.anchor {
+        Some(anchor) => (anchor, picture.room.as_ref()),
+        None => (picture.berth?, picture.planned.as_ref()?.room.as_ref()),
+    };
+    let least = room?.least.as_ref().filter(|least| least.depth.is_some())?;
+    Some(centre.moved(least.bearing, least.distance))
 }
 
 /// A hull to scale: a stem, a broad stern.
@@ -419,67 +389,9 @@ fn boat_length(input: &PictureInput) -> f64 {
     input.sight.length.get().abs().clamp(1.0, 500.0)
 }
 
-fn about(at: Point, half: f64) -> Rect {
-    Rect {
-        x: at.x - half,
-        y: at.y - half,
-        width: 2.0 * half,
-        height: 2.0 * half,
-    }
-}
-
-fn size_of(text: &str) -> (f64, f64) {
-    (
-        lettering::width(text, LABEL) + 2.0 * LABEL_PAD,
-        LABEL + 2.0 * LABEL_PAD,
-    )
-}
-
-/// Places for a text round a point that keeps `clear` free.
-fn beside(at: Point, clear: f64, text: &str) -> Vec<Rect> {
-    let (width, height) = size_of(text);
-    let off = clear + 2.0;
-    let place = |x: f64, y: f64| Rect {
-        x,
-        y,
-        width,
-        height,
-    };
-    vec![
-        place(at.x - width / 2.0, at.y + off),
-        place(at.x - width / 2.0, at.y - off - height),
-        place(at.x + off, at.y - height / 2.0),
-        place(at.x - off - width, at.y - height / 2.0),
-        place(at.x + off, at.y + off),
-        place(at.x - off - width, at.y + off),
-        place(at.x + off, at.y - off - height),
-        place(at.x - off - width, at.y - off - height),
-    ]
-}
-
-/// Places for a text on a ring, its middle on the line.
-fn along(centre: Point, radius: f64, text: &str) -> Vec<Rect> {
-    let (width, height) = size_of(text);
-    [0, 180, 330, 30, 210, 150, 300, 60, 240, 120, 270, 90]
-        .into_iter()
-        .map(|degrees| {
-            let (sin, cos) = f64::from(degrees).to_radians().sin_cos();
-            Rect {
-                x: centre.x + radius * sin - width / 2.0,
-                y: centre.y - radius * cos - height / 2.0,
-                width,
-                height,
-            }
-        })
-        .collect()
-}
-
 const ROUND_THE_WORLD: f64 = 40_000_000.0;
 const STRIP: f64 = 58.0;
 const EDGE: f64 = 26.0;
-const LABEL: f64 = 24.0;
-const LABEL_PAD: f64 = 5.0;
 const SMALL_BOAT: f64 = 22.0;
-/// Radius of the mark of another vessel; letters of her name.
+/// Radius of the mark of another vessel.
 const NEIGHBOUR: f64 = 9.0;
-const NAME_CHARS: usize = 12;

@@ -7,7 +7,9 @@
 //! # How it is read
 //! At the top the gravest alert with its number; then the chart, north up: the swinging circle as
 //! a roped ring, the reach as a dotted one, the anchor, the rode, the boat to scale, her track of
-//! the last hour, the brighter the younger; below, the figures, the time in UTC and the caution.
+//! the last hour, the brighter the younger; before the anchor is let go the berth and the circle planned there. With charts aboard the
+//! ground lies below all that: the shoaler the brighter, what is too shoal for this boat hatched, what no chart covers dotted, dangers
+//! as crosses, the least depth of the circle as a ring with a dot and its depth at low water; below, the figures, the time in UTC and the caution.
 //!
 //! Gravity is told by shape, not by colour: what sounds as an alarm fills the whole panel, a
 //! warning that sounds has a heavy frame, what is seen to a light one. All colours are of one hue
@@ -31,6 +33,7 @@ use serde::{Deserialize, Serialize};
 pub use raster::{LARGEST_PNG, PlotError, png};
 
 use crate::alert::hazard::AlertView;
+use crate::chart::sketch::Sketch;
 use crate::speech::{Language, Wording};
 use crate::time::{ShipClock, Timestamp};
 use crate::units::LengthUnit;
@@ -59,6 +62,9 @@ pub struct PictureInput {
     /// The crew's language.
     #[serde(default)]
     pub language: Language,
+    /// What the charts have about the circle that counts, the coarsest first; empty without charts.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub charts: Vec<Sketch>,
 }
 
 impl PictureInput {

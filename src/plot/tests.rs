@@ -13,6 +13,7 @@ use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::track::TrackPoint;
 
 mod any_input;
+mod charts;
 
 /// An invented cove.
 const COVE: Position = Position::of(59.8539, 23.26);
@@ -48,6 +49,7 @@ fn tern() -> PictureInput {
         .collect();
     PictureInput {
         clock: crate::time::ShipClock::default(),
+        charts: Vec::new(),
         lengths: LengthUnit::Metres,
         language: Language::default(),
         time: time(),

@@ -16,6 +16,12 @@ pub(super) mod ink {
     pub(crate) const MIDDLE: &str = "#b9752f";
     /// Figures and words.
     pub(crate) const BRIGHT: &str = "#ffb75a";
+    /// Of the ground, the darkest first: some water to spare, little to spare, too little, its hatching, land.
+    pub(crate) const AMPLE: &str = "#1c1008";
+    pub(crate) const SCANT: &str = "#2c190b";
+    pub(crate) const SHOAL: &str = "#2c190b";
+    pub(crate) const HATCH: &str = "#573516";
+    pub(crate) const LAND: &str = "#4a2b11";
     /// The boat.
     pub(crate) const BRIGHTEST: &str = "#ffd78c";
 }
@@ -174,8 +180,13 @@ impl Svg {
         stroke: Option<Stroke>,
     ) {
         let stroke = stroke.map_or(String::new(), Stroke::attributes);
+        let name = if what.is_empty() {
+            String::new()
+        } else {
+            format!(" id=\"{what}\"")
+        };
         self.put(format_args!(
-            "<circle id=\"{what}\" cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"{fill}\"{stroke}/>\n",
+            "<circle{name} cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"{fill}\"{stroke}/>\n",
             number(at.x),
             number(at.y),
             number(radius),

@@ -2,7 +2,8 @@
 //! and of the paper chart's symbols (INT 1) in each language.
 
 use super::sentence::sentences;
-use super::{Depth, Down, Exact, Scope, Sentence};
+use super::{Day, Depth, Down, Exact, Scope, Sentence};
+use crate::time::Timestamp;
 use crate::units::{Bearing, Metres, Speed};
 
 sentences! {
@@ -68,23 +69,41 @@ sentences! {
 
     /// Has she room to swing?
     pub enum RoomToSwing {
-        Clear { least: Option<Depth>, chart: Option<String> },
+        // `own`: the boat's own sounding that is shoaler than the chart.
+        Clear { least: Option<Depth>, own: Option<Sentence>, chart: Option<String> },
         NotClear { reasons: String, chart: Option<String> },
         // About the anchor that has just been let go.
         NotClearHere { reasons: String, chart: Option<String> },
         NotRead,
-        NoCharts,
+        // With the shoalest that she has sounded there.
+        NoCharts { own: Option<Sentence> },
         Unreadable,
         NotSized,
     }
 
+    /// What the boat has sounded herself. The terms are those of IHO S-32: a sounding reduced to chart datum by the tide.
+    pub enum Sounded {
+        On { day: Day, tide: Sentence },
+        Depth { depth: Sentence, on: Sentence },
+        Own { what: Sentence },
+        InCircle { squares: u64, shoalest: Sentence },
+    }
+
+    /// Whose tide a sounding is reduced by.
+    pub enum ReducedBy {
+        Station { name: String },
+        Server,
+    }
+
     /// The circle planned at the berth.
     pub enum Planning {
-        // `aboard`: how much rode there is, where that is too little.
+        // `aboard`: how much rode there is, where that is too little; `may_be_deeper`: the rode is for a bound that is
+        // not the deepest.
         Circle {
             depth: Sentence,
             rode: Metres,
             scope: Sentence,
+            may_be_deeper: bool,
             aboard: Option<Metres>,
             circle: Option<Metres>,
         },
@@ -93,7 +112,10 @@ sentences! {
         DepthWithTide { by: Sentence, high: Depth, low: Depth },
         ChartedNoTide { by: Sentence },
         SoundedNoTide { by: Sentence, depth: Depth },
-        Charted { least: Sentence, most: Option<Sentence> },
+        // `own`: what she has sounded there.
+        Charted { least: Sentence, most: Option<Sentence>, own: Option<Sentence> },
+        ChartedAt { depth: Sentence, own: Option<Sentence> },
+        SoundedBefore { least: Sentence, most: Option<Sentence>, shoalest: Option<Sentence> },
         Sounded,
     }
 
@@ -119,6 +141,26 @@ impl Height {
             }
         } else {
             Self::Depth { at: Exact(depth) }
+        }
+    }
+}
+
+impl Sounded {
+    /// A depth below chart datum, and when it was sounded.
+    #[must_use]
+    pub fn of(depth: Metres, at: Timestamp, tide: ReducedBy) -> Self {
+        Self::Depth {
+            depth: Height::of(depth).into(),
+            on: Self::on(at, tide).into(),
+        }
+    }
+
+    /// When something was sounded, and by whose tide it is reduced.
+    #[must_use]
+    pub fn on(at: Timestamp, tide: ReducedBy) -> Self {
+        Self::On {
+            day: Day(at),
+            tide: tide.into(),
         }
     }
 }

@@ -616,6 +616,8 @@ Picture-Seen = gesehen vor { $ago }
 Picture-NoHeading = kein Kurs
 Picture-BerthLabel = Platz
 Picture-CircleLabel = Kreis { $radius }
+Picture-PlannedLabel = geplant { $radius }
+Picture-LeastLabel = geringste { $depth }
 Picture-ReachLabel = Reichweite { $radius }
 Picture-OneHour = 1 h
 Picture-Now = jetzt
@@ -890,18 +892,28 @@ on-chart = { $chart ->
     [none] {""}
    *[other] {" "}(Karte { $chart })
 }
+by-own = { $own ->
+    [none] {""}
+   *[other] {" "}nach eigener Lotung ({ $own })
+}
 RoomToSwing-Clear = Schwojraum laut Karte frei{ $least ->
     [none] {""}
-   *[other] , geringste Tiefe { $least } bei Niedrigwasser
+   *[other] , geringste Tiefe { $least } bei Niedrigwasser{ by-own }
 }{ on-chart }
 -not-clear = Schwojraum NICHT FREI
 RoomToSwing-NotClear = { -not-clear }: { $reasons }{ on-chart }
 RoomToSwing-NotClearHere = { -not-clear } um den Anker: { $reasons }; besser jetzt neu ankern{ on-chart }
 RoomToSwing-NotRead = die Karte ist noch nicht gelesen; was sie sagt, folgt
-RoomToSwing-NoCharts = keine Karten an Bord: Schwojraum nicht geprüft
+RoomToSwing-NoCharts = keine Karten an Bord: Schwojraum nicht geprüft{ $own ->
+    [none] {""}
+   *[other] ; flachste eigene Lotung dort: { $own }; gelotet ist nur, wo das Boot schon war
+}
 RoomToSwing-Unreadable = Schwojraum nicht geprüft: die Karten sind nicht lesbar, das Log nennt den Grund
 RoomToSwing-NotSized = kein Kreis: die Karte gibt am Ankerplatz keine Tiefe, und das Echolot sendet nichts
-Planning-Circle = { $depth }; Kette { $rode }{ $scope }{ $aboard ->
+Planning-Circle = { $depth }; Kette { $rode }{ $scope }{ $may_be_deeper ->
+    [yes] ; die Karte gibt dort keine größte Tiefe: diese Kette gilt für die geringste und kann ZU KURZ sein, vor dem Ankern am Platz loten
+   *[no] {""}
+}{ $aboard ->
     [none] {""}
    *[other] , NICHT GENUG AN BORD: { $aboard }
 }; { $circle ->
@@ -917,11 +929,32 @@ Planning-Scope = { with-scope }, geplant { $planned }: { $why }
 Planning-DepthWithTide = { $by }; { $high } Wasser bei Hochwasser, { $low } bei Niedrigwasser
 Planning-ChartedNoTide = { $by }, keine Tide bekannt
 Planning-SoundedNoTide = { $by }; { $depth } Wasser, keine Tide bekannt
+sounded-there = { $own ->
+    [none] {""}
+   *[other] {" "}(dort gelotet: { $own })
+}
 Planning-Charted = Kartentiefe { $least } { $most ->
     [none] oder mehr
    *[other] bis { $most }
-}
+}{ sounded-there }
+Planning-ChartedAt = Kartentiefe { $depth }{ sounded-there }
+Planning-SoundedBefore = früher dort gelotet: { $least }{ $most ->
+    [none] {""}
+   *[other] {" "}bis { $most }
+}{ $shoalest ->
+    [none] {""}
+   *[other] , flachste Lotung { $shoalest }
+}; keine Karte gibt die Tiefe
 Planning-Sounded = Tiefe wie hier gelotet, nicht auf der Karte
+Sounded-On = am { $day }, { $tide }
+Sounded-Depth = { $depth } { $on }
+Sounded-Own = eigene Lotung { $what }
+Sounded-InCircle = eigene Lotungen: { $squares ->
+    [one] ein Feld von 5 m
+   *[other] { $squares } Felder von 5 m
+} im Kreis, die flachste { $shoalest }; gelotet ist nur, wo das Boot schon war
+ReducedBy-Station = Tide von { $name }
+ReducedBy-Server = Tide vom Datenserver
 ScopeWhy-AsAsked = wie verlangt
 ScopeWhy-Storm = { $wind } Wind sind Sturm
 ScopeWhy-Strong = { $wind } Wind sind Starkwind

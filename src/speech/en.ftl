@@ -629,6 +629,8 @@ Picture-Seen = seen { $ago } ago
 Picture-NoHeading = no heading
 Picture-BerthLabel = berth
 Picture-CircleLabel = circle { $radius }
+Picture-PlannedLabel = planned { $radius }
+Picture-LeastLabel = least { $depth }
 Picture-ReachLabel = reach { $radius }
 Picture-OneHour = 1 h
 Picture-Now = now
@@ -903,18 +905,28 @@ on-chart = { $chart ->
     [none] {""}
    *[other] {" "}(chart { $chart })
 }
+by-own = { $own ->
+    [none] {""}
+   *[other] {" "}by the boat's own sounding ({ $own })
+}
 RoomToSwing-Clear = room to swing is clear by the chart{ $least ->
     [none] {""}
-   *[other] , least depth { $least } at low water
+   *[other] , least depth { $least } at low water{ by-own }
 }{ on-chart }
 -not-clear = room to swing NOT CLEAR
 RoomToSwing-NotClear = { -not-clear }: { $reasons }{ on-chart }
 RoomToSwing-NotClearHere = { -not-clear } about the anchor: { $reasons }; consider anchoring again now{ on-chart }
 RoomToSwing-NotRead = the chart is still being read; the result follows
-RoomToSwing-NoCharts = no charts aboard: room to swing is not checked
+RoomToSwing-NoCharts = no charts aboard: room to swing is not checked{ $own ->
+    [none] {""}
+   *[other] ; the shoalest of the boat's own soundings there: { $own }; they cover only where she has been
+}
 RoomToSwing-Unreadable = room to swing is not checked: the charts cannot be read, the log says why
 RoomToSwing-NotSized = no circle: the chart gives no depth at the berth and there is no data from the sounder
-Planning-Circle = { $depth }; rode { $rode }{ $scope }{ $aboard ->
+Planning-Circle = { $depth }; rode { $rode }{ $scope }{ $may_be_deeper ->
+    [yes] ; the chart has no deep bound there: this rode is for the shoal bound and may be TOO SHORT, sound the berth before letting go
+   *[no] {""}
+}{ $aboard ->
     [none] {""}
    *[other] , NOT ENOUGH ABOARD: { $aboard }
 }; { $circle ->
@@ -930,11 +942,32 @@ Planning-Scope = { with-scope }, planned { $planned }: { $why }
 Planning-DepthWithTide = { $by }; { $high } of water at high water, { $low } at low water
 Planning-ChartedNoTide = { $by }, no tide known
 Planning-SoundedNoTide = { $by }; { $depth } of water, no tide known
+sounded-there = { $own ->
+    [none] {""}
+   *[other] {" "}(sounded there: { $own })
+}
 Planning-Charted = charted depth { $least } { $most ->
     [none] or more
    *[other] to { $most }
-}
+}{ sounded-there }
+Planning-ChartedAt = charted depth { $depth }{ sounded-there }
+Planning-SoundedBefore = sounded there before: { $least }{ $most ->
+    [none] {""}
+   *[other] {" "}to { $most }
+}{ $shoalest ->
+    [none] {""}
+   *[other] , the shoalest { $shoalest }
+}; no chart gives the depth
 Planning-Sounded = depth as sounded where she is now, not on the chart
+Sounded-On = on { $day }, { $tide }
+Sounded-Depth = { $depth } { $on }
+Sounded-Own = own sounding { $what }
+Sounded-InCircle = own soundings: { $squares ->
+    [one] one square of 5 m
+   *[other] { $squares } squares of 5 m
+} in the circle, the shoalest { $shoalest }; they cover only where the boat has been
+ReducedBy-Station = tide from { $name }
+ReducedBy-Server = tide from the data server
 ScopeWhy-AsAsked = as asked
 ScopeWhy-Storm = { $wind } of wind is a storm
 ScopeWhy-Strong = { $wind } of wind is strong

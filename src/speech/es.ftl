@@ -623,6 +623,8 @@ Picture-Seen = visto hace { $ago }
 Picture-NoHeading = sin rumbo
 Picture-BerthLabel = fondeadero
 Picture-CircleLabel = círculo { $radius }
+Picture-PlannedLabel = previsto { $radius }
+Picture-LeastLabel = mínimo { $depth }
 Picture-ReachLabel = alcance { $radius }
 Picture-OneHour = 1 h
 Picture-Now = ahora
@@ -897,18 +899,28 @@ on-chart = { $chart ->
     [none] {""}
    *[other] {" "}(carta { $chart })
 }
+by-own = { $own ->
+    [none] {""}
+   *[other] {" "}según la sonda propia ({ $own })
+}
 RoomToSwing-Clear = borneo libre según la carta{ $least ->
     [none] {""}
-   *[other] , profundidad mínima { $least } en bajamar
+   *[other] , profundidad mínima { $least } en bajamar{ by-own }
 }{ on-chart }
 -not-clear = borneo NO LIBRE
 RoomToSwing-NotClear = { -not-clear }: { $reasons }{ on-chart }
 RoomToSwing-NotClearHere = { -not-clear } alrededor del ancla: { $reasons }; mejor fondear de nuevo ahora{ on-chart }
 RoomToSwing-NotRead = la carta aún no se ha leído; lo que dice vendrá después
-RoomToSwing-NoCharts = no hay cartas a bordo: borneo sin comprobar
+RoomToSwing-NoCharts = no hay cartas a bordo: borneo sin comprobar{ $own ->
+    [none] {""}
+   *[other] ; la menor sonda propia allí: { $own }; las sondas solo valen donde el barco ha pasado
+}
 RoomToSwing-Unreadable = borneo sin comprobar: las cartas no se pueden leer, el registro dice por qué
 RoomToSwing-NotSized = sin círculo: la carta no da profundidad en el fondeadero y no hay datos de la sonda
-Planning-Circle = { $depth }; línea { $rode }{ $scope }{ $aboard ->
+Planning-Circle = { $depth }; línea { $rode }{ $scope }{ $may_be_deeper ->
+    [yes] ; la carta no da allí profundidad máxima: esta línea vale para la mínima y puede ser DEMASIADO CORTA, sondar el fondeadero antes de fondear
+   *[no] {""}
+}{ $aboard ->
     [none] {""}
    *[other] , NO HAY BASTANTE A BORDO: { $aboard }
 }; { $circle ->
@@ -924,11 +936,32 @@ Planning-Scope = { with-scope }, prevista { $planned }: { $why }
 Planning-DepthWithTide = { $by }; { $high } de agua en pleamar, { $low } en bajamar
 Planning-ChartedNoTide = { $by }, marea desconocida
 Planning-SoundedNoTide = { $by }; { $depth } de agua, marea desconocida
+sounded-there = { $own ->
+    [none] {""}
+   *[other] {" "}(sondado allí: { $own })
+}
 Planning-Charted = profundidad en la carta { $least } { $most ->
     [none] o más
    *[other] a { $most }
-}
+}{ sounded-there }
+Planning-ChartedAt = profundidad en la carta { $depth }{ sounded-there }
+Planning-SoundedBefore = ya sondado allí: { $least }{ $most ->
+    [none] {""}
+   *[other] {" "}a { $most }
+}{ $shoalest ->
+    [none] {""}
+   *[other] , la menor sonda { $shoalest }
+}; ninguna carta da la profundidad
 Planning-Sounded = profundidad sondada aquí, no está en la carta
+Sounded-On = el { $day }, { $tide }
+Sounded-Depth = { $depth } { $on }
+Sounded-Own = sonda propia { $what }
+Sounded-InCircle = sondas propias: { $squares ->
+    [one] un cuadro de 5 m
+   *[other] { $squares } cuadros de 5 m
+} en el círculo, la menor { $shoalest }; las sondas solo valen donde el barco ha pasado
+ReducedBy-Station = marea de { $name }
+ReducedBy-Server = marea del servidor de datos
 ScopeWhy-AsAsked = como se pidió
 ScopeWhy-Storm = { $wind } de viento son temporal
 ScopeWhy-Strong = { $wind } de viento son fuertes

@@ -623,6 +623,8 @@ Picture-Seen = vu il y a { $ago }
 Picture-NoHeading = pas de cap
 Picture-BerthLabel = poste
 Picture-CircleLabel = cercle { $radius }
+Picture-PlannedLabel = prévu { $radius }
+Picture-LeastLabel = mini { $depth }
 Picture-ReachLabel = portée { $radius }
 Picture-OneHour = 1 h
 Picture-Now = 0 h
@@ -897,18 +899,28 @@ on-chart = { $chart ->
     [none] {""}
    *[other] {" "}(carte { $chart })
 }
+by-own = { $own ->
+    [none] {""}
+   *[other] {" "}d'après la sonde du bord ({ $own })
+}
 RoomToSwing-Clear = évitage libre d'après la carte{ $least ->
     [none] {""}
-   *[other] , moindre profondeur { $least } à basse mer
+   *[other] , moindre profondeur { $least } à basse mer{ by-own }
 }{ on-chart }
 -not-clear = évitage PAS LIBRE
 RoomToSwing-NotClear = { -not-clear } : { $reasons }{ on-chart }
 RoomToSwing-NotClearHere = { -not-clear } autour de l'ancre : { $reasons } ; mieux vaut remouiller maintenant{ on-chart }
 RoomToSwing-NotRead = la carte n'est pas encore lue ; ce qu'elle dit suivra
-RoomToSwing-NoCharts = pas de cartes à bord : évitage non vérifié
+RoomToSwing-NoCharts = pas de cartes à bord : évitage non vérifié{ $own ->
+    [none] {""}
+   *[other] {" "}; la moindre sonde du bord à cet endroit : { $own } ; les sondes ne valent que là où le bateau est passé
+}
 RoomToSwing-Unreadable = évitage non vérifié : les cartes sont illisibles, le journal système dit pourquoi
 RoomToSwing-NotSized = pas de cercle : la carte ne donne pas de profondeur au poste et le sondeur n'envoie rien
-Planning-Circle = { $depth } ; ligne { $rode }{ $scope }{ $aboard ->
+Planning-Circle = { $depth } ; ligne { $rode }{ $scope }{ $may_be_deeper ->
+    [yes] {" "}; la carte n'y donne pas de profondeur maximale : cette ligne vaut pour la moindre et peut être TROP COURTE, sonder le poste avant de mouiller
+   *[no] {""}
+}{ $aboard ->
     [none] {""}
    *[other] , PAS ASSEZ À BORD : { $aboard }
 } ; { $circle ->
@@ -924,11 +936,32 @@ Planning-Scope = { with-scope }, prévu { $planned } : { $why }
 Planning-DepthWithTide = { $by } ; { $high } d'eau à pleine mer, { $low } à basse mer
 Planning-ChartedNoTide = { $by }, marée inconnue
 Planning-SoundedNoTide = { $by } ; { $depth } d'eau, marée inconnue
+sounded-there = { $own ->
+    [none] {""}
+   *[other] {" "}(sondé là : { $own })
+}
 Planning-Charted = profondeur sur la carte { $least } { $most ->
     [none] ou plus
    *[other] à { $most }
-}
+}{ sounded-there }
+Planning-ChartedAt = profondeur sur la carte { $depth }{ sounded-there }
+Planning-SoundedBefore = déjà sondé là : { $least }{ $most ->
+    [none] {""}
+   *[other] {" "}à { $most }
+}{ $shoalest ->
+    [none] {""}
+   *[other] , la moindre sonde { $shoalest }
+} ; aucune carte ne donne la profondeur
 Planning-Sounded = profondeur sondée ici, pas sur la carte
+Sounded-On = le { $day }, { $tide }
+Sounded-Depth = { $depth } { $on }
+Sounded-Own = sonde du bord { $what }
+Sounded-InCircle = sondes du bord : { $squares ->
+    [one] un carré de 5 m
+   *[other] { $squares } carrés de 5 m
+} dans le cercle, la moindre { $shoalest } ; les sondes ne valent que là où le bateau est passé
+ReducedBy-Station = marée de { $name }
+ReducedBy-Server = marée du serveur de données
 ScopeWhy-AsAsked = comme demandé
 ScopeWhy-Storm = { $wind } de vent, c'est une tempête
 ScopeWhy-Strong = { $wind } de vent, c'est fort

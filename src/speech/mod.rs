@@ -36,7 +36,9 @@ mod wording;
 
 pub use self::aloud::aloud;
 pub use self::language::Language;
-pub use self::sentence::{Depth, Down, Exact, Far, Ratio, Round, Scope, Sentence, Slow, Whole};
+pub use self::sentence::{
+    Day, Depth, Down, Exact, Far, Ratio, Round, Scope, Sentence, Slow, Whole,
+};
 pub use self::wording::{Wording, pieces};
 
 #[cfg(test)]

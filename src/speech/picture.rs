@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use super::sentence::sentences;
-use super::{Sentence, Whole};
+use super::{Depth, Sentence, Whole};
 use crate::units::{Bearing, Metres, Speed};
 
 sentences! {
@@ -38,6 +38,8 @@ sentences! {
         NoHeading,
         BerthLabel,
         CircleLabel { radius: Metres },
+        PlannedLabel { radius: Metres },
+        LeastLabel { depth: Depth },
         ReachLabel { radius: Metres },
         OneHour,
         Now,

@@ -8,7 +8,7 @@ use fluent_bundle::{FluentArgs, FluentValue};
 use super::{Language, Wording, catalogue};
 use crate::geodesy::Position;
 use crate::tackle::plan::ratio;
-use crate::time::Timestamp;
+use crate::time::{Timestamp, Zone};
 use crate::units::{Angle, Bearing, Metres, Speed, Volts};
 
 /// Something to be told, in no language yet.
@@ -50,6 +50,7 @@ pub(super) enum Arg {
     Volts(Volts),
     Span(Duration),
     Clock(Timestamp),
+    Day(Timestamp),
     Sentence(Box<Sentence>),
 }
 
@@ -88,6 +89,10 @@ pub struct Ratio(pub f64);
 /// A plain number without decimals.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Round(pub f64);
+
+/// The day of the calendar in UTC, as tide tables have it: `2026-05-03`, whatever the ship's clock.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Day(pub Timestamp);
 
 impl Sentence {
     /// A message of the catalogue.
@@ -183,6 +188,7 @@ impl Arg {
             Self::Volts(volts) => say.language.figures(volts.to_string()),
             Self::Span(span) => say.span(*span),
             Self::Clock(time) => say.clock(*time),
+            Self::Day(time) => Zone::UTC.day(*time),
             Self::Sentence(sentence) => sentence.words(say),
         })
     }
@@ -225,6 +231,7 @@ args! {
     Volts, volts => Self::Volts(volts);
     Duration, span => Self::Span(span);
     Timestamp, time => Self::Clock(time);
+    Day, day => Self::Day(day.0);
     // As it is typed in and found on a chart, in every language.
     Position, position => Self::Text(position.to_string());
     String, words => Self::Text(words);

@@ -10,6 +10,7 @@ use serde_json::{Map, Value, json};
 
 use crate::alert::desk::{Change, Desk, DeskSettings, Reason, Told};
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
+use crate::chart::own::OwnSounding;
 use crate::speech::notes::Note;
 use crate::speech::{Sentence, Wording};
 use crate::time::{Now, Tick};
@@ -157,6 +158,11 @@ impl Announcer {
     /// A question to the charts.
     pub fn ask_chart(&mut self, question: ChartQuestion) {
         self.round.push(Output::AskChart(question));
+    }
+
+    /// Soundings to be kept.
+    pub fn keep_soundings(&mut self, soundings: Vec<OwnSounding>) {
+        self.round.push(Output::KeepSoundings(soundings));
     }
 
     /// The answer to a command.

@@ -4,6 +4,8 @@
 //! berth: that of the chart's depth area where a chart covers it, else as sounded where she is now. Of a depth area the
 //! deeper bound sizes the rode (at the highest water of the stay) and the shoaler bound the circle (the less water, the
 //! farther the rode reaches), so neither is found short. The radius is that of the stern, the rode drawn straight.
+//! An area without a deep bound (DRVAL2) is planned with its shoal bound, unless the boat has sounded there: the plan says so, and the rode is not
+//! published. Where no chart covers the berth, what the boat has sounded there before counts, then the sounder.
 //! **Follows** the tide, the berth, and what the crew typed in with it; the wind of this moment does not count.
 //! **Weakness**: a depth area is wide, 5 m to 10 m is common; the sounder at the berth knows better.
 //! **Tests**: `src/watch/tests/berth.rs`, `tests/peers/charts.rs`.
@@ -73,6 +75,8 @@ pub struct PlanSettings {
 pub enum DepthBy {
     /// The depth area of the chart there.
     Chart,
+    /// What the boat has sounded there before; no chart gives a depth.
+    Soundings,
     /// The sounder, where the boat is now.
     Sounder,
 }
@@ -117,11 +121,17 @@ pub struct Planned {
 
 impl Planned {
     /// The rode, where it was asked for or the highest water is known: a charted depth without a tide is that of low
-    /// water, and a rode sized by it would be short.
+    /// water, and a rode sized by it would be short. So would one for a depth area that has no deep bound.
     #[must_use]
     pub fn rode_known(&self) -> Option<Metres> {
-        let by_low_water = self.depth_by == DepthBy::Chart && self.until.is_none();
-        (!by_low_water || self.wishes.rode.is_some()).then_some(self.rode)
+        let by_low_water = self.depth_by != DepthBy::Sounder && self.until.is_none();
+        (!by_low_water && !self.may_be_deeper() || self.wishes.rode.is_some()).then_some(self.rode)
+    }
+
+    /// The chart gives no deep bound, and nothing was sounded there: the rode is for the shoal bound.
+    #[must_use]
+    pub fn may_be_deeper(&self) -> bool {
+        self.charted.as_ref().is_some_and(DepthThere::is_open)
     }
 }
 
@@ -137,7 +147,12 @@ pub(super) fn planned(
     let wishes = order.wishes;
     let (deep, shoal, below, depth_by) = if let Some(there) = charted {
         let deep = there.most.unwrap_or(there.least);
-        (deep, there.least, Below::Datum, DepthBy::Chart)
+        let by = if there.cell.is_some() {
+            DepthBy::Chart
+        } else {
+            DepthBy::Soundings
+        };
+        (deep, there.least, Below::Datum, by)
     } else {
         let depth = seen.depth?;
         (depth, depth, Below::Surface, DepthBy::Sounder)

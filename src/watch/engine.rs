@@ -196,6 +196,7 @@ impl Watchkeeper {
             Input::MayBeLost(why) => self.health.take_may_be_lost(why),
             Input::Stopping => {
                 self.health.stop();
+                self.water.stop();
                 true
             }
             Input::Phones(phones) => self.health.take_phones(phones),
@@ -235,6 +236,7 @@ impl Watchkeeper {
         }
         self.run_pull_test(&round);
         self.follow_approach(&round);
+        self.keep_soundings(&round);
         self.look_at_the_chart(&round);
         for (hazard, judge) in JUDGEMENTS {
             let judged = judge(self, &round);

@@ -361,6 +361,13 @@ impl Instruments {
             .find_map(|(sounder, above)| Some(sounder.depth(now)? + above))
     }
 
+    /// Depth of water by a sounding of this moment that is fit to be kept.
+    #[must_use]
+    pub fn sounding(&self, now: Tick, boat: &Boat) -> Option<Metres> {
+        self.turned(boat)
+            .find_map(|(sounder, above)| Some(sounder.sounding(now)? + above))
+    }
+
     /// The same as it was sounded last, however long ago, and when.
     #[must_use]
     pub fn last_water_depth(&self, boat: &Boat) -> Option<(Tick, Metres)> {

@@ -6,6 +6,7 @@ use std::fmt;
 use serde::{Deserialize, Deserializer, Serialize};
 
 use crate::alert::hazard::{AlertView, Hazard, Priority};
+use crate::chart::own::OwnSounding;
 use crate::geodesy::Position;
 use crate::observation::Report;
 use crate::speech::faults::{JournalFault, LinkFault, LostWatch};
@@ -217,8 +218,10 @@ pub enum Output {
         /// Done, or why not.
         outcome: Outcome,
     },
-    /// Ask the charts; the answer comes as [`Input::Chart`]. Asked only after [`ChartNews::Kept`].
+    /// Ask the charts; the answer comes as [`Input::Chart`]. Asked only after [`ChartNews::Kept`] or [`ChartNews::Sounded`].
     AskChart(ChartQuestion),
+    /// Keep these soundings; nobody waits for that, and what is lost is lost.
+    KeepSoundings(Vec<OwnSounding>),
 }
 
 /// The answer to a command: a sentence either way. A refusal has changed nothing.

@@ -11,7 +11,7 @@
 //! | [`losses`] | instruments that fell silent, froze, or say what cannot be | `instrument` |
 //! | [`anchorage`] | how she is moored: anchors with a [`drag`] test each, phase, circle, berth | `dragging`, `swingExceeded` |
 //! | [`wind`] | mean, gusts, turns | `windShift`, `windStrength` |
-//! | [`water`] | tide and soundings | `shoaling` |
+//! | [`water`] | tide and soundings, and which of these are kept ([`soundings`]) | `shoaling` |
 //! | [`scope`] | whether the wind is strong | `scopeShort` |
 //! | [`health`] | windrode's own troubles, its [`power`], the phones, how it was [`changed`] | `watch` |
 //! | [`neighbours`] | other vessels: where they lie and whether they come too close | `neighbour` |
@@ -84,6 +84,7 @@ pub mod saved;
 pub mod scope;
 pub mod sensors;
 pub mod settings;
+pub mod soundings;
 pub mod state;
 pub mod track;
 pub mod water;

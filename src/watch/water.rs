@@ -27,6 +27,7 @@ use serde_json::json;
 
 use crate::alert::desk::Finding;
 use crate::alert::hazard::Priority;
+use crate::chart::own::{OwnSounding, ReducedBy};
 use crate::observation::Fact;
 use crate::speech::alerts::Alert;
 use crate::speech::remarks::TideWords;
@@ -37,6 +38,7 @@ use crate::time::{Now, Tick, Timestamp};
 use crate::units::Metres;
 use crate::watch::judgement::{Judged, centimetres, finding};
 use crate::watch::round::Round;
+use crate::watch::soundings::{Reduction, Soundings, TIDE_FRESH};
 
 /// Follows tide and soundings.
 #[derive(Clone, Debug, Default)]
@@ -60,6 +62,8 @@ pub struct Water {
     first: Option<Metres>,
     /// Whose tide those two are reduced by.
     reduced_by: Option<&'static str>,
+    /// What is kept of what she sounds.
+    soundings: Soundings,
 }
 
 impl Water {
@@ -110,6 +114,41 @@ impl Water {
             let until = self.until(now.utc);
             self.predicted = Some((now.utc, until, forecast.stay(now.utc, until)));
         }
+    }
+
+    /// Takes a sounding of this moment that is fit to be kept.
+    pub fn keep(&mut self, round: &Round, depth: Option<Metres>) {
+        let reduction = depth.and_then(|_| self.reduction(round));
+        self.soundings.take(round, depth, reduction);
+    }
+
+    /// The watch ends: what was sounded is to be written now.
+    pub const fn stop(&mut self) {
+        self.soundings.stop();
+    }
+
+    /// Soundings to be written, now and then.
+    pub fn poll_soundings(&mut self, now: Tick) -> Option<Vec<OwnSounding>> {
+        self.soundings.due(now)
+    }
+
+    /// The tide of this moment, fit to reduce a sounding by.
+    fn reduction(&self, round: &Round) -> Option<Reduction> {
+        let tide = round.tide.as_ref().filter(|tide| tide.above_datum)?;
+        let by = match &tide.source {
+            TideSource::Prediction(_) => {
+                ReducedBy::Station(self.forecast.as_ref()?.name().to_owned())
+            }
+            TideSource::Server(_) => {
+                let (_, at) = self.now?;
+                (round.seen.now.tick.since(at) <= TIDE_FRESH).then_some(ReducedBy::Server)?
+            }
+            TideSource::Typed => return None,
+        };
+        Some(Reduction {
+            height: tide.now,
+            by,
+        })
     }
 
     /// The outlook, while it is fresh.

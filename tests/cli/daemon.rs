@@ -337,7 +337,7 @@ fn what_was_ordered_survives_the_worst_of_ends() {
     assert_eq!(
         words(&daemon.order(&["berth", "59.8539,23.26"])),
         (
-            "berth planned at 59°51.234'N 023°15.600'E; the circle is not sized: no chart gives the depth there and no sounder is heard\n".to_owned(),
+            "berth planned at 59°51.234'N 023°15.600'E; no circle: the chart gives no depth at the berth and there is no data from the sounder\n".to_owned(),
             String::new(),
             Some(0)
         )

@@ -4,9 +4,11 @@ use serde::{Deserialize, Serialize};
 
 use crate::chart::codes::Confidence;
 use crate::chart::object::About;
+use crate::chart::own::ReducedBy;
 use crate::geodesy::Position;
 use crate::speech::Wording;
-use crate::speech::charts::Sheet;
+use crate::speech::charts::{Sheet, Sounded};
+use crate::time::Timestamp;
 use crate::units::{Bearing, Metres};
 
 /// What was found. SI units, bearings in radians true from the centre, depths below chart datum (negative: drying).
@@ -37,8 +39,10 @@ pub struct Clearance {
     pub tide_now: Option<Metres>,
     /// The charted depth that is just enough at the lowest water.
     pub depth_needed: Metres,
-    /// The least depth that the chart gives in the circle; null where it gives none.
+    /// The least depth in the circle, by the chart or the boat's own soundings; null where neither gives one.
     pub least: Option<Least>,
+    /// The boat's own soundings in the circle; null where there are none.
+    pub soundings: Option<OwnTold>,
     /// The danger nearest to the centre, in the circle or beyond; null when none is within [`Self::searched`].
     pub nearest_danger: Option<Danger>,
     /// How far from the centre dangers were searched for.
@@ -121,13 +125,41 @@ pub struct Least {
     pub cell: String,
 }
 
+/// The boat's own soundings in a circle: they cover where she has been and nothing beside it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct OwnTold {
+    /// How many squares of about 5 m have one.
+    pub count: usize,
+    /// The shoalest, below chart datum; negative: drying.
+    pub least: Metres,
+    /// When that was sounded.
+    pub at: Timestamp,
+    /// The tide it is reduced by.
+    pub tide: ReducedBy,
+    /// From the centre to the nearest place where it may lie.
+    pub distance: Metres,
+    /// From the centre.
+    pub bearing: Bearing,
+    /// Is it the least depth of the circle, shoaler than whatever the chart has there?
+    pub governs: bool,
+}
+
+impl OwnTold {
+    /// The shoalest: `2.4 m on 2026-05-03, tide from Föglö`.
+    #[must_use]
+    pub fn told(&self) -> Sounded {
+        Sounded::of(self.least, self.at, self.tide.told())
+    }
+}
+
 /// Something dangerous.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Danger {
     /// In words.
     pub what: String,
-    /// S-57's acronym of its class.
+    /// S-57's acronym of its class; `own` for a sounding of the boat's own.
     pub class: &'static str,
     /// Below chart datum; null: unknown, or out of the water.
     pub depth: Option<Metres>,

@@ -33,7 +33,10 @@ pub(super) fn clearance(sheet: &Sheet, room: Room, needs: &Needs) -> Clearance {
         needs,
     };
     let inside: Vec<Found> = near.iter().filter_map(|local| judge.found(local)).collect();
-    let least = judge.least(&inside);
+    let own = judge.own(radius);
+    let charted = judge.least(&inside);
+    let soundings = judge.own_told(&own, charted.as_ref());
+    let least = judge.shoalest(charted, &own);
     let mut unknown: Vec<&Found> = inside
         .iter()
         .filter(|found| found.local.object.says == Says::Over(None))
@@ -54,7 +57,10 @@ pub(super) fn clearance(sheet: &Sheet, room: Room, needs: &Needs) -> Clearance {
         lowest_tide: needs.lowest,
         tide_now: needs.now,
         depth_needed: needs.depth(),
-        nearest_danger: judge.nearest_danger(near.as_slice(), radius, searched.get()),
+        nearest_danger: judge.own_danger_before(
+            judge.nearest_danger(near.as_slice(), radius, searched.get()),
+            searched.get(),
+        ),
         searched,
         unknown_danger_count: unknown.len(),
         unknown_dangers: unknown
@@ -73,6 +79,7 @@ pub(super) fn clearance(sheet: &Sheet, room: Room, needs: &Needs) -> Clearance {
             .map(|about| CellTold::of(about, &needs.wording()))
             .collect(),
         cautions: Vec::new(),
+        soundings,
         least,
         notice: NOTICE,
     };
@@ -82,6 +89,7 @@ pub(super) fn clearance(sheet: &Sheet, room: Room, needs: &Needs) -> Clearance {
 }
 
 pub(super) mod findings;
+mod own;
 mod shares;
 
 struct Judge<'a> {
@@ -268,6 +276,7 @@ impl Judge<'_> {
     }
 
     fn caution(&self, answer: &mut Clearance, near: &[Local]) {
+        self.own_caution(answer);
         let cells: Vec<&About> = self.cells(near).collect();
         let mut datums: Vec<_> = cells.iter().map(|about| about.datum).collect();
         datums.sort();

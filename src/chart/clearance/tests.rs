@@ -8,6 +8,8 @@ use crate::chart::parse::Reading;
 use crate::speech::Language;
 use crate::units::Angle;
 
+mod own;
+
 const BAY: Position = Position::of(59.85, 23.26);
 
 fn feature(properties: &str, geometry: &str) -> String {

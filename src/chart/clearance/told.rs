@@ -2,9 +2,10 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::answer::{Clearance, Finding};
+use super::answer::{Clearance, Finding, OwnTold};
 use crate::chart::local::{Figure, gather};
 use crate::chart::object::Says;
+use crate::chart::own::{HERE, OwnSounding};
 use crate::chart::sheet::Sheet;
 use crate::chart::zone;
 use crate::geodesy::{Plane, Position};
@@ -24,8 +25,11 @@ pub struct RoomTold {
     pub reasons: Vec<String>,
     /// The radius that was looked at.
     pub radius: Metres,
-    /// The least depth that the chart gives in the circle.
+    /// The least depth in the circle, by the chart or the boat's own soundings.
     pub least: Option<LeastTold>,
+    /// The boat's own soundings in the circle.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub soundings: Option<OwnTold>,
     /// The danger nearest to the centre, in the circle or beyond.
     pub nearest_danger: Option<DangerTold>,
     /// Share of the circle that is too shoal at the lowest water: 0 to 1.
@@ -70,16 +74,29 @@ pub struct DangerTold {
     pub inside: bool,
 }
 
-/// The depth that a chart gives for one place: that of the depth area it lies in.
+/// The depth that is known for one place: of the chart the bounds of the depth area it lies in; where the boat has sounded
+/// less, that; where no chart gives a depth, what she has sounded there.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct DepthThere {
-    /// Nowhere less in that area, below chart datum; negative: drying.
+    /// Nowhere less, below chart datum; negative: drying.
     pub least: Metres,
     /// Nowhere more; `None` where the chart does not say.
     pub most: Option<Metres>,
-    /// The cell.
-    pub cell: String,
+    /// The cell; `None` where only the boat's own soundings give a depth.
+    #[serde(default)]
+    pub cell: Option<String>,
+    /// The shoalest of the boat's own soundings within 10 m.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sounded: Option<OwnSounding>,
+}
+
+impl DepthThere {
+    /// The chart or the soundings give no depth that it surely does not exceed.
+    #[must_use]
+    pub const fn is_open(&self) -> bool {
+        self.most.is_none()
+    }
 }
 
 impl RoomTold {
@@ -97,6 +114,7 @@ impl RoomTold {
                 distance: least.distance,
                 bearing: least.bearing,
             }),
+            soundings: answer.soundings.clone(),
             nearest_danger: answer.nearest_danger.as_ref().map(|danger| DangerTold {
                 what: short(&danger.what),
                 depth: danger.depth,
@@ -166,14 +184,16 @@ fn short(text: &str) -> String {
 const LONGEST: usize = 300;
 
 impl Sheet {
-    /// The depth that the charts give for a place; `None` where no depth area covers it.
+    /// The depth that the charts and the boat's own soundings give for a place; `None` where neither does.
     ///
     /// Where areas of one cell overlap, the shoaler one is taken. It is the depth of an area, not a sounding: the
     /// bottom there lies between its two bounds.
     #[must_use]
     pub fn depth_at(&self, place: Position) -> Option<DepthThere> {
-        let near = gather(self, Plane::at(place), BESIDE);
-        near.iter()
+        let plane = Plane::at(place);
+        let near = gather(self, plane, BESIDE);
+        let charted = near
+            .iter()
             .filter_map(|local| match (&local.object.says, &local.figure) {
                 (
                     Says::Depth {
@@ -189,9 +209,36 @@ impl Sheet {
                 Some(DepthThere {
                     least,
                     most: most.filter(|most| *most >= least),
-                    cell: self.cells().get(cell)?.name.clone(),
+                    cell: Some(self.cells().get(cell)?.name.clone()),
+                    sounded: None,
                 })
-            })
+            });
+        let mut own: Vec<&OwnSounding> = self
+            .own()
+            .near(plane, HERE, |_| true)
+            .into_iter()
+            .filter(|near| near.taken[0].hypot(near.taken[1]) <= HERE)
+            .map(|near| near.sounding)
+            .collect();
+        own.sort_by(|a, b| a.depth.get().total_cmp(&b.depth.get()));
+        let Some((shoalest, deepest)) = own.first().zip(own.last()) else {
+            return charted;
+        };
+        let (least, most, cell) = match charted {
+            // What was sounded makes it shoaler, never deeper; a bound that the chart lacks it gives.
+            Some(there) => (
+                there.least.min(shoalest.depth),
+                Some(there.most.unwrap_or(there.least.max(deepest.depth))),
+                there.cell,
+            ),
+            None => (shoalest.depth, Some(deepest.depth), None),
+        };
+        Some(DepthThere {
+            least,
+            most,
+            cell,
+            sounded: Some((*shoalest).clone()),
+        })
     }
 }
 

@@ -3,7 +3,6 @@
 use serde::Serialize;
 
 use crate::chart::clearance::{Clearance, DepthThere, Needs, Room, SEARCHED_BEYOND};
-use crate::chart::shape::Extent;
 use crate::chart::sheet::Sheet;
 use crate::chartroom::ChartRoom;
 use crate::cli::chart;
@@ -40,8 +39,7 @@ impl Berth {
     pub(super) fn at(config: &Config, place: Position) -> Result<Self, Failure> {
         let room = ChartRoom::of(&config.journal.directory);
         let within = Metres::of(WIDEST) + SEARCHED_BEYOND;
-        let boxes = Extent::about(place, within.get());
-        let sheet = room.load(&boxes).map_err(chart::told)?;
+        let sheet = chart::sheet_about(config, &room, place, within)?;
         let there = sheet.depth_at(place);
         Ok(Self {
             place,
@@ -114,9 +112,22 @@ impl Told {
         let say = |depth: Metres| self.needs.say.exact(depth);
         let depth = match &self.charted {
             None => "no chart gives the depth there".to_owned(),
-            Some(DepthThere { least, most, cell }) => {
+            Some(DepthThere {
+                least,
+                most,
+                cell,
+                sounded,
+            }) => {
                 let most = most.map_or("or more".to_owned(), |most| format!("to {}", say(most)));
-                format!("charted depth {} {most} (`{cell}`)", say(*least))
+                let by = match cell {
+                    Some(cell) => format!("charted depth {} {most} (`{cell}`)", say(*least)),
+                    None => format!("depth {} {most}, no chart gives it", say(*least)),
+                };
+                let own = sounded.as_ref().map(|own| {
+                    let told = own.told().words(&self.needs.wording());
+                    format!("; {told}")
+                });
+                by + &own.unwrap_or_default()
             }
         };
         format!("berth at {}: {depth}", self.position)

@@ -7,7 +7,6 @@ use serde_json::json;
 
 use super::{PlanOptions, around, inputs, within};
 use crate::chart::clearance::{CellTold, Needs};
-use crate::chart::shape::Extent;
 use crate::chartroom::ChartRoom;
 use crate::cli::out::{self, Failure, code};
 use crate::cli::status::wrapped_to;
@@ -79,8 +78,7 @@ pub(super) fn search(
     };
     let unknown = tide.is_none();
     let room = ChartRoom::of(&config.journal.directory);
-    let boxes = Extent::about(at, area.charts_within().get());
-    let sheet = room.load(&boxes).map_err(chart::told)?;
+    let sheet = chart::sheet_about(&config, &room, at, area.charts_within())?;
     let around = around::look(parsed, &wanted.neighbour, wanted.neighbours.as_deref())?;
     let mut found = find(
         &area,

@@ -11,6 +11,7 @@ mod outbox;
 mod power;
 mod refusals;
 mod rescue;
+mod soundings;
 mod thread;
 
 use std::fs;

@@ -1,6 +1,6 @@
 //! The strip below the chart: scale, age of the track, north.
 
-use super::LABEL;
+use super::labels::LABEL;
 use super::track::TRACK_INKS;
 use crate::plot::scale::bar;
 use crate::plot::writer::{Point, Rect, Side, Stroke, Svg, ink, through};

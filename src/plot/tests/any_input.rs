@@ -70,6 +70,7 @@ fn any_input() -> impl Strategy<Value = PictureInput> {
                     lengths: LengthUnit::Metres,
                     language: Language::default(),
                     clock: crate::time::ShipClock::default(),
+                    charts: Vec::new(),
                     time: time(),
                     alerts,
                     picture: WatchState {

@@ -10,7 +10,8 @@ use crate::geodesy::Position;
 use crate::observation::FixMethod;
 use crate::speech::alerts::{Alert, Changed, Health, Loss, NoFix, Turned, Vessel, When};
 use crate::speech::charts::{
-    Against, Charted, Height, Place, Planning, RoomToSwing, ScopeWhy, Share, Sheet,
+    Against, Charted, Height, Place, Planning, ReducedBy, RoomToSwing, ScopeWhy, Share, Sheet,
+    Sounded,
 };
 use crate::speech::faults::{JournalFault, LinkFault, LostWatch};
 use crate::speech::pushes::Push;
@@ -483,6 +484,7 @@ fn of_the_chart() -> Vec<Sentence> {
             by: Planning::Charted {
                 least: Height::of(metres(1.8)).into(),
                 most: None,
+                own: Some(sounded(1.6)),
             }
             .into(),
             high: Depth(metres(4.8)),
@@ -496,14 +498,17 @@ fn of_the_chart() -> Vec<Sentence> {
             why: ScopeWhy::HoldingUnknown.into(),
         }
         .into(),
+        may_be_deeper: true,
         aboard: Some(metres(40.0)),
         circle: Some(metres(51.0)),
     };
     let reasons = || "…".to_owned();
+    all.extend(of_own_soundings());
     all.extend([
         planned.into(),
         RoomToSwing::Clear {
             least: Some(Depth(metres(2.2))),
+            own: Some(sounded(1.6)),
             chart: chart.clone(),
         }
         .into(),
@@ -518,7 +523,11 @@ fn of_the_chart() -> Vec<Sentence> {
         }
         .into(),
         RoomToSwing::NotRead.into(),
-        RoomToSwing::NoCharts.into(),
+        RoomToSwing::NoCharts { own: None }.into(),
+        RoomToSwing::NoCharts {
+            own: Some(sounded(7.0)),
+        }
+        .into(),
         RoomToSwing::Unreadable.into(),
         RoomToSwing::NotSized.into(),
         Alert::ShoalingCharted {
@@ -535,6 +544,47 @@ fn of_the_chart() -> Vec<Sentence> {
         .into(),
     ]);
     all
+}
+
+/// `1.6 m on 2026-05-03, tide from Tern Sound`.
+fn sounded(depth: f64) -> Sentence {
+    let tide = ReducedBy::Station {
+        name: "Tern Sound".to_owned(),
+    };
+    Sounded::of(metres(depth), sounded_at(), tide).into()
+}
+
+fn sounded_at() -> Timestamp {
+    "2026-05-03T21:30:00Z".parse().unwrap()
+}
+
+/// What the boat has sounded herself.
+fn of_own_soundings() -> Vec<Sentence> {
+    let depth = |depth| Sentence::from(Height::of(metres(depth)));
+    let in_circle = |squares| Sounded::InCircle {
+        squares,
+        shoalest: sounded(1.6),
+    };
+    let shoalest = Sounded::on(sounded_at(), ReducedBy::Server);
+    vec![
+        Sounded::Own {
+            what: sounded(-0.3),
+        }
+        .into(),
+        in_circle(1).into(),
+        in_circle(2).into(),
+        Planning::ChartedAt {
+            depth: depth(3.6),
+            own: None,
+        }
+        .into(),
+        Planning::SoundedBefore {
+            least: depth(5.2),
+            most: Some(depth(5.8)),
+            shoalest: Some(shoalest.into()),
+        }
+        .into(),
+    ]
 }
 
 fn of_the_watch() -> Vec<Sentence> {

@@ -38,6 +38,8 @@ fn said() -> BTreeMap<String, Variables> {
         charts::Sheet::MESSAGES,
         charts::RoomToSwing::MESSAGES,
         charts::Planning::MESSAGES,
+        charts::Sounded::MESSAGES,
+        charts::ReducedBy::MESSAGES,
         charts::ScopeWhy::MESSAGES,
         answers::Answer::MESSAGES,
         answers::Rode::MESSAGES,

@@ -9,11 +9,13 @@ use std::time::Duration;
 use serde::{Deserialize, Serialize};
 
 use crate::chart::clearance::{DepthThere, Needs, Room, RoomTold};
+use crate::chart::own::{MOST_DOUBT, OwnSounding};
 use crate::chart::sheet::Sheet;
 use crate::geodesy::Position;
 use crate::speech::Language;
 use crate::time::Tick;
 use crate::units::{LengthUnit, Metres};
+use crate::watch::charted::About;
 
 /// Asks what the charts say of a place.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -21,6 +23,9 @@ use crate::units::{LengthUnit, Metres};
 pub struct ChartQuestion {
     /// The answer carries it back.
     pub number: u64,
+    /// Which circle it is: a later question about it takes the place of one that is not answered yet.
+    #[serde(default)]
+    pub about: About,
     /// The middle of the circle.
     pub centre: Position,
     /// How far she swings; `None` asks for the depth there alone.
@@ -61,18 +66,24 @@ pub struct ChartAnswer {
 }
 
 impl ChartQuestion {
-    /// Asks the charts of the area.
+    /// What the keel needs.
     #[must_use]
-    pub fn put_to(&self, sheet: &Sheet) -> ChartAnswer {
-        let there = sheet.depth_at(self.centre);
-        let needs = Needs {
+    pub const fn needs(&self) -> Needs {
+        Needs {
             draught: self.draught,
             margin: self.margin,
             lowest: self.lowest,
             now: self.now,
             say: self.lengths,
             language: self.language,
-        };
+        }
+    }
+
+    /// Asks the charts of the area.
+    #[must_use]
+    pub fn put_to(&self, sheet: &Sheet) -> ChartAnswer {
+        let there = sheet.depth_at(self.centre);
+        let needs = self.needs();
         let room = self
             .radius
             .map(|radius| Room::circle(self.centre, radius))
@@ -124,6 +135,8 @@ pub(super) struct Inquiry {
     wanted: Option<ChartQuestion>,
     outstanding: Option<(ChartQuestion, Tick)>,
     held: Option<(ChartQuestion, Tick, Result<ChartSays, String>)>,
+    /// The boat has sounded there since it was asked.
+    doubted: bool,
 }
 
 impl Inquiry {
@@ -141,14 +154,15 @@ impl Inquiry {
         };
         self.held = self.held.take().filter(|(of, ..)| wanted.is_nearly(of));
         let known = self.held.as_ref().is_some_and(|(of, at, says)| {
-            wanted.is_like(of) && (says.is_ok() || now.since(*at) < ASK_AGAIN)
+            !self.doubted && wanted.is_like(of) && (says.is_ok() || now.since(*at) < ASK_AGAIN)
         });
         let asked = self
             .outstanding
-            .is_some_and(|(of, at)| wanted.is_like(&of) && now.since(at) < LOST);
+            .is_some_and(|(of, at)| !self.doubted && wanted.is_like(&of) && now.since(at) < LOST);
         if known || asked {
             return None;
         }
+        self.doubted = false;
         *number += 1;
         let question = ChartQuestion {
             number: *number,
@@ -185,9 +199,19 @@ impl Inquiry {
         self.held.is_some()
     }
 
-    /// Nothing is held that could tell.
-    pub(super) const fn is_open(&self) -> bool {
-        self.wanted.is_some() && self.held.is_none()
+    /// Nothing is held that could tell: no answer yet, or only why there is none.
+    pub(super) fn is_open(&self) -> bool {
+        self.wanted.is_some() && self.says().is_none()
+    }
+
+    /// These were sounded after it was asked.
+    pub(super) fn doubt(&mut self, soundings: &[OwnSounding]) {
+        let Some(wanted) = &self.wanted else {
+            return;
+        };
+        let within = wanted.radius.unwrap_or_default() + MOST_DOUBT;
+        let lies = |it: &OwnSounding| wanted.centre.distance_to(it.position) <= within;
+        self.doubted |= soundings.iter().any(lies);
     }
 
     pub(super) fn there(&self) -> Option<&DepthThere> {

@@ -8,6 +8,10 @@
 //! water of the stay. On a mooring it is the circle that was given, and half the boat. On lines to the shore she does
 //! not swing, and no chart is asked.
 //!
+//! **The boat's own soundings** ([`soundings`](super::soundings)) are asked with the charts: the answer takes the shoaler. A circle that new ones lie in
+//! is asked again, and what was said of it stands until the answer comes. So it does when a chart cannot be read: that is said, and a
+//! hazard that was told because of the chart is not over for it.
+//!
 //! **Weakness**: the doubt about where the anchor lies is not added to the circle; the chart's own error is reported with
 //! the answer and not taken off.
 //! **Tests**: `src/watch/tests/charted.rs`; the figures against shapely and pyproj in `tests/peers/charts.rs`.
@@ -19,7 +23,8 @@ use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
 
-use crate::chart::clearance::{DepthThere, RoomTold};
+use crate::chart::clearance::{DepthThere, OwnTold, RoomTold};
+use crate::chart::own::OwnSounding;
 use crate::geodesy::Position;
 use crate::speech::charts::RoomToSwing;
 use crate::tackle::circle::Circle;
@@ -40,14 +45,18 @@ pub use inquiry::{ChartAnswer, ChartQuestion, ChartSays};
 pub enum ChartNews {
     /// There are charts aboard (or they were changed), or there are none: what was known of them is asked again.
     Kept(bool),
+    /// There are soundings of the boat's own aboard, or none.
+    Sounded(bool),
     /// A question is answered.
     Said(Box<ChartAnswer>),
 }
 
 /// Which circle.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
 pub enum About {
     /// The planned one.
+    #[default]
     Berth,
     /// That about the anchor.
     Anchor,
@@ -57,7 +66,7 @@ pub enum About {
 #[derive(Clone, Debug)]
 pub struct Charted {
     began: Tick,
-    kept: bool,
+    aboard: Aboard,
     asked: u64,
     berth: Inquiry,
     anchor: Inquiry,
@@ -66,6 +75,13 @@ pub struct Charted {
     /// The hazard is reported because of the chart.
     told_by_chart: bool,
     waiting: Vec<Waiting>,
+}
+
+/// What there is aboard that tells of depths.
+#[derive(Clone, Copy, Debug, Default)]
+struct Aboard {
+    charts: bool,
+    soundings: bool,
 }
 
 /// An answer to the crew that waits for the chart.
@@ -83,7 +99,7 @@ impl Charted {
     pub fn restored(now: Tick, told_by_chart: bool) -> Self {
         Self {
             began: now,
-            kept: false,
+            aboard: Aboard::default(),
             asked: 0,
             berth: Inquiry::default(),
             anchor: Inquiry::default(),
@@ -102,7 +118,7 @@ impl Charted {
     /// What was told because of the chart cannot be judged yet: the chart is being read, after a restart or because
     /// the circle has just become another.
     fn is_reading(&self, now: Tick) -> bool {
-        let open = if self.kept {
+        let open = if self.asks() {
             self.anchor.is_open()
         } else {
             now.since(self.began) < CHARTS_COME
@@ -114,10 +130,11 @@ impl Charted {
     pub fn take(&mut self, now: Tick, news: &ChartNews) {
         match news {
             ChartNews::Kept(kept) => {
-                self.kept = *kept;
+                self.aboard.charts = *kept;
                 self.berth = Inquiry::default();
                 self.anchor = Inquiry::default();
             }
+            ChartNews::Sounded(sounded) => self.aboard.soundings = *sounded,
             ChartNews::Said(answer) => {
                 let _ = self.berth.take(now, answer) || self.anchor.take(now, answer);
             }
@@ -132,7 +149,19 @@ impl Charted {
     /// Are there charts aboard?
     #[must_use]
     pub const fn kept(&self) -> bool {
-        self.kept
+        self.aboard.charts
+    }
+
+    /// Is there anything aboard that tells of depths?
+    const fn asks(&self) -> bool {
+        self.aboard.charts || self.aboard.soundings
+    }
+
+    /// She has sounded: what was said of a circle that these lie in may be another now, and is asked again.
+    pub fn sounded(&mut self, soundings: &[OwnSounding]) {
+        for inquiry in [&mut self.berth, &mut self.anchor] {
+            inquiry.doubt(soundings);
+        }
     }
 
     /// Asks what is not known: for the berth with the radius planned there, if it is planned.
@@ -141,15 +170,17 @@ impl Charted {
         round: &Round,
         berth: Option<(Position, Option<Metres>)>,
     ) -> Vec<ChartQuestion> {
-        if !self.kept {
+        if !self.asks() {
             return Vec::new();
         }
         let now = round.seen.now.tick;
         // Before the chart has told the depth there, the sounder's circle would be another.
         let radius = |radius: Option<Metres>| radius.filter(|_| self.berth.is_answered());
-        let berth = berth.map(|(place, planned)| question(round, place, radius(planned)));
+        let berth =
+            berth.map(|(place, planned)| question(round, About::Berth, place, radius(planned)));
         let anchor = round.lies.as_ref().and_then(|lies| swings(round, lies));
-        let anchor = anchor.map(|(place, circle)| question(round, place, Some(circle)));
+        let anchor =
+            anchor.map(|(place, circle)| question(round, About::Anchor, place, Some(circle)));
         let number = &mut self.asked;
         [
             self.berth.want(now, berth, number),
@@ -166,18 +197,27 @@ impl Charted {
         self.berth.there()
     }
 
-    /// What the chart says of a circle.
+    /// What the charts and the boat's own soundings say of a circle. Without charts soundings alone do not clear a circle, and
+    /// that no chart covers it is no news: only that she has sounded too little there is told.
     #[must_use]
     pub fn room(&self, about: About) -> Option<&RoomTold> {
-        self.inquiry(about).room()
+        let room = self.inquiry(about).room()?;
+        let shoal = || room.findings.iter().any(|it| telling::is_shoal(*it));
+        (self.aboard.charts || shoal()).then_some(room)
+    }
+
+    /// The boat's own soundings in a circle.
+    fn own(&self, about: About) -> Option<&OwnTold> {
+        self.inquiry(about).room()?.soundings.as_ref()
     }
 
     /// Why it says nothing.
     #[must_use]
     pub fn why_not(&self, about: About) -> Option<RoomToSwing> {
         let inquiry = self.inquiry(about);
-        if !self.kept {
-            Some(RoomToSwing::NoCharts)
+        if !self.aboard.charts {
+            let own = self.own(about).map(|own| own.told().into());
+            Some(RoomToSwing::NoCharts { own })
         } else if inquiry.has_failed() {
             Some(RoomToSwing::Unreadable)
         } else {
@@ -202,7 +242,10 @@ impl Charted {
         if !self.untold || !self.anchor.is_settled() {
             return None;
         }
-        let room = self.anchor.room()?.clone();
+        let Some(room) = self.room(About::Anchor).cloned() else {
+            self.untold = self.anchor.room().is_none();
+            return None;
+        };
         self.untold = false;
         (!room.clears).then_some(room)
     }
@@ -212,7 +255,7 @@ impl Charted {
     pub fn waits(&self, command: &Command) -> Option<About> {
         match command {
             Command::Berth(Some(_)) => Some(About::Berth),
-            Command::LetGo(order) if self.kept && has_circle(order.kind) => Some(About::Anchor),
+            Command::LetGo(order) if self.asks() && has_circle(order.kind) => Some(About::Anchor),
             _ => None,
         }
     }
@@ -229,13 +272,17 @@ impl Charted {
 
     /// The answers that wait no longer: the chart has spoken, or has taken too long.
     pub fn answers(&mut self, now: Tick) -> Vec<(u64, About, String)> {
-        let (kept, berth, anchor) = (self.kept, self.berth.is_settled(), self.anchor.is_settled());
+        let (asks, berth, anchor) = (
+            self.asks(),
+            self.berth.is_settled(),
+            self.anchor.is_settled(),
+        );
         let ready = |waiting: &Waiting| {
             let settled = match waiting.about {
                 About::Berth => berth,
                 About::Anchor => anchor,
             };
-            !kept || settled || now.since(waiting.since) >= WAITS
+            !asks || settled || now.since(waiting.since) >= WAITS
         };
         let (ready, waiting) = std::mem::take(&mut self.waiting)
             .into_iter()
@@ -300,12 +347,18 @@ pub fn lowest(round: &Round) -> Metres {
     tide.map_or(Metres::ZERO, |tide| tide.lowest)
 }
 
-fn question(round: &Round, centre: Position, radius: Option<Metres>) -> ChartQuestion {
+fn question(
+    round: &Round,
+    about: About,
+    centre: Position,
+    radius: Option<Metres>,
+) -> ChartQuestion {
     let seen = &round.seen;
     let draught = seen.boat.draught();
     let tide = round.tide.as_ref().filter(|tide| tide.above_datum);
     ChartQuestion {
         number: 0,
+        about,
         centre,
         radius,
         draught: draught.unwrap_or_default(),

@@ -6,10 +6,10 @@ use crate::alert::desk::Finding as Told;
 use crate::alert::hazard::Priority;
 use crate::chart::clearance::{DepthThere, Finding, RoomTold};
 use crate::speech::alerts::Alert;
-use crate::speech::charts::{Height, Planning, RoomToSwing, Share};
+use crate::speech::charts::{Height, Planning, RoomToSwing, Share, Sounded};
 use crate::speech::{Depth, Scope, Sentence};
 use crate::units::Metres;
-use crate::watch::berth::Planned;
+use crate::watch::berth::{DepthBy, Planned};
 use crate::watch::judgement::{centimetres, finding};
 
 impl Planned {
@@ -40,6 +40,7 @@ pub fn planned_circle(planned: &Planned) -> Planning {
         depth: depth_told(planned).into(),
         rode: planned.rode,
         scope: scope.into(),
+        may_be_deeper: planned.may_be_deeper() && planned.wishes.rode.is_none(),
         aboard: planned
             .rode_aboard
             .filter(|_| planned.enough == Some(false)),
@@ -49,6 +50,7 @@ pub fn planned_circle(planned: &Planned) -> Planning {
 
 fn depth_told(planned: &Planned) -> Planning {
     let by = match &planned.charted {
+        Some(there) if planned.depth_by == DepthBy::Soundings => sounded_before(there).into(),
         Some(there) => charted(there).into(),
         None => Sentence::from(Planning::Sounded),
     };
@@ -67,13 +69,27 @@ fn depth_told(planned: &Planned) -> Planning {
     }
 }
 
-/// `charted depth 1.8 m to 3.6 m`.
-fn charted(there: &DepthThere) -> Planning {
+/// `sounded there before: 5.2 m to 5.8 m, the shoalest on 2026-05-03, tide from Föglö; no chart gives the depth`.
+fn sounded_before(there: &DepthThere) -> Planning {
     let most = there.most.filter(|most| *most != there.least);
-    Planning::Charted {
+    let shoalest = there.sounded.as_ref();
+    Planning::SoundedBefore {
         least: Height::of(there.least).into(),
         most: most.map(|most| Height::of(most).into()),
+        shoalest: shoalest.map(|own| Sounded::on(own.at, own.tide.told()).into()),
     }
+}
+
+/// `charted depth 1.8 m to 3.6 m`.
+fn charted(there: &DepthThere) -> Planning {
+    let own = there.sounded.as_ref();
+    let own = own.map(|own| Sounded::of(own.depth, own.at, own.tide.told()).into());
+    let least = Height::of(there.least).into();
+    if there.most == Some(there.least) {
+        return Planning::ChartedAt { depth: least, own };
+    }
+    let most = there.most.map(|most| Height::of(most).into());
+    Planning::Charted { least, most, own }
 }
 
 /// What the chart says of a circle, in one sentence.
@@ -81,8 +97,12 @@ fn charted(there: &DepthThere) -> Planning {
 pub fn told_of(room: &RoomTold, least: Option<Metres>) -> RoomToSwing {
     let chart = room.chart.clone();
     if room.clears {
-        let least = least.map(Depth);
-        RoomToSwing::Clear { least, chart }
+        let own = room.soundings.as_ref().filter(|own| own.governs);
+        RoomToSwing::Clear {
+            least: least.map(Depth),
+            own: own.map(|own| own.told().into()),
+            chart,
+        }
     } else {
         let reasons = room.reasons.join("; ");
         RoomToSwing::NotClear { reasons, chart }
@@ -100,7 +120,9 @@ pub(in crate::watch) fn try_again(room: &RoomTold) -> RoomToSwing {
 /// The numbers behind it.
 pub(in crate::watch) fn evidence(room: &RoomTold) -> Map<String, Value> {
     let mut evidence = Map::new();
-    let mut put = |name: &str, value: Value| evidence.insert(name.to_owned(), value);
+    let mut put = |name: &str, value: Value| {
+        evidence.insert(name.to_owned(), value);
+    };
     put("findings", json!(room.findings));
     put("radius", json!(centimetres(room.radius)));
     put("shareTooShoal", json!(thousandths(room.share_too_shoal)));
@@ -108,8 +130,16 @@ pub(in crate::watch) fn evidence(room: &RoomTold) -> Map<String, Value> {
         "shareNotCovered",
         json!(thousandths(room.share_not_covered)),
     );
-    if let Some(depth) = room.least.as_ref().and_then(|least| least.depth) {
-        put("leastCharted", json!(centimetres(depth)));
+    let own = room.soundings.as_ref().filter(|own| own.governs);
+    let least = room.least.as_ref().and_then(|least| least.depth);
+    match (own, least) {
+        (Some(own), _) => {
+            put("leastSounded", json!(centimetres(own.least)));
+            put("soundedAt", json!(own.at));
+            put("soundedTide", json!(own.tide));
+        }
+        (None, Some(depth)) => put("leastCharted", json!(centimetres(depth))),
+        (None, None) => {}
     }
     put("chart", json!(room.chart));
     evidence
@@ -163,7 +193,7 @@ pub(super) fn shoaling(
 }
 
 /// Does it speak of too little water?
-const fn is_shoal(finding: Finding) -> bool {
+pub(super) const fn is_shoal(finding: Finding) -> bool {
     matches!(
         finding,
         Finding::Solid

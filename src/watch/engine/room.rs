@@ -34,6 +34,17 @@ impl Watchkeeper {
         }
     }
 
+    /// Keeps what she sounds, and hands it over now and then.
+    pub(super) fn keep_soundings(&mut self, round: &Round) {
+        let now = round.seen.now.tick;
+        let sounding = self.sensors.instruments().sounding(now, &round.seen.boat);
+        self.water.keep(round, sounding);
+        if let Some(soundings) = self.water.poll_soundings(now) {
+            self.charted.sounded(&soundings);
+            self.announcer.keep_soundings(soundings);
+        }
+    }
+
     /// Asks the charts, and tells what they said.
     pub(super) fn look_at_the_chart(&mut self, round: &Round) {
         let order = self.anchorage.berth();

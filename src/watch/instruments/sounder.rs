@@ -166,6 +166,27 @@ impl Sounder {
             .map(|(_, depth)| depth)
     }
 
+    /// A sounding of this moment, fit to be kept: the median of the last few readings, so that a boat under way has not left
+    /// the place, and only while the readings change, for a sounder that is stuck shows it late.
+    pub(super) fn sounding(&self, now: Tick) -> Option<Metres> {
+        let lives = |alike: &Alike| now.since(alike.since) <= SURELY_LIVES;
+        self.alike.filter(lives)?;
+        let mut depths = [0.0; MOST];
+        let mut count = 0;
+        let lately = self.recent.iter().rev();
+        for (place, (_, depth)) in depths
+            .iter_mut()
+            .zip(lately.take_while(|(at, _)| now.since(*at) <= LATELY))
+        {
+            *place = depth.get();
+            count += 1;
+        }
+        (count >= AGREEING)
+            .then(|| depths.get_mut(..count).and_then(median))
+            .flatten()
+            .and_then(Metres::new)
+    }
+
     fn is_leap(&mut self, now: Tick, depth: Metres) -> bool {
         let Some((_, last)) = self.recent.back() else {
             return false;
@@ -227,6 +248,12 @@ const UNKNOWN_STEP: f64 = 2.0;
 const TIDE_LEAPS: f64 = 0.2;
 const FROZEN_AFTER: Duration = Duration::from_mins(30);
 const MOST: usize = 90;
+/// The readings of a sounding that is kept: a boat of 5 knots goes 8 m in that time.
+const LATELY: Duration = Duration::from_secs(3);
+/// As many of them at least.
+const AGREEING: usize = 2;
+/// A sounder that has said the same for longer may be stuck: the tide shows it only after half an hour. Chosen.
+const SURELY_LIVES: Duration = Duration::from_mins(10);
 
 #[cfg(test)]
 mod tests {
@@ -335,6 +362,30 @@ mod tests {
         assert_eq!(sounder.depth(Tick::from_secs(88)), Some(Metres::of(8.0)));
         assert_eq!(sounder.depth(Tick::from_secs(90)), None);
         assert_eq!(sounder.last(), Some((Tick::from_secs(59), Metres::of(8.0))));
+    }
+
+    #[test]
+    fn a_sounding_is_kept_from_readings_of_this_moment_that_change() {
+        let mut sounder = Sounder::default();
+        let mut take = |second: u64, depth: f64| {
+            let _ = sounder.take(Tick::from_secs(second), Metres::new(depth), Metres::ZERO);
+            let now = Tick::from_secs(second);
+            (
+                sounder.sounding(now),
+                sounder.sounding(now + Duration::from_secs(5)),
+            )
+        };
+        // One reading is no sounding, and an old one neither.
+        assert_eq!(take(0, 4.0), (None, None));
+        assert_eq!(take(1, 4.2).0, Some(Metres::of(4.2)));
+        assert_eq!(take(2, 4.4).0, Some(Metres::of(4.2)));
+        assert_eq!(take(3, 4.4), (Some(Metres::of(4.4)), None));
+        // The same to the last digit for a quarter of an hour.
+        let kept = (4..900)
+            .filter(|second| take(*second, 4.4).0.is_some())
+            .count();
+        assert_eq!(kept, 600 - 1);
+        assert!(take(900, 4.3).0.is_some());
     }
 
     #[test]

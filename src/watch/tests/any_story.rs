@@ -92,6 +92,7 @@ fn arbitrary_input() -> impl Strategy<Value = Input> {
     .prop_map(Input::Phones);
     let chart = prop_oneof![
         any::<bool>().prop_map(ChartNews::Kept),
+        any::<bool>().prop_map(ChartNews::Sounded),
         (0..6_u64, any::<bool>(), any::<bool>(), -3.0..9.0_f64).prop_map(
             |(number, fails, shoal, least)| {
                 let room = RoomTold {
@@ -111,7 +112,8 @@ fn arbitrary_input() -> impl Strategy<Value = Input> {
                 let there = DepthThere {
                     least: Metres::of(least),
                     most: None,
-                    cell: "BAY".to_owned(),
+                    cell: Some("BAY".to_owned()),
+                    sounded: None,
                 };
                 let says = if fails {
                     Err("no disk".to_owned())

@@ -6,6 +6,7 @@ use crate::chart::clearance::Finding;
 use crate::chart::faults::Faults;
 use crate::chart::parse::Reading;
 use crate::watch::berth::{BerthOrder, BerthWishes, DepthBy};
+use crate::watch::charted::ChartAnswer;
 use crate::watch::state::WatchState;
 
 /// So many metres east and north of the first position.
@@ -329,6 +330,66 @@ fn a_restart_neither_ends_nor_repeats_what_the_chart_told() {
     after.news(ChartNews::Kept(false));
     after.run(120);
     assert_eq!(after.state(Hazard::Shoaling), AlertState::Normal);
+}
+
+/// A chart was added and cannot be read: the shoal is not gone for that, and the crew is told that it is not looked at.
+#[test]
+fn a_chart_that_becomes_unreadable_ends_no_alarm() {
+    let mut scene = with(narrow());
+    scene.let_go(40.0);
+    scene.run(15);
+    let stands = |scene: &Scene| scene.state(Hazard::Shoaling) == AlertState::ActiveUnacknowledged;
+    assert!(stands(&scene));
+    scene.charts = None;
+    scene.news(ChartNews::Kept(true));
+    scene.run(2);
+    let number = scene
+        .heard
+        .iter()
+        .rev()
+        .find_map(|output| match output {
+            Output::AskChart(question) => Some(question.number),
+            _ => None,
+        })
+        .unwrap();
+    let says = Err("cannot use `bay.chart`: damaged".to_owned());
+    let answer = ChartAnswer { number, says };
+    scene.news(ChartNews::Said(Box::new(answer)));
+    scene.run(120);
+    assert!(stands(&scene));
+    let remarks = scene.picture().remarks;
+    let wanted = "room to swing is not checked: the charts cannot be read, the log says why";
+    assert!(remarks.iter().any(|it| it == wanted), "{remarks:?}");
+    // It is removed again: what the others say counts.
+    scene.charts = Some(wide());
+    scene.news(ChartNews::Kept(true));
+    scene.run(15);
+    assert!(!stands(&scene));
+}
+
+/// The area has no deep bound.
+#[test]
+fn a_depth_area_without_a_deep_bound_sizes_no_rode_in_silence() {
+    let mut reading = Reading::of("OPEN");
+    let features = [
+        area(r#"{"OBJL":42,"DRVAL1":5}"#, -1500.0, 1500.0),
+        area(r#"{"OBJL":302,"CATCOV":1}"#, -1500.0, 1500.0),
+    ];
+    reading.take(&features.concat(), None).unwrap();
+    let cell = Cell::of(reading, &mut Faults::default()).unwrap();
+    let mut scene = with(Sheet::of(vec![(cell.about, cell.pieces)]));
+    scene.tide(1.0, 3.0, 0.5);
+    let said = scene.berth(place(0.0, 0.0));
+    for wanted in [
+        "charted depth 5 m or more",
+        "this rode is for the shoal bound and may be TOO SHORT, sound the berth before letting go",
+    ] {
+        assert!(said.contains(wanted), "{wanted}: {said}");
+    }
+    let planned = scene.picture().planned.unwrap();
+    assert!(planned.may_be_deeper());
+    assert_eq!(planned.rode_known(), None);
+    assert!(planned.radius.is_some());
 }
 
 /// A disk that does not answer holds up neither the mark nor, for long, the answer.

@@ -27,7 +27,7 @@ fn said(scene: &Scene) -> Vec<String> {
         Output::Reply { outcome, .. } => match outcome {
             Outcome::Done(words) | Outcome::Refused(words) => vec![words.clone()],
         },
-        Output::Persist(_) | Output::AskChart(_) => Vec::new(),
+        Output::Persist(_) | Output::AskChart(_) | Output::KeepSoundings(_) => Vec::new(),
     };
     scene.heard.iter().flat_map(words).collect()
 }

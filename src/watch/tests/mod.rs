@@ -45,6 +45,7 @@ mod scope;
 mod setting;
 mod slips;
 mod snubber;
+mod soundings;
 mod tide;
 mod unmarked;
 mod weighing;

@@ -1,0 +1,114 @@
+//! The boat's own soundings: kept, bounded, and in journals from before them.
+
+use super::*;
+use crate::chart::own::{OwnSounding, ReducedBy};
+use crate::chart::shape::Extent;
+
+const COVE: Position = Position::of(59.8539, 23.26);
+
+fn sounding(east: f64, depth: f64, day: u64) -> OwnSounding {
+    OwnSounding {
+        position: COVE.moved(Bearing::from_degrees(90.0), Metres::of(east)),
+        depth: Metres::of(depth),
+        doubt: Metres::of(6.4),
+        at: at(0).utc.plus(Duration::from_hours(24 * day)),
+        tide: ReducedBy::Station("Tern Sound".to_owned()),
+    }
+}
+
+fn about(reader: &Reader, range: f64) -> Vec<(f64, f64)> {
+    let mut found: Vec<(f64, f64)> = reader
+        .soundings(&Extent::about(COVE, range))
+        .unwrap()
+        .into_iter()
+        .map(|it| (COVE.distance_to(it.position).get().round(), it.depth.get()))
+        .collect();
+    found.sort_by(|a, b| a.0.total_cmp(&b.0));
+    found
+}
+
+#[test]
+fn a_square_keeps_its_shoalest_sounding_until_that_is_a_year_old() {
+    let dir = TempDir::new().unwrap();
+    let (mut journal, _) = open(dir.path());
+    let mut keep = |east, depth, day| {
+        let batch = [sounding(east, depth, day)];
+        journal.keep_soundings(&batch).unwrap()
+    };
+    assert_eq!(keep(0.0, 4.0, 0), 1);
+    // Deeper, or as deep: no write.
+    assert_eq!(keep(0.0, 4.4, 1), 0);
+    assert_eq!(keep(0.0, 3.95, 2), 0);
+    assert_eq!(keep(0.0, 3.6, 3), 1);
+    assert_eq!(keep(50.0, 7.0, 3), 1);
+    assert_eq!(about(journal.reader(), 100.0), [(0.0, 3.6), (50.0, 7.0)]);
+    assert_eq!(about(journal.reader(), 20.0), [(0.0, 3.6)]);
+    // Sand moves: after a year what is there now counts.
+    let batch = [sounding(0.0, 5.0, 369)];
+    assert_eq!(journal.keep_soundings(&batch).unwrap(), 1);
+    journal.close(at(3)).unwrap();
+    // It is all there after a restart, with everything that was known of it.
+    let (journal, _) = open(dir.path());
+    let found = journal
+        .reader()
+        .soundings(&Extent::about(COVE, 20.0))
+        .unwrap();
+    assert_eq!(found.len(), 1);
+    let kept = &found[0];
+    assert_eq!((kept.depth, kept.doubt), (Metres::of(5.0), Metres::of(6.4)));
+    assert_eq!(kept.at, sounding(0.0, 5.0, 369).at);
+    assert_eq!(kept.tide, ReducedBy::Station("Tern Sound".to_owned()));
+    assert!(kept.position.distance_to(COVE).get() < 0.02);
+}
+
+#[test]
+fn their_number_is_bounded_and_those_sounded_longest_ago_give_way() {
+    let dir = TempDir::new().unwrap();
+    let (mut journal, _) = open(dir.path());
+    for day in 0..30 {
+        let batch: Vec<OwnSounding> = (0..10)
+            .map(|place| sounding(f64::from(day * 10 + place) * 10.0, 4.0, day as u64))
+            .collect();
+        journal.keep_soundings_within(&batch, 100).unwrap();
+    }
+    let found = journal
+        .reader()
+        .soundings(&Extent::about(COVE, 5000.0))
+        .unwrap();
+    assert!((90..=100).contains(&found.len()), "{}", found.len());
+    let oldest = found.iter().map(|it| it.at).min().unwrap();
+    assert!(oldest >= sounding(0.0, 4.0, 20).at, "{oldest}");
+}
+
+/// A journal as the first windrode made it, without the table.
+#[test]
+fn an_older_journal_gets_the_table_and_reading_it_before_is_no_error() {
+    let dir = TempDir::new().unwrap();
+    let (journal, _) = open(dir.path());
+    journal.close(at(1)).unwrap();
+    let file = dir.path().join("journal.db");
+    let raw = rusqlite::Connection::open(&file).unwrap();
+    raw.execute_batch("DROP TABLE sounding").unwrap();
+    drop(raw);
+    let reader = Reader::open(dir.path()).unwrap();
+    assert!(!reader.has_any_sounding().unwrap());
+    assert_eq!(about(&reader, 100.0), []);
+    let (mut journal, recovered) = open(dir.path());
+    assert!(recovered.clean_stop());
+    let batch = [sounding(0.0, 4.0, 0)];
+    assert_eq!(journal.keep_soundings(&batch).unwrap(), 1);
+    assert!(reader.has_any_sounding().unwrap());
+}
+
+/// The thread: handed over without waiting, written with what comes next, on disk after a stop.
+#[tokio::test]
+async fn soundings_are_written_by_the_thread() {
+    let dir = TempDir::new().unwrap();
+    let (journal, _) = open(dir.path());
+    let writer = Writer::start(journal).unwrap();
+    writer.keep_soundings(at(1), vec![sounding(0.0, 4.0, 0)]);
+    writer.keep_soundings(at(2), vec![sounding(50.0, 5.0, 0)]);
+    writer.close(at(3)).await.unwrap();
+    let reader = Reader::open(dir.path()).unwrap();
+    assert_eq!(about(&reader, 100.0), [(0.0, 4.0), (50.0, 5.0)]);
+}

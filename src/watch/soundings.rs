@@ -1,0 +1,143 @@
+//! The boat's own soundings: which of them are kept, and when they are handed over to be written.
+//!
+//! **Method.** The depth of water less the height of the tide is the depth at chart datum. A sounding is kept when all of it is known
+//! at one moment: the depth by live readings that change ([`sounding`](super::instruments::Instruments::sounding)), its reference to the
+//! surface, a fix of this moment whose receiver does not contradict itself, and a tide above chart datum, predicted for a station or
+//! heard from the data server within [`TIDE_FRESH`]. Each is reduced by the tide of its own moment and carries the name of who told that tide, so no two
+//! tides are mixed. Its place is the middle of the boat; its doubt is the fix's (95 %), what a missing heading adds, a quarter of her length for the
+//! transducer's place aboard, and what she goes while the sounder averages.
+//! **Bounds.** One sounding a square of 5 m ([`crate::chart::own`]), deep water and places known badly left out. They are handed over each
+//! [`EVERY`], [`MOST_PENDING`] at most, and again only when a square has become shoaler or what is kept of it is a year old: a boat that
+//! swings over the same ground all night writes it once.
+//! **Assumptions.** The tide at the station is the tide here; the station's datum is the chart's.
+//! **Weakness.** A square that was written is shoaler by up to a decimetre before it is written again. Weed, fish and a wake are shoaler than the bottom; the median of three seconds takes out single readings alone. A crash loses what was
+//! not handed over yet. After a restart each square is handed over once more; the journal writes it only where it is shoaler.
+//! **Tests**: `src/watch/tests/soundings.rs`, `tests/own_soundings.rs`.
+
+use std::collections::BTreeMap;
+use std::time::Duration;
+
+use crate::chart::own::{MOST_DOUBT, OwnSounding, ReducedBy, Square};
+use crate::time::{Tick, Timestamp};
+use crate::units::Metres;
+use crate::watch::fix::TWO_D_95;
+use crate::watch::round::{Here, Round};
+
+/// The height of the tide at this moment, above chart datum, and who told it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reduction {
+    /// Taken off the depth of water.
+    pub height: Metres,
+    /// Who told it.
+    pub by: ReducedBy,
+}
+
+/// See the module's page.
+#[derive(Clone, Debug, Default)]
+pub struct Soundings {
+    /// To be handed over.
+    pending: BTreeMap<Square, OwnSounding>,
+    /// Since when something waits.
+    since: Option<Tick>,
+    /// What was handed over lately.
+    known: BTreeMap<Square, (Metres, Timestamp)>,
+    stopping: bool,
+}
+
+impl Soundings {
+    /// Takes the depth of water by a sounding of this moment, if it can be kept.
+    pub fn take(&mut self, round: &Round, depth: Option<Metres>, reduction: Option<Reduction>) {
+        let Some(sounding) = depth.and_then(|depth| kept(round, depth, reduction?)) else {
+            return;
+        };
+        let square = sounding.square();
+        // What waits costs no write yet: of that the shoalest counts, to the last digit.
+        let is_news = match (self.pending.get(&square), self.known.get(&square)) {
+            (Some(waits), _) => sounding.depth < waits.depth,
+            (None, Some((depth, at))) => sounding.replaces(*depth, *at),
+            (None, None) => true,
+        };
+        if !is_news {
+            return;
+        }
+        // The watch hands over before this is full; a burst that does not wait for that gives way.
+        if self.pending.len() < MOST_PENDING || self.pending.contains_key(&square) {
+            self.pending.insert(square, sounding);
+            self.since.get_or_insert(round.seen.now.tick);
+        }
+    }
+
+    /// The watch ends: what waits is handed over now.
+    pub const fn stop(&mut self) {
+        self.stopping = true;
+    }
+
+    /// What is to be written, when it is time for that.
+    pub fn due(&mut self, now: Tick) -> Option<Vec<OwnSounding>> {
+        let since = self.since?;
+        let full = self.pending.len() >= MOST_PENDING;
+        if !full && !self.stopping && now.since(since) < EVERY {
+            return None;
+        }
+        self.since = None;
+        if self.known.len() >= MOST_KNOWN {
+            self.known.clear();
+        }
+        let batch: Vec<OwnSounding> = std::mem::take(&mut self.pending).into_values().collect();
+        for sounding in &batch {
+            self.known
+                .insert(sounding.square(), (sounding.depth, sounding.at));
+        }
+        Some(batch)
+    }
+}
+
+fn kept(round: &Round, depth: Metres, reduction: Reduction) -> Option<OwnSounding> {
+    let seen = &round.seen;
+    let here = seen.here.filter(|here| {
+        seen.now.tick.since(here.fix.at) <= FIX_FRESH && here.fix.disagrees.is_none()
+    })?;
+    if !(LEAST..=DEEPEST).contains(&depth.get()) || seen.now.utc.as_millis() < CLOCK_SET {
+        return None;
+    }
+    let reduced = depth - reduction.height;
+    if reduction.height.get().abs() > HIGHEST_TIDE {
+        return None;
+    }
+    let doubt = doubt(round, &here);
+    (doubt <= MOST_DOUBT).then_some(OwnSounding {
+        position: here.centre,
+        depth: reduced,
+        doubt,
+        at: seen.now.utc,
+        tide: reduction.by,
+    })
+}
+
+/// How far the transducer may be from the middle of the boat as the fix has it, 95 %.
+fn doubt(round: &Round, here: &Here) -> Metres {
+    let seen = &round.seen;
+    let fix = TWO_D_95 * here.fix.sigma.get().hypot(here.fix.doubt.get());
+    // Somewhere between a quarter and three quarters of her length from the stem.
+    let aboard = seen.boat.length_or_default().get() / 4.0;
+    let speed = seen.speed.map_or(0.0, |speed| speed.get().abs());
+    Metres::of(fix.hypot(aboard)) + here.lever_doubt + Metres::of(speed * LAG)
+}
+
+/// Metres of water: no sounder measures less, nobody anchors in more (chosen).
+const LEAST: f64 = 0.3;
+const DEEPEST: f64 = 40.0;
+/// Metres: the highest tides on Earth rise 16 m.
+const HIGHEST_TIDE: f64 = 17.0;
+/// Seconds that the median of the readings lags behind.
+const LAG: f64 = 1.5;
+const FIX_FRESH: Duration = Duration::from_secs(2);
+/// A computer without a clock of its own begins in the past: no time, no tide. 2024-01-01.
+const CLOCK_SET: i64 = 1_704_067_200_000;
+/// How long the data server's height of tide is that of now.
+pub(super) const TIDE_FRESH: Duration = Duration::from_mins(10);
+/// Chosen: six writes an hour wear out no memory card.
+const EVERY: Duration = Duration::from_mins(10);
+const MOST_PENDING: usize = 512;
+/// As many squares as a boat swings over, twenty times; 80 bytes each.
+const MOST_KNOWN: usize = 4096;
