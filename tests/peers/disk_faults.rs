@@ -99,7 +99,7 @@ fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
         alarms.find(|told| told["hazard"] == "dataLink")
     });
     let why = eventually("status says so", || journal(&aboard));
-    assert!(why.contains("did not answer within 2 s"), "{why}");
+    assert!(why.contains("does not answer"), "{why}");
     let recovered = mended(&aboard, &shim, "hang");
     let left = after_a_power_cut(&mut aboard);
     assert_eq!(left, "\"setting\" 40.0");
@@ -217,7 +217,7 @@ fn a_read_only_card_ends_no_watch() {
     assert_eq!(status["picture"]["phase"], "setting", "{status}");
     assert_eq!(status["picture"]["rodeOut"], 31.0, "{status}");
     let why = eventually("status says so", || journal(&aboard));
-    assert!(why.contains("is on a read-only file system"), "{why}");
+    assert!(why.contains("the disk is read-only"), "{why}");
     let done = said(&aboard, &["veer", "33m"]);
     assert!(done.contains("NOT ON DISK yet"), "{done}");
     let told = eventually("the phone is told", || {

@@ -169,7 +169,7 @@ fn a_hanging_disk_a_clock_that_is_set_and_a_drag_at_once_are_told_in_time() {
     assert_eq!(alert["state"], "active-unacknowledged", "{alert}");
     let status = eventually("status answers", || boat.aboard.status());
     let journal = status["journal"].as_str().unwrap_or_default();
-    assert!(journal.contains("did not answer within 2 s"), "{status}");
+    assert!(journal.contains("does not answer"), "{status}");
     // It hears, judges and tells; only the disk does not answer.
     eventually("the watchdog is fed", || (manager.fed() > 0).then_some(()));
 
