@@ -5,7 +5,7 @@
 
 use std::fmt::Display;
 use std::io::{self, BufRead, Read as _, Write};
-use std::os::unix::fs::{OpenOptionsExt, PermissionsExt, chown};
+use std::os::unix::fs::{MetadataExt, OpenOptionsExt, PermissionsExt, chown};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -68,6 +68,7 @@ pub(super) fn setup(file: &ConfigFile, options: &SetupOptions) -> Result<(), Fai
     let config = parsed(&before, path)?;
     let mut talk = Talk {
         text: before.clone(),
+        path: path.to_owned(),
         asks: !options.yes,
         input: io::stdin().lock(),
     };
@@ -78,11 +79,11 @@ pub(super) fn setup(file: &ConfigFile, options: &SetupOptions) -> Result<(), Fai
         ))?;
     }
     talk.settle(&config, "server", "url", options.server.as_deref(), None)?;
-    let known = Known::of(&parsed(&talk.text, path)?);
+    let known = Known::of(&config, &parsed(&talk.text, path)?);
     for (section, name, option) in options.figures() {
         talk.settle(&config, section, name, option, known.figure(name))?;
     }
-    talk.settle_phone(&config, options.phone.as_deref(), path)?;
+    talk.settle_phone(&config, options.phone.as_deref())?;
 
     let config = parsed(&talk.text, path)?;
     if talk.text == before && path.exists() {
@@ -128,6 +129,7 @@ impl SetupOptions {
 /// The questions and answers, and the text that they change.
 struct Talk<R> {
     text: String,
+    path: PathBuf,
     /// Off once the input has ended.
     asks: bool,
     input: R,
@@ -149,9 +151,15 @@ impl<R: BufRead> Talk<R> {
                 format!("there is no key `{section}.{name}`"),
             ));
         };
+        let (text, path) = (self.text.clone(), self.path.clone());
+        // The file may give the key in another way, which would then be given twice.
+        let fits = |answer: &str| {
+            question.try_answer(answer)?;
+            let read = Config::of_text(&amended(&text, section, name, answer), &path);
+            read.map(|_| ()).map_err(|error| error.to_string())
+        };
         let answer = if let Some(given) = option {
-            question
-                .try_answer(given)
+            fits(given)
                 .map_err(|why| Failure::new(code::USAGE, format!("`{section}.{name}`: {why}")))?;
             Some(given.to_owned())
         } else {
@@ -162,8 +170,7 @@ impl<R: BufRead> Talk<R> {
                     format!("none, such as {}", question.example.unwrap_or("a word"))
                 }
             };
-            let text = format!("{} [{now}]: ", question.about);
-            self.ask(&text, |answer| question.try_answer(answer))?
+            self.ask(&format!("{} [{now}]: ", question.about), fits)?
         };
         if let Some(answer) = answer {
             self.text = amended(&self.text, section, name, &answer);
@@ -172,13 +179,8 @@ impl<R: BufRead> Talk<R> {
     }
 
     /// The topic of the skipper's phone.
-    fn settle_phone(
-        &mut self,
-        config: &Config,
-        option: Option<&str>,
-        path: &Path,
-    ) -> Result<(), Failure> {
-        let text = self.text.clone();
+    fn settle_phone(&mut self, config: &Config, option: Option<&str>) -> Result<(), Failure> {
+        let (text, path) = (self.text.clone(), self.path.clone());
         let with = |answer: &str| -> Result<String, String> {
             let (url, topic) = answer
                 .trim_end_matches('/')
@@ -187,7 +189,7 @@ impl<R: BufRead> Talk<R> {
             let text = amended(&text, "push.skipper", "topic", topic);
             let text = amended(&text, "push.skipper", "url", url);
             let text = amended(&text, "push.skipper", "kind", "topic");
-            match Config::of_text(&text, path) {
+            match Config::of_text(&text, &path) {
                 Ok(_) => Ok(text),
                 Err(error) => Err(format!(
                     "`{answer}`: {error}; write server and topic, such as `https://push.example/tern-8f2k51x7`"
@@ -251,12 +253,15 @@ impl<R: BufRead> Talk<R> {
 struct Known(Value);
 
 impl Known {
-    /// Asks the server; one that is off, or lets nobody read, knows nothing.
-    fn of(config: &Config) -> Self {
-        let token = secrets::stored_token(&config.journal.directory)
+    /// Asks the server; one that is off, or lets nobody read, knows nothing. The token goes to no other server than
+    /// the one that was configured `before`.
+    fn of(before: &Config, config: &Config) -> Self {
+        let stored = secrets::stored_token(&config.journal.directory);
+        let token = stored
             .ok()
-            .flatten();
-        let token = token.or_else(|| config.server.token.clone());
+            .flatten()
+            .or_else(|| config.server.token.clone());
+        let token = token.filter(|_| before.server.url == config.server.url);
         let ask = async {
             let http = Http::new(&config.server.url.http(""), token, &tls::client_config()).ok()?;
             let answer = http.get("/signalk/v1/api/vessels/self").await.ok()?;
@@ -285,8 +290,11 @@ fn parsed(text: &str, path: &Path) -> Result<Config, Failure> {
     Config::of_text(text, path).map_err(|error| Failure::new(code::CONFIG, error))
 }
 
-/// Writes it beside the old one and moves it into its place; owner, group and mode stay, a new file has mode 0640.
+/// Writes it beside the old one and moves it into its place; owner, group and mode stay. A new file has mode 0640, and
+/// the daemon's group may read the one at [`STANDARD_FILE`].
 fn write(path: &Path, text: &str) -> io::Result<()> {
+    // A link keeps pointing where it does.
+    let path = &std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
     let folder = path
         .parent()
         .filter(|folder| !folder.as_os_str().is_empty());
@@ -297,34 +305,57 @@ fn write(path: &Path, text: &str) -> io::Result<()> {
     new.push(".new");
     let new = PathBuf::from(new);
     let _ = std::fs::remove_file(&new);
+    let written = write_new(&new, path, text).and_then(|()| std::fs::rename(&new, path));
+    if written.is_err() {
+        let _ = std::fs::remove_file(&new);
+    }
+    written
+}
+
+fn write_new(new: &Path, path: &Path, text: &str) -> io::Result<()> {
     let mut file = std::fs::OpenOptions::new()
         .write(true)
         .create_new(true)
         .mode(0o640)
-        .open(&new)?;
+        .open(new)?;
     file.write_all(text.as_bytes())?;
-    if let Ok(old) = std::fs::metadata(path) {
-        use std::os::unix::fs::MetadataExt;
-        chown(&new, Some(old.uid()), Some(old.gid()))?;
-        file.set_permissions(std::fs::Permissions::from_mode(old.mode() & 0o7777))?;
+    match std::fs::metadata(path) {
+        Ok(old) => {
+            chown(new, Some(old.uid()), Some(old.gid()))?;
+            file.set_permissions(std::fs::Permissions::from_mode(old.mode() & 0o7777))?;
+        }
+        Err(_) if path == Path::new(STANDARD_FILE) => chown(new, None, daemons_group())?,
+        Err(_) => {}
     }
-    file.sync_all()?;
-    std::fs::rename(&new, path)
+    file.sync_all()
+}
+
+/// The group that the package makes, by `group(5)`.
+fn daemons_group() -> Option<u32> {
+    let groups = std::fs::read_to_string("/etc/group").ok()?;
+    let mut fields = groups
+        .lines()
+        .find_map(|line| line.strip_prefix("windrode:"))?
+        .split(':');
+    fields.nth(1)?.parse().ok()
 }
 
 /// Has the service manager start the daemon with the new figures; a watch that is on goes on after a second.
 fn restart(path: &Path) -> Result<(), Failure> {
     let managed = path == Path::new(STANDARD_FILE) && Path::new("/run/systemd/system").exists();
-    let done = managed
-        && Command::new("systemctl")
-            .args(["restart", "windrode.service"])
-            .status()
-            .is_ok_and(|status| status.success());
-    out::line(if done {
-        "windrode was started with it"
-    } else {
-        "it counts from the next start of the daemon on: sudo systemctl restart windrode"
-    })
+    if !managed {
+        return out::line("it counts from the next start of the daemon on");
+    }
+    let asked = Command::new("systemctl")
+        .args(["restart", "windrode.service"])
+        .status();
+    if asked.is_ok_and(|status| status.success()) {
+        return out::line("windrode was started with it");
+    }
+    Err(Failure::new(
+        code::NOT_DONE,
+        "windrode was NOT started, nobody watches now: see `journalctl -u windrode`, then `sudo systemctl restart windrode`",
+    ))
 }
 
 fn cannot(what: &str, path: &Path, error: &dyn Display) -> Failure {

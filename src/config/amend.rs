@@ -74,7 +74,8 @@ impl Config {
 /// the section's heading, and the section at the end where there is none.
 #[must_use]
 pub fn amended(text: &str, section: &str, name: &str, value: &str) -> String {
-    let line = format!("{name} = {value:?}");
+    // A string of JSON is one of TOML too; Rust's own has escapes that TOML does not know.
+    let line = format!("{name} = {}", serde_json::Value::from(value));
     let mut lines: Vec<&str> = text.lines().collect();
     let heading = lines.iter().position(|line| is_heading(line, section));
     let Some(heading) = heading else {
@@ -93,12 +94,14 @@ pub fn amended(text: &str, section: &str, name: &str, value: &str) -> String {
         let key = line.split_once('=').map(|(key, _)| dotted(key));
         key.is_some_and(|key| key == [name])
     };
+    // A blank after the `#` begins a sentence of the owner's.
+    let is_key = |line: &str| !line.starts_with(' ') && gives(line);
     let inside = heading + 1..end;
     let given = inside.clone().find(|at| gives(lines[*at].trim()));
     let commented = || {
         inside
             .clone()
-            .find(|at| lines[*at].trim().strip_prefix('#').is_some_and(gives))
+            .find(|at| lines[*at].strip_prefix('#').is_some_and(is_key))
     };
     match given.or_else(commented) {
         Some(at) => lines[at] = &line,
@@ -160,6 +163,17 @@ mod tests {
             amended("", "boat", "name", "Tern"),
             "[boat]\nname = \"Tern\"\n"
         );
+    }
+
+    /// Letters that Rust would escape in its own way, and a sentence that looks like a key.
+    #[test]
+    fn a_name_with_accents_of_its_own_is_read_back() {
+        let name = "Fo\u{308}glo\u{308} \u{2693}\u{fe0f} \"Tern\"";
+        let own = "[boat]\n# name = the boat's own\n";
+        let text = amended(own, "boat", "name", name);
+        assert!(text.contains("# name = the boat's own\n"), "{text}");
+        let config = Config::of_text(&text, "windrode.toml".as_ref()).unwrap();
+        assert_eq!(config.name, name);
     }
 
     /// A key of the same name in another section is another key.

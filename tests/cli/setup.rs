@@ -134,3 +134,33 @@ fn what_does_not_fit_is_refused_and_nothing_is_written() {
     let (_, output) = setup(Some("[boat]\nkeel = 3\n"), &["--yes"], "");
     assert_eq!(output.status.code(), Some(78), "{output:?}");
 }
+
+/// A key in a form that it does not know is not given twice, and a link keeps pointing where it does.
+#[test]
+fn a_file_of_another_form_is_left_alone_and_a_link_stays_a_link() {
+    let own = "boat.draught = \"2 m\"\n";
+    let (dir, output) = setup(
+        Some(&format!("{own}server.url = \"{NO_SERVER}\"\n")),
+        &["--yes", "--draught", "1.9 m"],
+        "",
+    );
+    assert_eq!(output.status.code(), Some(64), "{output:?}");
+    assert!(written(&dir).starts_with(own));
+
+    let dir = TempDir::new().unwrap();
+    let real = dir.path().join("real.toml");
+    fs::write(&real, "[server]\nurl = \"ws://127.0.0.1:1\"\n").unwrap();
+    std::os::unix::fs::symlink(&real, dir.path().join("tern.toml")).unwrap();
+    let output = command(dir.path())
+        .args(["setup", "--yes", "--offline", "--rode", "50 m"])
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{output:?}");
+    assert!(dir.path().join("tern.toml").is_symlink());
+    let text = fs::read_to_string(real).unwrap();
+    assert!(
+        text.ends_with("[tackle]\nrode_aboard = \"50 m\"\n"),
+        "{text}"
+    );
+    assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 2);
+}

@@ -1,6 +1,7 @@
 //! Who lies around: by the running daemon, a file and the command line, for the search of a berth.
 
-use std::fs;
+use std::fs::File;
+use std::io::Read;
 use std::path::Path;
 
 use super::{live, search};
@@ -45,7 +46,7 @@ pub(super) fn look(
                 remarks.push("no AIS is heard".to_owned());
             } else if near == 0 {
                 remarks.push(
-                    "vessels are heard, but the boat's own position is not known: their circles do not count".to_owned(),
+                    "vessels are heard, but not where they lie from here: their circles do not count".to_owned(),
                 );
             } else if rest > 0 {
                 remarks.push(format!(
@@ -67,12 +68,15 @@ pub(super) fn look(
 
 fn read(file: &Path) -> Result<Vec<Neighbour>, Failure> {
     let fault = |code, what: String| Failure::new(code, format!("`{}`: {what}", file.display()));
-    let size = fs::metadata(file).map_err(|error| fault(code::IO, error.to_string()))?;
-    if size.len() > LARGEST {
+    let open = File::open(file).map_err(|error| fault(code::IO, error.to_string()))?;
+    let mut text = String::new();
+    // A wrong path may lead to something endless.
+    let read = open.take(LARGEST + 1).read_to_string(&mut text);
+    read.map_err(|error| fault(code::IO, error.to_string()))?;
+    if text.len() as u64 > LARGEST {
         let many = format!("larger than {LARGEST} bytes, which no list of neighbours is");
         return Err(fault(code::DATA, many));
     }
-    let text = fs::read_to_string(file).map_err(|error| fault(code::IO, error.to_string()))?;
     (1..)
         .zip(text.lines())
         .filter(|(_, line)| !line.trim().is_empty() && !line.trim_start().starts_with('#'))
