@@ -457,7 +457,10 @@ impl Daemon {
                 self.session.handle_rights(now, rights);
             }
             Errand::Notice(hazard, node) => self.session.handle_notice_seen(now, hazard, &node),
-            Errand::Chart(news) => self.feed(now, Input::Chart(news)),
+            Errand::Chart(news) => {
+                self.sketches.hear(&news);
+                self.feed(now, Input::Chart(news));
+            }
             Errand::Sketch(about, charts) => self.sketches.take(about, charts),
             Errand::ResourceFailed(why) => self.session.handle_resource_failed(now, &why),
             Errand::Access(Ok((status, body))) => {

@@ -182,4 +182,45 @@ fn a_crossing_is_kept_and_answers_later_questions() {
     let (_, page) = program(&folder, &plan);
     assert!(page.contains("no chart gives it"), "{page}");
     assert!(page.contains("own sounding 2 m on 2026-05-03"), "{page}");
+    // The shoalest of each square says nothing of how deep it is at most.
+    assert!(
+        page.contains("depth 2 m or more, no chart gives it")
+            && page.contains("this rode is for the shoalest sounding and may be TOO SHORT, sound the berth before letting go"),
+        "{page}"
+    );
+    let (told, _) = program(&folder, &[&plan[..], &["--json"]].concat());
+    assert_eq!(told["berth"]["mayBeDeeper"], true);
+    assert_eq!(told["berth"]["charted"]["most"], Value::Null);
+    // With a depth of the crew's own it is sized by that.
+    let (_, page) = program(&folder, &[&plan[..], &["--depth", "4m"]].concat());
+    assert!(!page.contains("TOO SHORT"), "{page}");
+}
+
+/// A journal that a daemon holds open: about a place first, then all that is left, then there is nothing.
+#[test]
+fn the_crew_removes_soundings_beside_a_daemon() {
+    let folder = TempDir::new().unwrap();
+    let all = crossed(&folder).len();
+    let batch = std::time::Duration::from_secs(30);
+    let (journal, _) = Journal::open(folder.path(), batch, at(1000)).unwrap();
+    let about = Extent::about(COVE, 500.0);
+    let left = || journal.reader().soundings(&about).unwrap();
+    let forget = ["chart", "forget-soundings"];
+    let near = ["--position", "59.8539,23.26", "--within", "20m"];
+    let (_, told) = program(&folder, &[&forget[..], &near].concat());
+    let after = left();
+    assert!(
+        after
+            .iter()
+            .all(|it| COVE.distance_to(it.position).get() > 20.0)
+    );
+    let gone = all - after.len();
+    assert!((4..=12).contains(&gone), "{gone}");
+    assert_eq!(told, format!("{gone} soundings were removed\n"));
+    let (_, told) = program(&folder, &forget);
+    assert_eq!(told, format!("{} soundings were removed\n", after.len()));
+    assert_eq!(left(), []);
+    let (_, told) = program(&folder, &forget);
+    assert_eq!(told, "there were no soundings to remove\n");
+    journal.close(at(1010)).unwrap();
 }

@@ -82,6 +82,9 @@ _windrode() {
             windrode__subcmd__chart,clear)
                 cmd="windrode__subcmd__chart__subcmd__clear"
                 ;;
+            windrode__subcmd__chart,forget-soundings)
+                cmd="windrode__subcmd__chart__subcmd__forget__subcmd__soundings"
+                ;;
             windrode__subcmd__chart,list)
                 cmd="windrode__subcmd__chart__subcmd__list"
                 ;;
@@ -177,7 +180,7 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__chart)
-            opts="-h --config --socket --help add list remove clear"
+            opts="-h --config --socket --help add list remove clear forget-soundings"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -272,6 +275,36 @@ _windrode() {
                     return 0
                     ;;
                 --to)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --socket)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        windrode__subcmd__chart__subcmd__forget__subcmd__soundings)
+            opts="-h --position --within --config --socket --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --position)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --within)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

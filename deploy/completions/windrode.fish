@@ -220,13 +220,14 @@ complete -c windrode -n "__fish_windrode_using_subcommand tide" -l socket -d 'Th
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l utc -d 'Days and times in UTC, not in the boat\'s time zone'
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l json -d 'As JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -s h -l help -d 'Print help (see more with \'--help\')'
-complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
-complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
-complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear" -s h -l help -d 'Print help'
-complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear" -f -a "add" -d 'Keep a chart aboard'
-complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear" -f -a "list" -d 'The charts that are kept'
-complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear" -f -a "remove" -d 'Remove a chart'
-complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear" -f -a "clear" -d 'Has she room to swing there?'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear forget-soundings" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear forget-soundings" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear forget-soundings" -s h -l help -d 'Print help'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear forget-soundings" -f -a "add" -d 'Keep a chart aboard'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear forget-soundings" -f -a "list" -d 'The charts that are kept'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear forget-soundings" -f -a "remove" -d 'Remove a chart'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear forget-soundings" -f -a "clear" -d 'Has she room to swing there?'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear forget-soundings" -f -a "forget-soundings" -d 'Remove soundings of the boat\'s own that are wrong'
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l name -d 'A name for GeoJSON, if not that of its file or folder' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l scale -d 'The scale of GeoJSON, such as 20000 for 1:20 000. Without it every other chart counts before it' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l datum -d 'What depths of GeoJSON are measured from, such as "lowest astronomical tide" or LAT' -r
@@ -253,3 +254,8 @@ complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l json -d 'As JSON, in SI units'
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -l position -d 'Only those about this place, such as 59.8539,23.26 or "59°51.234\'N 23°15.6\'E"' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -l within -d 'Up to this far from there' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -s h -l help -d 'Print help (see more with \'--help\')'

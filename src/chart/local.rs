@@ -233,9 +233,10 @@ impl Window {
                 (!lines.is_empty()).then_some(Figure::Lines(lines))
             }
             Shape::Area(rings) => {
+                let degrees = |ring: &Path| ring.0.iter().map(|spot| spot.degrees()).collect();
                 let rings: Vec<Vec<Spot>> = rings
                     .iter()
-                    .map(|ring| self.ring(ring))
+                    .map(|ring| clipped(degrees(ring), self.low, self.high))
                     .filter(|ring| ring.len() > 3)
                     .map(|ring| flattened(plane, &ring))
                     .collect();
@@ -267,33 +268,36 @@ impl Window {
         let at = |t: f64| [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t];
         (from <= to).then(|| [at(from), at(to)])
     }
+}
 
-    /// What the box has of a ring (Sutherland and Hodgman 1974).
-    fn ring(&self, ring: &Path) -> Vec<[f64; 2]> {
-        let mut kept: Vec<[f64; 2]> = ring.0.iter().map(|spot| spot.degrees()).collect();
-        for axis in 0..2 {
-            for (bound, sign) in [(self.low[axis], 1.0), (self.high[axis], -1.0)] {
-                if kept.iter().all(|p| sign * (p[axis] - bound) >= 0.0) {
-                    continue;
-                }
-                let mut next = Vec::with_capacity(kept.len() + 4);
-                for edge in kept.windows(2) {
-                    let (a, b) = (edge[0], edge[1]);
-                    let (at, to) = (sign * (a[axis] - bound), sign * (b[axis] - bound));
-                    if at >= 0.0 {
-                        next.push(a);
-                    }
-                    if (at >= 0.0) != (to >= 0.0) {
-                        let t = at / (at - to);
-                        next.push([a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t]);
-                    }
-                }
-                next.extend(next.first().copied());
-                kept = next;
+/// What a box has of a closed ring (Sutherland and Hodgman 1974). **Formula**: for each side, what lies beyond is left out, and where an
+/// edge crosses the side its point there is put in. **Weakness**: parts that hang together only beyond the box stay joined along its side; as
+/// the sides lie where nothing is looked at, or are the frame of a picture, that is no matter. It takes any ring, folded or flat, and how often
+/// the ring goes round a place in the box stays the same (test `a_clipped_ring_goes_round_each_place_as_before`).
+pub(super) fn clipped(ring: Vec<[f64; 2]>, low: [f64; 2], high: [f64; 2]) -> Vec<[f64; 2]> {
+    let mut kept = ring;
+    for axis in 0..2 {
+        for (bound, sign) in [(low[axis], 1.0), (high[axis], -1.0)] {
+            if kept.iter().all(|p| sign * (p[axis] - bound) >= 0.0) {
+                continue;
             }
+            let mut next = Vec::with_capacity(kept.len() + 4);
+            for edge in kept.windows(2) {
+                let (a, b) = (edge[0], edge[1]);
+                let (at, to) = (sign * (a[axis] - bound), sign * (b[axis] - bound));
+                if at >= 0.0 {
+                    next.push(a);
+                }
+                if (at >= 0.0) != (to >= 0.0) {
+                    let t = at / (at - to);
+                    next.push([a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t]);
+                }
+            }
+            next.extend(next.first().copied());
+            kept = next;
         }
-        kept
     }
+    kept
 }
 
 /// To the plane, long edges divided.
@@ -333,4 +337,65 @@ fn flat(plane: Plane, degrees: [f64; 2]) -> Spot {
         let offset = plane.offset(place);
         [offset.east, offset.north]
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// How often a closed ring goes round a place: crossings of the ray to the east (Sunday 2001).
+    fn rounds(ring: &[Spot], [x, y]: Spot) -> i32 {
+        ring.windows(2)
+            .map(|edge| {
+                let ([ax, ay], [bx, by]) = (edge[0], edge[1]);
+                let left = (bx - ax) * (y - ay) - (x - ax) * (by - ay);
+                if ay <= y && by > y && left > 0.0 {
+                    1
+                } else if ay > y && by <= y && left < 0.0 {
+                    -1
+                } else {
+                    0
+                }
+            })
+            .sum()
+    }
+
+    /// Metres from a place to a segment.
+    fn off(place: Spot, from: Spot, to: Spot) -> f64 {
+        let minus = |a: Spot, b: Spot| [a[0] - b[0], a[1] - b[1]];
+        let (edge, way) = (minus(to, from), minus(place, from));
+        let square = edge[0] * edge[0] + edge[1] * edge[1];
+        let along = (way[0] * edge[0] + way[1] * edge[1]) / square;
+        let share = if square > 0.0 {
+            along.clamp(0.0, 1.0)
+        } else {
+            0.0
+        };
+        (way[0] - share * edge[0]).hypot(way[1] - share * edge[1])
+    }
+
+    proptest! {
+        /// Corners on a coarse grid, so that rings fold, touch, cross themselves, have corners twice and lie along the box's sides.
+        #[test]
+        fn a_clipped_ring_goes_round_each_place_as_before(
+            corners in prop::collection::vec((-6..=6_i32, -6..=6_i32), 0..14),
+            places in prop::collection::vec((-2.99..2.99_f64, -2.99..2.99_f64), 40),
+        ) {
+            let mut ring: Vec<Spot> = corners
+                .iter()
+                .map(|(x, y)| [f64::from(*x), f64::from(*y)])
+                .collect();
+            ring.extend(ring.first().copied());
+            let cut = clipped(ring.clone(), [-3.0, -3.0], [3.0, 3.0]);
+            prop_assert!(cut.iter().flatten().all(|part| part.abs() <= 3.0 + 1e-9), "{cut:?}");
+            prop_assert_eq!(cut.first(), cut.last());
+            for (x, y) in places {
+                let on_an_edge = |edge: &[Spot]| off([x, y], edge[0], edge[1]) < 1e-6;
+                if !ring.windows(2).any(on_an_edge) {
+                    prop_assert_eq!(rounds(&cut, [x, y]), rounds(&ring, [x, y]), "{:?} {:?}", (x, y), &cut);
+                }
+            }
+        }
+    }
 }

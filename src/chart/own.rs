@@ -70,10 +70,14 @@ impl OwnSounding {
         Square::of(self.position)
     }
 
-    /// Is it to take the place of what is kept for its square: shoaler by what is worth a write, or that one is old?
+    /// Is it to take the place of what is kept for its square: shoaler by what is worth a write, or that one is old, reduced by another
+    /// tide, or from a time that has not come yet (a wrong clock told it)?
     #[must_use]
-    pub fn replaces(&self, kept: Metres, of: Timestamp) -> bool {
-        self.depth.get() <= kept.get() - WORTH_KEEPING || self.at.millis_since(of) > OLD_MS
+    pub fn replaces(&self, kept: Metres, of: Timestamp, by: &ReducedBy) -> bool {
+        let age = self.at.millis_since(of);
+        self.depth.get() <= kept.get() - WORTH_KEEPING
+            || !(-AHEAD_MS..=OLD_MS).contains(&age)
+            || self.tide != *by
     }
 }
 
@@ -122,6 +126,8 @@ const ROWS: f64 = 22_000.0;
 const WORTH_KEEPING: f64 = 0.1;
 /// A sounding older than a year gives way to a new one, be that deeper. Chosen.
 const OLD_MS: i64 = 365 * 24 * 3_600_000;
+/// A clock that is put right by less than a minute changes no tide. The watch takes it for steady up to the same.
+const AHEAD_MS: i64 = 60_000;
 /// Metres about a place within which a sounding tells its depth: two squares.
 pub(super) const HERE: f64 = 10.0;
 
@@ -151,7 +157,7 @@ impl OwnSoundings {
     pub(super) fn add(&mut self, sounding: OwnSounding) {
         let square = sounding.square();
         let kept = self.0.get(&square);
-        if kept.is_none_or(|kept| sounding.replaces(kept.depth, kept.at)) {
+        if kept.is_none_or(|kept| sounding.replaces(kept.depth, kept.at, &kept.tide)) {
             self.0.insert(square, sounding);
         }
     }
@@ -251,12 +257,18 @@ mod tests {
             tide: ReducedBy::Server,
         };
         let kept = Metres::of(2.4);
-        assert!(!sounding(2.35, 0).replaces(kept, at));
-        assert!(sounding(2.3, 0).replaces(kept, at));
-        assert!(!sounding(3.0, 364).replaces(kept, at));
-        assert!(sounding(3.0, 366).replaces(kept, at));
-        // A clock that went back makes nothing old.
-        assert!(!sounding(3.0, 0).replaces(kept, at.plus(std::time::Duration::from_hours(9000))));
+        let server = ReducedBy::Server;
+        assert!(!sounding(2.35, 0).replaces(kept, at, &server));
+        assert!(sounding(2.3, 0).replaces(kept, at, &server));
+        assert!(!sounding(3.0, 364).replaces(kept, at, &server));
+        assert!(sounding(3.0, 366).replaces(kept, at, &server));
+        // What a wrong clock put in the future gives way; a clock that is put right by seconds changes nothing.
+        let ahead = |seconds| at.plus(std::time::Duration::from_secs(seconds));
+        assert!(!sounding(3.0, 0).replaces(kept, ahead(59), &server));
+        assert!(sounding(3.0, 0).replaces(kept, ahead(61), &server));
+        // What another tide was taken off counts no longer, however shoal.
+        let station = ReducedBy::Station("Tern Sound".to_owned());
+        assert!(sounding(3.0, 0).replaces(kept, at, &station));
     }
 
     proptest! {

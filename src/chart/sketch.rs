@@ -1,16 +1,16 @@
 //! What a picture shows of the charts about a place: areas by what they mean for this boat, and dangers.
 //!
-//! **Method.** The areas near the place, cut to a square by a library, with their outlines simplified (Ramer, Douglas and Peucker, a library's) to
+//! **Method.** The areas near the place, each ring cut to a square ([`clipped`]), with their outlines simplified (Ramer, Douglas and Peucker, a library's) to
 //! what [`PARTS`] of the square's half can show, coarser until [`MOST_POINTS`] hold. An area is judged by its shoaler bound at the lowest water of the
 //! stay. What no area covers stays open: a picture shows it as not known, never as deep.
 //! **Weakness.** Outlines are a pixel or two off, islands smaller than that are gone: for looking, not for judging; the judgement is
 //! [`super::clearance`]. **Test**: below.
 
-use geo::{BooleanOps as _, Coord, LineString, Rect, Simplify as _};
+use geo::{Coord, LineString, Simplify as _};
 use serde::{Deserialize, Serialize};
 
 use super::clearance::Needs;
-use super::local::{Figure, gather, polygons, rings};
+use super::local::{Figure, clipped, gather};
 use super::object::Says;
 use super::sheet::Sheet;
 use super::zone::Spot;
@@ -84,14 +84,10 @@ impl Sheet {
             _ => Ground::Deep,
         };
         let half = within.get();
-        let square = Rect::new([-half, -half], [half, half]).to_polygon();
-        let cut = |area: &Vec<Vec<Spot>>| {
-            let beyond = |spot: &Spot| spot.iter().any(|part| part.abs() > half);
-            if area.iter().flatten().any(beyond) {
-                rings(&polygons(area).intersection(&square))
-            } else {
-                area.clone()
-            }
+        let cut = |area: &[Vec<Spot>]| -> Vec<Vec<Spot>> {
+            area.iter()
+                .map(|ring| clipped(ring.clone(), [-half; 2], [half; 2]))
+                .collect()
         };
         let mut areas = Vec::new();
         let mut marks: Vec<SketchMark> = Vec::new();
@@ -268,6 +264,37 @@ mod tests {
             .copied()
             .collect();
         assert!(!corners.is_empty() && corners.iter().all(|it| (it.abs() - 200).abs() <= 1));
+    }
+
+    /// It crosses itself beyond the square, goes back on itself and has corners twice: it is drawn within the square all the same.
+    #[test]
+    fn a_folded_ring_is_cut_and_drawn() {
+        let corners = [
+            (-900.0, -50.0),
+            (900.0, -50.0),
+            (900.0, -50.0),
+            (-900.0, -50.0),
+            (900.0, 60.0),
+            (-900.0, 60.0),
+            (900.0, -60.0),
+            (100.0, 900.0),
+            (100.0, -900.0),
+            (100.0, 900.0),
+        ];
+        let folded = feature(r#"{"OBJL":71}"#, corners.into_iter());
+        let mut reading = Reading::of("COVE");
+        reading.take(&folded, None).unwrap();
+        let mut faults = crate::chart::faults::Faults::default();
+        let cell = crate::chart::cell::Cell::of(reading, &mut faults).unwrap();
+        let sheet = Sheet::of(vec![(cell.about, cell.pieces)]);
+        let sketch = sheet.sketch(COVE, Metres::of(200.0), &needs());
+        let points: Vec<i32> = sketch
+            .areas
+            .iter()
+            .flat_map(|area| area.rings.iter().flatten().flatten().copied())
+            .collect();
+        assert!(points.len() > 8, "{points:?}");
+        assert!(points.iter().all(|it| it.abs() <= 2000), "{points:?}");
     }
 
     #[test]

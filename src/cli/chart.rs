@@ -22,7 +22,7 @@ use crate::speech::{Language, Wording};
 use crate::units::Metres;
 
 pub(super) use options::ChartOrder;
-use options::{AddOptions, ClearOptions};
+use options::{AddOptions, ClearOptions, ForgetOptions};
 
 /// Adds, lists, removes or judges.
 pub(super) fn chart(config: &ConfigFile, order: &ChartOrder) -> Result<(), Failure> {
@@ -36,6 +36,7 @@ pub(super) fn chart(config: &ConfigFile, order: &ChartOrder) -> Result<(), Failu
             out::line(&format!("`{name}` is removed"))
         }
         ChartOrder::Clear(options) => clear(&config, &room, options),
+        ChartOrder::ForgetSoundings(options) => forget(&config, options),
     }
 }
 
@@ -213,6 +214,17 @@ fn listed(kept: &Kept) -> Listed {
         north: corners.map(|(_, high)| high[1]),
         east: corners.map(|(_, high)| high[0]),
     }
+}
+
+fn forget(config: &Config, options: &ForgetOptions) -> Result<(), Failure> {
+    let about = options.position.zip(options.within);
+    let count = journal::forget_soundings(&config.journal.directory, about)
+        .map_err(|error| Failure::new(code::IO, error))?;
+    out::line(&match count {
+        0 => "there were no soundings to remove".to_owned(),
+        1 => "1 sounding was removed".to_owned(),
+        _ => format!("{count} soundings were removed"),
+    })
 }
 
 fn clear(config: &Config, room: &ChartRoom, options: &ClearOptions) -> Result<(), Failure> {

@@ -96,6 +96,8 @@ pub(super) struct Reader {
     lately: VecDeque<OwnSounding>,
     /// It is known that something has been sounded.
     sounded: bool,
+    /// How often soundings had been removed when that was looked at last.
+    removals: Option<i64>,
 }
 
 /// The charts about a place.
@@ -115,6 +117,7 @@ impl Reader {
             sheet: None,
             lately: VecDeque::new(),
             sounded: false,
+            removals: None,
         }
     }
 
@@ -144,8 +147,9 @@ impl Reader {
         self.draw(question, readable);
     }
 
-    /// Have the charts changed?
+    /// Have the charts changed, or were soundings removed?
     fn look(&mut self) {
+        self.look_for_removals();
         // A folder that cannot be read for a moment does not mean that the charts are gone.
         let Ok(stamps) = self.room.stamps() else {
             return;
@@ -166,6 +170,24 @@ impl Reader {
             Ok(true) => self.tell_of_soundings(),
             Ok(false) | Err(JournalError::Missing { .. }) => {}
             Err(error) => warn!("the boat's own soundings cannot be read: {error}"),
+        }
+    }
+
+    /// Has the crew removed soundings?
+    fn look_for_removals(&mut self) {
+        // A journal that cannot be read for a moment does not mean that they are gone.
+        let read = journal::Reader::open(&self.folder)
+            .and_then(|it| Ok((it.sounding_removals()?, it.has_any_sounding()?)));
+        let Ok((removals, any)) = read else {
+            return;
+        };
+        let before = self.removals.replace(removals);
+        if before.is_some_and(|before| before != removals) {
+            info!("soundings were removed");
+            self.sheet = None;
+            self.lately.clear();
+            self.sounded = any;
+            self.tell(ChartNews::Forgotten(any));
         }
     }
 
@@ -350,6 +372,39 @@ pub(in crate::daemon) mod tests {
     #[test]
     fn whoever_asks_at_once_is_answered_where_there_is_no_chart() {
         what_she_has_sounded_answers(Charts::at_once);
+    }
+
+    /// Another program removes them: that is told at the next look, and the answer that follows knows them no longer.
+    #[test]
+    fn soundings_that_were_removed_beside_the_daemon_count_no_longer() {
+        let dir = tempfile::TempDir::new().unwrap();
+        let now = crate::time::Now::new(crate::time::Tick::START, Timestamp::EPOCH);
+        let (mut journal, _) =
+            journal::Journal::open(dir.path(), Duration::from_secs(30), now).unwrap();
+        journal.keep_soundings(&[sounding(2.0)]).unwrap();
+        let (out, mut back) = tokio::sync::mpsc::unbounded_channel();
+        let mut charts = Charts::at_once(dir.path().to_owned(), out);
+        charts.sounded(vec![sounding(2.0)]);
+        let mut asked = |number| {
+            charts.ask(question(number, About::Anchor));
+            let mut news = Vec::new();
+            while let Ok(errand) = back.try_recv() {
+                if let Errand::Chart(told) = errand {
+                    news.push(told);
+                }
+            }
+            let Some(ChartNews::Said(answer)) = news.pop() else {
+                panic!("{news:?}");
+            };
+            (news, answer.says.unwrap().room.unwrap().soundings)
+        };
+        let (news, own) = asked(1);
+        assert_eq!(news, [ChartNews::Sounded(true)]);
+        assert_eq!(own.unwrap().count, 1);
+        journal::forget_soundings(dir.path(), None).unwrap();
+        assert_eq!(asked(2), (vec![ChartNews::Forgotten(false)], None));
+        assert_eq!(asked(3), (Vec::new(), None));
+        journal.close(now).unwrap();
     }
 
     /// The answer and the drawing are there before anybody has waited.

@@ -15,7 +15,7 @@ use crate::config::Config;
 use crate::journal::{JournalError, Reader};
 use crate::plot::PictureInput;
 use crate::time::Now;
-use crate::watch::charted::About;
+use crate::watch::charted::{About, ChartNews};
 use crate::watch::engine::Watchkeeper;
 use crate::watch::messages::Input;
 use crate::watch::saved::Saved;
@@ -79,6 +79,13 @@ impl Sketches {
         match about {
             About::Berth => self.berth = charts,
             About::Anchor => self.anchor = charts,
+        }
+    }
+
+    /// What was drawn of charts and soundings that are there no longer, or are others now, is not ground.
+    pub(super) fn hear(&mut self, news: &ChartNews) {
+        if matches!(news, ChartNews::Kept(_) | ChartNews::Forgotten(_)) {
+            *self = Self::default();
         }
     }
 
@@ -182,6 +189,32 @@ mod tests {
             Bearing::from_degrees(90.0),
             Metres::of(second as f64 / 100.0),
         )
+    }
+
+    #[test]
+    fn the_ground_of_charts_that_were_removed_is_not_drawn() {
+        let picture = WatchState {
+            anchor: Some(COVE),
+            ..Watchkeeper::new(at(0), WatchSettings::default(), Saved::default()).picture(at(0))
+        };
+        let sketch = Sketch {
+            centre: COVE,
+            within: Metres::of(100.0),
+            areas: Vec::new(),
+            marks: Vec::new(),
+        };
+        for news in [
+            ChartNews::Kept(false),
+            ChartNews::Kept(true),
+            ChartNews::Forgotten(false),
+        ] {
+            let mut sketches = Sketches::default();
+            sketches.take(About::Anchor, vec![sketch.clone()]);
+            sketches.hear(&ChartNews::Sounded(true));
+            assert_eq!(sketches.of(&picture), std::slice::from_ref(&sketch));
+            sketches.hear(&news);
+            assert_eq!(sketches.of(&picture), []);
+        }
     }
 
     /// An hour and a half in the journal; of that the last hour before the restart is the track.

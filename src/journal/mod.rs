@@ -46,6 +46,7 @@ pub use prune::TRACK_BYTES;
 pub use reader::{Entries, Events, Reader, Run};
 pub(crate) use rescue::settles_doubt;
 pub use rescue::{Disk, open_or_rescue};
+pub use soundings::forget_soundings;
 pub use writer::Writer;
 
 use crate::outbox::words::SavedOutbox;

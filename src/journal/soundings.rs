@@ -3,10 +3,15 @@
 //! Depth and doubt are centimetres, places ten-millionths of a degree, as charts have them. A row is written again only where
 //! [`OwnSounding::replaces`] says so: what is handed over once more costs no write. A row is bounded, so are their number
 //! ([`MOST_KEPT`], those sounded longest ago give way) and what is read at once ([`MOST_READ`], the shoalest first).
+//!
+//! The crew removes what is wrong with [`forget_soundings`], beside a daemon too; how often that was done is counted, so that the daemon
+//! can tell.
 
-use rusqlite::{OptionalExtension, Row, Transaction, params};
+use std::path::Path;
 
-use super::{Journal, JournalError, Reader};
+use rusqlite::{OptionalExtension, Row, Transaction, TransactionBehavior, params};
+
+use super::{Journal, JournalError, Reader, store};
 use crate::chart::own::{OwnSounding, ReducedBy, Square, row};
 use crate::chart::shape::{Extent, Spot};
 use crate::geodesy::Position;
@@ -25,6 +30,10 @@ CREATE TABLE IF NOT EXISTS sounding (
     tide TEXT,
     PRIMARY KEY (north, east)
 ) STRICT, WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS sounding_removal (
+    id INTEGER PRIMARY KEY CHECK (id = 1),
+    times INTEGER NOT NULL
+) STRICT;
 ";
 
 impl Journal {
@@ -57,20 +66,26 @@ fn keep(transaction: &Transaction<'_>, sounding: &OwnSounding) -> rusqlite::Resu
     let Some(spot) = Spot::of(place.longitude(), place.latitude()) else {
         return Ok(false);
     };
-    let sql = "SELECT depth, at FROM sounding WHERE north = ?1 AND east = ?2";
-    let kept: Option<(i64, i64)> = transaction
-        .prepare_cached(sql)?
-        .query_row(params![north, east], |row| Ok((row.get(0)?, row.get(1)?)))
-        .optional()?;
-    let old = |(depth, at): (i64, i64)| {
-        let (depth, at) = (metres(depth), Timestamp::from_millis(at));
-        depth.is_some_and(|depth| !sounding.replaces(depth, at))
+    let sounding = &OwnSounding {
+        tide: shortened(&sounding.tide),
+        ..sounding.clone()
     };
-    if kept.is_some_and(old) {
+    let sql = "SELECT depth, at, tide FROM sounding WHERE north = ?1 AND east = ?2";
+    let kept: Option<(i64, i64, Option<String>)> = transaction
+        .prepare_cached(sql)?
+        .query_row(params![north, east], |row| {
+            Ok((row.get(0)?, row.get(1)?, row.get(2)?))
+        })
+        .optional()?;
+    let holds = |(depth, at, tide): (i64, i64, Option<String>)| {
+        let (depth, at) = (metres(depth), Timestamp::from_millis(at));
+        depth.is_some_and(|depth| !sounding.replaces(depth, at, &by(tide)))
+    };
+    if kept.is_some_and(holds) {
         return Ok(false);
     }
     let tide = match &sounding.tide {
-        ReducedBy::Station(name) => Some(name.chars().take(LONGEST_NAME).collect::<String>()),
+        ReducedBy::Station(name) => Some(name),
         ReducedBy::Server => None,
     };
     transaction
@@ -90,6 +105,69 @@ fn keep(transaction: &Transaction<'_>, sounding: &OwnSounding) -> rusqlite::Resu
             tide,
         ])?;
     Ok(true)
+}
+
+fn shortened(tide: &ReducedBy) -> ReducedBy {
+    match tide {
+        ReducedBy::Station(name) => ReducedBy::Station(name.chars().take(LONGEST_NAME).collect()),
+        ReducedBy::Server => ReducedBy::Server,
+    }
+}
+
+fn by(tide: Option<String>) -> ReducedBy {
+    tide.map_or(ReducedBy::Server, ReducedBy::Station)
+}
+
+/// Removes soundings from the journal in a state directory, beside a daemon too: all of them, or those taken within a length of a place.
+/// How many they were. What a daemon has sounded in the last half minute may be written after that.
+///
+/// # Errors
+/// There is no journal, it is not ours, or it cannot be written.
+pub fn forget_soundings(
+    directory: &Path,
+    about: Option<(Position, Metres)>,
+) -> Result<usize, JournalError> {
+    let (mut connection, file) = store::open_to_change(directory)?;
+    let removed = connection
+        .transaction_with_behavior(TransactionBehavior::Immediate)
+        .and_then(|transaction| {
+            // A journal from before them has no table.
+            transaction.execute_batch(TABLE)?;
+            let removed = match about {
+                None => transaction.execute("DELETE FROM sounding", [])?,
+                Some((place, within)) => forget_about(&transaction, place, within)?,
+            };
+            transaction.execute(
+                "INSERT INTO sounding_removal (id, times) VALUES (1, 1)
+                 ON CONFLICT (id) DO UPDATE SET times = times + 1",
+                [],
+            )?;
+            transaction.commit().map(|()| removed)
+        });
+    removed.map_err(|error| JournalError::sqlite(&file, "to be written", &error))
+}
+
+fn forget_about(
+    transaction: &Transaction<'_>,
+    place: Position,
+    within: Metres,
+) -> rusqlite::Result<usize> {
+    let mut wrong = Vec::new();
+    let mut statement =
+        transaction.prepare("SELECT north, east, latitude, longitude FROM sounding")?;
+    let mut rows = statement.query([])?;
+    while let Some(row) = rows.next()? {
+        // What makes no sense goes too.
+        let taken = Position::new(degrees(row, 2)?, degrees(row, 3)?).ok();
+        if taken.is_none_or(|taken| place.distance_to(taken) <= within) {
+            wrong.push((row.get::<_, i64>(0)?, row.get::<_, i64>(1)?));
+        }
+    }
+    let mut delete = transaction.prepare("DELETE FROM sounding WHERE north = ?1 AND east = ?2")?;
+    for (north, east) in &wrong {
+        delete.execute(params![north, east])?;
+    }
+    Ok(wrong.len())
 }
 
 /// A tenth more than must go, so that it is not done with every write.
@@ -149,19 +227,35 @@ impl Reader {
             .map_err(|error| self.failed(&error))
     }
 
-    /// A journal from before them that no daemon has opened since has no table for them.
-    fn has_soundings(&self) -> Result<bool, JournalError> {
-        let sql = "SELECT EXISTS (SELECT 1 FROM sqlite_schema WHERE name = 'sounding')";
+    /// How often soundings were removed by [`forget_soundings`].
+    pub fn sounding_removals(&self) -> Result<i64, JournalError> {
+        if !self.has_table("sounding_removal")? {
+            return Ok(0);
+        }
         self.connection
-            .query_row(sql, [], |row| row.get(0))
+            .query_row("SELECT max(times) FROM sounding_removal", [], |row| {
+                row.get::<_, Option<i64>>(0)
+            })
+            .map(Option::unwrap_or_default)
+            .map_err(|error| self.failed(&error))
+    }
+
+    fn has_soundings(&self) -> Result<bool, JournalError> {
+        self.has_table("sounding")
+    }
+
+    /// A journal from before soundings that no daemon has opened since has no table for them.
+    fn has_table(&self, name: &str) -> Result<bool, JournalError> {
+        let sql = "SELECT EXISTS (SELECT 1 FROM sqlite_schema WHERE name = ?1)";
+        self.connection
+            .query_row(sql, [name], |row| row.get(0))
             .map_err(|error| self.failed(&error))
     }
 }
 
 fn sounding(row: &Row<'_>) -> rusqlite::Result<Option<OwnSounding>> {
-    let degrees = |column| Ok::<f64, rusqlite::Error>(row.get::<_, i64>(column)? as f64 / 1e7);
     let tide: Option<String> = row.get(5)?;
-    let place = Position::new(degrees(0)?, degrees(1)?).ok();
+    let place = Position::new(degrees(row, 0)?, degrees(row, 1)?).ok();
     let (depth, doubt) = (metres(row.get(2)?), metres(row.get(3)?));
     let at = Timestamp::from_millis(row.get(4)?);
     Ok(place
@@ -172,8 +266,12 @@ fn sounding(row: &Row<'_>) -> rusqlite::Result<Option<OwnSounding>> {
             depth,
             doubt,
             at,
-            tide: tide.map_or(ReducedBy::Server, ReducedBy::Station),
+            tide: by(tide),
         }))
+}
+
+fn degrees(row: &Row<'_>, column: usize) -> rusqlite::Result<f64> {
+    Ok(row.get::<_, i64>(column)? as f64 / 1e7)
 }
 
 fn metres(centimetres: i64) -> Option<Metres> {

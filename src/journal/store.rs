@@ -90,6 +90,16 @@ pub(super) fn open_to_read(directory: &Path) -> Result<(Connection, PathBuf), Jo
     Ok((connection, file))
 }
 
+/// Opens the journal to change what is not the daemon's own, beside one that may be writing it.
+pub(super) fn open_to_change(directory: &Path) -> Result<(Connection, PathBuf), JournalError> {
+    let file = directory.join(FILE_NAME);
+    if !file.exists() {
+        return Err(JournalError::Missing { file });
+    }
+    let connection = open(&file, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    Ok((connection, file))
+}
+
 fn open(file: &Path, mode: OpenFlags) -> Result<Connection, JournalError> {
     let failed = |error| JournalError::sqlite(file, "to open", &error);
     let flags = mode | OpenFlags::SQLITE_OPEN_NO_MUTEX;

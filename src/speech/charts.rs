@@ -98,12 +98,13 @@ sentences! {
     /// The circle planned at the berth.
     pub enum Planning {
         // `aboard`: how much rode there is, where that is too little; `may_be_deeper`: the rode is for a bound that is
-        // not the deepest.
+        // not the deepest; `by_soundings`: of the shoalest sounding, no chart gives the depth.
         Circle {
             depth: Sentence,
             rode: Metres,
             scope: Sentence,
             may_be_deeper: bool,
+            by_soundings: bool,
             aboard: Option<Metres>,
             circle: Option<Metres>,
         },
@@ -115,7 +116,7 @@ sentences! {
         // `own`: what she has sounded there.
         Charted { least: Sentence, most: Option<Sentence>, own: Option<Sentence> },
         ChartedAt { depth: Sentence, own: Option<Sentence> },
-        SoundedBefore { least: Sentence, most: Option<Sentence>, shoalest: Option<Sentence> },
+        SoundedBefore { least: Sentence, shoalest: Option<Sentence> },
         Sounded,
     }
 

@@ -911,7 +911,10 @@ RoomToSwing-NoCharts = keine Karten an Bord: Schwojraum nicht geprüft{ $own ->
 RoomToSwing-Unreadable = Schwojraum nicht geprüft: die Karten sind nicht lesbar, das Log nennt den Grund
 RoomToSwing-NotSized = kein Kreis: die Karte gibt am Ankerplatz keine Tiefe, und das Echolot sendet nichts
 Planning-Circle = { $depth }; Kette { $rode }{ $scope }{ $may_be_deeper ->
-    [yes] ; die Karte gibt dort keine größte Tiefe: diese Kette gilt für die geringste und kann ZU KURZ sein, vor dem Ankern am Platz loten
+    [yes] { $by_soundings ->
+        [yes] ; diese Kette gilt für die flachste Lotung und kann ZU KURZ sein, vor dem Ankern am Platz loten
+       *[no] ; die Karte gibt dort keine größte Tiefe: diese Kette gilt für die geringste und kann ZU KURZ sein, vor dem Ankern am Platz loten
+    }
    *[no] {""}
 }{ $aboard ->
     [none] {""}
@@ -938,10 +941,7 @@ Planning-Charted = Kartentiefe { $least } { $most ->
    *[other] bis { $most }
 }{ sounded-there }
 Planning-ChartedAt = Kartentiefe { $depth }{ sounded-there }
-Planning-SoundedBefore = früher dort gelotet: { $least }{ $most ->
-    [none] {""}
-   *[other] {" "}bis { $most }
-}{ $shoalest ->
+Planning-SoundedBefore = früher dort gelotet: { $least }{ $shoalest ->
     [none] {""}
    *[other] , flachste Lotung { $shoalest }
 }; keine Karte gibt die Tiefe

@@ -924,7 +924,10 @@ RoomToSwing-NoCharts = no charts aboard: room to swing is not checked{ $own ->
 RoomToSwing-Unreadable = room to swing is not checked: the charts cannot be read, the log says why
 RoomToSwing-NotSized = no circle: the chart gives no depth at the berth and there is no data from the sounder
 Planning-Circle = { $depth }; rode { $rode }{ $scope }{ $may_be_deeper ->
-    [yes] ; the chart has no deep bound there: this rode is for the shoal bound and may be TOO SHORT, sound the berth before letting go
+    [yes] { $by_soundings ->
+        [yes] ; this rode is for the shoalest sounding and may be TOO SHORT, sound the berth before letting go
+       *[no] ; the chart has no deep bound there: this rode is for the shoal bound and may be TOO SHORT, sound the berth before letting go
+    }
    *[no] {""}
 }{ $aboard ->
     [none] {""}
@@ -951,10 +954,7 @@ Planning-Charted = charted depth { $least } { $most ->
    *[other] to { $most }
 }{ sounded-there }
 Planning-ChartedAt = charted depth { $depth }{ sounded-there }
-Planning-SoundedBefore = sounded there before: { $least }{ $most ->
-    [none] {""}
-   *[other] {" "}to { $most }
-}{ $shoalest ->
+Planning-SoundedBefore = sounded there before: { $least }{ $shoalest ->
     [none] {""}
    *[other] , the shoalest { $shoalest }
 }; no chart gives the depth

@@ -918,7 +918,10 @@ RoomToSwing-NoCharts = no hay cartas a bordo: borneo sin comprobar{ $own ->
 RoomToSwing-Unreadable = borneo sin comprobar: las cartas no se pueden leer, el registro dice por qué
 RoomToSwing-NotSized = sin círculo: la carta no da profundidad en el fondeadero y no hay datos de la sonda
 Planning-Circle = { $depth }; línea { $rode }{ $scope }{ $may_be_deeper ->
-    [yes] ; la carta no da allí profundidad máxima: esta línea vale para la mínima y puede ser DEMASIADO CORTA, sondar el fondeadero antes de fondear
+    [yes] { $by_soundings ->
+        [yes] ; esta línea vale para la sonda menor y puede ser DEMASIADO CORTA, sondar el fondeadero antes de fondear
+       *[no] ; la carta no da allí profundidad máxima: esta línea vale para la mínima y puede ser DEMASIADO CORTA, sondar el fondeadero antes de fondear
+    }
    *[no] {""}
 }{ $aboard ->
     [none] {""}
@@ -945,10 +948,7 @@ Planning-Charted = profundidad en la carta { $least } { $most ->
    *[other] a { $most }
 }{ sounded-there }
 Planning-ChartedAt = profundidad en la carta { $depth }{ sounded-there }
-Planning-SoundedBefore = ya sondado allí: { $least }{ $most ->
-    [none] {""}
-   *[other] {" "}a { $most }
-}{ $shoalest ->
+Planning-SoundedBefore = ya sondado allí: { $least }{ $shoalest ->
     [none] {""}
    *[other] , la menor sonda { $shoalest }
 }; ninguna carta da la profundidad

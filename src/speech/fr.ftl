@@ -918,7 +918,10 @@ RoomToSwing-NoCharts = pas de cartes à bord : évitage non vérifié{ $own ->
 RoomToSwing-Unreadable = évitage non vérifié : les cartes sont illisibles, le journal système dit pourquoi
 RoomToSwing-NotSized = pas de cercle : la carte ne donne pas de profondeur au poste et le sondeur n'envoie rien
 Planning-Circle = { $depth } ; ligne { $rode }{ $scope }{ $may_be_deeper ->
-    [yes] {" "}; la carte n'y donne pas de profondeur maximale : cette ligne vaut pour la moindre et peut être TROP COURTE, sonder le poste avant de mouiller
+    [yes] { $by_soundings ->
+        [yes] {" "}; cette ligne vaut pour la moindre sonde et peut être TROP COURTE, sonder le poste avant de mouiller
+       *[no] {" "}; la carte n'y donne pas de profondeur maximale : cette ligne vaut pour la moindre et peut être TROP COURTE, sonder le poste avant de mouiller
+    }
    *[no] {""}
 }{ $aboard ->
     [none] {""}
@@ -945,10 +948,7 @@ Planning-Charted = profondeur sur la carte { $least } { $most ->
    *[other] à { $most }
 }{ sounded-there }
 Planning-ChartedAt = profondeur sur la carte { $depth }{ sounded-there }
-Planning-SoundedBefore = déjà sondé là : { $least }{ $most ->
-    [none] {""}
-   *[other] {" "}à { $most }
-}{ $shoalest ->
+Planning-SoundedBefore = déjà sondé là : { $least }{ $shoalest ->
     [none] {""}
    *[other] , la moindre sonde { $shoalest }
 } ; aucune carte ne donne la profondeur

@@ -4,8 +4,8 @@
 //! berth: that of the chart's depth area where a chart covers it, else as sounded where she is now. Of a depth area the
 //! deeper bound sizes the rode (at the highest water of the stay) and the shoaler bound the circle (the less water, the
 //! farther the rode reaches), so neither is found short. The radius is that of the stern, the rode drawn straight.
-//! An area without a deep bound (DRVAL2) is planned with its shoal bound, unless the boat has sounded there: the plan says so, and the rode is not
-//! published. Where no chart covers the berth, what the boat has sounded there before counts, then the sounder.
+//! An area without a deep bound (DRVAL2) is planned with its shoal bound: the plan says so, and the rode is not published. Where no chart
+//! covers the berth, the shoalest that the boat has sounded there before counts, in the same way, then the sounder.
 //! **Follows** the tide, the berth, and what the crew typed in with it; the wind of this moment does not count.
 //! **Weakness**: a depth area is wide, 5 m to 10 m is common; the sounder at the berth knows better.
 //! **Tests**: `src/watch/tests/berth.rs`, `tests/peers/charts.rs`.
@@ -121,14 +121,14 @@ pub struct Planned {
 
 impl Planned {
     /// The rode, where it was asked for or the highest water is known: a charted depth without a tide is that of low
-    /// water, and a rode sized by it would be short. So would one for a depth area that has no deep bound.
+    /// water, and a rode sized by it would be short. So would one for a depth area that has no deep bound, or for the shoalest sounding.
     #[must_use]
     pub fn rode_known(&self) -> Option<Metres> {
         let by_low_water = self.depth_by != DepthBy::Sounder && self.until.is_none();
         (!by_low_water && !self.may_be_deeper() || self.wishes.rode.is_some()).then_some(self.rode)
     }
 
-    /// The chart gives no deep bound, and nothing was sounded there: the rode is for the shoal bound.
+    /// The chart gives no deep bound: the rode is for the shoal bound, or for the shoalest sounding where there is no chart.
     #[must_use]
     pub fn may_be_deeper(&self) -> bool {
         self.charted.as_ref().is_some_and(DepthThere::is_open)

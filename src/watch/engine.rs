@@ -201,6 +201,9 @@ impl Watchkeeper {
             }
             Input::Phones(phones) => self.health.take_phones(phones),
             Input::Chart(news) => {
+                if matches!(news, crate::watch::charted::ChartNews::Forgotten(_)) {
+                    self.water.forget_soundings();
+                }
                 self.charted.take(now.tick, &news);
                 true
             }

@@ -82,6 +82,12 @@ impl Power {
         })
     }
 
+    /// Has the clock gone as it should for [`STEADY`]? The tide of a wrong hour spoils a sounding.
+    #[must_use]
+    pub fn clock_is_steady(&self, now: Tick) -> bool {
+        self.jumped.is_none_or(|(_, at)| now.since(at) >= STEADY)
+    }
+
     fn fresh(&self, now: Tick) -> Option<Volts> {
         let (volts, at) = self.reading?;
         (now.since(at) <= FRESH).then_some(volts)
@@ -104,6 +110,8 @@ const FRESH: Duration = Duration::from_mins(5);
 /// Milliseconds.
 const JUMP: u64 = 60_000;
 const TOLD_FOR: Duration = Duration::from_mins(10);
+/// Chosen: a clock that was set once is often set again within minutes (common practice, no source).
+const STEADY: Duration = Duration::from_mins(10);
 
 #[cfg(test)]
 mod tests {

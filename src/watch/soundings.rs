@@ -9,8 +9,11 @@
 //! **Bounds.** One sounding a square of 5 m ([`crate::chart::own`]), deep water and places known badly left out. They are handed over each
 //! [`EVERY`], [`MOST_PENDING`] at most, and again only when a square has become shoaler or what is kept of it is a year old: a boat that
 //! swings over the same ground all night writes it once.
+//! **Clock.** A clock that was set had the tide of another hour: what waits is dropped, and nothing is taken until it has been steady for
+//! ten minutes ([`Power::clock_is_steady`](super::power::Power::clock_is_steady)).
 //! **Assumptions.** The tide at the station is the tide here; the station's datum is the chart's.
-//! **Weakness.** A square that was written is shoaler by up to a decimetre before it is written again. Weed, fish and a wake are shoaler than the bottom; the median of three seconds takes out single readings alone. A crash loses what was
+//! **Weakness.** A square that was written is shoaler by up to a decimetre before it is written again. Weed, fish and a wake are shoaler than the bottom; the median of three seconds takes out single readings alone. What was handed over
+//! before the clock was set stays on disk: in a square that is sounded again it gives way if its time lies ahead. A crash loses what was
 //! not handed over yet. After a restart each square is handed over once more; the journal writes it only where it is shoaler.
 //! **Tests**: `src/watch/tests/soundings.rs`, `tests/own_soundings.rs`.
 
@@ -40,7 +43,7 @@ pub struct Soundings {
     /// Since when something waits.
     since: Option<Tick>,
     /// What was handed over lately.
-    known: BTreeMap<Square, (Metres, Timestamp)>,
+    known: BTreeMap<Square, (Metres, Timestamp, ReducedBy)>,
     stopping: bool,
 }
 
@@ -53,8 +56,8 @@ impl Soundings {
         let square = sounding.square();
         // What waits costs no write yet: of that the shoalest counts, to the last digit.
         let is_news = match (self.pending.get(&square), self.known.get(&square)) {
-            (Some(waits), _) => sounding.depth < waits.depth,
-            (None, Some((depth, at))) => sounding.replaces(*depth, *at),
+            (Some(waits), _) => sounding.depth < waits.depth || sounding.tide != waits.tide,
+            (None, Some((depth, at, by))) => sounding.replaces(*depth, *at, by),
             (None, None) => true,
         };
         if !is_news {
@@ -65,6 +68,13 @@ impl Soundings {
             self.pending.insert(square, sounding);
             self.since.get_or_insert(round.seen.now.tick);
         }
+    }
+
+    /// What waits and what was handed over counts no longer: the clock was wrong, or the crew removed soundings.
+    pub fn forget(&mut self) {
+        self.pending.clear();
+        self.known.clear();
+        self.since = None;
     }
 
     /// The watch ends: what waits is handed over now.
@@ -85,8 +95,8 @@ impl Soundings {
         }
         let batch: Vec<OwnSounding> = std::mem::take(&mut self.pending).into_values().collect();
         for sounding in &batch {
-            self.known
-                .insert(sounding.square(), (sounding.depth, sounding.at));
+            let kept = (sounding.depth, sounding.at, sounding.tide.clone());
+            self.known.insert(sounding.square(), kept);
         }
         Some(batch)
     }

@@ -122,6 +122,11 @@ impl Water {
         self.soundings.take(round, depth, reduction);
     }
 
+    /// What was sounded and what is known to be kept counts no longer.
+    pub fn forget_soundings(&mut self) {
+        self.soundings.forget();
+    }
+
     /// The watch ends: what was sounded is to be written now.
     pub const fn stop(&mut self) {
         self.soundings.stop();

@@ -75,7 +75,7 @@ pub struct DangerTold {
 }
 
 /// The depth that is known for one place: of the chart the bounds of the depth area it lies in; where the boat has sounded
-/// less, that; where no chart gives a depth, what she has sounded there.
+/// less, that; where no chart gives a depth, the shoalest she has sounded there.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct DepthThere {
@@ -92,7 +92,7 @@ pub struct DepthThere {
 }
 
 impl DepthThere {
-    /// The chart or the soundings give no depth that it surely does not exceed.
+    /// The chart gives no depth that it surely does not exceed; soundings never do.
     #[must_use]
     pub const fn is_open(&self) -> bool {
         self.most.is_none()
@@ -213,31 +213,27 @@ impl Sheet {
                     sounded: None,
                 })
             });
-        let mut own: Vec<&OwnSounding> = self
+        let own: Option<&OwnSounding> = self
             .own()
             .near(plane, HERE, |_| true)
             .into_iter()
             .filter(|near| near.taken[0].hypot(near.taken[1]) <= HERE)
             .map(|near| near.sounding)
-            .collect();
-        own.sort_by(|a, b| a.depth.get().total_cmp(&b.depth.get()));
-        let Some((shoalest, deepest)) = own.first().zip(own.last()) else {
+            .min_by(|a, b| a.depth.get().total_cmp(&b.depth.get()));
+        let Some(shoalest) = own else {
             return charted;
         };
+        // What was sounded makes it shoaler, never deeper. Only the shoalest of each square is kept, so no number of them tells
+        // how deep it is at most.
         let (least, most, cell) = match charted {
-            // What was sounded makes it shoaler, never deeper; a bound that the chart lacks it gives.
-            Some(there) => (
-                there.least.min(shoalest.depth),
-                Some(there.most.unwrap_or(there.least.max(deepest.depth))),
-                there.cell,
-            ),
-            None => (shoalest.depth, Some(deepest.depth), None),
+            Some(there) => (there.least.min(shoalest.depth), there.most, there.cell),
+            None => (shoalest.depth, None, None),
         };
         Some(DepthThere {
             least,
             most,
             cell,
-            sounded: Some((*shoalest).clone()),
+            sounded: Some(shoalest.clone()),
         })
     }
 }

@@ -36,6 +36,12 @@ pub(crate) enum ChartOrder {
     /// danger, what is too shoal, cables, pipes and restricted areas, how good the survey is, and what no chart
     /// covers. A danger of unknown depth counts as dangerous, a place without a chart is never taken for deep.
     Clear(Box<ClearOptions>),
+    /// Remove soundings of the boat's own that are wrong.
+    ///
+    /// All of them, or those taken about a place: after a wrong transducer offset, tide station or clock, or where a fish or weed
+    /// was sounded. A running daemon notices within seconds and begins anew there; what it sounded in the last half minute may be kept
+    /// after that. Nothing is asked, and nothing brings them back.
+    ForgetSoundings(ForgetOptions),
 }
 
 #[derive(Debug, Args)]
@@ -51,6 +57,21 @@ pub(crate) struct AddOptions {
     /// What depths of GeoJSON are measured from, such as "lowest astronomical tide" or LAT.
     #[arg(long, value_name = "LEVEL", value_parser = datum)]
     pub(super) datum: Option<Datum>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ForgetOptions {
+    /// Only those about this place, such as 59.8539,23.26 or "59°51.234'N 23°15.6'E".
+    #[arg(
+        long,
+        value_name = "LAT,LON",
+        allow_hyphen_values = true,
+        requires = "within"
+    )]
+    pub(super) position: Option<Position>,
+    /// Up to this far from there.
+    #[arg(long, value_name = "LENGTH", value_parser = about, requires = "position")]
+    pub(super) within: Option<Metres>,
 }
 
 #[derive(Debug, Args)]
@@ -106,6 +127,10 @@ fn radius(text: &str) -> Result<Radius, String> {
         LengthUnit::Metres
     };
     Ok(Radius { metres, said_in })
+}
+
+fn about(text: &str) -> Result<Metres, String> {
+    within(text, "a distance", 1.0, 100_000.0)
 }
 
 fn draught(text: &str) -> Result<Metres, String> {

@@ -30,6 +30,8 @@ pub(super) struct Told {
     charted: Option<DepthThere>,
     /// Of the circle; null where the rode does not reach the bottom.
     clearance: Option<Clearance>,
+    /// The rode is for the shoalest depth known there; how deep it is at most is not known.
+    may_be_deeper: bool,
     #[serde(skip)]
     needs: Needs,
 }
@@ -97,8 +99,10 @@ impl Berth {
             }
             answer
         });
+        let by_chart = inputs.sounding.below == Below::Datum && inputs.rode_out.is_none();
         Ok(Told {
             position: self.place,
+            may_be_deeper: by_chart && self.there.as_ref().is_some_and(DepthThere::is_open),
             charted: self.there,
             clearance,
             needs,
@@ -130,7 +134,18 @@ impl Told {
                 by + &own.unwrap_or_default()
             }
         };
-        format!("berth at {}: {depth}", self.position)
+        let by = match &self.charted {
+            Some(there) if there.cell.is_none() => "shoalest sounding",
+            _ => "shoal bound",
+        };
+        let short = if self.may_be_deeper {
+            format!(
+                "; this rode is for the {by} and may be TOO SHORT, sound the berth before letting go"
+            )
+        } else {
+            String::new()
+        };
+        format!("berth at {}: {depth}{short}", self.position)
     }
 
     /// What the charts say of the circle.

@@ -62,6 +62,60 @@ fn a_square_keeps_its_shoalest_sounding_until_that_is_a_year_old() {
 }
 
 #[test]
+fn a_sounding_less_another_tide_replaces_a_shoaler_one() {
+    let dir = TempDir::new().unwrap();
+    let (mut journal, _) = open(dir.path());
+    let wrong = OwnSounding {
+        tide: ReducedBy::Server,
+        ..sounding(0.0, 2.0, 0)
+    };
+    journal.keep_soundings(&[wrong]).unwrap();
+    assert_eq!(journal.keep_soundings(&[sounding(0.0, 4.0, 0)]).unwrap(), 1);
+    // A name that is too long is cut before it is compared.
+    let long = OwnSounding {
+        tide: ReducedBy::Station("x".repeat(200)),
+        ..sounding(0.0, 5.0, 0)
+    };
+    assert_eq!(
+        journal.keep_soundings(std::slice::from_ref(&long)).unwrap(),
+        1
+    );
+    assert_eq!(
+        journal.keep_soundings(std::slice::from_ref(&long)).unwrap(),
+        0
+    );
+    assert_eq!(about(journal.reader(), 20.0), [(0.0, 5.0)]);
+}
+
+/// Beside a daemon that keeps the journal open, and that writes on.
+#[test]
+fn soundings_are_removed_about_a_place_or_all_of_them_and_the_daemon_can_tell() {
+    let dir = TempDir::new().unwrap();
+    let missing = forget_soundings(dir.path(), None);
+    assert!(matches!(missing, Err(JournalError::Missing { .. })));
+    let (mut journal, _) = open(dir.path());
+    let track: Vec<OwnSounding> = (0..10)
+        .map(|step| sounding(f64::from(step) * 50.0, 4.0, 0))
+        .collect();
+    journal.keep_soundings(&track).unwrap();
+    assert_eq!(journal.reader().sounding_removals().unwrap(), 0);
+    let near = Some((COVE, Metres::of(120.0)));
+    assert_eq!(forget_soundings(dir.path(), near).unwrap(), 3);
+    assert_eq!(about(journal.reader(), 210.0), [(150.0, 4.0), (200.0, 4.0)]);
+    assert_eq!(journal.reader().sounding_removals().unwrap(), 1);
+    // A deeper one is kept there now.
+    assert_eq!(journal.keep_soundings(&[sounding(0.0, 6.0, 0)]).unwrap(), 1);
+    assert_eq!(forget_soundings(dir.path(), None).unwrap(), 8);
+    assert_eq!(forget_soundings(dir.path(), None).unwrap(), 0);
+    assert!(!journal.reader().has_any_sounding().unwrap());
+    assert_eq!(journal.reader().sounding_removals().unwrap(), 3);
+    journal.close(at(3)).unwrap();
+    let (journal, recovered) = open(dir.path());
+    assert!(recovered.clean_stop());
+    assert_eq!(journal.reader().sounding_removals().unwrap(), 3);
+}
+
+#[test]
 fn their_number_is_bounded_and_those_sounded_longest_ago_give_way() {
     let dir = TempDir::new().unwrap();
     let (mut journal, _) = open(dir.path());
@@ -88,11 +142,15 @@ fn an_older_journal_gets_the_table_and_reading_it_before_is_no_error() {
     journal.close(at(1)).unwrap();
     let file = dir.path().join("journal.db");
     let raw = rusqlite::Connection::open(&file).unwrap();
-    raw.execute_batch("DROP TABLE sounding").unwrap();
+    raw.execute_batch("DROP TABLE sounding; DROP TABLE sounding_removal")
+        .unwrap();
     drop(raw);
     let reader = Reader::open(dir.path()).unwrap();
     assert!(!reader.has_any_sounding().unwrap());
     assert_eq!(about(&reader, 100.0), []);
+    assert_eq!(reader.sounding_removals().unwrap(), 0);
+    assert_eq!(forget_soundings(dir.path(), None).unwrap(), 0);
+    assert_eq!(reader.sounding_removals().unwrap(), 1);
     let (mut journal, recovered) = open(dir.path());
     assert!(recovered.clean_stop());
     let batch = [sounding(0.0, 4.0, 0)];

@@ -479,7 +479,7 @@ fn of_the_chart() -> Vec<Sentence> {
     // Here in English; the chart room puts it into the crew's words.
     let chart = Some(chart(Language::English));
     let mut all: Vec<Sentence> = against().into_iter().map(Into::into).collect();
-    let planned = Planning::Circle {
+    let planned = |by_soundings| Planning::Circle {
         depth: Planning::DepthWithTide {
             by: Planning::Charted {
                 least: Height::of(metres(1.8)).into(),
@@ -499,13 +499,15 @@ fn of_the_chart() -> Vec<Sentence> {
         }
         .into(),
         may_be_deeper: true,
+        by_soundings,
         aboard: Some(metres(40.0)),
         circle: Some(metres(51.0)),
     };
     let reasons = || "…".to_owned();
     all.extend(of_own_soundings());
     all.extend([
-        planned.into(),
+        planned(false).into(),
+        planned(true).into(),
         RoomToSwing::Clear {
             least: Some(Depth(metres(2.2))),
             own: Some(sounded(1.6)),
@@ -580,7 +582,6 @@ fn of_own_soundings() -> Vec<Sentence> {
         .into(),
         Planning::SoundedBefore {
             least: depth(5.2),
-            most: Some(depth(5.8)),
             shoalest: Some(shoalest.into()),
         }
         .into(),

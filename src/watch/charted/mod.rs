@@ -47,6 +47,8 @@ pub enum ChartNews {
     Kept(bool),
     /// There are soundings of the boat's own aboard, or none.
     Sounded(bool),
+    /// The crew removed soundings of the boat's own; are there any left? What was known of them is asked again.
+    Forgotten(bool),
     /// A question is answered.
     Said(Box<ChartAnswer>),
 }
@@ -135,6 +137,11 @@ impl Charted {
                 self.anchor = Inquiry::default();
             }
             ChartNews::Sounded(sounded) => self.aboard.soundings = *sounded,
+            ChartNews::Forgotten(any) => {
+                self.aboard.soundings = *any;
+                self.berth = Inquiry::default();
+                self.anchor = Inquiry::default();
+            }
             ChartNews::Said(answer) => {
                 let _ = self.berth.take(now, answer) || self.anchor.take(now, answer);
             }

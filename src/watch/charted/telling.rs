@@ -41,6 +41,7 @@ pub fn planned_circle(planned: &Planned) -> Planning {
         rode: planned.rode,
         scope: scope.into(),
         may_be_deeper: planned.may_be_deeper() && planned.wishes.rode.is_none(),
+        by_soundings: planned.depth_by == DepthBy::Soundings,
         aboard: planned
             .rode_aboard
             .filter(|_| planned.enough == Some(false)),
@@ -69,13 +70,11 @@ fn depth_told(planned: &Planned) -> Planning {
     }
 }
 
-/// `sounded there before: 5.2 m to 5.8 m, the shoalest on 2026-05-03, tide from Föglö; no chart gives the depth`.
+/// `sounded there before: 5.2 m or more, the shoalest on 2026-05-03, tide from Föglö; no chart gives the depth`.
 fn sounded_before(there: &DepthThere) -> Planning {
-    let most = there.most.filter(|most| *most != there.least);
     let shoalest = there.sounded.as_ref();
     Planning::SoundedBefore {
         least: Height::of(there.least).into(),
-        most: most.map(|most| Height::of(most).into()),
         shoalest: shoalest.map(|own| Sounded::on(own.at, own.tide.told()).into()),
     }
 }

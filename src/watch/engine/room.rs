@@ -37,8 +37,12 @@ impl Watchkeeper {
     /// Keeps what she sounds, and hands it over now and then.
     pub(super) fn keep_soundings(&mut self, round: &Round) {
         let now = round.seen.now.tick;
-        let sounding = self.sensors.instruments().sounding(now, &round.seen.boat);
-        self.water.keep(round, sounding);
+        if self.health.power_mut().clock_is_steady(now) {
+            let sounding = self.sensors.instruments().sounding(now, &round.seen.boat);
+            self.water.keep(round, sounding);
+        } else {
+            self.water.forget_soundings();
+        }
         if let Some(soundings) = self.water.poll_soundings(now) {
             self.charted.sounded(&soundings);
             self.announcer.keep_soundings(soundings);

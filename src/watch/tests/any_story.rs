@@ -93,6 +93,7 @@ fn arbitrary_input() -> impl Strategy<Value = Input> {
     let chart = prop_oneof![
         any::<bool>().prop_map(ChartNews::Kept),
         any::<bool>().prop_map(ChartNews::Sounded),
+        any::<bool>().prop_map(ChartNews::Forgotten),
         (0..6_u64, any::<bool>(), any::<bool>(), -3.0..9.0_f64).prop_map(
             |(number, fails, shoal, least)| {
                 let room = RoomTold {

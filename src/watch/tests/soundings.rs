@@ -172,6 +172,53 @@ fn a_night_at_one_place_writes_each_square_once() {
     );
 }
 
+/// For a moment the clock is an hour ahead, and with it the tide. What waited goes, and nothing is taken for ten minutes.
+#[test]
+fn a_clock_that_was_set_spoils_what_waits_and_the_next_ten_minutes() {
+    let set_and_sailed = |seconds: u64| {
+        let mut voyage = Voyage::new();
+        voyage.sail(60);
+        let second = voyage.scene.second;
+        let ahead = at(second).utc.plus(Duration::from_hours(1));
+        let wrong = Now::new(at(second).tick, ahead);
+        voyage.scene.keeper.handle(wrong, Input::Timeout);
+        voyage.sail(seconds);
+        let end = at(voyage.scene.second);
+        voyage.scene.keeper.handle(end, Input::Stopping);
+        voyage.scene.drain();
+        (second, voyage.kept())
+    };
+    assert_eq!(set_and_sailed(590).1, []);
+    let (second, kept) = set_and_sailed(700);
+    assert!((20..60).contains(&kept.len()), "{}", kept.len());
+    let earliest = at(second + 600).utc;
+    assert!(kept.iter().all(|it| it.at >= earliest));
+}
+
+/// What the crew removed does not come back from what waits, and is sounded anew.
+#[test]
+fn after_soundings_were_removed_the_same_squares_are_handed_over_again() {
+    let mut voyage = Voyage::new();
+    let go = |voyage: &mut Voyage, depth: f64| {
+        voyage.scene.roller.east = 0.0;
+        voyage.depth = depth;
+        voyage.sail(620);
+        voyage.kept().len()
+    };
+    let first = go(&mut voyage, 3.0);
+    // Deeper: nothing new.
+    let second = go(&mut voyage, 4.0);
+    assert!(second < first + first / 10, "{first}, {second}");
+    let news = Input::Chart(ChartNews::Forgotten(false));
+    let now = at(voyage.scene.second);
+    voyage.scene.keeper.handle(now, news);
+    let third = go(&mut voyage, 4.0);
+    assert!(
+        third > second + first * 8 / 10,
+        "{first}, {second}, {third}"
+    );
+}
+
 #[test]
 fn when_the_watch_is_stopped_what_waits_is_handed_over() {
     let mut voyage = Voyage::new();
@@ -212,6 +259,7 @@ fn what_she_sounded_is_told_when_she_comes_again_without_a_chart() {
     };
     for wanted in [
         "sounded there before: 2.6 m",
+        "this rode is for the shoalest sounding and may be TOO SHORT, sound the berth before letting go",
         "tide from the data server; no chart gives the depth",
         "2.1 m at low water",
         "; 0.2 m under the keel at low water, minimum 0.5 m: ",
@@ -221,6 +269,8 @@ fn what_she_sounded_is_told_when_she_comes_again_without_a_chart() {
     }
     let planned = later.keeper.picture(at(later.second)).planned.unwrap();
     assert_eq!(planned.depth_by, DepthBy::Soundings);
+    assert!(planned.until.is_some());
+    assert_eq!(planned.rode_known(), None);
     // A circle that the soundings only touch is not known for that.
     assert_eq!(planned.room_least, None);
     // She lets go there: the hazard is told, by what she sounded.

@@ -135,23 +135,21 @@ fn without_a_chart_they_cover_the_track_and_clear_nothing() {
     let there = sheet.depth_at(BAY).unwrap();
     assert_eq!(
         (there.least, there.most, there.cell),
-        (Metres::of(6.0), Some(Metres::of(6.8)), None)
+        (Metres::of(6.0), None, None)
     );
 }
 
-/// Of an area that gives only its shoal bound the sounder knows the other.
+/// Only the shoalest of each square is kept: they do not say how deep it is at most, whatever they are.
 #[test]
-fn a_bound_that_the_chart_lacks_is_sounded() {
+fn a_deep_bound_that_the_chart_lacks_is_not_made_of_soundings() {
     let open = feature(r#"{"OBJL":42,"DRVAL1":5}"#, &square(BAY, WIDE[0], WIDE[1]));
     let features = [open, covered(BAY, WIDE)];
     let sheet = Sheet::of(vec![cell("BAY", Some(20_000), &features)]);
     assert!(sheet.depth_at(BAY).unwrap().is_open());
     let sheet = sheet.with_own(vec![sounding(0.0, 2.0, 8.0)]);
     let there = sheet.depth_at(BAY).unwrap();
-    assert_eq!(
-        (there.least, there.most),
-        (Metres::of(5.0), Some(Metres::of(8.0)))
-    );
+    assert_eq!((there.least, there.most), (Metres::of(5.0), None));
+    assert!(there.is_open());
 }
 
 #[test]
