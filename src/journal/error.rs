@@ -100,9 +100,9 @@ impl JournalError {
             Self::ReadOnly { .. } => JournalFault::ReadOnly,
             Self::Damaged { .. } | Self::NotAJournal { .. } => JournalFault::Damaged,
             Self::Slow { .. } => JournalFault::DiskSlow,
-            Self::Directory { .. } | Self::InUse { .. } | Self::Newer { .. } => {
-                JournalFault::Unusable
-            }
+            Self::Directory { .. } => JournalFault::Unusable,
+            Self::InUse { .. } => JournalFault::InUse,
+            Self::Newer { .. } => JournalFault::Newer,
             Self::Missing { .. } | Self::Failed { .. } | Self::Closed => JournalFault::NotWritten,
         }
     }
