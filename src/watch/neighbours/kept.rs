@@ -8,7 +8,8 @@
 //! Written at anchor only: when another vessel has come to lie here, a circle has become another, or [`EACH`]. A changed
 //! name waits for that.
 //!
-//! **Weakness.** For some minutes after a restart those who lie near are missing from picture and search. How close she lay, and which way she lies in which wind, are learned again.
+//! **Weakness.** For some minutes after a restart those who lie near are missing from picture and search. How close she
+//! lay, and which way she lies in which wind, are learned again.
 
 use std::collections::BTreeMap;
 use std::time::Duration;
