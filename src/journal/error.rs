@@ -136,3 +136,21 @@ impl JournalError {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn another_windrode_and_a_newer_journal_are_no_faults_of_the_folder() {
+        let file = PathBuf::from("journal.db");
+        let in_use = JournalError::InUse { file: file.clone() };
+        assert_eq!(in_use.fault(), JournalFault::InUse);
+        let newer = JournalError::Newer {
+            file,
+            found: 9,
+            known: 4,
+        };
+        assert_eq!(newer.fault(), JournalFault::Newer);
+    }
+}
