@@ -22,7 +22,7 @@ use windrode::boat::tern::BERTH;
 use windrode::geodesy::{Offset, Plane, Tangent};
 use windrode::time::Tick;
 use windrode::units::{Metres, Speed};
-use windrode::watch::drag::{DragTest, Marked, Sighting};
+use windrode::watch::drag::{DragTest, Marked, Origin, Sighting};
 use windrode::watch::settings::WatchSettings;
 
 fn main() -> ExitCode {
@@ -86,6 +86,7 @@ fn mark() -> Marked {
         at: BERTH,
         doubt: Metres::of(2.5),
         lever: Metres::ZERO,
+        origin: Some(Origin::Fix),
     }
 }
 

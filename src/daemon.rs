@@ -32,7 +32,7 @@ use serde_json::json;
 use tokio::sync::{mpsc, watch};
 use tracing::{error, info, warn};
 
-use self::announce::Notes;
+use self::announce::{DiskTrouble, Notes};
 use self::charts::Charts;
 use self::displays::OlderDisplays;
 use self::errands::{Errand, Errands};
@@ -58,7 +58,7 @@ use crate::signalk::put::parse_command;
 use crate::signalk::resources::ResourceIds;
 use crate::signalk::session::{self, RequestKey, Session};
 use crate::speech::Wording;
-use crate::speech::faults::{JournalFault, LostWatch};
+use crate::speech::faults::LostWatch;
 use crate::time::{Now, Tick};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::engine::Watchkeeper;
@@ -86,7 +86,7 @@ pub struct Daemon {
     orders: u64,
     pending: VecDeque<Input>,
     /// What is wrong with the journal.
-    disk_trouble: Option<JournalFault>,
+    disk_trouble: DiskTrouble,
     /// Why a watch may have been lost, until somebody has settled it.
     doubt: Option<LostWatch>,
     picture: WatchState,
@@ -150,7 +150,7 @@ impl Daemon {
         let now = clock.now();
         let settings = config.watch_settings();
         let (journal, recovered) = open_journal(&config, format!("{settings:?}"), now)?;
-        let disk_trouble = journal.trouble().borrow().as_ref().map(JournalError::fault);
+        let disk_trouble = DiskTrouble::at_first(journal.trouble().borrow().as_ref());
         let token = Token::find(&config);
         let tls = tls::client_config();
         let errands = Errands::new(&config.server.url.http(""), token.secret.clone(), &tls)
@@ -236,7 +236,7 @@ impl Daemon {
         if daemon.doubt.is_some() {
             daemon.tell_doubt();
         }
-        if daemon.disk_trouble.is_some() {
+        if daemon.disk_trouble.fault().is_some() {
             daemon.tell_impaired();
         }
         Ok(daemon)

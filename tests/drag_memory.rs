@@ -6,7 +6,7 @@ use windrode::boat::tern::BERTH;
 use windrode::geodesy::{Offset, Plane};
 use windrode::time::Tick;
 use windrode::units::{Metres, Speed};
-use windrode::watch::drag::{DragTest, Marked, Sighting};
+use windrode::watch::drag::{DragTest, Marked, Origin, Sighting};
 use windrode::watch::settings::WatchSettings;
 
 /// All that is kept is printed by `Debug`, so the length of that is the measure. Bytes are in `benches/drag.rs`.
@@ -17,6 +17,7 @@ fn a_week_of_fixes_is_kept_in_as_much_as_a_day() {
         at: BERTH,
         doubt: Metres::of(2.5),
         lever: Metres::ZERO,
+        origin: Some(Origin::Fix),
     };
     let mut drag = DragTest::new(&WatchSettings::default());
     let day = Duration::from_hours(24).as_secs();

@@ -9,6 +9,7 @@ use crate::io::control::Response;
 use crate::journal::{JournalError, settles_doubt};
 use crate::outbox::words::SavedOutbox;
 use crate::speech::answers::Answer;
+use crate::speech::faults::JournalFault;
 use crate::time::{Now, Tick};
 use crate::watch::messages::{Event, EventKind, Input, Outcome, Output};
 
@@ -39,7 +40,7 @@ impl Daemon {
                 self.doubt = None;
                 self.tell_doubt();
             }
-            if self.disk_trouble.is_some() {
+            if self.disk_trouble.fault().is_some() {
                 // It has been waited for once; alarms do not wait for it again.
                 self.journal.commit_later(now, saved, events);
             } else {
@@ -83,7 +84,7 @@ impl Daemon {
     }
 
     pub(super) async fn keep_outbox(&mut self, now: Now, outbox: SavedOutbox) {
-        if self.disk_trouble.is_some() {
+        if self.disk_trouble.fault().is_some() {
             self.journal.keep_outbox_later(now, outbox);
             return;
         }
@@ -94,7 +95,7 @@ impl Daemon {
 
     /// An order that would be forgotten at a restart is not simply done.
     fn with_the_disk(&self, outcome: Outcome) -> Outcome {
-        match (outcome, &self.disk_trouble) {
+        match (outcome, self.disk_trouble.fault()) {
             (Outcome::Done(said), Some(why)) => {
                 let why = why.clone();
                 let say = &self.config.watch.wording;
@@ -148,23 +149,21 @@ impl Daemon {
     }
 
     fn note_disk(&mut self, trouble: Option<&JournalError>) {
-        let fault = trouble.map(JournalError::fault);
-        if self.disk_trouble == fault {
-            return;
+        let News { logged, told } = self.disk_trouble.take(trouble);
+        match trouble {
+            Some(why) if logged => error!("{why}"),
+            None if logged => info!("the journal is written again"),
+            _ => {}
         }
-        if let Some(why) = trouble {
-            error!("{why}");
-        } else {
-            info!("the journal is written again");
+        if told {
+            self.tell_impaired();
         }
-        self.disk_trouble = fault;
-        self.tell_impaired();
     }
 
     /// What is wrong with the journal.
     pub(super) fn tell_impaired(&mut self) {
         self.pending
-            .push_back(Input::Impaired(self.disk_trouble.clone()));
+            .push_back(Input::Impaired(self.disk_trouble.fault().cloned()));
     }
 
     /// Whether a watch may have been lost with it.
@@ -172,6 +171,55 @@ impl Daemon {
         self.pending.push_back(Input::MayBeLost(self.doubt.clone()));
     }
 }
+
+/// What is wrong with the journal, and which causes of it the log has.
+#[derive(Clone, Debug, Default)]
+pub(super) struct DiskTrouble {
+    fault: Option<JournalFault>,
+    logged: Vec<JournalError>,
+}
+
+/// What is new of it: for the log, and for the watch.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct News {
+    logged: bool,
+    told: bool,
+}
+
+impl DiskTrouble {
+    /// As the journal was opened with; that is in the log.
+    pub(super) fn at_first(trouble: Option<&JournalError>) -> Self {
+        Self {
+            fault: trouble.map(JournalError::fault),
+            logged: trouble.cloned().into_iter().collect(),
+        }
+    }
+
+    pub(super) const fn fault(&self) -> Option<&JournalFault> {
+        self.fault.as_ref()
+    }
+
+    /// One fault has many causes. Each is logged once while the fault lasts, the first [`CAUSES`] of them.
+    fn take(&mut self, trouble: Option<&JournalError>) -> News {
+        let fault = trouble.map(JournalError::fault);
+        let told = self.fault != fault;
+        if told {
+            self.fault = fault;
+            self.logged.clear();
+        }
+        let another =
+            trouble.is_some_and(|why| !self.logged.contains(why) && self.logged.len() < CAUSES);
+        if another {
+            self.logged.extend(trouble.cloned());
+        }
+        News {
+            logged: told || another,
+            told,
+        }
+    }
+}
+
+const CAUSES: usize = 8;
 
 /// How many events of a hazard, or of none, are logged: some at once, then one each while. What is not
 /// logged is in the journal all the same.
@@ -220,5 +268,37 @@ mod tests {
         let told = first.iter().chain(&later).sum::<u64>();
         assert_eq!(told, 1200 - first.len() as u64);
         assert_eq!(later.len(), 5);
+    }
+
+    fn failed(reason: &str) -> JournalError {
+        JournalError::Failed {
+            file: "journal.db".into(),
+            doing: "writing",
+            reason: reason.to_owned(),
+        }
+    }
+
+    #[test]
+    fn each_cause_of_a_fault_is_logged_once_and_the_fault_is_told_once() {
+        let mut disk = DiskTrouble::default();
+        let news = |logged, told| News { logged, told };
+        assert_eq!(disk.take(None), news(false, false));
+        assert_eq!(disk.take(Some(&failed("no rights"))), news(true, true));
+        assert_eq!(disk.take(Some(&failed("no rights"))), news(false, false));
+        assert_eq!(disk.take(Some(&failed("bad sector"))), news(true, false));
+        assert_eq!(disk.take(Some(&failed("no rights"))), news(false, false));
+        assert_eq!(disk.fault(), Some(&JournalFault::NotWritten));
+        assert_eq!(disk.take(None), news(true, true));
+        assert_eq!(disk.fault(), None);
+        assert_eq!(disk.take(Some(&failed("bad sector"))), news(true, true));
+    }
+
+    #[test]
+    fn a_disk_with_ever_new_words_fills_no_log() {
+        let mut disk = DiskTrouble::default();
+        let logged = (0..10_000)
+            .filter(|at| disk.take(Some(&failed(&format!("sector {at}")))).logged)
+            .count();
+        assert_eq!(logged, CAUSES);
     }
 }

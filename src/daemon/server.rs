@@ -206,6 +206,7 @@ impl Token {
                     | LinkFault::ReadOnly
                     | LinkFault::Unknown
                     | LinkFault::NothingComesBack { .. }
+                    | LinkFault::Status { status: 401 | 403 }
             )
         };
         match link {
@@ -245,6 +246,18 @@ mod tests {
             (
                 LinkState::Down(LinkFault::TokenRefused),
                 LinkState::Down(LinkFault::TokenUnreadable),
+            ),
+            (
+                LinkState::Down(LinkFault::Status { status: 401 }),
+                LinkState::Down(LinkFault::TokenUnreadable),
+            ),
+            (
+                LinkState::Down(LinkFault::Status { status: 403 }),
+                LinkState::Down(LinkFault::TokenUnreadable),
+            ),
+            (
+                LinkState::Down(LinkFault::Status { status: 503 }),
+                LinkState::Down(LinkFault::Status { status: 503 }),
             ),
             (
                 LinkState::Down(LinkFault::NotAnswering),

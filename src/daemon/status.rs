@@ -108,7 +108,7 @@ impl Daemon {
             version: env!("CARGO_PKG_VERSION").to_owned(),
             link: self.link_told().words(&Wording::default()),
             server: self.link_told().words(say),
-            journal: self.disk_trouble.clone().map(|why| why.words(say)),
+            journal: self.disk_trouble.fault().cloned().map(|why| why.words(say)),
             phones: self.phones.outbox.health(now),
             alerts: self.keeper.alerts(),
             picture: self.keeper.picture(now),

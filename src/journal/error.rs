@@ -100,9 +100,9 @@ impl JournalError {
             Self::ReadOnly { .. } => JournalFault::ReadOnly,
             Self::Damaged { .. } | Self::NotAJournal { .. } => JournalFault::Damaged,
             Self::Slow { .. } => JournalFault::DiskSlow,
-            Self::Directory { .. } | Self::InUse { .. } | Self::Newer { .. } => {
-                JournalFault::Unusable
-            }
+            Self::Directory { .. } => JournalFault::Unusable,
+            Self::InUse { .. } => JournalFault::InUse,
+            Self::Newer { .. } => JournalFault::Newer,
             Self::Missing { .. } | Self::Failed { .. } | Self::Closed => JournalFault::NotWritten,
         }
     }
@@ -134,5 +134,23 @@ impl JournalError {
                 reason: error.to_string(),
             },
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn another_windrode_and_a_newer_journal_are_no_faults_of_the_folder() {
+        let file = PathBuf::from("journal.db");
+        let in_use = JournalError::InUse { file: file.clone() };
+        assert_eq!(in_use.fault(), JournalFault::InUse);
+        let newer = JournalError::Newer {
+            file,
+            found: 9,
+            known: 4,
+        };
+        assert_eq!(newer.fault(), JournalFault::Newer);
     }
 }

@@ -40,6 +40,8 @@ sentences! {
         Damaged,
         DiskSlow,
         Unusable,
+        InUse,
+        Newer,
         NotWritten,
         Told { words: String },
     }

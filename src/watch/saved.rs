@@ -14,7 +14,7 @@ use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::berth::BerthWishes;
 use crate::watch::changed::Changed;
-use crate::watch::drag::Found;
+use crate::watch::drag::{Found, Origin};
 use crate::watch::instruments::hearing::Instrument;
 use crate::watch::neighbours::kept::SavedNeighbour;
 
@@ -124,6 +124,9 @@ pub struct SavedMark {
     /// How far it may be off as well, because heading or antenna were not known then.
     #[serde(default)]
     pub lever: Metres,
+    /// What it was marked by. Earlier versions did not save it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub origin: Option<Origin>,
     /// When it was let go.
     pub let_go: Timestamp,
     /// Depth of water there and then.
@@ -170,6 +173,9 @@ pub struct SavedSecond {
     pub doubt: Metres,
     /// How far it may be off because heading or antenna were not known.
     pub lever: Metres,
+    /// What it was marked by. Earlier versions did not save it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub origin: Option<Origin>,
     /// Depth of water there.
     pub depth: Option<Metres>,
     /// Rode veered to it.

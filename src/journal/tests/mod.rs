@@ -23,6 +23,7 @@ use super::*;
 use crate::geodesy::Position;
 use crate::units::{Bearing, Metres};
 use crate::watch::anchorage::phase::AnchorPhase;
+use crate::watch::drag::Origin;
 use crate::watch::messages::{EventKind, Input};
 use crate::watch::saved::SavedMark;
 
@@ -53,6 +54,7 @@ fn state(number: u64) -> Saved {
             position: Position::new(59.853_901_234_567_8, 23.260_004).unwrap(),
             doubt: Metres::of(2.1),
             lever: Metres::ZERO,
+            origin: Some(Origin::Fix),
             let_go: evening(),
             depth: Some(Metres::of(6.4)),
             rode: Some(Metres::of(32.0)),

@@ -137,6 +137,8 @@ async fn what_the_disk_refused_is_written_when_it_takes_it() {
     full(false);
     // Time goes by: inputs of the next minute.
     let mut trouble = writer.trouble();
+    // The answer comes a moment before the trouble is known.
+    trouble.wait_for(Option::is_some).await.unwrap();
     writer.record(timeout(4));
     writer.record(timeout(64));
     while trouble.borrow_and_update().is_some() {

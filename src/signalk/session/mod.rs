@@ -143,6 +143,8 @@ pub struct Session {
     timers: Timers,
     outputs: VecDeque<Output>,
     link: Option<LinkState>,
+    /// What the system said of it.
+    link_words: Option<String>,
     backoff: Backoff,
     start_id: Option<String>,
     reader: Reader,
@@ -186,6 +188,7 @@ impl Session {
             timers,
             outputs: VecDeque::new(),
             link: None,
+            link_words: None,
             backoff: Backoff::new(seed),
             start_id: None,
             reader: Reader::new(Some(label.clone())).with_paths(own_paths),
@@ -318,9 +321,9 @@ impl Session {
 
     /// We end it.
     fn hang_up(&mut self, now: Now, fault: LinkFault, wait: Option<Duration>) {
-        let words = fault.clone().words(&Wording::default());
-        self.outputs.push_back(Output::Close(words));
-        self.dropped(now, fault, None, wait);
+        self.outputs.push_back(Output::Close(for_the_log(&fault)));
+        let words = (fault == LinkFault::NoConnection).then_some("none within 30 s");
+        self.dropped(now, fault, words, wait);
     }
 
     /// It is over, whoever ended it. `words`: what the system said of it, for the log.
@@ -346,7 +349,9 @@ impl Session {
     }
 
     fn set_link(&mut self, now: Now, state: LinkState, words: Option<&str>) {
-        if self.link.as_ref() == Some(&state) {
+        let same = self.link.as_ref() == Some(&state);
+        // One fault has many causes: another one is worth a line, and no news for the watch.
+        if same && (words.is_none() || self.link_words.as_deref() == words) {
             return;
         }
         let (level, text) = match &state {
@@ -357,13 +362,20 @@ impl Session {
                 }),
             ),
             LinkState::Down(fault) | LinkState::Impaired(fault) => {
-                let fault = fault.clone().words(&Wording::default());
                 let more = words.map_or(String::new(), |words| format!(": {words}"));
-                (Level::Warn, fault + &more)
+                (Level::Warn, for_the_log(fault) + &more)
             }
         };
-        if let Some(text) = self.book.change(now.tick, &text) {
-            self.outputs.push_back(Output::Log { level, text });
+        let text = if same {
+            self.book.take(now.tick, &text)
+        } else {
+            self.book.change(now.tick, &text)
+        };
+        self.outputs
+            .extend(text.map(|text| Output::Log { level, text }));
+        self.link_words = words.map(str::to_owned);
+        if same {
+            return;
         }
         self.link = Some(state.clone());
         self.outputs.push_back(Output::Link(state));
@@ -391,6 +403,14 @@ impl Session {
         if let Some(text) = self.book.take(now.tick, text) {
             self.outputs.push_back(Output::Log { level, text });
         }
+    }
+}
+
+/// A fault in English. The log does not refer to itself.
+fn for_the_log(fault: &LinkFault) -> String {
+    match fault {
+        LinkFault::NoConnection => "no connection to the server".to_owned(),
+        fault => fault.clone().words(&Wording::default()),
     }
 }
 

@@ -48,6 +48,8 @@ enum Mood {
     Dumb,
     /// Does not take the connection.
     Gone,
+    /// Does not answer an attempt at all.
+    Mute,
     /// HTTP 401.
     Refusing,
 }
@@ -60,6 +62,8 @@ struct Night {
     /// As the hub knows us while we are connected.
     client: Option<ClientId>,
     mood: Mood,
+    /// What the system says of a server that is gone.
+    gone_words: &'static str,
     rights: Rights,
     pongs: bool,
     outputs: Vec<(u64, Output)>,
@@ -88,6 +92,7 @@ impl Night {
             hub: Hub::new(TERN.trim_start_matches("vessels."), numbered()),
             client: None,
             mood,
+            gone_words: "connection refused",
             rights: Rights::Granted("readwrite".into()),
             pongs: true,
             outputs: Vec::new(),
@@ -154,7 +159,8 @@ impl Night {
             Output::Connect => match self.mood {
                 Mood::Gone => self
                     .session
-                    .handle_closed(self.now, Closed::Io("connection refused".into())),
+                    .handle_closed(self.now, Closed::Io(self.gone_words.into())),
+                Mood::Mute => {}
                 Mood::Refusing => self.session.handle_closed(self.now, Closed::Refused401),
                 Mood::Dumb => self.session.handle_connected(self.now),
                 Mood::Good | Mood::Deaf | Mood::Hidden | Mood::Unsubscribed => {

@@ -618,6 +618,8 @@ fn of_the_watch() -> Vec<Sentence> {
         impaired(JournalFault::Damaged),
         impaired(JournalFault::DiskSlow),
         impaired(JournalFault::Unusable),
+        impaired(JournalFault::InUse),
+        impaired(JournalFault::Newer),
         impaired(JournalFault::NotWritten),
         impaired(Health::NoPhone {
             channels: "`skipper`, `mate`".to_owned(),

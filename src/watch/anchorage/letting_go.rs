@@ -19,7 +19,7 @@ use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::announcer::Announcer;
 use crate::watch::commands::{GIVEN_DOUBT, check_circle, check_length, check_mark, check_rode};
-use crate::watch::drag::DragTest;
+use crate::watch::drag::{DragTest, Origin};
 use crate::watch::fix::TWO_D_95;
 use crate::watch::messages::LetGo;
 use crate::watch::round::Seen;
@@ -31,6 +31,7 @@ struct Place {
     position: Position,
     doubt: Metres,
     lever: Metres,
+    origin: Origin,
     /// Told with the order.
     remarks: Vec<Besides>,
 }
@@ -57,6 +58,7 @@ impl Anchorage {
             made: None,
             doubt: place.doubt,
             lever: place.lever,
+            origin: Some(place.origin),
             depth,
             rode: order.rode,
             found: None,
@@ -154,6 +156,7 @@ impl Anchorage {
                 position,
                 doubt: GIVEN_DOUBT,
                 lever: Metres::ZERO,
+                origin: Origin::Given,
                 remarks: Vec::new(),
             });
         }
@@ -171,6 +174,7 @@ impl Anchorage {
                 position: estimate.position,
                 doubt: estimate.doubt,
                 lever: here.map_or(Metres::ZERO, |here| here.lever_doubt),
+                origin: Origin::Track,
                 remarks: vec![Besides::Estimated {
                     lain,
                     doubt: estimate.doubt * TWO_D_95,
@@ -192,6 +196,7 @@ impl Anchorage {
             position: if made_fast { here.centre } else { here.roller },
             doubt: here.fix.sigma,
             lever: here.lever_doubt,
+            origin: Origin::Fix,
             remarks: lain.into_iter().chain(bow).collect(),
         })
     }

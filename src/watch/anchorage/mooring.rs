@@ -8,7 +8,7 @@ use crate::time::{Tick, Timestamp};
 use crate::units::{Bearing, Metres};
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::anchorage::{Ground, counted};
-use crate::watch::drag::{DragEvidence, DragTest, Found, Marked, Sighting};
+use crate::watch::drag::{DragEvidence, DragTest, Found, Marked, Origin, Sighting};
 use crate::watch::round::Seen;
 use crate::watch::saved::{Saved, SavedMark, SavedMooring, SavedSecond};
 use crate::watch::settings::WatchSettings;
@@ -24,6 +24,8 @@ pub struct Anchor {
     pub doubt: Metres,
     /// How far it may be off as well, because heading or antenna were not known then.
     pub lever: Metres,
+    /// What it was marked by, where that is known.
+    pub origin: Option<Origin>,
     /// Depth of water there and then.
     pub depth: Option<Metres>,
     /// Rode veered to it.
@@ -111,6 +113,7 @@ impl Mooring {
                 made: mark.made,
                 doubt: mark.doubt,
                 lever: mark.lever,
+                origin: mark.origin,
                 depth: mark.depth,
                 rode: mark.rode,
                 found: mark.found,
@@ -122,6 +125,7 @@ impl Mooring {
                         made: None,
                         doubt: second.doubt,
                         lever: second.lever,
+                        origin: second.origin,
                         depth: second.depth,
                         rode: second.rode,
                         found: None,
@@ -139,6 +143,7 @@ impl Mooring {
             made: first.made,
             doubt: first.doubt,
             lever: first.lever,
+            origin: first.origin,
             let_go: self.let_go,
             depth: first.depth,
             rode: first.rode,
@@ -153,6 +158,7 @@ impl Mooring {
                 position: other.position,
                 doubt: other.doubt,
                 lever: other.lever,
+                origin: other.origin,
                 depth: other.depth,
                 rode: other.rode,
             }),
@@ -230,6 +236,7 @@ impl Mooring {
                 at: anchor.position,
                 doubt: anchor.doubt,
                 lever: anchor.lever,
+                origin: anchor.origin,
             };
             let sighting = Sighting {
                 reach: ground.reach,
@@ -288,6 +295,8 @@ impl Mooring {
         anchor.position = found.position;
         anchor.doubt = found.doubt;
         anchor.lever = Metres::ZERO;
+        // What was found was found from fixes, and shares their error.
+        anchor.origin = Some(Origin::Fix);
         anchor.found = Some(found);
         Some(Note::HoldsElsewhere {
             moved: before.distance_to(found.position),
@@ -348,6 +357,7 @@ impl Mooring {
         anchor.made = None;
         anchor.doubt = doubt;
         anchor.lever = Metres::ZERO;
+        anchor.origin = Some(Origin::Given);
         anchor.found = None;
     }
 

@@ -45,6 +45,20 @@ pub struct Marked {
     pub doubt: Metres,
     /// How far it may be off as well.
     pub lever: Metres,
+    /// What it was made by; `None` where a journal of an earlier version does not say.
+    pub origin: Option<Origin>,
+}
+
+/// What a mark was made by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub enum Origin {
+    /// Fixes of this receiver: it shares their error of hours.
+    Fix,
+    /// A position that somebody gave.
+    Given,
+    /// The track of a boat that had lain for long.
+    Track,
 }
 
 /// What was found out about an anchor that holds.

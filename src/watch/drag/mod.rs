@@ -78,7 +78,7 @@ mod usual;
 use std::time::Duration;
 
 use chart::Chart;
-pub use evidence::{DragEvidence, Found, Marked, Sighting};
+pub use evidence::{DragEvidence, Found, Marked, Origin, Sighting};
 use look::{a_look, stretch};
 use pace::Pace;
 use probability::Greatest;

@@ -48,6 +48,7 @@ impl World {
             at: self.place(self.mark_off),
             doubt: Metres::of(2.5),
             lever: Metres::ZERO,
+            origin: Some(Origin::Fix),
         }
     }
 

@@ -1,12 +1,15 @@
 //! What is on disk of the neighbours, so that a restart at night does not begin anew.
 //!
 //! Where each one near lay, when she was heard there, her size, and the circle that her track has shown. After a restart
-//! she is as old as that: after ten minutes she is not shown, as ever. What was seen of her circle counts again when she
-//! speaks, and if she lies elsewhere by then, she has left her place.
+//! that is of before the restart: how old it is rests on a clock that a power cut may have put wrong. So she is not
+//! shown, not among the vessels heard and left out of every search until she tells where she is. Then what was seen of
+//! her circle counts again, and if she lies elsewhere by then, she has left her place.
 //!
-//! Written at anchor only: when another vessel has come to lie here, a circle has become another, or [`EACH`].
+//! Written at anchor only: when another vessel has come to lie here, a circle has become another, or [`EACH`]. A changed
+//! name waits for that.
 //!
-//! **Weakness.** How close she lay, and which way she lies in which wind, are learned again.
+//! **Weakness.** For some minutes after a restart those who lie near are missing from picture and search. How close she
+//! lay, and which way she lies in which wind, are learned again.
 
 use std::collections::BTreeMap;
 use std::time::Duration;
@@ -66,13 +69,17 @@ impl SavedNeighbour {
         let age = Moment::of(now.tick).since(place.at);
         let ago = i64::try_from(age.as_millis()).unwrap_or(i64::MAX);
         let heard = now.utc.as_millis().saturating_sub(ago);
+        // The clock may have been set since: what was read from disk goes back as it was.
+        let heard = known
+            .before_restart
+            .unwrap_or(Timestamp::from_millis(heard));
         Some(Self {
             context: label.as_str().to_owned(),
             name: known.vessel.name().map(str::to_owned),
             length: known.vessel.told_length(),
             from_bow: known.vessel.told_from_bow(),
             position: place.position,
-            heard: Timestamp::from_millis(heard),
+            heard,
             circle: known.lie.saved(),
         })
     }
@@ -94,6 +101,7 @@ impl SavedNeighbour {
             vigil: Vigil::default(),
             fresh: false,
             apart: true,
+            before_restart: Some(self.heard),
         };
         Some((Label::new(&self.context), known))
     }
@@ -107,7 +115,7 @@ impl SavedNeighbour {
             }
             (a, b) => a.is_none() && b.is_none(),
         };
-        circle && self.context == other.context && self.name == other.name
+        circle && self.context == other.context
     }
 }
 
@@ -173,8 +181,8 @@ impl Kept {
 /// After so long she may be anywhere.
 pub(super) const OLD: Duration = Duration::from_hours(1);
 const LOOK: Duration = Duration::from_mins(1);
-/// How old she may be on disk while she lies here and speaks.
-const EACH: Duration = Duration::from_mins(2);
+/// How much older she may be on disk while she lies here and speaks; each write may hold up a bad card.
+const EACH: Duration = super::OLD;
 /// Metres.
 const WORTH: f64 = 5.0;
 const MOST: usize = 32;

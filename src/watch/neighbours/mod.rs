@@ -16,8 +16,8 @@
 //!
 //! **Without a fix** of our own, at anchor, they are judged from where we were, and the alert says when that was.
 //!
-//! **A restart.** Where they lay and the circles that were seen are on disk with their age ([`kept`]); a standing alert
-//! stands until they have been heard again ([`SPEAKS`]).
+//! **A restart.** Where they lay and the circles that were seen are on disk ([`kept`]). They are neither shown, counted
+//! nor judged until they tell where they are again; a standing alert stands until then ([`SPEAKS`]).
 //!
 //! **Weakness.** Who has no transponder, or has switched it off, is not seen.
 
@@ -79,6 +79,8 @@ struct Known {
     fresh: bool,
     /// She was farther off than alongside.
     apart: bool,
+    /// Her place is of before the restart: as old as the disk says, by a clock that may have been wrong.
+    before_restart: Option<Timestamp>,
 }
 
 /// The way we lie from our anchor, over minutes.
@@ -141,10 +143,14 @@ impl Neighbours {
                 vigil: Vigil::default(),
                 fresh: false,
                 apart: false,
+                before_restart: None,
             }
         });
         known.heard = known.heard.max(at);
-        known.fresh |= known.vessel.take(here, at, facts);
+        if known.vessel.take(here, at, facts) {
+            known.fresh = true;
+            known.before_restart = None;
+        }
     }
 
     /// As it was saved; what is older than [`kept::OLD`] is not taken.
@@ -183,7 +189,7 @@ impl Neighbours {
         let lately = self
             .vessels
             .values()
-            .filter(|known| last.since(known.heard) <= OLD);
+            .filter(|known| known.speaks() && last.since(known.heard) <= OLD);
         lately
             .filter_map(|known| known.vessel.place())
             .filter(|place| from.distance_to(place.position) <= NEAR)
@@ -221,7 +227,7 @@ impl Neighbours {
             };
             let fresh = std::mem::take(&mut known.fresh);
             let distance = us.hull.centre.distance_to(place.position);
-            if now.since(place.at) > OLD || distance > FAR {
+            if !known.speaks() || now.since(place.at) > OLD || distance > FAR {
                 known.vigil.stand_down();
                 continue;
             }
@@ -261,7 +267,7 @@ impl Neighbours {
         let mut near: Vec<(Metres, &Label, &Known)> = self
             .vessels
             .iter()
-            .filter(|(_, known)| known.apart)
+            .filter(|(_, known)| known.apart && known.speaks())
             .filter_map(|(label, known)| {
                 let place = known.vessel.place()?;
                 (now.since(place.at) <= OLD)
@@ -280,7 +286,7 @@ impl Neighbours {
     #[must_use]
     pub fn heard(&self, now: Tick) -> usize {
         let now = Moment::of(now);
-        let heard = |known: &&Known| known.apart && now.since(known.heard) <= OLD;
+        let heard = |known: &&Known| known.apart && known.speaks() && now.since(known.heard) <= OLD;
         self.vessels.values().filter(heard).count()
     }
 
@@ -336,6 +342,11 @@ impl Neighbours {
 }
 
 impl Known {
+    /// She told where she is in this run.
+    const fn speaks(&self) -> bool {
+        self.before_restart.is_none()
+    }
+
     fn name(&self, label: &Label) -> String {
         self.vessel.name().unwrap_or(label.as_str()).to_owned()
     }

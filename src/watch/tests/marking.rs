@@ -1,6 +1,7 @@
 //! What is marked, and what is refused.
 
 use super::*;
+use crate::watch::drag::Origin;
 
 #[test]
 fn the_mark_lies_under_the_roller_not_under_the_antenna() {
@@ -136,4 +137,28 @@ fn a_slow_receiver_s_last_fix_is_good_enough_to_mark_with() {
     scene.run(11);
     let outcome = scene.let_go(40.0);
     assert!(matches!(outcome, Outcome::Refused(_)), "{outcome:?}");
+}
+
+/// A typed place and one made with a fix are trusted differently: which it was outlives a restart.
+#[test]
+fn what_a_mark_was_made_by_is_kept_with_it() {
+    let mut scene = Scene::anchored();
+    let origin = |scene: &Scene| scene.keeper.saved().mark.unwrap().origin;
+    assert_eq!(origin(&scene), Some(Origin::Fix));
+    scene.ordered(LetGo {
+        kind: MooringKind::SecondAnchor,
+        position: Some(first().moved(Bearing::from_degrees(90.0), Metres::of(20.0))),
+        ..LetGo::default()
+    });
+    let second = scene.keeper.saved().manner.second.unwrap();
+    assert_eq!(second.origin, Some(Origin::Given));
+    assert_eq!(origin(&scene), Some(Origin::Fix));
+    let north = first().moved(Bearing::from_degrees(0.0), Metres::of(10.0));
+    scene.command(Command::CorrectMark(north));
+    let saved = scene.keeper.saved();
+    assert_eq!(saved.mark.unwrap().origin, Some(Origin::Given));
+    let text = serde_json::to_string(&saved).unwrap();
+    let again = Scene::resumed(scene.second, serde_json::from_str(&text).unwrap(), None);
+    assert_eq!(again.keeper.saved().mark, saved.mark);
+    assert_eq!(again.keeper.saved().manner.second, saved.manner.second);
 }

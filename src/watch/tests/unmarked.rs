@@ -26,6 +26,7 @@ fn an_anchor_nobody_marked_is_a_caution_and_the_track_says_where_it_lies() {
     });
     assert!(said.contains("estimated from 25 min of track"), "{said}");
     let mark = scene.keeper.saved().mark.unwrap();
+    assert_eq!(mark.origin, Some(crate::watch::drag::Origin::Track));
     let off = mark.position.distance_to(first());
     assert!(
         off.get() < 5.0 && mark.doubt.get() < 5.0,

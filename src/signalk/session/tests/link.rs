@@ -170,6 +170,48 @@ fn a_server_that_is_gone_all_night_is_tried_patiently_and_logged_sparingly() {
 }
 
 #[test]
+fn the_log_follows_the_cause_and_the_watch_the_fault() {
+    let mut night = Night::new(Mood::Gone);
+    let told = [
+        LinkState::Down(LinkFault::NotConnectedYet),
+        LinkState::Down(LinkFault::NoConnection),
+    ];
+    let causes = [
+        "the name is not known",
+        "the certificate has expired",
+        "the name is not known",
+    ];
+    for words in causes {
+        night.gone_words = words;
+        night.pass(300);
+        assert_eq!(night.links(), told);
+    }
+    let log = night.log();
+    assert_eq!(log.len(), 2, "{log:?}");
+    for (line, cause) in log.iter().zip(causes) {
+        assert!(
+            line.ends_with(&format!("no connection to the server: {cause}")),
+            "{line}"
+        );
+    }
+}
+
+#[test]
+fn an_attempt_that_takes_too_long_says_so_in_the_log() {
+    let mut night = Night::new(Mood::Mute);
+    night.pass(40);
+    assert_eq!(
+        night.session.link(),
+        Some(&LinkState::Down(LinkFault::NoConnection))
+    );
+    let log = night.log();
+    assert!(
+        log[0].ends_with("no connection to the server: none within 30 s"),
+        "{log:?}"
+    );
+}
+
+#[test]
 fn a_refused_token_is_said_and_tried_once_a_minute() {
     let mut night = Night::new(Mood::Refusing);
     night.pass(600);

@@ -51,7 +51,7 @@ use tackle::{KAPPAS, NO_WIND, short, slackest, tackle};
 pub(super) use place::{Place, Places};
 
 use super::look::UNKNOWN_DEPTH;
-use super::{Found, Greatest, MINUTES_SHARE, Marked, Sighting};
+use super::{Found, Greatest, MINUTES_SHARE, Marked, Origin, Sighting};
 use crate::geodesy::Offset;
 use crate::time::Tick;
 
@@ -112,7 +112,11 @@ impl Usual {
         seen: &Sighting,
     ) -> Self {
         // A mark made with this receiver shares the error of hours with every fix that follows.
-        let own = mark.doubt.get() <= MADE_BY_FIX * seen.sigma.get();
+        let own = match mark.origin {
+            Some(Origin::Fix) => true,
+            Some(Origin::Given | Origin::Track) => false,
+            None => mark.doubt.get() <= MADE_BY_FIX * seen.sigma.get(),
+        };
         let doubt = if own {
             (MINUTES_SHARE * mark.doubt.get()).max(LEAST_MARK)
         } else {
@@ -385,7 +389,7 @@ const LAG_FIRST: f64 = 600.0;
 const FIRST_HOUR: f64 = 3600.0;
 /// By then she has fallen back to her rode.
 const FALLS_BACK: f64 = 120.0;
-/// A mark no more doubtful than a fix was made by one, and so much of its doubt renews itself.
+/// Of a mark whose origin is not known: one no more doubtful than a fix was made by one.
 const MADE_BY_FIX: f64 = 1.2;
 /// Without a wind instrument the distance expected is this much less known.
 const NO_WIND_OFFSET: f64 = 2.5;
