@@ -14,6 +14,7 @@ mod announce;
 mod charts;
 mod displays;
 mod errands;
+mod handed;
 mod haste;
 mod phones;
 mod picture;
@@ -28,7 +29,6 @@ use std::pin::{Pin, pin};
 use std::task::Poll;
 use std::time::Duration;
 
-use serde_json::json;
 use tokio::sync::{mpsc, watch};
 use tracing::{error, info, warn};
 
@@ -46,15 +46,14 @@ use self::turns::{Source, Turns};
 use crate::alert::hazard::Hazard;
 use crate::config::Config;
 use crate::io::clock::Clock;
-use crate::io::control::{Asked, Response};
+use crate::io::control::Asked;
 use crate::io::displays::Heard as FromDisplay;
 use crate::io::push::Heard;
 use crate::io::secrets;
 use crate::io::socket::{ConnectError, Received, Socket};
 use crate::io::{systemd, tls};
 use crate::journal::{self, Disk, Journal, JournalError, Recovered, Writer};
-use crate::signalk::access::{Access, Rights};
-use crate::signalk::put::parse_command;
+use crate::signalk::access::Access;
 use crate::signalk::resources::ResourceIds;
 use crate::signalk::session::{self, RequestKey, Session};
 use crate::speech::Wording;
@@ -62,7 +61,7 @@ use crate::speech::faults::LostWatch;
 use crate::time::{Now, Tick};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::engine::Watchkeeper;
-use crate::watch::messages::{By, Command, Entry, Input, Output};
+use crate::watch::messages::{Entry, Input, Output};
 use crate::watch::state::WatchState;
 
 /// The daemon, open and ready to run.
@@ -423,86 +422,6 @@ impl Daemon {
         if self.pulse.feeds(beat, every) {
             systemd::feed_watchdog();
             systemd::status(&self.status_line());
-        }
-    }
-
-    fn handle_asked(&mut self, asked: Asked) {
-        let now = self.clock.now();
-        let told = match asked.request.command.as_str() {
-            "status" => Some(json!(self.status(now))),
-            "picture" => Some(json!(self.picture_input(now))),
-            "figures" => Some(json!(self.figures(now))),
-            _ => None,
-        };
-        if let Some(told) = told {
-            asked.answer(Response::data(told));
-            return;
-        }
-        match parse_command(&asked.request.command, &asked.request.value) {
-            Ok(command) => self.order(now, command, Asker::Local(asked)),
-            Err(refusal) => {
-                let response = Response::words(refusal.status(), refusal.to_string());
-                asked.answer(response);
-            }
-        }
-    }
-
-    fn handle_errand(&mut self, errand: Errand) {
-        let now = self.clock.now();
-        match errand {
-            Errand::Rights(rights) => {
-                if rights.writing() == Some(false) && !matches!(rights, Rights::ReadOnly) {
-                    self.want_access(now);
-                }
-                self.session.handle_rights(now, rights);
-            }
-            Errand::Notice(hazard, node) => self.session.handle_notice_seen(now, hazard, &node),
-            Errand::Chart(news) => {
-                self.sketches.hear(&news);
-                self.feed(now, Input::Chart(news));
-            }
-            Errand::Sketch(about, charts) => self.sketches.take(about, charts),
-            Errand::ResourceFailed(why) => self.session.handle_resource_failed(now, &why),
-            Errand::Access(Ok((status, body))) => {
-                let before = self.access.pending().map(str::to_owned);
-                self.access.handle_response(now, status, &body);
-                let after = self.access.pending();
-                if before.as_deref() != after
-                    && let Err(error) =
-                        secrets::remember_request(&self.config.journal.directory, after)
-                {
-                    warn!("the access request cannot be remembered: {error}");
-                }
-            }
-            Errand::Access(Err(why)) => self.access.handle_failed(now, &why),
-        }
-    }
-
-    fn order(&mut self, now: Now, command: Command, asker: Asker) {
-        self.orders += 1;
-        let id = self.orders;
-        let by = match &asker {
-            Asker::Local(_) => By::Terminal,
-            Asker::Server(_) => By::Server,
-            Asker::Phone(_) => By::Phone,
-            Asker::Display(_) => By::Display,
-        };
-        self.waiting.insert(id, asker);
-        self.feed(now, Input::Command { id, command, by });
-    }
-
-    fn feed(&mut self, now: Now, input: Input) {
-        self.journal.record(Entry {
-            now,
-            input: input.clone(),
-        });
-        self.keeper.handle(now, input);
-    }
-
-    /// A fix may have shown what cannot wait for the next round.
-    fn judge_news(&mut self, now: Now) {
-        if self.keeper.has_news() && self.haste.takes(now.tick) {
-            self.feed(now, Input::Timeout);
         }
     }
 

@@ -60,7 +60,7 @@ impl From<Position> for BerthOrder {
     }
 }
 
-/// What a plan is made with, besides what the sensors say.
+/// What a plan is made with, apart from what the sensors say.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct PlanSettings {
     /// `tackle.*`.

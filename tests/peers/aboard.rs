@@ -287,20 +287,7 @@ fn without_rights_the_daemon_says_so_asks_and_is_let_in() {
         link.starts_with("impaired").then_some(link)
     });
     assert!(link.contains("access requests"), "{link}");
-    let requests = "/skServer/security/access/requests";
-    let client = eventually("the request stands", || {
-        let all = admin.get_json(requests)?;
-        Some(
-            all.as_array()?.first()?["accessIdentifier"]
-                .as_str()?
-                .to_owned(),
-        )
-    });
-    let approved = admin.put_json(
-        &format!("{requests}/{client}/approved"),
-        &json!({ "permissions": "readwrite", "expiration": "1y" }),
-    );
-    assert_eq!(approved.status, 200, "{approved:?}");
+    server.approve();
     eventually("the link is up", || {
         (aboard.status()?["link"] == "up").then_some(())
     });

@@ -172,6 +172,22 @@ impl SignalK {
         Rest::new(self.http(), Some(token.clone()))
     }
 
+    /// The skipper approves the device that asks for access.
+    pub(crate) fn approve(&self) {
+        let admin = self.rest_as(self.tokens.admin.as_ref());
+        let requests = "/skServer/security/access/requests";
+        let client = tern::eventually("the request for access stands", || {
+            let all = admin.get_json(requests)?;
+            let first = all.as_array()?.first()?;
+            Some(first["accessIdentifier"].as_str()?.to_owned())
+        });
+        let approved = admin.put_json(
+            &format!("{requests}/{client}/approved"),
+            &serde_json::json!({ "permissions": "readwrite", "expiration": "1y" }),
+        );
+        assert_eq!(approved.status, 200, "{approved:?}");
+    }
+
     fn command(&mut self, command: &str) -> Answer {
         let commands = self.commands.as_mut().expect("standard input is piped");
         writeln!(commands, "{command}").expect("the server's launcher is gone");

@@ -6,7 +6,7 @@
 use std::path::Path;
 use std::process::{Child, Command, Output, Stdio};
 
-use serde_json::{Value, json};
+use serde_json::Value;
 use tempfile::TempDir;
 
 use super::tern::{Instruments, LONG, eventually, eventually_within};
@@ -196,20 +196,7 @@ fn installed_paired_let_go_dragging_upgraded_and_purged_in_a_clean_debian() {
     root.start();
 
     // One approval.
-    let requests = "/skServer/security/access/requests";
-    let client = eventually("the request for access stands", || {
-        let all = admin.get_json(requests)?;
-        Some(
-            all.as_array()?.first()?["accessIdentifier"]
-                .as_str()?
-                .to_owned(),
-        )
-    });
-    let approved = admin.put_json(
-        &format!("{requests}/{client}/approved"),
-        &json!({ "permissions": "readwrite", "expiration": "1y" }),
-    );
-    assert_eq!(approved.status, 200, "{approved:?}");
+    server.approve();
     eventually("the link is up", || {
         (root.status()?["link"] == "up").then_some(())
     });

@@ -39,7 +39,7 @@ pub(crate) enum ChartOrder {
     /// Remove soundings of the boat's own that are wrong.
     ///
     /// All of them, or those taken about a place: after a wrong transducer offset, tide station or clock, or where a fish or weed
-    /// was sounded. A running daemon notices within seconds and begins anew there; what it sounded in the last half minute may be kept
+    /// was sounded. A running daemon notices within seconds and starts again there; what it sounded in the last half minute may be kept
     /// after that. Nothing is asked, and nothing brings them back.
     ForgetSoundings(ForgetOptions),
 }

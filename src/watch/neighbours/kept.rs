@@ -1,4 +1,4 @@
-//! What is on disk of the neighbours, so that a restart at night does not begin anew.
+//! What is on disk of the neighbours, so that a restart at night does not start from nothing.
 //!
 //! Where each one near lay, when she was heard there, her size, and the circle that her track has shown. After a restart
 //! that is of before the restart: how old it is rests on a clock that a power cut may have put wrong. So she is not
@@ -139,7 +139,7 @@ impl Kept {
         self.saved.clone()
     }
 
-    /// Puts it together anew, once a minute; `here` is where we are.
+    /// Puts it together again, once a minute; `here` is where we are.
     pub(super) fn keep(&mut self, round: &Round, vessels: &BTreeMap<Label, Known>, here: Position) {
         let now = round.seen.now;
         if !round.anchored() {

@@ -195,7 +195,7 @@ fn a_clock_that_was_set_spoils_what_waits_and_the_next_ten_minutes() {
     assert!(kept.iter().all(|it| it.at >= earliest));
 }
 
-/// What the crew removed does not come back from what waits, and is sounded anew.
+/// What the crew removed does not come back from what waits, and is sounded again.
 #[test]
 fn after_soundings_were_removed_the_same_squares_are_handed_over_again() {
     let mut voyage = Voyage::new();

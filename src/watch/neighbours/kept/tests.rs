@@ -62,7 +62,7 @@ impl Bay {
         }
     }
 
-    /// The tick begins anew with each run.
+    /// The tick starts again with each run.
     fn now(&self) -> Now {
         Now::new(
             Tick::from_secs(self.second - self.began),
@@ -177,7 +177,7 @@ fn nobody_old_is_shown_as_if_she_lay_there_now() {
     let quarter = bay.restart(900);
     assert!(quarter.shown().is_empty());
     assert_eq!(quarter.keeper.picture(quarter.now()).vessels_heard, 0);
-    // Of two hours ago nothing is taken: heard again, she begins anew.
+    // Of two hours ago nothing is taken: heard again, she starts from nothing.
     let mut long = bay.restart(7200);
     long.run(180, true);
     let circle = long.shown().first().and_then(|her| her.circle);
