@@ -19,6 +19,7 @@ mod haste;
 mod phones;
 mod picture;
 mod pulse;
+mod recorded;
 mod server;
 mod status;
 mod turns;
@@ -53,6 +54,7 @@ use crate::io::secrets;
 use crate::io::socket::{ConnectError, Received, Socket};
 use crate::io::{systemd, tls};
 use crate::journal::{self, Disk, Journal, JournalError, Recovered, Writer};
+use crate::recording::Recorder;
 use crate::signalk::access::Access;
 use crate::signalk::resources::ResourceIds;
 use crate::signalk::session::{self, RequestKey, Session};
@@ -92,6 +94,8 @@ pub struct Daemon {
     earlier: Earlier,
     sketches: Sketches,
     displays: Option<OlderDisplays>,
+    recorder: Option<Recorder>,
+    surroundings: recorded::Surroundings,
     listener: Option<mpsc::UnboundedSender<Output>>,
     notes: BTreeMap<Option<Hazard>, Notes>,
     turns: Turns,
@@ -221,6 +225,8 @@ impl Daemon {
             earlier,
             sketches: Sketches::default(),
             displays: OlderDisplays::open(&config, now),
+            recorder: recorded::recorder(&config, &clock),
+            surroundings: recorded::Surroundings::default(),
             listener: None,
             notes: BTreeMap::new(),
             turns: Turns::default(),

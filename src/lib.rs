@@ -22,7 +22,8 @@
 //! builds with nothing that could open a file or a socket or read a clock.
 //!
 //! *Effects* — [`io`] clocks, sockets, tokens, service manager, control socket; [`journal`] what
-//! survives a power cut; [`chartroom`] the charts kept on disk; [`config`] what the operator wrote.
+//! survives a power cut; [`recording`] what was read and said, in files for a replay; [`chartroom`] the
+//! charts kept on disk; [`config`] what the operator wrote.
 //!
 //! *Programs* — [`daemon`] the loop that keeps the watch; [`replay`] a recording through the same
 //! engine; [`rehearse`] a simulated night; [`measure`] thousands of them; [`plot`] how she lies as
@@ -65,6 +66,8 @@ pub mod observation;
 pub mod outbox;
 #[cfg(feature = "machine")]
 pub mod plot;
+#[cfg(feature = "machine")]
+pub mod recording;
 #[cfg(feature = "machine")]
 pub mod rehearse;
 #[cfg(feature = "machine")]

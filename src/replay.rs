@@ -14,12 +14,18 @@
 //! failing these, the first vessel that reports wind, depth or the place of its own antenna, which
 //! transponders do not send.
 //!
+//! **Lines of ours.** A [recording](crate::recording) also holds the state it begins with, inputs that are
+//! no messages, and what the watch said then. There, and in the journal, every input has its moment and the
+//! timers are inputs too: nothing is left to the stamps.
+//!
 //! **Two threads.** One reads ahead (`ahead`), one judges; what is told is the same as with one.
 
 mod ahead;
+pub mod compare;
 mod pace;
 
 use std::io::{self, BufRead, Read};
+use std::path::Path;
 use std::sync::mpsc;
 use std::thread;
 use std::time::Duration;
@@ -27,14 +33,17 @@ use std::time::Duration;
 use ahead::{Batch, What, read_ahead};
 use pace::Pace;
 
+use crate::config::{Config, ConfigError};
+use crate::journal::{JournalError, Reader, Run};
 use crate::observation::Report;
+use crate::recording::{self, Begin, Line};
+use crate::signalk::gather::Gather;
 use crate::signalk::paths::OwnPaths;
 use crate::time::{Now, Tick, Timestamp};
 use crate::watch::engine::Watchkeeper;
 use crate::watch::messages::{
-    By, Command, Event, EventKind, Input, LetGo, LinkState, Outcome, Output,
+    By, Command, Entry, Event, EventKind, Input, LetGo, LinkState, Outcome, Output,
 };
-use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
 use crate::watch::state::WatchState;
 
@@ -43,6 +52,8 @@ use crate::watch::state::WatchState;
 pub struct ReplayOptions {
     /// The watch's settings.
     pub settings: WatchSettings,
+    /// Where a recording brings settings along, those are used instead.
+    pub recorded_settings: bool,
     /// Let go at this moment of the recording.
     pub let_go: Option<(Timestamp, LetGo)>,
     /// What else is read on this boat.
@@ -60,6 +71,8 @@ pub struct Counts {
     pub deltas: u64,
     /// Commands among them.
     pub commands: u64,
+    /// Inputs of the engine among them, as they were handed to it.
+    pub inputs: u64,
     /// Lines that could not be read.
     pub bad: u64,
     /// Events told.
@@ -74,6 +87,8 @@ pub trait Listener {
     fn event(&mut self, event: &Event) -> io::Result<()>;
     /// A line that was skipped, and why.
     fn bad_line(&mut self, number: u64, why: &str) -> io::Result<()>;
+    /// What the watch said then, by a line of the recording or the journal.
+    fn judged(&mut self, _then: &Event) {}
     /// Does anybody look at the state? It costs more than all judgement, and is not put
     /// together when nobody does.
     fn wants_pictures(&self) -> bool {
@@ -145,11 +160,50 @@ pub fn replay(
     player.finish(listener)
 }
 
+/// Replays one life of the daemon from the journal. A batch that is damaged is told as a bad line.
+pub fn replay_run(
+    journal: &Reader,
+    run: &Run,
+    options: &ReplayOptions,
+    listener: &mut impl Listener,
+) -> io::Result<Counts> {
+    let mut player = Player::new(options, listener.wants_pictures());
+    player.ours(Line::Begin(Box::new(Begin::of(run, None))), listener)?;
+    let mut since = None;
+    for entry in journal.entries(run.id) {
+        player.counts.lines += 1;
+        match entry {
+            Ok(entry) => {
+                since.get_or_insert(entry.now.utc);
+                player.ours(Line::Input(Box::new(entry)), listener)?;
+            }
+            Err(error @ JournalError::Damaged { .. }) => {
+                player.bad(listener, &error.to_string())?
+            }
+            Err(error) => return Err(io::Error::other(error)),
+        }
+    }
+    for event in recording::judged(journal, run, since.unwrap_or(run.started)) {
+        match event {
+            Ok(event) => listener.judged(&event),
+            Err(error) => player.bad(listener, &error.to_string())?,
+        }
+    }
+    player.finish(listener)
+}
+
 struct Player<'o> {
     options: &'o ReplayOptions,
+    settings: WatchSettings,
+    /// The state that the recording begins with, and when that was.
+    begin: Option<Box<Begin>>,
     keeper: Option<Watchkeeper>,
     /// What was said of our own vessel before the first stamp.
     early: Vec<Report>,
+    /// Joins what the server took apart, as the session did.
+    gather: Gather,
+    /// The recording says when its messages came.
+    is_exact: bool,
     pace: Pace,
     let_go_due: bool,
     counts: Counts,
@@ -160,8 +214,12 @@ impl<'o> Player<'o> {
     fn new(options: &'o ReplayOptions, pictures: bool) -> Self {
         Self {
             options,
+            settings: options.settings.clone(),
+            begin: None,
             keeper: None,
             early: Vec::new(),
+            gather: Gather::default(),
+            is_exact: false,
             pace: Pace::default(),
             let_go_due: options.let_go.is_some(),
             counts: Counts::default(),
@@ -179,6 +237,7 @@ impl<'o> Player<'o> {
                     reports: count,
                 } => self.delta(stamp, reports.by_ref().take(count), listener)?,
                 What::Command(command) => self.command(command, By::Server, listener)?,
+                What::Ours(line) => self.ours(line, listener)?,
                 What::Bad(why) => self.bad(listener, &why)?,
             }
         }
@@ -192,11 +251,19 @@ impl<'o> Player<'o> {
         listener: &mut impl Listener,
     ) -> io::Result<()> {
         self.counts.deltas += 1;
-        self.advance(stamp, listener)?;
+        if !self.is_exact {
+            self.advance(stamp, listener)?;
+        }
         let now = self.pace.now;
         if let Some(keeper) = &mut self.keeper {
             for report in self.early.drain(..).chain(reports) {
-                keeper.handle(now, Input::Report(report));
+                if self.is_exact {
+                    for joined in self.gather.push(now.tick, report).into_iter().flatten() {
+                        keeper.handle(now, Input::Report(joined));
+                    }
+                } else {
+                    keeper.handle(now, Input::Report(report));
+                }
             }
         } else {
             for report in reports.filter(|report| report.subject.is_own()) {
@@ -224,6 +291,88 @@ impl<'o> Player<'o> {
         self.tell(listener)
     }
 
+    fn ours(&mut self, line: Line, listener: &mut impl Listener) -> io::Result<()> {
+        match line {
+            Line::Begin(begin) => {
+                self.keeper = None;
+                self.early.clear();
+                self.gather = Gather::default();
+                self.is_exact = false;
+                self.pace = Pace::default();
+                let recorded = recorded_settings(self.options, &begin);
+                self.begin = Some(begin);
+                match recorded {
+                    None => self.settings = self.options.settings.clone(),
+                    Some(Ok(config)) => self.settings = config.watch_settings(),
+                    Some(Err(error)) => self.bad(listener, &error.to_string())?,
+                }
+                Ok(())
+            }
+            Line::Lost(lines) => {
+                let why = format!("{lines} lines are missing: the disk was too slow");
+                self.bad(listener, &why)
+            }
+            Line::At(now) => {
+                self.let_go_of_held(now);
+                self.at(now);
+                Ok(())
+            }
+            Line::Input(entry) => self.input(*entry, listener),
+            Line::Judged(then) => {
+                listener.judged(&then);
+                Ok(())
+            }
+        }
+    }
+
+    fn input(&mut self, entry: Entry, listener: &mut impl Listener) -> io::Result<()> {
+        self.counts.inputs += 1;
+        if self.begin.is_none() {
+            return self.bad(
+                listener,
+                "an input without the line that begins a recording",
+            );
+        }
+        // The daemon makes its round before it lets go of what was held back.
+        let is_round = matches!(entry.input, Input::Timeout);
+        if !is_round {
+            self.let_go_of_held(entry.now);
+        }
+        self.at(entry.now);
+        let keeper = match &mut self.keeper {
+            Some(keeper) => keeper,
+            none => none.insert(new_keeper(
+                entry.now,
+                self.settings.clone(),
+                self.begin.as_deref(),
+                self.pictures,
+            )),
+        };
+        keeper.handle(entry.now, entry.input);
+        if is_round {
+            self.let_go_of_held(entry.now);
+        }
+        self.tell(listener)
+    }
+
+    fn let_go_of_held(&mut self, now: Now) {
+        if let Some(keeper) = &mut self.keeper
+            && self.gather.due().is_some_and(|due| due <= now.tick)
+            && let Some(report) = self.gather.flush()
+        {
+            keeper.handle(now, Input::Report(report));
+        }
+    }
+
+    /// A recording says when things came: the stamps are not needed.
+    fn at(&mut self, now: Now) {
+        if self.keeper.is_some() {
+            self.counts.span += now.tick.since(self.pace.now.tick);
+        }
+        self.pace.now = now;
+        self.is_exact = true;
+    }
+
     /// Lets the recording's time pass up to this stamp, with everything that falls due.
     fn advance(
         &mut self,
@@ -233,9 +382,8 @@ impl<'o> Player<'o> {
         let target = self.pace.take(stamp);
         if self.keeper.is_none() {
             let Some(now) = target else { return Ok(()) };
-            let settings = self.options.settings.clone();
-            let mut keeper = Watchkeeper::new(now, settings, Saved::default());
-            keeper.publish(self.pictures);
+            let settings = self.settings.clone();
+            let mut keeper = new_keeper(now, settings, self.begin.as_deref(), self.pictures);
             keeper.handle(now, Input::Link(LinkState::Up));
             self.keeper = Some(keeper);
         }
@@ -325,6 +473,31 @@ impl<'o> Player<'o> {
         }
         Ok(self.counts)
     }
+}
+
+/// A watch in the state that the recording begins with.
+fn new_keeper(
+    now: Now,
+    settings: WatchSettings,
+    begin: Option<&Begin>,
+    pictures: bool,
+) -> Watchkeeper {
+    let saved = begin.map(|begin| begin.state.clone());
+    let mut keeper = Watchkeeper::new(now, settings, saved.unwrap_or_default());
+    keeper.publish(pictures);
+    keeper
+}
+
+/// The settings that a recording brings along, where they are to be used.
+fn recorded_settings(
+    options: &ReplayOptions,
+    begin: &Begin,
+) -> Option<Result<Config, ConfigError>> {
+    let text = begin
+        .settings
+        .as_ref()
+        .filter(|_| options.recorded_settings)?;
+    Some(Config::of_text(text, Path::new("the recording's settings")))
 }
 
 const GZIP_MAGIC: [u8; 2] = [0x1f, 0x8b];

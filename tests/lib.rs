@@ -18,6 +18,7 @@ mod nights;
 mod own_soundings;
 mod peers;
 mod recorded;
+mod recording;
 mod reference;
 mod schemas;
 mod slow_reports;

@@ -175,7 +175,7 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
             picture: Some(_), ..
         } => ("picture", Value::Null),
         Order::Status { picture: None, .. } => ("status", Value::Null),
-        Order::Run
+        Order::Run { .. }
         | Order::Check(_)
         | Order::Setup(_)
         | Order::Plan(_)

@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::out::{self, Failure, code};
 use super::plan::live;
+use super::progress::Progress;
 use super::{ConfigFile, load};
 use crate::chart::cell::Cell;
 use crate::chart::clearance::{Clearance, Needs, Room, SEARCHED_BEYOND};
@@ -104,7 +105,9 @@ fn add(room: &ChartRoom, options: &AddOptions) -> Result<(), Failure> {
     let sources = import::sources(&options.path, &said).map_err(refused)?;
     let mut failed = None;
     let (mut added, all) = (0_usize, sources.len());
-    for source in sources {
+    let progress = Progress::of(all as u64, "cells");
+    for (done, source) in (0..).zip(sources) {
+        progress.at(done);
         match add_one(room, &source, &said) {
             Ok(()) => added += 1,
             // Without the programs no other cell will do better.
@@ -115,6 +118,7 @@ fn add(room: &ChartRoom, options: &AddOptions) -> Result<(), Failure> {
             }
         }
     }
+    progress.end();
     match failed {
         Some(code) => Err(Failure::new(
             code,

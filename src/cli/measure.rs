@@ -1,10 +1,10 @@
 //! `windrode measure`: the figures as a table, as JSON, as a picture; a bar while the nights pass.
 
-use std::io::{self, IsTerminal, Write};
 use std::thread;
 
 use super::MeasureOptions;
 use super::out::{self, Failure, code};
+use super::progress::Progress;
 use crate::measure::compare::{self, Comparison};
 use crate::measure::deal::{Deal, Fitted};
 use crate::measure::noise::{self, Noise};
@@ -33,25 +33,19 @@ pub(super) fn measure(options: &MeasureOptions) -> Result<(), Failure> {
             kind: options.kind,
         },
     };
-    let bar = io::stderr().is_terminal() && !options.json;
     let times = if options.compare_instruments { 4 } else { 1 };
     let all = wanted.nights * times;
-    let progress = |done| {
-        if bar {
-            // Nobody can be told if that fails.
-            let _ = write!(io::stderr().lock(), "\r\x1b[K{done} of {all} nights");
-        }
-    };
+    let progress = Progress::of(all, "nights");
     if options.compare_instruments {
-        let comparison = compare::compare(&wanted, progress);
-        end(bar);
+        let comparison = compare::compare(&wanted, |done| progress.at(done));
+        progress.end();
         for line in compared(&comparison) {
             out::line(&line)?;
         }
         return Ok(());
     }
-    let report = measure::measure(&wanted, progress);
-    end(bar);
+    let report = measure::measure(&wanted, |done| progress.at(done));
+    progress.end();
     if let Some(file) = &options.picture {
         std::fs::write(file, picture::svg(&report)).map_err(|error| {
             Failure::new(
@@ -71,14 +65,6 @@ pub(super) fn measure(options: &MeasureOptions) -> Result<(), Failure> {
     Ok(())
 }
 
-/// Takes the bar away.
-fn end(bar: bool) {
-    if bar {
-        let _ = write!(io::stderr().lock(), "\r\x1b[K");
-    }
-}
-
-/// Which recordings are laid over the nights.
 fn laid(noise: &Noise) -> Vec<String> {
     let names: Vec<&str> = noise.recordings.iter().map(|r| r.name.as_str()).collect();
     let mut lines = Vec::new();

@@ -10,6 +10,7 @@ mod measure;
 pub mod out;
 mod picture;
 mod plan;
+mod progress;
 mod push;
 mod rehearse;
 mod replay;
@@ -50,7 +51,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
     };
     out::finish(match &parsed.command {
-        Order::Run => run::run(&parsed.config),
+        Order::Run { record } => run::run(&parsed.config, *record),
         Order::Setup(options) => setup::setup(&parsed.config, options),
         Order::Check(options) => check::check(&parsed.config, options),
         Order::Plan(options) => plan::plan(&parsed, options),
@@ -112,7 +113,11 @@ enum Order {
     /// Keep the watch: the daemon.
     ///
     /// It stops in good order on SIGTERM and SIGINT. The service manager usually starts it.
-    Run,
+    Run {
+        /// Record the server's messages, as `journal.record` does.
+        #[arg(long)]
+        record: bool,
+    },
     /// The first ten minutes: the boat's figures, the phone, and a check.
     ///
     /// It asks for the figures that the server does not know, writes them into the configuration, sends a test alarm
@@ -253,8 +258,9 @@ enum Order {
     Measure(MeasureOptions),
     /// Play a recording through the watch; one event a line.
     ///
-    /// It runs as fast as the machine can, with the settings of the configuration, so two settings can
-    /// be tried on one night. Events are JSON (schemas/event.schema.json).
+    /// It runs as fast as the machine can. Its settings are those of --config, so two settings can be
+    /// tried on one night; without it those that a recording brings along, else those of the standard
+    /// configuration. Events are JSON (schemas/event.schema.json).
     Replay(ReplayOptions),
     /// High and low water at a place, calculated from moon and sun.
     ///
@@ -422,8 +428,20 @@ fn parse_reports(text: &str) -> Result<Duration, String> {
 
 #[derive(Debug, Args)]
 struct ReplayOptions {
-    /// One Signal K delta or PUT message a line, plain or gzip; - for standard input.
+    /// One Signal K delta or PUT message a line, plain or gzip; a recording; a directory with a
+    /// journal; - for standard input.
     file: PathBuf,
+    /// Print only what is judged differently from what was judged then, by recording or journal.
+    ///
+    /// Ends with 1 when anything is.
+    #[arg(long)]
+    compare: bool,
+    /// The comparison as JSON.
+    #[arg(long, requires = "compare")]
+    json: bool,
+    /// Of a journal, this life of the daemon: its number, growing with each start. Without it the last.
+    #[arg(long, value_name = "NUMBER")]
+    life: Option<i64>,
     /// Let go at this moment of the recording, such as 2026-06-01T20:01:00Z.
     #[arg(long, value_name = "TIME")]
     let_go: Option<Timestamp>,

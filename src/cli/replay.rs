@@ -1,19 +1,28 @@
 //! `windrode replay`: events to standard output, bad lines and counts to standard error.
 
-use std::fs::File;
-use std::io::{self, BufReader, Write};
+mod compared;
 
+use std::fs::File;
+use std::io::{self, BufReader, Read, Write};
+use std::path::Path;
+
+use self::compared::Comparing;
 use super::out::{self, Failure, code};
+use super::progress::Progress;
 use super::{ConfigFile, ReplayOptions, load};
+use crate::config::Config;
+use crate::journal::{Reader, Run};
 use crate::replay::{self, Counts, Listener};
 use crate::units::spoken;
 use crate::watch::messages::{Event, LetGo};
 
 /// Replays the recording.
 pub(super) fn replay(config: &ConfigFile, options: &ReplayOptions) -> Result<(), Failure> {
+    let is_own_choice = config.config_file.is_some();
     let config = load(config)?;
     let replay_options = replay::ReplayOptions {
         settings: config.watch_settings(),
+        recorded_settings: !is_own_choice,
         own_paths: config.own_paths(),
         let_go: options.let_go.map(|time| {
             let order = LetGo {
@@ -25,38 +34,46 @@ pub(super) fn replay(config: &ConfigFile, options: &ReplayOptions) -> Result<(),
         }),
         own: options.own.clone(),
     };
-    let name = options.file.display();
-    let mut printer = Printer {
-        out: io::stdout().lock(),
-        complaints: 0,
-    };
-    let unreadable =
-        |error: io::Error| Failure::new(code::IO, format!("`{name}` cannot be read: {error}"));
-    let input: Box<dyn io::BufRead + Send> = if options.file.as_os_str() == "-" {
-        Box::new(BufReader::new(io::stdin()))
-    } else {
-        let file = File::open(&options.file).map_err(unreadable)?;
-        Box::new(BufReader::with_capacity(1 << 18, file))
-    };
-    let played = replay::unpacked(input)
-        .and_then(|input| replay::replay(input, &replay_options, &mut printer));
-    let flushed = printer.out.flush();
-    let counts = match played {
-        Ok(counts) => counts,
-        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => {
-            return out::tolerate(Err(error));
-        }
-        Err(error) => return Err(unreadable(error)),
-    };
-    out::tolerate(flushed)?;
-    if printer.complaints > MOST_COMPLAINTS {
-        out::complain(&format!(
-            "windrode: {} more lines could not be read",
-            printer.complaints - MOST_COMPLAINTS
-        ));
+    if options.compare {
+        let mut comparing = Comparing::default();
+        let mut listener = Complaining::about(&mut comparing);
+        play(&config, options, &replay_options, &mut listener)?;
+        return comparing.tell(options.json);
     }
+    let mut printer = Printer(io::stdout().lock());
+    let mut listener = Complaining::about(&mut printer);
+    let played = play(&config, options, &replay_options, &mut listener);
+    let flushed = printer.0.flush();
+    played?;
+    out::tolerate(flushed)
+}
+
+/// Plays the file, or the journal in the directory, and says on standard error what was read.
+fn play(
+    config: &Config,
+    options: &ReplayOptions,
+    replay_options: &replay::ReplayOptions,
+    listener: &mut Complaining<'_, impl Listener>,
+) -> Result<(), Failure> {
+    let name = options.file.display();
+    let failed = |error: io::Error| match error.kind() {
+        io::ErrorKind::BrokenPipe => Failure::new(0, String::new()),
+        _ => Failure::new(code::IO, format!("`{name}` cannot be read: {error}")),
+    };
+    let counts = if options.file.is_dir() {
+        let journal = Reader::open(&options.file).map_err(|error| Failure::new(code::IO, error))?;
+        let run = chosen(&journal, options.life)?;
+        warn_of(config, &run);
+        replay::replay_run(&journal, &run, replay_options, listener).map_err(failed)?
+    } else {
+        let input = open(&options.file, options.compare).map_err(failed)?;
+        replay::unpacked(input)
+            .and_then(|input| replay::replay(input, replay_options, listener))
+            .map_err(failed)?
+    };
+    listener.end();
     out::complain(&summary(&counts));
-    if counts.deltas == 0 {
+    if counts.deltas == 0 && counts.inputs == 0 {
         return Err(Failure::new(
             code::DATA,
             format!("`{name}` holds no Signal K delta; one JSON message a line is expected"),
@@ -65,9 +82,65 @@ pub(super) fn replay(config: &ConfigFile, options: &ReplayOptions) -> Result<(),
     Ok(())
 }
 
+/// The file, with a bar where no events are printed on the same screen.
+fn open(file: &Path, is_silent: bool) -> io::Result<Box<dyn io::BufRead + Send>> {
+    if file.as_os_str() == "-" {
+        return Ok(Box::new(BufReader::new(io::stdin())));
+    }
+    let file = File::open(file)?;
+    let bytes = file.metadata()?.len();
+    let input: Box<dyn Read + Send> = if is_silent || !io::IsTerminal::is_terminal(&io::stdout()) {
+        Box::new(Progress::of_bytes(bytes).reading(file))
+    } else {
+        Box::new(file)
+    };
+    Ok(Box::new(BufReader::with_capacity(1 << 18, input)))
+}
+
+/// The life of the daemon with this number, or the last one of which anything is kept.
+fn chosen(journal: &Reader, number: Option<i64>) -> Result<Run, Failure> {
+    let told = |error| Failure::new(code::IO, error);
+    let runs = journal.runs(MOST_RUNS).map_err(told)?;
+    let listed: Vec<String> = runs.iter().map(|run| run.id.to_string()).collect();
+    let has_inputs = |run: &Run| journal.entries(run.id).next().is_some();
+    let found = match number {
+        Some(number) => runs.into_iter().find(|run| run.id == number),
+        None => runs.into_iter().find(has_inputs),
+    };
+    found.ok_or_else(|| match number {
+        Some(number) => Failure::new(
+            code::DATA,
+            format!(
+                "the journal has no life {number} of the daemon; it has {}",
+                listed.join(", ")
+            ),
+        ),
+        None => Failure::new(code::DATA, "the journal holds no inputs"),
+    })
+}
+
+fn warn_of(config: &Config, run: &Run) {
+    let now = format!("{:?}", config.watch_settings());
+    if run.settings.as_ref().is_some_and(|then| *then != now) {
+        out::complain(
+            "windrode: the watch had other settings then: what is judged differently may come from that",
+        );
+    }
+    if run.dropped > 0 {
+        out::complain(&format!(
+            "windrode: {} inputs are missing, because the disk could not keep up",
+            run.dropped
+        ));
+    }
+}
+
 fn summary(counts: &Counts) -> String {
+    let inputs = match counts.inputs {
+        0 => String::new(),
+        inputs => format!(" {inputs} inputs,"),
+    };
     format!(
-        "{} lines over {}: {} deltas, {} commands, {} skipped; {} events",
+        "{} lines over {}: {} deltas, {} commands,{inputs} {} skipped; {} events",
         counts.lines,
         spoken(counts.span),
         counts.deltas,
@@ -77,16 +150,47 @@ fn summary(counts: &Counts) -> String {
     )
 }
 
-struct Printer<'a> {
-    out: io::StdoutLock<'a>,
-    complaints: u64,
-}
+struct Printer<'a>(io::StdoutLock<'a>);
 
 impl Listener for Printer<'_> {
     fn event(&mut self, event: &Event) -> io::Result<()> {
         let mut line = serde_json::to_vec(event)?;
         line.push(b'\n');
-        self.out.write_all(&line)
+        self.0.write_all(&line)
+    }
+
+    fn bad_line(&mut self, _number: u64, _why: &str) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+/// Complains about bad lines on standard error, as far as anybody reads it.
+struct Complaining<'a, L> {
+    listener: &'a mut L,
+    complaints: u64,
+}
+
+impl<'a, L: Listener> Complaining<'a, L> {
+    fn about(listener: &'a mut L) -> Self {
+        Self {
+            listener,
+            complaints: 0,
+        }
+    }
+
+    fn end(&self) {
+        if self.complaints > MOST_COMPLAINTS {
+            out::complain(&format!(
+                "windrode: {} more lines could not be read",
+                self.complaints - MOST_COMPLAINTS
+            ));
+        }
+    }
+}
+
+impl<L: Listener> Listener for Complaining<'_, L> {
+    fn event(&mut self, event: &Event) -> io::Result<()> {
+        self.listener.event(event)
     }
 
     fn bad_line(&mut self, number: u64, why: &str) -> io::Result<()> {
@@ -96,7 +200,13 @@ impl Listener for Printer<'_> {
         }
         Ok(())
     }
+
+    fn judged(&mut self, then: &Event) {
+        self.listener.judged(then);
+    }
 }
 
 /// A binary file read by mistake has a million bad lines; the first say it all.
 const MOST_COMPLAINTS: u64 = 20;
+/// More lives of the daemon than a journal keeps.
+const MOST_RUNS: u32 = 100_000;

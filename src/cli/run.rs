@@ -15,16 +15,17 @@ use crate::io::control;
 use crate::io::log::Log;
 
 /// Keeps the watch until told to stop.
-pub(super) fn run(config: &ConfigFile) -> Result<(), Failure> {
+pub(super) fn run(config: &ConfigFile, record: bool) -> Result<(), Failure> {
     let log = log_to_stderr()?;
-    let ended = keep_watch(config);
+    let ended = keep_watch(config, record);
     // Whoever does not read it is not waited for.
     let _ = log.flush(LAST_LINES);
     ended
 }
 
-fn keep_watch(config: &ConfigFile) -> Result<(), Failure> {
-    let config = load(config)?;
+fn keep_watch(config: &ConfigFile, record: bool) -> Result<(), Failure> {
+    let mut config = load(config)?;
+    config.journal.record |= record;
     for warning in config.warnings() {
         tracing::warn!("{warning}");
     }

@@ -2,6 +2,7 @@
 
 use std::time::Duration;
 
+use super::keys::keys;
 use super::settings::Config;
 use crate::io::push::settings::Kind;
 use crate::outbox::words::{Route, Settings};
@@ -103,6 +104,33 @@ impl Config {
         self.paths.clone()
     }
 
+    /// The keys that bear on the judgement and were given, as a configuration file has them. No section with
+    /// an address or a secret is among them. With `nameless` the keys that tell place and boat are left out.
+    #[must_use]
+    pub fn judging(&self, nameless: bool) -> String {
+        let mut text = String::new();
+        let mut last = "";
+        keys(&mut self.clone(), |key| {
+            let Some(section) = JUDGING.iter().find(|section| **section == key.section) else {
+                return;
+            };
+            let is_telling = TELLING.contains(&(key.section, key.name));
+            if !self.understood.origins.contains_key(&key.full()) || nameless && is_telling {
+                return;
+            }
+            let Some(written) = key.slot.written() else {
+                return;
+            };
+            if last != *section {
+                text += &format!("[{section}]\n");
+                last = section;
+            }
+            // A string of JSON is one of TOML too.
+            text += &format!("{} = {}\n", key.name, serde_json::Value::from(written));
+        });
+        text
+    }
+
     /// The ship's clock.
     #[must_use]
     pub fn zone(&self) -> Zone {
@@ -114,5 +142,45 @@ impl Config {
     #[must_use]
     pub fn source_label(&self) -> SourceLabel {
         self.server.source.clone()
+    }
+}
+
+/// The sections that the watch judges by.
+const JUDGING: [&str; 13] = [
+    "boat",
+    "tackle",
+    "fix",
+    "swing",
+    "drag",
+    "wind",
+    "water",
+    "reminder",
+    "neighbour",
+    "link",
+    "alerts",
+    "power",
+    "crew",
+];
+/// Keys among them that tell the place or the boat.
+const TELLING: [(&str, &str); 3] = [("water", "station"), ("crew", "zone"), ("boat", "name")];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_judging_keys_are_read_back_and_no_secret_or_address_is_among_them() {
+        let text = "[server]\nurl = \"wss://tern.example:3443\"\ntoken = \"eyJsecret\"\n\
+                    [boat]\ndraught = \"2.1 m\"\n[crew]\nzone = \"Europe/Helsinki\"\n\
+                    [push.mate]\nkind = \"topic\"\nurl = \"https://push.example/very-secret\"\n";
+        let config = Config::of_text(text, "windrode.toml".as_ref()).unwrap();
+        let judging = config.judging(false);
+        assert_eq!(
+            judging,
+            "[boat]\ndraught = \"2.1 m\"\n[crew]\nzone = \"Europe/Helsinki\"\n"
+        );
+        let again = Config::of_text(&judging, "bundle".as_ref()).unwrap();
+        assert_eq!(again.watch_settings(), config.watch_settings());
+        assert!(!config.judging(true).contains("Helsinki"));
     }
 }

@@ -291,6 +291,9 @@ fn rest(walk: &mut Walk<'_>, config: &mut Config) {
     walk.key("batch", Given(&mut config.journal.batch), time(1, 600),
         "How much of the track a power cut may cost.",
         "Higher writes to the disk less often. Lower writes more often. The anchor's position and the alerts are always written at once.");
+    walk.key("record", Given(&mut config.journal.record), word(vec![true, false], |on| (if *on { "on" } else { "off" }).to_owned()),
+        "Whether the server's messages are recorded as they come, for `windrode replay`.",
+        "With `on` they are kept in `recordings` beside the journal, at most 256 MiB of them, the oldest removed first; the journal keeps what was understood of them in any case.");
 
     walk.section("control", "How the local command line reaches the daemon.");
     walk.key("socket", Given(&mut config.control.socket), path(),

@@ -83,6 +83,8 @@ pub struct Journal {
     pub keep: Duration,
     /// How much of the track a power cut may cost.
     pub batch: Duration,
+    /// Whether the server's messages are recorded too.
+    pub record: bool,
 }
 
 /// `[control]`: the local command line.
@@ -125,6 +127,7 @@ impl Default for Config {
                 directory: PathBuf::from("/var/lib/windrode"),
                 keep: Duration::from_hours(7 * 24),
                 batch: Duration::from_secs(30),
+                record: false,
             },
             control: Control {
                 socket: PathBuf::from("/run/windrode").join(SOCKET_NAME),

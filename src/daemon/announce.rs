@@ -21,7 +21,10 @@ impl Daemon {
         for output in &outputs {
             match output {
                 Output::Persist(state) => saved = Some((**state).clone()),
-                Output::Event(event) => events.push(event.clone()),
+                Output::Event(event) => {
+                    self.record_event(now, event);
+                    events.push(event.clone());
+                }
                 // The phones must know that the watch has ended before they hear that an alert is over.
                 Output::Publish(picture) => {
                     let anchored = picture.phase.is_anchored();

@@ -79,10 +79,12 @@ impl Daemon {
     }
 
     pub(super) fn feed(&mut self, now: Now, input: Input) {
-        self.journal.record(Entry {
+        let entry = Entry {
             now,
             input: input.clone(),
-        });
+        };
+        self.record_input(&entry);
+        self.journal.record(entry);
         self.keeper.handle(now, input);
     }
 

@@ -40,7 +40,10 @@ impl Daemon {
     pub(super) fn handle_received(&mut self, received: Received) {
         let now = self.clock.now();
         match received {
-            Received::Text(text) => self.session.handle_frame(now, &text),
+            Received::Text(text) => {
+                self.record_message(now, &text);
+                self.session.handle_frame(now, &text);
+            }
             Received::Pong => self.session.handle_pong(now),
             Received::Ended => {
                 self.socket = None;

@@ -123,6 +123,7 @@ impl World {
         config.watch.boat = settings.figures;
         config.watch.wording = settings.wording;
         config.journal.directory = settings.journal;
+        config.journal.record = true;
         let (control, asked) = mpsc::channel(4);
         let (tell, outputs) = mpsc::unbounded_channel();
         let (stop, stopped) = oneshot::channel();

@@ -11,8 +11,9 @@
 use std::io::{self, BufRead, BufReader, Read};
 use std::sync::mpsc::SyncSender;
 
-use super::ReplayOptions;
+use super::{ReplayOptions, recorded_settings};
 use crate::observation::Report;
+use crate::recording::{Begin, Line};
 use crate::signalk::put::{self, PutRefusal};
 use crate::signalk::reader::Reader;
 use crate::signalk::shortened;
@@ -41,6 +42,8 @@ pub(super) enum What {
         reports: usize,
     },
     Command(Command),
+    /// A line of a recording that is no message.
+    Ours(Line),
     Bad(String),
 }
 
@@ -54,6 +57,7 @@ pub(super) fn read_ahead(
         input: BufReader::with_capacity(BUFFER, input),
         number: 0,
         long: Vec::new(),
+        cut_off: false,
         meaning: Meaning::new(options),
     };
     while let Some(batch) = lines.batch()? {
@@ -69,6 +73,8 @@ struct Lines<R> {
     number: u64,
     /// A line that goes beyond the buffer.
     long: Vec<u8>,
+    /// A packed recording ends in the middle, and that was said.
+    cut_off: bool,
     meaning: Meaning,
 }
 
@@ -100,8 +106,18 @@ impl<R: Read> Lines<R> {
     fn beyond_buffer(&mut self, batch: &mut Batch) -> io::Result<bool> {
         self.long.clear();
         let mut limited = self.input.by_ref().take(LONGEST_LINE);
-        if limited.read_until(b'\n', &mut self.long)? == 0 {
-            return Ok(false);
+        match limited.read_until(b'\n', &mut self.long) {
+            Ok(0) => return Ok(false),
+            Ok(_) => {}
+            // The power went while it was written, or it is still being written.
+            Err(error) if error.kind() == io::ErrorKind::UnexpectedEof && !self.cut_off => {
+                self.cut_off = true;
+                self.number += 1;
+                batch.bad(self.number, "the recording is cut off here");
+                return Ok(true);
+            }
+            Err(error) if error.kind() == io::ErrorKind::UnexpectedEof => return Ok(false),
+            Err(error) => return Err(error),
         }
         self.number += 1;
         if !self.long.ends_with(b"\n") && self.long.len() as u64 == LONGEST_LINE {
@@ -127,6 +143,7 @@ impl Batch {
 
 /// What is known of the recording so far.
 struct Meaning {
+    options: ReplayOptions,
     reader: Reader,
     /// Our own vessel was named by whoever replays.
     named: bool,
@@ -140,6 +157,7 @@ impl Meaning {
             reader.set_self(own);
         }
         Self {
+            options: options.clone(),
             reader,
             named: options.own.is_some(),
             own_known: options.own.is_some(),
@@ -154,6 +172,16 @@ impl Meaning {
         if text.is_empty() {
             return;
         }
+        match Line::read(text) {
+            Some(Ok(line)) => {
+                if let Line::Begin(begin) = &line {
+                    self.begin(begin);
+                }
+                return batch.step(number, What::Ours(line));
+            }
+            Some(Err(error)) => return batch.bad(number, &error.to_string()),
+            None => {}
+        }
         match wire::parse(text, |path| self.reader.wants(path)) {
             Ok(Incoming::Delta(delta)) => self.delta(number, &delta, batch),
             Ok(Incoming::Put(put)) => self.put(number, &put, batch),
@@ -165,10 +193,25 @@ impl Meaning {
             }
             Ok(Incoming::Reply(_)) => {}
             Ok(Incoming::ErrorText(_) | Incoming::Unknown) => {
-                batch.bad(number, "it is neither a delta nor a PUT message");
+                batch.bad(
+                    number,
+                    "it is neither a delta nor a PUT message, nor a line of a recording",
+                );
             }
             Err(error) => batch.bad(number, &error.to_string()),
         }
+    }
+
+    /// Another recording begins: its boat and its paths are read again.
+    fn begin(&mut self, begin: &Begin) {
+        let mut options = self.options.clone();
+        if let Some(Ok(config)) = recorded_settings(&options, begin) {
+            options.own_paths = config.own_paths();
+        }
+        *self = Self {
+            options: self.options.clone(),
+            ..Self::new(&options)
+        };
     }
 
     fn delta(&mut self, number: u64, delta: &Delta<'_>, batch: &mut Batch) {

@@ -1,0 +1,119 @@
+//! A bar on standard error for what lasts: it appears after two seconds, and only on a terminal.
+
+use std::io::{self, Read};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
+
+use indicatif::{HumanBytes, ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+/// A bar. Dropping it, or its last clone, takes it off the screen.
+#[derive(Clone, Debug)]
+pub(super) struct Progress {
+    bar: ProgressBar,
+    began: Instant,
+    shown: Arc<AtomicBool>,
+}
+
+impl Progress {
+    /// Counts things, such as nights.
+    pub(super) fn of(all: u64, things: &str) -> Self {
+        Self::new(
+            all,
+            &format!("{{bar:24}} {{pos}} of {{len}} {things}, {{eta}} to go"),
+        )
+    }
+
+    /// Counts the bytes of a file that is read.
+    pub(super) fn of_bytes(all: u64) -> Self {
+        let of = HumanBytes(all);
+        Self::new(
+            all,
+            &format!("{{bar:24}} {{percent}} % of {of}, {{eta}} to go"),
+        )
+    }
+
+    fn new(all: u64, template: &str) -> Self {
+        let style = ProgressStyle::with_template(template)
+            .unwrap_or_else(|_| ProgressStyle::default_bar())
+            .progress_chars("#-.");
+        Self {
+            bar: ProgressBar::with_draw_target(Some(all), ProgressDrawTarget::hidden())
+                .with_style(style),
+            began: Instant::now(),
+            shown: Arc::new(AtomicBool::new(false)),
+        }
+    }
+
+    /// So much is done.
+    pub(super) fn at(&self, done: u64) {
+        self.bar.set_position(done);
+        self.show();
+    }
+
+    fn add(&self, done: u64) {
+        self.bar.inc(done);
+        self.show();
+    }
+
+    fn show(&self) {
+        // The target hides itself where standard error is no terminal.
+        if self.began.elapsed() >= AFTER && !self.shown.swap(true, Ordering::Relaxed) {
+            self.bar.set_draw_target(ProgressDrawTarget::stderr());
+        }
+    }
+
+    /// Takes it off the screen.
+    pub(super) fn end(&self) {
+        self.bar.finish_and_clear();
+    }
+
+    /// What is read moves the bar.
+    pub(super) fn reading<R: Read>(&self, input: R) -> impl Read + use<R> {
+        Watched {
+            input,
+            progress: self.clone(),
+        }
+    }
+}
+
+struct Watched<R> {
+    input: R,
+    progress: Progress,
+}
+
+impl<R: Read> Read for Watched<R> {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        let read = self.input.read(buffer)?;
+        self.progress.add(read as u64);
+        Ok(read)
+    }
+}
+
+/// What is over sooner needs no bar.
+const AFTER: Duration = Duration::from_secs(2);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_read_is_counted_and_nothing_shows_at_first() {
+        let progress = Progress::of_bytes(10);
+        let mut text = String::new();
+        let input = progress.reading(io::Cursor::new("a recording"));
+        io::BufReader::new(input).read_to_string(&mut text).unwrap();
+        assert_eq!(text, "a recording");
+        assert_eq!(progress.bar.position(), 11);
+        assert!(progress.bar.is_hidden() && !progress.shown.load(Ordering::Relaxed));
+    }
+
+    #[test]
+    fn it_is_put_up_after_two_seconds_and_once() {
+        let mut progress = Progress::of(400, "nights");
+        progress.began = Instant::now().checked_sub(AFTER).unwrap();
+        progress.at(7);
+        assert!(progress.shown.load(Ordering::Relaxed));
+        assert_eq!(progress.bar.position(), 7);
+    }
+}

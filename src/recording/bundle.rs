@@ -1,0 +1,75 @@
+//! One life of the daemon out of the journal, in one file.
+
+use std::io::{self, Write};
+
+use flate2::Compression;
+use flate2::write::GzEncoder;
+
+use super::shift::Shift;
+use super::{Begin, Line, judged};
+use crate::journal::{Reader, Run};
+
+/// What a bundle holds.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Bundled {
+    /// Inputs of the engine.
+    pub inputs: u64,
+    /// Events that the watch told.
+    pub events: u64,
+    /// Batches of the journal that cannot be read.
+    pub damaged: u64,
+}
+
+/// Writes a bundle of `run` to `out`, packed. With `shifted` all positions lie about another origin and no
+/// vessel is named. `settings` are written as they are: leave out what would tell the place.
+pub fn bundle(
+    journal: &Reader,
+    run: &Run,
+    settings: Option<String>,
+    shifted: bool,
+    out: impl Write,
+) -> io::Result<Bundled> {
+    let mut writer = Writer {
+        out: GzEncoder::new(out, Compression::default()),
+        shift: shifted.then(Shift::default),
+    };
+    let mut bundled = Bundled::default();
+    writer.put(Line::Begin(Box::new(Begin::of(run, settings))))?;
+    let mut first = None;
+    for entry in journal.entries(run.id) {
+        match entry {
+            Ok(entry) => {
+                first.get_or_insert(entry.now.utc);
+                bundled.inputs += 1;
+                writer.put(Line::Input(Box::new(entry)))?;
+            }
+            Err(_) => bundled.damaged += 1,
+        }
+    }
+    // What was told before the oldest input that is kept cannot be judged again.
+    for event in judged(journal, run, first.unwrap_or(run.started)) {
+        bundled.events += 1;
+        writer.put(Line::Judged(Box::new(event.map_err(io::Error::other)?)))?;
+    }
+    writer.out.finish()?.flush()?;
+    Ok(bundled)
+}
+
+struct Writer<W: Write> {
+    out: GzEncoder<W>,
+    shift: Option<Shift>,
+}
+
+impl<W: Write> Writer<W> {
+    fn put(&mut self, line: Line) -> io::Result<()> {
+        let line = match &mut self.shift {
+            Some(shift) => shift.shifted(line)?,
+            None => Some(line),
+        };
+        if let Some(line) = line {
+            serde_json::to_writer(&mut self.out, &line)?;
+            self.out.write_all(b"\n")?;
+        }
+        Ok(())
+    }
+}

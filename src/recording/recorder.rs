@@ -1,0 +1,420 @@
+//! What the watch reads, written to disk while it runs.
+//!
+//! The loop that keeps the watch never waits for this: it hands over a bundle of lines every few seconds,
+//! and drops it, counted, when the thread that writes is behind. Lost lines of a recording are worth less
+//! than a late alarm. A power cut costs the last minute.
+//!
+//! Disk use is bounded by [`RECORDING_BYTES`]: a recording is made of parts, and the oldest part goes when
+//! they are too many together. A disk that refuses is tried again after [`RETRY`]; the log has it once.
+
+use std::collections::BTreeMap;
+use std::fs::{self, File, OpenOptions};
+use std::io::{self, BufWriter, Write};
+use std::os::unix::fs::OpenOptionsExt;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, SyncSender, TrySendError, sync_channel};
+use std::thread::{self, JoinHandle};
+use std::time::{Duration, Instant};
+
+use flate2::Compression;
+use flate2::write::GzEncoder;
+use tracing::{info, warn};
+
+use super::{Begin, Line};
+use crate::signalk::reader::Reader;
+use crate::signalk::wire::{self, Incoming};
+use crate::time::{Now, Tick};
+
+/// A recording being written. Dropping it writes what is still held.
+#[derive(Debug)]
+pub struct Recorder {
+    /// `None` only while it is dropped.
+    sender: Option<SyncSender<Vec<Told>>>,
+    thread: Option<JoinHandle<()>>,
+    held: Vec<Told>,
+    bytes: usize,
+    handed: Option<Tick>,
+    wants_part: Arc<AtomicBool>,
+    patient: bool,
+    /// Lines that were left out since the last bundle that was taken.
+    lost: u64,
+}
+
+#[derive(Debug)]
+enum Told {
+    Begin(Box<Begin>),
+    Message(Now, String),
+    Line(Box<Line>),
+}
+
+impl Recorder {
+    /// Records into `folder`, which is made where it is missing. Of the server's messages those are kept
+    /// that `reader` would read. Fails when there is no thread to write.
+    ///
+    /// With `patient` nothing is left out and the caller waits for the disk: for a clock that is stepped.
+    pub fn start(folder: PathBuf, reader: Reader, patient: bool) -> io::Result<Self> {
+        let (sender, told) = sync_channel(AHEAD);
+        let wants_part = Arc::new(AtomicBool::new(true));
+        let parts = Parts {
+            folder,
+            reader,
+            part: None,
+            once: BTreeMap::new(),
+            wanted: wants_part.clone(),
+            refused: None,
+        };
+        let thread = thread::Builder::new()
+            .name("recorder".to_owned())
+            .spawn(move || parts.write(&told))?;
+        Ok(Self {
+            sender: Some(sender),
+            thread: Some(thread),
+            held: Vec::new(),
+            bytes: 0,
+            handed: None,
+            wants_part,
+            patient,
+            lost: 0,
+        })
+    }
+
+    /// Shall a part begin? Then [`begin`](Self::begin) is called before anything else.
+    #[must_use]
+    pub fn wants_part(&self) -> bool {
+        self.wants_part.load(Ordering::Relaxed)
+    }
+
+    /// Begins a part.
+    pub fn begin(&mut self, begin: Begin) {
+        self.wants_part.store(false, Ordering::Relaxed);
+        self.held.push(Told::Begin(Box::new(begin)));
+    }
+
+    /// A message of the server came.
+    pub fn message(&mut self, now: Now, text: &str) {
+        self.bytes += text.len();
+        self.held.push(Told::Message(now, text.to_owned()));
+        self.hand_over(now.tick);
+    }
+
+    /// Something else came in, or was said.
+    pub fn line(&mut self, now: Tick, line: Line) {
+        self.bytes += SOME_LINE;
+        self.held.push(Told::Line(Box::new(line)));
+        self.hand_over(now);
+    }
+
+    fn hand_over(&mut self, now: Tick) {
+        let since = *self.handed.get_or_insert(now);
+        if self.bytes < HELD_BYTES && now.since(since) < HELD_FOR {
+            return;
+        }
+        self.handed = Some(now);
+        self.bytes = 0;
+        let mut told = std::mem::take(&mut self.held);
+        let lines = told.len() as u64;
+        if self.lost > 0 {
+            told.insert(0, Told::Line(Box::new(Line::Lost(self.lost))));
+        }
+        let Some(sender) = &self.sender else { return };
+        if self.patient {
+            // Without a thread there is nothing to wait for.
+            let _ = sender.send(told);
+            return;
+        }
+        match sender.try_send(told) {
+            Ok(()) => self.lost = 0,
+            Err(TrySendError::Full(told) | TrySendError::Disconnected(told)) => {
+                if self.lost == 0 {
+                    warn!("the disk is too slow for the recording: lines are left out of it");
+                }
+                self.lost += lines;
+                // A part that lost its first line could not be replayed.
+                if told.iter().any(|told| matches!(told, Told::Begin(_))) {
+                    self.wants_part.store(true, Ordering::Relaxed);
+                }
+            }
+        }
+    }
+}
+
+impl Drop for Recorder {
+    fn drop(&mut self) {
+        if let Some(sender) = self.sender.take() {
+            let last = std::mem::take(&mut self.held);
+            let _ = if self.patient {
+                sender.send(last).is_ok()
+            } else {
+                sender.try_send(last).is_ok()
+            };
+        }
+        if let Some(thread) = self.thread.take() {
+            let _ = thread.join();
+        }
+    }
+}
+
+/// The thread's side: the parts on disk.
+struct Parts {
+    folder: PathBuf,
+    /// Says what the watch reads.
+    reader: Reader,
+    part: Option<Part>,
+    /// What the server says once a connection, by what it is about: it stands at the beginning of each part.
+    once: BTreeMap<String, String>,
+    wanted: Arc<AtomicBool>,
+    /// The disk refused at this moment.
+    refused: Option<Instant>,
+}
+
+struct Part {
+    packed: GzEncoder<BufWriter<Counted>>,
+    flushed: Instant,
+}
+
+/// A file that knows how much was written to it.
+struct Counted {
+    file: File,
+    bytes: u64,
+}
+
+impl Write for Counted {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let written = self.file.write(bytes)?;
+        self.bytes += written as u64;
+        Ok(written)
+    }
+    fn flush(&mut self) -> io::Result<()> {
+        self.file.flush()
+    }
+}
+
+impl Parts {
+    fn write(mut self, told: &Receiver<Vec<Told>>) {
+        while let Ok(lines) = told.recv() {
+            if let Err(error) = self.all(lines) {
+                self.part = None;
+                if self.refused.is_none() {
+                    warn!("the recording cannot be written: {error}");
+                }
+                self.refused = Some(Instant::now());
+            }
+            if self.part.is_none() && self.refused.is_some_and(|since| since.elapsed() >= RETRY) {
+                self.wanted.store(true, Ordering::Relaxed);
+            }
+        }
+        let _ = self.end();
+    }
+
+    fn all(&mut self, lines: Vec<Told>) -> io::Result<()> {
+        for told in lines {
+            match told {
+                Told::Begin(begin) => {
+                    self.end()?;
+                    self.part = Some(self.open(&begin)?);
+                    if self.refused.take().is_some() {
+                        info!("the recording is written again");
+                    }
+                    self.put(&serde_json::to_vec(&Line::Begin(begin))?)?;
+                    for line in self.once.clone().into_values() {
+                        self.put(line.as_bytes())?;
+                    }
+                }
+                Told::Message(now, text) => {
+                    // A message is one line, whatever it is made of.
+                    let line = text.trim().replace(['\n', '\r'], " ");
+                    if self.is_read(&line) {
+                        self.put(&serde_json::to_vec(&Line::At(now))?)?;
+                        self.put(line.as_bytes())?;
+                    }
+                }
+                Told::Line(line) => self.put(&serde_json::to_vec(&line)?)?,
+            }
+        }
+        let Some(part) = &mut self.part else {
+            return Ok(());
+        };
+        if part.flushed.elapsed() >= FLUSH {
+            part.flushed = Instant::now();
+            part.packed.flush()?;
+        }
+        if part.packed.get_ref().get_ref().bytes >= PART_BYTES {
+            self.wanted.store(true, Ordering::Relaxed);
+        }
+        Ok(())
+    }
+
+    /// Does the watch read anything in this message? Keeps what is said once.
+    fn is_read(&mut self, text: &str) -> bool {
+        let once = match wire::parse(text, |path| self.reader.wants(path)) {
+            Ok(Incoming::Put(_)) => return true,
+            Ok(Incoming::Hello(hello)) => {
+                self.reader.set_self(&hello.self_context);
+                Some((String::new(), text.to_owned()))
+            }
+            Ok(Incoming::Delta(delta)) => {
+                let mut paths = delta
+                    .updates
+                    .iter()
+                    .flat_map(|it| &it.values)
+                    .map(|it| &it.path);
+                let Some(first) = paths.next() else {
+                    return false;
+                };
+                let is_once = self.reader.is_own(delta.context.as_deref())
+                    && ONCE.iter().any(|start| first.starts_with(start));
+                is_once
+                    .then(|| unstamped(text).map(|text| (first.to_string(), text)))
+                    .flatten()
+            }
+            _ => return false,
+        };
+        if let Some((about, line)) = once
+            && (self.once.len() < MOST_ONCE || self.once.contains_key(&about))
+        {
+            self.once.insert(about, line);
+        }
+        true
+    }
+
+    fn put(&mut self, line: &[u8]) -> io::Result<()> {
+        let Some(part) = &mut self.part else {
+            return Ok(());
+        };
+        part.packed.write_all(line)?;
+        part.packed.write_all(b"\n")
+    }
+
+    fn end(&mut self) -> io::Result<()> {
+        let Some(part) = self.part.take() else {
+            return Ok(());
+        };
+        part.packed.finish()?.flush()
+    }
+
+    fn open(&self, begin: &Begin) -> io::Result<Part> {
+        fs::create_dir_all(&self.folder)?;
+        make_room(&self.folder, RECORDING_BYTES - PART_BYTES)?;
+        let file = new_file(&self.folder, &stem(begin))?;
+        let counted = Counted { file, bytes: 0 };
+        Ok(Part {
+            packed: GzEncoder::new(BufWriter::new(counted), Compression::default()),
+            flushed: Instant::now(),
+        })
+    }
+}
+
+/// `20260601T200000Z`: sorted by name is sorted by time.
+fn stem(begin: &Begin) -> String {
+    let time = begin.time.to_string();
+    let time = time.split('.').next().unwrap_or_default();
+    let digits: String = time.chars().filter(|c| !matches!(c, ':' | '-')).collect();
+    format!("{}Z", digits.trim_end_matches('Z'))
+}
+
+/// A delta without its stamps: it stands for the time of the part it is put into.
+fn unstamped(text: &str) -> Option<String> {
+    let mut delta: serde_json::Value = serde_json::from_str(text).ok()?;
+    for update in delta.get_mut("updates")?.as_array_mut()? {
+        update.as_object_mut()?.remove("timestamp");
+    }
+    Some(delta.to_string())
+}
+
+fn new_file(folder: &Path, stem: &str) -> io::Result<File> {
+    let mut last = io::Error::from(io::ErrorKind::AlreadyExists);
+    for number in 0..MOST_ALIKE {
+        let name = match number {
+            0 => format!("{stem}{SUFFIX}"),
+            _ => format!("{stem}-{number}{SUFFIX}"),
+        };
+        let opened = OpenOptions::new()
+            .write(true)
+            .create_new(true)
+            .mode(0o640)
+            .open(folder.join(name));
+        match opened {
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => last = error,
+            opened => return opened,
+        }
+    }
+    Err(last)
+}
+
+/// Removes the oldest parts until the rest takes at most `bytes`.
+fn make_room(folder: &Path, bytes: u64) -> io::Result<()> {
+    let mut parts = Vec::new();
+    for entry in fs::read_dir(folder)? {
+        let entry = entry?;
+        let is_ours = entry
+            .file_name()
+            .to_str()
+            .is_some_and(|n| n.ends_with(SUFFIX));
+        if is_ours && entry.file_type()?.is_file() {
+            parts.push((entry.file_name(), entry.metadata()?.len()));
+        }
+    }
+    parts.sort_unstable();
+    let mut total: u64 = parts.iter().map(|(_, size)| size).sum();
+    for (name, size) in parts {
+        if total <= bytes {
+            break;
+        }
+        fs::remove_file(folder.join(name))?;
+        total -= size;
+    }
+    Ok(())
+}
+
+/// All recordings of the daemon together take at most so much on disk.
+pub const RECORDING_BYTES: u64 = 256 << 20;
+/// A part is ended when it has grown to this.
+const PART_BYTES: u64 = 16 << 20;
+/// Paths of what the server says once a connection.
+const ONCE: [&str; 2] = ["design.", "sensors."];
+const MOST_ONCE: usize = 64;
+const SUFFIX: &str = ".windrode.gz";
+/// Parts that begin in the same second.
+const MOST_ALIKE: u32 = 100;
+/// So many bundles of lines may wait for the disk.
+const AHEAD: usize = 16;
+/// The loop holds lines for so long, or so many bytes of them.
+const HELD_FOR: Duration = Duration::from_secs(5);
+const HELD_BYTES: usize = 64 << 10;
+/// About what one of our own lines takes.
+const SOME_LINE: usize = 200;
+/// What a power cut costs at most, beside what the loop holds.
+const FLUSH: Duration = Duration::from_mins(1);
+/// A disk that refused is tried again after this.
+const RETRY: Duration = Duration::from_mins(10);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_oldest_parts_go_and_nothing_else_does() {
+        let folder = tempfile::tempdir().unwrap();
+        let at = |name: &str| folder.path().join(name);
+        for name in ["20260103T000000Z", "20260101T000000Z", "20260102T000000Z"] {
+            fs::write(at(&format!("{name}{SUFFIX}")), [0; 100]).unwrap();
+        }
+        fs::write(at("notes.txt"), [0; 1000]).unwrap();
+        make_room(folder.path(), 200).unwrap();
+        assert!(!at("20260101T000000Z.windrode.gz").exists());
+        assert!(at("20260102T000000Z.windrode.gz").exists());
+        assert!(at("20260103T000000Z.windrode.gz").exists());
+        assert!(at("notes.txt").exists());
+    }
+
+    #[test]
+    fn parts_of_one_second_do_not_overwrite_each_other() {
+        let folder = tempfile::tempdir().unwrap();
+        for name in ["a.windrode.gz", "a-1.windrode.gz", "a-2.windrode.gz"] {
+            new_file(folder.path(), "a").unwrap();
+            assert!(folder.path().join(name).exists(), "{name}");
+        }
+    }
+}
