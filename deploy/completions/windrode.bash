@@ -756,12 +756,16 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__replay)
-            opts="-h --let-go --rode --depth --self --config --socket --help"
+            opts="-h --compare --json --life --let-go --rode --depth --self --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
             case "${prev}" in
+                --life)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --let-go)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -794,7 +798,7 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__run)
-            opts="-h --config --socket --help"
+            opts="-h --record --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0

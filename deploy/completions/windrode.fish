@@ -50,6 +50,7 @@ complete -c windrode -n "__fish_windrode_needs_command" -f -a "tide" -d 'High an
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "chart" -d 'Charts kept aboard, and room to swing on them'
 complete -c windrode -n "__fish_windrode_using_subcommand run" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand run" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand run" -l record -d 'Record the server\'s messages, as `journal.record` does'
 complete -c windrode -n "__fish_windrode_using_subcommand run" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand setup" -l server -d 'The Signal K server, such as `ws://localhost:3000`' -r
 complete -c windrode -n "__fish_windrode_using_subcommand setup" -l name -d 'The boat\'s name in messages to phones' -r
@@ -203,12 +204,15 @@ complete -c windrode -n "__fish_windrode_using_subcommand measure" -l socket -d 
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l compare-instruments -d 'Run the nights four times, with compass and wind instrument, without either and without both, and print the medians'
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l json -d 'As JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand replay" -l life -d 'Of a journal, this life of the daemon: its number, growing with each start. Without it the last' -r
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l let-go -d 'Let go at this moment of the recording, such as 2026-06-01T20:01:00Z' -r
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l rode -d 'Rode veered then' -r
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l depth -d 'Depth of water then, if the recording has none' -r
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l self -d 'Our own vessel\'s context, if the recording does not name it' -r
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand replay" -l compare -d 'Print only what is judged differently from what was judged then, by recording or journal'
+complete -c windrode -n "__fish_windrode_using_subcommand replay" -l json -d 'The comparison as JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l near -d 'The station nearest to this place, such as 59.8539,23.26; lists the next ones too' -r
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l station -d 'This station, by its id or name' -r
