@@ -178,7 +178,7 @@ pub fn replay_run(
                 player.ours(Line::Input(Box::new(entry)), listener)?;
             }
             Err(error @ JournalError::Damaged { .. }) => {
-                player.bad(listener, &error.to_string())?
+                player.bad(listener, &error.to_string())?;
             }
             Err(error) => return Err(io::Error::other(error)),
         }

@@ -3,15 +3,18 @@
 use std::io::{self, Read};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
+use crate::io::clock::Clock;
+use crate::time::Tick;
 use indicatif::{HumanBytes, ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 /// A bar. Dropping it, or its last clone, takes it off the screen.
 #[derive(Clone, Debug)]
 pub(super) struct Progress {
     bar: ProgressBar,
-    began: Instant,
+    clock: Clock,
+    began: Tick,
     shown: Arc<AtomicBool>,
 }
 
@@ -37,10 +40,12 @@ impl Progress {
         let style = ProgressStyle::with_template(template)
             .unwrap_or_else(|_| ProgressStyle::default_bar())
             .progress_chars("#-.");
+        let clock = Clock::system();
         Self {
             bar: ProgressBar::with_draw_target(Some(all), ProgressDrawTarget::hidden())
                 .with_style(style),
-            began: Instant::now(),
+            began: clock.now().tick,
+            clock,
             shown: Arc::new(AtomicBool::new(false)),
         }
     }
@@ -58,7 +63,9 @@ impl Progress {
 
     fn show(&self) {
         // The target hides itself where standard error is no terminal.
-        if self.began.elapsed() >= AFTER && !self.shown.swap(true, Ordering::Relaxed) {
+        if self.clock.now().tick.since(self.began) >= AFTER
+            && !self.shown.swap(true, Ordering::Relaxed)
+        {
             self.bar.set_draw_target(ProgressDrawTarget::stderr());
         }
     }
@@ -110,8 +117,11 @@ mod tests {
 
     #[test]
     fn it_is_put_up_after_two_seconds_and_once() {
+        let (clock, hand) = Clock::virtual_at(crate::time::Timestamp::EPOCH);
         let mut progress = Progress::of(400, "nights");
-        progress.began = Instant::now().checked_sub(AFTER).unwrap();
+        progress.began = clock.now().tick;
+        progress.clock = clock;
+        hand.advance(AFTER);
         progress.at(7);
         assert!(progress.shown.load(Ordering::Relaxed));
         assert_eq!(progress.bar.position(), 7);

@@ -1,5 +1,6 @@
 //! From what the operator wrote to the settings of the engines.
 
+use std::fmt::Write as _;
 use std::time::Duration;
 
 use super::keys::keys;
@@ -122,11 +123,12 @@ impl Config {
                 return;
             };
             if last != *section {
-                text += &format!("[{section}]\n");
+                let _ = writeln!(text, "[{section}]");
                 last = section;
             }
             // A string of JSON is one of TOML too.
-            text += &format!("{} = {}\n", key.name, serde_json::Value::from(written));
+            let value = serde_json::Value::from(written);
+            let _ = writeln!(text, "{} = {value}", key.name);
         });
         text
     }
@@ -172,7 +174,7 @@ mod tests {
     fn the_judging_keys_are_read_back_and_no_secret_or_address_is_among_them() {
         let text = "[server]\nurl = \"wss://tern.example:3443\"\ntoken = \"eyJsecret\"\n\
                     [boat]\ndraught = \"2.1 m\"\n[crew]\nzone = \"Europe/Helsinki\"\n\
-                    [push.mate]\nkind = \"topic\"\nurl = \"https://push.example/very-secret\"\n";
+                    [push.mate]\nkind = \"topic\"\nurl = \"https://push.example\"\ntopic = \"tern-very-secret\"\n";
         let config = Config::of_text(text, "windrode.toml".as_ref()).unwrap();
         let judging = config.judging(false);
         assert_eq!(

@@ -16,7 +16,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, SyncSender, TrySendError, sync_channel};
 use std::thread::{self, JoinHandle};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use flate2::Compression;
 use flate2::write::GzEncoder;
@@ -31,7 +31,7 @@ use crate::time::{Now, Tick};
 #[derive(Debug)]
 pub struct Recorder {
     /// `None` only while it is dropped.
-    sender: Option<SyncSender<Vec<Told>>>,
+    sender: Option<SyncSender<(Tick, Vec<Told>)>>,
     thread: Option<JoinHandle<()>>,
     held: Vec<Told>,
     bytes: usize,
@@ -121,12 +121,12 @@ impl Recorder {
         let Some(sender) = &self.sender else { return };
         if self.patient {
             // Without a thread there is nothing to wait for.
-            let _ = sender.send(told);
+            let _ = sender.send((now, told));
             return;
         }
-        match sender.try_send(told) {
+        match sender.try_send((now, told)) {
             Ok(()) => self.lost = 0,
-            Err(TrySendError::Full(told) | TrySendError::Disconnected(told)) => {
+            Err(TrySendError::Full((_, told)) | TrySendError::Disconnected((_, told))) => {
                 if self.lost == 0 {
                     warn!("the disk is too slow for the recording: lines are left out of it");
                 }
@@ -143,7 +143,8 @@ impl Recorder {
 impl Drop for Recorder {
     fn drop(&mut self) {
         if let Some(sender) = self.sender.take() {
-            let last = std::mem::take(&mut self.held);
+            let now = self.handed.unwrap_or(Tick::START);
+            let last = (now, std::mem::take(&mut self.held));
             let _ = if self.patient {
                 sender.send(last).is_ok()
             } else {
@@ -166,12 +167,12 @@ struct Parts {
     once: BTreeMap<String, String>,
     wanted: Arc<AtomicBool>,
     /// The disk refused at this moment.
-    refused: Option<Instant>,
+    refused: Option<Tick>,
 }
 
 struct Part {
     packed: GzEncoder<BufWriter<Counted>>,
-    flushed: Instant,
+    flushed: Tick,
 }
 
 /// A file that knows how much was written to it.
@@ -192,28 +193,28 @@ impl Write for Counted {
 }
 
 impl Parts {
-    fn write(mut self, told: &Receiver<Vec<Told>>) {
-        while let Ok(lines) = told.recv() {
-            if let Err(error) = self.all(lines) {
+    fn write(mut self, told: &Receiver<(Tick, Vec<Told>)>) {
+        while let Ok((now, lines)) = told.recv() {
+            if let Err(error) = self.all(now, lines) {
                 self.part = None;
                 if self.refused.is_none() {
                     warn!("the recording cannot be written: {error}");
                 }
-                self.refused = Some(Instant::now());
+                self.refused = Some(now);
             }
-            if self.part.is_none() && self.refused.is_some_and(|since| since.elapsed() >= RETRY) {
+            if self.part.is_none() && self.refused.is_some_and(|since| now.since(since) >= RETRY) {
                 self.wanted.store(true, Ordering::Relaxed);
             }
         }
         let _ = self.end();
     }
 
-    fn all(&mut self, lines: Vec<Told>) -> io::Result<()> {
+    fn all(&mut self, now: Tick, lines: Vec<Told>) -> io::Result<()> {
         for told in lines {
             match told {
                 Told::Begin(begin) => {
                     self.end()?;
-                    self.part = Some(self.open(&begin)?);
+                    self.part = Some(self.open(now, &begin)?);
                     if self.refused.take().is_some() {
                         info!("the recording is written again");
                     }
@@ -236,8 +237,8 @@ impl Parts {
         let Some(part) = &mut self.part else {
             return Ok(());
         };
-        if part.flushed.elapsed() >= FLUSH {
-            part.flushed = Instant::now();
+        if now.since(part.flushed) >= FLUSH {
+            part.flushed = now;
             part.packed.flush()?;
         }
         if part.packed.get_ref().get_ref().bytes >= PART_BYTES {
@@ -294,14 +295,14 @@ impl Parts {
         part.packed.finish()?.flush()
     }
 
-    fn open(&self, begin: &Begin) -> io::Result<Part> {
+    fn open(&self, now: Tick, begin: &Begin) -> io::Result<Part> {
         fs::create_dir_all(&self.folder)?;
         make_room(&self.folder, RECORDING_BYTES - PART_BYTES)?;
         let file = new_file(&self.folder, &stem(begin))?;
         let counted = Counted { file, bytes: 0 };
         Ok(Part {
             packed: GzEncoder::new(BufWriter::new(counted), Compression::default()),
-            flushed: Instant::now(),
+            flushed: now,
         })
     }
 }

@@ -55,7 +55,7 @@ impl Shift {
                 for (key, member) in members.iter_mut() {
                     match (key.as_str(), &mut *member) {
                         ("Other" | "context", Value::String(vessel)) => {
-                            *vessel = self.vessel(vessel)
+                            *vessel = self.vessel(vessel);
                         }
                         ("message", Value::String(words)) => words.clear(),
                         ("neighbours", Value::Array(vessels)) => without(vessels, "name"),
