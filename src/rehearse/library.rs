@@ -44,7 +44,7 @@ pub enum NightError {
 }
 
 /// The names of the library, and the text of each, in the order in which they are shown.
-pub const NIGHTS: [(&str, &str); 14] = [
+pub const NIGHTS: [(&str, &str); 16] = [
     ("quiet", include_str!("nights/quiet.toml")),
     ("front", include_str!("nights/front.toml")),
     ("reversal", include_str!("nights/reversal.toml")),
@@ -53,7 +53,9 @@ pub const NIGHTS: [(&str, &str); 14] = [
     ("weed", include_str!("nights/weed.toml")),
     ("trip", include_str!("nights/trip.toml")),
     ("neighbour", include_str!("nights/neighbour.toml")),
-    ("receiver", include_str!("nights/receiver.toml")),
+    ("lost", include_str!("nights/lost.toml")),
+    ("frozen", include_str!("nights/frozen.toml")),
+    ("jumps", include_str!("nights/jumps.toml")),
     ("instruments", include_str!("nights/instruments.toml")),
     ("server", include_str!("nights/server.toml")),
     ("phones", include_str!("nights/phones.toml")),

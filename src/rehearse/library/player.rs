@@ -28,7 +28,7 @@ use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Hertz, Metres, Speed};
 use crate::watch::engine::Watchkeeper;
 use crate::watch::messages::{
-    By, Command, DisplayAction, Event, Input, LetGo, LinkState, Output, Phones,
+    By, Command, DisplayAction, Event, Input, LetGo, LinkState, Outcome, Output, Phones,
 };
 use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
@@ -383,6 +383,13 @@ impl<'s> Player<'s> {
     fn drain(&mut self, audience: &mut impl Audience) {
         while let Some(output) = self.keeper.poll_output() {
             audience.output(&output);
+            if let Output::Reply {
+                outcome: Outcome::Refused(why),
+                ..
+            } = &output
+            {
+                audience.story(self.now().utc, &format!("windrode refuses: {why}"));
+            }
             if let Output::Event(event) = output {
                 audience.event(&event);
                 self.take(event, audience);
