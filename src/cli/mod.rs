@@ -28,6 +28,7 @@ use clap::builder::Resettable;
 use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use crate::alert::hazard::Hazard;
+use crate::config::ServerAddress;
 use crate::geodesy::Position;
 use crate::measure::deal::{Fitted, Kind, SeaModel};
 use crate::speech::Language;
@@ -350,6 +351,13 @@ struct RehearseOptions {
     /// So many times as fast as the clock; as fast as the machine can when not given.
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u32).range(1..=1000))]
     speed: Option<u32>,
+    /// Show the night on the displays of the boat's own server, such as ws://localhost:3000.
+    ///
+    /// Only alerts and the watch's own values are shown, each alert marked DRILL; no position or other
+    /// sensor value is touched. Refused while a watch is on. Ctrl-C ends it and clears all of it. 30 times
+    /// as fast as the clock unless --speed says otherwise. Not for `drag` and `crowded`.
+    #[arg(long, value_name = "URL", value_parser = ServerAddress::parse)]
+    against: Option<ServerAddress>,
     /// Another number gives another night.
     #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     seed: u64,

@@ -7,8 +7,11 @@ use std::time::Duration;
 use super::out::{self, Failure, code};
 use super::picture::PictureFile;
 use super::{ConfigFile, RehearseOptions, load, runtime, status};
+use crate::config::ServerAddress;
 use crate::daemon::StatusReport;
+use crate::io::secrets;
 use crate::plot::PictureInput;
+use crate::rehearse::against::{self, Against, AgainstError};
 use crate::rehearse::library::script::Script;
 use crate::rehearse::library::{self, NIGHTS, player};
 use crate::rehearse::night::{self, Audience, Name, Report};
@@ -76,31 +79,70 @@ pub(super) fn rehearse(config: &ConfigFile, options: &RehearseOptions) -> Result
     let report = match (&script, &options.night) {
         (Some(script), _) => {
             face.introduce(script);
+            if let Some(server) = &options.against {
+                let with = against_with(config, server, options, say)?;
+                face.pace = None;
+                let held = runtime()?.block_on(against::hold(script, with, &mut face));
+                let held = held.map_err(|error| Failure::new(not_held(&error), error))?;
+                let Some(report) = held else {
+                    face.line("The drill is over: every value and alert of it is cleared.");
+                    return Ok(());
+                };
+                return face.close(&report);
+            }
             player::hold(script, options.seed, say, &mut face)
+        }
+        (None, Choice::Acts(_)) if options.against.is_some() => {
+            return Err(Failure::new(
+                code::USAGE,
+                "`drag` and `crowded` bring a server of their own; take another night of `windrode rehearse --list`",
+            ));
         }
         (None, Choice::Acts(name)) => acts(*name, options.seed, say, &mut face)?,
         (None, Choice::Library(_) | Choice::File(_)) => return Ok(()),
     };
-    face.clear_bar();
-    if let Some(failure) = face.failed {
-        return Err(failure);
-    }
-    if options.json {
-        let text = serde_json::to_string_pretty(&report)
-            .map_err(|error| Failure::new(code::SOFTWARE, error))?;
-        out::line(&text)?;
-    } else {
-        for line in table(&report) {
-            out::line(&line)?;
+    face.close(&report)
+}
+
+/// What a drill is held with: the configuration's token and label.
+fn against_with(
+    config: &ConfigFile,
+    server: &ServerAddress,
+    options: &RehearseOptions,
+    wording: Wording,
+) -> Result<Against, Failure> {
+    let loaded = load(config)?;
+    // A token goes to the server it is for, and to no other.
+    let token = if loaded.server.url == *server {
+        match (&loaded.server.token, &loaded.server.token_file) {
+            (Some(token), _) => Some(token.clone()),
+            (None, Some(file)) => Some(
+                secrets::read_token(file)
+                    .map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
+            ),
+            (None, None) => secrets::stored_token(&loaded.journal.directory)
+                .map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
         }
-    }
-    if report.passed() {
-        Ok(())
     } else {
-        Err(Failure::new(
-            code::NOT_DONE,
-            "the rehearsal failed: not all that must happen did",
-        ))
+        None
+    };
+    let label = format!("{}-drill", loaded.source_label()).parse();
+    Ok(Against {
+        server: server.clone(),
+        token,
+        label: label.map_err(|error| Failure::new(code::CONFIG, error))?,
+        speed: options.speed.unwrap_or(DRILL_SPEED),
+        seed: options.seed,
+        wording,
+    })
+}
+
+fn not_held(error: &AgainstError) -> u8 {
+    match error {
+        AgainstError::Real(_) => code::NOT_DONE,
+        AgainstError::NotShown(_) => code::NO_PERMISSION,
+        AgainstError::Unreachable(..) | AgainstError::Lost(..) => code::UNAVAILABLE,
+        AgainstError::Signals(_) => code::SOFTWARE,
     }
 }
 
@@ -216,6 +258,31 @@ struct Face<'a> {
 }
 
 impl Face<'_> {
+    /// The result, as a table or as JSON.
+    fn close(mut self, report: &Report) -> Result<(), Failure> {
+        self.clear_bar();
+        if let Some(failure) = self.failed {
+            return Err(failure);
+        }
+        if self.json {
+            let text = serde_json::to_string_pretty(report)
+                .map_err(|error| Failure::new(code::SOFTWARE, error))?;
+            out::line(&text)?;
+        } else {
+            for line in table(report) {
+                out::line(&line)?;
+            }
+        }
+        if report.passed() {
+            Ok(())
+        } else {
+            Err(Failure::new(
+                code::NOT_DONE,
+                "the rehearsal failed: not all that must happen did",
+            ))
+        }
+    }
+
     fn introduce(&mut self, script: &Script) {
         self.line(&script.title);
         for line in status::wrapped_to("", "", &script.story.replace('\n', " ")) {
@@ -350,3 +417,5 @@ impl Drop for Scratch {
 }
 
 const BAR: u32 = 40;
+/// Seconds of the night in a second, on the boat's own displays.
+const DRILL_SPEED: u32 = 30;

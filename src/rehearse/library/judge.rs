@@ -23,8 +23,16 @@ pub struct Told {
 
 /// Each demand, and whether it was met.
 #[must_use]
-pub fn judge(script: &Script, start: Timestamp, told: &[Told]) -> Vec<Demand> {
-    let must = script.must.iter().map(|must| happened(must, start, told));
+pub fn judge(
+    script: &Script,
+    start: Timestamp,
+    told: &[Told],
+    shown: &[(Timestamp, Hazard, String)],
+) -> Vec<Demand> {
+    let must = script.must.iter().map(|must| match &must.shows {
+        Some(words) => displayed(must, words, start, shown),
+        None => happened(must, start, told),
+    });
     let not = script.must_not.iter().map(|not| absent(not, start, told));
     let mut demands: Vec<Demand> = must.chain(not).collect();
     demands.push(no_false_drag(start, told));
@@ -78,6 +86,30 @@ fn happened(must: &Must, start: Timestamp, told: &[Told]) -> Demand {
         }
         (None, None) => what += "; it never was",
     }
+    Demand {
+        what: with_known(what, must.known.as_deref()),
+        met: found.is_some(),
+        known: must.known.is_some(),
+    }
+}
+
+fn displayed(
+    must: &Must,
+    words_shown: &str,
+    start: Timestamp,
+    shown: &[(Timestamp, Hazard, String)],
+) -> Demand {
+    let found = shown.iter().find(|(at, hazard, message)| {
+        *hazard == must.hazard && message.contains(words_shown) && inside(must.between, start, *at)
+    });
+    let mut what = format!(
+        "displays show \"{words_shown}\" for `{}` {}",
+        must.hazard,
+        words(must.between)
+    );
+    what += &found.map_or("; they never did".to_owned(), |(at, ..)| {
+        format!("; they did after {}", since(start, *at))
+    });
     Demand {
         what: with_known(what, must.known.as_deref()),
         met: found.is_some(),

@@ -9,6 +9,7 @@ use std::time::Duration;
 
 use super::judge::{Told, judge};
 use super::script::{Act, Deed, Drags, Script};
+use crate::alert::hazard::{AlertState, Hazard};
 use crate::boat::tern::BERTH;
 use crate::daemon::StatusReport;
 use crate::geodesy::{Offset, Plane};
@@ -56,6 +57,8 @@ pub struct Player<'s> {
     looked: bool,
     drag: Option<Drag>,
     told: Vec<Told>,
+    /// What the displays showed.
+    shown: Vec<(Timestamp, Hazard, String)>,
 }
 
 #[derive(Clone, Copy)]
@@ -129,6 +132,7 @@ impl<'s> Player<'s> {
             looked: false,
             drag: None,
             told: Vec::new(),
+            shown: Vec::new(),
         }
     }
 
@@ -202,7 +206,7 @@ impl<'s> Player<'s> {
             night: self.script.name.clone(),
             seed: self.seed,
             hours: self.second as f64 / 3600.0,
-            demands: judge(self.script, self.start, &self.told),
+            demands: judge(self.script, self.start, &self.told, &self.shown),
             events: self.told.into_iter().map(|told| told.event).collect(),
             drag: self.drag,
             neighbour: None,
@@ -383,6 +387,12 @@ impl<'s> Player<'s> {
     fn drain(&mut self, audience: &mut impl Audience) {
         while let Some(output) = self.keeper.poll_output() {
             audience.output(&output);
+            if let Output::Alert(view) = &output
+                && view.state != AlertState::Normal
+            {
+                self.shown
+                    .push((self.now().utc, view.hazard, view.message.clone()));
+            }
             if let Output::Reply {
                 outcome: Outcome::Refused(why),
                 ..

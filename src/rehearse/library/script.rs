@@ -116,6 +116,8 @@ pub struct Must {
     pub priority: Option<Priority>,
     /// Within this time.
     pub between: Window,
+    /// The displays show these words for it; an alert that stands may change its words without a new event.
+    pub shows: Option<String>,
     /// The anchor may have moved no farther then.
     pub moved: Option<Metres>,
     /// It is known that the watch fails in this, and how.

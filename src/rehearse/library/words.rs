@@ -227,6 +227,8 @@ struct MustWords {
     #[serde(default)]
     moved: Option<Written<Metres>>,
     #[serde(default)]
+    shows: Option<String>,
+    #[serde(default)]
     known: Option<String>,
 }
 
@@ -444,6 +446,7 @@ impl MustWords {
             priority: self.priority,
             between: Window { from, to },
             moved: self.moved.map(|moved| moved.0),
+            shows: self.shows,
             known: self.known,
         })
     }
