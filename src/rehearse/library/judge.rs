@@ -35,7 +35,11 @@ pub fn judge(
     });
     let not = script.must_not.iter().map(|not| absent(not, start, told));
     let mut demands: Vec<Demand> = must.chain(not).collect();
-    demands.push(no_false_drag(start, told));
+    let known = script
+        .must_not
+        .iter()
+        .any(|not| not.known.is_some() && not.hazard == Hazard::Dragging);
+    demands.push(no_false_drag(known, start, told));
     demands
 }
 
@@ -140,7 +144,7 @@ fn absent(not: &MustNot, start: Timestamp, told: &[Told]) -> Demand {
     }
 }
 
-fn no_false_drag(start: Timestamp, told: &[Told]) -> Demand {
+fn no_false_drag(known: bool, start: Timestamp, told: &[Told]) -> Demand {
     let broken = told.iter().find(|told| {
         let outside = told.event.event == EventKind::Raised
             && told.event.hazard == Some(Hazard::SwingExceeded);
@@ -153,7 +157,7 @@ fn no_false_drag(start: Timestamp, told: &[Told]) -> Demand {
     Demand {
         what,
         met: broken.is_none(),
-        known: false,
+        known,
     }
 }
 

@@ -7,6 +7,8 @@
 
 use std::time::Duration;
 
+use serde_json::{Value, json};
+
 use super::judge::{Told, judge};
 use super::script::{Act, Deed, Drags, Script};
 use crate::alert::hazard::{AlertState, Hazard};
@@ -20,7 +22,7 @@ use crate::rehearse::fleet::Fleet;
 use crate::rehearse::night::{self, Audience, Drag, Report};
 use crate::rehearse::sea::Sea;
 use crate::rehearse::sensors::{Condition, SensorSettings, Sensors};
-use crate::rehearse::speech::Speech;
+use crate::rehearse::speech::{Speech, delta, static_delta};
 use crate::signalk::reader::Reader;
 use crate::signalk::wire::{self, Incoming};
 use crate::speech::Wording;
@@ -59,6 +61,7 @@ pub struct Player<'s> {
     told: Vec<Told>,
     /// What the displays showed.
     shown: Vec<(Timestamp, Hazard, String)>,
+    record: Option<Vec<String>>,
 }
 
 #[derive(Clone, Copy)]
@@ -133,7 +136,24 @@ impl<'s> Player<'s> {
             drag: None,
             told: Vec::new(),
             shown: Vec::new(),
+            record: None,
         }
+    }
+
+    /// From now on what a data server would be told is written down, as `windrode replay` reads it: the boat's own
+    /// instruments each [`RECORDED_EVERY`] seconds, rounded as instruments round.
+    pub fn record(&mut self) {
+        self.record = Some(vec![static_delta(
+            "Tern",
+            &self.keeper.boat().figures(),
+            self.start,
+        )]);
+    }
+
+    /// What was written down.
+    #[must_use]
+    pub fn take_record(&mut self) -> Vec<String> {
+        self.record.take().unwrap_or_default()
     }
 
     /// The present moment of the night.
@@ -171,12 +191,29 @@ impl<'s> Player<'s> {
             .sensors
             .sample(now.utc, self.boat.state(), self.sea.state());
         let mut heard = self.speech.reports(&sample);
+        let server_up = self.server_up;
+        if self.second.is_multiple_of(RECORDED_EVERY)
+            && server_up
+            && let Some(record) = &mut self.record
+        {
+            record.push(rounded(&self.speech.delta(&sample)));
+        }
         if self.second % 60 == 1 {
-            heard.extend(self.tide_table());
+            let table = self.tide_table();
+            if let Some(table) = &table
+                && server_up
+                && let Some(record) = &mut self.record
+            {
+                record.push(delta(table.source.as_str(), now.utc, &table.facts));
+            }
+            heard.extend(table);
         }
         for text in self.fleet.speak(now.utc, Plane::at(BERTH)) {
-            if let Ok(Incoming::Delta(delta)) = wire::parse(&text, |_| true) {
-                self.reader.read(&delta, &mut heard);
+            if let Ok(Incoming::Delta(heard_delta)) = wire::parse(&text, |_| true) {
+                self.reader.read(&heard_delta, &mut heard);
+            }
+            if server_up && let Some(record) = &mut self.record {
+                record.push(text);
             }
         }
         if self.server_up {
@@ -372,6 +409,21 @@ impl<'s> Player<'s> {
     }
 
     fn order(&mut self, command: Command) {
+        if let Some(record) = &mut self.record {
+            let rode = self.script.rode.get();
+            let (name, value) = match &command {
+                Command::LetGo(order) if order.from_track => {
+                    ("letGo", json!({"rode": rode, "fromTrack": true}))
+                }
+                Command::LetGo(_) => ("letGo", json!({"rode": rode})),
+                Command::Acknowledge(_) => ("acknowledge", json!(true)),
+                Command::Silence(_) => ("silence", json!(true)),
+                _ => ("weigh", json!(true)),
+            };
+            let put = json!({"path": format!("navigation.anchor.watch.{name}"), "value": value});
+            record
+                .push(json!({"context": "vessels.self", "requestId": "1", "put": put}).to_string());
+        }
         self.tell(Input::Command {
             id: 1,
             command,
@@ -469,6 +521,32 @@ pub fn hold(script: &Script, seed: u64, wording: Wording, audience: &mut impl Au
     player.finish()
 }
 
+/// A delta with its numbers rounded: degrees to 1e-7, the rest to a thousandth.
+fn rounded(delta: &str) -> String {
+    fn round(key: &str, value: &mut Value) {
+        match value {
+            Value::Number(number) => {
+                let digits = if ["latitude", "longitude"].contains(&key) {
+                    1e7
+                } else {
+                    1e3
+                };
+                if let Some(number) = number.as_f64() {
+                    *value = json!((number * digits).round() / digits);
+                }
+            }
+            Value::Array(all) => all.iter_mut().for_each(|value| round(key, value)),
+            Value::Object(all) => all.iter_mut().for_each(|(key, value)| round(key, value)),
+            Value::Null | Value::Bool(_) | Value::String(_) => {}
+        }
+    }
+    let mut value = serde_json::from_str(delta).unwrap_or_default();
+    round("", &mut value);
+    value.to_string()
+}
+
+/// Seconds from one recorded reading to the next.
+pub const RECORDED_EVERY: u64 = 5;
 const STEP: Duration = Duration::from_millis(250);
 const STEPS_A_SECOND: u32 = 4;
 const APPROACH: Metres = Metres::of(60.0);
