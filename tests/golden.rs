@@ -85,7 +85,10 @@ fn header(script: &Script) -> String {
     let expected = script.must.iter().map(|it| format!("`{}`", it.hazard));
     let expected: std::collections::BTreeSet<String> = expected.collect();
     let expected: Vec<String> = expected.into_iter().collect();
-    let expected = if expected.is_empty() {
+    let known = script.must_not.iter().find_map(|it| it.known.clone());
+    let expected = if let Some(known) = known {
+        format!("what must not be, and is known to be: {known}")
+    } else if expected.is_empty() {
         "no alert that the night's file forbids".to_owned()
     } else {
         format!(
