@@ -8,6 +8,7 @@
 
 mod charts;
 mod examples;
+mod nights;
 mod phones;
 mod trouble;
 
@@ -38,13 +39,14 @@ use windrode::watch::state::WatchState;
 
 use super::cli;
 
-const NAMES: [&str; 13] = [
+const NAMES: [&str; 14] = [
     "berth",
     "charts",
     "clearance",
     "config",
     "event",
     "measure",
+    "night",
     "plan",
     "push",
     "rehearsal",

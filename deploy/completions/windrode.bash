@@ -722,12 +722,20 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__rehearse)
-            opts="-h --seed --language --picture --json --config --socket --help drag crowded"
+            opts="-h --list --speed --against --seed --language --picture --json --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
             case "${prev}" in
+                --speed)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --against)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --seed)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0

@@ -171,11 +171,14 @@ complete -c windrode -n "__fish_windrode_using_subcommand plan" -l socket -d 'Th
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l geojson -d 'As `GeoJSON` for a chart display: each berth and its circle'
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l json -d 'As JSON, in SI units'
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l speed -d 'So many times as fast as the clock; as fast as the machine can when not given' -r
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l against -d 'Show the night on the displays of the boat\'s own server, such as ws://localhost:3000' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l seed -d 'Another number gives another night' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l language -d 'The language of the alerts, the status and the picture, if not the configured one' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l picture -d 'Draw the moment of the alarm as a phone gets it, into a file that ends in .svg or .png' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l list -d 'Show the nights there are'
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l json -d 'As JSON, one document at the end'
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l nights -d 'How many nights; in every second one the anchor drags' -r

@@ -29,9 +29,9 @@ use clap::builder::Resettable;
 use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use crate::alert::hazard::Hazard;
+use crate::config::ServerAddress;
 use crate::geodesy::Position;
 use crate::measure::deal::{Fitted, Kind, SeaModel};
-use crate::rehearse::night;
 use crate::speech::Language;
 use crate::time::Timestamp;
 use crate::units::{Metres, Speed, parse_duration, parse_length};
@@ -248,7 +248,8 @@ enum Order {
     ///
     /// A simulated boat on an embedded server, with a pull test, a front, a rising wind and a dragging
     /// anchor, watched by the same daemon as aboard. It takes about half a minute. Other nights have a
-    /// name. It ends with 1 when the watch did not say what it must, or said what it must not.
+    /// name; --list shows them. It ends with 1 when the watch did not say what it must, or said what it
+    /// must not.
     Rehearse(RehearseOptions),
     /// How far an anchor moves before the alarm: many simulated nights.
     ///
@@ -347,9 +348,22 @@ struct CheckOptions {
 
 #[derive(Debug, Args)]
 struct RehearseOptions {
-    /// Which night.
-    #[arg(value_enum, default_value_t, value_name = "NAME")]
-    night: night::Name,
+    /// Which night: a name that --list shows, or a file of your own that ends in .toml.
+    #[arg(default_value = "drag", value_name = "NAME", value_parser = rehearse::choice)]
+    night: rehearse::Choice,
+    /// Show the nights there are.
+    #[arg(long)]
+    list: bool,
+    /// So many times as fast as the clock; as fast as the machine can when not given.
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u32).range(1..=1000))]
+    speed: Option<u32>,
+    /// Show the night on the displays of the boat's own server, such as ws://localhost:3000.
+    ///
+    /// Only alerts and the watch's own values are shown, each alert marked DRILL; no position or other
+    /// sensor value is touched. Refused while a watch is on. Ctrl-C ends it and clears all of it. 30 times
+    /// as fast as the clock unless --speed says otherwise. Not for `drag` and `crowded`.
+    #[arg(long, value_name = "URL", value_parser = ServerAddress::parse)]
+    against: Option<ServerAddress>,
     /// Another number gives another night.
     #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     seed: u64,

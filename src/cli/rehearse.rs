@@ -1,22 +1,64 @@
 //! `windrode rehearse`: the night as a timeline, a closing table, a progress bar on a terminal.
 
 use std::io::{self, IsTerminal, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use super::out::{self, Failure, code};
 use super::picture::PictureFile;
 use super::{ConfigFile, RehearseOptions, load, runtime, status};
+use crate::config::ServerAddress;
 use crate::daemon::StatusReport;
+use crate::io::secrets;
 use crate::plot::PictureInput;
-use crate::rehearse::night::{self, Audience, Report};
+use crate::rehearse::against::{self, Against, AgainstError};
+use crate::rehearse::library::script::Script;
+use crate::rehearse::library::{self, NIGHTS, player};
+use crate::rehearse::night::{self, Audience, Name, Report};
 use crate::speech::Wording;
 use crate::time::Timestamp;
 use crate::watch::messages::{Event, EventKind};
 
+/// Which night.
+#[derive(Clone, Debug)]
+pub(super) enum Choice {
+    /// One in acts.
+    Acts(Name),
+    /// One of the library.
+    Library(&'static str),
+    /// A crew's own.
+    File(PathBuf),
+}
+
+/// Reads which night.
+pub(super) fn choice(text: &str) -> Result<Choice, String> {
+    if let Some(name) = Name::ALL.into_iter().find(|name| name.word() == text) {
+        return Ok(Choice::Acts(name));
+    }
+    if let Some((name, _)) = NIGHTS.into_iter().find(|(name, _)| *name == text) {
+        return Ok(Choice::Library(name));
+    }
+    let path = Path::new(text);
+    if path.extension().is_some_and(|ending| ending == "toml") {
+        return Ok(Choice::File(path.to_owned()));
+    }
+    Err("no night of that name; `windrode rehearse --list` shows the nights, and a file of your own ends in `.toml`".to_owned())
+}
+
 /// Holds the rehearsal; fails unless all that must happen did.
 pub(super) fn rehearse(config: &ConfigFile, options: &RehearseOptions) -> Result<(), Failure> {
+    if options.list {
+        return list();
+    }
+    let script = match &options.night {
+        Choice::Acts(_) => None,
+        Choice::Library(name) => library::named(name),
+        Choice::File(file) => Some(library::of_file(file)),
+    };
+    let script = script
+        .transpose()
+        .map_err(|error| Failure::new(code::DATA, error))?;
     let say = wording(config, options)?;
-    let scratch = Scratch::make()?;
     let mut face = Face {
         json: options.json,
         bar: io::stderr().is_terminal(),
@@ -25,40 +67,105 @@ pub(super) fn rehearse(config: &ConfigFile, options: &RehearseOptions) -> Result
         failed: None,
         picture: options.picture.as_ref(),
         say: say.clone(),
+        pace: options.speed.map(|speed| Duration::from_secs(1) / speed),
     };
-    face.line("A rehearsal: an invented boat in an invented cove, on an embedded data server.");
+    face.line(if script.is_some() {
+        "A rehearsal: an invented boat in an invented cove, and the watch in the same process."
+    } else {
+        "A rehearsal: an invented boat in an invented cove, on an embedded data server."
+    });
     face.line("An aid, no substitute for a lookout and an anchor watch. Not for navigation.");
     face.line("");
-    let report = runtime()?
-        .block_on(night::hold(
-            options.night,
-            options.seed,
-            scratch.0.clone(),
-            say,
-            &mut face,
-        ))
-        .map_err(|error| Failure::new(code::SOFTWARE, error))?;
-    face.clear_bar();
-    if let Some(failure) = face.failed {
-        return Err(failure);
-    }
-    if options.json {
-        let text = serde_json::to_string_pretty(&report)
-            .map_err(|error| Failure::new(code::SOFTWARE, error))?;
-        out::line(&text)?;
-    } else {
-        for line in table(&report) {
-            out::line(&line)?;
+    let report = match (&script, &options.night) {
+        (Some(script), _) => {
+            face.introduce(script);
+            if let Some(server) = &options.against {
+                let with = against_with(config, server, options, say)?;
+                face.pace = None;
+                let held = runtime()?.block_on(against::hold(script, with, &mut face));
+                let held = held.map_err(|error| Failure::new(not_held(&error), error))?;
+                let Some(report) = held else {
+                    face.line("The drill is over: every value and alert of it is cleared.");
+                    return Ok(());
+                };
+                return face.close(&report);
+            }
+            player::hold(script, options.seed, say, &mut face)
         }
-    }
-    if report.passed() {
-        Ok(())
+        (None, Choice::Acts(_)) if options.against.is_some() => {
+            return Err(Failure::new(
+                code::USAGE,
+                "`drag` and `crowded` bring a server of their own; take another night of `windrode rehearse --list`",
+            ));
+        }
+        (None, Choice::Acts(name)) => acts(*name, options.seed, say, &mut face)?,
+        (None, Choice::Library(_) | Choice::File(_)) => return Ok(()),
+    };
+    face.close(&report)
+}
+
+/// What a drill is held with: the configuration's token and label.
+fn against_with(
+    config: &ConfigFile,
+    server: &ServerAddress,
+    options: &RehearseOptions,
+    wording: Wording,
+) -> Result<Against, Failure> {
+    let loaded = load(config)?;
+    // A token goes to the server it is for, and to no other.
+    let token = if loaded.server.url == *server {
+        match (&loaded.server.token, &loaded.server.token_file) {
+            (Some(token), _) => Some(token.clone()),
+            (None, Some(file)) => Some(
+                secrets::read_token(file)
+                    .map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
+            ),
+            (None, None) => secrets::stored_token(&loaded.journal.directory)
+                .map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
+        }
     } else {
-        Err(Failure::new(
-            code::NOT_DONE,
-            "the rehearsal failed: not all that must happen did",
-        ))
+        None
+    };
+    let label = format!("{}-drill", loaded.source_label()).parse();
+    Ok(Against {
+        server: server.clone(),
+        token,
+        label: label.map_err(|error| Failure::new(code::CONFIG, error))?,
+        speed: options.speed.unwrap_or(DRILL_SPEED),
+        seed: options.seed,
+        wording,
+    })
+}
+
+fn not_held(error: &AgainstError) -> u8 {
+    match error {
+        AgainstError::Real(_) => code::NOT_DONE,
+        AgainstError::NotShown(_) => code::NO_PERMISSION,
+        AgainstError::Unreachable(..) | AgainstError::Lost(..) => code::UNAVAILABLE,
+        AgainstError::Signals(_) => code::SOFTWARE,
     }
+}
+
+/// A night in acts, on an embedded data server.
+fn acts(name: Name, seed: u64, say: Wording, face: &mut Face<'_>) -> Result<Report, Failure> {
+    let scratch = Scratch::make()?;
+    runtime()?
+        .block_on(night::hold(name, seed, scratch.0.clone(), say, face))
+        .map_err(|error| Failure::new(code::SOFTWARE, error))
+}
+
+/// The nights there are.
+fn list() -> Result<(), Failure> {
+    for name in Name::ALL {
+        out::line(&format!("{:<12} {}", name.word(), name.title()))?;
+    }
+    for (name, _) in NIGHTS {
+        let script = library::named(name).transpose();
+        let script = script.map_err(|error| Failure::new(code::SOFTWARE, error))?;
+        let title = script.map(|script| script.title).unwrap_or_default();
+        out::line(&format!("{name:<12} {title}"))?;
+    }
+    Ok(())
 }
 
 /// How the configuration has the crew spoken to; by the ship's clock of the invented cove.
@@ -88,7 +195,11 @@ fn table(report: &Report) -> Vec<String> {
     let mut lines = vec![String::new(), "What had to happen".to_owned()];
     for demand in &report.demands {
         let mark = if demand.met { "yes" } else { "NO " };
-        lines.push(format!("  {mark}  {}", demand.what));
+        lines.extend(status::wrapped_to(
+            &format!("  {mark}  "),
+            "       ",
+            &demand.what,
+        ));
     }
     lines.push(String::new());
     let mut row = |name: &str, value: String| lines.push(format!("{name:<34}{value}"));
@@ -122,9 +233,6 @@ fn table(report: &Report) -> Vec<String> {
                 .map_or("never".to_owned(), |off| format!("{:.0} m", off.get())),
         );
     }
-    if report.drag.is_none() && report.neighbour.is_none() {
-        row("the alarm", "never came".to_owned());
-    }
     row(
         "the night",
         format!("{:.1} h simulated, seed {}", report.hours, report.seed),
@@ -145,9 +253,50 @@ struct Face<'a> {
     /// Where the picture of the alarm goes.
     picture: Option<&'a PictureFile>,
     say: Wording,
+    /// How long a second of the night takes.
+    pace: Option<Duration>,
 }
 
 impl Face<'_> {
+    /// The result, as a table or as JSON.
+    fn close(mut self, report: &Report) -> Result<(), Failure> {
+        self.clear_bar();
+        if let Some(failure) = self.failed {
+            return Err(failure);
+        }
+        if self.json {
+            let text = serde_json::to_string_pretty(report)
+                .map_err(|error| Failure::new(code::SOFTWARE, error))?;
+            out::line(&text)?;
+        } else {
+            for line in table(report) {
+                out::line(&line)?;
+            }
+        }
+        if report.passed() {
+            Ok(())
+        } else {
+            Err(Failure::new(
+                code::NOT_DONE,
+                "the rehearsal failed: not all that must happen did",
+            ))
+        }
+    }
+
+    fn introduce(&mut self, script: &Script) {
+        self.line(&script.title);
+        for line in status::wrapped_to("", "", &script.story.replace('\n', " ")) {
+            self.line(&line);
+        }
+        for assumption in &script.assumptions {
+            let assumed = format!("Assumed: {assumption}.");
+            for line in status::wrapped_to("", "  ", &assumed) {
+                self.line(&line);
+            }
+        }
+        self.line("");
+    }
+
     fn line(&mut self, text: &str) {
         if self.json || self.failed.is_some() {
             return;
@@ -200,6 +349,12 @@ impl Audience for Face<'_> {
         };
         let loud = event.event == EventKind::Raised;
         self.entry(event.time, "windrode", &what, loud);
+    }
+
+    fn second(&mut self) {
+        if let Some(pace) = self.pace {
+            std::thread::sleep(pace);
+        }
     }
 
     fn progress(&mut self, done: f64, at: Timestamp) {
@@ -262,3 +417,5 @@ impl Drop for Scratch {
 }
 
 const BAR: u32 = 40;
+/// Seconds of the night in a second, on the boat's own displays.
+const DRILL_SPEED: u32 = 30;

@@ -11,6 +11,7 @@
 //! **Weakness.** No report is lost, and none comes twice. Under way she is steered, not computed.
 //! **Tests** below.
 
+use std::borrow::Cow;
 use std::time::Duration;
 
 use serde_json::{Value, json};
@@ -32,12 +33,12 @@ pub enum Class {
 }
 
 /// A boat at anchor, and her transponder.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct VesselSettings {
     /// Her number.
     pub mmsi: u32,
     /// Her name.
-    pub name: &'static str,
+    pub name: Cow<'static, str>,
     /// Of her transponder.
     pub class: Class,
     /// What she is like.
@@ -78,7 +79,7 @@ impl Fleet {
     pub fn lying(settings: &[VesselSettings], step: Duration, sea: &SeaState, seed: u64) -> Self {
         let lay = |(place, settings): (usize, &VesselSettings)| {
             let seed = seed.wrapping_mul(1000).wrapping_add(place as u64 + 1);
-            Vessel::lying(*settings, step, sea, seed)
+            Vessel::lying(settings.clone(), step, sea, seed)
         };
         Self {
             vessels: settings.iter().enumerate().map(lay).collect(),
@@ -285,7 +286,7 @@ mod tests {
     fn plover(class: Class) -> VesselSettings {
         VesselSettings {
             mmsi: 230_000_017,
-            name: "Plover",
+            name: "Plover".into(),
             class,
             boat: BoatSettings::default(),
             beam: Metres::of(3.6),

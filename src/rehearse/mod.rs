@@ -6,11 +6,15 @@
 //!
 //! [`sea`] wind, tide and bottom; [`rode`] the pull of a chain; [`boat`] the boat and her anchor;
 //! [`sensors`] what the instruments make of it, [`receiver`] receivers of another kind, [`speech`] how they tell
-//! it; [`fleet`] other boats and what their transponders say; [`server`] the sockets of a data server.
+//! it; [`fleet`] other boats and what their transponders say; [`server`] the sockets of a data server; [`night`] nights in acts,
+//! [`library`] nights that are TOML files; [`drill`] and [`against`] such a night on the displays of the boat's own server.
 
+pub mod against;
 pub mod boat;
 pub mod dice;
+pub mod drill;
 pub mod fleet;
+pub mod library;
 pub mod night;
 pub mod receiver;
 pub mod rode;

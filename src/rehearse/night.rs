@@ -16,6 +16,8 @@ mod stage;
 use std::path::PathBuf;
 
 pub use cove::settings;
+pub(in crate::rehearse) use cove::{START_MS, tern};
+pub(in crate::rehearse) use drag::ROLLER_HEIGHT;
 use serde::Serialize;
 
 use crate::rehearse::world::{World, WorldError, WorldSettings};
@@ -26,8 +28,7 @@ use crate::watch::messages::{Event, Output};
 use stage::Stage;
 
 /// Which night.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, clap::ValueEnum)]
-#[serde(rename_all = "camelCase")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Name {
     /// A pull test, a front, a rising wind, and our own anchor drags.
     #[default]
@@ -37,6 +38,29 @@ pub enum Name {
 }
 
 impl Name {
+    /// Every one.
+    pub const ALL: [Self; 2] = [Self::Drag, Self::Crowded];
+
+    /// The name it is asked for by.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Drag => "drag",
+            Self::Crowded => "crowded",
+        }
+    }
+
+    /// In a line.
+    #[must_use]
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::Drag => "A pull test, a front, a rising wind, and our own anchor drags",
+            Self::Crowded => {
+                "A charted bay with neighbours at anchor, one of whom drags down on us"
+            }
+        }
+    }
+
     /// Where and in what weather it is held.
     #[must_use]
     pub fn settings(self, seed: u64, journal: PathBuf) -> WorldSettings {
@@ -59,6 +83,8 @@ pub trait Audience {
     fn progress(&mut self, done: f64, at: Timestamp);
     /// A screen of `windrode status`.
     fn screen(&mut self, report: &crate::daemon::StatusReport);
+    /// A second of the night has passed.
+    fn second(&mut self) {}
     /// The picture at the same moment, as a phone gets it.
     fn picture(&mut self, _picture: &crate::plot::PictureInput) {}
 }
@@ -70,6 +96,9 @@ pub struct Demand {
     pub what: String,
     /// Whether it was so.
     pub met: bool,
+    /// It is known that the watch fails in this; `what` says how.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub known: bool,
 }
 
 /// How the drag was found.
@@ -113,7 +142,7 @@ pub struct Closing {
 #[serde(rename_all = "camelCase")]
 pub struct Report {
     /// Which night.
-    pub night: Name,
+    pub night: String,
     /// Of this night.
     pub seed: u64,
     /// How long the night was.
@@ -162,7 +191,7 @@ pub async fn hold(
         }
     };
     Ok(Report {
-        night: name,
+        night: name.word().to_owned(),
         seed,
         hours: told.hours,
         events: told.events,

@@ -26,6 +26,7 @@ mod berth;
 mod charts;
 mod check;
 mod disk_faults;
+mod drill;
 mod fault_table;
 mod faults;
 mod flood_faults;

@@ -250,6 +250,16 @@ impl Aboard {
             .expect("the binary runs")
     }
 
+    /// `windrode` with other arguments, running by itself; what it says is read at its end.
+    pub(crate) fn begin(&self, arguments: &[&str]) -> Child {
+        self.command()
+            .args(arguments)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("the binary runs")
+    }
+
     /// `windrode status --json`, if the daemon answers.
     pub(crate) fn status(&self) -> Option<Value> {
         let output = self.windrode(&["status", "--json"]);

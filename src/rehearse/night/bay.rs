@@ -1,5 +1,6 @@
 //! Where the crowded night is held: a bay with a shoal, a chart of it, and four boats at anchor.
 
+use std::borrow::Cow;
 use std::path::PathBuf;
 use std::time::Duration;
 
@@ -66,7 +67,7 @@ pub(super) fn settings(seed: u64, journal: PathBuf) -> WorldSettings {
 fn neighbours() -> Vec<VesselSettings> {
     let yacht = |mmsi, name, length: f64, (bearing, off): (f64, f64), rode: f64| VesselSettings {
         mmsi,
-        name,
+        name: Cow::Borrowed(name),
         class: Class::B,
         boat: BoatSettings {
             length: Metres::of(length),

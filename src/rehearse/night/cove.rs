@@ -60,7 +60,7 @@ pub fn settings(seed: u64, journal: std::path::PathBuf) -> WorldSettings {
 }
 
 /// Her figures, as the crew configured them.
-pub(super) fn tern(boat: &BoatSettings) -> BoatFigures {
+pub(in crate::rehearse) fn tern(boat: &BoatSettings) -> BoatFigures {
     BoatFigures {
         beam: Some(Metres::of(3.6)),
         roller_height: Some(boat.roller_height),
@@ -73,4 +73,4 @@ pub(super) fn tern(boat: &BoatSettings) -> BoatFigures {
 }
 
 /// 2026-06-01T18:00:00Z.
-pub(super) const START_MS: i64 = 1_780_336_800_000;
+pub(in crate::rehearse) const START_MS: i64 = 1_780_336_800_000;

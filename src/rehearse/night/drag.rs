@@ -137,7 +137,7 @@ impl<A: Audience> Stage<'_, A> {
 }
 
 const SCOPE: f64 = 5.0;
-pub(super) const ROLLER_HEIGHT: Metres = Metres::of(1.3);
+pub(in crate::rehearse) const ROLLER_HEIGHT: Metres = Metres::of(1.3);
 /// Height of high water above the mean level, which is chart datum here.
 pub(super) const HIGH_WATER: Metres = Metres::of(1.0);
 pub(super) const FRONT: Duration = Duration::from_mins(150);

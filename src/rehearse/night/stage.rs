@@ -159,6 +159,7 @@ impl<'a, A: Audience> Stage<'a, A> {
         }
         self.world.step().await?;
         self.collect();
+        self.audience.second();
         if full_minute {
             let done = seconds_between(self.start, now) / self.plot.length.as_secs_f64();
             self.audience.progress(done.min(1.0), now);
@@ -195,6 +196,7 @@ impl<'a, A: Audience> Stage<'a, A> {
         self.demands.push(Demand {
             what: what.to_owned(),
             met,
+            known: false,
         });
     }
 

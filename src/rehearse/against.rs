@@ -1,0 +1,349 @@
+//! Holds a drill against the boat's own server: the socket, the clock and the signals around [`Drill`].
+//!
+//! However it ends (the night is over, Ctrl-C, a real watch, an error) what it showed is cleared; a connection that is lost
+//! is made again for that alone.
+
+use std::time::{Duration, Instant};
+
+use serde_json::Value;
+use tokio::signal::unix::{SignalKind, signal};
+use tokio::time::{MissedTickBehavior, interval, sleep, timeout};
+
+use crate::config::ServerAddress;
+use crate::io::clock::Clock;
+use crate::io::http::Http;
+use crate::io::secrets::Secret;
+use crate::io::socket::{self, Received, Socket};
+use crate::io::tls;
+use crate::rehearse::drill::{Drill, Heard, real_watch};
+use crate::rehearse::library::player::Player;
+use crate::rehearse::library::script::Script;
+use crate::rehearse::night::{Audience, Report};
+use crate::signalk::SourceLabel;
+use crate::speech::Wording;
+use crate::time::Timestamp;
+use crate::watch::messages::{Event, Output};
+use crate::watch::state::WatchState;
+
+/// What a drill is held with.
+#[derive(Debug)]
+pub struct Against {
+    /// Whose displays.
+    pub server: ServerAddress,
+    /// That the server granted.
+    pub token: Option<Secret>,
+    /// Of what the drill says.
+    pub label: SourceLabel,
+    /// Seconds of the night in a second.
+    pub speed: u32,
+    /// Of the night's chances.
+    pub seed: u64,
+    /// How the crew is spoken to.
+    pub wording: Wording,
+}
+
+/// Why a drill was not held, or not to its end.
+#[derive(Debug, thiserror::Error)]
+pub enum AgainstError {
+    /// A real watch is kept.
+    #[error("no drill: {0}; end the watch first, then rehearse")]
+    Real(String),
+    /// The server cannot be asked or reached.
+    #[error("no drill: the server at `{0}` {1}")]
+    Unreachable(String, String),
+    /// It takes nothing from us.
+    #[error(
+        "no drill: the server at `{0}` does not show what the drill says; give windrode a token that may write (`windrode check` says more)"
+    )]
+    NotShown(String),
+    /// The connection was lost.
+    #[error("the drill ended: the connection to `{0}` was lost: {1}; {2}")]
+    Lost(String, String, &'static str),
+    /// The system gives no signals.
+    #[error("no drill: signals cannot be heard: {0}")]
+    Signals(std::io::Error),
+}
+
+/// Holds it; `None` when the crew ended it.
+pub async fn hold(
+    script: &Script,
+    with: Against,
+    audience: &mut impl Audience,
+) -> Result<Option<Report>, AgainstError> {
+    let mut interrupt = signal(SignalKind::interrupt()).map_err(AgainstError::Signals)?;
+    let mut terminate = signal(SignalKind::terminate()).map_err(AgainstError::Signals)?;
+    refuse_beside_a_watch(&with).await?;
+    let clock = Clock::system();
+    let mut drill = Drill::new(with.label.clone(), &script.title);
+    let mut socket = open(&with, &mut drill, &clock).await?;
+    let mut ended = {
+        let running = Running {
+            player: Player::new(script, with.seed, with.wording.clone(), clock.now().utc),
+            drill: &mut drill,
+            socket: &mut socket,
+            clock: &clock,
+            shown: false,
+            begun: Instant::now(),
+        };
+        tokio::select! {
+            ended = running.run(with.speed, audience) => ended,
+            _ = interrupt.recv() => End::ByCrew,
+            _ = terminate.recv() => End::ByCrew,
+        }
+    };
+    let mut cleared = clear(&mut socket, &mut drill, &clock).await;
+    if !cleared && !matches!(ended, End::NotShown) {
+        for _ in 0..TRIES {
+            sleep(AGAIN).await;
+            if let Ok(mut again) = open(&with, &mut drill, &clock).await
+                && clear(&mut again, &mut drill, &clock).await
+            {
+                cleared = true;
+                break;
+            }
+        }
+        if matches!(ended, End::ByCrew | End::Night(_)) && !cleared {
+            ended = End::Lost("it takes nothing any more".to_owned());
+        }
+    }
+    let server = with.server.to_string();
+    match ended {
+        End::Night(report) => Ok(Some(*report)),
+        End::ByCrew => Ok(None),
+        End::Real(why) => Err(AgainstError::Real(why)),
+        End::NotShown => Err(AgainstError::NotShown(server)),
+        End::Lost(why) => Err(AgainstError::Lost(
+            server,
+            why,
+            if cleared {
+                "what it showed is cleared"
+            } else {
+                "what it showed may still stand; hold a drill again, or restart the server, to clear it"
+            },
+        )),
+    }
+}
+
+enum End {
+    Night(Box<Report>),
+    ByCrew,
+    Real(String),
+    NotShown,
+    Lost(String),
+}
+
+struct Running<'a, 's> {
+    player: Player<'s>,
+    drill: &'a mut Drill,
+    socket: &'a mut Socket,
+    clock: &'a Clock,
+    shown: bool,
+    begun: Instant,
+}
+
+impl Running<'_, '_> {
+    async fn run(mut self, speed: u32, audience: &mut impl Audience) -> End {
+        let mut tap = Tap {
+            inner: audience,
+            outputs: Vec::new(),
+        };
+        let mut tick = interval(Duration::from_secs(1) / speed.max(1));
+        tick.set_missed_tick_behavior(MissedTickBehavior::Delay);
+        let mut said = Instant::now();
+        let mut picture: Option<Box<WatchState>> = None;
+        loop {
+            tokio::select! {
+                received = self.socket.next() => {
+                    if let Some(end) = self.take(received, &mut tap).await {
+                        return end;
+                    }
+                }
+                _ = tick.tick() => {
+                    if self.player.is_over() {
+                        return End::Night(Box::new(self.player.finish()));
+                    }
+                    self.player.step(&mut tap);
+                    if !self.shown && self.begun.elapsed() > SHOWN_WITHIN {
+                        return End::NotShown;
+                    }
+                }
+            }
+            let mut sent = Vec::new();
+            for output in tap.outputs.drain(..) {
+                match output {
+                    Output::Alert(view) => sent.extend(self.drill.alert(self.clock.now(), &view)),
+                    Output::Publish(state) => picture = Some(state),
+                    Output::Persist(_)
+                    | Output::Event(_)
+                    | Output::Reply { .. }
+                    | Output::AskChart(_)
+                    | Output::KeepSoundings(_) => {}
+                }
+            }
+            if said.elapsed() >= EVERY
+                && let Some(state) = &picture
+            {
+                said = Instant::now();
+                sent.push(self.drill.values(self.clock.now(), state));
+            }
+            for text in sent {
+                if let Err(why) = self.socket.send(text).await {
+                    return End::Lost(why);
+                }
+            }
+        }
+    }
+
+    async fn take<A: Audience>(&mut self, received: Received, tap: &mut Tap<'_, A>) -> Option<End> {
+        let text = match received {
+            Received::Text(text) => text,
+            Received::Pong => return None,
+            Received::Ended => return Some(End::Lost("the server closed it".to_owned())),
+            Received::Broken(why) => return Some(End::Lost(why)),
+        };
+        let now = self.clock.now();
+        for heard in self.drill.handle_frame(now, &text) {
+            match heard {
+                Heard::Real(why) => return Some(End::Real(why)),
+                Heard::Shown => self.shown = true,
+                Heard::Display(act) => {
+                    self.player.handle_display(act, tap);
+                    for text in self.drill.again(now, act) {
+                        if let Err(why) = self.socket.send(text).await {
+                            return Some(End::Lost(why));
+                        }
+                    }
+                }
+                Heard::Greeted(_) | Heard::Cleared => {}
+            }
+        }
+        None
+    }
+}
+
+/// Passes on what is told, and keeps what is to be sent.
+struct Tap<'a, A> {
+    inner: &'a mut A,
+    outputs: Vec<Output>,
+}
+
+impl<A: Audience> Audience for Tap<'_, A> {
+    fn story(&mut self, at: Timestamp, words: &str) {
+        self.inner.story(at, words);
+    }
+    fn output(&mut self, output: &Output) {
+        if matches!(output, Output::Alert(_) | Output::Publish(_)) {
+            self.outputs.push(output.clone());
+        }
+        self.inner.output(output);
+    }
+    fn event(&mut self, event: &Event) {
+        self.inner.event(event);
+    }
+    fn progress(&mut self, done: f64, at: Timestamp) {
+        self.inner.progress(done, at);
+    }
+    fn screen(&mut self, report: &crate::daemon::StatusReport) {
+        self.inner.screen(report);
+    }
+    fn picture(&mut self, picture: &crate::plot::PictureInput) {
+        self.inner.picture(picture);
+    }
+}
+
+/// Asks the server, once, whether anybody keeps watch.
+async fn refuse_beside_a_watch(with: &Against) -> Result<(), AgainstError> {
+    let server = with.server.to_string();
+    let unreachable = |why: String| AgainstError::Unreachable(server.clone(), why);
+    let http = Http::new(
+        &with.server.http(""),
+        with.token.clone(),
+        &tls::client_config(),
+    )
+    .map_err(unreachable)?;
+    let mut trees = Vec::with_capacity(2);
+    for path in ["navigation/anchor", "notifications/navigation/anchor"] {
+        let path = format!("/signalk/v1/api/vessels/self/{path}");
+        let answer = http.get(&path).await.map_err(|why| {
+            AgainstError::Unreachable(server.clone(), format!("does not answer: {why}"))
+        })?;
+        trees.push(match answer.status {
+            404 => Value::Null,
+            200 => serde_json::from_str(&answer.body).map_err(|error| {
+                AgainstError::Unreachable(server.clone(), format!("answers no JSON: {error}"))
+            })?,
+            status => {
+                return Err(AgainstError::Unreachable(
+                    server,
+                    format!("answers HTTP {status}, so nobody knows whether a watch is on; `windrode check` says more"),
+                ));
+            }
+        });
+    }
+    let [anchor, notices] = &trees[..] else {
+        return Ok(());
+    };
+    real_watch(&with.label, anchor, notices).map_or(Ok(()), |why| Err(AgainstError::Real(why)))
+}
+
+/// Connects and subscribes.
+async fn open(with: &Against, drill: &mut Drill, clock: &Clock) -> Result<Socket, AgainstError> {
+    let unreachable = |why: String| AgainstError::Unreachable(with.server.to_string(), why);
+    let url = with.server.stream();
+    let mut socket = socket::connect(&url, with.token.as_ref(), tls::client_config())
+        .await
+        .map_err(|error| unreachable(error.to_string()))?;
+    let greeting = async {
+        loop {
+            let Received::Text(text) = socket.next().await else {
+                return None;
+            };
+            for heard in drill.handle_frame(clock.now(), &text) {
+                if let Heard::Greeted(subscribe) = heard {
+                    return Some(subscribe);
+                }
+            }
+        }
+    };
+    let subscribe = timeout(GREETED_WITHIN, greeting)
+        .await
+        .ok()
+        .flatten()
+        .ok_or_else(|| unreachable("does not greet".to_owned()))?;
+    socket.send(subscribe).await.map_err(unreachable)?;
+    Ok(socket)
+}
+
+/// Clears what was shown, and waits until the server says so.
+async fn clear(socket: &mut Socket, drill: &mut Drill, clock: &Clock) -> bool {
+    for text in drill.clear(clock.now()) {
+        if socket.send(text).await.is_err() {
+            return false;
+        }
+    }
+    let echo = async {
+        loop {
+            match socket.next().await {
+                Received::Text(text) => {
+                    let heard = drill.handle_frame(clock.now(), &text);
+                    if heard.contains(&Heard::Cleared) {
+                        return true;
+                    }
+                }
+                Received::Pong => {}
+                Received::Ended | Received::Broken(_) => return false,
+            }
+        }
+    };
+    let cleared = timeout(CLEARED_WITHIN, echo).await.unwrap_or(false);
+    socket.close().await;
+    cleared
+}
+
+/// From one sending of the values to the next.
+const EVERY: Duration = Duration::from_millis(500);
+const GREETED_WITHIN: Duration = Duration::from_secs(10);
+const SHOWN_WITHIN: Duration = Duration::from_secs(15);
+const CLEARED_WITHIN: Duration = Duration::from_secs(5);
+const AGAIN: Duration = Duration::from_secs(2);
+const TRIES: u32 = 60;

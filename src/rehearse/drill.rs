@@ -1,0 +1,306 @@
+//! A night of the library on the boat's own displays: what is said to her server, without a socket.
+//!
+//! **What a drill may not do.** It never touches a value that somebody steers or watches by. The simulated instruments are
+//! heard by the engine in this process alone. What goes to the server are alerts, each beginning with [`MARK`], and those
+//! values of the watch that are for looking alone ([`SHOWN`]): no position, no circle, no heartbeat, and none that is a
+//! command as well, because the server hands a PUT to the client that sent the path last. All of it has a
+//! source label of its own, and [`DRILL`] says on every display that a drill is held.
+//!
+//! **When it is refused or ended.** While anybody but ourselves shows an anchor's position, a phase other than `aweigh`
+//! or an alert about the anchor, there is no drill ([`real_watch`]); what comes later ends it at once ([`Heard::Real`]).
+//!
+//! **Its end** is [`Drill::clear`]: every value null, every alert normal. If this program is killed, that is not said; the
+//! next drill says it first, and the server forgets it with its next start.
+//!
+//! Tests below, and against the real server in `tests/peers/drill.rs`.
+
+use std::collections::BTreeMap;
+
+use serde_json::{Value, json};
+
+use crate::alert::hazard::{AlertView, Hazard};
+use crate::signalk::SourceLabel;
+use crate::signalk::notices::Notices;
+use crate::signalk::paths;
+use crate::signalk::publish::Publisher;
+use crate::signalk::wire::{self, Incoming, Wire};
+use crate::time::{Now, Timestamp};
+use crate::units::LengthUnit;
+use crate::watch::messages::{DisplayAct, DisplayAction};
+use crate::watch::state::WatchState;
+
+/// How every message begins.
+pub const MARK: &str = "DRILL: ";
+/// The title of the night while a drill is held, else null.
+pub const DRILL: &str = "navigation.anchor.watch.drill";
+/// What is shown of the watch's values: none that can be PUT.
+pub const SHOWN: [&str; 12] = [
+    "navigation.anchor.watch.phase",
+    "navigation.anchor.watch.anchorBearing",
+    "navigation.anchor.watch.anchorDistance",
+    "navigation.anchor.watch.reach",
+    "navigation.anchor.watch.scope",
+    "navigation.anchor.watch.scopeAtHighWater",
+    "navigation.anchor.watch.dragProbability",
+    "navigation.anchor.watch.anchorMoved",
+    "navigation.anchor.watch.fixUncertainty",
+    "navigation.anchor.watch.windShift",
+    "navigation.anchor.watch.underKeelAtLowWater",
+    "navigation.anchor.watch.roomLeast",
+];
+
+/// What a frame of the server means for the drill.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Heard {
+    /// The server greets: subscribe with this, and begin.
+    Greeted(String),
+    /// What we say is shown.
+    Shown,
+    /// Nothing of ours is shown any more.
+    Cleared,
+    /// A display acted on an alert of ours.
+    Display(DisplayAction),
+    /// Somebody keeps a real watch: who, and how it shows.
+    Real(String),
+}
+
+/// The drill's side of the conversation.
+#[derive(Debug)]
+pub struct Drill {
+    label: SourceLabel,
+    title: String,
+    context: String,
+    publisher: Publisher,
+    notices: Notices,
+    /// When each raise came, by the clock: the night has another.
+    since: BTreeMap<(Hazard, u64), Timestamp>,
+    introduced: bool,
+}
+
+impl Drill {
+    /// Nothing is said yet.
+    #[must_use]
+    pub fn new(label: SourceLabel, title: &str) -> Self {
+        Self {
+            publisher: Publisher::new(label.clone(), LengthUnit::Metres),
+            label,
+            title: title.to_owned(),
+            context: "vessels.self".to_owned(),
+            notices: Notices::default(),
+            since: BTreeMap::new(),
+            introduced: false,
+        }
+    }
+
+    /// A text frame arrived.
+    pub fn handle_frame(&mut self, now: Now, text: &str) -> Vec<Heard> {
+        match wire::parse(text, |_| true) {
+            Ok(Incoming::Hello(hello)) => {
+                self.context = hello.self_context;
+                self.notices.forget();
+                let paths = [POSITION, PHASE, DRILL];
+                let mut subscribe: Vec<Value> = paths.map(instant).into();
+                subscribe.push(instant(&format!("{}*", paths::NOTIFICATIONS)));
+                let asked = json!({"context": "vessels.self", "subscribe": subscribe});
+                vec![Heard::Greeted(asked.to_string())]
+            }
+            Ok(Incoming::Delta(delta)) => {
+                let own = delta.context.as_deref();
+                if own.is_some_and(|own| own != self.context && own != "vessels.self") {
+                    return Vec::new();
+                }
+                let mut heard = Vec::new();
+                for update in &delta.updates {
+                    let ours = update.source == self.label.as_str();
+                    for value in &update.values {
+                        heard.extend(if ours {
+                            self.echo(now, &value.path, &value.value)
+                        } else {
+                            foreign(&update.source, &value.path, &value.value)
+                        });
+                    }
+                }
+                heard
+            }
+            Ok(_) | Err(_) => Vec::new(),
+        }
+    }
+
+    /// An alert of the night: what is to be sent.
+    pub fn alert(&mut self, now: Now, view: &AlertView) -> Vec<String> {
+        let since = *self
+            .since
+            .entry((view.hazard, view.raise))
+            .or_insert(now.utc);
+        self.notices.hold(&AlertView {
+            message: format!("{MARK}{}", view.message),
+            since,
+            ..view.clone()
+        });
+        self.notice(now, view.hazard)
+    }
+
+    /// An alert once more, because somebody overwrote it.
+    pub fn again(&mut self, now: Now, act: DisplayAction) -> Vec<String> {
+        if act.act == DisplayAct::Cleared {
+            return self.notice(now, act.hazard);
+        }
+        Vec::new()
+    }
+
+    /// The values of the night: what is to be sent.
+    pub fn values(&mut self, now: Now, picture: &WatchState) -> String {
+        let told = self.publisher.heartbeat(&self.context, now.utc, picture, 0);
+        let told: Value = serde_json::from_str(&told).unwrap_or_default();
+        let all = told.pointer("/updates/0/values").and_then(Value::as_array);
+        let shown = |value: &&Value| {
+            let path = value.get("path").and_then(Value::as_str);
+            path.is_some_and(|path| SHOWN.contains(&path))
+        };
+        let mut values: Vec<Value> = all.into_iter().flatten().filter(shown).cloned().collect();
+        values.push(json!({"path": DRILL, "value": self.title}));
+        self.delta(now, &values)
+    }
+
+    /// The end: every value null, every alert normal.
+    pub fn clear(&mut self, now: Now) -> Vec<String> {
+        self.notices = Notices::default();
+        let values: Vec<Value> = SHOWN
+            .into_iter()
+            .chain([DRILL])
+            .map(|path| json!({"path": path, "value": null}))
+            .collect();
+        let mut sent: Vec<String> = Hazard::ALL
+            .into_iter()
+            .flat_map(|hazard| self.notice(now, hazard))
+            .collect();
+        sent.push(self.delta(now, &values));
+        sent
+    }
+
+    fn notice(&mut self, now: Now, hazard: Hazard) -> Vec<String> {
+        let values = self.notices.publish(now, hazard);
+        let told = values.into_iter().map(|(hazard, value)| {
+            let path = format!("{}{hazard}", paths::NOTIFICATIONS);
+            self.publisher.single(&self.context, now.utc, &path, &value)
+        });
+        told.collect()
+    }
+
+    fn delta(&mut self, now: Now, values: &[Value]) -> String {
+        let mut update = json!({
+            "$source": self.label.as_str(), "timestamp": now.utc, "values": values,
+        });
+        if !self.introduced
+            && let Some(update) = update.as_object_mut()
+        {
+            self.introduced = true;
+            let about = json!({
+                "displayName": "Anchor drill",
+                "description": "The night that is rehearsed on this server; null when none is",
+                "timeout": TIMEOUT,
+            });
+            update.insert("meta".to_owned(), json!([{"path": DRILL, "value": about}]));
+        }
+        json!({"context": self.context, "updates": [update]}).to_string()
+    }
+
+    fn echo(&mut self, now: Now, path: &str, value: &Wire<'_>) -> Option<Heard> {
+        if path == DRILL {
+            return Some(match value {
+                Wire::Null => Heard::Cleared,
+                _ => Heard::Shown,
+            });
+        }
+        let hazard = paths::hazard(path)?;
+        let act = self.notices.handle_echo(now.tick, hazard, value)?;
+        Some(Heard::Display(act))
+    }
+}
+
+/// What another source's value says of a real watch.
+fn foreign(source: &str, path: &str, value: &Wire<'_>) -> Option<Heard> {
+    let value = match value {
+        Wire::Null => Value::Null,
+        Wire::Text(text) => json!(text),
+        Wire::Position {
+            latitude,
+            longitude,
+        } => {
+            json!({"latitude": latitude, "longitude": longitude})
+        }
+        Wire::Bool(it) => json!(it),
+        Wire::Number(it) => json!(it),
+        Wire::Other(it) => it.clone(),
+    };
+    real(source, path, &value).map(Heard::Real)
+}
+
+/// Whether the server shows a real watch: `anchor` and `notices` are its trees `navigation.anchor` and
+/// `notifications.navigation.anchor`, or null where it has none.
+#[must_use]
+pub fn real_watch(label: &SourceLabel, anchor: &Value, notices: &Value) -> Option<String> {
+    let in_anchor = [(POSITION, "/position"), (PHASE, "/watch/phase")]
+        .into_iter()
+        .filter_map(|(path, at)| Some((path.to_owned(), anchor.pointer(at)?)));
+    let in_notices = Hazard::ALL.into_iter().filter_map(|hazard| {
+        let path = format!("{}{hazard}", paths::NOTIFICATIONS);
+        Some((path, notices.get(hazard.name())?))
+    });
+    for (path, node) in in_anchor.chain(in_notices) {
+        for (source, value) in said(node) {
+            if source != label.as_str()
+                && let Some(why) = real(source, &path, value)
+            {
+                return Some(why);
+            }
+        }
+    }
+    None
+}
+
+/// Each source of a node in the server's tree, with what it said.
+fn said(node: &Value) -> Vec<(&str, &Value)> {
+    let source = node
+        .get("$source")
+        .and_then(Value::as_str)
+        .unwrap_or("unknown");
+    let mut said: Vec<(&str, &Value)> = node
+        .get("value")
+        .map(|value| (source, value))
+        .into_iter()
+        .collect();
+    let others = node.get("values").and_then(Value::as_object);
+    for (source, other) in others.into_iter().flatten() {
+        said.extend(other.get("value").map(|value| (source.as_str(), value)));
+    }
+    said
+}
+
+fn real(source: &str, path: &str, value: &Value) -> Option<String> {
+    if path == POSITION && !value.is_null() {
+        return Some(format!("`{source}` shows where an anchor lies (`{path}`)"));
+    }
+    if path == PHASE
+        && let Some(phase) = value.as_str()
+        && phase != "aweigh"
+    {
+        return Some(format!("`{source}` keeps watch (`{path}` is `{phase}`)"));
+    }
+    let state = value.get("state").and_then(Value::as_str)?;
+    let quiet = ["normal", "nominal"].contains(&state);
+    (paths::hazard(path).is_some() && !quiet)
+        .then(|| format!("`{source}` shows an alert (`{path}` is `{state}`)"))
+}
+
+fn instant(path: &str) -> Value {
+    json!({"path": path, "policy": "instant"})
+}
+
+const POSITION: &str = "navigation.anchor.position";
+const PHASE: &str = "navigation.anchor.watch.phase";
+/// Seconds after which a display may take the drill for one that was killed.
+const TIMEOUT: u32 = 30;
+
+#[cfg(test)]
+mod tests;

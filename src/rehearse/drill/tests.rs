@@ -1,0 +1,149 @@
+//! What a drill says, refuses and clears.
+
+use super::*;
+use crate::alert::hazard::{AlertState, Priority};
+use crate::time::Tick;
+use crate::watch::anchorage::phase::AnchorPhase;
+
+fn now() -> Now {
+    Now::new(Tick::START, "2026-06-01T20:00:00Z".parse().unwrap())
+}
+
+fn drill() -> Drill {
+    let mut drill = Drill::new("windrode-drill".parse().unwrap(), "Slow drag");
+    let hello = r#"{"name":"signalk-server","version":"2","self":"vessels.tern","roles":["main"],"timestamp":"2026-06-01T20:00:00Z"}"#;
+    let heard = drill.handle_frame(now(), hello);
+    assert!(matches!(&heard[..], [Heard::Greeted(_)]), "{heard:?}");
+    drill
+}
+
+fn entries(delta: &str) -> Vec<(String, Value)> {
+    let delta: Value = serde_json::from_str(delta).unwrap();
+    let update = &delta["updates"][0];
+    assert_eq!(delta["context"], "vessels.tern");
+    assert_eq!(update["$source"], "windrode-drill");
+    update["values"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|it| (it["path"].as_str().unwrap().to_owned(), it["value"].clone()))
+        .collect()
+}
+
+fn alarm() -> AlertView {
+    AlertView {
+        hazard: Hazard::Dragging,
+        priority: Priority::Alarm,
+        state: AlertState::ActiveUnacknowledged,
+        message: "dragging: the anchor has moved 9 m".to_owned(),
+        since: now().utc,
+        raise: 1,
+        escalation: 0,
+        escalated: false,
+    }
+}
+
+/// No value that somebody steers by, and none that would take a command away from a daemon.
+#[test]
+fn only_values_for_looking_are_sent_and_all_are_cleared() {
+    let mut drill = drill();
+    let picture = WatchState {
+        phase: AnchorPhase::Dragging,
+        ..WatchState::default()
+    };
+    let sent = entries(&drill.values(now(), &picture));
+    let allowed = |path: &str| SHOWN.contains(&path) || path == DRILL;
+    assert_eq!(sent.len(), SHOWN.len() + 1);
+    assert!(sent.iter().all(|(path, _)| allowed(path)), "{sent:?}");
+    for never in [
+        "position",
+        "maxRadius",
+        "watch.heartbeat",
+        "watch.letGo",
+        "watch.rodeOut",
+        "watch.berth",
+        "watch.pullTest",
+    ] {
+        assert!(!allowed(&format!("navigation.anchor.{never}")));
+    }
+    assert!(sent.contains(&(DRILL.to_owned(), json!("Slow drag"))));
+    let shown: Vec<(String, Value)> = drill
+        .alert(now(), &alarm())
+        .iter()
+        .flat_map(|it| entries(it))
+        .collect();
+    let (_, last) = shown.last().unwrap();
+    assert_eq!(last["message"], "DRILL: dragging: the anchor has moved 9 m");
+    assert_eq!(last["state"], "alarm");
+    let cleared: BTreeMap<String, Value> = drill
+        .clear(now())
+        .iter()
+        .flat_map(|it| entries(it))
+        .collect();
+    for (path, _) in &sent {
+        assert_eq!(cleared[path], Value::Null, "{path}");
+    }
+    for hazard in Hazard::ALL {
+        let path = format!("notifications.navigation.anchor.{hazard}");
+        assert_eq!(cleared[&path]["state"], "normal", "{path}");
+    }
+}
+
+#[test]
+fn a_real_watch_refuses_a_drill_and_an_earlier_drill_does_not() {
+    let label: SourceLabel = "windrode-drill".parse().unwrap();
+    let node = |source: &str, value: Value| json!({"$source": source, "value": value});
+    let place = json!({"latitude": 59.8, "longitude": 23.2});
+    let refused = |anchor: Value, notices: Value| real_watch(&label, &anchor, &notices);
+    assert_eq!(refused(Value::Null, Value::Null), None);
+    let idle = json!({"position": node("windrode", Value::Null), "watch": {"phase": node("windrode", json!("aweigh"))}});
+    assert_eq!(
+        refused(
+            idle,
+            json!({"watch": node("windrode", json!({"state": "normal"}))})
+        ),
+        None
+    );
+    assert!(
+        refused(json!({"position": node("plotter", place)}), Value::Null)
+            .unwrap()
+            .contains("`plotter`")
+    );
+    let set = json!({"watch": {"phase": node("windrode", json!("set"))}});
+    assert!(refused(set, Value::Null).unwrap().contains("`set`"));
+    let alert = json!({"watch": node("windrode", json!({"state": "warn"}))});
+    assert!(refused(Value::Null, alert).unwrap().contains("`warn`"));
+    // Several sources: the one that does not show counts too.
+    let mut both = node("windrode-drill", json!("set"));
+    both["values"] = json!({"windrode": {"value": "setting"}, "windrode-drill": {"value": "set"}});
+    assert!(refused(json!({"watch": {"phase": both}}), Value::Null).is_some());
+    let ours = json!({"watch": {"phase": node("windrode-drill", json!("set"))}});
+    assert_eq!(refused(ours, Value::Null), None);
+}
+
+#[test]
+fn a_watch_that_begins_ends_the_drill_and_our_own_echo_does_not() {
+    let mut drill = drill();
+    let mut hear = |source: &str, path: &str, value: Value| {
+        let frame = json!({"context": "vessels.tern", "updates": [{
+            "$source": source, "timestamp": "2026-06-01T20:00:01Z",
+            "values": [{"path": path, "value": value}]}]});
+        drill.handle_frame(now(), &frame.to_string())
+    };
+    assert_eq!(hear("windrode", PHASE, json!("aweigh")), []);
+    assert!(matches!(
+        hear("windrode", PHASE, json!("setting"))[..],
+        [Heard::Real(_)]
+    ));
+    let place = json!({"latitude": 59.8, "longitude": 23.2});
+    assert!(matches!(
+        hear("plotter", POSITION, place)[..],
+        [Heard::Real(_)]
+    ));
+    assert_eq!(hear("windrode-drill", PHASE, json!("set")), []);
+    assert_eq!(
+        hear("windrode-drill", DRILL, json!("Slow drag")),
+        [Heard::Shown]
+    );
+    assert_eq!(hear("windrode-drill", DRILL, Value::Null), [Heard::Cleared]);
+}

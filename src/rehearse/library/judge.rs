@@ -1,0 +1,204 @@
+//! Whether the watch said of a night what it must, and nothing that it must not.
+//!
+//! Beside what its file demands, one thing is demanded of every night: while the anchor has moved by less than
+//! [`HELD`] since it was dug in, nobody is told that it drags or that she is outside her circle.
+
+use std::time::Duration;
+
+use super::script::{Must, MustNot, Script, Window};
+use crate::alert::hazard::{Hazard, Priority};
+use crate::rehearse::night::Demand;
+use crate::time::Timestamp;
+use crate::units::Metres;
+use crate::watch::messages::{Event, EventKind};
+
+/// What the watch told, and how far the anchor had truly moved then.
+#[derive(Clone, Debug)]
+pub struct Told {
+    /// What.
+    pub event: Event,
+    /// How far.
+    pub moved: Metres,
+}
+
+/// Each demand, and whether it was met.
+#[must_use]
+pub fn judge(
+    script: &Script,
+    start: Timestamp,
+    told: &[Told],
+    shown: &[(Timestamp, Hazard, String)],
+) -> Vec<Demand> {
+    let must = script.must.iter().map(|must| match &must.shows {
+        Some(words) => displayed(must, words, start, shown),
+        None => happened(must, start, told),
+    });
+    let not = script.must_not.iter().map(|not| absent(not, start, told));
+    let mut demands: Vec<Demand> = must.chain(not).collect();
+    let known = script
+        .must_not
+        .iter()
+        .any(|not| not.known.is_some() && not.hazard == Hazard::Dragging);
+    demands.push(no_false_drag(known, start, told));
+    demands
+}
+
+fn happened(must: &Must, start: Timestamp, told: &[Told]) -> Demand {
+    let fits = |told: &&Told| {
+        told.event.event == must.event
+            && told.event.hazard == Some(must.hazard)
+            && must
+                .priority
+                .is_none_or(|least| told.event.priority >= Some(least))
+    };
+    let mut what = format!(
+        "`{}` is {} {}",
+        must.hazard,
+        if must.event == EventKind::Cleared {
+            "over"
+        } else {
+            "told"
+        },
+        words(must.between),
+    );
+    if let Some(priority) = must.priority {
+        what = what.replace(
+            " is told ",
+            &format!(" is told as {} ", with_article(priority)),
+        );
+    }
+    if let Some(most) = must.moved {
+        what += &format!(", before the anchor has moved {most}");
+    }
+    let all: Vec<&Told> = told.iter().filter(fits).collect();
+    let found = all.iter().find(|it| {
+        inside(must.between, start, it.event.time) && must.moved.is_none_or(|most| it.moved <= most)
+    });
+    match (found, all.first()) {
+        (Some(it), _) => {
+            what += &format!("; it was after {}", since(start, it.event.time));
+            if must.moved.is_some() {
+                what += &format!(", when it had moved {:.1}", it.moved);
+            }
+        }
+        (None, Some(it)) => {
+            what += &format!(
+                "; it was first told after {}, when the anchor had moved {:.1}",
+                since(start, it.event.time),
+                it.moved
+            );
+        }
+        (None, None) => what += "; it never was",
+    }
+    Demand {
+        what: with_known(what, must.known.as_deref()),
+        met: found.is_some(),
+        known: must.known.is_some(),
+    }
+}
+
+fn displayed(
+    must: &Must,
+    words_shown: &str,
+    start: Timestamp,
+    shown: &[(Timestamp, Hazard, String)],
+) -> Demand {
+    let found = shown.iter().find(|(at, hazard, message)| {
+        *hazard == must.hazard && message.contains(words_shown) && inside(must.between, start, *at)
+    });
+    let mut what = format!(
+        "displays show \"{words_shown}\" for `{}` {}",
+        must.hazard,
+        words(must.between)
+    );
+    what += &found.map_or("; they never did".to_owned(), |(at, ..)| {
+        format!("; they did after {}", since(start, *at))
+    });
+    Demand {
+        what: with_known(what, must.known.as_deref()),
+        met: found.is_some(),
+        known: must.known.is_some(),
+    }
+}
+
+fn absent(not: &MustNot, start: Timestamp, told: &[Told]) -> Demand {
+    let broken = told.iter().find(|told| {
+        told.event.event == EventKind::Raised
+            && told.event.hazard == Some(not.hazard)
+            && not
+                .priority
+                .is_none_or(|least| told.event.priority >= Some(least))
+            && inside(not.between, start, told.event.time)
+    });
+    let grave = not
+        .priority
+        .map_or_else(String::new, |least| format!(" as {}", with_article(least)));
+    let mut what = format!("`{}` is not told{grave} {}", not.hazard, words(not.between));
+    if let Some(told) = broken {
+        what += &format!("; it was after {}", since(start, told.event.time));
+    }
+    Demand {
+        what: with_known(what, not.known.as_deref()),
+        met: broken.is_none(),
+        known: not.known.is_some(),
+    }
+}
+
+fn no_false_drag(known: bool, start: Timestamp, told: &[Told]) -> Demand {
+    let broken = told.iter().find(|told| {
+        let outside = told.event.event == EventKind::Raised
+            && told.event.hazard == Some(Hazard::SwingExceeded);
+        (told.event.is_drag_alarm() || outside) && told.moved < HELD
+    });
+    let mut what = "no drag and no swinging circle is told while the anchor holds".to_owned();
+    if let Some(told) = broken {
+        what += &format!("; it was after {}", since(start, told.event.time));
+    }
+    Demand {
+        what,
+        met: broken.is_none(),
+        known,
+    }
+}
+
+fn with_known(what: String, known: Option<&str>) -> String {
+    known.map_or(what.clone(), |known| format!("{what} (known: {known})"))
+}
+
+fn with_article(priority: Priority) -> String {
+    match priority {
+        Priority::Caution | Priority::Warning => format!("a {}", priority.name()),
+        Priority::Alarm | Priority::EmergencyAlarm => format!("an {}", priority.name()),
+    }
+}
+
+fn inside(window: Window, start: Timestamp, at: Timestamp) -> bool {
+    let millis = at.millis_since(start);
+    u64::try_from(millis).is_ok_and(|millis| {
+        let since = Duration::from_millis(millis);
+        since >= window.from && since <= window.to
+    })
+}
+
+fn words(window: Window) -> String {
+    format!("between {} and {}", clock(window.from), clock(window.to))
+}
+
+fn since(start: Timestamp, at: Timestamp) -> String {
+    let millis = at.millis_since(start);
+    clock(Duration::from_millis(u64::try_from(millis).unwrap_or(0)))
+}
+
+/// Hours, minutes and, where there are any, seconds since the start.
+fn clock(since: Duration) -> String {
+    let seconds = since.as_secs();
+    let (hours, minutes, rest) = (seconds / 3600, seconds / 60 % 60, seconds % 60);
+    if rest == 0 {
+        format!("{hours}:{minutes:02}")
+    } else {
+        format!("{hours}:{minutes:02}:{rest:02}")
+    }
+}
+
+/// Less than this is what an anchor settles by in the best ground (common practice, no source).
+const HELD: Metres = Metres::of(1.0);

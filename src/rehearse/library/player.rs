@@ -1,0 +1,565 @@
+//! Holds a night of the library: a simulated boat, and the watch in the same process.
+//!
+//! A step is a second of the night. Wind and water move the boat, the instruments speak, the watch judges; no socket and no
+//! clock of the machine takes part, so a night takes seconds and is the same on every machine. What a data server and a
+//! phone's channel tell the watch of themselves is told it here: that they are lost, and that they are back. The real
+//! sockets are tried in the nights in acts and in `tests/peers`.
+
+use std::time::Duration;
+
+use serde_json::{Value, json};
+
+use super::judge::{Told, judge};
+use super::script::{Act, Deed, Drags, Script};
+use crate::alert::hazard::{AlertState, Hazard};
+use crate::boat::tern::BERTH;
+use crate::daemon::StatusReport;
+use crate::geodesy::{Offset, Plane};
+use crate::observation::{Fact, Label, Report as Heard, Subject};
+use crate::plot::PictureInput;
+use crate::rehearse::boat::{Boat, BoatSettings, EngineOrder};
+use crate::rehearse::fleet::Fleet;
+use crate::rehearse::night::{self, Audience, Drag, Report};
+use crate::rehearse::sea::Sea;
+use crate::rehearse::sensors::{Condition, SensorSettings, Sensors};
+use crate::rehearse::speech::{Speech, delta, static_delta};
+use crate::signalk::reader::Reader;
+use crate::signalk::wire::{self, Incoming};
+use crate::speech::Wording;
+use crate::speech::faults::LinkFault;
+use crate::time::{Now, Tick, Timestamp};
+use crate::units::{Hertz, Metres, Speed};
+use crate::watch::engine::Watchkeeper;
+use crate::watch::messages::{
+    By, Command, DisplayAction, Event, Input, LetGo, LinkState, Outcome, Output, Phones,
+};
+use crate::watch::saved::Saved;
+use crate::watch::settings::WatchSettings;
+
+/// A night that is being held.
+pub struct Player<'s> {
+    script: &'s Script,
+    seed: u64,
+    sea: Sea,
+    boat: Boat,
+    fleet: Fleet,
+    sensors: Sensors,
+    speech: Speech,
+    reader: Reader,
+    keeper: Watchkeeper,
+    wording: Wording,
+    start: Timestamp,
+    second: u64,
+    /// Of the script's happenings.
+    happened: usize,
+    let_go: Option<u64>,
+    drags: Option<Dragging>,
+    began: Option<Timestamp>,
+    server_up: bool,
+    looked: bool,
+    drag: Option<Drag>,
+    told: Vec<Told>,
+    /// What the displays showed.
+    shown: Vec<(Timestamp, Hazard, String)>,
+    record: Option<Vec<String>>,
+}
+
+#[derive(Clone, Copy)]
+struct Dragging {
+    how: Drags,
+    since: u64,
+    /// The anchor had moved so far before.
+    before: Metres,
+}
+
+impl<'s> Player<'s> {
+    /// Before the first second; the boat is on her way to the berth.
+    #[must_use]
+    pub fn new(script: &'s Script, seed: u64, wording: Wording, start: Timestamp) -> Self {
+        let mut sea = Sea::new(script.sea.clone(), STEP, seed);
+        let wind = sea.step().mean_direction;
+        let settings = BoatSettings {
+            roller_height: night::ROLLER_HEIGHT,
+            ..script.boat
+        };
+        let figures = night::tern(&settings);
+        let from = Offset::polar(wind.reversed(), APPROACH);
+        let mut boat = Boat::under_way(settings, STEP, from, wind, seed);
+        boat.steam_to(Offset::ZERO, Speed::from_knots(2.5));
+        let mut sensors = Sensors::new(
+            SensorSettings {
+                antenna_from_bow: figures.antenna_from_bow.unwrap_or_default(),
+                antenna_from_centre: figures.antenna_from_centre.unwrap_or_default(),
+                ..SensorSettings::aboard(&settings, BERTH)
+            },
+            seed,
+        );
+        for instrument in &script.without {
+            sensors.set(*instrument, Condition::Silent);
+        }
+        let now = Now::new(Tick::START, start);
+        let settings = WatchSettings {
+            boat: figures,
+            wording: wording.clone(),
+            ..WatchSettings::default()
+        };
+        let mut keeper = Watchkeeper::new(now, settings, Saved::default());
+        keeper.handle(now, Input::Began { last_seen: None });
+        keeper.handle(now, Input::Link(LinkState::Up));
+        let speaks_of_phones = |deed: &Option<Deed>| matches!(deed, Some(Deed::Phones(_)));
+        if script
+            .happenings
+            .iter()
+            .any(|it| speaks_of_phones(&it.deed))
+        {
+            keeper.handle(now, Input::Phones(Phones::Working));
+        }
+        Self {
+            fleet: Fleet::lying(&script.neighbours, STEP, sea.state(), seed),
+            script,
+            seed,
+            sea,
+            boat,
+            sensors,
+            speech: Speech::default(),
+            reader: Reader::new(None),
+            keeper,
+            wording,
+            start,
+            second: 0,
+            happened: 0,
+            let_go: None,
+            drags: None,
+            began: None,
+            server_up: true,
+            looked: false,
+            drag: None,
+            told: Vec::new(),
+            shown: Vec::new(),
+            record: None,
+        }
+    }
+
+    /// From now on what a data server would be told is written down, as `windrode replay` reads it: the boat's own
+    /// instruments each [`RECORDED_EVERY`] seconds, rounded as instruments round.
+    pub fn record(&mut self) {
+        self.record = Some(vec![static_delta(
+            "Tern",
+            &self.keeper.boat().figures(),
+            self.start,
+        )]);
+    }
+
+    /// What was written down.
+    #[must_use]
+    pub fn take_record(&mut self) -> Vec<String> {
+        self.record.take().unwrap_or_default()
+    }
+
+    /// The present moment of the night.
+    #[must_use]
+    pub fn now(&self) -> Now {
+        let gone = Duration::from_secs(self.second);
+        Now::new(Tick::from_secs(self.second), self.start.plus(gone))
+    }
+
+    /// The night is over.
+    #[must_use]
+    pub fn is_over(&self) -> bool {
+        self.second >= self.script.length.as_secs()
+    }
+
+    /// A display acted on an alert.
+    pub fn handle_display(&mut self, action: DisplayAction, audience: &mut impl Audience) {
+        self.tell(Input::Display(action));
+        self.drain(audience);
+    }
+
+    /// Lets a second pass.
+    pub fn step(&mut self, audience: &mut impl Audience) {
+        self.second += 1;
+        self.happen(audience);
+        for _ in 0..STEPS_A_SECOND {
+            let sea = self.sea.step();
+            self.boat.step(sea);
+            self.fleet.step(sea);
+        }
+        self.crew(audience);
+        self.move_anchor();
+        let now = self.now();
+        let sample = self
+            .sensors
+            .sample(now.utc, self.boat.state(), self.sea.state());
+        let mut heard = self.speech.reports(&sample);
+        let server_up = self.server_up;
+        if self.second.is_multiple_of(RECORDED_EVERY)
+            && server_up
+            && let Some(record) = &mut self.record
+        {
+            record.push(rounded(&self.speech.delta(&sample)));
+        }
+        if self.second % 60 == 1 {
+            let table = self.tide_table();
+            if let Some(table) = &table
+                && server_up
+                && let Some(record) = &mut self.record
+            {
+                record.push(delta(table.source.as_str(), now.utc, &table.facts));
+            }
+            heard.extend(table);
+        }
+        for text in self.fleet.speak(now.utc, Plane::at(BERTH)) {
+            if let Ok(Incoming::Delta(heard_delta)) = wire::parse(&text, |_| true) {
+                self.reader.read(&heard_delta, &mut heard);
+            }
+            if server_up && let Some(record) = &mut self.record {
+                record.push(text);
+            }
+        }
+        if self.server_up {
+            for report in heard {
+                self.keeper.handle(now, Input::Report(report));
+            }
+        }
+        if self
+            .keeper
+            .poll_timeout()
+            .is_some_and(|due| due <= now.tick)
+        {
+            self.keeper.handle_timeout(now);
+        }
+        self.drain(audience);
+        if self.second.is_multiple_of(60) {
+            let done = self.second as f64 / self.script.length.as_secs_f64();
+            audience.progress(done.min(1.0), now.utc);
+        }
+        audience.second();
+    }
+
+    /// What became of it.
+    #[must_use]
+    pub fn finish(self) -> Report {
+        Report {
+            night: self.script.name.clone(),
+            seed: self.seed,
+            hours: self.second as f64 / 3600.0,
+            demands: judge(self.script, self.start, &self.told, &self.shown),
+            events: self.told.into_iter().map(|told| told.event).collect(),
+            drag: self.drag,
+            neighbour: None,
+        }
+    }
+
+    fn happen(&mut self, audience: &mut impl Audience) {
+        while let Some(next) = self.script.happenings.get(self.happened) {
+            if next.at.as_secs() > self.second {
+                return;
+            }
+            self.happened += 1;
+            audience.story(self.now().utc, &next.say);
+            if let Some(deed) = &next.deed {
+                self.carry_out(deed);
+            }
+        }
+    }
+
+    fn carry_out(&mut self, deed: &Deed) {
+        match deed {
+            Deed::AnchorDrags(how) => {
+                self.boat.reckon_from_here();
+                self.began.get_or_insert(self.now().utc);
+                self.drags = Some(Dragging {
+                    how: *how,
+                    since: self.second,
+                    before: self.boat.anchor_moved(),
+                });
+            }
+            Deed::AnchorHolds => {
+                self.drags = None;
+                self.boat.hold();
+            }
+            Deed::Instruments(instruments, condition) => {
+                for instrument in instruments {
+                    self.sensors.set(*instrument, *condition);
+                }
+            }
+            Deed::FixJumps(shift, lasts) => self.sensors.multipath(*shift, *lasts),
+            Deed::Server(up) => {
+                self.server_up = *up;
+                self.tell(Input::Link(if *up {
+                    LinkState::Up
+                } else {
+                    LinkState::Down(LinkFault::ServerClosed)
+                }));
+            }
+            Deed::Phones(up) => self.tell(Input::Phones(if *up {
+                Phones::Working
+            } else {
+                Phones::Lost("the skipper's phone".to_owned())
+            })),
+            Deed::NeighbourDrags(name, rate) => {
+                if let Some(her) = self.fleet.vessel_mut(name) {
+                    her.boat.drag_at(*rate);
+                }
+            }
+            Deed::NeighbourLeaves(name) => {
+                if let Some(her) = self.fleet.vessel_mut(name) {
+                    her.boat.weigh();
+                    her.boat.steam_to(CLEAR, Speed::from_knots(4.0));
+                }
+            }
+            Deed::Crew(Act::Acknowledges) => self.order(Command::Acknowledge(None)),
+            Deed::Crew(Act::Silences) => self.order(Command::Silence(None)),
+            Deed::Crew(Act::Marks) => self.order(Command::LetGo(LetGo {
+                rode: Some(self.script.rode),
+                from_track: true,
+                ..LetGo::default()
+            })),
+            Deed::Crew(Act::Weighs) => {
+                self.boat.weigh();
+                self.order(Command::Weigh);
+            }
+        }
+    }
+
+    /// She lets go at the berth, falls back, digs the anchor in with the engine, and stops it.
+    fn crew(&mut self, audience: &mut impl Audience) {
+        let Some(since) = self.let_go.map(|at| self.second - at) else {
+            if self.boat.arrived() {
+                self.let_go(audience);
+            }
+            return;
+        };
+        match since {
+            FALLS_BACK => self.boat.engine(EngineOrder::Astern(Hertz::of(14.0))),
+            DIGS_IN => self.boat.engine(EngineOrder::Astern(Hertz::of(30.0))),
+            DUG_IN => {
+                self.boat.dig_in();
+                self.boat.engine(EngineOrder::Stopped);
+                self.boat.reckon_from_here();
+                audience.story(
+                    self.now().utc,
+                    "dug in: the engine is stopped, she lies to her anchor",
+                );
+            }
+            _ => {}
+        }
+    }
+
+    fn let_go(&mut self, audience: &mut impl Audience) {
+        self.boat.let_go(self.sea.state());
+        self.boat.veer(self.script.rode, Speed::of(0.5));
+        self.let_go = Some(self.second);
+        let depth = self.sea.state().depth(Offset::ZERO);
+        let rode = self.script.rode;
+        if self.script.marked {
+            let words = format!("let go in {depth:.1} of water; {rode} of rode are veered");
+            audience.story(self.now().utc, &words);
+            self.order(Command::LetGo(LetGo {
+                rode: Some(rode),
+                ..LetGo::default()
+            }));
+        } else {
+            let words = format!("let go in {depth:.1} of water; nobody touches \"let go\"");
+            audience.story(self.now().utc, &words);
+        }
+    }
+
+    fn move_anchor(&mut self) {
+        let Some(drags) = self.drags else { return };
+        let moved = self.boat.anchor_moved() - drags.before;
+        if drags.how.stops_after.is_some_and(|after| moved >= after) {
+            self.drags = None;
+            self.boat.hold();
+            return;
+        }
+        let since = self.second - drags.since;
+        let moves = drags.how.jerks.is_none_or(|(moves, rests)| {
+            since % (moves + rests).as_secs().max(1) < moves.as_secs()
+        });
+        let wind = self.boat.wind_load(self.sea.state().mean_speed);
+        if moves && self.boat.state().pull >= LEAST_PULL * wind {
+            self.boat.drag_at(drags.how.rate);
+        } else {
+            self.boat.hold();
+        }
+    }
+
+    fn tide_table(&self) -> Option<Heard> {
+        let high_water = self.script.high_water?.as_secs_f64();
+        let sea = &self.script.sea;
+        let seconds = self.second as f64;
+        let next = |turn: f64| turn + ((seconds - turn) / PERIOD).ceil().max(0.0) * PERIOD;
+        let at = |turn: f64| {
+            let turn = Duration::try_from_secs_f64(next(turn)).unwrap_or_default();
+            Some(self.start.plus(turn))
+        };
+        Some(Heard {
+            subject: Subject::Own,
+            source: Label::new("tide.table"),
+            stamp: Some(self.now().utc),
+            facts: vec![
+                Fact::TideNow(Some(self.sea.state().tide)),
+                Fact::TideHigh(Some(sea.mean_level + sea.m2.amplitude)),
+                Fact::TideTimeHigh(at(high_water)),
+                Fact::TideLow(Some(sea.mean_level - sea.m2.amplitude)),
+                Fact::TideTimeLow(at(high_water - PERIOD / 2.0)),
+            ],
+        })
+    }
+
+    fn order(&mut self, command: Command) {
+        if let Some(record) = &mut self.record {
+            let rode = self.script.rode.get();
+            let (name, value) = match &command {
+                Command::LetGo(order) if order.from_track => {
+                    ("letGo", json!({"rode": rode, "fromTrack": true}))
+                }
+                Command::LetGo(_) => ("letGo", json!({"rode": rode})),
+                Command::Acknowledge(_) => ("acknowledge", json!(true)),
+                Command::Silence(_) => ("silence", json!(true)),
+                _ => ("weigh", json!(true)),
+            };
+            let put = json!({"path": format!("navigation.anchor.watch.{name}"), "value": value});
+            record
+                .push(json!({"context": "vessels.self", "requestId": "1", "put": put}).to_string());
+        }
+        self.tell(Input::Command {
+            id: 1,
+            command,
+            by: By::Terminal,
+        });
+    }
+
+    fn tell(&mut self, input: Input) {
+        let now = self.now();
+        self.keeper.handle(now, input);
+    }
+
+    fn drain(&mut self, audience: &mut impl Audience) {
+        while let Some(output) = self.keeper.poll_output() {
+            audience.output(&output);
+            if let Output::Alert(view) = &output
+                && view.state != AlertState::Normal
+            {
+                self.shown
+                    .push((self.now().utc, view.hazard, view.message.clone()));
+            }
+            if let Output::Reply {
+                outcome: Outcome::Refused(why),
+                ..
+            } = &output
+            {
+                audience.story(self.now().utc, &format!("windrode refuses: {why}"));
+            }
+            if let Output::Event(event) = output {
+                audience.event(&event);
+                self.take(event, audience);
+            }
+        }
+    }
+
+    fn take(&mut self, event: Event, audience: &mut impl Audience) {
+        let moved = self.boat.anchor_moved();
+        if event.is_drag_alarm() && !self.looked {
+            self.looked = true;
+            let picture = self.keeper.picture(self.now());
+            self.drag = self.began.map(|began| Drag {
+                began,
+                alarm: event.time,
+                seconds: event.time.millis_since(began) as f64 / 1000.0,
+                moved,
+                distance: picture.anchor_distance.unwrap_or_default(),
+                reach: picture.reach.unwrap_or_default(),
+            });
+            audience.screen(&self.status());
+            audience.picture(&self.picture());
+        }
+        self.told.push(Told { event, moved });
+    }
+
+    fn status(&self) -> StatusReport {
+        let now = self.now();
+        StatusReport {
+            time: now.utc,
+            clock: self.wording.zone.ship_clock(now.utc),
+            lengths: self.wording.lengths,
+            language: self.wording.language,
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+            link: "up".to_owned(),
+            server: "up".to_owned(),
+            journal: None,
+            phones: Vec::new(),
+            alerts: self.keeper.alerts(),
+            picture: self.keeper.picture(now),
+        }
+    }
+
+    fn picture(&self) -> PictureInput {
+        let now = self.now();
+        PictureInput {
+            time: now.utc,
+            alerts: self.keeper.alerts(),
+            picture: self.keeper.picture(now),
+            sight: self.keeper.sight(now),
+            clock: self.wording.zone.ship_clock(now.utc),
+            lengths: self.wording.lengths,
+            language: self.wording.language,
+            charts: Vec::new(),
+        }
+    }
+}
+
+/// Holds a night from its begin to its end.
+#[must_use]
+pub fn hold(script: &Script, seed: u64, wording: Wording, audience: &mut impl Audience) -> Report {
+    let start = Timestamp::from_millis(night::START_MS);
+    let mut player = Player::new(script, seed, wording, start);
+    while !player.is_over() {
+        player.step(audience);
+    }
+    player.finish()
+}
+
+/// A delta with its numbers rounded: degrees to 1e-7, the rest to a thousandth.
+fn rounded(delta: &str) -> String {
+    fn round(key: &str, value: &mut Value) {
+        match value {
+            Value::Number(number) => {
+                let digits = if ["latitude", "longitude"].contains(&key) {
+                    1e7
+                } else {
+                    1e3
+                };
+                if let Some(number) = number.as_f64() {
+                    *value = json!((number * digits).round() / digits);
+                }
+            }
+            Value::Array(all) => all.iter_mut().for_each(|value| round(key, value)),
+            Value::Object(all) => all.iter_mut().for_each(|(key, value)| round(key, value)),
+            Value::Null | Value::Bool(_) | Value::String(_) => {}
+        }
+    }
+    let mut value = serde_json::from_str(delta).unwrap_or_default();
+    round("", &mut value);
+    value.to_string()
+}
+
+/// Seconds from one recorded reading to the next.
+pub const RECORDED_EVERY: u64 = 5;
+const STEP: Duration = Duration::from_millis(250);
+const STEPS_A_SECOND: u32 = 4;
+const APPROACH: Metres = Metres::of(60.0);
+/// Seconds after letting go: the engine slow astern, in earnest, and stopped.
+const FALLS_BACK: u64 = 20;
+const DIGS_IN: u64 = 180;
+const DUG_IN: u64 = 300;
+/// An anchor moves while the rode pulls at it with this share of the mean wind's load or more.
+const LEAST_PULL: f64 = 0.3;
+/// Seconds from one high water to the next: M2, Schureman (1958), table 2.
+const PERIOD: f64 = 360.0 / 28.984_104_2 * 3600.0;
+/// Where a neighbour motors to.
+const CLEAR: Offset = Offset {
+    east: -200.0,
+    north: 700.0,
+};
