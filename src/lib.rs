@@ -26,7 +26,7 @@
 //!
 //! *Programs* — [`daemon`] the loop that keeps the watch; [`replay`] a recording through the same
 //! engine; [`rehearse`] a simulated night; [`measure`] thousands of them; [`plot`] how she lies as
-//! a picture.
+//! a picture; [`report`] the morning after.
 //!
 //! *Face* — [`cli`] the command line.
 
@@ -69,6 +69,8 @@ pub mod plot;
 pub mod rehearse;
 #[cfg(feature = "machine")]
 pub mod replay;
+#[cfg(feature = "machine")]
+pub mod report;
 pub mod room;
 pub mod sentences;
 pub mod signalk;
