@@ -67,7 +67,7 @@ pub(super) fn report(config: &ConfigFile, options: &ReportOptions) -> Result<(),
     let settings = config.watch_settings();
     let about = About {
         settings: &settings,
-        boat: Some(config.name.clone()).filter(|name| !name.is_empty()),
+        boat: Some(config.name.clone()).filter(|name| *name != Config::default().name),
         tackle: tackle(&config),
         now: Clock::system().now().utc,
     };

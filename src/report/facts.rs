@@ -10,6 +10,7 @@ use crate::chart::sketch::Sketch;
 use crate::geodesy::Position;
 use crate::tackle::snubber::Snubber;
 use crate::time::Timestamp;
+use crate::units::Metres;
 use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::messages::Event;
 
@@ -78,9 +79,37 @@ pub struct Night {
 pub struct Vessel {
     /// Her name, where it is configured.
     pub name: Option<String>,
-    /// Her figures.
-    #[serde(flatten)]
+    /// Her figures, by configuration and server.
+    #[serde(skip)]
     pub figures: BoatFigures,
+    /// Length over all.
+    pub length: Option<Metres>,
+    /// Greatest beam.
+    pub beam: Option<Metres>,
+    /// Greatest draught.
+    pub draught: Option<Metres>,
+    /// Height of the bow roller above the water.
+    pub roller_height: Option<Metres>,
+    /// Antenna aft of the stem.
+    pub antenna_from_bow: Option<Metres>,
+    /// All the rode aboard.
+    pub rode_aboard: Option<Metres>,
+}
+
+impl Vessel {
+    /// With these figures.
+    pub(super) const fn of(name: Option<String>, figures: BoatFigures) -> Self {
+        Self {
+            name,
+            figures,
+            length: figures.length,
+            beam: figures.beam,
+            draught: figures.draught,
+            roller_height: figures.roller_height,
+            antenna_from_bow: figures.antenna_from_bow,
+            rode_aboard: figures.rode_aboard,
+        }
+    }
 }
 
 /// How she was anchored.

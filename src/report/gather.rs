@@ -70,10 +70,7 @@ pub fn night(reader: &Reader, stay: &Stay, about: About<'_>) -> Result<Night, Jo
         made: about.now,
         cautions: words::CAUTIONS.to_vec(),
         remarks,
-        boat: Vessel {
-            name: about.boat,
-            figures,
-        },
+        boat: Vessel::of(about.boat, figures),
         anchor: Anchored {
             tackle: about.tackle,
             ..gathering.anchor

@@ -22,20 +22,18 @@ use crate::units::{Metres, spoken};
 pub fn html(night: &Night, say: &Wording) -> String {
     let zone = &say.zone;
     let from = night.figures.from;
-    let loud = |alert: &&Alert| {
-        let gravest = alert.raised.iter().map(|raised| raised.priority).max();
-        gravest >= Some(Priority::Alarm)
+    let alarm = |alert: &Alert| {
+        let mut raised = alert.raised.iter();
+        let first = raised.find(|raised| raised.priority >= Priority::Alarm)?;
+        Some(first.time)
     };
-    let alarms = night.alerts.iter().filter(loud);
     let span = Span {
         from,
         until: night.until,
         every: night.figures.every * 1000.0,
         zone,
         blind: night.blind.iter().map(|it| (it.from, it.until)).collect(),
-        alarms: alarms
-            .filter_map(|alert| alert.raised.first().map(|raised| raised.time))
-            .collect(),
+        alarms: night.alerts.iter().filter_map(alarm).collect(),
     };
     let plots = plots(night);
     let ground = picture::ground(night, from);

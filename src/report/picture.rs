@@ -100,7 +100,7 @@ pub(super) fn ground(night: &Night, from: Timestamp) -> Option<(String, Drawn)> 
                 "var(--paper)",
                 Some(Stroke::of(INK, 1.6)),
             );
-            label(&mut svg, name, x, y);
+            label(&mut svg, name, x, y - 22.0);
         }
     }
     if let Some(anchor) = anchor {

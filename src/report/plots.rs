@@ -79,7 +79,7 @@ pub(super) const FRAMES: [(&str, Frame); 2] = [
         Frame {
             width: 350.0,
             left: 36.0,
-            right: 284.0,
+            right: 268.0,
         },
     ),
 ];

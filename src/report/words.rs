@@ -54,7 +54,7 @@ pub(super) const OVER_GROUND_TEXT: &str = "North is up. The thin line is the tra
 pub(super) const SWING: &str = "Where she lay";
 pub(super) const SWING_TEXT: &str = "Directions from the anchor to the boat. The length of a sector is how far out she lay at most, its shade for how much of the time.";
 pub(super) const DISTANCE: &str = "Distance from the anchor";
-pub(super) const DISTANCE_TEXT: &str = "From the bow roller. Expected is how far out she lay at most, as the drag test had learned by then. Reach is the farthest she can lie from an anchor that holds.";
+pub(super) const DISTANCE_TEXT: &str = "From the bow roller. Expected is how far out she lay at most, as the drag test had learned by then. Reach is the farthest she can lie from an anchor that holds. In each plot a flag on a pole is the moment an alarm was raised.";
 pub(super) const PROBABILITY: &str = "Evidence of dragging";
 pub(super) const PROBABILITY_TEXT: &str =
     "Probability that the anchor had moved, by the drag test.";

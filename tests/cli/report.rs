@@ -35,7 +35,8 @@ fn folder() -> &'static Path {
                 .build()
                 .unwrap();
             let journal = folder.path().to_owned();
-            let night = night::hold(Name::Drag, 1, journal, Wording::default(), &mut Nobody);
+            let mut nobody = Nobody;
+            let night = night::hold(Name::Drag, 1, journal, Wording::default(), &mut nobody);
             runtime.block_on(night).unwrap();
             let boat = night::settings(1, folder.path().to_owned()).figures;
             let metres = |name: &str, length: Option<windrode::units::Metres>| {
@@ -44,7 +45,7 @@ fn folder() -> &'static Path {
                 })
             };
             let toml = format!(
-                "[journal]\ndirectory = \"{}\"\n[crew]\ntimezone = \"UTC\"\n[boat]\n{}{}",
+                "[journal]\ndirectory = \"{}\"\n[crew]\nzone = \"UTC\"\n[boat]\n{}{}",
                 folder.path().display(),
                 metres("draught", boat.draught),
                 metres("roller_height", boat.roller_height),
