@@ -202,7 +202,6 @@ fn sketch(config: &Config, night: &Night, place: Position) -> Option<Vec<Sketch>
     Some(vec![sheet.sketch(place, within, &needs)])
 }
 
-#[expect(clippy::needless_pass_by_value, reason = "handed over by `map_err`")]
 fn unreadable(error: JournalError) -> Failure {
     let code = match &error {
         JournalError::Missing { .. } => code::UNAVAILABLE,

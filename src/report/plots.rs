@@ -396,17 +396,26 @@ pub(super) const ALARM: &str = "var(--alarm)";
 mod tests {
     use super::*;
 
-    fn flat(value: f64) -> Option<Spread> {
-        Some(Spread {
+    fn flat(value: f64) -> Spread {
+        Spread {
             least: value,
             mean: value,
             greatest: value,
-        })
+        }
     }
 
     #[test]
     fn no_line_is_drawn_across_a_gap() {
-        let values = [flat(1.0), flat(2.0), None, flat(3.0), None, None, flat(4.0)];
+        let known = |value: f64| Some(flat(value));
+        let values = [
+            known(1.0),
+            known(2.0),
+            None,
+            known(3.0),
+            None,
+            None,
+            known(4.0),
+        ];
         let lengths: Vec<usize> = runs(&values).iter().map(Vec::len).collect();
         assert_eq!(lengths, [2, 1, 1]);
     }

@@ -3,6 +3,8 @@
 //! The journal keeps the last 50 000 events. Where the letting go is not among them any more, the saved mark still
 //! has its moment; failing that the stay begins with the first event there is, and says so.
 
+use std::cmp::Reverse;
+
 use crate::alert::hazard::Priority;
 use crate::geodesy::Position;
 use crate::journal::{JournalError, Reader, Run};
@@ -58,7 +60,7 @@ pub fn stays(reader: &Reader) -> Result<Vec<Stay>, JournalError> {
         }
     }
     stays.extend(open);
-    stays.sort_by(|one, other| other.let_go.cmp(&one.let_go));
+    stays.sort_by_key(|stay| Reverse(stay.let_go));
     let runs = reader.runs(MOST_RUNS)?;
     for stay in &mut stays {
         stay.place = place(reader, &runs, &saved, stay.let_go);

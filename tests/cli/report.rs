@@ -138,7 +138,9 @@ fn the_dragging_night_is_told_with_its_evidence() {
         .unwrap();
     let from: Timestamp = night["figures"]["from"].as_str().unwrap().parse().unwrap();
     let every = night["figures"]["every"].as_f64().unwrap();
-    let bucket = (told.millis_since(from) as f64 / 1000.0 / every) as usize;
+    let after = told.millis_since(from) as f64 / 1000.0;
+    let ends = (1..).map(|bucket| f64::from(bucket) * every);
+    let bucket = ends.take_while(|end| *end <= after).count();
     let sure = (bucket.saturating_sub(1)..=bucket + 1)
         .filter_map(|at| rows("probability").get(at)?["greatest"].as_f64())
         .fold(0.0, f64::max);
