@@ -27,7 +27,7 @@
 //!
 //! *Programs* — [`daemon`] the loop that keeps the watch; [`replay`] a recording through the same
 //! engine; [`rehearse`] a simulated night; [`measure`] thousands of them; [`plot`] how she lies as
-//! a picture.
+//! a picture; [`report`] the morning after.
 //!
 //! *Face* — [`cli`] the command line.
 
@@ -72,6 +72,8 @@ pub mod recording;
 pub mod rehearse;
 #[cfg(feature = "machine")]
 pub mod replay;
+#[cfg(feature = "machine")]
+pub mod report;
 pub mod room;
 pub mod sentences;
 pub mod signalk;

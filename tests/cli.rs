@@ -6,6 +6,7 @@
 pub(crate) mod chart;
 pub(crate) mod daemon;
 mod plan;
+pub(crate) mod report;
 pub(crate) mod search;
 mod setup;
 

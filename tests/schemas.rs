@@ -50,6 +50,7 @@ const NAMES: [&str; 14] = [
     "plan",
     "push",
     "rehearsal",
+    "report",
     "search",
     "status",
     "tide",
@@ -168,6 +169,34 @@ fn the_rehearsal_and_its_events_are_as_their_schemas_say() {
     for told in events {
         assert_eq!(faults(&event, told), "", "{told}");
     }
+}
+
+/// The example has the first of each long list alone.
+#[test]
+fn a_report_and_the_list_of_stays_are_as_their_schema_says() {
+    let validator = validator("report");
+    let told = |arguments: &[&str]| -> Value {
+        serde_json::from_str(&cli::report::told(arguments)).unwrap()
+    };
+    assert_eq!(faults(&validator, &told(&["--json"])), "");
+    let mut night = told(&["last", "--json"]);
+    assert_eq!(faults(&validator, &night), "");
+    for pointer in ["/track/0", "/events", "/alerts"] {
+        night
+            .pointer_mut(pointer)
+            .unwrap()
+            .as_array_mut()
+            .unwrap()
+            .truncate(3);
+    }
+    for figure in night["figures"].as_object_mut().unwrap().values_mut() {
+        if let Some(buckets) = figure.as_array_mut() {
+            buckets.truncate(3);
+        }
+    }
+    // Of this day.
+    night["made"] = json!("2026-06-02T06:00:00.000Z");
+    rebuild("report", &night);
 }
 
 #[test]

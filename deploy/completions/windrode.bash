@@ -52,6 +52,9 @@ _windrode() {
             windrode,replay)
                 cmd="windrode__subcmd__replay"
                 ;;
+            windrode,report)
+                cmd="windrode__subcmd__report"
+                ;;
             windrode,run)
                 cmd="windrode__subcmd__run"
                 ;;
@@ -98,7 +101,7 @@ _windrode() {
 
     case "${cmd}" in
         windrode)
-            opts="-h -V --config --socket --help --version run setup let-go veer snubber pull-test weigh mark circle acknowledge silence berth status check plan rehearse measure replay tide chart"
+            opts="-h -V --config --socket --help --version run setup let-go veer snubber pull-test weigh mark circle acknowledge silence berth status check plan rehearse measure replay report tide chart"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -787,6 +790,40 @@ _windrode() {
                     return 0
                     ;;
                 --self)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --config)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --socket)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        windrode__subcmd__report)
+            opts="-o -h --list --json --export --output --config --socket --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --export)
+                    COMPREPLY=($(compgen -W "gpx geojson" -- "${cur}"))
+                    return 0
+                    ;;
+                --output)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                -o)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

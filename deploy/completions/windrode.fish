@@ -46,6 +46,7 @@ complete -c windrode -n "__fish_windrode_needs_command" -f -a "plan" -d 'How muc
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "rehearse" -d 'Rehearse a bad night without leaving the berth'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "measure" -d 'How far an anchor moves before the alarm: many simulated nights'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "replay" -d 'Play a recording through the watch; one event a line'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "report" -d 'The morning after: what happened at anchor, as a page for a browser'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "tide" -d 'High and low water at a place, calculated from moon and sun'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "chart" -d 'Charts kept aboard, and room to swing on them'
 complete -c windrode -n "__fish_windrode_using_subcommand run" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
@@ -217,6 +218,14 @@ complete -c windrode -n "__fish_windrode_using_subcommand replay" -l socket -d '
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l compare -d 'Print only what is judged differently from what was judged then, by recording or journal'
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l json -d 'The comparison as JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand report" -l export -d 'The track and the anchor for another program' -r -f -a "gpx\t'GPX 1.1'
+geojson\t'`GeoJSON`, as RFC 7946 has it'"
+complete -c windrode -n "__fish_windrode_using_subcommand report" -s o -l output -d 'Into this file instead of standard output' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand report" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand report" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand report" -l list -d 'List the stays, and do nothing else'
+complete -c windrode -n "__fish_windrode_using_subcommand report" -l json -d 'As JSON, in SI units'
+complete -c windrode -n "__fish_windrode_using_subcommand report" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l near -d 'The station nearest to this place, such as 59.8539,23.26; lists the next ones too' -r
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l station -d 'This station, by its id or name' -r
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l from -d 'From this day or moment, boat\'s time; today when not given' -r

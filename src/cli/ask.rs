@@ -182,6 +182,7 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
         | Order::Rehearse(_)
         | Order::Measure(_)
         | Order::Replay(_)
+        | Order::Report(_)
         | Order::Tide(_)
         | Order::Chart { .. } => {
             return Err(Failure::new(

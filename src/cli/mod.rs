@@ -14,6 +14,7 @@ mod progress;
 mod push;
 mod rehearse;
 mod replay;
+mod report;
 mod run;
 mod setup;
 pub mod status;
@@ -58,6 +59,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Order::Rehearse(options) => rehearse::rehearse(&parsed.config, options),
         Order::Measure(options) => measure::measure(options),
         Order::Replay(options) => replay::replay(&parsed.config, options),
+        Order::Report(options) => report::report(&parsed.config, options),
         Order::Tide(options) => tide::tide(&parsed.config, options),
         Order::Status { follow: true, .. } => follow::follow(&parsed),
         Order::Chart { order } => chart::chart(&parsed.config, order),
@@ -263,6 +265,13 @@ enum Order {
     /// tried on one night; without it those that a recording brings along, else those of the standard
     /// configuration. Events are JSON (schemas/event.schema.json).
     Replay(ReplayOptions),
+    /// The morning after: what happened at anchor, as a page for a browser.
+    ///
+    /// Without STAY it lists the stays that the journal has, the latest first. A stay is called by the minute the anchor was let
+    /// go. The page needs nothing from elsewhere: track, swing, wind, depth, the evidence of dragging, alerts and who acknowledged
+    /// them, blind spells. It is made from the journal's inputs by the same watch, with the configuration as it is now; what
+    /// was pruned is missing, and the page says so. The daemon may be running. JSON: schemas/report.schema.json.
+    Report(report::ReportOptions),
     /// High and low water at a place, calculated from moon and sun.
     ///
     /// Without --near or --station it takes `water.station` of the configuration. A date is

@@ -26,7 +26,7 @@ mod chart;
 mod lettering;
 mod raster;
 mod scale;
-mod writer;
+pub(crate) mod writer;
 
 use serde::{Deserialize, Serialize};
 

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use super::lettering::{self, FAMILY};
 
 /// The colours: one hue, told apart by lightness, the blue little more than half of the red at most.
-pub(super) mod ink {
+pub(crate) mod ink {
     /// What nothing is drawn on.
     pub(crate) const NIGHT: &str = "#120a05";
     /// Within the swinging circle.
@@ -28,18 +28,18 @@ pub(super) mod ink {
 
 /// A place on the picture, units right and down.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Point {
-    pub(super) x: f64,
-    pub(super) y: f64,
+pub(crate) struct Point {
+    pub(crate) x: f64,
+    pub(crate) y: f64,
 }
 
 /// A rectangle on the picture.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Rect {
-    pub(super) x: f64,
-    pub(super) y: f64,
-    pub(super) width: f64,
-    pub(super) height: f64,
+pub(crate) struct Rect {
+    pub(crate) x: f64,
+    pub(crate) y: f64,
+    pub(crate) width: f64,
+    pub(crate) height: f64,
 }
 
 impl Rect {
@@ -54,26 +54,26 @@ impl Rect {
         )
     }
 
-    pub(super) fn centre(self) -> Point {
+    pub(crate) fn centre(self) -> Point {
         Point {
             x: self.x + self.width / 2.0,
             y: self.y + self.height / 2.0,
         }
     }
 
-    pub(super) fn contains(self, point: Point) -> bool {
+    pub(crate) fn contains(self, point: Point) -> bool {
         (self.x..=self.x + self.width).contains(&point.x)
             && (self.y..=self.y + self.height).contains(&point.y)
     }
 
-    pub(super) fn meets(self, other: Self) -> bool {
+    pub(crate) fn meets(self, other: Self) -> bool {
         self.x < other.x + other.width
             && other.x < self.x + self.width
             && self.y < other.y + other.height
             && other.y < self.y + self.height
     }
 
-    pub(super) fn within(self, outer: Self) -> bool {
+    pub(crate) fn within(self, outer: Self) -> bool {
         self.x >= outer.x
             && self.y >= outer.y
             && self.x + self.width <= outer.x + outer.width
@@ -83,14 +83,14 @@ impl Rect {
 
 /// How a line or an outline is drawn: colour, width, dashes.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Stroke {
-    pub(super) ink: &'static str,
-    pub(super) width: f64,
-    pub(super) dashes: &'static str,
+pub(crate) struct Stroke {
+    pub(crate) ink: &'static str,
+    pub(crate) width: f64,
+    pub(crate) dashes: &'static str,
 }
 
 impl Stroke {
-    pub(super) const fn of(ink: &'static str, width: f64) -> Self {
+    pub(crate) const fn of(ink: &'static str, width: f64) -> Self {
         Self {
             ink,
             width,
@@ -98,7 +98,7 @@ impl Stroke {
         }
     }
 
-    pub(super) const fn dashed(ink: &'static str, width: f64, dashes: &'static str) -> Self {
+    pub(crate) const fn dashed(ink: &'static str, width: f64, dashes: &'static str) -> Self {
         Self { ink, width, dashes }
     }
 
@@ -118,19 +118,19 @@ impl Stroke {
 
 /// Where a text stands to its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Side {
+pub(crate) enum Side {
     Start,
     Middle,
     End,
 }
 
 /// The document while it is written.
-pub(super) struct Svg {
+pub(crate) struct Svg {
     text: String,
 }
 
 impl Svg {
-    pub(super) fn new(width: f64, height: f64) -> Self {
+    pub(crate) fn new(width: f64, height: f64) -> Self {
         let (width, height) = (number(width), number(height));
         let text = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" \
@@ -141,7 +141,7 @@ impl Svg {
     }
 
     /// For those who hear the picture instead.
-    pub(super) fn about(&mut self, title: &str, description: &str) {
+    pub(crate) fn about(&mut self, title: &str, description: &str) {
         self.put(format_args!(
             "<title>{}</title>\n<desc>{}</desc>\n<rect width=\"100%\" height=\"100%\" fill=\"{}\"/>\n",
             escape(title),
@@ -150,7 +150,7 @@ impl Svg {
         ));
     }
 
-    pub(super) fn rect(&mut self, rect: Rect, fill: &str, stroke: Option<Stroke>) {
+    pub(crate) fn rect(&mut self, rect: Rect, fill: &str, stroke: Option<Stroke>) {
         let stroke = stroke.map_or(String::new(), Stroke::attributes);
         self.put(format_args!(
             "<rect {} fill=\"{fill}\"{stroke}/>\n",
@@ -159,19 +159,19 @@ impl Svg {
     }
 
     /// What follows is seen inside `rect` alone, until [`Svg::unclip`].
-    pub(super) fn clip(&mut self, rect: Rect) {
+    pub(crate) fn clip(&mut self, rect: Rect) {
         self.put(format_args!(
             "<clipPath id=\"chart\"><rect {}/></clipPath>\n<g clip-path=\"url(#chart)\">\n",
             rect.attributes()
         ));
     }
 
-    pub(super) fn unclip(&mut self) {
+    pub(crate) fn unclip(&mut self) {
         self.text.push_str("</g>\n");
     }
 
     /// `what` is its name, for who reads the file.
-    pub(super) fn circle(
+    pub(crate) fn circle(
         &mut self,
         what: &str,
         at: Point,
@@ -193,7 +193,7 @@ impl Svg {
         ));
     }
 
-    pub(super) fn path(&mut self, what: &str, data: &str, fill: &str, stroke: Option<Stroke>) {
+    pub(crate) fn path(&mut self, what: &str, data: &str, fill: &str, stroke: Option<Stroke>) {
         let stroke = stroke.map_or(String::new(), Stroke::attributes);
         let name = if what.is_empty() {
             String::new()
@@ -205,7 +205,7 @@ impl Svg {
         ));
     }
 
-    pub(super) fn words(&mut self, text: &str, at: Point, size: f64, side: Side, ink: &str) {
+    pub(crate) fn words(&mut self, text: &str, at: Point, size: f64, side: Side, ink: &str) {
         let anchor = match side {
             Side::Start => "",
             Side::Middle => " text-anchor=\"middle\"",
@@ -220,7 +220,7 @@ impl Svg {
         ));
     }
 
-    pub(super) fn finish(mut self) -> String {
+    pub(crate) fn finish(mut self) -> String {
         self.text.push_str("</svg>\n");
         self.text
     }
@@ -233,7 +233,7 @@ impl Svg {
 }
 
 /// The data of a path through these points.
-pub(super) fn through(points: &[Point]) -> String {
+pub(crate) fn through(points: &[Point]) -> String {
     let mut data = String::new();
     for (index, point) in points.iter().enumerate() {
         data.push(if index == 0 { 'M' } else { 'L' });
@@ -245,7 +245,7 @@ pub(super) fn through(points: &[Point]) -> String {
 }
 
 /// To a tenth; what is not finite, or farther than any renderer looks, is held at the edge.
-pub(super) fn number(value: f64) -> String {
+pub(crate) fn number(value: f64) -> String {
     let held = if value.is_nan() {
         0.0
     } else {

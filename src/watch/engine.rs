@@ -16,6 +16,8 @@ mod orders;
 mod room;
 mod telling;
 
+pub use telling::Lying;
+
 use std::sync::Arc;
 use std::time::Duration;
 

@@ -23,6 +23,7 @@ mod ais;
 mod approaching;
 mod ashore;
 mod berth;
+mod browser;
 mod charts;
 mod check;
 mod disk_faults;

@@ -248,13 +248,13 @@ impl Mooring {
     }
 
     /// The drag test of the first anchor: where it lies, how the fix is shifted.
-    pub(super) const fn first_test(&self) -> &DragTest {
+    pub(in crate::watch) const fn first_test(&self) -> &DragTest {
         &self.first.test
     }
 
     /// How things stand with the anchors. Each has a test of its own and she must lie within every
     /// reach: the one that most speaks against counts.
-    pub(super) fn evidence(&self) -> DragEvidence {
+    pub(in crate::watch) fn evidence(&self) -> DragEvidence {
         // The evidence is of the last fix; the moment is not asked for.
         let evidence = |watched: &Watched| watched.test.evidence(Tick::START);
         self.others

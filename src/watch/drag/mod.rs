@@ -400,6 +400,12 @@ impl DragTest {
         Some((chart.plane.position(at), Metres::of(spread)))
     }
 
+    /// How far from the anchor the bow roller lies at most, as tonight goes, once that is learned.
+    #[must_use]
+    pub fn usually_lies(&self) -> Option<Metres> {
+        Metres::new(self.usual.as_ref()?.usually_lies()?)
+    }
+
     /// Where the anchor holds again after a drag.
     #[must_use]
     pub fn rests(&self) -> Option<Found> {

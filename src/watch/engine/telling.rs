@@ -3,6 +3,7 @@
 use std::time::Duration;
 
 use super::Watchkeeper;
+use crate::geodesy::Position;
 use crate::room::approach::{Approach, NEAR};
 use crate::speech::remarks::Remark;
 use crate::speech::{Depth, Sentence};
@@ -17,6 +18,21 @@ use crate::watch::round::Round;
 use crate::watch::scope::scopes;
 use crate::watch::state::WatchState;
 use crate::watch::track::Sight;
+
+/// See [`Watchkeeper::lying`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lying {
+    /// Where the crew marked the anchor.
+    pub mark: Position,
+    /// Where it most likely lies.
+    pub estimate: Position,
+    /// 95 % uncertainty of that.
+    pub uncertainty: Metres,
+    /// How far from the anchor the bow roller lies at most, as tonight goes; `None` until that is learned.
+    pub usually: Option<Metres>,
+    /// The excess beyond the reach from which on a drag would be told.
+    pub margin: Metres,
+}
 
 impl Watchkeeper {
     /// What is known now.
@@ -133,6 +149,24 @@ impl Watchkeeper {
                 .track
                 .points(now, seen.here.map(|here| (here.fix.at, here.centre))),
         }
+    }
+
+    /// How she lies by the drag test: what a report shows and the state has no member for.
+    #[must_use]
+    pub fn lying(&self) -> Option<Lying> {
+        let mooring = self.anchorage.mooring()?;
+        let first = mooring.first();
+        let test = mooring.first_test();
+        let (estimate, spread) = test
+            .estimate()
+            .unwrap_or((first.position, first.doubt + first.lever));
+        Some(Lying {
+            mark: first.as_made(),
+            estimate,
+            uncertainty: spread * TWO_D_95,
+            usually: test.usually_lies(),
+            margin: mooring.evidence().margin,
+        })
     }
 
     /// What is not judged or only assumed, and why.

@@ -1,0 +1,216 @@
+//! `windrode report`: the stays in the journal, and one of them as a page, as JSON or as a track.
+
+use std::fs;
+use std::io::{self, IsTerminal as _, Write as _};
+use std::path::PathBuf;
+use std::time::Duration;
+
+use clap::{Args, ValueEnum};
+
+use super::out::{self, Failure, code};
+use super::{ConfigFile, load};
+use crate::chart::clearance::Needs;
+use crate::chart::shape::Extent;
+use crate::chart::sketch::Sketch;
+use crate::chartroom::ChartRoom;
+use crate::config::Config;
+use crate::geodesy::Position;
+use crate::io::clock::Clock;
+use crate::journal::{JournalError, Reader};
+use crate::report::{self, About, Night, Stay};
+use crate::speech::Wording;
+use crate::units::{Metres, spoken};
+
+#[derive(Debug, Args)]
+pub(super) struct ReportOptions {
+    /// Which stay: `last`, or the beginning of its name, such as 2026-06-01.
+    #[arg(value_name = "STAY")]
+    stay: Option<String>,
+    /// List the stays, and do nothing else.
+    #[arg(long, conflicts_with_all = ["stay", "export", "output"])]
+    list: bool,
+    /// As JSON, in SI units.
+    #[arg(long, conflicts_with = "export")]
+    json: bool,
+    /// The track and the anchor for another program.
+    #[arg(long, value_name = "FORM", value_enum, requires = "stay")]
+    export: Option<Form>,
+    /// Into this file instead of standard output.
+    #[arg(long, short, value_name = "FILE")]
+    output: Option<PathBuf>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Form {
+    /// GPX 1.1.
+    Gpx,
+    /// `GeoJSON`, as RFC 7946 has it.
+    Geojson,
+}
+
+pub(super) fn report(config: &ConfigFile, options: &ReportOptions) -> Result<(), Failure> {
+    let config = load(config)?;
+    let directory = &config.journal.directory;
+    let reader = Reader::open(directory).map_err(unreadable)?;
+    let stays = report::stays(&reader).map_err(unreadable)?;
+    let Some(asked) = options.stay.as_deref() else {
+        return list(&stays, &config.watch_settings().wording, options);
+    };
+    let stay = one(&stays, asked)?;
+    let plain = !options.json && options.export.is_none();
+    if plain && options.output.is_none() && io::stdout().is_terminal() {
+        return Err(Failure::new(
+            code::USAGE,
+            "the report is a page for a browser; give a file with `--output report.html`",
+        ));
+    }
+    let settings = config.watch_settings();
+    let about = About {
+        settings: &settings,
+        boat: Some(config.name.clone()).filter(|name| *name != Config::default().name),
+        tackle: tackle(&config),
+        now: Clock::system().now().utc,
+    };
+    let mut night = report::night(&reader, stay, about).map_err(unreadable)?;
+    let text = match options.export {
+        Some(Form::Gpx) => report::gpx(&night),
+        Some(Form::Geojson) => report::geojson(&night),
+        None if options.json => pretty(&night)?,
+        None => {
+            night.charts = charts(&config, &night);
+            report::html(&night, &settings.wording)
+        }
+    };
+    write(options, &text)
+}
+
+fn write(options: &ReportOptions, text: &str) -> Result<(), Failure> {
+    match &options.output {
+        Some(file) => fs::write(file, text).map_err(|error| {
+            let file = file.display();
+            Failure::new(code::IO, format!("`{file}` cannot be written: {error}"))
+        }),
+        None => out::tolerate(io::stdout().lock().write_all(text.as_bytes())),
+    }
+}
+
+fn pretty(value: &impl serde::Serialize) -> Result<String, Failure> {
+    serde_json::to_string_pretty(value)
+        .map(|text| text + "\n")
+        .map_err(|error| Failure::new(code::SOFTWARE, error))
+}
+
+/// The stays, one a line, the latest first.
+fn list(stays: &[Stay], say: &Wording, options: &ReportOptions) -> Result<(), Failure> {
+    if options.json {
+        return write(options, &pretty(&serde_json::json!({ "stays": stays }))?);
+    }
+    if stays.is_empty() {
+        return out::line("no stay at anchor is in the journal");
+    }
+    for stay in stays {
+        let local = format!(
+            "{} {}",
+            say.zone.day(stay.let_go),
+            say.zone.clock(stay.let_go)
+        );
+        let length = stay.weighed.map_or_else(
+            || "still there".to_owned(),
+            |weighed| {
+                let millis = weighed.millis_since(stay.let_go).max(0).unsigned_abs();
+                spoken(Duration::from_millis(millis))
+            },
+        );
+        let place = stay
+            .place
+            .map_or_else(String::new, |place| place.to_string());
+        let alarms = match (stay.dragged, stay.alarms) {
+            (true, _) => "dragged".to_owned(),
+            (false, 0) => "no alarm".to_owned(),
+            (false, 1) => "1 alarm".to_owned(),
+            (false, count) => format!("{count} alarms"),
+        };
+        let line = format!("{}  {local}  {length:<11}  {alarms:<9}  {place}", stay.name);
+        out::line(line.trim_end())?;
+    }
+    Ok(())
+}
+
+/// The stay that was asked for.
+fn one<'a>(stays: &'a [Stay], asked: &str) -> Result<&'a Stay, Failure> {
+    let unknown = |what: String| Failure::new(code::DATA, what);
+    if asked == "last" {
+        return stays
+            .first()
+            .ok_or_else(|| unknown("no stay at anchor is in the journal".to_owned()));
+    }
+    let mut found = stays.iter().filter(|stay| stay.name.starts_with(asked));
+    match (found.next(), found.next()) {
+        (Some(stay), None) => Ok(stay),
+        (Some(_), Some(_)) => Err(unknown(format!(
+            "several stays begin with `{asked}`; give more of the name, `windrode report` lists them"
+        ))),
+        (None, _) => Err(unknown(format!(
+            "no stay is called `{asked}`; `windrode report` lists them"
+        ))),
+    }
+}
+
+/// The tackle by the configuration, as far as it is entered.
+fn tackle(config: &Config) -> Vec<(&'static str, String)> {
+    let tackle = config.ground_tackle();
+    let length = |length: Option<Metres>| length.map(|length| format!("{:.1} m", length.get()));
+    let all = [
+        ("chain", tackle.chain.map(|chain| chain.to_string())),
+        ("chain aboard", length(tackle.chain_length)),
+        ("rope", tackle.rope.map(|rope| rope.to_string())),
+        (
+            "anchor",
+            tackle.anchor.map(|mass| format!("{:.0} kg", mass.get())),
+        ),
+    ];
+    all.into_iter()
+        .filter_map(|(name, value)| value.map(|value| (name, value)))
+        .collect()
+}
+
+/// What the charts have about the place; a report without them is better than none.
+fn charts(config: &Config, night: &Night) -> Vec<Sketch> {
+    let Some(place) = night.place() else {
+        return Vec::new();
+    };
+    sketch(config, night, place).unwrap_or_default()
+}
+
+fn sketch(config: &Config, night: &Night, place: Position) -> Option<Vec<Sketch>> {
+    let within = Metres::of(night.farthest().max(60.0) * 3.0);
+    let boxes = Extent::about(place, within.get());
+    let room = ChartRoom::of(&config.journal.directory);
+    let sheet = room.load_within(&boxes, MOST_POINTS).ok()?;
+    if sheet.cells().is_empty() {
+        return None;
+    }
+    // The lowest water of a stay that is over is nobody's concern: areas are told apart at chart datum.
+    let needs = Needs {
+        draught: night.boat.figures.draught.unwrap_or(ASSUMED_DRAUGHT),
+        margin: config.watch.keel_margin,
+        lowest: Metres::ZERO,
+        now: None,
+        say: config.watch.wording.lengths,
+        language: config.watch.wording.language,
+    };
+    Some(vec![sheet.sketch(place, within, &needs)])
+}
+
+fn unreadable(error: JournalError) -> Failure {
+    let code = match &error {
+        JournalError::Missing { .. } => code::UNAVAILABLE,
+        _ => code::IO,
+    };
+    Failure::new(code, error)
+}
+
+/// Where the boat's is not known.
+const ASSUMED_DRAUGHT: Metres = Metres::of(2.0);
+/// Points of the charts that are held at once.
+const MOST_POINTS: usize = 500_000;

@@ -1,0 +1,100 @@
+//! The track for other programs: GPX 1.1 (schema `http://www.topografix.com/GPX/1/1`) and `GeoJSON` (RFC 7946).
+//!
+//! Both are WGS 84. Where she was not seen the line ends and another begins.
+
+use std::fmt::Write as _;
+
+use serde_json::{Value, json};
+
+use super::facts::Night;
+use crate::geodesy::Position;
+
+/// The track as GPX: a waypoint at the anchor, a segment for each piece of the track.
+#[must_use]
+pub fn gpx(night: &Night) -> String {
+    let mut text = format!(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<gpx version=\"1.1\" creator=\"windrode {}\" \
+         xmlns=\"http://www.topografix.com/GPX/1/1\">\n<metadata><name>{}</name><time>{}</time></metadata>\n",
+        env!("CARGO_PKG_VERSION"),
+        night.stay.name,
+        night.made
+    );
+    if let Some(anchor) = place(night) {
+        _ = writeln!(
+            text,
+            "<wpt {}><time>{}</time><name>anchor</name></wpt>",
+            at(anchor),
+            night.stay.let_go
+        );
+    }
+    _ = writeln!(text, "<trk><name>at anchor {}</name>", night.stay.name);
+    for piece in &night.track {
+        text.push_str("<trkseg>\n");
+        for spot in piece {
+            _ = writeln!(
+                text,
+                "<trkpt {}><time>{}</time></trkpt>",
+                at(spot.position),
+                spot.time
+            );
+        }
+        text.push_str("</trkseg>\n");
+    }
+    text.push_str("</trk>\n</gpx>\n");
+    text
+}
+
+/// The track as `GeoJSON`: a point at the anchor, a line for each piece of the track with its times beside it. A piece of one point
+/// is a point, since a line needs two.
+#[must_use]
+pub fn geojson(night: &Night) -> String {
+    let anchor = place(night).map(|anchor| {
+        let about = json!({
+            "kind": "anchor",
+            "letGo": night.stay.let_go,
+            "weighed": night.stay.weighed,
+            "uncertainty": night.anchor.uncertainty,
+        });
+        feature(
+            &json!({ "type": "Point", "coordinates": pair(anchor) }),
+            &about,
+        )
+    });
+    let pieces = night.track.iter().filter_map(|piece| {
+        let times: Vec<_> = piece.iter().map(|spot| spot.time).collect();
+        let line: Vec<_> = piece.iter().map(|spot| pair(spot.position)).collect();
+        let geometry = match line.as_slice() {
+            [] => return None,
+            [only] => json!({ "type": "Point", "coordinates": only }),
+            many => json!({ "type": "LineString", "coordinates": many }),
+        };
+        Some(feature(
+            &geometry,
+            &json!({ "kind": "track", "times": times }),
+        ))
+    });
+    let features: Vec<Value> = anchor.into_iter().chain(pieces).collect();
+    json!({ "type": "FeatureCollection", "features": features }).to_string() + "\n"
+}
+
+/// Where the anchor most likely lay, else where it was marked.
+fn place(night: &Night) -> Option<Position> {
+    night.anchor.estimate.or(night.anchor.mark)
+}
+
+fn at(position: Position) -> String {
+    format!(
+        "lat=\"{:.7}\" lon=\"{:.7}\"",
+        position.latitude(),
+        position.longitude()
+    )
+}
+
+/// Longitude first, to a centimetre.
+fn pair(position: Position) -> [f64; 2] {
+    [position.longitude(), position.latitude()].map(|degrees| (degrees * 1e7).round() / 1e7)
+}
+
+fn feature(geometry: &Value, properties: &Value) -> Value {
+    json!({ "type": "Feature", "geometry": geometry, "properties": properties })
+}

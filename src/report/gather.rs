@@ -1,0 +1,490 @@
+//! The record of one stay, read from the journal: its inputs go through the same engine once more.
+//!
+//! **Method.** The journal has every input with its moment and, for each run, the state it began with, so the engine
+//! says again what it said then. Every [`SAMPLE`] of the record's time its state is put into [`Rows`], the [`Trail`] and the
+//! sectors, all of bounded size. Alerts and what else was told are the journal's own events. Of a run that began long before the
+//! anchor was let go only what stays true (her figures, the link) is taken from the time before.
+//!
+//! **Assumption.** The settings are those of the configuration as it is now. The journal notes the settings of each run as
+//! text; where that differs the report says so.
+//!
+//! **Weakness.** Peaks shorter than [`SAMPLE`] may be missing in the figures. Where the inputs of the stay's beginning were removed, the
+//! drag test begins anew with what is left, and the report says so.
+
+use std::collections::HashMap;
+use std::mem::{Discriminant, discriminant};
+use std::time::Duration;
+
+use super::facts::{
+    Anchored, Blind, Figures, Night, PhoneState, PhonesStood, Sector, Stay, Vessel, Why,
+};
+use super::series::Rows;
+use super::stays::{MOST_RUNS, SAME};
+use super::told::Told;
+use super::track::{Spot, Trail};
+use super::words;
+use crate::journal::{JournalError, Reader, Run};
+use crate::observation::{Fact, Label, Report, Subject};
+use crate::time::{Now, Tick, Timestamp};
+use crate::units::Metres;
+use crate::watch::engine::Watchkeeper;
+use crate::watch::messages::{Entry, Input, LinkState, Phones};
+use crate::watch::saved::Saved;
+use crate::watch::settings::WatchSettings;
+
+/// What is known apart from the journal.
+#[derive(Clone, Debug)]
+pub struct About<'a> {
+    /// The settings that the inputs are judged with.
+    pub settings: &'a WatchSettings,
+    /// The boat's name.
+    pub boat: Option<String>,
+    /// The tackle, each with its name.
+    pub tackle: Vec<(&'static str, String)>,
+    /// The moment.
+    pub now: Timestamp,
+}
+
+/// Reads the stay.
+pub fn night(reader: &Reader, stay: &Stay, about: About<'_>) -> Result<Night, JournalError> {
+    let end = stay.weighed.unwrap_or(about.now);
+    let mut runs = reader.runs(MOST_RUNS)?;
+    runs.retain(|run| run.last_seen >= stay.let_go && run.started <= end);
+    runs.reverse();
+    let mut gathering = Gathering::of(stay.let_go, end);
+    let mut figures = about.settings.boat;
+    let noted = format!("{:?}", about.settings);
+    for run in &runs {
+        gathering.read(reader, run, about.settings, &mut figures)?;
+        gathering.other_settings |= run.settings.as_ref() != Some(&noted);
+        gathering.dropped += run.dropped;
+    }
+    gathering.close(stay, &runs);
+    let told = Told::read(reader, stay.let_go, end, &gathering.acts)?;
+    let until = gathering.last.map_or(stay.let_go, |last| last.min(end));
+    let remarks = gathering.remarks(stay);
+    let (track, every) = gathering.trail.finish();
+    Ok(Night {
+        stay: stay.clone(),
+        until,
+        made: about.now,
+        cautions: words::CAUTIONS.to_vec(),
+        remarks,
+        boat: Vessel::of(about.boat, figures),
+        anchor: Anchored {
+            tackle: about.tackle,
+            ..gathering.anchor
+        },
+        figures: figures_of(&gathering.rows, stay.let_go),
+        track,
+        track_every: every as f64 / 1000.0,
+        swing: gathering.swing,
+        alerts: told.alerts,
+        events: told.events,
+        blind: gathering.blind,
+        phones: gathering.phones,
+        charts: Vec::new(),
+    })
+}
+
+/// The record while it is read.
+struct Gathering {
+    begin: Timestamp,
+    end: Timestamp,
+    rows: Rows<ROWS>,
+    trail: Trail,
+    swing: Vec<Sector>,
+    anchor: Anchored,
+    blind: Vec<Blind>,
+    phones: Vec<PhonesStood>,
+    /// When somebody acknowledged, and by which way.
+    acts: Vec<(Timestamp, String)>,
+    /// Depth at the anchor less the tide, once both were known.
+    bottom: Option<f64>,
+    /// No fix since then.
+    unseen: Option<Timestamp>,
+    first: Option<Timestamp>,
+    last: Option<Timestamp>,
+    other_settings: bool,
+    /// A run whose first inputs are gone.
+    beheaded: bool,
+    damaged: u64,
+    dropped: u64,
+}
+
+impl Gathering {
+    fn of(begin: Timestamp, end: Timestamp) -> Self {
+        Self {
+            begin,
+            end,
+            rows: Rows::new(),
+            trail: Trail::new(),
+            swing: vec![Sector::default(); SECTORS],
+            anchor: Anchored::default(),
+            blind: Vec::new(),
+            phones: Vec::new(),
+            acts: Vec::new(),
+            bottom: None,
+            unseen: None,
+            first: None,
+            last: None,
+            other_settings: false,
+            beheaded: false,
+            damaged: 0,
+            dropped: 0,
+        }
+    }
+
+    /// Reads what a run has of the stay.
+    fn read(
+        &mut self,
+        reader: &Reader,
+        run: &Run,
+        settings: &WatchSettings,
+        figures: &mut crate::boat::BoatFigures,
+    ) -> Result<(), JournalError> {
+        let since = self.begin.minus(WARMING_UP);
+        let mut lasting = Lasting::default();
+        let mut keeper: Option<Watchkeeper> = None;
+        let mut sampled: Option<Tick> = None;
+        let mut whole = false;
+        let mut began = false;
+        for entry in reader.entries(run.id) {
+            let entry = match entry {
+                Ok(entry) => entry,
+                Err(JournalError::Damaged { .. }) => {
+                    self.damaged += 1;
+                    continue;
+                }
+                Err(error) => return Err(error),
+            };
+            if !began {
+                began = true;
+                whole = matches!(entry.input, Input::Began { .. });
+                self.beheaded |= !whole && run.started.millis_since(self.begin) > -SAME;
+            }
+            let Entry { now, input } = entry;
+            if now.utc > self.end {
+                break;
+            }
+            let early = now.utc < since && run.started < since;
+            if early && keeper.is_none() {
+                lasting.take(input);
+                continue;
+            }
+            let keeper = keeper.get_or_insert_with(|| {
+                let state = state_at(reader, run, self.begin, whole && run.started >= since);
+                let mut keeper = Watchkeeper::new(now, settings.clone(), state);
+                keeper.publish(false);
+                lasting.tell(now, &mut keeper);
+                keeper
+            });
+            self.note(now, &input);
+            keeper.handle(now, input);
+            // What it says was said then.
+            while keeper.poll_output().is_some() {}
+            let due = sampled.is_none_or(|at| now.tick.since(at) >= SAMPLE);
+            if due && now.utc >= self.begin {
+                sampled = Some(now.tick);
+                self.sample(now, keeper);
+            }
+        }
+        if let Some(keeper) = keeper {
+            *figures = keeper.boat().figures();
+        }
+        self.trail.lose();
+        Ok(())
+    }
+
+    /// What the report takes from the inputs themselves.
+    fn note(&mut self, now: Now, input: &Input) {
+        use crate::watch::messages::{Command, DisplayAct};
+        if now.utc >= self.begin {
+            if let Some(last) = self.last
+                && now.utc.millis_since(last) > SILENT
+            {
+                let began = matches!(input, Input::Began { .. });
+                let why = if began {
+                    Why::NotRunning
+                } else {
+                    Why::NoRecord
+                };
+                self.add_blind(last, now.utc, why);
+                self.trail.lose();
+            }
+            self.first.get_or_insert(now.utc);
+            self.last = Some(now.utc);
+        }
+        match input {
+            Input::Command {
+                command: Command::Acknowledge(_),
+                by,
+                ..
+            } => self.acts.push((now.utc, by.to_string())),
+            Input::Display(action) if action.act == DisplayAct::Acknowledged => {
+                self.acts.push((now.utc, words::BY_DISPLAY.to_owned()));
+            }
+            Input::Phones(phones) => self.phones_stood(now.utc, phones),
+            _ => {}
+        }
+        self.acts.truncate(MOST);
+    }
+
+    fn phones_stood(&mut self, time: Timestamp, phones: &Phones) {
+        let (state, channels) = match phones {
+            Phones::None => (PhoneState::None, ""),
+            Phones::Working => (PhoneState::Working, ""),
+            Phones::Doubtful(names) => (PhoneState::Doubtful, names.as_str()),
+            Phones::Lost(names) => (PhoneState::Lost, names.as_str()),
+        };
+        let stood = PhonesStood {
+            time,
+            state,
+            channels: channels.to_owned(),
+        };
+        // Of the time before the stay the latest counts.
+        if time < self.begin {
+            self.phones.clear();
+        }
+        if self.phones.len() < MOST {
+            self.phones.push(stood);
+        }
+    }
+
+    fn sample(&mut self, now: Now, keeper: &Watchkeeper) {
+        let state = keeper.picture(now);
+        let (live, lying) = (state.live(), keeper.lying());
+        let Some(lying) = lying else { return };
+        let metres = |length: Option<Metres>| length.map(Metres::get);
+        let tide = keeper.outlook(now).map(|tide| tide.now.get());
+        if self.bottom.is_none() {
+            self.bottom = metres(state.depth_at_anchor)
+                .zip(tide)
+                .map(|(depth, tide)| depth - tide);
+        }
+        let after = now.utc.millis_since(self.begin).max(0).unsigned_abs();
+        let mut values = [None; ROWS];
+        values[DISTANCE] = metres(live.anchor_distance);
+        values[REACH] = metres(live.reach);
+        values[EXPECTED] = metres(lying.usually.filter(|_| live.centre.is_some()));
+        values[PROBABILITY] = live.drag_probability;
+        values[UNCERTAINTY] = metres(live.fix_uncertainty);
+        values[WIND] = live.wind_speed.map(crate::units::Speed::get);
+        values[GUST] = live.wind_gust.map(crate::units::Speed::get);
+        values[WIND_FROM] = live.wind_direction.map(crate::units::Bearing::get);
+        values[DEPTH] = metres(live.water_depth);
+        values[TIDE_DEPTH] = self.bottom.zip(tide).map(|(bottom, tide)| bottom + tide);
+        values[RODE] = metres(live.rode_out);
+        values[SCOPE] = live.scope;
+        self.rows.take(after, values);
+        self.anchor = Anchored {
+            kind: state.kind,
+            mark: Some(lying.mark),
+            estimate: Some(lying.estimate),
+            uncertainty: Some(lying.uncertainty.get()),
+            depth: metres(state.depth_at_anchor),
+            rode: metres(state.rode_out),
+            snubber: state.snubber,
+            circle: metres(state.max_radius),
+            reach: metres(state.reach),
+            tackle: Vec::new(),
+        };
+        let Some(centre) = live.centre else {
+            let ago = Duration::try_from_secs_f64(state.fix_ago.unwrap_or_default());
+            let since = now.utc.minus(ago.unwrap_or_default());
+            self.unseen.get_or_insert(since.max(self.begin));
+            self.trail.lose();
+            return;
+        };
+        self.seen_again(now.utc);
+        let distance = state.anchor.map(|anchor| anchor.distance_to(centre).get());
+        self.trail.take(Spot {
+            time: now.utc,
+            position: centre,
+            distance,
+        });
+        if let Some((anchor, distance)) = state.anchor.zip(distance) {
+            let from_north = anchor.bearing_to(centre).degrees() + 180.0 / SECTORS as f64;
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a bearing is from 0 to 360 degrees"
+            )]
+            let place = (from_north / 360.0 * SECTORS as f64) as usize % SECTORS;
+            if let Some(sector) = self.swing.get_mut(place) {
+                sector.seconds += SAMPLE.as_secs_f64();
+                sector.farthest = sector.farthest.max(distance);
+            }
+        }
+    }
+
+    fn seen_again(&mut self, now: Timestamp) {
+        if let Some(since) = self.unseen.take()
+            && now.millis_since(since) > SILENT / 2
+        {
+            self.add_blind(since, now, Why::NoFix);
+        }
+    }
+
+    fn add_blind(&mut self, from: Timestamp, until: Timestamp, why: Why) {
+        if self.blind.len() < MOST {
+            self.blind.push(Blind { from, until, why });
+        }
+    }
+
+    /// What was missing at the beginning and at the end.
+    fn close(&mut self, stay: &Stay, runs: &[Run]) {
+        let until = stay
+            .weighed
+            .or_else(|| runs.last().map(|run| run.last_seen));
+        let last = self.last.unwrap_or(stay.let_go);
+        if self.unseen.is_some() {
+            self.seen_again(last);
+        }
+        match self.first {
+            Some(first) if first.millis_since(self.begin) > SILENT => {
+                self.add_blind(self.begin, first, Why::Removed);
+            }
+            _ => {}
+        }
+        if let Some(until) = until
+            && until.millis_since(last) > SILENT
+        {
+            let why = if self.first.is_none() {
+                Why::Removed
+            } else {
+                Why::NoRecord
+            };
+            self.add_blind(last, until, why);
+        }
+        self.blind.sort_by_key(|spell| spell.from);
+    }
+
+    fn remarks(&self, stay: &Stay) -> Vec<String> {
+        let mut remarks = Vec::new();
+        let mut say = |holds: bool, words: &str| {
+            if holds {
+                remarks.push(words.to_owned());
+            }
+        };
+        say(!stay.begin_known, words::BEGIN_UNKNOWN);
+        say(stay.weighed.is_none(), words::STILL_THERE);
+        say(self.first.is_none(), words::NOTHING_KEPT);
+        say(self.beheaded, words::BEGIN_REMOVED);
+        say(self.other_settings, words::OTHER_SETTINGS);
+        say(self.damaged > 0, &words::damaged(self.damaged));
+        say(self.dropped > 0, &words::dropped(self.dropped));
+        remarks
+    }
+}
+
+/// What stays true from the time before: what the server said once of the boat, and how the link stood.
+#[derive(Default)]
+struct Lasting {
+    facts: HashMap<Discriminant<Fact>, (Label, Fact)>,
+    link: Option<LinkState>,
+}
+
+impl Lasting {
+    fn take(&mut self, input: Input) {
+        match input {
+            Input::Link(state) => self.link = Some(state),
+            Input::Report(report) if report.subject == Subject::Own => {
+                for fact in report.facts.into_iter().filter(is_lasting) {
+                    self.facts
+                        .insert(discriminant(&fact), (report.source.clone(), fact));
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn tell(&mut self, now: Now, keeper: &mut Watchkeeper) {
+        if let Some(state) = self.link.take() {
+            keeper.handle(now, Input::Link(state));
+        }
+        for (_, (source, fact)) in self.facts.drain() {
+            let report = Report {
+                subject: Subject::Own,
+                source,
+                stamp: None,
+                facts: vec![fact],
+            };
+            keeper.handle(now, Input::Report(report));
+        }
+    }
+}
+
+const fn is_lasting(fact: &Fact) -> bool {
+    matches!(
+        fact,
+        Fact::Length(_)
+            | Fact::Beam(_)
+            | Fact::Draught(_)
+            | Fact::AntennaFromBow(_)
+            | Fact::AntennaFromCentre(_)
+            | Fact::SurfaceToTransducer(_)
+            | Fact::TransducerToKeel(_)
+            | Fact::MagneticVariation(_)
+            | Fact::TideHigh(_)
+            | Fact::TideLow(_)
+    )
+}
+
+/// The state to begin with: the run's own where its first input is there; before letting go she was aweigh; where what was let go
+/// is not among the inputs any more, what is saved of it.
+fn state_at(reader: &Reader, run: &Run, let_go: Timestamp, whole: bool) -> Saved {
+    let of_stay = |saved: &Saved| {
+        let mark = saved.mark.as_ref();
+        mark.is_some_and(|mark| mark.let_go.millis_since(let_go).abs() < SAME)
+    };
+    if whole || of_stay(&run.restored) {
+        return run.restored.clone();
+    }
+    if run.started < let_go {
+        return Saved::default();
+    }
+    reader.saved().ok().filter(of_stay).unwrap_or_default()
+}
+
+fn figures_of(rows: &Rows<ROWS>, from: Timestamp) -> Figures {
+    Figures {
+        from,
+        every: rows.every() as f64 / 1000.0,
+        distance: rows.spreads(DISTANCE),
+        reach: rows.spreads(REACH),
+        expected: rows.spreads(EXPECTED),
+        probability: rows.spreads(PROBABILITY),
+        fix_uncertainty: rows.spreads(UNCERTAINTY),
+        wind: rows.spreads(WIND),
+        gust: rows.spreads(GUST),
+        wind_from: rows.directions(WIND_FROM),
+        depth: rows.spreads(DEPTH),
+        tide_depth: rows.spreads(TIDE_DEPTH),
+        rode: rows.spreads(RODE),
+        scope: rows.spreads(SCOPE),
+    }
+}
+
+const DISTANCE: usize = 0;
+const REACH: usize = 1;
+const EXPECTED: usize = 2;
+const PROBABILITY: usize = 3;
+const UNCERTAINTY: usize = 4;
+const WIND: usize = 5;
+const GUST: usize = 6;
+const WIND_FROM: usize = 7;
+const DEPTH: usize = 8;
+const TIDE_DEPTH: usize = 9;
+const RODE: usize = 10;
+const SCOPE: usize = 11;
+const ROWS: usize = 12;
+const SECTORS: usize = 36;
+/// Between two looks at the state.
+const SAMPLE: Duration = Duration::from_secs(5);
+/// Before the anchor is let go, so that heading, wind and receiver are known when it is.
+const WARMING_UP: Duration = Duration::from_mins(20);
+/// Milliseconds without an input: windrode makes a round each second, so there is no record.
+const SILENT: i64 = 120_000;
+/// Of each list.
+const MOST: usize = 1000;

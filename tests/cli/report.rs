@@ -1,0 +1,166 @@
+//! The report through the program: of the rehearsal's dragging night, as its journal has it.
+
+use std::fs;
+use std::path::Path;
+use std::process::Output;
+use std::sync::OnceLock;
+
+use serde_json::Value;
+use tempfile::TempDir;
+use windrode::daemon::StatusReport;
+use windrode::rehearse::night::{self, Audience, Name};
+use windrode::speech::Wording;
+use windrode::time::Timestamp;
+use windrode::watch::messages::Event;
+
+use super::{Windrode, command};
+
+struct Nobody;
+
+impl Audience for Nobody {
+    fn story(&mut self, _at: Timestamp, _words: &str) {}
+    fn event(&mut self, _event: &Event) {}
+    fn progress(&mut self, _done: f64, _at: Timestamp) {}
+    fn screen(&mut self, _report: &StatusReport) {}
+}
+
+/// A folder with the journal of the dragging night and a configuration that names it; made once.
+fn folder() -> &'static Path {
+    static FOLDER: OnceLock<TempDir> = OnceLock::new();
+    FOLDER
+        .get_or_init(|| {
+            let folder = TempDir::new().unwrap();
+            let runtime = tokio::runtime::Builder::new_current_thread()
+                .enable_all()
+                .build()
+                .unwrap();
+            let journal = folder.path().to_owned();
+            let mut nobody = Nobody;
+            let night = night::hold(Name::Drag, 1, journal, Wording::default(), &mut nobody);
+            runtime.block_on(night).unwrap();
+            let boat = night::settings(1, folder.path().to_owned()).figures;
+            let metres = |name: &str, length: Option<windrode::units::Metres>| {
+                length.map_or_else(String::new, |length| {
+                    format!("{name} = \"{} m\"\n", length.get())
+                })
+            };
+            let toml = format!(
+                "[journal]\ndirectory = \"{}\"\n[crew]\nzone = \"UTC\"\n[boat]\n{}{}",
+                folder.path().display(),
+                metres("draught", boat.draught),
+                metres("roller_height", boat.roller_height),
+            );
+            fs::write(folder.path().join("tern.toml"), toml).unwrap();
+            folder
+        })
+        .path()
+}
+
+/// What `windrode report` gives of that journal with these arguments.
+pub(crate) fn report(arguments: &[&str]) -> Output {
+    let mut command = command(folder());
+    command.arg("report").args(arguments).output().unwrap()
+}
+
+/// The same, which must have gone well.
+pub(crate) fn told(arguments: &[&str]) -> String {
+    let output = report(arguments);
+    assert!(output.status.success(), "{output:?}");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+fn json() -> Value {
+    serde_json::from_str(&told(&["last", "--json"])).unwrap()
+}
+
+#[test]
+fn the_stays_are_listed_and_one_is_found_by_the_beginning_of_its_name() {
+    let list = told(&[]);
+    assert_eq!(list.lines().count(), 1, "{list}");
+    assert!(list.contains("dragged"), "{list}");
+    let name = list.split_whitespace().next().unwrap();
+    let by_name: Value = serde_json::from_str(&told(&[name, "--json"])).unwrap();
+    assert_eq!(by_name["stay"]["name"], *name);
+    let stays: Value = serde_json::from_str(&told(&["--list", "--json"])).unwrap();
+    assert_eq!(stays["stays"][0]["name"], *name);
+    assert_eq!(stays["stays"][0]["dragged"], true);
+    let unknown = report(&["1999"]);
+    assert_eq!(unknown.status.code(), Some(65));
+    let said = String::from_utf8_lossy(&unknown.stderr).into_owned();
+    assert!(said.contains("no stay is called `1999`"), "{said}");
+}
+
+#[test]
+fn without_a_journal_it_says_so() {
+    let output = Windrode::new(&["report"])
+        .config("[journal]\ndirectory = \"nowhere\"\n")
+        .output();
+    assert_ne!(output.status.code(), Some(0));
+    assert!(output.stdout.is_empty());
+    assert!(!output.stderr.is_empty());
+}
+
+/// The figures are those of the night: the anchor held, then she dragged, and both are seen.
+#[test]
+fn the_dragging_night_is_told_with_its_evidence() {
+    let night = json();
+    let rows = |name: &str| night["figures"][name].as_array().unwrap().clone();
+    let greatest = |name: &str| {
+        let values = rows(name).into_iter();
+        values
+            .filter_map(|it| it["greatest"].as_f64())
+            .fold(0.0, f64::max)
+    };
+    assert!(greatest("probability") > 0.9);
+    assert!(greatest("distance") > greatest("reach"));
+    assert!(greatest("gust") >= greatest("wind"));
+    let alerts = night["alerts"].as_array().unwrap();
+    let dragging = alerts.iter().find(|it| it["hazard"] == "dragging").unwrap();
+    assert!(!dragging["raised"].as_array().unwrap().is_empty());
+    assert!(night["track"][0].as_array().unwrap().len() > 100);
+    let lain: f64 = night["swing"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|sector| sector["seconds"].as_f64().unwrap())
+        .sum();
+    assert!(lain > 1800.0, "{lain}");
+    // A watch that is replayed tells the same: the drag is evident when it was told.
+    let told: Timestamp = dragging["raised"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|it| it["priority"] == "alarm" || it["priority"] == "emergency")
+        .unwrap()["time"]
+        .as_str()
+        .unwrap()
+        .parse()
+        .unwrap();
+    let from: Timestamp = night["figures"]["from"].as_str().unwrap().parse().unwrap();
+    let every = night["figures"]["every"].as_f64().unwrap();
+    let after = told.millis_since(from) as f64 / 1000.0;
+    let ends = (1..).map(|bucket| f64::from(bucket) * every);
+    let bucket = ends.take_while(|end| *end <= after).count();
+    let sure = (bucket.saturating_sub(1)..=bucket + 1)
+        .filter_map(|at| rows("probability").get(at)?["greatest"].as_f64())
+        .fold(0.0, f64::max);
+    assert!(sure > 0.9, "{sure}");
+}
+
+#[test]
+fn the_page_stands_alone_and_has_the_cautions() {
+    let page = told(&["last"]);
+    for words in [
+        "<!DOCTYPE html>",
+        "not a substitute for a proper lookout",
+        "Not for navigation",
+        "default-src &#39;none&#39;",
+        "Evidence of dragging",
+    ] {
+        let words = words.replace("&#39;", "'");
+        assert!(page.contains(&words), "{words}");
+    }
+    for fetched in ["src=", "href=", "@import", "url(http"] {
+        assert!(!page.contains(fetched), "{fetched}");
+    }
+}
