@@ -240,10 +240,16 @@ fn clear(config: &Config, room: &ChartRoom, options: &ClearOptions) -> Result<()
     let draught = options.draught.or(config.watch.boat.draught).ok_or_else(|| {
         usage("draught not entered; give it as `--draught`, or for good as `boat.draught` in the configuration".to_owned())
     })?;
+    // Data for programs is in English.
+    let language = if options.json {
+        Language::English
+    } else {
+        config.watch.wording.language
+    };
     let (mut lowest, mut now, mut tide) = (options.low_water, options.tide, None);
     if lowest.is_none()
         && let Some((predicted, until)) =
-            live::predicted(config, options.station.as_deref(), options.until)?
+            live::predicted(config, options.station.as_deref(), options.until, language)?
         && predicted.above_datum
     {
         lowest = Some(predicted.lowest);
@@ -267,7 +273,7 @@ fn clear(config: &Config, room: &ChartRoom, options: &ClearOptions) -> Result<()
         lowest: lowest.unwrap_or(Metres::ZERO),
         now,
         say: options.radius.said_in,
-        language: Language::default(),
+        language,
     };
     let within = radius + SEARCHED_BEYOND;
     let sheet = sheet_about(config, room, options.position, within)?;

@@ -1013,3 +1013,178 @@ Link-NotConnectedYet = noch nicht verbunden
 Link-Down = getrennt: { $why }
 Link-Impaired = gestört: { $why }
 Answer-NotOnDisk = { $said }; das ist noch NICHT GESPEICHERT und wäre nach einem Neustart verloren: { $why }
+
+## Die Planung
+
+Margin-Depth = Tiefe
+Margin-Tide = Tide
+Margin-Keel = Kiel
+Margin-Roller = Bugrolle
+Margin-Scope = Verhältnis
+Margin-Rode = Kette
+Margin-Out = GESTECKT
+Margin-TotalRode = KETTE GESAMT
+Margin-Aboard = an Bord
+Margin-Reach = Reichweite
+Margin-Room = RAUM
+Margin-Circle = Kreis
+Margin-Wind = Wind
+Margin-Bottom = am Grund
+Margin-Lifts = hebt ab
+Margin-Strength = Festigkeit
+Margin-LookAt = Zu beachten
+Margin-Assumed = Angenommen
+Margin-OnTheChart = Auf der Karte
+at-lowest = { $tide ->
+    [yes] {" "}bei niedrigstem Wasser
+   *[no] {""}
+}
+at-highest = { $tide ->
+    [yes] {" "}bei höchstem Wasser
+   *[no] {""}
+}
+with-scopes = { $now ->
+    [none] {""}
+   *[other] { $highest ->
+        [none] , { $now }
+       *[other] , { $highest } bei höchstem Wasser, { $now } jetzt
+    }
+}
+Plan-WaterNow = jetzt { $depth } Wasser{ $below ->
+    [transducer] {" "}({ $sounded } unter dem Geber)
+    [keel] {" "}({ $sounded } unter dem Kiel)
+    [datum] {" "}({ $sounded } laut Karte)
+   *[surface] {""}
+}
+Plan-Range = { $high } bei höchstem, { $low } bei niedrigstem Wasser{ $until ->
+    [none] {""}
+   *[other] {" "}bis { $until } UTC
+}
+Plan-Tide = { $words }; { $cost }
+Plan-Grounds = GRUNDBERÜHRUNG{ at-lowest }, { $by } fehlen
+Plan-UnderKeel = { $left } unter dem Kiel{ at-lowest }
+Plan-Roller = { $above } über dem Wasser, { $height } über Grund{ at-highest }
+Plan-Scope = { $scope }:1, { $why }
+Plan-Rode = { $scope } × { $height } = { $rode }
+Plan-Out = { $out }{ with-scopes }{ $more ->
+    [none] , genug für { $scope }:1
+   *[other] ; noch { $more } stecken, { $all } insgesamt
+}
+Plan-TotalRode = { $rode }{ $all ->
+    [yes] , mehr ist nicht da
+   *[no] { $marks ->
+        [none] {""}
+       *[other] {" "}(Marken alle { $marks })
+    }
+}{ with-scopes }
+Plan-Aboard = { $aboard }, { $enough ->
+    [yes] genug
+   *[no] NICHT GENUG
+}
+Plan-NoReach = keine: { $rode } Kette reichen nicht bis zum Grund
+Plan-Reach = höchstens { $reach } vom Anker zur Bugrolle, wenn { $rode } gesteckt sind
+Plan-Room = rund um den Anker { $widest } freihalten, dazu eine Reserve
+Plan-Circle = Radius am Heck { $stern }, Bug { $bow }{ $antenna ->
+    [none] {""}
+   *[other] , Antenne { $antenna }
+}{ $water ->
+    [lowest] {" "}bei niedrigstem Wasser
+    [highest] {" "}bei höchstem
+   *[any] {""}
+}{ $wind ->
+    [none] {""}
+   *[other] {" "}bei { $wind }
+}
+Plan-Wind = { $wind } ziehen stetig mit { $pull }; ABYC H-40 rechnet mit { $load }, Böen und Schwell eingeschlossen
+Plan-Bottom = { $lead ->
+    [none] { $lies } liegen am Grund
+   *[other] nichts liegt am Grund, der Anker wird um { $lead }° angehoben
+} { $steady ->
+    [yes] bei stetigem Zug{ at-highest }
+   *[no] unter der Last nach H-40
+}
+Plan-Lifts = { $chain ->
+    [yes] die Kette
+   *[no] das Ankergeschirr
+} hebt ganz vom Grund ab bei { $wind } stetigem Wind, mit Böen und Schwell bei { $design } (ABYC H-40)
+Plan-Strength = { $part }: Arbeitslast { $load }, nach H-40 erreicht bei { $wind }
+Plan-NoCircle = die Kette reicht nicht bis zum Grund: es gibt keinen Kreis
+Plan-Notice = Keine Zahl hier sagt, dass der Anker hält: einfahren, prüfen, ob er hält, Ankerwache gehen. Ein Hilfsmittel, kein Ersatz für das Urteil des Schiffsführers, gehörigen Ausguck und örtliche Vorschriften. Nicht zur Navigation.
+Part-Chain = Kette { $of }
+Part-Rope = Leine { $of }
+Part-Snubber = Snubber { $of }
+TideCost-NotKnown = nicht bekannt{ $datum ->
+    [yes] ; die Kartentiefe gilt, wie sie ist; meist ist das Wasser tiefer
+   *[no] {""}
+}
+TideCost-Server = der Server meldet nur das nächste Hoch- und Niedrigwasser, ein späteres kann höher oder niedriger sein; das Wetter verändert den Wasserstand um Dezimeter
+TideCost-Prediction = die Vorausberechnung kennt kein Wetter: Wind und Luftdruck verändern den Wasserstand um Dezimeter
+TideCost-Typed = so gut wie die Angabe; Wind und Luftdruck verändern den Wasserstand um Dezimeter
+TideCost-None = steigt das Wasser um { $more }, bleibt ein Verhältnis von { $scope }; fällt es um { $more }, fehlen { $more } unter dem Kiel
+Assumed-Sounder = Tiefe: wie das Echolot sie jetzt hier anzeigt
+Assumed-WindNow = Wind: { $wind } wie er jetzt weht; den Wetterbericht ansehen und dessen Wind als `--wind` angeben
+Assumed-Bottom = Grund: eben von hier bis zum Anker, dort so tief wie hier gelotet
+Assumed-Tide = Tide: nicht angegeben, die Tiefe bleibt wie jetzt
+Assumed-Roller = Bugrolle: nicht angegeben, { $height } über dem Wasser
+Assumed-Length = Boot: Länge nicht angegeben, { $length } über alles
+Assumed-Usual = { $what ->
+    [beam] Breite
+    [freeboard] Freibord
+   *[masthead] Masttopp
+} { $value }
+Assumed-Windage = Windangriff: { $usual }, wie bei dieser Länge üblich
+Assumed-Aboard = Kette: Länge an Bord nicht angegeben
+Assumed-Marks = Kette: Marken nicht angegeben, nichts aufgerundet
+Assumed-Material = Kette: Material nicht angegeben, Abheben des Ankers nicht geprüft
+Assumed-Grade = Kette: Güteklasse nicht angegeben, die schwächste dieser Größe, G{ $grade }
+Assumed-Weight = Kette: Gewicht aus der Größe berechnet, { $mass } kg/m
+Assumed-NewRope = Leine: neu, trocken, ohne Knoten; Polyamid dehnt sich bei 15 % der Bruchlast um ein Zehntel, Polyester um 3 %
+Assumed-Stretch = Kette: reckt sich um { $percent } %, wenn sie straff ist
+Assumed-NoWind = Wind: nicht angegeben, sein Zug nicht geprüft
+Assumed-Pull = Windlast: genau auf den Faktor 1,5 (stetig) und 2 (H-40, mit Böen, Gieren und Schwell); Strom zählt nicht mit
+Caution-Stretches = Kette: sie reckt sich weiter, als `tackle.stretch` vorsieht: bis { $wind } im erwarteten Wind statt { $low }; etwa { $stretch } würde passen
+Caution-NotEnough = zu wenig Kette: { $needed } nötig, { $aboard } an Bord; das ergäbe { $scope }; flacheres Wasser suchen
+bottom-to-roller = { $height } vom Grund zur Bugrolle
+Caution-AboardShort = die Kette an Bord reicht nicht bis zum Grund: { $aboard }, aber { bottom-to-roller }
+Caution-ScopeShort = Verhältnis: { $out } sind { $scope } bei höchstem Wasser; { $more ->
+    [none] { $wanted } nötig
+   *[other] { $more } mehr ergeben { $wanted }
+}
+Caution-OutShort = die gesteckte Kette reicht nicht bis zum Grund: { $out }, aber { bottom-to-roller }
+Caution-ScopeSmall = Verhältnis: { $scope } ist weniger als { $least }:1, das kostet viel Haltekraft
+Caution-HoldingPoor = Ankergrund: schlecht, mehr Kette hilft nicht; einen anderen Platz suchen
+Caution-Grounds = Kiel: Grundberührung bei niedrigstem Wasser, { $by } fehlen
+Caution-KeelMargin = Kiel: { $left } Wasser darunter bei niedrigstem Wasser, Minimum { $margin }
+Caution-NoDraught = Kiel: Tiefgang nicht angegeben, Wasser unter dem Kiel nicht geprüft
+Caution-NoTide = Tide: nicht bekannt; { $cost }
+Caution-Lifts = Anker: { $surely ->
+    [yes] {""}
+   *[no] mit Böen und Schwell:{" "}
+}{ $chain ->
+    [yes] die Kette
+   *[no] das Ankergeschirr
+} hebt im erwarteten Wind ganz vom Grund ab, und der Anker wird angehoben
+Caution-Lead = Anker: um { $lead }° angehoben { $steady ->
+    [yes] durch den stetigen Zug
+   *[no] in Böen und Schwell
+}; über { $most }° hält er vermutlich nicht; mehr stecken, wenn Raum ist
+Caution-Load = { $part }: Arbeitslast { $working }, H-40 rechnet bei diesem Wind mit { $design }
+Caution-LightAnchor = Anker: { $anchor } sind weniger als die { $wanted }, die Tabelle 20.1 des Small Craft Code für diese Länge und einen Anker gewöhnlicher Haltekraft nennt
+BerthTold-At = Ankerplatz { $position }: { $depth }{ $own ->
+    [none] {""}
+   *[other] ; { $own }
+}{ $short ->
+    [none] {""}
+   *[other] ; diese Kette gilt für die { $short ->
+        [sounding] flachste Lotung
+       *[bound] geringste Tiefe
+    } und kann ZU KURZ sein, vor dem Ankern am Platz loten
+}
+BerthTold-NoChart = keine Karte gibt dort die Tiefe
+to-most = { $most ->
+    [none] oder mehr
+   *[other] bis { $most }
+}
+BerthTold-Charted = Kartentiefe { $least } { to-most } (`{ $cell }`)
+BerthTold-Sounded = Tiefe { $least } { to-most }, keine Karte gibt sie
+BerthTold-NoDraught = Tiefgang nicht angegeben: Wasser unter dem Kiel nicht geprüft; als `--draught` angeben

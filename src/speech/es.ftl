@@ -1020,3 +1020,178 @@ Link-NotConnectedYet = aún sin conexión
 Link-Down = cortado: { $why }
 Link-Impaired = con fallos: { $why }
 Answer-NotOnDisk = { $said }; esto AÚN NO ESTÁ GUARDADO y se perdería al reiniciar: { $why }
+
+## El plan
+
+Margin-Depth = fondo
+Margin-Tide = marea
+Margin-Keel = quilla
+Margin-Roller = roldana
+Margin-Scope = proporción
+Margin-Rode = línea
+Margin-Out = FILADO
+Margin-TotalRode = LÍNEA TOTAL
+Margin-Aboard = a bordo
+Margin-Reach = alcance
+Margin-Room = ESPACIO
+Margin-Circle = círculo
+Margin-Wind = viento
+Margin-Bottom = al fondo
+Margin-Lifts = despega
+Margin-Strength = resistencia
+Margin-LookAt = A tener en cuenta
+Margin-Assumed = Supuesto
+Margin-OnTheChart = En la carta
+at-lowest = { $tide ->
+    [yes] {" "}con el agua más baja
+   *[no] {""}
+}
+at-highest = { $tide ->
+    [yes] {" "}con el agua más alta
+   *[no] {""}
+}
+with-scopes = { $now ->
+    [none] {""}
+   *[other] { $highest ->
+        [none] , { $now }
+       *[other] , { $highest } con el agua más alta, { $now } ahora
+    }
+}
+Plan-WaterNow = { $depth } de agua ahora{ $below ->
+    [transducer] {" "}({ $sounded } bajo el transductor)
+    [keel] {" "}({ $sounded } bajo la quilla)
+    [datum] {" "}({ $sounded } en la carta)
+   *[surface] {""}
+}
+Plan-Range = { $high } con el agua más alta, { $low } con la más baja{ $until ->
+    [none] {""}
+   *[other] {" "}hasta { $until } UTC
+}
+Plan-Tide = { $words }; { $cost }
+Plan-Grounds = TOCA FONDO{ at-lowest }, faltan { $by }
+Plan-UnderKeel = { $left } bajo la quilla{ at-lowest }
+Plan-Roller = { $above } sobre el agua, { $height } sobre el fondo{ at-highest }
+Plan-Scope = { $scope }:1, { $why }
+Plan-Rode = { $scope } × { $height } = { $rode }
+Plan-Out = { $out }{ with-scopes }{ $more ->
+    [none] , bastante para { $scope }:1
+   *[other] ; filar { $more } más, { $all } en total
+}
+Plan-TotalRode = { $rode }{ $all ->
+    [yes] , toda la que hay
+   *[no] { $marks ->
+        [none] {""}
+       *[other] {" "}(marcas cada { $marks })
+    }
+}{ with-scopes }
+Plan-Aboard = { $aboard }, { $enough ->
+    [yes] bastante
+   *[no] NO BASTA
+}
+Plan-NoReach = ninguno: { $rode } de línea no llegan al fondo
+Plan-Reach = { $reach } como mucho del ancla a la roldana, con { $rode } fuera
+Plan-Room = { $widest } libres alrededor del ancla, y un margen
+Plan-Circle = radio en popa { $stern }, en proa { $bow }{ $antenna ->
+    [none] {""}
+   *[other] , en la antena { $antenna }
+}{ $water ->
+    [lowest] {" "}con el agua más baja
+    [highest] {" "}con la más alta
+   *[any] {""}
+}{ $wind ->
+    [none] {""}
+   *[other] {" "}con { $wind }
+}
+Plan-Wind = { $wind } tiran { $pull } de continuo; ABYC H-40 calcula { $load }, con rachas y oleaje
+Plan-Bottom = { $lead ->
+    [none] { $lies } quedan en el fondo
+   *[other] nada queda en el fondo, el ancla se levanta { $lead }°
+} { $steady ->
+    [yes] con el tiro continuo{ at-highest }
+   *[no] con la carga de H-40
+}
+Plan-Lifts = { $chain ->
+    [yes] la cadena se despega
+   *[no] la línea se despega
+} del fondo con { $wind } de viento constante, con { $design } si hay rachas y oleaje (ABYC H-40)
+Plan-Strength = { $part }: carga de trabajo { $load }, se alcanza con { $wind } según H-40
+Plan-NoCircle = la línea no llega al fondo: no hay círculo
+Plan-Notice = Ninguna cifra de aquí dice que el ancla aguanta: clavarla, comprobar que agarra, hacer guardia de fondeo. Es una ayuda, no sustituye el juicio del patrón, una buena vigilancia ni las normas locales. No usar para la navegación.
+Part-Chain = cadena { $of }
+Part-Rope = cabo { $of }
+Part-Snubber = amortiguador { $of }
+TideCost-NotKnown = desconocida{ $datum ->
+    [yes] ; la sonda de la carta se toma tal cual, casi toda la marea hay más agua
+   *[no] {""}
+}
+TideCost-Server = el servidor solo da la próxima pleamar y bajamar, otra posterior puede ser más alta o más baja; el tiempo cambia el nivel en decímetros
+TideCost-Prediction = la predicción no conoce el tiempo: viento y presión cambian el nivel en decímetros
+TideCost-Typed = vale lo que valga la cifra; viento y presión cambian el nivel en decímetros
+TideCost-None = si sube { $more }, queda una proporción de { $scope }; si baja { $more }, la quilla pierde { $more } de agua
+Assumed-Sounder = fondo: el que da la sonda aquí y ahora
+Assumed-WindNow = viento: { $wind }, el de ahora; mirar el pronóstico y dar su viento con `--wind`
+Assumed-Bottom = fondo: llano de aquí al ancla, tan profundo allí como se sondó aquí
+Assumed-Tide = marea: sin indicar, se supone que el fondo sigue como ahora
+Assumed-Roller = roldana: sin indicar, se supone a { $height } sobre el agua
+Assumed-Length = barco: eslora sin indicar, se suponen { $length }
+Assumed-Usual = { $what ->
+    [beam] manga
+    [freeboard] francobordo
+   *[masthead] tope del palo
+} { $value }
+Assumed-Windage = obra muerta: { $usual }, lo usual para su eslora
+Assumed-Aboard = línea: longitud a bordo sin indicar
+Assumed-Marks = línea: marcas sin indicar, nada redondeado
+Assumed-Material = línea: material sin indicar, no se comprueba si el ancla se levanta
+Assumed-Grade = cadena: grado sin indicar, se supone el más débil de su tamaño, G{ $grade }
+Assumed-Weight = cadena: su peso se calcula por su tamaño, { $mass } kg/m
+Assumed-NewRope = cabo: nuevo, seco, sin nudos; la poliamida se alarga un décimo al 15 % de su carga de rotura, el poliéster un 3 %
+Assumed-Stretch = línea: se alarga un { $percent } % al tensarse
+Assumed-NoWind = viento: sin indicar, su tiro sin comprobar
+Assumed-Pull = tiro del viento: cierto con un factor de 1,5 (continuo) y de 2 (H-40, con rachas, guiñadas y oleaje); la corriente no cuenta
+Caution-Stretches = línea: se alarga más de lo que prevé `tackle.stretch`: hasta { $wind } con el viento esperado, frente a { $low }; bastaría cerca de { $stretch }
+Caution-NotEnough = línea insuficiente: hacen falta { $needed }, hay { $aboard } a bordo; daría { $scope }; buscar menos fondo
+bottom-to-roller = { $height } del fondo a la roldana
+Caution-AboardShort = la línea a bordo no llega al fondo: { $aboard }, para { bottom-to-roller }
+Caution-ScopeShort = proporción: { $out } filados son { $scope } con el agua más alta; { $more ->
+    [none] hace falta { $wanted }
+   *[other] { $more } más dan { $wanted }
+}
+Caution-OutShort = la línea filada no llega al fondo: { $out }, para { bottom-to-roller }
+Caution-ScopeSmall = proporción: { $scope } es menos que { $least }:1, se pierde buena parte del agarre
+Caution-HoldingPoor = tenedero: malo, filar más no ayuda; buscar otro sitio
+Caution-Grounds = quilla: toca fondo con el agua más baja, faltan { $by }
+Caution-KeelMargin = quilla: { $left } debajo con el agua más baja, mínimo { $margin }
+Caution-NoDraught = quilla: calado sin indicar, agua bajo la quilla sin comprobar
+Caution-NoTide = marea: desconocida; { $cost }
+Caution-Lifts = ancla: { $surely ->
+    [yes] {""}
+   *[no] con rachas y oleaje,{" "}
+}{ $chain ->
+    [yes] la cadena
+   *[no] la línea
+} se despega del fondo con el viento esperado, y el ancla se levanta
+Caution-Lead = ancla: se levanta { $lead }° { $steady ->
+    [yes] por el tiro continuo
+   *[no] con rachas y oleaje
+}; a más de { $most }° se supone que no agarra; filar más si hay sitio
+Caution-Load = { $part }: carga de trabajo { $working }, H-40 calcula { $design } con este viento
+Caution-LightAnchor = ancla: { $anchor } es menos que los { $wanted } de la tabla 20.1 del Small Craft Code para su eslora y un ancla de agarre corriente
+BerthTold-At = fondeadero en { $position }: { $depth }{ $own ->
+    [none] {""}
+   *[other] ; { $own }
+}{ $short ->
+    [none] {""}
+   *[other] ; esta línea vale para la { $short ->
+        [sounding] sonda menor
+       *[bound] menor profundidad
+    } y puede ser DEMASIADO CORTA, sondar el fondeadero antes de fondear
+}
+BerthTold-NoChart = ninguna carta da allí la profundidad
+to-most = { $most ->
+    [none] o más
+   *[other] a { $most }
+}
+BerthTold-Charted = profundidad en la carta { $least } { to-most } (`{ $cell }`)
+BerthTold-Sounded = profundidad { $least } { to-most }, ninguna carta la da
+BerthTold-NoDraught = calado sin indicar: agua bajo la quilla sin comprobar; indicarlo con `--draught`

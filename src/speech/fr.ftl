@@ -1020,3 +1020,178 @@ Link-NotConnectedYet = pas encore connecté
 Link-Down = coupé : { $why }
 Link-Impaired = dégradé : { $why }
 Answer-NotOnDisk = { $said } ; ce n'est PAS ENCORE ENREGISTRÉ et serait perdu au redémarrage : { $why }
+
+## Le plan
+
+Margin-Depth = fond
+Margin-Tide = marée
+Margin-Keel = quille
+Margin-Roller = davier
+Margin-Scope = rapport
+Margin-Rode = ligne
+Margin-Out = FILÉ
+Margin-TotalRode = LIGNE TOTALE
+Margin-Aboard = à bord
+Margin-Reach = portée
+Margin-Room = PLACE
+Margin-Circle = cercle
+Margin-Wind = vent
+Margin-Bottom = au fond
+Margin-Lifts = soulève
+Margin-Strength = résistance
+Margin-LookAt = À noter
+Margin-Assumed = Supposé
+Margin-OnTheChart = Sur la carte
+at-lowest = { $tide ->
+    [yes] {" "}au plus bas de l'eau
+   *[no] {""}
+}
+at-highest = { $tide ->
+    [yes] {" "}au plus haut de l'eau
+   *[no] {""}
+}
+with-scopes = { $now ->
+    [none] {""}
+   *[other] { $highest ->
+        [none] , { $now }
+       *[other] , { $highest } au plus haut de l'eau, { $now } maintenant
+    }
+}
+Plan-WaterNow = { $depth } d'eau maintenant{ $below ->
+    [transducer] {" "}({ $sounded } sous la sonde)
+    [keel] {" "}({ $sounded } sous la quille)
+    [datum] {" "}({ $sounded } sur la carte)
+   *[surface] {""}
+}
+Plan-Range = { $high } au plus haut, { $low } au plus bas de l'eau{ $until ->
+    [none] {""}
+   *[other] {" "}jusqu'au { $until } UTC
+}
+Plan-Tide = { $words } ; { $cost }
+Plan-Grounds = ÉCHOUAGE{ at-lowest }, il manque { $by }
+Plan-UnderKeel = { $left } sous la quille{ at-lowest }
+Plan-Roller = { $above } au-dessus de l'eau, { $height } au-dessus du fond{ at-highest }
+Plan-Scope = { $scope }:1, { $why }
+Plan-Rode = { $scope } × { $height } = { $rode }
+Plan-Out = { $out }{ with-scopes }{ $more ->
+    [none] , assez pour { $scope }:1
+   *[other] {" "}; filer encore { $more }, { $all } en tout
+}
+Plan-TotalRode = { $rode }{ $all ->
+    [yes] , tout ce qu'il y a
+   *[no] { $marks ->
+        [none] {""}
+       *[other] {" "}(marques tous les { $marks })
+    }
+}{ with-scopes }
+Plan-Aboard = { $aboard }, { $enough ->
+    [yes] assez
+   *[no] PAS ASSEZ
+}
+Plan-NoReach = aucune : { $rode } de ligne n'atteignent pas le fond
+Plan-Reach = au plus { $reach } de l'ancre au davier, avec { $rode } filés
+Plan-Room = { $widest } à libérer tout autour de l'ancre, plus une marge
+Plan-Circle = rayon à l'arrière { $stern }, à l'étrave { $bow }{ $antenna ->
+    [none] {""}
+   *[other] , à l'antenne { $antenna }
+}{ $water ->
+    [lowest] {" "}au plus bas de l'eau
+    [highest] {" "}au plus haut
+   *[any] {""}
+}{ $wind ->
+    [none] {""}
+   *[other] {" "}par { $wind }
+}
+Plan-Wind = { $wind } tirent { $pull } en continu ; ABYC H-40 compte { $load }, rafales et ressac compris
+Plan-Bottom = { $lead ->
+    [none] { $lies } restent au fond
+   *[other] rien ne reste au fond, l'ancre est soulevée de { $lead }°
+} { $steady ->
+    [yes] sous la traction continue{ at-highest }
+   *[no] sous la charge de H-40
+}
+Plan-Lifts = { $chain ->
+    [yes] la chaîne quitte
+   *[no] la ligne quitte
+} tout le fond à { $wind } de vent établi, à { $design } avec rafales et ressac (ABYC H-40)
+Plan-Strength = { $part } : charge de travail { $load }, atteinte à { $wind } selon H-40
+Plan-NoCircle = la ligne n'atteint pas le fond : il n'y a pas de cercle
+Plan-Notice = Aucun chiffre ici ne dit que l'ancre tient : la faire crocher, vérifier qu'elle tient, veiller au mouillage. Une aide, qui ne remplace ni le jugement du chef de bord, ni une bonne veille, ni les règles locales. Ne pas utiliser pour la navigation.
+Part-Chain = chaîne { $of }
+Part-Rope = cordage { $of }
+Part-Snubber = amortisseur { $of }
+TideCost-NotKnown = inconnue{ $datum ->
+    [yes] {" "}; la sonde de la carte est prise telle quelle, il y a plus d'eau presque toute la marée
+   *[no] {""}
+}
+TideCost-Server = le serveur ne donne que la prochaine pleine et basse mer, une suivante peut être plus haute ou plus basse ; la météo change le niveau de quelques décimètres
+TideCost-Prediction = la prédiction ignore la météo : vent et pression changent le niveau de quelques décimètres
+TideCost-Typed = elle vaut ce que vaut le chiffre ; vent et pression changent le niveau de quelques décimètres
+TideCost-None = si l'eau monte de { $more }, il reste un rapport de { $scope } ; si elle baisse de { $more }, la quille perd { $more } d'eau
+Assumed-Sounder = fond : comme le sondeur l'indique ici et maintenant
+Assumed-WindNow = vent : { $wind }, celui de maintenant ; voir la prévision et donner son vent par `--wind`
+Assumed-Bottom = fond : plat d'ici à l'ancre, aussi profond là-bas que sondé ici
+Assumed-Tide = marée : non saisie, le fond est supposé rester comme maintenant
+Assumed-Roller = davier : non saisi, supposé à { $height } au-dessus de l'eau
+Assumed-Length = bateau : longueur non saisie, { $length } hors tout supposés
+Assumed-Usual = { $what ->
+    [beam] largeur
+    [freeboard] franc-bord
+   *[masthead] tête de mât
+} { $value }
+Assumed-Windage = prise au vent : { $usual }, comme d'usage à cette longueur
+Assumed-Aboard = ligne : longueur à bord non saisie
+Assumed-Marks = ligne : marques non saisies, rien d'arrondi
+Assumed-Material = ligne : matière non saisie, soulèvement de l'ancre non vérifié
+Assumed-Grade = chaîne : grade non saisi, le plus faible de sa taille supposé, G{ $grade }
+Assumed-Weight = chaîne : son poids est calculé d'après sa taille, { $mass } kg/m
+Assumed-NewRope = cordage : neuf, sec, sans nœud ; le polyamide s'allonge d'un dixième à 15 % de sa charge de rupture, le polyester de 3 %
+Assumed-Stretch = ligne : s'allonge de { $percent } % quand elle est raidie
+Assumed-NoWind = vent : non saisi, sa traction non vérifiée
+Assumed-Pull = traction du vent : juste à un facteur 1,5 (continue) et 2 (H-40, avec rafales, embardées et ressac) ; le courant n'est pas compté
+Caution-Stretches = ligne : elle s'allonge plus que `tackle.stretch` ne le prévoit : { $wind } par le vent attendu, contre { $low } ; environ { $stretch } conviendrait
+Caution-NotEnough = pas assez de ligne : il faut { $needed }, { $aboard } à bord ; cela donnerait { $scope } ; chercher moins de fond
+bottom-to-roller = { $height } du fond au davier
+Caution-AboardShort = la ligne à bord n'atteint pas le fond : { $aboard }, pour { bottom-to-roller }
+Caution-ScopeShort = rapport : { $out } filés font { $scope } au plus haut de l'eau ; { $more ->
+    [none] il faut { $wanted }
+   *[other] { $more } de plus font { $wanted }
+}
+Caution-OutShort = la ligne filée n'atteint pas le fond : { $out }, pour { bottom-to-roller }
+Caution-ScopeSmall = rapport : { $scope } est moins que { $least }:1, une bonne part de la tenue est perdue
+Caution-HoldingPoor = tenue : mauvaise, filer plus n'y fait rien ; chercher un autre endroit
+Caution-Grounds = quille : échouage au plus bas de l'eau, il manque { $by }
+Caution-KeelMargin = quille : { $left } dessous au plus bas de l'eau, minimum { $margin }
+Caution-NoDraught = quille : tirant d'eau non saisi, eau sous la quille non vérifiée
+Caution-NoTide = marée : inconnue ; { $cost }
+Caution-Lifts = ancre : { $surely ->
+    [yes] {""}
+   *[no] avec rafales et ressac,{" "}
+}{ $chain ->
+    [yes] la chaîne
+   *[no] la ligne
+} quitte tout le fond par le vent attendu, et l'ancre est soulevée
+Caution-Lead = ancre : soulevée de { $lead }° { $steady ->
+    [yes] par la traction continue
+   *[no] par rafales et ressac
+} ; au-delà de { $most }° elle est supposée ne plus tenir ; filer plus s'il y a la place
+Caution-Load = { $part } : charge de travail { $working }, H-40 compte { $design } par ce vent
+Caution-LightAnchor = ancre : { $anchor }, c'est moins que les { $wanted } de la table 20.1 du Small Craft Code pour cette longueur et une ancre de tenue ordinaire
+BerthTold-At = poste en { $position } : { $depth }{ $own ->
+    [none] {""}
+   *[other] {" "}; { $own }
+}{ $short ->
+    [none] {""}
+   *[other] {" "}; cette ligne vaut pour la moindre { $short ->
+        [sounding] sonde
+       *[bound] profondeur
+    } et peut être TROP COURTE, sonder le poste avant de mouiller
+}
+BerthTold-NoChart = aucune carte n'y donne la profondeur
+to-most = { $most ->
+    [none] ou plus
+   *[other] à { $most }
+}
+BerthTold-Charted = profondeur sur la carte { $least } { to-most } (`{ $cell }`)
+BerthTold-Sounded = profondeur { $least } { to-most }, aucune carte ne la donne
+BerthTold-NoDraught = tirant d'eau non saisi : eau sous la quille non vérifiée ; le donner par `--draught`

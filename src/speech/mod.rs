@@ -28,6 +28,7 @@ mod language;
 mod names;
 pub mod notes;
 pub mod picture;
+pub mod plans;
 pub mod pushes;
 pub mod remarks;
 mod sentence;
@@ -37,7 +38,8 @@ mod wording;
 pub use self::aloud::aloud;
 pub use self::language::Language;
 pub use self::sentence::{
-    Day, Depth, Down, Exact, Far, Ratio, Round, Scope, Sentence, Slow, Whole,
+    Day, Depth, Down, Exact, Far, Figure, Hundredths, Ratio, Round, Scope, Sentence, Slow, Up,
+    Whole,
 };
 pub use self::wording::{Wording, pieces};
 

@@ -36,7 +36,7 @@ pub(super) struct SearchOptions {
     neighbours: Option<PathBuf>,
     /// As `GeoJSON` for a chart display: each berth and its circle.
     #[arg(long, requires = "search", conflicts_with = "json")]
-    geojson: bool,
+    pub(super) geojson: bool,
 }
 
 /// A radius, and in which unit it was given.

@@ -56,6 +56,13 @@ fn said() -> BTreeMap<String, Variables> {
         status::Row::MESSAGES,
         status::Status::MESSAGES,
         status::Screen::MESSAGES,
+        plans::Margin::MESSAGES,
+        plans::Plan::MESSAGES,
+        plans::Part::MESSAGES,
+        plans::TideCost::MESSAGES,
+        plans::Assumed::MESSAGES,
+        plans::Caution::MESSAGES,
+        plans::BerthTold::MESSAGES,
         picture::Picture::MESSAGES,
         picture::Drawing::MESSAGES,
     ];
