@@ -6,7 +6,7 @@
 mod around;
 mod berth;
 pub(super) mod live;
-mod page;
+pub(super) mod page;
 mod search;
 
 use clap::{Args, ValueEnum};

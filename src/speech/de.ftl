@@ -1188,3 +1188,122 @@ to-most = { $most ->
 BerthTold-Charted = Kartentiefe { $least } { to-most } (`{ $cell }`)
 BerthTold-Sounded = Tiefe { $least } { to-most }, keine Karte gibt sie
 BerthTold-NoDraught = Tiefgang nicht angegeben: Wasser unter dem Kiel nicht geprüft; als `--draught` angeben
+
+## Schwojraum, und die Suche nach einem Ankerplatz
+
+ChartMargin-Least = geringste
+ChartMargin-Needed = nötig
+ChartMargin-Danger = Gefahr
+ChartMargin-Unknown = unbekannt
+ChartMargin-Share = Anteil
+ChartMargin-Rules = Regeln
+ChartMargin-Foul = unrein
+ChartMargin-Survey = Vermessung
+ChartMargin-Chart = Karte
+Swing-About = { $radius } um { $centre }{ $from ->
+    [none] {""}
+   *[other] , zwischen { $from } und { $to }
+}
+Swing-Clear = frei: auf der Karte spricht nichts dagegen
+Swing-NotClear = NICHT FREI
+Swing-NoDepth = keine Tiefe auf der Karte
+Swing-Keel = bei Niedrigwasser { $short ->
+    [none] { $left } unter dem Kiel
+   *[other] { $short } zu wenig für den Kiel
+}{ $error ->
+    [none] {""}
+   *[other] ; die Karte kann um { $error } falsch sein
+}
+Swing-Needed = { $needed } auf der Karte: Tiefgang { $draught }, Reserve { $margin }, niedrigste Tide { $tide }
+Swing-Nearest = die nächste: { $danger }
+Swing-NoDanger = keine innerhalb { $within }
+Swing-Part = { $share } { $what ->
+    [tooShoal] zu flach oder gefährlich
+    [notCovered] auf keiner Karte
+   *[withoutDepth] ohne Tiefe auf der Karte
+}
+Swing-Survey = Vermessungsgüte { $quality }
+Swing-Surveyed = { $quality }{ $end ->
+    [none] {""}
+   *[other] ; vermessen bis { $end }
+}
+Swing-Notice = Ein Hilfsmittel, nicht zur Navigation: die amtliche Karte ansehen und den Platz ausloten.
+SurveyQuality-NotAssessed = U: nicht bewertet
+SurveyQuality-Figures = { $zone }: Tiefen ±{ $depth } m + { $percent } %, Positionen ±{ $position } m{ $more ->
+    [yes] {" "}+ 5 % der Tiefe
+   *[no] {""}
+}
+SurveyQuality-Poor = { $zone }: schlechter als C, Tiefen und Positionen können weit daneben liegen
+ChartCaution-NoTide = Tide nicht angegeben: Kartennull gilt als niedrigstes Wasser; es kann darunter fallen
+ChartCaution-NoChart = keine Karte von hier; hinzufügen mit: windrode chart add PATH
+ChartCaution-TideOf = Tide: nach { $station ->
+    [none] der eingestellten Station
+   *[other] `{ $station }`
+} bis { $until }
+ChartCaution-DatumsDiffer = die Zellen beziehen Tiefen auf verschiedene Kartennull; jede mit ihrer eigenen vergleichen
+ChartCaution-NoDatum = Kartennull: die Zelle gibt nicht an, worauf sich ihre Tiefen beziehen
+ChartCaution-Coverage = Abdeckung: `{ $name }` gibt nicht an, wo sie endet; wo sie Tiefe oder Land zeigt, gilt als abgedeckt
+ChartCaution-NoScale = Maßstab: `{ $name }` gibt keinen an; wie genau sie gezeichnet ist, ist nicht bekannt
+ChartCaution-Scale = Maßstab: ein halber Millimeter auf `{ $name }` sind { $by } auf dem Wasser
+ChartCaution-NoSurvey = Vermessungsgüte: nicht angegeben
+SearchColumn-Place = Platz
+SearchColumn-Bears = peilt
+SearchColumn-Off = ab
+SearchColumn-Depth = Tiefe
+SearchColumn-Rode = Kette
+SearchColumn-Circle = Kreis
+SearchColumn-Spare = Reserve
+Search-Heading = Ankerplätze bis { $within } um { $centre }: { $places } Plätze geprüft, im Abstand von { $spacing }
+Search-Fetch = freie Wasserstrecke in Seemeilen, Wind aus: { $list }
+Search-Wind = { $from ->
+    [NE] NO
+    [E] O
+    [SE] SO
+    [S] S
+    [SW] SW
+    [W] W
+    [NW] NW
+   *[N] N
+}
+Search-FetchFrom = { $wind } { $miles }
+Search-Chart = Karte: { $cell }
+Search-Rejected = Plätze, die nicht zählen: { $list }
+Search-Count = { $against }: { $places }
+FetchMiles-Near = { $miles }
+FetchMiles-Land = { $miles }
+FetchMiles-Chart = mehr als { $miles } (Kartenrand)
+FetchMiles-Limit = mehr als { $miles }
+SearchAgainst-Land = Land in Reichweite
+SearchAgainst-Shoal = zu flach bei Niedrigwasser
+SearchAgainst-UnknownDanger = Gefahr unbekannter Tiefe in Reichweite
+SearchAgainst-NoChart = nicht ganz auf einer Karte
+SearchAgainst-NoDepth = keine Tiefe auf der Karte
+SearchAgainst-Cable = über einem Kabel
+SearchAgainst-Pipe = über einer Rohrleitung
+SearchAgainst-Restricted = Ankern verboten oder beschränkt
+SearchAgainst-Foul = unreiner Grund, Wrack oder Hindernis in Reichweite
+SearchAgainst-RodeShort = die Kette an Bord ist zu kurz für die Tiefe
+SearchAgainst-CircleTooWide = der Kreis ist zu weit
+SearchAgainst-Neighbour = im Kreis eines anderen Schiffs
+SearchAgainst-NoPlan = keine Planung möglich
+SearchReason-LeastDepth = geringste Tiefe im Kreis { $depth } laut Karte, { $keel } unter dem Kiel bei Niedrigwasser
+SearchReason-ChartWrong = die Kartentiefen können um { $by } falsch sein, mehr als unter dem Kiel bleibt
+SearchReason-Danger = { $room } vom Kreis zur nächsten Gefahr: { $danger }
+SearchReason-NoDanger = keine Gefahr bis { $within } um den Kreis
+SearchReason-Neighbour = { $room } vom Kreis zum nächsten Schiff{ $name ->
+    [none] {""}
+   *[other] {" "}{ $name }
+}, Peilung { $bearing }, von Kreisrand zu Kreisrand
+SearchReason-OpenWater = eine Seemeile oder mehr freies Wasser: { $winds }
+SearchReason-SoundingAway = die Tiefe stammt von einer Lotung in { $distance } Abstand; den Platz ausloten
+SearchReason-NoSounding = keine Lotung in der Nähe; die Tiefe ist die des Tiefengebiets, den Platz ausloten
+SearchCaution-NoNeighbours = keine Nachbarn bekannt: umsehen
+SearchCaution-NoAis = Schiffe ohne AIS sind nicht bekannt: umsehen
+SearchCaution-NotJudged = Ankergrund und Schutz: nicht beurteilt; gemessen ist nur der Abstand zum Land auf der Karte
+SearchCaution-NoneFound = hier kein Ankerplatz gefunden; anderswo suchen oder mit `--within` weiter suchen
+SearchCaution-NoTide = Tide nicht angegeben: Kartennull gilt als niedrigstes und höchstes Wasser; `--tide`, `--low-water` und `--high-water` oder `--station` angeben
+SearchCaution-NoAboard = Kette an Bord nicht angegeben: nicht geprüft, ob sie reicht; `--aboard` angeben
+SearchCaution-AisNotHeard = kein AIS zu hören
+SearchCaution-NotFromHere = Schiffe sind zu hören, aber nicht, wo sie von hier liegen: ihre Kreise zählen nicht
+SearchCaution-UnderWay = { $count } der gehörten Schiffe sind in Fahrt oder nicht lange genug zu hören: sie zählen nicht
+SearchCaution-NoDaemon = der Dienst antwortet nicht, daher kein AIS: Kreise mit `--neighbour` angeben

@@ -1201,3 +1201,122 @@ to-most = { $most ->
 BerthTold-Charted = charted depth { $least } { to-most } (`{ $cell }`)
 BerthTold-Sounded = depth { $least } { to-most }, no chart gives it
 BerthTold-NoDraught = draught not entered: what is left under the keel is not checked; give it as `--draught`
+
+## Room to swing, and the search for a berth
+
+ChartMargin-Least = least
+ChartMargin-Needed = needed
+ChartMargin-Danger = danger
+ChartMargin-Unknown = unknown
+ChartMargin-Share = share
+ChartMargin-Rules = rules
+ChartMargin-Foul = foul
+ChartMargin-Survey = survey
+ChartMargin-Chart = chart
+Swing-About = { $radius } about { $centre }{ $from ->
+    [none] {""}
+   *[other] , between { $from } and { $to }
+}
+Swing-Clear = clear: nothing on the chart is against it
+Swing-NotClear = NOT CLEAR
+Swing-NoDepth = no depth on the chart
+Swing-Keel = { $short ->
+    [none] { $left } under the keel
+   *[other] { $short } too little for the keel
+} at low water{ $error ->
+    [none] {""}
+   *[other] ; the chart may be wrong by { $error }
+}
+Swing-Needed = { $needed } on the chart: draught { $draught }, margin { $margin }, lowest tide { $tide }
+Swing-Nearest = the nearest: { $danger }
+Swing-NoDanger = none within { $within }
+Swing-Part = { $share } { $what ->
+    [tooShoal] too shoal or dangerous
+    [notCovered] on no chart
+   *[withoutDepth] without a depth on the chart
+}
+Swing-Survey = survey { $quality }
+Swing-Surveyed = { $quality }{ $end ->
+    [none] {""}
+   *[other] ; surveyed until { $end }
+}
+Swing-Notice = An aid, not for navigation: look at the official chart, and sound the berth.
+SurveyQuality-NotAssessed = quality U: not assessed
+SurveyQuality-Figures = quality { $zone }: depths ±{ $depth } m + { $percent } %, positions ±{ $position } m{ $more ->
+    [yes] {" "}+ 5 % of the depth
+   *[no] {""}
+}
+SurveyQuality-Poor = quality { $zone }: worse than C, depths and positions may be far off
+ChartCaution-NoTide = tide not entered: the lowest water is taken as chart datum; it can fall below that
+ChartCaution-NoChart = there is no chart of this place; add one with: windrode chart add PATH
+ChartCaution-TideOf = tide: by { $station ->
+    [none] the configured station
+   *[other] `{ $station }`
+} until { $until }
+ChartCaution-DatumsDiffer = the cells measure depths from different levels; compare each with its own datum
+ChartCaution-NoDatum = datum: the cell does not state what its depths are measured from
+ChartCaution-Coverage = coverage: `{ $name }` does not state where it ends; where it gives depth or land counts as covered
+ChartCaution-NoScale = scale: `{ $name }` does not state it; how exactly it is drawn is not known
+ChartCaution-Scale = scale: half a millimetre on `{ $name }` is { $by } on the water
+ChartCaution-NoSurvey = survey quality: not stated
+SearchColumn-Place = place
+SearchColumn-Bears = bears
+SearchColumn-Off = off
+SearchColumn-Depth = depth
+SearchColumn-Rode = rode
+SearchColumn-Circle = circle
+SearchColumn-Spare = to spare
+Search-Heading = berths within { $within } of { $centre }: { $places } places looked at, { $spacing } apart
+Search-Fetch = fetch in nautical miles, wind from: { $list }
+Search-Wind = { $from ->
+    [NE] NE
+    [E] E
+    [SE] SE
+    [S] S
+    [SW] SW
+    [W] W
+    [NW] NW
+   *[N] N
+}
+Search-FetchFrom = { $wind } { $miles }
+Search-Chart = chart: { $cell }
+Search-Rejected = places that do not count: { $list }
+Search-Count = { $against }: { $places }
+FetchMiles-Near = { $miles }
+FetchMiles-Land = { $miles }
+FetchMiles-Chart = more than { $miles } (chart ends)
+FetchMiles-Limit = more than { $miles }
+SearchAgainst-Land = land in reach
+SearchAgainst-Shoal = too shoal at low water
+SearchAgainst-UnknownDanger = a danger of unknown depth in reach
+SearchAgainst-NoChart = not all on a chart
+SearchAgainst-NoDepth = no depth on the chart
+SearchAgainst-Cable = over a cable
+SearchAgainst-Pipe = over a pipe
+SearchAgainst-Restricted = anchoring prohibited or restricted
+SearchAgainst-Foul = foul ground, wreck or obstruction in reach
+SearchAgainst-RodeShort = the rode aboard is too short for the depth
+SearchAgainst-CircleTooWide = the circle is too wide
+SearchAgainst-Neighbour = in another vessel's circle
+SearchAgainst-NoPlan = no plan can be made
+SearchReason-LeastDepth = least depth in the circle { $depth } on the chart, { $keel } under the keel at low water
+SearchReason-ChartWrong = the chart's depths may be wrong by { $by }, more than is left under the keel
+SearchReason-Danger = { $room } from the circle to the nearest danger: { $danger }
+SearchReason-NoDanger = no danger within { $within } of the circle
+SearchReason-Neighbour = { $room } from the circle to { $name ->
+    [none] the nearest vessel's
+   *[other] that of { $name }, the nearest vessel's
+}, bearing { $bearing }, each at the near edge of its circle
+SearchReason-OpenWater = a nautical mile or more of open water: { $winds }
+SearchReason-SoundingAway = the depth is taken from a sounding { $distance } away; sound the berth
+SearchReason-NoSounding = no sounding near; the depth is that of the depth area, sound the berth
+SearchCaution-NoNeighbours = no neighbours known: look around
+SearchCaution-NoAis = who has no AIS is not known: look around
+SearchCaution-NotJudged = holding and shelter: not judged; a fetch is the distance to the land on the chart
+SearchCaution-NoneFound = no berth found here; look elsewhere, or widen the search with `--within`
+SearchCaution-NoTide = tide not entered: the lowest and the highest water are taken as chart datum; give `--tide`, `--low-water` and `--high-water`, or `--station`
+SearchCaution-NoAboard = rode aboard not entered: it is not checked whether it is long enough; give `--aboard`
+SearchCaution-AisNotHeard = no AIS is heard
+SearchCaution-NotFromHere = vessels are heard, but not where they lie from here: their circles do not count
+SearchCaution-UnderWay = { $count } of the vessels heard are under way, or were not heard long enough: they do not count
+SearchCaution-NoDaemon = the daemon does not answer, so no AIS is heard: give circles with `--neighbour`

@@ -1195,3 +1195,122 @@ to-most = { $most ->
 BerthTold-Charted = profundidad en la carta { $least } { to-most } (`{ $cell }`)
 BerthTold-Sounded = profundidad { $least } { to-most }, ninguna carta la da
 BerthTold-NoDraught = calado sin indicar: agua bajo la quilla sin comprobar; indicarlo con `--draught`
+
+## El borneo, y la búsqueda de un fondeadero
+
+ChartMargin-Least = mínima
+ChartMargin-Needed = precisa
+ChartMargin-Danger = peligro
+ChartMargin-Unknown = sin datos
+ChartMargin-Share = parte
+ChartMargin-Rules = normas
+ChartMargin-Foul = sucio
+ChartMargin-Survey = hidrografía
+ChartMargin-Chart = carta
+Swing-About = { $radius } alrededor de { $centre }{ $from ->
+    [none] {""}
+   *[other] , entre { $from } y { $to }
+}
+Swing-Clear = libre: nada en la carta lo impide
+Swing-NotClear = NO LIBRE
+Swing-NoDepth = sin profundidad en la carta
+Swing-Keel = en bajamar { $short ->
+    [none] { $left } bajo la quilla
+   *[other] faltan { $short } para la quilla
+}{ $error ->
+    [none] {""}
+   *[other] ; la carta puede errar en { $error }
+}
+Swing-Needed = { $needed } en la carta: calado { $draught }, margen { $margin }, marea más baja { $tide }
+Swing-Nearest = el más cercano: { $danger }
+Swing-NoDanger = ninguno a menos de { $within }
+Swing-Part = { $share } { $what ->
+    [tooShoal] con poca agua o peligroso
+    [notCovered] en ninguna carta
+   *[withoutDepth] sin profundidad en la carta
+}
+Swing-Survey = calidad del levantamiento { $quality }
+Swing-Surveyed = { $quality }{ $end ->
+    [none] {""}
+   *[other] ; levantado hasta { $end }
+}
+Swing-Notice = Es una ayuda, no sirve para la navegación: mirar la carta oficial y sondar el fondeadero.
+SurveyQuality-NotAssessed = U: sin evaluar
+SurveyQuality-Figures = { $zone }: profundidades ±{ $depth } m + { $percent } %, posiciones ±{ $position } m{ $more ->
+    [yes] {" "}+ 5 % de la profundidad
+   *[no] {""}
+}
+SurveyQuality-Poor = { $zone }: peor que C, profundidades y posiciones pueden errar mucho
+ChartCaution-NoTide = marea sin indicar: el cero de la carta se toma como agua más baja; puede bajar más
+ChartCaution-NoChart = no hay carta de este lugar; añadir una con: windrode chart add PATH
+ChartCaution-TideOf = marea: según { $station ->
+    [none] la estación configurada
+   *[other] `{ $station }`
+} hasta { $until }
+ChartCaution-DatumsDiffer = las celdas miden la profundidad desde niveles distintos; comparar cada una con el suyo
+ChartCaution-NoDatum = cero de la carta: la celda no indica desde dónde mide sus profundidades
+ChartCaution-Coverage = cobertura: `{ $name }` no indica dónde acaba; donde da fondo o tierra cuenta como cubierto
+ChartCaution-NoScale = escala: `{ $name }` no la indica; no se sabe con qué exactitud está dibujada
+ChartCaution-Scale = escala: medio milímetro en `{ $name }` son { $by } en el agua
+ChartCaution-NoSurvey = calidad del levantamiento: sin indicar
+SearchColumn-Place = sitio
+SearchColumn-Bears = al
+SearchColumn-Off = a
+SearchColumn-Depth = fondo
+SearchColumn-Rode = línea
+SearchColumn-Circle = círculo
+SearchColumn-Spare = margen
+Search-Heading = fondeaderos a menos de { $within } de { $centre }: { $places } sitios examinados, cada { $spacing }
+Search-Fetch = fetch en millas náuticas, viento del: { $list }
+Search-Wind = { $from ->
+    [NE] NE
+    [E] E
+    [SE] SE
+    [S] S
+    [SW] SO
+    [W] O
+    [NW] NO
+   *[N] N
+}
+Search-FetchFrom = { $wind } { $miles }
+Search-Chart = carta: { $cell }
+Search-Rejected = sitios que no cuentan: { $list }
+Search-Count = { $against }: { $places }
+FetchMiles-Near = { $miles }
+FetchMiles-Land = { $miles }
+FetchMiles-Chart = más de { $miles } (acaba la carta)
+FetchMiles-Limit = más de { $miles }
+SearchAgainst-Land = tierra al alcance
+SearchAgainst-Shoal = poca agua en bajamar
+SearchAgainst-UnknownDanger = peligro de profundidad desconocida al alcance
+SearchAgainst-NoChart = no todo está en una carta
+SearchAgainst-NoDepth = sin profundidad en la carta
+SearchAgainst-Cable = sobre un cable
+SearchAgainst-Pipe = sobre una tubería
+SearchAgainst-Restricted = fondeo prohibido o restringido
+SearchAgainst-Foul = fondo sucio, naufragio u obstrucción al alcance
+SearchAgainst-RodeShort = la línea a bordo es corta para ese fondo
+SearchAgainst-CircleTooWide = el círculo es demasiado ancho
+SearchAgainst-Neighbour = en el círculo de otro buque
+SearchAgainst-NoPlan = no se puede hacer un plan
+SearchReason-LeastDepth = profundidad mínima del círculo { $depth } en la carta, { $keel } bajo la quilla en bajamar
+SearchReason-ChartWrong = las profundidades de la carta pueden errar en { $by }, más de lo que queda bajo la quilla
+SearchReason-Danger = { $room } del círculo al peligro más cercano: { $danger }
+SearchReason-NoDanger = ningún peligro a menos de { $within } del círculo
+SearchReason-Neighbour = { $room } del círculo al del buque más cercano{ $name ->
+    [none] {""}
+   *[other] , { $name }
+}, al { $bearing }, de borde a borde
+SearchReason-OpenWater = una milla o más de agua abierta: { $winds }
+SearchReason-SoundingAway = el fondo es de una sonda a { $distance }; sondar el fondeadero
+SearchReason-NoSounding = sin sonda cercana; el fondo es el del área de profundidad, sondar el fondeadero
+SearchCaution-NoNeighbours = no se conocen vecinos: mirar alrededor
+SearchCaution-NoAis = los buques sin AIS no se conocen: mirar alrededor
+SearchCaution-NotJudged = tenedero y abrigo: sin juzgar; el fetch es la distancia a la tierra en la carta
+SearchCaution-NoneFound = aquí no hay fondeadero; buscar en otro lugar, o más lejos con `--within`
+SearchCaution-NoTide = marea sin indicar: el cero de la carta se toma como agua más baja y más alta; indicar `--tide`, `--low-water` y `--high-water`, o `--station`
+SearchCaution-NoAboard = línea a bordo sin indicar: no se comprueba si basta; indicar `--aboard`
+SearchCaution-AisNotHeard = no se recibe AIS
+SearchCaution-NotFromHere = se reciben buques, pero no dónde están desde aquí: sus círculos no cuentan
+SearchCaution-UnderWay = { $count } de los buques recibidos navegan, o se reciben desde hace poco: no cuentan
+SearchCaution-NoDaemon = el servicio no responde, no hay AIS: indicar círculos con `--neighbour`

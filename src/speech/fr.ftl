@@ -1195,3 +1195,122 @@ to-most = { $most ->
 BerthTold-Charted = profondeur sur la carte { $least } { to-most } (`{ $cell }`)
 BerthTold-Sounded = profondeur { $least } { to-most }, aucune carte ne la donne
 BerthTold-NoDraught = tirant d'eau non saisi : eau sous la quille non vérifiée ; le donner par `--draught`
+
+## L'évitage, et la recherche d'un poste
+
+ChartMargin-Least = moindre
+ChartMargin-Needed = requis
+ChartMargin-Danger = danger
+ChartMargin-Unknown = inconnu
+ChartMargin-Share = part
+ChartMargin-Rules = règles
+ChartMargin-Foul = malsain
+ChartMargin-Survey = levé
+ChartMargin-Chart = carte
+Swing-About = { $radius } autour de { $centre }{ $from ->
+    [none] {""}
+   *[other] , entre { $from } et { $to }
+}
+Swing-Clear = libre : rien sur la carte ne s'y oppose
+Swing-NotClear = NON LIBRE
+Swing-NoDepth = pas de profondeur sur la carte
+Swing-Keel = à basse mer { $short ->
+    [none] { $left } sous la quille
+   *[other] il manque { $short } à la quille
+}{ $error ->
+    [none] {""}
+   *[other] {" "}; la carte peut se tromper de { $error }
+}
+Swing-Needed = { $needed } sur la carte : tirant d'eau { $draught }, marge { $margin }, marée la plus basse { $tide }
+Swing-Nearest = le plus proche : { $danger }
+Swing-NoDanger = aucun à moins de { $within }
+Swing-Part = { $share } { $what ->
+    [tooShoal] trop peu profond ou dangereux
+    [notCovered] sur aucune carte
+   *[withoutDepth] sans profondeur sur la carte
+}
+Swing-Survey = qualité du levé { $quality }
+Swing-Surveyed = { $quality }{ $end ->
+    [none] {""}
+   *[other] {" "}; levé jusqu'à { $end }
+}
+Swing-Notice = Une aide, à ne pas utiliser pour la navigation : voir la carte officielle et sonder le poste.
+SurveyQuality-NotAssessed = U : non évaluée
+SurveyQuality-Figures = { $zone } : profondeurs ±{ $depth } m + { $percent } %, positions ±{ $position } m{ $more ->
+    [yes] {" "}+ 5 % de la profondeur
+   *[no] {""}
+}
+SurveyQuality-Poor = { $zone } : pire que C, profondeurs et positions peuvent être très fausses
+ChartCaution-NoTide = marée non saisie : le zéro des cartes vaut comme plus basse eau ; elle peut descendre plus bas
+ChartCaution-NoChart = pas de carte de cet endroit ; en ajouter une avec : windrode chart add PATH
+ChartCaution-TideOf = marée : selon { $station ->
+    [none] la station configurée
+   *[other] `{ $station }`
+} jusqu'à { $until }
+ChartCaution-DatumsDiffer = les cellules mesurent les profondeurs depuis des zéros différents ; comparer chacune au sien
+ChartCaution-NoDatum = zéro des cartes : la cellule n'indique pas d'où ses profondeurs sont mesurées
+ChartCaution-Coverage = couverture : `{ $name }` n'indique pas où elle finit ; là où elle donne fond ou terre compte comme couvert
+ChartCaution-NoScale = échelle : `{ $name }` ne l'indique pas ; la précision du tracé n'est pas connue
+ChartCaution-Scale = échelle : un demi-millimètre sur `{ $name }` fait { $by } sur l'eau
+ChartCaution-NoSurvey = qualité du levé : non indiquée
+SearchColumn-Place = poste
+SearchColumn-Bears = au
+SearchColumn-Off = à
+SearchColumn-Depth = fond
+SearchColumn-Rode = ligne
+SearchColumn-Circle = cercle
+SearchColumn-Spare = marge
+Search-Heading = postes à moins de { $within } de { $centre } : { $places } endroits examinés, tous les { $spacing }
+Search-Fetch = fetch en milles nautiques, vent de : { $list }
+Search-Wind = { $from ->
+    [NE] NE
+    [E] E
+    [SE] SE
+    [S] S
+    [SW] SO
+    [W] O
+    [NW] NO
+   *[N] N
+}
+Search-FetchFrom = { $wind } { $miles }
+Search-Chart = carte : { $cell }
+Search-Rejected = endroits qui ne comptent pas : { $list }
+Search-Count = { $against } : { $places }
+FetchMiles-Near = { $miles }
+FetchMiles-Land = { $miles }
+FetchMiles-Chart = plus de { $miles } (fin de la carte)
+FetchMiles-Limit = plus de { $miles }
+SearchAgainst-Land = terre à portée
+SearchAgainst-Shoal = trop peu d'eau à basse mer
+SearchAgainst-UnknownDanger = danger de profondeur inconnue à portée
+SearchAgainst-NoChart = pas entièrement sur une carte
+SearchAgainst-NoDepth = pas de profondeur sur la carte
+SearchAgainst-Cable = sur un câble
+SearchAgainst-Pipe = sur une conduite
+SearchAgainst-Restricted = mouillage interdit ou réglementé
+SearchAgainst-Foul = fond malsain, épave ou obstruction à portée
+SearchAgainst-RodeShort = la ligne à bord est trop courte pour ce fond
+SearchAgainst-CircleTooWide = le cercle est trop grand
+SearchAgainst-Neighbour = dans le cercle d'un autre navire
+SearchAgainst-NoPlan = aucun plan possible
+SearchReason-LeastDepth = moindre profondeur du cercle { $depth } sur la carte, { $keel } sous la quille à basse mer
+SearchReason-ChartWrong = les profondeurs de la carte peuvent se tromper de { $by }, plus qu'il ne reste sous la quille
+SearchReason-Danger = { $room } du cercle au danger le plus proche : { $danger }
+SearchReason-NoDanger = aucun danger à moins de { $within } du cercle
+SearchReason-Neighbour = { $room } du cercle à celui du navire le plus proche{ $name ->
+    [none] {""}
+   *[other] , { $name }
+}, au { $bearing }, de bord à bord
+SearchReason-OpenWater = un mille ou plus d'eau libre : { $winds }
+SearchReason-SoundingAway = le fond vient d'une sonde à { $distance } ; sonder le poste
+SearchReason-NoSounding = pas de sonde proche ; le fond est celui de la zone de profondeur, sonder le poste
+SearchCaution-NoNeighbours = aucun voisin connu : regarder autour
+SearchCaution-NoAis = les navires sans AIS ne sont pas connus : regarder autour
+SearchCaution-NotJudged = tenue et abri : non jugés ; le fetch est la distance à la terre sur la carte
+SearchCaution-NoneFound = aucun poste trouvé ici ; chercher ailleurs, ou plus loin avec `--within`
+SearchCaution-NoTide = marée non saisie : le zéro des cartes vaut comme plus basse et plus haute eau ; donner `--tide`, `--low-water` et `--high-water`, ou `--station`
+SearchCaution-NoAboard = ligne à bord non saisie : sa longueur n'est pas vérifiée ; donner `--aboard`
+SearchCaution-AisNotHeard = aucun AIS reçu
+SearchCaution-NotFromHere = des navires sont reçus, mais pas où ils sont d'ici : leurs cercles ne comptent pas
+SearchCaution-UnderWay = { $count } des navires reçus font route, ou sont reçus depuis trop peu de temps : ils ne comptent pas
+SearchCaution-NoDaemon = le service ne répond pas, donc pas d'AIS : donner des cercles avec `--neighbour`

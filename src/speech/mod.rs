@@ -21,6 +21,7 @@ pub mod alerts;
 mod aloud;
 pub mod answers;
 pub mod approach;
+pub mod berths;
 mod catalogue;
 pub mod charts;
 pub mod faults;

@@ -10,6 +10,7 @@ use crate::cli::out::{Failure, code};
 use crate::config::Config;
 use crate::geodesy::Position;
 use crate::speech::Exact;
+use crate::speech::berths::ChartCaution;
 use crate::speech::plans::{BerthTold, Plan as Said};
 use crate::tackle::plan::{Plan, PlanInputs};
 use crate::tackle::water::{Below, Sounding};
@@ -90,10 +91,10 @@ impl Berth {
                 cautions.push(BerthTold::NoDraught.words(&needs.wording()));
             }
             if tide.is_none() {
-                cautions.push(chart::NO_TIDE.to_owned());
+                cautions.push(ChartCaution::NoTide.words(&needs.wording()));
             }
             if self.sheet.cells().is_empty() {
-                cautions.push(chart::NO_CHART.to_owned());
+                cautions.push(ChartCaution::NoChart.words(&needs.wording()));
             }
             answer
         });
