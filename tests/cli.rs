@@ -5,6 +5,7 @@
 
 pub(crate) mod chart;
 pub(crate) mod daemon;
+mod pages;
 mod plan;
 pub(crate) mod search;
 mod setup;

@@ -14,6 +14,7 @@ use serde::Serialize;
 
 use self::berth::Berth;
 use super::out::{self, Failure, code};
+use super::status::wrapped_to;
 use super::{Windrode, load};
 use crate::boat::{Boat, BoatFigures};
 use crate::config::Config;
@@ -209,7 +210,8 @@ pub(super) fn plan(parsed: &Windrode, options: &PlanOptions) -> Result<(), Failu
     }
     let mut lines = Vec::new();
     if let Some(berth) = &berth {
-        lines.extend([berth.heading(), String::new()]);
+        lines.extend(wrapped_to("", "", &berth.heading()));
+        lines.push(String::new());
     }
     lines.extend(page::page(&plan, &inputs));
     if let Some(berth) = &berth {

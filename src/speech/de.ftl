@@ -1307,3 +1307,30 @@ SearchCaution-AisNotHeard = kein AIS zu hören
 SearchCaution-NotFromHere = Schiffe sind zu hören, aber nicht, wo sie von hier liegen: ihre Kreise zählen nicht
 SearchCaution-UnderWay = { $count } der gehörten Schiffe sind in Fahrt oder nicht lange genug zu hören: sie zählen nicht
 SearchCaution-NoDaemon = der Dienst antwortet nicht, daher kein AIS: Kreise mit `--neighbour` angeben
+
+## Die Form eines Befehls
+
+PutTold-Context = `{ $context }` ist der Kontext eines anderen Schiffs; Befehle gelten nur für `vessels.self`
+PutTold-Entries = eine Anfrage enthält `{ $count }` lesbare Einträge in `put`; einen `path` mit seinem `value` schreiben
+PutTold-Unknown = `{ $path }` ist kein Befehl; die Befehle sind { $known }
+PutTold-ReadOnly = `{ $path }` berechnet windrode, setzen geht nicht; die Befehle sind { $known }
+PutTold-Value = `{ $command }` erhielt `{ $value }`; nötig ist { $form }
+PutTold-Member = `{ $command }` kennt `{ $key }` nicht, nur { $known }
+PutTold-Kind = `letGo.kind` erhielt `{ $value }`; eines angeben von { $known }
+PutTold-Hazard = `{ $command }` erhielt `{ $value }`; `true` für alle oder eine Gefahr angeben: { $known }
+PutTold-IdTooLong = `requestId` ist zu lang; eine UUID verwenden
+PutTold-TooMany = zu viele Befehle warten auf Antwort; in einer Minute wieder versuchen
+PutForm-True = `true`
+PutForm-BeginOrEnd = `true` zum Beginnen oder `false` zum Beenden
+PutForm-YesOrNo = `true` oder `false`
+PutForm-LetGo = `true` oder ein Objekt mit `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`, `reanchored`, alle entbehrlich
+PutForm-Metres = eine Zahl in Metern, mehr als 0 und weniger als 1000
+PutForm-MetresOrNull = eine Zahl in Metern, mehr als 0 und weniger als 1000, oder `null`
+PutForm-Place = ein Objekt mit `latitude` und `longitude` in Grad
+PutForm-BerthOrNull = ein Objekt mit `latitude` und `longitude` in Grad, dazu wahlweise `scope`, `rode`, `wind`, `stay`, oder `null`
+PutForm-Snubber = `true`, ein Objekt mit `at` oder `length` in Metern, oder `false`, wenn er ab ist
+PutForm-Scope = eine Zahl von 1,5 bis 20 (mit Punkt schreiben)
+PutForm-Wind = eine Zahl in Metern pro Sekunde, mehr als 0 und höchstens 50
+PutForm-Stay = eine Zahl in Sekunden, mehr als 0 und höchstens 2592000, das sind 30 Tage
+Refused-Because = abgelehnt: { $why }
+Refused-NoReason = kein Grund genannt

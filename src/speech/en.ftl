@@ -1320,3 +1320,30 @@ SearchCaution-AisNotHeard = no AIS is heard
 SearchCaution-NotFromHere = vessels are heard, but not where they lie from here: their circles do not count
 SearchCaution-UnderWay = { $count } of the vessels heard are under way, or were not heard long enough: they do not count
 SearchCaution-NoDaemon = the daemon does not answer, so no AIS is heard: give circles with `--neighbour`
+
+## The form of an order
+
+PutTold-Context = `{ $context }` is another vessel's context; commands are taken for `vessels.self` only
+PutTold-Entries = a request carries `{ $count }` readable entries of `put`; write one `path` with its `value`
+PutTold-Unknown = `{ $path }` is no command; the commands are { $known }
+PutTold-ReadOnly = `{ $path }` is calculated by windrode and cannot be set; the commands are { $known }
+PutTold-Value = `{ $command }` was given `{ $value }`; write { $form }
+PutTold-Member = `{ $command }` has no member `{ $key }`; its members are { $known }
+PutTold-Kind = `letGo.kind` was given `{ $value }`; write one of { $known }
+PutTold-Hazard = `{ $command }` was given `{ $value }`; write `true` for all or a hazard: { $known }
+PutTold-IdTooLong = `requestId` is too long; write a UUID
+PutTold-TooMany = too many commands await an answer; try again in a minute
+PutForm-True = `true`
+PutForm-BeginOrEnd = `true` to begin or `false` to end
+PutForm-YesOrNo = `true` or `false`
+PutForm-LetGo = `true`, or an object with any of `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`, `reanchored`
+PutForm-Metres = metres, more than 0 and less than 1000
+PutForm-MetresOrNull = metres, more than 0 and less than 1000, or `null`
+PutForm-Place = an object with `latitude` and `longitude` in degrees
+PutForm-BerthOrNull = an object with `latitude` and `longitude` in degrees and maybe `scope`, `rode`, `wind`, `stay`, or `null`
+PutForm-Snubber = `true`, an object with any of `at` and `length` in metres, or `false` when it is off
+PutForm-Scope = a plain number from 1.5 to 20
+PutForm-Wind = metres a second, more than 0 and at most 50
+PutForm-Stay = seconds, more than 0 and at most 2592000, which is 30 days
+Refused-Because = refused: { $why }
+Refused-NoReason = no reason given

@@ -1314,3 +1314,30 @@ SearchCaution-AisNotHeard = no se recibe AIS
 SearchCaution-NotFromHere = se reciben buques, pero no dónde están desde aquí: sus círculos no cuentan
 SearchCaution-UnderWay = { $count } de los buques recibidos navegan, o se reciben desde hace poco: no cuentan
 SearchCaution-NoDaemon = el servicio no responde, no hay AIS: indicar círculos con `--neighbour`
+
+## La forma de una orden
+
+PutTold-Context = `{ $context }` es el contexto de otro buque; las órdenes solo valen para `vessels.self`
+PutTold-Entries = una petición lleva `{ $count }` entradas legibles en `put`; escribir un `path` con su `value`
+PutTold-Unknown = `{ $path }` no es una orden; las órdenes son { $known }
+PutTold-ReadOnly = `{ $path }` lo calcula windrode y no se puede fijar; las órdenes son { $known }
+PutTold-Value = `{ $command }` recibió `{ $value }`; escribir { $form }
+PutTold-Member = `{ $command }` no tiene `{ $key }`; tiene { $known }
+PutTold-Kind = `letGo.kind` recibió `{ $value }`; escribir uno de { $known }
+PutTold-Hazard = `{ $command }` recibió `{ $value }`; escribir `true` para todos o un peligro: { $known }
+PutTold-IdTooLong = `requestId` es demasiado largo; escribir un UUID
+PutTold-TooMany = demasiadas órdenes esperan respuesta; probar otra vez en un minuto
+PutForm-True = `true`
+PutForm-BeginOrEnd = `true` para empezar o `false` para acabar
+PutForm-YesOrNo = `true` o `false`
+PutForm-LetGo = `true`, o un objeto con `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`, `reanchored`, todos opcionales
+PutForm-Metres = metros, más de 0 y menos de 1000
+PutForm-MetresOrNull = metros, más de 0 y menos de 1000, o `null`
+PutForm-Place = un objeto con `latitude` y `longitude` en grados
+PutForm-BerthOrNull = un objeto con `latitude` y `longitude` en grados, y si se quiere `scope`, `rode`, `wind`, `stay`, o `null`
+PutForm-Snubber = `true`, un objeto con `at` o `length` en metros, o `false` si está quitado
+PutForm-Scope = un número de 1,5 a 20 (escrito con punto)
+PutForm-Wind = metros por segundo, más de 0 y como mucho 50
+PutForm-Stay = segundos, más de 0 y como mucho 2592000, que son 30 días
+Refused-Because = rechazado: { $why }
+Refused-NoReason = sin motivo indicado

@@ -1314,3 +1314,30 @@ SearchCaution-AisNotHeard = aucun AIS reçu
 SearchCaution-NotFromHere = des navires sont reçus, mais pas où ils sont d'ici : leurs cercles ne comptent pas
 SearchCaution-UnderWay = { $count } des navires reçus font route, ou sont reçus depuis trop peu de temps : ils ne comptent pas
 SearchCaution-NoDaemon = le service ne répond pas, donc pas d'AIS : donner des cercles avec `--neighbour`
+
+## La forme d'un ordre
+
+PutTold-Context = `{ $context }` est le contexte d'un autre navire ; les ordres ne valent que pour `vessels.self`
+PutTold-Entries = une requête porte `{ $count }` entrées lisibles dans `put` ; écrire un `path` avec sa `value`
+PutTold-Unknown = `{ $path }` n'est pas un ordre ; les ordres sont { $known }
+PutTold-ReadOnly = `{ $path }` est calculé par windrode et ne se règle pas ; les ordres sont { $known }
+PutTold-Value = `{ $command }` a reçu `{ $value }` ; écrire { $form }
+PutTold-Member = `{ $command }` n'a pas de membre `{ $key }` ; ses membres sont { $known }
+PutTold-Kind = `letGo.kind` a reçu `{ $value }` ; écrire l'un de { $known }
+PutTold-Hazard = `{ $command }` a reçu `{ $value }` ; écrire `true` pour tous ou un danger : { $known }
+PutTold-IdTooLong = `requestId` est trop long ; écrire un UUID
+PutTold-TooMany = trop d'ordres attendent une réponse ; réessayer dans une minute
+PutForm-True = `true`
+PutForm-BeginOrEnd = `true` pour commencer ou `false` pour finir
+PutForm-YesOrNo = `true` ou `false`
+PutForm-LetGo = `true`, ou un objet avec `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`, `reanchored`, tous facultatifs
+PutForm-Metres = des mètres, plus de 0 et moins de 1000
+PutForm-MetresOrNull = des mètres, plus de 0 et moins de 1000, ou `null`
+PutForm-Place = un objet avec `latitude` et `longitude` en degrés
+PutForm-BerthOrNull = un objet avec `latitude` et `longitude` en degrés, et au besoin `scope`, `rode`, `wind`, `stay`, ou `null`
+PutForm-Snubber = `true`, un objet avec `at` ou `length` en mètres, ou `false` s'il est ôté
+PutForm-Scope = un nombre de 1,5 à 20 (écrit avec un point)
+PutForm-Wind = des mètres par seconde, plus de 0 et 50 au plus
+PutForm-Stay = des secondes, plus de 0 et 2592000 au plus, soit 30 jours
+Refused-Because = refusé : { $why }
+Refused-NoReason = aucune raison donnée

@@ -31,6 +31,7 @@ pub mod notes;
 pub mod picture;
 pub mod plans;
 pub mod pushes;
+pub mod puts;
 pub mod remarks;
 mod sentence;
 pub mod status;
