@@ -5,6 +5,7 @@
 
 pub(crate) mod chart;
 pub(crate) mod daemon;
+mod pages;
 mod plan;
 pub(crate) mod report;
 pub(crate) mod search;

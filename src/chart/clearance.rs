@@ -19,7 +19,7 @@ use crate::geodesy::Position;
 use crate::speech::{Language, Wording};
 use crate::units::{Bearing, LengthUnit, Metres};
 
-pub use answer::{CellTold, Clearance, Danger, Finding, Least, NOTICE, OwnTold, Regulated, Survey};
+pub use answer::{CellTold, Clearance, Danger, Finding, Least, OwnTold, Regulated, Survey};
 
 pub use told::{DangerTold, DepthThere, LeastTold, RoomTold};
 

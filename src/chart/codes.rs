@@ -5,7 +5,9 @@
 use serde::{Deserialize, Serialize};
 
 use crate::speech::Sentence;
+use crate::speech::berths::{SurveyQuality, Swing};
 use crate::speech::charts::Charted;
+use crate::speech::{Figure, Wording};
 use crate::units::Metres;
 
 /// A code of a list in the standard; what it means stands in the catalogues of [`crate::speech`]. A code that is not
@@ -136,31 +138,35 @@ impl Confidence {
         }
     }
 
-    /// As people read it.
+    /// How good the survey is, for the crew.
+    #[must_use]
+    pub fn told(self) -> SurveyQuality {
+        let zone = format!("{self:?}");
+        match (self, self.depth_error(), self.position_error()) {
+            (Self::U, ..) => SurveyQuality::NotAssessed,
+            (_, Some((depth, share)), Some(position)) => SurveyQuality::Figures {
+                zone,
+                depth: Figure(depth.get()),
+                percent: Figure((share * 100.0).round()),
+                position: Figure(position.get()),
+                more: self == Self::A1,
+            },
+            _ => SurveyQuality::Poor { zone },
+        }
+    }
+
+    /// The same as a sentence of its own.
     /// ```
     /// use windrode::chart::codes::Confidence;
     ///
-    /// assert_eq!(Confidence::C.words(), "survey quality C: depths ±2 m + 5 %, positions ±500 m");
+    /// use windrode::speech::Wording;
+    /// let words = Confidence::C.words(&Wording::default());
+    /// assert_eq!(words, "survey quality C: depths ±2 m + 5 %, positions ±500 m");
     /// ```
     #[must_use]
-    pub fn words(self) -> String {
-        match (self, self.depth_error(), self.position_error()) {
-            (Self::U, ..) => "survey quality U: not assessed".to_owned(),
-            (_, Some((depth, share)), Some(position)) => format!(
-                "survey quality {self:?}: depths ±{} m + {:.0} %, positions ±{} m{}",
-                depth.get(),
-                share * 100.0,
-                position.get(),
-                if self == Self::A1 {
-                    " + 5 % of the depth"
-                } else {
-                    ""
-                },
-            ),
-            _ => format!(
-                "survey quality {self:?}: worse than C, depths and positions may be far off"
-            ),
-        }
+    pub fn words(self, say: &Wording) -> String {
+        let quality = self.told();
+        Swing::Survey { quality }.words(say)
     }
 }
 
@@ -184,7 +190,7 @@ mod tests {
             assert_eq!(zone.depth_error().map(|(m, share)| (m.get(), share)), depth);
             assert_eq!(zone.position_error().map(Metres::get), position);
             assert!(
-                zone.words()
+                zone.words(&Wording::default())
                     .starts_with(&format!("survey quality {name}: "))
             );
         }

@@ -16,6 +16,8 @@ use super::local::{Figure, gather_of};
 use super::sheet::Sheet;
 use super::zone::{self, Spot};
 use crate::geodesy::{Plane, Position};
+use crate::speech::berths::FetchMiles;
+use crate::speech::{Hundredths, Ratio, Round};
 use crate::units::{Bearing, Metres};
 
 /// Open water in one direction.
@@ -45,15 +47,19 @@ pub enum Ends {
 impl Fetch {
     /// In nautical miles: `1.2`, `more than 5`, `more than 0.8 (chart ends)`.
     #[must_use]
-    pub fn words(&self) -> String {
+    pub fn told(&self) -> FetchMiles {
         let miles = self.distance.get() / NAUTICAL_MILE;
         // What it is more than is never rounded up.
         let down = (miles * 10.0 + 1e-6).floor() / 10.0;
         match self.ends {
-            Ends::Land if miles < 0.1 => format!("{miles:.2}"),
-            Ends::Land => format!("{miles:.1}"),
-            Ends::Chart => format!("more than {down:.1} (chart ends)"),
-            Ends::Limit => format!("more than {down:.0}"),
+            Ends::Land if miles < 0.1 => FetchMiles::Near {
+                miles: Hundredths(miles),
+            },
+            Ends::Land => FetchMiles::Land {
+                miles: Ratio(miles),
+            },
+            Ends::Chart => FetchMiles::Chart { miles: Ratio(down) },
+            Ends::Limit => FetchMiles::Limit { miles: Round(down) },
         }
     }
 }
@@ -207,7 +213,7 @@ mod tests {
             (1852.0 * 0.89, Ends::Chart, "more than 0.8 (chart ends)"),
             (0.0, Ends::Chart, "more than 0.0 (chart ends)"),
         ] {
-            assert_eq!(fetch(metres, ends).words(), words);
+            assert_eq!(fetch(metres, ends).told().english(), words);
         }
     }
 }

@@ -8,6 +8,8 @@ use super::out::{self, Failure, code};
 use super::{BerthOptions, Order, Windrode, load, runtime, status};
 use crate::daemon::StatusReport;
 use crate::io::control::{self, ControlError, Request, Response};
+use crate::speech::Wording;
+use crate::speech::puts::Refused;
 use crate::units::{Metres, Speed};
 use crate::watch::anchorage::kind::MooringKind;
 
@@ -49,7 +51,7 @@ pub(super) fn put(parsed: &Windrode, command: &str, value: Value) -> Result<Valu
 
 fn answer(parsed: &Windrode, command: &str, value: Value) -> Result<Response, Failure> {
     let socket = socket(parsed)?;
-    runtime()?.block_on(ask_daemon(&socket, command, value))
+    runtime()?.block_on(ask_daemon(&socket, command, value, &wording(parsed)))
 }
 
 /// Asks the daemon, and has its answer unless that is a refusal.
@@ -57,6 +59,7 @@ pub(super) async fn ask_daemon(
     socket: &Path,
     command: &str,
     value: Value,
+    say: &Wording,
 ) -> Result<Response, Failure> {
     let request = Request {
         command: command.to_owned(),
@@ -68,11 +71,17 @@ pub(super) async fn ask_daemon(
     let said = response.message.take();
     let said = said.map(|said| spoken_here(command, &said));
     if response.status_code >= 300 {
-        let why = said.unwrap_or_else(|| "no reason given".to_owned());
-        return Err(Failure::new(code::NOT_DONE, format!("refused: {why}")));
+        let why = said.unwrap_or_else(|| Refused::NoReason.words(say));
+        let refused = Refused::Because { why }.words(say);
+        return Err(Failure::new(code::NOT_DONE, refused));
     }
     response.message = said;
     Ok(response)
+}
+
+/// How the crew is spoken to; in English where the configuration cannot be read.
+pub(super) fn wording(parsed: &Windrode) -> Wording {
+    load(&parsed.config).map_or_else(|_| Wording::default(), |config| config.wording())
 }
 
 /// The daemon's socket.

@@ -19,6 +19,7 @@ use crate::chartroom::{ChartRoom, ChartRoomError, Kept};
 use crate::config::Config;
 use crate::geodesy::Position;
 use crate::journal::{self, JournalError};
+use crate::speech::berths::ChartCaution;
 use crate::speech::{Language, Wording};
 use crate::units::Metres;
 
@@ -45,13 +46,6 @@ pub(super) fn chart(config: &ConfigFile, order: &ChartOrder) -> Result<(), Failu
 pub(super) fn cleared(answer: &Clearance, needs: &Needs) -> Vec<String> {
     page::page(answer, needs)
 }
-
-/// The tide is not known.
-pub(super) const NO_TIDE: &str =
-    "tide not entered: the lowest water is taken as chart datum; it can fall below that";
-/// No chart is kept of the place.
-pub(super) const NO_CHART: &str =
-    "there is no chart of this place; add one with: windrode chart add PATH";
 
 /// What the charts and the boat's own soundings have within so far of a place.
 pub(super) fn sheet_about(
@@ -244,21 +238,24 @@ fn clear(config: &Config, room: &ChartRoom, options: &ClearOptions) -> Result<()
     let draught = options.draught.or(config.watch.boat.draught).ok_or_else(|| {
         usage("draught not entered; give it as `--draught`, or for good as `boat.draught` in the configuration".to_owned())
     })?;
+    // Data for programs is in English.
+    let language = if options.json {
+        Language::English
+    } else {
+        config.watch.wording.language
+    };
     let (mut lowest, mut now, mut tide) = (options.low_water, options.tide, None);
     if lowest.is_none()
         && let Some((predicted, until)) =
-            live::predicted(config, options.station.as_deref(), options.until)?
+            live::predicted(config, options.station.as_deref(), options.until, language)?
         && predicted.above_datum
     {
         lowest = Some(predicted.lowest);
         now = now.or(Some(predicted.now));
-        tide = Some(format!(
-            "tide: by `{}` until {until}",
-            options
-                .station
-                .as_deref()
-                .unwrap_or("the configured station")
-        ));
+        tide = Some(ChartCaution::TideOf {
+            station: options.station.clone(),
+            until: until.to_string(),
+        });
     }
     if let Some((low, now)) = lowest.zip(now)
         && now < low
@@ -271,18 +268,18 @@ fn clear(config: &Config, room: &ChartRoom, options: &ClearOptions) -> Result<()
         lowest: lowest.unwrap_or(Metres::ZERO),
         now,
         say: options.radius.said_in,
-        language: Language::default(),
+        language,
     };
     let within = radius + SEARCHED_BEYOND;
     let sheet = sheet_about(config, room, options.position, within)?;
     let mut answer = sheet.clearance(circle, &needs);
-    answer.cautions.extend(tide);
-    if lowest.is_none() {
-        answer.cautions.push(NO_TIDE.to_owned());
-    }
-    if sheet.cells().is_empty() {
-        answer.cautions.push(NO_CHART.to_owned());
-    }
+    let no_tide = lowest.is_none().then_some(ChartCaution::NoTide);
+    let no_chart = sheet.cells().is_empty().then_some(ChartCaution::NoChart);
+    let say = needs.wording();
+    let cautions = tide.into_iter().chain(no_tide).chain(no_chart);
+    answer
+        .cautions
+        .extend(cautions.map(|caution| caution.words(&say)));
     if options.json {
         let text = serde_json::to_string_pretty(&answer)
             .map_err(|error| Failure::new(code::SOFTWARE, error))?;

@@ -157,7 +157,13 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
 
 /// What the running daemon says, if one runs and lets us ask.
 async fn daemon(config: &Config) -> Option<StatusReport> {
-    let answer = ask::ask_daemon(&config.control.socket, "status", serde_json::Value::Null);
+    let say = crate::speech::Wording::default();
+    let answer = ask::ask_daemon(
+        &config.control.socket,
+        "status",
+        serde_json::Value::Null,
+        &say,
+    );
     let answer = answer.await.ok()?;
     serde_json::from_value(answer.data?).ok()
 }

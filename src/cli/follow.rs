@@ -24,6 +24,7 @@ use super::ask::{self, ask_daemon, understood};
 use super::out::{self, Failure, code};
 use super::{Windrode, runtime, status};
 use crate::daemon::StatusReport;
+use crate::speech::Wording;
 use crate::speech::status::{Screen as Said, Status};
 use screen::{Ink, Scene};
 
@@ -34,14 +35,14 @@ pub(super) fn follow(parsed: &Windrode) -> Result<(), Failure> {
     // What cannot even begin is reported like any other order's failure.
     let first = runtime.block_on(report(&socket))?;
     if std::io::stdout().is_terminal() {
-        runtime.block_on(on_terminal(&socket, first))
+        runtime.block_on(on_terminal(&socket, first, &ask::wording(parsed)))
     } else {
         runtime.block_on(as_lines(&socket, first))
     }
 }
 
 async fn report(socket: &Path) -> Result<StatusReport, Failure> {
-    let answer = ask_daemon(socket, "status", Value::Null).await?;
+    let answer = ask_daemon(socket, "status", Value::Null, &Wording::default()).await?;
     understood(answer.data.unwrap_or_default())
 }
 
@@ -123,7 +124,7 @@ enum Woken {
     Ended,
 }
 
-async fn on_terminal(socket: &Path, first: StatusReport) -> Result<(), Failure> {
+async fn on_terminal(socket: &Path, first: StatusReport, say: &Wording) -> Result<(), Failure> {
     let failed = |error: std::io::Error| Failure::new(code::IO, format!("no screen: {error}"));
     let mut ends = signal(SignalKind::terminate()).map_err(failed)?;
     let mut hangs_up = signal(SignalKind::hangup()).map_err(failed)?;
@@ -158,7 +159,7 @@ async fn on_terminal(socket: &Path, first: StatusReport) -> Result<(), Failure> 
             Woken::Key(key) => match order_of(key) {
                 Key::Quit => return Ok(()),
                 Key::Order(command) => {
-                    let answer = in_time(ask_daemon(socket, command, json!(true))).await;
+                    let answer = in_time(ask_daemon(socket, command, json!(true), say)).await;
                     scene.answered(match answer {
                         Ok(answer) => answer.message.unwrap_or_default(),
                         Err(failure) if failure.code == code::UNAVAILABLE => scene.not_taken(),

@@ -6,7 +6,7 @@
 mod around;
 mod berth;
 pub(super) mod live;
-mod page;
+pub(super) mod page;
 mod search;
 
 use clap::{Args, ValueEnum};
@@ -14,11 +14,14 @@ use serde::Serialize;
 
 use self::berth::Berth;
 use super::out::{self, Failure, code};
+use super::status::wrapped_to;
 use super::{Windrode, load};
 use crate::boat::{Boat, BoatFigures};
 use crate::config::Config;
 use crate::daemon::Figures;
 use crate::geodesy::Position;
+use crate::speech::Language;
+use crate::speech::plans::{Assumed, Margin};
 use crate::tackle::plan::{Holding, Plan, PlanError, PlanInputs, Scopes, plan as make};
 use crate::tackle::rode::{Chain, Rope};
 use crate::tackle::strength::GroundTackle;
@@ -196,6 +199,7 @@ pub(super) fn plan(parsed: &Windrode, options: &PlanOptions) -> Result<(), Failu
         None => sounding(options, live.as_ref())?,
     };
     let inputs = inputs(&config, options, live.as_ref(), sounding)?;
+    let say = inputs.wording();
     let plan = make(&inputs).map_err(|error| Failure::new(code::USAGE, explained(error)))?;
     let berth = berth.map(|berth| berth.told(&plan, &inputs)).transpose()?;
     if options.json {
@@ -206,11 +210,12 @@ pub(super) fn plan(parsed: &Windrode, options: &PlanOptions) -> Result<(), Failu
     }
     let mut lines = Vec::new();
     if let Some(berth) = &berth {
-        lines.extend([berth.heading(), String::new()]);
+        lines.extend(wrapped_to("", "", &berth.heading()));
+        lines.push(String::new());
     }
     lines.extend(page::page(&plan, &inputs));
     if let Some(berth) = &berth {
-        lines.extend([String::new(), "On the chart".to_owned()]);
+        lines.extend([String::new(), Margin::OnTheChart.words(&say)]);
         lines.extend(berth.page());
     }
     for line in lines {
@@ -240,9 +245,16 @@ fn inputs(
     let say = options
         .depth
         .map_or(config.watch.wording.lengths, |depth| depth.said_in);
+    // Data for programs is in English.
+    let language = if options.json || options.search.geojson {
+        Language::English
+    } else {
+        config.watch.wording.language
+    };
     let (tide, until) = match typed_tide(options)? {
         Some(tide) => (Some(tide), options.until),
-        None => match live::predicted(config, options.station.as_deref(), options.until)? {
+        None => match live::predicted(config, options.station.as_deref(), options.until, language)?
+        {
             Some((tide, until)) => (Some(tide), Some(until)),
             None => (live.and_then(|live| live.tide.clone()), options.until),
         },
@@ -250,18 +262,16 @@ fn inputs(
     if sounding.below == Below::Datum && tide.as_ref().is_some_and(|tide| !tide.above_datum) {
         return Err(Failure::new(
             code::USAGE,
-            "a depth of the chart wants the height of the tide: give `--tide`, `--high-water` and \
+            "a depth of the chart needs the height of the tide: give `--tide`, `--high-water` and \
              `--low-water` instead of `--rise` and `--fall`",
         ));
     }
     let wind = options.wind.or(live.and_then(|live| live.wind));
     let mut heard = Vec::new();
     if live.is_some_and(|live| live.depth.is_some()) {
-        heard.push("depth: as the boat's sounder shows it now, where she is now".to_owned());
+        heard.push(Assumed::Sounder);
         if let (None, Some(wind)) = (options.wind, wind) {
-            heard.push(format!(
-                "wind: {wind} as it blows now; look at the forecast, give what it says as `--wind`"
-            ));
+            heard.push(Assumed::WindNow { wind });
         }
     }
     let figures = BoatFigures {
@@ -318,6 +328,7 @@ fn inputs(
         rode_out: options.rode_out.or(live.and_then(|live| live.rode_out)),
         keel_margin: config.watch.keel_margin,
         say,
+        language,
         heard,
     })
 }
@@ -368,7 +379,7 @@ fn typed_tide(options: &PlanOptions) -> Result<Option<Tide>, Failure> {
     if matches!(options.below, From::Datum) {
         return Err(Failure::new(
             code::USAGE,
-            "`--below datum` wants the height of the tide: give `--tide`, `--high-water` and \
+            "`--below datum` needs the height of the tide: give `--tide`, `--high-water` and \
              `--low-water` instead of `--rise` and `--fall`",
         ));
     }
@@ -379,15 +390,15 @@ fn typed_tide(options: &PlanOptions) -> Result<Option<Tide>, Failure> {
 fn explained(error: PlanError) -> String {
     match error {
         PlanError::Depth(Missing::Draught) => {
-            "`--below keel` wants the draught: give `--draught`, such as `--draught 1.9m`, or \
+            "`--below keel` needs the draught: give `--draught`, such as `--draught 1.9m`, or \
              `boat.draught` in the configuration"
         }
         PlanError::Depth(Missing::TransducerDepth) => {
-            "`--below transducer` wants the transducer's depth: give `--transducer`, such as \
+            "`--below transducer` needs the transducer's depth: give `--transducer`, such as \
              `--transducer 0.5m`, or `boat.transducer_depth` in the configuration"
         }
         PlanError::ChainLength => {
-            "`--chain` and `--rope` want to know where the chain ends: give `--chain-length`, such as \
+            "a rode of chain and rope needs the length of the chain: give `--chain-length`, such as \
              `--chain-length 30m`"
         }
         PlanError::NoHeight => {

@@ -28,7 +28,8 @@ impl Daemon {
         match parse_command(&asked.request.command, &asked.request.value) {
             Ok(command) => self.order(now, command, Asker::Local(asked)),
             Err(refusal) => {
-                let response = Response::words(refusal.status(), refusal.to_string());
+                let response =
+                    Response::words(refusal.status(), refusal.words(&self.config.wording()));
                 asked.answer(response);
             }
         }

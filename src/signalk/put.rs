@@ -20,6 +20,7 @@
 //! A position is an object with `latitude` and `longitude` in degrees; `altitude`, which the
 //! schema allows beside them, is taken and not used. A `null` member of `letGo` is one not given.
 
+use std::fmt;
 use std::time::Duration;
 
 use serde_json::{Map, Value, json};
@@ -28,38 +29,34 @@ use super::paths::WATCH;
 use super::shortened;
 use crate::alert::hazard::Hazard;
 use crate::geodesy::Position;
+use crate::speech::Wording;
+use crate::speech::puts::{PutForm, PutTold};
 use crate::units::{Metres, Speed};
 use crate::watch::anchorage::kind::{MooringKind, known_kinds};
 use crate::watch::berth::{BerthOrder, BerthWishes};
 use crate::watch::messages::{Command, LetGo, SnubberOrder};
 
 /// Why a command is refused.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum PutRefusal {
     /// For somebody else.
-    #[error("`{0}` is another vessel's context; commands are taken for `vessels.self` only")]
     Context(String),
     /// Not one path and one value.
-    #[error("a request carries `{0}` readable entries of `put`; write one `path` with its `value`")]
     Entries(usize),
     /// Nothing of ours.
-    #[error("`{0}` is no command; the commands are {known}", known = known_commands())]
     Unknown(String),
     /// Ours, but it is calculated, not set.
-    #[error("`{0}` is calculated by windrode and cannot be set; the commands are {known}", known = known_commands())]
     ReadOnly(String),
     /// The value is not what the command takes.
-    #[error("`{command}` was given `{value}`; write {wanted}")]
     Value {
         /// The command.
         command: &'static str,
         /// What was given, as JSON, shortened.
         value: String,
         /// What it takes.
-        wanted: &'static str,
+        wanted: PutForm,
     },
     /// A member of an object that the command does not know.
-    #[error("`{command}` has no member `{key}`; its members are {known}")]
     Member {
         /// The command.
         command: &'static str,
@@ -69,10 +66,8 @@ pub enum PutRefusal {
         known: &'static str,
     },
     /// A word that names no kind of berth.
-    #[error("`letGo.kind` was given `{0}`; write one of {known}", known = known_kinds())]
     Kind(String),
     /// A word that names no hazard.
-    #[error("`{command}` was given `{value}`; write `true` for all or a hazard: {known}", known = known_hazards())]
     Hazard {
         /// The command.
         command: &'static str,
@@ -81,7 +76,63 @@ pub enum PutRefusal {
     },
 }
 
+impl std::error::Error for PutRefusal {}
+
+/// In English, for the log and for a replay.
+impl fmt::Display for PutRefusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.words(&Wording::default()))
+    }
+}
+
 impl PutRefusal {
+    /// What is wrong and what to write instead, for the crew.
+    #[must_use]
+    pub fn words(&self, say: &Wording) -> String {
+        let told = match self.clone() {
+            Self::Context(context) => PutTold::Context { context },
+            Self::Entries(count) => PutTold::Entries {
+                count: count as u64,
+            },
+            Self::Unknown(path) => PutTold::Unknown {
+                path,
+                known: known_commands(),
+            },
+            Self::ReadOnly(path) => PutTold::ReadOnly {
+                path,
+                known: known_commands(),
+            },
+            Self::Value {
+                command,
+                value,
+                wanted: form,
+            } => PutTold::Value {
+                command,
+                value,
+                form,
+            },
+            Self::Member {
+                command,
+                key,
+                known,
+            } => PutTold::Member {
+                command,
+                key,
+                known: known.to_owned(),
+            },
+            Self::Kind(value) => PutTold::Kind {
+                value,
+                known: known_kinds(),
+            },
+            Self::Hazard { command, value } => PutTold::Hazard {
+                command,
+                value,
+                known: known_hazards(),
+            },
+        };
+        told.words(say)
+    }
+
     /// The HTTP-like status of the answer.
     #[must_use]
     pub const fn status(&self) -> u16 {
@@ -122,28 +173,24 @@ pub fn parse_put(path: &str, value: &Value) -> Result<Command, PutRefusal> {
 pub fn parse_command(name: &str, value: &Value) -> Result<Command, PutRefusal> {
     match name {
         "letGo" => let_go(value).map(Command::LetGo),
-        "rodeOut" => metres("rodeOut", METRES, value).map(Command::RodeOut),
+        "rodeOut" => metres("rodeOut", PutForm::Metres, value).map(Command::RodeOut),
         "weigh" => match value {
             Value::Bool(true) => Ok(Command::Weigh),
-            _ => Err(refused("weigh", "`true`", value)),
+            _ => Err(refused("weigh", PutForm::True, value)),
         },
         "pullTest" => match value {
             Value::Bool(pulls) => Ok(Command::PullTest(*pulls)),
-            _ => Err(refused(
-                "pullTest",
-                "`true` to begin or `false` to end",
-                value,
-            )),
+            _ => Err(refused("pullTest", PutForm::BeginOrEnd, value)),
         },
         "snubber" => snubber(value).map(Command::Snubber),
         "acknowledge" => hazard("acknowledge", value).map(Command::Acknowledge),
         "silence" => hazard("silence", value).map(Command::Silence),
         "berth" if value.is_null() => Ok(Command::Berth(None)),
         "berth" => berth(value).map(|berth| Command::Berth(Some(berth))),
-        "position" => position("position", PLACE, value).map(Command::CorrectMark),
+        "position" => position("position", PutForm::Place, value).map(Command::CorrectMark),
         "maxRadius" if value.is_null() => Ok(Command::MaxRadius(None)),
         "maxRadius" => {
-            metres("maxRadius", METRES_OR_NULL, value).map(|m| Command::MaxRadius(Some(m)))
+            metres("maxRadius", PutForm::MetresOrNull, value).map(|m| Command::MaxRadius(Some(m)))
         }
         _ => Err(PutRefusal::Unknown(shortened(name, 120))),
     }
@@ -163,7 +210,6 @@ pub fn answer(request_id: &str, status: u16, message: &str) -> String {
 
 fn let_go(value: &Value) -> Result<LetGo, PutRefusal> {
     const NAME: &str = "letGo";
-    const WANTED: &str = "`true`, or an object with any of `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`, `reanchored`";
     let members = match value {
         Value::Bool(true) => return Ok(LetGo::default()),
         Value::Object(members) => members,
@@ -171,7 +217,7 @@ fn let_go(value: &Value) -> Result<LetGo, PutRefusal> {
         | Value::Bool(false)
         | Value::Number(_)
         | Value::String(_)
-        | Value::Array(_) => return Err(refused(NAME, WANTED, value)),
+        | Value::Array(_) => return Err(refused(NAME, PutForm::LetGo, value)),
     };
     known_members(
         NAME,
@@ -190,17 +236,17 @@ fn let_go(value: &Value) -> Result<LetGo, PutRefusal> {
     let given = |name: &str| members.get(name).filter(|member| !member.is_null());
     Ok(LetGo {
         rode: given("rode")
-            .map(|value| metres("letGo.rode", METRES, value))
+            .map(|value| metres("letGo.rode", PutForm::Metres, value))
             .transpose()?,
         position: given("position")
-            .map(|value| position("letGo.position", PLACE, value))
+            .map(|value| position("letGo.position", PutForm::Place, value))
             .transpose()?,
         depth: given("depth")
-            .map(|value| metres("letGo.depth", METRES, value))
+            .map(|value| metres("letGo.depth", PutForm::Metres, value))
             .transpose()?,
         kind: given("kind").map(kind).transpose()?.unwrap_or_default(),
         radius: given("radius")
-            .map(|value| metres("letGo.radius", METRES, value))
+            .map(|value| metres("letGo.radius", PutForm::Metres, value))
             .transpose()?,
         from_track: given("fromTrack")
             .map(|value| yes_or_no("letGo.fromTrack", value))
@@ -215,7 +261,7 @@ fn let_go(value: &Value) -> Result<LetGo, PutRefusal> {
 
 fn berth(value: &Value) -> Result<BerthOrder, PutRefusal> {
     let Value::Object(members) = value else {
-        return Err(refused("berth", BERTH_OR_NULL, value));
+        return Err(refused("berth", PutForm::BerthOrNull, value));
     };
     known_members(
         "berth",
@@ -236,7 +282,7 @@ fn berth(value: &Value) -> Result<BerthOrder, PutRefusal> {
         .filter(|(key, _)| ["latitude", "longitude"].contains(&key.as_str()))
         .map(|(key, value)| (key.clone(), value.clone()))
         .collect();
-    let number = |name: &str, command: &'static str, wanted: &'static str, most: f64| {
+    let number = |name: &str, command: &'static str, wanted: PutForm, most: f64| {
         let given = members.get(name).filter(|member| !member.is_null());
         given
             .map(|value| {
@@ -247,15 +293,15 @@ fn berth(value: &Value) -> Result<BerthOrder, PutRefusal> {
             })
             .transpose()
     };
-    let scope = number("scope", "berth.scope", SCOPE, 20.0)?;
+    let scope = number("scope", "berth.scope", PutForm::Scope, 20.0)?;
     if let Some(scope) = scope.filter(|scope| *scope < 1.5) {
-        return Err(refused("berth.scope", SCOPE, &json!(scope)));
+        return Err(refused("berth.scope", PutForm::Scope, &json!(scope)));
     }
-    let rode = number("rode", "berth.rode", METRES, TOO_LONG)?;
-    let wind = number("wind", "berth.wind", WIND, 50.0)?;
-    let stay = number("stay", "berth.stay", STAY, LONGEST_STAY)?;
+    let rode = number("rode", "berth.rode", PutForm::Metres, TOO_LONG)?;
+    let wind = number("wind", "berth.wind", PutForm::Wind, 50.0)?;
+    let stay = number("stay", "berth.stay", PutForm::Stay, LONGEST_STAY)?;
     Ok(BerthOrder {
-        position: position("berth", BERTH_OR_NULL, &Value::Object(place))?,
+        position: position("berth", PutForm::BerthOrNull, &Value::Object(place))?,
         wishes: BerthWishes {
             scope,
             rode: rode.and_then(Metres::new),
@@ -271,14 +317,14 @@ fn snubber(value: &Value) -> Result<Option<SnubberOrder>, PutRefusal> {
         Value::Bool(false) | Value::Null => return Ok(None),
         Value::Object(members) => members,
         Value::Number(_) | Value::String(_) | Value::Array(_) => {
-            return Err(refused("snubber", SNUBBER, value));
+            return Err(refused("snubber", PutForm::Snubber, value));
         }
     };
     known_members("snubber", members, &["at", "length"], "`at`, `length`")?;
     let given = |name: &str, command: &'static str| {
         let given = members.get(name).filter(|member| !member.is_null());
         given
-            .map(|value| metres(command, METRES, value))
+            .map(|value| metres(command, PutForm::Metres, value))
             .transpose()
     };
     Ok(Some(SnubberOrder {
@@ -290,7 +336,7 @@ fn snubber(value: &Value) -> Result<Option<SnubberOrder>, PutRefusal> {
 fn yes_or_no(command: &'static str, value: &Value) -> Result<bool, PutRefusal> {
     value
         .as_bool()
-        .ok_or_else(|| refused(command, "`true` or `false`", value))
+        .ok_or_else(|| refused(command, PutForm::YesOrNo, value))
 }
 
 fn kind(value: &Value) -> Result<MooringKind, PutRefusal> {
@@ -300,11 +346,7 @@ fn kind(value: &Value) -> Result<MooringKind, PutRefusal> {
         .ok_or_else(|| PutRefusal::Kind(shortened(&value.to_string(), 60)))
 }
 
-fn metres(
-    command: &'static str,
-    wanted: &'static str,
-    value: &Value,
-) -> Result<Metres, PutRefusal> {
+fn metres(command: &'static str, wanted: PutForm, value: &Value) -> Result<Metres, PutRefusal> {
     value
         .as_f64()
         .filter(|metres| *metres > 0.0 && *metres < TOO_LONG)
@@ -312,11 +354,7 @@ fn metres(
         .ok_or_else(|| refused(command, wanted, value))
 }
 
-fn position(
-    command: &'static str,
-    wanted: &'static str,
-    value: &Value,
-) -> Result<Position, PutRefusal> {
+fn position(command: &'static str, wanted: PutForm, value: &Value) -> Result<Position, PutRefusal> {
     let Value::Object(members) = value else {
         return Err(refused(command, wanted, value));
     };
@@ -365,7 +403,7 @@ fn known_members(
     }
 }
 
-fn refused(command: &'static str, wanted: &'static str, value: &Value) -> PutRefusal {
+fn refused(command: &'static str, wanted: PutForm, value: &Value) -> PutRefusal {
     PutRefusal::Value {
         command,
         value: shortened(&value.to_string(), 60),
@@ -402,15 +440,6 @@ pub(crate) const STANDARD: [&str; 2] = ["position", "maxRadius"];
 /// practice, no source): such a number is a slip of the unit.
 const TOO_LONG: f64 = 1000.0;
 
-const METRES: &str = "metres, more than 0 and less than 1000";
-const METRES_OR_NULL: &str = "metres, more than 0 and less than 1000, or `null`";
-const PLACE: &str = "an object with `latitude` and `longitude` in degrees";
-const BERTH_OR_NULL: &str = "an object with `latitude` and `longitude` in degrees and maybe `scope`, `rode`, `wind`, `stay`, or `null`";
-const SNUBBER: &str =
-    "`true`, an object with any of `at` and `length` in metres, or `false` when it is off";
-const SCOPE: &str = "a plain number from 1.5 to 20";
-const WIND: &str = "metres a second, more than 0 and at most 50";
-const STAY: &str = "seconds, more than 0 and at most 2592000, which is 30 days";
 /// Seconds. Chosen: a longer stay is another plan.
 const LONGEST_STAY: f64 = 2_592_000.0;
 

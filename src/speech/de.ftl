@@ -1013,3 +1013,324 @@ Link-NotConnectedYet = noch nicht verbunden
 Link-Down = getrennt: { $why }
 Link-Impaired = gestört: { $why }
 Answer-NotOnDisk = { $said }; das ist noch NICHT GESPEICHERT und wäre nach einem Neustart verloren: { $why }
+
+## Die Planung
+
+Margin-Depth = Tiefe
+Margin-Tide = Tide
+Margin-Keel = Kiel
+Margin-Roller = Bugrolle
+Margin-Scope = Verhältnis
+Margin-Rode = Kette
+Margin-Out = GESTECKT
+Margin-TotalRode = KETTE GESAMT
+Margin-Aboard = an Bord
+Margin-Reach = Reichweite
+Margin-Room = RAUM
+Margin-Circle = Kreis
+Margin-Wind = Wind
+Margin-Bottom = am Grund
+Margin-Lifts = hebt ab
+Margin-Strength = Festigkeit
+Margin-LookAt = Zu beachten
+Margin-Assumed = Angenommen
+Margin-OnTheChart = Auf der Karte
+at-lowest = { $tide ->
+    [yes] {" "}bei niedrigstem Wasser
+   *[no] {""}
+}
+at-highest = { $tide ->
+    [yes] {" "}bei höchstem Wasser
+   *[no] {""}
+}
+with-scopes = { $now ->
+    [none] {""}
+   *[other] { $highest ->
+        [none] , { $now }
+       *[other] , { $highest } bei höchstem Wasser, { $now } jetzt
+    }
+}
+Plan-WaterNow = jetzt { $depth } Wasser{ $below ->
+    [transducer] {" "}({ $sounded } unter dem Geber)
+    [keel] {" "}({ $sounded } unter dem Kiel)
+    [datum] {" "}({ $sounded } laut Karte)
+   *[surface] {""}
+}
+Plan-Range = { $high } bei höchstem, { $low } bei niedrigstem Wasser{ $until ->
+    [none] {""}
+   *[other] {" "}bis { $until } UTC
+}
+Plan-Tide = { $words }; { $cost }
+Plan-Grounds = GRUNDBERÜHRUNG{ at-lowest }, { $by } fehlen
+Plan-UnderKeel = { $left } unter dem Kiel{ at-lowest }
+Plan-Roller = { $above } über dem Wasser, { $height } über Grund{ at-highest }
+Plan-Scope = { $scope }:1, { $why }
+Plan-Rode = { $scope } × { $height } = { $rode }
+Plan-Out = { $out }{ with-scopes }{ $more ->
+    [none] , genug für { $scope }:1
+   *[other] ; noch { $more } stecken, { $all } insgesamt
+}
+Plan-TotalRode = { $rode }{ $all ->
+    [yes] , mehr ist nicht da
+   *[no] { $marks ->
+        [none] {""}
+       *[other] {" "}(Marken alle { $marks })
+    }
+}{ with-scopes }
+Plan-Aboard = { $aboard }, { $enough ->
+    [yes] genug
+   *[no] NICHT GENUG
+}
+Plan-NoReach = keine: { $rode } Kette reichen nicht bis zum Grund
+Plan-Reach = höchstens { $reach } vom Anker zur Bugrolle, wenn { $rode } gesteckt sind
+Plan-Room = rund um den Anker { $widest } freihalten, dazu eine Reserve
+Plan-Circle = Radius am Heck { $stern }, Bug { $bow }{ $antenna ->
+    [none] {""}
+   *[other] , Antenne { $antenna }
+}{ $water ->
+    [lowest] {" "}bei niedrigstem Wasser
+    [highest] {" "}bei höchstem
+   *[any] {""}
+}{ $wind ->
+    [none] {""}
+   *[other] {" "}bei { $wind }
+}
+Plan-Wind = { $wind } ziehen stetig mit { $pull }; ABYC H-40 rechnet mit { $load }, Böen und Schwell eingeschlossen
+Plan-Bottom = { $lead ->
+    [none] { $lies } liegen am Grund
+   *[other] nichts liegt am Grund, der Anker wird um { $lead }° angehoben
+} { $steady ->
+    [yes] bei stetigem Zug{ at-highest }
+   *[no] unter der Last nach H-40
+}
+Plan-Lifts = { $chain ->
+    [yes] die Kette
+   *[no] das Ankergeschirr
+} hebt ganz vom Grund ab bei { $wind } stetigem Wind, mit Böen und Schwell bei { $design } (ABYC H-40)
+Plan-Strength = { $part }: Arbeitslast { $load }, nach H-40 erreicht bei { $wind }
+Plan-NoCircle = die Kette reicht nicht bis zum Grund: es gibt keinen Kreis
+Plan-Notice = Keine Zahl hier sagt, dass der Anker hält: einfahren, prüfen, ob er hält, Ankerwache gehen. Ein Hilfsmittel, kein Ersatz für das Urteil des Schiffsführers, gehörigen Ausguck und örtliche Vorschriften. Nicht zur Navigation.
+Part-Chain = Kette { $of }
+Part-Rope = Leine { $of }
+Part-Snubber = Snubber { $of }
+TideCost-NotKnown = nicht bekannt{ $datum ->
+    [yes] ; die Kartentiefe gilt, wie sie ist; meist ist das Wasser tiefer
+   *[no] {""}
+}
+TideCost-Server = der Server meldet nur das nächste Hoch- und Niedrigwasser, ein späteres kann höher oder niedriger sein; das Wetter verändert den Wasserstand um Dezimeter
+TideCost-Prediction = die Vorausberechnung kennt kein Wetter: Wind und Luftdruck verändern den Wasserstand um Dezimeter
+TideCost-Typed = so gut wie die Angabe; Wind und Luftdruck verändern den Wasserstand um Dezimeter
+TideCost-None = steigt das Wasser um { $more }, bleibt ein Verhältnis von { $scope }; fällt es um { $more }, fehlen { $more } unter dem Kiel
+Assumed-Sounder = Tiefe: wie das Echolot sie jetzt hier anzeigt
+Assumed-WindNow = Wind: { $wind } wie er jetzt weht; den Wetterbericht ansehen und dessen Wind als `--wind` angeben
+Assumed-Bottom = Grund: eben von hier bis zum Anker, dort so tief wie hier gelotet
+Assumed-Tide = Tide: nicht angegeben, die Tiefe bleibt wie jetzt
+Assumed-Roller = Bugrolle: nicht angegeben, { $height } über dem Wasser
+Assumed-Length = Boot: Länge nicht angegeben, { $length } über alles
+Assumed-Usual = { $what ->
+    [beam] Breite
+    [freeboard] Freibord
+   *[masthead] Masttopp
+} { $value }
+Assumed-Windage = Windangriff: { $usual }, wie bei dieser Länge üblich
+Assumed-Aboard = Kette: Länge an Bord nicht angegeben
+Assumed-Marks = Kette: Marken nicht angegeben, nichts aufgerundet
+Assumed-Material = Kette: Material nicht angegeben, Abheben des Ankers nicht geprüft
+Assumed-Grade = Kette: Güteklasse nicht angegeben, die schwächste dieser Größe, G{ $grade }
+Assumed-Weight = Kette: Gewicht aus der Größe berechnet, { $mass } kg/m
+Assumed-NewRope = Leine: neu, trocken, ohne Knoten; Polyamid dehnt sich bei 15 % der Bruchlast um ein Zehntel, Polyester um 3 %
+Assumed-Stretch = Kette: reckt sich um { $percent } %, wenn sie straff ist
+Assumed-NoWind = Wind: nicht angegeben, sein Zug nicht geprüft
+Assumed-Pull = Windlast: genau auf den Faktor 1,5 (stetig) und 2 (H-40, mit Böen, Gieren und Schwell); Strom zählt nicht mit
+Caution-Stretches = Kette: sie reckt sich weiter, als `tackle.stretch` vorsieht: bis { $wind } im erwarteten Wind statt { $low }; etwa { $stretch } würde passen
+Caution-NotEnough = zu wenig Kette: { $needed } nötig, { $aboard } an Bord; das ergäbe { $scope }; flacheres Wasser suchen
+bottom-to-roller = { $height } vom Grund zur Bugrolle
+Caution-AboardShort = die Kette an Bord reicht nicht bis zum Grund: { $aboard }, aber { bottom-to-roller }
+Caution-ScopeShort = Verhältnis: { $out } sind { $scope } bei höchstem Wasser; { $more ->
+    [none] { $wanted } nötig
+   *[other] { $more } mehr ergeben { $wanted }
+}
+Caution-OutShort = die gesteckte Kette reicht nicht bis zum Grund: { $out }, aber { bottom-to-roller }
+Caution-ScopeSmall = Verhältnis: { $scope } ist weniger als { $least }:1, das kostet viel Haltekraft
+Caution-HoldingPoor = Ankergrund: schlecht, mehr Kette hilft nicht; einen anderen Platz suchen
+Caution-Grounds = Kiel: Grundberührung bei niedrigstem Wasser, { $by } fehlen
+Caution-KeelMargin = Kiel: { $left } Wasser darunter bei niedrigstem Wasser, Minimum { $margin }
+Caution-NoDraught = Kiel: Tiefgang nicht angegeben, Wasser unter dem Kiel nicht geprüft
+Caution-NoTide = Tide: nicht bekannt; { $cost }
+Caution-Lifts = Anker: { $surely ->
+    [yes] {""}
+   *[no] mit Böen und Schwell:{" "}
+}{ $chain ->
+    [yes] die Kette
+   *[no] das Ankergeschirr
+} hebt im erwarteten Wind ganz vom Grund ab, und der Anker wird angehoben
+Caution-Lead = Anker: um { $lead }° angehoben { $steady ->
+    [yes] durch den stetigen Zug
+   *[no] in Böen und Schwell
+}; über { $most }° hält er vermutlich nicht; mehr stecken, wenn Raum ist
+Caution-Load = { $part }: Arbeitslast { $working }, H-40 rechnet bei diesem Wind mit { $design }
+Caution-LightAnchor = Anker: { $anchor } sind weniger als die { $wanted }, die Tabelle 20.1 des Small Craft Code für diese Länge und einen Anker gewöhnlicher Haltekraft nennt
+BerthTold-At = Ankerplatz { $position }: { $depth }{ $own ->
+    [none] {""}
+   *[other] ; { $own }
+}{ $short ->
+    [none] {""}
+   *[other] ; diese Kette gilt für die { $short ->
+        [sounding] flachste Lotung
+       *[bound] geringste Tiefe
+    } und kann ZU KURZ sein, vor dem Ankern am Platz loten
+}
+BerthTold-NoChart = keine Karte gibt dort die Tiefe
+to-most = { $most ->
+    [none] oder mehr
+   *[other] bis { $most }
+}
+BerthTold-Charted = Kartentiefe { $least } { to-most } (`{ $cell }`)
+BerthTold-Sounded = Tiefe { $least } { to-most }, keine Karte gibt sie
+BerthTold-NoDraught = Tiefgang nicht angegeben: Wasser unter dem Kiel nicht geprüft; als `--draught` angeben
+
+## Schwojraum, und die Suche nach einem Ankerplatz
+
+ChartMargin-Least = geringste
+ChartMargin-Needed = nötig
+ChartMargin-Danger = Gefahr
+ChartMargin-Unknown = unbekannt
+ChartMargin-Share = Anteil
+ChartMargin-Rules = Regeln
+ChartMargin-Foul = unrein
+ChartMargin-Survey = Vermessung
+ChartMargin-Chart = Karte
+Swing-About = { $radius } um { $centre }{ $from ->
+    [none] {""}
+   *[other] , zwischen { $from } und { $to }
+}
+Swing-Clear = frei: auf der Karte spricht nichts dagegen
+Swing-NotClear = NICHT FREI
+Swing-NoDepth = keine Tiefe auf der Karte
+Swing-Keel = bei Niedrigwasser { $short ->
+    [none] { $left } unter dem Kiel
+   *[other] { $short } zu wenig für den Kiel
+}{ $error ->
+    [none] {""}
+   *[other] ; die Karte kann um { $error } falsch sein
+}
+Swing-Needed = { $needed } auf der Karte: Tiefgang { $draught }, Reserve { $margin }, niedrigste Tide { $tide }
+Swing-Nearest = die nächste: { $danger }
+Swing-NoDanger = keine innerhalb { $within }
+Swing-Part = { $share } { $what ->
+    [tooShoal] zu flach oder gefährlich
+    [notCovered] auf keiner Karte
+   *[withoutDepth] ohne Tiefe auf der Karte
+}
+Swing-Survey = Vermessungsgüte { $quality }
+Swing-Surveyed = { $quality }{ $end ->
+    [none] {""}
+   *[other] ; vermessen bis { $end }
+}
+Swing-Notice = Ein Hilfsmittel, nicht zur Navigation: die amtliche Karte ansehen und den Platz ausloten.
+SurveyQuality-NotAssessed = U: nicht bewertet
+SurveyQuality-Figures = { $zone }: Tiefen ±{ $depth } m + { $percent } %, Positionen ±{ $position } m{ $more ->
+    [yes] {" "}+ 5 % der Tiefe
+   *[no] {""}
+}
+SurveyQuality-Poor = { $zone }: schlechter als C, Tiefen und Positionen können weit daneben liegen
+ChartCaution-NoTide = Tide nicht angegeben: Kartennull gilt als niedrigstes Wasser; es kann darunter fallen
+ChartCaution-NoChart = keine Karte von hier; hinzufügen mit: windrode chart add PATH
+ChartCaution-TideOf = Tide: nach { $station ->
+    [none] der eingestellten Station
+   *[other] `{ $station }`
+} bis { $until }
+ChartCaution-DatumsDiffer = die Zellen beziehen Tiefen auf verschiedene Kartennull; jede mit ihrer eigenen vergleichen
+ChartCaution-NoDatum = Kartennull: die Zelle gibt nicht an, worauf sich ihre Tiefen beziehen
+ChartCaution-Coverage = Abdeckung: `{ $name }` gibt nicht an, wo sie endet; wo sie Tiefe oder Land zeigt, gilt als abgedeckt
+ChartCaution-NoScale = Maßstab: `{ $name }` gibt keinen an; wie genau sie gezeichnet ist, ist nicht bekannt
+ChartCaution-Scale = Maßstab: ein halber Millimeter auf `{ $name }` sind { $by } auf dem Wasser
+ChartCaution-NoSurvey = Vermessungsgüte: nicht angegeben
+SearchColumn-Place = Platz
+SearchColumn-Bears = peilt
+SearchColumn-Off = ab
+SearchColumn-Depth = Tiefe
+SearchColumn-Rode = Kette
+SearchColumn-Circle = Kreis
+SearchColumn-Spare = Reserve
+Search-Heading = Ankerplätze bis { $within } um { $centre }: { $places } Plätze geprüft, im Abstand von { $spacing }
+Search-Fetch = freie Wasserstrecke in Seemeilen, Wind aus: { $list }
+Search-Wind = { $from ->
+    [NE] NO
+    [E] O
+    [SE] SO
+    [S] S
+    [SW] SW
+    [W] W
+    [NW] NW
+   *[N] N
+}
+Search-FetchFrom = { $wind } { $miles }
+Search-Chart = Karte: { $cell }
+Search-Rejected = Plätze, die nicht zählen: { $list }
+Search-Count = { $against }: { $places }
+FetchMiles-Near = { $miles }
+FetchMiles-Land = { $miles }
+FetchMiles-Chart = mehr als { $miles } (Kartenrand)
+FetchMiles-Limit = mehr als { $miles }
+SearchAgainst-Land = Land in Reichweite
+SearchAgainst-Shoal = zu flach bei Niedrigwasser
+SearchAgainst-UnknownDanger = Gefahr unbekannter Tiefe in Reichweite
+SearchAgainst-NoChart = nicht ganz auf einer Karte
+SearchAgainst-NoDepth = keine Tiefe auf der Karte
+SearchAgainst-Cable = über einem Kabel
+SearchAgainst-Pipe = über einer Rohrleitung
+SearchAgainst-Restricted = Ankern verboten oder beschränkt
+SearchAgainst-Foul = unreiner Grund, Wrack oder Hindernis in Reichweite
+SearchAgainst-RodeShort = die Kette an Bord ist zu kurz für die Tiefe
+SearchAgainst-CircleTooWide = der Kreis ist zu weit
+SearchAgainst-Neighbour = im Kreis eines anderen Schiffs
+SearchAgainst-NoPlan = keine Planung möglich
+SearchReason-LeastDepth = geringste Tiefe im Kreis { $depth } laut Karte, { $keel } unter dem Kiel bei Niedrigwasser
+SearchReason-ChartWrong = die Kartentiefen können um { $by } falsch sein, mehr als unter dem Kiel bleibt
+SearchReason-Danger = { $room } vom Kreis zur nächsten Gefahr: { $danger }
+SearchReason-NoDanger = keine Gefahr bis { $within } um den Kreis
+SearchReason-Neighbour = { $room } vom Kreis zum nächsten Schiff{ $name ->
+    [none] {""}
+   *[other] {" "}{ $name }
+}, Peilung { $bearing }, von Kreisrand zu Kreisrand
+SearchReason-OpenWater = eine Seemeile oder mehr freies Wasser: { $winds }
+SearchReason-SoundingAway = die Tiefe stammt von einer Lotung in { $distance } Abstand; den Platz ausloten
+SearchReason-NoSounding = keine Lotung in der Nähe; die Tiefe ist die des Tiefengebiets, den Platz ausloten
+SearchCaution-NoNeighbours = keine Nachbarn bekannt: umsehen
+SearchCaution-NoAis = Schiffe ohne AIS sind nicht bekannt: umsehen
+SearchCaution-NotJudged = Ankergrund und Schutz: nicht beurteilt; gemessen ist nur der Abstand zum Land auf der Karte
+SearchCaution-NoneFound = hier kein Ankerplatz gefunden; anderswo suchen oder mit `--within` weiter suchen
+SearchCaution-NoTide = Tide nicht angegeben: Kartennull gilt als niedrigstes und höchstes Wasser; `--tide`, `--low-water` und `--high-water` oder `--station` angeben
+SearchCaution-NoAboard = Kette an Bord nicht angegeben: nicht geprüft, ob sie reicht; `--aboard` angeben
+SearchCaution-AisNotHeard = kein AIS zu hören
+SearchCaution-NotFromHere = Schiffe sind zu hören, aber nicht, wo sie von hier liegen: ihre Kreise zählen nicht
+SearchCaution-UnderWay = { $count } der gehörten Schiffe sind in Fahrt oder nicht lange genug zu hören: sie zählen nicht
+SearchCaution-NoDaemon = der Dienst antwortet nicht, daher kein AIS: Kreise mit `--neighbour` angeben
+
+## Die Form eines Befehls
+
+PutTold-Context = `{ $context }` ist der Kontext eines anderen Schiffs; Befehle gelten nur für `vessels.self`
+PutTold-Entries = eine Anfrage enthält `{ $count }` lesbare Einträge in `put`; einen `path` mit seinem `value` schreiben
+PutTold-Unknown = `{ $path }` ist kein Befehl; die Befehle sind { $known }
+PutTold-ReadOnly = `{ $path }` berechnet windrode, setzen geht nicht; die Befehle sind { $known }
+PutTold-Value = `{ $command }` erhielt `{ $value }`; nötig ist { $form }
+PutTold-Member = `{ $command }` kennt `{ $key }` nicht, nur { $known }
+PutTold-Kind = `letGo.kind` erhielt `{ $value }`; eines angeben von { $known }
+PutTold-Hazard = `{ $command }` erhielt `{ $value }`; `true` für alle oder eine Gefahr angeben: { $known }
+PutTold-IdTooLong = `requestId` ist zu lang; eine UUID verwenden
+PutTold-TooMany = zu viele Befehle warten auf Antwort; in einer Minute wieder versuchen
+PutForm-True = `true`
+PutForm-BeginOrEnd = `true` zum Beginnen oder `false` zum Beenden
+PutForm-YesOrNo = `true` oder `false`
+PutForm-LetGo = `true` oder ein Objekt mit `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`, `reanchored`, alle entbehrlich
+PutForm-Metres = eine Zahl in Metern, mehr als 0 und weniger als 1000
+PutForm-MetresOrNull = eine Zahl in Metern, mehr als 0 und weniger als 1000, oder `null`
+PutForm-Place = ein Objekt mit `latitude` und `longitude` in Grad
+PutForm-BerthOrNull = ein Objekt mit `latitude` und `longitude` in Grad, dazu wahlweise `scope`, `rode`, `wind`, `stay`, oder `null`
+PutForm-Snubber = `true`, ein Objekt mit `at` oder `length` in Metern, oder `false`, wenn er ab ist
+PutForm-Scope = eine Zahl von 1,5 bis 20 (mit Punkt schreiben)
+PutForm-Wind = eine Zahl in Metern pro Sekunde, mehr als 0 und höchstens 50
+PutForm-Stay = eine Zahl in Sekunden, mehr als 0 und höchstens 2592000, das sind 30 Tage
+Refused-Because = abgelehnt: { $why }
+Refused-NoReason = kein Grund genannt

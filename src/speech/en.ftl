@@ -1026,3 +1026,324 @@ Link-NotConnectedYet = not connected yet
 Link-Down = down: { $why }
 Link-Impaired = impaired: { $why }
 Answer-NotOnDisk = { $said }; this is NOT ON DISK yet and would be lost at a restart: { $why }
+
+## The plan
+
+Margin-Depth = depth
+Margin-Tide = tide
+Margin-Keel = keel
+Margin-Roller = roller
+Margin-Scope = scope
+Margin-Rode = rode
+Margin-Out = OUT
+Margin-TotalRode = TOTAL RODE
+Margin-Aboard = aboard
+Margin-Reach = reach
+Margin-Room = ROOM
+Margin-Circle = circle
+Margin-Wind = wind
+Margin-Bottom = bottom
+Margin-Lifts = lifts
+Margin-Strength = strength
+Margin-LookAt = Look at this
+Margin-Assumed = Assumed
+Margin-OnTheChart = On the chart
+at-lowest = { $tide ->
+    [yes] {" "}at the lowest water
+   *[no] {""}
+}
+at-highest = { $tide ->
+    [yes] {" "}at the highest water
+   *[no] {""}
+}
+with-scopes = { $now ->
+    [none] {""}
+   *[other] { $highest ->
+        [none] , { $now }
+       *[other] , { $highest } at the highest water, { $now } now
+    }
+}
+Plan-WaterNow = { $depth } of water now{ $below ->
+    [transducer] {" "}({ $sounded } below the transducer)
+    [keel] {" "}({ $sounded } below the keel)
+    [datum] {" "}({ $sounded } on the chart)
+   *[surface] {""}
+}
+Plan-Range = { $high } at the highest, { $low } at the lowest water{ $until ->
+    [none] {""}
+   *[other] {" "}until { $until } UTC
+}
+Plan-Tide = { $words }; { $cost }
+Plan-Grounds = SHE GROUNDS{ at-lowest }, by { $by }
+Plan-UnderKeel = { $left } under it{ at-lowest }
+Plan-Roller = { $above } above the water, { $height } above the bottom{ at-highest }
+Plan-Scope = { $scope }:1, { $why }
+Plan-Rode = { $scope } × { $height } = { $rode }
+Plan-Out = { $out }{ with-scopes }{ $more ->
+    [none] , enough for { $scope }:1
+   *[other] ; veer { $more } more, { $all } in all
+}
+Plan-TotalRode = { $rode }{ $all ->
+    [yes] , all there is
+   *[no] { $marks ->
+        [none] {""}
+       *[other] {" "}(marks each { $marks })
+    }
+}{ with-scopes }
+Plan-Aboard = { $aboard }, { $enough ->
+    [yes] enough
+   *[no] NOT ENOUGH
+}
+Plan-NoReach = none: { $rode } of rode do not reach the bottom
+Plan-Reach = { $reach } from the anchor to the bow roller at most, with { $rode } out
+Plan-Room = { $widest } clear about the anchor on every side, and a margin
+Plan-Circle = radius at the stern { $stern }, bow { $bow }{ $antenna ->
+    [none] {""}
+   *[other] , antenna { $antenna }
+}{ $water ->
+    [lowest] {" "}at the lowest water
+    [highest] {" "}at the highest
+   *[any] {""}
+}{ $wind ->
+    [none] {""}
+   *[other] {" "}in { $wind }
+}
+Plan-Wind = { $wind } pull { $pull } steadily; ABYC H-40 designs for { $load }, gusts and surge in it
+Plan-Bottom = { $lead ->
+    [none] { $lies } lie on the bottom
+   *[other] nothing lies on the bottom, the anchor is lifted by { $lead }°
+} { $steady ->
+    [yes] in the steady pull{ at-highest }
+   *[no] under the load of H-40
+}
+Plan-Lifts = { $chain ->
+    [yes] the chain lifts
+   *[no] the rode lifts
+} clear of the bottom at { $wind } of steady wind, at { $design } with gusts and surge (ABYC H-40)
+Plan-Strength = { $part }: { $load } of working load, reached at { $wind } by H-40
+Plan-NoCircle = the rode does not reach the bottom: there is no circle
+Plan-Notice = No figure here says that the anchor holds: dig it in, see that it holds, keep an anchor watch. An aid, not a substitute for the skipper's judgement, a proper lookout and local rules. Not for navigation.
+Part-Chain = chain { $of }
+Part-Rope = rope { $of }
+Part-Snubber = snubber { $of }
+TideCost-NotKnown = not known{ $datum ->
+    [yes] ; the chart's figure is taken as it is, and for most of the tide there is more water than that
+   *[no] {""}
+}
+TideCost-Server = the server tells the next turns only, a later one may be higher or lower; weather moves the level by decimetres
+TideCost-Prediction = a prediction knows no weather: wind and pressure move the level by decimetres
+TideCost-Typed = it is as good as the figure; wind and pressure move the level by decimetres
+TideCost-None = { $more } of rise leaves a scope of { $scope }; { $more } of fall takes { $more } from under the keel
+Assumed-Sounder = depth: as the boat's sounder shows it now, where she is now
+Assumed-WindNow = wind: { $wind } as it blows now; look at the forecast, give what it says as `--wind`
+Assumed-Bottom = bottom: flat and level from here to the anchor, as deep there as sounded here
+Assumed-Tide = tide: not entered, assuming the depth stays as it is now
+Assumed-Roller = roller: not entered, assuming { $height } above the water
+Assumed-Length = boat: length not entered, assuming { $length } over all
+Assumed-Usual = { $what ->
+    [beam] beam
+    [freeboard] freeboard
+   *[masthead] masthead
+} { $value }
+Assumed-Windage = windage: { $usual } as is usual for her length
+Assumed-Aboard = rode: length aboard not entered
+Assumed-Marks = rode: marks not entered, nothing rounded up
+Assumed-Material = rode: material not entered, so lifting of the anchor not checked
+Assumed-Grade = chain: grade not entered, assuming the weakest of its size, G{ $grade }
+Assumed-Weight = chain: its weight is calculated from its size, { $mass } kg/m
+Assumed-NewRope = rope: new, dry, unknotted; nylon stretches by a tenth at 15 % of its breaking load, polyester by 3 %
+Assumed-Stretch = rode: stretches by { $percent } % when drawn straight
+Assumed-NoWind = wind: not entered, its pull not checked
+Assumed-Pull = pull of the wind: good to a factor of 1.5 (steady) and of 2 (H-40, with gusts, sheering and surge); current is not counted
+Caution-Stretches = rode: it stretches farther than `tackle.stretch` allows for: to { $wind } in the wind expected, against { $low }; about { $stretch } would do
+Caution-NotEnough = not enough rode: { $needed } needed, { $aboard } aboard; it would give { $scope }; find shallower water
+bottom-to-roller = { $height } from the bottom to the roller
+Caution-AboardShort = the rode aboard does not reach the bottom: { $aboard } of it, { bottom-to-roller }
+Caution-ScopeShort = scope: { $out } out are { $scope } at the highest water; { $more ->
+    [none] { $wanted } needed
+   *[other] { $more } more make { $wanted }
+}
+Caution-OutShort = the rode that is out does not reach the bottom: { $out } of it, { bottom-to-roller }
+Caution-ScopeSmall = scope: { $scope } is less than { $least }:1, which gives up a good part of the holding
+Caution-HoldingPoor = holding: poor, and more scope does not help; find another place
+Caution-Grounds = keel: she grounds at the lowest water, by { $by }
+Caution-KeelMargin = keel: { $left } under it at the lowest water, minimum { $margin }
+Caution-NoDraught = keel: draught not entered, depth under the keel not checked
+Caution-NoTide = tide: not known; { $cost }
+Caution-Lifts = anchor: { $surely ->
+    [yes] {""}
+   *[no] gusts and surge make it so that{" "}
+}{ $chain ->
+    [yes] the chain
+   *[no] the rode
+} lifts clear of the bottom in the wind expected, and the anchor is lifted
+Caution-Lead = anchor: lifted by { $lead }° { $steady ->
+    [yes] by the steady pull
+   *[no] in gusts and surge
+}; beyond { $most }° it is assumed to lose hold; veer more if there is room
+Caution-Load = { $part }: its working load is { $working }, H-40 designs for { $design } in this wind
+Caution-LightAnchor = anchor: { $anchor } is lighter than the { $wanted } that the small craft code's table 20.1 has for her length and an anchor of ordinary holding power
+BerthTold-At = berth at { $position }: { $depth }{ $own ->
+    [none] {""}
+   *[other] ; { $own }
+}{ $short ->
+    [none] {""}
+   *[other] ; this rode is for the { $short ->
+        [sounding] shoalest sounding
+       *[bound] shoal bound
+    } and may be TOO SHORT, sound the berth before letting go
+}
+BerthTold-NoChart = no chart gives the depth there
+to-most = { $most ->
+    [none] or more
+   *[other] to { $most }
+}
+BerthTold-Charted = charted depth { $least } { to-most } (`{ $cell }`)
+BerthTold-Sounded = depth { $least } { to-most }, no chart gives it
+BerthTold-NoDraught = draught not entered: what is left under the keel is not checked; give it as `--draught`
+
+## Room to swing, and the search for a berth
+
+ChartMargin-Least = least
+ChartMargin-Needed = needed
+ChartMargin-Danger = danger
+ChartMargin-Unknown = unknown
+ChartMargin-Share = share
+ChartMargin-Rules = rules
+ChartMargin-Foul = foul
+ChartMargin-Survey = survey
+ChartMargin-Chart = chart
+Swing-About = { $radius } about { $centre }{ $from ->
+    [none] {""}
+   *[other] , between { $from } and { $to }
+}
+Swing-Clear = clear: nothing on the chart is against it
+Swing-NotClear = NOT CLEAR
+Swing-NoDepth = no depth on the chart
+Swing-Keel = { $short ->
+    [none] { $left } under the keel
+   *[other] { $short } too little for the keel
+} at low water{ $error ->
+    [none] {""}
+   *[other] ; the chart may be wrong by { $error }
+}
+Swing-Needed = { $needed } on the chart: draught { $draught }, margin { $margin }, lowest tide { $tide }
+Swing-Nearest = the nearest: { $danger }
+Swing-NoDanger = none within { $within }
+Swing-Part = { $share } { $what ->
+    [tooShoal] too shoal or dangerous
+    [notCovered] on no chart
+   *[withoutDepth] without a depth on the chart
+}
+Swing-Survey = survey { $quality }
+Swing-Surveyed = { $quality }{ $end ->
+    [none] {""}
+   *[other] ; surveyed until { $end }
+}
+Swing-Notice = An aid, not for navigation: look at the official chart, and sound the berth.
+SurveyQuality-NotAssessed = quality U: not assessed
+SurveyQuality-Figures = quality { $zone }: depths ±{ $depth } m + { $percent } %, positions ±{ $position } m{ $more ->
+    [yes] {" "}+ 5 % of the depth
+   *[no] {""}
+}
+SurveyQuality-Poor = quality { $zone }: worse than C, depths and positions may be far off
+ChartCaution-NoTide = tide not entered: the lowest water is taken as chart datum; it can fall below that
+ChartCaution-NoChart = there is no chart of this place; add one with: windrode chart add PATH
+ChartCaution-TideOf = tide: by { $station ->
+    [none] the configured station
+   *[other] `{ $station }`
+} until { $until }
+ChartCaution-DatumsDiffer = the cells measure depths from different levels; compare each with its own datum
+ChartCaution-NoDatum = datum: the cell does not state what its depths are measured from
+ChartCaution-Coverage = coverage: `{ $name }` does not state where it ends; where it gives depth or land counts as covered
+ChartCaution-NoScale = scale: `{ $name }` does not state it; how exactly it is drawn is not known
+ChartCaution-Scale = scale: half a millimetre on `{ $name }` is { $by } on the water
+ChartCaution-NoSurvey = survey quality: not stated
+SearchColumn-Place = place
+SearchColumn-Bears = bears
+SearchColumn-Off = off
+SearchColumn-Depth = depth
+SearchColumn-Rode = rode
+SearchColumn-Circle = circle
+SearchColumn-Spare = to spare
+Search-Heading = berths within { $within } of { $centre }: { $places } places looked at, { $spacing } apart
+Search-Fetch = fetch in nautical miles, wind from: { $list }
+Search-Wind = { $from ->
+    [NE] NE
+    [E] E
+    [SE] SE
+    [S] S
+    [SW] SW
+    [W] W
+    [NW] NW
+   *[N] N
+}
+Search-FetchFrom = { $wind } { $miles }
+Search-Chart = chart: { $cell }
+Search-Rejected = places that do not count: { $list }
+Search-Count = { $against }: { $places }
+FetchMiles-Near = { $miles }
+FetchMiles-Land = { $miles }
+FetchMiles-Chart = more than { $miles } (chart ends)
+FetchMiles-Limit = more than { $miles }
+SearchAgainst-Land = land in reach
+SearchAgainst-Shoal = too shoal at low water
+SearchAgainst-UnknownDanger = a danger of unknown depth in reach
+SearchAgainst-NoChart = not all on a chart
+SearchAgainst-NoDepth = no depth on the chart
+SearchAgainst-Cable = over a cable
+SearchAgainst-Pipe = over a pipe
+SearchAgainst-Restricted = anchoring prohibited or restricted
+SearchAgainst-Foul = foul ground, wreck or obstruction in reach
+SearchAgainst-RodeShort = the rode aboard is too short for the depth
+SearchAgainst-CircleTooWide = the circle is too wide
+SearchAgainst-Neighbour = in another vessel's circle
+SearchAgainst-NoPlan = no plan can be made
+SearchReason-LeastDepth = least depth in the circle { $depth } on the chart, { $keel } under the keel at low water
+SearchReason-ChartWrong = the chart's depths may be wrong by { $by }, more than is left under the keel
+SearchReason-Danger = { $room } from the circle to the nearest danger: { $danger }
+SearchReason-NoDanger = no danger within { $within } of the circle
+SearchReason-Neighbour = { $room } from the circle to { $name ->
+    [none] the nearest vessel's
+   *[other] that of { $name }, the nearest vessel's
+}, bearing { $bearing }, each at the near edge of its circle
+SearchReason-OpenWater = a nautical mile or more of open water: { $winds }
+SearchReason-SoundingAway = the depth is taken from a sounding { $distance } away; sound the berth
+SearchReason-NoSounding = no sounding near; the depth is that of the depth area, sound the berth
+SearchCaution-NoNeighbours = no neighbours known: look around
+SearchCaution-NoAis = who has no AIS is not known: look around
+SearchCaution-NotJudged = holding and shelter: not judged; a fetch is the distance to the land on the chart
+SearchCaution-NoneFound = no berth found here; look elsewhere, or widen the search with `--within`
+SearchCaution-NoTide = tide not entered: the lowest and the highest water are taken as chart datum; give `--tide`, `--low-water` and `--high-water`, or `--station`
+SearchCaution-NoAboard = rode aboard not entered: it is not checked whether it is long enough; give `--aboard`
+SearchCaution-AisNotHeard = no AIS is heard
+SearchCaution-NotFromHere = vessels are heard, but not where they lie from here: their circles do not count
+SearchCaution-UnderWay = { $count } of the vessels heard are under way, or were not heard long enough: they do not count
+SearchCaution-NoDaemon = the daemon does not answer, so no AIS is heard: give circles with `--neighbour`
+
+## The form of an order
+
+PutTold-Context = `{ $context }` is another vessel's context; commands are taken for `vessels.self` only
+PutTold-Entries = a request carries `{ $count }` readable entries of `put`; write one `path` with its `value`
+PutTold-Unknown = `{ $path }` is no command; the commands are { $known }
+PutTold-ReadOnly = `{ $path }` is calculated by windrode and cannot be set; the commands are { $known }
+PutTold-Value = `{ $command }` was given `{ $value }`; write { $form }
+PutTold-Member = `{ $command }` has no member `{ $key }`; its members are { $known }
+PutTold-Kind = `letGo.kind` was given `{ $value }`; write one of { $known }
+PutTold-Hazard = `{ $command }` was given `{ $value }`; write `true` for all or a hazard: { $known }
+PutTold-IdTooLong = `requestId` is too long; write a UUID
+PutTold-TooMany = too many commands await an answer; try again in a minute
+PutForm-True = `true`
+PutForm-BeginOrEnd = `true` to begin or `false` to end
+PutForm-YesOrNo = `true` or `false`
+PutForm-LetGo = `true`, or an object with any of `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`, `reanchored`
+PutForm-Metres = metres, more than 0 and less than 1000
+PutForm-MetresOrNull = metres, more than 0 and less than 1000, or `null`
+PutForm-Place = an object with `latitude` and `longitude` in degrees
+PutForm-BerthOrNull = an object with `latitude` and `longitude` in degrees and maybe `scope`, `rode`, `wind`, `stay`, or `null`
+PutForm-Snubber = `true`, an object with any of `at` and `length` in metres, or `false` when it is off
+PutForm-Scope = a plain number from 1.5 to 20
+PutForm-Wind = metres a second, more than 0 and at most 50
+PutForm-Stay = seconds, more than 0 and at most 2592000, which is 30 days
+Refused-Because = refused: { $why }
+Refused-NoReason = no reason given

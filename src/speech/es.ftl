@@ -1020,3 +1020,324 @@ Link-NotConnectedYet = aún sin conexión
 Link-Down = cortado: { $why }
 Link-Impaired = con fallos: { $why }
 Answer-NotOnDisk = { $said }; esto AÚN NO ESTÁ GUARDADO y se perdería al reiniciar: { $why }
+
+## El plan
+
+Margin-Depth = fondo
+Margin-Tide = marea
+Margin-Keel = quilla
+Margin-Roller = roldana
+Margin-Scope = proporción
+Margin-Rode = línea
+Margin-Out = FILADO
+Margin-TotalRode = LÍNEA TOTAL
+Margin-Aboard = a bordo
+Margin-Reach = alcance
+Margin-Room = ESPACIO
+Margin-Circle = círculo
+Margin-Wind = viento
+Margin-Bottom = al fondo
+Margin-Lifts = despega
+Margin-Strength = resistencia
+Margin-LookAt = A tener en cuenta
+Margin-Assumed = Supuesto
+Margin-OnTheChart = En la carta
+at-lowest = { $tide ->
+    [yes] {" "}con el agua más baja
+   *[no] {""}
+}
+at-highest = { $tide ->
+    [yes] {" "}con el agua más alta
+   *[no] {""}
+}
+with-scopes = { $now ->
+    [none] {""}
+   *[other] { $highest ->
+        [none] , { $now }
+       *[other] , { $highest } con el agua más alta, { $now } ahora
+    }
+}
+Plan-WaterNow = { $depth } de agua ahora{ $below ->
+    [transducer] {" "}({ $sounded } bajo el transductor)
+    [keel] {" "}({ $sounded } bajo la quilla)
+    [datum] {" "}({ $sounded } en la carta)
+   *[surface] {""}
+}
+Plan-Range = { $high } con el agua más alta, { $low } con la más baja{ $until ->
+    [none] {""}
+   *[other] {" "}hasta { $until } UTC
+}
+Plan-Tide = { $words }; { $cost }
+Plan-Grounds = TOCA FONDO{ at-lowest }, faltan { $by }
+Plan-UnderKeel = { $left } bajo la quilla{ at-lowest }
+Plan-Roller = { $above } sobre el agua, { $height } sobre el fondo{ at-highest }
+Plan-Scope = { $scope }:1, { $why }
+Plan-Rode = { $scope } × { $height } = { $rode }
+Plan-Out = { $out }{ with-scopes }{ $more ->
+    [none] , bastante para { $scope }:1
+   *[other] ; filar { $more } más, { $all } en total
+}
+Plan-TotalRode = { $rode }{ $all ->
+    [yes] , toda la que hay
+   *[no] { $marks ->
+        [none] {""}
+       *[other] {" "}(marcas cada { $marks })
+    }
+}{ with-scopes }
+Plan-Aboard = { $aboard }, { $enough ->
+    [yes] bastante
+   *[no] NO BASTA
+}
+Plan-NoReach = ninguno: { $rode } de línea no llegan al fondo
+Plan-Reach = { $reach } como mucho del ancla a la roldana, con { $rode } fuera
+Plan-Room = { $widest } libres alrededor del ancla, y un margen
+Plan-Circle = radio en popa { $stern }, en proa { $bow }{ $antenna ->
+    [none] {""}
+   *[other] , en la antena { $antenna }
+}{ $water ->
+    [lowest] {" "}con el agua más baja
+    [highest] {" "}con la más alta
+   *[any] {""}
+}{ $wind ->
+    [none] {""}
+   *[other] {" "}con { $wind }
+}
+Plan-Wind = { $wind } tiran { $pull } de continuo; ABYC H-40 calcula { $load }, con rachas y oleaje
+Plan-Bottom = { $lead ->
+    [none] { $lies } quedan en el fondo
+   *[other] nada queda en el fondo, el ancla se levanta { $lead }°
+} { $steady ->
+    [yes] con el tiro continuo{ at-highest }
+   *[no] con la carga de H-40
+}
+Plan-Lifts = { $chain ->
+    [yes] la cadena se despega
+   *[no] la línea se despega
+} del fondo con { $wind } de viento constante, con { $design } si hay rachas y oleaje (ABYC H-40)
+Plan-Strength = { $part }: carga de trabajo { $load }, se alcanza con { $wind } según H-40
+Plan-NoCircle = la línea no llega al fondo: no hay círculo
+Plan-Notice = Ninguna cifra de aquí dice que el ancla aguanta: clavarla, comprobar que agarra, hacer guardia de fondeo. Es una ayuda, no sustituye el juicio del patrón, una buena vigilancia ni las normas locales. No usar para la navegación.
+Part-Chain = cadena { $of }
+Part-Rope = cabo { $of }
+Part-Snubber = amortiguador { $of }
+TideCost-NotKnown = desconocida{ $datum ->
+    [yes] ; la sonda de la carta se toma tal cual, casi toda la marea hay más agua
+   *[no] {""}
+}
+TideCost-Server = el servidor solo da la próxima pleamar y bajamar, otra posterior puede ser más alta o más baja; el tiempo cambia el nivel en decímetros
+TideCost-Prediction = la predicción no conoce el tiempo: viento y presión cambian el nivel en decímetros
+TideCost-Typed = vale lo que valga la cifra; viento y presión cambian el nivel en decímetros
+TideCost-None = si sube { $more }, queda una proporción de { $scope }; si baja { $more }, la quilla pierde { $more } de agua
+Assumed-Sounder = fondo: el que da la sonda aquí y ahora
+Assumed-WindNow = viento: { $wind }, el de ahora; mirar el pronóstico y dar su viento con `--wind`
+Assumed-Bottom = fondo: llano de aquí al ancla, tan profundo allí como se sondó aquí
+Assumed-Tide = marea: sin indicar, se supone que el fondo sigue como ahora
+Assumed-Roller = roldana: sin indicar, se supone a { $height } sobre el agua
+Assumed-Length = barco: eslora sin indicar, se suponen { $length }
+Assumed-Usual = { $what ->
+    [beam] manga
+    [freeboard] francobordo
+   *[masthead] tope del palo
+} { $value }
+Assumed-Windage = obra muerta: { $usual }, lo usual para su eslora
+Assumed-Aboard = línea: longitud a bordo sin indicar
+Assumed-Marks = línea: marcas sin indicar, nada redondeado
+Assumed-Material = línea: material sin indicar, no se comprueba si el ancla se levanta
+Assumed-Grade = cadena: grado sin indicar, se supone el más débil de su tamaño, G{ $grade }
+Assumed-Weight = cadena: su peso se calcula por su tamaño, { $mass } kg/m
+Assumed-NewRope = cabo: nuevo, seco, sin nudos; la poliamida se alarga un décimo al 15 % de su carga de rotura, el poliéster un 3 %
+Assumed-Stretch = línea: se alarga un { $percent } % al tensarse
+Assumed-NoWind = viento: sin indicar, su tiro sin comprobar
+Assumed-Pull = tiro del viento: cierto con un factor de 1,5 (continuo) y de 2 (H-40, con rachas, guiñadas y oleaje); la corriente no cuenta
+Caution-Stretches = línea: se alarga más de lo que prevé `tackle.stretch`: hasta { $wind } con el viento esperado, frente a { $low }; bastaría cerca de { $stretch }
+Caution-NotEnough = línea insuficiente: hacen falta { $needed }, hay { $aboard } a bordo; daría { $scope }; buscar menos fondo
+bottom-to-roller = { $height } del fondo a la roldana
+Caution-AboardShort = la línea a bordo no llega al fondo: { $aboard }, para { bottom-to-roller }
+Caution-ScopeShort = proporción: { $out } filados son { $scope } con el agua más alta; { $more ->
+    [none] hace falta { $wanted }
+   *[other] { $more } más dan { $wanted }
+}
+Caution-OutShort = la línea filada no llega al fondo: { $out }, para { bottom-to-roller }
+Caution-ScopeSmall = proporción: { $scope } es menos que { $least }:1, se pierde buena parte del agarre
+Caution-HoldingPoor = tenedero: malo, filar más no ayuda; buscar otro sitio
+Caution-Grounds = quilla: toca fondo con el agua más baja, faltan { $by }
+Caution-KeelMargin = quilla: { $left } debajo con el agua más baja, mínimo { $margin }
+Caution-NoDraught = quilla: calado sin indicar, agua bajo la quilla sin comprobar
+Caution-NoTide = marea: desconocida; { $cost }
+Caution-Lifts = ancla: { $surely ->
+    [yes] {""}
+   *[no] con rachas y oleaje,{" "}
+}{ $chain ->
+    [yes] la cadena
+   *[no] la línea
+} se despega del fondo con el viento esperado, y el ancla se levanta
+Caution-Lead = ancla: se levanta { $lead }° { $steady ->
+    [yes] por el tiro continuo
+   *[no] con rachas y oleaje
+}; a más de { $most }° se supone que no agarra; filar más si hay sitio
+Caution-Load = { $part }: carga de trabajo { $working }, H-40 calcula { $design } con este viento
+Caution-LightAnchor = ancla: { $anchor } es menos que los { $wanted } de la tabla 20.1 del Small Craft Code para su eslora y un ancla de agarre corriente
+BerthTold-At = fondeadero en { $position }: { $depth }{ $own ->
+    [none] {""}
+   *[other] ; { $own }
+}{ $short ->
+    [none] {""}
+   *[other] ; esta línea vale para la { $short ->
+        [sounding] sonda menor
+       *[bound] menor profundidad
+    } y puede ser DEMASIADO CORTA, sondar el fondeadero antes de fondear
+}
+BerthTold-NoChart = ninguna carta da allí la profundidad
+to-most = { $most ->
+    [none] o más
+   *[other] a { $most }
+}
+BerthTold-Charted = profundidad en la carta { $least } { to-most } (`{ $cell }`)
+BerthTold-Sounded = profundidad { $least } { to-most }, ninguna carta la da
+BerthTold-NoDraught = calado sin indicar: agua bajo la quilla sin comprobar; indicarlo con `--draught`
+
+## El borneo, y la búsqueda de un fondeadero
+
+ChartMargin-Least = mínima
+ChartMargin-Needed = precisa
+ChartMargin-Danger = peligro
+ChartMargin-Unknown = sin datos
+ChartMargin-Share = parte
+ChartMargin-Rules = normas
+ChartMargin-Foul = sucio
+ChartMargin-Survey = hidrografía
+ChartMargin-Chart = carta
+Swing-About = { $radius } alrededor de { $centre }{ $from ->
+    [none] {""}
+   *[other] , entre { $from } y { $to }
+}
+Swing-Clear = libre: nada en la carta lo impide
+Swing-NotClear = NO LIBRE
+Swing-NoDepth = sin profundidad en la carta
+Swing-Keel = en bajamar { $short ->
+    [none] { $left } bajo la quilla
+   *[other] faltan { $short } para la quilla
+}{ $error ->
+    [none] {""}
+   *[other] ; la carta puede errar en { $error }
+}
+Swing-Needed = { $needed } en la carta: calado { $draught }, margen { $margin }, marea más baja { $tide }
+Swing-Nearest = el más cercano: { $danger }
+Swing-NoDanger = ninguno a menos de { $within }
+Swing-Part = { $share } { $what ->
+    [tooShoal] con poca agua o peligroso
+    [notCovered] en ninguna carta
+   *[withoutDepth] sin profundidad en la carta
+}
+Swing-Survey = calidad del levantamiento { $quality }
+Swing-Surveyed = { $quality }{ $end ->
+    [none] {""}
+   *[other] ; levantado hasta { $end }
+}
+Swing-Notice = Es una ayuda, no sirve para la navegación: mirar la carta oficial y sondar el fondeadero.
+SurveyQuality-NotAssessed = U: sin evaluar
+SurveyQuality-Figures = { $zone }: profundidades ±{ $depth } m + { $percent } %, posiciones ±{ $position } m{ $more ->
+    [yes] {" "}+ 5 % de la profundidad
+   *[no] {""}
+}
+SurveyQuality-Poor = { $zone }: peor que C, profundidades y posiciones pueden errar mucho
+ChartCaution-NoTide = marea sin indicar: el cero de la carta se toma como agua más baja; puede bajar más
+ChartCaution-NoChart = no hay carta de este lugar; añadir una con: windrode chart add PATH
+ChartCaution-TideOf = marea: según { $station ->
+    [none] la estación configurada
+   *[other] `{ $station }`
+} hasta { $until }
+ChartCaution-DatumsDiffer = las celdas miden la profundidad desde niveles distintos; comparar cada una con el suyo
+ChartCaution-NoDatum = cero de la carta: la celda no indica desde dónde mide sus profundidades
+ChartCaution-Coverage = cobertura: `{ $name }` no indica dónde acaba; donde da fondo o tierra cuenta como cubierto
+ChartCaution-NoScale = escala: `{ $name }` no la indica; no se sabe con qué exactitud está dibujada
+ChartCaution-Scale = escala: medio milímetro en `{ $name }` son { $by } en el agua
+ChartCaution-NoSurvey = calidad del levantamiento: sin indicar
+SearchColumn-Place = sitio
+SearchColumn-Bears = al
+SearchColumn-Off = a
+SearchColumn-Depth = fondo
+SearchColumn-Rode = línea
+SearchColumn-Circle = círculo
+SearchColumn-Spare = margen
+Search-Heading = fondeaderos a menos de { $within } de { $centre }: { $places } sitios examinados, cada { $spacing }
+Search-Fetch = fetch en millas náuticas, viento del: { $list }
+Search-Wind = { $from ->
+    [NE] NE
+    [E] E
+    [SE] SE
+    [S] S
+    [SW] SO
+    [W] O
+    [NW] NO
+   *[N] N
+}
+Search-FetchFrom = { $wind } { $miles }
+Search-Chart = carta: { $cell }
+Search-Rejected = sitios que no cuentan: { $list }
+Search-Count = { $against }: { $places }
+FetchMiles-Near = { $miles }
+FetchMiles-Land = { $miles }
+FetchMiles-Chart = más de { $miles } (acaba la carta)
+FetchMiles-Limit = más de { $miles }
+SearchAgainst-Land = tierra al alcance
+SearchAgainst-Shoal = poca agua en bajamar
+SearchAgainst-UnknownDanger = peligro de profundidad desconocida al alcance
+SearchAgainst-NoChart = no todo está en una carta
+SearchAgainst-NoDepth = sin profundidad en la carta
+SearchAgainst-Cable = sobre un cable
+SearchAgainst-Pipe = sobre una tubería
+SearchAgainst-Restricted = fondeo prohibido o restringido
+SearchAgainst-Foul = fondo sucio, naufragio u obstrucción al alcance
+SearchAgainst-RodeShort = la línea a bordo es corta para ese fondo
+SearchAgainst-CircleTooWide = el círculo es demasiado ancho
+SearchAgainst-Neighbour = en el círculo de otro buque
+SearchAgainst-NoPlan = no se puede hacer un plan
+SearchReason-LeastDepth = profundidad mínima del círculo { $depth } en la carta, { $keel } bajo la quilla en bajamar
+SearchReason-ChartWrong = las profundidades de la carta pueden errar en { $by }, más de lo que queda bajo la quilla
+SearchReason-Danger = { $room } del círculo al peligro más cercano: { $danger }
+SearchReason-NoDanger = ningún peligro a menos de { $within } del círculo
+SearchReason-Neighbour = { $room } del círculo al del buque más cercano{ $name ->
+    [none] {""}
+   *[other] , { $name }
+}, al { $bearing }, de borde a borde
+SearchReason-OpenWater = una milla o más de agua abierta: { $winds }
+SearchReason-SoundingAway = el fondo es de una sonda a { $distance }; sondar el fondeadero
+SearchReason-NoSounding = sin sonda cercana; el fondo es el del área de profundidad, sondar el fondeadero
+SearchCaution-NoNeighbours = no se conocen vecinos: mirar alrededor
+SearchCaution-NoAis = los buques sin AIS no se conocen: mirar alrededor
+SearchCaution-NotJudged = tenedero y abrigo: sin juzgar; el fetch es la distancia a la tierra en la carta
+SearchCaution-NoneFound = aquí no hay fondeadero; buscar en otro lugar, o más lejos con `--within`
+SearchCaution-NoTide = marea sin indicar: el cero de la carta se toma como agua más baja y más alta; indicar `--tide`, `--low-water` y `--high-water`, o `--station`
+SearchCaution-NoAboard = línea a bordo sin indicar: no se comprueba si basta; indicar `--aboard`
+SearchCaution-AisNotHeard = no se recibe AIS
+SearchCaution-NotFromHere = se reciben buques, pero no dónde están desde aquí: sus círculos no cuentan
+SearchCaution-UnderWay = { $count } de los buques recibidos navegan, o se reciben desde hace poco: no cuentan
+SearchCaution-NoDaemon = el servicio no responde, no hay AIS: indicar círculos con `--neighbour`
+
+## La forma de una orden
+
+PutTold-Context = `{ $context }` es el contexto de otro buque; las órdenes solo valen para `vessels.self`
+PutTold-Entries = una petición lleva `{ $count }` entradas legibles en `put`; escribir un `path` con su `value`
+PutTold-Unknown = `{ $path }` no es una orden; las órdenes son { $known }
+PutTold-ReadOnly = `{ $path }` lo calcula windrode y no se puede fijar; las órdenes son { $known }
+PutTold-Value = `{ $command }` recibió `{ $value }`; escribir { $form }
+PutTold-Member = `{ $command }` no tiene `{ $key }`; tiene { $known }
+PutTold-Kind = `letGo.kind` recibió `{ $value }`; escribir uno de { $known }
+PutTold-Hazard = `{ $command }` recibió `{ $value }`; escribir `true` para todos o un peligro: { $known }
+PutTold-IdTooLong = `requestId` es demasiado largo; escribir un UUID
+PutTold-TooMany = demasiadas órdenes esperan respuesta; probar otra vez en un minuto
+PutForm-True = `true`
+PutForm-BeginOrEnd = `true` para empezar o `false` para acabar
+PutForm-YesOrNo = `true` o `false`
+PutForm-LetGo = `true`, o un objeto con `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`, `reanchored`, todos opcionales
+PutForm-Metres = metros, más de 0 y menos de 1000
+PutForm-MetresOrNull = metros, más de 0 y menos de 1000, o `null`
+PutForm-Place = un objeto con `latitude` y `longitude` en grados
+PutForm-BerthOrNull = un objeto con `latitude` y `longitude` en grados, y si se quiere `scope`, `rode`, `wind`, `stay`, o `null`
+PutForm-Snubber = `true`, un objeto con `at` o `length` en metros, o `false` si está quitado
+PutForm-Scope = un número de 1,5 a 20 (escrito con punto)
+PutForm-Wind = metros por segundo, más de 0 y como mucho 50
+PutForm-Stay = segundos, más de 0 y como mucho 2592000, que son 30 días
+Refused-Because = rechazado: { $why }
+Refused-NoReason = sin motivo indicado

@@ -1020,3 +1020,324 @@ Link-NotConnectedYet = pas encore connecté
 Link-Down = coupé : { $why }
 Link-Impaired = dégradé : { $why }
 Answer-NotOnDisk = { $said } ; ce n'est PAS ENCORE ENREGISTRÉ et serait perdu au redémarrage : { $why }
+
+## Le plan
+
+Margin-Depth = fond
+Margin-Tide = marée
+Margin-Keel = quille
+Margin-Roller = davier
+Margin-Scope = rapport
+Margin-Rode = ligne
+Margin-Out = FILÉ
+Margin-TotalRode = LIGNE TOTALE
+Margin-Aboard = à bord
+Margin-Reach = portée
+Margin-Room = PLACE
+Margin-Circle = cercle
+Margin-Wind = vent
+Margin-Bottom = au fond
+Margin-Lifts = soulève
+Margin-Strength = résistance
+Margin-LookAt = À noter
+Margin-Assumed = Supposé
+Margin-OnTheChart = Sur la carte
+at-lowest = { $tide ->
+    [yes] {" "}au plus bas de l'eau
+   *[no] {""}
+}
+at-highest = { $tide ->
+    [yes] {" "}au plus haut de l'eau
+   *[no] {""}
+}
+with-scopes = { $now ->
+    [none] {""}
+   *[other] { $highest ->
+        [none] , { $now }
+       *[other] , { $highest } au plus haut de l'eau, { $now } maintenant
+    }
+}
+Plan-WaterNow = { $depth } d'eau maintenant{ $below ->
+    [transducer] {" "}({ $sounded } sous la sonde)
+    [keel] {" "}({ $sounded } sous la quille)
+    [datum] {" "}({ $sounded } sur la carte)
+   *[surface] {""}
+}
+Plan-Range = { $high } au plus haut, { $low } au plus bas de l'eau{ $until ->
+    [none] {""}
+   *[other] {" "}jusqu'au { $until } UTC
+}
+Plan-Tide = { $words } ; { $cost }
+Plan-Grounds = ÉCHOUAGE{ at-lowest }, il manque { $by }
+Plan-UnderKeel = { $left } sous la quille{ at-lowest }
+Plan-Roller = { $above } au-dessus de l'eau, { $height } au-dessus du fond{ at-highest }
+Plan-Scope = { $scope }:1, { $why }
+Plan-Rode = { $scope } × { $height } = { $rode }
+Plan-Out = { $out }{ with-scopes }{ $more ->
+    [none] , assez pour { $scope }:1
+   *[other] {" "}; filer encore { $more }, { $all } en tout
+}
+Plan-TotalRode = { $rode }{ $all ->
+    [yes] , tout ce qu'il y a
+   *[no] { $marks ->
+        [none] {""}
+       *[other] {" "}(marques tous les { $marks })
+    }
+}{ with-scopes }
+Plan-Aboard = { $aboard }, { $enough ->
+    [yes] assez
+   *[no] PAS ASSEZ
+}
+Plan-NoReach = aucune : { $rode } de ligne n'atteignent pas le fond
+Plan-Reach = au plus { $reach } de l'ancre au davier, avec { $rode } filés
+Plan-Room = { $widest } à libérer tout autour de l'ancre, plus une marge
+Plan-Circle = rayon à l'arrière { $stern }, à l'étrave { $bow }{ $antenna ->
+    [none] {""}
+   *[other] , à l'antenne { $antenna }
+}{ $water ->
+    [lowest] {" "}au plus bas de l'eau
+    [highest] {" "}au plus haut
+   *[any] {""}
+}{ $wind ->
+    [none] {""}
+   *[other] {" "}par { $wind }
+}
+Plan-Wind = { $wind } tirent { $pull } en continu ; ABYC H-40 compte { $load }, rafales et ressac compris
+Plan-Bottom = { $lead ->
+    [none] { $lies } restent au fond
+   *[other] rien ne reste au fond, l'ancre est soulevée de { $lead }°
+} { $steady ->
+    [yes] sous la traction continue{ at-highest }
+   *[no] sous la charge de H-40
+}
+Plan-Lifts = { $chain ->
+    [yes] la chaîne quitte
+   *[no] la ligne quitte
+} tout le fond à { $wind } de vent établi, à { $design } avec rafales et ressac (ABYC H-40)
+Plan-Strength = { $part } : charge de travail { $load }, atteinte à { $wind } selon H-40
+Plan-NoCircle = la ligne n'atteint pas le fond : il n'y a pas de cercle
+Plan-Notice = Aucun chiffre ici ne dit que l'ancre tient : la faire crocher, vérifier qu'elle tient, veiller au mouillage. Une aide, qui ne remplace ni le jugement du chef de bord, ni une bonne veille, ni les règles locales. Ne pas utiliser pour la navigation.
+Part-Chain = chaîne { $of }
+Part-Rope = cordage { $of }
+Part-Snubber = amortisseur { $of }
+TideCost-NotKnown = inconnue{ $datum ->
+    [yes] {" "}; la sonde de la carte est prise telle quelle, il y a plus d'eau presque toute la marée
+   *[no] {""}
+}
+TideCost-Server = le serveur ne donne que la prochaine pleine et basse mer, une suivante peut être plus haute ou plus basse ; la météo change le niveau de quelques décimètres
+TideCost-Prediction = la prédiction ignore la météo : vent et pression changent le niveau de quelques décimètres
+TideCost-Typed = elle vaut ce que vaut le chiffre ; vent et pression changent le niveau de quelques décimètres
+TideCost-None = si l'eau monte de { $more }, il reste un rapport de { $scope } ; si elle baisse de { $more }, la quille perd { $more } d'eau
+Assumed-Sounder = fond : comme le sondeur l'indique ici et maintenant
+Assumed-WindNow = vent : { $wind }, celui de maintenant ; voir la prévision et donner son vent par `--wind`
+Assumed-Bottom = fond : plat d'ici à l'ancre, aussi profond là-bas que sondé ici
+Assumed-Tide = marée : non saisie, le fond est supposé rester comme maintenant
+Assumed-Roller = davier : non saisi, supposé à { $height } au-dessus de l'eau
+Assumed-Length = bateau : longueur non saisie, { $length } hors tout supposés
+Assumed-Usual = { $what ->
+    [beam] largeur
+    [freeboard] franc-bord
+   *[masthead] tête de mât
+} { $value }
+Assumed-Windage = prise au vent : { $usual }, comme d'usage à cette longueur
+Assumed-Aboard = ligne : longueur à bord non saisie
+Assumed-Marks = ligne : marques non saisies, rien d'arrondi
+Assumed-Material = ligne : matière non saisie, soulèvement de l'ancre non vérifié
+Assumed-Grade = chaîne : grade non saisi, le plus faible de sa taille supposé, G{ $grade }
+Assumed-Weight = chaîne : son poids est calculé d'après sa taille, { $mass } kg/m
+Assumed-NewRope = cordage : neuf, sec, sans nœud ; le polyamide s'allonge d'un dixième à 15 % de sa charge de rupture, le polyester de 3 %
+Assumed-Stretch = ligne : s'allonge de { $percent } % quand elle est raidie
+Assumed-NoWind = vent : non saisi, sa traction non vérifiée
+Assumed-Pull = traction du vent : juste à un facteur 1,5 (continue) et 2 (H-40, avec rafales, embardées et ressac) ; le courant n'est pas compté
+Caution-Stretches = ligne : elle s'allonge plus que `tackle.stretch` ne le prévoit : { $wind } par le vent attendu, contre { $low } ; environ { $stretch } conviendrait
+Caution-NotEnough = pas assez de ligne : il faut { $needed }, { $aboard } à bord ; cela donnerait { $scope } ; chercher moins de fond
+bottom-to-roller = { $height } du fond au davier
+Caution-AboardShort = la ligne à bord n'atteint pas le fond : { $aboard }, pour { bottom-to-roller }
+Caution-ScopeShort = rapport : { $out } filés font { $scope } au plus haut de l'eau ; { $more ->
+    [none] il faut { $wanted }
+   *[other] { $more } de plus font { $wanted }
+}
+Caution-OutShort = la ligne filée n'atteint pas le fond : { $out }, pour { bottom-to-roller }
+Caution-ScopeSmall = rapport : { $scope } est moins que { $least }:1, une bonne part de la tenue est perdue
+Caution-HoldingPoor = tenue : mauvaise, filer plus n'y fait rien ; chercher un autre endroit
+Caution-Grounds = quille : échouage au plus bas de l'eau, il manque { $by }
+Caution-KeelMargin = quille : { $left } dessous au plus bas de l'eau, minimum { $margin }
+Caution-NoDraught = quille : tirant d'eau non saisi, eau sous la quille non vérifiée
+Caution-NoTide = marée : inconnue ; { $cost }
+Caution-Lifts = ancre : { $surely ->
+    [yes] {""}
+   *[no] avec rafales et ressac,{" "}
+}{ $chain ->
+    [yes] la chaîne
+   *[no] la ligne
+} quitte tout le fond par le vent attendu, et l'ancre est soulevée
+Caution-Lead = ancre : soulevée de { $lead }° { $steady ->
+    [yes] par la traction continue
+   *[no] par rafales et ressac
+} ; au-delà de { $most }° elle est supposée ne plus tenir ; filer plus s'il y a la place
+Caution-Load = { $part } : charge de travail { $working }, H-40 compte { $design } par ce vent
+Caution-LightAnchor = ancre : { $anchor }, c'est moins que les { $wanted } de la table 20.1 du Small Craft Code pour cette longueur et une ancre de tenue ordinaire
+BerthTold-At = poste en { $position } : { $depth }{ $own ->
+    [none] {""}
+   *[other] {" "}; { $own }
+}{ $short ->
+    [none] {""}
+   *[other] {" "}; cette ligne vaut pour la moindre { $short ->
+        [sounding] sonde
+       *[bound] profondeur
+    } et peut être TROP COURTE, sonder le poste avant de mouiller
+}
+BerthTold-NoChart = aucune carte n'y donne la profondeur
+to-most = { $most ->
+    [none] ou plus
+   *[other] à { $most }
+}
+BerthTold-Charted = profondeur sur la carte { $least } { to-most } (`{ $cell }`)
+BerthTold-Sounded = profondeur { $least } { to-most }, aucune carte ne la donne
+BerthTold-NoDraught = tirant d'eau non saisi : eau sous la quille non vérifiée ; le donner par `--draught`
+
+## L'évitage, et la recherche d'un poste
+
+ChartMargin-Least = moindre
+ChartMargin-Needed = requis
+ChartMargin-Danger = danger
+ChartMargin-Unknown = inconnu
+ChartMargin-Share = part
+ChartMargin-Rules = règles
+ChartMargin-Foul = malsain
+ChartMargin-Survey = levé
+ChartMargin-Chart = carte
+Swing-About = { $radius } autour de { $centre }{ $from ->
+    [none] {""}
+   *[other] , entre { $from } et { $to }
+}
+Swing-Clear = libre : rien sur la carte ne s'y oppose
+Swing-NotClear = NON LIBRE
+Swing-NoDepth = pas de profondeur sur la carte
+Swing-Keel = à basse mer { $short ->
+    [none] { $left } sous la quille
+   *[other] il manque { $short } à la quille
+}{ $error ->
+    [none] {""}
+   *[other] {" "}; la carte peut se tromper de { $error }
+}
+Swing-Needed = { $needed } sur la carte : tirant d'eau { $draught }, marge { $margin }, marée la plus basse { $tide }
+Swing-Nearest = le plus proche : { $danger }
+Swing-NoDanger = aucun à moins de { $within }
+Swing-Part = { $share } { $what ->
+    [tooShoal] trop peu profond ou dangereux
+    [notCovered] sur aucune carte
+   *[withoutDepth] sans profondeur sur la carte
+}
+Swing-Survey = qualité du levé { $quality }
+Swing-Surveyed = { $quality }{ $end ->
+    [none] {""}
+   *[other] {" "}; levé jusqu'à { $end }
+}
+Swing-Notice = Une aide, à ne pas utiliser pour la navigation : voir la carte officielle et sonder le poste.
+SurveyQuality-NotAssessed = U : non évaluée
+SurveyQuality-Figures = { $zone } : profondeurs ±{ $depth } m + { $percent } %, positions ±{ $position } m{ $more ->
+    [yes] {" "}+ 5 % de la profondeur
+   *[no] {""}
+}
+SurveyQuality-Poor = { $zone } : pire que C, profondeurs et positions peuvent être très fausses
+ChartCaution-NoTide = marée non saisie : le zéro des cartes vaut comme plus basse eau ; elle peut descendre plus bas
+ChartCaution-NoChart = pas de carte de cet endroit ; en ajouter une avec : windrode chart add PATH
+ChartCaution-TideOf = marée : selon { $station ->
+    [none] la station configurée
+   *[other] `{ $station }`
+} jusqu'à { $until }
+ChartCaution-DatumsDiffer = les cellules mesurent les profondeurs depuis des zéros différents ; comparer chacune au sien
+ChartCaution-NoDatum = zéro des cartes : la cellule n'indique pas d'où ses profondeurs sont mesurées
+ChartCaution-Coverage = couverture : `{ $name }` n'indique pas où elle finit ; là où elle donne fond ou terre compte comme couvert
+ChartCaution-NoScale = échelle : `{ $name }` ne l'indique pas ; la précision du tracé n'est pas connue
+ChartCaution-Scale = échelle : un demi-millimètre sur `{ $name }` fait { $by } sur l'eau
+ChartCaution-NoSurvey = qualité du levé : non indiquée
+SearchColumn-Place = poste
+SearchColumn-Bears = au
+SearchColumn-Off = à
+SearchColumn-Depth = fond
+SearchColumn-Rode = ligne
+SearchColumn-Circle = cercle
+SearchColumn-Spare = marge
+Search-Heading = postes à moins de { $within } de { $centre } : { $places } endroits examinés, tous les { $spacing }
+Search-Fetch = fetch en milles nautiques, vent de : { $list }
+Search-Wind = { $from ->
+    [NE] NE
+    [E] E
+    [SE] SE
+    [S] S
+    [SW] SO
+    [W] O
+    [NW] NO
+   *[N] N
+}
+Search-FetchFrom = { $wind } { $miles }
+Search-Chart = carte : { $cell }
+Search-Rejected = endroits qui ne comptent pas : { $list }
+Search-Count = { $against } : { $places }
+FetchMiles-Near = { $miles }
+FetchMiles-Land = { $miles }
+FetchMiles-Chart = plus de { $miles } (fin de la carte)
+FetchMiles-Limit = plus de { $miles }
+SearchAgainst-Land = terre à portée
+SearchAgainst-Shoal = trop peu d'eau à basse mer
+SearchAgainst-UnknownDanger = danger de profondeur inconnue à portée
+SearchAgainst-NoChart = pas entièrement sur une carte
+SearchAgainst-NoDepth = pas de profondeur sur la carte
+SearchAgainst-Cable = sur un câble
+SearchAgainst-Pipe = sur une conduite
+SearchAgainst-Restricted = mouillage interdit ou réglementé
+SearchAgainst-Foul = fond malsain, épave ou obstruction à portée
+SearchAgainst-RodeShort = la ligne à bord est trop courte pour ce fond
+SearchAgainst-CircleTooWide = le cercle est trop grand
+SearchAgainst-Neighbour = dans le cercle d'un autre navire
+SearchAgainst-NoPlan = aucun plan possible
+SearchReason-LeastDepth = moindre profondeur du cercle { $depth } sur la carte, { $keel } sous la quille à basse mer
+SearchReason-ChartWrong = les profondeurs de la carte peuvent se tromper de { $by }, plus qu'il ne reste sous la quille
+SearchReason-Danger = { $room } du cercle au danger le plus proche : { $danger }
+SearchReason-NoDanger = aucun danger à moins de { $within } du cercle
+SearchReason-Neighbour = { $room } du cercle à celui du navire le plus proche{ $name ->
+    [none] {""}
+   *[other] , { $name }
+}, au { $bearing }, de bord à bord
+SearchReason-OpenWater = un mille ou plus d'eau libre : { $winds }
+SearchReason-SoundingAway = le fond vient d'une sonde à { $distance } ; sonder le poste
+SearchReason-NoSounding = pas de sonde proche ; le fond est celui de la zone de profondeur, sonder le poste
+SearchCaution-NoNeighbours = aucun voisin connu : regarder autour
+SearchCaution-NoAis = les navires sans AIS ne sont pas connus : regarder autour
+SearchCaution-NotJudged = tenue et abri : non jugés ; le fetch est la distance à la terre sur la carte
+SearchCaution-NoneFound = aucun poste trouvé ici ; chercher ailleurs, ou plus loin avec `--within`
+SearchCaution-NoTide = marée non saisie : le zéro des cartes vaut comme plus basse et plus haute eau ; donner `--tide`, `--low-water` et `--high-water`, ou `--station`
+SearchCaution-NoAboard = ligne à bord non saisie : sa longueur n'est pas vérifiée ; donner `--aboard`
+SearchCaution-AisNotHeard = aucun AIS reçu
+SearchCaution-NotFromHere = des navires sont reçus, mais pas où ils sont d'ici : leurs cercles ne comptent pas
+SearchCaution-UnderWay = { $count } des navires reçus font route, ou sont reçus depuis trop peu de temps : ils ne comptent pas
+SearchCaution-NoDaemon = le service ne répond pas, donc pas d'AIS : donner des cercles avec `--neighbour`
+
+## La forme d'un ordre
+
+PutTold-Context = `{ $context }` est le contexte d'un autre navire ; les ordres ne valent que pour `vessels.self`
+PutTold-Entries = une requête porte `{ $count }` entrées lisibles dans `put` ; écrire un `path` avec sa `value`
+PutTold-Unknown = `{ $path }` n'est pas un ordre ; les ordres sont { $known }
+PutTold-ReadOnly = `{ $path }` est calculé par windrode et ne se règle pas ; les ordres sont { $known }
+PutTold-Value = `{ $command }` a reçu `{ $value }` ; écrire { $form }
+PutTold-Member = `{ $command }` n'a pas de membre `{ $key }` ; ses membres sont { $known }
+PutTold-Kind = `letGo.kind` a reçu `{ $value }` ; écrire l'un de { $known }
+PutTold-Hazard = `{ $command }` a reçu `{ $value }` ; écrire `true` pour tous ou un danger : { $known }
+PutTold-IdTooLong = `requestId` est trop long ; écrire un UUID
+PutTold-TooMany = trop d'ordres attendent une réponse ; réessayer dans une minute
+PutForm-True = `true`
+PutForm-BeginOrEnd = `true` pour commencer ou `false` pour finir
+PutForm-YesOrNo = `true` ou `false`
+PutForm-LetGo = `true`, ou un objet avec `rode`, `position`, `depth`, `kind`, `radius`, `fromTrack`, `reanchored`, tous facultatifs
+PutForm-Metres = des mètres, plus de 0 et moins de 1000
+PutForm-MetresOrNull = des mètres, plus de 0 et moins de 1000, ou `null`
+PutForm-Place = un objet avec `latitude` et `longitude` en degrés
+PutForm-BerthOrNull = un objet avec `latitude` et `longitude` en degrés, et au besoin `scope`, `rode`, `wind`, `stay`, ou `null`
+PutForm-Snubber = `true`, un objet avec `at` ou `length` en mètres, ou `false` s'il est ôté
+PutForm-Scope = un nombre de 1,5 à 20 (écrit avec un point)
+PutForm-Wind = des mètres par seconde, plus de 0 et 50 au plus
+PutForm-Stay = des secondes, plus de 0 et 2592000 au plus, soit 30 jours
+Refused-Because = refusé : { $why }
+Refused-NoReason = aucune raison donnée

@@ -21,6 +21,7 @@ pub mod alerts;
 mod aloud;
 pub mod answers;
 pub mod approach;
+pub mod berths;
 mod catalogue;
 pub mod charts;
 pub mod faults;
@@ -28,7 +29,9 @@ mod language;
 mod names;
 pub mod notes;
 pub mod picture;
+pub mod plans;
 pub mod pushes;
+pub mod puts;
 pub mod remarks;
 mod sentence;
 pub mod status;
@@ -37,7 +40,8 @@ mod wording;
 pub use self::aloud::aloud;
 pub use self::language::Language;
 pub use self::sentence::{
-    Day, Depth, Down, Exact, Far, Ratio, Round, Scope, Sentence, Slow, Whole,
+    Day, Depth, Down, Exact, Far, Figure, Hundredths, Ratio, Round, Scope, Sentence, Slow, Up,
+    Whole,
 };
 pub use self::wording::{Wording, pieces};
 

@@ -9,7 +9,7 @@ use super::{Language, Wording, catalogue};
 use crate::geodesy::Position;
 use crate::tackle::plan::ratio;
 use crate::time::{Timestamp, Zone};
-use crate::units::{Angle, Bearing, Metres, Speed, Volts};
+use crate::units::{Angle, Bearing, Metres, Newtons, Speed, Volts};
 
 /// Something to be told, in no language yet.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,6 +40,10 @@ pub(super) enum Arg {
     Far(Metres),
     Exact(Metres),
     Down(Metres),
+    Up(Metres),
+    Force(Newtons),
+    Figure(f64),
+    Hundredths(f64),
     Scope(f64),
     Ratio(f64),
     Round(f64),
@@ -73,6 +77,18 @@ pub struct Exact(pub Metres);
 /// The same rounded down: what is left of something.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Down(pub Metres);
+
+/// A length rounded up to whole ones: what there must be at least.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Up(pub Metres);
+
+/// A plain number with all its decimals.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Figure(pub f64);
+
+/// A plain number with two decimals.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hundredths(pub f64);
 
 /// A scope: `7:1`, `4.4:1`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -178,6 +194,10 @@ impl Arg {
             Self::Far(distance) => far(*distance, say),
             Self::Exact(length) => say.language.figures(say.lengths.exact(*length)),
             Self::Down(length) => say.language.figures(say.lengths.down(*length)),
+            Self::Up(length) => say.language.figures(say.lengths.up(*length)),
+            Self::Force(force) => say.language.figures(say.lengths.force(*force)),
+            Self::Figure(number) => say.language.figures(number.to_string()),
+            Self::Hundredths(number) => say.language.figures(format!("{number:.2}")),
             Self::Scope(scope) => say.language.figures(ratio(*scope)),
             Self::Ratio(number) => say.language.figures(format!("{number:.1}")),
             Self::Round(number) => format!("{number:.0}"),
@@ -221,6 +241,10 @@ args! {
     Far, distance => Self::Far(distance.0);
     Exact, length => Self::Exact(length.0);
     Down, length => Self::Down(length.0);
+    Up, length => Self::Up(length.0);
+    Newtons, force => Self::Force(force);
+    Figure, number => Self::Figure(number.0);
+    Hundredths, number => Self::Hundredths(number.0);
     Scope, scope => Self::Scope(scope.0);
     Ratio, number => Self::Ratio(number.0);
     Round, number => Self::Round(number.0);

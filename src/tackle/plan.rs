@@ -30,8 +30,9 @@ use super::scope;
 use super::strength::{GroundTackle, Lift, Limit};
 use super::water::{Below, Depths, Missing, Sounding, Tide};
 use crate::boat::Boat;
-use crate::speech::Wording;
 use crate::speech::charts::ScopeWhy;
+use crate::speech::plans;
+use crate::speech::{Language, Wording};
 use crate::time::Timestamp;
 use crate::units::{Angle, LengthUnit, Metres, Newtons, Speed};
 
@@ -60,10 +61,12 @@ pub struct PlanInputs {
     pub rode_out: Option<Metres>,
     /// Least depth wanted under the keel.
     pub keel_margin: Metres,
-    /// How lengths are said in sentences.
+    /// The unit of lengths in sentences.
     pub say: LengthUnit,
-    /// What was not asked for but heard, in words, for the list of what is assumed.
-    pub heard: Vec<String>,
+    /// The language of sentences; data for programs is in English.
+    pub language: Language,
+    /// What was not entered but heard, for the list of what is assumed.
+    pub heard: Vec<plans::Assumed>,
 }
 
 /// Scopes by condition.
@@ -101,7 +104,7 @@ pub enum Holding {
 #[serde(rename_all = "camelCase")]
 pub struct Plan {
     /// What the plan is not.
-    pub notice: &'static str,
+    pub notice: String,
     /// The rode that the scope asks for at the highest water.
     pub rode: Metres,
     /// The scope to aim for.
@@ -220,16 +223,28 @@ pub enum PlanError {
     #[error(transparent)]
     Depth(#[from] Missing),
     /// Chain and rope are given, and not where one ends.
-    #[error("a rode of chain and rope wants the length of the chain")]
+    #[error("a rode of chain and rope needs the length of the chain")]
     ChainLength,
     /// Neither water nor a roller above it.
     #[error("there is no height from the bottom to the roller")]
     NoHeight,
 }
 
-/// The plan is in English, whatever the crew's language.
+/// Data for programs is in English.
 fn in_english<S: Serializer>(why: &ScopeWhy, serializer: S) -> Result<S::Ok, S::Error> {
     serializer.serialize_str(&why.clone().words(&Wording::default()))
+}
+
+impl PlanInputs {
+    /// How the plan is written.
+    #[must_use]
+    pub fn wording(&self) -> Wording {
+        Wording {
+            lengths: self.say,
+            language: self.language,
+            ..Wording::default()
+        }
+    }
 }
 
 impl Plan {
@@ -282,11 +297,6 @@ impl From<Lie> for LieTold {
 pub fn plan(inputs: &PlanInputs) -> Result<Plan, PlanError> {
     planner::Planner::new(inputs).map(planner::Planner::plan)
 }
-
-/// Goes with every plan.
-pub const NOTICE: &str = "No figure here says that the anchor holds: dig it in, see that it holds, keep an anchor \
-     watch. An aid, not a substitute for the skipper's judgement, a proper lookout and local rules. \
-     Not for navigation.";
 
 #[cfg(test)]
 mod tests;

@@ -22,6 +22,8 @@ use std::str::FromStr;
 
 use super::catenary::{Part, in_sea_water, steel_in_sea_water};
 use super::tables::{CHAIN_INCH, CHAIN_METRIC, ChainRow};
+use crate::speech::Hundredths;
+use crate::speech::plans::Assumed;
 use crate::units::{Metres, Newtons};
 
 /// A chain of a known size and grade, such as `8 mm G40` or `5/16 in G43`.
@@ -111,21 +113,19 @@ impl Chain {
         }
     }
 
-    /// What was not said or is not in the table and is therefore assumed, in words.
+    /// What was not entered or is not in the table, and is therefore assumed.
     #[must_use]
-    pub fn assumed(&self) -> Vec<String> {
+    pub fn assumed(&self) -> Vec<Assumed> {
         let mut words = Vec::new();
         if !self.graded {
-            words.push(format!(
-                "chain: its grade was not said, the weakest of its size is taken, G{}",
-                self.row.grade
-            ));
+            words.push(Assumed::Grade {
+                grade: self.row.grade.to_string(),
+            });
         }
         if self.row.mass.is_none() {
-            words.push(format!(
-                "chain: its weight is calculated from its size, {:.2} kg/m",
-                self.mass()
-            ));
+            words.push(Assumed::Weight {
+                mass: Hundredths(self.mass()),
+            });
         }
         words
     }
@@ -387,11 +387,12 @@ mod tests {
 
     #[test]
     fn what_is_assumed_is_said() {
-        assert_eq!(chain("8 mm G40").assumed(), Vec::<String>::new());
+        assert_eq!(chain("8 mm G40").assumed(), Vec::new());
+        let assumed = chain("1/4 in").assumed().into_iter();
         assert_eq!(
-            chain("1/4 in").assumed(),
+            assumed.map(Assumed::english).collect::<Vec<_>>(),
             [
-                "chain: its grade was not said, the weakest of its size is taken, G30",
+                "chain: grade not entered, assuming the weakest of its size, G30",
                 "chain: its weight is calculated from its size, 0.96 kg/m"
             ]
         );

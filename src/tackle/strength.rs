@@ -15,11 +15,13 @@
 //! Weakness: a snubber, a shackle, a swivel and the cleats are not looked at; the weakest of them
 //! counts. Tests: `the_parts_of_what_is_out`, `the_last_link_of_a_known_rode`.
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use super::catenary::{Catenary, Part};
 use super::rode::{Chain, Rope};
 use super::wind::Windage;
+use crate::speech::Wording;
+use crate::speech::plans;
 use crate::units::{Kilograms, Metres, Newtons, Speed};
 
 /// What the boat lies to.
@@ -60,7 +62,8 @@ pub struct Lift {
 #[serde(rename_all = "camelCase")]
 pub struct Limit {
     /// Which, in words.
-    pub what: String,
+    #[serde(serialize_with = "in_english")]
+    pub what: plans::Part,
     /// What it may bear.
     pub working_load: Newtons,
     /// The wind for which H-40 designs that load.
@@ -117,7 +120,7 @@ impl GroundTackle {
     /// The working loads of what is out.
     #[must_use]
     pub fn limits(&self, out: Metres, windage: &Windage) -> Vec<Limit> {
-        let limit = |what: String, working_load: Newtons| Limit {
+        let limit = |what: plans::Part, working_load: Newtons| Limit {
             what,
             working_load,
             wind: windage.wind_for_design(working_load),
@@ -125,12 +128,16 @@ impl GroundTackle {
         let mut limits = Vec::new();
         limits.extend(
             self.chain
-                .map(|c| limit(format!("chain {c}"), c.working_load())),
+                .map(|c| limit(plans::Part::Chain { of: c.to_string() }, c.working_load())),
         );
         let at_roller = self.rope.filter(|_| self.is_rope_at_the_roller(out));
-        limits.extend(at_roller.map(|r| limit(format!("rope {r}"), r.working_load())));
+        limits.extend(
+            at_roller.map(|r| limit(plans::Part::Rope { of: r.to_string() }, r.working_load())),
+        );
         let snubber = self.snubber.filter(|_| self.rope.is_none());
-        limits.extend(snubber.map(|r| limit(format!("snubber {r}"), r.working_load())));
+        limits.extend(
+            snubber.map(|r| limit(plans::Part::Snubber { of: r.to_string() }, r.working_load())),
+        );
         limits
     }
 }
@@ -146,6 +153,11 @@ impl Lift {
             wind_by_design: windage.wind_for_design(pull),
         }
     }
+}
+
+/// Data for programs is in English.
+fn in_english<S: Serializer>(what: &plans::Part, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(&what.clone().words(&Wording::default()))
 }
 
 /// The lead at the anchor, degrees, beyond which it is taken to lose hold.

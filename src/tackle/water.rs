@@ -15,6 +15,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::boat::Boat;
 use crate::speech::Wording;
+use crate::speech::plans::TideCost;
 use crate::speech::remarks::TideBy;
 use crate::time::Timestamp;
 use crate::units::Metres;
@@ -190,20 +191,13 @@ impl TideSource {
         self.told().words(&Wording::default())
     }
 
-    /// What it costs to rely on it, in words.
+    /// What it costs to rely on it.
     #[must_use]
-    pub const fn cost(&self) -> &'static str {
+    pub const fn cost(&self) -> TideCost {
         match self {
-            Self::Server(_) => {
-                "the server tells the next turns only, a later one may be higher or lower; \
-                 weather moves the level by decimetres"
-            }
-            Self::Prediction(_) => {
-                "a prediction knows no weather: wind and pressure move the level by decimetres"
-            }
-            Self::Typed => {
-                "it is as good as the figure; wind and pressure move the level by decimetres"
-            }
+            Self::Server(_) => TideCost::Server,
+            Self::Prediction(_) => TideCost::Prediction,
+            Self::Typed => TideCost::Typed,
         }
     }
 }

@@ -173,6 +173,7 @@ pub(super) fn planned(
         rode_out: wishes.rode,
         keel_margin: settings.keel_margin,
         say: settings.wording.lengths,
+        language: crate::speech::Language::English,
         heard: Vec::new(),
     };
     let plan = plan(&inputs).ok()?;

@@ -388,7 +388,7 @@ fn a_plan_for_a_berth_has_the_chart_s_depth_and_the_circle_held_against_it() {
         .unwrap();
     assert_eq!(rise.status.code(), Some(64));
     assert!(
-        text(&rise.stderr).contains("a depth of the chart wants the height of the tide"),
+        text(&rise.stderr).contains("a depth of the chart needs the height of the tide"),
         "{rise:?}"
     );
 }

@@ -179,19 +179,19 @@ fn refused(arguments: &[&str], complaint: &str) {
 fn refusals_name_the_option_and_what_to_write() {
     refused(
         &["--depth", "4m", "--below", "keel"],
-        "windrode: `--below keel` wants the draught: give `--draught`, such as `--draught 1.9m`, or `boat.draught` in the configuration\n",
+        "windrode: `--below keel` needs the draught: give `--draught`, such as `--draught 1.9m`, or `boat.draught` in the configuration\n",
     );
     refused(
         &["--depth", "4m", "--below", "transducer"],
-        "windrode: `--below transducer` wants the transducer's depth: give `--transducer`, such as `--transducer 0.5m`, or `boat.transducer_depth` in the configuration\n",
+        "windrode: `--below transducer` needs the transducer's depth: give `--transducer`, such as `--transducer 0.5m`, or `boat.transducer_depth` in the configuration\n",
     );
     refused(
         &["--depth", "4m", "--below", "datum", "--rise", "2m"],
-        "windrode: `--below datum` wants the height of the tide: give `--tide`, `--high-water` and `--low-water` instead of `--rise` and `--fall`\n",
+        "windrode: `--below datum` needs the height of the tide: give `--tide`, `--high-water` and `--low-water` instead of `--rise` and `--fall`\n",
     );
     refused(
         &["--depth", "4m", "--chain", "8mm", "--rope", "14 mm nylon"],
-        "windrode: `--chain` and `--rope` want to know where the chain ends: give `--chain-length`, such as `--chain-length 30m`\n",
+        "windrode: a rode of chain and rope needs the length of the chain: give `--chain-length`, such as `--chain-length 30m`\n",
     );
     refused(
         &["--depth", "4m", "--chain-length", "80m", "--aboard", "60m"],

@@ -68,12 +68,8 @@ pub struct Clearance {
     /// What to look at.
     pub cautions: Vec<String>,
     /// What this is not.
-    pub notice: &'static str,
+    pub notice: String,
 }
-
-/// That the chart is no more than an aid here.
-pub const NOTICE: &str =
-    "An aid, not for navigation: look at the official chart, and sound the berth.";
 
 /// One thing against lying there. In the order of gravity.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]

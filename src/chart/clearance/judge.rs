@@ -2,7 +2,7 @@
 
 use std::collections::HashSet;
 
-use super::answer::{CellTold, Clearance, Danger, Least, NOTICE, Regulated, Survey};
+use super::answer::{CellTold, Clearance, Danger, Least, Regulated, Survey};
 use super::{Needs, Room, SEARCHED_BEYOND};
 use crate::chart::class::Class;
 use crate::chart::codes::Restriction;
@@ -11,6 +11,8 @@ use crate::chart::object::{About, Object, Says};
 use crate::chart::sheet::Sheet;
 use crate::chart::zone::{self, Spot, Zone};
 use crate::geodesy::{Offset, Plane, Position};
+use crate::speech::Exact;
+use crate::speech::berths::{ChartCaution, Swing};
 use crate::units::Metres;
 
 /// What is told of one list at most.
@@ -73,7 +75,7 @@ pub(super) fn clearance(sheet: &Sheet, room: Room, needs: &Needs) -> Clearance {
         share_without_depth: shares.without_depth,
         regulated: judge.regulated(&inside),
         foul: judge.foul(&inside),
-        surveys: Judge::surveys(&inside),
+        surveys: judge.surveys(&inside),
         cells: judge
             .cells(&near)
             .map(|about| CellTold::of(about, &needs.wording()))
@@ -81,7 +83,7 @@ pub(super) fn clearance(sheet: &Sheet, room: Room, needs: &Needs) -> Clearance {
         cautions: Vec::new(),
         soundings,
         least,
-        notice: NOTICE,
+        notice: Swing::Notice.words(&needs.wording()),
     };
     findings::tell(&mut answer, needs);
     judge.caution(&mut answer, &near);
@@ -249,13 +251,14 @@ impl Judge<'_> {
             .collect()
     }
 
-    fn surveys(inside: &[Found]) -> Vec<Survey> {
+    fn surveys(&self, inside: &[Found]) -> Vec<Survey> {
+        let say = self.needs.wording();
         let mut surveys: Vec<Survey> = inside
             .iter()
             .filter_map(|found| match &found.local.object.says {
                 Says::Survey { confidence, end } => Some(Survey {
                     category: *confidence,
-                    words: confidence.words(),
+                    words: confidence.words(&say),
                     end: end.clone(),
                 }),
                 _ => None,
@@ -281,38 +284,33 @@ impl Judge<'_> {
         let mut datums: Vec<_> = cells.iter().map(|about| about.datum).collect();
         datums.sort();
         datums.dedup();
-        let cautions = &mut answer.cautions;
+        let mut cautions = Vec::new();
         if datums.len() > 1 {
-            cautions.push(
-                "the cells measure depths from different levels; compare each with its own datum"
-                    .to_owned(),
-            );
+            cautions.push(ChartCaution::DatumsDiffer);
         } else if datums == [None] {
-            cautions.push(
-                "datum: the cell does not state what its depths are measured from".to_owned(),
-            );
+            cautions.push(ChartCaution::NoDatum);
         }
         for about in cells {
-            let name = &about.name;
+            let name = || about.name.clone();
             if about.coverage_assumed {
-                cautions.push(format!("coverage: `{name}` does not state where it ends; where it gives depth or land counts as covered"));
+                cautions.push(ChartCaution::Coverage { name: name() });
             }
             match about.scale {
-                None => cautions.push(format!(
-                    "scale: `{name}` does not state it; how exactly it is drawn is not known"
-                )),
+                None => cautions.push(ChartCaution::NoScale { name: name() }),
                 // Half a millimetre on the chart, about the width of a line.
-                Some(scale) if f64::from(scale) * 0.0005 > answer.radius.get() / 4.0 => cautions
-                    .push(format!(
-                        "scale: half a millimetre on `{name}` is {} on the water",
-                        self.needs.say.exact(Metres::of(f64::from(scale) * 0.0005))
-                    )),
+                Some(scale) if f64::from(scale) * 0.0005 > answer.radius.get() / 4.0 => {
+                    let by = Exact(Metres::of(f64::from(scale) * 0.0005));
+                    cautions.push(ChartCaution::Scale { name: name(), by });
+                }
                 Some(_) => {}
             }
         }
         if answer.surveys.is_empty() && !answer.cells.is_empty() {
-            cautions.push("survey quality: not stated".to_owned());
+            cautions.push(ChartCaution::NoSurvey);
         }
+        let say = self.needs.wording();
+        let words = cautions.into_iter().map(|caution| caution.words(&say));
+        answer.cautions.extend(words);
     }
 
     fn danger(&self, found: &Found) -> Danger {

@@ -2,9 +2,12 @@
 
 use crate::chart::clearance::{CellTold, Clearance, Needs};
 use crate::chart::object::About;
+use crate::cli::plan::page::margined;
 use crate::cli::status::wrapped_to;
+use crate::speech::berths::{ChartMargin, Swing};
 use crate::speech::charts::{Place, Share};
-use crate::speech::{Sentence, Wording};
+use crate::speech::plans::Margin;
+use crate::speech::{Down, Exact, Sentence, Wording};
 use crate::units::{Bearing, Metres};
 
 /// A cell on one line.
@@ -15,110 +18,90 @@ pub(super) fn cell(about: &About) -> String {
 
 /// The page, as lines.
 pub(super) fn page(answer: &Clearance, needs: &Needs) -> Vec<String> {
-    let say = |length: Metres| needs.say.exact(length);
-    let mut lines = Vec::new();
-    let sector = match answer.from.zip(answer.to) {
-        Some((from, to)) => format!(", between {} and {}", degrees(from), degrees(to)),
-        None => String::new(),
+    let say = needs.wording();
+    let about = Swing::About {
+        radius: Exact(answer.radius),
+        centre: answer.centre,
+        from: answer.from.filter(|_| answer.to.is_some()),
+        to: answer.to,
     };
-    lines.extend(wrapped_to(
-        "",
-        "",
-        &format!("{} about {}{sector}", say(answer.radius), answer.centre),
-    ));
+    let mut lines = wrapped_to("", "", &about.words(&say));
     lines.push(String::new());
-    if answer.clears {
-        lines.push("clear: nothing on the chart is against it".to_owned());
+    let clear = if answer.clears {
+        Swing::Clear
     } else {
-        lines.push("NOT CLEAR".to_owned());
-    }
+        Swing::NotClear
+    };
+    lines.push(clear.words(&say));
     for reason in &answer.reasons {
         lines.extend(wrapped_to("- ", "  ", reason));
     }
     lines.push(String::new());
-    let mut before = "";
-    for (name, text) in rows(answer, needs) {
-        let shown = if name == before { "" } else { name };
-        before = name;
-        lines.extend(wrapped_to(
-            &format!("{shown:<COLUMN$}"),
-            &" ".repeat(COLUMN),
-            &text,
-        ));
-    }
+    lines.extend(margined(rows(answer), COLUMN, &say));
     if !answer.cautions.is_empty() {
         lines.push(String::new());
-        lines.push("Look at this".to_owned());
+        lines.push(Margin::LookAt.words(&say));
         for caution in &answer.cautions {
             lines.extend(wrapped_to("- ", "  ", caution));
         }
     }
     lines.push(String::new());
-    lines.extend(wrapped_to("", "", answer.notice));
+    lines.extend(wrapped_to("", "", &answer.notice));
     lines
 }
 
+/// As wide as the English names need.
 const COLUMN: usize = 10;
 
-fn rows(answer: &Clearance, needs: &Needs) -> Vec<(&'static str, String)> {
-    let say = |length: Metres| needs.say.exact(length);
-    let mut rows = Vec::new();
-    let placed = |what: &str, distance: Metres, bearing: Bearing| {
-        Place::of(Sentence::verbatim(what), distance, bearing).words(&needs.wording())
+fn rows(answer: &Clearance) -> Vec<(ChartMargin, Sentence)> {
+    let mut rows: Vec<(ChartMargin, Sentence)> = Vec::new();
+    let placed = |what: &str, distance: Metres, bearing: Bearing| -> Sentence {
+        Place::of(Sentence::verbatim(what), distance, bearing).into()
     };
     match &answer.least {
         Some(least) => {
-            rows.push(("least", placed(&least.what, least.distance, least.bearing)));
+            let what = placed(&least.what, least.distance, least.bearing);
+            rows.push((ChartMargin::Least, what));
             if let Some(left) = least.under_keel {
-                let keel = if left.get() < 0.0 {
-                    format!("{} too little for the keel", say(Metres::ZERO - left))
-                } else {
-                    format!("{} under the keel", needs.say.down(left))
+                let short = (left.get() < 0.0).then(|| Exact(Metres::ZERO - left));
+                let keel = Swing::Keel {
+                    short,
+                    left: Down(left),
+                    error: least.depth_error.map(Exact),
                 };
-                let error = least.depth_error.map_or(String::new(), |error| {
-                    format!("; the chart may be wrong by {}", say(error))
-                });
-                rows.push(("", format!("{keel} at low water{error}")));
+                rows.push((ChartMargin::Least, keel.into()));
             }
         }
-        None => rows.push(("least", "no depth on the chart".to_owned())),
+        None => rows.push((ChartMargin::Least, Swing::NoDepth.into())),
     }
-    rows.push((
-        "needed",
-        format!(
-            "{} on the chart: draught {}, margin {}, lowest tide {}",
-            say(answer.depth_needed),
-            say(answer.draught),
-            say(answer.margin),
-            say(answer.lowest_tide)
-        ),
-    ));
-    rows.push((
-        "danger",
-        match &answer.nearest_danger {
-            Some(danger) => format!(
-                "the nearest: {}",
-                placed(&danger.what, danger.distance, danger.bearing)
-            ),
-            None => format!("none within {}", say(answer.searched)),
+    let needed = Swing::Needed {
+        needed: Exact(answer.depth_needed),
+        draught: Exact(answer.draught),
+        margin: Exact(answer.margin),
+        tide: Exact(answer.lowest_tide),
+    };
+    rows.push((ChartMargin::Needed, needed.into()));
+    let danger = match &answer.nearest_danger {
+        Some(danger) => Swing::Nearest {
+            danger: placed(&danger.what, danger.distance, danger.bearing),
         },
-    ));
+        None => Swing::NoDanger {
+            within: Exact(answer.searched),
+        },
+    };
+    rows.push((ChartMargin::Danger, danger.into()));
     for danger in &answer.unknown_dangers {
-        rows.push((
-            "unknown",
-            placed(&danger.what, danger.distance, danger.bearing),
-        ));
+        let what = placed(&danger.what, danger.distance, danger.bearing);
+        rows.push((ChartMargin::Unknown, what));
     }
-    for (share, words) in [
-        (answer.share_too_shoal, "too shoal or dangerous"),
-        (answer.share_not_covered, "on no chart"),
-        (answer.share_without_depth, "without a depth on the chart"),
+    for (share, what) in [
+        (answer.share_too_shoal, "tooShoal"),
+        (answer.share_not_covered, "notCovered"),
+        (answer.share_without_depth, "withoutDepth"),
     ] {
         if share > 0.0 {
-            rows.push((
-                "share",
-                format!("{} {words}", Share::of(share).words(&needs.wording())),
-            ));
+            let share = Share::of(share);
+            rows.push((ChartMargin::Share, Swing::Part { share, what }.into()));
         }
     }
     for regulated in &answer.regulated {
@@ -129,27 +112,21 @@ fn rows(answer: &Clearance, needs: &Needs) -> Vec<(&'static str, String)> {
         if let Some(note) = &regulated.note {
             text = format!("{text}; {note}");
         }
-        rows.push(("rules", text));
+        rows.push((ChartMargin::Rules, Sentence::verbatim(text)));
     }
     for foul in &answer.foul {
-        rows.push(("foul", placed(&foul.what, foul.distance, foul.bearing)));
+        let what = placed(&foul.what, foul.distance, foul.bearing);
+        rows.push((ChartMargin::Foul, what));
     }
     for survey in &answer.surveys {
-        let end = survey
-            .end
-            .as_ref()
-            .map_or(String::new(), |end| format!("; surveyed until {end}"));
-        rows.push((
-            "survey",
-            format!("{}{end}", survey.words.trim_start_matches("survey ")),
-        ));
+        let surveyed = Swing::Surveyed {
+            quality: survey.category.told(),
+            end: survey.end.clone(),
+        };
+        rows.push((ChartMargin::Survey, surveyed.into()));
     }
     for cell in &answer.cells {
-        rows.push(("chart", cell.told().words(&needs.wording())));
+        rows.push((ChartMargin::Chart, cell.told().into()));
     }
     rows
-}
-
-fn degrees(bearing: Bearing) -> String {
-    format!("{:03.0}°", bearing.degrees().round() % 360.0)
 }

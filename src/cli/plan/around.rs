@@ -9,6 +9,7 @@ use crate::cli::Windrode;
 use crate::cli::out::{Failure, code};
 use crate::geodesy::Position;
 use crate::room::search::Neighbour;
+use crate::speech::berths::SearchCaution;
 use crate::units::Metres;
 use crate::watch::neighbours::assumed_circle;
 
@@ -17,7 +18,7 @@ pub(super) struct Around {
     /// The nearest to us first, those that were given after them.
     pub(super) circles: Vec<Neighbour>,
     /// What is not known about others.
-    pub(super) remarks: Vec<String>,
+    pub(super) remarks: Vec<SearchCaution>,
 }
 
 /// Looks around; a daemon that does not run is no fault.
@@ -43,21 +44,14 @@ pub(super) fn look(
             }));
             let rest = near - circles.len();
             if heard.vessels_heard == 0 {
-                remarks.push("no AIS is heard".to_owned());
+                remarks.push(SearchCaution::AisNotHeard);
             } else if near == 0 {
-                remarks.push(
-                    "vessels are heard, but not where they lie from here: their circles do not count".to_owned(),
-                );
+                remarks.push(SearchCaution::NotFromHere);
             } else if rest > 0 {
-                remarks.push(format!(
-                    "{rest} of the vessels heard are under way, or were not heard long enough: they do not count"
-                ));
+                remarks.push(SearchCaution::UnderWay { count: rest as u64 });
             }
         }
-        Err(_) => remarks.push(
-            "the daemon does not answer, so no AIS is heard: give circles with `--neighbour`"
-                .to_owned(),
-        ),
+        Err(_) => remarks.push(SearchCaution::NoDaemon),
     }
     if let Some(file) = file {
         circles.extend(read(file)?);

@@ -9,7 +9,9 @@ use crate::cli::chart;
 use crate::cli::out::{Failure, code};
 use crate::config::Config;
 use crate::geodesy::Position;
-use crate::speech::Language;
+use crate::speech::Exact;
+use crate::speech::berths::ChartCaution;
+use crate::speech::plans::{BerthTold, Plan as Said};
 use crate::tackle::plan::{Plan, PlanInputs};
 use crate::tackle::water::{Below, Sounding};
 use crate::units::Metres;
@@ -76,7 +78,7 @@ impl Berth {
             lowest,
             now: tide.map(|tide| tide.now),
             say: inputs.say,
-            language: Language::default(),
+            language: inputs.language,
         };
         let circle = radius.map(|radius| Room::circle(self.place, radius));
         let circle = circle
@@ -86,16 +88,13 @@ impl Berth {
             let mut answer = self.sheet.clearance(circle, &needs);
             let cautions = &mut answer.cautions;
             if draught.is_none() {
-                cautions.push(
-                    "draught not entered: what is left under the keel is not checked; give it as `--draught`"
-                        .to_owned(),
-                );
+                cautions.push(BerthTold::NoDraught.words(&needs.wording()));
             }
             if tide.is_none() {
-                cautions.push(chart::NO_TIDE.to_owned());
+                cautions.push(ChartCaution::NoTide.words(&needs.wording()));
             }
             if self.sheet.cells().is_empty() {
-                cautions.push(chart::NO_CHART.to_owned());
+                cautions.push(ChartCaution::NoChart.words(&needs.wording()));
             }
             answer
         });
@@ -113,45 +112,35 @@ impl Berth {
 impl Told {
     /// What is reported before the plan: where, and how deep by the chart.
     pub(super) fn heading(&self) -> String {
-        let say = |depth: Metres| self.needs.say.exact(depth);
-        let depth = match &self.charted {
-            None => "no chart gives the depth there".to_owned(),
-            Some(DepthThere {
-                least,
-                most,
-                cell,
-                sounded,
-            }) => {
-                let most = most.map_or("or more".to_owned(), |most| format!("to {}", say(most)));
-                let by = match cell {
-                    Some(cell) => format!("charted depth {} {most} (`{cell}`)", say(*least)),
-                    None => format!("depth {} {most}, no chart gives it", say(*least)),
-                };
-                let own = sounded.as_ref().map(|own| {
-                    let told = own.told().words(&self.needs.wording());
-                    format!("; {told}")
-                });
-                by + &own.unwrap_or_default()
+        let charted = self.charted.as_ref();
+        let depth = charted.map_or(BerthTold::NoChart, |there| {
+            let (least, most) = (Exact(there.least), there.most.map(Exact));
+            match &there.cell {
+                Some(cell) => BerthTold::Charted {
+                    least,
+                    most,
+                    cell: cell.clone(),
+                },
+                None => BerthTold::Sounded { least, most },
             }
+        });
+        let by = match charted {
+            Some(there) if there.cell.is_none() => "sounding",
+            _ => "bound",
         };
-        let by = match &self.charted {
-            Some(there) if there.cell.is_none() => "shoalest sounding",
-            _ => "shoal bound",
+        let told = BerthTold::At {
+            position: self.position.to_string(),
+            depth: depth.into(),
+            own: charted.and_then(|there| Some(there.sounded.as_ref()?.told().into())),
+            short: self.may_be_deeper.then_some(by),
         };
-        let short = if self.may_be_deeper {
-            format!(
-                "; this rode is for the {by} and may be TOO SHORT, sound the berth before letting go"
-            )
-        } else {
-            String::new()
-        };
-        format!("berth at {}: {depth}{short}", self.position)
+        told.words(&self.needs.wording())
     }
 
     /// What the charts say of the circle.
     pub(super) fn page(&self) -> Vec<String> {
         let Some(clearance) = &self.clearance else {
-            return vec!["the rode does not reach the bottom: there is no circle".to_owned()];
+            return vec![Said::NoCircle.words(&self.needs.wording())];
         };
         chart::cleared(clearance, &self.needs)
     }

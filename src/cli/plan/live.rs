@@ -31,6 +31,7 @@ pub(in crate::cli) fn predicted(
     config: &Config,
     station: Option<&str>,
     until: Option<Timestamp>,
+    language: Language,
 ) -> Result<Option<(Tide, Timestamp)>, Failure> {
     let forecast = match (station, &config.watch.forecast) {
         (Some(wanted), _) => find(wanted)?,
@@ -56,9 +57,8 @@ pub(in crate::cli) fn predicted(
         ));
     }
     let stay = forecast.stay(now, until);
-    // The plan is English in every language of the crew.
     let say = Wording {
-        language: Language::English,
+        language,
         ..config.wording()
     };
     let tide = station_tide(&forecast, now, until, &stay, &say);

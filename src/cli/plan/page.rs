@@ -2,15 +2,16 @@
 //! how far she swings, what the wind does; then what to look at and what was assumed.
 
 use crate::cli::status::wrapped_to;
-use crate::speech::Wording;
+use crate::speech::plans::{Margin, Plan as Said, positive, whole_knots};
+use crate::speech::{Down, Exact, Figure, Scope, Sentence, Up, Wording};
 use crate::tackle::circle::Circle;
-use crate::tackle::plan::{LieTold, Plan, PlanInputs, ratio};
+use crate::tackle::plan::{LieTold, Plan, PlanInputs};
 use crate::tackle::water::Below;
-use crate::units::{Angle, Metres, Speed};
+use crate::units::{Metres, Speed};
 
-/// The page, as lines.
+/// The page, as lines, in the language of the inputs.
 pub(super) fn page(plan: &Plan, inputs: &PlanInputs) -> Vec<String> {
-    let mut lines = Vec::new();
+    let say = inputs.wording();
     let mut page = Page {
         plan,
         inputs,
@@ -20,292 +21,243 @@ pub(super) fn page(plan: &Plan, inputs: &PlanInputs) -> Vec<String> {
     page.rode();
     page.room();
     page.wind();
-    let mut before = "";
-    for (name, text) in &page.rows {
-        let shown = if *name == before { "" } else { name };
-        before = name;
-        lines.extend(wrapped_to(
-            &format!("{shown:<COLUMN$}"),
-            &" ".repeat(COLUMN),
-            text,
-        ));
-    }
+    let mut lines = margined(page.rows, COLUMN, &say);
     for (heading, list) in [
-        ("Look at this", &plan.cautions),
-        ("Assumed", &plan.assumptions),
+        (Margin::LookAt, &plan.cautions),
+        (Margin::Assumed, &plan.assumptions),
     ] {
         if !list.is_empty() {
             lines.push(String::new());
-            lines.push(heading.to_owned());
+            lines.push(heading.words(&say));
             for entry in list {
                 lines.extend(wrapped_to("- ", "  ", entry));
             }
         }
     }
     lines.push(String::new());
-    lines.extend(wrapped_to("", "", plan.notice));
+    lines.extend(wrapped_to("", "", &plan.notice));
+    lines
+}
+
+/// Rows with their names at the margin, which is at least so many columns wide and as wide as the longest name needs.
+/// A name stands once above its rows.
+pub(in crate::cli) fn margined<N: Into<Sentence>>(
+    rows: Vec<(N, Sentence)>,
+    least: usize,
+    say: &Wording,
+) -> Vec<String> {
+    let rows: Vec<(String, String)> = rows
+        .into_iter()
+        .map(|(name, text)| (name.into().words(say), text.words(say)))
+        .collect();
+    let names = rows.iter().map(|(name, _)| name.chars().count() + 2);
+    let column = names.max().unwrap_or_default().max(least);
+    let mut lines = Vec::new();
+    let mut before = "";
+    for (name, text) in &rows {
+        let shown = if name == before { "" } else { name };
+        before = name;
+        lines.extend(wrapped_to(
+            &format!("{shown:<column$}"),
+            &" ".repeat(column),
+            text,
+        ));
+    }
     lines
 }
 
 struct Page<'a> {
     plan: &'a Plan,
     inputs: &'a PlanInputs,
-    rows: Vec<(&'static str, String)>,
+    rows: Vec<(Margin, Sentence)>,
 }
 
 impl Page<'_> {
-    fn row(&mut self, name: &'static str, text: String) {
-        self.rows.push((name, text));
+    fn row(&mut self, name: Margin, text: Said) {
+        self.rows.push((name, text.into()));
+    }
+
+    /// Does anybody know the tide?
+    fn tide(&self) -> bool {
+        self.plan.tide.source != "none"
+    }
+
+    /// From the bottom to the roller at the highest water.
+    fn height(&self) -> Exact {
+        Exact(self.plan.depth.highest + self.plan.roller)
     }
 
     fn water(&mut self) {
-        let (plan, say) = (self.plan, self.inputs.say);
-        let sounded = say.exact(plan.sounded);
-        let from = match plan.below {
-            Below::Surface => String::new(),
-            Below::Transducer => format!(" ({sounded} below the transducer)"),
-            Below::Keel => format!(" ({sounded} below the keel)"),
-            Below::Datum => format!(" ({sounded} on the chart)"),
+        let (plan, tide) = (self.plan, self.tide());
+        let depth = Said::WaterNow {
+            depth: Exact(plan.depth.now),
+            below: match plan.below {
+                Below::Surface => "surface",
+                Below::Transducer => "transducer",
+                Below::Keel => "keel",
+                Below::Datum => "datum",
+            },
+            sounded: Exact(plan.sounded),
         };
-        let now = say.exact(plan.depth.now);
-        self.row("depth", format!("{now} of water now{from}"));
-        let until = plan.until.map_or(String::new(), |until| {
-            let stamp = until.to_string();
-            let day = stamp.get(..10).unwrap_or_default();
-            format!(" until {day} {} UTC", until.clock())
-        });
-        if plan.tide.source == "none" {
-            self.row("tide", format!("{}; {}", plan.tide.words, plan.tide.cost));
-        } else {
-            let (high, low) = (say.exact(plan.depth.highest), say.exact(plan.depth.lowest));
-            self.row(
-                "",
-                format!("{high} at the highest, {low} at the lowest water{until}"),
-            );
-            self.row("tide", format!("{}; {}", plan.tide.words, plan.tide.cost));
+        self.row(Margin::Depth, depth);
+        if tide {
+            let until = plan.until.map(|until| {
+                let stamp = until.to_string();
+                format!("{} {}", stamp.get(..10).unwrap_or_default(), until.clock())
+            });
+            let range = Said::Range {
+                high: Exact(plan.depth.highest),
+                low: Exact(plan.depth.lowest),
+                until,
+            };
+            self.row(Margin::Depth, range);
         }
+        let told = Said::Tide {
+            words: plan.tide.words.clone(),
+            cost: plan.tide.cost.clone(),
+        };
+        self.row(Margin::Tide, told);
         if let Some(left) = plan.under_keel_at_lowest {
-            let when = if plan.tide.source == "none" {
-                ""
-            } else {
-                " at the lowest water"
-            };
             let words = if left.get() < 0.0 {
-                format!("SHE GROUNDS{when}, by {}", say.exact(Metres::ZERO - left))
+                let by = Exact(Metres::ZERO - left);
+                Said::Grounds { by, tide }
             } else {
-                format!("{} under it{when}", say.down(left))
+                let left = Down(left);
+                Said::UnderKeel { left, tide }
             };
-            self.row("keel", words);
+            self.row(Margin::Keel, words);
         }
-        let height = say.exact(plan.depth.highest + plan.roller);
-        self.row(
-            "roller",
-            format!(
-                "{} above the water, {height} above the bottom{}",
-                say.exact(plan.roller),
-                self.at_highest()
-            ),
-        );
+        let roller = Said::Roller {
+            above: Exact(plan.roller),
+            height: self.height(),
+            tide,
+        };
+        self.row(Margin::Roller, roller);
     }
 
     fn rode(&mut self) {
-        let (plan, say) = (self.plan, self.inputs.say);
-        let why = plan.scope_because.clone().words(&Wording::default());
-        self.row("scope", format!("{}:1, {why}", plan.scope));
-        let height = say.exact(plan.depth.highest + plan.roller);
-        self.row(
-            "rode",
-            format!("{} × {height} = {}", plan.scope, say.exact(plan.rode)),
-        );
+        let plan = self.plan;
+        let scope = Figure(plan.scope);
+        let why = plan.scope_because.clone();
+        self.row(Margin::Scope, Said::Scope { scope, why });
+        let rode = Said::Rode {
+            scope,
+            height: self.height(),
+            rode: Exact(plan.rode),
+        };
+        self.row(Margin::Rode, rode);
+        let (highest, now) = plan
+            .scope_at_highest
+            .zip(plan.scope_now)
+            .map(|(highest, now)| (Scope(highest), Scope(now)))
+            .unzip();
+        let highest = highest.filter(|_| self.tide());
         if let Some(out) = plan.rode_out {
-            let more = plan.veer - out;
-            let words = if more.get() > 0.0 {
-                format!(
-                    "; veer {} more, {} in all",
-                    say.exact(more),
-                    say.exact(plan.veer)
-                )
-            } else {
-                format!(", enough for {}:1", plan.scope)
+            let told = Said::Out {
+                out: Exact(out),
+                more: positive(plan.veer - out),
+                all: Exact(plan.veer),
+                scope,
+                highest,
+                now,
             };
-            self.row("OUT", format!("{}{}{words}", say.exact(out), self.scopes()));
+            self.row(Margin::Out, told);
         } else {
-            let marked = if plan.enough == Some(false) {
-                ", all there is".to_owned()
-            } else {
-                marked(self.inputs)
+            let told = Said::TotalRode {
+                rode: Exact(plan.veer),
+                all: plan.enough == Some(false),
+                marks: self.inputs.tackle.marks.map(Exact),
+                highest,
+                now,
             };
-            self.row(
-                "TOTAL RODE",
-                format!("{}{marked}{}", say.exact(plan.veer), self.scopes()),
-            );
+            self.row(Margin::TotalRode, told);
         }
         if let Some(aboard) = plan.aboard {
-            let words = match plan.enough {
-                Some(true) => "enough",
-                _ => "NOT ENOUGH",
-            };
-            self.row("aboard", format!("{}, {words}", say.exact(aboard)));
+            let aboard = Exact(aboard);
+            let enough = plan.enough == Some(true);
+            self.row(Margin::Aboard, Said::Aboard { aboard, enough });
         }
     }
 
     fn room(&mut self) {
-        let (plan, say) = (self.plan, self.inputs.say);
-        let lie = say.exact(plan.holds_for);
+        let plan = self.plan;
+        let rode = Exact(plan.holds_for);
         let Some(reach) = plan.reach else {
-            self.row(
-                "reach",
-                format!("none: {lie} of rode do not reach the bottom"),
-            );
+            self.row(Margin::Reach, Said::NoReach { rode });
             return;
         };
-        self.row(
-            "reach",
-            format!(
-                "{} from the anchor to the bow roller at most, with {lie} out",
-                say.up(reach)
-            ),
-        );
-        if let Some(widest) = plan.swing_radius {
-            self.row(
-                "ROOM",
-                format!(
-                    "{} clear about the anchor on every side, and a margin",
-                    say.up(widest)
-                ),
-            );
+        let reach = Up(reach);
+        self.row(Margin::Reach, Said::Reach { reach, rode });
+        if let Some(widest) = plan.swing_radius.map(Up) {
+            self.row(Margin::Room, Said::Room { widest });
         }
-        let circle = |circle: Circle| {
-            let antenna = circle.antenna.map_or(String::new(), |antenna| {
-                format!(", antenna {}", say.up(antenna))
-            });
-            format!(
-                "radius at the stern {}, bow {}{antenna}",
-                say.up(circle.stern),
-                say.up(circle.bow)
-            )
-        };
-        let mut circles = Vec::new();
-        if plan.tide.source == "none" {
-            circles.extend(plan.circles.lowest.map(circle));
+        let circles = plan.circles;
+        if self.tide() {
+            self.circle(circles.lowest, "lowest", None);
+            self.circle(circles.highest, "highest", None);
         } else {
-            circles.extend(
-                plan.circles
-                    .lowest
-                    .map(|c| circle(c) + " at the lowest water"),
-            );
-            circles.extend(plan.circles.highest.map(|c| circle(c) + " at the highest"));
+            self.circle(circles.lowest, "any", None);
         }
-        let speed = plan.wind.map(|wind| wind.speed);
-        circles.extend(
-            plan.circles
-                .wind
-                .zip(speed)
-                .map(|(c, speed)| format!("{} in {speed}", circle(c))),
-        );
-        for words in circles {
-            self.row("circle", words);
+        if let Some(wind) = plan.wind {
+            self.circle(circles.wind, "any", Some(wind.speed));
         }
+    }
+
+    fn circle(&mut self, circle: Option<Circle>, water: &'static str, wind: Option<Speed>) {
+        let Some(circle) = circle else { return };
+        let told = Said::Circle {
+            stern: Up(circle.stern),
+            bow: Up(circle.bow),
+            antenna: circle.antenna.map(Up),
+            water,
+            wind,
+        };
+        self.row(Margin::Circle, told);
     }
 
     fn wind(&mut self) {
-        let (plan, say) = (self.plan, self.inputs.say);
+        let plan = self.plan;
         if let Some(wind) = plan.wind {
-            self.row(
-                "wind",
-                format!(
-                    "{} pull {} steadily; ABYC H-40 designs for {}, gusts and surge in it",
-                    wind.speed,
-                    say.force(wind.pull),
-                    say.force(wind.design_load)
-                ),
-            );
-            let lie = |lie: LieTold| {
-                if lie.lead > Angle::ZERO {
-                    format!(
-                        "nothing lies on the bottom, the anchor is lifted by {}",
-                        upward(lie.lead)
-                    )
-                } else {
-                    format!("{} lie on the bottom", say.down(lie.on_bottom))
-                }
+            let told = Said::Wind {
+                wind: wind.speed,
+                pull: wind.pull,
+                load: wind.design_load,
             };
+            self.row(Margin::Wind, told);
             if let Some((steady, design)) = wind.steady.zip(wind.design) {
-                self.row(
-                    "bottom",
-                    format!("{} in the steady pull{}", lie(steady), self.at_highest()),
-                );
-                self.row("bottom", format!("{} under the load of H-40", lie(design)));
+                self.bottom(steady, true);
+                self.bottom(design, false);
             }
         }
         if let Some(lift) = plan.lift {
-            let what = match (
-                self.inputs.tackle.chain,
-                self.inputs.tackle.is_rope_at_the_roller(plan.holds_for),
-            ) {
-                (Some(_), false) => "the chain lifts",
-                _ => "the rode lifts",
+            let rope = self.inputs.tackle.is_rope_at_the_roller(plan.holds_for);
+            let told = Said::Lifts {
+                chain: self.inputs.tackle.chain.is_some() && !rope,
+                wind: whole_knots(lift.wind),
+                design: whole_knots(lift.wind_by_design),
             };
-            self.row(
-                "lifts",
-                format!(
-                    "{what} clear of the bottom at {} of steady wind, at {} with gusts and surge \
-                     (ABYC H-40)",
-                    whole(lift.wind),
-                    whole(lift.wind_by_design)
-                ),
-            );
+            self.row(Margin::Lifts, told);
         }
         for limit in &plan.limits {
-            let words = format!(
-                "{}: {} of working load, reached at {} by H-40",
-                limit.what,
-                say.force(limit.working_load),
-                whole(limit.wind)
-            );
-            self.row("strength", words);
+            let told = Said::Strength {
+                part: limit.what.clone(),
+                load: limit.working_load,
+                wind: whole_knots(limit.wind),
+            };
+            self.row(Margin::Strength, told);
         }
     }
 
-    fn scopes(&self) -> String {
-        let plan = self.plan;
-        let Some((highest, now)) = plan.scope_at_highest.zip(plan.scope_now) else {
-            return String::new();
+    fn bottom(&mut self, lie: LieTold, steady: bool) {
+        let told = Said::Bottom {
+            lead: Said::lead(lie.lead.degrees()),
+            lies: Down(lie.on_bottom),
+            steady,
+            tide: self.tide(),
         };
-        if plan.tide.source == "none" {
-            format!(", {}", ratio(now))
-        } else {
-            format!(
-                ", {} at the highest water, {} now",
-                ratio(highest),
-                ratio(now)
-            )
-        }
-    }
-
-    fn at_highest(&self) -> &'static str {
-        if self.plan.tide.source == "none" {
-            ""
-        } else {
-            " at the highest water"
-        }
+        self.row(Margin::Bottom, told);
     }
 }
 
-fn marked(inputs: &PlanInputs) -> String {
-    inputs.tackle.marks.map_or(String::new(), |mark| {
-        format!(" (marks each {})", inputs.say.exact(mark))
-    })
-}
-
-/// Rounded down: a wind that does something does it no later.
-fn whole(wind: Speed) -> String {
-    format!("{:.0} kn", wind.knots().floor())
-}
-
-/// Rounded up: an anchor is lifted by no less.
-fn upward(lead: Angle) -> String {
-    format!("{:.0}°", lead.degrees().ceil())
-}
-
+/// As wide as the English names need.
 const COLUMN: usize = 12;

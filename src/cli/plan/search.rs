@@ -13,7 +13,10 @@ use crate::cli::status::wrapped_to;
 use crate::cli::{Windrode, chart, load};
 use crate::geodesy::Position;
 use crate::room::search::{Area, Candidate, Found, Neighbour, WINDS, Wishes, search as find};
-use crate::speech::{Language, Wording};
+use crate::speech::berths::{Search, SearchCaution, SearchColumn};
+use crate::speech::charts::Height;
+use crate::speech::plans::Margin;
+use crate::speech::{Exact, Sentence, Wording};
 use crate::tackle::water::{Below, Sounding};
 use crate::units::{Bearing, LengthUnit, Metres, parse_length};
 
@@ -36,7 +39,7 @@ pub(super) struct SearchOptions {
     neighbours: Option<PathBuf>,
     /// As `GeoJSON` for a chart display: each berth and its circle.
     #[arg(long, requires = "search", conflicts_with = "json")]
-    geojson: bool,
+    pub(super) geojson: bool,
 }
 
 /// A radius, and in which unit it was given.
@@ -74,7 +77,7 @@ pub(super) fn search(
         lowest: tide.map_or(Metres::ZERO, |tide| tide.lowest),
         now: tide.map(|tide| tide.now),
         say,
-        language: Language::default(),
+        language: inputs.language,
     };
     let unknown = tide.is_none();
     let room = ChartRoom::of(&config.journal.directory);
@@ -89,18 +92,14 @@ pub(super) fn search(
             neighbours: &around.circles,
         },
     );
-    found.cautions.extend(around.remarks);
-    if unknown {
-        found.cautions.push(
-            "tide not entered: the lowest and the highest water are taken as chart datum; give `--tide`, `--low-water` and `--high-water`, or `--station`".to_owned(),
-        );
-    }
-    if inputs.tackle.all().is_none() {
-        found.cautions.push(
-            "rode aboard not entered: it is not checked whether it is long enough; give `--aboard`"
-                .to_owned(),
-        );
-    }
+    let no_tide = unknown.then_some(SearchCaution::NoTide);
+    let no_aboard = inputs.tackle.all().is_none();
+    let no_aboard = no_aboard.then_some(SearchCaution::NoAboard);
+    let cautions = around.remarks.into_iter().chain(no_tide).chain(no_aboard);
+    let say = inputs.wording();
+    found
+        .cautions
+        .extend(cautions.map(|caution| caution.words(&say)));
     if options.json {
         let text = serde_json::to_string_pretty(&found)
             .map_err(|error| Failure::new(code::SOFTWARE, error))?;
@@ -109,30 +108,35 @@ pub(super) fn search(
     if wanted.geojson {
         return out::line(&geojson(&found).to_string());
     }
-    for line in page(&found, say) {
+    for line in page(&found, &say) {
         out::line(&line)?;
     }
     Ok(())
 }
 
-fn page(found: &Found, unit: LengthUnit) -> Vec<String> {
-    let say = |length: Metres| unit.exact(length);
+fn page(found: &Found, say: &Wording) -> Vec<String> {
     let mut lines = wrapped_to(
         "",
         "",
-        &format!(
-            "berths within {} of {}: {} places looked at, {} apart",
-            say(found.within),
-            found.centre,
-            found.looked_at,
-            say(found.spacing)
-        ),
+        &Search::Heading {
+            within: Exact(found.within),
+            centre: found.centre,
+            places: found.looked_at as u64,
+            spacing: Exact(found.spacing),
+        }
+        .words(say),
     );
     lines.push(String::new());
     if !found.candidates.is_empty() {
         lines.push(format!(
             "   {:<27}{:>6}{:>8}{:>8}{:>8}{:>9}{:>9}",
-            "place", "bears", "off", "depth", "rode", "circle", "to spare"
+            SearchColumn::Place.words(say),
+            SearchColumn::Bears.words(say),
+            SearchColumn::Off.words(say),
+            SearchColumn::Depth.words(say),
+            SearchColumn::Rode.words(say),
+            SearchColumn::Circle.words(say),
+            SearchColumn::Spare.words(say),
         ));
     }
     for (number, candidate) in found.candidates.iter().enumerate() {
@@ -141,22 +145,28 @@ fn page(found: &Found, unit: LengthUnit) -> Vec<String> {
             number + 1,
             candidate.position.to_string(),
             candidate.bearing.to_string(),
-            whole(candidate.distance, unit),
-            say(candidate.charted_depth),
-            unit.up(candidate.rode),
-            unit.up(candidate.radius),
-            whole(candidate.spare, unit)
+            whole(candidate.distance, say.lengths),
+            Height::Depth {
+                at: Exact(candidate.charted_depth)
+            }
+            .words(say),
+            say.lengths.up(candidate.rode),
+            say.lengths.up(candidate.radius),
+            whole(candidate.spare, say.lengths)
         ));
     }
     for (number, candidate) in found.candidates.iter().enumerate() {
         lines.push(String::new());
-        lines.extend(about(number + 1, candidate));
+        lines.extend(about(number + 1, candidate, say));
     }
     let mut cells: Vec<String> = found
         .candidates
         .iter()
         .flat_map(|candidate| &candidate.cells)
-        .map(|cell: &CellTold| cell.told().words(&Wording::default()))
+        .map(|cell: &CellTold| {
+            let cell = cell.told().into();
+            Search::Chart { cell }.words(say)
+        })
         .collect();
     cells.sort_unstable();
     cells.dedup();
@@ -164,32 +174,28 @@ fn page(found: &Found, unit: LengthUnit) -> Vec<String> {
         lines.push(String::new());
     }
     for cell in cells {
-        lines.extend(wrapped_to("chart: ", "  ", &cell));
+        lines.extend(wrapped_to("", "  ", &cell));
     }
     if !found.rejected.is_empty() {
         lines.push(String::new());
-        let counted: Vec<String> = found
-            .rejected
-            .iter()
-            .map(|rejected| format!("{}: {}", rejected.words, rejected.count))
-            .collect();
-        lines.extend(wrapped_to(
-            "",
-            "",
-            &format!("places that do not count: {}", counted.join("; ")),
-        ));
+        let counted = found.rejected.iter().map(|rejected| Search::Count {
+            against: rejected.against.told(),
+            places: rejected.count as u64,
+        });
+        let list = Sentence::several(counted, "; ");
+        lines.extend(wrapped_to("", "", &Search::Rejected { list }.words(say)));
     }
     lines.push(String::new());
-    lines.push("Look at this".to_owned());
+    lines.push(Margin::LookAt.words(say));
     for caution in &found.cautions {
         lines.extend(wrapped_to("- ", "  ", caution));
     }
     lines.push(String::new());
-    lines.extend(wrapped_to("", "", found.notice));
+    lines.extend(wrapped_to("", "", &found.notice));
     lines
 }
 
-fn about(number: usize, candidate: &Candidate) -> Vec<String> {
+fn about(number: usize, candidate: &Candidate, say: &Wording) -> Vec<String> {
     let mut lines = vec![format!("{number}")];
     for (mark, reasons) in [
         ("+ ", &candidate.reasons_for),
@@ -199,13 +205,17 @@ fn about(number: usize, candidate: &Candidate) -> Vec<String> {
             lines.extend(wrapped_to(&format!("   {mark}"), "     ", reason));
         }
     }
-    let fetch: Vec<String> = WINDS
-        .iter()
-        .zip(&candidate.fetch)
-        .map(|((wind, _), fetch)| format!("{wind} {}", fetch.words()))
-        .collect();
-    let lead = "   fetch in nautical miles, wind from: ";
-    lines.extend(wrapped_to(lead, "     ", &fetch.join(", ")));
+    let fetch = WINDS.iter().zip(&candidate.fetch);
+    let fetch = fetch.map(|((from, _), fetch)| Search::FetchFrom {
+        wind: Search::Wind { from }.into(),
+        miles: fetch.told().into(),
+    });
+    let list = Sentence::several(fetch, ", ");
+    lines.extend(wrapped_to(
+        "   ",
+        "     ",
+        &Search::Fetch { list }.words(say),
+    ));
     lines
 }
 

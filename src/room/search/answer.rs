@@ -3,9 +3,10 @@
 use serde::Serialize;
 
 use super::{Neighbour, Place, SEARCHED_BEYOND, Searcher, winds};
-use crate::chart::clearance::{CellTold, Danger, Finding, Least, NOTICE, Survey};
+use crate::chart::clearance::{CellTold, Danger, Finding, Least, Survey};
 use crate::chart::fetch::Fetch;
 use crate::geodesy::Position;
+use crate::speech::berths::{SearchCaution, Swing};
 use crate::units::{Bearing, Metres};
 
 /// What was found. SI units, bearings in radians true, depths below chart datum where they are called charted.
@@ -31,7 +32,7 @@ pub struct Found {
     /// What to look at.
     pub cautions: Vec<String>,
     /// What this is not.
-    pub notice: &'static str,
+    pub notice: String,
 }
 
 /// Why places do not count.
@@ -41,7 +42,7 @@ pub struct Rejected {
     /// What is against them.
     pub against: Against,
     /// The same in words.
-    pub words: &'static str,
+    pub words: String,
     /// How many.
     pub count: usize,
 }
@@ -156,13 +157,12 @@ impl Searcher<'_> {
             .into_iter()
             .map(|place| self.candidate(place))
             .collect();
-        let mut cautions = self.cautions();
-        if candidates.is_empty() {
-            cautions.push(
-                "no berth found here; look elsewhere, or widen the search with `--within`"
-                    .to_owned(),
-            );
-        }
+        let say = self.wishes.needs.wording();
+        let none = candidates
+            .is_empty()
+            .then_some(SearchCaution::NoneFound.into());
+        let cautions = self.cautions().into_iter().chain(none);
+        let cautions = cautions.map(|caution| caution.words(&say)).collect();
         Found {
             candidates,
             centre: self.area.centre,
@@ -175,13 +175,13 @@ impl Searcher<'_> {
                 .iter()
                 .map(|(against, count)| Rejected {
                     against: *against,
-                    words: against.words(),
+                    words: against.told().words(&say),
                     count: *count,
                 })
                 .collect(),
             fetch_within: super::FETCHED,
             cautions,
-            notice: NOTICE,
+            notice: Swing::Notice.words(&say),
         }
     }
 

@@ -81,6 +81,7 @@ fn inputs() -> PlanInputs {
         rode_out: None,
         keel_margin: Metres::of(0.5),
         say: LengthUnit::Metres,
+        language: crate::speech::Language::English,
         heard: Vec::new(),
     }
 }

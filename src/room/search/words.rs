@@ -1,29 +1,31 @@
-//! Every sentence of the search.
+//! What the search says of a place.
 
 use super::answer::NONE_WITHIN;
 use super::{Against, Place, Searcher, WINDS};
 use crate::chart::codes::Confidence;
 use crate::chart::fetch::Fetch;
+use crate::speech::berths::{ChartCaution, Search, SearchAgainst, SearchCaution, SearchReason};
+use crate::speech::{Down, Exact, Sentence};
 use crate::units::{LengthUnit, Metres};
 
 impl Against {
-    /// In words, after a number of places.
+    /// For the crew, before a number of places.
     #[must_use]
-    pub const fn words(self) -> &'static str {
+    pub const fn told(self) -> SearchAgainst {
         match self {
-            Self::Land => "land in reach",
-            Self::Shoal => "too shoal at low water",
-            Self::UnknownDanger => "a danger of unknown depth in reach",
-            Self::NoChart => "not all on a chart",
-            Self::NoDepth => "no depth on the chart",
-            Self::Cable => "over a cable",
-            Self::Pipe => "over a pipe",
-            Self::Restricted => "anchoring prohibited or restricted",
-            Self::Foul => "foul ground, wreck or obstruction in reach",
-            Self::RodeShort => "the rode aboard is too short for the depth",
-            Self::CircleTooWide => "the circle is too wide",
-            Self::Neighbour => "in another vessel's circle",
-            Self::NoPlan => "no plan can be made",
+            Self::Land => SearchAgainst::Land,
+            Self::Shoal => SearchAgainst::Shoal,
+            Self::UnknownDanger => SearchAgainst::UnknownDanger,
+            Self::NoChart => SearchAgainst::NoChart,
+            Self::NoDepth => SearchAgainst::NoDepth,
+            Self::Cable => SearchAgainst::Cable,
+            Self::Pipe => SearchAgainst::Pipe,
+            Self::Restricted => SearchAgainst::Restricted,
+            Self::Foul => SearchAgainst::Foul,
+            Self::RodeShort => SearchAgainst::RodeShort,
+            Self::CircleTooWide => SearchAgainst::CircleTooWide,
+            Self::Neighbour => SearchAgainst::Neighbour,
+            Self::NoPlan => SearchAgainst::NoPlan,
         }
     }
 }
@@ -31,107 +33,95 @@ impl Against {
 impl Searcher<'_> {
     /// What speaks for a place, and what against it.
     pub(super) fn reasons(&self, place: &Place, fetch: &[Fetch]) -> (Vec<String>, Vec<String>) {
-        let say = |length: Metres| self.wishes.needs.say.exact(length);
+        let say = self.wishes.needs.wording();
+        let whole = |length: Metres| Exact(whole(length, say.lengths));
         let (mut good, mut bad) = (Vec::new(), Vec::new());
         let clearance = &place.clearance;
         if let Some(least) = &clearance.least
             && let Some((depth, keel)) = least.depth.zip(least.under_keel)
         {
-            good.push(format!(
-                "least depth in the circle {} on the chart, {} under the keel at low water",
-                say(depth),
-                self.wishes.needs.say.down(keel)
-            ));
+            good.push(SearchReason::LeastDepth {
+                depth: Exact(depth),
+                keel: Down(keel),
+            });
             if let Some(error) = least.depth_error
                 && error > keel
             {
-                bad.push(format!(
-                    "the chart's depths may be wrong by {}, more than is left under the keel",
-                    say(error)
-                ));
+                bad.push(SearchReason::ChartWrong { by: Exact(error) });
             }
         }
         match &clearance.nearest_danger {
             Some(danger) => {
-                let room = format!(
-                    "{} from the circle to the nearest danger: {}",
-                    say(whole(place.danger, self.wishes.needs.say)),
-                    danger.what
-                );
-                if place.danger.get() < LITTLE {
-                    bad.push(room);
+                let room = SearchReason::Danger {
+                    room: whole(place.danger),
+                    danger: danger.what.clone(),
+                };
+                let list = if place.danger.get() < LITTLE {
+                    &mut bad
                 } else {
-                    good.push(room);
-                }
+                    &mut good
+                };
+                list.push(room);
             }
-            None => good.push(format!(
-                "no danger within {} of the circle",
-                say(NONE_WITHIN)
-            )),
+            None => good.push(SearchReason::NoDanger {
+                within: Exact(NONE_WITHIN),
+            }),
         }
         if let Some(gap) = &place.neighbour {
-            let whose = gap
-                .name
-                .as_ref()
-                .map_or("the nearest vessel's".to_owned(), |name| {
-                    format!("that of {name}, the nearest vessel's")
-                });
-            let room = format!(
-                "{} from the circle to {whose}, bearing {}, each at the near edge of its circle",
-                say(whole(gap.between, self.wishes.needs.say)),
-                gap.bearing
-            );
-            if gap.between.get() < LITTLE {
-                bad.push(room);
+            let room = SearchReason::Neighbour {
+                room: whole(gap.between),
+                name: gap.name.clone(),
+                bearing: gap.bearing,
+            };
+            let list = if gap.between.get() < LITTLE {
+                &mut bad
             } else {
-                good.push(room);
-            }
+                &mut good
+            };
+            list.push(room);
         }
-        let open: Vec<&str> = WINDS
+        let open: Vec<Search> = WINDS
             .iter()
             .zip(fetch)
             .filter(|(_, fetch)| fetch.distance >= OPEN)
-            .map(|((wind, _), _)| *wind)
+            .map(|((from, _), _)| Search::Wind { from })
             .collect();
         if !open.is_empty() {
-            bad.push(format!(
-                "a nautical mile or more of open water: {}",
-                open.join(", ")
-            ));
+            bad.push(SearchReason::OpenWater {
+                winds: Sentence::several(open, ", "),
+            });
         }
         match place.sounding {
-            Some(distance) if distance.get() > FAR => bad.push(format!(
-                "the depth is taken from a sounding {} away; sound the berth",
-                say(whole(distance, self.wishes.needs.say))
-            )),
-            None => bad.push(
-                "no sounding near; the depth is that of the depth area, sound the berth".to_owned(),
-            ),
+            Some(distance) if distance.get() > FAR => bad.push(SearchReason::SoundingAway {
+                distance: whole(distance),
+            }),
+            None => bad.push(SearchReason::NoSounding),
             Some(_) => {}
         }
+        let words = |reasons: Vec<SearchReason>| -> Vec<String> {
+            let reasons = reasons.into_iter();
+            reasons.map(|reason| reason.words(&say)).collect()
+        };
+        let (good, mut bad) = (words(good), words(bad));
         match clearance.surveys.first() {
             Some(survey) if survey.category >= Confidence::C => bad.push(survey.words.clone()),
             Some(_) => {}
-            None => bad.push("survey quality: not stated".to_owned()),
+            None => bad.push(ChartCaution::NoSurvey.words(&say)),
         }
         (good, bad)
     }
 
-    pub(super) fn cautions(&self) -> Vec<String> {
-        let mut cautions = Vec::new();
-        if self.wishes.neighbours.is_empty() {
-            cautions.push("no neighbours known: look around".to_owned());
-        } else {
-            cautions.push("who has no AIS is not known: look around".to_owned());
-        }
-        cautions.push(
-            "holding and shelter: not judged; a fetch is the distance to the land on the chart"
-                .to_owned(),
-        );
+    pub(super) fn cautions(&self) -> Vec<Sentence> {
+        let mut cautions = vec![
+            if self.wishes.neighbours.is_empty() {
+                SearchCaution::NoNeighbours.into()
+            } else {
+                SearchCaution::NoAis.into()
+            },
+            SearchCaution::NotJudged.into(),
+        ];
         if self.sheet.cells().is_empty() {
-            cautions.push(
-                "there is no chart of this place; add one with: windrode chart add PATH".to_owned(),
-            );
+            cautions.push(ChartCaution::NoChart.into());
         }
         cautions
     }

@@ -8,6 +8,7 @@ use super::super::{paths, shortened};
 use super::tend::Greeted;
 use super::{Connection, Level, Output, Session};
 use crate::alert::hazard::Hazard;
+use crate::speech::puts::PutTold;
 use crate::time::Now;
 use crate::watch::messages::DisplayAct;
 
@@ -152,6 +153,7 @@ impl Session {
             );
             return;
         };
+        let say = self.wording.clone();
         let mut answer = |status, words: &str| {
             // An id nobody sane chooses is cut, and then reaches nobody.
             let id = id.get(..ID_BYTES).unwrap_or(&id);
@@ -161,7 +163,7 @@ impl Session {
         if !self.reader.is_own(put.context.as_deref()) {
             let context = put.context.unwrap_or_default();
             let refusal = PutRefusal::Context(shortened(&context, 120));
-            answer(refusal.status(), &refusal.to_string());
+            answer(refusal.status(), &refusal.words(&say));
             return;
         }
         let command = match put.entries.as_slice() {
@@ -169,13 +171,12 @@ impl Session {
             entries => Err(PutRefusal::Entries(entries.len())),
         };
         match command {
-            Err(refusal) => answer(refusal.status(), &refusal.to_string()),
-            Ok(_) if id.len() > ID_BYTES => answer(400, "`requestId` is too long; write a UUID"),
+            Err(refusal) => answer(refusal.status(), &refusal.words(&say)),
+            Ok(_) if id.len() > ID_BYTES => {
+                answer(400, &PutTold::IdTooLong.words(&say));
+            }
             Ok(command) => match self.requests.open(now.tick, id.clone()) {
-                None => answer(
-                    503,
-                    "too many commands await an answer; try again in a minute",
-                ),
+                None => answer(503, &PutTold::TooMany.words(&say)),
                 Some(request) => {
                     self.let_go_of_held();
                     self.outputs.push_back(Output::Command { request, command });

@@ -1,8 +1,10 @@
 //! How the plan is made: scope, rode, reach, circles, wind. What is told of it stands in
 //! [`super::telling`].
 
-use super::{Circles, Holding, LieTold, NOTICE, Plan, PlanError, PlanInputs, Scopes, WindPlan};
+use super::{Circles, Holding, LieTold, Plan, PlanError, PlanInputs, Scopes, WindPlan};
 use crate::speech::charts::ScopeWhy;
+use crate::speech::plans::{self, Caution};
+use crate::speech::{Hundredths, Up};
 use crate::tackle::circle::Circle;
 use crate::tackle::scope;
 use crate::tackle::strength::{GroundTackle, Lift};
@@ -67,7 +69,7 @@ impl<'a> Planner<'a> {
     }
 
     pub(super) fn plan(mut self) -> Plan {
-        let (inputs, say) = (self.inputs, self.inputs.say);
+        let inputs = self.inputs;
         let (scope, scope_because) = self.scope();
         let rode = Metres::of((scope * self.highest.get()).min(MOST));
         let aboard = inputs.tackle.all().map(limited);
@@ -112,18 +114,16 @@ impl<'a> Planner<'a> {
         if let (Some(in_wind), Some(low)) = (in_wind, low)
             && in_wind.get() > low.get() + 1.0
         {
-            let wanted = in_wind.get().hypot(self.lowest.get()) / holds_for.get() - 1.0;
-            self.cautions.push(format!(
-                "rode: it stretches farther than `tackle.stretch` allows for: to {} in the wind \
-                 expected, against {}; about {:.2} would do",
-                say.up(in_wind),
-                say.up(low),
-                wanted
-            ));
+            let stretch = in_wind.get().hypot(self.lowest.get()) / holds_for.get() - 1.0;
+            self.caution(Caution::Stretches {
+                wind: Up(in_wind),
+                low: Up(low),
+                stretch: Hundredths(stretch),
+            });
         }
         let per = |height: Metres| (height.get() > 0.0).then(|| holds_for.get() / height.get());
         Plan {
-            notice: NOTICE,
+            notice: plans::Plan::Notice.words(&inputs.wording()),
             rode,
             scope,
             scope_because,

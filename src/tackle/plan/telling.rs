@@ -1,8 +1,9 @@
 //! What the crew is told with the plan: who knew the tide, what was assumed, what to look at.
 
 use super::planner::{Planner, limited};
-use super::say::ratio;
 use super::{Holding, LieTold, TideTold, WindPlan};
+use crate::speech::plans::{Assumed, Caution, Plan, TideCost};
+use crate::speech::{Down, Exact, Figure, Scope, Sentence, Up};
 use crate::tackle::strength::{GREATEST_LEAD, Lift, Limit};
 use crate::tackle::tables::main_anchor;
 use crate::tackle::water::Below;
@@ -11,62 +12,56 @@ use crate::units::Metres;
 
 impl Planner<'_> {
     pub(super) fn tide_told(&self, out: Metres) -> TideTold {
-        let say = self.inputs.say;
+        let say = self.inputs.wording();
         let Some(tide) = &self.inputs.tide else {
-            let at_more = out.get() / (self.highest + say.one()).get();
-            let words = match self.inputs.sounding.below {
-                Below::Datum => {
-                    "not known; the chart's figure is taken as it is, and for most of the \
-                                 tide there is more water than that"
-                        .to_owned()
-                }
-                Below::Surface | Below::Transducer | Below::Keel => "not known".to_owned(),
+            let one = self.inputs.say.one();
+            let at_more = out.get() / (self.highest + one).get();
+            let datum = self.inputs.sounding.below == Below::Datum;
+            let cost = TideCost::None {
+                more: Exact(one),
+                scope: Scope(at_more),
             };
-            let more = say.exact(say.one());
             return TideTold {
                 source: "none",
-                words,
-                cost: format!(
-                    "{more} of rise leaves a scope of {}; {more} of fall takes {more} from under the keel",
-                    ratio(at_more)
-                ),
+                words: TideCost::NotKnown { datum }.words(&say),
+                cost: cost.words(&say),
             };
         };
         TideTold {
             source: tide.source.name(),
-            words: tide.source.words(),
-            cost: tide.source.cost().to_owned(),
+            words: tide.source.told().words(&say),
+            cost: tide.source.cost().words(&say),
         }
     }
 
+    pub(super) fn caution(&mut self, caution: Caution) {
+        let words = caution.words(&self.inputs.wording());
+        self.cautions.push(words);
+    }
+
     pub(super) fn say_what_is_assumed(&mut self, aboard: Option<Metres>) {
-        let (boat, tackle, say) = (&self.inputs.boat, &self.inputs.tackle, self.inputs.say);
+        let (boat, tackle) = (&self.inputs.boat, &self.inputs.tackle);
+        let say = self.inputs.wording();
         let figures = boat.figures();
         let stretch = self.stretch();
-        let mut assume = |words: String| self.assumptions.push(words);
+        let mut assume = |assumed: Assumed| self.assumptions.push(assumed.words(&say));
         self.inputs.heard.iter().cloned().for_each(&mut assume);
-        assume(
-            "bottom: flat and level from here to the anchor, as deep there as sounded here"
-                .to_owned(),
-        );
+        assume(Assumed::Bottom);
         if self.inputs.tide.is_none() {
-            assume("tide: not entered, assuming the depth stays as it is now".to_owned());
+            assume(Assumed::Tide);
         }
         if figures.roller_height.is_none() {
-            assume(format!(
-                "roller: not entered, assuming {} above the water",
-                say.exact(boat.roller_height())
-            ));
+            assume(Assumed::Roller {
+                height: Exact(boat.roller_height()),
+            });
         }
         let length = limited(boat.length_or_default());
         if figures.length.is_none() {
-            assume(format!(
-                "boat: length not entered, assuming {} over all",
-                say.exact(length)
-            ));
+            assume(Assumed::Length {
+                length: Exact(length),
+            });
         }
-        let mut usual = Vec::new();
-        for (name, given, value) in [
+        let usual: Vec<Sentence> = [
             ("beam", figures.beam, Windage::usual_beam(length)),
             (
                 "freeboard",
@@ -74,54 +69,44 @@ impl Planner<'_> {
                 Windage::usual_freeboard(length),
             ),
             ("masthead", figures.mast_height, Windage::usual_mast(length)),
-        ] {
-            if given.is_none() {
-                usual.push(format!("{name} {}", say.exact(value)));
-            }
-        }
+        ]
+        .into_iter()
+        .filter(|(_, given, _)| given.is_none())
+        .map(|(what, _, value)| {
+            let value = Exact(value);
+            Assumed::Usual { what, value }.into()
+        })
+        .collect();
         let made_of = tackle.chain.is_some() || tackle.rope.is_some();
         let wind_counts = self.inputs.wind.is_some() || made_of;
         if wind_counts && !usual.is_empty() {
-            assume(format!(
-                "windage: {} as is usual for her length",
-                usual.join(", ")
-            ));
+            assume(Assumed::Windage {
+                usual: Sentence::several(usual, ", "),
+            });
         }
         if aboard.is_none() {
-            assume("rode: length aboard not entered".to_owned());
+            assume(Assumed::Aboard);
         }
         if tackle.marks.is_none() {
-            assume("rode: marks not entered, nothing rounded up".to_owned());
+            assume(Assumed::Marks);
         }
         match (&tackle.chain, &tackle.rope) {
-            (None, None) => assume(
-                "rode: material not entered, so lifting of the anchor not checked".to_owned(),
-            ),
+            (None, None) => assume(Assumed::Material),
             (Some(chain), _) => chain.assumed().into_iter().for_each(&mut assume),
             (None, Some(_)) => {}
         }
         if tackle.rope.is_some() || tackle.snubber.is_some() {
-            assume(
-                "rope: new, dry, unknotted; nylon stretches by a tenth at 15 % of its breaking load, \
-                 polyester by 3 %"
-                    .to_owned(),
-            );
+            assume(Assumed::NewRope);
         }
-        assume(format!(
-            "rode: stretches by {} % when drawn straight",
-            (stretch * 1000.0).round() / 10.0
-        ));
+        assume(Assumed::Stretch {
+            percent: Figure((stretch * 1000.0).round() / 10.0),
+        });
         if self.inputs.wind.is_none() {
-            assume("wind: not entered, its pull not checked".to_owned());
+            assume(Assumed::NoWind);
         }
-        if !wind_counts {
-            return;
+        if wind_counts {
+            assume(Assumed::Pull);
         }
-        assume(
-            "pull of the wind: good to a factor of 1.5 (steady) and of 2 (H-40, with gusts, sheering and \
-             surge); current is not counted"
-                .to_owned(),
-        );
     }
 
     pub(super) fn warn_of_the_rode(
@@ -131,24 +116,19 @@ impl Planner<'_> {
         short: Option<Metres>,
         holds_for: Metres,
     ) {
-        let (say, highest) = (self.inputs.say, self.highest);
-        if let Some(aboard) = short {
-            let lies = aboard.get() / highest.get();
-            self.cautions.push(if lies > 1.0 {
-                format!(
-                    "not enough rode: {} needed, {} aboard; it would give \
-                     {}; find shallower water",
-                    say.up(rode),
-                    say.exact(aboard),
-                    ratio(lies)
-                )
+        let highest = self.highest;
+        let height = Exact(highest);
+        if let Some(all) = short {
+            let lies = all.get() / highest.get();
+            let aboard = Exact(all);
+            self.caution(if lies > 1.0 {
+                Caution::NotEnough {
+                    needed: Up(rode),
+                    aboard,
+                    scope: Scope(lies),
+                }
             } else {
-                format!(
-                    "the rode aboard does not reach the bottom: {} of it, {} from the bottom to the \
-                     roller",
-                    say.exact(aboard),
-                    say.exact(highest)
-                )
+                Caution::AboardShort { aboard, height }
             });
         }
         let lies = holds_for.get() / highest.get();
@@ -156,56 +136,45 @@ impl Planner<'_> {
             && lies < scope * (1.0 - 1e-9)
         {
             let more = Metres::of((rode - limited(out)).get().max(0.0));
-            let mend = if short.is_some() {
-                format!("{} needed", ratio(scope))
-            } else {
-                format!("{} more make {}", say.up(more), ratio(scope))
-            };
-            self.cautions.push(format!(
-                "scope: {} out are {} at the highest water; {mend}",
-                say.exact(out),
-                ratio(lies),
-            ));
+            self.caution(Caution::ScopeShort {
+                out: Exact(out),
+                scope: Scope(lies),
+                more: short.is_none().then_some(Up(more)),
+                wanted: Scope(scope),
+            });
         }
         if lies <= 1.0 && short.is_none() {
-            self.cautions.push(format!(
-                "the rode that is out does not reach the bottom: {} of it, {} from the bottom to the \
-                 roller",
-                say.exact(holds_for),
-                say.exact(highest)
-            ));
+            self.caution(Caution::OutShort {
+                out: Exact(holds_for),
+                height,
+            });
         } else if lies > 1.0 && lies < LEAST_SCOPE {
-            self.cautions.push(format!(
-                "scope: {} is less than {LEAST_SCOPE}:1, which gives up a good part of the holding",
-                ratio(lies)
-            ));
+            self.caution(Caution::ScopeSmall {
+                scope: Scope(lies),
+                least: Figure(LEAST_SCOPE),
+            });
         }
         if self.inputs.holding == Holding::Poor {
-            self.cautions
-                .push("holding: poor, and more scope does not help; find another place".to_owned());
+            self.caution(Caution::HoldingPoor);
         }
     }
 
     pub(super) fn warn_of_the_water(&mut self, under_keel: Option<Metres>, out: Metres) {
-        let (say, margin) = (self.inputs.say, self.inputs.keel_margin);
+        let margin = self.inputs.keel_margin;
         match under_keel {
-            Some(left) if left.get() < 0.0 => self.cautions.push(format!(
-                "keel: she grounds at the lowest water, by {}",
-                say.exact(Metres::ZERO - left)
-            )),
-            Some(left) if left < margin => self.cautions.push(format!(
-                "keel: {} under it at the lowest water, minimum {}",
-                say.down(left),
-                say.exact(margin)
-            )),
+            Some(left) if left.get() < 0.0 => self.caution(Caution::Grounds {
+                by: Exact(Metres::ZERO - left),
+            }),
+            Some(left) if left < margin => self.caution(Caution::KeelMargin {
+                left: Down(left),
+                margin: Exact(margin),
+            }),
             Some(_) => {}
-            None => self
-                .cautions
-                .push("keel: draught not entered, depth under the keel not checked".to_owned()),
+            None => self.caution(Caution::NoDraught),
         }
         if self.inputs.tide.is_none() {
             let cost = self.tide_told(out).cost;
-            self.cautions.push(format!("tide: not known; {cost}"));
+            self.caution(Caution::NoTide { cost });
         }
     }
 
@@ -216,50 +185,40 @@ impl Planner<'_> {
         limits: &[Limit],
         out: Metres,
     ) {
-        let say = self.inputs.say;
-        let rode = if self.inputs.tackle.is_rope_at_the_roller(out) {
-            "rode"
-        } else {
-            "chain"
-        };
         if let (Some(wind), Some(lift)) = (wind, lift)
             && wind.speed >= lift.wind_by_design
         {
-            let surely = if wind.speed >= lift.wind {
-                ""
-            } else {
-                "gusts and surge make it so that "
-            };
-            self.cautions.push(format!(
-                "anchor: {surely}the {rode} lifts clear of the bottom in the wind expected, and the \
-                 anchor is lifted"
-            ));
+            self.caution(Caution::Lifts {
+                surely: wind.speed >= lift.wind,
+                chain: !self.inputs.tackle.is_rope_at_the_roller(out),
+            });
         }
         if let Some(wind) = wind {
             let lead = |lie: Option<LieTold>| lie.map_or(0.0, |lie| lie.lead.degrees());
             let (steady, design) = (lead(wind.steady), lead(wind.design));
-            if design > GREATEST_LEAD {
-                let how = if steady > GREATEST_LEAD {
-                    "by the steady pull"
-                } else {
-                    "in gusts and surge"
-                };
-                self.cautions.push(format!(
-                    "anchor: lifted by {}° {how}; beyond {GREATEST_LEAD}° it is assumed to lose hold; veer more if \
-                     there is room",
-                    if steady > GREATEST_LEAD { steady } else { design }.ceil()
-                ));
+            let lifted = if steady > GREATEST_LEAD {
+                steady
+            } else {
+                design
+            };
+            if let Some(lead) = Plan::lead(lifted)
+                && design > GREATEST_LEAD
+            {
+                self.caution(Caution::Lead {
+                    lead,
+                    steady: steady > GREATEST_LEAD,
+                    most: Figure(GREATEST_LEAD),
+                });
             }
             for limit in limits
                 .iter()
                 .filter(|limit| limit.working_load < wind.design_load)
             {
-                self.cautions.push(format!(
-                    "{}: its working load is {}, H-40 designs for {} in this wind",
-                    limit.what,
-                    say.force(limit.working_load),
-                    say.force(wind.design_load)
-                ));
+                self.caution(Caution::Load {
+                    part: limit.what.clone(),
+                    working: limit.working_load,
+                    design: wind.design_load,
+                });
             }
         }
         let anchor = self.inputs.tackle.anchor;
@@ -267,10 +226,10 @@ impl Planner<'_> {
         if let (Some(anchor), Some(wanted)) = (anchor, wanted)
             && anchor < wanted
         {
-            self.cautions.push(format!(
-                "anchor: {anchor} is lighter than the {wanted} that the small craft code's table 20.1 has \
-                 for her length and an anchor of ordinary holding power"
-            ));
+            self.caution(Caution::LightAnchor {
+                anchor: anchor.to_string(),
+                wanted: wanted.to_string(),
+            });
         }
     }
 }

@@ -44,6 +44,7 @@ fn tern() -> PlanInputs {
         rode_out: None,
         keel_margin: m(0.5),
         say: LengthUnit::Metres,
+        language: crate::speech::Language::English,
         heard: Vec::new(),
     }
 }
@@ -442,6 +443,7 @@ proptest! {
             rode_out: lengths[17],
             keel_margin: sure[4],
             say: if which & 64 > 0 { LengthUnit::Feet } else { LengthUnit::Metres },
+            language: crate::speech::Language::English,
             heard: Vec::new(),
         };
         if let Ok(plan) = plan(&inputs) {

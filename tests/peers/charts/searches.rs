@@ -169,6 +169,7 @@ fn inputs() -> PlanInputs {
         rode_out: None,
         keel_margin: Metres::of(0.5),
         say: LengthUnit::Metres,
+        language: windrode::speech::Language::English,
         heard: Vec::new(),
     }
 }
