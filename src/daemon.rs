@@ -523,4 +523,4 @@ const DESCRIPTION: &str = "windrode, the anchor watch";
 /// An alarm waits no longer than this for the disk.
 const DISK_LIMIT: Duration = Duration::from_secs(2);
 const WATCHDOG_EVERY: Duration = Duration::from_secs(5);
-const PRUNE_EVERY: Duration = Duration::from_hours(24);
+const PRUNE_EVERY: Duration = Duration::from_hours(1);
