@@ -16,6 +16,7 @@ mod displays;
 mod errands;
 mod handed;
 mod haste;
+mod offing;
 mod phones;
 mod picture;
 mod pulse;
@@ -37,6 +38,7 @@ use self::charts::Charts;
 use self::displays::OlderDisplays;
 use self::errands::{Errand, Errands};
 use self::haste::Haste;
+use self::offing::Offing;
 use self::phones::Phones;
 use self::picture::{Earlier, Sketches};
 use self::pulse::{Beat, Pulse};
@@ -97,6 +99,7 @@ pub struct Daemon {
     turns: Turns,
     pulse: Pulse,
     haste: Haste,
+    offing: Offing,
     /// How often all that the engines wanted was carried out.
     announced: u64,
     pruned: Tick,
@@ -226,6 +229,7 @@ impl Daemon {
             turns: Turns::default(),
             pulse: Pulse::default(),
             haste: Haste::default(),
+            offing: Offing::default(),
             announced: 0,
             pruned: now.tick,
             config,

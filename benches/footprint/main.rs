@@ -135,7 +135,7 @@ fn main() -> ExitCode {
 fn anchor(boat: &Boat, aboard: &Aboard, display: &Receiver<Saw>) {
     pause(Duration::from_secs(5));
     aboard.order(&["let-go", "--rode", "40m"]);
-    for metres in 1..=30 {
+    for metres in 1..=26 {
         boat.lie_at(f64::from(metres));
         pause(Duration::from_millis(500));
     }
@@ -184,7 +184,7 @@ fn delays(boat: &Boat, aboard: &Aboard, display: &Receiver<Saw>, count: usize) -
             Some(delay) => delays.push(delay),
             None => strays += 1,
         }
-        boat.lie_at(30.0);
+        boat.lie_at(INSIDE);
         aboard.order(&["acknowledge"]);
         wait(display, "the end of the alarm", |saw| {
             saw.path == ALARM && saw.value["state"] == "normal"
@@ -244,7 +244,11 @@ fn wait(display: &Receiver<Saw>, what: &str, found: impl Fn(&Saw) -> bool) -> Sa
         let left = until.saturating_duration_since(Instant::now());
         match display.recv_timeout(left) {
             Ok(saw) if found(&saw) => return saw,
-            Ok(_) => {}
+            Ok(saw) => {
+                if std::env::var_os("DBG").is_some() {
+                    eprintln!("{} {}", saw.path, saw.value)
+                }
+            }
             Err(_) => panic!("{what} did not come within a minute"),
         }
     }
@@ -326,7 +330,9 @@ fn option(name: &str, default: u64) -> u64 {
 
 /// From the mark to the boat's centre, which is 5.6 m behind the bow roller.
 const CIRCLE: &str = "37m";
-/// Of the bow roller, when she is outside it.
+/// Of the bow roller, when she is well inside it.
+const INSIDE: f64 = 26.0;
+/// The same outside.
 const OUTSIDE: f64 = 34.0;
 const HOLD: Duration = Duration::from_millis(1100);
 const ALARM: &str = "notifications.navigation.anchor.swingExceeded";
