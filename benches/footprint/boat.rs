@@ -64,7 +64,7 @@ fn speak(port: u16, ended: &AtomicBool, distance: &AtomicI64) {
     let mut step = 0;
     while !ended.load(Ordering::Relaxed) {
         tern.lie(Metres::of(distance.load(Ordering::Relaxed) as f64 / 100.0));
-        let delta = if step % 5 == 0 {
+        let delta = if step.is_multiple_of(5) {
             own(&tern, step)
         } else {
             another(step - step / 5)
@@ -129,7 +129,7 @@ fn own(tern: &Tern, step: u64) -> Value {
 fn another(count: u64) -> Value {
     let number = count % VESSELS;
     let seconds = count as f64 / 80.0;
-    let lies = number % 5 == 0;
+    let lies = number.is_multiple_of(5);
     let at = number as f64;
     let (distance, knots) = if lies {
         (250.0 + 4.0 * at + 3.0 * (seconds / 40.0 + at).sin(), 0.1)
@@ -145,7 +145,7 @@ fn another(count: u64) -> Value {
         "values": [
             {"path": "navigation.position", "value": {"latitude": place.latitude(), "longitude": place.longitude()}},
             {"path": "navigation.speedOverGround", "value": knots * 1852.0 / 3600.0},
-            {"path": "navigation.courseOverGroundTrue", "value": (at * 0.7 + seconds * 0.001) % 6.28},
+            {"path": "navigation.courseOverGroundTrue", "value": (at * 0.7 + seconds * 0.001) % std::f64::consts::TAU},
             {"path": "navigation.state", "value": if lies { "anchored" } else { "motoring" }},
         ],
     }]})
