@@ -16,6 +16,7 @@ mod displays;
 mod errands;
 mod handed;
 mod haste;
+mod offing;
 mod phones;
 mod picture;
 mod pulse;
@@ -38,6 +39,7 @@ use self::charts::Charts;
 use self::displays::OlderDisplays;
 use self::errands::{Errand, Errands};
 use self::haste::Haste;
+use self::offing::Offing;
 use self::phones::Phones;
 use self::picture::{Earlier, Sketches};
 use self::pulse::{Beat, Pulse};
@@ -101,6 +103,7 @@ pub struct Daemon {
     turns: Turns,
     pulse: Pulse,
     haste: Haste,
+    offing: Offing,
     /// How often all that the engines wanted was carried out.
     announced: u64,
     pruned: Tick,
@@ -232,6 +235,7 @@ impl Daemon {
             turns: Turns::default(),
             pulse: Pulse::default(),
             haste: Haste::default(),
+            offing: Offing::default(),
             announced: 0,
             pruned: now.tick,
             config,
@@ -529,4 +533,4 @@ const DESCRIPTION: &str = "windrode, the anchor watch";
 /// An alarm waits no longer than this for the disk.
 const DISK_LIMIT: Duration = Duration::from_secs(2);
 const WATCHDOG_EVERY: Duration = Duration::from_secs(5);
-const PRUNE_EVERY: Duration = Duration::from_hours(24);
+const PRUNE_EVERY: Duration = Duration::from_hours(1);

@@ -5,7 +5,9 @@ use std::time::Duration;
 
 use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::mpsc;
-use tracing_subscriber::EnvFilter;
+use tracing_subscriber::filter::{LevelFilter, Targets};
+use tracing_subscriber::layer::SubscriberExt as _;
+use tracing_subscriber::util::SubscriberInitExt as _;
 
 use super::out::{Failure, code};
 use super::{ConfigFile, load, runtime};
@@ -66,10 +68,12 @@ fn failure(error: DaemonError) -> Failure {
 fn log_to_stderr() -> Result<Log, Failure> {
     let log = Log::to(std::io::stderr())
         .map_err(|error| Failure::new(code::SOFTWARE, format!("no thread for the log: {error}")))?;
-    let filter = EnvFilter::try_from_env("WINDRODE_LOG").unwrap_or_else(|_| EnvFilter::new("info"));
+    let asked = std::env::var("WINDRODE_LOG").ok();
+    let filter = asked
+        .and_then(|asked| asked.parse::<Targets>().ok())
+        .unwrap_or_else(|| Targets::new().with_default(LevelFilter::INFO));
     // The service manager's log has its own clock.
-    let builder = tracing_subscriber::fmt()
-        .with_env_filter(filter)
+    let lines = tracing_subscriber::fmt::layer()
         .with_writer({
             let log = log.clone();
             move || log.clone()
@@ -77,9 +81,16 @@ fn log_to_stderr() -> Result<Log, Failure> {
         .with_target(false)
         .with_ansi(std::io::stderr().is_terminal());
     if std::env::var_os("JOURNAL_STREAM").is_some() {
-        builder.without_time().init();
+        let lines = lines.without_time();
+        tracing_subscriber::registry()
+            .with(filter)
+            .with(lines)
+            .init();
     } else {
-        builder.init();
+        tracing_subscriber::registry()
+            .with(filter)
+            .with(lines)
+            .init();
     }
     Ok(log)
 }

@@ -95,8 +95,12 @@ impl Daemon {
             session::Output::ProbeRights => self.errands.probe_rights(),
             session::Output::LookForNotice(hazard) => self.errands.look_for(hazard),
             session::Output::Report(report) => {
-                self.feed(now, Input::Report(report));
-                self.judge_news(now);
+                let it = &self.picture;
+                let places = [it.anchor, it.roller, it.berth].into_iter().flatten();
+                if self.offing.lets_through(now.tick, &report, places) {
+                    self.feed(now, Input::Report(report));
+                    self.judge_news(now);
+                }
             }
             session::Output::Command { request, command } => {
                 self.order(now, command, Asker::Server(request));

@@ -13,56 +13,67 @@ impl Journal {
     /// The age of this run's track is told by ticks, so a clock that jumps ahead does not delete
     /// the night it watches.
     pub fn prune(&mut self, now: Now, keep: Duration) -> Result<(), JournalError> {
-        self.prune_within(now, keep, TRACK_BYTES)
+        while self.prune_some(now, keep)? {}
+        Ok(())
     }
 
-    pub(super) fn prune_within(
-        &mut self,
-        now: Now,
-        keep: Duration,
-        track_bytes: i64,
-    ) -> Result<(), JournalError> {
+    /// The same, one step of it: so much that whoever waits for the disk does not notice. Says whether
+    /// there may be more to delete.
+    ///
+    /// Batches are looked at from the oldest on and as few as are deleted, for each page of one that goes is
+    /// read. When none of a step's batches is old the later ones are taken to be no older: those behind
+    /// a run with a clock far ahead wait for [`TRACK_BYTES`].
+    pub fn prune_some(&mut self, now: Now, keep: Duration) -> Result<bool, JournalError> {
         let run = self.run;
         let oldest_utc = now.utc.minus(keep).as_millis();
         let keep_ms = u64::try_from(keep.as_millis()).unwrap_or(u64::MAX);
         // Of a run younger than `keep` nothing is old.
         let oldest_tick = now.tick.as_millis().checked_sub(keep_ms);
         let oldest_tick = oldest_tick.map_or(-1, |tick| i64::try_from(tick).unwrap_or(i64::MAX));
-        self.write(|transaction| {
-            transaction.execute(
-                "DELETE FROM batch WHERE run = ?1 AND last_tick < ?2",
-                params![run, oldest_tick],
-            )?;
-            transaction.execute(
-                "DELETE FROM batch WHERE run <> ?1 AND last_utc < ?2",
-                params![run, oldest_utc],
-            )?;
-            transaction.execute(
-                "DELETE FROM batch WHERE id <= (
-                    SELECT id FROM (
-                        SELECT id, sum(length(lines)) OVER (ORDER BY id DESC) AS size FROM batch
-                    ) WHERE size > ?1 ORDER BY id DESC LIMIT 1)",
-                params![track_bytes],
-            )?;
-            oldest_events(transaction)?;
-            transaction.execute(
-                "DELETE FROM run WHERE id <= ?1 - ?2 AND id NOT IN (SELECT run FROM batch)",
-                params![run, RUNS_KEPT],
-            )?;
-            Ok(())
+        let surplus = self.track - self.track_bound;
+        let freed = self.write(|transaction| {
+            let mut freed = old_batches(transaction, run, oldest_tick, oldest_utc)?;
+            freed += oldest_batches(transaction, surplus - freed)?;
+            if freed == 0 {
+                oldest_events(transaction)?;
+                transaction.execute(
+                    "DELETE FROM run WHERE id <= ?1 - ?2 AND id NOT IN (SELECT run FROM batch)",
+                    params![run, RUNS_KEPT],
+                )?;
+            }
+            Ok(freed)
         })?;
-        self.track = self.reader.track_bytes()?;
-        Ok(())
+        self.track -= freed;
+        Ok(freed > 0)
     }
 }
 
 impl Reader {
+    /// What the track takes, or somewhat more: all that the file holds. Adding up the batches themselves
+    /// reads a page of each, for many seconds on a slow card, before the watch begins.
     pub(super) fn track_bytes(&self) -> Result<i64, JournalError> {
-        let sql = "SELECT coalesce(sum(length(lines)), 0) FROM batch";
+        let sql = "SELECT (page_count - freelist_count) * page_size
+                   FROM pragma_page_count, pragma_freelist_count, pragma_page_size";
         self.connection
             .query_row(sql, [], |row| row.get(0))
             .map_err(|error| self.failed(&error))
     }
+}
+
+/// Deletes those of the oldest [`STEP`] batches that are old; gives the bytes that were freed.
+fn old_batches(
+    transaction: &Transaction<'_>,
+    run: i64,
+    tick: i64,
+    utc: i64,
+) -> rusqlite::Result<i64> {
+    let sql = "DELETE FROM batch WHERE id IN (
+            SELECT id FROM (SELECT id, run, last_tick, last_utc FROM batch ORDER BY id LIMIT ?4)
+            WHERE CASE run WHEN ?1 THEN last_tick < ?2 ELSE last_utc < ?3 END
+        ) RETURNING length(lines)";
+    let mut statement = transaction.prepare_cached(sql)?;
+    let sizes = statement.query_map(params![run, tick, utc, STEP], |row| row.get::<_, i64>(0))?;
+    sizes.sum()
 }
 
 /// Deletes batches from the oldest on until so many bytes are free, in small steps: a write waits
@@ -90,7 +101,7 @@ pub(super) fn oldest_events(transaction: &Transaction<'_>) -> rusqlite::Result<(
     transaction.execute(sql, params![EVENTS_KEPT]).map(|_| ())
 }
 
-const STEP: usize = 16;
+const STEP: i64 = 16;
 /// The most the track may take, compressed, whatever `keep` says: a month and more at ten
 /// reports a second (22 bytes each, test `a_busy_day…`).
 pub const TRACK_BYTES: i64 = 1024 * 1024 * 1024;

@@ -175,8 +175,14 @@ impl Drop for End<'_> {
 pub(super) fn run(mut work: Work, shared: &Shared, health: &watch::Sender<Option<JournalError>>) {
     let end = End(shared);
     let mut latest = None;
+    let mut pruning = None;
     loop {
-        let mut todo = shared.take();
+        // Old track goes in steps, and whoever waits for the disk comes between them.
+        let mut todo = if pruning.is_some() {
+            shared.take_what_waits()
+        } else {
+            shared.take()
+        };
         let writes = work.writes();
         let mut trouble = None;
         let now = latest_of(&todo).or(latest);
@@ -219,8 +225,13 @@ pub(super) fn run(mut work: Work, shared: &Shared, health: &watch::Sender<Option
                 if let Some(now) = todo.alive {
                     trouble = journal.mark_alive(now).err().or(trouble);
                 }
-                if let Some((now, keep)) = todo.prune {
-                    trouble = journal.prune(now, keep).err().or(trouble);
+                pruning = todo.prune.or(pruning);
+                if let Some((now, keep)) = pruning {
+                    let more = journal.prune_some(now, keep);
+                    if !matches!(more, Ok(true)) {
+                        pruning = None;
+                    }
+                    trouble = more.err().or(trouble);
                 }
             }
             State::Closed { why, .. } => trouble = Some(why.clone()),

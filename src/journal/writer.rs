@@ -272,10 +272,19 @@ impl Shared {
 
     /// Waits for work and takes all of it.
     pub(super) fn take(&self) -> Queue {
-        let mut queue = self
+        let queue = self
             .wake
             .wait_while(self.lock(), |queue| queue.is_idle())
             .unwrap_or_else(PoisonError::into_inner);
+        Self::all_of(queue)
+    }
+
+    /// Takes all the work there is, if any.
+    pub(super) fn take_what_waits(&self) -> Queue {
+        Self::all_of(self.lock())
+    }
+
+    fn all_of(mut queue: MutexGuard<'_, Queue>) -> Queue {
         let kept = Queue {
             said_dropped: queue.said_dropped,
             abandoned: queue.abandoned,

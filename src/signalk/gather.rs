@@ -18,8 +18,9 @@ use super::reader::quality_first;
 use crate::observation::Report;
 use crate::time::Tick;
 
-/// The longest a report is held back.
-pub const HOLD: Duration = Duration::from_millis(50);
+/// The longest a report is held back: an alarm waits for no more, and what one turn of the server's loop sends
+/// arrives within it.
+pub const HOLD: Duration = Duration::from_millis(5);
 
 /// A report with this many facts is not held any longer.
 pub const MOST: usize = 64;

@@ -55,9 +55,8 @@ fn the_track_is_bounded_by_size_whatever_the_clock_says() {
             })
             .unwrap();
     }
-    journal
-        .prune_within(at(10), Duration::from_hours(24), 1024)
-        .unwrap();
+    (journal.track, journal.track_bound) = (track_held(&journal), 1024);
+    journal.prune(at(10), Duration::from_hours(24)).unwrap();
     let left: (i64, i64) = journal
         .reader
         .connection
@@ -67,6 +66,45 @@ fn the_track_is_bounded_by_size_whatever_the_clock_says() {
         .unwrap();
     // Five times 200 bytes fit into 1024; the oldest two are gone.
     assert_eq!(left, (5, 2));
+}
+
+/// Whoever waits for the disk waits for one step, and a step is small; together they leave what is young.
+#[test]
+fn old_track_goes_in_small_steps() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut journal, this) = open(dir.path());
+    for secs in 0..3000 {
+        journal.record(timeout(secs)).unwrap();
+    }
+    journal.flush(at(3000)).unwrap();
+    let kept = Duration::from_secs(600);
+    let mut held = journal.reader().entries(this.run).count();
+    let mut steps = 0;
+    while journal.prune_some(at(3000), kept).unwrap() {
+        let left = journal.reader().entries(this.run).count();
+        // Sixteen batches of 30 s, the first with an end more.
+        assert!(left < held && held - left <= 16 * 31, "{held} {left}");
+        (held, steps) = (left, steps + 1);
+    }
+    assert!((600..=630).contains(&held) && steps == 5, "{held} {steps}");
+}
+
+/// What the track takes is known without reading it, and never taken for less than it is.
+#[test]
+fn a_journal_that_is_opened_knows_about_how_much_it_holds() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut journal, _) = open(dir.path());
+    for entry in busy_track() {
+        journal.record(entry).unwrap();
+    }
+    journal.close(at(1800)).unwrap();
+    let (journal, _) = open(dir.path());
+    let held = track_held(&journal);
+    assert!(
+        (held..held + held / 4 + 100_000).contains(&journal.track),
+        "{held} {}",
+        journal.track
+    );
 }
 
 const MANY_EVENTS: &str =

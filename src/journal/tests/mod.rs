@@ -95,6 +95,13 @@ fn snapshot(dir: &Path) -> TempDir {
     copy
 }
 
+/// Bytes of the track, compressed.
+fn track_held(journal: &Journal) -> i64 {
+    let sql = "SELECT coalesce(sum(length(lines)), 0) FROM batch";
+    let connection = &journal.reader.connection;
+    connection.query_row(sql, [], |row| row.get(0)).unwrap()
+}
+
 fn database(dir: &Path) -> PathBuf {
     dir.join("journal.db")
 }

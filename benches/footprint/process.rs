@@ -1,0 +1,70 @@
+//! What the kernel counts of a process.
+
+use std::fs;
+
+/// What a process has used so far.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Used {
+    /// Seconds of a core.
+    pub(crate) cpu: f64,
+    /// Times that it was woken.
+    pub(crate) wakes: u64,
+    /// Bytes handed to the disk.
+    pub(crate) written: u64,
+}
+
+impl Used {
+    /// Of all threads of a process that are there now.
+    pub(crate) fn of(pid: u32) -> Self {
+        let threads = fs::read_dir(format!("/proc/{pid}/task"));
+        let mut used = Self {
+            cpu: cpu(pid),
+            wakes: 0,
+            written: number(&read(pid, "io"), "write_bytes:"),
+        };
+        for thread in threads.into_iter().flatten().flatten() {
+            let status = fs::read_to_string(thread.path().join("status")).unwrap_or_default();
+            used.wakes += number(&status, "voluntary_ctxt_switches:");
+        }
+        used
+    }
+
+    /// What was used since an earlier look.
+    pub(crate) fn since(self, earlier: Self) -> Self {
+        Self {
+            cpu: self.cpu - earlier.cpu,
+            wakes: self.wakes.saturating_sub(earlier.wakes),
+            written: self.written.saturating_sub(earlier.written),
+        }
+    }
+}
+
+/// Resident memory now, in MB of 10^6 bytes.
+pub(crate) fn resident(pid: u32) -> f64 {
+    number(&read(pid, "status"), "VmRSS:") as f64 * 1024.0 / 1e6
+}
+
+/// User and system time, of threads that have ended too: fields 14 and 15 of `stat`, in hundredths (proc(5)).
+fn cpu(pid: u32) -> f64 {
+    let stat = read(pid, "stat");
+    // The second field is a name in brackets that may hold anything.
+    let fields = stat.rsplit_once(')').map_or("", |(_, rest)| rest);
+    let ticks: u64 = fields
+        .split_whitespace()
+        .skip(11)
+        .take(2)
+        .filter_map(|field| field.parse::<u64>().ok())
+        .sum();
+    ticks as f64 / 100.0
+}
+
+fn read(pid: u32, what: &str) -> String {
+    fs::read_to_string(format!("/proc/{pid}/{what}")).unwrap_or_default()
+}
+
+fn number(text: &str, name: &str) -> u64 {
+    text.lines()
+        .find_map(|line| line.strip_prefix(name))
+        .and_then(|rest| rest.split_whitespace().next()?.parse().ok())
+        .unwrap_or(0)
+}

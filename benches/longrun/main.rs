@@ -1,0 +1,217 @@
+//! A month at anchor through the real daemon at quickened time.
+//!
+//! `cargo bench --bench longrun` holds the rehearsal's invented cove for 30 simulated days, over a real socket, with
+//! the journal on disk: about a quarter of an hour. `-- --days 10` takes fewer. One row a day: resident memory of daemon and
+//! simulated sea together, the journal's files, and what it wrote and how often it made that durable (`counts.c`, loaded
+//! before the system's library). It ends with an error when the memory is not flat, when the journal grows after the
+//! days that it keeps, or when a day writes more than a card should bear.
+
+#![allow(
+    missing_docs,
+    clippy::print_stdout,
+    clippy::expect_used,
+    reason = "a bench prints a table, and ends where its tools are missing"
+)]
+
+#[path = "../footprint/process.rs"]
+#[allow(dead_code, reason = "the other bench measures more")]
+mod process;
+
+use std::path::Path;
+use std::process::{Command, ExitCode};
+use std::time::Duration;
+
+use serde_json::json;
+use tempfile::TempDir;
+use windrode::rehearse::boat::EngineOrder;
+use windrode::rehearse::night;
+use windrode::rehearse::sea::WindKnot;
+use windrode::rehearse::world::{World, WorldError};
+use windrode::units::{Bearing, Hertz, Metres, Speed};
+use windrode::watch::messages::{EventKind, Output};
+
+fn main() -> ExitCode {
+    let Some(counts) = std::env::var_os("COUNTS") else {
+        return under_the_counter();
+    };
+    let days = option("--days", 30);
+    let folder = TempDir::new().expect("a folder can be had");
+    let runtime = tokio::runtime::Builder::new_current_thread()
+        .enable_all()
+        .build();
+    let runtime = runtime.expect("a runtime can be had");
+    let month = runtime.block_on(month(days, folder.path(), Path::new(&counts)));
+    verdict(&month.expect("the month is held"))
+}
+
+/// Once again, with the library that counts.
+fn under_the_counter() -> ExitCode {
+    let folder = TempDir::new().expect("a folder can be had");
+    let (object, counts) = (
+        folder.path().join("counts.so"),
+        folder.path().join("counts"),
+    );
+    let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/longrun/counts.c");
+    let built = Command::new("cc")
+        .args(["-shared", "-fPIC", "-o"])
+        .args([&object, &source])
+        .status();
+    assert!(
+        built.is_ok_and(|built| built.success()),
+        "a C compiler is missing"
+    );
+    std::fs::write(&counts, [0; 16]).expect("the file is written");
+    let again = Command::new(std::env::current_exe().expect("this program has a name"))
+        .args(std::env::args().skip(1))
+        .env("LD_PRELOAD", &object)
+        .env("COUNTS", &counts)
+        .status();
+    if again.is_ok_and(|status| status.success()) {
+        ExitCode::SUCCESS
+    } else {
+        ExitCode::FAILURE
+    }
+}
+
+/// One day's end.
+struct Day {
+    resident: f64,
+    /// MB of 10^6 bytes.
+    journal: f64,
+    written: f64,
+    syncs: u64,
+}
+
+async fn month(days: u64, folder: &Path, counts: &Path) -> Result<Vec<Day>, WorldError> {
+    let mut settings = night::settings(1, folder.to_owned());
+    // The wind freshens and eases each day, and goes round by 30°.
+    settings.sea.wind = (0..=days * 2)
+        .map(|half| WindKnot {
+            at: Duration::from_hours(12) * u32::try_from(half).unwrap_or(0),
+            direction: Bearing::from_degrees(if half % 2 == 0 { 225.0 } else { 255.0 }),
+            speed: Speed::from_knots(if half % 2 == 0 { 9.0 } else { 17.0 }),
+        })
+        .collect();
+    let mut world = World::start(settings).await?;
+    anchor(&mut world).await?;
+    println!("day  resident MB  journal MB  written MB  made durable  events  alerts");
+    let mut month = Vec::new();
+    for day in 1..=days {
+        let before = counted(counts);
+        let (mut events, mut alerts) = (0, 0);
+        for _ in 0..86_400 {
+            world.step().await?;
+            for output in world.outputs() {
+                if let Output::Event(event) = output {
+                    events += 1;
+                    alerts += u32::from(event.event == EventKind::Raised);
+                }
+            }
+        }
+        let after = counted(counts);
+        let it = Day {
+            resident: process::resident(std::process::id()),
+            journal: size(folder),
+            written: (after.0 - before.0) as f64 / 1e6,
+            syncs: after.1 - before.1,
+        };
+        println!(
+            "{day:>3}{:>13.1}{:>12.1}{:>12.1}{:>14}{events:>8}{alerts:>8}",
+            it.resident, it.journal, it.written, it.syncs
+        );
+        month.push(it);
+    }
+    world.end().await?;
+    Ok(month)
+}
+
+/// She steams to the berth, lets go 40 m and digs in.
+async fn anchor(world: &mut World) -> Result<(), WorldError> {
+    world.boat.engine(EngineOrder::Ahead(Hertz::of(20.0)));
+    world
+        .boat
+        .steam_to(windrode::geodesy::Offset::ZERO, Speed::from_knots(2.5));
+    while !world.boat.arrived() {
+        world.step().await?;
+    }
+    let sea = *world.sea();
+    world.boat.let_go(&sea);
+    world.boat.veer(Metres::of(45.0), Speed::of(0.5));
+    let taken = world
+        .put("navigation.anchor.watch.letGo", json!({"rode": 45}))
+        .await;
+    assert_eq!(taken.status_code, 200, "{}", taken.message);
+    world.boat.engine(EngineOrder::Astern(Hertz::of(20.0)));
+    for _ in 0..300 {
+        world.step().await?;
+    }
+    world.boat.dig_in();
+    world.boat.engine(EngineOrder::Stopped);
+    world.boat.reckon_from_here();
+    Ok(())
+}
+
+fn verdict(month: &[Day]) -> ExitCode {
+    let (Some(last), Some(second)) = (month.last(), month.get(1)) else {
+        println!("a verdict needs two days and more");
+        return ExitCode::FAILURE;
+    };
+    let most = |of: fn(&Day) -> f64| month.iter().map(of).fold(0.0, f64::max);
+    let written = most(|day| day.written);
+    let syncs = most(|day| day.syncs as f64);
+    let mut demands = vec![
+        (
+            "resident memory grows by less than 2 MB after the second day",
+            last.resident - second.resident < 2.0,
+        ),
+        ("a day writes less than 100 MB", written < MOST_WRITTEN),
+        (
+            "a day makes it durable less than 8 000 times",
+            syncs < MOST_SYNCS,
+        ),
+    ];
+    // What `keep` lets go is used again from the ninth day on.
+    if let Some(ninth) = month.get(8) {
+        demands.push((
+            "the journal does not grow after the days that it keeps",
+            last.journal < ninth.journal * 1.05,
+        ));
+    }
+    for (what, kept) in &demands {
+        println!("{}  {what}", if *kept { "kept    " } else { "NOT KEPT" });
+    }
+    if demands.iter().all(|(_, kept)| *kept) {
+        ExitCode::SUCCESS
+    } else {
+        ExitCode::FAILURE
+    }
+}
+
+/// Bytes written, and how often they were made durable.
+fn counted(file: &Path) -> (u64, u64) {
+    let bytes = std::fs::read(file).unwrap_or_default();
+    let number = |at: usize| {
+        let eight = bytes.get(at..at + 8).and_then(|it| it.try_into().ok());
+        u64::from_ne_bytes(eight.unwrap_or_default())
+    };
+    (number(0), number(8))
+}
+
+fn size(folder: &Path) -> f64 {
+    let files = std::fs::read_dir(folder).into_iter().flatten().flatten();
+    files
+        .filter_map(|file| file.metadata().ok())
+        .map(|file| file.len() as f64 / 1e6)
+        .sum()
+}
+
+fn option(name: &str, default: u64) -> u64 {
+    let mut arguments = std::env::args().skip_while(|argument| argument != name);
+    let given = arguments.nth(1).and_then(|number| number.parse().ok());
+    given.unwrap_or(default)
+}
+
+/// MB: a card of 16 GB bears its own size some hundred times, so this is decades of nights.
+const MOST_WRITTEN: f64 = 100.0;
+/// A batch each half minute, and as many again for what is told.
+const MOST_SYNCS: f64 = 8_000.0;

@@ -1,0 +1,141 @@
+//! Vessels in the offing: of those too far away to matter the watch hears once a minute.
+//!
+//! A receiver in open water hears some hundred vessels, most of them miles away, and each report would be
+//! judged and kept in the journal: at 200 vessels most of what the card takes. Whoever is farther than [`FAR`]
+//! from the anchor, from the bow and from the berth is let through once in [`EVERY`], with what belongs to
+//! that report. It happens before the journal, so a replay hears the same.
+//!
+//! Assumption: nobody comes from [`FAR`] to where neighbours are judged (3.7 km) between two of these reports; that
+//! takes a vessel of 60 m/s. Places are the watch's own, which a wild fix does not move while she is at
+//! anchor; without one nothing is held back.
+
+use std::collections::BTreeMap;
+use std::time::Duration;
+
+use crate::geodesy::Position;
+use crate::observation::{Fact, Label, Report, Subject};
+use crate::time::Tick;
+use crate::units::Metres;
+
+/// Those who were far away by their last report, and when they were let through last; bounded.
+#[derive(Debug, Default)]
+pub(super) struct Offing(BTreeMap<Label, Tick>);
+
+impl Offing {
+    /// Does the watch hear this report? `places` are those that matter.
+    pub(super) fn lets_through(
+        &mut self,
+        now: Tick,
+        report: &Report,
+        places: impl Iterator<Item = Position>,
+    ) -> bool {
+        let Subject::Other(vessel) = &report.subject else {
+            return true;
+        };
+        let Some(position) = report.facts.iter().find_map(|fact| match fact {
+            Fact::Position(position) => *position,
+            _ => None,
+        }) else {
+            let heard = self.0.get(vessel);
+            return heard.is_none_or(|heard| now.since(*heard) < TOGETHER);
+        };
+        let nearest = places
+            .map(|place| place.distance_to(position))
+            .min_by(|a, b| a.get().total_cmp(&b.get()));
+        if nearest.is_none_or(|nearest| nearest <= FAR) {
+            self.0.remove(vessel);
+            return true;
+        }
+        if let Some(heard) = self.0.get_mut(vessel) {
+            let due = now.since(*heard) >= EVERY;
+            if due {
+                *heard = now;
+            }
+            return due;
+        }
+        if self.0.len() >= MOST {
+            self.0.retain(|_, heard| now.since(*heard) < EVERY * 2);
+        }
+        if self.0.len() < MOST {
+            self.0.insert(vessel.clone(), now);
+        }
+        true
+    }
+}
+
+/// Twice as far as neighbours are judged.
+const FAR: Metres = Metres::of(7400.0);
+const EVERY: Duration = Duration::from_mins(1);
+/// What is said of a vessel in one message of hers arrives within this.
+const TOGETHER: Duration = Duration::from_secs(1);
+/// As many as the watch knows.
+const MOST: usize = crate::watch::neighbours::MOST;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{Bearing, Speed};
+
+    const COVE: Position = Position::of(59.8539, 23.26);
+
+    fn report(name: &str, distance: Option<f64>) -> Report {
+        let away = |metres| COVE.moved(Bearing::from_degrees(70.0), Metres::of(metres));
+        let fact = match distance {
+            Some(metres) => Fact::Position(Some(away(metres))),
+            None => Fact::SpeedOverGround(Some(Speed::of(5.0))),
+        };
+        Report {
+            subject: Subject::Other(Label::new(name)),
+            source: Label::new("ais.AI"),
+            stamp: None,
+            facts: vec![fact],
+        }
+    }
+
+    /// How many of ten minutes of reports, one every 5 s, are heard.
+    fn heard(distance: f64, places: &[Position]) -> usize {
+        let mut offing = Offing::default();
+        (0..600)
+            .step_by(5)
+            .filter(|second| {
+                let now = Tick::from_secs(*second);
+                offing.lets_through(now, &report("a", Some(distance)), places.iter().copied())
+            })
+            .count()
+    }
+
+    #[test]
+    fn who_is_far_away_is_heard_once_a_minute_and_who_is_near_always() {
+        assert_eq!(heard(3_000.0, &[COVE]), 120);
+        assert_eq!(heard(20_000.0, &[COVE]), 10);
+        let berth = COVE.moved(Bearing::from_degrees(70.0), Metres::of(19_000.0));
+        assert_eq!(heard(20_000.0, &[COVE, berth]), 120, "near the berth");
+        assert_eq!(heard(20_000.0, &[]), 120, "we do not know where we are");
+    }
+
+    #[test]
+    fn what_belongs_to_a_report_goes_with_it_and_who_comes_near_is_heard_at_once() {
+        let mut offing = Offing::default();
+        let mut hears = |millis, distance| {
+            let now = Tick::from_millis(millis);
+            offing.lets_through(now, &report("a", distance), std::iter::once(COVE))
+        };
+        assert!(hears(0, None), "nothing is known of her");
+        assert!(hears(10, Some(9_000.0)));
+        assert!(hears(500, None));
+        assert!(!hears(5_010, Some(9_000.0)));
+        assert!(!hears(5_020, None));
+        assert!(hears(10_010, Some(7_000.0)));
+        assert!(hears(10_020, None));
+    }
+
+    #[test]
+    fn what_is_remembered_is_bounded() {
+        let mut offing = Offing::default();
+        for number in 0..5000 {
+            let her = report(&format!("v{number}"), Some(20_000.0));
+            assert!(offing.lets_through(Tick::START, &her, std::iter::once(COVE)));
+        }
+        assert_eq!(offing.0.len(), MOST);
+    }
+}
