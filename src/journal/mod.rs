@@ -21,7 +21,7 @@
 //!
 //! [`Writer`] puts all this on a thread of its own, so that a slow card holds up nobody.
 
-mod batch;
+pub(crate) mod batch;
 mod error;
 mod prune;
 mod reader;

@@ -78,7 +78,7 @@ static ALL: Mutex<All> = Mutex::new(All {
 });
 
 /// The tests whose rows make the table.
-const FAULTS: [&str; 9] = [
+const FAULTS: [&str; 12] = [
     "peers::disk_faults::a_disk_that_fails_ends_no_watch_and_hides_no_alarm",
     "peers::disk_faults::a_read_only_card_ends_no_watch",
     "peers::disk_faults::a_token_that_cannot_be_read_ends_no_watch",
@@ -86,6 +86,9 @@ const FAULTS: [&str; 9] = [
     "peers::flood_faults::a_client_that_orders_without_end_fills_neither_log_nor_card_nor_descriptors",
     "peers::flood_faults::a_saturating_stream_holds_up_no_order",
     "peers::flood_faults::standard_error_that_nobody_reads_holds_up_no_order",
+    "peers::journal_faults::a_bit_that_flips_in_the_journal_changes_no_mark_unnoticed",
+    "peers::journal_faults::a_journal_that_is_cut_or_of_another_version_is_told_and_is_left_as_it_is",
+    "peers::kill_faults::kill_9_at_random_moments_under_load_loses_no_order_that_was_answered",
     "peers::starving_faults::a_hanging_disk_a_clock_that_is_set_and_a_drag_at_once_are_told_in_time",
     "peers::starving_faults::a_watch_whose_outputs_do_not_leave_does_not_feed_the_watchdog",
 ];
