@@ -164,7 +164,7 @@ fn ten_thousand_deltas_a_second_and_five_thousand_other_vessels_hide_no_drag() {
         std::thread::sleep(Duration::from_millis(300));
     }
     let recovered = follows(&server, &aboard, 20.0);
-    let heard = aboard.status().expect("it answers")["vesselsHeard"].clone();
+    let heard = aboard.status().expect("it answers")["picture"]["vesselsHeard"].clone();
     assert!(heard.as_u64().is_some_and(|heard| heard > 100), "{heard}");
     let grown = resident(&aboard).saturating_sub(before);
     assert!(grown < 64, "{grown} MiB for {VESSELS} vessels");
