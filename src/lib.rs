@@ -27,7 +27,7 @@
 //!
 //! *Programs* — [`daemon`] the loop that keeps the watch; [`replay`] a recording through the same
 //! engine; [`rehearse`] a simulated night; [`measure`] thousands of them; [`plot`] how she lies as
-//! a picture; [`report`] the morning after.
+//! a picture; [`report`] the morning after; [`fuzz`] an entry for each kind of hostile bytes.
 //!
 //! *Face* — [`cli`] the command line.
 
@@ -55,6 +55,8 @@ pub mod cli;
 pub mod config;
 #[cfg(feature = "machine")]
 pub mod daemon;
+#[cfg(feature = "machine")]
+pub mod fuzz;
 pub mod geodesy;
 #[cfg(feature = "machine")]
 pub mod io;

@@ -13,7 +13,7 @@ use flate2::write::GzEncoder;
 use crate::watch::messages::Entry;
 
 /// Compresses entries, one JSON object a line.
-pub(super) fn encode<'a>(entries: impl Iterator<Item = &'a Entry>) -> Result<Vec<u8>, String> {
+pub(crate) fn encode<'a>(entries: impl Iterator<Item = &'a Entry>) -> Result<Vec<u8>, String> {
     let mut encoder = GzEncoder::new(Vec::new(), Compression::default());
     for entry in entries {
         let line = serde_json::to_vec(entry).map_err(|error| error.to_string())?;
@@ -28,7 +28,7 @@ pub(super) fn encode<'a>(entries: impl Iterator<Item = &'a Entry>) -> Result<Vec
 }
 
 /// The entries again, in their order.
-pub(super) fn decode(bytes: &[u8]) -> Result<Vec<Entry>, String> {
+pub(crate) fn decode(bytes: &[u8]) -> Result<Vec<Entry>, String> {
     let mut text = String::new();
     GzDecoder::new(bytes)
         .take(LARGEST)

@@ -21,11 +21,12 @@
 //!
 //! [`Writer`] puts all this on a thread of its own, so that a slow card holds up nobody.
 
-mod batch;
+pub(crate) mod batch;
 mod error;
 mod prune;
 mod reader;
 mod rescue;
+mod seal;
 mod soundings;
 mod store;
 #[cfg(test)]
@@ -211,7 +212,7 @@ impl Journal {
             }
             transaction.execute(
                 "INSERT OR REPLACE INTO saved (id, at, state) VALUES (1, ?1, ?2)",
-                params![now.utc.as_millis(), state],
+                params![now.utc.as_millis(), seal::sealed(&state)],
             )?;
             for (time, line) in &lines {
                 transaction.execute(
@@ -304,7 +305,7 @@ impl Journal {
             // From now on a state that is missing has been lost.
             transaction.execute(
                 "INSERT OR IGNORE INTO saved (id, at, state) VALUES (1, ?1, ?2)",
-                params![now.utc.as_millis(), restored],
+                params![now.utc.as_millis(), seal::sealed(&restored)],
             )?;
             if let Some(doubt) = doubt {
                 transaction.execute(

@@ -7,6 +7,7 @@ use rusqlite::{Connection, OptionalExtension, Row, params};
 
 use super::batch;
 use super::error::JournalError;
+use super::seal;
 use super::store;
 use crate::outbox::words::SavedOutbox;
 use crate::speech::faults::LostWatch;
@@ -61,8 +62,12 @@ impl Reader {
             .query_row("SELECT state FROM saved WHERE id = 1", [], |row| row.get(0))
             .optional()
             .map_err(|error| self.failed(&error))?;
-        text.map(|text| self.parse(&text, "the saved state"))
-            .transpose()
+        text.map(|text| {
+            let state = seal::opened(&text)
+                .ok_or_else(|| self.damaged("the saved state: its sum does not fit"))?;
+            self.parse(&state, "the saved state")
+        })
+        .transpose()
     }
 
     /// Why a watch may have been lost, until somebody settles it.

@@ -18,9 +18,9 @@ use super::shim::Shim;
 use super::tern::{Aboard, Instruments, eventually};
 use super::{Mode, SignalK};
 
-const LET_GO: [&str; 5] = ["let-go", "--position", "59.8539,23.26", "--rode", "40m"];
+pub(super) const LET_GO: [&str; 5] = ["let-go", "--position", "59.8539,23.26", "--rode", "40m"];
 
-fn said(aboard: &Aboard, order: &[&str]) -> String {
+pub(super) fn said(aboard: &Aboard, order: &[&str]) -> String {
     let output = aboard.windrode(order);
     assert_eq!(output.status.code(), Some(0), "{output:?}");
     String::from_utf8_lossy(&output.stdout).trim().to_owned()
@@ -30,18 +30,18 @@ fn journal(aboard: &Aboard) -> Option<String> {
     Some(aboard.status()?["journal"].as_str()?.to_owned())
 }
 
-fn database(aboard: &Aboard) -> PathBuf {
+pub(super) fn database(aboard: &Aboard) -> PathBuf {
     aboard.folder().join("journal.db")
 }
 
-fn without_the_files_beside(file: &Path) {
+pub(super) fn without_the_files_beside(file: &Path) {
     for rest in ["-wal", "-shm"] {
         let _ = std::fs::remove_file(format!("{}{rest}", file.display()));
     }
 }
 
 /// The alarm that a watch may have been lost, in status and on the phone.
-fn lost(aboard: &Aboard, phone: &Odd) -> String {
+pub(super) fn lost(aboard: &Aboard, phone: &Odd) -> String {
     let alert = eventually("a lost watch is an alarm", || {
         aboard
             .alert("watch")

@@ -78,7 +78,9 @@ static ALL: Mutex<All> = Mutex::new(All {
 });
 
 /// The tests whose rows make the table.
-const FAULTS: [&str; 9] = [
+const FAULTS: [&str; 20] = [
+    "peers::clock_faults::a_clock_a_year_back_a_day_ahead_or_in_1970_moves_no_mark_and_hides_no_drag",
+    "peers::clock_faults::a_phone_link_that_is_gone_for_an_hour_brings_the_alarm_once_when_it_is_back",
     "peers::disk_faults::a_disk_that_fails_ends_no_watch_and_hides_no_alarm",
     "peers::disk_faults::a_read_only_card_ends_no_watch",
     "peers::disk_faults::a_token_that_cannot_be_read_ends_no_watch",
@@ -86,6 +88,15 @@ const FAULTS: [&str; 9] = [
     "peers::flood_faults::a_client_that_orders_without_end_fills_neither_log_nor_card_nor_descriptors",
     "peers::flood_faults::a_saturating_stream_holds_up_no_order",
     "peers::flood_faults::standard_error_that_nobody_reads_holds_up_no_order",
+    "peers::frame_faults::a_monstrous_a_deeply_nested_and_a_garbled_frame_end_no_watch",
+    "peers::frame_faults::ten_thousand_deltas_a_second_and_five_thousand_other_vessels_hide_no_drag",
+    "peers::journal_faults::a_bit_that_flips_in_the_journal_changes_no_mark_unnoticed",
+    "peers::journal_faults::a_journal_that_is_cut_or_of_another_version_is_told_and_is_left_as_it_is",
+    "peers::kill_faults::kill_9_at_random_moments_under_load_loses_no_order_that_was_answered",
+    "peers::link_faults::a_half_open_connection_and_a_server_that_reads_slowly_are_found_out",
+    "peers::link_faults::a_network_that_is_unplugged_and_plugged_in_is_told_and_found_again",
+    "peers::link_faults::a_server_that_restarts_every_three_seconds_is_told_and_the_watch_goes_on",
+    "peers::link_faults::displays_and_terminals_that_do_not_read_hold_up_nobody",
     "peers::starving_faults::a_hanging_disk_a_clock_that_is_set_and_a_drag_at_once_are_told_in_time",
     "peers::starving_faults::a_watch_whose_outputs_do_not_leave_does_not_feed_the_watchdog",
 ];

@@ -35,6 +35,7 @@ use self::webhook::{Ping, Webhook};
 use crate::io::secrets::{self, Secret, SecretError};
 use crate::outbox::words::{Parcel, Verdict};
 
+pub(crate) use self::topic::message;
 pub use self::webhook::SIGNATURE_HEADER;
 
 /// What the channels bring back.

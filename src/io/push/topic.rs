@@ -279,7 +279,7 @@ async fn listen(client: Client, url: Url, token: Option<Secret>, heard: mpsc::Se
 }
 
 /// Id and text of a line that is a message; the stream also says that it is open or alive.
-fn message(line: &[u8]) -> Option<(String, String)> {
+pub(crate) fn message(line: &[u8]) -> Option<(String, String)> {
     let line: Value = serde_json::from_slice(line).ok()?;
     if line.get("event")?.as_str()? != "message" {
         return None;

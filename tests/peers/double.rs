@@ -1,0 +1,168 @@
+//! A data server that does what the real one never does: it sends whatever bytes a test wants. What windrode sends
+//! comes back as the real server sends it back, so that the link is up.
+
+#![expect(
+    clippy::expect_used,
+    reason = "a test whose double cannot be had fails, and says why"
+)]
+
+use std::net::{TcpListener, TcpStream};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex};
+use std::time::Duration;
+
+use futures_util::{FutureExt as _, SinkExt as _, StreamExt as _};
+use serde_json::{Value, json};
+use tokio_tungstenite::tungstenite::Message;
+use tokio_tungstenite::tungstenite::protocol::frame::Frame;
+use tokio_tungstenite::tungstenite::protocol::frame::coding::{Data, OpCode};
+
+use super::block_on;
+
+/// Its own vessel.
+pub(crate) const TERN: &str = "vessels.urn:mrn:imo:mmsi:230099999";
+
+pub(crate) struct Double {
+    pub(crate) port: u16,
+    shared: Arc<Shared>,
+}
+
+#[derive(Default)]
+struct Shared {
+    say: Mutex<Say>,
+    greeted: AtomicUsize,
+    sent: AtomicUsize,
+}
+
+#[derive(Default)]
+struct Say {
+    /// How far north of the anchor's place she is, metres.
+    north: f64,
+    /// Payloads of text frames to be sent once, in this order.
+    once: Vec<Vec<u8>>,
+    ended: bool,
+}
+
+impl Double {
+    pub(crate) fn start() -> Self {
+        let listener = TcpListener::bind("127.0.0.1:0").expect("a port is free");
+        let port = listener.local_addr().expect("it has an address").port();
+        let shared = Arc::new(Shared::default());
+        let theirs = Arc::clone(&shared);
+        std::thread::spawn(move || {
+            for stream in listener.incoming().map_while(Result::ok) {
+                let shared = Arc::clone(&theirs);
+                std::thread::spawn(move || block_on(serve(stream, &shared)));
+            }
+        });
+        Self { port, shared }
+    }
+
+    /// From now on she is so far north of where she began.
+    pub(crate) fn lie_at(&self, north: f64) {
+        self.say(|say| say.north = north);
+    }
+
+    /// Sends these payloads, each as a text frame.
+    pub(crate) fn send(&self, payloads: impl IntoIterator<Item = Vec<u8>>) {
+        self.say(|say| say.once.extend(payloads));
+    }
+
+    /// Whether all of them are out.
+    pub(crate) fn has_sent(&self) -> Option<()> {
+        let say = self.shared.say.lock().expect("no panic holds it");
+        say.once.is_empty().then_some(())
+    }
+
+    /// How often somebody came.
+    pub(crate) fn greeted(&self) -> usize {
+        self.shared.greeted.load(Ordering::Relaxed)
+    }
+
+    /// Frames that were sent by [`Self::send`].
+    pub(crate) fn sent(&self) -> usize {
+        self.shared.sent.load(Ordering::Relaxed)
+    }
+
+    fn say(&self, change: impl FnOnce(&mut Say)) {
+        change(&mut self.shared.say.lock().expect("no panic holds it"));
+    }
+}
+
+impl Drop for Double {
+    fn drop(&mut self) {
+        if let Ok(mut say) = self.shared.say.lock() {
+            say.ended = true;
+        }
+    }
+}
+
+async fn serve(stream: TcpStream, shared: &Shared) {
+    let mut head = [0; 512];
+    let length = stream.peek(&mut head).unwrap_or_default();
+    if !String::from_utf8_lossy(&head[..length]).starts_with("GET /signalk/v1/stream") {
+        return;
+    }
+    stream.set_nonblocking(true).expect("it can be set");
+    let stream = tokio::net::TcpStream::from_std(stream).expect("a runtime is there");
+    let Ok(mut socket) = tokio_tungstenite::accept_async(stream).await else {
+        return;
+    };
+    let hello = json!({"name": "double", "version": "2.0.0", "self": TERN, "roles": ["master"]});
+    if socket.send(Message::text(hello.to_string())).await.is_err() {
+        return;
+    }
+    shared.greeted.fetch_add(1, Ordering::Relaxed);
+    let mut beat = 0_u32;
+    loop {
+        let (north, once, ended) = {
+            let mut say = shared.say.lock().expect("no panic holds it");
+            (say.north, std::mem::take(&mut say.once), say.ended)
+        };
+        if ended {
+            return;
+        }
+        beat = (beat + 1) % 7;
+        let mut frames = vec![Message::text(position(north, beat).to_string())];
+        while let Some(heard) = socket.next().now_or_never() {
+            match heard {
+                Some(Ok(Message::Text(text))) => frames.extend(echo(&text)),
+                Some(Ok(_)) => {}
+                None | Some(Err(_)) => return,
+            }
+        }
+        let text = OpCode::Data(Data::Text);
+        for payload in once {
+            shared.sent.fetch_add(1, Ordering::Relaxed);
+            frames.push(Message::Frame(Frame::message(payload, text, true)));
+        }
+        for frame in frames {
+            if socket.send(frame).await.is_err() {
+                return;
+            }
+        }
+        tokio::time::sleep(PERIOD).await;
+    }
+}
+
+fn position(north: f64, beat: u32) -> Value {
+    // A receiver's last digits never rest.
+    let latitude = 59.8539 + north / METRES_A_DEGREE + f64::from(beat) * 1e-8;
+    json!({"context": TERN, "updates": [{"$source": "gps0.GP", "values": [
+        {"path": "navigation.position", "value": {"latitude": latitude, "longitude": 23.26}},
+        {"path": "navigation.headingTrue", "value": 1.5},
+        {"path": "environment.depth.belowSurface", "value": 8.0},
+    ]}]})
+}
+
+/// What it was told, as everybody hears it.
+fn echo(text: &str) -> Option<Message> {
+    let mut delta: Value = serde_json::from_str(text).ok()?;
+    delta.get("updates")?;
+    delta["context"] = json!(TERN);
+    Some(Message::text(delta.to_string()))
+}
+
+/// A minute of latitude is a sea mile.
+const METRES_A_DEGREE: f64 = 60.0 * 1852.0;
+const PERIOD: Duration = Duration::from_millis(200);

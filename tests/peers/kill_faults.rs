@@ -1,0 +1,121 @@
+//! `kill -9` at random moments, while orders come in and positions stream. The real process, and the journal that it
+//! leaves. `WINDRODE_KILLS=200 tests/run kill_faults -- --nocapture` kills it as often as that.
+
+#![expect(
+    clippy::expect_used,
+    reason = "a test whose boat cannot be had fails, and says why"
+)]
+
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
+
+use rand_chacha::ChaCha8Rng;
+use rand_chacha::rand_core::{Rng as _, SeedableRng as _};
+use windrode::journal::Reader;
+use windrode::time::Timestamp;
+
+use super::double::Double;
+use super::fault_table::{Table, timed};
+use super::tern::{Aboard, eventually};
+
+/// As often as the suite has time for.
+const KILLS: usize = 15;
+const SEED: u64 = 7;
+
+#[test]
+fn kill_9_at_random_moments_under_load_loses_no_order_that_was_answered() {
+    let kills = std::env::var("WINDRODE_KILLS").map_or(KILLS, |kills| {
+        kills.parse().expect("`WINDRODE_KILLS` is a number")
+    });
+    let mut table = Table::begin();
+    let server = Double::start();
+    let mut dice = ChaCha8Rng::seed_from_u64(SEED);
+    let mut aboard = Aboard::configured(server.port, None, "");
+    aboard.run();
+    aboard.has_fix();
+    let output = aboard.windrode(&["let-go", "--rode", "40m"]);
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    let mut kept = 40_u32;
+    let mut answered = 0_u32;
+    let mut in_flight = 0_u32;
+    let mut slowest = Duration::ZERO;
+    for kill in 0..kills {
+        let moment = Duration::from_millis(u64::from(dice.next_u32() % 700));
+        let dead = AtomicBool::new(false);
+        // The last order that was answered, and the one that had no answer yet.
+        let (done, open) = std::thread::scope(|scope| {
+            let boat = &aboard;
+            let dead = &dead;
+            let orders = scope.spawn(move || {
+                let mut done = kept;
+                let mut count = 0_u32;
+                loop {
+                    let next = 40 + (done + 1) % 50;
+                    let output = boat.windrode(&["veer", &format!("{next}m")]);
+                    if output.status.code() != Some(0) {
+                        assert!(dead.load(Ordering::SeqCst), "{output:?}");
+                        return ((done, count), next);
+                    }
+                    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+                    assert!(!said.contains("NOT ON DISK"), "{said}");
+                    done = next;
+                    count += 1;
+                }
+            });
+            let begun = Instant::now();
+            while let Some(left) = moment.checked_sub(begun.elapsed()) {
+                std::thread::sleep(left);
+            }
+            dead.store(true, Ordering::SeqCst);
+            let killed = std::process::Command::new("kill")
+                .args(["-9", &boat.process().to_string()])
+                .status();
+            assert!(killed.expect("kill runs").success());
+            orders.join().expect("each order is answered or it is dead")
+        });
+        answered += done.1;
+        aboard.kill();
+        let (recovered, ()) = timed(|| aboard.run());
+        slowest = slowest.max(recovered);
+        let status = eventually("it answers", || aboard.status());
+        let picture = &status["picture"];
+        assert_eq!(picture["phase"], "setting", "kill {kill}: {status}");
+        assert!(picture["anchor"].is_object(), "kill {kill}: {status}");
+        assert!(status["journal"].is_null(), "kill {kill}: {status}");
+        let rode = picture["rodeOut"].as_f64().expect("it is known");
+        let may = [f64::from(done.0), f64::from(open)];
+        assert!(may.contains(&rode), "kill {kill}: {rode} m, not {may:?}");
+        if rode == f64::from(open) {
+            in_flight += 1;
+            kept = open;
+        } else {
+            kept = done.0;
+        }
+    }
+    assert!(answered > 0, "there was no load");
+    assert_eq!(aboard.stop(), Some(0));
+    // What is left is whole.
+    let file = aboard.folder().join("journal.db");
+    let database = rusqlite::Connection::open(file).expect("it is opened");
+    let verdict: String = database
+        .query_row("PRAGMA integrity_check", [], |row| row.get(0))
+        .expect("it is read");
+    assert_eq!(verdict, "ok");
+    let reader = Reader::open(aboard.folder()).expect("the journal is whole");
+    let events = reader.events(Timestamp::EPOCH);
+    let events = events.map(|event| event.expect("it is read")).count();
+    let runs = reader.runs(u32::MAX).expect("they are read");
+    assert_eq!(runs.len(), kills + 1);
+    let inputs: usize = runs
+        .iter()
+        .map(|run| reader.entries(run.id).map_while(Result::ok).count())
+        .sum();
+    table.row(
+        format!("kill -9 at {kills} random moments under load (seed {SEED})"),
+        "the mark, the phase and the rode as answered, after each; that it was blind, and since when",
+        Some(slowest),
+        format!(
+            "no answered order of {answered}; {in_flight} without an answer were done too; {events} events and {inputs} inputs kept, what came less than 5 s before a kill is not"
+        ),
+    );
+}
