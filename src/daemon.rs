@@ -41,6 +41,7 @@ use self::phones::Phones;
 use self::picture::{Earlier, Sketches};
 use self::pulse::{Beat, Pulse};
 use self::server::Token;
+pub(crate) use self::server::tls as server_tls;
 pub use self::status::{Figures, StatusReport};
 use self::turns::{Source, Turns};
 use crate::alert::hazard::Hazard;
@@ -80,6 +81,7 @@ pub struct Daemon {
     socket: Option<Box<Socket>>,
     opening: Option<Opening>,
     token: Token,
+    /// For the data server.
     tls: std::sync::Arc<rustls::ClientConfig>,
     waiting: BTreeMap<u64, Asker>,
     orders: u64,
@@ -152,8 +154,13 @@ impl Daemon {
         let disk_trouble = DiskTrouble::at_first(journal.trouble().borrow().as_ref());
         let token = Token::find(&config);
         let tls = tls::client_config();
-        let errands = Errands::new(&config.server.url.http(""), token.secret.clone(), &tls)
-            .map_err(DaemonError::Http)?;
+        let server_tls = server_tls(&config);
+        let errands = Errands::new(
+            &config.server.url.http(""),
+            token.secret.clone(),
+            &server_tls,
+        )
+        .map_err(DaemonError::Http)?;
         let ids = recovered.identities;
         let session = Session::new(
             session::Settings {
@@ -211,7 +218,7 @@ impl Daemon {
             socket: None,
             opening: None,
             token,
-            tls,
+            tls: server_tls,
             waiting: BTreeMap::new(),
             orders: 0,
             pending: VecDeque::new(),
@@ -256,6 +263,7 @@ impl Daemon {
         let mut stop = std::pin::pin!(stop);
         let now = self.clock.now();
         self.journal.prune(now, self.config.journal.keep);
+        self.warn_of_expiry(now);
         self.carry_out().await;
         systemd::ready();
         loop {
@@ -406,6 +414,7 @@ impl Daemon {
         if now.tick.since(self.pruned) >= PRUNE_EVERY {
             self.pruned = now.tick;
             self.journal.prune(now, self.config.journal.keep);
+            self.warn_of_expiry(now);
         }
     }
 

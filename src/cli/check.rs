@@ -15,14 +15,13 @@ use serde_json::json;
 use super::out::{self, Failure, code};
 use super::{CheckOptions, ConfigFile, ask, load, runtime};
 use crate::config::Config;
-use crate::daemon::StatusReport;
+use crate::daemon::{StatusReport, server_tls};
 use crate::io::clock::Clock;
 use crate::io::http::Http;
 use crate::io::secrets;
 use crate::io::socket::{self, Received};
-use crate::io::tls;
 use crate::outbox::words::HealthState;
-use crate::signalk::access::{Rights, rights_from_login_status};
+use crate::signalk::access::{Rights, expiry_told, rights_from_login_status};
 use crate::signalk::session::NOT_ANSWERING;
 use ear::Ear;
 use findings::{Found, Phone};
@@ -88,7 +87,7 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
             }
         },
     };
-    let tls = tls::client_config();
+    let tls = server_tls(config);
     let http = Http::new(&config.server.url.http(""), token.clone(), &tls)
         .map_err(|error| Failure::new(code::SOFTWARE, error))?;
     let unavailable = |why: &dyn std::fmt::Display| {
@@ -150,6 +149,7 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
         figures: ear.figures(&config.watch),
         position_sources: ear.position_sources(),
         token_unread: unread,
+        token_ends: token.and_then(|it| expiry_told(it.reveal(), clock.now().utc)),
         phones: phones(config, report.as_ref()),
         daemon: report.is_some(),
     })
