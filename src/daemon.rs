@@ -154,7 +154,7 @@ impl Daemon {
         let disk_trouble = DiskTrouble::at_first(journal.trouble().borrow().as_ref());
         let token = Token::find(&config);
         let tls = tls::client_config();
-        let server_tls = server_tls(&config);
+        let server_tls = server_tls(&config, tls::trust::Keeper::Daemon);
         let errands = Errands::new(
             &config.server.url.http(""),
             token.secret.clone(),

@@ -20,6 +20,7 @@ use crate::io::clock::Clock;
 use crate::io::http::Http;
 use crate::io::secrets;
 use crate::io::socket::{self, Received};
+use crate::io::tls::trust::Keeper;
 use crate::outbox::words::HealthState;
 use crate::signalk::access::{Rights, expiry_told, rights_from_login_status};
 use crate::signalk::session::NOT_ANSWERING;
@@ -87,7 +88,7 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
             }
         },
     };
-    let tls = server_tls(config);
+    let tls = server_tls(config, Keeper::Command);
     let http = Http::new(&config.server.url.http(""), token.clone(), &tls)
         .map_err(|error| Failure::new(code::SOFTWARE, error))?;
     let unavailable = |why: &dyn std::fmt::Display| {
@@ -112,9 +113,12 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
     let mut socket = match socket::connect(&url, token.as_ref(), tls).await {
         Ok(socket) => socket,
         Err(socket::ConnectError::Unauthorized) => {
+            let now = Clock::system().now().utc;
+            let expired = token.and_then(|it| expiry_told(it.reveal(), now));
+            let refused = || Rights::Refused("status 401".to_owned()).to_string();
             return Err(Failure::new(
                 code::NO_PERMISSION,
-                Rights::Refused("status 401".to_owned()),
+                expired.unwrap_or_else(refused),
             ));
         }
         Err(error) => return Err(unavailable(&error)),

@@ -9,7 +9,7 @@ use super::{Asker, Daemon};
 use crate::config::Config;
 use crate::io::secrets::{self, Secret};
 use crate::io::socket::{self, ConnectError, Received, Socket};
-use crate::io::tls;
+use crate::io::tls::{self, trust::Keeper};
 use crate::signalk::access::{AccessOutput, expires, expiry_told};
 use crate::signalk::session::{self, Closed, Level};
 use crate::speech::faults::LinkFault;
@@ -189,10 +189,15 @@ impl Daemon {
 }
 
 /// Which certificates of the data server are trusted.
-pub(crate) fn tls(config: &Config) -> Arc<rustls::ClientConfig> {
+pub(crate) fn tls(config: &Config, keeper: Keeper) -> Arc<rustls::ClientConfig> {
     let server = &config.server;
     let name = format!("{}:{}", server.url.host(), server.url.port());
-    tls::server_config(server.ca.as_deref(), &config.journal.directory, &name)
+    tls::server_config(
+        server.ca.as_deref(),
+        &config.journal.directory,
+        &name,
+        keeper,
+    )
 }
 
 /// The token to show, and how we came by it.

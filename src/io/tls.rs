@@ -16,7 +16,7 @@ use rustls::pki_types::pem::PemObject;
 use rustls::{ClientConfig, RootCertStore};
 use tracing::error;
 
-use self::trust::{FirstUse, Kept};
+use self::trust::{FirstUse, Keeper, Kept};
 
 /// Builds the configuration; to be called once.
 #[must_use]
@@ -36,7 +36,12 @@ pub fn client_config() -> Arc<ClientConfig> {
 /// the certificate that a server made itself; it is kept in the state `folder`. A file of authorities that cannot be
 /// read is told in the log, and the usual roots alone are trusted: nothing is trusted on first use then.
 #[must_use]
-pub fn server_config(authorities: Option<&Path>, folder: &Path, name: &str) -> Arc<ClientConfig> {
+pub fn server_config(
+    authorities: Option<&Path>,
+    folder: &Path,
+    name: &str,
+    keeper: Keeper,
+) -> Arc<ClientConfig> {
     let usual = client_config();
     let (roots, first_use) = match authorities {
         None => (roots(), true),
@@ -58,7 +63,7 @@ pub fn server_config(authorities: Option<&Path>, folder: &Path, name: &str) -> A
         }
     };
     let verifier: Arc<dyn ServerCertVerifier> = if first_use {
-        Arc::new(FirstUse::new(ordinary, Kept::new(folder, name)))
+        Arc::new(FirstUse::new(ordinary, Kept::new(folder, name, keeper)))
     } else {
         ordinary
     };

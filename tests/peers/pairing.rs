@@ -78,7 +78,13 @@ fn an_expired_token_is_told_and_asked_for_again() {
         text.contains("the token for the server expire")
             .then_some(())
     });
-    std::thread::sleep(std::time::Duration::from_secs(6));
+    eventually("the server refuses the token", || {
+        let checked = aboard.windrode(&["check", "--listen", "1"]);
+        let text = String::from_utf8(checked.stderr).ok()?;
+        text.contains("the token for the server expired")
+            .then_some(())
+    });
+    // The server itself would take up to a minute to shut it out.
     server.restart();
     eventually("the end of the token is told", || {
         link(&aboard).filter(|link| link.contains("has expired"))

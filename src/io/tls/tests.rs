@@ -3,7 +3,7 @@ use std::sync::Arc;
 use rustls::pki_types::{PrivateKeyDer, ServerName};
 use rustls::{ClientConnection, ServerConfig, ServerConnection};
 
-use super::trust::{Distrust, distrust};
+use super::trust::{Distrust, Keeper, distrust};
 use super::*;
 
 #[test]
@@ -23,7 +23,7 @@ fn there_are_always_roots_to_trust() {
 #[test]
 fn the_certificate_seen_first_is_trusted_and_another_one_refused() {
     let folder = tempfile::tempdir().unwrap();
-    let connect = |server| shake_hands(&server_config(None, folder.path(), "tern:3443"), server);
+    let connect = |server| shake_hands(&daemons(None, folder.path(), "tern:3443"), server);
     connect(TERN).unwrap();
     let file = folder.path().join("trusted-server");
     // As `openssl x509 -in tern.pem -noout -fingerprint -sha256` prints it.
@@ -58,14 +58,14 @@ fn the_certificate_seen_first_is_trusted_and_another_one_refused() {
     connect(OTHER).unwrap();
     assert!(connect(TERN).is_err());
     // Another server is configured.
-    shake_hands(&server_config(None, folder.path(), "new:3443"), TERN).unwrap();
+    shake_hands(&daemons(None, folder.path(), "new:3443"), TERN).unwrap();
 }
 
 /// The certificate is public, so it may be shown by anybody; the key is not.
 #[test]
 fn a_trusted_certificate_without_its_key_is_refused() {
     let folder = tempfile::tempdir().unwrap();
-    let config = server_config(None, folder.path(), "tern:3443");
+    let config = daemons(None, folder.path(), "tern:3443");
     let stolen = (TERN.0, OTHER.1);
     assert!(shake_hands(&config, stolen).is_err());
     assert!(
@@ -81,13 +81,13 @@ fn with_a_file_of_authorities_nothing_is_trusted_on_first_use() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("ca.pem");
     std::fs::write(&file, include_str!("certificates/authority.pem")).unwrap();
-    let config = server_config(Some(&file), folder.path(), "tern:3443");
+    let config = daemons(Some(&file), folder.path(), "tern:3443");
     shake_hands(&config, SIGNED).unwrap();
     assert!(shake_hands(&config, TERN).is_err());
     assert!(!folder.path().join("trusted-server").exists());
     // One that cannot be read makes nothing more trusted.
     for broken in [folder.path().join("nowhere"), folder.path().to_owned()] {
-        let config = server_config(Some(&broken), folder.path(), "tern:3443");
+        let config = daemons(Some(&broken), folder.path(), "tern:3443");
         assert!(shake_hands(&config, SIGNED).is_err());
         assert!(shake_hands(&config, TERN).is_err());
     }
@@ -97,7 +97,7 @@ fn with_a_file_of_authorities_nothing_is_trusted_on_first_use() {
 fn what_was_trusted_and_cannot_be_read_is_a_reason() {
     let folder = tempfile::tempdir().unwrap();
     std::fs::create_dir(folder.path().join("trusted-server")).unwrap();
-    let config = server_config(None, folder.path(), "tern:3443");
+    let config = daemons(None, folder.path(), "tern:3443");
     let why = shake_hands(&config, TERN).unwrap_err();
     assert!(matches!(distrust(&why), Some(Distrust::Unreadable { .. })));
     std::fs::remove_dir(folder.path().join("trusted-server")).unwrap();
@@ -109,6 +109,22 @@ fn what_was_trusted_and_cannot_be_read_is_a_reason() {
     .unwrap();
     let why = shake_hands(&config, TERN).unwrap_err();
     assert!(matches!(distrust(&why), Some(Distrust::Changed { .. })));
+}
+
+/// Run as root, it would leave a file that the daemon cannot read.
+#[test]
+fn a_command_goes_by_what_the_daemon_noted_and_notes_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let command = server_config(None, folder.path(), "tern:3443", Keeper::Command);
+    shake_hands(&command, OTHER).unwrap();
+    assert!(!folder.path().join("trusted-server").exists());
+    shake_hands(&daemons(None, folder.path(), "tern:3443"), TERN).unwrap();
+    assert!(shake_hands(&command, OTHER).is_err());
+    shake_hands(&command, TERN).unwrap();
+}
+
+fn daemons(authorities: Option<&Path>, folder: &Path, name: &str) -> Arc<ClientConfig> {
+    server_config(authorities, folder, name, Keeper::Daemon)
 }
 
 /// A handshake in memory between our side and a server with this certificate and key.

@@ -50,13 +50,25 @@ pub enum Distrust {
 pub(super) struct Kept {
     folder: PathBuf,
     name: String,
+    /// Only the daemon writes: a file of another user's it could not read.
+    keeper: Keeper,
+}
+
+/// Who connects.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Keeper {
+    /// The daemon notes what it trusts.
+    Daemon,
+    /// A command goes by what the daemon noted, and notes nothing.
+    Command,
 }
 
 impl Kept {
-    pub(super) fn new(folder: &Path, name: &str) -> Self {
+    pub(super) fn new(folder: &Path, name: &str, keeper: Keeper) -> Self {
         Self {
             folder: folder.to_owned(),
             name: name.to_owned(),
+            keeper,
         }
     }
 
@@ -82,6 +94,9 @@ impl Kept {
     }
 
     fn keep(&self, what: &str) {
+        if self.keeper == Keeper::Command {
+            return;
+        }
         match secrets::store_trusted(&self.folder, &format!("{} {what}", self.name)) {
             Ok(()) => info!(
                 "the server `{}` is trusted from now on by its certificate: {what}",
