@@ -103,7 +103,7 @@ impl Daemon {
                 self.order(now, command, Asker::Server(request));
             }
             session::Output::Link(link) => {
-                let link = self.explained(self.token.explains(&link), now);
+                let link = self.explained(&link, now);
                 self.feed(now, Input::Link(link));
             }
             session::Output::Display(action) => self.feed(now, Input::Display(action)),
@@ -117,7 +117,7 @@ impl Daemon {
     }
 
     /// Of a server that does not let us in: has the token expired, or did a person say no?
-    fn explained(&self, link: LinkState, now: Now) -> LinkState {
+    pub(super) fn explained(&self, link: &LinkState, now: Now) -> LinkState {
         let better = |why: LinkFault| match why {
             LinkFault::TokenRefused | LinkFault::Unknown if self.access.is_denied() => {
                 LinkFault::AccessDenied
@@ -125,7 +125,7 @@ impl Daemon {
             LinkFault::TokenRefused if self.token.has_expired(now) => LinkFault::TokenExpired,
             why => why,
         };
-        match link {
+        match self.token.explains(link) {
             LinkState::Up => LinkState::Up,
             LinkState::Down(why) => LinkState::Down(better(why)),
             LinkState::Impaired(why) => LinkState::Impaired(better(why)),
@@ -178,7 +178,7 @@ impl Daemon {
                 info!("{text}");
                 // The link itself does not change by a person's decision; what is told of it does.
                 if self.access.is_denied()
-                    && let Some(link) = self.session.link().cloned()
+                    && let Some(link) = self.session.link()
                 {
                     let link = self.explained(link, now);
                     self.feed(now, Input::Link(link));
