@@ -44,6 +44,7 @@ use self::phones::Phones;
 use self::picture::{Earlier, Sketches};
 use self::pulse::{Beat, Pulse};
 use self::server::Token;
+pub(crate) use self::server::tls as server_tls;
 pub use self::status::{Figures, StatusReport};
 use self::turns::{Source, Turns};
 use crate::alert::hazard::Hazard;
@@ -84,6 +85,7 @@ pub struct Daemon {
     socket: Option<Box<Socket>>,
     opening: Option<Opening>,
     token: Token,
+    /// For the data server.
     tls: std::sync::Arc<rustls::ClientConfig>,
     waiting: BTreeMap<u64, Asker>,
     orders: u64,
@@ -159,8 +161,13 @@ impl Daemon {
         let disk_trouble = DiskTrouble::at_first(journal.trouble().borrow().as_ref());
         let token = Token::find(&config);
         let tls = tls::client_config();
-        let errands = Errands::new(&config.server.url.http(""), token.secret.clone(), &tls)
-            .map_err(DaemonError::Http)?;
+        let server_tls = server_tls(&config, tls::trust::Keeper::Daemon);
+        let errands = Errands::new(
+            &config.server.url.http(""),
+            token.secret.clone(),
+            &server_tls,
+        )
+        .map_err(DaemonError::Http)?;
         let ids = recovered.identities;
         let session = Session::new(
             session::Settings {
@@ -218,7 +225,7 @@ impl Daemon {
             socket: None,
             opening: None,
             token,
-            tls,
+            tls: server_tls,
             waiting: BTreeMap::new(),
             orders: 0,
             pending: VecDeque::new(),
@@ -266,6 +273,7 @@ impl Daemon {
         let mut stop = std::pin::pin!(stop);
         let now = self.clock.now();
         self.journal.prune(now, self.config.journal.keep);
+        self.warn_of_expiry(now);
         self.carry_out().await;
         systemd::ready();
         loop {
@@ -416,6 +424,7 @@ impl Daemon {
         if now.tick.since(self.pruned) >= PRUNE_EVERY {
             self.pruned = now.tick;
             self.journal.prune(now, self.config.journal.keep);
+            self.warn_of_expiry(now);
         }
     }
 

@@ -15,14 +15,14 @@ use serde_json::json;
 use super::out::{self, Failure, code};
 use super::{CheckOptions, ConfigFile, ask, load, runtime};
 use crate::config::Config;
-use crate::daemon::StatusReport;
+use crate::daemon::{StatusReport, server_tls};
 use crate::io::clock::Clock;
 use crate::io::http::Http;
 use crate::io::secrets;
 use crate::io::socket::{self, Received};
-use crate::io::tls;
+use crate::io::tls::trust::Keeper;
 use crate::outbox::words::HealthState;
-use crate::signalk::access::{Rights, rights_from_login_status};
+use crate::signalk::access::{Rights, expiry_told, rights_from_login_status};
 use crate::signalk::session::NOT_ANSWERING;
 use ear::Ear;
 use findings::{Found, Phone};
@@ -88,7 +88,7 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
             }
         },
     };
-    let tls = tls::client_config();
+    let tls = server_tls(config, Keeper::Command);
     let http = Http::new(&config.server.url.http(""), token.clone(), &tls)
         .map_err(|error| Failure::new(code::SOFTWARE, error))?;
     let unavailable = |why: &dyn std::fmt::Display| {
@@ -113,9 +113,12 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
     let mut socket = match socket::connect(&url, token.as_ref(), tls).await {
         Ok(socket) => socket,
         Err(socket::ConnectError::Unauthorized) => {
+            let now = Clock::system().now().utc;
+            let expired = token.and_then(|it| expiry_told(it.reveal(), now));
+            let refused = || Rights::Refused("status 401".to_owned()).to_string();
             return Err(Failure::new(
                 code::NO_PERMISSION,
-                Rights::Refused("status 401".to_owned()),
+                expired.unwrap_or_else(refused),
             ));
         }
         Err(error) => return Err(unavailable(&error)),
@@ -150,6 +153,7 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
         figures: ear.figures(&config.watch),
         position_sources: ear.position_sources(),
         token_unread: unread,
+        token_ends: token.and_then(|it| expiry_told(it.reveal(), clock.now().utc)),
         phones: phones(config, report.as_ref()),
         daemon: report.is_some(),
     })

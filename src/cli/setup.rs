@@ -16,8 +16,10 @@ use super::out::{self, Failure, code};
 use super::{CheckOptions, ConfigFile, check, push, runtime};
 use crate::config::amend::{Question, amended};
 use crate::config::{Config, STANDARD_FILE, documents};
+use crate::daemon::server_tls;
 use crate::io::http::Http;
-use crate::io::{secrets, tls};
+use crate::io::secrets;
+use crate::io::tls::trust::Keeper;
 
 #[derive(Debug, Args)]
 pub(super) struct SetupOptions {
@@ -263,7 +265,12 @@ impl Known {
             .or_else(|| config.server.token.clone());
         let token = token.filter(|_| before.server.url == config.server.url);
         let ask = async {
-            let http = Http::new(&config.server.url.http(""), token, &tls::client_config()).ok()?;
+            let http = Http::new(
+                &config.server.url.http(""),
+                token,
+                &server_tls(config, Keeper::Command),
+            )
+            .ok()?;
             let answer = http.get("/signalk/v1/api/vessels/self").await.ok()?;
             serde_json::from_str(&answer.body).ok()
         };

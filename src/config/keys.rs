@@ -37,13 +37,16 @@ fn server(walk: &mut Walk<'_>, config: &mut Config) {
     walk.section("server", "The Signal K server.");
     walk.key("url", Given(&mut server.url), address(),
         "Scheme, host and port of the server.",
-        "The schemes are `ws`, `wss`, `http` and `https`; nothing follows host and port. A self-signed certificate is not trusted.");
+        "The schemes are `ws`, `wss`, `http` and `https`; nothing follows host and port. A certificate that the server made itself is trusted from the first connection on, and another one is refused; see `server.ca`.");
     walk.key("token_file", Open(&mut server.token_file, "/etc/windrode/token"), path(),
         "A file that holds the token for the server and nothing else, mode 0640 or tighter.",
         "A file with a looser mode is refused. A credential that systemd loads for the service is `/run/credentials/windrode.service/NAME`. Without this and `server.token`, windrode asks the server for access, and a person must approve it there.");
     walk.key("token", Open(&mut server.token, "eyJhbGciOiJIUzI1NiJ9.example"), secret(),
         "The token for the server itself.",
         "A file is safer, see `server.token_file`; give one of them at most. With the token in it, the configuration needs mode 0640.");
+    walk.key("ca", Open(&mut server.ca, "/etc/windrode/ca.pem"), path(),
+        "A file with the certificates of the authorities that may vouch for the server, in PEM form.",
+        "With it, no other authority is trusted for the server and nothing is trusted on first use. Without it, the system's authorities are trusted, and else the certificate that the server shows first; its fingerprint is kept in the state folder as `trusted-server`.");
     walk.key("source", Given(&mut server.source), parsed("a label of at most 64 letters, digits, `-`, `_` and `.`", "^[A-Za-z0-9._-]{1,64}$"),
         "The source label of what windrode publishes.",
         "Displays that show a source show this one. Change it when two watches publish to one server.");

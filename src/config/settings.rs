@@ -61,6 +61,8 @@ pub struct Server {
     pub token: Option<Secret>,
     /// A file that holds the token.
     pub token_file: Option<PathBuf>,
+    /// The authorities that may vouch for it.
+    pub ca: Option<PathBuf>,
     /// The source label of what windrode publishes.
     pub source: SourceLabel,
 }
@@ -111,6 +113,7 @@ impl Default for Config {
                 url: ServerAddress::local(),
                 token: None,
                 token_file: None,
+                ca: None,
                 source: SourceLabel::default(),
             },
             watch: WatchSettings::default(),

@@ -126,6 +126,8 @@ impl Errands {
     pub(super) fn ask_access(&self, body: &Value) {
         let body = body.clone();
         self.send(|http| async move {
+            // The server takes no question from who shows a token that it refuses.
+            let http = http.with_token(None);
             let answer = http.post("/signalk/v1/access/requests", &body).await;
             Some(Errand::Access(answer.map(|a| (a.status, a.body))))
         });
@@ -133,7 +135,7 @@ impl Errands {
 
     pub(super) fn poll_access(&self, href: String) {
         self.send(|http| async move {
-            let answer = http.get(&href).await;
+            let answer = http.with_token(None).get(&href).await;
             Some(Errand::Access(answer.map(|a| (a.status, a.body))))
         });
     }

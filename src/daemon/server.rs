@@ -1,5 +1,7 @@
 //! The data server's side: socket, rights and token, and what the session wants of them.
 
+use std::sync::Arc;
+
 use serde_json::json;
 use tracing::{debug, error, info, warn};
 
@@ -7,7 +9,8 @@ use super::{Asker, Daemon};
 use crate::config::Config;
 use crate::io::secrets::{self, Secret};
 use crate::io::socket::{self, ConnectError, Received, Socket};
-use crate::signalk::access::AccessOutput;
+use crate::io::tls::{self, trust::Keeper};
+use crate::signalk::access::{AccessOutput, expires, expiry_told};
 use crate::signalk::session::{self, Closed, Level};
 use crate::speech::faults::LinkFault;
 use crate::time::Now;
@@ -29,6 +32,7 @@ impl Daemon {
                         Closed::Refused401
                     }
                     ConnectError::Http(status) => Closed::Http(status),
+                    ConnectError::Distrusted(why) => Closed::Distrusted(why),
                     ConnectError::NotAnswering => Closed::NotAnswering,
                     ConnectError::Io(why) => Closed::Io(why),
                 };
@@ -106,7 +110,7 @@ impl Daemon {
                 self.order(now, command, Asker::Server(request));
             }
             session::Output::Link(link) => {
-                let link = self.token.explains(&link);
+                let link = self.explained(&link, now);
                 self.feed(now, Input::Link(link));
             }
             session::Output::Display(action) => self.feed(now, Input::Display(action)),
@@ -116,6 +120,30 @@ impl Daemon {
                 Level::Info => info!("{text}"),
                 Level::Warn => warn!("{text}"),
             },
+        }
+    }
+
+    /// Of a server that does not let us in: has the token expired, or did a person say no?
+    pub(super) fn explained(&self, link: &LinkState, now: Now) -> LinkState {
+        let better = |why: LinkFault| match why {
+            LinkFault::TokenRefused | LinkFault::Unknown if self.access.is_denied() => {
+                LinkFault::AccessDenied
+            }
+            LinkFault::TokenRefused if self.token.has_expired(now) => LinkFault::TokenExpired,
+            why => why,
+        };
+        match self.token.explains(link) {
+            LinkState::Up => LinkState::Up,
+            LinkState::Down(why) => LinkState::Down(better(why)),
+            LinkState::Impaired(why) => LinkState::Impaired(better(why)),
+        }
+    }
+
+    /// Told at the start and each time that the journal is pruned.
+    pub(super) fn warn_of_expiry(&self, now: Now) {
+        let token = self.token.secret.as_ref();
+        if let Some(told) = token.and_then(|it| expiry_told(it.reveal(), now.utc)) {
+            warn!("{told}");
         }
     }
 
@@ -153,9 +181,30 @@ impl Daemon {
                 };
                 self.session.handle_new_token(now);
             }
-            AccessOutput::Say(text) => info!("{text}"),
+            AccessOutput::Say(text) => {
+                info!("{text}");
+                // The link itself does not change by a person's decision; what is told of it does.
+                if self.access.is_denied()
+                    && let Some(link) = self.session.link()
+                {
+                    let link = self.explained(link, now);
+                    self.feed(now, Input::Link(link));
+                }
+            }
         }
     }
+}
+
+/// Which certificates of the data server are trusted.
+pub(crate) fn tls(config: &Config, keeper: Keeper) -> Arc<rustls::ClientConfig> {
+    let server = &config.server;
+    let name = format!("{}:{}", server.url.host(), server.url.port());
+    tls::server_config(
+        server.ca.as_deref(),
+        &config.journal.directory,
+        &name,
+        keeper,
+    )
 }
 
 /// The token to show, and how we came by it.
@@ -202,6 +251,11 @@ impl Token {
                 }
             }
         }
+    }
+
+    fn has_expired(&self, now: Now) -> bool {
+        let end = self.secret.as_ref().and_then(|it| expires(it.reveal()));
+        end.is_some_and(|end| end <= now.utc)
     }
 
     /// How things stand with the server: if it does not know us and there is a token that cannot be read, that is why.

@@ -142,7 +142,11 @@ impl Daemon {
     }
 
     fn link_told(&self) -> Link {
-        match self.session.link().map(|link| self.token.explains(link)) {
+        match self
+            .session
+            .link()
+            .map(|link| self.explained(link, self.clock.now()))
+        {
             None => Link::NotConnectedYet,
             Some(LinkState::Up) => Link::Up,
             Some(LinkState::Down(why)) => Link::Down { why: why.into() },

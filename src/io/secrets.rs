@@ -163,6 +163,19 @@ pub fn open_request(directory: &Path) -> Option<String> {
     (!href.is_empty() && href.len() <= LONGEST_TOKEN).then(|| href.to_owned())
 }
 
+/// What was noted of the server's certificate.
+pub(crate) fn trusted(directory: &Path) -> io::Result<String> {
+    let mut text = String::new();
+    let file = File::open(directory.join(TRUSTED))?;
+    file.take(1024).read_to_string(&mut text)?;
+    Ok(text)
+}
+
+/// Notes which certificate of the server is trusted, durable before it returns.
+pub(crate) fn store_trusted(directory: &Path, text: &str) -> io::Result<()> {
+    replace(directory, &directory.join(TRUSTED), text)
+}
+
 fn replace(directory: &Path, file: &Path, text: &str) -> io::Result<()> {
     let fresh = file.with_extension("new");
     // One that a power cut left behind may have any mode.
@@ -186,6 +199,8 @@ fn replace(directory: &Path, file: &Path, text: &str) -> io::Result<()> {
 const LOOSE: u32 = 0o026;
 /// The granted token's name in the state directory.
 const GRANTED: &str = "token";
+/// The name there of what is trusted of the server.
+pub(crate) const TRUSTED: &str = "trusted-server";
 /// The open access request's name there.
 const REQUESTED: &str = "access-request";
 /// Servers grant JSON web tokens of some hundred bytes.

@@ -18,6 +18,7 @@ use tokio_tungstenite::tungstenite::{Error, Message};
 use tokio_tungstenite::{Connector, MaybeTlsStream, WebSocketStream};
 
 use crate::io::secrets::Secret;
+use crate::io::tls::trust::distrust;
 use crate::signalk::session::NOT_ANSWERING;
 
 /// An open connection.
@@ -48,6 +49,9 @@ pub enum ConnectError {
     /// Another HTTP answer than the upgrade.
     #[error("the server answers HTTP {0} instead of opening a stream")]
     Http(u16),
+    /// Its certificate is not the one that is trusted; how, in words.
+    #[error("{0}")]
+    Distrusted(String),
     /// Nothing listens at that address.
     #[error("{NOT_ANSWERING}")]
     NotAnswering,
@@ -92,6 +96,9 @@ pub async fn connect(
         Ok(Err(Error::Io(error))) if error.kind() == ErrorKind::ConnectionRefused => {
             Err(ConnectError::NotAnswering)
         }
+        Ok(Err(error)) if distrust(&error).is_some() => Err(ConnectError::Distrusted(
+            distrust(&error).map_or_else(String::new, ToString::to_string),
+        )),
         Ok(Err(Error::Io(error))) => Err(io(&error)),
         Ok(Err(error)) => Err(io(&error)),
     }

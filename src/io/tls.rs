@@ -1,45 +1,108 @@
-//! One TLS configuration for everything: the socket to the data server and HTTP.
+//! TLS: one configuration for phones and push servers, and one for the boat's own server.
 //!
-//! The system's certificates are trusted; where a small computer has none, the bundled Mozilla
-//! roots are, so that a missing package does not mute the alarms.
+//! For everybody else the system's certificates are trusted; where a small computer has none, the bundled Mozilla
+//! roots are, so that a missing package does not mute the alarms. The boat's own server mostly has a certificate that
+//! it made itself; [`trust`] says which of those is trusted. Its WebSocket and its HTTP share that rule.
 
+pub mod trust;
+
+use std::path::Path;
 use std::sync::Arc;
 
+use rustls::client::WebPkiServerVerifier;
+use rustls::client::danger::ServerCertVerifier;
+use rustls::pki_types::CertificateDer;
+use rustls::pki_types::pem::PemObject;
 use rustls::{ClientConfig, RootCertStore};
+use tracing::error;
+
+use self::trust::{FirstUse, Keeper, Kept};
 
 /// Builds the configuration; to be called once.
 #[must_use]
 pub fn client_config() -> Arc<ClientConfig> {
     // A second call finds the provider installed, which is as well.
     let _ = rustls::crypto::ring::default_provider().install_default();
+    Arc::new(
+        ClientConfig::builder()
+            .with_root_certificates(roots())
+            .with_no_client_auth(),
+    )
+}
+
+/// The configuration for the boat's own server, which the crew knows as `name`.
+///
+/// With a file of authorities (`server.ca`) these alone are trusted. Without it, the usual roots are and, on first use,
+/// the certificate that a server made itself; it is kept in the state `folder`. A file of authorities that cannot be
+/// read is told in the log, and the usual roots alone are trusted: nothing is trusted on first use then.
+#[must_use]
+pub fn server_config(
+    authorities: Option<&Path>,
+    folder: &Path,
+    name: &str,
+    keeper: Keeper,
+) -> Arc<ClientConfig> {
+    let usual = client_config();
+    let (roots, first_use) = match authorities {
+        None => (roots(), true),
+        Some(file) => match read_authorities(file) {
+            Ok(roots) => (roots, false),
+            Err(why) => {
+                error!("{why}; only the usual authorities are trusted for the server");
+                (roots(), false)
+            }
+        },
+    };
+    let provider = Arc::clone(usual.crypto_provider());
+    let verifier = WebPkiServerVerifier::builder_with_provider(Arc::new(roots), provider).build();
+    let ordinary = match verifier {
+        Ok(ordinary) => ordinary,
+        Err(why) => {
+            error!("`server.ca` holds no certificate that can be used: {why}");
+            return usual;
+        }
+    };
+    let verifier: Arc<dyn ServerCertVerifier> = if first_use {
+        Arc::new(FirstUse::new(ordinary, Kept::new(folder, name, keeper)))
+    } else {
+        ordinary
+    };
+    Arc::new(
+        ClientConfig::builder()
+            .dangerous()
+            .with_custom_certificate_verifier(verifier)
+            .with_no_client_auth(),
+    )
+}
+
+fn roots() -> RootCertStore {
     let mut roots = RootCertStore::empty();
     let system = rustls_native_certs::load_native_certs();
     roots.add_parsable_certificates(system.certs);
     if roots.is_empty() {
         roots.extend(webpki_roots::TLS_SERVER_ROOTS.iter().cloned());
     }
-    Arc::new(
-        ClientConfig::builder()
-            .with_root_certificates(roots)
-            .with_no_client_auth(),
-    )
+    roots
+}
+
+/// The authorities in a PEM file.
+fn read_authorities(file: &Path) -> Result<RootCertStore, String> {
+    let about = |why: &dyn std::fmt::Display| {
+        format!(
+            "`server.ca`: the certificates in `{}` cannot be read: {why}",
+            file.display()
+        )
+    };
+    let mut roots = RootCertStore::empty();
+    for certificate in CertificateDer::pem_file_iter(file).map_err(|why| about(&why))? {
+        let certificate = certificate.map_err(|why| about(&why))?;
+        roots.add(certificate).map_err(|why| about(&why))?;
+    }
+    if roots.is_empty() {
+        return Err(about(&"the file holds no certificate in PEM form"));
+    }
+    Ok(roots)
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn there_are_always_roots_to_trust() {
-        // Without any root the verifier would refuse every server; building it would fail.
-        let config = client_config();
-        assert!(
-            config
-                .crypto_provider()
-                .signature_verification_algorithms
-                .all
-                .len()
-                > 1
-        );
-    }
-}
+mod tests;

@@ -10,11 +10,13 @@
 //!
 //! Weakness: when *we* are restarted while a request is open and did not keep its address, the
 //! server refuses a second one under the same id and the token can no longer be fetched; the crew
-//! is told to deny the open request. The shell should keep [`Access::pending`] on disk.
+//! is told to deny the open request. The shell keeps [`Access::pending`] on disk.
 //!
 //! # The rights
 //! The server drops what a client without rights sends and says nothing. `GET
 //! /skServer/loginStatus` tells what the token is good for: [`rights_from_login_status`].
+
+mod expiry;
 
 use std::collections::VecDeque;
 use std::fmt;
@@ -22,6 +24,7 @@ use std::time::Duration;
 
 use serde_json::Value;
 
+pub use self::expiry::{expires, expiry_told};
 use super::shortened;
 use crate::time::{Now, Tick};
 
@@ -199,6 +202,12 @@ impl Access {
     #[must_use]
     pub fn pending(&self) -> Option<&str> {
         self.href.as_deref()
+    }
+
+    /// A person decided against us.
+    #[must_use]
+    pub const fn is_denied(&self) -> bool {
+        matches!(self.stage, Stage::Denied)
     }
 
     /// Rights are missing. Does nothing while an exchange is under way or after a denial.

@@ -42,6 +42,7 @@ mod lost;
 mod neighbour;
 mod nmea;
 mod package;
+mod pairing;
 mod parser;
 mod phones;
 mod rest;

@@ -18,6 +18,9 @@ pub(super) struct Found {
     /// Why the token that the daemon was granted could not be shown to the server.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) token_unread: Option<String>,
+    /// That the token ends soon, or has ended.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) token_ends: Option<String>,
     pub(super) phones: Vec<Phone>,
     /// A daemon runs and answers.
     pub(super) daemon: bool,
@@ -115,6 +118,7 @@ impl Found {
                 "asked without the daemon's token: {why}; try `sudo -u windrode windrode check`"
             ));
         }
+        less.extend(self.token_ends.clone());
         for sensor in &self.sensors {
             let words = sensor.words(listened);
             match (sensor.works(), sensor.need) {
@@ -233,6 +237,7 @@ mod tests {
             figures: vec![sensor("length", Need::Useful, Heard::Usable)],
             position_sources: vec!["gps0.GP".to_owned()],
             token_unread: None,
+            token_ends: None,
             phones: vec![Phone {
                 channel: "skipper".to_owned(),
                 works: Some(true),

@@ -127,6 +127,8 @@ pub enum Closed {
     Refused401,
     /// Another HTTP status on the upgrade.
     Http(u16),
+    /// Its certificate is not the one that is trusted; in words.
+    Distrusted(String),
     /// Nothing listens there.
     NotAnswering,
     /// The network; in words.
@@ -232,6 +234,11 @@ impl Session {
                 let status = status.into();
                 (LinkFault::Status { status }, None, None)
             }
+            Closed::Distrusted(words) => (
+                LinkFault::CertificateChanged,
+                Some(shortened(&words, 900)),
+                Some(AFTER_REFUSAL),
+            ),
             Closed::NotAnswering => (LinkFault::NotAnswering, None, None),
             Closed::Io(words) => (LinkFault::NoConnection, Some(shortened(&words, 200)), None),
             Closed::Ended => (LinkFault::ServerClosed, None, None),

@@ -403,6 +403,9 @@ fn link_faults() -> Vec<LinkFault> {
         LinkFault::Reconnecting,
         LinkFault::TokenRefused,
         LinkFault::TokenUnreadable,
+        LinkFault::CertificateChanged,
+        LinkFault::TokenExpired,
+        LinkFault::AccessDenied,
         LinkFault::ReadOnly,
         LinkFault::Unknown,
         LinkFault::NothingComesBack {

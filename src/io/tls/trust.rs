@@ -1,0 +1,251 @@
+//! Which certificate of the boat's own server is trusted: the one that was seen first, until a person decides otherwise.
+//!
+//! A server aboard makes its certificate itself, so no authority vouches for it. The first one is kept as SHA-256 of
+//! the whole certificate (the fingerprint that browsers and `openssl x509 -fingerprint -sha256` show), once the server
+//! has proved in a handshake that it holds the key. From then on another certificate is refused, as it may be another
+//! boat's server or somebody in between. A server that was once vouched for by an authority is never trusted on first
+//! use. Signatures of the handshake are verified in each case (RFC 8446 section 4.4.3).
+//!
+//! Weakness: who is in between at the very first connection is trusted, which is why the fingerprint is logged then.
+//! Tests: `io::tls::tests`.
+
+use std::fmt::Write as _;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use rustls::client::WebPkiServerVerifier;
+use rustls::client::danger::{HandshakeSignatureValid, ServerCertVerified, ServerCertVerifier};
+use rustls::pki_types::{CertificateDer, ServerName, UnixTime};
+use rustls::{CertificateError, DigitallySignedStruct, Error, OtherError, SignatureScheme};
+use tracing::{info, warn};
+
+use crate::io::secrets;
+
+/// Why the server's certificate is refused, though no authority was needed for it.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum Distrust {
+    /// It is another one than before.
+    #[error("the server's certificate has changed: `{kept}` was trusted, `{shown}` is shown now; this may be another boat's server or somebody in between; if the server was set up anew, compare `{shown}` with it, remove `{file}` and restart windrode", file = file.display())]
+    Changed {
+        /// What is trusted.
+        kept: String,
+        /// The SHA-256 of what the server shows.
+        shown: String,
+        /// Where it is kept.
+        file: PathBuf,
+    },
+    /// What was trusted cannot be read.
+    #[error("the trusted certificate in `{file}` cannot be read: {why}; run this as the user `windrode`, or remove the file to trust the server anew", file = file.display())]
+    Unreadable {
+        /// Where it is kept.
+        file: PathBuf,
+        /// What the system says.
+        why: String,
+    },
+}
+
+/// The record of what is trusted, one line: the server's name and the fingerprint, or [`BY_AUTHORITY`].
+#[derive(Clone, Debug)]
+pub(super) struct Kept {
+    folder: PathBuf,
+    name: String,
+    /// Only the daemon writes: a file of another user's it could not read.
+    keeper: Keeper,
+}
+
+/// Who connects.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Keeper {
+    /// The daemon notes what it trusts.
+    Daemon,
+    /// A command goes by what the daemon noted, and notes nothing.
+    Command,
+}
+
+impl Kept {
+    pub(super) fn new(folder: &Path, name: &str, keeper: Keeper) -> Self {
+        Self {
+            folder: folder.to_owned(),
+            name: name.to_owned(),
+            keeper,
+        }
+    }
+
+    fn file(&self) -> PathBuf {
+        self.folder.join(secrets::TRUSTED)
+    }
+
+    /// What is trusted of this server. A record of another server, from before the configuration changed, is none.
+    fn read(&self) -> Result<Option<String>, Distrust> {
+        let unreadable = |why: String| Distrust::Unreadable {
+            file: self.file(),
+            why,
+        };
+        match secrets::trusted(&self.folder) {
+            Ok(text) => match text.trim().split_once(' ') {
+                Some((name, what)) if name == self.name => Ok(Some(what.to_owned())),
+                Some(_) => Ok(None),
+                None => Err(unreadable("it holds no name and fingerprint".to_owned())),
+            },
+            Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+            Err(error) => Err(unreadable(error.to_string())),
+        }
+    }
+
+    fn keep(&self, what: &str) {
+        if self.keeper == Keeper::Command {
+            return;
+        }
+        match secrets::store_trusted(&self.folder, &format!("{} {what}", self.name)) {
+            Ok(()) => info!(
+                "the server `{}` is trusted from now on by its certificate: {what}",
+                self.name
+            ),
+            Err(error) => warn!(
+                "the server's certificate cannot be kept as `{}`: {error}; {what} is trusted this time",
+                self.file().display()
+            ),
+        }
+    }
+}
+
+/// Verifies by authorities, else by what was seen first.
+#[derive(Debug)]
+pub(super) struct FirstUse {
+    ordinary: Arc<WebPkiServerVerifier>,
+    kept: Kept,
+}
+
+impl FirstUse {
+    pub(super) const fn new(ordinary: Arc<WebPkiServerVerifier>, kept: Kept) -> Self {
+        Self { ordinary, kept }
+    }
+
+    /// May a certificate without an authority be trusted?
+    fn judge(&self, shown: &str) -> Result<(), Distrust> {
+        match self.kept.read()? {
+            Some(kept) if kept != shown => Err(Distrust::Changed {
+                kept,
+                shown: shown.to_owned(),
+                file: self.kept.file(),
+            }),
+            _ => Ok(()),
+        }
+    }
+
+    /// The server has proved that the certificate is its own.
+    fn proved(&self, certificate: &CertificateDer<'_>) {
+        if matches!(self.kept.read(), Ok(None)) {
+            self.kept.keep(&fingerprint(certificate));
+        }
+    }
+}
+
+impl ServerCertVerifier for FirstUse {
+    fn verify_server_cert(
+        &self,
+        end_entity: &CertificateDer<'_>,
+        intermediates: &[CertificateDer<'_>],
+        server_name: &ServerName<'_>,
+        ocsp_response: &[u8],
+        now: UnixTime,
+    ) -> Result<ServerCertVerified, Error> {
+        let ordinary = self.ordinary.verify_server_cert(
+            end_entity,
+            intermediates,
+            server_name,
+            ocsp_response,
+            now,
+        );
+        match ordinary {
+            Ok(verified) => {
+                if matches!(self.kept.read(), Ok(None)) {
+                    self.kept.keep(BY_AUTHORITY);
+                }
+                Ok(verified)
+            }
+            // Nobody vouches for it, or its dates or its name are not right, which does not matter for one that is known.
+            Err(Error::InvalidCertificate(
+                CertificateError::UnknownIssuer
+                | CertificateError::Expired
+                | CertificateError::ExpiredContext { .. }
+                | CertificateError::NotValidYet
+                | CertificateError::NotValidYetContext { .. }
+                | CertificateError::NotValidForName
+                | CertificateError::NotValidForNameContext { .. }
+                | CertificateError::Other(_),
+            )) => {
+                let shown = fingerprint(end_entity);
+                self.judge(&shown)
+                    .map_err(|why| Error::Other(OtherError(Arc::new(why))))?;
+                Ok(ServerCertVerified::assertion())
+            }
+            Err(error) => Err(error),
+        }
+    }
+
+    fn verify_tls12_signature(
+        &self,
+        message: &[u8],
+        cert: &CertificateDer<'_>,
+        dss: &DigitallySignedStruct,
+    ) -> Result<HandshakeSignatureValid, Error> {
+        let valid = self.ordinary.verify_tls12_signature(message, cert, dss)?;
+        self.proved(cert);
+        Ok(valid)
+    }
+
+    fn verify_tls13_signature(
+        &self,
+        message: &[u8],
+        cert: &CertificateDer<'_>,
+        dss: &DigitallySignedStruct,
+    ) -> Result<HandshakeSignatureValid, Error> {
+        let valid = self.ordinary.verify_tls13_signature(message, cert, dss)?;
+        self.proved(cert);
+        Ok(valid)
+    }
+
+    fn supported_verify_schemes(&self) -> Vec<SignatureScheme> {
+        self.ordinary.supported_verify_schemes()
+    }
+}
+
+/// Finds a distrusted certificate among the causes of a failure.
+#[must_use]
+pub fn distrust<'a>(error: &'a (dyn std::error::Error + 'static)) -> Option<&'a Distrust> {
+    let mut cause = Some(error);
+    while let Some(error) = cause {
+        if let Some(found) = error.downcast_ref::<Distrust>() {
+            return Some(found);
+        }
+        // An error of input and output hides what it holds.
+        let inner = error
+            .downcast_ref::<io::Error>()
+            .and_then(io::Error::get_ref);
+        if let Some(Error::Other(other)) = inner.and_then(|it| it.downcast_ref::<Error>()) {
+            return other.0.downcast_ref();
+        }
+        if let Some(Error::Other(other)) = error.downcast_ref::<Error>() {
+            return other.0.downcast_ref();
+        }
+        cause = error.source();
+    }
+    None
+}
+
+/// SHA-256 of the certificate, as browsers show it.
+fn fingerprint(certificate: &CertificateDer<'_>) -> String {
+    let digest = ring::digest::digest(&ring::digest::SHA256, certificate);
+    let mut text = "SHA-256".to_owned();
+    for (index, byte) in digest.as_ref().iter().enumerate() {
+        let before = if index == 0 { ' ' } else { ':' };
+        // Writing to a string cannot fail.
+        let _ = write!(text, "{before}{byte:02X}");
+    }
+    text
+}
+
+/// In the place of a fingerprint: an authority vouched for the server.
+const BY_AUTHORITY: &str = "an authority";
