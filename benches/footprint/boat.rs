@@ -61,7 +61,7 @@ fn speak(port: u16, ended: &AtomicBool, distance: &AtomicI64) {
     let mut socket = connect(port, &[]);
     let mut tern = Tern::at_berth();
     let begun = Instant::now();
-    let mut step = 0;
+    let mut step = 0_u64;
     while !ended.load(Ordering::Relaxed) {
         tern.lie(Metres::of(distance.load(Ordering::Relaxed) as f64 / 100.0));
         let delta = if step.is_multiple_of(5) {
