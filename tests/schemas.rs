@@ -39,7 +39,7 @@ use windrode::watch::state::WatchState;
 
 use super::cli;
 
-const NAMES: [&str; 14] = [
+const NAMES: [&str; 15] = [
     "berth",
     "charts",
     "clearance",
