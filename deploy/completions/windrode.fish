@@ -173,7 +173,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand plan" -l geojson -d 'A
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l json -d 'As JSON, in SI units'
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l speed -d 'So many times as fast as the clock; as fast as the machine can when not given' -r
-complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l against -d 'Show the night on the displays of the boat\'s own server, such as ws://localhost:3000' -r
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l against -d 'Show the night on the displays of the boat\'s own server' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l seed -d 'Another number gives another night' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l language -d 'The language of the alerts, the status and the picture, if not the configured one' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l picture -d 'Draw the moment of the alarm as a phone gets it, into a file that ends in .svg or .png' -r

@@ -366,7 +366,7 @@ struct RehearseOptions {
     /// So many times as fast as the clock; as fast as the machine can when not given.
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u32).range(1..=1000))]
     speed: Option<u32>,
-    /// Show the night on the displays of the boat's own server, such as ws://localhost:3000.
+    /// Show the night on the displays of the boat's own server.
     ///
     /// Only alerts and the watch's own values are shown, each alert marked DRILL; no position or other
     /// sensor value is touched. Refused while a watch is on. Ctrl-C ends it and clears all of it. 30 times

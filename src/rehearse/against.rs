@@ -3,7 +3,7 @@
 //! However it ends (the night is over, Ctrl-C, a real watch, an error) what it showed is cleared; a connection that is lost
 //! is made again for that alone.
 
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use serde_json::Value;
 use tokio::signal::unix::{SignalKind, signal};
@@ -21,7 +21,7 @@ use crate::rehearse::library::script::Script;
 use crate::rehearse::night::{Audience, Report};
 use crate::signalk::SourceLabel;
 use crate::speech::Wording;
-use crate::time::Timestamp;
+use crate::time::{Tick, Timestamp};
 use crate::watch::messages::{Event, Output};
 use crate::watch::state::WatchState;
 
@@ -83,7 +83,7 @@ pub async fn hold(
             socket: &mut socket,
             clock: &clock,
             shown: false,
-            begun: Instant::now(),
+            begun: clock.now().tick,
         };
         tokio::select! {
             ended = running.run(with.speed, audience) => ended,
@@ -138,7 +138,7 @@ struct Running<'a, 's> {
     socket: &'a mut Socket,
     clock: &'a Clock,
     shown: bool,
-    begun: Instant,
+    begun: Tick,
 }
 
 impl Running<'_, '_> {
@@ -149,7 +149,7 @@ impl Running<'_, '_> {
         };
         let mut tick = interval(Duration::from_secs(1) / speed.max(1));
         tick.set_missed_tick_behavior(MissedTickBehavior::Delay);
-        let mut said = Instant::now();
+        let mut said = self.begun;
         let mut picture: Option<Box<WatchState>> = None;
         loop {
             tokio::select! {
@@ -163,7 +163,7 @@ impl Running<'_, '_> {
                         return End::Night(Box::new(self.player.finish()));
                     }
                     self.player.step(&mut tap);
-                    if !self.shown && self.begun.elapsed() > SHOWN_WITHIN {
+                    if !self.shown && self.clock.now().tick.since(self.begun) > SHOWN_WITHIN {
                         return End::NotShown;
                     }
                 }
@@ -180,10 +180,10 @@ impl Running<'_, '_> {
                     | Output::KeepSoundings(_) => {}
                 }
             }
-            if said.elapsed() >= EVERY
+            if self.clock.now().tick.since(said) >= EVERY
                 && let Some(state) = &picture
             {
-                said = Instant::now();
+                said = self.clock.now().tick;
                 sent.push(self.drill.values(self.clock.now(), state));
             }
             for text in sent {

@@ -3,6 +3,7 @@
 //! Beside what its file demands, one thing is demanded of every night: while the anchor has moved by less than
 //! [`HELD`] since it was dug in, nobody is told that it drags or that she is outside her circle.
 
+use std::fmt::Write as _;
 use std::time::Duration;
 
 use super::script::{Must, MustNot, Script, Window};
@@ -68,7 +69,7 @@ fn happened(must: &Must, start: Timestamp, told: &[Told]) -> Demand {
         );
     }
     if let Some(most) = must.moved {
-        what += &format!(", before the anchor has moved {most}");
+        _ = write!(what, ", before the anchor has moved {most}");
     }
     let all: Vec<&Told> = told.iter().filter(fits).collect();
     let found = all.iter().find(|it| {
@@ -76,13 +77,14 @@ fn happened(must: &Must, start: Timestamp, told: &[Told]) -> Demand {
     });
     match (found, all.first()) {
         (Some(it), _) => {
-            what += &format!("; it was after {}", since(start, it.event.time));
+            _ = write!(what, "; it was after {}", since(start, it.event.time));
             if must.moved.is_some() {
-                what += &format!(", when it had moved {:.1}", it.moved);
+                _ = write!(what, ", when it had moved {:.1}", it.moved);
             }
         }
         (None, Some(it)) => {
-            what += &format!(
+            _ = write!(
+                what,
                 "; it was first told after {}, when the anchor had moved {:.1}",
                 since(start, it.event.time),
                 it.moved
@@ -135,7 +137,7 @@ fn absent(not: &MustNot, start: Timestamp, told: &[Told]) -> Demand {
         .map_or_else(String::new, |least| format!(" as {}", with_article(least)));
     let mut what = format!("`{}` is not told{grave} {}", not.hazard, words(not.between));
     if let Some(told) = broken {
-        what += &format!("; it was after {}", since(start, told.event.time));
+        _ = write!(what, "; it was after {}", since(start, told.event.time));
     }
     Demand {
         what: with_known(what, not.known.as_deref()),
@@ -152,7 +154,7 @@ fn no_false_drag(known: bool, start: Timestamp, told: &[Told]) -> Demand {
     });
     let mut what = "no drag and no swinging circle is told while the anchor holds".to_owned();
     if let Some(told) = broken {
-        what += &format!("; it was after {}", since(start, told.event.time));
+        _ = write!(what, "; it was after {}", since(start, told.event.time));
     }
     Demand {
         what,
@@ -162,7 +164,10 @@ fn no_false_drag(known: bool, start: Timestamp, told: &[Told]) -> Demand {
 }
 
 fn with_known(what: String, known: Option<&str>) -> String {
-    known.map_or(what.clone(), |known| format!("{what} (known: {known})"))
+    match known {
+        Some(known) => what + " (known: " + known + ")",
+        None => what,
+    }
 }
 
 fn with_article(priority: Priority) -> String {
