@@ -100,7 +100,7 @@ fn bundled(folder: &TempDir, shifted: bool) -> (PathBuf, Bundled) {
     let run = journal.last_run().unwrap().unwrap();
     let file = folder.path().join(format!("bundle-{shifted}.gz"));
     let out = File::create(&file).unwrap();
-    let bundled = bundle(&journal, &run, None, shifted, out).unwrap();
+    let bundled = bundle(&journal, &[run], None, shifted, out).unwrap();
     (file, bundled)
 }
 

@@ -2,7 +2,7 @@
 
 use std::fs;
 use std::io::{self, IsTerminal as _, Write as _};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use clap::{Args, ValueEnum};
@@ -17,6 +17,7 @@ use crate::config::Config;
 use crate::geodesy::Position;
 use crate::io::clock::Clock;
 use crate::journal::{JournalError, Reader};
+use crate::recording;
 use crate::report::{self, About, Night, Stay};
 use crate::speech::Wording;
 use crate::units::{Metres, spoken};
@@ -38,6 +39,15 @@ pub(super) struct ReportOptions {
     /// Into this file instead of standard output.
     #[arg(long, short, value_name = "FILE")]
     output: Option<PathBuf>,
+    /// Everything that `windrode replay` needs to judge the stay again, in one file for a bug report.
+    ///
+    /// It holds what the sensors said, the orders and what was judged. Addresses, tokens and passwords are
+    /// not in it.
+    #[arg(long, value_name = "FILE", requires = "stay", conflicts_with_all = ["json", "export", "output"])]
+    bundle: Option<PathBuf>,
+    /// In the bundle, all positions lie elsewhere, and no vessel is named.
+    #[arg(long, requires = "bundle")]
+    shifted: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -57,6 +67,9 @@ pub(super) fn report(config: &ConfigFile, options: &ReportOptions) -> Result<(),
         return list(&stays, &config.watch_settings().wording, options);
     };
     let stay = one(&stays, asked)?;
+    if let Some(file) = &options.bundle {
+        return bundle(&config, &reader, stay, file, options.shifted);
+    }
     let plain = !options.json && options.export.is_none();
     if plain && options.output.is_none() && io::stdout().is_terminal() {
         return Err(Failure::new(
@@ -92,6 +105,52 @@ fn write(options: &ReportOptions, text: &str) -> Result<(), Failure> {
         }),
         None => out::tolerate(io::stdout().lock().write_all(text.as_bytes())),
     }
+}
+
+/// The lives of the daemon in which she lay there.
+fn bundle(
+    config: &Config,
+    reader: &Reader,
+    stay: &Stay,
+    file: &Path,
+    shifted: bool,
+) -> Result<(), Failure> {
+    let mut runs = reader.runs(MOST_RUNS).map_err(unreadable)?;
+    runs.retain(|run| {
+        run.last_seen >= stay.let_go && stay.weighed.is_none_or(|weighed| run.started <= weighed)
+    });
+    runs.reverse();
+    let unwritten = |error: io::Error| {
+        let file = file.display();
+        Failure::new(code::IO, format!("`{file}` cannot be written: {error}"))
+    };
+    let out = fs::File::create(file).map_err(unwritten)?;
+    let settings = config.judging(shifted);
+    let bundled = recording::bundle(
+        reader,
+        &runs,
+        Some(&settings),
+        shifted,
+        io::BufWriter::new(out),
+    )
+    .map_err(unwritten)?;
+    if bundled.damaged > 0 {
+        out::complain(&format!(
+            "windrode: {} batches of the journal cannot be read and are missing",
+            bundled.damaged
+        ));
+    }
+    let where_she_lay = if shifted {
+        "positions are shifted and no vessel is named"
+    } else {
+        "it tells where she lay; `--shifted` does not"
+    };
+    out::line(&format!(
+        "{} inputs and {} events in `{}`: {where_she_lay}",
+        bundled.inputs,
+        bundled.events,
+        file.display()
+    ))
 }
 
 fn pretty(value: &impl serde::Serialize) -> Result<String, Failure> {
@@ -214,3 +273,6 @@ fn unreadable(error: JournalError) -> Failure {
 const ASSUMED_DRAUGHT: Metres = Metres::of(2.0);
 /// Points of the charts that are held at once.
 const MOST_POINTS: usize = 500_000;
+
+/// More lives of the daemon than a journal keeps.
+const MOST_RUNS: u32 = 100_000;

@@ -1,4 +1,4 @@
-//! One life of the daemon out of the journal, in one file.
+//! Lives of the daemon out of the journal, in one file.
 
 use std::io::{self, Write};
 
@@ -20,12 +20,12 @@ pub struct Bundled {
     pub damaged: u64,
 }
 
-/// Writes a bundle of `run` to `out`, packed. With `shifted` all positions lie about another origin and no
-/// vessel is named. `settings` are written as they are: leave out what would tell the place.
+/// Writes a bundle of these lives of the daemon to `out`, packed. With `shifted` all positions lie about another
+/// origin and no vessel is named. `settings` are written as they are: leave out what would tell the place.
 pub fn bundle(
     journal: &Reader,
-    run: &Run,
-    settings: Option<String>,
+    runs: &[Run],
+    settings: Option<&str>,
     shifted: bool,
     out: impl Write,
 ) -> io::Result<Bundled> {
@@ -34,22 +34,25 @@ pub fn bundle(
         shift: shifted.then(Shift::default),
     };
     let mut bundled = Bundled::default();
-    writer.put(Line::Begin(Box::new(Begin::of(run, settings))))?;
-    let mut first = None;
-    for entry in journal.entries(run.id) {
-        match entry {
-            Ok(entry) => {
-                first.get_or_insert(entry.now.utc);
-                bundled.inputs += 1;
-                writer.put(Line::Input(Box::new(entry)))?;
+    for run in runs {
+        let begin = Begin::of(run, settings.map(str::to_owned));
+        writer.put(Line::Begin(Box::new(begin)))?;
+        let mut first = None;
+        for entry in journal.entries(run.id) {
+            match entry {
+                Ok(entry) => {
+                    first.get_or_insert(entry.now.utc);
+                    bundled.inputs += 1;
+                    writer.put(Line::Input(Box::new(entry)))?;
+                }
+                Err(_) => bundled.damaged += 1,
             }
-            Err(_) => bundled.damaged += 1,
         }
-    }
-    // What was told before the oldest input that is kept cannot be judged again.
-    for event in judged(journal, run, first.unwrap_or(run.started)) {
-        bundled.events += 1;
-        writer.put(Line::Judged(Box::new(event.map_err(io::Error::other)?)))?;
+        // What was told before the oldest input that is kept cannot be judged again.
+        for event in judged(journal, run, first.unwrap_or(run.started)) {
+            bundled.events += 1;
+            writer.put(Line::Judged(Box::new(event.map_err(io::Error::other)?)))?;
+        }
     }
     writer.out.finish()?.flush()?;
     Ok(bundled)
