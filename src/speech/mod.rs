@@ -9,7 +9,7 @@
 //!
 //! English is the language of reference. What a catalogue lacks is said in English, and what English lacks
 //! by id and figures, so that nothing is ever silent; that none lacks anything is for the tests. Errors of
-//! the configuration, the log, `check`, `plan`, `chart`, the help and the manuals are English alone. Technical
+//! the configuration and the command line, the log, `check`, `tide`, the help and the manuals are in English only. Technical
 //! causes are a small set of their own ([`faults`]).
 //!
 //! [`aloud`] turns a sentence into one that a text-to-speech program reads as a person would.
