@@ -21,6 +21,7 @@ use crate::chart::clearance::{Needs, Room};
 use crate::chart::faults::Faults;
 use crate::chart::packed::{self, OPENING};
 use crate::chart::parse::Reading;
+use crate::chart::shape::Spot;
 use crate::chart::sheet::Sheet;
 use crate::config::Config;
 use crate::geodesy::Position;
@@ -221,7 +222,7 @@ fn judge(cell: Cell) {
         .pieces
         .iter()
         .find_map(|piece| piece.shape.spots().next());
-    let [longitude, latitude] = first.map_or([0.0, 0.0], |spot| spot.degrees());
+    let [longitude, latitude] = first.map_or([0.0, 0.0], Spot::degrees);
     let sheet = Sheet::of(vec![(cell.about, cell.pieces)]);
     let needs = Needs {
         draught: Metres::of(1.9),
@@ -296,17 +297,14 @@ pub fn config(bytes: &[u8]) -> Result<(), String> {
 /// # Errors
 /// Lines that are written and not read again.
 pub fn journal(bytes: &[u8]) -> Result<(), String> {
-    let entries = match journal::batch::decode(bytes) {
-        Ok(entries) => entries,
-        Err(_) => {
-            let mut packed = GzEncoder::new(Vec::new(), Compression::fast());
-            packed.write_all(bytes).map_err(|why| why.to_string())?;
-            let packed = packed.finish().map_err(|why| why.to_string())?;
-            match journal::batch::decode(&packed) {
-                Ok(entries) => entries,
-                Err(_) => return Ok(()),
-            }
-        }
+    let read = journal::batch::decode(bytes).or_else(|_| {
+        let mut packed = GzEncoder::new(Vec::new(), Compression::fast());
+        packed.write_all(bytes).map_err(|why| why.to_string())?;
+        let packed = packed.finish().map_err(|why| why.to_string())?;
+        journal::batch::decode(&packed)
+    });
+    let Ok(entries) = read else {
+        return Ok(());
     };
     let again = journal::batch::encode(entries.iter())?;
     let again = journal::batch::decode(&again)?;

@@ -116,7 +116,7 @@ impl Boat {
             if let Some(output) = self.session.poll_output() {
                 match output {
                     session::Output::Report(report) => {
-                        self.watch.handle(now, Input::Report(report))
+                        self.watch.handle(now, Input::Report(report));
                     }
                     session::Output::Command { request, command } => {
                         let answers = self.answers.len();
@@ -137,7 +137,7 @@ impl Boat {
                     }
                     session::Output::Link(link) => self.watch.handle(now, Input::Link(link)),
                     session::Output::Display(action) => {
-                        self.watch.handle(now, Input::Display(action))
+                        self.watch.handle(now, Input::Display(action));
                     }
                     session::Output::Connect
                     | session::Output::Transmit(_)
