@@ -297,16 +297,14 @@ pub fn config(bytes: &[u8]) -> Result<(), String> {
 /// # Errors
 /// Lines that are written and not read again.
 pub fn journal(bytes: &[u8]) -> Result<(), String> {
-    let entries = if let Ok(entries) = journal::batch::decode(bytes) {
-        entries
-    } else {
+    let read = journal::batch::decode(bytes).or_else(|_| {
         let mut packed = GzEncoder::new(Vec::new(), Compression::fast());
         packed.write_all(bytes).map_err(|why| why.to_string())?;
         let packed = packed.finish().map_err(|why| why.to_string())?;
-        let Ok(entries) = journal::batch::decode(&packed) else {
-            return Ok(());
-        };
-        entries
+        journal::batch::decode(&packed)
+    });
+    let Ok(entries) = read else {
+        return Ok(());
     };
     let again = journal::batch::encode(entries.iter())?;
     let again = journal::batch::decode(&again)?;
