@@ -809,7 +809,7 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__report)
-            opts="-o -h --list --json --export --output --config --socket --help"
+            opts="-o -h --list --json --export --output --bundle --shifted --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -824,6 +824,10 @@ _windrode() {
                     return 0
                     ;;
                 -o)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --bundle)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

@@ -221,10 +221,12 @@ complete -c windrode -n "__fish_windrode_using_subcommand replay" -s h -l help -
 complete -c windrode -n "__fish_windrode_using_subcommand report" -l export -d 'The track and the anchor for another program' -r -f -a "gpx\t'GPX 1.1'
 geojson\t'`GeoJSON`, as RFC 7946 has it'"
 complete -c windrode -n "__fish_windrode_using_subcommand report" -s o -l output -d 'Into this file instead of standard output' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand report" -l bundle -d 'Everything that `windrode replay` needs to judge the stay again, in one file for a bug report' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand report" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand report" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand report" -l list -d 'List the stays, and do nothing else'
 complete -c windrode -n "__fish_windrode_using_subcommand report" -l json -d 'As JSON, in SI units'
+complete -c windrode -n "__fish_windrode_using_subcommand report" -l shifted -d 'In the bundle, all positions lie elsewhere, and no vessel is named'
 complete -c windrode -n "__fish_windrode_using_subcommand report" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l near -d 'The station nearest to this place, such as 59.8539,23.26; lists the next ones too' -r
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l station -d 'This station, by its id or name' -r
