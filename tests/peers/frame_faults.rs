@@ -169,9 +169,17 @@ fn ten_thousand_deltas_a_second_and_five_thousand_other_vessels_hide_no_drag() {
     let grown = resident(&aboard).saturating_sub(before);
     assert!(grown < 64, "{grown} MiB for {VESSELS} vessels");
     // She drags on among them.
-    for metres in 1..=30 {
-        server.lie_at(20.0 + f64::from(metres) * 4.0);
-        std::thread::sleep(Duration::from_millis(300));
+    // Three metres a second, as a boat can: faster would be a fault of the receiver.
+    for step in 1..=180 {
+        server.lie_at(20.0 + f64::from(step) * 0.6);
+        std::thread::sleep(Duration::from_millis(200));
+        if aboard
+            .alert("dragging")
+            .or_else(|| aboard.alert("swingExceeded"))
+            .is_some_and(|alert| alert["priority"] == "alarm")
+        {
+            break;
+        }
     }
     let alert = eventually("the drag is an alarm", || {
         let loud = |hazard| {
