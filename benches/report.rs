@@ -37,6 +37,7 @@ fn main() {
         let stays = stays(&reader).expect("its stays");
         let settings = WatchSettings::default();
         let about = About {
+            progress: &|_| {},
             settings: &settings,
             boat: None,
             tackle: Vec::new(),

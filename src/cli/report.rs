@@ -8,6 +8,7 @@ use std::time::Duration;
 use clap::{Args, ValueEnum};
 
 use super::out::{self, Failure, code};
+use super::progress::Progress;
 use super::{ConfigFile, load};
 use crate::chart::clearance::Needs;
 use crate::chart::shape::Extent;
@@ -20,6 +21,7 @@ use crate::journal::{JournalError, Reader};
 use crate::recording;
 use crate::report::{self, About, Night, Stay};
 use crate::speech::Wording;
+use crate::time::Timestamp;
 use crate::units::{Metres, spoken};
 
 #[derive(Debug, Args)]
@@ -78,13 +80,18 @@ pub(super) fn report(config: &ConfigFile, options: &ReportOptions) -> Result<(),
         ));
     }
     let settings = config.watch_settings();
+    let now = Clock::system().now().utc;
+    let minutes = |until: Timestamp| until.millis_since(stay.let_go).max(0).unsigned_abs() / 60_000;
+    let progress = Progress::of(minutes(stay.weighed.unwrap_or(now)), "minutes");
     let about = About {
+        progress: &|until| progress.at(minutes(until)),
         settings: &settings,
         boat: Some(config.name.clone()).filter(|name| *name != Config::default().name),
         tackle: tackle(&config),
-        now: Clock::system().now().utc,
+        now,
     };
     let mut night = report::night(&reader, stay, about).map_err(unreadable)?;
+    progress.end();
     let text = match options.export {
         Some(Form::Gpx) => report::gpx(&night),
         Some(Form::Geojson) => report::geojson(&night),

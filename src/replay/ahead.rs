@@ -195,7 +195,7 @@ impl Meaning {
             Ok(Incoming::ErrorText(_) | Incoming::Unknown) => {
                 batch.bad(
                     number,
-                    "it is neither a delta nor a PUT message, nor a line of a recording",
+                    "it is neither a delta nor a PUT message",
                 );
             }
             Err(error) => batch.bad(number, &error.to_string()),

@@ -33,8 +33,10 @@ use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
 
 /// What is known apart from the journal.
-#[derive(Clone, Debug)]
+#[derive(Clone)]
 pub struct About<'a> {
+    /// Hears up to which moment the stay has been read.
+    pub progress: &'a dyn Fn(Timestamp),
     /// The settings that the inputs are judged with.
     pub settings: &'a WatchSettings,
     /// The boat's name.
@@ -55,7 +57,7 @@ pub fn night(reader: &Reader, stay: &Stay, about: About<'_>) -> Result<Night, Jo
     let mut figures = about.settings.boat;
     let noted = format!("{:?}", about.settings);
     for run in &runs {
-        gathering.read(reader, run, about.settings, &mut figures)?;
+        gathering.read(reader, run, &about, &mut figures)?;
         gathering.other_settings |= run.settings.as_ref() != Some(&noted);
         gathering.dropped += run.dropped;
     }
@@ -140,7 +142,7 @@ impl Gathering {
         &mut self,
         reader: &Reader,
         run: &Run,
-        settings: &WatchSettings,
+        about: &About<'_>,
         figures: &mut crate::boat::BoatFigures,
     ) -> Result<(), JournalError> {
         let since = self.begin.minus(WARMING_UP);
@@ -174,7 +176,7 @@ impl Gathering {
             }
             let keeper = keeper.get_or_insert_with(|| {
                 let state = state_at(reader, run, self.begin, whole && run.started >= since);
-                let mut keeper = Watchkeeper::new(now, settings.clone(), state);
+                let mut keeper = Watchkeeper::new(now, about.settings.clone(), state);
                 keeper.publish(false);
                 lasting.tell(now, &mut keeper);
                 keeper
@@ -187,6 +189,7 @@ impl Gathering {
             if due && now.utc >= self.begin {
                 sampled = Some(now.tick);
                 self.sample(now, keeper);
+                (about.progress)(now.utc);
             }
         }
         if let Some(keeper) = keeper {

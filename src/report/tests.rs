@@ -129,6 +129,7 @@ fn stayed() -> TempDir {
 
 fn about(settings: &WatchSettings) -> About<'_> {
     About {
+        progress: &|_| {},
         settings,
         boat: Some("Tern <\"&'>".to_owned()),
         tackle: Vec::new(),
