@@ -1,7 +1,7 @@
 //! A circle against the loaded cell, and how long the cell takes to load.
 //!
-//! `cargo bench --bench chart` adds the real cell of the reference data (GeoJSON by class) to a folder of its own and judges 500
-//! circles that lie all over it. The aim: a circle in less than 1 ms.
+//! `cargo bench --bench chart` adds the real cell of the reference data (GeoJSON by class) to a folder of its own and
+//! judges 500 circles spread over it. The aim: a circle in less than 1 ms.
 
 #![allow(
     clippy::disallowed_methods,
@@ -89,7 +89,7 @@ fn main() {
     let mut times: Vec<f64> = circles
         .iter()
         .map(|circle| {
-            // The best of five: the machine's other work is not the circle's.
+            // The best of five: the machine's other work must not count.
             (0..5)
                 .map(|_| {
                     let begun = Instant::now();
@@ -120,7 +120,7 @@ fn judge_all(sheet: &Sheet, circles: &[Room], needs: &Needs) -> usize {
         .count()
 }
 
-/// All over the cell, by the golden ratio's multiples.
+/// Spread over the cell by multiples of the golden ratio.
 fn circle(number: u32) -> Option<Room> {
     let part = |factor: f64| (f64::from(number) * factor).fract();
     let (north, east) = (part(0.618_033_988_749_895), part(0.754_877_666_246_693));
@@ -128,7 +128,7 @@ fn circle(number: u32) -> Option<Room> {
     Room::circle(centre, Metres::of(60.0)).ok()
 }
 
-/// Bytes of this process in memory, by Linux's own account.
+/// Resident memory of this process, in bytes, as Linux reports it.
 fn resident() -> i64 {
     let statm = std::fs::read_to_string("/proc/self/statm").unwrap_or_default();
     let pages: i64 = statm

@@ -1,9 +1,9 @@
-//! One fix through the drag test, beside a plain circle in the same run, and what its state takes.
+//! One fix through the drag test, compared with a plain circle in the same run, and the size of its state.
 //!
-//! Most fixes are cheap; each thirtieth second looks at the chart. What counts is the mean over a night, and that no single
-//! fix holds up the others. The circle is the baseline: the distance from the mark by the same geometry, held against a
-//! radius. The limits are 20 µs a fix in the mean and 1 MiB of state; after the tables the program says whether they are
-//! kept, and ends with an error where not.
+//! Most fixes are cheap; every thirtieth second looks at the chart. What counts is the mean over a night, and that no
+//! single fix delays the others. The circle is the baseline: it compares the distance from the mark, by the same
+//! geometry, with a radius. The limits are a mean of 20 µs a fix and 1 MiB of state; after the tables the program says
+//! whether they are met, and ends with an error if not.
 
 #![allow(
     missing_docs,
@@ -108,7 +108,7 @@ fn circle(night: &[Sighting]) -> usize {
     night.iter().filter(outside).count()
 }
 
-/// Microseconds a fix: the mean of a night, and the most that one took.
+/// Microseconds a fix: the mean of a night, and the maximum.
 fn timed(night: &[Sighting]) -> (f64, f64) {
     let mut drag = DragTest::new(&WatchSettings::default());
     let (mut all, mut worst) = (Duration::ZERO, Duration::ZERO);
@@ -127,7 +127,7 @@ fn micros(time: Duration) -> f64 {
     time.as_secs_f64() * 1e6
 }
 
-/// Bytes of memory by how much the process grows with two hundred copies; zero where the system does not tell.
+/// Bytes of memory, from the growth of the process with two hundred copies; zero if the system does not report it.
 fn state(drag: &DragTest) -> f64 {
     let resident = || -> Option<f64> {
         let status = fs::read_to_string("/proc/self/status").ok()?;

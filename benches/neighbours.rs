@@ -1,7 +1,7 @@
-//! A second of the watch with two thousand vessels that all report within it, beside one with none.
+//! A second of the watch with two thousand vessels that all report within it, compared with one without any.
 //!
-//! `cargo bench --bench neighbours` prints both, and ends with an error when the crowded second takes more than
-//! [`LIMIT`]: the watch has a second for everything, on a computer ten times slower than a desk.
+//! `cargo bench --bench neighbours` prints both, and ends with an error if the crowded second takes more than
+//! [`LIMIT`]: the watch has a second for everything, on a computer ten times slower than a desktop.
 
 #![allow(
     clippy::disallowed_methods,
@@ -33,7 +33,7 @@ fn main() {
     let mut told = Vec::new();
     for count in [0, 20, MOST] {
         let mut bay = Bay::with(count);
-        // Half an hour: everybody's track and circle are there.
+        // Half an hour, so that every track and circle exists.
         for _ in 0..180 {
             bay.second(10);
         }
@@ -61,7 +61,7 @@ struct Bay {
 }
 
 impl Bay {
-    /// We lie at anchor; so many lie about us in a square of 3 km, each tenth under way.
+    /// We lie at anchor; `count` vessels lie around us in a square of 3 km, every tenth under way.
     fn with(count: usize) -> Self {
         let now = Now::new(Tick::START, Timestamp::from_millis(1_780_000_000_000));
         let mut keeper = Watchkeeper::new(now, WatchSettings::default(), Saved::default());
@@ -97,7 +97,7 @@ impl Bay {
         bay
     }
 
-    /// After so many seconds everybody speaks, and the watch judges.
+    /// After this many seconds all vessels report, and the watch judges.
     fn second(&mut self, seconds: u64) {
         self.now = self.now.plus(Duration::from_secs(seconds));
         let turn = self.now.tick.as_millis() as f64 / 900_000.0;

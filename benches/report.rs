@@ -1,7 +1,8 @@
 //! A report of two weeks at anchor with a report of the sensors each second, and of one day.
 //!
-//! `cargo bench --bench report` makes a journal of each, prints how long reading it and writing the page takes, and the greatest
-//! resident memory of the process so far (`VmHWM` of Linux). It ends with an error when two weeks take more than [`LIMIT`].
+//! `cargo bench --bench report` makes a journal of each. It prints how long reading it and writing the page takes, and
+//! the peak resident memory of the process so far (`VmHWM` of Linux). It ends with an error if two weeks take more than
+//! [`LIMIT`].
 
 #![allow(
     clippy::disallowed_methods,
@@ -23,7 +24,7 @@ use windrode::watch::engine::Watchkeeper;
 use windrode::watch::messages::{By, Command, Entry, Input, LetGo, LinkState, Output};
 use windrode::watch::settings::WatchSettings;
 
-/// On a busy desk computer; one of the boat's takes some ten times as long.
+/// On a busy desktop computer; a boat's computer takes about ten times as long.
 const LIMIT: Duration = Duration::from_mins(3);
 
 fn main() {
@@ -61,7 +62,7 @@ fn at(second: u64) -> Now {
         .plus(Duration::from_secs(second))
 }
 
-/// She swings about 30 m from the anchor. The engine is asked about the first ten minutes alone: the journal keeps inputs.
+/// She swings about 30 m from the anchor. Only the first ten minutes go through the engine: the journal keeps inputs.
 fn written(folder: &std::path::Path, seconds: u64) {
     let (mut journal, recovered) =
         Journal::open(folder, Duration::from_secs(30), at(0)).expect("a journal");

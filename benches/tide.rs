@@ -1,7 +1,8 @@
 //! How fast the tide is predicted: a year of high and low waters, one height, and the catalogue unpacked.
 //!
-//! `cargo bench --bench tide`. `tests/tide/compare` times other libraries beside: with `WINDRODE_TIDE_CONSTANTS` naming a file of
-//! its making, this prints a year's turns and hourly heights of every station there with the time they took, as JSON.
+//! Run with `cargo bench --bench tide`. `tests/tide/compare` times other libraries for comparison: if
+//! `WINDRODE_TIDE_CONSTANTS` names a file made by it, this prints a year's turns and hourly heights of every station
+//! there with the time they took, as JSON.
 
 #![allow(clippy::unwrap_used)]
 
@@ -49,7 +50,7 @@ fn main() {
     }
 }
 
-/// The best of several runs, as the other libraries are timed.
+/// The best of several runs, the same way the other libraries are timed.
 #[expect(clippy::print_stdout, reason = "what the script reads")]
 #[allow(clippy::disallowed_methods, reason = "a bench reads the clock")]
 fn table(constants: &str) {

@@ -1,5 +1,5 @@
-//! What is true of this boat: her dimensions, where the antenna and the bow roller sit, where
-//! depth is measured from, what rode she carries, what the wind finds to blow on.
+//! What is true of this boat: her dimensions, the positions of the antenna and the bow roller, the
+//! reference of the depth, the rode she carries, and her windage.
 //!
 //! Figures come from the configuration or from the server (`design.*`, `sensors.gps.*`,
 //! `environment.depth.surfaceToTransducer`); the configuration wins.
@@ -12,7 +12,7 @@ use crate::geodesy::Offset;
 use crate::observation::Fact;
 use crate::units::{Bearing, Metres};
 
-/// Figures about the boat from one origin; what is not known is `None`.
+/// Figures about the boat from one source; unknown figures are `None`.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct BoatFigures {
     /// Length over all.
@@ -33,7 +33,7 @@ pub struct BoatFigures {
     pub transducer_depth: Option<Metres>,
     /// Keel below the transducer.
     pub transducer_to_keel: Option<Metres>,
-    /// How far she still runs from 2 kn after the engine is stopped.
+    /// How far she carries her way from 2 kn after the engine is stopped.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub way: Option<Metres>,
     /// All the rode aboard.
@@ -53,7 +53,7 @@ pub struct Boat {
     reported: BoatFigures,
 }
 
-/// Where the antenna is relative to another point of the boat, and how sure that is.
+/// Where the antenna is relative to another point of the boat, and how certain that is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LeverArm {
     /// From the antenna to the point, on the ground.
@@ -63,7 +63,7 @@ pub struct LeverArm {
 }
 
 impl Boat {
-    /// With the configured figures; the server's come in by [`Boat::take`].
+    /// A boat with the configured figures; [`Boat::take`] adds the server's.
     #[must_use]
     pub fn new(configured: BoatFigures) -> Self {
         Self {
@@ -72,7 +72,7 @@ impl Boat {
         }
     }
 
-    /// Takes a figure that the server reported; other facts are not the boat's and are left.
+    /// Takes a figure that the server reported; facts that are not about the boat are ignored.
     pub fn take(&mut self, fact: &Fact) {
         let positive = |value: &Option<Metres>| value.filter(|m| m.get() > 0.0);
         let reported = &mut self.reported;
@@ -96,7 +96,7 @@ impl Boat {
         }
     }
 
-    /// The figures in force: configured, else reported.
+    /// The figures in force: the configured ones, then the reported ones.
     #[must_use]
     pub fn figures(&self) -> BoatFigures {
         let (c, r) = (&self.configured, &self.reported);
@@ -132,15 +132,16 @@ impl Boat {
         let figures = self.figures();
         figures.draught.or_else(|| {
             let (transducer, keel) = figures.transducer_depth.zip(figures.transducer_to_keel)?;
-            // A server may say anything, even what overflows.
+            // A server may send anything, even values that overflow.
             Metres::new(transducer.get() + keel.get())
         })
     }
 
-    /// From the antenna to the bow roller for a boat that heads `heading`.
+    /// From the antenna to the bow roller for a boat with this `heading`.
     ///
-    /// Without heading the roller is somewhere on a circle about the antenna: no offset is
-    /// guessed, the radius becomes doubt. Without the antenna's place the whole length is doubt:
+    /// Without a heading the roller is somewhere on a circle around the antenna: no offset is guessed, and
+    /// the radius becomes doubt. Without the antenna's place the whole length is doubt, because antennas
+    /// are also mounted on the taffrail.
     /// antennas sit on the taffrail too.
     #[must_use]
     pub fn antenna_to_roller(&self, heading: Option<Bearing>) -> LeverArm {

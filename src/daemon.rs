@@ -1,14 +1,13 @@
 //! The daemon: engine, session and journal held together by one loop on one thread.
 //!
-//! Nothing is decided here. What happens (a frame, an order, a timer, an answer) is handed to the
-//! engine it belongs to, and the engines' outputs are carried out, in order, before the next
-//! thing happens. Each source of events gets its turn (`turns`). What must be on disk is on disk
-//! before it is announced; when the disk hangs for more than [`DISK_LIMIT`] the alarm goes out
-//! anyway, the watch says that it is impaired, and nothing waits for that disk again until it
-//! has answered.
+//! Nothing is decided here. Each event (a frame, an order, a timer, an answer) goes to the engine it
+//! belongs to, and the engines' outputs are carried out, in order, before the next event. Each source of
+//! events gets its turn (`turns`). Whatever must be on disk is on disk before it is announced. When the
+//! disk hangs for more than [`DISK_LIMIT`], the alarm goes out anyway, the watch reports that it is
+//! impaired, and nothing waits for that disk again until it has answered.
 //!
-//! Frames are taken from the socket one at a time and handled to the end, so a pong to a ping of
-//! the server proves that everything before it was judged. The rehearsal steps its clock by that.
+//! Frames are taken from the socket one at a time and handled completely, so a pong to the server's ping
+//! proves that everything before it was judged. The rehearsal steps its clock by that.
 
 mod announce;
 mod charts;
@@ -106,20 +105,20 @@ pub struct Daemon {
     pulse: Pulse,
     haste: Haste,
     offing: Offing,
-    /// How often all that the engines wanted was carried out.
+    /// How often all outputs of the engines were carried out.
     announced: u64,
     pruned: Tick,
 }
 
 type Opening = Pin<Box<dyn Future<Output = Result<Box<Socket>, ConnectError>> + Send>>;
 
-/// Who gave an order and awaits the answer.
+/// The sender of an order, who awaits the answer.
 enum Asker {
     Local(Asked),
     Server(RequestKey),
-    /// By the channel of this name.
+    /// The channel of this name.
     Phone(String),
-    /// By its engine's number of the order.
+    /// The engine's number of the order.
     Display(u64),
 }
 
@@ -148,8 +147,8 @@ pub enum DaemonError {
 }
 
 impl Daemon {
-    /// Opens the journal and takes up the watch where it was left. Orders of the local command
-    /// line come by `control`.
+    /// Opens the journal and resumes the watch where it was left. Orders from the local command line come
+    /// through `control`.
     pub fn open(
         config: Config,
         clock: Clock,
@@ -248,7 +247,7 @@ impl Daemon {
             config,
             clock,
         };
-        // The graver one first.
+        // The more serious one first.
         if daemon.doubt.is_some() {
             daemon.tell_doubt();
         }
@@ -258,14 +257,14 @@ impl Daemon {
         Ok(daemon)
     }
 
-    /// Sends everything the watch says to a listener too.
+    /// Sends all outputs of the watch to a listener too.
     #[must_use]
     pub fn with_listener(mut self, listener: mpsc::UnboundedSender<Output>) -> Self {
         self.listener = Some(listener);
         self
     }
 
-    /// Keeps the watch until `stop` ends it, with the reason.
+    /// Keeps the watch until `stop` ends it; `stop` gives the reason.
     pub async fn run(
         mut self,
         stop: impl Future<Output = &'static str>,
@@ -322,7 +321,7 @@ impl Daemon {
         .min()
     }
 
-    /// What happens next, and where: each source in its turn.
+    /// The next event and its source: each source in its turn.
     async fn next(&mut self, mut stop: Pin<&mut impl Future<Output = &'static str>>) -> Happening {
         let due = self.due().unwrap_or(Tick::from_millis(u64::MAX));
         let Self {
@@ -396,7 +395,7 @@ impl Daemon {
             if let Some(ready) = may.into_iter().map(&mut poll).find(Poll::is_ready) {
                 return ready;
             }
-            // Nobody who may has anything: a new round.
+            // No source that still has a share is ready: start a new round.
             turns.renew();
             let ready = spent.into_iter().map(poll).find(Poll::is_ready);
             ready.unwrap_or(Poll::Pending)
@@ -428,7 +427,7 @@ impl Daemon {
         }
     }
 
-    /// Only a watch that hears, judges and tells keeps the service manager content.
+    /// Feeds the service manager's watchdog only while the watch hears, judges and reports.
     fn feed_watchdog(&mut self) {
         let every = systemd::watchdog_period().map_or(WATCHDOG_EVERY, |p| p.min(WATCHDOG_EVERY));
         let beat = Beat {
@@ -444,7 +443,7 @@ impl Daemon {
         }
     }
 
-    /// Carries out what the engines want until they want nothing more.
+    /// Carries out the engines' outputs until there are none left.
     async fn carry_out(&mut self) {
         loop {
             let outputs: Vec<Output> = std::iter::from_fn(|| self.keeper.poll_output()).collect();
@@ -474,7 +473,7 @@ impl Daemon {
         }
     }
 
-    /// Tells the displays that nobody watches any more, and closes the journal.
+    /// Tells the displays that the watch has ended, and closes the journal.
     async fn stop(mut self) -> Result<(), DaemonError> {
         systemd::stopping();
         if self.picture.phase != AnchorPhase::Aweigh {
@@ -508,7 +507,7 @@ impl Happening {
     }
 }
 
-/// The journal on its thread, or where the disk cannot be used the thread alone, which tries again.
+/// The journal on its thread; if the disk cannot be used, the thread alone, which keeps trying.
 fn open_journal(
     config: &Config,
     settings: String,
@@ -537,7 +536,7 @@ fn open_journal(
     Ok((writer, recovered))
 }
 
-/// What the person who approves our request sees.
+/// The text that the person who approves our request sees.
 const DESCRIPTION: &str = "windrode, the anchor watch";
 /// An alarm waits no longer than this for the disk.
 const DISK_LIMIT: Duration = Duration::from_secs(2);

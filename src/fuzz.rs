@@ -1,10 +1,10 @@
-//! One entry for each kind of bytes that strangers, disks and operators hand us: what `tests/fuzz` feeds with
-//! mutated input, and the test below with the seeds that are kept there.
+//! One entry point for each kind of bytes that strangers, disks and operators can send us. `tests/fuzz` feeds
+//! them with mutated input, and the test below with the seeds kept there.
 //!
-//! Each takes anything. It answers `Err` when a promise is broken, and never panics; that is what is tested.
-//! Weakness: the bytes meet a watch at anchor whose clock moves a second a line, and no real socket.
+//! Each accepts anything. It returns `Err` when a promise is broken, and never panics: this is what the tests check.
+//! Weakness: the bytes reach a watch at anchor whose clock moves a second a line, and no real socket.
 //!
-//! Tests: `fuzz::tests`; a minute of each target, `tests/fuzz/run`.
+//! Tests: `fuzz::tests`; `tests/fuzz/run` runs each target for a minute.
 
 mod boat;
 
@@ -40,13 +40,13 @@ use crate::watch::messages::{By, Outcome};
 /// One kind of input.
 #[derive(Clone, Copy, Debug)]
 pub struct Target {
-    /// As its seeds' folder and its program under `tests/fuzz` are called.
+    /// The name of its folder of seeds and its program under `tests/fuzz`.
     pub name: &'static str,
-    /// Takes the bytes; which promise they broke.
+    /// Takes the bytes; returns the promise they broke.
     pub feed: fn(&[u8]) -> Result<(), String>,
 }
 
-/// All of them.
+/// All targets.
 pub const TARGETS: [Target; 8] = [
     Target {
         name: "frame",
@@ -82,7 +82,7 @@ pub const TARGETS: [Target; 8] = [
     },
 ];
 
-/// Frames of the data server, one a line, through the session into the watch.
+/// Frames of the data server, one a line, passed through the session into the watch.
 ///
 /// # Errors
 /// An answer to a request without a status.
@@ -97,7 +97,7 @@ pub fn frame(bytes: &[u8]) -> Result<(), String> {
 /// An order: its name on the first line, its value as JSON after it.
 ///
 /// # Errors
-/// An order that is not answered once, or that is refused and changes something all the same.
+/// An order that does not get exactly one answer, or that is refused but still changes something.
 pub fn put(bytes: &[u8]) -> Result<(), String> {
     let text = String::from_utf8_lossy(bytes);
     let (name, value) = text.split_once('\n').unwrap_or((&text, "null"));
@@ -118,10 +118,10 @@ pub fn put(bytes: &[u8]) -> Result<(), String> {
     }
 }
 
-/// What comes back from a phone: a line of the push server's stream, or the bare line.
+/// What comes back from a phone: a line of the push server's stream, or the line alone.
 ///
 /// # Errors
-/// A line that we did not write is taken for ours.
+/// A line that we did not write is accepted as ours.
 pub fn reply(bytes: &[u8]) -> Result<(), String> {
     let mint = Mint::new(b"a key for tests, of 32 bytes, ok");
     let line = push::message(bytes).map_or_else(
@@ -138,10 +138,10 @@ pub fn reply(bytes: &[u8]) -> Result<(), String> {
     }
 }
 
-/// Lines of a display that knows IEC 61162-1 alone, with an alarm standing.
+/// Lines of a display that supports only IEC 61162-1, with an alarm standing.
 ///
 /// # Errors
-/// What is sent back is no sentence.
+/// The reply is not a sentence.
 pub fn sentence(bytes: &[u8]) -> Result<(), String> {
     let mut now = Now::new(Tick::START, Timestamp::from_millis(EVENING));
     let mut exchange = Exchange::new(now);
@@ -167,10 +167,10 @@ pub fn sentence(bytes: &[u8]) -> Result<(), String> {
     Ok(())
 }
 
-/// A chart: GeoJSON as it is added, or a cell as it is kept.
+/// A chart: GeoJSON as added, or a cell as stored.
 ///
 /// # Errors
-/// A cell that is kept is not read again as it was.
+/// A stored cell does not read back the same.
 pub fn chart(bytes: &[u8]) -> Result<(), String> {
     if let Some(opening) = bytes.get(..OPENING)
         && let Ok(length) = packed::head_length(opening)
@@ -216,7 +216,7 @@ pub fn chart(bytes: &[u8]) -> Result<(), String> {
     Ok(())
 }
 
-/// Holds a circle about the cell's first point against it.
+/// Checks a circle about the cell's first point against it.
 fn judge(cell: Cell) {
     let first = cell
         .pieces
@@ -243,7 +243,7 @@ fn judge(cell: Cell) {
 /// A catalogue of tide stations, packed or as text, and a day of each of its first stations.
 ///
 /// # Errors
-/// A height that is no number.
+/// A height that is not a number.
 pub fn tide(bytes: &[u8]) -> Result<(), String> {
     let catalogue =
         Catalogue::unpack(bytes).or_else(|_| Catalogue::parse(&String::from_utf8_lossy(bytes)));
@@ -276,7 +276,7 @@ pub fn tide(bytes: &[u8]) -> Result<(), String> {
     Ok(())
 }
 
-/// The configuration's file.
+/// The configuration file.
 ///
 /// # Errors
 /// An error that does not say where.
@@ -292,10 +292,10 @@ pub fn config(bytes: &[u8]) -> Result<(), String> {
     Ok(())
 }
 
-/// A batch of the journal as it lies on disk, or its lines; the watch lives through what it reads.
+/// A batch of the journal as stored on disk, or its lines; the watch runs on what it reads.
 ///
 /// # Errors
-/// Lines that are written and not read again.
+/// Lines that are written but do not read back.
 pub fn journal(bytes: &[u8]) -> Result<(), String> {
     let read = journal::batch::decode(bytes).or_else(|_| {
         let mut packed = GzEncoder::new(Vec::new(), Compression::fast());
@@ -317,7 +317,7 @@ pub fn journal(bytes: &[u8]) -> Result<(), String> {
 
 /// Milliseconds since 1970: 1 June 2026, 21:30 UTC.
 const EVENING: i64 = 1_780_349_400_000;
-/// More would be the same again, slowly.
+/// More would only repeat the same, slowly.
 const MOST_LINES: usize = 64;
 
 #[cfg(test)]

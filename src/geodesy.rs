@@ -1,10 +1,10 @@
 //! Positions on WGS 84 and the geometry between them.
 //!
-//! Distances and bearings are geodesics on the ellipsoid: Karney 2013, through `geo`, at the poles and
-//! across the date line too; a formula for short ones ([`near`]) that agrees to a millimetre. Motion about a
-//! boat is calculated on a plane that touches the ellipsoid at a reference ([`Plane`], an azimuthal
-//! equidistant projection): directions and distances *from the reference* are exact, between two
-//! points within 2 km of it they err by less than a millimetre.
+//! Distances and bearings are geodesics on the ellipsoid: Karney 2013, through `geo`, also at the poles and
+//! across the date line. Short distances use a formula ([`near`]) that agrees to a millimetre. Motion
+//! around a boat is calculated on a plane that touches the ellipsoid at a reference point ([`Plane`], an
+//! azimuthal equidistant projection). Directions and distances *from the reference* are exact; between two
+//! points within 2 km of it the error is less than a millimetre.
 
 mod near;
 
@@ -23,7 +23,7 @@ pub struct Position {
     longitude: f64,
 }
 
-/// Coordinates that are no place on Earth.
+/// Coordinates that are not a place on Earth.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 #[error(
     "latitude `{latitude}`, longitude `{longitude}` is no place on Earth; degrees within ±90 and ±180 are expected"
@@ -57,10 +57,10 @@ impl Position {
         }
     }
 
-    /// For constants: what is no place on Earth does not compile.
+    /// For constants: coordinates outside the ranges do not compile.
     ///
     /// # Panics
-    /// When called outside a constant with what is no place on Earth.
+    /// When called outside a constant with coordinates that are not a place on Earth.
     #[must_use]
     pub const fn of(latitude: f64, longitude: f64) -> Self {
         assert!(latitude >= -90.0 && latitude <= 90.0);
@@ -107,7 +107,7 @@ impl Position {
         }
     }
 
-    /// True bearing at the start of the geodesic to `other`; north when both are one point.
+    /// True bearing at the start of the geodesic to `other`; north when both are the same point.
     #[must_use]
     pub fn bearing_to(self, other: Self) -> Bearing {
         match near::between(self, other) {
@@ -184,7 +184,7 @@ impl fmt::Debug for Position {
     }
 }
 
-/// A text that is no position.
+/// A text that is not a position.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error(
     "`{0}` is not a position; write `59.8539,23.26` (degrees, north and east positive) or `59°51.234'N 23°15.600'E`"
@@ -194,7 +194,7 @@ pub struct ParsePositionError(pub String);
 impl std::str::FromStr for Position {
     type Err = ParsePositionError;
 
-    /// Decimal degrees with a comma between, or degrees and minutes (and seconds) with N, S, E, W.
+    /// Decimal degrees separated by a comma, or degrees and minutes (and seconds) with N, S, E, W.
     fn from_str(text: &str) -> Result<Self, ParsePositionError> {
         let refused = || ParsePositionError(text.to_owned());
         let upper = text.trim().to_uppercase();
@@ -215,7 +215,7 @@ impl std::str::FromStr for Position {
     }
 }
 
-/// `59°51.234'N` as degrees; `None` when it is not so written.
+/// `59°51.234'N` as degrees; `None` when the text has another form.
 fn sexagesimal(text: &str, positive: char, negative: char) -> Option<f64> {
     let text = text.trim().trim_start_matches(',').trim();
     let (number, sign) = match text.strip_suffix(positive) {
@@ -367,18 +367,18 @@ impl Plane {
     }
 }
 
-/// The quick plane about a point, for what is calculated at every fix: metres along the meridian and
-/// the parallel by the radii of curvature at the point (WGS 84). It errs by
-/// less than 3 cm within 300 m up to 70° of latitude, 5 cm up to 80°: a fiftieth of a receiver's noise.
+/// The quick plane around a point, for calculations at every fix: metres along the meridian and the
+/// parallel by the radii of curvature at the point (WGS 84). The error is less than 3 cm within 300 m up to
+/// 70° of latitude, and 5 cm up to 80°: a fiftieth of a receiver's noise.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Tangent {
     origin: Position,
-    /// Metres a degree of latitude and of longitude.
+    /// Metres in a degree of latitude and of longitude.
     scale: (f64, f64),
 }
 
 impl Tangent {
-    /// About `origin`.
+    /// The plane around `origin`.
     #[must_use]
     pub fn at(origin: Position) -> Self {
         let (sin, cos) = origin.latitude.to_radians().sin_cos();

@@ -18,8 +18,8 @@
 //! is due to which phone, and when again; [`sentences`] alerts for displays that know no data
 //! server.
 //!
-//! What follows stands behind the feature `machine`, which is on by default. Without it the crate
-//! builds with nothing that could open a file or a socket or read a clock.
+//! The modules below are behind the feature `machine`, which is on by default. Without it, the crate
+//! contains nothing that could open a file or a socket or read a clock.
 //!
 //! *Effects* — [`io`] clocks, sockets, tokens, service manager, control socket; [`journal`] what
 //! survives a power cut; [`recording`] what was read and said, in files for a replay; [`chartroom`] the

@@ -1,4 +1,4 @@
-//! The binary: nothing but the library's `main`.
+//! The binary only calls the library's `main`.
 
 use std::process::ExitCode;
 

@@ -1,8 +1,8 @@
-//! What the sensors said: one [`Report`] for each update that arrived, in words the judgement
-//! understands. Nothing here says whether it is believed; that is the intake's business.
+//! What the sensors report: one [`Report`] for each update that arrived, in terms that the judgement
+//! understands. Nothing here decides whether a report is believed; the intake does.
 //!
-//! A `None` inside a [`Fact`] is a sensor that says "lost" (JSON `null`, or a value on a known
-//! path that cannot be one: a latitude of 91°, a text for a depth).
+//! A `None` inside a [`Fact`] means that the sensor has lost the value: it sent JSON `null`, or an
+//! impossible value on a known path (a latitude of 91°, a text for a depth).
 
 use std::fmt;
 use std::sync::Arc;
@@ -13,27 +13,27 @@ use crate::geodesy::Position;
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Hertz, Metres, Speed, Volts};
 
-/// One update of one source about one vessel.
+/// One update from one source about one vessel.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Report {
-    /// Whom it is about.
+    /// The vessel it is about.
     #[serde(default, skip_serializing_if = "Subject::is_own")]
     pub subject: Subject,
-    /// Which device said so.
+    /// The device that sent it.
     pub source: Label,
-    /// When the source says it was so; sources lie about this, and old values are repeated.
+    /// The time that the source gives. Sources can be wrong about it, and they repeat old values.
     pub stamp: Option<Timestamp>,
-    /// What it said. The fix's quality comes before the fix it belongs to.
+    /// The reported facts. The fix's quality comes before the fix it belongs to.
     pub facts: Vec<Fact>,
 }
 
-/// Whom a report is about.
+/// The vessel that a report is about.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Subject {
     /// Our own vessel.
     #[default]
     Own,
-    /// Another vessel, by the context the server gives her.
+    /// Another vessel, by the context that the server gives her.
     Other(Label),
 }
 
@@ -45,13 +45,13 @@ impl Subject {
     }
 }
 
-/// A short text that names something on the boat's network: a device (`gps0.GP`), another
-/// vessel's context, an engine. Cheap to clone.
+/// A short text that names something on the boat's network: a device (`gps0.GP`), another vessel's context,
+/// an engine. It is cheap to clone.
 #[derive(Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Label(Arc<str>);
 
 impl Label {
-    /// Takes the text without its control characters: names come from anybody and go to terminals
+    /// Takes the text without its control characters: anybody can choose a name, and names go to terminals
     /// and logs.
     #[must_use]
     pub fn new(label: &str) -> Self {
@@ -96,7 +96,7 @@ impl fmt::Debug for Label {
 /// A single statement. Names and references are those of the Signal K schema 1.8.2.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub enum Fact {
-    /// The fix's method, which says whether it is a fix at all.
+    /// The fix's method, which also shows whether there is a fix at all.
     FixMethod(Option<FixMethod>),
     /// Whether the receiver's own integrity check trusts the fix.
     FixIntegrity(Option<FixIntegrity>),
@@ -140,9 +140,9 @@ pub enum Fact {
     DepthBelowTransducer(Option<Metres>),
     /// Depth of water from the surface.
     DepthBelowSurface(Option<Metres>),
-    /// How deep the transducer sits.
+    /// Depth of the transducer below the surface.
     SurfaceToTransducer(Option<Metres>),
-    /// How far the keel reaches below the transducer.
+    /// Depth of the keel below the transducer.
     TransducerToKeel(Option<Metres>),
     /// Height of tide now, above chart datum.
     TideNow(Option<Metres>),
@@ -154,13 +154,13 @@ pub enum Fact {
     TideTimeHigh(Option<Timestamp>),
     /// Time of the next low water.
     TideTimeLow(Option<Timestamp>),
-    /// Rode out by the windlass' counter.
+    /// Length of rode out, by the windlass counter.
     RodeCounter(Option<Metres>),
     /// Voltage of the house battery.
     HouseVoltage(Option<Volts>),
     /// Revolutions of one engine.
     Revolutions {
-        /// Which one.
+        /// The engine.
         engine: Label,
         /// Crankshaft revolutions a second.
         rate: Option<Hertz>,
@@ -177,14 +177,14 @@ pub enum Fact {
     AntennaFromCentre(Option<Metres>),
     /// Name of a vessel.
     Name(Option<Label>),
-    /// What a vessel says she is doing.
+    /// The vessel's navigation state, as she reports it.
     NavState(Option<NavState>),
     /// The number of a vessel's type by AIS (ITU-R M.1371-5, table 53).
     ShipType(Option<u32>),
 }
 
 impl Fact {
-    /// Does it tell of the wind?
+    /// Is this a fact about the wind?
     #[must_use]
     pub const fn is_wind(&self) -> bool {
         matches!(
@@ -201,16 +201,16 @@ impl Fact {
     }
 }
 
-/// How a fix was come by (`navigation.gnss.methodQuality`).
+/// How a fix was obtained (`navigation.gnss.methodQuality`).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum FixMethod {
     /// The receiver has no fix, whatever coordinates it fills in.
     NoFix,
-    /// A satellite fix of whatever refinement.
+    /// A satellite fix of any precision.
     Satellite,
-    /// Dead reckoning: carried on from the last fix, blind to a dragging anchor.
+    /// Dead reckoning: extrapolated from the last fix, so it cannot show a dragging anchor.
     DeadReckoning,
-    /// Typed in by somebody.
+    /// Typed in by a person.
     Manual,
     /// A simulator.
     Simulator,
@@ -219,7 +219,7 @@ pub enum FixMethod {
 }
 
 impl FixMethod {
-    /// Reads the schema's words; `None` for a word the schema does not have.
+    /// Parses the schema's words; `None` for a word that the schema does not have.
     #[must_use]
     pub fn from_schema(word: &str) -> Option<Self> {
         Some(match word {
@@ -236,21 +236,21 @@ impl FixMethod {
     }
 }
 
-/// What a vessel says she is doing (`navigation.state`), as far as it matters to who lies beside her.
+/// A vessel's state as she reports it (`navigation.state`), as far as it matters to a neighbour at anchor.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum NavState {
-    /// To her anchor.
+    /// At anchor.
     AtAnchor,
-    /// Alongside or to a buoy.
+    /// Alongside or on a mooring buoy.
     Moored,
     /// Aground.
     Aground,
-    /// Anything else: under way, whatever she does there.
+    /// Anything else: she is under way, whatever she is doing.
     UnderWay,
 }
 
 impl NavState {
-    /// Reads the schema's words and those the server adds for AIS; `None` for what says nothing
+    /// Parses the schema's words and those that the server adds for AIS; `None` for a word without meaning
     /// (`default` is AIS status 15, not defined).
     #[must_use]
     pub fn from_schema(word: &str) -> Option<Self> {
@@ -279,7 +279,7 @@ pub enum FixIntegrity {
 }
 
 impl FixIntegrity {
-    /// Reads the schema's words; `None` for a word the schema does not have.
+    /// Parses the schema's words; `None` for a word that the schema does not have.
     #[must_use]
     pub fn from_schema(word: &str) -> Option<Self> {
         Some(match word {

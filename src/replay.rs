@@ -1,24 +1,24 @@
 //! A recording through the same engine, as fast as the machine can.
 //!
-//! One Signal K delta or PUT message a line, gzip or not (told by the first two bytes, not by the
-//! name). The recording's own stamps are the clock: the engine's timers run between two lines as
-//! they would have run aboard. A bad line is reported with its number and skipped.
+//! One Signal K delta or PUT message a line, gzip or not (detected by the first two bytes, not by
+//! the name). The recording's own stamps are the clock: between two lines the engine's timers run
+//! as they would have run aboard. A bad line is reported with its number and skipped.
 //!
-//! **The recording's time.** Stamps lie: one line from the year 2099 must not end the night. A
-//! stamp that goes back does not turn time back. A stamp more than an hour ahead is believed
-//! only when four lines in a row say so; one of more than half a day is then a
-//! clock that was set (or cached values at the start), not half a day of silence: the calendar
+//! **The recording's time.** Stamps can be wrong: one line from the year 2099 must not end the
+//! night. A stamp that goes back does not turn time back. A stamp more than an hour ahead is
+//! believed only when four lines in a row agree. If it is more than half a day ahead, the clock was
+//! set (or the start has cached values); it does not mean half a day of silence: the calendar
 //! leaps, the timers do not. A PUT has no stamp: it is judged at the time of the line before it.
 //!
 //! **Whose vessel.** `vessels.self`, no context, or the one a hello frame in the recording names;
 //! failing these, the first vessel that reports wind, depth or the place of its own antenna, which
 //! transponders do not send.
 //!
-//! **Lines of ours.** A [recording](crate::recording) also holds the state it begins with, inputs that are
-//! no messages, and what the watch said then. There, and in the journal, every input has its moment and the
-//! timers are inputs too: nothing is left to the stamps.
+//! **Our own lines.** A [recording](crate::recording) also holds the state it begins with, inputs that are
+//! not messages, and what the watch reported then. There, and in the journal, every input has its time and
+//! the timers are inputs too: nothing depends on the stamps.
 //!
-//! **Two threads.** One reads ahead (`ahead`), one judges; what is told is the same as with one.
+//! **Two threads.** One reads ahead (`ahead`), one judges; the output is the same as with one.
 
 mod ahead;
 pub mod compare;
@@ -52,17 +52,17 @@ use crate::watch::state::WatchState;
 pub struct ReplayOptions {
     /// The watch's settings.
     pub settings: WatchSettings,
-    /// Where a recording brings settings along, those are used instead.
+    /// If a recording has settings of its own, use those instead.
     pub recorded_settings: bool,
     /// Let go at this moment of the recording.
     pub let_go: Option<(Timestamp, LetGo)>,
-    /// What else is read on this boat.
+    /// The other paths that are read on this boat.
     pub own_paths: OwnPaths,
-    /// Our own vessel's context, where the recording does not tell.
+    /// Our own vessel's context, if the recording does not give it.
     pub own: Option<String>,
 }
 
-/// What was read.
+/// Counts of what was read.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Counts {
     /// Lines in all.
@@ -71,26 +71,26 @@ pub struct Counts {
     pub deltas: u64,
     /// Commands among them.
     pub commands: u64,
-    /// Inputs of the engine among them, as they were handed to it.
+    /// Inputs of the engine among them, recorded as the engine received them.
     pub inputs: u64,
     /// Lines that could not be read.
     pub bad: u64,
-    /// Events told.
+    /// Events reported.
     pub events: u64,
     /// Time the recording spans.
     pub span: Duration,
 }
 
-/// What a replay tells while it runs.
+/// Receives the output of a replay while it runs.
 pub trait Listener {
     /// An event of the watch.
     fn event(&mut self, event: &Event) -> io::Result<()>;
     /// A line that was skipped, and why.
     fn bad_line(&mut self, number: u64, why: &str) -> io::Result<()>;
-    /// What the watch said then, by a line of the recording or the journal.
+    /// What the watch reported then, from a line of the recording or the journal.
     fn judged(&mut self, _then: &Event) {}
-    /// Does anybody look at the state? It costs more than all judgement, and is not put
-    /// together when nobody does.
+    /// Whether anybody reads the state. It costs more than all the judging and is not built if
+    /// nobody does.
     fn wants_pictures(&self) -> bool {
         false
     }
@@ -98,7 +98,7 @@ pub trait Listener {
     fn picture(&mut self, _picture: &WatchState) {}
 }
 
-/// Opens a recording, unpacking it where it is packed.
+/// Opens a recording and unpacks it if it is packed.
 pub fn unpacked<'a>(mut input: impl BufRead + Send + 'a) -> io::Result<Box<dyn Read + Send + 'a>> {
     let packed = input.fill_buf()?.starts_with(&GZIP_MAGIC);
     Ok(if packed {
@@ -108,8 +108,8 @@ pub fn unpacked<'a>(mut input: impl BufRead + Send + 'a) -> io::Result<Box<dyn R
     })
 }
 
-/// Replays a recording to its end. Fails only when it cannot be read, the listener cannot write or
-/// the system has no second thread to give.
+/// Replays a recording to its end. Fails only if it cannot be read, the listener cannot write or
+/// the system cannot start a second thread.
 /// ```
 /// use std::io;
 /// use windrode::replay::{Listener, ReplayOptions, replay};
@@ -148,8 +148,8 @@ pub fn replay(
     let reading = thread::Builder::new()
         .name("recording".to_owned())
         .spawn(move || read_ahead(input, &reader_options, &sender))?;
-    // Where the listener fails nobody waits for the reader, who may be waiting for input: it ends with
-    // the next batch it has to hand on.
+    // If the listener fails, nobody waits for the reader, which may be waiting for input: it ends with
+    // the next batch it hands on.
     for batch in &batches {
         player.play(batch, listener)?;
     }
@@ -160,7 +160,7 @@ pub fn replay(
     player.finish(listener)
 }
 
-/// Replays one life of the daemon from the journal. A batch that is damaged is told as a bad line.
+/// Replays one life of the daemon from the journal. A damaged batch is reported as a bad line.
 pub fn replay_run(
     journal: &Reader,
     run: &Run,
@@ -195,14 +195,14 @@ pub fn replay_run(
 struct Player<'o> {
     options: &'o ReplayOptions,
     settings: WatchSettings,
-    /// The state that the recording begins with, and when that was.
+    /// The state that the recording begins with, and its time.
     begin: Option<Box<Begin>>,
     keeper: Option<Watchkeeper>,
-    /// What was said of our own vessel before the first stamp.
+    /// Facts about our own vessel from before the first stamp.
     early: Vec<Report>,
-    /// Joins what the server took apart, as the session did.
+    /// Joins what the server split, as the session did.
     gather: Gather,
-    /// The recording says when its messages came.
+    /// Whether the recording says when its messages came.
     is_exact: bool,
     pace: Pace,
     let_go_due: bool,
@@ -333,7 +333,7 @@ impl<'o> Player<'o> {
                 "an input without the line that begins a recording",
             );
         }
-        // The daemon makes its round before it lets go of what was held back.
+        // As in the daemon, a round runs before the held input is released.
         let is_round = matches!(entry.input, Input::Timeout);
         if !is_round {
             self.let_go_of_held(entry.now);
@@ -364,7 +364,7 @@ impl<'o> Player<'o> {
         }
     }
 
-    /// A recording says when things came: the stamps are not needed.
+    /// A recording gives the times of arrival: the stamps are not needed.
     fn at(&mut self, now: Now) {
         if self.keeper.is_some() {
             self.counts.span += now.tick.since(self.pace.now.tick);
@@ -373,7 +373,7 @@ impl<'o> Player<'o> {
         self.is_exact = true;
     }
 
-    /// Lets the recording's time pass up to this stamp, with everything that falls due.
+    /// Advances the recording's time to this stamp, with everything that falls due.
     fn advance(
         &mut self,
         stamp: Option<Timestamp>,
@@ -406,7 +406,7 @@ impl<'o> Player<'o> {
             let Some(due) = keeper.poll_timeout().filter(|due| *due < target.tick) else {
                 break;
             };
-            // Over a long silence nothing happens that a coarser step would miss.
+            // In a long silence a coarser step misses nothing.
             let step = if target.tick.since(due) > LONG_SILENCE {
                 COARSE
             } else {
@@ -488,7 +488,7 @@ fn new_keeper(
     keeper
 }
 
-/// The settings that a recording brings along, where they are to be used.
+/// The settings of the recording, if they are to be used.
 fn recorded_settings(
     options: &ReplayOptions,
     begin: &Begin,
@@ -501,9 +501,9 @@ fn recorded_settings(
 }
 
 const GZIP_MAGIC: [u8; 2] = [0x1f, 0x8b];
-/// As many batches are read ahead of the watch: what both threads hold stays in their caches.
+/// At most this many batches are read ahead of the watch: what both threads hold stays in their caches.
 const AHEAD: usize = 4;
-/// So many facts that have no time yet are kept.
+/// At most this many facts without a time are kept.
 const MOST_EARLY: usize = 4096;
 const LONG_SILENCE: Duration = Duration::from_hours(2);
 const COARSE: Duration = Duration::from_mins(1);

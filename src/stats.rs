@@ -1,8 +1,8 @@
-//! Small statistics that the judgement rests on: means of directions and running scatter.
+//! Small statistics that the judgement uses: means of directions and running scatter.
 //!
-//! Directions are averaged as vectors (Mardia & Jupp 2000, *Directional Statistics*, section
-//! 2.2): the mean of 350° and 10° is north. The length of the mean vector `R` (0 scattered, 1
-//! steady) says whether there is a mean worth the name.
+//! Directions are averaged as vectors (Mardia & Jupp 2000, *Directional Statistics*, section 2.2): the mean
+//! of 350° and 10° is north. The length of the mean vector `R` (0 scattered, 1 steady) shows whether the
+//! mean is meaningful.
 
 use std::collections::VecDeque;
 use std::time::Duration;
@@ -10,26 +10,26 @@ use std::time::Duration;
 use crate::time::Tick;
 use crate::units::Bearing;
 
-/// The mean of some directions.
+/// The mean of several directions.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MeanDirection {
-    /// Where the resultant vector points.
+    /// Direction of the resultant vector.
     pub bearing: Bearing,
-    /// Length of the mean vector, 0 (no direction at all) to 1 (all alike).
+    /// Length of the mean vector, from 0 (no direction at all) to 1 (all the same).
     pub steadiness: f64,
 }
 
-/// Directions seen within a sliding window, each weighted (by the wind's speed, say, so that a
-/// lull, in which a vane points anywhere, counts for little).
+/// Directions seen within a sliding window, each with a weight. With the wind's speed as the weight, a lull
+/// counts for little: a vane points anywhere then.
 ///
 /// Bounded: samples closer together than a 240th of the window are merged into one.
 #[derive(Clone, Debug)]
 pub struct DirectionWindow {
     window: Duration,
     samples: VecDeque<Sample>,
-    /// Of all samples kept.
+    /// Sum of all kept samples.
     sum: Sum,
-    /// How often the sum was carried on without adding it up afresh.
+    /// How often the sum was updated since it was last added up from scratch.
     carried: u32,
 }
 
@@ -49,7 +49,7 @@ struct Sample {
 }
 
 impl DirectionWindow {
-    /// A window of this length.
+    /// An empty window of this length.
     #[must_use]
     pub const fn new(window: Duration) -> Self {
         Self {
@@ -88,7 +88,7 @@ impl DirectionWindow {
         self.forget(at);
     }
 
-    /// The mean over the window that ends now; `None` without samples or where they cancel out.
+    /// The mean over the window that ends now; `None` without samples or when they cancel out.
     #[must_use]
     pub fn mean(&self, now: Tick) -> Option<MeanDirection> {
         let front = self.samples.front()?;
@@ -109,7 +109,7 @@ impl DirectionWindow {
         })
     }
 
-    /// How much of the window the samples span, from the oldest kept to now.
+    /// How much of the window the samples span, from the oldest kept one to now.
     #[must_use]
     pub fn span(&self, now: Tick) -> Duration {
         self.samples
@@ -135,7 +135,7 @@ impl DirectionWindow {
                 self.sum.add(&gone, -1.0);
             }
         }
-        // What is added and taken away again leaves its rounding behind.
+        // Adding and later subtracting a sample leaves its rounding error behind.
         self.carried += 1;
         if self.carried >= SAMPLES {
             self.carried = 0;
@@ -162,8 +162,8 @@ impl Sum {
 
 /// Exponentially weighted mean and variance of an irregularly sampled value.
 ///
-/// The weight of a sample falls by `e` in one time constant, whatever the sampling rate (Welford
-/// in the form of West 1979, with weights `1 - exp(-Δt/τ)`).
+/// The weight of a sample falls by a factor of `e` in one time constant, whatever the sampling rate
+/// (Welford in the form of West 1979, with weights `1 - exp(-Δt/τ)`).
 #[derive(Clone, Copy, Debug)]
 pub struct Running {
     tau: Duration,
@@ -171,13 +171,13 @@ pub struct Running {
 }
 
 impl Running {
-    /// With this time constant.
+    /// An empty mean with this time constant.
     #[must_use]
     pub const fn new(tau: Duration) -> Self {
         Self { tau, state: None }
     }
 
-    /// Takes a sample; one that is not finite is ignored.
+    /// Takes a sample; a sample that is not finite is ignored.
     pub fn push(&mut self, at: Tick, value: f64) {
         if !value.is_finite() {
             return;
@@ -208,13 +208,13 @@ impl Running {
         self.state.map(|(_, _, variance)| variance.max(0.0).sqrt())
     }
 
-    /// Starts again.
+    /// Forgets everything.
     pub fn clear(&mut self) {
         self.state = None;
     }
 }
 
-/// The middle value (the upper of the two middle ones of an even number); `None` of nothing.
+/// The median (of an even number, the upper of the two middle values); `None` when there are no values.
 #[must_use]
 pub fn median(values: &mut [f64]) -> Option<f64> {
     if values.is_empty() {
@@ -248,7 +248,7 @@ mod tests {
     }
 
     #[test]
-    fn what_left_the_window_is_forgotten_and_memory_is_bounded() {
+    fn samples_outside_the_window_are_forgotten_and_memory_is_bounded() {
         let mut window = DirectionWindow::new(Duration::from_secs(100));
         for second in 0..10_000 {
             window.push(

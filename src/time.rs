@@ -1,9 +1,9 @@
 //! Two kinds of time, two types.
 //!
-//! [`Tick`] is monotonic and drives every timer and every "how long since"; it knows nothing of
-//! the calendar. [`Timestamp`] is UTC for data and for people; it may be wrong (a small computer
-//! without a battery clock boots in the past) and may jump. Nothing subtracts one from the other.
-//! A moment as the shell knows it carries both, as [`Now`]. Only `io::clock` reads a clock.
+//! [`Tick`] is monotonic and drives every timer and every "how long since"; it has no calendar.
+//! [`Timestamp`] is UTC, for data and for people; it may be wrong (a small computer without a
+//! battery-backed clock boots in the past) and may jump. Nothing subtracts one from the other. The shell
+//! joins both readings of a moment in [`Now`]. Only `io::clock` reads a clock.
 
 use std::fmt;
 use std::ops::{Add, Sub};
@@ -41,13 +41,13 @@ impl Tick {
         self.0
     }
 
-    /// How long ago `earlier` was; zero when it lies ahead (time going backwards is ordinary).
+    /// How long ago `earlier` was; zero when it is in the future (clocks that go backwards are normal).
     #[must_use]
     pub const fn since(self, earlier: Self) -> Duration {
         Duration::from_millis(self.0.saturating_sub(earlier.0))
     }
 
-    /// Seconds since `earlier`, zero when it lies ahead.
+    /// Seconds since `earlier`; zero when it is in the future.
     #[must_use]
     pub fn secs_since(self, earlier: Self) -> f64 {
         self.since(earlier).as_secs_f64()
@@ -74,7 +74,7 @@ impl Sub<Duration> for Tick {
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Timestamp(i64);
 
-/// A text that is no RFC 3339 moment.
+/// A text that is not an RFC 3339 moment.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("`{0}` is not a time; write UTC as `2026-06-01T21:30:00Z`")]
 pub struct ParseTimestampError(pub String);
@@ -86,7 +86,7 @@ impl Timestamp {
     /// From milliseconds since the epoch, clamped to the years that can be written.
     #[must_use]
     pub fn from_millis(millis: i64) -> Self {
-        // A day's room at each end, so that no offset or rounding leads out of the calendar.
+        // A day's margin at each end, so that no offset or rounding leads out of the calendar.
         let earliest = jiff::Timestamp::MIN.as_millisecond() + DAY_MS;
         let latest = jiff::Timestamp::MAX.as_millisecond() - DAY_MS;
         Self(millis.clamp(earliest, latest))
@@ -98,7 +98,7 @@ impl Timestamp {
         self.0
     }
 
-    /// Signed milliseconds from `earlier` to this.
+    /// Signed milliseconds from `earlier` to this moment.
     #[must_use]
     pub const fn millis_since(self, earlier: Self) -> i64 {
         self.0.saturating_sub(earlier.0)
@@ -165,8 +165,8 @@ impl<'de> Deserialize<'de> for Timestamp {
     }
 }
 
-/// The zone of a ship's clock. It holds its rules and reads nothing; only the configuration looks
-/// one up by name.
+/// The zone of a ship's clock. It holds its own rules and reads nothing; only the configuration looks up a
+/// zone by name.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Zone(jiff::tz::TimeZone);
 
@@ -174,7 +174,7 @@ impl Zone {
     /// Coordinated universal time.
     pub const UTC: Self = Self(jiff::tz::TimeZone::UTC);
 
-    /// With these rules.
+    /// A zone with these rules.
     #[must_use]
     pub const fn new(rules: jiff::tz::TimeZone) -> Self {
         Self(rules)
@@ -196,37 +196,37 @@ impl Zone {
         format!("{} {}", self.there(time).clock(), info.abbreviation())
     }
 
-    /// The day of the calendar there, `2026-06-01`.
+    /// The calendar day in this zone, `2026-06-01`.
     #[must_use]
     pub fn day(&self, time: Timestamp) -> String {
         self.there(time).to_string().chars().take(10).collect()
     }
 
-    /// What a clock there shows, taken for UTC.
+    /// The local time in this zone, represented as if it were UTC.
     fn there(&self, time: Timestamp) -> Timestamp {
         let ahead = i64::from(self.ahead_of_utc(time)) * 1000;
         Timestamp::from_millis(time.0.saturating_add(ahead))
     }
 
-    /// Its clock as it goes at a moment.
+    /// The ship's clock as it is set at a moment.
     #[must_use]
     pub fn ship_clock(&self, time: Timestamp) -> ShipClock {
         let info = self.0.to_offset_info(time.jiff());
         ShipClock {
             ahead: info.offset().seconds(),
-            // Abbreviations of the tz database have six letters at most.
+            // Abbreviations in the tz database have at most six letters.
             name: info.abbreviation().chars().take(6).collect(),
         }
     }
 
-    /// How far its clock is ahead of UTC at a moment, in seconds; negative west of Greenwich.
+    /// How far the zone's clock is ahead of UTC at a moment, in seconds; negative west of Greenwich.
     #[must_use]
     pub fn ahead_of_utc(&self, time: Timestamp) -> i32 {
         self.0.to_offset(time.jiff()).seconds()
     }
 }
 
-/// A ship's clock as it goes at one moment, for those who have not the zone's rules.
+/// A ship's clock as it is set at one moment, for code that does not have the zone's rules.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct ShipClock {
@@ -251,7 +251,7 @@ impl ShipClock {
         (part(0..10), format!("{} {}", part(11..19), self.name))
     }
 
-    /// What the clock shows, taken for UTC.
+    /// The local time, represented as if it were UTC.
     fn there(&self, time: Timestamp) -> Timestamp {
         Timestamp::from_millis(time.0.saturating_add(i64::from(self.ahead) * 1000))
     }
@@ -312,7 +312,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn time_going_backwards_is_no_time_at_all() {
+    fn time_going_backwards_counts_as_zero() {
         let early = Tick::from_secs(10);
         let late = Tick::from_secs(70);
         assert_eq!(late.since(early), Duration::from_secs(60));

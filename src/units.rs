@@ -1,10 +1,10 @@
 //! Quantities with their unit and reference in the type, and the units people write them in.
 //!
-//! Inside the program every quantity is SI, as on the Signal K bus. What enters from a file, a
-//! command line or a peer becomes one of these types at the edge or is refused there; `NaN` and
-//! infinity never get in. Conversion factors stand once: the
-//! international foot (0.3048 m exactly, 1959 agreement), fathom (6 ft), nautical mile (1852 m
-//! exactly, SI brochure table 8), knot (one nautical mile an hour) and pound (0.45359237 kg exactly).
+//! Inside the program every quantity is SI, as on the Signal K bus. A value from a file, a command line or
+//! a peer becomes one of these types at the edge or is refused there, so `NaN` and infinity never get in.
+//! Conversion factors are defined once: the international foot (0.3048 m exactly, 1959 agreement), fathom
+//! (6 ft), nautical mile (1852 m exactly, SI brochure table 8), knot (one nautical mile an hour) and pound
+//! (0.45359237 kg exactly).
 
 mod parse;
 
@@ -23,13 +23,13 @@ use serde::{Deserialize, Serialize};
 #[serde(try_from = "f64", into = "f64")]
 pub struct Metres(f64);
 
-/// A speed in metres a second, finite. Which reference (ground, water, air) is in the name of
-/// the field that holds it.
+/// A speed in metres a second, finite. The name of the field that holds it gives the reference (ground,
+/// water, air).
 #[derive(Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
 #[serde(try_from = "f64", into = "f64")]
 pub struct Speed(f64);
 
-/// A direction over the horizon from **true** north, clockwise, radians in `0..2π`.
+/// A horizontal direction from **true** north, clockwise, radians in `0..2π`.
 #[derive(Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
 #[serde(try_from = "f64", into = "f64")]
 pub struct Bearing(f64);
@@ -50,7 +50,7 @@ pub struct Hertz(f64);
 #[serde(try_from = "f64", into = "f64")]
 pub struct Newtons(f64);
 
-/// An electric tension in volts, finite.
+/// A voltage, finite.
 #[derive(Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
 #[serde(try_from = "f64", into = "f64")]
 pub struct Volts(f64);
@@ -60,7 +60,7 @@ pub struct Volts(f64);
 #[serde(try_from = "f64", into = "f64")]
 pub struct Kilograms(f64);
 
-/// The unit lengths are reported in.
+/// The unit in which lengths are reported.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum LengthUnit {
@@ -72,7 +72,7 @@ pub enum LengthUnit {
 }
 
 impl LengthUnit {
-    /// As it is written behind a number.
+    /// The unit's symbol, as written after a number.
     #[must_use]
     pub const fn symbol(self) -> &'static str {
         match self {
@@ -82,12 +82,12 @@ impl LengthUnit {
     }
 }
 
-/// A number that is not finite where a quantity was wanted.
+/// A number that is not finite where a quantity was expected.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 #[error("`{0}` is not a finite number")]
 pub struct NotFinite(pub f64);
 
-/// What every quantity has: a bare number, on the way in and out.
+/// What every quantity has: conversion from and to a bare number.
 macro_rules! quantity {
     ($name:ident, $unit:literal) => {
         impl $name {
@@ -134,8 +134,8 @@ macro_rules! linear {
                 value.is_finite().then_some(Self(value))
             }
 
-            /// For constants and for results of finite arithmetic. A value that is not finite
-            /// (which the caller has ruled out) becomes zero rather than spreading.
+            /// For constants and for results of finite arithmetic. A value that is not finite (the caller
+            /// has ruled it out) becomes zero instead of spreading.
             #[must_use]
             pub const fn of(value: f64) -> Self {
                 debug_assert!(value.is_finite());
@@ -182,13 +182,13 @@ macro_rules! linear {
     };
 }
 
-/// A quantity that goes round.
+/// A quantity that wraps around.
 macro_rules! circular {
     ($name:ident, $unit:literal) => {
         quantity!($name, $unit);
 
         impl $name {
-            /// Takes radians and folds them into the type's range; `None` when not finite.
+            /// Takes radians and folds them into the type's range; `None` when they are not finite.
             #[must_use]
             pub fn new(radians: f64) -> Option<Self> {
                 radians.is_finite().then(|| Self::of(radians))
@@ -233,7 +233,7 @@ impl Metres {
 }
 
 impl fmt::Display for Metres {
-    /// One decimal below 10 m, whole metres from there on, as a leadsman would call it.
+    /// One decimal below 10 m, whole metres from 10 m, as a leadsman would call it.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if let Some(precision) = f.precision() {
             write!(f, "{:.precision$} m", self.0)
@@ -340,13 +340,13 @@ impl Bearing {
         Self::of(self.0 + PI)
     }
 
-    /// Turned clockwise by `angle`.
+    /// This bearing turned clockwise by `angle`.
     #[must_use]
     pub fn turned(self, angle: Angle) -> Self {
         Self::of(self.0 + angle.0)
     }
 
-    /// The smallest turn that leads from `earlier` to this bearing, positive clockwise.
+    /// The smallest turn from `earlier` to this bearing, positive clockwise.
     /// ```
     /// use windrode::units::Bearing;
     ///

@@ -1,7 +1,6 @@
-//! The program as people meet it: the words on both streams to the letter, and the exit code.
+//! The program as its users meet it: the exact text of both streams, and the exit code.
 //!
-//! Texts and codes are the program's own; that the codes are those of `sysexits.h` stands beside
-//! `cli::out::code`.
+//! Texts and codes are the program's own; `cli::out::code` checks the codes against `sysexits.h`.
 
 pub(crate) mod chart;
 pub(crate) mod daemon;
@@ -26,7 +25,7 @@ use tempfile::TempDir;
 
 /// One run of the program in a folder of its own, with `tern.toml` there as its configuration.
 ///
-/// In what is expected `DIR` stands for that folder. What is not said to be printed must not be.
+/// In the expected text `DIR` stands for that folder. Nothing else may be printed.
 #[must_use = "nothing runs before `status`"]
 pub(crate) struct Windrode {
     dir: TempDir,
@@ -72,7 +71,7 @@ impl Windrode {
         self
     }
 
-    /// What it printed and how it ended, for whoever looks at it in another way.
+    /// The output and exit code, for checks of another kind.
     pub(crate) fn output(self) -> Output {
         command(self.dir.path())
             .args(&self.arguments)
@@ -96,7 +95,7 @@ impl Windrode {
     }
 }
 
-/// The program in `dir`, deaf to the variables of this machine.
+/// The program in `dir`, without the environment variables of this machine.
 fn command(dir: &Path) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_windrode"));
     for (name, _) in std::env::vars_os() {
@@ -113,7 +112,7 @@ fn command(dir: &Path) -> Command {
     command
 }
 
-/// What `windrode rehearse --json` gives; held once for all tests that ask.
+/// The output of `windrode rehearse --json`; run once for all tests that need it.
 pub(crate) fn rehearsed() -> &'static Output {
     static OUTPUT: OnceLock<Output> = OnceLock::new();
     OUTPUT.get_or_init(|| {
@@ -124,7 +123,7 @@ pub(crate) fn rehearsed() -> &'static Output {
     })
 }
 
-/// What `windrode measure --json` gives of a few short nights.
+/// The output of `windrode measure --json` for a few short nights.
 pub(crate) fn measured() -> Output {
     let dir = TempDir::new().unwrap();
     let mut command = command(dir.path());
@@ -384,7 +383,7 @@ fn what_is_no_recording_is_said_to_be_none() {
             "windrode: `none.jsonl` cannot be read: No such file or directory (os error 2)\n",
         )
         .status(74);
-    // A picture, by its first bytes: not UTF-8, no lines to speak of.
+    // The first bytes of a picture: not UTF-8, and no lines to speak of.
     Windrode::new(&["replay", "tern.png"])
         .file("tern.png", b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\xff\xfe")
         .complains(
@@ -412,7 +411,7 @@ fn what_is_no_recording_is_said_to_be_none() {
         .status(65);
 }
 
-/// As `| head -1` leaves it, but surely closed before the first word.
+/// As `| head -1` leaves it, but certainly closed before the first word.
 #[test]
 fn a_reader_that_has_gone_ends_a_command_quietly() {
     let dir = TempDir::new().unwrap();
@@ -447,7 +446,7 @@ fn a_rehearsal_passes_and_says_so_in_json() {
     assert_eq!(output.status.code(), Some(0));
 }
 
-/// What `windrode rehearse crowded --json` gives; held once for all tests that ask.
+/// The output of `windrode rehearse crowded --json`; run once for all tests that need it.
 pub(crate) fn crowded() -> &'static Output {
     static OUTPUT: OnceLock<Output> = OnceLock::new();
     OUTPUT.get_or_init(|| {
@@ -461,7 +460,7 @@ pub(crate) fn crowded() -> &'static Output {
     })
 }
 
-/// Another boat drags down on us; ours does not.
+/// Another boat drags down on us; our anchor holds.
 #[test]
 fn the_crowded_night_tells_the_neighbour_and_no_drag_of_ours() {
     let output = crowded();

@@ -1,4 +1,4 @@
-//! The documents say what the program does: README, DEVELOPERS and the manual are held against it.
+//! The documents describe the program correctly: README, DEVELOPERS and the manual are compared with it.
 
 #![expect(clippy::panic, reason = "a test that finds a fault says which")]
 
@@ -31,7 +31,7 @@ fn table(page: &str, heading: &str) -> Vec<Vec<String>> {
     rows
 }
 
-/// What stands alone in backticks, or nothing.
+/// The text of a cell without the backticks around it.
 fn code(cell: &str) -> &str {
     cell.trim_matches('`')
 }
@@ -73,7 +73,7 @@ fn the_readme_opens_with_the_job_in_one_paragraph_and_has_its_headings_in_order(
     );
 }
 
-/// A reader has it in ten minutes; what is longer belongs into the manuals.
+/// It takes ten minutes to read; longer texts belong in the manuals.
 #[test]
 fn the_readme_has_at_most_1800_words() {
     let words = read("README.md").split_whitespace().count();
@@ -150,7 +150,7 @@ fn the_readme_s_two_commands_are_there() {
     }
 }
 
-/// Orders and commands are taken as they are written, up to the point where they would be carried out.
+/// Orders and commands are parsed as written, up to the point where they would be carried out.
 #[test]
 fn every_command_in_the_documents_is_understood() {
     let mut written = BTreeSet::new();
@@ -183,7 +183,7 @@ fn every_command_in_the_documents_is_understood() {
         );
     }
     assert!(written.len() > 30, "{written:?}");
-    // The manual tells of each.
+    // The manual describes each of them.
     let told: BTreeSet<String> = part(&manual, "COMMANDS")
         .lines()
         .filter_map(|line| line.strip_prefix(".SS "))
@@ -223,7 +223,7 @@ fn exit_codes_are_those_of_the_program() {
     assert_eq!(manual, codes);
 }
 
-/// What the troubleshooting tables quote, the program says.
+/// The program really prints what the troubleshooting tables quote.
 #[test]
 fn every_message_that_the_documents_explain_is_one_of_the_program_s() {
     let mut files = Vec::new();
@@ -252,7 +252,7 @@ fn every_message_that_the_documents_explain_is_one_of_the_program_s() {
     }
 }
 
-/// Line by line and in order; what a change of the watch's figures may move, the digits, is left out.
+/// Line by line and in order, without digits, because a change of the watch's figures may change them.
 #[test]
 fn what_the_readme_shows_of_a_rehearsal_is_what_it_prints() {
     let output = windrode(&["rehearse"]);
@@ -309,7 +309,7 @@ fn commands() -> BTreeSet<String> {
         .collect()
 }
 
-/// Prose that happens to begin with the program's name is none.
+/// Leaves out prose that happens to begin with the program's name.
 fn is_command(arguments: &str) -> bool {
     let first = arguments.split_whitespace().next().unwrap_or_default();
     first.starts_with('-') || commands_cached().contains(first)
@@ -360,7 +360,7 @@ fn stderr(output: &Output) -> String {
     String::from_utf8_lossy(&output.stderr).into_owned()
 }
 
-/// Without line breaks, and without the marks of emphasis.
+/// The text without line breaks and marks of emphasis.
 fn flat(text: &str) -> String {
     let words: Vec<&str> = text.split_whitespace().collect();
     words.join(" ").replace("**", "")

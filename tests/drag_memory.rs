@@ -1,4 +1,4 @@
-//! What the drag test keeps does not grow: after a week it is what it was after a day.
+//! The drag test's memory does not grow: after a week it is as large as after a day.
 
 use std::time::Duration;
 
@@ -9,7 +9,7 @@ use windrode::units::{Metres, Speed};
 use windrode::watch::drag::{DragTest, Marked, Origin, Sighting};
 use windrode::watch::settings::WatchSettings;
 
-/// All that is kept is printed by `Debug`, so the length of that is the measure. Bytes are in `benches/drag.rs`.
+/// `Debug` prints the whole state, so the length of that text is the measure. Bytes are in `benches/drag.rs`.
 #[test]
 fn a_week_of_fixes_is_kept_in_as_much_as_a_day() {
     let plane = Plane::at(BERTH);
@@ -24,7 +24,7 @@ fn a_week_of_fixes_is_kept_in_as_much_as_a_day() {
     let mut sizes = Vec::new();
     for second in 0..=7 * day {
         let t = second as f64;
-        // She sheers, the wind turns about once a day and freshens and dies, the receiver wanders.
+        // She sheers, the wind turns about once a day and rises and falls, the receiver wanders.
         let wind = 7.0 + 5.0 * (t / 9000.0).sin();
         let angle = t / day as f64 * std::f64::consts::TAU + 0.5 * (t / 60.0).sin();
         let out = 36.0 + 2.0 * (t / 9000.0).sin();

@@ -1,10 +1,10 @@
-//! Golden recordings: each `tests/recordings/NAME.jsonl.gz` goes through `windrode replay`, and
-//! what comes out must be `NAME.chk` to the letter.
+//! Golden recordings: each `tests/recordings/NAME.jsonl.gz` goes through `windrode replay`, and the
+//! output must be exactly `NAME.chk`.
 //!
 //! `NAME.txt` says where the recording comes from, which boat and place, under what conditions,
-//! what is odd about it and what is expected. A recording without either file fails. After a
-//! change that means to alter the outcome, `WINDRODE_REBUILD_CHK=1 cargo test golden` writes the
-//! `.chk` files again; the commit says why each of them changed.
+//! what is unusual about it and what is expected. A recording without either file fails. After an
+//! intended change of the outcome, `WINDRODE_REBUILD_CHK=1 cargo test golden` writes the `.chk`
+//! files again; the commit says why each of them changed.
 
 #![expect(
     clippy::panic,
@@ -43,8 +43,8 @@ fn beside(recording: &Path, ending: &str) -> PathBuf {
     PathBuf::from(name)
 }
 
-/// With `WINDRODE_REBUILD_RECORDINGS=1` the nights of the library that are kept as recordings are held and written
-/// down again, with their headers.
+/// With `WINDRODE_REBUILD_RECORDINGS=1` the library's nights that are kept as recordings run again and are written
+/// with their headers.
 #[test]
 fn the_library_s_recordings_are_written_again_where_asked() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/recordings");
@@ -136,7 +136,7 @@ impl Audience for Nobody {
     fn screen(&mut self, _report: &StatusReport) {}
 }
 
-/// Kept as recordings.
+/// The nights kept as recordings.
 const RECORDED: [&str; 12] = [
     "quiet",
     "front",

@@ -7,7 +7,7 @@ use windrode::measure::MeasureOptions;
 use windrode::measure::compare::compare;
 use windrode::measure::deal::Deal;
 
-/// The seeds were taken once and are used for nothing else.
+/// The seeds were chosen once and are used for nothing else.
 #[test]
 fn more_instruments_do_not_make_the_alarm_later() {
     let options = MeasureOptions {
@@ -23,5 +23,5 @@ fn more_instruments_do_not_make_the_alarm_later() {
     assert!(all.later() <= MOST, "{:.3}: {all:?}", all.later());
 }
 
-/// The aim: a tenth.
+/// The aim: at most a tenth later.
 const MOST: f64 = 1.1;

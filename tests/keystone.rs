@@ -1,10 +1,10 @@
-//! The keystone: the journal keeps every input with its moment, and the same inputs give the same
+//! The keystone: the journal keeps every input with its time, and the same inputs give the same
 //! outputs, all of them, byte for byte: events, alerts, published values, the state on disk, replies.
 //!
-//! What the daemon carried out is recorded while it runs and held against what replaying its journal
-//! gives. Resources and deltas are made of the published state alone (`signalk::resources`,
-//! `signalk::publish`). What the watch was told to be (boat, thresholds, tide station) is no input: the
-//! journal notes it as text, and the test holds that text against the settings it replays with.
+//! The test records what the daemon does while it runs and compares it with a replay of its journal.
+//! Resources and deltas are made only from the published state (`signalk::resources`,
+//! `signalk::publish`). The watch's settings (boat, thresholds, tide station) are not inputs: the
+//! journal stores them as text, and the test compares that text with the settings it replays with.
 
 use tempfile::TempDir;
 use windrode::config::Config;
@@ -17,7 +17,7 @@ use windrode::watch::engine::Watchkeeper;
 use windrode::watch::messages::{Event, Input, Output};
 use windrode::watch::saved::Saved;
 
-/// Writes down everything the watch says.
+/// Records all output of the watch.
 #[derive(Default)]
 struct Recorder {
     outputs: Vec<String>,
@@ -59,7 +59,7 @@ fn held(name: Name, seed: u64) -> (TempDir, night::Report, Vec<String>) {
     (folder, report, recorder.outputs)
 }
 
-/// What replaying the inputs of the journal's last run gives, and the state it ends with.
+/// Replays the inputs of the journal's last run; returns the outputs and the final state.
 fn replayed(folder: &TempDir) -> (Vec<String>, Saved) {
     let journal = Reader::open(folder.path()).unwrap();
     let run = journal.last_run().unwrap().unwrap();
@@ -106,7 +106,7 @@ fn a_rehearsal_passes_and_its_journal_replays_to_the_same_outputs() {
     assert_eq!(outputs.len(), again.len());
     let journal = Reader::open(folder.path()).unwrap();
     assert_eq!(journal.saved().unwrap(), saved);
-    // The bottom that she lay over is in it, reduced by the tide of the rehearsal.
+    // The journal has the bottom that she lay over, reduced by the tide of the rehearsal.
     assert!(journal.has_any_sounding().unwrap());
     let run = journal.last_run().unwrap().unwrap();
     let events: Vec<String> = journal
@@ -120,8 +120,8 @@ fn a_rehearsal_passes_and_its_journal_replays_to_the_same_outputs() {
     assert_eq!(events, told);
 }
 
-/// With charts aboard: what the watch asked them is among the outputs, what they said among the inputs, and the replay
-/// needs no chart.
+/// With charts aboard: the watch's questions to them are among the outputs, their answers among the inputs, and the
+/// replay needs no chart.
 #[test]
 fn a_crowded_night_with_a_chart_replays_to_the_same_outputs() {
     let (folder, report, outputs) = held(Name::Crowded, 1);
@@ -151,13 +151,13 @@ fn a_crowded_night_with_a_chart_replays_to_the_same_outputs() {
     assert_eq!(differ, None);
     assert_eq!(outputs.len(), again.len());
     assert_eq!(journal.saved().unwrap(), saved);
-    // And it is the same night each time, however fast the disk.
+    // The night is the same each time, however fast the disk is.
     let (_, second, same) = held(Name::Crowded, 1);
     assert_eq!(second.events, report.events);
     assert_eq!(same.len(), outputs.len());
 }
 
-/// When the daemon first told of the drag, and when a watch that judges after every input would have.
+/// When the daemon first reported the drag, and when a watch that judges after every input would have.
 fn told_and_known(folder: &TempDir) -> Option<(Timestamp, Timestamp)> {
     let journal = Reader::open(folder.path()).unwrap();
     let run = journal.last_run().unwrap().unwrap();
@@ -184,8 +184,8 @@ fn told_and_known(folder: &TempDir) -> Option<(Timestamp, Timestamp)> {
     None
 }
 
-/// By the virtual clock, in which a fix comes once a second and so does the watch's own round, just
-/// before it.
+/// By the virtual clock, a fix arrives once a second, and the watch's own round runs once a second,
+/// just before it.
 #[test]
 fn a_drag_is_told_with_the_fix_that_shows_it_and_not_with_the_next_round() {
     let (folder, report, _) = rehearsed(4);

@@ -1,13 +1,13 @@
-//! The layers of `src/`, as the page of `src/lib.rs` lists them: no module names one of a later layer, and
-//! below *effects* nothing names what touches the machine. That such code builds without the crates that
-//! touch it is the compiler's to prove: `cargo check --no-default-features --lib` in `.ci/check`.
+//! The layers of `src/`, as the documentation of `src/lib.rs` lists them: no module names one of a later
+//! layer, and below *effects* nothing names what touches the machine. The compiler proves that such code
+//! builds without the crates that touch it: `cargo check --no-default-features --lib` in `.ci/check`.
 //!
-//! Weakness: it reads text. What a macro makes, or a layer passes on under another name, is not seen.
+//! Weakness: it reads text. It does not see macro output, or a name that a layer re-exports under another name.
 
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// What the standard library and `ring` can touch the machine with.
+/// The parts of the standard library and `ring` that touch the machine.
 const MACHINE: &str = "std::fs std::net std::env std::os std::process std::thread io::std Instant \
                        SystemTime Timestamp::now Zoned::now SystemRandom";
 
@@ -40,7 +40,7 @@ fn what_the_check_is_for_it_finds() {
     }
 }
 
-/// A module, the number of its layer, and whether it stands behind the feature `machine`.
+/// A module, the number of its layer, and whether it needs the feature `machine`.
 type Module = (&'static str, usize, bool);
 
 fn layers() -> Vec<Module> {
@@ -94,7 +94,7 @@ fn faults_of(modules: &[Module], file: &Path, text: &str) -> Vec<String> {
     faults
 }
 
-/// Every file of a module; `lib.rs` and `main.rs` are of none.
+/// Every file of a module; `lib.rs` and `main.rs` belong to none.
 fn sources(folder: &Path) -> Vec<PathBuf> {
     let entries = fs::read_dir(folder).unwrap();
     let paths = entries.map(|entry| entry.unwrap().path());

@@ -1,8 +1,9 @@
-//! Forty nights of `windrode measure` as a table that is kept: `tests/measured.chk`.
+//! Forty nights of `windrode measure` as a stored table: `tests/measured.chk`.
 //!
-//! Nothing in it is a promise; the figures to judge the drag test by are those of a thousand nights (see DEVELOPERS). It is here so that a
-//! change that moves an alarm by a metre, or a rival's, does not pass unseen. The seeds were taken once, before the first table was
-//! made, and are used for nothing else. `WINDRODE_REBUILD_CHK=1 tests/run measured` writes the table again; the commit says why it changed.
+//! Nothing in it is a promise; to judge the drag test, use the figures of a thousand nights (see DEVELOPERS). This
+//! table makes sure that a change that moves an alarm of the watch or of a rival by a metre is noticed. The seeds were
+//! chosen once, before the first table was made, and are used for nothing else. `WINDRODE_REBUILD_CHK=1 tests/run
+//! measured` writes the table again; the commit says why it changed.
 
 use std::fs;
 use std::path::Path;

@@ -1,9 +1,11 @@
-//! Six nights of a simulation that shares no code with the project, through the program as it is shipped: `tests/data/nights`.
+//! Six nights of a simulation that shares no code with the project, run through the released program:
+//! `tests/data/nights`.
 //!
-//! Three nights hold and must be quiet. Three drag, and the alarm must come before a distance that stands in [`NIGHTS`] with its
-//! reason. For two it is where a circle about the mark alarms, drawn with hindsight as small as it can be without a false alarm in any of
-//! the simulation's 72 nights; the watch must be earlier than that. The third is hard (slow, after the wind reversed, with neither compass
-//! nor wind sensor): there the same circle alarms at 42.2 m and the watch may be later, but not by half as much again.
+//! In three nights the anchor holds and the watch must be quiet. In three it drags, and the alarm must come before the
+//! distance in [`NIGHTS`], which has its reason beside it. For two of them that is the distance at which a circle about
+//! the mark alarms, drawn with hindsight as small as possible without a false alarm in any of the simulation's 72
+//! nights; the watch must be earlier. The third is hard (slow, after a wind reversal, with neither compass nor wind
+//! sensor): there the same circle alarms at 42.2 m, and the watch may be later by less than half as much again.
 
 #![expect(
     clippy::panic,
@@ -24,7 +26,7 @@ use windrode::time::Timestamp;
 
 use crate::reference::extract;
 
-/// Which nights, and how far the anchor may have moved when the alarm comes, metres; `None`: it holds.
+/// The nights, and how far the anchor may have moved at the alarm, metres; `None` if it holds.
 const NIGHTS: [(&str, Option<f64>); 6] = [
     ("holds-04", None),
     ("holds-07", None),
@@ -56,7 +58,7 @@ fn foreign_nights_are_quiet_while_the_anchor_holds_and_end_in_an_alarm_when_it_d
     }
 }
 
-/// What is true of a night.
+/// The truth about a night.
 #[derive(Debug, Deserialize)]
 #[serde(rename_all = "camelCase")]
 struct Night {
@@ -69,7 +71,7 @@ struct Night {
     drag_from: Option<i64>,
 }
 
-/// The columns by name; one that has no values is an instrument the boat does not have, and is left out.
+/// The columns by name; a column without values is an instrument the boat does not have, and is left out.
 fn columns(name: &str) -> BTreeMap<String, Vec<i64>> {
     let packed = fs::File::open(extract("nights").join(format!("{name}.txt.gz"))).unwrap();
     let mut text = String::new();
@@ -110,7 +112,7 @@ fn recording(night: &Night, columns: &BTreeMap<String, Vec<i64>>) -> String {
             ("design.length", json!({"overall": night.length})),
             ("design.draft", json!({"maximum": night.draught})),
             ("sensors.gps.fromBow", json!(night.antenna_from_roller)),
-            // The standard's is positive to port.
+            // The standard's angle is positive to port.
             ("sensors.gps.fromCenter", json!(-night.antenna_to_starboard)),
         ],
     );
@@ -169,7 +171,7 @@ fn alarms(recording: &str) -> Vec<i64> {
         .lines()
         .map(|line| serde_json::from_str(line).unwrap())
         .collect();
-    // A night that was not begun would be quiet too.
+    // A night in which the watch never began would be quiet too.
     assert!(events.iter().any(|event| event["event"] == "phase"));
     events
         .iter()
@@ -192,7 +194,7 @@ fn stamp(t: i64) -> Timestamp {
 }
 
 const OWN: &str = "vessels.urn:mrn:imo:mmsi:232099998";
-/// An invented place, and the length of a degree of latitude that the simulation takes.
+/// An invented place, and the length of a degree of latitude that the simulation uses.
 const LATITUDE: f64 = 56.4217;
 const LONGITUDE: f64 = -5.6128;
 const METRES_A_DEGREE: f64 = 111_320.0;

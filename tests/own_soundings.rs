@@ -1,5 +1,5 @@
-//! A rehearsed night goes into the journal of a real daemon, its soundings with it; what the program is asked later is answered by them,
-//! and a restart keeps them. The boat and the bay are invented.
+//! A rehearsed night goes into the journal of a real daemon, with its soundings. They answer later questions to the
+//! program, and a restart keeps them. The boat and the bay are invented.
 
 use std::fs;
 use std::process::Command;
@@ -59,7 +59,7 @@ fn reports(second: u64) -> Vec<Report> {
     ]
 }
 
-/// The watch hears the crossing; the journal keeps what went in and what she sounded.
+/// The watch receives the crossing; the journal keeps the inputs and her soundings.
 fn crossed(folder: &TempDir) -> Vec<OwnSounding> {
     let batch = std::time::Duration::from_secs(30);
     let (mut journal, _) = Journal::open(folder.path(), batch, at(0)).unwrap();
@@ -92,7 +92,7 @@ fn crossed(folder: &TempDir) -> Vec<OwnSounding> {
     kept
 }
 
-/// What replaying the journal gives to be kept: the same.
+/// A replay of the journal must keep the same soundings.
 fn replayed(folder: &TempDir) -> Vec<OwnSounding> {
     let reader = Reader::open(folder.path()).unwrap();
     let run = reader.last_run().unwrap().unwrap();
@@ -132,7 +132,7 @@ fn a_crossing_is_kept_and_answers_later_questions() {
     let kept = crossed(&folder);
     assert!((45..90).contains(&kept.len()), "{}", kept.len());
     assert_eq!(replayed(&folder), kept);
-    // After a restart, and another: they are still there.
+    // After one restart and another they are still there.
     for restart in 1..=2_u64 {
         let batch = std::time::Duration::from_secs(30);
         let (journal, _) = Journal::open(folder.path(), batch, at(1000 * restart)).unwrap();
@@ -143,11 +143,11 @@ fn a_crossing_is_kept_and_answers_later_questions() {
         assert_eq!(found.len(), kept.len());
         assert!(found.iter().all(|it| it.tide == ReducedBy::Server));
         let least = found[0].depth.get();
-        // 2.8 m over the bank, less the tide.
+        // 2.8 m over the bank, minus the tide.
         assert!((least - 2.0).abs() < 0.06, "{least}");
         journal.close(at(1000 * restart + 10)).unwrap();
     }
-    // There is no chart: they are all that is known, and cover the track alone.
+    // There is no chart: the soundings are the only data, and cover only the track.
     let cove = "59.8539,23.26";
     let circle = [
         "chart",
@@ -184,7 +184,7 @@ fn a_crossing_is_kept_and_answers_later_questions() {
     let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(page.contains("no chart gives it"), "{page}");
     assert!(page.contains("own sounding 2 m on 2026-05-03"), "{page}");
-    // The shoalest of each square says nothing of how deep it is at most.
+    // The shoalest sounding of each square does not show the greatest depth.
     assert!(
         page.contains("depth 2 m or more, no chart gives it")
             && page.contains("this rode is for the shoalest sounding and may be TOO SHORT, sound the berth before letting go"),
@@ -193,12 +193,13 @@ fn a_crossing_is_kept_and_answers_later_questions() {
     let (told, _) = program(&folder, &[&plan[..], &["--json"]].concat());
     assert_eq!(told["berth"]["mayBeDeeper"], true);
     assert_eq!(told["berth"]["charted"]["most"], Value::Null);
-    // With a depth of the crew's own it is sized by that.
+    // With a depth entered by the crew, the plan uses that one.
     let (_, page) = program(&folder, &[&plan[..], &["--depth", "4m"]].concat());
     assert!(!page.contains("TOO SHORT"), "{page}");
 }
 
-/// A journal that a daemon holds open: about a place first, then all that is left, then there is nothing.
+/// A journal that a daemon holds open: first the soundings near a place are removed, then the rest, then none are
+/// left.
 #[test]
 fn the_crew_removes_soundings_beside_a_daemon() {
     let folder = TempDir::new().unwrap();

@@ -1,20 +1,19 @@
 //! Real recordings through the watch: receivers that stood still from ten minutes to a day, and boats
-//! that lay at their berths in wind. Each is turned into Signal K deltas on the fly and replayed with
-//! a mark at its start. What came of it is `tests/recorded.chk`, one row a run.
+//! that lay at their berths in wind. Each is converted to Signal K deltas on the fly and replayed
+//! with a mark at its start. `tests/recorded.chk` has the results, one row a run.
 //!
-//! A receiver that stands still is a boat that does not move at all: every alarm about her anchor
-//! is false, and one about the position is right only where the fixes were unusable. A false alarm about the anchor is
-//! excused only under a *bad sky*, and only where the position or the link was told to be lost as well. Whether the sky was bad is
-//! a property of the recording, not of what the watch made of it: less than half of its time has a fix whose horizontal
-//! dilution is not above [`GOOD_DILUTION`] (see [`Converted::good_sky`]). *Slack*: the
-//! mark lies under the bow and 40 m of rode are out, she may wander 38 m. *Taut*: the mark
-//! lies a whole reach away to one side, so that every metre outward is a metre beyond the reach; four
-//! runs, one a side, are added up. That is harder than any night: a boat lies at the end of
-//! her reach only in a gale.
+//! A receiver that stands still is a boat that does not move at all: every alarm about her anchor is false, and one
+//! about the position is right only if the fixes were unusable. A false alarm about the anchor is excused only under a
+//! *bad sky*, and only if the position or the link was also reported lost. Whether the sky was bad is a property of the
+//! recording, not of the watch's output: a fix whose horizontal dilution is at most [`GOOD_DILUTION`] covers less than
+//! half of its time (see [`Converted::good_sky`]). *Slack*: the mark lies under the bow and 40 m of rode are out, so
+//! she may wander 38 m. *Taut*: the mark lies a whole reach away to one side, so that every metre outward is a metre
+//! beyond the reach; four runs, one for each side, are added up. That is harder than any night: a boat lies at the end
+//! of her reach only in a gale.
 //!
 //! The recordings are not part of the project (see `reference.rs`, and `SOURCE.txt` beside them for origin and
 //! licence), but one receiver is, in `tests/data/gnss`. `WINDRODE_REBUILD_CHK=1 tests/run recorded` writes the
-//! table again; the commit says of each row why it changed.
+//! table again; the commit says for each row why it changed.
 
 #![expect(clippy::panic, reason = "a folder with other files fails the test")]
 
@@ -37,8 +36,8 @@ use windrode::watch::state::WatchState;
 
 use crate::reference::{extract, folder};
 
-/// The table, and what must hold of it whatever it says: who stands still does not drag, but under
-/// a bad sky, and then the position was told to be lost.
+/// The table, and one rule for every row: a boat that stands still does not drag, except under a
+/// bad sky, and then the position was reported lost.
 #[test]
 #[ignore = "needs the reference data"]
 fn real_recordings_end_as_the_table_says() {
@@ -70,11 +69,11 @@ fn real_recordings_end_as_the_table_says() {
     let expected = fs::read_to_string(&check).unwrap();
     assert_eq!(table, expected);
     assert_eq!(false_alarms, Vec::<String>::new());
-    // The excuse is for the few: one with long gaps and one at 3.8 in the median.
+    // Few may use the excuse: one with long gaps and one with a median dilution of 3.8.
     assert_eq!(good_skies, 6);
 }
 
-/// The one receiver that every clone has: a day of a GPS receiver's own positions.
+/// The one receiver in every clone: a day of a GPS receiver's own positions.
 #[test]
 fn a_receiver_that_stood_still_for_a_day_raises_no_alarm_about_the_anchor() {
     let files = recordings(&extract("gnss"));
@@ -108,7 +107,7 @@ const HEAD: &str = "\
 recording                                        lie    hours usable drag swing position blind  most
 ";
 
-/// How the mark lies to the boat.
+/// Where the mark lies relative to the boat.
 #[derive(Clone, Copy, Debug)]
 enum Lie {
     Slack,
@@ -123,7 +122,7 @@ const TAUT: [Lie; 4] = [
     Lie::Taut(270.0),
 ];
 
-/// What came of a run.
+/// The result of a run.
 #[derive(Debug, Default)]
 struct Tally {
     raised: BTreeMap<Hazard, u32>,
@@ -141,7 +140,7 @@ impl Tally {
         self.raised.get(&hazard).copied().unwrap_or(0)
     }
 
-    /// No usable position; where the recording has nothing else, its silence is the server's.
+    /// Without a usable position; if the recording has nothing else, its silence is the server's.
     fn said_blind(&self) -> u32 {
         self.raised(Hazard::Position) + self.raised(Hazard::DataLink)
     }
@@ -172,7 +171,7 @@ impl Tally {
 impl Listener for Tally {
     fn event(&mut self, event: &Event) -> io::Result<()> {
         let blind = matches!(event.hazard, Some(Hazard::Position | Hazard::DataLink));
-        // A drag that is only likely is shown and does not sound: it is no alarm.
+        // A drag that is only likely is shown without sound: it is not an alarm.
         let only_likely = event.hazard == Some(Hazard::Dragging) && !event.is_drag_alarm();
         match event.event {
             EventKind::Raised if only_likely => {}
@@ -214,8 +213,8 @@ struct Converted {
     first: (Timestamp, Position),
     last: Timestamp,
     figures: BoatFigures,
-    /// The share of its time that has a fix not older than two of the receiver's own intervals (the median of those
-    /// between two rows) and not diluted above [`GOOD_DILUTION`], where the dilution is reported.
+    /// The share of its time covered by a good fix: one not older than two of the receiver's own intervals (the
+    /// median between two rows), and with a dilution of at most [`GOOD_DILUTION`] if that is reported.
     good_sky: f64,
 }
 
@@ -270,7 +269,7 @@ fn run(converted: &Converted, lie: Lie) -> Tally {
     tally
 }
 
-/// Antenna, roller and centre are one point: a bare receiver has no boat about it.
+/// Antenna, roller and centre are one point: a bare receiver has no boat around it.
 fn bare() -> BoatFigures {
     BoatFigures {
         length: Some(Metres::of(11.0)),
@@ -284,7 +283,7 @@ fn bare() -> BoatFigures {
     }
 }
 
-/// A racing sloop of 10 m with her antenna on the taffrail (where it sat is not told).
+/// A racing sloop of 10 m with her antenna on the taffrail (its real place is not documented).
 fn sloop() -> BoatFigures {
     BoatFigures {
         length: Some(Metres::of(10.0)),
@@ -378,7 +377,7 @@ fn converted(file: &Path) -> Converted {
     }
 }
 
-/// See [`Converted::good_sky`]; each row is its stamp and whether its fix is a good one.
+/// See [`Converted::good_sky`]; each row has its stamp and whether its fix is good.
 fn good_sky(fixes: &[(Timestamp, bool)]) -> f64 {
     let intervals = fixes
         .windows(2)

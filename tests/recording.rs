@@ -1,5 +1,5 @@
-//! What is recorded explains a night: a recording made while the watch ran, the journal and a bundle of it all
-//! replay to what was judged then, and a shifted bundle says neither where nor beside whom the boat lay.
+//! Recordings explain a night: a recording made while the watch ran, the journal and a bundle of it all replay
+//! to the original judgements, and a shifted bundle reveals neither where the boat lay nor beside whom.
 //!
 //! The nights are the rehearsals, whose boats, places and names are invented.
 
@@ -83,7 +83,7 @@ fn played(file: &Path, name: Name) -> (Both, Counts) {
     let mut both = Both::default();
     let input = unpacked(BufReader::new(File::open(file).unwrap())).unwrap();
     let mut text = Vec::new();
-    // A part that was cut off is read as far as it goes.
+    // A part that was cut off is read as far as possible.
     let _ = { input }.read_to_end(&mut text);
     let counts = replay(io::Cursor::new(text), &options(name), &mut both).unwrap();
     (both, counts)
@@ -142,7 +142,7 @@ fn a_shifted_bundle_judges_the_same_and_names_no_place() {
         text
     };
     let (plain_text, shifted_text) = (text(&plain), text(&shifted));
-    // What tells the place in the plain one, so that its absence in the other says something.
+    // The names that reveal the place in the plain bundle, so that their absence in the shifted one means something.
     for telling in ["Plover", "urn:mrn:imo:mmsi:", "\"Chart\":", "m off"] {
         assert!(plain_text.contains(telling), "{telling}");
         assert!(!shifted_text.contains(telling), "{telling}");

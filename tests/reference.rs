@@ -1,15 +1,15 @@
-//! Where the reference data lies, and the rule about tests that need it.
+//! Where the reference data is, and the rule about tests that need it.
 //!
-//! Long recordings and tables of other people's are no part of the project. They lie in `../shared/data` beside its
-//! root, or where `WINDRODE_DATA` says. A test that needs them carries `#[ignore = "needs the reference data"]`, so that
-//! `cargo test` reports it as ignored, and fails where it is run without them. `tests/run` runs these tests
-//! too where the data is there or `CI` is set. What every clone has is in `tests/data`.
+//! Long recordings and tables from other sources are not part of the project. They are in `../shared/data` beside its
+//! root, or where `WINDRODE_DATA` says. A test that needs them carries `#[ignore = "needs the reference data"]`, so
+//! that `cargo test` reports it as ignored, and it fails if it runs without them. `tests/run` also runs these tests if
+//! the data is there or `CI` is set. The data in every clone is in `tests/data`.
 
 use std::env;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// A folder of the reference data; fails the test where it is absent.
+/// A folder of the reference data; fails the test if it is missing.
 #[track_caller]
 pub(crate) fn folder(name: &str) -> PathBuf {
     let folder = root().join(name);
@@ -37,7 +37,7 @@ fn absent(folder: &Path) -> String {
     )
 }
 
-/// Ignored tests look like passed ones in a summary that nobody reads, so CI does not depend on them being run.
+/// Ignored tests look like passed ones in a summary that nobody reads, so under CI this test fails without the data.
 #[test]
 fn under_ci_the_reference_data_is_there() {
     if env::var_os("CI").is_some() {
@@ -45,7 +45,7 @@ fn under_ci_the_reference_data_is_there() {
     }
 }
 
-/// The extracts stay small, and each folder says where it comes from and under which terms.
+/// The extracts stay small, and each folder names its source and licence.
 #[test]
 fn every_folder_of_extracts_names_its_source_and_all_are_small() {
     let mut bytes = 0;

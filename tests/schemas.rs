@@ -1,8 +1,8 @@
-//! The schemas in `schemas/`: each has an example that it accepts and alterations that it refuses, and what
-//! the program really says is accepted too.
+//! The schemas in `schemas/`: each has an example that it accepts and alterations that it rejects, and it
+//! also accepts the program's real output.
 //!
-//! The examples are the program's own words about the invented yacht "Tern". After a change that means to
-//! alter them, `WINDRODE_REBUILD_EXAMPLES=1 tests/run schemas` writes them again.
+//! The examples are the program's own output about the invented yacht "Tern". After an intended change,
+//! `WINDRODE_REBUILD_EXAMPLES=1 tests/run schemas` writes them again.
 
 #![expect(clippy::panic, reason = "a test that finds a fault says which")]
 
@@ -57,7 +57,7 @@ const NAMES: [&str; 15] = [
     "values",
 ];
 
-/// The metadata that every display is given says the same as the schema.
+/// The metadata sent to every display agrees with the schema.
 #[test]
 fn the_values_schema_has_the_paths_units_and_words_of_the_metadata() {
     let schema = schema("values");
@@ -91,7 +91,7 @@ fn hazards_and_priorities_are_those_of_the_desk() {
     }
 }
 
-/// The example and three other plans: of nothing but a depth, of too little rode, of a gale.
+/// The example and three other plans: with only a depth, with too little rode, with a gale.
 #[test]
 fn plans_are_as_their_schema_says() {
     let plan = |arguments: &[&str]| -> Value {
@@ -171,7 +171,7 @@ fn the_rehearsal_and_its_events_are_as_their_schemas_say() {
     }
 }
 
-/// The example has the first of each long list alone.
+/// The example has only the first item of each long list.
 #[test]
 fn a_report_and_the_list_of_stays_are_as_their_schema_says() {
     let validator = validator("report");
@@ -239,7 +239,7 @@ fn what_a_daemon_without_a_server_says_is_as_the_schema_says() {
     assert_eq!(status["picture"]["anchor"], Value::Null);
 }
 
-/// What the server is told of each path.
+/// What the server receives for each path.
 pub(crate) fn metadata() -> Map<String, Value> {
     let delta = Publisher::new(SourceLabel::default(), LengthUnit::Metres).introduction(
         "vessels.self",
@@ -289,7 +289,7 @@ fn rebuild(name: &str, live: &Value) {
 }
 
 fn validator(name: &str) -> Validator {
-    // They name each other by their file's name.
+    // They refer to each other by file name.
     let base = "file:///schemas/";
     let registry = NAMES
         .iter()

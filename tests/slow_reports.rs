@@ -1,6 +1,7 @@
-//! A receiver that reports each 10 s to a minute: drags are found, quiet nights stay quiet, and she is not blind between
-//! two reports. One that reports every 3 min, as a transponder at anchor does (ITU-R M.1371-5, annex 1, table 1), is not among them:
-//! a mark made from a position that old is off by tens of metres, and false alarms follow.
+//! A receiver that reports every 10 s to every minute: drags are found, quiet nights stay quiet, and the watch is not
+//! blind between two reports. A receiver that reports every 3 min, as a transponder at anchor does (ITU-R M.1371-5,
+//! annex 1, table 1), is not included: a mark made from a position that old is off by tens of metres, and false alarms
+//! follow.
 
 use std::time::Duration;
 
@@ -29,8 +30,8 @@ fn wolf(trial: &Trial) -> Vec<f64> {
     alarms.map(|raised| raised.at).collect()
 }
 
-/// Intervals by speeds, three nights each. A boat that drags farther than a fleet's swinging room before she is told is not
-/// watched: told within 80 m, or within four reports where that is farther.
+/// Intervals and speeds, three nights each. A watch that lets her drag beyond a fleet's swinging room is useless: the
+/// alarm must come within 80 m, or within four reports if that is farther.
 #[test]
 fn a_drag_is_found_at_every_interval_and_speed() {
     for every in INTERVALS {
@@ -64,7 +65,7 @@ fn quiet_nights_stay_quiet_and_she_is_not_blind_between_two_reports() {
             plan.sensors.dropout_rate = 0.0;
             let trial = night(plan);
             assert_eq!(wolf(&trial), [0.0; 0], "every {every} s, seed {seed}");
-            // Before the second report it is not known how often they come.
+            // Before the second report the interval is unknown.
             let learned = 2.0 * every as f64 + 120.0;
             let lost = |at: f64| at > learned;
             let blind = trial

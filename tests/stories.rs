@@ -1,12 +1,12 @@
-//! Arbitrary stories, told from a seed: deltas as text, gaps, clocks that leap, orders, displays that
-//! meddle, links that break, power cuts. Whatever comes in whatever order, nothing panics, no alert
-//! that nobody has acknowledged is lost, phase and alerts agree, each order is answered once, and
-//! the same story told twice says the same, byte for byte.
+//! Random stories from a seed: deltas as text, gaps, clocks that leap, orders, displays that
+//! interfere, links that break, power cuts. Whatever arrives in whatever order, nothing panics, no
+//! unacknowledged alert is lost, phase and alerts agree, each order is answered once, and the same
+//! story gives the same output twice, byte for byte.
 //!
-//! Thirty stories are told with every run of the tests. `WINDRODE_STORIES=20000 tests/run stories`
-//! tells more, each with another seed; a story that breaks a rule names its seed and step, and
-//! `WINDRODE_STORY=SEED` tells that one alone. `WINDRODE_STORIES_TO=FOLDER` keeps what was told, every
-//! output a line, so that two states of the code can be held against one another.
+//! Thirty stories run with every test run. `WINDRODE_STORIES=20000 tests/run stories` runs more, each
+//! with another seed; a story that breaks a rule names its seed and step, and `WINDRODE_STORY=SEED`
+//! runs that one alone. `WINDRODE_STORIES_TO=FOLDER` keeps the output, one line each, so that two
+//! states of the code can be compared.
 
 use std::collections::BTreeMap;
 use std::f64::consts::TAU;
@@ -81,21 +81,21 @@ struct Story {
     tern: Tern,
     /// How she moves.
     drift: Offset,
-    /// As it is on disk.
+    /// The state on disk.
     disk: Saved,
     told: String,
 }
 
-/// What an operation may do to alerts nobody has acknowledged.
+/// What an operation may do to alerts that nobody has acknowledged.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Fate {
     /// Nothing.
     Keeps,
-    /// Somebody sees to some of them.
+    /// Somebody acknowledges some of them.
     Acknowledges,
-    /// The anchor, and what concerns it, is gone.
+    /// The anchor is up, and its alerts are gone.
     Weighs,
-    /// A restart: what concerns windrode itself is found again.
+    /// A restart: alerts about windrode itself are found again.
     Restarts,
 }
 
@@ -130,7 +130,7 @@ impl Story {
             while let Some(output) = self.keeper.poll_output() {
                 match &output {
                     Output::Persist(saved) => {
-                        // As the journal keeps it.
+                        // In the form that the journal keeps.
                         let text = serde_json::to_string(saved).unwrap();
                         self.disk = serde_json::from_str(&text).unwrap();
                     }
@@ -203,7 +203,7 @@ impl Story {
         }
         if saved.phase == AnchorPhase::Aweigh {
             let loud = after.iter().find(|view| {
-                // That the watch was ended over the server is told aweigh too.
+                // A watch ended over the server is reported even when aweigh.
                 let ended = view.hazard == Hazard::Watch && view.message.contains("was changed: ");
                 view.state == AlertState::ActiveUnacknowledged
                     && view.priority > Priority::Caution
@@ -231,7 +231,7 @@ impl Story {
             let kept = now.is_some_and(|view| {
                 view.state != AlertState::ActiveAcknowledged || view.priority == Priority::Caution
             });
-            // A drag that is told tells what the calculated circle would, a lost server that nothing is known.
+            // A drag alarm covers the calculated circle; a lost server covers everything unknown.
             let by = match unseen.hazard {
                 Hazard::SwingExceeded => Some(Hazard::Dragging),
                 Hazard::Position | Hazard::Instrument => Some(Hazard::DataLink),
@@ -240,7 +240,7 @@ impl Story {
             let covered = after
                 .iter()
                 .any(|view| Some(view.hazard) == by && view.state.is_active());
-            // A condition that became a caution and went leaves nothing to acknowledge.
+            // A condition that dropped to a caution and ended leaves nothing to acknowledge.
             let a_caution = unseen.priority == Priority::Caution;
             self.rule(
                 step,
@@ -254,7 +254,7 @@ impl Story {
         assert!(kept, "story {} breaks at step {step}: {broken}", self.seed);
     }
 
-    /// One thing happens; what it may do to alerts, and whether an answer is due.
+    /// One thing happens; returns what it may do to alerts, and whether an answer is due.
     fn happens(&mut self, step: u32) -> (Fate, bool) {
         let die = self.below(1000);
         match die {
@@ -269,7 +269,7 @@ impl Story {
                 (Fate::Keeps, false)
             }
             760..800 => {
-                // A gap, in which the engine's timers run or the machine slept.
+                // A gap, in which the engine's timers ran or the machine slept.
                 let longest = if self.below(10) == 0 {
                     20_000_000
                 } else {
@@ -281,14 +281,14 @@ impl Story {
                 (Fate::Keeps, false)
             }
             800..806 => {
-                // Somebody sets the clock; the timers of the machine know nothing of it.
+                // Somebody sets the clock; the machine's timers are unaffected.
                 let leap = i64::from(self.below(4_000_000)) - 2_000_000;
                 let utc = self.now.utc.as_millis() + leap * 1000;
                 self.now = Now::new(self.now.tick, Timestamp::from_millis(utc));
                 (Fate::Keeps, false)
             }
             806..812 => {
-                // And once in a while they run backwards all the same.
+                // Occasionally the timers run backwards all the same.
                 let back = u64::from(self.below(60_000));
                 let tick = Tick::from_millis(self.now.tick.as_millis().saturating_sub(back));
                 self.keeper.handle_timeout(Now::new(tick, self.now.utc));
@@ -325,7 +325,7 @@ impl Story {
                 (Fate::Keeps, false)
             }
             _ => {
-                // The power fails: what is on disk is all there is.
+                // The power fails: only the state on disk remains.
                 let seen = self.now.utc;
                 let dark = self.below(600_000);
                 self.pass(dark);
@@ -461,7 +461,7 @@ impl Story {
         self.keeper.handle(self.now, Input::Timeout);
     }
 
-    /// A line that no sensor in order sends.
+    /// A line that no working sensor sends.
     fn odd_line(&mut self) -> String {
         let odd = [
             json!(null),
@@ -533,7 +533,7 @@ impl Story {
         uniform(&mut self.dice, least, most)
     }
 
-    /// At most so many metres each way.
+    /// At most this many metres each way.
     fn scatter(&mut self, most: f64) -> Offset {
         Offset {
             east: self.uniform(-most, most),

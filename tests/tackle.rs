@@ -1,5 +1,5 @@
-//! The tackle's figures beside tables made or published elsewhere, read in place from the reference data (see `reference.rs`).
-//! `tests/run tackle -- --nocapture` prints them: ours, the reference, the difference.
+//! The tackle's figures, compared with tables made or published elsewhere and read from the reference data (see
+//! `reference.rs`). `tests/run tackle -- --nocapture` prints them: ours, the reference, the difference.
 
 #![expect(
     clippy::print_stdout,
@@ -55,7 +55,7 @@ fn cells(line: &str) -> Vec<String> {
     cells
 }
 
-/// One row of a comparison, printed and held to a tolerance.
+/// One row of a comparison, printed and checked against a tolerance.
 #[track_caller]
 fn compare(what: &str, ours: f64, reference: f64, tolerance: f64) {
     let difference = ours - reference;
@@ -78,11 +78,11 @@ fn chain(mass: f64, length: f64, height: f64) -> Catenary {
     Catenary::new(vec![part], Metres::of(height)).unwrap()
 }
 
-/// Rows printed to four or fewer digits: half of the last, and the rounding of their inputs.
+/// Rows printed to four or fewer digits: half of the last digit, plus the rounding of their inputs.
 const PRINTED: f64 = 6e-5;
 
-/// Of each pull and height: the shortest rode that leads level from the anchor, its distance, the
-/// tension at the top. That rode lifts at that pull.
+/// For each pull and height: the shortest rode that leads level from the anchor, its distance, the
+/// tension at the top. That rode begins to lift at that pull.
 #[test]
 #[ignore = "needs the reference data"]
 fn the_catenary_is_that_of_the_exact_table() {
@@ -98,7 +98,7 @@ fn the_catenary_is_that_of_the_exact_table() {
             of("w_water_N_per_m"),
             PRINTED,
         );
-        // A little longer, so that it is surely on the bottom.
+        // A little longer, so that part of it certainly lies on the bottom.
         let length = of("s_min_m") + 1.0;
         let lie = chain(mass, length, height).under(Newtons::of(pull));
         let hanging = length - lie.on_bottom.get();
@@ -170,7 +170,7 @@ fn a_rode_of_a_given_length_lies_as_in_the_table() {
     assert!(table.rows.len() >= 28);
 }
 
-/// What a boat of that length usually has to blow on.
+/// The usual windage of a boat of that length.
 fn usual(length: Metres) -> Windage {
     Windage::new(
         length,
@@ -219,7 +219,7 @@ fn the_design_load_is_that_of_h_40_and_the_steady_pull_a_part_of_it() {
     assert!(least > 0.3 && most < 0.4, "{least} {most}");
 }
 
-/// A. Fraysse's fit `K V² L^1.66` to the same table, which its table says is off by 12.1 % at most.
+/// A. Fraysse's fit `K V² L^1.66` to the same table; by its own table it is off by at most 12.1 %.
 #[test]
 #[ignore = "needs the reference data"]
 fn the_design_load_is_near_the_published_fit() {

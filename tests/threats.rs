@@ -1,6 +1,6 @@
-//! The threat model: each of its promises names tests, and each test that it names exists.
+//! The threat model: each of its promises names tests, and each named test exists.
 //!
-//! Weakness: it reads text. That a test shows what the promise says is for the reviewer to judge.
+//! Weakness: it reads text. A reviewer must judge whether a test shows what the promise says.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -56,13 +56,13 @@ fn promises(page: &str) -> Vec<String> {
     promises
 }
 
-/// What stands in backticks and is a path of Rust's.
+/// The terms in backticks that are Rust paths.
 fn named(promise: &str) -> Vec<&str> {
     let quoted = promise.split('`').skip(1).step_by(2);
     quoted.filter(|quoted| quoted.contains("::")).collect()
 }
 
-/// Every test of the crate and of the integration tests, by the path that the harness gives it.
+/// Every test of the crate and of the integration tests, by its path in the harness.
 fn tests() -> BTreeSet<String> {
     let mut all = BTreeSet::new();
     for folder in ["src", "tests"] {
@@ -107,7 +107,7 @@ fn module(file: &Path) -> String {
     parts.join("::")
 }
 
-/// The Rust sources below; what is installed there is none.
+/// The Rust sources below a folder, without installed ones.
 pub(crate) fn gather(folder: &Path, files: &mut Vec<PathBuf>) {
     for entry in fs::read_dir(folder).unwrap() {
         let path = entry.unwrap().path();

@@ -1,10 +1,10 @@
-//! The tide against other libraries and a published table.
+//! The tide compared with other libraries and a published table.
 //!
-//! `tests/data/tide` has Boston's constants and NOAA's published highs and lows of 2021, so that every clone has one check from
-//! outside. The reference data (see `reference.rs`) has the constants of eight stations, the highs and lows and hourly heights of 2026 by three libraries
-//! (`@neaps/tide-predictor` of npm with the node factors of its two schools, `utide` and `pyTMD` of the Python index), and
-//! NOAA's published highs and lows of Boston for 2020 to 2022. `tests/run tide -- --nocapture`
-//! prints the table.
+//! `tests/data/tide` has Boston's constants and NOAA's published highs and lows of 2021, so that every clone has one
+//! independent check. The reference data (see `reference.rs`) has the constants of eight stations, the highs and lows
+//! and hourly heights of 2026 by three libraries (`@neaps/tide-predictor` of npm with the node factors of its two
+//! schools, `utide` and `pyTMD` of the Python index), and NOAA's published highs and lows of Boston for 2020 to 2022.
+//! `tests/run tide -- --nocapture` prints the table.
 
 #![expect(clippy::print_stderr, reason = "the table")]
 
@@ -19,16 +19,16 @@ use windrode::units::Metres;
 
 use crate::reference::{extract, folder};
 
-/// What another library says: when, height above mean level, high water?
+/// Another library's turn: time, height above mean level, whether high water.
 type Theirs = (Timestamp, f64, bool);
 
 fn at(text: &str) -> Timestamp {
     text.parse().unwrap()
 }
 
-/// How the libraries read constants that are read in more than one way: ours turned into theirs, degrees. `M3` and `S3` are
-/// half a turn off (see `deploy/tides/README.md`); the rest, which only Anchorage has, are compounds whose constant
-/// quarter turns the npm library does not add up from their parts.
+/// Constants that the libraries read in different ways: the correction from ours to theirs, degrees. `M3` and `S3`
+/// differ by half a turn (see `deploy/tides/README.md`). The others occur only at Anchorage: they are compounds, and
+/// the npm library does not add up their constant quarter turns from the parts.
 const READINGS: [(&str, f64); 7] = [
     ("M3", 180.0),
     ("S3", 180.0),
@@ -56,7 +56,7 @@ fn harmonics(station: &Value, their_reading: bool) -> Vec<Harmonic> {
         .collect()
 }
 
-/// Time differences in minutes and height differences in metres, sorted; and those of theirs that we lack.
+/// Time differences in minutes and height differences in metres, sorted; and the number of their turns that we lack.
 fn compare(ours: &[Turn], theirs: &[Theirs]) -> (Vec<f64>, Vec<f64>, Vec<usize>) {
     let (mut times, mut heights, mut missing) = (Vec::new(), Vec::new(), Vec::new());
     for (place, (time, height, high)) in theirs.iter().enumerate() {
@@ -125,7 +125,7 @@ const fn wave(doodson: [i8; 6]) -> Constituent {
     }
 }
 
-/// Least squares: what of these waves is in the differences.
+/// Least squares: the part of these waves in the differences.
 fn fitted(differences: &[(Timestamp, f64)]) -> Vec<Harmonic> {
     let units: Vec<Predictor> = OTHERS
         .iter()
@@ -288,7 +288,7 @@ fn the_turns_of_a_year_are_those_of_another_library() {
             quantile(&heights, 0.95) * 1000.0
         );
         assert!(quantile(&times, 0.5) < limit, "{name}");
-        // What we lack is no tide to speak of: within 2 cm of a neighbour.
+        // The turns we lack are negligible: within 2 cm of a neighbour.
         for place in missing {
             let near = |other: usize| (theirs[place].1 - theirs[other].1).abs();
             let least = near(place.saturating_sub(1).max(usize::from(place == 0)))
@@ -312,7 +312,7 @@ fn a_year_of_boston_is_as_noaa_published_it() {
     assert_eq!(boston(&extract("tide"), "boston_2021.csv", years), 1410);
 }
 
-/// Every published turn is ours too and no other: 95 % within 2 min and 2 cm. How many there are.
+/// Every published turn is also ours, and no other: 95 % within 2 min and 2 cm. Returns the number of turns.
 fn boston(folder: &Path, published: &str, (from, to): (&str, &str)) -> usize {
     let read = |name: &str| fs::read_to_string(folder.join(name)).unwrap();
     let stations: Value = serde_json::from_str(&read("stations.json")).unwrap();

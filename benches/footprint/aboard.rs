@@ -12,8 +12,8 @@ use serde_json::Value;
 use tempfile::TempDir;
 use windrode::signalk::paths::{OwnPaths, subscriptions};
 
-/// The program as it is shipped, built now: what a bench or a test has beside it has the features of the
-/// development dependencies too. `WINDRODE_BINARY` names another one.
+/// The released program, built now: the one built beside a bench or a test also has the features of the
+/// development dependencies. `WINDRODE_BINARY` names another one.
 pub(crate) fn binary() -> PathBuf {
     if let Some(other) = std::env::var_os("WINDRODE_BINARY") {
         return PathBuf::from(other);
@@ -72,7 +72,7 @@ impl Server {
 
 impl Drop for Server {
     fn drop(&mut self) {
-        // Its end of input ends it.
+        // The end of its input ends it.
         drop(self.child.stdin.take());
         let _ = self.child.wait();
     }
@@ -128,7 +128,7 @@ impl Aboard {
         let _ = child.wait();
     }
 
-    /// An order at the terminal; it must be taken.
+    /// An order at the terminal; it must be accepted.
     pub(crate) fn order(&self, arguments: &[&str]) {
         let output = self.command().args(arguments).output().expect("it runs");
         assert!(
@@ -158,7 +158,7 @@ impl Drop for Aboard {
 pub(crate) struct Idle(Child);
 
 impl Idle {
-    /// With the milliseconds from its start until it hears the server.
+    /// Also returns the milliseconds from its start until it hears the server.
     pub(crate) fn start(port: u16) -> (Self, f64) {
         let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/footprint/idle.js");
         let begun = Instant::now();
@@ -171,7 +171,7 @@ impl Idle {
             .spawn()
             .expect("Node is not installed; install it with: tests/peers/install");
         let mut input = child.stdin.take().expect("it is piped");
-        // The same subscriptions as the watch's.
+        // The same subscriptions as the watch.
         for line in subscriptions(&OwnPaths::default()) {
             writeln!(input, "{line}").expect("it reads");
         }
@@ -197,7 +197,7 @@ impl Drop for Idle {
     }
 }
 
-/// A push server that takes everything.
+/// A push server that accepts everything.
 pub(crate) struct Phone {
     pub(crate) port: u16,
     pictures: Arc<AtomicUsize>,
@@ -223,7 +223,7 @@ impl Phone {
     }
 }
 
-/// Takes requests of one connection until it ends; a body is a picture when it is one.
+/// Accepts the requests of one connection until it ends; checks whether a body is a picture.
 fn answer(connection: &TcpStream, pictures: &AtomicUsize) {
     let _ = connection.set_read_timeout(Some(Duration::from_mins(10)));
     let mut reader = BufReader::new(connection);

@@ -12,7 +12,7 @@ use windrode::boat::tern::{BERTH, Tern};
 use windrode::geodesy::{Offset, Plane};
 use windrode::units::{Bearing, Metres};
 
-/// One delta each hundredth of a second: 20 a second are her own, 5 of them fixes.
+/// One delta every hundredth of a second: 20 a second are her own, 5 of them fixes.
 const STEP: Duration = Duration::from_millis(10);
 /// Deltas from one fix to the next.
 const FIX_EVERY: u64 = 20;
@@ -20,10 +20,10 @@ pub(crate) const FIX_INTERVAL: Duration = Duration::from_millis(200);
 pub(crate) const VESSELS: u64 = 200;
 pub(crate) const ECHO: &str = "environment.echo";
 
-/// Speaks on a thread of its own until dropped.
+/// Sends on a thread of its own until dropped.
 pub(crate) struct Boat {
     ended: Arc<AtomicBool>,
-    /// Of the bow roller from the berth, in centimetres.
+    /// Distance of the bow roller from the berth, in centimetres.
     distance: Arc<AtomicI64>,
     thread: Option<JoinHandle<()>>,
 }
@@ -40,7 +40,7 @@ impl Boat {
         }
     }
 
-    /// She lies so many metres down-wind of the berth.
+    /// Puts her this many metres down-wind of the berth.
     pub(crate) fn lie_at(&self, metres: f64) {
         #[expect(clippy::cast_possible_truncation, reason = "some metres")]
         self.distance
@@ -79,7 +79,7 @@ fn speak(port: u16, ended: &AtomicBool, distance: &AtomicI64) {
     }
 }
 
-/// A server that hears no answer for a minute hangs up.
+/// A server that gets no answer for a minute hangs up.
 fn answer_pings(socket: &mut WebSocket<TcpStream>) {
     let _ = socket.get_ref().set_nonblocking(true);
     while socket.read().is_ok() {}
@@ -89,7 +89,7 @@ fn answer_pings(socket: &mut WebSocket<TcpStream>) {
 /// Fix, heading, wind and depth in turn.
 fn own(tern: &Tern, step: u64) -> Value {
     let count = step / FIX_EVERY;
-    // The last digits of a live instrument never rest.
+    // The last digits of a live instrument always change.
     let hair = f64::from(u32::try_from(step * 7919 % 1000).unwrap_or(0)) / 1000.0 - 0.5;
     let (source, values) = match step % FIX_EVERY {
         0 => {
@@ -125,7 +125,7 @@ fn own(tern: &Tern, step: u64) -> Value {
     json!({"context": "vessels.self", "updates": [{"$source": source, "values": values}]})
 }
 
-/// Each fifth vessel lies at anchor within 1 km; the others pass 2 to 30 km off.
+/// Every fifth vessel lies at anchor within 1 km; the others pass 2 to 30 km off.
 fn another(count: u64) -> Value {
     let number = count % VESSELS;
     let seconds = count as f64 / 80.0;
@@ -158,8 +158,8 @@ pub(crate) struct Saw {
     pub(crate) at: Instant,
 }
 
-/// A display on the server: hears our values and alerts and her fixes, and sends each fix's number back by
-/// the server, which shows what the server itself takes.
+/// A display on the server: receives our values and alerts and her fixes. It sends each fix's number back
+/// through the server, which shows the server's own delay.
 pub(crate) fn display(port: u16) -> mpsc::Receiver<Saw> {
     let (tell, heard) = mpsc::channel();
     let own = json!({"context": "vessels.self", "subscribe": [

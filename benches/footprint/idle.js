@@ -1,5 +1,5 @@
-// An idle client of the data server: hears what the watch hears, understands it, keeps the last value of each
-// path, and does nothing with it. The baseline of what listening costs.
+// An idle client of the data server: receives and parses what the watch receives, keeps the last value of
+// each path, and does nothing with it. It is the baseline for the cost of listening.
 //
 //     node idle.js PORT     the subscribe messages come on standard input, one a line
 'use strict'

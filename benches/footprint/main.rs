@@ -1,16 +1,16 @@
-//! What the watch costs aboard, beside an idle Node client of the same server on the same feed in the same run.
+//! What the watch costs aboard, compared with an idle Node client of the same server on the same feed in the same
+//! run.
 //!
 //! `cargo bench --bench footprint` starts the real Signal K server (`tests/peers/install`), a busy anchorage on it
 //! ([`boat`]: 100 deltas a second, 200 transponders), the release build of windrode at anchor with a phone, and the
-//! idle client (`idle.js`). It prints one table with limits and the ratio to the client, and ends with an error when a
-//! limit is not kept. `-- --seconds 60 --alarms 40` says for how long the load is measured and how many alarms are
-//! timed; these are the defaults, twelve minutes in all.
+//! idle client (`idle.js`). It prints one table with limits and the ratio to the client, and ends with an error if a
+//! limit is exceeded. `-- --seconds 60 --alarms 40` sets how long the load is measured and how many alarms are timed;
+//! these are the defaults, twelve minutes in all.
 //!
-//! Processor time is read, not wall time, and the ratio stands beside it: on a machine that does other work too, both
-//! grow. The delay of an alarm begins with the fix that makes it due: the crew's own circle of [`CIRCLE`] is left for
-//! [`HOLD`], which ends with the sixth fix. From it to the notification at a second client the server
-//! passes two deltas on; a fix's number that the second client sends by the same way shows what that takes, and is
-//! taken off.
+//! It reads processor time, not wall time, and shows the ratio as well: on a busy machine both grow. The delay of an
+//! alarm starts with the fix that makes it due: the boat is outside the crew's own circle of [`CIRCLE`] for [`HOLD`],
+//! which ends with the sixth fix. From there to the notification at a second client the server passes on two deltas.
+//! The second client sends a fix's number the same way, which measures the server's share, and that is subtracted.
 
 #![allow(
     missing_docs,
@@ -66,7 +66,7 @@ fn main() -> ExitCode {
         Some(idle_start),
     );
 
-    // Caches fill, the neighbours are learned.
+    // Time for caches to fill and the neighbours to be learned.
     pause(Duration::from_secs(30));
     let (ours, theirs) = load(&aboard, &idle, Duration::from_secs(seconds));
     let span = seconds as f64;
@@ -131,7 +131,7 @@ fn main() -> ExitCode {
     table.print()
 }
 
-/// Lets go at the berth and falls back; the crew's own circle is drawn.
+/// Lets go at the berth and falls back; then the crew's own circle is set.
 fn anchor(boat: &Boat, aboard: &Aboard, display: &Receiver<Saw>) {
     pause(Duration::from_secs(5));
     aboard.order(&["let-go", "--rode", "40m"]);
@@ -169,7 +169,7 @@ fn load(aboard: &Aboard, idle: &Idle, span: Duration) -> (Used, Used) {
     )
 }
 
-/// Milliseconds from the fix to the alarm beyond what the server takes, many times.
+/// Milliseconds from the fix to the alarm, minus the server's share, many times.
 fn delays(boat: &Boat, aboard: &Aboard, display: &Receiver<Saw>, count: usize) -> Vec<f64> {
     let mut delays = Vec::new();
     let mut strays = 0;
@@ -197,7 +197,7 @@ fn delays(boat: &Boat, aboard: &Aboard, display: &Receiver<Saw>, count: usize) -
     delays
 }
 
-/// `None` when the fix that makes the alarm due cannot be told: one came too early or too late.
+/// `None` if the fix that makes the alarm due cannot be identified: one came too early or too late.
 fn delay(display: &Receiver<Saw>) -> Option<f64> {
     let mut fixes: Vec<(u64, Instant)> = Vec::new();
     let mut echoes = Vec::new();
@@ -233,7 +233,7 @@ fn delay(display: &Receiver<Saw>) -> Option<f64> {
     (sure && alarm >= at).then(|| millis_between(echo, alarm))
 }
 
-/// Signed: the alarm may overtake the echo.
+/// Signed, because the alarm may overtake the echo.
 fn millis_between(from: Instant, to: Instant) -> f64 {
     millis(to.saturating_duration_since(from)) - millis(from.saturating_duration_since(to))
 }
@@ -324,11 +324,11 @@ fn option(name: &str, default: u64) -> u64 {
     }
 }
 
-/// From the mark to the boat's centre, which is 5.6 m behind the bow roller.
+/// Distance from the mark to the boat's centre, which is 5.6 m behind the bow roller.
 const CIRCLE: &str = "37m";
-/// Of the bow roller, when she is well inside it.
+/// Distance of the bow roller when she is well inside.
 const INSIDE: f64 = 26.0;
-/// The same outside.
+/// The same when she is outside.
 const OUTSIDE: f64 = 34.0;
 const HOLD: Duration = Duration::from_millis(1100);
 const ALARM: &str = "notifications.navigation.anchor.swingExceeded";

@@ -1,4 +1,4 @@
-//! What the kernel counts of a process.
+//! The kernel's figures for a process.
 
 use std::fs;
 
@@ -7,14 +7,14 @@ use std::fs;
 pub(crate) struct Used {
     /// Seconds of a core.
     pub(crate) cpu: f64,
-    /// Times that it was woken.
+    /// Number of wake-ups.
     pub(crate) wakes: u64,
-    /// Bytes handed to the disk.
+    /// Bytes written to the disk.
     pub(crate) written: u64,
 }
 
 impl Used {
-    /// Of all threads of a process that are there now.
+    /// The present threads of a process.
     pub(crate) fn of(pid: u32) -> Self {
         let threads = fs::read_dir(format!("/proc/{pid}/task"));
         let mut used = Self {
@@ -29,7 +29,7 @@ impl Used {
         used
     }
 
-    /// What was used since an earlier look.
+    /// What was used since an earlier reading.
     pub(crate) fn since(self, earlier: Self) -> Self {
         Self {
             cpu: self.cpu - earlier.cpu,
@@ -47,7 +47,7 @@ pub(crate) fn resident(pid: u32) -> f64 {
 /// User and system time, of threads that have ended too: fields 14 and 15 of `stat`, in hundredths (proc(5)).
 fn cpu(pid: u32) -> f64 {
     let stat = read(pid, "stat");
-    // The second field is a name in brackets that may hold anything.
+    // The second field is a name in brackets that may contain anything.
     let fields = stat.rsplit_once(')').map_or("", |(_, rest)| rest);
     let ticks: u64 = fields
         .split_whitespace()

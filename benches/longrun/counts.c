@@ -1,4 +1,4 @@
-// Loaded before the system's library: counts the bytes written to the journal and the times that it is made durable.
+// Loaded before the system's library: counts the bytes written to the journal, and the number of syncs.
 #define _GNU_SOURCE
 #include <dlfcn.h>
 #include <fcntl.h>

@@ -1,10 +1,10 @@
-//! A month at anchor through the real daemon at quickened time.
+//! A month at anchor through the real daemon at increased speed.
 //!
 //! `cargo bench --bench longrun` holds the rehearsal's invented cove for 30 simulated days, over a real socket, with
-//! the journal on disk: about a quarter of an hour. `-- --days 10` takes fewer. One row a day: resident memory of daemon and
-//! simulated sea together, the journal's files, and what it wrote and how often it made that durable (`counts.c`, loaded
-//! before the system's library). It ends with an error when the memory is not flat, when the journal grows after the
-//! days that it keeps, or when a day writes more than a card should bear.
+//! the journal on disk; this takes about a quarter of an hour. `-- --days 10` runs fewer days. It prints a row for each
+//! day: resident memory of daemon and simulated sea together, the journal's files, the bytes written and the number of
+//! syncs (`counts.c`, loaded before the system's library). It ends with an error if the memory grows, if the journal
+//! grows beyond the days that it keeps, or if a day writes more than a card should bear.
 
 #![allow(
     missing_docs,
@@ -44,7 +44,7 @@ fn main() -> ExitCode {
     verdict(&month.expect("the month is held"))
 }
 
-/// Once again, with the library that counts.
+/// Starts itself again with the counting library.
 fn under_the_counter() -> ExitCode {
     let folder = TempDir::new().expect("a folder can be had");
     let (object, counts) = (
@@ -170,7 +170,7 @@ fn verdict(month: &[Day]) -> ExitCode {
             syncs < MOST_SYNCS,
         ),
     ];
-    // What `keep` lets go is used again from the ninth day on.
+    // From the ninth day on the space that `keep` frees is reused.
     if let Some(ninth) = month.get(8) {
         demands.push((
             "the journal does not grow after the days that it keeps",
@@ -187,7 +187,7 @@ fn verdict(month: &[Day]) -> ExitCode {
     }
 }
 
-/// Bytes written, and how often they were made durable.
+/// Bytes written, and the number of syncs.
 fn counted(file: &Path) -> (u64, u64) {
     let bytes = std::fs::read(file).unwrap_or_default();
     let number = |at: usize| {
@@ -211,7 +211,7 @@ fn option(name: &str, default: u64) -> u64 {
     given.unwrap_or(default)
 }
 
-/// MB: a card of 16 GB bears its own size some hundred times, so this is decades of nights.
+/// MB: a card of 16 GB can take its own size several hundred times, so this is decades of nights.
 const MOST_WRITTEN: f64 = 100.0;
-/// A batch each half minute, and as many again for what is told.
+/// A batch every half minute, and as many again for events.
 const MOST_SYNCS: f64 = 8_000.0;

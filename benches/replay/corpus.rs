@@ -1,4 +1,4 @@
-//! A recorded night in memory, and typed parsing of it with nothing else.
+//! A recorded night in memory, and plain typed parsing of it.
 
 use std::borrow::Cow;
 use std::fmt::{self, Write as _};
@@ -83,13 +83,14 @@ pub(crate) fn night(seconds: u32) -> String {
     lines
 }
 
-/// As instruments give it, with so many steps to a whole.
+/// Rounded as instruments give it, with this many steps to a unit.
 fn rounded(value: f64, steps: f64) -> f64 {
     (value * steps).round() / steps
 }
 
-/// Typed parsing alone: every line into borrowed structures, every value by a hand-written
-/// visitor; nothing is looked for, nothing judged. The number of values, so that none is left out.
+/// Typed parsing alone: every line into borrowed structures, every value by a hand-written visitor;
+/// nothing is searched and nothing judged. Returns the number of values, so that none can be
+/// skipped.
 pub(crate) fn typed(night: &str) -> u64 {
     let mut values = 0;
     for line in night.lines() {
@@ -104,8 +105,8 @@ pub(crate) fn typed(night: &str) -> u64 {
     values
 }
 
-/// The whole of `windrode replay`, as it stands: parse, intake, watch, alert desk; anchored from
-/// the tenth second on. The number of lines, and of events.
+/// The whole of `windrode replay`: parse, intake, watch, alert desk; anchored from the tenth second
+/// on. Returns the number of lines and of events.
 pub(crate) fn whole(night: &'static str) -> (u64, u64) {
     let options = ReplayOptions {
         settings: WatchSettings {

@@ -1,10 +1,10 @@
 //! How fast a recording goes through the watch, against typed parsing alone.
 //!
-//! `cargo bench --bench replay` measures both on the same lines in the same run and prints the
-//! ratio: the share of typed parsing's speed that is left when everything else is done too. The
-//! aim is a half and more, on two cores: a replay reads on one and judges on the other, typed parsing
-//! has one. On a shared machine the two are run in turns and the medians compared,
-//! so that what slows one slows the other.
+//! `cargo bench --bench replay` measures both on the same lines in the same run and prints the ratio:
+//! the share of typed parsing's speed that remains when everything else is done too. The aim is a
+//! half or more on two cores: a replay reads on one and judges on the other, typed parsing has one.
+//! On a shared machine the two run alternately and the medians are compared, so that a slowdown
+//! affects both.
 
 #![allow(
     clippy::disallowed_methods,

@@ -3,9 +3,9 @@
 //
 //   deploy/tides/build.mjs [VERSION]      the version that was used last when none is given
 //
-// The package is installed into a folder under the system's temporary one, without any install script. Only records
-// in the public domain or under CC BY are kept; README.md beside this says which, what is changed and what it costs.
-// The same version gives the same file, byte for byte. Wants Node 20 and npm.
+// The package is installed into a temporary folder, without running any install script. Only records in the public
+// domain or under CC BY are kept; README.md in this folder says which, what is changed and what that costs. The same
+// version gives the same file, byte for byte. Needs Node 20 and npm.
 
 import { execFileSync } from "node:child_process";
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
@@ -18,25 +18,25 @@ const here = dirname(fileURLToPath(import.meta.url));
 const version = process.argv[2] ?? "0.10.20260924";
 const PACKAGE = "@neaps/tide-database";
 
-// Names as src/tide/constituents.rs has them, by the names of the sources.
+// Names in src/tide/constituents.rs, by the names of the sources.
 const NAMES = {
   LAMBDA2: "LAM2", lambda2: "LAM2", RHO1: "RHO", rho1: "RHO", sigma1: "SGM", SIGMA1: "SGM", eps2: "EP2",
   mu2: "MU2", nu2: "NU2", eta2: "ETA2", Mm: "MM", Mf: "MF", Ssa: "SSA", "M(KS)2": "MB2", alpha2: "MA2", SA_KV: "SA",
   "3MNS10": "3MSN10", pi1: "PI1", psi1: "PSI1", phi1: "PHI1", tau1: "TAU1", theta1: "THETA1",
 };
-// The sun's perigee, degrees, in the middle of the years that were analysed.
+// The sun's perigee, degrees, in the middle of the analysed years.
 const PERIGEE = 283.0;
 // Degrees that turn a source's phase into that of our argument. README.md says how each was found.
 const TURNS = {
   ticon: { M1: 90, "2MK5": 90, "2MO5": -90, SGM: 180 },
   kartverket: { SA_KV: PERIGEE, "M(KS)2": PERIGEE, alpha2: 180 - PERIGEE },
 };
-// What the source means by these could not be made sure of, so they are left out.
+// The source's meaning of these could not be confirmed, so they are left out.
 const UNSETTLED = {
   ticon: ["3L2", "3N2", "T3", "R3"],
   kartverket: ["S1_KV", "OQ2_KV", "gamma2", "BET1"],
 };
-// Metres. Less than this is not kept: NOAA prints no smaller ones.
+// Metres. Smaller values are not kept: NOAA prints none.
 const LEAST = 0.0005;
 
 const known = new Set(
@@ -71,7 +71,7 @@ const lines = [];
 const clean = (text) => (text ?? "").replace(/\s+/g, " ").trim();
 const fixed = (value, digits) => String(Number(value.toFixed(digits)));
 
-// A secondary station's own record repeats the constants of its standard place; what is its own are the differences.
+// A secondary station's own record repeats the constants of its standard port; only the differences are its own.
 const kept = stations.filter((s) => s.kind === "tide" && sourceOf(s));
 const standard = new Set(kept.filter((s) => !s.offsets).map((s) => s.id));
 kept.sort((a, b) => (a.id < b.id ? -1 : 1));

@@ -1,8 +1,8 @@
-//! What an alert of one hazard is about, where one hazard has several causes that can stand together.
+//! What an alert of one hazard is about, for hazards that can have several causes at the same time.
 //!
-//! A cause is an identity and not a sentence: the words of a cause hold live numbers and change all the
-//! time. Who acknowledged a low battery knows of it at 11.5 V and at 11.6 V, and wants to hear that the
-//! disk fails as well. Only causes that can sound are told apart here; what is merely shown has none.
+//! A cause is an identity and not a sentence, because the sentence contains live numbers and changes all the time. A
+//! person who acknowledged a low battery at 11.5 V knows about it at 11.6 V too, but wants to hear that the disk
+//! fails as well. Only causes that can sound are distinguished here; a condition that is merely shown has none.
 
 use std::time::Duration;
 
@@ -21,10 +21,10 @@ pub enum Cause {
     Phones,
     /// The house battery is low.
     Battery,
-    /// Somebody changed the watch, by the number of the change: each is one of its own.
+    /// Somebody changed the watch; the number of the change, because each change is a cause of its own.
     Changed(u64),
-    /// Another vessel, by the number that the watch gave her, and whether she is an alarm: who acknowledged a warning
-    /// about her does not know that yet.
+    /// Another vessel: the number that the watch gave her, and whether she is an alarm. A person who acknowledged a
+    /// warning about her does not yet know about an alarm.
     Neighbour {
         /// Her number.
         number: u32,
@@ -33,7 +33,7 @@ pub enum Cause {
     },
 }
 
-/// The causes that are known of an alert.
+/// The known causes of an alert.
 #[derive(Clone, Debug, Default)]
 pub struct Causes {
     known: Vec<Known>,
@@ -46,8 +46,8 @@ struct Known {
 }
 
 impl Causes {
-    /// Takes the causes that stand. Returns whether one of them is new. One that is gone for less than
-    /// `hold` is still known: it may flicker.
+    /// Takes the causes that stand now. Returns whether one of them is new. A cause that has been absent for less
+    /// than `hold` is still known, because it may flicker.
     pub fn take(&mut self, now: Tick, causes: &[Cause], hold: Duration) -> bool {
         self.known
             .retain(|known| known.gone_since.is_none_or(|at| now.since(at) < hold));
@@ -76,18 +76,18 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_cause_is_new_once_and_again_when_it_was_gone_for_long() {
+    fn a_cause_is_new_once_and_again_after_a_long_absence() {
         let mut causes = Causes::default();
         let hold = Duration::from_secs(10);
         let at = Tick::from_secs;
         assert!(causes.take(at(0), &[Cause::Battery], hold));
         assert!(!causes.take(at(1), &[Cause::Battery], hold));
         assert!(causes.take(at(2), &[Cause::Battery, Cause::Phones], hold));
-        // Away for five seconds.
+        // Absent for five seconds.
         assert!(!causes.take(at(3), &[Cause::Phones], hold));
         assert!(!causes.take(at(6), &[Cause::Phones, Cause::Battery], hold));
         assert!(!causes.take(at(15), &[Cause::Phones], hold));
-        // Away for ten.
+        // Absent for ten.
         assert!(causes.take(at(25), &[Cause::Phones, Cause::Battery], hold));
         assert!(causes.take(at(26), &[Cause::Changed(1)], hold));
         assert!(causes.take(at(27), &[Cause::Changed(2)], hold));

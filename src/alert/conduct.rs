@@ -1,4 +1,4 @@
-//! The conduct of alerts: what becomes of one alert when something happens, as one pure function.
+//! The conduct of alerts: one pure function that decides what happens to an alert on each event.
 //!
 //! After IMO MSC.302(87) and IEC 62923-1:
 //!
@@ -14,35 +14,33 @@
 //! active-acknowledged, and to normal when its condition goes. ² A caution to normal. ³ Not an
 //! emergency alarm (the silence is refused).
 //!
-//! "Graver" is a higher priority, or, once somebody has acknowledged it, a severity worse than the
-//! one they acknowledged by a step that depends on the hazard: who acknowledged a drag of 10 m
-//! wants to hear of 20 m, who acknowledged 0.4 m under the keel of 0.2 m. Another
-//! [cause](crate::alert::cause) under the same name is another situation; other words are not.
+//! "Graver" is a higher priority, or, once somebody has acknowledged the alert, a severity worse than the acknowledged
+//! one by a step that depends on the hazard: a person who acknowledged a drag of 10 m wants to hear of 20 m, and a
+//! person who acknowledged 0.4 m under the keel wants to hear of 0.2 m. Another [cause](crate::alert::cause) under the
+//! same name is another situation; other words are not.
 //!
-//! Sources: the silence of 30 s and its end, MSC.302(87) 7.3.5; a warning that nobody answers
-//! becomes an alarm, 6.2.2, within a time the user sets and that is 5 min at most (from memory);
-//! at most one alert for one situation, 5.2. Ours, because the standards leave it to the
-//! equipment or speak of a bridge with somebody on it: the re-raise on worsening; that an alert
-//! whose condition has gone is kept until seen for warnings too (the crew slept); that every
-//! alert which sounds is repeated, since a phone or a display may have missed it.
+//! Sources: the silence of 30 s and its end, MSC.302(87) 7.3.5; a warning that nobody answers becomes an alarm, 6.2.2,
+//! within a time that the user sets, at most 5 min (from memory); at most one alert for one situation, 5.2. Three rules
+//! are our own, because the standards leave them to the equipment or assume a manned bridge: an alert that gets worse
+//! is raised again; an alert whose condition has gone is kept until it is seen, warnings included (the crew slept); and
+//! every alert that sounds is repeated, since a phone or a display may have missed it.
 
 use std::fmt;
 
 use crate::alert::hazard::{AlertState, Hazard, Priority};
 
-/// One alert as it stands before something happens.
+/// One alert before an event.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Standing {
-    /// Which.
+    /// The hazard.
     pub hazard: Hazard,
-    /// How far it is dealt with.
+    /// Its state.
     pub state: AlertState,
-    /// How grave it is told to be.
+    /// The priority that is reported.
     pub priority: Priority,
     /// It is reported as graver than it was found, because nobody answered.
     pub escalated: bool,
-    /// How bad it was when it was raised or acknowledged; `None` when the next judgement is the
-    /// measure.
+    /// The severity when it was raised or acknowledged; `None` if the next judgement sets the measure.
     pub measure: Option<f64>,
 }
 
@@ -51,26 +49,26 @@ pub struct Standing {
 pub enum Happened {
     /// The condition stands.
     Stands {
-        /// As grave as this.
+        /// Its priority.
         priority: Priority,
-        /// As bad as this, in the hazard's own measure.
+        /// Its severity, in the hazard's own measure.
         severity: f64,
         /// It has a cause that it did not have before.
         another_cause: bool,
-        /// In words that are not those told before.
+        /// Its words differ from those reported before.
         reworded: bool,
     },
     /// The condition has gone.
     Gone,
-    /// Another alert tells the same situation, and tells more.
+    /// Another alert reports the same situation, and in more detail.
     Covered,
-    /// Somebody acknowledged it; the condition was last found this grave.
+    /// Somebody acknowledged it; the priority as last found.
     Acknowledged(Priority),
-    /// Somebody wants its sound held.
+    /// Somebody silenced it.
     Silenced,
-    /// The silence has run out.
+    /// The silence has ended.
     SilenceOver,
-    /// It sounds and is reported once more.
+    /// It sounds and is due to be reported once more.
     Repeated,
     /// Nobody has answered for too long.
     NotAnswered,
@@ -78,20 +76,20 @@ pub enum Happened {
     WatchEnded,
 }
 
-/// What becomes of it.
+/// The result for the alert.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Decision {
-    /// How far it is dealt with now.
+    /// Its new state.
     pub state: AlertState,
-    /// How grave it is told to be now.
+    /// The priority that is now reported.
     pub priority: Priority,
     /// It is reported as graver than it was found.
     pub escalated: bool,
-    /// What is reported, and why; `None` when nothing is.
+    /// What is reported, and why; `None` if nothing is.
     pub told: Option<(Change, Reason)>,
 }
 
-/// What became of a finding or of a person's act.
+/// The kind of change that is reported.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Change {
     /// Raised, or raised again because it is graver.
@@ -100,22 +98,22 @@ pub enum Change {
     Cleared,
     /// Somebody acknowledged it.
     Acknowledged,
-    /// Its sound is held.
+    /// It was silenced.
     Silenced,
-    /// The silence has run out.
+    /// The silence has ended.
     SoundsAgain,
-    /// Told once more, because nobody has answered.
+    /// Reported once more, because nobody has answered.
     Repeated,
     /// Less grave than before, or new words.
     Reworded,
 }
 
-/// Why.
+/// The reason for a change.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Reason {
     /// The condition was not there before.
     Arose,
-    /// It had gone and is back before anybody saw it.
+    /// It had gone and came back before anybody saw it.
     CameBack,
     /// Its priority is higher than before.
     Graver,
@@ -123,19 +121,19 @@ pub enum Reason {
     WorseThanAcknowledged,
     /// Another cause under the same name.
     AnotherCause,
-    /// A warning that nobody answered.
+    /// Nobody answered the warning.
     NotAnswered,
     /// Its priority is lower than before.
     LessGrave,
     /// The condition has gone.
     Went,
-    /// Another alert tells the same situation.
+    /// Another alert reports the same situation.
     Covered,
     /// Somebody acknowledged it.
     Acknowledged,
-    /// Somebody held its sound.
+    /// Somebody silenced it.
     Silenced,
-    /// 30 s have passed since.
+    /// 30 s have passed since it was silenced.
     SilenceOver,
     /// It sounds, and nobody has answered yet.
     StillUnanswered,
@@ -173,7 +171,7 @@ pub enum DeskRefusal {
     /// There is no such alert.
     #[error("there is no alert to acknowledge or silence")]
     Nothing,
-    /// All of it is acknowledged already.
+    /// Every such alert is already acknowledged.
     #[error("it is acknowledged already")]
     Already,
     /// An emergency alarm cannot be silenced.
@@ -181,7 +179,7 @@ pub enum DeskRefusal {
     Emergency,
 }
 
-/// Decides. The table above, and nothing else.
+/// Decides by the table above, and by nothing else.
 pub fn decide(before: &Standing, happened: Happened) -> Result<Decision, DeskRefusal> {
     use AlertState::{
         ActiveAcknowledged, ActiveSilenced, ActiveUnacknowledged, Normal, RectifiedUnacknowledged,
@@ -258,7 +256,7 @@ pub fn decide(before: &Standing, happened: Happened) -> Result<Decision, DeskRef
         (Happened::WatchEnded, ActiveUnacknowledged | ActiveSilenced | ActiveAcknowledged) => {
             to(Normal, Change::Cleared, Reason::WatchEnded)
         }
-        // Told as cleared when it was over.
+        // It was reported as cleared when the condition went.
         (Happened::WatchEnded, RectifiedUnacknowledged) => {
             to(Normal, Change::Reworded, Reason::WatchEnded)
         }
@@ -274,7 +272,7 @@ pub fn decide(before: &Standing, happened: Happened) -> Result<Decision, DeskRef
     })
 }
 
-/// The condition stands: is that news?
+/// The condition stands: decides whether that is news.
 fn stands(
     before: &Standing,
     found: Priority,
@@ -293,8 +291,7 @@ fn stands(
         escalated: false,
         told: Some((Change::Raised, reason)),
     };
-    // Nobody answered it: told as an alarm until somebody does, unless it has become less than a
-    // warning.
+    // Nobody answered it: it is reported as an alarm until somebody does, unless it has become less than a warning.
     let escalated = before.escalated && found >= Priority::Warning;
     let priority = if escalated {
         found.max(Priority::Alarm)
@@ -315,7 +312,7 @@ fn stands(
         _ if worse => raised(Reason::WorseThanAcknowledged),
         _ if another => raised(Reason::AnotherCause),
         state => Decision {
-            // No longer grave enough to be acknowledged.
+            // It is no longer grave enough to need an acknowledgement.
             state: if caution {
                 AlertState::ActiveAcknowledged
             } else {

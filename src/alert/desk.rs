@@ -1,16 +1,16 @@
-//! The alert desk: one alert for each hazard, from raised to seen to by a person.
+//! The alert desk: one alert for each hazard, from the raise until a person has dealt with it.
 //!
-//! What becomes of an alert is decided in [`conduct`](crate::alert::conduct); the desk holds the
-//! alerts, knows when something is due, and tells what changed. Beside the conduct:
+//! [`conduct`](crate::alert::conduct) decides what happens to an alert; the desk holds the alerts, tracks
+//! what is due, and reports what changed. In addition to the conduct:
 //!
-//! - A condition must have gone for [`CLEAR_HOLD`] before its alert is cleared, so that one that
-//!   flickers at its threshold is one alert and not a dozen. Each judgement has a hysteresis of
-//!   its own as well.
+//! - A condition must have gone for [`CLEAR_HOLD`] before its alert is cleared, so that a condition that
+//!   flickers at its threshold is one alert and not a dozen. Each judgement also has its own
+//!   hysteresis.
 //! - An alert that sounds is reported again every [`DeskSettings::repeat`], and a warning that nobody
 //!   answers for [`DeskSettings::answer_within`] becomes an alarm.
-//! - Each raise counts up a number that goes with the alert, so that a display whose
+//! - Each raise increments a number that is sent with the alert, so that a display whose
 //!   acknowledgement is sticky can tell a new raise from the old one; each repetition and
-//!   escalation counts up another, as the ALF sentence of IEC 61162-1 wants it.
+//!   escalation increments another, as the ALF sentence of IEC 61162-1 requires.
 
 use std::cmp::Reverse;
 use std::time::Duration;
@@ -23,23 +23,23 @@ use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
 use crate::speech::{Sentence, Wording};
 use crate::time::{Now, Tick};
 
-/// A condition that stands. A judgement hands it out with a sentence, the desk keeps it in words.
+/// A condition that stands. A judgement gives it a sentence; the desk keeps it in words.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding<Words = String> {
-    /// How grave.
+    /// The priority.
     pub priority: Priority,
-    /// How bad in numbers that can be compared (metres, say); zero where there is none.
+    /// The severity as a comparable number (metres, for example); zero if there is none.
     pub severity: f64,
-    /// What it is about, where the hazard has several causes that sound.
+    /// The cause, for hazards with several causes that sound.
     pub causes: Vec<Cause>,
-    /// For people.
+    /// The text for people.
     pub message: Words,
     /// The numbers behind it.
     pub evidence: serde_json::Map<String, serde_json::Value>,
 }
 
 impl Finding<Sentence> {
-    /// In words, for this crew.
+    /// The same in words, in the crew's language.
     #[must_use]
     pub fn said(self, say: &Wording) -> Finding {
         Finding {
@@ -52,7 +52,7 @@ impl Finding<Sentence> {
     }
 }
 
-/// The settings of the desk, each named by its key in the configuration; windrode.toml(5) has more.
+/// The settings of the desk, each with its key in the configuration; windrode.toml(5) has more.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct DeskSettings {
     /// `alerts.repeat`.
@@ -73,18 +73,17 @@ impl Default for DeskSettings {
 /// One alert that changed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Told {
-    /// As it is now.
+    /// The alert as it is now.
     pub view: AlertView,
     /// What happened.
     pub change: Change,
-    /// Why.
+    /// The reason.
     pub reason: Reason,
     /// The numbers behind it.
     pub evidence: serde_json::Map<String, serde_json::Value>,
 }
 
-/// The desk. `set` and the persons' acts change it; changed alerts are taken from it by
-/// [`Desk::poll_change`].
+/// The desk. `set` and people's acts change it; [`Desk::poll_change`] returns the changed alerts.
 #[derive(Clone, Debug, Default)]
 pub struct Desk {
     settings: DeskSettings,
@@ -97,7 +96,7 @@ pub struct Desk {
 struct Alert {
     view: AlertView,
     evidence: serde_json::Map<String, serde_json::Value>,
-    /// As it was last found.
+    /// The condition as last found.
     found: Priority,
     /// `None` until it is judged for the first time after a restart.
     severity: Option<f64>,
@@ -111,7 +110,7 @@ struct Alert {
 }
 
 impl Desk {
-    /// With nothing on it.
+    /// An empty desk.
     #[must_use]
     pub fn new(settings: DeskSettings) -> Self {
         Self {
@@ -120,9 +119,9 @@ impl Desk {
         }
     }
 
-    /// With alerts that stood before a restart: as they were, but what was silenced sounds, and
-    /// each counts as a new raise, so that every display shows it afresh. The time a warning may
-    /// go unanswered begins again.
+    /// Restores the alerts that stood before a restart. They are unchanged, except that silenced alerts
+    /// sound again, and each counts as a new raise, so that every display shows it again. The time that a
+    /// warning may go unanswered starts again.
     #[must_use]
     pub fn restored(
         now: Now,
@@ -162,7 +161,7 @@ impl Desk {
         desk
     }
 
-    /// States whether the condition stands, and how. To be called as often as it is judged.
+    /// Sets whether the condition stands, and how. Call it after each judgement.
     pub fn set(&mut self, now: Now, hazard: Hazard, finding: Option<Finding>) {
         match finding {
             Some(finding) => self.stands(now, hazard, finding),
@@ -170,7 +169,7 @@ impl Desk {
         }
     }
 
-    /// Another alert tells the same situation and tells more: this one steps back.
+    /// Another alert reports the same situation in more detail: this one steps back.
     pub fn cover(&mut self, now: Now, hazard: Hazard) {
         if let Some(index) = self.index(hazard) {
             let _ = self.apply(now, index, Happened::Covered);
@@ -182,12 +181,12 @@ impl Desk {
         self.act(now, hazard, |alert| Happened::Acknowledged(alert.found))
     }
 
-    /// Somebody wants the sound held: of one alert, or of all.
+    /// Somebody silences one alert, or all.
     pub fn silence(&mut self, now: Now, hazard: Option<Hazard>) -> Result<usize, DeskRefusal> {
         self.act(now, hazard, |_| Happened::Silenced)
     }
 
-    /// Lets silences run out, repeats what sounds, and escalates what nobody answers.
+    /// Ends silences that ran out, repeats what sounds, and escalates warnings that nobody answers.
     pub fn handle_timeout(&mut self, now: Now) {
         for index in 0..self.alerts.len() {
             let due = |at: Option<Tick>| at.is_some_and(|at| at <= now.tick);
@@ -222,7 +221,7 @@ impl Desk {
         })
     }
 
-    /// Every alert that is not normal: gravest first, and among equals what nobody has acknowledged first.
+    /// Every alert that is not normal: the gravest first, and unacknowledged ones first among equals.
     #[must_use]
     pub fn standing(&self) -> Vec<AlertView> {
         let mut views: Vec<_> = self
@@ -247,14 +246,14 @@ impl Desk {
             .map_or(AlertState::Normal, |index| self.alerts[index].view.state)
     }
 
-    /// How grave one alert is told to be, while its condition stands.
+    /// The priority that is reported for one alert, while its condition stands.
     #[must_use]
     pub fn told(&self, hazard: Hazard) -> Option<Priority> {
         let view = &self.alerts[self.index(hazard)?].view;
         view.state.is_active().then_some(view.priority)
     }
 
-    /// How bad each alert was when it was acknowledged, to be kept over a restart.
+    /// The severity of each alert when it was acknowledged, to be kept over a restart.
     #[must_use]
     pub fn measures(&self) -> Vec<(Hazard, f64)> {
         self.alerts
@@ -264,21 +263,21 @@ impl Desk {
             .collect()
     }
 
-    /// What is bad is calculated from another mark or rode now: the next judgement is the measure.
+    /// The severity is now calculated from another mark or rode: the next judgement sets the measure.
     pub fn measure_anew(&mut self, hazard: Hazard) {
         if let Some(index) = self.index(hazard) {
             self.alerts[index].measure = None;
         }
     }
 
-    /// The last raise number given out.
+    /// The last raise number used.
     #[must_use]
     pub const fn raises(&self) -> u64 {
         self.raises
     }
 
-    /// The watch has ended: what is over goes to normal, seen or not, and of what stands all but
-    /// what is to be kept.
+    /// The watch has ended: alerts whose condition has gone become normal, seen or not; so do the others,
+    /// except those to be kept.
     pub fn dismiss(&mut self, now: Now, keep: impl Fn(Hazard) -> bool) {
         for index in 0..self.alerts.len() {
             let alert = &self.alerts[index];
@@ -289,7 +288,7 @@ impl Desk {
         }
     }
 
-    /// Shows an alert again, unchanged: a display holds less than we do.
+    /// Shows an alert again, unchanged, because a display has an older state.
     pub fn show_again(&mut self, hazard: Hazard) {
         if self.state(hazard) != AlertState::Normal {
             self.changes.push((hazard, Change::Reworded, Reason::Words));
@@ -302,7 +301,7 @@ impl Desk {
             self.alerts.len() - 1
         });
         let alert = &mut self.alerts[index];
-        // Restored, or calculated again: the first judgement sets the measure.
+        // Restored or calculated again: the first judgement sets the measure.
         alert.measure.get_or_insert(finding.severity);
         alert.gone_since = None;
         alert.found = finding.priority;
@@ -313,11 +312,11 @@ impl Desk {
         let happened = Happened::Stands {
             priority: finding.priority,
             severity: finding.severity,
-            // Another cause is reported at once, new numbers no more often than people can read.
+            // Another cause is reported at once, new numbers only as often as people can read them.
             another_cause,
             reworded: other_words && (another_cause || now.tick.since(alert.reworded_at) >= REWORD),
         };
-        // A condition that stands is refused nothing.
+        // Setting a condition is never refused.
         if let Ok(Decision { told: Some(_), .. }) = self.apply(now, index, happened) {
             self.alerts[index].view.message = finding.message;
             self.alerts[index].reworded_at = now.tick;
@@ -338,7 +337,7 @@ impl Desk {
         }
     }
 
-    /// What a person does with one alert, or with all. Refused only when it changes none.
+    /// A person's act on one alert, or on all. Refused only if it changes none.
     fn act(
         &mut self,
         now: Now,
@@ -363,7 +362,7 @@ impl Desk {
         if done == 0 { Err(refusal) } else { Ok(done) }
     }
 
-    /// Decides, and carries the decision out.
+    /// Decides, and applies the decision.
     fn apply(
         &mut self,
         now: Now,
@@ -417,7 +416,7 @@ impl Desk {
             }
             self.changes.push((hazard, change, reason));
         }
-        // Whatever has run its course must not run again.
+        // A timer that has run out must not run again.
         if alert.view.state != AlertState::ActiveSilenced {
             alert.silent_until = None;
         }
@@ -472,12 +471,12 @@ impl Alert {
     }
 }
 
-/// MSC.302(87) 7.3.5: an alarm not acknowledged within 30 s of being silenced sounds again.
+/// MSC.302(87) 7.3.5: an alarm that is not acknowledged within 30 s of being silenced sounds again.
 pub const SILENCE: Duration = Duration::from_secs(30);
-/// How long a condition must have gone before its alert is cleared. Chosen: longer than any
-/// single wrong reading, shorter than anybody waits before looking again.
+/// How long a condition must have gone before its alert is cleared. Chosen: longer than any single wrong
+/// reading, shorter than anybody waits before checking again.
 pub const CLEAR_HOLD: Duration = Duration::from_secs(10);
-/// New words of a standing alert go out no more often than this.
+/// New words of a standing alert are reported no more often than this.
 const REWORD: Duration = Duration::from_secs(10);
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
-//! The words of the alert desk: what can be wrong, how bad it is, and how far it is dealt with.
+//! The terms of the alert desk: hazards, priorities and states.
 //!
-//! Priorities are those of IMO MSC.302(87) 6.1.1, states those of IEC 62923-1 (the letters of
-//! the ALF sentence of IEC 61162-1 stand beside each).
+//! Priorities are those of IMO MSC.302(87) 6.1.1, states those of IEC 62923-1 (each with its letter in the ALF sentence
+//! of IEC 61162-1).
 
 use std::fmt;
 use std::str::FromStr;
@@ -18,17 +18,17 @@ pub enum Hazard {
     Dragging,
     /// The boat is outside the swinging circle.
     SwingExceeded,
-    /// The wind has gone round since the anchor was set.
+    /// The wind has shifted since the anchor was set.
     WindShift,
-    /// It blows hard.
+    /// The wind is strong.
     WindStrength,
-    /// The water under the keel is, or will be, too little.
+    /// There is, or will be, too little water under the keel.
     Shoaling,
-    /// The scope is, or will be, less than wanted.
+    /// The scope is, or will be, too small.
     ScopeShort,
     /// There is no usable fix.
     Position,
-    /// Nothing, or nothing fresh, arrives from the data server, or it does not take what we say.
+    /// The data server sends nothing, or nothing fresh, or does not take what we send.
     DataLink,
     /// windrode itself is impaired.
     Watch,
@@ -54,12 +54,12 @@ impl Hazard {
         Self::ScopeShort,
     ];
 
-    /// From which severity on an alert acknowledged at another is worse enough to wake somebody
-    /// again; `None` where there is no worse. Severities are metres moved or outside, metres short
-    /// of the margin under the keel, minutes blind, thresholds of wind shift that nobody has
-    /// acknowledged, knots above a threshold of the wind's strength, instruments lost. Chosen: the doubled, and no less
-    /// than ten metres or minutes; a hand's breadth of water; another shift of the size that is
-    /// told; ten knots, about two forces; another instrument.
+    /// The severity from which an alert acknowledged at another severity is bad enough to wake somebody again; `None`
+    /// if it cannot get worse. Severities are metres moved or outside, metres short of the margin under the keel,
+    /// minutes without a fix, multiples of the wind-shift threshold that nobody has acknowledged, knots above a
+    /// threshold of wind strength, instruments lost. Chosen: twice the severity, and at least ten metres or minutes
+    /// more; a hand's breadth of water; another shift of the size that is reported; ten knots, about two forces;
+    /// another instrument.
     #[must_use]
     pub fn worse_than(self, acknowledged: f64) -> Option<f64> {
         match self {
@@ -73,26 +73,26 @@ impl Hazard {
         }
     }
 
-    /// The name as it stands in paths and in JSON.
+    /// The name as it appears in paths and in JSON.
     #[must_use]
     pub const fn name(self) -> &'static str {
         self.called().0
     }
 
-    /// What an ALF sentence calls it, in at most 16 characters.
+    /// Its name in an ALF sentence, in at most 16 characters.
     #[must_use]
     pub const fn title(self) -> &'static str {
         self.called().1
     }
 
-    /// The alert identifier of IEC 61162-1, of the range for makers: unique among ours and the same for
-    /// ever, since displays keep it.
+    /// The alert identifier of IEC 61162-1, from the range for manufacturers. It is unique among ours and never
+    /// changes, since displays keep it.
     #[must_use]
     pub const fn identifier(self) -> u32 {
         self.called().2
     }
 
-    /// Name, title and identifier: the one table of them. What the crew calls it stands in the catalogue.
+    /// The one table of names, titles and identifiers. The crew's words for each are in the catalogue.
     #[rustfmt::skip]
     const fn called(self) -> (&'static str, &'static str, u32) {
         match self {
@@ -117,7 +117,7 @@ impl fmt::Display for Hazard {
     }
 }
 
-/// A word that names no hazard.
+/// A word that is not a hazard.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("`{0}` is no hazard; the hazards are {known}", known = known_hazards())]
 pub struct UnknownHazard(pub String);
@@ -151,7 +151,7 @@ pub enum Priority {
 }
 
 impl Priority {
-    /// Every priority, the least first.
+    /// Every priority, from lowest to highest.
     pub const ALL: [Self; 4] = [
         Self::Caution,
         Self::Warning,
@@ -171,30 +171,30 @@ impl Priority {
     }
 }
 
-/// How far an alert is dealt with (IEC 62923-1).
+/// How far a person has dealt with an alert (IEC 62923-1).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum AlertState {
-    /// `V`: the condition stands and nobody has said they know.
+    /// `V`: the condition stands and nobody has acknowledged it.
     ActiveUnacknowledged,
-    /// `S`: the same, its sound held for a short time.
+    /// `S`: the same, silenced for a short time.
     ActiveSilenced,
     /// `A`: the condition stands, somebody is dealing with it.
     ActiveAcknowledged,
-    /// `U`: the condition has gone but nobody has seen that it was there.
+    /// `U`: the condition has gone, but nobody has seen that it was there.
     RectifiedUnacknowledged,
-    /// `N`: nothing to tell.
+    /// `N`: nothing to report.
     Normal,
 }
 
 impl AlertState {
-    /// Should it be heard?
+    /// Whether it should be heard.
     #[must_use]
     pub const fn sounds(self) -> bool {
         matches!(self, Self::ActiveUnacknowledged)
     }
 
-    /// Does the condition stand?
+    /// Whether the condition stands.
     #[must_use]
     pub const fn is_active(self) -> bool {
         matches!(
@@ -204,28 +204,28 @@ impl AlertState {
     }
 }
 
-/// One hazard as displays and phones are to show it.
+/// One alert as displays and phones show it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct AlertView {
-    /// Which.
+    /// The hazard.
     pub hazard: Hazard,
-    /// How grave; of a normal alert, how grave it last was.
+    /// The priority; for a normal alert, the last one it had.
     pub priority: Priority,
-    /// How far it is dealt with.
+    /// The state.
     pub state: AlertState,
-    /// For people: the hazard, the number, what to look at.
+    /// The text for people: the hazard, the number, what to check.
     pub message: String,
-    /// Since when it stands.
+    /// Since when it has stood.
     pub since: Timestamp,
-    /// Counts each time the alert is raised or made graver: the displays' sticky
-    /// acknowledgement of an earlier raise must be undone when this changes.
+    /// Incremented each time the alert is raised or gets graver: when this changes, the displays' sticky
+    /// acknowledgement of an earlier raise must be reset.
     pub raise: u64,
     /// Counts the repetitions and escalations of this raise (the escalation counter of the ALF
     /// sentence, which writes 9 for more).
     #[serde(default)]
     pub escalation: u32,
-    /// It was found less grave than it is told, and nobody answered.
+    /// It was found less grave than it is reported, and nobody answered.
     #[serde(default)]
     pub escalated: bool,
 }
@@ -279,9 +279,10 @@ mod tests {
         }
     }
 
-    /// The figures of [`Hazard::worse_than`]'s own page, from both sides of where the doubled becomes more than ten.
+    /// The figures in the documentation of [`Hazard::worse_than`], on both sides of the point where doubling adds more
+    /// than ten.
     #[test]
-    fn what_is_worse_than_acknowledged_depends_on_the_hazard() {
+    fn the_step_to_worse_than_acknowledged_depends_on_the_hazard() {
         for hazard in Hazard::ALL {
             let limits = [4.0, 30.0].map(|severity| hazard.worse_than(severity));
             let expected = match hazard {

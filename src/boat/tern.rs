@@ -1,8 +1,8 @@
 //! The yacht "Tern" of demonstrations, measurements and tests: her figures, her berth, and what her
-//! instruments say where somebody puts her.
+//! instruments report at a given position.
 //!
-//! She is moved by hand and obeys no sea; a boat that does is in [`crate::rehearse::boat`]. What
-//! lies here are invented data and plain geometry, and nothing in it is random.
+//! The caller moves her; no forces act on her. The simulated boat that moves by herself is in
+//! [`crate::rehearse::boat`]. Everything here is invented data and plain geometry; nothing is random.
 
 use super::BoatFigures;
 use crate::geodesy::{Offset, Plane, Position};
@@ -25,22 +25,22 @@ pub fn figures() -> BoatFigures {
     }
 }
 
-/// She and the weather at one moment.
+/// The boat and the weather at one moment.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Tern {
-    /// The bow roller, from the berth.
+    /// Position of the bow roller, from the berth.
     pub roller: Offset,
-    /// Where the bow points.
+    /// Heading.
     pub heading: Bearing,
-    /// Over the ground.
+    /// Speed and direction over the ground.
     pub speed: Speed,
-    /// Where the true wind comes from.
+    /// Direction the true wind comes from.
     pub wind_from: Bearing,
-    /// Of the true wind.
+    /// True wind speed.
     pub wind_speed: Speed,
-    /// Of the water.
+    /// Depth of the water.
     pub depth: Metres,
-    /// Of the engine, where it speaks.
+    /// Engine revolutions, if the engine reports.
     pub revolutions: Option<Hertz>,
 }
 
@@ -60,20 +60,20 @@ impl Tern {
         }
     }
 
-    /// Puts the roller so far down-wind of the berth, the bow to the wind.
+    /// Puts the roller this far down-wind of the berth, with the bow to the wind.
     pub fn lie(&mut self, distance: Metres) {
         self.heading = self.wind_from;
         self.roller = Offset::polar(self.wind_from.reversed(), distance);
     }
 
-    /// The antenna, from the berth.
+    /// Position of the antenna, from the berth.
     #[must_use]
     pub fn antenna(&self) -> Offset {
         self.roller + Offset::polar(self.heading.reversed(), ANTENNA)
     }
 
-    /// What her instruments say. The count of readings moves the last digits of the fix by less
-    /// than a centimetre: those of a real receiver never rest.
+    /// Her instruments' readings. The count of readings changes the last digits of the fix by less than a
+    /// centimetre, as the digits of a real receiver never rest.
     #[must_use]
     pub fn facts(&self, count: u64) -> Vec<Fact> {
         let hair = Offset {
@@ -118,7 +118,7 @@ mod tests {
         let (first, next) = (fix(1).unwrap(), fix(2).unwrap());
         assert!((BERTH.distance_to(first).get() - 39.1).abs() < 0.02);
         assert!((BERTH.bearing_to(first).degrees() - 45.0).abs() < 0.1);
-        // Two readings are never the same to the last digit.
+        // No two readings are equal to the last digit.
         assert_ne!(first, next);
     }
 }

@@ -1,10 +1,10 @@
-//! A cell: what was read, cut into pieces small enough to be loaded and judged by area.
+//! A cell: the objects that were read, cut into pieces small enough to be loaded and judged by area.
 //!
-//! **Method.** An area of more than [`MOST_POINTS`] points is halved across its longer side, again and again, by a
-//! library's intersection with a box. The pieces share sides and nothing else, so areas add up; a side that a cut made lies
-//! within the area, so it is never nearer to a place outside than the true boundary. Lines are parted at their points.
-//! **Weakness.** Where a cut meets a side, its end is rounded to the grid: a centimetre.
-//! **Test**: `pieces_add_up_to_the_area_they_were_cut_from`.
+//! **Method.** An area of more than [`MOST_POINTS`] points is halved across its longer side, repeatedly, by a library's
+//! intersection with a box. The pieces share sides and nothing else, so areas add up. A side that a cut made lies
+//! within the area, so it is never nearer to a place outside than the true boundary. Lines are split at their points.
+//! **Weakness.** Where a cut meets a side, its end is rounded to the grid: a centimetre. **Test**:
+//! `pieces_add_up_to_the_area_they_were_cut_from`.
 
 use geo::{BooleanOps as _, Coord, LineString, MultiPolygon, Polygon, Rect};
 use serde::{Deserialize, Serialize};
@@ -20,38 +20,38 @@ pub struct Piece {
     /// The object's number within the cell; pieces of one object have the same.
     #[serde(rename = "f")]
     pub feature: u32,
-    /// What the chart says.
+    /// The object: what the chart says.
     #[serde(rename = "o")]
     pub object: Object,
-    /// Where.
+    /// The shape: where it lies.
     #[serde(rename = "g")]
     pub shape: Shape,
 }
 
-/// A cell, ready to be kept or used.
+/// A cell, ready to be stored or used.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cell {
-    /// What it says of itself.
+    /// The cell's description of itself.
     pub about: About,
     /// All pieces.
     pub pieces: Vec<Piece>,
 }
 
-/// A cell that says nothing to a boat at anchor.
+/// A cell without anything that matters to a boat at anchor.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum CellError {
-    /// Neither depth nor land nor danger.
+    /// The file has neither depth nor land nor danger.
     #[error("`{0}` has neither depth areas nor land; a chart needs DEPARE, DRGARE or LNDARE")]
     Empty(String),
 }
 
-/// Points of one piece. Chosen: judging a circle touches some dozen pieces.
+/// The largest number of points in a piece. Chosen: judging a circle then reads a few dozen pieces.
 const MOST_POINTS: usize = 128;
-/// Each halving takes a bit off an extent of 31 bits.
+/// Each halving reduces an extent of 31 bits by one bit.
 const MOST_CUTS: u32 = 40;
 
 impl Cell {
-    /// Cuts what was read into pieces. Objects whose outline the library finds empty are counted in `faults`.
+    /// Cuts the objects into pieces. Objects whose outline is empty for the library are counted in `faults`.
     pub fn of(reading: Reading, faults: &mut Faults) -> Result<Self, CellError> {
         let mut about = reading.about;
         let skin = |object: &Object| object.class.is_skin();
@@ -91,7 +91,7 @@ impl Cell {
         Ok(Self { about, pieces })
     }
 
-    /// The pieces in groups that lie together, each with its extent: what is kept and loaded as one.
+    /// The pieces in groups that lie together, each with its extent: a group is stored and loaded as one.
     #[must_use]
     pub fn blocks(&self) -> Vec<(Extent, Vec<&Piece>)> {
         let placed: Vec<(Extent, &Piece)> = self
@@ -105,7 +105,7 @@ impl Cell {
     }
 }
 
-/// Points of one block, and pieces: some 40 kB when packed out.
+/// The largest number of points, and of pieces, in a block: about 40 kB unpacked.
 const BLOCK: usize = 4096;
 const BLOCK_PIECES: usize = 512;
 
@@ -205,7 +205,7 @@ fn polygon(rings: &[Path]) -> Polygon {
     Polygon::new(outline, lines.collect())
 }
 
-/// Back onto the grid; what vanishes there is nothing.
+/// Puts the shape back onto the grid; a shape that vanishes there is dropped.
 fn pieces(polygons: MultiPolygon) -> impl Iterator<Item = Vec<Path>> {
     polygons.into_iter().filter_map(|polygon| {
         let (outline, holes) = polygon.into_inner();
@@ -316,7 +316,7 @@ mod tests {
     }
 
     #[test]
-    fn a_file_without_depth_and_land_is_no_chart() {
+    fn a_file_without_depth_and_land_is_not_a_chart() {
         let reading = read("RESARE", Shape::Area(star()));
         assert_eq!(
             Cell::of(reading, &mut Faults::default()),

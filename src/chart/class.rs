@@ -8,7 +8,7 @@ use crate::speech::Sentence;
 
 macro_rules! classes {
     ($($(#[$doc:meta])* $name:ident = $acronym:literal, $code:literal;)*) => {
-        /// A class of object. Codes and acronyms are those of S-57, Appendix A, chapter 1; the words stand in the
+        /// A class of object. Codes and acronyms are those of S-57, Appendix A, chapter 1; the words are in the
         /// catalogues of [`crate::speech`].
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
         pub enum Class {
@@ -16,22 +16,22 @@ macro_rules! classes {
         }
 
         impl Class {
-            /// Every one, in the order of the codes.
+            /// All classes, in the order of their codes.
             pub const ALL: &[Self] = &[$(Self::$name),*];
 
-            /// As S-57 abbreviates it, such as `DEPARE`.
+            /// The acronym in S-57, such as `DEPARE`.
             #[must_use]
             pub const fn acronym(self) -> &'static str {
                 match self { $(Self::$name => $acronym),* }
             }
 
-            /// S-57's number of it, which is `OBJL` of a feature.
+            /// The number in S-57, which is `OBJL` of a feature.
             #[must_use]
             pub const fn code(self) -> u16 {
                 match self { $(Self::$name => $code),* }
             }
 
-            /// What the crew calls it, without an article.
+            /// The crew's word for it, without an article.
             #[must_use]
             pub const fn told(self) -> Sentence {
                 Sentence::name("Class", self.acronym())
@@ -49,7 +49,7 @@ classes! {
     CableArea = "CBLARE", 20;
     /// One cable on the bottom.
     Cable = "CBLSUB", 22;
-    /// Where the mariner must take care.
+    /// An area where the mariner must take care.
     Caution = "CTNARE", 27;
     /// The line between land and sea.
     Coastline = "COALNE", 30;
@@ -57,29 +57,29 @@ classes! {
     Dam = "DAMCON", 38;
     /// An area between two depths.
     DepthArea = "DEPARE", 42;
-    /// A line of one depth.
+    /// A contour: a line of one depth.
     DepthContour = "DEPCNT", 43;
     /// An area dredged to a depth.
     DredgedArea = "DRGARE", 46;
-    /// Where spoil is dumped.
+    /// A dumping ground.
     DumpingGround = "DMPGRD", 48;
-    /// The main way of ships.
+    /// A main shipping route.
     Fairway = "FAIRWY", 51;
     /// Stakes, traps, weirs.
     FishingFacility = "FSHFAC", 55;
     /// A dock that floats.
     FloatingDock = "FLODOC", 57;
-    /// A ship that lies there for good.
+    /// A hulk: a ship that lies there permanently.
     Hulk = "HULKES", 65;
     /// Dry at high water.
     Land = "LNDARE", 71;
-    /// Cages and beds.
+    /// A marine farm: cages and beds.
     MarineFarm = "MARCUL", 82;
-    /// Where the military practises.
+    /// A military practice area.
     MilitaryArea = "MIPARE", 83;
     /// Dolphins, bollards, mooring buoys.
     MooringFacility = "MORFAC", 84;
-    /// Whatever obstructs and is none of the others.
+    /// An obstruction that is none of the others.
     Obstruction = "OBSTRN", 86;
     /// A platform at sea.
     Platform = "OFSPLF", 87;
@@ -89,9 +89,9 @@ classes! {
     PipelineArea = "PIPARE", 92;
     /// One pipe on the bottom.
     Pipeline = "PIPSOL", 94;
-    /// A floating stage.
+    /// A floating landing stage.
     Pontoon = "PONTON", 95;
-    /// Where something is forbidden or restricted.
+    /// An area where something is forbidden or restricted.
     RestrictedArea = "RESARE", 112;
     /// Piers, walls, breakwaters.
     ShoreConstruction = "SLCONS", 122;
@@ -99,18 +99,18 @@ classes! {
     Sounding = "SOUNDG", 129;
     /// A rock under water or awash.
     Rock = "UWTROC", 153;
-    /// Where nobody has surveyed.
+    /// An area that was never surveyed.
     Unsurveyed = "UNSARE", 154;
     /// A wreck.
     Wreck = "WRECKS", 159;
-    /// How far the cell reaches.
+    /// The coverage of the cell.
     Coverage = "M_COVR", 302;
-    /// How good the survey is.
+    /// The quality of the survey.
     SurveyQuality = "M_QUAL", 308;
 }
 
 impl Class {
-    /// By S-57's number or acronym, as `OBJL` gives it; `None` for a class that matters to nobody at anchor.
+    /// By S-57's number or acronym, as `OBJL` gives it; `None` for a class that does not matter at anchor.
     #[must_use]
     pub fn of(text: &str) -> Option<Self> {
         let text = text.trim();
@@ -121,8 +121,9 @@ impl Class {
             .find(|class| code == Some(class.code()) || text.eq_ignore_ascii_case(class.acronym()))
     }
 
-    /// Do areas of this class and the others of its group cover a cell without gap or overlap? S-57, Appendix
-    /// B.1, 4.2: group 1, the skin of the Earth. One of them lies under every place that a cell tells of.
+    /// Whether areas of this class and the others of its group cover a cell without gap or overlap. S-57,
+    /// Appendix B.1, 4.2: group 1, the skin of the Earth. Every place for which a cell has data lies under one of
+    /// them.
     #[must_use]
     pub const fn is_skin(self) -> bool {
         matches!(

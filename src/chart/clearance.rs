@@ -1,12 +1,14 @@
-//! Has she room to swing? A circle, or a sector of it, held against the chart.
+//! Checks whether she has room to swing: compares a circle, or a sector of it, with the chart.
 //!
-//! **Method.** The least depth is the least of all that the chart says anywhere in the circle: the shoaler bound of each
-//! depth area that reaches in (DRVAL1), each sounding, contour, rock, wreck and obstruction. Together with the lowest tide of
-//! the stay it is held against draught and margin. Shares are of the circle's area. The nearest danger is searched for
-//! beyond the circle too. The boat's own soundings ([`super::own`]) count where they are shoaler; they cover no area, so the
-//! shares are the chart's alone. Distances and bearings are geodesics from the centre (Karney).
-//! **Assumptions.** The chart is right. How far it may be wrong is told with each answer (CATZOC), not taken off: where the
-//! survey is poor nothing would ever clear. An object without a depth is dangerous; a place without a depth is not deep.
+//! **Method.** The least depth is the minimum of all depths that the chart gives in the circle: the shoaler bound
+//! (DRVAL1) of each depth area that overlaps it, and each sounding, contour, rock, wreck and obstruction. Together with
+//! the lowest tide of the stay it is compared with draught and margin. Shares are of the circle's area. The search for
+//! the nearest danger extends beyond the circle. The boat's own soundings ([`super::own`]) count where they are
+//! shoaler; they cover no area, so the shares are the chart's alone. Distances and bearings are geodesics from the
+//! centre (Karney).
+//! **Assumptions.** The chart is right. Its possible error is reported with each answer (CATZOC), not subtracted:
+//! otherwise no circle would ever clear where the survey is poor. An object without a depth is dangerous; a place
+//! without a depth is not deep.
 //! **Weakness.** The boat is a point: the circle must hold all of her.
 //! **Source**: IHO S-57, Appendix A and B.1. **Tests**: below; 500 random circles of a real cell against shapely and
 //! pyproj in `tests/peers/charts.rs`.
@@ -33,10 +35,10 @@ pub struct Room {
     between: Option<(Bearing, Bearing)>,
 }
 
-/// A circle that is none.
+/// A circle that cannot be used.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum RoomError {
-    /// Too small or too large to swing in.
+    /// The radius is too small or too large for a swinging circle.
     #[error("a radius of `{} m` is no swinging circle; it lies between 1 m and {LARGEST} m", .0.get())]
     Radius(Metres),
     /// Both bearings are the same.
@@ -44,11 +46,11 @@ pub enum RoomError {
     EmptySector,
 }
 
-/// Metres. Chosen: more rode than any yacht carries, and the plane is exact to a millimetre.
+/// Metres. Chosen: more rode than any yacht carries, and small enough for the plane to be exact to a millimetre.
 const LARGEST: f64 = 2000.0;
 
 impl Room {
-    /// All about a place.
+    /// A full circle about a place.
     pub fn circle(centre: Position, radius: Metres) -> Result<Self, RoomError> {
         if !(1.0..=LARGEST).contains(&radius.get()) {
             return Err(RoomError::Radius(radius));
@@ -60,7 +62,7 @@ impl Room {
         })
     }
 
-    /// Only where she lies on a bearing from the centre between these two, clockwise.
+    /// Limits the circle to bearings from the centre between these two, clockwise.
     pub fn between(self, from: Bearing, to: Bearing) -> Result<Self, RoomError> {
         if from.since(to).get().abs() < 1e-9 {
             return Err(RoomError::EmptySector);
@@ -71,13 +73,13 @@ impl Room {
         })
     }
 
-    /// The middle.
+    /// The centre.
     #[must_use]
     pub const fn centre(self) -> Position {
         self.centre
     }
 
-    /// How far she swings.
+    /// The radius.
     #[must_use]
     pub const fn radius(self) -> Metres {
         self.radius
@@ -87,17 +89,17 @@ impl Room {
 /// What the boat needs, and the tide. Heights are above chart datum.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Needs {
-    /// Surface to the lowest point of the keel.
+    /// From the surface to the lowest point of the keel.
     pub draught: Metres,
-    /// Water to be left under the keel.
+    /// The water that must be left under the keel.
     pub margin: Metres,
     /// The lowest tide of the stay.
     pub lowest: Metres,
-    /// The tide now, to tell what grounds her now from what does so at low water only.
+    /// The tide now, to separate what grounds her now from what grounds her at low water only.
     pub now: Option<Metres>,
-    /// The unit that lengths are reported in.
+    /// The unit of lengths in the report.
     pub say: LengthUnit,
-    /// The language of what is reported.
+    /// The language of the report.
     pub language: Language,
 }
 
@@ -108,7 +110,7 @@ impl Needs {
         self.draught + self.margin - self.lowest
     }
 
-    /// How the crew is spoken to.
+    /// The crew's language and units.
     #[must_use]
     pub fn wording(&self) -> Wording {
         Wording {
@@ -119,7 +121,7 @@ impl Needs {
     }
 }
 
-/// How far beyond the circle the nearest danger is searched for: a nautical mile. Chosen.
+/// How far beyond the circle the nearest danger is searched: a nautical mile. Chosen.
 pub const SEARCHED_BEYOND: Metres = Metres::of(1852.0);
 
 impl Sheet {

@@ -1,4 +1,4 @@
-//! What the coded attributes mean: restrictions, survey quality, datums, how sure a depth is.
+//! The meaning of coded attributes: restrictions, survey quality, datums, how certain a depth is.
 //!
 //! Source: IHO S-57, Appendix A, chapter 2 (Attributes), edition 3.1 with supplement 3.
 
@@ -10,8 +10,8 @@ use crate::speech::charts::Charted;
 use crate::speech::{Figure, Wording};
 use crate::units::Metres;
 
-/// A code of a list in the standard; what it means stands in the catalogues of [`crate::speech`]. A code that is not
-/// in the list is told by its number.
+/// A code of a list in the standard; its meaning is in the catalogues of [`crate::speech`]. A code that is not in
+/// the list is reported by its number.
 macro_rules! coded {
     ($(#[$doc:meta])* $name:ident, $attribute:literal, [$($code:literal),* $(,)?]) => {
         $(#[$doc])*
@@ -20,10 +20,10 @@ macro_rules! coded {
         pub struct $name(pub u8);
 
         impl $name {
-            /// Every code of the standard's list, and the name of what it means.
+            /// Every code of the standard's list, with the name of its meaning.
             pub const ALL: &[(u8, &str)] = &[$(($code, stringify!($code))),*];
 
-            /// What it means; for a code that the list does not have, its number.
+            /// The meaning; for a code that is not in the list, its number.
             #[must_use]
             pub fn told(self) -> Sentence {
                 match Self::ALL.iter().find(|(code, _)| *code == self.0) {
@@ -44,8 +44,8 @@ coded! {
 }
 
 impl Restriction {
-    /// Does it keep a boat from lying at anchor there? Anchoring, entry and stopping prohibited or
-    /// restricted, and an area to be avoided.
+    /// Whether it forbids a boat to lie at anchor there: anchoring, entry or stopping prohibited or restricted, or
+    /// an area to be avoided.
     #[must_use]
     pub const fn concerns_anchoring(self) -> bool {
         matches!(self.0, 1 | 2 | 7 | 8 | 14 | 25)
@@ -61,14 +61,14 @@ coded! {
 }
 
 coded! {
-    /// How sure a depth is: attribute QUASOU, number 125.
+    /// How certain a depth is: attribute QUASOU, number 125.
     Sureness, "QUASOU", [
         1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11,
     ]
 }
 
 impl Sureness {
-    /// Is it worth telling? What says no more than that the depth is known is not.
+    /// Whether it is worth reporting. A code that means only that the depth is known is not.
     #[must_use]
     pub const fn is_doubt(self) -> bool {
         matches!(self.0, 3 | 4 | 5 | 8 | 9 | 11)
@@ -76,7 +76,7 @@ impl Sureness {
 }
 
 coded! {
-    /// How an object stands to the water: attribute WATLEV, number 187.
+    /// An object's height relative to the water: attribute WATLEV, number 187.
     WaterLevel, "WATLEV", [
         1, 2, 3, 4, 5, 6, 7,
     ]
@@ -114,7 +114,7 @@ impl Confidence {
         })
     }
 
-    /// How far depths may be off: so much, and such a share of the depth; `None` where the standard gives none.
+    /// The possible error of depths: a fixed part and a share of the depth; `None` where the standard gives none.
     #[must_use]
     pub const fn depth_error(self) -> Option<(Metres, f64)> {
         match self {
@@ -125,8 +125,8 @@ impl Confidence {
         }
     }
 
-    /// How far positions may be off; for A1 to this is added a share of the depth, 5 %. `None` where the
-    /// standard gives none.
+    /// The possible error of positions; for A1 a share of the depth, 5 %, is added. `None` where the standard gives
+    /// none.
     #[must_use]
     pub const fn position_error(self) -> Option<Metres> {
         match self {
@@ -138,7 +138,7 @@ impl Confidence {
         }
     }
 
-    /// How good the survey is, for the crew.
+    /// The quality of the survey, for the crew.
     #[must_use]
     pub fn told(self) -> SurveyQuality {
         let zone = format!("{self:?}");
@@ -200,7 +200,7 @@ mod tests {
     }
 
     #[test]
-    fn a_code_that_no_list_has_is_told_by_its_number() {
+    fn an_unlisted_code_is_reported_by_its_number() {
         assert_eq!(Restriction(99).told().english(), "code 99 of RESTRN");
         assert_eq!(Restriction(1).told().english(), "anchoring prohibited");
         assert!(Restriction(1).concerns_anchoring() && !Restriction(3).concerns_anchoring());

@@ -1,4 +1,4 @@
-//! What was wrong with what was read: counted by kind, with the first example of each.
+//! The faults in what was read: counted by kind, with the first example of each.
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -10,11 +10,12 @@ pub struct Faults {
     others: u64,
 }
 
-/// Kinds told apart. Chosen: a screen full.
+/// The largest number of kinds. Chosen: a screenful.
 const MOST_KINDS: usize = 40;
 
 impl Faults {
-    /// One more fault of a kind; `example` says where and which value, and is kept of the first.
+    /// Adds a fault of a kind; `example` gives place and value, and is kept for the first fault
+    /// only.
     pub fn count(&mut self, kind: impl Into<String>, example: impl fmt::Display) {
         let kind = kind.into();
         if let Some((count, _)) = self.kinds.get_mut(&kind) {
@@ -27,13 +28,13 @@ impl Faults {
         }
     }
 
-    /// How many faults there were.
+    /// The number of faults.
     #[must_use]
     pub fn total(&self) -> u64 {
         self.kinds.values().map(|(count, _)| count).sum::<u64>() + self.others
     }
 
-    /// One line a kind: what, how often, where the first was.
+    /// One line for each kind: what, how often, where first.
     #[must_use]
     pub fn lines(&self) -> Vec<String> {
         let mut lines: Vec<String> = self

@@ -1,11 +1,11 @@
-//! The fetch: how far the water is open from a place in a direction, by the chart's land.
+//! The fetch: how far the water is open from a place in one direction, according to the land on the chart.
 //!
-//! **Formula.** A ray from the place to the first edge of land (LNDARE) or coastline (COALNE). On the azimuthal equidistant plane about the
-//! place a straight line from its origin is a geodesic, so the distance is the geodesic's. Where the charts end before it, the
-//! fetch is "more than" so far.
+//! **Formula.** A ray from the place to the first edge of land (LNDARE) or coastline (COALNE). On the azimuthal
+//! equidistant plane about the place, a straight line from its origin is a geodesic, so the distance is the geodesic's.
+//! Where the charts end first, the fetch is "more than" that distance.
 //! **Assumptions.** Land stops wind and sea; banks, piers and breakwaters that are not charted as land do not.
-//! **Weakness.** One ray passes between two islands; what a swell does around a headland, and how high the land is, is not looked at. It
-//! is a distance and claims no shelter.
+//! **Weakness.** One ray can pass between two islands; the path of a swell around a headland and the height of the land
+//! are not considered. The result is a distance and makes no claim about shelter.
 //! **Source**: plane geometry on Karney's geodesics; classes by IHO S-57, Appendix A. **Tests**: below; against shapely and pyproj
 //! on a real cell in `tests/peers/charts.rs`.
 
@@ -24,23 +24,23 @@ use crate::units::{Bearing, Metres};
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Fetch {
-    /// Towards where, true.
+    /// The direction, true.
     pub bearing: Bearing,
-    /// How far.
+    /// The distance.
     pub distance: Metres,
     /// What is there.
     pub ends: Ends,
 }
 
-/// What a fetch ends at.
+/// What ends a fetch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Ends {
     /// Land.
     Land,
-    /// The charts end; it is more than that.
+    /// The charts end; the fetch is longer.
     Chart,
-    /// It was followed no farther; it is more than that.
+    /// It was followed no farther; the fetch is longer.
     Limit,
 }
 
@@ -49,7 +49,7 @@ impl Fetch {
     #[must_use]
     pub fn told(&self) -> FetchMiles {
         let miles = self.distance.get() / NAUTICAL_MILE;
-        // What it is more than is never rounded up.
+        // The bound of a "more than" is never rounded up.
         let down = (miles * 10.0 + 1e-6).floor() / 10.0;
         match self.ends {
             Ends::Land if miles < 0.1 => FetchMiles::Near {
@@ -65,11 +65,11 @@ impl Fetch {
 }
 
 const NAUTICAL_MILE: f64 = 1852.0;
-/// Two charted areas whose edges are so near, in metres, leave no gap: the grid's rounding.
+/// Two charted areas whose edges are this near, in metres, leave no gap: it is the grid's rounding.
 const TOUCHES: f64 = 1.0;
 
 impl Sheet {
-    /// The fetch from a place in these directions, followed to `most`.
+    /// The fetch from a place in these directions, followed up to `most`.
     #[must_use]
     pub fn fetch(&self, from: Position, bearings: &[Bearing], most: Metres) -> Vec<Fetch> {
         let shore = |class: Class| matches!(class, Class::Land | Class::Coastline);
@@ -109,7 +109,7 @@ impl Sheet {
     }
 }
 
-/// Where the ray meets it first; zero for an area about its origin.
+/// Where the ray first meets it; zero for an area about its origin.
 fn first(figure: &Figure, ray: Spot) -> Option<f64> {
     match figure {
         Figure::Point(_) => None,
@@ -144,7 +144,8 @@ fn reaches(spans: &mut [[f64; 2]]) -> f64 {
     end
 }
 
-/// How far along the ray its edges are. An end of an edge belongs to one of the two edges there, so that it is counted once.
+/// The distances along the ray at which edges cross it. The end of an edge belongs to one of the two edges there, so it
+/// is counted once.
 fn crossings(rings: &[Vec<Spot>], ray: Spot) -> impl Iterator<Item = f64> {
     zone::edges(rings).filter_map(move |[a, b]| {
         let side = |p: Spot| ray[0] * p[1] - ray[1] * p[0];
@@ -200,7 +201,7 @@ mod tests {
     }
 
     #[test]
-    fn it_is_told_in_nautical_miles_and_never_too_far() {
+    fn a_fetch_is_shown_in_nautical_miles_and_never_too_far() {
         let fetch = |metres: f64, ends| Fetch {
             bearing: Bearing::from_degrees(0.0),
             distance: Metres::of(metres),

@@ -1,10 +1,10 @@
-//! What the chart has near a place, on the plane about it.
+//! The chart's objects near a place, on the plane about it.
 //!
-//! **Method.** Lines and areas are first cut to a box of longitude and latitude a little wider than the range, in degrees,
-//! then long edges are divided, and only then turned to the plane (azimuthal equidistant, from Karney's geodesics). An
-//! edge of a chart is straight in degrees; divided each hundredth of a degree it errs by 2 cm at most.
-//! Edges that the box makes lie beyond the range. Where two cells cover a place, what the one with precedence covers is
-//! taken out of the other by a library's difference of areas.
+//! **Method.** Lines and areas are first cut, in degrees, to a box of longitude and latitude a little wider than the
+//! range; then long edges are divided, and only then is everything projected onto the plane (azimuthal equidistant,
+//! from Karney's geodesics). An edge of a chart is straight in degrees; divided at each hundredth of a degree, its
+//! error is 2 cm at most. Edges that the box makes lie beyond the range. Where two cells cover a place, the area of the
+//! cell with precedence is removed from the other by a library's difference of areas.
 //! **Test**: `tests/peers/charts.rs`, by shapely and pyproj.
 
 use geo::{
@@ -37,12 +37,12 @@ pub(super) enum Figure {
     Area(Vec<Vec<Spot>>),
 }
 
-/// Whatever lies within `range` metres of the plane's origin, and little else.
+/// Everything within `range` metres of the plane's origin, and little else.
 pub(super) fn gather(sheet: &Sheet, plane: Plane, range: f64) -> Vec<Local<'_>> {
     gather_of(sheet, plane, range, &|_| true)
 }
 
-/// The same of the objects that were asked for, and of those that say where a cell has data.
+/// The same for the requested classes, and for the objects that give a cell's coverage.
 pub(super) fn gather_of<'a>(
     sheet: &'a Sheet,
     plane: Plane,
@@ -80,7 +80,7 @@ fn local<'a>(sheet: &Sheet, placed: &'a Placed, figure: Figure) -> Local<'a> {
     }
 }
 
-/// Takes out of each cell what those before it cover.
+/// Removes from each cell what the cells before it cover.
 fn by_precedence(mut found: Vec<Local<'_>>, range: f64) -> Vec<Local<'_>> {
     found.sort_by_key(|local| local.cell);
     let circle = Zone::circle(range);
@@ -132,7 +132,7 @@ fn outside(figure: &Figure, covered: &MultiPolygon) -> Option<Figure> {
     }
 }
 
-/// As the library has them: each outline with the holes in it. The rings cannot cross, so all are given as one.
+/// In the library's form: each outline with its holes. The rings cannot cross, so all are given as one.
 pub(super) fn polygons(rings: &[Vec<Spot>]) -> MultiPolygon {
     let mut outlines: Vec<MultiPolygon> = Vec::new();
     let mut holes: Vec<MultiPolygon> = Vec::new();
@@ -151,8 +151,8 @@ pub(super) fn polygons(rings: &[Vec<Spot>]) -> MultiPolygon {
     }
 }
 
-/// All of them as one, in pairs. The library's own union of many goes by the turn of the first ring at its westernmost
-/// point, which the box's cuts can fold.
+/// The union of all of them, made in pairs. The library's own union of many polygons depends on the direction of the
+/// first ring at its westernmost point, which the box's cuts can fold.
 pub(super) fn joined(mut areas: Vec<MultiPolygon>) -> MultiPolygon {
     while areas.len() > 1 {
         areas = areas
@@ -245,7 +245,7 @@ impl Window {
         }
     }
 
-    /// What the box has of a segment (Liang and Barsky 1984).
+    /// The part of a segment within the box (Liang and Barsky 1984).
     fn segment(&self, a: [f64; 2], b: [f64; 2]) -> Option<[[f64; 2]; 2]> {
         let (mut from, mut to) = (0.0_f64, 1.0_f64);
         for axis in 0..2 {
@@ -270,10 +270,11 @@ impl Window {
     }
 }
 
-/// What a box has of a closed ring (Sutherland and Hodgman 1974). **Formula**: for each side, what lies beyond is left out, and where an
-/// edge crosses the side its point there is put in. **Weakness**: parts that hang together only beyond the box stay joined along its side; as
-/// the sides lie where nothing is looked at, or are the frame of a picture, that is no matter. It takes any ring, folded or flat, and how often
-/// the ring goes round a place in the box stays the same (test `a_clipped_ring_goes_round_each_place_as_before`).
+/// The part of a closed ring within a box (Sutherland and Hodgman 1974). **Formula**: for each side, points beyond it
+/// are dropped, and where an edge crosses the side, the crossing is added. **Weakness**: parts that are connected only
+/// beyond the box stay connected along its side; this does no harm, because the sides lie outside the searched area or
+/// are the frame of a picture. Any ring is accepted, also folded or flat, and the number of times that the ring goes
+/// round a place in the box stays the same (test `a_clipped_ring_goes_round_each_place_as_before`).
 pub(super) fn clipped(ring: Vec<[f64; 2]>, low: [f64; 2], high: [f64; 2]) -> Vec<[f64; 2]> {
     let mut kept = ring;
     for axis in 0..2 {
@@ -300,7 +301,7 @@ pub(super) fn clipped(ring: Vec<[f64; 2]>, low: [f64; 2], high: [f64; 2]) -> Vec
     kept
 }
 
-/// To the plane, long edges divided.
+/// Projected onto the plane, with long edges divided.
 fn flattened(plane: Plane, path: &[[f64; 2]]) -> Vec<Spot> {
     let mut points = Vec::with_capacity(path.len());
     points.extend(path.first().map(|first| flat(plane, *first)));
@@ -328,7 +329,7 @@ fn flattened(plane: Plane, path: &[[f64; 2]]) -> Vec<Spot> {
 const LONGEST_EDGE: f64 = 0.01;
 
 fn flat(plane: Plane, degrees: [f64; 2]) -> Spot {
-    // A cut may leave a last digit beyond the bounds.
+    // A cut may exceed the bounds in its last digit.
     Position::new(
         degrees[1].clamp(-90.0, 90.0),
         degrees[0].clamp(-180.0, 180.0),
@@ -376,7 +377,8 @@ mod tests {
     }
 
     proptest! {
-        /// Corners on a coarse grid, so that rings fold, touch, cross themselves, have corners twice and lie along the box's sides.
+        /// Corners on a coarse grid, so that rings fold, touch, cross themselves, repeat corners and lie along the
+        /// box's sides.
         #[test]
         fn a_clipped_ring_goes_round_each_place_as_before(
             corners in prop::collection::vec((-6..=6_i32, -6..=6_i32), 0..14),

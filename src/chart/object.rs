@@ -1,4 +1,4 @@
-//! What a chart says of one object, parsed: no text, no code without its type.
+//! One object of a chart, parsed into types.
 
 use serde::{Deserialize, Serialize};
 
@@ -14,61 +14,64 @@ pub struct Object {
     /// Its class.
     #[serde(rename = "c")]
     pub class: Class,
-    /// What it says of the water.
+    /// What it means for the water.
     #[serde(rename = "s")]
     pub says: Says,
-    /// What is forbidden or restricted there.
+    /// The restrictions there.
     #[serde(rename = "r", default, skip_serializing_if = "Vec::is_empty")]
     pub restrictions: Vec<Restriction>,
-    /// How sure its depth is.
+    /// How certain its depth is.
     #[serde(rename = "q", default, skip_serializing_if = "Vec::is_empty")]
     pub sureness: Vec<Sureness>,
-    /// How it stands to the water.
+    /// Its height relative to the water.
     #[serde(rename = "w", default, skip_serializing_if = "Option::is_none")]
     pub level: Option<WaterLevel>,
-    /// Does the chart call the ground foul: foul area, foul ground, remains of a wreck?
+    /// Whether the chart calls the ground foul: foul area, foul ground, remains of a wreck.
     #[serde(rename = "f", default, skip_serializing_if = "std::ops::Not::not")]
     pub foul: bool,
     /// Its name.
     #[serde(rename = "n", default, skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
-    /// What else the chart says (INFORM).
+    /// Further information on the chart (INFORM).
     #[serde(rename = "i", default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
 }
 
-/// What an object says of the water. Depths are metres below chart datum; a negative one is a drying height.
+/// What an object means for the water. Depths are metres below chart datum; a negative one is a drying
+/// height.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub enum Says {
-    /// The depth lies between two everywhere in the area; `None` where the chart does not say.
+    /// The depth lies between two bounds everywhere in the area; a bound is `None` where the chart does not
+    /// give it.
     #[serde(rename = "area")]
     Depth {
-        /// DRVAL1: nowhere less.
+        /// DRVAL1: the least depth.
         #[serde(rename = "l")]
         least: Option<Metres>,
-        /// DRVAL2: nowhere more.
+        /// DRVAL2: the greatest depth.
         #[serde(rename = "m")]
         most: Option<Metres>,
     },
-    /// The line on which the depth is this.
+    /// A line along which the depth is this.
     #[serde(rename = "line")]
     Contour(Metres),
-    /// A rock, wreck, obstruction or sounding with the depth over it; `None`: unknown, and so dangerous.
+    /// A rock, wreck, obstruction or sounding with the depth over it; `None`: unknown, and therefore
+    /// dangerous.
     #[serde(rename = "over")]
     Over(Option<Metres>),
     /// It stands out of the water: land, a pier, a pile.
     #[serde(rename = "dry")]
     Solid,
-    /// Nothing of depth; something lies on the bottom or is regulated.
+    /// No depth; something lies on the bottom or is regulated.
     #[serde(rename = "rule")]
     Rule,
-    /// How good the survey is.
+    /// The quality of the survey.
     #[serde(rename = "zoc")]
     Survey {
-        /// Zone of confidence.
+        /// The zone of confidence.
         #[serde(rename = "z")]
         confidence: Confidence,
-        /// The end of the survey, such as `2004-08-25` or `1998`.
+        /// The end date of the survey, such as `2004-08-25` or `1998`.
         #[serde(rename = "e")]
         end: Option<String>,
     },
@@ -78,7 +81,7 @@ pub enum Says {
 }
 
 impl Object {
-    /// What it is, such as `wreck of unknown depth (Tern)` or `depth area 1.8 m to 3.6 m`.
+    /// A description, such as `wreck of unknown depth (Tern)` or `depth area 1.8 m to 3.6 m`.
     #[must_use]
     pub fn told(&self) -> Sentence {
         let class = self.class.told();
@@ -121,7 +124,7 @@ impl Object {
     }
 }
 
-/// What a cell says of itself.
+/// A cell's description of itself.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct About {
@@ -131,21 +134,21 @@ pub struct About {
     pub scale: Option<u32>,
     /// The level that its depths are measured from.
     pub datum: Option<Datum>,
-    /// Edition.
+    /// The edition.
     pub edition: Option<String>,
-    /// The last update that is in it.
+    /// The last update that was applied.
     pub update: Option<String>,
-    /// When it was issued, `2025-09-23`.
+    /// The date of issue, `2025-09-23`.
     pub issued: Option<String>,
-    /// Up to when updates are in it.
+    /// The date up to which updates are applied.
     pub updated: Option<String>,
-    /// The coverage was not given; where it has a depth or land counts as covered.
+    /// The coverage was not given; every place with a depth or land counts as covered.
     #[serde(default)]
     pub coverage_assumed: bool,
 }
 
 impl About {
-    /// The order in which cells count where several cover a place: the larger scale first, then the later
+    /// The order of precedence where several cells cover a place: the larger scale first, then the later
     /// issue, then by name. A cell without a scale comes last.
     #[must_use]
     pub fn precedence(&self) -> impl Ord + use<> {

@@ -1,11 +1,12 @@
-//! The boat's own soundings, reduced to chart datum: what they are, and what they say of a place.
+//! The boat's own soundings, reduced to chart datum: what they are, and what they mean for a place.
 //!
-//! **Method.** One sounding is kept for each [`Square`] of about 5 m, the shoalest. It counts as a disc of its doubt: it lies
-//! in a circle that the disc reaches into. It can only make a place shoaler than the chart has it, never deeper. Where no chart gives a
-//! depth, it gives one for the place where it was taken and a few metres about.
+//! **Method.** One sounding is kept for each [`Square`] of about 5 m, the shoalest. It counts as a disc whose radius is
+//! the uncertainty of its position: it lies in every circle that the disc overlaps. It can only make a place shoaler
+//! than on the chart, never deeper. Where no chart gives a depth, it gives one for the place where it was taken and a
+//! few metres around it.
 //! **Assumptions.** The tide's datum is the chart's: the station is named with each sounding, because it may not be.
-//! **Weakness.** They cover where the boat has been and nothing beside it. Sand moves: the day is named too. Wind and pressure
-//! move the level by decimetres (common practice, no source).
+//! **Weakness.** They cover only where the boat has been. Sand moves, so the day is reported too. Wind and pressure
+//! change the level by decimetres (common practice, no source).
 //! **Tests**: `src/chart/clearance/tests/own.rs`, `tests/own_soundings.rs`.
 
 use std::collections::BTreeMap;
@@ -27,15 +28,15 @@ pub struct OwnSounding {
     pub position: Position,
     /// Below chart datum; negative: drying.
     pub depth: Metres,
-    /// How far from there it may have been, 95 %.
+    /// How far from there the true position may be, 95 %.
     pub doubt: Metres,
-    /// When.
+    /// The time.
     pub at: Timestamp,
-    /// Whose tide it is reduced by.
+    /// The tide that was used to reduce it.
     pub tide: ReducedBy,
 }
 
-/// Who told the height of the tide that was taken off.
+/// The source of the height of tide that was subtracted.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum ReducedBy {
@@ -64,14 +65,14 @@ impl OwnSounding {
         Sounded::Own { what }
     }
 
-    /// The square it is kept for.
+    /// The square to which it belongs.
     #[must_use]
     pub fn square(&self) -> Square {
         Square::of(self.position)
     }
 
-    /// Is it to take the place of what is kept for its square: shoaler by what is worth a write, or that one is old, reduced by another
-    /// tide, or from a time that has not come yet (a wrong clock told it)?
+    /// Whether it replaces the sounding kept for its square: if it is shoaler by enough to be worth a write, or if the
+    /// kept one is old, reduced by another tide, or from the future (stamped by a wrong clock).
     #[must_use]
     pub fn replaces(&self, kept: Metres, of: Timestamp, by: &ReducedBy) -> bool {
         let age = self.at.millis_since(of);
@@ -81,7 +82,8 @@ impl OwnSounding {
     }
 }
 
-/// A square of the grid: rows of a fixed part of a degree of latitude, and in each row columns of about the same length.
+/// A square of the grid: rows of a fixed part of a degree of latitude, and in each row columns of about the same
+/// length.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Square {
     /// Rows from the equator.
@@ -114,7 +116,8 @@ fn column(longitude: f64, columns: f64) -> i32 {
     (longitude * columns).floor() as i32
 }
 
-/// Columns in a degree of longitude. They are alike in a whole degree of latitude, so that squares stand above one another.
+/// Columns in a degree of longitude. They are the same throughout a whole degree of latitude, so that squares stand
+/// above one another.
 fn columns(row: i32) -> f64 {
     let latitude = (f64::from(row) + 0.5) / ROWS;
     ROWS * (latitude.floor() + 0.5).to_radians().cos().max(0.01)
@@ -122,13 +125,14 @@ fn columns(row: i32) -> f64 {
 
 /// Rows in a degree of latitude: 5.05 m each (a degree has 110.6 to 111.7 km). Chosen: about the error of a good fix.
 const ROWS: f64 = 22_000.0;
-/// Metres: a sounder's last digit.
+/// Metres: the last digit of a sounder.
 const WORTH_KEEPING: f64 = 0.1;
-/// A sounding older than a year gives way to a new one, be that deeper. Chosen.
+/// A sounding older than a year is replaced by a new one, even a deeper one. Chosen.
 const OLD_MS: i64 = 365 * 24 * 3_600_000;
-/// A clock that is put right by less than a minute changes no tide. The watch takes it for steady up to the same.
+/// A correction of the clock by less than a minute does not change the tide. The watch uses the same limit for a steady
+/// clock.
 const AHEAD_MS: i64 = 60_000;
-/// Metres about a place within which a sounding tells its depth: two squares.
+/// The distance in metres within which a sounding gives the depth of a place: two squares.
 pub(super) const HERE: f64 = 10.0;
 
 /// Soundings of an area, by their squares.
@@ -139,7 +143,7 @@ pub(super) struct OwnSoundings(BTreeMap<Square, OwnSounding>);
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Near<'a> {
     pub(super) sounding: &'a OwnSounding,
-    /// The point of its disc that is nearest to the plane's origin.
+    /// The point of its disc nearest to the plane's origin.
     pub(super) at: Spot,
     /// Where it was taken.
     pub(super) taken: Spot,
@@ -166,7 +170,7 @@ impl OwnSoundings {
         self.0.len()
     }
 
-    /// Those whose disc comes within `range` metres of the plane's origin, of those that were asked for.
+    /// Of the requested soundings, those whose disc comes within `range` metres of the plane's origin.
     pub(super) fn near(
         &self,
         plane: Plane,
@@ -193,7 +197,7 @@ impl OwnSoundings {
             .collect()
     }
 
-    /// Those of the squares that a box touches: row by row.
+    /// The soundings of the squares that a box overlaps, row by row.
     fn within(&self, area: Extent) -> impl Iterator<Item = &OwnSounding> {
         let ([west, south], [east, north]) = (area.low.degrees(), area.high.degrees());
         let rows = if self.0.is_empty() {
@@ -213,7 +217,8 @@ impl OwnSoundings {
     }
 }
 
-/// No sounding is kept whose place is known worse than this (95 %). Chosen: an antenna on the stern of a boat without a heading.
+/// A sounding whose position is less certain than this (95 %) is not kept. Chosen: an antenna on the stern of a boat
+/// without a heading.
 pub const MOST_DOUBT: Metres = Metres::of(20.0);
 
 #[cfg(test)]
@@ -223,7 +228,7 @@ mod tests {
     use proptest::prelude::*;
 
     #[test]
-    fn a_sounding_is_told_with_its_day_and_its_tide() {
+    fn a_sounding_is_reported_with_its_day_and_its_tide() {
         let sounding = OwnSounding {
             position: Position::of(59.85, 23.26),
             depth: Metres::of(2.4),
@@ -262,11 +267,11 @@ mod tests {
         assert!(sounding(2.3, 0).replaces(kept, at, &server));
         assert!(!sounding(3.0, 364).replaces(kept, at, &server));
         assert!(sounding(3.0, 366).replaces(kept, at, &server));
-        // What a wrong clock put in the future gives way; a clock that is put right by seconds changes nothing.
+        // A sounding that a wrong clock put in the future is replaced; a clock corrected by seconds changes nothing.
         let ahead = |seconds| at.plus(std::time::Duration::from_secs(seconds));
         assert!(!sounding(3.0, 0).replaces(kept, ahead(59), &server));
         assert!(sounding(3.0, 0).replaces(kept, ahead(61), &server));
-        // What another tide was taken off counts no longer, however shoal.
+        // A sounding that was reduced by another tide no longer counts, however shoal it is.
         let station = ReducedBy::Station("Tern Sound".to_owned());
         assert!(sounding(3.0, 0).replaces(kept, at, &station));
     }

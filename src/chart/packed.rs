@@ -1,5 +1,5 @@
-//! A cell as it is kept: a head with the extents of its blocks, then the blocks, each packed by itself, so that an
-//! area is loaded without the rest.
+//! The stored form of a cell: a head with the extents of its blocks, then the blocks, each packed separately, so that
+//! an area can be loaded without the rest.
 //!
 //! ```text
 //! "windrode chart 1\n"  u32 length of the head  head  block block ...
@@ -19,23 +19,23 @@ use super::cell::{Cell, Piece};
 use super::object::About;
 use super::shape::Extent;
 
-/// What each file begins with; the number is the version.
+/// The first bytes of each file; the number is the version.
 const MAGIC: &[u8] = b"windrode chart 1\n";
-/// How many bytes tell where the head ends.
+/// The number of bytes that give the length of the head.
 pub const OPENING: usize = MAGIC.len() + 4;
 /// The largest head, packed: 200 000 blocks.
 pub const LARGEST_HEAD: usize = 4 << 20;
 /// The largest block, packed.
 pub const LARGEST_BLOCK: usize = 8 << 20;
-/// The largest head or block, packed out.
+/// The largest head or block, unpacked.
 const LARGEST_OUT: u64 = 64 << 20;
 
 /// The head of a file.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Head {
-    /// What the cell says of itself.
+    /// The cell's description of itself.
     pub about: About,
-    /// How many objects it has.
+    /// The number of objects.
     pub objects: u32,
     /// Its blocks.
     pub blocks: Vec<Block>,
@@ -44,21 +44,21 @@ pub struct Head {
 /// Where a block is, in the file and on Earth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Block {
-    /// Whatever is in it lies within.
+    /// The box around everything in it.
     pub extent: Extent,
-    /// From the end of the head, bytes.
+    /// The offset from the end of the head, in bytes.
     pub start: u64,
-    /// Bytes.
+    /// The length in bytes.
     pub length: usize,
 }
 
-/// A file that is not a chart of ours.
+/// A file that is not one of our charts.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum PackedError {
-    /// It begins otherwise.
+    /// It has a different beginning.
     #[error("it is no chart of this version; add the cell again from its source")]
     NotOurs,
-    /// It is cut short or changed.
+    /// It is cut short or altered.
     #[error("it is damaged ({0}); add the cell again from its source")]
     Damaged(String),
 }

@@ -1,11 +1,11 @@
-//! GeoJSON with S-57 classes and attributes into objects and shapes.
+//! Parses GeoJSON with S-57 classes and attributes into objects and shapes.
 //!
-//! Two forms are read: a `FeatureCollection`, and one `Feature` a line (`GeoJSONSeq`). The class is the feature's `OBJL`
-//! (S-57's number or acronym), else the one that the caller knows, from the layer or the file's name.
-//! A list may be an array, as GDAL writes it, or a text with the numbers in it.
+//! Two forms are read: a `FeatureCollection`, and one `Feature` per line (`GeoJSONSeq`). The class is the feature's
+//! `OBJL` (S-57's number or acronym), otherwise the one that the caller takes from the layer or the file's name. A list
+//! may be an array, as GDAL writes it, or a text that contains the numbers.
 //!
-//! What is wrong is counted and told, and never makes water look deeper: an object whose depth cannot be used stays,
-//! with its depth unknown; one whose place cannot be used is left out and told as left out.
+//! Faults are counted and reported, and never make water look deeper: an object with an unusable depth is kept with its
+//! depth unknown; an object with an unusable place is left out and reported as left out.
 
 mod attributes;
 mod geometry;
@@ -22,41 +22,41 @@ use attributes::Attributes;
 use geometry::Place;
 pub(super) use geometry::doubled_area;
 
-/// What was read so far of one cell.
+/// What has been read so far of one cell.
 #[derive(Debug, Default)]
 pub struct Reading {
-    /// The cell's own words about itself.
+    /// The cell's description of itself.
     pub about: About,
-    /// Objects with their shapes, as they came.
+    /// Objects with their shapes, in the order of the file.
     pub features: Vec<(Object, Shape)>,
-    /// What was wrong.
+    /// The faults.
     pub faults: Faults,
     points: usize,
 }
 
-/// Why nothing more of a file can be read.
+/// Why reading a file has to stop.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ParseError {
     /// Not JSON, or not of this form.
     #[error("no GeoJSON: {0}; give a FeatureCollection, or one Feature a line")]
     NoGeoJson(String),
-    /// More than a cell can be.
+    /// More than a cell can contain.
     #[error(
         "more than {MOST_FEATURES} objects or {MOST_POINTS} points in one cell; give the cells one by one"
     )]
     TooLarge,
-    /// Depths in another unit than metres.
+    /// Depths in a unit other than metres.
     #[error("the cell gives depths in unit `{0}` (DUNI); only `1`, metres, can be used")]
     NotMetres(i64),
-    /// Positions on another datum than WGS 84.
+    /// Positions on a datum other than WGS 84.
     #[error("the cell gives positions on datum `{0}` (HDAT); only `2`, WGS 84, can be used")]
     NotWgs84(i64),
 }
 
-/// The largest cells of S-57 have 5 MB, some 300 000 points and 20 000 objects; GeoJSON may join several.
+/// The largest cells of S-57 have 5 MB, about 300 000 points and 20 000 objects; GeoJSON may join several.
 const MOST_FEATURES: usize = 500_000;
 const MOST_POINTS: usize = 8_000_000;
-/// Where a collection says that it is one.
+/// The first part of the file, in which a collection says that it is one.
 const HEAD: usize = 4096;
 
 #[derive(Deserialize)]
@@ -66,7 +66,7 @@ struct Collection {
 }
 
 impl Reading {
-    /// Of a cell with this name.
+    /// For a cell with this name.
     #[must_use]
     pub fn of(name: &str) -> Self {
         Self {
@@ -78,7 +78,7 @@ impl Reading {
         }
     }
 
-    /// Takes a whole file: a collection, or a feature a line. `class` counts where the features name none.
+    /// Reads a whole file: a collection, or one feature per line. `class` applies where the features name none.
     pub fn take(&mut self, text: &str, class: Option<Class>) -> Result<(), ParseError> {
         if !text
             .chars()
@@ -129,7 +129,7 @@ impl Reading {
         Ok(())
     }
 
-    /// Takes one feature; `number` says where it is, for people.
+    /// Reads one feature; `number` tells people where it is.
     fn feature(
         &mut self,
         feature: Value,
@@ -156,7 +156,7 @@ impl Reading {
             }
             _ => class,
         };
-        // A class that does not matter at anchor is no fault.
+        // A class that does not matter at anchor is not a fault.
         let Some(class) = class else { return Ok(()) };
         let mut attributes = Attributes::new(class, number, &properties, &mut self.faults);
         let Some((object, own_depth)) = attributes.object() else {
@@ -192,9 +192,9 @@ impl Reading {
         Ok(())
     }
 
-    /// The record that a cell has of itself: DSID and DSPM of S-57.
+    /// A cell's record about itself: DSID and DSPM of S-57.
     fn header(&mut self, properties: &Map<String, Value>) -> Result<(), ParseError> {
-        // A unit written as a text is a unit too.
+        // A unit written as text counts too.
         let number = |name: &str| attributes::text(properties.get(name))?.parse::<i64>().ok();
         match number("DSPM_DUNI") {
             None | Some(1) => {}

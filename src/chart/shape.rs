@@ -19,7 +19,7 @@ pub struct Spot {
 pub(super) const GRID: f64 = 1e7;
 
 impl Spot {
-    /// Degrees east and north onto the grid; `None` for what is no place on Earth.
+    /// Degrees east and north, put onto the grid; `None` for coordinates that are not on Earth.
     #[must_use]
     #[expect(clippy::cast_possible_truncation, reason = "the bounds are checked")]
     pub fn of(longitude: f64, latitude: f64) -> Option<Self> {
@@ -57,7 +57,7 @@ impl From<Path> for Vec<i64> {
     }
 }
 
-/// Steps that lead off the Earth.
+/// The steps lead off the Earth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("a path leads off the Earth")]
 pub struct OffTheEarth;
@@ -110,7 +110,7 @@ impl Shape {
         paths.iter().flat_map(|path| path.0.iter().copied())
     }
 
-    /// How many points it has.
+    /// The number of points.
     #[must_use]
     pub fn len(&self) -> usize {
         match self {
@@ -119,13 +119,13 @@ impl Shape {
         }
     }
 
-    /// Has it no point at all?
+    /// Whether it has no points.
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.len() == 0
     }
 
-    /// The least box about it; `None` without a point.
+    /// The smallest box around it; `None` without a point.
     #[must_use]
     pub fn extent(&self) -> Option<Extent> {
         self.spots().map(Extent::at).reduce(Extent::with)
@@ -155,7 +155,7 @@ impl<'de> Deserialize<'de> for Spot {
 }
 
 impl Extent {
-    /// About one point.
+    /// A box around one point.
     #[must_use]
     pub const fn at(spot: Spot) -> Self {
         Self {
@@ -164,7 +164,7 @@ impl Extent {
         }
     }
 
-    /// The least box about both.
+    /// The smallest box around both.
     #[must_use]
     pub fn with(self, other: Self) -> Self {
         Self {
@@ -179,7 +179,7 @@ impl Extent {
         }
     }
 
-    /// Have they a point in common?
+    /// Whether they have a point in common.
     #[must_use]
     pub const fn meets(self, other: Self) -> bool {
         self.low.x <= other.high.x
@@ -188,11 +188,11 @@ impl Extent {
             && other.low.y <= self.high.y
     }
 
-    /// The boxes that hold whatever lies within `range` metres of a place: one, or two where the 180th meridian
-    /// lies between. Each is a little larger than it must be.
+    /// The boxes that hold everything within `range` metres of a place: one, or two if the 180th meridian lies
+    /// between. Each is a little larger than necessary.
     #[must_use]
     pub fn about(centre: Position, range: f64) -> Vec<Self> {
-        // A degree of latitude has 110 574 m at the least (WGS 84, at the equator).
+        // A degree of latitude has at least 110 574 m (WGS 84, at the equator).
         let high = range / 110_500.0 * 1.01 + 1e-6;
         let farthest = centre.latitude().abs() + high;
         let wide = if farthest >= 89.9 {

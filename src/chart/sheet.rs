@@ -1,4 +1,4 @@
-//! The cells of an area in memory, with a tree to find what lies near a place.
+//! The cells of an area in memory, with a tree to find the objects near a place.
 
 use rstar::{AABB, RTree, RTreeObject};
 
@@ -36,7 +36,7 @@ fn envelope(extent: Extent) -> AABB<[f64; 2]> {
 }
 
 impl Sheet {
-    /// Of these cells and whichever of their pieces were loaded.
+    /// From these cells and the pieces of them that were loaded.
     #[must_use]
     pub fn of(mut cells: Vec<(About, Vec<Piece>)>) -> Self {
         cells.sort_by_cached_key(|(about, _)| about.precedence());
@@ -60,7 +60,7 @@ impl Sheet {
         }
     }
 
-    /// With the boat's own soundings of the area, in place of those it has.
+    /// Replaces the boat's own soundings by those of the area.
     #[must_use]
     pub fn with_own(self, soundings: Vec<OwnSounding>) -> Self {
         Self {
@@ -74,7 +74,7 @@ impl Sheet {
         self.own.add(sounding);
     }
 
-    /// How many of the boat's own soundings it has.
+    /// The number of the boat's own soundings in it.
     #[must_use]
     pub fn own_count(&self) -> usize {
         self.own.len()
@@ -84,13 +84,13 @@ impl Sheet {
         &self.own
     }
 
-    /// What the cells say of themselves, the one with precedence first.
+    /// The cells' descriptions of themselves, the one with precedence first.
     #[must_use]
     pub fn cells(&self) -> &[About] {
         &self.cells
     }
 
-    /// How many pieces it holds, and how many points.
+    /// The number of pieces, and the number of points.
     #[must_use]
     pub fn size(&self) -> (usize, usize) {
         self.tree.iter().fold((0, 0), |(pieces, points), placed| {
@@ -98,12 +98,12 @@ impl Sheet {
         })
     }
 
-    /// What meets the box.
+    /// The pieces that overlap the box.
     pub(super) fn within(&self, extent: Extent) -> impl Iterator<Item = &Placed> {
         self.tree.locate_in_envelope_intersecting(&envelope(extent))
     }
 
-    /// Does this object say that its cell has data where it lies?
+    /// Whether this object shows that its cell has data at its place.
     pub(super) fn covers(&self, cell: usize, object: &Object, shape: &Shape) -> bool {
         let assumed = self
             .cells

@@ -1,10 +1,11 @@
-//! What a picture shows of the charts about a place: areas by what they mean for this boat, and dangers.
+//! The charts about a place in the form for a picture: areas by their meaning for this boat, and dangers.
 //!
-//! **Method.** The areas near the place, each ring cut to a square ([`clipped`]), with their outlines simplified (Ramer, Douglas and Peucker, a library's) to
-//! what [`PARTS`] of the square's half can show, coarser until [`MOST_POINTS`] hold. An area is judged by its shoaler bound at the lowest water of the
-//! stay. What no area covers stays open: a picture shows it as not known, never as deep.
-//! **Weakness.** Outlines are a pixel or two off, islands smaller than that are gone: for looking, not for judging; the judgement is
-//! [`super::clearance`]. **Test**: below.
+//! **Method.** Each ring of the areas near the place is cut to a square ([`clipped`]). The outlines are simplified
+//! (Ramer, Douglas and Peucker, by a library) to what [`PARTS`] of half the square's side can show, and more coarsely
+//! until [`MOST_POINTS`] are enough. An area is judged by its shoaler bound at the lowest water of the stay. What no
+//! area covers stays open: a picture shows it as unknown, never as deep.
+//! **Weakness.** Outlines are a pixel or two off, and islands smaller than that disappear. The sketch is for viewing,
+//! not for judging; the judgement is [`super::clearance`]. **Test**: below.
 
 use geo::{Coord, LineString, Simplify as _};
 use serde::{Deserialize, Serialize};
@@ -21,47 +22,47 @@ use crate::units::Metres;
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Sketch {
-    /// Its middle.
+    /// Its centre.
     pub centre: Position,
-    /// From there to each side.
+    /// From the centre to each side.
     pub within: Metres,
-    /// The safest first: what is drawn later lies above.
+    /// The safest first: later ones are drawn on top.
     pub areas: Vec<SketchArea>,
-    /// What is dangerous at a point, the nearest to the middle first.
+    /// Point dangers, the nearest to the centre first.
     pub marks: Vec<SketchMark>,
 }
 
-/// An area and its rings: decimetres east and north of the middle; outlines counterclockwise, holes clockwise.
+/// An area and its rings: decimetres east and north of the centre; outlines counterclockwise, holes clockwise.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct SketchArea {
-    /// What it means for this boat.
+    /// Its meaning for this boat.
     pub ground: Ground,
-    /// Where.
+    /// The rings.
     pub rings: Vec<Vec<[i32; 2]>>,
 }
 
-/// What an area means for this boat at the lowest water of the stay, the safest first.
+/// The meaning of an area for this boat at the lowest water of the stay, the safest first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Ground {
-    /// More than [`AMPLE`] beyond what she needs.
+    /// More than [`AMPLE`] beyond the depth she needs.
     Deep,
-    /// Up to that.
+    /// Between [`SCANT`] and [`AMPLE`] beyond it.
     Ample,
-    /// Up to [`SCANT`] beyond what she needs.
+    /// Up to [`SCANT`] beyond it.
     Scant,
     /// Less than draught and margin, or a danger of unknown depth.
     Shoal,
-    /// Land and what stands out of the water.
+    /// Land, and objects that stand out of the water.
     Land,
 }
 
 /// A danger at a point.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct SketchMark {
-    /// Decimetres east and north of the middle.
+    /// Decimetres east and north of the centre.
     pub at: [i32; 2],
-    /// The boat has sounded it.
+    /// Whether it is one of the boat's own soundings.
     pub own: bool,
 }
 
@@ -74,7 +75,7 @@ impl Sheet {
     #[must_use]
     pub fn sketch(&self, centre: Position, within: Metres, needs: &Needs) -> Sketch {
         let plane = Plane::at(centre);
-        // A little more than the corners are away.
+        // A little more than the distance to the corners.
         let range = within.get() * 1.5;
         let near = gather(self, plane, range);
         let ground = |depth: Metres| match (depth - needs.depth()).get() {
@@ -117,7 +118,7 @@ impl Sheet {
         let off = |mark: &SketchMark| i64::from(mark.at[0]).pow(2) + i64::from(mark.at[1]).pow(2);
         marks.sort_by_key(off);
         marks.truncate(MOST_MARKS);
-        // Dangers lie above the depths about them, whatever these are.
+        // Dangers are drawn above the depths around them, whatever these are.
         areas.sort_by_key(|(means, _)| *means);
         Sketch {
             centre,
@@ -175,9 +176,9 @@ fn decimetres(at: Spot) -> [i32; 2] {
     at.map(|metres| (metres * 10.0).round().clamp(-1e8, 1e8) as i32)
 }
 
-/// A picture has some 340 units from its middle to its side.
+/// A picture has about 340 units from its centre to its side.
 const PARTS: f64 = 340.0;
-/// As many as a small computer draws in a tenth of a second.
+/// The number that a small computer draws in a tenth of a second.
 const MOST_POINTS: usize = 4000;
 const MOST_MARKS: usize = 60;
 
@@ -210,7 +211,7 @@ mod tests {
         [(-side, -side), (side, -side), (side, side), (-side, side)].into_iter()
     }
 
-    /// 12 m deep, in it a ragged bank of 1 m, and on that an islet.
+    /// 12 m deep, with a ragged bank of 1 m in it, and an islet on the bank.
     fn sheet() -> Sheet {
         let ragged = (0..20_000).map(|step| {
             let turn = f64::from(step) / 20_000.0 * std::f64::consts::TAU;
@@ -242,7 +243,7 @@ mod tests {
     }
 
     #[test]
-    fn areas_are_drawn_by_what_they_mean_and_within_bounds() {
+    fn areas_are_drawn_by_meaning_and_within_bounds() {
         let sketch = sheet().sketch(COVE, Metres::of(200.0), &needs());
         let grounds: Vec<Ground> = sketch.areas.iter().map(|area| area.ground).collect();
         assert!(
@@ -255,7 +256,7 @@ mod tests {
         assert!(points.len() <= MOST_POINTS, "{}", points.len());
         // Cut to the square.
         assert!(points.iter().flatten().all(|it| it.abs() <= 2000));
-        // The islet is where it is: 20 m each way.
+        // The islet is in its place: 20 m each way.
         let land = sketch.areas.iter().filter(|it| it.ground == Ground::Land);
         let corners: Vec<i32> = land
             .flat_map(|it| &it.rings)
@@ -266,7 +267,8 @@ mod tests {
         assert!(!corners.is_empty() && corners.iter().all(|it| (it.abs() - 200).abs() <= 1));
     }
 
-    /// It crosses itself beyond the square, goes back on itself and has corners twice: it is drawn within the square all the same.
+    /// The ring crosses itself beyond the square, doubles back and repeats corners: it is drawn within the square all
+    /// the same.
     #[test]
     fn a_folded_ring_is_cut_and_drawn() {
         let corners = [

@@ -1,8 +1,9 @@
 //! The charted depth at a place, where an anchor would lie.
 //!
-//! **Method.** The depth area about the place bounds it (DRVAL1, DRVAL2); within these bounds it is taken to be that of the nearest
-//! sounding within 250 m, else the deeper bound: more depth asks for more rode. Where the chart gives none, the boat's own soundings
-//! within 10 m do; that she has sounded less than the chart shows in the judgement of the circle. **Weakness.** Between soundings the bottom is not known.
+//! **Method.** The depth area about the place gives the bounds (DRVAL1, DRVAL2). Within them the depth is that of the
+//! nearest sounding within 250 m, otherwise the deeper bound, because more depth needs more rode. Where the chart gives
+//! none, the boat's own soundings within 10 m are used; where she has sounded less than the chart, the judgement of the
+//! circle shows it. **Weakness.** Between soundings the bottom is unknown.
 //! **Source**: IHO S-57, Appendix A. **Test**: `room/search/tests.rs`; `tests/peers/charts.rs`.
 
 use super::class::Class;
@@ -14,21 +15,21 @@ use super::zone;
 use crate::geodesy::{Plane, Position};
 use crate::units::Metres;
 
-/// What the chart says of the depth at one place.
+/// What the chart gives for the depth at one place.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Charted {
-    /// Below chart datum; `sounding`: how far off the sounding is that it was taken from.
+    /// A depth below chart datum; `sounding`: the distance to the sounding that it was taken from.
     Depth {
         /// Metres below chart datum.
         depth: Metres,
         /// From the place to the sounding; `None` where only an area gives the depth.
         sounding: Option<Metres>,
     },
-    /// Land, or something that stands out of the water.
+    /// Land, or an object that stands out of the water.
     Solid,
-    /// A chart covers it and gives no depth.
+    /// A chart covers it without giving a depth.
     NoDepth,
-    /// No chart.
+    /// No chart covers it.
     NotCovered,
 }
 
@@ -94,7 +95,7 @@ impl Sheet {
         }
     }
 
-    /// What the boat has sounded there, at most.
+    /// The greatest depth that the boat has sounded there.
     fn deepest_own(&self, at: Position) -> Option<Metres> {
         let near = self.own().near(Plane::at(at), HERE, |_| true);
         let depths = near.into_iter().map(|near| near.sounding.depth);

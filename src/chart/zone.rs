@@ -1,9 +1,10 @@
-//! A circle or sector on the plane about its centre, and what of a line or an area lies in it.
+//! A circle or sector on the plane about its centre, and the part of a line or an area that lies in it.
 //!
-//! **Method.** All exact, no polygon stands for the circle. A sector is a disc cut by two half-planes (two such pieces where
-//! it spans more than half a turn). A segment is cut with the disc by a quadratic, with a half-plane by a division. The
-//! area of a polygon within the disc is the sum over its edges of the signed area between edge and centre: a triangle
-//! where the edge lies in the disc, a slice of the disc where it lies outside.
+//! **Method.** All is exact: the circle is not replaced by a polygon. A sector is a disc cut by two half-planes (two
+//! such pieces where it spans more than half a turn). The intersection of a segment with the disc is found by a
+//! quadratic, with a half-plane by a division. The area of a polygon within the disc is the sum over its edges of the
+//! signed area between edge and centre: a triangle where the edge lies in the disc, a slice of the disc where it lies
+//! outside.
 //! **Source**: plane geometry. **Tests**: against closed forms below; against shapely on a real chart in `tests/peers`.
 
 use crate::units::Bearing;
@@ -11,11 +12,11 @@ use crate::units::Bearing;
 /// Metres east and north of the centre.
 pub(super) type Spot = [f64; 2];
 
-/// Whatever lies within `radius` of the origin and, of a sector, between its bearings.
+/// Everything within `radius` of the origin and, for a sector, between its bearings.
 #[derive(Clone, Debug)]
 pub(super) struct Zone {
     radius: f64,
-    /// Convex parts: of each the inward normals of its sides.
+    /// Convex parts: for each, the inward normals of its sides.
     parts: Vec<Vec<Spot>>,
     area: f64,
 }
@@ -62,7 +63,7 @@ impl Zone {
                 .any(|sides| sides.iter().all(|n| dot(*n, p) >= -SLACK))
     }
 
-    /// The point nearest to the centre of what the zone has of a segment.
+    /// The point of a segment within the zone that is nearest to the centre.
     pub(super) fn nearest_on(&self, a: Spot, b: Spot) -> Option<Spot> {
         self.parts
             .iter()
@@ -97,7 +98,7 @@ impl Zone {
         Some(along(a, d, foot.clamp(low, high)))
     }
 
-    /// Of an area (outlines counterclockwise, holes clockwise), the point of the zone nearest to the centre.
+    /// The point of an area within the zone that is nearest to the centre (outlines counterclockwise, holes clockwise).
     pub(super) fn nearest_of(&self, rings: &[Vec<Spot>]) -> Option<Spot> {
         if contains(rings, [0.0, 0.0]) {
             return Some([0.0, 0.0]);
@@ -126,7 +127,7 @@ impl Zone {
     }
 }
 
-/// A tenth of a millimetre: what lies on a side lies within.
+/// A tenth of a millimetre: a point this near to a side counts as inside.
 const SLACK: f64 = 1e-4;
 
 pub(super) fn nearer(a: &Spot, b: &Spot) -> std::cmp::Ordering {
@@ -139,7 +140,7 @@ pub(super) fn edges(rings: &[Vec<Spot>]) -> impl Iterator<Item = [Spot; 2]> {
         .flat_map(|ring| ring.windows(2).map(|edge| [edge[0], edge[1]]))
 }
 
-/// Does the area hold the point? By the number of edges to the east of it.
+/// Whether the area holds the point, by the number of edges to the east of it.
 pub(super) fn contains(rings: &[Vec<Spot>], p: Spot) -> bool {
     let crossed = edges(rings).filter(|[a, b]| {
         (a[1] > p[1]) != (b[1] > p[1])
@@ -160,7 +161,7 @@ fn along(a: Spot, d: Spot, t: f64) -> Spot {
     [a[0] + d[0] * t, a[1] + d[1] * t]
 }
 
-/// Between which parts of itself a segment lies in the disc.
+/// The parts of a segment that lie in the disc.
 fn chord(a: Spot, d: Spot, radius: f64) -> Option<(f64, f64)> {
     let (square, middle, off) = (dot(d, d), dot(a, d), dot(a, a) - radius * radius);
     if square == 0.0 {
@@ -191,7 +192,8 @@ fn slice(a: Spot, b: Spot, radius: f64) -> f64 {
     }
 }
 
-/// What a half-plane leaves of a ring (Sutherland and Hodgman 1974). Edges that it adds lie on the half-plane's side.
+/// The part of a ring on the inner side of a half-plane (Sutherland and Hodgman 1974). The edges that this adds lie on
+/// the half-plane's side.
 fn half(ring: &[Spot], n: Spot) -> Vec<Spot> {
     let mut kept = Vec::with_capacity(ring.len() + 4);
     for edge in ring.windows(2) {
@@ -243,7 +245,7 @@ mod tests {
                 "{low:?} {high:?}: {found}, not {area}"
             );
         }
-        // A hole of 4 m² in all.
+        // A hole of 4 m² in total.
         let mut holed = square([-20.0, -20.0], [20.0, 20.0]);
         holed.push(vec![
             [1.0, 1.0],
@@ -281,12 +283,12 @@ mod tests {
         assert_eq!(disc.nearest_on([-20.0, 6.0], [20.0, 6.0]), Some([0.0, 6.0]));
         assert_eq!(disc.nearest_on([-20.0, 11.0], [20.0, 11.0]), None);
         assert_eq!(disc.nearest_on([3.0, 4.0], [6.0, 8.0]), Some([3.0, 4.0]));
-        // East of north only: the line passes the side at its middle.
+        // East of north only: the line crosses the side at its middle.
         let east = quarter(0.0, 90.0);
         let near = east.nearest_on([-20.0, 6.0], [20.0, 6.0]).unwrap();
         assert!(near[0].abs() < 0.001 && near[1] == 6.0);
         assert_eq!(east.nearest_on([-20.0, -1.0], [20.0, -1.0]), None);
-        // An area about the centre is at it.
+        // An area about the centre is at distance zero.
         assert_eq!(
             east.nearest_of(&square([-1.0, -1.0], [1.0, 1.0])),
             Some([0.0, 0.0])

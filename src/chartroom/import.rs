@@ -1,6 +1,6 @@
-//! Charts from elsewhere: official cells by way of GDAL's programs, GeoJSON as it is.
+//! Imports charts: official cells through GDAL's programs, GeoJSON directly.
 //!
-//! The programs are run here and nowhere else: when the crew adds a chart, never by the daemon.
+//! The programs are run only here, when the crew adds a chart, never by the daemon.
 
 mod gdal;
 
@@ -18,12 +18,12 @@ use crate::chart::parse::{ParseError, Reading};
 
 pub use gdal::Missing;
 
-/// What a chart can be made from.
+/// The source of a chart.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Source {
-    /// An S-57 cell, its updates beside it.
+    /// An S-57 cell, with its updates beside it.
     S57(PathBuf),
-    /// Files of GeoJSON that make one cell together.
+    /// Files of GeoJSON that together make one cell.
     GeoJson {
         /// The cell's name.
         name: String,
@@ -32,10 +32,10 @@ pub enum Source {
     },
 }
 
-/// What GeoJSON does not say of itself.
+/// Facts that GeoJSON does not contain.
 #[derive(Clone, Debug, Default)]
 pub struct Said {
-    /// The cell's name, if not that of the file or folder.
+    /// The cell's name, if it is not that of the file or folder.
     pub name: Option<String>,
     /// The denominator of the scale.
     pub scale: Option<u32>,
@@ -46,53 +46,53 @@ pub struct Said {
 /// Why a chart cannot be added.
 #[derive(Debug, thiserror::Error)]
 pub enum ImportError {
-    /// Cannot be read.
+    /// It cannot be read.
     #[error("cannot read `{}`: {error}", .path.display())]
     Io {
-        /// Which.
+        /// The file.
         path: PathBuf,
-        /// Why.
+        /// The reason.
         error: io::Error,
     },
-    /// Too large to be a cell.
+    /// It is too large to be a cell.
     #[error("`{}` is larger than {} MB, which no cell is", .0.display(), LARGEST >> 20)]
     TooLarge(PathBuf),
-    /// Neither of what can be used.
+    /// It is in neither of the usable formats.
     #[error("no chart in `{}`: give an S-57 cell (`.000`), a folder or exchange set with cells, or GeoJSON (`.geojson`, `.json`, `.gz` too)", .0.display())]
     Nothing(PathBuf),
-    /// GDAL's programs are not there.
+    /// GDAL's programs are not installed.
     #[error(transparent)]
     Missing(#[from] Missing),
-    /// They failed.
+    /// A program failed.
     #[error("`{program}` failed on `{}`: {said}", .path.display())]
     Program {
-        /// Which program.
+        /// The program.
         program: &'static str,
-        /// On which file.
+        /// The file.
         path: PathBuf,
-        /// Its own words.
+        /// The program's own message.
         said: String,
     },
     /// The contents cannot be used.
     #[error("`{}`: {error}", .path.display())]
     Parse {
-        /// Which.
+        /// The file.
         path: PathBuf,
-        /// Why.
+        /// The reason.
         error: ParseError,
     },
-    /// Nothing in it that matters.
+    /// It contains nothing that matters at anchor.
     #[error(transparent)]
     Cell(#[from] CellError),
 }
 
-/// Bytes of one file, packed out. The largest cells have 5 MB; GeoJSON of one some 40 MB.
+/// Bytes of one file, unpacked. The largest cells have 5 MB; GeoJSON of one has about 40 MB.
 const LARGEST: u64 = 512 << 20;
-/// Folders within folders, and files, of an exchange set.
+/// The depth of folders, and the number of files, of an exchange set.
 const DEEPEST: u32 = 7;
 const MOST_FILES: usize = 20_000;
 
-/// What there is under a path: cells first of all; GeoJSON where there is no cell.
+/// The sources under a path: cells if there are any, otherwise GeoJSON.
 pub fn sources(path: &Path, said: &Said) -> Result<Vec<Source>, ImportError> {
     let mut files = Vec::new();
     collect(path, DEEPEST, &mut files)?;
@@ -136,7 +136,8 @@ fn collect(path: &Path, depth: u32, files: &mut Vec<PathBuf>) -> Result<(), Impo
         path: path.to_owned(),
         error,
     };
-    // What is passed over could be the file of the rocks: an error, links are followed.
+    // A skipped file could be the one with the rocks: so an unreadable file is an error, and links
+    // are followed.
     let kind = fs::metadata(path).map_err(failed)?;
     if kind.is_file() {
         if files.len() >= MOST_FILES {
@@ -157,7 +158,7 @@ fn collect(path: &Path, depth: u32, files: &mut Vec<PathBuf>) -> Result<(), Impo
     Ok(())
 }
 
-/// Reads a source into a cell; what was wrong with single objects is in the faults.
+/// Reads a source into a cell; problems with single objects are added to the faults.
 pub fn read(source: &Source, said: &Said) -> Result<(Cell, Faults), ImportError> {
     let mut reading = match source {
         Source::S57(path) => gdal::read(path)?,
@@ -182,7 +183,7 @@ pub fn read(source: &Source, said: &Said) -> Result<(Cell, Faults), ImportError>
     Ok((cell, faults))
 }
 
-/// `US4MD81M_M_COVR.geojson.gz` names its class at the end.
+/// `US4MD81M_M_COVR.geojson.gz` has its class at the end of the name.
 fn class_of(path: &Path) -> Option<Class> {
     let name = path.file_name()?.to_str()?;
     let stem = name.split('.').next()?;

@@ -1,6 +1,6 @@
-//! The charts kept on disk: one file for each cell in the folder `charts` of the state folder.
+//! Stores the charts on disk: one file for each cell in the folder `charts` of the state folder.
 //!
-//! Only what meets an area is loaded, block by block, so memory depends on the area and not on how much coast is kept.
+//! Only the blocks that overlap an area are loaded, so memory depends on the area and not on how much coast is stored.
 
 pub mod import;
 
@@ -23,17 +23,17 @@ pub struct ChartRoom {
 /// A cell in the list.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Kept {
-    /// What it says of itself.
+    /// The cell's description of itself.
     pub about: About,
-    /// How many objects it has.
+    /// The number of objects.
     pub objects: u32,
-    /// The least box about it.
+    /// The smallest box around it.
     pub extent: Option<Extent>,
-    /// Bytes on disk.
+    /// The size on disk in bytes.
     pub size: u64,
 }
 
-/// A file of the folder as it was seen.
+/// A file of the folder as last seen.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Stamp {
     path: PathBuf,
@@ -41,7 +41,7 @@ pub struct Stamp {
     changed: Option<std::time::SystemTime>,
 }
 
-/// What went wrong with the charts on disk.
+/// A fault with the charts on disk.
 #[derive(Debug, thiserror::Error)]
 pub enum ChartRoomError {
     /// A folder or file cannot be read or written.
@@ -49,23 +49,23 @@ pub enum ChartRoomError {
     Io {
         /// "read", "write", "remove".
         doing: &'static str,
-        /// Which.
+        /// The file or folder.
         path: PathBuf,
-        /// Why.
+        /// The reason.
         error: io::Error,
     },
-    /// A file that is no chart of ours.
+    /// A file that is not one of our charts.
     #[error("cannot use `{}`: {error}", .path.display())]
     File {
-        /// Which.
+        /// The file.
         path: PathBuf,
-        /// Why.
+        /// The reason.
         error: PackedError,
     },
     /// No cell has that name.
     #[error("there is no chart `{0}`; `windrode chart list` names them")]
     NoSuch(String),
-    /// A name that cannot be a file's.
+    /// A name that cannot be the name of a file.
     #[error("`{0}` is no name for a chart; use letters, digits, `-` and `_`, 64 at most")]
     Name(String),
     /// More than can be held at once.
@@ -75,12 +75,13 @@ pub enum ChartRoomError {
     TooLarge(usize),
 }
 
-/// Points loaded at once: 40 MB. A circle of 2 km and the mile around it meet some ten thousand.
+/// The largest number of points loaded at once: 40 MB. A circle of 2 km with the mile around it overlaps about ten
+/// thousand.
 const MOST_POINTS: usize = 5_000_000;
 const ENDING: &str = "chart";
 
 impl ChartRoom {
-    /// In the state folder; nothing is made before a cell is added.
+    /// In the state folder; nothing is created until a cell is added.
     #[must_use]
     pub fn of(state_folder: &Path) -> Self {
         Self {
@@ -88,7 +89,7 @@ impl ChartRoom {
         }
     }
 
-    /// Keeps a cell, in place of one with the same name.
+    /// Stores a cell and replaces one with the same name.
     pub fn add(&self, cell: &Cell) -> Result<u64, ChartRoomError> {
         let path = self.path(&cell.about.name)?;
         let bytes = packed::pack(cell).map_err(|error| ChartRoomError::File {
@@ -101,7 +102,7 @@ impl ChartRoom {
             error,
         };
         fs::create_dir_all(&self.folder).map_err(failed)?;
-        // Written beside it and renamed: a reader finds the old one or the new one, whole.
+        // Written to a file beside it and renamed: a reader finds either the old or the new one, complete.
         let fresh = path.with_extension("new");
         File::create(&fresh)
             .and_then(|mut file| file.write_all(&bytes).and_then(|()| file.sync_all()))
@@ -124,7 +125,7 @@ impl ChartRoom {
         })
     }
 
-    /// Every cell, by name. A file that cannot be used is an error beside the others.
+    /// Every cell, by name. An unusable file is listed as an error beside the others.
     pub fn list(&self) -> Result<Vec<Result<Kept, ChartRoomError>>, ChartRoomError> {
         Ok(self
             .files()?
@@ -153,7 +154,7 @@ impl ChartRoom {
             .collect())
     }
 
-    /// The files as they are now: another list is other charts.
+    /// The files as they are now: if the list differs, the charts have changed.
     pub fn stamps(&self) -> Result<Vec<Stamp>, ChartRoomError> {
         let files = self.files()?.into_iter();
         Ok(files
@@ -168,12 +169,13 @@ impl ChartRoom {
             .collect())
     }
 
-    /// What meets one of these boxes. A damaged file is an error: its place must not look uncharted or, worse, clear.
+    /// The pieces that overlap one of these boxes. A damaged file is an error: its place must not look uncharted or,
+    /// worse, clear.
     pub fn load(&self, boxes: &[Extent]) -> Result<Sheet, ChartRoomError> {
         self.load_within(boxes, MOST_POINTS)
     }
 
-    /// The same with so many points at most, for who keeps it in memory.
+    /// The same with a limit on the points, for a caller that keeps them in memory.
     pub fn load_within(&self, boxes: &[Extent], most: usize) -> Result<Sheet, ChartRoomError> {
         let mut cells = Vec::new();
         let mut points = 0;

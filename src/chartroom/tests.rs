@@ -28,7 +28,7 @@ fn cells_are_kept_listed_loaded_by_area_and_removed() {
     assert!(room.load(&about(1.8)).unwrap().cells().is_empty());
     room.add(&cell("A", 1.0)).unwrap();
     room.add(&cell("B", 5.0)).unwrap();
-    // Again: in its place.
+    // Added again: it replaces the first.
     room.add(&cell("A", 1.0)).unwrap();
     let kept: Vec<Kept> = room
         .list()
@@ -60,7 +60,7 @@ fn cells_are_kept_listed_loaded_by_area_and_removed() {
 }
 
 #[test]
-fn a_damaged_file_is_told_and_never_passed_over() {
+fn a_damaged_file_is_reported_and_never_skipped() {
     let dir = TempDir::new().unwrap();
     let room = ChartRoom::of(dir.path());
     room.add(&cell("A", 1.0)).unwrap();
@@ -77,7 +77,7 @@ fn a_damaged_file_is_told_and_never_passed_over() {
     std::fs::write(&file, "something else").unwrap();
     assert!(room.load(&about(1.8)).is_err());
     assert!(room.list().unwrap()[0].is_err());
-    // Removed and added again it is whole.
+    // Removed and added again, it is complete.
     room.remove("A").unwrap();
     room.add(&cell("A", 1.0)).unwrap();
     assert!(room.load(&about(1.8)).is_ok());

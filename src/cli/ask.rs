@@ -1,4 +1,4 @@
-//! The crew's orders and `status`, put to the running daemon over its socket.
+//! The crew's orders and `status`, sent to the running daemon over its socket.
 
 use std::path::{Path, PathBuf};
 
@@ -13,7 +13,7 @@ use crate::speech::puts::Refused;
 use crate::units::{Metres, Speed};
 use crate::watch::anchorage::kind::MooringKind;
 
-/// Puts the order and prints the answer.
+/// Sends the order and prints the answer.
 pub(super) fn ask(parsed: &Windrode, order: &Order) -> Result<(), Failure> {
     let (command, value) = request(order)?;
     let response = answer(parsed, command, value)?;
@@ -54,7 +54,7 @@ fn answer(parsed: &Windrode, command: &str, value: Value) -> Result<Response, Fa
     runtime()?.block_on(ask_daemon(&socket, command, value, &wording(parsed)))
 }
 
-/// Asks the daemon, and has its answer unless that is a refusal.
+/// Asks the daemon and returns its answer, unless it refuses.
 pub(super) async fn ask_daemon(
     socket: &Path,
     command: &str,
@@ -79,7 +79,7 @@ pub(super) async fn ask_daemon(
     Ok(response)
 }
 
-/// How the crew is spoken to; in English where the configuration cannot be read.
+/// How messages to the crew are written; in English if the configuration cannot be read.
 pub(super) fn wording(parsed: &Windrode) -> Wording {
     load(&parsed.config).map_or_else(|_| Wording::default(), |config| config.wording())
 }
@@ -92,8 +92,8 @@ pub(super) fn socket(parsed: &Windrode) -> Result<PathBuf, Failure> {
     }
 }
 
-/// The daemon's answers name orders and members as they are in JSON; here they are commands, options, and
-/// operands without a name.
+/// The daemon's answers name orders and members as in JSON; on the command line these are commands,
+/// options, and operands without a name.
 fn spoken_here(command: &str, answer: &str) -> String {
     let operand = OPERANDS.iter().find(|(order, ..)| *order == command);
     let said = operand.map_or_else(
@@ -103,19 +103,19 @@ fn spoken_here(command: &str, answer: &str) -> String {
     let said = NAMES.iter().fold(said, |text, (name, here)| {
         text.replace(&format!("`{name}`"), &format!("`{here}`"))
     });
-    // `kind` = `mooring` is one word here.
+    // `kind` = `mooring` is a single word on the command line.
     said.replace("` = `", " ").replace("` = ", "` ")
 }
 
-/// The orders with one value that the command line gives no option: the value's name in the daemon's answers,
-/// and in the help, whatever the crew's language.
+/// The orders whose single value has no option on the command line: the value's name in the daemon's
+/// answers and in the help, in every language.
 const OPERANDS: [(&str, &str, &str); 3] = [
     ("rodeOut", "rode", "<RODE>"),
     ("position", "position", "<POSITION>"),
     ("berth", "berth", "<POSITION>"),
 ];
 
-/// As in JSON, and as on the command line.
+/// The names in JSON and on the command line.
 const NAMES: [(&str, &str); 16] = [
     ("rode", "--rode"),
     ("position", "--position"),
@@ -202,7 +202,7 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
     })
 }
 
-/// The daemon's answer as what it must be.
+/// Parses the daemon's answer as the expected type.
 pub(super) fn understood<T: serde::de::DeserializeOwned>(data: Value) -> Result<T, Failure> {
     serde_json::from_value(data).map_err(|error| {
         let why =
@@ -229,7 +229,7 @@ fn berth(options: &BerthOptions) -> Value {
     value
 }
 
-/// The berth as it is planned now, with the answer's words.
+/// The berth as now planned, with the answer's words.
 fn berth_told(parsed: &Windrode, said: Option<&str>) -> Result<Value, Failure> {
     let report: StatusReport = understood(put(parsed, "status", Value::Null)?)?;
     let picture = report.picture;
@@ -261,7 +261,7 @@ fn exit_code(error: &ControlError) -> u8 {
 mod tests {
     use super::*;
 
-    /// The texts are those of the watch's refusals (`watch/tests`).
+    /// The texts are taken from the watch's refusals (`watch/tests`).
     #[test]
     fn answers_name_options_and_commands_not_members_of_json() {
         for (said, here) in [

@@ -26,7 +26,7 @@ use crate::units::Metres;
 pub(super) use options::ChartOrder;
 use options::{AddOptions, ClearOptions, ForgetOptions};
 
-/// Adds, lists, removes or judges.
+/// Adds, lists, removes or judges charts.
 pub(super) fn chart(config: &ConfigFile, order: &ChartOrder) -> Result<(), Failure> {
     let config = load(config)?;
     let room = ChartRoom::of(&config.journal.directory);
@@ -47,7 +47,7 @@ pub(super) fn cleared(answer: &Clearance, needs: &Needs) -> Vec<String> {
     page::page(answer, needs)
 }
 
-/// What the charts and the boat's own soundings have within so far of a place.
+/// The charts and the boat's own soundings within this distance of a place.
 pub(super) fn sheet_about(
     config: &Config,
     room: &ChartRoom,
@@ -89,7 +89,7 @@ pub(super) fn told(error: ChartRoomError) -> Failure {
     Failure::new(code, error)
 }
 
-/// Each cell by itself: one that cannot be used does not keep the others out.
+/// Each cell is read by itself: an unusable one does not keep the others out.
 fn add(room: &ChartRoom, options: &AddOptions) -> Result<(), Failure> {
     let said = Said {
         name: options.name.clone(),
@@ -104,7 +104,7 @@ fn add(room: &ChartRoom, options: &AddOptions) -> Result<(), Failure> {
         progress.at(done);
         match add_one(room, &source, &said) {
             Ok(()) => added += 1,
-            // Without the programs no other cell will do better.
+            // Without the programs, no other cell can be read either.
             Err(failure) if failure.code == code::UNAVAILABLE || all == 1 => return Err(failure),
             Err(failure) => {
                 out::complain(&format!("windrode: {}", failure.message));
@@ -149,7 +149,7 @@ fn refused(error: ImportError) -> Failure {
     Failure::new(code, error)
 }
 
-/// One chart as `list --json` gives it.
+/// A chart in the output of `list --json`.
 #[derive(Serialize)]
 #[serde(rename_all = "camelCase")]
 struct Listed {
@@ -161,7 +161,7 @@ struct Listed {
     issued: Option<String>,
     objects: u32,
     bytes: u64,
-    /// South, west, north, east, degrees.
+    /// South, west, north, east, in degrees.
     south: Option<f64>,
     west: Option<f64>,
     north: Option<f64>,

@@ -1,9 +1,9 @@
-//! `windrode check`: does it work? The verdict first, then what does not work and what that costs the
-//! watch, then what does. Figures and the configuration stand behind `--verbose`.
+//! `windrode check`: does it work? The verdict comes first, then what does not work and what that costs the
+//! watch, then what does work. `--verbose` adds the figures and the configuration.
 //!
-//! A sensor is missing only when it has sent nothing, or nothing usable. An engine that is off, a sea
-//! without other vessels and a receiver that does not say by which method it fixes are not faults:
-//! such are named as not heard, and cost nothing until they are needed.
+//! A sensor counts as missing only when it has sent nothing, or nothing usable. An engine that is off, a
+//! sea without other vessels and a receiver that does not report its fix method are not faults: they are
+//! listed as not heard, and cost nothing until they are needed.
 
 mod ear;
 mod findings;
@@ -27,7 +27,7 @@ use crate::signalk::session::NOT_ANSWERING;
 use ear::Ear;
 use findings::{Found, Phone};
 
-/// Prints what was found; fails when the watch could not do its work.
+/// Prints the findings; fails when the watch could not work.
 pub(super) fn check(file: &ConfigFile, options: &CheckOptions) -> Result<(), Failure> {
     let config = load(file)?;
     if let Some(channel) = &options.push {
@@ -63,7 +63,7 @@ pub(super) fn check(file: &ConfigFile, options: &CheckOptions) -> Result<(), Fai
     }
 }
 
-/// What the configuration is understood to be.
+/// The configuration as understood.
 fn details(config: &Config) -> Result<(), Failure> {
     out::line(config.describe().trim_end())?;
     for warning in config.warnings() {
@@ -73,7 +73,7 @@ fn details(config: &Config) -> Result<(), Failure> {
 }
 
 async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
-    // The daemon's own user can read what it was granted; who runs this may not.
+    // The daemon's own user can read the granted token; the user who runs this may not.
     let mut unread = None;
     let token = match (&config.server.token, &config.server.token_file) {
         (Some(token), _) => Some(token.clone()),
@@ -93,7 +93,7 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
         .map_err(|error| Failure::new(code::SOFTWARE, error))?;
     let unavailable = |why: &dyn std::fmt::Display| {
         let mut why = why.to_string();
-        // The system's own words for it.
+        // The system's message.
         if why.contains("Connection refused") {
             NOT_ANSWERING.clone_into(&mut why);
         }
@@ -159,7 +159,7 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
     })
 }
 
-/// What the running daemon says, if one runs and lets us ask.
+/// The running daemon's report, if one runs and we may ask it.
 async fn daemon(config: &Config) -> Option<StatusReport> {
     let say = crate::speech::Wording::default();
     let answer = ask::ask_daemon(
@@ -172,7 +172,7 @@ async fn daemon(config: &Config) -> Option<StatusReport> {
     serde_json::from_value(answer.data?).ok()
 }
 
-/// The configured channels, and how each does if a daemon can tell.
+/// The configured channels, with the state of each if a daemon reports it.
 fn phones(config: &Config, report: Option<&StatusReport>) -> Vec<Phone> {
     let of = |channel: &String| {
         let health = report?.phones.iter().find(|h| h.channel == *channel)?;

@@ -1,8 +1,9 @@
-//! What the repository says of the program, made from the code: `windrode(1)`, `windrode-signalk(7)` and the shells'
-//! completions. `WINDRODE_REBUILD_DOCS=1 cargo test --lib are_generated` writes them.
+//! The repository's documents about the program, generated from the code: `windrode(1)`,
+//! `windrode-signalk(7)` and the shell completions.
+//! `WINDRODE_REBUILD_DOCS=1 cargo test --lib are_generated` writes them.
 //!
-//! A page is written by hand (`documents/*.in`), with marks such as `@COMMANDS@` on lines of their own. Each mark is
-//! replaced by text made from the code.
+//! The pages are written by hand (`documents/*.in`), with marks such as `@COMMANDS@` on lines of their own.
+//! Text generated from the code replaces each mark.
 
 mod signalk;
 
@@ -51,7 +52,7 @@ fn manuals_and_completions_are_generated() {
     }
 }
 
-/// Every command says what it does, and every option.
+/// Every command and every option has a help text.
 #[test]
 fn every_command_and_option_has_its_help() {
     let mut command = command();
@@ -68,7 +69,7 @@ fn every_command_and_option_has_its_help() {
     assert!(options > 60, "{options}");
 }
 
-/// Not as `super::command` has it, which looks at this machine's variables.
+/// Not the one of `super::command`, which reads this machine's variables.
 fn command() -> Command {
     Windrode::command().disable_help_subcommand(true)
 }
@@ -107,12 +108,12 @@ fn body(render: impl FnOnce(&mut dyn std::io::Write) -> std::io::Result<()>) -> 
         !line.starts_with(".SH ") && !line.starts_with(".ie ") && !line.starts_with(".el ")
     });
     let text: String = lines.map(|line| line.to_owned() + "\n").collect();
-    // `mandoc` finds fault with these, and the string is defined in a preamble of its own.
+    // `mandoc` complains about these, and the string is defined in its own preamble.
     text.replace("\n.br\n\n.br\n", "\n.sp\n")
         .replace("\\*(Aq", "\\(aq")
 }
 
-/// The page with each mark replaced; each stands there once.
+/// The page with each mark replaced; each mark occurs once.
 fn filled(page: &str, marks: &[(&str, &str)]) -> String {
     marks.iter().fold(page.to_owned(), |page, (mark, text)| {
         let line = format!("{mark}\n");

@@ -1,10 +1,9 @@
-//! `windrode status --follow`: the state as it changes. On a terminal a screen with keys, elsewhere a
-//! line for each change.
+//! `windrode status --follow`: the state as it changes. On a terminal it is a screen with keys; elsewhere,
+//! a line for each change.
 //!
-//! The daemon is asked once a second. What it said is shown as live for as long as it answers within
-//! [`LONGEST_WAIT`]; when it does not, the screen says that and shows no figure. The terminal is put back in
-//! order on every way out: at the end, on SIGTERM, SIGHUP and Ctrl-C, and by the panic hook that
-//! `ratatui::try_init` sets.
+//! The daemon is asked once a second. Its answer is shown as live as long as it answers within
+//! [`LONGEST_WAIT`]; when it does not, the screen says so and shows no figures. Every way out restores the
+//! terminal: the normal end, SIGTERM, SIGHUP and Ctrl-C, and the panic hook that `ratatui::try_init` sets.
 
 mod screen;
 mod swing;
@@ -28,11 +27,11 @@ use crate::speech::Wording;
 use crate::speech::status::{Screen as Said, Status};
 use screen::{Ink, Scene};
 
-/// Follows until it is told to stop.
+/// Follows until it is stopped.
 pub(super) fn follow(parsed: &Windrode) -> Result<(), Failure> {
     let socket = ask::socket(parsed)?;
     let runtime = runtime()?;
-    // What cannot even begin is reported like any other order's failure.
+    // A failure at the start is reported like any other order's failure.
     let first = runtime.block_on(report(&socket))?;
     if std::io::stdout().is_terminal() {
         runtime.block_on(on_terminal(&socket, first, &ask::wording(parsed)))
@@ -46,7 +45,7 @@ async fn report(socket: &Path) -> Result<StatusReport, Failure> {
     understood(answer.data.unwrap_or_default())
 }
 
-/// What was asked, unless that takes so long that the screen would be old meanwhile.
+/// The daemon's answer, unless it takes so long that the screen would be outdated meanwhile.
 async fn in_time<T>(asked: impl Future<Output = Result<T, Failure>>) -> Result<T, Failure> {
     tokio::time::timeout(LONGEST_WAIT, asked)
         .await
@@ -56,7 +55,7 @@ async fn in_time<T>(asked: impl Future<Output = Result<T, Failure>>) -> Result<T
         })
 }
 
-/// Prints the whole once, then a line for each change.
+/// Prints everything once, then a line for each change.
 async fn as_lines(socket: &Path, first: StatusReport) -> Result<(), Failure> {
     for line in status::screen(&first, false) {
         out::line(&line)?;
@@ -64,7 +63,7 @@ async fn as_lines(socket: &Path, first: StatusReport) -> Result<(), Failure> {
     let mut last = Ok(first);
     loop {
         tokio::time::sleep(EVERY).await;
-        // Why it does not answer stands in English for the operator, and in the log.
+        // The reason is in English, for the operator and the log.
         let now = report(socket).await.map_err(|failure| failure.message);
         if let (Ok(_), Err(why)) = (&last, &now) {
             let _ = writeln!(std::io::stderr(), "{why}");
@@ -76,7 +75,7 @@ async fn as_lines(socket: &Path, first: StatusReport) -> Result<(), Failure> {
     }
 }
 
-/// What is different, as a line; nothing for figures that wander.
+/// The changes as a line; none for figures that fluctuate.
 fn change(
     before: &Result<StatusReport, String>,
     now: &Result<StatusReport, String>,
@@ -116,7 +115,7 @@ fn summary(report: &StatusReport) -> String {
     told.join("; ")
 }
 
-/// What the loop is woken by.
+/// The events that wake the loop.
 enum Woken {
     Key(KeyEvent),
     Resized,
@@ -176,7 +175,7 @@ async fn on_terminal(socket: &Path, first: StatusReport, say: &Wording) -> Resul
     }
 }
 
-/// What a key asks for.
+/// The action that a key requests.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Key {
     Order(&'static str),
@@ -187,7 +186,7 @@ enum Key {
 fn order_of(key: KeyEvent) -> Key {
     let control = key.modifiers.contains(KeyModifiers::CONTROL);
     match key.code {
-        // In raw mode this is a key, not a signal.
+        // In raw mode Ctrl-C is a key, not a signal.
         KeyCode::Char('c') if control => Key::Quit,
         KeyCode::Char('q') | KeyCode::Esc => Key::Quit,
         KeyCode::Char('a') if !control => Key::Order("acknowledge"),
@@ -196,7 +195,7 @@ fn order_of(key: KeyEvent) -> Key {
     }
 }
 
-/// Reads the keyboard in a thread of its own: a read of the terminal blocks.
+/// Reads the keyboard in a separate thread, because reading the terminal blocks.
 fn keys() -> std::io::Result<mpsc::Receiver<Event>> {
     let (sender, receiver) = mpsc::channel(16);
     thread::Builder::new()
@@ -211,7 +210,7 @@ fn keys() -> std::io::Result<mpsc::Receiver<Event>> {
     Ok(receiver)
 }
 
-/// The terminal, put back in order when it is dropped.
+/// The terminal, restored when it is dropped.
 struct Screen(DefaultTerminal);
 
 impl Drop for Screen {
@@ -223,7 +222,7 @@ impl Drop for Screen {
 /// How often the daemon is asked.
 const EVERY: Duration = Duration::from_secs(1);
 
-/// Chosen: a second more than the daemon waits for its disk.
+/// Chosen: a second longer than the daemon waits for its disk.
 const LONGEST_WAIT: Duration = Duration::from_secs(3);
 
 #[cfg(test)]
@@ -239,7 +238,7 @@ mod tests {
         assert_eq!(key(KeyCode::Char('q'), none), Key::Quit);
         assert_eq!(key(KeyCode::Esc, none), Key::Quit);
         assert_eq!(key(KeyCode::Char('c'), KeyModifiers::CONTROL), Key::Quit);
-        // Not by chance: Ctrl-S stops a terminal, it does not silence an alarm.
+        // Ctrl-S must do nothing: it stops a terminal, it does not silence an alarm.
         assert_eq!(key(KeyCode::Char('s'), KeyModifiers::CONTROL), Key::Other);
         assert_eq!(key(KeyCode::Char('c'), none), Key::Other);
     }

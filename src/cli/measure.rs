@@ -1,4 +1,5 @@
-//! `windrode measure`: the figures as a table, as JSON, as a picture; a bar while the nights pass.
+//! `windrode measure`: the figures as a table, as JSON or as a picture, with a progress bar while the
+//! nights run.
 
 use std::thread;
 
@@ -11,7 +12,7 @@ use crate::measure::noise::{self, Noise};
 use crate::measure::tally::{LookAt, Method, Report, Spread, Why};
 use crate::measure::{self, picture};
 
-/// Holds the nights and prints what came of them.
+/// Runs the nights and prints the results.
 pub(super) fn measure(options: &MeasureOptions) -> Result<(), Failure> {
     let threads = options
         .threads

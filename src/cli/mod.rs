@@ -1,4 +1,4 @@
-//! The command line: it is parsed here; each command has a module of its own. The watch decides nothing here.
+//! The command line: parsed here, with a module for each command. Nothing about the watch is decided here.
 
 mod ask;
 mod chart;
@@ -67,7 +67,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     })
 }
 
-/// The command line, where an empty variable counts as one that is not set.
+/// The command line; an empty environment variable counts as not set.
 fn command() -> clap::Command {
     let variables = [
         ("config_file", "WINDRODE_CONFIG"),
@@ -521,7 +521,7 @@ fn language(code: &str) -> Result<Language, String> {
         .ok_or_else(|| format!("write one of {}", known.join(", ")))
 }
 
-/// Loads the configuration, or says what is wrong with it.
+/// Loads the configuration, or reports what is wrong with it.
 fn load(config: &ConfigFile) -> Result<crate::config::Config, Failure> {
     use crate::config::{Config, Surroundings};
     Config::load(config.config_file.as_deref(), &Surroundings::of_process())

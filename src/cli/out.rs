@@ -1,29 +1,29 @@
-//! Writing to standard output without a panic when the reader has gone.
+//! Writes to standard output without a panic when the reader has gone.
 
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
 
 /// Exit codes, after sysexits.h where it has one; the man page lists them.
 pub mod code {
-    /// What had to happen did not (a rehearsal, a check), or an order was refused.
+    /// The required result did not happen (a rehearsal, a check), or an order was refused.
     pub const NOT_DONE: u8 = 1;
     /// The command line is wrong.
     pub const USAGE: u8 = 64;
-    /// The input's data is wrong.
+    /// The input's data is invalid.
     pub const DATA: u8 = 65;
-    /// A service that is needed is not there.
+    /// A required service is not available.
     pub const UNAVAILABLE: u8 = 69;
-    /// Our own fault.
+    /// A fault of our own.
     pub const SOFTWARE: u8 = 70;
     /// A file cannot be read or written.
     pub const IO: u8 = 74;
-    /// Not allowed.
+    /// Permission denied.
     pub const NO_PERMISSION: u8 = 77;
-    /// The configuration is wrong.
+    /// The configuration is invalid.
     pub const CONFIG: u8 = 78;
 }
 
-/// How a command ended that did not end well: what to say on standard error, and the exit code.
+/// A command's failure: the message for standard error, and the exit code.
 #[derive(Debug)]
 pub struct Failure {
     /// For people; lower case, no full stop.
@@ -33,7 +33,7 @@ pub struct Failure {
 }
 
 impl Failure {
-    /// Joins the two.
+    /// Joins message and code.
     #[expect(
         clippy::needless_pass_by_value,
         reason = "errors are handed over whole by `map_err`"
@@ -52,12 +52,12 @@ impl From<io::Error> for Failure {
     }
 }
 
-/// Writes one line; a closed pipe is not an error, the reader has had enough.
+/// Writes one line; a closed pipe is not an error, because the reader has had enough.
 pub fn line(text: &str) -> Result<(), Failure> {
     tolerate(writeln!(io::stdout().lock(), "{text}"))
 }
 
-/// Writes one line to standard error; nobody can be told if that fails.
+/// Writes one line to standard error; a failure there cannot be reported.
 pub fn complain(text: &str) {
     let _ = writeln!(io::stderr().lock(), "{text}");
 }
@@ -72,13 +72,13 @@ pub fn tolerate(result: io::Result<()>) -> Result<(), Failure> {
     }
 }
 
-/// Should colour be used? Only on a terminal, and not where `NO_COLOR` is set.
+/// Should colour be used? Only on a terminal, and not if `NO_COLOR` is set.
 #[must_use]
 pub fn colour() -> bool {
     io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty())
 }
 
-/// The process' answer.
+/// The process's exit code.
 #[must_use]
 pub fn finish(result: Result<(), Failure>) -> ExitCode {
     match result {

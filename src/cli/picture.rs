@@ -1,4 +1,4 @@
-//! `windrode status --picture FILE`: the picture drawn here, from what the daemon says.
+//! `windrode status --picture FILE`: the picture, drawn here from the daemon's data.
 
 use std::fmt;
 use std::fs;
@@ -8,7 +8,7 @@ use std::str::FromStr;
 use super::out::{Failure, code};
 use crate::plot::{self, PictureInput};
 
-/// A file to draw into, and what its ending asks for.
+/// A file to draw into, and the format by its ending.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct PictureFile {
     path: PathBuf,
@@ -21,7 +21,7 @@ enum Kind {
     Png,
 }
 
-/// The ending says neither.
+/// The ending is neither of them.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("`{0}` ends neither in `.svg` nor in `.png`; end it in what the picture is to be")]
 pub(super) struct UnknownEnding(String);
@@ -49,7 +49,7 @@ impl fmt::Display for PictureFile {
 }
 
 impl PictureFile {
-    /// Draws and writes it.
+    /// Draws the picture and writes it.
     pub(super) fn write(&self, input: &PictureInput) -> Result<(), Failure> {
         let bytes = match self.kind {
             Kind::Svg => plot::svg(input).into_bytes(),

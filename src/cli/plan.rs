@@ -1,7 +1,7 @@
-//! `windrode plan`: how much rode, how far she swings, what the wind asks of the tackle.
+//! `windrode plan`: how much rode, how far she swings, and the wind's load on the tackle.
 //!
-//! What the command line says wins over the configuration. [`inputs`] is where a live picture
-//! comes in: whoever knows depth, tide, wind and what is out fills in the same [`PlanInputs`].
+//! The command line wins over the configuration. [`inputs`] is where live data comes in: with known depth,
+//! tide, wind and rode out, a caller fills in the same [`PlanInputs`].
 
 mod around;
 mod berth;
@@ -165,7 +165,7 @@ enum Ground {
     Poor,
 }
 
-/// A depth, and whether it was said in feet.
+/// A depth, and whether it was given in feet.
 #[derive(Clone, Copy, Debug)]
 struct Depth {
     metres: Metres,
@@ -185,7 +185,7 @@ pub(super) fn plan(parsed: &Windrode, options: &PlanOptions) -> Result<(), Failu
     let charted = berth.as_ref().and_then(Berth::sounding);
     let live = match (options.depth, charted) {
         (Some(_), _) => None,
-        // The chart tells the depth; of what the daemon hears boat and tide hold there too, if it runs.
+        // The chart gives the depth; boat and tide of a running daemon are also valid there.
         (None, Some(_)) => live::figures(parsed).ok().map(|live| Figures {
             depth: None,
             wind: None,
@@ -224,7 +224,7 @@ pub(super) fn plan(parsed: &Windrode, options: &PlanOptions) -> Result<(), Failu
     Ok(())
 }
 
-/// The plan, and what the charts say where a berth was given.
+/// The plan, and the charts' data if a berth was given.
 #[derive(Serialize)]
 struct WithBerth<'a> {
     #[serde(flatten)]
@@ -233,7 +233,7 @@ struct WithBerth<'a> {
     berth: Option<berth::Told>,
 }
 
-/// What the plan is made from: the command line over the configuration.
+/// The inputs of the plan: the command line over the configuration.
 fn inputs(
     config: &Config,
     options: &PlanOptions,
@@ -386,7 +386,7 @@ fn typed_tide(options: &PlanOptions) -> Result<Option<Tide>, Failure> {
     Ok(Some(Tide::rise_and_fall(rise, fall)))
 }
 
-/// The error with the option that mends it.
+/// The error with the option that fixes it.
 fn explained(error: PlanError) -> String {
     match error {
         PlanError::Depth(Missing::Draught) => {

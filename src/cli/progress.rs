@@ -1,4 +1,4 @@
-//! A bar on standard error for what lasts: it appears after two seconds, and only on a terminal.
+//! A progress bar on standard error for long work: it appears after two seconds, and only on a terminal.
 
 use std::io::{self, Read};
 use std::sync::Arc;
@@ -9,7 +9,7 @@ use crate::io::clock::Clock;
 use crate::time::Tick;
 use indicatif::{HumanBytes, ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-/// A bar. Dropping it, or its last clone, takes it off the screen.
+/// A bar. Dropping it, or its last clone, removes it from the screen.
 #[derive(Clone, Debug)]
 pub(super) struct Progress {
     bar: ProgressBar,
@@ -27,7 +27,7 @@ impl Progress {
         )
     }
 
-    /// Counts the bytes of a file that is read.
+    /// Counts the bytes of a file while it is read.
     pub(super) fn of_bytes(all: u64) -> Self {
         let of = HumanBytes(all);
         Self::new(
@@ -50,7 +50,7 @@ impl Progress {
         }
     }
 
-    /// So much is done.
+    /// Sets the progress to this amount.
     pub(super) fn at(&self, done: u64) {
         self.bar.set_position(done);
         self.show();
@@ -62,7 +62,7 @@ impl Progress {
     }
 
     fn show(&self) {
-        // The target hides itself where standard error is no terminal.
+        // The target hides itself if standard error is not a terminal.
         if self.clock.now().tick.since(self.began) >= AFTER
             && !self.shown.swap(true, Ordering::Relaxed)
         {
@@ -70,12 +70,12 @@ impl Progress {
         }
     }
 
-    /// Takes it off the screen.
+    /// Removes the bar from the screen.
     pub(super) fn end(&self) {
         self.bar.finish_and_clear();
     }
 
-    /// What is read moves the bar.
+    /// Reading moves the bar.
     pub(super) fn reading<R: Read>(&self, input: R) -> impl Read + use<R> {
         Watched {
             input,
@@ -97,7 +97,7 @@ impl<R: Read> Read for Watched<R> {
     }
 }
 
-/// What is over sooner needs no bar.
+/// Shorter work needs no bar.
 const AFTER: Duration = Duration::from_secs(2);
 
 #[cfg(test)]
@@ -105,7 +105,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_is_read_is_counted_and_nothing_shows_at_first() {
+    fn bytes_read_are_counted_and_nothing_shows_at_first() {
         let progress = Progress::of_bytes(10);
         let mut text = String::new();
         let input = progress.reading(io::Cursor::new("a recording"));
@@ -116,7 +116,7 @@ mod tests {
     }
 
     #[test]
-    fn it_is_put_up_after_two_seconds_and_once() {
+    fn it_appears_once_after_two_seconds() {
         let (clock, hand) = Clock::virtual_at(crate::time::Timestamp::EPOCH);
         let mut progress = Progress::of(400, "nights");
         progress.began = clock.now().tick;

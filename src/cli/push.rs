@@ -1,4 +1,4 @@
-//! `windrode check --push CHANNEL`: one message by one channel, marked as a test.
+//! `windrode check --push CHANNEL`: one message through one channel, marked as a test.
 
 use serde_json::json;
 use tokio::sync::mpsc;
@@ -13,13 +13,13 @@ use crate::io::tls;
 use crate::outbox::test_message;
 use crate::outbox::words::{Parcel, Verdict};
 
-/// Sends it and says what became of it.
+/// Sends the message and reports the result.
 pub(super) fn test(config: &Config, channel: &str, as_json: bool) -> Result<(), Failure> {
     let Some(configured) = config.push.get(channel) else {
         return Err(Failure::new(code::CONFIG, unknown(config, channel)));
     };
     let parcel = if matches!(configured.kind, Kind::Ping { .. }) {
-        // It takes no message: it is called once.
+        // This channel takes no message: its address is called once.
         Parcel::Probe
     } else {
         let now = Clock::system().now().utc;
@@ -34,7 +34,7 @@ pub(super) fn test(config: &Config, channel: &str, as_json: bool) -> Result<(), 
         let (heard, _listener) = mpsc::channel(64);
         let who = Who {
             boat: &config.name,
-            // Beside a daemon that is running, not in its place.
+            // This runs beside a running daemon, not in its place.
             instance: "check",
         };
         let channels = Channels::open(who, &only, &tls::client_config(), heard);

@@ -19,18 +19,18 @@ use crate::speech::Wording;
 use crate::time::Timestamp;
 use crate::watch::messages::{Event, EventKind};
 
-/// Which night.
+/// The night to rehearse.
 #[derive(Clone, Debug)]
 pub(super) enum Choice {
-    /// One in acts.
+    /// A night in acts.
     Acts(Name),
-    /// One of the library.
+    /// A night of the library.
     Library(&'static str),
-    /// A crew's own.
+    /// A night from the crew's own file.
     File(PathBuf),
 }
 
-/// Reads which night.
+/// Parses the choice of a night.
 pub(super) fn choice(text: &str) -> Result<Choice, String> {
     if let Some(name) = Name::ALL.into_iter().find(|name| name.word() == text) {
         return Ok(Choice::Acts(name));
@@ -45,7 +45,7 @@ pub(super) fn choice(text: &str) -> Result<Choice, String> {
     Err("no night of that name; `windrode rehearse --list` shows the nights, and a file of your own ends in `.toml`".to_owned())
 }
 
-/// Holds the rehearsal; fails unless all that must happen did.
+/// Runs the rehearsal; fails unless everything that must happen has happened.
 pub(super) fn rehearse(config: &ConfigFile, options: &RehearseOptions) -> Result<(), Failure> {
     if options.list {
         return list();
@@ -104,7 +104,7 @@ pub(super) fn rehearse(config: &ConfigFile, options: &RehearseOptions) -> Result
     face.close(&report)
 }
 
-/// What a drill is held with: the configuration's token and label.
+/// The configuration's token and label for a drill.
 fn against_with(
     config: &ConfigFile,
     server: &ServerAddress,
@@ -112,7 +112,7 @@ fn against_with(
     wording: Wording,
 ) -> Result<Against, Failure> {
     let loaded = load(config)?;
-    // A token goes to the server it is for, and to no other.
+    // A token is sent only to the server it is for.
     let token = if loaded.server.url == *server {
         match (&loaded.server.token, &loaded.server.token_file) {
             (Some(token), _) => Some(token.clone()),
@@ -154,7 +154,7 @@ fn acts(name: Name, seed: u64, say: Wording, face: &mut Face<'_>) -> Result<Repo
         .map_err(|error| Failure::new(code::SOFTWARE, error))
 }
 
-/// The nights there are.
+/// The list of nights.
 fn list() -> Result<(), Failure> {
     for name in Name::ALL {
         out::line(&format!("{:<12} {}", name.word(), name.title()))?;
@@ -168,7 +168,7 @@ fn list() -> Result<(), Failure> {
     Ok(())
 }
 
-/// How the configuration has the crew spoken to; by the ship's clock of the invented cove.
+/// The configuration's wording for messages to the crew, with the ship's clock of the invented cove.
 fn wording(config: &ConfigFile, options: &RehearseOptions) -> Result<Wording, Failure> {
     if let Some(language) = options.language {
         return Ok(Wording::in_language(language));
@@ -178,7 +178,7 @@ fn wording(config: &ConfigFile, options: &RehearseOptions) -> Result<Wording, Fa
             zone: Wording::default().zone,
             ..loaded.watch.wording
         }),
-        // One that was not asked for keeps nobody from rehearsing.
+        // A configuration that was not named does not stop a rehearsal.
         Err(failure) if config.config_file.is_none() => {
             let _ = writeln!(
                 io::stderr(),
@@ -250,7 +250,7 @@ struct Face<'a> {
     shown: bool,
     colour: bool,
     failed: Option<Failure>,
-    /// Where the picture of the alarm goes.
+    /// Where the alarm's picture is written.
     picture: Option<&'a PictureFile>,
     say: Wording,
     /// How long a second of the night takes.
@@ -314,7 +314,7 @@ impl Face<'_> {
         }
     }
 
-    /// Lines of the timeline: time, who, what, wrapped to 80 columns.
+    /// Lines of the timeline: time, speaker, text, wrapped to 80 columns.
     fn entry(&mut self, at: Timestamp, who: &str, what: &str, loud: bool) {
         let lead = format!("{}  {who:<8} ", at.clock());
         let indent = " ".repeat(lead.chars().count());
@@ -417,5 +417,5 @@ impl Drop for Scratch {
 }
 
 const BAR: u32 = 40;
-/// Seconds of the night in a second, on the boat's own displays.
+/// Seconds of the night per second, on the boat's own displays.
 const DRILL_SPEED: u32 = 30;

@@ -48,7 +48,7 @@ pub(super) fn replay(config: &ConfigFile, options: &ReplayOptions) -> Result<(),
     out::tolerate(flushed)
 }
 
-/// Plays the file, or the journal in the directory, and says on standard error what was read.
+/// Plays the file, or the journal in the directory, and reports on standard error what was read.
 fn play(
     config: &Config,
     options: &ReplayOptions,
@@ -82,7 +82,7 @@ fn play(
     Ok(())
 }
 
-/// The file, with a bar where no events are printed on the same screen.
+/// Opens the file, with a progress bar unless events are printed on the same screen.
 fn open(file: &Path, is_silent: bool) -> io::Result<Box<dyn io::BufRead + Send>> {
     if file.as_os_str() == "-" {
         return Ok(Box::new(BufReader::new(io::stdin())));
@@ -97,7 +97,7 @@ fn open(file: &Path, is_silent: bool) -> io::Result<Box<dyn io::BufRead + Send>>
     Ok(Box::new(BufReader::with_capacity(1 << 18, input)))
 }
 
-/// The life of the daemon with this number, or the last one of which anything is kept.
+/// The run of the daemon with this number, or the last run with any data.
 fn chosen(journal: &Reader, number: Option<i64>) -> Result<Run, Failure> {
     let told = |error| Failure::new(code::IO, error);
     let runs = journal.runs(MOST_RUNS).map_err(told)?;
@@ -164,7 +164,7 @@ impl Listener for Printer<'_> {
     }
 }
 
-/// Complains about bad lines on standard error, as far as anybody reads it.
+/// Reports bad lines on standard error, up to a readable number.
 struct Complaining<'a, L> {
     listener: &'a mut L,
     complaints: u64,
@@ -206,7 +206,7 @@ impl<L: Listener> Listener for Complaining<'_, L> {
     }
 }
 
-/// A binary file read by mistake has a million bad lines; the first say it all.
+/// A binary file read by mistake has a million bad lines; the first few are enough.
 const MOST_COMPLAINTS: u64 = 20;
-/// More lives of the daemon than a journal keeps.
+/// More runs of the daemon than a journal keeps.
 const MOST_RUNS: u32 = 100_000;

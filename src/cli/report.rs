@@ -1,4 +1,4 @@
-//! `windrode report`: the stays in the journal, and one of them as a page, as JSON or as a track.
+//! `windrode report`: the stays in the journal, and one stay as a page, as JSON or as a track.
 
 use std::fs;
 use std::io::{self, IsTerminal as _, Write as _};
@@ -114,7 +114,7 @@ fn write(options: &ReportOptions, text: &str) -> Result<(), Failure> {
     }
 }
 
-/// The lives of the daemon in which she lay there.
+/// The daemon's runs during the stay.
 fn bundle(
     config: &Config,
     reader: &Reader,
@@ -166,7 +166,7 @@ fn pretty(value: &impl serde::Serialize) -> Result<String, Failure> {
         .map_err(|error| Failure::new(code::SOFTWARE, error))
 }
 
-/// The stays, one a line, the latest first.
+/// The stays, one per line, latest first.
 fn list(stays: &[Stay], say: &Wording, options: &ReportOptions) -> Result<(), Failure> {
     if options.json {
         return write(options, &pretty(&serde_json::json!({ "stays": stays }))?);
@@ -202,7 +202,7 @@ fn list(stays: &[Stay], say: &Wording, options: &ReportOptions) -> Result<(), Fa
     Ok(())
 }
 
-/// The stay that was asked for.
+/// The requested stay.
 fn one<'a>(stays: &'a [Stay], asked: &str) -> Result<&'a Stay, Failure> {
     let unknown = |what: String| Failure::new(code::DATA, what);
     if asked == "last" {
@@ -222,7 +222,7 @@ fn one<'a>(stays: &'a [Stay], asked: &str) -> Result<&'a Stay, Failure> {
     }
 }
 
-/// The tackle by the configuration, as far as it is entered.
+/// The tackle from the configuration, as far as it is entered.
 fn tackle(config: &Config) -> Vec<(&'static str, String)> {
     let tackle = config.ground_tackle();
     let length = |length: Option<Metres>| length.map(|length| format!("{:.1} m", length.get()));
@@ -240,7 +240,7 @@ fn tackle(config: &Config) -> Vec<(&'static str, String)> {
         .collect()
 }
 
-/// What the charts have about the place; a report without them is better than none.
+/// The charts around the place; a report without charts is better than none.
 fn charts(config: &Config, night: &Night) -> Vec<Sketch> {
     let Some(place) = night.place() else {
         return Vec::new();
@@ -256,7 +256,7 @@ fn sketch(config: &Config, night: &Night, place: Position) -> Option<Vec<Sketch>
     if sheet.cells().is_empty() {
         return None;
     }
-    // The lowest water of a stay that is over is nobody's concern: areas are told apart at chart datum.
+    // For a past stay, nobody needs the lowest water: areas are distinguished at chart datum.
     let needs = Needs {
         draught: night.boat.figures.draught.unwrap_or(ASSUMED_DRAUGHT),
         margin: config.watch.keel_margin,
@@ -276,10 +276,10 @@ fn unreadable(error: JournalError) -> Failure {
     Failure::new(code, error)
 }
 
-/// Where the boat's is not known.
+/// Used if the boat's own figure is unknown.
 const ASSUMED_DRAUGHT: Metres = Metres::of(2.0);
-/// Points of the charts that are held at once.
+/// Points of the charts held in memory at once.
 const MOST_POINTS: usize = 500_000;
 
-/// More lives of the daemon than a journal keeps.
+/// More runs of the daemon than a journal keeps.
 const MOST_RUNS: u32 = 100_000;

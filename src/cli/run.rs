@@ -16,11 +16,11 @@ use crate::io::clock::Clock;
 use crate::io::control;
 use crate::io::log::Log;
 
-/// Keeps the watch until told to stop.
+/// Keeps the watch until it is told to stop.
 pub(super) fn run(config: &ConfigFile, record: bool) -> Result<(), Failure> {
     let log = log_to_stderr()?;
     let ended = keep_watch(config, record);
-    // Whoever does not read it is not waited for.
+    // The log does not wait for a slow reader.
     let _ = log.flush(LAST_LINES);
     ended
 }

@@ -1,7 +1,8 @@
-//! `windrode setup`: the few figures that the boat's server does not know are asked for and written into the
-//! configuration, a test alarm goes to the phone, and `check` says whether the watch can work.
+//! `windrode setup`: asks for the few figures that the boat's server does not have and writes them into the
+//! configuration, sends a test alarm to the phone, and runs `check` to show whether the watch can work.
 //!
-//! It changes the lines of its own questions alone, so it can be run again, and after the file was edited by hand.
+//! It changes only the lines of its own questions, so it can be run again, even after the file was edited
+//! by hand.
 
 use std::fmt::Display;
 use std::io::{self, BufRead, Read as _, Write};
@@ -114,7 +115,7 @@ pub(super) fn setup(file: &ConfigFile, options: &SetupOptions) -> Result<(), Fai
 }
 
 impl SetupOptions {
-    /// Section, key and what was given for it, in the order of asking.
+    /// Section, key and the given option, in the order of the questions.
     fn figures(&self) -> [(&'static str, &'static str, Option<&str>); 7] {
         [
             ("boat", "name", self.name.as_deref()),
@@ -132,13 +133,13 @@ impl SetupOptions {
 struct Talk<R> {
     text: String,
     path: PathBuf,
-    /// Off once the input has ended.
+    /// False once the input has ended.
     asks: bool,
     input: R,
 }
 
 impl<R: BufRead> Talk<R> {
-    /// Sets one key by the option, else asks. What the server knows need not be entered.
+    /// Sets one key from its option, or else asks. Figures that the server has need not be entered.
     fn settle(
         &mut self,
         config: &Config,
@@ -154,7 +155,7 @@ impl<R: BufRead> Talk<R> {
             ));
         };
         let (text, path) = (self.text.clone(), self.path.clone());
-        // The file may give the key in another way, which would then be given twice.
+        // The file may give the key in another form, and the key would then be given twice.
         let fits = |answer: &str| {
             question.try_answer(answer)?;
             let read = Config::of_text(&amended(&text, section, name, answer), &path);
@@ -217,7 +218,7 @@ impl<R: BufRead> Talk<R> {
         Ok(())
     }
 
-    /// Asks until the answer fits; `None` where the answer is an empty line, or nothing more comes.
+    /// Asks until the answer is valid; `None` if the answer is an empty line, or the input has ended.
     fn ask(
         &mut self,
         text: &str,
@@ -250,13 +251,13 @@ impl<R: BufRead> Talk<R> {
     }
 }
 
-/// What the server knows of the boat.
+/// The server's figures about the boat.
 #[derive(Debug, Default)]
 struct Known(Value);
 
 impl Known {
-    /// Asks the server; one that is off, or lets nobody read, knows nothing. The token goes to no other server than
-    /// the one that was configured `before`.
+    /// Asks the server; a server that is off, or refuses read access, gives nothing. The token is sent only
+    /// to the server that was configured `before`.
     fn of(before: &Config, config: &Config) -> Self {
         let stored = secrets::stored_token(&config.journal.directory);
         let token = stored
@@ -278,7 +279,7 @@ impl Known {
         Self(body.unwrap_or_default())
     }
 
-    /// As it would be written.
+    /// The value as it would be written in the file.
     fn figure(&self, name: &str) -> Option<String> {
         let metres = |pointer: &str| {
             let value = self.0.pointer(pointer)?.as_f64()?;
@@ -297,10 +298,10 @@ fn parsed(text: &str, path: &Path) -> Result<Config, Failure> {
     Config::of_text(text, path).map_err(|error| Failure::new(code::CONFIG, error))
 }
 
-/// Writes it beside the old one and moves it into its place; owner, group and mode stay. A new file has mode 0640, and
-/// the daemon's group may read the one at [`STANDARD_FILE`].
+/// Writes the new file beside the old one and renames it into place; owner, group and mode are kept. A new
+/// file has mode 0640, and the daemon's group may read the one at [`STANDARD_FILE`].
 fn write(path: &Path, text: &str) -> io::Result<()> {
-    // A link keeps pointing where it does.
+    // A link keeps pointing to the same file.
     let path = &std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
     let folder = path
         .parent()
@@ -337,7 +338,7 @@ fn write_new(new: &Path, path: &Path, text: &str) -> io::Result<()> {
     file.sync_all()
 }
 
-/// The group that the package makes, by `group(5)`.
+/// The group that the package creates, by `group(5)`.
 fn daemons_group() -> Option<u32> {
     let groups = std::fs::read_to_string("/etc/group").ok()?;
     let mut fields = groups
@@ -347,7 +348,8 @@ fn daemons_group() -> Option<u32> {
     fields.nth(1)?.parse().ok()
 }
 
-/// Has the service manager start the daemon with the new figures; a watch that is on goes on after a second.
+/// Has the service manager restart the daemon with the new figures; a running watch continues after a
+/// second.
 fn restart(path: &Path) -> Result<(), Failure> {
     let managed = path == Path::new(STANDARD_FILE) && Path::new("/run/systemd/system").exists();
     if !managed {
@@ -375,7 +377,7 @@ fn cannot(what: &str, path: &Path, error: &dyn Display) -> Failure {
     )
 }
 
-/// The channel that it sets up.
+/// The longest answer in bytes.
 const PHONE: &str = "skipper";
-/// Of an answer.
+/// Longest answer.
 const LONGEST: u64 = 4096;

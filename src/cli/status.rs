@@ -1,4 +1,4 @@
-//! One screen that says how she lies, read from the top: phase, alerts, anchor, circle, wind.
+//! A single screen that shows how she lies, read from the top: phase, alerts, anchor, circle, wind.
 
 use std::time::Duration;
 
@@ -14,7 +14,7 @@ use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::charted::telling::told_of;
 use crate::watch::state::{MeasuredFrom, WatchState, age};
 
-/// The screen, 80 columns, as lines. `colour` marks what sounds.
+/// The screen, 80 columns, as lines. `colour` highlights sounding alerts.
 #[must_use]
 pub fn screen(report: &StatusReport, colour: bool) -> Vec<String> {
     let say = &report.wording();
@@ -41,12 +41,12 @@ pub fn screen(report: &StatusReport, colour: bool) -> Vec<String> {
     lines
 }
 
-/// A row's name, filled up.
+/// A row's name, padded to the margin.
 pub(super) fn lead(name: &str) -> String {
     format!("{name:<10}")
 }
 
-/// A channel to phones, and how it does.
+/// A channel to phones, and its state.
 fn phone(health: &Health, now: Timestamp) -> Status {
     Status::Phone {
         channel: health.channel.clone(),
@@ -77,7 +77,7 @@ pub(super) fn headline(report: &StatusReport) -> String {
     format!("{left}{}{right}", " ".repeat(gap.max(1)))
 }
 
-/// Priority, how far it is dealt with, since when.
+/// Priority, how far it has been dealt with, and since when.
 pub(super) fn alert_head(alert: &AlertView, report: &StatusReport) -> String {
     let say = &report.wording();
     let head = Status::Alert {
@@ -110,7 +110,7 @@ fn alert_lines(alert: &AlertView, report: &StatusReport, colour: bool) -> Vec<St
     lines
 }
 
-/// Each row's name and its words.
+/// The name and the words of each row.
 pub(super) fn rows(report: &StatusReport) -> Vec<(String, String)> {
     let say = &report.wording();
     let p = &report.picture;
@@ -143,7 +143,7 @@ fn told((row, status): (Row, Status)) -> (Sentence, Sentence) {
     (row.into(), status.into())
 }
 
-/// Where the anchor or mooring is: from her, and on the chart.
+/// The position of the anchor or mooring: seen from her, and on the chart.
 fn mark_rows(p: &WatchState) -> Vec<(Sentence, Sentence)> {
     let mooring = p.is_moored();
     let mark = Sentence::from(if mooring { Row::Mooring } else { Row::Anchor });
@@ -192,7 +192,7 @@ fn anchor_rows(p: &WatchState) -> Vec<(Row, Status)> {
     }
     if let Some((probability, moved)) = p.drag_probability.zip(p.anchor_moved) {
         let drag = Status::Drag {
-            // Nothing is certain.
+            // Nothing is known for certain.
             percent: (probability <= 0.99).then_some(Round(probability * 100.0)),
             beyond: (moved.get() >= 0.5).then_some(Whole(moved)),
             ago,
@@ -282,7 +282,7 @@ fn since(now: Timestamp, then: Timestamp) -> Duration {
     Duration::from_millis(now.millis_since(then).max(0).unsigned_abs())
 }
 
-/// Breaks a sentence at spaces, the first line led by `lead`, the others indented alike.
+/// Breaks a sentence at spaces, with `lead` before the first line and the others indented equally.
 fn wrapped(lead: &str, text: &str) -> Vec<String> {
     wrapped_to(lead, &" ".repeat(lead.chars().count()), text)
 }
@@ -293,7 +293,7 @@ pub fn wrapped_to(lead: &str, indent: &str, text: &str) -> Vec<String> {
     wrapped_within(WIDTH, lead, indent, text)
 }
 
-/// The same within so many columns.
+/// The same for this many columns.
 pub(super) fn wrapped_within(width: usize, lead: &str, indent: &str, text: &str) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = lead.to_owned();
@@ -437,9 +437,9 @@ mod tests {
         assert!(lines.iter().any(|l| l.starts_with(phone)), "{lines:#?}");
     }
 
-    /// Forty-eight seconds after the last word of the server.
+    /// Forty-eight seconds after the server's last message.
     #[test]
-    fn what_rests_on_an_old_value_says_its_age() {
+    fn values_based_on_an_old_report_show_their_age() {
         let mut old = report();
         old.picture.fix_ago = Some(48.0);
         old.picture.wind_ago = Some(40.0);
@@ -509,7 +509,7 @@ mod tests {
     }
 
     #[test]
-    fn what_sounds_is_marked_on_a_terminal() {
+    fn sounding_alerts_are_highlighted_on_a_terminal() {
         assert!(screen(&report(), true)[1].starts_with("\x1b[1;7mALARM"));
     }
 }

@@ -88,7 +88,7 @@ pub(super) fn tide(config: &ConfigFile, options: &TideOptions) -> Result<(), Fai
     Ok(())
 }
 
-/// The moments at which heights were asked for.
+/// The moments for which heights were requested.
 fn steps(window: Window, step: Duration) -> Result<Vec<Timestamp>, Failure> {
     let too_many = |count: u128| {
         let message = format!(
@@ -125,7 +125,7 @@ struct Answer<'a> {
 }
 
 impl Answer<'_> {
-    /// For people, 80 columns.
+    /// The page for people, 80 columns.
     fn screen(&self, zone: &TimeZone, drawn: bool) -> Vec<String> {
         let station = self.station;
         let mut lines = vec![format!(
@@ -214,7 +214,7 @@ impl Answer<'_> {
         lines
     }
 
-    /// Height now and what comes, when now is in the window.
+    /// The height now and the next turn, if now is in the window.
     fn present(&self, zone: &TimeZone) -> Vec<String> {
         if !(self.window.from..self.window.to).contains(&self.now) {
             return Vec::new();
@@ -299,7 +299,7 @@ impl Answer<'_> {
     }
 }
 
-/// The JSON document, as `schemas/tide.schema.json` says.
+/// The JSON document, as defined in `schemas/tide.schema.json`.
 #[derive(Serialize)]
 #[serde(rename_all = "camelCase")]
 struct Report<'a> {
@@ -386,7 +386,7 @@ fn listed(near: &Nearby) -> String {
     )
 }
 
-/// Miles at sea, metres close by.
+/// Miles for long distances, metres for short ones.
 fn distance(metres: Metres) -> String {
     let miles = metres.get() / 1852.0;
     if miles < 0.1 {
@@ -399,7 +399,7 @@ fn distance(metres: Metres) -> String {
 }
 
 fn both(height: Metres) -> String {
-    // No "-0.00".
+    // Avoids "-0.00".
     let tidy = |value: f64, places: f64| (value * places).round() / places + 0.0;
     format!(
         "{:>6.2} m {:>6.1} ft",

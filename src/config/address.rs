@@ -4,8 +4,8 @@ use std::fmt;
 
 use reqwest::Url;
 
-/// Scheme, host and port of a Signal K server: no path, no user, no query. `ws` goes with
-/// `http` and `wss` with `https`; either may be written.
+/// Scheme, host and port of a Signal K server: no path, no user, no query. `ws` pairs with `http` and `wss`
+/// with `https`; either may be written.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ServerAddress {
     scheme: &'static str,
@@ -25,7 +25,7 @@ impl ServerAddress {
         }
     }
 
-    /// Parses `ws://host[:port]` and its kin; says in words what is wrong.
+    /// Parses `ws://host[:port]` and the other schemes; describes an error in words.
     pub fn parse(text: &str) -> Result<Self, String> {
         const EXAMPLE: &str = "write it as `ws://localhost:3000`";
         let url = Url::parse(text.trim()).map_err(|error| format!("{error}; {EXAMPLE}"))?;
@@ -60,7 +60,7 @@ impl ServerAddress {
         })
     }
 
-    /// Encrypted?
+    /// Is the connection encrypted?
     #[must_use]
     pub fn is_secure(&self) -> bool {
         matches!(self.scheme, "wss" | "https")
@@ -72,13 +72,13 @@ impl ServerAddress {
         &self.host
     }
 
-    /// The port, written or the scheme's own.
+    /// The port as written, or the scheme's default.
     #[must_use]
     pub const fn port(&self) -> u16 {
         self.port
     }
 
-    /// The URL of the stream, quiet until something is subscribed to.
+    /// The URL of the stream, which stays quiet until something is subscribed to.
     #[must_use]
     pub fn stream(&self) -> String {
         self.websocket("/signalk/v1/stream?subscribe=none&sendCachedValues=false")
@@ -130,7 +130,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_address_is_refused_in_words() {
+    fn an_invalid_address_is_refused_in_words() {
         for (text, word) in [
             ("localhost:3000", "scheme"),
             ("boat", "relative URL without a base"),

@@ -6,25 +6,25 @@ use super::lines::dotted;
 use super::settings::Config;
 use super::sort::Misfit;
 
-/// What may be asked about one key.
+/// A question about one key.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Question {
-    /// The section it stands in.
+    /// The key's section.
     pub section: &'static str,
-    /// Its name there.
+    /// Its name in the section.
     pub name: &'static str,
     /// What it means, in one sentence.
     pub about: &'static str,
-    /// How it is written, with its limits: "a length from 0.1 m to 15 m".
+    /// The form of the value, with its limits: "a length from 0.1 m to 15 m".
     pub told: String,
-    /// What may be written, such as `1.9 m`.
+    /// An example of a value, such as `1.9 m`.
     pub example: Option<&'static str>,
-    /// What holds now, as it would be written.
+    /// The value in force, as it would be written.
     pub now: Option<String>,
 }
 
 impl Question {
-    /// About a key of `config`; `None` where there is no such key.
+    /// The question about a key of `config`; `None` if there is no such key.
     #[must_use]
     pub fn of(config: &Config, section: &'static str, name: &'static str) -> Option<Self> {
         let mut found = None;
@@ -43,7 +43,7 @@ impl Question {
         found
     }
 
-    /// Whether `text` is an answer; otherwise what is wrong with it.
+    /// Checks whether `text` is a valid answer; otherwise returns what is wrong with it.
     pub fn try_answer(&self, text: &str) -> Result<(), String> {
         let mut result = Ok(());
         keys(&mut Config::default(), |mut key| {
@@ -59,7 +59,7 @@ impl Question {
 }
 
 impl Config {
-    /// Reads this text as if it were in the file; the environment has no part in it.
+    /// Parses this text as if it were in the file, without the environment.
     pub fn of_text(text: &str, file: &std::path::Path) -> Result<Self, ConfigError> {
         Self::read(
             Some((file.to_owned(), text.to_owned())),
@@ -70,11 +70,11 @@ impl Config {
 
 /// The text with `section.name = "value"`.
 ///
-/// A line that gives the key is replaced, else the commented one of the default file, else the line is put below
-/// the section's heading, and the section at the end where there is none.
+/// Replaces the line that gives the key, or else the commented line of the default file. Otherwise the line
+/// is added below the section's heading, and the section is added at the end if it is missing.
 #[must_use]
 pub fn amended(text: &str, section: &str, name: &str, value: &str) -> String {
-    // A string of JSON is one of TOML too; Rust's own has escapes that TOML does not know.
+    // A JSON string is also a TOML string; Rust's own format has escapes that TOML does not have.
     let line = format!("{name} = {}", serde_json::Value::from(value));
     let mut lines: Vec<&str> = text.lines().collect();
     let heading = lines.iter().position(|line| is_heading(line, section));
@@ -94,7 +94,7 @@ pub fn amended(text: &str, section: &str, name: &str, value: &str) -> String {
         let key = line.split_once('=').map(|(key, _)| dotted(key));
         key.is_some_and(|key| key == [name])
     };
-    // A blank after the `#` begins a sentence of the owner's.
+    // A blank after the `#` marks a sentence by the owner.
     let is_key = |line: &str| !line.starts_with(' ') && gives(line);
     let inside = heading + 1..end;
     let given = inside.clone().find(|at| gives(lines[*at].trim()));
@@ -146,7 +146,7 @@ mod tests {
     }
 
     #[test]
-    fn what_the_owner_wrote_stays() {
+    fn the_owner_s_lines_stay() {
         let own =
             "# ours\n[boat]   # the yacht\nname = \"Tern\"\n\n[push.skipper]\nkind = \"topic\"";
         let text = amended(own, "boat", "draught", "2 m");
@@ -165,7 +165,7 @@ mod tests {
         );
     }
 
-    /// Letters that Rust would escape in its own way, and a sentence that looks like a key.
+    /// Letters that Rust would escape differently, and a sentence that looks like a key.
     #[test]
     fn a_name_with_accents_of_its_own_is_read_back() {
         let name = "\u{69}\u{308} \u{2693}\u{fe0f} \"Tern\"";

@@ -1,4 +1,4 @@
-//! What cannot hold together, though each value is possible.
+//! Values that contradict each other, although each one alone is possible.
 
 use std::collections::BTreeMap;
 
@@ -8,8 +8,8 @@ use super::quote::cut;
 use super::settings::Config;
 use crate::units::Metres;
 
-/// Values that are each possible and cannot hold together, and keys that a channel lacks.
-/// `missing` is the first that nothing stands for; a channel stands at `place_of`.
+/// Refuses values that are possible alone but contradict each other, and keys that a channel lacks. `missing`
+/// is the first key without a value; `place_of` gives the place of a channel.
 pub(super) fn refuse_contradictions(
     config: &Config,
     missing: Option<&(String, &str)>,

@@ -1,11 +1,11 @@
-//! The configuration in force, told to people.
+//! Describes the configuration in force to people.
 
 use super::keys::keys;
 use super::settings::{Config, STANDARD_FILE};
 
 impl Config {
-    /// What was understood: the file, then one line a key with its value and where that comes
-    /// from. Secrets are not shown.
+    /// The configuration as understood: the file, then one line per key with its value and its origin.
+    /// Secrets are not shown.
     #[must_use]
     pub fn describe(&self) -> String {
         let mut lines = vec![match &self.understood.file {
@@ -18,7 +18,7 @@ impl Config {
             let origin = origin.map_or_else(|| "default".to_owned(), ToString::to_string);
             match key.slot.written() {
                 Some(value) => lines.push(format!("{name} = {value} ({origin})\n")),
-                // A channel leaves much open, and one of two keys for its address.
+                // A channel leaves many keys open, and needs only one of the two keys for its address.
                 None if key.section.starts_with("push.") => {}
                 None => lines.push(format!("{name} is not given\n")),
             }

@@ -1,5 +1,6 @@
-//! What the repository says of the configuration, made from the list of keys: the JSON Schema, the
-//! default file and the manual. `WINDRODE_REBUILD_DOCS=1 cargo test --lib are_generated` writes them.
+//! The repository's documents about the configuration, generated from the list of keys: the JSON Schema,
+//! the default file and the manual.
+//! `WINDRODE_REBUILD_DOCS=1 cargo test --lib are_generated` writes them.
 
 use std::fmt::Write as _;
 
@@ -15,19 +16,19 @@ use crate::units::{
     parse_angle, parse_duration, parse_length, parse_mass, parse_speed, parse_voltage,
 };
 
-/// What is said of one key.
+/// The documentation of one key.
 struct Row {
     section: String,
     section_about: &'static str,
     name: &'static str,
     about: &'static str,
     effect: &'static str,
-    /// Its sort and range, one sentence.
+    /// Its sort and range in one sentence.
     told: String,
     default: Option<String>,
     example: Option<&'static str>,
     needed: bool,
-    /// It has a least and a most.
+    /// It has a minimum and a maximum.
     limited: bool,
     schema: Value,
 }
@@ -65,14 +66,14 @@ impl Row {
         }
     }
 
-    /// The same below what is said of it. The example shows the form of what has no limits.
+    /// The same line below the key's description. The example shows the form of a value without limits.
     fn commented(&self) -> String {
         let limited = self.limited || self.schema.get("enum").is_some();
         let told = if limited { self.told.as_str() } else { "" };
         comment(&format!("{} {} {told}", self.about, self.effect)) + &self.line()
     }
 
-    /// Its own schema.
+    /// The schema of this key.
     fn property(&self) -> Value {
         let mut schema = self.schema.clone();
         let text = format!("{} {} {}", self.about, self.effect, self.told);
@@ -91,7 +92,7 @@ fn sections() -> Vec<Row> {
     rows
 }
 
-/// The kinds of channels, each by its word and an example of a name.
+/// The kinds of channels, each with its word and an example of a name.
 fn channels() -> Vec<(&'static str, &'static str, Vec<Row>)> {
     let names = ["skipper", "hook", "base", "owner", "siren", "ashore"];
     let blanks = Channel::blanks().into_iter().zip(names);
@@ -124,7 +125,7 @@ pub fn schema() -> Value {
         section["properties"][row.name] = row.property();
     }
     let channels = channels();
-    // What is the same for several kinds stands once.
+    // What several kinds have in common is written once.
     let mut common = Map::new();
     for row in channels.iter().flat_map(|(_, _, rows)| rows) {
         let (name, property) = (row.name, row.property());
@@ -203,7 +204,7 @@ pub fn default_file() -> String {
     for (kind, name, rows) in channels() {
         let first = rows.first().map_or("", |row| row.section_about);
         _ = writeln!(file, "\n{}#[push.{name}]", comment(first));
-        // An address that is a secret of its own stands in a file.
+        // An address that is itself a secret belongs in a file.
         let secret = matches!(kind, "webhook" | "ping");
         for row in &rows {
             let news = !told.contains(&row.name);
@@ -314,7 +315,7 @@ fn item(row: &Row) -> String {
     )
 }
 
-/// A text as comment, in lines of at most a hundred letters.
+/// A text as a comment, in lines of at most a hundred letters.
 fn comment(text: &str) -> String {
     let mut comment = String::from("#");
     let mut column = 1;
@@ -330,18 +331,18 @@ fn comment(text: &str) -> String {
     comment + "\n"
 }
 
-/// A text for `mdoc(7)`: each sentence on a line of its own, and so is what stands in backticks.
+/// A text for `mdoc(7)`: each sentence on a line of its own, and each text in backticks too.
 pub(crate) fn roff(text: &str) -> String {
     let mut page = String::new();
     for sentence in text.replace(". ", ".\n").lines() {
         for (place, piece) in sentence.split('`').enumerate() {
             if place % 2 == 1 {
-                // A sign alone would be taken for punctuation.
+                // A single sign would be taken for punctuation.
                 let guard = if piece.len() == 1 { "\\&" } else { "" };
                 _ = write!(page, ".Ql {guard}{}", piece.replace('\\', "\\e"));
                 continue;
             }
-            // Signs that follow a code belong to its line.
+            // Signs that follow code belong to its line.
             let rest = piece.trim_start_matches([',', '.', ';', ':', ')']);
             let signs = piece.strip_suffix(rest).unwrap_or_default();
             if place > 0 {
@@ -357,7 +358,7 @@ pub(crate) fn roff(text: &str) -> String {
     page
 }
 
-/// Keys that are not given without another.
+/// Keys that are not given without another key.
 const PAIRS: [(&str, &str); 3] = [
     ("user", "password_file"),
     ("password_file", "user"),

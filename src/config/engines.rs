@@ -1,4 +1,4 @@
-//! From what the operator wrote to the settings of the engines.
+//! Converts the operator's configuration into the settings of the engines.
 
 use std::fmt::Write as _;
 use std::time::Duration;
@@ -30,7 +30,7 @@ impl Config {
         }
     }
 
-    /// The outbox's settings. `instance` tells this watch from another, `key` signs answers.
+    /// The outbox's settings. `instance` distinguishes this watch from another; `key` signs answers.
     #[must_use]
     pub fn outbox_settings(&self, instance: String, key: [u8; 32]) -> Settings {
         let routes = self.push.iter().map(|(name, channel)| {
@@ -68,7 +68,7 @@ impl Config {
         }
     }
 
-    /// What the plan calculates that the boat lies to.
+    /// What the boat lies to in the plan's calculation.
     #[must_use]
     pub fn ground_tackle(&self) -> GroundTackle {
         GroundTackle {
@@ -77,7 +77,7 @@ impl Config {
         }
     }
 
-    /// The scopes that are planned with.
+    /// The scopes used for planning.
     #[must_use]
     pub const fn scopes(&self) -> Scopes {
         Scopes {
@@ -99,14 +99,15 @@ impl Config {
         }
     }
 
-    /// What else is read on this boat.
+    /// Additional paths that are read on this boat.
     #[must_use]
     pub fn own_paths(&self) -> OwnPaths {
         self.paths.clone()
     }
 
-    /// The keys that bear on the judgement and were given, as a configuration file has them. No section with
-    /// an address or a secret is among them. With `nameless` the keys that tell place and boat are left out.
+    /// The given keys that affect the judgement, in the form of a configuration file. It contains no
+    /// section with an address or a secret. With `nameless`, keys that reveal the place or the boat are
+    /// left out.
     #[must_use]
     pub fn judging(&self, nameless: bool) -> String {
         let mut text = String::new();
@@ -126,7 +127,7 @@ impl Config {
                 let _ = writeln!(text, "[{section}]");
                 last = section;
             }
-            // A string of JSON is one of TOML too.
+            // A JSON string is also a TOML string.
             let value = serde_json::Value::from(written);
             let _ = writeln!(text, "{} = {value}", key.name);
         });
@@ -140,14 +141,14 @@ impl Config {
         self.zone.clone().unwrap_or_else(own)
     }
 
-    /// The source label of what we publish.
+    /// The source label of the values that we publish.
     #[must_use]
     pub fn source_label(&self) -> SourceLabel {
         self.server.source.clone()
     }
 }
 
-/// The sections that the watch judges by.
+/// The sections that the watch uses for its judgement.
 const JUDGING: [&str; 13] = [
     "boat",
     "tackle",
@@ -163,7 +164,7 @@ const JUDGING: [&str; 13] = [
     "power",
     "crew",
 ];
-/// Keys among them that tell the place or the boat.
+/// Those keys that reveal the place or the boat.
 const TELLING: [(&str, &str); 3] = [("water", "station"), ("crew", "zone"), ("boat", "name")];
 
 #[cfg(test)]

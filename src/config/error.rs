@@ -8,9 +8,9 @@ use std::path::PathBuf;
 pub enum Place {
     /// In a file.
     Line {
-        /// Which.
+        /// The file.
         file: PathBuf,
-        /// Counted from one; `None` when the line could not be told.
+        /// Counted from one; `None` if the line could not be determined.
         line: Option<usize>,
     },
     /// In an environment variable of this name.
@@ -36,73 +36,73 @@ pub enum ConfigError {
     /// The file cannot be read.
     #[error("the configuration `{file}` cannot be read: {reason}", file = file.display())]
     Unreadable {
-        /// Which.
+        /// The file.
         file: PathBuf,
-        /// What the system says.
+        /// The system's message.
         reason: String,
     },
     /// The file is not TOML.
     #[error("the configuration `{file}` is not TOML: {reason}", file = file.display())]
     Syntax {
-        /// Which.
+        /// The file.
         file: PathBuf,
-        /// Where and why; the text itself only when it holds no token.
+        /// Where and why; the text itself only if it holds no token.
         reason: String,
     },
     /// A variable that is not UTF-8.
     #[error("the variable `{name}` is not UTF-8 text; set it again, or take it out")]
     NotText {
-        /// Which.
+        /// The variable.
         name: String,
     },
     /// No such section or key.
     #[error("`{name}` ({place}) is no {what}; {hint}")]
     Unknown {
-        /// As written, `section.key`.
+        /// The name as written, `section.key`.
         name: String,
-        /// Where.
+        /// Where it was given.
         place: Place,
         /// "section" or "key of `[boat]`".
         what: String,
-        /// The nearest name, or all of them.
+        /// The nearest name, or all names.
         hint: String,
     },
-    /// The value is not of the key's sort, or cannot be.
+    /// The value has the wrong sort, or is impossible.
     #[error("`{key}` = `{value}` ({place}): {reason}")]
     Unfit {
-        /// As `section.key`.
+        /// The key as `section.key`.
         key: String,
-        /// As written.
+        /// The value as written.
         value: String,
-        /// Where.
+        /// Where it was given.
         place: Place,
-        /// Why, and what to write.
+        /// The reason, and what to write.
         reason: String,
     },
-    /// A channel to phones that cannot be.
+    /// An invalid channel to phones.
     #[error("`{name}` ({place}): {reason}")]
     Channel {
         /// `push.NAME`, or one of its keys.
         name: String,
-        /// Where.
+        /// Where it was given.
         place: Place,
-        /// Why, and what to do.
+        /// The reason, and what to do.
         reason: String,
     },
-    /// Two values that cannot both hold.
+    /// Two values that contradict each other.
     #[error(
         "`{first}` = `{first_value}` and `{second}` = `{second_value}` do not go together: {reason}"
     )]
     Conflict {
         /// One key.
         first: &'static str,
-        /// What it holds.
+        /// The value of this key.
         first_value: String,
         /// The other key.
         second: &'static str,
-        /// What it holds.
+        /// The value of the other key.
         second_value: String,
-        /// Why, and what to do.
+        /// The reason, and what to do.
         reason: &'static str,
     },
 }

@@ -10,34 +10,34 @@ pub(super) struct Key<'a> {
     pub(super) name: &'static str,
     /// What it means, in one sentence.
     pub(super) about: &'static str,
-    /// What happens when it is raised, lowered or left out.
+    /// The effect of raising it, lowering it or leaving it out.
     pub(super) effect: &'static str,
     pub(super) slot: Box<dyn Slot + 'a>,
 }
 
-/// A field, how it is read and how it is shown.
+/// A field, with how it is read and shown.
 pub(super) trait Slot {
-    /// Reads `text` into the field.
+    /// Parses `text` into the field.
     fn read(&mut self, text: &str) -> Result<(), Misfit>;
-    /// What the field holds, as it would be written; `None` when it is open.
+    /// The field's value as it would be written; `None` if it is open.
     fn written(&self) -> Option<String>;
-    /// What the documents say of its sort.
+    /// The sort's description for the documents.
     fn shape(&self) -> &Shape;
-    /// What may be written where there is no default.
+    /// An example of a value, for a key without a default.
     fn example(&self) -> Option<&'static str>;
-    /// Nothing stands for it when it is not given.
+    /// The key has no default and must be given.
     fn is_needed(&self) -> bool;
 }
 
-/// Where the value goes.
+/// Where the value is stored.
 pub(super) enum Field<'a, T> {
     /// It has a default.
     Given(&'a mut T),
     /// It may be left open.
     Open(&'a mut Option<T>, &'static str),
-    /// It must be given; what it holds before is never used.
+    /// It must be given; the previous content is never used.
     Need(&'a mut T, &'static str),
-    /// One part of a value that several keys make up: what it is now, and how it is set.
+    /// One part of a value that several keys make up: its current content, and how it is set.
     Part(Option<T>, Box<dyn FnMut(T) + 'a>, &'static str),
 }
 
@@ -54,7 +54,7 @@ impl Key<'_> {
         format!("{}.{}", self.section, self.name)
     }
 
-    /// What holds when the key is not given, as it would be written.
+    /// The value in force when the key is not given, as it would be written.
     pub(super) fn default(&self) -> Option<String> {
         self.slot.written().filter(|_| !self.slot.is_needed())
     }
@@ -69,13 +69,13 @@ impl<'w> Walk<'w> {
         }
     }
 
-    /// The keys that follow stand in this section.
+    /// The following keys belong to this section.
     pub(super) fn section(&mut self, name: impl Into<String>, about: &'static str) {
         self.section = name.into();
         self.about = about;
     }
 
-    /// One key, with what it means and what it changes.
+    /// One key, with its meaning and its effect.
     pub(super) fn key<T>(
         &mut self,
         name: &'static str,

@@ -1,9 +1,9 @@
-//! All keys: each with the field it fills, its range, what it means and what it changes.
+//! All keys: each with the field it fills, its range, its meaning and its effect.
 //!
-//! The defaults are those of the types that the fields belong to. Everything else about a key is
-//! written here and nowhere else: `check`, the errors, the JSON Schema, the default file and the
-//! manual are made from it. The ranges are chosen wide. They catch a wrong unit or a slipped
-//! decimal point; they do not teach seamanship.
+//! The defaults are those of the types that the fields belong to. Everything else about a key is written
+//! only here: `check`, the errors, the JSON Schema, the default file and the manual are made from it. The
+//! ranges are deliberately wide. They catch a wrong unit or a misplaced decimal point; they do not teach
+//! seamanship.
 
 use super::key::Field::{Given, Open};
 use super::key::{Key, Walk};
@@ -17,7 +17,7 @@ use crate::observation::Label;
 use crate::speech::Language;
 use crate::units::LengthUnit;
 
-/// Visits all keys, in the order they are shown.
+/// Visits all keys in the order in which they are shown.
 pub(super) fn keys(config: &mut Config, mut each: impl FnMut(Key<'_>)) {
     let mut walk = Walk::new(&mut each);
     server(&mut walk, config);

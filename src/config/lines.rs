@@ -1,8 +1,8 @@
-//! On which line of the file a value is given.
+//! Finds the line of the file that gives a value.
 
-/// The line, counted from one, on which the TOML gives `path`; of a table, its heading. Reads
-/// headings, dotted and quoted keys and inline tables on one line; a text over several lines
-/// that looks like a key could mislead it, and no key of ours is one.
+/// The line, counted from one, on which the TOML gives `path`; for a table, the line of its heading. Reads
+/// headings, dotted and quoted keys and inline tables on one line. A multi-line text that looks like a key
+/// could mislead it, but none of our keys takes such a text.
 pub(super) fn line_of(text: &str, path: &[&str]) -> Option<usize> {
     let mut heading: Vec<String> = Vec::new();
     for (index, line) in text.lines().enumerate() {

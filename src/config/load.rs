@@ -1,9 +1,9 @@
-//! Reading: the environment over the file, each value read into its key, and every name that is left
-//! over refused.
+//! Loading: the environment overrides the file, each value is parsed into its key, and every remaining name
+//! is refused.
 //!
-//! The `config` crate parses and merges; it forgets the lines, so [`line_of`] looks them up in
-//! the text for the error alone. Its own reading of numbers out of the environment stays off: a
-//! token `007` is no seven, and every key knows how to read its own text.
+//! The `config` crate parses and merges, but it loses the line numbers, so [`line_of`] looks them up in the
+//! text for an error. The crate's own parsing of numbers in the environment stays off: a token `007` is not
+//! a seven, and every key parses its own text.
 
 use std::collections::BTreeMap;
 use std::ffi::OsString;
@@ -23,21 +23,21 @@ use super::settings::{Config, SOCKET_NAME, STANDARD_FILE};
 use super::sort::Misfit;
 use crate::io::push::settings::Channel;
 
-/// What the environment contributes: variables of ours and the service manager's directories.
+/// What the environment contributes: our variables and the service manager's directories.
 #[derive(Clone, Debug, Default)]
 pub struct Surroundings {
-    /// `WINDRODE__…` by name; others may be among them and are not looked at.
+    /// `WINDRODE__…` by name; the list may contain other variables, which are ignored.
     pub variables: BTreeMap<String, String>,
-    /// Those of ours whose value is not UTF-8.
+    /// Our variables whose value is not UTF-8.
     pub unreadable: Vec<String>,
     /// `STATE_DIRECTORY`, set by the service manager.
     pub state_directory: Option<PathBuf>,
-    /// `RUNTIME_DIRECTORY`, likewise.
+    /// `RUNTIME_DIRECTORY`, also set by the service manager.
     pub runtime_directory: Option<PathBuf>,
 }
 
 impl Surroundings {
-    /// Those of this process.
+    /// The variables of this process.
     #[must_use]
     pub fn of_process() -> Self {
         Self::of(std::env::vars_os())
@@ -51,7 +51,7 @@ impl Surroundings {
         };
         let mut surroundings = Self::default();
         for (name, value) in variables {
-            // A name that is not UTF-8 is refused for its odd letters.
+            // A name that is not UTF-8 is refused because of its invalid letters.
             let name = name.to_string_lossy().into_owned();
             match name.as_str() {
                 "STATE_DIRECTORY" => surroundings.state_directory = first(&value),
@@ -68,12 +68,12 @@ impl Surroundings {
 }
 
 impl Config {
-    /// Reads the named file, or the one at [`STANDARD_FILE`] if there is one, and the variables.
+    /// Loads the named file, or the one at [`STANDARD_FILE`] if it exists, and the variables.
     pub fn load(named: Option<&Path>, surroundings: &Surroundings) -> Result<Self, ConfigError> {
         Self::read(read_file(named)?, surroundings)
     }
 
-    /// Reads the text of a file, and the variables.
+    /// Loads the text of a file, and the variables.
     pub(super) fn read(
         file: Option<(PathBuf, String)>,
         surroundings: &Surroundings,
@@ -81,7 +81,8 @@ impl Config {
         let mut given = Given::collect(file, surroundings)?;
         let mut config = Self::standing_in(surroundings);
         config.push = given.channels()?;
-        // Without values of its own: what is known when something else was written.
+        // The channels without values of their own: they give the known keys when an unknown one was
+        // written.
         let blank = config.clone();
         let mut origins = BTreeMap::new();
         let mut fault = None;
@@ -108,7 +109,7 @@ impl Config {
         Ok(config)
     }
 
-    /// The defaults as they are in these surroundings.
+    /// The defaults in this environment.
     fn standing_in(surroundings: &Surroundings) -> Self {
         let mut config = Self::default();
         if let Some(directory) = &surroundings.state_directory {
@@ -133,7 +134,7 @@ fn read_file(named: Option<&Path>) -> Result<Option<(PathBuf, String)>, ConfigEr
     }
 }
 
-/// What was written, by section and key, as far as no key has taken it yet.
+/// The written values by section and key that no key has taken yet.
 struct Given {
     file: Option<(PathBuf, String)>,
     tree: BTreeMap<String, Value>,
@@ -147,7 +148,7 @@ impl Given {
         let mut builder = ::config::Config::builder();
         if let Some((path, text)) = &file {
             let source = File::from_str(text, FileFormat::Toml);
-            // Built alone first: then an error is surely the file's.
+            // Built alone first, so that an error is certainly the file's.
             builder = builder.add_source(source.clone());
             if let Err(error) = source.collect() {
                 return Err(ConfigError::Syntax {
@@ -197,7 +198,7 @@ impl Given {
         table.remove(name)
     }
 
-    /// The channels under `push`, each a blank of its kind.
+    /// The channels under `push`, each an empty one of its kind.
     fn channels(&self) -> Result<BTreeMap<String, Channel>, ConfigError> {
         let Some(push) = self.tree.get("push") else {
             return Ok(BTreeMap::new());
@@ -239,7 +240,7 @@ impl Given {
             };
             let wanted =
                 |blank: &Channel| kind.kind == ValueKind::String(blank.kind.name().to_owned());
-            // One of no kind is refused when its `kind` is read.
+            // A channel without a valid kind is refused when its `kind` is read.
             channels.insert(
                 name.clone(),
                 others.into_iter().find(wanted).unwrap_or(first),
@@ -248,7 +249,7 @@ impl Given {
         Ok(channels)
     }
 
-    /// Where the table of a channel stands, or what of it came from the environment.
+    /// Where the table of a channel is, or which part of it came from the environment.
     fn table(&self, name: &str) -> Place {
         match &self.file {
             Some((file, text)) => Place::Line {
@@ -269,7 +270,7 @@ impl Given {
         }
     }
 
-    /// Every key has taken its value; nobody knows what is left. `blank` has the channels.
+    /// Every key has taken its value; the rest is unknown. `blank` has the channels.
     fn refuse_the_rest(&self, blank: &Config) -> Result<(), ConfigError> {
         let mut known = Vec::new();
         keys(&mut blank.clone(), |key| {
@@ -331,7 +332,7 @@ impl Given {
         Ok(())
     }
 
-    /// What is left, section by section, each channel being one.
+    /// The remaining names, section by section; each channel is a section.
     fn tables(&self) -> Vec<(String, &Value)> {
         let mut tables = Vec::new();
         for (name, value) in &self.tree {
@@ -359,7 +360,7 @@ impl Given {
     }
 }
 
-/// Values that are not text, and names in which the crate reads dots and brackets as a path.
+/// Refuses values that are not text, and names in which the crate would see dots and brackets as a path.
 fn refuse_odd_variables(surroundings: &Surroundings) -> Result<(), ConfigError> {
     if let Some(name) = surroundings.unreadable.first() {
         return Err(ConfigError::NotText { name: cut(name) });
@@ -405,7 +406,7 @@ fn read_value(key: &mut Key<'_>, value: &Value, place: &Place) -> Result<(), Con
         key: name.clone(),
         value: shown(value),
         place: place.clone(),
-        // The reason may quote the value, without the blanks around it.
+        // The reason may quote the value without the blanks around it.
         reason: if value.len() > LONGEST_QUOTE {
             reason.replace(value.trim(), &shown(value.trim()))
         } else {
@@ -445,7 +446,7 @@ fn is_name(name: &str) -> bool {
         && bytes.all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_')
 }
 
-/// Has a channel of any kind this key?
+/// Does a channel of any kind have this key?
 fn is_key_of_a_channel(name: &str) -> bool {
     Channel::blanks().into_iter().any(|mut blank| {
         let mut found = false;
@@ -464,7 +465,7 @@ fn sections<'a>(known: &[(&'a str, &str)]) -> Vec<&'a str> {
     names
 }
 
-/// The parser's message quotes the line it stumbled over, which may be long or hold the token.
+/// The parser's message quotes the faulty line, which may be long or hold the token.
 fn discreet(message: &str) -> String {
     let message = message.trim_end();
     if message.contains("token") {
@@ -475,7 +476,7 @@ fn discreet(message: &str) -> String {
     }
 }
 
-/// What our variables start with.
+/// The prefix of our variables.
 const PREFIX: &str = "WINDRODE__";
-/// A token may have so many bytes, and nothing else comes near.
+/// The longest value in bytes: enough for a token; everything else is much shorter.
 const LONGEST_VALUE: usize = 8192;

@@ -1,21 +1,19 @@
-//! The configuration: what the operator wrote, what holds where nothing was written, and where
-//! each value comes from.
+//! The configuration: what the operator wrote, the defaults for the rest, and the origin of each value.
 //!
-//! A TOML file and the environment are laid over the defaults; the environment wins. Variables
-//! are named `WINDRODE__SECTION__KEY` with double underscores; `WINDRODE_CONFIG` and other
-//! single-underscore names belong to the command line and are not looked at here.
+//! A TOML file and the environment are laid over the defaults; the environment wins. Variables are named
+//! `WINDRODE__SECTION__KEY` with double underscores; `WINDRODE_CONFIG` and other single-underscore names
+//! belong to the command line and are ignored here.
 //!
-//! There are no silent fallbacks: a file that was named and cannot be read, an unknown key, a
-//! value that cannot be are errors that stop the start, with key, value, line or variable, and
-//! what to write. Only when no file was named and none is at [`STANDARD_FILE`] do the defaults
-//! hold alone, and [`Config::describe`] says so.
+//! There are no silent fallbacks. A named file that cannot be read, an unknown key or an impossible value
+//! is an error that stops the start; the error gives key, value, line or variable, and what to write. Only
+//! when no file was named and none exists at [`STANDARD_FILE`] do the defaults apply alone, and
+//! [`Config::describe`] reports that.
 //!
-//! Each fact is written once. A default is in the `Default` of the type that the field belongs to,
-//! which is the engine's own; range, meaning and effect are in `keys`. Reading, describing and the
-//! refusal of unknown keys walk that one list, and [`documents`] makes from it the JSON Schema, the
-//! default file and the manual. From the bottom up: `error`, `address`, `lines`, `quote`, `sort`,
-//! `key`, `settings`, `push`, `keys`, `contradictions`, then `load`, `amend`, `describe`,
-//! `engines` and `documents`.
+//! Each fact is written once. A default is in the `Default` of the type that the field belongs to, which is
+//! the engine's own; range, meaning and effect are in `keys`. Parsing, describing and refusing unknown keys
+//! walk that one list, and [`documents`] makes the JSON Schema, the default file and the manual from it.
+//! From the bottom up: `error`, `address`, `lines`, `quote`, `sort`, `key`, `settings`, `push`, `keys`,
+//! `contradictions`, then `load`, `amend`, `describe`, `engines` and `documents`.
 
 mod address;
 pub mod amend;

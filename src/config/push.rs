@@ -112,7 +112,7 @@ fn login_keys(walk: &mut Walk<'_>, login: &mut Option<Login>) {
         "It is needed with `user`.");
 }
 
-/// Of a kind, for the documents.
+/// The channel's keys by kind, for the documents.
 const fn kind_about(kind: &Kind) -> &'static str {
     match kind {
         Kind::Topic { .. } => "A push server with topics over HTTP.",

@@ -1,6 +1,6 @@
-//! What errors quote of what was written, and the name that was meant.
+//! What errors quote from the written text, and suggestions for a misspelt name.
 
-/// What an error quotes, at a length that people read.
+/// The part that an error quotes, at a readable length.
 pub(super) fn cut(text: &str) -> String {
     match text.char_indices().nth(LONGEST_QUOTE) {
         Some((end, _)) => format!("{}…", &text[..end]),
@@ -8,10 +8,11 @@ pub(super) fn cut(text: &str) -> String {
     }
 }
 
-/// The name that was meant, or all of them.
+/// The name that was probably meant, or all names.
 pub(super) fn hint(wrong: &str, known: &[&str]) -> String {
     let wrong = cut(wrong).to_lowercase();
-    // Beyond three letters in five, or four in all, the nearest name is no longer what was meant.
+    // If more than three letters in five, or more than four in all, differ, the nearest name is not what
+    // was meant.
     let allowed = (wrong.chars().count() * 3 / 5).min(4);
     let nearest = known.iter().min_by_key(|name| distance(&wrong, name));
     if let Some(name) = nearest.filter(|name| distance(&wrong, name) <= allowed) {
@@ -21,7 +22,7 @@ pub(super) fn hint(wrong: &str, known: &[&str]) -> String {
     format!("known are {}", all.join(", "))
 }
 
-/// Letters to insert, delete or exchange between two words (Levenshtein 1966), row by row.
+/// Letters to insert, delete or replace between two words (Levenshtein 1966), row by row.
 fn distance(a: &str, b: &str) -> usize {
     let b: Vec<char> = b.chars().collect();
     let mut row: Vec<usize> = (0..=b.len()).collect();

@@ -1,4 +1,4 @@
-//! The whole configuration: the engines' own settings, and those that only effects have.
+//! The whole configuration: the engines' own settings, and those that only effects use.
 
 use std::collections::BTreeMap;
 use std::net::SocketAddr;
@@ -17,7 +17,7 @@ use crate::time::Zone;
 use crate::units::{Metres, Speed};
 use crate::watch::settings::WatchSettings;
 
-/// Where the configuration is looked for when no file is named.
+/// The configuration file that is read when none is named.
 pub const STANDARD_FILE: &str = "/etc/windrode/windrode.toml";
 
 /// The whole configuration in force.
@@ -31,13 +31,13 @@ pub struct Config {
     pub tackle: GroundTackle,
     /// The scope to plan with in a storm.
     pub scope_storm: f64,
-    /// The wind that is a storm.
+    /// The wind that counts as a storm.
     pub storm_wind: Speed,
     /// The paths that differ from boat to boat.
     pub paths: OwnPaths,
-    /// The zone of the ship's clock; this computer's own when not given.
+    /// The zone of the ship's clock; this computer's zone if not given.
     pub zone: Option<Zone>,
-    /// Displays that know no data server.
+    /// Displays that do not use a data server.
     pub displays: Displays,
     /// The journal.
     pub journal: Journal,
@@ -45,9 +45,9 @@ pub struct Config {
     pub control: Control,
     /// The boat's name in messages to phones.
     pub name: String,
-    /// With no channel that works for so long, the watch is impaired.
+    /// If no channel works for this long, the watch is impaired.
     pub phones_lost_after: Duration,
-    /// The channels to phones by their names.
+    /// The channels to phones, by name.
     pub push: BTreeMap<String, Channel>,
     pub(super) understood: Understood,
 }
@@ -55,24 +55,24 @@ pub struct Config {
 /// `[server]`: the Signal K server.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Server {
-    /// Where it is.
+    /// The server's address.
     pub url: ServerAddress,
-    /// The token to show it; at most one of this and `token_file`.
+    /// The token to send to the server; at most one of this and `token_file`.
     pub token: Option<Secret>,
     /// A file that holds the token.
     pub token_file: Option<PathBuf>,
-    /// The authorities that may vouch for it.
+    /// The authorities that may vouch for the server.
     pub ca: Option<PathBuf>,
-    /// The source label of what windrode publishes.
+    /// The source label of the values that windrode publishes.
     pub source: SourceLabel,
 }
 
-/// `[displays]`: displays that know no data server. Nothing is opened for them unless named.
+/// `[displays]`: displays that do not use a data server. No port is opened unless it is named here.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Displays {
-    /// Where they may connect.
+    /// The address on which displays may connect.
     pub listen: Option<SocketAddr>,
-    /// Where they are told by datagrams.
+    /// The address to which datagrams are sent.
     pub send: Option<SocketAddr>,
 }
 
@@ -85,7 +85,7 @@ pub struct Journal {
     pub keep: Duration,
     /// How much of the track a power cut may cost.
     pub batch: Duration,
-    /// Whether the server's messages are recorded too.
+    /// Are the server's messages recorded too?
     pub record: bool,
 }
 
@@ -96,12 +96,12 @@ pub struct Control {
     pub socket: PathBuf,
 }
 
-/// How the values came about.
+/// The origin of the values.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Understood {
     /// The file that was read.
     pub(super) file: Option<PathBuf>,
-    /// Of the keys that were given: by `section.key`.
+    /// Where each given key was given, by `section.key`.
     pub(super) origins: BTreeMap<String, Place>,
 }
 
@@ -144,7 +144,7 @@ impl Default for Config {
 }
 
 impl Config {
-    /// What the operator should know though it stops nothing, in words.
+    /// Warnings for the operator that do not stop the start, in words.
     #[must_use]
     pub fn warnings(&self) -> Vec<String> {
         let written = matches!(
@@ -158,5 +158,5 @@ impl Config {
     }
 }
 
-/// Of the socket, in the runtime directory.
+/// Name of the socket in the runtime directory.
 pub(super) const SOCKET_NAME: &str = "windrode.sock";

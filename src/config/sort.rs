@@ -1,4 +1,4 @@
-//! A sort of value: how it is written, read, bounded and told in the documents; one function each.
+//! A sort of value: how it is written, parsed, bounded and documented; one function for each.
 
 use std::net::SocketAddr;
 use std::path::PathBuf;
@@ -27,15 +27,15 @@ pub(super) struct Sort<T> {
     pub(super) shape: Shape,
 }
 
-/// What documents and errors say of a sort.
+/// The description of a sort for documents and errors.
 pub(super) struct Shape {
-    /// With its article: "a length from 0.1 m to 15 m".
+    /// The description with its article: "a length from 0.1 m to 15 m".
     pub(super) told: String,
     /// Its members in a JSON Schema.
     pub(super) schema: Value,
-    /// Least and most of a quantity, as they would be written.
+    /// Minimum and maximum of a quantity, as they would be written.
     pub(super) range: Option<[String; 2]>,
-    /// What the quantity is, with its article: "a draught".
+    /// The name of the quantity, with its article: "a draught".
     pub(super) noun: &'static str,
 }
 
@@ -47,7 +47,8 @@ pub(super) enum Misfit {
 }
 
 impl Shape {
-    /// A bare number or a quantity, which may be written as one by mistake; all else is text.
+    /// A number or a quantity, which the operator may write as a number by mistake; everything else is
+    /// text.
     pub(super) const fn is_text(&self) -> bool {
         self.range.is_none()
     }
@@ -151,7 +152,7 @@ fn bounded<T: PartialOrd + Copy + 'static>(
     }
 }
 
-/// The units that a quantity may be written in, as its parser lists them when one is missing.
+/// The units in which a quantity may be written, as its parser lists them when one is missing.
 pub(super) fn units<T>(parse: fn(&str) -> Result<T, ParseQuantityError>) -> Vec<String> {
     let Err(ParseQuantityError::NoUnit { known, .. }) = parse("1") else {
         return Vec::new();
@@ -162,7 +163,7 @@ pub(super) fn units<T>(parse: fn(&str) -> Result<T, ParseQuantityError>) -> Vec<
         .collect()
 }
 
-/// A text: what it is, its pattern in a JSON Schema, how it is read and written.
+/// A text: its description, its pattern in a JSON Schema, and how it is read and written.
 fn text<T>(
     told: &str,
     pattern: &str,
@@ -181,7 +182,7 @@ fn text<T>(
     }
 }
 
-/// A text that has a form and is kept as it is.
+/// A text that has a given form and is kept unchanged.
 fn formed(told: &'static str, pattern: &str, fits: fn(&str) -> bool) -> Sort<String> {
     let read = move |text: &str| {
         if fits(text) {
@@ -193,7 +194,7 @@ fn formed(told: &'static str, pattern: &str, fits: fn(&str) -> bool) -> Sort<Str
     text(told, pattern, read, String::clone)
 }
 
-/// A text whose type reads and writes itself.
+/// A text whose type parses and formats itself.
 pub(super) fn parsed<T>(told: &str, pattern: &str) -> Sort<T>
 where
     T: std::str::FromStr<Err: ToString> + ToString,
@@ -271,7 +272,7 @@ pub(super) fn secret() -> Sort<Secret> {
     text("a token", "^[!-~]+$", read, ToString::to_string)
 }
 
-/// An address of the network and a port.
+/// A network address with a port.
 pub(super) fn endpoint() -> Sort<SocketAddr> {
     let read = |text: &str| {
         let endpoint = text.trim().parse().ok();
@@ -303,7 +304,7 @@ pub(super) fn path() -> Sort<PathBuf> {
     })
 }
 
-/// By its name in the tz database, or by its offset from UTC.
+/// A zone by its name in the tz database, or by its offset from UTC.
 pub(super) fn zone() -> Sort<Zone> {
     let read = |text: &str| {
         parse_zone(text.trim()).ok_or_else(|| {
@@ -352,7 +353,7 @@ pub(super) fn station() -> Sort<Forecast> {
     )
 }
 
-/// Hours of the day, from and until.
+/// Hours of the day, from and to.
 pub(super) fn hours() -> Sort<Quiet> {
     let read = |text: &str| {
         parse_hours(text)
@@ -396,7 +397,7 @@ pub(super) fn topic() -> Sort<String> {
     )
 }
 
-/// The root of a tree of topics on a broker: letters that neither end a topic nor stand for several.
+/// The root of a tree of topics on a broker: without letters that end a topic or act as wildcards.
 pub(super) fn topic_root() -> Sort<String> {
     formed(
         "a topic of at most 64 letters, digits, `-`, `_` and `/`",
@@ -446,7 +447,7 @@ pub(super) fn boat_name() -> Sort<String> {
     )
 }
 
-/// Whatever hides below a tenth of a millimetre, knot or degree comes from conversion alone.
+/// Digits below a tenth of a millimetre, knot or degree come only from conversion.
 fn rounded(number: f64) -> f64 {
     (number * 1e4).round() / 1e4
 }

@@ -20,7 +20,7 @@ mod shipped;
 const SKIPPER: &str =
     "[push.skipper]\nkind = \"topic\"\nurl = \"https://push.example\"\ntopic = \"tern\"\n";
 
-/// Reads `text` as the configuration, with these variables.
+/// Loads `text` as the configuration, with these variables.
 fn read(text: &str, variables: &[(&str, &str)]) -> Result<Config, ConfigError> {
     let dir = tempfile::tempdir().unwrap();
     let file = dir.path().join("tern.toml");
@@ -28,7 +28,7 @@ fn read(text: &str, variables: &[(&str, &str)]) -> Result<Config, ConfigError> {
     Config::load(Some(&file), &surroundings(variables))
 }
 
-/// The refusal of `text`, the directory of the file left out.
+/// The error for `text`, without the directory of the file.
 fn refusal(text: &str, variables: &[(&str, &str)]) -> String {
     let text = read(text, variables).unwrap_err().to_string();
     let mut short = String::new();
@@ -56,7 +56,7 @@ fn shipped(path: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join(path)
 }
 
-/// The shipped file with every key in force but `except`.
+/// The shipped file with every key enabled except `except`.
 fn uncommented(except: &str) -> String {
     let is_key = |line: &str| {
         line.strip_prefix('#')
@@ -75,7 +75,7 @@ fn uncommented(except: &str) -> String {
         .join("\n")
 }
 
-/// All keys with what they hold.
+/// All keys with their values.
 fn values(config: &Config) -> Vec<(String, Option<String>)> {
     let mut values = Vec::new();
     keys(&mut config.clone(), |key| {

@@ -1,4 +1,4 @@
-//! First to the disk, then to the world; and how the disk does.
+//! Writes to the disk first and announces afterwards; also tracks how the disk is doing.
 
 use std::time::Duration;
 
@@ -25,7 +25,7 @@ impl Daemon {
                     self.record_event(now, event);
                     events.push(event.clone());
                 }
-                // The phones must know that the watch has ended before they hear that an alert is over.
+                // The phones must know that the watch has ended before they learn that an alert is over.
                 Output::Publish(picture) => {
                     let anchored = picture.phase.is_anchored();
                     self.phones.outbox.handle_anchored(now, anchored);
@@ -44,7 +44,7 @@ impl Daemon {
                 self.tell_doubt();
             }
             if self.disk_trouble.fault().is_some() {
-                // It has been waited for once; alarms do not wait for it again.
+                // The disk was waited for once; alarms do not wait for it again.
                 self.journal.commit_later(now, saved, events);
             } else {
                 let written = self
@@ -96,7 +96,7 @@ impl Daemon {
         self.note_disk(trouble.as_ref());
     }
 
-    /// An order that would be forgotten at a restart is not simply done.
+    /// An order that a restart would forget is not accepted silently.
     fn with_the_disk(&self, outcome: Outcome) -> Outcome {
         match (outcome, self.disk_trouble.fault()) {
             (Outcome::Done(said), Some(why)) => {
@@ -109,7 +109,7 @@ impl Daemon {
     }
 
     fn tell(&mut self, event: &Event) {
-        // What peers order is noted, and they may order all night, or change the watch to and fro.
+        // Orders from peers are logged, and a peer may send orders all night, or toggle the watch.
         let now = self.clock.now().tick;
         let notes = self.notes.entry(event.hazard).or_default();
         let lost = match notes.take(now) {
@@ -169,20 +169,20 @@ impl Daemon {
             .push_back(Input::Impaired(self.disk_trouble.fault().cloned()));
     }
 
-    /// Whether a watch may have been lost with it.
+    /// Whether a watch may have been lost because of it.
     pub(super) fn tell_doubt(&mut self) {
         self.pending.push_back(Input::MayBeLost(self.doubt.clone()));
     }
 }
 
-/// What is wrong with the journal, and which causes of it the log has.
+/// The journal's fault, and which of its causes are already logged.
 #[derive(Clone, Debug, Default)]
 pub(super) struct DiskTrouble {
     fault: Option<JournalFault>,
     logged: Vec<JournalError>,
 }
 
-/// What is new of it: for the log, and for the watch.
+/// What is new about it, for the log and for the watch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 struct News {
     logged: bool,
@@ -190,7 +190,7 @@ struct News {
 }
 
 impl DiskTrouble {
-    /// As the journal was opened with; that is in the log.
+    /// The state after opening the journal; that is already logged.
     pub(super) fn at_first(trouble: Option<&JournalError>) -> Self {
         Self {
             fault: trouble.map(JournalError::fault),
@@ -202,7 +202,8 @@ impl DiskTrouble {
         self.fault.as_ref()
     }
 
-    /// One fault has many causes. Each is logged once while the fault lasts, the first [`CAUSES`] of them.
+    /// One fault can have many causes. Each is logged once while the fault lasts, up to the first
+    /// [`CAUSES`] of them.
     fn take(&mut self, trouble: Option<&JournalError>) -> News {
         let fault = trouble.map(JournalError::fault);
         let told = self.fault != fault;
@@ -224,17 +225,17 @@ impl DiskTrouble {
 
 const CAUSES: usize = 8;
 
-/// How many events of a hazard, or of none, are logged: some at once, then one each while. What is not
-/// logged is in the journal all the same.
+/// How many events of a hazard, or of no hazard, are logged: a few at once, then one per interval. Events
+/// that are not logged are still in the journal.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Notes {
-    /// Since when notes would have been logged evenly.
+    /// The moment since which evenly spaced notes would have been logged.
     even: Tick,
     lost: u64,
 }
 
 impl Notes {
-    /// May one be logged? Gives how many were not before it.
+    /// May an event be logged? Returns how many were skipped before it.
     fn take(&mut self, now: Tick) -> Option<u64> {
         let even = self.even + NOTE_EVERY;
         if even > now + NOTE_EVERY * NOTES_AT_ONCE {
@@ -254,7 +255,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_peer_that_orders_all_night_fills_no_log() {
+    fn a_peer_that_sends_orders_all_night_does_not_flood_the_log() {
         let mut notes = Notes::default();
         let logged = |from: u64, count: u64, notes: &mut Notes| {
             let ticks = (0..count).map(|at| Tick::from_millis(from + at * 50));
@@ -266,7 +267,7 @@ mod tests {
         let first = logged(0, 1200, &mut notes);
         assert!((30..=37).contains(&first.len()), "{}", first.len());
         assert_eq!(first[..29], [0; 29]);
-        // An hour later the rest is counted, and nothing is held back.
+        // An hour later the skipped ones are counted, and nothing is held back.
         let later = logged(3_600_000, 5, &mut notes);
         let told = first.iter().chain(&later).sum::<u64>();
         assert_eq!(told, 1200 - first.len() as u64);
@@ -282,7 +283,7 @@ mod tests {
     }
 
     #[test]
-    fn each_cause_of_a_fault_is_logged_once_and_the_fault_is_told_once() {
+    fn each_cause_of_a_fault_is_logged_once_and_the_fault_is_reported_once() {
         let mut disk = DiskTrouble::default();
         let news = |logged, told| News { logged, told };
         assert_eq!(disk.take(None), news(false, false));
@@ -297,7 +298,7 @@ mod tests {
     }
 
     #[test]
-    fn a_disk_with_ever_new_words_fills_no_log() {
+    fn a_disk_with_ever_new_errors_does_not_flood_the_log() {
         let mut disk = DiskTrouble::default();
         let logged = (0..10_000)
             .filter(|at| disk.take(Some(&failed(&format!("sector {at}")))).logged)

@@ -1,11 +1,14 @@
-//! The charts on disk and the boat's own soundings, read in a thread of their own: the watch asks, and waits for no disk.
-//! By a virtual clock there is no thread: the answer is there when the question is put.
+//! The charts on disk and the boat's own soundings, read in a separate thread: the watch asks and does not
+//! wait for the disk. With a virtual clock there is no thread, and the answer is ready as soon as the
+//! question is asked.
 //!
-//! Held in memory is what lies about the place that was asked for last, and no more than [`MOST_POINTS`]. The folder
-//! is looked at every few seconds: a chart that is added or removed counts without a restart. Soundings come from the journal when a
-//! place is loaded, and from the watch as it hands them over, which may be before they are on disk.
+//! Memory holds only the data around the place that was asked for last, and no more than [`MOST_POINTS`].
+//! The folder is checked every few seconds, so an added or removed chart counts without a restart.
+//! Soundings come from the journal when a place is loaded, and from the watch as it hands them over,
+//! possibly before they are on disk.
 //!
-//! While the disk hangs no more than one question about each circle waits, the latest, and the latest soundings ([`desk`]).
+//! While the disk hangs, only the latest question about each circle waits, with the latest soundings
+//! ([`desk`]).
 
 mod desk;
 
@@ -30,16 +33,16 @@ use crate::journal::{self, JournalError};
 use crate::units::Metres;
 use crate::watch::charted::{About, ChartAnswer, ChartNews, ChartQuestion};
 
-/// Puts the watch's questions to the charts.
+/// Passes the watch's questions to the charts.
 pub(super) enum Charts {
-    /// A thread answers when it has read.
+    /// A thread answers once it has read.
     Later(Arc<Desk>),
-    /// Whoever asks waits.
+    /// The caller waits for the answer.
     AtOnce(Box<Reader>),
 }
 
 impl Charts {
-    /// Begins to look at the charts in the state folder; what they say comes as an errand's answer.
+    /// Starts looking at the charts in the state folder; the results come as an errand's answer.
     pub(super) fn open(folder: PathBuf, out: UnboundedSender<Errand>) -> Self {
         let desk = Arc::new(Desk::default());
         let reader = Reader::new(folder, out);
@@ -51,7 +54,8 @@ impl Charts {
         Self::Later(desk)
     }
 
-    /// Reads and draws while the watch waits: by a virtual clock nothing may depend on how fast a disk is.
+    /// Reads and draws while the watch waits: with a virtual clock, nothing may depend on the speed of a
+    /// disk.
     pub(super) fn at_once(folder: PathBuf, out: UnboundedSender<Errand>) -> Self {
         let mut reader = Reader::new(folder, out);
         reader.look_for_soundings();
@@ -59,7 +63,7 @@ impl Charts {
         Self::AtOnce(Box::new(reader))
     }
 
-    /// Asks. Without a thread nobody answers, and the watch was never told of charts.
+    /// Asks a question. Without a thread there is no answer, and the watch was never given charts.
     pub(super) fn ask(&mut self, question: ChartQuestion) {
         match self {
             Self::Later(desk) => desk.put(|tray| tray.ask(question)),
@@ -67,7 +71,7 @@ impl Charts {
         }
     }
 
-    /// The boat has sounded.
+    /// Takes a new sounding of the boat.
     pub(super) fn sounded(&mut self, soundings: Vec<OwnSounding>) {
         match self {
             Self::Later(desk) => desk.put(|tray| tray.add(soundings)),
@@ -84,23 +88,23 @@ impl Drop for Charts {
     }
 }
 
-/// What reads.
+/// The reader of charts and soundings.
 pub(super) struct Reader {
     folder: PathBuf,
     room: ChartRoom,
     out: UnboundedSender<Errand>,
-    /// The files as they were seen last.
+    /// The files as last seen.
     stamps: Vec<Stamp>,
     sheet: Option<Loaded>,
-    /// What the watch handed over lately; it may not be on disk yet.
+    /// Recent soundings from the watch; they may not be on disk yet.
     lately: VecDeque<OwnSounding>,
-    /// It is known that something has been sounded.
+    /// At least one sounding is known to exist.
     sounded: bool,
-    /// How often soundings had been removed when that was looked at last.
+    /// The counter of removed soundings when last checked.
     removals: Option<i64>,
 }
 
-/// The charts about a place.
+/// The charts around a place.
 struct Loaded {
     about: Position,
     within: Metres,
@@ -142,7 +146,7 @@ impl Reader {
         self.look();
         let answer = self.answer(question);
         let readable = answer.says.is_ok();
-        // The watch first, the picture after it.
+        // The watch first, then the picture.
         self.tell(ChartNews::Said(Box::new(answer)));
         self.draw(question, readable);
     }
@@ -163,7 +167,7 @@ impl Reader {
         self.stamps = stamps;
     }
 
-    /// Has anything been sounded in an earlier run?
+    /// Did an earlier run take any soundings?
     fn look_for_soundings(&mut self) {
         let any = journal::Reader::open(&self.folder).and_then(|it| it.has_any_sounding());
         match any {
@@ -203,7 +207,7 @@ impl Reader {
             for sounding in &soundings {
                 loaded.sheet.add_own(sounding.clone());
             }
-            // A week at one place would grow without end.
+            // Otherwise a week at one place would grow without limit.
             if loaded.sheet.own_count() > MOST_HELD {
                 self.sheet = None;
             }
@@ -214,7 +218,7 @@ impl Reader {
         self.tell_of_soundings();
     }
 
-    /// What a picture shows: the circle and what is beside it; about a berth the way there too.
+    /// What a picture shows: the circle and its surroundings; for a berth, also the way there.
     fn draw(&self, question: &ChartQuestion, readable: bool) {
         let loaded = self.sheet.as_ref().filter(|_| readable);
         let charted = loaded.filter(|it| !it.sheet.cells().is_empty() || it.sheet.own_count() > 0);
@@ -231,7 +235,7 @@ impl Reader {
     }
 
     fn tell(&self, news: ChartNews) {
-        // The daemon may be gone by now.
+        // The daemon may have ended by now.
         let _ = self.out.send(Errand::Chart(news));
     }
 
@@ -248,7 +252,7 @@ impl Reader {
         }
     }
 
-    /// The charts about the place, loaded again when it lies elsewhere than those that are held.
+    /// The charts around the place, loaded again when it is outside the area in memory.
     fn sheet(&mut self, question: &ChartQuestion) -> Result<&Sheet, ChartRoomError> {
         let needed = question.radius.unwrap_or_default() + SEARCHED_BEYOND;
         let holds =
@@ -268,7 +272,7 @@ impl Reader {
         Ok(&self.sheet.insert(loaded).sheet)
     }
 
-    /// Those on disk, and those that are on their way there.
+    /// The soundings on disk, and those still on their way there.
     fn soundings(&self, boxes: &[Extent]) -> Vec<OwnSounding> {
         let read = journal::Reader::open(&self.folder).and_then(|it| it.soundings(boxes));
         let mut soundings = match read {
@@ -284,16 +288,16 @@ impl Reader {
     }
 }
 
-/// The least circle that is drawn about, and how far off her approach is drawn.
+/// The smallest circle that is drawn, and how far off her approach is drawn.
 const NEAREST: Metres = Metres::of(40.0);
 const APPROACH: Metres = Metres::of(1200.0);
-/// Loaded beyond what is asked for: a berth that is moved a little needs no other load.
+/// Margin around the requested area: moving a berth a little needs no reload.
 const SPARE: Metres = Metres::of(1000.0);
-/// Points held at once: 8 MB. The mile about a berth has some ten thousand on the real cell of the tests.
+/// Points in memory: 8 MB. The mile around a berth has some ten thousand in the real cell of the tests.
 const MOST_POINTS: usize = 500_000;
-/// Soundings that are not known to be on disk: eight full batches.
+/// Soundings that may not be on disk: eight full batches.
 const MOST_SOUNDED: usize = 4096;
-/// Soundings held at once, 100 bytes each: as many as are read, and those that came since.
+/// Soundings in memory, 100 bytes each: as many as are read at once, and those added since.
 const MOST_HELD: usize = 30_000;
 const LOOK_EVERY: Duration = Duration::from_secs(5);
 
@@ -332,7 +336,7 @@ pub(in crate::daemon) mod tests {
         }
     }
 
-    /// No chart, and no sounding either at first: what she sounds is told of, and counts before it is on disk.
+    /// No chart, and at first no sounding: new soundings are reported, and count before they are on disk.
     fn what_she_has_sounded_answers(open: fn(PathBuf, UnboundedSender<Errand>) -> Charts) {
         let dir = tempfile::TempDir::new().unwrap();
         let (out, mut back) = tokio::sync::mpsc::unbounded_channel();
@@ -359,24 +363,25 @@ pub(in crate::daemon) mod tests {
             (1, Metres::of(2.0), true)
         );
         drop(charts);
-        // The thread ends, and with it the way back.
+        // The thread ends, and its answer channel closes.
         while let Some(errand) = back.blocking_recv() {
             assert!(matches!(errand, Errand::Sketch(..)), "{errand:?}");
         }
     }
     #[test]
-    fn a_thread_answers_where_there_is_no_chart() {
+    fn a_thread_answers_without_charts() {
         what_she_has_sounded_answers(Charts::open);
     }
 
     #[test]
-    fn whoever_asks_at_once_is_answered_where_there_is_no_chart() {
+    fn a_question_that_waits_is_answered_without_charts() {
         what_she_has_sounded_answers(Charts::at_once);
     }
 
-    /// Another program removes them: that is told at the next look, and the answer that follows knows them no longer.
+    /// Another program removes them: the next check reports that, and the answer after it no longer has
+    /// them.
     #[test]
-    fn soundings_that_were_removed_beside_the_daemon_count_no_longer() {
+    fn soundings_removed_beside_the_daemon_no_longer_count() {
         let dir = tempfile::TempDir::new().unwrap();
         let now = crate::time::Now::new(crate::time::Tick::START, Timestamp::EPOCH);
         let (mut journal, _) =
@@ -407,7 +412,7 @@ pub(in crate::daemon) mod tests {
         journal.close(now).unwrap();
     }
 
-    /// The answer and the drawing are there before anybody has waited.
+    /// The answer and the drawing are ready without waiting.
     #[test]
     fn by_a_virtual_clock_the_answer_and_the_drawing_come_with_the_question() {
         let dir = tempfile::TempDir::new().unwrap();

@@ -1,4 +1,4 @@
-//! The displays that know no data server: their engine and their sockets held together.
+//! The displays that do not use a data server: their engine together with their sockets.
 
 use std::future::pending;
 
@@ -10,7 +10,7 @@ use crate::io::displays::{DisplayAddresses, Displays, Heard};
 use crate::sentences::exchange::{Exchange, Output};
 use crate::time::{Now, Tick};
 
-/// Both, where the configuration names an address.
+/// Both, if the configuration names an address.
 pub(super) struct OlderDisplays {
     pub(super) exchange: Exchange,
     sockets: Displays,
@@ -30,14 +30,14 @@ impl OlderDisplays {
         displays.and_then(|displays| displays.exchange.poll_timeout())
     }
 
-    /// Lets what was said last go out.
+    /// Lets the last sentences go out.
     pub(super) async fn flush(displays: Option<&Self>) {
         if let Some(displays) = displays {
             displays.sockets.flush().await;
         }
     }
 
-    /// Waits for ever where there are none.
+    /// Waits forever if there are no displays.
     pub(super) async fn next(displays: Option<&mut Self>) -> Heard {
         match displays {
             Some(displays) => displays.sockets.next().await,
@@ -68,7 +68,7 @@ impl Daemon {
         }
     }
 
-    /// Carries out one thing that is due; says whether there was one.
+    /// Carries out one pending action; returns whether there was one.
     pub(super) fn serve_displays(&mut self) -> bool {
         let Some(displays) = &mut self.displays else {
             return false;

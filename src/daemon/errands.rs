@@ -1,4 +1,4 @@
-//! HTTP requests that the loop does not wait for: each runs by itself and brings its answer back.
+//! HTTP requests that the loop does not wait for: each runs by itself and returns its answer later.
 
 use std::sync::Arc;
 
@@ -14,30 +14,30 @@ use crate::signalk::paths::NOTIFICATIONS;
 use crate::signalk::resources::ResourceWrite;
 use crate::watch::charted::{About, ChartNews};
 
-/// What an errand brought back.
+/// The result of an errand.
 #[derive(Debug)]
 pub(super) enum Errand {
-    /// What the server lets us do.
+    /// What the server permits us.
     Rights(Rights),
-    /// What the server's tree holds of an alert's notification.
+    /// The notification of an alert in the server's tree.
     Notice(Hazard, String),
-    /// A drawing was not taken.
+    /// The server did not accept a drawing.
     ResourceFailed(String),
-    /// What the charts on disk say.
+    /// The answer from the charts on disk.
     Chart(ChartNews),
-    /// What a picture shows of them about a circle.
+    /// What a picture shows of the charts around a circle.
     Sketch(About, Vec<Sketch>),
-    /// Status and body of an access request or poll, or why there is none.
+    /// Status and body of an access request or poll, or the reason why there is none.
     Access(Result<(u16, String), String>),
 }
 
-/// Sends errands out and takes them in.
+/// Sends errands and collects their results.
 pub(super) struct Errands {
     http: Http,
     out: mpsc::UnboundedSender<Errand>,
     back: mpsc::UnboundedReceiver<Errand>,
-    /// Requests that may be on their way at once, and those of them for drawings: a server that
-    /// answers none of them must not use up our file descriptors.
+    /// Requests that may be open at once, and how many of them for drawings: a server that answers none of
+    /// them must not use up our file descriptors.
     asking: Arc<Semaphore>,
     drawing: Arc<Semaphore>,
 }
@@ -59,7 +59,7 @@ impl Errands {
         })
     }
 
-    /// For who has news and asks no server.
+    /// For results that do not come from a server.
     pub(super) fn back_door(&self) -> mpsc::UnboundedSender<Errand> {
         self.out.clone()
     }
@@ -87,7 +87,7 @@ impl Errands {
         self.send(move |http| async move {
             let path = format!("{NOTIFICATIONS}{hazard}").replace('.', "/");
             let path = format!("/signalk/v1/api/vessels/self/{path}");
-            // No answer is no notification: the session waits no longer for it than it did.
+            // No answer counts as no notification: the session waits for it no longer than before.
             let answer = http.get(&path).await.ok()?;
             answer
                 .is_success()
@@ -126,7 +126,7 @@ impl Errands {
     pub(super) fn ask_access(&self, body: &Value) {
         let body = body.clone();
         self.send(|http| async move {
-            // The server takes no question from who shows a token that it refuses.
+            // The server answers no question that comes with a token it refuses.
             let http = http.with_token(None);
             let answer = http.post("/signalk/v1/access/requests", &body).await;
             Some(Errand::Access(answer.map(|a| (a.status, a.body))))
@@ -144,7 +144,7 @@ impl Errands {
     where
         F: Future<Output = Option<Errand>> + Send + 'static,
     {
-        // Whoever wants to know asks again by himself.
+        // The caller asks again by itself.
         if let Ok(seat) = Arc::clone(&self.asking).try_acquire_owned() {
             self.spawn(seat, errand);
         }
@@ -160,16 +160,16 @@ impl Errands {
             let back = errand.await;
             drop(seat);
             if let Some(back) = back {
-                // The daemon may be gone by now.
+                // The daemon may have ended by now.
                 let _ = out.send(back);
             }
         });
     }
 }
 
-/// One for each hazard that may be looked for, and some more.
+/// One for each hazard that may be looked up, and a few more.
 const MOST_ASKING: usize = 16;
-/// Circle, anchor and berth, and once more.
+/// Circle, anchor and berth, and one more each.
 const MOST_DRAWING: usize = 6;
 
 #[cfg(test)]
@@ -199,7 +199,7 @@ mod tests {
             errands.look_for(Hazard::ALL[number % Hazard::ALL.len()]);
             errands.poll_access("/signalk/v1/requests/1".to_owned());
         }
-        // Every seat is taken, and each has a connection of its own.
+        // Every slot is taken, and each has a connection of its own.
         assert_eq!(errands.asking.available_permits(), 0);
         assert_eq!(errands.drawing.available_permits(), 0);
         let mut open = Vec::new();

@@ -1,4 +1,5 @@
-//! What comes in from the command line and from errands, and how it reaches the watch: kept in the journal, then judged.
+//! Input from the command line and from errands on its way to the watch: first kept in the journal, then
+//! judged.
 
 use serde_json::json;
 use tracing::warn;
@@ -89,7 +90,7 @@ impl Daemon {
         self.keeper.handle(now, input);
     }
 
-    /// A fix may have shown what cannot wait for the next round.
+    /// A fix may show something that cannot wait for the next round.
     pub(super) fn judge_news(&mut self, now: Now) {
         if self.keeper.has_news() && self.haste.takes(now.tick) {
             self.feed(now, Input::Timeout);

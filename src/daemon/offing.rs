@@ -1,13 +1,14 @@
-//! Vessels in the offing: of those too far away to matter the watch hears once a minute.
+//! Vessels in the offing: the watch gets reports of vessels too far away to matter only once a minute.
 //!
-//! A receiver in open water hears some hundred vessels, most of them miles away, and each report would be
-//! judged and kept in the journal: at 200 vessels most of what the card takes. Whoever is farther than [`FAR`]
-//! from the anchor, from the bow and from the berth is let through once in [`EVERY`], with what belongs to
-//! that report. It happens before the journal, so a replay hears the same.
+//! A receiver in open water receives some hundred vessels, most of them miles away. Each report would be
+//! judged and kept in the journal; with 200 vessels these would be most of what the card stores. Reports of
+//! a vessel farther than [`FAR`] from the anchor, the bow and the berth pass once in [`EVERY`], with
+//! everything that belongs to that report. This happens before the journal, so a replay gets the same
+//! reports.
 //!
-//! Assumption: nobody comes from [`FAR`] to where neighbours are judged (3.7 km) between two of these reports; that
-//! takes a vessel of 60 m/s. Places are the watch's own, which a wild fix does not move while she is at
-//! anchor; without one nothing is held back.
+//! Assumption: no vessel gets from [`FAR`] to where neighbours are judged (3.7 km) between two of these
+//! reports; that takes a vessel of 60 m/s. The places are the watch's own, which a wild fix does not move
+//! while the boat is at anchor; without a place nothing is held back.
 
 use std::collections::BTreeMap;
 use std::time::Duration;
@@ -17,12 +18,12 @@ use crate::observation::{Fact, Label, Report, Subject};
 use crate::time::Tick;
 use crate::units::Metres;
 
-/// Those who were far away by their last report, and when they were let through last; bounded.
+/// Vessels that were far away in their last report, and when a report of them last passed; bounded.
 #[derive(Debug, Default)]
 pub(super) struct Offing(BTreeMap<Label, Tick>);
 
 impl Offing {
-    /// Does the watch hear this report? `places` are those that matter.
+    /// Does the watch get this report? `places` are the ones that matter.
     pub(super) fn lets_through(
         &mut self,
         now: Tick,
@@ -63,12 +64,12 @@ impl Offing {
     }
 }
 
-/// Twice as far as neighbours are judged.
+/// Twice as far as the distance at which neighbours are judged.
 const FAR: Metres = Metres::of(7400.0);
 const EVERY: Duration = Duration::from_mins(1);
-/// What is said of a vessel in one message of hers arrives within this.
+/// All facts of one message of a vessel arrive within this time.
 const TOGETHER: Duration = Duration::from_secs(1);
-/// As many as the watch knows.
+/// As many vessels as the watch can keep.
 const MOST: usize = crate::watch::neighbours::MOST;
 
 #[cfg(test)]
@@ -92,7 +93,7 @@ mod tests {
         }
     }
 
-    /// How many of ten minutes of reports, one every 5 s, are heard.
+    /// How many of ten minutes of reports, one every 5 s, pass.
     fn heard(distance: f64, places: &[Position]) -> usize {
         let mut offing = Offing::default();
         (0..600)
@@ -105,7 +106,7 @@ mod tests {
     }
 
     #[test]
-    fn who_is_far_away_is_heard_once_a_minute_and_who_is_near_always() {
+    fn far_vessels_are_heard_once_a_minute_and_near_ones_always() {
         assert_eq!(heard(3_000.0, &[COVE]), 120);
         assert_eq!(heard(20_000.0, &[COVE]), 10);
         let berth = COVE.moved(Bearing::from_degrees(70.0), Metres::of(19_000.0));
@@ -114,7 +115,7 @@ mod tests {
     }
 
     #[test]
-    fn what_belongs_to_a_report_goes_with_it_and_who_comes_near_is_heard_at_once() {
+    fn facts_of_a_report_stay_together_and_a_vessel_that_comes_near_is_heard_at_once() {
         let mut offing = Offing::default();
         let mut hears = |millis, distance| {
             let now = Tick::from_millis(millis);
@@ -130,7 +131,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_remembered_is_bounded() {
+    fn the_memory_of_far_vessels_is_bounded() {
         let mut offing = Offing::default();
         for number in 0..5000 {
             let her = report(&format!("v{number}"), Some(20_000.0));

@@ -1,4 +1,4 @@
-//! The outbox and the channels it sends by.
+//! The outbox and the channels it sends through.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -19,7 +19,7 @@ use crate::time::Now;
 use crate::watch::messages::{Command, Input};
 use crate::watch::saved::Saved;
 
-/// The ways to phones.
+/// The channels to the phones.
 pub(super) struct Phones {
     pub(super) outbox: Outbox,
     pub(super) channels: Channels,
@@ -27,8 +27,8 @@ pub(super) struct Phones {
 }
 
 impl Phones {
-    /// Opens the channels and takes up what was `left` on disk: what people were told, and the
-    /// key of their answers.
+    /// Opens the channels and takes over what was `left` on disk: what people have been sent, and the key
+    /// of their answers.
     pub(super) fn open(
         now: Now,
         config: &Config,
@@ -75,7 +75,7 @@ impl Daemon {
         }
     }
 
-    /// First to the disk, then to the phone.
+    /// To the disk first, then to the phone.
     pub(super) async fn serve_phones(&mut self, output: Output) {
         let now = self.clock.now();
         match output {
@@ -105,7 +105,8 @@ impl Daemon {
         }
     }
 
-    /// How she lies, for a message about an alert; drawn aside, so that the watch does not wait.
+    /// The picture of how she lies, for a message about an alert; it is drawn in the background so that the
+    /// watch does not wait.
     fn phone_picture(&self, now: Now, parcel: &Parcel) -> PendingPicture {
         let Parcel::Show(message) = parcel else {
             return None;
@@ -119,7 +120,7 @@ impl Daemon {
         Some(drawn.boxed().shared())
     }
 
-    /// That the watch ends at anchor is still told, but not for ever.
+    /// The end of a watch at anchor is still reported, but not forever.
     pub(super) async fn last_words(&mut self) {
         let told = async {
             while self.phones.outbox.is_busy()
@@ -135,6 +136,6 @@ impl Daemon {
     }
 }
 
-/// What the channels may bring before they have to wait.
+/// Results of the channels that may queue before the channels have to wait.
 const MOST_HEARD: usize = 64;
 const LAST_WORDS: Duration = Duration::from_secs(5);

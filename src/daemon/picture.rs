@@ -1,8 +1,8 @@
-//! What the picture is drawn from: the state, and the track of the last hour, across a restart too.
+//! The data for the picture: the state, and the track of the last hour, also across a restart.
 //!
-//! The watch keeps its track in memory. What it had before a restart is read back from the
-//! journal's inputs by the same engine, in a thread of its own, so that the watch begins at once;
-//! until that is done the picture shows a shorter track, which is true as far as it goes.
+//! The watch keeps its track in memory. The track from before a restart is read back from the journal's
+//! inputs by the same engine, in a separate thread, so that the watch begins at once. Until that is done
+//! the picture shows a shorter track, which is correct but incomplete.
 
 use std::sync::{Arc, OnceLock};
 use std::time::Duration;
@@ -23,12 +23,12 @@ use crate::watch::settings::WatchSettings;
 use crate::watch::state::WatchState;
 use crate::watch::track::{KEPT, MOST, TrackPoint};
 
-/// The track from before the restart, once it is read.
+/// The track from before the restart, once it has been read.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Earlier(Arc<OnceLock<Vec<TrackPoint>>>);
 
 impl Earlier {
-    /// Begins to read what the runs before `run` left.
+    /// Starts to read what the runs before `run` left.
     pub(super) fn read(config: &Config, saved: &Saved, run: i64, now: Now) -> Self {
         let earlier = Self::default();
         let (directory, settings) = (config.journal.directory.clone(), config.watch_settings());
@@ -48,7 +48,7 @@ impl Earlier {
         earlier
     }
 
-    /// Its points of the last hour that lie before `track`, which is put behind them.
+    /// Its points of the last hour that are older than `track`, which is appended to them.
     fn joined_to(&self, track: Vec<TrackPoint>, now: Now) -> Vec<TrackPoint> {
         let Some(earlier) = self.0.get() else {
             return track;
@@ -67,7 +67,8 @@ impl Earlier {
     }
 }
 
-/// What the charts have about the circles that were asked for last: for looking alone, the watch judges by what they say.
+/// The charts around the circles that were asked for last: only for display, the watch judges by their
+/// answers.
 #[derive(Debug, Default)]
 pub(super) struct Sketches {
     berth: Vec<Sketch>,
@@ -82,14 +83,14 @@ impl Sketches {
         }
     }
 
-    /// What was drawn of charts and soundings that are there no longer, or are others now, is not ground.
+    /// Ground that was drawn from charts or soundings that are gone or have changed is not shown.
     pub(super) fn hear(&mut self, news: &ChartNews) {
         if matches!(news, ChartNews::Kept(_) | ChartNews::Forgotten(_)) {
             *self = Self::default();
         }
     }
 
-    /// Those of the circle that counts now, if they are of this place.
+    /// The ground of the circle that counts now, if it belongs to this place.
     fn of(&self, picture: &WatchState) -> Vec<Sketch> {
         let (place, charts) = match picture.anchor {
             Some(anchor) => (Some(anchor), &self.anchor),
@@ -102,7 +103,7 @@ impl Sketches {
     }
 }
 
-/// Metres: an answer is told again within this too.
+/// Metres: within this distance an answer is sent again.
 const SAME_PLACE: f64 = 10.0;
 
 impl Daemon {
@@ -124,7 +125,7 @@ impl Daemon {
     }
 }
 
-/// The last hour's track of the runs before `run`, as the watch saw it then.
+/// The last hour's track of the runs before `run`, as the watch saw it at the time.
 fn track_before(
     reader: &Reader,
     settings: &WatchSettings,
@@ -140,7 +141,7 @@ fn track_before(
     for earlier in runs {
         let mut keeper: Option<Watchkeeper> = None;
         let mut last = None;
-        // A batch that is damaged costs its part of the track, no more.
+        // A damaged batch costs only its part of the track.
         for entry in reader.entries_since(earlier.id, since).flatten() {
             let Input::Report(_) = &entry.input else {
                 continue;
@@ -149,7 +150,7 @@ fn track_before(
                 Watchkeeper::new(entry.now, settings.clone(), saved.clone())
             });
             keeper.handle(entry.now, entry.input);
-            // What it says was said then.
+            // Its alerts were already reported then.
             while keeper.poll_output().is_some() {}
             last = Some(entry.now);
         }
@@ -162,9 +163,9 @@ fn track_before(
     Ok(track)
 }
 
-/// Before the hour begins, so that heading and receiver are known when it does.
+/// Starts this long before the hour, so that heading and receiver are known when it begins.
 const WARMING_UP: Duration = Duration::from_mins(2);
-/// A daemon that restarts more often than this in an hour has other troubles.
+/// A daemon that restarts more often than this in an hour has other problems.
 const MOST_RUNS: u32 = 8;
 
 #[cfg(test)]
@@ -217,7 +218,7 @@ mod tests {
         }
     }
 
-    /// An hour and a half in the journal; of that the last hour before the restart is the track.
+    /// An hour and a half is in the journal; the last hour before the restart becomes the track.
     #[test]
     fn the_track_goes_on_across_a_restart() {
         let dir = tempfile::TempDir::new().unwrap();
@@ -258,10 +259,10 @@ mod tests {
         assert!(joined.len() > 700 && joined.len() <= MOST + 1);
         assert!(joined.windows(2).all(|pair| pair[0].time < pair[1].time));
         assert!(joined[0].time >= at(5440 - 3600).utc);
-        // Half an hour on, half an hour of it is left.
+        // Half an hour later, half an hour of it is left.
         let later = earlier.joined_to(live.clone(), at(5440 + 1800));
         assert!((300..400).contains(&later.len()), "{}", later.len());
-        // A clock that stands in the past knows nothing of it.
+        // With a clock set in the past, none of it is shown.
         assert!(earlier.joined_to(Vec::new(), at(10)).is_empty());
         journal.close(at(5441)).unwrap();
     }

@@ -1,36 +1,36 @@
 //! Whether the service manager's watchdog may be fed.
 //!
-//! A process that runs is not yet a watch. It is fed only when, since the last time, every source
-//! of events was heard (a round of [`Turns`](super::turns::Turns) was completed), the watch has
-//! judged, and what the engines wanted was carried out to the end; and when no engine has been
-//! waiting for its time for longer than [`MOST_LATE`].
+//! A running process is not yet a watch. The watchdog is fed only when, since the last time, every source
+//! of events had its turn (a round of [`Turns`](super::turns::Turns) was completed), the watch has judged,
+//! and the engines' outputs were all carried out; and when no engine's timer is overdue by more than
+//! [`MOST_LATE`].
 
 use std::time::Duration;
 
 use crate::time::Tick;
 
-/// What the loop knows of itself, after everything was carried out.
+/// The loop's own progress, after everything was carried out.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Beat {
     pub(super) now: Tick,
-    /// Rounds in which every source was heard.
+    /// Rounds in which every source had its turn.
     pub(super) rounds: u64,
     /// When the watch judged last.
     pub(super) judged: Tick,
-    /// Rounds after which nothing was left to be announced.
+    /// Rounds after which no announcement was left.
     pub(super) announced: u64,
     /// The earliest moment that an engine waits for.
     pub(super) due: Option<Tick>,
 }
 
-/// The last time it was fed.
+/// When the watchdog was last fed.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Pulse {
     fed: Option<Beat>,
 }
 
 impl Pulse {
-    /// Is it time, and is all well?
+    /// Is feeding due, and is all well?
     pub(super) fn feeds(&mut self, beat: Beat, every: Duration) -> bool {
         let late = beat.due.is_some_and(|due| beat.now.since(due) > MOST_LATE);
         let stale = beat.now.since(beat.judged) > MOST_LATE;
@@ -51,8 +51,8 @@ impl Pulse {
     }
 }
 
-/// The watch judges once a second; a timer that is so late is starving. Chosen: longer than a
-/// slow card's pause, and a sixth of the unit's `WatchdogSec`.
+/// The watch judges once a second; a timer this late is starving. Chosen: longer than a slow card's pause,
+/// and a sixth of the unit's `WatchdogSec`.
 const MOST_LATE: Duration = Duration::from_secs(5);
 
 #[cfg(test)]
@@ -61,7 +61,7 @@ mod tests {
 
     const EVERY: Duration = Duration::from_secs(5);
 
-    /// A minute, a beat each second; what is not advanced by `change` stands still.
+    /// A minute with a beat every second; what `change` does not advance stands still.
     fn fed(change: impl Fn(u64, &mut Beat)) -> usize {
         let mut pulse = Pulse::default();
         let mut beat = Beat::default();
@@ -83,13 +83,13 @@ mod tests {
     }
 
     #[test]
-    fn a_watch_that_hears_judges_and_tells_is_fed() {
+    fn a_watch_that_hears_judges_and_reports_is_fed() {
         assert_eq!(fed(all_well), 12);
     }
 
-    /// Each of the things a watch consists of is missing once.
+    /// Each part of a watch is missing once.
     #[test]
-    fn a_loop_that_does_not_hear_or_judge_or_tell_is_not_fed() {
+    fn a_loop_that_does_not_hear_or_judge_or_report_is_not_fed() {
         let deaf = fed(|second, beat| {
             all_well(second, beat);
             beat.rounds = 0;
@@ -106,7 +106,7 @@ mod tests {
             all_well(second, beat);
             beat.due = Some(Tick::START);
         });
-        // What was fed before the fault showed: once at most.
+        // It may have been fed before the fault showed: once at most.
         assert_eq!((deaf, mute, blind), (0, 0, 0));
         assert!(starving <= 1, "{starving}");
     }

@@ -1,4 +1,4 @@
-//! What is recorded while the watch runs, if the operator wants it.
+//! Records while the watch runs, if the operator enables it.
 
 use tracing::warn;
 
@@ -11,7 +11,7 @@ use crate::time::Now;
 use crate::watch::charted::ChartNews;
 use crate::watch::messages::{By, Entry, Event, Input};
 
-/// The recorder, where `journal.record` is on. Without a thread for it the watch begins all the same.
+/// The recorder, if `journal.record` is on. If its thread cannot start, the watch begins without it.
 pub(super) fn recorder(config: &Config, clock: &Clock) -> Option<Recorder> {
     if !config.journal.record {
         return None;
@@ -24,12 +24,12 @@ pub(super) fn recorder(config: &Config, clock: &Clock) -> Option<Recorder> {
 }
 
 impl Daemon {
-    /// A message of the server came.
+    /// Records a message from the server.
     pub(super) fn record_message(&mut self, now: Now, text: &str) {
         self.record(now, |recorder| recorder.message(now, text));
     }
 
-    /// Something is handed to the engine. What the messages say, the replay reads from them.
+    /// Records an input of the engine. Inputs that come from the messages are read from them in a replay.
     pub(super) fn record_input(&mut self, entry: &Entry) {
         let is_told = match &entry.input {
             Input::Report(_) => false,
@@ -53,7 +53,7 @@ impl Daemon {
         self.surroundings.note(&entry.input);
     }
 
-    /// The watch said so.
+    /// Records an output of the watch.
     pub(super) fn record_event(&mut self, now: Now, event: &Event) {
         self.record(now, |recorder| {
             recorder.line(now.tick, Line::Judged(Box::new(event.clone())));
@@ -80,7 +80,8 @@ impl Daemon {
     }
 }
 
-/// What the engine was told of its surroundings and is not in its state: a part begins with it.
+/// What the engine was given about its surroundings and does not keep in its state: each part of a
+/// recording begins with it.
 #[derive(Debug, Default)]
 pub(super) struct Surroundings {
     link: Option<Input>,
@@ -123,5 +124,5 @@ impl Surroundings {
     }
 }
 
-/// Beside the journal.
+/// The recordings' folder, beside the journal.
 const FOLDER: &str = "recordings";

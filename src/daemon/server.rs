@@ -1,4 +1,4 @@
-//! The data server's side: socket, rights and token, and what the session wants of them.
+//! The data server's side: socket, rights and token, and the actions that the session requests.
 
 use std::sync::Arc;
 
@@ -57,7 +57,7 @@ impl Daemon {
         }
     }
 
-    /// Without rights, and with no token that the operator chose, the crew is asked for access.
+    /// Without rights, and without a token from the operator, we ask the crew for access.
     pub(super) fn want_access(&mut self, now: Now) {
         if self.token.secret.is_none() || self.token.is_ours {
             self.access.handle_needed(now);
@@ -123,7 +123,7 @@ impl Daemon {
         }
     }
 
-    /// Of a server that does not let us in: has the token expired, or did a person say no?
+    /// A server refuses us: has the token expired, or did a person deny access?
     pub(super) fn explained(&self, link: &LinkState, now: Now) -> LinkState {
         let better = |why: LinkFault| match why {
             LinkFault::TokenRefused | LinkFault::Unknown if self.access.is_denied() => {
@@ -139,7 +139,7 @@ impl Daemon {
         }
     }
 
-    /// Told at the start and each time that the journal is pruned.
+    /// Logged at the start and each time that the journal is pruned.
     pub(super) fn warn_of_expiry(&self, now: Now) {
         let token = self.token.secret.as_ref();
         if let Some(told) = token.and_then(|it| expiry_told(it.reveal(), now.utc)) {
@@ -183,7 +183,7 @@ impl Daemon {
             }
             AccessOutput::Say(text) => {
                 info!("{text}");
-                // The link itself does not change by a person's decision; what is told of it does.
+                // A person's decision does not change the link itself, only its description.
                 if self.access.is_denied()
                     && let Some(link) = self.session.link()
                 {
@@ -207,19 +207,20 @@ pub(crate) fn tls(config: &Config, keeper: Keeper) -> Arc<rustls::ClientConfig> 
     )
 }
 
-/// The token to show, and how we came by it.
+/// The token to send, and where it came from.
 #[derive(Debug, Default)]
 pub(super) struct Token {
     pub(super) secret: Option<Secret>,
-    /// It is one that we were granted and may ask for again.
+    /// The server granted it, and we may ask for another.
     pub(super) is_ours: bool,
-    /// There should be one, and it cannot be read.
+    /// There should be a token, but it cannot be read.
     pub(super) is_unreadable: bool,
 }
 
 impl Token {
-    /// Configured, or granted on an earlier run. One that cannot be read ends no watch: a server
-    /// without security wants none, and of another the crew hears that it refuses us, and why.
+    /// The configured token, or the one granted on an earlier run. An unreadable token does not end the
+    /// watch: a server without security needs none, and with any other server the crew learns that it
+    /// refuses us, and why.
     pub(super) fn find(config: &Config) -> Self {
         if let Some(token) = &config.server.token {
             return Self {
@@ -258,7 +259,8 @@ impl Token {
         end.is_some_and(|end| end <= now.utc)
     }
 
-    /// How things stand with the server: if it does not know us and there is a token that cannot be read, that is why.
+    /// The state of the connection. If the server does not know us and a token cannot be read, that is the
+    /// reason.
     pub(super) fn explains(&self, link: &LinkState) -> LinkState {
         let about_rights = |why: &LinkFault| {
             matches!(
@@ -274,7 +276,7 @@ impl Token {
             LinkState::Impaired(why) if self.is_unreadable && about_rights(why) => {
                 LinkState::Impaired(LinkFault::TokenUnreadable)
             }
-            // Some servers refuse even readers without a token.
+            // Some servers refuse even read access without a token.
             LinkState::Down(why) if self.is_unreadable && about_rights(why) => {
                 LinkState::Down(LinkFault::TokenUnreadable)
             }
@@ -288,13 +290,13 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_token_that_cannot_be_read_is_a_reason_and_no_end() {
+    fn an_unreadable_token_is_reported_and_does_not_end_the_watch() {
         let dir = tempfile::tempdir().unwrap();
         let mut config = Config::default();
         config.journal.directory = dir.path().to_owned();
         let found = Token::find(&config);
         assert!(found.secret.is_none() && !found.is_unreadable && found.is_ours);
-        // A folder stands where the granted token should be; root may read everything else.
+        // A folder is in the place of the granted token; root could read anything else.
         std::fs::create_dir(dir.path().join("token")).unwrap();
         let found = Token::find(&config);
         assert!(found.secret.is_none() && found.is_ours);

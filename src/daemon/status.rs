@@ -15,11 +15,11 @@ use crate::watch::messages::LinkState;
 use crate::watch::neighbours::telling::Neighbour;
 use crate::watch::state::{WatchState, age};
 
-/// Everything about the present moment.
+/// Everything about the current state.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct StatusReport {
-    /// Now, by the daemon's clock.
+    /// The current time, by the daemon's clock.
     pub time: Timestamp,
     /// The ship's clock.
     #[serde(default)]
@@ -30,18 +30,18 @@ pub struct StatusReport {
     /// The crew's language.
     #[serde(default)]
     pub language: Language,
-    /// Of the daemon.
+    /// Version of the daemon.
     pub version: String,
-    /// How things stand with the data server, in words: `up`, `not connected yet`, or `down: …` and
+    /// State of the connection to the data server, in words: `up`, `not connected yet`, or `down: …` and
     /// `impaired: …` with the reason. English, for programs.
     pub link: String,
-    /// The same as the crew reads it.
+    /// The same in the crew's language.
     #[serde(default)]
     pub server: String,
-    /// What is wrong with the journal, if anything is.
+    /// What is wrong with the journal, if anything.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub journal: Option<String>,
-    /// The channels to phones, and how each does.
+    /// The channels to phones, and the state of each.
     #[serde(default)]
     pub phones: Vec<Health>,
     /// Alerts that are not normal, gravest first.
@@ -51,7 +51,7 @@ pub struct StatusReport {
 }
 
 impl StatusReport {
-    /// How the crew is spoken to, but for the clock, which is [`Self::clock`].
+    /// How messages to the crew are written, except for the clock, which is [`Self::clock`].
     #[must_use]
     pub fn wording(&self) -> Wording {
         Wording {
@@ -62,7 +62,7 @@ impl StatusReport {
     }
 }
 
-/// What the daemon hears that a plan is made from.
+/// The daemon's data for a plan.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Figures {
@@ -72,14 +72,14 @@ pub struct Figures {
     pub tide: Option<Tide>,
     /// The mean wind now.
     pub wind: Option<Speed>,
-    /// Rode that is out.
+    /// Length of rode out.
     pub rode_out: Option<Metres>,
-    /// The boat, by the configuration and the server.
+    /// The boat, from the configuration and the server.
     pub boat: BoatFigures,
-    /// The vessels near her; none while she does not know where she is.
+    /// The vessels near her; none while her own position is unknown.
     #[serde(default)]
     pub neighbours: Vec<Neighbour>,
-    /// How many vessels are heard.
+    /// How many vessels are received.
     #[serde(default)]
     pub vessels_heard: usize,
 }

@@ -1,12 +1,12 @@
-//! Whose turn it is: a fair order among the sources of events.
+//! A fair order among the sources of events.
 //!
-//! Sources are asked in a fixed order, timers first, so that a rehearsal is the same each time. But
-//! a source that never runs dry must not starve those behind it, nor a timer that is due again as
-//! soon as it was served. So each has a share of a round: so many events, or so long. Whoever has
-//! used it up waits until every other source that has something has had its turn; then a new round
-//! begins. When nothing is ready a new round begins too.
+//! Sources are asked in a fixed order, timers first, so that a rehearsal is the same each time. But a
+//! source that never runs dry must not starve the ones after it, nor may a timer that is due again as soon
+//! as it was served. So each source has a share of a round: at most a number of events, or an amount of
+//! time. A source that has used its share waits until every other source with pending events has had its
+//! turn; then a new round begins. A new round also begins when nothing is ready.
 //!
-//! Bound: a source that has something is served after at most one share of each other source.
+//! Bound: a source with pending events is served after at most one share of each other source.
 
 use std::time::Duration;
 
@@ -37,7 +37,7 @@ impl Source {
         Self::Disk,
     ];
 
-    /// How many events it may bring in one round.
+    /// How many events the source may bring in one round.
     const fn most(self) -> u32 {
         match self {
             Self::Socket => 128,
@@ -52,27 +52,27 @@ impl Source {
 pub(super) struct Turns {
     used: [(u32, Duration); Source::ALL.len()],
     rounds: u64,
-    /// Events since the loop last gave way.
+    /// Events since the loop last yielded.
     in_a_row: u32,
 }
 
 impl Turns {
-    /// May it bring something in this round?
+    /// May the source bring an event in this round?
     pub(super) fn may(&self, source: Source) -> bool {
         let (events, time) = self.used[source as usize];
         events < source.most() && time < LONGEST_SHARE
     }
 
-    /// It brought an event, which was handled to the end between these moments.
+    /// The source brought an event, which was handled completely between these moments.
     pub(super) fn took(&mut self, source: Source, began: Tick, ended: Tick) {
         let (events, time) = &mut self.used[source as usize];
         *events += 1;
         *time += ended.since(began);
     }
 
-    /// Is it time to let the tasks beside the loop run, which bring orders in and messages out? A stream
-    /// that is always ready would never let them: some hundred frames lie in its buffer at once, and each
-    /// step of an order waits for its turn.
+    /// Is it time to yield to the tasks beside the loop, which bring orders in and messages out? A stream
+    /// that is always ready would never let them run: its buffer holds some hundred frames at once, and
+    /// each step of an order needs a turn.
     pub(super) const fn gives_way(&mut self) -> bool {
         self.in_a_row += 1;
         let long = self.in_a_row >= MOST_IN_A_ROW;
@@ -82,23 +82,23 @@ impl Turns {
         long
     }
 
-    /// None of those who may has anything: a new round begins.
+    /// No source that still has a share has an event: a new round begins.
     pub(super) fn renew(&mut self) {
         self.used = Default::default();
         self.rounds = self.rounds.wrapping_add(1);
     }
 
-    /// Rounds that were completed: in each of them every source was heard.
+    /// Completed rounds: in each of them every source had its turn.
     pub(super) const fn rounds(&self) -> u64 {
         self.rounds
     }
 }
 
-/// A source that is slow to serve gives way sooner. Chosen: eight sources together stay far below
-/// the 10 s that an order waits for its answer.
+/// A source that is slow to serve yields sooner. Chosen: eight sources together stay far below the 10 s
+/// that an order waits for its answer.
 const LONGEST_SHARE: Duration = Duration::from_millis(250);
 
-/// Chosen: some milliseconds on a small computer, and far more than an ordinary moment brings.
+/// Chosen: a few milliseconds on a small computer, and far more than an ordinary moment brings.
 const MOST_IN_A_ROW: u32 = 32;
 
 #[cfg(test)]
@@ -112,7 +112,7 @@ mod tests {
         assert_eq!(gave, 10);
     }
 
-    /// Serves sources that are always ready, each event taking `each`; gives what was served in
+    /// Serves sources that are always ready, where every event takes `each`; returns what was served in
     /// `events` steps.
     fn served(ready: &[Source], each: Duration, events: usize) -> Vec<Source> {
         let mut turns = Turns::default();
@@ -168,7 +168,7 @@ mod tests {
     }
 
     #[test]
-    fn who_has_nothing_to_say_costs_the_stream_nothing() {
+    fn an_idle_source_costs_the_stream_nothing() {
         let served = served(&[Source::Socket], Duration::from_millis(1), 1000);
         assert!(served.iter().all(|source| *source == Source::Socket));
     }

@@ -1,4 +1,4 @@
-//! A boat at anchor for hostile input: session and watch as the daemon couples them, without a socket.
+//! A boat at anchor for hostile input: session and watch connected as in the daemon, without a socket.
 
 use std::time::Duration;
 
@@ -57,13 +57,13 @@ impl Boat {
         let put = json!({"requestId": "1", "context": TERN,
             "put": {"path": "navigation.anchor.watch.letGo", "value": {"rode": 40}}});
         for line in [&hello, &delta, &delta, &put] {
-            // Nothing of ours breaks a promise.
+            // Nothing in this setup breaks a promise.
             let _ = boat.hear(&line.to_string());
         }
         boat
     }
 
-    /// A frame of the server, and a second.
+    /// Handles a frame from the server, then lets a second pass.
     pub(super) fn hear(&mut self, line: &str) -> Result<(), String> {
         self.session.handle_frame(self.now, line);
         self.settle();
@@ -82,7 +82,7 @@ impl Boat {
         }
     }
 
-    /// An order; its answers.
+    /// Gives an order; returns its answers.
     pub(super) fn order(&mut self, command: Command, by: By) -> Vec<Outcome> {
         self.answers.clear();
         self.orders = 1;
@@ -92,7 +92,7 @@ impl Boat {
         std::mem::take(&mut self.answers)
     }
 
-    /// What the journal has, at the moments that it has.
+    /// The journal's records, each with its time.
     pub(super) fn live_through(&mut self, entries: Vec<Entry>) {
         for entry in entries.into_iter().take(super::MOST_LINES) {
             self.watch.handle(entry.now, entry.input);
@@ -109,7 +109,7 @@ impl Boat {
         self.watch.alerts()
     }
 
-    /// Hands on what each says to the other, as the daemon does.
+    /// Passes the output of each to the other, as the daemon does.
     fn settle(&mut self) {
         let now = self.now;
         loop {
@@ -154,7 +154,7 @@ impl Boat {
         }
     }
 
-    /// From the watch to the session; whether there was anything.
+    /// Passes output from the watch to the session; returns whether there was any.
     fn hand_on(&mut self) -> bool {
         let mut any = false;
         while let Some(output) = self.watch.poll_output() {

@@ -37,7 +37,7 @@ fn every_target_has_a_program_that_feeds_it() {
     }
 }
 
-/// The seeds reach what they are for: a fuzzer that starts at the door learns little.
+/// The seeds reach the code they are meant for: a fuzzer that fails the first check learns little.
 #[test]
 fn the_seeds_get_past_the_first_check() {
     let read = |path: &str| {
@@ -64,8 +64,8 @@ fn the_seeds_get_past_the_first_check() {
     assert_eq!(boat.saved().phase.name(), "aweigh");
 }
 
-/// What `tests/fuzz/run` does for minutes and knows the branches of, here for a second without: seeds with bytes flipped,
-/// cut out, repeated and put in from elsewhere. `WINDRODE_MUTATIONS` says how many of each target.
+/// `tests/fuzz/run` does this for minutes, guided by coverage; here it runs for a second without: seeds with bytes
+/// flipped, cut out, repeated and copied in from elsewhere. `WINDRODE_MUTATIONS` sets the number for each target.
 #[test]
 fn seeds_that_are_mutilated_break_no_promise() {
     use rand_chacha::ChaCha8Rng;
@@ -115,7 +115,7 @@ fn seeds_that_are_mutilated_break_no_promise() {
     }
 }
 
-/// What numbers are replaced by.
+/// What numbers are replaced with.
 const NUMBERS: [&str; 10] = [
     "0",
     "-1",

@@ -1,15 +1,15 @@
 //! The only file that reads a clock.
 //!
-//! A [`Clock`] tells [`Now`]: a monotonic tick since the start of this run and the UTC of the
-//! machine. The two are read independently each time, so UTC may jump (a network time service
-//! corrects a computer that booted in the past) while the tick runs on evenly.
+//! A [`Clock`] gives [`Now`]: a monotonic tick since the start of this run and the machine's UTC. The two
+//! are read independently each time, so UTC may jump (a network time service corrects a computer that
+//! booted in the past) while the tick runs evenly.
 //!
-//! On Linux the monotonic clock does not count the time a machine sleeps. The small computers
-//! this is written for have no suspend; on a laptop, waking looks like a pause of zero length
-//! in ticks and like a jump in UTC.
+//! On Linux the monotonic clock does not count the time a machine sleeps. Small computers, the intended
+//! machines, do not suspend; on a laptop, waking up looks like a pause of zero length in ticks and a jump
+//! in UTC.
 //!
-//! A virtual clock stands still until its [`VirtualClock`] moves it: a night passes in a test or
-//! a rehearsal as fast as the machine can calculate.
+//! A virtual clock stands still until its [`VirtualClock`] moves it, so a night passes in a test or a
+//! rehearsal as fast as the machine can calculate.
 
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
@@ -17,7 +17,7 @@ use tokio::sync::watch;
 
 use crate::time::{Now, Tick, Timestamp};
 
-/// Tells the time and waits for it. Cheap to clone; clones tell the same time.
+/// Gives the time and waits for it. Cheap to clone; clones give the same time.
 #[derive(Clone, Debug)]
 pub struct Clock(TimeSource);
 
@@ -27,7 +27,7 @@ enum TimeSource {
     Virtual(watch::Receiver<Now>),
 }
 
-/// Moves the clock that was made with it.
+/// Moves the clock that was created with it.
 #[derive(Debug)]
 pub struct VirtualClock(watch::Sender<Now>);
 
@@ -41,7 +41,7 @@ impl Clock {
         })
     }
 
-    /// A clock that stands at tick zero and at `utc`, and whoever moves it.
+    /// A clock that stands at tick zero and at `utc`, and its controller.
     #[must_use]
     pub fn virtual_at(utc: Timestamp) -> (Self, VirtualClock) {
         let (sender, receiver) = watch::channel(Now::new(Tick::START, utc));
@@ -61,15 +61,15 @@ impl Clock {
         }
     }
 
-    /// Does it stand still until somebody moves it?
+    /// Does the clock stand still until it is moved?
     #[must_use]
     pub const fn is_virtual(&self) -> bool {
         matches!(self.0, TimeSource::Virtual(_))
     }
 
-    /// Returns once the tick has come; at once when it has passed. A virtual clock whose
-    /// controller is gone never moves again, so then this waits for ever. May be dropped and
-    /// called again at will.
+    /// Returns once the tick is reached, or at once if it has passed. A virtual clock whose controller was
+    /// dropped never moves again, so then this waits forever. The future may be dropped and created again
+    /// at any time.
     pub async fn sleep_until(&self, tick: Tick) {
         match &self.0 {
             TimeSource::System { start } => {
@@ -90,7 +90,7 @@ impl Clock {
 }
 
 impl VirtualClock {
-    /// Moves tick and UTC on together and wakes those who waited for that.
+    /// Moves tick and UTC forward together and wakes those that waited for that.
     pub fn advance(&self, duration: Duration) {
         self.0.send_modify(|now| *now = now.plus(duration));
     }
@@ -100,7 +100,7 @@ impl VirtualClock {
         self.0.send_modify(|now| now.utc = utc);
     }
 
-    /// Where the clock stands.
+    /// The clock's present moment.
     #[must_use]
     pub fn now(&self) -> Now {
         *self.0.borrow()
@@ -111,7 +111,7 @@ fn system_utc(time: SystemTime) -> Timestamp {
     let millis = |duration: Duration| i64::try_from(duration.as_millis()).unwrap_or(i64::MAX);
     Timestamp::from_millis(match time.duration_since(UNIX_EPOCH) {
         Ok(since) => millis(since),
-        // A machine whose clock stands before 1970 is wrong, but not a reason to stop.
+        // A machine whose clock is set before 1970 is wrong, but that is no reason to stop.
         Err(before) => millis(before.duration()).saturating_neg(),
     })
 }
@@ -167,7 +167,7 @@ mod tests {
         clock.sleep_until(Tick::START).await;
         let (first, second) = (clock.now(), clock.now());
         assert!(second.tick >= first.tick);
-        // The machine that runs this was set up after these words were written.
+        // The machine's clock must be later than the date of this test.
         assert!(first.utc > evening().minus(Duration::from_hours(20 * 365 * 24)));
     }
 

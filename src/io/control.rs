@@ -1,18 +1,18 @@
-//! The local command line's way in: a Unix socket, one JSON object a line each way.
+//! The socket for the local command line: a Unix socket, one JSON object per line each way.
 //!
-//! A request is `{"command":"letGo","value":{"rode":40}}`, with the commands and values of the
-//! PUT paths under `navigation.anchor.watch.` and `{"command":"status"}` and
-//! `{"command":"picture"}` and `{"command":"figures"}` as well. The answer is
-//! `{"statusCode":200,"message":"…"}` or `{"statusCode":200,"data":{…}}`, the codes being those
-//! of HTTP as on the Signal K bus. Several requests may follow each other on a connection.
+//! A request is `{"command":"letGo","value":{"rode":40}}`, with the commands and values of the PUT paths
+//! under `navigation.anchor.watch.`; `{"command":"status"}`, `{"command":"picture"}` and
+//! `{"command":"figures"}` are requests too. The answer is `{"statusCode":200,"message":"…"}` or
+//! `{"statusCode":200,"data":{…}}`, with the codes of HTTP as on the Signal K bus. A connection may carry
+//! several requests.
 //!
-//! Who may command is decided by the socket's mode, 0660: the daemon's user and its group. The
-//! socket is made under another name, given its mode and only then renamed, so that it is never
-//! open wider. A socket that a dead daemon left is replaced, that of a live one is respected.
+//! The socket's mode, 0660, decides who may command: the daemon's user and its group. The socket is created
+//! under another name, given its mode and only then renamed, so its permissions are never wider. A dead
+//! daemon's socket is replaced; a live daemon's socket is left alone.
 //!
-//! Bounds: 8 connections, 64 KiB a request, 10 s for each step of the other side. A client that
-//! exceeds them is told so where possible and dropped; none can hold up the watch, which sees
-//! whole requests only.
+//! Bounds: 8 connections, 64 KiB per request, 10 s for each step of the client. A client that exceeds them
+//! gets an error if possible and is dropped; no client can hold up the watch, which sees only complete
+//! requests.
 
 use std::io;
 use std::os::unix::fs::{FileTypeExt, PermissionsExt};
@@ -27,27 +27,27 @@ use tokio::sync::{OwnedSemaphorePermit, Semaphore, mpsc, oneshot};
 use tokio::time::timeout;
 use tracing::debug;
 
-/// What the command line wants.
+/// A request from the command line.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Request {
     /// The name of the command, as in the PUT path.
     pub command: String,
-    /// Its value; JSON `null` where it has none.
+    /// Its value; JSON `null` if it has none.
     #[serde(default, skip_serializing_if = "serde_json::Value::is_null")]
     pub value: serde_json::Value,
 }
 
-/// What the daemon answers.
+/// The daemon's answer.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Response {
     /// 200 for done; otherwise the HTTP code that fits.
     pub status_code: u16,
-    /// In words.
+    /// The message in words.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub message: Option<String>,
-    /// What was asked for.
+    /// The requested data.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub data: Option<serde_json::Value>,
 }
@@ -56,7 +56,7 @@ pub struct Response {
 #[derive(Debug)]
 #[must_use = "somebody waits for the answer"]
 pub struct Asked {
-    /// What is asked for.
+    /// The request.
     pub request: Request,
     reply: oneshot::Sender<Response>,
 }
@@ -68,30 +68,30 @@ pub struct Server {
     socket: PathBuf,
 }
 
-/// Why a request could not be put to the daemon, or the socket not be opened.
+/// Why a request could not reach the daemon, or why the socket could not be opened.
 #[derive(Debug, thiserror::Error)]
 pub enum ControlError {
-    /// No daemon.
+    /// No daemon is running.
     #[error("no daemon listens at `{socket}`; is `windrode run` running?", socket = socket.display())]
     NoDaemon {
-        /// Where it was looked for.
+        /// The expected socket.
         socket: PathBuf,
     },
-    /// Not allowed.
+    /// Permission denied.
     #[error("`{socket}` is closed to this user; join the group `windrode` (`sudo adduser $USER windrode`, then log in again) or use sudo", socket = socket.display())]
     Forbidden {
         /// The socket.
         socket: PathBuf,
     },
-    /// The daemon said nothing in time.
+    /// The daemon did not answer in time.
     #[error("the daemon at `{socket}` did not answer within {limit} s; see `systemctl status windrode`", socket = socket.display(), limit = limit.as_secs())]
     Silent {
         /// The socket.
         socket: PathBuf,
-        /// How long was waited.
+        /// How long we waited.
         limit: Duration,
     },
-    /// What came back is no answer.
+    /// The reply is not a valid answer.
     #[error("the answer from `{socket}` cannot be understood: {reason}; are daemon and command line of one version?", socket = socket.display())]
     Garbled {
         /// The socket.
@@ -99,24 +99,24 @@ pub enum ControlError {
         /// Why.
         reason: String,
     },
-    /// Another daemon is there.
+    /// Another daemon is using the socket.
     #[error("another daemon answers at `{socket}`; stop it first, or give this one its own `control.socket`", socket = socket.display())]
     InUse {
         /// The socket.
         socket: PathBuf,
     },
-    /// Something that is no socket bears that name.
+    /// The path is in use by something that is not a socket.
     #[error("`{socket}` exists and is no socket; move it away or set another `control.socket`", socket = socket.display())]
     NotASocket {
         /// The path.
         socket: PathBuf,
     },
-    /// Whatever else the system says.
+    /// Any other error of the system.
     #[error("the control socket `{socket}` cannot be used: {reason}; does its directory exist, owned by the user of the daemon?", socket = socket.display())]
     System {
         /// The socket.
         socket: PathBuf,
-        /// What it says.
+        /// The system's message.
         reason: io::Error,
     },
 }
@@ -132,7 +132,7 @@ impl Response {
         }
     }
 
-    /// What was asked for.
+    /// An answer with data.
     #[must_use]
     pub const fn data(data: serde_json::Value) -> Self {
         Self {
@@ -144,20 +144,20 @@ impl Response {
 }
 
 impl Asked {
-    /// A request from within the program, and where its answer comes.
+    /// A request from within the program, and the receiver of its answer.
     pub fn new(request: Request) -> (Self, oneshot::Receiver<Response>) {
         let (reply, answer) = oneshot::channel();
         (Self { request, reply }, answer)
     }
 
-    /// Answers. That the client has left meanwhile is its own affair.
+    /// Answers the request. If the client has left meanwhile, the answer is dropped.
     pub fn answer(self, response: Response) {
         let _ = self.reply.send(response);
     }
 }
 
 impl Server {
-    /// Opens the socket with mode 0660, in place of one that a dead daemon left.
+    /// Opens the socket with mode 0660; replaces one that a dead daemon left.
     pub async fn bind(socket: &Path) -> Result<Self, ControlError> {
         clear_the_way(socket).await?;
         let system = |reason| ControlError::System {
@@ -179,8 +179,8 @@ impl Server {
         })
     }
 
-    /// Serves until the future is dropped, or until nobody takes the requests any more. A full
-    /// channel makes clients wait, not the daemon.
+    /// Serves until the future is dropped, or until nobody takes requests any more. A full channel makes
+    /// clients wait, not the daemon.
     pub async fn serve(self, requests: mpsc::Sender<Asked>) {
         let seats = Arc::new(Semaphore::new(CONNECTIONS));
         let mut clients = tokio::task::JoinSet::new();
@@ -198,7 +198,7 @@ impl Server {
                     Err(_) => refuse(&stream),
                 },
                 Err(error) => {
-                    // Out of file descriptors, mostly: that does not get better by hurrying.
+                    // Usually out of file descriptors: retrying at once does not help.
                     debug!(%error, "a local client could not be accepted");
                     tokio::time::sleep(BREATHER).await;
                 }
@@ -213,7 +213,7 @@ impl Drop for Server {
     }
 }
 
-/// Puts one request to the daemon and awaits its answer.
+/// Sends one request to the daemon and awaits its answer.
 pub async fn ask(socket: &Path, request: &Request) -> Result<Response, ControlError> {
     let limit = PATIENCE_FOR_ANSWER;
     timeout(limit, converse(socket, request))
@@ -244,7 +244,7 @@ async fn converse(socket: &Path, request: &Request) -> Result<Response, ControlE
     let mut stream = UnixStream::connect(socket).await.map_err(failed)?;
     let mut line = serde_json::to_vec(request).map_err(|error| garbled(error.to_string()))?;
     line.push(b'\n');
-    // A daemon that refuses at once may have closed its end already; what it said still counts.
+    // A daemon that refuses at once may have closed its end already; its answer still counts.
     let sent = stream.write_all(&line).await;
     let mut answer = Vec::new();
     BufReader::new(&mut stream)
@@ -291,7 +291,7 @@ async fn clear_the_way(socket: &Path) -> Result<(), ControlError> {
     }
 }
 
-/// Serves one client until it leaves, dallies or misbehaves.
+/// Serves one client until it leaves, is too slow or breaks the protocol.
 async fn attend(stream: UnixStream, requests: mpsc::Sender<Asked>, _seat: OwnedSemaphorePermit) {
     let (reader, mut writer) = stream.into_split();
     let mut reader = BufReader::new(reader);
@@ -316,7 +316,7 @@ async fn attend(stream: UnixStream, requests: mpsc::Sender<Asked>, _seat: OwnedS
 enum Line {
     Request(Vec<u8>),
     TooLong,
-    /// The client has gone or said nothing for too long.
+    /// The client has left or was silent for too long.
     Over,
 }
 
@@ -351,7 +351,7 @@ async fn answer_to(line: &[u8], requests: &mpsc::Sender<Asked>) -> Response {
     answer.await.unwrap_or_else(|_| unavailable())
 }
 
-/// Says that all seats are taken, as far as that goes without waiting.
+/// Reports that all connections are in use, as far as possible without waiting.
 fn refuse(stream: &UnixStream) {
     let _ = stream.try_write(
         b"{\"statusCode\":503,\"message\":\"too many local clients at once; try again\"}\n",
@@ -360,11 +360,11 @@ fn refuse(stream: &UnixStream) {
 
 const CONNECTIONS: usize = 8;
 const LONGEST_REQUEST: u64 = 64 * 1024;
-/// A status is a few KiB; this only keeps a stranger's socket from filling the memory.
+/// A status is a few KiB; the limit keeps an unknown socket from filling the memory.
 const LONGEST_ANSWER: u64 = 4 * 1024 * 1024;
-/// For each step of a client.
+/// Limit for each step of a client.
 const PATIENCE: Duration = Duration::from_secs(10);
-/// The daemon waits for the disk at most 2 s before it answers, so this is ample.
+/// The daemon waits for the disk for at most 2 s before it answers, so this is ample.
 const PATIENCE_FOR_ANSWER: Duration = Duration::from_secs(10);
 const BREATHER: Duration = Duration::from_secs(1);
 

@@ -1,16 +1,16 @@
-//! The way to displays that know no data server: lines to every one of them, and what they send
-//! back. What is said is decided elsewhere.
+//! The connection to displays that do not use a data server: lines to every display, and the lines they
+//! send back. The content is decided elsewhere.
 //!
-//! Nothing is opened but what the configuration names. A TCP listener tells every display that
-//! connects and takes its lines; a UDP destination, which may be a broadcast address, is told
-//! only: who sends a datagram cannot be known well enough to take an acknowledgement from him.
+//! Only configured addresses are opened. A TCP listener sends to every display that connects and takes its
+//! lines. A UDP destination, which may be a broadcast address, is only sent to: the sender of a datagram
+//! cannot be verified well enough to accept an acknowledgement.
 //!
-//! An address that cannot be had (the network comes up later than we do) is tried again every
-//! [`TRY_AGAIN`]; the watch does not wait for it.
+//! An address that is not available (the network may come up after us) is tried again every [`TRY_AGAIN`];
+//! the watch does not wait for it.
 //!
-//! Bounds: [`CLIENTS`] displays, [`LONGEST_LINE`] characters a line, a line each [`PACE`] from
-//! each display, [`WAITING`] lines that wait to be sent; a display that does not keep up, or sends
-//! what is no line, is dropped and may connect again.
+//! Bounds: [`CLIENTS`] displays, [`LONGEST_LINE`] characters in a line, one line per [`PACE`] from each
+//! display, [`WAITING`] lines that wait to be sent. A display that does not keep up, or sends invalid
+//! lines, is dropped and may connect again.
 
 use std::net::{Ipv4Addr, Ipv6Addr, SocketAddr};
 use std::sync::Arc;
@@ -24,21 +24,21 @@ use tokio::task::JoinSet;
 use tokio::time::{sleep, timeout};
 use tracing::{debug, info, warn};
 
-/// Where displays are.
+/// Addresses of the displays.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct DisplayAddresses {
-    /// Listen here (TCP).
+    /// Address to listen on (TCP).
     pub listen: Option<SocketAddr>,
-    /// Send there (UDP).
+    /// Address to send to (UDP).
     pub send: Option<SocketAddr>,
 }
 
-/// What comes from a display.
+/// An event from a display.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Heard {
-    /// One has connected.
+    /// A display has connected.
     Joined,
-    /// One has sent a line.
+    /// A display has sent a line.
     Line(String),
 }
 
@@ -76,25 +76,25 @@ impl Displays {
         })
     }
 
-    /// Sends a line, its end included, to every display there is. It waits for none of them.
+    /// Sends a line, including its line end, to every connected display. It waits for none of them.
     pub fn send(&self, line: String) {
-        // Nobody there is no error.
+        // No connected display is not an error.
         let _ = self.lines.send(line.into());
     }
 
-    /// Gives what was sent a moment to go out, before everything ends.
+    /// Gives the sent lines a moment to go out before everything ends.
     pub async fn flush(&self) {
         let gone = async {
             while !self.lines.is_empty() {
                 sleep(FLUSH_STEP).await;
             }
-            // What was taken last is being written.
+            // The line taken last is still being written.
             sleep(FLUSH_STEP).await;
         };
         let _ = timeout(FLUSH, gone).await;
     }
 
-    /// The next thing that comes from a display; waits for ever where none is listened to.
+    /// The next event from a display; waits forever if there is no listener.
     pub async fn next(&mut self) -> Heard {
         match self.heard.recv().await {
             Some(heard) => heard,
@@ -102,7 +102,7 @@ impl Displays {
         }
     }
 
-    /// Where it listens, once it does.
+    /// The address it listens on, once it does.
     pub async fn bound(&mut self) -> Option<SocketAddr> {
         let bound = self.bound.wait_for(Option::is_some).await;
         bound.ok().and_then(|address| *address)
@@ -159,7 +159,7 @@ async fn bind(address: SocketAddr) -> TcpListener {
     }
 }
 
-/// Serves one display until it leaves, dallies or misbehaves.
+/// Serves one display until it leaves, is too slow or breaks the protocol.
 async fn attend(
     stream: TcpStream,
     lines: broadcast::Receiver<Arc<str>>,
@@ -178,7 +178,7 @@ async fn attend(
 }
 
 async fn tell(mut writer: OwnedWriteHalf, mut lines: broadcast::Receiver<Arc<str>>) {
-    // A display that lags so far behind that lines are lost reconnects and is told everything.
+    // A display so far behind that lines were lost reconnects and gets everything.
     while let Ok(line) = lines.recv().await {
         let sent = timeout(PATIENCE, writer.write_all(line.as_bytes())).await;
         if !matches!(sent, Ok(Ok(()))) {
@@ -191,7 +191,7 @@ async fn hear(reader: OwnedReadHalf, heard: mpsc::Sender<Heard>) {
     let mut reader = BufReader::new(reader);
     loop {
         let mut line = Vec::new();
-        // A display need say nothing; one that has gone is found when it is told something.
+        // A display need not send anything; a lost one is noticed at the next line sent to it.
         let read = (&mut reader)
             .take(LONGEST_LINE)
             .read_until(b'\n', &mut line)
@@ -218,7 +218,7 @@ async fn send(to: SocketAddr, mut lines: broadcast::Receiver<Arc<str>>) {
     loop {
         let line = match lines.recv().await {
             Ok(line) => line,
-            // What was lost is in the next list.
+            // The next list contains what was lost.
             Err(broadcast::error::RecvError::Lagged(_)) => continue,
             Err(broadcast::error::RecvError::Closed) => return,
         };
@@ -252,9 +252,9 @@ async fn send_one(socket: &UdpSocket, line: &str, to: SocketAddr) -> std::io::Re
 }
 
 const CLIENTS: usize = 8;
-/// A sentence has 82 characters; before it there may be a block of tags.
+/// A sentence has 82 characters; a tag block may precede it.
 const LONGEST_LINE: u64 = 512;
-/// Nobody presses a button oftener, and a display's own heartbeat is slower.
+/// Nobody presses a button more often, and a display's own heartbeat is slower.
 const PACE: Duration = Duration::from_millis(100);
 /// Every alert there is, twice, with the lists.
 const WAITING: usize = 64;
@@ -317,7 +317,7 @@ mod tests {
         assert_eq!(ninth.read(&mut [0; 8]).await.unwrap(), 0);
         let endless = seated.first_mut().unwrap();
         endless.write_all(&[b'x'; 4000]).await.unwrap();
-        // Closed with what it sent unread: an end, or a reset.
+        // Closed while its data was unread: an end of stream, or a reset.
         assert!(matches!(endless.read(&mut [0; 8]).await, Ok(0) | Err(_)));
     }
 
@@ -333,7 +333,7 @@ mod tests {
         let mut told = [0; 100];
         let (length, from) = display.recv_from(&mut told).await.unwrap();
         assert_eq!(&told[..length], b"$IIHBT,30,A,0*0E\r\n");
-        // What comes back by datagram is not listened to, and harms nobody.
+        // Replies by datagram are ignored, and harm nobody.
         display.send_to(b"$CAACN\r\n", from).await.unwrap();
     }
 

@@ -1,6 +1,6 @@
-//! The data server's HTTP side: what rights we have, and the resources that charts draw.
+//! The data server's HTTP side: our access rights, and the resources that charts draw.
 //!
-//! No redirect is followed: the token and the boat's data go to the configured server alone.
+//! No redirect is followed: the token and the boat's data go only to the configured server.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -31,7 +31,7 @@ pub struct Answer {
 }
 
 impl Http {
-    /// For the server at `base` (`http://host:port`).
+    /// A client for the server at `base` (`http://host:port`).
     pub fn new(
         base: &str,
         token: Option<Secret>,
@@ -50,7 +50,7 @@ impl Http {
         })
     }
 
-    /// The same with another token.
+    /// The same client with another token.
     #[must_use]
     pub fn with_token(&self, token: Option<Secret>) -> Self {
         Self {
@@ -59,22 +59,22 @@ impl Http {
         }
     }
 
-    /// GET.
+    /// Sends GET.
     pub async fn get(&self, path: &str) -> Result<Answer, String> {
         self.send(Method::GET, path, None).await
     }
 
-    /// POST with a JSON body.
+    /// Sends POST with a JSON body.
     pub async fn post(&self, path: &str, body: &Value) -> Result<Answer, String> {
         self.send(Method::POST, path, Some(body)).await
     }
 
-    /// PUT with a JSON body.
+    /// Sends PUT with a JSON body.
     pub async fn put(&self, path: &str, body: &Value) -> Result<Answer, String> {
         self.send(Method::PUT, path, Some(body)).await
     }
 
-    /// DELETE.
+    /// Sends DELETE.
     pub async fn delete(&self, path: &str) -> Result<Answer, String> {
         self.send(Method::DELETE, path, None).await
     }
@@ -121,7 +121,7 @@ impl Http {
 }
 
 impl Answer {
-    /// 2xx?
+    /// Is the status 2xx?
     #[must_use]
     pub const fn is_success(&self) -> bool {
         matches!(self.status, 200..=299)

@@ -1,8 +1,8 @@
 //! The log, which must not hold up the watch.
 //!
-//! Standard error may be a pipe that nobody reads: a write to it would wait for ever, and the watch
-//! with it. So lines go through a bounded queue to a thread that does the waiting. When the queue is
-//! full, lines are dropped and counted, and the first line after that says how many.
+//! Standard error may be a pipe that nobody reads: a write to it would wait forever, and the watch with it.
+//! So lines go through a bounded queue to a thread that may wait. When the queue is full, lines are dropped
+//! and counted, and the next line that goes through reports the number.
 
 use std::io::{self, Write};
 use std::sync::Arc;
@@ -10,7 +10,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, SyncSender, TrySendError, sync_channel};
 use std::time::Duration;
 
-/// The way to the log. Cheap to clone; each line is one `write`.
+/// The handle of the log. Cheap to clone; each line is one `write`.
 #[derive(Clone, Debug)]
 pub struct Log {
     lines: SyncSender<Line>,
@@ -36,7 +36,7 @@ impl Log {
         Ok(Self { lines, dropped })
     }
 
-    /// Waits until what was logged is written, but no longer than `limit`; says whether it is.
+    /// Waits until everything logged is written, but no longer than `limit`; returns whether it is.
     #[must_use]
     pub fn flush(&self, limit: Duration) -> bool {
         let (done, written) = sync_channel(1);
@@ -61,7 +61,7 @@ impl Write for Log {
 }
 
 fn write_all(queue: &Receiver<Line>, dropped: &AtomicU64, sink: &mut impl Write) {
-    // A log that cannot be written is nobody's loss but its own.
+    // If the log cannot be written, only the log is lost.
     while let Ok(line) = queue.recv() {
         match line {
             Line::Text(text) => {
@@ -82,7 +82,7 @@ fn write_all(queue: &Receiver<Line>, dropped: &AtomicU64, sink: &mut impl Write)
     }
 }
 
-/// Some hundred kilobytes at most.
+/// A few hundred kilobytes at most.
 const MOST_LINES: usize = 1024;
 
 #[cfg(test)]
@@ -123,7 +123,7 @@ mod tests {
     }
 
     #[test]
-    fn a_log_that_nobody_reads_holds_nobody_up_and_says_what_it_lost() {
+    fn an_unread_log_holds_nothing_up_and_reports_what_it_lost() {
         let (pipe, open, read) = pipe();
         let log = Log::to(pipe).unwrap();
         for number in 0..5000 {

@@ -1,7 +1,9 @@
 //! Effects: the only modules apart from `journal` and `config` that touch the machine.
 //!
-//! [`clock`] reads the clocks, [`socket`] and [`http`] talk to the data server over one [`tls`], [`secrets`] the tokens, [`systemd`] talks to the service manager,
-//! [`control`] to the local command line, [`push`] to phones; [`log`] keeps the log from holding up the watch.
+//! [`clock`] reads the clocks, [`socket`] and [`http`] talk to the data server over one [`tls`],
+//! [`secrets`] reads and stores the tokens, [`systemd`] talks to the service manager, [`control`] to the
+//! local command line, [`displays`] to displays without a data server and [`push`] to phones; [`log`] keeps
+//! the log from holding up the watch.
 
 pub mod clock;
 pub mod control;

@@ -1,8 +1,8 @@
-//! Tokens: read from files, kept out of logs, written so that only the daemon can read them.
+//! Tokens: read from files, kept out of logs, and written so that only the daemon can read them.
 //!
-//! A token that the data server granted on request is stored beside the journal with mode 0600.
-//! It is written to a temporary file, flushed to the disk and renamed over the old one, so that
-//! a power cut leaves the old or the new one, never half of either.
+//! A token that the data server granted on request is stored beside the journal with mode 0600. It is
+//! written to a temporary file, flushed to disk and renamed over the old one, so a power cut leaves the old
+//! or the new token, never half of one.
 
 use std::fmt;
 use std::fs::{self, File, OpenOptions};
@@ -14,29 +14,29 @@ use std::path::{Path, PathBuf};
 #[derive(Clone, PartialEq, Eq)]
 pub struct Secret(String);
 
-/// Why a token could not be read or kept.
+/// Why a token could not be read or stored.
 #[derive(Debug, thiserror::Error)]
 pub enum SecretError {
     /// The file cannot be read.
     #[error("the token file `{file}` cannot be read: {reason}", file = file.display())]
     Unreadable {
-        /// Which.
+        /// The file.
         file: PathBuf,
-        /// What the system says.
+        /// The system's message.
         reason: io::Error,
     },
-    /// The file holds something that is no token.
+    /// The file does not hold a valid token.
     #[error("the token file `{file}` {fault}; it must hold the token alone on one line", file = file.display())]
     NoToken {
-        /// Which.
+        /// The file.
         file: PathBuf,
-        /// What is wrong, never the content.
+        /// What is wrong, without the content.
         fault: &'static str,
     },
-    /// Others than owner and group may read it, or others than the owner may change it.
+    /// Users other than owner and group may read the file, or users other than the owner may change it.
     #[error("the token file `{file}` has mode `{mode:04o}`, so others can read or change it; tighten it with `chmod 0640 {file}`", file = file.display())]
     Loose {
-        /// Which.
+        /// The file.
         file: PathBuf,
         /// Its permissions.
         mode: u32,
@@ -44,16 +44,16 @@ pub enum SecretError {
     /// The token cannot be written.
     #[error("the token cannot be stored as `{file}`: {reason}; it would have to be granted again after the next start", file = file.display())]
     Unwritable {
-        /// Which.
+        /// The file.
         file: PathBuf,
-        /// What the system says.
+        /// The system's message.
         reason: io::Error,
     },
 }
 
 impl Secret {
-    /// Takes a token as it may stand in an HTTP header: visible ASCII without blanks
-    /// (RFC 6750 section 2.1 asks for less still). Says what is wrong without showing it.
+    /// Takes a token that is valid in an HTTP header: visible ASCII without blanks (RFC 6750 section 2.1
+    /// allows even less). Describes an error without showing the token.
     pub fn token(text: &str) -> Result<Self, &'static str> {
         if text.is_empty() {
             Err("is empty")
@@ -66,7 +66,7 @@ impl Secret {
         }
     }
 
-    /// The secret itself, for the one who must send it.
+    /// The secret itself, for the code that must send it.
     #[must_use]
     pub fn reveal(&self) -> &str {
         &self.0
@@ -85,7 +85,7 @@ impl fmt::Display for Secret {
     }
 }
 
-/// Reads the token that stands alone in `file`, which nobody but its owner and group may read.
+/// Reads the token in `file`, which must contain nothing else and be readable only by its owner and group.
 pub fn read_token(file: &Path) -> Result<Secret, SecretError> {
     let unreadable = |reason| SecretError::Unreadable {
         file: file.to_owned(),
@@ -97,9 +97,9 @@ pub fn read_token(file: &Path) -> Result<Secret, SecretError> {
     };
     let mut bytes = Vec::new();
     let open = File::open(file).map_err(unreadable)?;
-    // Of the open file: by its name it could be another one meanwhile.
+    // Checked on the open file: the name could refer to another file meanwhile.
     let mode = open.metadata().map_err(unreadable)?.permissions().mode() & 0o777;
-    // A wrong path may lead to something endless.
+    // A wrong path may lead to an endless file.
     open.take(LONGEST_TOKEN as u64 + 16)
         .read_to_end(&mut bytes)
         .map_err(unreadable)?;
@@ -111,8 +111,8 @@ pub fn read_token(file: &Path) -> Result<Secret, SecretError> {
     Secret::token(text.trim()).map_err(no_token)
 }
 
-/// What to tell the operator when others than owner and group may read `file`; the group may
-/// read it but not write.
+/// What to tell the operator when users other than owner and group may read `file`; the group may read it
+/// but not write.
 #[must_use]
 pub fn loose_mode(file: &Path) -> Option<String> {
     let mode = fs::metadata(file).ok()?.permissions().mode() & 0o777;
@@ -142,8 +142,8 @@ pub fn store_token(directory: &Path, token: &Secret) -> Result<(), SecretError> 
         .map_err(|reason| SecretError::Unwritable { file, reason })
 }
 
-/// Remembers the address of an access request that a person has not decided yet, so that a
-/// restart goes on waiting for it; `None` forgets it. Not to remember costs a second request.
+/// Stores the address of an access request that a person has not decided yet, so that a restart goes on
+/// waiting for it; `None` forgets it. Losing it only costs a second request.
 pub fn remember_request(directory: &Path, href: Option<&str>) -> io::Result<()> {
     let file = directory.join(REQUESTED);
     match href {
@@ -155,7 +155,7 @@ pub fn remember_request(directory: &Path, href: Option<&str>) -> io::Result<()> 
     }
 }
 
-/// The address of an access request from an earlier run, if one was open.
+/// The address of an access request from an earlier run, if one is still open.
 #[must_use]
 pub fn open_request(directory: &Path) -> Option<String> {
     let text = fs::read_to_string(directory.join(REQUESTED)).ok()?;
@@ -163,7 +163,7 @@ pub fn open_request(directory: &Path) -> Option<String> {
     (!href.is_empty() && href.len() <= LONGEST_TOKEN).then(|| href.to_owned())
 }
 
-/// What was noted of the server's certificate.
+/// The stored record about the server's certificate.
 pub(crate) fn trusted(directory: &Path) -> io::Result<String> {
     let mut text = String::new();
     let file = File::open(directory.join(TRUSTED))?;
@@ -171,14 +171,14 @@ pub(crate) fn trusted(directory: &Path) -> io::Result<String> {
     Ok(text)
 }
 
-/// Notes which certificate of the server is trusted, durable before it returns.
+/// Stores which certificate of the server is trusted, durable before it returns.
 pub(crate) fn store_trusted(directory: &Path, text: &str) -> io::Result<()> {
     replace(directory, &directory.join(TRUSTED), text)
 }
 
 fn replace(directory: &Path, file: &Path, text: &str) -> io::Result<()> {
     let fresh = file.with_extension("new");
-    // One that a power cut left behind may have any mode.
+    // A file left behind by a power cut may have any mode.
     match fs::remove_file(&fresh) {
         Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(error),
         _ => {}
@@ -195,15 +195,15 @@ fn replace(directory: &Path, file: &Path, text: &str) -> io::Result<()> {
     File::open(directory)?.sync_all()
 }
 
-/// Read or written by others, or written by the group.
+/// Readable or writable by others, or writable by the group.
 const LOOSE: u32 = 0o026;
 /// The granted token's name in the state directory.
 const GRANTED: &str = "token";
-/// The name there of what is trusted of the server.
+/// The name of the server's trust record there.
 pub(crate) const TRUSTED: &str = "trusted-server";
-/// The open access request's name there.
+/// The name of the open access request there.
 const REQUESTED: &str = "access-request";
-/// Servers grant JSON web tokens of some hundred bytes.
+/// Servers grant JSON web tokens of a few hundred bytes.
 const LONGEST_TOKEN: usize = 8192;
 
 #[cfg(test)]
@@ -259,7 +259,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_token_is_refused_without_being_shown() {
+    fn an_invalid_token_is_refused_without_being_shown() {
         let dir = tempfile::tempdir().unwrap();
         let long = vec![b'a'; 9000];
         for (content, fault) in [
@@ -283,7 +283,7 @@ mod tests {
         let dir = tempfile::tempdir().unwrap();
         assert!(stored_token(dir.path()).unwrap().is_none());
         for text in ["first", "second"] {
-            // What an interrupted attempt leaves must not stand in the way.
+            // The remains of an interrupted attempt must not get in the way.
             fs::write(dir.path().join("token.new"), "half").unwrap();
             store_token(dir.path(), &Secret::token(text).unwrap()).unwrap();
             let found = stored_token(dir.path()).unwrap().unwrap();

@@ -1,8 +1,8 @@
 //! The WebSocket to the data server: frames in, frames out, nothing else.
 //!
-//! Frames arrive in the order they were sent and are handed over one by one; pings of the server
-//! are answered while reading. A write that does not get through within [`WRITE_LIMIT`] means
-//! the connection is dead, and is reported as its end.
+//! Frames arrive in the order they were sent and are handed over one by one; the server's pings are
+//! answered while reading. If a write does not get through within [`WRITE_LIMIT`], the connection is dead
+//! and is reported as ended.
 
 use std::io::ErrorKind;
 use std::sync::Arc;
@@ -27,16 +27,16 @@ pub struct Socket {
     stream: WebSocketStream<MaybeTlsStream<TcpStream>>,
 }
 
-/// What arrived.
+/// An event on the connection.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Received {
     /// A text frame.
     Text(String),
     /// The answer to our ping.
     Pong,
-    /// The server ended it.
+    /// The server closed the connection.
     Ended,
-    /// It broke; how, in words.
+    /// The connection broke; the reason in words.
     Broken(String),
 }
 
@@ -46,16 +46,16 @@ pub enum ConnectError {
     /// The server does not accept the token.
     #[error("the server refuses the token (HTTP 401)")]
     Unauthorized,
-    /// Another HTTP answer than the upgrade.
+    /// The server sent an HTTP answer other than the upgrade.
     #[error("the server answers HTTP {0} instead of opening a stream")]
     Http(u16),
-    /// Its certificate is not the one that is trusted; how, in words.
+    /// The server's certificate is not the trusted one; the reason in words.
     #[error("{0}")]
     Distrusted(String),
-    /// Nothing listens at that address.
+    /// Nothing listens on that address.
     #[error("{NOT_ANSWERING}")]
     NotAnswering,
-    /// No connection at all.
+    /// The connection could not be made.
     #[error("{0}")]
     Io(String),
 }
@@ -105,7 +105,7 @@ pub async fn connect(
 }
 
 impl Socket {
-    /// The next frame. Safe to be cancelled.
+    /// The next frame. Cancel-safe.
     pub async fn next(&mut self) -> Received {
         loop {
             return match self.stream.next().await {
@@ -129,7 +129,7 @@ impl Socket {
         self.write(Message::Ping(Vec::new().into())).await
     }
 
-    /// Says goodbye; whether the other side hears it does not matter.
+    /// Sends a close frame; whether the other side receives it does not matter.
     pub async fn close(&mut self) {
         let _ = timeout(GOODBYE_LIMIT, self.stream.close(None)).await;
     }
@@ -146,10 +146,10 @@ impl Socket {
     }
 }
 
-/// Frames the server sends are at most 10 MiB.
+/// The server sends frames of at most 10 MiB.
 const MOST_BYTES: usize = 16 << 20;
 const CONNECT_LIMIT: Duration = Duration::from_secs(10);
-/// Longer than a busy server's pause, shorter than the patience of a drag alarm.
+/// Longer than a busy server's pause, and shorter than a drag alarm can wait.
 const WRITE_LIMIT: Duration = Duration::from_secs(5);
 const GOODBYE_LIMIT: Duration = Duration::from_secs(1);
 
@@ -159,7 +159,7 @@ mod tests {
     use tokio::io::{AsyncReadExt, AsyncWriteExt};
     use tokio::net::TcpListener;
 
-    /// A server that answers the upgrade with a status line of its own.
+    /// A server that answers the upgrade with a custom status line.
     async fn refusing(status: &'static str) -> String {
         let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
         let port = listener.local_addr().unwrap().port();

@@ -1,9 +1,8 @@
-//! Word to the service manager: ready, what we are doing, alive, stopping.
+//! Messages to the service manager: ready, status, alive, stopping.
 //!
-//! The protocol is that of `sd_notify(3)`: datagrams to the socket that `NOTIFY_SOCKET` names.
-//! Without that variable nothing is sent and nothing fails, so the daemon runs the same by hand.
-//! The watchdog must be fed by the loop that drives the watch, not by a timer of its own: a loop
-//! that hangs has to starve it.
+//! The protocol is that of `sd_notify(3)`: datagrams to the socket that `NOTIFY_SOCKET` names. Without that
+//! variable nothing is sent and nothing fails, so the daemon also runs by hand. The loop that drives the
+//! watch must feed the watchdog, not a timer of its own, so that a hanging loop stops feeding it.
 
 use std::ffi::OsStr;
 use std::io;
@@ -15,7 +14,7 @@ use std::time::Duration;
 use sd_notify::NotifyState;
 use tracing::debug;
 
-/// The watch stands: services ordered after us may start.
+/// The watch has started: services ordered after us may start.
 pub fn ready() {
     send(&NotifyState::Ready, Wait::Shortly);
 }
@@ -27,18 +26,18 @@ pub fn status(line: &str) {
     send(&NotifyState::Status(&line), Wait::Never);
 }
 
-/// Alive.
+/// Feeds the watchdog.
 pub fn feed_watchdog() {
     send(&NotifyState::Watchdog, Wait::Never);
 }
 
-/// Going down on purpose.
+/// Stopping on purpose.
 pub fn stopping() {
     send(&NotifyState::Stopping, Wait::Shortly);
 }
 
 /// How often to call [`feed_watchdog`]: half of what the service manager allows, as
-/// `sd_watchdog_enabled(3)` advises; `None` when nobody watches this process.
+/// `sd_watchdog_enabled(3)` advises; `None` when no watchdog is set for this process.
 #[must_use]
 pub fn watchdog_period() -> Option<Duration> {
     sd_notify::watchdog_enabled()
@@ -52,18 +51,18 @@ fn send(state: &NotifyState<'_>, wait: Wait) {
         return;
     };
     if let Err(error) = send_to(&address, state, wait) {
-        // Nothing can be done about it, and the service manager will notice by itself.
+        // Nothing can be done about a failure, and the service manager notices by itself.
         debug!(%error, "the service manager could not be told");
     }
 }
 
-/// A manager that does not read must not hold up the watch: its queue holds some ten messages, and
-/// then a `send` would wait for ever.
+/// A manager that does not read must not hold up the watch: its queue holds about ten messages, and after
+/// that a `send` would wait forever.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Wait {
-    /// What is said again soon is dropped.
+    /// A message that is repeated soon is dropped.
     Never,
-    /// What is said once is waited for, but not for long.
+    /// A message that is sent once waits, but not for long.
     Shortly,
 }
 
@@ -99,7 +98,7 @@ mod tests {
                 (0..times).map(|_| send_to(path.as_os_str(), &NotifyState::Watchdog, Wait::Never));
             all.filter(io::Result::is_err).count()
         };
-        // Far more than any system lets wait.
+        // Far more messages than any system queues.
         assert!(feed(5000) > 0);
         manager.set_nonblocking(true).unwrap();
         let mut buffer = [0; 64];
@@ -120,8 +119,8 @@ mod tests {
         assert_eq!(&buffer[..length], b"READY=1\n");
     }
 
-    /// Speaks to whatever the environment names. Run by the test below in a process of its own,
-    /// since the environment of this one must not be changed.
+    /// Sends to the service manager that the environment names. The test below runs it in a process of its
+    /// own, because the environment of this one must not be changed.
     #[test]
     fn speaks_when_there_is_somebody_to_listen() {
         ready();
@@ -136,7 +135,7 @@ mod tests {
         );
     }
 
-    /// Field names and meaning after `sd_notify(3)`.
+    /// Field names and meanings as in `sd_notify(3)`.
     #[test]
     fn the_service_manager_hears_ready_status_watchdog_and_stopping() {
         let dir = tempfile::tempdir().unwrap();

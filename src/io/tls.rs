@@ -1,8 +1,9 @@
 //! TLS: one configuration for phones and push servers, and one for the boat's own server.
 //!
-//! For everybody else the system's certificates are trusted; where a small computer has none, the bundled Mozilla
-//! roots are, so that a missing package does not mute the alarms. The boat's own server mostly has a certificate that
-//! it made itself; [`trust`] says which of those is trusted. Its WebSocket and its HTTP share that rule.
+//! For other servers, the system's certificates are trusted. If a small computer has none, the bundled
+//! Mozilla roots are used, so that a missing package does not mute the alarms. The boat's own server
+//! usually has a self-made certificate; [`trust`] decides which of those is trusted. Its WebSocket and its
+//! HTTP share that rule.
 
 pub mod trust;
 
@@ -18,10 +19,10 @@ use tracing::error;
 
 use self::trust::{FirstUse, Keeper, Kept};
 
-/// Builds the configuration; to be called once.
+/// Builds the configuration; call it once.
 #[must_use]
 pub fn client_config() -> Arc<ClientConfig> {
-    // A second call finds the provider installed, which is as well.
+    // A second call finds the provider installed, which is fine.
     let _ = rustls::crypto::ring::default_provider().install_default();
     Arc::new(
         ClientConfig::builder()
@@ -30,11 +31,12 @@ pub fn client_config() -> Arc<ClientConfig> {
     )
 }
 
-/// The configuration for the boat's own server, which the crew knows as `name`.
+/// The configuration for the boat's own server, which the crew calls `name`.
 ///
-/// With a file of authorities (`server.ca`) these alone are trusted. Without it, the usual roots are and, on first use,
-/// the certificate that a server made itself; it is kept in the state `folder`. A file of authorities that cannot be
-/// read is told in the log, and the usual roots alone are trusted: nothing is trusted on first use then.
+/// With a file of authorities (`server.ca`), only these are trusted. Without it, the usual roots are
+/// trusted and, on first use, the server's self-made certificate, which is stored in the state `folder`. If
+/// the file of authorities cannot be read, that is logged, and only the usual roots are trusted: nothing is
+/// trusted on first use then.
 #[must_use]
 pub fn server_config(
     authorities: Option<&Path>,

@@ -1,8 +1,7 @@
-//! A batch of inputs as it lies on disk: JSON lines, compressed with gzip.
+//! A batch of inputs as stored on disk: JSON lines, compressed with gzip.
 //!
-//! JSON because it can be read without this program and after the types have grown; gzip because
-//! it brings a line down to a tenth, and because its checksum (RFC 1952) shows damage that the
-//! database itself would not notice.
+//! JSON can be read without this program, and still after the types have grown. Gzip shrinks a line to a
+//! tenth, and its checksum (RFC 1952) shows damage that the database itself would not notice.
 
 use std::io::{Read, Write};
 
@@ -12,7 +11,7 @@ use flate2::write::GzEncoder;
 
 use crate::watch::messages::Entry;
 
-/// Compresses entries, one JSON object a line.
+/// Compresses entries, one JSON object per line.
 pub(crate) fn encode<'a>(entries: impl Iterator<Item = &'a Entry>) -> Result<Vec<u8>, String> {
     let mut encoder = GzEncoder::new(Vec::new(), Compression::default());
     for entry in entries {
@@ -27,7 +26,7 @@ pub(crate) fn encode<'a>(entries: impl Iterator<Item = &'a Entry>) -> Result<Vec
     encoder.finish().map_err(|error| error.to_string())
 }
 
-/// The entries again, in their order.
+/// Unpacks the entries in their order.
 pub(crate) fn decode(bytes: &[u8]) -> Result<Vec<Entry>, String> {
     let mut text = String::new();
     GzDecoder::new(bytes)
@@ -39,5 +38,5 @@ pub(crate) fn decode(bytes: &[u8]) -> Result<Vec<Entry>, String> {
         .collect()
 }
 
-/// Some hundred times what a batch unpacks to: a damaged one must not fill the memory.
+/// A few hundred times the size of an unpacked batch: a damaged one must not fill the memory.
 const LARGEST: u64 = 64 * 1024 * 1024;

@@ -1,25 +1,24 @@
 //! The journal: what survives a power cut, and the record of the night.
 //!
-//! One `SQLite` database, `journal.db`, in the state directory, holds the saved state (one row,
-//! replaced whole), what the people on each channel were told (likewise), the events, the inputs in compressed batches, and who we are to others (the
-//! ids of the resources we publish and of our request for access). It is written with a
-//! write-ahead log and `synchronous = FULL`: when [`Journal::commit`] returns, the disk has it.
-//! The track is cheaper: up to a batch of it may be lost, never a committed state. A commit takes
-//! the track recorded so far along, so that what led to a decision is never missing.
+//! One `SQLite` database, `journal.db`, in the state directory, holds the saved state (one row, replaced
+//! whole), what the people on each channel have been sent (also one row), the events, the inputs in
+//! compressed batches, and our identities (the ids of the resources we publish and of our request for
+//! access). It uses a write-ahead log and `synchronous = FULL`: when [`Journal::commit`] returns, the data
+//! is on disk. The track is cheaper: a power cut may lose up to a batch of it, but never a committed state.
+//! A commit also writes the track recorded so far, so the inputs that led to a decision are never missing.
 //!
-//! "Blind since" after a crash is known to within a batch: [`Journal::mark_alive`] and every
-//! write note the time.
+//! After a crash, "blind since" is accurate to within a batch: [`Journal::mark_alive`] and every write note
+//! the time.
 //!
-//! It also keeps the boat's own soundings, one for a square of about 5 m.
+//! The journal also keeps the boat's own soundings, one for each square of about 5 m.
 //!
-//! Disk use is bounded with every write: the track by [`TRACK_BYTES`] and, once a day, by age; events and soundings by number, runs too. What
-//! is deleted is used again, the file does not shrink.
+//! Every write keeps disk use bounded: the track by [`TRACK_BYTES`] and, once a day, by age; events, runs
+//! and soundings by number. Deleted space is used again; the file does not shrink.
 //!
-//! A journal that is damaged, newer or not ours is an error and is left as it was; nothing is
-//! ever deleted to get going (tests `a_damaged_journal…`). The daemon then watches without it:
-//! see [`open_or_rescue`].
+//! A journal that is damaged, newer or not ours is an error and is left unchanged; nothing is ever deleted
+//! just to start (tests `a_damaged_journal…`). The daemon then watches without it: see [`open_or_rescue`].
 //!
-//! [`Writer`] puts all this on a thread of its own, so that a slow card holds up nobody.
+//! [`Writer`] does all this on a thread of its own, so a slow card delays nothing else.
 
 pub(crate) mod batch;
 mod error;
@@ -56,21 +55,21 @@ use crate::time::{Now, Tick, Timestamp};
 use crate::watch::messages::{Entry, Event};
 use crate::watch::saved::Saved;
 
-/// The journal, open for writing. Dropping it is like losing power; [`Journal::close`] notes a
-/// clean stop.
+/// The journal, open for writing. Dropping it is like losing power; [`Journal::close`] records a clean
+/// stop.
 #[derive(Debug)]
 pub struct Journal {
     reader: Reader,
     run: i64,
     batch: Duration,
     pending: VecDeque<Entry>,
-    /// Inputs lost since the last write that succeeded.
+    /// Inputs lost since the last successful write.
     dropped: u64,
-    /// When writing was last tried.
+    /// When a write was last tried.
     attempted: Tick,
-    /// Writes that succeeded.
+    /// Number of successful writes.
     writes: u64,
-    /// What the track takes on disk, compressed.
+    /// Size of the track on disk, compressed.
     track: i64,
     track_bound: i64,
     doubt: Option<LostWatch>,
@@ -78,36 +77,36 @@ pub struct Journal {
     _lock: File,
 }
 
-/// What the last run left.
+/// What the last run left behind.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Recovered {
-    /// The state that was committed last; of a new journal, the anchor is aweigh.
+    /// The last committed state; in a new journal, the anchor is aweigh.
     pub saved: Saved,
     /// The run before this one; `None` in a new journal.
     pub previous: Option<Run>,
-    /// What the people on each channel were told, and what waits.
+    /// What the people on each channel have been sent, and what is pending.
     pub outbox: SavedOutbox,
-    /// What answers from phones are signed with.
+    /// The key that signs answers from phones.
     pub reply_key: [u8; 32],
-    /// Who we are.
+    /// Our identities.
     pub identities: Identities,
     /// The number of this run.
     pub run: i64,
-    /// Why a watch may have been lost, until a state is committed that settles it: an anchor is
-    /// marked, or the alarm was acknowledged.
+    /// Why a watch may have been lost, until a committed state settles it: an anchor is marked, or the
+    /// alarm is acknowledged.
     pub doubt: Option<LostWatch>,
 }
 
 /// Ids that stay the same for the life of the journal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Identities {
-    /// Of the waypoint at the anchor.
+    /// Id of the waypoint at the anchor.
     pub anchor: Uuid,
-    /// Of the waypoint at the berth.
+    /// Id of the waypoint at the berth.
     pub berth: Uuid,
-    /// Of the region of the swinging circle.
+    /// Id of the region of the swinging circle.
     pub region: Uuid,
-    /// Of this client, when it asks the server for access.
+    /// Id of this client for its access requests to the server.
     pub client: Uuid,
 }
 
@@ -118,7 +117,7 @@ impl Recovered {
         self.previous.as_ref().map(|run| run.last_seen)
     }
 
-    /// Did the last run stop on purpose? A new journal was not interrupted either.
+    /// Did the last run stop on purpose? A new journal also counts as not interrupted.
     #[must_use]
     pub fn clean_stop(&self) -> bool {
         self.previous.as_ref().is_none_or(|run| run.stopped_cleanly)
@@ -126,8 +125,8 @@ impl Recovered {
 }
 
 impl Journal {
-    /// Opens the journal in `directory`, which must exist, and begins a run. Makes a new one only
-    /// where there is none.
+    /// Opens the journal in `directory`, which must exist, and begins a run. Creates a new journal only if
+    /// there is none.
     pub fn open(
         directory: &Path,
         batch: Duration,
@@ -176,13 +175,13 @@ impl Journal {
         Ok((journal, recovered))
     }
 
-    /// For reading what is on disk; the track that is still in memory is not.
+    /// A reader of what is on disk; the track that is still in memory is not included.
     #[must_use]
     pub const fn reader(&self) -> &Reader {
         &self.reader
     }
 
-    /// Notes the settings in force, for whoever replays this run.
+    /// Stores the settings in force, for a replay of this run.
     pub fn note_settings(&mut self, settings: &str) -> Result<(), JournalError> {
         let run = self.run;
         self.write(|transaction| {
@@ -191,8 +190,8 @@ impl Journal {
         })
     }
 
-    /// Puts the state and the events on disk, all or nothing, durable before it returns. The
-    /// track recorded so far goes along.
+    /// Writes the state and the events to disk, all or nothing, durable before it returns. The track
+    /// recorded so far is written too.
     pub fn commit(
         &mut self,
         now: Now,
@@ -220,7 +219,7 @@ impl Journal {
                     params![run, time, line],
                 )?;
             }
-            // A peer may order all day long, and the day's pruning comes late.
+            // A peer may send orders all day long, and the daily pruning comes too late for that.
             if !lines.is_empty() {
                 prune::oldest_events(transaction)?;
             }
@@ -232,7 +231,7 @@ impl Journal {
         Ok(())
     }
 
-    /// Puts on disk what the people on each channel were told, durable before it returns.
+    /// Writes to disk what the people on each channel have been sent, durable before it returns.
     pub fn keep_outbox(&mut self, now: Now, outbox: &SavedOutbox) -> Result<(), JournalError> {
         let state = self.to_json(outbox)?;
         self.write(|transaction| {
@@ -242,8 +241,8 @@ impl Journal {
         })
     }
 
-    /// Keeps an input; writes when a batch is full or old enough. When that fails the inputs
-    /// stay in memory for the next attempt, the oldest giving way in the end.
+    /// Keeps an input; writes when a batch is full or old enough. If the write fails, the inputs stay in
+    /// memory for the next attempt, and eventually the oldest are dropped.
     pub fn record(&mut self, entry: Entry) -> Result<(), JournalError> {
         let now = entry.now;
         self.pending.push_back(entry);
@@ -259,8 +258,8 @@ impl Journal {
         Ok(())
     }
 
-    /// Notes that we are alive, at most once a batch; the track goes along. To be called now and
-    /// then when no inputs arrive.
+    /// Notes that we are alive, at most once per batch, and writes the track too. Call it now and then
+    /// while no inputs arrive.
     pub fn mark_alive(&mut self, now: Now) -> Result<(), JournalError> {
         if now.tick.since(self.attempted) < self.batch {
             return Ok(());
@@ -273,18 +272,18 @@ impl Journal {
         self.flush_with(now, |_| Ok(()))
     }
 
-    /// How many writes have succeeded.
+    /// Number of successful writes.
     #[must_use]
     pub const fn writes(&self) -> u64 {
         self.writes
     }
 
-    /// Counts inputs that were lost before they got here.
+    /// Counts inputs that were lost before they reached the journal.
     pub const fn count_dropped(&mut self, count: u64) {
         self.dropped = self.dropped.saturating_add(count);
     }
 
-    /// Writes what is pending and notes a clean stop.
+    /// Writes what is pending and records a clean stop.
     pub fn close(mut self, now: Now) -> Result<(), JournalError> {
         let run = self.run;
         self.flush_with(now, |transaction| {
@@ -302,7 +301,7 @@ impl Journal {
         let doubt = self.doubt.as_ref().map(|doubt| self.to_json(doubt));
         let doubt = doubt.transpose()?;
         self.write(|transaction| {
-            // From now on a state that is missing has been lost.
+            // From now on, a missing state means a lost one.
             transaction.execute(
                 "INSERT OR IGNORE INTO saved (id, at, state) VALUES (1, ?1, ?2)",
                 params![now.utc.as_millis(), seal::sealed(&restored)],
@@ -321,7 +320,7 @@ impl Journal {
         })
     }
 
-    /// One transaction for the pending track, the sign of life and whatever else is to be done.
+    /// One transaction for the pending track, the sign of life and any other change.
     fn flush_with(
         &mut self,
         now: Now,
@@ -439,7 +438,7 @@ fn identities(reader: &Reader) -> Result<Identities, JournalError> {
     })
 }
 
-/// Two identities make a key: 244 of its bits are dice.
+/// Two identities make a key: 244 of its bits are random.
 fn reply_key(reader: &Reader) -> Result<[u8; 32], JournalError> {
     let halves = store::KEYS.map(|name| identity(reader, name).map(Uuid::into_bytes));
     let [first, second] = halves;
@@ -454,12 +453,12 @@ fn joined(first: [u8; 16], second: [u8; 16]) -> [u8; 32] {
     key
 }
 
-/// The database's integers are signed; nothing of ours comes near the end.
+/// The database's integers are signed; none of our values comes near the limit.
 fn millis(value: u64) -> i64 {
     i64::try_from(value).unwrap_or(i64::MAX)
 }
 
-/// Inputs in a batch, whatever its age: bounds the memory.
+/// Inputs in a batch, whatever its age: this bounds the memory.
 const LARGEST_BATCH: usize = 1000;
-/// Inputs held while the disk refuses them.
+/// Inputs held in memory while the disk refuses them.
 const MOST_PENDING: usize = 10_000;

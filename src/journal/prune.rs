@@ -1,4 +1,4 @@
-//! What keeps the journal from growing.
+//! Keeps the journal from growing.
 
 use std::time::Duration;
 
@@ -8,26 +8,26 @@ use super::{Journal, JournalError, Reader};
 use crate::time::Now;
 
 impl Journal {
-    /// Deletes what is older than `keep` or beyond the bounds; the saved state never.
+    /// Deletes what is older than `keep` or beyond the bounds, but never the saved state.
     ///
-    /// The age of this run's track is told by ticks, so a clock that jumps ahead does not delete
-    /// the night it watches.
+    /// Ticks give the age of this run's track, so a clock that jumps ahead does not delete the current
+    /// night.
     pub fn prune(&mut self, now: Now, keep: Duration) -> Result<(), JournalError> {
         while self.prune_some(now, keep)? {}
         Ok(())
     }
 
-    /// The same, one step of it: so much that whoever waits for the disk does not notice. Says whether
+    /// One step of the same pruning, small enough that a waiting commit does not notice it. Returns whether
     /// there may be more to delete.
     ///
-    /// Batches are looked at from the oldest on and as few as are deleted, for each page of one that goes is
-    /// read. When none of a step's batches is old the later ones are taken to be no older: those behind
-    /// a run with a clock far ahead wait for [`TRACK_BYTES`].
+    /// Batches are checked from the oldest on, and only as many as are deleted, because each deleted batch
+    /// costs reading one of its pages. When no batch of a step is old, later ones are assumed to be newer.
+    /// Batches behind a run whose clock was far ahead therefore wait for [`TRACK_BYTES`].
     pub fn prune_some(&mut self, now: Now, keep: Duration) -> Result<bool, JournalError> {
         let run = self.run;
         let oldest_utc = now.utc.minus(keep).as_millis();
         let keep_ms = u64::try_from(keep.as_millis()).unwrap_or(u64::MAX);
-        // Of a run younger than `keep` nothing is old.
+        // In a run younger than `keep`, nothing is old.
         let oldest_tick = now.tick.as_millis().checked_sub(keep_ms);
         let oldest_tick = oldest_tick.map_or(-1, |tick| i64::try_from(tick).unwrap_or(i64::MAX));
         let surplus = self.track - self.track_bound;
@@ -49,8 +49,8 @@ impl Journal {
 }
 
 impl Reader {
-    /// What the track takes, or somewhat more: all that the file holds. Adding up the batches themselves
-    /// reads a page of each, for many seconds on a slow card, before the watch begins.
+    /// Size of the track, or somewhat more: the size of the whole file. Adding up the batches themselves
+    /// would read a page of each, which takes a slow card many seconds before the watch begins.
     pub(super) fn track_bytes(&self) -> Result<i64, JournalError> {
         let sql = "SELECT (page_count - freelist_count) * page_size
                    FROM pragma_page_count, pragma_freelist_count, pragma_page_size";
@@ -60,7 +60,7 @@ impl Reader {
     }
 }
 
-/// Deletes those of the oldest [`STEP`] batches that are old; gives the bytes that were freed.
+/// Deletes those of the oldest [`STEP`] batches that are old; returns the number of bytes freed.
 fn old_batches(
     transaction: &Transaction<'_>,
     run: i64,
@@ -76,8 +76,8 @@ fn old_batches(
     sizes.sum()
 }
 
-/// Deletes batches from the oldest on until so many bytes are free, in small steps: a write waits
-/// for no more than [`STEP`] of them. Gives the bytes that were freed.
+/// Deletes batches from the oldest on until this many bytes are free, in small steps: a write waits for at
+/// most [`STEP`] of them. Returns the number of bytes freed.
 pub(super) fn oldest_batches(transaction: &Transaction<'_>, bytes: i64) -> rusqlite::Result<i64> {
     let mut freed = 0;
     for _ in 0..STEP {
@@ -95,15 +95,15 @@ pub(super) fn oldest_batches(transaction: &Transaction<'_>, bytes: i64) -> rusql
     Ok(freed)
 }
 
-/// Deletes the events beyond [`EVENTS_KEPT`].
+/// Deletes the oldest events beyond [`EVENTS_KEPT`].
 pub(super) fn oldest_events(transaction: &Transaction<'_>) -> rusqlite::Result<()> {
     let sql = "DELETE FROM event WHERE id <= (SELECT max(id) FROM event) - ?1";
     transaction.execute(sql, params![EVENTS_KEPT]).map(|_| ())
 }
 
 const STEP: i64 = 16;
-/// The most the track may take, compressed, whatever `keep` says: a month and more at ten
-/// reports a second (22 bytes each, test `a_busy_day…`).
+/// Upper limit of the compressed track, whatever `keep` says: more than a month at ten reports a second (22
+/// bytes each, test `a_busy_day…`).
 pub const TRACK_BYTES: i64 = 1024 * 1024 * 1024;
 const EVENTS_KEPT: i64 = 50_000;
 const RUNS_KEPT: i64 = 1000;

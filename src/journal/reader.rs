@@ -1,4 +1,4 @@
-//! What the journal tells: runs, the inputs of a run in their order, events since a moment.
+//! Reads the journal: runs, the inputs of a run in their order, events since a moment.
 
 use std::path::{Path, PathBuf};
 use std::vec;
@@ -15,47 +15,47 @@ use crate::time::Timestamp;
 use crate::watch::messages::{Entry, Event};
 use crate::watch::saved::Saved;
 
-/// Reads a journal, also while a daemon writes it.
+/// Reads a journal, even while a daemon is writing to it.
 #[derive(Debug)]
 pub struct Reader {
     pub(super) connection: Connection,
     pub(super) file: PathBuf,
 }
 
-/// One life of the daemon.
+/// One run of the daemon.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Run {
-    /// Its number, growing.
+    /// Its number; later runs have larger ones.
     pub id: i64,
     /// When it began.
     pub started: Timestamp,
     /// When it was last known to be alive.
     pub last_seen: Timestamp,
-    /// Of windrode.
+    /// Version of windrode.
     pub version: String,
-    /// The settings in force, as the daemon noted them.
+    /// The settings in force, as the daemon stored them.
     pub settings: Option<String>,
-    /// The state it began with: where a replay of the run begins.
+    /// The state it began with: a replay of the run starts from it.
     pub restored: Saved,
-    /// Inputs that are missing in the record because the disk could not keep up.
+    /// Inputs that are missing because the disk could not keep up.
     pub dropped: u64,
     /// Did it stop on purpose?
     pub stopped_cleanly: bool,
 }
 
 impl Reader {
-    /// Opens the journal in `directory`; it is not changed.
+    /// Opens the journal in `directory` without changing it.
     pub fn open(directory: &Path) -> Result<Self, JournalError> {
         let (connection, file) = store::open_to_read(directory)?;
         Ok(Self { connection, file })
     }
 
-    /// The state that was committed last.
+    /// The last committed state.
     pub fn saved(&self) -> Result<Saved, JournalError> {
         Ok(self.saved_if_any()?.unwrap_or_default())
     }
 
-    /// The same; `None` where there is no row of it.
+    /// The last committed state; `None` when its row is missing.
     pub(super) fn saved_if_any(&self) -> Result<Option<Saved>, JournalError> {
         let text: Option<String> = self
             .connection
@@ -79,13 +79,13 @@ impl Reader {
             })
             .optional()
             .map_err(|error| self.failed(&error))?;
-        // An earlier version kept words.
+        // An earlier version stored words.
         Ok(kept.map(|kept| {
             serde_json::from_str(&kept).unwrap_or_else(|_| LostWatch::from(kept.as_str()))
         }))
     }
 
-    /// What the people on each channel were told, and what waits.
+    /// What the people on each channel have been sent, and what is pending.
     pub fn outbox(&self) -> Result<SavedOutbox, JournalError> {
         let text: Option<String> = self
             .connection
@@ -100,12 +100,12 @@ impl Reader {
         )
     }
 
-    /// The latest run, if there was one.
+    /// The latest run, if any.
     pub fn last_run(&self) -> Result<Option<Run>, JournalError> {
         Ok(self.runs(1)?.pop())
     }
 
-    /// At most `count` of the latest runs, the latest first.
+    /// The latest runs, at most `count` of them, latest first.
     pub fn runs(&self, count: u32) -> Result<Vec<Run>, JournalError> {
         let failed = |error| self.failed(&error);
         let mut statement = self
@@ -138,8 +138,8 @@ impl Reader {
         })
     }
 
-    /// The inputs of a run as they were handed to the engine, one batch in memory at a time. A
-    /// damaged batch is an error, after which the next one follows.
+    /// The inputs of a run in the order in which the engine got them, with one batch in memory at a time. A
+    /// damaged batch gives an error, and reading continues with the next one.
     #[must_use]
     pub fn entries(&self, run: i64) -> Entries<'_> {
         Entries {
@@ -152,7 +152,7 @@ impl Reader {
         }
     }
 
-    /// The same, from the batch on in which `since` lies: its first entries may be older.
+    /// The same, starting with the batch that contains `since`: its first entries may be older.
     #[must_use]
     pub fn entries_since(&self, run: i64, since: Timestamp) -> Entries<'_> {
         Entries {
@@ -161,8 +161,7 @@ impl Reader {
         }
     }
 
-    /// The events of all runs in the order they were written, as far as their time is `since` or
-    /// later.
+    /// The events of all runs from `since` on, in the order in which they were written.
     #[must_use]
     pub fn events(&self, since: Timestamp) -> Events<'_> {
         Events {

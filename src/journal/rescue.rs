@@ -1,9 +1,9 @@
-//! A disk that cannot be used must not mean that nobody watches.
+//! An unusable disk must not end the watch.
 //!
-//! A full, read-only or damaged journal is still read as far as it goes; the watch is kept in
-//! memory, and the writer tries the disk again. She counts as aweigh only where that is certain: a
-//! state that was read says so, or the folder has never held a journal. In every other case there
-//! is a [`Recovered::doubt`], which is reported as an alarm until somebody lets go again or acknowledges.
+//! A full, read-only or damaged journal is still read as far as possible. The watch is kept in memory, and
+//! the writer tries the disk again. The boat counts as aweigh only when that is certain: a state that was
+//! read says so, or the folder has never held a journal. In every other case there is a
+//! [`Recovered::doubt`], reported as an alarm until somebody marks an anchor again or acknowledges it.
 
 use std::path::Path;
 use std::time::Duration;
@@ -17,17 +17,17 @@ use crate::speech::faults::LostWatch;
 use crate::time::Now;
 use crate::watch::saved::Saved;
 
-/// The journal, or why there is none.
+/// The journal, or the reason why there is none.
 #[derive(Debug)]
 pub enum Disk {
-    /// It is written.
+    /// The journal is written.
     Open(Box<Journal>),
-    /// It cannot be; the watch is kept in memory.
+    /// The journal cannot be written; the watch is kept in memory.
     Closed(JournalError),
 }
 
-/// As [`Journal::open`], but a disk that cannot be used is no error. Only another daemon that
-/// keeps the same journal is one.
+/// Like [`Journal::open`], but an unusable disk is not an error. Only another daemon that keeps the same
+/// journal is one.
 pub fn open_or_rescue(
     directory: &Path,
     batch: Duration,
@@ -44,18 +44,18 @@ pub fn open_or_rescue(
     }
 }
 
-/// Has a journal ever been kept here? What cannot be looked at may have held one.
+/// Has a journal ever been kept here? A folder that cannot be read may have held one.
 pub(super) fn is_used(directory: &Path) -> bool {
     let fresh = directory.is_dir() && !TRACES.iter().any(|name| directory.join(name).exists());
     !fresh
 }
 
-/// Does this state end the doubt? Somebody has marked an anchor, or has seen the alarm.
+/// Does this state end the doubt? It does if an anchor is marked or the alarm is acknowledged.
 pub(crate) fn settles_doubt(saved: &Saved) -> bool {
     use crate::alert::hazard::{AlertState, Hazard, Priority};
     saved.phase.is_anchored()
         || saved.alerts.iter().any(|view| {
-            // A mere caution of the same hazard counts as acknowledged from the start.
+            // A mere caution for the same hazard counts as acknowledged from the start.
             view.hazard == Hazard::Watch
                 && view.priority >= Priority::Alarm
                 && view.state == AlertState::ActiveAcknowledged
@@ -68,7 +68,7 @@ fn rescue(directory: &Path, used: bool, why: &JournalError) -> Recovered {
         .as_ref()
         .and_then(|reader| reader.saved_if_any().ok().flatten());
     let sure = match &saved {
-        // What a damaged file says of a mark is kept; that it has none proves nothing.
+        // A mark in a damaged file is kept; a missing mark proves nothing.
         Some(saved) => saved.phase.is_anchored() || !matches!(why, JournalError::Damaged { .. }),
         None => !used,
     };
@@ -103,10 +103,10 @@ fn rescue(directory: &Path, used: bool, why: &JournalError) -> Recovered {
     }
 }
 
-/// The journal for reading only, in one of three ways. On a full disk the index of the write-ahead
-/// log cannot be made, so it is kept in memory, which takes the file for ourselves alone. On a
-/// read-only one nothing can be locked, so it is read as it lies, if there is no log that would have
-/// to be read with it.
+/// Opens the journal for reading only, in one of three ways. On a full disk the index of the write-ahead
+/// log cannot be created, so it is kept in memory, which needs exclusive access to the file. On a read-only
+/// disk nothing can be locked, so the file is read as it is, provided there is no log that must be read
+/// with it.
 fn readable(directory: &Path) -> Option<Reader> {
     let usable = |reader: &Reader| reader.saved_if_any().is_ok();
     let beside = || Reader::open(directory).ok();
@@ -120,7 +120,7 @@ fn alone(directory: &Path) -> Option<Reader> {
     let file = directory.join(store::FILE_NAME);
     let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let connection = Connection::open_with_flags(&file, flags).ok()?;
-    // What cannot be used is left as it is, at the end too.
+    // An unusable journal is left unchanged, also on closing.
     connection
         .set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)
         .ok()?;

@@ -1,13 +1,13 @@
-//! A sum over the saved state. The database sees a page that does not fit, not a bit that flipped in a number; a
-//! mark that lies a mile off because of one would be watched as if nothing had happened.
+//! A checksum over the saved state. The database notices a page that does not fit, but not a flipped bit in
+//! a number. With such a flip, a mark a mile off would be watched as if nothing had happened.
 //!
-//! The sum is CRC-32 (RFC 1952 section 8), the last member of the state's JSON: an earlier windrode takes no notice of it
-//! and writes none, and a state without one is read as it stands. Weakness: a flip in the sum's own name is taken
-//! for that; the state beside it is whole then.
+//! The checksum is CRC-32 (RFC 1952 section 8), the last member of the state's JSON. An earlier windrode
+//! ignores it and writes none; a state without one is accepted unchecked. Weakness: a bit flip in the
+//! checksum's own name looks like a state without one, but then the state itself is intact.
 
 use flate2::Crc;
 
-/// The JSON object with its sum.
+/// The JSON object with its checksum.
 pub(super) fn sealed(state: &str) -> String {
     match state.strip_suffix('}') {
         Some(body) => format!("{body}{NAME}{:08x}\"}}", sum(body)),
@@ -15,7 +15,7 @@ pub(super) fn sealed(state: &str) -> String {
     }
 }
 
-/// The object without its sum; `None` when the sum is another's.
+/// The object without its checksum; `None` when the checksum does not match.
 pub(super) fn opened(text: &str) -> Option<String> {
     let Some((body, rest)) = text.rsplit_once(NAME) else {
         return Some(text.to_owned());
@@ -37,7 +37,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_was_sealed_is_opened_and_a_flipped_bit_is_seen() {
+    fn a_sealed_state_is_opened_and_a_flipped_bit_is_detected() {
         let state = "{\"phase\":\"set\",\"latitude\":59.8539}";
         let text = sealed(state);
         assert_eq!(opened(&text).as_deref(), Some(state));
@@ -48,7 +48,7 @@ mod tests {
                 let Ok(flipped) = String::from_utf8(bytes) else {
                     continue;
                 };
-                // Either it is refused, or the state in it is what it was.
+                // Either it is refused, or its state is unchanged.
                 let read = opened(&flipped);
                 assert!(
                     read.is_none_or(|read| read.starts_with(state.trim_end_matches('}'))),
@@ -59,7 +59,7 @@ mod tests {
         assert_eq!(opened(state).as_deref(), Some(state), "of before the sum");
     }
 
-    /// The check value that catalogues of CRC-32 give.
+    /// The check value that catalogues of CRC-32 list.
     #[test]
     fn the_sum_is_the_standard_s() {
         assert_eq!(sum("123456789"), 0xcbf4_3926);

@@ -1,11 +1,12 @@
-//! The boat's own soundings on disk: one row for a square of about 5 m, the shoalest.
+//! The boat's own soundings on disk: one row for each square of about 5 m, with the shoalest.
 //!
-//! Depth and doubt are centimetres, places ten-millionths of a degree, as charts have them. A row is written again only where
-//! [`OwnSounding::replaces`] says so: what is handed over once more costs no write. A row is bounded, so are their number
-//! ([`MOST_KEPT`], those sounded longest ago give way) and what is read at once ([`MOST_READ`], the shoalest first).
+//! Depth and doubt are in centimetres, positions in ten-millionths of a degree, as in charts. A row is
+//! rewritten only when [`OwnSounding::replaces`] allows it, so a repeated sounding costs no write. The size
+//! of a row is bounded, and so are the number of rows ([`MOST_KEPT`]; the oldest are dropped) and the
+//! number read at once ([`MOST_READ`]; the shoalest first).
 //!
-//! The crew removes what is wrong with [`forget_soundings`], beside a daemon too; how often that was done is counted, so that the daemon
-//! can tell.
+//! The crew removes wrong soundings with [`forget_soundings`], even while a daemon runs; a counter of
+//! removals lets the daemon notice.
 
 use std::path::Path;
 
@@ -37,7 +38,7 @@ CREATE TABLE IF NOT EXISTS sounding_removal (
 ";
 
 impl Journal {
-    /// Keeps soundings; how many of them were written.
+    /// Stores soundings; returns how many of them were written.
     pub fn keep_soundings(&mut self, soundings: &[OwnSounding]) -> Result<usize, JournalError> {
         self.keep_soundings_within(soundings, MOST_KEPT)
     }
@@ -118,8 +119,9 @@ fn by(tide: Option<String>) -> ReducedBy {
     tide.map_or(ReducedBy::Server, ReducedBy::Station)
 }
 
-/// Removes soundings from the journal in a state directory, beside a daemon too: all of them, or those taken within a length of a place.
-/// How many they were. What a daemon has sounded in the last half minute may be written after that.
+/// Removes soundings from the journal in a state directory, even while a daemon runs: all of them, or those
+/// taken within a distance of a place. Returns how many there were. Soundings of a running daemon's last
+/// half minute may be written after that.
 ///
 /// # Errors
 /// There is no journal, it is not ours, or it cannot be written.
@@ -131,7 +133,7 @@ pub fn forget_soundings(
     let removed = connection
         .transaction_with_behavior(TransactionBehavior::Immediate)
         .and_then(|transaction| {
-            // A journal from before them has no table.
+            // A journal from before soundings has no table.
             transaction.execute_batch(TABLE)?;
             let removed = match about {
                 None => transaction.execute("DELETE FROM sounding", [])?,
@@ -157,7 +159,7 @@ fn forget_about(
         transaction.prepare("SELECT north, east, latitude, longitude FROM sounding")?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
-        // What makes no sense goes too.
+        // Rows with impossible values are removed too.
         let taken = Position::new(degrees(row, 2)?, degrees(row, 3)?).ok();
         if taken.is_none_or(|taken| place.distance_to(taken) <= within) {
             wrong.push((row.get::<_, i64>(0)?, row.get::<_, i64>(1)?));
@@ -170,7 +172,7 @@ fn forget_about(
     Ok(wrong.len())
 }
 
-/// A tenth more than must go, so that it is not done with every write.
+/// Removes a tenth more than necessary, so that not every write has to remove rows.
 fn forget_oldest(transaction: &Transaction<'_>, most: i64) -> rusqlite::Result<()> {
     let count: i64 =
         transaction.query_row("SELECT count(*) FROM sounding", [], |row| row.get(0))?;
@@ -184,7 +186,7 @@ fn forget_oldest(transaction: &Transaction<'_>, most: i64) -> rusqlite::Result<(
 }
 
 impl Reader {
-    /// The boat's own soundings in one of these boxes, the shoalest first, [`MOST_READ`] at most.
+    /// The boat's own soundings in one of these boxes, the shoalest first, at most [`MOST_READ`].
     pub fn soundings(&self, boxes: &[Extent]) -> Result<Vec<OwnSounding>, JournalError> {
         if !self.has_soundings()? {
             return Ok(Vec::new());
@@ -208,7 +210,7 @@ impl Reader {
             ];
             let rows = statement.query_map(limits, sounding).map_err(failed)?;
             for row in rows {
-                // A row that makes no sense is as good as none.
+                // A row with impossible values is ignored.
                 found.extend(row.map_err(failed)?);
             }
         }
@@ -227,7 +229,7 @@ impl Reader {
             .map_err(|error| self.failed(&error))
     }
 
-    /// How often soundings were removed by [`forget_soundings`].
+    /// How often [`forget_soundings`] removed soundings.
     pub fn sounding_removals(&self) -> Result<i64, JournalError> {
         if !self.has_table("sounding_removal")? {
             return Ok(0);
@@ -244,7 +246,7 @@ impl Reader {
         self.has_table("sounding")
     }
 
-    /// A journal from before soundings that no daemon has opened since has no table for them.
+    /// A journal from before soundings has no table for them until a daemon opens it.
     fn has_table(&self, name: &str) -> Result<bool, JournalError> {
         let sql = "SELECT EXISTS (SELECT 1 FROM sqlite_schema WHERE name = ?1)";
         self.connection
@@ -275,7 +277,7 @@ fn degrees(row: &Row<'_>, column: usize) -> rusqlite::Result<f64> {
 }
 
 fn metres(centimetres: i64) -> Option<Metres> {
-    // What is beyond is no depth on Earth.
+    // Anything beyond is not a depth on Earth.
     (centimetres.abs() < 2_000_000)
         .then(|| Metres::new(centimetres as f64 / 100.0))
         .flatten()
@@ -288,7 +290,7 @@ fn centimetres(length: Metres) -> i64 {
 
 /// Rows: five square kilometres of squares.
 const MOST_KEPT: i64 = 200_000;
-/// Rows that are read for one place: the mile about it, sounded over and over, has no more as a rule.
+/// Rows read for one place: the mile around it, sounded over and over, usually has no more.
 const MOST_READ: i64 = 20_000;
-/// Letters of a station's name.
+/// Letters in a station's name.
 const LONGEST_NAME: usize = 80;

@@ -1,9 +1,9 @@
-//! The database file: made, recognised, checked.
+//! The database file: creating, recognising and checking it.
 //!
-//! A new one is built under another name, complete with tables and identities, and renamed: so a
-//! file named `journal.db` is whole, and one that is empty or lacks a table is damaged rather
-//! than new. A write-ahead log without its database is the remains of a deleted one; opening a
-//! fresh database beside it could mix the two.
+//! A new database is built under another name, complete with tables and identities, and then renamed. So a
+//! file named `journal.db` is complete, and one that is empty or lacks a table is damaged rather than new.
+//! A write-ahead log without its database is left over from a deleted one; opening a new database beside it
+//! could mix the two.
 
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io;
@@ -17,19 +17,19 @@ use super::soundings::TABLE as SOUNDINGS;
 
 /// What marks a database as ours: "WNDR".
 pub(super) const APPLICATION_ID: i64 = 0x574E_4452;
-/// Of the tables below.
+/// Version of the tables below.
 pub(super) const VERSION: i64 = 1;
 
 pub(super) const FILE_NAME: &str = "journal.db";
 
-/// Stable names of ours in the outside world, by their row in `meta`.
+/// Our lasting ids as seen by others, by their row in `meta`.
 pub(super) const IDENTITIES: [&str; 4] = ["anchor", "berth", "region", "client"];
 
-/// The halves of the key that answers from phones are signed with, likewise.
+/// The halves of the key that signs answers from phones, also by their row.
 pub(super) const KEYS: [&str; 2] = ["reply_key_1", "reply_key_2"];
 
-/// Takes the exclusive right to write in `directory` for as long as the file is kept open. The
-/// system gives it back when the process ends, however it ends.
+/// Takes the exclusive right to write in `directory` for as long as the file stays open. The system
+/// releases it when the process ends, however it ends.
 pub(super) fn lock(directory: &Path) -> Result<File, JournalError> {
     let refused = |error: &io::Error| JournalError::directory(directory, error);
     let lock = OpenOptions::new()
@@ -47,7 +47,7 @@ pub(super) fn lock(directory: &Path) -> Result<File, JournalError> {
     }
 }
 
-/// Opens the journal for writing, or makes one where there is none.
+/// Opens the journal for writing, or creates one if there is none.
 pub(super) fn open_or_create(directory: &Path) -> Result<(Connection, PathBuf), JournalError> {
     let file = directory.join(FILE_NAME);
     let damaged = |what: &str| JournalError::Damaged {
@@ -80,7 +80,7 @@ pub(super) fn open_or_create(directory: &Path) -> Result<(Connection, PathBuf), 
     Ok((connection, file))
 }
 
-/// Opens the journal beside a daemon that may be writing it.
+/// Opens the journal while a daemon may be writing to it.
 pub(super) fn open_to_read(directory: &Path) -> Result<(Connection, PathBuf), JournalError> {
     let file = directory.join(FILE_NAME);
     if !file.exists() {
@@ -90,7 +90,7 @@ pub(super) fn open_to_read(directory: &Path) -> Result<(Connection, PathBuf), Jo
     Ok((connection, file))
 }
 
-/// Opens the journal to change what is not the daemon's own, beside one that may be writing it.
+/// Opens the journal to change data that the daemon does not own, while a daemon may be writing to it.
 pub(super) fn open_to_change(directory: &Path) -> Result<(Connection, PathBuf), JournalError> {
     let file = directory.join(FILE_NAME);
     if !file.exists() {
@@ -108,7 +108,7 @@ fn open(file: &Path, mode: OpenFlags) -> Result<Connection, JournalError> {
     Ok(connection)
 }
 
-/// Is it ours, and do we know its version?
+/// Is the file ours, and do we support its version?
 fn recognise(connection: &Connection, file: &Path) -> Result<(), JournalError> {
     let number = |pragma: &str| {
         connection
@@ -133,9 +133,8 @@ fn recognise(connection: &Connection, file: &Path) -> Result<(), JournalError> {
     Ok(())
 }
 
-/// Sets what makes commits durable, and checks what must be sound. The track is not among that:
-/// reading through a week of it would take a slow card many seconds before the watch stands,
-/// and each batch carries its own checksum.
+/// Sets up durable commits and checks what must be intact. The track is not checked: reading a week of it
+/// would take a slow card many seconds before the watch starts, and each batch carries its own checksum.
 fn prepare(connection: &Connection, file: &Path) -> Result<(), JournalError> {
     let failed = |error| JournalError::sqlite(file, "to open", &error);
     let mode: String = connection
@@ -153,7 +152,8 @@ fn prepare(connection: &Connection, file: &Path) -> Result<(), JournalError> {
         .map_err(failed)?;
     let unwritable = |error| JournalError::sqlite(file, "to be written", &error);
     add_phones(connection).map_err(unwritable)?;
-    // Likewise. It is not checked below: soundings that are damaged must not keep the watch from its journal.
+    // The same for soundings. They are not checked below: damaged soundings must not keep the watch from
+    // its journal.
     connection.execute_batch(SOUNDINGS).map_err(unwritable)?;
     for table in ["meta", "run", "saved", "event", "outbox"] {
         let verdict: String = connection
@@ -171,8 +171,8 @@ fn prepare(connection: &Connection, file: &Path) -> Result<(), JournalError> {
     Ok(())
 }
 
-/// What the phones need, where a journal from before them has it not. An earlier windrode takes no
-/// notice of it, so the version stays.
+/// Adds what the phones need to a journal from before them. An earlier windrode ignores it, so the version
+/// stays.
 fn add_phones(connection: &Connection) -> rusqlite::Result<()> {
     let there: i64 = connection.query_row(
         "SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND name = 'outbox'",
@@ -209,7 +209,7 @@ fn make_ids(connection: &Connection, names: &[&str]) -> rusqlite::Result<()> {
 fn create(directory: &Path, file: &Path) -> Result<(), JournalError> {
     let refused = |error: io::Error| JournalError::directory(directory, &error);
     let fresh = directory.join(format!("{FILE_NAME}.new"));
-    // What an interrupted attempt left behind was never a journal.
+    // The remains of an interrupted attempt were never a journal.
     for rest in ["", "-journal"] {
         match fs::remove_file(directory.join(format!("{FILE_NAME}.new{rest}"))) {
             Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(refused(error)),

@@ -1,4 +1,4 @@
-//! The thread that writes: one disk, or none yet, and what it still owes.
+//! The writer thread: it has one disk, or none yet, and holds what is still unwritten.
 
 use std::time::Duration;
 
@@ -28,7 +28,7 @@ type Open = Box<dyn FnMut(Now) -> Result<Journal, JournalError> + Send>;
 
 enum State {
     Open(Box<Journal>),
-    /// Since the start; inputs are not kept, only counted.
+    /// Since the start; inputs are only counted, not kept.
     Closed {
         why: JournalError,
         open: Open,
@@ -127,7 +127,7 @@ impl Work {
         written
     }
 
-    /// That they are not written is no trouble for the watch, and is tried again with the next ones.
+    /// Unwritten soundings are no trouble for the watch; they are tried again with the next ones.
     fn keep_soundings(&mut self, more: Vec<OwnSounding>) {
         add_soundings(&mut self.soundings, more);
         if let State::Open(journal) = &mut self.disk {
@@ -142,7 +142,7 @@ impl Work {
         self.owed.is_some() || self.owed_outbox.is_some()
     }
 
-    /// What the disk refused is tried again, now and then.
+    /// Retries from time to time what the disk refused.
     fn pay(&mut self, now: Now) -> Result<(), JournalError> {
         let owes = self.owed.is_some() || self.owed_outbox.is_some();
         if !owes
@@ -177,7 +177,7 @@ pub(super) fn run(mut work: Work, shared: &Shared, health: &watch::Sender<Option
     let mut latest = None;
     let mut pruning = None;
     loop {
-        // Old track goes in steps, and whoever waits for the disk comes between them.
+        // Old track is deleted in steps, and waiting commits come between them.
         let mut todo = if pruning.is_some() {
             shared.take_what_waits()
         } else {
@@ -260,7 +260,7 @@ pub(super) fn run(mut work: Work, shared: &Shared, health: &watch::Sender<Option
     }
 }
 
-/// Writes what is owed, and notes a clean stop.
+/// Writes what is pending, and records a clean stop.
 fn close(mut work: Work, now: Now) -> Result<(), JournalError> {
     work.retried = None;
     let paid = work.pay(now);
@@ -283,5 +283,5 @@ fn latest_of(todo: &Queue) -> Option<Now> {
         .max_by_key(|now| now.tick)
 }
 
-/// Between two attempts at a disk that refuses.
+/// Pause between two attempts at a disk that refuses.
 const TRY_EVERY: Duration = Duration::from_secs(10);

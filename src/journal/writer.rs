@@ -1,13 +1,13 @@
 //! The journal on a thread of its own, behind a handle that never blocks the watch.
 //!
-//! Inputs wait in a bounded queue: when the disk cannot keep up the oldest give way, counted and
-//! said once. Commits that wait for the disk are joined into one, the latest state with all
-//! events: each of those who wait is answered when it is durable. A commit that was given up on
-//! after its limit is not withdrawn; it is written when the disk comes back. So is one that the
-//! disk refused: what was ordered while it was full is on it once there is room.
+//! Inputs wait in a bounded queue. When the disk cannot keep up, the oldest are dropped, counted and
+//! reported once. Waiting commits are joined into one, the latest state with all events, and each waiting
+//! caller is answered when it is durable. A commit whose caller gave up after its limit is not withdrawn;
+//! it is written when the disk comes back. A commit that the disk refused is kept too: orders given while
+//! the disk was full are written once there is room.
 //!
-//! Inputs alone do not wake the thread one by one: they wait for a batch ([`WAKE_AFTER`],
-//! [`WAKE_AT`]). A commit wakes it at once and takes them along.
+//! An input alone does not wake the thread: inputs wait for a batch ([`WAKE_AFTER`], [`WAKE_AT`]). A commit
+//! wakes it at once and includes them.
 
 use std::collections::VecDeque;
 use std::path::PathBuf;
@@ -25,8 +25,8 @@ use crate::time::Now;
 use crate::watch::messages::{Entry, Event};
 use crate::watch::saved::Saved;
 
-/// The handle. Dropping it lets the thread write what it has and end, without noting a clean
-/// stop; [`Writer::close`] notes one.
+/// The handle. Dropping it lets the thread write its pending data and end without recording a clean stop;
+/// [`Writer::close`] records one.
 #[derive(Debug)]
 pub struct Writer {
     shared: Arc<Shared>,
@@ -55,11 +55,11 @@ pub(super) struct Queue {
     pub(super) prune: Option<(Now, Duration)>,
     pub(super) close: Option<(Now, Reply)>,
     pub(super) abandoned: bool,
-    /// Somebody gave up waiting and wants to hear when the disk answers.
+    /// A caller gave up waiting and must be notified when the disk answers.
     given_up: bool,
     /// The thread has ended.
     over: bool,
-    /// How old the oldest input may grow before the thread is woken for it.
+    /// Largest age of the oldest input before the thread is woken for it.
     wake_after: Duration,
 }
 
@@ -74,15 +74,15 @@ pub(super) struct Commit {
 pub(super) type Reply = oneshot::Sender<Result<(), JournalError>>;
 
 impl Writer {
-    /// Takes the journal to a thread.
+    /// Moves the journal to a thread.
     pub fn start(journal: Journal) -> Result<Self, JournalError> {
         let batch = journal.batch;
         let file = journal.reader().file.clone();
         Self::spawn(Work::of(journal), None, batch, file)
     }
 
-    /// As [`Writer::start`]; where the disk cannot be used all is kept in memory, within bounds,
-    /// and `open` is tried again and again.
+    /// Like [`Writer::start`], but while the disk cannot be used, everything is kept in memory, within
+    /// bounds, and `open` is tried again and again.
     pub fn start_with(
         disk: Disk,
         directory: PathBuf,
@@ -119,7 +119,7 @@ impl Writer {
         Ok(Self { shared, trouble })
     }
 
-    /// Puts state and events on disk; durable when it returns `Ok`.
+    /// Writes state and events to disk; durable when it returns `Ok`.
     pub async fn commit(
         &self,
         now: Now,
@@ -132,8 +132,8 @@ impl Writer {
         answer.await.unwrap_or(Err(JournalError::Closed))
     }
 
-    /// As [`Writer::commit`], but gives up waiting after `limit` of tokio's time with
-    /// [`JournalError::Slow`]; the commit stays in hand.
+    /// Like [`Writer::commit`], but gives up waiting after `limit` of tokio's time with
+    /// [`JournalError::Slow`]; the commit stays pending.
     pub async fn commit_within(
         &self,
         limit: Duration,
@@ -145,8 +145,8 @@ impl Writer {
         written.unwrap_or_else(|_| Err(self.give_up(limit)))
     }
 
-    /// Hands a commit over without waiting for the disk at all. When everything handed over is
-    /// written, [`Writer::trouble`] says so.
+    /// Hands over a commit without waiting for the disk. When everything handed over is written,
+    /// [`Writer::trouble`] reports it.
     pub fn commit_later(&self, now: Now, saved: Saved, events: Vec<Event>) {
         let (reply, _) = oneshot::channel();
         self.shared.push(|queue| {
@@ -155,7 +155,7 @@ impl Writer {
         });
     }
 
-    /// As [`Writer::commit_later`] for what the people on each channel were told.
+    /// Like [`Writer::commit_later`], for what the people on each channel have been sent.
     pub fn keep_outbox_later(&self, now: Now, outbox: SavedOutbox) {
         self.shared.push(|queue| {
             let earlier = queue.outbox.take();
@@ -170,7 +170,7 @@ impl Writer {
         JournalError::Slow { limit }
     }
 
-    /// Puts on disk what the people on each channel were told; durable when it returns `Ok`. Gives
+    /// Writes to disk what the people on each channel have been sent; durable when it returns `Ok`. Gives
     /// up waiting as [`Writer::commit_within`] does.
     pub async fn keep_outbox_within(
         &self,
@@ -181,7 +181,7 @@ impl Writer {
         let (reply, answer) = oneshot::channel();
         self.shared.push(|queue| {
             let earlier = queue.outbox.take();
-            // The latest counts; those who gave up need no answer.
+            // The latest one counts; callers who gave up need no answer.
             let mut waiting = earlier.map_or_else(Vec::new, |(_, _, waiting)| waiting);
             waiting.retain(|reply| !reply.is_closed());
             waiting.push(reply);
@@ -216,14 +216,14 @@ impl Writer {
         self.shared.push(|queue| queue.prune = Some((now, keep)));
     }
 
-    /// What the last write that nobody waited for met with; `None` when all is well. After somebody
-    /// gave up waiting it changes in any case when the disk has answered.
+    /// The result of the last write that nobody waited for; `None` when all is well. After a caller gave up
+    /// waiting, it changes in any case once the disk has answered.
     #[must_use]
     pub fn trouble(&self) -> watch::Receiver<Option<JournalError>> {
         self.trouble.clone()
     }
 
-    /// Writes what is left, notes a clean stop and closes the file.
+    /// Writes what is left, records a clean stop and closes the file.
     pub async fn close(self, now: Now) -> Result<(), JournalError> {
         let (reply, answer) = oneshot::channel();
         self.shared.push(|queue| queue.close = Some((now, reply)));
@@ -242,8 +242,8 @@ impl Shared {
         self.queue.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Changes the queue and wakes the thread. Once that has ended nothing is taken any more, and
-    /// a reply that is dropped says so.
+    /// Changes the queue and wakes the thread. Once the thread has ended, nothing is accepted any more, and
+    /// the dropped reply shows that.
     fn push(&self, change: impl FnOnce(&mut Queue)) {
         let mut queue = self.lock();
         if !queue.over {
@@ -254,10 +254,10 @@ impl Shared {
         }
     }
 
-    /// Did somebody give up waiting? Asked once.
+    /// Did a caller give up waiting? Reading it clears it.
     pub(super) fn was_given_up(&self) -> bool {
         let mut queue = self.lock();
-        // What waits again is not written yet.
+        // A commit that waits again is not written yet.
         let all = queue.commit.is_none() && queue.outbox.is_none();
         all && std::mem::take(&mut queue.given_up)
     }
@@ -308,7 +308,7 @@ impl Queue {
             && !self.abandoned
     }
 
-    /// Are there enough inputs, or old enough ones, to wake a thread for?
+    /// Are there enough inputs, or old enough ones, to wake the thread?
     fn is_ripe(&self) -> bool {
         let age = self
             .entries
@@ -342,13 +342,13 @@ impl Queue {
         commit.events.extend(events);
         let surplus = commit.events.len().saturating_sub(MOST_EVENTS);
         commit.events.drain(..surplus);
-        // Those who gave up need no answer.
+        // Callers who gave up need no answer.
         commit.waiting.retain(|reply| !reply.is_closed());
         commit.waiting.push(reply);
     }
 }
 
-/// A disk that does not take them keeps the latest waiting.
+/// If the disk does not take them, the latest stay pending.
 pub(super) fn add_soundings(waiting: &mut Vec<OwnSounding>, more: Vec<OwnSounding>) {
     waiting.extend(more);
     let surplus = waiting.len().saturating_sub(MOST_SOUNDINGS);
@@ -361,10 +361,10 @@ const MOST_SOUNDINGS: usize = 4096;
 const MOST_WAITING: usize = 10_000;
 /// Events of commits that wait for the disk.
 pub(super) const MOST_EVENTS: usize = 1000;
-/// Inputs that wake the thread. Woken for each one it costs two context switches apiece: at 100
-/// reports a second 350 switches a second instead of 172 (measured).
+/// Number of inputs that wakes the thread. Waking it for each input would cost two context switches each:
+/// at 100 reports a second, 350 switches a second instead of 172 (measured).
 const WAKE_AT: usize = 512;
-/// An input waits no longer than this, or half a batch: so much more than a batch may be lost.
+/// An input waits no longer than this, or half a batch: a power cut may lose this much more than a batch.
 const WAKE_AFTER: Duration = Duration::from_secs(5);
 
 #[cfg(test)]
@@ -374,7 +374,7 @@ mod tests {
     use crate::watch::messages::Input;
 
     #[test]
-    fn a_queue_that_nobody_empties_keeps_the_latest_and_counts_the_rest() {
+    fn a_full_queue_keeps_the_latest_and_counts_the_rest() {
         let entry = |secs| Entry {
             now: Now::new(Tick::from_secs(secs), Timestamp::EPOCH),
             input: Input::Timeout,
@@ -389,7 +389,7 @@ mod tests {
     }
 
     #[test]
-    fn commits_that_wait_are_joined_and_those_who_gave_up_are_forgotten() {
+    fn waiting_commits_are_joined_and_abandoned_ones_are_forgotten() {
         let mut queue = Queue::default();
         let event = Event {
             time: Timestamp::EPOCH,
@@ -411,7 +411,7 @@ mod tests {
         }
         let commit = queue.commit.take();
         let told = commit.map(|c| (c.saved.raises, c.now.tick, c.events.len(), c.waiting.len()));
-        // The last to give up is noticed when the next one comes.
+        // The last caller to give up is noticed when the next one comes.
         assert_eq!(told, Some((2000, Tick::from_secs(2000), 1000, 1)));
     }
 }

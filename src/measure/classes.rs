@@ -1,5 +1,6 @@
-//! The figures by class of night: how the mark was made, which instruments she has, wind, depth, stream,
-//! tackle, and what a second sea deals as well. A way of sorting that puts all nights into one class is left out. A method that is good on the whole can be bad for the boats without a compass.
+//! The figures by class of night: how the mark was made, instruments, wind, depth, stream, tackle, and what a second
+//! sea draws as well. A way of sorting that puts all nights into one class is left out. A method that is good on the
+//! whole can be bad for boats without a compass.
 
 use serde::Serialize;
 
@@ -11,11 +12,11 @@ use crate::measure::tally::{COUNTS_FROM, Spread, cries_wolf, spread};
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Class {
-    /// What the nights are sorted by.
+    /// How the nights are sorted.
     pub by: &'static str,
-    /// Which of them these are.
+    /// The class.
     pub name: &'static str,
-    /// How many.
+    /// Number of nights.
     pub nights: usize,
     /// Those in which the anchor moved far enough to count.
     pub drags: usize,
@@ -33,14 +34,14 @@ pub struct InClass {
     pub false_alarms: usize,
     /// Drags not found.
     pub missed: usize,
-    /// Metres the anchor had moved at the alarm; a drag missed counts with all it moved.
+    /// Metres the anchor had moved at the alarm; a missed drag counts with its full distance.
     pub metres: Spread,
 }
 
 /// A circle: its name, its place among [`Trial::rivals`] and its threshold.
 pub(super) type Circle = (&'static str, usize, f64);
 
-/// Sorts the trials, each way of sorting by itself.
+/// Sorts the trials once for each way of sorting.
 pub(super) fn classes(trials: &[Trial], circles: &[Circle]) -> Vec<Class> {
     let mut classes = Vec::new();
     for (by, names, class_of) in WAYS {
@@ -99,7 +100,7 @@ fn class(by: &'static str, name: &'static str, trials: &[&Trial], circles: &[Cir
     }
 }
 
-/// A way of sorting: by what, the classes in their order, and which one a night belongs to.
+/// A way of sorting: its name, the classes in order, and the class of a night.
 type Way = (
     &'static str,
     &'static [&'static str],
@@ -135,7 +136,7 @@ const WAYS: &[Way] = &[
     ),
 ];
 
-/// There is one class at least.
+/// There is at least one class.
 const ALWAYS: &str = "mark";
 const WINDS: &[&str] = &[
     "below 6 kn",
@@ -245,5 +246,5 @@ fn lies(trial: &Trial) -> &'static str {
 
 /// Seconds since the night began: she lets go within the second minute.
 const FIRST_HALF_HOUR: u64 = 32 * 60;
-/// Of her reach, so much nearer in no wind: more than any chain of the first sea.
+/// Share of her reach by which she lies nearer in no wind: more than with any chain of the first sea.
 const SLACK: f64 = 0.3;

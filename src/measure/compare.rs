@@ -1,7 +1,8 @@
-//! What instruments are worth: the same nights with compass and wind instrument, without either, without both.
+//! What instruments are worth: the same nights with compass and wind instrument, with one of them, and with neither.
 //!
-//! More of them must never make the alarm later. `later` is the measure of that: the greatest ratio, over all pairs
-//! in which one has all that the other has and more, of the median metres with more to those with less.
+//! More instruments must never make the alarm later. `later` measures that. It looks at all pairs of sets in which
+//! one has everything the other has and more, and takes the greatest ratio of the median metres with more to those
+//! with less.
 
 use crate::measure::classes::Class;
 use crate::measure::deal::{Deal, Fitted};
@@ -15,20 +16,20 @@ pub struct Comparison {
     pub reports: [Report; 4],
 }
 
-/// A row: sorted by what, which class, how many drags, the medians by set of instruments.
+/// A row: how it is sorted, the class, the number of drags, the medians by set of instruments.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
-    /// Sorted by what.
+    /// How the nights are sorted.
     pub by: &'static str,
-    /// Which class.
+    /// The class.
     pub name: &'static str,
-    /// Drags in it, by the first set.
+    /// Drags in it, with the first set.
     pub drags: usize,
     /// Median metres at the alarm, by [`Fitted::COMPARED`].
     pub medians: [f64; 4],
 }
 
-/// Holds the nights with each set of instruments; `progress` hears how many are done in all.
+/// Holds the nights with each set of instruments; `progress` receives the total number done.
 pub fn compare(options: &MeasureOptions, mut progress: impl FnMut(u64)) -> Comparison {
     let mut held = 0;
     let reports = Fitted::COMPARED.map(|fitted| {
@@ -78,7 +79,7 @@ impl Comparison {
 }
 
 impl Row {
-    /// How much later more instruments make it, as a ratio: 1 and below is never.
+    /// How much later more instruments make it, as a ratio: 1 or less means never.
     #[must_use]
     pub fn later(&self) -> f64 {
         let [all, no_wind, no_compass, neither] = self.medians;
@@ -95,7 +96,7 @@ impl Row {
     }
 }
 
-/// Metres: below a metre no ratio says anything.
+/// Metres: below a metre a ratio means nothing.
 const LEAST: f64 = 1.0;
 
 #[cfg(test)]

@@ -1,8 +1,8 @@
-//! What is dealt apart from the night of a seed: another model of the sea, a real receiver's noise, instruments fitted
-//! or taken away, a position only each so many seconds, every night of one kind.
+//! What is drawn apart from the night of a seed: another model of the sea, a real receiver's noise, instruments fitted
+//! or removed, a position only every few seconds, every night of one kind.
 //!
-//! The first sea is [`Plan::new`], the same night for the same seed whatever else is dealt here. What is drawn here
-//! comes from another stream of the seed's chance.
+//! The first sea is [`Plan::new`], the same night for the same seed whatever else is drawn here. The draws here
+//! come from another stream of the seed's random numbers.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -14,7 +14,7 @@ use crate::rehearse::dice::{Dice, Purpose};
 use crate::rehearse::receiver::{Recording, WanderingSettings};
 use crate::units::{Angle, Metres, Speed};
 
-/// What is dealt.
+/// What is drawn apart from the seed's night.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Deal {
     /// Which model of sea, boat and receiver.
@@ -23,9 +23,9 @@ pub struct Deal {
     pub noise: Vec<Arc<Recording>>,
     /// The instruments.
     pub fitted: Fitted,
-    /// A position each so often.
+    /// The interval between positions.
     pub reports: Option<Duration>,
-    /// Every night is of this kind.
+    /// The kind of every night, if set.
     pub kind: Option<Kind>,
 }
 
@@ -75,10 +75,10 @@ pub enum Kind {
 }
 
 impl Fitted {
-    /// All that are compared, richest first.
+    /// All sets that are compared, richest first.
     pub const COMPARED: [Self; 4] = [Self::All, Self::NoWind, Self::NoCompass, Self::Neither];
 
-    /// In words.
+    /// Its name.
     #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
@@ -92,7 +92,7 @@ impl Fitted {
 }
 
 impl Plan {
-    /// The night of this seed with what is dealt as well.
+    /// The night of this seed with these changes.
     #[must_use]
     pub fn dealt(seed: u64, length: Duration, deal: &Deal) -> Self {
         let mut plan = Self::new(seed, length);
@@ -107,7 +107,7 @@ impl Plan {
             let count = deal.noise.len() as u64;
             let number = usize::try_from(dice.bits() % count).unwrap_or_default();
             plan.recorded = deal.noise.get(number).cloned();
-            // The recordings have digits and dropouts of their own.
+            // The recordings have their own rounding and dropouts.
             plan.sensors.coarse = false;
             plan.sensors.dropout_rate = 0.0;
         }
@@ -169,7 +169,7 @@ impl Plan {
         let Some(first) = self.sea.wind.first() else {
             return;
         };
-        // The flood sets to where the wind comes from, the ebb with it.
+        // The flood sets towards the wind, the ebb with it.
         let off = Angle::from_degrees(dice.between(-30.0, 30.0));
         self.sea.flood = first.direction.turned(off);
         self.sea.stream = Speed::of(dice.between(0.2, 0.9));
@@ -227,7 +227,7 @@ impl Plan {
     }
 }
 
-/// By then she has come to the berth and let go, seconds.
+/// By then she has reached the berth and let go, seconds.
 const LETS_GO: f64 = 75.0;
 /// A drag that begins sooner leaves no track to mark from.
 const FROM_TRACK_BEFORE: Duration = Duration::from_mins(70);

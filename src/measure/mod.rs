@@ -1,10 +1,10 @@
 //! How many metres has the anchor moved when the alarm comes, and how often is there a false one?
 //!
-//! Nights by the thousand: the rehearsal's sea, boat and instruments ([`crate::rehearse`]), which
-//! share no formula with the watch, before the real watch and its rivals. [`plan`] what a night
-//! is made of, [`deal`] what is dealt as well (a second sea, real receivers' [`noise`]); [`night`] holds one; [`rivals`] what the watch is held against; [`tally`] the
-//! figures; [`classes`] the same by class of night; [`shares`] what its probability is worth; [`compare`] what instruments are
-//! worth; [`picture`] the same drawn.
+//! Thousands of nights: the rehearsal's sea, boat and instruments ([`crate::rehearse`]), which share no formula with
+//! the watch, run against the real watch and its rivals. [`plan`] describes a night, [`deal`] what is drawn as well (a
+//! second sea, real receivers' [`noise`]); [`night`] holds one; [`rivals`] are what the watch is compared with;
+//! [`tally`] has the figures and [`classes`] the same by class of night; [`shares`] checks the published probability;
+//! [`compare`] shows what instruments are worth; [`picture`] draws the figures.
 //!
 //! The nights are shared out among threads and put back into their order, so that the same seed
 //! gives the same figures on one thread and on many (test
@@ -37,17 +37,17 @@ use tally::Report;
 pub struct MeasureOptions {
     /// How many.
     pub nights: u64,
-    /// The first one's seed; the others follow.
+    /// The seed of the first; the others follow.
     pub seed: u64,
     /// How long each is.
     pub length: Duration,
     /// On how many threads.
     pub threads: NonZeroUsize,
-    /// What is dealt apart from the nights of the seeds.
+    /// What is drawn apart from the nights of the seeds.
     pub deal: Deal,
 }
 
-/// Holds the nights; `progress` hears how many are done.
+/// Holds the nights; `progress` receives the number done.
 pub fn trials(options: &MeasureOptions, mut progress: impl FnMut(u64)) -> Vec<Trial> {
     let next = AtomicU64::new(0);
     let (sender, receiver) = mpsc::channel();

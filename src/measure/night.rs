@@ -34,14 +34,14 @@ pub struct Trial {
     pub alarm: Option<(f64, f64)>,
     /// The hazard it was.
     pub hazard: Option<Hazard>,
-    /// The watch's first word on the drag: its caution, or the alarm where none came before. A caution that
-    /// stood before the anchor moved is none.
+    /// The watch's first report of the drag: its caution, or the alarm if there was no caution. A caution
+    /// that stood before the anchor moved does not count.
     pub first: Option<(f64, f64)>,
-    /// Mean wind when the anchor began to move; of a quiet night its strongest.
+    /// Mean wind when the anchor began to move; for a quiet night, its strongest mean wind.
     pub wind: Speed,
-    /// The rivals, by [`RIVALS`].
+    /// The rivals, in the order of [`RIVALS`].
     pub rivals: [Ladder; 5],
-    /// Seconds by what the watch said of them, and whether the anchor had moved.
+    /// Seconds by the probability that the watch published, and whether the anchor had moved.
     pub said: Said,
     /// Fixes handed to the watch.
     pub fixes: u64,
@@ -50,16 +50,16 @@ pub struct Trial {
 /// Something that was raised while the anchor held.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Raised {
-    /// What.
+    /// The hazard.
     pub hazard: Hazard,
-    /// How grave.
+    /// Its priority.
     pub priority: Priority,
     /// Seconds since the night began.
     pub at: f64,
 }
 
 impl Raised {
-    /// It says aloud that she drags, or is outside her circle.
+    /// Whether it says that she drags or is outside her circle, with an alarm.
     #[must_use]
     pub fn is_drag_alarm(&self) -> bool {
         match self.hazard {
@@ -68,7 +68,7 @@ impl Raised {
         }
     }
 
-    /// It is the first stage of a drag alarm.
+    /// Whether it is the first stage of a drag alarm.
     #[must_use]
     pub fn is_drag_caution(&self) -> bool {
         self.hazard == Hazard::Dragging && self.priority == Priority::Caution
@@ -101,9 +101,9 @@ struct Night {
     oracle: Oracle,
     limit: Limit,
     limit_at: u64,
-    /// Of a drag, as published last.
+    /// The probability of a drag as last published.
     probability: Option<f64>,
-    /// The mark that is made now is made from the track.
+    /// Whether the present mark is made from the track.
     from_track: bool,
     trial: Trial,
 }
@@ -119,7 +119,7 @@ struct Mark {
 #[derive(Clone, Copy, Debug)]
 struct Begun {
     at: u64,
-    /// It moves only while it is pulled at by this, newtons.
+    /// The anchor moves only while the pull is at least this, newtons.
     least_pull: f64,
     holds: bool,
 }
@@ -128,7 +128,7 @@ impl Night {
     fn new(plan: Plan) -> Self {
         let mut sea = Sea::new(plan.sea.clone(), STEP, plan.seed);
         let wind = sea.step().mean_direction;
-        // She comes up to the berth against the wind.
+        // She approaches the berth against the wind.
         let roller = Offset::polar(wind.reversed(), Metres::of(40.0));
         let mut boat = Boat::under_way(plan.boat, STEP, roller, wind, plan.seed);
         boat.steam_to(Offset::ZERO, Speed::of(1.2));
@@ -146,7 +146,7 @@ impl Night {
             (plan.has.compass, Instrument::Compass),
             (plan.has.wind, Instrument::Wind),
             (plan.has.sounder, Instrument::Sounder),
-            // The watch is not to know that the engine stops when the anchor is down.
+            // The watch must not learn that the engine stops when the anchor is down.
             (false, Instrument::Engine),
         ] {
             if !there {
@@ -227,7 +227,7 @@ impl Night {
         self.trial
     }
 
-    /// All methods have given their word, or it is too late.
+    /// All methods have raised their alarm, or it is too late.
     fn decided(&self) -> bool {
         self.begun
             .is_some_and(|begun| self.trial.moved > FAR || self.second - begun.at > LONG_AFTER)
@@ -267,7 +267,7 @@ impl Night {
             Marking::InTime | Marking::Early(_) => self.mark(None),
             Marking::Late(after) if since >= after => self.mark(None),
             Marking::FromTrack if since >= TRACK_AFTER && self.second.is_multiple_of(60) => {
-                // Where the track says nothing the crew marks it under the bow at last.
+                // If the track shows nothing, the crew finally marks it under the bow.
                 self.from_track = since < TRACK_AT_LAST;
                 self.mark(None);
                 self.from_track = false;
@@ -280,8 +280,8 @@ impl Night {
         }
     }
 
-    /// Marks the anchor under the roller, or at a position typed in; as the watch takes it, so
-    /// does the circle.
+    /// Marks the anchor under the roller, or at a position typed in. The circle uses the mark that
+    /// the watch accepts.
     fn mark(&mut self, typed: Option<Offset>) {
         let plan = &self.trial.plan;
         let order = LetGo {
@@ -363,7 +363,7 @@ impl Night {
     /// Hands the sample to the watch.
     fn tell(&mut self, sample: &Sample) {
         let mut reports = self.speech.reports(sample);
-        // The fix comes last, when the other instruments have spoken.
+        // The fix comes last, after the other instruments.
         if sample.quality.is_some() || sample.fix != Reading::Silent {
             reports.rotate_left(1);
         }
@@ -382,7 +382,7 @@ impl Night {
             if report.facts.is_empty() {
                 continue;
             }
-            // Within it the position.
+            // The position within it.
             report
                 .facts
                 .sort_by_key(|fact| matches!(fact, Fact::Position(_)));
@@ -391,7 +391,7 @@ impl Night {
         self.drain();
     }
 
-    /// Takes what the watch says; whether an order among it was obeyed.
+    /// Takes the watch's output; returns whether an order among it was obeyed.
     fn drain(&mut self) -> bool {
         let mut obeyed = false;
         while let Some(output) = self.keeper.poll_output() {
@@ -468,7 +468,7 @@ impl Night {
     }
 }
 
-/// Is this a second in which it moves?
+/// Whether the anchor moves in this second.
 fn moves(drag: &Drag, since: u64) -> bool {
     drag.jerks
         .is_none_or(|(moves, holds)| since % (moves + holds) < moves)
@@ -484,8 +484,8 @@ fn seconds((sigma, tau): (Metres, Duration)) -> (f64, f64) {
     (sigma.get(), tau.as_secs_f64())
 }
 
-/// The ellipsoid about a point, for some hundred metres: radii of curvature along meridian and
-/// parallel (WGS 84). Apart from the watch's own geodesics, and quicker.
+/// The ellipsoid near a point, for some hundred metres: radii of curvature along meridian and
+/// parallel (WGS 84). Independent of the watch's own geodesics, and faster.
 #[derive(Clone, Copy, Debug)]
 struct Flat {
     origin: Position,
@@ -520,21 +520,21 @@ impl Flat {
     }
 }
 
-/// Metres beyond the rode: what a crew adds for the boat and the receiver (common practice, no source).
+/// Metres beyond the rode: what a crew adds for boat and receiver (common practice, no source).
 const DRAWN_MARGIN: f64 = 10.0;
 const STEP: Duration = Duration::from_millis(250);
 const STEPS: u32 = 4;
-/// A track is asked for the mark after an hour, and no longer than for two more.
+/// The mark is first taken from the track after an hour, and tried for two more at most.
 const TRACK_AFTER: Duration = Duration::from_mins(60);
 const TRACK_AT_LAST: Duration = Duration::from_hours(3);
 const TYPED_AFTER: Duration = Duration::from_mins(10);
-/// An anchor moves while the rode pulls at it with this share of the mean wind's load or more.
+/// An anchor moves while the pull of the rode is at least this share of the load in the mean wind.
 const LEAST_PULL: f64 = 0.3;
 /// Deviation of a rounding to a thousandth of a minute of latitude, 1.85 m / √12.
 const GRID: f64 = 0.53;
-/// Nearer to the anchor than this there is no direction to it, metres.
+/// Closer to the anchor than this there is no useful direction to it, metres.
 const NEAR: f64 = 3.0;
-/// Farther than this nobody needs an alarm to see it, metres.
+/// Beyond this nobody needs an alarm to notice it, metres.
 const FAR: f64 = 150.0;
-/// Seconds after which a drag that was not found is missed.
+/// Seconds after which an undetected drag counts as missed.
 const LONG_AFTER: u64 = 3 * 3600;

@@ -1,9 +1,10 @@
-//! Real receivers' noise from files: `t,lat,lon,...` a line, degrees on WGS 84, of a receiver that stood still.
+//! Real receivers' noise from files: `t,lat,lon,...` on each line, degrees on WGS 84, from a receiver that stood
+//! still.
 //!
-//! What it showed less the middle of all it showed is its error. Recordings of one fix each so many seconds are
-//! filled in between by straight lines, to one error a second; a gap of more than five of its intervals is a
-//! time without a fix. A recording whose error is beyond [`WORST`] for one fix in twenty is left out and named: of a sky
-//! like that the watch says that the position is in doubt, and no figure in metres means much.
+//! The error is the position shown minus the middle of all positions shown. Recordings with a fix only every few
+//! seconds are interpolated linearly to one error a second; a gap of more than five intervals counts as a time without
+//! a fix. A recording whose error exceeds [`WORST`] in one fix of twenty is left out and named: under such a sky the
+//! watch reports that the position is in doubt, and no figure in metres means much.
 
 use std::fs;
 use std::path::Path;
@@ -13,41 +14,41 @@ use crate::geodesy::{Offset, Plane, Position};
 use crate::rehearse::receiver::Recording;
 use crate::time::Timestamp;
 
-/// The recordings, and which were left out.
+/// The recordings used, and the names of those left out.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Noise {
-    /// Those taken.
+    /// The recordings used.
     pub recordings: Vec<Arc<Recording>>,
-    /// Names of those left out, with what they are off by, metres.
+    /// Names of those left out, with their error in metres.
     pub left_out: Vec<(String, f64)>,
 }
 
-/// Why there is no noise.
+/// Why no noise could be read.
 #[derive(Debug, thiserror::Error)]
 pub enum NoiseError {
-    /// Not read.
+    /// The file cannot be read.
     #[error("`{0}` cannot be read: {1}")]
     Read(String, std::io::Error),
-    /// A line that is none.
+    /// A line is not a fix.
     #[error(
         "`{file}`, line {line}: `{text}` is no time, latitude and longitude; write `2026-06-01T20:00:00Z,59.85,23.26`"
     )]
     Line {
-        /// Where.
+        /// The file.
         file: String,
-        /// Which.
+        /// The line number.
         line: usize,
-        /// What it says.
+        /// The line.
         text: String,
     },
-    /// Nothing that can be used.
+    /// There is nothing usable.
     #[error(
         "`{0}` has no recording of {MOST_COMMON} fixes or more within {WORST} m; give a `.csv` file or a folder of them"
     )]
     Nothing(String),
 }
 
-/// Reads a file, or every `.csv` of a folder, in the order of their names.
+/// Reads a file, or every `.csv` of a folder, in order of their names.
 pub fn read(path: &Path) -> Result<Noise, NoiseError> {
     let told = |error| NoiseError::Read(path.display().to_string(), error);
     let mut files = vec![path.to_owned()];
@@ -105,7 +106,7 @@ fn parse(file: &str, text: &str) -> Result<Vec<(i64, Position)>, NoiseError> {
         .collect()
 }
 
-/// The errors a second, and what nineteen of twenty fixes are off by at most.
+/// The errors, one a second, and the error that 95 % of the fixes stay within.
 fn recording(name: &str, fixes: &[(i64, Position)]) -> (Recording, f64) {
     let plane = fixes.first().map(|(_, position)| Plane::at(*position));
     let places: Vec<(i64, Offset)> = fixes
@@ -127,7 +128,7 @@ fn recording(name: &str, fixes: &[(i64, Position)]) -> (Recording, f64) {
     for pair in places.windows(2) {
         let seconds = (pair[1].0 - pair[0].0) as f64 / 1000.0;
         let mut at = 0.0;
-        // Clocks that stand still or go back add nothing.
+        // Times that stand still or go back are skipped.
         while at < seconds.min(LONGEST_GAP) {
             let there = pair[0].1 + (pair[1].1 - pair[0].1) * (at / seconds);
             errors.push((seconds <= gap).then_some(there - middle));
@@ -157,11 +158,11 @@ fn share(values: impl Iterator<Item = f64>, share: f64) -> f64 {
     sorted.get(index).or(sorted.last()).copied().unwrap_or(0.0)
 }
 
-/// Fewer fixes than this are no night.
+/// Fewer fixes than this do not make a night.
 const MOST_COMMON: usize = 300;
 /// Metres.
 const WORST: f64 = 15.0;
-/// Of a longer one so many seconds are kept.
+/// A longer recording is cut to this many seconds.
 const LONGEST_GAP: f64 = 120.0;
 
 #[cfg(test)]

@@ -1,5 +1,5 @@
-//! The figures drawn: for each method, the share of drags told by the time the anchor had moved
-//! so many metres. The farther left a curve, the earlier the crew is awake.
+//! The figures drawn: for each method, the share of drags reported by the time the anchor had moved
+//! a given distance. The farther left a curve, the earlier the crew is awake.
 //!
 //! Plain SVG without fonts or scripts of its own, so that any browser and any converter shows it.
 
@@ -12,7 +12,7 @@ use crate::measure::tally::{Method, Report};
 pub fn svg(report: &Report) -> String {
     let mut page = String::new();
     let most = farthest(report);
-    // Writing to a text cannot fail.
+    // Writing to a string cannot fail.
     let _ = write!(
         page,
         r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" font-family="sans-serif" font-size="13">
@@ -81,7 +81,7 @@ fn curve(page: &mut String, number: usize, method: &Method, most: f64) {
     );
 }
 
-/// The right end of the axis: where the slowest method has told nineteen of twenty, and a little.
+/// The right end of the axis: a little beyond where the slowest method has reported nineteen of twenty.
 fn farthest(report: &Report) -> f64 {
     let slowest = report
         .methods
@@ -99,7 +99,7 @@ fn down(share: f64) -> f64 {
     TOP + TALL * (1.0 - share)
 }
 
-/// Colours that differ in lightness too, and dashes, for who cannot tell them apart.
+/// Colours that also differ in lightness, and dashes, for readers who cannot tell the colours apart.
 const LOOKS: [(&str, &str); 7] = [
     ("#0b5fa5", ""),
     ("#b3471d", ""),

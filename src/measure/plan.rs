@@ -1,8 +1,8 @@
-//! What a night is made of: drawn from its seed, every part of it.
+//! One night, every part of it drawn from its seed.
 //!
-//! The ranges are chosen to hold a cruising boat's life: 8-17 m long, 3-14 m of water, scopes of
-//! 4-10, receivers whose error has a standard deviation of 0.5-2.5 m an axis. No source gives how
-//! often each comes; they are drawn evenly, so that the hard ones are met often enough to count.
+//! The ranges are chosen to cover a cruising boat's life: 8-17 m long, 3-14 m of water, scopes of
+//! 4-10, receivers whose error has a standard deviation of 0.5-2.5 m on each axis. No source gives
+//! how often each occurs; they are drawn evenly, so that there are enough hard ones to count.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -24,11 +24,11 @@ pub enum Weather {
     Steady,
     /// It turns by 60-150° within 5-30 minutes.
     Front,
-    /// It turns to the opposite, by way of a lull.
+    /// It turns to the opposite direction, with a lull in between.
     Reversal,
     /// It dies for an hour or two and comes back.
     Lull,
-    /// It rises to a blow.
+    /// It rises to a gale.
     Blow,
     /// A thunder squall: a turn and twice the wind within minutes, over after half an hour.
     Squall,
@@ -43,46 +43,46 @@ pub enum Marking {
     InTime,
     /// This far before the berth, still under way.
     Early(Metres),
-    /// So long after, while she falls back.
+    /// This long after, while she falls back.
     Late(Duration),
     /// Ten minutes after, with a position typed in that is off by this.
     Typed(Offset),
-    /// An hour or more after, where the track says that the anchor lies.
+    /// An hour or more after, where the track shows the anchor.
     FromTrack,
 }
 
-/// How the crew takes the length of the rode.
+/// What the crew takes the length of the rode to be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum RodeTold {
-    /// To two in a hundred.
+    /// Right to two per cent.
     Right,
     /// A fifth shorter than it is.
     Short,
-    /// A fifth longer.
+    /// A fifth longer than it is.
     Long,
 }
 
-/// What the second sea has as well.
+/// What the second sea adds.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stirred {
     /// How she hangs.
     pub hanging: HangingSettings,
-    /// What the receiver is like.
+    /// Properties of the receiver.
     pub wandering: WanderingSettings,
-    /// So far to leeward of where it was let go the anchor bites.
+    /// The anchor digs in this far to leeward of where it was let go.
     pub bites: Metres,
 }
 
-/// How the anchor moves, if it does.
+/// How the anchor moves.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Drag {
-    /// From when on, since the start.
+    /// Start of the movement, since the start of the night.
     pub begins: Duration,
     /// How fast it moves while it does.
     pub speed: Speed,
-    /// Seconds it moves and seconds it holds, in turn; `None` moves all the time.
+    /// Seconds it moves and seconds it holds, in turn; `None` if it moves all the time.
     pub jerks: Option<(u64, u64)>,
-    /// It holds again for good after this distance.
+    /// After this distance it holds again for good.
     pub holds_after: Option<Metres>,
 }
 
@@ -99,17 +99,17 @@ pub struct Plan {
     pub boat: BoatSettings,
     /// The instruments.
     pub sensors: SensorSettings,
-    /// There is a compass, a wind instrument, a sounder, a velocity from the receiver.
+    /// Which of these she has: a compass, a wind instrument, a sounder, a velocity from the receiver.
     pub has: Has,
-    /// Her figures as the watch is told.
+    /// Her figures as entered in the watch.
     pub figures: BoatFigures,
     /// Rode out.
     pub rode: Metres,
-    /// Rode out as the crew takes it.
+    /// Rode out as the crew enters it.
     pub rode_said: Metres,
-    /// How far off that is.
+    /// Error of that entry.
     pub told: RodeTold,
-    /// Depth as the crew says it when letting go, where there is no sounder.
+    /// Depth as the crew enters it when letting go, if there is no sounder.
     pub depth_said: Option<Metres>,
     /// When the anchor is marked.
     pub marking: Marking,
@@ -117,11 +117,11 @@ pub struct Plan {
     pub drag: Option<Drag>,
     /// How long the night is.
     pub length: Duration,
-    /// What makes it a night of the second sea.
+    /// Set on a night of the second sea.
     pub stirred: Option<Stirred>,
     /// A real receiver's noise.
     pub recorded: Option<Arc<Recording>>,
-    /// The receiver reports each so often; `None` each second.
+    /// Interval of the receiver's reports; `None` for every second.
     pub reports: Option<Duration>,
 }
 
@@ -143,7 +143,7 @@ pub struct Has {
 }
 
 impl Plan {
-    /// The night of this seed; every second seed drags.
+    /// The night of this seed; in every second one the anchor drags.
     #[must_use]
     pub fn new(seed: u64, length: Duration) -> Self {
         let dice = &mut Dice::new(seed, Purpose::Story);
@@ -230,10 +230,10 @@ fn draw_boat(dice: &mut Dice) -> BoatSettings {
         length: Metres::of(length),
         roller_ahead: Metres::of(dice.between(0.0, 0.8)),
         roller_height: Metres::of(0.6 + 0.07 * length),
-        // 6 mm chain at 8 m, 12 mm at 17 m, with what else people carry.
+        // 6 mm chain at 8 m, 12 mm at 17 m, and the sizes in between that people carry.
         chain: 0.8 * (length / 8.0).powi(2) * dice.between(0.75, 1.25),
         snubber: 700.0 * length,
-        // What is planned to hold holds anything; what is planned to drag is told to.
+        // An anchor that should hold holds anything; one that should drag is made to drag.
         holding: 1e9,
         sheer: Angle::from_degrees(dice.between(5.0, 60.0)),
         sheer_period: Duration::from_secs_f64(dice.between(50.0, 180.0)),
@@ -241,7 +241,7 @@ fn draw_boat(dice: &mut Dice) -> BoatSettings {
 }
 
 fn draw_sensors(dice: &mut Dice, boat: &BoatSettings, origin: Position) -> SensorSettings {
-    // The night's spread an axis, shared out between minutes and hours.
+    // The night's deviation on each axis, divided between minutes and hours.
     let spread = dice.between(0.5, 2.5);
     let minutes = dice.between(0.3, 0.7);
     let coarse = dice.uniform() < 0.15;
@@ -281,7 +281,7 @@ fn draw_marking(dice: &mut Dice) -> Marking {
 }
 
 fn draw_drag(dice: &mut Dice, length: Duration) -> Drag {
-    // Evenly by ratio, from 0.02 to 1 m/s: the slow ones are the treacherous ones.
+    // Log-uniform from 0.02 to 1 m/s: the slow ones are the treacherous ones.
     let speed = 0.02 * 50.0_f64.powf(dice.uniform());
     let how = dice.uniform();
     Drag {
@@ -312,8 +312,8 @@ fn draw_weather(dice: &mut Dice) -> Weather {
     }
 }
 
-/// The mean wind's knots. An anchor drags when it is pulled at: where one is to drag, it blows
-/// from then on.
+/// The knots of the mean wind. An anchor drags only under a pull, so it blows from the start of the
+/// drag on.
 fn draw_wind(
     dice: &mut Dice,
     weather: Weather,
@@ -394,7 +394,7 @@ fn draw_wind(
     knots
 }
 
-/// Makes it blow at `least` or more from a quarter of an hour before `begins`.
+/// Makes it blow at least `least` from a quarter of an hour before `begins`.
 pub(super) fn begin_at(knots: &mut Vec<WindKnot>, begins: Duration, least: f64) {
     let blows = begins.saturating_sub(Duration::from_mins(15));
     let rises = begins.saturating_sub(Duration::from_mins(35));

@@ -1,25 +1,25 @@
-//! What the watch is held against: circles about the mark, and oracles that know what no watch can.
+//! What the watch is compared with: circles about the mark, and oracles that have data no watch can have.
 //!
-//! Each is a number that grows with the evidence; an alarm is where it passes a threshold, and
-//! the threshold is tuned afterwards ([`super::tally`]). A [`Ladder`] keeps where each level was
-//! first passed, so that any threshold can be tried without running the night again.
+//! Each is a number that grows with the evidence. An alarm is raised where it passes a threshold,
+//! and the threshold is tuned afterwards ([`super::tally`]). A [`Ladder`] records where each level
+//! was first passed, so that any threshold can be tried without running the night again.
 //!
 //! **Circle.** `|antenna - mark| - (reach + arm)`: the crew's circle drawn with all the geometry
-//! there is, on raw fixes; the margin beyond it is what is tuned. With persistence: the least of
-//! the last ten seconds.
+//! available, on raw fixes; the margin beyond it is tuned. With persistence: the minimum over the
+//! last ten seconds.
 //!
-//! **Drawn.** `|antenna - mark| - (rode + 10 m)`: the same as a crew draws it on a chart, tuned to nothing.
+//! **Drawn.** `|antenna - mark| - (rode + 10 m)`: the same as a crew draws it on a chart, not tuned.
 //!
-//! **Oracle.** Knows the true anchor, reach, lever arm, when multipath shifts the fix, and the
+//! **Oracle.** It has the true anchor, the reach, the lever arm, the times of multipath, and the
 //! parameters of the noise: two Gauss-Markov processes and white noise. For the mean over a window
-//! of `T` seconds the variance of a process is `2σ²(τ/T)(1 - (τ/T)(1 - e^(-T/τ)))`; the number is
+//! of `T` seconds the variance of a process is `2σ²(τ/T)(1 - (τ/T)(1 - e^(-T/τ)))`. The number is
 //! the greatest `mean / deviation` of the excess over the reach among windows of 1 s to 20 min, the
 //! generalised likelihood ratio of a step that began with the window.
 //!
-//! **Limit.** Besides knows how taut the rode is, so that any metre the anchor moves is seen the
-//! moment it moves, under the receiver's noise alone. A Kalman filter of the noise whitens it; the
-//! innovations are searched for the signature of a ramp or a step at each of 120 onsets within the
-//! last 20 minutes (Willsky & Jones 1976). No watch can be better.
+//! **Limit.** It also has the tension of the rode, so any metre the anchor moves shows at once,
+//! under the receiver's noise alone. A Kalman filter of the noise whitens it; the innovations are
+//! searched for the signature of a ramp or a step at each of 120 onsets within the last 20 minutes
+//! (Willsky & Jones 1976). No watch can be better.
 
 use std::collections::VecDeque;
 
@@ -27,14 +27,14 @@ use std::collections::VecDeque;
 #[derive(Clone, Debug)]
 pub struct Ladder {
     step: f64,
-    /// The highest while nothing was wrong.
+    /// The highest number while the anchor held.
     pub quiet: f64,
     /// Level, seconds since the anchor began to move, metres it had moved.
     pub rungs: Vec<(f64, f64, f64)>,
 }
 
 impl Ladder {
-    /// With levels this far apart.
+    /// A ladder with levels this far apart.
     #[must_use]
     pub const fn new(step: f64) -> Self {
         Self {
@@ -67,14 +67,14 @@ impl Ladder {
     }
 }
 
-/// The least of the last ten seconds.
+/// The minimum over the last ten seconds.
 #[derive(Clone, Debug, Default)]
 pub struct Persistence {
     last: VecDeque<f64>,
 }
 
 impl Persistence {
-    /// Takes a number, gives the least of the last ten.
+    /// Takes a number, returns the minimum of the last ten.
     pub fn take(&mut self, number: f64) -> f64 {
         self.last.push_back(number);
         if self.last.len() > 10 {
@@ -90,11 +90,11 @@ impl Persistence {
 /// The receiver's noise on one axis: deviation and correlation time of two processes, white noise.
 #[derive(Clone, Copy, Debug)]
 pub struct Noise {
-    /// Minutes.
+    /// Process of minutes.
     pub minutes: (f64, f64),
-    /// Hours.
+    /// Process of hours.
     pub hours: (f64, f64),
-    /// White.
+    /// White noise.
     pub white: f64,
 }
 
@@ -111,7 +111,7 @@ impl Noise {
     }
 }
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug)]
 pub struct Oracle {
     /// Running sums of the excess, one a second.
@@ -120,7 +120,7 @@ pub struct Oracle {
 }
 
 impl Oracle {
-    /// Who knows this noise.
+    /// An oracle for this noise.
     #[must_use]
     pub fn new(noise: &Noise) -> Self {
         Self {
@@ -148,7 +148,7 @@ impl Oracle {
     }
 }
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug)]
 pub struct Limit {
     decay: [f64; 2],
@@ -160,8 +160,8 @@ pub struct Limit {
     second: u64,
 }
 
-/// A change that may have begun then; what is left of a ramp's and a step's signature after the
-/// filter has followed it.
+/// A change that may have begun at one moment: the remainder of a ramp's and a step's signature
+/// after the filter has followed it.
 #[derive(Clone, Copy, Debug, Default)]
 struct Onset {
     age: f64,
@@ -177,7 +177,7 @@ struct Signature {
 }
 
 impl Limit {
-    /// Who knows this noise.
+    /// A limit for this noise.
     #[must_use]
     pub fn new(noise: &Noise) -> Self {
         let parts = [noise.minutes, noise.hours];
@@ -219,7 +219,7 @@ impl Limit {
         }
     }
 
-    /// Takes the metres the anchor seems to have moved, so many seconds after the last time.
+    /// Takes the metres the anchor seems to have moved, and the seconds since the last call.
     pub fn take(&mut self, moved: f64, seconds: u64) -> f64 {
         for _ in 0..seconds {
             self.pass();

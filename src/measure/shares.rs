@@ -1,6 +1,6 @@
-//! Is the published probability one? Of all seconds for which the watch said `p`, the share in which the
-//! anchor had in truth moved, by band of `p` (a reliability diagram: Murphy and Winkler 1977, from memory).
-//! Seconds without a word, blind or aweigh, do not count.
+//! Does the published probability hold true? For all seconds in which the watch published `p`, this gives
+//! the share in which the anchor had truly moved, by band of `p` (a reliability diagram: Murphy and Winkler
+//! 1977, from memory). Seconds without a probability, blind or aweigh, do not count.
 
 use serde::Serialize;
 
@@ -22,18 +22,18 @@ struct Seconds {
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Share {
-    /// From this.
+    /// Lower bound, included.
     pub from: f64,
-    /// To this, the last one's included.
+    /// Upper bound, included only in the last band.
     pub to: f64,
-    /// For how many seconds it was said.
+    /// Seconds for which it was published.
     pub seconds: u64,
-    /// In what share of them the anchor had moved by [`MOVED`] or more; nothing where it was never said.
+    /// Share of them in which the anchor had moved by [`MOVED`] or more; `None` if it was never published.
     pub moved: Option<f64>,
 }
 
 impl Said {
-    /// A second in which the watch said this, and the anchor had moved so many metres.
+    /// Counts a second with this probability, in which the anchor had moved this many metres.
     pub fn take(&mut self, probability: Option<f64>, moved: f64) {
         let Some(probability) = probability else {
             return;
@@ -65,7 +65,7 @@ pub(super) fn shares(trials: &[Trial]) -> Vec<Share> {
 }
 
 const EDGES: [f64; 5] = [0.0, 0.1, 0.3, 0.7, 0.9];
-/// Metres: less than this a receiver cannot know.
+/// Metres: a receiver cannot detect less than this.
 const MOVED: f64 = 1.0;
 
 #[cfg(test)]

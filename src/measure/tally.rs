@@ -1,5 +1,5 @@
-//! Figures from trials: rivals tuned to the watch's own number of false alarms, then all held
-//! side by side.
+//! Figures from trials: rivals tuned to the same number of false alarms as the watch, then all
+//! compared side by side.
 
 use std::collections::BTreeMap;
 
@@ -10,11 +10,11 @@ use crate::measure::classes::{self, Class};
 use crate::measure::night::{self, DRAWN, RIVALS, Trial};
 use crate::measure::shares::{self, Share};
 
-/// The report, as `schemas/measure.schema.json` has it.
+/// The report in the form of `schemas/measure.schema.json`.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Report {
-    /// The first night's seed; the others follow.
+    /// The seed of the first night; the others follow.
     pub seed: u64,
     /// Nights held.
     pub nights: usize,
@@ -24,9 +24,9 @@ pub struct Report {
     pub drags: usize,
     /// Nights in which it moved by less.
     pub small_drags: usize,
-    /// From how many metres on a drag must be found.
+    /// A drag must be found from this many metres on.
     pub counts_from: f64,
-    /// Hours of each night, where nothing ended it.
+    /// Hours of each night, unless something ended it.
     pub hours: f64,
     /// Fixes judged.
     pub fixes: u64,
@@ -34,7 +34,7 @@ pub struct Report {
     pub raised: Vec<Raised>,
     /// How often the first stage of a drag alarm is shown while the anchor holds.
     pub cautions: Cautions,
-    /// The watch first, then its rivals; last its first word, a caution or the alarm.
+    /// The watch first, then its rivals; last the watch's first report, a caution or the alarm.
     pub methods: Vec<Method>,
     /// The watch and the circles by class of night.
     pub classes: Vec<Class>,
@@ -44,15 +44,15 @@ pub struct Report {
     pub look_at: Vec<LookAt>,
 }
 
-/// A night that is worth holding again by itself.
+/// A night that is worth repeating by itself.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct LookAt {
     /// Its seed.
     pub seed: u64,
-    /// Why.
+    /// Why it is worth a look.
     pub why: Why,
-    /// What was raised; nothing where a drag was missed.
+    /// What was raised; `None` if a drag was missed.
     pub hazard: Option<Hazard>,
     /// Seconds since the night began, or since the anchor began to move.
     pub seconds: Option<f64>,
@@ -64,7 +64,7 @@ pub struct LookAt {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Why {
-    /// A drag, or a circle left, was told while the anchor held.
+    /// A drag, or a boat outside her circle, was reported while the anchor held.
     FalseAlarm,
     /// A drag was not found.
     Missed,
@@ -76,13 +76,13 @@ pub enum Why {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Raised {
-    /// What.
+    /// The hazard.
     pub hazard: Hazard,
-    /// In how many nights.
+    /// Number of nights with it.
     pub nights: usize,
-    /// The same of a thousand.
+    /// The same for each thousand nights.
     pub per_thousand: f64,
-    /// It is false by definition: the anchor held.
+    /// Whether it is false by definition because the anchor held.
     pub is_false: bool,
 }
 
@@ -92,9 +92,9 @@ pub struct Raised {
 pub struct Cautions {
     /// Quiet nights with one or more.
     pub nights: usize,
-    /// The same of a thousand quiet nights.
+    /// The same for each thousand quiet nights.
     pub per_thousand: f64,
-    /// How many in all.
+    /// Total number.
     pub count: usize,
 }
 
@@ -112,9 +112,9 @@ pub struct Method {
     pub found: usize,
     /// Drags not found within three hours.
     pub missed: usize,
-    /// Small drags it told.
+    /// Small drags that it reported.
     pub small_told: usize,
-    /// Metres the anchor had moved at the alarm; a drag missed counts with all it moved.
+    /// Metres the anchor had moved at the alarm; a missed drag counts with its full distance.
     pub metres: Spread,
     /// Seconds since it began to move.
     pub seconds: Spread,
@@ -127,7 +127,7 @@ pub struct Method {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Spread {
-    /// Half of them are less.
+    /// Half of the values are less.
     pub median: f64,
     /// Nine of ten are less.
     pub p90: f64,
@@ -140,7 +140,7 @@ pub struct Spread {
 /// A drag this long must be found, metres.
 pub const COUNTS_FROM: f64 = 25.0;
 
-/// Sums the trials up.
+/// Sums up the trials.
 #[must_use]
 pub fn tally(seed: u64, hours: f64, trials: &[Trial]) -> Report {
     let drags: Vec<&Trial> = trials.iter().filter(|t| t.moved >= COUNTS_FROM).collect();
@@ -149,7 +149,7 @@ pub fn tally(seed: u64, hours: f64, trials: &[Trial]) -> Report {
         .filter(|t| t.plan.drag.is_some() && t.moved < COUNTS_FROM)
         .collect();
     let false_alarms = trials.iter().filter(|t| cries_wolf(t)).count();
-    // Oracles know the noise of the first sea, and no other.
+    // Oracles have the noise of the first sea, and no other.
     let known = trials
         .iter()
         .all(|t| t.plan.stirred.is_none() && t.plan.recorded.is_none() && t.plan.reports.is_none());
@@ -171,7 +171,7 @@ pub fn tally(seed: u64, hours: f64, trials: &[Trial]) -> Report {
             .filter_map(|t| t.rivals.get(number))
             .map(|ladder| ladder.quiet)
             .collect();
-        // What a crew draws by hand is not tuned.
+        // The circle a crew draws by hand is not tuned.
         let threshold = if *name == DRAWN {
             0.0
         } else {
@@ -250,13 +250,13 @@ fn look_at(trials: &[Trial]) -> Vec<LookAt> {
     wolf.chain(missed).chain(far).collect()
 }
 
-/// The watch's first word: its caution, or its alarm where that came first.
+/// The watch's first report: its caution, or its alarm if that came first.
 pub const FIRST_WORD: &str = "firstWord";
 const ORACLES: [&str; 2] = ["oracle", "limit"];
-/// So many of the drags that were found late are listed.
+/// At most this many late drags are listed.
 const FAR: usize = 5;
 
-/// Did the watch tell a drag, or a circle left, while the anchor held?
+/// Whether the watch reported a drag, or a boat outside her circle, while the anchor held.
 pub(super) fn cries_wolf(trial: &Trial) -> bool {
     trial.raised.iter().any(night::Raised::is_drag_alarm)
 }
@@ -306,14 +306,14 @@ fn raised(trials: &[Trial]) -> Vec<Raised> {
         .collect()
 }
 
-/// The lowest threshold that no more than `allowed` of the quiet peaks reach.
+/// The lowest threshold that at most `allowed` of the quiet peaks reach.
 fn threshold_for(mut quiet: Vec<f64>, allowed: usize) -> f64 {
     quiet.sort_by(|a, b| b.total_cmp(a));
     let highest = quiet.get(allowed).copied().unwrap_or(0.0);
     highest + HAIR
 }
 
-/// Above the peak itself: an alarm is where a number reaches the threshold.
+/// Above the peak itself: an alarm is raised where a number reaches the threshold.
 const HAIR: f64 = 1e-6;
 
 fn method(

@@ -63,7 +63,7 @@ fn persistence_forgives_nine_seconds_and_not_ten() {
     assert!(told(10));
 }
 
-/// The variance of a mean of a Gauss-Markov process, against the process itself.
+/// The variance of a mean of a Gauss-Markov process, compared with the process itself.
 #[test]
 fn the_noise_of_a_mean_is_that_of_the_process() {
     let noise = Noise {
@@ -85,7 +85,7 @@ fn the_noise_of_a_mean_is_that_of_the_process() {
     );
 }
 
-/// Under the noise it was told, an oracle's number is a standard normal one: seldom beyond 5. A step
+/// Under the noise it assumes, an oracle's number is a standard normal one: seldom beyond 5. A step
 /// of ten deviations is beyond it within seconds.
 #[test]
 fn oracles_keep_quiet_in_their_noise_and_see_a_step() {
@@ -190,7 +190,7 @@ fn the_picture_has_a_curve_for_each_method() {
     assert!(resvg::usvg::Tree::from_str(&svg, &resvg::usvg::Options::default()).is_ok());
 }
 
-/// Each way of sorting takes every night once, and what the classes found adds up to the whole.
+/// Each way of sorting takes every night once, and the sums over the classes equal the whole.
 #[test]
 fn the_classes_add_up_to_all_nights() {
     let report = measure(&options(2), |_| ());

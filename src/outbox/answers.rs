@@ -1,4 +1,4 @@
-//! Answers from phones: which are taken, and what is said of the others.
+//! Answers from phones: which ones are used, and what is reported about the others.
 
 use std::time::Duration;
 
@@ -9,7 +9,7 @@ use crate::outbox::words::{Output, Used};
 use crate::time::Now;
 
 impl Outbox {
-    /// Somebody sent this to the place where answers are looked for.
+    /// An answer arrived at the place where we look for answers.
     pub fn handle_reply(&mut self, now: Now, line: &str) {
         match self.judge_reply(line) {
             Ok((genuine, hazard)) => {
@@ -34,7 +34,8 @@ impl Outbox {
         }
     }
 
-    /// Was it taken before the restart, and is fetched again only because of that? Once each.
+    /// Whether it was used before the restart and is fetched again only because of the restart.
+    /// True once for each answer.
     fn is_recalled(&mut self, line: &str) -> bool {
         let Ok(genuine) = self.mint.read(line) else {
             return false;
@@ -96,7 +97,7 @@ fn is_of(used: &Used, answer: &Genuine) -> bool {
 }
 
 const FAULT_EVERY: Duration = Duration::from_mins(10);
-/// Answers remembered as used: far more than alerts can stand at once.
+/// The number of used answers that are remembered: far more than the alerts that can stand at once.
 const MOST_USED: usize = 64;
 
 #[cfg(test)]

@@ -1,4 +1,4 @@
-//! What the messages say.
+//! Writes the texts of the messages.
 
 use std::time::Duration;
 
@@ -10,7 +10,7 @@ use crate::speech::{Sentence, Wording, aloud};
 use crate::time::{Now, Timestamp, Zone};
 use crate::watch::health::headline;
 
-/// A message with what all have in common.
+/// A message with the fields that all messages share.
 fn message(
     (boat, say): (&str, &Wording),
     time: Timestamp,
@@ -35,7 +35,7 @@ fn message(
     }
 }
 
-/// An alert as it stands, under its id; whether it was `told` before.
+/// An alert as it stands, under its id; `told` if it was sent before.
 pub(super) fn alert(
     settings: &Settings,
     mint: &Mint,
@@ -60,7 +60,7 @@ pub(super) fn alert(
             ),
         ),
         AlertState::ActiveAcknowledged if view.priority == Priority::Caution => {
-            // One that was graver before is good news.
+            // If it was graver before, this is good news.
             let event = if told {
                 MessageKind::Update
             } else {
@@ -112,8 +112,8 @@ pub(super) fn alert(
     }
 }
 
-/// An alert that was told is over and seen to, or `ended` with the watch: ashore "over" would read as
-/// "she holds".
+/// A reported alert is over and was seen, or `ended` with the watch: people ashore would read "over"
+/// as "she holds".
 pub(super) fn clear(
     settings: &Settings,
     now: Now,
@@ -153,7 +153,7 @@ pub(super) fn clear(
     }
 }
 
-/// What could not be told while it stood.
+/// The alerts that could not be sent while they stood.
 pub(super) fn summary(settings: &Settings, now: Now, missed: &Missed, anchored: bool) -> Message {
     let boat = settings.boat.clone();
     let count = u64::from(missed.count);
@@ -186,7 +186,7 @@ pub(super) fn summary(settings: &Settings, now: Now, missed: &Missed, anchored: 
     }
 }
 
-/// The dead man's message.
+/// The dead man's switch message.
 pub(super) fn dark(settings: &Settings, now: Now, after: Duration) -> Message {
     Message {
         priority: Some(Priority::Alarm),
@@ -205,8 +205,8 @@ pub(super) fn dark(settings: &Settings, now: Now, after: Duration) -> Message {
     }
 }
 
-/// A test that an operator asked for: as urgent as an alarm, or it would not show that an alarm
-/// wakes anybody.
+/// A test that an operator asked for. It is as urgent as an alarm, or it would not show that an alarm
+/// wakes people.
 #[must_use]
 pub fn test((boat, say): (&str, &Wording), channel: &str, now: Timestamp) -> Message {
     Message {
@@ -233,12 +233,12 @@ fn dark_id(settings: &Settings) -> String {
     format!("dark-{}", settings.instance)
 }
 
-/// What the alert is about, for the title, and the rest of its message.
+/// The subject of the alert, for the title, and the rest of its message.
 fn parted(settings: &Settings, view: &AlertView) -> (Sentence, String) {
     let say = &settings.wording;
     let whole = view.message.as_str();
     let (about, rest) = match view.hazard {
-        // Somebody who weighed is not a watch that fails.
+        // Weighing the anchor is not a failure of the watch.
         Hazard::Watch => {
             let about = headline(whole, say);
             let rest = whole.split_once(about).map_or("", |(_, rest)| rest);
@@ -255,7 +255,7 @@ fn parted(settings: &Settings, view: &AlertView) -> (Sentence, String) {
     (about, message.to_owned())
 }
 
-/// The date too, when it is not today's.
+/// With the date if it is not today's.
 fn day_and_clock(zone: &Zone, moment: Timestamp, now: Timestamp) -> String {
     if zone.day(moment) == zone.day(now) {
         zone.clock(moment)

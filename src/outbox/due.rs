@@ -1,4 +1,5 @@
-//! What is due on a channel: the difference between what its people were told and how things are.
+//! What is due on a channel: the difference between what its people were last sent and the present
+//! state.
 
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
 use crate::outbox::lane::{Job, Lane, Since};
@@ -8,7 +9,7 @@ use crate::outbox::{Outbox, PROBE_AWEIGH, RENEW_EVERY, compose};
 use crate::time::{Now, Tick};
 
 impl Outbox {
-    /// What the alert's present state asks to be told on this channel, and from when on.
+    /// What the alert's present state requires on this channel, and from when on.
     pub(super) fn due(&self, lane: &Lane, hazard: Hazard, now: Now) -> Option<(Tick, Job)> {
         let item = lane.items.get(&hazard);
         let told = item.and_then(|item| item.told);
@@ -53,7 +54,7 @@ impl Outbox {
         Some((at, show(view, now)))
     }
 
-    /// The next thing this channel is to carry, and when it can.
+    /// The next parcel for this channel, and when it can be sent.
     pub(super) fn next_job(&self, lane: &Lane, now: Now) -> Option<(Tick, Job)> {
         let mut jobs: Vec<(Tick, Job)> = Hazard::ALL
             .iter()
@@ -75,7 +76,7 @@ impl Outbox {
             lane.route.probe_every.max(PROBE_AWEIGH)
         };
         let probe = match lane.tried {
-            // What failed is tried again after its pause, with or without something to tell.
+            // A failed attempt is repeated after its pause, even if there is no message to send.
             Some(_) if lane.failing_since.is_some() => Tick::START,
             Some(at) => at + every,
             None => Tick::START,
@@ -85,7 +86,7 @@ impl Outbox {
             .into_iter()
             .map(|(at, job)| (lane.free(now.tick, at, &job), job))
             .collect();
-        // Of those that can go now the gravest, else the soonest.
+        // The gravest of those that can be sent now, otherwise the one that can be sent first.
         jobs.sort_by_key(|(at, job)| ((*at).max(now.tick), std::cmp::Reverse(job.rank())));
         jobs.into_iter().next()
     }

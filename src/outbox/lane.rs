@@ -1,4 +1,4 @@
-//! One channel's queue: what its people were told, what waits, how the way there does.
+//! One channel's queue: what its people were sent, what waits, and whether the channel works.
 
 use std::collections::BTreeMap;
 use std::time::Duration;
@@ -8,52 +8,52 @@ use crate::outbox::pace::{Bucket, back_off};
 use crate::outbox::words::{Health, HealthState, Missed, Route, Told, Verdict};
 use crate::time::{Now, Tick, Timestamp};
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug)]
 pub(super) struct Lane {
     pub(super) route: Route,
-    /// At most one for each hazard: this bounds the queue, however long nothing is taken.
+    /// At most one entry for each hazard: this bounds the queue, however long nothing is accepted.
     pub(super) items: BTreeMap<Hazard, Item>,
     pub(super) missed: Option<Missed>,
-    /// A dead man's message waits on the server, or may.
+    /// A dead man's switch message waits on the server, or may wait there.
     pub(super) armed: bool,
     pub(super) renewed: Option<Tick>,
     pub(super) flight: Option<Flight>,
     pub(super) bucket: Bucket,
     failures: u32,
     not_before: Tick,
-    /// As the other side asked.
+    /// The pause that the other side asked for.
     asked_until: Tick,
     pub(super) failing_since: Option<Tick>,
-    /// What was sent was refused, and nothing has been taken since.
+    /// The last message was refused, and nothing has been accepted since.
     refused: bool,
-    /// The way itself was refused when it was last tried.
+    /// The channel itself was refused when it was last tried.
     barred: bool,
     trouble: Option<String>,
     worked: Option<Timestamp>,
-    /// When something was last tried.
+    /// The time of the last attempt.
     pub(super) tried: Option<Tick>,
 }
 
-/// What one channel's people know of one hazard.
+/// What one channel's people were sent about one hazard.
 #[derive(Clone, Debug)]
 pub(super) struct Item {
     pub(super) id: String,
-    /// Since when there is something to tell.
+    /// Since when there is something to send.
     pub(super) due: Timestamp,
     pub(super) told: Option<Told>,
     pub(super) told_since: Since,
-    /// It was told before the anchor was weighed, and nothing has been told since.
+    /// It was sent before the anchor was weighed, and nothing has been sent since.
     pub(super) ended: bool,
-    /// At this raise it was refused; not tried again before.
+    /// It was refused at this raise, so it is not tried again before the next.
     pub(super) refused: Option<(u64, Tick)>,
 }
 
-/// A moment that may lie before the start of this run, where no tick reaches.
+/// A moment that may lie before the start of this run, where ticks do not reach.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Since {
     tick: Tick,
-    /// How long before `tick` it was.
+    /// The time from this moment to `tick`.
     before: Duration,
 }
 
@@ -65,7 +65,7 @@ impl Since {
         }
     }
 
-    /// As far as the clock can tell; one that has gone back counts from now.
+    /// The moment, as far as the clock can show it; if the clock has gone back, it counts from now.
     pub(super) fn utc(now: Now, moment: Timestamp) -> Self {
         let passed = now.utc.millis_since(moment).max(0).unsigned_abs();
         Self {
@@ -74,13 +74,13 @@ impl Since {
         }
     }
 
-    /// When it is this long ago.
+    /// The tick at which it will be this long ago.
     pub(super) fn plus(self, duration: Duration) -> Tick {
         self.tick + duration.saturating_sub(self.before)
     }
 }
 
-/// A parcel on its way.
+/// A parcel that was sent and has no verdict yet.
 #[derive(Clone, Debug)]
 pub(super) struct Flight {
     pub(super) ticket: u64,
@@ -88,7 +88,7 @@ pub(super) struct Flight {
     pub(super) begun: Tick,
 }
 
-/// What a parcel is for.
+/// The purpose of a parcel.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Job {
     Show(Hazard, Told),
@@ -100,7 +100,7 @@ pub(super) enum Job {
 }
 
 impl Job {
-    /// Which of several that are due goes first.
+    /// The order in which due parcels are sent.
     pub(super) fn rank(&self) -> (u8, Option<Priority>) {
         match self {
             Self::Show(_, told) => (5, Some(told.priority)),
@@ -116,7 +116,7 @@ impl Job {
         matches!(self, Self::Show(_, told) if told.priority >= Priority::Alarm)
     }
 
-    /// Tries of the way are once in a while by themselves.
+    /// Priority of an occasional check of the channel.
     pub(super) fn is_counted(&self) -> bool {
         matches!(self, Self::Show(..) | Self::Clear(_) | Self::Summary(_))
     }
@@ -148,17 +148,17 @@ impl Lane {
         }
     }
 
-    /// Does it carry alerts to a person?
+    /// Whether it carries alerts to a person.
     pub(super) const fn is_phone(&self) -> bool {
         self.route.least.is_some()
     }
 
-    /// Did its last try succeed?
+    /// Whether its last attempt succeeded.
     pub(super) const fn works(&self) -> bool {
         self.worked.is_some() && self.failing_since.is_none()
     }
 
-    /// When something due at `at` can go.
+    /// When something that is due at `at` can be sent.
     pub(super) fn free(&self, now: Tick, at: Tick, job: &Job) -> Tick {
         let ready = if job.is_counted() {
             self.bucket.ready(now, job.is_grave())
@@ -168,13 +168,13 @@ impl Lane {
         at.max(self.not_before).max(self.asked_until).max(ready)
     }
 
-    /// Something grave is new: the pause after earlier failures does not hold it up.
+    /// A grave alert is new: the pause after earlier failures does not delay it.
     pub(super) fn hurry(&mut self, now: Tick) {
         self.not_before = now;
     }
 
-    /// Keeps what the verdict says about the way. That the way is open (`probed`) does not say
-    /// that a message is taken: a refusal stands until one is.
+    /// Stores what the verdict shows about the channel. A successful check (`probed`) does not show
+    /// that messages are accepted: a refusal stands until one is.
     pub(super) fn take_verdict(
         &mut self,
         now: Now,
@@ -219,7 +219,7 @@ impl Lane {
         }
     }
 
-    /// What was not told while it stood is counted for one message.
+    /// What was not sent while it stood is counted for one message.
     pub(super) fn miss(&mut self, hazard: Hazard, since: Timestamp, until: Timestamp) {
         let missed = self.missed.get_or_insert(Missed {
             count: 0,
@@ -235,7 +235,7 @@ impl Lane {
         }
     }
 
-    /// What waits together with what is on its way and may not arrive.
+    /// What waits, together with what is being sent and may not arrive.
     pub(super) fn missed_in_all(&self) -> Option<Missed> {
         let flying = match &self.flight {
             Some(Flight {
@@ -266,7 +266,7 @@ impl Lane {
     }
 }
 
-/// Two counts in one.
+/// The sum of two counts.
 pub(super) fn joined(mut first: Missed, second: &Missed) -> Missed {
     first.count = first.count.saturating_add(second.count);
     first.since = first.since.min(second.since);

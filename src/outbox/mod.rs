@@ -1,31 +1,33 @@
-//! The outbox: which alert goes to which phone, when, when again, and when it is given up.
+//! The outbox: which alert goes to which phone, when, when it is repeated, and when it is given up.
 //!
-//! The grammar is the engines': [`Outbox::handle_alert`] and its like for what happened,
-//! [`Outbox::handle_timeout`] when [`Outbox::poll_timeout`] is due, then [`Outbox::poll_output`]
-//! until it is empty. It uses no clock, socket, disk or random number.
+//! The grammar is that of all engines: call [`Outbox::handle_alert`] or a similar method for what
+//! happened, [`Outbox::handle_timeout`] when [`Outbox::poll_timeout`] is due, then
+//! [`Outbox::poll_output`] until it is empty. The outbox uses no clock, socket, disk or random
+//! number.
 //!
 //! # Method
 //!
-//! No queue of messages is kept. For each channel and hazard the outbox holds what its people
-//! were last told, and compares that with how the alert stands now: the difference is what is
-//! due. So a backlog of days cannot grow, a repeat says how things are and not how they were, and
-//! after a restart the comparison alone says what is left to do.
+//! There is no queue of messages. For each channel and hazard the outbox holds what its people were
+//! last sent, and compares that with the present state of the alert: the difference is due. So a
+//! backlog of days cannot grow, a repeat reports the present state and not an old one, and after a
+//! restart the comparison alone shows what is left to do.
 //!
 //! - *At least once.* A difference is on disk before its first attempt ([`Output::Persist`] comes
-//!   before [`Output::Send`]), and what was taken is noted after. A crash between the two sends
+//!   before [`Output::Send`]), and what was accepted is recorded afterwards. A crash between the two sends
 //!   again, under the same id, which replaces the first on the phone.
-//! - *One id for one situation*, from hazard and the moment it arose.
-//! - *Never a burst.* What came and went while a channel took nothing is counted and told in one
-//!   message when it takes again. A channel sends one thing at a time, the gravest first, by
+//! - *One id for one situation*, made from the hazard and the moment it arose.
+//! - *Never a burst.* What came and went while a channel accepted nothing is counted and sent in one
+//!   message when it accepts again. A channel sends one thing at a time, the gravest first, by
 //!   [`pace::Bucket`].
-//! - *Independence.* Each channel has its own queue, pause and health; one that hangs holds up no
-//!   other, and is given up for this try after [`FLIGHT_LIMIT`].
-//! - *Giving up.* Only what was refused for good waits [`REFUSED_AGAIN`], or until the alert is
-//!   raised again. Everything else is tried until it is over.
+//! - *Independence.* Each channel has its own queue, pause and health; one that hangs delays no
+//!   other, and its attempt is given up after [`FLIGHT_LIMIT`].
+//! - *Giving up.* Only a message that was refused for good waits [`REFUSED_AGAIN`], or until the alert is
+//!   raised again. Everything else is tried until the alert is over.
 //! - *Answers* are checked here ([`reply`]) and go to the alert desk like any other.
 //!
-//! Weakness: a channel that took a message has not necessarily woken anybody; only an
-//! acknowledgement does, and until it comes the message is repeated and further people are called.
+//! Weakness: a channel that accepted a message has not necessarily woken anybody. Only an
+//! acknowledgement shows that; until it comes, the message is repeated and further people are
+//! called.
 //!
 //! Tests: `outbox::tests`; with power cuts at every write, `journal::tests::outbox`; with real
 //! servers, `tests/peers/phones.rs`.
@@ -55,19 +57,19 @@ use crate::outbox::words::{
 use crate::time::{Now, Tick, Timestamp};
 use crate::watch::messages::Phones;
 
-/// The engine. See the module's page.
+/// The engine. See the module documentation.
 #[derive(Debug)]
 pub struct Outbox {
     settings: Settings,
     mint: Mint,
-    /// As the desk has them; none that is normal.
+    /// The alerts as the desk has them, without normal ones.
     alerts: BTreeMap<Hazard, AlertView>,
-    /// Since when each stands unacknowledged.
+    /// Since when each alert has stood unacknowledged.
     unseen: BTreeMap<Hazard, (Since, Timestamp)>,
     lanes: Vec<Lane>,
     used: VecDeque<Used>,
-    /// Of those, what was taken before the restart and not yet seen again: the place where answers
-    /// are looked for still has it.
+    /// Those answers that were used before the restart and have not been seen again yet: the place
+    /// where we look for answers still has them.
     recalled: Vec<Used>,
     anchored: bool,
     tickets: u64,
@@ -78,8 +80,8 @@ pub struct Outbox {
 }
 
 impl Outbox {
-    /// With what was `saved` before a restart, and the alerts that stand now: what was told and
-    /// stands no more is taken back.
+    /// Starts with what was `saved` before a restart, and the alerts that stand now: an alert that
+    /// was sent and no longer stands is taken back.
     #[must_use]
     pub fn new(
         now: Now,
@@ -148,39 +150,39 @@ impl Outbox {
         }
     }
 
-    /// An alert changed, or is as it was.
+    /// An alert changed, or is repeated unchanged.
     pub fn handle_alert(&mut self, now: Now, view: &AlertView) {
         self.note_alert(now, view);
         self.pump(now);
     }
 
-    /// The anchor is down, or not: to be called before the alerts that end with it.
+    /// The anchor is down, or not. Call this before reporting the alerts that end with it.
     pub fn handle_anchored(&mut self, now: Now, anchored: bool) {
         if self.anchored != anchored {
             self.anchored = anchored;
             let told = self.lanes.iter_mut().flat_map(|lane| &mut lane.items);
             for (hazard, item) in told {
-                // What is wrong with the watch itself does not end with it.
+                // An impairment of the watch itself does not end with the anchorage.
                 item.ended = !anchored && item.told.is_some() && *hazard != Hazard::Watch;
             }
             self.pump(now);
         }
     }
 
-    /// A channel brought back what became of a parcel.
+    /// A channel returned the verdict on a parcel.
     pub fn handle_verdict(&mut self, now: Now, channel: &str, ticket: u64, verdict: &Verdict) {
         let Some(at) = self.lanes.iter().position(|lane| {
             let flying = lane.flight.as_ref().map(|flight| flight.ticket);
             lane.route.name == channel && flying == Some(ticket)
         }) else {
-            // Of a try that was given up.
+            // The verdict belongs to an attempt that was given up.
             return;
         };
         self.land(now, at, verdict);
         self.pump(now);
     }
 
-    /// A channel that keeps a connection says that it is lost, or there again.
+    /// A channel with a permanent connection reports that the connection is lost, or back.
     pub fn handle_link(&mut self, now: Now, channel: &str, link: &Verdict) {
         let cap = self.back_off_cap();
         if let Some(lane) = self.lanes.iter_mut().find(|l| l.route.name == channel) {
@@ -189,7 +191,7 @@ impl Outbox {
         }
     }
 
-    /// To be called when [`Outbox::poll_timeout`] is due.
+    /// Call this when [`Outbox::poll_timeout`] is due.
     pub fn handle_timeout(&mut self, now: Now) {
         for at in 0..self.lanes.len() {
             let begun = self.lanes.get(at).and_then(|lane| lane.flight.as_ref());
@@ -216,7 +218,7 @@ impl Outbox {
         self.outputs.pop_front()
     }
 
-    /// How each channel does.
+    /// The health of each channel.
     #[must_use]
     pub fn health(&self, now: Now) -> Vec<Health> {
         let waiting = |lane: &Lane| {
@@ -229,7 +231,7 @@ impl Outbox {
             .collect()
     }
 
-    /// Is a message on its way?
+    /// Whether a message is being sent.
     #[must_use]
     pub fn is_busy(&self) -> bool {
         self.lanes.iter().any(|lane| {
@@ -238,7 +240,7 @@ impl Outbox {
         })
     }
 
-    /// What is to be on disk now.
+    /// What has to be on disk now.
     #[must_use]
     pub fn saved(&self) -> SavedOutbox {
         let mut saved = SavedOutbox {
@@ -300,7 +302,7 @@ impl Outbox {
         }
     }
 
-    /// Brings the channels up to what is due, keeps it, and starts what can go.
+    /// Updates what is due on the channels, stores it, and starts what can be sent.
     fn pump(&mut self, now: Now) {
         for at in 0..self.lanes.len() {
             self.settle(now, at);
@@ -321,7 +323,7 @@ impl Outbox {
         self.watch_phones(now);
     }
 
-    /// Notes what has come due, and what is over before it was told.
+    /// Records what has become due, and what is over before it was sent.
     fn settle(&mut self, now: Now, at: usize) {
         let Some(lane) = self.lanes.get(at) else {
             return;
@@ -385,7 +387,7 @@ impl Outbox {
                 lane.bucket.take(now);
             }
             if matches!(job, Job::Summary(_)) {
-                // What is missed meanwhile is counted again.
+                // What is missed meanwhile is counted from zero.
                 lane.missed = None;
             }
             lane.flight = Some(Flight {
@@ -394,7 +396,8 @@ impl Outbox {
                 begun: now.tick,
             });
             let channel = lane.route.name.clone();
-            // Before it goes: a crash while it is under way must not give its place back.
+            // Before the message is sent: a crash while it is being sent must not give its place in
+            // the rate back.
             self.persist();
             self.outputs.push_back(Output::Send {
                 channel,
@@ -460,7 +463,7 @@ impl Outbox {
         }
     }
 
-    /// With nothing at stake a dead way is tried seldom.
+    /// While nothing is at stake, a channel that does not work is tried seldom.
     fn back_off_cap(&self) -> Duration {
         if self.anchored || !self.alerts.is_empty() {
             RETRY_CAP
@@ -475,7 +478,7 @@ impl Outbox {
         names.join(", ")
     }
 
-    /// When all ways have failed for long enough.
+    /// When all channels have failed for long enough.
     fn lost_at(&self) -> Option<Tick> {
         if !matches!(self.phones, Phones::Doubtful(_)) {
             return None;
@@ -523,19 +526,19 @@ impl Outbox {
     }
 }
 
-/// One for each situation, however often it is told.
+/// One id for each situation, however often it is sent.
 fn id_of(view: &AlertView) -> String {
     format!("{}-{}", view.hazard, view.since.as_millis().max(0))
 }
 
-/// A try that has brought nothing back is given up; the channels themselves give up sooner.
+/// An attempt without a verdict is given up; the channels themselves give up sooner.
 pub const FLIGHT_LIMIT: Duration = Duration::from_secs(90);
-/// A phone's link comes and goes: when it is there for a few minutes it must be found.
+/// A phone's link comes and goes: a link that exists for only a few minutes must be found.
 const RETRY_CAP: Duration = Duration::from_mins(2);
-/// Without an anchor down, the ways are tried this often.
+/// Without an anchor down, the channels are tried this often.
 const PROBE_AWEIGH: Duration = Duration::from_mins(30);
-/// What was refused is tried again after so long: somebody may have mended the token.
+/// A refused message is tried again after this time: somebody may have corrected the token.
 pub const REFUSED_AGAIN: Duration = Duration::from_mins(10);
-/// The dead man's message is pushed forward about once a minute: push servers allow one request
+/// The dead man's switch message is postponed about once a minute: push servers allow one request
 /// in five seconds (the help text of one, version 2.27).
 const RENEW_EVERY: Duration = Duration::from_secs(60);

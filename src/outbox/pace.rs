@@ -1,13 +1,13 @@
-//! When again: back-off, the rate of one channel, quiet hours. All figures are chosen.
+//! When to try again: back-off, the rate of one channel, quiet hours. All figures are chosen.
 
 use std::time::Duration;
 
 use crate::outbox::words::Quiet;
 use crate::time::{Now, Tick, Timestamp, Zone};
 
-/// How long after the `failures`th failure in a row to try again: 5 s, doubled each time, up to
-/// `cap`. What the other side asked for counts if it is longer, up to a quarter of an hour: a phone
-/// that must wake somebody is not put to sleep by an odd header.
+/// The wait after the `failures`th failure in a row: 5 s, doubled each time, up to `cap`. If the
+/// other side asked for a longer wait, that counts, up to a quarter of an hour: an odd header must
+/// not silence a phone that has to wake somebody.
 #[must_use]
 pub fn back_off(failures: u32, asked: Option<Duration>, cap: Duration) -> Duration {
     let doubled = FIRST_RETRY.saturating_mul(2_u32.saturating_pow(failures.saturating_sub(1)));
@@ -16,19 +16,19 @@ pub fn back_off(failures: u32, asked: Option<Duration>, cap: Duration) -> Durati
         .max(asked.unwrap_or_default().min(LONGEST_ASKED))
 }
 
-/// How much may go out: a handful at once, then one each ten seconds. The last places are kept
-/// for alarms, so that no chatter holds one up.
+/// How much may be sent: a handful at once, then one message each ten seconds. The last places are
+/// kept for alarms, so that less urgent messages do not delay them.
 #[derive(Clone, Debug)]
 pub struct Bucket {
     /// Thousandths of a message.
     level: u64,
     at: Tick,
-    /// The same moment as `at`; `None` while nothing was ever taken.
+    /// The same moment as `at`; `None` until the first message is sent.
     taken: Option<Timestamp>,
 }
 
 impl Bucket {
-    /// Full.
+    /// A full bucket.
     #[must_use]
     pub const fn full(now: Tick) -> Self {
         Self {
@@ -38,8 +38,8 @@ impl Bucket {
         }
     }
 
-    /// As it was left before a restart. A clock that was set back, or forward by more than it
-    /// takes to fill, makes it wait no longer than when it is empty.
+    /// Restores the state before a restart. If the clock was set back, or forward by more than the
+    /// time to fill the bucket, the bucket waits no longer than an empty one.
     #[must_use]
     pub fn restored(now: Now, level: u64, at: Timestamp) -> Self {
         let passed = u64::try_from(now.utc.millis_since(at)).unwrap_or(0);
@@ -51,13 +51,13 @@ impl Bucket {
         }
     }
 
-    /// What is to be kept over a restart: level and moment, once something was taken.
+    /// The state to keep over a restart: level and moment, once a message was sent.
     #[must_use]
     pub fn kept(&self) -> Option<(u64, Timestamp)> {
         self.taken.map(|at| (self.level, at))
     }
 
-    /// When the next may go.
+    /// When the next message may be sent.
     #[must_use]
     pub fn ready(&self, now: Tick, grave: bool) -> Tick {
         let wanted = if grave { ONE } else { ONE + RESERVE };
@@ -79,7 +79,7 @@ impl Bucket {
     }
 }
 
-/// How long the quiet hours still last; `None` outside them.
+/// The time until the quiet hours end; `None` outside them.
 #[must_use]
 pub fn quiet_left(quiet: Quiet, now: Now, zone: &Zone) -> Option<Duration> {
     let offset = i64::from(zone.ahead_of_utc(now.utc)) * 1000;
@@ -138,7 +138,7 @@ mod tests {
         }
         assert_eq!(sent, 10);
         assert_eq!(bucket.ready(now, true), now + Duration::from_secs(10));
-        // Never more at once than at first, however long it was quiet.
+        // Never more at once than at the start, however long it was quiet.
         let later = Tick::from_secs(1_000_000);
         for _ in 0..10 {
             take(&mut bucket, later);
@@ -164,9 +164,9 @@ mod tests {
             }
             kept = bucket.kept().or(kept);
         }
-        // Ten at once, then one in ten seconds.
+        // Ten at once, then one each ten seconds.
         assert!((26..=28).contains(&sent), "{sent}");
-        // A clock that was set back fills nothing, one that leapt ahead no more than all.
+        // A clock that was set back fills nothing; one that leapt ahead fills the bucket at most.
         let at = |millis| Now::new(Tick::START, Timestamp::from_millis(millis));
         let back = Bucket::restored(at(-1_000_000_000), 0, Timestamp::EPOCH);
         assert_eq!(back.ready(Tick::START, true), Tick::from_secs(10));

@@ -1,13 +1,14 @@
-//! Answers that come back from a phone: written by us, signed, good once.
+//! Answers that come back from a phone: written by us, signed, valid once.
 //!
 //! An answer is a line of five words, `acknowledge skipper dragging-1780349400000 17 SIGNATURE`:
 //! the act, the channel, the message's id, the alert's raise number, and HMAC-SHA256 (RFC 2104,
 //! FIPS 198-1) over the four with a key that is made once for the life of the journal and never
-//! leaves the boat. So a line that we did not write is told apart from one that we did write and
-//! that comes too late, or twice, without keeping a list of what was given out.
+//! leaves the boat. So we can tell a forged line from one of ours that comes too late, or twice,
+//! without keeping a list of the lines we sent.
 //!
-//! Weakness: who can read the message can answer it. That is what it is for; the topic's rights
-//! decide who reads. Tests: `reply::tests`, and with a real push server in `tests/peers`.
+//! Weakness: whoever can read the message can answer it. That is its purpose; the topic's access
+//! rights decide who can read it. Tests: `reply::tests`, and with a real push server in
+//! `tests/peers`.
 
 use std::fmt;
 
@@ -15,13 +16,13 @@ use data_encoding::{HEXLOWER, HEXLOWER_PERMISSIVE};
 use ring::hmac;
 use serde::{Deserialize, Serialize};
 
-/// What a person can do from afar.
+/// What a person can do from a distance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Act {
-    /// I know and deal with it.
+    /// Acknowledge: the person deals with it.
     Acknowledge,
-    /// Hold the sound for a short time.
+    /// Silence: no sound for a short time.
     Silence,
 }
 
@@ -42,22 +43,22 @@ impl fmt::Display for Act {
     }
 }
 
-/// Why an answer does nothing.
+/// Why an answer has no effect.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
 pub enum ReplyFault {
-    /// Not of our form.
+    /// It does not have our form.
     #[error("it answers no message from windrode")]
     Malformed,
-    /// Of our form, not signed by us.
+    /// It has our form, but we did not sign it.
     #[error("it is forged: its signature is not ours")]
     Forged,
-    /// Ours, but the alert is over, or has grown graver since.
+    /// It is ours, but the alert is over, or has grown graver since.
     #[error("it comes late: the alert is over or was raised again since")]
     Late,
-    /// Ours, and taken before.
+    /// It is ours, and was used before.
     #[error("it was used before")]
     Used,
-    /// Ours and in time, and the alert needs no answer any more.
+    /// It is ours and in time, but the alert no longer needs an answer.
     #[error("the alert is acknowledged already")]
     Answered,
 }
@@ -73,14 +74,14 @@ impl ReplyFault {
     ];
 }
 
-/// An answer that is truly ours.
+/// An answer that we wrote and signed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Genuine {
-    /// What is asked for.
+    /// The requested act.
     pub act: Act,
-    /// To which channel it was given out.
+    /// The channel it was sent to.
     pub channel: String,
-    /// The message.
+    /// The id of the message.
     pub id: String,
     /// The alert's raise number when the message was written.
     pub raise: u64,
@@ -91,13 +92,13 @@ pub struct Genuine {
 pub struct Mint(hmac::Key);
 
 impl Mint {
-    /// With the key of this boat.
+    /// With this boat's key.
     #[must_use]
     pub fn new(key: &[u8; 32]) -> Self {
         Self(hmac::Key::new(hmac::HMAC_SHA256, key))
     }
 
-    /// The line that does `act` once.
+    /// The line that triggers `act` once.
     #[must_use]
     pub fn write(&self, act: Act, channel: &str, id: &str, raise: u64) -> String {
         let words = format!("{act} {channel} {id} {raise}");
@@ -105,7 +106,7 @@ impl Mint {
         format!("{words} {signature}")
     }
 
-    /// What a line says, if we wrote it. Takes no notice of blanks around it.
+    /// The content of a line, if we wrote it. Surrounding blanks are ignored.
     pub fn read(&self, line: &str) -> Result<Genuine, ReplyFault> {
         let line = line.trim();
         if line.len() > LONGEST {
@@ -140,7 +141,7 @@ impl Mint {
     }
 }
 
-/// Twice what ours are.
+/// Twice the length of ours.
 const LONGEST: usize = 400;
 
 #[cfg(test)]
@@ -181,7 +182,7 @@ mod tests {
     }
 
     #[test]
-    fn what_has_not_our_form_is_told_apart_from_what_is_forged() {
+    fn malformed_answers_are_distinguished_from_forged_ones() {
         let mint = Mint::new(&[7; 32]);
         let unsigned = "0".repeat(64);
         for line in [

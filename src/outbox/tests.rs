@@ -39,7 +39,7 @@ fn evening() -> Timestamp {
     "2026-06-01T21:30:00Z".parse().unwrap()
 }
 
-/// What a channel did with what it was given.
+/// What a channel did with the parcels it received.
 #[derive(Clone, Debug)]
 struct Handed {
     channel: String,
@@ -60,7 +60,7 @@ impl Handed {
     }
 }
 
-/// The outbox, a clock, and channels that answer at once unless they are told not to.
+/// The outbox, a clock, and channels that answer at once unless a test sets them otherwise.
 struct Bench {
     outbox: Outbox,
     now: Now,
@@ -123,7 +123,7 @@ impl Bench {
                     if let Parcel::Show(message) = &parcel
                         && message.hazard.is_some()
                     {
-                        // What is sent is on disk.
+                        // Everything sent is already on disk.
                         let kept = self
                             .disk
                             .items
@@ -225,7 +225,7 @@ impl Bench {
         );
     }
 
-    /// What a channel was handed since the last look, tries of the way left out.
+    /// The parcels a channel received since the last look, without checks of the channel.
     fn taken(&mut self, channel: &str) -> Vec<Handed> {
         let (theirs, rest) = std::mem::take(&mut self.handed)
             .into_iter()
@@ -243,7 +243,7 @@ impl Bench {
         taken.iter().map(|handed| handed.message().event).collect()
     }
 
-    /// Power is cut: what is on disk is left, and the desk raises what stands again.
+    /// A power cut: only what is on disk remains, and the desk raises again what stands.
     fn crash(&mut self) {
         let standing: Vec<AlertView> = self.outbox.alerts.values().cloned().collect();
         let standing: Vec<AlertView> = standing

@@ -1,4 +1,4 @@
-//! What the outbox is told, what it says, and what of it survives a power cut.
+//! The outbox's inputs and outputs, and what survives a power cut.
 
 use std::time::Duration;
 
@@ -10,43 +10,43 @@ use crate::speech::Wording;
 use crate::time::Timestamp;
 use crate::watch::messages::Phones;
 
-/// How the outbox is to work.
+/// The settings of the outbox.
 #[derive(Clone, Debug)]
 pub struct Settings {
-    /// The boat's name, as people know her.
+    /// The boat's name, as people use it.
     pub boat: String,
-    /// Tells this watch from another that shares a topic: letters, digits and `-`.
+    /// Distinguishes this watch from another that shares a topic: letters, digits and `-`.
     pub instance: String,
     /// The channels, in the order they are shown.
     pub routes: Vec<Route>,
-    /// Without any channel that works for so long, the watch is impaired.
+    /// If no channel works for this long, the watch is impaired.
     pub lost_after: Duration,
-    /// How people are spoken to; quiet hours are calculated in its zone.
+    /// The crew's language; quiet hours are calculated in its time zone.
     pub wording: Wording,
-    /// What replies are signed with; never leaves the boat.
+    /// The key that signs answers; never leaves the boat.
     pub key: [u8; 32],
 }
 
-/// One channel: what goes there, and when.
+/// One channel: what is sent there, and when.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Route {
     /// Its name in the configuration.
     pub name: String,
-    /// The least priority that goes there; `None` sends no alert at all (a ping).
+    /// The lowest priority that is sent there; `None` sends no alert at all (a ping).
     pub least: Option<Priority>,
-    /// When warnings and cautions wait.
+    /// The hours in which warnings and cautions wait.
     pub quiet: Option<Quiet>,
-    /// How long an alert must have stood unacknowledged: zero for the first person, minutes
-    /// for the second.
+    /// How long an alert must have stood unacknowledged before it is sent: zero for the first
+    /// person, minutes for the second.
     pub after: Duration,
     /// How often an unacknowledged alert is sent again; zero for once.
     pub repeat: Duration,
-    /// Can a person answer on it?
+    /// Whether a person can answer on it.
     pub answers: bool,
-    /// A message that waits on the push server and is pushed forward while all is well: it comes
-    /// when nothing was heard from us for so long.
+    /// The dead man's switch: a message that waits on the push server and is postponed while all is
+    /// well. It is delivered when nothing was heard from us for this long.
     pub dark_after: Option<Duration>,
-    /// How often it is tried without anything to tell, while at anchor.
+    /// How often the channel is tried at anchor when there is nothing to send.
     pub probe_every: Duration,
 }
 
@@ -55,27 +55,28 @@ pub struct Route {
 pub struct Quiet {
     /// First minute.
     pub from: u16,
-    /// First minute after.
+    /// The first minute after them.
     pub until: u16,
 }
 
-/// What a channel is to carry.
+/// What a channel has to carry.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Parcel {
-    /// To be shown, with sound if it is [`MessageKind::Alert`]; one with the same id is replaced.
+    /// A message to show, with sound if it is [`MessageKind::Alert`]; it replaces a message with
+    /// the same id.
     Show(Message),
-    /// The alert of this id is over and seen to: to be taken away or told as over.
+    /// The alert with this id is over and was seen: remove it or show it as over.
     Clear(Message),
-    /// The dead man's message, to be delivered after so long unless it is pushed forward again.
+    /// The dead man's switch message, to be delivered after this time unless it is postponed again.
     Renew {
-        /// What would be delivered.
+        /// The message to deliver.
         message: Message,
-        /// When.
+        /// The moment of delivery.
         after: Duration,
     },
-    /// The dead man's message is not to be delivered any more.
+    /// The dead man's switch message must not be delivered any more.
     Withdraw(Message),
-    /// Nothing to tell: does the way there work?
+    /// Nothing to send: checks whether the channel works.
     Probe,
 }
 
@@ -83,15 +84,15 @@ pub enum Parcel {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Message {
-    /// One for each situation: what comes with the same id replaces what came before.
+    /// One id for each situation: a message replaces an earlier one with the same id.
     pub id: String,
-    /// What sort.
+    /// The kind of message.
     pub event: MessageKind,
     /// The boat's name.
     pub boat: String,
-    /// One line.
+    /// The title, one line.
     pub title: String,
-    /// The sentence.
+    /// The text, a sentence.
     pub message: String,
     /// Title and sentence as they are read aloud.
     pub aloud: String,
@@ -100,16 +101,16 @@ pub struct Message {
     /// The hazard it is about.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hazard: Option<Hazard>,
-    /// How grave.
+    /// The priority.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub priority: Option<Priority>,
-    /// How far it is dealt with.
+    /// The state of the alert.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub state: Option<AlertState>,
-    /// Since when the hazard stands.
+    /// Since when the hazard has stood.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub since: Option<Timestamp>,
-    /// What a person can answer, on a channel that takes answers.
+    /// The answers a person can give, on a channel that takes answers.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub replies: Vec<Reply>,
 }
@@ -118,23 +119,23 @@ pub struct Message {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Reply {
-    /// What it does.
+    /// The act it triggers.
     pub act: Act,
-    /// The text to send back to do it; good once.
+    /// The text to send back; valid once.
     pub body: String,
 }
 
-/// What sort of message.
+/// The kind of message.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum MessageKind {
-    /// An alert that wants a person: with sound.
+    /// An alert that needs a person: with sound.
     Alert,
-    /// An alert that was told before is acknowledged, or over and not acknowledged: no sound.
+    /// An alert that was sent before is acknowledged, or over and not acknowledged: no sound.
     Update,
-    /// The alert is over and seen to.
+    /// The alert is over and was seen.
     Clear,
-    /// What could not be told while it stood, in one message.
+    /// Alerts that could not be sent while they stood, in one message.
     Summary,
     /// Nothing has been heard from the watch.
     Dark,
@@ -142,69 +143,69 @@ pub enum MessageKind {
     Test,
 }
 
-/// What became of a parcel.
+/// The verdict on a parcel.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Verdict {
-    /// The other side has taken it.
+    /// The other side has accepted it.
     Sent,
-    /// It may work later: not before so long, if the other side said so.
+    /// It may work later, but not before this time if the other side gave one.
     Later {
-        /// What it asked for.
+        /// The wait that the other side asked for.
         after: Option<Duration>,
         /// In words, without secrets.
         why: String,
     },
-    /// It will not work like this.
+    /// It will not work without a change.
     Refused(String),
 }
 
-/// What is to be done, in this order.
+/// What the shell has to do, in this order.
 #[derive(Clone, Debug, PartialEq)]
 #[must_use = "an output that is dropped is a person nobody wakes"]
 pub enum Output {
-    /// Put this on disk before anything that comes after it is sent.
+    /// Write this to disk before anything after it is sent.
     Persist(Box<SavedOutbox>),
-    /// Hand this to the channel and bring its verdict back under the ticket.
+    /// Pass this to the channel and return its verdict under the ticket.
     Send {
-        /// Which channel.
+        /// The channel.
         channel: String,
-        /// Whose verdict it will be.
+        /// Identifies the parcel for its verdict.
         ticket: u64,
-        /// What.
+        /// The parcel.
         parcel: Parcel,
     },
-    /// A person acknowledged or silenced by a channel.
+    /// A person acknowledged or silenced an alert through a channel.
     Act {
-        /// By which.
+        /// The channel.
         channel: String,
-        /// On which hazard.
+        /// The hazard.
         hazard: Hazard,
-        /// What they did.
+        /// The act.
         act: Act,
     },
-    /// How the ways to people stand has changed.
+    /// The health of the channels has changed.
     Phones(Phones),
     /// For the log.
     Log {
-        /// A warning the crew can act on; else for whoever looks closer.
+        /// Whether it is a warning that the crew can act on, or only a detail.
         warn: bool,
-        /// What.
+        /// The text.
         text: String,
     },
 }
 
-/// How one channel does.
+/// The health of one channel.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Health {
-    /// Which.
+    /// The channel.
     pub channel: String,
-    /// In one word.
+    /// The health in one word.
     pub state: HealthState,
     /// When it last worked, in this run.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub worked: Option<Timestamp>,
-    /// What is wrong, in words.
+    /// The fault, in words.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub trouble: Option<String>,
     /// Messages that wait.
@@ -217,30 +218,30 @@ pub struct Health {
 pub enum HealthState {
     /// Not tried yet in this run.
     Untried,
-    /// The last try succeeded.
+    /// The last attempt succeeded.
     Working,
-    /// The last try failed and is repeated.
+    /// The last attempt failed and is repeated.
     Failing,
-    /// The other side does not want it like this: somebody must look.
+    /// The other side refuses it: somebody must look.
     Refused,
 }
 
-/// What survives a power cut: for each channel what its people were told.
+/// What survives a power cut: for each channel, what its people were sent.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase", default)]
 pub struct SavedOutbox {
-    /// Messages that wait or were told and not taken back.
+    /// Messages that wait, or were sent and not taken back.
     pub items: Vec<SavedItem>,
-    /// What could not be told while it stood.
+    /// Alerts that could not be sent while they stood.
     pub missed: Vec<(String, Missed)>,
-    /// Channels with a dead man's message that waits on the server.
+    /// Channels with a dead man's switch message that waits on the server.
     pub armed: Vec<String>,
-    /// Since when each hazard stands unacknowledged.
+    /// Since when each hazard has stood unacknowledged.
     pub unseen: Vec<(Hazard, Timestamp)>,
-    /// Answers that were taken: they are not taken again.
+    /// Answers that were used: they are not used again.
     pub used: Vec<Used>,
-    /// What each channel may still send at once: a watch that starts again and again must not
-    /// ring as if it were the first time.
+    /// What each channel may still send at once: a watch that restarts again and again must not
+    /// send each time as much as after its first start.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub rates: Vec<SavedRate>,
 }
@@ -249,11 +250,11 @@ pub struct SavedOutbox {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct SavedRate {
-    /// Which channel.
+    /// The channel.
     pub channel: String,
     /// Thousandths of a message that were left.
     pub level: u64,
-    /// When.
+    /// The moment of that level.
     pub at: Timestamp,
 }
 
@@ -261,32 +262,32 @@ pub struct SavedRate {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct SavedItem {
-    /// Which channel.
+    /// The channel.
     pub channel: String,
-    /// Which hazard.
+    /// The hazard.
     pub hazard: Hazard,
     /// The message's id.
     pub id: String,
-    /// Since when there is something to tell.
+    /// Since when there is something to send.
     pub due: Timestamp,
-    /// What was told last, if anything was.
+    /// What was sent last, if anything was.
     pub told: Option<Told>,
-    /// It was told before the anchor was weighed.
+    /// It was sent before the anchor was weighed.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub ended: bool,
 }
 
-/// What a channel has taken.
+/// What a channel has accepted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Told {
     /// The alert's raise number.
     pub raise: u64,
-    /// How grave it was.
+    /// The priority that was sent.
     pub priority: Priority,
-    /// How far it was dealt with.
+    /// The state that was sent.
     pub state: AlertState,
-    /// When.
+    /// The time it was accepted.
     pub at: Timestamp,
 }
 
@@ -294,25 +295,25 @@ pub struct Told {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Missed {
-    /// How many.
+    /// The number of alerts.
     pub count: u32,
-    /// About what, each once.
+    /// Their hazards, each once.
     pub hazards: Vec<Hazard>,
-    /// When the first should have been told.
+    /// When the first should have been sent.
     pub since: Timestamp,
     /// When the last was over.
     pub until: Timestamp,
 }
 
-/// An answer that was taken.
+/// An answer that was used.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Used {
-    /// Of the message with this id.
+    /// The id of its message.
     pub id: String,
-    /// At this raise.
+    /// The raise it belongs to.
     pub raise: u64,
-    /// What it did.
+    /// The act.
     pub act: Act,
-    /// By which channel.
+    /// The channel it came through.
     pub channel: String,
 }

@@ -1,5 +1,5 @@
-//! The panels of words: the gravest alert with its number above the chart, the figures, the time
-//! and the caution below it.
+//! The text panels: above the chart the most serious alert with its number; below it the figures, the time
+//! and the caution.
 
 use std::time::Duration;
 
@@ -14,10 +14,10 @@ use crate::time::Timestamp;
 use crate::units::{Bearing, Metres};
 use crate::watch::state::{MeasuredFrom, WatchState, age};
 
-/// Height of the figures and what stands below them.
+/// Height of the figures and of the lines below them.
 pub(super) const FIGURES_HEIGHT: f64 = 344.0;
 
-/// One line for who hears the picture.
+/// One line that a screen reader reads aloud.
 pub(super) fn title(input: &PictureInput) -> String {
     input.alerts.first().map_or_else(
         || {
@@ -35,7 +35,7 @@ pub(super) fn title(input: &PictureInput) -> String {
     )
 }
 
-/// The picture in a sentence.
+/// The picture in one sentence.
 pub(super) fn description(input: &PictureInput) -> String {
     let say = input.wording();
     let no_alerts = || Status::NoAlerts.words(&say);
@@ -44,7 +44,7 @@ pub(super) fn description(input: &PictureInput) -> String {
     format!("{told}; {}; {}", input.time, caution(&say).join(" "))
 }
 
-/// The gravest alert, or that there is none; returns where the panel ends.
+/// The most serious alert, or a line that there is none; returns where the panel ends.
 pub(super) fn alert(svg: &mut Svg, input: &PictureInput, top: f64) -> f64 {
     let say = input.wording();
     let (head, number, state, message) = match input.alerts.first() {
@@ -109,7 +109,7 @@ pub(super) fn alert(svg: &mut Svg, input: &PictureInput, top: f64) -> f64 {
     top + height
 }
 
-/// How a panel shows its gravity.
+/// How a panel shows how serious its alert is.
 struct Look {
     fill: &'static str,
     frame: Option<Stroke>,
@@ -149,7 +149,7 @@ impl Look {
     }
 }
 
-/// The number that belongs to the hazard, where the state has one.
+/// The number that belongs to the hazard, if the state has one.
 fn number(alert: &AlertView, input: &PictureInput) -> Option<String> {
     let picture = &input.picture.live();
     let say = input.wording();
@@ -177,7 +177,7 @@ fn number(alert: &AlertView, input: &PictureInput) -> Option<String> {
             .scope_at_high_water
             .or(picture.scope)
             .map(|scope| say.scope(scope)),
-        // The one age in the picture: of the last fix.
+        // The only age in the picture: that of the last fix.
         Hazard::Position | Hazard::DataLink => picture
             .fix_ago
             .and_then(|age| Duration::try_from_secs_f64(age).ok())
@@ -214,7 +214,7 @@ fn since_then(now: Timestamp, then: Timestamp) -> Duration {
     Duration::from_millis(now.millis_since(then).max(0).unsigned_abs())
 }
 
-/// The hazard stands in the head; the sentence need not begin with it again.
+/// The hazard is already in the head; the sentence need not begin with it again.
 fn without_hazard(alert: &AlertView, say: &Wording) -> String {
     let hazard = alert.hazard.words().words(say);
     let message = clean(&alert.message);
@@ -223,7 +223,7 @@ fn without_hazard(alert: &AlertView, say: &Wording) -> String {
     rest.map_or_else(|| message.clone(), str::to_owned)
 }
 
-/// What else stands.
+/// The other current alerts.
 fn others(input: &PictureInput) -> Option<String> {
     let rest = input.alerts.get(1..).filter(|rest| !rest.is_empty())?;
     let hazards = Sentence::several(rest.iter().map(|alert| alert.hazard.short()), ", ");
@@ -280,7 +280,7 @@ pub(super) fn figures(svg: &mut Svg, input: &PictureInput, top: f64) {
     foot(svg, input);
 }
 
-/// What the crew asks: at anchor how she lies, before that the way to the berth.
+/// The crew's main question: at anchor, how she lies; before that, the way to the berth.
 fn cells(picture: &WatchState, say: &Wording) -> [(Picture, Option<Sentence>); 6] {
     let length = |length: Option<Metres>| length.map(|it| Sentence::verbatim(say.length(it)));
     let antenna = picture.measured_from == MeasuredFrom::Antenna;
@@ -349,7 +349,7 @@ fn cells(picture: &WatchState, say: &Wording) -> [(Picture, Option<Sentence>); 6
     ]
 }
 
-/// A ring with an arrow that flies with the wind; north is up as on the chart.
+/// A ring with an arrow that points down-wind; north is up as on the chart.
 fn wind_dial(svg: &mut Svg, centre: Point, from: f64) {
     let radius = DIAL / 2.0 - 4.0;
     let (sin, cos) = from.sin_cos();
@@ -412,7 +412,7 @@ fn caution(say: &Wording) -> [String; 2] {
 const PAD: f64 = 18.0;
 const HEAD: f64 = 60.0;
 const SAID: f64 = 29.0;
-/// Of the sentence: the longest of the hazards' own goes into four.
+/// Lines of the sentence: the longest sentence of a hazard fits into four.
 const LINES: usize = 4;
 const SMALL: f64 = 23.0;
 const FIGURE: f64 = 42.0;

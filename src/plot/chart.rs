@@ -1,4 +1,4 @@
-//! The chart: circle, reach, anchor, rode, boat and track in their true proportions, north up.
+//! The chart: circle, reach, anchor, rode, boat and track to scale, north up.
 
 mod ground;
 mod labels;
@@ -19,7 +19,7 @@ use crate::speech::picture::Picture;
 use crate::units::{Bearing, Metres};
 use crate::watch::state::WatchState;
 
-/// Draws it into `frame`.
+/// Draws the chart into `frame`.
 pub(super) fn draw(svg: &mut Svg, input: &PictureInput, frame: Rect) {
     svg.rect(frame, ink::NIGHT, Some(Stroke::of(ink::FAINT, 2.0)));
     let room = Rect {
@@ -55,30 +55,30 @@ pub(super) fn draw(svg: &mut Svg, input: &PictureInput, frame: Rect) {
     north(svg, frame);
 }
 
-/// What is drawn, in units of the picture.
+/// The elements to draw, in units of the picture.
 struct Scene<'a> {
     input: &'a PictureInput,
     room: Rect,
     view: View,
     anchor: Option<Point>,
     berth: Option<Point>,
-    /// Units.
+    /// In units of the picture.
     circle: Option<f64>,
     reach: Option<f64>,
     /// The circle planned at the berth.
     planned: Option<f64>,
-    /// Where the least depth of the circle is.
+    /// Position of the circle's least depth.
     least: Option<Point>,
     centre: Option<Point>,
     roller: Option<Point>,
-    /// Age and place, the oldest first, in runs without a gap.
+    /// Age and position, oldest first, in runs without a gap.
     runs: Vec<Vec<(f64, Point)>>,
-    /// Where she was last seen, and how long ago, when she is not seen now.
+    /// Where she was last seen, and how long ago, if her position is not current.
     last: Option<(Point, Duration)>,
 }
 
 impl<'a> Scene<'a> {
-    /// `None` when no place is known at all.
+    /// `None` if no position is known at all.
     fn of(input: &'a PictureInput, room: Rect) -> Option<Self> {
         let picture = &input.picture;
         let length = |metres: Option<Metres>| {
@@ -115,7 +115,7 @@ impl<'a> Scene<'a> {
                 extent = extent.with(offset, half);
             }
         }
-        // A fix that jumped a mile must not make everything else small.
+        // A fix that jumped a mile must not make everything else tiny.
         let far = extent.farthest() * 1.5 + 2.0 * half;
         for point in &track {
             let offset = plane.offset(point.position);
@@ -134,7 +134,7 @@ impl<'a> Scene<'a> {
             },
         );
         let point = |position: Option<Position>| position.map(|position| view.point(position));
-        // By an old fix she is not drawn as if she lay there now.
+        // With an old fix, she is not drawn as if she lay there now.
         let live = picture.live();
         let unseen = live.centre.is_none();
         let place = picture.centre.or(seen).filter(|_| unseen);
@@ -165,7 +165,7 @@ impl<'a> Scene<'a> {
         let Some(anchor) = self.anchor else { return };
         if let Some(radius) = self.circle {
             let rope = Stroke::dashed(ink::MIDDLE, 5.0, "20 9");
-            // The ground is to be seen through it.
+            // The ground must show through.
             let within = if self.input.charts.is_empty() {
                 ink::WITHIN
             } else {
@@ -179,12 +179,12 @@ impl<'a> Scene<'a> {
         }
     }
 
-    /// Where other vessels lie, and their circles: whole where it was seen, dashed where it is assumed.
+    /// Other vessels and their circles: solid where the circle was observed, dashed where it is assumed.
     fn neighbours(&self, svg: &mut Svg) {
         for (number, her) in self.input.picture.live().neighbours.iter().enumerate() {
             if let Some(circle) = her.circle {
                 let dashes = if circle.assumed { "9 11" } else { "" };
-                // On the ground a faint line would be lost.
+                // A faint line would be lost on the ground.
                 let ink = if self.input.charts.is_empty() {
                     ink::FAINT
                 } else {
@@ -215,7 +215,7 @@ impl<'a> Scene<'a> {
 
     fn track(&self, svg: &mut Svg) {
         if !self.input.charts.is_empty() {
-            // Dark on both sides, so that its oldest part is seen on bright ground.
+            // Dark edges on both sides keep its oldest part visible on bright ground.
             for run in &self.runs {
                 let points: Vec<Point> = run.iter().map(|(_, point)| *point).collect();
                 svg.path(
@@ -272,14 +272,14 @@ impl<'a> Scene<'a> {
 
     fn rode(&self, svg: &mut Svg) {
         if let Some((anchor, roller)) = self.anchor.zip(self.roller) {
-            // Without a heading the bow is somewhere about there.
+            // Without a heading, this is only roughly where the bow is.
             let dashes = self.input.sight.heading.map_or("2 9", |_| "");
             let rode = Stroke::dashed(ink::MIDDLE, 3.0, dashes);
             svg.path("rode", &through(&[anchor, roller]), "none", Some(rode));
         }
     }
 
-    /// A shank with its stock, and two flukes; the middle of it is the place.
+    /// A shank with its stock and two flukes, centred on the position.
     fn anchor(&self, svg: &mut Svg) {
         let Some(anchor) = self.anchor else { return };
         let at = |x: f64, y: f64| Point {
@@ -338,7 +338,7 @@ impl<'a> Scene<'a> {
             let edge = Stroke::of(ink::NIGHT, 2.0);
             svg.path("boat", &hull, ink::BRIGHTEST, Some(edge));
         } else {
-            // She lies somewhere in there, which way is not known.
+            // She lies somewhere inside; the direction is unknown.
             let ring = Stroke::dashed(ink::BRIGHTEST, 4.0, "3 8");
             let half = (length / 2.0).max(6.0);
             svg.circle("boat-any-way", centre, half, "none", Some(ring));
@@ -351,7 +351,7 @@ impl<'a> Scene<'a> {
     }
 }
 
-/// Where the least depth of the circle is that counts now, as far as the chart tells it.
+/// Where the circle in force has its least depth, as far as the chart shows it.
 fn least_place(picture: &WatchState) -> Option<Position> {
     let (centre, room) = match picture.anchor {
         Some(anchor) => (anchor, picture.room.as_ref()),
@@ -361,7 +361,7 @@ fn least_place(picture: &WatchState) -> Option<Position> {
     Some(centre.moved(least.bearing, least.distance))
 }
 
-/// A hull to scale: a stem, a broad stern.
+/// A hull to scale: pointed at the stem, broad at the stern.
 fn hull(centre: Point, length: f64, beam: f64, heading: Bearing) -> String {
     let (sin, cos) = heading.get().sin_cos();
     let at = |ahead: f64, starboard: f64| {

@@ -1,5 +1,5 @@
-//! Letters of one width, so that every text can be measured without asking a font: a letter is
-//! [`ADVANCE`] of the size wide, by the font's own table.
+//! A fixed-width font, so that every text can be measured without a font library: by the font's own table,
+//! a letter is [`ADVANCE`] of the size wide.
 
 use crate::speech::pieces;
 
@@ -7,17 +7,17 @@ use crate::speech::pieces;
 pub(super) const FONT: &[u8] = include_bytes!("font/windrode-mono.ttf");
 pub(super) const FAMILY: &str = "Windrode Mono";
 
-/// Width of each letter as a part of the size: 1233 of 2048 units.
+/// Width of each letter as a fraction of the size: 1233 of 2048 units.
 pub(super) const ADVANCE: f64 = 1233.0 / 2048.0;
 
-/// Has the font this letter? As `font/subset` keeps them.
+/// Does the font have this letter? The ranges are those of `font/subset`.
 pub(super) const fn covered(letter: char) -> bool {
     matches!(letter,
         ' '..='~' | '\u{a0}'..='\u{ac}' | '\u{ae}'..='\u{17f}' | '–' | '—' | '‘' | '’' | '“' | '”'
         | '…' | '′' | '″' | '−' | '≤' | '≥')
 }
 
-/// The text as it can be shown: on one line, every letter one that the font has.
+/// The text as it can be shown: on one line, with only letters that the font has.
 pub(super) fn clean(text: &str) -> String {
     let shown: String = text
         .chars()
@@ -36,9 +36,9 @@ pub(super) fn width(text: &str, size: f64) -> f64 {
     text.chars().count() as f64 * ADVANCE * size
 }
 
-/// How many letters go into a width.
+/// How many letters fit into a width.
 pub(super) fn room_for(width: f64, size: f64) -> usize {
-    // Far below 2^52, and a negative width has room for nothing.
+    // Far below 2^52; a negative width has room for nothing.
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -57,7 +57,7 @@ pub(super) fn cut(text: &str, letters: usize) -> String {
     format!("{}…", kept.trim_end())
 }
 
-/// The greatest size, at most `size`, at which the text is no wider than `width`.
+/// The largest size, at most `size`, at which the text is no wider than `width`.
 pub(super) fn size_to_fit(text: &str, size: f64, width_of_room: f64) -> f64 {
     let wide = width(text, size);
     if wide <= width_of_room {
@@ -67,7 +67,7 @@ pub(super) fn size_to_fit(text: &str, size: f64, width_of_room: f64) -> f64 {
     }
 }
 
-/// The text broken at spaces into at most `lines` lines of `letters`, the last one cut if more
+/// The text broken at spaces into at most `lines` lines of `letters` letters; the last line is cut if more
 /// would follow. A word longer than a line is broken.
 pub(super) fn wrap(text: &str, letters: usize, lines: usize) -> Vec<String> {
     let letters = letters.max(2);
@@ -105,7 +105,7 @@ pub(super) fn wrap(text: &str, letters: usize, lines: usize) -> Vec<String> {
     all
 }
 
-/// No text is looked at further than this.
+/// Text beyond this length is ignored.
 const LONGEST: usize = 600;
 
 #[cfg(test)]

@@ -1,25 +1,26 @@
-//! The picture: how she lies, at a glance, at night, on a telephone at arm's length.
+//! The picture: how she lies, readable at a glance, at night, on a telephone at arm's length.
 //!
-//! [`svg`] writes it and [`png()`] makes pixels of it, with letters of its own (no font of the
-//! machine is asked). It shows what is known and says what is not: no boat without a fix, no bow
+//! [`svg`] writes the picture and [`png()`] turns it into pixels, with an embedded font (no font of the
+//! machine is used). It shows what is known and states what is unknown: no boat without a fix, no bow
 //! without a heading.
 //!
 //! # How it is read
-//! At the top the gravest alert with its number; then the chart, north up: the swinging circle as
-//! a roped ring, the reach as a dotted one, the anchor, the rode, the boat to scale, her track of
-//! the last hour, the brighter the younger; before the anchor is let go the berth and the circle planned there. With charts aboard the
-//! ground lies below all that: the shoaler the brighter, what is too shoal for this boat hatched, what no chart covers dotted, dangers
-//! as crosses, the least depth of the circle as a ring with a dot and its depth at low water; below, the figures, the time in UTC and the caution.
+//! At the top is the most serious alert with its number. Then comes the chart, north up: the swinging
+//! circle as a roped ring, the reach as a dotted one, the anchor, the rode, the boat to scale, and her
+//! track of the last hour, the younger the brighter. Before the anchor is let go, the chart shows the berth
+//! and the circle planned there. With charts aboard, the ground is drawn below all that: the shoaler the
+//! brighter, water too shoal for this boat hatched, uncharted areas dotted, dangers as crosses, and the
+//! least depth of the circle as a ring with a dot and its depth at low water. Below the chart are the
+//! figures, the time and the caution.
 //!
-//! Gravity is told by shape, not by colour: what sounds as an alarm fills the whole panel, a
-//! warning that sounds has a heavy frame, what is seen to a light one. All colours are of one hue
-//! with little blue (so that night vision is kept as far as a lit screen allows) and differ in
-//! lightness alone, so they can be told apart by every eye.
+//! Shape, not colour, shows how serious an alert is: an alarm that sounds fills the whole panel, a warning
+//! that sounds has a heavy frame, and an alert that is dealt with has a light one. All colours
+//! have one hue with little blue (to keep night vision as far as a lit screen allows) and differ only in
+//! lightness, so that every eye can tell them apart.
 //!
 //! # Bounds
-//! Whatever comes in, the picture is well-formed and the PNG at most [`LARGEST_PNG`] bytes: words
-//! are cut to their place, points thinned, and texts that came from elsewhere are cleaned and
-//! escaped.
+//! Whatever the input, the picture is well-formed and the PNG is at most [`LARGEST_PNG`] bytes: words are
+//! cut to their place, points are thinned, and texts from outside are cleaned and escaped.
 
 mod bands;
 mod chart;
@@ -41,13 +42,13 @@ use crate::watch::state::WatchState;
 use crate::watch::track::Sight;
 use writer::{Rect, Svg};
 
-/// What is drawn.
+/// The content of the picture.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct PictureInput {
-    /// The moment.
+    /// The current time.
     pub time: Timestamp,
-    /// Alerts that are not normal, gravest first.
+    /// Alerts that are not normal, most serious first.
     pub alerts: Vec<AlertView>,
     /// The state.
     pub picture: WatchState,
@@ -62,13 +63,13 @@ pub struct PictureInput {
     /// The crew's language.
     #[serde(default)]
     pub language: Language,
-    /// What the charts have about the circle that counts, the coarsest first; empty without charts.
+    /// The charts around the circle in force, coarsest first; empty without charts.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub charts: Vec<Sketch>,
 }
 
 impl PictureInput {
-    /// How the crew is spoken to, but for the clock, which is [`Self::clock`].
+    /// How messages to the crew are written, except for the clock, which is [`Self::clock`].
     #[must_use]
     pub fn wording(&self) -> Wording {
         Wording {
@@ -79,8 +80,8 @@ impl PictureInput {
     }
 }
 
-/// The picture as an SVG document of [`WIDTH`] × [`HEIGHT`] units. Colours and letters are named
-/// in it; a viewer without the font takes another of fixed width.
+/// The picture as an SVG document of [`WIDTH`] × [`HEIGHT`] units. It names its colours and its font; a
+/// viewer without the font uses another fixed-width one.
 #[must_use]
 pub fn svg(input: &PictureInput) -> String {
     let mut svg = Svg::new(WIDTH, HEIGHT);

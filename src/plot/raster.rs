@@ -1,4 +1,4 @@
-//! Pixels: the SVG drawn with the embedded letters and packed as PNG.
+//! Pixels: the SVG drawn with the embedded font and packed as PNG.
 
 use std::sync::Arc;
 
@@ -8,13 +8,13 @@ use resvg::usvg::{self, fontdb};
 use super::lettering::{FAMILY, FONT};
 use super::{HEIGHT, PictureInput, WIDTH, svg};
 
-/// What a push channel can carry anywhere.
+/// A size that every push channel can carry.
 pub const LARGEST_PNG: usize = 60_000;
 
-/// Why there is no picture: our own fault, for everything that comes in is cleaned first.
+/// Why there is no picture: always a fault of ours, because all input is cleaned first.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum PlotError {
-    /// The document cannot be read back.
+    /// The document cannot be parsed.
     #[error("the picture cannot be drawn: {0}")]
     Drawn(String),
     /// The pixels cannot be packed.
@@ -22,9 +22,9 @@ pub enum PlotError {
     Packed(String),
 }
 
-/// The picture as PNG, at most [`LARGEST_PNG`] bytes. Should it be more (a track all over the
-/// chart), it is drawn smaller: at a quarter of its size it has 54 000 pixels of one byte, which
-/// is within the bound even if nothing could be packed.
+/// The picture as PNG, at most [`LARGEST_PNG`] bytes. If it is larger (a track all over the chart), it is
+/// drawn smaller. At a quarter of its size it has 54 000 pixels of one byte, which is within the bound even
+/// without compression.
 pub fn png(input: &PictureInput) -> Result<Vec<u8>, PlotError> {
     let tree = read(&svg(input))?;
     let mut drawn = Vec::new();
@@ -37,7 +37,7 @@ pub fn png(input: &PictureInput) -> Result<Vec<u8>, PlotError> {
     Ok(drawn)
 }
 
-/// Reads a document with our letters and no others.
+/// Parses a document with only our embedded font.
 pub(super) fn read(text: &str) -> Result<usvg::Tree, PlotError> {
     let mut options = usvg::Options {
         font_family: FAMILY.to_owned(),
@@ -67,10 +67,10 @@ fn draw(tree: &usvg::Tree, scale: f32) -> Result<Vec<u8>, PlotError> {
     pack(&pixmap)
 }
 
-/// Packs the pixels with a table of [`LEVELS`] colours, one for each step of lightness. All inks
-/// are of one hue, so lightness tells them apart, and what lies between two inks at an edge lies
-/// between them in lightness too; the colour of a step is the mean of the pixels in it. A fifth to
-/// a half fewer bytes than in full colour, by case.
+/// Packs the pixels with a palette of [`LEVELS`] colours, one for each step of lightness. All inks have one
+/// hue, so lightness distinguishes them, and the blend of two inks at an edge also lies between them in
+/// lightness. The colour of a step is the mean of its pixels. This saves a fifth to a half of the bytes of
+/// full colour, depending on the picture.
 fn pack(pixmap: &Pixmap) -> Result<Vec<u8>, PlotError> {
     let mut sums = [[0_u64; 4]; LEVELS];
     let levels: Vec<u8> = pixmap
@@ -111,5 +111,5 @@ fn pack(pixmap: &Pixmap) -> Result<Vec<u8>, PlotError> {
     Ok(bytes)
 }
 
-/// Steps of lightness: finer than an eye tells at night.
+/// Steps of lightness: finer than an eye can distinguish at night.
 const LEVELS: usize = 64;

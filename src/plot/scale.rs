@@ -1,17 +1,17 @@
-//! From the ground to the picture: north up, one scale both ways, chosen so that circle, boat and
-//! track are on it.
+//! Maps the ground to the picture: north up, the same scale both ways, chosen so that circle, boat and
+//! track fit.
 
 use super::writer::{Point, Rect};
 use crate::geodesy::{Offset, Plane, Position};
 
-/// The plane of the chart and how it lies on the picture.
+/// The plane of the chart and its place on the picture.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct View {
     plane: Plane,
-    /// What of the plane is in the middle.
+    /// The point of the plane in the middle.
     middle: Offset,
     centre: Point,
-    /// Units of the picture to a metre.
+    /// Units of the picture per metre.
     pub(super) units: f64,
 }
 
@@ -25,7 +25,7 @@ pub(super) struct Extent {
 }
 
 impl Extent {
-    /// Nothing but the origin.
+    /// Only the origin.
     pub(super) const NOTHING: Self = Self {
         west: 0.0,
         east: 0.0,
@@ -95,7 +95,7 @@ pub(super) fn bar(units_per_metre: f64, most: f64) -> f64 {
         .unwrap_or(power)
 }
 
-/// A chart of less than this would show the receiver's noise, not the boat.
+/// A chart of less than this would show the receiver's noise instead of the boat.
 const LEAST: f64 = 40.0;
 
 #[cfg(test)]

@@ -1,4 +1,4 @@
-//! The picture as a whole: read back by usvg, a parser that is not ours, and measured there.
+//! The picture as a whole: parsed by usvg, a foreign parser, and measured there.
 
 use std::time::Duration;
 
@@ -35,7 +35,8 @@ fn alert(hazard: Hazard, priority: Priority, state: AlertState, message: &str) -
     }
 }
 
-/// The yacht "Tern" at anchor: 38 m south-west of it, heading at it, an hour of swinging behind her.
+/// The yacht "Tern" at anchor: 38 m south-west of it, heading towards it, with an hour of swinging behind
+/// her.
 fn tern() -> PictureInput {
     let centre = COVE.moved(Bearing::from_degrees(225.0), Metres::of(38.0));
     let track = (0..720_u64)
@@ -104,7 +105,7 @@ fn dragging() -> PictureInput {
     input
 }
 
-/// Where an element lies, by the parser: left, top, right, bottom of its fill.
+/// An element's place according to the parser: left, top, right, bottom of its fill.
 fn place(tree: &Tree, id: &str) -> [f64; 4] {
     let node = tree
         .node_by_id(id)
@@ -127,7 +128,7 @@ fn texts(group: &Group, found: &mut Vec<(String, [f64; 4])>) {
             Node::Group(inner) => texts(inner, found),
             Node::Text(text) => {
                 let says: String = text.chunks().iter().map(TextChunk::text).collect();
-                // The ink of the letters, not the line they stand in.
+                // The ink of the letters, not the line that contains them.
                 let rect = text.flattened().abs_bounding_box();
                 found.push((
                     says,
@@ -153,14 +154,14 @@ fn circle_reach_and_bar_are_as_long_as_they_say() {
     let metre = (circle[2] - circle[0]) / 110.0;
     let reach = place(&tree, "reach");
     assert!((reach[2] - reach[0] - 78.0 * metre).abs() < 0.3);
-    // The bar's words are the longest round length that goes into its room.
+    // The bar's label is the longest round length that fits into its room.
     let bar = place(&tree, "scale-bar");
     assert!((bar[2] - bar[0] - 20.0 * metre).abs() < 0.3, "{metre}");
     assert!(all_texts(&tern()).iter().any(|(text, _)| text == "20 m"));
 }
 
 #[test]
-fn the_anchor_is_amid_the_circle_and_the_boat_where_the_geodesic_says() {
+fn the_anchor_is_in_the_middle_of_the_circle_and_the_boat_where_the_geodesic_says() {
     let tree = raster::read(&svg(&tern())).unwrap();
     let circle = place(&tree, "swinging-circle");
     let anchor = middle(circle);
@@ -174,7 +175,7 @@ fn the_anchor_is_amid_the_circle_and_the_boat_where_the_geodesic_says() {
     let (x, y) = middle(place(&raster::read(&svg(&input)).unwrap(), "boat"));
     assert!((x - (anchor.0 - away)).abs() < 0.3, "{x}");
     assert!((y - (anchor.1 + away)).abs() < 0.3, "{y}");
-    // Her stem points at the anchor and is half her length from her centre.
+    // Her stem points at the anchor, half her length from her centre.
     let boat = place(&tree, "boat");
     let stem = 5.6 * metre * std::f64::consts::FRAC_1_SQRT_2;
     assert!((boat[2] - (anchor.0 - away + stem)).abs() < 0.3);
@@ -230,10 +231,10 @@ fn without_a_fix_no_boat_is_drawn_and_without_a_heading_no_bow() {
     );
 }
 
-/// Fifty seconds after the server died: every figure that rests on an old value says its age, no boat
-/// is drawn as if she lay there now, and there is one age for one silence.
+/// Fifty seconds after the server died: every figure based on an old value shows its age, no boat is drawn
+/// as if she lay there now, and the silence has only one age.
 #[test]
-fn old_figures_say_their_age_and_the_alarm_picture_has_one_age() {
+fn old_figures_show_their_age_and_the_alarm_picture_has_one_age() {
     let input = silent();
     let all = all_texts(&input);
     let said: Vec<&str> = all.iter().map(|(text, _)| text.as_str()).collect();
@@ -262,7 +263,7 @@ fn old_figures_say_their_age_and_the_alarm_picture_has_one_age() {
     no_collisions(&input);
 }
 
-/// All words of the picture. An alert of a boat at anchor is cut only where it is in English too.
+/// All words of the picture. An alert of a boat at anchor is cut only where the English one is cut too.
 #[test]
 fn the_picture_in_every_language() {
     let alerts = crate::speech::tests::examples::at_anchor();
@@ -273,7 +274,7 @@ fn the_picture_in_every_language() {
         input.language = language;
         for (index, sentence) in alerts.iter().enumerate() {
             let message = sentence.words(&input.wording());
-            // As it is shown: without the hazard, which stands in the head.
+            // As shown: without the hazard, which is in the head.
             let hazard = Hazard::ALL
                 .into_iter()
                 .find(|hazard| message.starts_with(&hazard.words().words(&input.wording())));
@@ -371,9 +372,9 @@ fn the_gravest_alert_stands_on_top_with_its_number() {
     );
 }
 
-/// At arm's length (0.6 m) a picture 65 mm wide shows 0.09 mm a unit. 20/40 letters are 10' of arc
-/// high, 1.75 mm there; the capitals of the font are 0.73 of the size (1493 of 2048). The hazard must be
-/// read by the sleepy, the rest by who looks for it.
+/// At arm's length (0.6 m), a picture 65 mm wide shows 0.09 mm per unit. 20/40 letters are 10' of arc high,
+/// 1.75 mm there; the capitals of the font are 0.73 of the size (1493 of 2048). A sleepy person must be
+/// able to read the hazard; the rest is for readers who look for it.
 #[test]
 fn letters_are_large_enough_for_arm_s_length() {
     let millimetres = |size: f64| size * 1493.0 / 2048.0 * 65.0 / WIDTH;
@@ -441,7 +442,7 @@ fn other_vessels_are_drawn_where_they_lie_with_their_circles_and_names() {
     assert!(said.contains(&"Plover".to_owned()), "{said:?}");
     assert!(said.contains(&"a name that ".to_owned()) || said.contains(&"a name that".to_owned()));
     assert!(!said.contains(&"far".to_owned()));
-    // By an old fix nobody is drawn as if she lay there now.
+    // With an old fix, no vessel is drawn as if she lay there now.
     input.picture.fix_ago = Some(48.0);
     let tree = raster::read(&svg(&input)).unwrap();
     assert!(tree.node_by_id("neighbour-0").is_none());
@@ -477,7 +478,7 @@ fn a_name_that_looks_like_markup_is_only_shown() {
     assert!(found.iter().any(|(text, _)| text.contains("<script>")));
 }
 
-/// The subset and what the program believes of it say the same, and all letters are of one width.
+/// The subset matches what the program assumes about it, and all letters have one width.
 #[test]
 fn the_font_has_every_letter_that_is_let_through() {
     let mut fonts = resvg::usvg::fontdb::Database::new();
@@ -501,7 +502,7 @@ fn the_font_has_every_letter_that_is_let_through() {
         let glyphs = &text.layouted()[0].positioned_glyphs;
         assert_eq!(glyphs.len(), says.chars().count(), "{says}");
         for glyph in glyphs {
-            // Glyph zero is the one for letters the font lacks.
+            // Glyph zero stands for letters that the font lacks.
             assert_ne!(glyph.id.0, 0, "`{}`", glyph.text);
         }
         let left = |at: usize| f64::from(glyphs[at].transform().tx);
@@ -525,7 +526,7 @@ fn the_pixels_are_there_and_few_bytes() {
         assert!(bytes.len() <= LARGEST_PNG, "{}", bytes.len());
         let pixmap = Pixmap::decode_png(&bytes).unwrap();
         assert_eq!((pixmap.width(), pixmap.height()), (720, 1200));
-        // Night vision: the whole picture gives off little blue.
+        // Night vision: the whole picture emits little blue.
         let sum = |part: fn(&resvg::tiny_skia::PremultipliedColorU8) -> u8| -> u64 {
             pixmap
                 .pixels()
@@ -534,7 +535,7 @@ fn the_pixels_are_there_and_few_bytes() {
                 .sum()
         };
         assert!(sum(|p| p.blue()) * 2 < sum(|p| p.red()));
-        // Something bright is on it, and the ground is dark.
+        // Something bright is on it, and the background is dark.
         assert!(pixmap.pixels().iter().any(|pixel| pixel.red() > 240));
         let corner = pixmap.pixel(1, 1).unwrap();
         assert!(corner.red() < 30 && corner.alpha() == 255);

@@ -4,19 +4,19 @@ use std::fmt::Write;
 
 use super::lettering::{self, FAMILY};
 
-/// The colours: one hue, told apart by lightness, the blue little more than half of the red at most.
+/// The colours: one hue in different lightness; blue is at most a little more than half of the red.
 pub(crate) mod ink {
-    /// What nothing is drawn on.
+    /// The background.
     pub(crate) const NIGHT: &str = "#120a05";
-    /// Within the swinging circle.
+    /// The area inside the swinging circle.
     pub(crate) const WITHIN: &str = "#2a1709";
-    /// Frames, and what is oldest.
+    /// Frames, and the oldest parts.
     pub(crate) const FAINT: &str = "#5c3716";
     /// Names of figures, rings.
     pub(crate) const MIDDLE: &str = "#b9752f";
     /// Figures and words.
     pub(crate) const BRIGHT: &str = "#ffb75a";
-    /// Of the ground, the darkest first: some water to spare, little to spare, too little, its hatching, land.
+    /// The ground, darkest first: some water to spare, little to spare, too little, its hatching, land.
     pub(crate) const AMPLE: &str = "#1c1008";
     pub(crate) const SCANT: &str = "#2c190b";
     pub(crate) const SHOAL: &str = "#2c190b";
@@ -43,7 +43,7 @@ pub(crate) struct Rect {
 }
 
 impl Rect {
-    /// With round corners.
+    /// A rectangle with round corners.
     fn attributes(self) -> String {
         format!(
             "x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"10\"",
@@ -116,7 +116,7 @@ impl Stroke {
     }
 }
 
-/// Where a text stands to its point.
+/// How a text is aligned to its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Side {
     Start,
@@ -124,7 +124,7 @@ pub(crate) enum Side {
     End,
 }
 
-/// The document while it is written.
+/// The document being written.
 pub(crate) struct Svg {
     text: String,
 }
@@ -140,7 +140,7 @@ impl Svg {
         Self { text }
     }
 
-    /// For those who hear the picture instead.
+    /// The description for screen readers.
     pub(crate) fn about(&mut self, title: &str, description: &str) {
         self.put(format_args!(
             "<title>{}</title>\n<desc>{}</desc>\n<rect width=\"100%\" height=\"100%\" fill=\"{}\"/>\n",
@@ -158,7 +158,7 @@ impl Svg {
         ));
     }
 
-    /// What follows is seen inside `rect` alone, until [`Svg::unclip`].
+    /// Clips the following elements to `rect`, until [`Svg::unclip`].
     pub(crate) fn clip(&mut self, rect: Rect) {
         self.put(format_args!(
             "<clipPath id=\"chart\"><rect {}/></clipPath>\n<g clip-path=\"url(#chart)\">\n",
@@ -170,7 +170,7 @@ impl Svg {
         self.text.push_str("</g>\n");
     }
 
-    /// `what` is its name, for who reads the file.
+    /// `what` is the group's name, for readers of the file.
     pub(crate) fn circle(
         &mut self,
         what: &str,
@@ -226,7 +226,7 @@ impl Svg {
     }
 
     fn put(&mut self, arguments: std::fmt::Arguments<'_>) {
-        // Writing to a text does not fail.
+        // Writing to a string cannot fail.
         let written = self.text.write_fmt(arguments);
         debug_assert!(written.is_ok());
     }
@@ -244,7 +244,7 @@ pub(crate) fn through(points: &[Point]) -> String {
     data
 }
 
-/// To a tenth; what is not finite, or farther than any renderer looks, is held at the edge.
+/// Rounded to a tenth; a value that is not finite, or beyond any renderer's range, is limited.
 pub(crate) fn number(value: f64) -> String {
     let held = if value.is_nan() {
         0.0
@@ -252,11 +252,11 @@ pub(crate) fn number(value: f64) -> String {
         value.clamp(-EDGE, EDGE)
     };
     let tenths = (held * 10.0).round() / 10.0;
-    // No minus before zero.
+    // No minus sign before zero.
     format!("{}", tenths + 0.0)
 }
 
-/// Cleaned of what the font does not have (XML forbids some of that as well), then escaped.
+/// Removes what the font does not have (XML forbids some of that too), then escapes the rest.
 fn escape(text: &str) -> String {
     let mut escaped = String::new();
     for letter in lettering::clean(text).chars() {
@@ -272,7 +272,7 @@ fn escape(text: &str) -> String {
     escaped
 }
 
-/// Single-precision renderers still count in tenths here.
+/// Single-precision renderers can still resolve tenths here.
 const EDGE: f64 = 100_000.0;
 
 #[cfg(test)]
@@ -301,7 +301,7 @@ mod tests {
         );
     }
 
-    /// Night vision is spoilt by short waves most; each colour has red, then green, then little blue.
+    /// Short waves spoil night vision most; each colour has more red than green, and little blue.
     #[test]
     fn the_inks_have_little_blue() {
         let inks = [
@@ -318,7 +318,7 @@ mod tests {
             let (red, green, blue) = (part(1), part(3), part(5));
             assert!(red > green && green > blue, "{ink}");
             assert!(f64::from(blue) <= 0.55 * f64::from(red), "{ink}");
-            // Told apart by lightness: each clearly lighter than the one before.
+            // Distinguished by lightness: each clearly lighter than the previous one.
             let light = 2126 * red + 7152 * green + 722 * blue;
             assert!(light > before + 60_000, "{ink}: {light} after {before}");
             before = light;

@@ -1,4 +1,4 @@
-//! Lives of the daemon out of the journal, in one file.
+//! Copies lives of the daemon from the journal into one file.
 
 use std::io::{self, Write};
 
@@ -9,19 +9,20 @@ use super::shift::Shift;
 use super::{Begin, Line, judged};
 use crate::journal::{Reader, Run};
 
-/// What a bundle holds.
+/// Counts of what a bundle holds.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Bundled {
     /// Inputs of the engine.
     pub inputs: u64,
-    /// Events that the watch told.
+    /// Events that the watch reported.
     pub events: u64,
     /// Batches of the journal that cannot be read.
     pub damaged: u64,
 }
 
-/// Writes a bundle of these lives of the daemon to `out`, packed. With `shifted` all positions lie about another
-/// origin and no vessel is named. `settings` are written as they are: leave out what would tell the place.
+/// Writes a packed bundle of these lives of the daemon to `out`. With `shifted`, all positions lie about another
+/// origin and no vessel is named. `settings` are written unchanged: leave out everything that would give the
+/// place away.
 pub fn bundle(
     journal: &Reader,
     runs: &[Run],
@@ -48,7 +49,7 @@ pub fn bundle(
                 Err(_) => bundled.damaged += 1,
             }
         }
-        // What was told before the oldest input that is kept cannot be judged again.
+        // Events from before the oldest kept input cannot be judged again.
         for event in judged(journal, run, first.unwrap_or(run.started)) {
             bundled.events += 1;
             writer.put(Line::Judged(Box::new(event.map_err(io::Error::other)?)))?;

@@ -1,16 +1,17 @@
-//! Recordings: what the watch read and what it said, in files that `windrode replay` takes.
+//! Recordings: what the watch read and reported, in files for `windrode replay`.
 //!
-//! A recording is a text, packed with gzip (RFC 1952), one JSON value a line. A line is a message of the
-//! Signal K stream as it came (hello, delta or PUT), or one of ours, see [`Line`]. Two kinds of recording
-//! are made of these:
+//! A recording is text, packed with gzip (RFC 1952), with one JSON value a line. A line is a message of
+//! the Signal K stream as received (hello, delta or PUT), or one of ours, see [`Line`]. There are two
+//! kinds of recording:
 //!
-//! - [`Recorder`] writes while the watch runs. It keeps the messages themselves, so that a fault in reading
-//!   them shows in a replay too.
-//! - [`bundle`] copies one life of the daemon out of the journal, for a bug report. It keeps what the engine
-//!   was handed.
+//! - [`Recorder`] writes while the watch runs. It keeps the messages themselves, so that an error in
+//!   parsing them shows in a replay too.
+//! - [`bundle`] copies one life of the daemon from the journal, for a bug report. It keeps the engine's
+//!   inputs.
 //!
-//! Every input has its moment, so a replay judges exactly what was judged. Both begin with the state of the watch, because a recording may begin with the anchor down. Neither holds
-//! a token, a password or the address of a phone: these are in no message that is kept.
+//! Every input has its time, so a replay judges exactly what was judged. Both kinds begin with the state of the watch,
+//! because a recording may begin with the anchor down. Neither holds a token, a password or the address of a phone: no
+//! message that is kept contains these.
 
 mod bundle;
 mod recorder;
@@ -26,40 +27,40 @@ use crate::time::{Now, Timestamp};
 use crate::watch::messages::{Entry, Event};
 use crate::watch::saved::Saved;
 
-/// A line of a recording that is no Signal K message.
+/// A line of a recording that is not a Signal K message.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Line {
-    /// Here a recording begins: the first line of each.
+    /// A recording begins here: the first line of each.
     Begin(Box<Begin>),
-    /// The messages that follow came at this moment.
+    /// The messages that follow arrived at this time.
     At(Now),
-    /// So many lines are missing here.
+    /// This many lines are missing here.
     Lost(u64),
-    /// Something was handed to the engine that no message says: time that passed, an order at the terminal, a
-    /// chart's answer, the state of the phones. In a bundle: everything that was handed to it.
+    /// An input of the engine that is not a message: time that passed, an order at the terminal, a chart's
+    /// answer, the state of the phones. A bundle has every input in this form.
     Input(Box<Entry>),
-    /// The watch said so then.
+    /// What the watch reported then.
     Judged(Box<Event>),
 }
 
-/// How a recording begins.
+/// The beginning of a recording.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Begin {
     /// The version of windrode that judged then.
     pub version: String,
-    /// When.
+    /// When it begins.
     pub time: Timestamp,
     /// The state of the watch at the beginning.
     pub state: Saved,
-    /// The settings that bear on the judgement, as a configuration file has them.
+    /// The settings that affect the judgement, in the form of a configuration file.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub settings: Option<String>,
 }
 
 impl Line {
-    /// Reads a line of ours; `None` where it is none.
+    /// Reads one of our lines; `None` if it is not one.
     #[must_use]
     pub fn read(text: &str) -> Option<Result<Self, serde_json::Error>> {
         STARTS
@@ -70,7 +71,7 @@ impl Line {
 }
 
 impl Begin {
-    /// A life of the daemon, as the journal has it.
+    /// A life of the daemon from the journal.
     #[must_use]
     pub fn of(run: &Run, settings: Option<String>) -> Self {
         Self {
@@ -82,8 +83,8 @@ impl Begin {
     }
 }
 
-/// What the watch said in a life of the daemon, from `since` on. An event does not say to which life it
-/// belongs: its time tells, so around a clock that was set back some are missing or doubled.
+/// What the watch reported in a life of the daemon, from `since` on. An event does not name its life,
+/// so it is chosen by its time: around a clock that was set back some are missing or appear twice.
 pub fn judged<'a>(
     journal: &'a Reader,
     run: &Run,
@@ -95,7 +96,7 @@ pub fn judged<'a>(
         .filter(move |event| event.as_ref().map_or(true, |event| event.time <= until))
 }
 
-/// How the lines of [`Line`] begin. The server's messages begin otherwise.
+/// How the lines of [`Line`] begin. The server's messages begin differently.
 const STARTS: [&str; 5] = [
     r#"{"begin":"#,
     r#"{"at":"#,

@@ -1,11 +1,12 @@
-//! What the watch reads, written to disk while it runs.
+//! Writes what the watch reads to disk while it runs.
 //!
-//! The loop that keeps the watch never waits for this: it hands over a bundle of lines every few seconds,
-//! and drops it, counted, when the thread that writes is behind. Lost lines of a recording are worth less
+//! The watch's loop never waits for this: it hands over a bundle of lines every few seconds. If the
+//! writing thread is behind, the bundle is dropped and counted. Lost lines of a recording matter less
 //! than a late alarm. A power cut costs the last minute.
 //!
-//! Disk use is bounded by [`RECORDING_BYTES`]: a recording is made of parts, and the oldest part goes when
-//! they are too many together. A disk that refuses is tried again after [`RETRY`]; the log has it once.
+//! Disk use is limited to [`RECORDING_BYTES`]: a recording consists of parts, and the oldest are removed
+//! when the total is too large. A failing disk is tried again after [`RETRY`]; the log reports the failure
+//! once.
 
 use std::collections::BTreeMap;
 use std::fs::{self, File, OpenOptions};
@@ -27,10 +28,10 @@ use crate::signalk::reader::Reader;
 use crate::signalk::wire::{self, Incoming};
 use crate::time::{Now, Tick};
 
-/// A recording being written. Dropping it writes what is still held.
+/// A recording being written. Dropping it writes what is still in memory.
 #[derive(Debug)]
 pub struct Recorder {
-    /// `None` only while it is dropped.
+    /// `None` only during drop.
     sender: Option<SyncSender<(Tick, Vec<Told>)>>,
     thread: Option<JoinHandle<()>>,
     held: Vec<Told>,
@@ -38,7 +39,7 @@ pub struct Recorder {
     handed: Option<Tick>,
     wants_part: Arc<AtomicBool>,
     patient: bool,
-    /// Lines that were left out since the last bundle that was taken.
+    /// Lines dropped since the last accepted bundle.
     lost: u64,
 }
 
@@ -50,10 +51,10 @@ enum Told {
 }
 
 impl Recorder {
-    /// Records into `folder`, which is made where it is missing. Of the server's messages those are kept
-    /// that `reader` would read. Fails when there is no thread to write.
+    /// Records into `folder`, which is created if it is missing. Keeps those of the server's messages
+    /// that `reader` would read. Fails if no writing thread can be started.
     ///
-    /// With `patient` nothing is left out and the caller waits for the disk: for a clock that is stepped.
+    /// With `patient` nothing is dropped and the caller waits for the disk: for a stepped clock.
     pub fn start(folder: PathBuf, reader: Reader, patient: bool) -> io::Result<Self> {
         let (sender, told) = sync_channel(AHEAD);
         let wants_part = Arc::new(AtomicBool::new(true));
@@ -80,7 +81,7 @@ impl Recorder {
         })
     }
 
-    /// Shall a part begin? Then [`begin`](Self::begin) is called before anything else.
+    /// Whether a new part must begin. If so, call [`begin`](Self::begin) before anything else.
     #[must_use]
     pub fn wants_part(&self) -> bool {
         self.wants_part.load(Ordering::Relaxed)
@@ -92,14 +93,14 @@ impl Recorder {
         self.held.push(Told::Begin(Box::new(begin)));
     }
 
-    /// A message of the server came.
+    /// Records a message of the server.
     pub fn message(&mut self, now: Now, text: &str) {
         self.bytes += text.len();
         self.held.push(Told::Message(now, text.to_owned()));
         self.hand_over(now.tick);
     }
 
-    /// Something else came in, or was said.
+    /// Records another input, or what the watch reported.
     pub fn line(&mut self, now: Tick, line: Line) {
         self.bytes += SOME_LINE;
         self.held.push(Told::Line(Box::new(line)));
@@ -160,13 +161,13 @@ impl Drop for Recorder {
 /// The thread's side: the parts on disk.
 struct Parts {
     folder: PathBuf,
-    /// Says what the watch reads.
+    /// Decides what the watch reads.
     reader: Reader,
     part: Option<Part>,
-    /// What the server says once a connection, by what it is about: it stands at the beginning of each part.
+    /// What the server sends once for each connection, by topic: each part begins with it.
     once: BTreeMap<String, String>,
     wanted: Arc<AtomicBool>,
-    /// The disk refused at this moment.
+    /// When the disk last failed.
     refused: Option<Tick>,
 }
 
@@ -175,7 +176,7 @@ struct Part {
     flushed: Tick,
 }
 
-/// A file that knows how much was written to it.
+/// A file that counts the bytes written to it.
 struct Counted {
     file: File,
     bytes: u64,
@@ -224,7 +225,7 @@ impl Parts {
                     }
                 }
                 Told::Message(now, text) => {
-                    // A message is one line, whatever it is made of.
+                    // A message must be one line, whatever it contains.
                     let line = text.trim().replace(['\n', '\r'], " ");
                     if self.is_read(&line) {
                         self.put(&serde_json::to_vec(&Line::At(now))?)?;
@@ -247,7 +248,7 @@ impl Parts {
         Ok(())
     }
 
-    /// Does the watch read anything in this message? Keeps what is said once.
+    /// Whether the watch reads anything in this message. Keeps what is sent once.
     fn is_read(&mut self, text: &str) -> bool {
         let once = match wire::parse(text, |path| self.reader.wants(path)) {
             Ok(Incoming::Put(_)) => return true,
@@ -315,7 +316,7 @@ fn stem(begin: &Begin) -> String {
     format!("{}Z", digits.trim_end_matches('Z'))
 }
 
-/// A delta without its stamps: it stands for the time of the part it is put into.
+/// A delta without its stamps: it takes the time of the part that holds it.
 fn unstamped(text: &str) -> Option<String> {
     let mut delta: serde_json::Value = serde_json::from_str(text).ok()?;
     for update in delta.get_mut("updates")?.as_array_mut()? {
@@ -344,7 +345,7 @@ fn new_file(folder: &Path, stem: &str) -> io::Result<File> {
     Err(last)
 }
 
-/// Removes the oldest parts until the rest takes at most `bytes`.
+/// Removes the oldest parts until the rest take at most `bytes`.
 fn make_room(folder: &Path, bytes: u64) -> io::Result<()> {
     let mut parts = Vec::new();
     for entry in fs::read_dir(folder)? {
@@ -369,26 +370,26 @@ fn make_room(folder: &Path, bytes: u64) -> io::Result<()> {
     Ok(())
 }
 
-/// All recordings of the daemon together take at most so much on disk.
+/// All recordings of the daemon together take at most this much on disk.
 pub const RECORDING_BYTES: u64 = 256 << 20;
-/// A part is ended when it has grown to this.
+/// A part ends when it has grown to this size.
 const PART_BYTES: u64 = 16 << 20;
-/// Paths of what the server says once a connection.
+/// Paths that the server sends once for each connection.
 const ONCE: [&str; 2] = ["design.", "sensors."];
 const MOST_ONCE: usize = 64;
 const SUFFIX: &str = ".windrode.gz";
-/// Parts that begin in the same second.
+/// Most parts that may begin in the same second.
 const MOST_ALIKE: u32 = 100;
-/// So many bundles of lines may wait for the disk.
+/// At most this many bundles of lines wait for the disk.
 const AHEAD: usize = 16;
-/// The loop holds lines for so long, or so many bytes of them.
+/// The loop keeps lines for at most this long, or this many bytes of them.
 const HELD_FOR: Duration = Duration::from_secs(5);
 const HELD_BYTES: usize = 64 << 10;
-/// About what one of our own lines takes.
+/// Approximate size of one of our own lines.
 const SOME_LINE: usize = 200;
-/// What a power cut costs at most, beside what the loop holds.
+/// The most a power cut costs, besides what the loop keeps.
 const FLUSH: Duration = Duration::from_mins(1);
-/// A disk that refused is tried again after this.
+/// A failing disk is tried again after this time.
 const RETRY: Duration = Duration::from_mins(10);
 
 #[cfg(test)]

@@ -1,11 +1,11 @@
-//! Taking a bundle away from the place where the boat lay.
+//! Moves a bundle away from the place where the boat lay.
 //!
-//! Every position is laid out again about another origin, by its bearing and distance from the first
-//! position of the recording. What the watch judges by, distances and bearings, stays the same to within the
-//! rounding of the plane. Other vessels become numbers; their names and the charts' answers are left out, for
-//! both say where she lay, and so are the sentences, which may name a place.
+//! Every position is placed about another origin by its bearing and distance from the first position of the
+//! recording. What the watch judges by, distances and bearings, stays the same to within the rounding of the
+//! plane. Other vessels become numbers. Their names and the charts' answers are left out because they reveal
+//! where she lay, and so are the sentences, which may name a place.
 //!
-//! Weakness: tide and wind stay, and whoever has a record of them for every harbour could still find hers.
+//! Weakness: tide and wind stay, so anyone with records of them for every harbour could still find hers.
 //! Test: `a_shifted_bundle_judges_the_same_and_names_no_place`.
 
 use std::collections::BTreeMap;
@@ -24,7 +24,7 @@ pub(super) struct Shift {
 }
 
 impl Shift {
-    /// The line elsewhere; `None` where nothing of it may be told.
+    /// The shifted line; `None` if no part of it may be kept.
     pub(super) fn shifted(&mut self, line: Line) -> Result<Option<Line>, serde_json::Error> {
         if let Line::Input(entry) = &line
             && matches!(

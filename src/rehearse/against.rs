@@ -1,7 +1,7 @@
 //! Holds a drill against the boat's own server: the socket, the clock and the signals around [`Drill`].
 //!
-//! However it ends (the night is over, Ctrl-C, a real watch, an error) what it showed is cleared; a connection that is lost
-//! is made again for that alone.
+//! However it ends (the night is over, Ctrl-C, a real watch, an error), everything it showed is cleared. If the
+//! connection is lost, it is made again just for that.
 
 use std::time::Duration;
 
@@ -28,21 +28,21 @@ use crate::watch::state::WatchState;
 /// What a drill is held with.
 #[derive(Debug)]
 pub struct Against {
-    /// Whose displays.
+    /// The server whose displays show the drill.
     pub server: ServerAddress,
-    /// That the server granted.
+    /// The token that the server granted.
     pub token: Option<Secret>,
-    /// Of what the drill says.
+    /// The source label of everything the drill sends.
     pub label: SourceLabel,
-    /// Seconds of the night in a second.
+    /// Seconds of the night in one real second.
     pub speed: u32,
-    /// Of the night's chances.
+    /// The seed of the night's random draws.
     pub seed: u64,
-    /// How the crew is spoken to.
+    /// The language in which the crew is addressed.
     pub wording: Wording,
 }
 
-/// Why a drill was not held, or not to its end.
+/// Why a drill was not held, or not held to its end.
 #[derive(Debug, thiserror::Error)]
 pub enum AgainstError {
     /// A real watch is kept.
@@ -51,7 +51,7 @@ pub enum AgainstError {
     /// The server cannot be asked or reached.
     #[error("no drill: the server at `{0}` {1}")]
     Unreachable(String, String),
-    /// It takes nothing from us.
+    /// The server accepts nothing from us.
     #[error(
         "no drill: the server at `{0}` does not show what the drill says; give windrode a token that may write (`windrode check` says more)"
     )]
@@ -59,12 +59,12 @@ pub enum AgainstError {
     /// The connection was lost.
     #[error("the drill ended: the connection to `{0}` was lost: {1}; {2}")]
     Lost(String, String, &'static str),
-    /// The system gives no signals.
+    /// The system delivers no signals.
     #[error("no drill: signals cannot be heard: {0}")]
     Signals(std::io::Error),
 }
 
-/// Holds it; `None` when the crew ended it.
+/// Holds the drill; `None` if the crew ended it.
 pub async fn hold(
     script: &Script,
     with: Against,
@@ -221,7 +221,7 @@ impl Running<'_, '_> {
     }
 }
 
-/// Passes on what is told, and keeps what is to be sent.
+/// Reports what the drill says, and queues what must be sent.
 struct Tap<'a, A> {
     inner: &'a mut A,
     outputs: Vec<Output>,
@@ -251,7 +251,7 @@ impl<A: Audience> Audience for Tap<'_, A> {
     }
 }
 
-/// Asks the server, once, whether anybody keeps watch.
+/// Asks the server once whether anybody is keeping watch.
 async fn refuse_beside_a_watch(with: &Against) -> Result<(), AgainstError> {
     let server = with.server.to_string();
     let unreachable = |why: String| AgainstError::Unreachable(server.clone(), why);
@@ -314,7 +314,7 @@ async fn open(with: &Against, drill: &mut Drill, clock: &Clock) -> Result<Socket
     Ok(socket)
 }
 
-/// Clears what was shown, and waits until the server says so.
+/// Clears what was shown, and waits until the server confirms it.
 async fn clear(socket: &mut Socket, drill: &mut Drill, clock: &Clock) -> bool {
     for text in drill.clear(clock.now()) {
         if socket.send(text).await.is_err() {
@@ -340,7 +340,7 @@ async fn clear(socket: &mut Socket, drill: &mut Drill, clock: &Clock) -> bool {
     cleared
 }
 
-/// From one sending of the values to the next.
+/// The time from one sending of the values to the next.
 const EVERY: Duration = Duration::from_millis(500);
 const GREETED_WITHIN: Duration = Duration::from_secs(10);
 const SHOWN_WITHIN: Duration = Duration::from_secs(15);

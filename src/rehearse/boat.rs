@@ -9,14 +9,16 @@
 //! Yacht Design*, figure 9.2 (hull about 0.5, mast 1.0, stays 1.2); the areas they are multiplied
 //! with are ours, for an 11 m sloop with furled sails, scaled with the square of the length.
 //! *Water.* The same law with little area along the hull and much across it, against the stream.
-//! *Yaw.* She turns, as a damped spring, towards where wind, stream and rode would have her lie,
-//! plus a *sheer*: a slow oscillation of the wanted heading with wandering amplitude and period.
+//! *Yaw.* She turns, as a damped spring, towards the heading that wind, stream and rode together
+//! call for, plus a *sheer*: a slow oscillation of this target heading with wandering amplitude and
+//! period.
 //! The sheer is put in, not derived: boats yaw about 30° each way with a period of one to a few
 //! minutes (Dulhunty for the angle; common practice, no source, for the period). Her sideways
 //! motion then comes out of the forces, and the rode brings her bow round as it does aboard.
-//! *Anchor.* It holds until the horizontal pull exceeds what it holds, then it moves along the pull
-//! with a speed in proportion to the excess. It holds little until it is dug in and less the
-//! steeper the chain leads up from it. [`Boat::drag_at`] makes it drag at a set speed instead.
+//! *Anchor.* It holds until the horizontal pull exceeds its holding power, then it moves along the
+//! pull with a speed in proportion to the excess. It holds little until it is dug in, and it holds
+//! less the steeper the chain leads up from it. [`Boat::drag_at`] makes it drag at a set speed
+//! instead.
 //! *Approach.* Under way she is steered, not computed: along a line, slowing down, to a stop.
 //!
 //! Weakness: added mass is the same in all directions; no waves, so no snatching; the chain has no
@@ -58,8 +60,8 @@ pub struct BoatSettings {
 }
 
 impl Default for BoatSettings {
-    /// An 11.2 m sloop on 8 mm chain (1.4 kg/m). The anchor holds 12 kN in sand, the snubber gives
-    /// a metre for 8 kN (both common practice, no source).
+    /// An 11.2 m sloop on 8 mm chain (1.4 kg/m). The anchor holds 12 kN in sand; the snubber
+    /// stretches by a metre at 8 kN (both common practice, no source).
     fn default() -> Self {
         Self {
             length: Metres::of(11.2),
@@ -74,7 +76,7 @@ impl Default for BoatSettings {
     }
 }
 
-/// What the engine is told.
+/// What the engine is set to.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub enum EngineOrder {
     /// Off.
@@ -88,20 +90,20 @@ pub enum EngineOrder {
     Astern(Hertz),
 }
 
-/// How the boat truly is at a moment.
+/// The true state of the boat at a moment.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BoatState {
     /// The bow roller.
     pub roller: Offset,
     /// Midships.
     pub centre: Offset,
-    /// Of midships, over the ground.
+    /// Velocity of midships over the ground.
     pub velocity: Velocity,
     /// Where the bow points, true.
     pub heading: Bearing,
     /// Radians a second, positive to starboard.
     pub yaw_rate: f64,
-    /// Of the engine.
+    /// Revolutions of the engine.
     pub revolutions: Hertz,
     /// The anchor, while it is on the bottom.
     pub anchor: Option<Offset>,
@@ -111,7 +113,7 @@ pub struct BoatState {
     pub pull: f64,
 }
 
-/// The boat as she goes on, in fixed steps.
+/// The boat, moved on in fixed steps.
 #[derive(Clone, Debug)]
 pub struct Boat {
     settings: BoatSettings,
@@ -129,7 +131,7 @@ pub struct Boat {
     /// Sine and cosine of the heading.
     bow: (f64, f64),
     conduct: Conduct,
-    /// She hangs, instead of being moved by forces.
+    /// Set when she hangs instead of being moved by forces.
     hanging: Option<Hanging>,
     anchor: Option<Anchor>,
     rode_wanted: f64,
@@ -140,7 +142,7 @@ pub struct Boat {
     state: BoatState,
 }
 
-/// Who moves the boat.
+/// What moves the boat.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Conduct {
     /// Wind, water and rode.
@@ -151,7 +153,7 @@ enum Conduct {
     Waiting,
 }
 
-/// Truth about the anchor.
+/// The true state of the anchor.
 #[derive(Clone, Copy, Debug)]
 struct Anchor {
     at: Offset,
@@ -162,7 +164,7 @@ struct Anchor {
 }
 
 impl Boat {
-    /// Under way, her bow roller at a point, waiting for [`Boat::steam_to`].
+    /// Under way, with her bow roller at a point, waiting for [`Boat::steam_to`].
     #[must_use]
     pub fn under_way(
         settings: BoatSettings,
@@ -246,13 +248,13 @@ impl Boat {
         self.order = EngineOrder::Neutral;
     }
 
-    /// Veers, or heaves in, to a length at a rate.
+    /// Veers or heaves in rode to a length at a rate.
     pub fn veer(&mut self, to: Metres, rate: Speed) {
         self.rode_wanted = to.get().max(0.0);
         self.veering = rate.get().abs();
     }
 
-    /// Tells the engine.
+    /// Sets the engine.
     pub fn engine(&mut self, order: EngineOrder) {
         self.order = order;
     }
@@ -282,7 +284,7 @@ impl Boat {
         }
     }
 
-    /// The anchor holds again what it holds.
+    /// The anchor holds with its usual power again.
     pub fn hold(&mut self) {
         if let Some(anchor) = &mut self.anchor {
             anchor.drag = None;
@@ -302,8 +304,8 @@ impl Boat {
         self.anchor.map(|anchor| anchor.reckoned_from)
     }
 
-    /// How far the anchor lies from where it was let go, or from where
-    /// [`Boat::reckon_from_here`] was called. The truth that a watch is measured against.
+    /// How far the anchor lies from where it was let go, or from where [`Boat::reckon_from_here`]
+    /// was called. The watch is measured against this truth.
     #[must_use]
     pub fn anchor_moved(&self) -> Metres {
         self.anchor.map_or(Metres::ZERO, |anchor| {
@@ -323,7 +325,7 @@ impl Boat {
         0.5 * AIR * self.hull.windage_ahead * speed.get() * speed.get()
     }
 
-    /// How she is now.
+    /// Her present state.
     #[must_use]
     pub const fn state(&self) -> &BoatState {
         &self.state
@@ -347,12 +349,12 @@ impl Boat {
     }
 }
 
-/// How much amplitude and rate of the sheer wander, as shares of their means.
+/// How much the amplitude and rate of the sheer wander, as shares of their means.
 const SHEER_SPREAD: f64 = 0.2;
 const HASTE_SPREAD: f64 = 0.15;
 /// Steps from one draw for the sheer to the next: it wanders over minutes.
 const SHEER_EVERY: u32 = 8;
-/// Steps longer than this are divided, seconds.
+/// Longer steps than this are divided, seconds.
 const LONGEST_STEP: f64 = 0.25;
 
 #[cfg(test)]

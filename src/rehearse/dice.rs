@@ -1,4 +1,4 @@
-//! Chance with a seed: uniform and normal draws, and the first-order Gauss-Markov process.
+//! Random draws from a seed: uniform and normal, and the first-order Gauss-Markov process.
 //!
 //! The generator is `ChaCha8`, whose stream is the same on every machine. The normal draws go
 //! through `ln` and `sqrt`; `ln` may differ in the last bit between platforms, so a night is
@@ -14,7 +14,7 @@ use std::time::Duration;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng as _, SeedableRng as _};
 
-/// A source of chance that gives the same draws for the same seed and purpose.
+/// A random source that gives the same draws for the same seed and purpose.
 #[derive(Clone, Debug)]
 pub struct Dice {
     generator: ChaCha8Rng,
@@ -22,8 +22,8 @@ pub struct Dice {
     spare: Option<f64>,
 }
 
-/// What the draws are for; each purpose has a stream of its own, so that one part's appetite
-/// does not change another part's luck.
+/// What the draws are for. Each purpose has a stream of its own, so that more draws by one part do
+/// not change the draws of another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Purpose {
     /// Wind.
@@ -32,22 +32,22 @@ pub enum Purpose {
     Boat = 2,
     /// Errors of the instruments.
     Sensors = 3,
-    /// Identifiers that a data server gives out.
+    /// Identifiers that a data server assigns.
     Server = 4,
-    /// The plot of a story.
+    /// The course of a night's events.
     Story = 5,
     /// Errors of another receiver.
     Receiver = 6,
     /// How another boat hangs.
     Hanging = 7,
-    /// What a second model of the sea deals apart from the story.
+    /// What a second model of the sea draws apart from the night's events.
     Second = 8,
     /// Errors of a neighbour's receiver.
     Neighbour = 9,
 }
 
 impl Dice {
-    /// For one purpose of one night.
+    /// The source for one purpose of one night.
     #[must_use]
     pub fn new(seed: u64, purpose: Purpose) -> Self {
         let mut generator = ChaCha8Rng::seed_from_u64(seed);
@@ -124,7 +124,7 @@ impl GaussMarkov {
         self.value
     }
 
-    /// Where it is now.
+    /// The present value.
     #[must_use]
     pub const fn value(&self) -> f64 {
         self.value

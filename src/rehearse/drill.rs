@@ -1,16 +1,17 @@
-//! A night of the library on the boat's own displays: what is said to her server, without a socket.
+//! A night of the library on the boat's own displays: what is sent to her server, without a socket.
 //!
-//! **What a drill may not do.** It never touches a value that somebody steers or watches by. The simulated instruments are
-//! heard by the engine in this process alone. What goes to the server are alerts, each beginning with [`MARK`], and those
-//! values of the watch that are for looking alone ([`SHOWN`]): no position, no circle, no heartbeat, and none that is a
-//! command as well, because the server hands a PUT to the client that sent the path last. All of it has a
-//! source label of its own, and [`DRILL`] says on every display that a drill is held.
+//! **What a drill may not do.** It never touches a value that anybody steers or watches by. Only the engine in this
+//! process sees the simulated instruments. The server gets alerts, each beginning with [`MARK`], and those values of
+//! the watch that are only for display ([`SHOWN`]): no position, no circle, no heartbeat, and none that is also a
+//! command, because the server hands a PUT to the client that sent the path last. Everything carries its own source
+//! label, and [`DRILL`] tells every display that a drill is under way.
 //!
-//! **When it is refused or ended.** While anybody but ourselves shows an anchor's position, a phase other than `aweigh`
-//! or an alert about the anchor, there is no drill ([`real_watch`]); what comes later ends it at once ([`Heard::Real`]).
+//! **When it is refused or ended.** While another source shows an anchor position, a phase other than `aweigh` or an
+//! alert about the anchor, a drill is refused ([`real_watch`]). If one of these appears later, the drill ends at once
+//! ([`Heard::Real`]).
 //!
-//! **Its end** is [`Drill::clear`]: every value null, every alert normal. If this program is killed, that is not said; the
-//! next drill says it first, and the server forgets it with its next start.
+//! **Its end** is [`Drill::clear`]: every value null, every alert normal. If this program is killed, nothing is
+//! cleared; the next drill clears it first, and the server forgets it when it restarts.
 //!
 //! Tests below, and against the real server in `tests/peers/drill.rs`.
 
@@ -31,9 +32,9 @@ use crate::watch::state::WatchState;
 
 /// How every message begins.
 pub const MARK: &str = "DRILL: ";
-/// The title of the night while a drill is held, else null.
+/// The path for the title of the night while a drill is held; null otherwise.
 pub const DRILL: &str = "navigation.anchor.watch.drill";
-/// What is shown of the watch's values: none that can be PUT.
+/// The values of the watch that are shown: none that accept a PUT.
 pub const SHOWN: [&str; 12] = [
     "navigation.anchor.watch.phase",
     "navigation.anchor.watch.anchorBearing",
@@ -52,15 +53,15 @@ pub const SHOWN: [&str; 12] = [
 /// What a frame of the server means for the drill.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Heard {
-    /// The server greets: subscribe with this, and begin.
+    /// The server's greeting: subscribe with this, and begin.
     Greeted(String),
-    /// What we say is shown.
+    /// What we sent is shown.
     Shown,
     /// Nothing of ours is shown any more.
     Cleared,
-    /// A display acted on an alert of ours.
+    /// A display acted on one of our alerts.
     Display(DisplayAction),
-    /// Somebody keeps a real watch: who, and how it shows.
+    /// Somebody keeps a real watch: who, and how we can tell.
     Real(String),
 }
 
@@ -72,13 +73,13 @@ pub struct Drill {
     context: String,
     publisher: Publisher,
     notices: Notices,
-    /// When each raise came, by the clock: the night has another.
+    /// When each alert was raised, by the real clock: the night has its own.
     since: BTreeMap<(Hazard, u64), Timestamp>,
     introduced: bool,
 }
 
 impl Drill {
-    /// Nothing is said yet.
+    /// A drill that has sent nothing yet.
     #[must_use]
     pub fn new(label: SourceLabel, title: &str) -> Self {
         Self {
@@ -92,7 +93,7 @@ impl Drill {
         }
     }
 
-    /// A text frame arrived.
+    /// Handles a text frame.
     pub fn handle_frame(&mut self, now: Now, text: &str) -> Vec<Heard> {
         match wire::parse(text, |_| true) {
             Ok(Incoming::Hello(hello)) => {
@@ -126,7 +127,7 @@ impl Drill {
         }
     }
 
-    /// An alert of the night: what is to be sent.
+    /// Returns what to send for an alert of the night.
     pub fn alert(&mut self, now: Now, view: &AlertView) -> Vec<String> {
         let since = *self
             .since
@@ -140,7 +141,7 @@ impl Drill {
         self.notice(now, view.hazard)
     }
 
-    /// An alert once more, because somebody overwrote it.
+    /// Returns an alert again, because another client overwrote it.
     pub fn again(&mut self, now: Now, act: DisplayAction) -> Vec<String> {
         if act.act == DisplayAct::Cleared {
             return self.notice(now, act.hazard);
@@ -148,7 +149,7 @@ impl Drill {
         Vec::new()
     }
 
-    /// The values of the night: what is to be sent.
+    /// Returns what to send for the values of the night.
     pub fn values(&mut self, now: Now, picture: &WatchState) -> String {
         let told = self.publisher.heartbeat(&self.context, now.utc, picture, 0);
         let told: Value = serde_json::from_str(&told).unwrap_or_default();
@@ -162,7 +163,7 @@ impl Drill {
         self.delta(now, &values)
     }
 
-    /// The end: every value null, every alert normal.
+    /// Returns what to send at the end: every value null, every alert normal.
     pub fn clear(&mut self, now: Now) -> Vec<String> {
         self.notices = Notices::default();
         let values: Vec<Value> = SHOWN
@@ -218,7 +219,7 @@ impl Drill {
     }
 }
 
-/// What another source's value says of a real watch.
+/// Whether another source's value shows a real watch.
 fn foreign(source: &str, path: &str, value: &Wire<'_>) -> Option<Heard> {
     let value = match value {
         Wire::Null => Value::Null,
@@ -236,8 +237,8 @@ fn foreign(source: &str, path: &str, value: &Wire<'_>) -> Option<Heard> {
     real(source, path, &value).map(Heard::Real)
 }
 
-/// Whether the server shows a real watch: `anchor` and `notices` are its trees `navigation.anchor` and
-/// `notifications.navigation.anchor`, or null where it has none.
+/// Whether the server shows a real watch. `anchor` and `notices` are its trees `navigation.anchor` and
+/// `notifications.navigation.anchor`, or null if it has none.
 #[must_use]
 pub fn real_watch(label: &SourceLabel, anchor: &Value, notices: &Value) -> Option<String> {
     let in_anchor = [(POSITION, "/position"), (PHASE, "/watch/phase")]
@@ -259,7 +260,7 @@ pub fn real_watch(label: &SourceLabel, anchor: &Value, notices: &Value) -> Optio
     None
 }
 
-/// Each source of a node in the server's tree, with what it said.
+/// Each source of a node in the server's tree, with its value.
 fn said(node: &Value) -> Vec<(&str, &Value)> {
     let source = node
         .get("$source")
@@ -299,7 +300,7 @@ fn instant(path: &str) -> Value {
 
 const POSITION: &str = "navigation.anchor.position";
 const PHASE: &str = "navigation.anchor.watch.phase";
-/// Seconds after which a display may take the drill for one that was killed.
+/// Seconds after which a display may assume that the drill was killed.
 const TIMEOUT: u32 = 30;
 
 #[cfg(test)]

@@ -1,12 +1,12 @@
-//! Other boats at anchor near us, and what their transponders say.
+//! Other boats at anchor near us, and what their transponders report.
 //!
 //! Each is a [`Boat`] of her own in the same sea, so she swings, sheers and drags by wind and rode. Her receiver errs by
 //! two Gauss-Markov processes, and what goes on the air is rounded as the messages are.
 //!
-//! *When she speaks*: class A at anchor or moored and not faster than 3 kn each 3 min, else each 10 s; class B up to 2 kn
-//! each 3 min, else each 30 s; name and size each 6 min. *Resolution*: a ten-thousandth of a minute of arc, a tenth of a
-//! knot, a tenth of a degree. *Not available*: class B here has no compass and knows no status. (ITU-R M.1371-5, annex 1,
-//! tables 1 and 2, and annex 8; from memory.)
+//! *When she transmits*: class A at anchor or moored and not faster than 3 kn every 3 min, otherwise every 10 s; class
+//! B up to 2 kn every 3 min, otherwise every 30 s; name and size every 6 min. *Resolution*: a ten-thousandth of a
+//! minute of arc, a tenth of a knot, a tenth of a degree. *Not available*: class B here has no compass and no status.
+//! (ITU-R M.1371-5, annex 1, tables 1 and 2, and annex 8; from memory.)
 //!
 //! **Weakness.** No report is lost, and none comes twice. Under way she is steered, not computed.
 //! **Tests** below.
@@ -23,29 +23,29 @@ use crate::rehearse::sea::SeaState;
 use crate::time::Timestamp;
 use crate::units::{Metres, Speed};
 
-/// Of a transponder.
+/// Class of a transponder.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Class {
-    /// Of ships: she tells her heading, and what she does.
+    /// For ships: it reports heading and status.
     A,
-    /// Of yachts.
+    /// For yachts.
     B,
 }
 
 /// A boat at anchor, and her transponder.
 #[derive(Clone, Debug, PartialEq)]
 pub struct VesselSettings {
-    /// Her number.
+    /// Her MMSI.
     pub mmsi: u32,
     /// Her name.
     pub name: Cow<'static, str>,
-    /// Of her transponder.
+    /// Class of her transponder.
     pub class: Class,
     /// What she is like.
     pub boat: BoatSettings,
-    /// Over all.
+    /// Length over all.
     pub beam: Metres,
-    /// Her antenna aft of the stem.
+    /// Distance of her antenna aft of the stem.
     pub antenna_from_bow: Metres,
     /// Where her anchor lies.
     pub anchor: Offset,
@@ -53,7 +53,7 @@ pub struct VesselSettings {
     pub rode: Metres,
 }
 
-/// One of them as she goes on.
+/// One of them, moved on in steps.
 #[derive(Clone, Debug)]
 pub struct Vessel {
     settings: VesselSettings,
@@ -61,7 +61,7 @@ pub struct Vessel {
     pub boat: Boat,
     dice: Dice,
     error: [GaussMarkov; 4],
-    /// When she told her place, and her name and size.
+    /// When she last reported her position, and her name and size.
     told: [Option<Timestamp>; 2],
 }
 
@@ -69,12 +69,12 @@ pub struct Vessel {
 #[derive(Clone, Debug, Default)]
 pub struct Fleet {
     vessels: Vec<Vessel>,
-    /// Since when they are heard.
+    /// When their reports began.
     began: Option<Timestamp>,
 }
 
 impl Fleet {
-    /// They have lain for a quarter of an hour, each dug in.
+    /// They have been at anchor for a quarter of an hour, each dug in.
     #[must_use]
     pub fn lying(settings: &[VesselSettings], step: Duration, sea: &SeaState, seed: u64) -> Self {
         let lay = |(place, settings): (usize, &VesselSettings)| {
@@ -93,31 +93,31 @@ impl Fleet {
         self.vessels.iter().find(|it| it.settings.name == name)
     }
 
-    /// The same, to make her do something.
+    /// The same, mutable, to make her do something.
     pub fn vessel_mut(&mut self, name: &str) -> Option<&mut Vessel> {
         self.vessels.iter_mut().find(|it| it.settings.name == name)
     }
 
-    /// Every one.
+    /// All of them.
     #[must_use]
     pub fn vessels(&self) -> &[Vessel] {
         &self.vessels
     }
 
-    /// Moves all on by one step of the sea.
+    /// Moves all of them on by one step of the sea.
     pub fn step(&mut self, sea: &SeaState) {
         for vessel in &mut self.vessels {
             vessel.boat.step(sea);
         }
     }
 
-    /// A second has passed: what is heard of them now, as Signal K deltas.
+    /// Lets a second pass; returns what is received from them now, as Signal K deltas.
     pub fn speak(&mut self, now: Timestamp, plane: Plane) -> Vec<String> {
         let began = *self.began.get_or_insert(now);
         let since = Duration::from_millis(now.millis_since(began).max(0).unsigned_abs());
         let mut heard = Vec::new();
         for (vessel, first) in self.vessels.iter_mut().zip(0..) {
-            // They did not come on at one moment.
+            // They did not all switch on at the same moment.
             if since >= APART * first {
                 vessel.speak(now, plane, &mut heard);
             }
@@ -251,10 +251,10 @@ fn ten_thousandth(degrees: f64) -> f64 {
 const SECOND: Duration = Duration::from_secs(1);
 const AT_ANCHOR: Duration = Duration::from_mins(3);
 const EACH_STATIC: Duration = Duration::from_mins(6);
-/// From one's first report to the next one's.
+/// From one boat's first report to the next one's.
 const APART: Duration = Duration::from_secs(17);
 const LAIN: Duration = Duration::from_mins(15);
-/// Deviation in metres and memory of a receiver's error, as of our own.
+/// Deviation in metres and correlation time of a receiver's error, as for our own.
 const FAST: (f64, Duration) = (1.5, Duration::from_secs(400));
 const SLOW: (f64, Duration) = (2.0, Duration::from_secs(5000));
 
@@ -299,7 +299,7 @@ mod tests {
         }
     }
 
-    /// What is heard in so many seconds, and when.
+    /// What is received within `seconds`, and when.
     fn heard(fleet: &mut Fleet, sea: &mut Sea, seconds: u64) -> Vec<(u64, Value)> {
         let start = Timestamp::from_millis(1_780_000_000_000);
         let mut all = Vec::new();

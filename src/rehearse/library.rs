@@ -1,9 +1,9 @@
 //! The library of bad nights: one TOML file for each, and a crew's own.
 //!
-//! A file says what the night is ([`Script`]): water, wind, what happens when, and what the watch must say of it or must not.
-//! Its form is `schemas/night.schema.json`; [`words`] reads it, [`player`] holds it and judges it.
-//! The two nights that need orders refused, a chart or a screen in their middle are written as acts
-//! instead ([`night`](super::night)).
+//! A file says what the night is ([`Script`]): water, wind, what happens when, and what the watch must report or must
+//! not. Its format is `schemas/night.schema.json`; [`words`] reads it, [`player`] holds and judges it. Two nights are
+//! written as acts instead ([`night`](super::night)), because they need refused orders, a chart or a screen along the
+//! way.
 
 pub mod judge;
 pub mod player;
@@ -22,28 +22,28 @@ pub enum NightError {
         "`{file}` line {line}: {why}; the line is `{text}`; `schemas/night.schema.json` has the form"
     )]
     Wrong {
-        /// Of the file.
+        /// Name of the file.
         file: String,
-        /// Counted from one.
+        /// Line number, from one.
         line: usize,
         /// What is wrong, and what to write instead.
         why: String,
         /// The line, with key and value.
         text: String,
     },
-    /// It cannot be opened.
+    /// The file cannot be opened.
     #[error(
         "`{file}` cannot be read: {why}; name a night that `windrode rehearse --list` shows, or a file of your own"
     )]
     Unreadable {
-        /// Of the file.
+        /// Name of the file.
         file: String,
-        /// By the system.
+        /// The system's reason.
         why: String,
     },
 }
 
-/// The names of the library, and the text of each, in the order in which they are shown.
+/// The names of the library and the text of each, in display order.
 pub const NIGHTS: [(&str, &str); 16] = [
     ("quiet", include_str!("nights/quiet.toml")),
     ("front", include_str!("nights/front.toml")),
@@ -70,7 +70,7 @@ pub fn named(name: &str) -> Option<Result<Script, NightError>> {
     Some(words::read(name, &format!("{name}.toml"), text))
 }
 
-/// A crew's own night.
+/// Reads a crew's own night.
 pub fn of_file(file: &Path) -> Result<Script, NightError> {
     let text = std::fs::read_to_string(file).map_err(|error| NightError::Unreadable {
         file: file.display().to_string(),

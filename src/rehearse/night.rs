@@ -1,8 +1,8 @@
 //! Nights to rehearse: what happens in each, and what the watch must say of it.
 //!
-//! [`drag`] is the first: pull test, front, rising wind, our own anchor breaks out. In [`crowded`] the berth is charted,
-//! others lie about us, and one of them drags down on us. What must happen is written down as [`Demand`]s while it
-//! happens ([`stage`]); a rehearsal has passed when all are met. Boats, coves, charts and weather are invented.
+//! [`drag`] is the first: pull test, front, rising wind, our own anchor breaks out. In [`crowded`] the berth is
+//! charted, other boats lie around us, and one of them drags down on us. Each requirement is recorded as a [`Demand`]
+//! when it comes up ([`stage`]); a rehearsal passes when all are met. Boats, coves, charts and weather are invented.
 //!
 //! Another night is a module with its acts and its settings, and a [`Name`].
 
@@ -38,10 +38,10 @@ pub enum Name {
 }
 
 impl Name {
-    /// Every one.
+    /// All nights.
     pub const ALL: [Self; 2] = [Self::Drag, Self::Crowded];
 
-    /// The name it is asked for by.
+    /// The name that selects it.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
@@ -50,7 +50,7 @@ impl Name {
         }
     }
 
-    /// In a line.
+    /// A summary in one line.
     #[must_use]
     pub const fn title(self) -> &'static str {
         match self {
@@ -61,7 +61,7 @@ impl Name {
         }
     }
 
-    /// Where and in what weather it is held.
+    /// Place and weather of the night.
     #[must_use]
     pub fn settings(self, seed: u64, journal: PathBuf) -> WorldSettings {
         match self {
@@ -71,21 +71,21 @@ impl Name {
     }
 }
 
-/// Told what happens while it happens.
+/// Receives what happens while it happens.
 pub trait Audience {
     /// The crew acts, or the sea does.
     fn story(&mut self, at: Timestamp, words: &str);
-    /// The watch says something: every output, events among them.
+    /// Any output of the watch, events included.
     fn output(&mut self, _output: &Output) {}
-    /// The watch tells an event.
+    /// The watch reports an event.
     fn event(&mut self, event: &Event);
-    /// How far the night has gone, 0..1.
+    /// How much of the night has passed, 0..1.
     fn progress(&mut self, done: f64, at: Timestamp);
     /// A screen of `windrode status`.
     fn screen(&mut self, report: &crate::daemon::StatusReport);
     /// A second of the night has passed.
     fn second(&mut self) {}
-    /// The picture at the same moment, as a phone gets it.
+    /// The picture at the same moment, as a phone receives it.
     fn picture(&mut self, _picture: &crate::plot::PictureInput) {}
 }
 
@@ -94,9 +94,9 @@ pub trait Audience {
 pub struct Demand {
     /// What.
     pub what: String,
-    /// Whether it was so.
+    /// Whether it was met.
     pub met: bool,
-    /// It is known that the watch fails in this; `what` says how.
+    /// Set if the watch is known to fail in this; `what` says how.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub known: bool,
 }
@@ -109,7 +109,7 @@ pub struct Drag {
     pub began: Timestamp,
     /// When the alarm came.
     pub alarm: Timestamp,
-    /// Seconds between.
+    /// Seconds between the two.
     pub seconds: f64,
     /// How far the anchor had truly moved by then.
     pub moved: Metres,
@@ -127,9 +127,9 @@ pub struct Closing {
     pub name: String,
     /// When her anchor began to move.
     pub began: Timestamp,
-    /// When the watch told of her.
+    /// When the watch reported her.
     pub told: Timestamp,
-    /// Seconds between.
+    /// Seconds between the two.
     pub seconds: f64,
     /// How far she truly was from us then, centre to centre.
     pub distance: Metres,
@@ -143,22 +143,22 @@ pub struct Closing {
 pub struct Report {
     /// Which night.
     pub night: String,
-    /// Of this night.
+    /// Seed of this night.
     pub seed: u64,
     /// How long the night was.
     pub hours: f64,
-    /// What the watch told.
+    /// What the watch reported.
     pub events: Vec<Event>,
     /// The drag, if the alarm came.
     pub drag: Option<Drag>,
-    /// The neighbour who dragged down on us, if she was told.
+    /// The neighbour who dragged down on us, if she was reported.
     pub neighbour: Option<Closing>,
     /// What had to happen.
     pub demands: Vec<Demand>,
 }
 
 impl Report {
-    /// Did everything happen that must, and nothing that must not?
+    /// Did everything happen that must happen, and nothing that must not?
     #[must_use]
     pub fn passed(&self) -> bool {
         !self.demands.is_empty() && self.demands.iter().all(|demand| demand.met)

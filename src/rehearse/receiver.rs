@@ -1,16 +1,16 @@
-//! Receivers whose error is none of the two Gauss-Markov processes of [`sensors`](super::sensors): one that
+//! Receivers whose error is not the two Gauss-Markov processes of [`sensors`](super::sensors): one that
 //! differs in kind, and one that repeats what a real receiver did.
 //!
-//! *Wandering.* Flicker noise (a spectrum that falls as `1/f`) by the sum of values that are held for 1, 2,
-//! 4 ... 8192 s and then redrawn (Voss; told by Gardner, Scientific American, April 1978); a random walk
-//! that turns round at a wall; and multipath that comes in steps: each lasts from seconds to ten minutes,
-//! every one as likely by ratio, its size falls off exponentially, and it moves to another place while it
-//! lasts. The speed over the ground lags by a filter and reads zero below a threshold, as many receivers do.
-//! Weakness: the figures are chosen; no source gives how often each comes.
+//! *Wandering.* Flicker noise (a spectrum that falls as `1/f`) as the sum of values that are held for 1, 2,
+//! 4 ... 8192 s and then redrawn (Voss; described by Gardner, Scientific American, April 1978); a random
+//! walk that turns round at a wall; and multipath in steps. A step lasts from seconds to ten minutes,
+//! log-uniformly; its size falls off exponentially, and it moves to another place while it lasts. The speed
+//! over the ground lags by a filter and reads zero below a threshold, as with many receivers. Weakness: the
+//! figures are chosen; no source gives how often each occurs.
 //!
-//! *Recorded.* The errors of a receiver that stood still, second by second, played to and fro from a place that
-//! the night's seed gives, turned by a multiple of a right angle. Only the position is real: speed and course are
-//! those of the simulation.
+//! *Recorded.* The errors of a receiver that stood still, second by second, played back and forth from a place
+//! that depends on the night's seed, and turned by a multiple of a right angle. Only the position is real: speed
+//! and course come from the simulation.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -20,17 +20,17 @@ use crate::rehearse::dice::{Dice, Purpose};
 use crate::rehearse::sea::Velocity;
 use crate::units::{Bearing, Metres, Speed};
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug)]
 pub enum Receiver {
     /// Flicker, random walk and steps.
     Wandering(Box<Wandering>),
-    /// What a real one did.
+    /// The errors of a real receiver.
     Recorded(Played),
 }
 
 impl Receiver {
-    /// Its next error, so long after the last; nothing where it has no fix.
+    /// Its next error, this long after the last; `None` where it has no fix.
     pub(super) fn step(&mut self, period: Duration) -> Option<Offset> {
         match self {
             Self::Wandering(wandering) => Some(wandering.step(period.as_secs_f64())),
@@ -38,7 +38,7 @@ impl Receiver {
         }
     }
 
-    /// A step of multipath is in the last error.
+    /// Whether the last error contains a step of multipath.
     pub(super) const fn shifted(&self) -> bool {
         match self {
             Self::Wandering(wandering) => wandering.multipath.is_some(),
@@ -46,7 +46,7 @@ impl Receiver {
         }
     }
 
-    /// What it makes of her velocity.
+    /// The velocity it reports.
     pub(super) fn velocity(&mut self, measured: Velocity, period: Duration) -> Velocity {
         match self {
             Self::Wandering(wandering) => wandering.velocity(measured, period.as_secs_f64()),
@@ -58,9 +58,9 @@ impl Receiver {
 /// What a wandering receiver is like.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct WanderingSettings {
-    /// Standard deviation of the flicker noise an axis.
+    /// Standard deviation of the flicker noise on each axis.
     pub flicker: Metres,
-    /// How far the random walk goes within an hour, an axis.
+    /// How far the random walk goes within an hour on each axis.
     pub walk: Metres,
     /// Where it turns round.
     pub wall: Metres,
@@ -68,9 +68,9 @@ pub struct WanderingSettings {
     pub steps: f64,
     /// Their mean size.
     pub step: Metres,
-    /// The speed lags by this.
+    /// Time constant of the speed's lag.
     pub lag: Duration,
-    /// Below this it reads zero.
+    /// Below this speed it reads zero.
     pub threshold: Speed,
 }
 
@@ -91,7 +91,7 @@ pub struct Wandering {
 struct Multipath {
     shift: Offset,
     left: f64,
-    /// Until it moves.
+    /// Time until it moves.
     moves_in: f64,
 }
 
@@ -199,16 +199,16 @@ fn turned_round(place: f64, wall: f64) -> f64 {
     }
 }
 
-/// What a real receiver that stood still did, one error a second; nothing where it had no fix.
+/// The errors of a real receiver that stood still, one a second; `None` where it had no fix.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Recording {
     /// Its name.
     pub name: String,
-    /// Where it showed itself, from where it was.
+    /// Its reported position, relative to the true one.
     pub errors: Vec<Option<Offset>>,
 }
 
-/// A recording as it is played.
+/// A recording during playback.
 #[derive(Clone, Debug)]
 pub struct Played {
     recording: Arc<Recording>,
@@ -218,7 +218,7 @@ pub struct Played {
 }
 
 impl Played {
-    /// From a place and in a direction of its own.
+    /// Starts from a place and in a direction of its own.
     #[must_use]
     pub fn new(recording: Arc<Recording>, seed: u64) -> Self {
         let mut dice = Dice::new(seed, Purpose::Receiver);
@@ -256,7 +256,7 @@ impl Played {
 
 /// Held for 1 s to 8192 s.
 const OCTAVES: usize = 14;
-/// Seconds that multipath lasts: from this, to ten minutes.
+/// Shortest multipath, seconds; the longest lasts ten minutes.
 const SHORTEST: f64 = 5.0;
 const LONGEST_OVER_SHORTEST: f64 = 120.0;
 /// Metres.
@@ -285,9 +285,9 @@ mod tests {
         (0..count).map(|_| wandering.step(1.0).east).collect()
     }
 
-    /// The spectrum of flicker noise falls as 1/f: means over twice the time have nearly the same spread, where
-    /// those of white noise have half the variance, and those of a Gauss-Markov process with a time of minutes fall
-    /// so too once they are longer than it (Barnes and Allan 1966, from memory: the Allan variance of flicker noise is flat).
+    /// The spectrum of flicker noise falls as 1/f, so means over twice the time have nearly the same spread. For white
+    /// noise the variance halves, and so it does for a Gauss-Markov process once the means are longer than its
+    /// correlation time (Barnes and Allan 1966, from memory: the Allan variance of flicker noise is flat).
     #[test]
     fn the_allan_variance_of_flicker_noise_is_flat() {
         let all = errors(settings(), 1 << 19);
@@ -317,7 +317,7 @@ mod tests {
             wandering.step(1.0);
             came += u32::from(wandering.multipath.is_some() && !before);
         }
-        // 400 are expected; some come while another lasts.
+        // 400 are expected; some begin while another lasts.
         assert!((280..420).contains(&came), "{came}");
         let walking = WanderingSettings {
             flicker: Metres::ZERO,

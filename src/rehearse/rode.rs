@@ -7,12 +7,12 @@
 //!   `L - s + a acosh(1 + h/a)`;
 //! - else it is all off the bottom and the distance is `2a asinh(q/2a)` with `q = sqrt(L² - h²)`,
 //!   and it leads up from the anchor at an angle;
-//! - nearer than `L - h` it hangs straight down and pulls nothing.
+//! - nearer than `L - h` it hangs straight down and does not pull.
 //!
 //! Chain hardly stretches, and near `q` the catenary alone becomes as stiff as a wall. As aboard, a
-//! snubber of nylon is in series: `x(H) = x_catenary(H) + H/k`, which bounds the stiffness to `k`
-//! and with it the step of the integration. `x(H)` is increasing and concave, so Newton's method,
-//! started from the pull of the step before, comes from below after one step and converges.
+//! nylon snubber is in series: `x(H) = x_catenary(H) + H/k`. It limits the stiffness to `k` and so
+//! the step of the integration. `x(H)` is increasing and concave, so Newton's method, started from
+//! the pull of the previous step, approaches from below after one step and converges.
 //!
 //! Weakness: static (no inertia or drag of the chain in the water, which damp a real one), the
 //! bottom level between anchor and boat.
@@ -38,7 +38,7 @@ pub struct Rode {
 pub struct Pull {
     /// Horizontal pull towards the anchor, newtons.
     pub newtons: f64,
-    /// How fast it grows with distance, newtons a metre; zero when slack.
+    /// How fast the pull grows with distance, newtons a metre; zero when slack.
     pub stiffness: f64,
 }
 
@@ -76,7 +76,7 @@ impl Rode {
         Angle::of((middle - half).sinh().atan())
     }
 
-    /// The pull at a distance; `before` is the pull of the step before, or any.
+    /// The pull at a distance; `before` is the pull of the previous step, or any other value.
     #[must_use]
     pub fn pull(&self, distance: Metres, before: f64) -> Pull {
         let distance = distance.get();
@@ -122,7 +122,7 @@ impl Rode {
         }
     }
 
-    /// Of the reach. A rode that does not even get to the bottom reaches next to nothing.
+    /// As a share of the reach. A rode that does not even get to the bottom has next to no reach.
     fn square(&self) -> f64 {
         let (length, height) = (self.length.get(), self.height.get());
         (length * length - height * height).max(0.01)
@@ -132,13 +132,13 @@ impl Rode {
 const STEEL: f64 = 7850.0;
 const SEA_WATER: f64 = 1025.0;
 const GRAVITY: f64 = 9.806_65;
-/// Below this a pull is none, newtons.
+/// A pull below this counts as none, newtons.
 const LEAST_PULL: f64 = 1e-3;
-/// Of the height over the length, beyond which the chain is as good as upright.
+/// Ratio of height to length beyond which the chain counts as upright.
 const STEEPEST: f64 = 0.999_999;
-/// Change of the pull, as a share, at which it is found: the error left is about its square.
+/// The search ends when the pull changes by less than this share; the remaining error is about its square.
 const PRECISION: f64 = 1e-4;
-/// Two or three do with a start from the step before; from nothing to taut, a dozen.
+/// Two or three iterations are enough from the previous step; from slack to taut takes a dozen.
 const MOST_ROUNDS: usize = 40;
 
 #[cfg(test)]
@@ -155,8 +155,8 @@ mod tests {
     }
 
     /// Kilogrammes a metre, metres out, metres of height, newtons; metres of distance, degrees of
-    /// lead. Computed apart from this program from the closed forms with g = 9.80665, steel 7850,
-    /// sea 1025.
+    /// lead. Computed outside this program from the closed forms with g = 9.80665, steel 7850, sea
+    /// 1025.
     const EXACT: [(f64, f64, f64, f64, f64, f64); 10] = [
         (1.4, 30.0, 6.0, 50.0, 27.1494, 0.0),
         (1.4, 30.0, 6.0, 500.0, 28.9517, 0.0),

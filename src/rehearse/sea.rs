@@ -1,13 +1,12 @@
 //! Wind, tide, stream and bottom: what the boat is exposed to.
 //!
 //! *Wind.* A schedule of mean direction and speed with smooth transitions between its knots (the
-//! cubic `3s² - 2s³`), so that a front of 140° can be written down to come through in some
-//! minutes. A turn goes the shorter way; a longer one needs a knot on its way. On the mean lie
-//! gusts (a Gauss-Markov factor on the speed) and a slow meander of the direction.
-//! Turbulence over open water is 10-15 % of the mean at the height of a mast, with a time scale
-//! of tens of seconds (from memory; the class C curve of IEC 61400-1 starts at 12 %). Weakness:
-//! the gusts have no spectrum other than the exponential one, and no squalls; those belong into
-//! the schedule.
+//! cubic `3s² - 2s³`), so that a front of 140° can come through within minutes. A turn goes the
+//! shorter way; a longer one needs a knot in between. Gusts (a Gauss-Markov factor on the speed)
+//! and a slow meander of the direction are added to the mean.
+//! Turbulence over open water is 10-15 % of the mean at the height of a mast, with a time scale of
+//! tens of seconds (from memory; the class C curve of IEC 61400-1 starts at 12 %). Weakness: the
+//! gusts have only the exponential spectrum, and there are no squalls; put those into the schedule.
 //!
 //! *Tide.* `mean + M2 + S2` as cosines with the speeds of Schureman (1958), table 2: enough for
 //! springs, neaps and a height that changes by metres in a night; no station's tide.
@@ -38,7 +37,7 @@ impl Velocity {
         north: 0.0,
     };
 
-    /// From where it leads and how fast.
+    /// The bearing it comes from, and its speed.
     #[must_use]
     pub fn towards(bearing: Bearing, speed: Speed) -> Self {
         let (sin, cos) = bearing.get().sin_cos();
@@ -48,14 +47,14 @@ impl Velocity {
         }
     }
 
-    /// How fast.
+    /// The speed.
     #[must_use]
     pub fn speed(self) -> Speed {
         // Not `hypot`: this is called in every step, and no wind overflows a square.
         Speed::of((self.east * self.east + self.north * self.north).sqrt())
     }
 
-    /// Where it leads; north when at rest.
+    /// The direction it goes to; north when at rest.
     #[must_use]
     pub fn bearing(self) -> Bearing {
         Bearing::of(self.east.atan2(self.north))
@@ -107,13 +106,13 @@ pub struct Constituent {
 pub struct Seabed {
     /// Charted depth at the plane's origin.
     pub charted: Metres,
-    /// Where it deepens most, true.
+    /// Direction in which it deepens most, true.
     pub deepens_towards: Bearing,
-    /// By how much, metres a metre.
+    /// Slope in that direction, metres a metre.
     pub slope: f64,
 }
 
-/// What a night's sea is made of.
+/// The parts of a night's sea.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SeaSettings {
     /// The mean wind, in order of time; before the first and after the last knot it is steady.
@@ -168,14 +167,14 @@ impl Default for SeaSettings {
     }
 }
 
-/// How the sea is at a moment.
+/// The state of the sea at a moment.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SeaState {
     /// Velocity of the air over the ground; the wind comes from the opposite of its bearing.
     pub air: Velocity,
-    /// Mean wind by the schedule: where from.
+    /// Direction from which the mean wind of the schedule comes.
     pub mean_direction: Bearing,
-    /// Mean wind by the schedule.
+    /// Speed of the mean wind of the schedule.
     pub mean_speed: Speed,
     /// Height of tide above chart datum.
     pub tide: Metres,
@@ -201,7 +200,7 @@ impl SeaState {
     }
 }
 
-/// The sea as it goes on, in fixed steps.
+/// The sea, moved on in fixed steps.
 #[derive(Clone, Debug)]
 pub struct Sea {
     settings: SeaSettings,
@@ -210,9 +209,9 @@ pub struct Sea {
     meander: GaussMarkov,
     step: f64,
     steps: u64,
-    /// Steps from one look at the tide to the next: it is slow.
+    /// Steps from one update of the tide to the next: it is slow.
     tide_every: u64,
-    /// The last knot that lies behind.
+    /// The last knot already passed.
     knot: usize,
     state: SeaState,
 }
@@ -257,7 +256,7 @@ impl Sea {
         sea
     }
 
-    /// How it is now.
+    /// The present state.
     #[must_use]
     pub const fn state(&self) -> &SeaState {
         &self.state
@@ -334,9 +333,9 @@ impl Sea {
 const M2_SPEED: f64 = 28.984_104_2 / 3600.0 * std::f64::consts::PI / 180.0;
 /// Radians a second of the principal solar constituent: 30 degrees an hour.
 const S2_SPEED: f64 = 30.0 / 3600.0 * std::f64::consts::PI / 180.0;
-/// Seconds from one look at the tide to the next; it rises less than a millimetre in them.
+/// Seconds from one update of the tide to the next; it rises by less than a millimetre in between.
 const TIDE_EVERY: f64 = 2.0;
-/// A lull leaves this share of the mean wind at least; air does not stop dead under a gradient.
+/// A lull leaves at least this share of the mean wind; air does not stop dead under a gradient.
 const LEAST_GUST_FACTOR: f64 = 0.3;
 
 #[cfg(test)]
@@ -391,7 +390,7 @@ mod tests {
             assert!((speed - strong).abs() < 1e-6, "{speed}");
         };
         close(at(3600, 0), 300.0, 8.0);
-        // Half way: 300° and 80° are 140° apart by way of north.
+        // Half-way: 300° and 80° are 140° apart by way of north.
         close(at(3780, 3600), 10.0, 11.0);
         close(at(3960, 3780), 80.0, 14.0);
         close(at(9000, 3960), 80.0, 14.0);

@@ -6,14 +6,14 @@
 //! plane, a good receiver with augmentation (common practice, no source). Now and then multipath
 //! shifts the fix by some metres for some seconds, all at once. Weakness: the shift stands still
 //! while it lasts, and the axes are alike; at high latitudes north is worse.
-//! *Speed and course* come from the Doppler shift and know nothing of the position's errors: the
-//! antenna's velocity with white noise on each axis. So at rest the course is meaningless, as
+//! *Speed and course* come from the Doppler shift and are independent of the position's errors: the
+//! antenna's velocity with white noise on each axis. So the course means nothing at rest, as
 //! aboard.
 //! *The others.* A constant bias and white noise each.
 //!
-//! Every instrument can be made to fail ([`Condition`]). A fix that is lost looks as data servers
-//! show it: nulls and a method of "no GPS"; one that is [`Condition::Estimated`] goes on from the
-//! last by dead reckoning and says so only in its method.
+//! Every instrument can be made to fail ([`Condition`]). A lost fix looks as data servers show it:
+//! nulls and a method of "no GPS". A fix that is [`Condition::Estimated`] continues from the last
+//! one by dead reckoning and shows this only in its method.
 
 use std::f64::consts::TAU;
 use std::time::Duration;
@@ -27,7 +27,7 @@ use crate::rehearse::sea::{SeaState, Velocity};
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Hertz, Metres, Speed};
 
-/// What the instruments are like. Deviations are standard deviations.
+/// Properties of the instruments. Deviations are standard deviations.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SensorSettings {
     /// The plane on which the sea and the boat live.
@@ -71,7 +71,7 @@ pub struct SensorSettings {
 }
 
 impl SensorSettings {
-    /// Aboard a boat whose sea lies about a position: antenna on the pushpit to port.
+    /// Instruments aboard a boat whose sea lies around a position: antenna on the pushpit to port.
     #[must_use]
     pub fn aboard(boat: &BoatSettings, origin: Position) -> Self {
         Self {
@@ -113,36 +113,36 @@ pub enum Instrument {
     Engine,
 }
 
-/// How an instrument does.
+/// The condition of an instrument.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Condition {
-    /// Well.
+    /// It works.
     #[default]
     Working,
-    /// It says nothing at all.
+    /// It sends nothing at all.
     Silent,
-    /// It says that it has lost its measurement.
+    /// It reports that it has lost its measurement.
     Lost,
     /// It repeats its last measurement as if it were new.
     Frozen,
-    /// It carries on from its last measurement; only the GNSS does, the others freeze.
+    /// It continues from its last measurement; only the GNSS does this, the others freeze.
     Estimated,
 }
 
-/// What an instrument says of a quantity at one moment.
+/// What an instrument reports for a quantity at one moment.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub enum Reading<T> {
     /// Nothing.
     #[default]
     Silent,
-    /// That it has lost it.
+    /// That the quantity is lost.
     Lost,
-    /// This.
+    /// This value.
     Value(T),
 }
 
 impl<T> Reading<T> {
-    /// `None` when silent, else what is said: a value or that it is lost.
+    /// `None` when silent, otherwise what is reported: a value or that it is lost.
     pub fn stated(self) -> Option<Option<T>> {
         match self {
             Self::Silent => None,
@@ -155,61 +155,61 @@ impl<T> Reading<T> {
 /// A satellite fix.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fix {
-    /// Of the antenna.
+    /// Position of the antenna.
     pub position: Position,
-    /// Over the ground.
+    /// Speed over the ground.
     pub speed: Speed,
-    /// Over the ground, true.
+    /// Course over the ground, true.
     pub course: Bearing,
 }
 
-/// How good the receiver takes its fix to be.
+/// The receiver's own estimate of how good its fix is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FixQuality {
-    /// How it was come by.
+    /// Method of the fix.
     pub method: FixMethod,
-    /// Used in it.
+    /// Satellites used in the fix.
     pub satellites: u32,
     /// Horizontal dilution of precision.
     pub dilution: f64,
 }
 
-/// Everything the instruments say at one moment.
+/// Everything the instruments report at one moment.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Sample {
     /// When.
     pub at: Timestamp,
-    /// The receiver's judgement, every few seconds and whenever the method changes.
+    /// The receiver's own estimate, every few seconds and whenever the method changes.
     pub quality: Option<FixQuality>,
     /// The fix.
     pub fix: Reading<Fix>,
-    /// By the compass: true or, with a variation set, magnetic.
+    /// Compass heading: true or, with a variation set, magnetic.
     pub heading: Reading<Bearing>,
     /// Apparent wind: speed, and angle from the bow.
     pub wind: Reading<(Speed, Angle)>,
     /// Below the transducer.
     pub depth: Reading<Metres>,
-    /// Of the engine.
+    /// Revolutions of the engine.
     pub revolutions: Reading<Hertz>,
 }
 
-/// The instruments as they go on, in fixed periods.
+/// The instruments, moved on in fixed periods.
 #[derive(Clone, Debug)]
 pub struct Sensors {
     settings: SensorSettings,
     dice: Dice,
-    /// Where it is not of the usual kind.
+    /// The receiver, if it is of another kind.
     receiver: Option<Receiver>,
     /// Position errors: east and north, of minutes and of hours.
     drift: [GaussMarkov; 4],
     multipath: Option<(Offset, f64)>,
-    /// It shifted the last fix.
+    /// Whether multipath shifted the last fix.
     shifted: bool,
     /// Seconds of dropout left.
     dropout: f64,
     conditions: [Condition; 5],
     satellites: GaussMarkov,
-    /// Readings until the quality is due.
+    /// Readings until the next quality report.
     quality_in: u32,
     last: Option<Sample>,
     last_method: FixMethod,
@@ -247,7 +247,7 @@ impl Sensors {
         }
     }
 
-    /// With a receiver of another kind: its errors stand for those of the position, its velocity for the usual
+    /// With a receiver of another kind: its errors replace those of the position, and its velocity the usual
     /// one. White noise of the velocity and dropouts stay.
     #[must_use]
     pub fn with_receiver(mut self, receiver: Receiver) -> Self {
@@ -255,20 +255,20 @@ impl Sensors {
         self
     }
 
-    /// What they are like.
+    /// Their properties.
     #[must_use]
     pub const fn settings(&self) -> &SensorSettings {
         &self.settings
     }
 
-    /// Makes an instrument fail, or mends it.
+    /// Makes an instrument fail, or repairs it.
     pub fn set(&mut self, instrument: Instrument, condition: Condition) {
         if let Some(slot) = self.conditions.get_mut(instrument as usize) {
             *slot = condition;
         }
     }
 
-    /// Shifts the fix by so much for so long, as multipath does.
+    /// Shifts the fix by this much for this long, as multipath does.
     pub fn multipath(&mut self, shift: Offset, duration: Duration) {
         self.multipath = Some((shift, duration.as_secs_f64()));
     }
@@ -343,7 +343,7 @@ impl Sensors {
             let other = receiver.step(self.settings.period);
             self.shifted = receiver.shifted();
             if other.is_none() {
-                // Of which this period takes one.
+                // This period uses up one of them.
                 self.dropout = self.dropout.max(2.0 * period);
             }
             error = other.unwrap_or_default();

@@ -1,16 +1,16 @@
 //! A Signal K server inside the program, on the loopback interface and a port of the system's choice.
 //!
-//! It serves what a client such as the watch uses: the end points, the login status, the stream,
-//! resources and notifications. [`crate::signalk::hub`] decides, this module has the sockets.
-//! There is no security here: it listens on 127.0.0.1 only, and every client may do everything.
+//! It serves what a client such as the watch uses: the endpoints, the login status, the stream,
+//! resources and notifications. [`crate::signalk::hub`] decides; this module has the sockets. There
+//! is no security here: it listens on 127.0.0.1 only, and every client may do everything.
 //!
-//! *Lock-step.* A rehearsal moves its own clock. After the instruments of a step have spoken it
+//! *Lock-step.* A rehearsal moves its own clock. After the instruments of a step have reported, it
 //! calls [`EmbeddedServer::settle`], which pings every client and waits for the pongs. A client
-//! that handles its frames in order, within the task that reads them, cannot answer the ping before
-//! it has handled everything sent earlier, nor before it has sent what it had to say. Rounds are
-//! repeated until one passes without any other frame; then all is said, and the clock may move. So
-//! the rehearsal does not depend on the machine's load. A client that handles frames elsewhere
-//! than in its reading task is outside of this promise.
+//! that handles its frames in order, in the task that reads them, answers the ping only after it
+//! has handled everything sent earlier and has sent its own frames. Rounds are repeated until one
+//! passes without any other frame; then nothing is outstanding, and the clock may move. So the
+//! rehearsal does not depend on the machine's load. This does not hold for a client that handles
+//! frames outside its reading task.
 //!
 //! Weakness: a client that never answers pings holds `settle` up for ever; a caller who must not
 //! wait puts a limit around it.
@@ -36,21 +36,21 @@ use crate::signalk::hub::{
 };
 use crate::time::Timestamp;
 
-/// Tells the server what time it is.
+/// The clock of the server.
 pub type Clock = Arc<dyn Fn() -> Timestamp + Send + Sync>;
 
-/// Whose server it is.
+/// The vessel of the server.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Identity {
     /// The vessel's context without `vessels.`, such as `urn:mrn:imo:mmsi:230099999`.
     pub urn: String,
     /// Deltas from the server's own settings, fed at each start.
     pub defaults: Vec<String>,
-    /// Makes the identifiers that the server gives out.
+    /// The seed of the identifiers that the server assigns.
     pub seed: u64,
 }
 
-/// A running server, or one that is stopped for a while. It ends with its last handle.
+/// A server, running or stopped for a while. It ends with its last handle.
 #[derive(Clone)]
 pub struct EmbeddedServer {
     shared: Arc<Shared>,
@@ -75,11 +75,11 @@ struct State {
     /// Text frames to and from clients so far.
     traffic: u64,
     acceptor: Option<AbortHandle>,
-    /// Counts starts; a connection of an earlier one is not let in.
+    /// Counts starts; a connection from before the present start is rejected.
     start: u64,
 }
 
-/// The way to a client's socket; its task ends when this is dropped.
+/// The queue to a client's socket; the client's task ends when this is dropped.
 struct Link {
     frames: mpsc::Sender<Frame>,
     pings: BTreeMap<u64, oneshot::Sender<()>>,
@@ -92,7 +92,7 @@ enum Frame {
 }
 
 impl EmbeddedServer {
-    /// Starts on a free port of 127.0.0.1, within the present tokio runtime.
+    /// Starts on a free port of 127.0.0.1, within the current tokio runtime.
     pub async fn start(identity: Identity, clock: Clock) -> io::Result<Self> {
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).await?;
         let mut dice = Dice::new(identity.seed, Purpose::Server);
@@ -117,19 +117,19 @@ impl EmbeddedServer {
         })
     }
 
-    /// Where it is found, such as `http://127.0.0.1:3000`.
+    /// Its address, such as `http://127.0.0.1:3000`.
     #[must_use]
     pub fn url(&self) -> String {
         format!("http://{}", self.shared.address)
     }
 
-    /// Where it listens.
+    /// The address it listens on.
     #[must_use]
     pub fn address(&self) -> SocketAddr {
         self.shared.address
     }
 
-    /// An instrument says something: a Signal K delta.
+    /// Feeds a Signal K delta from an instrument.
     pub fn feed(&self, delta: &str) -> Result<(), NoDelta> {
         self.shared.with(|state, now| {
             state.hub.handle_timeout(now);
@@ -137,8 +137,8 @@ impl EmbeddedServer {
         })
     }
 
-    /// The crew puts a value at a display; waits for the outcome. One that nobody answers times
-    /// out by the injected clock, the next time something is fed or settled.
+    /// The crew puts a value at a display; waits for the outcome. An unanswered PUT times out by
+    /// the injected clock, the next time something is fed or settled.
     pub async fn put(&self, path: &str, value: Value) -> PutOutcome {
         let (answer, outcome) = oneshot::channel();
         self.shared.with(|state, now| {
@@ -171,7 +171,7 @@ impl EmbeddedServer {
         self.shared.lock().hub.resource(kind, id).cloned()
     }
 
-    /// From now on keeps the last so many deltas that clients send.
+    /// From now on keeps at most this many of the latest deltas from clients.
     pub fn keep_published(&self, count: usize) {
         self.shared.lock().hub.keep_published(count);
     }
@@ -188,8 +188,8 @@ impl EmbeddedServer {
         self.shared.lock().links.len()
     }
 
-    /// Waits until every client has handled all that was sent, and has said all it had to say.
-    /// Gives the number of rounds it took; after [`MOST_ROUNDS`] of chatter it gives up.
+    /// Waits until every client has handled everything sent and has sent all its answers. Returns
+    /// the number of rounds it took; gives up after [`MOST_ROUNDS`] of chatter.
     pub async fn settle(&self) -> usize {
         let shared = &self.shared;
         shared.with(|state, now| state.hub.handle_timeout(now));
@@ -211,8 +211,8 @@ impl EmbeddedServer {
         self.shared.halt();
     }
 
-    /// Starts again on the same port with another start identifier, having forgotten everything
-    /// but resources and its own settings. Stops first if need be.
+    /// Starts again on the same port with another start identifier. It forgets everything but
+    /// resources and its own settings. Stops first if it is running.
     pub async fn restart(&self) -> io::Result<()> {
         self.shared.halt();
         // The old listener is closed when its aborted task is next run.
@@ -240,11 +240,11 @@ impl Drop for Guard {
 
 impl Shared {
     fn lock(&self) -> MutexGuard<'_, State> {
-        // Nothing that holds it leaves it half done.
+        // No holder of the lock leaves the state half done.
         self.state.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Does something with the state, then what the hub wants done.
+    /// Applies a function to the state, then carries out what the hub asks for.
     fn with<T>(&self, act: impl FnOnce(&mut State, Timestamp) -> T) -> T {
         let now = (self.clock)();
         let mut state = self.lock();
@@ -261,7 +261,7 @@ impl Shared {
         state.acceptor = Some(task.abort_handle());
         drop(state);
         for delta in &self.identity.defaults {
-            // A default that is no delta is left out, as the server does.
+            // A default that is not a valid delta is left out, as in the server.
             _ = self.with(|state, now| state.hub.handle_feed(now, delta));
         }
     }
@@ -290,7 +290,7 @@ impl State {
                 HubOutput::Send { client, text } => self.push(client, Frame::Text(text)),
                 HubOutput::Answer { request, outcome } => {
                     if let Some(answer) = self.answers.remove(&request) {
-                        // Whoever asked may have gone.
+                        // The requester may have gone.
                         _ = answer.send(outcome);
                     }
                 }
@@ -298,7 +298,7 @@ impl State {
         }
     }
 
-    /// Queues a frame; a client that lets its queue fill up is cut off.
+    /// Queues a frame; a client whose queue is full is cut off.
     fn push(&mut self, client: ClientId, frame: Frame) {
         let Some(link) = self.links.get(&client) else {
             return;
@@ -343,7 +343,7 @@ fn uuid(dice: &mut Dice) -> String {
 
 /// Rounds after which [`EmbeddedServer::settle`] gives up on clients that never fall silent.
 pub const MOST_ROUNDS: usize = 64;
-/// Bytes of a frame or a body; the server's own bound.
+/// Largest frame or body in bytes; the server's own limit.
 const LARGEST_MESSAGE: usize = 10 * 1024 * 1024;
 
 #[cfg(test)]

@@ -1,7 +1,8 @@
-//! A [`Sample`] as the boat's network tells it: Signal K deltas, or reports without the detour.
+//! A [`Sample`] as the boat's network reports it: as Signal K deltas, or directly as reports.
 //!
-//! The source labels are those a server gives to devices of a real boat. Both forms say the same:
-//! the test reads the JSON back. Units and references are those of the Signal K schema 1.8.2.
+//! The source labels are those a server gives to devices of a real boat. Both forms carry the same
+//! content: the test reads the JSON back. Units and references are those of the Signal K schema
+//! 1.8.2.
 
 use serde_json::{Map, Value, json};
 
@@ -11,7 +12,7 @@ use crate::rehearse::sensors::{FixQuality, Sample};
 use crate::time::Timestamp;
 use crate::units::{Angle, Metres};
 
-/// Speaks for the instruments of one boat.
+/// Reports for the instruments of one boat.
 #[derive(Clone, Debug)]
 pub struct Speech {
     gnss: Label,
@@ -44,7 +45,7 @@ impl Speech {
         }
     }
 
-    /// The sample as reports: one for each instrument that says something.
+    /// The sample as reports: one for each instrument that is not silent.
     #[must_use]
     pub fn reports(&self, sample: &Sample) -> Vec<Report> {
         let mut reports = Vec::with_capacity(5);
@@ -167,7 +168,7 @@ pub fn values(facts: &[Fact]) -> Vec<Value> {
     facts.iter().filter_map(pair).collect()
 }
 
-/// A fact as a path and a value of the schema; `None` for those that no instrument here tells.
+/// A fact as a path and a value of the schema; `None` for facts that no instrument here reports.
 fn pair(fact: &Fact) -> Option<Value> {
     let (path, value) = match fact {
         Fact::FixMethod(method) => (

@@ -1,5 +1,5 @@
 //! The world of a rehearsal: sea, boat and instruments feed the embedded server, and the daemon
-//! watches over a real WebSocket, all of them by one virtual clock.
+//! watches over a real WebSocket, all by one virtual clock.
 //!
 //! A step is a second of that clock: the clock moves on, wind and water move the boat, the
 //! instruments speak, and the world waits until the daemon has judged it all (see
@@ -37,11 +37,11 @@ use crate::time::Timestamp;
 use crate::units::{Bearing, Metres};
 use crate::watch::messages::Output;
 
-/// What a world is made of.
+/// The parts of a world.
 pub struct WorldSettings {
-    /// The night begins then.
+    /// When the night begins.
     pub start: Timestamp,
-    /// The plane on which sea and boat live touches the Earth here: the berth.
+    /// The berth: the plane of sea and boat touches the Earth here.
     pub origin: Position,
     /// The sea.
     pub sea: SeaSettings,
@@ -49,7 +49,7 @@ pub struct WorldSettings {
     pub boat: BoatSettings,
     /// Her figures, as the crew configured them and the server knows them.
     pub figures: BoatFigures,
-    /// Where she begins, from the berth.
+    /// Where she begins, relative to the berth.
     pub begin: (Bearing, Metres),
     /// Other boats at anchor.
     pub neighbours: Vec<VesselSettings>,
@@ -57,13 +57,13 @@ pub struct WorldSettings {
     pub chart: Option<(&'static str, &'static str)>,
     /// Where the journal goes.
     pub journal: std::path::PathBuf,
-    /// Another seed gives another night.
+    /// The seed of the night.
     pub seed: u64,
-    /// How the crew is spoken to.
+    /// The language in which the crew is addressed.
     pub wording: Wording,
 }
 
-/// See the module's page.
+/// See the module documentation.
 pub struct World {
     sea: Sea,
     /// The boat; what the crew does at the wheel, the windlass and the engine.
@@ -81,7 +81,7 @@ pub struct World {
     plane: Plane,
 }
 
-/// Why a rehearsal could not be held. Not that the watch failed: that is its result.
+/// Why a rehearsal could not be held. A failure of the watch is not an error but the result.
 #[derive(Debug, thiserror::Error)]
 pub enum WorldError {
     /// The embedded server.
@@ -96,7 +96,7 @@ pub enum WorldError {
     /// The chart.
     #[error("the chart of the rehearsal cannot be added: {0}")]
     Chart(String),
-    /// The daemon ended in the middle.
+    /// The daemon ended during the night.
     #[error("the daemon ended in the middle of the rehearsal")]
     Ended,
 }
@@ -129,7 +129,7 @@ impl World {
         let (stop, stopped) = oneshot::channel();
         let daemon = Daemon::open(config, clock, asked)?.with_listener(tell);
         let daemon = tokio::spawn(daemon.run(async {
-            // A world that is dropped stops its daemon too.
+            // Dropping a world also stops its daemon.
             let _ = stopped.await;
             "the rehearsal is over"
         }));
@@ -195,7 +195,7 @@ impl World {
         // Our own instruments speak well-formed deltas.
         let _ = self.server.feed(&self.speech.delta(&sample));
         for heard in self.fleet.speak(self.now(), self.plane) {
-            // Each is judged before the next, so that it is the same each time.
+            // Each is judged before the next, so that the order is the same each time.
             self.server.settle().await;
             let _ = self.server.feed(&heard);
         }
@@ -210,7 +210,7 @@ impl World {
         Ok(())
     }
 
-    /// A tide table's service tells the server the tide: now, and the turns to come.
+    /// A tide table service reports the tide to the server: now, and the turns to come.
     pub fn tell_tide(&self, high: (Metres, Timestamp), low: (Metres, Timestamp)) {
         let facts = [
             Fact::TideNow(Some(self.sea.state().tide)),
@@ -230,7 +230,7 @@ impl World {
         outcome
     }
 
-    /// The crew presses "acknowledge" at a display; whether there was something to acknowledge.
+    /// The crew presses "acknowledge" at a display; returns whether there was something to acknowledge.
     pub async fn acknowledge(&self, path: &str) -> bool {
         let done = self.server.acknowledge(path).is_ok();
         self.server.settle().await;
@@ -242,7 +242,7 @@ impl World {
         self.ask("status").await
     }
 
-    /// What `windrode status --picture` and the phones' picture are drawn from.
+    /// The data behind `windrode status --picture` and the picture on phones.
     pub async fn picture(&self) -> Option<PictureInput> {
         self.ask("picture").await
     }
@@ -256,19 +256,19 @@ impl World {
         serde_json::from_value(answer.await.ok()?.data?).ok()
     }
 
-    /// What displays are shown on a path.
+    /// What displays show on a path.
     #[must_use]
     pub fn value(&self, path: &str) -> Option<Value> {
         self.server.value(path)
     }
 
-    /// The server, for what else displays see.
+    /// The server, for everything else that displays see.
     #[must_use]
     pub fn server(&self) -> &EmbeddedServer {
         &self.server
     }
 
-    /// What the watch said since the last call.
+    /// What the watch reported since the last call.
     pub fn outputs(&mut self) -> Vec<Output> {
         std::iter::from_fn(|| self.outputs.try_recv().ok()).collect()
     }
@@ -308,7 +308,7 @@ impl World {
     }
 }
 
-/// As `windrode chart add` does.
+/// Does what `windrode chart add` does.
 fn add_chart(folder: &Path, name: &str, text: &str) -> Result<(), String> {
     let file = folder.join(format!("{name}.geojson"));
     std::fs::write(&file, text).map_err(|error| format!("`{}`: {error}", file.display()))?;

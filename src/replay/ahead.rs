@@ -1,12 +1,12 @@
-//! The recording's lines, read and understood ahead of the watch on a thread of its own.
+//! Reads and parses the recording's lines ahead of the watch, on a thread of its own.
 //!
-//! To understand a line takes about as long as to judge it, and needs nothing of the watch; so one
-//! core reads while another judges, and the steps come in the order of the lines: what is told does
-//! not depend on how the two take turns.
+//! Parsing a line takes about as long as judging it and needs nothing from the watch, so one core
+//! reads while another judges. The steps keep the order of the lines: the output does not depend on
+//! the timing of the two threads.
 //!
-//! Bounds: so many steps and bytes a batch, beyond them one line (which the wire's bounds hold), and
-//! [`AHEAD`](super::AHEAD) batches. What is read is handed
-//! on before the reader waits for more, so that a recording still being written is reported as it comes.
+//! Bounds: a limited number of steps and bytes for each batch (one line may go beyond them, and the
+//! wire's bounds limit that line), and at most [`AHEAD`](super::AHEAD) batches. The reader hands on what
+//! it has before it waits for more, so a recording that is still being written is reported as it grows.
 
 use std::io::{self, BufRead, BufReader, Read};
 use std::sync::mpsc::SyncSender;
@@ -21,33 +21,33 @@ use crate::signalk::wire::{self, Delta, Incoming, Put};
 use crate::time::Timestamp;
 use crate::watch::messages::Command;
 
-/// What some lines say, in their order.
+/// The content of some lines, in order.
 #[derive(Default)]
 pub(super) struct Batch {
     pub(super) steps: Vec<Step>,
-    /// Of all the steps, one after the other.
+    /// The facts of all steps, one after the other.
     pub(super) reports: Vec<Report>,
 }
 
-/// What a line says, with its number.
+/// The content of a line, with its number.
 pub(super) struct Step {
     pub(super) line: u64,
     pub(super) what: What,
 }
 
 pub(super) enum What {
-    /// Values at a time, in so many reports.
+    /// Values that share a stamp, and the number of their reports.
     Delta {
         stamp: Option<Timestamp>,
         reports: usize,
     },
     Command(Command),
-    /// A line of a recording that is no message.
+    /// A line of a recording that is not a message.
     Ours(Line),
     Bad(String),
 }
 
-/// Reads to the end, or until nobody listens any more; the number of lines.
+/// Reads to the end, or until the receiver is gone; returns the number of lines.
 pub(super) fn read_ahead(
     input: impl Read,
     options: &ReplayOptions,
@@ -71,15 +71,15 @@ pub(super) fn read_ahead(
 struct Lines<R> {
     input: BufReader<R>,
     number: u64,
-    /// A line that goes beyond the buffer.
+    /// A line that exceeds the buffer.
     long: Vec<u8>,
-    /// A packed recording ends in the middle, and that was said.
+    /// Whether a packed recording ends in the middle and this has been reported.
     cut_off: bool,
     meaning: Meaning,
 }
 
 impl<R: Read> Lines<R> {
-    /// The next lines that say anything; nothing at the end.
+    /// The next lines with any content; `None` at the end.
     fn batch(&mut self) -> io::Result<Option<Batch>> {
         let mut batch = Batch::default();
         let mut bytes = 0;
@@ -102,14 +102,14 @@ impl<R: Read> Lines<R> {
         Ok(Some(batch))
     }
 
-    /// A line of which the buffer holds a part at most; false at the end.
+    /// Reads a line that the buffer holds only in part; false at the end.
     fn beyond_buffer(&mut self, batch: &mut Batch) -> io::Result<bool> {
         self.long.clear();
         let mut limited = self.input.by_ref().take(LONGEST_LINE);
         match limited.read_until(b'\n', &mut self.long) {
             Ok(0) => return Ok(false),
             Ok(_) => {}
-            // The power went while it was written, or it is still being written.
+            // The power failed while it was written, or it is still being written.
             Err(error) if error.kind() == io::ErrorKind::UnexpectedEof && !self.cut_off => {
                 self.cut_off = true;
                 self.number += 1;
@@ -141,11 +141,11 @@ impl Batch {
     }
 }
 
-/// What is known of the recording so far.
+/// What the recording has shown so far.
 struct Meaning {
     options: ReplayOptions,
     reader: Reader,
-    /// Our own vessel was named by whoever replays.
+    /// Whether the caller named our own vessel.
     named: bool,
     own_known: bool,
 }
@@ -193,16 +193,13 @@ impl Meaning {
             }
             Ok(Incoming::Reply(_)) => {}
             Ok(Incoming::ErrorText(_) | Incoming::Unknown) => {
-                batch.bad(
-                    number,
-                    "it is neither a delta nor a PUT message",
-                );
+                batch.bad(number, "it is neither a delta nor a PUT message");
             }
             Err(error) => batch.bad(number, &error.to_string()),
         }
     }
 
-    /// Another recording begins: its boat and its paths are read again.
+    /// Another recording begins: our own vessel and the paths are read again.
     fn begin(&mut self, begin: &Begin) {
         let mut options = self.options.clone();
         if let Some(Ok(config)) = recorded_settings(&options, begin) {
@@ -226,7 +223,7 @@ impl Meaning {
         batch.step(number, What::Delta { stamp, reports });
     }
 
-    /// Finds our own vessel in a recording that names her nowhere.
+    /// Finds our own vessel in a recording that does not name her.
     fn adopt(&mut self, delta: &Delta<'_>) {
         if self.own_known {
             return;
@@ -260,8 +257,8 @@ impl Meaning {
     }
 }
 
-/// Paths of what a transponder does not send: instruments, and the place of her own antenna, which
-/// a recording says once and before all else (that of another vessel's stands under `sensors.ais`).
+/// Paths that a transponder does not send: instruments, and the place of her own antenna, which a
+/// recording gives once at the very start (that of another vessel is under `sensors.ais`).
 const OWN_INSTRUMENTS: [&str; 4] = [
     "sensors.gps.",
     "environment.wind.",
@@ -269,10 +266,10 @@ const OWN_INSTRUMENTS: [&str; 4] = [
     "navigation.headingMagnetic",
 ];
 const BUFFER: usize = 1 << 18;
-/// Of another vessel's name, in a complaint.
+/// Most characters of another vessel's name in an error message.
 const CONTEXT_CHARS: usize = 120;
 const LONGEST_LINE: u64 = 1 << 20;
-/// As much is handed on at once: enough that handing on costs little, few enough to stay in the
+/// Size of a batch: large enough that handing it on costs little, small enough to stay in the
 /// cores' caches.
 const MOST_STEPS: usize = 256;
 const MOST_BYTES: usize = 1 << 18;

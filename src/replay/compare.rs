@@ -1,11 +1,11 @@
-//! What this version judges differently from what was judged then.
+//! Where this version judges differently from the one that ran then.
 //!
-//! Method: an event then and an event now are the same judgement when kind, hazard and priority agree; of
-//! several, those nearest in time are paired first, within [`WINDOW`]. Notes and wordings
-//! are not compared: they may be written better in every version.
+//! Method: an event then and an event now are the same judgement if kind, hazard and priority agree. Of
+//! several, those nearest in time are paired first, within [`WINDOW`]. Notes and wordings are not
+//! compared: any version may word them better.
 //!
-//! Weakness: of an alarm that came and went then and stands now, one raise is paired and the others show as
-//! missing, which is what happened. Tests: below.
+//! Weakness: if an alarm came and went several times then and stands throughout now, one raise is paired
+//! and the others show as missing, which is what happened. Tests: below.
 
 use serde::Serialize;
 
@@ -13,50 +13,50 @@ use crate::alert::hazard::{Hazard, Priority};
 use crate::time::Timestamp;
 use crate::watch::messages::{Event, EventKind};
 
-/// An event in short.
+/// An event in brief.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Judgement {
-    /// What sort.
+    /// Its kind.
     pub event: EventKind,
-    /// Which hazard.
+    /// Its hazard.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub hazard: Option<Hazard>,
-    /// How grave.
+    /// Its priority.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub priority: Option<Priority>,
 }
 
-/// What became of one judgement.
+/// How one judgement compares.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Compared {
-    /// Of what.
+    /// The judgement.
     #[serde(flatten)]
     pub judgement: Judgement,
-    /// When it was judged then; `None` where it was not.
+    /// When it was judged then; `None` if it was not.
     pub then: Option<Timestamp>,
-    /// When it is judged now; `None` where it is not.
+    /// When it is judged now; `None` if it is not.
     pub now: Option<Timestamp>,
-    /// The sentence, of now where there is one.
+    /// The sentence, from now if there is one.
     pub message: String,
 }
 
 impl Compared {
-    /// Seconds by which it comes later now; negative: earlier.
+    /// Seconds by which it comes later now; negative if earlier.
     #[must_use]
     pub fn later(&self) -> Option<f64> {
         Some(self.now?.millis_since(self.then?) as f64 / 1000.0)
     }
 
-    /// Is it judged alike?
+    /// Whether it is judged the same.
     #[must_use]
     pub fn is_alike(&self) -> bool {
         self.later().is_some_and(|later| later.abs() <= ALIKE)
     }
 }
 
-/// Compares what was judged then with what is judged now: all judgements, in the order of their time.
+/// Compares the judgements of then and now; returns all of them in order of time.
 #[must_use]
 pub fn compare(then: &[Event], now: &[Event]) -> Vec<Compared> {
     let counts = |event: &&Event| event.event != EventKind::Note;
@@ -89,7 +89,7 @@ pub fn compare(then: &[Event], now: &[Event]) -> Vec<Compared> {
     compared
 }
 
-/// What may be the same judgement: how far apart, and which of each; the nearest first.
+/// Pairs that may be the same judgement: the time between them and the index of each, nearest first.
 fn pairs(then: &[&Event], now: &[Option<&Event>]) -> Vec<(u64, usize, usize)> {
     let mut pairs: Vec<_> = then
         .iter()
@@ -117,7 +117,7 @@ fn judgement(event: &Event) -> Judgement {
     }
 }
 
-/// Two judgements farther apart are two, milliseconds.
+/// Judgements farther apart than this are different, milliseconds.
 const WINDOW: u64 = 30 * 60 * 1000;
 /// Seconds: the watch judges once a second.
 const ALIKE: f64 = 1.0;

@@ -1,4 +1,4 @@
-//! The recording's time, by its own stamps. Stamps lie: see the page of [`replay`](super).
+//! The recording's time, by its own stamps. Stamps can be wrong: see the documentation of [`replay`](super).
 
 use std::time::Duration;
 
@@ -23,7 +23,7 @@ impl Default for Pace {
 }
 
 impl Pace {
-    /// The moment this stamp leads to; `None` before the first stamp.
+    /// The time that this stamp leads to; `None` before the first stamp.
     pub(super) fn take(&mut self, stamp: Option<Timestamp>) -> Option<Now> {
         if !self.started {
             self.now = Now::new(Tick::START, stamp?);
@@ -58,8 +58,8 @@ impl Pace {
     }
 }
 
-/// A stamp so far ahead is believed when so many agree.
+/// A stamp far ahead is believed when this many agree.
 const LEAP: Duration = Duration::from_hours(1);
 const LEAP_AGREED: u32 = 4;
-/// A leap of more is a clock that was set.
+/// A larger leap means that the clock was set.
 const CLOCK_SET: Duration = Duration::from_hours(12);

@@ -24,7 +24,7 @@ fn stamp(second: u64) -> Timestamp {
     Timestamp::from_millis(1_780_000_000_000).plus(Duration::from_secs(second))
 }
 
-/// A fix so many metres north of the first, with heading and depth.
+/// A fix `north` metres north of the first, with heading and depth.
 fn line(second: u64, north: f64, context: &str) -> String {
     let latitude = 59.8539 + north / 111_412.0;
     let wobble = 23.26 + 1e-7 * (second % 5) as f64;
@@ -138,7 +138,7 @@ fn one_line_from_the_future_does_not_end_the_night() {
     let (counts, with) = heard(lines.join("\n").as_bytes(), &options());
     let (_, without) = heard(text.as_bytes(), &options());
     assert_eq!(counts.span, Duration::from_secs(2399));
-    // A stray fix at the mark is a witness too, if a weak one: some seconds.
+    // A stray fix at the mark is also evidence, though weak: it costs some seconds.
     let (with, without) = (alarm(&with).unwrap(), alarm(&without).unwrap());
     assert!(with.millis_since(without).abs() <= 5000, "{with} {without}");
 }
@@ -189,7 +189,7 @@ fn a_let_go_after_the_end_is_told() {
     );
 }
 
-/// A recording in two parts, between which something is done.
+/// A recording in two parts; between them a closure runs.
 struct Parts<F> {
     first: io::Cursor<Vec<u8>>,
     second: io::Cursor<Vec<u8>>,
@@ -264,7 +264,7 @@ fn a_listener_that_cannot_write_ends_it() {
             Ok(())
         }
     }
-    // There is more to come, some day.
+    // More is to come, at some time.
     let (keep, never) = mpsc::channel::<()>();
     let parts = Parts {
         first: io::Cursor::new(drag("vessels.self").into()),
@@ -276,7 +276,7 @@ fn a_listener_that_cannot_write_ends_it() {
     drop(keep);
 }
 
-/// Before the first stamp nothing has a time: what is said of the boat is kept until there is one.
+/// Before the first stamp there is no time: facts about the boat are kept until there is one.
 #[test]
 fn what_comes_before_the_first_stamp_is_not_lost() {
     let unstamped = r#"{"context":"vessels.self","updates":[{"$source":"defaults","values":[{"path":"design.length","value":{"overall":14}},{"path":"environment.depth.belowSurface","value":12.0}]}]}"#;
@@ -293,7 +293,7 @@ fn what_comes_before_the_first_stamp_is_not_lost() {
     assert!(known < unknown - 1.0, "12 m of 40: {known}, {unknown}");
 }
 
-/// A PUT that is not for us costs one complaint, however much it says.
+/// A PUT that is not for us costs one error message, however large it is.
 #[test]
 fn a_monstrous_put_costs_no_memory() {
     let context = "x".repeat(500_000);
@@ -310,7 +310,7 @@ fn a_monstrous_put_costs_no_memory() {
     );
 }
 
-/// The place of her own antenna is said once, before any instrument speaks.
+/// The place of her own antenna is given once, before any instrument reports.
 #[test]
 fn what_is_said_of_her_antenna_first_of_all_is_taken() {
     let facts = |context: &str| {

@@ -1,6 +1,6 @@
 //! The track for other programs: GPX 1.1 (schema `http://www.topografix.com/GPX/1/1`) and `GeoJSON` (RFC 7946).
 //!
-//! Both are WGS 84. Where she was not seen the line ends and another begins.
+//! Both are WGS 84. The line ends where she was not seen, and another begins after the gap.
 
 use std::fmt::Write as _;
 
@@ -44,8 +44,8 @@ pub fn gpx(night: &Night) -> String {
     text
 }
 
-/// The track as `GeoJSON`: a point at the anchor, a line for each piece of the track with its times beside it. A piece of one point
-/// is a point, since a line needs two.
+/// The track as `GeoJSON`: a point at the anchor, and a line for each piece of the track with its times. A piece of one
+/// point is a point, since a line needs two.
 #[must_use]
 pub fn geojson(night: &Night) -> String {
     let anchor = place(night).map(|anchor| {
@@ -77,7 +77,7 @@ pub fn geojson(night: &Night) -> String {
     json!({ "type": "FeatureCollection", "features": features }).to_string() + "\n"
 }
 
-/// Where the anchor most likely lay, else where it was marked.
+/// Where the anchor most likely lay, otherwise where it was marked.
 fn place(night: &Night) -> Option<Position> {
     night.anchor.estimate.or(night.anchor.mark)
 }
@@ -90,7 +90,7 @@ fn at(position: Position) -> String {
     )
 }
 
-/// Longitude first, to a centimetre.
+/// Longitude first, rounded to a centimetre.
 fn pair(position: Position) -> [f64; 2] {
     [position.longitude(), position.latitude()].map(|degrees| (degrees * 1e7).round() / 1e7)
 }

@@ -1,4 +1,5 @@
-//! What a report tells of one stay: `windrode report --json` writes it as it stands here, SI, true bearings, WGS 84.
+//! The contents of a report on one stay. `windrode report --json` writes them in this form: SI, true bearings, WGS
+//! 84.
 
 use serde::Serialize;
 
@@ -18,35 +19,35 @@ use crate::watch::messages::Event;
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Stay {
-    /// What to call it on the command line: the minute the anchor was let go.
+    /// Its name on the command line: the minute the anchor was let go.
     pub name: String,
-    /// When the anchor was let go; where the journal has that no longer, the first it knows of the stay.
+    /// When the anchor was let go; if the journal no longer has that, the start of its record of the stay.
     pub let_go: Timestamp,
-    /// `letGo` is the moment of letting go itself.
+    /// Whether `letGo` is the moment of letting go itself.
     pub begin_known: bool,
-    /// When it was weighed; `None` while she lies there.
+    /// When it was weighed; `None` while she is still there.
     pub weighed: Option<Timestamp>,
-    /// About where.
+    /// Approximate position.
     pub place: Option<Position>,
     /// Alarms and emergency alarms that were raised.
     pub alarms: u32,
-    /// The alarm that she drags was among them.
+    /// Whether the drag alarm was among them.
     pub dragged: bool,
 }
 
-/// Everything a report tells.
+/// Everything in a report.
 #[derive(Clone, Debug, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Night {
     /// Which stay.
     pub stay: Stay,
-    /// Up to when the record goes.
+    /// The end of the record.
     pub until: Timestamp,
     /// When the report was made.
     pub made: Timestamp,
     /// The cautions, in words.
     pub cautions: Vec<&'static str>,
-    /// What the reader has to know of the record: what is missing or was read with other settings.
+    /// What the reader must know about the record: what is missing, or was read with other settings.
     pub remarks: Vec<String>,
     /// The boat.
     pub boat: Vessel,
@@ -58,17 +59,17 @@ pub struct Night {
     pub track: Vec<Vec<Spot>>,
     /// Seconds between two points of it.
     pub track_every: f64,
-    /// Where she lay about the anchor, by direction from it: 36 sectors, the first about north.
+    /// Where she lay around the anchor, by direction from it: 36 sectors, the first centred on north.
     pub swing: Vec<Sector>,
     /// What was raised.
     pub alerts: Vec<Alert>,
-    /// Everything the watch told, the oldest first.
+    /// Everything the watch reported, oldest first.
     pub events: Vec<Event>,
-    /// When nothing was seen or recorded.
+    /// The times in which nothing was seen or recorded.
     pub blind: Vec<Blind>,
-    /// How the ways to people's phones stood.
+    /// The state of the phone channels.
     pub phones: Vec<PhonesStood>,
-    /// What the charts have about the place; for drawing alone.
+    /// The charts of the place, only for drawing.
     #[serde(skip)]
     pub charts: Vec<Sketch>,
 }
@@ -77,9 +78,9 @@ pub struct Night {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Vessel {
-    /// Her name, where it is configured.
+    /// Her name, if it is configured.
     pub name: Option<String>,
-    /// Her figures, by configuration and server.
+    /// Her dimensions, from configuration and server.
     #[serde(skip)]
     pub figures: BoatFigures,
     /// Length over all.
@@ -92,12 +93,12 @@ pub struct Vessel {
     pub roller_height: Option<Metres>,
     /// Antenna aft of the stem.
     pub antenna_from_bow: Option<Metres>,
-    /// All the rode aboard.
+    /// Total rode aboard.
     pub rode_aboard: Option<Metres>,
 }
 
 impl Vessel {
-    /// With these figures.
+    /// With these dimensions.
     pub(super) const fn of(name: Option<String>, figures: BoatFigures) -> Self {
         Self {
             name,
@@ -116,7 +117,7 @@ impl Vessel {
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Anchored {
-    /// What she lay to.
+    /// The tackle in use.
     pub kind: Option<MooringKind>,
     /// Where the crew marked the anchor.
     pub mark: Option<Position>,
@@ -128,7 +129,7 @@ pub struct Anchored {
     pub depth: Option<f64>,
     /// Rode out at the end.
     pub rode: Option<f64>,
-    /// A snubber that was on at the end.
+    /// The snubber, if one was on at the end.
     pub snubber: Option<Snubber>,
     /// The swinging circle at the end, to her centre.
     pub circle: Option<f64>,
@@ -138,19 +139,19 @@ pub struct Anchored {
     pub tackle: Vec<(&'static str, String)>,
 }
 
-/// Figures over time, in buckets of one width from `from` on. `null` is a gap: not known then.
+/// Figures over time, in equal buckets from `from` on. `null` is a gap: the value was unknown then.
 #[derive(Clone, Debug, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Figures {
-    /// Where the first bucket begins.
+    /// Start of the first bucket.
     pub from: Timestamp,
-    /// Seconds of a bucket.
+    /// Width of a bucket, seconds.
     pub every: f64,
-    /// From the bow roller to the anchor.
+    /// Distance from the bow roller to the anchor.
     pub distance: Vec<Option<Spread>>,
     /// The farthest the bow roller could lie from a holding anchor.
     pub reach: Vec<Option<Spread>>,
-    /// How far the bow roller lay at most, as that night went: learned by the drag test.
+    /// The greatest distance of the bow roller in that night's conditions, as the drag test learned it.
     pub expected: Vec<Option<Spread>>,
     /// Probability that the anchor had moved.
     pub probability: Vec<Option<Spread>>,
@@ -160,7 +161,7 @@ pub struct Figures {
     pub wind: Vec<Option<Spread>>,
     /// Gusts.
     pub gust: Vec<Option<Spread>>,
-    /// Where the wind came from.
+    /// Direction the wind came from.
     pub wind_from: Vec<Option<f64>>,
     /// Depth of water as sounded.
     pub depth: Vec<Option<Spread>>,
@@ -172,27 +173,27 @@ pub struct Figures {
     pub scope: Vec<Option<Spread>>,
 }
 
-/// Where she lay, in one direction from the anchor.
+/// How she lay in one direction from the anchor.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Sector {
-    /// For how many seconds.
+    /// Time spent there, seconds.
     pub seconds: f64,
-    /// How far at most, from the anchor to her centre.
+    /// Greatest distance from the anchor to her centre.
     pub farthest: f64,
 }
 
-/// One alert from when it was raised to when it had gone.
+/// One alert, from its start to its end.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Alert {
-    /// Which.
+    /// The hazard.
     pub hazard: Hazard,
-    /// When it was raised, and when it was made graver.
+    /// When it was raised, and when its priority rose.
     pub raised: Vec<Raised>,
     /// When it was acknowledged.
     pub acknowledged: Vec<Acknowledged>,
-    /// When it had gone; `None` where it still stood at the end.
+    /// When it ended; `None` if it was still active at the end.
     pub cleared: Option<Timestamp>,
 }
 
@@ -202,9 +203,9 @@ pub struct Alert {
 pub struct Raised {
     /// When.
     pub time: Timestamp,
-    /// How grave.
+    /// The priority.
     pub priority: Priority,
-    /// In words.
+    /// The sentence.
     pub message: String,
 }
 
@@ -214,19 +215,19 @@ pub struct Raised {
 pub struct Acknowledged {
     /// When.
     pub time: Timestamp,
-    /// By which way it came, in words; `None` where the inputs of that time are not kept.
+    /// The way it came, in words; `None` if the inputs of that time are not kept.
     pub by: Option<String>,
 }
 
-/// A time in which nothing was seen.
+/// A period in which nothing was seen.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Blind {
-    /// Since when.
+    /// Its start.
     pub from: Timestamp,
-    /// Until when.
+    /// Its end.
     pub until: Timestamp,
-    /// Why.
+    /// The reason.
     pub why: Why,
 }
 
@@ -236,23 +237,23 @@ pub struct Blind {
 pub enum Why {
     /// There was no usable fix.
     NoFix,
-    /// windrode did not run.
+    /// windrode was not running.
     NotRunning,
-    /// The journal has nothing of that time, though windrode ran.
+    /// The journal has nothing from that time, though windrode ran.
     NoRecord,
-    /// The journal's record of that time was removed to make room, or by age.
+    /// The journal's record of that time was removed for space or age.
     Removed,
 }
 
-/// How the ways to people's phones stood from a moment on.
+/// The state of the phone channels from a moment on.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct PhonesStood {
-    /// From when on.
+    /// Start of this state.
     pub time: Timestamp,
-    /// How.
+    /// The state.
     pub state: PhoneState,
-    /// Which channels; empty where that is not told.
+    /// The channels; empty if they were not reported.
     pub channels: String,
 }
 
@@ -262,16 +263,16 @@ pub struct PhonesStood {
 pub enum PhoneState {
     /// None is configured.
     None,
-    /// One at least worked.
+    /// At least one worked.
     Working,
-    /// None had worked lately.
+    /// None had worked recently.
     Doubtful,
     /// None worked.
     Lost,
 }
 
 impl Night {
-    /// Where the anchor most likely lay, else where it was marked, else about where she was.
+    /// Where the anchor most likely lay, otherwise where it was marked, otherwise about where she was.
     #[must_use]
     pub fn place(&self) -> Option<Position> {
         self.anchor
@@ -280,7 +281,7 @@ impl Night {
             .or(self.stay.place)
     }
 
-    /// How far from the anchor she was at most, or may have been, metres.
+    /// The greatest distance from the anchor that she reached, or may have reached, metres.
     #[must_use]
     pub fn farthest(&self) -> f64 {
         let far = self.track.iter().flatten().filter_map(|spot| spot.distance);

@@ -1,15 +1,15 @@
-//! The record of one stay, read from the journal: its inputs go through the same engine once more.
+//! Builds the record of one stay from the journal: its inputs go through the same engine again.
 //!
-//! **Method.** The journal has every input with its moment and, for each run, the state it began with, so the engine
-//! says again what it said then. Every [`SAMPLE`] of the record's time its state is put into [`Rows`], the [`Trail`] and the
-//! sectors, all of bounded size. Alerts and what else was told are the journal's own events. Of a run that began long before the
-//! anchor was let go only what stays true (her figures, the link) is taken from the time before.
+//! **Method.** The journal has every input with its time and, for each run, the initial state, so the engine repeats
+//! its output. Every [`SAMPLE`] of the record's time its state goes into [`Rows`], the [`Trail`] and the sectors, all
+//! of bounded size. Alerts and other reports are the journal's own events. If a run began long before the anchor was
+//! let go, only what stays true (her dimensions, the link) is taken from the time before.
 //!
-//! **Assumption.** The settings are those of the configuration as it is now. The journal notes the settings of each run as
-//! text; where that differs the report says so.
+//! **Assumption.** The settings are those of the present configuration. The journal stores the settings of each run as
+//! text; if they differ, the report says so.
 //!
-//! **Weakness.** Peaks shorter than [`SAMPLE`] may be missing in the figures. Where the inputs of the stay's beginning were removed, the
-//! drag test begins anew with what is left, and the report says so.
+//! **Weakness.** Peaks shorter than [`SAMPLE`] may be missing in the figures. If the inputs from the beginning of the
+//! stay were removed, the drag test starts from the rest, and the report says so.
 
 use std::collections::HashMap;
 use std::mem::{Discriminant, discriminant};
@@ -32,7 +32,7 @@ use crate::watch::messages::{Entry, Input, LinkState, Phones};
 use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
 
-/// What is known apart from the journal.
+/// Data from outside the journal.
 #[derive(Clone)]
 pub struct About<'a> {
     /// Hears up to which moment the stay has been read.
@@ -43,7 +43,7 @@ pub struct About<'a> {
     pub boat: Option<String>,
     /// The tackle, each with its name.
     pub tackle: Vec<(&'static str, String)>,
-    /// The moment.
+    /// The present time.
     pub now: Timestamp,
 }
 
@@ -89,7 +89,7 @@ pub fn night(reader: &Reader, stay: &Stay, about: About<'_>) -> Result<Night, Jo
     })
 }
 
-/// The record while it is read.
+/// The record during reading.
 struct Gathering {
     begin: Timestamp,
     end: Timestamp,
@@ -101,14 +101,14 @@ struct Gathering {
     phones: Vec<PhonesStood>,
     /// When somebody acknowledged, and by which way.
     acts: Vec<(Timestamp, String)>,
-    /// Depth at the anchor less the tide, once both were known.
+    /// Depth at the anchor minus the tide, once both were known.
     bottom: Option<f64>,
-    /// No fix since then.
+    /// The time since which there has been no fix.
     unseen: Option<Timestamp>,
     first: Option<Timestamp>,
     last: Option<Timestamp>,
     other_settings: bool,
-    /// A run whose first inputs are gone.
+    /// Whether the first inputs of the run are gone.
     beheaded: bool,
     damaged: u64,
     dropped: u64,
@@ -137,7 +137,7 @@ impl Gathering {
         }
     }
 
-    /// Reads what a run has of the stay.
+    /// Reads a run's part of the stay.
     fn read(
         &mut self,
         reader: &Reader,
@@ -183,7 +183,7 @@ impl Gathering {
             });
             self.note(now, &input);
             keeper.handle(now, input);
-            // What it says was said then.
+            // The output repeats what was reported then.
             while keeper.poll_output().is_some() {}
             let due = sampled.is_none_or(|at| now.tick.since(at) >= SAMPLE);
             if due && now.utc >= self.begin {
@@ -245,7 +245,7 @@ impl Gathering {
             state,
             channels: channels.to_owned(),
         };
-        // Of the time before the stay the latest counts.
+        // From the time before the stay only the latest counts.
         if time < self.begin {
             self.phones.clear();
         }
@@ -335,7 +335,7 @@ impl Gathering {
         }
     }
 
-    /// What was missing at the beginning and at the end.
+    /// Adds what was missing at the beginning and at the end.
     fn close(&mut self, stay: &Stay, runs: &[Run]) {
         let until = stay
             .weighed
@@ -381,7 +381,7 @@ impl Gathering {
     }
 }
 
-/// What stays true from the time before: what the server said once of the boat, and how the link stood.
+/// What stays true from the time before: what the server sends once about the boat, and the state of the link.
 #[derive(Default)]
 struct Lasting {
     facts: HashMap<Discriminant<Fact>, (Label, Fact)>,
@@ -434,8 +434,8 @@ const fn is_lasting(fact: &Fact) -> bool {
     )
 }
 
-/// The state to begin with: the run's own where its first input is there; before letting go she was aweigh; where what was let go
-/// is not among the inputs any more, what is saved of it.
+/// The initial state. If the run's first input exists, it is the run's own; before letting go she was aweigh; if the
+/// inputs no longer contain the letting go, it is the saved state.
 fn state_at(reader: &Reader, run: &Run, let_go: Timestamp, whole: bool) -> Saved {
     let of_stay = |saved: &Saved| {
         let mark = saved.mark.as_ref();
@@ -483,11 +483,11 @@ const RODE: usize = 10;
 const SCOPE: usize = 11;
 const ROWS: usize = 12;
 const SECTORS: usize = 36;
-/// Between two looks at the state.
+/// Time between two samples of the state.
 const SAMPLE: Duration = Duration::from_secs(5);
-/// Before the anchor is let go, so that heading, wind and receiver are known when it is.
+/// Time before the anchor is let go, so that heading, wind and receiver are known at that moment.
 const WARMING_UP: Duration = Duration::from_mins(20);
-/// Milliseconds without an input: windrode makes a round each second, so there is no record.
+/// Milliseconds without an input: windrode runs a round each second, so there is no record.
 const SILENT: i64 = 120_000;
-/// Of each list.
+/// Length limit of each list.
 const MOST: usize = 1000;

@@ -1,7 +1,7 @@
 //! The morning after: one stay as a page, as JSON, as a track for other programs.
 //!
-//! [`stays`] lists what the journal has, [`night`] reads one stay by putting its inputs through the engine again, [`html`] makes a
-//! page of it that needs nothing from elsewhere, [`gpx`] and [`geojson`] its track. What is not known is told or left
+//! [`stays`] lists the stays in the journal, [`night`] reads one by passing its inputs through the engine again,
+//! [`html`] makes a self-contained page of it, [`gpx`] and [`geojson`] its track. Unknown values are marked or left
 //! open: no line is drawn across a time in which nothing was seen.
 
 mod export;

@@ -1,4 +1,4 @@
-// A time and its values under the pointer, and a span of time, in all plots at once.
+// Shows a time and its values under the pointer, and marks a span of time, in all plots at once.
 "use strict";
 (() => {
   const data = JSON.parse(document.getElementById("figures").textContent);

@@ -1,6 +1,6 @@
-//! The page: one HTML document that needs nothing from elsewhere.
+//! The page: one self-contained HTML document.
 //!
-//! Its policy forbids it to fetch anything. Without script it is whole but for the values under the pointer.
+//! Its policy forbids it to fetch anything. Without scripts only the values under the pointer are missing.
 
 use std::fmt::Write as _;
 
@@ -167,7 +167,7 @@ fn plots(night: &Night) -> Vec<Plot> {
     ]
 }
 
-/// What the script tells of a plot.
+/// A plot's data for the script.
 fn series(plot: &Plot) -> Value {
     let hundredth = |value: f64| (value * 100.0).round() / 100.0;
     let lines = plot.lines.iter().map(|line| {
@@ -195,12 +195,12 @@ struct Page<'a> {
 
 impl Page<'_> {
     fn put(&mut self, markup: std::fmt::Arguments<'_>) {
-        // Writing to a text does not fail.
+        // Writing to a string cannot fail.
         let written = self.text.write_fmt(markup);
         debug_assert!(written.is_ok());
     }
 
-    /// Day and clock, and UTC where the ship's clock is another.
+    /// Day and time, and UTC if the ship's clock differs.
     fn moment(&self, time: Timestamp) -> String {
         let local = format!("{} {}", self.zone.day(time), self.zone.clock(time));
         if local.ends_with(" UTC") {
@@ -421,7 +421,7 @@ impl Page<'_> {
         self.text.push_str("</table></figure></section>\n");
     }
 
-    /// A table that is a list on a phone.
+    /// A table that becomes a list on a phone.
     fn list(&mut self, title: &str, heads: &[&str], rows: &[Vec<String>], none: &str) {
         self.put(format_args!("<section class=\"long\"><h2>{title}</h2>"));
         if rows.is_empty() {
@@ -524,7 +524,7 @@ impl Page<'_> {
     }
 
     fn foot(&mut self, data: &Value) {
-        // No text of the data may end the script.
+        // No text in the data may close the script element.
         let data = data.to_string().replace('<', "\\u003c");
         self.put(format_args!(
             "<p class=\"soft\">windrode {}</p>\n<script type=\"application/json\" id=\"figures\">{data}</script>\n<script>\n{}</script>\n</body>\n</html>\n",
@@ -551,7 +551,7 @@ impl Spread {
         }
     }
 
-    /// Over all of them; each counts alike.
+    /// The mean over all of them, with equal weights.
     fn over(all: &[Self]) -> Option<Self> {
         let first = all.first()?;
         let sum: f64 = all.iter().map(|it| it.mean).sum();
@@ -573,7 +573,7 @@ fn shown(position: Position) -> String {
     position.to_string()
 }
 
-/// As text of the page, whatever is in it.
+/// Escapes any text for the page.
 fn escape(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len());
     for letter in text.chars() {
@@ -590,5 +590,5 @@ fn escape(text: &str) -> String {
     escaped
 }
 
-/// To a metre a second.
+/// Rounded to a metre a second.
 const KNOTS: f64 = 3600.0 / 1852.0;

@@ -1,4 +1,4 @@
-//! Two pictures without time: the track on the ground, and where she lay about the anchor.
+//! Two pictures without a time axis: the track over the ground, and where she lay around the anchor.
 
 use super::facts::Night;
 use super::plots::{ALARM, FAINT, INK, LINE, RULE, SECOND, SIZE, THIRD, points};
@@ -7,10 +7,10 @@ use crate::geodesy::{Offset, Plane, Position};
 use crate::plot::writer::{Point, Rect, Side, Stroke, Svg, number, through};
 use crate::time::Timestamp;
 
-/// From the ground to the picture: north up, the anchor in the middle.
+/// Converts ground to picture: north up, the anchor in the middle.
 struct View {
     plane: Plane,
-    /// Units of the picture to a metre.
+    /// Units of the picture for each metre.
     units: f64,
 }
 
@@ -27,17 +27,17 @@ impl View {
     }
 }
 
-/// The track as the page's script wants it: milliseconds since the beginning, and the place on the picture.
+/// The track for the page's script: milliseconds since the beginning, and the point in the picture.
 pub(super) type Drawn = Vec<Vec<(i64, f64, f64)>>;
 
-/// The track on the ground; `None` where no place is known.
+/// The track over the ground; `None` if no position is known.
 pub(super) fn ground(night: &Night, from: Timestamp) -> Option<(String, Drawn)> {
     let first = night.track.first().and_then(|piece| piece.first());
     let anchor = night.anchor.estimate.or(night.anchor.mark);
     let centre = anchor.or(first.map(|spot| spot.position))?;
     let plane = Plane::at(centre);
     let mut half = night.anchor.circle.or(night.anchor.reach).unwrap_or(20.0);
-    // A fix that jumped a mile must not make everything else small.
+    // A fix that jumped a mile must not make everything else tiny.
     let far = half * 5.0;
     for spot in night.track.iter().flatten() {
         let away = plane.offset(spot.position).length().get();
@@ -127,7 +127,7 @@ pub(super) fn ground(night: &Night, from: Timestamp) -> Option<(String, Drawn)> 
     Some((svg.finish(), drawn))
 }
 
-/// A name beside its mark, inside the picture, on a ground of its own.
+/// A name beside its mark, inside the picture, on its own background.
 fn label(svg: &mut Svg, name: &str, x: f64, y: f64) {
     let wide = name.chars().count() as f64 * 7.0 + 4.0;
     let left = if x + 8.0 + wide < SIDE {
@@ -170,7 +170,7 @@ fn bar(svg: &mut Svg, units: f64) {
     svg.words(&format!("{length} m"), at, SIZE, Side::Start, INK);
 }
 
-/// The ground by a chart: land whole, what is too shoal outlined with dashes, the shoaler the darker.
+/// The ground from a chart: land filled, water that is too shoal outlined with dashes, the shoaler the darker.
 fn chart(svg: &mut Svg, view: &View, sketch: &Sketch) {
     let middle = view.plane.offset(sketch.centre);
     let place = |[east, north]: [i32; 2]| {
@@ -205,7 +205,7 @@ fn chart(svg: &mut Svg, view: &View, sketch: &Sketch) {
     }
 }
 
-/// Where she lay about the anchor; `None` where nothing is known.
+/// Where she lay around the anchor; `None` if nothing is known.
 pub(super) fn swing(night: &Night) -> Option<String> {
     let total: f64 = night.swing.iter().map(|sector| sector.seconds).sum();
     let most = night
@@ -284,7 +284,7 @@ pub(super) fn swing(night: &Night) -> Option<String> {
     Some(svg.finish())
 }
 
-/// What the page's script must know of a piece of the track.
+/// A piece of the track for the page's script.
 pub(super) fn polyline(piece: &[(i64, f64, f64)]) -> Vec<[f64; 3]> {
     let tenth = |value: f64| number(value).parse().unwrap_or(0.0);
     piece

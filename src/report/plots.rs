@@ -1,4 +1,5 @@
-//! Plots over time, as SVG: lines told apart by dashes and by their names at the right, gaps left open, blind spells hatched.
+//! Plots over time, as SVG. Dashes and names at the right end distinguish the lines, gaps stay open, blind periods
+//! are hatched.
 
 use crate::plot::writer::{Point, Rect, Side, Stroke, Svg, number, through};
 use crate::time::{Timestamp, Zone};
@@ -9,15 +10,15 @@ use super::words;
 /// How a quantity is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Pen {
-    /// A whole line, with a band from the least to the greatest.
+    /// A solid line, with a band from minimum to maximum.
     Band,
-    /// A whole line.
+    /// A solid line.
     Line,
-    /// A line of dashes.
+    /// A dashed line.
     Dashes,
-    /// A line of dots.
+    /// A dotted line.
     Dots,
-    /// A mark for each bucket: what has no order from low to high.
+    /// A mark for each bucket, for values without an order from low to high.
     Marks,
 }
 
@@ -32,18 +33,18 @@ pub(super) struct Line {
 /// A plot.
 #[derive(Clone, Debug)]
 pub(super) struct Plot {
-    /// What the page's script calls it.
+    /// Its name in the page's script.
     pub(super) key: &'static str,
     pub(super) title: &'static str,
     pub(super) text: &'static str,
     pub(super) unit: &'static str,
     pub(super) digits: usize,
-    /// Its scale, where it is not to be found from the values.
+    /// Its scale, if that does not follow from the values.
     pub(super) scale: Option<[f64; 2]>,
     pub(super) lines: Vec<Line>,
 }
 
-/// The time that all plots share.
+/// The time axis that all plots share.
 #[derive(Clone, Debug)]
 pub(super) struct Span<'a> {
     pub(super) from: Timestamp,
@@ -56,7 +57,7 @@ pub(super) struct Span<'a> {
     pub(super) alarms: Vec<Timestamp>,
 }
 
-/// The frame of a plot: how wide it is, and where the values are.
+/// The frame of a plot: its width, and the area of the values.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Frame {
     pub(super) width: f64,
@@ -64,7 +65,7 @@ pub(super) struct Frame {
     pub(super) right: f64,
 }
 
-/// On a desk, and on a phone.
+/// Frames for a desk and for a phone.
 pub(super) const FRAMES: [(&str, Frame); 2] = [
     (
         "wide",
@@ -101,7 +102,7 @@ impl Span<'_> {
 }
 
 impl Plot {
-    /// Is anything known of it?
+    /// Whether any value is known.
     pub(super) fn is_empty(&self) -> bool {
         self.lines
             .iter()
@@ -145,7 +146,7 @@ impl Plot {
         svg.finish()
     }
 
-    /// The names of the lines at their right ends, moved apart where they would lie on each other.
+    /// The names of the lines at their right ends, moved apart where they would overlap.
     fn names(&self, svg: &mut Svg, frame: Frame, y: impl Fn(f64) -> f64) {
         let mut ends: Vec<(f64, &Line)> = self
             .lines
@@ -208,7 +209,7 @@ impl Plot {
         if low > high {
             (low, high) = (0.0, 1.0);
         }
-        // From nought, unless everything lies far above it.
+        // From zero, unless everything lies far above it.
         if low > 0.0 && low < 0.7 * high {
             low = 0.0;
         }
@@ -363,7 +364,7 @@ pub(super) fn points(places: &[[f64; 2]]) -> Vec<Point> {
     places.iter().map(|&[x, y]| Point { x, y }).collect()
 }
 
-/// What the page's script must know of a frame.
+/// The data of a frame for the page's script.
 pub(super) fn attributes(frame: Frame) -> String {
     format!(
         "data-width=\"{}\" data-left=\"{}\" data-right=\"{}\" data-top=\"{}\" data-bottom=\"{}\"",
@@ -381,7 +382,7 @@ const HEIGHT: f64 = 216.0;
 const TOP: f64 = 16.0;
 const BOTTOM: f64 = 190.0;
 pub(super) const SIZE: f64 = 12.0;
-// The page's style has the colours, for light and for dark.
+// The page's style sets the colours, for light and for dark.
 pub(super) const INK: &str = "var(--ink)";
 pub(super) const PAPER: &str = "var(--paper)";
 pub(super) const RULE: &str = "var(--rule)";

@@ -1,18 +1,18 @@
-//! Values over time in a bounded memory: buckets of one width, which are joined by twos when there are too many.
+//! Values over time in bounded memory: equal buckets, joined in pairs when there are too many.
 //!
-//! A bucket keeps the least, the mean and the greatest of its values, so a short peak is still there after two weeks. A
-//! bucket without a value stays empty: it is a gap, and nothing is drawn across it.
+//! A bucket keeps the minimum, mean and maximum of its values, so a short peak is still there after two weeks. A bucket
+//! without a value stays empty: it is a gap, and nothing is drawn across it.
 
 use serde::Serialize;
 
-/// Least, mean and greatest of the values in a bucket.
+/// Minimum, mean and maximum of the values in a bucket.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Spread {
-    /// The least.
+    /// The minimum.
     pub least: f64,
-    /// The arithmetic mean; of directions, that of their unit vectors.
+    /// The arithmetic mean; for directions, the mean of their unit vectors.
     pub mean: f64,
-    /// The greatest.
+    /// The maximum.
     pub greatest: f64,
 }
 
@@ -58,7 +58,7 @@ impl Bucket {
     }
 }
 
-/// Several quantities over one time, each a row of buckets.
+/// Several quantities over the same time, each a row of buckets.
 #[derive(Clone, Debug)]
 pub(super) struct Rows<const N: usize> {
     /// Milliseconds of a bucket.
@@ -76,7 +76,8 @@ impl<const N: usize> Rows<N> {
         }
     }
 
-    /// Takes what the quantities are, so many milliseconds after the beginning. What is `None` or not finite leaves no trace.
+    /// Takes the values of the quantities this many milliseconds after the beginning. A value that is `None` or not
+    /// finite is ignored.
     pub(super) fn take(&mut self, after: u64, values: [Option<f64>; N]) {
         while after / self.every >= MOST as u64 {
             self.every *= 2;
@@ -117,7 +118,7 @@ impl<const N: usize> Rows<N> {
         })
     }
 
-    /// The mean of directions in each bucket, radians from 0 to 2π; `None` too where they cancel each other out.
+    /// The mean direction in each bucket, radians from 0 to 2π; also `None` if the directions cancel out.
     #[must_use]
     pub(super) fn directions(&self, row: usize) -> Vec<Option<f64>> {
         let means = self.buckets(row, |bucket| {
@@ -146,11 +147,11 @@ impl<const N: usize> Default for Rows<N> {
     }
 }
 
-/// A minute, as long as that gives no more than [`MOST`] buckets: twelve hours.
+/// A minute, as long as that gives at most [`MOST`] buckets: twelve hours.
 const FIRST_WIDTH: u64 = 60_000;
-/// More than a plot has pixels for would be of no use.
+/// More than the pixels of a plot would be of no use.
 const MOST: usize = 720;
-/// Below this length of the mean unit vector a mean direction says nothing.
+/// Below this length of the mean unit vector a mean direction means nothing.
 const AGREE: f64 = 0.1;
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
-//! The stays in a journal, by the phases that the watch told.
+//! The stays in a journal, by the phases that the watch reported.
 //!
-//! The journal keeps the last 50 000 events. Where the letting go is not among them any more, the saved mark still
-//! has its moment; failing that the stay begins with the first event there is, and says so.
+//! The journal keeps the last 50 000 events. If the letting go is no longer among them, the saved mark still has
+//! its time; failing that, the stay begins with the first event there is, and says so.
 
 use std::cmp::Reverse;
 
@@ -16,7 +16,7 @@ use crate::watch::saved::Saved;
 
 use super::facts::Stay;
 
-/// All stays, the latest first.
+/// All stays, latest first.
 pub fn stays(reader: &Reader) -> Result<Vec<Stay>, JournalError> {
     let mut stays = Vec::new();
     let mut open: Option<Stay> = None;
@@ -24,7 +24,7 @@ pub fn stays(reader: &Reader) -> Result<Vec<Stay>, JournalError> {
     for event in reader.events(Timestamp::from_millis(i64::MIN)) {
         let event = match event {
             Ok(event) => event,
-            // A line that is damaged costs itself.
+            // Only the damaged line itself is lost.
             Err(JournalError::Damaged { .. }) => continue,
             Err(error) => return Err(error),
         };
@@ -68,7 +68,7 @@ pub fn stays(reader: &Reader) -> Result<Vec<Stay>, JournalError> {
     Ok(stays)
 }
 
-/// The phase that the event tells.
+/// The phase in the event.
 fn phase_of(event: &Event) -> Option<AnchorPhase> {
     if event.event != EventKind::Phase {
         return None;
@@ -92,7 +92,7 @@ fn begun(let_go: Timestamp, begin_known: bool) -> Stay {
     }
 }
 
-/// By a saved mark, else by the first position that was reported after letting go.
+/// Position by the saved mark, otherwise the first position reported after letting go.
 fn place(reader: &Reader, runs: &[Run], saved: &Saved, let_go: Timestamp) -> Option<Position> {
     let states = runs.iter().map(|run| &run.restored).chain([saved]);
     let mut marks = states.filter_map(|state| state.mark.as_ref());
@@ -118,7 +118,7 @@ fn place(reader: &Reader, runs: &[Run], saved: &Saved, let_go: Timestamp) -> Opt
         })
 }
 
-/// Runs that are looked at; the journal keeps as many.
+/// At most this many runs are searched; the journal keeps as many.
 pub(super) const MOST_RUNS: u32 = 1000;
 /// Milliseconds between a mark and its event.
 pub(super) const SAME: i64 = 5000;

@@ -1,4 +1,5 @@
-//! A stay that is read back from a journal: across a restart, with a time in which nothing was seen, with its beginning removed.
+//! A stay read back from a journal: across a restart, with a time in which nothing was seen, with its beginning
+//! removed.
 
 use std::time::Duration;
 
@@ -24,7 +25,7 @@ fn at(second: u64) -> Now {
     Now::new(Tick::START, begin).plus(Duration::from_secs(second))
 }
 
-/// What the daemon does, without sockets: inputs to the engine and into the journal.
+/// Does what the daemon does, without sockets: passes inputs to the engine and into the journal.
 struct Aboard {
     keeper: Watchkeeper,
     journal: Journal,
@@ -70,7 +71,7 @@ impl Aboard {
     /// She lies 30 m south of the anchor in 12 kn of wind.
     fn second(&mut self, second: u64, sees: bool) {
         let now = at(second);
-        // A position that never changes is taken for frozen.
+        // A position that never changes counts as frozen.
         let off = Metres::of(30.0 + (second % 7) as f64 / 10.0);
         let place = COVE.moved(Bearing::from_degrees(180.0), off);
         let mut facts = vec![
@@ -198,7 +199,7 @@ fn a_stay_is_read_across_a_restart_with_its_gaps_as_gaps() {
     assert!((east_first.unwrap() - 23.26).abs() < 0.001);
 }
 
-/// A stay whose inputs are gone still has what was told, and says what is missing.
+/// A stay whose inputs are gone still has its events, and says what is missing.
 #[test]
 fn what_was_removed_is_missing_and_told() {
     let folder = stayed();

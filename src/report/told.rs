@@ -1,4 +1,4 @@
-//! What the watch told in a stay: the journal's own events, and from them each alert from its raise to its end.
+//! What the watch reported during a stay: the journal's events, and from them each alert from start to end.
 
 use super::facts::{Acknowledged, Alert, Raised};
 use crate::journal::{JournalError, Reader};
@@ -13,7 +13,7 @@ pub(super) struct Told {
 }
 
 impl Told {
-    /// Reads them; `acts` are the moments at which somebody acknowledged, with the way it came.
+    /// Reads them; `acts` are the times at which somebody acknowledged, with the way it came.
     pub(super) fn read(
         reader: &Reader,
         begin: Timestamp,
@@ -74,7 +74,7 @@ impl Told {
     }
 }
 
-/// Of each list: what a reader can take in, and more.
+/// Limit of each list: more than a reader can take in.
 const MOST: usize = 2000;
 
 #[cfg(test)]

@@ -1,4 +1,4 @@
-//! Her track over a whole stay in a bounded memory: every second point is dropped when there are too many.
+//! Her track over a whole stay in bounded memory: every second point is dropped when there are too many.
 
 use serde::Serialize;
 
@@ -27,7 +27,7 @@ pub(super) struct Trail {
 }
 
 impl Trail {
-    /// Nothing yet.
+    /// An empty track.
     #[must_use]
     pub(super) const fn new() -> Self {
         Self {
@@ -38,7 +38,7 @@ impl Trail {
         }
     }
 
-    /// Takes where she is.
+    /// Adds her position.
     pub(super) fn take(&mut self, spot: Spot) {
         if self.broken {
             self.broken = false;
@@ -60,12 +60,12 @@ impl Trail {
         }
     }
 
-    /// She is not seen: what comes next is not joined to what was.
+    /// She is not seen: the next point is not joined to the last.
     pub(super) const fn lose(&mut self) {
         self.broken = true;
     }
 
-    /// The pieces between which she was not seen, and the milliseconds between two points.
+    /// The pieces, broken where she was not seen, and the milliseconds between two points.
     #[must_use]
     pub(super) fn finish(self) -> (Vec<Vec<Spot>>, i64) {
         (self.runs, self.every)
@@ -96,7 +96,7 @@ impl Default for Trail {
     }
 }
 
-/// Points kept of a stay.
+/// Points kept for a stay.
 const MOST: usize = 6000;
 
 #[cfg(test)]

@@ -1,16 +1,16 @@
-//! The approach to the berth: where it lies, when she is there, how far off the line head to wind she is, and how far
-//! she still runs when the engine is stopped.
+//! The approach to the berth: where the berth lies, when she gets there, how far she is off the line head to wind, and
+//! how far she still runs after the engine is stopped.
 //!
-//! **Formula.** With `d` from the bow roller to the berth on the plane about the berth, `v` the velocity over the ground
-//! and `u` the unit vector that points up-wind: speed made good `v·d / |d|`; time `|d|` divided by it; down-wind of the
-//! berth by `d·u`; off the line through the berth by `d·p`, where `p` points to port of `u`: positive to starboard of the
-//! line, as the Signal K schema counts `crossTrackError` ("a positive number means the vessel is to the right of the
-//! line"). She carries her [`Way`] at the present speed; that far beyond the berth she turns up into the wind, and that far
-//! short of it the engine is stopped.
-//! **Assumptions.** The wind stays as its mean is; speed and course are those of now. Heading up means a course over the
+//! **Formula.** With `d` from the bow roller to the berth on the plane about the berth, `v` the velocity over the
+//! ground and `u` the unit vector that points up-wind: speed made good `v·d / |d|`; time `|d|` divided by it; down-wind
+//! of the berth by `d·u`; off the line through the berth by `d·p`, where `p` points to port of `u`: positive to
+//! starboard of the line, as the Signal K schema defines `crossTrackError` ("a positive number means the vessel is to
+//! the right of the line"). She carries her [`Way`] at the present speed; she turns up into the wind that far beyond
+//! the berth, and stops the engine that far short of it.
+//! **Assumptions.** The wind stays at its mean; speed and course stay as they are. Heading up means a course over the
 //! ground within 60° of the wind's eye.
 //! **Weakness.** A stream moves her over the ground while she carries her way. The turn itself takes room, which is not
-//! counted; she loses speed in it. The velocity is the antenna's, and while she turns the bow moves otherwise.
+//! counted; she loses speed in it. The velocity is the antenna's, and in a turn the bow moves differently.
 //! **Source**: plane geometry on Karney's geodesics; Signal K schema 1.8.2, `navigation.course*.crossTrackError`.
 //! **Tests**: below, and `watch/tests/approach.rs`.
 
@@ -23,33 +23,33 @@ use crate::units::{Bearing, Metres, Speed};
 
 pub use way::Way;
 
-/// What the way to the berth is calculated from.
+/// The input for the way to the berth.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Known {
     /// The planned place of the anchor.
     pub berth: Position,
     /// The bow roller.
     pub roller: Position,
-    /// Over the ground, metres a second east and north, where it is known.
+    /// The velocity over the ground, metres a second east and north; `None` if unknown.
     pub velocity: Option<Offset>,
-    /// The course that heads into the wind, where the wind is known.
+    /// The course that heads into the wind; `None` if the wind is unknown.
     pub head_to_wind: Option<Bearing>,
-    /// How far she carries.
+    /// How far she carries her way.
     pub way: Way,
 }
 
-/// The way to the berth. `None` is "not known".
+/// The way to the berth. `None` means unknown.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Approach {
-    /// From the bow roller to the berth, true.
+    /// The bearing from the bow roller to the berth, true.
     pub bearing: Bearing,
-    /// From the bow roller to the berth.
+    /// The distance from the bow roller to the berth.
     pub distance: Metres,
-    /// Over the ground.
+    /// The speed over the ground.
     pub speed: Option<Speed>,
-    /// Towards the berth; negative away from it.
+    /// The speed towards the berth; negative away from it.
     pub made_good: Option<Speed>,
-    /// Until she is there at the speed made good, seconds; `None` while she makes none.
+    /// The time until she is there at the speed made good, seconds; `None` while she does not approach.
     pub time: Option<f64>,
     /// The course into the wind.
     pub head_to_wind: Option<Bearing>,
@@ -57,15 +57,15 @@ pub struct Approach {
     pub down_wind: Option<Metres>,
     /// How far she lies off the line head to wind through the berth; positive to starboard of it.
     pub cross_track: Option<Metres>,
-    /// How far she still runs when the engine is stopped now; as far beyond the berth she turns up into the wind.
+    /// How far she still runs if the engine is stopped now; she turns up into the wind that far beyond the berth.
     pub carries: Option<Metres>,
-    /// Her course over the ground heads into the wind; `None` where there is no wind or she hardly moves.
+    /// Whether her course over the ground heads into the wind; `None` without a wind or when she hardly moves.
     pub heads_up: Option<bool>,
-    /// How far she carries in general.
+    /// How far she carries her way in general.
     pub way: Way,
 }
 
-/// Reckons it.
+/// Calculates it.
 #[must_use]
 pub fn approach(known: &Known) -> Approach {
     let distance = known.roller.distance_to(known.berth);
@@ -110,13 +110,13 @@ fn dot(a: Offset, b: Offset) -> f64 {
     a.east * b.east + a.north * b.north
 }
 
-/// Slower than this there is no time to the berth.
+/// Below this speed there is no time to the berth.
 const LEAST: Speed = Speed::of(0.2);
-/// Slower than this the course over the ground says nothing.
+/// Below this speed the course over the ground is meaningless.
 const MOVES: Speed = Speed::of(0.3);
-/// Radians: 60°. Chosen: closer to the wind no boat sails far.
+/// Radians: 60°. Chosen: no boat sails far closer to the wind.
 const HEADS_UP: f64 = std::f64::consts::FRAC_PI_3;
-/// So near the berth she approaches it: a nautical mile. Chosen.
+/// Within this distance of the berth she approaches it: a nautical mile. Chosen.
 pub const NEAR: Metres = Metres::of(1852.0);
 
 #[cfg(test)]
@@ -140,7 +140,8 @@ mod tests {
 
     const COVE: Position = Position::of(59.8539, 23.26);
 
-    /// Wind from the north: 100 m south of the berth and 30 m east of it she is down-wind by 100 m and to starboard by 30 m.
+    /// Wind from the north: 100 m south of the berth and 30 m east of it, she is 100 m down-wind
+    /// and 30 m to starboard.
     #[test]
     fn starboard_of_the_line_is_positive() {
         let found = approach(&known(COVE, offset(30.0, -100.0), offset(0.0, 1.0), 0.0));
@@ -163,14 +164,14 @@ mod tests {
         still.velocity = None;
         let found = approach(&still);
         assert_eq!((found.speed, found.carries), (None, None));
-        // At the berth itself there is no way to it.
+        // At the berth itself there is no way to go.
         let at = approach(&known(COVE, Offset::ZERO, offset(0.0, 1.0), 0.0));
         assert_eq!((at.made_good, at.time), (None, None));
     }
 
     proptest! {
-        /// The same anywhere, beside the 180th meridian and far north too: time is distance by speed, both sides of the line
-        /// are alike, along and across make up the distance.
+        /// The result is the same anywhere, also beside the 180th meridian and far north: time is distance divided by
+        /// speed, both sides of the line are alike, and the parts along and across it make up the distance.
         #[test]
         fn the_line_is_plane_geometry_anywhere(
             latitude in -84.0..84.0_f64, near_meridian in any::<bool>(), longitude in -0.005..0.005_f64,
@@ -201,14 +202,14 @@ mod tests {
             prop_assert!((ours.down_wind.unwrap().get() - along).abs() < 0.05);
             let squares = ours.cross_track.unwrap().get().hypot(ours.down_wind.unwrap().get());
             prop_assert!((squares - ours.distance.get()).abs() < 0.05);
-            // The speed towards it is the whole speed.
+            // Heading straight for it, the speed made good is the whole speed.
             prop_assert!((ours.made_good.unwrap().get() - speed).abs() < 1e-4 * speed.max(1.0));
             prop_assert!((ours.time.unwrap() - ours.distance.get() / speed).abs() < 0.01 * ours.time.unwrap().max(1.0));
             prop_assert!((ours.time.unwrap() - other.time.unwrap()).abs() < 0.5);
-            // Turned about, she makes none.
+            // Heading away, she makes none good.
             let away = approach(&known(berth, right, towards(right) * -1.0, wind));
             prop_assert_eq!(away.time, None);
-            // What she carries grows with the speed.
+            // The distance she carries grows with the speed.
             let faster = approach(&known(berth, right, towards(right) * 2.0, wind));
             prop_assert!((faster.carries.unwrap().get() - 2.0 * ours.carries.unwrap().get()).abs() < 1e-6);
         }

@@ -1,21 +1,23 @@
 //! The search for a berth: which places near here leave her room to swing, by the chart.
 //!
-//! **Method.** A square grid of geodesic offsets about the middle, some 400 points and no closer than 10 m; then the twelve best are
-//! moved to better neighbours at a half and a quarter of the spacing. At each point the plan of an anchorage sizes rode and swinging circle
-//! for the charted depth there ([`crate::chart::soundings`], [`crate::tackle::plan`]), and the chart judges the circle
-//! ([`crate::chart::clearance`]). A place counts only if nothing at all is against its circle: no land, enough depth with the
-//! margin at the lowest water of the stay, no danger, cable, pipe, foul ground or restricted area, all of it on a chart, the rode long enough,
-//! and no circle of another vessel touched.
-//! **Ranking.** First by room to spare: from the edge of her circle to the nearest danger or the nearest vessel's circle, in
-//! steps of 10 m, more than 100 m being no better. Then by less rode, then by the distance from the middle. Of places
-//! within one another's circles only the best is reported, five in all.
-//! **Assumptions.** Those of chart and plan; the bottom's holding is the crew's to know.
-//! **Weakness.** A pocket narrower than the grid can be missed. The depth between soundings is not known. Fetch is a distance, not
-//! shelter: hills, swell and stream are not looked at. Vessels that are not given are not there. A circle is the worst case: she may lie at its near edge
-//! while we lie at ours.
-//! **Time**: at most some 600 circles; on a real cell of 1:80 000 0.15 to 0.23 s of processor time for the whole command, the chart's loading
-//! and 40 rays among it.
-//! **Source**: the parts'; ranks and numbers chosen. **Tests**: `room/search/tests.rs`; `tests/peers/charts.rs` on a real cell.
+//! **Method.** The search looks at a square grid of geodesic offsets about the middle, about 400 points and no closer
+//! than 10 m; then it moves the twelve best to better neighbours at a half and a quarter of the spacing. At each point
+//! the plan of an anchorage sizes rode and swinging circle for the charted depth there ([`crate::chart::soundings`],
+//! [`crate::tackle::plan`]), and the chart judges the circle ([`crate::chart::clearance`]). A place counts only if
+//! nothing at all speaks against its circle: no land, enough depth with the margin at the lowest water of the stay, no
+//! danger, cable, pipe, foul ground or restricted area, all of it on a chart, the rode long enough, and no overlap with
+//! another vessel's circle.
+//! **Ranking.** First by room to spare: from the edge of her circle to the nearest danger or the nearest vessel's
+//! circle, in steps of 10 m; more than 100 m counts as 100 m. Then by less rode, then by the distance from the middle.
+//! Of places within one another's circles only the best is reported, five in all.
+//! **Assumptions.** Those of chart and plan; the crew has to judge the holding.
+//! **Weakness.** A pocket narrower than the grid can be missed. The depth between soundings is unknown. Fetch is a
+//! distance, not shelter: hills, swell and stream are not considered. Vessels that are not given do not count. A circle
+//! is the worst case: another vessel may lie at its near edge while we lie at ours.
+//! **Time**: at most about 600 circles; on a real cell of 1:80 000, 0.15 to 0.23 s of processor time for the whole
+//! command, including the loading of the chart and 40 rays.
+//! **Source**: those of the parts; ranks and numbers chosen. **Tests**: `room/search/tests.rs`; `tests/peers/charts.rs`
+//! on a real cell.
 
 mod answer;
 mod words;
@@ -34,14 +36,14 @@ use crate::units::{Bearing, Metres};
 
 pub use answer::{Against, Candidate, Found, Gap, Rejected};
 
-/// Where is searched: a circle about a place.
+/// The area to search: a circle about a place.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Area {
     centre: Position,
     within: Metres,
 }
 
-/// An area that is none.
+/// An area that cannot be searched.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 #[error(
     "`{} m` is no radius to search within; it lies between {SMALLEST} m and {WIDEST} m (one nautical mile)", .0.get()
@@ -53,7 +55,7 @@ const SMALLEST: f64 = 20.0;
 const WIDEST: f64 = 1852.0;
 
 impl Area {
-    /// All within so far of a place.
+    /// Everything within this distance of a place.
     pub fn about(centre: Position, within: Metres) -> Result<Self, AreaError> {
         if (SMALLEST..=WIDEST).contains(&within.get()) {
             Ok(Self { centre, within })
@@ -62,31 +64,31 @@ impl Area {
         }
     }
 
-    /// How far about its middle the charts are needed.
+    /// The distance about its middle for which charts are needed.
     #[must_use]
     pub fn charts_within(&self) -> Metres {
         self.within + LARGEST_CIRCLE + SEARCHED_BEYOND.max(FETCHED)
     }
 }
 
-/// Another vessel, or whatever else she keeps clear of: a circle in which she may come to lie anywhere.
+/// Another vessel, or anything else to keep clear of: a circle in which it may lie anywhere.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Neighbour {
-    /// Her name, where it is known.
+    /// The vessel's name, if known.
     pub name: Option<String>,
-    /// The middle of it.
+    /// The middle of the circle.
     pub centre: Position,
-    /// How far it reaches.
+    /// Its radius.
     pub radius: Metres,
-    /// By common practice for her length; otherwise by her track, or as it was given.
+    /// From common practice for the vessel's length; otherwise from her track, or as given.
     pub assumed: bool,
-    /// Seconds since she was heard; null for a circle that was given.
+    /// Seconds since her last report; null for a circle that was given.
     pub heard_ago: Option<f64>,
 }
 
 impl Neighbour {
-    /// A circle that somebody gave.
+    /// A circle given by the caller.
     #[must_use]
     pub const fn given(centre: Position, radius: Metres) -> Self {
         Self {
@@ -99,14 +101,14 @@ impl Neighbour {
     }
 }
 
-/// What is asked for.
+/// The request.
 #[derive(Clone, Copy, Debug)]
 pub struct Wishes<'a> {
-    /// What the plan is made from; its sounding is replaced by the chart's depth at each place.
+    /// The input of the plan; its sounding is replaced by the chart's depth at each place.
     pub inputs: &'a PlanInputs,
     /// What the keel needs.
     pub needs: Needs,
-    /// Other vessels' circles; empty where none are known.
+    /// Other vessels' circles; empty if none are known.
     pub neighbours: &'a [Neighbour],
 }
 
@@ -167,7 +169,7 @@ struct Sized {
     highest: Metres,
 }
 
-/// A place where nothing is against her circle.
+/// A place where nothing speaks against her circle.
 #[derive(Clone, Debug)]
 struct Place {
     offset: Offset,
@@ -175,7 +177,7 @@ struct Place {
     sounding: Option<Metres>,
     sized: Sized,
     clearance: Clearance,
-    /// From the edge of her circle.
+    /// The distance from the edge of her circle.
     danger: Metres,
     neighbour: Option<Gap>,
 }
@@ -187,7 +189,7 @@ impl Place {
             .map_or(self.danger, |gap| self.danger.min(gap.between))
     }
 
-    /// See the ranking on the module's page.
+    /// See the ranking in the module documentation.
     fn better(&self, other: &Self) -> std::cmp::Ordering {
         let steps = |place: &Self| (place.spare().get().min(ENOUGH) / STEP).floor();
         let rode = |place: &Self| place.sized.rode.get().round();
@@ -204,14 +206,14 @@ struct Searcher<'a> {
     plane: Plane,
     sheet: &'a Sheet,
     wishes: &'a Wishes<'a>,
-    /// By decimetres of depth.
+    /// Indexed by decimetres of depth.
     sized: BTreeMap<i64, Result<Sized, Against>>,
     rejected: BTreeMap<Against, usize>,
     looked_at: usize,
 }
 
 impl Searcher<'_> {
-    /// Looks at one place; why it does not count is counted.
+    /// Looks at one place; if it does not count, the reason is counted.
     fn look(&mut self, offset: Offset) -> Option<Place> {
         self.looked_at += 1;
         match self.judge(offset) {
@@ -360,15 +362,15 @@ fn winds() -> Vec<Bearing> {
 }
 
 const MOST_POINTS: f64 = 400.0;
-/// Metres: a chart is no more exact.
+/// Metres: a chart is no more exact than this.
 const CLOSEST: f64 = 10.0;
 const REFINED: usize = 12;
 const TOLD: usize = 5;
 const MOST_NEIGHBOURS: usize = 256;
-/// Metres of room to spare that count, and in which steps.
+/// Metres: the most room to spare that counts, and the step.
 const ENOUGH: f64 = 100.0;
 const STEP: f64 = 10.0;
-/// A wider circle is no berth for a yacht.
+/// A wider circle is not a berth for a yacht.
 const LARGEST_CIRCLE: Metres = Metres::of(500.0);
 /// How far the fetch is followed: five nautical miles.
 const FETCHED: Metres = Metres::of(5.0 * 1852.0);

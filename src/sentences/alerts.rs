@@ -2,45 +2,47 @@
 //!
 //! | sentence | fields |
 //! |---|---|
-//! | ALF, an alert | sentences in all (1-2), number, message (0-9), time of the last change, category, priority, state, maker, identifier, instance, revision (1-99), escalation (0-9), text |
+//! | ALF, an alert | number of sentences (1-2), number, message (0-9), time of the last change, category,
+//! priority, state, maker, identifier, instance, revision (1-99), escalation (0-9), text |
 //! | ALC, the list | sentences in all (01-99), number, message (00-99), entries, then of each: maker, identifier, instance, revision |
 //! | ACN, a command | time, maker, identifier, instance, command, `C` |
 //! | ARC, a command refused | time, maker, identifier, instance, command |
 //! | HBT, alive | interval in seconds, `A` or `V`, message (0-9) |
 //!
-//! Sources: the interface appendices of published installation manuals, among them those of
-//! bridge alarm, GNSS and VHF equipment of four makers. Of an ALF's two sentences the first has
-//! the title in at most 16 characters, the second the description, its fields 4 to 8 empty. No
-//! entry of an ALC goes over two sentences.
+//! Sources: the interface appendices of published installation manuals, among them those of bridge alarm,
+//! GNSS and VHF equipment of four makers. The first of an ALF's two sentences has the title in at most 16
+//! characters, the second the description with its fields 4 to 8 empty. An entry of an ALC is never split
+//! over two sentences.
 //!
-//! From memory: identifiers from 10000 on are the makers' own; escalation counts 0, 1 to 9 and 1
+//! From memory: identifiers from 10000 on are the makers' own; escalation counts 0, then 1 to 9 and again
+//! from 1; revision counts 1 to 99 and again from 1.
 //! again, revision 1 to 99 and 1 again.
 
 use crate::alert::hazard::{AlertState, Hazard, Priority};
 use crate::sentences::frame::{BadSentence, cut, field_text, fields, room, sentence};
 use crate::time::Timestamp;
 
-/// What an ALF says of an alert.
+/// The content of an ALF about an alert.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Alf {
-    /// Which.
+    /// The alert's hazard.
     pub hazard: Hazard,
     /// When its state last changed.
     pub changed: Timestamp,
-    /// How grave.
+    /// How serious it is.
     pub priority: Priority,
-    /// How far it is dealt with.
+    /// How far it has been dealt with.
     pub state: AlertState,
     /// 1 to 99.
     pub revision: u8,
     /// 0 to 9.
     pub escalation: u8,
-    /// For people.
+    /// The text for people.
     pub description: String,
 }
 
 impl Alf {
-    /// The two sentences (one, when there is nothing to describe) under message number `message`.
+    /// The two sentences (one, when there is no description) under message number `message`.
     #[must_use]
     pub fn sentences(&self, message: u8) -> Vec<String> {
         let number = self.hazard.identifier();
@@ -65,8 +67,8 @@ impl Alf {
     }
 }
 
-/// The list of all alerts that are not normal, as hazard and revision, under message number
-/// `message`: as many sentences as it takes, one if there is none.
+/// The list of all alerts that are not normal, as hazard and revision, under message number `message`: as
+/// many sentences as needed, and one if there are no alerts.
 #[must_use]
 pub fn alc(entries: &[(Hazard, u8)], message: u8) -> Vec<String> {
     let written: Vec<String> = entries
@@ -109,7 +111,7 @@ pub fn hbt(interval: u64, whole: bool, message: u8) -> String {
     sentence(&format!("HBT,{interval},{status},{}", message % 10))
 }
 
-/// A command is refused.
+/// The refusal of a command.
 #[must_use]
 pub fn arc(now: Timestamp, hazard: Hazard, command: Act) -> String {
     sentence(&format!(
@@ -120,16 +122,16 @@ pub fn arc(now: Timestamp, hazard: Hazard, command: Act) -> String {
     ))
 }
 
-/// What a display may want of an alert.
+/// What a display may request for an alert.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Act {
-    /// `A`: a person has seen it.
+    /// `A`: acknowledge; a person has seen it.
     Acknowledge,
-    /// `S`: hold its sound.
+    /// `S`: silence its sound for a while.
     Silence,
-    /// `Q`: say it again.
+    /// `Q`: send it again.
     Repeat,
-    /// `O`: another takes the responsibility.
+    /// `O`: transfer the responsibility.
     Transfer,
 }
 
@@ -141,7 +143,7 @@ impl Act {
         Self::Transfer,
     ];
 
-    /// As it stands in the sentence.
+    /// The letter as it appears in the sentence.
     #[must_use]
     pub const fn letter(self) -> char {
         match self {
@@ -153,22 +155,22 @@ impl Act {
     }
 }
 
-/// A command of a display to one of our alerts.
+/// A display's command for one of our alerts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Acn {
-    /// To which.
+    /// The alert.
     pub hazard: Hazard,
-    /// What it wants.
+    /// The request.
     pub act: Act,
 }
 
-/// Why a line is no command to us.
+/// Why a line is not a command for us.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NoCommand {
-    /// No sentence at all.
+    /// Not a sentence.
     #[error("this is no sentence: {0}")]
     Bad(#[from] BadSentence),
-    /// A sentence of another kind, or a command to somebody else's alert: not our affair.
+    /// A sentence of another kind, or a command for somebody else's alert: to be ignored.
     #[error("it is not for us")]
     NotOurs,
     /// A command that cannot be understood.
@@ -176,7 +178,7 @@ pub enum NoCommand {
     Unknown(String),
 }
 
-/// Reads a line a display sent.
+/// Reads a line that a display sent.
 pub fn acn(line: &str) -> Result<Acn, NoCommand> {
     let fields = fields(line)?;
     let [address, _time, maker, number, instance, command, flag] = fields.as_slice() else {
@@ -200,7 +202,7 @@ pub fn acn(line: &str) -> Result<Acn, NoCommand> {
     let act = Act::ALL
         .into_iter()
         .find(|act| *command == act.letter().to_string())
-        // A sentence that is not a command has another flag, or none.
+        // A sentence that is not a command has another flag, or no flag.
         .filter(|_| *flag == "C")
         .ok_or_else(|| NoCommand::Unknown(line.trim_end().to_owned()))?;
     Ok(Acn { hazard, act })
@@ -237,9 +239,9 @@ fn hhmmss(time: Timestamp) -> String {
     )
 }
 
-/// B: what a display shows of it is enough to decide on (MSC.302(87) 6.3).
+/// B: a display shows enough to decide on it (MSC.302(87) 6.3).
 const CATEGORY: char = 'B';
-/// There is one of each.
+/// There is one instance of each alert.
 const INSTANCE: u32 = 1;
 
 #[cfg(test)]
@@ -278,8 +280,8 @@ mod tests {
         );
     }
 
-    /// The ALF that published descriptions of NMEA 0183 give as their example (a transponder's; from
-    /// memory, and its checksum bears it out): ours has each field in the same place.
+    /// The example ALF in published descriptions of NMEA 0183 (of a transponder; from memory, and its
+    /// checksum confirms it): ours has each field in the same place.
     #[test]
     fn the_fields_stand_where_the_published_example_has_them() {
         let example = "$VDALF,1,1,0,220516,B,A,S,SAL,001,1,2,0,My alarm*2c";
@@ -352,7 +354,7 @@ mod tests {
     }
 
     #[test]
-    fn commands_are_read_and_those_to_others_left() {
+    fn commands_are_read_and_those_to_others_ignored() {
         let with_sum = |body: &str| {
             let sum = crate::sentences::frame::checksum(body);
             format!("${body}*{sum:02X}\r\n")

@@ -1,24 +1,24 @@
-//! What is said to the displays, and when.
+//! What is sent to the displays, and when.
 //!
 //! # Grammar
-//! [`Exchange::handle_alert`] for each alert the watch puts out, [`Exchange::handle_joined`] when a
-//! display has connected, [`Exchange::handle_line`] for a line it sent, [`Exchange::handle_reply`]
-//! when the watch has answered an order, [`Exchange::handle_timeout`] when
-//! [`Exchange::poll_timeout`] is due; after each, [`Exchange::poll_output`] until it is empty.
+//! [`Exchange::handle_alert`] for each alert that the watch reports, [`Exchange::handle_joined`] when a
+//! display has connected, [`Exchange::handle_line`] for a line it sent, [`Exchange::handle_reply`] when the
+//! watch has answered an order, [`Exchange::handle_timeout`] when [`Exchange::poll_timeout`] is due; after
+//! each, [`Exchange::poll_output`] until it is empty.
 //!
 //! # Conduct
-//! - An ALF at each change of an alert; its revision counts each of them, its escalation how often
-//!   the desk has told it again or made it graver because nobody answered.
-//! - All that stands as ALC every [`LIST_EVERY`], so that a display finds out what it missed, and
-//!   asks for it (`Q`).
+//! - An ALF at each change of an alert. Its revision counts the changes; its escalation counts how often
+//!   the desk repeated the alert or raised its priority because nobody answered.
+//! - All current alerts as ALC every [`LIST_EVERY`], so that a display notices what it missed and can
+//!   request it (`Q`).
 //! - HBT every [`BEAT_EVERY`]; `V` while windrode itself is impaired.
-//! - `A` and `S` become the crew's orders to the watch. A refusal of the watch, a command to an alert
-//!   that does not stand and a transfer of responsibility are answered by ARC; what was obeyed
-//!   shows in the next ALF.
-//! - A display that has just connected is told everything at once, at most once a second however
-//!   many come.
+//! - `A` and `S` become the crew's orders to the watch. ARC answers an order that the watch refuses, a
+//!   command for an alert that does not stand, and a transfer of responsibility. The next ALF shows the
+//!   effect of an accepted command.
+//! - A display that has just connected gets everything at once, at most once a second however many displays
+//!   connect.
 //!
-//! Bounds: one alert a hazard, [`MOST_ORDERS`] orders that await an answer.
+//! Bounds: one alert per hazard, [`MOST_ORDERS`] orders that await an answer.
 
 use std::collections::{BTreeMap, VecDeque};
 use std::time::Duration;
@@ -28,20 +28,20 @@ use crate::sentences::alerts::{Acn, Act, Alf, NoCommand, acn, alc, arc, hbt};
 use crate::time::{Now, Tick};
 use crate::watch::messages::{Command, Outcome};
 
-/// What the shell is to do.
+/// An action for the shell.
 #[derive(Clone, Debug, PartialEq)]
 #[must_use = "a sentence that is dropped is an alert no display shows"]
 pub enum Output {
     /// Send this to every display.
     Send(String),
-    /// Give this order to the watch, and its answer to [`Exchange::handle_reply`].
+    /// Give this order to the watch, and pass its answer to [`Exchange::handle_reply`].
     Order {
-        /// Our number of it.
+        /// Our number of the order.
         id: u64,
-        /// What is asked for.
+        /// The order itself.
         command: Command,
     },
-    /// Worth a line in the log.
+    /// A line for the log.
     Say(String),
 }
 
@@ -54,7 +54,7 @@ pub struct Exchange {
     next_order: u64,
     list_due: Tick,
     beat_due: Tick,
-    /// Somebody came and is to be told everything then.
+    /// A display connected; at this time everything is sent to it.
     introduce_due: Option<Tick>,
     introduced: Option<Tick>,
     alf_message: u8,
@@ -69,7 +69,7 @@ struct Shown {
 }
 
 impl Exchange {
-    /// Begins to speak at once.
+    /// Starts sending at once.
     #[must_use]
     pub fn new(now: Now) -> Self {
         Self {
@@ -205,7 +205,7 @@ impl Exchange {
         }
     }
 
-    /// To be called when [`Exchange::poll_timeout`] is due.
+    /// Call this when [`Exchange::poll_timeout`] is due.
     pub fn handle_timeout(&mut self, now: Now) {
         if self.introduce_due.is_some_and(|due| due <= now.tick) {
             self.introduce_due = None;
@@ -245,7 +245,7 @@ impl Exchange {
         Some(self.introduce_due.map_or(regular, |due| due.min(regular)))
     }
 
-    /// The next thing to be done.
+    /// The next action.
     pub fn poll_output(&mut self) -> Option<Output> {
         self.outputs.pop_front()
     }
@@ -269,7 +269,7 @@ impl Exchange {
     }
 }
 
-/// The sentence without the hazard's name before it, which the title says.
+/// The sentence without the leading hazard's name, which is in the title.
 fn description(message: &str) -> String {
     match message.split_once(": ") {
         Some((head, rest)) if head.len() <= LONGEST_HEAD => rest.to_owned(),
@@ -277,18 +277,18 @@ fn description(message: &str) -> String {
     }
 }
 
-/// The whole list is repeated at least so often (MSC.302(87) and IEC 62923-1: 30 s).
+/// The whole list is repeated at least this often (MSC.302(87) and IEC 62923-1: 30 s).
 pub const LIST_EVERY: Duration = Duration::from_secs(30);
-/// The sign of life. At most 60 s is the standard's; chosen: a display that gives up after one and
-/// a half intervals tells of our death within three quarters of a minute.
+/// Interval of the sign of life. The standard allows at most 60 s. Chosen: a display that gives up after
+/// one and a half intervals reports our silence within three quarters of a minute.
 pub const BEAT_EVERY: Duration = Duration::from_secs(30);
 const INTRODUCE_EVERY: Duration = Duration::from_secs(1);
-/// The watch answers at once: more than one at a time is waiting only if something is wrong.
+/// The watch answers at once: more than one order waits only if something is wrong.
 const MOST_ORDERS: usize = 16;
-/// "outside the swinging circle" is the longest.
+/// "outside the swinging circle" is the longest description.
 const LONGEST_HEAD: usize = 30;
 
-/// The counter as the sentence has it: 0, then 1 to 9 and 1 again.
+/// The counter as the sentence has it: 0, then 1 to 9 and again from 1.
 fn escalation(view: &AlertView) -> u8 {
     let turn = view.escalation.checked_sub(1).map(|count| count % 9 + 1);
     turn.and_then(|count| u8::try_from(count).ok()).unwrap_or(0)

@@ -1,16 +1,15 @@
-//! What every sentence has (IEC 61162-1, NMEA 0183): `$`, talker and formatter, fields between
-//! commas, `*` and a checksum, carriage return and line feed; 82 characters at most with all of
-//! them.
+//! The common form of every sentence (IEC 61162-1, NMEA 0183): `$`, talker and formatter, fields between
+//! commas, `*` and a checksum, carriage return and line feed; at most 82 characters including all of them.
 
 use std::fmt::Write;
 
-/// Most characters of a sentence, from `$` to the line feed.
+/// Most characters in a sentence, from `$` to the line feed.
 pub const LONGEST: usize = 82;
-/// Who speaks: integrated instrumentation.
+/// Talker: integrated instrumentation.
 pub const TALKER: &str = "II";
 
-/// A sentence of ours: `fields` begin with the formatter. It is the caller's part that it is no
-/// longer than [`LONGEST`] (see [`room`]).
+/// A sentence of ours: `fields` begin with the formatter. The caller ensures that it is no longer than
+/// [`LONGEST`] (see [`room`]).
 #[must_use]
 pub fn sentence(fields: &str) -> String {
     let body = format!("{TALKER}{fields}");
@@ -18,7 +17,7 @@ pub fn sentence(fields: &str) -> String {
     format!("${body}*{sum:02X}\r\n")
 }
 
-/// How many more characters go into a sentence with these fields.
+/// How many more characters fit into a sentence with these fields.
 #[must_use]
 pub fn room(fields: &str) -> usize {
     let frame = 1 + TALKER.len() + 1 + 2 + 2;
@@ -31,33 +30,33 @@ pub fn checksum(body: &str) -> u8 {
     body.bytes().fold(0, |sum, byte| sum ^ byte)
 }
 
-/// Why a line is no sentence.
+/// Why a line is not a sentence.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum BadSentence {
-    /// It does not begin as one.
+    /// It does not begin like a sentence.
     #[error("it does not begin with `$`")]
     NoStart,
     /// Longer than allowed.
     #[error("it has more than {LONGEST} characters")]
     TooLong,
-    /// A character that has no place in it.
+    /// It contains a character that is not allowed.
     #[error("it has a character that is not printable ASCII")]
     Character,
-    /// No `*` with two hexadecimal digits at its end.
+    /// It does not end with `*` and two hexadecimal digits.
     #[error("it has no checksum")]
     NoChecksum,
-    /// Spoilt on the way.
+    /// The checksum is wrong.
     #[error("its checksum is `{said:02X}` and should be `{right:02X}`")]
     Checksum {
-        /// As it stands there.
+        /// The checksum in the line.
         said: u8,
-        /// As it is calculated.
+        /// The calculated checksum.
         right: u8,
     },
 }
 
-/// Takes a sentence apart: the address field first, then the others. The line's end may be there
-/// or not; the checksum must be.
+/// Splits a sentence: the address field first, then the others. The line end is optional; the checksum is
+/// required.
 pub fn fields(line: &str) -> Result<Vec<&str>, BadSentence> {
     let line = line.trim_end_matches(['\r', '\n']);
     if line.len() > LONGEST - 2 {
@@ -79,9 +78,9 @@ pub fn fields(line: &str) -> Result<Vec<&str>, BadSentence> {
     Ok(body.split(',').collect())
 }
 
-/// A text as it may stand in a field: printable ASCII; the characters that frame a sentence as
-/// `^` and two hexadecimal digits. Degrees are spelt, a comma becomes a semicolon (a display that
-/// does not decode would show a riddle in each sentence), what ASCII lacks a question mark.
+/// Makes a text fit for a field: printable ASCII, with the characters that frame a sentence as `^` and two
+/// hexadecimal digits. The degree sign is spelt out; a comma becomes a semicolon (a display that does not
+/// decode would show an escape in each sentence); other characters that ASCII lacks become a question mark.
 #[must_use]
 pub fn field_text(text: &str) -> String {
     let mut field = String::new();
@@ -93,7 +92,7 @@ pub fn field_text(text: &str) -> String {
             '’' | '‘' => field.push('\''),
             '“' | '”' => field.push('"'),
             '!' | '$' | '*' | '\\' | '^' | '~' => {
-                // Writing to a text does not fail.
+                // Writing to a string cannot fail.
                 let written = write!(field, "^{:02X}", u32::from(letter));
                 debug_assert!(written.is_ok());
             }
@@ -105,14 +104,14 @@ pub fn field_text(text: &str) -> String {
     field
 }
 
-/// A field cut to `most` characters, at a space where that costs no more than half of it, and
-/// never through an escape.
+/// A field cut to at most `most` characters, at a space if that costs no more than half of it, and never
+/// inside an escape.
 #[must_use]
 pub fn cut(field: &str, most: usize) -> &str {
     if field.len() <= most {
         return field;
     }
-    // Fields are ASCII; a stranger's text that is not is cut before the letter that straddles.
+    // Fields are ASCII; other text is cut before the character that crosses the limit.
     let mut end = (0..=most)
         .rev()
         .find(|end| field.is_char_boundary(*end))
@@ -137,7 +136,7 @@ pub fn cut(field: &str, most: usize) -> &str {
 mod tests {
     use super::*;
 
-    /// The example of a published page on NMEA 0183 (the position of a receiver, checksum 47).
+    /// The example of a published page on NMEA 0183 (a receiver's position, checksum 47).
     #[test]
     fn the_checksum_is_that_of_published_examples() {
         let line = "$GPGGA,123519,4807.038,N,01131.000,E,1,08,0.9,545.4,M,46.9,M,,*47";
@@ -146,7 +145,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_sentence_is_refused_for_its_fault() {
+    fn invalid_sentences_are_refused_with_their_fault() {
         let why = |line: &str| fields(line).unwrap_err();
         assert_eq!(why("II"), BadSentence::NoStart);
         assert_eq!(why("$IIHBT,30,A,1"), BadSentence::NoChecksum);

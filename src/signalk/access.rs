@@ -1,20 +1,21 @@
-//! Asking the server for a token, and knowing what a token is worth.
+//! Asks the server for a token, and finds out what the token allows.
 //!
 //! # The request
-//! A device asks under an id of its own (`POST /signalk/v1/access/requests`), a person approves
-//! it in the server's settings, and the device learns of that by polling the address it was
-//! given. [`Access`] is that exchange without the HTTP: outputs are requests as data, inputs are
-//! responses. The server keeps requests in memory only: after its restart, or an hour, the
-//! address answers 500 "not found", and we ask again. A denial is a person's decision: it is told
-//! once and is final until windrode is restarted, as each request raises a notification aboard.
+//! A device asks under its own id (`POST /signalk/v1/access/requests`), a person approves the
+//! request in the server's settings, and the device learns of the approval by polling the address
+//! that the server returned. [`Access`] is this exchange without the HTTP: its outputs are requests
+//! as data, its inputs are responses. The server keeps requests in memory only: after a restart, or
+//! after an hour, the address answers 500 "not found", and we ask again. A denial is a person's
+//! decision: it is reported once and is final until windrode is restarted, because each request
+//! raises a notification aboard.
 //!
-//! Weakness: when *we* are restarted while a request is open and did not keep its address, the
-//! server refuses a second one under the same id and the token can no longer be fetched; the crew
-//! is told to deny the open request. The shell keeps [`Access::pending`] on disk.
+//! Weakness: if *we* are restarted while a request is open and its address was not kept, the server
+//! refuses a second request under the same id and the token can no longer be fetched; the crew is
+//! told to deny the open request. The shell keeps [`Access::pending`] on disk.
 //!
 //! # The rights
-//! The server drops what a client without rights sends and says nothing. `GET
-//! /skServer/loginStatus` tells what the token is good for: [`rights_from_login_status`].
+//! The server silently drops what a client without rights sends. `GET /skServer/loginStatus` shows
+//! what the token allows: [`rights_from_login_status`].
 
 mod expiry;
 
@@ -31,22 +32,22 @@ use crate::time::{Now, Tick};
 /// What the server lets us do.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Rights {
-    /// It has no security: anybody may do anything.
+    /// The server has no security: every client may do everything.
     Open,
-    /// We may write; the server's word for the level, `readwrite` or `admin`.
+    /// We may write; the level as the server names it, `readwrite` or `admin`.
     Granted(String),
     /// We may read only.
     ReadOnly,
-    /// It does not know us.
+    /// The server does not recognize us.
     Anonymous,
-    /// It refuses our token; its words.
+    /// The server refuses our token; its message.
     Refused(String),
-    /// It could not be learnt; why.
+    /// The rights could not be found out; the reason.
     Unknown(String),
 }
 
 impl Rights {
-    /// May we write? `None` when it could not be learnt.
+    /// Whether we may write; `None` if that could not be found out.
     #[must_use]
     pub const fn writing(&self) -> Option<bool> {
         match self {
@@ -104,7 +105,7 @@ pub fn rights_from_login_status(status: u16, body: &str) -> Rights {
     }
 }
 
-/// A token. It is written nowhere: `Debug` shows `<secret>`.
+/// A token. It is never printed: `Debug` shows `<secret>`.
 #[derive(Clone, PartialEq, Eq)]
 pub struct Token(String);
 
@@ -128,7 +129,7 @@ impl fmt::Debug for Token {
     }
 }
 
-/// What the shell is to do.
+/// What the shell has to do.
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[must_use = "a request that is not sent is never answered"]
 pub enum AccessOutput {
@@ -136,7 +137,7 @@ pub enum AccessOutput {
     Ask {
         /// `clientId`: ours, the same each time.
         client_id: String,
-        /// `description`: what the person who approves sees.
+        /// `description`: what the person who approves the request sees.
         description: String,
         /// `permissions`.
         permissions: &'static str,
@@ -146,26 +147,26 @@ pub enum AccessOutput {
         /// Absolute path, beginning with `/`.
         href: String,
     },
-    /// Keep the token, and tell the session of it.
+    /// Keep the token and pass it to the session.
     Granted(Token),
-    /// How it stands, for the crew: said when it changes.
+    /// The state of the exchange, for the crew; sent when it changes.
     Say(String),
 }
 
-/// How the exchange stands.
+/// The state of the exchange.
 #[derive(Clone, Debug, PartialEq, Eq)]
 enum Stage {
     /// Nothing to do.
     Idle,
-    /// To be asked at that moment.
+    /// The request is due at this moment.
     AskAt(Tick),
-    /// Asked; the answer is out, but not beyond that moment.
+    /// The request was sent; we wait for the answer until this moment.
     Asking(Tick),
-    /// A person has to decide; to be polled at that moment.
+    /// A person has to decide; the next poll is due at this moment.
     PollAt(Tick),
-    /// Polled; the answer is out, but not beyond that moment.
+    /// The poll was sent; we wait for the answer until this moment.
     Polling(Tick),
-    /// A person decided against us, for as long as we run.
+    /// A person denied the request; this holds for as long as we run.
     Denied,
 }
 
@@ -183,8 +184,8 @@ pub struct Access {
 }
 
 impl Access {
-    /// With the id we ask under (a UUID kept from run to run), what to call us, and the address
-    /// of a request that was open when we last ran.
+    /// Starts with the id we ask under (a UUID kept from run to run), the name we go by, and the
+    /// address of a request that was open when we last ran.
     #[must_use]
     pub fn new(client_id: String, description: String, pending: Option<String>) -> Self {
         Self {
@@ -198,13 +199,13 @@ impl Access {
         }
     }
 
-    /// The address of the open request, to be kept on disk.
+    /// The address of the open request, to keep on disk.
     #[must_use]
     pub fn pending(&self) -> Option<&str> {
         self.href.as_deref()
     }
 
-    /// A person decided against us.
+    /// Whether a person denied the request.
     #[must_use]
     pub const fn is_denied(&self) -> bool {
         matches!(self.stage, Stage::Denied)
@@ -238,7 +239,7 @@ impl Access {
         }
     }
 
-    /// The last request failed on the way.
+    /// The last request got no answer from the server.
     pub fn handle_failed(&mut self, now: Now, reason: &str) {
         match self.stage {
             Stage::Asking(_) => {
@@ -375,7 +376,8 @@ impl Access {
         }
     }
 
-    /// A person who is at it is served quickly; the server allows 1000 polls in 10 min.
+    /// Polls often while a person is probably at the settings; the server allows 1000 polls in 10
+    /// min.
     fn pace(&self, now: Now) -> Duration {
         if now.tick.since(self.asked) < AT_IT {
             SOON
@@ -392,7 +394,7 @@ impl Access {
     }
 }
 
-/// The address is on the server we asked; nothing else is ever polled.
+/// Whether the address is on the server we asked; no other address is ever polled.
 fn is_path(href: &str) -> bool {
     href.starts_with('/') && !href.starts_with("//") && href.len() <= 500
 }
@@ -413,7 +415,7 @@ const HOW_TO_APPROVE: &str =
 
 const SOON: Duration = Duration::from_secs(5);
 const LATER: Duration = Duration::from_secs(30);
-/// How long somebody is taken to stand at the server's settings after the request.
+/// How long we assume that somebody is at the server's settings after the request.
 const AT_IT: Duration = Duration::from_mins(5);
 const ANSWER_WITHIN: Duration = Duration::from_secs(30);
 

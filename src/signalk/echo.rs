@@ -1,35 +1,36 @@
-//! One of our notifications as it comes back from the server, read for what was done to it.
+//! Reads one of our notifications as it comes back from the server, to find out what was done to
+//! it.
 //!
 //! The server rewrites what we publish (it adds `id` and `status`, and takes "sound" out of
-//! `method` when somebody silenced or acknowledged it) and sends it to us with our own `$source`.
-//! Our own `data` member comes back unchanged and says which publication of ours it is about.
+//! `method` when somebody has silenced or acknowledged it) and sends it to us with our own `$source`.
+//! Our own `data` member comes back unchanged and identifies our publication.
 
 use serde_json::Value;
 
 use super::wire::Wire;
 use crate::time::Timestamp;
 
-/// What an echo says.
+/// The content of an echo.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Echo {
-    /// How grave it stands, 0 for normal up to 4 for emergency.
+    /// The severity of the state, from 0 for normal to 4 for emergency.
     pub(super) rank: u8,
-    /// Does it carry sound?
+    /// Whether it carries sound.
     pub(super) sounds: bool,
-    /// Somebody silenced it.
+    /// Whether somebody silenced it.
     pub(super) silenced: bool,
-    /// Somebody acknowledged it.
+    /// Whether somebody acknowledged it.
     pub(super) acknowledged: bool,
-    /// Which raise of the alert; absent when another client wrote the value again.
+    /// The raise of the alert it belongs to; absent when another client wrote the value again.
     pub(super) raise: Option<u64>,
-    /// Since when the alert stood; absent likewise.
+    /// Since when the alert has stood; absent in the same case.
     pub(super) since: Option<Timestamp>,
-    /// Which of our publications; absent likewise.
+    /// Which of our publications it repeats; absent in the same case.
     pub(super) issue: Option<u64>,
 }
 
-/// Reads the value of a notification. Anything that is no object is what the server makes of it:
-/// normal.
+/// Reads the value of a notification. A value that is not an object counts as normal, as it does
+/// for the server.
 pub(super) fn read(value: &Wire<'_>) -> Echo {
     let empty = serde_json::Map::new();
     let parts = match value {
@@ -76,7 +77,7 @@ pub(super) fn read(value: &Wire<'_>) -> Echo {
     }
 }
 
-/// The schema's alarm states in order; a word it does not have alarms nobody.
+/// The schema's alarm states in order of severity; an unknown word counts as normal.
 pub(super) fn rank(state: &str) -> u8 {
     match state {
         "emergency" => 4,
@@ -92,7 +93,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
 
-    /// The value is that of signalk-server 2.32.0 after an acknowledgement, with our `data`.
+    /// The value as signalk-server 2.32.0 sends it after an acknowledgement, with our `data`.
     #[test]
     fn an_acknowledged_notification_is_read() {
         let text = r#"{"state":"alarm","method":[],"message":"..","id":"0d31","createdAt":"2026-11-25T06:50:14.020Z","data":{"raise":7,"issue":9},"status":{"silenced":true,"acknowledged":true,"canSilence":true,"canAcknowledge":true,"canClear":false,"acknowledgedAt":"2026-11-25T06:50:15.059Z"}}"#;

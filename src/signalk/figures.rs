@@ -1,4 +1,4 @@
-//! Numbers and positions as Signal K values, with no more decimals than they deserve.
+//! Numbers and positions as Signal K values, with no more decimals than the data supports.
 
 use serde_json::{Value, json};
 
@@ -12,9 +12,9 @@ pub(super) fn position(position: Position) -> Value {
     })
 }
 
-/// To the nearest `1 / parts`.
+/// Rounded to the nearest `1 / parts`.
 pub(super) fn rounded(value: f64, parts: f64) -> f64 {
     let rounded = (value * parts).round() / parts;
-    // A value so large that it overflows has no decimals to round.
+    // A value large enough to overflow has no decimals to round.
     if rounded.is_finite() { rounded } else { value }
 }

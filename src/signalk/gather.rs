@@ -1,16 +1,15 @@
-//! Puts together what the server took apart.
+//! Joins the frames into which the server splits an update.
 //!
-//! A subscribed stream carries one value a frame, so an update "position, and by the way no fix"
-//! arrives as two frames, the position first. Judged alone, the position would be a fix for the
-//! blink of an eye, and each epoch of a receiver would be several reports. Frames that follow one
-//! another with the same source and stamp are therefore joined into the update they came from.
+//! A subscribed stream carries one value per frame, so an update with a position and "no fix" arrives as two
+//! frames, the position first. Judged alone, the position would count as a fix for an instant, and each epoch
+//! of a receiver would become several reports. Consecutive frames with the same source and stamp are therefore
+//! joined into the update they came from.
 //!
-//! Formula: hold a report about our own vessel until a frame with another source or stamp
-//! arrives, or [`HOLD`] has passed, or it has [`MOST`] facts. Assumption: the server sends the
-//! values of one update back to back (it does so in one turn of its loop). Weakness: a value may
-//! reach the watch [`HOLD`] late, which is nothing beside an anchor's pace; two epochs of a source
-//! that stamps whole seconds only may be joined when both fall into one hold. The test
-//! `a_fix_and_its_denial_are_one_report` shows it.
+//! Formula: hold a report about our own vessel until a frame with another source or stamp arrives, or [`HOLD`]
+//! has passed, or the report has [`MOST`] facts. Assumption: the server sends the values of one update back to
+//! back (it does so in one turn of its loop). Weakness: a value may reach the watch [`HOLD`] late, which
+//! does not matter at the pace of an anchor; two epochs of a source that stamps whole seconds only may be
+//! joined when both fall into one hold. The test `a_fix_and_its_denial_are_one_report` shows it.
 
 use std::time::Duration;
 
@@ -18,11 +17,11 @@ use super::reader::quality_first;
 use crate::observation::Report;
 use crate::time::Tick;
 
-/// The longest a report is held back: an alarm waits for no more, and what one turn of the server's loop sends
-/// arrives within it.
+/// The longest time that a report is held back, and so the longest delay of an alarm. What the server sends in
+/// one turn of its loop arrives within it.
 pub const HOLD: Duration = Duration::from_millis(5);
 
-/// A report with this many facts is not held any longer.
+/// A report with this many facts is no longer held.
 pub const MOST: usize = 64;
 
 /// Holds at most one report.
@@ -32,7 +31,7 @@ pub struct Gather {
 }
 
 impl Gather {
-    /// Takes the next report; gives back what is complete by that, in the order it came.
+    /// Takes the next report; returns the reports that this completes, in the order of their arrival.
     pub fn push(&mut self, now: Tick, report: Report) -> [Option<Report>; 2] {
         let joins = self.held.as_ref().is_some_and(|(_, held)| {
             held.subject == report.subject
@@ -64,7 +63,7 @@ impl Gather {
         self.held.as_ref().map(|(due, _)| *due)
     }
 
-    /// Gives up the held report: it is due, or something else must not overtake it.
+    /// Releases the held report, either because it is due or because another report must not overtake it.
     pub fn flush(&mut self) -> Option<Report> {
         let (_, mut report) = self.held.take()?;
         quality_first(&mut report.facts);

@@ -1,17 +1,17 @@
-//! The judgement of a small Signal K server: values, subscriptions, requests; no sockets.
+//! The logic of a small Signal K server: values, subscriptions and requests, without sockets.
 //!
-//! It does what an external client can observe of signalk-server 2.32.0, the awkward parts
-//! included: cached values are replayed at subscribe time with their old stamps; a client hears
-//! its own values; stamps are passed on as given; one value a frame; an empty delta after each
-//! notification; a PUT goes to the client that last published the path, as an array of one;
-//! dimensions of the vessel cannot be set from outside.
+//! It reproduces what an external client can observe of signalk-server 2.32.0, including the
+//! awkward parts: cached values are replayed at subscribe time with their old stamps; a client
+//! receives its own values; stamps are passed on unchanged; each frame carries one value; an empty
+//! delta follows each notification; a PUT goes to the client that last published the path, as an
+//! array of one; the vessel's dimensions cannot be set from outside.
 //!
-//! Grammar: `handle_*` with the time, then [`Hub::poll_output`] until empty. Fixed-period
-//! subscriptions and request timeouts are looked at in [`Hub::handle_timeout`], whenever it is
-//! called. Everything a client can grow has a bound; what goes beyond it is dropped.
+//! Grammar: call a `handle_*` method with the time, then [`Hub::poll_output`] until it is empty.
+//! Fixed-period subscriptions and request timeouts are checked in [`Hub::handle_timeout`], whenever
+//! it is called. Everything that a client can grow has a limit; what exceeds the limit is dropped.
 //!
-//! Not there is what windrode does not ask for: subscriptions in the address or with excluded
-//! sources, unsubscribing, PUTs of other clients, source priorities, meta on the stream, history.
+//! Left out is what windrode does not use: subscriptions in the address or with excluded sources,
+//! unsubscribing, PUTs of other clients, source priorities, meta on the stream, history.
 
 mod notices;
 mod requests;
@@ -28,7 +28,7 @@ use subscriptions::Subscription;
 
 use crate::time::Timestamp;
 
-/// Makes the identifiers that the server gives out: of its start, of requests and notifications.
+/// Makes the identifiers that the server assigns to its start, to requests and to notifications.
 pub type Identifiers = Box<dyn FnMut() -> String + Send>;
 
 /// A connected client.
@@ -38,28 +38,28 @@ pub struct ClientId(u64);
 /// The answer to a PUT.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PutOutcome {
-    /// As in HTTP.
+    /// The HTTP status code.
     pub status_code: u16,
-    /// For people; empty when there is none.
+    /// The message for people; empty if there is none.
     pub message: String,
 }
 
-/// What the sockets are to do, in this order.
+/// What the sockets have to do, in this order.
 #[derive(Clone, Debug, PartialEq)]
 #[must_use = "a frame that is dropped never reaches its client"]
 pub enum HubOutput {
     /// Send a text to a client.
     Send {
-        /// To whom.
+        /// The client to send to.
         client: ClientId,
         /// The frame.
         text: String,
     },
     /// A request made by [`Hub::handle_put`] is done.
     Answer {
-        /// Its number.
+        /// The number of the request.
         request: u64,
-        /// How it went.
+        /// The result.
         outcome: PutOutcome,
     },
 }
@@ -68,7 +68,7 @@ pub enum HubOutput {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("`{text}` is no delta; a JSON object with an array `updates` is expected")]
 pub struct NoDelta {
-    /// How it begins.
+    /// The start of the delta.
     pub text: String,
 }
 
@@ -78,7 +78,7 @@ pub struct Hub {
     start_id: String,
     new_id: Identifiers,
     nodes: BTreeMap<(String, String), Node>,
-    /// Values in all nodes.
+    /// The number of values in all nodes.
     values: usize,
     clients: BTreeMap<ClientId, Client>,
     next_client: u64,
@@ -93,7 +93,7 @@ pub struct Hub {
     outputs: VecDeque<HubOutput>,
 }
 
-/// All that is known on one path of one context.
+/// All values and publishers of one path in one context.
 #[derive(Clone, Debug, Default)]
 struct Node {
     latest: String,
@@ -111,7 +111,7 @@ struct Client {
     subscriptions: Vec<Subscription>,
 }
 
-/// A value on its way.
+/// A value to be sent out.
 struct Item<'a> {
     context: &'a str,
     path: &'a str,
@@ -121,8 +121,8 @@ struct Item<'a> {
 }
 
 impl Hub {
-    /// A server just started, for the vessel with this context without `vessels.`, such as
-    /// `urn:mrn:imo:mmsi:230099999`.
+    /// A server that has just started, for the vessel with this context. The context is given
+    /// without `vessels.`, for example `urn:mrn:imo:mmsi:230099999`.
     #[must_use]
     pub fn new(urn: &str, mut new_id: Identifiers) -> Self {
         Self {
@@ -144,8 +144,8 @@ impl Hub {
         }
     }
 
-    /// Started again: another start identifier, resources kept, all else forgotten. Clients are to
-    /// have been disconnected before.
+    /// Restarts the server: it gets another start identifier, keeps its resources and forgets
+    /// everything else. The caller disconnects all clients first.
     pub fn restart(&mut self) {
         self.start_id = (self.new_id)();
         self.nodes.clear();
@@ -156,12 +156,12 @@ impl Hub {
         self.notices = Notices::default();
     }
 
-    /// What is to be done next.
+    /// The next thing to do.
     pub fn poll_output(&mut self) -> Option<HubOutput> {
         self.outputs.pop_front()
     }
 
-    /// A client connects, with `subscribe=none` in the address: it is greeted.
+    /// A client connects, with `subscribe=none` in the address, and is greeted.
     pub fn handle_connect(&mut self, now: Timestamp) -> ClientId {
         let client = ClientId(self.next_client);
         self.next_client += 1;
@@ -178,14 +178,14 @@ impl Hub {
         client
     }
 
-    /// A client is gone: what it was asked is answered with a time-out.
+    /// A client has disconnected: the requests it was asked are answered with a time-out.
     pub fn handle_disconnect(&mut self, client: ClientId) {
         self.clients.remove(&client);
         self.publishers.retain(|_, publisher| *publisher != client);
         self.fail_requests(|request| request.by == client);
     }
 
-    /// A client sent a text frame. What is no JSON object is ignored, as the server does.
+    /// A client sent a text frame. Text that is not a JSON object is ignored, as on the server.
     pub fn handle_text(&mut self, now: Timestamp, client: ClientId, text: &str) {
         let Ok(Value::Object(message)) = serde_json::from_str(text) else {
             return;
@@ -199,7 +199,7 @@ impl Hub {
         }
     }
 
-    /// An instrument aboard says something.
+    /// An instrument aboard sends a delta.
     pub fn handle_feed(&mut self, now: Timestamp, text: &str) -> Result<(), NoDelta> {
         match serde_json::from_str(text) {
             Ok(Value::Object(delta)) if delta.get("updates").is_some_and(Value::is_array) => {
@@ -212,7 +212,7 @@ impl Hub {
         }
     }
 
-    /// The crew puts a value from within the program; [`HubOutput::Answer`] has the outcome.
+    /// The crew puts a value from within the program; [`HubOutput::Answer`] carries the result.
     pub fn handle_put(&mut self, now: Timestamp, request: u64, path: &str, value: &Value) {
         self.put(now, request, path, value);
     }
@@ -223,7 +223,7 @@ impl Hub {
         self.fail_requests(|request| now >= request.since.plus(REQUEST_TIMEOUT));
     }
 
-    /// A person acts on the own vessel's notification on a path.
+    /// A person acts on a notification of the own vessel on a path.
     pub fn handle_notice(
         &mut self,
         now: Timestamp,
@@ -239,8 +239,8 @@ impl Hub {
         Ok(())
     }
 
-    /// Stores a resource, or removes it, and tells everybody. Beyond the most there may be, nothing
-    /// happens.
+    /// Stores a resource, or removes it, and sends the change to all clients. Nothing happens once
+    /// the limit is reached.
     pub fn handle_resource(&mut self, now: Timestamp, kind: &str, id: &str, value: Option<Value>) {
         let key = (kind.to_owned(), id.to_owned());
         let path = format!("resources.{kind}.{id}");
@@ -275,25 +275,25 @@ impl Hub {
         self.resources.get(&(kind.to_owned(), id.to_owned()))
     }
 
-    /// The own vessel's latest value on a path, from whichever source.
+    /// The own vessel's latest value on a path, from any source.
     #[must_use]
     pub fn value(&self, path: &str) -> Option<&Value> {
         let node = self.nodes.get(&(self.own.clone(), path.to_owned()))?;
         node.sources.get(&node.latest).map(|cached| &cached.value)
     }
 
-    /// Drops what clients write without a word, as for one whose rights are gone.
+    /// Silently drops what clients write, as for clients whose rights were withdrawn.
     pub fn silence_writes(&mut self, on: bool) {
         self.silence_writes = on;
     }
 
-    /// Keeps the last so many deltas that clients send; zero keeps none.
+    /// Keeps at most this many of the latest deltas that clients send; zero keeps none.
     pub fn keep_published(&mut self, count: usize) {
         self.keep_published = count;
         self.published.truncate(count);
     }
 
-    /// Gives what was kept, and forgets it.
+    /// Returns the kept deltas and forgets them.
     pub fn take_published(&mut self) -> Vec<Value> {
         self.published.drain(..).collect()
     }
@@ -326,7 +326,7 @@ impl Hub {
             let Some(values) = values.map(Vec::as_slice).and_then(pairs) else {
                 continue;
             };
-            // The server splits a mixed update and lets notifications out first.
+            // The server splits a mixed update and sends notifications first.
             let (notices, plain): (Vec<_>, Vec<_>) = values
                 .into_iter()
                 .partition(|(path, _)| path.starts_with("notifications."));
@@ -424,7 +424,7 @@ impl Hub {
     }
 }
 
-/// The pairs of an update; one that is none spoils them all.
+/// The pairs of an update; a single malformed pair makes the whole update invalid.
 fn pairs(values: &[Value]) -> Option<Vec<(&str, &Value)>> {
     values
         .iter()

@@ -3,12 +3,12 @@
 //! [`wire`] reads frames; [`paths`] is the one table of what is read and how it becomes a fact;
 //! [`reader`] turns deltas into reports and [`gather`] joins what the server split; [`publish`]
 //! writes values and their metadata, [`notices`] the notifications, [`resources`] what a chart
-//! draws; [`put`] turns commands of other clients into the watch's own; [`session`] is the state
-//! machine that owns one connection after another; [`access`] asks the server for a token; [`hub`]
-//! is the other side, a small server for rehearsals and for the tests of the session.
+//! draws; [`put`] turns commands of other clients into commands of the watch; [`session`] is the
+//! state machine that owns one connection after another; [`access`] asks the server for a token;
+//! [`hub`] is the other side, a small server for rehearsals and for the tests of the session.
 //!
-//! The facts about the server stand in the modules where they matter; they were observed on
-//! signalk-server 2.32.0 and the schema 1.8.2.
+//! The facts about the server stand in the modules that depend on them; they were observed on
+//! signalk-server 2.32.0 with schema 1.8.2.
 
 pub mod access;
 mod echo;
@@ -27,12 +27,12 @@ pub mod wire;
 use std::fmt;
 use std::str::FromStr;
 
-/// The `$source` under which windrode publishes: letters, digits, `-`, `_` and `.`, at most 64,
-/// as the schema's pattern has it.
+/// The `$source` under which windrode publishes: at most 64 letters, digits, `-`, `_` and `.`, as
+/// in the schema's pattern.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SourceLabel(String);
 
-/// A text that is no source label.
+/// A text that is not a source label.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error(
     "`{0}` is no source label; write 1 to 64 letters, digits, `-`, `_` or `.`, such as `windrode`"
@@ -71,8 +71,8 @@ impl FromStr for SourceLabel {
     }
 }
 
-/// At most `limit` characters of a peer's text, for a line that people read; control characters
-/// become spaces, so that no peer writes a line of its own into the log.
+/// At most `limit` characters of a peer's text, for a line that people read. Control characters
+/// become spaces, so that no peer can add a line of its own to the log.
 pub(crate) fn shortened(text: &str, limit: usize) -> String {
     let mut short: String = text
         .chars()

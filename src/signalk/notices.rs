@@ -1,5 +1,4 @@
-//! Our alerts as Signal K notifications, one path for each hazard, and what other clients do to
-//! them.
+//! Publishes our alerts as Signal K notifications, one path for each hazard, and reads what other clients do to them.
 //!
 //! # What is published
 //! | alert | `state` | `method` |
@@ -9,38 +8,37 @@
 //! | rectified, unacknowledged | `alert` | visual |
 //! | normal | `normal` | none |
 //!
-//! *Rectified, unacknowledged*: the condition has gone, so nothing must sound and nothing must
-//! look as grave as it was; but a crew that slept through it should find it in the morning. So it
-//! stays on the display as `alert`, the least state that is shown, with a message that begins
-//! "cleared, not acknowledged", until somebody acknowledges it there or here.
+//! *Rectified, unacknowledged*: the condition has gone, so nothing may sound and nothing may look as grave as before;
+//! but a crew that slept through it should find it in the morning. It therefore stays on the display as `alert`, the
+//! lowest state that is shown, with a message that begins "cleared, not acknowledged", until somebody acknowledges it
+//! there or here.
 //!
-//! *Acknowledged*, here or at a display: it stays to be seen and makes no sound. The server (2.32.0) strikes out
-//! `method` entirely of what it holds acknowledged (of an emergency all but visual), and a display may hide a
-//! notification that has none. The schema's `method` says how the alert is to be shown, so an alarm that stands
-//! keeps `visual`: what was acknowledged at a display is passed through `normal` once and published again, and the value never
-//! carries `acknowledgeStatus`. Instead it says `"acknowledgeSupport":"No"` while there is nothing left to
-//! acknowledge, so that the server offers no button for it, and `data.alertState` says how it stands.
-//! The price: the server's own `status.acknowledged` is false of it.
+//! *Acknowledged*, here or at a display: the alert stays visible and makes no sound. The server (2.32.0) empties the
+//! `method` of every notification it holds as acknowledged (an emergency keeps visual), and a display may hide a
+//! notification without a method. The schema's `method` says how the alert is shown, so an alarm that still stands
+//! keeps `visual`: an alert acknowledged at a display is passed through `normal` once and published again, and its
+//! value never carries `acknowledgeStatus`. Instead the value carries `"acknowledgeSupport":"No"` while there is
+//! nothing left to acknowledge, so that the server offers no button for it, and `data.alertState` gives the state of
+//! the alert. The price: the server's own `status.acknowledged` is false for it.
 //!
 //! # Re-arming
-//! The server's silence and acknowledgement stick to the path: published again, or made graver,
-//! the notification comes out mute. Only a passage through `normal` resets them. So when an alert
-//! is to sound and its raise is not the one the server was last told of, or the server is known
-//! to hold it mute, `normal` is published first and the alert after it.
+//! The server's silence and acknowledgement stick to the path: a notification that is published again, or with a graver
+//! state, comes out mute. Only a passage through `normal` resets them. So if an alert has to sound, and its raise is
+//! not the one last sent to the server or the server holds it mute, `normal` is published first and the alert after it.
 //!
 //! # Echoes
-//! Each publication carries `data` with the alert's `raise` and a running number, `issue`, and
-//! comes back with both. That tells echoes of what we have overtaken (our own `normal` of a
-//! re-arm among them) from what somebody did: `status.acknowledged` or `.silenced` for the raise
-//! we hold is the crew's act at a display; a lower state on our last issue is somebody's
-//! overwriting, told and corrected, at most once in [`CORRECT_AT_MOST_EVERY`] for each hazard, so
-//! that two clients at odds do not flood the network. Who acted is not told by the server.
+//! Each publication carries `data` with the alert's `raise` and a running number, `issue`, and comes back with both.
+//! They separate echoes of older publications (our own `normal` of a re-arm among them) from what somebody did:
+//! `status.acknowledged` or `.silenced` for the current raise is the crew's act at a display; a lower state on our
+//! latest issue means that another client overwrote it. This is reported and corrected, at most once in
+//! [`CORRECT_AT_MOST_EVERY`] for each hazard, so that two clients at odds do not flood the network. The server does not
+//! say who acted.
 //!
-//! A publication that does not come back is a fault of its own: see [`proof`].
+//! A publication that does not come back is a separate fault: see [`proof`].
 //!
-//! Assumption: `issue` grows from run to run; it is the clock's milliseconds or the last plus one,
-//! whichever is greater. Weakness: with a clock set back between two runs an echo of the earlier
-//! run may pass for a late one of this; it costs a correction that was not needed.
+//! Assumption: `issue` grows from run to run; it is the clock's milliseconds or the last issue plus one, whichever is
+//! greater. Weakness: if the clock is set back between two runs, an echo of the earlier run may be taken for a late
+//! echo of this run; the cost is one needless correction.
 
 mod proof;
 
@@ -56,13 +54,13 @@ use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
 use crate::time::{Now, Tick};
 use crate::watch::messages::{DisplayAct, DisplayAction};
 
-/// Somebody who overwrites our notification is corrected no more often than this.
+/// A client that overwrites our notification is corrected no more often than this.
 pub const CORRECT_AT_MOST_EVERY: Duration = Duration::from_secs(10);
 
-/// The notification's values to publish, in this order, each in a delta of its own.
+/// The values of the notification to publish, in this order, each in its own delta.
 pub type Values = Vec<(Hazard, Value)>;
 
-/// What is held for each hazard and what the server was told of it.
+/// The alerts held for each hazard and what was last sent to the server.
 #[derive(Clone, Debug)]
 pub struct Notices {
     slots: [Slot; Hazard::ALL.len()],
@@ -74,13 +72,13 @@ struct Slot {
     hazard: Hazard,
     view: Option<AlertView>,
     shown: Shown,
-    /// The server holds it silenced or acknowledged: what we publish comes out mute.
+    /// The server holds it as silenced or acknowledged: what we publish comes out mute.
     mute: bool,
-    /// The server holds it acknowledged: it strikes out `method`, visual too.
+    /// The server holds it as acknowledged: it empties `method`, including visual.
     struck: bool,
     /// Our last publication.
     issue: u64,
-    /// The last passage through normal: earlier echoes are of an earlier life.
+    /// The last passage through normal: echoes of earlier issues no longer count.
     armed: u64,
     told_acknowledged: Option<u64>,
     told_silenced: bool,
@@ -89,13 +87,13 @@ struct Slot {
     proof: Proof,
 }
 
-/// What the server was last told.
+/// What was last sent to the server.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Shown {
-    /// Perhaps something by an earlier run, perhaps nothing.
+    /// Unknown: an earlier run may have published something.
     Unknown,
     Normal,
-    /// The raise of that number.
+    /// The raise with this number.
     Raised(u64),
 }
 
@@ -122,14 +120,14 @@ impl Default for Notices {
 }
 
 impl Notices {
-    /// Keeps the alert as it stands now; published by [`Notices::publish`].
+    /// Keeps the alert in its present state; [`Notices::publish`] publishes it.
     pub fn hold(&mut self, view: &AlertView) {
         if let Some(slot) = self.slot(view.hazard) {
             slot.view = Some(view.clone());
         }
     }
 
-    /// The server has lost everything: it was started again, or it is another one.
+    /// The server has lost everything: it was restarted, or it is another server.
     pub fn forget(&mut self) {
         for slot in &mut self.slots {
             slot.shown = Shown::Unknown;
@@ -138,7 +136,7 @@ impl Notices {
         }
     }
 
-    /// What brings the server up to one alert that is held.
+    /// The publications that bring the server up to date with one alert.
     pub fn publish(&mut self, now: Now, hazard: Hazard) -> Values {
         let mut values = Vec::new();
         let last_issue = &mut self.last_issue;
@@ -148,8 +146,8 @@ impl Notices {
         values
     }
 
-    /// What brings the server up to all of them, normal ones included: an earlier run may have
-    /// left an alarm standing.
+    /// The publications that bring the server up to date with all alerts, including normal ones: an earlier run may
+    /// have left an alarm standing.
     pub fn publish_all(&mut self, now: Now) -> Values {
         Hazard::ALL
             .into_iter()
@@ -157,8 +155,8 @@ impl Notices {
             .collect()
     }
 
-    /// What brings the server up to all of them on a connection that is new: what was awaited on
-    /// the one before it no longer counts.
+    /// The publications that bring the server up to date with all alerts on a new connection. Echoes awaited on the
+    /// connection before it no longer count.
     pub fn publish_anew(&mut self, now: Now) -> Values {
         for slot in &mut self.slots {
             slot.proof = Proof::default();
@@ -166,7 +164,7 @@ impl Notices {
         self.publish_all(now)
     }
 
-    /// A notification of ours came back. Gives what a display did to it, if it did something new.
+    /// A notification of ours came back. Returns what a display did to it, if that is new.
     pub fn handle_echo(
         &mut self,
         now: Tick,
@@ -178,15 +176,15 @@ impl Notices {
         Some(DisplayAction { hazard, act })
     }
 
-    /// When a correction that was put off is due, or a notification has been missing for too long.
+    /// When a postponed correction is due, or a notification has been missing for too long.
     #[must_use]
     pub fn due(&self) -> Option<Tick> {
         let due = |slot: &Slot| [slot.correct_at, slot.proof.due()];
         self.slots.iter().flat_map(due).flatten().min()
     }
 
-    /// What to do about notifications that have not come back: those to be looked for over HTTP,
-    /// and those to be published again.
+    /// What to do about notifications that have not come back: which ones to look for over HTTP, and which ones to
+    /// publish again.
     pub fn missing_due(&mut self, now: Tick) -> (Vec<Hazard>, Vec<Hazard>) {
         let (mut look, mut again) = (Vec::new(), Vec::new());
         for slot in &mut self.slots {
@@ -199,14 +197,14 @@ impl Notices {
         (look, again)
     }
 
-    /// All that are missing, to be published again: the server takes what we send once more.
+    /// All missing notifications, to be published again: the server accepts what we send once more.
     #[must_use]
     pub fn all_missing(&self) -> Vec<Hazard> {
         let missing = self.slots.iter().filter(|slot| slot.proof.is_missing());
         missing.map(|slot| slot.hazard).collect()
     }
 
-    /// The gravest of the hazards whose notification no display shows, and how many there are.
+    /// The gravest hazard whose notification no display shows, and the number of such hazards.
     #[must_use]
     pub fn missing(&self) -> Option<(Hazard, usize)> {
         let missing = || self.slots.iter().filter(|slot| slot.proof.is_missing());
@@ -293,15 +291,15 @@ impl Slot {
             .view
             .as_ref()
             .filter(|view| view.state != AlertState::Normal)?;
-        // Of another raise; or, where the numbers were lost with the journal, of another alert
-        // that had the same number.
+        // The echo belongs to another raise; or, if the numbers were lost with the journal, to another alert with the
+        // same number.
         if echo.raise.is_some_and(|raise| raise != view.raise)
             || echo.since.is_some_and(|since| since != view.since)
         {
             return None;
         }
-        // The marks of an earlier life fall only with the first state after normal: on a normal
-        // they say nothing.
+        // The marks of an earlier raise are reset only by the first state after normal, so on a normal they mean
+        // nothing.
         let stands = echo.rank > 0;
         let acknowledged = echo.acknowledged && stands;
         let silenced = echo.silenced && stands;
@@ -335,7 +333,7 @@ impl Slot {
         if of_the_last {
             self.correct_at = None;
         }
-        // Older displays take the sound away by writing `method` instead of silencing.
+        // Older displays remove the sound by writing `method` instead of silencing.
         let hushed = of_the_last && !echo.sounds && methods(view).contains(&"sound");
         if (hushed || (of_this_life && silenced))
             && !acknowledged

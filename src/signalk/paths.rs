@@ -1,15 +1,15 @@
 //! The one table of what is read: Signal K path, reference and unit, and the fact it becomes.
 //!
-//! Names, units and references are those of the schema 1.8.2: SI, radians, `True` and `Magnetic`
-//! in the path's name. `headingCompass` is left out on purpose: without a deviation table it is
-//! not a heading. A value that cannot be what the path promises (a text for a depth, a latitude
-//! of 91°, a heading of 350 "radians") becomes the fact with `None`, "the sensor says nothing
-//! usable", and a [`Fault`] that says why; a `null` is the same without a fault.
+//! Names, units and references are those of the schema 1.8.2: SI, radians, `True` and `Magnetic` in
+//! the path's name. `headingCompass` is left out on purpose: without a deviation table it is not a
+//! heading. A value that its path does not allow (a text for a depth, a latitude of 91°, a heading
+//! of 350 "radians") becomes the fact with `None`, "the sensor gives nothing usable", and a
+//! [`Fault`] that says why; a `null` becomes the same fact without a fault.
 //!
-//! The table also gives the subscriptions. `policy` is `instant` or the default with `period`;
-//! never `minPeriod`, which the server applies to a path across all sources and vessels (of two
-//! receivers only one was delivered, of twenty other vessels one), never `ideal`, which it
-//! refuses.
+//! The table also gives the subscriptions. `policy` is `instant` or the default with `period`. It is
+//! never `minPeriod`, which the server applies to a path across all sources and vessels (it
+//! delivered only one of two receivers, and one of twenty other vessels), and never `ideal`, which
+//! the server refuses.
 
 mod ais;
 
@@ -21,21 +21,21 @@ use crate::geodesy::Position;
 use crate::observation::{Fact, FixIntegrity, FixMethod, Label, NavState};
 use crate::units::{Angle, Bearing, Hertz, Metres, Speed};
 
-/// Our own values and commands stand below this.
+/// The parent path of our own values and commands.
 pub const WATCH: &str = "navigation.anchor.watch.";
 
-/// The counter that proves our values arrive.
+/// The counter that proves that our values arrive.
 pub const HEARTBEAT: &str = "navigation.anchor.watch.heartbeat";
 
-/// Our notifications stand below this, one for each hazard.
+/// The parent path of our notifications, one for each hazard.
 pub const NOTIFICATIONS: &str = "notifications.navigation.anchor.";
 
-/// One row of the table, by its place.
+/// One row of the table, given by its index.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct PathId(usize);
 
-/// Why a value is not what its path promises. The text has no value in it, so that a broken
-/// sensor has few different complaints.
+/// Why a value is not what its path promises. The text does not contain the value, so that a broken
+/// sensor causes only a few different messages.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum Fault {
     /// Another JSON type.
@@ -44,7 +44,7 @@ pub enum Fault {
     /// The right type, an impossible value.
     #[error("is no {0} that can be")]
     Range(&'static str),
-    /// A word the schema does not have.
+    /// A word that is not in the schema.
     #[error("is no word of the schema")]
     Word,
 }
@@ -66,13 +66,13 @@ pub fn find(path: &str) -> Option<PathId> {
     TABLE.iter().position(|row| row.path == ENGINES).map(PathId)
 }
 
-/// Is the path one that is read at all: a fact, our notifications or our heartbeat?
+/// Whether the path is read at all: a fact, our notifications or our heartbeat.
 #[must_use]
 pub fn wanted(path: &str) -> bool {
     find(path).is_some() || path == HEARTBEAT || hazard(path).is_some()
 }
 
-/// The hazard whose notification this path is.
+/// The hazard to which this notification path belongs.
 #[must_use]
 pub fn hazard(path: &str) -> Option<Hazard> {
     path.strip_prefix(NOTIFICATIONS)?.parse().ok()
@@ -85,7 +85,7 @@ impl PathId {
         TABLE.get(self.0).map_or("", |row| row.path)
     }
 
-    /// Is it read of our own vessel, or of another one?
+    /// Whether it is read of our own vessel, or of another one.
     #[must_use]
     pub fn is_read_of(self, own: bool) -> bool {
         TABLE.get(self.0).is_some_and(|row| match row.of {
@@ -95,8 +95,8 @@ impl PathId {
         })
     }
 
-    /// As [`Self::fact`], of another vessel: what her transponder fills in where it knows nothing is
-    /// the fact with `None`, and no fault.
+    /// As [`Self::fact`], for another vessel: a placeholder that her transponder sends for an
+    /// unknown value becomes the fact with `None`, without a fault.
     #[must_use]
     pub fn fact_of_other(self, path: &str, value: &Wire<'_>) -> (Option<Fact>, Option<Fault>) {
         if ais::is_not_available(path, value) {
@@ -105,8 +105,8 @@ impl PathId {
         self.fact(path, value)
     }
 
-    /// Reads the value. `None` when the path carries attributes and the one we read is not among
-    /// them.
+    /// Reads the value. Returns `None` if the path carries several attributes and the one we read is
+    /// not among them.
     #[must_use]
     pub fn fact(self, path: &str, value: &Wire<'_>) -> (Option<Fact>, Option<Fault>) {
         let Some(row) = TABLE.get(self.0) else {
@@ -122,7 +122,7 @@ impl PathId {
     }
 }
 
-/// Does the fact say how good a fix is? It goes before the fix it belongs to.
+/// Whether the fact describes the quality of a fix. It goes before the fix it belongs to.
 #[must_use]
 pub fn is_quality(fact: &Fact) -> bool {
     matches!(
@@ -137,9 +137,9 @@ pub fn is_quality(fact: &Fact) -> bool {
 /// Paths that differ from boat to boat and are configured.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct OwnPaths {
-    /// The windlass' counter of rode, which the schema has no path for.
+    /// The windlass's rode counter, for which the schema has no path.
     pub counter: Option<String>,
-    /// The voltage of the house battery, one of several.
+    /// The voltage of the house battery, one of several batteries.
     pub battery: Option<String>,
 }
 
@@ -150,7 +150,7 @@ impl OwnPaths {
             .filter_map(Option::as_deref)
     }
 
-    /// Is it one of them?
+    /// Whether the path is one of them.
     #[must_use]
     pub fn has(&self, path: &str) -> bool {
         self.all().any(|own| own == path)
@@ -205,7 +205,7 @@ impl Seen<'_> {
         self.number("speed in m/s", Speed::new)
     }
 
-    /// One turn either way: what lies beyond is degrees, or nonsense.
+    /// One turn either way: anything beyond is in degrees, or nonsense.
     fn bearing(&mut self) -> Option<Bearing> {
         self.number("direction in radians", |radians| {
             (radians.abs() <= ONE_TURN)
@@ -277,8 +277,8 @@ impl Seen<'_> {
         }
     }
 
-    /// A number inside an object, such as `design.length`'s `overall`; not known when the object
-    /// has no such member.
+    /// A number inside an object, such as `overall` in `design.length`; unknown if the object has no
+    /// such member.
     fn member(&mut self, name: &str) -> Option<Metres> {
         let member = match self.value {
             Wire::Null => return None,
@@ -305,7 +305,8 @@ impl Seen<'_> {
         }
     }
 
-    /// A word that says nothing is none, and no fault: there are many, and others may be added.
+    /// An unknown word counts as no value, without a fault: there are many words, and others may be
+    /// added.
     fn state(&mut self) -> Option<NavState> {
         let state = self.word(|word| Some(NavState::from_schema(word)));
         state.flatten()
@@ -350,7 +351,7 @@ fn engine(path: &str) -> Option<&str> {
         .filter(|id| !id.is_empty() && !id.contains('.'))
 }
 
-/// Of which vessels a path is read.
+/// The vessels for which a path is read.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Of {
     Own,
@@ -392,7 +393,7 @@ const fn others(path: &'static str, read: fn(&mut Seen<'_>) -> Option<Fact>) -> 
 /// table 1): a fix each 5 s is enough to judge a neighbour.
 const OTHERS_PERIOD_MS: u32 = 5000;
 
-/// A turn and a hundredth: senders round 2π up.
+/// A turn and a hundredth: some senders round 2π up.
 const ONE_TURN: f64 = std::f64::consts::TAU + 0.01;
 
 /// AIS names have 20 characters (ITU-R M.1371, message 5); own names may be longer.
@@ -400,7 +401,7 @@ const NAME_LENGTH: usize = 64;
 
 const ENGINES: &str = "propulsion.*.revolutions";
 
-/// The rows most often sent stand first: the search is linear.
+/// The rows that are sent most often stand first, because the search is linear.
 static TABLE: [Row; 40] = [
     any("navigation.position", |s| {
         Some(Fact::Position(s.position()))

@@ -1,25 +1,23 @@
-//! What we say: the watch's picture as Signal K values, and what they mean.
+//! What we publish: the watch's picture as Signal K values, and the metadata that explains them.
 //!
-//! Between heartbeats only values that changed are sent, after rounding to what the watch can
-//! know: positions to 1e-7 degree (1 cm), lengths to 1 cm, angles to 1e-4 rad, plain numbers to
-//! three decimals. With each heartbeat everything is sent again, commands included: the server
-//! forwards a PUT to the client that last sent a value on that path, and another client that
-//! used our label would otherwise keep the commands. A command without a value of its own is sent
-//! as `null`. What is not known is `null` too, and so is what rests on an old fix, sounding or wind
+//! Between heartbeats only changed values are sent, rounded to the precision that the watch can have: positions to 1e-7
+//! degree (1 cm), lengths to 1 cm, angles to 1e-4 rad, plain numbers to three decimals. With each heartbeat everything
+//! is sent again, commands included: the server forwards a PUT to the client that last sent a value on that path, so
+//! another client that used our label would otherwise keep the commands. A command without a value of its own is sent
+//! as `null`. An unknown value is also `null`, and so is a value that rests on an old fix, sounding or wind
 //! ([`WatchState::live`]).
 //!
-//! Metadata goes out once for each connection, with its first heartbeat (the server keeps it in memory only). Units stand
-//! where the schema knows the quantity; plain numbers have none, and in particular not `ratio`,
-//! which the server shows as percent: a scope of 5 would read 500 %. No zones, ever: the server
-//! would raise alarms of its own beside ours, and a lost value would read as normal.
+//! Metadata is sent once for each connection, with its first heartbeat (the server keeps it in memory only). Units are
+//! given where the schema has the quantity; plain numbers have none, and in particular not `ratio`, which the server
+//! shows as percent: a scope of 5 would read 500 %. Zones are never sent: the server would raise its own alarms beside
+//! ours, and a lost value would read as normal.
 //!
-//! `timeout` says after how many seconds a value is out of date (schema 1.8.2, *meta*): nothing else tells a
-//! display that we were killed, for the server keeps showing the last value, of notifications too.
-//! `updateContract` is for a server that enforces timeouts: it takes `navigation.anchor` for something
-//! that changes by events.
+//! `timeout` gives the seconds after which a value is out of date (schema 1.8.2, *meta*). Nothing else shows a display
+//! that we were killed, because the server keeps showing the last value, also of notifications. `updateContract` is for
+//! a server that enforces timeouts: it takes `navigation.anchor` for a value that changes by events.
 //!
-//! Shape: every update has `$source` and a `timestamp` ending in `Z`, the context is our vessel's
-//! in full, no value is an array (schema 1.8.2; checked by `everything_sent_has_the_schema_s_shape`).
+//! Shape: every update has `$source` and a `timestamp` ending in `Z`, the context is the full one of our vessel, and no
+//! value is an array (schema 1.8.2; checked by `everything_sent_has_the_schema_s_shape`).
 
 mod items;
 
@@ -32,7 +30,7 @@ use crate::time::Timestamp;
 use crate::units::LengthUnit;
 use crate::watch::state::WatchState;
 
-/// Writes the deltas of one source label and remembers what the server already has.
+/// Writes the deltas of one source label and remembers what was already sent to the server.
 #[derive(Clone, Debug)]
 pub struct Publisher {
     label: SourceLabel,
@@ -41,7 +39,7 @@ pub struct Publisher {
 }
 
 impl Publisher {
-    /// Nothing is sent yet.
+    /// A publisher that has sent nothing yet.
     #[must_use]
     pub fn new(label: SourceLabel, lengths: LengthUnit) -> Self {
         Self {
@@ -51,7 +49,7 @@ impl Publisher {
         }
     }
 
-    /// A new connection: the server may have nothing of ours.
+    /// A new connection: the server may have none of our values.
     pub fn forget(&mut self) {
         self.sent.clear();
     }
@@ -77,8 +75,8 @@ impl Publisher {
         (!values.is_empty()).then(|| self.delta(context, utc, values, None))
     }
 
-    /// The first heartbeat of a connection: every value with what it means. (Metadata alone would
-    /// be an update without `values`, which the schema does not allow.)
+    /// The first heartbeat of a connection: every value with its metadata. (Metadata alone would be an update without
+    /// `values`, which the schema does not allow.)
     pub fn introduction(
         &mut self,
         context: &str,
@@ -128,7 +126,7 @@ impl Publisher {
         self.delta(context, utc, values, None)
     }
 
-    /// One value on one path, as the notifications are sent.
+    /// One value on one path, used for notifications.
     #[must_use]
     pub fn single(&self, context: &str, utc: Timestamp, path: &str, value: &Value) -> String {
         let values = vec![json!({"path": path, "value": value})];
@@ -220,7 +218,7 @@ mod tests {
     }
 
     #[test]
-    fn a_heartbeat_says_everything_and_rounds_to_what_can_be_known() {
+    fn a_heartbeat_sends_everything_rounded_to_known_precision() {
         let delta = parsed(&publisher().heartbeat(TERN, utc(), &riding(), 7));
         assert_eq!(delta["context"], TERN);
         let update = &delta["updates"][0];
@@ -235,7 +233,7 @@ mod tests {
             ("navigation.anchor.maxRadius", json!(52.0)),
             ("navigation.anchor.currentRadius", json!(31.4)),
             ("navigation.anchor.watch.phase", json!("set")),
-            // A hair less than a turn rounds to more than one: that is north.
+            // Just under a full turn rounds to more than a turn: that is north.
             ("navigation.anchor.watch.anchorBearing", json!(0.0)),
             ("navigation.anchor.watch.scope", json!(5.012)),
             ("navigation.anchor.watch.dragProbability", json!(0.0)),
@@ -255,12 +253,12 @@ mod tests {
     }
 
     #[test]
-    fn between_heartbeats_only_changes_are_said() {
+    fn between_heartbeats_only_changes_are_sent() {
         let mut publisher = publisher();
         let _ = publisher.heartbeat(TERN, utc(), &riding(), 1);
         assert_eq!(publisher.changed(TERN, utc(), &riding()), None);
         let mut nearer = riding();
-        // A millimetre is no change, half a metre is.
+        // A millimetre does not count as a change, half a metre does.
         nearer.current_radius = Some(Metres::of(31.401));
         assert_eq!(publisher.changed(TERN, utc(), &nearer), None);
         nearer.current_radius = Some(Metres::of(30.9));
@@ -328,9 +326,9 @@ mod tests {
         }
     }
 
-    /// A display tells by it that nobody watches any more; and 25 m are not 0.0 nautical miles.
+    /// From it a display can tell that the watch has stopped; and 25 m are not 0.0 nautical miles.
     #[test]
-    fn metadata_says_when_a_value_is_out_of_date_and_in_what_it_is_shown() {
+    fn metadata_gives_the_timeout_and_the_display_unit_of_a_value() {
         let about = |lengths: LengthUnit| {
             let mut publisher = Publisher::new(SourceLabel::default(), lengths);
             parsed(&publisher.introduction(TERN, utc(), &riding(), 1))["updates"][0]["meta"].clone()

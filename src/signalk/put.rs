@@ -1,9 +1,8 @@
-//! Commands from other clients of the server, and from the local socket: parsed into the watch's
-//! own, or refused with a sentence that says what to write instead. A refusal changes nothing.
+//! Commands from other clients of the server, and from the local socket: parsed into commands of the watch, or refused
+//! with a sentence that says what to write instead. A refusal changes nothing.
 //!
-//! The server forwards a PUT without looking at its context (one for another vessel arrives
-//! here too), so the context is checked first. What a caller is allowed to do is the server's
-//! business: it forwards PUTs of clients with `readwrite` only.
+//! The server forwards a PUT without checking its context (a PUT for another vessel arrives here too), so the context
+//! is checked first. What a caller may do is decided by the server: it forwards PUTs of clients with `readwrite` only.
 //!
 //! | path below `navigation.anchor.` | value |
 //! |---|---|
@@ -17,8 +16,8 @@
 //! | `position` | a position: corrects the mark |
 //! | `maxRadius` | metres, or `null` for the calculated radius |
 //!
-//! A position is an object with `latitude` and `longitude` in degrees; `altitude`, which the
-//! schema allows beside them, is taken and not used. A `null` member of `letGo` is one not given.
+//! A position is an object with `latitude` and `longitude` in degrees; `altitude`, which the schema allows beside them,
+//! is accepted and ignored. A `null` member of `letGo` counts as missing.
 
 use std::fmt;
 use std::time::Duration;
@@ -39,24 +38,24 @@ use crate::watch::messages::{Command, LetGo, SnubberOrder};
 /// Why a command is refused.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum PutRefusal {
-    /// For somebody else.
+    /// The command is for another vessel.
     Context(String),
-    /// Not one path and one value.
+    /// The request is not one path and one value.
     Entries(usize),
-    /// Nothing of ours.
+    /// The path is not one of ours.
     Unknown(String),
-    /// Ours, but it is calculated, not set.
+    /// The path is ours, but its value is calculated and cannot be set.
     ReadOnly(String),
-    /// The value is not what the command takes.
+    /// The command does not take this value.
     Value {
         /// The command.
         command: &'static str,
-        /// What was given, as JSON, shortened.
+        /// The given value as JSON, shortened.
         value: String,
-        /// What it takes.
+        /// What the command takes.
         wanted: PutForm,
     },
-    /// A member of an object that the command does not know.
+    /// The command has no member of this name.
     Member {
         /// The command.
         command: &'static str,
@@ -65,20 +64,20 @@ pub enum PutRefusal {
         /// The known ones.
         known: &'static str,
     },
-    /// A word that names no kind of berth.
+    /// A word that is not a kind of berth.
     Kind(String),
-    /// A word that names no hazard.
+    /// A word that is not a hazard.
     Hazard {
         /// The command.
         command: &'static str,
-        /// What was given.
+        /// The given word.
         value: String,
     },
 }
 
 impl std::error::Error for PutRefusal {}
 
-/// In English, for the log and for a replay.
+/// The message in English, for the log and for a replay.
 impl fmt::Display for PutRefusal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.words(&Wording::default()))
@@ -196,7 +195,7 @@ pub fn parse_command(name: &str, value: &Value) -> Result<Command, PutRefusal> {
     }
 }
 
-/// The answer to a request as the server wants it: `state` is final and `statusCode` a number.
+/// The answer to a request in the form that the server expects: `state` is final and `statusCode` a number.
 #[must_use]
 pub fn answer(request_id: &str, status: u16, message: &str) -> String {
     json!({
@@ -433,14 +432,14 @@ pub(crate) const COMMANDS: [&str; 10] = [
     "maxRadius",
 ];
 
-/// Those that stand on the schema's own paths.
+/// The commands on the schema's own paths.
 pub(crate) const STANDARD: [&str; 2] = ["position", "maxRadius"];
 
-/// No boat that anchors has a kilometre of rode, nor water that deep to anchor in (common
-/// practice, no source): such a number is a slip of the unit.
+/// No boat that anchors carries a kilometre of rode or anchors in water that deep (common practice, no source): such a
+/// number is in the wrong unit.
 const TOO_LONG: f64 = 1000.0;
 
-/// Seconds. Chosen: a longer stay is another plan.
+/// Seconds. Chosen: a longer stay would be a different plan.
 const LONGEST_STAY: f64 = 2_592_000.0;
 
 #[cfg(test)]

@@ -1,17 +1,18 @@
-//! From deltas to reports: which vessel, what it says, and what not to count twice.
+//! Turns deltas into reports: which vessel a delta is about, what it reports, and what must not be
+//! counted twice.
 //!
-//! Three things are kept out. *Our own values*: a delta with our own `$source` is an echo, never
-//! a fact. *Second deliveries*: the subscription to `vessels.*` delivers our own vessel again,
-//! and a new subscription replays the cache; the same value of the same source with the same
-//! stamp is one observation, and counted twice it would make scatter look smaller and a dead
-//! receiver look alive. The last value of each path and source is remembered for that. A value
-//! without a stamp cannot be told from a fresh one and passes (the server stamps every value, so
-//! this concerns recordings only). *Other contexts* than vessels (buoys, shore stations).
+//! Three kinds of values are left out. *Our own values*: a delta with our own `$source` is an echo,
+//! never a fact. *Second deliveries*: the subscription to `vessels.*` delivers our own vessel
+//! again, and a new subscription replays the cache. The same value from the same source with the
+//! same stamp is one observation; counted twice, it would make the scatter look smaller and a dead
+//! receiver look alive. So the last value of each path and source is remembered. A value without a
+//! stamp cannot be told from a fresh one and passes (the server stamps every value, so this
+//! concerns recordings only). *Contexts other than vessels* (buoys, shore stations).
 //!
-//! An impossible value is counted, and complained about once for each path and reason.
+//! An impossible value is counted, and reported once for each path and reason.
 //!
-//! Bounds: labels, remembered values and complaints are capped; a peer that invents sources makes
-//! the memory start afresh, which costs a duplicate, no more.
+//! Bounds: labels, remembered values and complaints are capped. A peer that invents sources makes
+//! the memory start again from empty, which costs a duplicate and nothing more.
 
 use std::collections::{BTreeMap, VecDeque};
 
@@ -23,7 +24,7 @@ use crate::observation::{Fact, Label, Report, Subject};
 use crate::time::Timestamp;
 use crate::units::{Metres, Volts};
 
-/// Turns deltas into reports. One for each connection's server or recording.
+/// Turns deltas into reports; one reader for each server or recording.
 #[derive(Clone, Debug, Default)]
 pub struct Reader {
     own_label: Option<SourceLabel>,
@@ -31,7 +32,7 @@ pub struct Reader {
     self_context: Option<String>,
     own_mmsi: Option<String>,
     labels: BTreeMap<Box<str>, Label>,
-    /// The last stamp as written, and what it means: neighbouring updates share it.
+    /// The last stamp as written, and its meaning: consecutive updates often share it.
     stamp: (String, Option<Timestamp>),
     last: BTreeMap<PathId, Vec<Remembered>>,
     told: BTreeMap<PathId, Vec<paths::Fault>>,
@@ -39,7 +40,7 @@ pub struct Reader {
     malformed: u64,
 }
 
-/// The last value of a path from a source, and of an engine where there are several.
+/// The last value of a path from a source, and of each engine if there are several.
 #[derive(Clone, Debug)]
 struct Remembered {
     source: Label,
@@ -49,7 +50,7 @@ struct Remembered {
 }
 
 impl Reader {
-    /// Without a label of our own, as for a recording, nothing is an echo.
+    /// A reader without a label of our own, as for a recording: no value is an echo.
     #[must_use]
     pub fn new(own_label: Option<SourceLabel>) -> Self {
         Self {
@@ -58,32 +59,32 @@ impl Reader {
         }
     }
 
-    /// Reads what is configured for this boat as well.
+    /// Also reads the paths that are configured for this boat.
     #[must_use]
     pub fn with_paths(mut self, paths: OwnPaths) -> Self {
         self.own_paths = paths;
         self
     }
 
-    /// What is configured for this boat.
+    /// The paths that are configured for this boat.
     #[must_use]
     pub const fn own_paths(&self) -> &OwnPaths {
         &self.own_paths
     }
 
-    /// Is the path one that is read at all?
+    /// Whether the path is read at all.
     #[must_use]
     pub fn wants(&self, path: &str) -> bool {
         paths::wanted(path) || self.own_paths.has(path)
     }
 
-    /// Our own vessel's context in full, from the greeting. Until it is known, only
-    /// `vessels.self` and deltas without a context are about us.
+    /// Our own vessel's full context, from the greeting. Until it is known, only `vessels.self` and
+    /// deltas without a context are about us.
     pub fn set_self(&mut self, context: &str) {
         self.self_context = Some(context.to_owned());
     }
 
-    /// Is the context our own vessel's?
+    /// Whether the context is our own vessel's.
     #[must_use]
     pub fn is_own(&self, context: Option<&str>) -> bool {
         context.is_none_or(|context| {
@@ -91,13 +92,13 @@ impl Reader {
         })
     }
 
-    /// Does the context name our own MMSI, where the server knows us by another name?
+    /// Whether the context contains our own MMSI while the server uses another name for us.
     fn is_our_transponder(&self, context: &str) -> bool {
         let named = context.rsplit_once(":mmsi:").map(|(_, mmsi)| mmsi);
         named.is_some() && named == self.own_mmsi.as_deref()
     }
 
-    /// Our own MMSI stands among what is told of our vessel's identity.
+    /// Reads our own MMSI from our vessel's identity.
     fn learn_mmsi(&mut self, path: &str, value: &Wire<'_>) {
         if !path.is_empty() {
             return;
@@ -111,7 +112,7 @@ impl Reader {
         }
     }
 
-    /// Is the source ourselves?
+    /// Whether we are the source ourselves.
     #[must_use]
     pub fn is_echo(&self, source: &str) -> bool {
         self.own_label
@@ -119,11 +120,11 @@ impl Reader {
             .is_some_and(|label| label.as_str() == source)
     }
 
-    /// Appends one report for each update that says something new.
+    /// Appends one report for each update that contains anything new.
     pub fn read(&mut self, delta: &Delta<'_>, reports: &mut Vec<Report>) {
         let subject = match delta.context.as_deref() {
             context if self.is_own(context) => Subject::Own,
-            // Our own transponder, heard by our own receiver: another fix of ours it is not.
+            // Our own transponder, heard by our own receiver, is not another fix of ours.
             Some(context) if self.is_our_transponder(context) => return,
             Some(context) if context.starts_with("vessels.") && context.len() <= LABEL_BYTES => {
                 Subject::Other(self.label(context))
@@ -135,7 +136,7 @@ impl Reader {
         }
     }
 
-    /// What a stamp means; `None` when it is none. Remembers the last.
+    /// The time that a stamp means; `None` if it is not a valid stamp. Remembers the last one.
     pub fn stamp(&mut self, text: &str) -> Option<Timestamp> {
         if self.stamp.0 != text || text.is_empty() {
             self.stamp.0.clear();
@@ -145,12 +146,12 @@ impl Reader {
         self.stamp.1
     }
 
-    /// The next complaint about a value that cannot be, for the log.
+    /// The next complaint about an impossible value, for the log.
     pub fn poll_complaint(&mut self) -> Option<String> {
         self.complaints.pop_front()
     }
 
-    /// How many values could not be what their path promises.
+    /// The number of values that were not what their path promises.
     #[must_use]
     pub fn malformed(&self) -> u64 {
         self.malformed
@@ -289,7 +290,7 @@ fn volts(value: &Wire<'_>) -> Option<Volts> {
     }
 }
 
-/// Moves the facts about the fix's quality before the fix; the rest keeps its order.
+/// Moves the facts about the fix's quality before the fix; the others keep their order.
 pub(super) fn quality_first(facts: &mut [Fact]) {
     if facts.iter().any(paths::is_quality) {
         facts.sort_by_key(|fact| !paths::is_quality(fact));
@@ -301,9 +302,10 @@ const LABELS: usize = 2048;
 const REMEMBERED: usize = 1024;
 const LABEL_BYTES: usize = 200;
 const FAULTS_TOLD: usize = 8;
-/// Nine digits; some write more before them.
+/// An MMSI has nine digits; some senders write more before them.
 const MMSI_CHARS: usize = 16;
-/// No stamp is longer; of one that is, the rest differs from itself and is parsed again.
+/// The longest stamp that is remembered. A longer one is cut, so it differs from the remembered one
+/// and is parsed again.
 const STAMP_CHARS: usize = 64;
 
 #[cfg(test)]
@@ -368,7 +370,7 @@ mod tests {
         let mut reader = reader();
         assert_eq!(read(&mut reader, &fix(TERN, "gps0.GP", 1)).len(), 1);
         assert!(read(&mut reader, &fix(TERN, "gps0.GP", 1)).is_empty());
-        // The same place a second later, or of another receiver, is another observation.
+        // The same place a second later, or from another receiver, is another observation.
         assert_eq!(read(&mut reader, &fix(TERN, "gps0.GP", 2)).len(), 1);
         assert_eq!(read(&mut reader, &fix(TERN, "gps1.GP", 2)).len(), 1);
         assert!(read(&mut reader, &fix(TERN, "gps0.GP", 2)).is_empty());
@@ -423,9 +425,9 @@ mod tests {
         }
     }
 
-    /// The server knows us by a name of its own, and hears our transponder under our number.
+    /// The server uses a name of its own for us, and receives our transponder under our MMSI.
     #[test]
-    fn our_own_transponder_is_no_other_vessel() {
+    fn our_own_transponder_is_not_another_vessel() {
         let mut reader = Reader::new(Some(SourceLabel::default()));
         reader.set_self("vessels.urn:mrn:signalk:uuid:c0d79334-4e25-4245-8892-54e8ccc8021d");
         assert_eq!(read(&mut reader, &fix(TERN, "ais.VDM", 1)).len(), 1);
@@ -437,11 +439,11 @@ mod tests {
     }
 
     #[test]
-    fn a_stamp_that_is_none_is_passed_on_as_none() {
+    fn an_invalid_stamp_is_passed_on_as_none() {
         let mut reader = reader();
         let text = r#"{"updates":[{"$source":"a","timestamp":"yesterday","values":[{"path":"environment.depth.belowKeel","value":2}]}]}"#;
         assert_eq!(read(&mut reader, text)[0].stamp, None);
-        // Without a stamp a repetition cannot be told from a fresh value.
+        // Without a stamp a repeated value cannot be told from a fresh one.
         assert_eq!(read(&mut reader, text).len(), 1);
     }
 

@@ -1,12 +1,13 @@
-//! What a chart display draws: the swinging circle as a region, the anchor and the berth as
-//! waypoints, through the server's resources interface. Before the anchor is let go the region is the
-//! circle planned at the berth, with its figures; it moves to the anchor with letting go.
+//! Publishes what a chart display draws: the swinging circle as a region, the anchor and the berth as
+//! waypoints, through the server's resources interface. Before the anchor is let go, the region is
+//! the circle planned at the berth, with its figures; when the anchor is let go, the region moves to
+//! the anchor.
 //!
-//! Each resource is a file on the server and is told to every display, so it is written only when
-//! it moved or grew by more than a metre, and deleted when there is nothing to draw. Resources
-//! outlive us and the server: at the start nothing is known of what lies there, and the first
-//! picture writes or deletes each. The ids are given by configuration, not invented here, so that
-//! a restart writes over the old drawing instead of beside it.
+//! Each resource is a file on the server and is sent to every display, so it is written only when it
+//! has moved or grown by more than a metre, and deleted when there is nothing to draw. Resources
+//! outlive us and the server: at the start the server's contents are unknown, so the first picture
+//! writes or deletes each resource. The ids come from the configuration and are not made up here, so
+//! that a restart overwrites the old drawing instead of adding another.
 //!
 //! The circle is a closed polygon of [`CORNERS`] points, counter-clockwise (RFC 7946, 3.1.6), each
 //! on the geodesic circle; the polygon's sides lie inside it by at most `1 - cos(π/72)` = 0.1 % of
@@ -28,15 +29,15 @@ pub const CORNERS: u32 = 72;
 /// One request to the server's resources.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ResourceWrite {
-    /// Of which sort.
+    /// The kind of resource.
     pub kind: ResourceKind,
-    /// Under which id: a plain UUID.
+    /// The id: a plain UUID.
     pub id: String,
-    /// What is to stand there; `None` deletes it, and that it was not there is no failure.
+    /// The value to store; `None` deletes the resource, and it is no failure if it did not exist.
     pub body: Option<Value>,
 }
 
-/// The sorts of resources we write.
+/// The kinds of resources we write.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ResourceKind {
     /// An area.
@@ -46,7 +47,7 @@ pub enum ResourceKind {
 }
 
 impl ResourceKind {
-    /// The word in the path `/signalk/v2/api/resources/<word>/<id>`.
+    /// The word for the kind in the path `/signalk/v2/api/resources/<word>/<id>`.
     #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
@@ -59,15 +60,15 @@ impl ResourceKind {
 /// The ids of our three resources: plain UUIDs of version 4, kept from run to run.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ResourceIds {
-    /// Of the swinging circle.
+    /// The id of the swinging circle.
     pub circle: String,
-    /// Of the anchor.
+    /// The id of the anchor.
     pub anchor: String,
-    /// Of the berth.
+    /// The id of the berth.
     pub berth: String,
 }
 
-/// Decides what is to be written. Without ids, nothing is.
+/// Decides what to write. Without ids, it writes nothing.
 #[derive(Clone, Debug, Default)]
 pub struct Resources {
     ids: Option<ResourceIds>,
@@ -77,7 +78,7 @@ pub struct Resources {
     berth: Drawn<Position>,
 }
 
-/// What lies on the server, as far as we know.
+/// What is stored on the server, as far as we know.
 #[derive(Clone, Debug, Default, PartialEq)]
 enum Drawn<T> {
     #[default]
@@ -87,7 +88,7 @@ enum Drawn<T> {
 }
 
 impl<T: Clone> Drawn<T> {
-    /// Takes what is to be drawn; is it worth a request?
+    /// Takes what has to be drawn, and returns whether the change is worth a request.
     fn take(&mut self, wanted: Option<&T>, moved: impl Fn(&T, &T) -> bool) -> bool {
         let write = match (&*self, wanted) {
             (Self::Nothing, None) => false,
@@ -102,7 +103,7 @@ impl<T: Clone> Drawn<T> {
 }
 
 impl Resources {
-    /// With ids, or `None` to draw nothing; described in this crew's words.
+    /// With ids, or `None` to draw nothing; descriptions are in the crew's language.
     #[must_use]
     pub fn new(ids: Option<ResourceIds>, say: Wording) -> Self {
         Self {
@@ -112,14 +113,14 @@ impl Resources {
         }
     }
 
-    /// Another server, or a failed request: nothing is known of what lies there.
+    /// Another server, or a failed request: what is stored there is unknown.
     pub fn forget(&mut self) {
         self.circle = Drawn::Unknown;
         self.anchor = Drawn::Unknown;
         self.berth = Drawn::Unknown;
     }
 
-    /// The requests that bring the server's drawing up to the picture.
+    /// The requests that bring the server's drawing up to date with the picture.
     pub fn update(&mut self, picture: &WatchState) -> Vec<ResourceWrite> {
         let Some(ids) = &self.ids else {
             return Vec::new();
@@ -155,12 +156,13 @@ impl Resources {
     }
 }
 
-/// A circle on the chart: the planned one until the anchor is down, then the one she may swing in.
+/// A circle on the chart: the planned one until the anchor is down, then the one in which she may
+/// swing.
 #[derive(Clone, Debug, PartialEq)]
 struct DrawnCircle {
     centre: Position,
     radius: Metres,
-    /// Of the planned one: its figures.
+    /// The figures of the planned circle.
     plan: Option<String>,
 }
 
@@ -181,7 +183,7 @@ impl DrawnCircle {
         })
     }
 
-    /// Worth a request?
+    /// Whether the change is worth a request.
     fn differs(old: &Self, new: &Self) -> bool {
         far(&old.centre, &new.centre)
             || (old.radius - new.radius).get().abs() > WORTH_WRITING
@@ -225,7 +227,7 @@ pub fn swinging_circle(centre: Position, radius: Metres, say: &Wording) -> Value
     })
 }
 
-/// A named point.
+/// A waypoint with a name.
 #[must_use]
 pub fn waypoint((name, text): (Drawing, Drawing), at: Position, say: &Wording) -> Value {
     json!({
@@ -246,7 +248,7 @@ fn far(old: &Position, new: &Position) -> bool {
     old.distance_to(*new).get() > WORTH_WRITING
 }
 
-/// Metres. Chosen: a display at harbour scale shows about a metre a pixel.
+/// Metres. Chosen: at harbour scale a display shows about a metre per pixel.
 const WORTH_WRITING: f64 = 1.0;
 
 #[cfg(test)]
@@ -349,7 +351,7 @@ mod tests {
         assert_eq!(kinds, [("regions", true), ("waypoints", true)]);
         let near = bay().moved(Bearing::from_degrees(45.0), Metres::of(0.9));
         assert!(resources.update(&anchored(near, 52.9)).is_empty());
-        // Small steps add up: what counts is the distance from what is drawn.
+        // Small steps add up: the distance from the last drawing counts.
         let farther = bay().moved(Bearing::from_degrees(45.0), Metres::of(1.1));
         assert_eq!(resources.update(&anchored(farther, 52.9)).len(), 2);
         let grown = resources.update(&anchored(farther, 54.0));

@@ -1,16 +1,15 @@
-//! Frames of the Signal K stream as they arrive, read tolerantly and without panic.
+//! Reads the frames of the Signal K stream, tolerantly and without panic.
 //!
-//! What we send must satisfy the schema; what we receive need not, and the reference server's own
-//! output does not (its hello has `serverStartId`, cached deltas carry both `source` and
-//! `$source`, notifications add `notificationId`). So: unknown keys are skipped, an entry that is
-//! no entry is skipped, and only a frame that is not JSON at all, or is larger than anything the
-//! boat sends, is an error.
+//! What we send must satisfy the schema. What we receive need not, and the reference server's own
+//! output does not (its hello has `serverStartId`, cached deltas carry both `source` and `$source`,
+//! notifications add `notificationId`). So unknown keys and malformed entries are skipped; only a
+//! frame that is not JSON at all, or is larger than anything the boat sends, is an error.
 //!
-//! Reading is the hot path of a replay (millions of lines), so the visitors are written by hand in
-//! `visit`: text is borrowed from the line, numbers and positions are taken without building a
-//! tree, and the value of a path nobody wants (`keep`) is skipped without an allocation.
-//! Weakness: the value is skipped only when its `path` comes before it, as every sender writes
-//! it; the other order costs an allocation, not correctness.
+//! Reading is the hot path of a replay (millions of lines), so the visitors in `visit` are written
+//! by hand: text is borrowed from the line, numbers and positions are read without building a tree,
+//! and the value of a path that is not wanted (`keep`) is skipped without an allocation. Weakness:
+//! a value is skipped only if its `path` comes first, as every sender writes it; the other order
+//! costs an allocation, but the result is the same.
 //!
 //! Bounds: [`MAX_FRAME_BYTES`] and [`MAX_ENTRIES`] keep one frame from growing into many times
 //! its size; nesting is bounded by `serde_json` (128).
@@ -23,11 +22,11 @@ use std::cell::Cell;
 use serde::de::DeserializeSeed;
 use serde_json::Value;
 
-/// A longer frame is refused unread. Subscribed frames carry one value and have some 300 bytes;
-/// a server that holds back for a slow reader flushes at most its 512 KiB.
+/// A longer frame is refused unread. Subscribed frames carry one value and have about 300 bytes; a
+/// server that buffers for a slow reader sends at most its 512 KiB at once.
 pub const MAX_FRAME_BYTES: usize = 1 << 20;
 
-/// More updates and values than this in one frame are refused.
+/// A frame with more updates and values than this is refused.
 pub const MAX_ENTRIES: u32 = 4096;
 
 /// One frame of the stream, or one line of a recording.
@@ -37,22 +36,22 @@ pub enum Incoming<'a> {
     Hello(Hello),
     /// Values of one vessel.
     Delta(Delta<'a>),
-    /// Somebody commands something.
+    /// Another client sends a command.
     Put(Put),
     /// The answer to a request of ours.
     Reply(Reply),
-    /// The server complains: a JSON string, or an object with `errorMessage`.
+    /// The server reports an error: a JSON string, or an object with `errorMessage`.
     ErrorText(String),
-    /// JSON, but nothing we know.
+    /// Valid JSON, but no form that we know.
     Unknown,
 }
 
 /// The server's greeting.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Hello {
-    /// Our own vessel's context in full, `vessels.urn:…`.
+    /// Our own vessel's full context, `vessels.urn:…`.
     pub self_context: String,
-    /// Differs after each start of the server; older servers have none.
+    /// Different after each start of the server; older servers send none.
     pub start_id: Option<String>,
     /// The server's name.
     pub name: String,
@@ -63,20 +62,21 @@ pub struct Hello {
 /// Values of one vessel.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Delta<'a> {
-    /// Whose; our own when absent.
+    /// The vessel; our own if absent.
     pub context: Option<Cow<'a, str>>,
-    /// One for each source and moment.
+    /// One update for each source and moment.
     pub updates: Vec<Update<'a>>,
 }
 
 /// Values of one source at one moment.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Update<'a> {
-    /// `$source`, or what the server would make of a `source` object; `unknown` without either.
+    /// `$source`, or the label that the server would make of a `source` object; `unknown` without
+    /// either.
     pub source: Cow<'a, str>,
-    /// As written by the sender; nobody has checked it.
+    /// As written by the sender, unchecked.
     pub timestamp: Option<Cow<'a, str>>,
-    /// In the order they were written, those that are read.
+    /// The values that are read, in the order they were written.
     pub values: Vec<PathValue<'a>>,
 }
 
@@ -89,10 +89,10 @@ pub struct PathValue<'a> {
     pub value: Wire<'a>,
 }
 
-/// A JSON value, with the shapes that matter told apart.
+/// A JSON value, divided into the shapes that matter.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Wire<'a> {
-    /// `null`: lost.
+    /// `null`: the value is lost.
     Null,
     /// A boolean.
     Bool(bool),
@@ -112,7 +112,7 @@ pub enum Wire<'a> {
 }
 
 impl<'a> Wire<'a> {
-    /// The text, if it is one.
+    /// The text, if the value is one.
     #[must_use]
     pub fn into_text(self) -> Option<Cow<'a, str>> {
         match self {
@@ -125,7 +125,7 @@ impl<'a> Wire<'a> {
         }
     }
 
-    /// What it is, for a complaint.
+    /// The kind of the value, for a complaint.
     #[must_use]
     pub fn kind(&self) -> &'static str {
         match self {
@@ -140,53 +140,55 @@ impl<'a> Wire<'a> {
     }
 }
 
-/// Somebody commands something: the server's form (`put` is an array) or a client's (an object).
+/// A command from another client: in the server's form (`put` is an array) or in a client's (an
+/// object).
 #[derive(Clone, Debug, PartialEq)]
 pub struct Put {
-    /// Under which the answer is awaited; chosen by the caller, may repeat.
+    /// The id under which the caller waits for the answer; the caller chooses it, and it may
+    /// repeat.
     pub request_id: Option<String>,
-    /// Whose value is to change; the server does not check it.
+    /// The vessel whose value is to change; the server does not check it.
     pub context: Option<String>,
     /// The entries that have both `path` and `value`.
     pub entries: Vec<PutEntry>,
 }
 
-/// One wish of a [`Put`].
+/// One entry of a [`Put`].
 #[derive(Clone, Debug, PartialEq)]
 pub struct PutEntry {
     /// Dotted path.
     pub path: String,
-    /// The value wished for.
+    /// The requested value.
     pub value: Value,
 }
 
 /// The answer to a request of ours.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Reply {
-    /// The request.
+    /// The request's id.
     pub request_id: String,
     /// `PENDING`, `COMPLETED` or another word.
     pub state: String,
     /// The HTTP-like status.
     pub status_code: Option<u16>,
-    /// For people.
+    /// The message for people.
     pub message: Option<String>,
 }
 
 /// Why a frame could not be read.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum WireError {
-    /// Longer than anything a boat sends.
+    /// The frame is longer than anything a boat sends.
     #[error(
         "a frame of `{0}` bytes is refused; at most {MAX_FRAME_BYTES} are read, so leave large values off the stream"
     )]
     TooLong(usize),
-    /// Not JSON, nested too deeply, or with too many entries.
+    /// The frame is not JSON, is nested too deeply, or has too many entries.
     #[error("the frame cannot be read: {0}; one JSON object a frame is expected")]
     Malformed(String),
 }
 
-/// Reads one frame. Values whose path `keep` does not want are left out.
+/// Reads one frame. Values whose path is refused by `keep` are left out.
 pub fn parse(text: &str, keep: impl Fn(&str) -> bool) -> Result<Incoming<'_>, WireError> {
     if text.len() > MAX_FRAME_BYTES {
         return Err(WireError::TooLong(text.len()));
@@ -253,7 +255,7 @@ mod tests {
     }
 
     #[test]
-    fn a_position_is_told_from_other_objects_with_or_without_altitude() {
+    fn a_position_is_distinguished_from_other_objects_with_or_without_altitude() {
         let text = r#"{"updates":[{"values":[
             {"path":"a","value":{"longitude":23.26,"latitude":59.8539}},
             {"path":"b","value":{"longitude":-3,"latitude":59.8539,"altitude":null,"more":[1]}},
@@ -342,7 +344,7 @@ mod tests {
     }
 
     #[test]
-    fn odd_deltas_are_taken_for_what_is_readable_in_them() {
+    fn odd_deltas_are_read_as_far_as_they_are_readable() {
         for (text, updates, values) in [
             (r#"{"context":"vessels.self","updates":[]}"#, 0, 0),
             (r#"{"updates":null}"#, 0, 0),
@@ -370,8 +372,8 @@ mod tests {
         }
     }
 
-    /// Both forms as seen on the wire of signalk-server 2.32.0: array towards us, object from a
-    /// client.
+    /// Both forms as seen on the wire of signalk-server 2.32.0: the server sends us an array, a
+    /// client sends an object.
     #[test]
     fn a_put_is_read_in_the_server_s_and_in_the_client_s_form() {
         let from_server = r#"{"requestId":"f60de2a5","context":"vessels.self","put":[{"path":"navigation.anchor.watch.rodeOut","value":35.5}]}"#;
@@ -395,7 +397,7 @@ mod tests {
         );
     }
 
-    /// The strings are frames of signalk-server 2.32.0 before it closes a connection.
+    /// The strings are frames that signalk-server 2.32.0 sends before it closes a connection.
     #[test]
     fn complaints_and_answers_are_recognised() {
         assert_eq!(
@@ -503,7 +505,7 @@ mod tests {
     }
 
     proptest! {
-        /// Whatever is JSON is read as something: tolerance has no holes.
+        /// Every JSON value is read as some frame: the tolerance has no gaps.
         #[test]
         fn every_json_value_is_some_frame(value in any_json()) {
             let text = value.to_string();

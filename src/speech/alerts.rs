@@ -1,4 +1,4 @@
-//! What the alerts say. Each goes: first the hazard, then the number, then what to do.
+//! What the alerts say: first the hazard, then the number, then what to do.
 
 use std::time::Duration;
 
@@ -13,21 +13,21 @@ use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::messages::By;
 
 sentences! {
-    /// What an alert says. `unseen` and `sounded`: when the figures were measured, where that is past.
+    /// What an alert says. `unseen` and `sounded`: when the figures were measured, if that was earlier.
     pub enum Alert {
         Dragging {
             kind: MooringKind,
             moved: Metres,
             bearing: Bearing,
             distance: Metres,
-            // Where the figures do not add up with it, nothing is said of the reach.
+            // If the figures do not agree with it, the reach is left out.
             reach: Option<Metres>,
             antenna: bool,
             unseen: Option<Timestamp>,
             under_way: bool,
         },
         MayDrag { kind: MooringKind, percent: Round, bearing: Bearing, distance: Metres },
-        // `danger`: what the first does.
+        // `danger`: the effect of the first.
         Neighbours { first: Sentence, also: Sentence, more: u64, unseen: Option<Timestamp>, danger: &'static str },
         OutsideCircle { radius: Metres, limit: Metres, unseen: Option<Timestamp>, under_way: bool },
         OutsideLastCircle { radius: Metres, limit: Metres, unseen: Option<Timestamp>, under_way: bool },
@@ -38,7 +38,8 @@ sentences! {
         NoWater { short: Depth, sounded: Option<Timestamp> },
         Shoaling { depth: Depth, least: Depth, sounded: Option<Timestamp> },
         ShoalingAtLowWater { depth: Depth, least: Depth },
-        // Where she could swing, by the chart. `share`: of her circle; without reasons the margin is just short.
+        // Where she could swing, by the chart. `share`: part of her circle; without reasons the margin is just too
+        // small.
         ShoalingCharted { share: Option<Sentence>, reasons: Option<String>, chart: Option<String> },
         ScopeShort { scope: Ratio, when: When, wanted: Round },
         NoPosition { since: Timestamp, why: Sentence, anchored: bool },
@@ -49,8 +50,8 @@ sentences! {
         InstrumentLost { what: Sentence, costs: Sentence },
     }
 
-    /// Another vessel. `least`: how near she comes, where she may not touch; `heard`: how long ago, where that
-    /// is long.
+    /// Another vessel. `least`: the closest distance, if the two may not touch; `heard`: the age of her
+    /// report, if it is old.
     pub enum Vessel {
         Leaves {
             name: String,
@@ -72,7 +73,7 @@ sentences! {
         },
         LiesCloser { name: String, off: Whole, bearing: Bearing, heard: Option<Duration> },
         Also { name: String, off: Whole, bearing: Bearing },
-        // A row of the status. `rooms`: room is known; without a figure there is none.
+        // A row of the status. `rooms`: whether the room is known; without it there is no figure.
         Row {
             bearing: Bearing,
             distance: Metres,
@@ -93,7 +94,7 @@ sentences! {
         Backed { turn: Angle },
     }
 
-    /// When the scope is too short.
+    /// When the scope is too small.
     pub enum When {
         Now,
         AtHighWater,
@@ -142,7 +143,7 @@ sentences! {
         WeighedAndDrifted { gone: Duration, moved: Metres },
     }
 
-    /// Who changed the watch, and how.
+    /// Who changed the watch, and by which way.
     pub enum Changed {
         Ended { by: By, mark: Position },
         SecondMarked { by: By, moved: Metres },

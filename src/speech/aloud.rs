@@ -1,10 +1,10 @@
-//! A sentence as it is read aloud: units in full, a bearing figure by figure ("zero four five degrees", as
-//! the Standard Marine Communication Phrases, IMO A.918(22), have it), a scope as "five to one". The words
-//! stand in the catalogues.
+//! A sentence as it is read aloud: units in full, a bearing digit by digit ("zero four five degrees", as
+//! in the Standard Marine Communication Phrases, IMO A.918(22)), a scope as "five to one". The words are
+//! in the catalogues.
 
 use super::{Language, Sentence, Wording, sentence::sentences};
 
-/// The sentence as it is read aloud in its language. See the module's page.
+/// The sentence as it is read aloud in its language. See the module documentation.
 #[must_use]
 pub fn aloud(sentence: &str, language: Language) -> String {
     let say = Wording::in_language(language);
@@ -25,7 +25,7 @@ pub fn aloud(sentence: &str, language: Language) -> String {
     words.join(" ")
 }
 
-/// `one`: the number before it, if there is one, is 1.
+/// `one`: the number before it, if any, is 1.
 fn spoken_token(token: &str, one: Option<bool>, say: &Wording) -> Option<String> {
     if let Some(figures) = token.strip_suffix('°') {
         let bearing = figures.len() == 3 && figures.bytes().all(|b| b.is_ascii_digit());
@@ -68,7 +68,7 @@ fn figure_by_figure(figures: &str, say: &Wording) -> String {
 }
 
 sentences! {
-    /// Units and figures in full.
+    /// Units and digits in full.
     pub(super) enum Aloud {
         Figures,
         Degrees { degrees: String },
@@ -110,7 +110,7 @@ mod tests {
                 "no usable position for 1 minute 30 seconds: no data from the GPS",
             ),
             ("wind 28 kn (gusts 35 kn)", "wind 28 knots (gusts 35 knots)"),
-            // Every unit, of one and of several.
+            // Every unit, singular and plural.
             (
                 "1 m 2 m 1 ft 12 ft 1 kn 2 kn 1 s 2 s 1 min 2 min 1 h 2 h 1 d 2 d",
                 "1 metre 2 metres 1 foot 12 feet 1 knot 2 knots 1 second 2 seconds 1 minute 2 minutes 1 hour 2 hours 1 day 2 days",
@@ -120,7 +120,7 @@ mod tests {
                 "1 per cent 40 per cent 1 volt 11.8 volts",
             ),
             ("bears 0a5°", "bears 0a5 degrees"),
-            // Only after a number is a letter a unit.
+            // A letter is a unit only after a number.
             ("she lies at m", "she lies at m"),
         ] {
             assert_eq!(aloud(written, Language::English), said);

@@ -1,5 +1,5 @@
-//! What the crew is answered when it orders something. Commands and their members are named as they are
-//! typed, in every language.
+//! The answers to the crew's orders. Commands and their members are named as they are typed, in every
+//! language.
 
 use std::time::Duration;
 
@@ -29,12 +29,12 @@ sentences! {
             not_judged: Sentence,
         },
         SecondLetGo { position: Position, apart: Metres, rode: Rode, not_judged: Sentence },
-        // `aboard`: how much there is, where that is less.
+        // `aboard`: the length carried, if that is less.
         Veered { rode: Metres, aboard: Option<Metres>, scope: Option<Ratio> },
-        // The snubber is on where it was hooked on.
+        // The snubber stays where it was hooked on.
         StillOn { said: Sentence, at: Metres, drawn: Metres },
         SnubberOff { rode: Option<Metres> },
-        // `short`: too little rode is out for it.
+        // `short`: too little rode is out for the snubber.
         SnubberOn {
             at: Metres,
             length: Metres,
@@ -61,13 +61,13 @@ sentences! {
         PhonesDoubtful { said: Sentence, channels: String },
     }
 
-    /// How much rode there is to be.
+    /// How much rode there should be.
     pub enum Rode {
         NotEntered { longest: Metres },
         ToVeer { rode: Metres, aboard: Option<Metres> },
     }
 
-    /// What is reported with an anchor that is let go: each is put behind it as it stands.
+    /// Additions to the report of letting go: each is appended as it is.
     pub enum Besides {
         Estimated { lain: Duration, doubt: Metres, radius: Metres },
         LainAt { lain: Duration, position: Position },
@@ -85,10 +85,10 @@ sentences! {
         Impossible { name: &'static str, value: Depth, least: Depth, most: Metres },
         // Neither rode nor circle to calculate with.
         NoRadius { kind: MooringKind },
-        // A member that has no meaning for the kind.
+        // A member that has no meaning for this kind.
         Misplaced { member: &'static str, kind: MooringKind },
         NoFirst,
-        // The track does not show where the anchor lies: she has not lain for so long, or not swung.
+        // The track does not show where the anchor lies: she has not been there long enough, or has not swung.
         NotLain { after: Duration },
         NotSwung { lain: Duration },
         NoPull { kind: MooringKind },
@@ -96,10 +96,10 @@ sentences! {
         NoSnubberLength,
         HookBeyond { at: Metres, rode: Metres },
         NoTest,
-        // There is a mark already, and the order does not give it up.
+        // A mark exists, and the order does not say to replace it.
         Marked { moored: bool, since: String, away: Option<Metres> },
         MarkedSecond { apart: Metres },
-        // The position is not here.
+        // The position is not near here.
         TooFar { name: &'static str, distance: Far, from_mark: bool, limit: Far },
         NoAlert,
         AcknowledgedAlready,

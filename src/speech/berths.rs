@@ -1,4 +1,4 @@
-//! The page of the room to swing in a circle, and that of the search for berths. The terms are those of IHO S-57.
+//! The pages for the room to swing in a circle and for the search for berths. The terms are those of IHO S-57.
 
 use super::charts::Share;
 use super::sentence::sentences;
@@ -7,7 +7,7 @@ use crate::geodesy::Position;
 use crate::units::Bearing;
 
 sentences! {
-    /// The words at the margin of the page.
+    /// The labels in the margin of the page.
     pub enum ChartMargin {
         Least,
         Needed,
@@ -26,7 +26,7 @@ sentences! {
         Clear,
         NotClear,
         NoDepth,
-        // `short`: how much is missing.
+        // `short`: the length that is missing.
         Keel { short: Option<Exact>, left: Down, error: Option<Exact> },
         Needed { needed: Exact, draught: Exact, margin: Exact, tide: Exact },
         Nearest { danger: Sentence },
@@ -57,7 +57,7 @@ sentences! {
         NoSurvey,
     }
 
-    /// The heads of the table of berths: each has as much room as its column.
+    /// The headings of the table of berths: each must fit its column.
     pub enum SearchColumn {
         Place,
         Bears,
@@ -79,7 +79,7 @@ sentences! {
         Count { against: SearchAgainst, places: u64 },
     }
 
-    /// How far the open water reaches, in nautical miles.
+    /// How far the open water extends, in nautical miles.
     pub enum FetchMiles {
         Near { miles: Hundredths },
         Land { miles: Ratio },
@@ -87,7 +87,7 @@ sentences! {
         Limit { miles: Round },
     }
 
-    /// What is against a place, before or after a number of places.
+    /// Objections to a place, before or after a number of places.
     pub enum SearchAgainst {
         Land,
         Shoal,
@@ -104,7 +104,7 @@ sentences! {
         NoPlan,
     }
 
-    /// What speaks for a berth, or against it.
+    /// Points for or against a berth.
     pub enum SearchReason {
         LeastDepth { depth: Exact, keel: Down },
         ChartWrong { by: Exact },

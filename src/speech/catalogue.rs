@@ -20,7 +20,7 @@ pub(super) const fn source(language: Language) -> &'static str {
     }
 }
 
-/// The message in this language; `None` where the catalogue has none or it cannot be put together.
+/// The message in this language; `None` if the catalogue lacks it or it cannot be formatted.
 pub(super) fn format(language: Language, id: &str, args: &FluentArgs) -> Option<String> {
     let catalogue = catalogue(language);
     let pattern = catalogue.get_message(id)?.value()?;
@@ -42,12 +42,12 @@ fn catalogue(language: Language) -> &'static Catalogue {
     }
 }
 
-/// What can be parsed of it; that this is all is for the tests.
+/// Everything that can be parsed; the tests check that nothing is left over.
 fn parsed(language: Language) -> Catalogue {
     let locale = language.code().parse().unwrap_or_default();
     let mut catalogue = FluentBundle::new_concurrent(vec![locale]);
-    // Marks about each figure confuse who reads a sentence aloud, and every language here is written
-    // from left to right.
+    // Isolation marks around each figure would confuse speech software, and every language here is
+    // written from left to right.
     catalogue.set_use_isolating(false);
     let resource = FluentResource::try_new(source(language).to_owned());
     let resource = resource.unwrap_or_else(|(parsed, _)| parsed);

@@ -1,5 +1,5 @@
-//! What charts say: of one object, of a circle to swing in, of the planned berth. The terms are those of IHO S-57
-//! and of the paper chart's symbols (INT 1) in each language.
+//! What the crew reads about charts: one object, a circle to swing in, the planned berth. The terms are those of
+//! IHO S-57 and of the paper chart's symbols (INT 1) in each language.
 
 use super::sentence::sentences;
 use super::{Day, Depth, Down, Exact, Scope, Sentence};
@@ -22,7 +22,7 @@ sentences! {
         FoulGround,
         Named { what: Sentence, name: String },
         Ruled { what: Sentence, rules: Sentence },
-        // A code that the standard's list does not have.
+        // A code that is not in the standard's list.
         Code { number: u64, attribute: &'static str },
     }
 
@@ -32,7 +32,7 @@ sentences! {
         Off { what: Sentence, distance: Exact, bearing: Bearing },
     }
 
-    /// A part of the circle: never "0 %" of what is there, nor "100 %" of what is not all.
+    /// A share of the circle: never "0 %" for something that is there, nor "100 %" for something incomplete.
     pub enum Share {
         All,
         MoreThan99,
@@ -40,7 +40,7 @@ sentences! {
         Part { percent: u64 },
     }
 
-    /// What is against lying in a circle.
+    /// Objections to a circle.
     pub enum Against {
         Solid { what: Sentence },
         Grounds { by: Exact, what: Sentence },
@@ -53,7 +53,7 @@ sentences! {
         Foul { what: Sentence },
     }
 
-    /// On which chart an answer rests.
+    /// The chart that an answer is based on.
     pub enum Sheet {
         Cell {
             name: String,
@@ -63,25 +63,25 @@ sentences! {
             update: Option<String>,
             issued: Option<String>,
         },
-        // With the poorest survey, by its zone of confidence.
+        // The poorest survey among them, by its zone of confidence.
         Told { cell: Sentence, count: u64, survey: Option<String> },
     }
 
-    /// Has she room to swing?
+    /// Whether she has room to swing.
     pub enum RoomToSwing {
         // `own`: the boat's own sounding that is shoaler than the chart.
         Clear { least: Option<Depth>, own: Option<Sentence>, chart: Option<String> },
         NotClear { reasons: String, chart: Option<String> },
-        // About the anchor that has just been let go.
+        // About an anchor that has just been let go.
         NotClearHere { reasons: String, chart: Option<String> },
         NotRead,
-        // With the shoalest that she has sounded there.
+        // With the shoalest depth that she has sounded there.
         NoCharts { own: Option<Sentence> },
         Unreadable,
         NotSized,
     }
 
-    /// What the boat has sounded herself. The terms are those of IHO S-32: a sounding reduced to chart datum by the tide.
+    /// The boat's own soundings. The terms are those of IHO S-32: a sounding reduced to chart datum by the tide.
     pub enum Sounded {
         On { day: Day, tide: Sentence },
         Depth { depth: Sentence, on: Sentence },
@@ -89,7 +89,7 @@ sentences! {
         InCircle { squares: u64, shoalest: Sentence },
     }
 
-    /// Whose tide a sounding is reduced by.
+    /// The source of the tide that a sounding is reduced by.
     pub enum ReducedBy {
         Station { name: String },
         Server,
@@ -97,8 +97,8 @@ sentences! {
 
     /// The circle planned at the berth.
     pub enum Planning {
-        // `aboard`: how much rode there is, where that is too little; `may_be_deeper`: the rode is for a bound that is
-        // not the deepest; `by_soundings`: of the shoalest sounding, no chart gives the depth.
+        // `aboard`: the rode carried, if that is too little; `may_be_deeper`: the rode is calculated for a bound that
+        // may not be the deepest; `by_soundings`: the shoalest sounding, used when no chart gives the depth.
         Circle {
             depth: Sentence,
             rode: Metres,
@@ -113,14 +113,14 @@ sentences! {
         DepthWithTide { by: Sentence, high: Depth, low: Depth },
         ChartedNoTide { by: Sentence },
         SoundedNoTide { by: Sentence, depth: Depth },
-        // `own`: what she has sounded there.
+        // `own`: her own sounding there.
         Charted { least: Sentence, most: Option<Sentence>, own: Option<Sentence> },
         ChartedAt { depth: Sentence, own: Option<Sentence> },
         SoundedBefore { least: Sentence, shoalest: Option<Sentence> },
         Sounded,
     }
 
-    /// Why a plan has this scope.
+    /// Why a plan uses this scope.
     pub enum ScopeWhy {
         AsAsked,
         Storm { wind: Speed },
@@ -133,7 +133,7 @@ sentences! {
 }
 
 impl Height {
-    /// Below chart datum; negative is a drying height.
+    /// Depth below chart datum; negative is a drying height.
     #[must_use]
     pub fn of(depth: Metres) -> Self {
         if depth.get() < 0.0 {
@@ -156,7 +156,7 @@ impl Sounded {
         }
     }
 
-    /// When something was sounded, and by whose tide it is reduced.
+    /// When something was sounded, and the source of the tide it is reduced by.
     #[must_use]
     pub fn on(at: Timestamp, tide: ReducedBy) -> Self {
         Self::On {
@@ -167,7 +167,7 @@ impl Sounded {
 }
 
 impl Place {
-    /// So far from the centre, on this bearing.
+    /// Distance from the centre, on this bearing.
     #[must_use]
     pub fn of(what: impl Into<Sentence>, distance: Metres, bearing: Bearing) -> Self {
         let what = what.into();
@@ -184,7 +184,7 @@ impl Place {
 }
 
 impl Share {
-    /// Of 0 to 1.
+    /// A share, 0 to 1.
     #[must_use]
     #[allow(
         clippy::cast_possible_truncation,
@@ -203,5 +203,5 @@ impl Share {
     }
 }
 
-/// Metres; a tenth is what is written.
+/// Metres, written to a tenth.
 const AT_THE_CENTRE: f64 = 0.05;

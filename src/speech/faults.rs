@@ -1,7 +1,7 @@
-//! Technical causes that a crew sees in an alert, an answer or the status: a small set, in its language. What the
-//! system said of it stands in the log.
+//! Technical causes that a crew sees in an alert, an answer or the status: a small set, in its language. The
+//! system's own error message is in the log.
 //!
-//! They go through the journal, where an earlier version kept words: [`LinkFault::Told`] and its like.
+//! They go into the journal, where an earlier version stored free text: [`LinkFault::Told`] and its like.
 
 use serde::{Deserialize, Deserializer, Serialize};
 
@@ -9,7 +9,7 @@ use super::Sentence;
 use super::sentence::sentences;
 
 sentences! {
-    /// Why the data server is not there, or does not take what we say.
+    /// Why the data server is missing or rejects what we send.
     #[derive(Eq, Serialize, Deserialize)]
     #[serde(rename_all = "camelCase")]
     pub enum LinkFault {
@@ -59,7 +59,7 @@ sentences! {
         Told { words: String },
     }
 
-    /// How things stand with the data server, for the status.
+    /// The state of the data server, for the status.
     pub enum Link {
         Up,
         NotConnectedYet,
@@ -68,7 +68,7 @@ sentences! {
     }
 }
 
-/// As it is written today, or in words as before.
+/// In today's form, or as free text from before.
 #[derive(Deserialize)]
 #[serde(untagged)]
 enum Kept<T> {
@@ -86,7 +86,7 @@ macro_rules! kept {
             }
 
             impl $name {
-                /// Reads what the journal has, in words too.
+                /// Reads what the journal has, free text included.
                 pub fn $from<'de, D: Deserializer<'de>>(kept: D) -> Result<Self, D::Error> {
                     Kept::<Self>::deserialize(kept).map(|kept| match kept {
                         Kept::Fault(fault) => fault,

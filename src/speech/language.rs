@@ -1,11 +1,11 @@
-//! The languages there are.
+//! The available languages.
 
 use serde::{Deserialize, Serialize};
 
-/// A language that the crew can be spoken to in.
+/// A language for the crew.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Language {
-    /// English, the language of reference.
+    /// English, the reference language.
     #[default]
     #[serde(rename = "en")]
     English,
@@ -21,7 +21,7 @@ pub enum Language {
 }
 
 impl Language {
-    /// Every language, the one of reference first.
+    /// Every language, the reference language first.
     pub const ALL: [Self; 4] = [Self::English, Self::German, Self::French, Self::Spanish];
 
     /// Its code (ISO 639-1).

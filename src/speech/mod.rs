@@ -1,16 +1,16 @@
 //! Every sentence that a crew can read or hear, by language.
 //!
-//! A sentence is a variant of one of the enums here ([`alerts`], [`answers`], …) whose fields are what
-//! goes into it, with their types: who tells something can leave nothing out and mistake nothing.
-//! Its text stands in the catalogues `en.ftl`, `de.ftl`, `fr.ftl` and `es.ftl` (Project Fluent, syntax
-//! 1.0) under the id `Enum-Variant`. [`Wording`] writes lengths, times and figures in the crew's unit and
-//! language; Fluent chooses words by number and kind. A judgement hands out [`Sentence`]s and knows
-//! neither unit nor language; they are put into words where they leave the watch.
+//! A sentence is a variant of one of the enums here ([`alerts`], [`answers`], …). Its fields are the
+//! values in the sentence, with their types, so a caller cannot leave one out or confuse two. Its text is
+//! in the catalogues `en.ftl`, `de.ftl`, `fr.ftl` and `es.ftl` (Project Fluent, syntax 1.0) under the id
+//! `Enum-Variant`. [`Wording`] writes lengths, times and figures in the crew's unit and language; Fluent
+//! chooses words by number and kind. The judging code returns [`Sentence`]s and has neither unit nor
+//! language; they are put into words where they leave the watch.
 //!
-//! English is the language of reference. What a catalogue lacks is said in English, and what English lacks
-//! by id and figures, so that nothing is ever silent; that none lacks anything is for the tests. Errors of
-//! the configuration and the command line, the log, `check`, `tide`, the help and the manuals are in English only. Technical
-//! causes are a small set of their own ([`faults`]).
+//! English is the reference language. A message that a catalogue lacks appears in English, and one that English lacks
+//! appears as its id and figures, so that nothing is ever silent; the tests check that no message is missing. Errors of
+//! the configuration and the command line, the log, `check`, `tide`, the help and the manuals are in English only.
+//! Technical causes are a small set of their own ([`faults`]).
 //!
 //! [`aloud`] turns a sentence into one that a text-to-speech program reads as a person would.
 //!

@@ -1,4 +1,4 @@
-//! The names of things of which there are a few: hazards, priorities, instruments, ways an order came.
+//! The names of small fixed sets: hazards, priorities, instruments, the ways of an order.
 
 use super::sentence::Arg;
 use super::{Sentence, Wording};
@@ -19,13 +19,13 @@ impl Hazard {
         Sentence::name("Hazard", self.name())
     }
 
-    /// What the crew calls it, where there is little room.
+    /// What the crew calls it, where space is short.
     #[must_use]
     pub const fn short(self) -> Sentence {
         Sentence::name("Short", self.name())
     }
 
-    /// That it is over, as a title of a message.
+    /// The title of a message that it is over.
     #[must_use]
     pub const fn cleared(self) -> Sentence {
         Sentence::name("Cleared", self.name())
@@ -100,7 +100,7 @@ impl WatchState {
 }
 
 impl AlertView {
-    /// How far it is dealt with, for the message that tells that. Of a caution there is nothing to tell.
+    /// How far it has been handled, for the message that reports this. A caution has nothing to report.
     #[must_use]
     pub const fn shown(&self) -> &'static str {
         match (self.state, self.priority) {

@@ -1,4 +1,4 @@
-//! What happened and is worth knowing: the watch's own story.
+//! What happened and is worth knowing: the watch's own log.
 
 use std::time::Duration;
 
@@ -7,14 +7,14 @@ use super::{Depth, Round, Sentence};
 use crate::units::{Bearing, Metres};
 
 sentences! {
-    /// A line of the story.
+    /// A line of the log.
     pub enum Note {
         Phase { phase: Sentence, how: Sentence },
         Moves,
         Holds { quiet: Duration },
         HoldsElsewhere { moved: Metres, bearing: Bearing, doubt: Metres },
         WithinReach,
-        // The clock is UTC here.
+        // The clock shows UTC here.
         GoesOn { phase: Sentence, since: String, blind: Duration },
         GoesOnClockBack { phase: Sentence },
         GoesOnUnknown { phase: Sentence },
@@ -24,14 +24,14 @@ sentences! {
         GoneNotAcknowledged { alert: String },
     }
 
-    /// What a pull test has found.
+    /// The result of a pull test.
     pub enum PullTest {
         Held { why: String },
         Yielding { why: String },
         CannotTell { why: String },
     }
 
-    /// What was seen of the pull. `rpm`: the load, where it is known.
+    /// What was seen during the pull. `rpm`: the load, if known.
     pub enum Pull {
         NoLoad { needed: Round },
         TooShort { held: u64, needed: u64 },

@@ -1,4 +1,4 @@
-//! What the picture says.
+//! The words of the picture.
 
 use std::time::Duration;
 
@@ -7,7 +7,7 @@ use super::{Depth, Sentence, Whole};
 use crate::units::{Bearing, Metres, Speed};
 
 sentences! {
-    /// Words of the picture. `ago`: how old the figure is, where it is not of this moment.
+    /// Words of the picture. `ago`: the age of the figure, if it is not current.
     pub enum Picture {
         Title { phase: Sentence },
         AlertTitle { priority: String, hazard: Sentence },
@@ -45,7 +45,7 @@ sentences! {
         Now,
     }
 
-    /// What is drawn on the displays' chart.
+    /// The names of what is drawn on the displays' chart.
     pub enum Drawing {
         Circle,
         CircleText { radius: Metres },

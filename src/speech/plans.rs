@@ -1,5 +1,5 @@
-//! What the plan says: how deep, how much rode, how far she swings, what the wind does; what to look at and what was
-//! assumed. Loads and winds are those of ABYC H-40.
+//! The words of the plan: the depth, the rode, how far she swings, the effect of the wind, what to look at and what
+//! was assumed. Loads and winds are those of ABYC H-40.
 
 use super::sentence::sentences;
 use super::{Down, Exact, Figure, Hundredths, Scope, Sentence, Up};
@@ -7,7 +7,7 @@ use crate::speech::charts::ScopeWhy;
 use crate::units::{Metres, Newtons, Speed};
 
 sentences! {
-    /// The words at the margin of a page, and its headings.
+    /// The labels in the margin of a page, and its headings.
     pub enum Margin {
         Depth,
         Tide,
@@ -40,7 +40,7 @@ sentences! {
         Roller { above: Exact, height: Exact, tide: bool },
         Scope { scope: Figure, why: ScopeWhy },
         Rode { scope: Figure, height: Exact, rode: Exact },
-        // `highest`: the scope at the highest water, where a tide is known.
+        // `highest`: the scope at the highest water, if a tide is known.
         Out {
             out: Exact,
             more: Option<Exact>,
@@ -77,7 +77,7 @@ sentences! {
         Snubber { of: String },
     }
 
-    /// What relying on a tide costs, or not knowing it.
+    /// The cost of relying on a tide, or of not knowing it.
     pub enum TideCost {
         NotKnown { datum: bool },
         Server,
@@ -112,7 +112,7 @@ sentences! {
         Stretches { wind: Up, low: Up, stretch: Hundredths },
         NotEnough { needed: Up, aboard: Exact, scope: Scope },
         AboardShort { aboard: Exact, height: Exact },
-        // `more`: what is missing, where there is as much aboard.
+        // `more`: the length missing, if that much is aboard.
         ScopeShort { out: Exact, scope: Scope, more: Option<Up>, wanted: Scope },
         OutShort { out: Exact, height: Exact },
         ScopeSmall { scope: Scope, least: Figure },
@@ -127,7 +127,7 @@ sentences! {
         LightAnchor { anchor: String, wanted: String },
     }
 
-    /// How deep it is at the berth, and where that is.
+    /// The depth at the berth, and where it comes from.
     pub enum BerthTold {
         At { position: String, depth: Sentence, own: Option<Sentence>, short: Option<&'static str> },
         NoChart,
@@ -138,20 +138,20 @@ sentences! {
 }
 
 impl Plan {
-    /// The depth of the lead by which an anchor is lifted, rounded up to whole degrees: it is lifted by no less.
+    /// The angle of the lead that lifts an anchor, rounded up to whole degrees: no smaller one lifts it.
     #[must_use]
     pub fn lead(degrees: f64) -> Option<Figure> {
         (degrees > 0.0).then(|| Figure(degrees.ceil()))
     }
 }
 
-/// Rounded down to a whole knot: a wind that does something does it no later.
+/// Rounded down to a whole knot: the wind has this effect no later.
 #[must_use]
 pub fn whole_knots(wind: Speed) -> Speed {
     Speed::from_knots(wind.knots().floor())
 }
 
-/// A length that grows out of nothing is none.
+/// A length that is not positive counts as none.
 #[must_use]
 pub fn positive(length: Metres) -> Option<Exact> {
     (length.get() > 0.0).then_some(Exact(length))

@@ -1,4 +1,4 @@
-//! What phones are told.
+//! The messages to phones.
 
 use std::time::Duration;
 

@@ -10,7 +10,7 @@ sentences! {
         Context { context: String },
         Entries { count: u64 },
         Unknown { path: String, known: String },
-        // Ours, but it is calculated.
+        // Our own value, but a calculated one.
         ReadOnly { path: String, known: String },
         Value { command: &'static str, value: String, form: PutForm },
         Member { command: &'static str, key: String, known: String },
@@ -37,7 +37,7 @@ sentences! {
         Stay,
     }
 
-    /// What the command line says of an order that was refused.
+    /// What the command line prints for a refused order.
     pub enum Refused {
         Because { why: String },
         NoReason,

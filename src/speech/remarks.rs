@@ -1,4 +1,4 @@
-//! What is not judged or only assumed, as the status and the displays show it.
+//! Remarks on what is not judged or only assumed, as the status and the displays show them.
 
 use std::time::Duration;
 
@@ -13,7 +13,7 @@ use crate::watch::anchorage::kind::MooringKind;
 sentences! {
     /// A line of the remarks.
     pub enum Remark {
-        // Of every kind but one anchor.
+        // Any tackle but one anchor.
         NotJudged { kind: MooringKind },
         NotSettled { settle: Duration, moved: Metres, farther: bool },
         SecondAnchor { position: Position, reach: Metres },
@@ -34,14 +34,14 @@ sentences! {
         Chart { room: RoomToSwing },
     }
 
-    /// By whom the tide is reported.
+    /// The source that reports the tide.
     pub enum TideBy {
         Server { words: String },
         Prediction { words: String },
         Typed,
     }
 
-    /// What is told of the tide.
+    /// What is shown about the tide.
     pub enum TideWords {
         High { height: Depth, time: Option<Timestamp> },
         Low { height: Depth, time: Option<Timestamp> },

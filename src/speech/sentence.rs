@@ -1,4 +1,4 @@
-//! A sentence before it is put into words: its place in the catalogue and what goes into it.
+//! A sentence before it is put into words: its place in the catalogue and its values.
 
 use std::borrow::Cow;
 use std::time::Duration;
@@ -11,7 +11,7 @@ use crate::tackle::plan::ratio;
 use crate::time::{Timestamp, Zone};
 use crate::units::{Angle, Bearing, Metres, Newtons, Speed, Volts};
 
-/// Something to be told, in no language yet.
+/// A sentence that is not yet in any language.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sentence(Kind);
 
@@ -19,16 +19,16 @@ pub struct Sentence(Kind);
 enum Kind {
     /// A message of the catalogue: group and name make its id.
     Message(&'static str, &'static str, Vec<(&'static str, Arg)>),
-    /// Words from elsewhere: an error of the network, a name, a sentence that was kept.
+    /// Words from elsewhere: a network error, a name, a stored sentence.
     Verbatim(String),
-    /// One after the other, with this in between.
+    /// Several sentences joined by this separator.
     Several(Vec<Sentence>, &'static str),
 }
 
-/// What goes into a sentence.
+/// A value in a sentence.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Arg {
-    /// There is none: the selector `none`.
+    /// No value: the selector `none`.
     None,
     /// Chooses words: the name of a kind, `yes` or `no`.
     Key(&'static str),
@@ -62,7 +62,7 @@ pub(super) enum Arg {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Depth(pub Metres);
 
-/// A length to the whole unit.
+/// A length to a whole unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Whole(pub Metres);
 
@@ -70,15 +70,15 @@ pub struct Whole(pub Metres);
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Far(pub Metres);
 
-/// A length to a tenth, as a chart gives it.
+/// A length to a tenth, as charts give it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Exact(pub Metres);
 
-/// The same rounded down: what is left of something.
+/// The same rounded down: for what is left of something.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Down(pub Metres);
 
-/// A length rounded up to whole ones: what there must be at least.
+/// A length rounded up to a whole unit: for a minimum.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Up(pub Metres);
 
@@ -120,18 +120,18 @@ impl Sentence {
         Self(Kind::Message(group, name, args))
     }
 
-    /// The name of a thing that is one of a kind: the message `group-name`, without any figures.
+    /// The name of one item of a set: the message `group-name`, without any figures.
     pub(crate) const fn name(group: &'static str, name: &'static str) -> Self {
         Self::message(group, name, Vec::new())
     }
 
-    /// Words from elsewhere, which are said as they are.
+    /// Words from elsewhere, used unchanged.
     #[must_use]
     pub fn verbatim(words: impl Into<String>) -> Self {
         Self(Kind::Verbatim(words.into()))
     }
 
-    /// One after the other, with this in between.
+    /// Several sentences joined by this separator.
     #[must_use]
     pub fn several<T: Into<Self>>(
         sentences: impl IntoIterator<Item = T>,
@@ -169,7 +169,7 @@ impl Sentence {
     }
 }
 
-/// What is said where no catalogue has the message: nothing is worse than silence.
+/// The text if no catalogue has the message: silence would be worst.
 fn bare(id: String, values: &FluentArgs) -> String {
     values.iter().fold(id, |said, (name, value)| {
         let value = match value {
@@ -214,7 +214,7 @@ impl Arg {
     }
 }
 
-/// A distance in the unit in which people think of it: the crew's near by, nautical miles farther off.
+/// A distance in a familiar unit: the crew's own nearby, nautical miles farther off.
 fn far(distance: Metres, say: &Wording) -> String {
     if distance < MILES_FROM {
         return say.length(distance);
@@ -223,7 +223,7 @@ fn far(distance: Metres, say: &Wording) -> String {
     Unit::NauticalMiles { miles }.words(say)
 }
 
-/// What can go into a sentence, and as what.
+/// Types that can go into a sentence, and in which form.
 macro_rules! args {
     ($($from:ty, $value:ident => $arg:expr;)*) => {
         $(impl From<$from> for Arg {
@@ -256,10 +256,10 @@ args! {
     Duration, span => Self::Span(span);
     Timestamp, time => Self::Clock(time);
     Day, day => Self::Day(day.0);
-    // As it is typed in and found on a chart, in every language.
+    // As it is typed in and printed on charts, in every language.
     Position, position => Self::Text(position.to_string());
     String, words => Self::Text(words);
-    // A word of the program's own: the name of a hazard, a command or one of its members.
+    // One of the program's own words: the name of a hazard, a command or one of its members.
     &'static str, word => Self::Key(word);
     u64, count => Self::Count(count);
     bool, holds => Self::Key(if holds { "yes" } else { "no" });

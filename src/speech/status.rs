@@ -32,9 +32,9 @@ sentences! {
         Phone,
     }
 
-    /// What stands in the rows. `ago`: how old the figure is, where it is not of this moment.
+    /// The contents of the rows. `ago`: the age of the figure, if it is not current.
     pub enum Status {
-        // In capitals; since when by the clock, and how long that is.
+        // In capitals; the time it began, and how long ago that is.
         Headline { phase: String, since: Option<String>, ago: Duration },
         NoAlerts,
         Alert { priority: String, state: &'static str, since: String },
@@ -75,7 +75,7 @@ sentences! {
         NoFix { ago: Option<Duration> },
         Chart { told: Sentence },
         NotHeard,
-        // How an instrument fails, by the name of it.
+        // How an instrument fails, by its name.
         Failing { what: &'static str, time: Duration },
         Phone {
             channel: String,
@@ -87,7 +87,7 @@ sentences! {
         Caution,
     }
 
-    /// What the live screen says as well.
+    /// Further words of the live screen.
     pub enum Screen {
         Server { link: String },
         NoAnswer { since: String },

@@ -1,9 +1,9 @@
 //! How figures and times are written for this crew: in its unit of length, by its clock, in its language.
-//! Speeds are in knots and bearings in degrees true whatever the unit, as every crew has them.
+//! Speeds are in knots and bearings in degrees true in every unit system, as all crews use them.
 //!
-//! The knot is `nd` in French, `kn` elsewhere; the day is `j` in French. A position stands as charts and the
-//! command line have it, with `N S E W` and a point, in every language: it is typed in again (the four
-//! hydrographic services print `W` and `E` too; from memory, no source).
+//! The knot is `nd` in French, `kn` elsewhere; the day is `j` in French. A position is written as on charts
+//! and on the command line, with `N S E W` and a point, in every language, because people type it in again
+//! (the four hydrographic services print `W` and `E` too; from memory, no source).
 
 use std::time::Duration;
 
@@ -11,7 +11,7 @@ use super::Language;
 use crate::time::{Timestamp, Zone};
 use crate::units::{LengthUnit, Metres, Speed, spoken};
 
-/// How this crew is spoken to.
+/// The units, clock and language of this crew.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Wording {
     /// The unit of lengths and depths.
@@ -23,7 +23,7 @@ pub struct Wording {
 }
 
 impl Wording {
-    /// With this unit, for who needs no clock.
+    /// With this unit, for callers that need no clock.
     #[must_use]
     pub fn in_unit(lengths: LengthUnit) -> Self {
         Self {
@@ -41,8 +41,7 @@ impl Wording {
         }
     }
 
-    /// A length as a leadsman would call it: a decimal below 10 m, whole metres from there on,
-    /// whole feet.
+    /// A length as a leadsman would call it: a decimal below 10 m, whole metres above, whole feet.
     #[must_use]
     pub fn length(&self, length: Metres) -> String {
         match self.lengths {
@@ -51,7 +50,7 @@ impl Wording {
         }
     }
 
-    /// A length to the whole unit: how good a fix is.
+    /// A length to a whole unit: for the accuracy of a fix.
     #[must_use]
     pub fn whole(&self, length: Metres) -> String {
         match self.lengths {
@@ -95,7 +94,7 @@ impl Wording {
         self.language.figures(format!("{scope:.1}:1"))
     }
 
-    /// How long something lasts: `45 s`, `3 h 05 min`, `2 d 4 h`.
+    /// A duration: `45 s`, `3 h 05 min`, `2 d 4 h`.
     #[must_use]
     pub fn span(&self, duration: Duration) -> String {
         let written = spoken(duration);
@@ -112,7 +111,7 @@ impl Wording {
     }
 }
 
-/// The text at its spaces, where a line may be broken: not between a figure and its unit.
+/// Splits the text at spaces where a line may be broken: not between a figure and its unit.
 #[must_use]
 pub fn pieces(text: &str) -> Vec<String> {
     let mut pieces: Vec<String> = Vec::new();
@@ -129,7 +128,7 @@ pub fn pieces(text: &str) -> Vec<String> {
     pieces
 }
 
-/// What stands behind a figure.
+/// Units that follow a figure.
 const UNITS: [&str; 14] = [
     "m", "ft", "kn", "nd", "s", "min", "h", "d", "j", "%", "V", "rpm", "U/min", "tr/min",
 ];
@@ -150,7 +149,7 @@ mod tests {
         assert_eq!(feet.depth(Metres::of(0.44)), "1.5 ft");
     }
 
-    /// A line is not broken between a figure and its unit: SI brochure 5.4.3.
+    /// A line break never separates a figure from its unit: SI brochure 5.4.3.
     #[test]
     fn a_figure_keeps_its_unit() {
         assert_eq!(

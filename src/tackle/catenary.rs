@@ -1,9 +1,10 @@
 //! How a rode hangs between the anchor and the bow roller under a horizontal pull.
 //!
 //! The rode is a row of parts from the anchor up, chain first, each with a weight in water, a
-//! stiffness and a length. Symbols, of one part: `w` weight in water (N/m), `L` length unstretched
-//! (m), `EA` the pull that would double its length (N), infinite for what does not stretch. `H` is
-//! the horizontal pull (N), the same everywhere; `V` the vertical one, which grows upward by `wL`.
+//! stiffness and a length. Symbols for one part: `w` weight in water (N/m), `L` unstretched length
+//! (m), `EA` the pull that would double its length (N), infinite for a part that does not stretch.
+//! `H` is the horizontal pull (N), the same everywhere; `V` is the vertical one, which grows upward
+//! by `wL`.
 //!
 //! **Formula.** The elastic catenary (H. M. Irvine, *Cable Structures*, 1981, chapter 1): over a
 //! part whose lower end carries `V0` and whose upper end `V1 = V0 + wL`, with `T = hypot(H, V)`,
@@ -11,23 +12,23 @@
 //! - `x = (H/w)(asinh(V1/H) - asinh(V0/H)) + H L/EA`
 //! - `z = (T1 - T0)/w + L (V0 + V1)/(2 EA)`
 //!
-//! Both are turned so that they hold for `w → 0` (a rope that weighs next to nothing, a straight
-//! line) without a difference of near equals: `T1 - T0 = wL(V0 + V1)/(T0 + T1)` and
-//! `asinh b - asinh a = asinh(u)`, `u = wL(V0 + V1)/(V1 T0 + V0 T1)`.
+//! Both are transformed so that they hold for `w → 0` (a rope that weighs next to nothing, a
+//! straight line) without a difference of nearly equal numbers: `T1 - T0 = wL(V0 + V1)/(T0 + T1)`
+//! and `asinh b - asinh a = asinh(u)`, `u = wL(V0 + V1)/(V1 T0 + V0 T1)`.
 //!
-//! One unknown is left: how much lies on the bottom (then `V = 0` at the anchor) or, where nothing
-//! does, the `V` with which the anchor is lifted. The height `z` falls with the first and rises
-//! with the second, so halving an interval finds it for every input. What lies on the bottom is
-//! straight and stretched by `H`.
+//! One unknown is left: the length that lies on the bottom (then `V = 0` at the anchor) or, if
+//! nothing lies there, the `V` that lifts the anchor. The height `z` falls with the first and rises
+//! with the second, so bisection finds it for every input. The part on the bottom is straight and
+//! stretched by `H`.
 //!
 //! For a uniform chain that does not stretch this is the textbook's catenary: `s = sqrt(h² + 2ah)`
 //! hangs with `a = H/w`, `x = a acosh(1 + h/a)`, `T = H + wh`, and the last link lifts at
 //! `H = w(L² - h²)/(2h)`.
 //!
 //! Assumptions: static; the bottom flat, level and without friction; the chain's own drag in a
-//! current zero. Weakness: a boat that sheers and pitches loads the rode by far more than a
-//! steady pull of the same wind; friction on the bottom, left out here, takes part of the pull off
-//! the anchor; rope's stiffness is not the constant it is taken to be.
+//! current zero. Weakness: a boat that sheers and pitches loads the rode far more than a steady
+//! pull of the same wind; friction on the bottom, which is left out, takes part of the pull off the
+//! anchor; a rope's stiffness is not constant, as is assumed here.
 //! Tests: `distances_and_leads_are_those_of_exact_values`, `a_textbook_s_cable`,
 //! `the_last_link_lifts_where_the_closed_form_says`, and `tests/tackle.rs` against whole tables.
 
@@ -41,7 +42,7 @@ pub struct Part {
     give: f64,
 }
 
-/// A rode that is out, over the height from the bottom to the roller.
+/// A rode that is out, across the height from the bottom to the roller.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Catenary {
     parts: Vec<Part>,
@@ -56,16 +57,17 @@ pub struct Lie {
     pub distance: Metres,
     /// Tension at the roller.
     pub tension: Newtons,
-    /// Length that lies on the bottom.
+    /// The length on the bottom.
     pub on_bottom: Metres,
-    /// How steeply the rode leads up from the anchor; zero while part of it lies on the bottom.
+    /// The angle at which the rode leads up from the anchor; zero while part of it lies on the
+    /// bottom.
     pub lead: Angle,
 }
 
 impl Part {
-    /// A part of a rode: its length; its weight in water, newtons a metre; and the pull that
-    /// would double its length, `None` for what does not stretch. Negative or unbounded figures are
-    /// taken for zero (a rope that floats lies flat here, which is not how it lies).
+    /// A part of a rode: its length; its weight in water, newtons a metre; and the pull that would
+    /// double its length, `None` if it does not stretch. Negative or infinite figures count as zero
+    /// (so a rope that floats lies flat here, unlike a real one).
     #[must_use]
     pub fn new(length: Metres, weight: f64, stiffness: Option<Newtons>) -> Self {
         let give = stiffness.map_or(0.0, |stiffness| 1.0 / stiffness.get().max(LEAST_STIFFNESS));
@@ -78,8 +80,8 @@ impl Part {
 }
 
 impl Catenary {
-    /// The parts from the anchor up, and the height of the roller above the bottom. `None` when the
-    /// rode does not reach the bottom (no longer than the height), or the height is zero.
+    /// The parts from the anchor up, and the height of the roller above the bottom. `None` if the
+    /// rode does not reach the bottom (it is no longer than the height), or the height is zero.
     #[must_use]
     pub fn new(parts: Vec<Part>, height: Metres) -> Option<Self> {
         let length = parts.iter().map(|part| part.length).sum();
@@ -91,11 +93,11 @@ impl Catenary {
         })
     }
 
-    /// How it lies under a horizontal pull; one of less than a millinewton is taken for that.
+    /// How it lies under a horizontal pull; a pull below a millinewton counts as a millinewton.
     #[must_use]
     pub fn under(&self, pull: Newtons) -> Lie {
         let pull = bounded(pull.get()).max(LEAST_PULL);
-        // Lifted: with this much at the anchor even a straight rode would be too high.
+        // Lifted: with this vertical pull at the anchor even a straight rode would be too high.
         let straight = (self.length * self.length - self.height * self.height).sqrt();
         let steepest = (pull * self.height / straight.max(1e-9)).max(LEAST_PULL);
         let lifted = self.hang(pull, 0.0, 0.0).1 < self.height;
@@ -117,22 +119,22 @@ impl Catenary {
         }
     }
 
-    /// The pull at which the last of the rode lifts off the bottom and begins to lift the anchor;
-    /// a billion newtons where no pull does.
+    /// The pull at which the last of the rode lifts off the bottom and begins to lift the anchor; a
+    /// billion newtons if no pull does that.
     #[must_use]
     pub fn lifting_pull(&self) -> Newtons {
-        // The height reached with all of it hanging falls as the pull grows.
+        // The height at which all of it hangs falls as the pull grows.
         let hangs_high = |pull: f64| self.hang(pull, 0.0, 0.0).1 > self.height;
         if !hangs_high(LEAST_PULL) {
             return Newtons::ZERO;
         }
-        // In logarithms: pulls run from millinewtons to millions.
+        // The search is logarithmic: pulls range from millinewtons to millions of newtons.
         let log = halved(LEAST_PULL.ln(), MOST.ln(), |log| hangs_high(log.exp()));
         Newtons::of(log.exp())
     }
 
-    /// Distance, height and vertical pull at the top, from the bottom part, the vertical pull at
-    /// the anchor and the horizontal one.
+    /// Distance, height and vertical pull at the top, from the part on the bottom, the vertical
+    /// pull at the anchor and the horizontal pull.
     fn hang(&self, pull: f64, on_bottom: f64, vertical: f64) -> (f64, f64, f64) {
         let (mut x, mut z, mut low) = (0.0, 0.0, vertical);
         let mut lying = on_bottom;
@@ -164,20 +166,20 @@ impl Catenary {
     }
 }
 
-/// Weight in sea water of steel, newtons a metre, from its mass in air, kilograms a metre: the
+/// Weight of steel in sea water, newtons a metre, from its mass in air, kilograms a metre: the
 /// water carries 1025/7850 of it (steel 7850 kg/m³, sea water 1025 kg/m³), so 0.8694 is left.
 #[must_use]
 pub fn steel_in_sea_water(mass: f64) -> f64 {
     in_sea_water(mass, STEEL)
 }
 
-/// Weight in sea water, newtons a metre, of what has this density, kg/m³; zero for what floats.
+/// Weight in sea water, newtons a metre, of a part with this density, kg/m³; zero if it floats.
 #[must_use]
 pub fn in_sea_water(mass: f64, density: f64) -> f64 {
     ((1.0 - SEA_WATER / density) * mass * GRAVITY).max(0.0)
 }
 
-/// Halves the interval for as long as numbers lie in it: below the answer `below` is true.
+/// Bisects the interval until no number lies inside it: `below` is true below the answer.
 fn halved(mut low: f64, mut high: f64, below: impl Fn(f64) -> bool) -> f64 {
     for _ in 0..ROUNDS {
         let middle = f64::midpoint(low, high);
@@ -193,7 +195,8 @@ fn halved(mut low: f64, mut high: f64, below: impl Fn(f64) -> bool) -> f64 {
     f64::midpoint(low, high)
 }
 
-/// Between zero and [`MOST`]; what is more is no anchorage, and squares of it would overflow.
+/// Limited to zero up to [`MOST`]; larger figures belong to no anchorage, and their squares would
+/// overflow.
 fn bounded(value: f64) -> f64 {
     if value.is_finite() {
         value.clamp(0.0, MOST)
@@ -207,13 +210,13 @@ const SEA_WATER: f64 = 1025.0;
 const GRAVITY: f64 = 9.806_65;
 /// Newtons.
 const LEAST_PULL: f64 = 1e-3;
-/// Newtons; less than this is no rope.
+/// Newtons; no rope is weaker.
 const LEAST_STIFFNESS: f64 = 1.0;
 /// Metres.
 const LEAST_HEIGHT: f64 = 1e-3;
 /// Metres or newtons.
 const MOST: f64 = 1e9;
-/// A double has no more digits than this many halvings find.
+/// A double has no more digits than this number of bisections finds.
 const ROUNDS: usize = 100;
 
 #[cfg(test)]
@@ -280,7 +283,7 @@ mod tests {
         }
     }
 
-    /// Two parts of the same stuff are one; a rope without weight leads straight.
+    /// Two parts of the same material equal one; a rope without weight leads straight.
     #[test]
     fn parts_join_without_a_seam() {
         let w = steel_in_sea_water(1.4);
@@ -305,7 +308,7 @@ mod tests {
         assert!((lie.lead.get() - (30.0_f64 / 40.0).atan()).abs() < 1e-6);
     }
 
-    /// Hooke: a line as good as level, stretched by a tenth at `EA`/10.
+    /// Hooke: a nearly level line, stretched by a tenth at `EA`/10.
     #[test]
     fn a_line_of_nylon_stretches_by_its_pull_over_its_stiffness() {
         let part = Part::new(Metres::of(100.0), 0.0, Some(Newtons::of(10_000.0)));
@@ -315,7 +318,7 @@ mod tests {
         assert!((lie.distance.get() - stretched).abs() < 0.01, "{lie:?}");
     }
 
-    /// Rope above chain: the chain alone is heavy, so it lifts sooner than chain throughout and
+    /// Rope above chain: only the chain is heavy, so it lifts sooner than chain throughout and
     /// later than rope throughout.
     #[test]
     fn chain_with_rope_lifts_between_chain_and_rope() {
@@ -359,12 +362,12 @@ mod tests {
             prop_assert!(strong.distance.get() >= weak.distance.get() - 1e-6);
             prop_assert!(strong.tension > weak.tension);
             prop_assert!(strong.on_bottom.get() <= weak.on_bottom.get() + 1e-6);
-            // A rope that grows leads flatter: scope gained.
+            // A rope that stretches leads flatter: the scope grows.
             prop_assert!(stretches || strong.lead.get() >= weak.lead.get() - 1e-9);
-            // It lifts at the lifting pull and not before.
+            // It lifts at the lifting pull and not earlier.
             let lift = rode.lifting_pull().get();
             prop_assert!(rode.under(Newtons::of(lift * 0.99)).lead == Angle::ZERO || lift < 0.01);
-            // A weak rope under much chain stretches faster than it is drawn up: none lifts that.
+            // A weak rope below much chain stretches faster than it is drawn up: no pull lifts it.
             prop_assert!(lift > 1e6 || rode.under(Newtons::of(lift * 1.01 + 0.01)).on_bottom == Metres::ZERO);
         }
 

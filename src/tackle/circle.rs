@@ -1,13 +1,14 @@
-//! Swinging circles: how far from the anchor roller, stern and antenna come.
+//! Swinging circles: the greatest distances of roller, stern and antenna from the anchor.
 //!
 //! The boat lies in line with her rode, bow to the anchor. With `r` the distance from anchor to
-//! roller, the stern is `r` plus the roller's reach ahead of the stem plus the length over all away,
-//! and the antenna at the hypotenuse of its place along and across that line. The farthest the
-//! roller comes is the rode drawn straight ([`super::scope::reach`]), which is farthest at low
-//! water.
+//! roller, the distance of the stern is `r` plus the roller's reach ahead of the stem plus the
+//! length over all, and that of the antenna is the hypotenuse of its place along and across that
+//! line. The roller is farthest away when the rode is drawn straight ([`super::scope::reach`]), and
+//! that distance is greatest at low water.
 //!
 //! Assumptions: the anchor stays where it is, the bottom is level. Weakness: a boat that sails about
-//! her anchor lies at an angle to her rode, which brings stern and antenna no farther but sideways.
+//! her anchor lies at an angle to her rode, which moves stern and antenna sideways but no farther
+//! away.
 //! Test: `stern_and_antenna_lie_behind_the_roller`.
 
 use serde::{Deserialize, Serialize};
@@ -21,14 +22,14 @@ use crate::units::Metres;
 pub struct Circle {
     /// Of the bow roller.
     pub bow: Metres,
-    /// Of the stern: what nothing may stand inside.
+    /// Of the stern: nothing may stand inside it.
     pub stern: Metres,
-    /// Of the positioning antenna, where its place is known.
+    /// Of the positioning antenna, if its place is known.
     pub antenna: Option<Metres>,
 }
 
 impl Circle {
-    /// About an anchor so far from the bow roller.
+    /// About an anchor at this distance from the bow roller.
     #[must_use]
     pub fn about(roller: Metres, boat: &Boat) -> Self {
         let figures = boat.figures();

@@ -1,5 +1,5 @@
-//! Ground tackle: rode, scope and reach; how the rode hangs, what the wind pulls, what the tackle
-//! bears; the plan of an anchorage.
+//! Ground tackle: rode, scope and reach; how the rode hangs, how hard the wind pulls, how much the
+//! tackle bears; the plan of an anchorage.
 
 pub mod catenary;
 pub mod circle;

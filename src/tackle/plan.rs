@@ -1,20 +1,20 @@
-//! The plan of an anchorage: how much rode, whether it is aboard, how far she swings, what the wind
-//! asks of the tackle. All of it from [`PlanInputs`], which a configuration, the command line or a
+//! The plan of an anchorage: how much rode to veer, whether it is aboard, how far she swings, which load the wind
+//! puts on the tackle. All of it is calculated from [`PlanInputs`], which a configuration, the command line or a
 //! live picture fill in.
 //!
-//! **Rode.** `scope × (depth at the highest water of the stay + roller)`, rounded up to the next
-//! mark. The scope by common practice (no source): 5:1 in holding known to be good, 7:1 in holding
-//! not known, in a strong wind, or where rope comes over the roller, 10:1 in winds of a tropical
-//! storm; each can be set, and one that is asked for wins.
+//! **Rode.** `scope × (depth at the highest water of the stay + roller)`, rounded up to the next mark. The scope
+//! follows common practice (no source): 5:1 in good holding, 7:1 in unknown holding, in a strong wind, or where rope
+//! comes over the roller, 10:1 in winds of a tropical storm. Each can be set; a scope that the crew asks for takes
+//! precedence.
 //!
 //! **Circles.** By [`super::circle`]: the rode drawn straight and stretched, at lowest and at highest
 //! water; in the wind expected as it hangs by [`super::catenary`] under H-40's load.
 //!
-//! What is not known is said among the assumptions, and what it costs; what should stop the crew
-//! stands among the cautions. Nothing here says that the anchor holds.
+//! Unknown figures are listed among the assumptions, with the cost of relying on them; reasons for the crew to stop
+//! are among the cautions. The plan never claims that the anchor holds.
 //!
-//! Weakness: all of the parts' (flat bottom, a steady pull for a sheering boat, the sounding here
-//! for the depth there). Tests: `src/tackle/plan/tests.rs`.
+//! Weakness: that of all parts (a flat bottom, a steady pull for a sheering boat, the sounding at the boat for the
+//! depth at the anchor). Tests: `src/tackle/plan/tests.rs`.
 
 mod planner;
 mod say;
@@ -39,63 +39,63 @@ use crate::units::{Angle, LengthUnit, Metres, Newtons, Speed};
 /// Everything a plan is made from.
 #[derive(Clone, Debug)]
 pub struct PlanInputs {
-    /// The depth and from where.
+    /// The depth and its reference.
     pub sounding: Sounding,
-    /// The tide over the stay, if anybody knows it.
+    /// The tide over the stay, if known.
     pub tide: Option<Tide>,
-    /// Until when she stays, for the words.
+    /// The end of the stay, for the text.
     pub until: Option<Timestamp>,
     /// The boat.
     pub boat: Boat,
-    /// What she lies to.
+    /// The tackle she lies to.
     pub tackle: GroundTackle,
-    /// How much longer the rode grows under load, as the watch takes it: a fraction.
+    /// By which fraction the rode stretches under load, as the watch assumes it.
     pub stretch: f64,
-    /// Scopes, and the one that is asked for.
+    /// The scopes, and the one that the crew asks for.
     pub scopes: Scopes,
-    /// What is known of the holding.
+    /// The holding.
     pub holding: Holding,
     /// The strongest mean wind expected.
     pub wind: Option<Speed>,
     /// Rode that is out already.
     pub rode_out: Option<Metres>,
-    /// Least depth wanted under the keel.
+    /// The least depth required under the keel.
     pub keel_margin: Metres,
     /// The unit of lengths in sentences.
     pub say: LengthUnit,
     /// The language of sentences; data for programs is in English.
     pub language: Language,
-    /// What was not entered but heard, for the list of what is assumed.
+    /// Values that were not entered but received, for the list of assumptions.
     pub heard: Vec<plans::Assumed>,
 }
 
 /// Scopes by condition.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Scopes {
-    /// The crew asks for this one, whatever the conditions.
+    /// The scope that the crew asks for, whatever the conditions.
     pub asked: Option<f64>,
-    /// In holding known to be good.
+    /// In good holding.
     pub good: f64,
-    /// In a strong wind, in holding not known, with rope over the roller.
+    /// In a strong wind, in unknown holding, or with rope over the roller.
     pub strong: f64,
     /// In a storm.
     pub storm: f64,
-    /// What wind is strong.
+    /// The wind that counts as strong.
     pub strong_wind: Speed,
-    /// What wind is a storm.
+    /// The wind that counts as a storm.
     pub storm_wind: Speed,
 }
 
-/// What is known of the holding.
+/// The quality of the holding.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Holding {
-    /// Known to be good: sand, mud, clay, and others have held.
+    /// Good: sand, mud, clay, and other boats have held.
     Good,
-    /// Nobody knows.
+    /// Unknown.
     #[default]
     Unknown,
-    /// Known to be poor: rock, weed, soft mud.
+    /// Poor: rock, weed, soft mud.
     Poor,
 }
 
@@ -105,64 +105,63 @@ pub enum Holding {
 pub struct Plan {
     /// What the plan is not.
     pub notice: String,
-    /// The rode that the scope asks for at the highest water.
+    /// The rode that the scope requires at the highest water.
     pub rode: Metres,
     /// The scope to aim for.
     pub scope: f64,
     /// Why this scope.
     #[serde(serialize_with = "in_english")]
     pub scope_because: ScopeWhy,
-    /// What to have out in all: `rode` to the next mark, or all there is.
+    /// The total to have out: `rode` up to the next mark, or all there is.
     pub veer: Metres,
-    /// Does the rode aboard allow the scope wanted? `None` when it is not known what is aboard.
+    /// Whether the rode aboard allows the scope; `None` if the rode aboard is unknown.
     pub enough: Option<bool>,
     /// All the rode aboard.
     pub aboard: Option<Metres>,
     /// Rode that is out already.
     pub rode_out: Option<Metres>,
-    /// The rode that all that follows holds for: what is out, else what is to be veered.
+    /// The rode on which everything below is based: what is out, otherwise what is to be veered.
     pub holds_for: Metres,
     /// Its scope at the highest water.
     pub scope_at_highest: Option<f64>,
     /// Its scope now.
     pub scope_now: Option<f64>,
-    /// Farthest distance from anchor to bow roller, the rode drawn straight at the lowest water,
-    /// not stretched; `None` when it does not reach the bottom.
+    /// The greatest distance from anchor to bow roller, with the rode drawn straight at the lowest water, not
+    /// stretched; `None` if it does not reach the bottom.
     pub reach: Option<Metres>,
-    /// The farthest that the stern comes from the anchor, the rode stretched: the widest of the
-    /// circles.
+    /// The greatest distance of the stern from the anchor, with the rode stretched: the widest of the circles.
     pub swing_radius: Option<Metres>,
     /// At the lowest and at the highest water, and in the wind expected.
     pub circles: Circles,
     /// Depths of water over the stay.
     pub depth: Depths,
-    /// The figure they come from, and from where it was measured.
+    /// The depth figure they come from, as measured.
     pub sounded: Metres,
-    /// From where.
+    /// The reference it was measured from.
     pub below: Below,
     /// Height of the bow roller above the water.
     pub roller: Metres,
-    /// Least depth under the keel at the lowest water, where the draught is known.
+    /// Least depth under the keel at the lowest water, if the draught is known.
     pub under_keel_at_lowest: Option<Metres>,
-    /// Who told the tide.
+    /// The source of the tide.
     pub tide: TideTold,
-    /// Until when.
+    /// The end of the stay.
     pub until: Option<Timestamp>,
-    /// What is known of the holding.
+    /// The holding.
     pub holding: Holding,
-    /// The wind expected, and what it does; `None` when none was given.
+    /// The wind expected, and its effect; `None` when none was given.
     pub wind: Option<WindPlan>,
-    /// When the rode begins to lift the anchor; `None` when it is not known what it is made of.
+    /// When the rode begins to lift the anchor; `None` if its material is unknown.
     pub lift: Option<Lift>,
     /// Working loads of what is out.
     pub limits: Vec<Limit>,
-    /// What was assumed because it was not entered.
+    /// Values that were assumed because they were not entered.
     pub assumptions: Vec<String>,
-    /// What the crew should look at.
+    /// What the crew should check.
     pub cautions: Vec<String>,
 }
 
-/// The circles of a plan; `None` where the rode does not reach the bottom.
+/// The circles of a plan; `None` if the rode does not reach the bottom.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Circles {
@@ -174,7 +173,7 @@ pub struct Circles {
     pub wind: Option<Circle>,
 }
 
-/// Who told the tide, and what relying on that costs.
+/// The source of the tide, and the cost of relying on it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct TideTold {
@@ -182,11 +181,11 @@ pub struct TideTold {
     pub source: &'static str,
     /// In words.
     pub words: String,
-    /// What it costs.
+    /// The cost of relying on it.
     pub cost: String,
 }
 
-/// What the wind expected does.
+/// The effect of the wind expected.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct WindPlan {
@@ -212,20 +211,20 @@ pub struct LieTold {
     pub tension: Newtons,
     /// Length on the bottom.
     pub on_bottom: Metres,
-    /// How steeply the anchor is pulled.
+    /// The angle at which the anchor is pulled.
     pub lead: Angle,
 }
 
 /// Why there is no plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum PlanError {
-    /// The depth of water cannot be known.
+    /// The depth of water is unknown.
     #[error(transparent)]
     Depth(#[from] Missing),
-    /// Chain and rope are given, and not where one ends.
+    /// Chain and rope are given, but not where one ends.
     #[error("a rode of chain and rope needs the length of the chain")]
     ChainLength,
-    /// Neither water nor a roller above it.
+    /// There is neither water nor a roller above it.
     #[error("there is no height from the bottom to the roller")]
     NoHeight,
 }
@@ -248,8 +247,8 @@ impl PlanInputs {
 }
 
 impl Plan {
-    /// The farthest that the stern comes from the anchor where the water is `low` at the lowest: the less water, the
-    /// farther the rode reaches.
+    /// The greatest distance of the stern from the anchor if the lowest water is `low`: the less water, the farther
+    /// the rode reaches.
     #[must_use]
     pub fn radius_over(&self, low: Metres, boat: &Boat, stretch: f64) -> Option<Metres> {
         let low = scope::reach(self.holds_for, low, boat.roller_height(), stretch)

@@ -1,9 +1,9 @@
-//! What the rode is made of: sizes of chain and rope as people write them, and their figures.
+//! The material of the rode: sizes of chain and rope as people write them, and their figures.
 //!
-//! **Chain.** Mass and breaking load from the tables of [`super::tables`]. The working load of
-//! metric chain is a quarter of the breaking load, which is how DIN 766 rates it (from memory);
-//! that of US chain is the table's own. Where the table has no mass, `0.0238 kg/m` for each square
-//! millimetre of the wire's diameter is taken: that of the same table's 3/8 in.
+//! **Chain.** Mass and breaking load come from the tables of [`super::tables`]. The working load of
+//! metric chain is a quarter of the breaking load, as DIN 766 rates it (from memory); that of US
+//! chain is the table's own. Where the table has no mass, `0.0238 kg/m` for each square millimetre
+//! of the wire's diameter is assumed: the figure of the same table's 3/8 in.
 //!
 //! **Rope.** Three-strand, new and dry: breaking load 0.204 d² kN for nylon and 0.155 d² for
 //! polyester, mass 0.615 and 0.80 d² g/m, `d` in millimetres (from memory of ISO 1140 and ISO
@@ -12,9 +12,9 @@
 //! polyester (from memory of makers' curves). Working load: an eighth of the breaking load
 //! (chosen: makers say a fifth to a twelfth).
 //!
-//! Weakness: wet nylon is weaker by a tenth or more, an old or chafed rope by nobody knows how
-//! much; a knot takes half, a splice a tenth (common practice, no source); stiffness grows with
-//! age and is no constant; links rust.
+//! Weakness: wet nylon is weaker by a tenth or more, an old or chafed rope by an unknown amount; a
+//! knot costs half of the strength, a splice a tenth (common practice, no source); stiffness grows
+//! with age and is not constant; links rust.
 //! Tests: `chain_as_people_write_it`, `masses_and_loads_are_those_of_the_tables`.
 
 use std::fmt;
@@ -31,21 +31,21 @@ use crate::units::{Metres, Newtons};
 pub struct Chain {
     row: ChainRow,
     system: System,
-    /// Whether the grade was said; else it is the weakest of its size.
+    /// Whether the grade was entered; otherwise it is the weakest of its size.
     graded: bool,
 }
 
-/// A rope of a known thickness and stuff, such as `14 mm nylon`.
+/// A rope of a known thickness and material, such as `14 mm nylon`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Rope {
     millimetres: f64,
     stuff: Stuff,
 }
 
-/// What a rope is laid of. Rope that floats is no rode: it would lie at the surface.
+/// The material of a rope. Floating rope is not accepted for a rode: it would lie at the surface.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Stuff {
-    /// Polyamide: stretches, which a rode wants.
+    /// Polyamide: stretches, which is good for a rode.
     Nylon,
     /// Stretches little.
     Polyester,
@@ -60,16 +60,16 @@ enum System {
 /// Why a chain or a rope was refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ParseTackleError {
-    /// The text is not a size and a grade.
+    /// The text is not a size with a grade.
     #[error("`{text}` is no chain; write size and grade, such as `8 mm G40` or `5/16 in G43`")]
     NoChain {
-        /// What was written.
+        /// The entered text.
         text: String,
     },
     /// No table has this size.
     #[error("no table has a chain of `{text}`; known are {known}")]
     UnknownSize {
-        /// What was written.
+        /// The entered text.
         text: String,
         /// The sizes of that system.
         known: String,
@@ -77,17 +77,17 @@ pub enum ParseTackleError {
     /// The size is not made in this grade.
     #[error("no table has `{text}`; that size comes as {known}")]
     UnknownGrade {
-        /// What was written.
+        /// The entered text.
         text: String,
         /// The grades of that size.
         known: String,
     },
-    /// The text is not a thickness and a stuff.
+    /// The text is not a thickness with a material.
     #[error(
         "`{text}` is no rope for a rode; write thickness and stuff, such as `14 mm nylon` or `1/2 in polyester`, from 6 to 60 mm"
     )]
     NoRope {
-        /// What was written.
+        /// The entered text.
         text: String,
     },
 }
@@ -113,7 +113,7 @@ impl Chain {
         }
     }
 
-    /// What was not entered or is not in the table, and is therefore assumed.
+    /// The values that were not entered, or are not in the table, and are therefore assumed.
     #[must_use]
     pub fn assumed(&self) -> Vec<Assumed> {
         let mut words = Vec::new();
@@ -130,13 +130,13 @@ impl Chain {
         words
     }
 
-    /// A length of it.
+    /// A length of this chain.
     #[must_use]
     pub fn part(&self, length: Metres) -> Part {
         Part::new(length, steel_in_sea_water(self.mass()), None)
     }
 
-    /// A length of it that hangs slack beside a snubber which takes the pull.
+    /// A length that hangs slack beside a snubber, which takes the pull.
     #[must_use]
     pub fn snubbed(&self, length: Metres, snubber: &Rope) -> Part {
         let weight = steel_in_sea_water(self.mass());
@@ -238,7 +238,7 @@ impl Rope {
         self.breaking_load() * times
     }
 
-    /// A length of it.
+    /// A length of this rope.
     #[must_use]
     pub fn part(&self, length: Metres) -> Part {
         let (grams, density) = match self.stuff {
@@ -313,7 +313,7 @@ enum Size {
     Inches(f64),
 }
 
-/// The size that the text begins with, and the rest: `8mm`, `5/16 in`, `3/8"`.
+/// The size at the beginning of the text, and the rest: `8mm`, `5/16 in`, `3/8"`.
 fn sized(text: &str) -> Option<(Size, &str)> {
     let end = text
         .find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '/'))
@@ -366,7 +366,7 @@ mod tests {
             ("0.5inch G43", "1/2 in G43"),
         ] {
             assert_eq!(chain(written).to_string(), shown);
-            // What is shown is read again.
+            // The displayed form can be read again.
             assert_eq!(chain(shown), chain(written));
         }
     }
@@ -386,7 +386,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_assumed_is_said() {
+    fn assumptions_are_reported() {
         assert_eq!(chain("8 mm G40").assumed(), Vec::new());
         let assumed = chain("1/4 in").assumed().into_iter();
         assert_eq!(
@@ -399,7 +399,7 @@ mod tests {
     }
 
     #[test]
-    fn refusals_say_what_to_write() {
+    fn refusals_explain_what_to_write() {
         let refusal = |text: &str| text.parse::<Chain>().unwrap_err().to_string();
         assert_eq!(
             refusal("heavy"),

@@ -5,11 +5,11 @@
 //! the rode drawn straight, `sqrt(L² - h²)`, lengthened by the rode's stretch. A rode shorter
 //! than `h` does not reach the bottom.
 //!
-//! Assumptions: flat bottom, the anchor at the bottom's level. Weakness: how much of the reach is
-//! used depends on the pull; a chain in light airs lies far inside it, so an anchor may move by
-//! that much before the reach is exceeded. Source: Pythagoras; scope as the trade defines it
-//! (IACS UR A1.1.5 counts the depth alone, the crew's figure here counts the roller's height
-//! too, which is the safer).
+//! Assumptions: flat bottom, the anchor at the bottom's level. Weakness: the part of the reach that
+//! is used depends on the pull; a chain in light airs lies far inside it, so an anchor may move by
+//! that much before the reach is exceeded. Source: Pythagoras; scope as the trade defines it (IACS
+//! UR A1.1.5 counts the depth alone; the crew's figure here also counts the roller's height, which
+//! is safer).
 
 use crate::units::Metres;
 
@@ -33,7 +33,7 @@ pub fn rode_for(scope: f64, depth: Metres, roller: Metres) -> Metres {
     Metres::new(scope * height(depth, roller).get()).unwrap_or_default()
 }
 
-/// Scope of the rode that is out; `None` where there is no height to divide by.
+/// Scope of the rode that is out; `None` without a height to divide by.
 #[must_use]
 pub fn scope(rode: Metres, depth: Metres, roller: Metres) -> Option<f64> {
     let height = height(depth, roller).get();
@@ -67,7 +67,7 @@ mod tests {
 
     /// The worked figures of common practice: about 10 ft of water, roller 5 ft up, 5:1 is 75 ft.
     #[test]
-    fn ten_feet_of_water_and_a_roller_five_feet_up_want_75_feet_at_5_to_1() {
+    fn ten_feet_of_water_and_a_roller_five_feet_up_need_75_feet_at_5_to_1() {
         let rode = rode_for(5.0, Metres::from_feet(10.0), Metres::from_feet(5.0));
         assert!((rode.feet() - 75.0).abs() < 1e-9);
     }

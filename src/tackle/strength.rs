@@ -1,19 +1,19 @@
-//! What the tackle aboard is, and which wind asks more of it than it can give.
+//! The tackle aboard, and the winds that overload it.
 //!
-//! Three winds are calculated, none of them a promise that an anchor holds: how much the ground
-//! gives no table says.
+//! Three winds are calculated. None of them promises that an anchor holds: no table gives the
+//! holding of the ground.
 //!
 //! - The wind in which the last of the rode lifts off the bottom and the anchor begins to be
 //!   lifted: from the pull of [`Catenary::lifting_pull`], by the steady pull and by H-40's load.
 //! - The wind for which H-40 designs the working load of each part.
-//! - The lead at the anchor in the wind expected. Beyond 8° an anchor is taken to lose hold
+//! - The lead at the anchor in the wind expected. Beyond 8° an anchor is assumed to lose its hold
 //!   (B. Hancock in SAIL magazine).
 //!
-//! The anchor's mass is held against table 20.1 of the small craft code of the UK's Maritime and
-//! Coastguard Agency, which is for anchors of ordinary holding power.
+//! The anchor's mass is compared with table 20.1 of the small craft code of the UK's Maritime and
+//! Coastguard Agency, which applies to anchors of ordinary holding power.
 //!
-//! Weakness: a snubber, a shackle, a swivel and the cleats are not looked at; the weakest of them
-//! counts. Tests: `the_parts_of_what_is_out`, `the_last_link_of_a_known_rode`.
+//! Weakness: snubber, shackles, swivel and cleats are not considered; the weakest of them counts.
+//! Tests: `the_parts_of_what_is_out`, `the_last_link_of_a_known_rode`.
 
 use serde::{Serialize, Serializer};
 
@@ -24,22 +24,22 @@ use crate::speech::Wording;
 use crate::speech::plans;
 use crate::units::{Kilograms, Metres, Newtons, Speed};
 
-/// What the boat lies to.
+/// The tackle the boat lies to.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct GroundTackle {
     /// The chain at the anchor.
     pub chain: Option<Chain>,
-    /// How much of it; all the rode where there is no rope.
+    /// The length of the chain; all the rode if there is no rope.
     pub chain_length: Option<Metres>,
     /// The rope above it.
     pub rope: Option<Rope>,
-    /// Chain and rope together.
+    /// The length of chain and rope together.
     pub aboard: Option<Metres>,
     /// A rope that takes the pull off the chain at the bow.
     pub snubber: Option<Rope>,
-    /// From the bow to its hook.
+    /// The length from the bow to its hook.
     pub snubber_length: Option<Metres>,
-    /// How far apart the rode is marked.
+    /// The distance between the marks on the rode.
     pub marks: Option<Metres>,
     /// Mass of the anchor.
     pub anchor: Option<Kilograms>,
@@ -61,24 +61,24 @@ pub struct Lift {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Limit {
-    /// Which, in words.
+    /// The part, in words.
     #[serde(serialize_with = "in_english")]
     pub what: plans::Part,
-    /// What it may bear.
+    /// The load it may bear.
     pub working_load: Newtons,
     /// The wind for which H-40 designs that load.
     pub wind: Speed,
 }
 
 impl GroundTackle {
-    /// All the rode aboard; the chain's length where there is no rope and nothing else was said.
+    /// All the rode aboard; the chain's length if there is no rope and no other length was entered.
     #[must_use]
     pub fn all(&self) -> Option<Metres> {
         let chain = self.chain_length.filter(|_| self.rope.is_none());
         self.aboard.or(chain)
     }
 
-    /// How much chain there is when `out` is out: all of it where there is no rope.
+    /// The length of chain when `out` is out: all of it if there is no rope.
     #[must_use]
     pub fn chain_of(&self, out: Metres) -> Metres {
         match (self.chain, self.rope) {
@@ -88,13 +88,13 @@ impl GroundTackle {
         }
     }
 
-    /// Does rope come over the roller when `out` is out?
+    /// Whether rope comes over the roller when `out` is out.
     #[must_use]
     pub fn is_rope_at_the_roller(&self, out: Metres) -> bool {
         self.rope.is_some() && self.chain_of(out) < out
     }
 
-    /// The rode as it hangs; `None` when it is not known what it is made of, or too short.
+    /// The rode as it hangs; `None` if its material is unknown, or it is too short.
     #[must_use]
     pub fn hang(&self, out: Metres, height: Metres) -> Option<Catenary> {
         Catenary::new(self.parts(out)?, height)
@@ -143,7 +143,7 @@ impl GroundTackle {
 }
 
 impl Lift {
-    /// Of a rode that hangs so, on a boat with this windage.
+    /// For a rode that hangs like this, on a boat with this windage.
     #[must_use]
     pub fn of(rode: &Catenary, windage: &Windage) -> Self {
         let pull = rode.lifting_pull();
@@ -160,7 +160,7 @@ fn in_english<S: Serializer>(what: &plans::Part, serializer: S) -> Result<S::Ok,
     serializer.serialize_str(&what.clone().words(&Wording::default()))
 }
 
-/// The lead at the anchor, degrees, beyond which it is taken to lose hold.
+/// The lead at the anchor, in degrees, beyond which it is assumed to lose its hold.
 pub const GREATEST_LEAD: f64 = 8.0;
 
 #[cfg(test)]

@@ -34,8 +34,9 @@ const fn bare(size: f64, grade: u8, load: f64) -> ChainRow {
 }
 
 /// Calibrated short link chain to DIN 766 and ISO 4565: millimetres, grade, kilograms a metre,
-/// breaking load in kN. Source: a chain maker's table of both standards. Of 10 mm the row with the
-/// lower mass (DIN 766, 28 mm pitch) stands for grade 40 and that with 30 mm pitch for grade 30.
+/// breaking load in kN. Source: a chain maker's table of both standards. For 10 mm, the row with
+/// the lower mass (DIN 766, 28 mm pitch) is used for grade 40 and the row with 30 mm pitch for
+/// grade 30.
 pub const CHAIN_METRIC: [ChainRow; 13] = [
     row(6.0, 30, 0.80, 18.0),
     row(6.0, 40, 0.80, 20.0),
@@ -119,7 +120,8 @@ pub const MAIN_ANCHOR: [(f64, f64); 19] = [
     (24.0, 68.0),
 ];
 
-/// Between the rows of a table whose left column rises; outside it the nearest row's value.
+/// Interpolates between the rows of a table whose left column rises; outside the table it gives the
+/// nearest row's value.
 #[must_use]
 pub fn between(rows: &[(f64, f64)], at: f64) -> f64 {
     let (Some(&first), Some(&last)) = (rows.first(), rows.last()) else {
@@ -137,7 +139,7 @@ pub fn between(rows: &[(f64, f64)], at: f64) -> f64 {
     })
 }
 
-/// What [`MAIN_ANCHOR`] asks for; `None` beyond the boats it is for.
+/// The mass from [`MAIN_ANCHOR`]; `None` beyond the boats it covers.
 #[must_use]
 pub fn main_anchor(length: Metres) -> Option<Kilograms> {
     let (least, most) = (MAIN_ANCHOR.first()?.0, MAIN_ANCHOR.last()?.0);
@@ -145,9 +147,9 @@ pub fn main_anchor(length: Metres) -> Option<Kilograms> {
     (length <= most).then(|| Kilograms::of(between(&MAIN_ANCHOR, length.max(least))))
 }
 
-/// The design load of [`DESIGN_LOAD`] at 30 kn. Between the columns in proportion; below the
-/// first its value; beyond the last it grows with the length's power of 1.66 (the exponent of
-/// A. Fraysse's fit to the same table).
+/// The design load of [`DESIGN_LOAD`] at 30 kn. Between the columns it is interpolated; below the
+/// first it is the first value; beyond the last it grows with the length to the power of 1.66 (the
+/// exponent of A. Fraysse's fit to the same table).
 #[must_use]
 pub fn design_load_at_30_knots(length: Metres) -> Newtons {
     let feet = length.feet();
@@ -190,7 +192,7 @@ mod tests {
         }
     }
 
-    /// Table 20.1: 12 m of mean length want 18 kg.
+    /// Table 20.1: 12 m of mean length require 18 kg.
     #[test]
     fn the_anchor_of_the_table() {
         assert_eq!(main_anchor(Metres::of(12.0)), Some(Kilograms::of(18.0)));

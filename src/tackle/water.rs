@@ -1,15 +1,16 @@
-//! How deep the water is now, and how deep it gets over the stay: soundings from every reference,
-//! and the tide from whoever knows it.
+//! How deep the water is now, and how deep it gets over the stay: from soundings with any
+//! reference, and from any source of the tide.
 //!
-//! **Depth of water.** Below the surface as it is; below the transducer, plus the transducer's
-//! depth (or draught less the keel's depth under it); below the keel, plus the draught; a figure of
-//! the chart, plus the height of tide. With `d` the depth now and `t` the height of tide now, the
-//! depth at a height `T` is `d - t + T` and the depth at chart datum `d - t`: heights above any
-//! level do for rise and fall, those above chart datum for the chart's figure too.
+//! **Depth of water.** Below the surface: the figure itself; below the transducer: plus the
+//! transducer's depth (or draught less the keel's depth under it); below the keel: plus the
+//! draught; a figure of the chart: plus the height of tide. With `d` the depth now and `t` the
+//! height of tide now, the depth at a height `T` is `d - t + T` and the depth at chart datum is
+//! `d - t`: for rise and fall, heights above any level are enough; a figure of the chart needs
+//! heights above chart datum.
 //!
-//! Weakness: the sounding is taken where the boat is and not where the anchor will lie; a tide
-//! knows no weather. The source of the tide stands in every result, with what it costs.
-//! Tests: `every_reference_gives_the_same_water`, `the_datum_falls_out`.
+//! Weakness: the sounding is taken at the boat and not where the anchor will lie; a predicted tide
+//! does not include the weather. Every result names the source of the tide, with the cost of
+//! relying on it. Tests: `every_reference_gives_the_same_water`, `the_datum_falls_out`.
 
 use serde::{Deserialize, Serialize};
 
@@ -20,7 +21,7 @@ use crate::speech::remarks::TideBy;
 use crate::time::Timestamp;
 use crate::units::Metres;
 
-/// From where a depth is measured.
+/// The reference from which a depth is measured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Below {
@@ -39,11 +40,11 @@ pub enum Below {
 pub struct Sounding {
     /// The figure.
     pub depth: Metres,
-    /// From where.
+    /// The reference.
     pub below: Below,
 }
 
-/// What is not known of the boat and would be needed to turn a sounding into a depth of water.
+/// The figure of the boat that is missing to turn a sounding into a depth of water.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum Missing {
     /// For a depth below the keel.
@@ -54,8 +55,8 @@ pub enum Missing {
     TransducerDepth,
 }
 
-/// Heights of the tide over the stay, above one level: what the server's figures, a station's
-/// prediction or the crew's word become for the plan.
+/// Heights of the tide over the stay, above one level: the form in which the plan takes the
+/// server's figures, a station's prediction or the crew's entry.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Tide {
@@ -65,13 +66,13 @@ pub struct Tide {
     pub highest: Metres,
     /// The lowest of the stay.
     pub lowest: Metres,
-    /// The level is chart datum; else it is any.
+    /// Whether the level is chart datum; otherwise it is an arbitrary one.
     pub above_datum: bool,
-    /// Who says so.
+    /// The source.
     pub source: TideSource,
 }
 
-/// Who told the tide.
+/// The source of the tide.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum TideSource {
@@ -89,11 +90,11 @@ pub enum TideSource {
 pub struct Depths {
     /// Now.
     pub now: Metres,
-    /// At the highest water of the stay; as now when no tide is known.
+    /// At the highest water of the stay; the same as now if no tide is known.
     pub highest: Metres,
-    /// At the lowest water of the stay; as now when no tide is known.
+    /// At the lowest water of the stay; the same as now if no tide is known.
     pub lowest: Metres,
-    /// At chart datum, where heights above it are known.
+    /// At chart datum, if heights above it are known.
     pub at_datum: Option<Metres>,
 }
 
@@ -130,7 +131,7 @@ impl Sounding {
 }
 
 impl Tide {
-    /// From heights over the stay, one a few minutes, and the one of now; `None` without any.
+    /// From heights over the stay, one every few minutes, and the present one; `None` without any.
     #[must_use]
     pub fn of_heights(
         now: Metres,
@@ -151,7 +152,7 @@ impl Tide {
         })
     }
 
-    /// So much rises and falls from now on.
+    /// A rise and a fall of this much from now on.
     #[must_use]
     pub fn rise_and_fall(rise: Metres, fall: Metres) -> Self {
         Self {
@@ -175,7 +176,7 @@ impl TideSource {
         }
     }
 
-    /// Who, for the crew.
+    /// The source, for the crew.
     #[must_use]
     pub fn told(&self) -> TideBy {
         match self.clone() {
@@ -185,13 +186,13 @@ impl TideSource {
         }
     }
 
-    /// Who, in English words.
+    /// The source, in English.
     #[must_use]
     pub fn words(&self) -> String {
         self.told().words(&Wording::default())
     }
 
-    /// What it costs to rely on it.
+    /// The cost of relying on it.
     #[must_use]
     pub const fn cost(&self) -> TideCost {
         match self {
@@ -202,8 +203,8 @@ impl TideSource {
     }
 }
 
-/// Noon of the day after `now`, by a clock that is so many seconds ahead of UTC: how long a stay
-/// lasts when nobody says.
+/// Noon of the day after `now`, by a clock that is this many seconds ahead of UTC: the end of the
+/// stay if none is entered.
 #[must_use]
 pub fn noon_tomorrow(now: Timestamp, ahead_of_utc: i32) -> Timestamp {
     let ahead = i64::from(ahead_of_utc) * 1000;
@@ -213,7 +214,7 @@ pub fn noon_tomorrow(now: Timestamp, ahead_of_utc: i32) -> Timestamp {
     Timestamp::from_millis(noon.saturating_sub(ahead))
 }
 
-/// Heights and offsets of more than this are no tide and no boat.
+/// Larger heights and offsets do not occur with any tide or boat.
 fn height(value: Metres) -> Metres {
     value.max(Metres::of(-MOST)).min(Metres::of(MOST))
 }
@@ -279,7 +280,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_missing_is_named() {
+    fn missing_figures_are_named() {
         let sounding = |below| Sounding {
             depth: Metres::of(4.0),
             below,
@@ -294,7 +295,7 @@ mod tests {
             Err(Missing::TransducerDepth)
         );
         assert!(sounding(Below::Surface).depths(&unknown, None).is_ok());
-        // Draught less the keel's depth below the transducer does as well.
+        // Draught less the keel's depth below the transducer gives the same.
         let by_keel = Boat::new(BoatFigures {
             draught: Some(Metres::of(1.9)),
             transducer_to_keel: Some(Metres::of(1.4)),
@@ -310,7 +311,7 @@ mod tests {
         let at = |text: &str| text.parse::<Timestamp>().unwrap();
         let now = at("2026-06-01T20:30:00Z");
         assert_eq!(noon_tomorrow(now, 7200), at("2026-06-02T10:00:00Z"));
-        // 23:30 UTC is tomorrow already.
+        // 23:30 UTC is already tomorrow.
         let late = at("2026-06-01T23:30:00Z");
         assert_eq!(noon_tomorrow(late, 7200), at("2026-06-03T10:00:00Z"));
         assert_eq!(noon_tomorrow(late, -18_000), at("2026-06-02T17:00:00Z"));

@@ -1,4 +1,4 @@
-//! What the wind pulls: the drag of the boat, and the load that ABYC H-40 designs for.
+//! How hard the wind pulls: the drag of the boat, and the load that ABYC H-40 designs for.
 //!
 //! **Steady pull.** `F = ½ ρ V² Σ Cd A` with `ρ` 1.29 kg/m³ and coefficients of drag 0.5 for the
 //! hull, 1.0 for mast and coachroof and 1.2 for the stays (L. Larsson and R. Eliasson, *Principles
@@ -8,10 +8,10 @@
 //! its breadth of `M/100`; the stays eight wires of the mast's height, 8 mm thick (chosen: a sloop
 //! of 8-17 m). What is furled, lashed on deck or held up by an arch is not counted.
 //!
-//! **Design load.** The table of ABYC H-40 by length over all for 30 kn, times the square of the
-//! wind: a boat in the open, with gusts, sheering and the surge of the seas. It is 2.6 to 3.1 times
-//! the steady pull of boats of 6-21 m, as `tests/tackle.rs` prints. Surge is not calculated here; that
-//! factor is what is known about it.
+//! **Design load.** The table of ABYC H-40 by length over all for 30 kn, times the square of the wind: a
+//! boat in the open, with gusts, sheering and the surge of the seas. It is 2.6 to 3.1 times the steady
+//! pull of boats of 6-21 m, as `tests/tackle.rs` prints. Surge is not calculated here; that factor is
+//! the only figure for it.
 //!
 //! Weakness: the steady pull is good to a factor of 1.5 either way (chosen: the spread of Cd and
 //! areas between boats of one length), the design load to a factor of 2: shelter halves it, a
@@ -22,7 +22,7 @@
 use super::tables::{DESIGN_LOAD_WIND, design_load_at_30_knots};
 use crate::units::{Metres, Newtons, Speed};
 
-/// What the wind has to blow on.
+/// The areas of the boat on which the wind acts.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Windage {
     /// Drag over dynamic pressure: the sum of `Cd A`, square metres.
@@ -47,20 +47,21 @@ impl Windage {
         }
     }
 
-    /// A beam for her length, when it is not entered: `0.37 L` at 10 m and less for longer, by the power
-    /// of 2/3 (common practice, no source).
+    /// An assumed beam for her length, if it is not entered: `0.37 L` at 10 m and less for longer boats,
+    /// by the power of 2/3 (common practice, no source).
     #[must_use]
     pub fn usual_beam(length: Metres) -> Metres {
         Metres::of(0.8 * length.get().clamp(0.0, MOST).powf(2.0 / 3.0))
     }
 
-    /// A freeboard for her length, when it is not entered: a tenth of it (common practice, no source).
+    /// An assumed freeboard for her length, if it is not entered: a tenth of it (common practice, no
+    /// source).
     #[must_use]
     pub fn usual_freeboard(length: Metres) -> Metres {
         Metres::of(0.1 * length.get().clamp(0.0, MOST))
     }
 
-    /// A mast's height above the water for her length, when it is not entered: 1.4 times it (common
+    /// An assumed mast height above the water for her length, if it is not entered: 1.4 times it (common
     /// practice, no source).
     #[must_use]
     pub fn usual_mast(length: Metres) -> Metres {
@@ -74,7 +75,7 @@ impl Windage {
         Newtons::of(0.5 * AIR * self.drag_area * speed * speed)
     }
 
-    /// The wind whose steady pull this is.
+    /// The wind that causes this steady pull.
     #[must_use]
     pub fn wind_for(&self, pull: Newtons) -> Speed {
         let square = 2.0 * pull.get().max(0.0) / (AIR * self.drag_area.max(LEAST_AREA));
@@ -110,7 +111,7 @@ const MAST_BREADTH: f64 = 0.01;
 const STAYS: f64 = 8.0;
 /// Metres.
 const STAY_THICKNESS: f64 = 0.008;
-/// Metres, or metres a second: beyond it is neither a boat nor a wind.
+/// Metres, or metres a second: no boat or wind is larger.
 const MOST: f64 = 1e4;
 /// Square metres.
 const LEAST_AREA: f64 = 1e-3;
@@ -166,7 +167,7 @@ mod tests {
             prop_assert!(small.pull(fresh) > small.pull(light));
             prop_assert!(large.pull(fresh) > small.pull(fresh));
             prop_assert!(large.design_load(fresh) >= small.design_load(fresh));
-            // Designed for is more than what pulls steadily.
+            // The design load is greater than the steady pull.
             prop_assert!(small.design_load(fresh) > small.pull(fresh));
         }
     }

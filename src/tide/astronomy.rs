@@ -1,4 +1,4 @@
-//! Where moon and sun stand, and how the moon's orbit is tilted.
+//! Positions of the moon and the sun, and the tilt of the moon's orbit.
 //!
 //! # Method
 //! The mean longitudes are polynomials of time: J. Meeus, *Astronomical Algorithms* (2nd ed. 1998),
@@ -9,9 +9,10 @@
 //! are its formulas, by number, in [`Nodes::at`].
 //!
 //! # Assumptions and weakness
-//! UTC stands for universal and for dynamical time. In 2026 that is a minute of the moon's way,
-//! 0.01°; in the year 1000 it is half an hour, 0.2°, or some 25 seconds of a tide. The obliquity and
-//! the inclination of the orbit are those of 1900, which Schureman's mean coefficients rest on.
+//! UTC is used for both universal and dynamical time. In 2026 they differ by about a minute, in which the
+//! moon moves 0.01°. In the year 1000 they differ by half an hour: 0.2°, or some 25 seconds of a tide. The
+//! obliquity and the inclination of the orbit are those of 1900, the basis of Schureman's mean
+//! coefficients.
 //!
 //! # Tests
 //! `the_mean_longitudes_of_1900_are_schureman_s` and `the_node_factors_keep_to_the_handbook_s_bounds` below;
@@ -19,8 +20,8 @@
 
 use crate::time::Timestamp;
 
-/// Mean longitudes in degrees, not folded, so that a difference of two moments is what the angle
-/// has turned through.
+/// Mean longitudes in degrees, not folded, so that the difference between two moments is the angle turned
+/// in between.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Longitudes {
     /// Mean lunar time `τ`: the hour angle of the mean moon from its **lower** transit.
@@ -38,7 +39,7 @@ pub struct Longitudes {
 }
 
 impl Longitudes {
-    /// At a moment.
+    /// The mean longitudes at a moment.
     #[must_use]
     pub fn at(time: Timestamp) -> Self {
         let days = time.as_millis() as f64 / DAY_MS - J2000_DAYS;
@@ -66,7 +67,7 @@ impl Longitudes {
                 1.0 / 467_441.0,
             ],
         );
-        // The sun's mean longitude less its mean anomaly.
+        // The sun's mean longitude minus its mean anomaly.
         let solar_perigee = poly(t, &[282.937_35, 1.719_53, 0.000_456_9]) - 360.0;
         // Noon is half a turn: J2000 began at noon.
         let solar_time = days * 360.0 + 180.0;
@@ -80,7 +81,7 @@ impl Longitudes {
         }
     }
 
-    /// The six in the order of Doodson's numbers.
+    /// The six values in the order of Doodson's numbers.
     #[must_use]
     pub const fn by_doodson(&self) -> [f64; 6] {
         [
@@ -94,7 +95,7 @@ impl Longitudes {
     }
 }
 
-/// The waves whose node factors all others are made of.
+/// The waves whose node factors make up all others.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[repr(usize)]
 pub enum Node {
@@ -122,7 +123,7 @@ pub enum Node {
     M3,
 }
 
-/// How many there are.
+/// Number of these waves.
 pub const NODES: usize = 11;
 
 /// Node factors (as natural logarithms) and angles (degrees) of all [`Node`] at a moment.
@@ -135,7 +136,7 @@ pub struct Nodes {
 }
 
 impl Nodes {
-    /// After Schureman; the formula's number stands beside each.
+    /// After Schureman; each formula's number is beside it.
     #[must_use]
     pub fn at(longitudes: &Longitudes) -> Self {
         let node = -longitudes.node.to_radians();
@@ -147,7 +148,7 @@ impl Nodes {
         let sin_tilt = tilt.sin();
         let right_ascension =
             (sin_i * node.sin()).atan2(cos_i * sin_w + sin_i * cos_w * node.cos());
-        // Napier's analogies for the node less ξ; both halves stay on the branch of the node.
+        // Napier's analogies for the node minus ξ; both halves stay on the branch of the node.
         let along = (sin_w * node.sin()).atan2(sin_w * cos_i * node.cos() + cos_w * sin_i);
         let nu = right_ascension;
         let xi = fold(node - along);
@@ -157,7 +158,7 @@ impl Nodes {
         let nu1 = (sin_2tilt * nu.sin()).atan2(sin_2tilt * nu.cos() + 0.3347);
         let square = sin_tilt * sin_tilt;
         let nu2 = (square * (2.0 * nu).sin()).atan2(square * (2.0 * nu).cos() + 0.0727);
-        // The perigee counted from the moon's crossing of the equator.
+        // The perigee, counted from where the moon crosses the equator.
         let from_crossing = longitudes.perigee.to_radians() - xi;
         let (sin_p, cos_p) = from_crossing.sin_cos();
         let cos_2p = (2.0 * from_crossing).cos();
@@ -191,7 +192,7 @@ impl Nodes {
         set(Node::Oo1, oo1, -2.0 * xi - nu); // 77
         set(Node::M2, m2, m2_angle); // 78
         set(Node::M3, cos_half.powi(6) / 0.8758, 1.5 * m2_angle); // 149
-        // 206, 207; the argument's perigee is in V, Q brings it a second time, so it is taken out.
+        // 206, 207; V already contains the argument's perigee, so the second one that Q adds is taken out.
         let m1 = xi - nu + q - longitudes.perigee.to_radians();
         set(Node::M1, o1 * inverse_qa, fold(m1));
         set(Node::L2, m2 * inverse_ra, m2_angle - r); // 213, 215
@@ -203,7 +204,7 @@ impl Nodes {
     }
 }
 
-/// Radians into `-π..=π`.
+/// Folds radians into `-π..=π`.
 fn fold(angle: f64) -> f64 {
     crate::units::Angle::of(angle).get()
 }
@@ -264,8 +265,8 @@ mod tests {
         }
     }
 
-    /// The least and the greatest node factors of a node's round, as the manuals give them (Schureman,
-    /// tables 11 to 14, from memory): M2 0.963 to 1.038, O1 0.806 to 1.183, K1 0.882 to 1.113,
+    /// The least and the greatest node factors over one revolution of the node, as the manuals give them
+    /// (Schureman, tables 11 to 14, from memory): M2 0.963 to 1.038, O1 0.806 to 1.183, K1 0.882 to 1.113,
     /// K2 0.748 to 1.317, Mf 0.62 to 1.45, Mm 0.87 to 1.13.
     #[test]
     fn the_node_factors_keep_to_the_handbook_s_bounds() {
@@ -291,7 +292,7 @@ mod tests {
         }
     }
 
-    /// Nothing jumps: a factor or an angle that did would tear the tide's curve.
+    /// Nothing jumps: a jump in a factor or an angle would break the tide's curve.
     #[test]
     fn factors_and_angles_change_slowly() {
         let mut before: Option<Nodes> = None;

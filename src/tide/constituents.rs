@@ -1,23 +1,25 @@
-//! The waves that the tide is made of: each with its Doodson numbers and the node factors it has.
+//! The waves that make up the tide, each with its Doodson numbers and node factors.
 //!
 //! # Method
-//! A constituent's argument is `V = n0 τ + n1 s + n2 h + n3 p + n4 N' + n5 p1 + k 90°`, where `τ` is counted
-//! from the moon's lower transit (A. T. Doodson 1921; the numbers are those of the International
-//! Hydrographic Organization's list of constituents). The quarter turns `k` make `V` that of Schureman's
-//! table 2, in which the sun's hour angle is counted from noon: so phases `g` that NOAA publishes go in as they are.
-//! A compound tide has the sum of its parts' arguments and angles and the product of their factors.
+//! A constituent's argument is `V = n0 τ + n1 s + n2 h + n3 p + n4 N' + n5 p1 + k 90°`, where `τ` is
+//! counted from the moon's lower transit (A. T. Doodson 1921; the numbers are those of the International
+//! Hydrographic Organization's list of constituents). The quarter turns `k` make `V` equal to that of
+//! Schureman's table 2, which counts the sun's hour angle from noon, so phases `g` that NOAA publishes can
+//! be used unchanged. A compound tide has the sum of its parts' arguments and angles and the product of
+//! their factors.
 //!
 //! # Conventions that differ elsewhere
-//! `SA` is `h` (others: `h - p1`), `S1` is the sun's hour angle, that is half a turn at midnight, `M1` is
-//! Schureman's (206, 207), `M3` is three halves of `M2` from the lower transit. How each of these was made sure
-//! of is in `deploy/tides/README.md`; the catalogue's builder turns other sources' phases into these.
+//! `SA` is `h` (others: `h - p1`), `S1` is the sun's hour angle (half a turn at midnight), `M1` is
+//! Schureman's (206, 207), and `M3` is three halves of `M2` from the lower transit.
+//! `deploy/tides/README.md` describes how each of these was verified; the catalogue's builder converts
+//! other sources' phases to these conventions.
 
 use super::astronomy::{NODES, Node};
 
 /// One wave.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Constituent {
-    /// As NOAA or the international list write it, in capitals.
+    /// The name that NOAA or the international list uses, in capitals.
     pub name: &'static str,
     /// Multiples of `τ, s, h, p, N', p1`.
     pub doodson: [i8; 6],
@@ -77,8 +79,8 @@ impl Constituent {
     }
 }
 
-/// The wave of this name, `None` when it is not known. Case does not count, and the names that
-/// differ between agencies (`LAM2`, `LAMBDA2`; `RHO`, `RHO1`) lead to the same wave.
+/// The wave of this name, `None` when it is unknown. Case does not matter, and names that differ between
+/// agencies (`LAM2`, `LAMBDA2`; `RHO`, `RHO1`) give the same wave.
 #[must_use]
 pub fn named(name: &str) -> Option<&'static Constituent> {
     let upper = name.to_ascii_uppercase();
@@ -89,7 +91,7 @@ pub fn named(name: &str) -> Option<&'static Constituent> {
     ALL.iter().find(|wave| wave.name == known)
 }
 
-/// All that are known.
+/// All known waves.
 #[must_use]
 pub const fn all() -> &'static [Constituent] {
     ALL
@@ -288,8 +290,8 @@ const ALL: &[Constituent] = &[
 mod tests {
     use super::*;
 
-    /// Speeds in degrees an hour of the 37 constituents NOAA predicts with, as its tables of harmonic
-    /// constants print them beside every station.
+    /// Speeds in degrees an hour of the 37 constituents that NOAA predicts with, as its tables of harmonic
+    /// constants print them for every station.
     #[test]
     fn the_speeds_are_those_noaa_prints() {
         let printed = [

@@ -1,13 +1,13 @@
-//! The curve of a standard place: what its constituents add up to.
+//! The tide curve of a standard place: the sum of its constituents.
 //!
 //! # Method
-//! `h(t) = Z0 + Σ f H cos(V(t) + u - g)` over the constituents of the place (Schureman, formula 304). `f` and
-//! `u` are taken at the moments of a fixed grid of [`GRID_DAYS`] days and carried in between along a straight line
-//! (`f` by its logarithm), so the curve has no steps and does not depend on the window that was asked for.
+//! `h(t) = Z0 + Σ f H cos(V(t) + u - g)` over the constituents of the place (Schureman, formula 304). `f`
+//! and `u` are calculated at the moments of a fixed grid of [`GRID_DAYS`] days and interpolated linearly in
+//! between (`f` by its logarithm), so the curve has no steps and does not depend on the requested window.
 //!
 //! # Assumptions and weakness
-//! The constants of a place hold as long as the sea bed does; rivers' floods, ice and weather are not in
-//! them. Carrying `f` and `u` along straight lines costs at most 0.0003 of a constituent.
+//! The constants of a place hold as long as the sea bed does; they do not include river floods, ice or
+//! weather. The linear interpolation of `f` and `u` costs at most 0.0003 of a constituent.
 //!
 //! # Tests
 //! `tests/tide.rs` against three libraries and a published table; `tide/tests.rs` against figures typed from
@@ -21,7 +21,7 @@ use crate::units::Metres;
 /// One constituent's constants at a place.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Harmonic {
-    /// Which.
+    /// The constituent.
     pub constituent: &'static Constituent,
     /// `H`: half the range it makes when its node factor is 1.
     pub amplitude: Metres,
@@ -29,26 +29,26 @@ pub struct Harmonic {
     pub phase: f64,
 }
 
-/// What a standard place's constituents add up to.
+/// The sum of a standard place's constituents.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Curve {
-    /// Above chart datum.
+    /// Mean level above chart datum.
     pub(super) mean_level: f64,
     pub(super) waves: Vec<Wave>,
     /// Node factors and angles that occur, as powers and multiples.
     pub(super) shares: Vec<([i8; NODES], [i8; NODES])>,
-    /// The sum of all.
+    /// The sum of all amplitudes.
     pub(super) amplitudes: f64,
 }
 
-/// A constituent made ready.
+/// A constituent prepared for evaluation.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Wave {
     pub(super) amplitude: f64,
     doodson: [f64; 6],
     /// `k 90° - g`
     constant: f64,
-    /// Place in `shares`.
+    /// Index into `shares`.
     pub(super) share: usize,
 }
 
@@ -61,8 +61,8 @@ impl Wave {
 }
 
 impl Curve {
-    /// `mean_level` is the mean level above chart datum (`Z0`). Constituents without amplitude are
-    /// left out; a phase that is not finite takes its constituent out too.
+    /// `mean_level` is the mean level above chart datum (`Z0`). Constituents without amplitude or with a
+    /// phase that is not finite are left out.
     pub(super) fn new(mean_level: Metres, harmonics: &[Harmonic]) -> Self {
         let mut shares = Vec::new();
         let mut waves = Vec::new();
@@ -96,7 +96,7 @@ impl Curve {
         let longitudes = Longitudes::at(time).by_doodson();
         let (knot, part) = knot(time);
         let (before, after) = (nodes_at(knot), nodes_at(knot + 1));
-        // Not more than a few dozen; the stack has room for all that the table can hold.
+        // A few dozen at most; the stack has room for every set in the table.
         let mut factors = [(0.0, 0.0); MOST_SHARES];
         for (place, factor) in self.shares.iter().zip(&mut factors) {
             let (log0, angle0) = share(place, &before);
@@ -116,7 +116,7 @@ impl Curve {
     }
 }
 
-/// Different sets of node factors in the whole table of constituents; a test counts them.
+/// Number of different sets of node factors in the whole table of constituents; a test counts them.
 pub(super) const MOST_SHARES: usize = 64;
 
 /// `ln f` and `u` in degrees of a constituent's set of nodes.
@@ -129,7 +129,7 @@ pub(super) fn share((powers, angles): &([i8; NODES], [i8; NODES]), nodes: &Nodes
     sum
 }
 
-/// The grid's knot before a moment, and how far it lies from there to the next, `0..1`.
+/// The grid's knot before a moment, and the fraction of the way from there to the next knot, `0..1`.
 fn knot(time: Timestamp) -> (i64, f64) {
     let into = time.as_millis().rem_euclid(GRID_MS);
     (
@@ -142,12 +142,12 @@ pub(super) fn nodes_at(knot: i64) -> Nodes {
     Nodes::at(&Longitudes::at(knot_time(knot)))
 }
 
-/// When a knot is; beyond the calendar it stands still at the calendar's end.
+/// The moment of a knot; beyond the calendar it stays at the calendar's end.
 pub(super) fn knot_time(knot: i64) -> Timestamp {
     Timestamp::from_millis(knot.saturating_mul(GRID_MS))
 }
 
-/// Between two knots of the grid.
+/// Interpolates between two knots of the grid.
 pub const GRID_DAYS: i64 = 16;
 pub(super) const GRID_MS: i64 = GRID_DAYS * DAY_MS;
 pub(super) const DAY_MS: i64 = 86_400_000;

@@ -1,5 +1,5 @@
-//! The tide at one station, as the watch and the plan want it: its height now, and how high and how
-//! low it gets over a stay.
+//! The tide at one station in the form that the watch and the plan need: its height now, and its highest
+//! and lowest level during a stay.
 
 use std::sync::Arc;
 
@@ -19,19 +19,19 @@ pub struct Forecast {
     predictor: Arc<Predictor>,
 }
 
-/// A stay's heights above the station's datum.
+/// Heights during a stay, above the station's datum.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stay {
-    /// At its beginning.
+    /// The height at the start.
     pub now: Metres,
-    /// The highest of it, and when.
+    /// The highest level, and when.
     pub highest: (Timestamp, Metres),
-    /// The lowest of it, and when.
+    /// The lowest level, and when.
     pub lowest: (Timestamp, Metres),
 }
 
 impl Forecast {
-    /// For a station of the catalogue; `None` when its standard station is not in it.
+    /// The tide of a station of the catalogue; `None` when its standard station is not in the catalogue.
     #[must_use]
     pub fn new(catalogue: &Catalogue, station: &Station) -> Option<Self> {
         Some(Self {
@@ -61,7 +61,7 @@ impl Forecast {
         self.position
     }
 
-    /// The level its heights are above, such as `MLLW`.
+    /// The level that its heights refer to, such as `MLLW`.
     #[must_use]
     pub fn datum(&self) -> &str {
         &self.datum
@@ -73,7 +73,7 @@ impl Forecast {
         self.predictor.height(time)
     }
 
-    /// How high and how low it gets.
+    /// The highest and the lowest level during a stay.
     #[must_use]
     pub fn stay(&self, from: Timestamp, to: Timestamp) -> Stay {
         Stay {

@@ -1,12 +1,13 @@
 //! Heights of the tide at a place.
 //!
 //! # Method
-//! A standard place has the [`curve`](super::curve) of its constituents. A secondary place has none of its own but
-//! differences in time and height to a standard place (common practice in tide tables): high and low water are shifted
-//! and scaled, and between them the curve of the standard place is stretched to fit.
+//! A standard place has the [`curve`](super::curve) of its constituents. A secondary place has no curve of
+//! its own, only differences in time and height to a standard place (common practice in tide tables): its
+//! high and low waters are shifted and scaled, and between them the curve of the standard place is
+//! stretched to fit.
 //!
 //! # Assumptions and weakness
-//! Those of the curve. A secondary place's curve away from high and low water is a guess.
+//! Those of the curve. Away from high and low water, a secondary place's curve is a guess.
 //!
 //! # Tests
 //! `tests/tide.rs` against three libraries and a published table; `tide/tests.rs` against figures typed from
@@ -17,25 +18,25 @@ use super::turns::{self, Stand, Turn};
 use crate::time::Timestamp;
 use crate::units::Metres;
 
-/// What turns a standard place's high and low waters into those of a secondary place.
+/// How a standard place's high and low waters become those of a secondary place.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Differences {
     /// Minutes later (negative: earlier) at high water.
     pub high_minutes: f64,
     /// Minutes later at low water.
     pub low_minutes: f64,
-    /// At high water.
+    /// Change of the height at high water.
     pub high: HeightDifference,
-    /// At low water.
+    /// Change of the height at low water.
     pub low: HeightDifference,
 }
 
 /// How a height above chart datum changes from the standard to the secondary place.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum HeightDifference {
-    /// Times this.
+    /// Multiply by this.
     Ratio(f64),
-    /// Plus this.
+    /// Add this.
     Add(Metres),
 }
 
@@ -48,12 +49,12 @@ impl HeightDifference {
     }
 }
 
-/// What the tide does at a moment.
+/// State of the tide at a moment.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Run {
-    /// Above chart datum.
+    /// Height above chart datum.
     pub height: Metres,
-    /// Towards high water, or away from it.
+    /// Is the tide rising to high water, or falling?
     pub rising: bool,
     /// The last turn.
     pub last: Turn,
@@ -62,7 +63,7 @@ pub struct Run {
 }
 
 impl Run {
-    /// Between the last turn and the next.
+    /// The part of the tide between the last turn and the next.
     #[must_use]
     pub fn range(&self) -> Metres {
         Metres::of((self.next.height - self.last.height).get().abs())
@@ -77,8 +78,8 @@ pub struct Predictor {
 }
 
 impl Predictor {
-    /// `mean_level` is the mean level above chart datum (`Z0`). Constituents without amplitude are
-    /// left out; a phase that is not finite takes its constituent out too.
+    /// `mean_level` is the mean level above chart datum (`Z0`). Constituents without amplitude or with a
+    /// phase that is not finite are left out.
     #[must_use]
     pub fn new(mean_level: Metres, harmonics: &[Harmonic]) -> Self {
         Self {
@@ -87,14 +88,14 @@ impl Predictor {
         }
     }
 
-    /// The same for a secondary place.
+    /// A predictor for a secondary place.
     #[must_use]
     pub fn with_differences(mut self, differences: Differences) -> Self {
         self.differences = Some(differences);
         self
     }
 
-    /// Mean level above chart datum, of the standard place.
+    /// Mean level above chart datum at the standard place.
     #[must_use]
     pub fn mean_level(&self) -> Metres {
         Metres::of(self.curve.mean_level)
@@ -115,7 +116,7 @@ impl Predictor {
             .checked_sub(1)
             .and_then(|before| Some((pairs.get(before)?, pairs.get(after)?)));
         let Some(((here0, there0), (here1, there1))) = between else {
-            // A standard place without turns (no tide worth the name).
+            // A standard place without turns: it has no noticeable tide.
             return Metres::of(differences.high.apply(self.curve.height(time)));
         };
         let part = time.millis_since(there0.time) as f64
@@ -136,8 +137,8 @@ impl Predictor {
         there0.height + (there1.height - there0.height) * done
     }
 
-    /// All high and low waters in `from..to`, in order, high and low by turns. Two that follow one
-    /// another with less than [`turns::LEAST_RANGE`] between them are none.
+    /// All high and low waters in `from..to`, in order; high and low water alternate. Two neighbours with
+    /// less than [`turns::LEAST_RANGE`] between them do not count.
     /// ```
     /// use windrode::tide::Stand;
     /// use windrode::tide::stations::Catalogue;
@@ -169,7 +170,7 @@ impl Predictor {
         found
     }
 
-    /// The highest water in `from..=to`, with its moment. The ends count.
+    /// The highest water in `from..=to`, with its moment. Both ends are included.
     #[must_use]
     pub fn highest(&self, from: Timestamp, to: Timestamp) -> (Timestamp, Metres) {
         self.candidates(from, to)
@@ -177,7 +178,7 @@ impl Predictor {
             .unwrap_or((from, self.height(from)))
     }
 
-    /// The lowest water in `from..=to`, with its moment. The ends count.
+    /// The lowest water in `from..=to`, with its moment. Both ends are included.
     #[must_use]
     pub fn lowest(&self, from: Timestamp, to: Timestamp) -> (Timestamp, Metres) {
         self.candidates(from, to)
@@ -185,7 +186,7 @@ impl Predictor {
             .unwrap_or((from, self.height(from)))
     }
 
-    /// What the tide does now; `None` where there is none (no turn within two days either way).
+    /// The state of the tide now; `None` when there is no tide (no turn within two days either way).
     #[must_use]
     pub fn run(&self, time: Timestamp) -> Option<Run> {
         let reach = DAY_MS.saturating_mul(2);
@@ -219,7 +220,7 @@ impl Predictor {
         ends.into_iter().chain(turns)
     }
 
-    /// Turns of the standard place with those of the secondary place that they become.
+    /// Turns of the standard place, each with the secondary place's turn that it becomes.
     fn shifted(
         &self,
         differences: &Differences,
@@ -241,7 +242,7 @@ impl Predictor {
                 height: Metres::of(height.apply(here.height.get())),
                 kind: here.kind,
             };
-            // Differences that put a low water before the high water it follows: neither is one.
+            // Differences that put a low water before the high water it follows: drop both.
             if pairs
                 .last()
                 .is_some_and(|(_, last)| last.time >= there.time)

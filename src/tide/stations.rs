@@ -1,13 +1,16 @@
-//! The catalogue of tide stations: some thousand places whose constants are published and free to pass on.
+//! The catalogue of tide stations: a few thousand places whose constants are published and may be
+//! redistributed.
 //!
-//! It comes with the program, packed; `deploy/tides/README.md` says from where, under which licences and
-//! what was changed, `deploy/tides/build.mjs` makes it. A standard station has constants of its own, a secondary
-//! station differences to a standard one.
+//! The program contains it in packed form. `deploy/tides/README.md` describes its sources, licences and
+//! changes; `deploy/tides/build.mjs` builds it. A standard station has constants of its own, a secondary
+//! station has differences to a standard one.
 //!
 //! # Which station is right for a place
-//! A distance alone does not say: the catalogue knows no coastlines. Two things are reported, as [`Advice`]: that the nearest station is far ([`FAR`]), and that stations about as near as the nearest have
-//! another tide, which is what land, a bar or a narrow between them does ([`Catalogue::advice`]). Weakness: where
-//! there is but one station on this side of the land and none on the other, nothing warns.
+//! Distance alone does not decide, because the catalogue has no coastlines. Two things are reported as
+//! [`Advice`]: the nearest station is far away ([`FAR`]), or another station about as near has a different
+//! tide ([`Catalogue::advice`]). Land, a bar or a narrow channel between two stations causes such a
+//! difference. Weakness: if there is only one station on this side of the land and none on the other,
+//! nothing warns.
 
 use std::io::Read;
 
@@ -26,20 +29,20 @@ pub struct Catalogue {
 /// A place whose tide can be predicted.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Station {
-    /// Such as `noaa/8443970`.
+    /// Its id, such as `noaa/8443970`.
     pub id: String,
-    /// As the source spells it.
+    /// Its name in the source's spelling.
     pub name: String,
     /// Region and country.
     pub place: String,
-    /// Where it is.
+    /// Its position.
     pub position: Position,
-    /// Who publishes it.
+    /// The publisher of its constants.
     pub source: Source,
     constants: Constants,
 }
 
-/// Who publishes the constants.
+/// The publisher of the constants.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Source {
     /// US National Oceanic and Atmospheric Administration: public domain.
@@ -51,7 +54,7 @@ pub enum Source {
 }
 
 impl Source {
-    /// What has to be said where its constants are used.
+    /// The attribution that must accompany its constants.
     #[must_use]
     pub const fn credit(self) -> &'static str {
         match self {
@@ -88,61 +91,61 @@ impl Station {
     }
 }
 
-/// A station as seen from a place.
+/// A station seen from a place.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Nearby<'a> {
-    /// Which.
+    /// The station.
     pub station: &'a Station,
-    /// How far.
+    /// Its distance.
     pub distance: Metres,
-    /// In which direction from the place.
+    /// Its direction from the place.
     pub bearing: Bearing,
 }
 
-/// A reason against a station for a place.
+/// A reason against using a station for a place.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Advice {
-    /// It is far.
+    /// The station is far away.
     Far(Metres),
-    /// Another, about as near, has another tide.
+    /// Another station about as near has a different tide.
     Disagrees {
-        /// The other's id.
+        /// The other station's id.
         id: String,
-        /// The other's name.
+        /// The other station's name.
         name: String,
-        /// How far the other is from the place.
+        /// Distance of the other station from the place.
         distance: Metres,
-        /// Its main tide comes so many hours later (negative: earlier).
+        /// How many hours later its main tide comes (negative: earlier).
         hours: f64,
-        /// Its range is this many times as large.
+        /// How many times as large its range is.
         ratio: f64,
     },
 }
 
-/// A station that cannot be found.
+/// A station lookup that failed.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum FindError {
-    /// None has this id or name.
+    /// No station has this id or name.
     #[error(
         "no tide station is called `{0}`; `windrode tide --near LAT,LON` lists the nearest ones"
     )]
     None(String),
-    /// More than one.
+    /// More than one station matches.
     #[error("`{wanted}` is the name of {count} tide stations; take one by its id: {some}")]
     Several {
-        /// What was wanted.
+        /// The requested name.
         wanted: String,
-        /// How many fit.
+        /// Number of matches.
         count: usize,
-        /// Some of them, id and name.
+        /// Some of the matches, id and name.
         some: String,
     },
 }
 
-/// The catalogue's file is not what it should be.
+/// The catalogue's file is invalid.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum CatalogueError {
-    /// Not packed as it should be.
+    /// The file cannot be unpacked.
     #[error("the catalogue of tide stations cannot be unpacked: {0}")]
     Packed(String),
     /// A line is not a station.
@@ -150,7 +153,7 @@ pub enum CatalogueError {
         "line {line} of the catalogue of tide stations is wrong: {why}; rebuild it with `deploy/tides/build.mjs`"
     )]
     Line {
-        /// Which.
+        /// The line number.
         line: usize,
         /// What is wrong.
         why: String,
@@ -158,7 +161,7 @@ pub enum CatalogueError {
 }
 
 impl Catalogue {
-    /// The one that comes with the program. Unpacking takes some 20 ms: keep it.
+    /// The bundled catalogue. Unpacking takes some 20 ms, so keep the result.
     pub fn bundled() -> Result<Self, CatalogueError> {
         Self::unpack(BUNDLED)
     }
@@ -200,13 +203,13 @@ impl Catalogue {
         Ok(Self { stations })
     }
 
-    /// All of them, by id.
+    /// All stations, by id.
     #[must_use]
     pub fn stations(&self) -> &[Station] {
         &self.stations
     }
 
-    /// The station of this id (with or without what stands before its stroke) or name.
+    /// The station with this id (with or without the part before the slash) or name.
     pub fn find(&self, wanted: &str) -> Result<&Station, FindError> {
         let wanted = wanted.trim();
         let lower = wanted.to_lowercase();
@@ -250,10 +253,10 @@ impl Catalogue {
         Err(FindError::None(wanted.to_owned()))
     }
 
-    /// The nearest, nearest first.
+    /// The nearest stations, nearest first.
     #[must_use]
     pub fn nearest(&self, place: Position, count: usize) -> Vec<Nearby<'_>> {
-        // On the sphere first, which is quick; in the right order afterwards.
+        // By distance on the sphere first, which is quick; sorted exactly afterwards.
         let mut rough: Vec<(f64, &Station)> = self
             .stations
             .iter()
@@ -274,12 +277,12 @@ impl Catalogue {
         near
     }
 
-    /// The reasons against this station for this place.
+    /// The reasons against using this station for this place.
     ///
-    /// A neighbour counts when it is no more than [`ABOUT_AS_NEAR`] times as far as the station (but within
-    /// [`FAR`]); it disagrees when the largest constituent comes [`OTHER_HOURS`] earlier or later or its range is
-    /// [`OTHER_RATIO`] times as large or small. The limits are chosen: half of what swings a keel's
-    /// clearance at a metre of range.
+    /// A neighbour counts when it is no more than [`ABOUT_AS_NEAR`] times as far away as the station (but
+    /// within [`FAR`]). It disagrees when its largest constituent comes [`OTHER_HOURS`] earlier or later,
+    /// or when its range is [`OTHER_RATIO`] times as large or small. The limits are chosen: half of what
+    /// changes the clearance under a keel by a metre of range.
     #[must_use]
     pub fn advice(&self, place: Position, station: &Station) -> Vec<Advice> {
         let distance = place.distance_to(station.position);
@@ -315,7 +318,7 @@ impl Catalogue {
         advice
     }
 
-    /// Predicts for a station; `None` when its standard station is not in the catalogue.
+    /// The predictor for a station; `None` when its standard station is not in the catalogue.
     #[must_use]
     pub fn predictor(&self, station: &Station) -> Option<Predictor> {
         match &station.constants {
@@ -339,7 +342,7 @@ impl Catalogue {
         }
     }
 
-    /// What heights of this station are counted from, such as `MLLW`; see [`datum_name`].
+    /// The datum of this station's heights, such as `MLLW`; see [`datum_name`].
     #[must_use]
     pub fn datum<'a>(&'a self, station: &'a Station) -> &'a str {
         match &self.standard_of(station).unwrap_or(station).constants {
@@ -348,7 +351,7 @@ impl Catalogue {
         }
     }
 
-    /// The standard station of a secondary one, a standard station itself.
+    /// The standard station of a secondary one; a standard station returns itself.
     #[must_use]
     pub fn standard_of<'a>(&'a self, station: &'a Station) -> Option<&'a Station> {
         match station.standard() {
@@ -357,7 +360,7 @@ impl Catalogue {
         }
     }
 
-    /// The largest of the main constituents, in short what kind of tide it is.
+    /// The largest of the main constituents: in short, the kind of tide.
     fn signature(&self, station: &Station) -> Option<Signature> {
         let (later, scale) = match &station.constants {
             Constants::Own { .. } => (0.0, 1.0),
@@ -392,7 +395,8 @@ struct Signature {
 }
 
 impl Signature {
-    /// Hours later and times as large the other is. Other kinds of tide are not compared by time.
+    /// How many hours later and how many times as large the other tide is. Times of different kinds of tide
+    /// are not compared.
     fn against(&self, other: &Self) -> Option<(f64, f64)> {
         if self.amplitude.min(other.amplitude) < LEAST_AMPLITUDE {
             return None;
@@ -496,7 +500,7 @@ fn station(
     })
 }
 
-/// Half the chord's square of the unit sphere: monotonic in the distance.
+/// A quarter of the square of the chord of the unit sphere: it grows with the distance.
 fn haversine(a: Position, b: Position) -> f64 {
     let half = |degrees: f64| (degrees.to_radians() / 2.0).sin().powi(2);
     half(b.latitude() - a.latitude())
@@ -506,22 +510,23 @@ fn haversine(a: Position, b: Position) -> f64 {
 }
 
 const BUNDLED: &[u8] = include_bytes!("../../deploy/tides/stations.gz");
-/// Ten times what is there: a broken file does not fill the memory.
+/// Ten times the actual size: a broken file must not fill the memory.
 const MOST_BYTES: u64 = 20 << 20;
-/// From here on a station is called far: ten nautical miles (chosen).
+/// From this distance on a station counts as far: ten nautical miles (chosen).
 pub const FAR: Metres = Metres::of(18_520.0);
-/// A neighbour counts when it is no farther than this many times the station's distance (chosen).
+/// A neighbour counts when it is no farther than this multiple of the station's distance (chosen).
 pub const ABOUT_AS_NEAR: f64 = 2.0;
-/// And always within five nautical miles, about the length of the narrows between two tides (chosen).
+/// A neighbour within five nautical miles always counts: about the length of the narrows between two tides
+/// (chosen).
 const LEAST_REACH: Metres = Metres::of(9260.0);
-/// The main tide comes that much earlier or later (chosen).
+/// The main tide comes this much earlier or later (chosen).
 pub const OTHER_HOURS: f64 = 0.5;
-/// The range is so many times as large or small (chosen).
+/// The range is this many times as large or small (chosen).
 pub const OTHER_RATIO: f64 = 1.25;
-/// Below 5 cm of amplitude nothing is compared.
+/// Amplitudes below 5 cm are not compared.
 const LEAST_AMPLITUDE: f64 = 0.05;
 const NEIGHBOURS: usize = 12;
-/// The sphere's order may differ from the ellipsoid's by a place or two.
+/// The order on the sphere may differ from the order on the ellipsoid by a place or two.
 const SPARE: usize = 8;
 const SHOWN: usize = 4;
 

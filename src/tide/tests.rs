@@ -60,11 +60,11 @@ const BOSTON: [(&str, f64, f64); 29] = [
     ("OO1", 0.004, 218.7),
     ("R2", 0.004, 13.1),
 ];
-/// Mean sea level above mean lower low water there (datums of 1983 to 2001).
+/// Mean sea level above mean lower low water at Boston (datums of 1983 to 2001).
 const BOSTON_MEAN: f64 = 1.586;
 
-/// NOAA's published high and low waters of Boston (station 8443970, metres above MLLW, GMT). In the middle of a year, because NOAA
-/// holds the node factors of the middle for the whole year.
+/// NOAA's published high and low waters of Boston (station 8443970, metres above MLLW, GMT). The days are
+/// in the middle of a year, because NOAA uses the middle's node factors for the whole year.
 #[test]
 fn two_days_of_boston_are_as_published() {
     let predictor = Predictor::new(Metres::of(BOSTON_MEAN), &harmonics(&BOSTON));
@@ -86,7 +86,7 @@ fn two_days_of_boston_are_as_published() {
         assert!(minutes.abs() < 1.5, "{turn:?} {minutes}");
         assert!((turn.height.get() - height).abs() < 0.02, "{turn:?}");
     }
-    // And the day's highest and lowest are among them.
+    // The day's highest and lowest are also among them.
     let (from, to) = (at("2021-06-24T00:00:00Z"), at("2021-06-26T00:00:00Z"));
     let heights = turns.iter().map(|turn| turn.height.get());
     assert_eq!(
@@ -133,7 +133,7 @@ fn both_of_two_high_waters_are_found() {
 }
 
 #[test]
-fn a_ripple_is_no_turn() {
+fn a_ripple_is_not_a_turn() {
     let constants = [("S2", 0.004, 0.0)];
     let from = at("2026-06-01T00:00:00Z");
     let turns = |constants: &[(&str, f64, f64)]| {
@@ -144,7 +144,7 @@ fn a_ripple_is_no_turn() {
     assert_eq!(turns(&[]), []);
 }
 
-/// The years 1000 to 3000, the ends of the calendar, windows of nothing and windows the wrong way about.
+/// The years 1000 to 3000, the ends of the calendar, empty windows and reversed windows.
 #[test]
 fn nothing_panics_at_the_ends_of_time() {
     let predictor = Predictor::new(Metres::of(BOSTON_MEAN), &harmonics(&BOSTON));
@@ -204,12 +204,12 @@ fn the_table_s_sets_of_nodes_fit_the_stack() {
     );
 }
 
-/// Constants of any kind of tide: up to six constituents, from the long ones to the eighth-diurnal.
+/// Constants of any kind of tide: up to six constituents, from long-period to eighth-diurnal.
 fn constants() -> impl Strategy<Value = Vec<Harmonic>> {
     let count = constituents::all().len();
     let one = (0..count, 0.0..3.0_f64, 0.0..360.0_f64).prop_map(|(place, amplitude, phase)| {
         let constituent = &constituents::all()[place];
-        // Overtides are small against what makes them.
+        // Overtides are small compared with the tides that cause them.
         let species = f64::from(constituent.doodson[0].max(2)) / 2.0;
         Harmonic {
             constituent,
@@ -225,8 +225,8 @@ fn moment() -> impl Strategy<Value = Timestamp> {
     (-30_610_224_000_000_i64..32_503_680_000_000).prop_map(Timestamp::from_millis)
 }
 
-/// Ripples on a slow tide: each crest is less than a centimetre above the hollow beside it, all
-/// together they are more.
+/// Ripples on a slow tide: each crest is less than a centimetre above the next trough, but together they
+/// are more.
 #[test]
 fn the_highest_water_among_ripples_is_the_highest() {
     let constants = harmonics(&[
@@ -245,8 +245,8 @@ fn the_highest_water_among_ripples_is_the_highest() {
     }
 }
 
-/// A fortnight's tide with ripples on it, found by the property below: the one high water of a week
-/// is not taken for a ripple.
+/// A fortnightly tide with ripples, found by the property below: the only high water of a week must not be
+/// taken for a ripple.
 #[test]
 fn a_week_with_one_turn_among_ripples_has_that_turn() {
     let constants = harmonics(&[
@@ -265,7 +265,7 @@ fn a_week_with_one_turn_among_ripples_has_that_turn() {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
-    /// The slope is bounded by the constituents' speeds, so the curve has no step, at the grid's knots least of all.
+    /// The constituents' speeds bound the slope, so the curve has no steps, not even at the grid's knots.
     #[test]
     fn the_curve_is_continuous(constants in constants(), time in moment(), knot in any::<bool>()) {
         let predictor = Predictor::new(Metres::ZERO, &constants);
@@ -305,7 +305,7 @@ proptest! {
         }
     }
 
-    /// A sampling every two minutes sees no water higher than the turns about it, and lower than none.
+    /// Sampling every two minutes finds no level above the highest turn or below the lowest.
     #[test]
     fn no_turn_is_missed(constants in constants(), from in moment()) {
         let predictor = Predictor::new(Metres::ZERO, &constants);
@@ -317,7 +317,7 @@ proptest! {
         }
     }
 
-    /// What is found in the middle does not hang on where the window begins.
+    /// The turns in the middle do not depend on where the window begins.
     #[test]
     fn the_window_makes_no_difference(constants in constants(), from in moment(), more in 0..40_i64) {
         let predictor = Predictor::new(Metres::ZERO, &constants);
@@ -325,7 +325,7 @@ proptest! {
         let narrow = predictor.turns(from, to);
         let mut wide = predictor.turns(later(from, -more * 80_000_000), later(to, more * 80_000_000));
         wide.retain(|turn| from <= turn.time && turn.time < to);
-        // Rounding differs with the place where the vectors start to turn.
+        // Rounding depends on where the vectors start to turn.
         prop_assert_eq!(narrow.len(), wide.len());
         for (one, other) in narrow.iter().zip(&wide) {
             prop_assert_eq!(one.kind, other.kind);

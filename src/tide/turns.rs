@@ -1,22 +1,22 @@
 //! High and low water: where the curve turns.
 //!
 //! # Method
-//! The curve and its first three derivatives are computed at the ends of short cells of a fixed
-//! grid, by turning each constituent's vector from one end to the next. Between the ends stands the polynomial of
-//! seventh degree that has all eight of them. A change of sign of its slope is a turn. How many there
-//! are in a cell is read from the slope's Bernstein coefficients (their changes of sign bound the number of
-//! roots, Descartes' rule; none or one is certain, more are halved until they are), so two turns in one cell are seen as well as none.
-//! Turns that follow one another with less than [`LEAST_RANGE`] between them are then taken out in pairs, the
-//! smallest first.
+//! The curve and its first three derivatives are computed at the ends of short cells of a fixed grid, by
+//! turning each constituent's vector from one end to the next. Between the ends, the curve is the
+//! polynomial of seventh degree that matches all eight values. A change of sign of its slope is a turn. The
+//! slope's Bernstein coefficients give the number of turns in a cell: their changes of sign bound the
+//! number of roots (Descartes' rule). None or one is certain; with more, the cell is halved until it is. So
+//! two turns in one cell are found as reliably as none. Neighbouring turns with less than [`LEAST_RANGE`]
+//! between them are then removed in pairs, the smallest first.
 //!
 //! # Assumptions and weakness
-//! The cells are so short that the polynomial is nowhere farther from the curve than a hundred-thousandth of the
-//! sum of all amplitudes, some hundredths of a millimetre. That is a second or two of a turn's moment, more where the
-//! curve is nearly flat.
+//! The cells are so short that the polynomial differs from the curve by at most a hundred-thousandth of the
+//! sum of all amplitudes, some hundredths of a millimetre. That shifts a turn by a second or two, more
+//! where the curve is nearly flat.
 //!
 //! # Tests
-//! `tide/tests.rs`: alternation, extremes among their neighbours, none missed against a fine sampling, double high
-//! waters, the same turns whatever the window; `tests/tide.rs` against other libraries.
+//! `tide/tests.rs`: alternation, extremes among their neighbours, none missed in a fine sampling, double
+//! high waters, the same turns for every window; `tests/tide.rs` against other libraries.
 
 use super::astronomy::{Longitudes, Nodes};
 use super::curve::{Curve, DAY_MS, GRID_MS, knot_time, nodes_at, share};
@@ -37,24 +37,24 @@ pub enum Stand {
 /// A high or low water.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Turn {
-    /// When.
+    /// The moment.
     pub time: Timestamp,
-    /// Above chart datum.
+    /// Height above chart datum.
     pub height: Metres,
-    /// Which of the two.
+    /// High or low water.
     pub kind: Stand,
 }
 
-/// Less than this between high and low water is no tide that a crew can see, 1 cm (chosen; the
-/// printed tables leave out less than 3 cm, and some seas have no more than that).
+/// A crew does not see a difference of less than this between high and low water: 1 cm (chosen; printed
+/// tables leave out less than 3 cm, and some seas have no more than that).
 pub const LEAST_RANGE: Metres = Metres::of(0.01);
 
-/// All turns in the window and somewhat about it, with the negligible ones taken out.
+/// All turns in the window and somewhat beyond it, without the negligible ones.
 pub(super) fn find(curve: &Curve, from: Timestamp, to: Timestamp) -> Vec<Turn> {
     let mut found = every(curve, from, to);
     prune(&mut found);
-    // One that is left alone, as at a tide of a fortnight: nothing but ripples, unless the curve
-    // falls away from it to both sides.
+    // A single remaining turn, as in a fortnightly tide, is only a ripple unless the curve falls away from
+    // it on both sides.
     if let [turn] = found[..] {
         let stands_out = [
             from.as_millis().saturating_sub(MARGIN_MS),
@@ -77,14 +77,15 @@ pub(super) fn find(curve: &Curve, from: Timestamp, to: Timestamp) -> Vec<Turn> {
     found
 }
 
-/// All turns in the window and somewhat about it, ripples too. The highest of them is the highest
-/// water; of the ones that [`find`] leaves, it may be the next but one.
+/// All turns in the window and somewhat beyond it, including ripples. The highest of them is the highest
+/// water; among the turns that [`find`] keeps, the highest may be a later one.
 pub(super) fn every(curve: &Curve, from: Timestamp, to: Timestamp) -> Vec<Turn> {
     let (first, last) = (from.as_millis(), to.as_millis());
     if last <= first || curve.waves.is_empty() {
         return Vec::new();
     }
-    // What is taken out hangs on the neighbours: look beyond the window, so that it does not.
+    // Which turns are removed depends on their neighbours: look beyond the window, so that the result does
+    // not depend on it.
     let (first, last) = (
         first.saturating_sub(MARGIN_MS),
         last.saturating_add(MARGIN_MS),
@@ -100,7 +101,7 @@ pub(super) fn every(curve: &Curve, from: Timestamp, to: Timestamp) -> Vec<Turn> 
         sweep.turns(knot, first, last, &mut found);
     }
     found.dedup_by(|later, earlier| {
-        // Rounding where two steps of the grid meet can show one turn as two.
+        // Where two steps of the grid meet, rounding can show one turn as two.
         let same = later.kind == earlier.kind;
         if same && (later.height > earlier.height) == (later.kind == Stand::High) {
             *earlier = *later;
@@ -110,7 +111,7 @@ pub(super) fn every(curve: &Curve, from: Timestamp, to: Timestamp) -> Vec<Turn> 
     found
 }
 
-/// Takes out pairs of neighbours that differ by less than the least range, smallest first.
+/// Removes pairs of neighbours that differ by less than the least range, smallest first.
 fn prune(turns: &mut Vec<Turn>) {
     let differs = |pair: &[Turn]| (pair[1].height - pair[0].height).get().abs();
     loop {
@@ -128,19 +129,19 @@ fn prune(turns: &mut Vec<Turn>) {
     }
 }
 
-/// Four constituents side by side: the compiler makes one instruction of two or four.
+/// Four constituents side by side: the compiler turns each operation into one or two vector instructions.
 #[derive(Clone, Copy, Default)]
 struct Lane {
     re: [f64; LANES],
     im: [f64; LANES],
-    /// What one cell multiplies the vector with.
+    /// The rotation of a vector over one cell.
     turn_re: [f64; LANES],
     turn_im: [f64; LANES],
-    /// Radians a cell.
+    /// Radians per cell.
     speed: [f64; LANES],
 }
 
-/// Height above the mean level and its derivatives at the end of a cell, a cell being the unit of time.
+/// Height above the mean level and its derivatives at the end of a cell; the cell is the unit of time.
 #[derive(Clone, Copy)]
 struct End {
     height: f64,
@@ -149,15 +150,15 @@ struct End {
     third: f64,
 }
 
-/// Goes over the grid, cell by cell.
+/// Walks over the grid, cell by cell.
 struct Sweep<'a> {
     curve: &'a Curve,
     lanes: Vec<Lane>,
     /// Between two knots.
     cells: i64,
-    /// Where the knot before ended, so that a slope of zero there is taken one way only.
+    /// The end of the previous knot, so that a slope of zero there is counted only once.
     reached: Option<(i64, End)>,
-    /// The node factors at a knot, which two steps of the grid share.
+    /// The node factors at a knot, shared by two steps of the grid.
     known: Option<(i64, Nodes)>,
 }
 
@@ -166,7 +167,7 @@ impl<'a> Sweep<'a> {
         let hours = (GRID_MS / HOUR_MS) as f64;
         let start = Longitudes::at(Timestamp::EPOCH).by_doodson();
         let end = Longitudes::at(Timestamp::from_millis(GRID_MS)).by_doodson();
-        // The polynomial's error is at most `h⁽⁸⁾ Δ⁸ / (8! 2⁸)`, where `h⁽⁸⁾` is no more than this.
+        // The polynomial's error is at most `h⁽⁸⁾ Δ⁸ / (8! 2⁸)`, and `h⁽⁸⁾` is at most this.
         let eighth: f64 = curve
             .waves
             .iter()
@@ -261,7 +262,7 @@ impl<'a> Sweep<'a> {
         }
     }
 
-    /// One cell on.
+    /// Advances by one cell.
     fn turn(&mut self) {
         for lane in &mut self.lanes {
             for at in 0..LANES {
@@ -302,8 +303,8 @@ impl<'a> Sweep<'a> {
 /// Coefficients of the slope's Bernstein polynomial.
 type Slope = [f64; 7];
 
-/// From the formula `Δʲ b₀ = (n-j)!/n! p⁽ʲ⁾(0)`, and its mirror at the other end. The outer ones are
-/// the slopes at the ends to the last bit, so that neighbouring cells agree on their signs.
+/// From the formula `Δʲ b₀ = (n-j)!/n! p⁽ʲ⁾(0)`, and its mirror at the other end. The outer coefficients
+/// equal the slopes at the ends to the last bit, so neighbouring cells agree on their signs.
 fn slope(a: &End, b: &End) -> Slope {
     [
         a.first,
@@ -317,7 +318,7 @@ fn slope(a: &End, b: &End) -> Slope {
     ]
 }
 
-/// The height at a part of the cell.
+/// The height at a fraction of the cell.
 fn height(a: &End, b: &End, part: f64) -> f64 {
     let mut points = [
         a.height,
@@ -337,7 +338,7 @@ fn height(a: &End, b: &End, part: f64) -> f64 {
     points[0]
 }
 
-/// Changes of sign; zero counts as positive.
+/// Number of sign changes; zero counts as positive.
 fn changes(slope: &Slope) -> usize {
     let signs = slope.iter().map(|value| *value < 0.0);
     signs
@@ -347,12 +348,12 @@ fn changes(slope: &Slope) -> usize {
         .count()
 }
 
-/// Tells every root between `from` and `to` in order, and whether the curve rises from there.
+/// Reports every root between `from` and `to` in order, and whether the curve rises from there.
 fn roots(slope: Slope, from: f64, to: f64, depth: u32, tell: &mut impl FnMut(f64, bool)) {
     match changes(&slope) {
         0 => {}
         1 => tell(from + (to - from) * root(&slope), slope[6] >= 0.0),
-        // A root of even order, as good as none.
+        // A root of even order: it does not count.
         _ if depth > MOST_HALVINGS => {}
         _ => {
             let (left, right) = halves(slope);
@@ -363,7 +364,7 @@ fn roots(slope: Slope, from: f64, to: f64, depth: u32, tell: &mut impl FnMut(f64
     }
 }
 
-/// De Casteljau's halving.
+/// Halving by De Casteljau's algorithm.
 fn halves(mut points: Slope) -> (Slope, Slope) {
     let (mut left, mut right) = (points, points);
     for round in 0..7 {
@@ -376,9 +377,9 @@ fn halves(mut points: Slope) -> (Slope, Slope) {
     (left, right)
 }
 
-/// The one root, by Newton's steps within bounds that close in.
+/// The only root, by Newton's method within shrinking bounds.
 fn root(slope: &Slope) -> f64 {
-    // To powers: aₖ = C(6,k) Δᵏ d₀.
+    // Converted to powers: aₖ = C(6,k) Δᵏ d₀.
     let mut differences = *slope;
     for round in 1..7 {
         for at in (round..7).rev() {
@@ -422,15 +423,16 @@ fn root(slope: &Slope) -> f64 {
 
 const LANES: usize = 4;
 const HOUR_MS: i64 = 3_600_000;
-/// About the window, so that what is taken out within does not hang on where it begins.
+/// Margin around the window, so that the removed turns do not depend on where it begins.
 const MARGIN_MS: i64 = 2 * DAY_MS;
-/// Of the sum of all amplitudes, what the polynomial may be off within a cell (chosen; see the head).
+/// The polynomial's largest error within a cell, as a part of the sum of all amplitudes (chosen; see the
+/// module's page).
 const TOLERANCE: f64 = 1e-5;
 /// `8! 2⁸`
 const REMAINDER: f64 = 10_321_920.0;
-/// However slow the constituents are.
+/// The longest cell, however slow the constituents are.
 const LONGEST_CELL_HOURS: f64 = 2.0;
-/// Of a cell: a hundredth of a second.
+/// The tolerance, in cells: a hundredth of a second.
 const CLOSE_ENOUGH: f64 = 2e-6;
 const MOST_STEPS: u32 = 40;
 const MOST_HALVINGS: u32 = 16;

@@ -1,4 +1,4 @@
-//! What people write, as quantities. Each dimension's units stand in one table.
+//! Quantities parsed from what people write. Each dimension's units are in one table.
 
 use std::f64::consts::PI;
 use std::time::Duration;
@@ -8,7 +8,7 @@ use super::{Angle, FOOT, KNOT, Kilograms, Metres, NAUTICAL_MILE, POUND, Speed, V
 /// Why a written quantity was refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ParseQuantityError {
-    /// No number stands at the start.
+    /// The text does not start with a number.
     #[error(
         "`{text}` does not start with a number; write a number and a unit, such as `{example}`"
     )]
@@ -18,7 +18,7 @@ pub enum ParseQuantityError {
         /// A well-formed value.
         example: &'static str,
     },
-    /// The unit is not one of this dimension.
+    /// The unit does not belong to this dimension.
     #[error("`{text}` has the unit `{unit}`, which is no unit of {dimension}; use one of {known}")]
     UnknownUnit {
         /// What was written.
@@ -27,7 +27,7 @@ pub enum ParseQuantityError {
         unit: String,
         /// "length", "speed" and so on.
         dimension: &'static str,
-        /// The units that are taken.
+        /// The accepted units.
         known: String,
     },
     /// A number without a unit.
@@ -37,10 +37,10 @@ pub enum ParseQuantityError {
         text: String,
         /// The SI unit of this dimension.
         suggestion: &'static str,
-        /// The units that are taken.
+        /// The accepted units.
         known: String,
     },
-    /// An angle of more than half a turn either way, which its type would fold into another.
+    /// An angle of more than half a turn either way, which the angle type would fold into another one.
     #[error("`{text}` is more than half a turn; write an angle between `-180deg` and `180deg`")]
     BeyondHalfTurn {
         /// What was written.
@@ -48,15 +48,15 @@ pub enum ParseQuantityError {
     },
 }
 
-/// A dimension that people write quantities of.
+/// A dimension for which people write quantities.
 struct Dimension {
     name: &'static str,
     example: &'static str,
-    /// Unit as written and its size in SI; the first is the one suggested.
+    /// Each unit as written and its size in SI; the first is the one suggested.
     units: &'static [(&'static str, f64)],
 }
 
-/// Parses `40m`, `130 ft`, `22fathoms`: a length. A bare number is refused: forty what?
+/// Parses a length: `40m`, `130 ft`, `22fathoms`. A bare number is refused, because its unit is unknown.
 /// ```
 /// use windrode::units::parse_length;
 ///
@@ -69,7 +69,7 @@ pub fn parse_length(text: &str) -> Result<Metres, ParseQuantityError> {
     parse_quantity(text, &LENGTH).map(Metres::of)
 }
 
-/// Parses `18kn`, `9 m/s`, `30km/h`: a speed.
+/// Parses a speed: `18kn`, `9 m/s`, `30km/h`.
 /// ```
 /// use windrode::units::parse_speed;
 ///
@@ -81,11 +81,11 @@ pub fn parse_speed(text: &str) -> Result<Speed, ParseQuantityError> {
     parse_quantity(text, &SPEED).map(Speed::of)
 }
 
-/// Parses `60deg`, `60°`, `1.05rad`: an angle of at most half a turn either way. `400deg` is
-/// refused rather than taken for 40°.
+/// Parses an angle of at most half a turn either way: `60deg`, `60°`, `1.05rad`. `400deg` is refused rather
+/// than read as 40°.
 pub fn parse_angle(text: &str) -> Result<Angle, ParseQuantityError> {
     let radians = parse_quantity(text, &ANGLE)?;
-    // `180deg` may come out a last digit above π.
+    // `180deg` may exceed π in the last digit.
     if radians.abs() > PI + 1e-9 {
         return Err(ParseQuantityError::BeyondHalfTurn {
             text: text.trim().to_owned(),
@@ -94,17 +94,17 @@ pub fn parse_angle(text: &str) -> Result<Angle, ParseQuantityError> {
     Ok(Angle::of(radians))
 }
 
-/// Parses `20kg`, `44 lb`: a mass.
+/// Parses a mass: `20kg`, `44 lb`.
 pub fn parse_mass(text: &str) -> Result<Kilograms, ParseQuantityError> {
     parse_quantity(text, &MASS).map(Kilograms::of)
 }
 
-/// Parses `11.8 V`: a tension.
+/// Parses a voltage: `11.8 V`.
 pub fn parse_voltage(text: &str) -> Result<Volts, ParseQuantityError> {
     parse_quantity(text, &VOLTAGE).map(Volts::of)
 }
 
-/// Parses `30s`, `5min`, `8h`: a duration; a negative one is refused as no number.
+/// Parses a duration: `30s`, `5min`, `8h`. A negative one is refused as not a number.
 pub fn parse_duration(text: &str) -> Result<Duration, ParseQuantityError> {
     let seconds = parse_quantity(text, &DURATION)?;
     Duration::try_from_secs_f64(seconds).map_err(|_| ParseQuantityError::NoNumber {
@@ -121,7 +121,7 @@ fn parse_quantity(text: &str, dimension: &Dimension) -> Result<f64, ParseQuantit
         .filter(|&end| text.is_char_boundary(end))
         .find_map(|end| {
             let number: f64 = text[..end].trim_end().parse().ok()?;
-            // "inf" and "nan" parse as numbers and are none.
+            // "inf" and "nan" parse as floats but are not numbers here.
             number.is_finite().then_some((number, text[end..].trim()))
         });
     let Some((number, unit)) = split else {

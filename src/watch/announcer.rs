@@ -1,7 +1,7 @@
-//! The announcer: the alert desk, the events, what is published and when, what must be on disk.
+//! The announcer: the alert desk, events, when the state is published and what must be on disk.
 //!
-//! Everything the watch says goes through here and comes out in one order: what must be on disk first,
-//! then the events, alerts and replies as they arose, the published state last.
+//! Every output of the watch passes through here and leaves in one order: first what must be on disk, then the
+//! events, alerts and replies in the order in which they arose, and last the published state.
 
 use std::collections::VecDeque;
 use std::time::Duration;
@@ -21,12 +21,12 @@ use crate::watch::messages::{DisplayAct, DisplayAction, Event, EventKind, Outcom
 use crate::watch::saved::Saved;
 use crate::watch::state::WatchState;
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Debug)]
 pub struct Announcer {
     say: Wording,
     desk: Desk,
-    /// What this round says.
+    /// The outputs of this round.
     round: Vec<Output>,
     outputs: VecDeque<Output>,
     published: Option<Tick>,
@@ -35,8 +35,8 @@ pub struct Announcer {
 }
 
 impl Announcer {
-    /// With the alerts that stood. Whether the watch itself is impaired is found again: a watch that
-    /// was stopped and runs again is whole.
+    /// Restores the alerts that were active. Alerts about the watch itself are dropped and judged again: a watch
+    /// that was stopped and runs again is no longer impaired by the stop.
     #[must_use]
     pub fn restored(now: Now, say: Wording, settings: DeskSettings, saved: Saved) -> Self {
         let alerts: Vec<AlertView> = saved
@@ -56,40 +56,40 @@ impl Announcer {
         }
     }
 
-    /// Whether the state is put together for publishing.
+    /// Sets whether the state is put together for publishing.
     pub const fn publish(&mut self, publishes: bool) {
         self.publishes = publishes;
     }
 
-    /// The alert desk, to look at.
+    /// The alert desk, read-only.
     #[must_use]
     pub const fn desk(&self) -> &Desk {
         &self.desk
     }
 
-    /// The alert desk, for what the crew does at it.
+    /// The alert desk, for acknowledgements and silences by the crew.
     pub const fn desk_mut(&mut self) -> &mut Desk {
         &mut self.desk
     }
 
-    /// Lets silences run out, repeats what sounds, escalates what nobody answers.
+    /// Ends silences that have run out, repeats alerts that sound, and escalates alerts that nobody has answered.
     pub fn handle_timeout(&mut self, now: Now) {
         self.desk.handle_timeout(now);
     }
 
-    /// Does the hazard stand, by what was told?
+    /// Is the hazard reported as active?
     #[must_use]
     pub fn tells(&self, hazard: Hazard) -> bool {
         self.desk.state(hazard).is_active()
     }
 
-    /// How grave the hazard is told to be, while it stands.
+    /// The reported priority of the hazard while it is active.
     #[must_use]
     pub fn told(&self, hazard: Hazard) -> Option<Priority> {
         self.desk.told(hazard)
     }
 
-    /// Takes what a judgement says of its hazard.
+    /// Takes the result of judging a hazard.
     pub fn judged(&mut self, now: Now, hazard: Hazard, judged: Judged) {
         match judged {
             Judged::Stands(finding) => {
@@ -102,8 +102,7 @@ impl Announcer {
         }
     }
 
-    /// A display acted on a notification. It may act on what is over already: nothing is left to do
-    /// then.
+    /// A display acted on a notification. If the alert is already over, there is nothing left to do.
     pub fn handle_display(&mut self, now: Now, action: DisplayAction) {
         let hazard = action.hazard;
         match action.act {
@@ -125,23 +124,23 @@ impl Announcer {
         }
     }
 
-    /// Tells the displays what stands, first of all after a restart.
+    /// Sends the active alerts to the displays, as the first thing after a restart.
     pub fn show_standing(&mut self) {
         self.round
             .extend(self.desk.standing().into_iter().map(Output::Alert));
     }
 
-    /// Worth knowing.
+    /// Reports a note.
     pub fn note(&mut self, now: Now, told: impl Into<Sentence>) {
         self.note_with(now, told, Map::new());
     }
 
-    /// Worth knowing, with the numbers behind it.
+    /// Reports a note with the numbers behind it.
     pub fn note_with(&mut self, now: Now, told: impl Into<Sentence>, evidence: Map<String, Value>) {
         self.event(now, EventKind::Note, &told.into(), evidence);
     }
 
-    /// The phase changed.
+    /// Reports a change of phase.
     pub fn phase(
         &mut self,
         now: Now,
@@ -155,23 +154,22 @@ impl Announcer {
         self.event(now, EventKind::Phase, &told, evidence);
     }
 
-    /// A question to the charts.
+    /// Asks the charts a question.
     pub fn ask_chart(&mut self, question: ChartQuestion) {
         self.round.push(Output::AskChart(question));
     }
 
-    /// Soundings to be kept.
+    /// Hands over soundings to be kept.
     pub fn keep_soundings(&mut self, soundings: Vec<OwnSounding>) {
         self.round.push(Output::KeepSoundings(soundings));
     }
 
-    /// The answer to a command.
+    /// Answers a command.
     pub fn reply(&mut self, id: u64, outcome: Outcome) {
         self.round.push(Output::Reply { id, outcome });
     }
 
-    /// Turns what changed at the desk into events and alerts. Returns which hazards were
-    /// acknowledged.
+    /// Turns the changes at the desk into events and alerts. Returns the hazards that were acknowledged.
     pub fn tell_changes(&mut self, now: Now) -> Vec<Hazard> {
         let mut acknowledged = Vec::new();
         while let Some(told) = self.desk.poll_change() {
@@ -185,7 +183,7 @@ impl Announcer {
         acknowledged
     }
 
-    /// Is the state to be published? When something was said, and every second.
+    /// Is the state due to be published? It is after any output, and once a second.
     #[must_use]
     pub fn wants_state(&self, now: Now) -> bool {
         let due = self
@@ -210,7 +208,7 @@ impl Announcer {
         self.outputs.extend(self.round.drain(..));
     }
 
-    /// The next thing to be done.
+    /// The next output.
     pub fn poll_output(&mut self) -> Option<Output> {
         self.outputs.pop_front()
     }
@@ -228,7 +226,7 @@ impl Announcer {
     }
 }
 
-/// The event of a change at the desk, where it is one.
+/// The event for a change at the desk, if the change makes one.
 fn event_of(now: Now, say: &Wording, told: &Told) -> Option<Event> {
     let view = &told.view;
     let event = match told.change {
@@ -239,7 +237,7 @@ fn event_of(now: Now, say: &Wording, told: &Told) -> Option<Event> {
         Change::SoundsAgain | Change::Repeated | Change::Reworded => return None,
     };
     let mut evidence = told.evidence.clone();
-    // What every change of its kind has for a reason need not be said.
+    // The usual reason for a change need not be stated.
     if !matches!(
         told.reason,
         Reason::Arose | Reason::Went | Reason::Acknowledged | Reason::Silenced

@@ -1,7 +1,7 @@
-//! The approach: follows her to the berth that is planned, tells each step, learns how far she carries.
+//! The approach: follows the boat to the planned berth, reports each step, and learns how far she carries her way.
 //!
-//! The geometry, the steps and the sentences stand in [`room::approach`](crate::room::approach). Here is what goes into them:
-//! a fix of this moment only, until the anchor is let go, within a mile of the berth.
+//! The geometry, the steps and the sentences are in [`room::approach`](crate::room::approach). This module decides
+//! when to use them: only with a current fix, before the anchor is let go, and within a mile of the berth.
 //! **Test**: `watch/tests/approach.rs`.
 
 use crate::geodesy::Position;
@@ -13,17 +13,17 @@ use crate::units::Bearing;
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::round::Round;
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug, Default)]
 pub struct ApproachWatch {
     learner: WayLearner,
-    /// For which berth the steps are.
+    /// The berth that the steps belong to.
     berth: Option<Position>,
     steps: Steps,
 }
 
 impl ApproachWatch {
-    /// With what had been learned of her way.
+    /// Restores what was learned about how far she carries her way.
     #[must_use]
     pub fn restored(coasts: &[f64]) -> Self {
         Self {
@@ -32,13 +32,13 @@ impl ApproachWatch {
         }
     }
 
-    /// What was learned of her way, to be saved.
+    /// What was learned about how far she carries her way, to be saved.
     #[must_use]
     pub fn coasts(&self) -> Vec<f64> {
         self.learner.coasts()
     }
 
-    /// Takes a round, and returns what is to be told now; `head_to_wind`: the course into the mean wind.
+    /// Takes a round and returns the step to report now. `head_to_wind` is the course into the mean wind.
     pub fn take(
         &mut self,
         round: &Round,

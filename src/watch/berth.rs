@@ -1,13 +1,14 @@
-//! The planned berth: how much rode there, and how far she would swing.
+//! The planned berth: how much rode to veer there, and how far the boat would swing.
 //!
-//! **Method.** The circle is sized by the planner of `windrode plan` ([`crate::tackle::plan`]) from the depth at the
-//! berth: that of the chart's depth area where a chart covers it, else as sounded where she is now. Of a depth area the
-//! deeper bound sizes the rode (at the highest water of the stay) and the shoaler bound the circle (the less water, the
-//! farther the rode reaches), so neither is found short. The radius is that of the stern, the rode drawn straight.
-//! An area without a deep bound (DRVAL2) is planned with its shoal bound: the plan says so, and the rode is not published. Where no chart
-//! covers the berth, the shoalest that the boat has sounded there before counts, in the same way, then the sounder.
-//! **Follows** the tide, the berth, and what the crew typed in with it; the wind of this moment does not count.
-//! **Weakness**: a depth area is wide, 5 m to 10 m is common; the sounder at the berth knows better.
+//! **Method.** The planner of `windrode plan` ([`crate::tackle::plan`]) sizes the circle from the depth at the
+//! berth: the depth area of the chart where a chart covers it, otherwise the depth sounded where the boat is now.
+//! The deeper bound of a depth area sizes the rode (at the highest water of the stay) and the shoaler bound sizes
+//! the circle (the less water, the farther the rode reaches), so neither comes out too small. The radius is that of
+//! the stern, with the rode drawn straight. An area without a deep bound (DRVAL2) is planned with its shoal bound: the
+//! plan says so, and the rode is not published. Where no chart covers the berth, the shoalest sounding that the boat
+//! has taken there before is used in the same way, and after that the sounder.
+//! **Follows** the tide, the berth, and what the crew entered with it; the present wind is not used.
+//! **Weakness**: a depth area is wide, 5 m to 10 m is common; a sounding taken at the berth is more exact.
 //! **Tests**: `src/watch/tests/berth.rs`, `tests/peers/charts.rs`.
 
 use std::time::Duration;
@@ -23,24 +24,24 @@ use crate::time::Timestamp;
 use crate::units::{Metres, Speed};
 use crate::watch::round::Seen;
 
-/// The planned place of the anchor, and what the crew typed in with it.
+/// The planned place of the anchor, and what the crew entered with it.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct BerthOrder {
-    /// Where.
+    /// Where the anchor is to lie.
     #[serde(flatten)]
     pub position: Position,
-    /// What else.
+    /// The options entered with it.
     #[serde(flatten)]
     pub wishes: BerthWishes,
 }
 
-/// What the crew typed in with a berth; what is not given is as for any plan.
+/// What the crew entered with a berth. Options that are not given take the defaults of any plan.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct BerthWishes {
-    /// The scope to plan with.
+    /// The scope to plan for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub scope: Option<f64>,
-    /// The rode to plan with, whatever the scope.
+    /// The rode to plan with, regardless of scope.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rode: Option<Metres>,
     /// The strongest mean wind expected.
@@ -60,7 +61,7 @@ impl From<Position> for BerthOrder {
     }
 }
 
-/// What a plan is made with, apart from what the sensors say.
+/// What a plan is made from, apart from the sensors.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct PlanSettings {
     /// `tackle.*`.
@@ -69,15 +70,15 @@ pub struct PlanSettings {
     pub scopes: Scopes,
 }
 
-/// From where the depth at the berth is.
+/// The source of the depth at the berth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum DepthBy {
-    /// The depth area of the chart there.
+    /// The chart's depth area there.
     Chart,
-    /// What the boat has sounded there before; no chart gives a depth.
+    /// The shoalest sounding that the boat has taken there before; no chart gives a depth.
     Soundings,
-    /// The sounder, where the boat is now.
+    /// The sounder, at the boat's present position.
     Sounder,
 }
 
@@ -85,57 +86,59 @@ pub enum DepthBy {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Planned {
-    /// Rode to have out in all.
+    /// Total rode to have out.
     pub rode: Metres,
     /// The scope aimed for, and why.
     pub scope: f64,
     /// Why this scope, in words.
     pub scope_because: String,
-    /// The scope of that rode at the highest water.
+    /// The scope that this rode gives at the highest water.
     pub scope_at_high_water: Option<f64>,
-    /// How far the stern comes from the anchor; `None` where the rode does not reach the bottom.
+    /// How far the stern can lie from the anchor; `None` if the rode does not reach the bottom.
     pub radius: Option<Metres>,
-    /// All the rode aboard, where that is known.
+    /// All the rode aboard, if known.
     pub rode_aboard: Option<Metres>,
-    /// Is that enough for the scope?
+    /// Is the rode aboard enough for the scope?
     pub enough: Option<bool>,
-    /// From where the depth is.
+    /// The source of the depth.
     pub depth_by: DepthBy,
-    /// What the chart says of the depth there.
+    /// The depth that the chart gives there.
     pub charted: Option<DepthThere>,
     /// Depth of water at the highest water of the stay, by the deeper bound.
     pub depth_at_high_water: Metres,
-    /// The same at the lowest, by the shoaler bound.
+    /// The depth at the lowest water, by the shoaler bound.
     pub depth_at_low_water: Metres,
-    /// Who told the tide, in words.
+    /// The source of the tide, in words.
     pub tide: String,
     /// The end of the stay.
     pub until: Option<Timestamp>,
-    /// What was typed in.
+    /// What the crew entered.
     pub wishes: BerthWishes,
-    /// What the chart says of the circle; `None` without a chart, or while it is not read yet.
+    /// What the chart says about the circle; `None` without a chart, or until it has been read.
     pub room: Option<RoomTold>,
-    /// The least depth anywhere in the circle at the lowest water; `None` where some of it is not charted.
+    /// The least depth anywhere in the circle at the lowest water; `None` if part of it is not charted.
     pub room_least: Option<Metres>,
 }
 
 impl Planned {
-    /// The rode, where it was asked for or the highest water is known: a charted depth without a tide is that of low
-    /// water, and a rode sized by it would be short. So would one for a depth area that has no deep bound, or for the shoalest sounding.
+    /// The rode, if the crew asked for a length or the highest water is known. A charted depth without a tide is
+    /// the depth at low water, so a rode sized by it would be short. The same holds for a depth area without a deep
+    /// bound and for the shoalest sounding.
     #[must_use]
     pub fn rode_known(&self) -> Option<Metres> {
         let by_low_water = self.depth_by != DepthBy::Sounder && self.until.is_none();
         (!by_low_water && !self.may_be_deeper() || self.wishes.rode.is_some()).then_some(self.rode)
     }
 
-    /// The chart gives no deep bound: the rode is for the shoal bound, or for the shoalest sounding where there is no chart.
+    /// The chart gives no deep bound, or there is no chart: the rode is for the shoal bound, or for the shoalest
+    /// sounding.
     #[must_use]
     pub fn may_be_deeper(&self) -> bool {
         self.charted.as_ref().is_some_and(DepthThere::is_open)
     }
 }
 
-/// Sizes the circle; `None` where no depth is known or there is nothing to plan with.
+/// Sizes the circle; `None` if no depth is known or there is nothing to plan with.
 pub(super) fn planned(
     seen: &Seen,
     order: &BerthOrder,

@@ -1,13 +1,13 @@
-//! Somebody changed the watch: ended it, widened what it lets her do, moved the mark. Hazard `watch`.
+//! Somebody changed the watch: ended it, widened its limits, or moved the mark. Hazard `watch`.
 //!
-//! Who can command is the data server's to decide, and a slip on a display looks like an intention. So each
-//! such change is reported. From the boat's own terminal it is a caution: shown, without a sound, and gone
-//! after [`SHOWN_FOR`]. Over the network nobody knows who it was: a warning, which sounds, goes to the phones
-//! and stands until somebody acknowledges it. A change over the network is a caution too
-//! where the crew is plainly about: the watch was ended and she is under way since, or mark or circle
+//! The data server decides who may send commands, and a slip on a display looks like an intention. So every such
+//! change is reported. From the boat's own terminal it is a caution: displays show it without a sound, and it
+//! clears after [`SHOWN_FOR`]. Over the network the sender is unknown, so the change is a warning: it sounds, goes
+//! to the phones and stays until somebody acknowledges it. A change over the network is also only a caution where
+//! the crew is plainly there: the watch was ended and the boat has been under way since, or the mark or the circle
 //! changed by less than [`SLIGHT`] in all.
 //!
-//! Weakness: a crew that weighs without engine from a display hears the warning once.
+//! Weakness: a crew that weighs without the engine and ends the watch from a display hears the warning once.
 //!
 //! Tests: `watch::tests::changed`.
 
@@ -31,11 +31,11 @@ use crate::watch::settings::WatchSettings;
 pub enum What {
     /// The watch was ended.
     Ended,
-    /// The mark lies elsewhere.
+    /// The mark was moved.
     Mark,
-    /// The circle is wider.
+    /// The circle was widened.
     Circle,
-    /// More rode than can be meant is said to be out.
+    /// An implausible length of rode was entered.
     Rode,
 }
 
@@ -45,7 +45,7 @@ pub enum What {
 pub struct Changed {
     what: What,
     by: By,
-    /// By how much in all.
+    /// The total amount of the change.
     amount: Metres,
     words: String,
     number: u64,
@@ -60,7 +60,7 @@ pub struct Changes {
 }
 
 impl Changes {
-    /// As they were saved.
+    /// Restores the saved changes.
     #[must_use]
     pub fn restored(now: Tick, saved: &[Changed]) -> Self {
         Self {
@@ -73,7 +73,7 @@ impl Changes {
         }
     }
 
-    /// To be kept over a restart.
+    /// What to save for a restart.
     #[must_use]
     pub fn saved(&self) -> Vec<Changed> {
         self.told
@@ -82,7 +82,7 @@ impl Changes {
             .collect()
     }
 
-    /// An order was carried out; how she lay `before` it and how `after`.
+    /// Takes an order that was carried out, with how she lay `before` and `after` it.
     pub fn take(
         &mut self,
         now: Tick,
@@ -91,7 +91,7 @@ impl Changes {
         settings: &WatchSettings,
     ) {
         if by == By::Terminal && matches!(command, Command::LetGo(_)) {
-            // The crew has begun a watch: what was done to the one before is over.
+            // The crew has begun a new watch, so changes to the previous one no longer matter.
             self.told.clear();
         }
         let Some((what, amount, said)) = change(command, by, before, after, settings) else {
@@ -112,12 +112,12 @@ impl Changes {
         self.told.push((changed, now));
     }
 
-    /// Somebody has seen them.
+    /// Somebody has acknowledged the changes.
     pub fn seen(&mut self) {
         self.told.clear();
     }
 
-    /// What is to be told now; `under_way`: she makes way or her engine works.
+    /// What to report now. `under_way`: she makes way or her engine works.
     pub fn judge(&mut self, now: Tick, under_way: bool) -> Vec<(Priority, Cause, String)> {
         for (changed, _) in &mut self.told {
             changed.under_way |= under_way && changed.what == What::Ended;
@@ -144,7 +144,7 @@ impl Changed {
     }
 }
 
-/// What the order changed that is to be told, and by how much.
+/// The reportable change that the order made, and its size.
 fn change(
     command: &Command,
     by: By,
@@ -168,7 +168,7 @@ fn change(
         }
         Command::LetGo(_) => {
             let moved = mark.distance_to(after.anchor.position);
-            // Whatever was judged about the old mark is lost, however near the new one is.
+            // All judgements about the old mark are lost, however near the new one is.
             let amount = moved.max(SLIGHT);
             Some((What::Mark, amount, Said::Marked { by, moved, mark }))
         }
@@ -204,9 +204,9 @@ fn change(
     }
 }
 
-/// How long a caution is shown. Chosen: until whoever is aboard has looked at a display once.
+/// How long a caution is shown. Chosen: long enough for somebody aboard to look at a display once.
 pub const SHOWN_FOR: Duration = Duration::from_mins(10);
-/// So little neither blunts the watch nor is worth a sound. Chosen: the margin of the circle.
+/// A change this small neither weakens the watch nor deserves a sound. Chosen: the margin of the circle.
 const SLIGHT: Metres = Metres::of(10.0);
-/// Less is no change.
+/// A smaller difference is no change.
 const LEAST: Metres = Metres::of(0.5);

@@ -1,4 +1,4 @@
-//! What is checked of every order of the crew. A refusal changes nothing.
+//! The checks on every order of the crew. A refused order changes nothing.
 
 use crate::geodesy::Position;
 use crate::speech::answers::Refusal;
@@ -6,7 +6,7 @@ use crate::speech::{Depth, Far};
 use crate::tackle::scope;
 use crate::units::Metres;
 
-/// Does the rode reach the bottom, and can it be?
+/// Is the length of rode possible, and does it reach the bottom?
 pub(super) fn check_rode(
     rode: Metres,
     depth: Option<Metres>,
@@ -15,7 +15,7 @@ pub(super) fn check_rode(
     check_reaches("rode", rode, depth, roller)
 }
 
-/// The same of another figure's name.
+/// The same check for a length with another name.
 pub(super) fn check_reaches(
     name: &'static str,
     rode: Metres,
@@ -51,13 +51,12 @@ pub(super) fn check_length(
     }
 }
 
-/// The circle that somebody gives.
+/// Checks the radius of a circle.
 pub(super) fn check_circle(name: &'static str, radius: Option<Metres>) -> Result<(), Refusal> {
     check_length(name, radius, 1.0, 500.0)
 }
 
-/// Is an anchor that lies `there` one that she can lie to, with so much rode? `from` the mark (`true`) or the
-/// boat.
+/// Could she lie to an anchor `there` with this much rode? `from` is the mark (`true`) or the boat (`false`).
 pub(super) fn check_mark(
     from: (bool, Position),
     there: Position,
@@ -66,7 +65,7 @@ pub(super) fn check_mark(
     check_within("position", from, there, rode + BESIDES)
 }
 
-/// Can a berth lie `there`? Who plans one is still under way to it.
+/// Is a berth `there` plausible? The boat is still on her way to it.
 pub(super) fn check_berth(here: Position, there: Position) -> Result<(), Refusal> {
     check_within("berth", (false, here), there, FARTHEST_BERTH)
 }
@@ -89,11 +88,11 @@ fn check_within(
     Ok(())
 }
 
-/// Who types a position in, or drags it on a chart, is good for about this.
+/// The accuracy of a position that is typed in or dragged on a chart, about.
 pub(super) const GIVEN_DOUBT: Metres = Metres::of(5.0);
-/// Besides the rode: the boat, a poor chart, a mark made late. Chosen.
+/// Allowance beyond the rode: the boat, a poor chart, a mark made late. Chosen.
 const BESIDES: Metres = Metres::of(100.0);
-/// Fifty nautical miles. Chosen: a long day's sail, and less than a slip by one degree of latitude.
+/// Fifty nautical miles. Chosen: a long day's sail, and less than an error of one degree of latitude.
 const FARTHEST_BERTH: Metres = Metres::of(50.0 * NAUTICAL_MILE);
 /// International nautical mile, 1852 m exactly (ISO 80000-3).
 const NAUTICAL_MILE: f64 = 1852.0;

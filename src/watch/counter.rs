@@ -1,8 +1,8 @@
-//! The windlass' counter of rode, where a boat has one.
+//! The windlass's counter of rode, where a boat has one.
 //!
-//! The reading counts over the crew's word while it is fresh. For the *reach* the greatest
-//! reading of the last [`HEAVING`] counts: while the crew heaves in, the boat is still as far
-//! from her anchor as the rode let her be, and that is no drag.
+//! A fresh reading takes precedence over the length that the crew entered. The *reach* uses the greatest reading of
+//! the last [`HEAVING`]: while the crew heaves in, the boat is still as far from her anchor as the rode let her be,
+//! and that is no drag.
 
 use std::collections::VecDeque;
 use std::time::Duration;
@@ -10,12 +10,12 @@ use std::time::Duration;
 use crate::time::Tick;
 use crate::units::Metres;
 
-/// What the counter says.
+/// The counter's readings.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Counted {
     /// Rode out now.
     pub rode: Metres,
-    /// The most that was out lately: what bounds the reach.
+    /// The greatest length that was out recently; it bounds the reach.
     pub longest: Metres,
 }
 
@@ -28,7 +28,7 @@ pub struct RodeCounter {
 }
 
 impl RodeCounter {
-    /// Takes a reading; `None` is a counter that is lost.
+    /// Takes a reading; `None` means that the counter is lost.
     pub fn take(&mut self, now: Tick, reading: Option<Metres>) {
         let Some(reading) = reading else {
             self.last = None;
@@ -49,7 +49,7 @@ impl RodeCounter {
         }
     }
 
-    /// The reading, while the counter speaks.
+    /// The reading, while it is fresh.
     #[must_use]
     pub fn counted(&self, now: Tick) -> Option<Counted> {
         let (_, rode) = self.last.filter(|(at, _)| now.since(*at) <= FRESH)?;
@@ -63,7 +63,7 @@ impl RodeCounter {
     }
 }
 
-/// A counter speaks while the windlass runs and repeats its value now and then.
+/// A counter reports while the windlass runs and repeats its value now and then.
 const FRESH: Duration = Duration::from_mins(10);
 const HEAVING: Duration = Duration::from_mins(10);
 const MOST: usize = 512;

@@ -1,16 +1,15 @@
-//! The watchkeeper: one engine that takes everything in and says everything out.
+//! The watchkeeper: one engine that takes every input and returns every output.
 //!
-//! # Grammar
-//! [`Watchkeeper::handle`] for what happened, with the moment; [`Watchkeeper::handle_timeout`]
-//! when [`Watchkeeper::poll_timeout`] is due; after each, [`Watchkeeper::poll_output`] until it is
-//! empty, its outputs carried out in that order (what must be on disk comes first). Moments may
-//! stand still or go backwards; nothing happens then. The same inputs at the same moments give
-//! the same outputs, byte for byte.
+//! # How to use it
+//! Call [`Watchkeeper::handle`] with each input and its moment, and [`Watchkeeper::handle_timeout`] when
+//! [`Watchkeeper::poll_timeout`] is due. After each call, take [`Watchkeeper::poll_output`] until it is empty and
+//! carry out the outputs in that order (what must be on disk comes first). Time may stand still or go backwards;
+//! nothing happens then. The same inputs at the same moments give the same outputs, byte for byte.
 //!
 //! # A round
-//! Once a second, and whenever somebody waits for an answer: the anchorage moves its phase on, what is
-//! known now is put together ([`Round`]), each of the [`JUDGEMENTS`] is asked about its hazard, and the
-//! announcer says what has changed. The phases stand in [`anchorage`](super::anchorage).
+//! Once a second, and whenever somebody waits for an answer: the anchorage updates its phase, everything known now
+//! is put together ([`Round`]), each of the [`JUDGEMENTS`] judges its hazard, and the announcer reports what has
+//! changed. The phases are described in [`anchorage`](super::anchorage).
 
 mod orders;
 mod room;
@@ -51,7 +50,7 @@ use crate::watch::track::Track;
 use crate::watch::water::Water;
 use crate::watch::wind::WindWatch;
 
-/// The engine. See the module's page.
+/// The engine. See the module documentation.
 #[derive(Debug)]
 pub struct Watchkeeper {
     settings: Arc<WatchSettings>,
@@ -71,10 +70,10 @@ pub struct Watchkeeper {
     judged: Tick,
 }
 
-/// Judges one hazard by what the round knows.
+/// Judges one hazard from the facts in the round.
 type Judgement = fn(&mut Watchkeeper, &Round) -> Judged;
 
-/// Every hazard with its judgement, in the order in which they are asked: gravest first.
+/// Every hazard with its judgement, in the order of judging: gravest first.
 const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
     (Hazard::Dragging, |watch, round| {
         dragging::judge(round, watch.announcer.desk().state(Hazard::Dragging))
@@ -123,8 +122,8 @@ const JUDGEMENTS: [(Hazard, Judgement); Hazard::ALL.len()] = [
 ];
 
 impl Watchkeeper {
-    /// A new watch, or one that goes on after a restart with what was `saved`. [`Input::Began`]
-    /// comes first.
+    /// Starts a new watch, or continues one after a restart from what was `saved`. [`Input::Began`] must be the
+    /// first input.
     #[must_use]
     pub fn new(now: Now, settings: WatchSettings, saved: Saved) -> Self {
         Self {
@@ -216,16 +215,16 @@ impl Watchkeeper {
         }
     }
 
-    /// Whether the state is put together for publishing: a replay that nobody looks at needs none.
+    /// Sets whether the state is put together for publishing: a replay that nobody looks at needs none.
     pub const fn publish(&mut self, publishes: bool) {
         self.announcer.publish(publishes);
     }
 
-    /// Makes a round. To be called when [`Watchkeeper::poll_timeout`] is due.
+    /// Makes a round. Call this when [`Watchkeeper::poll_timeout`] is due.
     pub fn handle_timeout(&mut self, now: Now) {
         self.judged = now.tick;
         self.announcer.handle_timeout(now);
-        // What was typed in with a berth is for planning; the anchor watch looks as far ahead as it is configured to.
+        // The stay entered with a berth is for planning only; at anchor the watch looks ahead as far as configured.
         let berth = self.anchorage.berth();
         let planning = berth.filter(|_| self.anchorage.phase() == AnchorPhase::Aweigh);
         self.water
@@ -252,7 +251,7 @@ impl Watchkeeper {
             self.health.changes_mut().seen();
         }
         if acknowledged.contains(&Hazard::WindShift) {
-            // The next shift is measured from the wind they have seen to.
+            // The crew has dealt with this shift, so the next one is measured from the present wind.
             self.anchorage
                 .wind_was_seen(self.wind.mean_direction(now.tick));
             self.wind.seen();
@@ -265,7 +264,7 @@ impl Watchkeeper {
         self.announcer.flush(self.saved());
     }
 
-    /// When it last judged: the sign that it is alive.
+    /// The last time it judged, which shows that it is alive.
     #[must_use]
     pub const fn judged(&self) -> Tick {
         self.judged
@@ -277,20 +276,20 @@ impl Watchkeeper {
         Some(self.judged + JUDGE_EVERY)
     }
 
-    /// Has a fix shown something that the next round will raise an alarm for? A daemon then calls
-    /// [`Watchkeeper::handle_timeout`] at once; a replay need not, its verdicts are the same and up to
-    /// a second later.
+    /// Has a fix shown something for which the next round will raise an alarm? A daemon then calls
+    /// [`Watchkeeper::handle_timeout`] at once. A replay need not: its verdicts are the same and at most a second
+    /// later.
     #[must_use]
     pub const fn has_news(&self) -> bool {
         self.anchorage.has_news()
     }
 
-    /// The next thing to be done.
+    /// The next output.
     pub fn poll_output(&mut self) -> Option<Output> {
         self.announcer.poll_output()
     }
 
-    /// The boat, by configuration and server.
+    /// The boat, from the configuration and the server.
     #[must_use]
     pub const fn boat(&self) -> &Boat {
         self.sensors.boat()
@@ -302,25 +301,25 @@ impl Watchkeeper {
         self.announcer.desk().standing()
     }
 
-    /// The tide to come.
+    /// The predicted tide.
     #[must_use]
     pub fn outlook(&self, now: Now) -> Option<Tide> {
         self.water.outlook(now)
     }
 
-    /// Every vessel that is heard near us, the nearest first; none while we do not know where we are.
+    /// Every vessel heard nearby, the nearest first; none while our own position is unknown.
     #[must_use]
     pub fn neighbours(&self, now: Now) -> Vec<Neighbour> {
         self.neighbours.nearest(&self.round(now), MOST_NEIGHBOURS)
     }
 
-    /// How many vessels are heard.
+    /// The number of vessels heard.
     #[must_use]
     pub fn vessels_heard(&self, now: Now) -> usize {
         self.neighbours.heard(now.tick)
     }
 
-    /// What is to be on disk now.
+    /// What must be on disk now.
     #[must_use]
     pub fn saved(&self) -> Saved {
         let desk = self.announcer.desk();
@@ -350,8 +349,8 @@ impl Watchkeeper {
         }
     }
 
-    /// Tells the crew since when the watch was blind, and the displays, which may still hold what stood
-    /// before, what stands.
+    /// Reports to the crew how long the watch was blind, and sends the active alerts to the displays, which may
+    /// still show old ones.
     fn begin(&mut self, now: Now, last_seen: Option<Timestamp>) {
         let phase = self.anchorage.phase();
         if phase.is_anchored() {
@@ -420,7 +419,7 @@ impl Watchkeeper {
         }
     }
 
-    /// Runs the pull test and tells what it found.
+    /// Runs the pull test and reports its results.
     fn run_pull_test(&mut self, round: &Round) {
         let now = round.seen.now;
         if !round.lies.as_ref().is_some_and(|lies| lies.kind.can_drag()) {
@@ -435,7 +434,7 @@ impl Watchkeeper {
         }
     }
 
-    /// Follows her to the berth and tells each step.
+    /// Follows her to the berth and reports each step.
     fn follow_approach(&mut self, round: &Round) {
         let head_to_wind = self.wind.mean_direction(round.seen.now.tick);
         if let Some(step) = self.anchorage.follow_approach(round, head_to_wind) {
@@ -443,7 +442,7 @@ impl Watchkeeper {
         }
     }
 
-    /// Without a word from the data server its alert tells that nothing else is known either.
+    /// While the data server is silent, its own alert covers this hazard: nothing else is known either.
     fn covered_by_link(&self, round: &Round) -> Option<Judged> {
         let (limit, in_grace) = (self.settings.link_lost_after, self.in_grace(round));
         let mute = self.link.is_mute(round.seen.now.tick, limit, in_grace);
@@ -472,7 +471,7 @@ impl Watchkeeper {
         self.losses.judge(round, &about)
     }
 
-    /// The link has just come back: what is missing may come yet.
+    /// The link has just come back: missing values may still arrive.
     fn in_grace(&self, round: &Round) -> bool {
         let lost_after = self.sensors.fixes().lost_after();
         self.link.in_grace(round.seen.now.tick, lost_after)
@@ -480,5 +479,5 @@ impl Watchkeeper {
 }
 
 const JUDGE_EVERY: Duration = Duration::from_secs(1);
-/// As many are told to who plans a berth.
+/// The most neighbours given to a crew that plans a berth.
 const MOST_NEIGHBOURS: usize = 256;

@@ -1,15 +1,15 @@
-//! Is this value news? Judged by its stamp, not by its arrival.
+//! Is a value new? This is judged by its timestamp, not by its arrival.
 //!
-//! A server repeats its cache when a client subscribes: the first value of a path may be minutes
-//! or years old. And stamps cannot be taken at their word: a parser puts today's date on a time
-//! of day, a small computer boots in the past. So:
+//! A server repeats its cache when a client subscribes, so the first value of a path may be minutes or years old.
+//! Timestamps are not reliable either: a parser adds today's date to a time of day, and a small computer boots with
+//! a clock in the past. So:
 //!
-//! - the first value of a source on a path since the link came up is news only when its stamp
-//!   lies within `max_age` of our clock;
-//! - from then on a value is news when its stamp differs from the one before.
+//! - the first value of a source on a path since the link came up is new only if its timestamp lies within
+//!   `max_age` of our clock;
+//! - after that, a value is new if its timestamp differs from the one before.
 //!
-//! So a live source with a wrong clock loses its first value and nothing more; a cached value,
-//! however often repeated, is never news. A value without a stamp counts by its arrival.
+//! So a live source with a wrong clock loses only its first value, and a cached value is never new, however often
+//! it is repeated. A value without a timestamp counts by its arrival.
 
 use std::collections::BTreeMap;
 use std::mem::Discriminant;
@@ -18,7 +18,7 @@ use std::time::Duration;
 use crate::observation::{Fact, Label};
 use crate::time::{Now, Timestamp};
 
-/// Remembers the last stamp of each source and kind of fact.
+/// Remembers the last timestamp of each source and kind of fact.
 #[derive(Clone, Debug, Default)]
 pub struct Freshness {
     seen: BTreeMap<Label, Vec<(Discriminant<Fact>, Timestamp)>>,
@@ -26,7 +26,7 @@ pub struct Freshness {
 }
 
 impl Freshness {
-    /// Is it news? Remembers the stamp.
+    /// Is the value new? Remembers its timestamp.
     pub fn is_news(
         &mut self,
         now: Now,
@@ -42,7 +42,7 @@ impl Freshness {
             return std::mem::replace(before, stamp) != stamp;
         }
         if self.remembered >= MOST_REMEMBERED {
-            // More sources than any boat has: start over rather than grow.
+            // More sources than any boat has: clear the list so that it cannot grow.
             self.link_renewed();
         }
         self.remembered += 1;
@@ -54,7 +54,7 @@ impl Freshness {
         u128::from(age) <= max_age.as_millis()
     }
 
-    /// The link came up again: whatever comes first may be the cache.
+    /// The link came up again: the first values may come from the cache.
     pub fn link_renewed(&mut self) {
         self.seen.clear();
         self.remembered = 0;
@@ -87,7 +87,7 @@ mod tests {
     }
 
     #[test]
-    fn a_cached_value_is_no_news_however_often_it_comes() {
+    fn a_cached_value_is_never_new_however_often_it_comes() {
         let mut freshness = Freshness::default();
         assert!(!news(&mut freshness, 1000, 400));
         assert!(!news(&mut freshness, 1001, 400));
@@ -100,7 +100,7 @@ mod tests {
         let mut freshness = Freshness::default();
         assert!(!news(&mut freshness, 1000, 1000 + 3 * 3600));
         assert!(news(&mut freshness, 1001, 1001 + 3 * 3600));
-        // Its clock steps back: still alive.
+        // Its clock steps back, but it is still alive.
         assert!(news(&mut freshness, 1002, 900));
     }
 

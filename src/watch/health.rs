@@ -1,6 +1,6 @@
-//! The watch itself: is windrode impaired, does anybody ashore hear it, does its power last, and is an
-//! anchor marked at all? Hazard `watch`: nobody watches her, and a display need show only one reason for
-//! that at a time. An impairment comes first; what is only to be known is a caution.
+//! The watch itself: is windrode impaired, can it reach anybody's phone, will its power last, and is an anchor
+//! marked at all? Hazard `watch`: nobody watches the boat. A display need show only one reason for that at a time,
+//! so an impairment comes first; less serious reasons are cautions.
 
 use crate::alert::desk::{Cause, Finding};
 use crate::alert::hazard::Priority;
@@ -16,7 +16,7 @@ use crate::watch::messages::Phones;
 use crate::watch::power::Power;
 use crate::watch::round::Round;
 
-/// Follows what the watch needs.
+/// Follows what the watch depends on.
 #[derive(Clone, Debug)]
 pub struct Health {
     power: Power,
@@ -28,7 +28,7 @@ pub struct Health {
 }
 
 impl Health {
-    /// Whole, with the least voltage of the house battery and what is known of changes.
+    /// Starts unimpaired, with the least voltage of the house battery and the changes that were saved.
     #[must_use]
     pub fn new(least_voltage: Volts, changes: Changes) -> Self {
         Self {
@@ -41,12 +41,12 @@ impl Health {
         }
     }
 
-    /// windrode is impaired, or whole again. Returns whether that is new.
+    /// windrode became impaired, or works again. Returns whether that is new.
     pub fn take_impaired(&mut self, why: Option<JournalFault>) -> bool {
         std::mem::replace(&mut self.impaired, why) != self.impaired
     }
 
-    /// She may lie at anchor and nobody knows where, or that is settled. Returns whether that is new.
+    /// She may lie at anchor in an unknown place, or that question is settled. Returns whether that is new.
     pub fn take_may_be_lost(&mut self, why: Option<LostWatch>) -> bool {
         std::mem::replace(&mut self.may_be_lost, why) != self.may_be_lost
     }
@@ -56,28 +56,28 @@ impl Health {
         self.stopped = true;
     }
 
-    /// How the ways to people's phones stand. Returns whether that is new.
+    /// The state of the channels to people's phones. Returns whether that is new.
     pub fn take_phones(&mut self, phones: Phones) -> bool {
         std::mem::replace(&mut self.phones, phones) != self.phones
     }
 
-    /// How somebody changed the watch.
+    /// The changes that somebody made to the watch.
     #[must_use]
     pub const fn changes(&self) -> &Changes {
         &self.changes
     }
 
-    /// The same: to be told of orders.
+    /// The same, to take orders.
     pub const fn changes_mut(&mut self) -> &mut Changes {
         &mut self.changes
     }
 
-    /// What it lives on: to be told of voltages.
+    /// The watch's power supply, to take voltages.
     pub const fn power_mut(&mut self) -> &mut Power {
         &mut self.power
     }
 
-    /// The channels to phones, by their names, while none has worked lately: who lets go should know.
+    /// The names of the phone channels if none has worked lately: a crew that lets go should know.
     #[must_use]
     pub fn phones_doubtful(&self) -> Option<String> {
         match &self.phones {
@@ -86,7 +86,7 @@ impl Health {
         }
     }
 
-    /// Judges the hazard. `unmarked`: she seems to lie to an anchor that nobody marked.
+    /// Judges the hazard. `unmarked`: she seems to lie to an anchor that has not been marked.
     pub fn judge(&mut self, round: &Round, unmarked: Option<Said>) -> Judged {
         let now = round.seen.now;
         let changes = self.changes.judge(now.tick, is_under_way(&round.seen));
@@ -95,7 +95,7 @@ impl Health {
             .into_iter()
             .partition(|(priority, ..)| *priority > Priority::Caution);
         let ailing = self.ailing(now);
-        // A clock that was set is no reason to wake anybody: no timer hangs on it.
+        // A clock that was set is no reason to wake anybody, since no timer depends on it.
         let mild = [unmarked, self.power.clock(now.tick)];
         let mild: Vec<_> = mild.into_iter().flatten().collect();
         if self.may_be_lost.is_some() {
@@ -159,8 +159,7 @@ impl Health {
     }
 }
 
-/// What an alert of the hazard `watch` is about, as a title: its first clause, which names who did what or
-/// what is wrong.
+/// The title of an alert of the hazard `watch`: its first clause, which says who did what or what is wrong.
 #[must_use]
 pub fn headline<'a>(message: &'a str, say: &Wording) -> &'a str {
     let changes = Sentence::verbatim("");

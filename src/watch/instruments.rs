@@ -1,23 +1,23 @@
-//! The latest word of each instrument, and what follows from several of them: heading, true
+//! The last report of each instrument, and what is derived from several of them: heading, true
 //! wind, depth of water.
 //!
-//! **True wind.** Taken from `directionTrue` where an instrument gives it; else from a true wind
-//! angle and the heading; else calculated from the apparent wind: with `A` the apparent wind as a
-//! vector towards which the air moves past the boat and `B` the boat's velocity over the ground,
-//! the air moves over the ground with `A + B`, and the wind comes from the opposite direction.
-//! Weakness: leeway, heel and mast motion are not corrected; a compass' bias turns the wind.
-//! Test: `apparent_wind_of_a_moving_boat_becomes_true_wind`. Without a heading there is no direction;
-//! of a boat that lies still the apparent wind's speed is the wind's all the same. Test:
+//! **True wind.** Taken from `directionTrue` if an instrument gives it; otherwise from a true wind
+//! angle and the heading; otherwise calculated from the apparent wind. With `A` the apparent wind as
+//! the vector of the air's motion past the boat and `B` the boat's velocity over the ground, the air
+//! moves over the ground with `A + B`, and the wind comes from the opposite direction. Weakness:
+//! leeway, heel and mast motion are not corrected; a bias of the compass turns the wind. Test:
+//! `apparent_wind_of_a_moving_boat_becomes_true_wind`. Without a heading there is no direction; if
+//! the boat lies still, the speed of the apparent wind is still that of the wind. Test:
 //! `without_a_heading_the_wind_of_a_boat_that_lies_has_a_strength`.
 //!
-//! **Depth of water.** From `belowSurface`, else `belowTransducer` plus the transducer's depth,
-//! else `belowKeel` plus the draught. Without the offset a reference cannot be turned and is not
-//! guessed. The figure in use is the median of the last soundings, since sounders give spikes
-//! (weed, fish, a second echo); a lost bottom and a leap are left out ([`sounder`]).
-//! Test: `each_reference_leads_to_the_same_water`.
+//! **Depth of water.** From `belowSurface`, otherwise `belowTransducer` plus the transducer's
+//! depth, otherwise `belowKeel` plus the draught. Without the offset a reference cannot be
+//! converted and is not guessed. The figure in use is the median of the last soundings, because
+//! sounders give spikes (weed, fish, a second echo); a lost bottom and a leap are left out
+//! ([`sounder`]). Test: `each_reference_leads_to_the_same_water`.
 //!
-//! **Heading zero.** The data server makes 000° of a heading that is no number (`---`). A heading of
-//! exactly zero therefore counts only next to one that is near north. Test:
+//! **Heading zero.** The data server turns a heading that is no number (`---`) into 000°. A heading
+//! of exactly zero therefore counts only next to one that is near north. Test:
 //! `a_heading_that_is_no_number_is_not_north`.
 
 pub mod hearing;
@@ -37,7 +37,7 @@ use crate::time::Tick;
 use crate::units::{Angle, Bearing, Hertz, Metres, Speed};
 use crate::watch::counter::{Counted, RodeCounter};
 
-/// A value and when it came.
+/// A value and when it arrived.
 #[derive(Clone, Copy, Debug)]
 struct Latest<T> {
     value: Option<T>,
@@ -63,7 +63,7 @@ impl<T: Copy> Latest<T> {
     }
 }
 
-/// The latest word of each instrument aboard.
+/// The last report of each instrument aboard.
 #[derive(Clone, Debug, Default)]
 pub struct Instruments {
     heading_true: Latest<Bearing>,
@@ -81,12 +81,12 @@ pub struct Instruments {
     sounders: [Sounder; 3],
     surface_to_transducer: Option<Metres>,
     transducer_to_keel: Option<Metres>,
-    /// The last that was not exactly zero.
+    /// The last heading that was not exactly zero.
     pointed: Option<Bearing>,
     revolutions: BTreeMap<Label, Latest<Hertz>>,
     counter: RodeCounter,
     heading_run: Run<Bearing>,
-    /// When the magnetic heading was a zero that is no north: the true one is made of it.
+    /// When the magnetic heading was a zero that is not north: the true heading is derived from it.
     no_north: Option<Tick>,
     hearings: BTreeMap<Instrument, Hearing>,
 }
@@ -102,16 +102,16 @@ enum Reference {
 /// Wind over the ground: where it comes from and how fast.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Wind {
-    /// Where it comes from, true; `None` where no heading says what a vane points to.
+    /// Where it comes from, true; `None` if no heading shows where the vane points.
     pub from: Option<Bearing>,
-    /// From the bow, positive to starboard; `None` where neither a vane nor a heading says.
+    /// Angle from the bow, positive to starboard; `None` if neither a vane nor a heading gives it.
     pub angle: Option<Angle>,
-    /// How fast.
+    /// Wind speed.
     pub speed: Speed,
 }
 
 impl Instruments {
-    /// Takes a fresh fact; others than instruments' are left.
+    /// Takes a new fact; facts that are not from instruments are ignored.
     pub fn take(&mut self, now: Tick, fact: &Fact) {
         match fact {
             Fact::SpeedOverGround(v) => {
@@ -164,7 +164,7 @@ impl Instruments {
         }
     }
 
-    /// Takes where the transducer sits, also when it is no news.
+    /// Takes the position of the transducer, even if it is not new.
     pub fn take_offset(&mut self, fact: &Fact) {
         match fact {
             Fact::SurfaceToTransducer(v) => self.surface_to_transducer = *v,
@@ -173,7 +173,7 @@ impl Instruments {
         }
     }
 
-    /// What an instrument said, and when.
+    /// What an instrument reported, and when.
     #[must_use]
     pub fn hearing(&self, instrument: Instrument) -> Option<&Hearing> {
         self.hearings.get(&instrument)
@@ -215,7 +215,7 @@ impl Instruments {
             self.hear(now, Instrument::Heading, Err(Failing::Empty));
             return;
         }
-        // Without the variation it cannot be used, and next to a true one it need not be.
+        // Without the variation it cannot be used, and next to a true heading it is not needed.
         if self.variation.is_none() || self.heading_true.fresh(now).is_some() {
             self.heading_magnetic.set(now, heading);
             return;
@@ -226,7 +226,7 @@ impl Instruments {
         self.hear(now, Instrument::Heading, word);
     }
 
-    /// Is a true heading one? See the module's page for zero.
+    /// Is a true heading valid? See the module documentation for zero.
     fn heading_word(&mut self, now: Tick, heading: Option<Bearing>) -> Result<(), Failing> {
         let Some(taken) = heading else {
             self.heading_run.pause();
@@ -296,7 +296,7 @@ impl Instruments {
             .reduce(Hertz::max)
     }
 
-    /// The same by the engines' last words, however old.
+    /// The same from the engines' last reports, however old.
     #[must_use]
     pub fn last_revolutions(&self) -> Option<Hertz> {
         self.revolutions
@@ -305,13 +305,13 @@ impl Instruments {
             .reduce(Hertz::max)
     }
 
-    /// What the windlass' counter says, while it speaks.
+    /// The windlass' counter, while it reports.
     #[must_use]
     pub fn counter(&self, now: Tick) -> Option<Counted> {
         self.counter.counted(now)
     }
 
-    /// Wind over the ground, by the best way the instruments allow.
+    /// Wind over the ground, by the best method that the instruments allow.
     #[must_use]
     pub fn wind(&self, now: Tick) -> Option<Wind> {
         let speed = self
@@ -353,7 +353,7 @@ impl Instruments {
         })
     }
 
-    /// Depth of water: the median of the last soundings of the best reference that can be turned
+    /// Depth of water: the median of the last soundings of the best reference that can be converted
     /// into it.
     #[must_use]
     pub fn water_depth(&self, now: Tick, boat: &Boat) -> Option<Metres> {
@@ -361,14 +361,14 @@ impl Instruments {
             .find_map(|(sounder, above)| Some(sounder.depth(now)? + above))
     }
 
-    /// Depth of water by a sounding of this moment that is fit to be kept.
+    /// Depth of water from a current sounding that is fit to be kept.
     #[must_use]
     pub fn sounding(&self, now: Tick, boat: &Boat) -> Option<Metres> {
         self.turned(boat)
             .find_map(|(sounder, above)| Some(sounder.sounding(now)? + above))
     }
 
-    /// The same as it was sounded last, however long ago, and when.
+    /// The depth of water as it was last sounded, however long ago, and when.
     #[must_use]
     pub fn last_water_depth(&self, boat: &Boat) -> Option<(Tick, Metres)> {
         let latest = self.turned(boat).filter_map(|(sounder, _)| sounder.last());
@@ -377,14 +377,14 @@ impl Instruments {
             .find_map(|(sounder, above)| Some((latest, sounder.depth(latest)? + above)))
     }
 
-    /// A sounding arrived lately, but no offset turns it into depth of water.
+    /// A sounding arrived lately, but no offset converts it into depth of water.
     #[must_use]
     pub fn has_unusable_soundings(&self, now: Tick, boat: &Boat) -> bool {
         let lately = |sounder: &Sounder| sounder.depth(now).is_some();
         self.water_depth(now, boat).is_none() && self.sounders.iter().any(lately)
     }
 
-    /// The references that can be turned into depth of water, best first, and what to add.
+    /// The references that can be converted into depth of water, best first, and what to add.
     fn turned(&self, boat: &Boat) -> impl Iterator<Item = (&Sounder, Metres)> {
         let above = [
             Some(Metres::ZERO),
@@ -401,7 +401,7 @@ impl Instruments {
         let apparent = self.apparent_wind.speed.fresh(now)?;
         let angle = self.apparent_wind.angle.fresh(now);
         let Some((heading, angle)) = self.heading(now).zip(angle) else {
-            // Of a boat that hardly moves the wind past her is the wind.
+            // If the boat hardly moves, the wind past her is the wind.
             let lies = self
                 .speed_over_ground
                 .fresh(now)
@@ -412,7 +412,7 @@ impl Instruments {
                 speed: apparent,
             });
         };
-        // Where it comes from, as a vector: the opposite of where the air moves.
+        // Where it comes from, as a vector: opposite to the motion of the air.
         let ahead = Offset::polar(heading.turned(angle), Metres::of(apparent.get()));
         let over_ground = ahead - self.velocity(now, heading);
         Some(Wind {
@@ -422,7 +422,7 @@ impl Instruments {
         })
     }
 
-    /// Velocity over the ground; without it, that through the water, else none: at anchor the
+    /// Velocity over the ground; otherwise that through the water, otherwise zero: at anchor the
     /// difference is small.
     fn velocity(&self, now: Tick, heading: Bearing) -> Offset {
         let over_ground = self
@@ -437,7 +437,7 @@ impl Instruments {
             })
     }
 
-    /// The predicted height of the tide, of this moment: a sounder must follow it.
+    /// The predicted height of the tide at this moment: a sounder must follow it.
     pub fn see_tide(&mut self, height: Metres) {
         for sounder in &mut self.sounders {
             sounder.see_tide(height);
@@ -445,7 +445,8 @@ impl Instruments {
     }
 
     fn sound(&mut self, now: Tick, reference: Reference, depth: Option<Metres>) {
-        // Not known how far it reaches below the transducer, a keel may be aground by a little.
+        // It is not known how far the keel reaches below the transducer; a boat may be aground by a
+        // little.
         let zero = match reference {
             Reference::Surface => self.surface_to_transducer.unwrap_or_default(),
             Reference::Transducer => Metres::ZERO,
@@ -458,9 +459,9 @@ impl Instruments {
     }
 }
 
-/// Instruments speak every second or so; after this long they are taken to be silent.
+/// Instruments report about every second; after this long without a report they count as silent.
 const STALE: Duration = Duration::from_secs(15);
-/// No faster does a boat lie to her anchor, by her antenna; chosen.
+/// A boat at anchor does not move faster than this, measured at her antenna; chosen.
 const LIES: Speed = Speed::of(1.0);
 /// Above the keel; chosen.
 const DEEPEST_TRANSDUCER: Metres = Metres::of(1.1);

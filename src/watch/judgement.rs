@@ -1,4 +1,4 @@
-//! What a judgement says of its hazard, and the pieces all of them use. The sentences stand in
+//! The result of judging a hazard, and the pieces that all judgements share. The sentences are in
 //! [`speech`](crate::speech::alerts).
 
 use serde_json::{Map, Value};
@@ -8,26 +8,26 @@ use crate::alert::hazard::Priority;
 use crate::speech::Sentence;
 use crate::units::Metres;
 
-/// What the judgement says of a hazard this time.
+/// The result of judging a hazard this time.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Judged {
-    /// The condition stands.
+    /// The condition is present.
     Stands(Finding<Sentence>),
-    /// It does not.
+    /// The condition is not present.
     Gone,
-    /// It cannot be judged now: what was told stands.
+    /// It cannot be judged now: the last report remains.
     Unchanged,
-    /// Another alert tells the same and more.
+    /// Another alert says the same and more.
     Covered,
 }
 
-/// To the centimetre: more digits would claim what no receiver gives.
+/// Rounds to the centimetre: more digits would claim more than any receiver gives.
 #[must_use]
 pub fn centimetres(metres: Metres) -> f64 {
     (metres.get() * 100.0).round() / 100.0
 }
 
-/// A condition that stands. `evidence` is a JSON object, or null where there are no numbers.
+/// The finding for a condition that is present. `evidence` is a JSON object, or null if there are no numbers.
 #[must_use]
 pub fn finding(
     priority: Priority,
@@ -47,7 +47,7 @@ pub fn finding(
     }
 }
 
-/// The same, which is less grave while there is no anchor to watch.
+/// The priority at anchor; only a caution while there is no anchor to watch.
 #[must_use]
 pub fn at_anchor(anchored: bool, priority: Priority) -> Priority {
     if anchored {

@@ -1,8 +1,8 @@
 //! The link to the data server: up, down, impaired, and since when. Hazard `dataLink`.
 //!
-//! Trouble counts from its first moment until the link has been up for [`STEADY`], so that one that
-//! comes and goes does not hide. When it comes up, sensors get a moment to be heard again
-//! ([`Link::in_grace`]), but not a second one within [`GRACE_AGAIN`].
+//! Trouble counts from its first moment until the link has been up for [`STEADY`], so a link that comes and goes
+//! cannot hide it. When the link comes up, the sensors get some time to report again ([`Link::in_grace`]), but not
+//! a second time within [`GRACE_AGAIN`].
 
 use std::time::Duration;
 
@@ -21,10 +21,10 @@ use crate::watch::messages::LinkState;
 #[derive(Clone, Debug)]
 pub struct Link {
     state: LinkState,
-    /// Since when it is not up, however briefly it was in between.
+    /// Since when the link has had trouble, including brief times up in between.
     trouble_since: Option<Tick>,
     up_since: Option<Tick>,
-    /// When the sensors were last given a moment to be heard again.
+    /// When the sensors last got time to report again.
     grace: Option<Tick>,
     heard: Tick,
 }
@@ -42,7 +42,7 @@ impl Link {
         }
     }
 
-    /// The link changed, or not. Returns whether it did.
+    /// Takes the state of the link. Returns whether it changed.
     pub fn take(&mut self, now: Tick, state: LinkState) -> bool {
         let changed = self.state != state;
         if self.is_down().is_some() && !matches!(state, LinkState::Down(_)) {
@@ -61,12 +61,12 @@ impl Link {
         changed
     }
 
-    /// Something arrived.
+    /// Data arrived.
     pub fn hear(&mut self, now: Tick) {
         self.heard = self.heard.max(now);
     }
 
-    /// Why there is no data server, while there is none.
+    /// Why there is no data server, if there is none.
     #[must_use]
     pub const fn is_down(&self) -> Option<&LinkFault> {
         match &self.state {
@@ -75,7 +75,7 @@ impl Link {
         }
     }
 
-    /// Nothing comes from the data server: it is down, or has sent nothing for `limit`.
+    /// The data server sends nothing: it is down, or has sent nothing for `limit`.
     #[must_use]
     pub fn is_mute(&self, now: Tick, limit: Duration, in_grace: bool) -> bool {
         match self.state {
@@ -85,13 +85,13 @@ impl Link {
         }
     }
 
-    /// The link has come back within `lost_after`: what is missing may come yet.
+    /// The link has come back within `lost_after`: missing values may still arrive.
     #[must_use]
     pub fn in_grace(&self, now: Tick, lost_after: Duration) -> bool {
         self.grace.is_some_and(|at| now.since(at) <= lost_after)
     }
 
-    /// Judges the hazard: more than `limit` without the server, or without a word from it.
+    /// Judges the hazard: more than `limit` without the server, or without data from it.
     pub fn judge(&mut self, now: Now, anchored: bool, limit: Duration, in_grace: bool) -> Judged {
         let told = |silent: Duration| {
             let since = now.utc.minus(silent);
@@ -123,11 +123,11 @@ impl Link {
     }
 }
 
-/// The data server is not there, is silent, or does not take what we say.
+/// The data server is absent, is silent, or does not accept what we send.
 fn told(anchored: bool, silent: Duration, since: Timestamp, link: &LinkState) -> Finding<Sentence> {
     finding(
         at_anchor(anchored, Priority::Alarm),
-        // Blindness grows worse by the minute.
+        // Blindness becomes more serious by the minute.
         silent.as_secs_f64() / 60.0,
         match link.clone() {
             LinkState::Down(why) => Alert::ServerLost { since, why },
@@ -160,7 +160,7 @@ mod tests {
     }
 
     #[test]
-    fn a_link_that_comes_and_goes_buys_no_second_grace() {
+    fn a_link_that_comes_and_goes_gets_no_second_grace() {
         let second = Tick::from_secs;
         let down = || LinkState::Down("gone".into());
         let grace = Duration::from_secs(60);

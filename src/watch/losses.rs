@@ -1,22 +1,23 @@
-//! Instruments that fell silent, froze, or say what cannot be. Hazard `instrument`.
+//! Instruments that fell silent, froze, or report impossible values. Hazard `instrument`.
 //!
 //! **Which.** Every instrument that was heard since the watch began, or at anchor before a restart
-//! ([`Saved`](crate::watch::saved::Saved)). One that was never heard is not aboard as far as anybody knows. Some
-//! count only while they are relied on: the speed over the ground at anchor while there is a fix, the
-//! revolutions during a pull test, AIS at anchor among at least [`COMPANY`] vessels close by ([`Neighbours::company`]). Aweigh, what has been
-//! silent for [`FORGOTTEN`] was switched off.
+//! ([`Saved`](crate::watch::saved::Saved)). An instrument that was never heard is taken not to be aboard. Some
+//! count only while the watch relies on them: the speed over the ground at anchor while there is a fix, the
+//! revolutions during a pull test, and AIS at anchor among at least [`COMPANY`] vessels close by
+//! ([`Neighbours::company`]). Aweigh, an instrument that has been silent for [`FORGOTTEN`] counts as switched off.
 //!
-//! **Lost** is an instrument whose trouble has lasted [`LOST_AFTER`]. Trouble begins with the last usable word
-//! before a silence longer than [`Hearing::patience`], and ends when the instrument has spoken for [`STEADY`] without
-//! one: who comes and goes is lost as well, and tells it once. A frozen one is lost at once: its
-//! readings were alike long enough. All that are lost are one alert, which grows when another is lost.
+//! **Lost** is an instrument whose trouble has lasted [`LOST_AFTER`]. Trouble begins with the last usable value
+//! before a silence longer than [`Hearing::patience`], and ends when the instrument has reported for [`STEADY`]
+//! without such a silence. So an instrument that comes and goes is lost as well, and is reported once. A frozen
+//! instrument is lost at once, because its readings have been the same for long enough already. All lost
+//! instruments share one alert, which grows when another is lost.
 //!
-//! **One situation, one alert.** Without a word from the data server its own alert stands, and all counts again when
-//! it is back.
+//! **One situation, one alert.** While the data server is silent, only its own alert is active, and all counts
+//! start again when it is back.
 //!
-//! **Weakness.** A sounder that repeats its last depth is believed until the tide shows it
-//! ([`sounder`](crate::watch::instruments)). Two wind instruments, or two compasses, count as
-//! one: it is lost when both are. Neighbours that all switch their transponders off pass for a lost receiver.
+//! **Weakness.** A sounder that repeats its last depth is believed until the tide exposes it
+//! ([`sounder`](crate::watch::instruments)). Two wind instruments, or two compasses, count as one, which is lost
+//! only when both are. If all neighbours switch their transponders off, the receiver looks lost.
 //! Tests: `watch/tests/instrument.rs`.
 
 use std::collections::BTreeMap;
@@ -39,7 +40,7 @@ use crate::watch::neighbours::Neighbours;
 use crate::watch::round::Round;
 use crate::watch::sensors::engine_turns;
 
-/// Follows what is lost.
+/// Follows which instruments are lost.
 #[derive(Clone, Debug)]
 pub struct Losses {
     begun: Tick,
@@ -55,30 +56,30 @@ struct Loss {
     lost: bool,
 }
 
-/// What the judgement needs apart from the round.
+/// What the judgement needs besides the round.
 #[derive(Clone, Copy, Debug)]
 pub struct About<'a> {
-    /// What they said.
+    /// What the instruments reported.
     pub instruments: &'a Instruments,
     /// Other vessels.
     pub neighbours: &'a Neighbours,
     /// A pull test runs.
     pub pulls: bool,
-    /// It blew hard when the wind was heard last.
+    /// The wind was strong when it was last heard.
     pub blows: bool,
-    /// At low water there will be too little under the keel, and that is to come.
+    /// The depth under the keel will be too small at a low water that is still to come.
     pub falls_short: bool,
 }
 
-/// An instrument without a usable word, for displays.
+/// An instrument without a usable value, for displays.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Quiet {
-    /// Which.
+    /// The instrument.
     pub instrument: Instrument,
     /// What is wrong.
     pub failing: Failing,
-    /// When its last usable word came; `None` where none came since the watch began.
+    /// When its last usable value came; `None` if none came since the watch began.
     pub since: Option<Timestamp>,
 }
 
@@ -88,12 +89,12 @@ struct Lost {
     silent: Duration,
     /// It was heard since the watch began.
     heard: bool,
-    /// It speaks now and then.
+    /// It reports now and then.
     flickers: bool,
 }
 
 impl Losses {
-    /// With the instruments that were heard at anchor before a restart.
+    /// Starts with the instruments that were heard at anchor before a restart.
     #[must_use]
     pub fn restored(now: Tick, heard: &[Instrument]) -> Self {
         let known = heard.iter().map(|it| (*it, Loss::default()));
@@ -104,7 +105,8 @@ impl Losses {
         }
     }
 
-    /// What is to be known after a restart: aweigh, somebody may have switched all of them off.
+    /// The instruments to remember over a restart. Aweigh there are none, since somebody may have switched them all
+    /// off.
     #[must_use]
     pub fn heard_at(&self, phase: AnchorPhase) -> Vec<Instrument> {
         let lasting = |it: &Instrument| {
@@ -113,7 +115,7 @@ impl Losses {
         self.known.keys().copied().filter(lasting).collect()
     }
 
-    /// Nothing comes from the data server.
+    /// The data server sends nothing.
     pub fn data_lost(&mut self, now: Tick) {
         self.resumed = now;
         self.known
@@ -147,7 +149,7 @@ impl Losses {
         told(&lost, round.anchored(), about).map_or(Judged::Gone, Judged::Stands)
     }
 
-    /// Which give no usable word now, and since when.
+    /// The instruments without a usable value, and since when.
     #[must_use]
     pub fn quiet(&self, now: Now, instruments: &Instruments) -> Vec<Quiet> {
         let of = |it: &Instrument| {
@@ -177,7 +179,7 @@ impl Loss {
         if now.since(last) > patience {
             let trouble = *self.trouble.get_or_insert(last);
             self.steady = None;
-            // Who speaks again is not told as lost, only who falls silent again.
+            // An instrument that reports again is not reported as lost until it falls silent again.
             let limit = lost_after(instrument, failing(now, hearing));
             self.lost = self.lost || now.since(trouble) > limit;
         } else if now.since(*self.steady.get_or_insert(now)) >= STEADY {
@@ -229,7 +231,7 @@ impl About<'_> {
         .filter(|hearing| hearing.good().is_some())
     }
 
-    /// Would the watch see less without it?
+    /// Does the watch rely on this instrument now?
     fn relies(&self, round: &Round, instrument: Instrument) -> bool {
         match instrument {
             Instrument::Wind
@@ -253,7 +255,7 @@ impl About<'_> {
 }
 
 impl Quiet {
-    /// What is wrong, and for how long.
+    /// What is wrong and for how long.
     #[must_use]
     pub fn told(&self, now: Timestamp) -> Status {
         let what = match (self.instrument, self.failing) {
@@ -290,10 +292,10 @@ impl Lost {
     }
 }
 
-/// What is lost, and what that costs.
+/// The instruments that are lost, and what the watch cannot do without them.
 fn told(lost: &[Lost], anchored: bool, about: &About) -> Option<Finding<Sentence>> {
     let is = |which: Instrument| lost.iter().any(|lost| lost.instrument == which);
-    // Who has lost the wind has lost its direction.
+    // If the wind is lost, so is its direction.
     let wind = is(Instrument::Wind);
     let lost = || {
         lost.iter()
@@ -322,9 +324,9 @@ fn told(lost: &[Lost], anchored: bool, about: &About) -> Option<Finding<Sentence
 
 const LOST_AFTER: Duration = Duration::from_mins(2);
 const REVOLUTIONS_LOST_AFTER: Duration = Duration::from_secs(30);
-/// Class A and B speak every three minutes at anchor (ITU-R M.1371-5, annex 1, table 1); two are allowed to fail.
+/// Class A and B report every three minutes at anchor (ITU-R M.1371-5, annex 1, table 1); two reports may fail.
 const AIS_LOST_AFTER: Duration = Duration::from_mins(10);
 const STEADY: Duration = Duration::from_mins(1);
 const FORGOTTEN: Duration = Duration::from_hours(6);
-/// One vessel that falls silent may have gone or switched off.
+/// A single vessel that falls silent may have left or switched off.
 const COMPANY: usize = 2;

@@ -1,5 +1,5 @@
-//! What goes into the watch and what comes out of it. All of it can be written to the journal;
-//! the same inputs at the same moments give the same outputs.
+//! The inputs and outputs of the watch. All of them can be written to the journal; the same inputs at the same
+//! moments give the same outputs.
 
 use std::fmt;
 
@@ -18,23 +18,23 @@ use crate::watch::charted::{ChartNews, ChartQuestion};
 use crate::watch::saved::Saved;
 use crate::watch::state::WatchState;
 
-/// Something that happened, at a moment that is given with it.
+/// Something that happened; the moment is given beside it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub enum Input {
-    /// The watch begins, or goes on after a restart: always the first input.
+    /// The watch begins, or continues after a restart: always the first input.
     Began {
         /// When the watch was last known to be running.
         last_seen: Option<Timestamp>,
     },
     /// Sensors reported.
     Report(Report),
-    /// The crew commands something and awaits a reply under this id.
+    /// The crew sends a command and expects a reply with this id.
     Command {
-        /// To whom the reply belongs; the shell's own number.
+        /// The id for the reply; the caller chooses it.
         id: u64,
         /// What to do.
         command: Command,
-        /// By which way it came.
+        /// The route by which it came.
         #[serde(default)]
         by: By,
     },
@@ -44,13 +44,13 @@ pub enum Input {
     Display(DisplayAction),
     /// The journal cannot be written (`Some`), or can again (`None`).
     Impaired(#[serde(deserialize_with = "kept_fault")] Option<JournalFault>),
-    /// A watch may have been lost with its journal (`Some`), or somebody has settled it.
+    /// A watch may have been lost with its journal (`Some`), or somebody has settled that question (`None`).
     MayBeLost(#[serde(deserialize_with = "kept_loss")] Option<LostWatch>),
     /// windrode is being stopped.
     Stopping,
-    /// How the ways to people's phones stand has changed.
+    /// The state of the channels to people's phones has changed.
     Phones(Phones),
-    /// What the charts say, or that there are some.
+    /// An answer from the charts, or news of which charts there are.
     Chart(ChartNews),
     /// Time passed.
     Timeout,
@@ -68,7 +68,7 @@ fn kept_loss<'de, D: Deserializer<'de>>(kept: D) -> Result<Option<LostWatch>, D:
     Ok(Option::<Kept>::deserialize(kept)?.map(|Kept(loss)| loss))
 }
 
-/// By which way an order came. Who gave it is not known better than that.
+/// The route by which an order came. Nothing more is known about the sender.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum By {
@@ -79,7 +79,7 @@ pub enum By {
     Server,
     /// An answer from a phone.
     Phone,
-    /// A display that knows no data server.
+    /// A display that is not a client of the data server.
     Display,
 }
 
@@ -101,50 +101,50 @@ pub enum Command {
     LetGo(LetGo),
     /// This much rode is out, measured from the roller.
     RodeOut(Metres),
-    /// The anchor is weighed: the watch ends.
+    /// The anchor has been weighed: the watch ends.
     Weigh,
-    /// Somebody knows and deals with it: one hazard, or all.
+    /// Somebody has seen the alert and deals with it: one hazard, or all.
     Acknowledge(Option<Hazard>),
-    /// Hold the sound for a short time: one hazard, or all.
+    /// Silence the sound for a short time: one hazard, or all.
     Silence(Option<Hazard>),
     /// The planned position of the anchor, or none.
     Berth(Option<BerthOrder>),
-    /// The engine pulls at the anchor from now on (`true`), or does no longer.
+    /// The engine starts to pull at the anchor (`true`), or stops (`false`).
     PullTest(bool),
-    /// A snubber or bridle is on, or none is any more.
+    /// A snubber or bridle is put on, or taken off.
     Snubber(Option<SnubberOrder>),
     /// Correct the mark.
     CorrectMark(Position),
-    /// Override the radius of the swinging circle, measured to the boat's centre; `None` goes
-    /// back to the one calculated from the rode.
+    /// Override the radius of the swinging circle, measured to the boat's centre; `None` returns to the radius
+    /// calculated from the rode.
     MaxRadius(Option<Metres>),
 }
 
-/// The particulars of letting go; what is not given is taken from the sensors.
+/// The details of letting go; the sensors supply what is not given.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct LetGo {
-    /// Rode to be veered in all.
+    /// Total rode to be veered.
     pub rode: Option<Metres>,
     /// Where the anchor lies, if not under the bow roller now.
     pub position: Option<Position>,
-    /// Depth of water at the anchor, if not as sounded now.
+    /// Depth of water at the anchor, if not the depth sounded now.
     pub depth: Option<Metres>,
-    /// What she is to lie to.
+    /// What she will lie to.
     #[serde(default)]
     pub kind: MooringKind,
-    /// The circle she may swing in, to her centre, where there is no rode to calculate it from.
+    /// The circle that she may swing in, to her centre, if there is no rode to calculate it from.
     #[serde(default)]
     pub radius: Option<Metres>,
-    /// The anchor has lain for long: mark it where the track says it is.
+    /// The anchor has been down for a long time: mark it where the track shows it to be.
     #[serde(default)]
     pub from_track: bool,
-    /// She was anchored again: give up the mark there is, and what was judged about it.
+    /// She was anchored again: discard the present mark and what was judged about it.
     #[serde(default)]
     pub reanchored: bool,
 }
 
-/// Where a snubber or bridle is hooked on; what is not given is the rode that is out, and the snubber's length by the
-/// configuration.
+/// Where a snubber or bridle is hooked on. Defaults: the rode that is out, and the configured length of the
+/// snubber.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct SnubberOrder {
     /// Rode from the anchor to the hook.
@@ -153,27 +153,27 @@ pub struct SnubberOrder {
     pub length: Option<Metres>,
 }
 
-/// How things stand with the data server.
+/// The state of the link to the data server.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum LinkState {
-    /// Not connected; why.
+    /// Not connected, and why.
     Down(#[serde(deserialize_with = "LinkFault::kept")] LinkFault),
-    /// Connected, subscribed, and what we send comes back.
+    /// Connected and subscribed, and what we send comes back.
     Up,
-    /// Connected, but something is wrong; what.
+    /// Connected, but something is wrong, and what.
     Impaired(#[serde(deserialize_with = "LinkFault::kept")] LinkFault),
 }
 
-/// How the ways to people's phones stand, taken together.
+/// The state of all channels to people's phones, taken together.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Phones {
     /// None is configured.
     #[default]
     None,
-    /// One at least works.
+    /// At least one works.
     Working,
-    /// None has worked lately, but not for long enough to alarm; their names.
+    /// None has worked lately, but not for long enough to raise an alarm; their names.
     Doubtful(String),
     /// None works; their names.
     Lost(String),
@@ -182,9 +182,9 @@ pub enum Phones {
 /// What a display did with one of our notifications.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct DisplayAction {
-    /// On which.
+    /// The hazard of the notification.
     pub hazard: Hazard,
-    /// What it did.
+    /// The action.
     pub act: DisplayAct,
 }
 
@@ -195,21 +195,21 @@ pub enum DisplayAct {
     Acknowledged,
     /// Silenced it.
     Silenced,
-    /// Set it to normal though it is not: to be corrected.
+    /// Set it to normal although the condition persists; this must be corrected.
     Cleared,
 }
 
-/// What the shell is to do, in this order.
+/// What the caller must do, in this order.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[must_use = "an output that is dropped is an alarm nobody hears"]
 pub enum Output {
     /// Put this on disk before anything that comes after it is announced.
     Persist(Box<Saved>),
-    /// Something to be told, logged and kept.
+    /// Something to report, log and keep.
     Event(Event),
     /// An alert changed, or must be shown again.
     Alert(AlertView),
-    /// The state to be published.
+    /// The state to publish.
     Publish(Box<WatchState>),
     /// The answer to a command.
     Reply {
@@ -218,13 +218,14 @@ pub enum Output {
         /// Done, or why not.
         outcome: Outcome,
     },
-    /// Ask the charts; the answer comes as [`Input::Chart`]. Asked only after [`ChartNews::Kept`] or [`ChartNews::Sounded`].
+    /// Ask the charts; the answer comes as [`Input::Chart`]. Sent only after [`ChartNews::Kept`] or
+    /// [`ChartNews::Sounded`].
     AskChart(ChartQuestion),
-    /// Keep these soundings; nobody waits for that, and what is lost is lost.
+    /// Keep these soundings. Nothing waits for this, and a loss does no harm.
     KeepSoundings(Vec<OwnSounding>),
 }
 
-/// The answer to a command: a sentence either way. A refusal has changed nothing.
+/// The answer to a command, a sentence in either case. A refused command has changed nothing.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Outcome {
     /// Done, in words.
@@ -233,28 +234,28 @@ pub enum Outcome {
     Refused(String),
 }
 
-/// One line of the story, as `schemas/event.schema.json` has it.
+/// One entry of the log, as `schemas/event.schema.json` defines it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Event {
     /// When.
     pub time: Timestamp,
-    /// What sort.
+    /// The kind of event.
     pub event: EventKind,
-    /// Which hazard, for those about one.
+    /// The hazard, for events about one.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub hazard: Option<Hazard>,
-    /// How grave, for those about a hazard.
+    /// The priority, for events about a hazard.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub priority: Option<Priority>,
-    /// For people.
+    /// The message for people.
     pub message: String,
-    /// The numbers behind it, SI.
+    /// The numbers behind it, in SI units.
     #[serde(skip_serializing_if = "serde_json::Map::is_empty", default)]
     pub evidence: serde_json::Map<String, serde_json::Value>,
 }
 
 impl Event {
-    /// The alarm that the anchor drags. A caution under the same hazard is its first stage and no alarm.
+    /// The alarm that the anchor is dragging. A caution under the same hazard is the first stage, not an alarm.
     #[must_use]
     pub fn is_drag_alarm(&self) -> bool {
         self.event == EventKind::Raised
@@ -273,9 +274,9 @@ pub enum EventKind {
     Raised,
     /// The condition has gone.
     Cleared,
-    /// Somebody acknowledged it.
+    /// Somebody acknowledged the alert.
     Acknowledged,
-    /// Worth knowing.
+    /// A note.
     Note,
 }
 
@@ -284,6 +285,6 @@ pub enum EventKind {
 pub struct Entry {
     /// When it was handed to the engine.
     pub now: Now,
-    /// What was handed.
+    /// The input.
     pub input: Input,
 }

@@ -1,28 +1,28 @@
-//! The watch: from what the sensors said to what the crew must know.
+//! The watch: from what the sensors report to what the crew must know.
 //!
-//! [`engine`] takes everything in and says everything out: [`messages`] are what it takes and says,
-//! [`state`] is what is published, [`saved`] what is on disk, [`settings`] its knobs, [`commands`] what
-//! the crew orders. Every group of state has one owner:
+//! [`engine`] takes every input and returns every output: [`messages`] defines both, [`state`] is what is
+//! published, [`saved`] is what is on disk, [`settings`] holds the settings, [`commands`] checks the orders of the
+//! crew. Every group of state has one owner:
 //!
 //! | owner | what it holds | hazards |
 //! |---|---|---|
-//! | [`sensors`] | the boat, [`fix`] (which position counts, how old it is), [`instruments`] with the windlass' [`counter`], [`freshness`] (news told from repeats) | `position` |
+//! | [`sensors`] | the boat, [`fix`] (which position counts, how old it is), [`instruments`] with the windlass's [`counter`], [`freshness`] (new values told from repeats) | `position` |
 //! | [`link`] | the data server: up, down, impaired, since when | `dataLink` |
-//! | [`losses`] | instruments that fell silent, froze, or say what cannot be | `instrument` |
+//! | [`losses`] | instruments that fell silent, froze, or report impossible values | `instrument` |
 //! | [`anchorage`] | how she is moored: anchors with a [`drag`] test each, phase, circle, berth | `dragging`, `swingExceeded` |
 //! | [`wind`] | mean, gusts, turns | `windShift`, `windStrength` |
-//! | [`water`] | tide and soundings, and which of these are kept ([`soundings`]) | `shoaling` |
+//! | [`water`] | tide and soundings, and which soundings are kept ([`soundings`]) | `shoaling` |
 //! | [`scope`] | whether the wind is strong | `scopeShort` |
-//! | [`health`] | windrode's own troubles, its [`power`], the phones, how it was [`changed`] | `watch` |
+//! | [`health`] | windrode's own troubles, its [`power`], the phones, how somebody [`changed`] the watch | `watch` |
 //! | [`neighbours`] | other vessels: where they lie and whether they come too close | `neighbour` |
 //! | [`pull`], [`track`], [`approach`] | the pull test, where she has been, the way to the berth | – |
-//! | [`charted`] | what the charts say of the planned circle ([`berth`]) and of hers | `shoaling` |
+//! | [`charted`] | what the charts say about the planned circle ([`berth`]) and the one she lies in | `shoaling` |
 //! | [`announcer`] | alert desk, events, what is published and when, what is saved | – |
 //!
-//! A [`round`] is what all of them know at one moment; each [`judgement`] is asked with it.
+//! A [`round`] holds what all of them know at one moment; each [`judgement`] is made from it.
 //!
-//! Everything goes in and comes out by values, and the clock is an argument. Here the anchor is let go and then nothing
-//! is heard: the watch says so by itself.
+//! All inputs and outputs are values, and the clock is an argument. In this example the anchor is let go and then
+//! no data arrives: the watch reports that by itself.
 //!
 //! ```
 //! use std::time::Duration;

@@ -1,15 +1,15 @@
-//! What the watch itself lives on: the house battery, and this computer's clock.
+//! What the watch itself depends on: the house battery, and this computer's clock.
 //!
-//! **Battery.** Below the set voltage for a minute the watch is impaired: it, the receiver and
-//! every alarm aboard go dark with the battery. Well above it again ([`HYSTERESIS`]) for a minute
-//! it is not. A windlass or an engine's starter pulls the voltage down for seconds, which is
-//! nothing. Weakness: voltage under load says little of the charge; the set one is the crew's
-//! judgement of their battery.
+//! **Battery.** Below the set voltage for a minute, the watch is impaired: the watch, the receiver
+//! and every alarm aboard go dark with the battery. Well above that voltage ([`HYSTERESIS`]) for a
+//! minute, it no longer is. A windlass or an engine's starter pulls the voltage down for seconds,
+//! which does not count. Weakness: the voltage under load says little about the charge; the set
+//! voltage is the crew's judgement of their battery.
 //!
-//! **Clock.** Timers run on a monotonic clock and do not mind; times in messages, in the journal
-//! and of the tide do. When the two clocks have come apart by [`JUMP`] between two moments that
-//! follow each other, the clock was set, and for [`TOLD_FOR`] that is reported. Chosen: a clock that
-//! drifts is put right by seconds, one that had no battery by hours.
+//! **Clock.** Timers run on a monotonic clock and are not affected; times in messages, in the
+//! journal and of the tide are. If the two clocks have moved apart by [`JUMP`] between two
+//! successive moments, the clock was set, and this is reported for [`TOLD_FOR`]. Chosen: a clock
+//! that drifts is corrected by seconds, a clock that had no battery by hours.
 
 use std::time::Duration;
 
@@ -17,20 +17,20 @@ use crate::speech::alerts::Health;
 use crate::time::{Now, Tick};
 use crate::units::Volts;
 
-/// Follows both.
+/// Follows the battery and the clock.
 #[derive(Clone, Debug, Default)]
 pub struct Power {
     least: Option<Volts>,
     reading: Option<(Volts, Tick)>,
     low: bool,
-    /// Since when the reading says otherwise than `low`.
+    /// Since when the reading contradicts `low`.
     other_since: Option<Tick>,
     clock: Option<Now>,
     jumped: Option<(i64, Tick)>,
 }
 
 impl Power {
-    /// With the least voltage of the house battery.
+    /// Starts with the lowest permitted voltage of the house battery.
     #[must_use]
     pub fn new(least: Volts) -> Self {
         Self {
@@ -39,12 +39,12 @@ impl Power {
         }
     }
 
-    /// Takes a reading; `None` is a sensor that is lost.
+    /// Takes a reading; `None` means that the sensor is lost.
     pub fn take(&mut self, now: Tick, reading: Option<Volts>) {
         self.reading = reading.map(|volts| (volts, now));
     }
 
-    /// To be called with each judgement.
+    /// Must be called with each judgement.
     pub fn handle_timeout(&mut self, now: Now) {
         self.look_at_clock(now);
         let Some((volts, limit)) = self.fresh(now.tick).zip(self.least) else {
@@ -82,7 +82,7 @@ impl Power {
         })
     }
 
-    /// Has the clock gone as it should for [`STEADY`]? The tide of a wrong hour spoils a sounding.
+    /// Has the clock run normally for [`STEADY`]? The tide of a wrong hour spoils a sounding.
     #[must_use]
     pub fn clock_is_steady(&self, now: Tick) -> bool {
         self.jumped.is_none_or(|(_, at)| now.since(at) >= STEADY)
@@ -138,7 +138,7 @@ mod tests {
     }
 
     #[test]
-    fn a_battery_that_sinks_is_told_after_a_minute_and_until_it_is_well_charged() {
+    fn a_low_battery_is_reported_after_a_minute_and_until_it_is_well_charged() {
         let volts = |second| match second {
             0..100 => 12.4,
             100..300 => 11.7,
@@ -149,13 +149,13 @@ mod tests {
     }
 
     #[test]
-    fn the_windlass_pulls_it_down_and_that_is_nothing() {
+    fn a_windlass_that_pulls_the_voltage_down_raises_nothing() {
         let volts = |second| if second % 100 < 40 { 10.9 } else { 12.5 };
         assert_eq!(told(volts, 1000), [(0, false)]);
     }
 
     #[test]
-    fn a_sensor_that_is_lost_says_nothing() {
+    fn a_lost_sensor_raises_nothing() {
         let mut power = Power::new(Volts::of(11.8));
         for second in 0..120 {
             power.take(at(second).tick, Some(Volts::of(11.0)));
@@ -171,7 +171,7 @@ mod tests {
     }
 
     #[test]
-    fn a_clock_that_is_set_is_told_for_a_while_and_one_that_drifts_is_not() {
+    fn a_clock_that_is_set_is_reported_for_a_while_and_one_that_drifts_is_not() {
         let mut power = Power::default();
         power.handle_timeout(at(0));
         power.handle_timeout(Now::new(Tick::from_secs(1), at(31).utc));
@@ -185,7 +185,7 @@ mod tests {
     }
 
     #[test]
-    fn a_clock_that_was_set_is_told_with_its_direction_for_ten_minutes() {
+    fn a_clock_that_was_set_is_reported_with_its_direction_for_ten_minutes() {
         for (millis, way) in [
             (3_600_000, "forward by 60 min"),
             (-3_600_000, "back by 60 min"),

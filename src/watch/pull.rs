@@ -1,38 +1,41 @@
 //! The pull test: does the anchor hold when the engine pulls at it?
 //!
-//! **Symbols.** `d` distance from the bow roller to the mark, which along the pull is all that
-//! matters (sheering sideways does not change it); `t` time under steady load; `T` the length of
-//! the stretch that is judged; `v` slope of the straight line through `d(t)` by least squares;
-//! `m = v T` the movement along the pull; `s` scatter about the line, `n` independent fixes;
-//! `w` = 0.6 `σ` what a fix wanders within minutes, `τ` = 150 s how fast it does.
+//! **Symbols.** `d` is the distance from the bow roller to the mark, which is all that matters
+//! along the pull (sheering sideways does not change it); `t` is the time under steady load; `T`
+//! the length of the stretch that is judged; `v` the slope of the straight line through `d(t)` by
+//! least squares; `m = v T` the movement along the pull; `s` the scatter about the line, `n` the
+//! number of independent fixes; `w` = 0.6 `σ` how far a fix wanders within minutes, `τ` = 150 s how
+//! fast it does.
 //!
 //! **Method.** When the load comes on she falls back while the rode draws straight, quickly at
-//! first, then ever slower. The first [`SETTLING`] of steady load are therefore left out; of the
-//! rest, at most the last [`LONGEST`] are judged. The uncertainty of `m` (95 %) is
-//! `u = 1.96 √(12 s²/n + 1.2 · 2 w² (1 - e^(-T/τ)))`: the first term the slope's own error (least
-//! squares with even spacing), the second the wander of the fix over `T`, whose effect on a slope
-//! is 6/5 of that on the difference of two ends. *Yielding*: even `m - u` is more than
-//! [`REST`] `T`, and she moved as much in the second half as a steady creep would (a
-//! rode that draws straight moves little then). *Held*: even `m + u` is less than
-//! [`CREEP`] `T`. Anything else *cannot be told*, and why is said: no fix, the load not steady or
-//! not long enough, the position too uncertain, the movement not along the pull.
+//! first, then ever more slowly. The first [`SETTLING`] of steady load are therefore left out; of
+//! the rest, at most the last [`LONGEST`] are judged. The uncertainty of `m` (95 %) is `u = 1.96
+//! √(12 s²/n + 1.2 · 2 w² (1 - e^(-T/τ)))`: the first term is the slope's own error (least squares
+//! with even spacing), the second is the wander of the fix over `T`, whose effect on a slope is 6/5
+//! of its effect on the difference of two ends. *Yielding*: even `m - u` is more than [`REST`] `T`,
+//! and she moved as much in the second half as a steady creep would (a rode that is drawing
+//! straight moves little then). *Held*: even `m + u` is less than [`CREEP`] `T`. In all other cases
+//! the result *cannot be told*, and the reading says why: no fix, the load not steady or not long
+//! enough, the position too uncertain, the movement not along the pull.
 //!
-//! **Load.** Where the engine's revolutions are known, the load is on while they are above
-//! [`LEAST_LOAD`], steady while they stay within a tenth; a test begins by itself when that is so
-//! while she is setting, or by order at any time at anchor, and it ends with the load. Where they
-//! are not known it runs between the orders to start and to stop, and steadiness is the crew's.
+//! **Load.** If the engine's revolutions are known, the load is on while they are above
+//! [`LEAST_LOAD`], and steady while they stay within a tenth. A test then begins by itself under
+//! these conditions while she is setting, or by order at any time at anchor, and it ends with the
+//! load. If the revolutions are not known, the test runs between the orders to start and to stop,
+//! and the crew keeps the load steady.
 //!
-//! **Assumptions and weakness.** Revolutions say nothing of the gear: an engine racing in
-//! neutral passes for a load, and the anchor would pass for held; look at the wash. Speed by
-//! Doppler is not used: many receivers call a creep of 0.2 m/s zero. A creep slower than
-//! [`CREEP`] can pass in the first minute; the longer the test, the finer it tells. What holds the
-//! engine may not hold the night: the pull of an engine is that of some 20 to 30 kn of wind
+//! **Assumptions and weakness.** Revolutions do not show the gear: an engine racing in neutral
+//! passes for a load, and the anchor would pass for held; look at the wash. Speed by Doppler is not
+//! used: many receivers report a creep of 0.2 m/s as zero. A creep slower than [`CREEP`] may go
+//! unnoticed in the first minute; a longer test is more sensitive. An anchor that holds against the
+//! engine may not hold through the night: an engine pulls about as hard as 20 to 30 kn of wind
 //! (common practice, no source).
 //!
 //! **Source.** Least squares and the error of a slope: any textbook of statistics. `w` and `τ`:
-//! receivers standing still 1 to 24 h differ from their own fix a minute before by 0.4 to 1.5 m
-//! (root mean square a coordinate, seven reference recordings); 1.2 m follow from 0.6 × 2.5 m.
-//! `CREEP`, `REST`, `SETTLING`: chosen; 3 m in a minute is no anchor to sleep on.
+//! receivers standing still for 1 to 24 h differ from their own fix a minute before by 0.4 to 1.5 m
+//! (root mean square per coordinate, seven reference recordings); 1.2 m follow from 0.6 × 2.5 m.
+//! `CREEP`, `REST`, `SETTLING`: chosen; an anchor that moves 3 m in a minute is not safe to sleep
+//! on.
 //!
 //! **Tests**: `falling_back_while_the_chain_draws_straight_and_then_standing_still_is_held`,
 //! `a_steady_creep_is_yielding`, `too_much_noise_no_fix_and_an_unsteady_load_cannot_tell`,
@@ -52,7 +55,7 @@ use crate::time::Tick;
 use crate::units::{Hertz, Metres};
 use crate::watch::judgement::centimetres;
 
-/// What the pull test says.
+/// The result of the pull test.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum PullVerdict {
@@ -60,15 +63,15 @@ pub enum PullVerdict {
     Held,
     /// She creeps astern: the anchor drags.
     Yielding,
-    /// Neither can be said; the reading says why.
+    /// Neither is certain; the reading says why.
     CannotTell,
 }
 
 impl PullVerdict {
-    /// Each.
+    /// All verdicts.
     pub const ALL: [Self; 3] = [Self::Held, Self::Yielding, Self::CannotTell];
 
-    /// The word as it stands in JSON.
+    /// The verdict as it is written in JSON.
     #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
@@ -79,35 +82,35 @@ impl PullVerdict {
     }
 }
 
-/// How a pull test stands, or how the last one ended.
+/// The state of a pull test, or how the last one ended.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct PullReading {
-    /// The engine's revolutions, where they are known.
+    /// The engine's revolutions, if they are known.
     pub load: Option<Hertz>,
     /// How long the load has been steady, whole seconds.
     pub held: f64,
-    /// Movement along the pull, away from the anchor, over the time that is judged.
+    /// Movement along the pull, away from the anchor, over the stretch that is judged.
     pub moved: Metres,
-    /// 95 % uncertainty of that.
+    /// 95 % uncertainty of the movement.
     pub uncertainty: Metres,
-    /// What follows.
+    /// The verdict.
     pub verdict: PullVerdict,
-    /// In words: what was seen, or why nothing can be said.
+    /// In words: what was observed, or why there is no verdict.
     pub why: String,
-    /// Still going on?
+    /// Is the test still running?
     pub running: bool,
 }
 
-/// Something the crew is to be told of a test.
+/// Something about a test that the crew must be told.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PullNews {
-    /// In words.
+    /// The message.
     pub message: String,
     /// The reading behind it.
     pub reading: PullReading,
 }
 
-/// Runs pull tests. See the module's page.
+/// Runs pull tests. See the module documentation.
 #[derive(Clone, Debug, Default)]
 pub struct PullTest {
     say: Wording,
@@ -123,18 +126,18 @@ struct Trial {
     load: Option<Hertz>,
     /// Since when the load is on and steady.
     steady: Option<Tick>,
-    /// How often a load that had lasted was changed.
+    /// How often the load changed after it had been steady.
     changes: u32,
     track: VecDeque<(Tick, f64)>,
     /// Standard deviation of the last fix, and the doubt about the roller.
     sigma: f64,
     lever: f64,
-    /// The last verdict that was one.
+    /// The last definite verdict.
     decided: Option<PullReading>,
 }
 
 impl PullTest {
-    /// Told in this crew's words.
+    /// Messages use this crew's language and units.
     #[must_use]
     pub fn new(say: Wording) -> Self {
         Self {
@@ -143,7 +146,7 @@ impl PullTest {
         }
     }
 
-    /// By order: begin. Going on already is as well.
+    /// Begins a test by order. A test that is already running goes on.
     pub fn start(&mut self, now: Tick) {
         match &mut self.trial {
             Some(trial) => trial.ordered = true,
@@ -151,18 +154,18 @@ impl PullTest {
         }
     }
 
-    /// By order: end. `None` when none was going on.
+    /// Ends a test by order. `None` if none was running.
     pub fn stop(&mut self, now: Tick) -> Option<PullReading> {
         self.finish(now, true)
     }
 
-    /// Is one going on?
+    /// Is a test running?
     #[must_use]
     pub const fn is_running(&self) -> bool {
         self.trial.is_some()
     }
 
-    /// Another mark, or none: what was measured is void.
+    /// Another mark, or none: the measurements are void.
     pub fn reset(&mut self) {
         *self = Self::new(std::mem::take(&mut self.say));
     }
@@ -176,15 +179,15 @@ impl PullTest {
         }
     }
 
-    /// Takes the distance from the roller to the mark seen by one fix, the fix's standard
-    /// deviation, and how far the roller may be from where it is taken to be.
+    /// Takes the distance from the roller to the mark by one fix, the fix's standard deviation, and
+    /// how far the roller may be from its assumed position.
     pub fn take_fix(&mut self, now: Tick, distance: Metres, sigma: Metres, lever: Metres) {
         let Some(trial) = &mut self.trial else { return };
         if trial.steady.is_none() {
             return;
         }
         if !trial.track.is_empty() && (lever.get() - trial.lever).abs() > 0.1 {
-            // The heading came or went: another point of the boat is measured now.
+            // The heading appeared or was lost: another point of the boat is measured now.
             self.measure_anew(now);
             return self.take_fix(now, distance, sigma, lever);
         }
@@ -203,8 +206,8 @@ impl PullTest {
         }
     }
 
-    /// Looks at the engine and judges; to be called about once a second at anchor. `setting`: she
-    /// is being dug in, so that a load begins a test by itself.
+    /// Reads the engine and judges; must be called about once a second at anchor. `setting`: she is
+    /// being dug in, so a load begins a test by itself.
     pub fn judge(&mut self, now: Tick, revolutions: Option<Hertz>, setting: bool) {
         let pulls = revolutions.filter(|_| works(revolutions));
         if self.trial.is_none() && setting && pulls.is_some() {
@@ -219,7 +222,7 @@ impl PullTest {
                     self.finish(now, false);
                     return;
                 }
-                // Ordered without a known load until now, and the engine idles.
+                // The test was ordered without a known load, and now the engine is heard idling.
                 trial.steady = None;
                 trial.track.clear();
             }
@@ -253,7 +256,7 @@ impl PullTest {
         }
     }
 
-    /// How the test stands, or how the last one about this mark ended.
+    /// The state of the test, or how the last one about this mark ended.
     #[must_use]
     pub fn reading(&self, now: Tick) -> Option<PullReading> {
         match &self.trial {
@@ -262,7 +265,7 @@ impl PullTest {
         }
     }
 
-    /// What the crew is to be told next.
+    /// What the crew must be told next.
     pub fn poll_news(&mut self) -> Option<PullNews> {
         self.news.pop_front()
     }
@@ -282,7 +285,7 @@ impl PullTest {
             reading
         });
         reading.running = false;
-        // A burst of the engine is no test that anybody asked for.
+        // A burst of the engine is not a test that anybody asked for.
         let asked = trial.ordered || reading.held >= HOLD.as_secs_f64() / 2.0;
         if undecided && asked && !by_order {
             self.news.push_back(PullNews {
@@ -298,7 +301,7 @@ impl PullTest {
 }
 
 impl PullReading {
-    /// The numbers behind it, SI.
+    /// The numbers behind the verdict, SI.
     #[must_use]
     pub fn evidence(&self) -> Map<String, Value> {
         let mut evidence = Map::new();
@@ -317,7 +320,7 @@ impl PullReading {
         evidence
     }
 
-    /// For people: the verdict, the numbers, what to do.
+    /// For people: the verdict, the numbers and what to do.
     #[must_use]
     pub fn sentence(&self, say: &Wording) -> String {
         let why = self.why.clone();
@@ -330,7 +333,7 @@ impl PullReading {
     }
 }
 
-/// Does the engine pull with a working load, by its own word?
+/// Does the engine pull with a working load, by its own report?
 #[must_use]
 pub fn works(revolutions: Option<Hertz>) -> bool {
     revolutions.is_some_and(|rate| rate.get() >= LEAST_LOAD)
@@ -343,13 +346,13 @@ const LEAST_LOAD: f64 = 1000.0 / 60.0;
 const HOLD: Duration = Duration::from_secs(60);
 /// How long the rode is given to draw straight.
 const SETTLING: Duration = Duration::from_secs(20);
-/// The longest stretch that is judged.
+/// The longest stretch of time that is judged.
 const LONGEST: Duration = Duration::from_secs(180);
-/// More than this is no holding, metres a second.
+/// Faster than this the anchor does not hold, metres a second.
 const CREEP: f64 = 0.05;
-/// Less than this is none, metres a second.
+/// Slower than this does not count as movement, metres a second.
 const REST: f64 = 0.02;
-/// An order to stop that never comes.
+/// A test ends after this long if the order to stop never comes.
 const FORGOTTEN: Duration = Duration::from_mins(10);
 /// How long an ordered test waits for the load.
 const PATIENCE: Duration = Duration::from_mins(3);

@@ -1,7 +1,7 @@
-//! What is known at one moment, put together once and handed to every judgement.
+//! What is known at one moment, compiled once and passed to every judgement.
 //!
-//! [`Seen`] is what the sensors say, [`Round`] adds how she lies and the tide to come. Both are plain
-//! values: who is handed one can read it and change nothing.
+//! [`Seen`] is what the sensors report; [`Round`] adds how she lies and the coming tide. Both are
+//! plain values: a judgement that receives one can read it and change nothing.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -18,14 +18,14 @@ use crate::watch::fix::intake::Fix;
 use crate::watch::settings::WatchSettings;
 use crate::watch::state::MeasuredFrom;
 
-/// Where the boat is by the last fix.
+/// Position of the boat by the last fix.
 #[derive(Clone, Copy, Debug)]
 pub struct Here {
     /// The bow roller.
     pub roller: Position,
     /// Her centre.
     pub centre: Position,
-    /// How far these may be off because heading or offsets are not known.
+    /// How far these two may be off because heading or offsets are not known.
     pub lever_doubt: Metres,
     /// The fix.
     pub fix: Fix,
@@ -39,45 +39,45 @@ impl Here {
     }
 }
 
-/// What the sensors say at a moment.
+/// What the sensors report at one moment.
 #[derive(Clone, Debug)]
 pub struct Seen {
-    /// The moment.
+    /// The time of the round.
     pub now: Now,
     /// The watch's settings.
     pub settings: Arc<WatchSettings>,
-    /// The boat, by configuration and server.
+    /// The boat's dimensions, by configuration and server.
     pub boat: Boat,
-    /// Where she is, if the last fix is recent.
+    /// Her position, if the last fix is recent.
     pub here: Option<Here>,
-    /// How often there is a fix, as a rule.
+    /// The usual interval between fixes.
     pub fix_interval: Duration,
     /// How long without a fix counts as blind.
     pub lost_after: Duration,
-    /// Where she heads, true.
+    /// Her heading, true.
     pub heading: Option<Bearing>,
-    /// Over the ground, m/s.
+    /// Speed over the ground, m/s.
     pub velocity: Option<Offset>,
-    /// Over the ground.
+    /// Course over the ground.
     pub speed: Option<Speed>,
     /// Depth of water.
     pub depth: Option<Metres>,
-    /// The same as it was sounded last, however long ago, and when.
+    /// The depth of water as it was last sounded, however long ago, and when.
     pub sounded: Option<(Tick, Metres)>,
     /// The engine's revolutions.
     pub revolutions: Option<Hertz>,
-    /// What the windlass' counter says.
+    /// The reading of the windlass' counter.
     pub counter: Option<Counted>,
     /// Mean wind.
     pub wind: Option<Speed>,
-    /// Wind of this moment.
+    /// Current wind.
     pub wind_now: Option<Speed>,
-    /// Mean cosine of its angle from the bow.
+    /// Mean cosine of the wind's angle from the bow.
     pub wind_ahead: Option<f64>,
 }
 
 impl Seen {
-    /// Where she is by a fix of this moment, fit to mark the anchor with.
+    /// Her position by a current fix that is fit to mark the anchor with.
     #[must_use]
     pub fn fresh_here(&self) -> Option<Here> {
         let slow = self.fix_interval * 5 / 4;
@@ -85,7 +85,7 @@ impl Seen {
             .filter(|here| self.now.tick.since(here.fix.at) <= self.settings.max_age.max(slow))
     }
 
-    /// Where she is measured from when her place is told.
+    /// The point that is measured from when her position is reported.
     #[must_use]
     pub fn measured_from(&self) -> MeasuredFrom {
         if self.heading.is_some() && self.boat.figures().antenna_from_bow.is_some() {
@@ -95,7 +95,7 @@ impl Seen {
         }
     }
 
-    /// When the last fix was, if it is not of this moment.
+    /// The time of the last fix, if it is not current.
     #[must_use]
     pub fn unseen_since(&self) -> Option<Timestamp> {
         let old = self.here.filter(|_| self.fresh_here().is_none())?;
@@ -103,16 +103,16 @@ impl Seen {
     }
 }
 
-/// Everything one round of judgements knows.
+/// Everything that one round of judgements has to go by.
 #[derive(Clone, Debug)]
 pub struct Round {
-    /// What the sensors say.
+    /// What the sensors report.
     pub seen: Seen,
-    /// Where the anchor is in its life.
+    /// The phase of the anchor.
     pub phase: AnchorPhase,
     /// How she lies, while the anchor is down.
     pub lies: Option<Lies>,
-    /// The tide to come.
+    /// The coming tide.
     pub tide: Option<Tide>,
 }
 

@@ -1,6 +1,6 @@
-//! What must survive a power cut, as it stands in the journal. Its form is that of the first version, so
-//! that windrode can be put back to an earlier one at sea: the first anchor is the `mark`, what else is
-//! known of how she is moored is the `manner`. The watch itself holds a list of anchors, see
+//! What must survive a power cut, in the form of the journal. The form is that of the first version, so
+//! that windrode can be downgraded at sea: the first anchor is the `mark`, and everything else about how
+//! she is moored is the `manner`. The watch itself holds a list of anchors, see
 //! [`mooring`](super::anchorage::Mooring).
 
 use serde::{Deserialize, Serialize};
@@ -18,58 +18,60 @@ use crate::watch::drag::{Found, Origin};
 use crate::watch::instruments::hearing::Instrument;
 use crate::watch::neighbours::kept::SavedNeighbour;
 
-/// What must survive a power cut: small, written whole at each change that matters.
+/// What must survive a power cut: small, and written as a whole at each change that matters.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Saved {
-    /// Where the anchor is in its life.
+    /// The phase of the anchor.
     pub phase: AnchorPhase,
-    /// Since when, by the clock of that day.
+    /// Since when, by the clock at that time.
     pub phase_since: Option<Timestamp>,
     /// The mark, while the anchor is down.
     pub mark: Option<SavedMark>,
-    /// What else is known of how she lies.
+    /// What else is known about how she lies.
     #[serde(default)]
     pub manner: SavedMooring,
     /// The planned position of the anchor.
     pub berth: Option<Position>,
-    /// What was typed in with it.
+    /// What was entered with the berth.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub berth_wishes: Option<BerthWishes>,
     /// Alerts that are not normal, as they stood.
     pub alerts: Vec<AlertView>,
-    /// How bad each was when somebody acknowledged it: who did wants to hear of worse.
+    /// How bad each was when somebody acknowledged it: if it gets worse, it is reported again.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub measures: Vec<(Hazard, f64)>,
     /// The last raise number given out.
     pub raises: u64,
-    /// How somebody changed the watch, until somebody has seen it.
+    /// How somebody changed the watch, until the crew has acknowledged it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub changes: Vec<Changed>,
-    /// Least sounding minus tide since the anchor was let go.
+    /// Smallest sounding minus tide since the anchor was let go.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub least_sounded: Option<Metres>,
     /// The instruments that were heard at anchor.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub heard: Vec<Instrument>,
-    /// The hazard `shoaling` is reported because of the chart: after a restart it stands until the chart is read again.
+    /// The hazard `shoaling` is reported because of the chart: after a restart it stands until the chart has been read
+    /// again.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub shoal_by_chart: bool,
-    /// Those who lie near.
+    /// The vessels that lie nearby.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub neighbours: Vec<SavedNeighbour>,
-    /// Seconds of her last coasts: how far she carries, see [`way`](crate::room::approach::way).
+    /// Time constants of her last coasts, in seconds, which show how far she carries; see
+    /// [`way`](crate::room::approach::way).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub coasts: Vec<f64>,
 }
 
 impl Saved {
-    /// Does it differ in more than the wording of a standing alert and a hand's breadth of water? Words
-    /// change every ten seconds of a drag, soundings all the time; a memory card need not be written for
-    /// that.
+    /// Does it differ in more than the wording of a standing alert and a hand's breadth of water? The
+    /// wording changes every ten seconds during a drag, soundings change all the time; neither is worth
+    /// a write to a memory card.
     #[must_use]
     pub fn differs(&self, other: &Self) -> bool {
-        // Every member by name: one that is forgotten here does not compile.
+        // Every member by name: a member that is forgotten here does not compile.
         let Self {
             phase,
             phase_since,
@@ -110,18 +112,18 @@ impl Saved {
     }
 }
 
-/// What is known of the anchor since it was let go.
+/// What is known about the anchor since it was let go.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct SavedMark {
-    /// Where it lies.
+    /// Its position.
     pub position: Position,
-    /// Where the crew marked it, once the watch has moved the mark.
+    /// Where the crew marked it, if the watch has moved the mark since.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub made: Option<Position>,
-    /// How well that was known when it was marked, one standard deviation.
+    /// How well the position was known when it was marked, one standard deviation.
     pub doubt: Metres,
-    /// How far it may be off as well, because heading or antenna were not known then.
+    /// The additional error because heading or antenna were not known then.
     #[serde(default)]
     pub lever: Metres,
     /// What it was marked by. Earlier versions did not save it.
@@ -129,15 +131,15 @@ pub struct SavedMark {
     pub origin: Option<Origin>,
     /// When it was let go.
     pub let_go: Timestamp,
-    /// Depth of water there and then.
+    /// Depth of water at the anchor at that time.
     pub depth: Option<Metres>,
-    /// Rode veered, as far as the crew said.
+    /// Rode veered, as far as the crew entered it.
     pub rode: Option<Metres>,
     /// The crew's own radius, to the boat's centre.
     pub max_radius: Option<Metres>,
-    /// Where the wind came from when it was set.
+    /// The wind direction when the anchor was set.
     pub wind: Option<Bearing>,
-    /// What the watch has found out since about where it lies.
+    /// What the watch has found out since about its position.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub found: Option<Found>,
 }
@@ -149,7 +151,7 @@ pub struct SavedMooring {
     /// What the mark is.
     #[serde(default)]
     pub kind: MooringKind,
-    /// The circle that was given with it, to her centre.
+    /// The circle that was entered with it, to her centre.
     #[serde(default)]
     pub radius: Option<Metres>,
     /// Another anchor.
@@ -158,20 +160,20 @@ pub struct SavedMooring {
     /// The wind when the crew last acknowledged a shift.
     #[serde(default)]
     pub wind_seen: Option<Bearing>,
-    /// A snubber or bridle that is on.
+    /// A snubber or bridle in use.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub snubber: Option<Snubber>,
 }
 
-/// The other of two anchors.
+/// The second of two anchors.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct SavedSecond {
-    /// Where it lies.
+    /// Its position.
     pub position: Position,
-    /// How well that was known, one standard deviation.
+    /// How well the position was known, one standard deviation.
     pub doubt: Metres,
-    /// How far it may be off because heading or antenna were not known.
+    /// The additional error because heading or antenna were not known.
     pub lever: Metres,
     /// What it was marked by. Earlier versions did not save it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -182,7 +184,7 @@ pub struct SavedSecond {
     pub rode: Option<Metres>,
 }
 
-/// Metres of water that are not worth a write.
+/// A change of depth that is not worth a write, in metres.
 const SOUNDED_ALIKE: f64 = 0.1;
 
 #[cfg(test)]
@@ -190,7 +192,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_shallower_spot_is_worth_a_write_and_a_ripple_is_none() {
+    fn a_shallower_spot_is_worth_a_write_and_a_ripple_is_not() {
         let sounded = |metres: Option<f64>| Saved {
             least_sounded: metres.map(Metres::of),
             ..Saved::default()

@@ -1,9 +1,9 @@
 //! The scope: is enough rode out, now and at the coming high water? Hazard `scopeShort`.
 //!
-//! A strong wind needs more. The wind counts as strong from its threshold on until it has fallen
-//! to [`CALMS`] of it, so that nothing chatters. While no wind is heard, what was last known of it
-//! counts; where nothing is known since a restart, an alert that stood goes on standing. A shortfall of less
-//! than [`SLACK`] is told to nobody.
+//! A strong wind requires more. The wind counts as strong from its threshold until it has fallen to
+//! [`CALMS`] of it, so that the alert does not chatter. While no wind is heard, the last known wind counts;
+//! if none is known since a restart, a standing alert stays. A shortfall of less than [`SLACK`] is not
+//! reported.
 
 use serde_json::json;
 
@@ -20,14 +20,14 @@ use crate::watch::round::Round;
 /// Judges the scope.
 #[derive(Clone, Debug, Default)]
 pub struct ScopeWatch {
-    /// `None` while no wind was heard yet.
+    /// `None` until the first wind is heard.
     strong_wind: Option<bool>,
 }
 
 impl ScopeWatch {
-    /// Judges the hazard; `told`: how grave it is told to be already.
+    /// Judges the hazard; `told` is the priority at which it is already reported.
     pub fn judge(&mut self, round: &Round, told_as: Option<Priority>) -> Judged {
-        // While she is being dug in the rode is still going out.
+        // While the anchor is being dug in, the rode is still going out.
         if !matches!(round.phase, AnchorPhase::Set | AnchorPhase::Dragging) {
             return Judged::Gone;
         }
@@ -58,7 +58,7 @@ impl ScopeWatch {
                     let when = When::InTheLastWind;
                     return Judged::Stands(told(scope, wanted, when, Priority::Warning));
                 }
-                // Since a restart: it blew hard before, and may still.
+                // No wind since a restart: it was strong before, and may still be.
                 (None, _) if told_as.is_some_and(|told| told >= Priority::Warning) => {
                     return Judged::Unchanged;
                 }
@@ -77,14 +77,14 @@ impl ScopeWatch {
     }
 }
 
-/// Scope of the rode that is out over the depth now and at the coming high water.
+/// Scope of the rode that is out over the depth, now and at the coming high water.
 #[must_use]
 pub fn scopes(round: &Round) -> (Option<f64>, Option<f64>) {
     let Some(lies) = &round.lies else {
         return (None, None);
     };
     let depth = round.seen.depth.or(lies.anchor.depth);
-    // With a snubber on she lies to the rode as far as its hook, and to the snubber.
+    // With a snubber on she lies to the rode up to its hook, and to the snubber.
     let rode = lies.snubber.map(Snubber::drawn).or(lies.rode);
     let Some((rode, depth)) = rode.zip(depth) else {
         return (None, None);
@@ -97,7 +97,7 @@ pub fn scopes(round: &Round) -> (Option<f64>, Option<f64>) {
     (scope::scope(rode, depth, roller), high)
 }
 
-/// The scope is less than wanted.
+/// The scope is less than required.
 fn told(scope: f64, wanted: f64, when: When, priority: Priority) -> Finding<Sentence> {
     finding(
         priority,
@@ -111,7 +111,7 @@ fn told(scope: f64, wanted: f64, when: When, priority: Priority) -> Finding<Sent
     )
 }
 
-/// Nobody veers for a quarter of a length.
+/// As a scope: nobody veers for a quarter of the height from roller to bottom.
 const SLACK: f64 = 0.25;
 const HYSTERESIS: f64 = 0.25;
 const CALMS: f64 = 0.8;

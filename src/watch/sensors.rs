@@ -1,5 +1,5 @@
-//! The sensors aboard: what is true of the boat, her receivers, her instruments. What they say is told
-//! from repeats here, and [`Sensors::seen`] is what all of it amounts to at a moment.
+//! The sensors aboard: the boat's dimensions, her receivers, her instruments. Repeats are filtered out
+//! here, and [`Sensors::seen`] sums up all reports at one moment.
 
 use std::sync::Arc;
 
@@ -16,7 +16,7 @@ use crate::watch::round::{Here, Seen};
 use crate::watch::settings::WatchSettings;
 use crate::watch::wind::WindWatch;
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug)]
 pub struct Sensors {
     boat: Boat,
@@ -26,7 +26,7 @@ pub struct Sensors {
 }
 
 impl Sensors {
-    /// With nothing heard yet.
+    /// Starts with nothing heard.
     #[must_use]
     pub fn new(now: Tick, settings: &WatchSettings) -> Self {
         Self {
@@ -37,7 +37,7 @@ impl Sensors {
         }
     }
 
-    /// Takes what is true of the boat, and says whether the fact is news.
+    /// Takes a fact about the boat, and returns whether it is new.
     pub fn is_news(
         &mut self,
         now: Now,
@@ -51,18 +51,18 @@ impl Sensors {
             .is_news(now, settings.max_age, &report.source, fact, report.stamp)
     }
 
-    /// Takes a fact that is news and no position.
+    /// Takes a new fact that is not a position.
     pub fn take(&mut self, now: Tick, source: &Label, fact: &Fact) {
         self.fixes.take_quality(now, source, fact);
         self.instruments.take(now, fact);
     }
 
-    /// The predicted height of the tide, of this moment.
+    /// The predicted height of the tide at this moment.
     pub fn see_tide(&mut self, height: Metres) {
         self.instruments.see_tide(height);
     }
 
-    /// Takes a position that is news, with the place of the anchor while it is down.
+    /// Takes a new position, with the position of the anchor while it is down.
     pub fn take_position(
         &mut self,
         now: Tick,
@@ -81,12 +81,12 @@ impl Sensors {
         self.fixes.take(now, source, position, &motion, anchor)
     }
 
-    /// The link went down: what comes first after this may be the server's cache.
+    /// The link went down: the first values after this may come from the server's cache.
     pub fn link_lost(&mut self) {
         self.freshness.link_renewed();
     }
 
-    /// What all of it amounts to now.
+    /// Everything that the sensors report now.
     #[must_use]
     pub fn seen(&self, now: Now, settings: &Arc<WatchSettings>, wind: &WindWatch) -> Seen {
         let tick = now.tick;
@@ -110,7 +110,7 @@ impl Sensors {
         }
     }
 
-    /// The boat, by configuration and server.
+    /// The boat's dimensions, by configuration and server.
     #[must_use]
     pub const fn boat(&self) -> &Boat {
         &self.boat
@@ -143,7 +143,7 @@ impl Sensors {
     }
 }
 
-/// The engine turns, by its own word; where none is heard it is taken to be off.
+/// The engine is running, by its own report; an engine that is not heard is taken to be off.
 #[must_use]
 pub fn engine_turns(revolutions: Option<Hertz>) -> bool {
     revolutions.is_some_and(|rate| rate >= TURNS)

@@ -1,5 +1,5 @@
-//! The settings of the watch, with their defaults. What each means, its range and what changes when
-//! it is raised or lowered stand in windrode.toml(5), which is generated with the ranges from
+//! The settings of the watch, with their defaults. Their meaning, their ranges and the effects of
+//! raising or lowering them are in windrode.toml(5), which is generated with the ranges from
 //! `config::keys`.
 
 use std::time::Duration;
@@ -17,7 +17,7 @@ use crate::watch::berth::PlanSettings;
 /// cruising boat of 8-17 m with an ordinary satellite receiver.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WatchSettings {
-    /// `boat.*` and `tackle.rode_aboard`; they win over what the server says.
+    /// `boat.*` and `tackle.rode_aboard`; they take precedence over what the server reports.
     pub boat: BoatFigures,
     /// `tackle.stretch`: a fraction of the rode's length.
     pub stretch: f64,
@@ -68,7 +68,7 @@ pub struct WatchSettings {
     pub forecast: Option<Forecast>,
     /// `water.stay`.
     pub stay: Option<Duration>,
-    /// What a berth is planned with.
+    /// The parameters with which a berth is planned.
     pub plan: PlanSettings,
     /// `power.least`.
     pub least_voltage: Volts,
@@ -128,7 +128,7 @@ impl Default for WatchSettings {
 }
 
 impl WatchSettings {
-    /// The longest rode that can be out: all that is aboard, or 60 m when that is not entered.
+    /// The longest rode that can be out: all that is aboard, or 60 m if that is not entered.
     #[must_use]
     pub fn longest_rode(&self) -> Metres {
         self.boat.rode_aboard.unwrap_or(Metres::of(60.0))

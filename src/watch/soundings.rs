@@ -1,20 +1,26 @@
 //! The boat's own soundings: which of them are kept, and when they are handed over to be written.
 //!
-//! **Method.** The depth of water less the height of the tide is the depth at chart datum. A sounding is kept when all of it is known
-//! at one moment: the depth by live readings that change ([`sounding`](super::instruments::Instruments::sounding)), its reference to the
-//! surface, a fix of this moment whose receiver does not contradict itself, and a tide above chart datum, predicted for a station or
-//! heard from the data server within [`TIDE_FRESH`]. Each is reduced by the tide of its own moment and carries the name of who told that tide, so no two
-//! tides are mixed. Its place is the middle of the boat; its doubt is the fix's (95 %), what a missing heading adds, a quarter of her length for the
-//! transducer's place aboard, and what she goes while the sounder averages.
-//! **Bounds.** One sounding a square of 5 m ([`crate::chart::own`]), deep water and places known badly left out. They are handed over each
-//! [`EVERY`], [`MOST_PENDING`] at most, and again only when a square has become shoaler or what is kept of it is a year old: a boat that
-//! swings over the same ground all night writes it once.
-//! **Clock.** A clock that was set had the tide of another hour: what waits is dropped, and nothing is taken until it has been steady for
-//! ten minutes ([`Power::clock_is_steady`](super::power::Power::clock_is_steady)).
+//! **Method.** The depth of water minus the height of the tide is the depth at chart datum. A sounding is kept if
+//! everything is known at one moment: the depth from live readings that change
+//! ([`sounding`](super::instruments::Instruments::sounding)), its reference to the surface, a current fix whose
+//! receiver does not contradict itself, and a tide above chart datum, predicted for a station or heard from the data
+//! server within [`TIDE_FRESH`]. Each sounding is reduced by the tide of its own moment and carries the name of the
+//! source of that tide, so tides are never mixed. Its place is the centre of the boat. Its uncertainty is that of the
+//! fix (95 %), plus the effect of a missing heading, a quarter of her length for the transducer's place aboard, and the
+//! distance she covers while the sounder averages.
+//! **Bounds.** One sounding per square of 5 m ([`crate::chart::own`]); deep water and badly known places are left out.
+//! Soundings are handed over each [`EVERY`], at most [`MOST_PENDING`] at a time. A square is handed over again only if
+//! it has become shoaler or its saved sounding is a year old: a boat that swings over the same ground all night writes
+//! it once.
+//! **Clock.** If the clock was set, the tide was that of another hour: waiting soundings are dropped, and no sounding
+//! is taken until the clock has been steady for ten minutes
+//! ([`Power::clock_is_steady`](super::power::Power::clock_is_steady)).
 //! **Assumptions.** The tide at the station is the tide here; the station's datum is the chart's.
-//! **Weakness.** A square that was written is shoaler by up to a decimetre before it is written again. Weed, fish and a wake are shoaler than the bottom; the median of three seconds takes out single readings alone. What was handed over
-//! before the clock was set stays on disk: in a square that is sounded again it gives way if its time lies ahead. A crash loses what was
-//! not handed over yet. After a restart each square is handed over once more; the journal writes it only where it is shoaler.
+//! **Weakness.** A square that has been written may become shoaler by up to a decimetre before it is written again.
+//! Weed, fish and a wake look shoaler than the bottom; the median of three seconds removes only single readings.
+//! Soundings that were handed over before the clock was set stay on disk; when a square is sounded again, the old
+//! sounding is replaced if its time lies in the future. A crash loses soundings that were not handed over yet. After a
+//! restart each square is handed over once more; the journal writes it only if it is shoaler.
 //! **Tests**: `src/watch/tests/soundings.rs`, `tests/own_soundings.rs`.
 
 use std::collections::BTreeMap;
@@ -26,35 +32,35 @@ use crate::units::Metres;
 use crate::watch::fix::TWO_D_95;
 use crate::watch::round::{Here, Round};
 
-/// The height of the tide at this moment, above chart datum, and who told it.
+/// The height of the tide at this moment, above chart datum, and its source.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reduction {
-    /// Taken off the depth of water.
+    /// Subtracted from the depth of water.
     pub height: Metres,
-    /// Who told it.
+    /// The source of the tide.
     pub by: ReducedBy,
 }
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug, Default)]
 pub struct Soundings {
-    /// To be handed over.
+    /// Soundings that wait to be handed over.
     pending: BTreeMap<Square, OwnSounding>,
-    /// Since when something waits.
+    /// Since when a sounding has been waiting.
     since: Option<Tick>,
-    /// What was handed over lately.
+    /// What was handed over recently.
     known: BTreeMap<Square, (Metres, Timestamp, ReducedBy)>,
     stopping: bool,
 }
 
 impl Soundings {
-    /// Takes the depth of water by a sounding of this moment, if it can be kept.
+    /// Takes the depth of water from a current sounding, if it can be kept.
     pub fn take(&mut self, round: &Round, depth: Option<Metres>, reduction: Option<Reduction>) {
         let Some(sounding) = depth.and_then(|depth| kept(round, depth, reduction?)) else {
             return;
         };
         let square = sounding.square();
-        // What waits costs no write yet: of that the shoalest counts, to the last digit.
+        // A waiting sounding costs no write yet: the shoalest one counts, to the last digit.
         let is_news = match (self.pending.get(&square), self.known.get(&square)) {
             (Some(waits), _) => sounding.depth < waits.depth || sounding.tide != waits.tide,
             (None, Some((depth, at, by))) => sounding.replaces(*depth, *at, by),
@@ -63,26 +69,27 @@ impl Soundings {
         if !is_news {
             return;
         }
-        // The watch hands over before this is full; a burst that does not wait for that gives way.
+        // The watch hands over before the list is full; if a burst fills it faster, further soundings
+        // are dropped.
         if self.pending.len() < MOST_PENDING || self.pending.contains_key(&square) {
             self.pending.insert(square, sounding);
             self.since.get_or_insert(round.seen.now.tick);
         }
     }
 
-    /// What waits and what was handed over counts no longer: the clock was wrong, or the crew removed soundings.
+    /// Drops what waits and forgets what was handed over: the clock was wrong, or the crew removed soundings.
     pub fn forget(&mut self) {
         self.pending.clear();
         self.known.clear();
         self.since = None;
     }
 
-    /// The watch ends: what waits is handed over now.
+    /// The watch ends: waiting soundings are handed over now.
     pub const fn stop(&mut self) {
         self.stopping = true;
     }
 
-    /// What is to be written, when it is time for that.
+    /// The soundings to be written, when it is time for that.
     pub fn due(&mut self, now: Tick) -> Option<Vec<OwnSounding>> {
         let since = self.since?;
         let full = self.pending.len() >= MOST_PENDING;
@@ -124,30 +131,31 @@ fn kept(round: &Round, depth: Metres, reduction: Reduction) -> Option<OwnSoundin
     })
 }
 
-/// How far the transducer may be from the middle of the boat as the fix has it, 95 %.
+/// How far the transducer may be from the centre of the boat as the fix gives it, 95 %.
 fn doubt(round: &Round, here: &Here) -> Metres {
     let seen = &round.seen;
     let fix = TWO_D_95 * here.fix.sigma.get().hypot(here.fix.doubt.get());
-    // Somewhere between a quarter and three quarters of her length from the stem.
+    // The transducer is between a quarter and three quarters of her length from the stem.
     let aboard = seen.boat.length_or_default().get() / 4.0;
     let speed = seen.speed.map_or(0.0, |speed| speed.get().abs());
     Metres::of(fix.hypot(aboard)) + here.lever_doubt + Metres::of(speed * LAG)
 }
 
-/// Metres of water: no sounder measures less, nobody anchors in more (chosen).
+/// Metres of water: no sounder measures less, and nobody anchors in more (chosen).
 const LEAST: f64 = 0.3;
 const DEEPEST: f64 = 40.0;
 /// Metres: the highest tides on Earth rise 16 m.
 const HIGHEST_TIDE: f64 = 17.0;
-/// Seconds that the median of the readings lags behind.
+/// The lag of the median of the readings, in seconds.
 const LAG: f64 = 1.5;
 const FIX_FRESH: Duration = Duration::from_secs(2);
-/// A computer without a clock of its own begins in the past: no time, no tide. 2024-01-01.
+/// A computer without a clock of its own starts in the past: without the time there is no tide.
+/// 2024-01-01.
 const CLOCK_SET: i64 = 1_704_067_200_000;
-/// How long the data server's height of tide is that of now.
+/// How long the data server's height of tide counts as current.
 pub(super) const TIDE_FRESH: Duration = Duration::from_mins(10);
-/// Chosen: six writes an hour wear out no memory card.
+/// Chosen: six writes an hour do not wear out a memory card.
 const EVERY: Duration = Duration::from_mins(10);
 const MOST_PENDING: usize = 512;
-/// As many squares as a boat swings over, twenty times; 80 bytes each.
+/// Twenty times the number of squares over which a boat swings; 80 bytes each.
 const MOST_KNOWN: usize = 4096;

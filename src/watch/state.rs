@@ -1,4 +1,4 @@
-//! The state of this moment, for displays and for `status`.
+//! The current state, for displays and for `status`.
 
 use std::time::Duration;
 
@@ -20,11 +20,11 @@ use crate::watch::pull::PullReading;
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct WatchState {
-    /// Where the anchor is in its life.
+    /// The phase of the anchor.
     pub phase: AnchorPhase,
-    /// Since when.
+    /// Since when she has been in this phase.
     pub phase_since: Option<Timestamp>,
-    /// What she lies to, while she does.
+    /// What she lies to, if she lies to anything.
     #[serde(default)]
     pub kind: Option<MooringKind>,
     /// Where the anchor probably lies.
@@ -39,7 +39,7 @@ pub struct WatchState {
     pub anchor_bearing: Option<Bearing>,
     /// From the bow roller to the anchor.
     pub anchor_distance: Option<Metres>,
-    /// Where these two are measured from.
+    /// The point from which bearing and distance are measured.
     #[serde(default)]
     pub measured_from: MeasuredFrom,
     /// Rode veered.
@@ -53,19 +53,19 @@ pub struct WatchState {
     pub scope: Option<f64>,
     /// The same at the coming high water.
     pub scope_at_high_water: Option<f64>,
-    /// How sure it is that the anchor drags, 0..1.
+    /// The probability that the anchor is dragging, 0..1.
     pub drag_probability: Option<f64>,
-    /// How far the anchor is thought to have moved.
+    /// How far the anchor has probably moved.
     pub anchor_moved: Option<Metres>,
     /// 95 % uncertainty of the bow roller's position.
     pub fix_uncertainty: Option<Metres>,
-    /// How the pull test stands, or the last one about this mark ended.
+    /// The state of the pull test, or how the last one about this mark ended.
     pub pull_test: Option<PullReading>,
-    /// Change of the wind since set, positive veering.
+    /// Change of the wind since the anchor was set, positive veering.
     pub wind_shift: Option<Angle>,
-    /// Mean wind now: where from.
+    /// Direction of the mean wind now.
     pub wind_direction: Option<Bearing>,
-    /// Mean wind now.
+    /// Speed of the mean wind now.
     pub wind_speed: Option<Speed>,
     /// The strongest gust within the window of the mean.
     pub wind_gust: Option<Speed>,
@@ -73,57 +73,60 @@ pub struct WatchState {
     pub water_depth: Option<Metres>,
     /// Under the keel at low water; needs the tide.
     pub under_keel_at_low_water: Option<Metres>,
-    /// Course that heads into the wind.
+    /// The course that heads into the wind.
     pub head_to_wind_course: Option<Bearing>,
     /// The planned position of the anchor.
     pub berth: Option<Position>,
-    /// From the bow roller to the berth; once the anchor is down from the anchor to the berth.
+    /// Bearing from the bow roller to the berth; once the anchor is down, from the anchor to the
+    /// berth.
     pub berth_bearing: Option<Bearing>,
-    /// Likewise.
+    /// The distance between the same points.
     pub berth_distance: Option<Metres>,
-    /// The circle planned at the berth; `None` without a berth or a depth there.
+    /// The circle planned at the berth; `None` without a berth or without a depth there.
     #[serde(default)]
     pub planned: Option<Planned>,
-    /// What the chart says of the circle about the anchor.
+    /// What the chart shows for the circle around the anchor.
     #[serde(default)]
     pub room: Option<RoomTold>,
-    /// The least depth anywhere in the circle at the lowest water of the stay, by the chart: about the anchor while
-    /// it is down, before that about the berth. `None` where some of it is not charted.
+    /// The smallest depth anywhere in the circle at the lowest water of the stay, by the chart. The circle is that
+    /// around the anchor while it is down, before that the one around the berth. `None` if part of it is not
+    /// charted.
     #[serde(default)]
     pub room_least: Option<Metres>,
-    /// Until there at the present speed made good towards it, seconds.
+    /// Seconds to the berth at the present speed made good towards it.
     pub berth_time: Option<f64>,
-    /// Off the line head to wind through the berth, positive to starboard of it; within a mile.
+    /// Distance off the line that leads head to wind through the berth, positive to starboard of
+    /// it; within a mile.
     pub berth_cross_track: Option<Metres>,
-    /// How far beyond the berth to go before turning up into the wind: what she carries from the present speed.
+    /// How far beyond the berth to go before turning up into the wind: the distance that she carries from the
+    /// present speed.
     pub overshoot: Option<Metres>,
-    /// Where the figure comes from, in words.
+    /// The source of that figure, in words.
     pub way_by: Option<String>,
     /// What common practice advises now, in words.
     pub approach_advice: Option<String>,
-    /// Seconds since the fix that the figures rest on; `None` when it is of this moment, or when there
-    /// was none.
+    /// Seconds since the fix on which the figures rest; `None` if it is current, or if there was none.
     pub fix_ago: Option<f64>,
-    /// Seconds since the last sounding, when that is not of this moment.
+    /// Seconds since the last sounding, if it is not current.
     pub depth_ago: Option<f64>,
-    /// Seconds since the wind was last heard, when that is not of this moment.
+    /// Seconds since the wind was last heard, if it is not current.
     pub wind_ago: Option<f64>,
-    /// Where the fix comes from.
+    /// The source of the fix.
     pub position_source: Option<String>,
     /// The bow roller, as far as it is known.
     pub roller: Option<Position>,
     /// The boat's centre, as far as it is known.
     pub centre: Option<Position>,
-    /// The nearest vessels that were heard lately.
+    /// The nearest vessels that were heard recently.
     #[serde(default)]
     pub neighbours: Vec<Neighbour>,
-    /// How many were.
+    /// How many vessels were heard recently.
     #[serde(default)]
     pub vessels_heard: usize,
-    /// Instruments that give no usable word now.
+    /// Instruments that send nothing usable now.
     #[serde(default)]
     pub lost: Vec<Quiet>,
-    /// What is not judged, and why, in words; what the crew should know.
+    /// What is not judged, and why, in words; what else the crew should know.
     pub remarks: Vec<String>,
 }
 
@@ -134,8 +137,8 @@ impl WatchState {
         self.kind.is_some_and(|kind| !kind.has_rode())
     }
 
-    /// The state as a display may show it, which cannot say how old a figure is: what rests on an old
-    /// fix, sounding or wind is `None`.
+    /// The state as a display may show it. A display cannot show how old a figure is, so figures that
+    /// rest on an old fix, sounding or wind are `None`.
     #[must_use]
     pub fn live(&self) -> Self {
         let mut live = self.clone();
@@ -178,18 +181,19 @@ impl WatchState {
     }
 }
 
-/// Where bearing and distance to the anchor are measured from.
+/// The point from which bearing and distance to the anchor are measured.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum MeasuredFrom {
     /// The bow roller.
     #[default]
     BowRoller,
-    /// The antenna: without its place aboard or without a heading the bow is not known.
+    /// The antenna: without its place aboard or without a heading the position of the bow is not
+    /// known.
     Antenna,
 }
 
-/// How old a figure is, where it is not of this moment.
+/// How old a figure is, if it is not current.
 #[must_use]
 pub fn age(seconds: Option<f64>) -> Option<Duration> {
     seconds.and_then(|seconds| Duration::try_from_secs_f64(seconds).ok())

@@ -1,11 +1,11 @@
 //! Where the boat has been in the last hour, thinned, for the picture.
 //!
-//! Kept is the boat's centre (what the swinging circle is measured to), at most one point in
-//! [`SPACING`] and [`MOST`] in all, so the memory is bounded however fast a receiver speaks. It
-//! is for the eye alone: nothing is judged by it.
+//! The track holds the boat's centre (the point that the swinging circle is measured to), with at
+//! most one point in [`SPACING`] and [`MOST`] in all, so the memory is bounded however fast a
+//! receiver reports. It is only shown: no judgement uses it.
 //!
-//! Chosen: an hour shows a tide's turn and a squall; 5 s is a metre of drift at 0.4 kn, which is
-//! less than a fix is good for.
+//! Chosen: an hour shows a turn of the tide and a squall; in 5 s she moves a metre at 0.4 kn, which
+//! is less than the accuracy of a fix.
 
 use std::collections::VecDeque;
 use std::time::Duration;
@@ -16,24 +16,24 @@ use crate::geodesy::Position;
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Bearing, Metres};
 
-/// A place of the boat's centre, and when she was there.
+/// A position of the boat's centre, and when she was there.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct TrackPoint {
-    /// When.
+    /// When she was there.
     pub time: Timestamp,
     /// The boat's centre, as far as it was known.
     pub position: Position,
 }
 
-/// What the eye wants apart from the [`WatchState`](crate::watch::state::WatchState): how she is built,
-/// where she heads, where she has been.
+/// What a picture needs apart from the [`WatchState`](crate::watch::state::WatchState): her dimensions,
+/// her heading, where she has been.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Sight {
-    /// Where she heads, true.
+    /// Her heading, true.
     pub heading: Option<Bearing>,
-    /// Length over all, assumed where it is not given.
+    /// Length over all; assumed if it is not given.
     pub length: Metres,
     /// Greatest beam.
     pub beam: Option<Metres>,
@@ -43,7 +43,7 @@ pub struct Sight {
     pub track: Vec<TrackPoint>,
 }
 
-/// The keeper of the last hour.
+/// Keeps the track of the last hour.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Track {
     points: VecDeque<(Tick, Position)>,
@@ -65,7 +65,7 @@ impl Track {
         self.points.push_back((now, position));
     }
 
-    /// The points of the last hour, the oldest first, and at their end where she was at the last fix.
+    /// The points of the last hour, the oldest first, followed by her position at the last fix.
     pub(crate) fn points(&self, now: Now, here: Option<(Tick, Position)>) -> Vec<TrackPoint> {
         let young = |at: Tick| now.tick.since(at) <= KEPT;
         let mut points: Vec<TrackPoint> = self
@@ -95,9 +95,9 @@ impl Track {
 
 /// How long a point is kept.
 pub const KEPT: Duration = Duration::from_hours(1);
-/// No two points lie closer in time.
+/// The shortest time between two points.
 const SPACING: Duration = Duration::from_secs(5);
-/// An hour of [`SPACING`].
+/// An hour of points at [`SPACING`].
 pub const MOST: usize = 720;
 
 #[cfg(test)]
@@ -127,7 +127,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_older_than_an_hour_is_gone_even_if_nothing_new_came() {
+    fn points_older_than_an_hour_are_dropped_even_if_nothing_new_arrived() {
         let mut track = Track::default();
         track.take(Tick::from_secs(10), COVE);
         assert_eq!(track.points(now(3_610_000), None).len(), 1);

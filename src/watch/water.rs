@@ -1,25 +1,26 @@
-//! How much water there will be: the tide's outlook, the scope at high water, the depth under the
+//! How much water there will be: the outlook of the tide, the scope at high water, the depth under the
 //! keel at low water. Hazard `shoaling`, by the sounder; by the chart see [`charted`](super::charted).
 //!
-//! **Tide.** Predicted for the configured station over the stay, until noon tomorrow by the ship's
-//! clock unless another length is set; without a station the data server's `environment.tide.*`
-//! (heights above chart datum now, at the next high and the next low water); else unknown. What
-//! is used is always said.
+//! **Tide.** Predicted for the configured station over the stay, which lasts until noon tomorrow by
+//! the ship's clock unless another length is set. Without a station the data server's
+//! `environment.tide.*` is used (heights above chart datum now, at the next high and the next low
+//! water); otherwise the tide is unknown. The source in use is always shown.
 //!
-//! **Depths.** With `d` the sounded depth now and `t` the height of tide now, the depth at a
-//! height `T` is `d - t + T`: the datum falls out, only the rise counts. The least of `d - t`
-//! sounded since the anchor was let go stands for the shallowest spot she has swung over; under
-//! it at low water is the least depth to come, the draught taken off. When the tide comes from
-//! somebody else than before, heights above another datum would be mixed up: the least begins again.
+//! **Depths.** With `d` the sounded depth now and `t` the height of tide now, the depth at a height
+//! `T` is `d - t + T`: the datum cancels out, only the rise counts. The smallest `d - t` sounded
+//! since the anchor was let go stands for the shallowest spot she has swung over; its depth at low
+//! water, minus the draught, is the smallest depth to come. When the source of the tide changes,
+//! heights above different datums would be mixed, so the search for the smallest begins again.
 //!
-//! **Surge.** `d - t` where she lies should stay as it was when she was let go. How far it has
-//! risen or fallen is shown: weather, a wrong station, or a bottom that is not flat.
+//! **Surge.** `d - t` at her place should stay as it was when the anchor was let go. The amount by
+//! which it has risen or fallen is shown: the cause is weather, a wrong station, or a bottom that
+//! is not flat.
 //!
-//! Weakness: the server tells the *next* turn only, a later one of the stay may be higher or
-//! lower; a prediction is as right as this computer's clock; wind and pressure move the level by
-//! decimetres (common practice, no source); over a sloping bottom the surge is mixed with the
-//! slope. Tests: `scope_and_keel_follow_the_tide`,
-//! `the_shallowest_spot_she_has_swung_over_counts`, `a_station_s_prediction_looks_over_the_stay`.
+//! Weakness: the server gives only the *next* turn, and a later one of the stay may be higher or
+//! lower; a prediction is only as good as this computer's clock; wind and pressure move the level
+//! by decimetres (common practice, no source); over a sloping bottom the surge is mixed with the
+//! slope. Tests: `scope_and_keel_follow_the_tide`, `the_shallowest_spot_she_has_swung_over_counts`,
+//! `a_station_s_prediction_looks_over_the_stay`.
 
 use std::time::Duration;
 
@@ -44,30 +45,31 @@ use crate::watch::soundings::{Reduction, Soundings, TIDE_FRESH};
 #[derive(Clone, Debug, Default)]
 pub struct Water {
     forecast: Option<Forecast>,
-    /// How long she stays; until noon tomorrow where it is not given.
+    /// How long she stays; until noon tomorrow if it is not given.
     stay: Option<Duration>,
-    /// The same as the crew typed it in with the berth.
+    /// The stay that the crew entered with the berth.
     asked_stay: Option<Duration>,
     wording: Wording,
-    /// The outlook predicted last, for when, and until when.
+    /// The last predicted outlook, the time it was made for, and until when it counts.
     predicted: Option<(Timestamp, Timestamp, Stay)>,
     now: Option<(Metres, Tick)>,
     high: Option<(Metres, Tick)>,
     low: Option<(Metres, Tick)>,
     time_high: Option<Timestamp>,
     time_low: Option<Timestamp>,
-    /// Least of sounding minus tide since the anchor was let go.
+    /// Smallest sounding minus tide since the anchor was let go.
     least: Option<Metres>,
-    /// Sounding minus tide when it was let go.
+    /// Sounding minus tide when the anchor was let go.
     first: Option<Metres>,
-    /// Whose tide those two are reduced by.
+    /// The source of the tide by which those two are reduced.
     reduced_by: Option<&'static str>,
-    /// What is kept of what she sounds.
+    /// Which of her soundings are kept.
     soundings: Soundings,
 }
 
 impl Water {
-    /// With the station whose tide is predicted, and the shallowest spot found before a restart.
+    /// Starts with the station whose tide is predicted, and the shallowest spot found before a
+    /// restart.
     #[must_use]
     pub fn new(
         forecast: Option<Forecast>,
@@ -84,13 +86,13 @@ impl Water {
         }
     }
 
-    /// Least sounding minus tide since the anchor was let go.
+    /// Smallest sounding minus tide since the anchor was let go.
     #[must_use]
     pub const fn least_reduced(&self) -> Option<Metres> {
         self.least
     }
 
-    /// Takes what the server says of the tide; other facts are left.
+    /// Takes what the server reports about the tide; other facts are ignored.
     pub fn take(&mut self, now: Tick, fact: &Fact) {
         match fact {
             Fact::TideNow(v) => self.now = v.map(|m| (m, now)),
@@ -102,7 +104,7 @@ impl Water {
         }
     }
 
-    /// Brings the prediction up to date: every few minutes, or when the clock has jumped.
+    /// Updates the prediction: every few minutes, or when the clock has jumped.
     pub fn predict(&mut self, now: Now) {
         let Some(forecast) = &self.forecast else {
             return;
@@ -116,28 +118,28 @@ impl Water {
         }
     }
 
-    /// Takes a sounding of this moment that is fit to be kept.
+    /// Takes a current sounding that is fit to be kept.
     pub fn keep(&mut self, round: &Round, depth: Option<Metres>) {
         let reduction = depth.and_then(|_| self.reduction(round));
         self.soundings.take(round, depth, reduction);
     }
 
-    /// What was sounded and what is known to be kept counts no longer.
+    /// Discards waiting soundings and the record of what has been kept.
     pub fn forget_soundings(&mut self) {
         self.soundings.forget();
     }
 
-    /// The watch ends: what was sounded is to be written now.
+    /// The watch ends: waiting soundings must be written now.
     pub const fn stop(&mut self) {
         self.soundings.stop();
     }
 
-    /// Soundings to be written, now and then.
+    /// Soundings to be written from time to time.
     pub fn poll_soundings(&mut self, now: Tick) -> Option<Vec<OwnSounding>> {
         self.soundings.due(now)
     }
 
-    /// The tide of this moment, fit to reduce a sounding by.
+    /// The current tide, if it is fit to reduce a sounding by.
     fn reduction(&self, round: &Round) -> Option<Reduction> {
         let tide = round.tide.as_ref().filter(|tide| tide.above_datum)?;
         let by = match &tide.source {
@@ -162,7 +164,7 @@ impl Water {
         self.predicted_tide(now).or_else(|| self.server_tide(now))
     }
 
-    /// How long she stays, where the crew typed it in with the berth.
+    /// How long she stays, if the crew entered it with the berth.
     pub fn stay_as(&mut self, asked: Option<Duration>) {
         if self.asked_stay != asked {
             self.asked_stay = asked;
@@ -170,7 +172,7 @@ impl Water {
         }
     }
 
-    /// Until when the outlook looks.
+    /// The end of the outlook.
     #[must_use]
     pub fn until(&self, now: Timestamp) -> Timestamp {
         match self.asked_stay.or(self.stay) {
@@ -228,7 +230,7 @@ impl Water {
         })
     }
 
-    /// Takes a sounding at anchor, with the height of tide of that moment.
+    /// Takes a sounding at anchor, with the height of the tide at that moment.
     pub fn sound(&mut self, depth: Metres, tide: Option<&Tide>) {
         let by = tide.map(|tide| tide.source.name());
         if self.reduced_by != by && (self.reduced_by.is_some() || self.first.is_some()) {
@@ -240,28 +242,28 @@ impl Water {
         self.least = Some(self.least.map_or(reduced, |least| least.min(reduced)));
     }
 
-    /// A new mark: what was sounded elsewhere does not count.
+    /// A new mark: soundings from elsewhere do not count.
     pub fn restart(&mut self) {
         self.least = None;
         self.first = None;
     }
 
-    /// Least depth to come over the ground she has swung over.
+    /// Smallest depth to come over the ground she has swung over.
     #[must_use]
     pub fn least_depth(&self, outlook: &Tide) -> Option<Metres> {
         self.least.map(|least| least + outlook.lowest)
     }
 
-    /// Judges the hazard, and takes the sounding of this round; `standing`: it is told already.
+    /// Judges the hazard, and takes the sounding of this round; `standing`: it is already reported.
     pub fn judge(&mut self, round: &Round, standing: bool) -> Judged {
         if !round.anchored() {
             return Judged::Gone;
         }
         let margin = round.seen.settings.keel_margin;
-        // What is reported stays told until there is a little more than the margin again.
+        // A reported hazard stands until the depth is a little more than the margin again.
         let slack = if standing { HYSTERESIS } else { Metres::ZERO };
         let Some(depth) = round.seen.depth else {
-            // What was told stands, but not as if it were sounded now.
+            // A reported hazard stands, but not as if it were sounded now.
             let last = round.seen.sounded.zip(round.seen.boat.draught());
             return last
                 .filter(|_| standing)
@@ -285,7 +287,7 @@ impl Water {
         (above(round.seen.depth), above(least))
     }
 
-    /// The tide still falls, and at low water there will be too little under the keel.
+    /// The tide is still falling, and at low water there will be too little under the keel.
     #[must_use]
     pub fn falls_short(&self, round: &Round) -> bool {
         let falls = round
@@ -296,14 +298,15 @@ impl Water {
         falls && at_low.is_some_and(|under| under < round.seen.settings.keel_margin)
     }
 
-    /// How much deeper it is sounded than the tide alone explains since the anchor was let go.
+    /// How much deeper the sounded water is than the tide alone explains, since the anchor was let
+    /// go.
     #[must_use]
     pub fn surge(&self, depth: Metres, tide: Metres) -> Option<Metres> {
         self.first.map(|first| depth - tide - first)
     }
 }
 
-/// The tide a station's prediction gives for a stay.
+/// The tide that a station's prediction gives for a stay.
 #[must_use]
 pub fn station_tide(
     forecast: &Forecast,
@@ -330,8 +333,8 @@ pub fn station_tide(
     }
 }
 
-/// The water under the keel is too little, now or at low water. `slack` is what a hazard that stands
-/// needs above the margin to be over; `sounded` is when `now` was sounded, where that is past.
+/// Too little water under the keel, now or at low water. `slack` is the depth above the margin at
+/// which a standing hazard ends; `sounded` is when `now` was sounded, if that is past.
 fn told(
     now: Option<Metres>,
     at_low: Option<Metres>,
@@ -370,9 +373,9 @@ fn told(
 }
 
 const HYSTERESIS: Metres = Metres::of(0.2);
-/// A server's tide plug-in speaks every few minutes at least.
+/// A server's tide plug-in reports every few minutes at least.
 const FRESH: Duration = Duration::from_hours(1);
-/// The extremes of a stay change slowly, and a small computer has other things to do.
+/// The extremes of a stay change slowly, and a small computer has other work to do.
 const PREDICT_EVERY_MS: i64 = 5 * 60_000;
 
 #[cfg(test)]

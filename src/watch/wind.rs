@@ -1,30 +1,32 @@
-//! The wind: has it gone round, and is it too strong? Hazards `windShift` and `windStrength`.
+//! The wind: has it shifted, and is it too strong? Hazards `windShift` and `windStrength`.
 //!
 //! **Direction.** The mean over a window as the mean of unit vectors (Mardia & Jupp 2000, section
 //! 2.2, as in [`crate::stats`]), each sample weighted by the wind's speed, but by no more than the
-//! mean speed: a lull, in which a vane points anywhere, counts for little, a gust for no more
-//! than the wind it rides on. Below the least mean speed, and where the directions are scattered all
-//! round, there is no direction. A *shift* is a turn of the mean greater than the threshold that
-//! has lasted; it is over below four fifths of the threshold, so that nothing chatters. Turning
-//! clockwise is veering, positive; the other way is backing.
+//! mean speed: a lull, in which a vane points anywhere, counts for little, and a gust counts for no
+//! more than the mean wind. Below the minimum mean speed, and when the directions are scattered all
+//! round, there is no direction. A *shift* is a turn of the mean that is greater than the threshold
+//! and has lasted. It is over below four fifths of the threshold, so that the alert does not
+//! chatter. Turning clockwise is veering, positive; the other way is backing.
 //!
-//! **Since when.** The turn is measured from the wind when the anchor was set, and once more from
-//! the wind when the crew last acknowledged a shift: who has seen to a wind from the north-west
-//! wants to hear of the next shift from there, even one that goes back to where it was.
+//! **Since when.** The turn is measured from the wind at the time the anchor was set, and also from
+//! the wind at the time the crew last acknowledged a shift. A crew that has dealt with a wind from
+//! the north-west needs to hear of the next shift from there, even if the wind goes back to where
+//! it was.
 //!
-//! **Strength.** The mean speed (exponential, half the window) above its threshold for the hold,
-//! or a gust above its own; both fall silent below nine tenths. A gust is the greatest mean
-//! over three seconds within the window (WMO-No. 8, *Guide to Instruments and Methods of
-//! Observation*, volume I, the chapter on surface wind; from memory), of samples each replaced by
-//! the median of itself and its two predecessors, so that one wild reading is none.
+//! **Strength.** Reported if the mean speed (exponential, half the window) is above its threshold
+//! for the hold time, or a gust is above its own threshold; both end below nine tenths. A gust is
+//! the highest mean over three seconds within the window (WMO-No. 8, *Guide to Instruments and
+//! Methods of Observation*, volume I, the chapter on surface wind; from memory). Each sample is
+//! first replaced by the median of itself and its two predecessors, so that a single wild reading
+//! does not count.
 //!
 //! **Weakness.** A slow compass error turns the wind too, and a front during the first minutes
 //! becomes part of the reference. An anemometer on a sheltered or heeling mast reads low; a
-//! receiver that averages hides gusts. Instruments that speak every ten seconds show few gusts.
+//! receiver that averages hides gusts. Instruments that report every ten seconds show few gusts.
 //!
-//! **Tests**: `a_front_is_a_shift_and_a_gust_is_none`, `a_lull_says_nothing`,
+//! **Tests**: `a_front_is_a_shift_and_a_gust_is_not`, `a_lull_says_nothing`,
 //! `the_next_shift_counts_from_the_wind_that_was_acknowledged`,
-//! `a_strong_mean_is_told_once_it_has_lasted`, `a_gust_is_told_and_a_wild_reading_is_none`.
+//! `a_strong_mean_is_reported_once_it_has_lasted`, `a_gust_is_reported_and_a_wild_reading_is_not`.
 
 mod gusts;
 
@@ -51,10 +53,10 @@ pub struct WindWatch {
     window: DirectionWindow,
     wanted: Duration,
     speed: Running,
-    /// When there was a speed, and when a direction.
+    /// When there last was a speed, and when a direction.
     heard: Option<Tick>,
     pointed: Option<Tick>,
-    /// Cosine of the wind's angle from the bow, and when there was one.
+    /// Cosine of the wind's angle from the bow, and when it was last known.
     ahead: Running,
     angled: Option<Tick>,
     least: Speed,
@@ -64,7 +66,7 @@ pub struct WindWatch {
     strength: Strength,
 }
 
-/// A turn that may have lasted.
+/// A turn, and since when it has been beyond its threshold.
 #[derive(Clone, Copy, Debug)]
 struct Turn {
     threshold: Angle,
@@ -73,31 +75,31 @@ struct Turn {
     shifted: bool,
 }
 
-/// A shift as it stands.
+/// The current shift.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Shift {
-    /// From the wind when the anchor was set.
+    /// Measured from the wind when the anchor was set.
     pub since_set: Angle,
-    /// From the wind when a shift was last acknowledged.
+    /// Measured from the wind when a shift was last acknowledged.
     pub since_seen: Option<Angle>,
-    /// Either is greater than the threshold and has lasted.
+    /// At least one of the two is greater than the threshold and has lasted.
     pub stands: bool,
-    /// The turn nobody has acknowledged, in thresholds; zero until it has lasted.
+    /// The turn that nobody has acknowledged, in thresholds; zero until it has lasted.
     pub unseen: f64,
 }
 
-/// How strong it blows where that is worth telling.
+/// The strength of the wind, and whether it must be reported.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Blow {
     /// Mean speed.
     pub mean: Speed,
-    /// The greatest gust within the window.
+    /// The strongest gust within the window.
     pub gust: Speed,
-    /// The mean is over its threshold, and has been.
+    /// The mean is over its threshold, and has been for the hold time.
     pub mean_over: bool,
     /// A gust was over its threshold.
     pub gust_over: bool,
-    /// By how much the one that is farther over is so.
+    /// The greater of the two excesses.
     pub excess: Speed,
 }
 
@@ -112,7 +114,7 @@ struct Strength {
 }
 
 impl WindWatch {
-    /// With nothing known.
+    /// Starts with nothing known.
     #[must_use]
     pub fn new(settings: &WatchSettings) -> Self {
         let turn = Turn {
@@ -144,7 +146,7 @@ impl WindWatch {
         }
     }
 
-    /// Takes the wind of this moment.
+    /// Takes the current wind.
     pub fn take(&mut self, now: Tick, wind: Wind) {
         self.speed.push(now, wind.speed.get());
         self.gusts.push(now, wind.speed);
@@ -173,13 +175,13 @@ impl WindWatch {
         Speed::new(self.speed.mean()?)
     }
 
-    /// Mean speed when it was heard last.
+    /// Mean speed when it was last heard.
     #[must_use]
     pub fn last_mean_speed(&self) -> Option<Speed> {
         Speed::new(self.speed.mean()?)
     }
 
-    /// The greatest gust within the window, while the wind is heard.
+    /// The strongest gust within the window, while the wind is heard.
     #[must_use]
     pub fn gust(&self, now: Tick) -> Option<Speed> {
         self.heard.filter(|at| now.since(*at) <= HEARD)?;
@@ -187,15 +189,15 @@ impl WindWatch {
     }
 
     /// Does she lie to the wind? The mean cosine of its angle from the bow: near one head to wind,
-    /// 0.7 and more while she sheers, zero and less when a stream holds her across or stern to
-    /// it.
+    /// 0.7 and more while she sheers, zero and less when a stream holds her across or stern to the
+    /// wind.
     #[must_use]
     pub fn ahead(&self, now: Tick) -> Option<f64> {
         self.angled.filter(|at| now.since(*at) <= HEARD)?;
         self.ahead.mean()
     }
 
-    /// Mean direction, where there is one worth the name; from the first sample on.
+    /// Mean direction, if there is a meaningful one; from the first sample on.
     #[must_use]
     pub fn mean_direction(&self, now: Tick) -> Option<Bearing> {
         self.pointed.filter(|at| now.since(*at) <= HEARD)?;
@@ -203,8 +205,8 @@ impl WindWatch {
         (mean.steadiness >= STEADY).then_some(mean.bearing)
     }
 
-    /// The mean direction once it rests on half a window and on enough wind: fit to be held
-    /// against another.
+    /// The mean direction once it rests on half a window and on enough wind: fit to be compared
+    /// with another.
     #[must_use]
     pub fn reference(&self, now: Tick) -> Option<Bearing> {
         let settled = self.window.span(now) >= self.wanted;
@@ -213,7 +215,7 @@ impl WindWatch {
     }
 
     /// The turn from the wind when the anchor was `set` and from the one that was last `seen`,
-    /// positive veering. `None` when there is nothing to judge by.
+    /// positive veering. `None` if there is nothing to judge by.
     pub fn judge(
         &mut self,
         now: Tick,
@@ -221,7 +223,7 @@ impl WindWatch {
         seen: Option<Bearing>,
     ) -> Option<Shift> {
         let Some((mean, set)) = self.reference(now).zip(set) else {
-            // What was told stands, what was building up starts again.
+            // A reported shift stands; one that was building up starts again.
             self.since_set.beyond_since = None;
             self.since_seen.beyond_since = None;
             return None;
@@ -243,7 +245,7 @@ impl WindWatch {
         })
     }
 
-    /// How strong it blows, and whether that is to be told. `None` while no wind is heard.
+    /// The strength of the wind, and whether it must be reported. `None` while no wind is heard.
     pub fn strength(&mut self, now: Tick) -> Option<Blow> {
         let Some((mean, gust)) = self.mean_speed(now).zip(self.gust(now)) else {
             self.strength.over_since = None;
@@ -278,7 +280,7 @@ impl WindWatch {
         };
         let now = round.seen.now.tick;
         match self.judge(now, lies.wind_set, lies.wind_seen) {
-            // A new mark has no wind to be held against yet, and no shift.
+            // A new mark has no reference wind yet, and so no shift.
             None if lies.wind_set.is_none() => Judged::Gone,
             None => Judged::Unchanged,
             Some(shift) if !shift.stands => Judged::Gone,
@@ -299,13 +301,13 @@ impl WindWatch {
         }
     }
 
-    /// A new mark: the old shift is none any more.
+    /// A new mark: the old shift no longer counts.
     pub fn restart(&mut self) {
         self.since_set.clear();
         self.since_seen.clear();
     }
 
-    /// Somebody has acknowledged a shift: the next is measured from the wind now.
+    /// Somebody has acknowledged a shift: the next one is measured from the current wind.
     pub fn seen(&mut self) {
         self.since_seen.clear();
     }
@@ -329,7 +331,8 @@ impl Turn {
     }
 }
 
-/// The wind has gone round. The turn nobody has acknowledged comes first; who was told of the other knows it.
+/// The wind has shifted. The turn that nobody has acknowledged comes first; the crew already knows of the
+/// other.
 fn shift_told(shift: &Shift, from: Option<Bearing>) -> Finding<Sentence> {
     let set = Turned::by(shift.since_set);
     finding(
@@ -347,9 +350,9 @@ fn shift_told(shift: &Shift, from: Option<Bearing>) -> Finding<Sentence> {
     )
 }
 
-/// It blows hard. A warning: the wind itself is no damage yet, but who is told in time can veer,
-/// see to the chafe and have the engine ready; what it may do (dragging, a short scope) has alarms of
-/// its own.
+/// The wind is strong. This is a warning: the wind itself does no damage yet, but a crew that is
+/// warned in time can veer, check for chafe and have the engine ready. Its consequences (dragging, a
+/// short scope) have alarms of their own.
 fn blow_told(blow: &Blow) -> Finding<Sentence> {
     let (mean, gust) = (blow.mean, blow.gust);
     let metres_a_second = |speed: Speed| (speed.get() * 100.0).round() / 100.0;
@@ -371,11 +374,11 @@ fn blow_told(blow: &Blow) -> Finding<Sentence> {
     )
 }
 
-/// How long after the last word of the vane its mean still stands.
+/// How long the mean stays valid after the vane's last report.
 const HEARD: Duration = Duration::from_mins(1);
-/// A sheer from one side to the other and back, and some more.
+/// A sheer from one side to the other and back, with some reserve.
 const WIND_RODE_OVER: Duration = Duration::from_mins(3);
-/// Mean vector length below which the wind comes from everywhere.
+/// Mean vector length below which the wind comes from all directions.
 const STEADY: f64 = 0.5;
 const FALLS_SILENT: f64 = 0.9;
 

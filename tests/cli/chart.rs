@@ -1,4 +1,4 @@
-//! `windrode chart` as the crew meets it, on an invented bay; on a real cell in `tests/peers/charts.rs`.
+//! `windrode chart` as the crew uses it, on an invented bay; `tests/peers/charts.rs` has a real cell.
 
 use std::fs;
 use std::path::Path;
@@ -171,7 +171,7 @@ fn the_same_circle_clears_grounds_or_is_in_doubt_by_where_it_lies() {
     assert_eq!(at("59.85,23.2521", &[]), serde_json::json!(["cable"]));
     assert_eq!(at("59.85,23.24", &[]), serde_json::json!(["notCovered"]));
     assert_eq!(at("10,10", &[]), serde_json::json!(["notCovered"]));
-    // Half of it is 1.5 m deep, but she lies to the west of the middle only.
+    // Half of the circle is 1.5 m deep, but she lies only to the west of the middle.
     assert_eq!(
         at("59.85,23.26", &["--from", "180", "--to", "360°"]),
         serde_json::json!(["grounds"])
@@ -288,7 +288,7 @@ fn what_cannot_be_used_is_told_with_what_to_do() {
             text(&output.stderr)
         );
     }
-    // A machine without GDAL's programs.
+    // A machine without the GDAL programs.
     let output = command(path)
         .env("STATE_DIRECTORY", path)
         .env("PATH", path)
@@ -300,7 +300,7 @@ fn what_cannot_be_used_is_told_with_what_to_do() {
         text(&output.stderr),
         "windrode: `ogrinfo` is needed to read S-57 cells and is not installed; install it with: sudo apt-get install gdal-bin\n"
     );
-    // A chart that was damaged never looks like water without dangers.
+    // A damaged chart never looks like water without dangers.
     let file = path.join("state/charts/TERNBAY.chart");
     let bytes = fs::read(&file).unwrap();
     fs::write(&file, &bytes[..bytes.len() - 30]).unwrap();

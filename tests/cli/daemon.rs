@@ -1,4 +1,4 @@
-//! The daemon as a process: started, asked, told, stopped, killed.
+//! The daemon as a process: started, queried, given orders, stopped, killed.
 
 use std::fs;
 use std::io::{BufRead, BufReader};
@@ -17,7 +17,7 @@ pub(crate) struct Daemon {
     log: BufReader<ChildStderr>,
 }
 
-/// Ended with the test: one left running would keep the test run's own output open.
+/// Ends with the test: one left running would keep the test run's own output open.
 struct Running(Child);
 
 impl Drop for Running {
@@ -37,7 +37,7 @@ impl Daemon {
         Self::start_in(Self::folder(more))
     }
 
-    /// With a chart aboard, in GeoJSON.
+    /// With a chart aboard, as GeoJSON.
     pub(crate) fn start_with_chart(chart: &str) -> Self {
         let dir = Self::folder("[boat]\ndraught = \"1.9 m\"\n");
         fs::write(dir.path().join("TERNBAY.geojson"), chart).unwrap();
@@ -58,8 +58,8 @@ impl Daemon {
         dir
     }
 
-    /// Returns when the daemon has told the service manager that it is ready, and its log that
-    /// there is no server.
+    /// Returns when the daemon has reported to the service manager that it is ready, and its log
+    /// shows that there is no server.
     fn start_in(dir: TempDir) -> Self {
         let notices = dir.path().join("notify");
         let _ = fs::remove_file(&notices);
@@ -83,7 +83,7 @@ impl Daemon {
         Self { dir, child, log }
     }
 
-    /// What the command line answers to an order.
+    /// The command line's answer to an order.
     pub(crate) fn order(&self, arguments: &[&str]) -> Output {
         program(self.dir.path()).args(arguments).output().unwrap()
     }
@@ -103,7 +103,7 @@ impl Daemon {
         serde_json::from_slice(&output.stdout).unwrap()
     }
 
-    /// Asks it to end, as the service manager does; gives its exit code and what its log says last.
+    /// Asks it to end, as the service manager does; returns its exit code and the last lines of its log.
     pub(crate) fn stop(mut self) -> (TempDir, Option<i32>, String) {
         let kill = format!("kill -TERM {}", self.child.0.id());
         let sent = Command::new("sh").args(["-c", &kill]).status().unwrap();
@@ -138,7 +138,7 @@ fn words(output: &Output) -> (String, String, Option<i32>) {
     )
 }
 
-/// Piped, it prints the screen once, then a line for each change, and for a daemon that is gone.
+/// With a pipe for output it prints the screen once, then a line for each change, and one when the daemon has gone.
 #[test]
 fn followed_without_a_terminal_each_change_is_a_line() {
     let daemon = Daemon::start();
@@ -215,7 +215,7 @@ fn without_a_server_it_answers_says_what_it_lacks_and_refuses_to_mark_blindly() 
     assert!(run.unwrap().stopped_cleanly);
 }
 
-/// The orders that change the watch: what they answer, what they refuse, and what scripts see of it.
+/// The orders that change the watch: their answers, their refusals, and what scripts see of them.
 #[test]
 fn mark_and_circle_change_the_watch_or_say_why_not() {
     let daemon = Daemon::start();
@@ -243,7 +243,7 @@ fn mark_and_circle_change_the_watch_or_say_why_not() {
     );
     let mark = || daemon.status()["picture"]["anchor"].clone();
     assert_eq!(mark(), json!({"latitude": 59.854, "longitude": 23.26}));
-    // South and west begin with a sign that is no option. A degree off is a slip.
+    // South and west begin with a sign that is not an option. A degree off is a typing error.
     let (said, why, code) = answer(&["mark", "-59.854,-23.26"]);
     assert_eq!((said.as_str(), code), ("", Some(1)));
     assert!(
@@ -267,7 +267,7 @@ fn mark_and_circle_change_the_watch_or_say_why_not() {
     assert_eq!((why.as_str(), code), ("", Some(0)));
     assert!((circle() - calculated).abs() < 1e-9);
 
-    // What cannot be an order is a fault of its words: another code.
+    // What cannot be an order is a usage error: another code.
     for wrong in [
         &["mark"][..],
         &["mark", "59.854"],
@@ -342,7 +342,7 @@ fn what_was_ordered_survives_the_worst_of_ends() {
             Some(0)
         )
     );
-    // With a position of one's own the anchor can be marked without a fix, and the rode be veered.
+    // If the crew enters a position, the anchor can be marked without a fix, and rode can be veered.
     let let_go = [
         "let-go",
         "--rode",
@@ -391,7 +391,7 @@ fn what_was_ordered_survives_the_worst_of_ends() {
     let (dir, code, _) = daemon.stop();
     assert_eq!(code, Some(0));
 
-    // And the end is as durable as the beginning.
+    // The end is stored as durably as the beginning.
     let daemon = Daemon::start_in(dir);
     assert_eq!(daemon.status()["picture"]["phase"], json!("aweigh"));
     assert_eq!(daemon.stop().1, Some(0));

@@ -70,7 +70,7 @@ fn the_room_to_swing() {
     }));
 }
 
-/// Data for programs is the same whatever the crew speaks.
+/// Data for programs is the same in every language of the crew.
 #[test]
 fn data_for_programs_is_in_english() {
     let dir = with_bay();

@@ -1,4 +1,4 @@
-//! `windrode plan` as the crew meets it.
+//! `windrode plan` as the crew uses it.
 
 use serde_json::Value;
 
@@ -37,8 +37,8 @@ fn page(arguments: &[&str], toml: &str) -> Vec<String> {
     text.lines().map(str::to_owned).collect()
 }
 
-/// Common practice, worked: 10 ft of water, a roller 5 ft up, 5:1 are 75 ft; marked each 10 ft, 80 ft
-/// are veered. All of it in metres.
+/// A worked example of common practice: 10 ft of water, a roller 5 ft up and 5:1 give 75 ft; with
+/// marks every 10 ft, 80 ft are veered. All of it in metres.
 #[test]
 fn ten_feet_of_water_and_a_roller_five_feet_up_want_75_feet() {
     let common = ["--depth", "10ft", "--roller", "5ft", "--scope", "5"];
@@ -138,7 +138,7 @@ fn a_rode_that_is_not_enough_is_said_on_the_page() {
     assert!(all.contains("it would give 4.1:1"), "{all}");
 }
 
-/// What the configuration says holds, and the command line wins over it.
+/// The configuration applies, and the command line overrides it.
 #[test]
 fn the_command_line_wins_over_the_configuration() {
     let plan = planned(&["--depth", "7m", "--holding", "good"], TERN);

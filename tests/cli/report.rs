@@ -1,4 +1,4 @@
-//! The report through the program: of the rehearsal's dragging night, as its journal has it.
+//! The report through the program: the rehearsal's dragging night, from its journal.
 
 use std::fs;
 use std::path::Path;
@@ -56,13 +56,13 @@ fn folder() -> &'static Path {
         .path()
 }
 
-/// What `windrode report` gives of that journal with these arguments.
+/// The output of `windrode report` for that journal with these arguments.
 pub(crate) fn report(arguments: &[&str]) -> Output {
     let mut command = command(folder());
     command.arg("report").args(arguments).output().unwrap()
 }
 
-/// The same, which must have gone well.
+/// The same for a run that must succeed.
 pub(crate) fn told(arguments: &[&str]) -> String {
     let output = report(arguments);
     assert!(output.status.success(), "{output:?}");
@@ -100,7 +100,7 @@ fn without_a_journal_it_says_so() {
     assert!(!output.stderr.is_empty());
 }
 
-/// The figures are those of the night: the anchor held, then she dragged, and both are seen.
+/// The figures are those of the night: the anchor held, then dragged, and the report shows both.
 #[test]
 fn the_dragging_night_is_told_with_its_evidence() {
     let night = json();
@@ -125,7 +125,7 @@ fn the_dragging_night_is_told_with_its_evidence() {
         .map(|sector| sector["seconds"].as_f64().unwrap())
         .sum();
     assert!(lain > 1800.0, "{lain}");
-    // A watch that is replayed tells the same: the drag is evident when it was told.
+    // A replayed watch reports the same: the drag was evident when it was reported.
     let told: Timestamp = dragging["raised"]
         .as_array()
         .unwrap()

@@ -1,4 +1,4 @@
-//! `windrode plan --search` as the crew meets it, on the invented bay of `chart.rs`.
+//! `windrode plan --search` as the crew uses it, on the invented bay of `chart.rs`.
 
 use std::path::Path;
 use std::process::Output;
@@ -91,7 +91,7 @@ fn other_vessels_are_kept_clear_of_and_a_chart_display_gets_points_and_circles()
     assert_eq!((ring.len(), &ring[0]), (73, &ring[72]));
 }
 
-/// From a file: one with a circle and a name, one of which only the anchor is known, and a remark.
+/// From a file: one with a circle and a name, one with only its anchor known, and a remark.
 #[test]
 fn neighbours_from_a_file_are_kept_clear_of_and_named() {
     let dir = with_bay();

@@ -1,4 +1,4 @@
-//! `windrode setup`: what it asks, what it writes, and what it leaves alone.
+//! `windrode setup`: what it asks, what it writes, and what it leaves unchanged.
 
 use std::fs;
 use std::os::unix::fs::PermissionsExt;
@@ -11,7 +11,7 @@ use super::command;
 /// Nothing listens on port 1 of loopback, so the server knows nothing of the boat.
 const NO_SERVER: &str = "ws://127.0.0.1:1";
 
-/// Runs it on a configuration with this text, or none; the answers come on standard input.
+/// Runs it on a configuration with this text, or on none; the answers come on standard input.
 fn setup(before: Option<&str>, options: &[&str], answers: &str) -> (TempDir, Output) {
     let dir = TempDir::new().unwrap();
     if let Some(text) = before {
@@ -79,7 +79,7 @@ fn options_answer_the_questions_and_the_rest_keeps_its_comment() {
     );
 }
 
-/// A wrong answer is asked for again, with what is wrong; Enter keeps; the end of the input ends the questions.
+/// A wrong answer is explained and asked for again; Enter keeps the value; the end of the input ends the questions.
 #[test]
 fn questions_are_asked_until_the_answer_fits() {
     // Name, length, draught wrong and right, then nothing more.
@@ -102,7 +102,7 @@ fn questions_are_asked_until_the_answer_fits() {
     );
 }
 
-/// It can be run again: what the owner wrote stays, to the byte.
+/// It can be run again: the owner's text stays, to the byte.
 #[test]
 fn a_second_run_changes_what_it_is_told_and_nothing_else() {
     let own = "# ours\n[server]\nurl = \"ws://127.0.0.1:1\"\n\n[boat]\ndraught = \"2 m\" # with fuel\nname = \"Tern\"\n";
@@ -135,7 +135,7 @@ fn what_does_not_fit_is_refused_and_nothing_is_written() {
     assert_eq!(output.status.code(), Some(78), "{output:?}");
 }
 
-/// A key in a form that it does not know is not given twice, and a link keeps pointing where it does.
+/// A key in a form that it does not recognise is not written twice, and a link keeps its target.
 #[test]
 fn a_file_of_another_form_is_left_alone_and_a_link_stays_a_link() {
     let own = "boat.draught = \"2 m\"\n";

@@ -13,7 +13,7 @@ use windrode::geodesy::Position;
 
 const SELF: &str = "/signalk/v1/api/vessels/self";
 
-/// What the server shows displays on a path of ours.
+/// What the server shows to displays on one of our paths.
 fn value(rest: &Rest, path: &str) -> Option<Value> {
     let node = rest.get_json(&format!("{SELF}/{}", path.replace('.', "/")))?;
     Some(node["value"].clone())
@@ -81,7 +81,7 @@ fn night(mode: Mode) {
     let mut aboard = Aboard::of(&server);
     aboard.run();
 
-    // Before the anchor is down the displays know that somebody watches, and nothing sounds.
+    // Before the anchor is down, displays show that the watch runs, and nothing sounds.
     eventually("the phase is published", || {
         watch(&rest, "phase").filter(|phase| phase == "aweigh")
     });
@@ -93,7 +93,7 @@ fn night(mode: Mode) {
         aboard.status()?["picture"]["waterDepth"].as_f64()
     });
 
-    // Refused: a rode that does not reach the bottom; another vessel is no business of ours.
+    // Refused: a rode that does not reach the bottom, and a command for another vessel.
     let (code, why) = order(&rest, "letGo", &json!({ "rode": 5 }));
     assert_eq!(code, 400);
     assert!(why.contains("does not reach the bottom"), "{why}");
@@ -117,7 +117,7 @@ fn night(mode: Mode) {
     let regions = rest.get_json("/signalk/v2/api/resources/regions").unwrap();
     assert_eq!(regions.as_object().unwrap().len(), 1, "{regions}");
 
-    // From a position fed to the same seen over REST.
+    // The time from feeding a position to seeing it over REST.
     instruments.lie_at(20.0);
     let fed = Instant::now();
     eventually("the distance is published", || {
@@ -131,7 +131,7 @@ fn night(mode: Mode) {
         delay.as_millis()
     );
 
-    // The plan without a depth is made from what the daemon hears.
+    // The plan without a depth uses what the daemon receives.
     let plan = |more: &[&str]| -> Value {
         let output = aboard.windrode(&[&["plan", "--json"], more].concat());
         assert_eq!(output.status.code(), Some(0), "{output:?}");
@@ -144,7 +144,7 @@ fn night(mode: Mode) {
     assert_eq!(predicted["tide"]["source"], "prediction", "{predicted}");
     assert!(predicted["depth"]["highest"].as_f64() > predicted["depth"]["lowest"].as_f64());
 
-    // She drags, farther than any mark made a moment ago can be wrong.
+    // She drags, farther than any error of a mark made a moment ago.
     instruments.drag(3.0, 130.0);
     let alarm = eventually("the drag is shown as an alarm with sound", || {
         let notice = notice(&rest, "dragging")?;
@@ -180,7 +180,7 @@ fn night(mode: Mode) {
         notice(&rest, "dragging").filter(|n| n["state"] == "alarm" && !sounds(n))
     });
 
-    // The server loses power and comes back: everything is there again, and stays acknowledged.
+    // The server loses power and comes back: everything is there again and still acknowledged.
     server.kill();
     eventually("the daemon notices", || {
         let link = aboard.status()?["link"].as_str()?.to_owned();
@@ -198,7 +198,7 @@ fn night(mode: Mode) {
         "acknowledged, it must not sound again: {again}"
     );
 
-    // She drags on, far beyond what was acknowledged: that must be heard, though the server's
+    // She drags on, far beyond the acknowledged distance: that must sound, though the server's
     // acknowledgement sticks to the path.
     instruments.drag(3.0, 260.0);
     eventually("the worse drag sounds again", || {
@@ -231,7 +231,7 @@ fn night(mode: Mode) {
         (aboard.status()?["link"] == "up").then_some(())
     });
 
-    // Weighing clears all.
+    // Weighing clears everything.
     let (code, said) = order(&rest, "weigh", &json!(true));
     assert_eq!(code, 200, "{said}");
     eventually("that the watch was ended over the server is told", || {
@@ -241,7 +241,7 @@ fn night(mode: Mode) {
             .contains("ended over the data server");
         told.then_some(())
     });
-    // She is under way, so it is a caution: shown for ten minutes, and nothing sounds.
+    // She is under way, so it is a caution: shown for ten minutes, without sound.
     assert!(!sounds(&notice(&rest, "watch").unwrap()));
     for hazard in Hazard::ALL {
         if hazard == Hazard::Watch {
@@ -273,8 +273,9 @@ fn a_night_on_a_secure_server() {
     night(Mode::Secure);
 }
 
-/// Without a token the server greets and then drops everything in silence: that is reported, access
-/// is asked for, and when the skipper approves, the watch goes on without a restart.
+/// Without a token the server sends its greeting and then silently drops everything. The daemon
+/// reports that and requests access, and when the skipper approves, the watch goes on without a
+/// restart.
 #[test]
 fn without_rights_the_daemon_says_so_asks_and_is_let_in() {
     let server = SignalK::start(Mode::Secure);
@@ -303,8 +304,8 @@ fn without_rights_the_daemon_says_so_asks_and_is_let_in() {
     drop(instruments);
 }
 
-/// The recording that ships with the server, a boat under way: values come out and nothing alarms
-/// before the anchor is let go.
+/// The recording that ships with the server, a boat under way: values are published and nothing
+/// alarms before the anchor is let go.
 #[test]
 fn the_server_s_own_recording_raises_nothing_before_letting_go() {
     let server = SignalK::start_with(Mode::Open, &["--sample-n2k-data", "--override-timestamps"]);
@@ -316,7 +317,7 @@ fn the_server_s_own_recording_raises_nothing_before_letting_go() {
         picture["roller"].is_object().then_some(picture)
     });
     assert!(position["positionSource"].is_string(), "{position}");
-    // A minute of it, counted by heartbeats, one each 10 s.
+    // A minute of it, counted by heartbeats, one every 10 s.
     let first = eventually("the heart beats", || watch(&rest, "heartbeat")?.as_u64());
     eventually("a minute passes", || {
         (watch(&rest, "heartbeat")?.as_u64()? >= first + 6).then_some(())

@@ -1,5 +1,5 @@
 //! Sentences of a transponder: `!AIVDM` of IEC 61162-1 with the messages of ITU-R M.1371-5 (annex 8; tables from
-//! memory, held against a published sentence below).
+//! memory, checked against a published sentence below).
 
 use windrode::geodesy::Position;
 
@@ -58,7 +58,7 @@ pub(crate) fn name(mmsi: u32, name: &str) -> String {
     format!("!AIVDM,1,1,,A,{payload},{fill}")
 }
 
-/// Message 24, part B: a sailing vessel, and her antenna's distance from bow, stern, port and starboard side.
+/// Message 24, part B: a sailing vessel, and the distances from her antenna to bow, stern, port and starboard side.
 pub(crate) fn figures(mmsi: u32, [bow, stern, port, starboard]: [u16; 4]) -> String {
     let mut bits = Bits::default();
     bits.put(24, 6).put(0, 2).put(i64::from(mmsi), 30).put(1, 2);
@@ -80,7 +80,7 @@ impl Bits {
         self
     }
 
-    /// Six bits a letter: `@` and the letters are 0 to 31, digits and marks stand where ASCII has them.
+    /// Six bits a letter: `@` and the letters are 0 to 31, digits and marks keep their ASCII codes.
     fn text(&mut self, text: &str, letters: usize) -> &mut Self {
         let padded = text.bytes().chain(std::iter::repeat(b'@'));
         for letter in padded.take(letters) {
@@ -89,7 +89,7 @@ impl Bits {
         self
     }
 
-    /// Six bits a character, and the bits that fill the last one.
+    /// Six bits a character, and the number of fill bits in the last one.
     fn armoured(&self) -> (String, usize) {
         let fill = (6 - self.0.len() % 6) % 6;
         let padded = self.0.iter().copied().chain(vec![false; fill]);

@@ -1,5 +1,5 @@
-//! The closest point of approach, held against a search along geodesics by pyproj: 500 cases within 2 miles, up to
-//! 60° of latitude. There the meridians of two boats 2 miles apart differ by a thousandth: 4 m on the way.
+//! The closest point of approach, compared with a search along geodesics by pyproj: 500 cases within 2 miles, up
+//! to 60° of latitude. There the meridians of two boats 2 miles apart differ by a thousandth: 4 m on the way.
 
 use serde_json::{Value, json};
 use windrode::geodesy::{Offset, Position};
@@ -49,7 +49,7 @@ fn the_closest_point_is_where_a_search_along_geodesics_finds_it() {
         let course = Bearing::from_degrees(figure(case, "course"));
         let ours = ClosestPoint::of(apart, velocity(Speed::of(figure(case, "speed")), course));
         let off = (ours.distance().get() - figure(theirs, "distance")).abs();
-        // By how far she gets in the time that the two differ by.
+        // The distance she covers in the time by which the two differ.
         let late = (ours.after - figure(theirs, "after")).abs() * figure(case, "speed");
         (worst, latest) = (worst.max(off), latest.max(late));
         assert!(off < 4.0 && late < 4.0, "{case}: {ours:?}, {theirs}");

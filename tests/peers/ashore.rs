@@ -1,5 +1,5 @@
-//! What is ashore: a real push server, a real broker, a real mail server, and small servers of our
-//! own that misbehave on purpose.
+//! The services ashore: a real push server, a real broker, a real mail server, and small servers of
+//! our own that misbehave on purpose.
 
 #![expect(
     clippy::expect_used,
@@ -20,13 +20,13 @@ use tempfile::TempDir;
 use super::tern::eventually;
 use super::{Rest, installed};
 
-/// A port of loopback that nobody listens on.
+/// A loopback port without a listener.
 pub(crate) fn free_port() -> u16 {
     let listener = TcpListener::bind("127.0.0.1:0").expect("a port is free");
     listener.local_addr().expect("it has an address").port()
 }
 
-/// Where a program of the system is; Debian keeps servers in a folder that is not on everybody's `PATH`.
+/// The path of a system program; Debian keeps servers in a folder that is not always on `PATH`.
 fn on_path(name: &str) -> PathBuf {
     let path = std::env::var_os("PATH").unwrap_or_default();
     std::env::split_paths(&path)
@@ -50,7 +50,7 @@ fn a_server_that_is_missing_fails_the_test_and_names_the_command() {
     ));
 }
 
-/// A server that ends with the test, however that ends; returns when it listens.
+/// A server that ends with the test, however the test ends; returns when it listens.
 fn spawn(what: &str, program: &Path, arguments: &[&str], log: &Path, port: u16) -> Child {
     assert!(
         program.exists(),
@@ -68,7 +68,7 @@ fn spawn(what: &str, program: &Path, arguments: &[&str], log: &Path, port: u16) 
         .spawn()
         .expect("`setpriv` is missing; install it with: tests/peers/install");
     eventually("the server listens", || {
-        // Installed, but broken since: its interpreter was replaced, say.
+        // Installed but broken since, for example because its interpreter was replaced.
         if let Ok(Some(status)) = child.try_wait() {
             let said = std::fs::read_to_string(log).unwrap_or_default();
             panic!(
@@ -123,7 +123,7 @@ impl PushServer {
         format!("http://127.0.0.1:{}", self.port)
     }
 
-    /// Its port refuses.
+    /// Stops it: its port refuses connections.
     pub(crate) fn stop(&mut self) {
         end(&mut self.child);
     }
@@ -137,12 +137,12 @@ impl PushServer {
         self.child = Some(child);
     }
 
-    /// All that was ever said on a topic: messages, and what was cleared and deleted.
+    /// Everything ever sent on a topic: messages, and what was cleared and deleted.
     pub(crate) fn story(&self, topic: &str) -> Vec<Value> {
         self.lines(&format!("/{topic}/json?poll=1&since=all"))
     }
 
-    /// The same with what waits to be delivered.
+    /// The same, with messages still waiting to be delivered.
     pub(crate) fn scheduled(&self, topic: &str) -> Vec<Value> {
         self.lines(&format!("/{topic}/json?poll=1&since=all&scheduled=1"))
     }
@@ -240,7 +240,7 @@ impl Drop for Broker {
     }
 }
 
-/// A mail server that puts all it gets into a folder.
+/// A mail server that stores everything it receives in a folder.
 pub(crate) struct MailServer {
     folder: TempDir,
     pub(crate) port: u16,
@@ -294,22 +294,22 @@ impl Drop for MailServer {
     }
 }
 
-/// How a server of ours behaves.
+/// The behaviour of one of our servers.
 #[derive(Clone, Debug)]
 pub(crate) enum Manner {
     /// Answers with this status line and these headers.
     Answers(&'static str, String),
-    /// Takes the request and never answers.
+    /// Accepts the request and never answers.
     Hangs,
 }
 
-/// A request as it arrived.
+/// A received request.
 #[derive(Clone, Debug)]
 pub(crate) struct Request {
-    /// By the machine's clock.
+    /// The machine's time.
     pub(crate) at: SystemTime,
     pub(crate) method: String,
-    /// As they were sent, lower-case names.
+    /// The headers as sent, with lower-case names.
     pub(crate) headers: Vec<(String, String)>,
     pub(crate) body: Vec<u8>,
 }
@@ -367,7 +367,7 @@ impl Odd {
         *self.manner.lock().expect("no panic holds it") = manner;
     }
 
-    /// The messages that were posted, tries of the way left out.
+    /// The posted messages, without requests that only test the channel.
     pub(crate) fn posted(&self) -> Vec<Request> {
         let requests = self.requests.lock().expect("no panic holds it");
         let posts = requests.iter().filter(|request| request.method == "POST");
@@ -393,7 +393,7 @@ fn serve(mut stream: TcpStream, manner: &Mutex<Manner>, requests: &Mutex<Vec<Req
                 "HTTP/1.1 {status}\r\n{headers}Content-Length: 0\r\nConnection: close\r\n\r\n"
             );
         }
-        // The other side gives up some time.
+        // The other side gives up after a time.
         Manner::Hangs => {
             let _ = stream.read(&mut [0; 16]);
         }
@@ -435,7 +435,7 @@ fn read_request(stream: &mut TcpStream) -> Option<Request> {
     })
 }
 
-/// A certificate for 127.0.0.1 that signs itself, and its key, as files in a folder.
+/// A self-signed certificate for 127.0.0.1 and its key, as files in a folder.
 pub(crate) fn self_signed(folder: &Path) -> (PathBuf, PathBuf) {
     let (certificate, key) = (folder.join("cert.pem"), folder.join("key.pem"));
     let made = Command::new("openssl")
@@ -462,7 +462,7 @@ pub(crate) fn self_signed(folder: &Path) -> (PathBuf, PathBuf) {
         .status()
         .expect("`openssl` is missing; install it with: tests/peers/install");
     assert!(made.success());
-    // The broker gives up its rights before it reads them.
+    // The broker drops its privileges before it reads them.
     for file in [&certificate, &key] {
         use std::os::unix::fs::PermissionsExt;
         std::fs::set_permissions(file, std::fs::Permissions::from_mode(0o644)).expect("it is ours");

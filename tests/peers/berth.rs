@@ -26,7 +26,7 @@ fn is(value: &Value, number: f64) -> bool {
         .is_some_and(|value| (value - number).abs() < 1e-9)
 }
 
-/// The one region there is: its name, its description, the middle of its corners.
+/// The only region: its name, its description, the middle of its corners.
 fn circle(rest: &Rest) -> Option<(String, String, Position)> {
     let regions = rest.get_json(REGIONS)?;
     let region = regions.as_object()?.values().next()?.clone();
@@ -95,7 +95,7 @@ fn the_planned_circle_is_on_the_chart_before_letting_go_and_moves_with_the_drop(
         .unwrap();
     assert_eq!(waypoints.as_object().unwrap().len(), 1, "{waypoints}");
 
-    // The crew drags it along on a display: the circle follows.
+    // The crew drags the berth on a display: the circle follows.
     let moved = Position::new(59.8539, 23.2568).unwrap();
     let pending = rest.put_json(
         "/signalk/v1/api/vessels/self/navigation/anchor/watch/berth",
@@ -106,7 +106,7 @@ fn the_planned_circle_is_on_the_chart_before_letting_go_and_moves_with_the_drop(
         circle(&rest).filter(|(_, _, middle)| middle.distance_to(moved).get() < 1.0)
     });
 
-    // The anchor goes down at the edge of the shoal: that is said at once, and how far off the berth it lies.
+    // The anchor goes down at the edge of the shoal: this is reported at once, with the distance from the berth.
     let output = aboard.windrode(&["let-go", "--rode", "40m"]);
     let said = String::from_utf8_lossy(&output.stdout).into_owned();
     eprintln!("{said}");
@@ -137,7 +137,7 @@ fn the_planned_circle_is_on_the_chart_before_letting_go_and_moves_with_the_drop(
         "{message}"
     );
     assert!(message.contains("(chart TERNBAY, 1:12 000, "), "{message}");
-    // A snubber is on: she lies to the rode and to it.
+    // With a snubber on she lies to the rode and the snubber.
     let output = aboard.windrode(&["snubber", "--length", "6m"]);
     let said = String::from_utf8_lossy(&output.stdout).into_owned();
     assert!(

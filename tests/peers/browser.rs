@@ -1,4 +1,4 @@
-//! The report as others read it: its page in a real browser at the width of a desk and of a phone, its tracks by GDAL.
+//! The report in other programs: its page in a real browser at desktop and phone width, its tracks in GDAL.
 
 use std::fs;
 use std::path::Path;
@@ -9,7 +9,7 @@ use tempfile::TempDir;
 
 use crate::cli::report::told;
 
-/// What each page is asked once it stands. What it finds goes to the page around it.
+/// The checks that run in each page once it has loaded. The results go to the surrounding page.
 const QUESTIONS: &str = r##"
 addEventListener("load", () => {
   const seen = [...document.querySelectorAll(".plot")].filter((plot) => plot.offsetParent !== null);
@@ -37,7 +37,7 @@ addEventListener("load", () => {
 });
 "##;
 
-/// Opens the page in a frame of this width and gives what was found there.
+/// Opens the page in a frame of this width and returns the results.
 fn opened(page: &str, width: u32, dark: bool) -> Value {
     let folder = TempDir::new().unwrap();
     let watched = "<head>\n<script>window.faults = []; addEventListener(\"error\", (fault) => faults.push(fault.message));</script>";
@@ -91,7 +91,7 @@ fn the_page_is_whole_in_a_browser_at_the_width_of_a_desk_and_of_a_phone() {
         let text = |name: &str| found[name].as_str().unwrap();
         assert_eq!(found["faults"], serde_json::json!([]), "{width}");
         assert_eq!(found["overflow"], 0, "{width}");
-        // Distance, evidence, wind, direction, depth at the least.
+        // At least distance, evidence, wind, direction and depth.
         assert!(found["seen"].as_u64().unwrap() >= 5, "{found}");
         for size in found["sizes"].as_array().unwrap() {
             assert!(size[0].as_f64().unwrap() >= 300.0, "{width}: {found}");
@@ -110,7 +110,7 @@ fn the_page_is_whole_in_a_browser_at_the_width_of_a_desk_and_of_a_phone() {
     assert_ne!(grounds[0], grounds[1]);
 }
 
-/// How many points GDAL reads from this layer, and what it complains of.
+/// The number of points that GDAL reads from this layer, and its complaints.
 fn read_by_gdal(file: &Path, layer: &[&str]) -> String {
     let output = Command::new("ogrinfo")
         .args(["-ro", "-al", "-so"])

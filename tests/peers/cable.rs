@@ -1,4 +1,4 @@
-//! What lies between windrode and the real server: a relay that can be cut without a word, or slowed.
+//! A relay between windrode and the real server that can be cut silently or slowed.
 
 #![expect(
     clippy::expect_used,
@@ -15,10 +15,10 @@ use super::SignalK;
 
 pub(crate) struct Cable {
     pub(crate) port: u16,
-    /// Connections that began before this one carry nothing any more, and stay open.
+    /// Connections older than this one carry nothing any more and stay open.
     dead_below: Arc<AtomicUsize>,
     made: Arc<AtomicUsize>,
-    /// Bytes a second from the client; 0 is as many as there are.
+    /// Bytes a second from the client; 0 is unlimited.
     slow: Arc<AtomicUsize>,
 }
 
@@ -27,7 +27,7 @@ impl Cable {
         Self::listening(server, [127, 0, 0, 1].into())
     }
 
-    /// Reached by this address of the machine.
+    /// Listens on this address of the machine.
     pub(crate) fn listening(server: &SignalK, address: IpAddr) -> Self {
         let listener = TcpListener::bind((address, 0)).expect("a port is free");
         let port = listener.local_addr().expect("it has an address").port();
@@ -64,13 +64,13 @@ impl Cable {
         cable
     }
 
-    /// All that is connected is half open from now on: nobody says so, and nothing comes.
+    /// From now on all connections are half open: neither side is notified, and nothing arrives.
     pub(crate) fn cut(&self) {
         let made = self.made.load(Ordering::SeqCst);
         self.dead_below.store(made, Ordering::SeqCst);
     }
 
-    /// The server takes so many bytes a second of what it is sent; 0 is all.
+    /// The server accepts this many bytes a second; 0 is unlimited.
     pub(crate) fn slow_down(&self, bytes: usize) {
         self.slow.store(bytes, Ordering::SeqCst);
     }
@@ -95,7 +95,7 @@ fn pass(
             break;
         };
         if number < dead_below.load(Ordering::SeqCst) {
-            // Held open, and never read again, until the test is over.
+            // Held open, and never read again, until the test ends.
             std::thread::sleep(FOR_EVER);
         }
         if count == 0 || to.write_all(&buffer[..count]).is_err() {

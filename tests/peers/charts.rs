@@ -1,5 +1,5 @@
 //! Room to swing on a real chart, judged by shapely and pyproj: 500 random circles, sectors among them, and the five
-//! cases that must be told apart. The cell is imported by the program's own way, through GDAL, with its updates.
+//! cases that must be distinguished. The program imports the cell its usual way, through GDAL, with its updates.
 
 use std::fmt::Write as _;
 use std::io::Write as _;
@@ -43,7 +43,7 @@ fn cell() -> PathBuf {
     reference::folder("charts").join("ENC_ROOT/US4MD81M/US4MD81M.000")
 }
 
-/// Has the geometry libraries answer each line, by this script.
+/// Runs this script, in which the geometry libraries answer each line.
 pub(super) fn libraries(script: &str, arguments: &[&str], requests: &[Value]) -> Vec<Value> {
     let mut child = Command::new("python3")
         .arg(folder().join(script))
@@ -59,7 +59,7 @@ pub(super) fn libraries(script: &str, arguments: &[&str], requests: &[Value]) ->
         lines
     });
     let mut input = child.stdin.take().unwrap();
-    // It answers while it reads; another thread keeps either pipe from filling up.
+    // It answers while it reads; another thread keeps both pipes from filling up.
     let writer = std::thread::spawn(move || input.write_all(lines.as_bytes()));
     let output = child.wait_with_output().unwrap();
     assert!(
@@ -74,7 +74,7 @@ pub(super) fn libraries(script: &str, arguments: &[&str], requests: &[Value]) ->
         .collect()
 }
 
-/// The real cell, imported and kept; and where it has cables, areas with rules and dangers of unknown depth.
+/// The real cell, imported and stored; and where it has cables, restricted areas and dangers of unknown depth.
 fn kept(dir: &TempDir) -> (ChartRoom, Vec<Position>) {
     let said = Said::default();
     let sources = import::sources(&cell(), &said).unwrap();
@@ -82,7 +82,7 @@ fn kept(dir: &TempDir) -> (ChartRoom, Vec<Position>) {
     let (cell, faults) = import::read(&sources[0], &said)
         .unwrap_or_else(|error| panic!("{error}; or with: tests/peers/install"));
     assert_eq!(faults.total(), 0, "{:?}", faults.lines());
-    // As the folder's SOURCE.txt tells: 1:80 000, edition 31, update 3, mean lower low water.
+    // As SOURCE.txt in the folder says: 1:80 000, edition 31, update 3, mean lower low water.
     let about = &cell.about;
     assert_eq!(
         (about.name.as_str(), about.scale),
@@ -170,8 +170,8 @@ fn restriction(code: &Value) -> String {
     Restriction(code).told().words(&Wording::default())
 }
 
-/// Ours beside theirs. What touches a circle by less than the libraries' polygon of 2880 sides can resolve may be told
-/// either way: a millimetre, which no random circle of the cell comes near.
+/// Compares our answers with theirs. If a circle touches an object by less than the libraries' polygon of 2880 sides
+/// can resolve (a millimetre), either answer is accepted; no random circle of the cell comes near that.
 #[track_caller]
 fn assert_same(name: &str, ours: &Clearance, theirs: &Value) {
     let near = |what: &str, ours: f64, theirs: f64, by: f64| {
@@ -295,7 +295,7 @@ fn five_hundred_random_circles_are_as_shapely_and_pyproj_have_them() {
     let asked: Vec<Asked> = (0..500)
         .map(|number| Asked {
             centre: if number % 3 == 0 {
-                // Near something that is rare.
+                // Near a rare object.
                 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
                 let near = odd[dice(0.0, odd.len() as f64) as usize];
                 near.moved(
@@ -331,7 +331,7 @@ fn five_hundred_random_circles_are_as_shapely_and_pyproj_have_them() {
         *told.entry("clear".to_owned()).or_default() += u32::from(ours.clears);
     }
     eprintln!("{told:?}");
-    // The circles are of every sort.
+    // The circles include every kind.
     for sort in [
         "clear",
         "Solid",
@@ -359,7 +359,7 @@ fn the_five_cases_are_told_apart() {
             &[Finding::GroundsAtLowWater],
         ),
         ("over a cable", 38.7668, -76.3557, &[Finding::Cable]),
-        // The rock lies on a shoal of less than 1.8 m.
+        // The rock is on a shoal of less than 1.8 m.
         (
             "beside a rock of unknown depth",
             38.9913,
@@ -406,7 +406,7 @@ fn the_five_cases_are_told_apart() {
     );
 }
 
-/// Our words for the standard's codes beside the tables that come with GDAL. Two of its entries are longer.
+/// Our words for the standard's codes, compared with the tables that come with GDAL. Two of its entries are longer.
 #[test]
 #[ignore = "needs the reference data"]
 fn codes_are_those_of_gdals_tables() {
@@ -428,7 +428,7 @@ fn codes_are_those_of_gdals_tables() {
     for (name, told) in lists {
         for (code, theirs) in tables["lists"][name].as_object().unwrap() {
             let words = told(code.parse().unwrap()).words(&Wording::default());
-            // Two entries are misspelt there.
+            // Two entries are misspelt in GDAL's table.
             if [("VERDAT", "28"), ("QUASOU", "11")].contains(&(name, code.as_str())) {
                 continue;
             }

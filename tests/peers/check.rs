@@ -1,9 +1,9 @@
-//! `windrode check` against the real data server: the verdict comes first, and it is true.
+//! `windrode check` against the real data server: the verdict comes first and is correct.
 
 use super::tern::{Aboard, Instruments};
 use super::{Mode, SignalK};
 
-/// What it printed, and its exit code.
+/// Its output and exit code.
 fn check(aboard: &Aboard) -> (String, Option<i32>) {
     let output = aboard.windrode(&["check", "--listen", "3"]);
     let text = [output.stdout, output.stderr].concat();
@@ -28,8 +28,8 @@ fn under(text: &str, heading: &str) -> String {
     lines
 }
 
-/// With the instruments on, nothing the watch needs is missing. Without them it says which one and
-/// what that costs, and it is not ready.
+/// With the instruments on, nothing the watch needs is missing. Without them it names the missing
+/// one and the consequence, and it is not ready.
 #[test]
 fn the_verdict_follows_what_the_server_sends() {
     let server = SignalK::start(Mode::Open);
@@ -57,7 +57,7 @@ fn the_verdict_follows_what_the_server_sends() {
         "{text}"
     );
 
-    // Switched off: the server still shows the last values, which count for nothing.
+    // Switched off: the server still shows the last values, but they do not count.
     drop(instruments);
     let (text, code) = check(&aboard);
     assert_eq!(code, Some(1), "{text}");
@@ -71,7 +71,7 @@ fn the_verdict_follows_what_the_server_sends() {
     assert_eq!(aboard.stop(), Some(0));
 }
 
-/// A secure server that does not know us sends nothing: the reason is named, and who has to act.
+/// A secure server that does not recognise us sends nothing: the output names the reason, and who must act.
 #[test]
 fn without_a_token_a_secure_server_is_not_ready() {
     let server = SignalK::start(Mode::Secure);
@@ -87,7 +87,7 @@ fn without_a_token_a_secure_server_is_not_ready() {
     );
 }
 
-/// No server: one plain sentence, not the system's words.
+/// Without a server: one plain sentence, not the system's message.
 #[test]
 fn a_server_that_does_not_answer_is_named_in_plain_words() {
     let aboard = Aboard::alone("");

@@ -1,5 +1,5 @@
-//! A clock that is wrong, set, and set again; and a phone link that is gone for an hour, by a clock that is quick. The
-//! real process; its clock is a small library's.
+//! A clock that is wrong, set, and set again, and a phone link that is down for an hour, on a fast clock. The process
+//! is real; a small library provides its clock.
 
 #![expect(
     clippy::expect_used,
@@ -16,7 +16,7 @@ use super::fault_table::{Table, timed};
 use super::shim::Shim;
 use super::tern::{Aboard, eventually};
 
-/// She is followed to there, anchored, and nothing but the drag could be told.
+/// The daemon has followed her there, anchored, and only a drag could still be reported.
 fn follows(server: &Double, aboard: &Aboard, north: f64) -> Duration {
     server.lie_at(north);
     let (time, ()) = timed(|| {
@@ -56,7 +56,7 @@ fn a_clock_a_year_back_a_day_ahead_or_in_1970_moves_no_mark_and_hides_no_drag() 
         shim.fails(how);
         follows(&server, &aboard, 24.0);
         let during = alerts(&aboard);
-        // Power is cut while it is wrong: the state of before and after a year that has not been is the same.
+        // Power is cut while the clock is wrong: the state is the same before and after a year that never passed.
         aboard.kill();
         aboard.run();
         follows(&server, &aboard, 22.0);
@@ -75,7 +75,7 @@ fn a_clock_a_year_back_a_day_ahead_or_in_1970_moves_no_mark_and_hides_no_drag() 
         );
     }
     aboard.kill();
-    // No clock chip: it boots in 1970 with the anchor down, and the time comes later.
+    // Without a clock chip it boots in 1970 with the anchor down, and the time arrives later.
     shim.fails("1970");
     aboard.run();
     follows(&server, &aboard, 24.0);
@@ -95,7 +95,7 @@ fn a_clock_a_year_back_a_day_ahead_or_in_1970_moves_no_mark_and_hides_no_drag() 
         Some(recovered),
         "nothing: mark and rode are kept",
     );
-    // And with the clock a year back again she drags.
+    // She drags with the clock a year back again.
     shim.fails("year back");
     // Three metres a second, as a boat can: faster would be a fault of the receiver.
     for step in 1..=180 {
@@ -142,7 +142,7 @@ fn a_phone_link_that_is_gone_for_an_hour_brings_the_alarm_once_when_it_is_back()
     eventually("the alarm is tried", || {
         phone.posted().iter().any(alarm).then_some(())
     });
-    // The hour by the real clock, as nothing else tells that it is over.
+    // Waits for the hour by the real clock, because nothing else shows that it is over.
     let begun = std::time::Instant::now();
     while let Some(left) = HOUR.checked_sub(begun.elapsed()) {
         std::thread::sleep(left);
@@ -150,7 +150,7 @@ fn a_phone_link_that_is_gone_for_an_hour_brings_the_alarm_once_when_it_is_back()
     let tries = phone.posted().len();
     let health = aboard.status().expect("it answers")["phones"][0].clone();
     assert_eq!(health["state"], "failing", "{health}");
-    // One that is tried all the time costs the boat her data volume, one that is not misses its chance.
+    // Constant retries would cost the boat her data volume, too few would miss the chance.
     assert!((10..400).contains(&tries), "{tries} tries in an hour");
     let (recovered, back) = timed(|| {
         phone.behave(Manner::Answers("200 OK", String::new()));
@@ -166,7 +166,7 @@ fn a_phone_link_that_is_gone_for_an_hour_brings_the_alarm_once_when_it_is_back()
     eventually("the channel works", || {
         (aboard.status()?["phones"][0]["state"] == "working").then_some(())
     });
-    // What waited an hour is one message, not an hour of them.
+    // What waited an hour is one message, not an hour's worth of messages.
     let id = back.json()["id"].clone();
     let first = phone.posted()[tries..]
         .iter()

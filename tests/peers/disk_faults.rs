@@ -1,4 +1,4 @@
-//! A disk that fails under the real process, and what the crew sees of it then.
+//! A disk that fails under the real process, and what the crew sees.
 //! `tests/run faults -- --nocapture` prints the table.
 
 #![expect(
@@ -60,7 +60,7 @@ pub(super) fn lost(aboard: &Aboard, phone: &Odd) -> String {
     message
 }
 
-/// The fault ends; how long it takes until all that was ordered is on disk.
+/// Ends the fault; returns the time until all orders are on disk.
 fn mended(aboard: &Aboard, shim: &Shim, how: &str) -> Duration {
     let (time, ()) = timed(|| {
         shim.is_mended(how);
@@ -71,7 +71,7 @@ fn mended(aboard: &Aboard, shim: &Shim, how: &str) -> Duration {
     time
 }
 
-/// What stands after the power was cut and is there again.
+/// The state after a power cut and restart.
 fn after_a_power_cut(aboard: &mut Aboard) -> String {
     aboard.kill();
     aboard.run();
@@ -88,7 +88,7 @@ fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
     let mut aboard = Aboard::alone(&phone.as_channel("cook"));
     shim.under(&mut aboard);
 
-    // It hangs in the middle of the watch.
+    // It hangs during the watch.
     aboard.run();
     shim.fails("hang");
     let done = said(&aboard, &LET_GO);
@@ -106,7 +106,7 @@ fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
     let nothing = "nothing: the alarm was told meanwhile, the mark is kept";
     table.row("disk hangs", done, Some(recovered), nothing);
 
-    // It is full: what is ordered then is on it as soon as there is room.
+    // It is full: orders given then are stored as soon as there is room.
     shim.fails("full");
     let done = said(&aboard, &["veer", "31m"]);
     assert!(done.contains("NOT ON DISK yet"), "{done}");
@@ -127,14 +127,14 @@ fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
     mended(&aboard, &shim, "full");
     aboard.kill();
 
-    // It is full at the start: what it holds is watched.
+    // It is full at the start: the watch uses what it holds.
     shim.fails("full");
     aboard.run();
     let status = eventually("it answers", || aboard.status());
     assert_eq!(status["picture"]["phase"], "setting", "{status}");
     assert_eq!(status["picture"]["rodeOut"], 31.0, "{status}");
     let why = eventually("status says so", || journal(&aboard));
-    // The index of the log cannot be made: of that SQLite says no more than that the disk fails.
+    // The index of the log cannot be created: SQLite reports only that the disk fails.
     assert!(why.contains("the journal cannot be written"), "{why}");
     let recovered = mended(&aboard, &shim, "full");
     let saw = format!("setting, 31 m; {why}");
@@ -146,7 +146,7 @@ fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
     );
     aboard.kill();
 
-    // It was cleared away.
+    // The journal was deleted.
     let file = database(&aboard);
     std::fs::remove_file(&file).expect("it was there");
     without_the_files_beside(&file);
@@ -155,12 +155,12 @@ fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
     table.row("journal deleted", told, None, "the mark; the crew is asked");
     aboard.kill();
 
-    // It is rubbish.
+    // The journal is garbage.
     std::fs::write(&file, vec![0x55; 8192]).expect("it is written");
     without_the_files_beside(&file);
     aboard.run();
     let told = lost(&aboard, &phone);
-    // Somebody lets go again: the doubt is over, the order is done, and not on disk.
+    // Somebody lets go again: the doubt is over, the order is carried out, but not on disk.
     let done = said(&aboard, &LET_GO);
     assert!(done.contains("NOT ON DISK yet"), "{done}");
     let (recovered, ()) = timed(|| {
@@ -175,8 +175,8 @@ fn a_disk_that_fails_ends_no_watch_and_hides_no_alarm() {
     aboard.kill();
 }
 
-/// Makes the card read-only for the daemon alone: a mount in a namespace of its own, for which neither root
-/// nor a privileged container is needed where the kernel allows such namespaces. Says whether it does.
+/// Makes the card read-only for the daemon alone: a mount in a namespace of its own. This needs neither
+/// root nor a privileged container if the kernel allows such namespaces. Returns whether it does.
 fn on_a_read_only_card(aboard: &mut Aboard, card: &Path) -> bool {
     let card = card.display();
     let mount = format!("mount --bind '{card}' '{card}' && mount -o remount,bind,ro '{card}'");
@@ -231,7 +231,7 @@ fn a_read_only_card_ends_no_watch() {
     });
     assert_eq!(told["priority"], "warning", "{told}");
     aboard.kill();
-    // Writable again: what was known before the card failed is there.
+    // Writable again: everything from before the card failed is there.
     aboard.within(&[]);
     aboard.set("LD_PRELOAD", "");
     let (recovered, ()) = timed(|| aboard.run());
@@ -248,14 +248,14 @@ fn a_read_only_card_ends_no_watch() {
     assert_eq!(aboard.stop(), Some(0));
 }
 
-/// A token that cannot be read is the server's to judge: the watch is kept, and says what is wrong.
+/// A token that cannot be read is left to the server to judge: the watch goes on and reports what is wrong.
 #[test]
 fn a_token_that_cannot_be_read_ends_no_watch() {
     let mut table = Table::begin();
     let server = SignalK::start(Mode::Secure);
     let instruments = Instruments::on(&server);
     let mut aboard = Aboard::with_token(&server, None);
-    // Root may read whatever is a file.
+    // Root may read any file.
     std::fs::create_dir(aboard.folder().join("token")).expect("it is made");
     aboard.run();
     let output = aboard.windrode(&LET_GO);

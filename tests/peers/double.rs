@@ -1,5 +1,5 @@
-//! A data server that does what the real one never does: it sends whatever bytes a test wants. What windrode sends
-//! comes back as the real server sends it back, so that the link is up.
+//! A data server that does what the real one never does: it sends any bytes a test chooses. It returns what
+//! windrode sends as the real server does, so that the link is up.
 
 #![expect(
     clippy::expect_used,
@@ -36,7 +36,7 @@ struct Shared {
 
 #[derive(Default)]
 struct Say {
-    /// How far north of the anchor's place she is, metres.
+    /// Metres that she is north of the anchor's place.
     north: f64,
     /// Payloads of text frames to be sent once, in this order.
     once: Vec<Vec<u8>>,
@@ -58,7 +58,7 @@ impl Double {
         Self { port, shared }
     }
 
-    /// From now on she is so far north of where she began.
+    /// Moves her this far north of where she began.
     pub(crate) fn lie_at(&self, north: f64) {
         self.say(|say| say.north = north);
     }
@@ -74,7 +74,7 @@ impl Double {
         say.once.is_empty().then_some(())
     }
 
-    /// How often somebody came.
+    /// Number of connections so far.
     pub(crate) fn greeted(&self) -> usize {
         self.shared.greeted.load(Ordering::Relaxed)
     }
@@ -146,7 +146,7 @@ async fn serve(stream: TcpStream, shared: &Shared) {
 }
 
 fn position(north: f64, beat: u32) -> Value {
-    // A receiver's last digits never rest.
+    // A receiver's last digits always change.
     let latitude = 59.8539 + north / METRES_A_DEGREE + f64::from(beat) * 1e-8;
     json!({"context": TERN, "updates": [{"$source": "gps0.GP", "values": [
         {"path": "navigation.position", "value": {"latitude": latitude, "longitude": 23.26}},
@@ -155,7 +155,7 @@ fn position(north: f64, beat: u32) -> Value {
     ]}]})
 }
 
-/// What it was told, as everybody hears it.
+/// Returns what it received, as every client receives it.
 fn echo(text: &str) -> Option<Message> {
     let mut delta: Value = serde_json::from_str(text).ok()?;
     delta.get("updates")?;

@@ -65,7 +65,7 @@ fn a_drill_is_seen_is_marked_leaves_the_sensors_alone_and_is_gone_after_ctrl_c()
     assert_eq!(alarm["value"]["method"][1], "sound");
     let title = tree(&admin, "navigation/anchor/watch/drill");
     assert_eq!(title.expect("it is shown")["value"], "A short drill");
-    // The real boat is where her own instruments say, and nowhere else.
+    // The real boat is where her own instruments report, and nowhere else.
     let position = tree(&admin, "navigation/position").expect("she has a position");
     assert_eq!(position["$source"], "gps0.GP");
     assert_eq!(
@@ -82,13 +82,13 @@ fn a_drill_is_seen_is_marked_leaves_the_sensors_alone_and_is_gone_after_ctrl_c()
     let ended = interrupted(drill);
     assert_eq!(ended.status.code(), Some(0), "{ended:?}");
     nothing_is_left(&admin);
-    // The daemon was not moved by it.
+    // The drill did not affect the daemon.
     let status = aboard.status().expect("the daemon answers");
     assert_eq!(status["link"], "up");
     assert_eq!(status["picture"]["phase"], "aweigh");
     assert_eq!(status["alerts"], Value::Array(Vec::new()));
 
-    // A watch that begins while the drill is on ends it, and a drill beside a watch is refused.
+    // A watch that begins during the drill ends it, and a drill beside a watch is refused.
     let drill = begin("100");
     eventually("the drill is shown", || {
         let title = tree(&admin, "navigation/anchor/watch/drill")?;
@@ -115,7 +115,7 @@ fn a_drill_is_seen_is_marked_leaves_the_sensors_alone_and_is_gone_after_ctrl_c()
     );
 }
 
-/// A token that may only read: the drill says so, and does not play to nobody.
+/// A token that may only read: the drill reports this and does not go on unseen.
 #[test]
 fn a_drill_that_no_display_shows_says_so() {
     let server = SignalK::start(Mode::Secure);
@@ -131,7 +131,7 @@ fn tree(admin: &Rest, path: &str) -> Option<Value> {
     admin.get_json(&format!("/signalk/v1/api/vessels/self/{path}"))
 }
 
-/// What a crew's Ctrl-C does to it.
+/// The effect of the crew's Ctrl-C.
 fn interrupted(drill: Child) -> Output {
     let killed = Command::new("kill")
         .args(["-INT", &drill.id().to_string()])

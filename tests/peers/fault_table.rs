@@ -1,23 +1,23 @@
-//! One table of the faults that the real process was put through: what the crew saw of each, how long
-//! it took to recover once the fault was over, and what was lost. `tests/run faults -- --nocapture`
-//! prints it when the last of the chosen tests ends. Every cell is measured by its test.
+//! One table of the faults that the real process went through: what the crew saw of each, how long
+//! recovery took once the fault was over, and what was lost. `tests/run faults -- --nocapture` prints
+//! it when the last of the chosen tests ends. Each test measures its own cells.
 
 #![allow(clippy::print_stderr, reason = "the table is the test's output")]
 
 use std::sync::{Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
-/// What one fault did.
+/// The effect of one fault.
 pub(crate) struct Row {
     pub(crate) fault: String,
-    /// A sentence that stood in status, at a display, on a phone or in an answer.
+    /// A sentence shown in the status, at a display, on a phone or in an answer.
     pub(crate) saw: String,
-    /// From the end of the fault; `None` where it was not ended.
+    /// Time since the end of the fault; `None` if it was not ended.
     pub(crate) recovered: Option<Duration>,
     pub(crate) lost: String,
 }
 
-/// The rows of one test, which join the others when it ends.
+/// The rows of one test, added to the others when it ends.
 pub(crate) struct Table {
     rows: Vec<Row>,
 }
@@ -26,7 +26,7 @@ impl Table {
     pub(crate) fn begin() -> Self {
         let thread = std::thread::current();
         let name = thread.name().unwrap_or_default();
-        // With one thread alone the tests have no names.
+        // With a single thread the tests have no names.
         assert!(
             name == "main" || FAULTS.contains(&name),
             "`{name}` is not listed"
@@ -101,7 +101,7 @@ const FAULTS: [&str; 20] = [
     "peers::starving_faults::a_watch_whose_outputs_do_not_leave_does_not_feed_the_watchdog",
 ];
 
-/// As the test harness chooses by its arguments.
+/// Chooses as the test harness does, by its arguments.
 fn is_chosen(test: &str, arguments: &[String]) -> bool {
     let mut named = None;
     let mut arguments = arguments.iter();
@@ -156,7 +156,7 @@ fn print(rows: &mut [Row]) {
     }
 }
 
-/// How long something took.
+/// A duration in words.
 pub(crate) fn timed<T>(work: impl FnOnce() -> T) -> (Duration, T) {
     let begun = Instant::now();
     let result = work();

@@ -1,6 +1,6 @@
-//! Channels that misbehave, all at once on one boat: what each fault means, and that none holds up
-//! another. `tests/run faults -- --nocapture` prints the table of these and of all other faults, and how long the
-//! way from the watch's verdict to a push that was accepted takes.
+//! Channels that misbehave, all at once on one boat: the effect of each fault, and that none delays another.
+//! `tests/run faults -- --nocapture` prints the table of these and all other faults, and the time from the
+//! watch's verdict to an accepted push.
 
 #![expect(
     clippy::expect_used,
@@ -183,14 +183,14 @@ fn each_fault_means_what_it_should_and_none_holds_up_another() {
     }
     assert_eq!(elsewhere.asked(), 0, "a redirect was followed");
     assert_eq!(refusing.posted().len(), 1, "a refusal was repeated");
-    // The pause that was asked for was kept.
+    // The requested pause was kept.
     let pauses = busy.posted();
     for pair in pauses.windows(2) {
         let pause = pair[1].at.duration_since(pair[0].at).unwrap();
         assert!(pause >= Duration::from_secs(4), "{pause:?}");
     }
 
-    // Those that can be are mended, one after the other: each gets the alarm, under the one id.
+    // Those that can be repaired are, one after the other: each gets the alarm, under the same id.
     let id = told.json()["id"].clone();
     for (channel, fault, saw) in seen {
         let odd = match channel {
@@ -219,7 +219,7 @@ fn each_fault_means_what_it_should_and_none_holds_up_another() {
     drop(untrusted);
 }
 
-/// By the machine's one clock: the journal has the verdict's moment, the server the arrival's.
+/// All by the machine's clock: the journal has the time of the verdict, the server that of the arrival.
 #[test]
 fn from_the_verdict_to_a_push_that_is_accepted() {
     let mut delays = Vec::new();

@@ -1,5 +1,5 @@
-//! Peers that ask or say too much: a stream as fast as the socket takes it, a client that orders without
-//! end, a resources API that never answers. The real process against each.
+//! Peers that ask or send too much: a stream as fast as the socket accepts it, a client that sends
+//! orders endlessly, a resources API that never answers. The real process against each.
 
 #![expect(
     clippy::expect_used,
@@ -26,7 +26,7 @@ use super::fault_table::{Table, timed};
 use super::tern::{Aboard, Instruments, eventually};
 use super::{Mode, SignalK, Stream, block_on};
 
-/// A server that greets and then says where she is, as fast as it is read.
+/// A server that sends its greeting and then her position, as fast as it is read.
 struct Flood {
     port: u16,
     frames: Arc<AtomicUsize>,
@@ -73,7 +73,7 @@ impl Flood {
             while !ended.load(Ordering::Relaxed) && sink.send(Message::text(text)).await.is_ok() {
                 frames.fetch_add(1, Ordering::Relaxed);
                 number = (number + 1) % 7;
-                // A receiver's last digits never rest.
+                // A receiver's last digits always change.
                 let latitude = 59.8539 + f64::from(number) * 1e-8;
                 text = json!({"context": vessel, "updates": [{"$source": "gps0.GP", "values": [
                     {"path": "navigation.position", "value": {"latitude": latitude, "longitude": 23.26}},
@@ -118,7 +118,7 @@ fn a_saturating_stream_holds_up_no_order() {
     let rate = frames as f64 / whole.as_secs_f64();
     assert!(frames > 0, "the stream has ended");
     let output = aboard.windrode(&["acknowledge"]);
-    // There may be nothing to acknowledge; it is answered all the same.
+    // There may be nothing to acknowledge; the order is answered all the same.
     assert!(matches!(output.status.code(), Some(0 | 1)), "{output:?}");
     let rode = aboard.status().expect("it answers")["picture"]["rodeOut"].clone();
     assert_eq!(rode, 50.0);
@@ -134,7 +134,7 @@ fn a_saturating_stream_holds_up_no_order() {
     assert_eq!(aboard.stop(), Some(0));
 }
 
-/// Fills a pipe to the brim and holds it open, so that the next who writes to it waits.
+/// Fills a pipe completely and holds it open, so that the next writer waits.
 fn full_pipe(path: &Path) -> File {
     let made = Command::new("mkfifo").arg(path).status();
     assert!(made.expect("mkfifo runs").success());
@@ -167,7 +167,7 @@ fn standard_error_that_nobody_reads_holds_up_no_order() {
     eventually("the alarm of a boat without data stands", || {
         aboard.alert("dataLink")
     });
-    // Somebody reads it at last.
+    // Finally somebody reads it.
     let log = BufReader::new(File::open(&path).expect("it is there"));
     drop(pipe);
     let (recovered, line) = timed(|| {
@@ -184,7 +184,7 @@ fn standard_error_that_nobody_reads_holds_up_no_order() {
     assert_eq!(aboard.stop(), Some(0));
 }
 
-/// Stands before the server: what is asked of its resources is never answered, all else is passed on.
+/// A proxy before the server: requests for its resources are never answered, all others are passed on.
 struct Mute {
     port: u16,
     hanging: Arc<AtomicUsize>,
@@ -223,7 +223,7 @@ impl Mute {
             return None;
         }
         if !line.contains("/signalk/v1/stream") {
-            // One request a connection, so that each is looked at.
+            // One request a connection, so that each can be inspected.
             head.extend_from_slice(b"Connection: close\r\n");
         }
         let mut onward = TcpStream::connect(("127.0.0.1", server)).ok()?;
@@ -239,7 +239,7 @@ impl Mute {
     }
 }
 
-/// Descriptors that the process has open.
+/// The number of open descriptors of the process.
 fn open_files(aboard: &Aboard) -> usize {
     let folder = format!("/proc/{}/fd", aboard.process());
     std::fs::read_dir(folder).map_or(0, Iterator::count)
@@ -266,7 +266,7 @@ fn a_client_that_orders_without_end_fills_neither_log_nor_card_nor_descriptors()
         (mute.hanging.load(Ordering::Relaxed) > 0).then_some(())
     });
     let (files, lines) = (open_files(&aboard), aboard.log().lines().count());
-    // At rest it holds what is written in full, the log beside it is empty.
+    // At rest the main file has everything written, and the log beside it is empty.
     assert_eq!(aboard.stop(), Some(0));
     let bytes = size(&aboard);
     let began = Reader::open(aboard.folder()).expect("it is read");
@@ -294,25 +294,25 @@ fn a_client_that_orders_without_end_fills_neither_log_nor_card_nor_descriptors()
             }
         });
     });
-    // A seat for each request that may be under way, and the control socket's.
+    // A seat for each request that may be in progress, and one for the control socket.
     assert!(
         most <= files + 16 + 6 + 8,
         "{most} descriptors, {files} before"
     );
     assert_eq!(aboard.stop(), Some(0));
-    // The log begins again with each run.
+    // The log starts again with each run.
     let log = eventually("the log is read to its end", || {
         let log = aboard.log();
         log.contains("stopping: ").then_some(log)
     });
     let logged = log.lines().count();
-    // Thirty notes at once and one in ten seconds, and what the session says of the server.
+    // Thirty notes at once and one every ten seconds, plus the session's messages about the server.
     let allowed = 40 + usize::try_from(time.as_secs() / 10).expect("not that long") + 60;
     assert!((10..allowed).contains(&logged), "{logged} lines");
     let grown = (size(&aboard) - bytes) / u64::from(ORDERS);
     let told = Reader::open(aboard.folder()).expect("it is read");
     let told = told.events(Timestamp::EPOCH).count() - events;
-    // Each order is an event of some hundred bytes, and its inputs.
+    // Each order is an event of about a hundred bytes, plus its inputs.
     assert!(grown < 2048, "{grown} bytes an order");
     table.row(
         format!("{ORDERS} orders in {:.0} s, resources never answer", time.as_secs_f64()),

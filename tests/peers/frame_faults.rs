@@ -1,5 +1,5 @@
-//! Frames that no honest server sends, and more of the honest ones than any boat has. The real process against a server
-//! of our own, for the real one sends none of these.
+//! Frames that no honest server sends, and more honest ones than any boat has. The real process against a server of our
+//! own, because the real one sends none of these.
 
 #![expect(
     clippy::expect_used,
@@ -14,7 +14,7 @@ use super::double::{Double, TERN};
 use super::fault_table::{Table, timed};
 use super::tern::{Aboard, eventually};
 
-/// Anchored, so far off.
+/// Anchored, at this distance.
 fn riding() -> (Double, Aboard) {
     let server = Double::start();
     let mut aboard = Aboard::configured(server.port, None, "");
@@ -26,7 +26,7 @@ fn riding() -> (Double, Aboard) {
     (server, aboard)
 }
 
-/// From now until the position that is sent then is followed.
+/// The time until a position sent now is followed.
 fn follows(server: &Double, aboard: &Aboard, north: f64) -> Duration {
     server.lie_at(north);
     let (time, ()) = timed(|| {
@@ -40,7 +40,7 @@ fn follows(server: &Double, aboard: &Aboard, north: f64) -> Duration {
     time
 }
 
-/// What the process holds in memory, MiB.
+/// Resident memory of the process, MiB.
 fn resident(aboard: &Aboard) -> u64 {
     let path = format!("/proc/{}/status", aboard.process());
     let text = std::fs::read_to_string(path).expect("it runs");
@@ -157,7 +157,7 @@ fn ten_thousand_deltas_a_second_and_five_thousand_other_vessels_hide_no_drag() {
         .to_string()
         .into_bytes()
     };
-    // As a harbour's transponders are heard: not all in the same moment.
+    // Received as from a harbour's transponders: not all at the same moment.
     for first in (0..VESSELS).step_by(500) {
         server.send((first..first + 500).map(vessel));
         eventually("they are sent", || server.has_sent());
@@ -168,7 +168,7 @@ fn ten_thousand_deltas_a_second_and_five_thousand_other_vessels_hide_no_drag() {
     assert!(heard.as_u64().is_some_and(|heard| heard > 100), "{heard}");
     let grown = resident(&aboard).saturating_sub(before);
     assert!(grown < 64, "{grown} MiB for {VESSELS} vessels");
-    // She drags on among them.
+    // She drags among them.
     // Three metres a second, as a boat can: faster would be a fault of the receiver.
     for step in 1..=180 {
         server.lie_at(20.0 + f64::from(step) * 0.6);

@@ -1,5 +1,5 @@
-//! A journal that was cut short, changed, or written by another windrode, and what the crew sees of it. The real
-//! process; `disk_faults` has the journal that is gone or rubbish.
+//! A journal that was cut short, changed, or written by another version of windrode, and what the crew sees. The
+//! real process; `disk_faults` covers a journal that is missing or garbage.
 
 #![expect(
     clippy::expect_used,
@@ -16,7 +16,7 @@ use super::disk_faults::{LET_GO, database, lost, said, without_the_files_beside}
 use super::fault_table::{Table, timed};
 use super::tern::{Aboard, eventually};
 
-/// Bits changed, one at a time.
+/// Number of bits changed, one at a time.
 const FLIPS: usize = 12;
 
 #[test]
@@ -30,7 +30,7 @@ fn a_journal_that_is_cut_or_of_another_version_is_told_and_is_left_as_it_is() {
     cut(&file, &whole);
     aboard.run();
     let told = lost(&aboard, &phone);
-    // As the log says: a sound copy is put in its place.
+    // Does what the log advises: puts a sound copy in its place.
     let left = std::fs::read(&file).expect("it is there");
     assert_eq!(
         left.len(),
@@ -61,7 +61,7 @@ fn a_journal_that_is_cut_or_of_another_version_is_told_and_is_left_as_it_is() {
             .expect("it is written");
     }
     aboard.run();
-    // What it can read of it is watched.
+    // The watch uses what it can read of it.
     let status = eventually("it answers", || aboard.status());
     assert_eq!(status["picture"]["phase"], "setting", "{status}");
     assert_eq!(status["picture"]["rodeOut"], 31.0, "{status}");
@@ -94,7 +94,7 @@ fn a_bit_that_flips_in_the_journal_changes_no_mark_unnoticed() {
     let whole = written(&mut aboard, &file);
     let mut dice = ChaCha8Rng::seed_from_u64(3);
     let (mut harmless, mut told) = (0, 0);
-    // Where it hurts most: the mark itself, as the state is kept.
+    // The most harmful place: the mark itself, in the saved state.
     let mark = find(&whole, b"59.8539").expect("the mark is in it");
     let places = std::iter::once(mark + 4)
         .chain((1..FLIPS).map(|_| usize::try_from(dice.next_u32()).expect("a word") % whole.len()));
@@ -131,12 +131,12 @@ fn a_bit_that_flips_in_the_journal_changes_no_mark_unnoticed() {
     );
 }
 
-/// A watch is kept and ended by a power cut; the file that it leaves.
+/// Runs a watch and ends it by a power cut; returns the file that it leaves.
 fn written(aboard: &mut Aboard, file: &Path) -> Vec<u8> {
     aboard.run();
     said(aboard, &LET_GO);
     said(aboard, &["veer", "31m"]);
-    // Stopped in order, all is in the one file.
+    // After an orderly stop everything is in the one file.
     assert_eq!(aboard.stop(), Some(0));
     std::fs::read(file).expect("it is there")
 }

@@ -1,5 +1,5 @@
-//! `kill -9` at random moments, while orders come in and positions stream. The real process, and the journal that it
-//! leaves. `WINDRODE_KILLS=200 tests/run kill_faults -- --nocapture` kills it as often as that.
+//! `kill -9` at random moments, while orders arrive and positions stream. The real process and its journal.
+//! `WINDRODE_KILLS=200 tests/run kill_faults -- --nocapture` kills it 200 times.
 
 #![expect(
     clippy::expect_used,
@@ -18,7 +18,7 @@ use super::double::Double;
 use super::fault_table::{Table, timed};
 use super::tern::{Aboard, eventually};
 
-/// As often as the suite has time for.
+/// As many times as the suite has time for.
 const KILLS: usize = 15;
 const SEED: u64 = 7;
 
@@ -42,7 +42,7 @@ fn kill_9_at_random_moments_under_load_loses_no_order_that_was_answered() {
     for kill in 0..kills {
         let moment = Duration::from_millis(u64::from(dice.next_u32() % 700));
         let dead = AtomicBool::new(false);
-        // The last order that was answered, and the one that had no answer yet.
+        // The last order with an answer, and the one without an answer yet.
         let (done, open) = std::thread::scope(|scope| {
             let boat = &aboard;
             let dead = &dead;
@@ -93,7 +93,7 @@ fn kill_9_at_random_moments_under_load_loses_no_order_that_was_answered() {
     }
     assert!(answered > 0, "there was no load");
     assert_eq!(aboard.stop(), Some(0));
-    // What is left is whole.
+    // The remaining journal is intact.
     let file = aboard.folder().join("journal.db");
     let database = rusqlite::Connection::open(file).expect("it is opened");
     let verdict: String = database

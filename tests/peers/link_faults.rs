@@ -1,5 +1,5 @@
-//! The way to the data server fails: the server restarts again and again, the connection is half open, the server reads
-//! slowly, the network is pulled out. The real process and the real server.
+//! The link to the data server fails: the server restarts again and again, the connection is half open, the server
+//! reads slowly, the network cable is pulled. The real process and the real server.
 
 #![expect(
     clippy::expect_used,
@@ -47,7 +47,7 @@ fn told(aboard: &Aboard, phone: &Odd) -> String {
     alert["message"].as_str().unwrap_or_default().to_owned()
 }
 
-/// From now until positions are followed again.
+/// The time until positions are followed again.
 fn recovers(aboard: &Aboard, instruments: &Instruments, distance: f64) -> Duration {
     instruments.lie_at(distance);
     let (recovered, ()) = timed(|| {
@@ -76,7 +76,7 @@ fn a_server_that_restarts_every_three_seconds_is_told_and_the_watch_goes_on() {
         server.kill();
         server.start_again();
         starts += 1;
-        // It answers: three seconds, and it is gone again.
+        // It answers for three seconds, then it is gone again.
         let up = Instant::now();
         while let Some(left) = Duration::from_secs(3).checked_sub(up.elapsed()) {
             std::thread::sleep(left);
@@ -169,7 +169,7 @@ fn displays_and_terminals_that_do_not_read_hold_up_nobody() {
     let display = eventually("the display is let in", || {
         std::net::TcpStream::connect(("127.0.0.1", port)).ok()
     });
-    // A terminal that begins an order and says no more.
+    // A terminal that begins an order and never finishes it.
     let mut terminal = UnixStream::connect(aboard.folder().join("socket")).expect("it listens");
     terminal.write_all(b"{").expect("it is taken");
     let mut worst = Duration::ZERO;
@@ -199,7 +199,7 @@ struct Network {
 }
 
 impl Network {
-    /// Of this machine's end.
+    /// The address of this machine's end.
     const HERE: [u8; 4] = [10, 213, 77, 1];
 
     fn new() -> Self {

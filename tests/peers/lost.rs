@@ -1,5 +1,5 @@
-//! What the crew sees when instruments on NMEA 0183 lose what they measure, through the real server's own
-//! parser: see [`parser`](super::parser) for what it makes of each sentence.
+//! What the crew sees when NMEA 0183 instruments lose their measurement, through the real server's own
+//! parser: [`parser`](super::parser) shows what it makes of each sentence.
 
 use serde_json::Value;
 
@@ -7,7 +7,7 @@ use super::SignalK;
 use super::nmea::{Gauges, Truth, Wire, Word};
 use super::tern::{Aboard, eventually};
 
-/// The boat at anchor on 40 m of rode, lying 20 m from it.
+/// The boat at anchor on 40 m of rode, 20 m from the anchor.
 fn riding() -> (SignalK, Gauges, Aboard) {
     let (server, wire) = Wire::to_server();
     let gauges = Gauges::on(wire);
@@ -51,7 +51,7 @@ fn value(server: &SignalK, path: &str) -> Option<Value> {
     server.rest().get_json(&path)
 }
 
-/// For so many beats of the heart, one each ten seconds, this holds at every look.
+/// The condition holds at every look for this many heartbeats, one every ten seconds.
 fn for_beats(server: &SignalK, beats: u64, mut holds: impl FnMut()) {
     let beat = || value(server, "navigation.anchor.watch.heartbeat")?.as_u64();
     let first = eventually("the heart beats", beat);
@@ -88,14 +88,14 @@ fn a_receiver_that_says_it_has_no_fix_does_not_end_the_alarm() {
     eventually("a fix ends it", || {
         (!stands(&aboard, "position")).then_some(())
     });
-    // Lost again, with empty fields this time.
+    // Lost again, this time with empty fields.
     gauges.change(|truth| truth.receiver = Word::Empty);
     eventually("empty fields are told", || {
         stands(&aboard, "position").then_some(())
     });
 }
 
-/// Without a pause: from one sentence to the next the receiver has no fix.
+/// Without a transition: from one sentence to the next the receiver has no fix.
 #[test]
 fn a_receiver_that_loses_its_fix_is_told() {
     let (_server, gauges, aboard) = riding();
@@ -137,7 +137,7 @@ fn zero_dashes_and_empty_fields_are_neither_a_shoal_nor_a_drag_nor_a_calm() {
     }
 }
 
-/// She is dragged at three knots, the receiver sees it, and a log on the same wire says that she lies still.
+/// She drags at three knots, the receiver sees it, and a log on the same wire reports that she lies still.
 #[test]
 fn a_log_that_is_stuck_does_not_hide_a_drag() {
     let (_server, gauges, aboard) = riding();
@@ -151,8 +151,8 @@ fn a_log_that_is_stuck_does_not_hide_a_drag() {
     });
 }
 
-/// The crew is told by the `instrument` hazard, which names each instrument. Two minutes are its own time, which
-/// no setting shortens: all that can be lost together are lost together here.
+/// The `instrument` hazard names each lost instrument. Its two minutes are fixed and no setting shortens them,
+/// so all instruments that can be lost together are lost together here.
 fn are_told(words: &[&str], change: impl FnOnce(&mut Truth)) {
     let (server, gauges, aboard) = riding();
     gauges.change(change);
@@ -192,7 +192,7 @@ fn instruments_that_fall_silent_are_told() {
     });
 }
 
-/// Status V of the vane, zero of the sounder, an empty field of the compass.
+/// Status V from the vane, zero from the sounder, an empty field from the compass.
 #[test]
 fn instruments_that_say_that_they_have_lost_it_are_told() {
     let words = [
@@ -207,7 +207,7 @@ fn instruments_that_say_that_they_have_lost_it_are_told() {
     });
 }
 
-/// It has shown for more than a minute that its last digits never rest.
+/// For more than a minute its last digits have kept changing.
 #[test]
 fn a_receiver_that_is_frozen_is_told_within_two_minutes() {
     let (server, gauges, aboard) = riding();

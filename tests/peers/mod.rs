@@ -1,12 +1,12 @@
-//! The real servers that the tests talk to, and what a test asks of them.
+//! The real servers that the tests talk to, and helpers to query them.
 //!
-//! A double of the Signal K server would only agree with what we believe about it, so the tests that matter
+//! A double of the Signal K server would only agree with our own beliefs about it. So the tests that matter
 //! run against the server itself: the version pinned in `package-lock.json`, installed by
-//! `tests/peers/install` and run by `tests/peers/serve`, one throw-away server on loopback per test. A peer
-//! that is missing fails its test, with the command that installs it; it is never skipped.
+//! `tests/peers/install` and run by `tests/peers/serve`, with one temporary server on loopback for each
+//! test. A missing peer fails its test with the command that installs it; it is never skipped.
 //!
-//! Everything here but [`Stream`] blocks, and is for the test's own thread. A test that runs the daemon's tasks in its own
-//! runtime calls these from `tokio::task::spawn_blocking`, or the daemon could not answer meanwhile.
+//! Everything here except [`Stream`] blocks, and is for the test's own thread. A test that runs the daemon's tasks in
+//! its own runtime calls these from `tokio::task::spawn_blocking`; otherwise the daemon could not answer.
 
 #![allow(
     clippy::print_stderr,
@@ -66,12 +66,12 @@ use serde_json::Value;
 pub(crate) use rest::Rest;
 pub(crate) use stream::Stream;
 
-/// Whether the server asks who comes.
+/// Whether the server requires authentication.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Mode {
     /// No security: anyone may read and write, and there are no tokens.
     Open,
-    /// Security on and nothing to be read without a token.
+    /// Security on; nothing can be read without a token.
     Secure,
 }
 
@@ -81,23 +81,23 @@ pub(crate) enum Mode {
 pub(crate) struct Tokens {
     /// The administrator's: lets devices in.
     pub(crate) admin: Option<String>,
-    /// A device that may read and write, as the daemon.
+    /// For a device that may read and write, such as the daemon.
     pub(crate) daemon: Option<String>,
-    /// A device that may only read.
+    /// For a device that may only read.
     pub(crate) readonly: Option<String>,
 }
 
 /// A Signal K server of the yacht "Tern", on loopback, ended when this is dropped.
 #[derive(Debug)]
 pub(crate) struct SignalK {
-    /// The port of HTTP and WebSocket, the same for the life of this value.
+    /// The port of HTTP and WebSocket, constant for the life of this value.
     pub(crate) port: u16,
-    /// The server's configuration and its `log`; removed at the end.
+    /// The server's configuration and its `log`; removed on drop.
     pub(crate) dir: PathBuf,
     /// The tokens, all `None` in open mode.
     pub(crate) tokens: Tokens,
     child: Child,
-    // Taken when the value is dropped: its end tells the child to go.
+    // Taken when the value is dropped: closing it makes the child exit.
     commands: Option<ChildStdin>,
     answers: BufReader<ChildStdout>,
 }
@@ -149,18 +149,18 @@ impl SignalK {
         }
     }
 
-    /// Ends the server at once, as a power cut would: no close frames, nothing written. Its port refuses.
+    /// Ends the server at once, like a power cut: no close frames, nothing written. Its port refuses.
     pub(crate) fn kill(&mut self) {
         assert_eq!(self.command("kill"), Answer::Down);
     }
 
-    /// Ends the server in order and starts it on the same folder and port; returns when it answers.
+    /// Shuts the server down and starts it on the same folder and port; returns when it answers.
     pub(crate) fn restart(&mut self) {
         assert_eq!(self.command("stop"), Answer::Down);
         self.start_again();
     }
 
-    /// Starts the server that was killed on the same folder and port; returns when it answers.
+    /// Starts the killed server on the same folder and port; returns when it answers.
     pub(crate) fn start_again(&mut self) {
         let (port, dir, tokens) = (self.port, self.dir.clone(), self.tokens.clone());
         assert_eq!(self.command("start"), Answer::Up { port, dir, tokens });
@@ -171,18 +171,18 @@ impl SignalK {
         format!("http://127.0.0.1:{}", self.port)
     }
 
-    /// Asks the server as nobody, which in open mode may do everything.
+    /// Queries the server without a token, which in open mode may do everything.
     pub(crate) fn rest(&self) -> Rest {
         Rest::new(self.http(), None)
     }
 
-    /// Asks the server as the holder of a token, one of [`Self::tokens`].
+    /// Queries the server as the holder of a token, one of [`Self::tokens`].
     pub(crate) fn rest_as(&self, token: Option<&String>) -> Rest {
         let token = token.expect("the server is in open mode and has no tokens");
         Rest::new(self.http(), Some(token.clone()))
     }
 
-    /// The skipper approves the device that asks for access.
+    /// The skipper approves the device that requests access.
     pub(crate) fn approve(&self) {
         let admin = self.rest_as(self.tokens.admin.as_ref());
         let requests = "/skServer/security/access/requests";
@@ -208,12 +208,12 @@ impl SignalK {
 impl Drop for SignalK {
     fn drop(&mut self) {
         drop(self.commands.take());
-        // Nothing to be done about a failure, and a panic here would hide the test's own.
+        // A failure cannot be handled here, and a panic would hide the test's own.
         let _ = self.child.wait();
     }
 }
 
-/// Judges deltas by the standard's own schema; panics with the list of faults.
+/// Validates deltas with the standard's own schema; panics with the list of faults.
 pub(crate) fn assert_valid_deltas<'a>(deltas: impl IntoIterator<Item = &'a Value>) {
     let lines: Vec<String> = deltas.into_iter().map(Value::to_string).collect();
     let lines = lines.join("\n");
@@ -240,7 +240,7 @@ pub(crate) fn assert_valid_deltas<'a>(deltas: impl IntoIterator<Item = &'a Value
     );
 }
 
-/// Runs what is async in a test that has no runtime.
+/// Runs async code in a test without a runtime.
 pub(crate) fn block_on<T>(future: impl Future<Output = T>) -> T {
     tokio::runtime::Builder::new_current_thread()
         .enable_all()
@@ -249,7 +249,7 @@ pub(crate) fn block_on<T>(future: impl Future<Output = T>) -> T {
         .block_on(future)
 }
 
-/// What `tests/peers/serve` prints.
+/// The output of `tests/peers/serve`.
 #[derive(Debug, PartialEq, Eq, Deserialize)]
 #[serde(tag = "state", rename_all = "lowercase")]
 enum Answer {
@@ -281,7 +281,7 @@ fn installed() -> PathBuf {
     std::env::var_os("WINDRODE_PEERS").map_or_else(|| folder().join(".installed"), PathBuf::from)
 }
 
-/// Each script that leads to a peer, with nothing installed. CI and a newcomer read the same sentence.
+/// Runs each script that leads to a peer, with nothing installed. CI and newcomers read the same sentence.
 #[test]
 fn a_peer_that_is_missing_is_named_with_the_command_that_installs_it() {
     let nothing = tempfile::TempDir::new().expect("a folder can be had");

@@ -1,5 +1,5 @@
 //! A neighbour with a transponder, through the real server's own parser: at anchor, then dragging down on us. And what
-//! that server (2.32.0) passes on where a transponder has no figure.
+//! that server (2.32.0) passes on if a transponder has no figure.
 
 use std::time::Duration;
 
@@ -85,7 +85,7 @@ fn a_neighbour_that_drags_is_told_on_the_real_server() {
         her["roomTogether"].as_f64() > her["roomAtWorst"].as_f64(),
         "{her}"
     );
-    // Who looks for a berth is told of her, though no chart is aboard.
+    // A search for a berth lists her, though no chart is aboard.
     let output = aboard.windrode(&[
         "plan",
         "--search",
@@ -120,10 +120,10 @@ fn a_neighbour_that_drags_is_told_on_the_real_server() {
     });
 }
 
-/// On the line of the wind.
+/// A place on the line of the wind.
 struct Plover {
     radio: Wire,
-    /// From the berth, down-wind.
+    /// Distance from the berth, down-wind.
     out: f64,
     knots: f64,
 }
@@ -135,13 +135,13 @@ impl Plover {
         self.radio.say(&report(at, self.knots).sentence());
         self.radio.say(&ais::name(PLOVER, "PLOVER"));
         self.radio.say(&ais::figures(PLOVER, [8, 2, 1, 3]));
-        // As fast as the clock goes.
+        // In step with the clock.
         std::thread::sleep(Duration::from_secs(1));
         self.out += self.knots * 0.514_444;
     }
 }
 
-/// What the watch reads of sentences that the server has parsed.
+/// What the watch reads from sentences that the server has parsed.
 fn read(sentences: &[String]) -> (Vec<Fact>, Vec<String>) {
     let (server, mut wire) = Wire::to_server();
     let mut reader = Reader::new(None);
@@ -152,7 +152,7 @@ fn read(sentences: &[String]) -> (Vec<Fact>, Vec<String>) {
         for sentence in sentences {
             assert!(wire.say(sentence), "the server hung up");
         }
-        // A sentence of its own ends it.
+        // A marker sentence ends it.
         assert!(wire.say("YXMTW,12.0,C"));
         loop {
             let frame = stream.next().await.to_string();
@@ -173,8 +173,8 @@ fn read(sentences: &[String]) -> (Vec<Fact>, Vec<String>) {
     )
 }
 
-/// 102.3 kn, 360°, 511°, 91° N 181° E: not available, and nothing is written to the log about it. What other gateways
-/// pass on of them is in `signalk::paths`' own tests.
+/// 102.3 kn, 360°, 511°, 91° N 181° E: not available, and nothing about it goes into the log. The tests of
+/// `signalk::paths` show what other gateways pass on.
 #[test]
 fn figures_that_a_transponder_does_not_have_are_none() {
     let nothing = Report {
@@ -187,7 +187,7 @@ fn figures_that_a_transponder_does_not_have_are_none() {
         ..report(Offset::ZERO, 0.0)
     };
     let (facts, complaints) = read(&[nothing.sentence()]);
-    // The server's parser keeps back the whole sentence where there is no position.
+    // Without a position the server's parser drops the whole sentence.
     assert_eq!((facts, complaints), (Vec::new(), Vec::new()));
     let (latitude, longitude) = ais::coordinates(BERTH);
     let (facts, complaints) = read(&[Report {
@@ -196,7 +196,7 @@ fn figures_that_a_transponder_does_not_have_are_none() {
         ..nothing
     }
     .sentence()]);
-    // Where there is one, it keeps back the figures and passes on a status that says nothing.
+    // With one, it drops the figures and passes on a status without meaning.
     let at = |fact: &Fact| matches!(fact, Fact::Position(Some(at)) if at.distance_to(BERTH) < Metres::of(1.0));
     assert!(facts.iter().any(at), "{facts:?}");
     assert!(facts.contains(&Fact::NavState(None)), "{facts:?}");

@@ -1,5 +1,5 @@
-//! The yacht "Tern" with instruments that speak NMEA 0183 (IEC 61162-1): the way most boats are wired. The real
-//! server connects to them over TCP, as to a multiplexer, and its own parser makes the values.
+//! The yacht "Tern" with NMEA 0183 instruments (IEC 61162-1), wired as most boats are. The real server connects
+//! to them over TCP, as to a multiplexer, and its own parser makes the values.
 
 #![expect(
     clippy::expect_used,
@@ -34,13 +34,13 @@ impl Wire {
         (server, Self(stream))
     }
 
-    /// A second voice on the same wire.
+    /// A second talker on the same wire.
     pub(crate) fn twin(&self) -> Self {
         Self(self.0.try_clone().expect("a socket has two handles"))
     }
 
-    /// Says a sentence, given without its start and checksum unless it starts with `!`. `TIME` and `DATE` stand
-    /// for the present. Whether the server is still there.
+    /// Sends a sentence, given without its start and checksum unless it starts with `!`. `TIME` and `DATE`
+    /// stand for the present. Returns whether the server is still there.
     pub(crate) fn say(&mut self, body: &str) -> bool {
         write!(self.0, "{}\r\n", sentence(body)).is_ok()
     }
@@ -59,11 +59,11 @@ fn sentence(body: &str) -> String {
     format!("{start}{body}*{sum:02X}")
 }
 
-/// How an instrument says what it measures, or that it has lost it.
+/// How an instrument reports its measurement, or its loss.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Word {
     Good,
-    /// It says so in the way its sentence provides, and leaves the last value in it: status V, quality 0.
+    /// It uses the sentence's own status and leaves the last value in it: status V, quality 0.
     Flagged,
     /// Empty fields.
     Empty,
@@ -71,31 +71,31 @@ pub(crate) enum Word {
     Dashes,
     /// Zero.
     Zero,
-    /// The last value again and again, as if it were good.
+    /// The last value again and again, as if it were valid.
     Frozen,
-    /// It says nothing.
+    /// It sends nothing.
     Silent,
 }
 
-/// What is true of the boat, and how each instrument tells it.
+/// The boat's true state, and how each instrument reports it.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Truth {
     pub(crate) receiver: Word,
     pub(crate) sounder: Word,
     pub(crate) wind: Word,
     pub(crate) heading: Word,
-    /// A log that calls a speed over the ground of zero, whatever happens.
+    /// A log that always reports a speed over the ground of zero.
     pub(crate) stuck_log: bool,
-    /// Of the bow roller from the berth, towards 045°.
+    /// Distance of the bow roller from the berth, towards 045°.
     pub(crate) distance: f64,
-    /// Metres a second, away.
+    /// Speed away from the berth, metres a second.
     pub(crate) speed: f64,
     /// Where she stops.
     pub(crate) limit: f64,
 }
 
 impl Truth {
-    /// Over the ground, now.
+    /// Present speed over the ground.
     fn way(&self) -> f64 {
         if self.distance < self.limit {
             self.speed
@@ -105,14 +105,14 @@ impl Truth {
     }
 }
 
-/// Her instruments, speaking once a second on a thread of their own.
+/// Her instruments, sending once a second on a thread of their own.
 pub(crate) struct Gauges {
     truth: Arc<Mutex<(Truth, bool)>>,
     thread: Option<JoinHandle<()>>,
 }
 
 impl Gauges {
-    /// Switches them on, all well, over the berth.
+    /// Switches them on, all working, over the berth.
     pub(crate) fn on(mut wire: Wire) -> Self {
         let truth = Truth {
             receiver: Word::Good,
@@ -153,7 +153,7 @@ impl Gauges {
         }
     }
 
-    /// From now on.
+    /// Changes the truth from now on.
     pub(crate) fn change(&self, change: impl FnOnce(&mut Truth)) {
         change(&mut self.truth.lock().expect("no panic holds it").0);
     }
@@ -170,7 +170,7 @@ impl Drop for Gauges {
     }
 }
 
-/// 9.1 m aft of the stem; a receiver's last digits never rest.
+/// 9.1 m aft of the stem; a receiver's last digits always change.
 fn antenna(truth: &Truth, second: u32) -> Position {
     let aft = truth.distance + 9.1 + 0.2 * f64::from(second % 3);
     let down_wind = Bearing::from_degrees(45.0);

@@ -1,7 +1,7 @@
-//! The Debian package in a clean Debian: installed, paired with a secure server, let go, a drag, upgraded, purged.
+//! The Debian package in a clean Debian: install, pair with a secure server, let go, drag, upgrade, purge.
 //!
-//! The package holds the program that these tests are built with; everything else in it is as it is released. There is no
-//! service manager in the clean root, so the daemon is started by the test, as the unit's user.
+//! The package holds the program that these tests are built with; everything else in it is as released. The clean root
+//! has no service manager, so the test starts the daemon as the unit's user.
 
 use std::path::Path;
 use std::process::{Child, Command, Output, Stdio};
@@ -32,7 +32,7 @@ impl Root {
             .arg(folder.path())
             .output()
             .expect("cp runs");
-        // The folder of the test is for its owner alone; the root of a system is not.
+        // Only the owner may enter the test's folder; the root of a system is open.
         let opened = Command::new("chmod")
             .arg("755")
             .arg(folder.path())
@@ -92,7 +92,7 @@ impl Root {
         serde_json::from_slice(&output.stdout).ok()
     }
 
-    /// What the unit does: a folder for the socket, and the daemon as its user.
+    /// Does what the unit does: a folder for the socket, and the daemon as its user.
     fn start(&mut self) {
         self.run(&[
             "install",
@@ -179,12 +179,12 @@ fn installed_paired_let_go_dragging_upgraded_and_purged_in_a_clean_debian() {
         "usr/share/fish/vendor_completions.d/windrode.fish",
         "usr/share/doc/windrode/copyright",
     ] {
-        // Debian's minimal roots leave out manuals and documents, by a rule of dpkg's own.
+        // Debian's minimal roots leave out manuals and documents, by a dpkg rule.
         let listed = root.run(&["dpkg", "--listfiles", "windrode"]);
         assert!(listed.contains(there), "{there} is not in the package");
     }
 
-    // The second command. There is no approval yet, so there is nothing to check.
+    // The second command. Access is not approved yet, so there is nothing to check.
     let server_at = format!("ws://127.0.0.1:{}", server.port);
     let setup = ["windrode", "setup", "--yes", "--server", &server_at];
     let figures = ["--roller-height", "1.2 m", "--rode", "60 m", "--offline"];
@@ -216,7 +216,7 @@ fn installed_paired_let_go_dragging_upgraded_and_purged_in_a_clean_debian() {
         admin.get_json(alarm).filter(|state| state == "alarm")
     });
 
-    // Upgraded while the alarm stands: it stands afterwards. The configuration stays, and nothing is asked.
+    // Upgraded during the alarm, which is still active afterwards. The configuration stays, and no question is asked.
     root.stop();
     root.run(&["dpkg", "--install", "/windrode.deb"]);
     assert_eq!(std::fs::read_to_string(&conf).unwrap(), text);
@@ -228,7 +228,7 @@ fn installed_paired_let_go_dragging_upgraded_and_purged_in_a_clean_debian() {
     assert!(weighed.status.success(), "{weighed:?}");
     root.stop();
 
-    // Removed, the night is still there; purged, nothing is.
+    // After a removal the night is still there; after a purge nothing is.
     root.run(&["dpkg", "--remove", "windrode"]);
     let state = |root: &Root| std::fs::read_dir(root.path("var/lib/windrode")).map(Iterator::count);
     assert!(state(&root).unwrap() > 0);

@@ -1,4 +1,4 @@
-//! Being let in, shut out and let in again by the real data server, and the certificate it shows.
+//! The real data server grants access, revokes it and grants it again, and presents its certificate.
 
 use std::net::TcpListener;
 use std::sync::Arc;
@@ -24,7 +24,7 @@ fn is_up(aboard: &Aboard) {
     eventually("the link is up", || (link(aboard)? == "up").then_some(()));
 }
 
-/// A device that the skipper removes is told so, and asks again under the same id.
+/// When the skipper removes the device, windrode reports it and requests access again under the same id.
 #[test]
 fn a_revoked_device_asks_again_under_its_old_id() {
     let mut server = SignalK::start(Mode::Secure);
@@ -43,7 +43,7 @@ fn a_revoked_device_asks_again_under_its_old_id() {
     let id = first.as_str().unwrap();
     let removed = admin.delete(&format!("/skServer/security/devices/{id}"));
     assert_eq!(removed.status, 200, "{removed:?}");
-    // The server itself would take up to a minute to shut it out.
+    // On its own the server would take up to a minute to shut it out.
     server.restart();
     eventually("the refused token is told", || {
         link(&aboard).filter(|link| link.contains("refuses our token"))
@@ -54,7 +54,7 @@ fn a_revoked_device_asks_again_under_its_old_id() {
     assert_eq!(aboard.stop(), Some(0));
 }
 
-/// The skipper lets it in for a short while. When that is over it says so, and asks again.
+/// The skipper grants access for a short time. When it expires, windrode reports that and requests access again.
 #[test]
 fn an_expired_token_is_told_and_asked_for_again() {
     let mut server = SignalK::start(Mode::Secure);
@@ -74,7 +74,7 @@ fn an_expired_token_is_told_and_asked_for_again() {
     assert_eq!(approved.status, 200, "{approved:?}");
     eventually("the crew is told that it ends", || {
         let checked = aboard.windrode(&["check", "--listen", "1"]);
-        // It may be over by now, which is told as the error.
+        // It may have expired by now, which is reported as the error.
         let text = String::from_utf8([checked.stdout, checked.stderr].concat()).ok()?;
         text.contains("the token for the server expire")
             .then_some(())
@@ -85,7 +85,7 @@ fn an_expired_token_is_told_and_asked_for_again() {
         text.contains("the token for the server expired")
             .then_some(())
     });
-    // The server itself would take up to a minute to shut it out.
+    // On its own the server would take up to a minute to shut it out.
     server.restart();
     eventually("the end of the token is told", || {
         link(&aboard).filter(|link| link.contains("has expired"))
@@ -96,7 +96,7 @@ fn an_expired_token_is_told_and_asked_for_again() {
     assert_eq!(aboard.stop(), Some(0));
 }
 
-/// A denial is a person's decision, and is told apart from a request that nobody has seen.
+/// A denial is a person's decision, and is distinguished from a request that nobody has seen.
 #[test]
 fn a_denied_device_says_that_it_was_denied() {
     let server = SignalK::start(Mode::Secure);
@@ -116,7 +116,7 @@ fn a_denied_device_says_that_it_was_denied() {
     assert_eq!(aboard.stop(), Some(0));
 }
 
-/// The data server behind TLS with a certificate of its own: trusted when first seen, another one refused.
+/// The data server behind TLS with a certificate of its own: trusted on first use, then another one is refused.
 #[test]
 fn a_changed_certificate_is_refused_and_explained() {
     let server = SignalK::start(Mode::Open);
@@ -134,7 +134,7 @@ fn a_changed_certificate_is_refused_and_explained() {
         kept.starts_with(&format!("localhost:{port} SHA-256 ")),
         "{kept}"
     );
-    // Charts are drawn over HTTP, with the same trust.
+    // Charts are fetched over HTTP, with the same trust.
     drop(front);
     let front = Front::start(port, server.port, OTHER);
     eventually("the other certificate is told", || {

@@ -1,7 +1,7 @@
 //! What the real server (2.32.0, NMEA 0183 parser 3.20.1) makes of each sentence, and of each way an instrument
-//! says that it has lost what it measures. Sentences as in IEC 61162-1; only the paths that windrode reads are looked
-//! at. Some of it is not what the sentence means; the watch has to live with that, and these rows say with
-//! what.
+//! reports that it has lost its measurement. Sentences as in IEC 61162-1; only the paths that windrode reads are
+//! compared. Some results are not what the sentence means; the watch must cope with them, and these rows document
+//! them.
 
 use serde_json::{Value, json};
 use windrode::signalk::paths;
@@ -46,7 +46,7 @@ fn check(rows: &[(&str, Said)]) {
         let mut stream = Stream::connect(&server, query, None).await;
         for (number, (sentence, expected)) in rows.iter().enumerate() {
             assert!(wire.say(sentence), "the server hung up");
-            // A sentence of its own ends the row: what came before it is the row's.
+            // A marker sentence ends the row: everything before it belongs to the row.
             assert!(wire.say(&format!("YXMTW,{number}.0,C")));
             let made = until(&mut stream, number as f64 + 273.15).await;
             let expected: Said = expected.clone();
@@ -121,7 +121,7 @@ fn of_a_receiver() {
             "GPRMC,TIME,A,5951.2340,N,02315.6000,E,0.2,045.0,DATE,7.0,E,A",
             rmc(json!(CREEP), json!(NE), json!(SEVEN), here()),
         ),
-        // Status V is not looked at: stale coordinates pass as a fix.
+        // The parser ignores status V: stale coordinates pass as a fix.
         (
             "GPRMC,TIME,V,5951.2340,N,02315.6000,E,0.2,045.0,DATE,,,N",
             rmc(json!(CREEP), json!(NE), null(), here()),
@@ -138,7 +138,7 @@ fn of_a_receiver() {
             "GPGGA,TIME,5951.2340,N,02315.6000,E,1,09,0.9,12.0,M,18.0,M,,",
             gga("GNSS Fix", 9, 0.9),
         ),
-        // Position first, and only then that it is none.
+        // The position comes first, and only then the report that there is none.
         (
             "GPGGA,TIME,5951.2340,N,02315.6000,E,0,00,99.9,12.0,M,18.0,M,,",
             gga("no GPS", 0, 99.9),
@@ -155,7 +155,7 @@ fn of_a_receiver() {
             "GPGGA,TIME,5951.2340,N,02315.6000,E,8,09,0.9,12.0,M,18.0,M,,",
             gga("Simulator mode", 9, 0.9),
         ),
-        // More than four empty fields: nothing at all, and "GNSS Fix" stays in the cache.
+        // With more than four empty fields nothing is sent, and "GNSS Fix" stays in the cache.
         ("GPGGA,TIME,,,,,0,00,99.9,,,,,,", vec![]),
         ("GPGGA,TIME,,,,,0,00,99.9,0.0,M,0.0,M,,", vec![]),
         (
@@ -166,7 +166,7 @@ fn of_a_receiver() {
         ("GPGSA,A,1,,,,,,,,,,,,,99.9,99.9,99.9", vec![]),
         ("GPVTG,045.0,T,,M,0.2,N,0.4,K,A", vtg(json!(NE), CREEP_KM)),
         ("GPVTG,,T,,M,0.00,N,0.00,K,A", vtg(null(), 0.0)),
-        // A speed that is missing is zero.
+        // A missing speed becomes zero.
         ("GPVTG,045.0,T,,M,,N,,K,N", vtg(json!(NE), 0.0)),
         ("GPVTG,,T,,M,,N,,K,N", vec![]),
         ("GPVTG,,,,,,,,,N", vec![]),
@@ -182,7 +182,7 @@ fn of_compass_vane_sounder_and_engine() {
     check(&[
         ("HEHDT,045.0,T", vec![(HEADING, json!(NE))]),
         ("HEHDT,,T", vec![]),
-        // No number is north.
+        // A missing number becomes north.
         ("HEHDT,---,T", vec![(HEADING, json!(0))]),
         (
             "HCHDG,045.0,,,7.0,E",
@@ -192,7 +192,7 @@ fn of_compass_vane_sounder_and_engine() {
                 (VARIATION, json!(SEVEN)),
             ],
         ),
-        // No number is magnetic north, and the true heading is made of it.
+        // A missing number becomes magnetic north, and the true heading is derived from it.
         (
             "HCHDG,---,,,7.0,E",
             vec![
@@ -208,7 +208,7 @@ fn of_compass_vane_sounder_and_engine() {
         ("WIMWV,030.0,R,14.0,N,A", wind(BREEZE, THIRTY)),
         ("WIMWV,030.0,R,14.0,N,V", vec![]),
         ("WIMWV,,R,,N,V", vec![]),
-        // No number, or none at all, with status A is a calm from dead ahead.
+        // An invalid or missing number with status A becomes a calm from dead ahead.
         ("WIMWV,,R,,N,A", wind(0.0, 0.0)),
         ("WIMWV,---,R,---,N,A", wind(0.0, 0.0)),
         ("SDDBT,26.2,f,8.0,M,4.4,F", depth(json!(8))),
@@ -223,7 +223,7 @@ fn of_compass_vane_sounder_and_engine() {
                 (SURFACE, json!(8.5)),
             ],
         ),
-        // A lost bottom lies as deep as the transducer.
+        // A lost bottom appears at the depth of the transducer.
         (
             "SDDPT,0.0,0.5,",
             vec![
@@ -261,7 +261,7 @@ fn of_compass_vane_sounder_and_engine() {
         ("SDDBK,,f,,M,,F", vec![(KEEL, Value::Null)]),
         ("SDDBK,0.0,f,0.0,M,0.0,F", vec![(KEEL, json!(0))]),
         ("IIRPM,E,1,1800,10.0,A", vec![(REVOLUTIONS, json!(30))]),
-        // Its status is not looked at either, and no number is an engine that stands.
+        // Its status is ignored too, and a missing number becomes a stopped engine.
         ("IIRPM,E,1,1800,10.0,V", vec![(REVOLUTIONS, json!(30))]),
         ("IIRPM,E,1,,,V", vec![(REVOLUTIONS, json!(0))]),
         ("IIRPM,E,1,---,,A", vec![(REVOLUTIONS, json!(0))]),

@@ -33,13 +33,13 @@ fn let_go(aboard: &Aboard) -> String {
     String::from_utf8_lossy(&output.stdout).into_owned()
 }
 
-/// What was shown on a topic, in order; not what was cleared.
+/// The messages shown on a topic, in order, without those that clear.
 fn shown(server: &PushServer, topic: &str) -> Vec<Value> {
     let story = server.story(topic).into_iter();
     story.filter(|line| line["event"] == "message").collect()
 }
 
-/// The first alert about a hazard that a topic shows.
+/// The first alert about a hazard on a topic.
 fn alert(server: &PushServer, topic: &str, word: &str) -> Value {
     eventually("the alert is on the phone", || {
         let all = shown(server, topic).into_iter();
@@ -78,7 +78,7 @@ fn an_alarm_reaches_the_phone_and_its_button_acknowledges() {
 
     PushServer::press(&told, "Acknowledge");
     acknowledged(&aboard, "dataLink");
-    // The phone sees that it is seen to, under the same id, without sound.
+    // The phone shows that somebody handles it, under the same id, without sound.
     let news = eventually("the news is on the phone", || {
         let all = shown(&server, "skipper").into_iter();
         all.rev().find(|line| line["priority"] == 2)
@@ -87,7 +87,7 @@ fn an_alarm_reaches_the_phone_and_its_button_acknowledges() {
     let title = news["title"].as_str().unwrap();
     assert!(title.starts_with("Tern: acknowledged, "), "{title}");
 
-    // The same button again, a forged line, and any other: nothing is done, and each says why.
+    // The same button again, a forged line, and any other line: nothing happens, and each gets a reason.
     PushServer::press(&told, "Acknowledge");
     let reply = format!("{}/skipper-reply", server.url());
     let genuine = told["actions"][0]["body"].as_str().unwrap();
@@ -116,7 +116,7 @@ fn acknowledged_on_the_phone_while_the_data_server_restarts() {
     aboard.has_fix();
     let output = aboard.windrode(&["let-go", "--rode", "40m"]);
     assert_eq!(output.status.code(), Some(0), "{output:?}");
-    // The circle may have the first word; the drag has the last.
+    // The circle may alarm first; the drag alarm comes last.
     instruments.drag(3.0, 130.0);
     let told = alert(&ashore, "skipper", "dragging");
     server.kill();
@@ -130,7 +130,7 @@ fn acknowledged_on_the_phone_while_the_data_server_restarts() {
         let silent = !notice["method"].as_array()?.contains(&json!("sound"));
         (notice["state"] == "alarm" && silent).then_some(())
     });
-    // Weighed, it is taken off the phone.
+    // After weighing it is removed from the phone.
     let output = aboard.windrode(&["weigh"]);
     assert_eq!(output.status.code(), Some(0), "{output:?}");
     eventually("the phone is cleared", || {
@@ -148,7 +148,7 @@ fn what_came_and_went_while_the_link_was_down_is_one_message() {
     let mut ashore = PushServer::start();
     let instruments = Instruments::on(&server);
     let mut aboard = Aboard::with_phones(&server, &topic("skipper", &ashore.url(), ""));
-    // How long the server takes to start again is not what is looked at.
+    // The server's start-up time does not matter here.
     aboard.set("WINDRODE__FIX__LOST_AFTER", "10 min");
     aboard.run();
     aboard.has_fix();
@@ -197,7 +197,7 @@ fn what_came_and_went_while_the_link_was_down_is_one_message() {
 
 #[test]
 fn killed_between_commit_and_send_and_between_send_and_record() {
-    // Committed, and nobody there to take it.
+    // Committed, but nobody can receive it.
     let mut ashore = PushServer::start();
     ashore.stop();
     let hook = Odd::start(Manner::Hangs);
@@ -222,7 +222,7 @@ fn killed_between_commit_and_send_and_between_send_and_record() {
     let after = eventually("the hook is asked again", || {
         hook.posted().get(before.len()..)?.first().cloned()
     });
-    // What was sent and not recorded comes again under its id, so it takes its own place.
+    // A message that was sent but not recorded comes again under its id, so it replaces itself.
     let id = before[0].json()["id"].clone();
     assert_eq!(after.json()["id"], id);
     assert_eq!(told["sequence_id"], id);
@@ -242,9 +242,9 @@ fn the_second_person_is_called_only_when_the_first_is_silent() {
     // Nobody answers.
     let second = alert(&ashore, "mate", "no data server");
     let wait = second["time"].as_i64().unwrap() - first["time"].as_i64().unwrap();
-    // Both are reported in whole seconds.
+    // Both times are in whole seconds.
     assert!(wait >= 3, "{wait} s");
-    // The mate answers, which the skipper is told; and it is known who.
+    // The mate answers, the skipper is told, and the name is known.
     PushServer::press(&second, "Acknowledge");
     acknowledged(&aboard, "dataLink");
     eventually("the skipper is told", || {
@@ -252,7 +252,7 @@ fn the_second_person_is_called_only_when_the_first_is_silent() {
         all.iter().any(|line| line["priority"] == 2).then_some(())
     });
     assert!(aboard.log().contains("by `push.mate`"), "{}", aboard.log());
-    // The next one the skipper sees to in time.
+    // The skipper acknowledges the next one in time.
     let before = shown(&ashore, "mate").len();
     aboard.windrode(&["weigh"]);
     let_go(&aboard);
@@ -294,7 +294,7 @@ fn the_dead_man_s_message_waits_on_the_server_and_is_withdrawn() {
     );
     let delivered = waiting["time"].as_i64().unwrap() - jiff::Timestamp::now().as_second();
     assert!((1..=181).contains(&delivered), "in {delivered} s");
-    // Killed, it stays; started again, it is pushed forward under the same id.
+    // After a kill it stays; after a restart it is postponed under the same id.
     aboard.kill();
     assert_eq!(waits().unwrap()["id"], waiting["id"]);
     aboard.run();
@@ -307,9 +307,9 @@ fn the_dead_man_s_message_waits_on_the_server_and_is_withdrawn() {
     assert_eq!(aboard.stop(), Some(0));
 }
 
-/// Nobody runs any more who could say anything: the push server itself delivers it. It takes three
-/// minutes, the least `dark_after` that the configuration takes, since the message is pushed forward once a minute
-/// only. Nothing shortens them but another clock.
+/// Nothing of ours is running that could send a message: the push server itself delivers it. It takes three
+/// minutes, the least `dark_after` that the configuration accepts, since the message is postponed only once a
+/// minute. Only another clock could shorten this.
 #[test]
 fn the_dead_man_s_message_is_delivered_after_the_daemon_was_killed() {
     let ashore = PushServer::start();

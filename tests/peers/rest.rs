@@ -1,4 +1,4 @@
-//! Plain questions to a server over HTTP, for tests.
+//! Plain HTTP requests to a server, for tests.
 
 #![expect(
     clippy::expect_used,
@@ -15,39 +15,39 @@ pub(crate) struct Rest {
     token: Option<String>,
 }
 
-/// What the server answered.
+/// The server's answer.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Reply {
     /// The HTTP status.
     pub(crate) status: u16,
-    /// The body; a string where it is not JSON, as some of the server's errors.
+    /// The body; a string if it is not JSON, as with some of the server's errors.
     pub(crate) body: Value,
 }
 
 impl Rest {
-    /// `base` as `http://127.0.0.1:PORT`; a token goes into every request.
+    /// `base` is like `http://127.0.0.1:PORT`; the token goes into every request.
     pub(crate) fn new(base: String, token: Option<String>) -> Self {
         Self { base, token }
     }
 
-    /// What is at `path`, such as `/signalk/v1/api/vessels/self`; `None` where nothing is (404).
+    /// The value at `path`, such as `/signalk/v1/api/vessels/self`; `None` for a 404.
     pub(crate) fn get_json(&self, path: &str) -> Option<Value> {
         let reply = self.send(&Method::GET, path, None);
         assert!([200, 404].contains(&reply.status), "GET {path}: {reply:?}");
         (reply.status == 200).then_some(reply.body)
     }
 
-    /// Puts a body, and gives the answer whatever its status.
+    /// Puts a body, and returns the answer whatever its status.
     pub(crate) fn put_json(&self, path: &str, body: &Value) -> Reply {
         self.send(&Method::PUT, path, Some(body))
     }
 
-    /// Posts a body, and gives the answer whatever its status.
+    /// Posts a body, and returns the answer whatever its status.
     pub(crate) fn post_json(&self, path: &str, body: &Value) -> Reply {
         self.send(&Method::POST, path, Some(body))
     }
 
-    /// Posts nothing, which is how notifications are acknowledged and silenced.
+    /// Posts an empty body, which is how notifications are acknowledged and silenced.
     pub(crate) fn post(&self, path: &str) -> Reply {
         self.send(&Method::POST, path, None)
     }
@@ -58,7 +58,7 @@ impl Rest {
     }
 
     fn send(&self, method: &Method, path: &str, body: Option<&Value>) -> Reply {
-        // A thread of its own, as no runtime may be started inside of one that the test may be running.
+        // On a thread of its own, because no runtime may be started inside the one that the test may be running.
         std::thread::scope(|scope| {
             let asked = scope.spawn(|| super::block_on(self.ask(method, path, body)));
             asked.join().expect("the server answers")
@@ -66,7 +66,7 @@ impl Rest {
     }
 
     async fn ask(&self, method: &Method, path: &str, body: Option<&Value>) -> Reply {
-        // The client wants a provider of cryptography even for plain HTTP; one may be installed already.
+        // The client needs a cryptography provider even for plain HTTP; one may be installed already.
         let _ = rustls::crypto::ring::default_provider().install_default();
         let client = reqwest::Client::builder()
             .no_proxy()

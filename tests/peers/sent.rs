@@ -1,4 +1,4 @@
-//! What we send, judged by the standard's own schema: every delta of a night with everything in it.
+//! What we send, validated by the standard's own schema: every delta of an eventful night.
 
 use serde_json::{Value, json};
 use tempfile::TempDir;
@@ -8,8 +8,8 @@ use windrode::units::Speed;
 
 use super::{assert_valid_deltas, block_on};
 
-/// Everything the daemon sent from the first connection over letting go, a drag and its
-/// acknowledgement, blindness, to weighing.
+/// Everything the daemon sends: first connection, letting go, a drag and its acknowledgement,
+/// blindness, weighing.
 fn sent() -> Vec<Value> {
     let folder = TempDir::new().unwrap();
     block_on(async {
@@ -17,7 +17,7 @@ fn sent() -> Vec<Value> {
         settings.begin.1 = windrode::units::Metres::of(1.0);
         let mut world = World::start(settings).await.unwrap();
         world.server().keep_published(20_000);
-        // A new start of the server makes the daemon introduce itself again, now that we listen.
+        // A restart of the server makes the daemon introduce itself again, now that we listen.
         world.server().restart().await.unwrap();
         for _ in 0..120 {
             world.step().await.unwrap();
@@ -92,8 +92,8 @@ fn every_delta_of_a_night_satisfies_the_standard_s_schema() {
             "{path} was not sent"
         );
     }
-    // The schema of deltas has no `meta`, though its documentation and the server do: it is taken
-    // out for the schema's judgement and looked at by itself.
+    // The schema of deltas has no `meta`, though its documentation and the server do: it is removed
+    // before the validation and checked separately.
     let mut described = 0;
     for delta in &mut sent {
         for update in delta["updates"].as_array_mut().unwrap() {

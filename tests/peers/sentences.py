@@ -21,7 +21,7 @@ except ImportError as error:
 for line in sys.stdin:
     asked = json.loads(line)
     if isinstance(asked, str):
-        # The library refuses a wrong checksum and a sentence it does not know.
+        # The library rejects a wrong checksum and an unknown sentence.
         message = NMEAReader.parse(asked.encode("ascii"), validate=VALCKSUM)
         fields = {name: str(value) for name, value in vars(message).items() if not name.startswith("_")}
         fields["identity"] = message.msgID

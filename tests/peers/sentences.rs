@@ -1,4 +1,4 @@
-//! The sentences to older displays, judged by a general NMEA 0183 library, and its commands taken by us.
+//! A general NMEA 0183 library reads our sentences to older displays, and we accept its commands.
 
 use std::io::{Read, Write};
 use std::net::{TcpListener, TcpStream};
@@ -14,7 +14,7 @@ use windrode::watch::messages::Command as Order;
 use super::super::cli::daemon::Daemon;
 use super::{folder, installed};
 
-/// Has the library read sentences (texts) and write them (objects).
+/// Lets the library read sentences (texts) and write them (objects).
 fn library(requests: &[Value]) -> Vec<Value> {
     let mut child = Command::new("python3")
         .arg(folder().join("sentences.py"))
@@ -55,7 +55,7 @@ fn sent(exchange: &mut Exchange) -> Vec<String> {
         .collect()
 }
 
-/// Every hazard, priority and state, with texts that want escapes, is read as it was meant.
+/// The library reads every hazard, priority and state as intended, with texts that need escapes.
 #[test]
 fn a_general_parser_reads_every_alert_list_and_heartbeat() {
     let mut exchange = Exchange::new(at(0));
@@ -150,7 +150,7 @@ fn a_general_parser_reads_every_alert_list_and_heartbeat() {
     );
 }
 
-/// A command that the library wrote is taken, and what cannot be done is refused in its words.
+/// A command written by the library is accepted, and a refusal uses the library's own terms.
 #[test]
 fn a_command_from_a_general_writer_is_taken_and_the_refusal_read() {
     let command = |letter: &str| {
@@ -196,7 +196,7 @@ fn a_command_from_a_general_writer_is_taken_and_the_refusal_read() {
     );
 }
 
-/// The program itself: a display connects, is told, acknowledges, and sees the answer.
+/// The program itself: a display connects, receives the alerts, acknowledges, and sees the answer.
 #[test]
 fn a_display_connects_to_the_daemon_and_acknowledges() {
     let free = TcpListener::bind("127.0.0.1:0").unwrap();
@@ -204,12 +204,12 @@ fn a_display_connects_to_the_daemon_and_acknowledges() {
     drop(free);
     let daemon = Daemon::start_with(&format!("[displays]\nlisten = \"{address}\"\n"));
     let mut display = TcpStream::connect(address).unwrap();
-    // Without a data server, and with the anchor aweigh, its loss is a caution from the thirtieth second on;
+    // Without a data server and with the anchor aweigh, its loss becomes a caution after thirty seconds;
     // until then the list is empty.
     let first = until(&mut display, "HBT");
     let read = library(&first.iter().map(|line| json!(line)).collect::<Vec<_>>());
     assert_eq!(read[0]["identity"], "ALC");
-    // Nothing stands that could be acknowledged.
+    // There is nothing to acknowledge.
     let body = "CAACN,001901.00,,10001,1,A,C";
     let sum = body.bytes().fold(0, |sum, byte| sum ^ byte);
     write!(display, "${body}*{sum:02X}\r\n").unwrap();
@@ -219,7 +219,7 @@ fn a_display_connects_to_the_daemon_and_acknowledges() {
         (&read["alertid"], &read["alertcmd"]),
         (&json!("10001"), &json!("A"))
     );
-    // At anchor, its end is reported: nobody watches any more.
+    // At anchor, the end of the daemon is reported: the watch has stopped.
     daemon.let_go();
     let (_dir, code, _) = daemon.stop();
     assert_eq!(code, Some(0));

@@ -1,6 +1,6 @@
 //! A small library, loaded before the system's own, that makes calls of the real process fail or hang
-//! while a file of that name exists: the same calls, with the same error numbers, as a full or a
-//! read-only card, a disk that hangs, a network that takes nothing, a clock that is set.
+//! while a file with the fault's name exists: the same calls, with the same error numbers, as with a
+//! full or read-only card, a disk that hangs, a network that accepts nothing, a clock that is set.
 
 #![expect(
     clippy::expect_used,
@@ -112,7 +112,7 @@ long syscall(long number, ...) {
 }
 "#;
 
-/// Faults of one boat's computer, to be had and mended at will.
+/// Faults of one boat's computer, switched on and off at will.
 pub(crate) struct Shim {
     folder: TempDir,
     object: PathBuf,
@@ -133,13 +133,13 @@ impl Shim {
         Self { folder, object }
     }
 
-    /// This boat's process runs on such a computer.
+    /// Runs this boat's process on such a computer.
     pub(crate) fn under(&self, aboard: &mut Aboard) {
         aboard.set("LD_PRELOAD", &self.object.display().to_string());
         aboard.set("FAULTS", &self.folder.path().display().to_string());
     }
 
-    /// All clocks of this boat's process run so many times as fast, and what waits by them waits less.
+    /// All clocks of this boat's process run this many times as fast, and waits by them are shorter.
     pub(crate) fn quickens(aboard: &mut Aboard, times: u32) {
         aboard.set("QUICK", &times.to_string());
     }

@@ -1,5 +1,5 @@
-//! What the real data server gives a display: in what unit it shows a length, whether an acknowledged
-//! alarm is still to be seen, and how it learns that the watch was killed.
+//! What the real data server gives a display: the unit of a length, whether an acknowledged alarm is
+//! still visible, and how the display learns that the watch was killed.
 
 use serde_json::{Value, json};
 
@@ -18,7 +18,7 @@ fn timestamp(rest: &Rest, path: &str) -> Option<jiff::Timestamp> {
     node["timestamp"].as_str()?.parse().ok()
 }
 
-/// The preset of a new server is nautical and metric. 25 m must not be shown as 0.0 nautical miles.
+/// The default units of a new server are nautical and metric. 25 m must not be shown as 0.0 nautical miles.
 #[test]
 fn a_display_is_given_metres_and_minutes() {
     let server = SignalK::start(Mode::Open);
@@ -45,8 +45,8 @@ fn a_display_is_given_metres_and_minutes() {
     assert_eq!(aboard.stop(), Some(0));
 }
 
-/// The server keeps what we published last, as if it were of now. The age of a value against the `timeout` of its
-/// metadata tells a display; that is the schema's way, and the only one without the server's help.
+/// The server keeps our last values as if they were current. A display compares the age of a value with the
+/// `timeout` of its metadata; that is the schema's way, and the only one without the server's help.
 #[test]
 fn a_display_can_tell_that_the_watch_was_killed() {
     let server = SignalK::start(Mode::Open);
@@ -76,8 +76,8 @@ fn a_display_can_tell_that_the_watch_was_killed() {
     );
 }
 
-/// With `enforceDataTimeouts` the server itself takes numbers back, if the path's metadata is written to it by
-/// its administrator: what a client sends with its deltas it does not ask.
+/// With `enforceDataTimeouts` the server itself withdraws numbers, if its administrator writes the path's
+/// metadata to it: it ignores the metadata that a client sends with its deltas.
 #[test]
 fn a_server_that_enforces_timeouts_takes_the_heartbeat_back() {
     let mut server = SignalK::start(Mode::Open);
@@ -103,7 +103,7 @@ fn a_server_that_enforces_timeouts_takes_the_heartbeat_back() {
     });
 }
 
-/// Acknowledged at a display, and then acknowledged here: both keep `visual`, and no button is offered.
+/// Acknowledged at a display, and then acknowledged on our side: both keep `visual`, and no button is offered.
 #[test]
 fn an_acknowledged_alarm_is_still_to_be_seen() {
     let server = SignalK::start(Mode::Open);
@@ -130,7 +130,7 @@ fn an_acknowledged_alarm_is_still_to_be_seen() {
         })
     };
     eventually("it is seen and does not sound", seen);
-    // Dragging on it sounds again, and can be acknowledged again: here.
+    // If she drags on, it sounds again and can be acknowledged again: here on our side.
     instruments.drag(3.0, 260.0);
     let again = eventually("it sounds again", sounding);
     assert_eq!(again["status"]["canAcknowledge"], true, "{again}");

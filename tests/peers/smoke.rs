@@ -1,5 +1,5 @@
-//! That the peers are what the other tests take them for. What is expected here was measured on version
-//! 2.32.0 of the server, or is the standard's.
+//! Checks that the peers are what the other tests assume. The expected values were measured on version
+//! 2.32.0 of the server, or come from the standard.
 
 use std::net::TcpStream;
 
@@ -48,7 +48,7 @@ fn an_open_server_is_the_yachts_and_keeps_folder_and_port_when_it_restarts() {
     );
     assert!(server.tokens.daemon.is_none());
 
-    // Resources are kept in the folder, so they tell whether it is the same one after each restart.
+    // Resources are kept in the folder, so they show whether it is the same one after each restart.
     let region = json!({"name": "Swinging circle", "feature": {"type": "Feature", "properties": {}, "geometry":
         {"type": "Polygon", "coordinates": [[[24.9, 60.1], [24.901, 60.1], [24.9, 60.101], [24.9, 60.1]]]}}});
     assert_eq!(rest.put_json(REGION, &region).status, 200);

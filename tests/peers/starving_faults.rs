@@ -1,6 +1,6 @@
-//! What would let the watch look alive and tell nobody: a disk that hangs while the clock is set and she
-//! drags, and a network that takes nothing. The real process, the real server, a service manager's
-//! socket.
+//! Faults that would let the watch look alive but silence it: a disk that hangs while the clock is set
+//! and she drags, and a network that accepts nothing. The real process, the real server, a service
+//! manager's socket.
 
 #![expect(
     clippy::expect_used,
@@ -25,7 +25,7 @@ struct Manager {
 }
 
 impl Manager {
-    /// It wants to be fed within four seconds, so it is every two.
+    /// It expects a signal within four seconds, so windrode sends one every two.
     fn of(aboard: &mut Aboard) -> Self {
         let path = aboard.folder().join("notify");
         let socket = UnixDatagram::bind(&path).expect("the socket is bound");
@@ -34,7 +34,7 @@ impl Manager {
         Self { socket }
     }
 
-    /// Whether it is fed within this time.
+    /// Whether a signal arrives within this time.
     fn is_fed_within(&self, limit: Duration) -> bool {
         let begun = Instant::now();
         let mut buffer = [0; 4096];
@@ -51,7 +51,7 @@ impl Manager {
         false
     }
 
-    /// How often it was fed since it was last looked at.
+    /// Number of signals since the last call.
     fn fed(&self) -> usize {
         let mut times = 0;
         while self.is_fed_within(Duration::from_millis(1)) {
@@ -105,7 +105,7 @@ impl Boat {
         }
     }
 
-    /// Rides until the watch knows her receiver: before, it gives a drag more room.
+    /// Rides until the watch has learned her receiver; before that it allows a drag more room.
     fn rides(&self) {
         eventually_within(LONG, "the receiver is known", || {
             let status = self.aboard.status()?;
@@ -115,7 +115,7 @@ impl Boat {
         });
     }
 
-    /// When the phone was told of the drag, and what.
+    /// When the phone received the drag alarm, and its text.
     fn told(&self) -> (SystemTime, String) {
         eventually("the phone is told of the drag", || {
             let mut all = self.phone.posted().into_iter();
@@ -127,7 +127,7 @@ impl Boat {
         })
     }
 
-    /// How far off she was when the alarm was raised, by the event in the journal.
+    /// Her distance when the alarm was raised, by the event in the journal.
     fn distance_told(&self) -> f64 {
         let reader = Reader::open(self.aboard.folder()).expect("the journal is whole");
         let mut events = reader.events(Timestamp::EPOCH).map_while(Result::ok);
@@ -137,7 +137,7 @@ impl Boat {
     }
 }
 
-/// Two boats drag at once: one on a computer with all the faults, one on a computer that is well.
+/// Two boats drag at once: one on a computer with all the faults, one on a healthy computer.
 #[test]
 fn a_hanging_disk_a_clock_that_is_set_and_a_drag_at_once_are_told_in_time() {
     let mut table = Table::begin();
@@ -170,7 +170,7 @@ fn a_hanging_disk_a_clock_that_is_set_and_a_drag_at_once_are_told_in_time() {
     let status = eventually("status answers", || boat.aboard.status());
     let journal = status["journal"].as_str().unwrap_or_default();
     assert!(journal.contains("does not answer"), "{status}");
-    // It hears, judges and tells; only the disk does not answer.
+    // The watch receives, judges and reports; only the disk does not answer.
     eventually("the watchdog is fed", || (manager.fed() > 0).then_some(()));
 
     let (recovered, ()) = timed(|| {
@@ -179,7 +179,7 @@ fn a_hanging_disk_a_clock_that_is_set_and_a_drag_at_once_are_told_in_time() {
             boat.aboard.status()?["journal"].is_null().then_some(())
         });
     });
-    // Power is cut: what was told while the disk hung stands in the journal.
+    // Power is cut: events from while the disk hung are in the journal.
     boat.aboard.kill();
     well.aboard.kill();
     let (distance, well_distance) = (boat.distance_told(), well.distance_told());
@@ -201,7 +201,7 @@ fn a_hanging_disk_a_clock_that_is_set_and_a_drag_at_once_are_told_in_time() {
     // Metres, not seconds: her instruments go by the same clock as she drags. The drag test itself needs
     // half a minute at this speed, from 5 m within the reach.
     assert!(distance < 35.0 + 2.0 * 45.0, "{distance} m off");
-    // The disk is waited for once, two seconds, and a busy machine is no fault.
+    // The watch waits for the disk once, two seconds; a busy machine is not a fault.
     assert!(
         distance < well_distance + 2.0 * 8.0,
         "{distance} m off, {well_distance} m without the faults"
@@ -226,7 +226,7 @@ fn a_watch_whose_outputs_do_not_leave_does_not_feed_the_watchdog() {
         );
     }
     shim.fails("mute");
-    // The first output that does not leave holds it up: a heartbeat comes every ten seconds.
+    // The first output that cannot leave blocks it: a heartbeat comes every ten seconds.
     let mut fed = 0;
     while manager.is_fed_within(3 * WATCHDOG) {
         fed += 1;
@@ -253,7 +253,7 @@ fn a_watch_whose_outputs_do_not_leave_does_not_feed_the_watchdog() {
     assert_eq!(aboard.stop(), Some(0));
 }
 
-/// As long as the service manager waits, by [`Manager::of`].
+/// As long as the service manager waits, see [`Manager::of`].
 const WATCHDOG: Duration = Duration::from_secs(4);
 /// Metres: an ordinary receiver's, which this one is better than.
 const KNOWN: f64 = 15.0;

@@ -14,7 +14,7 @@ use tokio_tungstenite::{WebSocketStream, client_async};
 
 use super::SignalK;
 
-/// One connection. It is async, unlike the rest; a test without a runtime has [`super::block_on`].
+/// One connection. It is async, unlike the rest; a test without a runtime uses [`super::block_on`].
 #[derive(Debug)]
 pub(crate) struct Stream {
     socket: WebSocketStream<TcpStream>,
@@ -23,7 +23,7 @@ pub(crate) struct Stream {
 }
 
 impl Stream {
-    /// Connects with a query such as `subscribe=none`, and with a token or as nobody.
+    /// Connects with a query such as `subscribe=none`, with or without a token.
     pub(crate) async fn connect(server: &SignalK, query: &str, token: Option<&String>) -> Self {
         Self::try_connect(server.port, query, token)
             .await
@@ -51,9 +51,9 @@ impl Stream {
         Some(stream)
     }
 
-    /// Sends one frame; whether the server is still there.
+    /// Sends one frame; returns whether the server is still there.
     pub(crate) async fn try_send(&mut self, frame: &Value) -> bool {
-        // Pings are answered when they are read; a server that hears no answer for a minute hangs up.
+        // Pings are answered when they are read; a server that gets no answer for a minute hangs up.
         while self.socket.next().now_or_never().flatten().is_some() {}
         self.socket
             .send(Message::text(frame.to_string()))
@@ -89,7 +89,7 @@ impl Stream {
         }
     }
 
-    /// Passes frames over until one has a value for `path`, and gives that value.
+    /// Skips frames until one has a value for `path`, and returns that value.
     pub(crate) async fn value_of(&mut self, path: &str) -> Value {
         loop {
             let frame = self.next().await;
@@ -103,7 +103,7 @@ impl Stream {
         }
     }
 
-    /// Sends a request (`put`, `login`, `accessRequest`) under `requestId`, and gives its final answer.
+    /// Sends a request (`put`, `login`, `accessRequest`) under `requestId`, and returns its final answer.
     pub(crate) async fn request(&mut self, request: &Value) -> Value {
         self.send(request).await;
         loop {

@@ -20,7 +20,7 @@ use windrode::units::{Metres, Speed};
 
 use super::{SignalK, Stream, block_on};
 
-/// Her instruments, speaking five times a second on a thread of their own.
+/// Her instruments, sending five times a second on a thread of their own.
 pub(crate) struct Instruments {
     truth: Arc<Mutex<Truth>>,
     thread: Option<JoinHandle<()>>,
@@ -28,9 +28,9 @@ pub(crate) struct Instruments {
 
 #[derive(Clone, Copy)]
 struct Truth {
-    /// Of the bow roller from the berth, down-wind.
+    /// Distance of the bow roller from the berth, down-wind.
     distance: f64,
-    /// Metres a second.
+    /// Speed, metres a second.
     speed: f64,
     /// Where she stops.
     limit: f64,
@@ -38,7 +38,7 @@ struct Truth {
 }
 
 impl Instruments {
-    /// Switches them on, with the token that lets them write, if the server wants one.
+    /// Switches them on, with a token that may write if the server requires one.
     pub(crate) fn on(server: &SignalK) -> Self {
         let truth = Arc::new(Mutex::new(Truth {
             distance: 0.0,
@@ -56,14 +56,14 @@ impl Instruments {
         }
     }
 
-    /// From now on she falls back, or is dragged, at this speed to so far from the berth.
+    /// From now on she falls back, or drags, at this speed until this far from the berth.
     pub(crate) fn drag(&self, speed: f64, to: f64) {
         let mut truth = self.truth.lock().expect("no panic holds it");
         truth.speed = speed;
         truth.limit = to;
     }
 
-    /// She lies this far from the berth, at once.
+    /// Moves her this far from the berth at once.
     pub(crate) fn lie_at(&self, distance: f64) {
         let mut truth = self.truth.lock().expect("no panic holds it");
         truth.distance = distance;
@@ -82,7 +82,7 @@ impl Drop for Instruments {
     }
 }
 
-/// Speaks until ended; reconnects when the server goes away.
+/// Sends until ended; reconnects when the server goes away.
 fn speak(port: u16, token: Option<&String>, truth: &Mutex<Truth>) {
     let mut tern = Tern::at_berth();
     let mut beat = 0;
@@ -127,12 +127,12 @@ pub(crate) struct Aboard {
     folder: TempDir,
     child: Option<Child>,
     variables: Vec<(String, String)>,
-    /// Runs it, where it is not run by itself.
+    /// Starts it, if it is not already running.
     within: Vec<String>,
 }
 
 impl Aboard {
-    /// Configured for a server, with the daemon's token where there is one; not running yet.
+    /// Configured for a server, with the daemon's token if there is one; not running yet.
     pub(crate) fn of(server: &SignalK) -> Self {
         Self::with_token(server, server.tokens.daemon.as_ref())
     }
@@ -176,12 +176,12 @@ impl Aboard {
         }
     }
 
-    /// From now on the daemon is started by this command, which ends by becoming it.
+    /// From now on this command starts the daemon and finally becomes it through exec.
     pub(crate) fn within(&mut self, command: &[&str]) {
         self.within = command.iter().map(ToString::to_string).collect();
     }
 
-    /// Runs with this variable from now on.
+    /// Runs with this environment variable from now on.
     pub(crate) fn set(&mut self, name: &str, value: &str) {
         self.variables.push((name.to_owned(), value.to_owned()));
     }
@@ -191,7 +191,7 @@ impl Aboard {
         self.folder.path()
     }
 
-    /// Starts `windrode run`; what it logs goes to the test's output.
+    /// Starts `windrode run`; its log goes to the test's output.
     pub(crate) fn run(&mut self) {
         let mut child = self
             .command_within(&self.within)
@@ -225,14 +225,14 @@ impl Aboard {
         self.child.as_ref().expect("it runs").id()
     }
 
-    /// Power is cut: `kill -9`.
+    /// Simulates a power cut: `kill -9`.
     pub(crate) fn kill(&mut self) {
         let mut child = self.child.take().expect("it runs");
         child.kill().expect("it is killed");
         child.wait().expect("it has ended");
     }
 
-    /// Stops it as the service manager does; its exit code.
+    /// Stops it as the service manager does; returns its exit code.
     pub(crate) fn stop(&mut self) -> Option<i32> {
         let mut child = self.child.take().expect("it runs");
         let killed = Command::new("kill")
@@ -250,7 +250,7 @@ impl Aboard {
             .expect("the binary runs")
     }
 
-    /// `windrode` with other arguments, running by itself; what it says is read at its end.
+    /// Starts `windrode` with other arguments in the background; its output is read at the end.
     pub(crate) fn begin(&self, arguments: &[&str]) -> Child {
         self.command()
             .args(arguments)
@@ -266,7 +266,7 @@ impl Aboard {
         serde_json::from_slice(&output.stdout).ok()
     }
 
-    /// Waits until it knows where she is.
+    /// Waits until it has her position.
     pub(crate) fn has_fix(&self) {
         eventually("there is a fix", || {
             self.status()?["picture"]["roller"].as_object().map(|_| ())
@@ -313,13 +313,12 @@ impl Drop for Aboard {
     }
 }
 
-/// Asks again and again until there is an answer: the other side is another process, and works in
-/// its own time.
+/// Polls until there is an answer: the other side is another process, and works at its own pace.
 pub(crate) fn eventually<T>(what: &str, ask: impl FnMut() -> Option<T>) -> T {
     eventually_within(PATIENCE, what, ask)
 }
 
-/// The same, for what is meant to take minutes.
+/// The same, for operations that take minutes.
 pub(crate) fn eventually_within<T>(
     patience: Duration,
     what: &str,
@@ -336,6 +335,6 @@ pub(crate) fn eventually_within<T>(
 }
 
 const PERIOD: Duration = Duration::from_millis(200);
-/// Far beyond what anything here takes; only a failing test waits that long.
+/// Far longer than anything here takes; only a failing test waits that long.
 pub(crate) const LONG: Duration = Duration::from_mins(6);
 const PATIENCE: Duration = Duration::from_secs(120);

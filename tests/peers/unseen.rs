@@ -1,5 +1,5 @@
 //! A server whose access control lets windrode write everything but notifications: its values are
-//! shown, its alarms are not. Only the notifications' own echo tells.
+//! shown, its alarms are not. Only the missing echo of the notifications reveals this.
 
 use serde_json::{Value, json};
 
@@ -64,7 +64,7 @@ fn alarms_that_no_display_shows_are_told_by_phone_and_status() {
             .contains("displays may show nothing"),
         "{told}"
     );
-    // And it is true: the server has no notification of ours.
+    // The report is correct: the server has no notification of ours.
     let shown = server
         .rest_as(server.tokens.admin.as_ref())
         .get_json("/signalk/v1/api/vessels/self/notifications/navigation/anchor/dataLink");

@@ -1,11 +1,11 @@
-// Judges Signal K deltas by the standard's own JSON Schema: tests/peers/validate-deltas.js < DELTAS
+// Validates Signal K deltas with the standard's own JSON Schema: tests/peers/validate-deltas.js < DELTAS
 //
-// The delta schema does not describe what a notification holds, so each value on `notifications.*` is also judged
-// by the standard's definition of a notification and the names it allows.
+// The delta schema does not describe the contents of a notification, so each value on `notifications.*` is also
+// validated with the standard's definition of a notification and the names it allows.
 //
-// One delta a line on standard input; blank lines are passed over. Each fault is printed with the number of
-// its line. Exit 0: every delta is valid; 1: one is not, or there was none; 2: it could not be judged.
-// Run it with the installed node, which is `.installed/npm/node` beside this file.
+// One delta a line on standard input; blank lines are skipped. Each fault is printed with its line number.
+// Exit 0: every delta is valid; 1: one is not, or there was none; 2: the deltas could not be validated. Run
+// it with the installed node, which is `.installed/npm/node` beside this file.
 'use strict'
 const fs = require('fs')
 const path = require('path')

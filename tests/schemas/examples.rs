@@ -28,7 +28,7 @@ fn every_schema_is_one_and_accepts_its_example() {
     }
 }
 
-/// Each alteration is one of another sort: a member too many, one too few, a wrong unit, a wrong word.
+/// Each alteration is of a different kind: a member too many, one too few, a wrong unit, a wrong word.
 #[test]
 #[expect(clippy::too_many_lines, reason = "a table")]
 fn an_altered_example_is_refused() {
@@ -107,7 +107,7 @@ fn an_altered_example_is_refused() {
         ("rehearsal", "/neighbour", json!("Plover")),
         ("rehearsal", "/demands/0/met", json!("yes")),
         ("rehearsal", "/demands", json!([])),
-        // By way of the event's schema.
+        // Through the event's schema.
         ("rehearsal", "/events/0/event", json!("alarm")),
         ("status", "/link", json!("")),
         ("status", "/picture/phase", json!("anchored")),
@@ -224,7 +224,7 @@ fn the_example_of_a_configuration_is_taken() {
 fn write_section(toml: &mut String, section: &str, keys: &Map<String, Value>) {
     writeln!(toml, "[{section}]").unwrap();
     for (key, value) in keys {
-        // A text or number of JSON is written alike in TOML.
+        // A JSON text or number is written the same way in TOML.
         writeln!(toml, "{key} = {value}").unwrap();
     }
 }

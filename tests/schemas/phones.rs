@@ -2,7 +2,7 @@
 
 use super::*;
 
-/// What the outbox writes, of every sort.
+/// The outbox's messages, of every kind.
 #[test]
 fn every_message_to_a_phone_is_as_the_schema_says() {
     let messages = outbox_messages();

@@ -21,7 +21,7 @@ fn all_that_is_published_in_an_hour_of_trouble_is_as_the_schemas_say() {
         seen.entry(path.to_owned()).or_default().insert(kind);
         latest.insert(path.to_owned(), value.clone());
     }
-    // That the hour was worth looking at: each path came, and each value that is calculated was once known.
+    // Checks that the hour was eventful: each path appeared, and each calculated value was known at some time.
     for path in schema("values")["properties"].as_object().unwrap().keys() {
         let kinds = seen
             .get(path)
@@ -85,11 +85,11 @@ fn all_that_is_published_in_an_hour_of_trouble_is_as_the_schemas_say() {
     rebuild("values", &Value::Object(dragging));
 }
 
-/// What an hour gave.
+/// The output of an hour.
 #[derive(Default)]
 struct Hour {
     published: Vec<Value>,
-    /// Up to the moment when the drag was told, with a heartbeat after it.
+    /// Up to the drag alarm, with a heartbeat after it.
     published_while_dragging: Vec<Value>,
     events: Vec<Event>,
     screens: Vec<StatusReport>,
@@ -129,7 +129,7 @@ async fn hour_of_trouble() -> Result<Hour, WorldError> {
     world.boat.steam_to(Offset::ZERO, Speed::from_knots(1.0));
     order(&world, put("berth", berth.clone())).await;
     hour.seconds(&mut world, 60).await?;
-    // At anchor: under 50 m of rode, then all of it as it were unknown.
+    // At anchor: under 50 m of rode, then all of it as if unknown.
     let sea = *world.sea();
     world.boat.let_go(&sea);
     world.boat.veer(Metres::of(50.0), Speed::of(1.0));
@@ -152,7 +152,7 @@ async fn hour_of_trouble() -> Result<Hour, WorldError> {
     hour.seconds(&mut world, 45).await?;
     world.server().restart().await.unwrap();
     hour.seconds(&mut world, 6 * 60).await?;
-    // Blind for two minutes, seen to by the crew.
+    // Blind for two minutes; the crew acknowledges.
     world.sensors().set(Instrument::Gnss, Condition::Lost);
     hour.seconds(&mut world, 80).await?;
     order(&world, put("silence", json!(true))).await;
@@ -188,7 +188,7 @@ async fn order(world: &World, (path, value): (String, Value)) {
     assert_eq!(outcome.status_code, 200, "{path}: {outcome:?}");
 }
 
-/// Paths and values of deltas, in their order.
+/// Paths and values of deltas, in order.
 fn entries(deltas: &[Value]) -> impl Iterator<Item = (&str, &Value)> {
     deltas
         .iter()

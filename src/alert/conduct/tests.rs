@@ -32,7 +32,7 @@ fn found(priority: Priority, severity: f64) -> Happened {
     }
 }
 
-/// The table of the module's page, cell by cell, for an alarm.
+/// The table in the module's documentation, cell by cell, for an alarm.
 #[test]
 fn every_cell_of_the_table() {
     type Cell = Result<(AlertState, Option<(Change, Reason)>), DeskRefusal>;
@@ -145,12 +145,12 @@ fn a_warning_nobody_answers_is_an_alarm_until_somebody_does() {
         escalated: true,
         ..standing(ActiveUnacknowledged, Alarm)
     };
-    // Found as a warning again and again: it stays an alarm and is no news.
+    // It is found as a warning again and again: it stays an alarm and is no news.
     let again = decide(&escalated, found(Warning, 12.0)).unwrap();
     assert_eq!((again.priority, again.told), (Alarm, None));
     let seen = decide(&escalated, Happened::Acknowledged(Warning)).unwrap();
     assert_eq!((seen.priority, seen.escalated), (Warning, false));
-    // It has become a mere caution: no reason to wake anybody.
+    // It has become a caution: no reason to wake anybody.
     let less = decide(&escalated, found(Caution, 1.0)).unwrap();
     assert_eq!((less.priority, less.state), (Caution, ActiveAcknowledged));
 }
@@ -186,8 +186,8 @@ fn any_priority() -> impl Strategy<Value = Priority> {
 }
 
 proptest! {
-    /// Whatever stands, unseen and above a caution, leaves that state by a person's hand, by
-    /// going, by being told otherwise or by the watch's end, never by itself.
+    /// An unseen alert above a caution leaves that state only because a person acts, its condition
+    /// goes, another alert reports it or the watch ends, never by itself.
     #[test]
     fn nothing_unseen_is_lost(
         state in any_state(), priority in any_priority(), escalated in any::<bool>(),
@@ -202,17 +202,17 @@ proptest! {
                 && after.state != state && found_priority > Caution {
                 prop_assert_eq!(after.state, ActiveUnacknowledged);
             }
-            // A higher priority than was told is always told.
+            // A priority higher than the reported one is always reported.
             prop_assert!(after.priority <= before.priority || after.told.is_some());
-            // Nothing goes normal while its condition stands.
+            // No alert becomes normal while its condition stands.
             prop_assert!(after.state != Normal || state == Normal);
         }
     }
 }
 
-/// The journal and the log tell each apart.
+/// The journal and the log use a different word for each reason.
 #[test]
-fn every_reason_has_words_of_its_own() {
+fn every_reason_has_its_own_words() {
     let reasons = [
         Reason::Arose,
         Reason::CameBack,

@@ -1,4 +1,4 @@
-//! The desk: what is due when, what is told, what a restart keeps.
+//! The desk: what is due when, what is reported, what survives a restart.
 
 use super::*;
 use crate::time::Timestamp;
@@ -22,7 +22,7 @@ fn finding(priority: Priority, severity: f64) -> Option<Finding> {
     })
 }
 
-/// The condition has gone at this second, and for long enough.
+/// The condition has gone at this second, and stays away long enough.
 fn go(desk: &mut Desk, second: u64, hazard: Hazard) {
     for second in second..=second + CLEAR_HOLD.as_secs() {
         desk.set(at(second), hazard, None);
@@ -36,7 +36,7 @@ fn changes(desk: &mut Desk) -> Vec<(AlertState, Change)> {
 }
 
 #[test]
-fn the_same_finding_again_is_no_new_raise_and_new_words_wait_ten_seconds() {
+fn a_repeated_finding_is_not_a_new_raise_and_new_words_wait_ten_seconds() {
     let mut desk = Desk::default();
     desk.set(at(0), Hazard::Dragging, finding(Priority::Alarm, 5.0));
     for second in 1..=10 {
@@ -69,7 +69,7 @@ fn an_acknowledged_drag_that_doubles_sounds_again() {
 }
 
 #[test]
-fn what_was_acknowledged_before_a_restart_is_the_measure_after_it() {
+fn the_acknowledged_severity_is_the_measure_after_a_restart() {
     let mut desk = Desk::default();
     desk.set(at(0), Hazard::Dragging, finding(Priority::Alarm, 20.0));
     desk.acknowledge(at(0), None).unwrap();
@@ -84,7 +84,7 @@ fn what_was_acknowledged_before_a_restart_is_the_measure_after_it() {
     assert_eq!(after.state(Hazard::Dragging), ActiveUnacknowledged);
 }
 
-/// Nothing is known of how bad it is until the first fix: the acknowledgement is of what is found then.
+/// The severity is unknown until the first fix: the acknowledgement applies to what is found then.
 #[test]
 fn an_acknowledgement_before_the_first_judgement_after_a_restart_counts() {
     let mut desk = Desk::default();
@@ -136,7 +136,7 @@ fn the_watch_impaired_in_another_way_sounds_again() {
         impaired(Cause::Journal, "the disk is full"),
     );
     desk.acknowledge(at(0), None).unwrap();
-    // Other words are no other cause.
+    // Other words do not make another cause.
     let fuller = impaired(Cause::Journal, "the disk is full since a minute");
     desk.set(at(20), Hazard::Watch, fuller);
     assert_eq!(desk.state(Hazard::Watch), ActiveAcknowledged);
@@ -158,7 +158,7 @@ fn a_caution_is_steady_and_goes_by_itself() {
 }
 
 #[test]
-fn refusals_say_why() {
+fn refusals_give_the_reason() {
     let mut desk = Desk::default();
     let nothing = desk.acknowledge(at(0), None).unwrap_err();
     assert_eq!(
@@ -178,7 +178,7 @@ fn refusals_say_why() {
 }
 
 #[test]
-fn what_stood_before_a_restart_stands_after_it_and_sounds() {
+fn alerts_from_before_a_restart_stand_after_it_and_sound() {
     let mut desk = Desk::default();
     desk.set(at(0), Hazard::Dragging, finding(Priority::Alarm, 12.0));
     desk.silence(at(1), None).unwrap();
@@ -202,7 +202,7 @@ fn what_stood_before_a_restart_stands_after_it_and_sounds() {
 }
 
 #[test]
-fn a_normal_alert_is_forgotten_once_told() {
+fn a_normal_alert_is_forgotten_once_reported() {
     let mut desk = Desk::default();
     desk.set(at(0), Hazard::WindShift, finding(Priority::Warning, 70.0));
     desk.acknowledge(at(0), None).unwrap();
@@ -229,7 +229,7 @@ fn a_flickering_condition_is_one_alert() {
     assert_eq!(desk.state(Hazard::Shoaling), RectifiedUnacknowledged);
 }
 
-/// What happens when nobody comes: repeated, then an alarm, then repeated again.
+/// If nobody comes, the warning is repeated, becomes an alarm, and is repeated again.
 #[test]
 fn a_warning_nobody_answers_is_repeated_and_becomes_an_alarm() {
     let mut desk = Desk::default();
@@ -274,9 +274,9 @@ fn a_warning_nobody_answers_is_repeated_and_becomes_an_alarm() {
     assert_eq!(desk.poll_change(), None);
 }
 
-/// The crew reads the top of a screen: an alarm that was seen must not hide one that was not.
+/// The crew reads the top of a screen: an alarm that was seen must not hide an unseen one.
 #[test]
-fn among_equals_what_nobody_has_acknowledged_comes_first() {
+fn among_equals_unacknowledged_alerts_come_first() {
     let mut desk = Desk::default();
     desk.set(at(0), Hazard::Dragging, finding(Priority::Alarm, 5.0));
     desk.acknowledge(at(1), None).unwrap();
@@ -289,7 +289,7 @@ fn among_equals_what_nobody_has_acknowledged_comes_first() {
     );
 }
 
-/// Silencing does not buy more time than the 30 s, nor hold up the escalation.
+/// Silencing gives no more than 30 s and does not delay the escalation.
 #[test]
 fn silencing_a_warning_again_and_again_does_not_hold_up_its_escalation() {
     let mut desk = Desk::default();
@@ -315,7 +315,7 @@ fn a_restart_keeps_an_escalated_alert_an_alarm() {
     );
     after.set(at(1), Hazard::WindShift, finding(Priority::Warning, 70.0));
     assert_eq!(after.standing()[0].priority, Priority::Alarm);
-    // And one that was not yet escalated still will be.
+    // An alert that was not yet escalated still will be.
     let mut desk = Desk::default();
     desk.set(at(0), Hazard::WindShift, finding(Priority::Warning, 70.0));
     let mut after = Desk::restored(at(0), DeskSettings::default(), &desk.standing(), &[], 1);
@@ -325,16 +325,16 @@ fn a_restart_keeps_an_escalated_alert_an_alarm() {
 }
 
 #[test]
-fn what_another_alert_tells_steps_back_unless_it_is_over_and_unseen() {
+fn an_alert_covered_by_another_steps_back_unless_it_is_over_and_unseen() {
     let mut desk = Desk::default();
     desk.set(at(0), Hazard::SwingExceeded, finding(Priority::Alarm, 5.0));
     desk.cover(at(1), Hazard::SwingExceeded);
     assert_eq!(desk.state(Hazard::SwingExceeded), Normal);
 }
 
-/// What stays told after the watch has ended must still be so, not just be waiting to be cleared.
+/// An alert that is kept after the end of the watch must still stand, not just wait to be cleared.
 #[test]
-fn what_has_gone_ends_with_the_watch_though_it_is_not_cleared_yet() {
+fn a_condition_that_has_gone_ends_with_the_watch_before_it_is_cleared() {
     let mut desk = Desk::default();
     desk.set(at(0), Hazard::Watch, finding(Priority::Warning, 0.0));
     desk.set(at(0), Hazard::DataLink, finding(Priority::Warning, 0.0));

@@ -1,4 +1,4 @@
-//! The answer: what there is in the circle, and what is told of it.
+//! The answer: what lies in the circle, and what is reported about it.
 
 use serde::{Deserialize, Serialize};
 
@@ -11,81 +11,81 @@ use crate::speech::charts::{Sheet, Sounded};
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres};
 
-/// What was found. SI units, bearings in radians true from the centre, depths below chart datum (negative: drying).
+/// The result. SI units, bearings in radians true from the centre, depths below chart datum (negative: drying).
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Clearance {
-    /// Is there nothing against it at all?
+    /// Whether nothing at all speaks against the circle.
     pub clears: bool,
-    /// What is against it, the gravest first.
+    /// What speaks against it, the gravest first.
     pub findings: Vec<Finding>,
     /// The same in sentences, in the same order.
     pub reasons: Vec<String>,
-    /// The middle of the circle.
+    /// The centre of the circle.
     pub centre: Position,
-    /// Its radius.
+    /// The radius.
     pub radius: Metres,
-    /// Where the sector begins, clockwise; null for a circle.
+    /// The start of the sector, clockwise; null for a circle.
     pub from: Option<Bearing>,
-    /// Where it ends.
+    /// The end of the sector.
     pub to: Option<Bearing>,
-    /// Surface to keel.
+    /// From the surface to the keel.
     pub draught: Metres,
-    /// Water to be left under the keel.
+    /// The water that must be left under the keel.
     pub margin: Metres,
     /// The lowest tide of the stay, above chart datum.
     pub lowest_tide: Metres,
-    /// The tide now, likewise; null when not given.
+    /// The tide now, above chart datum; null when not given.
     pub tide_now: Option<Metres>,
     /// The charted depth that is just enough at the lowest water.
     pub depth_needed: Metres,
-    /// The least depth in the circle, by the chart or the boat's own soundings; null where neither gives one.
+    /// The least depth in the circle, from the chart or the boat's own soundings; null where neither gives one.
     pub least: Option<Least>,
     /// The boat's own soundings in the circle; null where there are none.
     pub soundings: Option<OwnTold>,
-    /// The danger nearest to the centre, in the circle or beyond; null when none is within [`Self::searched`].
+    /// The danger nearest to the centre, in the circle or beyond it; null when none is within [`Self::searched`].
     pub nearest_danger: Option<Danger>,
     /// How far from the centre dangers were searched for.
     pub searched: Metres,
     /// Dangers of unknown depth in the circle, the nearest ones.
     pub unknown_dangers: Vec<Danger>,
-    /// How many there are.
+    /// The number of such dangers.
     pub unknown_danger_count: usize,
     /// Share of the circle that is too shoal at the lowest water, or covered by land or an area of danger: 0 to 1.
     pub share_too_shoal: f64,
-    /// Share that no cell covers: 0 to 1.
+    /// Share that is outside every cell: 0 to 1.
     pub share_not_covered: f64,
     /// Share that a cell covers without giving a depth: 0 to 1.
     pub share_without_depth: f64,
-    /// Cables, pipes and areas with rules that the circle touches, the nearest first.
+    /// Cables, pipes and areas with rules that overlap the circle, the nearest first.
     pub regulated: Vec<Regulated>,
-    /// Wrecks, obstructions and foul ground in the circle deep enough for the keel; an anchor may foul them.
+    /// Wrecks, obstructions and foul ground in the circle that are deep enough for the keel, but may foul an anchor.
     pub foul: Vec<Danger>,
-    /// How good the survey is in the circle, the poorest first.
+    /// The quality of the survey in the circle, the poorest first.
     pub surveys: Vec<Survey>,
     /// The cells that the answer rests on, the one with precedence first.
     pub cells: Vec<CellTold>,
-    /// What to look at.
+    /// What to check.
     pub cautions: Vec<String>,
-    /// What this is not.
+    /// What this result is not.
     pub notice: String,
 }
 
-/// One thing against lying there. In the order of gravity.
+/// One reason against lying there, ordered by gravity.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Finding {
-    /// Land or what stands out of the water.
+    /// Land, or an object that stands out of the water.
     Solid,
-    /// She grounds, at the tide now too; or at the lowest water where the tide now was not given.
+    /// She grounds at the present tide too; or at the lowest water, if the present tide was not given.
     Grounds,
-    /// She grounds at the lowest water, and floats now.
+    /// She grounds at the lowest water, but floats now.
     GroundsAtLowWater,
     /// A rock, wreck or obstruction of unknown depth.
     UnknownDanger,
-    /// No cell covers some of it.
+    /// Part of the circle is outside every cell.
     NotCovered,
-    /// A cell covers it and gives no depth.
+    /// A cell covers part of the circle without giving a depth.
     NoDepth,
     /// Less than the margin is left under the keel.
     MarginShort,
@@ -95,23 +95,23 @@ pub enum Finding {
     Pipe,
     /// An area where anchoring or entry is prohibited or restricted.
     Restricted,
-    /// Wreck, obstruction or foul ground, deep enough for the keel.
+    /// A wreck, obstruction or foul ground, deep enough for the keel.
     Foul,
 }
 
-/// The least depth and what gives it.
+/// The least depth, and the object that gives it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Least {
-    /// Below chart datum; negative: drying; null: it stands out of the water.
+    /// Below chart datum; negative: drying; null: the object stands out of the water.
     pub depth: Option<Metres>,
-    /// Under the keel at the lowest water; null likewise.
+    /// Under the keel at the lowest water; null in the same case.
     pub under_keel: Option<Metres>,
-    /// How far the depth may be wrong, by the survey's quality there; null where the chart does not tell.
+    /// The possible error of the depth, from the quality of the survey; null where the chart does not give it.
     pub depth_error: Option<Metres>,
-    /// What gives it, in words.
+    /// The object that gives it, in words.
     pub what: String,
-    /// The point of it nearest to the centre.
+    /// Its point nearest to the centre.
     pub position: Position,
     /// From the centre.
     pub distance: Metres,
@@ -121,23 +121,23 @@ pub struct Least {
     pub cell: String,
 }
 
-/// The boat's own soundings in a circle: they cover where she has been and nothing beside it.
+/// The boat's own soundings in a circle: they cover only where she has been.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct OwnTold {
-    /// How many squares of about 5 m have one.
+    /// The number of squares of about 5 m with a sounding.
     pub count: usize,
-    /// The shoalest, below chart datum; negative: drying.
+    /// The shoalest sounding, below chart datum; negative: drying.
     pub least: Metres,
-    /// When that was sounded.
+    /// The time of that sounding.
     pub at: Timestamp,
-    /// The tide it is reduced by.
+    /// The tide that was used to reduce it.
     pub tide: ReducedBy,
     /// From the centre to the nearest place where it may lie.
     pub distance: Metres,
     /// From the centre.
     pub bearing: Bearing,
-    /// Is it the least depth of the circle, shoaler than whatever the chart has there?
+    /// Whether it is the least depth of the circle, shoaler than anything on the chart there.
     pub governs: bool,
 }
 
@@ -153,59 +153,59 @@ impl OwnTold {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Danger {
-    /// In words.
+    /// The object in words.
     pub what: String,
-    /// S-57's acronym of its class; `own` for a sounding of the boat's own.
+    /// The S-57 acronym of its class; `own` for one of the boat's own soundings.
     pub class: &'static str,
     /// Below chart datum; null: unknown, or out of the water.
     pub depth: Option<Metres>,
-    /// The point of it nearest to the centre.
+    /// Its point nearest to the centre.
     pub position: Position,
-    /// From the centre; zero when the centre lies in it.
+    /// From the centre; zero if the centre lies in it.
     pub distance: Metres,
     /// From the centre.
     pub bearing: Bearing,
-    /// Does it lie in the circle or sector?
+    /// Whether it lies in the circle or sector.
     pub inside: bool,
     /// The cell.
     pub cell: String,
 }
 
-/// Something that the circle touches and that has rules.
+/// An object with rules that overlaps the circle.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Regulated {
-    /// In words.
+    /// The object in words.
     pub what: String,
-    /// S-57's acronym of its class.
+    /// The S-57 acronym of its class.
     pub class: &'static str,
     /// Its name, if it has one.
     pub name: Option<String>,
     /// What is forbidden or restricted, in words.
     pub restrictions: Vec<String>,
-    /// Does any of that concern anchoring?
+    /// Whether any of that concerns anchoring.
     pub concerns_anchoring: bool,
-    /// What else the chart says.
+    /// Further information on the chart.
     pub note: Option<String>,
-    /// From the centre to the nearest of it within the circle.
+    /// From the centre to its nearest point within the circle.
     pub distance: Metres,
     /// The cell.
     pub cell: String,
 }
 
-/// How good the survey is.
+/// The quality of the survey.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Survey {
-    /// Zone of confidence.
+    /// The zone of confidence.
     pub category: Confidence,
     /// In words.
     pub words: String,
-    /// The end of the survey.
+    /// The end date of the survey.
     pub end: Option<String>,
 }
 
-/// A cell as it is told.
+/// A cell as it is reported.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct CellTold {
@@ -213,18 +213,18 @@ pub struct CellTold {
     pub name: String,
     /// The denominator of its scale.
     pub scale: Option<u32>,
-    /// The level of its depths, in words.
+    /// The level that its depths are measured from, in words.
     pub datum: Option<String>,
-    /// Edition.
+    /// The edition.
     pub edition: Option<String>,
-    /// The last update in it.
+    /// The last update that was applied.
     pub update: Option<String>,
-    /// When it was issued.
+    /// The date of issue.
     pub issued: Option<String>,
 }
 
 impl CellTold {
-    /// Of what the cell says of itself.
+    /// From the cell's description of itself.
     #[must_use]
     pub fn of(about: &About, say: &Wording) -> Self {
         Self {
@@ -251,7 +251,7 @@ impl CellTold {
     }
 }
 
-/// With a space each three digits.
+/// With a space after each group of three digits.
 fn spaced(number: u32) -> String {
     let digits = number.to_string();
     let mut spaced = String::new();

@@ -15,9 +15,9 @@ use crate::speech::Exact;
 use crate::speech::berths::{ChartCaution, Swing};
 use crate::units::Metres;
 
-/// What is told of one list at most.
+/// The largest number of entries reported in one list.
 const MOST_LISTED: usize = 12;
-/// Depths that differ by less are the same.
+/// Depths that differ by less count as equal.
 const SAME: f64 = 1e-6;
 
 pub(super) fn clearance(sheet: &Sheet, room: Room, needs: &Needs) -> Clearance {
@@ -101,7 +101,7 @@ struct Judge<'a> {
     needs: &'a Needs,
 }
 
-/// Something that reaches into the circle, and its point nearest to the centre.
+/// An object that overlaps the circle, and its point nearest to the centre.
 struct Found<'a> {
     local: &'a Local<'a>,
     at: Spot,
@@ -112,7 +112,7 @@ impl Judge<'_> {
         nearest(&self.zone, &local.figure).map(|at| Found { local, at })
     }
 
-    /// The depth that an object gives for where it lies.
+    /// The depth that an object gives for its area or point.
     fn depth(object: &Object) -> Option<Metres> {
         match &object.says {
             Says::Depth { least, .. } => *least,
@@ -123,7 +123,8 @@ impl Judge<'_> {
     }
 
     fn least(&self, inside: &[Found]) -> Option<Least> {
-        // What stands out of the water is least; then by depth; of the same depth, points before areas before contours.
+        // Objects that stand out of the water come first, then by depth; at equal depth points before areas before
+        // contours.
         let rank = |found: &Found| {
             let object = found.local.object;
             let depth = match object.says {
@@ -173,7 +174,7 @@ impl Judge<'_> {
         })
     }
 
-    /// Is it dangerous at the lowest water?
+    /// Whether it is dangerous at the lowest water.
     fn is_danger(&self, object: &Object) -> bool {
         match &object.says {
             Says::Solid | Says::Over(None) => true,

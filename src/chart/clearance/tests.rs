@@ -1,4 +1,4 @@
-//! Invented charts about an invented bay, with figures from plane geometry and Karney's geodesics.
+//! Invented charts of an invented bay, with figures from plane geometry and Karney's geodesics.
 
 use super::*;
 use crate::chart::cell::Cell;
@@ -16,7 +16,7 @@ fn feature(properties: &str, geometry: &str) -> String {
     format!("{{\"type\":\"Feature\",\"properties\":{properties},\"geometry\":{geometry}}}\n")
 }
 
-/// A square whose sides are so many metres east and north of a place.
+/// A square whose sides lie this many metres east and north of a place.
 fn square(centre: Position, low: [f64; 2], high: [f64; 2]) -> String {
     let plane = crate::geodesy::Plane::at(centre);
     let corners = [low, [high[0], low[1]], high, [low[0], high[1]], low].map(|[east, north]| {
@@ -127,7 +127,7 @@ fn a_shoal_side_is_found_with_its_share_distance_and_bearing() {
 }
 
 #[test]
-fn what_grounds_at_low_water_only_is_told_apart_and_so_is_a_short_margin() {
+fn grounding_at_low_water_only_and_a_short_margin_are_distinguished() {
     let judge = |least: f64, now: Option<f64>| {
         let cell = cell(
             "BAY",
@@ -140,11 +140,11 @@ fn what_grounds_at_low_water_only_is_told_apart_and_so_is_a_short_margin() {
         };
         Sheet::of(vec![cell]).clearance(about(BAY, 50.0), &needs)
     };
-    // 1.0 m and 0.2 m of tide float 1.2 m; with 1.5 m of tide 2.5 m.
+    // 1.0 m and 0.2 m of tide are 1.2 m; with 1.5 m of tide 2.5 m.
     assert_eq!(judge(1.0, Some(1.5)).findings, [Finding::GroundsAtLowWater]);
     assert_eq!(judge(1.0, Some(0.6)).findings, [Finding::Grounds]);
     assert_eq!(judge(1.0, None).findings, [Finding::Grounds]);
-    // 1.8 m and 0.2 m are 0.1 m under the keel.
+    // 1.8 m and 0.2 m leave 0.1 m under the keel.
     let short = judge(1.8, None);
     assert_eq!(short.findings, [Finding::MarginShort]);
     assert_eq!(short.share_too_shoal, 1.0);
@@ -186,7 +186,7 @@ fn a_rock_of_unknown_depth_is_dangerous_and_a_known_one_counts_with_its_depth() 
 }
 
 #[test]
-fn cables_and_restrictions_are_told_in_words() {
+fn cables_and_restrictions_are_reported_in_words() {
     let deep = [depth(BAY, 5.0, 10.0, WIDE), covered(BAY, WIDE)];
     let cable = feature(
         r#"{"OBJL":22,"OBJNAM":"Tern Cable"}"#,
@@ -219,7 +219,7 @@ fn cables_and_restrictions_are_told_in_words() {
 }
 
 #[test]
-fn a_place_off_the_chart_is_told_and_never_deep() {
+fn a_place_off_the_chart_is_reported_and_never_deep() {
     let half = [[-3000.0, -3000.0], [0.0, 3000.0]];
     let answer = judged(&[depth(BAY, 5.0, 10.0, half), covered(BAY, half)]);
     assert_eq!(answer.findings, [Finding::NotCovered]);
@@ -228,7 +228,7 @@ fn a_place_off_the_chart_is_told_and_never_deep() {
         answer.reasons[0],
         "50 % of it is on no chart here; what is there is not known"
     );
-    // Covered, but nobody says how deep.
+    // Covered, but without a depth.
     let answer = judged(&[depth(BAY, 5.0, 10.0, half), covered(BAY, WIDE)]);
     assert_eq!(answer.findings, [Finding::NoDepth]);
     assert!((answer.share_without_depth - 0.5).abs() < 1e-3);
@@ -240,7 +240,7 @@ fn a_place_off_the_chart_is_told_and_never_deep() {
 }
 
 #[test]
-fn what_a_file_gives_twice_counts_once() {
+fn an_object_given_twice_counts_once() {
     let half = [[-3000.0, -3000.0], [0.0, 3000.0]];
     let once = [depth(BAY, 5.0, 10.0, half), covered(BAY, half)];
     let answer = judged(&[once.clone(), once].concat());
@@ -254,7 +254,7 @@ fn what_a_file_gives_twice_counts_once() {
 
 /// 5 m of a circle of 1000 m: a segment of 668 m², less than a thousandth of it, r² acos(d/r) - d √(r² - d²).
 #[test]
-fn a_small_share_of_a_wide_circle_is_no_rounding() {
+fn a_small_share_of_a_wide_circle_is_not_rounding() {
     let most = [[-3000.0, -3000.0], [995.0, 3000.0]];
     let judge = |features: &[String]| {
         Sheet::of(vec![cell("BAY", Some(20_000), features)]).clearance(about(BAY, 1000.0), &needs())
@@ -268,9 +268,9 @@ fn a_small_share_of_a_wide_circle_is_no_rounding() {
     assert!((answer.share_without_depth - share).abs() < 1e-6);
 }
 
-/// She will only lie between south and west: a rock in the north-east is no danger to her.
+/// She will lie only between south and west: a rock in the north-east is no danger to her.
 #[test]
-fn a_sector_counts_what_lies_in_it_alone() {
+fn a_sector_counts_only_what_lies_in_it() {
     let deep = [depth(BAY, 5.0, 10.0, WIDE), covered(BAY, WIDE)];
     let rock = feature(r#"{"OBJL":153}"#, &point(BAY, 45.0, 30.0));
     let sheet = Sheet::of(vec![cell(
@@ -286,7 +286,7 @@ fn a_sector_counts_what_lies_in_it_alone() {
     };
     let clear = between(180.0, 270.0);
     assert!(clear.clears, "{:?}", clear.reasons);
-    // It is still the nearest danger, outside of the sector.
+    // It is still the nearest danger, outside the sector.
     assert!(!clear.nearest_danger.unwrap().inside);
     assert_eq!(between(0.0, 90.0).findings, [Finding::UnknownDanger]);
     assert_eq!(between(270.0, 180.0).findings, [Finding::UnknownDanger]);
@@ -299,7 +299,7 @@ fn a_sector_counts_what_lies_in_it_alone() {
 
 #[test]
 fn the_larger_scale_counts_where_two_cells_cover_a_place() {
-    // The coarse cell says 1 m everywhere, the fine one 8 m west of 20 m east.
+    // The coarse cell gives 1 m everywhere, the fine one 8 m west of 20 m east.
     let fine = [[-3000.0, -3000.0], [20.0, 3000.0]];
     let coarse = cell(
         "A_COARSE",
@@ -330,7 +330,7 @@ fn the_larger_scale_counts_where_two_cells_cover_a_place() {
         ["FINE", "A_COARSE"]
     );
     assert!((answer.nearest_danger.unwrap().distance.get() - 20.0).abs() < 0.1);
-    // Within the fine cell the coarse one says nothing.
+    // Within the fine cell the coarse one does not count.
     let sheet = Sheet::of(vec![coarse, fine]);
     let west = BAY.moved(Bearing::from_degrees(270.0), Metres::of(500.0));
     let answer = sheet.clearance(about(west, 50.0), &needs());
@@ -368,7 +368,7 @@ fn it_is_right_at_high_latitude_and_across_the_180th_meridian() {
             depth(centre, 5.0, 10.0, [[-300.0, -300.0], [0.0, 300.0]]),
             depth(centre, 1.0, 5.0, [[0.0, -300.0], [300.0, 300.0]]),
         ];
-        // What crosses the meridian is split there, as RFC 7946 wants.
+        // Shapes that cross the meridian are split there, as RFC 7946 requires.
         let features: Vec<String> = deep.iter().flat_map(|text| split_at_180(text)).collect();
         let rock = feature(r#"{"OBJL":153}"#, &point(centre, 300.0, 45.0));
         let sheet = Sheet::of(vec![cell(
@@ -429,7 +429,7 @@ fn split_at_180(text: &str) -> Vec<String> {
 }
 
 #[test]
-fn survey_quality_is_told_with_what_it_means_at_the_least_depth() {
+fn survey_quality_is_reported_with_its_error_at_the_least_depth() {
     let quality = |code: u8, low: [f64; 2], high: [f64; 2]| {
         feature(
             &format!(r#"{{"OBJL":308,"CATZOC":{code},"SUREND":"1938"}}"#),
@@ -457,7 +457,7 @@ fn survey_quality_is_told_with_what_it_means_at_the_least_depth() {
 }
 
 #[test]
-fn a_radius_that_is_no_swinging_circle_is_refused() {
+fn an_unusable_radius_is_refused() {
     for radius in [0.0, 0.9, 2001.0] {
         assert_eq!(
             Room::circle(BAY, Metres::of(radius)),

@@ -1,4 +1,4 @@
-//! A judgement in short: what the watch keeps of it, what its journal holds, what displays are told.
+//! A short form of the judgement: for the watch, its journal and displays.
 
 use serde::{Deserialize, Serialize};
 
@@ -13,34 +13,34 @@ use crate::speech::Wording;
 use crate::speech::charts::Sheet as Told;
 use crate::units::{Bearing, Metres};
 
-/// What a circle has in it, in short. Depths are below chart datum, bearings true from the centre.
+/// A summary of what lies in a circle. Depths are below chart datum, bearings true from the centre.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct RoomTold {
-    /// Is there nothing against lying there?
+    /// Whether nothing speaks against lying there.
     pub clears: bool,
-    /// What is against it, the gravest first.
+    /// What speaks against it, the gravest first.
     pub findings: Vec<Finding>,
     /// The same in sentences, in the same order.
     pub reasons: Vec<String>,
-    /// The radius that was looked at.
+    /// The radius of the circle.
     pub radius: Metres,
-    /// The least depth in the circle, by the chart or the boat's own soundings.
+    /// The least depth in the circle, from the chart or the boat's own soundings.
     pub least: Option<LeastTold>,
     /// The boat's own soundings in the circle.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub soundings: Option<OwnTold>,
-    /// The danger nearest to the centre, in the circle or beyond.
+    /// The danger nearest to the centre, in the circle or beyond it.
     pub nearest_danger: Option<DangerTold>,
     /// Share of the circle that is too shoal at the lowest water: 0 to 1.
     pub share_too_shoal: f64,
-    /// Share that no chart covers: 0 to 1.
+    /// Share that is outside every chart: 0 to 1.
     pub share_not_covered: f64,
     /// Share that a chart covers without giving a depth: 0 to 1.
     pub share_without_depth: f64,
     /// Dangers of unknown depth in the circle.
     pub unknown_dangers: usize,
-    /// The chart it rests on: name, scale, datum, edition, survey quality; `None` without a chart.
+    /// The chart used: name, scale, datum, edition, survey quality; `None` without a chart.
     pub chart: Option<String>,
 }
 
@@ -48,9 +48,9 @@ pub struct RoomTold {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct LeastTold {
-    /// Below chart datum; negative: drying; `None`: land, or what stands out of the water.
+    /// Below chart datum; negative: drying; `None`: land, or an object that stands out of the water.
     pub depth: Option<Metres>,
-    /// What gives it.
+    /// The object that gives it.
     pub what: String,
     /// From the centre.
     pub distance: Metres,
@@ -62,7 +62,7 @@ pub struct LeastTold {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct DangerTold {
-    /// In words.
+    /// The object in words.
     pub what: String,
     /// Below chart datum; `None`: unknown, or out of the water.
     pub depth: Option<Metres>,
@@ -70,18 +70,18 @@ pub struct DangerTold {
     pub distance: Metres,
     /// From the centre.
     pub bearing: Bearing,
-    /// Does it lie in the circle?
+    /// Whether it lies in the circle.
     pub inside: bool,
 }
 
-/// The depth that is known for one place: of the chart the bounds of the depth area it lies in; where the boat has sounded
-/// less, that; where no chart gives a depth, the shoalest she has sounded there.
+/// The known depth at one place: the bounds of the charted depth area that it lies in; the boat's own sounding where it
+/// is shoaler; and where no chart gives a depth, the shoalest sounding of the boat there.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct DepthThere {
-    /// Nowhere less, below chart datum; negative: drying.
+    /// The least depth, below chart datum; negative: drying.
     pub least: Metres,
-    /// Nowhere more; `None` where the chart does not say.
+    /// The greatest depth; `None` where the chart does not give it.
     pub most: Option<Metres>,
     /// The cell; `None` where only the boat's own soundings give a depth.
     #[serde(default)]
@@ -92,7 +92,7 @@ pub struct DepthThere {
 }
 
 impl DepthThere {
-    /// The chart gives no depth that it surely does not exceed; soundings never do.
+    /// The chart gives no upper bound of the depth; soundings never do.
     #[must_use]
     pub const fn is_open(&self) -> bool {
         self.most.is_none()
@@ -100,7 +100,7 @@ impl DepthThere {
 }
 
 impl RoomTold {
-    /// The judgement in short.
+    /// Shortens the judgement.
     #[must_use]
     pub fn of(answer: &Clearance, say: &Wording) -> Self {
         Self {
@@ -130,13 +130,13 @@ impl RoomTold {
         }
     }
 
-    /// Is this against lying there?
+    /// Whether this speaks against lying there.
     #[must_use]
     pub fn found(&self, finding: Finding) -> bool {
         self.findings.contains(&finding)
     }
 
-    /// Is the least depth known for all of the circle?
+    /// Whether the least depth is known for all of the circle.
     #[must_use]
     pub fn is_known(&self) -> bool {
         ![
@@ -148,8 +148,8 @@ impl RoomTold {
         .any(|finding| self.found(finding))
     }
 
-    /// The least depth of water anywhere in the circle at this height of the tide; `None` where some of the
-    /// circle is not known, zero where land stands in it.
+    /// The least depth of water anywhere in the circle at this height of the tide; `None` where part of the circle is
+    /// unknown, zero where there is land in it.
     #[must_use]
     pub fn least_at(&self, tide: Metres) -> Option<Metres> {
         let least = self.least.as_ref().filter(|_| self.is_known())?;
@@ -157,8 +157,8 @@ impl RoomTold {
     }
 }
 
-/// `US4MD81M 1:80 000, depths below mean lower low water, edition 31, update 3, survey quality C`; with two cells the
-/// one with precedence and how many more.
+/// `US4MD81M 1:80 000, depths below mean lower low water, edition 31, update 3, survey quality C`; with several cells,
+/// the one with precedence and the number of others.
 fn chart_words(answer: &Clearance, say: &Wording) -> Option<String> {
     let (first, more) = answer.cells.split_first()?;
     let told = Told::Told {
@@ -180,14 +180,14 @@ fn short(text: &str) -> String {
     }
 }
 
-/// Characters. Chosen: two lines on a phone more than the longest sentence of the real cell.
+/// Characters. Chosen: two lines on a phone more than the longest sentence for the real cell.
 const LONGEST: usize = 300;
 
 impl Sheet {
-    /// The depth that the charts and the boat's own soundings give for a place; `None` where neither does.
+    /// The depth that the charts and the boat's own soundings give for a place; `None` where neither gives one.
     ///
-    /// Where areas of one cell overlap, the shoaler one is taken. It is the depth of an area, not a sounding: the
-    /// bottom there lies between its two bounds.
+    /// Where areas of one cell overlap, the shoaler one counts. It is the depth of an area, not a sounding: the bottom
+    /// there lies between its two bounds.
     #[must_use]
     pub fn depth_at(&self, place: Position) -> Option<DepthThere> {
         let plane = Plane::at(place);
@@ -223,8 +223,8 @@ impl Sheet {
         let Some(shoalest) = own else {
             return charted;
         };
-        // What was sounded makes it shoaler, never deeper. Only the shoalest of each square is kept, so no number of them tells
-        // how deep it is at most.
+        // Soundings make it shoaler, never deeper. Only the shoalest of each square is kept, so the soundings never
+        // show the greatest depth.
         let (least, most, cell) = match charted {
             Some(there) => (there.least.min(shoalest.depth), there.most, there.cell),
             None => (shoalest.depth, None, None),
@@ -238,7 +238,7 @@ impl Sheet {
     }
 }
 
-/// Metres looked at about a place to find what it lies in.
+/// The distance in metres about a place that is searched for the area it lies in.
 const BESIDE: f64 = 1.0;
 
 #[cfg(test)]
@@ -253,7 +253,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_not_known_has_no_least_depth() {
+    fn an_unknown_place_has_no_least_depth() {
         let least = |depth: Option<f64>| LeastTold {
             depth: depth.map(Metres::of),
             what: "depth area".to_owned(),

@@ -1,4 +1,4 @@
-//! The attributes of one feature, as an object.
+//! Turns the attributes of one feature into an object.
 
 use serde_json::{Map, Value};
 
@@ -8,7 +8,7 @@ use crate::chart::faults::{Faults, shortened};
 use crate::chart::object::{Object, Says};
 use crate::units::Metres;
 
-/// The attributes, and where faults are reported.
+/// The attributes, and the list to which faults are added.
 pub(super) struct Attributes<'a> {
     class: Class,
     number: usize,
@@ -16,10 +16,10 @@ pub(super) struct Attributes<'a> {
     faults: &'a mut Faults,
 }
 
-/// Deeper than any sea, higher than any tide: what lies beyond is a slip.
+/// Deeper than any sea, higher than any tide: values beyond are mistakes.
 const DEPTHS: std::ops::RangeInclusive<f64> = -30.0..=12_000.0;
 
-/// A depth in metres that can be one.
+/// A depth in metres that is possible.
 pub(super) fn depth_in_range(metres: f64) -> Option<Metres> {
     DEPTHS.contains(&metres).then(|| Metres::of(metres))
 }
@@ -39,7 +39,8 @@ impl<'a> Attributes<'a> {
         }
     }
 
-    /// The object, and whether it gave its depth itself; `None` for one that says nothing that matters.
+    /// The object, and whether it gave its depth itself; `None` for an object without anything that
+    /// matters.
     pub(super) fn object(&mut self) -> Option<(Object, bool)> {
         let level = self.codes("WATLEV").first().copied().map(WaterLevel);
         let mut own_depth = false;
@@ -69,7 +70,7 @@ impl<'a> Attributes<'a> {
             | Class::MarineFarm
             | Class::FishingFacility => Says::Over(self.depth("VALSOU")),
             Class::Land | Class::Coastline => Says::Solid,
-            // Some of them lie under water, and say so.
+            // Some of these objects lie under water and are marked as such.
             Class::Dam
             | Class::FloatingDock
             | Class::Hulk
@@ -150,7 +151,7 @@ impl<'a> Attributes<'a> {
         None
     }
 
-    /// A depth; `None` where there is none, or it cannot be used, which is told.
+    /// A depth; `None` where there is none or it cannot be used, which is reported.
     fn depth(&mut self, attribute: &str) -> Option<Metres> {
         let value = self
             .properties
@@ -179,7 +180,7 @@ impl<'a> Attributes<'a> {
         depth
     }
 
-    /// The codes of a list, or the one of an attribute that has one.
+    /// The codes of a list, or the single code of an attribute with one value.
     fn codes(&mut self, attribute: &str) -> Vec<u8> {
         let Some(value) = self.properties.get(attribute) else {
             return Vec::new();

@@ -1,4 +1,4 @@
-//! The geometry of a feature, as shapes on the grid.
+//! Turns the geometry of a feature into shapes on the grid.
 
 use serde_json::Value;
 
@@ -11,7 +11,7 @@ pub(super) struct Place {
     pub(super) height: Option<f64>,
 }
 
-/// The simple shapes that a geometry consists of, or why it cannot be used.
+/// The simple shapes of a geometry, or the reason why it cannot be used.
 pub(super) fn places(geometry: &Value) -> Result<Vec<Place>, String> {
     let kind = geometry["type"].as_str().unwrap_or("none").to_owned();
     let coordinates = &geometry["coordinates"];
@@ -66,13 +66,14 @@ fn area(value: &Value) -> Result<Shape, String> {
         }
         ring.dedup();
         if ring.len() < 4 {
-            // A hole that vanishes on the grid is none.
+            // A hole that vanishes on the grid is dropped.
             if number > 0 {
                 continue;
             }
             return Err("a ring of less than three points".to_owned());
         }
-        // The outline counterclockwise, holes clockwise: RFC 7946, 3.1.6; older writers do otherwise.
+        // The outline counterclockwise, holes clockwise: RFC 7946, 3.1.6; older programs write other
+        // directions.
         if (doubled_area(&ring) > 0) != (number == 0) {
             ring.reverse();
         }

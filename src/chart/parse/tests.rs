@@ -63,9 +63,10 @@ fn a_rock_without_a_depth_is_of_unknown_depth() {
     }
 }
 
-/// What cannot be a depth never makes the water deep: the object stays, of unknown depth, and is reported.
+/// An impossible depth never makes the water deep: the object is kept with an unknown depth, and is
+/// reported.
 #[test]
-fn a_depth_that_is_none_is_unknown_and_told() {
+fn an_impossible_depth_is_unknown_and_reported() {
     for value in ["\"deep\"", "99999", "-31", "[3]", "{}"] {
         let reading = read(
             &feature(&format!(r#"{{"OBJL":153,"VALSOU":{value}}}"#), POINT),
@@ -130,7 +131,7 @@ fn soundings_take_their_depth_from_the_attribute_or_the_third_coordinate() {
 }
 
 #[test]
-fn quality_coverage_and_structures_are_what_they_say() {
+fn quality_coverage_and_structures_are_read() {
     let reading = read(
         &feature(r#"{"OBJL":308,"CATZOC":4,"SUREND":"19980312"}"#, SQUARE),
         None,
@@ -142,7 +143,7 @@ fn quality_coverage_and_structures_are_what_they_say() {
             end: Some("1998-03-12".to_owned())
         }
     );
-    // 2 says that there is none.
+    // 2 means that there is no coverage.
     assert!(
         read(&feature(r#"{"OBJL":302,"CATCOV":2}"#, SQUARE), None)
             .features
@@ -160,7 +161,7 @@ fn quality_coverage_and_structures_are_what_they_say() {
         only(&read(&feature(r#"{"OBJL":122,"WATLEV":2}"#, POINT), None)).says,
         Says::Solid
     );
-    // A buoy says nothing of the bottom, and is no fault.
+    // A buoy gives nothing about the bottom, and is no fault.
     let buoy = read(&feature(r#"{"OBJL":17}"#, POINT), None);
     assert!(buoy.features.is_empty() && buoy.faults.total() == 0);
     // A number with a fraction of zero is the same class.
@@ -169,7 +170,7 @@ fn quality_coverage_and_structures_are_what_they_say() {
 }
 
 #[test]
-fn places_that_cannot_be_used_are_left_out_and_told() {
+fn unusable_places_are_left_out_and_reported() {
     for (geometry, why) in [
         (
             r#"{"type":"Point","coordinates":[181,0]}"#,
@@ -218,7 +219,7 @@ fn a_collection_gives_its_class_by_its_name() {
 }
 
 #[test]
-fn the_cell_tells_of_itself_and_other_units_are_refused() {
+fn the_cell_describes_itself_and_other_units_are_refused() {
     let header = r#"{"DSID_DSNM":"A.000","DSID_EDTN":"31","DSID_UPDN":"3","DSID_ISDT":"20250923","DSID_UADT":"20250722","DSPM_CSCL":80000,"DSPM_SDAT":12,"DSPM_HDAT":2,"DSPM_DUNI":1}"#;
     let about = read(&feature(header, "null"), None).about;
     assert_eq!(about.scale, Some(80_000));
@@ -238,7 +239,7 @@ fn the_cell_tells_of_itself_and_other_units_are_refused() {
 }
 
 #[test]
-fn what_is_no_geojson_is_refused_with_the_place() {
+fn invalid_geojson_is_refused_with_the_place() {
     for text in [
         "<html>",
         "[]",
@@ -251,7 +252,7 @@ fn what_is_no_geojson_is_refused_with_the_place() {
             "{text}: {error:?}"
         );
     }
-    // One broken line of many costs only itself.
+    // One broken line among many costs only itself.
     let text = format!("\u{1e}{}\n{{broken\n", feature(r#"{"OBJL":71}"#, POINT));
     let reading = read(&text, None);
     assert_eq!((reading.features.len(), reading.faults.total()), (1, 1));
@@ -259,7 +260,7 @@ fn what_is_no_geojson_is_refused_with_the_place() {
 }
 
 proptest::proptest! {
-    /// Whatever comes in, nothing panics.
+    /// No input causes a panic.
     #[test]
     fn any_text_is_read_or_refused(text in ".{0,200}", value in "[-0-9.eE\\[\\]\"a-z,{}:]{0,40}") {
         let _ = Reading::of("A").take(&text, Some(Class::DepthArea));

@@ -1,4 +1,5 @@
-//! S-57 cells through GDAL's `ogrinfo` and `ogr2ogr`, which apply the updates that lie beside a cell.
+//! Reads S-57 cells through GDAL's `ogrinfo` and `ogr2ogr`, which apply the updates that lie beside a
+//! cell.
 
 use std::io;
 use std::path::Path;
@@ -15,10 +16,10 @@ use crate::chart::parse::Reading;
 )]
 pub struct Missing(&'static str);
 
-/// Soundings one by one with their depth, objects without their primitives, updates applied.
+/// Each sounding separately with its depth, objects without their primitives, updates applied.
 const OPTIONS: &str = "SPLIT_MULTIPOINT=ON,ADD_SOUNDG_DEPTH=ON,RETURN_PRIMITIVES=OFF,UPDATES=APPLY";
 
-/// The cell with all classes that matter.
+/// Reads the cell with all classes that matter.
 pub(super) fn read(path: &Path) -> Result<Reading, ImportError> {
     let size = path
         .metadata()
@@ -37,7 +38,7 @@ pub(super) fn read(path: &Path) -> Result<Reading, ImportError> {
         .into_owned();
     let mut reading = Reading::of(&name);
     let layers = layers(path)?;
-    // A class that a cell lacks is an error of ogr2ogr, so only what is there is asked for.
+    // A class that the cell lacks is an error in ogr2ogr, so only existing classes are requested.
     for layer in layers {
         let class = Class::of(&layer);
         if layer != "DSID" && class.is_none() {
@@ -57,7 +58,7 @@ pub(super) fn read(path: &Path) -> Result<Reading, ImportError> {
                 error,
             })?;
         for line in String::from_utf8_lossy(&output.stderr).lines() {
-            // It says so of the layer without places.
+            // GDAL writes this for the layer without geometry.
             if !line.contains("No SRS set on layer") {
                 reading.faults.count("ogr2ogr warns", line);
             }

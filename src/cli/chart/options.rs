@@ -1,4 +1,4 @@
-//! What is asked of `windrode chart`.
+//! The options of `windrode chart`.
 
 use std::path::PathBuf;
 
@@ -154,7 +154,7 @@ fn within(text: &str, what: &str, least: f64, most: f64) -> Result<Metres, Strin
     }
 }
 
-/// `270`, `270°` or `270deg`.
+/// Parses `270`, `270°` or `270deg`.
 fn bearing(text: &str) -> Result<Bearing, String> {
     let number = text
         .trim()
@@ -167,7 +167,7 @@ fn bearing(text: &str) -> Result<Bearing, String> {
     }
 }
 
-/// By the standard's words, or the usual abbreviation.
+/// Parses the standard's words, or the usual abbreviation.
 fn datum(text: &str) -> Result<Datum, String> {
     let short = [
         ("LAT", 23),

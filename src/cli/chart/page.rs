@@ -1,4 +1,4 @@
-//! Room to swing as a page of 80 columns: the answer first, then what it rests on.
+//! Room to swing as a page of 80 columns: the answer first, then its basis.
 
 use crate::chart::clearance::{CellTold, Clearance, Needs};
 use crate::chart::object::About;

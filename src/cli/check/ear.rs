@@ -1,4 +1,4 @@
-//! Listens as the daemon would, and remembers what spoke.
+//! Listens as the daemon would, and remembers which sensors reported.
 
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
@@ -38,7 +38,7 @@ impl Ear {
         }
     }
 
-    /// Takes a frame; gives what is to be sent in answer.
+    /// Takes a frame; returns the reply to send.
     pub(super) fn hear(&mut self, text: &str, now: Now) -> Vec<String> {
         match wire::parse(text, |path| self.reader.wants(path)) {
             Ok(Incoming::Hello(hello)) => {
@@ -78,8 +78,9 @@ impl Ear {
             let Some((name, usable)) = sensor_of(fact) else {
                 continue;
             };
-            // On subscribing the server sends the last value of each device, also of one that was switched off a
-            // moment ago. So the first value proves nothing; one with another stamp does, whatever the clock says.
+            // On subscribing, the server sends the last value of each device, even of one that was switched
+            // off a moment ago. So the first value proves nothing; a value with another timestamp does,
+            // whatever the clock shows.
             let news =
                 self.freshness
                     .is_news(now, Duration::ZERO, &report.source, fact, report.stamp);
@@ -95,7 +96,7 @@ impl Ear {
         }
     }
 
-    /// The best of what was heard counts.
+    /// The best result counts.
     fn note(&mut self, name: &'static str, heard: Heard) {
         let before = self.heard.entry(name).or_insert(heard);
         *before = (*before).max(heard);
@@ -123,7 +124,8 @@ impl Ear {
             .collect()
     }
 
-    /// The boat's figures, from the configuration or the server, and what the watch assumes without them.
+    /// The boat's figures from the configuration or the server, and the watch's assumptions for missing
+    /// ones.
     pub(super) fn figures(&self, settings: &WatchSettings) -> Vec<Sensor> {
         let figures = self.boat.figures();
         let found = |name, known: bool, cost| Sensor {
@@ -166,7 +168,7 @@ impl Ear {
     }
 }
 
-/// Which sensor speaks, and whether it says something usable.
+/// Which sensor a value comes from, and whether the value is usable.
 fn sensor_of(fact: &Fact) -> Option<(&'static str, bool)> {
     Some(match fact {
         Fact::Position(value) => (POSITION, value.is_some()),
@@ -185,8 +187,8 @@ fn sensor_of(fact: &Fact) -> Option<(&'static str, bool)> {
     })
 }
 
-/// A vessel at anchor reports every three minutes (ITU-R M.1371-5, from memory), so AIS works if the server's last
-/// report of one is no older than this.
+/// A vessel at anchor reports every three minutes (ITU-R M.1371-5, from memory), so AIS works if the
+/// server's last report of a vessel is no older than this.
 const TWO_REPORTS: Duration = Duration::from_mins(6);
 
 const POSITION: &str = "position";
@@ -198,7 +200,7 @@ const METHOD: &str = "method of the fix";
 const REVOLUTIONS: &str = "revolutions";
 const AIS: &str = "AIS";
 
-/// What is listened for, how much the watch needs it, and what its absence costs.
+/// The sensors to listen for, how much the watch needs each one, and what its absence costs.
 const SENSORS: [(&str, Need, &str); 8] = [
     (POSITION, Need::Vital, "without it there is no anchor watch"),
     (
@@ -246,9 +248,9 @@ mod tests {
         )
     }
 
-    /// The first value of each may be the server's cache, from last night or from a second ago.
+    /// Each first value may come from the server's cache: from last night or from a second ago.
     #[test]
-    fn a_null_and_a_cached_value_are_not_what_a_sensor_says_now() {
+    fn a_null_and_a_cached_value_are_not_current_values() {
         let now = Now::new(Tick::START, "2026-06-01T20:00:00Z".parse().unwrap());
         let mut ear = Ear::new(&Config::default());
         let hello = r#"{"name":"signalk-server","version":"2.32.0","self":"vessels.self-1","roles":["main"],"timestamp":"2026-06-01T20:00:00Z"}"#;
@@ -303,7 +305,7 @@ mod tests {
         ] {
             assert_eq!(heard(&ear, name), wanted, "{name}");
         }
-        // What is repeated stays old; what goes on is live, whatever its clock says.
+        // A repeated value stays old; a changing one is live, whatever its clock shows.
         ear.hear(
             &delta(own, old, "environment.depth.belowSurface", "7.5"),
             now,
@@ -319,7 +321,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_assumed_is_told_in_the_crew_s_unit() {
+    fn assumptions_are_shown_in_the_crew_s_unit() {
         let config = Config::default();
         let mut settings = config.watch.clone();
         settings.wording.lengths = LengthUnit::Feet;

@@ -1,11 +1,11 @@
-//! What was found, and how it is told.
+//! The findings, and how they are printed.
 
 use serde::Serialize;
 use std::borrow::Cow;
 
 use super::super::status::wrapped_to;
 
-/// What was found.
+/// The findings.
 #[derive(Clone, Debug, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub(super) struct Found {
@@ -15,10 +15,10 @@ pub(super) struct Found {
     pub(super) sensors: Vec<Sensor>,
     pub(super) figures: Vec<Sensor>,
     pub(super) position_sources: Vec<String>,
-    /// Why the token that the daemon was granted could not be shown to the server.
+    /// Why the daemon's granted token could not be sent to the server.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) token_unread: Option<String>,
-    /// That the token ends soon, or has ended.
+    /// A note that the token ends soon, or has ended.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) token_ends: Option<String>,
     pub(super) phones: Vec<Phone>,
@@ -31,37 +31,37 @@ pub(super) struct Sensor {
     pub(super) name: &'static str,
     pub(super) need: Need,
     pub(super) heard: Heard,
-    /// What its absence costs.
+    /// What the sensor's absence costs.
     pub(super) cost: Cow<'static, str>,
 }
 
-/// How much the watch needs it.
+/// How much the watch needs the sensor.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub(super) enum Need {
-    /// Without it there is no watch.
+    /// Without this sensor there is no watch.
     Vital,
-    /// Without it the watch does less.
+    /// Without this sensor the watch does less.
     Useful,
     /// Its silence may be normal.
     Optional,
 }
 
-/// What was heard of it, from the worst to the best.
+/// What the sensor sent, from worst to best.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub(super) enum Heard {
-    /// Nothing at all.
+    /// Nothing.
     Nothing,
     /// Only the last value, which the server keeps after a device was switched off.
     Old,
-    /// It speaks, and says that it does not know.
+    /// The sensor reports that it has no value.
     Unusable,
-    /// A usable value of now.
+    /// A usable current value.
     Usable,
 }
 
-/// A channel, and whether it works if the daemon knows.
+/// A channel, and whether it works, if the daemon reports that.
 #[derive(Clone, Debug, Serialize)]
 pub(super) struct Phone {
     pub(super) channel: String,
@@ -99,7 +99,7 @@ impl Found {
         self.rights_suffice && self.sensors.iter().all(vital)
     }
 
-    /// The verdict, what does not work with what it costs, what works.
+    /// Prints the verdict, then what does not work with its cost, then what works.
     pub(super) fn lines(&self, listened: u64, verbose: bool) -> Vec<String> {
         let mut fails = Vec::new();
         let mut less = Vec::new();
@@ -265,7 +265,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_missing_says_how_and_what_it_costs() {
+    fn a_missing_sensor_is_shown_with_its_cost() {
         let mut found = good();
         found.sensors[1].heard = Heard::Old;
         found

@@ -36,7 +36,7 @@ pub(super) fn page() -> String {
     )
 }
 
-/// As every display is told of them.
+/// The metadata that every display receives.
 fn values() -> String {
     let delta = Publisher::new(SourceLabel::default(), LengthUnit::Metres).introduction(
         "vessels.self",
@@ -111,7 +111,7 @@ fn escaped(text: &str) -> String {
     text.replace('\\', "\\e")
 }
 
-/// Name, what it does, and examples: what for, and the value as JSON.
+/// Name, effect, and examples: the purpose, and the value as JSON.
 type Order = (
     &'static str,
     &'static str,
@@ -212,7 +212,7 @@ const ORDERS: [Order; 10] = [
     ),
 ];
 
-/// Priorities, when it is raised, and what to do.
+/// Priorities, causes, and what to do.
 fn told(hazard: Hazard) -> (&'static str, &'static str, &'static str) {
     match hazard {
         Hazard::Dragging => (
@@ -273,7 +273,7 @@ fn told(hazard: Hazard) -> (&'static str, &'static str, &'static str) {
     }
 }
 
-/// What the page shows is taken as it is written, and no order is missing.
+/// Every example on the page is accepted as written, and no order is missing.
 #[test]
 fn every_order_has_an_example_that_is_taken() {
     let mut shown = ORDERS.map(|(name, _, _)| name);

@@ -1,8 +1,8 @@
-//! The live screen: state in, characters out. Red on black, so that night vision is kept; without colour
-//! where `NO_COLOR` is set. What sounds is inverse, so gravity does not hang on colour.
+//! The live screen: state in, characters out. Red on black, to keep night vision; without colour if
+//! `NO_COLOR` is set. Sounding alerts are inverse, so their priority does not depend on colour.
 //!
-//! From the top: phase and time, the gravest alert in full and the others in a line each; then how she
-//! lies beside the values; at the foot the caution, the keys and the last answer.
+//! From the top: phase and time; the most serious alert in full and the others in one line each; how she
+//! lies, beside the values; at the bottom the caution, the keys and the last answer.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -17,29 +17,29 @@ use crate::daemon::StatusReport;
 use crate::speech::Wording;
 use crate::speech::status::{Screen as Said, Status};
 
-/// What is shown.
+/// The content of the screen.
 #[derive(Clone, Debug)]
 pub(super) struct Scene {
     now: Now,
-    /// What the daemon answered to the last key.
+    /// The daemon's answer to the last key.
     answer: Option<String>,
 }
 
-/// What is known of the moment.
+/// What is known about the present.
 #[derive(Clone, Debug)]
 enum Now {
-    /// As the daemon says.
+    /// The daemon's report.
     Live(Box<StatusReport>),
-    /// It does not answer: since when, as a clock.
+    /// The daemon does not answer; `since` is the time of day when that began.
     Lost { since: String, say: Wording },
 }
 
-/// How it is coloured.
+/// The colours.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Ink {
     /// Red on black.
     Night,
-    /// The terminal's own.
+    /// The terminal's own colours.
     Plain,
 }
 
@@ -65,7 +65,7 @@ impl Scene {
         self.now = Now::Live(Box::new(report));
     }
 
-    /// It has not. Nothing of what it said before is shown any more.
+    /// The daemon has not answered. None of its earlier figures are shown any more.
     pub(super) fn lost(&mut self) {
         let (since, say) = match &self.now {
             Now::Live(report) => {
@@ -77,7 +77,7 @@ impl Scene {
         self.now = Now::Lost { since, say };
     }
 
-    /// What is said of an order that the daemon did not answer.
+    /// The text for an order that the daemon did not answer.
     pub(super) fn not_taken(&self) -> String {
         let say = match &self.now {
             Now::Live(report) => report.wording(),
@@ -86,7 +86,7 @@ impl Scene {
         Said::IsItRunning.words(&say)
     }
 
-    /// It has answered an order, or not. The line stays, so it says when that was.
+    /// The daemon has answered an order, or not. The line stays, so it shows the time of the answer.
     pub(super) fn answered(&mut self, said: String) {
         self.answer = Some(match &self.now {
             Now::Live(report) => format!("{} {said}", report.clock.clock(report.time)),
@@ -95,7 +95,7 @@ impl Scene {
     }
 }
 
-/// Draws it.
+/// Draws the screen.
 pub(super) fn draw(frame: &mut Frame<'_>, scene: &Scene, ink: Ink) {
     let area = frame.area();
     frame.render_widget(Paragraph::new("").style(ink.text()), area);
@@ -153,7 +153,7 @@ impl Page<'_, '_> {
         self.values(report, right);
     }
 
-    /// The gravest with its whole text, the others in a line.
+    /// The most serious alert with its whole text, the others in one line each.
     fn alert(&mut self, alert: &AlertView, report: &StatusReport, whole: bool) {
         let width = usize::from(self.area.width);
         let head = status::alert_head(alert, report);
@@ -190,7 +190,7 @@ impl Page<'_, '_> {
         let mut rows: Vec<String> = status::rows(report).into_iter().flat_map(row).collect();
         let lines = usize::from(area.height);
         if rows.len() > lines {
-            // Where it does not fit, that is said, and the rest is a command away.
+            // If the rows do not fit, the last line names the command that shows the rest.
             rows.truncate(lines.saturating_sub(1));
             rows.push(Said::More.words(&report.wording()));
         }
@@ -225,7 +225,7 @@ impl Page<'_, '_> {
         }
     }
 
-    /// Lines between here and the foot.
+    /// Lines between here and the bottom.
     fn room(&self) -> u16 {
         self.area.bottom().saturating_sub(self.next + FOOT)
     }
@@ -261,7 +261,7 @@ impl Page<'_, '_> {
     }
 }
 
-/// At most so many characters.
+/// At most this many characters.
 fn cut(text: &str, width: usize) -> String {
     if text.chars().count() <= width {
         return text.to_owned();
@@ -417,7 +417,7 @@ pub(super) mod tests {
         insta::assert_snapshot!(text(&scene));
     }
 
-    /// The boat is not drawn, and each figure that rests on the old fix says its age.
+    /// The boat is not drawn, and each figure based on the old fix shows its age.
     #[test]
     fn without_a_fix_nothing_old_is_shown_as_live() {
         let text = text(&Scene::of(blind()));
@@ -484,7 +484,7 @@ pub(super) mod tests {
         }
     }
 
-    /// A telephone's terminal, and one that somebody has made very small.
+    /// A telephone's terminal, and a very small one.
     #[test]
     fn it_fits_any_terminal_without_a_panic() {
         for (width, height) in [(1, 1), (20, 5), (40, 12), (132, 50)] {

@@ -1,4 +1,4 @@
-//! How she lies, in characters: north up, the circle about the anchor, the boat with her bow.
+//! How she lies, in characters: north up, the circle around the anchor, the boat with her bow.
 //!
 //! A character is about twice as high as wide, so a column stands for half as many metres as a line.
 
@@ -6,19 +6,19 @@ use crate::geodesy::{Offset, Plane};
 use crate::units::Metres;
 use crate::watch::state::WatchState;
 
-/// The signs, in the order in which they cover each other.
+/// The signs, in the order in which they cover one another.
 const CIRCLE: char = '\u{b7}';
 const REACH: char = '.';
 const RODE: char = '\'';
 const ANCHOR: char = '\u{2021}';
-/// The bow, by the eighth of the circle it points to.
+/// The bow, by the eighth of the circle that it points to.
 const BOWS: [char; 8] = [
     '\u{2191}', '\u{2197}', '\u{2192}', '\u{2198}', '\u{2193}', '\u{2199}', '\u{2190}', '\u{2196}',
 ];
-/// The boat, where her heading is not known.
+/// The boat, if her heading is unknown.
 const BOAT: char = 'o';
 
-/// The picture in so many columns and lines; `None` without an anchor. Only what is live is drawn.
+/// The picture in this many columns and lines; `None` without an anchor. Only live values are drawn.
 pub(super) fn swing(state: &WatchState, columns: usize, lines: usize) -> Option<Vec<String>> {
     let anchor = state.anchor?;
     let live = state.live();
@@ -75,13 +75,13 @@ fn bow_of(east: f64, north: f64) -> char {
 
 struct Sheet {
     cells: Vec<Vec<char>>,
-    /// Metres to a line.
+    /// Metres per line.
     scale: f64,
 }
 
 impl Sheet {
     fn new(columns: usize, lines: usize, extent: f64) -> Self {
-        // A line at each edge stays free of the circle.
+        // A line at each edge stays clear of the circle.
         let half_height = (lines.max(3) - 1) as f64 / 2.0;
         let half_width = (columns.max(3) - 1) as f64 / 4.0;
         Self {

@@ -1,4 +1,4 @@
-//! Who lies around: by the running daemon, a file and the command line, for the search of a berth.
+//! Vessels nearby, from the running daemon, a file and the command line, for the search for a berth.
 
 use std::fs::File;
 use std::io::Read;
@@ -13,15 +13,15 @@ use crate::speech::berths::SearchCaution;
 use crate::units::Metres;
 use crate::watch::neighbours::assumed_circle;
 
-/// Whom to keep clear of.
+/// The vessels to keep clear of.
 pub(super) struct Around {
-    /// The nearest to us first, those that were given after them.
+    /// The nearest to us first, then those from the file and the command line.
     pub(super) circles: Vec<Neighbour>,
-    /// What is not known about others.
+    /// What is unknown about other vessels.
     pub(super) remarks: Vec<SearchCaution>,
 }
 
-/// Looks around; a daemon that does not run is no fault.
+/// Collects the vessels; it is no error if no daemon runs.
 pub(super) fn look(
     parsed: &Windrode,
     given: &[Neighbour],
@@ -64,7 +64,7 @@ fn read(file: &Path) -> Result<Vec<Neighbour>, Failure> {
     let fault = |code, what: String| Failure::new(code, format!("`{}`: {what}", file.display()));
     let open = File::open(file).map_err(|error| fault(code::IO, error.to_string()))?;
     let mut text = String::new();
-    // A wrong path may lead to something endless.
+    // A wrong path may lead to an endless file.
     let read = open.take(LARGEST + 1).read_to_string(&mut text);
     read.map_err(|error| fault(code::IO, error.to_string()))?;
     if text.len() as u64 > LARGEST {
@@ -80,7 +80,7 @@ fn read(file: &Path) -> Result<Vec<Neighbour>, Failure> {
         .collect()
 }
 
-/// `59.8539,23.26; 40m; Plover`.
+/// Parses `59.8539,23.26; 40m; Plover`.
 fn vessel(line: &str) -> Result<Neighbour, String> {
     let mut parts = line.splitn(3, ';').map(str::trim);
     let centre: Position = parts
@@ -100,7 +100,7 @@ fn vessel(line: &str) -> Result<Neighbour, String> {
     })
 }
 
-/// Whose length is not given.
+/// For a vessel of unknown length.
 const YACHT: Metres = Metres::of(12.0);
 /// Bytes.
 const LARGEST: u64 = 1 << 20;

@@ -1,4 +1,4 @@
-//! `plan --berth`: the depth that the charts aboard give there, and the planned circle held against them.
+//! `plan --berth`: the charted depth at the berth, and the planned circle compared with the charts.
 
 use serde::Serialize;
 
@@ -16,30 +16,30 @@ use crate::tackle::plan::{Plan, PlanInputs};
 use crate::tackle::water::{Below, Sounding};
 use crate::units::Metres;
 
-/// The charts about the berth.
+/// The charts around the berth.
 pub(super) struct Berth {
     place: Position,
     sheet: Sheet,
     there: Option<DepthThere>,
 }
 
-/// What the charts say of the planned circle.
+/// The charts' data about the planned circle.
 #[derive(Debug, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub(super) struct Told {
     position: Position,
-    /// The depth there; null where no depth area covers it.
+    /// The depth there; null if no depth area covers it.
     charted: Option<DepthThere>,
-    /// Of the circle; null where the rode does not reach the bottom.
+    /// Radius of the circle; null if the rode does not reach the bottom.
     clearance: Option<Clearance>,
-    /// The rode is for the shoalest depth known there; how deep it is at most is not known.
+    /// The rode is sized for the shoalest depth known there; the greatest depth is unknown.
     may_be_deeper: bool,
     #[serde(skip)]
     needs: Needs,
 }
 
 impl Berth {
-    /// Reads the charts about a place.
+    /// Reads the charts around a place.
     pub(super) fn at(config: &Config, place: Position) -> Result<Self, Failure> {
         let room = ChartRoom::of(&config.journal.directory);
         let within = Metres::of(WIDEST) + SEARCHED_BEYOND;
@@ -52,7 +52,7 @@ impl Berth {
         })
     }
 
-    /// The depth to size the rode by: the deeper bound.
+    /// The depth for sizing the rode: the deeper bound.
     pub(super) fn sounding(&self) -> Option<Sounding> {
         let there = self.there.as_ref()?;
         Some(Sounding {
@@ -61,7 +61,8 @@ impl Berth {
         })
     }
 
-    /// Holds the planned circle against the charts. The circle is over the shoaler bound, as the watch has it.
+    /// Compares the planned circle with the charts. The circle is based on the shoaler bound, as in the
+    /// watch.
     pub(super) fn told(self, plan: &Plan, inputs: &PlanInputs) -> Result<Told, Failure> {
         let tide = inputs.tide.as_ref().filter(|tide| tide.above_datum);
         let lowest = tide.map_or(Metres::ZERO, |tide| tide.lowest);
@@ -110,7 +111,7 @@ impl Berth {
 }
 
 impl Told {
-    /// What is reported before the plan: where, and how deep by the chart.
+    /// The report before the plan: the place, and its charted depth.
     pub(super) fn heading(&self) -> String {
         let charted = self.charted.as_ref();
         let depth = charted.map_or(BerthTold::NoChart, |there| {
@@ -137,7 +138,7 @@ impl Told {
         told.words(&self.needs.wording())
     }
 
-    /// What the charts say of the circle.
+    /// The charts' data about the circle.
     pub(super) fn page(&self) -> Vec<String> {
         let Some(clearance) = &self.clearance else {
             return vec![Said::NoCircle.words(&self.needs.wording())];
@@ -146,5 +147,5 @@ impl Told {
     }
 }
 
-/// Metres: as wide as a circle may be.
+/// Metres: the largest radius of a circle.
 const WIDEST: f64 = 2000.0;

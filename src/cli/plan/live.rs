@@ -1,4 +1,4 @@
-//! What the running daemon knows for a plan, and the tide a station predicts.
+//! The running daemon's data for a plan, and the tide that a station predicts.
 
 use serde_json::Value;
 
@@ -14,7 +14,7 @@ use crate::tide::stations::Catalogue;
 use crate::time::Timestamp;
 use crate::watch::water::station_tide;
 
-/// Asks the daemon what it hears now.
+/// Asks the daemon for its current data.
 pub(super) fn figures(parsed: &Windrode) -> Result<Figures, Failure> {
     let data = ask::put(parsed, "figures", Value::Null).map_err(|failure| {
         let message = format!(

@@ -1,5 +1,5 @@
-//! The plan as a page of 80 columns, read from the top as the crew thinks: how deep, how much rode,
-//! how far she swings, what the wind does; then what to look at and what was assumed.
+//! The plan as a page of 80 columns, in the order in which the crew thinks: how deep, how much rode, how
+//! far she swings, what the wind does; then the cautions and the assumptions.
 
 use crate::cli::status::wrapped_to;
 use crate::speech::plans::{Margin, Plan as Said, positive, whole_knots};
@@ -9,7 +9,7 @@ use crate::tackle::plan::{LieTold, Plan, PlanInputs};
 use crate::tackle::water::Below;
 use crate::units::{Metres, Speed};
 
-/// The page, as lines, in the language of the inputs.
+/// The page as lines, in the language of the inputs.
 pub(super) fn page(plan: &Plan, inputs: &PlanInputs) -> Vec<String> {
     let say = inputs.wording();
     let mut page = Page {
@@ -39,8 +39,8 @@ pub(super) fn page(plan: &Plan, inputs: &PlanInputs) -> Vec<String> {
     lines
 }
 
-/// Rows with their names at the margin, which is at least so many columns wide and as wide as the longest name needs.
-/// A name stands once above its rows.
+/// Rows with their names at the margin. The margin has at least this many columns, and more if the longest
+/// name needs them. A name appears once, above its rows.
 pub(in crate::cli) fn margined<N: Into<Sentence>>(
     rows: Vec<(N, Sentence)>,
     least: usize,
@@ -77,12 +77,12 @@ impl Page<'_> {
         self.rows.push((name, text.into()));
     }
 
-    /// Does anybody know the tide?
+    /// Is the tide known?
     fn tide(&self) -> bool {
         self.plan.tide.source != "none"
     }
 
-    /// From the bottom to the roller at the highest water.
+    /// Height from the bottom to the roller at the highest water.
     fn height(&self) -> Exact {
         Exact(self.plan.depth.highest + self.plan.roller)
     }

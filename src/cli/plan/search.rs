@@ -1,4 +1,4 @@
-//! `windrode plan --search`: berths near a place, by the charts that are kept.
+//! `windrode plan --search`: berths near a place, from the charts aboard.
 
 use std::path::PathBuf;
 
@@ -49,7 +49,7 @@ struct Within {
     said_in: LengthUnit,
 }
 
-/// Searches and prints.
+/// Searches and prints the berths.
 pub(super) fn search(
     parsed: &Windrode,
     options: &PlanOptions,
@@ -60,7 +60,7 @@ pub(super) fn search(
     let wanted = &options.search;
     let say = wanted.within.said_in;
     let area = Area::about(at, wanted.within.metres).map_err(|error| usage(error.to_string()))?;
-    // The chart's depth at each place takes this one's.
+    // The chart's depth at each place replaces this one.
     let sounding = Sounding {
         depth: Metres::ZERO,
         below: Below::Datum,
@@ -236,7 +236,7 @@ fn geojson(found: &Found) -> serde_json::Value {
         .flat_map(|(number, candidate)| {
             let ring: Vec<serde_json::Value> = (0..=72)
                 .map(|step| {
-                    // Counterclockwise, as the standard has it.
+                    // Counterclockwise, as the standard requires.
                     let bearing = Bearing::from_degrees(360.0 - f64::from(step % 72) * 5.0);
                     spot(candidate.position.moved(bearing, candidate.radius))
                 })
@@ -269,7 +269,7 @@ fn radius(text: &str) -> Result<Within, String> {
     Ok(Within { metres, said_in })
 }
 
-/// `59.8539,23.26 40m`.
+/// Parses `59.8539,23.26 40m`.
 fn neighbour(text: &str) -> Result<Neighbour, String> {
     let (place, length) = text.trim().rsplit_once(' ').ok_or_else(|| {
         "a circle is a position and a radius, such as `59.8539,23.26 40m`".to_owned()
@@ -280,7 +280,7 @@ fn neighbour(text: &str) -> Result<Neighbour, String> {
     Ok(Neighbour::given(centre, circle(length)?))
 }
 
-/// How far a vessel's circle reaches.
+/// The largest radius of a vessel's circle.
 pub(super) fn circle(text: &str) -> Result<Metres, String> {
     let radius = parse_length(text.trim()).map_err(|error| error.to_string())?;
     if (0.0..=1000.0).contains(&radius.get()) {

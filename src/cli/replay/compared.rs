@@ -9,7 +9,7 @@ use crate::replay::Listener;
 use crate::replay::compare::{Compared, compare};
 use crate::watch::messages::{Event, EventKind};
 
-/// Hears what was judged then and what is judged now.
+/// Collects the events of the earlier judgement and of the present one.
 #[derive(Default)]
 pub(super) struct Comparing {
     then: Vec<Event>,
@@ -45,7 +45,7 @@ struct Told<'a> {
 }
 
 impl Comparing {
-    /// Prints what differs; a failure where anything does.
+    /// Prints the differences; fails if there are any.
     pub(super) fn tell(&self, json: bool) -> Result<(), Failure> {
         if self.then.is_empty() {
             return Err(Failure::new(
@@ -100,7 +100,7 @@ fn line(it: &Compared) -> String {
     format!("{when}  {kind}{what}  {how}: {}", it.message)
 }
 
-/// The word that stands in the JSON for it.
+/// The word used for it in the JSON.
 fn word(value: &impl Serialize) -> String {
     match serde_json::to_value(value) {
         Ok(serde_json::Value::String(word)) => word,
@@ -108,7 +108,7 @@ fn word(value: &impl Serialize) -> String {
     }
 }
 
-/// Of each side. A watch that told more in one recording is a fault of another kind.
+/// Events of each side. A watch that reported more in one recording has a different fault.
 const MOST_EVENTS: usize = 100_000;
 
 #[cfg(test)]

@@ -1,4 +1,4 @@
-//! A small curve of the tide for a terminal: filled columns, heights on the left, the boat's hours below.
+//! A small curve of the tide for a terminal: filled columns, heights on the left, the boat's time below.
 
 use std::fmt::Write as _;
 
@@ -36,7 +36,7 @@ pub(super) fn curve(
             _ => " ".repeat(10),
         };
         let cells = heights.iter().map(|height| {
-            // The lowest water still shows.
+            // The lowest water must still be visible.
             let eighths = (height - bottom) / range * f64::from(ROWS * 8 - 1) + 1.0;
             #[expect(
                 clippy::cast_possible_truncation,
@@ -57,7 +57,7 @@ pub(super) fn curve(
     lines
 }
 
-/// Every sixth hour by its figure, and a mark under now.
+/// The line below the curve: every sixth hour, and a mark for now.
 fn foot(times: &[Timestamp], now: Timestamp, zone: &TimeZone) -> String {
     let mut line = String::new();
     let mut before = None;

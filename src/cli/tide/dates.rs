@@ -6,28 +6,28 @@ use jiff::tz::TimeZone;
 
 use crate::time::Timestamp;
 
-/// From when to when.
+/// A window of time.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Window {
     /// The first moment.
     pub(super) from: Timestamp,
-    /// The first moment after it.
+    /// The first moment after the window.
     pub(super) to: Timestamp,
 }
 
-/// Why a window cannot be had.
+/// Why a window is refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub(super) enum DateError {
-    /// Not a day or a moment.
+    /// The text is not a day or a moment.
     #[error(
         "`{option} {text}` is no day; write `2026-06-01`, `1 Jun 2026`, `today`, `tomorrow`, or a moment such as \
          `2026-06-01T18:00` (boat's time) or `2026-06-01T18:00Z`"
     )]
     Unreadable { option: &'static str, text: String },
-    /// Day and month or month and day?
+    /// The order of day and month is ambiguous.
     #[error("`{option} {text}` can be read two ways; write `2026-06-01` or `1 Jun 2026`")]
     Ambiguous { option: &'static str, text: String },
-    /// Too far off.
+    /// The date is too far away.
     #[error(
         "`{option} {text}` lies in the year {year}; tides are predicted for the years {FIRST_YEAR} to {LAST_YEAR}"
     )]
@@ -36,10 +36,10 @@ pub(super) enum DateError {
         text: String,
         year: i16,
     },
-    /// The wrong way about.
+    /// The end is before the beginning.
     #[error("`--to {to}` is not after `--from {from}`")]
     Backwards { from: String, to: String },
-    /// More than anybody reads.
+    /// The window is longer than anybody reads.
     #[error("from `{from}` to `{to}` are {days} days; {MOST_DAYS} at a time are the most")]
     Long { from: String, to: String, days: i64 },
 }
@@ -49,7 +49,7 @@ enum Written {
     Moment(Timestamp),
 }
 
-/// From today, or the day given, for two days, or to the end of the day given.
+/// The window from today, or from the given day, over two days or to the end of the given last day.
 pub(super) fn window(
     from: Option<&str>,
     to: Option<&str>,
@@ -141,8 +141,8 @@ fn parse(
 /// The 30th of February.
 struct NoSuchDay;
 
-/// `2026-06-01`, `2026-6-1`, `1.6.2026`, `1 jun 2026`, `1 june`, `june 1`. `None` when it is not written as a day at all,
-/// an error when there is no such day.
+/// Parses `2026-06-01`, `2026-6-1`, `1.6.2026`, `1 jun 2026`, `1 june`, `june 1`. Returns `None` if the
+/// text does not have the form of a day, and an error if there is no such day.
 fn day(text: &str, this_year: i16) -> Option<Result<Date, NoSuchDay>> {
     let numbers = |mark: char| -> Option<Vec<i16>> {
         let parts: Vec<i16> = text
@@ -189,7 +189,7 @@ fn is_slashed(text: &str) -> bool {
     text.split('/').count() == 3 && text.chars().all(|c| c.is_ascii_digit() || c == '/')
 }
 
-/// With an offset or `Z` as it says, without one in the boat's time.
+/// Parses a moment: with an offset or `Z` as written, without one in the boat's time.
 fn moment(text: &str, zone: &TimeZone) -> Option<Timestamp> {
     if let Ok(moment) = text.parse::<Timestamp>() {
         return Some(moment);
@@ -211,7 +211,7 @@ fn midnight(day: Date, zone: &TimeZone) -> Timestamp {
 
 /// Day and clock in the zone: `Mon 1 Jun 2026`, `08:20`.
 pub(super) fn written(time: Timestamp, zone: &TimeZone) -> (String, String) {
-    // To the nearest minute, as tables have it.
+    // Rounded to the nearest minute, as in printed tables.
     let rounded = Timestamp::from_millis((time.as_millis() + 30_000).div_euclid(60_000) * 60_000);
     let there = zone.to_datetime(jiff_of(rounded));
     (
@@ -220,12 +220,12 @@ pub(super) fn written(time: Timestamp, zone: &TimeZone) -> (String, String) {
     )
 }
 
-/// The clock's hour, for the foot of the curve.
+/// The hour of the day, for the axis of the curve.
 pub(super) fn hour(time: Timestamp, zone: &TimeZone) -> i8 {
     zone.to_datetime(jiff_of(time)).hour()
 }
 
-/// What the times are in: `UTC`, or `in the boat's zone Europe/Paris (UTC+02:00)`.
+/// The zone of the times: `UTC`, or `in the boat's zone Europe/Paris (UTC+02:00)`.
 pub(super) fn zone_name(zone: &TimeZone, at: Timestamp) -> String {
     let offset = zone.to_offset(jiff_of(at));
     let seconds = offset.seconds();
@@ -251,7 +251,7 @@ fn ours(time: jiff::Timestamp) -> Timestamp {
 }
 
 const DAY_MS: i64 = 86_400_000;
-/// The mean longitudes are good that far (chosen; see `tide::astronomy`).
+/// The mean longitudes are accurate within this range (chosen; see `tide::astronomy`).
 const FIRST_YEAR: i16 = 1000;
 const LAST_YEAR: i16 = 3000;
 /// Ten years.
@@ -279,7 +279,7 @@ mod tests {
         "2026-06-01T22:30:00Z".parse().unwrap()
     }
 
-    /// Two hours east, without a database of zones.
+    /// Two hours east, without a time zone database.
     fn zone() -> TimeZone {
         TimeZone::fixed(jiff::tz::offset(2))
     }
@@ -304,7 +304,7 @@ mod tests {
         ] {
             assert_eq!(span(Some(from), Some(to)), june, "{from} {to}");
         }
-        // Half past midnight on the second, aboard.
+        // Half past midnight on the second, in the boat's time.
         assert_eq!(
             span(None, None),
             "2026-06-01T22:00:00.000Z 2026-06-03T22:00:00.000Z"
@@ -316,7 +316,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_day_is_refused_with_a_word_on_how_to_write_it() {
+    fn an_invalid_day_is_refused_with_advice_on_the_form() {
         for (from, to, told) in [
             (
                 "gibberish",

@@ -2,7 +2,7 @@
 
 use super::*;
 
-/// What a kind needs is in its variant, and nothing of another kind.
+/// A kind's variant has its own settings and none of another kind.
 #[test]
 fn a_channel_is_what_its_kind_says() {
     let config = read(&format!("{SKIPPER}replies = \"back\"\nreply_token_file = \"/t\"\n[push.ashore]\nkind = \"ping\"\nurl_file = \"/u\"\n"), &[]).unwrap();
@@ -67,7 +67,7 @@ fn channels_are_named_tables_of_the_file_and_the_environment() {
 }
 
 #[test]
-fn a_channel_that_cannot_be_is_refused_with_its_line() {
+fn an_invalid_channel_is_refused_with_its_line() {
     for (text, refused) in [
         (
             "[push.skipper]\n",
@@ -128,7 +128,7 @@ fn a_channel_that_cannot_be_is_refused_with_its_line() {
     ] {
         assert_eq!(refusal(text, &[]), refused, "{text}");
     }
-    // Where an address is wrong, its password is not repeated but in the value that was written.
+    // An error about an address repeats its password only inside the written value.
     assert!(
         refusal(&SKIPPER.replace("push.example", "me:pw@push.example"), &[])
             .ends_with("user and password have no place in it; use `user`, `password_file` or `token_file` and write it as `https://push.example/`")

@@ -1,4 +1,4 @@
-//! What is refused, and with which words.
+//! Which values are refused, and with which words.
 
 use super::*;
 
@@ -95,7 +95,7 @@ fn an_impossible_value_is_refused_with_its_place_and_the_bounds() {
         refusal("tackle = { scope = 7, stretch = 2.5 }\n", &[]),
         "`tackle.stretch` = `2.5` (line 1 of `tern.toml`): a stretch lies between `0` and `0.4`; correct it, or take it out to have `0.02`"
     );
-    // Folded into half a turn it would pass for 40°.
+    // Folded into half a turn, it would pass for 40°.
     assert_eq!(
         refusal("wind.shift = \"400deg\"\n", &[]),
         "`wind.shift` = `400deg` (line 1 of `tern.toml`): a wind shift lies between `5 deg` and `175 deg`; correct it, or take it out to have `60 deg`"
@@ -142,7 +142,7 @@ fn a_value_of_the_wrong_sort_is_refused_with_what_to_write() {
 }
 
 #[test]
-fn what_cannot_hold_together_is_refused() {
+fn contradicting_values_are_refused() {
     assert_eq!(
         refusal("[server]\ntoken = \"abc\"\ntoken_file = \"/etc/t\"\n", &[]),
         "`server.token` = `<secret>` and `server.token_file` = `/etc/t` do not go together: the token is given twice; take one of them out"

@@ -1,4 +1,4 @@
-//! The files of this repository that the list of keys makes.
+//! The files of this repository that are generated from the list of keys.
 
 use super::*;
 
@@ -13,7 +13,7 @@ fn the_shipped_file_changes_nothing() {
     assert_eq!(config, Config::default());
 }
 
-/// Uncommented, the shipped file gives every key, those with a default at their default.
+/// Uncommented, the shipped file gives every key; keys with a default have their default value.
 #[test]
 fn the_shipped_file_has_every_key_at_its_default() {
     let mut given = Vec::new();
@@ -24,7 +24,7 @@ fn the_shipped_file_has_every_key_at_its_default() {
             assert!(default.is_none() || *value == default, "{key}");
         }
     }
-    // Of the channels, each key is shown in one at least.
+    // Each key of the channels appears in at least one of them.
     let nameless = |key: String| match key.strip_prefix("push.").and_then(|k| k.split_once('.')) {
         Some((_, key)) => format!("push.NAME.{key}"),
         None => key,
@@ -42,7 +42,7 @@ fn the_shipped_file_has_every_key_at_its_default() {
     assert_eq!(given, all);
 }
 
-/// The files of the repository are those that the list of keys makes.
+/// The repository's files match the list of keys.
 #[test]
 fn schema_default_file_and_manual_are_generated() {
     for (path, text) in [
@@ -69,7 +69,7 @@ fn schema_default_file_and_manual_are_generated() {
     }
 }
 
-/// Each key says what it means and what changes with it, in words that are alive.
+/// Each key documents its meaning and its effect, without outdated phrases.
 #[test]
 fn every_key_says_what_it_means_and_what_it_changes() {
     let mut config = Config::default();

@@ -1,4 +1,4 @@
-//! What waits for the thread that reads the charts, and how much of it.
+//! The queue for the thread that reads the charts, and its limits.
 
 use std::collections::VecDeque;
 use std::sync::{Condvar, Mutex, PoisonError};
@@ -8,7 +8,7 @@ use super::MOST_SOUNDED;
 use crate::chart::own::OwnSounding;
 use crate::watch::charted::ChartQuestion;
 
-/// Where the watch puts what the thread takes.
+/// Where the watch leaves questions and the thread takes them.
 #[derive(Default)]
 pub(in crate::daemon) struct Desk {
     tray: Mutex<Tray>,
@@ -17,7 +17,7 @@ pub(in crate::daemon) struct Desk {
 
 #[derive(Debug, Default, PartialEq)]
 pub(super) struct Tray {
-    /// The latest about each circle, in the order in which they were asked.
+    /// The latest question about each circle, in the order asked.
     pub(super) questions: VecDeque<ChartQuestion>,
     pub(super) sounded: Vec<OwnSounding>,
     pub(super) closed: bool,
@@ -47,7 +47,7 @@ impl Desk {
         self.wake.notify_one();
     }
 
-    /// What has been put there, or nothing after a while.
+    /// The next item, or nothing after a timeout.
     pub(super) fn take(&self, wait: Duration) -> Tray {
         let tray = self.tray.lock().unwrap_or_else(PoisonError::into_inner);
         let (mut tray, _) = self
@@ -65,7 +65,7 @@ mod tests {
     use crate::watch::charted::About;
 
     #[test]
-    fn a_later_question_takes_the_place_of_one_that_nobody_has_answered() {
+    fn a_later_question_replaces_an_unanswered_one() {
         let mut tray = Tray::default();
         for number in 0..1000 {
             tray.ask(question(2 * number, About::Berth));

@@ -9,7 +9,7 @@ fn status() -> Request {
     }
 }
 
-/// A daemon that answers everything with what it was asked.
+/// A daemon that answers every request with the request itself.
 async fn echoing_daemon(socket: &Path) -> tokio::task::JoinHandle<()> {
     let server = Server::bind(socket).await.unwrap();
     let (sender, mut requests) = mpsc::channel::<Asked>(4);
@@ -95,7 +95,7 @@ async fn without_a_daemon_the_error_says_what_to_do() {
 async fn a_dead_daemon_s_socket_is_replaced_and_a_live_one_s_is_not() {
     let dir = tempfile::tempdir().unwrap();
     let socket = dir.path().join("w.sock");
-    // The standard library leaves the file behind, as a killed daemon does.
+    // The standard library leaves the file behind, as a killed daemon would.
     drop(std::os::unix::net::UnixListener::bind(&socket).unwrap());
     assert!(matches!(
         ask(&socket, &status()).await,
@@ -144,7 +144,7 @@ async fn the_ninth_client_is_told_to_wait_and_gets_in_when_a_seat_is_free() {
     assert_eq!(response.status_code, 503);
     assert!(response.message.unwrap().contains("too many"));
     seated.clear();
-    // The server notices in its own time; each refusal lets it run.
+    // The server notices in its own time; each refusal gives it time to run.
     loop {
         if ask(&socket, &status()).await.unwrap().status_code == 200 {
             break;
@@ -186,7 +186,7 @@ async fn a_daemon_that_goes_down_says_so_and_takes_its_socket_along() {
 async fn a_daemon_that_hangs_is_not_waited_for_for_ever() {
     let dir = tempfile::tempdir().unwrap();
     let socket = dir.path().join("w.sock");
-    // It listens, and nobody attends.
+    // It listens, but nobody accepts.
     let _listener = UnixListener::bind(&socket).unwrap();
     let text = ask(&socket, &status()).await.unwrap_err().to_string();
     assert!(text.contains("did not answer within 10 s"), "{text}");

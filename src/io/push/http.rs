@@ -1,4 +1,4 @@
-//! What the channels over HTTP share: one client, and what an answer means.
+//! What all channels over HTTP share: the client, and the meaning of an answer.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -10,8 +10,7 @@ use reqwest::{Client, RequestBuilder, StatusCode, Url};
 use super::later;
 use crate::outbox::words::Verdict;
 
-/// A client that follows no redirect: a posted message that is redirected arrives as nothing, or
-/// at somebody else's.
+/// A client that follows no redirect: a redirected POST loses its message or delivers it to another host.
 pub(super) fn client(tls: &Arc<rustls::ClientConfig>) -> Result<Client, String> {
     builder(tls)
         .timeout(LIMIT)
@@ -19,7 +18,7 @@ pub(super) fn client(tls: &Arc<rustls::ClientConfig>) -> Result<Client, String> 
         .map_err(|error| error.to_string())
 }
 
-/// The same for a stream that has no end, which says at least something now and then.
+/// The same for an endless stream, on which the server sends at least something now and then.
 pub(super) fn stream_client(tls: &Arc<rustls::ClientConfig>) -> Result<Client, String> {
     builder(tls)
         .read_timeout(SILENCE)
@@ -35,13 +34,13 @@ fn builder(tls: &Arc<rustls::ClientConfig>) -> reqwest::ClientBuilder {
         .user_agent(concat!("windrode/", env!("CARGO_PKG_VERSION")))
 }
 
-/// Sends, and judges the answer by its status; the status comes along where there is one.
+/// Sends, and classifies the answer by its status, which is also returned if there is one.
 pub(super) async fn send(request: RequestBuilder) -> (Verdict, Option<StatusCode>) {
     match request.send().await {
         Ok(mut response) => {
             let status = response.status();
             let verdict = judge(status, response.headers(), response.url());
-            // A little is read, so that the connection can be used again.
+            // A little of the body is read, so that the connection can be used again.
             let _ = response.chunk().await;
             (verdict, Some(status))
         }
@@ -49,7 +48,7 @@ pub(super) async fn send(request: RequestBuilder) -> (Verdict, Option<StatusCode
     }
 }
 
-/// What an answer means.
+/// Meaning of an answer.
 pub(super) fn judge(status: StatusCode, headers: &HeaderMap, asked: &Url) -> Verdict {
     let why = match status.canonical_reason() {
         Some(reason) => format!("status {}: {}", status.as_u16(), reason.to_lowercase()),
@@ -81,7 +80,7 @@ pub(super) fn judge(status: StatusCode, headers: &HeaderMap, asked: &Url) -> Ver
     }
 }
 
-/// RFC 9110 section 10.2.3: seconds, or a date, which counts from the server's own.
+/// RFC 9110 section 10.2.3: seconds, or a date, which is relative to the server's own date.
 fn retry_after(headers: &HeaderMap) -> Option<Duration> {
     let text = |name| headers.get(name)?.to_str().ok().map(str::trim);
     let asked = text(RETRY_AFTER)?;
@@ -94,7 +93,7 @@ fn retry_after(headers: &HeaderMap) -> Option<Duration> {
     u64::try_from(millis).ok().map(Duration::from_millis)
 }
 
-/// The reason in words, never the address: it may be a secret.
+/// The reason in words, without the address, which may be a secret.
 pub(super) fn plain(error: &reqwest::Error) -> String {
     if error.is_timeout() {
         return "no answer in time".to_owned();

@@ -1,10 +1,10 @@
 //! Mail by SMTP.
 //!
-//! `smtps://` is encrypted from the first byte (RFC 8314), `smtp://` by STARTTLS, without which
-//! nothing is sent but to this computer's own mail server. All mails about one situation refer to
-//! one another, so that a reader shows them as one conversation.
+//! `smtps://` is encrypted from the first byte (RFC 8314). `smtp://` uses STARTTLS and sends nothing
+//! without it, except to a mail server on this computer. All mails about one situation refer to one
+//! another, so that a mail reader shows them as one conversation.
 //!
-//! Weakness: the certificates are judged by the system's roots alone, without the bundled ones.
+//! Weakness: only the system's roots verify certificates, not the bundled ones.
 
 use lettre::message::header::ContentType;
 use lettre::message::{Attachment, Mailbox, MultiPart, SinglePart};

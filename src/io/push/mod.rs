@@ -1,13 +1,13 @@
-//! The ways to phones: each channel carries a parcel and says *sent*, *later* or *refused*.
+//! The channels to phones: each carries a parcel and reports *sent*, *later* or *refused*.
 //!
-//! One file a channel. Each parcel is carried by a task of its own with a limit, so that a
-//! channel that hangs holds up no other and not the watch. What a way says is sorted alike
-//! everywhere: only the right server's own "no" is a refusal. A certificate that is not trusted or
-//! a redirect to somebody else is what a harbour's log-in page looks like; nothing is sent there,
-//! and it is tried again later.
+//! There is one file per channel. Each parcel is carried by a task of its own with a time limit, so a
+//! hanging channel holds up neither another channel nor the watch. Results are classified alike everywhere:
+//! only an explicit refusal by the right server counts as *refused*. An untrusted certificate or a redirect
+//! to another host usually comes from a harbour's log-in page; nothing is sent there, and the parcel is
+//! tried again later.
 //!
-//! Secrets come from files ([`crate::io::secrets`]), are shown in no message and no log, and go to
-//! the configured host alone: no redirect is followed.
+//! Secrets come from files ([`crate::io::secrets`]), appear in no message and no log, and go only to the
+//! configured host: no redirect is followed.
 
 mod http;
 mod mail;
@@ -38,61 +38,61 @@ use crate::outbox::words::{Parcel, Verdict};
 pub(crate) use self::topic::message;
 pub use self::webhook::SIGNATURE_HEADER;
 
-/// What the channels bring back.
+/// An event from a channel.
 #[derive(Debug)]
 pub enum Heard {
-    /// What became of a parcel.
+    /// The verdict on a parcel.
     Verdict {
-        /// Which channel.
+        /// The channel.
         channel: String,
-        /// Whose.
+        /// The parcel.
         ticket: u64,
-        /// What.
+        /// The verdict.
         verdict: Verdict,
     },
-    /// A lasting connection came or went.
+    /// A lasting connection was made or lost.
     Link {
-        /// Which channel.
+        /// The channel.
         channel: String,
-        /// How it is.
+        /// Its state.
         verdict: Verdict,
     },
-    /// Something arrived where answers are looked for; not judged yet.
+    /// A message arrived where answers are expected; it is not verified yet.
     Reply(String),
 }
 
-/// A channel cannot be set up.
+/// Why a channel cannot be set up.
 #[derive(Debug, thiserror::Error)]
 enum PushError {
     /// A secret.
     #[error("`push.{channel}`: {reason}")]
     Secret {
-        /// Which channel.
+        /// The channel.
         channel: String,
-        /// Why.
+        /// The reason.
         reason: SecretError,
     },
-    /// The address in a file.
+    /// The address in a file is invalid.
     #[error("`push.{channel}.url_file`: `{file}` holds no address: {reason}", file = file.display())]
     Address {
-        /// Which channel.
+        /// The channel.
         channel: String,
-        /// Which file.
+        /// The file.
         file: PathBuf,
-        /// Why, without quoting it.
+        /// The reason, without quoting the address.
         reason: String,
     },
     /// A client could not be made.
     #[error("`push.{channel}`: {reason}")]
     Client {
-        /// Which channel.
+        /// The channel.
         channel: String,
-        /// Why.
+        /// The reason.
         reason: String,
     },
 }
 
-/// A picture to go along, PNG, that is drawn while it is waited for; shared by all channels.
+/// A picture to send along (PNG), drawn while the message waits for it; shared by all channels.
 pub type PendingPicture = Option<Shared<BoxFuture<'static, Option<Arc<[u8]>>>>>;
 
 /// All channels, open.
@@ -110,22 +110,22 @@ enum Way {
     Mail(Arc<Mail>),
     Program(Arc<Program>),
     Ping(Arc<Ping>),
-    /// It could not be opened, for this reason: the watch goes on without it, and says so.
+    /// The channel could not be opened, for this reason: the watch goes on without it and reports that.
     Broken(Arc<str>),
 }
 
-/// Who we are to the other side.
+/// Our identity towards the other side.
 #[derive(Clone, Copy, Debug)]
 pub struct Who<'a> {
     /// The boat's name.
     pub boat: &'a str,
-    /// Tells this watch from another.
+    /// Distinguishes this watch from another.
     pub instance: &'a str,
 }
 
 impl Channels {
-    /// Opens the configured channels; what they hear comes by `heard`. One that cannot be opened,
-    /// for want of its secret, refuses everything and says why: it is no reason not to watch.
+    /// Opens the configured channels; what they receive is sent through `heard`. A channel that cannot be
+    /// opened, for lack of its secret, refuses everything and gives the reason: the watch goes on.
     #[must_use]
     pub fn open(
         who: Who<'_>,
@@ -144,7 +144,7 @@ impl Channels {
         Self { ways, heard }
     }
 
-    /// Hands a parcel to a channel; the verdict comes back by itself.
+    /// Hands a parcel to a channel; the verdict arrives later as an event.
     pub fn send(&self, channel: &str, ticket: u64, parcel: Parcel, picture: PendingPicture) {
         let Some(way) = self.ways.get(channel).cloned() else {
             return;
@@ -152,7 +152,7 @@ impl Channels {
         let (channel, heard) = (channel.to_owned(), self.heard.clone());
         tokio::spawn(async move {
             let verdict = way.carry(parcel, picture).await;
-            // The daemon may be gone by now.
+            // The daemon may have ended by now.
             let _ = heard
                 .send(Heard::Verdict {
                     channel,
@@ -163,14 +163,13 @@ impl Channels {
         });
     }
 
-    /// Hands a parcel to a channel and waits for the verdict; `None` where there is no such
-    /// channel.
+    /// Hands a parcel to a channel and waits for the verdict; `None` if there is no such channel.
     pub async fn try_one(&self, channel: &str, parcel: Parcel) -> Option<Verdict> {
         let way = self.ways.get(channel)?.clone();
         Some(way.carry(parcel, None).await)
     }
 
-    /// Tells those that show it whether an anchor is watched.
+    /// Tells the channels that show it whether an anchor is watched.
     pub fn watching(&self, watching: bool) {
         for way in self.ways.values() {
             if let Way::Mqtt(mqtt) = way {
@@ -179,7 +178,7 @@ impl Channels {
         }
     }
 
-    /// Takes leave of those that keep a connection.
+    /// Says goodbye to the channels that keep a connection.
     pub async fn close(self) {
         for way in self.ways.into_values() {
             if let Way::Mqtt(mqtt) = way {
@@ -197,7 +196,7 @@ impl Way {
     async fn carry(&self, parcel: Parcel, picture: PendingPicture) -> Verdict {
         let carried = async {
             let picture = match picture.filter(|_| self.shows_pictures()) {
-                // An alert does not wait for its picture for long.
+                // An alert does not wait long for its picture.
                 Some(drawing) => tokio::time::timeout(DRAWN_WITHIN, drawing)
                     .await
                     .ok()
@@ -325,7 +324,7 @@ fn later(why: impl Into<String>) -> Verdict {
     }
 }
 
-/// A channel that has not answered by then is not waited for.
+/// A channel that has not answered by then is not waited for any longer.
 const LIMIT: Duration = Duration::from_secs(30);
 /// A small computer draws for a second or two.
 const DRAWN_WITHIN: Duration = Duration::from_secs(5);

@@ -5,13 +5,13 @@
 //! |---|---|---|
 //! | `windrode/BOAT/watch` | yes | `{"state":"watching"}` while an anchor is marked, `aweigh` while none is; `dark` by the broker itself when the boat falls silent, `stopped` after an orderly stop |
 //! | `windrode/BOAT/alert/HAZARD` | yes | the message, as `schemas/push.schema.json` has it |
-//! | `windrode/BOAT/message` | no | what is about no single hazard: a summary, a test |
+//! | `windrode/BOAT/message` | no | messages that belong to no single hazard: a summary, a test |
 //! | `windrode/BOAT/picture` | yes | the picture that went with the last alert, PNG |
-//! | `windrode/BOAT/reply` | – | where answers are looked for: the `body` of one of the message's `replies` |
+//! | `windrode/BOAT/reply` | – | where answers are expected: the `body` of one of the message's `replies` |
 //!
-//! Everything goes with quality of service 1: it is *sent* when the broker has said so. After each
-//! loss a fresh connection is made, without anything left over from the old one, and the retained
-//! topics of this run are stated again: a broker that lost its memory shows how things are.
+//! Everything is sent with quality of service 1: it counts as *sent* when the broker has confirmed it.
+//! After each loss a fresh connection is made, with nothing left from the old one, and the retained topics
+//! of this run are published again, so a broker that lost its memory shows the current state.
 
 use std::collections::{BTreeMap, HashMap, VecDeque};
 use std::sync::Arc;
@@ -91,7 +91,7 @@ impl Mqtt {
         Ok(Self { orders, watching })
     }
 
-    /// Says whether an anchor is watched, where that is news.
+    /// Publishes whether an anchor is watched, if that has changed.
     pub(super) fn say(&self, watching: bool) {
         self.watching
             .send_if_modified(|known| known.replace(watching) != Some(watching));
@@ -108,7 +108,7 @@ impl Mqtt {
             .unwrap_or_else(|_| later("the connection was lost"))
     }
 
-    /// Says that the watch was stopped on purpose, and parts in order.
+    /// Publishes that the watch was stopped on purpose, and disconnects cleanly.
     pub(super) async fn close(&self) {
         let (reply, done) = oneshot::channel();
         if self.orders.send(Order::Close(reply)).await.is_ok() {
@@ -132,9 +132,9 @@ struct Link {
     client: AsyncClient,
     events: EventLoop,
     up: bool,
-    /// Who waits for each publication that has not gone out yet, in their order.
+    /// Those that wait for each publication that has not gone out yet, in order.
     queued: VecDeque<Option<oneshot::Sender<Verdict>>>,
-    /// Who waits for the broker's word, by packet.
+    /// Those that wait for the broker's confirmation, by packet.
     sent: HashMap<u16, Option<oneshot::Sender<Verdict>>>,
 }
 
@@ -166,7 +166,7 @@ impl Task {
                 let _ = waits.send(later(format!("the connection was lost: {why}")));
             }
             self.tell(verdict.clone()).await;
-            // Whoever orders something in the pause learns at once how things stand.
+            // Orders during the pause learn the state of the connection at once.
             let over = tokio::time::sleep(pause);
             tokio::pin!(over);
             loop {
@@ -193,11 +193,11 @@ impl Task {
             channel: self.channel.clone(),
             verdict,
         };
-        // The daemon may be gone by now.
+        // The daemon may have ended by now.
         let _ = self.heard.send(link).await;
     }
 
-    /// Serves one connection to its end and says why it ended; `None` when we are to go.
+    /// Serves one connection to its end and returns why it ended; `None` when we are stopping.
     async fn serve(&mut self, link: &mut Link, pause: &mut Duration) -> Option<Verdict> {
         loop {
             tokio::select! {
@@ -220,7 +220,7 @@ impl Task {
                         link.sent.insert(packet, waits);
                     }
                     Ok(Event::Incoming(Incoming::Publish(publish))) => {
-                        // A retained answer would be one that comes again with each connection.
+                        // A retained answer would come again with each connection.
                         if !publish.retain
                             && let Ok(text) = std::str::from_utf8(&publish.payload)
                         {
@@ -235,7 +235,7 @@ impl Task {
                         return Some(later(why));
                     }
                 }
-                // What is ordered while the broker has not let us in yet waits for that.
+                // Orders wait here until the broker has accepted us.
                 order = self.orders.recv(), if link.up => match order {
                     Some(Order::Carry(parcel, picture, reply)) => {
                         if let Err(why) = self.obey(link, *parcel, picture, reply) {
@@ -255,7 +255,7 @@ impl Task {
         }
     }
 
-    /// Subscribes, and states again what is so.
+    /// Subscribes, and publishes the current state again.
     fn greet(&mut self, link: &mut Link) -> Result<(), String> {
         let reply = format!("{}/reply", self.tree);
         link.client
@@ -277,7 +277,7 @@ impl Task {
     ) -> Result<(), String> {
         let message = match parcel {
             Parcel::Show(message) | Parcel::Clear(message) => message,
-            // The last will does this.
+            // The last will publishes this.
             Parcel::Renew { .. } | Parcel::Withdraw(_) => {
                 let _ = reply.send(Verdict::Sent);
                 return Ok(());
@@ -298,8 +298,8 @@ impl Task {
         link.publish(topic, retain, payload, Some(reply))
     }
 
-    /// States whether an anchor is watched. Who does not know, a test of the channel, leaves what the
-    /// broker has.
+    /// Publishes whether an anchor is watched. If that is not known (a test of the channel), the broker's
+    /// value stays.
     fn state_watch(
         &mut self,
         link: &mut Link,
@@ -389,7 +389,7 @@ fn judge(error: &ConnectionError) -> Verdict {
     }
 }
 
-/// A boat that has fallen silent is noticed by the broker after one and a half of this.
+/// The broker notices a silent boat after one and a half of this.
 const KEEP_ALIVE: Duration = Duration::from_secs(30);
 const FIRST_PAUSE: Duration = Duration::from_secs(2);
 const LONGEST_PAUSE: Duration = Duration::from_secs(60);

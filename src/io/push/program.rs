@@ -1,10 +1,10 @@
 //! A program on this computer, run for each message with its JSON on standard input: a siren on a
 //! relay, a modem that sends a text message.
 //!
-//! No shell: what a message says is never read as a command. The program gets no more of the
-//! environment than `PATH`, and is killed when it takes too long; what it starts itself is its own
-//! business. Exit status 0 is *sent*, any other *later*: whether a modem will work in a minute
-//! cannot be known here.
+//! No shell is used: the text of a message is never read as a command. From the environment the program
+//! gets only `PATH`, and it is killed when it takes too long; processes that it starts are its own
+//! responsibility. Exit status 0 is *sent*, any other *later*: whether a modem will work in a minute cannot
+//! be known here.
 
 use std::io::ErrorKind;
 use std::os::unix::fs::PermissionsExt;
@@ -18,7 +18,7 @@ use tokio::process::Command;
 use super::later;
 use crate::outbox::words::{Parcel, Verdict};
 
-/// The program.
+/// The program to run.
 #[derive(Debug)]
 pub(super) struct Program(pub(super) PathBuf);
 
@@ -77,7 +77,7 @@ impl Program {
             Err(error) => return later(format!("`{}`: {error}", self.0.display())),
         };
         if let Some(mut input) = child.stdin.take() {
-            // Who does not want to read it need not.
+            // The program need not read it.
             let _ = input.write_all(line).await;
         }
         match child.wait().await {

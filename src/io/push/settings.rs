@@ -1,4 +1,4 @@
-//! What the operator configures of a channel: one variant for each kind, with what it needs.
+//! The operator's settings for a channel: one variant for each kind, with its own keys.
 
 use std::fmt;
 use std::path::PathBuf;
@@ -12,15 +12,15 @@ use crate::outbox::words::Quiet;
 /// One channel.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Channel {
-    /// What it is, and what it needs for that.
+    /// The kind of channel, with the settings of that kind.
     pub kind: Kind,
-    /// What people are sent; a ping sends them nothing.
+    /// Which alerts are sent to people; a ping sends them nothing.
     pub delivery: Option<Delivery>,
-    /// How often the way is tried while there is nothing to tell.
+    /// How often the channel is tested while there is nothing to send.
     pub every: Duration,
 }
 
-/// What a channel is.
+/// The kind of a channel.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Kind {
     /// A push server with topics over HTTP.
@@ -33,16 +33,16 @@ pub enum Kind {
         token_file: Option<PathBuf>,
         /// Where the buttons send their answers.
         replies: Option<Replies>,
-        /// After so long without a sign of life the server delivers a last message.
+        /// After this long without a sign of life, the server delivers a last message.
         dark_after: Option<Duration>,
     },
     /// JSON posted to an address.
     Webhook {
-        /// Where to.
+        /// The address.
         to: Address,
         /// A file that holds a bearer token.
         token_file: Option<PathBuf>,
-        /// A file that holds the key to sign with.
+        /// A file that holds the signing key.
         key_file: Option<PathBuf>,
     },
     /// An MQTT broker.
@@ -51,28 +51,28 @@ pub enum Kind {
         to: Address,
         /// The root of the tree of topics.
         topic: String,
-        /// Who we are there.
+        /// Our login at the broker.
         login: Option<Login>,
     },
     /// Mail by SMTP.
     Mail {
         /// The mail server.
         to: Address,
-        /// Who we are there.
+        /// Our login at the mail server.
         login: Option<Login>,
         /// The sender's mail address.
         sender: String,
-        /// The receiver's.
+        /// The receiver's mail address.
         receiver: String,
     },
     /// A program on this computer.
     Program {
-        /// Which.
+        /// The program's path.
         program: PathBuf,
     },
     /// An address ashore that is called while the watch runs.
     Ping {
-        /// Which.
+        /// The address.
         to: Address,
     },
 }
@@ -80,22 +80,22 @@ pub enum Kind {
 /// Which alerts are sent to people, and when.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Delivery {
-    /// The least priority that is sent.
+    /// The lowest priority that is sent.
     pub least: Priority,
     /// When warnings and cautions wait.
     pub quiet: Option<Quiet>,
-    /// How long an alert must have stood unacknowledged.
+    /// How long an alert must be unacknowledged before it is sent.
     pub after: Duration,
-    /// How often an unacknowledged alert is sent again; zero for once.
+    /// How often an unacknowledged alert is sent again; zero means once.
     pub repeat: Duration,
 }
 
-/// An address, or the file that holds it where the address itself is a secret.
+/// An address, or the file that holds it if the address itself is a secret.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Address {
-    /// As it is.
+    /// The address itself.
     Url(PushUrl),
-    /// In this file, alone.
+    /// A file that contains only the address.
     File(PathBuf),
 }
 
@@ -108,7 +108,7 @@ pub struct Login {
     pub password_file: PathBuf,
 }
 
-/// Where answers are looked for, and the file that holds the token of the buttons.
+/// Where answers arrive, and the file with the token for the buttons.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Replies {
     /// The topic.
@@ -133,7 +133,7 @@ impl Default for Delivery {
 }
 
 impl Channel {
-    /// A channel of each kind in which nothing has been filled in.
+    /// An empty channel of each kind.
     #[must_use]
     pub fn blanks() -> [Self; 6] {
         let to = || Address::File(PathBuf::new());
@@ -176,7 +176,7 @@ impl Channel {
 }
 
 impl Kind {
-    /// The word in the file.
+    /// The kind's name in the file.
     #[must_use]
     pub const fn name(&self) -> &'static str {
         match self {
@@ -189,7 +189,7 @@ impl Kind {
         }
     }
 
-    /// The schemes of its address.
+    /// The allowed schemes of its address.
     #[must_use]
     pub const fn schemes(&self) -> &'static [&'static str] {
         match self {
@@ -202,8 +202,8 @@ impl Kind {
 }
 
 impl PushUrl {
-    /// Parses an address with one of these schemes; says in words what is wrong. A file that
-    /// holds it may hold a secret, so the words never quote it.
+    /// Parses an address with one of these schemes; describes the error in words. The words never quote the
+    /// address, because it may come from a file and hold a secret.
     pub fn parse(text: &str, schemes: &[&str]) -> Result<Self, String> {
         let scheme = schemes.first().unwrap_or(&"https");
         let example = format!("write it as `{scheme}://push.example/`");

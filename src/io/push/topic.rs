@@ -1,11 +1,10 @@
 //! A push server with topics over HTTP: one POST shows a message on every phone that follows the
 //! topic.
 //!
-//! Title, priority, tags and buttons go as headers, the sentence or the picture as the body.
-//! `X-Sequence-ID` lets a later message take an earlier one's place, `…/clear` takes it off the
-//! screen, `Delay` lets one wait on the server: the dead man's message. The buttons post our own
-//! signed line to the topic of answers, which a stream (`GET topic/json`) brings aboard: no port is
-//! opened.
+//! Title, priority, tags and buttons are sent as headers, the sentence or the picture as the body.
+//! `X-Sequence-ID` lets a later message replace an earlier one, `…/clear` removes it from the screen, and
+//! `Delay` holds a message back on the server: the dead man's message. The buttons post our own signed line
+//! to the topic of answers, which a stream (`GET topic/json`) brings aboard, so no port is opened.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -38,7 +37,7 @@ pub(super) struct Topic {
 }
 
 impl Topic {
-    /// With `replies`, starts to listen there.
+    /// Opens the topic; with `replies`, starts to listen there.
     pub(super) fn open(
         url: PushUrl,
         name: String,
@@ -74,7 +73,7 @@ impl Topic {
             Parcel::Show(message) => {
                 let verdict = self.publish(message, picture, None).await;
                 if picture.is_some() && matches!(verdict, Verdict::Refused(_)) {
-                    // Perhaps it was only the picture that is not wanted.
+                    // Perhaps the server refused only the picture.
                     return self.publish(message, None, None).await;
                 }
                 verdict
@@ -83,7 +82,7 @@ impl Topic {
             Parcel::Clear(message) => {
                 let path = format!("{}/{}/clear", self.name, message.id);
                 let (verdict, status) = self.ask(Method::PUT, &path).await;
-                // An older server cannot: then a quiet word takes the place of the loud one.
+                // An older server does not support this: a quiet message replaces the loud one.
                 match status {
                     Some(StatusCode::NOT_FOUND | StatusCode::METHOD_NOT_ALLOWED) => {
                         self.publish(message, None, None).await
@@ -94,13 +93,13 @@ impl Topic {
             Parcel::Withdraw(message) => {
                 let path = format!("{}/{}", self.name, message.id);
                 match self.ask(Method::DELETE, &path).await {
-                    // It is not there any more.
+                    // The message is already gone.
                     (_, Some(StatusCode::NOT_FOUND)) => Verdict::Sent,
                     (verdict, _) => verdict,
                 }
             }
             Parcel::Probe => match self.ask(Method::GET, "v1/health").await {
-                // A server of another make has no such page, and is there.
+                // A server of another make has no such page, but it answers.
                 (Verdict::Refused(_), Some(_)) => Verdict::Sent,
                 (verdict, _) => verdict,
             },
@@ -126,7 +125,7 @@ impl Topic {
         };
         let mut headers = HeaderMap::new();
         let mut put = |name: &'static str, value: &str| {
-            // What is encoded is always fit for a header.
+            // Encoded text is always valid in a header.
             if let Ok(value) = HeaderValue::from_str(value) {
                 headers.insert(name, value);
             }
@@ -191,7 +190,7 @@ impl Topic {
     }
 }
 
-/// One to five; what is only news makes no sound.
+/// From one to five; mere news makes no sound.
 fn priority(message: &Message) -> &'static str {
     match (message.event, message.priority) {
         (MessageKind::Alert, Some(Priority::EmergencyAlarm | Priority::Alarm))
@@ -217,21 +216,21 @@ fn tags(message: &Message) -> &'static str {
     }
 }
 
-/// A header value; beyond ASCII in words of RFC 2047 (base 64, none longer than its 75 letters).
+/// A header value; non-ASCII text becomes encoded words of RFC 2047 (base 64, at most 75 characters each).
 fn encoded(text: &str) -> String {
     let one_line = text.replace(['\r', '\n'], " ");
     if one_line.bytes().all(|byte| (b' '..=b'~').contains(&byte)) && !one_line.contains("=?") {
         return one_line;
     }
     let mut words = String::new();
-    // Writing to a text does not fail.
+    // Writing to a string cannot fail.
     let _ = rfc2047::encode(&one_line, &mut EmailWriter::new(&mut words, 0, 0, false));
-    // A mail folds the line where a word ends; HTTP (RFC 9112 section 5.2) does not.
+    // Mail folds the line between words; HTTP (RFC 9112 section 5.2) does not.
     words.replace("\r\n", "")
 }
 
-/// Listens for answers for ever; reconnects when the stream ends. What was sent meanwhile is
-/// asked for from where we left off; on the first time, from as long ago as servers keep.
+/// Listens for answers forever; reconnects when the stream ends. Messages sent meanwhile are requested from
+/// where we left off; the first time, from as far back as servers keep them.
 async fn listen(client: Client, url: Url, token: Option<Secret>, heard: mpsc::Sender<Heard>) {
     let mut since = "12h".to_owned();
     let mut pause = FIRST_PAUSE;
@@ -278,7 +277,7 @@ async fn listen(client: Client, url: Url, token: Option<Secret>, heard: mpsc::Se
     }
 }
 
-/// Id and text of a line that is a message; the stream also says that it is open or alive.
+/// Id and text of a line that is a message; the stream also sends open and keepalive lines.
 pub(crate) fn message(line: &[u8]) -> Option<(String, String)> {
     let line: Value = serde_json::from_slice(line).ok()?;
     if line.get("event")?.as_str()? != "message" {
@@ -306,7 +305,7 @@ mod tests {
         assert_eq!(encoded("ä\r\nX: y"), "=?utf-8?b?w6QgIFg6IHk=?=");
     }
 
-    /// RFC 2047 section 2: an encoded word has 75 letters at most, blanks part them.
+    /// RFC 2047 section 2: an encoded word has at most 75 characters, and blanks separate them.
     #[test]
     fn a_long_title_is_more_than_one_word() {
         let title = encoded(&"Tärna släpar. ".repeat(12));

@@ -1,9 +1,9 @@
-//! A webhook: each message is posted as JSON, as `schemas/push.schema.json` has it. And the ping:
-//! an address ashore that is called while the watch runs, and raises the alarm when it is not.
+//! A webhook: each message is posted as JSON according to `schemas/push.schema.json`. The ping is here too:
+//! an address ashore that is called while the watch runs, and that raises the alarm when the calls stop.
 //!
 //! With a key the body is signed, HMAC-SHA256 in hexadecimal digits (RFC 2104, FIPS 198-1), in
-//! [`SIGNATURE_HEADER`], so that the receiver can tell ours from anybody's. The body has the
-//! moment and the id, by which it can refuse an old one.
+//! [`SIGNATURE_HEADER`], so that the receiver can verify that a message is ours. The body contains the time
+//! and the id, by which the receiver can refuse an old one.
 
 use std::sync::Arc;
 
@@ -18,10 +18,10 @@ use crate::io::push::settings::PushUrl;
 use crate::io::secrets::Secret;
 use crate::outbox::words::{Parcel, Verdict};
 
-/// Where the signature stands: `sha256=` and 64 digits.
+/// The header with the signature: `sha256=` and 64 digits.
 pub const SIGNATURE_HEADER: &str = "x-windrode-signature";
 
-/// An address that takes messages.
+/// An address that accepts messages.
 #[derive(Debug)]
 pub(super) struct Webhook {
     client: Client,
@@ -49,11 +49,11 @@ impl Webhook {
     pub(super) async fn carry(&self, parcel: &Parcel) -> Verdict {
         let message = match parcel {
             Parcel::Show(message) | Parcel::Clear(message) => message,
-            // Only push servers keep a message for later.
+            // Only push servers hold a message for later.
             Parcel::Renew { .. } | Parcel::Withdraw(_) => return Verdict::Sent,
             Parcel::Probe => {
                 return match http::send(self.client.head(self.url.clone())).await {
-                    // It takes posts and nothing else: it is there.
+                    // It accepts only POST, so it is there.
                     (Verdict::Refused(_), Some(_)) => Verdict::Sent,
                     (verdict, _) => verdict,
                 };
@@ -81,7 +81,7 @@ impl Webhook {
     }
 }
 
-/// An address that is to be called again and again.
+/// An address that is called at regular intervals.
 #[derive(Debug)]
 pub(super) struct Ping {
     client: Client,

@@ -8,7 +8,7 @@ use super::*;
 
 #[test]
 fn there_are_always_roots_to_trust() {
-    // Without any root the verifier would refuse every server; building it would fail.
+    // Without any root the verifier would refuse every server, and building it would fail.
     let config = client_config();
     assert!(
         config
@@ -45,7 +45,7 @@ fn the_certificate_seen_first_is_trusted_and_another_one_refused() {
     ] {
         assert!(told.contains(word), "{told}");
     }
-    // The same as an error of the socket.
+    // The same error as the socket reports it.
     let why = std::io::Error::new(std::io::ErrorKind::InvalidData, why);
     assert!(matches!(distrust(&why), Some(Distrust::Changed { .. })));
     assert_eq!(
@@ -61,7 +61,7 @@ fn the_certificate_seen_first_is_trusted_and_another_one_refused() {
     shake_hands(&daemons(None, folder.path(), "new:3443"), TERN).unwrap();
 }
 
-/// The certificate is public, so it may be shown by anybody; the key is not.
+/// The certificate is public, so anybody may present it; the key is not.
 #[test]
 fn a_trusted_certificate_without_its_key_is_refused() {
     let folder = tempfile::tempdir().unwrap();
@@ -85,7 +85,7 @@ fn with_a_file_of_authorities_nothing_is_trusted_on_first_use() {
     shake_hands(&config, SIGNED).unwrap();
     assert!(shake_hands(&config, TERN).is_err());
     assert!(!folder.path().join("trusted-server").exists());
-    // One that cannot be read makes nothing more trusted.
+    // An unreadable file does not make anything more trusted.
     for broken in [folder.path().join("nowhere"), folder.path().to_owned()] {
         let config = daemons(Some(&broken), folder.path(), "tern:3443");
         assert!(shake_hands(&config, SIGNED).is_err());
@@ -94,14 +94,14 @@ fn with_a_file_of_authorities_nothing_is_trusted_on_first_use() {
 }
 
 #[test]
-fn what_was_trusted_and_cannot_be_read_is_a_reason() {
+fn an_unreadable_trust_record_is_reported() {
     let folder = tempfile::tempdir().unwrap();
     std::fs::create_dir(folder.path().join("trusted-server")).unwrap();
     let config = daemons(None, folder.path(), "tern:3443");
     let why = shake_hands(&config, TERN).unwrap_err();
     assert!(matches!(distrust(&why), Some(Distrust::Unreadable { .. })));
     std::fs::remove_dir(folder.path().join("trusted-server")).unwrap();
-    // Once an authority has vouched, a certificate of one's own is a step back.
+    // Once an authority has vouched for the server, a self-made certificate is a step back.
     std::fs::write(
         folder.path().join("trusted-server"),
         "tern:3443 an authority\n",
@@ -111,7 +111,7 @@ fn what_was_trusted_and_cannot_be_read_is_a_reason() {
     assert!(matches!(distrust(&why), Some(Distrust::Changed { .. })));
 }
 
-/// Run as root, it would leave a file that the daemon cannot read.
+/// A command that runs as root would leave a file that the daemon cannot read.
 #[test]
 fn a_command_goes_by_what_the_daemon_noted_and_notes_nothing() {
     let folder = tempfile::tempdir().unwrap();
@@ -131,7 +131,7 @@ fn daemons(authorities: Option<&Path>, folder: &Path, name: &str) -> Arc<ClientC
 fn shake_hands(config: &Arc<ClientConfig>, server: (&str, &str)) -> Result<(), rustls::Error> {
     let certificate = CertificateDer::from_pem_slice(server.0.as_bytes()).unwrap();
     let key = PrivateKeyDer::from_pem_slice(server.1.as_bytes()).unwrap();
-    // The builder that checks whether they fit would refuse a stolen certificate.
+    // The usual builder checks that they match and would refuse a stolen certificate.
     let key = rustls::crypto::ring::sign::any_supported_type(&key).unwrap();
     let certified = rustls::sign::CertifiedKey::new(vec![certificate], key);
     let resolver = rustls::sign::SingleCertAndKey::from(certified);
@@ -164,7 +164,7 @@ fn shake_hands(config: &Arc<ClientConfig>, server: (&str, &str)) -> Result<(), r
     Ok(())
 }
 
-/// Made with openssl for these tests alone: P-256, a hundred years.
+/// Made with openssl only for these tests: P-256, valid for a hundred years.
 const TERN: (&str, &str) = (
     include_str!("certificates/tern.pem"),
     include_str!("certificates/tern.key"),

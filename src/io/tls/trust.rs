@@ -6,7 +6,8 @@
 //! boat's server or somebody in between. A server that was once vouched for by an authority is never trusted on first
 //! use. Signatures of the handshake are verified in each case (RFC 8446 section 4.4.3).
 //!
-//! Weakness: who is in between at the very first connection is trusted, which is why the fingerprint is logged then.
+//! Weakness: an attacker in between at the very first connection is trusted; that is why the fingerprint is
+//! logged then.
 //! Tests: `io::tls::tests`.
 
 use std::fmt::Write as _;
@@ -22,25 +23,25 @@ use tracing::{info, warn};
 
 use crate::io::secrets;
 
-/// Why the server's certificate is refused, though no authority was needed for it.
+/// Why the server's certificate is refused, although no authority is required.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum Distrust {
-    /// It is another one than before.
+    /// The certificate differs from the trusted one.
     #[error("the server's certificate has changed: `{kept}` was trusted, `{shown}` is shown now; this may be another boat's server or somebody in between; if the server was set up anew, compare `{shown}` with it, remove `{file}` and restart windrode", file = file.display())]
     Changed {
-        /// What is trusted.
+        /// The trusted fingerprint.
         kept: String,
-        /// The SHA-256 of what the server shows.
+        /// The SHA-256 of the certificate that the server shows.
         shown: String,
-        /// Where it is kept.
+        /// The file of the trust record.
         file: PathBuf,
     },
-    /// What was trusted cannot be read.
+    /// The trust record cannot be read.
     #[error("the trusted certificate in `{file}` cannot be read: {why}; run this as the user `windrode`, or remove the file to trust the server anew", file = file.display())]
     Unreadable {
-        /// Where it is kept.
+        /// The file of the trust record.
         file: PathBuf,
-        /// What the system says.
+        /// The system's message.
         why: String,
     },
 }
@@ -57,9 +58,9 @@ pub(super) struct Kept {
 /// Who connects.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Keeper {
-    /// The daemon notes what it trusts.
+    /// The daemon records what it trusts.
     Daemon,
-    /// A command goes by what the daemon noted, and notes nothing.
+    /// A command uses what the daemon recorded, and records nothing.
     Command,
 }
 
@@ -76,7 +77,8 @@ impl Kept {
         self.folder.join(secrets::TRUSTED)
     }
 
-    /// What is trusted of this server. A record of another server, from before the configuration changed, is none.
+    /// The trust record of this server. A record of another server, from before the configuration changed,
+    /// does not count.
     fn read(&self) -> Result<Option<String>, Distrust> {
         let unreadable = |why: String| Distrust::Unreadable {
             file: self.file(),
@@ -110,7 +112,7 @@ impl Kept {
     }
 }
 
-/// Verifies by authorities, else by what was seen first.
+/// Verifies by authorities, and otherwise by the certificate that was seen first.
 #[derive(Debug)]
 pub(super) struct FirstUse {
     ordinary: Arc<WebPkiServerVerifier>,
@@ -165,7 +167,8 @@ impl ServerCertVerifier for FirstUse {
                 }
                 Ok(verified)
             }
-            // Nobody vouches for it, or its dates or its name are not right, which does not matter for one that is known.
+            // No authority vouches for it, or its dates or its name are wrong, which does not matter for a
+            // known certificate.
             Err(Error::InvalidCertificate(
                 CertificateError::UnknownIssuer
                 | CertificateError::Expired
@@ -212,7 +215,7 @@ impl ServerCertVerifier for FirstUse {
     }
 }
 
-/// Finds a distrusted certificate among the causes of a failure.
+/// Finds an untrusted certificate among the causes of a failure.
 #[must_use]
 pub fn distrust<'a>(error: &'a (dyn std::error::Error + 'static)) -> Option<&'a Distrust> {
     let mut cause = Some(error);
@@ -220,7 +223,7 @@ pub fn distrust<'a>(error: &'a (dyn std::error::Error + 'static)) -> Option<&'a 
         if let Some(found) = error.downcast_ref::<Distrust>() {
             return Some(found);
         }
-        // An error of input and output hides what it holds.
+        // An I/O error hides the error inside it.
         let inner = error
             .downcast_ref::<io::Error>()
             .and_then(io::Error::get_ref);
@@ -247,5 +250,5 @@ fn fingerprint(certificate: &CertificateDer<'_>) -> String {
     text
 }
 
-/// In the place of a fingerprint: an authority vouched for the server.
+/// Stored in place of a fingerprint: an authority vouched for the server.
 const BY_AUTHORITY: &str = "an authority";

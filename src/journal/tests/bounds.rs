@@ -1,4 +1,4 @@
-//! What the journal takes of disk and memory, also when the disk refuses.
+//! How much disk and memory the journal uses, also when the disk refuses.
 
 use super::*;
 use crate::geodesy::Position;
@@ -68,7 +68,7 @@ fn the_track_is_bounded_by_size_whatever_the_clock_says() {
     assert_eq!(left, (5, 2));
 }
 
-/// Whoever waits for the disk waits for one step, and a step is small; together they leave what is young.
+/// A waiting commit waits for one step, and a step is small; all steps together keep only the recent track.
 #[test]
 fn old_track_goes_in_small_steps() {
     let dir = tempfile::tempdir().unwrap();
@@ -82,14 +82,14 @@ fn old_track_goes_in_small_steps() {
     let mut steps = 0;
     while journal.prune_some(at(3000), kept).unwrap() {
         let left = journal.reader().entries(this.run).count();
-        // Sixteen batches of 30 s, the first with an end more.
+        // Sixteen batches of 30 s, the first with one more entry at its end.
         assert!(left < held && held - left <= 16 * 31, "{held} {left}");
         (held, steps) = (left, steps + 1);
     }
     assert!((600..=630).contains(&held) && steps == 5, "{held} {steps}");
 }
 
-/// What the track takes is known without reading it, and never taken for less than it is.
+/// The size of the track is known without reading it, and never underestimated.
 #[test]
 fn a_journal_that_is_opened_knows_about_how_much_it_holds() {
     let dir = tempfile::tempdir().unwrap();
@@ -111,7 +111,7 @@ const MANY_EVENTS: &str =
     "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 50100)
      INSERT INTO event (run, time, line) SELECT 1, i, '{}' FROM n";
 
-/// A peer that orders all day long, with a day to go until the journal is pruned.
+/// A peer sends orders all day long, with a day to go until the journal is pruned.
 #[test]
 fn events_are_bounded_with_every_commit() {
     let dir = tempfile::tempdir().unwrap();
@@ -153,7 +153,7 @@ fn events_and_idle_runs_are_bounded_by_number() {
 }
 
 #[test]
-fn a_full_disk_is_told_the_last_state_stands_and_the_track_waits() {
+fn a_full_disk_is_reported_the_last_state_stands_and_the_track_waits() {
     let dir = tempfile::tempdir().unwrap();
     let (mut journal, this) = open(dir.path());
     journal.commit(at(1), &state(1), &[]).unwrap();
@@ -205,7 +205,7 @@ fn while_the_disk_refuses_the_oldest_track_gives_way_and_is_counted() {
     for tenths in 0..10_500 {
         failures += u64::from(journal.record(often(tenths)).is_err());
     }
-    // 1050 s in batches of 30 s, and a few that were full before.
+    // 1050 s in batches of 30 s, and a few full ones before them.
     assert!((35..=45).contains(&failures), "{failures}");
     assert_eq!(journal.pending.len(), MOST_PENDING);
     journal
@@ -220,8 +220,8 @@ fn while_the_disk_refuses_the_oldest_track_gives_way_and_is_counted() {
     assert_eq!(first, often(500));
 }
 
-/// Half an hour as a busy boat sends it: ten reports a second, with noise in the last digits so
-/// that it does not compress better than the real thing.
+/// Half an hour of a busy boat's messages: ten reports a second, with noise in the last digits so that it
+/// does not compress better than real data.
 fn busy_track() -> Vec<Entry> {
     let mut seed = 42_u64;
     // The generator of Numerical Recipes (Press et al., 3rd ed., 7.1), from memory.
@@ -263,7 +263,7 @@ fn busy_track() -> Vec<Entry> {
                 100.0,
             )))],
         };
-        // Reports come in with jitter, as does the time they carry.
+        // Reports arrive with jitter, and so do their timestamps.
         let jitter = Duration::from_millis((40.0 * (noise() + 0.5)) as u64);
         let now = Now::new(
             Tick::from_millis(tick),

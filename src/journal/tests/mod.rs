@@ -1,4 +1,4 @@
-//! The journal as a whole; what goes wrong is in the modules below.
+//! The journal as a whole; the modules below test its failures.
 
 #![allow(
     clippy::unwrap_used,
@@ -45,7 +45,7 @@ fn refusal(dir: &Path) -> JournalError {
     Journal::open(dir, BATCH, at(0)).unwrap_err()
 }
 
-/// The anchor down; `number` tells one state from another.
+/// A state with the anchor down; `number` distinguishes one state from another.
 fn state(number: u64) -> Saved {
     Saved {
         phase: AnchorPhase::Set,
@@ -86,7 +86,7 @@ fn timeout(secs: u64) -> Entry {
     }
 }
 
-/// As the file stands now, without closing it: what a power cut would leave.
+/// The file as it is now, without closing it: what a power cut would leave.
 fn snapshot(dir: &Path) -> TempDir {
     let copy = tempfile::tempdir().unwrap();
     for name in ["journal.db", "journal.db-wal"] {
@@ -95,7 +95,7 @@ fn snapshot(dir: &Path) -> TempDir {
     copy
 }
 
-/// Bytes of the track, compressed.
+/// Size of the track in bytes, compressed.
 fn track_held(journal: &Journal) -> i64 {
     let sql = "SELECT coalesce(sum(length(lines)), 0) FROM batch";
     let connection = &journal.reader.connection;

@@ -1,9 +1,8 @@
-//! Power cut at every write of the outbox: what reaches the phones all the same.
+//! A power cut at every write of the outbox: what still reaches the phones.
 //!
-//! A night is played with a real journal. At each write that it makes, the power goes: once before
-//! what follows the write is sent (between commit and send), once after it has been sent and before
-//! that is noted (between send and record). Each time the journal is opened as the cut left it, the
-//! night goes on, and the phones are looked at in the morning.
+//! A night is played with a real journal. The power fails at each of its writes: once between commit and
+//! send, and once between send and record. Each time the journal is opened as the cut left it, the night
+//! continues, and the phones are checked in the morning.
 
 use std::collections::BTreeMap;
 
@@ -35,12 +34,12 @@ fn settings(key: [u8; 32]) -> Settings {
     }
 }
 
-/// What happens, and when.
+/// An event of the night, and when it happens.
 #[derive(Clone, Copy)]
 enum Step {
     Alert(Hazard, AlertState),
     Online(bool),
-    /// So many seconds go by.
+    /// This many seconds pass.
     Pass(u64),
 }
 
@@ -66,7 +65,7 @@ const NIGHT: [Step; 15] = {
     ]
 };
 
-/// What a phone shows, by id, and all it was ever given.
+/// The messages a phone shows, by id, and all it ever received.
 #[derive(Clone, Default)]
 struct Phone {
     shows: BTreeMap<String, Message>,
@@ -83,7 +82,7 @@ struct Night {
     raise: u64,
     phones: BTreeMap<String, Phone>,
     writes: u32,
-    /// Where to cut, and whether what follows is sent first.
+    /// Where to cut the power, and whether the following message is sent first.
     cut: Option<(u32, bool)>,
     cuts: u32,
 }
@@ -135,7 +134,7 @@ impl Night {
             escalation: 0,
             escalated: false,
         };
-        // The desk's state is on disk before the outbox hears of it.
+        // The desk's state is on disk before the outbox gets the event.
         if state == AlertState::Normal {
             self.desk.remove(&hazard);
         } else {
@@ -189,7 +188,7 @@ impl Night {
         }
     }
 
-    /// It leaves the boat, and what becomes of it is never noted.
+    /// The message leaves the boat, but the verdict is never recorded.
     fn send_what_follows(&mut self) {
         while let Some(output) = self.outbox.poll_output() {
             if let Output::Send {
@@ -208,7 +207,7 @@ impl Night {
         self.dir = left;
         let (journal, recovered) = open(self.dir.path());
         self.journal = Some(journal);
-        // As the desk does after a restart: each is raised again.
+        // As the desk does after a restart: it raises each alert again.
         for view in self.desk.values_mut() {
             self.raise += 1;
             view.raise = self.raise;
@@ -245,7 +244,7 @@ impl Night {
 fn judge(night: &Night, how: &str) {
     for (name, phone) in &night.phones {
         let of = |hazard: Hazard| phone.given.iter().filter(move |m| m.hazard == Some(hazard));
-        // Told at least once, under one id.
+        // Sent at least once, under one id.
         let drag: Vec<&Message> = of(Hazard::Dragging)
             .filter(|message| message.event == MessageKind::Alert)
             .collect();
@@ -253,7 +252,7 @@ fn judge(night: &Night, how: &str) {
         for message in &drag {
             assert_eq!(message.id, drag[0].id, "{how}: `{name}` was told twice");
         }
-        // What is over is off the screen; what stands is on it, once.
+        // Ended alerts are off the screen; standing ones are on it, once each.
         let shown: Vec<Option<Hazard>> = phone
             .shows
             .values()
@@ -261,7 +260,7 @@ fn judge(night: &Night, how: &str) {
             .map(|message| message.hazard)
             .collect();
         assert_eq!(shown, [Some(Hazard::WindShift)], "{how}: `{name}`");
-        // What came and went offline is reported in one message.
+        // Alerts that began and ended offline are reported in one message.
         let summaries: BTreeMap<&str, &Message> = phone
             .given
             .iter()

@@ -20,7 +20,7 @@ fn a_power_cut_loses_no_commit_and_at_most_a_batch_of_track() {
     let (journal, recovered) = open(snapshot(dir.path()).path());
     assert_eq!(recovered.saved, state(1));
     assert!(!recovered.clean_stop());
-    // Blind since: known to within a batch.
+    // "Blind since" is accurate to within a batch.
     let last_seen = recovered.last_seen().unwrap();
     assert!(
         last_seen > at(100 - 30).utc && last_seen <= at(100).utc,
@@ -44,7 +44,7 @@ fn a_sign_of_life_is_written_once_a_batch() {
     assert_eq!(recovered.last_seen(), Some(at(270).utc));
 }
 
-/// A clock that is set back or far ahead changes nothing that matters.
+/// A clock that is set back or far ahead changes nothing important.
 #[test]
 fn a_jumping_clock_neither_loses_the_state_nor_deletes_the_night() {
     let dir = tempfile::tempdir().unwrap();
@@ -75,14 +75,14 @@ fn a_jumping_clock_neither_loses_the_state_nor_deletes_the_night() {
 }
 
 #[test]
-fn an_interrupted_first_start_is_no_damage() {
+fn an_interrupted_first_start_is_not_damage() {
     let dir = tempfile::tempdir().unwrap();
     fs::write(dir.path().join("journal.db.new"), "half").unwrap();
     fs::write(dir.path().join("journal.db.new-journal"), "half").unwrap();
     assert_eq!(open(dir.path()).1.saved, Saved::default());
 }
 
-/// Commits for ever, saying so, when the environment names a directory; the test below kills it.
+/// Commits forever and prints each commit, when the environment names a directory; the test below kills it.
 #[test]
 fn commits_until_it_is_killed() {
     let (named, own) = (
@@ -159,7 +159,7 @@ enum Deed {
     },
     MarkAlive,
     Prune,
-    /// The log cut at this part of its length, as a disk might that had not yet written it all.
+    /// The log cut at this fraction of its length, as if the disk had not yet written all of it.
     PowerCut {
         kept: f64,
     },
@@ -181,9 +181,9 @@ fn deeds() -> impl Strategy<Value = Vec<Deed>> {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
 
-    /// At whatever moment the power goes: the last committed state is there with all its events,
-    /// and the track is what was recorded, short of its end. A log that did not reach the disk
-    /// whole leaves an earlier committed state, never a mixture and never an error.
+    /// Whenever the power fails, the last committed state is there with all its events, and so is the
+    /// recorded track except for its end. If the log did not reach the disk completely, an earlier
+    /// committed state remains, never a mixture and never an error.
     #[test]
     fn whatever_happens_a_committed_state_is_found(deeds in deeds()) {
         let dir = tempfile::tempdir().unwrap();

@@ -1,4 +1,4 @@
-//! Damaged, foreign, later and missing files: told, and left as they were.
+//! Damaged, foreign, newer and missing files are reported and left unchanged.
 
 use super::*;
 
@@ -16,7 +16,7 @@ fn a_second_daemon_is_refused_and_readers_are_not() {
     let reader = Reader::open(dir.path()).unwrap();
     assert_eq!(reader.saved().unwrap(), state(3));
     assert_eq!(reader.last_run().unwrap().unwrap().id, this.run);
-    // While somebody reads, the daemon writes on.
+    // While somebody reads, the daemon goes on writing.
     journal.commit(at(2), &state(4), &[]).unwrap();
     assert_eq!(reader.saved().unwrap(), state(4));
     drop(journal);
@@ -85,7 +85,7 @@ fn a_state_that_cannot_be_understood_is_an_error() {
 }
 
 #[test]
-fn a_damaged_batch_is_told_and_the_next_one_is_read() {
+fn a_damaged_batch_is_reported_and_the_next_one_is_read() {
     let dir = tempfile::tempdir().unwrap();
     let (mut journal, this) = open(dir.path());
     for secs in 0..3 {
@@ -93,7 +93,7 @@ fn a_damaged_batch_is_told_and_the_next_one_is_read() {
         journal.flush(at(secs)).unwrap();
     }
     let flip = "UPDATE batch SET lines = substr(lines, 1, 20) || x'FFFF' || substr(lines, 23) WHERE id = 2";
-    // Concatenation makes text of it.
+    // Concatenation turns it into text.
     let flip = flip
         .replace("substr(lines, 1", "CAST(substr(lines, 1")
         .replace("lines, 23)", "lines, 23) AS BLOB)");

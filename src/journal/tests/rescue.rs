@@ -1,4 +1,4 @@
-//! Disks that cannot be used: what is still known, and what is said of what is not.
+//! Unusable disks: what is still known, and what is reported about the rest.
 
 use super::*;
 use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
@@ -33,9 +33,9 @@ fn a_first_start_is_aweigh_without_a_doubt() {
     assert_eq!(recovered.doubt, None);
 }
 
-/// A folder that is no folder: nobody can say what was there.
+/// A folder that is not a folder: nobody can tell what it held.
 #[test]
-fn a_folder_that_cannot_be_looked_at_is_a_doubt_and_no_end() {
+fn an_unreadable_folder_is_a_doubt_and_does_not_end_the_watch() {
     let dir = tempfile::tempdir().unwrap();
     let (disk, recovered) = rescued(&dir.path().join("unmounted"));
     assert!(matches!(disk, Disk::Closed(JournalError::Directory { .. })));
@@ -54,7 +54,8 @@ fn a_damaged_journal_is_a_doubt_and_stays_as_it_was() {
     assert_eq!(std::fs::read(database(dir.path())).unwrap(), rubbish);
 }
 
-/// What cannot be written may still be read: here a table that begins each run is gone.
+/// A journal that cannot be written may still be readable: here the table that each run starts with is
+/// missing.
 #[test]
 fn a_watch_that_can_still_be_read_is_kept_up() {
     let dir = left_with(&anchored());
@@ -79,7 +80,7 @@ fn a_journal_that_is_gone_is_a_doubt_until_somebody_settles_it() {
     let doubt = recovered.doubt.unwrap();
     assert_eq!(doubt, LostWatch::JournalGone);
     journal.close(at(3)).unwrap();
-    // Another restart does not make it true that nothing was marked.
+    // Another restart does not prove that nothing was marked.
     let (mut journal, recovered) = open(dir.path());
     assert_eq!(recovered.doubt.as_ref(), Some(&doubt));
     journal.commit(at(4), &Saved::default(), &[]).unwrap();
@@ -113,7 +114,7 @@ fn a_state_that_is_gone_is_a_doubt() {
     assert_eq!(open(dir.path()).1.doubt, Some(LostWatch::StateGone));
 }
 
-/// What was ordered while the disk refused is on it when there is room again, without another order.
+/// Orders given while the disk refused are written when there is room again, without another order.
 #[tokio::test]
 async fn what_the_disk_refused_is_written_when_it_takes_it() {
     let dir = tempfile::tempdir().unwrap();
@@ -135,9 +136,9 @@ async fn what_the_disk_refused_is_written_when_it_takes_it() {
         .await;
     assert!(veered.is_err());
     full(false);
-    // Time goes by: inputs of the next minute.
+    // Time passes: inputs of the next minute.
     let mut trouble = writer.trouble();
-    // The answer comes a moment before the trouble is known.
+    // The answer arrives a moment before the trouble is known.
     trouble.wait_for(Option::is_some).await.unwrap();
     writer.record(timeout(4));
     writer.record(timeout(64));
@@ -150,7 +151,7 @@ async fn what_the_disk_refused_is_written_when_it_takes_it() {
     writer.close(at(70)).await.unwrap();
 }
 
-/// The watch goes on in memory, and when the folder is there again it is all on disk.
+/// The watch continues in memory; when the folder is back, everything is written to disk.
 #[tokio::test]
 async fn a_disk_that_comes_back_gets_the_watch_that_was_kept_without_it() {
     let parent = tempfile::tempdir().unwrap();
@@ -179,7 +180,7 @@ async fn a_disk_that_comes_back_gets_the_watch_that_was_kept_without_it() {
     assert_eq!(open(&dir).1.saved, anchored());
 }
 
-/// A stream that never ends: the track stays below its bound all the time, not once a day.
+/// An endless stream: the track stays below its bound all the time, not only once a day.
 #[test]
 fn a_fast_stream_does_not_fill_the_card() {
     let dir = tempfile::tempdir().unwrap();
@@ -192,7 +193,7 @@ fn a_fast_stream_does_not_fill_the_card() {
         assert!(held <= 20_000, "{held} after {second} s");
         assert_eq!(empty + held, journal.track);
     }
-    // The latest is there.
+    // The latest entry is there.
     let last = journal.reader().entries(this.run).last().unwrap().unwrap();
     assert!(last.now.tick >= Tick::from_secs(19_900));
 }

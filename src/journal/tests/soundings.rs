@@ -1,4 +1,4 @@
-//! The boat's own soundings: kept, bounded, and in journals from before them.
+//! The boat's own soundings: kept, bounded, and added to journals from before them.
 
 use super::*;
 use crate::chart::own::{OwnSounding, ReducedBy};
@@ -36,18 +36,18 @@ fn a_square_keeps_its_shoalest_sounding_until_that_is_a_year_old() {
         journal.keep_soundings(&batch).unwrap()
     };
     assert_eq!(keep(0.0, 4.0, 0), 1);
-    // Deeper, or as deep: no write.
+    // Deeper, or equally deep: no write.
     assert_eq!(keep(0.0, 4.4, 1), 0);
     assert_eq!(keep(0.0, 3.95, 2), 0);
     assert_eq!(keep(0.0, 3.6, 3), 1);
     assert_eq!(keep(50.0, 7.0, 3), 1);
     assert_eq!(about(journal.reader(), 100.0), [(0.0, 3.6), (50.0, 7.0)]);
     assert_eq!(about(journal.reader(), 20.0), [(0.0, 3.6)]);
-    // Sand moves: after a year what is there now counts.
+    // Sand moves: after a year the current depth counts.
     let batch = [sounding(0.0, 5.0, 369)];
     assert_eq!(journal.keep_soundings(&batch).unwrap(), 1);
     journal.close(at(3)).unwrap();
-    // It is all there after a restart, with everything that was known of it.
+    // After a restart, everything is there with all its details.
     let (journal, _) = open(dir.path());
     let found = journal
         .reader()
@@ -87,7 +87,7 @@ fn a_sounding_less_another_tide_replaces_a_shoaler_one() {
     assert_eq!(about(journal.reader(), 20.0), [(0.0, 5.0)]);
 }
 
-/// Beside a daemon that keeps the journal open, and that writes on.
+/// Removal while a daemon keeps the journal open and goes on writing.
 #[test]
 fn soundings_are_removed_about_a_place_or_all_of_them_and_the_daemon_can_tell() {
     let dir = TempDir::new().unwrap();
@@ -103,7 +103,7 @@ fn soundings_are_removed_about_a_place_or_all_of_them_and_the_daemon_can_tell() 
     assert_eq!(forget_soundings(dir.path(), near).unwrap(), 3);
     assert_eq!(about(journal.reader(), 210.0), [(150.0, 4.0), (200.0, 4.0)]);
     assert_eq!(journal.reader().sounding_removals().unwrap(), 1);
-    // A deeper one is kept there now.
+    // Now a deeper one is kept there.
     assert_eq!(journal.keep_soundings(&[sounding(0.0, 6.0, 0)]).unwrap(), 1);
     assert_eq!(forget_soundings(dir.path(), None).unwrap(), 8);
     assert_eq!(forget_soundings(dir.path(), None).unwrap(), 0);
@@ -134,7 +134,7 @@ fn their_number_is_bounded_and_those_sounded_longest_ago_give_way() {
     assert!(oldest >= sounding(0.0, 4.0, 20).at, "{oldest}");
 }
 
-/// A journal as the first windrode made it, without the table.
+/// A journal as the first windrode created it, without the table.
 #[test]
 fn an_older_journal_gets_the_table_and_reading_it_before_is_no_error() {
     let dir = TempDir::new().unwrap();
@@ -158,7 +158,8 @@ fn an_older_journal_gets_the_table_and_reading_it_before_is_no_error() {
     assert!(reader.has_any_sounding().unwrap());
 }
 
-/// The thread: handed over without waiting, written with what comes next, on disk after a stop.
+/// The thread: soundings are handed over without waiting, written with the next data, and on disk after a
+/// stop.
 #[tokio::test]
 async fn soundings_are_written_by_the_thread() {
     let dir = TempDir::new().unwrap();

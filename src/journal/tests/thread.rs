@@ -29,7 +29,7 @@ async fn the_thread_commits_records_and_closes() {
     assert_eq!(journal.reader().entries(this.run).count(), 3);
 }
 
-/// A disk that does not answer, played by somebody who holds the database's write lock.
+/// A disk that does not answer, simulated by holding the database's write lock.
 #[tokio::test(start_paused = true)]
 async fn a_disk_that_hangs_is_reported_and_nothing_is_lost_when_it_comes_back() {
     let dir = tempfile::tempdir().unwrap();
@@ -59,7 +59,7 @@ async fn a_disk_that_hangs_is_reported_and_nothing_is_lost_when_it_comes_back() 
         writer.record(timeout(secs));
     }
     disk.execute_batch("COMMIT").unwrap();
-    // Behind the three, whether these are written one by one or joined.
+    // After the three, whether these are written one by one or joined.
     writer
         .commit(at(10_250), state(4), vec![event(4, "going on")])
         .await
@@ -70,7 +70,7 @@ async fn a_disk_that_hangs_is_reported_and_nothing_is_lost_when_it_comes_back() 
     assert_eq!(journal.reader().events(Timestamp::EPOCH).count(), 4);
     let run = recovered.previous.unwrap();
     assert_eq!(run.id, this.run);
-    // How many were dropped depends on when the thread came by; none is missing in the count.
+    // How many were dropped depends on when the thread ran; the count includes every one.
     let kept = journal.reader().entries(run.id).count() as u64;
     assert_eq!(kept + run.dropped, 10_250);
 }
@@ -100,7 +100,7 @@ async fn trouble_that_nobody_waits_for_is_told_and_its_end_too() {
         .unwrap_err();
     assert!(matches!(error, JournalError::Failed { .. }));
     drop(writer);
-    // The thread lets go of the lock in its own time.
+    // The thread releases the lock in its own time.
     let (journal, recovered) = loop {
         let opened = Journal::open(dir.path(), BATCH, at(40));
         if !matches!(opened, Err(JournalError::InUse { .. })) {

@@ -1,4 +1,4 @@
-//! Which answers are taken, each condition by itself.
+//! Which answers are used, tested one condition at a time.
 
 use std::collections::VecDeque;
 
@@ -29,7 +29,7 @@ fn route(name: &str) -> Route {
     }
 }
 
-/// Two phones were told of a drag.
+/// Two phones received an alert about dragging.
 fn outbox() -> Outbox {
     let settings = Settings {
         boat: "Tern".to_owned(),
@@ -132,10 +132,10 @@ fn the_last_64_answers_are_remembered() {
     assert_eq!(outbox.saved().used.len(), 64);
 }
 
-/// MSC.302(87) has no more to acknowledge in an alert that is acknowledged, and nothing to silence in one
-/// that is silent.
+/// MSC.302(87): an acknowledged alert cannot be acknowledged again, and a silent alert cannot be
+/// silenced.
 #[test]
-fn what_can_be_answered_depends_on_the_alert_s_state() {
+fn the_possible_answers_depend_on_the_alert_s_state() {
     use AlertState::{
         ActiveAcknowledged, ActiveSilenced, ActiveUnacknowledged, RectifiedUnacknowledged,
     };
@@ -168,7 +168,7 @@ fn what_can_be_answered_depends_on_the_alert_s_state() {
             }
         }
     }
-    // Raised again, or to a channel that no longer is.
+    // Raised again, or sent by a channel that no longer exists.
     for late in [
         Used {
             raise: 18,
@@ -200,7 +200,7 @@ fn only_a_forged_answer_is_a_warning_and_each_reason_is_told_every_ten_minutes()
     assert_eq!(told.len(), 2, "{told:?}");
     assert!(told[0].0 && told[0].1.contains("forged"), "{told:?}");
     assert!(!told[1].0 && told[1].1.ends_with("it answers no message from windrode"));
-    // Ten minutes to the second after the first; then the count begins again.
+    // Ten minutes to the second after the first report; then the count starts again.
     outbox.handle_reply(at(600), "hello");
     let told = logged(&mut outbox);
     assert!(
@@ -215,7 +215,7 @@ fn only_a_forged_answer_is_a_warning_and_each_reason_is_told_every_ten_minutes()
     );
 }
 
-/// The signature is good in both; only the length differs.
+/// The signature is valid in both; only the length differs.
 #[test]
 fn a_line_of_400_bytes_is_read_and_a_longer_one_is_not() {
     let mint = outbox().mint;

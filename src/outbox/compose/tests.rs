@@ -26,7 +26,7 @@ fn route() -> Route {
 }
 
 #[test]
-fn what_is_over_is_told_as_normal_under_the_alert_s_own_id() {
+fn an_ended_alert_is_sent_as_normal_under_its_own_id() {
     let settings = settings();
     let utc: Timestamp = "2026-06-01T21:30:00Z".parse().unwrap();
     let now = Now::new(Tick::START, utc);
@@ -47,7 +47,7 @@ fn what_is_over_is_told_as_normal_under_the_alert_s_own_id() {
 }
 
 #[test]
-fn the_title_says_what_was_changed_and_calls_nothing_impaired_that_is_not() {
+fn the_title_names_the_change_and_reports_no_false_impairment() {
     let utc: Timestamp = "2026-06-01T21:30:00Z".parse().unwrap();
     let now = Now::new(Tick::START, utc);
     let title = |hazard: Hazard, message: &str| {

@@ -21,9 +21,10 @@ fn summary() -> Job {
     })
 }
 
-/// First what wakes somebody, then what lets them sleep, then what only keeps the books.
+/// First the messages that wake people, then those that let them sleep, then those that are only
+/// for the record.
 #[test]
-fn alarms_go_before_warnings_and_both_before_what_is_over() {
+fn alarms_go_before_warnings_and_both_before_ended_alerts() {
     let order = [
         show(Hazard::Dragging, Priority::EmergencyAlarm),
         show(Hazard::Dragging, Priority::Alarm),

@@ -17,7 +17,7 @@ fn an_answer_does_what_it_says_once_and_every_other_gets_its_own_reason() {
         bench.outbox.handle_reply(now, line);
         bench.serve();
     };
-    // The button of the lesser alarm does not answer the graver one.
+    // The button of the lesser alarm does not answer the graver alarm.
     send(&mut bench, &old);
     send(&mut bench, &forged);
     send(&mut bench, "hello");
@@ -27,7 +27,7 @@ fn an_answer_does_what_it_says_once_and_every_other_gets_its_own_reason() {
         bench.acts,
         [("skipper".to_owned(), Hazard::Dragging, Act::Acknowledge)]
     );
-    // A replay, before and after a power cut.
+    // A replayed answer, before and after a power cut.
     send(&mut bench, &reply);
     assert!(bench.log.last().unwrap().ends_with("it was used before"));
     assert_eq!(bench.acts.len(), 1);
@@ -48,11 +48,12 @@ fn an_answer_does_what_it_says_once_and_every_other_gets_its_own_reason() {
             "an answer from a phone was not taken: it comes late: the alert is over or was raised again since",
             "an answer from a phone was not taken: it is forged: its signature is not ours",
             "an answer from a phone was not taken: it answers no message from windrode",
-            // Once only: after the restart the place of answers still had it, and it is known.
+            // Reported only once: after the restart the place of answers still had it, and that is
+            // expected.
             "an answer from a phone was not taken: it was used before",
         ]
     );
-    // A flood of forgeries is one line in ten minutes.
+    // A flood of forgeries makes one line in ten minutes.
     let before = bench.log.len();
     for _ in 0..10_000 {
         send(&mut bench, &forged);

@@ -1,4 +1,4 @@
-//! Clocks that jump, and anything at all in any order.
+//! Clocks that jump, and random events in any order.
 
 use proptest::prelude::*;
 
@@ -16,7 +16,7 @@ fn a_clock_that_jumps_neither_silences_nor_repeats_for_ever() {
         bench.crash();
         assert_eq!(bench.taken("skipper").len(), 1, "{utc}");
     }
-    // Back to the past, and a tick that goes backwards.
+    // Back into the past, and a tick that goes backwards.
     bench.now = Now::new(Tick::START, evening());
     let now = bench.now;
     bench.outbox.handle_timeout(now);
@@ -52,9 +52,9 @@ fn deeds() -> impl Strategy<Value = Vec<Deed>> {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 256, ..ProptestConfig::default() })]
 
-    /// Whatever happens: a message is kept before it is sent (the bench sees to that), nothing is
-    /// due for ever, the disk holds little, and when the ways work again each phone shows what
-    /// stands, nothing that does not, and what it missed in one message.
+    /// Whatever happens: a message is stored before it is sent (the test bench checks that),
+    /// nothing stays due for ever, the disk holds little, and when the channels work again each
+    /// phone shows what stands, nothing else, and what it missed in one message.
     #[test]
     fn in_the_end_every_phone_shows_what_stands(deeds in deeds()) {
         let mut bench = Bench::new(vec![route("skipper"), route("mate")]);

@@ -1,9 +1,9 @@
-//! Who is told what and when: at once, again, later, without sound.
+//! Who is sent what and when: at once, again, later, without sound.
 
 use super::*;
 
 #[test]
-fn an_alarm_is_told_at_once_repeated_under_one_id_and_cleared() {
+fn an_alarm_is_sent_at_once_repeated_under_one_id_and_cleared() {
     let mut bench = Bench::new(vec![route("skipper")]);
     bench.raise(Hazard::Dragging, Priority::Alarm);
     bench.minutes(11);
@@ -28,7 +28,7 @@ fn an_alarm_is_told_at_once_repeated_under_one_id_and_cleared() {
     assert_eq!(seen.len(), 1, "{seen:?}");
     let seen = seen[0].message();
     assert_eq!(seen.event, MessageKind::Update);
-    // A mail of it has a subject of its own, and neither repeats the other.
+    // A mail about it has its own subject, and neither repeats the other.
     assert_eq!(seen.title, "Tern: acknowledged, dragging");
     assert_eq!(seen.message, "look outside (since 21:30 UTC)");
     bench.normal(Hazard::Dragging);
@@ -42,7 +42,7 @@ fn an_alarm_is_told_at_once_repeated_under_one_id_and_cleared() {
 }
 
 #[test]
-fn what_grows_graver_is_told_at_once_and_what_is_over_but_unseen_without_sound() {
+fn graver_alerts_are_sent_at_once_and_unseen_ended_ones_without_sound() {
     let mut bench = Bench::new(vec![route("skipper")]);
     bench.raise(Hazard::Shoaling, Priority::Warning);
     bench.raise(Hazard::Shoaling, Priority::EmergencyAlarm);
@@ -62,7 +62,7 @@ fn what_grows_graver_is_told_at_once_and_what_is_over_but_unseen_without_sound()
 }
 
 #[test]
-fn a_caution_is_told_once_and_one_that_was_graver_without_sound() {
+fn a_caution_is_sent_once_and_a_downgraded_one_without_sound() {
     let mut skipper = route("skipper");
     skipper.least = Some(Priority::Caution);
     let mut bench = Bench::new(vec![skipper]);
@@ -80,7 +80,7 @@ fn a_caution_is_told_once_and_one_that_was_graver_without_sound() {
 }
 
 #[test]
-fn what_is_too_light_for_a_channel_does_not_go_there() {
+fn alerts_below_a_channel_s_priority_are_not_sent_there() {
     let mut owner = route("owner");
     owner.least = Some(Priority::Alarm);
     let mut bench = Bench::new(vec![route("skipper"), owner]);
@@ -109,7 +109,7 @@ fn the_second_person_is_called_when_the_first_does_not_answer_and_not_before() {
     bench.crash();
     bench.pass(Duration::from_secs(1));
     assert_eq!(bench.taken("mate").len(), 1);
-    // Who acknowledges in time spares the second.
+    // An acknowledgement in time spares the second person.
     bench.normal(Hazard::Dragging);
     bench.taken("mate");
     bench.raise(Hazard::Position, Priority::Alarm);
@@ -155,9 +155,9 @@ fn quiet_hours_hold_a_warning_back_and_never_an_alarm() {
     assert_eq!(morning[0].message().hazard, Some(Hazard::WindShift));
 }
 
-/// Ashore "cleared" would read as "she holds".
+/// People ashore would read "cleared" as "she holds".
 #[test]
-fn who_was_told_of_a_drag_hears_that_the_anchor_was_weighed_and_not_that_all_is_normal() {
+fn people_alerted_about_a_drag_learn_that_the_anchor_was_weighed() {
     let mut bench = Bench::new(vec![route("skipper")]);
     bench.raise(Hazard::Dragging, Priority::Alarm);
     bench.raise(Hazard::Watch, Priority::Warning);
@@ -186,7 +186,7 @@ fn who_was_told_of_a_drag_hears_that_the_anchor_was_weighed_and_not_that_all_is_
             "warning cleared, no anchor is watched now"
         )
     );
-    // The next watch is another.
+    // The next watch is a new one.
     let now = bench.now;
     bench.outbox.handle_anchored(now, true);
     bench.raise(Hazard::Dragging, Priority::Alarm);

@@ -1,9 +1,9 @@
-//! Ways to a person that fail, hang, refuse or are barred, and the message for when the watch dies.
+//! Channels that fail, hang, refuse or are barred, and the message for when the watch dies.
 
 use super::*;
 
 #[test]
-fn days_offline_end_in_one_message_and_no_burst() {
+fn days_offline_end_in_one_message_without_a_burst() {
     let mut bench = Bench::new(vec![route("skipper")]);
     bench.taken("skipper");
     bench.offline("skipper");
@@ -24,7 +24,8 @@ fn days_offline_end_in_one_message_and_no_burst() {
     bench.answer("skipper", Verdict::Sent);
     bench.minutes(10);
     let told = bench.taken("skipper");
-    // What stands first, then all that is over in one; the third is the standing one's repeat.
+    // The standing alert first, then all that is over in one message; the third repeats the
+    // standing alert.
     assert_eq!(told.len(), 3, "{told:?}");
     assert_eq!(told[0].message().hazard, Some(Hazard::Shoaling));
     assert_eq!(told[1].message().event, MessageKind::Summary);
@@ -50,7 +51,7 @@ fn a_pause_that_the_server_asks_for_is_kept_and_failures_grow_apart() {
         },
     );
     bench.raise(Hazard::Dragging, Priority::Alarm);
-    // Not even a second alarm breaks it.
+    // Even a second alarm does not break it.
     bench.raise(Hazard::Position, Priority::Alarm);
     bench.pass(Duration::from_secs(299));
     assert_eq!(bench.taken("skipper").len(), 1);
@@ -89,7 +90,8 @@ fn a_channel_that_hangs_holds_up_no_other_and_is_tried_again() {
     let tries = bench.taken("skipper");
     assert_eq!(tries.len(), 1);
     assert_eq!(bench.health("skipper").state, HealthState::Failing);
-    // The verdict of the try that was given up comes after all, and is not taken for the new one's.
+    // The verdict of the abandoned attempt arrives after all, and is not taken for the verdict of
+    // the new one.
     let now = bench.now;
     bench
         .outbox
@@ -102,28 +104,28 @@ fn a_channel_that_hangs_holds_up_no_other_and_is_tried_again() {
 }
 
 #[test]
-fn a_refusal_is_told_and_not_repeated_until_something_changes() {
+fn a_refusal_is_reported_and_not_retried_until_something_changes() {
     let mut bench = Bench::new(vec![route("skipper")]);
     let refusal = Verdict::Refused("status 403".to_owned());
     bench.raise(Hazard::Position, Priority::Alarm);
     bench.answer("skipper", refusal);
     bench.raise(Hazard::Dragging, Priority::Alarm);
     bench.taken("skipper");
-    // That the server is there does not say that it takes anything.
+    // A server that answers does not necessarily accept messages.
     bench.answers.clear();
     bench.minutes(4);
     assert_eq!(bench.taken("skipper").len(), 0);
     let health = bench.health("skipper");
     assert_eq!(health.state, HealthState::Refused);
     assert_eq!(health.trouble.as_deref(), Some("status 403"));
-    // Graver is another matter.
+    // A graver alert is sent.
     bench.raise(Hazard::Dragging, Priority::EmergencyAlarm);
     assert_eq!(bench.taken("skipper").len(), 1);
     assert_eq!(bench.health("skipper").state, HealthState::Working);
 }
 
 #[test]
-fn a_way_that_is_barred_is_told_as_such_with_and_without_a_message() {
+fn a_barred_channel_is_reported_with_and_without_a_message() {
     let mut bench = Bench::new(vec![route("siren")]);
     bench.answer("siren", Verdict::Refused("no such program".to_owned()));
     bench.minutes(11);
@@ -131,7 +133,7 @@ fn a_way_that_is_barred_is_told_as_such_with_and_without_a_message() {
     bench.raise(Hazard::Dragging, Priority::Alarm);
     bench.minutes(5);
     assert_eq!(bench.health("siren").state, HealthState::Refused);
-    // Mended, the alarm that still stands gets through by itself.
+    // Once it is repaired, the alarm that still stands gets through by itself.
     bench.answers.clear();
     bench.taken("siren");
     bench.minutes(11);
@@ -140,14 +142,14 @@ fn a_way_that_is_barred_is_told_as_such_with_and_without_a_message() {
 }
 
 #[test]
-fn without_any_way_to_a_person_the_watch_is_told_after_a_while() {
+fn without_any_working_channel_the_watch_is_informed_after_a_while() {
     let mut ping = route("ashore");
     ping.least = None;
     let mut bench = Bench::new(vec![route("skipper"), route("mate"), ping]);
     assert_eq!(bench.phones.last(), Some(&Phones::Working));
     bench.offline("skipper");
     bench.minutes(60);
-    // One works still.
+    // One channel still works.
     assert_eq!(bench.phones.last(), Some(&Phones::Working));
     bench.answer("mate", Verdict::Refused("status 401".to_owned()));
     bench.minutes(10);
@@ -178,7 +180,7 @@ fn the_dead_man_s_message_is_pushed_forward_at_anchor_and_withdrawn_aweigh() {
         &handed.parcel,
         Parcel::Renew { after, .. } if *after == Duration::from_mins(10)
     )));
-    // The crash comes before the anchor is weighed: it is withdrawn all the same.
+    // The crash comes before the anchor is weighed: the message is withdrawn all the same.
     bench.crash();
     bench.taken("skipper");
     let now = bench.now;
@@ -197,7 +199,7 @@ fn the_dead_man_s_message_is_pushed_forward_at_anchor_and_withdrawn_aweigh() {
     assert_eq!(bench.disk.armed, Vec::<String>::new());
 }
 
-/// A watch that dies every two seconds for two minutes, each life with its alarms raised again.
+/// A watch that dies every two seconds for two minutes and raises its alarms again each time.
 #[test]
 fn a_crash_loop_keeps_to_the_rate_of_one_life() {
     let mut bench = Bench::new(vec![route("skipper")]);
@@ -209,6 +211,6 @@ fn a_crash_loop_keeps_to_the_rate_of_one_life() {
         bench.crash();
     }
     let rung = bench.taken("skipper").len();
-    // Ten at once, then one in ten seconds (`pace`).
+    // Ten at once, then one each ten seconds (`pace`).
     assert!((3..=23).contains(&rung), "{rung}");
 }

@@ -1,8 +1,9 @@
-//! The ground by the charts, below everything else: the shoaler the brighter, all of the picture's own hue, and told apart by shape as well.
+//! The charted ground, below everything else: the shoaler the brighter, all in the picture's own hue, with
+//! shapes as a second distinction.
 //!
-//! Deep water is as dark as the night. What is too shoal for this boat at the lowest water is hatched, land is whole and
-//! the brightest; what no chart covers has dots, so that it is never taken for deep. A danger is a cross, one that the boat has
-//! sounded a lozenge.
+//! Deep water is as dark as the night. Water too shoal for this boat at the lowest level is hatched; land
+//! is solid and the brightest. Uncharted areas are dotted, so that they are never taken for deep water. A
+//! danger is a cross; one that the boat has sounded is a lozenge.
 
 use super::super::scale::View;
 use super::super::writer::{Point, Rect, Stroke, Svg, ink, through};
@@ -10,7 +11,7 @@ use super::labels::about;
 use crate::chart::sketch::{Ground, Sketch};
 use crate::geodesy::Offset;
 
-/// Draws it into `room`, which is clipped already.
+/// Draws the ground into `room`, which is already clipped.
 pub(super) fn ground(svg: &mut Svg, charts: &[Sketch], view: View, room: Rect) {
     if charts.is_empty() {
         return;
@@ -24,7 +25,7 @@ pub(super) fn ground(svg: &mut Svg, charts: &[Sketch], view: View, room: Rect) {
         if !square.meets(room) {
             continue;
         }
-        // What a coarser sketch shows here gives way.
+        // What a coarser chart shows here is covered.
         svg.rect(square, ink::NIGHT, None);
         unknown(svg, common(square, room));
         for area in &sketch.areas {
@@ -41,7 +42,7 @@ pub(super) fn ground(svg: &mut Svg, charts: &[Sketch], view: View, room: Rect) {
                 Ground::Shoal => ink::SHOAL,
                 Ground::Land => ink::LAND,
             };
-            // Its own colour closes the seams between pieces of one area.
+            // An outline in the same colour closes the seams between pieces of one area.
             svg.path("", &outline, fill, Some(Stroke::of(fill, 1.5)));
             if area.ground == Ground::Shoal {
                 let lines = hatching(&rings, room);
@@ -78,7 +79,7 @@ fn common(one: Rect, other: Rect) -> Rect {
     }
 }
 
-/// Dots on a grid of the whole picture.
+/// Dots on a grid over the whole picture.
 fn unknown(svg: &mut Svg, within: Rect) {
     let steps = |from: f64, length: f64| {
         let first = (from / DOTS).ceil();
@@ -98,10 +99,10 @@ fn unknown(svg: &mut Svg, within: Rect) {
     svg.path("", &dots, "none", Some(Stroke::of(ink::FAINT, 3.5)));
 }
 
-/// Parallel lines across an area, the same all over the picture: each is cut by the outlines and drawn between every other two cuts. A
-/// pattern of the drawing library takes ten times as long.
+/// Parallel lines across an area, at the same positions all over the picture. Each line is cut by the
+/// outlines and drawn between alternate cuts. A pattern of the drawing library takes ten times as long.
 fn hatching(rings: &[Vec<Point>], room: Rect) -> String {
-    // Along a line x - y is the same.
+    // x - y is constant along a line.
     let across = |point: Point| point.x - point.y;
     let (low, high) = (room.x - room.y - room.height, room.x + room.width - room.y);
     let mut lines = String::new();
@@ -152,7 +153,7 @@ fn danger(svg: &mut Svg, at: Point, own: bool) {
     svg.path("", &cross, "none", Some(Stroke::of(ink::BRIGHT, 3.5)));
 }
 
-/// Where the least depth of a circle is: a ring with a dot, which no other mark has.
+/// Position of a circle's least depth: a ring with a dot, which no other mark has.
 pub(super) fn least(svg: &mut Svg, at: Point) {
     let ring = Stroke::of(ink::BRIGHT, 2.5);
     svg.circle("least-depth", at, LEAST, ink::NIGHT, Some(ring));

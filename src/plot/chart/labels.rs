@@ -1,4 +1,4 @@
-//! Names and figures on the chart, each where it hides least.
+//! Names and figures on the chart, each placed where it hides least.
 
 use super::super::lettering;
 use super::super::writer::{Point, Rect, Side, Svg, ink};
@@ -7,8 +7,8 @@ use crate::speech::Depth;
 use crate::speech::picture::Picture;
 
 impl Scene<'_> {
-    /// Names at the rings and at the boat, each where it hides least; one that finds no place of
-    /// its own is left out, for its figure stands below.
+    /// Names at the rings and at the boat, each placed where it hides least. A name without a free place is
+    /// left out, because its figure is below.
     pub(super) fn labels(&self, svg: &mut Svg) {
         let mut taken: Vec<Rect> = Vec::new();
         if let Some(anchor) = self.anchor {
@@ -45,7 +45,7 @@ impl Scene<'_> {
                 depth: Depth(depth),
             }
             .words(&say);
-            // It may lie at the berth, or where names are.
+            // It may be at the berth, or under other names.
             let clear = [ground::LEAST + 2.0, 28.0, 60.0];
             let places = clear.map(|clear| beside(at, clear, &text)).concat();
             taken.push(about(at, ground::LEAST));
@@ -106,7 +106,7 @@ impl Scene<'_> {
         }
     }
 
-    /// How many points of track and rode lie under a place.
+    /// How many points of track and rode are under a place.
     fn hidden_by(&self, place: Rect) -> usize {
         let track = self.runs.iter().flatten().map(|(_, point)| *point);
         let rode = self.anchor.zip(self.roller).map(|(anchor, roller)| {
@@ -125,7 +125,7 @@ impl Scene<'_> {
     }
 }
 
-/// A square with its middle there.
+/// A square centred there.
 pub(super) fn about(at: Point, half: f64) -> Rect {
     Rect {
         x: at.x - half,
@@ -142,7 +142,7 @@ fn size_of(text: &str) -> (f64, f64) {
     )
 }
 
-/// Places for a text round a point that keeps `clear` free.
+/// Places for a text around a point, at the distance `clear`.
 fn beside(at: Point, clear: f64, text: &str) -> Vec<Rect> {
     let (width, height) = size_of(text);
     let off = clear + 2.0;
@@ -164,7 +164,7 @@ fn beside(at: Point, clear: f64, text: &str) -> Vec<Rect> {
     ]
 }
 
-/// Places for a text on a ring, its middle on the line.
+/// Places for a text on a ring, centred on the line.
 fn along(centre: Point, radius: f64, text: &str) -> Vec<Rect> {
     let (width, height) = size_of(text);
     [0, 180, 330, 30, 210, 150, 300, 60, 240, 120, 270, 90]
@@ -183,5 +183,5 @@ fn along(centre: Point, radius: f64, text: &str) -> Vec<Rect> {
 
 pub(super) const LABEL: f64 = 24.0;
 const LABEL_PAD: f64 = 5.0;
-/// Letters of a vessel's name.
+/// Letters in a vessel's name.
 const NAME_CHARS: usize = 12;

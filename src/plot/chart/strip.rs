@@ -8,9 +8,9 @@ use crate::speech::Wording;
 use crate::speech::picture::Picture;
 use crate::units::{LengthUnit, Metres};
 
-/// The scale below the chart, and what the brightness of the track says.
+/// The scale below the chart, and the meaning of the track's brightness.
 pub(super) fn strip(svg: &mut Svg, frame: Rect, units: f64, say: &Wording) {
-    // Of the crew's unit: the bar is a round length of it.
+    // In the crew's unit: the bar is a round length in it.
     let units = match say.lengths {
         LengthUnit::Metres => units,
         LengthUnit::Feet => units / Metres::of(1.0).feet(),

@@ -1,11 +1,11 @@
-//! Where she was in the last hour: brighter, the younger.
+//! Where she was in the last hour: the younger, the brighter.
 
 use crate::plot::PictureInput;
 use crate::plot::scale::View;
 use crate::plot::writer::{Point, Stroke, Svg, ink, through};
 use crate::watch::track::{KEPT, MOST, TrackPoint};
 
-/// The track that is drawn: of the last hour, in order, no more than the keeper holds.
+/// The track to draw: the last hour, in order, at most as many points as the watch keeps.
 pub(super) fn recent(input: &PictureInput) -> Vec<TrackPoint> {
     let mut track: Vec<TrackPoint> = input
         .sight
@@ -20,12 +20,12 @@ pub(super) fn recent(input: &PictureInput) -> Vec<TrackPoint> {
     track
 }
 
-/// Seconds since; what lies ahead (the clock was set) counts as now.
+/// Age in seconds; a point in the future (the clock was set) counts as now.
 pub(super) fn age(input: &PictureInput, point: &TrackPoint) -> f64 {
     input.time.millis_since(point.time).max(0) as f64 / 1000.0
 }
 
-/// The track in pieces without a gap, points that fall on each other left out.
+/// The track in pieces without a gap; coinciding points are left out.
 pub(super) fn runs(
     input: &PictureInput,
     track: &[TrackPoint],
@@ -53,7 +53,7 @@ pub(super) fn runs(
     runs
 }
 
-/// Which sixth of the hour.
+/// Which sixth of the hour it is.
 pub(super) fn band_of(age: f64) -> usize {
     let sixth = KEPT.as_secs_f64() / TRACK_INKS.len() as f64;
     (0..TRACK_INKS.len())
@@ -72,9 +72,10 @@ pub(super) fn stroke_piece(svg: &mut Svg, piece: &[Point], band: usize) {
     svg.path("", &through(&piece), "none", Some(Stroke::of(ink, 4.0)));
 }
 
-/// The youngest first: ten minutes each.
+/// Youngest first: ten minutes each.
 pub(super) const TRACK_INKS: [&str; 6] = [
     "#ffb75a", "#e09c48", "#b87c38", "#925f2a", "#72481f", "#573516",
 ];
-/// Below this the fix was lost in between, or windrode was not running; milliseconds.
+/// A longer interval than this is a gap: the fix was lost in between, or windrode was not running;
+/// milliseconds.
 const GAP_IN_TRACK: i64 = 60_000;

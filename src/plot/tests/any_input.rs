@@ -1,10 +1,10 @@
-//! Whatever goes in, a picture comes out.
+//! Any input gives a picture.
 
 use proptest::prelude::*;
 
 use super::*;
 
-/// Whatever the sensors, the crew or a corrupted file say.
+/// Any values that the sensors, the crew or a corrupted file could give.
 fn any_input() -> impl Strategy<Value = PictureInput> {
     let metres = || {
         prop_oneof![

@@ -104,7 +104,8 @@ fn room() -> RoomTold {
     }
 }
 
-/// Before the anchor is let go: berth and planned circle, and she comes up to it from the south-west.
+/// Before the anchor is let go: the berth and the planned circle, with the boat approaching from the
+/// south-west.
 pub(super) fn planned() -> PictureInput {
     let mut input = tern();
     let from = Bearing::from_degrees(230.0);
@@ -200,7 +201,7 @@ fn a_berth_is_drawn_with_its_circle_before_the_anchor_is_let_go() {
     let tree = raster::read(&text).unwrap();
     let (berth, circle) = (place(&tree, "berth"), place(&tree, "planned-circle"));
     assert!(at_centre(berth, circle) < 0.5);
-    // To scale: she is 110 m off, the circle has 60 m.
+    // To scale: she is 110 m off, and the circle has a radius of 60 m.
     let away = at_centre(place(&tree, "boat"), berth);
     let radius = (circle[2] - circle[0]) / 2.0;
     assert!(
@@ -211,15 +212,15 @@ fn a_berth_is_drawn_with_its_circle_before_the_anchor_is_let_go() {
         assert!(text.contains(&format!(">{wanted}</text>")), "{wanted}");
     }
     assert!(tree.node_by_id("least-depth").is_some());
-    // Once it is let go the planned circle is gone.
+    // Once the anchor is let go, the planned circle is gone.
     assert!(!svg(&night()).contains("planned-circle"));
 }
 
-/// What the ground is, by the brightness of the pixels: every one of the picture's own hue.
+/// The ground's meaning by the brightness of the pixels, all in the picture's own hue.
 #[test]
 fn the_shoaler_the_brighter_and_what_is_not_charted_is_never_as_dark_as_deep_water() {
     let mut input = night();
-    // Nothing else in the way.
+    // Nothing else is in the way.
     input.sight.track.clear();
     input.picture.neighbours.clear();
     let tree = raster::read(&svg(&input)).unwrap();
@@ -232,7 +233,7 @@ fn the_shoaler_the_brighter_and_what_is_not_charted_is_never_as_dark_as_deep_wat
     let anchor = middle(place(&tree, "anchor"));
     let circle = place(&tree, "swinging-circle");
     let units = (circle[2] - circle[0]) / 2.0 / 55.0;
-    // The mean of a patch of 12 m.
+    // The mean over a patch of 12 m.
     let light = |east: f64, north: f64| {
         let (mut sum, mut count) = (0.0, 0.0);
         for step in 0..40 * 40_u32 {
@@ -275,7 +276,7 @@ fn with_the_ground_it_is_still_small_and_every_word_is_there() {
             .info()
             .width;
         assert!(width >= 540, "{width}");
-        // It comes through the control socket as it was.
+        // The control socket transmits it unchanged.
         let text = serde_json::to_string(&input).unwrap();
         assert_eq!(serde_json::from_str::<PictureInput>(&text).unwrap(), input);
     }

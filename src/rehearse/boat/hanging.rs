@@ -1,15 +1,15 @@
-//! Another way to lie, for measuring: no forces, but a boat that hangs in wind and stream.
+//! A second way to lie, for measuring: no forces, but a boat that hangs in wind and stream.
 //!
 //! The second model of a boat at anchor ([`Boat::hang`]). It shares nothing with the first but the geometry of the
-//! rode's end. Wind and stream join to one drive, `W |W| + (16 S) |16 S|` (a knot of stream counts as sixteen of wind);
-//! against each other they cancel, and she lies where she likes. She makes for a place down the drive with a lag and a
-//! bounded speed, straight across if it turns about. That place is nearer than her reach by `lazy · e^(-U/until)` of it,
-//! `U` the root of the drive: a rode that lies in heaps and a boat that is not blown straight. She surges, and sheers in
-//! spells that come and go. A rode may be caught on the bottom (a rock, a kink): then she swings about that place
-//! on what is left of it, until a wind strong enough pulls it free, and lies farther out from then on with an
-//! anchor that never moved.
+//! rode's end. Wind and stream add up to one drive, `W |W| + (16 S) |16 S|` (a knot of stream counts as sixteen of
+//! wind); if they oppose each other they cancel, and she may lie anywhere. She moves to a place down the drive with a
+//! lag and a bounded speed, straight across if the drive turns about. That place is nearer than her reach by the share
+//! `lazy · e^(-U/until)`, where `U` is the root of the drive: the rode lies in heaps and the boat is not blown
+//! straight. She surges, and sheers in spells that come and go. A rode may be caught on the bottom (a rock, a kink):
+//! then she swings about that place on the rest of it until a strong enough wind pulls it free. From then on she lies
+//! farther out, with an anchor that never moved.
 //!
-//! Weakness: chosen, not measured, all of it. It is there to differ.
+//! Weakness: all of it is chosen, none of it measured. Its purpose is to differ from the first model.
 
 use super::Boat;
 use crate::geodesy::Offset;
@@ -23,9 +23,9 @@ use std::time::Duration;
 pub struct HangingSettings {
     /// In no wind she lies nearer by this share of her reach.
     pub lazy: f64,
-    /// The wind in which that has fallen to a third.
+    /// The wind at which that share has fallen to a third.
     pub until: Speed,
-    /// How far she surges, and in what time.
+    /// How far she surges, and the period.
     pub surge: (Metres, Duration),
     /// The lag with which she follows.
     pub lag: Duration,
@@ -36,20 +36,20 @@ pub struct HangingSettings {
 /// A rode that is caught.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Kink {
-    /// From the anchor.
+    /// Distance of the place from the anchor.
     pub at: Offset,
-    /// A wind of this strength frees it.
+    /// A wind of this strength frees the rode.
     pub frees: Speed,
 }
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug)]
 pub(super) struct Hanging {
     settings: HangingSettings,
     dice: Dice,
     /// Wind and stream, smoothed, with the sign of where they lead.
     drive: Velocity,
-    /// In spells: zero and below is no sheer.
+    /// The sheer comes in spells: at zero and below there is none.
     spell: GaussMarkov,
     /// Where she wanders when nothing drives her.
     eddy: [GaussMarkov; 2],
@@ -57,7 +57,7 @@ pub(super) struct Hanging {
     surge_phase: f64,
     velocity: Velocity,
     seconds: f64,
-    /// When chance was drawn last.
+    /// When the last random draw was made.
     drawn: f64,
 }
 
@@ -83,7 +83,7 @@ impl Boat {
         });
     }
 
-    /// The anchor bites elsewhere than where it was let go.
+    /// The anchor digs in away from where it was let go.
     pub fn bites_at(&mut self, off: Offset) {
         if let Some(anchor) = &mut self.anchor {
             anchor.at = anchor.at + off;
@@ -92,7 +92,7 @@ impl Boat {
         }
     }
 
-    /// One part of a step, hanging; with no anchor down nothing happens.
+    /// One part of a step while hanging; nothing happens with no anchor down.
     pub(super) fn lie_hanging(&mut self, hanging: &mut Hanging, sea: &SeaState) {
         let dt = self.step;
         let out = self.state.rode_out.get();
@@ -144,7 +144,7 @@ impl Boat {
         if distance > most {
             roller = held + line * (most / distance);
         }
-        // Only a rode that is stretched out pulls at the anchor.
+        // Only a rode that is stretched out pulls on the anchor.
         let stretched = ((distance - reach * (1.0 - lazy(&hanging.settings, wind))) / TAUT + 1.0)
             .clamp(0.0, 1.0);
         self.state.pull = load * stretched;
@@ -175,7 +175,7 @@ impl Boat {
         self.state.anchor = Some(anchor.at);
     }
 
-    /// She points into wind and stream as they join, or anywhere between where they cancel.
+    /// She points into the sum of wind and stream, or anywhere between them where they cancel.
     fn head(&mut self, hanging: &Hanging, sea: &SeaState, sheer: Angle, wind: f64) {
         let dt = self.step;
         let drive = hanging.drive;
@@ -184,7 +184,7 @@ impl Boat {
         } else {
             sea.air.bearing().reversed()
         };
-        // Into her own sheer, as a boat that sails at her anchor.
+        // She points into her own sheer, like a boat that sails at her anchor.
         let wanted = lies.turned(Angle::of(
             -0.8 * sheer.get() + 0.1 * hanging.eddy[0].value(),
         ));
@@ -218,7 +218,7 @@ impl Hanging {
         }
     }
 
-    /// Where she makes for, and how far to the side of the drive that is.
+    /// Where she is heading, and how far to the side of the drive that is.
     fn target(&mut self, held: Offset, reach: f64, sheer: Angle, wind: f64) -> (Offset, Angle) {
         let (surge, period) = self.settings.surge;
         let turn = std::f64::consts::TAU;
@@ -250,12 +250,12 @@ fn lazy(settings: &HangingSettings, wind: f64) -> f64 {
     settings.lazy * (-wind / settings.until.get().max(0.1)).exp()
 }
 
-/// A stream weighs as much as so many times its wind (common practice, no source).
+/// A stream counts as this many times as much wind (common practice, no source).
 const STREAM: f64 = 16.0;
 /// Seconds over which she feels gusts.
 const GUSTS: f64 = 20.0;
 const SLOW: u64 = 5;
-/// Metres a second at which she drifts in a calm, and by how much more for a metre a second of wind.
+/// Metres a second at which she drifts in a calm, and the increase for each metre a second of wind.
 const SLOWEST: f64 = 0.05;
 const PACE: f64 = 0.06;
 /// Seconds.
@@ -263,11 +263,11 @@ const INERTIA: f64 = 6.0;
 const TURNS: f64 = 8.0;
 /// Radians a second.
 const MOST_RATE: f64 = 0.12;
-/// Metres a second: less drives her nowhere.
+/// Metres a second: a weaker drive does not move her.
 const CALM: f64 = 1.5;
-/// Of her reach.
+/// Share of her reach.
 const EDDY: f64 = 0.25;
-/// Metres short of where she lies at which the rode no longer pulls.
+/// The rode no longer pulls when she lies this many metres short of her place.
 const TAUT: f64 = 3.0;
 const NEAREST: f64 = 0.5;
 
@@ -290,7 +290,7 @@ mod tests {
         }
     }
 
-    /// Lies in a wind of so many m/s on 40 m of rode; distances from the anchor in the last half hour.
+    /// Lies in these winds (m/s) on 40 m of rode; returns the distances from the anchor in the last half hour.
     fn lies(knots: Vec<(u64, f64)>, kink: Option<Kink>, seconds: u32) -> (Vec<f64>, Boat) {
         let sea = SeaSettings {
             wind: knots

@@ -1,4 +1,4 @@
-//! How she moves: forces, yaw, engine, the anchor's law and the approach. The essay is in
+//! How she moves: forces, yaw, engine, the anchor's law and the approach. The model is explained in
 //! [`super`].
 
 use std::f64::consts::{FRAC_PI_2, TAU};
@@ -9,22 +9,22 @@ use crate::rehearse::rode::Rode;
 use crate::rehearse::sea::{SeaState, Velocity};
 use crate::units::{Angle, Hertz, Metres, Speed};
 
-/// What follows from the length.
+/// Quantities derived from the length.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Hull {
-    /// With added mass, kilogrammes.
+    /// Mass including added mass, kilogrammes.
     mass: f64,
-    /// Midships to roller.
+    /// Distance from midships to the roller.
     pub(super) lever: f64,
     pub(super) windage_ahead: f64,
     windage_beam: f64,
     water_ahead: f64,
     water_beam: f64,
-    /// Weighs the stream against the wind for where she lies.
+    /// Weight of the stream against the wind for how she lies.
     water_lie: f64,
     /// Pull at the bollard at full revolutions ahead, newtons.
     bollard: f64,
-    /// The force from which on she turns readily.
+    /// She turns readily from this force on.
     turning: f64,
 }
 
@@ -125,7 +125,7 @@ impl Boat {
             north: line.north / distance,
         };
         let pull = rode.pull(Metres::of(distance), self.state.pull);
-        // Chain gives back what it takes; nylon and the drag of the chain in the water do not.
+        // Chain returns the energy it stores; nylon and the drag of the chain in the water do not.
         let swing = self.state.yaw_rate * self.hull.lever;
         let roller = self.state.velocity
             + Velocity {
@@ -141,7 +141,7 @@ impl Boat {
         let level = self.settings.holding * (BARE + (1.0 - BARE) * anchor.buried);
         let speed = match anchor.drag {
             Some(speed) => speed,
-            // It holds even the steepest pull: most of the time, and cheaper than the lead.
+            // It holds even against the steepest pull: true most of the time, and cheaper to test than the lead.
             None if newtons < level * STEEP_HOLDING => 0.0,
             None => {
                 let lead = rode.lead(pull.newtons).degrees();
@@ -151,7 +151,7 @@ impl Boat {
             }
         };
         if speed > 0.0 {
-            // It does not overtake the boat.
+            // The anchor does not overtake the boat.
             let moved = (speed * self.step).min((distance - NEAREST).max(0.0));
             anchor.at.east -= unit.east * moved;
             anchor.at.north -= unit.north * moved;
@@ -170,7 +170,7 @@ impl Boat {
         let wind = self.wind_load(wind_speed);
         let stream_speed = sea.stream.speed().get();
         let stream = 0.5 * WATER * self.hull.water_lie * stream_speed * stream_speed;
-        // The unit vectors where wind and stream come from, weighed, and the rode.
+        // The weighted unit vectors towards wind, stream and rode.
         let per = |force: f64, speed: f64| if speed > 0.0 { force / speed } else { 0.0 };
         let (by_wind, by_stream) = (per(wind, wind_speed.get()), per(stream, stream_speed));
         let lie = Velocity {
@@ -200,7 +200,7 @@ impl Boat {
         } else {
             bollard
         };
-        // The faster she goes that way, the less it pushes.
+        // The faster she moves that way, the weaker the push.
         let slip = (1.0 - through * full.signum() / TOP_SPEED).clamp(0.0, 1.0);
         bollard * slip
     }
@@ -219,7 +219,7 @@ impl Boat {
             self.state.yaw_rate = 0.0;
             return;
         }
-        // Close to the mark the bearing to it swings about; a helmsman stops following it.
+        // Close to the mark its bearing swings about; a helmsman stops following it.
         let turn = if distance > 3.0 {
             off.clamp(-HELM * dt, HELM * dt)
         } else {
@@ -287,48 +287,48 @@ const WINDAGE_BEAM: f64 = 0.16;
 const WATER_AHEAD: f64 = 0.0017;
 /// The same across her, with keel.
 const WATER_BEAM: f64 = 0.09;
-/// One knot of stream weighs as much as sixteen of wind for where she lies (common practice, no
-/// source: the two are about even there).
+/// One knot of stream weighs as much as sixteen of wind for how she lies (common practice, no
+/// source: the two are about equal there).
 const WATER_LIE: f64 = 0.018;
 /// Kilogrammes over the cube of the length: 7.3 t at 11 m.
 const DISPLACEMENT: f64 = 5.5;
 /// Water that moves with her, as a share of her mass.
 const ADDED_MASS: f64 = 0.15;
-/// Linear drag, one over the seconds in which she loses her way at a crawl.
+/// Linear drag: the inverse of the seconds in which she loses her way at a crawl.
 const CREEP: f64 = 0.005;
 /// Pull at the bollard over the square of the length: 3.4 kN at 11 m (30 hp; from memory).
 const BOLLARD: f64 = 28.0;
 /// A propeller astern pulls this share of what it pushes ahead (common practice, no source).
 const ASTERN: f64 = 0.6;
-/// Where thrust ends, metres a second.
+/// Speed at which thrust ends, metres a second.
 const TOP_SPEED: f64 = 3.6;
 pub(super) const IDLE: Hertz = Hertz::of(14.0);
 const FULL: Hertz = Hertz::of(47.0);
-/// Seconds in which revolutions follow the lever.
+/// Seconds that revolutions take to follow the lever.
 const ENGINE_LAG: f64 = 1.5;
-/// Newtons over the square of the length from which on she turns readily: a wind of 5 m/s.
+/// She turns readily from this force on, newtons over the square of the length: a wind of 5 m/s.
 const TURNING: f64 = 1.0;
 /// Radians a second: the natural rate of yaw, a period of 20 s.
 const YAW_RATE: f64 = TAU / 20.0;
 const YAW_DAMPING: f64 = 0.9;
-/// A heading that is farther off does not turn her faster, radians.
+/// A larger difference from the target heading does not turn her faster, radians.
 const MOST_HELM: f64 = 0.7;
-/// Of the critical damping of the boat on her snubber.
+/// Share of the critical damping of the boat on her snubber.
 const RODE_DAMPING: f64 = 0.15;
-/// What an anchor holds before it is dug in, as a share.
+/// What an anchor holds before it is dug in, as a share of its full holding power.
 const BARE: f64 = 0.15;
 /// Metres that it moves while digging in.
 const DIG_IN: f64 = 1.5;
-/// Newtons of excess for a metre a second, for each kilogramme of boat.
+/// Newtons of excess that move the anchor at a metre a second, for each kilogramme of boat.
 const VISCOSITY: f64 = 0.8;
 /// Up to this lead the anchor holds all it can, degrees (Hancock gives 8 as the limit).
 const EASY_LEAD: f64 = 8.0;
-/// From this lead on it holds the least, degrees (a scope of two).
+/// From this lead on it holds least, degrees (a scope of two).
 const STEEP_LEAD: f64 = 30.0;
 const STEEP_HOLDING: f64 = 0.2;
 /// A dragging anchor stays this far from the roller, metres.
 const NEAREST: f64 = 0.5;
-/// Under way: how she gathers way and, four times as fast, loses it, m/s².
+/// Under way: how fast she gains speed, m/s². She loses it four times as fast.
 const SLOWING: f64 = 0.05;
 /// Radians a second under helm.
 const HELM: f64 = 0.1;

@@ -37,7 +37,7 @@ fn run(boat: &mut Boat, sea: &mut Sea, seconds: usize) {
     }
 }
 
-/// Drag of the 11.2 m boat from ahead, calculated apart: ½ · 1.25 · (0.065 · 11.2²) · V².
+/// Drag of the 11.2 m boat from ahead, calculated separately: ½ · 1.25 · (0.065 · 11.2²) · V².
 fn drag(speed: f64) -> f64 {
     0.5 * 1.25 * 0.065 * 11.2 * 11.2 * speed * speed
 }
@@ -70,7 +70,7 @@ impl Boat {
         boat
     }
 
-    /// What the anchor holds from now on when dug in, newtons.
+    /// Sets what the anchor holds when dug in, newtons.
     fn set_holding(&mut self, newtons: f64) {
         self.settings.holding = newtons.max(0.0);
     }
@@ -202,7 +202,7 @@ fn she_sheers_about_thirty_degrees_each_way_in_one_to_three_minutes() {
             let sea = sea.step();
             let state = boat.step(sea);
             let yaw = state.heading.since(sea.mean_direction).degrees();
-            // Counted as sides she goes to, past five degrees.
+            // Count the changes of side, past five degrees.
             if yaw.abs() > 5.0 && yaw * side <= 0.0 {
                 peaks.push(peak);
                 (peak, side) = (0.0, yaw.signum());
@@ -244,10 +244,10 @@ fn a_drag_by_the_script_moves_the_anchor_by_speed_times_time() {
     let before = boat.state().roller;
     boat.drag_at(Speed::of(0.1));
     run(&mut boat, &mut sea, 600);
-    // Along a pull that swings: a little less than 60 m in a straight line.
+    // The pull swings, so the straight line is a little less than 60 m.
     let moved = boat.anchor_moved().get();
     assert!((55.0..=60.0 + 1e-6).contains(&moved), "{moved}");
-    // And the boat with it, down-wind.
+    // The boat moves with it, down-wind.
     let track = boat.state().roller - before;
     assert!(track.east > 20.0 && track.north > 20.0, "{track:?}");
     boat.hold();
@@ -302,7 +302,7 @@ fn on_short_scope_the_anchor_lets_go_where_it_held_on_long_scope() {
     assert!(moved(17.0) > 10.0, "{}", moved(17.0));
 }
 
-/// Berth, let go, fall back while veering, dig in under power: the story of an anchoring.
+/// Berth, let go, fall back while veering, dig in under power: a whole anchoring.
 #[test]
 fn she_comes_in_lets_go_falls_back_and_digs_in() {
     let mut sea = steady(225.0, 6.0);
@@ -340,7 +340,7 @@ fn she_comes_in_lets_go_falls_back_and_digs_in() {
 
     boat.engine(EngineOrder::Astern(Hertz::of(42.0)));
     run(&mut boat, &mut sea, 180);
-    // Full pull: bollard astern and the wind; the anchor has dug in on the way.
+    // Full pull: the propeller astern and the wind. The anchor has dug in on the way.
     let astern = 28.0 * 11.2 * 11.2 * 0.6 * (42.0_f64 / 47.0).powi(2);
     let pull = boat.state().pull;
     assert!((pull / (astern + drag(6.0)) - 1.0).abs() < 0.05, "{pull}");

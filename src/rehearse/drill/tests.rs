@@ -1,4 +1,4 @@
-//! What a drill says, refuses and clears.
+//! What a drill sends, refuses and clears.
 
 use super::*;
 use crate::alert::hazard::{AlertState, Priority};
@@ -43,7 +43,7 @@ fn alarm() -> AlertView {
     }
 }
 
-/// No value that somebody steers by, and none that would take a command away from a daemon.
+/// No value that anybody steers by, and none that would take a command away from a daemon.
 #[test]
 fn only_values_for_looking_are_sent_and_all_are_cleared() {
     let mut drill = drill();
@@ -113,7 +113,7 @@ fn a_real_watch_refuses_a_drill_and_an_earlier_drill_does_not() {
     assert!(refused(set, Value::Null).unwrap().contains("`set`"));
     let alert = json!({"watch": node("windrode", json!({"state": "warn"}))});
     assert!(refused(Value::Null, alert).unwrap().contains("`warn`"));
-    // Several sources: the one that does not show counts too.
+    // With several sources, the one that is not displayed counts too.
     let mut both = node("windrode-drill", json!("set"));
     both["values"] = json!({"windrode": {"value": "setting"}, "windrode-drill": {"value": "set"}});
     assert!(refused(json!({"watch": {"phase": both}}), Value::Null).is_some());

@@ -1,7 +1,7 @@
-//! Whether the watch said of a night what it must, and nothing that it must not.
+//! Checks that the watch reported what it must about a night, and nothing that it must not.
 //!
-//! Beside what its file demands, one thing is demanded of every night: while the anchor has moved by less than
-//! [`HELD`] since it was dug in, nobody is told that it drags or that she is outside her circle.
+//! Besides the demands of its file, every night has one more: while the anchor has moved by less than [`HELD`]
+//! since it was dug in, the watch reports neither a drag nor that she is outside her circle.
 
 use std::fmt::Write as _;
 use std::time::Duration;
@@ -13,12 +13,12 @@ use crate::time::Timestamp;
 use crate::units::Metres;
 use crate::watch::messages::{Event, EventKind};
 
-/// What the watch told, and how far the anchor had truly moved then.
+/// What the watch reported, and how far the anchor had truly moved by then.
 #[derive(Clone, Debug)]
 pub struct Told {
-    /// What.
+    /// The report.
     pub event: Event,
-    /// How far.
+    /// How far the anchor had moved.
     pub moved: Metres,
 }
 
@@ -205,5 +205,5 @@ fn clock(since: Duration) -> String {
     }
 }
 
-/// Less than this is what an anchor settles by in the best ground (common practice, no source).
+/// An anchor settles by less than this in the best ground (common practice, no source).
 const HELD: Metres = Metres::of(1.0);

@@ -1,9 +1,9 @@
 //! Holds a night of the library: a simulated boat, and the watch in the same process.
 //!
-//! A step is a second of the night. Wind and water move the boat, the instruments speak, the watch judges; no socket and no
-//! clock of the machine takes part, so a night takes seconds and is the same on every machine. What a data server and a
-//! phone's channel tell the watch of themselves is told it here: that they are lost, and that they are back. The real
-//! sockets are tried in the nights in acts and in `tests/peers`.
+//! A step is a second of the night. Wind and water move the boat, the instruments report, the watch judges. No socket
+//! and no clock of the machine takes part, so a night takes seconds and is the same on every machine. The player also
+//! tells the watch when the data server or a phone channel is lost and when it is back. The real sockets are tested by
+//! the nights in acts and in `tests/peers`.
 
 use std::time::Duration;
 
@@ -50,7 +50,7 @@ pub struct Player<'s> {
     wording: Wording,
     start: Timestamp,
     second: u64,
-    /// Of the script's happenings.
+    /// The next event of the script.
     happened: usize,
     let_go: Option<u64>,
     drags: Option<Dragging>,
@@ -68,7 +68,7 @@ pub struct Player<'s> {
 struct Dragging {
     how: Drags,
     since: u64,
-    /// The anchor had moved so far before.
+    /// How far the anchor had moved before.
     before: Metres,
 }
 
@@ -140,8 +140,8 @@ impl<'s> Player<'s> {
         }
     }
 
-    /// From now on what a data server would be told is written down, as `windrode replay` reads it: the boat's own
-    /// instruments each [`RECORDED_EVERY`] seconds, rounded as instruments round.
+    /// From now on records what a data server would receive, in the form that `windrode replay` reads: the boat's
+    /// own instruments every [`RECORDED_EVERY`] seconds, rounded as instruments round.
     pub fn record(&mut self) {
         self.record = Some(vec![static_delta(
             "Tern",
@@ -150,7 +150,7 @@ impl<'s> Player<'s> {
         )]);
     }
 
-    /// What was written down.
+    /// The recording.
     #[must_use]
     pub fn take_record(&mut self) -> Vec<String> {
         self.record.take().unwrap_or_default()
@@ -163,7 +163,7 @@ impl<'s> Player<'s> {
         Now::new(Tick::from_secs(self.second), self.start.plus(gone))
     }
 
-    /// The night is over.
+    /// Whether the night is over.
     #[must_use]
     pub fn is_over(&self) -> bool {
         self.second >= self.script.length.as_secs()
@@ -236,7 +236,7 @@ impl<'s> Player<'s> {
         audience.second();
     }
 
-    /// What became of it.
+    /// The outcome of the night.
     #[must_use]
     pub fn finish(self) -> Report {
         Report {
@@ -510,7 +510,7 @@ impl<'s> Player<'s> {
     }
 }
 
-/// Holds a night from its begin to its end.
+/// Holds a night from beginning to end.
 #[must_use]
 pub fn hold(script: &Script, seed: u64, wording: Wording, audience: &mut impl Audience) -> Report {
     let start = Timestamp::from_millis(night::START_MS);
@@ -521,7 +521,7 @@ pub fn hold(script: &Script, seed: u64, wording: Wording, audience: &mut impl Au
     player.finish()
 }
 
-/// A delta with its numbers rounded: degrees to 1e-7, the rest to a thousandth.
+/// A delta with its numbers rounded: degrees to 1e-7, everything else to a thousandth.
 fn rounded(delta: &str) -> String {
     fn round(key: &str, value: &mut Value) {
         match value {
@@ -550,11 +550,11 @@ pub const RECORDED_EVERY: u64 = 5;
 const STEP: Duration = Duration::from_millis(250);
 const STEPS_A_SECOND: u32 = 4;
 const APPROACH: Metres = Metres::of(60.0);
-/// Seconds after letting go: the engine slow astern, in earnest, and stopped.
+/// Seconds after letting go at which the engine goes slow astern, then harder, and is stopped.
 const FALLS_BACK: u64 = 20;
 const DIGS_IN: u64 = 180;
 const DUG_IN: u64 = 300;
-/// An anchor moves while the rode pulls at it with this share of the mean wind's load or more.
+/// An anchor moves while the pull of the rode is at least this share of the load in the mean wind.
 const LEAST_PULL: f64 = 0.3;
 /// Seconds from one high water to the next: M2, Schureman (1958), table 2.
 const PERIOD: f64 = 360.0 / 28.984_104_2 * 3600.0;

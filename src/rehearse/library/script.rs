@@ -1,4 +1,4 @@
-//! A night, read: everything in it is of the right kind and within its range.
+//! A night as read: every value has the right kind and lies within its range.
 
 use std::time::Duration;
 
@@ -14,25 +14,25 @@ use crate::watch::messages::EventKind;
 /// A night to rehearse.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Script {
-    /// The name it is asked for by.
+    /// The name that selects it.
     pub name: String,
-    /// In a line.
+    /// A summary in one line.
     pub title: String,
-    /// What the crew meets, in words of seamanship.
+    /// What the crew meets, in sailing terms.
     pub story: String,
-    /// What is assumed of it that no source gives.
+    /// What it assumes without a source.
     pub assumptions: Vec<String>,
-    /// From the approach to the end.
+    /// How long it lasts, from the approach to the end.
     pub length: Duration,
     /// Wind and water.
     pub sea: SeaSettings,
-    /// The first high water since the start; without it a tide table tells nothing.
+    /// Time of the first high water after the start; without it there is no tide table.
     pub high_water: Option<Duration>,
     /// The boat.
     pub boat: BoatSettings,
     /// Rode that is veered.
     pub rode: Metres,
-    /// Somebody touches "let go" when the anchor touches bottom.
+    /// Whether somebody touches "let go" when the anchor touches bottom.
     pub marked: bool,
     /// Instruments that she does not carry.
     pub without: Vec<Instrument>,
@@ -51,9 +51,9 @@ pub struct Script {
 pub struct Happening {
     /// Since the start.
     pub at: Duration,
-    /// What is told of it.
+    /// What is shown of it.
     pub say: String,
-    /// What it is; `None` is only told.
+    /// What it is; `None` is only shown.
     pub deed: Option<Deed>,
 }
 
@@ -66,11 +66,11 @@ pub enum Deed {
     AnchorHolds,
     /// Instruments change their condition.
     Instruments(Vec<Instrument>, Condition),
-    /// The fix is shifted, for so long.
+    /// The fix is shifted for this long.
     FixJumps(Offset, Duration),
     /// The data server goes, or is back.
     Server(bool),
-    /// The ways to people's phones go, or are back.
+    /// The phone channels go, or are back.
     Phones(bool),
     /// A neighbour drags, at this speed.
     NeighbourDrags(String, Speed),
@@ -80,14 +80,14 @@ pub enum Deed {
     Crew(Act),
 }
 
-/// How an anchor drags: only while the rode pulls at it.
+/// How an anchor drags: only while the rode pulls on it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Drags {
-    /// While it moves.
+    /// Its speed while it moves.
     pub rate: Speed,
-    /// It moves for so long, and rests for so long.
+    /// How long it moves and how long it rests, in turn.
     pub jerks: Option<(Duration, Duration)>,
-    /// Then it holds again.
+    /// After this distance it holds again.
     pub stops_after: Option<Metres>,
 }
 
@@ -108,36 +108,36 @@ pub enum Act {
 /// What the watch must say.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Must {
-    /// About what.
+    /// The subject.
     pub hazard: Hazard,
-    /// That it stands, or that it is over.
+    /// Whether it stands or is over.
     pub event: EventKind,
-    /// As grave as this, or graver.
+    /// At least this grave.
     pub priority: Option<Priority>,
     /// Within this time.
     pub between: Window,
     /// The displays show these words for it; an alert that stands may change its words without a new event.
     pub shows: Option<String>,
-    /// The anchor may have moved no farther then.
+    /// The anchor may have moved this far by then, and no farther.
     pub moved: Option<Metres>,
-    /// It is known that the watch fails in this, and how.
+    /// How the watch is known to fail in this.
     pub known: Option<String>,
 }
 
 /// What the watch must not say.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MustNot {
-    /// About what.
+    /// The subject.
     pub hazard: Hazard,
-    /// Only when as grave as this, or graver.
+    /// Only if at least this grave.
     pub priority: Option<Priority>,
     /// Within this time.
     pub between: Window,
-    /// It is known that the watch fails in this, and how.
+    /// How the watch is known to fail in this.
     pub known: Option<String>,
 }
 
-/// A time, since the start; its end belongs to it.
+/// A period since the start, its end included.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Window {
     /// Its begin.

@@ -1,4 +1,4 @@
-//! Every night of the library, and what is told of a night that is written wrongly.
+//! Every night of the library, and the errors for a night that is written wrongly.
 
 use super::*;
 use crate::daemon::StatusReport;
@@ -16,7 +16,7 @@ impl Audience for Silent {
     fn screen(&mut self, _report: &StatusReport) {}
 }
 
-/// What is known to fail must fail: a night that has been put right must say so.
+/// A known failure must fail: once it is fixed, the night's file must say so.
 #[test]
 fn every_night_ends_as_its_file_says() {
     let mut wrong = Vec::new();

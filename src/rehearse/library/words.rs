@@ -1,7 +1,7 @@
-//! A night as it is written: TOML, quantities with their units, every key known.
+//! A night as written: TOML, quantities with their units, no unknown keys.
 //!
-//! A wrong value is told with its line and with what to write instead. Ranges that no boat or sea goes
-//! beyond keep a misprint from making a night that cannot be held.
+//! An error for a wrong value gives its line and what to write instead. Ranges that no boat or sea
+//! exceeds keep a misprint from making a night that cannot be held.
 
 use std::borrow::Cow;
 use std::ops::RangeInclusive;
@@ -71,7 +71,7 @@ struct Night {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Water {
-    /// At the berth, below chart datum.
+    /// Depth at the berth, below chart datum.
     depth: Written<Metres>,
     #[serde(default)]
     slope: Option<f64>,
@@ -559,5 +559,5 @@ fn within(time: Duration, what: &str, range: RangeInclusive<Duration>) -> Result
 const LENGTHS: RangeInclusive<Duration> = Duration::from_mins(10)..=Duration::from_hours(24);
 /// Schureman (1958), table 2.
 const M2_DEGREES_AN_HOUR: f64 = 28.984_104_2;
-/// Of a country code with numbers that nobody has.
+/// A country code whose numbers nobody has.
 const FIRST_MMSI: u32 = 230_099_901;

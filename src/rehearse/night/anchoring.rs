@@ -1,4 +1,4 @@
-//! What every night begins with: she comes to the berth, lets go, digs in.
+//! How every night begins: she comes to the berth, lets go, digs in.
 
 use std::time::Duration;
 

@@ -17,7 +17,7 @@ use crate::speech::Wording;
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Metres, Speed};
 
-/// A light south-westerly that veers by 60° and freshens: then the neighbour to the west lies up-wind of us.
+/// A light south-westerly that veers by 60° and freshens: after that the neighbour to the west lies up-wind of us.
 #[must_use]
 pub(super) fn settings(seed: u64, journal: PathBuf) -> WorldSettings {
     let knot = |at: Duration, degrees: f64, knots: f64| WindKnot {
@@ -95,5 +95,5 @@ fn neighbours() -> Vec<VesselSettings> {
     vec![plover, dunlin, whimbrel, sandpiper]
 }
 
-/// Whose anchor breaks out.
+/// The boat whose anchor breaks out.
 pub(super) const DRAGS: &str = "Plover";

@@ -1,4 +1,4 @@
-//! Where and in what weather the rehearsal is held.
+//! Place and weather of the rehearsal.
 
 use std::time::Duration;
 

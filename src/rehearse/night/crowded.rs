@@ -1,9 +1,9 @@
 //! A crowded anchorage: a chart aboard, four boats at anchor with transponders, and one of them drags down on us.
 //!
-//! The first berth lies beside a shoal and the chart objects; the second one clears. She anchors there. The wind veers by
-//! 60° and everybody swings, which is no danger. Then the anchor of the boat up-wind breaks out: her name, bearing,
-//! distance and rate must be told while there is time, it must become an alarm before she is alongside, and our own
-//! anchor, which holds, must not be blamed. Her crew wakes, she motors clear, and the alert ends.
+//! The first berth lies beside a shoal and the chart check warns of it; the second one is clear. She anchors there. The
+//! wind veers by 60° and everybody swings, which is no danger. Then the anchor of the boat up-wind breaks out. The
+//! watch must report her name, bearing, distance and rate while there is time, raise an alarm before she is alongside,
+//! and not blame our own anchor, which holds. Her crew wakes, she motors clear, and the alert ends.
 
 use std::time::Duration;
 
@@ -43,7 +43,8 @@ impl<A: Audience> Stage<'_, A> {
         Ok(())
     }
 
-    /// Two berths: the chart objects to the first. Returns the rode planned for the second, in whole five metres.
+    /// Tries two berths: the chart check warns of the first. Returns the rode planned for the second, in whole five
+    /// metres.
     async fn berth_by_the_chart(&mut self) -> Result<Metres, WorldError> {
         self.say("a berth beside the shoal is tried");
         let first = self.berth(BESIDE_THE_SHOAL).await?;
@@ -67,7 +68,7 @@ impl<A: Audience> Stage<'_, A> {
         let clear = radius.is_some_and(|radius| {
             self.world.fleet.vessels().iter().all(|her| {
                 let settings = her.settings();
-                // She comes no farther from her anchor than rode and length.
+                // She lies no farther from her anchor than rode plus length.
                 let reaches = settings.rode + settings.boat.length;
                 settings.anchor.length() > radius + reaches
             })
@@ -94,7 +95,7 @@ impl<A: Audience> Stage<'_, A> {
         Ok(report.and_then(|it| it.picture.planned?.room))
     }
 
-    /// They lie to the wind of this moment; what has been learned of them stays right.
+    /// The boats lie to the present wind; what has been learned about them stays right.
     async fn all_swing(&mut self) -> Result<(), WorldError> {
         self.say("the wind veers by 60°, and everybody swings");
         let before = self.events.len();
@@ -134,7 +135,7 @@ impl<A: Audience> Stage<'_, A> {
         self.say(&format!("the anchor of {DRAGS}, up-wind of us, breaks out"));
         let mut found: Option<Closing> = None;
         let mut seen = before;
-        // She comes within 20 m; then her crew must wake.
+        // When she comes within 20 m, her crew must wake.
         while self.distance_of(DRAGS).get() > ALONGSIDE {
             self.step().await?;
             let distance = self.distance_of(DRAGS);
@@ -178,7 +179,7 @@ impl<A: Audience> Stage<'_, A> {
         Ok(found)
     }
 
-    /// Name, bearing, distance and rate, against the truth.
+    /// Checks name, bearing, distance and rate against the truth.
     fn words_are_true(&mut self, event: &Event) {
         let evidence = |name: &str| event.evidence.get(name).and_then(Value::as_f64);
         let truth = self.apart_from(DRAGS).unwrap_or(Offset::ZERO);
@@ -193,7 +194,7 @@ impl<A: Audience> Stage<'_, A> {
             bearing.is_some_and(|it| it.since(truth.bearing()).degrees().abs() < 15.0)
                 && told.is_some_and(|told| event.message.contains(&told)),
         );
-        // From hull to hull: half a length of each less.
+        // From hull to hull: half of each length less.
         let gap = truth.length().get() - 11.0;
         self.demand(
             "its distance is within 30 m of the truth",
@@ -225,7 +226,7 @@ impl<A: Audience> Stage<'_, A> {
         Ok(())
     }
 
-    /// Through the whole night.
+    /// These must hold through the whole night.
     fn no_blame(&mut self) {
         let ours = [Hazard::Dragging, Hazard::SwingExceeded, Hazard::Shoaling];
         let raised = self.raised_since(0);
@@ -268,7 +269,7 @@ const CLEAR: Offset = Offset {
     east: -200.0,
     north: 700.0,
 };
-/// There is room for no more.
+/// There is no room for more.
 const SCOPE: f64 = 5.0;
 /// Half a knot.
 const RATE: Speed = Speed::of(0.25);

@@ -1,7 +1,7 @@
-//! The first rehearsal: one night with everything that must be told and everything that must not.
+//! The first rehearsal: one night with everything that must be reported and everything that must not.
 //!
 //! Plan a berth, come in head to wind, let go, dig in with a pull test that begins by itself, a quiet
-//! spell, a front that turns the wind by 140° (the boat swings right over her anchor: no drag), then
+//! spell, a front that turns the wind by 140° (the boat swings right over her anchor: no drag). Then
 //! the anchor breaks out in a rising wind.
 
 use std::time::Duration;

@@ -1,4 +1,4 @@
-//! The stage of a night: the world, who looks on, what was told and what had to happen.
+//! The stage of a night: the world, the observer, the reports and the demands.
 
 use std::time::Duration;
 
@@ -15,7 +15,7 @@ use crate::watch::messages::{Event, EventKind, Output};
 /// How long a night is, and its tide.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Plot {
-    /// About how long, for the progress bar.
+    /// The approximate length, for the progress bar.
     pub(super) length: Duration,
     /// Height of high water above chart datum, and when since the start.
     pub(super) high: (Metres, Duration),
@@ -23,7 +23,7 @@ pub(super) struct Plot {
     pub(super) low: (Metres, Duration),
 }
 
-/// See the module's page.
+/// See the module documentation.
 pub(super) struct Stage<'a, A> {
     pub(super) world: World,
     pub(super) audience: &'a mut A,
@@ -33,7 +33,7 @@ pub(super) struct Stage<'a, A> {
     demands: Vec<Demand>,
 }
 
-/// What is left of a night when it is over.
+/// What remains of a night when it is over.
 pub(super) struct Ended {
     pub(super) hours: f64,
     pub(super) events: Vec<Event>,
@@ -52,7 +52,7 @@ impl<'a, A: Audience> Stage<'a, A> {
         }
     }
 
-    /// Ends it in good order.
+    /// Ends the night cleanly.
     pub(super) async fn end(self) -> Result<Ended, WorldError> {
         let hours = seconds_between(self.start, self.world.now()) / 3600.0;
         self.world.end().await?;
@@ -88,7 +88,7 @@ impl<'a, A: Audience> Stage<'a, A> {
             let notice = self
                 .world
                 .value(&format!("notifications.navigation.anchor.{hazard}"));
-            // That the watch was ended is shown for a while; under way it makes no sound.
+            // The displays show for a while that the watch has ended; under way this makes no sound.
             let silent = |notice: &Value| {
                 let method = notice.get("method").and_then(Value::as_array);
                 *hazard == Hazard::Watch

@@ -21,14 +21,14 @@ use super::{LARGEST_MESSAGE, Shared};
 
 type Reply = Response<Full<Bytes>>;
 
-/// Lets connections in until it is aborted, which ends them too.
+/// Accepts connections until it is aborted, which ends them too.
 pub(super) async fn accept(listener: TcpListener, shared: Arc<Shared>, start: u64) {
     let mut connections = JoinSet::new();
     loop {
         if let Ok((stream, _)) = listener.accept().await {
             connections.spawn(serve(stream, shared.clone(), start));
         } else {
-            // Out of file descriptors, most likely.
+            // Most likely out of file descriptors.
             tokio::time::sleep(Duration::from_millis(100)).await;
         }
         while connections.try_join_next().is_some() {}
@@ -36,7 +36,7 @@ pub(super) async fn accept(listener: TcpListener, shared: Arc<Shared>, start: u6
 }
 
 async fn serve(stream: TcpStream, shared: Arc<Shared>, start: u64) {
-    // Small frames back and forth: waiting to fill packets would cost 40 ms each time.
+    // The frames are small and go back and forth: waiting to fill packets would cost 40 ms each time.
     _ = stream.set_nodelay(true);
     let service = hyper::service::service_fn(move |request| {
         let shared = shared.clone();
@@ -45,7 +45,7 @@ async fn serve(stream: TcpStream, shared: Arc<Shared>, start: u64) {
     let connection = hyper::server::conn::http1::Builder::new()
         .serve_connection(TokioIo::new(stream), service)
         .with_upgrades();
-    // An error is the peer's breaking off.
+    // An error means that the peer closed the connection.
     _ = connection.await;
 }
 
@@ -110,7 +110,7 @@ async fn resource(request: Request<Incoming>, shared: &Shared, kind: &str, id: &
     completed(StatusCode::OK, id)
 }
 
-/// Regions and waypoints carry a feature with a geometry; the other kinds just are objects.
+/// Regions and waypoints carry a feature with a geometry; the other kinds are just objects.
 fn has_shape(kind: &str, value: &Value) -> bool {
     let geometry = value.pointer("/feature/geometry/type");
     match kind {
@@ -172,13 +172,13 @@ fn reply(status: StatusCode, body: &Value) -> Reply {
     response
 }
 
-/// As the server does for what it does not know: text, not JSON.
+/// Answers an unknown path as the server does: with text, not JSON.
 fn not_found() -> Reply {
     let mut response = Response::new(Full::from("not found"));
     *response.status_mut() = StatusCode::NOT_FOUND;
     response
 }
 
-/// As many connections as the server grants one address.
+/// The most connections that the server allows from one address.
 const MOST_CLIENTS: usize = 30;
 const RESOURCE_KINDS: [&str; 4] = ["regions", "waypoints", "routes", "notes"];

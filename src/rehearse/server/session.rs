@@ -84,7 +84,7 @@ async fn read(mut stream: SplitStream<Socket>, shared: &Shared, client: ClientId
                 if let Some(pong) =
                     link.and_then(|link| link.pings.remove(&u64::from_be_bytes(number)))
                 {
-                    // The one who waited may have given up.
+                    // The waiting task may have given up.
                     _ = pong.send(());
                 }
             }
@@ -94,5 +94,5 @@ async fn read(mut stream: SplitStream<Socket>, shared: &Shared, client: ClientId
     }
 }
 
-/// Frames that may wait for a client; one that reads more slowly is cut off.
+/// Most frames that may wait for a client; one that reads more slowly is cut off.
 const LONGEST_QUEUE: usize = 16_384;

@@ -231,7 +231,7 @@ async fn resources_are_put_streamed_and_deleted() {
 }
 
 impl EmbeddedServer {
-    /// Settles while the client reads; gives the text frames that came.
+    /// Settles while the client reads; returns the text frames that arrived.
     async fn settle_with(&self, client: &mut Client) -> Vec<Value> {
         let mut frames = Vec::new();
         let settled = self.settle();
@@ -251,8 +251,8 @@ impl EmbeddedServer {
     }
 }
 
-/// A client that answers each value with one of its own, and that one with another: after
-/// settling everything has been said, at whatever pace its task was run.
+/// A client that answers each value with one of its own, and that one with another: after settling
+/// everything has been sent, at whatever pace its task ran.
 #[tokio::test]
 async fn settling_waits_for_everything_a_client_has_to_say() {
     let server = server().await;

@@ -1,18 +1,19 @@
-//! The steps of an approach: turn up into the wind, let go, the berth is passed. Each is reported once.
+//! The steps of an approach: turn up into the wind, let go, pass the berth. Each is reported once.
 //!
-//! **Rule.** *Turn up*: she lies near the line through the berth, down-wind of it by at least what she carries, and does not head
-//! into the wind. *Let go*: she heads up (or hardly moves) and the bow is over the berth: within 4 m, or within 10 m and
-//! going away again. *Passed*: heading up, the bow has come within 25 m and is 10 m beyond. Who runs down-wind over the berth to turn up beyond it
-//! hears neither of these two. Without a wind only who comes at 2 kn or less is told to let go.
-//! **Once.** All three are reported again only after she has been farther off than four times what she carries, 120 m at the least;
-//! and ten times for one berth at most.
-//! **Weakness.** Metres are those of the fix: a wrong fix lets go at a wrong place. **Source**: common practice, no source; distances
-//! chosen. **Tests**: below.
+//! **Rule.** *Turn up*: she lies near the line through the berth, down-wind of it by at least the distance she carries,
+//! and does not head into the wind. *Let go*: she heads up (or hardly moves) and the bow is over the berth: within 4 m,
+//! or within 10 m and going away again. *Passed*: heading up, the bow has come within 25 m and is 10 m beyond. A boat
+//! that runs down-wind over the berth to turn up beyond it gets neither of these two. Without a wind, only a boat at 2
+//! kn or less is told to let go.
+//! **Once.** All three are reported again only after she has been farther off than four times the distance she carries,
+//! at least 120 m; and at most ten times for one berth.
+//! **Weakness.** Metres are those of the fix: a wrong fix lets go at a wrong place. **Source**: common practice, no
+//! source; distances chosen. **Tests**: below.
 
 use super::Approach;
 use crate::units::{Bearing, Metres, Speed};
 
-/// What is to be done now.
+/// A step to take now.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Step {
     /// Turn up into the wind.
@@ -21,41 +22,41 @@ pub enum Step {
         beyond: Metres,
         /// The course to turn to.
         course: Bearing,
-        /// How far she carries.
+        /// How far she carries her way.
         carries: Metres,
     },
     /// The bow is over the berth.
     LetGo {
-        /// How far it is off.
+        /// The distance to the berth.
         distance: Metres,
-        /// Over the ground.
+        /// The speed over the ground.
         speed: Option<Speed>,
         /// How far she still runs.
         carries: Option<Metres>,
     },
     /// She has passed it.
     Passed {
-        /// Where it lies now.
+        /// The bearing of the berth now.
         bearing: Bearing,
-        /// How far.
+        /// Its distance.
         distance: Metres,
     },
 }
 
-/// Which steps were told. One for each berth.
+/// The steps that were reported. One value for each berth.
 #[derive(Clone, Debug, Default)]
 pub struct Steps {
-    /// By [`TURN_UP`], [`LET_GO`], [`PASS`].
+    /// Indexed by [`TURN_UP`], [`LET_GO`], [`PASS`].
     told: [bool; 3],
     /// She has been down-wind of the berth and heading for it.
     came: bool,
-    /// The nearest that she was while heading up.
+    /// The nearest distance while she was heading up.
     nearest: Option<f64>,
     passes: u32,
 }
 
 impl Steps {
-    /// What is to be done now, if it was not told yet.
+    /// The step to take now, if it was not reported yet.
     pub fn take(&mut self, now: &Approach) -> Option<Step> {
         let carries = now.carries.unwrap_or_default();
         let distance = now.distance.get();
@@ -72,7 +73,7 @@ impl Steps {
         }
         self.turn_up(now, carries).or_else(|| {
             let slow = now.speed.is_none_or(|speed| speed <= SLOW);
-            // Across or down the wind nobody lets go.
+            // Nobody lets go while heading across or down the wind.
             if now.heads_up == Some(false) || (now.head_to_wind.is_none() && !slow) {
                 return None;
             }
@@ -92,7 +93,7 @@ impl Steps {
         if self.told[TURN_UP] || now.heads_up != Some(false) || !near || !due {
             return None;
         }
-        // What was heard before was the way round; the last leg begins.
+        // The reports so far belong to the way round; now the last leg begins.
         *self = Self {
             told: [true, false, false],
             passes: self.passes,
@@ -147,7 +148,7 @@ const PASS: usize = 2;
 const OVER: f64 = 4.0;
 const CLOSE: f64 = 10.0;
 const PASSED: f64 = 10.0;
-/// Who stays farther off was not coming to it.
+/// A boat that stays farther off was not coming to this berth.
 const MISSED: f64 = 25.0;
 const BESIDE: f64 = 40.0;
 const AGAIN: f64 = 120.0;
@@ -162,7 +163,8 @@ mod tests {
 
     const COVE: Position = Position::of(59.8539, 23.26);
 
-    /// Wind from the north; she goes along these legs from (east, north) of the berth, at a speed, a second at a time.
+    /// Wind from the north; she moves along these legs from (east, north) of the berth, at a speed, one second at a
+    /// time.
     fn told(
         steps: &mut Steps,
         wind: bool,
@@ -223,7 +225,7 @@ mod tests {
         assert!((-48.0..=-44.0).contains(&turn.north), "{turn:?}");
         assert!(over.length().get() <= 4.0, "{over:?}");
         assert!((9.9..=12.0).contains(&passed.north), "{passed:?}");
-        // To and fro over it says nothing more.
+        // Passing over it to and fro reports nothing more.
         let again = [
             ([0.0, 40.0], [0.0, -60.0], 0.8),
             ([0.0, -60.0], [0.0, 40.0], 0.8),
@@ -253,7 +255,7 @@ mod tests {
             heard[0].1.north > 3.0 && heard[0].1.north < 6.5,
             "{heard:?}"
         );
-        // Far beside it there is nothing to let go at.
+        // Far beside it there is no place to let go.
         let heard = told(
             &mut Steps::default(),
             true,
@@ -263,7 +265,7 @@ mod tests {
     }
 
     #[test]
-    fn without_a_wind_only_a_slow_boat_is_told() {
+    fn without_a_wind_only_a_slow_boat_gets_the_step() {
         let fast = [([0.0, -110.0], [0.0, 60.0], 2.0)];
         assert_eq!(told(&mut Steps::default(), false, &fast), []);
         let slow = [([0.0, -110.0], [0.0, 60.0], 0.8)];

@@ -1,14 +1,16 @@
-//! Her way: how far she runs after the engine is stopped, as configured, as learned, or as assumed.
+//! Her way: how far she runs after the engine is stopped, as entered, as learned, or as assumed.
 //!
-//! **Formula.** The distance grows with the speed: `D = T · v`, that of a resistance proportional to the speed. One number
-//! says it: how far she carries from 2 kn. A coast from `v₀` down to `v₁` over the distance `d` gives `T = d / (v₀ - v₁)`;
-//! the median of the last five is used, from two on.
-//! **Learned** where the engine's revolutions are heard: they fall from work to idle (1000 a minute or less), and she slows to
-//! half on a steady course. The distance is between two fixes of one receiver, so that its slow error falls out.
-//! **Assumptions.** Idle is neutral. In the wind's eye as on the coast.
-//! **Weakness.** Idling in gear looks the same: astern it makes the way too short, ahead she hardly slows and nothing is
-//! learned. A head wind brakes more than in proportion; the figure is then a little long, and she stops short of the berth.
-//! What was learned outlives a restart, not a change of boat or propeller: five coasts later it is forgotten.
+//! **Formula.** The distance grows with the speed: `D = T · v`, for a resistance proportional to the speed. One number
+//! describes it: how far she carries from 2 kn. A coast from `v₀` down to `v₁` over the distance `d` gives
+//! `T = d / (v₀ - v₁)`; the median of the last five is used, once there are two.
+//! **Learned** where the engine's revolutions are known: they fall from working speed to idle (1000 a minute or less),
+//! and she slows to half on a steady course. The distance is between two fixes of one receiver, so that its slow error
+//! cancels out.
+//! **Assumptions.** Idle is neutral. She carries as far head to wind as when she coasted.
+//! **Weakness.** Idling in gear looks the same: astern it makes the way too short; ahead she hardly slows and nothing
+//! is learned. A head wind brakes more than in proportion; the figure is then a little long, and she stops short of the
+//! berth. What was learned survives a restart, but also a change of boat or propeller: five coasts later the old
+//! figures are gone.
 //! **Source**: two boat lengths from 2 kn, assumed where nothing is entered: common practice, no source.
 //! **Tests**: below.
 
@@ -19,28 +21,28 @@ use crate::geodesy::{Offset, Position};
 use crate::time::Tick;
 use crate::units::{Bearing, Hertz, Metres, Speed};
 
-/// How far she carries.
+/// How far she carries her way.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Way {
     /// From 2 kn, with the engine stopped.
     pub from_two_knots: Metres,
-    /// Where that comes from.
+    /// The source of the figure.
     pub by: WayBy,
 }
 
-/// Where the figure comes from.
+/// The source of the figure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum WayBy {
     /// The crew entered it: `boat.way`.
     Entered,
-    /// From her own track.
+    /// Learned from her own track.
     Learned,
-    /// Nobody knows: two boat lengths.
+    /// Unknown: two boat lengths are assumed.
     Assumed,
 }
 
 impl Way {
-    /// As entered, else as learned, else as assumed for her length.
+    /// The entered figure, otherwise the learned one, otherwise the one assumed for her length.
     #[must_use]
     pub fn of(entered: Option<Metres>, learned: Option<Metres>, length: Metres) -> Self {
         let known = |from_two_knots, by| Self { from_two_knots, by };
@@ -51,7 +53,7 @@ impl Way {
         }
     }
 
-    /// Of a boat so long.
+    /// For a boat of this length.
     #[must_use]
     pub fn assumed(length: Metres) -> Self {
         Self {
@@ -71,13 +73,13 @@ const TWO_KNOTS: Speed = Speed::from_knots(2.0);
 /// No boat is longer.
 const LONGEST: Metres = Metres::of(500.0);
 
-/// Learns it from her track.
+/// Learns the distance from her track.
 #[derive(Clone, Debug, Default)]
 pub struct WayLearner {
-    /// Seconds, of the last coasts.
+    /// Seconds, for the last coasts.
     coasts: VecDeque<f64>,
     coast: Option<Coast>,
-    /// When the engine last worked.
+    /// When the engine last worked above idle.
     worked: Option<Tick>,
 }
 
@@ -91,7 +93,7 @@ struct Coast {
 }
 
 impl WayLearner {
-    /// Takes what is known each second or so.
+    /// Takes the known values about once a second.
     pub fn take(
         &mut self,
         now: Tick,
@@ -139,7 +141,7 @@ impl WayLearner {
         }
     }
 
-    /// As it was saved; what no coast can be is left out.
+    /// Restores what was saved; impossible values are dropped.
     #[must_use]
     pub fn restored(coasts: &[f64]) -> Self {
         let range = SHORTEST..=MOST;
@@ -150,13 +152,13 @@ impl WayLearner {
         }
     }
 
-    /// Seconds of the last coasts, to be saved.
+    /// Seconds for the last coasts, to be saved.
     #[must_use]
     pub fn coasts(&self) -> Vec<f64> {
         self.coasts.iter().copied().collect()
     }
 
-    /// How far she carries from 2 kn, once she has shown it twice.
+    /// How far she carries from 2 kn, once two coasts were measured.
     #[must_use]
     pub fn from_two_knots(&self) -> Option<Metres> {
         let mut seconds: Vec<f64> = self.coasts.iter().copied().collect();
@@ -182,7 +184,7 @@ const FASTEST: f64 = 2.6;
 const STEADY: f64 = 0.52;
 const GAP: Duration = Duration::from_secs(5);
 const LONGEST_COAST: Duration = Duration::from_mins(3);
-/// Seconds: less is braking, more is a stream.
+/// Seconds: a lower value means braking, a higher one a stream.
 const SHORTEST: f64 = 4.0;
 const MOST: f64 = 150.0;
 const KEPT: usize = 5;
@@ -231,7 +233,7 @@ mod tests {
         let way = Way::of(None, Some(Metres::of(learned)), Metres::of(11.0));
         assert_eq!(way.by, WayBy::Learned);
         assert!((way.carries(Speed::from_knots(4.0)).get() - 2.0 * learned).abs() < 1e-9);
-        // For ever only the last five are kept.
+        // Only the last five are ever kept.
         for n in 2..30 {
             coast(&mut learner, n * 100, 1.5, 20.0, 0.0);
         }
@@ -246,7 +248,7 @@ mod tests {
             coast(&mut learner, n * 100, 1.5, 20.0, 60.0);
             coast(&mut learner, n * 100 + 50, 0.6, 20.0, 0.0);
         }
-        // Nothing heard of the engine.
+        // Nothing is known of the engine.
         for second in 0..40_u64 {
             let at = COVE.moved(Bearing::from_degrees(0.0), Metres::of(second as f64));
             let velocity = Offset {
@@ -260,7 +262,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_entered_wins_and_two_lengths_are_assumed() {
+    fn an_entered_figure_wins_and_two_lengths_are_assumed() {
         let entered = Way::of(
             Some(Metres::of(30.0)),
             Some(Metres::of(20.0)),

@@ -1,4 +1,5 @@
-//! What is told of the approach, and when. The sentences stand in [`speech`](crate::speech::approach).
+//! What is reported about the approach, and when. The sentences are in
+//! [`speech`](crate::speech::approach).
 
 use super::steps::Step;
 use super::{Approach, NEAR};
@@ -40,7 +41,7 @@ impl Step {
 }
 
 impl Approach {
-    /// What common practice advises at this moment, where it advises something.
+    /// The advice of common practice for this moment, if there is any.
     #[must_use]
     pub fn advice(&self) -> Option<Approaching> {
         let moves = self.speed.filter(|_| self.distance <= NEAR)?;
@@ -63,11 +64,11 @@ impl Approach {
     }
 }
 
-/// She has no way on. Chosen.
+/// At this speed or less she has no way on. Chosen.
 const STOPPED: Speed = Speed::from_knots(0.2);
-/// Who lets go at more runs over the rode (common practice, no source).
+/// A boat that lets go at a higher speed runs over the rode (common practice, no source).
 const TOO_FAST: Speed = Speed::from_knots(0.5);
-/// The last hundred metres are made at no more (common practice, no source).
+/// The highest speed for the last hundred metres (common practice, no source).
 const SLOW: Speed = Speed::from_knots(2.0);
 const SLOW_WITHIN: Metres = Metres::of(100.0);
 
@@ -80,7 +81,7 @@ mod tests {
     use crate::units::{Bearing, LengthUnit};
 
     #[test]
-    fn each_step_says_what_to_do_and_the_numbers() {
+    fn each_step_gives_the_action_and_the_numbers() {
         let say = Wording::default();
         let turn = Step::TurnUp {
             beyond: Metres::of(45.2),

@@ -9,7 +9,7 @@ use crate::geodesy::Position;
 use crate::speech::berths::{SearchCaution, Swing};
 use crate::units::{Bearing, Metres};
 
-/// What was found. SI units, bearings in radians true, depths below chart datum where they are called charted.
+/// The result. SI units, bearings in radians true; depths that are called charted are below chart datum.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Found {
@@ -17,21 +17,21 @@ pub struct Found {
     pub candidates: Vec<Candidate>,
     /// The middle of the search.
     pub centre: Position,
-    /// How far about it.
+    /// The radius of the search.
     pub within: Metres,
-    /// Between two places that were looked at.
+    /// The distance between two places of the grid.
     pub spacing: Metres,
-    /// How many were looked at.
+    /// The number of places looked at.
     pub looked_at: usize,
-    /// The vessels that were kept clear of.
+    /// The vessels to keep clear of.
     pub neighbours: Vec<Neighbour>,
-    /// How many of the places do not count, and why.
+    /// The number of places that do not count, with the reasons.
     pub rejected: Vec<Rejected>,
     /// How far the fetch is followed.
     pub fetch_within: Metres,
-    /// What to look at.
+    /// What to check.
     pub cautions: Vec<String>,
-    /// What this is not.
+    /// What this result is not.
     pub notice: String,
 }
 
@@ -39,27 +39,27 @@ pub struct Found {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Rejected {
-    /// What is against them.
+    /// The reason.
     pub against: Against,
     /// The same in words.
     pub words: String,
-    /// How many.
+    /// The number of places.
     pub count: usize,
 }
 
-/// What is against a place.
+/// A reason against a place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Against {
-    /// On land, or within reach of it.
+    /// The circle is on land or overlaps it.
     Land,
-    /// Too shoal at the lowest water, the margin counted.
+    /// Too shoal at the lowest water, including the margin.
     Shoal,
     /// A danger of unknown depth.
     UnknownDanger,
-    /// Not all of it is on a chart.
+    /// Part of the circle is on no chart.
     NoChart,
-    /// A chart gives no depth for some of it.
+    /// A chart gives no depth for part of it.
     NoDepth,
     /// A cable.
     Cable,
@@ -67,15 +67,15 @@ pub enum Against {
     Pipe,
     /// Anchoring or entry is prohibited or restricted.
     Restricted,
-    /// An anchor may foul a wreck or foul ground.
+    /// A wreck or foul ground may foul the anchor.
     Foul,
     /// The rode aboard is too short for the depth.
     RodeShort,
-    /// The circle is too wide to be a berth.
+    /// The circle is too wide for a berth.
     CircleTooWide,
-    /// Within another vessel's circle.
+    /// It overlaps another vessel's circle.
     Neighbour,
-    /// The plan cannot be made.
+    /// The plan is impossible.
     NoPlan,
 }
 
@@ -95,31 +95,32 @@ impl Against {
     }
 }
 
-/// A place where nothing on the chart is against her circle.
+/// A place where nothing on the chart speaks against her circle.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Candidate {
     /// Where the anchor would lie.
     pub position: Position,
-    /// From the middle of the search.
+    /// Distance from the middle of the search.
     pub distance: Metres,
-    /// From the middle of the search.
+    /// Bearing from the middle of the search.
     pub bearing: Bearing,
     /// Charted depth at the place.
     pub charted_depth: Metres,
-    /// How far off the sounding is that it was taken from; null where only an area gives the depth.
+    /// The distance to the sounding that it was taken from; null where only an area gives the depth.
     pub sounding_distance: Option<Metres>,
     /// Depth of water there at the lowest water of the stay.
     pub depth_at_lowest: Metres,
     /// Depth of water there at the highest water of the stay.
     pub depth_at_highest: Metres,
-    /// Rode to have out.
+    /// The rode to have out.
     pub rode: Metres,
-    /// The scope that it is for.
+    /// The scope it gives.
     pub scope: f64,
-    /// Her circle: the farthest that the stern comes from the anchor.
+    /// Her circle: the greatest distance of the stern from the anchor.
     pub radius: Metres,
-    /// From the edge of that circle to the nearest danger or another vessel's circle; at least that where none was found.
+    /// From the edge of that circle to the nearest danger or another vessel's circle; a lower bound where none was
+    /// found.
     pub spare: Metres,
     /// The least depth in the circle.
     pub least: Option<Least>,
@@ -127,11 +128,11 @@ pub struct Candidate {
     pub nearest_danger: Option<Danger>,
     /// The nearest other vessel; null when none was given.
     pub nearest_neighbour: Option<Gap>,
-    /// How good the survey is in the circle, the poorest first.
+    /// The quality of the survey in the circle, the poorest first.
     pub surveys: Vec<Survey>,
     /// The cells that the answer rests on.
     pub cells: Vec<CellTold>,
-    /// Open water for each of eight winds, by where they blow from.
+    /// Open water for each of eight winds, by the direction from which they blow.
     pub fetch: Vec<Fetch>,
     /// What speaks for it.
     pub reasons_for: Vec<String>,
@@ -139,7 +140,7 @@ pub struct Candidate {
     pub reasons_against: Vec<String>,
 }
 
-/// Room between two circles.
+/// The room between two circles.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Gap {
@@ -222,5 +223,5 @@ impl Searcher<'_> {
     }
 }
 
-/// No danger was found that near the circle.
+/// The nearest danger is farther off than this.
 pub(super) const NONE_WITHIN: Metres = SEARCHED_BEYOND;

@@ -1,4 +1,4 @@
-//! Invented charts about an invented bay: what must be found there, what must not, and in which order.
+//! Invented charts of an invented bay: what has to be found there, what must not be found, and in which order.
 
 use proptest::prelude::*;
 
@@ -21,7 +21,7 @@ fn feature(properties: &str, geometry: &str) -> String {
     format!("{{\"type\":\"Feature\",\"properties\":{properties},\"geometry\":{geometry}}}\n")
 }
 
-/// A square whose sides are so many metres east and north of a place.
+/// A square whose sides lie this many metres east and north of a place.
 fn square(centre: Position, [low, high]: Box2) -> String {
     let corners = [low, [high[0], low[1]], high, [low[0], high[1]], low].map(|[east, north]| {
         let at = Plane::at(centre).position(Offset { east, north });
@@ -121,7 +121,7 @@ fn a_berth_is_sized_by_the_plan_and_lies_where_there_is_most_room() {
     let best = &open.candidates[0];
     assert_eq!(best.rode, Metres::of(30.0));
     assert!((best.radius.get() - (864.0_f64.sqrt() + 11.0)).abs() < 0.01);
-    // All alike: the one in the middle.
+    // All places are alike: the one in the middle wins.
     assert!(best.distance.get() < 0.01, "{best:?}");
     assert_eq!(open.candidates.len(), 5);
     assert!(open.looked_at <= 420 + 12 * 16, "{}", open.looked_at);
@@ -206,7 +206,7 @@ fn land_shoals_cables_and_uncharted_water_are_left_out_and_counted() {
 }
 
 #[test]
-fn a_short_rode_another_vessel_and_no_chart_are_told() {
+fn a_short_rode_another_vessel_and_no_chart_are_reported() {
     let deep = sheet(&[depth(BAY, 20.0, 20.0, WIDE), of(302, BAY, WIDE)]);
     let answer = found(BAY, 200.0, &deep, &[]);
     assert_eq!(answer.candidates, []);
@@ -243,7 +243,7 @@ fn a_short_rode_another_vessel_and_no_chart_are_told() {
     assert_eq!(gap.name.as_deref(), Some("Plover"));
     let told = |reason: &String| reason.contains("that of Plover, the nearest vessel's");
     assert!(first.reasons_for.iter().any(told), "{first:?}");
-    // Without her the place in the middle of the bay is as good as any.
+    // Without the other vessel, the place in the middle of the bay is as good as any.
     let alone = found(BAY, 200.0, &chart, &[]);
     assert!(alone.candidates[0].distance < first.distance, "{alone:?}");
     assert!(
@@ -267,14 +267,15 @@ fn an_area_is_bounded() {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(12))]
 
-    /// Beside the 180th meridian and far north as anywhere: no circle leaves the water there is, and the fetch is the plane's.
+    /// Beside the 180th meridian and far north, as anywhere: no circle leaves the water, and the fetch is that of the
+    /// plane.
     #[test]
-    fn nothing_told_touches_land_anywhere(
+    fn no_reported_circle_touches_land_anywhere(
         latitude in -78.0..78.0_f64, longitude in prop::sample::select(vec![-0.002, 179.995, -179.997, 23.0]),
         shore in 100.0..250.0_f64,
     ) {
         let centre = Position::new(latitude, longitude).unwrap();
-        // A chart has its coordinates on either side of the meridian; here all of it lies on the one side.
+        // A chart has coordinates on either side of the meridian; here all of it lies on one side.
         let inside = if longitude > 179.0 { [[-2000.0, -2000.0], [60.0, 2000.0]] } else { [[-40.0, -2000.0], [2000.0, 2000.0]] };
         let land = [[inside[0][0], shore], inside[1]];
         let water = [inside[0], [inside[1][0], shore]];

@@ -1,4 +1,4 @@
-//! What the search says of a place.
+//! What the search reports about a place.
 
 use super::answer::NONE_WITHIN;
 use super::{Against, Place, Searcher, WINDS};
@@ -9,7 +9,7 @@ use crate::speech::{Down, Exact, Sentence};
 use crate::units::{LengthUnit, Metres};
 
 impl Against {
-    /// For the crew, before a number of places.
+    /// The introduction for the crew to a number of places.
     #[must_use]
     pub const fn told(self) -> SearchAgainst {
         match self {
@@ -31,7 +31,7 @@ impl Against {
 }
 
 impl Searcher<'_> {
-    /// What speaks for a place, and what against it.
+    /// What speaks for a place, and what speaks against it.
     pub(super) fn reasons(&self, place: &Place, fetch: &[Fetch]) -> (Vec<String>, Vec<String>) {
         let say = self.wishes.needs.wording();
         let whole = |length: Metres| Exact(whole(length, say.lengths));
@@ -127,7 +127,7 @@ impl Searcher<'_> {
     }
 }
 
-/// Down to a whole metre or foot: a tenth would claim what no chart gives.
+/// Rounded down to a whole metre or foot: a tenth would claim more than any chart gives.
 fn whole(length: Metres, unit: LengthUnit) -> Metres {
     match unit {
         LengthUnit::Metres => Metres::new(length.get().floor()).unwrap_or(length),
@@ -135,9 +135,9 @@ fn whole(length: Metres, unit: LengthUnit) -> Metres {
     }
 }
 
-/// Metres of room: less is reported as little.
+/// Metres of room: less than this is reported as little.
 const LITTLE: f64 = 20.0;
 /// A nautical mile of open water. Chosen.
 const OPEN: Metres = Metres::of(1852.0);
-/// Metres to a sounding.
+/// Metres to a sounding: beyond this it is far.
 const FAR: f64 = 50.0;

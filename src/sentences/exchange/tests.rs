@@ -25,7 +25,7 @@ fn view(state: AlertState, raise: u64) -> AlertView {
     }
 }
 
-/// What it says, each sentence taken apart.
+/// What the exchange sends, each sentence split into fields.
 fn said(exchange: &mut Exchange) -> Vec<Vec<String>> {
     std::iter::from_fn(|| exchange.poll_output())
         .filter_map(|output| match output {
@@ -44,7 +44,7 @@ fn said(exchange: &mut Exchange) -> Vec<Vec<String>> {
         .collect()
 }
 
-/// Formatters alone.
+/// The formatters alone.
 fn kinds(exchange: &mut Exchange) -> Vec<String> {
     said(exchange)
         .iter()
@@ -57,7 +57,7 @@ fn command(hazard: u32, letter: char) -> String {
     format!("${body}*{:02X}\r\n", checksum(&body))
 }
 
-/// The life of an alarm as IEC 62923-1 has it, by the letters of the table.
+/// The life of an alarm according to IEC 62923-1, by the letters of the table.
 #[test]
 fn an_alarm_from_raised_to_normal() {
     use AlertState::{
@@ -80,7 +80,7 @@ fn an_alarm_from_raised_to_normal() {
             ..view(state, raise)
         };
         exchange.handle_alert(at(second), &view);
-        // The same again is nothing new.
+        // The same alert again is nothing new.
         exchange.handle_alert(at(second + 1), &view);
         let lines = said(&mut exchange);
         assert_eq!(lines.len(), 2, "{state:?}");
@@ -138,7 +138,7 @@ fn the_list_comes_every_thirty_seconds_and_the_heart_beats_within_sixty() {
 }
 
 #[test]
-fn the_heart_is_not_well_while_the_watch_is_impaired() {
+fn the_heartbeat_shows_an_impaired_watch() {
     let mut exchange = Exchange::new(at(0));
     let mut impaired = view(AlertState::ActiveAcknowledged, 1);
     impaired.hazard = Hazard::Watch;
@@ -148,7 +148,7 @@ fn the_heart_is_not_well_while_the_watch_is_impaired() {
 }
 
 #[test]
-fn a_display_acknowledges_and_is_told_by_the_state() {
+fn a_display_acknowledges_and_sees_the_new_state() {
     let mut exchange = Exchange::new(at(0));
     exchange.handle_alert(at(0), &view(AlertState::ActiveUnacknowledged, 1));
     let _ = said(&mut exchange);
@@ -163,16 +163,16 @@ fn a_display_acknowledges_and_is_told_by_the_state() {
         assert_eq!(command, wanted);
         exchange.handle_reply(at(1), id, &Outcome::Done("done".to_owned()));
         assert_eq!(exchange.poll_output(), None);
-        // An answer that comes twice is nobody's.
+        // A second answer belongs to no order.
         exchange.handle_reply(at(1), id, &Outcome::Refused("late".to_owned()));
         assert_eq!(exchange.poll_output(), None);
     }
 }
 
 #[test]
-fn what_cannot_be_done_is_refused_by_arc() {
+fn impossible_commands_are_refused_by_arc() {
     let mut exchange = Exchange::new(at(0));
-    // Nothing stands.
+    // No alert stands.
     exchange.handle_line(at(60), &command(10_001, 'A'));
     assert_eq!(
         said(&mut exchange),
@@ -180,7 +180,7 @@ fn what_cannot_be_done_is_refused_by_arc() {
     );
     exchange.handle_alert(at(60), &view(AlertState::ActiveUnacknowledged, 1));
     let _ = said(&mut exchange);
-    // The responsibility stays here.
+    // The responsibility cannot be transferred.
     exchange.handle_line(at(60), &command(10_001, 'O'));
     assert_eq!(said(&mut exchange)[0][5], "O");
     // The watch refuses.
@@ -190,13 +190,13 @@ fn what_cannot_be_done_is_refused_by_arc() {
     };
     exchange.handle_reply(at(60), id, &Outcome::Refused("it cannot be".to_owned()));
     assert_eq!(said(&mut exchange)[0][5], "S");
-    // Somebody else's alert is somebody else's affair.
+    // Commands for other equipment's alerts are ignored.
     exchange.handle_line(at(60), &command(3001, 'A'));
     assert_eq!(exchange.poll_output(), None);
 }
 
 #[test]
-fn a_display_that_comes_late_is_told_everything_and_can_ask_again() {
+fn a_late_display_gets_everything_and_can_ask_again() {
     let mut exchange = Exchange::new(at(0));
     exchange.handle_timeout(at(0));
     exchange.handle_alert(at(1), &view(AlertState::ActiveUnacknowledged, 1));
@@ -204,7 +204,7 @@ fn a_display_that_comes_late_is_told_everything_and_can_ask_again() {
     exchange.handle_joined(at(10));
     exchange.handle_timeout(at(10));
     assert_eq!(kinds(&mut exchange), ["ALF", "ALF", "ALC", "HBT"]);
-    // A crowd is told once a second.
+    // Many displays together are served once a second.
     for _ in 0..100 {
         exchange.handle_joined(at(10));
         exchange.handle_timeout(at(10));
@@ -236,7 +236,8 @@ fn counters_turn_over_as_the_sentence_has_room_for_them() {
 }
 
 proptest! {
-    /// Whatever a display sends and a message says: sentences of 82 characters, bounded orders.
+    /// Whatever a display sends and a message contains: sentences have at most 82 characters, and orders
+    /// are bounded.
     #[test]
     fn any_conversation_keeps_to_the_form(
         lines in prop::collection::vec("\\PC{0,120}|\\$[A-Z]{5}(,[0-9A-Z]{0,6}){0,8}\\*[0-9A-F]{2}", 0..40),

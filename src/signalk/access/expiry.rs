@@ -1,8 +1,8 @@
 //! When a token ends, read from the token itself.
 //!
-//! The server's tokens are JSON Web Tokens: three parts in base64url without padding, the second a JSON object in
+//! The server's tokens are JSON Web Tokens: three parts in base64url without padding. The second is a JSON object in
 //! which `exp` is the end in seconds since 1970 (RFC 7519 section 4.1.4). The signature is not verified: that is the
-//! server's business, and nobody but the crew is told of what is read here. Weakness: this computer's clock counts.
+//! server's job, and the result is shown to the crew only. Weakness: the end is compared with this computer's clock.
 
 use std::time::Duration;
 
@@ -11,7 +11,7 @@ use serde_json::Value;
 
 use crate::time::Timestamp;
 
-/// When it ends; `None` for a token without an end, and for one of another make.
+/// When the token ends; `None` for a token without an end or in another format.
 #[must_use]
 pub fn expires(token: &str) -> Option<Timestamp> {
     let mut parts = token.split('.');
@@ -19,13 +19,13 @@ pub fn expires(token: &str) -> Option<Timestamp> {
     let bytes = BASE64URL_NOPAD.decode(claims.as_bytes()).ok()?;
     let claims: Value = serde_json::from_slice(&bytes).ok()?;
     let seconds = claims.get("exp")?.as_f64()?;
-    // Up to the year 9999, which a time can be written for.
+    // Up to the year 9999, the last one that the time format can express.
     (0.0..=253_402_300_799.0)
         .contains(&seconds)
         .then(|| Timestamp::EPOCH.plus(Duration::from_secs_f64(seconds)))
 }
 
-/// What to tell the crew of a token that has ended or ends within a fortnight.
+/// What to tell the crew about a token that has ended or ends within a fortnight.
 #[must_use]
 pub fn expiry_told(token: &str, now: Timestamp) -> Option<String> {
     let end = expires(token)?;

@@ -16,7 +16,7 @@ fn all(access: &mut Access) -> Vec<AccessOutput> {
     std::iter::from_fn(|| access.poll_output()).collect()
 }
 
-/// As answered by signalk-server 2.32.0.
+/// As signalk-server 2.32.0 answers.
 const PENDING: &str = r#"{"state":"PENDING","requestId":"6a53","statusCode":202,"href":"/signalk/v1/requests/6a53","ip":"::ffff:127.0.0.1","user":null}"#;
 const APPROVED: &str = r#"{"state":"COMPLETED","statusCode":200,"accessRequest":{"permission":"APPROVED","token":"eyJ.x.y"}}"#;
 const DENIED: &str =
@@ -72,7 +72,7 @@ fn a_person_approves_and_the_token_arrives() {
 }
 
 #[test]
-fn nobody_comes_and_the_polls_become_rare() {
+fn polls_become_rare_when_nobody_approves() {
     let mut access = requested();
     let _ = all(&mut access);
     let mut polls = Vec::new();
@@ -97,9 +97,9 @@ fn a_request_the_server_forgot_is_made_again() {
     assert!(matches!(all(&mut access)[..], [AccessOutput::Ask { .. }]));
 }
 
-/// The daemon says each minute that rights are missing.
+/// The daemon reports each minute that rights are missing.
 #[test]
-fn a_denial_is_told_once_and_is_final() {
+fn a_denial_is_reported_once_and_is_final() {
     let mut access = requested();
     let _ = all(&mut access);
     polled(&mut access, 5);
@@ -130,7 +130,7 @@ fn an_open_request_survives_our_restart_by_its_address() {
 }
 
 #[test]
-fn refusals_and_failures_are_said_once_and_tried_again() {
+fn refusals_and_failures_are_reported_once_and_tried_again() {
     let mut access = access();
     access.handle_needed(at(0));
     let _ = all(&mut access);
@@ -155,10 +155,10 @@ fn refusals_and_failures_are_said_once_and_tried_again() {
     assert_eq!(access.poll_timeout(), None, "an open server needs no token");
 }
 
-/// The granted answer is that of signalk-server 2.32.0; the others are from memory of its
-/// form and checked for what they must not be taken for.
+/// The granted answer is that of signalk-server 2.32.0. The others are written from memory; the
+/// test checks what they must not be mistaken for.
 #[test]
-fn the_login_status_tells_what_a_token_is_worth() {
+fn the_login_status_shows_what_a_token_allows() {
     for (status, body, rights) in [
         (
             200,
@@ -209,7 +209,8 @@ fn the_login_status_tells_what_a_token_is_worth() {
 }
 
 proptest! {
-    /// Whatever the server answers, the exchange goes on or ends; it never asks in a flood.
+    /// Whatever the server answers, the exchange continues or ends; it never floods the server with
+    /// requests.
     #[test]
     fn no_answer_makes_it_ask_more_often_than_each_five_seconds(
         answers in prop::collection::vec((prop_oneof![Just(200_u16), Just(202), Just(400), Just(404), Just(500), any::<u16>()],

@@ -1,13 +1,13 @@
 //! Notifications as a Signal K server keeps them.
 //!
-//! A source publishes a notification; the server gives it an identifier and a status, and shows it
-//! to everybody in that form under the source's own label. A display acknowledges or silences it
-//! at the server; nobody tells the source other than by showing it again. Both are *sticky*: the
-//! source can publish the same or a graver state as often as it likes, it comes out muted, until
-//! it has published `normal` and then something else.
+//! A source publishes a notification; the server adds an identifier and a status, and sends it in
+//! that form to all clients under the source's own label. A display acknowledges or silences it at
+//! the server; the source learns of that only from the notification that comes back. Both marks are
+//! *sticky*: the source can publish the same or a graver state any number of times, and it comes
+//! out muted until the source has published `normal` and then another state.
 //!
-//! Source: the behaviour of signalk-server 2.32.0, observed at its socket. Assumed, not observed:
-//! that a normal notification can be neither silenced nor acknowledged.
+//! Source: the behaviour of signalk-server 2.32.0, observed at its socket. Assumed, not observed: a
+//! normal notification can be neither silenced nor acknowledged.
 
 use std::collections::BTreeMap;
 
@@ -18,33 +18,33 @@ use crate::time::Timestamp;
 /// What a person does with a notification at a display.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum NoticeAction {
-    /// Knows of it.
+    /// Acknowledges it.
     Acknowledge,
     /// Stops the sound.
     Silence,
-    /// Sets it to normal, as old displays do.
+    /// Sets it to normal, as older displays do.
     Clear,
 }
 
 /// Why an action was refused.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NoticeError {
-    /// There is none.
+    /// There is no such notification.
     #[error("no notification on `{0}`")]
     Unknown(String),
-    /// It does not allow that now.
+    /// The notification does not allow the action in its present state.
     #[error("the notification on `{path}` is `{state}` and cannot be {action}")]
     Refused {
-        /// Where.
+        /// The path of the notification.
         path: String,
         /// Its state.
         state: String,
-        /// What was wanted.
+        /// The requested action.
         action: &'static str,
     },
 }
 
-/// Whose notification about what: context, path, source.
+/// Identifies a notification: context, path, source.
 pub(super) type NoticeKey = (String, String, String);
 
 /// All notifications.
@@ -63,8 +63,8 @@ struct Notice {
 }
 
 impl Notices {
-    /// A source publishes; gives what everybody is shown, or nothing when the value is none that
-    /// a notification can have. `new_id` names one that is new.
+    /// A source publishes a notification; returns what all clients receive, or nothing if the value
+    /// is not a valid notification. `new_id` supplies the identifier of a new notification.
     pub(super) fn publish(
         &mut self,
         key: &NoticeKey,
@@ -106,7 +106,7 @@ impl Notices {
         Some(notice.shown())
     }
 
-    /// A person acts; gives what everybody is shown then.
+    /// A person acts; returns what all clients then receive.
     pub(super) fn act(
         &mut self,
         key: &NoticeKey,
@@ -216,7 +216,7 @@ mod tests {
         notices.act(&key(), action, Timestamp::EPOCH)
     }
 
-    /// As observed: the frame the server answers an alarm with.
+    /// As observed: the frame that the server sends after an alarm.
     #[test]
     fn an_alarm_comes_back_with_identifier_and_status() {
         let shown = publish(&mut Notices::default(), "alarm");
@@ -240,7 +240,7 @@ mod tests {
                 "canAcknowledge": true, "canClear": false,
                 "acknowledgedAt": "1970-01-01T00:00:00.000Z"})
         );
-        // Published again, or graver: still muted.
+        // Published again, or with a graver state: still muted.
         assert_eq!(publish(&mut notices, "alarm")["method"], json!([]));
         assert_eq!(
             publish(&mut notices, "emergency")["method"],

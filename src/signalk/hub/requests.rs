@@ -1,4 +1,4 @@
-//! PUT requests on their way to the client that answers for a path, and back.
+//! Carries PUT requests to the client that handles a path, and the answers back.
 
 use serde_json::{Map, Value, json};
 
@@ -8,9 +8,9 @@ use crate::time::Timestamp;
 /// A request that waits for its answer.
 #[derive(Clone, Debug)]
 pub(super) struct Request {
-    /// The client that is to answer.
+    /// The client that has to answer.
     pub(super) by: ClientId,
-    /// Its number with the one who asked.
+    /// The number that the requesting client gave it.
     pub(super) number: u64,
     pub(super) since: Timestamp,
 }
@@ -46,7 +46,7 @@ impl Hub {
         let status = status.and_then(|status| u16::try_from(status).ok());
         let text = message.get("message").and_then(Value::as_str);
         let done = message.get("state").and_then(Value::as_str) == Some("COMPLETED");
-        // Anything but a number leaves the request open, as at the server.
+        // An answer whose status is not a number leaves the request open, as on the server.
         let (Some(status), true) = (status, done) else {
             return;
         };
@@ -80,5 +80,5 @@ impl Hub {
     }
 }
 
-/// Requests that may wait.
+/// The largest number of waiting requests.
 const MOST_REQUESTS: usize = 1000;

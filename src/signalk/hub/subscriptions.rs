@@ -1,4 +1,4 @@
-//! Who hears what: subscriptions, patterns, periods.
+//! Which client receives which values: subscriptions, patterns, periods.
 
 use std::collections::BTreeMap;
 use std::time::Duration;
@@ -16,11 +16,11 @@ pub(super) struct Subscription {
     pub(super) fixed: Option<Fixed>,
 }
 
-/// A subscription that wants each value at most once a period.
+/// A subscription that receives each value at most once per period.
 #[derive(Clone, Debug)]
 pub(super) struct Fixed {
     period: Duration,
-    /// By context, path and source: when it was last sent, and what waits.
+    /// By context, path and source: when it was last sent, and the value that waits.
     sent: BTreeMap<(String, String, String), (Timestamp, Option<String>)>,
 }
 
@@ -137,7 +137,7 @@ impl Fixed {
         }
     }
 
-    /// Whether a value goes out now; else it waits for its time.
+    /// Whether a value is sent now; otherwise it waits for its turn.
     fn may_send(&mut self, now: Timestamp, item: &Item<'_>, text: &str) -> bool {
         let key = (item.context, item.path, item.source);
         let key = (key.0.to_owned(), key.1.to_owned(), key.2.to_owned());
@@ -190,5 +190,5 @@ pub(super) fn matches(pattern: &str, text: &str) -> bool {
     text.ends_with(rest)
 }
 
-/// Rows that one client may have.
+/// The largest number of rows for one client.
 const MOST_SUBSCRIPTIONS: usize = 500;

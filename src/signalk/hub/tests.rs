@@ -25,7 +25,7 @@ fn delta(source: &str, path: &str, value: &Value) -> String {
     .to_string()
 }
 
-/// What was sent to a client since the last call.
+/// The frames sent to a client since the last call.
 fn sent(hub: &mut Hub, to: ClientId) -> Vec<Value> {
     let outputs: Vec<HubOutput> = std::iter::from_fn(|| hub.poll_output()).collect();
     outputs
@@ -314,7 +314,7 @@ fn a_peer_cannot_grow_it_without_bound() {
     }
     assert_eq!(hub.values, MOST_VALUES);
     assert_eq!(hub.publishers.len(), MOST_VALUES);
-    // What is known can still change.
+    // Known values can still change.
     hub.handle_text(at(0), client, &delta("w", "p3", &json!(1)));
     assert_eq!(hub.value("p3"), Some(&json!(1)));
 }

@@ -1,25 +1,26 @@
-//! Whether the server shows what it was sent: each publication has to come back.
+//! Checks that the server shows what was sent to it: each publication has to come back.
 //!
-//! A server takes values and drops notifications without a word, by its access control lists for
-//! example. Then no display shows an alarm, and our heartbeat comes back all the same. So every
-//! notification is awaited. One that has not come back for [`LOOK_AFTER`] is looked for over HTTP
-//! (perhaps only our subscription fails), and after [`SHOWN_WITHIN`] it counts as not shown. From
-//! then on it is published again each [`AGAIN_EVERY`], because the fault may be mended.
+//! A server may accept values and silently drop notifications, for example because of its access
+//! control lists. Then no display shows an alarm, although our heartbeat comes back. So every
+//! notification is awaited. A notification that has not come back within [`LOOK_AFTER`] is looked
+//! for over HTTP (perhaps only our subscription fails), and after [`SHOWN_WITHIN`] it counts as not
+//! shown. From then on it is published again each [`AGAIN_EVERY`], because the fault may be
+//! repaired.
 //!
-//! A later publication does not put the deadline off: the oldest one that is missing counts.
+//! A later publication does not postpone the deadline: the oldest missing publication counts.
 
 use std::time::Duration;
 
 use crate::time::Tick;
 
-/// Our own notification comes back within milliseconds; it is looked for when this has passed.
+/// Our own notification normally comes back within milliseconds; after this time it is looked for.
 pub(super) const LOOK_AFTER: Duration = Duration::from_secs(12);
-/// As long as the heartbeat has.
+/// The same limit as for the heartbeat.
 pub(super) const SHOWN_WITHIN: Duration = Duration::from_secs(25);
 /// A notification that is not shown is published again this often.
 pub(super) const AGAIN_EVERY: Duration = Duration::from_mins(1);
 
-/// What became of the publications on one path.
+/// The state of the publications on one path.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) enum Proof {
     /// All are known to have arrived.
@@ -29,7 +30,7 @@ pub(super) enum Proof {
     Awaited { issue: u64, since: Tick, step: Step },
 }
 
-/// What has been done about it.
+/// What has been done so far.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Step {
     Waiting,
@@ -38,7 +39,7 @@ pub(super) enum Step {
     Missing(Tick),
 }
 
-/// What the session is to do.
+/// What the session has to do.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Todo {
     Look,

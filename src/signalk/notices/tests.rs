@@ -38,7 +38,7 @@ fn states(values: &[Value]) -> Vec<&str> {
         .collect()
 }
 
-/// As signalk-server 2.32.0 sends it back: ours, with `id` and `status` added.
+/// As signalk-server 2.32.0 sends it back: our value with `id` and `status` added.
 fn echo_of(value: &Value, silenced: bool, acknowledged: bool) -> Value {
     let mut echo = value.clone();
     echo["id"] = json!("0d311f5c");
@@ -57,7 +57,7 @@ fn hear(notices: &mut Notices, now: Now, echo: &Value) -> Option<DisplayAct> {
         .map(|action| action.act)
 }
 
-/// A server that has seen us all normal.
+/// A server that has seen all our notifications as normal.
 fn calm() -> Notices {
     let mut notices = Notices::default();
     let first = values(notices.publish_all(at(0)));
@@ -102,7 +102,7 @@ fn state_and_method_follow_priority_and_what_is_done() {
 }
 
 #[test]
-fn what_went_by_unseen_stays_on_the_display() {
+fn an_alert_that_passed_unseen_stays_on_the_display() {
     let said = tell(
         &mut calm(),
         at(1),
@@ -158,7 +158,7 @@ fn a_silence_that_ran_out_sounds_again() {
     assert_eq!(states(&held), ["alarm"]);
     let again = tell(&mut notices, at(33), &dragging(OPEN, 1));
     assert_eq!(states(&again), ["normal", "alarm"]);
-    // The echo of the silenced life comes late and silences nothing.
+    // The late echo from before the passage through normal silences nothing.
     assert_eq!(hear(&mut notices, at(34), &echo), None);
     let loud = echo_of(&again[1], false, false);
     assert_eq!(hear(&mut notices, at(34), &loud), None);
@@ -169,7 +169,7 @@ fn a_silence_that_ran_out_sounds_again() {
 }
 
 #[test]
-fn an_acknowledgement_at_a_display_is_told_once_for_each_raise() {
+fn an_acknowledgement_at_a_display_is_reported_once_for_each_raise() {
     let mut notices = calm();
     let said = tell(&mut notices, at(1), &dragging(OPEN, 1));
     assert_eq!(
@@ -187,13 +187,13 @@ fn an_acknowledgement_at_a_display_is_told_once_for_each_raise() {
         at(3),
         &dragging(AlertState::ActiveAcknowledged, 1),
     );
-    // Through normal, or the server would leave it no `method`.
+    // It passes through normal, or the server would leave it without `method`.
     assert_eq!(states(&known), ["normal", "alarm"]);
     assert_eq!(
         hear(&mut notices, at(3), &echo_of(&known[1], true, true)),
         None
     );
-    // Raised again: the old acknowledgement does not count for it.
+    // After another raise the old acknowledgement does not count.
     let again = tell(&mut notices, at(60), &dragging(OPEN, 2));
     assert_eq!(states(&again), ["normal", "alarm"]);
     assert_eq!(hear(&mut notices, at(60), &echo), None);
@@ -204,7 +204,7 @@ fn an_acknowledgement_at_a_display_is_told_once_for_each_raise() {
 }
 
 #[test]
-fn our_own_passage_through_normal_is_nobody_s_clearing() {
+fn our_own_passage_through_normal_does_not_count_as_clearing() {
     let mut notices = calm();
     let _ = tell(&mut notices, at(1), &dragging(OPEN, 1));
     let said = tell(&mut notices, at(2), &dragging(OPEN, 2));
@@ -216,8 +216,8 @@ fn our_own_passage_through_normal_is_nobody_s_clearing() {
     }
 }
 
-/// As seen on signalk-server 2.32.0: the echo of the `normal` still carries the marks of the
-/// alert before it. Taken for an acknowledgement, it would mute the new raise.
+/// As seen on signalk-server 2.32.0: the echo of the `normal` still carries the marks of the alert
+/// before it. If it were taken for an acknowledgement, it would mute the new raise.
 #[test]
 fn marks_on_a_passage_through_normal_acknowledge_nothing() {
     let mut notices = calm();
@@ -232,7 +232,7 @@ fn marks_on_a_passage_through_normal_acknowledge_nothing() {
         hear(&mut notices, at(2), &echo_of(&said[1], false, false)),
         None
     );
-    // Nor does the server hold it mute now: shown again, it needs no re-arming.
+    // The server does not hold it mute now either: it needs no re-arming when it is shown again.
     assert_eq!(
         states(&tell(&mut notices, at(3), &dragging(OPEN, 2))),
         ["alarm"]
@@ -251,7 +251,7 @@ fn an_acknowledgement_of_an_earlier_alert_of_the_same_number_does_not_count() {
 }
 
 #[test]
-fn who_clears_a_standing_alarm_is_corrected_but_not_in_a_flood() {
+fn a_client_that_clears_a_standing_alarm_is_corrected_without_a_flood() {
     let mut notices = calm();
     let mut said = tell(&mut notices, at(1), &dragging(OPEN, 1));
     let cleared = |value: &Value| {
@@ -264,14 +264,14 @@ fn who_clears_a_standing_alarm_is_corrected_but_not_in_a_flood() {
         Some(DisplayAct::Cleared)
     );
     said = values(notices.publish(at(2), Hazard::Dragging));
-    // The other client does it again at once: put off, not forgotten.
+    // The other client does it again at once: the correction is postponed, not forgotten.
     assert_eq!(hear(&mut notices, at(3), &cleared(&said[0])), None);
     assert_eq!(hear(&mut notices, at(4), &cleared(&said[0])), None);
     assert_eq!(notices.due(), Some(at(12).tick));
     assert!(notices.corrections(at(11).tick).is_empty());
     assert_eq!(notices.corrections(at(12).tick), [Hazard::Dragging]);
     assert!(notices.corrections(at(60).tick).is_empty());
-    // A null by another client that uses our label counts as clearing too.
+    // A null from another client that uses our label also counts as clearing.
     let _ = notices.publish(at(12), Hazard::Dragging);
     assert_eq!(
         hear(&mut notices, at(23), &Value::Null),
@@ -308,10 +308,10 @@ fn after_a_restart_of_the_server_an_acknowledged_alarm_stays_quiet() {
     assert_eq!(dragging[1]["acknowledgeSupport"], "No");
 }
 
-/// signalk-server 2.32.0 empties `method` of what it holds acknowledged, until it passes through
-/// normal; a display may hide what has none.
+/// signalk-server 2.32.0 empties the `method` of an acknowledged notification until it passes
+/// through normal; a display may hide a notification without a method.
 #[test]
-fn what_is_acknowledged_at_a_display_is_still_to_be_seen() {
+fn an_alert_acknowledged_at_a_display_stays_visible() {
     let mut notices = calm();
     let said = tell(&mut notices, at(1), &dragging(OPEN, 1));
     let mut echo = echo_of(&said[0], true, false);
@@ -325,7 +325,7 @@ fn what_is_acknowledged_at_a_display_is_still_to_be_seen() {
     let said = tell(&mut notices, at(2), &acknowledged);
     assert_eq!(states(&said), ["normal", "alarm"]);
     assert_eq!(said[1]["method"], json!(["visual"]));
-    // The echoes of both do nothing more.
+    // The echoes of both cause nothing more.
     for value in &said {
         let echo = echo_of(value, false, false);
         assert_eq!(hear(&mut notices, at(3), &echo), None);

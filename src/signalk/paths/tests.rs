@@ -227,7 +227,7 @@ fn each_path_becomes_the_fact_with_the_right_reference() {
 }
 
 #[test]
-fn a_null_is_a_lost_sensor_and_no_fault() {
+fn a_null_is_a_lost_sensor_without_a_fault() {
     for row in &TABLE {
         let path = row.path.replace('*', "port");
         if path.is_empty() {
@@ -247,7 +247,7 @@ fn a_null_is_a_lost_sensor_and_no_fault() {
 }
 
 #[test]
-fn a_value_that_cannot_be_is_not_known_and_the_fault_says_why() {
+fn an_impossible_value_is_unknown_and_the_fault_gives_the_reason() {
     for (path, value, wanted, fault) in [
         (
             "navigation.position",
@@ -305,13 +305,13 @@ fn a_value_that_cannot_be_is_not_known_and_the_fault_says_why() {
 }
 
 #[test]
-fn attributes_without_a_name_say_nothing() {
+fn attributes_without_a_name_are_ignored() {
     assert_eq!(read("", &json!({"mmsi": "230099999"})), (None, None));
     assert_eq!(read("", &json!(null)), (None, None));
 }
 
 #[test]
-fn only_the_table_s_paths_are_wanted() {
+fn only_the_table_s_paths_are_read() {
     for path in [
         "navigation.position",
         "propulsion.engine_1.revolutions",
@@ -333,7 +333,7 @@ fn only_the_table_s_paths_are_wanted() {
     ] {
         assert!(!wanted(path), "{path}");
     }
-    // The pattern itself is a row, so that a sender of a literal `*` is harmless.
+    // The pattern itself is a row, so a sender of a literal `*` does no harm.
     assert!(find(ENGINES).is_some());
 }
 
@@ -380,9 +380,10 @@ fn subscriptions_ask_for_every_row_and_never_debounce() {
 
 const OF_OTHERS_ALONE: usize = 4;
 
-/// ITU-R M.1371-5: 102.3 kn, 360°, 511°, 91° N, 181° E are "not available"; what lies beside them is not.
+/// ITU-R M.1371-5: 102.3 kn, 360°, 511°, 91° N, 181° E are "not available"; the values next to them are
+/// real.
 #[test]
-fn what_a_transponder_does_not_have_is_not_known_and_no_fault() {
+fn values_not_available_to_a_transponder_are_unknown_without_a_fault() {
     let turn = std::f64::consts::TAU;
     for (path, value, known) in [
         ("navigation.speedOverGround", json!(52.627_8), false),

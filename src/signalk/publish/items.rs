@@ -1,4 +1,4 @@
-//! The table of what is published. The texts reach every display as metadata.
+//! The table of what is published. Every display receives these texts as metadata.
 
 use serde_json::{Value, json};
 
@@ -9,7 +9,7 @@ use crate::watch::berth::Planned;
 use crate::watch::pull::PullReading;
 use crate::watch::state::WatchState;
 
-/// One published path: what it is called, what it means, and where its value comes from.
+/// One published path: its name, its meaning, and where its value comes from.
 pub(super) struct Item {
     pub(super) path: &'static str,
     pub(super) name: &'static str,
@@ -34,12 +34,13 @@ const fn item(
     }
 }
 
-/// What a number is, which says in what a display shows it.
+/// The kind of a number, which decides the unit in which a display shows it.
 ///
-/// Displays of signalk-server 2.32.0 convert by the category of a path. Where none is given, metres are a
-/// `distance`: nautical miles or kilometres with one decimal, which is 0.0 for everything here, and
-/// seconds are hours. So each path names its own (`displayUnits`): `length` and `depth` are metres or
-/// feet in every preset of that server, minutes are named, for no preset has them.
+/// Displays of signalk-server 2.32.0 convert by the category of a path. Without a category they show
+/// metres as a `distance`, that is, in nautical miles or kilometres with one decimal, which is 0.0 for
+/// everything here; and they show seconds as hours. So each path names its own unit (`displayUnits`):
+/// `length` and `depth` are metres or feet in every preset of that server; minutes are named explicitly,
+/// because no preset has them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Quantity {
     /// m, over the ground or along the rode.
@@ -62,7 +63,7 @@ impl Quantity {
         }
     }
 
-    /// What displays show it in; `lengths` is the crew's unit.
+    /// The unit in which displays show it; `lengths` is the crew's unit.
     pub(super) fn display_units(self, lengths: LengthUnit) -> Value {
         let mut shown = match self {
             Self::Length => json!({"category": "length"}),
@@ -78,20 +79,21 @@ impl Quantity {
 }
 
 impl Item {
-    /// It has a value that is sent with every heartbeat: one that comes no more is out of date.
+    /// Whether it has a value that is sent with every heartbeat: if the value stops coming, it is out of
+    /// date.
     pub(super) fn is_live(&self) -> bool {
         !COMMANDS.iter().any(|command| self.path.ends_with(command))
     }
 }
 
-/// They have no value of their own.
+/// Commands without a value of their own.
 const COMMANDS: [&str; 4] = [".letGo", ".weigh", ".acknowledge", ".silence"];
 const M: Option<Quantity> = Some(Quantity::Length);
 const DEPTH: Option<Quantity> = Some(Quantity::Depth);
 const RAD: Option<Quantity> = Some(Quantity::Angle);
 const SECONDS: Option<Quantity> = Some(Quantity::Time);
 
-/// The first three are the schema's own paths; the rest stands below `navigation.anchor.watch`.
+/// The first three are the schema's own paths; the others stand below `navigation.anchor.watch`.
 pub(super) static ITEMS: [Item; 31] = [
     item(
         "navigation.anchor.position",

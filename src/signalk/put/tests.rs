@@ -141,7 +141,7 @@ fn each_path_takes_its_value() {
 
 #[test]
 #[expect(clippy::too_many_lines, reason = "a table")]
-fn a_refusal_says_what_was_given_and_what_to_write() {
+fn a_refusal_gives_the_value_and_what_to_write() {
     let watch = |name: &str| format!("navigation.anchor.watch.{name}");
     for (path, value, status, wanted) in [
         (
@@ -257,7 +257,7 @@ fn a_refusal_says_what_was_given_and_what_to_write() {
         assert_eq!(refusal.to_string(), wanted);
         assert_eq!(refusal.status(), status, "{wanted}");
     }
-    // The standard names are commands on the standard paths only.
+    // The standard names are commands only on the standard paths.
     let aside = parse_put("navigation.anchor.watch.position", &Value::Null).unwrap_err();
     assert_eq!(aside.status(), 405);
     assert_eq!(

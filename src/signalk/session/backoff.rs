@@ -1,9 +1,9 @@
-//! How long to wait before the next attempt: 1 s, doubling to 30 s, each spread by ±20 % so that
-//! the clients of a server that comes back do not all knock at once.
+//! How long to wait before the next attempt: 1 s, doubling up to 30 s, each spread by ±20 % so that
+//! the clients of a server that comes back do not all connect at once.
 //!
 //! The spread comes from a generator kept here and seeded by the caller (splitmix64: Steele, Lea
-//! and Flood, "Fast splittable pseudorandom number generators", 2014), so that a replay waits as
-//! the original did.
+//! and Flood, "Fast splittable pseudorandom number generators", 2014), so that a replay waits
+//! exactly as long as the original.
 
 use std::time::Duration;
 
@@ -22,12 +22,12 @@ impl Backoff {
         }
     }
 
-    /// The link proved good: the next failure is a first one.
+    /// The link held long enough: the next failure counts as the first.
     pub(super) fn reset(&mut self) {
         self.failures = 0;
     }
 
-    /// How long to wait after one more failure.
+    /// How long to wait after another failure.
     pub(super) fn next(&mut self) -> Duration {
         let doubled = FIRST.saturating_mul(1 << self.failures.min(10));
         self.failures = self.failures.saturating_add(1);

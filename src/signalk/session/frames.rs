@@ -1,4 +1,4 @@
-//! What arrives: greeting, values, commands, complaints.
+//! Handles what arrives: greeting, values, commands, complaints.
 
 use serde_json::Value;
 
@@ -115,8 +115,8 @@ impl Session {
         }
     }
 
-    /// The shell looked for a notification ([`Output::LookForNotice`]): the JSON of its node in
-    /// the server's tree, or anything else where it is not shown.
+    /// The shell looked for a notification ([`Output::LookForNotice`]): takes the JSON of its node
+    /// in the server's tree, or any other value if the notification is not shown.
     pub fn handle_notice_seen(&mut self, now: Now, hazard: Hazard, node: &str) {
         let Ok(Value::Object(node)) = serde_json::from_str(node) else {
             return;
@@ -155,7 +155,7 @@ impl Session {
         };
         let say = self.wording.clone();
         let mut answer = |status, words: &str| {
-            // An id nobody sane chooses is cut, and then reaches nobody.
+            // An unreasonably long id is cut, and the answer then reaches nobody.
             let id = id.get(..ID_BYTES).unwrap_or(&id);
             self.outputs
                 .push_back(Output::Transmit(put::answer(id, status, words)));

@@ -1,19 +1,19 @@
-//! What is worth a line in the log, and how often.
+//! Decides what is worth a line in the log, and how often.
 //!
-//! No peer may flood the log: a text that was logged within the hour is counted, not logged, and
-//! when it is logged again it says how often it was swallowed. And however many different texts
-//! there are, no more than [`LINES_AN_HOUR`] are logged; the first line after that says how many
-//! were lost.
+//! No peer may flood the log: a text that was logged within the last hour is counted instead, and
+//! the next time it is logged, the line gives that count. At most [`LINES_AN_HOUR`] lines are
+//! logged, however many different texts there are; the first line after that gives the number of
+//! lost lines.
 
 use std::fmt::Write as _;
 use std::time::Duration;
 
 use crate::time::Tick;
 
-/// How grave a line is: by who can act.
+/// How serious a line is, by who can act on it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Level {
-    /// A peer is odd.
+    /// A peer behaves oddly.
     Debug,
     /// The state changed.
     Info,
@@ -38,13 +38,13 @@ struct Line {
 }
 
 impl LogBook {
-    /// Gives the text of a change of state, which is logged each time, within the hour's cap.
+    /// Returns the text of a change of state. It is logged each time, within the hour's limit.
     pub(super) fn change(&mut self, now: Tick, text: &str) -> Option<String> {
         self.recent.retain(|line| line.text != text);
         self.take(now, text)
     }
 
-    /// Gives the text to log, if it is to be logged now.
+    /// Returns the text to log, if it has to be logged now.
     pub(super) fn take(&mut self, now: Tick, text: &str) -> Option<String> {
         if now.since(self.hour) >= HOUR {
             self.hour = now;
@@ -85,7 +85,7 @@ impl LogBook {
     }
 }
 
-/// An ordinary night has a handful.
+/// A normal night has a handful of lines.
 pub(super) const LINES_AN_HOUR: u32 = 60;
 const TEXTS: usize = 64;
 const HOUR: Duration = Duration::from_hours(1);

@@ -1,32 +1,29 @@
-//! One session after another with the data server, as a state machine without a socket.
+//! Runs one session after another with the data server, as a state machine without a socket.
 //!
 //! # Grammar
-//! Call `handle_*` for what happened, [`Session::handle_timeout`] when [`Session::poll_timeout`]
-//! is due (at once, for a new session), and after each of them [`Session::poll_output`] until it
-//! is empty. The shell owns the socket: on [`Output::Connect`] it opens
-//! `/signalk/v1/stream?subscribe=none&sendCachedValues=false` with the token as
-//! `Authorization: Bearer`, and reports [`Session::handle_connected`] or
-//! [`Session::handle_closed`]. After [`Output::Close`] the session has done with that socket; what
-//! the shell still says of it is ignored until the next [`Output::Connect`].
+//! Call the `handle_*` method for what happened, [`Session::handle_timeout`] when [`Session::poll_timeout`]
+//! is due (at once, for a new session), and after each of them [`Session::poll_output`] until it is empty.
+//! The shell owns the socket: on [`Output::Connect`] it opens
+//! `/signalk/v1/stream?subscribe=none&sendCachedValues=false` with the token as `Authorization: Bearer`, and
+//! reports [`Session::handle_connected`] or [`Session::handle_closed`]. After [`Output::Close`] the session
+//! no longer uses that socket; what the shell reports about it is ignored until the next [`Output::Connect`].
 //!
 //! # What proves a link
-//! Neither an open socket nor a pong does: the server lets an anonymous client in, says hello and
-//! drops all it sends without a word, and a token that lost its permission is not told either. So
-//! the link is up only when the server has greeted, our rights are known not to be wanting, and
-//! our own heartbeat has come back: same number, same stamp to a second, of this connection (the cache of the
-//! server may replay one of an earlier run). When no heartbeat comes back for [`ECHO_WITHIN`] the
-//! link is impaired, and that is said with what to do about it. The same holds for each
-//! notification: rights may let values through and no notification
-//! ([`notices`](super::notices)).
+//! Neither an open socket nor a pong proves a link: the server lets an anonymous client in, greets it and
+//! silently drops everything it sends, and it does not tell a client whose token has lost its permission. So
+//! the link is up only if the server has greeted, our rights are not known to be missing, and our own
+//! heartbeat has come back: the same number and the same stamp to a second, sent on this connection (the
+//! server's cache may replay one of an earlier run). If no heartbeat comes back for [`ECHO_WITHIN`], the link
+//! is impaired, and this is reported together with what to do about it. The same holds for each notification:
+//! our rights may let values through but no notification ([`notices`](super::notices)).
 //!
 //! # After a break
-//! The server may have been restarted and lost everything of ours (its hello then has another
-//! `serverStartId`), or only the network was gone. Metadata, commands, values and notifications
-//! are published again either way; whether alerts pass through `normal` is decided in
-//! [`notices`](super::notices).
+//! The server may have been restarted and lost all our data (its hello then has another `serverStartId`), or
+//! only the network may have failed. Metadata, commands, values and notifications are published again in
+//! either case; [`notices`](super::notices) decides whether alerts pass through `normal`.
 //!
-//! The parts: `frames` what arrives, `tend` what is due, `timers` when; beside them the waits
-//! between attempts, the open requests and the book that keeps the log short.
+//! The parts: `frames` handles what arrives, `tend` what is due, `timers` when it is due; beside them are the
+//! waits between attempts, the open requests and the logbook that keeps the log short.
 
 mod backoff;
 mod frames;
@@ -63,23 +60,23 @@ use crate::time::{Now, Tick};
 use crate::watch::messages::{Command, DisplayAction, LinkState, Outcome};
 use crate::watch::state::WatchState;
 
-/// What the session needs to know of the configuration.
+/// The part of the configuration that the session needs.
 #[derive(Clone, Debug, Default)]
 pub struct Settings {
-    /// Under which `$source` we publish.
+    /// The `$source` under which we publish.
     pub label: SourceLabel,
     /// The ids of the drawings on charts; `None` draws nothing.
     pub resources: Option<ResourceIds>,
-    /// What else is read on this boat.
+    /// The additional paths that are read on this boat.
     pub own_paths: OwnPaths,
-    /// How the crew is spoken to, for displays.
+    /// The crew's language and units, for displays.
     pub wording: Wording,
 }
 
 /// Nothing listens at the server's address.
 pub const NOT_ANSWERING: &str = "Signal K server not answering";
 
-/// What the shell is to do, in this order.
+/// What the shell has to do, in this order.
 #[derive(Clone, Debug, PartialEq)]
 #[must_use = "an output that is dropped is a frame not sent or a fact not judged"]
 pub enum Output {
@@ -89,20 +86,20 @@ pub enum Output {
     Transmit(String),
     /// Send a ping frame.
     Ping,
-    /// Drop the socket, or the attempt; why, for the log.
+    /// Drop the socket, or the attempt; the reason, for the log.
     Close(String),
     /// Ask `/skServer/loginStatus` and give the answer to [`Session::handle_rights`].
     ProbeRights,
-    /// A notification of ours did not come back: look for it in the server's tree over HTTP and
-    /// give what is there to [`Session::handle_notice_seen`].
+    /// A notification of ours did not come back: look for it in the server's tree over HTTP and pass the
+    /// result to [`Session::handle_notice_seen`].
     LookForNotice(Hazard),
-    /// For the watch.
+    /// A report for the watch.
     Report(Report),
-    /// For the watch; its answer goes to [`Session::handle_reply`].
+    /// A command for the watch; its answer goes to [`Session::handle_reply`].
     Command {
-        /// Names the request in the answer.
+        /// Identifies the request in the answer.
         request: RequestKey,
-        /// What is asked for.
+        /// The command.
         command: Command,
     },
     /// For the watch: the link changed.
@@ -113,7 +110,7 @@ pub enum Output {
     PutResource(ResourceWrite),
     /// Worth a line in the log; already bounded.
     Log {
-        /// Who can act.
+        /// How serious it is, by who can act on it.
         level: Level,
         /// The line.
         text: String,
@@ -123,15 +120,15 @@ pub enum Output {
 /// How a connection, or the attempt at one, ended.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Closed {
-    /// HTTP 401 on the upgrade: the token is no good.
+    /// HTTP 401 on the upgrade: the token is not valid.
     Refused401,
     /// Another HTTP status on the upgrade.
     Http(u16),
-    /// Its certificate is not the one that is trusted; in words.
+    /// The server's certificate is not the trusted one; in words.
     Distrusted(String),
-    /// Nothing listens there.
+    /// Nothing listens at the address.
     NotAnswering,
-    /// The network; in words.
+    /// The network failed; in words.
     Io(String),
     /// The server closed it.
     Ended,
@@ -145,7 +142,7 @@ pub struct Session {
     timers: Timers,
     outputs: VecDeque<Output>,
     link: Option<LinkState>,
-    /// What the system said of it.
+    /// The system's message about it.
     link_words: Option<String>,
     backoff: Backoff,
     start_id: Option<String>,
@@ -161,21 +158,22 @@ pub struct Session {
     book: LogBook,
 }
 
-/// How far we are with the server.
+/// The stage of the connection to the server.
 #[derive(Clone, Debug)]
 enum Connection {
-    /// Until the next attempt.
+    /// Waiting for the next attempt.
     Waiting,
-    /// The shell tries.
+    /// The shell is connecting.
     Connecting,
-    /// The socket is open; who is there is not known yet.
+    /// The socket is open; the server has not identified itself yet.
     Open,
-    /// The server has said who it is.
+    /// The server has identified itself.
     Greeted(Box<Greeted>),
 }
 
 impl Session {
-    /// Nothing happens before the first [`Session::handle_timeout`]. The seed spreads the waits.
+    /// Nothing happens before the first [`Session::handle_timeout`]. The seed spreads the waits between
+    /// attempts.
     #[must_use]
     pub fn new(settings: Settings, seed: u64) -> Self {
         let Settings {
@@ -223,7 +221,7 @@ impl Session {
         self.timers.stop(Timer::Pong);
     }
 
-    /// The socket, or the attempt at one, is no more.
+    /// The socket, or the attempt at one, has ended.
     pub fn handle_closed(&mut self, now: Now, reason: Closed) {
         if matches!(self.connection, Connection::Waiting) {
             return;
@@ -246,7 +244,7 @@ impl Session {
         self.dropped(now, fault, words.as_deref(), wait);
     }
 
-    /// Another token is to be used: connect again with it, now.
+    /// The token changed: connect again with the new one, now.
     pub fn handle_new_token(&mut self, now: Now) {
         match self.connection {
             Connection::Waiting => self.timers.set(Timer::Attempt, now.tick),
@@ -256,7 +254,7 @@ impl Session {
         }
     }
 
-    /// The watch's picture; published in part at once, in whole with the next heartbeat.
+    /// The watch's picture; changes are published at once, all of it with the next heartbeat.
     pub fn handle_picture(&mut self, now: Now, picture: &WatchState) {
         let turned = picture.phase != self.picture.phase;
         self.picture.clone_from(picture);
@@ -264,7 +262,7 @@ impl Session {
         self.draw();
     }
 
-    /// An alert changed, or is to be shown again.
+    /// An alert changed, or has to be shown again.
     pub fn handle_alert(&mut self, now: Now, alert: &AlertView) {
         self.notices.hold(alert);
         if self.context().is_some() {
@@ -286,7 +284,7 @@ impl Session {
             .push_back(Output::Transmit(put::answer(&id, status, words)));
     }
 
-    /// A [`ResourceWrite`] failed. It is tried again, after a while.
+    /// A [`ResourceWrite`] failed. It is tried again after a while.
     pub fn handle_resource_failed(&mut self, now: Now, reason: &str) {
         self.timers.start(Timer::Draw, now.tick + DRAW_AGAIN_AFTER);
         self.log(
@@ -304,19 +302,19 @@ impl Session {
         self.outputs.pop_front()
     }
 
-    /// How the link stands; `None` before the first attempt.
+    /// The state of the link; `None` before the first attempt.
     #[must_use]
     pub fn link(&self) -> Option<&LinkState> {
         self.link.as_ref()
     }
 
-    /// How many values arrived that could not be what their path promises.
+    /// The number of values that were not what their path promises.
     #[must_use]
     pub fn malformed(&self) -> u64 {
         self.reader.malformed()
     }
 
-    /// Our vessel's context, while the server has greeted.
+    /// Our vessel's context; `None` until the server has greeted.
     fn context(&self) -> Option<&str> {
         self.greeted().map(|greeted| greeted.context.as_str())
     }
@@ -328,14 +326,14 @@ impl Session {
         }
     }
 
-    /// We end it.
+    /// We end the connection.
     fn hang_up(&mut self, now: Now, fault: LinkFault, wait: Option<Duration>) {
         self.outputs.push_back(Output::Close(for_the_log(&fault)));
         let words = (fault == LinkFault::NoConnection).then_some("none within 30 s");
         self.dropped(now, fault, words, wait);
     }
 
-    /// It is over, whoever ended it. `words`: what the system said of it, for the log.
+    /// The connection has ended, from either side. `words`: the system's message about it, for the log.
     fn dropped(&mut self, now: Now, fault: LinkFault, words: Option<&str>, wait: Option<Duration>) {
         self.let_go_of_held();
         let was_good = self.greeted().is_some_and(|greeted| {
@@ -359,7 +357,8 @@ impl Session {
 
     fn set_link(&mut self, now: Now, state: LinkState, words: Option<&str>) {
         let same = self.link.as_ref() == Some(&state);
-        // One fault has many causes: another one is worth a line, and no news for the watch.
+        // One fault can have many causes: another cause is worth a line in the log, but it is not news for
+        // the watch.
         if same && (words.is_none() || self.link_words.as_deref() == words) {
             return;
         }
@@ -391,7 +390,7 @@ impl Session {
         self.draw();
     }
 
-    /// Brings the chart's drawing up to the picture, while the server takes what we send.
+    /// Brings the chart's drawing up to date with the picture, while the server accepts what we send.
     fn draw(&mut self) {
         if self.link != Some(LinkState::Up) {
             return;
@@ -401,7 +400,7 @@ impl Session {
             .extend(writes.into_iter().map(Output::PutResource));
     }
 
-    /// What is held back must not be overtaken by what comes now.
+    /// A new report must not overtake the one that is held back.
     fn let_go_of_held(&mut self) {
         if let Some(report) = self.gather.flush() {
             self.outputs.push_back(Output::Report(report));
@@ -415,7 +414,7 @@ impl Session {
     }
 }
 
-/// A fault in English. The log does not refer to itself.
+/// A fault in English. The text in the log does not refer the reader to the log.
 fn for_the_log(fault: &LinkFault) -> String {
     match fault {
         LinkFault::NoConnection => "no connection to the server".to_owned(),
@@ -423,15 +422,14 @@ fn for_the_log(fault: &LinkFault) -> String {
     }
 }
 
-/// The first frame comes with the upgrade; a slow boat's computer needs a few seconds to boot
-/// its server.
+/// The first frame comes with the upgrade; a slow boat computer needs a few seconds to start its server.
 const HELLO_WITHIN: Duration = Duration::from_secs(10);
 /// Name look-up, TCP, TLS and upgrade together.
 const CONNECT_WITHIN: Duration = Duration::from_secs(30);
 const PING_EVERY: Duration = Duration::from_secs(15);
 const PONG_WITHIN: Duration = Duration::from_secs(15);
-/// Our own heartbeat comes back each 10 s; seven missing are no accident. The server pings each
-/// 30 s, so pongs alone do not show that its stream still works.
+/// Our own heartbeat comes back each 10 s; seven missing in a row are no accident. The server sends a ping
+/// each 30 s, so pongs alone do not show that its stream still works.
 const FRAME_WITHIN: Duration = Duration::from_secs(70);
 /// All our values and the counter are published this often.
 pub const BEAT_EVERY: Duration = Duration::from_secs(10);
@@ -439,10 +437,10 @@ pub const BEAT_EVERY: Duration = Duration::from_secs(10);
 pub const ECHO_WITHIN: Duration = Duration::from_secs(25);
 /// Between two publications of changed values.
 const VALUES_EVERY: Duration = Duration::from_secs(1);
-/// While rights are wanting or nothing comes back.
+/// While rights are missing or nothing comes back.
 const PROBE_EVERY: Duration = Duration::from_mins(1);
-/// A refused token does not get better by itself.
+/// A refused token does not become valid by itself.
 const AFTER_REFUSAL: Duration = Duration::from_mins(1);
-/// A link that held this long was good: the next attempt comes soon.
+/// A link that held this long was good: the next attempt follows soon.
 const GOOD_AFTER: Duration = Duration::from_mins(1);
 const DRAW_AGAIN_AFTER: Duration = Duration::from_mins(5);

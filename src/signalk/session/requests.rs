@@ -1,18 +1,19 @@
-//! Commands that were handed to the watch and await its word.
+//! Commands that were passed to the watch and wait for its answer.
 //!
-//! The server gives a forwarded PUT 60 s and then answers 504 itself; we answer 504 after 50 s,
-//! with a sentence. The caller's id is opaque and may repeat: each request has a key of its own.
+//! The server gives a forwarded PUT 60 s and then answers 504 itself; we answer 504 with an
+//! explanation after 50 s. The caller's id is opaque and may repeat, so each request has a key of
+//! its own.
 
 use std::collections::VecDeque;
 use std::time::Duration;
 
 use crate::time::Tick;
 
-/// A request as the shell names it to the watch.
+/// The number that identifies a request to the watch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct RequestKey(pub u64);
 
-/// At most [`MOST`] requests, oldest first.
+/// At most [`MOST`] requests, the oldest first.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Requests {
     open: VecDeque<(RequestKey, String, Tick)>,
@@ -20,7 +21,7 @@ pub(super) struct Requests {
 }
 
 impl Requests {
-    /// Keeps the caller's id under a new key; `None` when too many are open.
+    /// Stores the caller's id under a new key; `None` when too many requests are open.
     pub(super) fn open(&mut self, now: Tick, id: String) -> Option<RequestKey> {
         if self.open.len() >= MOST {
             return None;
@@ -37,18 +38,18 @@ impl Requests {
         self.open.remove(place).map(|(_, id, _)| id)
     }
 
-    /// When the oldest is overdue.
+    /// When the oldest request is overdue.
     pub(super) fn due(&self) -> Option<Tick> {
         self.open.front().map(|(_, _, due)| *due)
     }
 
-    /// The caller's id of one that is overdue; closes it.
+    /// The caller's id of an overdue request; closes it.
     pub(super) fn overdue(&mut self, now: Tick) -> Option<String> {
         self.due().filter(|due| *due <= now)?;
         self.open.pop_front().map(|(_, id, _)| id)
     }
 
-    /// The connection is gone, and with it everybody who waited.
+    /// The connection has ended, so nobody waits for an answer any longer.
     pub(super) fn clear(&mut self) {
         self.open.clear();
     }

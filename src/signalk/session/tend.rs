@@ -1,4 +1,4 @@
-//! What is due: attempts, greetings, pings, heartbeats, and the judgement of the link.
+//! Does what is due: attempts, greetings, pings, heartbeats, and the judgement of the link.
 
 use std::collections::VecDeque;
 use std::time::Duration;
@@ -16,17 +16,17 @@ use crate::speech::faults::LinkFault;
 use crate::time::{Now, Tick, Timestamp};
 use crate::watch::messages::LinkState;
 
-/// A connection on which the server has said who it is.
+/// A connection on which the server has identified itself.
 #[derive(Clone, Debug)]
 pub(super) struct Greeted {
     pub(super) context: String,
-    /// For the log.
+    /// The server's name, for the log.
     pub(super) server: String,
     pub(super) up_since: Option<Tick>,
     rights: Option<Rights>,
-    /// The last heartbeats sent here, number and stamp.
+    /// The last heartbeats sent on this connection, each with number and stamp.
     beats: VecDeque<(u64, String)>,
-    /// A heartbeat has come back lately.
+    /// Whether a heartbeat has come back lately.
     proven: bool,
     values_sent: Tick,
 }
@@ -44,7 +44,7 @@ impl Greeted {
         }
     }
 
-    /// The server is known to drop what we send.
+    /// Whether the server is known to drop what we send.
     fn is_barred(&self) -> bool {
         self.rights.as_ref().and_then(Rights::writing) == Some(false)
     }
@@ -102,7 +102,7 @@ impl Session {
         .min()
     }
 
-    /// The shell learnt what the server lets us do.
+    /// The shell found out our rights on the server.
     pub fn handle_rights(&mut self, now: Now, rights: Rights) {
         let Connection::Greeted(greeted) = &mut self.connection else {
             return;
@@ -115,7 +115,7 @@ impl Session {
         }
         greeted.rights = Some(rights);
         if greeted.is_barred() {
-            // Of a server that bars us, silence is to be expected.
+            // A server that refuses us rights is expected to stay silent.
             self.timers.stop(Timer::Frame);
         } else {
             self.timers.start(Timer::Frame, now.tick + FRAME_WITHIN);
@@ -129,7 +129,7 @@ impl Session {
         self.judge(now);
     }
 
-    /// A frame arrived: whoever talks is alive.
+    /// A frame arrived, so the server is alive.
     pub(super) fn heard(&mut self, now: Now) {
         self.timers.stop(Timer::Pong);
         if self.timers.is_running(Timer::Frame) {
@@ -171,7 +171,7 @@ impl Session {
         let Connection::Greeted(greeted) = &mut self.connection else {
             return;
         };
-        // A server may be told to put its own stamps on everything, a moment later.
+        // A server may be configured to put its own, slightly later stamps on everything.
         let came = stamp.and_then(|stamp| stamp.parse::<Timestamp>().ok());
         let ours = greeted.beats.iter().any(|(count, sent)| {
             let near = sent
@@ -219,7 +219,7 @@ impl Session {
         }
     }
 
-    /// Why the connection, or the attempt at one, is over.
+    /// Why the connection, or the attempt at one, has ended.
     fn given_up(&self, now: Tick) -> Option<LinkFault> {
         [
             (Timer::Connect, LinkFault::NoConnection),
@@ -232,7 +232,7 @@ impl Session {
         .map(|(_, fault)| fault)
     }
 
-    /// What is due on an open socket.
+    /// Does what is due on an open socket.
     fn tend(&mut self, now: Now) {
         if self.timers.is_expired(Timer::Ping, now.tick) {
             self.timers.set(Timer::Ping, now.tick + PING_EVERY);
@@ -251,7 +251,7 @@ impl Session {
         if self.timers.is_expired(Timer::Echo, now.tick) {
             self.timers.stop(Timer::Echo);
             greeted.proven = false;
-            // Perhaps the token has lost its permission meanwhile.
+            // The token may have lost its permission meanwhile.
             self.timers.set(Timer::Probe, now.tick);
         }
         if self.timers.is_expired(Timer::Probe, now.tick) {
@@ -266,7 +266,7 @@ impl Session {
         self.judge(now);
     }
 
-    /// Alerts that somebody overwrote, and those that do not come back.
+    /// Alerts that another client overwrote, and alerts that do not come back.
     fn tend_notices(&mut self, now: Now) {
         let mut again = self.notices.corrections(now.tick);
         let (look, unshown) = self.notices.missing_due(now.tick);
@@ -284,7 +284,7 @@ impl Session {
         }
     }
 
-    /// How the link stands, from rights and echo. Before either is known it stays as it was.
+    /// The state of the link, from rights and echo. Until either is known it stays unchanged.
     pub(super) fn judge(&mut self, now: Now) {
         let label = self.label.to_string();
         let missing = self.notices.missing();
@@ -327,6 +327,7 @@ fn not_shown(hazard: Hazard, count: usize) -> LinkFault {
     }
 }
 
-/// An earlier run's beat of the same number lies farther back than a restart takes.
+/// A heartbeat of an earlier run with the same number differs by more, because a restart takes
+/// longer.
 const STAMP_ROOM_MS: i64 = 1000;
 const BEATS_KEPT: usize = 4;

@@ -1,4 +1,5 @@
-//! Nights in the life of a session against [`Hub`], the small server of the rehearsals, in virtual time.
+//! Runs a session through whole nights against [`Hub`], the small server of the rehearsals, in virtual
+//! time.
 
 #![allow(
     clippy::unwrap_used,
@@ -33,22 +34,22 @@ use crate::watch::messages::{DisplayAct, LetGo};
 const TERN: &str = "vessels.urn:mrn:imo:mmsi:230099999";
 const DRAGGING: &str = "notifications.navigation.anchor.dragging";
 
-/// How the server is minded.
+/// How the server behaves.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Mood {
-    /// Takes the connection and what is sent.
+    /// Accepts the connection and everything that is sent.
     Good,
-    /// Takes the connection, drops what is sent.
+    /// Accepts the connection, drops everything that is sent.
     Deaf,
-    /// Takes all but notifications, without a word.
+    /// Accepts everything and silently drops notifications.
     Hidden,
-    /// Takes everything and sends back all but notifications.
+    /// Accepts everything and sends back everything but notifications.
     Unsubscribed,
-    /// Takes the connection and says nothing at all.
+    /// Accepts the connection and sends nothing at all.
     Dumb,
-    /// Does not take the connection.
+    /// Refuses the connection.
     Gone,
-    /// Does not answer an attempt at all.
+    /// Does not answer an attempt.
     Mute,
     /// HTTP 401.
     Refusing,
@@ -59,15 +60,15 @@ struct Night {
     session: Session,
     now: Now,
     hub: Hub,
-    /// As the hub knows us while we are connected.
+    /// The id under which the hub has us while we are connected.
     client: Option<ClientId>,
     mood: Mood,
-    /// What the system says of a server that is gone.
+    /// The system's message about a server that is down.
     gone_words: &'static str,
     rights: Rights,
     pongs: bool,
     outputs: Vec<(u64, Output)>,
-    /// What became of the values that the crew put at a display.
+    /// The results of the values that the crew put at a display.
     answers: Vec<PutOutcome>,
 }
 
@@ -100,7 +101,7 @@ impl Night {
         }
     }
 
-    /// A night with a good link, its first outputs forgotten.
+    /// A night with a good link; its first outputs are dropped.
     fn linked() -> Self {
         let mut night = Self::new(Mood::Good);
         night.pass(1);
@@ -109,7 +110,7 @@ impl Night {
         night
     }
 
-    /// Lets seconds go by, doing what is due.
+    /// Lets seconds pass and does what is due.
     fn pass(&mut self, secs: u64) {
         self.pass_for(Duration::from_secs(secs));
     }
@@ -131,7 +132,7 @@ impl Night {
         self.now = self.now.plus(end.since(self.now.tick));
     }
 
-    /// Does what the session asks for, and delivers what the server answers, until all is quiet.
+    /// Does what the session asks for and delivers the server's answers, until nothing is left to do.
     fn settle(&mut self) {
         loop {
             if let Some(output) = self.session.poll_output() {
@@ -145,7 +146,7 @@ impl Night {
                         self.session.handle_frame(self.now, &text);
                     }
                     HubOutput::Answer { outcome, .. } => self.answers.push(outcome),
-                    // To a connection that broke.
+                    // The frame goes to a connection that has ended.
                     HubOutput::Send { .. } => {}
                 }
             } else {
@@ -198,7 +199,7 @@ impl Night {
         }
     }
 
-    /// A frame as a server in that mood passes it on.
+    /// A frame as a server with that behaviour passes it on.
     fn without_notices(&self, mood: Mood, frame: String) -> String {
         if self.mood != mood || !frame.contains("\"updates\"") {
             return frame;
@@ -223,7 +224,7 @@ impl Night {
         }
     }
 
-    /// The network breaks, or the server falls.
+    /// The network breaks, or the server stops.
     fn broken(&mut self) {
         self.disconnected();
         self.session.handle_closed(self.now, Closed::Ended);
@@ -246,7 +247,7 @@ impl Night {
         self.settle();
     }
 
-    /// Somebody acts on the notification of dragging at a display.
+    /// Somebody acts on the dragging notification at a display.
     fn display(&mut self, action: NoticeAction) {
         self.hub
             .handle_notice(self.now.utc, DRAGGING, action)
@@ -316,7 +317,7 @@ impl Night {
             .collect()
     }
 
-    /// State and method of the notifications of dragging, as sent.
+    /// State and method of the dragging notifications, as sent.
     fn dragging(&self) -> Vec<(String, Value)> {
         self.sent()
             .iter()
@@ -333,7 +334,7 @@ impl Night {
     }
 }
 
-/// A delta with one value, as the server takes updates apart.
+/// A delta with one value, in the way the server splits updates.
 fn delta(source: &str, stamp: &str, path: &str, value: &Value) -> String {
     json!({"context": TERN, "updates": [{"$source": source, "timestamp": stamp,
         "values": [{"path": path, "value": value}]}]})

@@ -1,11 +1,11 @@
-//! The moments a session waits for, each with a name.
+//! The named moments that a session waits for.
 
 use crate::time::Tick;
 
 /// Declares the timers, and counts them.
 macro_rules! timers {
     ($($(#[$doc:meta])+ $name:ident,)+) => {
-        /// What may be due.
+        /// The timers.
         #[derive(Clone, Copy, Debug, PartialEq, Eq)]
         pub(super) enum Timer {
             $($(#[$doc])+ $name,)+
@@ -18,51 +18,53 @@ macro_rules! timers {
 timers! {
     /// The next attempt at a connection, after a pause that grows with each failure.
     Attempt,
-    /// An attempt is given up: name look-up, TCP, TLS and upgrade have taken too long.
+    /// The attempt is given up: name look-up, TCP, TLS and upgrade have taken too long.
     Connect,
-    /// Without a greeting by then it is no Signal K server.
+    /// If there is no greeting by then, the peer is not a Signal K server.
     Hello,
-    /// The next ping; the kernel would not notice for minutes that the network is gone.
+    /// The next ping; without it the kernel would take minutes to notice that the network is gone.
     Ping,
-    /// Runs while a ping is unanswered: without any sign of life by then the server is gone.
+    /// Runs while a ping is unanswered: if nothing arrives by then, the server is gone.
     Pong,
-    /// Runs from frame to frame of a server that takes what we send: its stream has died by then.
+    /// Runs from frame to frame while the server takes what we send: at its end the stream counts
+    /// as dead.
     Frame,
-    /// Without an answer about our rights by then, the echo alone decides.
+    /// If our rights are not known by then, the echo alone decides.
     Rights,
     /// Our rights are asked about again, while they are missing or nothing comes back.
     Probe,
     /// The next heartbeat, with every value.
     Beat,
-    /// Without our heartbeat back by then, the server does not take what we send.
+    /// If our heartbeat has not come back by then, the server does not take what we send.
     Echo,
-    /// Values that changed too soon after the last ones are sent.
+    /// Values that changed too soon after the last publication are sent.
     Values,
-    /// A drawing for charts that the server did not take is written again; survives the connection.
+    /// A drawing for charts that the server refused is written again; this timer survives the
+    /// connection.
     Draw,
 }
 
-/// When each timer is due, if it runs.
+/// When each timer is due, if it is running.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Timers([Option<Tick>; COUNT]);
 
 impl Timers {
-    /// From now on it is due at that moment.
+    /// Sets the timer to this moment.
     pub(super) const fn set(&mut self, timer: Timer, due: Tick) {
         self.0[timer as usize] = Some(due);
     }
 
-    /// It is due at that moment, unless it runs already.
+    /// Sets the timer to this moment, unless it is already running.
     pub(super) fn start(&mut self, timer: Timer, due: Tick) {
         self.0[timer as usize].get_or_insert(due);
     }
 
-    /// It runs no more.
+    /// Stops the timer.
     pub(super) const fn stop(&mut self, timer: Timer) {
         self.0[timer as usize] = None;
     }
 
-    /// The connection is over, and all that was waited for on it.
+    /// The connection has ended, and with it everything that waited for it.
     pub(super) fn stop_connection(&mut self) {
         let draw = self.0[Timer::Draw as usize];
         *self = Self::default();
@@ -73,12 +75,12 @@ impl Timers {
         self.0[timer as usize].is_some()
     }
 
-    /// It runs, and its moment has come.
+    /// Whether the timer is running and due.
     pub(super) fn is_expired(&self, timer: Timer, now: Tick) -> bool {
         self.0[timer as usize].is_some_and(|due| due <= now)
     }
 
-    /// The first moment at which one is due.
+    /// The first moment at which a timer is due.
     pub(super) fn next_timeout(&self) -> Option<Tick> {
         self.0.iter().flatten().min().copied()
     }
@@ -89,7 +91,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_first_one_due_is_told_and_a_stopped_one_is_not() {
+    fn the_first_timer_due_is_returned_and_a_stopped_one_is_not() {
         let at = Tick::from_secs;
         let mut timers = Timers::default();
         assert_eq!(timers.next_timeout(), None);

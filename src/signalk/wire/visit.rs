@@ -1,5 +1,5 @@
-//! The visitors behind [`parse`](super::parse). Each takes any JSON and keeps what has the shape
-//! it looks for; what has not is drained and left out.
+//! The visitors behind [`parse`](super::parse). Each accepts any JSON and keeps what has the shape
+//! it looks for; anything else is drained and left out.
 
 use std::borrow::Cow;
 use std::cell::Cell;
@@ -17,7 +17,7 @@ pub(super) struct Frame<'k, K> {
     pub(super) budget: &'k Cell<u32>,
 }
 
-/// What a JSON value of a shape that is not looked for becomes: the same for every scalar.
+/// The result for a JSON value of another shape: the same for every scalar.
 macro_rules! scalars {
     ($otherwise:expr) => {
         fn visit_bool<E: de::Error>(self, _: bool) -> Result<Self::Value, E> {
@@ -98,7 +98,7 @@ impl<'de, K: Fn(&str) -> bool> Visitor<'de> for Frame<'_, K> {
                 "requestId" => {
                     parts.request_id = match map.next_value::<Wire<'_>>()? {
                         Wire::Text(text) => Some(text.into_owned()),
-                        // A caller may number its requests.
+                        // A caller may use a number as the id of its request.
                         Wire::Number(number) => Some(number.to_string()),
                         Wire::Null | Wire::Bool(_) | Wire::Position { .. } | Wire::Other(_) => None,
                     }
@@ -134,7 +134,7 @@ impl<'de, K: Fn(&str) -> bool> Visitor<'de> for Frame<'_, K> {
     }
 }
 
-/// What a frame's object held, before it is known which sort of frame it is.
+/// The contents of a frame's object, before the kind of frame is known.
 #[derive(Default)]
 struct Parts<'de> {
     context: Option<Cow<'de, str>>,
@@ -297,7 +297,7 @@ impl<'de, K: Fn(&str) -> bool> Visitor<'de> for OneUpdate<'_, K> {
     }
 }
 
-/// A `source` object, as the one word the server would make of it.
+/// A `source` object, as the label that the server would make of it.
 struct Described(Option<String>);
 
 impl<'de> Deserialize<'de> for Described {
@@ -498,7 +498,7 @@ impl<'de> Visitor<'de> for WireVisitor {
     }
 }
 
-/// A text borrowed from the frame where it has no escapes. (`Cow` alone always copies.)
+/// A text that is borrowed from the frame if it has no escapes. (`Cow` alone always copies.)
 struct Text<'a>(Cow<'a, str>);
 
 impl<'de: 'a, 'a> Deserialize<'de> for Text<'a> {

@@ -1,5 +1,5 @@
-//! Every alert and every message to a phone, with figures of an ordinary night, in every language. The figures
-//! are invented.
+//! Every alert and every message to a phone, with the figures of an ordinary night, in every language. The
+//! figures are invented.
 
 mod charts;
 
@@ -46,8 +46,8 @@ fn every_message_to_a_phone_in_every_language() {
     insta::assert_snapshot!(told.join("\n\n"));
 }
 
-/// Displays and phones cut what is too long: a translation is at most 1.6 times as long as its English, or
-/// a title of 40 letters (chosen: a lock screen's line).
+/// Displays and phones cut long text: a translation may be 1.6 times as long as its English, or a title of
+/// 40 letters (chosen: a lock screen's line).
 #[test]
 fn no_translation_is_much_longer_than_its_english() {
     let names = Hazard::ALL.map(Hazard::words);
@@ -68,7 +68,7 @@ fn no_translation_is_much_longer_than_its_english() {
     }
 }
 
-/// Where there is little room, on the picture and in lists.
+/// Short names for the picture and lists, where space is short.
 #[test]
 fn short_names_are_short_and_tell_the_hazards_apart() {
     for language in Language::ALL {
@@ -84,7 +84,8 @@ fn short_names_are_short_and_tell_the_hazards_apart() {
     }
 }
 
-/// Beside the swing picture of the live screen, 32 columns of 80; the rows of the status have nine letters.
+/// They must fit beside the swing picture of the live screen, 32 columns of 80; the rows of the status have nine
+/// letters.
 #[test]
 fn what_stands_in_a_column_fits_it() {
     for language in Language::ALL {
@@ -197,7 +198,7 @@ fn alerts() -> Vec<Sentence> {
     all
 }
 
-/// What is told of a boat at anchor: of a drag, the circle, the water, the wind and the scope.
+/// What is reported of a boat at anchor: the drag, the circle, the water, the wind and the scope.
 pub(crate) fn at_anchor() -> Vec<Sentence> {
     let dragging = |kind, reach, unseen, under_way| Alert::Dragging {
         kind,

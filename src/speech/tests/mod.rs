@@ -12,7 +12,7 @@ use crate::units::Metres;
 
 type Variables = BTreeSet<String>;
 
-/// Every message that the code can say, by its id, with its variables.
+/// Every message that the code can produce, by id, with its variables.
 fn said() -> BTreeMap<String, Variables> {
     let enums = [
         aloud::Aloud::MESSAGES,
@@ -88,7 +88,7 @@ fn said() -> BTreeMap<String, Variables> {
     typed.chain(names).collect()
 }
 
-/// What a message or term uses.
+/// The references of a message or term.
 #[derive(Default)]
 struct Uses {
     variables: Variables,
@@ -140,7 +140,7 @@ fn is_empty(arguments: &CallArguments<&str>) -> bool {
     arguments.positional.is_empty() && arguments.named.is_empty()
 }
 
-/// The messages and terms (with their `-`) of a catalogue; one that is there twice fails.
+/// The messages and terms (with their `-`) of a catalogue; a duplicate fails.
 fn written(language: Language) -> BTreeMap<String, Uses> {
     let resource = FluentResource::try_new(catalogue::source(language).to_owned());
     let resource = resource.unwrap_or_else(|(_, errors)| panic!("{language:?}: {errors:?}"));
@@ -163,7 +163,7 @@ fn written(language: Language) -> BTreeMap<String, Uses> {
     all
 }
 
-/// The variables of a message and of all that it refers to; what it refers to is noted in `used`.
+/// The variables of a message and of everything it refers to; the references are added to `used`.
 fn variables(all: &BTreeMap<String, Uses>, id: &str, used: &mut BTreeSet<String>) -> Variables {
     let uses = all.get(id).unwrap_or_else(|| panic!("there is no `{id}`"));
     used.insert(id.to_owned());
@@ -191,8 +191,8 @@ fn every_message_exists_in_each_language_with_the_same_variables() {
     }
 }
 
-/// Each choice of words by kind names the same kinds in every language; by number a language may have
-/// its own classes (CLDR).
+/// A choice of words by kind has the same kinds in every language; for a choice by number a language
+/// may have its own classes (CLDR).
 #[test]
 fn every_language_tells_the_same_kinds_apart() {
     let of = |language| choices(catalogue::source(language));
@@ -208,7 +208,7 @@ fn every_language_tells_the_same_kinds_apart() {
     }
 }
 
-/// By variable, the keys that its selectors name.
+/// The keys of the selectors, by variable.
 fn choices(source: &str) -> BTreeMap<String, BTreeSet<String>> {
     let mut all: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
     let mut open = String::new();
@@ -227,7 +227,7 @@ fn choices(source: &str) -> BTreeMap<String, BTreeSet<String>> {
     all
 }
 
-/// Whatever a caller hands over, a message can be put together: with figures, with words, with nothing.
+/// Whatever values a caller passes, a message can be formatted: with figures, with words, with none.
 #[test]
 fn no_message_fails() {
     for language in Language::ALL {
@@ -245,11 +245,11 @@ fn no_message_fails() {
                 let told = catalogue::format(language, &id, &args);
                 let told = told.unwrap_or_else(|| panic!("{language:?} `{id}`"));
                 let flaws = ["  ", " ,", "{", "}", "\n", "\u{2068}"];
-                // The keys of the live screen stand apart.
+                // The keys of the live screen are separated from each other.
                 let spaced = id == "Screen-Keys";
                 let flaws = &flaws[usize::from(spaced)..];
                 let flawed = flaws.iter().any(|flaw| told.contains(flaw));
-                // What is put behind another begins with its own stop, and in French with a space.
+                // Text appended to another begins with its own stop, and in French with a space.
                 assert!(
                     !flawed && told.trim_end() == told,
                     "{language:?} `{id}`: {told}"

@@ -1,4 +1,4 @@
-//! How the plan is made: scope, rode, reach, circles, wind. What is told of it stands in
+//! How the plan is made: scope, rode, reach, circles, wind. The texts about it are in
 //! [`super::telling`].
 
 use super::{Circles, Holding, LieTold, Plan, PlanError, PlanInputs, Scopes, WindPlan};
@@ -12,7 +12,7 @@ use crate::tackle::water::Depths;
 use crate::tackle::wind::Windage;
 use crate::units::{Metres, Newtons, Speed};
 
-/// What is worked with while the plan is made.
+/// The working values while the plan is made.
 pub(super) struct Planner<'a> {
     pub(super) inputs: &'a PlanInputs,
     pub(super) depth: Depths,
@@ -75,7 +75,7 @@ impl<'a> Planner<'a> {
         let aboard = inputs.tackle.all().map(limited);
         let marked = self.to_the_next_mark(rode);
         let enough = aboard.map(|aboard| aboard.get() >= rode.get() * (1.0 - 1e-9));
-        // A mark beyond the bitter end is not there: then all of it is veered.
+        // There is no mark beyond the bitter end: then all of the rode is veered.
         let veer = aboard.map_or(marked, |aboard| marked.min(aboard));
         let out = inputs.rode_out.map(limited);
         let holds_for = out.unwrap_or(veer);
@@ -153,7 +153,7 @@ impl<'a> Planner<'a> {
         }
     }
 
-    /// Of the rode, as a fraction; what is no number is none.
+    /// The stretch of the rode, as a fraction; zero if it is not a number.
     pub(super) fn stretch(&self) -> f64 {
         Some(self.inputs.stretch)
             .filter(|stretch| stretch.is_finite())
@@ -161,7 +161,7 @@ impl<'a> Planner<'a> {
             .clamp(0.0, 1.0)
     }
 
-    /// The scope wanted, and why.
+    /// The scope to aim for, and the reason.
     fn scope(&self) -> (f64, ScopeWhy) {
         let Scopes {
             asked,
@@ -210,7 +210,7 @@ impl<'a> Planner<'a> {
         else {
             return rode;
         };
-        // 75 ft are 75 ft though 22.86 m divided by 0.3048 m is a last digit more.
+        // 75 ft stay 75 ft, although 22.86 m divided by 0.3048 m is larger in the last digit.
         let marks = (rode.get() / mark.get() - 1e-9).ceil();
         Metres::of((marks * mark.get()).min(MOST))
     }
@@ -229,7 +229,7 @@ impl<'a> Planner<'a> {
     }
 }
 
-/// A figure no anchorage has is cut off before sums of it can overflow.
+/// Figures beyond any anchorage are cut off before sums of them can overflow.
 pub(super) fn limited(length: Metres) -> Metres {
     length.max(Metres::of(-MOST)).min(Metres::of(MOST))
 }

@@ -1,27 +1,27 @@
-//! Lengths and scopes as they are said to the crew, rounded to the safe side.
+//! Lengths and scopes as the crew reads them, rounded to the safe side.
 
 use crate::units::{LengthUnit, Metres, Newtons};
 
 impl LengthUnit {
-    /// To a tenth, without a zero behind the point.
+    /// To a tenth, without a trailing zero.
     #[must_use]
     pub fn exact(self, length: Metres) -> String {
         self.written(length, f64::round)
     }
 
-    /// Rounded up to whole ones: a length that something must at least have.
+    /// Rounded up to a whole number: for a minimum length.
     #[must_use]
     pub fn up(self, length: Metres) -> String {
         self.written(length, |tenths| ((tenths - SLACK) / 10.0).ceil() * 10.0)
     }
 
-    /// Rounded down to a tenth: what is left of something.
+    /// Rounded down to a tenth: for what is left.
     #[must_use]
     pub fn down(self, length: Metres) -> String {
         self.written(length, |tenths| (tenths + SLACK).floor())
     }
 
-    /// A force: kilonewtons go with metres, pounds of force with feet, to two figures.
+    /// A force to two figures: in kilonewtons with metres, in pounds of force with feet.
     #[must_use]
     pub fn force(self, force: Newtons) -> String {
         match self {
@@ -34,7 +34,7 @@ impl LengthUnit {
         }
     }
 
-    /// One of it.
+    /// One unit in metres.
     #[must_use]
     pub const fn one(self) -> Metres {
         match self {
@@ -48,18 +48,18 @@ impl LengthUnit {
             Self::Metres => (length.get(), "m"),
             Self::Feet => (length.feet(), "ft"),
         };
-        // Adding zero makes a negative zero plain.
+        // Adding zero turns a negative zero into a plain one.
         let rounded = round(value * 10.0) / 10.0 + 0.0;
         format!("{rounded} {unit}")
     }
 }
 
-/// `4.2:1`, rounded down: a scope is not better than it is.
+/// `4.2:1`, rounded down: a scope must not look better than it is.
 #[must_use]
 pub fn ratio(scope: f64) -> String {
     let tenths = (scope * 10.0 + SLACK).floor() / 10.0;
     format!("{tenths}:1")
 }
 
-/// Of a tenth: conversion alone is no reason to round up.
+/// In tenths: an error from conversion alone is no reason to round up.
 const SLACK: f64 = 1e-6;

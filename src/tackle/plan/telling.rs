@@ -1,4 +1,4 @@
-//! What the crew is told with the plan: who knew the tide, what was assumed, what to look at.
+//! The texts of the plan for the crew: the source of the tide, the assumptions, what to check.
 
 use super::planner::{Planner, limited};
 use super::{Holding, LieTold, TideTold, WindPlan};
@@ -234,5 +234,5 @@ impl Planner<'_> {
     }
 }
 
-/// Below 3:1 a good part of the holding is given up (a chandler's guide).
+/// Below 3:1 a good part of the holding is lost (a chandler's guide).
 const LEAST_SCOPE: f64 = 3.0;

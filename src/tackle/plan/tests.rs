@@ -89,7 +89,7 @@ fn the_worked_figures_of_common_practice() {
 }
 
 #[test]
-fn the_scope_follows_the_conditions_and_what_is_asked_wins() {
+fn the_scope_follows_the_conditions_and_a_requested_one_wins() {
     let of = |change: &dyn Fn(&mut PlanInputs)| {
         let mut inputs = tern();
         change(&mut inputs);
@@ -128,7 +128,7 @@ fn the_scope_follows_the_conditions_and_what_is_asked_wins() {
 }
 
 #[test]
-fn a_rode_that_is_not_enough_is_said_and_not_cut_short_in_silence() {
+fn a_rode_that_is_too_short_is_reported_and_not_silently_cut() {
     let mut inputs = tern();
     inputs.sounding.depth = m(13.0);
     inputs.scopes.asked = Some(7.0);
@@ -162,7 +162,7 @@ fn the_mark_beyond_the_bitter_end_is_not_there() {
     assert_eq!(plan.enough, Some(true));
 }
 
-/// High water asks for the rode, low water for the room.
+/// High water determines the rode, low water the room.
 #[test]
 fn the_tide_lengthens_the_rode_and_widens_the_circle() {
     let mut inputs = tern();
@@ -273,7 +273,7 @@ fn the_wind_lifts_the_chain_and_the_anchor_and_the_crew_is_told() {
 }
 
 #[test]
-fn what_nobody_said_is_listed() {
+fn values_not_entered_are_listed() {
     let mut inputs = tern();
     inputs.boat = Boat::default();
     inputs.tackle = GroundTackle::default();
@@ -299,7 +299,7 @@ fn what_nobody_said_is_listed() {
 }
 
 #[test]
-fn what_makes_a_plan_impossible_is_an_error() {
+fn an_impossible_plan_is_an_error() {
     let mut inputs = tern();
     inputs.tackle.rope = "14 mm nylon".parse().ok();
     assert_eq!(plan(&inputs), Err(PlanError::ChainLength));
@@ -328,7 +328,7 @@ fn lengths_are_rounded_to_the_safe_side() {
     assert_eq!(ratio(75.0 / 15.0), "5:1");
 }
 
-/// Any number, the odd ones more often than not.
+/// Any number, more often odd ones than not.
 fn any_length() -> impl Strategy<Value = Metres> {
     prop_oneof![
         any::<f64>().prop_filter_map("finite", Metres::new),
@@ -343,7 +343,7 @@ fn any_speed() -> impl Strategy<Value = Speed> {
     any_length().prop_map(|length| Speed::of(length.get()))
 }
 
-/// Nylon in a gale lets her lie farther out than the stretch that the watch is told of.
+/// Nylon in a gale lets her lie farther out than the stretch that is set for the watch.
 #[test]
 fn the_room_is_that_of_the_widest_circle() {
     let mut inputs = tern();
@@ -362,7 +362,7 @@ fn the_room_is_that_of_the_widest_circle() {
 }
 
 #[test]
-fn rode_that_is_out_and_does_not_reach_is_said() {
+fn rode_that_is_out_and_does_not_reach_is_reported() {
     let mut inputs = tern();
     inputs.rode_out = Some(m(8.0));
     let plan = plan(&inputs).unwrap();
@@ -376,7 +376,7 @@ fn rode_that_is_out_and_does_not_reach_is_said() {
 }
 
 #[test]
-fn forces_are_said_in_the_crew_s_units() {
+fn forces_are_shown_in_the_crew_s_units() {
     assert_eq!(LengthUnit::Metres.force(Newtons::of(5338.0)), "5.3 kN");
     assert_eq!(
         LengthUnit::Feet.force(Newtons::from_pounds(1234.0)),
@@ -469,7 +469,7 @@ proptest! {
         let large = plan(&inputs).unwrap();
         prop_assert!(large.rode > small.rode && large.veer >= small.veer);
         prop_assert!(large.reach >= small.reach && large.swing_radius >= small.swing_radius);
-        // What is veered gives at least the scope wanted, at the worst moment of the stay.
+        // The rode to veer gives at least the required scope, at the worst moment of the stay.
         prop_assert!(small.scope_at_highest.unwrap() >= scope * (1.0 - 1e-9));
         prop_assert!(large.lift.unwrap().pull >= small.lift.unwrap().pull);
         let lead = |plan: &Plan| plan.wind.unwrap().design.unwrap().lead;

@@ -19,7 +19,7 @@ fn the_bundled_catalogue_is_whole() {
             .predictor(station)
             .unwrap_or_else(|| panic!("{}", station.id));
         let height = predictor.height(now).get();
-        // The greatest range on Earth is 16 m; the Great Lakes' and rivers' mean levels are above it.
+        // The greatest range on Earth is 16 m; the mean levels of rivers and the Great Lakes are higher.
         assert!(height.abs() < 20.0, "{} {height}", station.id);
         assert_ne!(
             datum_name(all.datum(station)),
@@ -62,7 +62,7 @@ fn the_nearest_come_in_order() {
         near.windows(2)
             .all(|pair| pair[0].distance <= pair[1].distance)
     );
-    // None is nearer than the first.
+    // No station is nearer than the first.
     let least = all
         .stations()
         .iter()
@@ -76,7 +76,7 @@ fn the_nearest_come_in_order() {
 }
 
 #[test]
-fn a_far_station_and_two_sides_of_a_neck_of_land_are_told() {
+fn a_far_station_and_two_sides_of_a_neck_of_land_are_reported() {
     let all = catalogue();
     // Mid-Atlantic.
     let place = Position::of(35.0, -40.0);
@@ -94,7 +94,7 @@ fn a_far_station_and_two_sides_of_a_neck_of_land_are_told() {
             .any(|one| matches!(one, Advice::Disagrees { .. })),
         "{station:?} {advice:?}"
     );
-    // In the middle of Boston's harbour all agree.
+    // All stations in the middle of Boston's harbour agree.
     let harbour = Position::of(42.354, -71.05);
     let station = all.find("8443970").unwrap();
     assert_eq!(all.advice(harbour, station), []);
@@ -137,7 +137,7 @@ fn a_secondary_station_has_its_standard_s_tide_shifted_and_scaled() {
                 && (height.apply(other.height.get()) - turn.height.get()).abs() < 1e-9
         });
         assert!(fits, "{turn:?}");
-        // And the curve passes through it.
+        // The curve also passes through it.
         assert!((there.height(turn.time) - turn.height).get().abs() < 1e-4);
     }
 }

@@ -1,17 +1,17 @@
 //! Is she outside the swinging circle? Hazard `swingExceeded`.
 //!
-//! The crew's own circle is about the mark, to the letter. The calculated one is about where the anchor is
-//! found to lie, as surely as that is known. While she is being dug in and the crew is about, also about
-//! the mark, with room for one made [`LATE_MARK`] late: whoever is farther out than that marked badly or
-//! has an anchor that never bit, and must hear of either. Once set, a bad mark is no reason to wake
-//! anybody. A shift that the drag test sees in the fix moves the calculated circle with it, for as long as
-//! multipath lasts.
+//! The crew's own circle is centred on the mark and used exactly as given. The calculated circle is centred on
+//! where the anchor is found to lie, and is wider by the uncertainty of that. While the anchor is being dug in and
+//! the crew is about, a boat must also stay in a circle about the mark, with room for a mark made [`LATE_MARK`]
+//! late: a boat farther out than that was marked badly or has an anchor that never bit, and the crew must hear of
+//! either. Once the anchor is set, a bad mark is no reason to wake anybody. A shift of the fix that the drag test
+//! detects moves the calculated circle with it, for as long as multipath lasts.
 //!
-//! **The last circle** shares nothing with any estimate: a wide one about the mark as the crew made it
-//! ([`Anchor::as_made`](super::Anchor::as_made)), which no finding moves, not even that she holds again
-//! elsewhere. Whoever is outside it for [`LAST_HOLD`] is told, whatever the drag test believes. Its room
-//! beyond the calculated circle, [`LAST_ROOM`] or half the reach, is more than a bad mark and a bad receiver
-//! bring together: test `beyond_the_last_circle_the_alarm_sounds_whatever_is_believed`.
+//! **The last circle** depends on no estimate. It is a wide circle about the mark as the crew made it
+//! ([`Anchor::as_made`](super::Anchor::as_made)), and no finding moves it, not even that she holds again elsewhere.
+//! A boat that is outside it for [`LAST_HOLD`] raises the alarm, whatever the drag test believes. Its room beyond
+//! the calculated circle, [`LAST_ROOM`] or half the reach, is more than a bad mark and a bad receiver cause
+//! together: test `beyond_the_last_circle_the_alarm_sounds_whatever_is_believed`.
 
 use std::time::Duration;
 
@@ -30,7 +30,7 @@ use crate::watch::judgement::{Judged, centimetres, finding};
 use crate::watch::round::{Here, Round, Seen};
 use crate::watch::settings::WatchSettings;
 
-/// Since when she is outside.
+/// Since when the boat has been outside.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Circle {
     outside_since: Option<Tick>,
@@ -38,23 +38,23 @@ pub(super) struct Circle {
     far_since: Option<Tick>,
 }
 
-/// What one fix is held against.
+/// What a fix is compared with.
 pub(super) struct Held<'a> {
     pub(super) mooring: &'a Mooring,
-    /// Of each anchor.
+    /// One for each anchor.
     pub(super) grounds: &'a [Ground],
     pub(super) phase: AnchorPhase,
-    /// It is reported already that she is outside.
+    /// The boat has already been reported outside.
     pub(super) told: bool,
 }
 
 impl Circle {
-    /// Another mark: what was seen of the old one does not count.
+    /// There is a new mark: observations of the old one do not count.
     pub(super) fn forget(&mut self) {
         *self = Self::default();
     }
 
-    /// Holds a fix against the circles.
+    /// Compares a fix with the circles.
     pub(super) fn take(&mut self, seen: &Seen, here: &Here, held: &Held) {
         let now = seen.now.tick;
         if is_outside(seen, here, held) {
@@ -69,7 +69,7 @@ impl Circle {
         }
     }
 
-    /// Has she been outside for so long that it is to be told, and is not?
+    /// Has she been outside for long enough to report, and has that not been reported yet?
     pub(super) fn is_news(&self, seen: &Seen, held: &Held) -> bool {
         let ordered = held.grounds.first().is_some_and(|g| g.radius_ordered);
         let covered = held.told || (!ordered && held.phase == AnchorPhase::Dragging);
@@ -96,7 +96,7 @@ impl Anchorage {
             .circle
             .far_since
             .is_some_and(|since| now.since(since) >= confirmed(&round.seen, LAST_HOLD));
-        // A caution sounds nothing, so it stands in for no alarm.
+        // A caution does not sound, so it cannot replace an alarm.
         let drag_sounds = desk
             .told(Hazard::Dragging)
             .is_some_and(|told| told >= Priority::Alarm);
@@ -116,8 +116,8 @@ impl Anchorage {
         let Some(since) = self.circle.outside_since else {
             return Judged::Gone;
         };
-        // One alert for one situation: a drag that is told carries her out of the calculated circle
-        // anyway. The crew's own circle has shallows and neighbours behind it and is told always.
+        // One alert for one situation: a reported drag carries her out of the calculated circle anyway. The crew's
+        // own circle has shallows and neighbours behind it and is always reported.
         if drag_sounds && !ground.radius_ordered {
             return Judged::Covered;
         }
@@ -140,18 +140,18 @@ impl Anchorage {
     }
 }
 
-/// As long, and no less than until the next fix is due: one fix of a receiver that reports seldom is a reflection
-/// as likely as not.
+/// Returns `hold`, but no less than the time until the next fix is due: a single fix of a receiver that reports
+/// seldom is as likely as not a reflection.
 fn confirmed(seen: &Seen, hold: Duration) -> Duration {
     hold.max(seen.fix_interval * 5 / 4)
 }
 
-/// For how long she must be outside before it is told.
+/// How long she must be outside before it is reported.
 fn hold(settings: &WatchSettings, radius_ordered: bool) -> Duration {
     if radius_ordered {
         settings.swing_hold
     } else {
-        // The drag test has the first word: it says more.
+        // The drag test reports first: it says more.
         settings.swing_hold.max(settings.drag_hold * 2)
     }
 }
@@ -175,7 +175,7 @@ fn is_outside(seen: &Seen, here: &Here, held: &Held) -> bool {
         .estimate()
         .filter(|_| !ground.radius_ordered);
     let outside = match found {
-        // How sure the drag test is of the anchor has no bearing on a circle about the mark.
+        // The certainty of the drag test has no bearing on a circle about the mark.
         Some((position, spread)) => {
             away(shifted(position), spread * 2.0) > limit(ground)
                 || (*phase == AnchorPhase::Setting
@@ -190,7 +190,7 @@ fn is_outside(seen: &Seen, here: &Here, held: &Held) -> bool {
         })
 }
 
-/// By what is measured now and by the mark as it was made, by nothing else.
+/// Uses only the present measurement and the mark as it was made.
 fn is_far_outside(here: &Here, held: &Held) -> bool {
     let anchor = held.mooring.first();
     let Some(ground) = held
@@ -226,13 +226,13 @@ fn told((radius, limit): (Metres, Metres), alert: Alert) -> Judged {
     ))
 }
 
-/// She yaws by this and more at the edge of a circle.
+/// She yaws by at least this much at the edge of a circle.
 const HYSTERESIS: Metres = Metres::of(5.0);
-/// So far she may have fallen back before somebody made the mark. Chosen: half a boat's length and
-/// the way of some seconds.
+/// How far she may have fallen back before somebody made the mark. Chosen: half a boat's length and the way made in
+/// some seconds.
 const LATE_MARK: Metres = Metres::of(10.0);
-/// The last circle is wider than the calculated one by this or by so much of the reach (chosen).
+/// The last circle is wider than the calculated one by this length, or by this share of the reach (chosen).
 const LAST_ROOM: Metres = Metres::of(30.0);
 const LAST_SHARE: f64 = 0.5;
-/// Longer than multipath lasts (a minute at most, from the reference figures).
+/// Longer than multipath lasts (at most a minute, by the reference figures).
 const LAST_HOLD: Duration = Duration::from_secs(90);

@@ -1,10 +1,10 @@
-//! The anchor moves: what is told of it. Hazard `dragging`. Whether it does is the drag test's to say,
-//! and the phase follows that.
+//! The anchor moves: what is reported about it. Hazard `dragging`. The drag test decides whether the anchor moves,
+//! and the phase follows its verdict.
 //!
-//! **Two stages.** The verdict of the drag test is an alarm. Before it, while the anchor counts as set, a
-//! probability of one half ([`LIKELY`]) is a caution: displays show it, nothing sounds, and the phase stays.
-//! It is cleared when the probability is below [`UNLIKELY`]. The alarm that follows is raised again, since it is
-//! graver. Tests: `watch/tests/first_stage.rs`; how often it comes: `windrode measure`.
+//! **Two stages.** The verdict of the drag test is an alarm. Before that, while the anchor counts as set, a
+//! probability of one half ([`LIKELY`]) is a caution: displays show it, nothing sounds, and the phase does not
+//! change. It clears when the probability falls below [`UNLIKELY`]. An alarm that follows is raised again, because
+//! it is graver. Tests: `watch/tests/first_stage.rs`; how often it occurs: `windrode measure`.
 
 use serde_json::json;
 
@@ -21,9 +21,10 @@ use crate::watch::pull;
 use crate::watch::round::{Round, Seen};
 use crate::watch::state::MeasuredFrom;
 
-/// Judges the hazard; `before`: what was told of it.
+/// Judges the hazard; `before` is its reported state.
 ///
-/// An alarm that nobody has seen stays until somebody has: a caution needs no acknowledgement, and would take its place.
+/// An unacknowledged alarm stays until somebody acknowledges it: a caution needs no acknowledgement, and would
+/// replace it.
 #[must_use]
 pub fn judge(round: &Round, before: AlertState) -> Judged {
     match round.phase {
@@ -66,7 +67,7 @@ fn may_move(round: &Round, least: f64) -> Judged {
     if probability < least {
         return Judged::Gone;
     }
-    // Nothing new is told of where she was.
+    // Where she was is already reported.
     if round.seen.unseen_since().is_some() {
         return Judged::Unchanged;
     }
@@ -91,8 +92,8 @@ pub fn is_under_way(seen: &Seen) -> bool {
     pull::works(seen.revolutions) || seen.speed.is_some_and(|speed| speed >= UNDER_WAY)
 }
 
-/// The anchor is moving. She may drag with the engine holding her up: the alarm sounds all the same, and
-/// ends with a question.
+/// The anchor is moving. She may be dragging with the engine holding her up: the alarm sounds all the same, and its
+/// message ends with a question.
 fn told(
     seen: &Seen,
     lies: &Lies,
@@ -129,21 +130,21 @@ fn numbers(lies: &Lies, distance: Metres) -> serde_json::Value {
     })
 }
 
-/// Do the three figures of the sentence agree? Where the anchor held elsewhere than at the mark they need
-/// not: then the sentence says so, and nothing of the reach.
+/// Are the three figures of the sentence consistent? If the anchor held elsewhere than at the mark they need not
+/// be: then the sentence says that and leaves out the reach.
 fn adds_up(moved: Metres, distance: Metres, reach: Metres) -> bool {
     distance.get() - reach.get() + ROUNDED >= moved.get()
 }
 
-/// From this probability on a caution is shown, and below that it is cleared.
+/// The caution is shown from the first probability on, and cleared below the second.
 pub const LIKELY: f64 = 0.5;
 const UNLIKELY: f64 = 0.2;
-/// The alarm has no figure for its certainty; a caution claims none, percent.
+/// The highest figure that a caution gives for its certainty, percent; the alarm gives none.
 const MOST_LIKELY: f64 = 99.0;
-/// Metres: so much rounding makes of three lengths.
+/// Metres: the error from rounding three lengths.
 const ROUNDED: f64 = 1.5;
-/// No boat drags so fast for long (common practice, no source), and the noise of a receiver that
-/// lies still seldom reaches it.
+/// No boat drags this fast for long (common practice, no source), and the noise of a receiver that lies still
+/// seldom reaches this speed.
 const UNDER_WAY: Speed = Speed::from_knots(3.0);
 
 #[cfg(test)]
@@ -152,7 +153,7 @@ mod tests {
 
     /// "has moved 18 m or more; mark at 16 m, reaches 10 m".
     #[test]
-    fn figures_that_contradict_each_other_are_not_told_together() {
+    fn contradictory_figures_are_not_reported_together() {
         let metres = Metres::of;
         assert!(!adds_up(metres(18.0), metres(16.0), metres(10.0)));
         assert!(adds_up(metres(14.0), metres(53.0), metres(39.0)));

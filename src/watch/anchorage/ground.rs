@@ -1,10 +1,10 @@
-//! The ground the boat may lie over: reach and swinging circle about the mark.
+//! The area in which the boat may lie: the reach and the swinging circle about the mark.
 //!
-//! The **reach** bounds the distance from the bow roller to a holding anchor: the rode drawn
-//! straight and stretched, over the least depth known (the less water, the farther it reaches;
-//! the tide may have fallen since the mark). What is not known is taken on the side that does
-//! not cry wolf, and is said: no rode given, all that is aboard; no depth, the rode's length. With a
-//! snubber or bridle on, what is drawn is the rode as far as its hook and the snubber.
+//! The **reach** is the farthest that the bow roller can lie from a holding anchor: the rode drawn straight and
+//! stretched, over the least depth known (the less water, the farther it reaches; the tide may have fallen since
+//! the mark). An unknown figure is assumed such that it causes no false alarm, and the assumption is reported: all
+//! the rode aboard if no rode is entered, the full length of the rode if there is no depth. With a snubber or
+//! bridle on, the rode counts as far as its hook, plus the snubber.
 //!
 //! The **swinging circle** is measured to the boat's centre, as the Signal K schema has it: the
 //! reach, half the boat, and the margin; or the crew's own figure.
@@ -19,25 +19,25 @@ use crate::watch::round::Seen;
 /// Reach and circle of one moment.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ground {
-    /// Farthest the roller can lie from a holding anchor.
+    /// The farthest that the roller can lie from a holding anchor.
     pub reach: Metres,
     /// Radius of the swinging circle, to the boat's centre.
     pub max_radius: Metres,
     /// The circle is the crew's own.
     pub radius_ordered: bool,
-    /// The rode the reach rests on.
+    /// The length of rode that the reach is calculated from.
     pub rode: Metres,
-    /// By which fraction that grows under load.
+    /// The fraction by which that rode stretches under load.
     pub stretch: f64,
     /// The rode that is out was not entered.
     pub rode_assumed: bool,
-    /// No depth was to be had.
+    /// No depth was available.
     pub depth_unknown: bool,
 }
 
 impl Ground {
-    /// About an anchor in this depth, with this much rode, a snubber that may be on, the crew's own
-    /// circle, and the depth of water now.
+    /// Calculates both for an anchor in this depth, with this much rode, a snubber if one is on, the crew's own
+    /// circle if there is one, and the present depth of water.
     #[must_use]
     pub(super) fn about(
         depth: Option<Metres>,
@@ -61,7 +61,7 @@ impl Ground {
         let longest = known.unwrap_or_else(|| settings.longest_rode());
         let stretched = longest * (1.0 + stretch);
         let reach = depth.map_or(stretched, |depth| {
-            // A rode that does not reach the bottom is a slip of depth or rode.
+            // If the rode does not reach the bottom, the depth or the rode is wrong.
             scope::reach(longest, depth, boat.roller_height(), stretch).unwrap_or(stretched)
         });
         Self {
@@ -76,7 +76,7 @@ impl Ground {
         }
     }
 
-    /// Where no rode leads to the mark, the circle that was given is all there is.
+    /// If no rode leads to the mark, only the given circle counts.
     pub(super) fn within(self, given: Metres, kind: MooringKind, boat: &Boat) -> Self {
         let bow = boat.roller_to_centre();
         let reach = if kind.can_drag() {
@@ -98,8 +98,8 @@ impl Ground {
         }
     }
 
-    /// The circle that alarms: the crew's own to the letter; the calculated one never tighter than the
-    /// drag test's `margin`.
+    /// The circle that raises the alarm: the crew's own exactly as given, or the calculated one, never tighter than
+    /// the drag test's `margin`.
     #[must_use]
     pub(super) fn swing_limit(&self, margin: Metres, swing_margin: Metres) -> Metres {
         if self.radius_ordered {
@@ -121,7 +121,7 @@ mod tests {
     use crate::watch::settings::WatchSettings;
     use crate::watch::wind::WindWatch;
 
-    /// Let go in `depth` with this much rode, and this much water now.
+    /// Let go in `depth` with this much rode, with the present depth `now`.
     fn about(
         depth: Option<f64>,
         rode: Option<f64>,
@@ -163,7 +163,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_not_known_is_assumed_long_and_said() {
+    fn unknown_lengths_are_assumed_long_and_reported() {
         let ground = about(None, None, None, None);
         assert!(ground.rode_assumed && ground.depth_unknown);
         assert_eq!(ground.reach, Metres::of(60.0));

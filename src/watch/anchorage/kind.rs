@@ -4,11 +4,11 @@
 //! |---|---|---|---|---|
 //! | `anchor` | the anchor | within its reach | everything | – |
 //! | `secondAnchor` | both anchors | where both reaches overlap | as for one, by whichever is exceeded | which of the two gives way first inside the overlap |
-//! | `mooring` | the buoy | in the circle that was given | leaving it; the mooring moved beyond it | scope, the mooring's own tackle |
-//! | `shoreLine`, `sternTo` | her own centre | in the circle that was given | leaving it | dragging inside the circle, scope |
+//! | `mooring` | the buoy | in the given circle | leaving it; the mooring moved beyond it | scope, the mooring's own tackle |
+//! | `shoreLine`, `sternTo` | her own centre | in the given circle | leaving it | dragging inside the circle, scope |
 //!
-//! A boat on lines to the shore does not swing: her anchor can drag towards the quay by a metre
-//! or two, which no satellite fix resolves. That is said with the order and on the screen.
+//! A boat on lines to the shore does not swing: her anchor can drag towards the quay by a metre or two, which no
+//! satellite fix resolves. The answer to the order and the screen say so.
 
 use std::fmt;
 use std::str::FromStr;
@@ -22,7 +22,7 @@ pub enum MooringKind {
     /// One anchor.
     #[default]
     Anchor,
-    /// Another anchor apart from the one that is marked.
+    /// A second anchor besides the marked one.
     SecondAnchor,
     /// A mooring buoy.
     Mooring,
@@ -33,7 +33,7 @@ pub enum MooringKind {
 }
 
 impl MooringKind {
-    /// Every kind, the usual one first.
+    /// Every kind, the most common first.
     pub const ALL: [Self; 5] = [
         Self::Anchor,
         Self::SecondAnchor,
@@ -42,7 +42,7 @@ impl MooringKind {
         Self::SternTo,
     ];
 
-    /// The name as it stands in commands and JSON.
+    /// The name used in commands and JSON.
     #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
@@ -54,13 +54,13 @@ impl MooringKind {
         }
     }
 
-    /// Does rode lead to the mark, so that there is a reach?
+    /// Does rode lead to the mark, so that there is a reach to calculate?
     #[must_use]
     pub const fn has_rode(self) -> bool {
         matches!(self, Self::Anchor | Self::SecondAnchor)
     }
 
-    /// Can the mark move with her swinging about it, so that dragging can be told?
+    /// Can the mark move while she swings about it, so that a drag can be detected?
     #[must_use]
     pub const fn can_drag(self) -> bool {
         !matches!(self, Self::ShoreLine | Self::SternTo)
@@ -73,7 +73,7 @@ impl fmt::Display for MooringKind {
     }
 }
 
-/// A word that names no kind.
+/// A word that is not the name of a kind.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("unknown kind of mooring `{0}`; write one of {known}", known = known_kinds())]
 pub struct UnknownKind(pub String);

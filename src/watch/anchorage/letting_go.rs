@@ -1,8 +1,8 @@
 //! The anchor touches bottom, a buoy is picked up, lines are made fast: what is marked, and where.
 //!
-//! An anchor is marked under the bow roller of the moment, unless a place is given, or the place that
-//! the track of a boat that has lain for long tells (see [`lying`](super::lying)). What she can lie to
-//! stands in [`kind`](super::kind).
+//! An anchor is marked under the bow roller as it is at that moment, unless a place is given or the track of a boat
+//! that has lain for long shows the place (see [`lying`](super::lying)). What she can lie to is listed in
+//! [`kind`](super::kind).
 
 use super::Anchorage;
 use super::lying::Estimate;
@@ -26,18 +26,18 @@ use crate::watch::round::Seen;
 use crate::watch::settings::WatchSettings;
 use crate::watch::state::MeasuredFrom;
 
-/// Where the mark is to lie.
+/// Where to put the mark.
 struct Place {
     position: Position,
     doubt: Metres,
     lever: Metres,
     origin: Origin,
-    /// Told with the order.
+    /// Reported with the answer to the order.
     remarks: Vec<Besides>,
 }
 
 impl Anchorage {
-    /// The anchor touches bottom. `why_no_fix`: why there would be none, in words.
+    /// The anchor touches bottom. `why_no_fix`: the reason for a missing fix, in words.
     pub fn let_go(
         &mut self,
         seen: &Seen,
@@ -74,7 +74,7 @@ impl Anchorage {
         self.lying.clear();
         self.restart_judgement(seen.now.tick);
         let said = self.answer(order, place, depth, &seen.settings);
-        // Made fast there is nothing to set.
+        // A boat that is made fast has no anchor to set.
         let phase = if kind.has_rode() {
             AnchorPhase::Setting
         } else {
@@ -87,7 +87,7 @@ impl Anchorage {
         })
     }
 
-    /// Is there no mark that the order would give up without saying so?
+    /// Refuses an order that would discard an existing mark without saying so.
     fn check_free(&self, seen: &Seen, order: &LetGo) -> Result<(), Refusal> {
         let Some(mooring) = self.mooring().filter(|_| !order.reanchored) else {
             return Ok(());
@@ -106,7 +106,7 @@ impl Anchorage {
         })
     }
 
-    /// Keeps the drag tests of anchors that are up again.
+    /// Keeps the drag tests of anchors that have been weighed.
     pub(super) fn put_by(&mut self, mooring: Mooring) {
         let mut tests = mooring.weighed();
         tests.append(&mut self.idle);
@@ -231,8 +231,8 @@ impl Anchorage {
     }
 }
 
-/// How near and how far from her anchor she swings, by rode and depth; an antenna whose place is not known
-/// may be as much nearer or farther.
+/// The least and the greatest distance at which she swings about her anchor, by rode and depth. If the place of the
+/// antenna is unknown, both are wider by that doubt.
 fn swings(seen: &Seen, order: &LetGo) -> (Metres, Metres) {
     let longest = seen.settings.longest_rode();
     let doubt = seen.here.map_or(Metres::ZERO, |here| here.lever_doubt);
@@ -240,7 +240,7 @@ fn swings(seen: &Seen, order: &LetGo) -> (Metres, Metres) {
         return (Metres::ZERO, longest + doubt);
     };
     let height = scope::height(depth, seen.boat.roller_height());
-    // In a calm what is not on the bottom hangs straight down.
+    // In a calm, the rode that is not on the bottom hangs straight down.
     let least = (rode - height - SWINGS_ROOM - doubt).max(Metres::ZERO);
     (least, rode + SWINGS_ROOM + doubt)
 }
@@ -253,7 +253,7 @@ fn idle_test(idle: &mut Vec<DragTest>, settings: &WatchSettings) -> DragTest {
     }
 }
 
-/// Without the bow the mark lies under the antenna: whoever lets go is told at once.
+/// If the bow's position is unknown the mark lies under the antenna; the crew is told so at once.
 fn bow_not_known(seen: &Seen, doubt: Metres) -> Option<Besides> {
     (seen.measured_from() != MeasuredFrom::BowRoller).then(|| Besides::BowNotKnown {
         heading: seen.heading.is_some(),
@@ -261,7 +261,7 @@ fn bow_not_known(seen: &Seen, doubt: Metres) -> Option<Besides> {
     })
 }
 
-/// How much rode there is to be, as far as that is known.
+/// How much rode is to be veered, if known.
 fn rode_told(rode: Option<Metres>, settings: &WatchSettings) -> Rode {
     match rode {
         None => Rode::NotEntered {
@@ -274,13 +274,12 @@ fn rode_told(rode: Option<Metres>, settings: &WatchSettings) -> Rode {
     }
 }
 
-/// How much rode there is aboard by the configuration, where this is more: a slip, or a figure to be
-/// corrected.
+/// The configured length of rode aboard if `rode` is longer: a slip, or a figure to correct.
 pub(super) fn more_than_aboard(rode: Metres, settings: &WatchSettings) -> Option<Metres> {
     settings.boat.rode_aboard.filter(|aboard| rode > *aboard)
 }
 
-/// Does what is given make sense with the kind?
+/// Do the given values fit the kind?
 fn check(order: &LetGo) -> Result<(), Refusal> {
     let kind = order.kind;
     let misplaced = [
@@ -301,5 +300,5 @@ fn check(order: &LetGo) -> Result<(), Refusal> {
     check_length("depth", order.depth, 0.5, 100.0)
 }
 
-/// A receiver's error of hours, and what a rode is told wrongly by.
+/// Covers a receiver's error of hours and an inexact figure for the rode.
 const SWINGS_ROOM: Metres = Metres::of(5.0);

@@ -1,17 +1,18 @@
-//! A boat that lies still with no anchor marked: has somebody forgotten to let go?
+//! A boat that lies still with no anchor marked: has somebody forgotten to mark it?
 //!
-//! **When.** She has been stopped for the set time: every place she was at lies within
-//! [`STOPPED_WITHIN`] of the mean of them; of the last ten minutes, the mean of the last three is within
-//! [`DRIFTED`] of that of the first three (who sheers comes back, who drifts does not), and likewise
-//! in proportion while she has lain for less than ten minutes, but no less than [`WANDERED`]; and the
-//! engine was off (revolutions zero, or none heard: an engine's network sleeps with its ignition). Whether the depth is one to anchor in is the keeper's
-//! question. A boat alongside lies still too: the reminder is a caution, it makes no sound.
+//! **When.** She has been stopped for the configured time, which means three things. Every position lies within
+//! [`STOPPED_WITHIN`] of their mean. Within the last ten minutes, the mean of the last three lies within
+//! [`DRIFTED`] of the mean of the first three (a boat that sheers comes back, a boat that drifts does not); if she
+//! has lain for less than ten minutes the limit is smaller in proportion, but no less than [`WANDERED`]. And the
+//! engine was off (revolutions zero, or none heard: an engine's network sleeps with its ignition). The keeper
+//! decides whether she could anchor in this depth. A boat alongside lies still too, so the reminder is a caution
+//! and makes no sound.
 //!
-//! **Where the anchor may lie.** She swings about it: [`swing`] finds the circle, and says how well. No place is
-//! offered when that is worse than [`WORST`], or when the circle is wider or narrower than rode and depth let
-//! her lie.
+//! **Where the anchor may lie.** She swings about it: [`swing`] finds the circle and its uncertainty. No place is
+//! offered if the uncertainty is greater than [`WORST`], or if the circle is wider or narrower than rode and depth
+//! allow.
 //!
-//! **Tests**: `a_boat_that_sheers_widely_tells_where_her_anchor_lies`,
+//! **Tests**: `a_boat_that_sheers_widely_shows_where_her_anchor_lies`,
 //! `a_short_arc_offers_nothing`, `drifting_and_motoring_are_not_lying`.
 
 pub(in crate::watch) mod swing;
@@ -26,7 +27,7 @@ use crate::time::Tick;
 use crate::units::Metres;
 use crate::watch::round::Seen;
 
-/// Follows a boat that lies still. See the module's page.
+/// Follows a boat that lies still. See the module documentation.
 #[derive(Clone, Debug, Default)]
 pub struct Lying {
     plane: Option<Plane>,
@@ -39,7 +40,7 @@ pub struct Lying {
 #[derive(Clone, Copy, Debug)]
 struct Weighed {
     at: Tick,
-    /// Where she was first seen then, and where last.
+    /// Where she was first and last seen since then.
     places: Option<(Position, Position, Tick)>,
 }
 
@@ -48,15 +49,15 @@ struct Weighed {
 pub struct Estimate {
     /// The middle of the circle she swings in.
     pub position: Position,
-    /// One standard deviation of it, in the worst direction.
+    /// Its standard deviation in the worst direction.
     pub doubt: Metres,
-    /// How far from it the bow roller lies.
+    /// The distance from there to the bow roller.
     pub radius: Metres,
 }
 
 impl Anchorage {
-    /// She lies still with the engine off where a boat can anchor, and nothing is marked. A caution: it may
-    /// be nothing, and a boat alongside lies still too.
+    /// She lies still with the engine off where a boat can anchor, and nothing is marked. A caution, because the
+    /// cause may be harmless: a boat alongside lies still too.
     #[must_use]
     pub fn unmarked(&self, seen: &Seen) -> Option<Health> {
         if self.phase.is_anchored() {
@@ -86,7 +87,7 @@ impl Anchorage {
 }
 
 impl Lying {
-    /// Takes where the bow roller is; `engine` turns.
+    /// Takes the position of the bow roller; `engine`: it turns.
     pub fn take(&mut self, now: Tick, roller: Position, engine: bool) {
         if engine {
             self.clear();
@@ -121,12 +122,12 @@ impl Lying {
         }
     }
 
-    /// Forgets everything: under way, or an anchor is marked.
+    /// Forgets everything, because she is under way or an anchor is marked.
     pub fn clear(&mut self) {
         *self = Self::default();
     }
 
-    /// The anchor was weighed: begins again.
+    /// The anchor was weighed: starts again.
     pub fn weighed(&mut self, now: Tick) {
         *self = Self {
             weighed: Some(Weighed {
@@ -137,8 +138,8 @@ impl Lying {
         };
     }
 
-    /// The anchor was weighed so long ago, the engine has not run, and she is still there or drifts: a
-    /// question. Who sails away is soon too fast or too far.
+    /// The anchor was weighed some time ago, the engine has not run, and she is still there or drifts: asks whether
+    /// it is really up. A boat that sails away is soon too fast or too far off.
     #[must_use]
     pub fn after_weighing(&self, now: Tick, after: Duration) -> Option<Health> {
         let weighed = self.weighed?;
@@ -156,7 +157,7 @@ impl Lying {
         })
     }
 
-    /// How long she has lain still, seen until a moment ago.
+    /// How long she has lain still, if she was seen a moment ago.
     #[must_use]
     pub fn lain(&self, now: Tick) -> Option<Duration> {
         let (last, _) = self.track.back()?;
@@ -167,7 +168,7 @@ impl Lying {
         (!self.has_drifted(now, lain)).then_some(lain)
     }
 
-    /// Of the last ten minutes, or of the shorter time for which she has lain.
+    /// Over the last ten minutes, or the shorter time for which she has lain.
     fn has_drifted(&self, now: Tick, lain: Duration) -> bool {
         let over = lain.min(TEN_MINUTES);
         let part = over * 3 / 10;
@@ -177,7 +178,7 @@ impl Lying {
             .is_none_or(|(late, early)| (late - early).length() > allowed)
     }
 
-    /// Where the anchor may lie, with the roller between `least` and `most` from it.
+    /// Where the anchor may lie, if the roller is between `least` and `most` from it.
     #[must_use]
     pub fn estimate(&self, least: Metres, most: Metres) -> Option<Estimate> {
         let plane = self.plane?;
@@ -186,7 +187,7 @@ impl Lying {
         let swung = swing::swung(&points, span)?;
         let doubt = Metres::new(swung.doubt)?;
         let radius = Metres::new(swung.circle.radius)?;
-        // As far as the circle's own radius is not known to better.
+        // Allows for the uncertainty of the circle's radius.
         let (least, most) = (least - doubt * 2.0, most + doubt * 2.0);
         (doubt <= WORST && (least..=most).contains(&radius)).then(|| Estimate {
             position: plane.position(swung.circle.middle),
@@ -199,7 +200,7 @@ impl Lying {
         mean(self.track.iter().map(|(_, offset)| *offset))
     }
 
-    /// Of the places that are between these ages.
+    /// The positions between these ages.
     fn mean_of(&self, now: Tick, oldest: Duration, youngest: Duration) -> Option<Offset> {
         let within = |at: Tick| (youngest..=oldest).contains(&now.since(at));
         mean(
@@ -218,18 +219,17 @@ fn mean(offsets: impl Iterator<Item = Offset>) -> Option<Offset> {
     (count > 0.0).then(|| sum * (1.0 / count))
 }
 
-/// Nobody anchors on less.
+/// The least depth that anybody anchors in.
 const LEAST_SCOPE: f64 = 3.0;
 /// A boat that swings right round on 60 m of rode stays in it.
 const STOPPED_WITHIN: Metres = Metres::of(80.0);
-/// On an average faster than this she sails, m/s: a knot and a half. Chosen.
+/// A boat with a higher mean speed is sailing, m/s: a knot and a half. Chosen.
 const SAILS: f64 = 0.75;
-/// So far from where she was weighed nobody has forgotten an anchor.
+/// A boat this far from where she weighed has not forgotten an anchor.
 const FORGOTTEN: Metres = Metres::of(1000.0);
 /// In seven minutes: an eighth of a knot.
 const DRIFTED: Metres = Metres::of(25.0);
-/// So far a receiver that lies still may wander in a minute or two (three standard deviations of
-/// 2.5 m).
+/// How far the fix of a boat that lies still may wander in a minute or two (three standard deviations of 2.5 m).
 const WANDERED: Metres = Metres::of(7.5);
 const TEN_MINUTES: Duration = Duration::from_mins(10);
 const SPACING: Duration = Duration::from_secs(10);

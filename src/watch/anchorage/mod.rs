@@ -7,19 +7,19 @@
 //! |---|---|---|
 //! | aweigh | let go | setting |
 //! | aweigh | made fast to a buoy or the shore | set |
-//! | setting | seen all the while she lies quietly for the settling time ([`settling`]) | set |
+//! | setting | seen all the time while she lies quietly for the settling time ([`settling`]) | set |
 //! | setting, set | the evidence says she drags | dragging |
 //! | dragging | no evidence left, and she lies quietly for half the settling time | set |
 //! | dragging | she holds again elsewhere: the mark moves there | set |
 //! | setting, set, dragging | let go again (a new mark) | setting |
 //! | setting, set, dragging | weigh | aweigh |
 //!
-//! A rode veered or a mark corrected restarts the evidence, not the phase. Blindness changes no
-//! phase: it is a hazard of its own.
+//! Veering rode or correcting the mark restarts the evidence, not the phase. Blindness changes no phase: it has a
+//! hazard of its own.
 //!
-//! [`mooring`] holds the anchors with a drag test each; [`ground`] says how far they let her go;
-//! [`circle`] and [`dragging`] judge; [`letting_go`] and [`orders`] do what the crew orders; [`lying`]
-//! follows a boat whose anchor nobody marked.
+//! [`mooring`] holds the anchors with a drag test each; [`ground`] calculates how far they let her go; [`circle`]
+//! and [`dragging`] judge; [`letting_go`] and [`orders`] carry out what the crew orders; [`lying`] follows a boat
+//! whose anchor is not marked.
 
 mod circle;
 pub mod dragging;
@@ -66,13 +66,13 @@ use crate::watch::sensors::engine_turns;
 use crate::watch::settings::WatchSettings;
 use crate::watch::wind::WindWatch;
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug)]
 pub struct Anchorage {
     phase: AnchorPhase,
     phase_since: Option<Timestamp>,
     mooring: Option<Mooring>,
-    /// Drag tests that watch no anchor: what they learned of the receiver is good for the next one.
+    /// Drag tests without an anchor: what they learned about the receiver helps the next one.
     idle: Vec<DragTest>,
     circle: Circle,
     berth: Option<BerthOrder>,
@@ -80,26 +80,26 @@ pub struct Anchorage {
     lying: Lying,
     settling: Settling,
     found_kept: Tick,
-    /// The last fix shows what no judgement has told yet.
+    /// The last fix shows something that no judgement has reported yet.
     news: bool,
 }
 
-/// How she lies this moment.
+/// How she lies at this moment.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lies {
     /// What she lies to.
     pub kind: MooringKind,
     /// The anchor that was let go first.
     pub anchor: Anchor,
-    /// How far it lets her go.
+    /// The limits that it sets.
     pub ground: Ground,
-    /// The other anchors, each with how far it lets her go.
+    /// The other anchors, each with the limits that it sets.
     pub others: Vec<(Anchor, Ground)>,
-    /// Whether any of them moves.
+    /// Whether any anchor moves.
     pub evidence: DragEvidence,
-    /// Rode out, by the counter where there is one, else as the crew said.
+    /// Rode out, by the counter if there is one, otherwise as entered.
     pub rode: Option<Metres>,
-    /// What the counter says, where that can be.
+    /// The counter's reading, if it is plausible.
     pub counted: Option<Metres>,
     /// A snubber or bridle that is on.
     pub snubber: Option<Snubber>,
@@ -110,7 +110,7 @@ pub struct Lies {
 }
 
 impl Anchorage {
-    /// As it was saved.
+    /// Restores the saved state.
     #[must_use]
     pub fn restored(now: Tick, saved: &Saved, settings: &WatchSettings) -> Self {
         Self {
@@ -131,7 +131,7 @@ impl Anchorage {
         }
     }
 
-    /// Puts what must survive a power cut into `saved`.
+    /// Adds what must survive a power cut to `saved`.
     pub fn save(&self, saved: &mut Saved) {
         saved.phase = self.phase;
         saved.phase_since = self.phase_since;
@@ -146,13 +146,13 @@ impl Anchorage {
         }
     }
 
-    /// Where the anchor is in its life.
+    /// The present phase.
     #[must_use]
     pub const fn phase(&self) -> AnchorPhase {
         self.phase
     }
 
-    /// Since when.
+    /// When the phase began.
     #[must_use]
     pub const fn phase_since(&self) -> Option<Timestamp> {
         self.phase_since
@@ -164,7 +164,7 @@ impl Anchorage {
         self.berth
     }
 
-    /// Follows her to the berth by the course into the wind, and returns the step that is to be told now.
+    /// Follows her to the berth by the course into the wind, and returns the step to report now.
     pub fn follow_approach(
         &mut self,
         round: &Round,
@@ -181,13 +181,13 @@ impl Anchorage {
         self.approach.way_to(round, berth, head_to_wind)
     }
 
-    /// How she is moored, while she is.
+    /// How she is moored; `None` aweigh.
     #[must_use]
     pub fn mooring(&self) -> Option<&Mooring> {
         self.mooring.as_ref().filter(|_| self.phase.is_anchored())
     }
 
-    /// How she lies by what is seen now.
+    /// How she lies, by the present observations.
     #[must_use]
     pub fn lies(&self, seen: &Seen) -> Option<Lies> {
         let mooring = self.mooring()?;
@@ -210,7 +210,7 @@ impl Anchorage {
         })
     }
 
-    /// Holds a fix against the anchors; `told`: that she is outside the circle is told already.
+    /// Checks a fix against the anchors; `told`: the boat has already been reported outside the circle.
     pub fn take_fix(&mut self, seen: &Seen, here: &Here, told: bool) {
         let now = seen.now.tick;
         if self.phase == AnchorPhase::Aweigh {
@@ -237,15 +237,14 @@ impl Anchorage {
         self.news = drags || self.circle.is_news(seen, &held);
     }
 
-    /// Has a fix shown since the last judgement that the anchor moves, or that she has been outside the
-    /// circle for long enough?
+    /// Since the last judgement, has a fix shown that the anchor moves, or that she has been outside the circle for
+    /// long enough?
     #[must_use]
     pub const fn has_news(&self) -> bool {
         self.news
     }
 
-    /// Moves the phase on, and keeps with the mooring what was found out: to be called with each
-    /// judgement, before it.
+    /// Updates the phase and stores with the mooring what was found out. Call this before each judgement.
     pub fn handle_timeout(&mut self, seen: &Seen, wind: &WindWatch, say: &mut Announcer) {
         self.news = false;
         self.keep_count(seen);
@@ -253,7 +252,7 @@ impl Anchorage {
         self.move_phase(seen, wind, say);
     }
 
-    /// Somebody acknowledged a shift of the wind: the next is measured from the wind of now.
+    /// Somebody acknowledged a shift of the wind: the next is measured from the present wind.
     pub fn wind_was_seen(&mut self, from: Option<Bearing>) {
         if let Some(mooring) = &mut self.mooring {
             mooring.wind_was_seen(from);
@@ -303,7 +302,7 @@ impl Anchorage {
         }
     }
 
-    /// While she is not set: that she still moves.
+    /// Evidence that she still moves, while she is not set.
     #[must_use]
     pub fn not_settled(&self, seen: &Seen) -> Option<Remark> {
         let settle = seen.settings.settle;
@@ -318,7 +317,7 @@ impl Anchorage {
         })
     }
 
-    /// What the counter last said is kept with the anchor: it may fall silent when the windlass is
+    /// Stores the last reading of the counter with the anchor: the counter may fall silent when the windlass is
     /// switched off.
     fn keep_count(&mut self, seen: &Seen) {
         if let Some(mooring) = &mut self.mooring
@@ -328,8 +327,8 @@ impl Anchorage {
         }
     }
 
-    /// Keeps with the anchor what was found out about it, for a restart; seldom, for the memory card's
-    /// sake.
+    /// Stores with the anchor what was found out about it, for a restart; only now and then, to spare the memory
+    /// card.
     fn keep_found(&mut self, now: Tick) {
         let due = now.since(self.found_kept) >= KEEP_FOUND_EVERY;
         let quiet = matches!(self.phase, AnchorPhase::Setting | AnchorPhase::Set);
@@ -360,7 +359,7 @@ impl Anchorage {
         say.phase(seen.now, phase, how.into(), evidence);
     }
 
-    /// Another mark: everything that was judged against the old one starts again.
+    /// There is a new mark: everything that was judged against the old one starts again.
     fn restart_judgement(&mut self, now: Tick) {
         if let Some(mooring) = &mut self.mooring {
             mooring.forget_evidence();
@@ -370,7 +369,7 @@ impl Anchorage {
     }
 }
 
-/// The counter's reading, unless it is one that cannot be at anchor: not reset, or heaved up and down.
+/// The counter's reading, unless it is impossible at anchor: not reset, or heaved up and down.
 fn counted(seen: &Seen, depth_at_anchor: Option<Metres>) -> Option<Metres> {
     let depth = seen.depth.or(depth_at_anchor).unwrap_or_default();
     let least = scope::height(depth, seen.boat.roller_height());
@@ -379,7 +378,7 @@ fn counted(seen: &Seen, depth_at_anchor: Option<Metres>) -> Option<Metres> {
         .filter(|reading| *reading >= least)
 }
 
-/// What one fix shows, with what bears on it; reach and rode are each anchor's own.
+/// What one fix shows, with its circumstances; the reach and the rode belong to each anchor.
 fn sighting(
     seen: &Seen,
     here: &Here,
@@ -405,6 +404,6 @@ fn sighting(
     }
 }
 
-/// Metres: less is no news.
+/// Metres: a smaller difference is not reported.
 const TOLD: f64 = 5.0;
 const KEEP_FOUND_EVERY: Duration = Duration::from_mins(10);

@@ -1,5 +1,5 @@
-//! What is on the bottom: one anchor or several, each with its rode and its drag test, and what was
-//! given and found out since.
+//! What is on the bottom: one anchor or several, each with its rode and its drag test, and what was entered or
+//! found out since.
 
 use crate::geodesy::Position;
 use crate::speech::notes::Note;
@@ -13,24 +13,24 @@ use crate::watch::round::Seen;
 use crate::watch::saved::{Saved, SavedMark, SavedMooring, SavedSecond};
 use crate::watch::settings::WatchSettings;
 
-/// One anchor, or what stands for it: a buoy, her own place where she is made fast.
+/// An anchor or what replaces it: a buoy, or her own position where she is made fast.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Anchor {
     /// Where it lies.
     pub position: Position,
-    /// Where the crew marked it, once the watch has moved the mark.
+    /// Where the crew marked it, if the watch has moved the mark.
     pub made: Option<Position>,
-    /// How well that was known when it was marked, one standard deviation.
+    /// The standard deviation of its position when it was marked.
     pub doubt: Metres,
-    /// How far it may be off as well, because heading or antenna were not known then.
+    /// The additional error if heading or antenna were not known then.
     pub lever: Metres,
-    /// What it was marked by, where that is known.
+    /// What it was marked by, if known.
     pub origin: Option<Origin>,
-    /// Depth of water there and then.
+    /// Depth of water there at that time.
     pub depth: Option<Metres>,
     /// Rode veered to it.
     pub rode: Option<Metres>,
-    /// What the watch has found out since about where it lies.
+    /// Where the anchor lies, as found by the watch since.
     pub found: Option<Found>,
 }
 
@@ -47,7 +47,7 @@ impl Anchor {
 pub struct Mooring {
     kind: MooringKind,
     let_go: Timestamp,
-    /// The circle that was given with it where no rode leads to the mark, to her centre.
+    /// The circle that was given with it, to her centre, if no rode leads to the mark.
     given_radius: Option<Metres>,
     /// The crew's own circle, to her centre.
     ordered_radius: Option<Metres>,
@@ -66,7 +66,7 @@ struct Watched {
 }
 
 impl Mooring {
-    /// To one anchor, with the circle that was given.
+    /// Moored to one anchor, with the circle that was given.
     pub(super) fn new(
         kind: MooringKind,
         let_go: Timestamp,
@@ -198,12 +198,12 @@ impl Mooring {
         self.wind_seen
     }
 
-    /// A circle was given where there is no rode to calculate it from.
+    /// A circle was given because there is no rode to calculate it from.
     pub(super) const fn circle_was_given(&self) -> bool {
         self.given_radius.is_some()
     }
 
-    /// How far each anchor lets her go, the first one's first.
+    /// The limits that each anchor sets, the first one's first.
     pub(super) fn grounds(&self, seen: &Seen) -> Vec<Ground> {
         let first = &self.first.anchor;
         // While the crew heaves in she is still as far from her anchor as the rode let her be.
@@ -228,7 +228,7 @@ impl Mooring {
         grounds
     }
 
-    /// Hands a fix to each drag test.
+    /// Passes a fix to each drag test.
     pub(super) fn test(&mut self, now: Tick, grounds: &[Ground], sighting: &Sighting) {
         let all = std::iter::once(&mut self.first).chain(&mut self.others);
         for (Watched { anchor, test }, ground) in all.zip(grounds) {
@@ -247,15 +247,15 @@ impl Mooring {
         }
     }
 
-    /// The drag test of the first anchor: where it lies, how the fix is shifted.
+    /// The drag test of the first anchor: where the anchor lies and how far the fix is shifted.
     pub(in crate::watch) const fn first_test(&self) -> &DragTest {
         &self.first.test
     }
 
-    /// How things stand with the anchors. Each has a test of its own and she must lie within every
-    /// reach: the one that most speaks against counts.
+    /// The evidence about the anchors. Each has a test of its own and she must lie within every reach, so the test
+    /// with the strongest evidence counts.
     pub(in crate::watch) fn evidence(&self) -> DragEvidence {
-        // The evidence is of the last fix; the moment is not asked for.
+        // The evidence belongs to the last fix; the present time is not used.
         let evidence = |watched: &Watched| watched.test.evidence(Tick::START);
         self.others
             .iter()
@@ -281,9 +281,9 @@ impl Mooring {
         }
     }
 
-    /// The anchor has moved and holds again: from now on it is watched where it lies; how. Not
-    /// where the crew ordered a circle of its own: that has shallows and neighbours behind it and
-    /// stays. Which of two anchors moved is not known.
+    /// The anchor has moved and holds again: from now on the watch uses its new place. Returns how it moved. This
+    /// does not apply if the crew ordered a circle of its own, which has shallows and neighbours behind it and
+    /// stays, nor with two anchors, where it is not known which one moved.
     pub(super) fn hold_again(&mut self) -> Option<Note> {
         if !self.others.is_empty() || self.ordered_radius.is_some() {
             return None;
@@ -295,7 +295,7 @@ impl Mooring {
         anchor.position = found.position;
         anchor.doubt = found.doubt;
         anchor.lever = Metres::ZERO;
-        // What was found was found from fixes, and shares their error.
+        // The place was found from fixes and shares their error.
         anchor.origin = Some(Origin::Fix);
         anchor.found = Some(found);
         Some(Note::HoldsElsewhere {
@@ -312,7 +312,7 @@ impl Mooring {
         }
     }
 
-    /// Keeps what was found out where it makes a difference. Returns whether there was anything.
+    /// Stores what was found out if it makes a difference. Returns whether it did.
     pub(super) fn keep_found(&mut self) -> bool {
         let Some(found) = self.first.test.found() else {
             return false;
@@ -327,7 +327,7 @@ impl Mooring {
         true
     }
 
-    /// The wind she was set in, unless it is known.
+    /// Stores the wind she was set in, unless it is already known.
     pub(super) fn set_wind(&mut self, wind: impl FnOnce() -> Option<Bearing>) {
         self.wind_set = self.wind_set.or_else(wind);
     }
@@ -336,12 +336,12 @@ impl Mooring {
         self.wind_seen = from.or(self.wind_seen);
     }
 
-    /// Rode was veered or hauled in. Returns how much was out before.
+    /// Rode was veered or hauled in. Returns the length that was out before.
     pub(super) const fn veer(&mut self, rode: Metres) -> Option<Metres> {
         self.first.anchor.rode.replace(rode)
     }
 
-    /// A snubber is on, or off. Returns the one before.
+    /// A snubber was put on or taken off. Returns the previous one.
     pub(super) const fn snub(&mut self, snubber: Option<Snubber>) -> Option<Snubber> {
         std::mem::replace(&mut self.snubber, snubber)
     }
@@ -350,7 +350,7 @@ impl Mooring {
         self.snubber
     }
 
-    /// The crew corrects where the first anchor lies.
+    /// The crew corrects the position of the first anchor.
     pub(super) fn correct(&mut self, position: Position, doubt: Metres) {
         let anchor = &mut self.first.anchor;
         anchor.position = position;
@@ -365,7 +365,7 @@ impl Mooring {
         self.ordered_radius = radius;
     }
 
-    /// A second anchor, instead of the one there may be already.
+    /// A second anchor, replacing an earlier second one.
     pub(super) fn second(&mut self, anchor: Anchor, test: impl FnOnce() -> DragTest) {
         self.kind = MooringKind::SecondAnchor;
         let test = match self.others.pop() {
@@ -375,7 +375,7 @@ impl Mooring {
         self.others = vec![Watched { anchor, test }];
     }
 
-    /// Weighed: the drag tests go back, with what they have learned of the receiver.
+    /// Weighed: returns the drag tests, with what they have learned about the receiver.
     pub(super) fn weighed(mut self) -> Vec<DragTest> {
         self.forget_evidence();
         let others = self.others.into_iter().map(|watched| watched.test);

@@ -1,5 +1,5 @@
-//! What the crew orders about the anchor apart from letting go: rode veered, weighed, the mark corrected, a
-//! circle of its own, a berth planned. A refusal changes nothing.
+//! What the crew orders about the anchor apart from letting go: rode veered, anchor weighed, mark corrected, a
+//! circle of its own, a berth planned. A refused order changes nothing.
 
 use std::time::Duration;
 
@@ -24,26 +24,26 @@ use crate::watch::settings::WatchSettings;
 /// An order that was carried out.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Done {
-    /// What the crew is answered.
+    /// The answer to the crew.
     pub said: Sentence,
-    /// What it changed for those who measure from the anchor.
+    /// What changed for the parts that measure from the anchor.
     pub change: Change,
 }
 
-/// What an order changed for those who measure from the anchor.
+/// What an order changed for the parts that measure from the anchor.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Change {
     /// Nothing.
     Nothing,
     /// A new mark.
     NewMark,
-    /// Another anchor as well.
+    /// A second anchor.
     AnotherAnchor,
-    /// The mark lies elsewhere.
+    /// The mark was moved.
     MarkMoved,
-    /// The rode is another.
+    /// The length of rode was changed.
     Rode,
-    /// There is no anchor down any more.
+    /// No anchor is down any more.
     Weighed,
 }
 
@@ -69,7 +69,7 @@ impl Anchorage {
         let snubber = mooring.snubber();
         let before = mooring.veer(rode);
         if before.is_some_and(|before| rode < before) {
-            // She is hauled in: until then she lies beyond the shorter reach, and holds.
+            // She must be hauled in first: until then she lies beyond the shorter reach, and holds.
             self.restart_judgement(seen.now.tick);
         }
         let scope = depth.and_then(|depth| scope::scope(rode, depth, roller));
@@ -112,7 +112,7 @@ impl Anchorage {
         })
     }
 
-    /// A snubber or bridle is on, or none is any more.
+    /// A snubber or bridle is put on, or taken off.
     pub fn snub(
         &mut self,
         seen: &Seen,
@@ -146,7 +146,7 @@ impl Anchorage {
         Ok(Done { said, change })
     }
 
-    /// Plans a berth, or none.
+    /// Plans a berth, or removes the plan.
     pub fn set_berth(&mut self, seen: &Seen, berth: Option<BerthOrder>) -> Result<Answer, Refusal> {
         let here = seen.here.map(|here| here.roller);
         let here = here.or_else(|| self.mooring().map(|it| it.first().position));
@@ -170,7 +170,7 @@ impl Anchorage {
         })
     }
 
-    /// The anchor lies elsewhere than it was marked.
+    /// Corrects the mark: the anchor lies elsewhere.
     pub fn correct_mark(
         &mut self,
         seen: &Seen,
@@ -202,7 +202,7 @@ impl Anchorage {
         })
     }
 
-    /// The crew's own circle, or the calculated one again.
+    /// Sets the crew's own circle, or returns to the calculated one.
     pub fn order_radius(
         &mut self,
         seen: &Seen,
@@ -227,7 +227,7 @@ impl Anchorage {
     }
 }
 
-/// The snubber that is ordered, with what is known as well.
+/// The snubber that is ordered, completed with known values.
 fn snubber(
     order: SnubberOrder,
     rode: Option<Metres>,

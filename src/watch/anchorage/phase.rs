@@ -1,11 +1,10 @@
-//! Where the anchor is in its life. How it gets from one phase to the next stands in
-//! [`anchorage`](super).
+//! The phases of anchoring. The transitions between them are described in [`anchorage`](super).
 
 use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-/// Where the anchor is in its life.
+/// A phase of anchoring.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum AnchorPhase {
@@ -21,10 +20,10 @@ pub enum AnchorPhase {
 }
 
 impl AnchorPhase {
-    /// Each, as they follow one another.
+    /// Every phase, in order.
     pub const ALL: [Self; 4] = [Self::Aweigh, Self::Setting, Self::Set, Self::Dragging];
 
-    /// The name as it stands in paths and JSON.
+    /// The name used in paths and JSON.
     #[must_use]
     pub const fn name(self) -> &'static str {
         match self {

@@ -1,15 +1,15 @@
-//! Does she lie quietly? What must be so before the anchor is taken to hold.
+//! Does she lie quietly? The conditions before the anchor is taken to hold.
 //!
-//! **Method.** Counted is the time in which she was seen, by a fix of that moment. A short gap stops the count,
-//! one in which the fix counts as lost begins it again, and so does evidence of a drag. Over the
-//! set time the mean distance from the mark in the last quarter is held against that in the first
-//! quarter. They must agree within what the receiver explains: `1.96 √2 σ` for the difference of two
-//! means whose errors last for minutes and are not independent of themselves. Distance is asked and not place, because a boat
-//! that sheers or swings round her anchor moves and keeps her distance, and one whose anchor drags does
-//! not.
+//! **Method.** Only time in which she was seen counts, by a fix of that moment. A short gap pauses the count; a gap
+//! that is long enough for the fix to count as lost restarts it, and so does evidence of a drag. Over the
+//! configured time, the mean distance from the mark in the last quarter is compared with that in the first quarter.
+//! They must agree within what the receiver's error explains: `1.96 √2 σ` for the difference of two means whose
+//! errors last for minutes, so that averaging does not reduce them. The test uses distance and not position,
+//! because a boat that sheers or swings round her anchor moves but keeps her distance, and one whose anchor drags
+//! does not.
 //!
-//! **Assumptions and weakness.** The mark is near the anchor. In the set time a slide of less than
-//! `1.96 √2 σ / ¾` is not told from the receiver's wandering: 9 m with a standard deviation of 2.5 m.
+//! **Assumptions and weakness.** The mark is near the anchor. Within the configured time, a slide of less than
+//! `1.96 √2 σ / ¾` cannot be told from the receiver's wandering: 9 m with a standard deviation of 2.5 m.
 //!
 //! **Source.** The difference of two means: any textbook.
 //!
@@ -21,29 +21,29 @@ use std::time::Duration;
 use crate::time::Tick;
 use crate::units::Metres;
 
-/// Follows a boat whose anchor is not yet taken to hold. See the module's page.
+/// Follows a boat whose anchor is not yet taken to hold. See the module documentation.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Settling {
-    /// For how long she was seen.
+    /// How long she was seen.
     seen: Duration,
-    /// The last moment at which she was.
+    /// The last moment at which she was seen.
     last: Option<Tick>,
-    /// How long she had been seen, and how far from the mark she was then.
+    /// The time for which she had been seen, and her distance from the mark then.
     track: VecDeque<(Duration, f64)>,
 }
 
-/// What is seen of her at a moment.
+/// What is seen of her at one moment.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Glimpse {
-    /// From the mark.
+    /// Distance from the mark.
     pub(super) distance: Metres,
-    /// Standard deviation of the fix, a coordinate.
+    /// Standard deviation of the fix in each coordinate.
     pub(super) sigma: Metres,
 }
 
 impl Settling {
-    /// Takes a moment: what is seen of her, if anything is. `lost_after` is the longest gap that only
-    /// stops the count. Returns whether she has lain quietly for `settle`.
+    /// Takes one moment, with what is seen of her, if anything. `lost_after` is the longest gap that only pauses
+    /// the count. Returns whether she has lain quietly for `settle`.
     pub(super) fn take(
         &mut self,
         now: Tick,
@@ -83,7 +83,7 @@ impl Settling {
                 .is_some_and(|moved| moved.get().abs() <= explained)
     }
 
-    /// Begins again.
+    /// Starts again.
     pub(super) fn restart(&mut self, now: Tick) {
         *self = Self {
             last: Some(now),
@@ -91,7 +91,7 @@ impl Settling {
         };
     }
 
-    /// By how much she lies farther from the mark at the end of the time than at its beginning.
+    /// How much farther she lies from the mark at the end of the time than at its beginning.
     #[must_use]
     pub(super) fn moved(&self, settle: Duration) -> Option<Metres> {
         let quarter = settle / 4;
@@ -113,11 +113,11 @@ fn mean<'a>(points: impl Iterator<Item = &'a (Duration, f64)>) -> Option<f64> {
     (count > 0.0).then(|| sum / count)
 }
 
-/// 1.96 standard deviations of the difference of two, 95 %.
+/// 1.96 standard deviations of the difference of two values, 95 %.
 const DIFFERENCE_95: f64 = 1.96 * std::f64::consts::SQRT_2;
-/// More rounds than this apart and she was not seen in between.
+/// After a longer interval between rounds, she was not seen in between.
 const LONGEST_STEP: Duration = Duration::from_secs(15);
-/// So many points are kept of the time.
+/// The number of points kept over that time.
 const POINTS: u32 = 120;
 
 #[cfg(test)]
@@ -134,16 +134,16 @@ mod tests {
         }
     }
 
-    /// The second from which on she is taken to lie quietly.
+    /// The first second at which she is taken to lie quietly.
     fn quiet_after(at: impl Fn(u64) -> Option<Glimpse>) -> Option<u64> {
         let mut settling = Settling::default();
         (0..3000).find(|second| settling.take(Tick::from_secs(*second), at(*second), SETTLE, LOST))
     }
 
     #[test]
-    fn she_must_be_seen_all_the_while() {
+    fn she_must_be_seen_all_the_time() {
         assert_eq!(quiet_after(|_| Some(glimpse(30.0))), Some(600));
-        // A gap of half a minute does not count, one of two minutes begins again.
+        // A gap of half a minute pauses the count, one of two minutes restarts it.
         let gap = |second: u64, from: u64, length: u64| {
             (!(from..from + length).contains(&second)).then(|| glimpse(30.0))
         };
@@ -151,19 +151,19 @@ mod tests {
         assert!((629..=632).contains(&short), "{short}");
         let long = quiet_after(|second| gap(second, 300, 120)).unwrap();
         assert!((1019..=1021).contains(&long), "{long}");
-        // Blind at the moment at which the time would have been over.
+        // Blind at the moment at which the time would have been complete.
         let late = quiet_after(|second| gap(second, 580, 50)).unwrap();
         assert!(late > 630, "{late}");
     }
 
     #[test]
-    fn who_slides_back_does_not_lie_quietly_and_who_stops_does() {
+    fn a_boat_that_slides_back_does_not_lie_quietly_and_one_that_stops_does() {
         let slide = |second: u64| Some(glimpse(second as f64 * 0.06));
         assert_eq!(quiet_after(slide), None);
         let stops = |second: u64| Some(glimpse((second as f64 * 0.06).min(36.0)));
         let when = quiet_after(stops).unwrap();
         assert!((700..1100).contains(&when), "{when}");
-        // Sheering and surging about one place is no sliding.
+        // Sheering and surging about one position is not sliding.
         let surges = |second: u64| Some(glimpse(30.0 + 4.0 * (second as f64 / 20.0).sin()));
         assert!(quiet_after(surges).is_some_and(|when| when <= 700));
     }

@@ -1,8 +1,8 @@
-//! A question about one circle, and the answer that is held: when to ask again.
+//! A question to the charts about one circle, and its latest answer: decides when to ask again.
 //!
-//! The charts lie on disk, and a disk may be slow: the watch asks with an output and takes the answer as an input. It
-//! asks again when the circle, the lowest tide or the draught differs from what was asked by what would make a
-//! difference; an answer of nearly the same circle is held until the new one comes.
+//! The charts lie on disk, and a disk may be slow: the watch asks with an output and takes the answer as an input.
+//! It asks again when the circle, the lowest tide or the draught has changed by enough to matter. Until the new
+//! answer comes, the answer for a nearly equal circle stays in use.
 
 use std::time::Duration;
 
@@ -17,26 +17,26 @@ use crate::time::Tick;
 use crate::units::{LengthUnit, Metres};
 use crate::watch::charted::About;
 
-/// Asks what the charts say of a place.
+/// A question to the charts about one place.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct ChartQuestion {
-    /// The answer carries it back.
+    /// The number of the question; the answer repeats it.
     pub number: u64,
-    /// Which circle it is: a later question about it takes the place of one that is not answered yet.
+    /// Which circle it is about: a later question about the same circle replaces one that is not answered yet.
     #[serde(default)]
     pub about: About,
-    /// The middle of the circle.
+    /// The centre of the circle.
     pub centre: Position,
-    /// How far she swings; `None` asks for the depth there alone.
+    /// How far she swings; `None` asks only for the depth at the centre.
     pub radius: Option<Metres>,
-    /// Surface to keel; zero where it is not known.
+    /// From the surface to the keel; zero if unknown.
     pub draught: Metres,
-    /// To be left under the keel.
+    /// The depth to keep under the keel.
     pub margin: Metres,
-    /// The lowest tide of the stay, above chart datum; datum itself where no tide is known.
+    /// The lowest tide of the stay, above chart datum; zero if no tide is known.
     pub lowest: Metres,
-    /// The tide now.
+    /// The present tide.
     pub now: Option<Metres>,
     /// The unit that lengths are reported in.
     pub lengths: LengthUnit,
@@ -45,13 +45,13 @@ pub struct ChartQuestion {
     pub language: Language,
 }
 
-/// What the charts say of a place.
+/// What the charts say about a place.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct ChartSays {
     /// The depth there.
     pub there: Option<DepthThere>,
-    /// The circle, where one was asked for.
+    /// The circle, if the question was about one.
     pub room: Option<RoomTold>,
 }
 
@@ -59,14 +59,14 @@ pub struct ChartSays {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct ChartAnswer {
-    /// Of the question.
+    /// The number of the question.
     pub number: u64,
     /// What the charts say, or why they cannot be read.
     pub says: Result<ChartSays, String>,
 }
 
 impl ChartQuestion {
-    /// What the keel needs.
+    /// The depths that the keel needs.
     #[must_use]
     pub const fn needs(&self) -> Needs {
         Needs {
@@ -100,7 +100,7 @@ impl ChartQuestion {
         }
     }
 
-    /// Would the answer be the same, as far as that makes a difference?
+    /// Are the questions close enough to have the same answer?
     fn is_like(&self, other: &Self) -> bool {
         let near = |a: Metres, b: Metres, by: f64| (a - b).get().abs() < by;
         let radius = match (self.radius, other.radius) {
@@ -119,7 +119,7 @@ impl ChartQuestion {
             && self.margin == other.margin
     }
 
-    /// Does what was said of the other circle tell of this one until there is a better answer?
+    /// Is the answer for the other circle good enough for this one until a better answer comes?
     fn is_nearly(&self, other: &Self) -> bool {
         let radius = match (self.radius, other.radius) {
             (Some(a), Some(b)) => (a - b).get().abs() < STILL_TELLS,
@@ -129,18 +129,18 @@ impl ChartQuestion {
     }
 }
 
-/// One circle and what the charts say of it.
+/// One circle and what the charts say about it.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Inquiry {
     wanted: Option<ChartQuestion>,
     outstanding: Option<(ChartQuestion, Tick)>,
     held: Option<(ChartQuestion, Tick, Result<ChartSays, String>)>,
-    /// The boat has sounded there since it was asked.
+    /// The boat has taken soundings there since the question was asked.
     doubted: bool,
 }
 
 impl Inquiry {
-    /// Takes what is to be known now; the question to be asked, if it is one.
+    /// Takes the question of this moment and returns it if it must be asked.
     pub(super) fn want(
         &mut self,
         now: Tick,
@@ -172,7 +172,7 @@ impl Inquiry {
         Some(question)
     }
 
-    /// Takes an answer; was it to this question?
+    /// Takes an answer. Returns whether it belongs to this question.
     pub(super) fn take(&mut self, now: Tick, answer: &ChartAnswer) -> bool {
         let Some((question, _)) = self
             .outstanding
@@ -194,17 +194,17 @@ impl Inquiry {
         }
     }
 
-    /// Something has been said of this place, or why not.
+    /// There is an answer for this place, or a reason why there is none.
     pub(super) const fn is_answered(&self) -> bool {
         self.held.is_some()
     }
 
-    /// Nothing is held that could tell: no answer yet, or only why there is none.
+    /// No usable answer is held: none has come yet, or only the reason why there is none.
     pub(super) fn is_open(&self) -> bool {
         self.wanted.is_some() && self.says().is_none()
     }
 
-    /// These were sounded after it was asked.
+    /// Takes soundings that were taken after the question was asked.
     pub(super) fn doubt(&mut self, soundings: &[OwnSounding]) {
         let Some(wanted) = &self.wanted else {
             return;
@@ -237,11 +237,11 @@ impl Inquiry {
 const WORTH_ASKING: f64 = 1.0;
 /// Metres of lowest water; charts give decimetres.
 const TIDE: f64 = 0.05;
-/// Metres of tide now, which tells "grounds now" from "grounds at low water" and no more.
+/// Metres of present tide; this only tells "grounds now" from "grounds at low water".
 const TIDE_NOW: f64 = 0.25;
-/// Metres, while the new answer is not there.
+/// Metres; the old answer stays in use this far until the new one comes.
 const STILL_TELLS: f64 = 10.0;
-/// Charts that could not be read are tried again.
+/// How long until charts that could not be read are tried again.
 const ASK_AGAIN: Duration = Duration::from_mins(5);
-/// An answer that has not come by then is lost.
+/// An answer that has not come by then counts as lost.
 const LOST: Duration = Duration::from_secs(30);

@@ -1,19 +1,20 @@
-//! What the charts say of the planned circle, and of the one she lies in.
+//! What the charts say about the planned circle, and about the one she lies in.
 //!
-//! The charts are read outside: the watch asks ([`ChartQuestion`], an output) and takes what comes back
-//! ([`ChartAnswer`], an input), so a replay of the journal needs no chart. What is held is one short answer for the
-//! berth and one for the anchor. [`inquiry`] knows when to ask, [`telling`] has the sentences.
+//! The charts are read outside the watch: it asks ([`ChartQuestion`], an output) and takes the answer
+//! ([`ChartAnswer`], an input), so replaying a journal needs no chart. The watch holds one short answer for the
+//! berth and one for the anchor. [`inquiry`] decides when to ask, and [`telling`] has the sentences.
 //!
-//! **The circle she lies in** is about the anchor as it lies: the stern's, with the rode drawn straight at the lowest
-//! water of the stay. On a mooring it is the circle that was given, and half the boat. On lines to the shore she does
-//! not swing, and no chart is asked.
+//! **The circle she lies in** is centred on the anchor where it lies. Its radius is that of the stern, with the
+//! rode drawn straight at the lowest water of the stay. On a mooring it is the circle that was given, plus half the
+//! boat. On lines to the shore she does not swing, and no chart is asked.
 //!
-//! **The boat's own soundings** ([`soundings`](super::soundings)) are asked with the charts: the answer takes the shoaler. A circle that new ones lie in
-//! is asked again, and what was said of it stands until the answer comes. So it does when a chart cannot be read: that is said, and a
-//! hazard that was told because of the chart is not over for it.
+//! **The boat's own soundings** ([`soundings`](super::soundings)) are asked for together with the charts, and the
+//! answer takes the shoaler of the two. When there are new soundings in a circle, the question is asked again, and
+//! the old answer stays in use until the new one comes. The old answer also stays when a chart cannot be read: that
+//! is reported, and it does not end a hazard that was reported because of the chart.
 //!
-//! **Weakness**: the doubt about where the anchor lies is not added to the circle; the chart's own error is reported with
-//! the answer and not taken off.
+//! **Weakness**: the uncertainty of the anchor's position is not added to the circle; the chart's own error is
+//! reported with the answer and not subtracted from the depths.
 //! **Tests**: `src/watch/tests/charted.rs`; the figures against shapely and pyproj in `tests/peers/charts.rs`.
 
 pub mod inquiry;
@@ -40,14 +41,14 @@ use crate::watch::round::Round;
 use inquiry::Inquiry;
 pub use inquiry::{ChartAnswer, ChartQuestion, ChartSays};
 
-/// What happened in the chart room.
+/// News from the reader of the charts.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub enum ChartNews {
-    /// There are charts aboard (or they were changed), or there are none: what was known of them is asked again.
+    /// There are charts aboard (or they have changed), or there are none: everything is asked again.
     Kept(bool),
-    /// There are soundings of the boat's own aboard, or none.
+    /// The boat has soundings of its own, or none.
     Sounded(bool),
-    /// The crew removed soundings of the boat's own; are there any left? What was known of them is asked again.
+    /// The crew removed soundings of the boat's own; are any left? Everything is asked again.
     Forgotten(bool),
     /// A question is answered.
     Said(Box<ChartAnswer>),
@@ -57,14 +58,14 @@ pub enum ChartNews {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum About {
-    /// The planned one.
+    /// The planned circle.
     #[default]
     Berth,
-    /// That about the anchor.
+    /// The circle about the anchor.
     Anchor,
 }
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug)]
 pub struct Charted {
     began: Tick,
@@ -72,14 +73,14 @@ pub struct Charted {
     asked: u64,
     berth: Inquiry,
     anchor: Inquiry,
-    /// The anchor was let go, moved, or its rode changed: what the chart says of it is still to be told.
+    /// The anchor was let go or moved, or its rode changed: what the chart says about it must still be reported.
     untold: bool,
     /// The hazard is reported because of the chart.
     told_by_chart: bool,
     waiting: Vec<Waiting>,
 }
 
-/// What there is aboard that tells of depths.
+/// The sources of depths aboard.
 #[derive(Clone, Copy, Debug, Default)]
 struct Aboard {
     charts: bool,
@@ -96,7 +97,8 @@ struct Waiting {
 }
 
 impl Charted {
-    /// Nothing is known of charts yet; `told_by_chart`: the hazard stood because of one before the restart.
+    /// Starts without knowing whether there are charts. `told_by_chart`: before the restart, the hazard was active
+    /// because of a chart.
     #[must_use]
     pub fn restored(now: Tick, told_by_chart: bool) -> Self {
         Self {
@@ -111,14 +113,14 @@ impl Charted {
         }
     }
 
-    /// Is the hazard told because of the chart?
+    /// Was the hazard reported because of the chart?
     #[must_use]
     pub const fn told_by_chart(&self) -> bool {
         self.told_by_chart
     }
 
-    /// What was told because of the chart cannot be judged yet: the chart is being read, after a restart or because
-    /// the circle has just become another.
+    /// A report that was made because of the chart cannot be judged yet: the chart is being read, after a restart
+    /// or because the circle has just changed.
     fn is_reading(&self, now: Tick) -> bool {
         let open = if self.asks() {
             self.anchor.is_open()
@@ -128,7 +130,7 @@ impl Charted {
         self.told_by_chart && open
     }
 
-    /// Takes news.
+    /// Takes news from the charts.
     pub fn take(&mut self, now: Tick, news: &ChartNews) {
         match news {
             ChartNews::Kept(kept) => {
@@ -148,7 +150,7 @@ impl Charted {
         }
     }
 
-    /// Another berth: what was said of the one before does not count.
+    /// There is another berth: the answer for the previous one does not count.
     pub fn forget_berth(&mut self) {
         self.berth = Inquiry::default();
     }
@@ -159,19 +161,19 @@ impl Charted {
         self.aboard.charts
     }
 
-    /// Is there anything aboard that tells of depths?
+    /// Is there any source of depths aboard?
     const fn asks(&self) -> bool {
         self.aboard.charts || self.aboard.soundings
     }
 
-    /// She has sounded: what was said of a circle that these lie in may be another now, and is asked again.
+    /// She has taken soundings: they may change the answer for a circle that they lie in, which is asked again.
     pub fn sounded(&mut self, soundings: &[OwnSounding]) {
         for inquiry in [&mut self.berth, &mut self.anchor] {
             inquiry.doubt(soundings);
         }
     }
 
-    /// Asks what is not known: for the berth with the radius planned there, if it is planned.
+    /// Asks for what is not known. The question about the berth uses the radius planned there, if there is a plan.
     pub fn inquire(
         &mut self,
         round: &Round,
@@ -181,7 +183,7 @@ impl Charted {
             return Vec::new();
         }
         let now = round.seen.now.tick;
-        // Before the chart has told the depth there, the sounder's circle would be another.
+        // Before the chart has given the depth there, the circle would be that of the sounder, a different one.
         let radius = |radius: Option<Metres>| radius.filter(|_| self.berth.is_answered());
         let berth =
             berth.map(|(place, planned)| question(round, About::Berth, place, radius(planned)));
@@ -204,8 +206,8 @@ impl Charted {
         self.berth.there()
     }
 
-    /// What the charts and the boat's own soundings say of a circle. Without charts soundings alone do not clear a circle, and
-    /// that no chart covers it is no news: only that she has sounded too little there is told.
+    /// What the charts and the boat's own soundings say about a circle. Without charts, soundings alone do not
+    /// clear a circle, and the missing chart is not reported: only soundings that are too shoal are.
     #[must_use]
     pub fn room(&self, about: About) -> Option<&RoomTold> {
         let room = self.inquiry(about).room()?;
@@ -218,7 +220,7 @@ impl Charted {
         self.inquiry(about).room()?.soundings.as_ref()
     }
 
-    /// Why it says nothing.
+    /// Why there is no answer about a circle.
     #[must_use]
     pub fn why_not(&self, about: About) -> Option<RoomToSwing> {
         let inquiry = self.inquiry(about);
@@ -239,12 +241,12 @@ impl Charted {
         }
     }
 
-    /// The circle about the anchor is another: to be told when the chart has spoken.
+    /// The circle about the anchor has changed: report it when the chart has answered.
     pub const fn tell_anew(&mut self) {
         self.untold = true;
     }
 
-    /// What is to be told of the circle about the anchor now, once.
+    /// What to report about the circle about the anchor now; reported once.
     pub fn news(&mut self) -> Option<RoomTold> {
         if !self.untold || !self.anchor.is_settled() {
             return None;
@@ -257,7 +259,7 @@ impl Charted {
         (!room.clears).then_some(room)
     }
 
-    /// The circle that the answer to an order waits for.
+    /// The circle that the answer to an order must wait for.
     #[must_use]
     pub fn waits(&self, command: &Command) -> Option<About> {
         match command {
@@ -267,7 +269,7 @@ impl Charted {
         }
     }
 
-    /// An order is obeyed; its answer waits for what the chart says.
+    /// An order was carried out; its answer waits for the chart's answer.
     pub fn answer_later(&mut self, now: Tick, id: u64, about: About, said: String) {
         self.waiting.push(Waiting {
             id,
@@ -277,7 +279,7 @@ impl Charted {
         });
     }
 
-    /// The answers that wait no longer: the chart has spoken, or has taken too long.
+    /// The answers that need not wait any longer: the chart has answered, or has taken too long.
     pub fn answers(&mut self, now: Tick) -> Vec<(u64, About, String)> {
         let (asks, berth, anchor) = (
             self.asks(),
@@ -302,8 +304,8 @@ impl Charted {
             .collect()
     }
 
-    /// The hazard `shoaling`, from what the chart says of where she could swing and what the sounder says. `told`: the
-    /// crew has been told already.
+    /// The hazard `shoaling`, from what the chart says about the area she could swing over and what the sounder
+    /// says. `told`: the hazard is already reported.
     pub fn judge(&mut self, round: &Round, told: bool, sounded: Judged) -> Judged {
         if !round.anchored() {
             self.told_by_chart = false;
@@ -326,7 +328,7 @@ impl Charted {
                 self.told_by_chart = true;
                 Judged::Stands(charted)
             }
-            // What the sounder told before it lost the bottom may be graver.
+            // What the sounder reported before it lost the bottom may be graver.
             (Judged::Unchanged, Some(charted)) if self.told_by_chart || !told => {
                 self.told_by_chart = true;
                 Judged::Stands(charted)
@@ -347,7 +349,7 @@ impl Charted {
     }
 }
 
-/// The lowest water of the stay above chart datum; datum itself where no tide is known.
+/// The lowest water of the stay above chart datum; zero if no tide is known.
 #[must_use]
 pub fn lowest(round: &Round) -> Metres {
     let tide = round.tide.as_ref().filter(|tide| tide.above_datum);
@@ -369,7 +371,7 @@ fn question(
         centre,
         radius,
         draught: draught.unwrap_or_default(),
-        // Without a draught nothing can be said of what is left under the keel.
+        // Without a draught, the depth under the keel cannot be calculated.
         margin: draught.map_or(Metres::ZERO, |_| seen.settings.keel_margin),
         lowest: lowest(round),
         now: tide.map(|tide| tide.now),
@@ -382,7 +384,7 @@ const fn has_circle(kind: MooringKind) -> bool {
     kind.can_drag()
 }
 
-/// The circle that she can swing over, with her stern.
+/// The circle that she can swing over, including her stern.
 fn swings(round: &Round, lies: &Lies) -> Option<(Position, Metres)> {
     if !has_circle(lies.kind) {
         return None;
@@ -406,8 +408,8 @@ fn swings(round: &Round, lies: &Lies) -> Option<(Position, Metres)> {
     Some((place, Circle::about(reach, boat).stern))
 }
 
-/// A crew that has let go waits no longer for a slow disk.
+/// A crew that has let go waits no longer than this for a slow disk.
 const WAITS: Duration = Duration::from_secs(2);
-/// After a start the chart room tells within this whether there are charts.
+/// After a start, the reader of the charts reports within this time whether there are charts.
 const CHARTS_COME: Duration = Duration::from_mins(1);
 const HYSTERESIS: Metres = Metres::of(0.2);

@@ -1,4 +1,4 @@
-//! What the crew is told of the planned circle and of room to swing.
+//! What the crew is told about the planned circle and about room to swing.
 
 use serde_json::{Map, Value, json};
 
@@ -13,7 +13,7 @@ use crate::watch::berth::{DepthBy, Planned};
 use crate::watch::judgement::{centimetres, finding};
 
 impl Planned {
-    /// The planned circle, and what the chart says of it where it is read.
+    /// The planned circle, and what the chart says about it once it has been read.
     #[must_use]
     pub fn told(&self) -> Sentence {
         let room = self.room.as_ref();
@@ -91,7 +91,7 @@ fn charted(there: &DepthThere) -> Planning {
     Planning::Charted { least, most, own }
 }
 
-/// What the chart says of a circle, in one sentence.
+/// What the chart says about a circle, in one sentence.
 #[must_use]
 pub fn told_of(room: &RoomTold, least: Option<Metres>) -> RoomToSwing {
     let chart = room.chart.clone();
@@ -108,7 +108,7 @@ pub fn told_of(room: &RoomTold, least: Option<Metres>) -> RoomToSwing {
     }
 }
 
-/// She has let go, and the circle about the anchor does not clear.
+/// She has let go, and the chart does not clear the circle about the anchor.
 pub(in crate::watch) fn try_again(room: &RoomTold) -> RoomToSwing {
     RoomToSwing::NotClearHere {
         reasons: room.reasons.join("; "),
@@ -116,7 +116,7 @@ pub(in crate::watch) fn try_again(room: &RoomTold) -> RoomToSwing {
     }
 }
 
-/// The numbers behind it.
+/// The numbers behind the sentence.
 pub(in crate::watch) fn evidence(room: &RoomTold) -> Map<String, Value> {
     let mut evidence = Map::new();
     let mut put = |name: &str, value: Value| {
@@ -144,8 +144,8 @@ pub(in crate::watch) fn evidence(room: &RoomTold) -> Map<String, Value> {
     evidence
 }
 
-/// Hazard `shoaling` by the chart: where she could swing it is too shoal at the coming low water. `slack` is what a
-/// hazard that stands needs above the margin to be over.
+/// Hazard `shoaling` by the chart: it is too shoal somewhere in her circle at the coming low water. `slack` is the
+/// depth above the margin that is needed to end a hazard that is already reported.
 pub(super) fn shoaling(
     room: &RoomTold,
     draught: Option<Metres>,
@@ -179,7 +179,7 @@ pub(super) fn shoaling(
     let named: Vec<&str> = named.collect();
     let told = Alert::ShoalingCharted {
         share: (share > 0.0).then(|| Share::of(share).into()),
-        // Told before, and a little more than the margin now.
+        // Already reported, and now a little more than the margin.
         reasons: (!named.is_empty()).then(|| named.join("; ")),
         chart: room.chart.clone(),
     };
@@ -191,7 +191,7 @@ pub(super) fn shoaling(
     ))
 }
 
-/// Does it speak of too little water?
+/// Does the finding mean too little water?
 pub(super) const fn is_shoal(finding: Finding) -> bool {
     matches!(
         finding,

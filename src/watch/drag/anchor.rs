@@ -1,60 +1,60 @@
-//! Where the anchor may lie, if it holds: a chart of places with a probability each.
+//! Where the anchor may lie, if it holds: a grid of places, called a chart, with a probability for each.
 //!
-//! **Symbols.** `A` a place, `p` where the boat lay on average for half a minute, `B` the bound of
-//! her distance from a holding anchor, `d = |p - A|`, `σ` the error of `p`, `ŝ` how far short of
-//! `B` she most likely lies.
+//! **Symbols.** `A` a place, `p` where the boat lay on average for half a minute, `B` the bound of her distance
+//! from a holding anchor, `d = |p - A|`, `σ` the error of `p`, `ŝ` how far short of `B` she most likely lies.
 //!
-//! **Prior.** The mark, with its doubt; and, in one case of four, a mark that was pressed early,
-//! late or at the wrong place: ten metres and more off (chosen: crews do). Where no heading said on
-//! which side of the antenna the roller was, the mark is the antenna and the anchor lies on a ring
-//! about it, as far off as the roller.
+//! **Prior.** The mark, with its doubt; and, in one case of four, a mark that was pressed early, late or at the
+//! wrong place: ten metres and more off (chosen: crews do this). If no heading showed on which side of the antenna
+//! the roller was, the mark is the antenna's position and the anchor lies on a ring about it, with the roller's
+//! distance as radius.
 //!
 //! **Likelihood.** Three parts.
 //! 1. A holding anchor lets her lie no farther than `B`: beyond it, `-(d-B)²/2σ²`.
-//! 2. In a wind she lies about `ŝ` short of it: `-τ (d-B+ŝ)²/2(σ²+σ_s²)`, bounded for each look, for
-//!    she may lie anywhere in a stream or a lull. `τ`, 0..1, says how far the wind can be trusted to
-//!    hold her there: little when it is light, nothing when she does not lie to it. Without a wind
-//!    instrument only what is nearer than a calm would have her counts, and all of that together
-//!    no more than [`LEAST_SURE`]: a night of light airs is many looks, but one mistake.
-//! 3. In a night she once lies nearly taut: a place of which she never came within some metres of
-//!    `B` is unlikely, whatever the wind was.
+//! 2. In a wind she lies about `ŝ` short of it: `-τ (d-B+ŝ)²/2(σ²+σ_s²)`, limited for each look, because she may lie
+//!    anywhere in a stream or a lull. `τ`, 0..1, is how far the wind can be trusted to hold her there: little in a
+//!    light wind, zero when she does not lie to it. Without a wind instrument, only places nearer than a calm would
+//!    have her count, and all such looks together count no more than [`LEAST_SURE`]: a night of light airs gives many
+//!    looks, but they may all share one mistake.
+//! 3. At least once in a night she lies nearly taut: a place from which she never came within some metres of `B` is
+//!    unlikely, whatever the wind was.
 //!
-//! A look counts for its time over the time in which errors renew themselves, and is forgotten
-//! over hours, as the receiver wanders for hours. So the arc she sails narrows the places down,
-//! whether or not the anchor was marked well: tests `an_arc_finds_the_anchor`,
-//! `a_late_mark_is_seen_through`, `an_hour_in_light_airs_moves_no_anchor`.
+//! A look counts by its time over the time in which errors renew themselves, and is forgotten over hours, because
+//! the receiver wanders for hours. So the arc she sails narrows the places down, whether or not the anchor was
+//! marked well: tests `an_arc_finds_the_anchor`, `a_late_mark_is_seen_through`,
+//! `an_hour_in_light_airs_moves_no_anchor`.
 //!
-//! **Chart.** A square about the mark, redrawn about the likeliest place when that comes near its
-//! edge, from all it was taught: test `a_mark_made_very_late_is_seen_through`.
+//! **Chart.** A square about the mark. When the likeliest place comes near its edge, the chart is redrawn about
+//! that place from everything it was taught: test `a_mark_made_very_late_is_seen_through`.
 //!
-//! **Support.** How well the likeliest places explain where she is now:
-//! `z² = -2 ln (2 Σ π(A) e^(-(d-B)₊²/2σ²))`, zero while half the places or more explain it: with
-//! one place, `z` is near the excess in standard deviations; with a doubtful anchor less.
+//! **Support.** How well the likeliest places explain where she is now: `z² = -2 ln (2 Σ π(A) e^(-(d-B)₊²/2σ²))`,
+//! zero while at least half the places explain it. With one place, `z` is near the excess in standard deviations;
+//! with a doubtful anchor it is less.
 //!
-//! Weakness: a grid of 1.5 m. What was taught more than five hours ago is not redrawn.
+//! Weakness: the grid has steps of 1.5 m. A redrawn chart does not include what was taught more than five hours
+//! ago.
 
 use std::collections::VecDeque;
 
 use crate::geodesy::Offset;
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug)]
 pub(super) struct Anchor {
-    /// The middle of the chart.
+    /// The centre of the chart.
     middle: Offset,
     belief: Belief,
-    /// What it was taught, to redraw it about another middle.
+    /// The looks it was taught, to redraw it about another centre.
     taught: VecDeque<Look>,
     prior: Vec<f64>,
-    /// What lying beyond the bound says, as logarithms.
+    /// For each place, what lying beyond the bound says, as a logarithm.
     beyond: Vec<f64>,
-    /// What lying oddly near says against, the same.
+    /// For each place, what lying oddly near says against it, as a logarithm.
     odd: Vec<f64>,
-    /// How far beyond the bound she came at most, metres; short of it negative.
+    /// The farthest she came beyond the bound, metres; negative while short of it.
     farthest: Vec<f64>,
-    /// What all of it says of each place, as weighed last.
+    /// For each place, the sum of all evidence when it was last weighed.
     logs: Vec<f64>,
-    /// Share of the looks that no wind instrument bears out, of late.
+    /// Share of recent looks that no wind instrument confirms.
     windless: f64,
     support: Vec<Place>,
     mean: Offset,
@@ -73,13 +73,13 @@ struct Place {
 /// Where she lay for a while.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Look {
-    /// The point that is bounded.
+    /// The point that the bound applies to.
     pub(super) at: Offset,
     /// How far it can be from a holding anchor.
     pub(super) bound: f64,
-    /// How far short of it she likely lies, with the deviation of that; `None` where nothing says.
+    /// How far short of it she likely lies, with its deviation; `None` if nothing shows that.
     pub(super) short: Option<(f64, f64)>,
-    /// Farther short than this is odd.
+    /// A distance farther short than this is odd.
     pub(super) slack: f64,
     /// How far the wind can be trusted to hold her there, 0..1.
     pub(super) trust: f64,
@@ -87,9 +87,9 @@ pub(super) struct Look {
     pub(super) settled: bool,
     /// Error of `at`.
     pub(super) sigma: f64,
-    /// Of how many independent looks it is worth.
+    /// How many independent looks it is worth.
     pub(super) weight: f64,
-    /// Seconds since the look before.
+    /// Seconds since the previous look.
     pub(super) gone: f64,
 }
 
@@ -97,19 +97,19 @@ pub(super) struct Look {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Belief {
     pub(super) at: Offset,
-    /// Standard deviation a coordinate of a good mark.
+    /// Standard deviation of a good mark in each coordinate.
     pub(super) sigma: f64,
-    /// How far from it the anchor lies, on any side; zero where that is known.
+    /// The distance from it to the anchor in an unknown direction; zero if the place is known.
     pub(super) ring: f64,
-    /// Share of bad ones.
+    /// Share of bad marks.
     pub(super) bad: f64,
-    /// Their standard deviation.
+    /// Standard deviation of bad marks.
     pub(super) bad_sigma: f64,
 }
 
 impl Belief {
-    /// How far a place at this distance from the mark is off from where the anchor should lie. A
-    /// quarter of the ring inwards counts little: the roller may be nearer than the bow is long.
+    /// How far a place at this distance from the mark is from where the anchor should lie. A quarter of the ring
+    /// inwards counts little: the roller may be nearer than the bow is long.
     fn off(&self, distance: f64) -> f64 {
         let off = distance - self.ring;
         if off < 0.0 {
@@ -127,7 +127,7 @@ impl Anchor {
         anchor
     }
 
-    /// A chart about this middle on which only the mark is drawn.
+    /// A chart about this centre that has only the mark.
     fn blank(belief: &Belief, middle: Offset) -> Self {
         let mut prior = Vec::with_capacity(CELLS * CELLS);
         let part = |share: f64, sigma: f64, square: f64| {
@@ -160,7 +160,7 @@ impl Anchor {
         }
     }
 
-    /// Where it most likely lies, and the standard deviation of that a coordinate.
+    /// Where the anchor most likely lies, and the standard deviation of that in each coordinate.
     pub(super) fn estimate(&self) -> (Offset, f64) {
         (self.mean, self.spread)
     }
@@ -179,7 +179,7 @@ impl Anchor {
         }
     }
 
-    /// The anchor may lie off the chart: the same about where it most likely lies.
+    /// The anchor may lie off the chart: redraws it about the place where the anchor most likely lies.
     fn draw_anew(&mut self) {
         let taught = std::mem::take(&mut self.taught);
         *self = Self::blank(&self.belief, self.mean);
@@ -230,11 +230,11 @@ impl Anchor {
         }
     }
 
-    /// How many standard deviations the likeliest places leave between where she is and where she
-    /// could be, and the mean excess in metres.
+    /// How many standard deviations lie between where she is and where the likeliest places let her be, and the
+    /// mean excess in metres.
     pub(super) fn excess(&self, at: Offset, bound: f64, sigma: f64) -> (f64, f64) {
-        // Most of the time half the places explain it and nothing need be weighed: first by one
-        // circle about most of them, then place by place without a root.
+        // Most of the time half the places explain where she is and no weighing is needed. Two quick tests find
+        // this: one circle about most of the places, then place by place without a root.
         let off = (at - self.mean).length().get();
         if off + self.most_within <= bound || self.explains_half(at, bound) {
             return (0.0, off - bound);
@@ -270,12 +270,12 @@ impl Anchor {
         })
     }
 
-    /// Adds up what is known of each place; returns the most of it.
+    /// Adds up what is known about each place; returns the greatest sum.
     fn sum_up(&mut self) -> f64 {
         let places = self.prior.iter().zip(&self.beyond);
         let places = places.zip(&self.odd).zip(&self.farthest);
         let least = self.odd.iter().copied().fold(f64::INFINITY, f64::min);
-        // A look at a boat that has fallen back to her rode raises every place's.
+        // A look at a boat that has fallen back to her rode raises this figure for every place.
         let lain = self.farthest.first().is_some_and(|far| *far > NEVER / 2.0);
         let mut most = f64::NEG_INFINITY;
         self.logs.clear();
@@ -298,7 +298,7 @@ impl Anchor {
         most
     }
 
-    /// Turns it into shares, and finds the mean and the spread.
+    /// Turns the sums into shares, and finds the mean and the spread.
     fn weigh(&mut self) {
         let most = self.sum_up();
         let mut total = 0.0;
@@ -353,7 +353,7 @@ impl Anchor {
     }
 }
 
-/// The first of two, rising no farther than the second.
+/// The first value, flattened so that it never exceeds the second.
 fn at_most(cost: f64, most: f64) -> f64 {
     cost / (1.0 + cost / most)
 }
@@ -365,45 +365,45 @@ fn cell(index: usize) -> f64 {
 const CELLS: usize = 57;
 /// Metres from one place to the next.
 const STEP: f64 = 1.5;
-/// Rings about the mean by which the support is counted, and what counts as most of it.
+/// The number of rings about the mean for counting the support, and the share that counts as most of it.
 const RINGS: usize = 2 * CELLS;
 const MOST: f64 = 0.6;
-/// So many places are looked at before it is asked whether they are enough.
+/// The number of places to look at before asking whether they are enough.
 const SOME: usize = 32;
-/// The chart is redrawn when the anchor is this far from its middle, metres.
+/// The chart is redrawn when the anchor is this far from its centre, metres.
 const NEAR_EDGE: f64 = 27.0;
-/// As many looks are kept for that: five hours; what is older counts for little.
+/// The number of looks kept for that: five hours; older ones count for little.
 const MOST_TAUGHT: usize = 600;
-/// What was seen is forgotten over this, seconds: the receiver's error of hours.
+/// Observations are forgotten over this time, seconds: the receiver's error of hours.
 const FORGET: f64 = 14_400.0;
-/// Share of a ring that the anchor may lie nearer.
+/// Share of the ring's radius by which the anchor may lie nearer.
 const RING_SOFT: f64 = 0.25;
-/// The most that one look from oddly near says against a place.
+/// The most that one look from oddly near counts against a place.
 const ODD: f64 = 4.0;
 const ODD_UNKNOWN: f64 = 1.0;
-/// Without a wind instrument, the most that all of them say together: a stream may hold her stern to
-/// her anchor for hours.
+/// Without a wind instrument, the most that all such looks count together: a stream may hold her stern to her
+/// anchor for hours.
 const LEAST_SURE: f64 = 8.0;
-/// How fast the share of looks without one is followed: half an hour's looks.
+/// How fast the share of looks without a wind instrument is updated: over half an hour of looks.
 const WINDLESS_SHARE: f64 = 1.0 / 6.0;
-/// Once in a night she lies within this of the bound, metres, by so much more or less; that she
-/// never did says so much against a place. Chosen, and tuned with the rest.
+/// At least once in a night she lies within this distance of the bound, metres, with this deviation; if she never
+/// did, this is what counts against a place. Chosen, and tuned with the rest.
 const TAUT: f64 = 2.0;
 const TAUT_DEVIATION: f64 = 3.0;
 const NEVER_TAUT: f64 = 6.0;
-/// The tautest she lay is forgotten so fast, metres a second.
+/// How fast the tautest distance is forgotten, metres a second.
 const FARTHEST_FADES: f64 = 1.0 / 3600.0;
 const NEVER: f64 = -1000.0;
-/// The most one look from beyond the bound says against a place.
+/// The most that one look from beyond the bound counts against a place.
 const MOST_COST: f64 = 8.0;
-/// Places less likely than the likeliest by this much, as a logarithm, do not count.
+/// A place that is less likely than the likeliest by this much, as a logarithm, does not count.
 const NEGLIGIBLE: f64 = 10.0;
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// The mark was made a minute late: fifty-five metres off, more than the chart is wide.
+    /// The mark was made a minute late: it is fifty-five metres off, which is off the chart.
     #[test]
     fn a_mark_made_very_late_is_seen_through() {
         let mut anchor = Anchor::new(&Belief {

@@ -1,5 +1,4 @@
-//! What hangs on one mark: the two charts of where the anchor may lie, what they are taught and
-//! when.
+//! Everything that belongs to one mark: the two charts of where the anchor may lie, what they are taught and when.
 
 use std::collections::VecDeque;
 
@@ -8,7 +7,7 @@ use super::{Found, Marked};
 use crate::geodesy::{Offset, Tangent};
 use crate::time::Tick;
 
-/// What hangs on a mark.
+/// Everything that belongs to one mark.
 #[derive(Clone, Debug)]
 pub(super) struct Chart {
     pub(super) mark: Marked,
@@ -17,14 +16,14 @@ pub(super) struct Chart {
     pub(super) bits: VecDeque<Bit>,
     pub(super) bit: Sum,
     pub(super) look: Sum,
-    /// The chart that is taught later, and the looks that wait for either.
+    /// The chart that is taught later, and the looks that wait for either chart.
     pub(super) slow: Anchor,
     pub(super) looks: VecDeque<(Tick, Look)>,
     older: VecDeque<(Tick, Look)>,
     pub(super) looked: Tick,
 }
 
-/// The means of some seconds.
+/// The means over some seconds.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Bit {
     pub(super) at: Tick,
@@ -33,7 +32,7 @@ pub(super) struct Bit {
     pub(super) fixes: f64,
 }
 
-/// What will be a mean.
+/// The running sum for a mean.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Sum {
     since: Option<Tick>,
@@ -97,7 +96,7 @@ impl Chart {
         }
     }
 
-    /// Teaches the charts what has grown old enough, while the anchor is taken to hold.
+    /// Teaches the charts the looks that are old enough, while the anchor is taken to hold.
     pub(super) fn learn(&mut self, now: Tick, holds: bool) {
         let ripe = |queue: &mut VecDeque<(Tick, Look)>, age: f64| {
             let ripe = queue

@@ -1,4 +1,4 @@
-//! What goes into the drag test and what comes out of it.
+//! The inputs and results of the drag test.
 
 use serde::{Deserialize, Serialize};
 
@@ -10,54 +10,54 @@ use crate::units::{Metres, Speed};
 pub struct Sighting {
     /// The antenna.
     pub antenna: Position,
-    /// Its error as the receiver is taken to have it, standard deviation a coordinate.
+    /// The receiver's assumed error, standard deviation in each coordinate.
     pub sigma: Metres,
-    /// What a change of receiver may have brought in.
+    /// The additional error that a change of receiver may have brought in.
     pub doubt: Metres,
-    /// Its velocity over the ground, m/s, by the Doppler shift.
+    /// Its velocity over the ground, m/s, from the Doppler shift.
     pub velocity: Option<Offset>,
-    /// From the antenna to the bow roller, as far as that is known.
+    /// From the antenna to the bow roller, as far as known.
     pub lever: Offset,
-    /// How far the roller may be from there.
+    /// How far the roller may be from that point.
     pub lever_doubt: Metres,
-    /// The farthest the roller can lie from a holding anchor.
+    /// The farthest that the roller can lie from a holding anchor.
     pub reach: Metres,
     /// Rode out.
     pub rode: Metres,
-    /// Roller above the bottom, where a depth is known.
+    /// Height of the roller above the bottom, if a depth is known.
     pub height: Option<Metres>,
     /// Mean wind.
     pub wind: Option<Speed>,
-    /// Wind of this moment.
+    /// Wind at this moment.
     pub wind_now: Option<Speed>,
-    /// Mean cosine of its angle from the bow: does she lie to it?
+    /// Mean cosine of the wind's angle from the bow, which shows whether she lies to it.
     pub wind_ahead: Option<f64>,
     /// She has fallen back to her rode.
     pub settled: bool,
 }
 
-/// The mark as the test takes it.
+/// The mark as the test uses it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Marked {
-    /// Where.
+    /// Its position.
     pub at: Position,
-    /// Standard deviation a coordinate.
+    /// Its standard deviation in each coordinate.
     pub doubt: Metres,
-    /// How far it may be off as well.
+    /// The additional error.
     pub lever: Metres,
-    /// What it was made by; `None` where a journal of an earlier version does not say.
+    /// How it was made; `None` if the journal of an earlier version does not say.
     pub origin: Option<Origin>,
 }
 
-/// What a mark was made by.
+/// How a mark was made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Origin {
-    /// Fixes of this receiver: it shares their error of hours.
+    /// From fixes of this receiver: it shares their error of hours.
     Fix,
-    /// A position that somebody gave.
+    /// From a position that somebody entered.
     Given,
-    /// The track of a boat that had lain for long.
+    /// From the track of a boat that had lain for long.
     Track,
 }
 
@@ -66,29 +66,30 @@ pub enum Origin {
 pub struct Found {
     /// Where it most likely lies.
     pub position: Position,
-    /// Standard deviation of that a coordinate.
+    /// The standard deviation of that in each coordinate.
     pub doubt: Metres,
-    /// The receiver's error of minutes, standard deviation a coordinate.
+    /// The receiver's error of minutes, standard deviation in each coordinate.
     pub noise: Metres,
 }
 
-/// How things stand.
+/// The result of the drag test at this moment.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DragEvidence {
     /// Probability that the anchor has moved, 0..1.
     pub probability: f64,
-    /// How far, by where she lies now beyond where the anchor would let her.
+    /// How far it has moved: her distance beyond where the anchor would let her lie.
     pub moved: Metres,
-    /// The margin in force: the excess from which on a drag would be told.
+    /// The margin in force: the excess from which a drag would be reported.
     pub margin: Metres,
     /// The verdict.
     pub dragging: bool,
-    /// Nothing speaks for a drag any more.
+    /// No evidence of a drag is left.
     pub quiet: bool,
 }
 
 impl Sighting {
-    /// Of the yacht "Tern" on 40 m of rode, 9 m from roller to bottom, lying still in this wind: for tests and benches.
+    /// A sighting of the yacht "Tern" on 40 m of rode, 9 m from roller to bottom, lying still in this wind: for
+    /// tests and benches.
     #[must_use]
     pub fn of_tern(antenna: Position, wind: Option<Speed>) -> Self {
         Self {
@@ -111,7 +112,7 @@ impl Sighting {
 
 #[cfg(test)]
 impl Sighting {
-    /// Of the same boat where the tests have her mark, in a wind of so many m/s.
+    /// A sighting of the same boat at the mark that the tests use, in a wind of this many m/s.
     pub(super) fn in_wind(wind: Option<f64>) -> Self {
         Self::of_tern(Position::of(59.8539, 23.26), wind.map(Speed::of))
     }

@@ -1,9 +1,9 @@
-//! What half a minute of lying says about where the anchor is: how far she can be from it, and how
-//! far short of that she likely lies, by wind, rode and depth.
+//! What half a minute of lying shows about the place of the anchor: how far she can be from it, and how far short
+//! of that she likely lies, by wind, rode and depth.
 //!
 //! A wind that is strong enough lays her near the end of her rode, less what the catenary takes
-//! ([`slack`](super::slack)); a light one, a stream, or a wind she does not lie to says little. Weakness:
-//! the figures are chosen and were tuned together on simulated nights.
+//! ([`slack`](super::slack)). A light wind, a stream, or a wind she does not lie to shows little. Weakness: the
+//! figures are chosen and were tuned together on simulated nights.
 
 use super::anchor::Look;
 use super::chart::Bit;
@@ -11,17 +11,17 @@ use super::slack;
 use super::{MODEL, Sighting};
 use crate::units::Speed;
 
-/// What the means of the `gone` seconds since the last look say.
+/// Makes a look from the means over the `gone` seconds since the last look.
 pub(super) fn a_look(bit: &Bit, seen: &Sighting, minutes: f64, gone: f64) -> Look {
     let rode = seen.rode.get();
-    // Without a depth she is taken to lie to a usual scope, and a rode's share more doubt.
+    // Without a depth she is assumed to lie to a usual scope, with a share of the rode as additional doubt.
     let (height, unknown) = match seen.height {
         Some(height) => (height.get(), 0.0),
         None => (rode / USUAL_SCOPE, rode * UNKNOWN_DEPTH),
     };
     let slack_at = |speed: f64, kappa: f64| slack::slack(rode, height, speed, kappa);
     let straight = (rode * rode - height * height).max(0.0).sqrt();
-    // What is beyond the unstretched rode in the bound.
+    // The part of the bound that exceeds the unstretched rode.
     let stretched = (seen.reach.get() - straight).max(0.0) + stretch(seen.wind);
     let short = seen
         .wind
@@ -29,15 +29,14 @@ pub(super) fn a_look(bit: &Bit, seen: &Sighting, minutes: f64, gone: f64) -> Loo
         .map(|wind| {
             let usual = slack_at(wind.get(), slack::USUAL);
             let light = slack_at(wind.get(), slack::LIGHT);
-            // A stream matters the more the less it blows; and without a heading the antenna may
-            // lie to the side.
+            // A stream matters more the less wind there is; and without a heading the antenna may lie to the side.
             let stream = STREAM_DOUBT * (STREAM_WIND / wind.get()).powi(2);
             let side = SIDE_SHARE * seen.lever_doubt.get();
             let doubt = 0.5 * (light - usual) + 0.5 + side + unknown;
             (usual + stretched, doubt.hypot(stream))
         });
-    // In a calm she may lie anywhere, on top of her anchor too; without a wind instrument it is
-    // not known whether there is one, and such a look says little.
+    // In a calm she may lie anywhere, even on top of her anchor. Without a wind instrument it is not known whether
+    // there is wind, so such a look shows little.
     let trust = seen.wind.map_or(1.0, |wind| {
         let lies_to_it = seen.wind_ahead.map_or(1.0, |ahead| {
             ((ahead - ACROSS) / (WIND_RODE - ACROSS)).clamp(0.0, 1.0)
@@ -70,31 +69,31 @@ pub(super) fn stretch(wind: Option<Speed>) -> f64 {
     })
 }
 
-/// Below this a wind does not say how she lies, m/s.
+/// A wind weaker than this does not show how she lies, m/s.
 const LEAST_WIND: f64 = 4.0;
-/// A wind of this strength is trusted by half to say how she lies; a stream of half a knot may
-/// hold her otherwise (chosen).
+/// A wind of this strength is trusted by half to show how she lies; a stream of half a knot may hold her
+/// differently (chosen).
 const LIGHT_WIND: f64 = 6.0;
-/// Mean cosine of the wind's angle from the bow from which on she lies to the wind, and below which
-/// she lies across it: she sheers by sixty degrees at most.
+/// Mean cosine of the wind's angle from the bow: from the first figure on she lies to the wind, below the second
+/// she lies across it. She sheers by sixty degrees at most.
 const WIND_RODE: f64 = 0.6;
 const ACROSS: f64 = 0.3;
-/// Ten metres of nylon give a metre or so in a gale (common practice, no source): so much for each
-/// m/s above this.
+/// Ten metres of nylon stretch by a metre or so in a gale (common practice, no source): this much for each m/s
+/// above the second figure.
 const STRETCH: f64 = 0.12;
 const STRETCHES_FROM: f64 = 12.0;
 const MOST_STRETCH: f64 = 1.5;
-/// Without a depth: a usual scope, and the share of the rode that this may be off by.
+/// Without a depth: a usual scope, and the uncertainty of that as a share of the rode.
 pub(super) const USUAL_SCOPE: f64 = 5.0;
 pub(super) const UNKNOWN_DEPTH: f64 = 0.03;
-/// How far a stream may keep her from where a wind of this strength would have her, metres and m/s.
+/// How far a stream may keep her from where a wind of this strength would hold her, metres and m/s.
 const STREAM_DOUBT: f64 = 4.0;
 const STREAM_WIND: f64 = 4.0;
-/// Of the antenna's distance from the roller, how far the antenna lies nearer than in line; and the
-/// same where the wind is not known.
+/// Share of the antenna's distance from the roller by which the antenna may lie nearer than in line; and the same
+/// if the wind is not known.
 const SIDE_SHARE: f64 = 0.25;
 const LULL_SIDE: f64 = 0.5;
-/// Seconds after which a look is worth as much as one more.
+/// Seconds after which a look counts as another independent one.
 const LOOK_RENEWS: f64 = 300.0;
 
 #[cfg(test)]
@@ -106,7 +105,7 @@ mod tests {
 
     /// 40 m of rode in a wind of 8 m/s: how far short of her reach she likely lies, by the formulas.
     #[test]
-    fn a_fresh_wind_says_how_far_short_she_lies_and_how_surely() {
+    fn a_fresh_wind_shows_how_far_short_she_lies_and_how_surely() {
         let seen = Sighting {
             lever_doubt: Metres::of(4.0),
             ..Sighting::in_wind(Some(8.0))

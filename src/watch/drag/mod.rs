@@ -1,67 +1,64 @@
 //! Is the anchor moving?
 //!
-//! **Symbols.** `A` where the anchor may lie, with a probability `π(A)`; `p` the bow roller, `B` the
-//! farthest it can lie from a holding anchor (the reach, and what the lever arm leaves open);
-//! `σ` the error of `p` on average over a window; `z` the evidence in standard deviations.
+//! **Symbols.** `A` where the anchor may lie, with a probability `π(A)`; `p` the bow roller; `B` the farthest it
+//! can lie from a holding anchor (the reach, plus the uncertainty of the lever arm); `σ` the error of the mean of
+//! `p` over a window; `z` the evidence in standard deviations.
 //!
-//! **Method.** Five questions; `look` says what half a minute of lying says, `chart` holds what hangs
-//! on one mark.
-//! 1. `track`: where is the antenna? Jumps of the fix are told from motion by the Doppler velocity,
-//!    fix and velocity are joined in a complementary filter, and the night's noise is learned from
-//!    what they disagree about.
-//! 2. `anchor`: where may the anchor lie? A chart of places is weighed by where she has lain: the
-//!    mark is where it begins, the arc she sails corrects it. Only what is older counts, so that a
-//!    drag does not teach the chart where it goes: five minutes on one chart, which knows the
-//!    last shift of the wind, half an hour on a second one, which a creeping anchor cannot take
-//!    with it. Both are asked, and the one that finds it harder to explain is heard; the second must be
-//!    the surer by [`SLOW_COUNTS`], for in its first half hour it knows nothing but the mark.
+//! **Method.** Five questions. `look` says what half a minute of lying shows, and `chart` holds everything that
+//! belongs to one mark.
+//! 1. `track`: where is the antenna? The Doppler velocity tells jumps of the fix from motion, a complementary filter
+//!    joins fix and velocity, and their disagreement teaches the night's noise.
+//! 2. `anchor`: where may the anchor lie? A chart of places is weighed by where she has lain: it starts from the mark,
+//!    and the arc she sails corrects it. Only older observations count, so that a drag does not teach the chart where
+//!    it goes. One chart is five minutes late and includes the last shift of the wind. A second one is half an hour
+//!    late, and a creeping anchor cannot take it along. The test asks both and uses the one that finds it harder to
+//!    explain where she is; the second must be the surer by [`SLOW_COUNTS`], because in its first half hour it has
+//!    nothing but the mark.
 //! 3. `slack`: how much of the reach does a wind of this strength use?
-//! 4. Here: can a holding anchor explain where she is? For the mean over windows of 4 s to 4 min
-//!    that end now (the generalised likelihood ratio of a step that began with the window; Lorden
-//!    1971), `z² = -2 ln (2 Σ π(A) e^(-(|p-A|-B)₊²/2σ²))`, the greatest of the windows. `σ²` is the
-//!    learned error of minutes as a Gauss-Markov process averaged over the window, the error of
-//!    hours relative to the chart, and what the model leaves.
-//!    The verdict is "dragging" when `z ≥ SURE_Z` and the mean excess is the set margin at least,
-//!    for the set time, which shrinks to nothing where `z` is greater by [`SURER_BY`]: what is
-//!    overwhelming need not last. Or when `z`, less strong, has stayed: its mean over twenty
-//!    minutes, forgotten exponentially, is `LASTING_Z`. A receiver's wandering passes within
-//!    minutes; an anchor that creeps by a few metres an hour does not come back. It ends below
-//!    `QUIET_Z`.
-//! 5. [`usual`]: does she lie farther out than she usually lies tonight in such a wind? The bound gives away
-//!    what she lies short of it, metres of a drag; this does not. It needs a Doppler velocity and
-//!    a scatter of her lying that it understands, and counts for less where the chart and its own estimate of the
-//!    anchor disagree. Its verdict is "dragging" too.
+//! 4. This module: can a holding anchor explain where she is? For the mean over windows of 4 s to 4 min that end now
+//!    (the generalised likelihood ratio of a step that began with the window; Lorden 1971),
+//!    `z² = -2 ln (2 Σ π(A) e^(-(|p-A|-B)₊²/2σ²))`; the greatest of the windows counts. `σ²` is the sum of the learned
+//!    error of minutes as a Gauss-Markov process averaged over the window, the error of hours relative to the chart,
+//!    and what the model does not explain.
+//!    The verdict is "dragging" if `z ≥ SURE_Z` and the mean excess is at least the configured margin, for the
+//!    configured time. That time shrinks to nothing if `z` is greater by [`SURER_BY`]: overwhelming evidence need not
+//!    last. The verdict is also "dragging" if weaker evidence lasts: if the mean of `z` over twenty minutes, forgotten
+//!    exponentially, reaches `LASTING_Z`. A receiver's wandering passes within minutes; an anchor that creeps by a few
+//!    metres an hour does not come back. The verdict ends when `z` falls below `QUIET_Z`.
+//! 5. [`usual`]: does she lie farther out than she usually lies tonight in such a wind? The bound allows a drag of
+//!    some metres, as far as she lies short of it; this question does not. It needs a Doppler velocity and a scatter
+//!    that it can explain, and it counts for less if the chart and its own estimate of the anchor disagree. Its verdict
+//!    is "dragging" too.
 //!
-//! **Probability of a drag.** [`probability`]: by how many quiet nights reach the evidence; the greater of the two
-//! counts.
+//! **Probability of a drag.** [`probability`]: from the share of quiet nights that reach this evidence; the greater
+//! of the two probabilities counts.
 //!
-//! **After a drag.** [`rest`]: the anchor is pulled along with her; when it has not moved under load for most
-//! of a quarter of an hour she holds again, and its place is the new mark ([`DragTest::rests`]).
+//! **After a drag.** [`rest`]: the anchor is pulled along with her. When it has not moved under load for most of a
+//! quarter of an hour she holds again, and its place is the new mark ([`DragTest::rests`]).
 //!
-//! **What follows.** Motion inside the bound is never evidence by 4, and by 5 only where it was learned how she
-//! lies; coming back from near the anchor is not evidence at all. So neither reversal nor yaw can alarm. After a gap in which the fix may have been shifted the shift is in `σ`. A bad mark, few
-//! sensors or a bad receiver make the chart or `σ` wider and the alarm later.
-//! Without a heading `B` is wider by the antenna's distance from the roller, which is what it is
-//! when the bow points at the anchor.
+//! **Consequences.** Motion inside the bound is never evidence for question 4, and for question 5 only if the usual
+//! way of lying has been learned; coming back from near the anchor is not evidence at all. So neither reversal nor
+//! yaw can raise an alarm. After a gap in which the fix may have been shifted, `σ` includes the shift. A bad mark,
+//! few sensors or a bad receiver make the chart or `σ` wider and the alarm later. Without a heading, `B` is wider
+//! by the antenna's distance from the roller, as if the bow pointed at the anchor.
 //!
-//! **Weakness.** Without a Doppler velocity, or where she lies otherwise than any way of lying explains, the bound
-//! alone speaks, and what she lies short of it is given away. So it is in effect with a boat that sheers widely
-//! and has no compass: how far out she lies scatters by as much. A receiver under a bad sky that wanders by tens of metres is taken for a drag, beside
-//! the `position` alarm it raises (`tests/recorded.chk`). A stream that holds a boat
-//! without compass and wind instrument stern to her anchor misleads the charts; for such boats they
-//! are given less to go by, and the alarm comes later. `SURE_Z` was
-//! tuned on simulated nights (`windrode measure`), whose sea and receiver are our own models: it
-//! promises nothing for a receiver that behaves otherwise. In the first half hour, when the mark is
-//! all there is, a drag looks like a bad mark for longer. A drag slower than the receiver's own
-//! wandering over hours is told from it late. A boat that lies far inside her reach can drag by the
-//! difference before it shows.
+//! **Weakness.** Without a Doppler velocity, or if no way of lying explains how she lies, only the bound counts,
+//! and a drag can use up what she lies short of it. The effect is the same for a boat that sheers widely and has no
+//! compass, because her distance scatters by as much. A receiver under a bad sky that wanders by tens of metres is
+//! taken for a drag, in addition to the `position` alarm it raises (`tests/recorded.chk`). A stream that holds a
+//! boat without compass and wind instrument stern to her anchor misleads the charts; for such boats the
+//! observations count for less, and the alarm comes later. `SURE_Z` was tuned on simulated nights
+//! (`windrode measure`), whose sea and receiver are our own models: it promises nothing for a receiver that behaves
+//! differently. In the first half hour, when there is nothing but the mark, a drag looks like a bad mark for
+//! longer. A drag slower than the receiver's own wandering over hours is detected late. A boat that lies far inside
+//! her reach can drag by the difference before it shows.
 //!
 //! **Sources.** Page 1954 and Lorden 1971 for detecting a change; Wald 1947 for evidence as odds;
 //! Gauss-Markov errors of a receiver: the facts that shape the watch; the catenary in `slack`.
 //!
-//! **Tests** beside this file: quiet nights, drags, jumps, arcs, late marks, restarts, and the
-//! properties `turning_shifting_and_delaying_the_world_changes_nothing` and
-//! `more_noise_never_gives_more_confidence`. The figures: `windrode measure`, DEVELOPERS.md.
+//! **Tests** beside this file: quiet nights, drags, jumps, arcs, late marks, restarts, and the properties
+//! `turning_shifting_and_delaying_the_world_changes_nothing` and `more_noise_never_gives_more_confidence`. For the
+//! figures see `windrode measure` and DEVELOPERS.md.
 
 mod anchor;
 mod chart;
@@ -92,7 +89,7 @@ use crate::time::Tick;
 use crate::units::Metres;
 use crate::watch::settings::WatchSettings;
 
-/// Accumulates the evidence. See the module's page.
+/// Accumulates the evidence. See the module documentation.
 #[derive(Clone, Debug)]
 pub struct DragTest {
     accuracy: f64,
@@ -100,34 +97,34 @@ pub struct DragTest {
     hold: Duration,
     track: Track,
     pace: Pace,
-    /// On which the track is kept.
+    /// The plane in which the track is kept.
     plane: Option<Tangent>,
     chart: Option<Chart>,
     places: Places,
     /// Where she usually lies, while there is a velocity to tell motion by.
     usual: Option<Usual>,
-    /// What that says, where all that is known agrees.
+    /// The result of `usual`, if chart and regression agree.
     unusual: Option<Verdict>,
-    /// Since when it has been a drag.
+    /// Since when that has been a drag.
     unusual_since: Option<Tick>,
     z: f64,
     moved: f64,
     margin: f64,
     above_since: Option<Tick>,
-    /// Mean of `z` of late.
+    /// Mean of `z` over recent minutes.
     lasting: f64,
     judged: Tick,
     dragging: bool,
-    /// Did the anchor never bite? Only of a mark that was made, not of one gone on from.
+    /// Did the anchor never bite? Only for a mark that was made, not for one restored after a restart.
     slide: Option<Slide>,
-    /// It did not, and she is still beyond her reach: so far, metres.
+    /// The anchor never bit, and she is still this far beyond her reach, metres.
     slid: Option<f64>,
     /// While she drags: does she hold again?
     rest: Option<Rest>,
 }
 
 impl DragTest {
-    /// With no evidence.
+    /// Starts with no evidence.
     #[must_use]
     pub fn new(settings: &WatchSettings) -> Self {
         let accuracy = settings.accuracy.get();
@@ -156,7 +153,7 @@ impl DragTest {
         }
     }
 
-    /// Takes what one fix shows.
+    /// Takes one sighting.
     pub fn take(&mut self, now: Tick, mark: &Marked, found: Option<&Found>, seen: &Sighting) {
         if self.chart.as_ref().is_none_or(|chart| chart.mark != *mark) {
             let chart = Chart::about(now, mark, found);
@@ -247,7 +244,7 @@ impl DragTest {
         self.compare(now, fix, worse, &seen);
     }
 
-    /// Against where she usually lies tonight.
+    /// Compares her distance with what is usual tonight.
     fn compare(&mut self, now: Tick, fix: Offset, worse: f64, seen: &Sighting) {
         let place = self.places.take(now, fix, seen.velocity, seen.lever);
         let Some((usual, chart)) = self.usual.as_mut().zip(self.chart.as_ref()) else {
@@ -267,14 +264,14 @@ impl DragTest {
             }
             None => None,
         };
-        // What told a drag stands until something else is known.
+        // A verdict that reported a drag remains until there is a new one.
         if verdict.is_some() || !self.dragging {
             self.unusual = verdict;
         }
         let told = |verdict: Verdict| verdict.s >= UNUSUAL && verdict.beyond >= self.least_margin;
         if verdict.is_some_and(told) {
             let since = *self.unusual_since.get_or_insert(now);
-            // What was seen over a while has lasted for as long already.
+            // Evidence seen over a window has already lasted that long.
             let seen = verdict.map_or(0.0, |verdict| verdict.lasted);
             let needed = UNUSUAL_LASTS.saturating_sub(Duration::from_secs_f64(seen));
             self.dragging |= now.since(since) >= self.hold.max(needed);
@@ -288,7 +285,7 @@ impl DragTest {
         self.z < QUIET_Z && self.slid.is_none() && usual
     }
 
-    /// The mark or the rode changed: what was excess may be none now.
+    /// The mark or the rode changed: what was excess may not be any more.
     pub fn reset(&mut self) {
         self.chart = None;
         self.usual = None;
@@ -359,7 +356,7 @@ impl DragTest {
         }
     }
 
-    /// How things stand.
+    /// The result of the test at this moment.
     #[must_use]
     pub fn evidence(&self, _now: Tick) -> DragEvidence {
         let z = if self.z < QUIET_Z {
@@ -386,13 +383,13 @@ impl DragTest {
         }
     }
 
-    /// By how much the fix is taken to be shifted just now, as by multipath.
+    /// How far the fix is taken to be shifted now, as by multipath.
     #[must_use]
     pub fn shift(&self, now: Tick) -> Offset {
         self.track.shift(now)
     }
 
-    /// Where the anchor most likely lies, and the standard deviation of that a coordinate.
+    /// Where the anchor most likely lies, and the standard deviation of that in each coordinate.
     #[must_use]
     pub fn estimate(&self) -> Option<(Position, Metres)> {
         let chart = self.chart.as_ref()?;
@@ -400,7 +397,7 @@ impl DragTest {
         Some((chart.plane.position(at), Metres::of(spread)))
     }
 
-    /// How far from the anchor the bow roller lies at most, as tonight goes, once that is learned.
+    /// The farthest that the bow roller lies from the anchor, by tonight's observations, once that is learned.
     #[must_use]
     pub fn usually_lies(&self) -> Option<Metres> {
         Metres::new(self.usual.as_ref()?.usually_lies()?)
@@ -418,7 +415,7 @@ impl DragTest {
         })
     }
 
-    /// What there is to go on from after a restart; nothing while she drags.
+    /// What to save for a restart; nothing while she drags.
     #[must_use]
     pub fn found(&self) -> Option<Found> {
         let chart = self.chart.as_ref().filter(|_| self.is_quiet())?;
@@ -439,20 +436,19 @@ fn sigma_of(minutes: f64, doubt: f64, window: f64, fixes: f64) -> f64 {
     (minutes * minutes * mean + hours * hours + white + MODEL * MODEL + doubt * doubt).sqrt()
 }
 
-/// Share of the receiver's error that renews itself within minutes, as a deviation, before it
-/// is learned.
+/// Share of the receiver's error, as a deviation, that renews itself within minutes; used until it is learned.
 const MINUTES_SHARE: f64 = 0.6;
-/// The error of hours, relative to where the anchor is taken to be, over that of minutes.
+/// The error of hours, relative to the supposed place of the anchor, divided by the error of minutes.
 const HOURS_SHARE: f64 = 0.8;
 const WHITE: f64 = 0.4;
-/// What surge, sheer and a bottom that is not flat leave unexplained, metres.
+/// The error that surge, sheer and an uneven bottom leave unexplained, metres.
 const MODEL: f64 = 0.4;
 const NOISE_TAU: f64 = 150.0;
 const BIT: f64 = 2.0;
 const WINDOWS: [f64; 6] = [4.0, 10.0, 20.0, 40.0, 80.0, 240.0];
 const LONGEST: f64 = 240.0;
-/// After a gap it takes this long until a shift of the fix that began in it has passed; so long it
-/// is calculated with, metres (multipath: 3-14 m, the facts that shape the watch).
+/// After a gap, how long a shift of the fix that began in it may last; during that time a shift of this size is
+/// allowed for, metres (multipath: 3-14 m, the facts that shape the watch).
 const UNBROKEN: Duration = Duration::from_secs(75);
 const SHIFT: f64 = 6.0;
 const LOOK_EVERY: f64 = 30.0;
@@ -461,29 +457,28 @@ const QUIET_BOUND: Greatest = Greatest {
     one_of_ten: 1.0,
     falls: 0.38,
 };
-/// In three of 4 500 simulated nights in which the anchor held it was above this.
+/// Of 4 500 simulated nights in which the anchor held, `z` exceeded this in three.
 const SURE_Z: f64 = 2.9;
-/// What the second chart says counts by so much: for half an hour it knows the mark alone, and takes
-/// a bad one for a drag more readily; and what the receiver has wandered within an hour it does not
-/// know.
+/// The factor by which the second chart's result counts: for half an hour it has nothing but the mark, and takes a
+/// bad mark for a drag more readily; and it does not include what the receiver has wandered within an hour.
 const SLOW_COUNTS: f64 = 0.84;
-/// So much above it the evidence need not last.
+/// Evidence greater than `SURE_Z` by this much need not last.
 const SURER_BY: f64 = 0.3;
 const QUIET_Z: f64 = 1.0;
-/// The same of the distance she usually lies at: so high it comes on one quiet night in ten.
+/// The same for the distance she usually lies at: one quiet night in ten reaches this.
 const QUIET_UNUSUAL: f64 = 4.0;
-/// Probability of a drag where she slides back from letting go.
+/// Probability of a drag if she slides back from letting go.
 const SLID: f64 = 0.99;
-/// A surge to the end of her rode and back lasts for seconds: what is unusual must last longer, the window in which
-/// it was seen counted.
+/// A surge to the end of her rode and back lasts for seconds: unusual evidence must last longer than that,
+/// including the window in which it was seen.
 const UNUSUAL_LASTS: Duration = Duration::from_secs(4);
-/// How well it is known where she holds again, metres a coordinate.
+/// The uncertainty of the place where she holds again, metres in each coordinate.
 const REST_DOUBT: f64 = 5.0;
-/// Where `z` had not been above `SURE_Z` before, `lasting` came near this in two of 4 500 simulated
-/// nights in which the anchor held.
+/// If `z` had not exceeded `SURE_Z` before, `lasting` came near this in two of 4 500 simulated nights in which the
+/// anchor held.
 const LASTING_Z: f64 = 1.75;
 const LASTS: f64 = 1200.0;
-/// However long nothing was judged: what came after it is one judgement.
+/// The greatest share of one judgement in the lasting mean, however long the gap before it.
 const MOST_SHARE: f64 = 0.05;
 
 #[cfg(test)]

@@ -1,21 +1,23 @@
-//! How far apart the fixes come, and what follows for a receiver that reports seldom.
+//! The interval between fixes, and special rules for a receiver that reports seldom.
 //!
-//! An AIS transponder tells a position every 10 s under way and every 3 min at anchor (ITU-R M.1371-5, annex 1, table 1). Between
-//! two such fixes a boat may have sheered out and back, so the velocity of one moment says nothing of the way
-//! between, and a test that asks for so many fixes within some minutes would never have them. **Rule**: when two gaps
-//! in a row are longer than [`SELDOM`], each fix is a mean of its own; as many are kept as a verdict needs; the
-//! velocity is not used where the gaps are longer than [`VELOCITY_SPANS`]; and since every gap could hide a shift, a
-//! shift of one fix in three is calculated with all the time. One gap is a dropout and changes nothing.
+//! An AIS transponder reports a position every 10 s under way and every 3 min at anchor (ITU-R M.1371-5, annex 1,
+//! table 1). Between two such fixes a boat may have sheered out and back, so the velocity at one moment does not
+//! show the way made between them, and a test that needs several fixes within some minutes would never have them.
+//! **Rule**: when two gaps in a row are longer than [`SELDOM`], each fix counts as a mean by itself; as many are
+//! kept as a verdict needs; and the velocity is not used if the gaps are longer than [`VELOCITY_SPANS`]. Every gap
+//! could hide a shift, so a shift of one fix in three is always allowed for. A single gap is a dropout and changes
+//! nothing.
 //!
-//! **Weakness.** Where positions come every three minutes, so does the one that the mark is made from: it is off by as
-//! far as she went since, which the mark's doubt does not know, and false alarms follow. A drag is told no sooner than three fixes after it has begun to show. She is not compared with how she
-//! usually lies, and whether she holds again is not found.
+//! **Weakness.** If positions come every three minutes, so does the one that the mark is made from: it is off by as
+//! far as she has moved since. The mark's doubt does not include that, and false alarms follow. A drag is reported
+//! no sooner than three fixes after it begins to show. How she usually lies is not used, and the test does not find
+//! out whether she holds again.
 //!
-//! **Tests**: beside this; `tests/slow_reports.rs` for the whole watch.
+//! **Tests**: beside this file; `tests/slow_reports.rs` for the whole watch.
 
 use crate::time::Tick;
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Pace {
     last: Option<Tick>,
@@ -23,25 +25,25 @@ pub(super) struct Pace {
 }
 
 impl Pace {
-    /// A fix comes.
+    /// Takes the moment of a fix.
     pub(super) fn take(&mut self, now: Tick) {
         if let Some(last) = self.last.replace(now) {
             self.gaps = [self.gaps[1], now.secs_since(last)];
         }
     }
 
-    /// The shorter of the last two gaps where both are long, seconds.
+    /// The shorter of the last two gaps if both are long, seconds.
     pub(super) fn seldom(&self) -> Option<f64> {
         let least = self.gaps[0].min(self.gaps[1]);
         (least > SELDOM).then_some(least)
     }
 
-    /// Does the velocity say what she did between two fixes?
+    /// Does the velocity show what she did between two fixes?
     pub(super) fn velocity_spans(&self) -> bool {
         self.seldom().is_none_or(|gap| gap <= VELOCITY_SPANS)
     }
 
-    /// For how long means are kept: three at least, so that there is something to judge.
+    /// How long means are kept: at least three, so that there is something to judge.
     pub(super) fn kept(&self, usually: f64) -> f64 {
         usually.max(2.5 * self.seldom().unwrap_or_default())
     }
@@ -49,8 +51,8 @@ impl Pace {
 
 /// Seconds.
 const SELDOM: f64 = 4.0;
-/// Seconds: over a sixth of the shortest period in which boats sheer (50 s) the mean of two velocities is good to a
-/// decimetre or two.
+/// Seconds: over a sixth of the shortest period in which boats sheer (50 s), the mean of two velocities is good to
+/// a decimetre or two.
 const VELOCITY_SPANS: f64 = 12.0;
 
 #[cfg(test)]

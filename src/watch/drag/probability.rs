@@ -1,20 +1,20 @@
 //! How likely is a drag, by evidence `e`?
 //!
-//! `p = 1/(1 + (1-π)/π G(e))`, `π` the share of nights in which an anchor drags, `G(e)` the share of quiet nights
-//! whose greatest evidence reaches `e`: `0.1 e^((e₁₀-e)/w)`, where one quiet night of ten reaches `e₁₀`. `e₁₀` and
-//! `w` come from simulated nights, for either evidence by itself, and are stated beside it.
+//! `p = 1/(1 + (1-π)/π G(e))`, with `π` the share of nights in which an anchor drags and `G(e)` the share of quiet
+//! nights whose greatest evidence reaches `e`: `0.1 e^((e₁₀-e)/w)`, where one quiet night in ten reaches `e₁₀`.
+//! `e₁₀` and `w` come from simulated nights, separately for each kind of evidence, and are stated beside it.
 //!
-//! **Assumptions.** The night's greatest evidence says as much as the night's whole course. Evidence of zero is
-//! no evidence: then `p` is zero.
+//! **Assumptions.** The greatest evidence of a night carries as much information as its whole course. Evidence of
+//! zero is no evidence: then `p` is zero.
 //!
-//! **Weakness.** `π` is chosen. On nights of our own model the anchor had moved more often than was said wherever
-//! less than nine in ten was said (`windrode measure` prints it): more of those nights drag. A receiver worse
-//! than any that was simulated makes the figure too high.
+//! **Weakness.** `π` is chosen. On nights of our own model, whenever the figure was below nine in ten, the anchor
+//! had moved more often than the figure said (`windrode measure` prints it), because more of those nights have a
+//! drag. With a receiver worse than any that was simulated, the figure is too high.
 //!
-//! **Source.** Bayes' rule. **Tests** beside this.
+//! **Source.** Bayes' rule. **Tests** beside this file.
 
-/// How great the greatest evidence of a quiet night is: above `one_of_ten`, which one night of ten reaches, the
-/// share falls off exponentially.
+/// The greatest evidence of a quiet night: above `one_of_ten`, which one night in ten reaches, the share falls off
+/// exponentially.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Greatest {
     pub(super) one_of_ten: f64,
@@ -22,8 +22,8 @@ pub(super) struct Greatest {
 }
 
 impl Greatest {
-    /// Probability of a drag by the evidence of this moment, zero without any:
-    /// `1/(1 + (1-π)/π G)`, `G` the share of quiet nights that reach it.
+    /// Probability of a drag by the present evidence, zero without any: `1/(1 + (1-π)/π G)`, with `G` the share of
+    /// quiet nights that reach it.
     pub(super) fn probability(&self, evidence: f64) -> f64 {
         if evidence <= 0.0 {
             return 0.0;
@@ -33,14 +33,14 @@ impl Greatest {
     }
 }
 
-/// One night of fifty is taken to be one in which the anchor drags (chosen: simulated nights do so far more often).
+/// The share of nights in which the anchor drags, one in fifty (chosen: in simulated nights it is far greater).
 const PRIOR: f64 = 0.02;
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// By Bayes' rule: one night of fifty drags, one quiet night of ten reaches it.
+    /// By Bayes' rule: one night in fifty has a drag, and one quiet night in ten reaches this evidence.
     #[test]
     fn the_probability_is_bayes_rule_on_nights() {
         let greatest = Greatest {

@@ -1,29 +1,28 @@
 //! Does she hold again after a drag?
 //!
-//! **Symbols.** `A` where the anchor is taken to lie, `p` the bow, `U` how far from her anchor she lies at
-//! most as tonight goes, `s` the way `A` has been pulled.
+//! **Symbols.** `A` where the anchor is taken to lie, `p` the bow, `U` the farthest she lies from her anchor by
+//! tonight's observations, `s` the way that `A` has been pulled.
 //!
-//! **Method.** From the verdict on, `A` begins where the anchor was last known to lie. Whenever `|p - A| > U`
-//! it is pulled after the bow by the difference, and `s` grows by as much. She holds when within
-//! [`WINDOW`] of time `s` grew by less than [`STILL`], she was under load (within [`LOADED`] of `U`) for
-//! a share of it, and lay no farther out in its last third than in its first by more than
-//! [`ADVANCE`]. An anchor that moves under load, at whatever place on her arc, pulls `A` along; a rode that
-//! hangs slack says nothing.
+//! **Method.** At the verdict, `A` starts where the anchor was last known to lie. Whenever `|p - A| > U`, `A` is
+//! pulled towards the bow by the difference, and `s` grows by as much. She holds if, within [`WINDOW`] of time, `s`
+//! grew by less than [`STILL`], she was under load (within [`LOADED`] of `U`) for a share of that time, and she lay
+//! no farther out in its last third than in its first by more than [`ADVANCE`]. An anchor that moves under load, at
+//! any place on her arc, pulls `A` along; a slack rode shows nothing.
 //!
-//! **Weakness.** An anchor that pauses for as long is called held, and told again when it goes on. One that
-//! creeps by less than a centimetre in three seconds is called held too.
+//! **Weakness.** An anchor that pauses for that long is reported as held, and reported again when it goes on. An
+//! anchor that creeps by less than a centimetre in three seconds is reported as held too.
 //!
 //! **Source.** The rule is our own; the figures were found on simulated drags.
 //!
-//! **Tests**: `a_moving_anchor_is_never_called_held_and_a_stop_is_told_within_a_quarter_of_an_hour` over a
-//! grid of reach and speed, `a_slack_rode_says_nothing`.
+//! **Tests**: `a_moving_anchor_is_never_called_held_and_a_stop_is_found_within_a_quarter_of_an_hour` over a
+//! grid of reach and speed, `a_slack_rode_shows_nothing`.
 
 use std::collections::VecDeque;
 
 use crate::geodesy::Offset;
 use crate::time::Tick;
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug)]
 pub(super) struct Rest {
     anchor: Offset,
@@ -31,13 +30,13 @@ pub(super) struct Rest {
     slots: VecDeque<Slot>,
 }
 
-/// Some seconds.
+/// The observations of some seconds.
 #[derive(Clone, Copy, Debug)]
 struct Slot {
     at: Tick,
-    /// How far the anchor had been pulled.
+    /// How far the anchor has been pulled.
     path: f64,
-    /// The same, less what she lay short of the limit; while she was under load.
+    /// The same, less what she lay short of the limit; only while she was under load.
     advance: Option<f64>,
 }
 
@@ -50,7 +49,7 @@ impl Rest {
         }
     }
 
-    /// Takes where the bow lies; `usually` is how far from the anchor that is at most.
+    /// Takes the position of the bow; `usually` is the farthest it lies from the anchor.
     pub(super) fn take(&mut self, now: Tick, bow: Offset, usually: f64) {
         let line = bow - self.anchor;
         let distance = line.length().get();
@@ -73,7 +72,7 @@ impl Rest {
         }
     }
 
-    /// Where it holds.
+    /// Where the anchor holds.
     pub(super) fn holds(&self) -> Option<Offset> {
         let (first, last) = self.slots.front().zip(self.slots.back())?;
         let spans = |slot: &Slot| slot.at.secs_since(first.at);
@@ -90,7 +89,7 @@ impl Rest {
     }
 }
 
-/// Of how far out she lay, where she was under load often enough to say.
+/// The mean of how far out she lay, if she was under load often enough to tell.
 fn mean<'s>(slots: impl Iterator<Item = &'s Slot>) -> Option<f64> {
     let (sum, loaded) = slots
         .filter_map(|slot| slot.advance)
@@ -118,14 +117,15 @@ mod tests {
     #[derive(Clone, Copy, Debug)]
     enum Way {
         Steady,
-        /// For one minute of five, five times as fast.
+        /// For one minute in five, five times as fast.
         Jerky,
         /// Turning by a degree a metre.
         Curving,
     }
 
-    /// She lies taut on `reach` and sheers by 30°; the anchor moves at `speed` for `moves` seconds. Seconds
-    /// at which she is called held, while it moves and after. Without a heading the limit is `blunt` wider.
+    /// She lies taut on `reach` and sheers by 30°; the anchor moves at `speed` for `moves` seconds. Returns the
+    /// seconds at which she is reported as held, while it moves and after. Without a heading, the limit is wider by
+    /// `blunt`.
     fn called(reach: f64, speed: f64, way: Way, blunt: f64, moves: u64) -> (bool, Option<u64>) {
         let mut rest = Rest::from(Offset::ZERO);
         let (mut anchor, mut gone) = (Offset::ZERO, 0.0_f64);
@@ -166,7 +166,7 @@ mod tests {
     }
 
     #[test]
-    fn a_moving_anchor_is_never_called_held_and_a_stop_is_told_within_a_quarter_of_an_hour() {
+    fn a_moving_anchor_is_never_called_held_and_a_stop_is_found_within_a_quarter_of_an_hour() {
         let (mut stops, mut soon) = (0, 0);
         for reach in [20.0, 30.0, 40.0, 60.0, 80.0] {
             for speed in [0.02, 0.04, 0.06, 0.09, 0.12, 0.16, 0.2, 0.3] {
@@ -183,9 +183,9 @@ mod tests {
         assert!(soon * 10 >= stops * 8, "{soon} of {stops}");
     }
 
-    /// A rode that hangs slack says nothing of the anchor, for however long.
+    /// A slack rode shows nothing about the anchor, however long it lasts.
     #[test]
-    fn a_slack_rode_says_nothing() {
+    fn a_slack_rode_shows_nothing() {
         let mut rest = Rest::from(Offset::ZERO);
         for second in 0..4000 {
             let bow = Offset {

@@ -1,14 +1,13 @@
-//! How far short of the reach a rode lies: the catenary, as little of it as the drag test needs.
+//! How far short of the reach a boat lies: the catenary, only as much of it as the drag test needs.
 //!
-//! With `L` rode out, `h` roller above the bottom, `a` horizontal pull over weight in water a
-//! metre: while `s = √(h² + 2ah) < L` part of the rode lies on the bottom and the roller lies
-//! `L - s + a acosh(1 + h/a)` from the anchor, else at about `√(L² - h²)`. The pull of a wind `V` is
-//! taken as `a = κV²`; for cruising boats on chain `κ` is about 0.4 m a (m/s)² (a drag area of 8 m²
-//! on 8 mm chain; of both the one grows with the boat as the other, from memory), for a light boat
-//! on heavy chain less than half of it.
+//! With `L` rode out, `h` the height of the roller above the bottom, and `a` the horizontal pull divided by the
+//! weight in water of a metre: while `s = √(h² + 2ah) < L`, part of the rode lies on the bottom and the roller lies
+//! `L - s + a acosh(1 + h/a)` from the anchor, otherwise at about `√(L² - h²)`. The pull of a wind `V` is taken as
+//! `a = κV²`. For cruising boats on chain `κ` is about 0.4 m a (m/s)² (a drag area of 8 m² on 8 mm chain; both grow
+//! with the boat at the same rate, from memory), for a light boat on heavy chain less than half of that.
 //!
-//! Weakness: stream, swell and rope are not in it; so it only says where she most likely lies,
-//! never that she may not lie elsewhere within the reach.
+//! Weakness: stream, swell and rope are not included; so the result is only where she most likely lies, and she may
+//! lie elsewhere within the reach.
 
 /// Metres that a rode of `length` over `height` falls short of the reach in a wind of `speed` m/s,
 /// with `kappa` metres a (m/s)².
@@ -33,7 +32,7 @@ const LEAST: f64 = 0.01;
 mod tests {
     use super::*;
 
-    /// 50 m over 10 m in a calm hangs straight down: 40 m of the 48.99 m are left.
+    /// 50 m over 10 m hangs straight down in a calm: 40 m are left of the 48.99 m.
     #[test]
     fn a_calm_leaves_what_hangs_and_a_gale_leaves_nothing() {
         assert!((slack(50.0, 10.0, 0.0, USUAL) - 8.99).abs() < 0.1);

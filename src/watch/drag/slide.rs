@@ -1,34 +1,35 @@
 //! An anchor that never bites: she slides back steadily from the moment of letting go.
 //!
-//! In the first half hour the mark is all there is, and the charts take a boat that lies beyond her reach for
-//! one whose mark was bad. But a bad mark does not go on growing. **Rule**: within an hour of the mark, the
-//! distance of the bow from it, less the bound, taken [`COUNT`] times, [`EVERY`] apart, is a line (scatter no more
-//! than [`SCATTER`]) that rises by [`SLOWEST`] to [`FASTEST`] in either half, and ends beyond the bound by more
-//! than twice what the mark may be off, as far as that is between [`LEAST_ROOM`] and [`MOST_ROOM`]. Faster than
-//! that a boat falls back to her rode. Once she has stood still, [`DIGS_IN`] after the mark or later, her anchor has
-//! bitten, and a swing about a mark that is off is none of this.
+//! In the first half hour the mark is the only information, and to the charts a boat that lies beyond her reach
+//! looks like one with a bad mark. But the error of a bad mark does not keep growing. **Rule**: within an hour of
+//! the mark, the distance of the bow from it, less the bound, is measured [`COUNT`] times, [`EVERY`] apart. She
+//! slides if these values form a line (scatter at most [`SCATTER`]) that rises by [`SLOWEST`] to [`FASTEST`] in
+//! each half, and end beyond the bound by more than twice the mark's uncertainty, limited to between [`LEAST_ROOM`]
+//! and [`MOST_ROOM`]. A boat that moves faster than that is falling back to her rode. Once she has stood still,
+//! [`DIGS_IN`] after the mark or later, her anchor has bitten, and a later swing about an inexact mark is not a
+//! slide.
 //!
 //! **Weakness.** A mark that is typed in wrongly, in a wind so light that she falls back slowly, looks the same.
 //!
-//! **Source.** The rule is our own. **Tests**: `who_slides_back_from_letting_go_is_told_within_ten_metres` in
-//! `drag/tests.rs`, and beside this.
+//! **Source.** The rule is our own. **Tests**: `a_slide_from_letting_go_is_reported_within_ten_metres` in
+//! `drag/tests.rs`, and beside this file.
 
 use std::collections::VecDeque;
 
 use crate::time::Tick;
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug)]
 pub(super) struct Slide {
     begun: Tick,
     taken: Option<Tick>,
     beyond: VecDeque<f64>,
-    /// She has stood still: her anchor bit.
+    /// She has stood still, so her anchor has bitten.
     stood: bool,
 }
 
 impl Slide {
-    /// From this moment the mark stands.
+    /// Starts with a mark made at this moment.
     pub(super) fn from(begun: Tick) -> Self {
         Self {
             begun,
@@ -38,7 +39,7 @@ impl Slide {
         }
     }
 
-    /// Takes how far beyond the bound she is from the mark, metres.
+    /// Takes how far beyond the bound she lies from the mark, metres.
     pub(super) fn take(&mut self, now: Tick, beyond: f64) {
         if let Some(before) = self.taken {
             let gone = now.secs_since(before);
@@ -60,7 +61,7 @@ impl Slide {
         }
     }
 
-    /// She slides; `doubt` is the mark's standard deviation.
+    /// Does she slide? `doubt` is the mark's standard deviation.
     pub(super) fn slides(&self, now: Tick, doubt: f64) -> bool {
         if self.stood || self.beyond.len() < COUNT || now.secs_since(self.begun) > WITHIN {
             return false;
@@ -78,7 +79,7 @@ impl Slide {
     }
 }
 
-/// Metres a second, where the line ends, and the root of the mean square about it.
+/// The slope in metres a second, the end of the line, and the root mean square of the scatter about it.
 fn line(values: &[f64]) -> (f64, f64, f64) {
     let count = values.len() as f64;
     let middle = (count - 1.0) / 2.0;
@@ -106,9 +107,9 @@ fn line(values: &[f64]) -> (f64, f64, f64) {
 const EVERY: f64 = 10.0;
 const COUNT: usize = 16;
 const WITHIN: f64 = 3600.0;
-/// By then she has fallen back and was dug in, seconds.
+/// By then she has fallen back and the anchor was dug in, seconds.
 const DIGS_IN: f64 = 300.0;
-/// Metres a second: slower than this she stands.
+/// Metres a second: a slower boat stands still.
 const STANDS: f64 = 0.01;
 /// Metres a second.
 const SLOWEST: f64 = 0.02;
@@ -130,7 +131,7 @@ mod tests {
         assert!(rate.abs() < 1e-12 && (scatter - 1.0).abs() < 1e-12);
     }
 
-    /// Slides at `rate` until so far beyond her bound; the seconds at which she is told.
+    /// Slides at `rate` until this far beyond her bound. Returns the seconds at which the slide is reported.
     fn told(rate: f64, from: f64, until: f64, begun: u64) -> Option<f64> {
         let mut slide = Slide::from(Tick::START);
         (0..3000_u64)
@@ -144,7 +145,7 @@ mod tests {
     }
 
     #[test]
-    fn who_slides_steadily_is_told_and_who_stops_or_falls_back_fast_is_not() {
+    fn a_steady_slide_is_reported_and_a_stop_or_a_fast_fall_back_is_not() {
         for rate in [0.04, 0.08, 0.15] {
             let beyond = told(rate, -40.0, 100.0, 10);
             assert!(
@@ -155,7 +156,7 @@ mod tests {
         assert_eq!(told(0.4, -40.0, 100.0, 10), None);
         // A mark off by less than twice its doubt.
         assert_eq!(told(0.08, -40.0, 7.0, 10), None);
-        // Her anchor bit, then she swings about a mark that is off.
+        // Her anchor has bitten, then she swings about an inexact mark.
         let mut slide = Slide::from(Tick::START);
         let swings = (0..3000_u64).any(|second| {
             let beyond = if second < 1500 {
@@ -167,12 +168,12 @@ mod tests {
             slide.slides(Tick::from_secs(second), 2.5)
         });
         assert!(!swings);
-        // Hours later it is the charts' to say.
+        // After hours, only the charts decide.
         assert_eq!(told(0.08, -40.0, 100.0, 7200), None);
     }
 
     #[test]
-    fn a_gap_begins_anew() {
+    fn a_gap_starts_the_count_again() {
         let mut slide = Slide::from(Tick::START);
         for step in 0..20_u64 {
             let second = 10 * step + if step > 15 { 60 } else { 0 };

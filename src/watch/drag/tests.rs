@@ -34,7 +34,7 @@ impl Default for World {
 
 struct Seen {
     drag: DragTest,
-    /// Seconds at which the verdict first fell.
+    /// Seconds at which the verdict first became "dragging".
     told: Option<u64>,
     last: DragEvidence,
     most: f64,
@@ -84,8 +84,8 @@ impl World {
         }
     }
 
-    /// Shows the test where she is, second by second, until told or over; `fix_off` is what the
-    /// receiver errs beside its noise.
+    /// Shows the test where she is, second by second, until it reports a drag or the time is over; `fix_off` is the
+    /// receiver's error apart from its noise.
     fn run(
         &self,
         seconds: u64,
@@ -205,7 +205,7 @@ fn multipath_is_no_drag_whatever_its_direction() {
 }
 
 #[test]
-fn one_fix_after_hours_of_silence_is_one_witness() {
+fn one_fix_after_hours_of_silence_is_no_drag() {
     let world = World::default();
     let mut seen = world.run(1800, |_| out(30.0, 0.0), nothing, false);
     let later = Tick::from_secs(6 * 3600);
@@ -221,7 +221,7 @@ fn swinging_anywhere_inside_the_reach_is_no_drag() {
         noise: 1.0,
         ..World::default()
     };
-    // Over the anchor to the other side, round by the beam, and back.
+    // Over the anchor to the other side, round abeam, and back.
     let lies = |second: u64| match second {
         3600..4400 => out(38.0 - 38.0 * (second - 3600) as f64 / 800.0, 0.0),
         4400..5200 => out(38.0 * (second - 4400) as f64 / 800.0, 180.0),
@@ -252,8 +252,8 @@ fn an_arc_finds_the_anchor_whether_or_not_it_was_marked_well() {
     }
 }
 
-/// Marked a minute late, she lies near the mark; when the wind turns she lies twice as far on the
-/// other side of it, and holds.
+/// The mark was made a minute late, so she lies near it. When the wind turns, she lies twice as far on the other
+/// side of it, and holds.
 #[test]
 fn a_late_mark_is_seen_through() {
     let world = World {
@@ -271,8 +271,8 @@ fn a_late_mark_is_seen_through() {
     assert!(found.distance_to(world.origin) < Metres::of(5.0));
 }
 
-/// A night of light airs, or without a wind instrument, is many looks at a boat that lies near her
-/// anchor. When it fills in from the other side she lies taut there, and holds.
+/// A night of light airs, or without a wind instrument, gives many looks at a boat that lies near her anchor. When
+/// the wind fills in from the other side, she lies taut there, and holds.
 #[test]
 fn an_hour_in_light_airs_moves_no_anchor() {
     for wind in [None, Some(4.5)] {
@@ -292,7 +292,7 @@ fn an_hour_in_light_airs_moves_no_anchor() {
     }
 }
 
-/// Fourteen metres an hour, and no wind instrument to say how taut her rode should be.
+/// Fourteen metres an hour, without a wind instrument to show how taut her rode should be.
 #[test]
 fn a_creeping_anchor_does_not_take_the_chart_along() {
     let world = World {
@@ -310,9 +310,10 @@ fn a_creeping_anchor_does_not_take_the_chart_along() {
     assert!(crept.is_some_and(|crept| crept < 22.0), "{crept:?}");
 }
 
-/// Eleven metres an hour are never much at once, and both charts follow; that the little stays tells.
+/// Eleven metres an hour are never much at once, and both charts follow; the drag shows because a small excess
+/// lasts.
 #[test]
-fn what_creeps_by_metres_an_hour_is_told_because_it_lasts() {
+fn a_creep_of_metres_an_hour_is_reported_because_it_lasts() {
     let world = World {
         noise: 0.5,
         wind: Some(6.0),
@@ -328,7 +329,7 @@ fn what_creeps_by_metres_an_hour_is_told_because_it_lasts() {
     let seen = world.run(begins + 5 * 3600, lies, nothing, true);
     let crept = seen.told.map(|at| 0.003 * (at - begins) as f64);
     assert!(crept.is_some_and(|crept| crept < 14.0), "{crept:?}");
-    // Five metres for ten minutes are the receiver's.
+    // Five metres for ten minutes are the receiver's error.
     let passing = |second: u64| {
         let off = (7200..7800).contains(&second);
         out(if off { 5.0 } else { 0.0 }, 0.0)
@@ -364,13 +365,13 @@ fn a_fix_where_she_was_expected_after_a_gap_is_believed_at_once() {
     };
     let told = drag_after(0.0).unwrap();
     assert!((3600..3615).contains(&told), "{told}");
-    // Ten metres to the side after the gap may be the receiver: it takes longer, and is told.
+    // Ten metres to the side after the gap may be the receiver's error: the report takes longer, but comes.
     let later = drag_after(10.0).unwrap();
     assert!((told + 4..3690).contains(&later), "{told} {later}");
 }
 
 #[test]
-fn after_a_drag_the_new_place_is_found_and_not_before_she_rests() {
+fn after_a_drag_the_new_place_is_found_only_when_she_rests() {
     let world = World {
         noise: 0.6,
         ..World::default()
@@ -392,7 +393,7 @@ fn after_a_drag_the_new_place_is_found_and_not_before_she_rests() {
 }
 
 #[test]
-fn a_restart_goes_on_from_what_was_found() {
+fn a_restart_continues_from_what_was_found() {
     let world = World {
         mark_off: out(15.0, 60.0),
         ..World::default()
@@ -407,7 +408,7 @@ fn a_restart_goes_on_from_what_was_found() {
     }
     let (position, _) = after.estimate().unwrap();
     assert!(position.distance_to(found.position) < Metres::of(2.0));
-    // She drags while nobody looked: it is seen at once.
+    // She drags unobserved, and the test sees it at once.
     for second in 60..180 {
         let seen = world.sighting(out(70.0, 0.0), Offset::ZERO);
         after.take(Tick::from_secs(second), &world.mark(), Some(&found), &seen);
@@ -415,7 +416,7 @@ fn a_restart_goes_on_from_what_was_found() {
     assert!(after.evidence(Tick::from_secs(180)).dragging);
 }
 
-/// The story that the properties turn, shift and delay: quiet, then a drag.
+/// The story that the property tests turn, shift and delay: quiet, then a drag.
 fn story(world: &World) -> Seen {
     let lies = |second: u64| {
         let dragged = 0.15 * second.saturating_sub(2000) as f64;
@@ -424,9 +425,10 @@ fn story(world: &World) -> Seen {
     world.run(2300, lies, nothing, false)
 }
 
-/// After a drag the mark is 60 m elsewhere; that is no motion of the boat, and no jump of the fix.
+/// After a drag, the mark is 60 m away from the old one; that is neither a motion of the boat nor a jump of the
+/// fix.
 #[test]
-fn a_mark_put_elsewhere_moves_nobody() {
+fn a_moved_mark_is_no_motion_of_the_boat() {
     let world = World::default();
     let lies = Offset {
         east: 0.0,
@@ -442,7 +444,7 @@ fn a_mark_put_elsewhere_moves_nobody() {
     };
     for second in 0..1200 {
         let now = Tick::from_secs(second);
-        // Lying to the first mark she would drag; she is shown there for too short a time.
+        // By the first mark she would be dragging, but she is shown there for too short a time.
         let mark = if second < 20 { world.mark() } else { far };
         if second == 20 {
             drag.reset();
@@ -456,8 +458,8 @@ fn a_mark_put_elsewhere_moves_nobody() {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(12))]
 
-    /// Turning, shifting and delaying the world changes nothing but coordinates. The chart is
-    /// square and the plane is flat to a centimetre, which sets the bounds.
+    /// Turning, shifting and delaying the world changes only the coordinates. The chart is square and the plane is
+    /// flat to a centimetre, which sets the tolerances.
     #[test]
     fn turning_shifting_and_delaying_the_world_changes_nothing(
         turned in -3.1..3.1_f64, latitude in -70.0..70.0_f64, longitude in -180.0..180.0_f64,
@@ -475,7 +477,7 @@ proptest! {
         prop_assert!((here.last.moved - there.last.moved).get().abs() < 0.7);
     }
 
-    /// Two boats with the same night behind them; the receiver of the one grows worse.
+    /// Two boats have had the same night; then the receiver of one of them grows worse.
     #[test]
     fn more_noise_never_gives_more_confidence(
         excess in -5.0..25.0_f64, sigma in 2.5..6.0_f64, more in 0.0..6.0_f64,
@@ -494,10 +496,10 @@ proptest! {
     }
 }
 
-/// In the same wind for two hours she has lain six metres short of her reach: the hard bound is quiet until
-/// she has used them up, and what is usual tonight is not.
+/// For two hours in the same wind she has lain six metres short of her reach. The hard bound stays quiet until she
+/// has used them up; the test of what is usual tonight does not.
 #[test]
-fn what_is_unusual_tonight_is_told_before_the_reach_is_used_up() {
+fn unusual_lying_is_reported_before_the_reach_is_used_up() {
     let begins = 7200;
     let lies = |second: u64| {
         let dragged = 0.1 * second.saturating_sub(begins) as f64;
@@ -523,7 +525,7 @@ fn what_is_unusual_tonight_is_told_before_the_reach_is_used_up() {
     }
 }
 
-/// She lies still far inside her reach all night, and comes out to it when the wind goes round.
+/// She lies far inside her reach all night, and comes out to it when the wind goes round.
 #[test]
 fn coming_out_to_the_reach_on_the_other_side_is_no_drag() {
     let world = World {
@@ -540,9 +542,9 @@ fn coming_out_to_the_reach_on_the_other_side_is_no_drag() {
     assert!(seen.most < 0.5, "{}", seen.most);
 }
 
-/// She slides back from the mark at once, whatever the speed and with or without a velocity.
+/// She slides back from the mark at once, at several speeds, with and without a velocity.
 #[test]
-fn who_slides_back_from_letting_go_is_told_within_ten_metres() {
+fn a_slide_from_letting_go_is_reported_within_ten_metres() {
     for speed in [0.04, 0.06, 0.09, 0.12, 0.15] {
         for doppler in [true, false] {
             let world = World {

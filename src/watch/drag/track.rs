@@ -1,27 +1,26 @@
-//! The boat's track, cleaned: jumps of the fix told from motion, the noise of the night learned.
+//! The boat's track, cleaned: jumps of the fix are told from motion, and the noise of the night is learned.
 //!
-//! **Symbols.** `z` fix of the antenna on the plane, `v` its velocity by the Doppler shift, `s` the
-//! track, `T` its time constant, `σ` the fix's error of minutes a coordinate.
+//! **Symbols.** `z` fix of the antenna on the plane, `v` its velocity by the Doppler shift, `s` the track, `T` its
+//! time constant, `σ` the fix's error of minutes in each coordinate.
 //!
-//! **Jumps.** Multipath moves a fix by metres at once and back after 5-60 s; a boat at anchor does
-//! not. A step `z - z' - v Δt` beyond `JUMP` (and five times the usual step) is no motion: it is
-//! taken off the fixes that follow until it has jumped back. After `JUMP_LASTS` it is let in
-//! slowly: a shift that stays may be the better fix. A step that leads back to where the fixes of
-//! the last minutes would have her is the end of a shift whose beginning was too small to tell,
-//! and the track goes on from there. Tests: `a_jump_is_taken_off_until_it_is_back`,
-//! `a_jump_back_from_a_shift_that_was_not_told_is_no_jump`.
+//! **Jumps.** Multipath moves a fix by metres at once, and back after 5-60 s; a boat at anchor does not move like
+//! that. A step `z - z' - v Δt` beyond `JUMP` (and five times the usual step) is not motion: it is subtracted from
+//! the fixes that follow until the fix has jumped back. After `JUMP_LASTS` it is let in slowly: a shift that stays
+//! may be the better fix. A step back to the place that the fixes of the last minutes suggest ends a shift whose
+//! beginning was too small to detect, and the track continues from there. Tests:
+//! `a_jump_is_taken_off_until_it_is_back`, `a_jump_back_from_an_undetected_shift_is_no_jump`.
 //!
-//! **Track.** A complementary filter: `s' = s + v Δt`, then towards the fix by `1 - e^(-Δt/T)`. Over
-//! seconds the Doppler velocity carries, over minutes the fix does. Without velocity `T` is short.
+//! **Track.** A complementary filter: `s' = s + v Δt`, then towards the fix by `1 - e^(-Δt/T)`. Over seconds the
+//! track follows the Doppler velocity, over minutes the fix. Without a velocity `T` is short.
 //!
-//! **Noise.** `z - ∫v dt` leaves the fix's error and the velocity's, not the boat's motion. Of a
-//! Gauss-Markov error with `τ` = 150 s the difference over `LAG` = 120 s has the variance
-//! `2σ²(1 - e^(-LAG/τ))`, from which `σ` is learned, against a prior worth half an hour. Without
-//! velocity the distance from the anchor is looked at instead, whose changes are noise and surge.
-//! What is seen widens by the uncertainty of so few looks. Test: `the_night_s_noise_is_learned`.
+//! **Noise.** `z - ∫v dt` contains the errors of the fix and of the velocity, but not the boat's motion. For a
+//! Gauss-Markov error with `τ` = 150 s the difference over `LAG` = 120 s has the variance `2σ²(1 - e^(-LAG/τ))`.
+//! `σ` is learned from that, with a prior worth half an hour. Without a velocity the distance from the anchor is
+//! used instead, whose changes are noise and surge. The result is widened by the uncertainty of so few looks. Test:
+//! `the_night_s_noise_is_learned`.
 //!
-//! Weakness: a receiver that shows no speed below a threshold makes motion look like noise, which
-//! makes the watch slower, never surer; what the error does over hours is not seen here.
+//! Weakness: with a receiver that shows no speed below a threshold, motion looks like noise, which makes the watch
+//! slower, never surer. The error of hours cannot be seen here.
 
 use std::collections::VecDeque;
 use std::time::Duration;
@@ -29,27 +28,27 @@ use std::time::Duration;
 use crate::geodesy::Offset;
 use crate::time::Tick;
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug)]
 pub(super) struct Track {
     last: Option<Step>,
     smooth: Offset,
-    /// The same over most of a minute.
+    /// The track, smoothed over most of a minute.
     slow: Offset,
-    /// A jump that is taken off, and since when.
+    /// A jump that is being subtracted, and since when.
     jump: Option<(Offset, Tick)>,
     /// Usual length of a step, squared.
     usual: f64,
-    /// Since when without a gap in which the fix may have been shifted.
+    /// Since when there has been no gap in which the fix may have been shifted.
     since: Tick,
-    /// The smooth track begins again with this fix.
+    /// The smooth track starts again with this fix.
     again: bool,
     /// Sum of the velocity.
     run: Offset,
     /// Every tenth second: fix less run.
     still: VecDeque<(Tick, Offset, bool)>,
     noise: Noise,
-    /// Variance that a second of the velocity brings into its sum, a coordinate.
+    /// Variance in each coordinate that a second of the velocity adds to its sum.
     doppler: f64,
     before: Option<Offset>,
 }
@@ -61,7 +60,7 @@ struct Step {
     velocity: Option<Offset>,
 }
 
-/// The variance learned, with the looks it rests on.
+/// The learned variance, and the number of looks it rests on.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Noise {
     variance: f64,
@@ -69,7 +68,7 @@ pub(super) struct Noise {
 }
 
 impl Noise {
-    /// With the prior belief: a standard deviation in metres.
+    /// Starts from the prior belief, a standard deviation in metres.
     pub(super) fn believed(sigma: f64) -> Self {
         Self {
             variance: sigma * sigma,
@@ -77,7 +76,7 @@ impl Noise {
         }
     }
 
-    /// Standard deviation a coordinate, widened by how few looks it rests on.
+    /// Standard deviation in each coordinate, widened according to the number of looks it rests on.
     pub(super) fn sigma(self) -> f64 {
         (self.variance * (1.0 + 1.0 / self.looks.sqrt()))
             .sqrt()
@@ -85,7 +84,7 @@ impl Noise {
     }
 
     fn look(&mut self, variance: f64, weight: f64) {
-        // One wild difference says little.
+        // A single wild difference says little.
         let variance = variance.min(WILD * self.variance);
         let share = weight / (self.looks + weight);
         self.variance += share * (variance - self.variance);
@@ -116,8 +115,8 @@ impl Track {
         self.last.is_none()
     }
 
-    /// The plane has its origin elsewhere now, at this point of the old one: the same places have
-    /// other numbers. Nothing has moved.
+    /// The plane now has its origin at this point of the old one: the same places have other coordinates. Nothing
+    /// has moved.
     pub(super) fn origin_moved(&mut self, to: Offset) {
         let anew = |place: Offset| place - to;
         if let Some(last) = &mut self.last {
@@ -130,22 +129,22 @@ impl Track {
         }
     }
 
-    /// Goes on from a noise learned before.
+    /// Continues from a noise learned before.
     pub(super) fn set_noise(&mut self, sigma: f64) {
         self.noise = Noise::believed(sigma);
     }
 
-    /// The fix's error of minutes, standard deviation a coordinate.
+    /// The fix's error of minutes, standard deviation in each coordinate.
     pub(super) fn sigma(&self) -> f64 {
         self.noise.sigma()
     }
 
-    /// Without such a gap for how long.
+    /// How long there has been no such gap.
     pub(super) fn unbroken(&self, now: Tick) -> Duration {
         now.since(self.since)
     }
 
-    /// By how much the fix is taken to be shifted just now.
+    /// How far the fix is taken to be shifted now.
     pub(super) fn shift(&self, now: Tick) -> Offset {
         self.jump.map_or(Offset::ZERO, |(jump, since)| {
             let held = now.secs_since(since) - lasts(jump);
@@ -153,8 +152,8 @@ impl Track {
         })
     }
 
-    /// Takes a fix; where the antenna is now. `outward` points from the anchor to the boat, unless
-    /// she seems to drag: her motion is no noise.
+    /// Takes a fix and returns where the antenna is now. `outward` points from the anchor to the boat; it is `None`
+    /// if she seems to drag, because her motion is not noise then.
     pub(super) fn take(
         &mut self,
         now: Tick,
@@ -213,7 +212,7 @@ impl Track {
         self.smooth
     }
 
-    /// A step that is no motion is a jump; one that undoes it ends it.
+    /// A step that is not motion is a jump; a step that undoes a jump ends it.
     fn judge_step(
         &mut self,
         now: Tick,
@@ -225,20 +224,20 @@ impl Track {
         let length = step.length().get();
         let room = seconds * if by_doppler { ROOM_DOPPLER } else { ROOM_ALONE };
         let limit = JUMP.max(5.0 * self.usual.sqrt()) + room;
-        // Over a gap too: where the receiver is back where it was, it is no longer shifted.
+        // This also applies over a gap: if the receiver is back where it was, it is no longer shifted.
         let back = self
             .jump
             .is_some_and(|(jump, _)| (jump + step).length() < jump.length() * BACK);
         if back {
             self.jump = None;
         } else if length <= limit {
-            // After a gap it is no usual step.
+            // A step over a gap does not count as a usual step.
             if seconds <= GAP {
                 let share = seconds / USUAL_OVER;
                 self.usual += share * (length * length - self.usual);
             }
         } else if seconds <= GAP && self.unbroken(now) < UNTOLD {
-            // Where the fix stood after the gap was the shift, then, and this is its end.
+            // Then the fix was shifted when it came back after the gap, and this step ends the shift.
             self.jump = None;
             self.since = now;
             self.again = true;
@@ -261,7 +260,7 @@ impl Track {
         }
     }
 
-    /// Fix less run as it was for most of the last two minutes, if that is known by the velocity.
+    /// Fix less run over most of the last two minutes, if the velocity was known.
     fn usually(&self) -> Option<Offset> {
         if self.still.len() < USUALLY || self.still.iter().any(|(_, _, doppler)| !doppler) {
             return None;
@@ -281,7 +280,7 @@ impl Track {
         })
     }
 
-    /// The second difference of three velocities leaves their white noise, six times its variance.
+    /// The second difference of three velocities leaves their white noise, with six times its variance.
     fn learn_doppler(&mut self, last: Option<Offset>, velocity: Option<Offset>, seconds: f64) {
         if let (Some(first), Some(second), Some(third)) = (self.before, last, velocity)
             && seconds <= GAP
@@ -336,8 +335,8 @@ impl Track {
     }
 }
 
-/// How long a jump is taken off. Multipath shifts a fix by 3-14 m; what goes far beyond that is
-/// something else, and looked at sooner.
+/// How long a jump is subtracted. Multipath shifts a fix by 3-14 m; a jump far beyond that has another cause and is
+/// let in sooner.
 fn lasts(jump: Offset) -> f64 {
     if jump.length().get() <= FAR_JUMP {
         JUMP_LASTS
@@ -346,47 +345,47 @@ fn lasts(jump: Offset) -> f64 {
     }
 }
 
-/// No boat at anchor is moved by this within a second, beside her velocity, metres.
+/// No boat at anchor moves by this within a second beyond what her velocity explains, metres.
 const JUMP: f64 = 3.0;
-/// How far the velocity may be off, and how fast she may be where it is not known, m/s.
+/// The error of the velocity, and her greatest speed if the velocity is not known, m/s.
 const ROOM_DOPPLER: f64 = 0.3;
 const ROOM_ALONE: f64 = 1.2;
-/// Multipath lasts a minute at most (from the reference figures); then its shift is let in.
+/// Multipath lasts a minute at most (from the reference figures); after that its shift is let in.
 const JUMP_LASTS: f64 = 75.0;
 const FAR_JUMP: f64 = 20.0;
 const FAR_JUMP_LASTS: f64 = 15.0;
 const JUMP_FADES: f64 = 20.0;
-/// A jump so soon after a gap may as well be the end of one.
+/// A jump this soon after a gap may equally be the end of a shift.
 const UNTOLD: Duration = Duration::from_secs(75);
 /// A step that leaves no more than this share of a jump ends it.
 const BACK: f64 = 0.4;
 const USUAL_OVER: f64 = 120.0;
-/// A gap after which the track begins again.
+/// A gap after which the track starts again.
 const BROKEN: Duration = Duration::from_mins(3);
 /// A gap after which a jump cannot be told from motion, seconds.
 const GAP: f64 = 4.0;
-/// A fix after a gap that lies so near to where velocity and time would have it was not shifted,
-/// metres, and metres a second of the gap.
+/// After a gap, a fix this close to where velocity and time would have it was not shifted: metres, and metres per
+/// second of the gap.
 const GAP_ROOM: f64 = 3.0;
 const GAP_ROOM_GROWS: f64 = 0.1;
 const TAU_DOPPLER: f64 = 30.0;
 const TAU_ALONE: f64 = 8.0;
-/// Surge and sheer are averaged out over this; of the error's change over `LAG` this share is left
-/// (calculated for the two correlation times).
+/// Surge and sheer average out over this time; this share of the change of the error over `LAG` remains (calculated
+/// for the two correlation times).
 const TAU_SLOW: f64 = 40.0;
 const SLOW_SHARE: f64 = 0.7;
-/// The noise is looked at so often, over this difference, seconds.
+/// How often the noise is measured, and over which difference, seconds.
 const EVERY: f64 = 10.0;
 const LAG: f64 = 120.0;
-/// Fewer looks than this do not say what is usual.
+/// The least number of looks that show what is usual.
 const USUALLY: usize = 6;
 /// Correlation time of a receiver's error, seconds.
 const NOISE_TAU: f64 = 150.0;
-/// How much of the velocity's noise is taken off: a receiver smooths it, and it is not all white.
+/// The share of the velocity's noise that is subtracted: a receiver smooths it, and it is not all white.
 const DOPPLER_SHARE: f64 = 0.8;
 const MOST_DOPPLER: f64 = 0.04;
 const PRIOR_LOOKS: f64 = 5.0;
-/// After this many looks older ones are forgotten: three hours.
+/// After this many looks, older ones are forgotten: three hours.
 const MOST_LOOKS: f64 = 45.0;
 const WILD: f64 = 9.0;
 /// Without velocity a change of more than this is motion, metres squared.
@@ -404,7 +403,7 @@ mod tests {
         }
     }
 
-    /// Also where it ends while nothing is received.
+    /// This also holds if it ends while nothing is received.
     #[test]
     fn a_jump_is_taken_off_until_it_is_back() {
         for (gone, heard_again) in [(250, 250), (210, 225)] {
@@ -423,7 +422,7 @@ mod tests {
         }
     }
 
-    /// One that stays is let in little by little, not at once.
+    /// A jump that stays is let in little by little, not at once.
     #[test]
     fn a_jump_that_stays_fades() {
         let mut track = Track::new(1.5);
@@ -443,9 +442,9 @@ mod tests {
         assert_eq!(left.last(), Some(&0.0));
     }
 
-    /// It creeps out over some seconds, each too small to tell, and is back at once.
+    /// The shift creeps in over some seconds, each step too small to detect, and ends at once.
     #[test]
-    fn a_jump_back_from_a_shift_that_was_not_told_is_no_jump() {
+    fn a_jump_back_from_an_undetected_shift_is_no_jump() {
         let mut track = Track::new(1.5);
         for second in 0..400_u64 {
             let shift = if (200..230).contains(&second) {
@@ -464,10 +463,10 @@ mod tests {
         }
     }
 
-    /// A wild fix after a gap says nothing of what steps are usual, and a jump that comes back by a
-    /// shorter step than it went is over all the same.
+    /// A wild fix after a gap does not change what steps are usual, and a jump ends even if the step back is
+    /// shorter than the step out.
     #[test]
-    fn a_gap_dulls_nobody_and_a_jump_ends_where_it_began() {
+    fn a_gap_leaves_the_usual_step_and_a_jump_ends_where_it_began() {
         let mut track = Track::new(1.5);
         for second in (0..200_u64).chain(260..500) {
             let shift = match second {
@@ -515,8 +514,8 @@ mod tests {
         }
     }
 
-    /// A square wave of ±a every 200 s changes by 2a at 120 s for 120 of them: mean square
-    /// 0.6 (2a)², which a Gauss-Markov error of σ² = 0.6 (2a)² / (2 (1 - e^(-0.8))) has too.
+    /// A square wave of ±a every 200 s changes by 2a over 120 s in 120 of the 200 seconds. Its mean square is
+    /// 0.6 (2a)², the same as for a Gauss-Markov error of σ² = 0.6 (2a)² / (2 (1 - e^(-0.8))).
     #[test]
     fn the_night_s_noise_is_learned() {
         let mut track = Track::new(1.5);
@@ -530,7 +529,7 @@ mod tests {
                 let now = Tick::from_secs(second + if amplitude > 0.5 { 30_000 } else { 0 });
                 track.take(now, east(wave), Some(Offset::ZERO), Some(east(1.0)));
             }
-            // On one of two coordinates.
+            // In one of two coordinates.
             let share = 2.0 * (1.0 - (-0.8_f64).exp());
             let wanted = (0.6 * 4.0 * amplitude * amplitude / 2.0 / share).sqrt();
             let sigma = track.sigma();

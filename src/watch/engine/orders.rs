@@ -1,4 +1,4 @@
-//! What the crew orders, and who carries it out.
+//! The orders of the crew, and which part carries each of them out.
 
 use super::Watchkeeper;
 use crate::alert::desk::DeskRefusal;
@@ -12,7 +12,7 @@ use crate::watch::messages::{By, Command};
 use crate::watch::round::Seen;
 
 impl Watchkeeper {
-    /// Obeys, or says why not.
+    /// Carries out an order, or says why not.
     pub(super) fn obey(
         &mut self,
         now: Now,
@@ -90,7 +90,7 @@ impl Watchkeeper {
         Ok(self.take_over(now, done))
     }
 
-    /// Tells those who measure from the anchor what has changed.
+    /// Informs the parts that measure from the anchor of what has changed.
     fn take_over(&mut self, now: Now, Done { said, change }: Done) -> Sentence {
         let tick = now.tick;
         if !matches!(change, Change::Nothing | Change::Weighed) {
@@ -111,8 +111,8 @@ impl Watchkeeper {
             }
             Change::Weighed => {
                 self.pull.reset();
-                // What concerns the anchor ends with it. A sensor that is still lost is reported again with
-                // the next judgement, as the caution that it is under way.
+                // Hazards that concern the anchor end with it. If a sensor is still lost, the next judgement
+                // reports it again, as a caution because the boat is under way.
                 self.announcer
                     .desk_mut()
                     .dismiss(now, |hazard| hazard == Hazard::Watch);

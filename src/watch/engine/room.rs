@@ -1,4 +1,4 @@
-//! The planned circle and the one she lies in, held against the charts: what is asked, what is told of it.
+//! The planned circle and the one she lies in, compared with the charts: what is asked and what is reported.
 
 use super::Watchkeeper;
 use crate::speech::Sentence;
@@ -34,7 +34,7 @@ impl Watchkeeper {
         }
     }
 
-    /// Keeps what she sounds, and hands it over now and then.
+    /// Keeps her soundings, and hands them over now and then.
     pub(super) fn keep_soundings(&mut self, round: &Round) {
         let now = round.seen.now.tick;
         if self.health.power_mut().clock_is_steady(now) {
@@ -49,7 +49,7 @@ impl Watchkeeper {
         }
     }
 
-    /// Asks the charts, and tells what they said.
+    /// Asks the charts, and reports their answers.
     pub(super) fn look_at_the_chart(&mut self, round: &Round) {
         let order = self.anchorage.berth();
         let planned = self.planned(round);
@@ -76,7 +76,7 @@ impl Watchkeeper {
         }
     }
 
-    /// What is told of a circle with the answer to an order.
+    /// What the answer to an order says about a circle.
     fn chart_told(&self, round: &Round, about: About) -> Sentence {
         let lacking = || self.charted.why_not(about).map(Sentence::from);
         match about {
@@ -96,7 +96,7 @@ impl Watchkeeper {
         }
     }
 
-    /// Why the circle that counts now is not held against a chart.
+    /// Why the circle that counts now is not compared with a chart.
     pub(super) fn remark_on_room(&self, round: &Round, remarks: &mut Vec<Remark>) {
         let about = match (&round.lies, self.anchorage.berth()) {
             (Some(lies), _) if lies.kind.can_drag() => About::Anchor,

@@ -1,4 +1,4 @@
-//! What is known at a moment, put into the published state and into remarks.
+//! Turns what is known at a moment into the published state and into remarks.
 
 use std::time::Duration;
 
@@ -28,9 +28,10 @@ pub struct Lying {
     pub estimate: Position,
     /// 95 % uncertainty of that.
     pub uncertainty: Metres,
-    /// How far from the anchor the bow roller lies at most, as tonight goes; `None` until that is learned.
+    /// The farthest that the bow roller lies from the anchor, by tonight's observations; `None` until that is
+    /// learned.
     pub usually: Option<Metres>,
-    /// The excess beyond the reach from which on a drag would be told.
+    /// The excess beyond the reach from which a drag would be reported.
     pub margin: Metres,
 }
 
@@ -41,7 +42,7 @@ impl Watchkeeper {
         self.picture_of(&self.round(now))
     }
 
-    /// What a round knows.
+    /// The facts of a round.
     pub(super) fn picture_of(&self, round: &Round) -> WatchState {
         let seen = &round.seen;
         let tick = seen.now.tick;
@@ -55,7 +56,7 @@ impl Watchkeeper {
         let approaching = round.phase == AnchorPhase::Aweigh;
         let approach = self.anchorage.way_to_berth(round, direction);
         let berth = berth.map(|berth| berth.position);
-        // Once the anchor is down its own distance from the berth tells how well it was dropped.
+        // Once the anchor is down, its distance from the berth shows how well it was dropped.
         let way = match lies {
             Some(lies) => Some(lies.anchor.position),
             None => here.map(|here| here.roller),
@@ -135,7 +136,7 @@ impl Watchkeeper {
         }
     }
 
-    /// What the eye wants as well: her shape, her heading, the last hour's track.
+    /// What a picture of her needs as well: her shape, her heading, and the track of the last hour.
     #[must_use]
     pub fn sight(&self, now: Now) -> Sight {
         let round = self.round(now);
@@ -151,7 +152,7 @@ impl Watchkeeper {
         }
     }
 
-    /// How she lies by the drag test: what a report shows and the state has no member for.
+    /// How she lies by the drag test: what a report shows but the state has no member for.
     #[must_use]
     pub fn lying(&self) -> Option<Lying> {
         let mooring = self.anchorage.mooring()?;
@@ -248,8 +249,8 @@ impl Watchkeeper {
     }
 }
 
-/// As many neighbours are shown.
+/// The most neighbours that are shown.
 const NEAREST: usize = 3;
-/// An instrument that was heard so lately is taken to speak now: as long as the others are
+/// An instrument that was heard this recently is taken to be reporting now: as long as for the others
 /// ([`instruments`](crate::watch::instruments)).
 const HEARD_NOW: Duration = Duration::from_secs(15);

@@ -1,54 +1,56 @@
-//! The intake of fixes: which of the many positions on the network is a fix, and whose.
+//! The intake of fixes: decides which of the many positions on the network is a fix, and of which
+//! receiver.
 //!
-//! **One receiver.** The first that gives a usable fix is kept. Another takes over only when the
-//! one kept has given no usable fix for `failover_after`
-//! (or three of its own intervals, if that is longer); it then stays, so that two receivers
-//! never alternate. A preferred source, where the configuration names one, takes over from any
-//! other as soon as it has been usable for `PREFERRED_STEADY`. At each change the distance between
-//! the two, measured while both were heard within two seconds of each other, becomes doubt about
-//! the new one; never measured, `UNMEASURED_DOUBT` does.
+//! **One receiver.** The first receiver that gives a usable fix is kept. Another takes over only
+//! when the kept one has given no usable fix for `failover_after` (or three of its own intervals,
+//! if that is longer). It then stays, so that two receivers never alternate. A preferred source,
+//! where the configuration names one, takes over from any other as soon as it has been usable for
+//! `PREFERRED_STEADY`. At each change the distance between the two receivers, measured while both
+//! were heard within two seconds of each other, is added as doubt about the new one. If it was
+//! never measured, `UNMEASURED_DOUBT` is added.
 //!
 //! **Not a fix**: a repeated or cached value (see [`freshness`](crate::watch::freshness)); `null`;
 //! 0° N 0° E; a fix by another method than satellites ("no GPS", dead reckoning, typed in, simulated,
 //! error); an integrity of "Unsafe"; frozen coordinates; an impossible jump.
 //!
-//! **What the receiver says about its fix** counts for all positions after it, until it says otherwise.
-//! The data server passes on the coordinates of an RMC sentence with status V as if they were valid,
-//! and before the GGA sentence that says "no GPS". So of a receiver that says how it came by its fix:
-//! after a silence its positions count only when it has said so again, or after [`WORD_WAIT`](receiver) when they
-//! differ from the last one; and coordinates that have not changed since its last word, more than
-//! [`QUALITY_STANDS`](receiver) ago, do not count. An NMEA 0183 receiver may speak under several talkers, RMC as `GP`
-//! and GGA as `GN`: a source that never says its method takes the word of the other satellite talkers on
-//! its connection ([`is_companion`]). Tests: `a_stale_position_after_a_silence_waits_for_the_receivers_word`,
+//! **What the receiver reports about its fix** applies to all positions after it, until the next such report. The
+//! data server passes on the coordinates of an RMC sentence with status V as if they were valid, and before the GGA
+//! sentence that says "no GPS". Two rules therefore apply to a receiver that reports its method. After a silence, its
+//! positions count only once it has reported the method again, or after [`WORD_WAIT`](receiver) if they differ from
+//! the last one. Coordinates that have not changed since its last report, more than [`QUALITY_STANDS`](receiver) ago,
+//! do not count. An NMEA 0183 receiver may speak under several talkers, RMC as `GP` and GGA as `GN`: a source that
+//! never reports its method uses the report of the other satellite talkers on its connection ([`is_companion`]).
+//! Tests: `a_stale_position_after_a_silence_waits_for_the_receivers_word`,
 //! `the_word_of_one_talker_counts_for_the_other`.
 //!
-//! **Frozen**: a receiver that hangs repeats its last coordinates with fresh stamps. But a good
-//! receiver that lies still may repeat its position for a quarter of an hour (13 minutes in one of
-//! the reference recordings), and a coarse format has few digits. So coordinates alike to the
-//! last digit count as frozen only when something contradicts them (the speed over the ground
-//! stays above `FROZEN_SPEED`, or the heading turned by [`FROZEN_TURN_DEGREES`] on a boat whose antenna
-//! is not at her turning point), or when all it says is frozen: the coordinates alike at anchor for ten times as long as
-//! ever before there, and for two minutes at least, while satellites, dilution, speed and course come and are
-//! alike as long ([`Run`]); or after `FROZEN_ANYWAY`. Two reference recordings of a receiver that pins its
-//! position (`adsb_east_gstar4_usb`, `adsb_west_gstar4_usb`) have pins of 33 to 807 s, in none of which satellites
-//! and dilution stayed alike for more than 41 s. Test: `a_receiver_that_repeats_all_it_says_is_frozen`.
+//! **Frozen**: a receiver that hangs repeats its last coordinates with fresh stamps. But a good receiver at rest may
+//! repeat its position for a quarter of an hour (13 minutes in one of the reference recordings), and a coarse format
+//! has few digits. So coordinates that are identical to the last digit count as frozen only in three cases. Something
+//! contradicts them: the speed over the ground stays above `FROZEN_SPEED`, or the heading has turned by
+//! [`FROZEN_TURN_DEGREES`] on a boat whose antenna is not at her turning point. Or everything the receiver sends is
+//! frozen: at anchor, the coordinates have been identical for at least two minutes and ten times as long as ever before
+//! there, while satellites, dilution, speed and course keep arriving and have not changed for as long either ([`Run`]).
+//! Or `FROZEN_ANYWAY` has passed. Two reference recordings of a receiver that pins its position
+//! (`adsb_east_gstar4_usb`, `adsb_west_gstar4_usb`) have pins of 33 to 807 s; in none of them did satellites and
+//! dilution stay the same for more than 41 s. Test: `a_receiver_that_repeats_all_it_says_is_frozen`.
 //!
-//! **Jump**: a fix farther from the last good one than `JUMP_ROOM` plus what a boat can run at
-//! `JUMP_SPEED` in the time between. It is not believed before it has become possible: a
-//! thousand miles take a day, and that long the crew is told that the position jumped. With the
-//! anchor aweigh there is nothing to protect, and ten fixes that agree are believed.
+//! **Jump**: a fix farther from the last good one than `JUMP_ROOM` plus the distance a boat can
+//! cover at `JUMP_SPEED` in the time between. The new place is not believed until the boat could
+//! have reached it: a thousand miles take a day, and for that long the crew is told that the
+//! position jumped. With the anchor aweigh there is nothing to protect, and ten fixes that agree
+//! are believed.
 //!
-//! **Places and speed that do not fit** one another, at anchor: see [`trust`]. Only the speed that comes
-//! from the position's own source is held against it. Both are in doubt then: the fix counts with an
-//! error of half the difference more, it does not count as a good fix, and the crew is told.
-//! Test: `a_speed_that_is_stuck_does_not_hide_a_drag`.
+//! **Positions and speed that contradict each other**, at anchor: see [`trust`]. Positions are compared
+//! only with the speed from the same source. Both are then in doubt: the fix gets an extra error of half
+//! the difference, it does not count as a good fix, and the crew is told. Test:
+//! `a_speed_that_is_stuck_does_not_hide_a_drag`.
 //!
-//! **Doubtful** is a fix with few satellites, a poor geometry, "Caution" by the receiver's own
-//! check, a scatter of fixes, or a lesser disagreement with the speed. It counts, with a wider error,
-//! and [`Intake::doubts`] says so in words.
+//! A fix is **doubtful** if it has few satellites, poor geometry, "Caution" by the receiver's own
+//! check, a scatter of fixes, or a smaller disagreement with the speed. It counts, with a wider
+//! error, and [`Intake::doubts`] says why in words.
 //!
-//! Weakness: a receiver that drifts smoothly away is believed; only the crew's eyes or a second
-//! receiver could tell.
+//! Weakness: a receiver that drifts away smoothly is believed; only the crew's eyes or a second
+//! receiver could reveal it.
 
 mod receiver;
 mod trust;
@@ -68,28 +70,28 @@ use crate::units::{Bearing, Metres, Speed};
 use crate::watch::instruments::hearing::Run;
 use crate::watch::settings::WatchSettings;
 
-/// A position that is taken to be a fix.
+/// A position that is accepted as a fix.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fix {
-    /// When it came.
+    /// When the position arrived.
     pub at: Tick,
-    /// The antenna.
+    /// The position of the antenna.
     pub antenna: Position,
-    /// One standard deviation a coordinate, from the settings, the receiver's dilution and the
-    /// scatter seen.
+    /// One standard deviation per coordinate, from the settings, the receiver's dilution and the
+    /// observed scatter.
     pub sigma: Metres,
-    /// Offset that a change of receiver may have brought in.
+    /// The offset that a change of receiver may have introduced.
     pub doubt: Metres,
-    /// The places and the speed of this receiver contradict each other by this much.
+    /// By how much the positions and the speed of this receiver contradict each other.
     pub disagrees: Option<Metres>,
 }
 
-/// What became of a position.
+/// The result of judging a position.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Verdict {
-    /// A fix of the receiver that is kept.
+    /// A fix of the receiver in use.
     Fix(Fix),
-    /// A good fix, but of a receiver that is not the one kept.
+    /// A good fix, but of a receiver that is not in use.
     Spare,
     /// Not a fix.
     Refused(Fault),
@@ -98,28 +100,28 @@ pub enum Verdict {
 /// Why a position is not a fix.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Fault {
-    /// `null`, or coordinates that cannot be.
+    /// `null`, or impossible coordinates.
     Empty,
     /// Zero north, zero east.
     NullIsland,
-    /// The receiver says how it came by it, and that is no satellite fix.
+    /// The receiver reports its method, and it is not a satellite fix.
     Method(FixMethod),
-    /// The receiver, which says so at other times, has not said that it has a fix.
+    /// The receiver usually reports whether it has a fix, and has not done so now.
     Unsaid,
-    /// The receiver itself calls it unsafe.
+    /// The receiver itself calls the fix unsafe.
     Unsafe,
-    /// The same coordinates for this long though the boat moves.
+    /// The coordinates have not changed for this long although the boat moves.
     Frozen(Duration),
     /// This far from the last good fix.
     Jump(Metres),
-    /// Places and speed over the ground differ by this much in half a minute.
+    /// Positions and speed over the ground differ by this much in half a minute.
     Disagrees(Metres),
-    /// It wanders by this much in ten seconds, with a poor sky.
+    /// The position wanders by this much in ten seconds, with poor reception.
     Wanders(Metres),
 }
 
 impl Fault {
-    /// To complete "no usable position: …".
+    /// Completes the sentence "no usable position: …".
     #[must_use]
     pub const fn told(&self) -> NoFix {
         match self {
@@ -136,7 +138,7 @@ impl Fault {
     }
 }
 
-/// Keeps the receivers apart and chooses one. See the module's page.
+/// Keeps the receivers apart and chooses one. See the module documentation.
 #[derive(Clone, Debug)]
 pub struct Intake {
     accuracy: Metres,
@@ -160,28 +162,28 @@ struct Receiver {
     course: Option<(Bearing, Tick)>,
     /// The last coordinates, usable or not.
     heard: Option<Tick>,
-    /// When coordinates came again after a silence.
+    /// When coordinates arrived again after a silence.
     resumed: Option<Tick>,
-    /// When it last had its word, or its companion's, that it has a fix.
+    /// When the receiver, or its companion, last reported that it has a fix.
     vouched: Option<Tick>,
-    /// When something that it says apart from the place was last another than before.
+    /// When any value other than the position last changed.
     lived: Option<Tick>,
     still: Option<Still>,
-    /// How long its coordinates are alike, at anchor.
+    /// For how long its coordinates have been identical, at anchor.
     run: Run<Position>,
     jumps_agreeing: u32,
     jumped_to: Option<Position>,
     interval: Running,
-    /// From the fixes of the receiver kept.
+    /// From the fixes of the receiver in use.
     apart: Running,
     scatter: Running,
     history: [Option<(Tick, Position)>; 2],
     trust: Trust,
-    /// Places and speed differ by this much, not enough to throw the fix away.
+    /// Positions and speed differ by this much, which is not enough to reject the fix.
     apart_from_speed: Metres,
 }
 
-/// Coordinates that have not changed, and what the boat did meanwhile.
+/// Coordinates that have not changed, and what the boat did in the meantime.
 #[derive(Clone, Copy, Debug)]
 struct Still {
     position: Position,
@@ -191,29 +193,30 @@ struct Still {
     moving_since: Option<Tick>,
 }
 
-/// What the rest of the boat says about her motion, to hold coordinates against.
+/// What the boat's other instruments say about her motion, to compare coordinates with.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Motion {
     /// Heading, true.
     pub heading: Option<Bearing>,
-    /// Distance from the antenna to the bow roller, about which a boat at anchor turns.
+    /// Distance from the antenna to the bow roller, around which a boat at anchor turns.
     pub arm: Metres,
 }
 
-/// What a receiver, or its companion, said last apart from the place.
+/// What a receiver, or its companion, last reported apart from the position.
 #[derive(Clone, Copy, Debug, Default)]
 struct Word {
     method: Option<(FixMethod, Tick)>,
     /// Course and speed over the ground; the course is missing at rest.
     speed: Option<Speed>,
     course: Option<Bearing>,
-    /// When the sky was last spoken of, and when anything but the place was last another than before.
+    /// When satellites or dilution were last reported, and when any value other than the position
+    /// last changed.
     sky: Option<Tick>,
     lived: Option<Tick>,
 }
 
 impl Intake {
-    /// With nothing known yet.
+    /// Starts with nothing known.
     #[must_use]
     pub fn new(settings: &WatchSettings) -> Self {
         Self {
@@ -232,20 +235,21 @@ impl Intake {
         self.anchored = anchored;
     }
 
-    /// The receiver that is kept.
+    /// The receiver in use.
     #[must_use]
     pub fn source(&self) -> Option<&Label> {
         self.kept.as_ref()
     }
 
-    /// How often the receiver kept gives a fix.
+    /// How often the receiver in use gives a fix.
     #[must_use]
     pub fn interval(&self) -> Option<Duration> {
         let receiver = self.receivers.get(self.kept.as_ref()?)?;
         Duration::try_from_secs_f64(receiver.interval.mean()?).ok()
     }
 
-    /// Takes what a receiver says apart from the place: the quality of its fixes, and its velocity.
+    /// Takes what a receiver reports apart from the position: the quality of its fixes, and its
+    /// velocity.
     pub fn take_quality(&mut self, now: Tick, source: &Label, fact: &Fact) {
         let Some(receiver) = self.receiver(source) else {
             return;
@@ -277,7 +281,8 @@ impl Intake {
         }
     }
 
-    /// The receiver kept says now that the last fix was none, and had said nothing before it.
+    /// The receiver in use now reports that the last fix was none, and had not reported anything
+    /// before that fix.
     #[must_use]
     pub fn takes_back(&self, fact: &Fact, fix: &Fix) -> bool {
         let bad = matches!(fact, Fact::FixMethod(Some(method)) if *method != FixMethod::Satellite);
@@ -292,8 +297,8 @@ impl Intake {
             && word.is_some_and(|(method, _)| method != FixMethod::Satellite)
     }
 
-    /// Velocity over the ground by the receiver kept, metres a second towards east and north, while
-    /// nothing contradicts it.
+    /// Velocity over the ground from the receiver in use, in metres a second towards east and
+    /// north, while nothing contradicts it.
     #[must_use]
     pub fn velocity(&self, now: Tick) -> Option<Offset> {
         let kept = self.kept.as_ref()?;
@@ -304,7 +309,7 @@ impl Intake {
         Some(Offset::polar(word.course?, Metres::of(word.speed?.get())))
     }
 
-    /// What a source said last, or where it never says it, its companions.
+    /// What a source last reported or, if it never reports, what its companions did.
     fn word(&self, now: Tick, source: &Label) -> Word {
         Word {
             method: self.said(source, |r| r.method),
@@ -341,7 +346,7 @@ impl Intake {
         })
     }
 
-    /// Judges a position that is news.
+    /// Judges a position that is new.
     pub fn take_position(
         &mut self,
         now: Tick,
@@ -360,7 +365,7 @@ impl Intake {
             if self.kept.as_ref().is_some_and(|kept| kept != source) {
                 return Verdict::Spare;
             }
-            // In doubt, but nothing that may be thrown away; another receiver may still take over.
+            // The fix is in doubt but must not be discarded; another receiver may still take over.
             return match (fault, position) {
                 (Fault::Disagrees(apart), Some(antenna)) if self.kept.is_some() => {
                     Verdict::Fix(Fix {
@@ -391,7 +396,7 @@ impl Intake {
         })
     }
 
-    /// Is `source` the receiver kept, or does it become it?
+    /// Is `source` the receiver in use, or does it take over now?
     fn keep(&mut self, now: Tick, source: &Label) -> bool {
         let Some(kept) = self.kept.clone() else {
             self.kept = Some(source.clone());
@@ -401,7 +406,7 @@ impl Intake {
             return true;
         }
         let last_of_kept = self.receivers.get(&kept).and_then(|r| r.last_good);
-        // A receiver that speaks each half minute is not lost between two of its fixes.
+        // A receiver that reports every half minute is not lost between two of its fixes.
         let patience = self
             .failover_after
             .max(self.interval().unwrap_or_default() * 3);
@@ -428,7 +433,7 @@ impl Intake {
         true
     }
 
-    /// Measures how far a spare receiver's fixes lie from those of the one kept.
+    /// Measures how far a spare receiver's fixes lie from those of the one in use.
     fn compare(&mut self, now: Tick, source: &Label, antenna: Position) {
         let of_kept = self
             .kept
@@ -444,8 +449,8 @@ impl Intake {
         }
     }
 
-    /// Error of one coordinate: the settings' figure, widened by a poor geometry, few satellites
-    /// and the scatter actually seen.
+    /// Error of one coordinate: the settings' figure, widened by poor geometry, few satellites and
+    /// the observed scatter.
     fn sigma(&self, now: Tick, source: &Label) -> Metres {
         let Some(receiver) = self.receivers.get(source) else {
             return self.accuracy;
@@ -465,7 +470,7 @@ impl Intake {
         Metres::of((self.accuracy.get() * dilution * few * caution).hypot(scatter))
     }
 
-    /// Why the fix of the receiver kept is doubtful; empty when it is not.
+    /// Why the fix of the receiver in use is doubtful; empty if it is not.
     #[must_use]
     pub fn doubts(&self, now: Tick) -> Vec<Doubt> {
         let Some(receiver) = self.kept.as_ref().and_then(|kept| self.receivers.get(kept)) else {
@@ -523,7 +528,7 @@ fn lately<T>(now: Tick, said: Option<(T, Tick)>) -> Option<T> {
 }
 
 const SATELLITE_TALKERS: [&str; 9] = ["GP", "GN", "GL", "GA", "GB", "GQ", "GI", "BD", "QZ"];
-/// As long as other instruments' words.
+/// As long as reports of other instruments count.
 const VELOCITY_STANDS: Duration = Duration::from_secs(15);
 const PREFERRED_STEADY: Duration = Duration::from_mins(1);
 const GOOD_DILUTION: f64 = 2.0;
@@ -536,7 +541,7 @@ const FROZEN_SPEED: Speed = Speed::of(0.5);
 const FROZEN_ANYWAY: Duration = Duration::from_mins(20);
 const JUMP_ROOM: Metres = Metres::of(40.0);
 const JUMP_SPEED: Speed = Speed::of(12.0);
-/// Two receivers on one boat, never heard together.
+/// Two receivers on one boat that were never heard together.
 const UNMEASURED_DOUBT: Metres = Metres::of(5.0);
 const TOGETHER: Duration = Duration::from_secs(2);
 const MOST_DOUBT: Metres = Metres::of(20.0);

@@ -1,8 +1,8 @@
 //! Positions: which of them is a fix, how old the last one is, and when the watch is blind. Hazard
 //! `position`.
 //!
-//! [`intake`] chooses a receiver and judges its fixes; here the last fix is kept, held against the
-//! anchor's place, and its age judged.
+//! [`intake`] chooses a receiver and judges its fixes. This module keeps the last fix, compares it
+//! with the anchor's position, and judges its age.
 
 pub mod intake;
 
@@ -31,21 +31,21 @@ pub struct Fixes {
     lost_after: Duration,
     last: Option<Fix>,
     fault: Option<Fault>,
-    /// When there was a fix, or when the watch began.
+    /// When there last was a fix, or when the watch began.
     heard: Tick,
 }
 
-/// What became of a position.
+/// The result of judging a position.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Taken {
-    /// It is the fix of this moment.
+    /// The position is the current fix.
     pub is_fix: bool,
     /// Another receiver took over.
     pub note: Option<Note>,
 }
 
 impl Fixes {
-    /// With none yet.
+    /// Starts without a fix.
     #[must_use]
     pub fn new(now: Tick, settings: &WatchSettings) -> Self {
         Self {
@@ -57,8 +57,8 @@ impl Fixes {
         }
     }
 
-    /// Takes what a receiver says apart from the place: the quality of its fixes, and its velocity; other
-    /// facts are left.
+    /// Takes what a receiver reports apart from the position: the quality of its fixes, and its velocity.
+    /// Other facts are ignored.
     pub fn take_quality(&mut self, now: Tick, source: &Label, fact: &Fact) {
         if matches!(
             fact,
@@ -74,7 +74,7 @@ impl Fixes {
         }
     }
 
-    /// Takes a position that is news, with the place of the anchor while it is down.
+    /// Takes a new position, with the position of the anchor while it is down.
     pub fn take(
         &mut self,
         now: Tick,
@@ -89,7 +89,7 @@ impl Fixes {
         match self.intake.take_position(now, source, position, motion) {
             Verdict::Spare => Taken::default(),
             Verdict::Refused(fault) => {
-                // What was taken for fixes since its coordinates stopped was none.
+                // What was accepted as fixes since its coordinates stopped changing was wrong.
                 if let Fault::Frozen(alike) = &fault {
                     self.heard = self.heard.min(now - *alike);
                 }
@@ -121,7 +121,7 @@ impl Fixes {
         }
     }
 
-    /// Velocity over the ground by the receiver that is kept, metres a second towards east and north, while
+    /// Velocity over the ground from the receiver in use, in metres a second towards east and north, while
     /// nothing contradicts it.
     #[must_use]
     pub fn velocity(&self, now: Tick) -> Option<Offset> {
@@ -135,27 +135,27 @@ impl Fixes {
             .filter(|fix| now.since(fix.at) <= self.lost_after())
     }
 
-    /// When there last was one.
+    /// When there last was a fix.
     #[must_use]
     pub fn last_at(&self) -> Option<Tick> {
         self.last.map(|fix| fix.at)
     }
 
-    /// There was one, however long ago.
+    /// Was there ever a fix, however long ago?
     #[must_use]
     pub const fn any(&self) -> bool {
         self.last.is_some()
     }
 
-    /// How often there is one, as a rule; zero when that is not known.
+    /// The usual interval between fixes; zero if it is not known.
     #[must_use]
     pub fn interval(&self) -> Duration {
         self.intake.interval().unwrap_or_default()
     }
 
-    /// How long without one counts as blind. Slow receivers are given longer: three and a half of their own
-    /// intervals, and of the slowest, whose reports are a minute and more apart, two and a quarter: one report may
-    /// fail to come. No receiver is given more than [`LONGEST_LOST`].
+    /// After how long without a fix the watch counts as blind. Slow receivers get longer: three and a half of
+    /// their own intervals. The slowest, whose reports are a minute and more apart, get two and a quarter, so that
+    /// one report may be lost. No receiver gets more than [`LONGEST_LOST`].
     #[must_use]
     pub fn lost_after(&self) -> Duration {
         let usual = self.interval();
@@ -163,20 +163,20 @@ impl Fixes {
         self.lost_after.max(slow.min(LONGEST_LOST))
     }
 
-    /// Positions come so seldom that a drag is seen late.
+    /// Positions arrive so seldom that a drag is noticed late.
     #[must_use]
     pub fn seldom(&self) -> Option<Remark> {
         let every = Duration::from_secs((self.interval() + Duration::from_millis(500)).as_secs());
         (every >= SELDOM).then_some(Remark::Seldom { every })
     }
 
-    /// The receiver that is kept.
+    /// The receiver in use.
     #[must_use]
     pub fn source(&self) -> Option<&Label> {
         self.intake.source()
     }
 
-    /// Why the fix is doubtful; empty when it is not.
+    /// Why the fix is doubtful; empty if it is not.
     #[must_use]
     pub fn doubts(&self, now: Tick) -> Vec<Doubt> {
         self.intake.doubts(now)
@@ -194,7 +194,7 @@ impl Fixes {
         }
     }
 
-    /// Judges the hazard. In a moment of grace nothing new is reported.
+    /// Judges the hazard. During a moment of grace nothing new is reported.
     #[must_use]
     pub fn judge(&self, now: Now, anchored: bool, in_grace: bool) -> Judged {
         let silent = now.tick.since(self.heard);
@@ -213,7 +213,8 @@ impl Fixes {
     }
 }
 
-/// There is no usable fix. Since when is said by the clock: the sentence is read at any time later.
+/// There is no usable fix. The sentence gives the time of day since when, because it may be read at
+/// any later time.
 fn blind(
     anchored: bool,
     silent: Duration,
@@ -223,7 +224,7 @@ fn blind(
     let why = fault.map_or(NoFix::NoData, Fault::told).into();
     finding(
         at_anchor(anchored, Priority::Alarm),
-        // Blindness grows worse by the minute.
+        // Blindness gets worse by the minute.
         silent.as_secs_f64() / 60.0,
         match fault {
             Some(Fault::Disagrees(_)) if anchored => Alert::PositionInDoubt { since, why },
@@ -241,13 +242,13 @@ fn blind(
 /// (Rayleigh distribution, sqrt(-2 ln 0.05)).
 pub const TWO_D_95: f64 = 2.448;
 const SLOWEST_LOST: Duration = Duration::from_mins(2);
-/// A transponder at anchor reports every three minutes (ITU-R M.1371-5, annex 1, table 1); two of its reports may not be
-/// missed.
+/// A transponder at anchor reports every three minutes (ITU-R M.1371-5, annex 1, table 1); two of its reports must not
+/// be lost.
 const LONGEST_LOST: Duration = Duration::from_secs(450);
-/// A drag takes three fixes to be seen: from here on that is half a minute.
+/// Three fixes are needed to see a drag: from this interval on that is half a minute.
 const SELDOM: Duration = Duration::from_secs(8);
-/// A mark farther away than this is no mark of this anchorage: the fix is wrong, or the watch
-/// was carried off without being told.
+/// A mark farther away than this does not belong to this anchorage: the fix is wrong, or the watch
+/// was carried away without an order.
 const FARTHEST: Metres = Metres::of(10_000.0);
 
 #[cfg(test)]

@@ -1,12 +1,13 @@
-//! When each instrument said something that can be used, and what is wrong with what it says since.
+//! When each instrument last sent something usable, and what is wrong with what it has sent since.
 //!
-//! **Frozen.** An instrument that hangs repeats its last reading with fresh stamps. A living one differs in the
-//! last digit from reading to reading, but how often depends on the instrument and on the weather. So its
-//! longest run of equal readings is learned: readings alike for ten times that, and for no less than a
-//! limit, are frozen. One that has not changed [`CHANGES`] times is not judged.
+//! **Frozen.** An instrument that hangs repeats its last reading with fresh stamps. The last digit of a working
+//! one changes from reading to reading, but how often depends on the instrument and on the weather. So its
+//! longest run of equal readings is learned: readings that stay the same for ten times that long, and for at
+//! least a given limit, are frozen. An instrument whose readings have not changed [`CHANGES`] times is not
+//! judged.
 //!
-//! **Weakness.** What was learned is lost with a restart: an instrument that is frozen then is believed. Test:
-//! `a_run_ten_times_as_long_as_any_before_is_a_frozen_instrument`.
+//! **Weakness.** What was learned is lost at a restart: an instrument that is already frozen then is believed.
+//! Test: `a_run_ten_times_as_long_as_any_before_is_a_frozen_instrument`.
 
 use std::time::Duration;
 
@@ -18,15 +19,15 @@ use crate::time::Tick;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Instrument {
-    /// How hard it blows.
+    /// Wind speed.
     Wind,
-    /// Where from.
+    /// Wind direction.
     WindDirection,
     /// Depth.
     Sounder,
     /// The compass.
     Heading,
-    /// Over the ground.
+    /// Speed over the ground.
     Speed,
     /// The engine's revolutions.
     Revolutions,
@@ -35,7 +36,7 @@ pub enum Instrument {
 }
 
 impl Instrument {
-    /// All, as they are told.
+    /// All of them, in the order in which they are reported.
     pub const ALL: [Self; 7] = [
         Self::Wind,
         Self::WindDirection,
@@ -47,36 +48,36 @@ impl Instrument {
     ];
 }
 
-/// What is wrong with what an instrument says.
+/// What is wrong with an instrument's readings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Failing {
     /// Nothing comes.
     Silent,
-    /// No number, or zero in place of one; of a sounder: no bottom.
+    /// No number, or zero in its place; for a sounder: no bottom.
     Empty,
-    /// A number that cannot be.
+    /// An impossible number.
     Impossible,
-    /// The same reading again and again.
+    /// The same reading over and over.
     Frozen,
 }
 
-/// One instrument's words.
+/// The reports of one instrument.
 #[derive(Clone, Debug, Default)]
 pub struct Hearing {
     good: Option<Tick>,
     bad: Option<(Tick, Failing)>,
-    /// Seconds from one usable word to the next, as a rule.
+    /// The usual number of seconds between two usable reports.
     interval: Option<f64>,
 }
 
 impl Hearing {
-    /// Takes a word.
+    /// Takes a report.
     pub fn take(&mut self, now: Tick, word: Result<(), Failing>) {
         match word {
             Ok(()) => {
                 if let Some(before) = self.good {
-                    // By the reading, not by time: a pause is no slow instrument.
+                    // Counted by readings, not by time: a pause does not make an instrument slow.
                     let step = now.secs_since(before);
                     let usual = self.interval.unwrap_or(step);
                     self.interval = Some(usual + (step - usual) / READINGS);
@@ -87,13 +88,14 @@ impl Hearing {
         }
     }
 
-    /// The last word that could be used.
+    /// The last usable report.
     #[must_use]
     pub const fn good(&self) -> Option<Tick> {
         self.good
     }
 
-    /// Without a usable word for longer than this it is quiet: three and a half of its own intervals.
+    /// The instrument is quiet after this long without a usable report: three and a half of its own
+    /// intervals.
     #[must_use]
     pub fn patience(&self) -> Duration {
         let usual = self.interval.unwrap_or_default() * 3.5;
@@ -101,7 +103,7 @@ impl Hearing {
         usual.clamp(QUIET, SLOWEST)
     }
 
-    /// Why there is no usable word.
+    /// Why there is no usable report.
     #[must_use]
     pub fn failing(&self, now: Tick) -> Failing {
         self.bad
@@ -111,7 +113,7 @@ impl Hearing {
     }
 }
 
-/// Readings alike to the last digit.
+/// Readings that are identical to the last digit.
 #[derive(Clone, Copy, Debug)]
 pub struct Run<T> {
     reading: Option<(T, Tick)>,
@@ -130,7 +132,8 @@ impl<T> Default for Run<T> {
 }
 
 impl<T: Copy + PartialEq> Run<T> {
-    /// Takes a reading. Whether it is frozen, `limit` being the least time for that.
+    /// Takes a reading. Returns whether the readings are frozen; `limit` is the minimum time for
+    /// that.
     pub fn is_frozen(&mut self, now: Tick, reading: T, limit: Duration) -> bool {
         let frozen = |run: &Self, alike: Duration| {
             run.changes >= CHANGES && alike >= limit.max(run.longest * TIMES)
@@ -143,7 +146,7 @@ impl<T: Copy + PartialEq> Run<T> {
         if before == reading {
             return frozen(self, alike);
         }
-        // How long it was frozen is not what is usual.
+        // The time for which it was frozen does not count as usual.
         if !frozen(self, alike) {
             self.longest = self.longest.max(alike);
         }
@@ -152,7 +155,7 @@ impl<T: Copy + PartialEq> Run<T> {
         false
     }
 
-    /// How long they have been alike.
+    /// How long the readings have been identical.
     #[must_use]
     pub fn alike(&self, now: Tick) -> Duration {
         self.reading
@@ -160,13 +163,13 @@ impl<T: Copy + PartialEq> Run<T> {
             .map_or(Duration::ZERO, |(_, since)| now.since(*since))
     }
 
-    /// Nothing came, or nothing that could be used: a pause is no run.
+    /// Nothing arrived, or nothing usable: a pause is not a run.
     pub const fn pause(&mut self) {
         self.reading = None;
     }
 }
 
-/// Instruments speak every second or so.
+/// Instruments report about every second.
 const QUIET: Duration = Duration::from_secs(15);
 const SLOWEST: Duration = Duration::from_mins(10);
 const READINGS: f64 = 30.0;
@@ -191,12 +194,12 @@ mod tests {
         // It changed every second, then every 50 s: 300 s and 500 s after the last change.
         assert_eq!(frozen(1, 3600), Some(3900));
         assert_eq!(frozen(50, 3600), Some(4100));
-        // Too few changes to know what is usual.
+        // Too few changes to learn what is usual.
         assert_eq!(frozen(1, 40), None);
     }
 
     #[test]
-    fn a_thawed_instrument_has_learned_nothing_from_its_frost() {
+    fn frozen_readings_do_not_count_as_usual() {
         let mut run = Run::default();
         let mut at =
             |second: u64, reading: u64| run.is_frozen(Tick::from_secs(second), reading, LIMIT);
@@ -209,7 +212,7 @@ mod tests {
     }
 
     #[test]
-    fn why_it_fails_is_what_it_says_now() {
+    fn the_reason_for_failing_is_the_latest_report() {
         let mut hearing = Hearing::default();
         for second in 0..60 {
             hearing.take(Tick::from_secs(second), Ok(()));

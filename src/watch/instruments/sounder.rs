@@ -1,31 +1,31 @@
-//! One reference of the sounder: which readings are the bottom.
+//! One reference of the sounder: decides which readings are the bottom.
 //!
-//! **Lost bottom.** A sounder that hears no echo says nothing, or zero; and the data server makes zero of
-//! a field that is no number (`---`). A reading less than [`LEAST`] below the transducer is therefore
-//! no bottom.
+//! **Lost bottom.** A sounder that hears no echo sends nothing, or zero; and the data server turns a
+//! field that is no number (`---`) into zero. A reading less than [`LEAST`] below the transducer is
+//! therefore not the bottom.
 //!
-//! **Leap.** From one reading to the next the depth changes by [`ROOM`] and a quarter of itself at most: a boat
-//! that swings at half a metre a second over a bottom of one in three changes her depth by 0.17 m a second
+//! **Leap.** From one reading to the next the depth may change by [`ROOM`] plus a quarter of itself: a boat that
+//! swings at half a metre a second over a bottom with a slope of one in three changes her depth by 0.17 m a second
 //! (chosen; common practice, no source). A reading farther off is weed, a fish, a second echo or no echo. It
-//! counts when those after it agree with it for [`CONFIRMED`] and live, or for [`STUCK`] where they are all alike:
-//! a boat aground has such a sounder too.
+//! counts once the readings after it have agreed with it for [`CONFIRMED`] while changing, or for [`STUCK`] if
+//! they are all identical: the sounder of a boat aground sends such readings too.
 //!
-//! **Frozen** is a sounder whose readings were alike to the last digit while the predicted tide rose or fell by
-//! [`TIDE_MOVED`] at least, by twice the least step that it has shown, and by [`UNKNOWN_STEP`] where it has shown
-//! none: for that the bottom would have to fall and rise with the tide. Sounders show decimetres or feet, some
-//! in deep water whole metres (common practice, no source). It takes [`FROZEN_AFTER`] at least, and a tide table that
-//! leaps counts again.
+//! **Frozen.** A sounder is frozen if its readings were identical to the last digit while the predicted tide rose or
+//! fell by at least [`TIDE_MOVED`] and at least twice the smallest step that the sounder has shown, or by
+//! [`UNKNOWN_STEP`] if it has shown none: otherwise the bottom would have to fall and rise with the tide. Sounders
+//! show decimetres or feet, some show whole metres in deep water (common practice, no source). The readings must be
+//! identical for at least [`FROZEN_AFTER`], and a tide table that leaps restarts the count.
 //!
-//! **Not detected** is a frozen sounder where the tide moves by less, or where no tide is known: in a calm berth a
-//! good one says the same decimetre for hours, and after a lively evening that is longer than ever before, so
-//! that no length of time tells one from the other. Nor does a swing: a bottom of mud is flat. What the depth is
-//! needed for, the water that the tide takes away, is what shows it.
+//! **Not detected** is a frozen sounder where the tide moves by less, or where no tide is known. In a calm berth a
+//! good sounder shows the same decimetre for hours, and after a lively evening that is longer than ever before, so
+//! no length of time separates the two. A swing does not show it either: a mud bottom is flat. The depth is needed
+//! to see the water that the tide takes away, and this is also what reveals the fault.
 //!
-//! **Weakness.** A boat that is carried onto a wall of rock is told half a minute late. Two sounders on one
-//! reference that differ by more than a leap count as the one that was heard first. A sounder that
-//! repeats its last depth when it loses the bottom is believed until the tide shows it.
-//! In a basin that the tide does not reach, with a station outside, a good sounder is taken for a frozen one.
-//! Tests: `a_sounder_that_loses_the_bottom_says_zero`, `a_leap_counts_when_later_readings_bear_it_out`,
+//! **Weakness.** If a boat is carried onto a wall of rock, the alarm comes half a minute late. If two
+//! sounders on one reference differ by more than a leap, the one heard first counts. A sounder that repeats
+//! its last depth when it loses the bottom is believed until the tide shows the fault. In a basin that the
+//! tide does not reach, with a station outside, a good sounder is taken for a frozen one. Tests:
+//! `a_sounder_that_loses_the_bottom_says_zero`, `a_leap_counts_when_later_readings_bear_it_out`,
 //! `readings_that_do_not_follow_the_tide_are_frozen`.
 
 use std::collections::VecDeque;
@@ -36,19 +36,19 @@ use crate::stats::median;
 use crate::time::Tick;
 use crate::units::Metres;
 
-/// The last readings of one reference. See the module's page.
+/// The last readings of one reference. See the module documentation.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Sounder {
     recent: VecDeque<(Tick, Metres)>,
-    /// The median of the last readings, with the moment of the last.
+    /// The median of the last readings, and the time of the last one.
     middle: Option<(Tick, Metres)>,
     leap: Option<Leap>,
     alike: Option<Alike>,
-    /// The least change from one reading to the next.
+    /// The smallest change from one reading to the next.
     step: Option<f64>,
 }
 
-/// Readings that are the same to the last digit, and the tide meanwhile.
+/// Readings that are identical to the last digit, and the tide meanwhile.
 #[derive(Clone, Copy, Debug)]
 struct Alike {
     reading: Metres,
@@ -57,7 +57,7 @@ struct Alike {
     tide: Option<Moved>,
 }
 
-/// The height of the tide: the last, the least and the most.
+/// The height of the tide: the last, the lowest and the highest.
 #[derive(Clone, Copy, Debug)]
 struct Moved {
     last: Metres,
@@ -65,7 +65,7 @@ struct Moved {
     most: Metres,
 }
 
-/// Readings far from those before.
+/// Readings far from the earlier ones.
 #[derive(Clone, Copy, Debug)]
 struct Leap {
     begun: Tick,
@@ -75,7 +75,8 @@ struct Leap {
 }
 
 impl Sounder {
-    /// Takes a reading. `zero` is what the reference says when there is no water under the transducer.
+    /// Takes a reading. `zero` is what the reference shows when there is no water under the
+    /// transducer.
     pub(super) fn take(
         &mut self,
         now: Tick,
@@ -108,7 +109,7 @@ impl Sounder {
         Ok(())
     }
 
-    /// The predicted height of the tide, of this moment.
+    /// The predicted height of the tide at this moment.
     pub(super) fn see_tide(&mut self, height: Metres) {
         let Some(alike) = &mut self.alike else {
             return;
@@ -154,20 +155,20 @@ impl Sounder {
         moved >= limit.max(TIDE_MOVED) && now.since(alike.since) >= FROZEN_AFTER
     }
 
-    /// The median of the last readings and when the last of them came, however long ago.
+    /// The median of the last readings and when the last of them arrived, however long ago.
     pub(super) const fn last(&self) -> Option<(Tick, Metres)> {
         self.middle
     }
 
-    /// The same while it is fresh.
+    /// The same, while it is fresh.
     pub(super) fn depth(&self, now: Tick) -> Option<Metres> {
         self.middle
             .filter(|(at, _)| now.since(*at) <= KEPT)
             .map(|(_, depth)| depth)
     }
 
-    /// A sounding of this moment, fit to be kept: the median of the last few readings, so that a boat under way has not left
-    /// the place, and only while the readings change, for a sounder that is stuck shows it late.
+    /// A current sounding that is fit to be kept: the median of the last few readings, so few that a boat under way has
+    /// not left the place. There is one only while the readings change, because a stuck sounder is noticed late.
     pub(super) fn sounding(&self, now: Tick) -> Option<Metres> {
         let lives = |alike: &Alike| now.since(alike.since) <= SURELY_LIVES;
         self.alike.filter(lives)?;
@@ -231,7 +232,7 @@ fn room(depth: Metres) -> f64 {
     ROOM + depth.get().abs() / 4.0
 }
 
-/// No sounder measures less (chosen).
+/// No sounder measures a smaller depth (chosen).
 const LEAST: f64 = 0.1;
 const DEEPEST: f64 = 12_000.0;
 const ROOM: f64 = 1.0;
@@ -244,23 +245,24 @@ const KEPT: Duration = Duration::from_secs(30);
 const TIDE_MOVED: f64 = 1.0;
 /// Metres: whole metres, twice.
 const UNKNOWN_STEP: f64 = 2.0;
-/// Metres from one round to the next: another table, no water.
+/// Metres from one round to the next: the tide table changed, not the water.
 const TIDE_LEAPS: f64 = 0.2;
 const FROZEN_AFTER: Duration = Duration::from_mins(30);
 const MOST: usize = 90;
 /// The readings of a sounding that is kept: a boat of 5 knots goes 8 m in that time.
 const LATELY: Duration = Duration::from_secs(3);
-/// As many of them at least.
+/// At least this many of them.
 const AGREEING: usize = 2;
-/// A sounder that has said the same for longer may be stuck: the tide shows it only after half an hour. Chosen.
+/// A sounder whose readings have been identical for longer may be stuck: the tide shows it only after half an
+/// hour. Chosen.
 const SURELY_LIVES: Duration = Duration::from_mins(10);
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// A tide of four metres from high to low water in six hours; how many minutes until a sounder that says
-    /// this by the second counts as frozen.
+    /// A tide of four metres from high to low water in six hours: returns the number of minutes until a
+    /// sounder with these readings, one per second, counts as frozen.
     fn frozen_after(reading: impl Fn(u64) -> f64) -> Option<u64> {
         let mut sounder = Sounder::default();
         let word = |second: u64, sounder: &mut Sounder| {
@@ -284,10 +286,10 @@ mod tests {
             minutes.is_some_and(|it| (110..140).contains(&it)),
             "{minutes:?}"
         );
-        // Nothing is known of its digits: two metres.
+        // Its resolution is not known: two metres.
         let minutes = frozen_after(|_| 8.0);
         assert_eq!(minutes, Some(180));
-        // A calm berth: it follows the tide in decimetres, or in whole metres.
+        // A calm berth: the sounder follows the tide in decimetres, or in whole metres.
         let follows = |digit: f64| {
             move |second: u64| {
                 let turn = second as f64 / (6.0 * 3600.0) * std::f64::consts::PI;
@@ -304,7 +306,8 @@ mod tests {
         for second in 0..48 * 3600 {
             let word = sounder.take(Tick::from_secs(second), Metres::new(8.0), Metres::ZERO);
             assert_eq!(word, Ok(()));
-            // From the second day on there is a tide of a decimetre, and at noon another station.
+            // From the second day on there is a tide of a decimetre, and at noon the station
+            // changes.
             if second > 24 * 3600 {
                 let turn = second as f64 / (6.0 * 3600.0) * std::f64::consts::PI;
                 let station = if second > 36 * 3600 { 3.0 } else { 0.0 };
@@ -313,9 +316,9 @@ mod tests {
         }
     }
 
-    /// Off from one high water to the next, at the same depth.
+    /// Switched off from one high water to the next, at the same depth.
     #[test]
-    fn a_pause_is_no_run_of_readings_that_are_alike() {
+    fn a_pause_is_not_a_run_of_identical_readings() {
         let mut sounder = Sounder::default();
         for second in 0..13 * 3600 {
             let turn = second as f64 / (6.0 * 3600.0) * std::f64::consts::PI;
@@ -327,7 +330,7 @@ mod tests {
         }
     }
 
-    /// Readings by the second; when the depth in use was below 2 m for the first time.
+    /// One reading per second; returns when the depth in use was first below 2 m.
     fn shallow(seconds: u64, reading: impl Fn(u64) -> Option<f64>) -> Option<u64> {
         let mut sounder = Sounder::default();
         (0..seconds).find(|second| {
@@ -365,7 +368,7 @@ mod tests {
     }
 
     #[test]
-    fn a_sounding_is_kept_from_readings_of_this_moment_that_change() {
+    fn a_sounding_is_kept_only_from_current_readings_that_change() {
         let mut sounder = Sounder::default();
         let mut take = |second: u64, depth: f64| {
             let _ = sounder.take(Tick::from_secs(second), Metres::new(depth), Metres::ZERO);
@@ -375,12 +378,12 @@ mod tests {
                 sounder.sounding(now + Duration::from_secs(5)),
             )
         };
-        // One reading is no sounding, and an old one neither.
+        // One reading is not a sounding, and neither is an old one.
         assert_eq!(take(0, 4.0), (None, None));
         assert_eq!(take(1, 4.2).0, Some(Metres::of(4.2)));
         assert_eq!(take(2, 4.4).0, Some(Metres::of(4.2)));
         assert_eq!(take(3, 4.4), (Some(Metres::of(4.4)), None));
-        // The same to the last digit for a quarter of an hour.
+        // Identical to the last digit for a quarter of an hour.
         let kept = (4..900)
             .filter(|second| take(*second, 4.4).0.is_some())
             .count();
@@ -400,7 +403,7 @@ mod tests {
         assert_eq!(shallow(600, living), Some(90));
         let stuck = |second: u64| Some(if second < 60 { 8.0 } else { 1.2 });
         assert_eq!(shallow(600, stuck), Some(240));
-        // Now and then a fish.
+        // A fish now and then.
         let fish = |second: u64| {
             Some(if second.is_multiple_of(3) {
                 8.0
@@ -409,8 +412,8 @@ mod tests {
             })
         };
         assert_eq!(shallow(600, fish), None);
-        // A bank of one in three, at half a metre a second: nothing is held back. It is 2 m deep after 36 s, the
-        // median of half a minute lags by 15 s.
+        // A bank with a slope of one in three, at half a metre a second: no reading is held back. The depth is 2
+        // m after 36 s; the median of half a minute lags by 15 s.
         let bank = |second: u64| Some((8.0 - 0.17 * second as f64).max(1.2));
         let at_bank = shallow(600, bank);
         assert!(at_bank.is_some_and(|second| second <= 52), "{at_bank:?}");

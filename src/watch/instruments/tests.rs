@@ -11,8 +11,9 @@ fn taken(facts: &[Fact]) -> Instruments {
     instruments
 }
 
-/// Motoring north at 3 m/s with the apparent wind 4 m/s from dead ahead: 1 m/s from north is
-/// left. Beam wind: 3 m/s ahead and 4 m/s abeam is a true wind of 4 m/s from the beam.
+/// Motoring north at 3 m/s with an apparent wind of 4 m/s from dead ahead: 1 m/s from north is
+/// left. On the beam: an apparent wind of 3 m/s from ahead and 4 m/s from abeam is a true wind of 4
+/// m/s from the beam.
 #[test]
 fn apparent_wind_of_a_moving_boat_becomes_true_wind() {
     let boat = [
@@ -36,7 +37,7 @@ fn apparent_wind_of_a_moving_boat_becomes_true_wind() {
 }
 
 #[test]
-fn reported_true_wind_comes_before_our_own_reckoning() {
+fn reported_true_wind_takes_precedence_over_calculated() {
     let wind = taken(&[
         Fact::HeadingTrue(Some(Bearing::from_degrees(10.0))),
         Fact::WindAngleApparent(Some(Angle::ZERO)),
@@ -116,7 +117,7 @@ fn a_heading_that_is_no_number_is_not_north() {
     assert!(at(1, 220.0).is_some());
     assert_eq!(at(2, 0.0), None);
     assert_eq!(at(600, 0.0), None);
-    // A boat that swings through north passes it.
+    // A boat that swings passes through north.
     assert!(at(601, 355.0).is_some());
     assert!(at(602, 0.0).is_some());
     assert!(at(603, 4.0).is_some());

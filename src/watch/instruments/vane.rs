@@ -1,13 +1,15 @@
-//! Wind speed and angle of one reference: apparent, true or over the ground. Which readings are the wind?
+//! Wind speed and angle of one reference (apparent, true or over the ground): decides which readings are
+//! the wind.
 //!
-//! **No number.** The data server makes a wind of exactly 0 m/s from exactly 0° of a sentence whose fields are
-//! empty or dashes. After a wind of [`DIES`] and more, or when nothing else was heard, that is no calm: a
-//! wind that dies is light before. A speed of zero is therefore held back for its angle.
+//! **No number.** The data server turns a sentence whose fields are empty or dashes into a wind of exactly 0
+//! m/s from exactly 0°. After a wind of [`DIES`] and more, or when nothing else was heard, that is not a calm:
+//! a wind that dies becomes light first. A speed of zero is therefore held back until its angle arrives.
 //!
-//! **Impossible** is a wind above [`MOST`]. **Frozen**: see [`Run`]; a vane at rest in a calm is none.
+//! **Impossible** is a wind above [`MOST`]. **Frozen**: see [`Run`]; a vane at rest in a calm is not
+//! frozen.
 //!
-//! **Weakness.** A squall that ends within a second in a calm from exactly dead ahead is taken for no number until
-//! the vane moves. Tests: `zero_from_zero_after_a_wind_is_no_calm`, `a_frozen_vane_gives_no_wind`.
+//! **Weakness.** If a squall ends within a second in a calm from exactly dead ahead, the calm is taken for no
+//! number until the vane moves. Tests: `zero_from_zero_after_a_wind_is_no_calm`, `a_frozen_vane_gives_no_wind`.
 
 use std::time::Duration;
 
@@ -16,22 +18,22 @@ use super::hearing::{Failing, Run};
 use crate::time::Tick;
 use crate::units::{Angle, Speed};
 
-/// The readings of one reference. See the module's page.
+/// The readings of one reference. See the module documentation.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Vane {
     pub(super) speed: Latest<Speed>,
     pub(super) angle: Latest<Angle>,
-    /// The last speed that was one and not zero.
+    /// The last valid speed other than zero.
     wind: Option<Speed>,
     /// A speed of zero waits for its angle.
     held: Option<Tick>,
-    /// When there was an angle, and whether it was exactly zero.
+    /// When the last angle arrived, and whether it was exactly zero.
     pointed: Option<(Tick, bool)>,
     run: Run<(Speed, Option<Angle>)>,
     frozen: bool,
 }
 
-/// What a reading says of anemometer and vane, where it says something.
+/// What a reading says about the anemometer and the vane, where it says anything.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct Said {
     pub(super) speed: Option<Result<(), Failing>>,
@@ -97,7 +99,7 @@ impl Vane {
                     self.held = Some(now);
                     None
                 }
-                // An anemometer without a vane, as far as anybody knows.
+                // As far as is known, an anemometer without a vane.
                 _ => {
                     self.held = Some(now);
                     Some(Ok(()))
@@ -119,7 +121,7 @@ impl Vane {
         })
     }
 
-    /// It was light enough to be a calm now.
+    /// The wind was light enough to have become a calm now.
     fn is_light(&self) -> bool {
         self.wind.is_some_and(|wind| wind < DIES)
     }
@@ -129,7 +131,7 @@ const DIES: Speed = Speed::of(1.0);
 /// Above the strongest gust ever measured at sea level outside tornadoes, 113 m/s (WMO, *World Weather and
 /// Climate Extremes Archive*; from memory).
 const MOST: Speed = Speed::of(115.0);
-/// Below it cups and vane may stick; chosen.
+/// Below this speed cups and vane may stick; chosen.
 const STIRS: Speed = Speed::of(1.5);
 const FROZEN_AFTER: Duration = Duration::from_mins(5);
 const TOGETHER: Duration = Duration::from_millis(1500);
@@ -152,7 +154,7 @@ mod tests {
         for second in 1..600 {
             assert_eq!(reading(&mut vane, second, 0.0, 0.0), None, "{second}");
         }
-        // The vane points somewhere: a calm; a wind that dies ends in one.
+        // The vane points somewhere: a calm; a wind that dies ends as one.
         assert_eq!(reading(&mut vane, 600, 0.0, 14.0), Some(Speed::ZERO));
         for (second, speed) in [(601, 2.0), (602, 0.6), (603, 0.0), (604, 0.0)] {
             assert_eq!(
@@ -183,7 +185,7 @@ mod tests {
         }
         let frozen = (600..1200).find(|second| reading(&mut vane, *second, 6.3, 3.0).is_none());
         assert_eq!(frozen, Some(900));
-        // It falls calm, and the vane stands still for an hour.
+        // The wind dies, and the vane stands still for an hour.
         let mut calm = Vane::default();
         for second in 0..600 {
             reading(&mut calm, second, lives(second) - 5.0, 3.0);

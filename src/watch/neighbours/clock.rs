@@ -1,27 +1,27 @@
-//! When a vessel was heard: by the report's stamp, on the axis of our own monotonic time.
+//! When a vessel was heard: taken from the report's stamp and converted to our own monotonic time.
 //!
-//! The server's clock and ours may differ, and gateways stamp what they like. So the age of a report is its stamp's
-//! age by our clock, less the least such age of the last minutes: the youngest report of many is taken to be of this
-//! moment. Test: `a_clock_that_differs_is_learned_within_minutes`.
+//! The server's clock and ours may differ, and gateways are free with their stamps. So the age of a report is its
+//! stamp's age by our clock, minus the smallest such age of the last minutes: the youngest of many reports is taken
+//! as current. Test: `a_clock_that_differs_is_learned_within_minutes`.
 //!
-//! **Weakness.** The first reports after the link came up count by our clock alone: where the server's is ahead they
-//! are taken to be of this moment, where it is behind by a minute they look a minute old until a second one has come.
+//! **Weakness.** The first reports after the link came up count by our clock alone. If the server's clock is ahead,
+//! they are taken as current; if it is a minute behind, they look a minute old until a second report has arrived.
 
 use std::time::Duration;
 
 use crate::time::{Now, Tick, Timestamp};
 
-/// A moment on our monotonic time, which may lie before the run began. Milliseconds.
+/// A moment on our monotonic time, in milliseconds; it may lie before the run began.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub(super) struct Moment(i64);
 
 impl Moment {
-    /// Of a tick.
+    /// The moment of a tick.
     pub(super) fn of(tick: Tick) -> Self {
         Self(i64::try_from(tick.as_millis()).unwrap_or(i64::MAX))
     }
 
-    /// So long before a tick.
+    /// The moment this long before a tick.
     pub(super) fn before(tick: Tick, age: Duration) -> Self {
         let age = i64::try_from(age.as_millis()).unwrap_or(i64::MAX);
         Self(Self::of(tick).0.saturating_sub(age))
@@ -33,7 +33,7 @@ impl Moment {
         Self(secs * 1000)
     }
 
-    /// How long ago `earlier` was; zero when it lies ahead.
+    /// How long ago `earlier` was; zero if it lies ahead.
     pub(super) fn since(self, earlier: Self) -> Duration {
         Duration::from_millis(self.0.saturating_sub(earlier.0).max(0).unsigned_abs())
     }
@@ -44,17 +44,18 @@ impl Moment {
     }
 }
 
-/// By how much stamps are off.
+/// The offset of the stamps.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Stamps {
-    /// The least age of this stretch of time and of the one before, and when this one began.
+    /// The smallest age in the current stretch of time and in the previous one, and when the
+    /// current one began.
     least: Option<i64>,
     before: Option<i64>,
     begun: Moment,
 }
 
 impl Stamps {
-    /// When a report was made that arrives now.
+    /// When a report that arrives now was made.
     pub(super) fn made(&mut self, now: Now, stamp: Option<Timestamp>) -> Moment {
         let here = Moment::of(now.tick);
         let Some(stamp) = stamp else { return here };
@@ -65,7 +66,7 @@ impl Stamps {
         }
         self.least = Some(self.least.map_or(age, |least| least.min(age)));
         let least = [self.least, self.before].into_iter().flatten().min();
-        // One report alone proves nothing: it may be the cache.
+        // A single report proves nothing: it may come from the cache.
         let off = least.filter(|least| *least < 0 || self.before.is_some());
         let age = age.saturating_sub(off.unwrap_or(0)).max(0);
         Moment(here.0.saturating_sub(age))

@@ -1,14 +1,15 @@
 //! The closest point of approach of two vessels that keep course and speed.
 //!
-//! **Formula.** With `d` where she is from us and `v` her velocity less ours, on a plane: she is nearest at
-//! `t = -(d·v)/(v·v)`, then at `|d + v t|`. Where `t` is negative she is past it: the nearest is now.
+//! **Formula.** With `d` her position relative to us and `v` her velocity minus ours, on a plane: she is
+//! nearest at `t = -(d·v)/(v·v)`, at the distance `|d + v t|`. If `t` is negative, she is past that point
+//! and is nearest now.
 //!
-//! **Assumptions and weakness.** Neither turns nor changes speed. The plane touches the Earth at our place
-//! ([`geodesy`](crate::geodesy)), and her course counts from her own meridian: two miles off at 60° of latitude that is
-//! 4 m, at half a mile half a metre.
+//! **Assumptions and weakness.** Neither vessel turns or changes speed. The plane touches the Earth at our position
+//! ([`geodesy`](crate::geodesy)), while her course counts from her own meridian: at two miles and 60° of latitude the
+//! error is 4 m, at half a mile half a metre.
 //!
 //! **Sources.** Relative motion as in Bowditch, *The American Practical Navigator*, on radar plotting; the terms CPA
-//! and TCPA of IMO MSC.192(79); from memory. **Tests**: below; `peers::approaching` holds 500 cases against a
+//! and TCPA from IMO MSC.192(79); from memory. **Tests**: below; `peers::approaching` compares 500 cases with a
 //! search along geodesics by pyproj.
 
 use crate::geodesy::Offset;
@@ -17,14 +18,14 @@ use crate::units::{Bearing, Metres, Speed};
 /// The closest point of approach.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ClosestPoint {
-    /// Seconds from now; zero when she is past it or keeps her distance.
+    /// Seconds from now; zero if she is past the point or keeps her distance.
     pub after: f64,
-    /// Where she is from us then.
+    /// Her position relative to us at that time.
     pub apart: Offset,
 }
 
 impl ClosestPoint {
-    /// Of one who is `apart` from us and moves by `velocity` (m/s) relative to us.
+    /// For a vessel that is `apart` from us and moves by `velocity` (m/s) relative to us.
     #[must_use]
     pub fn of(apart: Offset, velocity: Offset) -> Self {
         let square = dot(velocity, velocity);
@@ -39,14 +40,14 @@ impl ClosestPoint {
         }
     }
 
-    /// How far apart they are then.
+    /// The distance at that time.
     #[must_use]
     pub fn distance(&self) -> Metres {
         self.apart.length()
     }
 }
 
-/// How fast the distance shrinks now, m/s; negative when it grows.
+/// How fast the distance shrinks now, in m/s; negative if it grows.
 #[must_use]
 pub fn closing(apart: Offset, velocity: Offset) -> f64 {
     let distance = apart.length().get();
@@ -79,8 +80,8 @@ mod tests {
         }
     }
 
-    /// A right triangle: 3 miles north and 4 miles west of us, on an easterly course at 8 kn while we lie still: she
-    /// passes 3 miles ahead after half an hour.
+    /// A right triangle: she is 3 miles north and 4 miles west of us, on an easterly course at 8 kn, while we lie
+    /// still: she passes 3 miles ahead after half an hour.
     #[test]
     fn a_ship_that_crosses_is_nearest_abeam() {
         let apart = miles(-4.0, 3.0);
@@ -88,12 +89,12 @@ mod tests {
         let approach = ClosestPoint::of(apart, moves);
         assert!((approach.after - 1800.0).abs() < 1e-6);
         assert!((approach.distance().get() - 3.0 * 1852.0).abs() < 1e-6);
-        // Five miles off she closes at 8 kn times 4/5.
+        // At five miles she closes at 8 kn times 4/5.
         assert!((closing(apart, moves) / 0.514_444_444 - 6.4).abs() < 1e-6);
     }
 
     #[test]
-    fn who_goes_away_or_lies_still_is_nearest_now() {
+    fn a_vessel_that_departs_or_lies_still_is_nearest_now() {
         let apart = miles(1.0, 0.0);
         for moves in [Offset::ZERO, miles(0.001, 0.0)] {
             let approach = ClosestPoint::of(apart, moves);
@@ -103,7 +104,7 @@ mod tests {
     }
 
     proptest! {
-        /// No other moment has her nearer.
+        /// She is not nearer at any other moment.
         #[test]
         fn nothing_is_nearer_than_the_closest_point(
             (east, north) in (-2000.0..2000.0, -2000.0..2000.0),

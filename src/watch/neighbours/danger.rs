@@ -1,20 +1,22 @@
 //! Is a neighbour a danger, and how soon must somebody act?
 //!
-//! | she | told when | until | priority |
+//! | she | reported when | until | priority |
 //! |---|---|---|---|
 //! | leaves her place ([`lie`](super::lie)) | her drift leads within twice the distance of us | it leads away, or she rests | warning; alarm when she may touch within [`SOON`], or is within [`TOUCHES`] |
 //! | passes | by course and speed she will pass within the distance, in [`AHEAD`] at most; two reports say so | she is past, turns away by half the distance more, or is not heard for [`STALE`] | warning; alarm when she may touch within [`AT_ONCE`] |
 //! | lies closer | within the distance, and nearer by [`NEARER`] than in her first [`LEARNED`] beside us; two reports say so | she is farther off by half of that | warning; alarm within [`TOUCHES`] |
 //!
-//! The distance is `neighbour.distance`, from hull to hull. One that is steered gets a short time: boats look at a place
-//! and turn away all day. One that drifts gets a long one: nobody is at her wheel. Who lay close before lies close by
-//! the crew's own choice. A priority rises and does not fall until the danger is over.
+//! The distance is `neighbour.distance`, from hull to hull. A vessel that is steered gets a short time, because boats
+//! look at a place and turn away all day. A vessel that drifts gets a long one, because nobody is at her wheel. A
+//! vessel that was close before lies there by the crew's own choice. A priority may rise and does not fall until the
+//! danger is over.
 //!
-//! **Where she is now.** AIS is old by up to three minutes: she is carried on by her drift or her course, but not past the
-//! closest point. **Ourselves** do not move for this: at anchor our own way is noise.
+//! **Where she is now.** AIS is up to three minutes old: her position is carried forward by her drift or her course,
+//! but not past the closest point. **Our own boat** counts as still: at anchor our own motion is noise.
 //!
-//! **Weakness.** A course by AIS errs by some degrees: at 300 m that is 20 m. Who drifts slowly without having lain
-//! still is reported as one who passes. Rafted up, or first heard within [`super::ALONGSIDE`] of our hull, she is not judged.
+//! **Weakness.** A course by AIS errs by some degrees: at 300 m that is 20 m. A vessel that drifts slowly and never lay
+//! still is reported as passing. A vessel that is rafted up, or first heard within [`super::ALONGSIDE`] of our hull, is
+//! not judged.
 
 use std::time::Duration;
 
@@ -28,7 +30,7 @@ use crate::alert::hazard::Priority;
 use crate::geodesy::{Offset, Plane};
 use crate::units::{Bearing, Metres, Speed};
 
-/// What she does.
+/// What she is doing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Danger {
     /// She lay still, and has left her place.
@@ -44,34 +46,34 @@ pub(super) enum Danger {
 pub(super) struct Found {
     pub(super) danger: Danger,
     pub(super) priority: Priority,
-    /// From us to her centre.
+    /// From our centre to hers.
     pub(super) bearing: Bearing,
     /// From hull to hull now.
     pub(super) gap: Metres,
     /// m/s.
     pub(super) closing: f64,
-    /// The least there will be between the hulls.
+    /// The smallest gap that there will be between the hulls.
     pub(super) least: Metres,
-    /// Until then, or until she may touch.
+    /// The time until that gap, or until she may touch.
     pub(super) after: Option<Duration>,
-    /// Since her last report.
+    /// The time since her last report.
     pub(super) heard: Duration,
 }
 
-/// What is remembered of one vessel.
+/// What is remembered about one vessel.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Vigil {
     standing: Option<(Danger, Priority)>,
-    /// The first of two reports.
+    /// The first of the two reports that are needed.
     first: Option<(Danger, Moment)>,
-    /// The least gap while she was new beside us, and since when that is learned.
+    /// The smallest gap while she was new beside us, and since when it has been learned.
     learned: Option<(Moment, Metres)>,
-    /// The least while it was told.
+    /// The smallest gap while the danger was reported.
     least: Option<Metres>,
 }
 
 impl Vigil {
-    /// Judges her. `fresh`: she has just reported.
+    /// Judges her. `fresh`: she has just reported her position.
     pub(super) fn judge(
         &mut self,
         now: Moment,
@@ -82,7 +84,7 @@ impl Vigil {
         let found = self.find(now, us, (vessel, lie), fresh);
         let Some(mut found) = found else {
             if self.standing.take().is_some() {
-                // Who came closer and was told of need not be told of again.
+                // Once a vessel that came closer has been reported, it need not be reported again.
                 if let Some(((_, learned), least)) = self.learned.as_mut().zip(self.least.take()) {
                     *learned = learned.min(least);
                 }
@@ -96,7 +98,7 @@ impl Vigil {
         Some(found)
     }
 
-    /// Forgets what is told, not what was learned.
+    /// Forgets what is reported, but not what was learned.
     pub(super) fn stand_down(&mut self) {
         self.standing = None;
         self.first = None;
@@ -226,7 +228,7 @@ impl Vigil {
         told
     }
 
-    /// One report may be wild.
+    /// A single report may be wild.
     fn said_twice(&mut self, danger: Danger, at: Moment, fresh: bool) -> bool {
         match self.first {
             Some((first, then)) if first == danger => at > then,
@@ -244,19 +246,19 @@ impl Vigil {
     }
 }
 
-/// Time to wake up, start the engine and veer or move; for one who drifts.
+/// Time to wake up, start the engine and veer or move; for a vessel that drifts.
 const SOON: Duration = Duration::from_mins(5);
-/// For one who is steered: whoever meant to turn away would have.
+/// For a vessel that is steered: by then she would have turned away if she meant to.
 const AT_ONCE: Duration = Duration::from_mins(1);
 const AHEAD: Duration = Duration::from_mins(3);
-/// Less than the error of a fix.
+/// Smaller than the error of a fix.
 const TOUCHES: Metres = Metres::of(8.0);
 const MAY_TOUCH: Metres = Metres::of(5.0);
-/// Class B under way speaks every half minute (ITU-R M.1371-5, annex 1, table 2; from memory).
+/// Class B under way reports every half minute (ITU-R M.1371-5, annex 1, table 2; from memory).
 const STALE: Duration = Duration::from_secs(90);
-/// Slower, and without having lain still, she drifts or manoeuvres.
+/// A vessel that moves more slowly than this, and never lay still, drifts or manoeuvres.
 const PASSES: Speed = Speed::from_knots(0.7);
-/// Who lies still farther off than this cannot come closer unseen.
+/// A vessel that lies still farther off than this cannot come closer unnoticed.
 const BESIDE: Metres = Metres::of(300.0);
 const NEARER: Metres = Metres::of(10.0);
 const LEARNED: Duration = Duration::from_mins(20);

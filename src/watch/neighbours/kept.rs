@@ -1,14 +1,14 @@
-//! What is on disk of the neighbours, so that a restart at night does not start from nothing.
+//! What is saved of the neighbours, so that a restart at night does not start from nothing.
 //!
-//! Where each one near lay, when she was heard there, her size, and the circle that her track has shown. After a restart
-//! that is of before the restart: how old it is rests on a clock that a power cut may have put wrong. So she is not
-//! shown, not among the vessels heard and left out of every search until she tells where she is. Then what was seen of
-//! her circle counts again, and if she lies elsewhere by then, she has left her place.
+//! For each vessel nearby: where she lay, when she was heard there, her size, and the circle that her track has shown.
+//! After a restart these data are old, and their age rests on a clock that a power cut may have set wrong. So she is
+//! not shown, not counted among the vessels heard and left out of every search until she reports her position. Then the
+//! saved circle counts again. If she lies elsewhere by then, she has left her place.
 //!
-//! Written at anchor only: when another vessel has come to lie here, a circle has become another, or [`EACH`]. A changed
-//! name waits for that.
+//! Written at anchor only: when another vessel has come to lie here, when a circle has changed, or each [`EACH`]. A
+//! changed name alone waits for the next write.
 //!
-//! **Weakness.** For some minutes after a restart those who lie near are missing from picture and search. How close she
+//! **Weakness.** For some minutes after a restart, vessels nearby are missing from picture and search. How close she
 //! lay, and which way she lies in which wind, are learned again.
 
 use std::collections::BTreeMap;
@@ -27,39 +27,39 @@ use crate::time::{Now, Tick, Timestamp};
 use crate::units::Metres;
 use crate::watch::round::Round;
 
-/// A neighbour who lies still, as she is saved.
+/// A neighbour that lies still, as she is saved.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct SavedNeighbour {
-    /// Her context.
+    /// Her Signal K context.
     pub context: String,
     /// Her name.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
-    /// Over all.
+    /// Length over all.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length: Option<Metres>,
-    /// Her antenna aft of the stem.
+    /// Distance of her antenna aft of the stem.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from_bow: Option<Metres>,
-    /// Where her antenna was.
+    /// The position of her antenna.
     pub position: Position,
-    /// When that was.
+    /// When she was there.
     pub heard: Timestamp,
-    /// The circle that was seen.
+    /// The observed circle.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub circle: Option<SavedCircle>,
 }
 
-/// A circle as her track has shown it, to her antenna.
+/// A circle as her track has shown it, measured to her antenna.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct SavedCircle {
-    /// Its middle.
+    /// The centre of the circle.
     pub anchor: Position,
-    /// How far she lies from it.
+    /// Her distance from the centre.
     pub radius: Metres,
-    /// How sure that is.
+    /// How certain the circle is.
     pub doubt: Metres,
 }
 
@@ -69,7 +69,8 @@ impl SavedNeighbour {
         let age = Moment::of(now.tick).since(place.at);
         let ago = i64::try_from(age.as_millis()).unwrap_or(i64::MAX);
         let heard = now.utc.as_millis().saturating_sub(ago);
-        // The clock may have been set since: what was read from disk goes back as it was.
+        // The clock may have been set since: an entry that was read from disk is written back as it
+        // was.
         let heard = known
             .before_restart
             .unwrap_or(Timestamp::from_millis(heard));
@@ -84,7 +85,8 @@ impl SavedNeighbour {
         })
     }
 
-    /// As she is known after a restart; not when it was long ago, or lies ahead.
+    /// The vessel as she is known after a restart; nothing if the entry is too old or lies in the
+    /// future.
     pub(super) fn known(&self, now: Now, number: u32) -> Option<(Label, Known)> {
         let age = Duration::from_millis(u64::try_from(now.utc.millis_since(self.heard)).ok()?);
         if age > OLD {
@@ -106,7 +108,7 @@ impl SavedNeighbour {
         Some((Label::new(&self.context), known))
     }
 
-    /// What is worth a write.
+    /// The changes that are worth a write.
     fn is_like(&self, other: &Self) -> bool {
         let circle = match (&self.circle, &other.circle) {
             (Some(a), Some(b)) => {
@@ -119,7 +121,7 @@ impl SavedNeighbour {
     }
 }
 
-/// What is on disk, and when it was put together.
+/// What is on disk, and when it was compiled.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Kept {
     saved: Vec<SavedNeighbour>,
@@ -139,7 +141,7 @@ impl Kept {
         self.saved.clone()
     }
 
-    /// Puts it together again, once a minute; `here` is where we are.
+    /// Compiles the list again, once a minute; `here` is our position.
     pub(super) fn keep(&mut self, round: &Round, vessels: &BTreeMap<Label, Known>, here: Position) {
         let now = round.seen.now;
         if !round.anchored() {
@@ -162,7 +164,7 @@ impl Kept {
             .collect();
         near.sort_by(|a, b| a.0.get().total_cmp(&b.0.get()).then_with(|| a.1.cmp(b.1)));
         near.truncate(MOST);
-        // By name, so that two who are as far off do not change places with each look.
+        // Sorted by name, so that two vessels at the same distance do not change places each time.
         near.sort_by(|a, b| a.1.cmp(b.1));
         let fresh: Vec<SavedNeighbour> = near
             .into_iter()
@@ -178,10 +180,10 @@ impl Kept {
     }
 }
 
-/// After so long she may be anywhere.
+/// After this long she may be anywhere.
 pub(super) const OLD: Duration = Duration::from_hours(1);
 const LOOK: Duration = Duration::from_mins(1);
-/// How much older she may be on disk while she lies here and speaks; each write may hold up a bad card.
+/// How old an entry may get on disk while the vessel lies here and reports; each write may stall a bad card.
 const EACH: Duration = super::OLD;
 /// Metres.
 const WORTH: f64 = 5.0;

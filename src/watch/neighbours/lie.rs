@@ -1,37 +1,41 @@
-//! Does a neighbour lie still, in which circle, and does her anchor hold? From places minutes apart.
+//! Does a neighbour lie still, in which circle, and does her anchor hold? Judged by positions
+//! minutes apart.
 //!
-//! **Symbols.** `p` her antenna, `u` the way we lie from our own anchor, `u'` where every boat lies by wind and stream
-//! as far as we can know; `R` the radius of her circle, `H = m - R u` where her anchor would be if her mean place `m`
-//! in such a wind lies as we do; `σ` one standard deviation.
+//! **Symbols.** `p` is her antenna, `u` the direction in which we lie from our own anchor, `u'` the direction in which
+//! every boat lies by wind and stream, as far as we can tell. `R` is the radius of her circle, and `H = m - R u` is
+//! where her anchor would be if her mean position `m` in such a wind lies as we do. `σ` is one standard deviation.
 //!
-//! **Lying still.** She says so (`navigation.state`) and makes no way, or her places of [`STILL_FOR`] lie within
-//! [`WITHIN`] of their mean. Who says so and falls back to her rode within [`SETTLES`] begins again. Three knots and more is under way, whatever she says: class A speaks every ten seconds then.
+//! **Lying still.** She lies still if she says so (`navigation.state`) and makes no way, or if her positions over
+//! [`STILL_FOR`] lie within [`WITHIN`] of their mean. If she says so and falls back to her rode within [`SETTLES`], the
+//! count begins again. At three knots and more she is under way, whatever she says: class A then reports every ten
+//! seconds.
 //!
-//! **Her circle.** Seen: through her places by the estimator that finds our own anchor from a track
-//! ([`swing`](crate::watch::anchorage::lying::swing)), where that is good to [`DOUBT`]. Else assumed: see
-//! [`room`](super::room).
+//! **Her circle** is observed if her positions give one that is good to [`DOUBT`], by the estimator that
+//! finds our own anchor from a track ([`swing`](crate::watch::anchorage::lying::swing)). Otherwise it is
+//! assumed: see [`room`](super::room).
 //!
-//! **Does she drag?** Like ourselves she swings with the wind, so her places are compared with those she had when *we*
-//! lay the way we lie now (within [`ALIKE`]). She is off when she lies farther from `H` than she did by [`SURE`] `σ` and
-//! [`LEAST`]: `σ² = 2 σ_f² + σ_o²`, with `σ_f` the error of a fix of the 10 m class and `σ_o` the scatter of her own
-//! distances from `H`, against a belief of [`BELIEVED`] worth [`BELIEF`] places, and [`MOST_SCATTER`] at most.
-//! Places younger than [`TEACHES`] are left out, so that a drag does not teach where it goes. Along the arc she may sheer as she
-//! likes, towards her anchor too. In a wind that she was not seen in before only what no anchor explains counts: outside
-//! a circle that was seen, or farther from one of her places than an assumed circle is wide.
-//! One report is believed if her speed and course agree with it, else the next must say so too, a minute later or
-//! more.
+//! **Does she drag?** She swings with the wind as we do, so her positions are compared with those she had when *we* lay
+//! as we lie now (within [`ALIKE`]). She is off her place when she lies farther from `H` than before by [`SURE`] `σ`
+//! and by [`LEAST`]. Here `σ² = 2 σ_f² + σ_o²`, with `σ_f` the error of a fix of the 10 m class and `σ_o` the scatter
+//! of her own distances from `H`, combined with a prior of [`BELIEVED`] worth [`BELIEF`] positions, and at most
+//! [`MOST_SCATTER`]. Positions younger than [`TEACHES`] are left out, so that a drag does not become the new normal.
+//! Along the arc she may sheer freely, also towards her anchor. In a wind in which she was not seen before, only what
+//! no anchor explains counts: outside an observed circle, or farther from one of her positions than an assumed circle
+//! is wide. One report is believed if her speed and course agree with it; otherwise the next one, at least a minute
+//! later, must confirm it.
 //!
 //! **After that** she lies still again where she stays for [`RESTS`].
 //!
-//! **Assumptions.** She lies the way we do. AIS says nothing of how good a fix is (the flag does not come through):
-//! 10 m, 95 %, is the class the flag tells of (ITU-R M.1371-5, position accuracy; from memory).
+//! **Assumptions.** She lies the way we do. AIS does not say how good a fix is, because the flag does not come
+//! through: 10 m, 95 %, is the class that the flag stands for (ITU-R M.1371-5, position accuracy; from memory).
 //!
-//! **Weakness.** Class B says its place every three minutes below two knots: at half a knot she is 45 m farther with
-//! each report. A drag that begins while the wind shifts is partly learned as the new lie. While we lie close to our
-//! anchor, or on lines to the shore, nothing says which way boats lie, and only the wide tests count. A boat on a
-//! long rope beside our chain lies differently in light airs. Of what was learned only the circle outlives a restart.
+//! **Weakness.** Class B reports its position every three minutes below two knots: at half a knot she is 45 m farther
+//! with each report. A drag that begins while the wind shifts is partly learned as the new lie. While we lie close to
+//! our anchor, or on lines to the shore, nothing shows which way boats lie, and only the wide tests count. A boat on
+//! a long rope beside our chain lies differently in light airs. Only the circle survives a restart.
 //!
-//! **Tests**: beside this file, with noise of that class: nights of wind shifts, lulls and sheering, drags.
+//! **Tests**: beside this file, with noise of that class: nights of wind shifts, lulls and sheering, and
+//! drags.
 
 use std::time::Duration;
 
@@ -42,11 +46,11 @@ use crate::units::{Bearing, Metres, Speed};
 use crate::watch::anchorage::lying::swing::swung;
 use crate::watch::fix::TWO_D_95;
 
-/// How one vessel lies. See the module's page.
+/// How one vessel lies. See the module documentation.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Lie {
     plane: Option<Plane>,
-    /// Her quiet places, the oldest first.
+    /// Her positions while she lay quietly, the oldest first.
     places: Vec<Quiet>,
     spacing: Duration,
     since: Moment,
@@ -56,7 +60,7 @@ pub(super) struct Lie {
     seen: Option<Seen>,
 }
 
-/// A place at which nothing was odd.
+/// A position at which nothing was unusual.
 #[derive(Clone, Copy, Debug)]
 struct Quiet {
     at: Moment,
@@ -64,19 +68,19 @@ struct Quiet {
     ours: Option<Bearing>,
 }
 
-/// She is off the place where she lay.
+/// She is away from the place where she lay.
 #[derive(Clone, Debug)]
 struct Moved {
-    /// Where she was seen since; the first is the last quiet one.
+    /// Where she was seen since; the first entry is the last quiet position.
     trail: Vec<(Moment, Offset)>,
-    /// When the first report said so.
+    /// When the first report showed it.
     since: Moment,
     sure: bool,
-    /// Her own speed and course, in the last report.
+    /// Her own speed and course in the last report.
     says: Option<Offset>,
 }
 
-/// A circle seen, on her plane.
+/// An observed circle, on her plane.
 #[derive(Clone, Copy, Debug)]
 struct Seen {
     middle: Offset,
@@ -93,16 +97,16 @@ pub(super) struct Sighting {
     pub(super) velocity: Option<Offset>,
     /// She says that she is at anchor, moored or aground.
     pub(super) claims: bool,
-    /// The way we lie from our anchor, where that tells how boats lie.
+    /// The direction in which we lie from our anchor, where it shows how boats lie.
     pub(super) ours: Option<Bearing>,
-    /// Radius of the circle she would lie in by common practice, to her antenna.
+    /// Radius of the circle in which she would lie by common practice, measured to her antenna.
     pub(super) assumed: f64,
-    /// Her circle is worth the reckoning.
+    /// Her circle is worth calculating.
     pub(super) near: bool,
 }
 
 impl Lie {
-    /// She lay here at that moment, and this circle had been seen.
+    /// She lay here at that moment, and this circle had been observed.
     pub(super) fn restored(at: Moment, position: Position, circle: Option<SavedCircle>) -> Self {
         let plane = Plane::at(position);
         let place = Quiet {
@@ -125,7 +129,7 @@ impl Lie {
         }
     }
 
-    /// The circle seen, as it is saved.
+    /// The observed circle, as it is saved.
     pub(super) fn saved(&self) -> Option<SavedCircle> {
         let (seen, plane) = self.seen.zip(self.plane)?;
         Some(SavedCircle {
@@ -165,7 +169,7 @@ impl Lie {
         self.lies
     }
 
-    /// She lay still and does so no longer, surely: how she moves over the ground, m/s.
+    /// She lay still and certainly no longer does: her velocity over the ground, m/s.
     pub(super) fn drags(&self) -> Option<Offset> {
         self.moved
             .as_ref()
@@ -173,13 +177,13 @@ impl Lie {
             .map(Moved::velocity)
     }
 
-    /// The circle seen: its middle, and its radius to her antenna.
+    /// The observed circle: its centre, and its radius to her antenna.
     pub(super) fn circle(&self) -> Option<(Position, Metres)> {
         let (seen, plane) = self.seen.zip(self.plane)?;
         Some((plane.position(seen.middle), Metres::of(seen.radius)))
     }
 
-    /// Where she lies as a rule when we lie this way, else where she was last quiet.
+    /// Where she usually lies when we lie this way, otherwise where she last lay quietly.
     pub(super) fn usual_place(&self, ours: Option<Bearing>) -> Option<Position> {
         let plane = self.plane?;
         let alike: Vec<Offset> = self.alike(ours).map(|place| place.offset).collect();
@@ -191,7 +195,7 @@ impl Lie {
         if let Some(speed) = seen.speed {
             return speed >= UNDER_WAY;
         }
-        // She does not say: by her last place.
+        // She does not report it: use her last position.
         let last = self.plane.zip(self.places.last());
         last.is_some_and(|(plane, last)| {
             let gone = seen.at.secs_since(last.at);
@@ -215,7 +219,7 @@ impl Lie {
         self.lies = (seen.claims && rests) || long;
     }
 
-    /// Anew, at this place.
+    /// Starts again at this position.
     fn begin(&mut self, seen: &Sighting) {
         *self = Self {
             plane: Some(Plane::at(seen.position)),
@@ -240,7 +244,8 @@ impl Lie {
         })
     }
 
-    /// Her places when we lay as we do now: the older ones, for a drag must not teach where it goes.
+    /// Her positions when we lay as we do now: the older ones, so that a drag does not become the
+    /// new normal.
     fn reference(&self, seen: &Sighting) -> Vec<Offset> {
         let alike: Vec<&Quiet> = self.alike(seen.ours).collect();
         let older = |place: &&&Quiet| seen.at.since(place.at) >= TEACHES;
@@ -249,7 +254,7 @@ impl Lie {
         alike.iter().take(count).map(|place| place.offset).collect()
     }
 
-    /// See the module's page.
+    /// See the module documentation.
     fn is_off(&self, seen: &Sighting, here: Offset) -> bool {
         let alike = self.reference(seen);
         if let Some((ours, mean)) = seen.ours.zip(mean(&alike))
@@ -290,7 +295,8 @@ impl Lie {
         }
     }
 
-    /// Keeps a quiet place, evenly over time: when there are too many, every other one goes.
+    /// Keeps a quiet position, evenly over time: when there are too many, every other one is
+    /// dropped.
     fn keep(&mut self, seen: &Sighting, here: Offset) {
         let close = |last: &Quiet| seen.at.since(last.at) < self.spacing;
         if self.places.last().is_some_and(close) {
@@ -325,7 +331,7 @@ impl Lie {
         let found = swung(&points, span).filter(|found| {
             found.doubt <= DOUBT && found.circle.radius <= assumed * WIDER + 2.0 * found.doubt
         });
-        // What was seen once is not forgotten because a later arc says less.
+        // A circle that was observed once is kept when a later arc shows less.
         if let Some(found) = found {
             self.seen = Some(Seen {
                 middle: found.circle.middle,
@@ -345,7 +351,7 @@ impl Moved {
             velocity.length().get() >= TELLS.get() && off.abs().get() <= AGREES
         });
         self.sure = self.sure || makes_way || seen.at.since(self.since) >= LASTS;
-        // One place for each stretch of time, and the latest.
+        // One position for each stretch of time, and the latest.
         if let [.., (before, _), (last, _)] = self.trail.as_slice()
             && last.since(*before) < TRAIL_SPACING
         {
@@ -357,7 +363,7 @@ impl Moved {
         }
     }
 
-    /// Over the last minutes; a shorter stretch says less than she does herself.
+    /// Over the last minutes; a shorter stretch is less exact than her own report.
     fn velocity(&self) -> Offset {
         let Some((last, here)) = self.trail.last().copied() else {
             return Offset::ZERO;
@@ -400,17 +406,18 @@ fn mean(places: &[Offset]) -> Option<Offset> {
     (count > 0.0).then(|| sum * (1.0 / count))
 }
 
-/// Faster than this nobody drags for long (common practice, no source); class A at anchor speaks as one under way.
+/// No boat drags faster than this for long (common practice, no source); class A at anchor then reports as if
+/// under way.
 const UNDER_WAY: Speed = Speed::from_knots(3.0);
-/// Faster than this she does not lie still, unless she says so.
+/// Above this speed she does not lie still, unless she says so.
 const DRIFTS: Speed = Speed::from_knots(1.5);
 /// Three reports of class B.
 const STILL_FOR: Duration = Duration::from_mins(6);
-/// Who has just let go falls back to her rode.
+/// A boat that has just let go falls back to her rode.
 const SETTLES: Duration = Duration::from_secs(90);
 const FALLS_BACK: Speed = Speed::from_knots(0.5);
 const WITHIN: Metres = Metres::of(40.0);
-/// As many places are kept, so far apart at first and at last: two hours and more.
+/// The number of positions kept, and their spacing at first and at last: two hours and more.
 const MOST: usize = 48;
 const SPACING: Duration = Duration::from_secs(10);
 const WIDEST_SPACING: Duration = Duration::from_secs(160);
@@ -422,18 +429,18 @@ const FIX: f64 = 10.0 / TWO_D_95;
 /// Scatter of a boat's distance from her anchor in a steady wind, metres (chosen: what sheering leaves of 35 m).
 const BELIEVED: f64 = 4.0;
 const BELIEF: f64 = 4.0;
-/// However odd she lies, a drag by so many metres shows.
+/// However irregularly she lies, a drag of this many metres shows.
 const MOST_SCATTER: f64 = 8.0;
-/// What is younger is not held against her next place, unless there is little else.
+/// A younger position is not compared with her next one, unless there are few others.
 const TEACHES: Duration = Duration::from_mins(4);
 const SURE: f64 = 3.5;
 const LEAST: f64 = 15.0;
-/// A circle that is assumed may be wider by this.
+/// An assumed circle may be wider by this.
 const WIDER: f64 = 1.4;
 const DOUBT: f64 = 12.0;
-/// A shift of the fix by multipath is over sooner (5-60 s: the facts that shape the watch).
+/// A shift of the fix by multipath ends sooner (5-60 s: the facts that shape the watch).
 const LASTS: Duration = Duration::from_secs(60);
-/// A boat at anchor shows less for most of the time.
+/// A boat at anchor is slower than this most of the time.
 const TELLS: Speed = Speed::from_knots(0.4);
 /// Radians: 57°.
 const AGREES: f64 = 1.0;
@@ -441,7 +448,7 @@ const AGREES: f64 = 1.0;
 const TRAIL: usize = 30;
 const TRAIL_SPACING: Duration = Duration::from_secs(30);
 const RECENT: Duration = Duration::from_mins(4);
-/// Seconds: in less the noise of two fixes hides half a knot.
+/// Seconds: over a shorter time the noise of two fixes hides half a knot.
 const LEAST_RUN: f64 = 45.0;
 const RESTS: Duration = Duration::from_mins(12);
 

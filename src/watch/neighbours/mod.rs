@@ -1,25 +1,27 @@
-//! Other vessels about us, as far as their transponders say: where they lie, whether their anchors hold,
-//! whether they come too close. Hazard `neighbour`.
+//! Other vessels around us, as far as their transponders report them: where they lie, whether their
+//! anchors hold, whether they come too close. Hazard `neighbour`.
 //!
-//! [`vessel`] is what one of them says, told from repeats and from what cannot be; [`clock`] says when she said it;
-//! [`lie`] follows one that lies still; [`room`] holds the circles and what is left between them; [`closest`] is the
-//! closest point of approach; [`danger`] is the judgement and [`telling`] every sentence. The methods stand there.
+//! [`vessel`] holds what one of them reports, without repeats and impossible values; [`clock`] finds when she
+//! reported it; [`lie`] follows a vessel that lies still; [`room`] holds the circles and the room between them;
+//! [`closest`] is the closest point of approach; [`danger`] is the judgement and [`telling`] has every sentence.
+//! Each module describes its method.
 //!
-//! **The table** is bounded by [`MOST`]. When it is full the silent go first, then the farthest, but only for one who is
-//! nearer. What is farther than [`FAR`] is not judged.
+//! **The table** is bounded by [`MOST`]. When it is full, silent vessels are dropped first, then the farthest, but only
+//! to make room for a nearer one. Vessels farther off than [`FAR`] are not judged.
 //!
-//! **Ourselves.** The reader leaves out our own number. A vessel that was never heard farther than [`ALONGSIDE`] from
-//! our hull is a transponder aboard, a tender or a boat alongside: neither shown nor judged.
+//! **Our own boat.** The reader leaves out our own number. A vessel that was never heard farther than [`ALONGSIDE`]
+//! from our hull is a transponder aboard, a tender or a boat alongside: it is neither shown nor judged.
 //!
-//! **One alert** stands for all; each vessel is a cause of its own, so that who acknowledged one is woken by another.
-//! The three gravest are reported. Judged at anchor only: under way the helmsman looks out.
+//! **One alert** stands for all vessels. Each vessel is a separate cause, so that acknowledging one does not silence
+//! another. The three gravest are reported. They are judged at anchor only: under way the helmsman keeps the lookout.
 //!
-//! **Without a fix** of our own, at anchor, they are judged from where we were, and the alert says when that was.
+//! **Without a fix** of our own, at anchor, they are judged from our last position, and the alert says how old it
+//! is.
 //!
-//! **A restart.** Where they lay and the circles that were seen are on disk ([`kept`]). They are neither shown, counted
-//! nor judged until they tell where they are again; a standing alert stands until then ([`SPEAKS`]).
+//! **A restart.** Their positions and observed circles are on disk ([`kept`]). They are neither shown, counted nor
+//! judged until they report their position again; a standing alert stands until then ([`SPEAKS`]).
 //!
-//! **Weakness.** Who has no transponder, or has switched it off, is not seen.
+//! **Weakness.** A vessel without a transponder, or with one that is switched off, is not seen.
 
 mod clock;
 pub mod closest;
@@ -56,18 +58,18 @@ pub struct Neighbours {
     vessels: BTreeMap<Label, Known>,
     hearing: Hearing,
     stamps: Stamps,
-    /// Numbers given out.
+    /// How many numbers have been given out.
     numbered: u32,
-    /// Where we were when the table was last looked at.
+    /// Where we were when the table was last examined.
     here: Option<Position>,
     way: Way,
     begun: Option<Tick>,
-    /// Ourselves at anchor by the last fix, and when that was.
+    /// Our own position at anchor by the last fix, and when that was.
     last: Option<(Tick, Us)>,
     kept: Kept,
 }
 
-/// One vessel and what is made of her.
+/// One vessel and the judgement about her.
 #[derive(Clone, Debug)]
 struct Known {
     number: u32,
@@ -75,37 +77,38 @@ struct Known {
     vessel: Vessel,
     lie: Lie,
     vigil: Vigil,
-    /// Her place is news since the last round.
+    /// Her position is new since the last round.
     fresh: bool,
-    /// She was farther off than alongside.
+    /// She has been farther off than alongside.
     apart: bool,
-    /// Her place is of before the restart: as old as the disk says, by a clock that may have been wrong.
+    /// Her position is from before the restart: as old as the disk says, by a clock that may have been
+    /// wrong.
     before_restart: Option<Timestamp>,
 }
 
-/// The way we lie from our anchor, over minutes.
+/// The direction in which we lie from our anchor, averaged over minutes.
 #[derive(Clone, Copy, Debug, Default)]
 struct Way {
     at: Option<Tick>,
     mean: Offset,
 }
 
-/// Ourselves, for one round.
+/// Our own boat, for one round.
 #[derive(Clone, Debug)]
 struct Us {
     hull: Hull,
-    /// The way boats lie, as far as we show it.
+    /// The direction in which boats lie, as far as our own boat shows it.
     way: Option<Bearing>,
     depth: Option<Metres>,
-    /// Between hulls, from the settings.
+    /// The distance between hulls, from the settings.
     distance: Metres,
-    /// We no longer fall back to our rode.
+    /// We have stopped falling back to our rode.
     settled: bool,
 }
 
 impl Us {
     fn hull_of(&self, vessel: &Vessel, lie: &Lie) -> Hull {
-        // Bow to her anchor, as we lie, where she does not say.
+        // Where she does not report a heading, her bow points to her anchor, as ours does.
         let lies = self.way.map(Bearing::reversed).filter(|_| lie.lies());
         let heading = vessel.heading().or(lies);
         let antenna = vessel
@@ -124,7 +127,7 @@ impl Us {
 }
 
 impl Neighbours {
-    /// Takes what a vessel said.
+    /// Takes a report of a vessel.
     pub fn take(&mut self, now: Now, vessel: &Label, stamp: Option<Timestamp>, facts: &[Fact]) {
         self.hearing.take(now.tick, Ok(()));
         let here = Moment::of(now.tick);
@@ -153,7 +156,7 @@ impl Neighbours {
         }
     }
 
-    /// As it was saved; what is older than [`kept::OLD`] is not taken.
+    /// Restores the saved vessels; entries older than [`kept::OLD`] are ignored.
     #[must_use]
     pub fn restored(now: Now, saved: &[SavedNeighbour]) -> Self {
         let mut neighbours = Self::default();
@@ -168,19 +171,19 @@ impl Neighbours {
         neighbours
     }
 
-    /// What is to be on disk.
+    /// What must be saved.
     #[must_use]
     pub fn saved(&self) -> Vec<SavedNeighbour> {
         self.kept.saved()
     }
 
-    /// When any of them was heard.
+    /// When any of them was last heard.
     #[must_use]
     pub const fn hearing(&self) -> &Hearing {
         &self.hearing
     }
 
-    /// How many were near when the last word came.
+    /// How many were near when the last report arrived.
     #[must_use]
     pub fn company(&self, from: Position) -> usize {
         let Some(last) = self.hearing.good().map(Moment::of) else {
@@ -196,7 +199,8 @@ impl Neighbours {
             .count()
     }
 
-    /// Looks at who has reported, and judges the hazard. `told`: it stands.
+    /// Examines the vessels that have reported, and judges the hazard. `told`: it is already
+    /// reported.
     pub fn judge(&mut self, round: &Round, told: bool) -> Judged {
         let tick = round.seen.now.tick;
         let begun = *self.begun.get_or_insert(tick);
@@ -204,7 +208,8 @@ impl Neighbours {
         if !round.anchored() {
             self.last = None;
         }
-        // At anchor we lie where we lay, near enough: without a fix she is judged from there, and told so.
+        // At anchor our position hardly changes: without a fix they are judged from the last one, and the
+        // alert says so.
         let Some((seen_at, us)) = self.us(round).or_else(|| self.last.clone()) else {
             return if round.anchored() {
                 Judged::Unchanged
@@ -251,13 +256,13 @@ impl Neighbours {
         self.kept.keep(round, &self.vessels, us.hull.centre);
         match telling::told(dangers, unseen) {
             Some(finding) => Judged::Stands(finding),
-            // After a restart nobody has been heard yet.
+            // After a restart no vessel has been heard yet.
             None if told && judges && tick.since(begun) <= SPEAKS => Judged::Unchanged,
             None => Judged::Gone,
         }
     }
 
-    /// The nearest of them, with their circles and the room that is left.
+    /// The nearest vessels, with their circles and the room that is left.
     #[must_use]
     pub fn nearest(&self, round: &Round, count: usize) -> Vec<Neighbour> {
         let Some((_, us)) = self.us(round) else {
@@ -282,7 +287,7 @@ impl Neighbours {
             .collect()
     }
 
-    /// How many are heard.
+    /// How many vessels are heard.
     #[must_use]
     pub fn heard(&self, now: Tick) -> usize {
         let now = Moment::of(now);
@@ -309,7 +314,7 @@ impl Neighbours {
         Some((here.fix.at, us))
     }
 
-    /// Makes room for another one; whether there is.
+    /// Makes room for another vessel; returns whether there is room.
     fn make_room(&mut self, now: Moment, facts: &[Fact]) -> bool {
         if self.vessels.len() < MOST {
             return true;
@@ -342,7 +347,7 @@ impl Neighbours {
 }
 
 impl Known {
-    /// She told where she is in this run.
+    /// She has reported her position in this run.
     const fn speaks(&self) -> bool {
         self.before_restart.is_none()
     }
@@ -375,7 +380,7 @@ impl Known {
         });
     }
 
-    /// To her antenna, by common practice.
+    /// Measured to her antenna, by common practice.
     fn assumed_radius(&self, us: &Us) -> Metres {
         if self.vessel.state() == Some(NavState::Moored) {
             return self.vessel.length();
@@ -488,13 +493,13 @@ impl Way {
     }
 }
 
-/// The circle of a boat of whom nothing but the length is known, by common practice: from her anchor to her stern.
+/// The circle of a boat of which only the length is known, by common practice: from her anchor to her stern.
 #[must_use]
 pub fn assumed_circle(length: Metres) -> Metres {
     room::usual_reach(length, None) + length
 }
 
-/// Ours, to the stern.
+/// Our own circle, to the stern.
 fn our_circle(round: &Round, us: &Us) -> Option<Circle> {
     let lies = round.lies.as_ref()?;
     let length = us.hull.length;
@@ -510,21 +515,21 @@ fn our_circle(round: &Round, us: &Us) -> Option<Circle> {
     })
 }
 
-/// A busy harbour has some hundreds; this is a crowded strait.
+/// A busy harbour has some hundreds of vessels; this is a crowded strait.
 pub const MOST: usize = 2000;
-/// Who lies here is heard from here: less than half the range of a class B transponder (5 to 8 miles; common practice, no
-/// source).
+/// A vessel that lies in this anchorage is heard within this distance: less than half the range of a class B
+/// transponder (5 to 8 miles; common practice, no source).
 const NEAR: Metres = Metres::of(3000.0);
 /// 20 kn for six minutes.
 const FAR: Metres = Metres::of(3700.0);
-/// Her circle is found by her track within this.
+/// Her circle is derived from her track within this distance.
 const CIRCLED: Metres = Metres::of(600.0);
-/// From our hull: the error of a fix, and a tender on its line.
+/// Distance from our hull: the error of a fix, and a tender on its line.
 const ALONGSIDE: Metres = Metres::of(10.0);
 const FORGOTTEN: Duration = Duration::from_mins(15);
-/// Everybody at anchor has spoken twice by then.
+/// By then every vessel at anchor has reported twice.
 const SPEAKS: Duration = Duration::from_mins(7);
-/// Nearer to our own anchor we may lie any way.
+/// Closer to our own anchor than this, our direction from it shows nothing.
 const LIES_OFF: Metres = Metres::of(8.0);
 /// Seconds: sheering is averaged out.
 const WAY_OVER: f64 = 120.0;

@@ -1,19 +1,22 @@
 //! The circles in which two boats swing, and the room between them.
 //!
-//! **Her circle**, to her antenna: seen ([`lie`](super::lie)), or assumed by common practice (no source): rode of
-//! [`SCOPE`] times depth and freeboard, but no less than [`LEAST_RODE`], in the depth we lie in, [`DEPTH`] where that is
-//! not known; her anchor as far up-wind of her usual place, or below her where nothing says which way boats lie. Moored
-//! she has her own length. The outer edge is what lies aft of the antenna farther out.
+//! **Her circle**, to her antenna, is observed ([`lie`](super::lie)) or assumed by common practice (no source). The
+//! assumed rode is [`SCOPE`] times depth and freeboard, but at least [`LEAST_RODE`], in the depth in which we lie, or
+//! [`DEPTH`] if that is not known. Her anchor lies this far up-wind of her usual place, or below her if nothing shows
+//! which way boats lie. On a mooring the reach is her own length. The outer edge adds the part of the boat aft of the
+//! antenna.
 //!
-//! **Room**, with `D` between the anchors, `r` and `r'` the outer radii, `l` and `l'` half the lengths:
-//! worst case, each at the near edge of its circle: `D - r - r'`; swinging together, both lying the same way off
-//! their anchors at any bearing: `D - |(r - l) - (r' - l')| - l - l'`. Negative: they overlap.
+//! **Room**, with `D` the distance between the anchors, `r` and `r'` the outer radii, `l` and `l'` half the
+//! lengths. Worst case, with each boat at the near edge of its circle: `D - r - r'`. Swinging together, both
+//! lying in the same direction from their anchors, at any bearing: `D - |(r - l) - (r' - l')| - l - l'`. A
+//! negative figure means that they overlap.
 //!
-//! **Between the hulls** now: the distance of the centres less the half-extent of each hull towards the other, an
-//! ellipse of length and beam on its heading; half the length where the heading is not known.
+//! **Between the hulls** now: the distance of the centres minus the half-extent of each hull towards the other. A
+//! hull is an ellipse of length and beam on its heading; if the heading is not known, half the length counts.
 //!
-//! **Weakness.** Her antenna is within 10 m of where she says. Bowsprits, davits and tenders astern are nowhere told.
-//! **Tests** below, by drawing both circles out.
+//! **Weakness.** Her antenna is within 10 m of where she reports it. No report includes bowsprits, davits or tenders
+//! astern.
+//! **Tests** below, by drawing out both circles.
 
 use crate::geodesy::Position;
 use crate::tackle::scope;
@@ -29,7 +32,7 @@ pub(super) struct Hull {
 }
 
 impl Hull {
-    /// How far she reaches from her centre towards this bearing.
+    /// How far the hull extends from its centre towards this bearing.
     fn extent(&self, towards: Bearing) -> f64 {
         let (half, side) = (self.length.get() / 2.0, self.beam.get() / 2.0);
         self.heading.map_or(half, |heading| {
@@ -38,7 +41,7 @@ impl Hull {
         })
     }
 
-    /// From hull to hull; zero where they touch or overlap.
+    /// The gap between the hulls; zero if they touch or overlap.
     pub(super) fn gap(&self, other: &Self) -> Metres {
         let apart = self.centre.distance_to(other.centre);
         let there = self.centre.bearing_to(other.centre);
@@ -47,7 +50,7 @@ impl Hull {
     }
 }
 
-/// A circle about an anchor.
+/// A circle around an anchor.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Circle {
     pub(super) anchor: Position,
@@ -57,12 +60,12 @@ pub(super) struct Circle {
 }
 
 impl Circle {
-    /// Room where each lies at the near edge of its circle.
+    /// Room if each boat lies at the near edge of its circle.
     pub(super) fn room_at_worst(&self, other: &Self) -> Metres {
         self.anchor.distance_to(other.anchor) - self.outer - other.outer
     }
 
-    /// Room where both lie the same way.
+    /// Room if both boats lie the same way.
     pub(super) fn room_together(&self, other: &Self) -> Metres {
         let half = |it: &Self| it.length.get() / 2.0;
         let out = |it: &Self| it.outer.get() - half(it);
@@ -98,15 +101,15 @@ mod tests {
         }
     }
 
-    /// Where a boat's two ends lie that lies this way off her anchor.
+    /// The two ends of a boat that lies in this direction from her anchor.
     fn ends(circle: &Circle, way: Bearing) -> [Position; 2] {
         let at = |out: Metres| circle.anchor.moved(way, out);
         [at(circle.outer), at(circle.outer - circle.length)]
     }
 
     proptest! {
-        /// Drawn out: no two ends of boats that lie the same way come nearer than what is told, nor any two points of the
-        /// circles than the worst case.
+        /// Drawn out: the ends of boats that lie the same way never come nearer than the reported room, and no two
+        /// points of the circles come nearer than the worst case.
         #[test]
         fn no_way_of_lying_leaves_less_room(
             east in 60.0..300.0, outer in 20.0..60.0, other in 20.0..60.0,
@@ -131,7 +134,7 @@ mod tests {
     }
 
     #[test]
-    fn hulls_side_by_side_have_more_between_them_than_hulls_in_line() {
+    fn hulls_side_by_side_have_a_wider_gap_than_hulls_in_line() {
         let hull = |east: f64, heading: Option<f64>| Hull {
             centre: circle(east, 0.0, 0.0).anchor,
             length: Metres::of(12.0),

@@ -16,13 +16,13 @@ use crate::time::Timestamp;
 use crate::units::{Bearing, Metres, Speed};
 use crate::watch::judgement::{centimetres, finding};
 
-/// What a neighbour does.
+/// What a neighbour is doing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Doing {
-    /// At anchor, by what she says or because she lies still.
+    /// At anchor, by her own report or because she lies still.
     AtAnchor,
-    /// Moored or aground, by what she says.
+    /// Moored or aground, by her own report.
     Moored,
     /// She lay still and has left her place.
     LeftHerPlace,
@@ -47,23 +47,24 @@ impl Doing {
 pub struct Neighbour {
     /// Her name, or the context the server gives her.
     pub name: String,
-    /// What she does.
+    /// What she is doing.
     pub doing: Doing,
     /// Her centre, as far as it is known, when she was last heard.
     pub position: Position,
-    /// From our centre to hers.
+    /// Distance from our centre to hers.
     pub bearing: Bearing,
-    /// From our centre to hers.
+    /// Bearing from our centre to hers.
     pub distance: Metres,
     /// Seconds since then.
     pub heard_ago: f64,
     /// Over the ground, when she was last heard.
     pub speed: Option<Speed>,
-    /// The circle she swings in, while she lies still.
+    /// The circle in which she swings, while she lies still.
     pub circle: Option<HerCircle>,
-    /// Between our circle and hers where each lies at the near edge; negative where they overlap.
+    /// Room between our circle and hers if each boat lies at the near edge; negative if the circles
+    /// overlap.
     pub room_at_worst: Option<Metres>,
-    /// Between the boats where both lie the same way, whichever that is.
+    /// Room between the boats if both lie the same way, in any direction.
     pub room_together: Option<Metres>,
 }
 
@@ -71,16 +72,16 @@ pub struct Neighbour {
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct HerCircle {
-    /// Where her anchor seems to lie.
+    /// Where her anchor probably lies.
     pub anchor: Position,
     /// To the farthest part of her hull.
     pub radius: Metres,
-    /// By common practice for her length in this depth; otherwise by her track.
+    /// Derived by common practice from her length in this depth; otherwise from her track.
     pub assumed: bool,
 }
 
 impl Neighbour {
-    /// What is told of her, without her name.
+    /// What is reported about her, without her name.
     #[must_use]
     pub fn told(&self) -> Vessel {
         let room = |room: Option<Metres>| room.filter(|room| *room >= Metres::ZERO).map(Whole);
@@ -100,7 +101,7 @@ impl Neighbour {
     }
 }
 
-/// A danger with whom it comes from.
+/// A danger and the vessel that causes it.
 #[derive(Clone, Debug)]
 pub(super) struct Told {
     pub(super) number: u32,
@@ -108,13 +109,13 @@ pub(super) struct Told {
     pub(super) found: Found,
 }
 
-/// The dangers: the gravest is told in full, two more by name, and each is a cause of its own. `unseen`: when we last
-/// knew where we are ourselves, where that is past.
+/// The dangers: the gravest is reported in full, two more by name, and each is a separate cause. `unseen`: when we
+/// last knew our own position, if that is past.
 pub(super) fn told(mut all: Vec<Told>, unseen: Option<Timestamp>) -> Option<Finding<Sentence>> {
     all.sort_by_key(|it| {
         (
             Reverse(it.found.priority),
-            // Who does not close at all comes after who does.
+            // A vessel that is not closing comes after those that are.
             it.found.after.unwrap_or(Duration::MAX),
             it.number,
         )
@@ -137,7 +138,7 @@ pub(super) fn told(mut all: Vec<Told>, unseen: Option<Timestamp>) -> Option<Find
             Danger::LiesCloser => "liesCloser",
         },
     };
-    // Named or not, each one sounds for herself.
+    // Named or not, each vessel sounds separately.
     let causes = all.iter().take(MOST_CAUSES).map(|told| Cause::Neighbour {
         number: told.number,
         alarm: told.found.priority >= Priority::Alarm,
@@ -195,9 +196,9 @@ fn evidence(told: &Told) -> Value {
     })
 }
 
-/// As many are named and acknowledged one by one.
+/// This many vessels are named and acknowledged one by one.
 const MOST_TOLD: usize = 3;
-/// As many are told apart as causes. More never come close at once.
+/// This many vessels count as separate causes. More never come close at once.
 const MOST_CAUSES: usize = 64;
 /// The error of a fix.
 const MAY_TOUCH: Metres = Metres::of(10.0);
@@ -224,8 +225,8 @@ mod tests {
         }
     }
 
-    /// The one who may touch first is told in full, not one who does not close; and each of five is a cause, though two
-    /// are not named.
+    /// The vessel that may touch first is reported in full, before one that is not closing. Each of the five is a
+    /// cause, although two are not named.
     #[test]
     fn the_most_urgent_comes_first_and_each_is_a_cause() {
         let all = vec![

@@ -1,4 +1,4 @@
-//! The table: its bound, and who is not a neighbour.
+//! The table: its bound, and which vessels are not neighbours.
 
 use super::*;
 use crate::watch::engine::Watchkeeper;
@@ -42,11 +42,11 @@ fn a_crowd_does_not_grow_the_table_and_the_nearest_stay() {
     let farthest = neighbours.vessels.values().map(far);
     let farthest = farthest.fold(Metres::ZERO, Metres::max);
     assert!(farthest < Metres::of(7001.0), "{farthest}");
-    // Only a name: nobody goes for that.
+    // Only a name arrives: no vessel is dropped for that.
     let named = [Fact::Name(Some(Label::new("Plover")))];
     neighbours.take(now(2), &Label::new("vessels.x"), None, &named);
     assert!(!neighbours.vessels.contains_key(&Label::new("vessels.x")));
-    // The silent go first.
+    // Silent vessels are dropped first.
     take(&mut neighbours, 2000, 6000, 20_000.0);
     assert_eq!(neighbours.vessels.len(), 1);
 }
@@ -80,9 +80,9 @@ fn hear(keeper: &mut Watchkeeper, second: u64, label: &str, facts: &[Fact]) {
     keeper.handle_timeout(now(second));
 }
 
-/// A transponder aboard without a known number, a tender on its line, a boat rafted up.
+/// A transponder aboard with an unknown number, a tender on its line, a boat rafted up.
 #[test]
-fn who_was_never_farther_off_than_alongside_is_no_neighbour() {
+fn a_vessel_always_alongside_is_not_a_neighbour() {
     let mut keeper = keeper();
     for second in 1..60 {
         hear(&mut keeper, second, "vessels.aboard", &place(9.0));
@@ -133,6 +133,6 @@ fn the_three_nearest_are_shown_with_what_they_do_and_how_old_that_is() {
     let circle = picture.neighbours[0].circle.unwrap();
     assert!(circle.assumed && circle.radius > Metres::of(30.0));
     assert_eq!(picture.neighbours[2].circle, None);
-    // Ten minutes later nobody is shown as if she lay there now.
+    // Ten minutes later no vessel is shown as if she lay there now.
     assert!(keeper.picture(now(700)).neighbours.is_empty());
 }

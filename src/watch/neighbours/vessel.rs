@@ -1,16 +1,17 @@
-//! What one vessel's transponder says, told from repeats and from what cannot be.
+//! What one vessel's transponder reports, without repeats and impossible values.
 //!
-//! **When.** A report counts from its stamp, less what our clock and the server's differ by ([`super::clock`]): the
-//! server repeats its cache when a client subscribes, up to an hour old. A position older than [`OLD`] is not taken,
-//! one without a stamp counts from its arrival.
+//! **When.** A report counts from its stamp, corrected by the difference between our clock and the server's
+//! ([`super::clock`]): the server repeats its cache, up to an hour old, when a client subscribes. A position older
+//! than [`OLD`] is ignored; one without a stamp counts from its arrival.
 //!
 //! **Tolerated**, each with a test beside this file:
-//! - the same stamp again, an earlier one, or the same place within [`REPEATED`] by another receiver: no second report;
-//! - a leap that no vessel makes ([`FASTEST`]): the place is taken when the next one agrees with it. So two vessels that
-//!   share a number are one, where the first was;
-//! - figures that are "not available": [`crate::signalk::paths`] makes them `None`. A figure that was lost is not known,
-//!   a static one (length, beam, antenna) stays as it was last told;
-//! - a position `null`: the last one ages.
+//! - the same stamp again, an earlier one, or the same position within [`REPEATED`] from another receiver: not a new
+//!   report;
+//! - a leap that no vessel can make ([`FASTEST`]): the position is accepted when the next one agrees with it. So two
+//!   vessels that share a number count as one, at the position of the first;
+//! - figures that are "not available": [`crate::signalk::paths`] turns them into `None`. A lost figure is unknown; a
+//!   static one (length, beam, antenna) keeps its last reported value;
+//! - a position `null`: the last one gets older.
 
 use std::time::Duration;
 
@@ -25,7 +26,7 @@ use crate::units::{Bearing, Metres, Speed};
 pub(super) struct Vessel {
     name: Option<Label>,
     place: Option<Place>,
-    /// A place too far off to be believed at once.
+    /// A position too far off to be believed at once.
     doubted: Option<Place>,
     speed: Option<(Moment, Speed)>,
     course: Option<(Moment, Bearing)>,
@@ -38,7 +39,7 @@ pub(super) struct Vessel {
     ship_type: Option<u32>,
 }
 
-/// Where her antenna was.
+/// The position of her antenna.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Place {
     pub(super) at: Moment,
@@ -46,7 +47,8 @@ pub(super) struct Place {
 }
 
 impl Vessel {
-    /// As she was saved; `figures`: her length, and her antenna aft of the stem.
+    /// Restores a saved vessel; `figures`: her length, and the distance of her antenna aft of the
+    /// stem.
     pub(super) fn restored(
         at: Moment,
         position: Position,
@@ -63,7 +65,7 @@ impl Vessel {
         vessel
     }
 
-    /// Takes what she says of this moment. Returns whether her place is news.
+    /// Takes a current report. Returns whether her position is new.
     pub(super) fn take(&mut self, now: Moment, at: Moment, facts: &[Fact]) -> bool {
         let mut news = false;
         for fact in facts {
@@ -121,17 +123,17 @@ impl Vessel {
         self.name.as_ref().map(Label::as_str)
     }
 
-    /// Where her antenna was, and when.
+    /// The position of her antenna, and when she was there.
     pub(super) const fn place(&self) -> Option<Place> {
         self.place
     }
 
-    /// What she says she is doing.
+    /// What she reports that she is doing.
     pub(super) const fn state(&self) -> Option<NavState> {
         self.state
     }
 
-    /// Over the ground, by what she said with her last place.
+    /// Speed and course over the ground, as she reported them with her last position.
     pub(super) fn speed(&self) -> Option<Speed> {
         self.with_place(self.speed)
     }
@@ -148,24 +150,24 @@ impl Vessel {
         (apart <= TOGETHER).then_some(value)
     }
 
-    /// Where she heads: by her compass, or by her course while she makes way.
+    /// Her heading: by her compass, or by her course while she makes way.
     pub(super) fn heading(&self) -> Option<Bearing> {
         let makes_way = self.speed().is_some_and(|speed| speed >= STEERS);
         self.with_place(self.heading)
             .or_else(|| self.with_place(self.course).filter(|_| makes_way))
     }
 
-    /// Length over all, where she says.
+    /// Length over all, if she reports it.
     pub(super) const fn told_length(&self) -> Option<Metres> {
         self.length
     }
 
-    /// Her antenna aft of the stem, where she says.
+    /// Distance of her antenna aft of the stem, if she reports it.
     pub(super) const fn told_from_bow(&self) -> Option<Metres> {
         self.from_bow
     }
 
-    /// Length over all; by her kind of ship where she does not say.
+    /// Length over all; by her type of ship if she does not report it.
     pub(super) fn length(&self) -> Metres {
         self.length.unwrap_or(match self.ship_type {
             Some(60..=69) => Metres::of(60.0),
@@ -174,7 +176,7 @@ impl Vessel {
         })
     }
 
-    /// Beam; a third of the length, and less for ships, where she does not say.
+    /// Beam; if she does not report it, a third of the length, and less for ships.
     pub(super) fn beam(&self) -> Metres {
         let length = self.length();
         let usual = if length <= Metres::of(20.0) {
@@ -185,7 +187,7 @@ impl Vessel {
         self.beam.unwrap_or(length * usual)
     }
 
-    /// Her antenna aft of the stem; amidships where she does not say.
+    /// Distance of her antenna aft of the stem; amidships if she does not report it.
     pub(super) fn antenna_from_bow(&self) -> Metres {
         let length = self.length();
         self.from_bow
@@ -200,7 +202,7 @@ impl Vessel {
     }
 }
 
-/// A vessel may have gone from one to the other.
+/// A vessel may have moved from one place to the other in the time between.
 fn follows(earlier: &Place, later: &Place) -> bool {
     let seconds = later.at.since(earlier.at).as_secs_f64();
     let room = FASTEST * seconds + LEAP;
@@ -213,27 +215,28 @@ fn replace<T>(kept: &mut Option<(Moment, T)>, at: Moment, said: Option<T>) {
     }
 }
 
-/// A figure out of range is not taken: zero is "not available" for each of them.
+/// A figure out of range is ignored: zero means "not available" for each of them.
 fn keep(kept: &mut Option<Metres>, said: Option<Metres>, (least, most): (f64, f64)) {
     if let Some(said) = said.filter(|said| (least..=most).contains(&said.get())) {
         *kept = Some(said);
     }
 }
 
-/// A position is of no use after this. Class A and B at anchor speak every three minutes (ITU-R M.1371-5,
-/// annex 1, tables 1 and 2; from memory), of which two may be lost.
+/// A position is useless after this. Class A and B at anchor report every three minutes (ITU-R M.1371-5,
+/// annex 1, tables 1 and 2; from memory), and two reports may be lost.
 pub(super) const OLD: Duration = Duration::from_mins(10);
-/// The same place so soon after is the same report by another way.
+/// The same position this soon after is the same report that came by another way.
 const REPEATED: Duration = Duration::from_secs(10);
-/// Speed, course and heading that were said so long before the place are of another moment.
+/// Speed, course and heading that were reported this long before the position belong to another
+/// moment.
 const TOGETHER: Duration = Duration::from_secs(60);
 /// m/s: 97 kn.
 const FASTEST: f64 = 50.0;
-/// Noise of a receiver on top of that, metres.
+/// Noise of a receiver on top of that, in metres.
 const LEAP: f64 = 200.0;
-/// Slower than this, course and heading are two things.
+/// Below this speed, course and heading may differ.
 const STEERS: Speed = Speed::from_knots(2.0);
-/// What AIS can say (nine bits and nine bits; six and six), metres.
+/// The largest figures that AIS can report (nine bits and nine bits; six and six), in metres.
 const LENGTHS: (f64, f64) = (1.0, 1022.0);
 const BEAMS: (f64, f64) = (0.5, 126.0);
 const FROM_BOW: (f64, f64) = (0.1, 511.0);
@@ -263,7 +266,7 @@ mod tests {
         assert!(!seen(&mut vessel, 90, 5.0), "an earlier one");
         assert!(!seen(&mut vessel, 102, 0.0), "by another receiver");
         assert!(seen(&mut vessel, 280, 0.0), "she lies still");
-        // An hour old, as the server has it in its cache.
+        // An hour old, as the server keeps it in its cache.
         let mut cached = Vessel::default();
         let fact = [Fact::Position(Some(place(0.0)))];
         assert!(!cached.take(at(4000), at(400), &fact));
@@ -281,7 +284,7 @@ mod tests {
         assert_eq!(vessel.place().unwrap().position, place(9010.0));
     }
 
-    /// With one number, in turn: the first is followed.
+    /// Two vessels report under one number in turn: the first one is followed.
     #[test]
     fn two_vessels_with_one_number_are_one() {
         let mut vessel = Vessel::default();
@@ -296,7 +299,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_lost_is_not_known_and_static_figures_stay() {
+    fn lost_figures_are_unknown_and_static_figures_stay() {
         let mut vessel = Vessel::default();
         let facts = [
             Fact::Position(Some(place(0.0))),

@@ -7,8 +7,8 @@ fn load(rpm: f64) -> Option<Hertz> {
     Some(Hertz::of(rpm / 60.0))
 }
 
-/// A setting boat whose engine pulls from the tenth second on; `distance` by the second of the
-/// pull. The reading after so many seconds of it.
+/// A setting boat whose engine pulls from the tenth second on; `distance` depends on the seconds
+/// since the pull began. Returns the reading after this many seconds of it.
 fn pulled(seconds: u64, rpm: impl Fn(u64) -> f64, distance: impl Fn(u64) -> f64) -> PullTest {
     let mut test = PullTest::default();
     for second in 0..seconds + 10 {
@@ -76,9 +76,9 @@ fn a_steady_creep_is_yielding() {
     }
 }
 
-/// A slow creep passes for nothing in the first minute and is found in the third.
+/// A slow creep is not noticed in the first minute and is found in the third.
 #[test]
-fn patience_tells_a_slow_creep() {
+fn a_longer_test_finds_a_slow_creep() {
     let creep = |s: u64| straightening(s) + 0.04 * s as f64;
     let early = pulled(61, |_| 1800.0, creep);
     assert_ne!(reading(&early, 61).verdict, PullVerdict::Held);
@@ -88,7 +88,7 @@ fn patience_tells_a_slow_creep() {
 
 #[test]
 fn too_much_noise_no_fix_and_an_unsteady_load_cannot_tell() {
-    // A zigzag of 6 m each half minute.
+    // A zigzag of 6 m every half minute.
     let noise = |s: u64| {
         if (s / 15).is_multiple_of(2) {
             27.0
@@ -125,7 +125,7 @@ fn too_much_noise_no_fix_and_an_unsteady_load_cannot_tell() {
 }
 
 #[test]
-fn coming_up_to_the_anchor_is_no_pull() {
+fn coming_up_to_the_anchor_is_not_a_pull() {
     let ahead = pulled(100, |_| 1800.0, |s| 40.0 - 0.2 * s as f64);
     let reading = reading(&ahead, 100);
     assert_eq!(reading.verdict, PullVerdict::CannotTell);
@@ -166,9 +166,9 @@ fn an_order_waits_for_the_load_but_not_for_ever() {
     assert!(test.poll_news().is_some());
 }
 
-/// It need not be asked at the very second at which its patience ends.
+/// It need not be checked at the very second at which its patience ends.
 #[test]
-fn an_order_that_was_forgotten_ends_whenever_it_is_looked_at() {
+fn a_forgotten_order_ends_whenever_it_is_checked() {
     let mut test = PullTest::default();
     test.start(Tick::from_secs(0));
     test.judge(Tick::from_secs(1), load(800.0), false);
@@ -196,8 +196,7 @@ fn veering_in_the_middle_is_not_yielding() {
 
 /// Receivers wander: first-order Gauss-Markov errors (τ 150 s, 1.5 m) with 0.3 m of white noise on
 /// a boat that stands still. Of 300 tests of two minutes at most one in fifteen may say "yielding"
-/// at any second, and none in twenty fails to
-/// call a creep of 0.2 m/s one.
+/// at any second. With a creep of 0.2 m/s at least nineteen in twenty must say it.
 #[test]
 fn a_wandering_receiver_is_seldom_called_yielding() {
     let mut dice = 7_u64;

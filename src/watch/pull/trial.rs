@@ -1,4 +1,4 @@
-//! One trial: the load, the fixes under it, and what a straight line through them says.
+//! One trial: the load, the fixes under load, and what a straight line through them shows.
 
 use std::collections::VecDeque;
 use std::time::Duration;
@@ -39,7 +39,7 @@ impl Trial {
         };
         let step = rate.get() - load.get();
         if step.abs() <= load.get() * STEADY {
-            // Follows slowly: revolutions sag as the load comes on.
+            // Follows slowly: the revolutions sag as the load comes on.
             self.load = Some(Hertz::of(load.get() + 0.1 * step));
             return;
         }
@@ -49,7 +49,7 @@ impl Trial {
         {
             self.changes += 1;
         }
-        // More load is another test; less does not take back what yielded.
+        // More load makes it another test; less load does not undo what yielded.
         if self
             .decided
             .as_ref()
@@ -179,16 +179,16 @@ impl Fit {
         })
     }
 
-    /// 95 % uncertainty of the movement, see the module's page.
+    /// 95 % uncertainty of the movement, see the module documentation of `pull`.
     fn doubt(&self, sigma: f64) -> f64 {
-        // Errors of neighbouring seconds are alike.
+        // The errors of neighbouring seconds are similar.
         let independent = (self.count as f64).min(self.span / ALIKE).max(3.0);
         let wander = WANDER * sigma;
         let drift = 2.4 * wander * wander * (1.0 - (-self.span / TAU).exp());
         1.96 * (12.0 * self.scatter / independent + drift).sqrt()
     }
 
-    /// How much of the movement falls into the second half; a half for a steady creep.
+    /// The share of the movement that falls into the second half; a half for a steady creep.
     fn late_share(&self) -> f64 {
         let sum = self.early + self.late;
         if sum.abs() < 1e-9 {
@@ -201,10 +201,10 @@ impl Fit {
 
 const ALIKE: f64 = 5.0;
 const FRESH: Duration = Duration::from_secs(10);
-/// A rode that draws straight moves less than this share in the second half.
+/// A rode that is drawing straight moves less than this share in the second half.
 const LATE_SHARE: f64 = 0.3;
 const LEAST_SPAN: f64 = 30.0;
-/// How far the revolutions may stray, as a fraction.
+/// How far the revolutions may vary, as a fraction.
 const STEADY: f64 = 0.1;
 const TAU: f64 = 150.0;
 const WANDER: f64 = 0.6;

@@ -1,4 +1,4 @@
-//! Whatever comes, in whatever order.
+//! Any events, in any order.
 
 use proptest::prelude::*;
 
@@ -135,9 +135,9 @@ fn arbitrary_input() -> impl Strategy<Value = Input> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
-    /// Whatever comes, in whatever order, with gaps, time going backwards and restarts: nothing
-    /// panics, phase and hazards agree, no unacknowledged alert is lost, and the same story told
-    /// twice gives the same outputs byte for byte.
+    /// Any events in any order, with gaps, time going backwards and restarts: nothing panics, phase
+    /// and hazards agree, no unacknowledged alert is lost, and the same story played twice gives
+    /// the same outputs byte for byte.
     #[test]
     fn any_story_keeps_the_watch_whole(
         story in prop::collection::vec((arbitrary_input(), -5_i64..90, 0..40_u8), 1..200),

@@ -1,14 +1,16 @@
-//! The way to the berth: what is published while she comes, each step told once, and what stays after letting go.
+//! The way to the berth: what is published while she approaches, that each step is reported once, and what
+//! remains after letting go.
 
 use super::*;
 
-/// North of the first position, which lies down-wind: the wind is from 000°.
+/// North of the first position, which lies down-wind: the wind comes from 000°.
 fn berth() -> Position {
     first().moved(Bearing::from_degrees(0.0), Metres::of(200.0))
 }
 
 impl Scene {
-    /// Goes to so many metres east and north of the first position, with the receiver's velocity, heading where she goes.
+    /// Moves this many metres east and north of the first position, with the receiver's velocity, heading in the
+    /// direction of travel.
     fn goes(&mut self, east: f64, north: f64, metres_a_second: f64) {
         let leg = Offset { east, north } - self.roller;
         let seconds = (leg.length().get() / metres_a_second).ceil();
@@ -41,7 +43,7 @@ impl Scene {
 }
 
 #[test]
-fn the_way_to_the_berth_is_published_and_its_steps_are_told_once() {
+fn the_way_to_the_berth_is_published_and_its_steps_are_reported_once() {
     let mut scene = Scene::comes();
     scene.goes(40.0, 50.0, 2.0);
     let picture = scene.live();
@@ -63,12 +65,12 @@ fn the_way_to_the_berth_is_published_and_its_steps_are_told_once() {
     assert!((picture.berth_cross_track.unwrap().get() - 40.0).abs() < 0.5);
     // Two lengths of 11.2 m from 2 kn: 22.4 / 1.0289 * 2.
     assert!((picture.overshoot.unwrap().get() - 43.5).abs() < 2.0);
-    // Along her course she nears it by the cosine of the angle between both.
+    // Along her course she approaches it by the cosine of the angle between the two.
     let course = 40.0_f64.atan2(50.0);
     let made_good = 2.0 * (course - bearing).cos();
     let time = picture.berth_time.unwrap();
     assert!((time - distance / made_good).abs() < 8.0, "{time}");
-    // Past it to the north, down the wind, up into the wind, over it, and too far.
+    // Past it to the north, down-wind, up into the wind, over it, and too far.
     scene.goes(40.0, 320.0, 2.0);
     scene.goes(0.0, 320.0, 2.0);
     scene.goes(0.0, 140.0, 2.0);
@@ -90,7 +92,7 @@ fn the_way_to_the_berth_is_published_and_its_steps_are_told_once() {
 }
 
 #[test]
-fn after_letting_go_distance_and_bearing_stay_and_nothing_is_told() {
+fn after_letting_go_distance_and_bearing_stay_and_nothing_is_reported() {
     let mut scene = Scene::comes();
     scene.goes(0.0, 197.0, 0.8);
     scene.let_go(40.0);
@@ -102,7 +104,7 @@ fn after_letting_go_distance_and_bearing_stay_and_nothing_is_told() {
     };
     scene.run(60);
     let picture = scene.live();
-    // From where the anchor lies, which is 3 m short of the berth, not from the bow.
+    // Measured from the anchor, which is 3 m short of the berth, not from the bow.
     assert!((picture.berth_distance.unwrap().get() - 3.0).abs() < 0.5);
     assert!(picture.berth_bearing.is_some());
     assert_eq!(
@@ -139,7 +141,8 @@ fn an_old_fix_or_an_old_wind_shows_nothing_as_live() {
     );
 }
 
-/// The vane falls silent, the receiver does not: what rests on the wind goes, distance and time stay.
+/// The vane falls silent, the receiver does not: what depends on the wind disappears, distance and
+/// time stay.
 #[test]
 fn an_old_wind_takes_away_what_rests_on_the_wind_alone() {
     let mut scene = Scene::comes();
@@ -154,12 +157,13 @@ fn an_old_wind_takes_away_what_rests_on_the_wind_alone() {
         (picture.head_to_wind_course, picture.berth_cross_track),
         (None, None)
     );
-    // How far she carries rests on her speed.
+    // How far she carries depends on her speed.
     assert!(picture.overshoot.is_some());
     assert_eq!(picture.approach_advice, None);
 }
 
-/// The receiver falls silent, the vane does not: the course into the wind stays, the way to the berth goes.
+/// The receiver falls silent, the vane does not: the course into the wind stays, the way to the berth
+/// disappears.
 #[test]
 fn an_old_fix_takes_away_what_rests_on_the_position_alone() {
     let mut scene = Scene::comes();
@@ -195,9 +199,9 @@ fn farther_than_a_mile_off_no_line_is_shown() {
     assert_eq!((picture.berth_cross_track, picture.overshoot), (None, None));
 }
 
-/// With the engine heard, two coasts teach her way: v = v₀ exp(-t/15 s).
+/// With the engine's revolutions known, two coasts teach how she loses way: v = v₀ exp(-t/15 s).
 #[test]
-fn her_way_is_learned_from_two_coasts() {
+fn how_far_she_carries_is_learned_from_two_coasts() {
     let mut scene = Scene::comes();
     for leg in 0..2 {
         scene.rpm = Some(1800.0);
@@ -218,9 +222,9 @@ fn her_way_is_learned_from_two_coasts() {
     assert!((carries - 15.4).abs() < 1.6, "{carries}");
 }
 
-/// Two coasts, a power cut, and she still knows how far she carries.
+/// After two coasts and a power cut, the watch still has the distance that she carries.
 #[test]
-fn what_was_learned_of_her_way_outlives_a_restart() {
+fn learned_coasts_survive_a_restart() {
     let mut scene = Scene::comes();
     let saved = Saved {
         coasts: vec![15.0, 15.0, 1e9, -3.0],
@@ -238,6 +242,6 @@ fn what_was_learned_of_her_way_outlives_a_restart() {
     // 15 s from 2 kn.
     let carries = picture.overshoot.unwrap().get();
     assert!((carries - 15.4).abs() < 1.6, "{carries}");
-    // What no coast can be was not taken up, and the rest is saved again.
+    // An impossible coast was not restored, and the rest is saved again.
     assert_eq!(scene.keeper.saved().coasts, [15.0, 15.0]);
 }

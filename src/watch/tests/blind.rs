@@ -1,4 +1,4 @@
-//! What the watch says when it cannot see: no fix, no server.
+//! What the watch reports when it cannot see: no fix, no server.
 
 use super::*;
 use crate::speech::faults::LinkFault;
@@ -8,7 +8,7 @@ fn without_a_fix_the_watch_says_so_from_the_first_minute() {
     let mut scene = Scene::new();
     scene.seen = false;
     scene.run(65);
-    // One silence, one alert: without the server's word nothing is known of the position either.
+    // One silence, one alert: without the server nothing is known about the position either.
     let alerts = scene.keeper.alerts();
     let told: Vec<_> = alerts.iter().map(|a| (a.hazard, a.priority)).collect();
     assert_eq!(told, [(Hazard::DataLink, Priority::Caution)]);
@@ -56,7 +56,7 @@ fn a_lost_server_is_one_alert_not_two() {
     assert_eq!(told, [Hazard::DataLink]);
 }
 
-/// The server is there and sends nothing; then it sends all but the position.
+/// The server is connected and sends nothing; then it sends everything but the position.
 #[test]
 fn one_silence_is_one_alert_and_the_position_follows_when_the_link_is_back_without_it() {
     let mut scene = Scene::anchored();
@@ -133,17 +133,18 @@ fn a_cached_fix_after_a_break_is_no_fix() {
 }
 
 #[test]
-fn a_receiver_that_said_no_fix_is_not_trusted_until_it_says_better() {
+fn a_receiver_that_reported_no_fix_is_not_trusted_until_it_reports_one() {
     let mut scene = Scene::anchored();
     scene.report("boat.1", vec![Fact::FixMethod(Some(FixMethod::NoFix))]);
-    // It falls silent about its method and goes on with coordinates.
+    // It stops reporting its method and keeps sending coordinates.
     scene.run(600);
     assert!(scene.state(Hazard::Position).is_active());
 }
 
-/// What is shown says how old it is, and what a display gets is null: a display cannot say an age.
+/// A figure that is shown in words says how old it is. A display cannot show an age, so it gets
+/// null.
 #[test]
-fn what_rests_on_an_old_fix_says_its_age_and_is_not_published() {
+fn figures_from_an_old_fix_show_their_age_and_are_not_published() {
     let mut scene = Scene::anchored();
     let seen = scene.keeper.picture(at(scene.second));
     assert_eq!(
@@ -167,10 +168,10 @@ fn what_rests_on_an_old_fix_says_its_age_and_is_not_published() {
     assert_eq!(published.scope, None);
     assert_eq!(published.wind_shift, None);
     assert_eq!(published.wind_speed, None);
-    // The mark, the circle and the rode are known without seeing her.
+    // The mark, the circle and the rode are known without a fix.
     assert_eq!(published.anchor, old.anchor);
     assert_eq!(published.max_radius, old.max_radius);
-    // A minute on nothing is said to be where it was.
+    // After a minute without a fix no figure says where she is now.
     scene.run(30);
     let blind = scene.keeper.picture(at(scene.second));
     assert_eq!((blind.fix_ago, blind.anchor_distance), (Some(78.0), None));
@@ -180,13 +181,14 @@ fn what_rests_on_an_old_fix_says_its_age_and_is_not_published() {
     assert!(last.is_some_and(|last| at(scene.second).utc.millis_since(last) >= 78_000));
 }
 
-/// The number in the picture is the age of the last fix; the sentence says since when by the clock.
+/// The number in the picture is the age of the last fix; the sentence gives the time of day since
+/// when.
 #[test]
-fn blindness_is_told_by_the_clock_so_that_the_sentence_does_not_age() {
+fn blindness_is_reported_with_the_time_of_day_so_that_the_sentence_does_not_age() {
     let mut scene = Scene::anchored();
     let last = at(scene.second).utc.clock();
     scene.seen = false;
-    // The sounder still speaks: it is the receiver that is lost, not the server.
+    // The sounder still reports: the receiver is lost, not the server.
     let run = |scene: &mut Scene, seconds: u64| {
         for _ in 0..seconds {
             scene.report("log.0", vec![Fact::DepthBelowKeel(Some(Metres::of(6.1)))]);

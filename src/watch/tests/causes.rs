@@ -1,4 +1,5 @@
-//! The watch is impaired, and somebody knows: other numbers wake nobody, another cause does.
+//! The watch is impaired, and somebody has acknowledged it: changed figures wake nobody, another
+//! cause does.
 
 use super::*;
 use crate::units::Volts;
@@ -30,7 +31,7 @@ fn a_low_battery_whose_voltage_is_never_the_same_is_acknowledged_once() {
         }
     }
     assert_eq!((acknowledged, raises(&scene)), (1, 1));
-    // That no phone can be reached either is news.
+    // That no phone can be reached either is a new cause.
     let lost = Input::Phones(Phones::Lost("skipper".to_owned()));
     scene.keeper.handle(at(scene.second), lost);
     scene.drain();
@@ -39,7 +40,7 @@ fn a_low_battery_whose_voltage_is_never_the_same_is_acknowledged_once() {
     assert!(told.contains("no phone channel works (skipper)"), "{told}");
 }
 
-/// How long ago the clock was set is reported again all the time.
+/// The time since the clock was set is reported again and again.
 #[test]
 fn phones_lost_and_a_clock_that_was_set_by_a_day_are_acknowledged_once() {
     let mut scene = Scene::anchored();
@@ -61,7 +62,7 @@ fn phones_lost_and_a_clock_that_was_set_by_a_day_are_acknowledged_once() {
 }
 
 #[test]
-fn that_windrode_is_stopped_sounds_though_a_bad_disk_was_acknowledged() {
+fn stopping_windrode_sounds_although_a_bad_disk_was_acknowledged() {
     let mut scene = Scene::anchored();
     let full =
         |left: u32| Input::Impaired(Some(format!("no room is left, {left} kB").as_str().into()));
@@ -78,7 +79,7 @@ fn that_windrode_is_stopped_sounds_though_a_bad_disk_was_acknowledged() {
     );
 }
 
-/// The journal is gone: she may lie at anchor, though the watch believes that she is aweigh.
+/// The journal is gone: she may be at anchor, though the watch believes that the anchor is aweigh.
 #[test]
 fn a_watch_that_may_have_been_lost_is_an_alarm_and_settled_by_a_person() {
     let mut scene = Scene::new();
@@ -103,7 +104,7 @@ fn a_watch_that_may_have_been_lost_is_an_alarm_and_settled_by_a_person() {
     );
 }
 
-/// The journal is damaged and the watch in it lost: two causes, and the graver one decides.
+/// The journal is damaged and the watch in it is lost: two causes, and the graver one decides.
 #[test]
 fn a_damaged_journal_with_a_lost_watch_in_it_is_an_alarm() {
     let mut scene = Scene::new();

@@ -1,6 +1,7 @@
-//! Chance for tests: no crate is needed for it below the effects.
+//! Random numbers for tests: code below the effects needs no crate for them.
 
-/// Chance for tests: splitmix64 (Steele, Lea & Flood 2014), twelve uniform draws for a normal one.
+/// Random numbers: splitmix64 (Steele, Lea & Flood 2014), with twelve uniform draws for a normal
+/// one.
 pub(in crate::watch) struct Chance(pub(in crate::watch) u64);
 
 impl Chance {

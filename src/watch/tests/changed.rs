@@ -1,4 +1,4 @@
-//! Somebody changes the watch: told, loudly where nobody knows who it was.
+//! Somebody changes the watch: the change is reported, and sounds if it is unknown who made it.
 
 use super::*;
 use crate::speech::faults::JournalFault;
@@ -10,7 +10,7 @@ fn told(scene: &Scene) -> Option<(Priority, AlertState, String)> {
     alert.map(|alert| (alert.priority, alert.state, alert.message))
 }
 
-/// 120 m of drift after a client of the server has ended the watch.
+/// 120 m of drift after a client of the server ended the watch.
 #[test]
 fn a_watch_that_was_ended_over_the_network_is_a_warning_until_somebody_has_seen_it() {
     let mut scene = Scene::anchored();
@@ -29,7 +29,7 @@ fn a_watch_that_was_ended_over_the_network_is_a_warning_until_somebody_has_seen_
         scene.step();
     }
     assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);
-    // Power is cut: it is still to be seen.
+    // After a power cut the warning still stands.
     let mut after = Scene::resumed(scene.second + 5, scene.keeper.saved(), None);
     after.roller = scene.roller;
     after.run(2);
@@ -55,7 +55,7 @@ fn the_crew_s_own_orders_at_the_terminal_are_shown_for_a_while_without_a_sound()
             "{command:?}"
         );
         assert!(message.contains("at the terminal"), "{message}");
-        // She motors away, or lies on.
+        // She motors away, or stays where she is.
         scene.rpm = Some(1500.0);
         scene.run(620);
         assert_eq!(told(&scene), None, "{command:?}");
@@ -63,7 +63,7 @@ fn the_crew_s_own_orders_at_the_terminal_are_shown_for_a_while_without_a_sound()
 }
 
 #[test]
-fn who_weighs_from_a_display_and_motors_away_hears_nothing() {
+fn weighing_from_a_display_and_motoring_away_raises_nothing() {
     let mut scene = Scene::anchored();
     scene.rpm = Some(1500.0);
     scene.run(5);
@@ -77,7 +77,7 @@ fn who_weighs_from_a_display_and_motors_away_hears_nothing() {
 }
 
 #[test]
-fn a_wider_circle_and_a_moved_mark_over_the_network_are_told_with_the_numbers() {
+fn a_wider_circle_and_a_moved_mark_over_the_network_are_reported_with_the_numbers() {
     let mut scene = Scene::anchored();
     scene.command_by(By::Server, Command::MaxRadius(Metres::new(50.0)));
     scene.command(Command::Acknowledge(Some(Hazard::Watch)));
@@ -90,7 +90,7 @@ fn a_wider_circle_and_a_moved_mark_over_the_network_are_told_with_the_numbers() 
             .contains("the swinging circle was widened over the data server, from 50 m to 400 m"),
         "{message}"
     );
-    // Acknowledged, and the next one is another.
+    // Acknowledged; the next change is a new one.
     scene.command(Command::Acknowledge(Some(Hazard::Watch)));
     scene.run(2);
     scene.command_by(By::Server, Command::MaxRadius(Metres::new(450.0)));
@@ -98,7 +98,7 @@ fn a_wider_circle_and_a_moved_mark_over_the_network_are_told_with_the_numbers() 
     scene.command(Command::Acknowledge(Some(Hazard::Watch)));
     scene.run(15);
     let north = |metres: f64| first().moved(Bearing::from_degrees(0.0), Metres::of(metres));
-    // By a few metres, and once more: that is no few metres any more.
+    // The mark moves by a few metres, and then again: together that is no longer a few metres.
     scene.command_by(By::Server, Command::CorrectMark(north(6.0)));
     assert_eq!(told(&scene).unwrap().0, Priority::Caution);
     scene.command_by(By::Server, Command::CorrectMark(north(12.0)));
@@ -108,14 +108,14 @@ fn a_wider_circle_and_a_moved_mark_over_the_network_are_told_with_the_numbers() 
         message.contains("the mark was moved over the data server by 6.0 m; if none of the crew did that, put it back to"),
         "{message}"
     );
-    // A smaller circle is the crew's care, and no warning.
+    // A smaller circle makes the watch stricter and causes no warning.
     let mut smaller = Scene::anchored();
     smaller.command_by(By::Server, Command::MaxRadius(Metres::new(40.0)));
     assert_eq!(told(&smaller), None);
 }
 
 #[test]
-fn a_rode_that_cannot_be_out_is_told_and_ordinary_veering_is_not() {
+fn an_impossible_rode_is_reported_and_ordinary_veering_is_not() {
     let mut scene = Scene::anchored();
     scene.command_by(By::Server, Command::RodeOut(Metres::of(50.0)));
     assert_eq!(told(&scene), None);
@@ -129,7 +129,7 @@ fn a_rode_that_cannot_be_out_is_told_and_ordinary_veering_is_not() {
 }
 
 #[test]
-fn a_mark_made_anew_over_the_network_is_told_and_one_at_the_terminal_ends_the_telling() {
+fn a_new_mark_over_the_network_is_reported_and_one_at_the_terminal_ends_the_report() {
     let mut scene = Scene::anchored();
     let anew = LetGo {
         rode: Metres::new(40.0),
@@ -150,8 +150,8 @@ fn a_mark_made_anew_over_the_network_is_told_and_one_at_the_terminal_ends_the_te
 }
 
 #[test]
-fn who_was_weighed_and_lies_on_or_drifts_is_asked_about() {
-    // Two hundred metres in ten minutes, and no sounder.
+fn a_boat_that_still_lies_or_drifts_after_weighing_is_asked_about() {
+    // Two hundred metres in ten minutes, without a sounder.
     let drift = |metres: f64, rpm: Option<f64>| {
         let mut scene = Scene::anchored();
         scene.command(Command::Weigh);
@@ -182,7 +182,8 @@ fn who_was_weighed_and_lies_on_or_drifts_is_asked_about() {
     );
 }
 
-/// On a phone the title comes first, and often alone: who weighed or moved a mark has not broken the watch.
+/// On a phone the title comes first, and is often all that is seen: weighing or moving a mark does not mean
+/// that the watch is broken.
 #[test]
 fn the_title_of_each_cause_says_what_happened() {
     let north = first().moved(Bearing::from_degrees(0.0), Metres::of(20.0));

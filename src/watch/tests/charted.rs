@@ -1,4 +1,4 @@
-//! The planned circle and hers, held against a chart of an invented bay.
+//! The planned circle and the swinging circle, compared with a chart of an invented bay.
 
 use super::*;
 use crate::chart::cell::Cell;
@@ -9,7 +9,7 @@ use crate::watch::berth::{BerthOrder, BerthWishes, DepthBy};
 use crate::watch::charted::ChartAnswer;
 use crate::watch::state::WatchState;
 
-/// So many metres east and north of the first position.
+/// The place this many metres east and north of the first position.
 fn place(east: f64, north: f64) -> Position {
     Plane::at(first()).position(Offset { east, north })
 }
@@ -98,10 +98,10 @@ impl Scene {
     }
 }
 
-/// 10 m of depth at most and 3 m of tide: 7:1 over 13 + 1.2 m is 99.4 m of rode. The circle is over the 5 m at least and
-/// the tide's 0.5 m: 99.4 m stretched by 2 %, over 6.7 m, and the boat's 11.2 m behind it.
+/// At most 10 m of depth and 3 m of tide: 7:1 over 13 + 1.2 m is 99.4 m of rode. The circle is calculated with at least
+/// 5 m of depth and 0.5 m of tide: 99.4 m stretched by 2 %, over 6.7 m, plus the boat's 11.2 m behind it.
 #[test]
-fn a_berth_is_sized_by_the_chart_and_the_tide() {
+fn a_berth_is_sized_from_the_chart_and_the_tide() {
     let mut scene = with(wide());
     scene.tide(1.0, 3.0, 0.5);
     let said = scene.berth(place(0.0, 0.0));
@@ -129,7 +129,7 @@ fn the_circle_follows_tide_wishes_and_berth() {
     scene.tide(1.0, 3.0, 0.5);
     scene.berth(place(0.0, 0.0));
     let before = scene.picture().planned.unwrap();
-    // Springs: another metre.
+    // Springs: one more metre.
     scene.tide(1.0, 4.0, 0.5);
     let springs = scene.picture().planned.unwrap();
     assert!((springs.rode.get() - before.rode.get() - 7.0).abs() < 1e-6);
@@ -145,7 +145,7 @@ fn the_circle_follows_tide_wishes_and_berth() {
     scene.berth(order);
     let storm = scene.picture().planned.unwrap();
     assert!((storm.rode.get() - 152.0).abs() < 1e-6, "{storm:?}");
-    // So much rode and no more, wherever the crew drags the berth.
+    // The rode that the crew entered counts, wherever they drag the berth.
     let wishes = BerthWishes {
         rode: Metres::new(40.0),
         ..BerthWishes::default()
@@ -168,7 +168,7 @@ fn the_circle_follows_tide_wishes_and_berth() {
     );
     let room = scene.picture().planned.unwrap().room.unwrap();
     assert_eq!(room.findings, [Finding::GroundsAtLowWater]);
-    // What the berth was planned with outlives a restart, and ends with it.
+    // The parameters of the planned berth survive a restart, and end with the berth.
     let saved = scene.keeper.saved();
     assert_eq!(saved.berth_wishes, Some(wishes));
     let mut after = Scene::resumed(scene.second + 5, saved, None);
@@ -179,7 +179,7 @@ fn the_circle_follows_tide_wishes_and_berth() {
 }
 
 #[test]
-fn without_a_chart_there_the_sounder_s_depth_is_taken_and_said() {
+fn without_a_chart_the_sounder_s_depth_is_used_and_named() {
     let mut scene = Scene::new();
     scene.run(20);
     let said = scene.berth(place(0.0, 0.0));
@@ -194,7 +194,7 @@ fn without_a_chart_there_the_sounder_s_depth_is_taken_and_said() {
     ] {
         assert!(said.contains(wanted), "{wanted}: {said}");
     }
-    // Charts, but none of that place.
+    // There are charts, but none of that place.
     let mut scene = with(wide());
     let said = scene.berth(place(-1700.0, 0.0));
     assert!(said.contains("depth as sounded where she is now"), "{said}");
@@ -218,7 +218,7 @@ fn without_a_chart_there_the_sounder_s_depth_is_taken_and_said() {
 
 /// She lets go 60 m east of the berth: the circle is not the planned one.
 #[test]
-fn a_drop_that_does_not_clear_is_told_at_once() {
+fn a_drop_that_does_not_clear_is_reported_at_once() {
     let mut scene = with(narrow());
     scene.tide(1.0, 3.0, 0.5);
     let wishes = BerthWishes {
@@ -278,7 +278,7 @@ fn a_drop_that_does_not_clear_is_told_at_once() {
 }
 
 #[test]
-fn cables_and_what_no_chart_covers_are_told_and_are_no_shoal() {
+fn cables_and_uncharted_water_are_reported_and_are_not_a_shoal() {
     for (charts, wanted) in [
         (
             bay(-1500.0, 150.0, true),
@@ -301,9 +301,9 @@ fn cables_and_what_no_chart_covers_are_told_and_are_no_shoal() {
     }
 }
 
-/// The alarm of the night before does not end and come again while the chart is read.
+/// The alarm of the night before does not end and return while the chart is read.
 #[test]
-fn a_restart_neither_ends_nor_repeats_what_the_chart_told() {
+fn a_restart_neither_ends_nor_repeats_a_chart_alarm() {
     let mut scene = with(narrow());
     scene.let_go(40.0);
     scene.command(Command::Acknowledge(Some(Hazard::Shoaling)));
@@ -326,13 +326,14 @@ fn a_restart_neither_ends_nor_repeats_what_the_chart_told() {
         AlertState::ActiveAcknowledged
     );
     assert!(!after.raised(Hazard::Shoaling));
-    // The charts are gone: it is told no longer.
+    // The charts are gone: the alert ends.
     after.news(ChartNews::Kept(false));
     after.run(120);
     assert_eq!(after.state(Hazard::Shoaling), AlertState::Normal);
 }
 
-/// A chart was added and cannot be read: the shoal is not gone for that, and the crew is told that it is not looked at.
+/// A chart was added and cannot be read: that does not remove the shoal, and the crew is told that the chart is not
+/// used.
 #[test]
 fn a_chart_that_becomes_unreadable_ends_no_alarm() {
     let mut scene = with(narrow());
@@ -360,14 +361,14 @@ fn a_chart_that_becomes_unreadable_ends_no_alarm() {
     let remarks = scene.picture().remarks;
     let wanted = "room to swing is not checked: the charts cannot be read, the log says why";
     assert!(remarks.iter().any(|it| it == wanted), "{remarks:?}");
-    // It is removed again: what the others say counts.
+    // It is removed again: the other charts count.
     scene.charts = Some(wide());
     scene.news(ChartNews::Kept(true));
     scene.run(15);
     assert!(!stands(&scene));
 }
 
-/// The area has no deep bound.
+/// The area has no value for its greatest depth.
 #[test]
 fn a_depth_area_without_a_deep_bound_sizes_no_rode_in_silence() {
     let mut reading = Reading::of("OPEN");
@@ -392,9 +393,9 @@ fn a_depth_area_without_a_deep_bound_sizes_no_rode_in_silence() {
     assert!(planned.radius.is_some());
 }
 
-/// A disk that does not answer holds up neither the mark nor, for long, the answer.
+/// A disk that does not answer delays neither the mark nor, for long, the answer.
 #[test]
-fn a_chart_that_is_not_read_holds_nothing_up() {
+fn a_chart_that_is_not_read_delays_nothing() {
     let mut scene = with(wide());
     scene.charts = None;
     let order = Input::Command {
@@ -420,7 +421,7 @@ fn a_chart_that_is_not_read_holds_nothing_up() {
         said.ends_with("the chart is still being read; the result follows"),
         "{said}"
     );
-    // Nothing is asked again and again.
+    // The same question is not asked again and again.
     let asked = scene
         .heard
         .iter()
@@ -428,9 +429,9 @@ fn a_chart_that_is_not_read_holds_nothing_up() {
     assert_eq!(asked.count(), 1);
 }
 
-/// As the journal keeps them.
+/// As the journal saves them.
 #[test]
-fn what_goes_in_comes_back_as_it_was() {
+fn saved_wishes_are_restored_unchanged() {
     let scene = {
         let mut scene = with(wide());
         scene.berth(BerthOrder {
@@ -461,26 +462,27 @@ fn what_goes_in_comes_back_as_it_was() {
         let text = serde_json::to_string(&input).unwrap();
         assert_eq!(serde_json::from_str::<Input>(&text).unwrap(), input);
     }
-    // As an earlier version wrote it.
+    // As an earlier version saved it.
     let text = r#"{"Berth":{"latitude":59.8539,"longitude":23.26}}"#;
     let earlier: Command = serde_json::from_str(text).unwrap();
     assert_eq!(earlier, Command::Berth(Some(first().into())));
 }
 
-/// A charted depth without a tide is that of low water: a rode by it would be short, so none is published.
+/// A charted depth without a tide is that of low water: a rode calculated from it would be short, so none
+/// is published.
 #[test]
-fn without_a_tide_no_rode_is_published_by_a_charted_depth() {
+fn without_a_tide_no_rode_is_published_from_a_charted_depth() {
     let mut scene = with(wide());
     scene.berth(place(0.0, 0.0));
     let planned = scene.picture().live().planned.unwrap();
     assert_eq!((planned.depth_by, planned.until), (DepthBy::Chart, None));
     assert_eq!(planned.rode_known(), None);
     assert!(planned.radius.is_some());
-    // With a tide it is.
+    // With a tide a rode is published.
     scene.tide(1.0, 3.0, 0.5);
     let planned = scene.picture().live().planned.unwrap();
     assert_eq!(planned.rode_known(), Some(planned.rode));
-    // And what the crew asked for is theirs.
+    // A figure that the crew entered stays.
     let mut asked = with(wide());
     let wishes = BerthWishes {
         rode: Metres::new(40.0),
@@ -494,7 +496,8 @@ fn without_a_tide_no_rode_is_published_by_a_charted_depth() {
     assert_eq!(planned.rode_known(), Metres::new(40.0));
 }
 
-/// An hour typed in with the berth plans for an hour; at anchor the watch looks as far ahead as it is configured to.
+/// A stay of an hour that was entered with the berth plans for an hour; at anchor the watch looks as far ahead as it
+/// is configured to.
 #[test]
 fn a_stay_typed_in_with_a_berth_does_not_shorten_the_outlook_at_anchor() {
     let catalogue = crate::tide::stations::Catalogue::bundled().unwrap();

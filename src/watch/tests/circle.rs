@@ -2,10 +2,10 @@
 
 use super::*;
 
-/// An anchor that never bites: she is far outside minutes after the mark was made. That the mark may
-/// have been bad is no reason to say nothing.
+/// An anchor that never bites: she is far outside minutes after the mark was made. The mark may have
+/// been bad, but that is no reason to stay silent.
 #[test]
-fn far_outside_minutes_after_letting_go_is_told() {
+fn far_outside_minutes_after_letting_go_is_reported() {
     let mut scene = Scene::new();
     scene.run(5);
     scene.command(Command::LetGo(LetGo {
@@ -26,16 +26,16 @@ fn the_crew_s_own_circle_alarms_to_the_letter() {
     scene.command(Command::MaxRadius(Some(Metres::of(40.0))));
     scene.run(60);
     assert!(!scene.raised(Hazard::SwingExceeded));
-    // Roller at 35 m: her centre is 5.6 m farther.
+    // The roller is at 35 m: her centre is 5.6 m farther.
     scene.lie(35.0);
     scene.run(30);
     assert!(scene.raised(Hazard::SwingExceeded) && !scene.raised(Hazard::Dragging));
 }
 
 /// A shift of the fix carries her far outside at once, and back after half a minute. The crew's own
-/// circle alarms all the same: shallows and neighbours stand behind it.
+/// circle raises its alarm all the same: shallows and neighbours lie beyond it.
 #[test]
-fn a_shift_of_the_fix_moves_the_reckoned_circle_with_it() {
+fn a_shift_of_the_fix_moves_the_calculated_circle_with_it() {
     let told = |own: Option<Metres>| {
         let mut scene = Scene::anchored();
         scene.lie(36.0);
@@ -54,17 +54,18 @@ fn a_shift_of_the_fix_moves_the_reckoned_circle_with_it() {
     assert_eq!(told(Metres::new(50.0)), (true, false));
 }
 
-/// Her centre wanders to and fro over the circle by a metre: one alarm, which stands until she is well
-/// inside again.
+/// Her centre wanders to and fro across the circle by a metre: there is one alarm, which stands until
+/// she is well inside again.
 #[test]
-fn a_boat_on_the_edge_of_the_circle_is_told_once() {
+fn a_boat_on_the_edge_of_the_circle_is_reported_once() {
     let mut scene = Scene::anchored();
     scene.command(Command::MaxRadius(Some(Metres::of(40.0))));
     scene.lie(35.4);
     scene.run(30);
     assert!(scene.raised(Hazard::SwingExceeded));
     for _ in 0..20 {
-        // Her centre at 39.6 m, inside by less than a fix is good for, and outside again.
+        // Her centre at 39.6 m, which is inside by less than the accuracy of a fix, and outside
+        // again.
         scene.lie(34.0);
         scene.run(20);
         scene.lie(35.4);
@@ -80,9 +81,9 @@ fn a_boat_on_the_edge_of_the_circle_is_told_once() {
     assert!(scene.events().contains(&ended));
 }
 
-/// Reach 39.7 m, to her centre 45.3 m, ten metres of margin and thirty of room: 85 m about the mark as it
-/// was made. Where she holds again is a finding like others: it moves the mark, not this circle, and not
-/// across a restart.
+/// Her reach is 39.7 m, 45.3 m to her centre; with ten metres of margin and thirty of room that makes 85
+/// m around the mark as it was made. When she holds in a new place, that moves the mark but not this
+/// circle, not even across a restart.
 #[test]
 fn beyond_the_last_circle_the_alarm_sounds_whatever_is_believed() {
     for (dragged, told) in [(25.0, false), (60.0, true)] {

@@ -1,9 +1,10 @@
-//! Instruments that contradict one another, and what they say when they have lost what they measure.
+//! Instruments that contradict one another, and what they report when they have lost what they
+//! measure.
 
 use super::*;
 
-/// Seconds from the first metre of a drag of a metre a second until it is told, with a speed over the ground
-/// of zero from this source all the time.
+/// Seconds from the first metre of a drag of a metre a second until it is reported, while this source
+/// reports a speed over the ground of zero all the time.
 fn drag_told_after(speaker: Option<&str>) -> u64 {
     let mut scene = Scene::anchored();
     for second in 1..=900 {
@@ -23,13 +24,14 @@ fn drag_told_after(speaker: Option<&str>) -> u64 {
 fn a_speed_that_is_stuck_does_not_hide_a_drag() {
     let alone = drag_told_after(None);
     assert_eq!(drag_told_after(Some("log.0")), alone);
-    // The receiver contradicts itself: that costs certainty, and a minute, not ten.
+    // The receiver contradicts itself: that lowers the certainty and delays the alarm by a minute,
+    // not ten.
     let stuck = drag_told_after(Some("boat.1"));
     assert!(stuck <= alone + 60, "{stuck} s, {alone} s without it");
 }
 
 #[test]
-fn places_and_speed_that_contradict_each_other_are_told() {
+fn positions_and_speed_that_contradict_each_other_are_reported() {
     let mut scene = Scene::anchored();
     for second in 0..100 {
         let rest = vec![Fact::SpeedOverGround(Some(Speed::ZERO))];
@@ -69,10 +71,10 @@ fn a_sounder_that_says_zero_raises_nothing() {
     assert!(!scene.raised(Hazard::Shoaling));
 }
 
-/// A shoal that was told stands when the bottom is lost, but says when it was sounded; and the limit in
-/// the sentence is the crew's.
+/// A reported shoal stands when the bottom is lost, but the sentence gives the time of the last
+/// sounding; and the limit in the sentence is the crew's.
 #[test]
-fn a_shoal_that_stands_names_the_margin_and_says_when_it_was_sounded() {
+fn a_standing_shoal_names_the_margin_and_the_time_of_the_sounding() {
     let mut scene = Scene::anchored();
     for decimetre in (18..=80).rev() {
         for _ in 0..2 {

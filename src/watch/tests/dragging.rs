@@ -1,4 +1,4 @@
-//! Lying, swinging and dragging: what is a drag and what is none.
+//! Lying, swinging and dragging: what counts as a drag and what does not.
 
 use super::*;
 
@@ -7,7 +7,7 @@ fn a_quiet_night_raises_nothing_and_a_drag_raises_one_alarm() {
     let mut scene = Scene::anchored();
     scene.run(3 * 3600);
     assert!(scene.keeper.alerts().is_empty());
-    // Reach: 40.8 m of stretched rode over 9.2 m: 39.7 m. She drags at 0.1 m/s.
+    // Her reach: 40.8 m of stretched rode over 9.2 m of height give 39.7 m. She drags at 0.1 m/s.
     let mut alarm = None;
     for second in 0..900_u32 {
         scene.lie(30.0 + 0.1 * f64::from(second));
@@ -18,15 +18,16 @@ fn a_quiet_night_raises_nothing_and_a_drag_raises_one_alarm() {
         }
     }
     let distance = alarm.unwrap();
-    // In the same wind she has lain ten metres short of her reach for hours: so nearly all of what she
-    // goes beyond that counts, but not before she is about as far off the mark as the rode reaches.
+    // In the same wind she has lain ten metres short of her reach for hours. So nearly all of the
+    // distance beyond that counts, but only once she is about as far from the mark as the rode
+    // reaches.
     assert!((39.0..45.0).contains(&distance), "{distance}");
     assert_eq!(scene.phase(), AnchorPhase::Dragging);
     assert_eq!(
         scene.state(Hazard::Dragging),
         AlertState::ActiveUnacknowledged
     );
-    // What is on disk comes before what is announced.
+    // The state is saved to disk before it is announced.
     let persisted = scene
         .heard
         .iter()
@@ -39,7 +40,7 @@ fn a_quiet_night_raises_nothing_and_a_drag_raises_one_alarm() {
 }
 
 #[test]
-fn a_wind_reversal_swings_her_through_the_circle_and_is_no_drag() {
+fn a_wind_reversal_swings_her_through_the_circle_and_is_not_a_drag() {
     let mut scene = Scene::anchored();
     for tenth in 0..1400_u32 {
         scene.wind_from = Bearing::from_degrees(220.0 + f64::from(tenth) / 10.0);
@@ -68,7 +69,7 @@ fn a_drag_that_ends_inside_the_reach_goes_back_to_set_and_waits_to_be_seen() {
         scene.state(Hazard::Dragging),
         AlertState::RectifiedUnacknowledged
     );
-    // She may drag again: a caution, which needs no acknowledgement, does not take its place.
+    // She may drag again: a caution, which needs no acknowledgement, does not replace it.
     for step in 0..1500_u32 {
         scene.lie(30.0 + 0.01 * f64::from(step));
         scene.step();
@@ -108,14 +109,14 @@ fn where_she_holds_again_the_mark_moves_but_not_with_the_crew_s_own_circle() {
             assert_eq!(scene.phase(), AnchorPhase::Dragging);
             assert!(moved < Metres::of(0.1));
         } else {
-            // She drifted 60 m; how taut she lay before nobody knows to the metre.
+            // She drifted 60 m; how taut the rode was before is not known to the metre.
             assert_eq!(scene.phase(), AnchorPhase::Set);
             assert!((45.0..65.0).contains(&moved.get()), "{moved}");
             assert!(scene.heard.iter().any(|output| matches!(
                 output,
                 Output::Event(event) if event.message.starts_with("set: she holds again")
             )));
-            // Half an hour later she drags on: told again.
+            // Half an hour later she drags further: reported again.
             scene.run(1800);
             for metre in 0..450_u32 {
                 scene.lie(90.0 + f64::from(metre) / 10.0);
@@ -141,7 +142,7 @@ fn without_heading_the_margin_widens_instead_of_the_bow_being_guessed() {
 }
 
 #[test]
-fn a_wind_reversal_with_an_antenna_nobody_placed_is_no_drag() {
+fn a_wind_reversal_with_an_unknown_antenna_place_is_not_a_drag() {
     let blank = WatchSettings {
         boat: BoatFigures {
             length: Some(Metres::of(11.0)),
@@ -151,7 +152,7 @@ fn a_wind_reversal_with_an_antenna_nobody_placed_is_no_drag() {
         },
         ..settings()
     };
-    // The antenna is truly 9.1 m aft of the stem, see `Scene::step`.
+    // The antenna is in fact 9.1 m aft of the stem, see `Scene::step`.
     let mut scene = Scene::new();
     scene.keeper = Watchkeeper::new(at(0), blank, Saved::default());
     scene.keeper.handle(at(0), Input::Link(LinkState::Up));
@@ -168,8 +169,8 @@ fn a_wind_reversal_with_an_antenna_nobody_placed_is_no_drag() {
     assert!(!scene.raised(Hazard::Dragging) && !scene.raised(Hazard::SwingExceeded));
 }
 
-/// Every figure of a sentence is about the same place: beyond the mark she is as far as distance and
-/// reach say, or the sentence does not speak of the reach.
+/// All figures of a sentence refer to the same place: she is beyond the mark by the distance minus
+/// the reach, or the sentence does not mention the reach.
 #[test]
 fn the_figures_of_an_alarm_add_up() {
     let mut scene = Scene::anchored();
@@ -195,7 +196,7 @@ fn the_figures_of_an_alarm_add_up() {
     assert!(scene.raised(Hazard::Dragging));
 }
 
-/// Between two rounds, the fix that shows a drag calls for a judgement at once, and no fix before it does.
+/// Between two rounds, the fix that shows a drag triggers a judgement at once, and no fix before it does.
 #[test]
 fn the_fix_that_shows_a_drag_does_not_wait_for_the_next_round() {
     let mut scene = Scene::anchored();

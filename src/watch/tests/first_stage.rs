@@ -17,7 +17,7 @@ fn told(scene: &Scene) -> Vec<&Event> {
         .collect()
 }
 
-/// Drags slowly until the caution stands, or the alarm if none came.
+/// Drags slowly until the caution stands, or the alarm if no caution came.
 fn drag_until_told(scene: &mut Scene) -> f64 {
     for step in 0..2400_u32 {
         let distance = 30.0 + 0.01 * f64::from(step);
@@ -37,14 +37,15 @@ fn a_caution_comes_first_sounds_nothing_and_leaves_the_phase() {
     let caution = drag_until_told(&mut scene);
     assert!(!scene.raised(Hazard::Dragging));
     assert_eq!(scene.phase(), AnchorPhase::Set);
-    // What needs no acknowledgement neither sounds nor is repeated, and no phone is rung by it.
+    // An alert that needs no acknowledgement neither sounds nor is repeated, and does not ring a
+    // phone.
     assert_eq!(
         scene.state(Hazard::Dragging),
         AlertState::ActiveAcknowledged
     );
     let message = scene.message(Hazard::Dragging);
     assert!(message.contains("may be dragging"), "{message}");
-    // She drags on: the alarm is an event of its own moment, and says that it is graver.
+    // She drags further: the alarm is an event with its own time, and says that it is graver.
     for step in 0..1200_u32 {
         scene.lie(caution + 0.02 * f64::from(step));
         scene.step();
@@ -70,7 +71,7 @@ fn a_caution_comes_first_sounds_nothing_and_leaves_the_phase() {
     assert_eq!(last.evidence["reason"], "it is graver than before");
 }
 
-/// Where the probability falls again the caution goes by itself, once, and no alarm was told.
+/// If the probability falls again, the caution ends by itself, once, and no alarm is reported.
 #[test]
 fn a_caution_goes_by_itself_and_does_not_flicker() {
     let mut scene = Scene::anchored();

@@ -1,9 +1,9 @@
-//! What the crew is told of instruments that are lost.
+//! What the crew is told about lost instruments.
 
 use super::*;
 use crate::watch::instruments::hearing::Instrument;
 
-/// The scene, in which the instruments speak by themselves and can be switched off one by one.
+/// The scene, in which the instruments report by themselves and can be switched off one by one.
 struct Bridge {
     scene: Scene,
     off: Vec<Instrument>,
@@ -53,7 +53,7 @@ impl Bridge {
     }
 }
 
-/// Seconds until it is told.
+/// Seconds until the loss is reported.
 fn told_after(bridge: &mut Bridge, most: u64) -> Option<u64> {
     (1..=most).find(|_| {
         bridge.run(1);
@@ -62,7 +62,7 @@ fn told_after(bridge: &mut Bridge, most: u64) -> Option<u64> {
 }
 
 #[test]
-fn each_instrument_that_falls_silent_at_anchor_is_told_with_what_it_costs() {
+fn each_instrument_that_falls_silent_at_anchor_is_reported_with_the_consequences() {
     for (instrument, words) in [
         (
             Instrument::Wind,
@@ -87,7 +87,7 @@ fn each_instrument_that_falls_silent_at_anchor_is_told_with_what_it_costs() {
 }
 
 #[test]
-fn before_the_mark_it_is_told_too() {
+fn a_silent_instrument_is_reported_before_the_mark_too() {
     let mut bridge = Bridge::of(Scene::new());
     bridge.run(30);
     bridge.off = vec![Instrument::Wind];
@@ -116,7 +116,7 @@ fn several_are_one_alert() {
 }
 
 #[test]
-fn one_that_comes_and_goes_is_told_once_and_over_when_it_is_steady() {
+fn an_unsteady_instrument_is_reported_once_until_it_is_steady() {
     let mut bridge = Bridge::of(Scene::anchored());
     for _ in 0..30 {
         bridge.off = vec![Instrument::Wind];
@@ -141,7 +141,7 @@ fn one_that_comes_and_goes_is_told_once_and_over_when_it_is_steady() {
     assert_eq!(kinds, [EventKind::Raised, EventKind::Cleared]);
 }
 
-/// A pause of a minute is none, and neither is an instrument that speaks twice a minute.
+/// A pause of a minute is not a loss, and neither is an instrument that reports twice a minute.
 #[test]
 fn a_pause_and_a_slow_instrument_are_no_loss() {
     let mut bridge = Bridge::of(Scene::anchored());
@@ -192,8 +192,8 @@ fn in_a_strong_wind_a_lost_wind_instrument_is_a_warning() {
     assert_eq!(told.unwrap().priority, Priority::Warning);
 }
 
-/// The tide falls from 4 m to 0.6 m, and 6.1 m under the keel become less than the margin's half metre
-/// only with a margin of 3 m.
+/// At 4 m of tide there are 6.1 m under the keel. A fall to 0.6 m leaves 2.7 m; a fall to -1.8 m leaves 0.3 m,
+/// less than the margin of half a metre.
 #[test]
 fn a_lost_sounder_is_a_warning_where_the_tide_falls_below_the_margin() {
     for (low, priority) in [(0.6, Priority::Caution), (-1.8, Priority::Warning)] {
@@ -220,7 +220,7 @@ fn a_lost_sounder_is_a_warning_where_the_tide_falls_below_the_margin() {
 }
 
 #[test]
-fn a_lost_data_link_is_no_lost_instrument_and_one_that_stays_away_is_told_after_it() {
+fn a_lost_data_link_is_not_a_lost_instrument_and_one_still_silent_after_it_is_reported() {
     let mut bridge = Bridge::of(Scene::anchored());
     let down = LinkState::Down("connection refused".into());
     let link = |bridge: &mut Bridge, state: LinkState| {
@@ -272,7 +272,7 @@ fn a_neighbourhood_that_falls_silent_is_a_lost_receiver_and_a_single_vessel_is_n
 }
 
 #[test]
-fn the_state_goes_on_showing_what_is_lost_and_since_when() {
+fn the_state_keeps_showing_what_is_lost_and_since_when() {
     let mut bridge = Bridge::of(Scene::anchored());
     let since = at(bridge.scene.second).utc;
     bridge.off = vec![Instrument::Wind];
@@ -287,7 +287,7 @@ fn the_state_goes_on_showing_what_is_lost_and_since_when() {
 
 /// `$WIMWV,---,R,---,N,A` as the data server passes it on.
 #[test]
-fn a_vane_without_numbers_is_told_and_makes_no_calm() {
+fn a_vane_without_numbers_is_reported_and_is_not_a_calm() {
     let mut bridge = Bridge::of(Scene::anchored());
     bridge.off = vec![Instrument::Wind];
     for second in 0..400_u64 {
@@ -310,9 +310,10 @@ fn a_vane_without_numbers_is_told_and_makes_no_calm() {
     assert_eq!(bridge.scene.keeper.picture(now).wind_speed, None);
 }
 
-/// It repeats its last depth with fresh stamps. Only the water that the tide takes away shows it.
+/// The sounder repeats its last depth with fresh stamps. Only the water that the tide takes away
+/// shows the fault.
 #[test]
-fn a_sounder_that_does_not_follow_the_tide_is_told_as_frozen() {
+fn a_sounder_that_does_not_follow_the_tide_is_reported_as_frozen() {
     let mut bridge = Bridge::of(Scene::anchored());
     let fall = |bridge: &mut Bridge, minutes: u64, from: f64| {
         for minute in 0..minutes {

@@ -1,13 +1,13 @@
-//! A crew hears its own language, whatever is told.
+//! A crew reads every message in its own language.
 
 use super::lengths::night;
 use crate::speech::{Language, Wording};
 
-/// Words that every other English sentence has, and none of the other languages.
+/// Words that nearly every English sentence has, and none of the other languages.
 const ENGLISH: &str = "the she and from with is are has been of not";
 
 #[test]
-fn nothing_is_told_in_english_to_a_crew_of_another_language() {
+fn no_message_is_in_english_for_a_crew_of_another_language() {
     let english = |said: &str| {
         let mut words = said.split(|c: char| !c.is_alphabetic());
         words.any(|word| ENGLISH.split(' ').any(|known| known == word))

@@ -1,10 +1,10 @@
-//! A crew that uses feet hears of no metre, whatever is reported.
+//! A crew that uses feet never reads a length in metres.
 
 use super::*;
 use crate::speech::Wording;
 use crate::units::LengthUnit;
 
-/// A number with metres behind it.
+/// A number followed by metres.
 fn metric(words: &str) -> bool {
     let tokens: Vec<&str> = words
         .split([' ', ',', ';', '(', ')', ':', '.'])
@@ -15,7 +15,7 @@ fn metric(words: &str) -> bool {
         .any(|pair| pair[1] == "m" && pair[0].chars().all(|c| c.is_ascii_digit()))
 }
 
-/// What was said so far, to anybody.
+/// Every message so far, to any recipient.
 fn said(scene: &Scene) -> Vec<String> {
     let words = |output: &Output| match output {
         Output::Event(event) => vec![event.message.clone()],
@@ -32,7 +32,7 @@ fn said(scene: &Scene) -> Vec<String> {
     scene.heard.iter().flat_map(words).collect()
 }
 
-/// Orders right and wrong.
+/// Orders, valid and invalid.
 fn slips() -> Vec<Command> {
     let north = |metres: f64| first().moved(Bearing::from_degrees(0.0), Metres::of(metres));
     let anew = |order: LetGo| {
@@ -93,7 +93,7 @@ fn slips() -> Vec<Command> {
     ]
 }
 
-/// A bad night with every slip a crew can make, for this crew: all that was said.
+/// A bad night with every slip that this crew can make: returns every message.
 pub(super) fn night(wording: Wording) -> Vec<String> {
     let mut settings = settings();
     settings.wording = wording;
@@ -125,7 +125,7 @@ pub(super) fn night(wording: Wording) -> Vec<String> {
     ];
     scene.report("boat.1", tide);
     scene.run(30);
-    // A leap of the position, the drag, rest, weighed and drifting.
+    // A leap of the position, the drag, rest, weighing and drifting.
     let anchored = scene.roller;
     scene.roller = Offset::polar(Bearing::from_degrees(90.0), Metres::of(2000.0));
     scene.run(150);
@@ -146,7 +146,7 @@ pub(super) fn night(wording: Wording) -> Vec<String> {
 }
 
 #[test]
-fn nothing_is_told_in_metres_to_a_crew_that_reckons_in_feet() {
+fn no_message_is_in_metres_for_a_crew_that_uses_feet() {
     let of = |lengths| {
         let mut told = night(Wording::in_unit(lengths));
         told.retain(|words| lengths == LengthUnit::Feet || metric(words));
@@ -155,7 +155,7 @@ fn nothing_is_told_in_metres_to_a_crew_that_reckons_in_feet() {
         told
     };
     let metres = of(LengthUnit::Metres);
-    // The story must tell of lengths, and of these among them, or it shows nothing.
+    // The story must mention lengths, these among them, or the test shows nothing.
     for words in [
         "from the old mark",
         "aboard",

@@ -12,7 +12,7 @@ fn the_mark_lies_under_the_roller_not_under_the_antenna() {
     };
     let mark = scene.keeper.saved().mark.unwrap();
     assert!(mark.position.distance_to(first()).get() < 0.1);
-    // 6.1 m below the keel and 1.9 m draught: 8 m of water.
+    // 6.1 m under the keel and 1.9 m of draught: 8 m of water.
     assert!((mark.depth.unwrap().get() - 8.0).abs() < 1e-9);
     assert!(
         said.ends_with("40 m of rode to be veered, in 8.0 m of water"),
@@ -20,7 +20,8 @@ fn the_mark_lies_under_the_roller_not_under_the_antenna() {
     );
 }
 
-/// Whoever lets go a moment too early is told where the mark lies, and in which doubt.
+/// When the anchor is let go a moment too early, the reply says where the mark lies, and how
+/// uncertain it is.
 #[test]
 fn without_a_heading_letting_go_says_that_the_mark_lies_under_the_antenna() {
     let mut scene = Scene::new();
@@ -79,7 +80,7 @@ fn refusals_say_why_and_change_nothing() {
 }
 
 #[test]
-fn what_was_not_said_is_assumed_and_remarked() {
+fn missing_values_are_assumed_and_mentioned() {
     let mut scene = Scene::new();
     scene.run(20);
     let Outcome::Done(said) = scene.command(Command::LetGo(LetGo::default())) else {
@@ -94,7 +95,7 @@ fn what_was_not_said_is_assumed_and_remarked() {
 }
 
 #[test]
-fn who_lets_go_hears_whether_anybody_ashore_would_be_called() {
+fn letting_go_says_whether_anybody_ashore_would_be_called() {
     for (phones, caution) in [
         (Phones::None, ""),
         (Phones::Working, ""),
@@ -118,7 +119,7 @@ fn who_lets_go_hears_whether_anybody_ashore_would_be_called() {
     }
 }
 
-/// A receiver that speaks every twelve seconds: its last word is as fresh as can be.
+/// A receiver that reports every twelve seconds: its last report is as fresh as it can be.
 #[test]
 fn a_slow_receiver_s_last_fix_is_good_enough_to_mark_with() {
     let mut scene = Scene::new();
@@ -130,7 +131,7 @@ fn a_slow_receiver_s_last_fix_is_good_enough_to_mark_with() {
     }
     let outcome = scene.let_go(40.0);
     assert!(matches!(outcome, Outcome::Done(_)), "{outcome:?}");
-    // The same age is too old for one that speaks every second.
+    // The same age is too old for a receiver that reports every second.
     let mut scene = Scene::new();
     scene.run(60);
     scene.seen = false;
@@ -139,9 +140,10 @@ fn a_slow_receiver_s_last_fix_is_good_enough_to_mark_with() {
     assert!(matches!(outcome, Outcome::Refused(_)), "{outcome:?}");
 }
 
-/// A typed place and one made with a fix are trusted differently: which it was outlives a restart.
+/// A typed position and a mark made with a fix are trusted differently: the kind of mark survives a
+/// restart.
 #[test]
-fn what_a_mark_was_made_by_is_kept_with_it() {
+fn the_origin_of_a_mark_is_saved_with_it() {
     let mut scene = Scene::anchored();
     let origin = |scene: &Scene| scene.keeper.saved().mark.unwrap().origin;
     assert_eq!(origin(&scene), Some(Origin::Fix));

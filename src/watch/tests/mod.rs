@@ -1,4 +1,4 @@
-//! The watch as a whole, by what goes in and what comes out alone: one file for each behaviour.
+//! The watch as a whole, tested only by its inputs and outputs: one file for each behaviour.
 
 use std::time::Duration;
 
@@ -55,12 +55,12 @@ mod wind;
 struct Scene {
     keeper: Watchkeeper,
     second: u64,
-    /// The bow roller, from the first position.
+    /// The bow roller, relative to the first position.
     roller: Offset,
     heading: Bearing,
     wind_from: Bearing,
     wind_knots: f64,
-    /// The engine's revolutions a minute, where it speaks.
+    /// The engine's revolutions a minute, where it reports them.
     rpm: Option<f64>,
     heard: Vec<Output>,
     seen: bool,
@@ -146,9 +146,9 @@ impl Scene {
         self.drain();
     }
 
-    /// What her instruments say now.
+    /// The current reports of her instruments.
     fn facts(&self) -> Vec<Fact> {
-        // A receiver's last digits never rest.
+        // A receiver's last digits always change.
         let hair = Offset {
             east: 0.001 * (self.second % 7) as f64,
             north: 0.0,
@@ -225,7 +225,7 @@ impl Scene {
         scene
     }
 
-    /// Puts the roller so far down-wind of the anchor, the bow to the wind.
+    /// Puts the roller this far down-wind of the anchor, with the bow to the wind.
     fn lie(&mut self, distance: f64) {
         self.heading = self.wind_from;
         self.roller = Offset::polar(self.wind_from.reversed(), Metres::of(distance));
@@ -252,7 +252,7 @@ impl Scene {
             .collect()
     }
 
-    /// Of a drag, the alarm: its first stage is a caution.
+    /// The alarm of a drag: its first stage is a caution.
     fn raised(&self, hazard: Hazard) -> bool {
         if hazard == Hazard::Dragging {
             let alarm = |output: &Output| matches!(output, Output::Event(e) if e.is_drag_alarm());
@@ -293,7 +293,7 @@ impl Scene {
         }
     }
 
-    /// Lies at this distance down-wind, sheering to each side, until so many seconds have passed.
+    /// Lies at this distance down-wind, sheering to each side, for this many seconds.
     fn sheer(&mut self, seconds: u64, distance: f64, degrees: f64) {
         for _ in 0..seconds {
             let phase = self.second as f64 / 140.0 * std::f64::consts::TAU;
@@ -305,7 +305,7 @@ impl Scene {
     }
 }
 
-/// How a hazard stands, by what is told.
+/// The state of a hazard according to what is reported.
 fn state(keeper: &Watchkeeper, hazard: Hazard) -> AlertState {
     let alerts = keeper.alerts();
     let alert = alerts.iter().find(|alert| alert.hazard == hazard);

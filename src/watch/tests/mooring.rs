@@ -3,7 +3,7 @@
 use super::*;
 
 #[test]
-fn on_a_mooring_the_circle_that_was_given_is_all_there_is() {
+fn on_a_mooring_only_the_given_circle_counts() {
     let mut scene = Scene::new();
     scene.run(20);
     let mooring = LetGo {
@@ -17,7 +17,7 @@ fn on_a_mooring_the_circle_that_was_given_is_all_there_is() {
         "{said}"
     );
     assert!(said.contains("mooring gear not checked"), "{said}");
-    // Made fast she has nothing to set.
+    // On a mooring there is nothing to set.
     assert_eq!(scene.phase(), AnchorPhase::Set);
     let picture = scene.keeper.picture(at(scene.second));
     assert_eq!(picture.word().english(), "moored");
@@ -41,7 +41,7 @@ fn on_a_mooring_the_circle_that_was_given_is_all_there_is() {
         refusal(scene.command(Command::RodeOut(Metres::of(30.0)))),
         "`rodeOut` has no meaning with `kind` = `mooring`; leave it out"
     );
-    // After a restart she still lies to it.
+    // After a restart she still lies to the mooring.
     let after = Scene::resumed(scene.second + 5, scene.keeper.saved(), None);
     assert_eq!(after.keeper.saved().manner.kind, MooringKind::Mooring);
     let picture = after.keeper.picture(at(after.second));
@@ -71,7 +71,7 @@ fn within_two_reaches_she_lies_where_both_overlap() {
     scene.let_go(40.0);
     scene.lie(20.0);
     scene.run(60);
-    // The second 30 m to the south-east of the first.
+    // The second anchor lies 30 m to the south-east of the first.
     let place = first().moved(Bearing::from_degrees(135.0), Metres::of(30.0));
     let said = scene.ordered(LetGo {
         position: Some(place),
@@ -80,7 +80,8 @@ fn within_two_reaches_she_lies_where_both_overlap() {
     assert!(said.contains("30 m from the first"), "{said}");
     let saved = scene.keeper.saved().manner.second.unwrap();
     assert_eq!((saved.position, saved.rode), (place, Metres::new(30.0)));
-    // 38 m north of the first she is within its reach of 39 m, and far beyond the second's.
+    // At 38 m north of the first anchor she is within its reach of 39 m, and far beyond the reach
+    // of the second.
     scene.roller = Offset {
         east: 0.0,
         north: 38.0,
@@ -105,7 +106,7 @@ fn within_two_reaches_she_lies_where_both_overlap() {
         within.keeper.alerts()
     );
     assert_eq!(within.phase(), AnchorPhase::Set);
-    // A shift of the fix, out of both circles for half a minute, moves both with it.
+    // A shift of the fix, out of both circles for half a minute, moves both circles with it.
     let lies = std::mem::replace(
         &mut within.roller,
         Offset {
@@ -120,7 +121,7 @@ fn within_two_reaches_she_lies_where_both_overlap() {
 }
 
 #[test]
-fn stern_to_only_leaving_the_circle_is_judged_and_that_is_said() {
+fn stern_to_only_leaving_the_circle_is_judged_and_the_crew_is_told() {
     let mut scene = Scene::new();
     scene.run(20);
     assert_eq!(

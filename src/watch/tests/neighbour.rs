@@ -1,21 +1,21 @@
-//! What the crew is told of other vessels, and what not.
+//! What the crew is told about other vessels, and what it is not told.
 
 use super::*;
 use crate::observation::NavState;
 use crate::units::Speed;
 
-/// The scene at anchor, with a neighbour who is moved by hand. Her antenna is amidships.
+/// The scene at anchor, with a neighbour that is moved by hand. Her antenna is amidships.
 struct Anchorage {
     scene: Scene,
     name: &'static str,
-    /// From our anchor.
+    /// Relative to our anchor.
     at: Offset,
     /// Metres a second.
     velocity: Offset,
     /// Seconds from one report to the next.
     every: u64,
     state: Option<NavState>,
-    /// She tells speed and course.
+    /// She reports speed and course.
     speaks: bool,
 }
 
@@ -24,7 +24,8 @@ fn compass(degrees: f64, metres: f64) -> Offset {
 }
 
 impl Anchorage {
-    /// We lie 30 m to the north-east of our anchor; she lies this far from it, to the north-east as well.
+    /// We lie 30 m to the north-east of our anchor; she lies this far from our anchor, also to the
+    /// north-east.
     fn with(distance: f64) -> Self {
         Self::of(Scene::anchored(), distance)
     }
@@ -90,14 +91,14 @@ impl Anchorage {
         self.scene.message(Hazard::Neighbour)
     }
 
-    /// As it is told.
+    /// The alert as it is reported.
     fn told_gap(&self) -> f64 {
         let words = self.message();
         let told = words.split(" m off").next().unwrap();
         told.rsplit(' ').next().unwrap().parse().unwrap()
     }
 
-    /// From her hull to ours, both as we lie.
+    /// The gap between her hull and ours, in our current positions.
     fn gap(&self) -> f64 {
         (self.at - compass(40.0, 35.6)).length().get() - 10.6
     }
@@ -105,7 +106,7 @@ impl Anchorage {
 
 /// She lies up-wind and drags down on us at half a knot, heard every three minutes.
 #[test]
-fn a_neighbour_that_drags_down_on_us_is_told_while_there_is_time() {
+fn a_neighbour_that_drags_down_on_us_is_reported_while_there_is_time() {
     for (speaks, state) in [
         (true, None),
         (false, None),
@@ -128,7 +129,7 @@ fn a_neighbour_that_drags_down_on_us_is_told_while_there_is_time() {
                 && words.ends_with("look outside, wake her crew, start the engine"),
             "{words}"
         );
-        // An alarm by itself before she is alongside.
+        // It becomes an alarm by itself before she is alongside.
         while bay.priority() != Some(Priority::Alarm) {
             bay.run(10);
             assert!(bay.gap() > 5.0, "{speaks} {state:?}: {}", bay.message());
@@ -137,7 +138,7 @@ fn a_neighbour_that_drags_down_on_us_is_told_while_there_is_time() {
 }
 
 #[test]
-fn one_who_swings_as_we_do_is_not_told() {
+fn a_vessel_that_swings_as_we_do_is_not_reported() {
     let mut bay = Anchorage::with(0.0);
     let anchor = compass(130.0, 70.0);
     for minute in 0..600_u64 {
@@ -151,22 +152,23 @@ fn one_who_swings_as_we_do_is_not_told() {
     assert!(!bay.told(), "{}", bay.message());
     let picture = bay.scene.keeper.picture(at(bay.scene.second));
     let circle = picture.neighbours[0].circle.unwrap();
-    // Seen: her anchor is found.
+    // Observed: her anchor is found.
     assert!(!circle.assumed);
     let off = Plane::at(first())
         .position(anchor)
         .distance_to(circle.anchor);
     assert!(off < Metres::of(8.0), "{off}");
-    // 70 m between the anchors; ours reaches 39.3 m and 11.2 m of boat, hers 35 m and half of 10 m.
+    // There are 70 m between the anchors; ours reaches 39.3 m plus 11.2 m of boat, hers 35 m plus
+    // half of 10 m.
     let room = picture.neighbours[0].room_at_worst.unwrap().get();
     assert!((room - (70.0 - 50.5 - 40.0)).abs() < 10.0, "{room}");
     let together = picture.neighbours[0].room_together.unwrap().get();
     assert!((together - (70.0 - 10.6 - 9.9)).abs() < 12.0, "{together}");
 }
 
-/// At 6 kn straight at us; and one that will pass 100 m off.
+/// One vessel at 6 kn straight at us, and one that will pass at 100 m.
 #[test]
-fn one_who_will_pass_close_is_told_three_minutes_before_and_over_when_she_is_past() {
+fn a_close_pass_is_reported_three_minutes_before_and_ends_when_she_is_past() {
     let six = Speed::from_knots(6.0).get();
     let mut bay = Anchorage::with(1500.0);
     bay.every = 10;
@@ -187,7 +189,7 @@ fn one_who_will_pass_close_is_told_three_minutes_before_and_over_when_she_is_pas
         bay.run(1);
         assert!(bay.gap() > 150.0, "{}", bay.message());
     }
-    // She turns away at last.
+    // She finally turns away.
     bay.velocity = compass(310.0, six);
     bay.run(60);
     assert_eq!(
@@ -204,7 +206,7 @@ fn one_who_will_pass_close_is_told_three_minutes_before_and_over_when_she_is_pas
 }
 
 #[test]
-fn each_vessel_is_acknowledged_by_herself() {
+fn each_vessel_is_acknowledged_separately() {
     let mut bay = Anchorage::with(400.0);
     bay.every = 10;
     bay.velocity = compass(220.0, 3.0);
@@ -223,7 +225,7 @@ fn each_vessel_is_acknowledged_by_herself() {
     };
     bay.run(15);
     assert_eq!(raised(&bay), 1);
-    // Another one behind her.
+    // Another vessel appears behind her.
     bay.name = "Dunlin";
     bay.at = compass(300.0, 420.0);
     bay.velocity = compass(120.0, 3.0);
@@ -235,13 +237,13 @@ fn each_vessel_is_acknowledged_by_herself() {
 }
 
 #[test]
-fn one_who_comes_to_lie_closer_is_told_and_one_who_lay_close_is_not() {
+fn a_vessel_that_comes_closer_is_reported_and_one_that_lay_close_is_not() {
     let mut bay = Anchorage::with(85.0);
     bay.run(3600);
     let mut close = Anchorage::with(60.0);
     close.run(7200);
     assert!(!close.told(), "{}", close.message());
-    // Five metres with each report: less than a drag shows.
+    // Five metres with each report: too little to show as a drag.
     while !bay.told() {
         bay.velocity = compass(220.0, 1.0 / 60.0);
         bay.run(60);
@@ -256,7 +258,7 @@ fn one_who_comes_to_lie_closer_is_told_and_one_who_lay_close_is_not() {
 }
 
 #[test]
-fn nothing_is_told_under_way() {
+fn no_neighbour_is_reported_under_way() {
     let mut scene = Scene::new();
     scene.run(20);
     let mut bay = Anchorage::of(scene, 400.0);
@@ -268,7 +270,7 @@ fn nothing_is_told_under_way() {
     assert_eq!(picture.vessels_heard, 1);
 }
 
-/// It stands until the neighbours have had time to speak.
+/// The alert stands until the neighbours have had time to report.
 #[test]
 fn after_a_restart_an_alert_stands_until_she_was_heard_again() {
     let mut bay = Anchorage::with(400.0);
@@ -286,9 +288,9 @@ fn after_a_restart_an_alert_stands_until_she_was_heard_again() {
     assert!(!scene.state(Hazard::Neighbour).is_active());
 }
 
-/// `neighbour.watch = off`: she is shown, and nothing is told of her.
+/// `neighbour.watch = off`: she is shown, and nothing about her is reported.
 #[test]
-fn switched_off_nothing_is_told_and_she_is_still_shown() {
+fn switched_off_nothing_is_reported_and_she_is_still_shown() {
     let settings = WatchSettings {
         neighbours: false,
         ..settings()
@@ -301,7 +303,7 @@ fn switched_off_nothing_is_told_and_she_is_still_shown() {
     assert!(!bay.told());
     let shown = bay.scene.keeper.picture(at(bay.scene.second)).neighbours;
     assert_eq!(shown[0].name, "Plover");
-    // The same with the watch on is told.
+    // With the watch on, the same is reported.
     let mut on = Anchorage::with(400.0);
     on.every = 10;
     on.velocity = compass(220.0, 3.0);
@@ -309,9 +311,10 @@ fn switched_off_nothing_is_told_and_she_is_still_shown() {
     assert!(on.told());
 }
 
-/// Our receiver is lost while she comes: she is judged from where we were, and the words say when that was.
+/// Our receiver is lost while she approaches: she is judged from our last position, and the message says
+/// how old it is.
 #[test]
-fn without_a_fix_the_words_say_from_when_our_own_position_is() {
+fn without_a_fix_the_message_gives_the_time_of_our_own_position() {
     let mut bay = Anchorage::with(0.0);
     bay.at = compass(220.0, 220.0);
     bay.run(3600);
@@ -322,7 +325,7 @@ fn without_a_fix_the_words_say_from_when_our_own_position_is() {
     assert!(!bay.message().contains("our last position"));
     let lost = at(bay.scene.second).utc.clock();
     bay.scene.seen = false;
-    // Others are heard, so the link is there.
+    // Other vessels are heard, so the link is up.
     bay.every = 10;
     let before = bay.gap();
     for _ in 0..20 {
@@ -338,7 +341,7 @@ fn without_a_fix_the_words_say_from_when_our_own_position_is() {
         before - gap > 45.0 && (told - gap).abs() < 12.0,
         "{told} {gap}"
     );
-    // An alarm comes all the same.
+    // The alarm is raised all the same.
     while bay.priority() != Some(Priority::Alarm) {
         bay.run(10);
         assert!(bay.gap() > 5.0, "{}", bay.message());

@@ -1,10 +1,10 @@
-//! Nobody ashore can be called: told aboard.
+//! Nobody ashore can be reached: reported aboard.
 
 use super::*;
 use crate::speech::faults::JournalFault;
 
 #[test]
-fn that_no_phone_channel_works_is_told_aboard_once_and_taken_back() {
+fn a_dead_phone_channel_is_reported_aboard_once_and_ends_when_it_works() {
     let phones = |scene: &mut Scene, phones: Phones| {
         scene.keeper.handle(at(scene.second), Input::Phones(phones));
         scene.drain();
@@ -27,7 +27,7 @@ fn that_no_phone_channel_works_is_told_aboard_once_and_taken_back() {
     assert!(matches!(acknowledged, Outcome::Done(_)));
     scene.run(3600);
     assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveAcknowledged);
-    // A full disk as well is another situation.
+    // A full disk as well makes it another situation.
     let full = Input::Impaired(Some(JournalFault::DiskFull));
     scene.keeper.handle(at(scene.second), full);
     assert_eq!(scene.state(Hazard::Watch), AlertState::ActiveUnacknowledged);

@@ -1,4 +1,4 @@
-//! The pull test, begun by itself and by order.
+//! The pull test, started automatically and by order.
 
 use super::*;
 use crate::watch::pull::PullVerdict;
@@ -14,7 +14,8 @@ fn digging_in_under_a_known_load_begins_and_ends_the_pull_test_by_itself() {
         scene.step();
     }
     assert_eq!(scene.keeper.picture(at(scene.second)).pull_test, None);
-    // Two thousand turns: nine metres of chain are drawn straight within the first half minute.
+    // Two thousand revolutions: nine metres of chain are drawn straight within the first half
+    // minute.
     scene.rpm = Some(2000.0);
     for second in 0..100_u32 {
         scene.lie(25.0 + 9.0 * (1.0 - (-f64::from(second) / 10.0).exp()));
@@ -33,7 +34,7 @@ fn digging_in_under_a_known_load_begins_and_ends_the_pull_test_by_itself() {
         .filter(|note| note.starts_with("pull test: held"))
         .collect();
     assert_eq!(told.len(), 1, "{told:?}");
-    // It was about that anchor: weighing forgets it.
+    // The result belonged to that anchor: weighing discards it.
     scene.command(Command::Weigh);
     assert_eq!(scene.keeper.picture(at(scene.second)).pull_test, None);
 }

@@ -49,9 +49,9 @@ fn stopping_and_starting_again_leaves_no_alert_about_itself() {
     assert!(after.keeper.alerts().is_empty());
 }
 
-/// How bad it was when somebody acknowledged it survives too, so a drag that went on meanwhile sounds again.
+/// The gravity at the time of acknowledgement is saved too, so a drag that continued meanwhile sounds again.
 #[test]
-fn a_drag_that_went_on_while_the_watch_was_down_sounds_again() {
+fn a_drag_that_continued_while_the_watch_was_down_sounds_again() {
     let mut scene = Scene::anchored();
     scene.lie(80.0);
     scene.run(120);

@@ -1,9 +1,9 @@
-//! The rode: by the windlass' counter and by the crew's word.
+//! The rode: from the windlass' counter and as the crew entered it.
 
 use super::*;
 
 #[test]
-fn a_counter_on_the_windlass_counts_over_the_crew_s_word() {
+fn a_windlass_counter_takes_precedence_over_the_rode_entered() {
     let mut scene = Scene::anchored();
     scene.step();
     scene.report("windlass.1", vec![Fact::RodeCounter(Metres::new(45.0))]);
@@ -29,7 +29,7 @@ fn a_counter_on_the_windlass_counts_over_the_crew_s_word() {
 }
 
 #[test]
-fn saying_the_same_rode_again_and_again_does_not_blind_the_watch() {
+fn entering_the_same_rode_again_and_again_does_not_blind_the_watch() {
     let mut scene = Scene::anchored();
     for second in 0..600_u32 {
         scene.lie(30.0 + 0.2 * f64::from(second));
@@ -43,7 +43,7 @@ fn saying_the_same_rode_again_and_again_does_not_blind_the_watch() {
 }
 
 #[test]
-fn a_counter_that_was_not_reset_and_one_that_falls_silent_raise_no_drag() {
+fn a_counter_that_was_not_reset_or_falls_silent_raises_no_drag() {
     let mut scene = Scene::anchored();
     scene.step();
     scene.report("windlass.1", vec![Fact::RodeCounter(Some(Metres::ZERO))]);
@@ -52,7 +52,7 @@ fn a_counter_that_was_not_reset_and_one_that_falls_silent_raise_no_drag() {
         scene.keeper.picture(at(scene.second)).rode_out,
         Some(Metres::of(40.0))
     );
-    // Veered to 60 m by the windlass, and its breaker switched off.
+    // Veered to 60 m by the windlass, whose breaker is then switched off.
     scene.step();
     scene.report("windlass.1", vec![Fact::RodeCounter(Metres::new(60.0))]);
     for metre in 0..250_u32 {

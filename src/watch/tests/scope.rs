@@ -1,4 +1,4 @@
-//! Scope that is short for a strong wind, and what is known of it when the wind is lost.
+//! Scope that is short for a strong wind, and what remains known about it when the wind is lost.
 
 use super::*;
 
@@ -17,7 +17,7 @@ fn short_in_a_gale() -> Scene {
 }
 
 impl Scene {
-    /// A second in which everything is heard but the wind.
+    /// A second in which everything but the wind is heard.
     fn step_without_wind(&mut self) {
         self.second += 1;
         let aft = Offset::polar(self.heading.reversed(), Metres::of(9.1));
@@ -38,7 +38,7 @@ impl Scene {
 }
 
 #[test]
-fn a_wind_that_is_no_longer_heard_acknowledges_nothing() {
+fn losing_the_wind_acknowledges_nothing() {
     let mut scene = short_in_a_gale();
     for _ in 0..1200 {
         scene.step_without_wind();
@@ -48,7 +48,7 @@ fn a_wind_that_is_no_longer_heard_acknowledges_nothing() {
         .iter()
         .find(|alert| alert.hazard == Hazard::ScopeShort);
     let short = short.unwrap();
-    // Nobody answered for five minutes.
+    // For five minutes nobody reacted.
     assert_eq!(short.priority, Priority::Alarm);
     assert_eq!(short.state, AlertState::ActiveUnacknowledged);
     assert!(
@@ -72,15 +72,15 @@ fn a_restart_acknowledges_nothing_before_the_wind_is_known_again() {
             AlertState::ActiveUnacknowledged
         );
     }
-    // It has calmed down.
+    // The wind has dropped.
     after.wind_knots = 8.0;
     after.run(600);
     assert!(!after.state(Hazard::ScopeShort).sounds());
 }
 
-/// What was restored is not known to be bad before the first fix.
+/// A restored state is not known to be bad before the first fix.
 #[test]
-fn who_acknowledges_a_drag_right_after_a_restart_is_not_woken_by_the_first_fix() {
+fn a_drag_acknowledged_right_after_a_restart_does_not_sound_again_at_the_first_fix() {
     let mut scene = Scene::anchored();
     scene.lie(80.0);
     scene.run(120);

@@ -1,4 +1,4 @@
-//! When the anchor is taken to hold: seen all the while, and not moving.
+//! When the anchor is taken to hold: the boat was seen all the time and did not move.
 
 use super::*;
 
@@ -26,7 +26,8 @@ fn a_boat_that_is_not_seen_is_not_set() {
     assert_eq!(scene.phase(), AnchorPhase::Set);
 }
 
-/// Thirty-six metres in ten minutes, within the reach of her rode: no drag yet, and no holding anchor.
+/// Thirty-six metres in ten minutes, within the reach of her rode: not a drag yet, but the anchor does
+/// not hold.
 #[test]
 fn a_boat_that_slides_back_is_not_set() {
     let mut scene = lain();
@@ -40,12 +41,13 @@ fn a_boat_that_slides_back_is_not_set() {
         remarks[0].starts_with("not set yet: in the last 10 min she has moved"),
         "{remarks:?}"
     );
-    // She stops, and some minutes later that has lasted.
+    // She stops, and some minutes later she has been still for long enough.
     scene.run(700);
     assert_eq!(scene.phase(), AnchorPhase::Set);
 }
 
-/// Sheering through sixty degrees moves her by more than that slide does, about an anchor that holds.
+/// Sheering through sixty degrees moves her farther than that slide does, around an anchor that
+/// holds.
 #[test]
 fn a_boat_that_sheers_is_set() {
     let mut scene = lain();

@@ -1,8 +1,9 @@
-//! A slip of the hand ends no watch: what would give up the mark unsaid, and what cannot be meant.
+//! A slip of the hand does not end a watch: orders that would silently give up the mark, and values
+//! that cannot be meant.
 
 use super::*;
 
-/// Marked by position with 80 m of rode, and 42 m away from it.
+/// Marked by position with 80 m of rode, and 42 m away from the mark.
 #[test]
 fn a_second_let_go_does_not_move_the_mark() {
     let mut scene = Scene::new();
@@ -22,7 +23,7 @@ fn a_second_let_go_does_not_move_the_mark() {
             "she is at anchor since {since} UTC, the mark is 42 m from the bow; `weigh` first, or give `reanchored` if she was anchored again, or give `kind` = `secondAnchor` for another anchor as well"
         )
     );
-    // Neither by another kind nor by a position.
+    // Neither does another kind of mooring, nor a position.
     for order in [
         LetGo {
             kind: MooringKind::Mooring,
@@ -62,7 +63,7 @@ fn a_drag_is_not_wiped_out_by_a_second_let_go() {
 }
 
 #[test]
-fn a_second_anchor_is_not_moved_unsaid_either() {
+fn a_second_anchor_is_not_moved_silently_either() {
     let mut scene = Scene::anchored();
     let second = LetGo {
         kind: MooringKind::SecondAnchor,
@@ -85,7 +86,7 @@ fn a_second_anchor_is_not_moved_unsaid_either() {
 }
 
 #[test]
-fn what_cannot_be_meant_is_refused_with_the_limit() {
+fn impossible_values_are_refused_with_the_limit() {
     let mut scene = Scene::anchored();
     let before = scene.keeper.saved();
     let north = |metres: f64| first().moved(Bearing::from_degrees(0.0), Metres::of(metres));
@@ -126,7 +127,7 @@ fn what_cannot_be_meant_is_refused_with_the_limit() {
         assert_eq!(refusal(scene.command(command)), why);
     }
     assert_eq!(scene.keeper.saved(), before);
-    // Tonight's berth, a day's sail away.
+    // Tonight's berth is a day's sail away.
     let said = scene.command(Command::Berth(Some(north(60_000.0).into())));
     let Outcome::Done(said) = said else {
         panic!("refused: {said:?}")
@@ -134,7 +135,7 @@ fn what_cannot_be_meant_is_refused_with_the_limit() {
     assert!(said.contains("at 32 nautical miles; "), "{said}");
 }
 
-/// `tackle.rode_aboard` says what there is.
+/// `tackle.rode_aboard` says how much there is.
 #[test]
 fn more_rode_than_there_is_aboard_is_pointed_out() {
     let mut scene = Scene::new();

@@ -1,4 +1,4 @@
-//! A snubber or bridle that is on.
+//! A snubber or bridle in use.
 
 use super::*;
 use crate::watch::messages::SnubberOrder;
@@ -14,10 +14,10 @@ fn reach(scene: &Scene) -> f64 {
     scene.keeper.picture(at(scene.second)).reach.unwrap().get()
 }
 
-/// 40 m let go in 8 m of water, the roller 1.2 m up. Hooked on there and 8 m of snubber: 40 m at 2 % and 8 m at a
-/// sixth are 50.13 m, over 9.2 m.
+/// 40 m let go in 8 m of water, with the roller 1.2 m up. Hooked on there, with 8 m of snubber: 40 m stretched by
+/// 2 % and 8 m stretched by a sixth are 50.13 m, over 9.2 m.
 #[test]
-fn she_lies_to_the_rode_as_far_as_the_hook_and_the_snubber() {
+fn she_lies_to_the_rode_up_to_the_hook_and_to_the_snubber() {
     let mut scene = Scene::anchored();
     let before = reach(&scene);
     assert!((before - (40.8_f64.powi(2) - 9.2_f64.powi(2)).sqrt()).abs() < 0.01);
@@ -39,14 +39,14 @@ fn she_lies_to_the_rode_as_far_as_the_hook_and_the_snubber() {
         (Metres::of(40.0), Metres::of(8.0))
     );
     assert!((picture.scope.unwrap() - 48.0 / 9.2).abs() < 1e-6);
-    // Blown back onto it she does not drag.
+    // When she is blown back onto the snubber, that is not a drag.
     for metre in 0..80_u32 {
         scene.lie(30.0 + f64::from(metre) / 4.5);
         scene.step();
     }
     scene.run(120);
     assert!(!scene.raised(Hazard::Dragging) && !scene.raised(Hazard::SwingExceeded));
-    // It outlives a restart, and ends with the order.
+    // The snubber survives a restart, and ends with the order.
     let saved = scene.keeper.saved();
     let mut after = Scene::resumed(scene.second + 5, saved, None);
     after.lie(47.0);
@@ -61,7 +61,7 @@ fn she_lies_to_the_rode_as_far_as_the_hook_and_the_snubber() {
 }
 
 #[test]
-fn what_is_missing_or_cannot_be_is_refused() {
+fn missing_or_impossible_values_are_refused() {
     let mut scene = Scene::new();
     scene.run(20);
     let why = refusal(scene.command(on(Some(40.0), Some(8.0))));

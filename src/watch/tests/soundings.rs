@@ -1,15 +1,16 @@
-//! The boat's own soundings: which are kept, how often they are handed over, and what they do to the answers.
+//! The boat's own soundings: which ones are kept, how often they are handed over, and how they affect the
+//! answers.
 
 use super::*;
 use crate::chart::own::{OwnSounding, ReducedBy};
 use crate::watch::berth::{BerthOrder, DepthBy};
 
-/// Under way over a bank, two metres a second to the east, for so many seconds.
+/// Under way over a bank, at two metres a second to the east, for this many seconds.
 struct Voyage {
     scene: Scene,
     tide: Option<f64>,
     depth: f64,
-    /// From second to second the sounder's last digit changes.
+    /// The sounder's last digit changes every second.
     lives: bool,
 }
 
@@ -80,13 +81,15 @@ fn soundings_along_the_track_are_reduced_by_the_tide_of_their_moment() {
     voyage.depth = 4.5;
     voyage.sail(320);
     let kept = voyage.kept();
-    // 1.2 km in squares of 5 m and a little more; some corners are cut.
+    // 1.2 km in squares of 5 m and slightly more; some corners are cut.
     assert!((180..320).contains(&kept.len()), "{}", kept.len());
     for sounding in &kept {
-        // 4.0 m with 1.0 m of tide, 4.5 m with 1.5 m: the same bottom, but for the seconds of the change.
+        // 4.0 m with 1.0 m of tide, 4.5 m with 1.5 m: the same bottom, except for the seconds of the
+        // change.
         assert!((2.4..3.7).contains(&sounding.depth.get()), "{sounding:?}");
         assert_eq!(sounding.tide, ReducedBy::Server);
-        // The default fix has 2.5 m or so a coordinate, and she goes 3 m while the sounder averages.
+        // The default fix has about 2.5 m per coordinate, and she moves 3 m while the sounder
+        // averages.
         assert!((4.0..16.0).contains(&sounding.doubt.get()), "{sounding:?}");
     }
     let even = kept
@@ -94,13 +97,13 @@ fn soundings_along_the_track_are_reduced_by_the_tide_of_their_moment() {
         .filter(|it| (it.depth.get() - 3.0).abs() < 0.11)
         .count();
     assert!(even > kept.len() - 5, "{even} of {}", kept.len());
-    // They lie on her track: the middle of the boat is half a length behind the roller.
+    // They lie on her track: the centre of the boat is half a length behind the roller.
     let last = kept.iter().map(|it| first().distance_to(it.position).get());
     assert!(last.fold(0.0, f64::max) < 1240.0);
 }
 
 #[test]
-fn what_is_not_known_at_the_moment_is_not_kept() {
+fn a_sounding_with_a_missing_value_is_not_kept() {
     type Spoil = fn(&mut Voyage);
     let spoils: [(&str, Spoil); 5] = [
         ("no tide", |it| it.tide = None),
@@ -113,17 +116,17 @@ fn what_is_not_known_at_the_moment_is_not_kept() {
         let mut voyage = Voyage::new();
         spoil(&mut voyage);
         if what == "fixes that have stopped" {
-            // Her fixes stop; the last is soon old.
+            // Her fixes stop; the last one is soon too old.
             voyage.scene.run(5);
             voyage.scene.seen = false;
         }
         voyage.sail(1300);
         let kept = voyage.kept();
         let most = match what {
-            // Until it has said the same for ten minutes.
+            // Until the sounder has shown the same depth for ten minutes.
             "a sounder that may be stuck" => 330,
             "fixes that have stopped" => 4,
-            // Before its first word.
+            // Before its first report.
             "too deep" => 1,
             _ => 0,
         };
@@ -131,7 +134,7 @@ fn what_is_not_known_at_the_moment_is_not_kept() {
     }
 }
 
-/// A night at anchor: each square once, and the card is written a few times.
+/// A night at anchor: each square is written once, and the card is written a few times.
 #[test]
 fn a_night_at_one_place_writes_each_square_once() {
     let mut scene = Scene::anchored();
@@ -163,7 +166,7 @@ fn a_night_at_one_place_writes_each_square_once() {
         "{}",
         batches.len()
     );
-    // The tide's 0.4 m make some of them shoaler now and then, each by a decimetre.
+    // The tide's 0.4 m make some of the squares shoaler now and then, each time by a decimetre.
     assert!(
         all.len() <= squares.len() * 5,
         "{} of {}",
@@ -172,9 +175,10 @@ fn a_night_at_one_place_writes_each_square_once() {
     );
 }
 
-/// For a moment the clock is an hour ahead, and with it the tide. What waited goes, and nothing is taken for ten minutes.
+/// For a moment the clock is an hour ahead, and with it the tide. Waiting soundings are dropped, and none are taken for
+/// ten minutes.
 #[test]
-fn a_clock_that_was_set_spoils_what_waits_and_the_next_ten_minutes() {
+fn setting_the_clock_drops_waiting_soundings_and_blocks_new_ones_for_ten_minutes() {
     let set_and_sailed = |seconds: u64| {
         let mut voyage = Voyage::new();
         voyage.sail(60);
@@ -195,7 +199,8 @@ fn a_clock_that_was_set_spoils_what_waits_and_the_next_ten_minutes() {
     assert!(kept.iter().all(|it| it.at >= earliest));
 }
 
-/// What the crew removed does not come back from what waits, and is sounded again.
+/// Soundings that the crew removed do not come back from the waiting ones; the squares are sounded
+/// again.
 #[test]
 fn after_soundings_were_removed_the_same_squares_are_handed_over_again() {
     let mut voyage = Voyage::new();
@@ -206,7 +211,7 @@ fn after_soundings_were_removed_the_same_squares_are_handed_over_again() {
         voyage.kept().len()
     };
     let first = go(&mut voyage, 3.0);
-    // Deeper: nothing new.
+    // Deeper: nothing new to write.
     let second = go(&mut voyage, 4.0);
     assert!(second < first + first / 10, "{first}, {second}");
     let news = Input::Chart(ChartNews::Forgotten(false));
@@ -220,7 +225,7 @@ fn after_soundings_were_removed_the_same_squares_are_handed_over_again() {
 }
 
 #[test]
-fn when_the_watch_is_stopped_what_waits_is_handed_over() {
+fn stopping_the_watch_hands_over_waiting_soundings() {
     let mut voyage = Voyage::new();
     voyage.sail(60);
     assert!(voyage.kept().is_empty());
@@ -232,9 +237,10 @@ fn when_the_watch_is_stopped_what_waits_is_handed_over() {
     assert!(voyage.kept().len() > 15, "{}", voyage.kept().len());
 }
 
-/// Sounded once, in a place without a chart; she comes again after a restart and at a lower tide.
+/// A shoal that she sounded in a place without a chart; she returns after a restart and at a lower
+/// tide.
 #[test]
-fn what_she_sounded_is_told_when_she_comes_again_without_a_chart() {
+fn her_own_soundings_are_reported_on_her_return_without_a_chart() {
     let mut voyage = Voyage::new();
     voyage.depth = 3.6;
     voyage.sail(620);
@@ -271,9 +277,9 @@ fn what_she_sounded_is_told_when_she_comes_again_without_a_chart() {
     assert_eq!(planned.depth_by, DepthBy::Soundings);
     assert!(planned.until.is_some());
     assert_eq!(planned.rode_known(), None);
-    // A circle that the soundings only touch is not known for that.
+    // A circle that the soundings only touch does not count as known.
     assert_eq!(planned.room_least, None);
-    // She lets go there: the hazard is told, by what she sounded.
+    // She lets go there: the hazard is reported, based on her soundings.
     later.ordered(LetGo {
         rode: Metres::new(20.0),
         ..LetGo::default()
@@ -287,9 +293,9 @@ fn what_she_sounded_is_told_when_she_comes_again_without_a_chart() {
     );
 }
 
-/// Without charts, deep soundings make no fuss: room to swing is not checked, as before.
+/// Without charts, deep soundings raise nothing: room to swing is not checked, as before.
 #[test]
-fn deep_soundings_without_a_chart_clear_nothing_and_alarm_nobody() {
+fn deep_soundings_without_a_chart_clear_nothing_and_raise_nothing() {
     let mut scene = Scene::new();
     scene.run(20);
     let sounding = OwnSounding {
@@ -315,7 +321,8 @@ fn deep_soundings_without_a_chart_clear_nothing_and_alarm_nobody() {
     assert!(!scene.notes().iter().any(|note| note.contains("NOT CLEAR")));
 }
 
-/// A shoal that she finds while she lies there is held against her circle as soon as it is handed over, and asked once.
+/// When soundings are handed over while she lies there, the chart is asked about her circle again, once for each
+/// time.
 #[test]
 fn new_soundings_are_asked_for_once_each_time_they_are_handed_over() {
     let mut voyage = Voyage::new();

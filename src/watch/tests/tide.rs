@@ -1,4 +1,4 @@
-//! Scope and keel at the turns of the tide to come.
+//! Scope and depth under the keel at the coming turns of the tide.
 
 use super::*;
 
@@ -20,16 +20,16 @@ fn scope_and_keel_are_judged_at_the_turns_to_come() {
     assert!((picture.scope_at_high_water.unwrap() - 40.0 / 11.2).abs() < 1e-6);
     // 8.0 - 0.5 - 1.9 m.
     assert!((picture.under_keel_at_low_water.unwrap().get() - 5.6).abs() < 1e-6);
-    // Wanted are 4:1; 3.6:1 at high water is a caution.
+    // The required scope is 4:1; 3.6:1 at high water is a caution.
     assert_eq!(
         scene.state(Hazard::ScopeShort),
         AlertState::ActiveAcknowledged
     );
-    // The crew veers: the caution goes.
+    // The crew veers: the caution ends.
     scene.command(Command::RodeOut(Metres::of(50.0)));
     scene.run(12);
     assert_eq!(scene.state(Hazard::ScopeShort), AlertState::Normal);
-    // A tide that will fall by six metres leaves 0.1 m under the keel.
+    // A tide that is going to fall by six metres leaves 0.1 m under the keel.
     scene.step();
     scene.report("tide.table", tide(1.0, 2.0, -5.0));
     scene.run(3);

@@ -3,7 +3,7 @@
 use super::*;
 
 #[test]
-fn an_anchor_nobody_marked_is_a_caution_and_the_track_says_where_it_lies() {
+fn an_unmarked_anchor_is_a_caution_and_the_track_shows_where_it_lies() {
     let mut scene = Scene::new();
     scene.rpm = Some(0.0);
     scene.sheer(1510, 32.0, 60.0);
@@ -13,7 +13,7 @@ fn an_anchor_nobody_marked_is_a_caution_and_the_track_says_where_it_lies() {
         told.starts_with("no anchor is marked: she has lain still for 25 min in 8.0 m of water"),
         "{told}"
     );
-    // Letting go now marks the bow, and says what else there is.
+    // Letting go now marks the position of the bow, and the reply mentions the alternative.
     let said = scene.ordered(LetGo::default());
     assert!(said.contains("she has lain here for 25 min"), "{said}");
     assert!(said.contains("let go again with `fromTrack`"), "{said}");

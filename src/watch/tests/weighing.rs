@@ -1,9 +1,9 @@
-//! The end of a watch, and a weighing that was forgotten.
+//! The end of a watch, and a forgotten weighing.
 
 use super::*;
 
 #[test]
-fn weighing_clears_what_concerned_the_anchor() {
+fn weighing_clears_the_alerts_about_the_anchor() {
     let mut scene = Scene::anchored();
     scene.lie(80.0);
     scene.run(120);
@@ -12,14 +12,14 @@ fn weighing_clears_what_concerned_the_anchor() {
         panic!("refused")
     };
     assert!(said.starts_with("anchor aweigh after"), "{said}");
-    // That the watch was ended is shown.
+    // The end of the watch is shown.
     let left: Vec<Hazard> = scene.keeper.alerts().iter().map(|it| it.hazard).collect();
     assert_eq!(left, [Hazard::Watch]);
     assert_eq!(scene.keeper.picture(at(scene.second)).anchor, None);
 }
 
 #[test]
-fn who_leaves_without_weighing_hears_the_alarm_and_the_question() {
+fn leaving_without_weighing_raises_the_alarm_and_the_question() {
     let mut scene = Scene::anchored();
     scene.rpm = Some(1800.0);
     for second in 0..180_u32 {
@@ -35,7 +35,7 @@ fn who_leaves_without_weighing_hears_the_alarm_and_the_question() {
         told.ends_with("; under way? weigh to end the watch"),
         "{told}"
     );
-    // Without the engine it is a drag and no question.
+    // Without the engine it is a drag, and there is no question.
     let mut drifting = Scene::anchored();
     drifting.lie(80.0);
     drifting.run(120);

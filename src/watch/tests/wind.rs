@@ -1,4 +1,4 @@
-//! The wind: its strength, its shifts, and what acknowledging them means.
+//! The wind: its strength, its shifts, and the effect of acknowledging them.
 
 use super::*;
 
@@ -36,7 +36,7 @@ fn a_rising_wind_is_a_warning_and_its_acknowledgement_stands_until_it_is_ten_kno
 }
 
 #[test]
-fn a_shift_that_was_acknowledged_is_told_again_when_the_wind_goes_on_or_back() {
+fn an_acknowledged_shift_is_reported_again_when_the_wind_goes_on_or_back() {
     let mut scene = Scene::anchored();
     scene.run(600);
     let turn = |scene: &mut Scene, degrees: f64| {
@@ -80,7 +80,7 @@ fn a_shift_that_was_acknowledged_is_told_again_when_the_wind_goes_on_or_back() {
         scene.message(Hazard::WindShift)
     );
     scene.command(Command::Acknowledge(Some(Hazard::WindShift)));
-    // And back to where it was when she was set.
+    // And back to its direction when the anchor was set.
     turn(&mut scene, 220.0);
     assert_eq!(
         scene.state(Hazard::WindShift),
@@ -91,7 +91,7 @@ fn a_shift_that_was_acknowledged_is_told_again_when_the_wind_goes_on_or_back() {
     assert_eq!(scene.state(Hazard::WindShift), AlertState::Normal);
 }
 
-/// A vane that falls silent does not turn the wind back.
+/// A vane that falls silent does not count as the wind turning back.
 #[test]
 fn a_shift_stands_when_the_vane_falls_silent() {
     let mut scene = Scene::anchored();

@@ -54,7 +54,7 @@ fn surge_is_what_the_tide_does_not_explain() {
     let mut water = water();
     let outlook = water.outlook(now(10)).unwrap();
     water.sound(Metres::of(5.0), Some(&outlook));
-    // The tide rose by 0.5 m, the sounder shows 0.8 m more.
+    // The tide rose by 0.5 m, the sounder shows 0.8 m more depth.
     let surge = water.surge(Metres::of(5.8), Metres::of(1.5)).unwrap();
     assert!((surge.get() - 0.3).abs() < 1e-9);
 }
@@ -67,9 +67,9 @@ fn without_a_turn_or_a_height_there_is_no_outlook() {
     assert!(water.outlook(now(1)).is_none());
 }
 
-/// Heights above one datum and above another must not be mixed.
+/// Heights above different datums must not be mixed.
 #[test]
-fn another_source_of_the_tide_begins_the_soundings_anew() {
+fn another_source_of_the_tide_restarts_the_soundings() {
     let mut water = water();
     water.sound(Metres::of(2.0), None);
     let outlook = water.outlook(now(10)).unwrap();
@@ -79,8 +79,8 @@ fn another_source_of_the_tide_begins_the_soundings_anew() {
     assert_eq!(water.least_reduced(), Some(Metres::of(3.5)));
 }
 
-/// Boston on 1 June 2026, by the station's own predictor: the turns of the stay, not just the
-/// next, and the station before the server.
+/// Boston on 1 June 2026, by the station's own predictor: all turns of the stay are used, not just
+/// the next, and the station comes before the server.
 #[test]
 fn a_station_s_prediction_looks_over_the_stay() {
     let catalogue = crate::tide::stations::Catalogue::bundled().unwrap();
@@ -108,13 +108,13 @@ fn a_station_s_prediction_looks_over_the_stay() {
         words.starts_with("predicted: Boston, until 12:00 UTC: highest "),
         "{words}"
     );
-    // The height of now moves on between predictions.
+    // The current height is updated between predictions.
     water.predict(at(3));
     assert_eq!(
         water.outlook(at(3)).unwrap().now,
         forecast.height(at(3).utc)
     );
-    // After a jump of the clock the stay is another.
+    // After a jump of the clock the stay is a different one.
     let later = Now::new(Tick::from_secs(240), noon);
     water.predict(later);
     assert!(

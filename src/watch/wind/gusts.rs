@@ -1,4 +1,4 @@
-//! Gusts: the greatest mean over three seconds of late (WMO-No. 8, see [`wind`](super)).
+//! Gusts: the highest recent mean over three seconds (WMO-No. 8, see [`wind`](super)).
 
 use std::collections::VecDeque;
 use std::time::Duration;
@@ -7,13 +7,14 @@ use crate::stats::median;
 use crate::time::Tick;
 use crate::units::Speed;
 
-/// The greatest mean over three seconds within a window, bounded in memory.
+/// The highest mean over three seconds within a window, bounded in memory.
 #[derive(Clone, Debug)]
 pub(super) struct Gusts {
     window: Duration,
     last: VecDeque<f64>,
     recent: VecDeque<(Tick, f64)>,
-    /// The greatest in front: what came earlier and was less can never be it again.
+    /// The highest is in front: a mean that is earlier and lower can never become the highest
+    /// again.
     peaks: VecDeque<(Tick, f64)>,
 }
 
@@ -39,7 +40,7 @@ impl Gusts {
         let Some(plain) = median(&mut three).filter(|_| self.last.len() == 3) else {
             return;
         };
-        // Several instruments may speak at once: a bounded number within the three seconds.
+        // Several instruments may report at once: the number within the three seconds is bounded.
         while self.recent.len() >= MOST_RECENT
             || self
                 .recent
@@ -86,7 +87,7 @@ const PEAKS: u32 = 120;
 mod tests {
     use super::*;
 
-    /// Whatever comes, memory stays bounded.
+    /// Memory stays bounded for any input.
     #[test]
     fn a_talkative_anemometer_costs_no_memory() {
         let mut gusts = Gusts::new(Duration::from_mins(5));

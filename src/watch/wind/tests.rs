@@ -1,7 +1,7 @@
 use super::*;
 
 /// Runs an hour of wind at 1 Hz after a first half hour from the south-west that sets the
-/// reference; the minutes at which a shift stood.
+/// reference. Returns the minutes at which a shift stood.
 fn shifted_minutes(wind: impl Fn(u64) -> (f64, f64)) -> Vec<u64> {
     let mut watch = WindWatch::new(&WatchSettings::default());
     let mut reference = None;
@@ -36,7 +36,7 @@ fn shifted_minutes(wind: impl Fn(u64) -> (f64, f64)) -> Vec<u64> {
 }
 
 #[test]
-fn a_front_is_a_shift_and_a_gust_is_none() {
+fn a_front_is_a_shift_and_a_gust_is_not() {
     let front = shifted_minutes(|second| (225.0 + (second as f64 / 10.0).min(140.0), 15.0));
     assert!(
         front
@@ -44,7 +44,7 @@ fn a_front_is_a_shift_and_a_gust_is_none() {
             .is_some_and(|minute| (35..60).contains(minute))
     );
     assert_eq!(front.last(), Some(&89));
-    // A minute from the north-west at twice the strength.
+    // One minute from the north-west at twice the strength.
     let gust = shifted_minutes(|s| {
         if s % 900 < 60 {
             (315.0, 24.0)
@@ -118,7 +118,7 @@ fn an_anemometer_without_a_compass_has_a_strength_and_no_direction() {
     assert!(watch.strength(later).unwrap().mean_over);
 }
 
-/// Blows for so many seconds, then judges.
+/// Blows for this many seconds, then judges.
 fn blow(watch: &mut WindWatch, from: &mut u64, seconds: u64, degrees: f64, knots: f64) {
     for _ in 0..seconds {
         let wind = Wind {
@@ -144,7 +144,7 @@ fn the_next_shift_counts_from_the_wind_that_was_acknowledged() {
         }
         last.unwrap()
     };
-    // A front: 140° veered, told.
+    // A front: 140° veered, reported.
     let front = judge(&mut watch, &mut second, None, 365.0, 15);
     assert!(front.stands && (front.unseen - 140.0 / 60.0).abs() < 1e-3);
     // Acknowledged; the wind stays: nothing new, but she still lies to another wind.
@@ -152,7 +152,7 @@ fn the_next_shift_counts_from_the_wind_that_was_acknowledged() {
     let seen = Some(Bearing::from_degrees(365.0));
     let same = judge(&mut watch, &mut second, seen, 365.0, 15);
     assert!(same.stands && same.unseen == 0.0);
-    // It goes back to where it was when she was set: that is news once more.
+    // It goes back to its direction when the anchor was set: that is a new shift.
     let back = judge(&mut watch, &mut second, seen, 225.0, 15);
     assert!(back.stands && back.since_set.abs().degrees() < 0.1);
     assert!((back.since_seen.unwrap().degrees() + 140.0).abs() < 0.1);
@@ -163,30 +163,30 @@ fn the_next_shift_counts_from_the_wind_that_was_acknowledged() {
 }
 
 #[test]
-fn a_strong_mean_is_told_once_it_has_lasted() {
+fn a_strong_mean_is_reported_once_it_has_lasted() {
     let mut watch = WindWatch::new(&WatchSettings::default());
     let mut second = 0;
     blow(&mut watch, &mut second, 1200, 225.0, 15.0);
     let calm = watch.strength(Tick::from_secs(second)).unwrap();
     assert!(!calm.mean_over && !calm.gust_over && calm.excess == Speed::ZERO);
-    // The mean needs its time, and then the hold.
+    // The mean needs its time, and then the hold time.
     blow(&mut watch, &mut second, 60, 225.0, 28.0);
     assert!(!watch.strength(Tick::from_secs(second)).unwrap().mean_over);
     blow(&mut watch, &mut second, 1200, 225.0, 28.0);
     let strong = watch.strength(Tick::from_secs(second)).unwrap();
     assert!(strong.mean_over && !strong.gust_over);
     assert!((strong.excess.knots() - 3.0).abs() < 0.1);
-    // Just below the threshold it stands, well below it is over.
+    // Just below the threshold it stands; well below it is over.
     blow(&mut watch, &mut second, 1200, 225.0, 23.5);
     assert!(watch.strength(Tick::from_secs(second)).unwrap().mean_over);
     blow(&mut watch, &mut second, 1200, 225.0, 21.0);
     assert!(!watch.strength(Tick::from_secs(second)).unwrap().mean_over);
-    // A silent anemometer says nothing.
+    // A silent anemometer raises nothing.
     assert_eq!(watch.strength(Tick::from_secs(second + 120)), None);
 }
 
 #[test]
-fn a_gust_is_told_and_a_wild_reading_is_none() {
+fn a_gust_is_reported_and_a_wild_reading_is_not() {
     let mut watch = WindWatch::new(&WatchSettings::default());
     let mut second = 0;
     blow(&mut watch, &mut second, 600, 225.0, 15.0);
@@ -199,12 +199,12 @@ fn a_gust_is_told_and_a_wild_reading_is_none() {
     let gust = watch.strength(Tick::from_secs(second)).unwrap();
     assert!(gust.gust_over && !gust.mean_over);
     assert!((gust.gust.knots() - 38.0).abs() < 1e-9);
-    // Over when the window has passed.
+    // It is over when the window has passed.
     blow(&mut watch, &mut second, 330, 225.0, 15.0);
     assert!(!watch.strength(Tick::from_secs(second)).unwrap().gust_over);
 }
 
-/// The greatest of the window, as looking through all of them would find it.
+/// The highest of the window, as a search through all of them would find it.
 #[test]
 fn a_gust_that_is_over_leaves_the_next_greatest() {
     let window = Duration::from_mins(5);

@@ -1,8 +1,8 @@
-//! What the watch plans at a berth on a real cell, beside shapely and pyproj.
+//! What the watch plans at a berth on a real cell, compared with shapely and pyproj.
 
 use super::*;
 
-/// What the watch plans at a berth, with 48 m of rode: the questions it asks are put to the charts as the daemon does.
+/// What the watch plans at a berth, with 48 m of rode: its questions go to the charts as in the daemon.
 fn planned(room: &ChartRoom, place: Position) -> (Planned, String) {
     let now = Now::new(Tick::START, "2026-06-01T20:00:00Z".parse().unwrap());
     let settings = WatchSettings {
@@ -160,7 +160,7 @@ fn berths_of_the_five_cases_are_planned_and_told_apart() {
             .as_ref()
             .map(|there| (there.least, there.most));
         assert_eq!(json!(there), theirs["there"], "{name}: the depth there");
-        // The lowest water is chart datum: what is charted least is what is left, where all of it is known.
+        // The lowest water is chart datum: the least charted depth is what remains, where all of it is known.
         let known = ![Finding::NotCovered, Finding::UnknownDanger]
             .iter()
             .any(|finding| findings.contains(finding));

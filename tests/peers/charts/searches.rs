@@ -1,9 +1,9 @@
-//! What a search for a berth finds on a real cell, beside shapely and pyproj.
+//! The results of a search for a berth on a real cell, compared with shapely and pyproj.
 
 use super::*;
 
-/// Berths searched for about six places of the real cell: each circle, each depth, each distance and each ray by the libraries, and
-/// no search takes long (the time is reported; the aim is a second).
+/// Searches for berths about six places of the real cell. The libraries check each circle, depth, distance and ray, and
+/// no search may take long (the time is reported; the aim is a second).
 #[test]
 #[ignore = "needs the reference data"]
 fn berths_that_a_search_finds_are_as_shapely_and_pyproj_have_them() {
@@ -77,7 +77,7 @@ fn berths_that_a_search_finds_are_as_shapely_and_pyproj_have_them() {
     );
 }
 
-/// A berth beside the libraries' circle and rays; what the rays end at.
+/// A berth compared with the libraries' circle and rays; returns what the rays end at.
 #[track_caller]
 fn assert_berth(berth: &Candidate, ours: &Clearance, asked: &Asked, pair: &[Value]) -> Vec<String> {
     let mut ends = Vec::new();
@@ -133,7 +133,7 @@ fn assert_berth(berth: &Candidate, ours: &Clearance, asked: &Asked, pair: &[Valu
             (_, None) => (9260.0, Ends::Limit),
         };
         assert_eq!(fetch.ends, end, "{name}: {fetch:?}, {ray}");
-        // 5 cm, and the little by which an edge that is straight in degrees is not on the plane.
+        // 5 cm, plus the small difference between an edge that is straight in degrees and one on the plane.
         near("fetch", fetch.distance.get(), wanted, 0.1);
         ends.push(format!("{end:?}"));
     }

@@ -1,8 +1,8 @@
-//! Ways other than the push server: broker, mail, webhook, program; and `windrode check`.
+//! Channels other than the push server: broker, mail, webhook, program; and `windrode check`.
 
 use super::*;
 
-/// A subscriber ashore, by the broker's own client.
+/// A subscriber ashore, using the broker's own client.
 fn retained(broker: &Broker, topic: &str) -> Option<Value> {
     let output = Command::new("mosquitto_sub")
         .args(["-h", "127.0.0.1", "-p", &broker.port.to_string()])
@@ -34,13 +34,13 @@ fn a_broker_shows_the_watch_its_alerts_and_that_it_has_gone_dark() {
         (told["priority"] == "alarm").then_some(told)
     });
     assert_eq!(told["boat"], "Tern");
-    // A broker that lost its memory is told again.
+    // A broker that lost its memory gets everything again.
     broker.stop();
     broker.start_again();
     eventually("the alert stands there again", || {
         retained(&broker, "fleet/Tern/alert/dataLink")
     });
-    // Answered from ashore.
+    // Acknowledged from ashore.
     let told = retained(&broker, "fleet/Tern/alert/dataLink").unwrap();
     let sent = Command::new("mosquitto_pub")
         .args(["-h", "127.0.0.1", "-p", &broker.port.to_string()])
@@ -54,7 +54,7 @@ fn a_broker_shows_the_watch_its_alerts_and_that_it_has_gone_dark() {
         let told = retained(&broker, "fleet/Tern/alert/dataLink")?;
         (told["state"] == "active-acknowledged").then_some(())
     });
-    // Power is cut, and comes back; then it is stopped in order.
+    // Power is cut and comes back; then windrode is stopped normally.
     aboard.kill();
     watch(&broker, "dark");
     aboard.run();
@@ -104,7 +104,7 @@ fn a_broker_over_tls_with_a_password_and_one_whose_certificate_is_not_trusted() 
     });
     assert!(trouble.contains("certificate is not trusted"), "{trouble}");
     assert_eq!(aboard.stop(), Some(0));
-    // Trusted, it works.
+    // Once trusted, it works.
     let mut aboard = Aboard::alone(&config(&right));
     aboard.set("SSL_CERT_FILE", certificate.to_str().unwrap());
     aboard.run();
@@ -112,7 +112,7 @@ fn a_broker_over_tls_with_a_password_and_one_whose_certificate_is_not_trusted() 
         (health(&aboard, "base")?["state"] == "working").then_some(())
     });
     assert_eq!(aboard.stop(), Some(0));
-    // With a wrong password it is refused, which no log shows.
+    // With a wrong password it is refused, and no log shows the password.
     let mut aboard = Aboard::alone(&config(&wrong));
     aboard.set("SSL_CERT_FILE", certificate.to_str().unwrap());
     aboard.run();
@@ -215,7 +215,7 @@ fn check_sends_a_marked_test_and_says_what_became_of_it() {
     assert_eq!(code, Some(0), "{said}");
     let told = &shown(&ashore, "skipper")[0];
     assert_eq!(told["title"], "Tern: a test, no alert");
-    // As urgent as an alarm, or it would not show that an alarm wakes anybody.
+    // As urgent as an alarm; otherwise it would not show that an alarm wakes anybody.
     assert_eq!(told["priority"], 5, "{told}");
     assert!(
         told["message"]

@@ -1,4 +1,4 @@
-//! What is against lying there, and the sentence of each.
+//! The reasons against lying there, each with its sentence.
 
 use super::super::Needs;
 use super::super::answer::{Clearance, Danger, Finding, Regulated};
@@ -41,7 +41,7 @@ pub(crate) fn tell(answer: &mut Clearance, needs: &Needs) {
     answer.clears = answer.findings.is_empty();
 }
 
-/// Where the least depth is too little.
+/// Checks whether the least depth is too small.
 fn too_shoal(answer: &Clearance, needs: &Needs) -> Option<(Finding, Against)> {
     let least = answer.least.as_ref()?;
     let what = located(&least.what, least.distance, least.bearing);
@@ -50,7 +50,7 @@ fn too_shoal(answer: &Clearance, needs: &Needs) -> Option<(Finding, Against)> {
     };
     if left.get() < -SAME {
         let by = Exact(Metres::ZERO - left);
-        // With the tide now, where it was given and is not the lowest.
+        // With the present tide, if it was given and is not the lowest.
         let now = needs.now.map(|now| depth + now - needs.draught);
         return Some(match now.filter(|now| now.get() >= -SAME) {
             Some(now) => {
@@ -71,7 +71,7 @@ fn too_shoal(answer: &Clearance, needs: &Needs) -> Option<(Finding, Against)> {
     })
 }
 
-/// Cables, pipes, and where anchoring is forbidden.
+/// Cables, pipes, and areas where anchoring is forbidden.
 fn rules(answer: &Clearance, found: &mut Vec<(Finding, Against)>) {
     const CABLES: [&str; 2] = ["CBLSUB", "CBLARE"];
     const PIPES: [&str; 2] = ["PIPSOL", "PIPARE"];
@@ -91,8 +91,8 @@ fn rules(answer: &Clearance, found: &mut Vec<(Finding, Against)>) {
     });
 }
 
-/// The share up to which a gap between areas comes of rounding alone: a strip of 3 cm across the circle (a centimetre of
-/// the grid, two of a long edge), and no more than a thousandth. In a wide circle a thousandth would be a real hole.
+/// The share up to which a gap between areas is due to rounding alone: a strip of 3 cm across the circle (a centimetre
+/// from the grid, two from a long edge), but at most a thousandth. In a wide circle a thousandth would be a real hole.
 fn sliver(radius: Metres) -> f64 {
     (2.0 * 0.03 / (std::f64::consts::PI * radius.get())).min(1e-3)
 }

@@ -1,18 +1,18 @@
-//! The boat's own soundings in the circle, and the nearest of them that is a danger.
+//! The boat's own soundings in the circle, and the nearest of them that is dangerous.
 
 use super::{Judge, SAME};
 use crate::chart::clearance::answer::{Clearance, Danger, Least, OwnTold};
 use crate::chart::own::Near;
 use crate::speech::charts::Sounded;
 
-/// What stands for the cell of a sounding that no cell has.
+/// Stands in for the cell of a sounding, which has no cell.
 const OWN: &str = "own soundings";
 
 impl Judge<'_> {
-    /// Those in the circle or sector, the shoalest first, of one depth the nearest first.
+    /// The soundings in the circle or sector, the shoalest first, at equal depth the nearest first.
     pub(super) fn own(&self, radius: f64) -> Vec<Near<'_>> {
         let mut found = self.sheet.own().near(self.plane, radius, |_| true);
-        // Of a disc that reaches over a sector's side only its middle and its nearest point are looked at.
+        // If a disc extends over a sector's side, only its centre and its nearest point are checked.
         found.retain(|near| self.zone.holds(near.at) || self.zone.holds(near.taken));
         found.sort_by(|a, b| {
             let depth = |near: &Near| near.sounding.depth.get();
@@ -37,7 +37,7 @@ impl Judge<'_> {
         })
     }
 
-    /// The least depth of the chart, or of the soundings where that is less or the chart gives none.
+    /// The least depth of the chart, or of the soundings where they are shoaler or the chart gives none.
     pub(super) fn shoalest(&self, charted: Option<Least>, own: &[Near]) -> Option<Least> {
         let Some(first) = own
             .first()
@@ -59,7 +59,7 @@ impl Judge<'_> {
         })
     }
 
-    /// The danger that the chart gives, or a sounding that is too shoal and nearer.
+    /// The nearest danger on the chart, or a sounding that is too shoal and nearer.
     pub(super) fn own_danger_before(
         &self,
         charted: Option<Danger>,
@@ -114,7 +114,7 @@ impl Judge<'_> {
     }
 }
 
-/// Less than the chart has. What stands out of the water is least of all.
+/// Whether it is shoaler than the chart. An object that stands out of the water is the least of all.
 fn is_shoaler(own: &Near, charted: Option<&Least>) -> bool {
     match charted.map(|least| least.depth) {
         None => true,
@@ -123,5 +123,5 @@ fn is_shoaler(own: &Near, charted: Option<&Least>) -> bool {
     }
 }
 
-/// Metres looked at first.
+/// The distance in metres that is searched first.
 const BEGINS: f64 = 50.0;

@@ -5,7 +5,7 @@ use crate::chart::local::{Figure, Local, joined, polygons, rings};
 use crate::chart::object::Says;
 use crate::chart::zone::Spot;
 
-/// Parts of one.
+/// Shares between 0 and 1.
 pub(super) struct Shares {
     pub(super) shoal: f64,
     pub(super) not_covered: f64,
@@ -28,8 +28,8 @@ impl Judge<'_> {
         }
     }
 
-    /// The share that these areas have together. Pieces of one object never overlap, but objects may: a danger lies
-    /// over a depth area, and a file can give a coverage or a depth area twice. No place counts twice.
+    /// The share that these areas cover together. Pieces of one object never overlap, but objects may: a danger
+    /// lies over a depth area, and a file can contain a coverage or a depth area twice. Each place counts once.
     fn share(&self, near: &[Local], counts: impl Fn(&Local) -> bool) -> f64 {
         let areas: Vec<(&Local, &[Vec<Spot>])> = near
             .iter()
@@ -55,7 +55,7 @@ impl Judge<'_> {
     }
 }
 
-/// Within 0 and 1; what rounding alone leaves is zero.
+/// Limited to 0 to 1; a share that comes of rounding alone is zero.
 fn tidy(share: f64) -> f64 {
     if share < 1e-6 { 0.0 } else { share.min(1.0) }
 }

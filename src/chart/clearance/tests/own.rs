@@ -14,7 +14,7 @@ fn sounding(bearing: f64, distance: f64, depth: f64) -> OwnSounding {
     }
 }
 
-/// 5 to 10 m deep.
+/// A depth area of 5 to 10 m.
 fn deep() -> Sheet {
     let features = [depth(BAY, 5.0, 10.0, WIDE), covered(BAY, WIDE)];
     Sheet::of(vec![cell("BAY", Some(20_000), &features)])
@@ -37,7 +37,7 @@ fn a_shoaler_sounding_governs_and_says_its_day_and_tide() {
     assert_eq!(least.depth, Some(Metres::of(2.0)));
     // 2.0 m and 0.2 m of tide under a draught of 1.9 m.
     assert!((least.under_keel.unwrap().get() - 0.3).abs() < 1e-9);
-    // Six metres nearer than it was taken: so far it may be off.
+    // It counts six metres nearer than its position, because its position may be off by that much.
     assert!((least.distance.get() - 24.0).abs() < 0.01);
     assert_eq!(
         answer.reasons[0],
@@ -52,9 +52,9 @@ fn a_shoaler_sounding_governs_and_says_its_day_and_tide() {
     assert!(answer.cautions.iter().any(|it| it.contains("2 squares of 5 m in the circle, the shoalest 2 m on 2026-05-03, tide from Tern Sound; they cover only where the boat has been")), "{:?}", answer.cautions);
 }
 
-/// The watch tells what the chart room wrote: in the crew's language, own soundings too.
+/// The watch reports what the chart room wrote, own soundings included, in the crew's language.
 #[test]
-fn own_soundings_are_told_in_the_crew_s_language() {
+fn own_soundings_are_reported_in_the_crew_s_language() {
     let needs = Needs {
         language: Language::German,
         ..needs()
@@ -89,7 +89,7 @@ fn a_deeper_sounding_makes_no_charted_depth_deeper() {
         (there.least, there.most),
         (Metres::of(5.0), Some(Metres::of(10.0)))
     );
-    // A shoaler one does make it shoaler.
+    // A shoaler one makes it shoaler.
     let there = deep()
         .with_own(vec![sounding(90.0, 3.0, 3.2)])
         .depth_at(BAY);
@@ -99,7 +99,7 @@ fn a_deeper_sounding_makes_no_charted_depth_deeper() {
         (Metres::of(3.2), Some(Metres::of(10.0)))
     );
     assert_eq!(there.sounded.unwrap().depth, Metres::of(3.2));
-    // Farther off it says nothing of the place.
+    // Farther off, it no longer applies to the place.
     let there = deep()
         .with_own(vec![sounding(90.0, 11.0, 3.2)])
         .depth_at(BAY);
@@ -139,9 +139,9 @@ fn without_a_chart_they_cover_the_track_and_clear_nothing() {
     );
 }
 
-/// Only the shoalest of each square is kept: they do not say how deep it is at most, whatever they are.
+/// Only the shoalest sounding of each square is kept: soundings never show the greatest depth.
 #[test]
-fn a_deep_bound_that_the_chart_lacks_is_not_made_of_soundings() {
+fn soundings_never_supply_a_deep_bound_that_the_chart_lacks() {
     let open = feature(r#"{"OBJL":42,"DRVAL1":5}"#, &square(BAY, WIDE[0], WIDE[1]));
     let features = [open, covered(BAY, WIDE)];
     let sheet = Sheet::of(vec![cell("BAY", Some(20_000), &features)]);
@@ -162,7 +162,7 @@ fn a_sounding_that_may_lie_in_the_circle_counts_and_one_beyond_its_doubt_does_no
     assert_eq!(inside(55.9), (true, true));
     assert_eq!(inside(56.1), (false, false));
     assert_eq!(inside(1500.0), (false, false));
-    // A sector that looks the other way.
+    // A sector on the other side.
     let sheet = deep().with_own(vec![sounding(45.0, 30.0, 1.0)]);
     let away = about(BAY, 50.0)
         .between(Bearing::from_degrees(180.0), Bearing::from_degrees(270.0))
@@ -170,7 +170,7 @@ fn a_sounding_that_may_lie_in_the_circle_counts_and_one_beyond_its_doubt_does_no
     assert_eq!(sheet.clearance(away, &needs()).soundings, None);
 }
 
-/// Wherever she has sounded whatever, and whatever the chart has: no depth is deeper with the soundings than without.
+/// Whatever she has sounded anywhere, and whatever the chart has: no depth is deeper with the soundings than without.
 #[test]
 fn no_depth_is_deeper_with_soundings_than_without() {
     let mut state = 7_u64;

@@ -2,14 +2,14 @@
 
 use super::*;
 
-/// The notification of dragging as the server shows it once more.
+/// The dragging notification as the server sends it again.
 fn shown(night: &Night) -> String {
     let shown = night.hub.value(DRAGGING).unwrap();
     delta("windrode", "2026-06-01T22:00:00Z", DRAGGING, shown)
 }
 
 #[test]
-fn an_alarm_is_acknowledged_at_a_display_and_told_once() {
+fn an_alarm_is_acknowledged_at_a_display_and_reported_once() {
     let mut night = Night::linked();
     night.raises(AlertState::ActiveUnacknowledged, 1);
     assert_eq!(
@@ -22,7 +22,7 @@ fn an_alarm_is_acknowledged_at_a_display_and_told_once() {
     night.raises(AlertState::ActiveAcknowledged, 1);
     night.pass(60);
     assert_eq!(night.acts().len(), 1);
-    // Through normal, so that the server leaves it to be seen.
+    // It passes through normal, so that the server leaves it visible.
     assert_eq!(
         night.dragging()[1..],
         [
@@ -30,7 +30,7 @@ fn an_alarm_is_acknowledged_at_a_display_and_told_once() {
             ("alarm".to_owned(), json!(["visual"]))
         ]
     );
-    // It gets worse: through normal, or the server would keep it mute.
+    // It gets worse: it passes through normal, or the server would keep it mute.
     night.outputs.clear();
     night.raises(AlertState::ActiveUnacknowledged, 2);
     assert_eq!(
@@ -69,7 +69,7 @@ fn a_display_s_acknowledgement_survives_a_broken_network() {
     let mut night = Night::linked();
     night.raises(AlertState::ActiveUnacknowledged, 1);
     night.broken();
-    // Somebody acknowledges while we are away; the server still has it when we come back.
+    // Somebody acknowledges while we are away; the server still has the mark when we come back.
     night.display(NoticeAction::Acknowledge);
     night.outputs.clear();
     night.pass(2);
@@ -83,7 +83,7 @@ fn a_display_s_acknowledgement_survives_a_broken_network() {
 }
 
 #[test]
-fn a_client_that_clears_our_alarm_is_told_on_and_corrected_without_a_flood() {
+fn a_client_that_clears_our_alarm_is_reported_and_corrected_without_a_flood() {
     let mut night = Night::linked();
     night.raises(AlertState::ActiveUnacknowledged, 1);
     night.outputs.clear();

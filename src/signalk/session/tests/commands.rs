@@ -39,7 +39,7 @@ fn a_command_is_handed_on_and_its_answer_sent_back() {
         message: "no fix, so no mark".into(),
     };
     assert_eq!(night.answers, [answer]);
-    // A second word on the same request reaches nobody.
+    // A second answer to the same request reaches nobody.
     night
         .session
         .handle_reply(night.now, request, &Outcome::Done("late".into()));

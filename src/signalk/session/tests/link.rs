@@ -1,9 +1,9 @@
-//! Up, impaired, down: how the link comes up, is proven, breaks and heals.
+//! How the link comes up, is proven, breaks and recovers.
 
 use super::*;
 
 #[test]
-fn a_good_evening_connect_greet_subscribe_publish_prove() {
+fn a_good_link_connects_greets_subscribes_publishes_and_is_proven() {
     let mut night = Night::new(Mood::Good);
     night.pass(1);
     assert_eq!(
@@ -52,12 +52,12 @@ fn a_good_evening_connect_greet_subscribe_publish_prove() {
             delta.to_string().contains(HEARTBEAT) && delta.to_string().contains("\"values\"")
         })
         .count();
-    // One with the greeting, one each 10 s.
+    // One heartbeat with the greeting, then one each 10 s.
     assert_eq!(beats, 361);
 }
 
 #[test]
-fn an_anonymous_socket_that_is_silent_is_a_stated_problem_and_no_reason_to_knock() {
+fn a_silent_anonymous_socket_is_reported_and_does_not_cause_reconnects() {
     let mut night = Night::new(Mood::Deaf);
     night.rights = Rights::Anonymous;
     night.pass(3600);
@@ -99,14 +99,14 @@ fn a_server_that_drops_our_values_is_found_out_within_half_a_minute() {
 fn a_heartbeat_from_the_server_s_cache_proves_nothing() {
     let mut night = Night::new(Mood::Deaf);
     night.pass(1);
-    // The right number, but of an earlier run, by its stamp; the right stamp, another number.
+    // The right number with the stamp of an earlier run; then the right stamp with another number.
     for (stamp, number) in [
         ("2026-06-01T12:00:00.000Z", 1),
         ("2026-06-01T21:30:00.000Z", 9),
     ] {
         night.hears(&delta("windrode", stamp, HEARTBEAT, &json!(number)));
     }
-    // The right one, under another source.
+    // The right heartbeat, under another source.
     let stamp = "2026-06-01T21:30:00.000Z";
     night.hears(&delta("other", stamp, HEARTBEAT, &json!(1)));
     assert_eq!(night.links().len(), 1);
@@ -123,7 +123,7 @@ fn a_permission_taken_away_at_night_is_noticed() {
         night.session.link(),
         Some(&LinkState::Impaired(LinkFault::ReadOnly))
     );
-    // Given back: the connection is made again with it.
+    // The permission is given back: the session connects again to use it.
     night.rights = Rights::Granted("readwrite".into());
     night.pass(65);
     assert_eq!(night.session.link(), Some(&LinkState::Up));
@@ -131,7 +131,7 @@ fn a_permission_taken_away_at_night_is_noticed() {
 }
 
 #[test]
-fn a_broken_network_is_told_at_once_and_healed_within_seconds() {
+fn a_broken_network_is_reported_at_once_and_recovers_within_seconds() {
     let mut night = Night::linked();
     night.pass(100);
     night.outputs.clear();
@@ -149,7 +149,7 @@ fn a_server_that_is_gone_all_night_is_tried_patiently_and_logged_sparingly() {
     let mut night = Night::new(Mood::Gone);
     night.pass(8 * 3600);
     let tries = night.times(&Output::Connect);
-    // Half a minute, a fifth more or less.
+    // Half a minute, plus or minus a fifth.
     assert!((800..1300).contains(&tries.len()), "{}", tries.len());
     let gaps: Vec<u64> = tries.windows(2).map(|w| w[1] - w[0]).collect();
     assert!(gaps[..3].iter().all(|gap| *gap <= 5), "{:?}", &gaps[..3]);
@@ -197,7 +197,7 @@ fn the_log_follows_the_cause_and_the_watch_the_fault() {
 }
 
 #[test]
-fn an_attempt_that_takes_too_long_says_so_in_the_log() {
+fn an_attempt_that_takes_too_long_is_logged_as_such() {
     let mut night = Night::new(Mood::Mute);
     night.pass(40);
     assert_eq!(
@@ -212,7 +212,7 @@ fn an_attempt_that_takes_too_long_says_so_in_the_log() {
 }
 
 #[test]
-fn a_refused_token_is_said_and_tried_once_a_minute() {
+fn a_refused_token_is_reported_and_tried_once_a_minute() {
     let mut night = Night::new(Mood::Refusing);
     night.pass(600);
     assert!((8..=13).contains(&night.times(&Output::Connect).len()));
@@ -259,13 +259,13 @@ fn a_server_that_answers_pings_but_sends_nothing_is_left_and_tried_again() {
         Some(&LinkState::Down(LinkFault::Silent))
     );
     night.mood = Mood::Good;
-    // Proven with the next heartbeat.
+    // The link is proven with the next heartbeat.
     night.pass(12);
     assert_eq!(night.session.link(), Some(&LinkState::Up));
 }
 
 #[test]
-fn a_shell_that_still_talks_of_a_dropped_socket_is_not_listened_to() {
+fn late_reports_about_a_dropped_socket_are_ignored() {
     let mut night = Night::new(Mood::Dumb);
     night.pass(10);
     let waiting = night.session.poll_timeout();
@@ -279,7 +279,7 @@ fn a_shell_that_still_talks_of_a_dropped_socket_is_not_listened_to() {
     assert_eq!(night.session.poll_output(), None);
 }
 
-/// The heart beats, the notifications are dropped: no display would show the drag.
+/// The heartbeat comes back, the notifications are dropped: no display would show the drag.
 #[test]
 fn a_server_that_drops_our_notifications_alone_is_found_out_within_half_a_minute() {
     let mut night = Night::new(Mood::Hidden);
@@ -296,7 +296,7 @@ fn a_server_that_drops_our_notifications_alone_is_found_out_within_half_a_minute
         path.starts_with("notifications.navigation.anchor."),
         "{path}"
     );
-    // The alarm that stands is the one that is named.
+    // The message names the alarm that stands.
     night.raises(AlertState::ActiveUnacknowledged, 1);
     night.pass(120);
     let Some(LinkState::Impaired(why)) = night.session.link() else {
@@ -306,14 +306,14 @@ fn a_server_that_drops_our_notifications_alone_is_found_out_within_half_a_minute
         matches!(why, LinkFault::AlarmsNotShown { path, count } if path == DRAGGING && *count > 0),
         "{why:?}"
     );
-    // The rights are mended: published again, it comes back, and the link is up.
+    // The rights are repaired: the alarm is published again and comes back, and the link is up.
     night.mood = Mood::Good;
     night.pass(61);
     assert_eq!(night.session.link(), Some(&LinkState::Up));
     assert_eq!(night.hub.value(DRAGGING).unwrap()["state"], "alarm");
 }
 
-/// A single notification that is lost later in the night is missed too.
+/// A single notification that is lost later in the night is noticed too.
 #[test]
 fn rights_to_notifications_that_are_taken_away_are_noticed_with_the_next_alarm() {
     let mut night = Night::linked();
@@ -332,7 +332,7 @@ fn rights_to_notifications_that_are_taken_away_are_noticed_with_the_next_alarm()
     assert_eq!(*why, expected);
 }
 
-/// What displays show counts, not what we are sent of it.
+/// What displays show counts, not what comes back to us.
 #[test]
 fn a_notification_that_is_in_the_tree_is_shown_though_it_does_not_come_back() {
     let mut night = Night::new(Mood::Unsubscribed);

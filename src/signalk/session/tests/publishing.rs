@@ -14,7 +14,7 @@ fn changes_are_published_each_second_and_a_turn_of_phase_at_once() {
         night.session.handle_picture(night.now, &picture);
         night.pass_for(Duration::from_millis(100));
     }
-    // The first at once, then one each second.
+    // The first picture at once, then one each second.
     assert_eq!(night.sent().len(), 4, "{:?}", night.sent());
     night.outputs.clear();
     picture.phase = WatchPhase::Setting;

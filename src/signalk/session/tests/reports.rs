@@ -1,4 +1,4 @@
-//! What the sensors said, as it reaches the watch.
+//! How the sensors' values reach the watch.
 
 use super::*;
 
@@ -26,7 +26,7 @@ fn an_update_that_the_server_took_apart_is_one_report() {
 }
 
 #[test]
-fn what_the_second_subscription_delivers_again_is_not_counted_again() {
+fn second_deliveries_by_the_second_subscription_are_not_counted() {
     let mut night = Night::linked();
     for stamp in 1..=5 {
         night.hears(&fix("gps0.GP", stamp, 59.8539));

@@ -1,4 +1,4 @@
-//! Anything at all, in any order.
+//! Random events in any order.
 
 use proptest::prelude::*;
 use serde_json::json;
@@ -119,8 +119,9 @@ fn any_event() -> impl Strategy<Value = Event> {
 }
 
 proptest! {
-    /// Whatever happens in whatever order: no panic, what is due lies ahead once it was done,
-    /// frames go out only while greeted, and neither log nor memory grows with the events.
+    /// Whatever happens in whatever order: nothing panics, every timer lies in the future once it
+    /// was handled, frames are sent only while the server has greeted, and neither log nor memory
+    /// grows with the events.
     #[test]
     fn a_soup_of_events_never_breaks_the_session(events in prop::collection::vec(any_event(), 1..200)) {
         let mut night = Night::new(Mood::Dumb);

@@ -1,8 +1,8 @@
-//! What the charts and the boat's own soundings say.
+//! Messages about the charts and the boat's own soundings.
 
 use super::*;
 
-/// What is against lying in a circle, as the chart has it.
+/// Objections to a circle, from the chart.
 fn against() -> Vec<Against> {
     let class = Class::DepthArea.told();
     let (least, most) = (Height::of(metres(-0.4)), Height::of(metres(3.6)));
@@ -50,7 +50,7 @@ fn against() -> Vec<Against> {
     ]
 }
 
-/// What is told of the chart: in an answer, and as an alert.
+/// What is reported about the chart: in an answer, and as an alert.
 pub(super) fn of_the_chart() -> Vec<Sentence> {
     let cell = || {
         Sheet::Cell {
@@ -71,7 +71,7 @@ pub(super) fn of_the_chart() -> Vec<Sentence> {
         };
         told.words(&Wording::in_language(language))
     };
-    // Here in English; the chart room puts it into the crew's words.
+    // In English here; the chart room puts it into the crew's words.
     let chart = Some(chart(Language::English));
     let mut all: Vec<Sentence> = against().into_iter().map(Into::into).collect();
     let planned = |by_soundings| Planning::Circle {
@@ -155,7 +155,7 @@ fn sounded_at() -> Timestamp {
     "2026-05-03T21:30:00Z".parse().unwrap()
 }
 
-/// What the boat has sounded herself.
+/// The boat's own soundings.
 fn of_own_soundings() -> Vec<Sentence> {
     let depth = |depth| Sentence::from(Height::of(metres(depth)));
     let in_circle = |squares| Sounded::InCircle {

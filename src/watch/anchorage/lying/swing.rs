@@ -1,37 +1,39 @@
 //! The circle in which a boat swings about her anchor, from her track.
 //!
-//! **Method.** A circle through the places of the bow roller, by least squares of the distances from it
-//! (Gauss-Newton, begun from Kåsa's 1976 algebraic circle). Its doubt is the greater of two. The one of least
-//! squares, `s² (JᵀJ)⁻¹` with the scatter `s` about the circle, no less than [`LEAST_SCATTER`], and one
-//! independent fix in [`INDEPENDENT`]. And that of the jackknife over [`BLOCKS`] stretches of time (Quenouille
-//! 1956, Tukey 1958): the circle is found again without each of them, and what it moves by counts the gusts and
-//! the receiver's slow errors, which least squares takes for chance.
+//! **Method.** A circle is fitted through the positions of the bow roller by least squares of the distances from it
+//! (Gauss-Newton, starting from Kåsa's algebraic circle of 1976). Its uncertainty is the greater of two figures.
+//! The first is that of least squares, `s² (JᵀJ)⁻¹`, with the scatter `s` about the circle, at least
+//! [`LEAST_SCATTER`], and one independent fix in [`INDEPENDENT`]. The second is that of the jackknife over
+//! [`BLOCKS`] stretches of time (Quenouille 1956, Tukey 1958): the circle is fitted again without each of them, and
+//! the amount by which it moves includes the gusts and the receiver's slow errors, which least squares treats as
+//! random.
 //!
-//! **Refused.** A circle narrower than [`LEAST_RADIUS`], or than [`LEAST_RATIO`] of its scatter: a receiver that
-//! stands still draws such. An arc whose height (sagitta, from the fifth to the ninety-fifth percentile of the
-//! bearings) is less than [`LEAST_HEIGHT`], or than so much more of its scatter: it is a line as well as any circle.
+//! **Refused.** A circle narrower than [`LEAST_RADIUS`], or than [`LEAST_RATIO`] times its scatter: a receiver that
+//! stands still draws circles like that. An arc whose height (sagitta, from the fifth to the ninety-fifth
+//! percentile of the bearings) is less than [`LEAST_HEIGHT`], or than a multiple of its scatter: a line fits it as
+//! well as any circle.
 //!
-//! **Assumptions and weakness.** Her rode is drawn equally far all the while: a gust or a lull
-//! during a sheer moves the centre. The mean of the track is no estimate at all, it lies a whole rode
-//! down-wind of the anchor, and is never offered. A stream that turns her right round gives the
-//! place to a metre or two, ten minutes of sheering in a steady wind often none.
+//! **Assumptions and weakness.** Her rode is assumed to be drawn equally far all the time: a gust or a lull during
+//! a sheer moves the centre. The mean of the track is no estimate: it lies a whole rode down-wind of the anchor,
+//! and is never offered. A stream that turns her right round gives the place to a metre or two; ten minutes of
+//! sheering in a steady wind often give none.
 //!
 //! **Sources.** Least squares and jackknife: any textbook; Kåsa, *A circle fitting procedure and its error
 //! analysis*, IEEE Trans. Instrum. Meas. 25 (1976); from memory.
 //!
-//! **Tests**: `nine_of_ten_answers_hold_what_they_say`, `a_receiver_that_stands_still_is_refused`.
+//! **Tests**: `nine_in_ten_answers_lie_within_their_stated_error`, `a_receiver_that_stands_still_is_refused`.
 
 use crate::geodesy::Offset;
 
-/// What the track says.
+/// The circle found from the track.
 #[derive(Clone, Copy, Debug)]
 pub(in crate::watch) struct Swung {
     pub(in crate::watch) circle: Circle,
-    /// One standard deviation of its middle, in the worst direction.
+    /// The standard deviation of its centre in the worst direction.
     pub(in crate::watch) doubt: f64,
 }
 
-/// The circle of places taken evenly over so many seconds, where there is one worth the name.
+/// The circle through positions taken at this even interval in seconds, if there is a usable one.
 pub(in crate::watch) fn swung(points: &[Offset], span: f64) -> Option<Swung> {
     let (circle, inverse) = fitted(points)?;
     let variance = circle.scatter(points);
@@ -42,7 +44,7 @@ pub(in crate::watch) fn swung(points: &[Offset], span: f64) -> Option<Swung> {
     if !clear {
         return None;
     }
-    // One independent fix in so many seconds, not one in each.
+    // One independent fix in this many seconds, not one in each.
     let alike = (points.len() as f64 / (span / INDEPENDENT).max(1.0)).max(1.0);
     let [[ee, en], [_, nn]] = inverse;
     let greater = f64::midpoint(ee, nn) + ((ee - nn) / 2.0).hypot(en);
@@ -54,8 +56,8 @@ pub(in crate::watch) fn swung(points: &[Offset], span: f64) -> Option<Swung> {
     })
 }
 
-/// Variance of the middle by leaving out one stretch of time after the other; `None` where a part has no
-/// circle of its own.
+/// Variance of the centre, found by leaving out one stretch of time after the other; `None` if a part has no circle
+/// of its own.
 fn jackknife(points: &[Offset]) -> Option<f64> {
     let length = points.len().div_ceil(BLOCKS);
     let mut middles = Vec::with_capacity(BLOCKS);
@@ -101,14 +103,13 @@ pub(in crate::watch) struct Circle {
     pub(in crate::watch) radius: f64,
 }
 
-/// Upper left two by two of the inverse of `JᵀJ`: of the middle's east and north.
+/// Upper left two by two of the inverse of `JᵀJ`: east and north of the centre.
 type Inverse = [[f64; 2]; 2];
 
 impl Circle {
     /// One step of Gauss-Newton.
     fn improved(&self, points: &[Offset]) -> Option<(Self, Inverse)> {
-        // Derivatives of the distance by the middle's east, its north, and of the residual by
-        // the radius.
+        // Derivatives of the distance by east and north of the centre, and of the residual by the radius.
         let mut normal = [[0.0; 3]; 3];
         let mut right = [0.0; 3];
         for point in points {
@@ -149,7 +150,7 @@ impl Circle {
         ))
     }
 
-    /// Height of the arc over its chord.
+    /// The height of the arc above its chord.
     fn height(&self, points: &[Offset]) -> f64 {
         let mean = points
             .iter()
@@ -171,7 +172,7 @@ impl Circle {
         self.radius * (1.0 - half.cos())
     }
 
-    /// Variance of the distances about the radius.
+    /// Variance of the distances from the centre about the radius.
     fn scatter(&self, points: &[Offset]) -> f64 {
         let squares: f64 = points
             .iter()
@@ -181,7 +182,7 @@ impl Circle {
     }
 }
 
-/// The circle that makes the squares of `e² + n² - 2 a e - 2 b n - c` least.
+/// The circle that minimises the squares of `e² + n² - 2 a e - 2 b n - c`.
 fn kasa(points: &[Offset]) -> Option<Circle> {
     if points.len() < LEAST_POINTS {
         return None;
@@ -214,8 +215,7 @@ fn kasa(points: &[Offset]) -> Option<Circle> {
     })
 }
 
-/// The inverse of a symmetric three by three, by cofactors; `None` where there is none worth the
-/// name.
+/// The inverse of a symmetric three by three matrix, by cofactors; `None` if the matrix is nearly singular.
 fn inverted(matrix: &[[f64; 3]; 3]) -> Option<[[f64; 3]; 3]> {
     let others = |line: usize| ((line + 1) % 3, (line + 2) % 3);
     let minor = |row: usize, column: usize| {
@@ -239,12 +239,12 @@ fn inverted(matrix: &[[f64; 3]; 3]) -> Option<[[f64; 3]; 3]> {
 
 const LEAST_POINTS: usize = 12;
 const LEAST_SCATTER: f64 = 1.0;
-/// Seconds for which the errors of a receiver are alike: see the pull test's source.
+/// The time in seconds for which a receiver's errors are alike: see the source of the pull test.
 const INDEPENDENT: f64 = 150.0;
 const FARTHEST: f64 = 1000.0;
 const ITERATIONS: usize = 20;
 const BLOCKS: usize = 6;
-/// No boat lies on less than this and is watched, metres.
+/// No boat under watch lies on less than this, metres.
 const LEAST_RADIUS: f64 = 10.0;
 const LEAST_RATIO: f64 = 5.0;
 const LEAST_HEIGHT: f64 = 4.0;
@@ -269,9 +269,9 @@ mod tests {
         }
     }
 
-    /// A place every ten seconds, the anchor at the origin. The draw of the rode follows gusts of two minutes,
-    /// `gusts` strong; the receiver errs by `noise` over minutes and as much over an hour (tau 150-900 s and
-    /// 5 000 s: the facts that shape the watch).
+    /// A position every ten seconds, with the anchor at the origin. The distance to which the rode is drawn follows
+    /// gusts of two minutes with strength `gusts`. The receiver's error is `noise` over minutes and as much again
+    /// over an hour (tau 150-900 s and 5 000 s: the facts that shape the watch).
     fn track(
         seed: u64,
         minutes: usize,
@@ -305,7 +305,7 @@ mod tests {
     }
 
     #[test]
-    fn nine_of_ten_answers_hold_what_they_say() {
+    fn nine_in_ten_answers_lie_within_their_stated_error() {
         let (mut answers, mut held, mut asked) = (0, 0, 0);
         for reach in [20.0, 35.0, 60.0] {
             for (sheer, shift) in [
@@ -358,7 +358,7 @@ mod tests {
         assert_eq!(taken, 0, "of {asked}");
     }
 
-    /// 10° to each side of 35 m are an arc half a metre high.
+    /// 10° to each side at 35 m gives an arc half a metre high.
     #[test]
     fn an_arc_too_flat_is_refused() {
         for seed in 0..20 {

@@ -5,8 +5,8 @@ fn anchor() -> Position {
     Position::new(59.8539, 23.26).unwrap()
 }
 
-/// Lies so many minutes, 35 m from the anchor, sheering by this many degrees to each side
-/// with errors of a metre that last two minutes.
+/// Lies for this many minutes, 35 m from the anchor, sheering by this many degrees to each side, with errors of a
+/// metre that last two minutes.
 fn lain(minutes: u64, sheer: f64) -> Lying {
     let mut lying = Lying::default();
     for second in 0..minutes * 60 {
@@ -24,7 +24,7 @@ fn lain(minutes: u64, sheer: f64) -> Lying {
 }
 
 #[test]
-fn a_boat_that_sheers_widely_tells_where_her_anchor_lies() {
+fn a_boat_that_sheers_widely_shows_where_her_anchor_lies() {
     let lying = lain(30, 60.0);
     let estimate = lying.estimate(Metres::ZERO, Metres::of(60.0)).unwrap();
     let off = estimate.position.distance_to(anchor());
@@ -34,7 +34,7 @@ fn a_boat_that_sheers_widely_tells_where_her_anchor_lies() {
     );
     assert!(estimate.doubt.get() < 3.0, "{estimate:?}");
     assert!((estimate.radius.get() - 35.0).abs() < 4.0);
-    // She cannot lie 35 m from it on 20 m of rode, nor so near on 80 m over 15 m.
+    // On 20 m of rode she cannot lie 35 m from it, nor as near as that on 80 m over 15 m.
     assert_eq!(lying.estimate(Metres::ZERO, Metres::of(20.0)), None);
     assert_eq!(lying.estimate(Metres::of(65.0), Metres::of(80.0)), None);
     assert_eq!(
@@ -47,7 +47,7 @@ fn a_boat_that_sheers_widely_tells_where_her_anchor_lies() {
 fn a_short_arc_offers_nothing() {
     assert_eq!(lain(12, 4.0).estimate(Metres::ZERO, Metres::of(60.0)), None);
     assert_eq!(lain(1, 60.0).estimate(Metres::ZERO, Metres::of(60.0)), None);
-    // Frozen: every point the same.
+    // Frozen: every position is the same.
     let mut still = Lying::default();
     for second in 0..1200 {
         still.take(Tick::from_secs(second), anchor(), false);

@@ -1,9 +1,8 @@
-//! The ways of lying, side by side: a drag must be inexplicable to each of them that tonight allows.
+//! The ways of lying, side by side: a drag must be unexplained by each of those that are possible tonight.
 //!
-//! Five ways of using the reach (the catenary with `κ` of 0.1 to 1.5 m a (m/s)², and taut), each with
-//! the mark and the rode taken at their word, and with both doubted. Each has a level and learned
-//! moments; those whose weight is above [`ALIVE`] are asked. The evidence `S` is the least of what they
-//! say.
+//! There are five ways of using the reach (the catenary with `κ` of 0.1 to 1.5 m a (m/s)², and taut), each once
+//! with the mark and the rode taken as given, and once with both doubted. Each has a level and learned moments;
+//! those whose weight is above [`ALIVE`] count. The evidence `S` is the least among them.
 
 use super::contrast::{AGES, Age, Circumstances, HALF_LIFE, LOOK_EVERY, Learned, Seen, ages};
 use super::level::Level;
@@ -11,19 +10,19 @@ use super::record::{BY, Record};
 use super::{Verdict, WAYS};
 use crate::geodesy::Offset;
 
-/// What is believed of the tackle before anything is seen.
+/// The prior belief about the tackle.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Prior {
-    /// Deviation of the mark, a coordinate.
+    /// Deviation of the mark in each coordinate.
     pub(super) mark: f64,
-    /// Of the distance expected.
+    /// Deviation of the expected distance.
     pub(super) offset: f64,
-    /// The same where mark and rode are doubted, and how likely that is.
+    /// Both deviations if mark and rode are doubted, and the probability of that.
     pub(super) loose_mark: f64,
     pub(super) loose_offset: f64,
     pub(super) loose: f64,
-    /// However near she has lain, so near to where tackle and depth would have her she may come out, by way of
-    /// lying.
+    /// However near she has lain, she may come out to within this distance of where tackle and depth would have
+    /// her, for each way of lying.
     pub(super) slackest: [f64; WAYS],
 }
 
@@ -33,7 +32,7 @@ struct Member {
     learned: Learned,
 }
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug)]
 pub(super) struct Bank {
     members: Vec<Member>,
@@ -88,7 +87,7 @@ impl Bank {
             .filter(|(_, share)| *share >= ALIVE)
     }
 
-    /// Takes the minute that ended so many slots ago.
+    /// Learns from the minute that ended this many slots ago.
     pub(super) fn learn_level(&mut self, record: &Record, ago: usize) {
         let Some(mean) = record.mean(ago, MINUTE) else {
             return;
@@ -103,7 +102,7 @@ impl Bank {
         }
     }
 
-    /// Takes what the ages saw so many slots ago.
+    /// Learns from what the ages saw this many slots ago.
     pub(super) fn learn_moments(&mut self, record: &Record, ago: usize) {
         if swings(record, ago) {
             return;
@@ -122,7 +121,7 @@ impl Bank {
         self.ages.map(|age| age.look(record, ago))
     }
 
-    /// What the living members say just now: the least of it.
+    /// The verdict of the living members at this moment: the least evidence among them.
     pub(super) fn judge(&self, record: &Record, worse: f64, doubt: f64) -> Option<Verdict> {
         let seen = self.look(record, 0);
         let circumstances = Circumstances {
@@ -139,7 +138,7 @@ impl Bank {
             .min_by(|one, other| one.s.total_cmp(&other.s))
     }
 
-    /// Where the anchor most likely lies, from the origin, with the deviation of that a coordinate.
+    /// Where the anchor most likely lies, from the origin, with the deviation of that in each coordinate.
     pub(super) fn anchor(&self) -> (Offset, f64) {
         let (mut at, mut variance, mut total) = (Offset::ZERO, 0.0, 0.0);
         for (member, share) in self.alive() {
@@ -158,28 +157,28 @@ impl Bank {
         (at, variance.sqrt())
     }
 
-    /// The origin moves to here; what was learned stays where it is.
+    /// The origin moves to this point; what was learned keeps its place.
     pub(super) fn origin_moved(&mut self, to: Offset) {
         for member in &mut self.members {
             member.level.origin_moved(to);
         }
     }
 
-    /// All that is seen may have shifted by this, metres.
+    /// All observations may have shifted by this much, metres.
     pub(super) fn widen(&mut self, doubt: f64) {
         for member in &mut self.members {
             member.level.widen(doubt);
         }
     }
 
-    /// Deviation of the scatter about the level of the likeliest.
+    /// Deviation of the scatter about the level of the likeliest member.
     pub(super) fn noise(&self) -> f64 {
         self.alive()
             .max_by(|a, b| a.1.total_cmp(&b.1))
             .map_or(USUAL_NOISE, |(member, _)| member.level.variance().sqrt())
     }
 
-    /// How far beyond the expected taut distance she is usually, there where the record is now.
+    /// How far beyond the expected taut distance she usually lies, in the direction of the latest record.
     pub(super) fn usual_beyond_taut(&self, by: &[f64; BY], expected: &[f32; WAYS]) -> f64 {
         let (mut sum, mut total) = (0.0, 0.0);
         let taut = f64::from(expected[WAYS - 1]);
@@ -192,7 +191,7 @@ impl Bank {
     }
 }
 
-/// She falls back or sails over her anchor: that is no lying, and teaches nothing.
+/// She falls back or sails over her anchor: she is not lying to her rode, and nothing can be learned.
 fn swings(record: &Record, ago: usize) -> bool {
     let third = MINUTE / 3;
     let first = record.mean(ago + 2 * third, third);
@@ -202,18 +201,18 @@ fn swings(record: &Record, ago: usize) -> bool {
         .is_none_or(|(first, last)| (last.beyond[0] - first.beyond[0]).abs() > SWINGS)
 }
 
-/// Members less likely than this are not asked.
+/// Members less likely than this do not count.
 const ALIVE: f64 = 0.03;
-/// What a look in a dead calm is worth.
+/// The weight of a look in a dead calm.
 const LEAST_TRUST: f64 = 0.02;
-/// One less how calm it is in a wind that says how she lies.
+/// One minus the calm, in a wind that shows how she lies.
 const FRESH: f64 = 0.64;
-/// The prior deviation of what a calm takes, metres.
+/// The prior deviation of the effect of a calm, metres.
 const CALM: f64 = 4.0;
-/// The prior deviation of the scatter.
+/// The prior deviation of the scatter, metres.
 const USUAL_NOISE: f64 = 2.0;
-/// The level is learned so often, seconds, from a minute.
+/// How often the level learns from the mean of a minute, seconds.
 pub(super) const LEVEL_EVERY: f64 = 30.0;
 const MINUTE: usize = 30;
-/// So far out or in within a minute, metres.
+/// A change of distance within a minute that counts as swinging, metres.
 const SWINGS: f64 = 6.0;

@@ -1,19 +1,18 @@
-//! How far she lies beyond what the level and her own past of `a` seconds ago let expect, for each age `a`.
+//! How far she lies beyond what the level and her own past of `a` seconds ago predict, for each age `a`.
 //!
-//! `y` is the mean over the last `0.3 a`, `x` the mean over `0.5 a` (a minute at least) that ended `a` ago,
-//! both less the level. Their second moments are learned from the night, a quarter of an hour late,
-//! beside a prior worth forty minutes from two Gauss-Markov processes (3 m², 400 s; 1.5 m², 40 s).
-//! The past predicts `max(ψ x, 0)` with `ψ = S_xy / S_xx`: that she lay unusually near must never make
-//! a return look like a drag. `z` is what is left, over its deviation. Of its variance the past explains
-//! `ψ S_xy`, and the less of it the nearer she lay: `ψ S_xy (1 - x²/S_xx)` for `x < 0`, zero beyond one
-//! deviation. A boat that has sailed up to her anchor comes back with way on, and farther than one that lay
-//! still: test `who_comes_back_from_far_in_is_not_expected_to_a_metre`.
+//! `y` is the mean over the last `0.3 a`, `x` the mean over `0.5 a` (at least a minute) that ended `a` ago, both
+//! less the level. Their second moments are learned from the night, a quarter of an hour late, beside a prior worth
+//! forty minutes from two Gauss-Markov processes (3 m², 400 s; 1.5 m², 40 s). The past predicts `max(ψ x, 0)` with
+//! `ψ = S_xy / S_xx`: if she lay unusually near, that must never make a return look like a drag. `z` is the rest,
+//! divided by its deviation. The past explains `ψ S_xy` of its variance, and less the nearer she lay:
+//! `ψ S_xy (1 - x²/S_xx)` for `x < 0`, zero beyond one deviation. A boat that has sailed up to her anchor comes
+//! back with way on, and farther than one that lay still: test `a_return_from_far_in_is_not_predicted_to_a_metre`.
 
 use super::Verdict;
 use super::level::Level;
 use super::record::{Mean, Record, SLOT};
 
-/// One age's windows, in slots, and what is taken off or added for it.
+/// The windows of one age, in slots, and the handicap that is subtracted from or added to its evidence.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Age {
     seconds: f64,
@@ -32,7 +31,7 @@ pub(super) struct Moments {
     yy: f64,
 }
 
-/// What one age saw.
+/// What the windows of one age hold.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Seen {
     late: Mean,
@@ -45,7 +44,7 @@ pub(super) struct Learned {
     moments: [Moments; AGES],
 }
 
-/// So many ages.
+/// The number of ages.
 pub(super) const AGES: usize = 10;
 
 /// The ages, with their windows and priors.
@@ -90,7 +89,7 @@ fn prior(late: f64, early: f64, seconds: f64) -> Moments {
 }
 
 impl Age {
-    /// What the windows hold, so many slots ago.
+    /// What the windows held this many slots ago.
     pub(super) fn look(&self, record: &Record, ago: usize) -> Option<Seen> {
         Some(Seen {
             late: record.mean(ago, self.late)?,
@@ -106,7 +105,7 @@ impl Learned {
         }
     }
 
-    /// Takes what the ages saw a while ago, under this level.
+    /// Learns from what the ages saw some time ago, under this level.
     pub(super) fn take(
         &mut self,
         ages: &[Age; AGES],
@@ -137,7 +136,7 @@ impl Learned {
         }
     }
 
-    /// The strongest of the ages.
+    /// The strongest evidence among the ages.
     pub(super) fn strongest(
         &self,
         ages: &[Age; AGES],
@@ -157,14 +156,14 @@ impl Learned {
     }
 }
 
-/// What bears on all ages.
+/// What applies to all ages.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Circumstances {
-    /// On how many looks the moments rest, as they have faded.
+    /// The number of looks that the moments rest on, less what was forgotten.
     pub(super) looks: f64,
-    /// How much worse than usual the receiver is by its own word.
+    /// How much worse than usual the receiver's own accuracy figure is.
     pub(super) worse: f64,
-    /// Variance of what may have shifted the fix as well.
+    /// Additional variance from a possible shift of the fix.
     pub(super) doubt: f64,
 }
 
@@ -194,7 +193,8 @@ impl Age {
                     *late -= psi * early;
                 }
                 let beyond = y - (psi * x).max(0.0);
-                // Who lay unusually near is not where her past says: the less that explains, the nearer.
+                // A boat that lay unusually near does not stay where her past predicts: the nearer she lay, the
+                // less it explains.
                 let explains = 1.0 - (x.min(0.0).powi(2) / xx).min(1.0);
                 (yy - explains * psi * xy, beyond, by, self.handicap)
             }
@@ -217,8 +217,9 @@ fn over(mean: &Mean, level: &Level) -> f64 {
     mean.beyond.get(level.way).copied().unwrap_or(0.0) - level.expected(&mean.by)
 }
 
-/// Ages, and what is added to their evidence: many short ones are looked at in a night, few long ones. A surge to the
-/// end of the rode lasts for seconds: on simulated quiet nights the greatest evidence came from the three shortest.
+/// The ages, and what is added to their evidence: a night has many looks at short ages and few at long ones. A
+/// surge to the end of the rode lasts for seconds: on simulated quiet nights the greatest evidence came from the
+/// three shortest ages.
 const SECONDS: [(f64, f64); AGES] = [
     (6.0, -1.3),
     (10.0, -1.0),
@@ -233,25 +234,25 @@ const SECONDS: [(f64, f64); AGES] = [
 ];
 /// Variance and correlation time.
 const PROCESSES: [(f64, f64); 2] = [(3.0, 400.0), (1.5, 40.0)];
-/// What the prior is worth.
+/// The time that the prior is worth.
 const PRIOR_SECONDS: f64 = 2400.0;
-/// The moments are learned so often, seconds.
+/// How often the moments are learned, seconds.
 pub(super) const LOOK_EVERY: f64 = 10.0;
-/// Half of what was learned is forgotten in so many seconds.
+/// The time in which half of what was learned is forgotten, seconds.
 pub(super) const HALF_LIFE: f64 = 7200.0;
-/// What is farther off teaches no more, in deviations: a slow creep must not teach its own size.
+/// Values farther off are cut to this many deviations: a slow creep must not teach its own size.
 const CLIP: f64 = 2.5;
-/// Nor what is farther off than so many times the prior's variance.
+/// Values are also cut at this multiple of the prior's variance.
 const MOST: f64 = 9.0;
-/// Variance that is left at least.
+/// The least remaining variance.
 const LEAST_LEFT: f64 = 0.09;
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// Of a window far shorter than its correlation time the mean has the process's variance; far apart two
-    /// windows have nothing in common.
+    /// Over a window far shorter than its correlation time, the mean has the variance of the process; two windows
+    /// far apart have nothing in common.
     #[test]
     fn the_prior_is_that_of_two_gauss_markov_processes() {
         let short = prior(0.01, 0.01, 0.01);
@@ -297,9 +298,9 @@ mod tests {
         assert!((rest.s - 0.5 - 4.0 / rest.deviation).abs() < 1e-9);
     }
 
-    /// She was a deviation and more nearer than usual: her past explains nothing of where she comes out.
+    /// She was a deviation or more nearer than usual: her past does not explain where she comes out.
     #[test]
-    fn who_comes_back_from_far_in_is_not_expected_to_a_metre() {
+    fn a_return_from_far_in_is_not_predicted_to_a_metre() {
         let still = judged(4.0, Some(0.0), 0.0, 1.0);
         let far_in = judged(4.0, Some(-20.0), 0.0, 1.0);
         let farther_in = judged(4.0, Some(-40.0), 0.0, 1.0);

@@ -1,30 +1,30 @@
-//! How far out she usually lies tonight, for one way of lying: a regression that goes on all night.
+//! How far out she usually lies tonight, for one way of lying: a regression that continues all night.
 //!
-//! The level of `e` (distance less what is expected) is `θ·[1, sin β, cos β, calm]`: what tackle and
-//! depth are off by, where the anchor lies beside the origin, and what a calm takes. A Kalman filter
-//! takes the mean of a minute every half minute, from data a quarter of an hour old. The noise's
-//! variance `v` is learned, and counted for twenty times as much, since errors hang together for ten
-//! minutes. Its likelihood, to the power of a twentieth, is the weight of this way of lying.
+//! The level of `e` (distance less the expected distance) is `θ·[1, sin β, cos β, calm]`: the error of tackle and
+//! depth, the place of the anchor relative to the origin, and the effect of a calm. A Kalman filter takes the mean
+//! of a minute every half minute, from data a quarter of an hour old. The variance `v` of the noise is learned and
+//! multiplied by twenty, because errors are correlated for ten minutes. The likelihood, to the power of a
+//! twentieth, is the weight of this way of lying.
 
 use super::record::{BY, Mean};
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug)]
 pub(super) struct Level {
-    /// Which expected distance it uses.
+    /// The index of the expected distance that it uses.
     pub(super) way: usize,
     pub(super) theta: [f64; BY],
     pub(super) cover: [[f64; BY]; BY],
     variance: f64,
     slackest: f64,
-    /// Seconds of what it was taught.
+    /// How many seconds of data it has learned from.
     taught: f64,
     /// Logarithm of its weight.
     pub(super) weight: f64,
 }
 
 impl Level {
-    /// With prior deviations of what explains it, and of the noise.
+    /// Starts with the prior deviations of the parameters and of the noise.
     pub(super) fn new(
         way: usize,
         doubts: [f64; BY],
@@ -49,23 +49,23 @@ impl Level {
         }
     }
 
-    /// What is expected.
+    /// The level by these variables.
     pub(super) fn at(&self, by: &[f64; BY]) -> f64 {
         dot(&self.theta, by)
     }
 
-    /// The same to judge by: however near her anchor she has lain, she may come out to within so much of
+    /// The level to judge by: however near her anchor she has lain, she may come out to within a given distance of
     /// where tackle and depth would have her.
     pub(super) fn expected(&self, by: &[f64; BY]) -> f64 {
         self.at(by) + (-self.slackest - self.theta[0]).max(0.0)
     }
 
-    /// Variance of what is expected, for a difference of what explains it as well.
+    /// Variance of the level; also for a difference between two sets of variables.
     pub(super) fn variance_at(&self, by: &[f64; BY]) -> f64 {
         dot(&self.times(by), by).max(0.0)
     }
 
-    /// Of the scatter about the level.
+    /// Variance of the scatter about the level.
     pub(super) fn variance(&self) -> f64 {
         self.variance
     }
@@ -74,7 +74,7 @@ impl Level {
         self.cover.map(|row| dot(&row, by))
     }
 
-    /// Takes the mean of a minute; `every` seconds since the last.
+    /// Takes the mean of a minute; `every` is the time since the last one in seconds.
     pub(super) fn take(&mut self, mean: &Mean, every: f64) {
         let Some(seen) = mean.beyond.get(self.way) else {
             return;
@@ -88,8 +88,8 @@ impl Level {
         let known = dot(&column, &mean.by);
         let spread = (known + self.variance).sqrt();
         let off = seen - self.at(&mean.by);
-        // Far nearer than she has lain: she swings over her anchor or the wind is gone, which says
-        // nothing of where she lies when she lies to her rode.
+        // Far nearer than she has lain: she swings over her anchor or the wind is gone, which does not show where
+        // she lies when she lies to her rode.
         if self.taught > FIRST && off < -NEAR * spread {
             return;
         }
@@ -111,14 +111,14 @@ impl Level {
         self.variance = self.variance.clamp(LEAST_VARIANCE, MOST_VARIANCE);
     }
 
-    /// The origin moves to here.
+    /// The origin moves to this point.
     pub(super) fn origin_moved(&mut self, to: crate::geodesy::Offset) {
         let [_, east, north, _] = &mut self.theta;
         *east -= to.east;
         *north -= to.north;
     }
 
-    /// A change of receiver may have shifted all it sees by this.
+    /// A change of receiver may have shifted all its observations by this much.
     pub(super) fn widen(&mut self, doubt: f64) {
         for (i, row) in self.cover.iter_mut().enumerate().take(3).skip(1) {
             if let Some(cell) = row.get_mut(i) {
@@ -132,16 +132,16 @@ fn dot(a: &[f64; BY], b: &[f64; BY]) -> f64 {
     a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
-/// How the level wanders, metres a root hour.
+/// How much the level wanders, metres per root hour.
 const WANDERS: f64 = 0.3;
-/// Errors hang together for ten minutes.
+/// Errors are correlated for ten minutes.
 const HANG_TOGETHER: f64 = 600.0;
 const CLIP: f64 = 3.0;
 const NEAR: f64 = 2.0;
 const FIRST: f64 = 600.0;
 const LEARNED_OVER: f64 = 3600.0;
 const LEAST_VARIANCE: f64 = 0.09;
-/// A level that is left behind by more is no scatter, metres squared.
+/// A greater variance is not scatter but a level that no longer fits, metres squared.
 const MOST_VARIANCE: f64 = 12.0;
 
 #[cfg(test)]
@@ -172,7 +172,7 @@ mod tests {
             (east - 2.0).abs() < 0.4 && (north + 1.0).abs() < 0.3,
             "{east} {north}"
         );
-        // What is known from all sides is known; what a calm takes is not.
+        // From all sides, the place and the offset become known; the effect of a calm does not.
         assert!(level.variance_at(&[1.0, 0.0, 1.0, 0.0]) < 0.5);
         assert!((level.variance_at(&[0.0, 0.0, 0.0, 1.0]) - 16.0).abs() < 1e-9);
         assert!(level.variance() < 0.5, "{}", level.variance());
@@ -211,7 +211,7 @@ mod tests {
         assert!((theta[0] - late.theta[0]).abs() < 1e-12 && (weight - late.weight).abs() < 1e-12);
     }
 
-    /// Better explained is more likely.
+    /// The better explanation is the more likely one.
     #[test]
     fn the_weight_follows_the_likelihood() {
         let (mut near, mut far) = (level(), level());

@@ -1,39 +1,38 @@
 //! Does she lie farther out than she usually lies tonight?
 //!
-//! The evidence is the distance from the anchor against what tackle, depth and wind let expect, and what is
-//! left is learned from the night. So what a slack rode leaves of the reach is not given away.
+//! The evidence compares the distance from the anchor with the distance that tackle, depth and wind predict; the
+//! rest is learned from the night. So a drag cannot hide in the part of the reach that a slack rode leaves unused.
 //!
-//! **Symbols.** `q` the bow roller, `β` its bearing from the anchor, `ρ` the distance expected, `e` the
-//! distance less `ρ`, `m(β)` the level: what `e` usually is tonight; `S` the evidence in deviations.
+//! **Symbols.** `q` the bow roller, `β` its bearing from the anchor, `ρ` the expected distance, `e` the distance
+//! less `ρ`, `m(β)` the level: the usual `e` tonight; `S` the evidence in deviations.
 //!
 //! **Method**, each part with its formulas in its own file.
 //! 1. [`place`]: where is the bow? A filter that trusts the Doppler velocity over minutes.
 //! 2. [`record`]: an hour and a half of `e` in slots of two seconds, with running sums.
-//! 3. [`level`]: the regression of `e` on `[1, sin β, cos β, calm]`, from data 10 to 15 minutes old. The sums
-//!    are redrawn about the anchor it finds, which keeps it linear.
-//! 4. [`contrast`]: for ages of 6 s to 43 min, the latest mean of `e` against what level and past let
-//!    expect, over its deviation, which is learned.
-//! 5. [`bank`]: the same for five ways of using the reach, with the mark and the rode believed and
-//!    doubted. `S` is the least of what the living ones say of the greatest over ages.
+//! 3. [`level`]: the regression of `e` on `[1, sin β, cos β, calm]`, from data 10 to 15 minutes old. The sums are
+//!    recalculated about the anchor that it finds, which keeps the regression linear.
+//! 4. [`contrast`]: for ages of 6 s to 43 min, the latest mean of `e` compared with what level and past predict,
+//!    divided by its deviation, which is learned.
+//! 5. [`bank`]: the same for five ways of using the reach, with the mark and the rode believed and doubted. Each takes
+//!    the greatest evidence over the ages; `S` is the least of these among the living ones.
 //!
 //! Learning stops while `S` exceeds [`FREEZES`], so that a drag does not teach its own size.
 //!
-//! **When it may speak.** Only where three things agree ([`Usual::agreed`]): the chart knows where the anchor
-//! lies, the regression has it at the same place, and she has lain about where she was expected. Else the
-//! evidence is left to the hard bound. Then a drag is told from [`UNUSUAL`] on. Evidence of a few seconds counts for
-//! less (`contrast`): so do surges look, and the greatest evidence of quiet nights came from them.
+//! **When it counts.** Only if three things agree ([`Usual::agreed`]): the chart has a definite place for the
+//! anchor, the regression finds it at the same place, and she has lain about where she was expected. Otherwise only
+//! the hard bound counts. If they agree, a drag is reported from [`UNUSUAL`] on. Evidence of a few seconds counts
+//! for less (`contrast`), because surges look the same: the greatest evidence of quiet nights came from them.
 //!
-//! **Assumptions.** She lies to her rode most of the time. Mark and fixes share the receiver's error of
-//! hours.
+//! **Assumptions.** She lies to her rode most of the time. Mark and fixes share the receiver's error of hours.
 //!
-//! **Weakness.** Without a Doppler velocity it says nothing. A mark made late, a boat that lies slack in a
-//! stream, or one without compass leave the anchor's place open, and then the alarm is the hard bound's.
-//! Half an hour passes before much is learned.
+//! **Weakness.** Without a Doppler velocity there is no result. If the mark was made late, or the boat lies slack
+//! in a stream or has no compass, the place of the anchor stays uncertain, and then only the hard bound can raise
+//! the alarm. Half an hour passes before much is learned.
 //!
 //! **Sources.** Regression: any textbook. Detecting a change by the greatest of windows: Lorden 1971.
 //! Gauss-Markov errors of a receiver: the facts that shape the watch. The catenary: [`slack`](super::slack).
 //!
-//! **Tests** beside this file and in `drag/tests.rs`. The figures: `windrode measure`, DEVELOPERS.md.
+//! **Tests** beside this file and in `drag/tests.rs`. For the figures see `windrode measure` and DEVELOPERS.md.
 
 mod bank;
 mod contrast;
@@ -55,11 +54,11 @@ use super::{Found, Greatest, MINUTES_SHARE, Marked, Origin, Sighting};
 use crate::geodesy::Offset;
 use crate::time::Tick;
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug)]
 pub(super) struct Usual {
     begun: Tick,
-    /// She went on from what was found before.
+    /// She was restored from what was found before.
     resumed: bool,
     record: Record,
     bank: Bank,
@@ -68,34 +67,34 @@ pub(super) struct Usual {
     blows: Option<(Tick, f64, f64)>,
     levelled: Tick,
     looked: Tick,
-    /// When the evidence was last high, and since when it has been, off and on.
+    /// When the evidence was last high, and since when it has been high with interruptions.
     high: Option<(Tick, Tick)>,
-    /// Mean of the lever of late, which points ahead.
+    /// Recent mean of the lever, which points ahead.
     ahead: Offset,
     doubt: Doubt,
     verdict: Option<Verdict>,
 }
 
-/// What is said of her lying.
+/// The verdict about how she lies.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Verdict {
     /// The evidence, in deviations.
     pub(super) s: f64,
-    /// By how much she lies farther out than is usual, metres, and how far that may be off.
+    /// How much farther out than usual she lies, metres, and the deviation of that.
     pub(super) beyond: f64,
     pub(super) deviation: f64,
-    /// For how many seconds that was seen.
+    /// The length in seconds of the window in which that was seen.
     pub(super) lasted: f64,
 }
 
-/// What a change of receiver may have brought in.
+/// The error that a change of receiver may have brought in.
 #[derive(Clone, Copy, Debug)]
 struct Doubt {
     metres: f64,
     since: Tick,
 }
 
-/// A slot in the making.
+/// A slot that is being filled.
 #[derive(Clone, Copy, Debug, Default)]
 struct Gathered {
     since: Option<Tick>,
@@ -111,7 +110,7 @@ impl Usual {
         found: Option<(&Found, Offset)>,
         seen: &Sighting,
     ) -> Self {
-        // A mark made with this receiver shares the error of hours with every fix that follows.
+        // A mark made with this receiver shares the error of hours with all later fixes.
         let own = match mark.origin {
             Some(Origin::Fix) => true,
             Some(Origin::Given | Origin::Track) => false,
@@ -167,7 +166,8 @@ impl Usual {
         }
     }
 
-    /// Takes a place; whether there is something to decide. `shifted`: how far a gap may have shifted the fix.
+    /// Takes a place; returns whether there is something to decide. `shifted`: how far a gap may have shifted the
+    /// fix.
     pub(super) fn take(
         &mut self,
         now: Tick,
@@ -216,9 +216,8 @@ impl Usual {
         true
     }
 
-    /// What is said of her lying, where three things bear out that it can be said: the chart knows where
-    /// the anchor lies (`chart`: place and deviation), what was learned here has it at the same place, and
-    /// she has lain about where she was expected.
+    /// The verdict, if three conditions hold: the chart has a definite place for the anchor (`chart`: place and
+    /// deviation), the regression finds it at the same place, and she has lain about where she was expected.
     pub(super) fn agreed(&self, chart: (Offset, f64)) -> Option<Verdict> {
         let (charted, spread) = chart;
         let (place, own_spread) = self.anchor();
@@ -268,7 +267,7 @@ impl Usual {
         }
     }
 
-    /// Puts the slot into the record, with those between where reports are slow.
+    /// Puts the slot into the record, and fills the slots before it if reports are slow.
     fn push(&mut self, slot: Slot, gone: f64) {
         if gone > BROKEN {
             self.record.clear();
@@ -315,7 +314,7 @@ impl Usual {
             reason = "a few hundred"
         )]
         let ago = (lag / SLOT) as usize;
-        // Slots of before she had fallen back teach nothing.
+        // Slots from before she had fallen back are not used for learning.
         if hour < lag + fell_back + 60.0 {
             return;
         }
@@ -335,7 +334,7 @@ impl Usual {
         }
     }
 
-    /// How far from the anchor she lies at most, as tonight goes.
+    /// The farthest that she lies from the anchor, by tonight's observations.
     pub(super) fn usually_lies(&self) -> Option<f64> {
         let slot = self.record.last()?;
         let by = [1.0, 0.0, 0.0, f64::from(slot.calm)];
@@ -343,14 +342,14 @@ impl Usual {
         Some(f64::from(slot.expected[WAYS - 1]) + beyond + self.bank.noise())
     }
 
-    /// Where the anchor most likely lies, and the deviation of that a coordinate.
+    /// Where the anchor most likely lies, and the deviation of that in each coordinate.
     pub(super) fn anchor(&self) -> (Offset, f64) {
         let (at, spread) = self.bank.anchor();
         (self.record.origin() + at, spread)
     }
 }
 
-/// How far the antenna is from the bow where it is not known on which side.
+/// How far the antenna is from the bow if its side is not known.
 pub(super) fn arm(seen: &Sighting) -> f64 {
     if seen.lever_doubt.get() <= LEVER_KNOWN {
         0.0
@@ -359,43 +358,45 @@ pub(super) fn arm(seen: &Sighting) -> f64 {
     }
 }
 
-/// Evidence from which on a drag is reported. On 260 simulated nights, the hours before a drag counted, the greatest
-/// evidence while the anchor held was 4.7 where chart and regression agree (`windrode measure --seed 18000001 --nights 260`);
-/// on 800 others (19000001, 21000001) there was one false alarm, which the threshold of 6.5 without the weights of
-/// `contrast` had as well.
+/// The evidence from which a drag is reported. On 260 simulated nights, including the hours before a drag, the
+/// greatest evidence while the anchor held and chart and regression agreed was 4.7
+/// (`windrode measure --seed 18000001 --nights 260`). On 800 others (19000001, 21000001) there was one false alarm,
+/// which also occurred with the threshold of 6.5 without the weights of `contrast`.
 pub(super) const UNUSUAL: f64 = 5.5;
-/// The greatest evidence of a quiet night: on one of ten it comes to this, and falls off by e within the second
-/// (`windrode measure`; the fall as in a study on nights of another simulation, ours is steeper).
+/// The greatest evidence of a quiet night: one night in ten reaches the first figure, and the share falls by a
+/// factor of e within the second (`windrode measure`; the fall is from a study on nights of another simulation,
+/// ours is steeper).
 pub(super) const QUIET_NIGHTS: Greatest = Greatest {
     one_of_ten: 3.6,
     falls: 0.45,
 };
-/// Where the anchor lies is known when chart and regression say so to this, metres: a mark made half a minute
-/// late, a boat that lay slack for hours before she swung leave it open for long. Without this condition four of a
-/// thousand simulated nights had a false alarm that have none with it, and one of 19000001's 400.
+/// The anchor's place is definite if chart and regression each have it to within this, metres: a mark made half a
+/// minute late, or hours of lying slack before the boat swings, leave it uncertain for long. Without this
+/// condition, four of a thousand simulated nights had a false alarm that they do not have with it, and so did one
+/// of the 400 of 19000001.
 const KNOWN: f64 = 5.0;
-/// Chart and regression have the anchor at the same place when they are apart by no more than this and a deviation
+/// Chart and regression have the anchor at the same place if they are apart by no more than this plus one deviation
 /// of both.
 const APART: f64 = 3.0;
-/// She lay about where she was expected to this, metres, standard deviation.
+/// She lay about where she was expected if the standard deviation is no more than this, metres.
 const EXPLAINED: f64 = 2.5;
-/// Ways of lying.
+/// The number of ways of lying.
 const WAYS: usize = 5;
-/// Above this nothing is learned, for the lag and an hour at most.
+/// Above this evidence nothing is learned, for at most the lag and an hour.
 const FREEZES: f64 = 4.0;
 const FROZEN_AT_MOST: f64 = 3600.0;
 const LAG: f64 = 900.0;
 const LAG_FIRST: f64 = 600.0;
 const FIRST_HOUR: f64 = 3600.0;
-/// By then she has fallen back to her rode.
+/// By this time she has fallen back to her rode.
 const FALLS_BACK: f64 = 120.0;
-/// Of a mark whose origin is not known: one no more doubtful than a fix was made by one.
+/// For a mark of unknown origin: if it is no more doubtful than this multiple of a fix, it was made by a fix.
 const MADE_BY_FIX: f64 = 1.2;
-/// Without a wind instrument the distance expected is this much less known.
+/// Without a wind instrument, the expected distance is less certain by this, metres.
 const NO_WIND_OFFSET: f64 = 2.5;
 const LEAST_MARK: f64 = 1.5;
-/// A mark that was not made with a fix is typed in, or made late from the track: it may be off by far more than it
-/// claims.
+/// A mark that was not made with a fix is typed in, or made late from the track: its error may be far greater than
+/// stated.
 const LEAST_GIVEN: f64 = 12.0;
 const LEAST_FOUND: f64 = 1.0;
 const BAD_MARKS: f64 = 0.25;
@@ -405,7 +406,7 @@ const LOOSE_OFFSET: f64 = 10.0;
 const AHEAD_FOLLOWS: f64 = 0.01;
 const CALM_BELOW: f64 = 4.0;
 const ARM_SHARE: f64 = 0.25;
-/// A lever known to this is known, metres.
+/// A lever known to within this counts as known, metres.
 const LEVER_KNOWN: f64 = 1.0;
 const SLOT_EARLY: f64 = 1.0;
 const WIND_UNHEARD: f64 = 60.0;

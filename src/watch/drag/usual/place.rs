@@ -1,7 +1,7 @@
-//! Where the antenna is, by a filter that trusts the Doppler velocity over minutes.
+//! Where the antenna is, found by a filter that trusts the Doppler velocity over minutes.
 //!
-//! **Symbols.** `x` place, `b` error of the receiver, each a coordinate; `z` fix, `u` velocity by the Doppler
-//! shift, `T` seconds since the fix before.
+//! **Symbols.** `x` place and `b` error of the receiver, both in each coordinate; `z` fix, `u` velocity by the
+//! Doppler shift, `T` seconds since the previous fix.
 //!
 //! **Method.** State `[x, b]`: `x += u T` with variance `0.06² T`; `b` is a Gauss-Markov process (σ 3 m, τ
 //! 60 s); `z = x + b + white` (0.5 m). The vector of the two innovations is cut to a length of 1 m: a
@@ -9,11 +9,10 @@
 //! the velocity for about `√(2σ²τ)/0.06` = 550 s. σ, τ and the cut are tuned on simulated nights, not
 //! physical.
 //!
-//! **Without a velocity**, or while the watch distrusts it, `x` drifts by `0.3² T` towards the fixes, and is
-//! not trusted until [`TRUSTED_AFTER`] of velocity. Where the fixes have stood [`APART`] away from it on
-//! the mean of minutes the velocity is wrong (receivers that show zero below a threshold), and the filter
-//! starts again from there. Over gaps and with slow reports the variances grow with the time, and the cut
-//! with them.
+//! **Without a velocity**, or while the watch distrusts it, `x` drifts by `0.3² T` towards the fixes, and is not
+//! trusted until there has been a velocity for [`TRUSTED_AFTER`]. If the fixes have been [`APART`] away from it in
+//! the mean over minutes, the velocity is wrong (some receivers show zero below a threshold), and the filter starts
+//! again from there. Over gaps and with slow reports the variances grow with the time, and the cut with them.
 //!
 //! **Weakness.** A Doppler velocity that is wrong by less than 9 m over minutes is believed.
 //!
@@ -26,37 +25,37 @@
 use crate::geodesy::Offset;
 use crate::time::Tick;
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug, Default)]
 pub(in super::super) struct Places {
     last: Option<Tick>,
     velocity: Option<(Tick, Offset)>,
     driven: Option<Driven>,
-    /// Since when every fix came with a velocity.
+    /// Since when every fix has come with a velocity.
     driven_since: Option<Tick>,
     /// How far the fixes lie from the filter's place, over minutes.
     apart: Offset,
 }
 
-/// What the filters make of a fix.
+/// The filter's result for a fix.
 #[derive(Clone, Copy, Debug)]
 pub(in super::super) struct Place {
     pub(super) antenna: Offset,
-    /// Antenna and lever.
+    /// Antenna plus lever.
     pub(super) point: Offset,
-    /// A velocity has borne it out for a while.
+    /// A velocity has confirmed it for a while.
     pub(super) trusted: bool,
 }
 
 impl Places {
-    /// The plane has its origin elsewhere now, at this point of the old one. Nothing has moved.
+    /// The plane now has its origin at this point of the old one. Nothing has moved.
     pub(in super::super) fn origin_moved(&mut self, to: Offset) {
         if let Some(driven) = &mut self.driven {
             driven.x = driven.x - to;
         }
     }
 
-    /// Takes a fix. `None` where no time has passed, and before a velocity was heard.
+    /// Takes a fix. Returns `None` if no time has passed, or before the first velocity.
     pub(in super::super) fn take(
         &mut self,
         now: Tick,
@@ -101,7 +100,7 @@ impl Places {
         let share = 1.0 - (-seconds / APART_OVER).exp();
         self.apart = self.apart + (cut(fix - driven.x, FARTHEST) - self.apart) * share;
         if self.apart.length().get() > APART {
-            // The velocity does not carry her where the fixes are: it is wrong.
+            // The velocity does not lead to where the fixes are, so it is wrong.
             *driven = Driven::at(driven.x + self.apart);
             self.apart = Offset::ZERO;
             self.driven_since = None;
@@ -167,25 +166,25 @@ fn cut(off: Offset, longest: f64) -> Offset {
 }
 
 const DOPPLER: f64 = 0.06;
-/// The same where no velocity is heard.
+/// The same if there is no velocity.
 const UNDRIVEN: f64 = 0.3;
-/// Seconds of velocity after which a place is one again: the filter forgets by then what it was shifted by.
+/// Seconds of velocity until a place is trusted again: by then the filter has forgotten any shift.
 const TRUSTED_AFTER: f64 = 600.0;
 const DRIVEN_ERROR: f64 = 3.0;
 const DRIVEN_CUT: f64 = 1.0;
 const ERROR_TAU: f64 = 60.0;
-/// Variance of the white noise, a coordinate.
+/// Variance of the white noise in each coordinate.
 const WHITE: f64 = 0.25;
-/// Over so long a velocity says where she has gone; beyond that she may have gone this fast unseen.
+/// The time for which a velocity shows where she has gone; after that she may have moved at this speed unseen.
 const SLOW: f64 = 2.5;
 const UNSEEN_SPEED: f64 = 0.15;
-/// Without velocity for so long, the first filter is of no use, seconds.
+/// After this time without a velocity the first filter is of no use, seconds.
 const UNHEARD: f64 = 5.0;
 const APART: f64 = 9.0;
 const APART_OVER: f64 = 200.0;
-/// Multipath and wild fixes count no farther, metres.
+/// Multipath and wild fixes count no farther than this, metres.
 const FARTHEST: f64 = 25.0;
-/// A gap after which all begins again, and one after which a jump cannot be told from motion.
+/// A gap after which everything starts again, seconds.
 pub(super) const BROKEN: f64 = 600.0;
 
 #[cfg(test)]
@@ -199,7 +198,7 @@ mod tests {
         }
     }
 
-    /// The variance of a coordinate after one fix, by the formulas of the filter.
+    /// The variance of a coordinate after one fix, by the filter's formulas.
     #[test]
     fn a_second_adds_what_the_velocity_may_be_off_by_and_a_fix_takes_its_share() {
         let mut driven = Driven::at(Offset::ZERO);

@@ -1,18 +1,18 @@
-//! What was seen for an hour and a half, in slots of two seconds, with running sums: the mean over any
-//! window costs one subtraction.
+//! The observations of an hour and a half, in slots of two seconds, with running sums: the mean over any window
+//! costs one subtraction.
 //!
-//! A slot holds the mean place of the bow (or of the antenna and how far the bow lies nearer to the
-//! anchor, without a heading), the expected distance for each way of lying, and how calm it is.
-//! `e = |place - origin| - arm - expected`, with the direction from the origin. The origin is where the
-//! anchor is taken to lie; when that moves by more than a little the sums are redrawn, which keeps
-//! the regression on the anchor's place linear. Between slow reports the place is interpolated.
+//! A slot holds the mean place of the bow (or, without a heading, that of the antenna and how much nearer to the
+//! anchor the bow lies), the expected distance for each way of lying, and how calm it is.
+//! `e = |place - origin| - arm - expected`, with the direction from the origin. The origin is the supposed place of
+//! the anchor; when that moves by more than a little the sums are recalculated, which keeps the regression on the
+//! anchor's place linear. Between slow reports the place is interpolated.
 
 use std::collections::VecDeque;
 
 use super::WAYS;
 use crate::geodesy::Offset;
 
-/// Two seconds.
+/// Two seconds of observations.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Slot {
     pub(super) at: Offset,
@@ -24,21 +24,21 @@ pub(super) struct Slot {
 /// Sums, or means, over slots.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Mean {
-    /// Distance less what is expected, by way of lying.
+    /// Distance less the expected distance, for each way of lying.
     pub(super) beyond: [f64; WAYS],
-    /// What the level is explained by: one, the direction from the origin, how calm it is.
+    /// The variables that explain the level: one, the direction from the origin, how calm it is.
     pub(super) by: [f64; BY],
 }
 
-/// So many things explain the level.
+/// The number of variables that explain the level.
 pub(super) const BY: usize = 4;
 
-/// See the module's page.
+/// See the module documentation.
 #[derive(Clone, Debug)]
 pub(super) struct Record {
     origin: Offset,
     slots: VecDeque<Slot>,
-    /// Of all slots before; one more than slots.
+    /// The sum of all slots before each; one more than slots.
     sums: VecDeque<Mean>,
 }
 
@@ -74,7 +74,7 @@ impl Record {
         }
     }
 
-    /// Reckons from another place.
+    /// Recalculates everything from another origin.
     pub(super) fn draw_about(&mut self, origin: Offset) {
         self.origin = origin;
         let mut sum = Mean::default();
@@ -86,7 +86,7 @@ impl Record {
         }
     }
 
-    /// The mean of `count` slots that ended `ago` slots ago; `None` where they are not all there.
+    /// The mean of `count` slots that ended `ago` slots ago; `None` if they are not all recorded.
     pub(super) fn mean(&self, ago: usize, count: usize) -> Option<Mean> {
         let to = self.slots.len().checked_sub(ago)?;
         let from = to.checked_sub(count)?;
@@ -132,11 +132,11 @@ impl Mean {
     }
 }
 
-/// Seconds in a slot.
+/// The length of a slot in seconds.
 pub(super) const SLOT: f64 = 2.0;
-/// The oldest window of the test as it was a quarter of an hour ago: 900 + 2560 + 1280 s.
+/// The oldest window of the test, as it was a quarter of an hour ago: 900 + 2560 + 1280 s.
 const MOST_SLOTS: usize = 2400;
-/// Nearer to the anchor there is no direction from it, metres.
+/// Nearer to the anchor than this, the direction from it is undefined, metres.
 const NEAR: f64 = 2.0;
 
 #[cfg(test)]
@@ -158,13 +158,13 @@ mod tests {
         for east in 1..=10 {
             record.push(slot(f64::from(east) * 10.0));
         }
-        // 70, 80 and 90 m, less the arm and what is expected.
+        // 70, 80 and 90 m, less the arm and the expected distance.
         let mean = record.mean(1, 3).unwrap();
         assert!((mean.beyond[0] - 69.0).abs() < 1e-9 && (mean.beyond[4] - 65.0).abs() < 1e-9);
         assert!((mean.by[1] - 1.0).abs() < 1e-9 && mean.by[2].abs() < 1e-9);
         assert!((mean.by[0] - 1.0).abs() < 1e-9 && (mean.by[3] - 0.25).abs() < 1e-9);
         assert!(record.mean(0, 11).is_none() && record.mean(11, 1).is_none());
-        // From the other side of her the same places lie the other way.
+        // Seen from her other side, the same places lie in the opposite direction.
         record.draw_about(Offset {
             east: 100.0,
             north: 0.0,

@@ -13,9 +13,9 @@ fn usual(wind: Option<f64>) -> Usual {
     Usual::new(Tick::START, &mark, None, &Sighting::in_wind(wind))
 }
 
-/// Six of ten of the mark's doubt of 2.5 m are its own, and a quarter of all marks are bad.
+/// Six tenths of the mark's doubt of 2.5 m are its own, and a quarter of all marks are bad.
 #[test]
-fn it_speaks_only_where_chart_and_regression_agree() {
+fn it_counts_only_if_chart_and_regression_agree() {
     let mut usual = usual(Some(8.0));
     let verdict = Verdict {
         s: 6.0,
@@ -62,9 +62,10 @@ fn assert_doubted_by(wanted: f64, spread: f64) {
     assert!((spread - both).abs() < 1e-6, "{spread}, {both}");
 }
 
-/// A mark typed in claims 5 m, one from the track often less; both are taken to be good to 12, however poor the fix is.
+/// A mark that is typed in claims 5 m, a mark from the track often less; both count as good to 12 m, however poor
+/// the fix is.
 #[test]
-fn a_mark_that_no_fix_made_is_doubted_by_twelve_metres() {
+fn a_mark_not_made_by_a_fix_is_doubted_by_twelve_metres() {
     for origin in [Origin::Given, Origin::Track] {
         for sigma in [1.0, 2.5, 5.0, 15.0] {
             for (claims, wanted) in [(2.0, 12.0), (5.0, 12.0), (20.0, 20.0)] {
@@ -74,9 +75,9 @@ fn a_mark_that_no_fix_made_is_doubted_by_twelve_metres() {
     }
 }
 
-/// One made with a fix stays so when the fixes improve after a restart.
+/// A mark made with a fix still counts as one when the fixes improve after a restart.
 #[test]
-fn a_mark_that_a_fix_made_is_never_taken_for_one_typed_in() {
+fn a_mark_made_by_a_fix_is_never_taken_for_a_typed_one() {
     for sigma in [1.0, 2.5, 5.0] {
         for (claims, wanted) in [(2.5, 1.5), (5.0, 3.0)] {
             assert_doubted_by(wanted, spread_of(Some(Origin::Fix), claims, sigma));
@@ -84,7 +85,8 @@ fn a_mark_that_a_fix_made_is_never_taken_for_one_typed_in() {
     }
 }
 
-/// An earlier version did not save what made the mark: then what it claims is held against the fix.
+/// An earlier version did not save what made the mark: then the mark's stated doubt is compared with that of the
+/// fix.
 #[test]
 fn a_mark_of_an_earlier_journal_is_judged_by_its_claim() {
     for (claims, sigma, wanted) in [(2.5, 2.5, 1.5), (5.0, 2.5, 12.0), (5.0, 5.0, 3.0)] {
@@ -92,9 +94,9 @@ fn a_mark_of_an_earlier_journal_is_judged_by_its_claim() {
     }
 }
 
-/// Gusts of half a minute count as they are, not the mean of ten: wind², low-passed.
+/// Gusts of half a minute count in full, not the mean over ten minutes: wind², low-passed.
 #[test]
-fn the_distance_expected_follows_the_wind_of_the_moment() {
+fn the_expected_distance_follows_the_wind_of_the_moment() {
     let mut usual = usual(Some(4.0));
     let mut expected = Vec::new();
     for second in 0..120_u64 {
@@ -121,9 +123,10 @@ fn the_distance_expected_follows_the_wind_of_the_moment() {
     assert!((f64::from(expected[0][WAYS - 1]) - straight).abs() < 1e-3);
 }
 
-/// An hour and a half at three metres short of taut, then half a minute two metres farther out than ever.
+/// She lies three metres short of taut for an hour and a half, then two metres farther out than ever for half a
+/// minute.
 #[test]
-fn what_she_usually_lies_at_is_learned() {
+fn her_usual_distance_is_learned() {
     let mut usual = usual(Some(8.0));
     let seen = Sighting::in_wind(Some(8.0));
     let straight = f64::sqrt(40.0 * 40.0 - 9.0 * 9.0);
@@ -156,7 +159,7 @@ fn what_she_usually_lies_at_is_learned() {
         loud.s > UNUSUAL && (6.0..10.0).contains(&loud.beyond),
         "{loud:?}"
     );
-    // What is shifted by a gap is not believed so readily.
+    // Evidence counts for less if the fix may be shifted.
     let doubted = usual.bank.judge(&usual.record, 1.0, 36.0).unwrap();
     assert!(doubted.s < 2.5, "{doubted:?}");
 }

@@ -64,8 +64,8 @@ impl Receiver {
         self.check_trust(now, position, word, anchored)
     }
 
-    /// What a receiver said of its fix stands until it says otherwise: the sentence that would say it
-    /// again may fail to come for the same reason.
+    /// A receiver's report about its fix stands until the next one, but only for a limited time: the
+    /// sentence that would revoke it may be missing for the same reason as the fix.
     fn check_word(&mut self, now: Tick, position: Position, word: &Word) -> Result<(), Fault> {
         let usual = self.interval.mean().unwrap_or_default();
         let silence = SILENCE.max(Duration::try_from_secs_f64(usual * 3.5).unwrap_or_default());
@@ -85,7 +85,7 @@ impl Receiver {
         let waiting = self
             .resumed
             .is_some_and(|resumed| said < resumed && (unmoved || now.since(resumed) < WORD_WAIT));
-        // A good receiver that pins its position goes on saying that it has a fix.
+        // A good receiver that pins its position keeps reporting that it has a fix.
         let still_since = self.still.filter(|still| still.position == position);
         let dumb = now.since(said) > QUALITY_STANDS
             && still_since.is_some_and(|still| still.since <= said);
@@ -113,7 +113,7 @@ impl Receiver {
             (None, Some(speed)) if speed <= FROZEN_SPEED => Some((Bearing::default(), Speed::ZERO)),
             _ => None,
         };
-        // A speed without a course bears the way out, though it cannot be summed up.
+        // A speed without a course supports the distance covered, although it cannot be integrated.
         let poor = self.sees_badly(now) && word.speed.is_none_or(|speed| speed <= FROZEN_SPEED);
         self.apart_from_speed = Metres::ZERO;
         match self.trust.take(now, position, velocity, poor) {
@@ -130,7 +130,7 @@ impl Receiver {
         }
     }
 
-    /// By its own word, or by how its fixes scatter.
+    /// By its own report, or by how its fixes scatter.
     fn sees_badly(&self, now: Tick) -> bool {
         self.dilution_now(now).is_some_and(|d| d >= POOR_DILUTION)
             || self.satellites_now(now).is_some_and(|n| n < FEW_SATELLITES)
@@ -195,7 +195,7 @@ impl Receiver {
         Ok(())
     }
 
-    /// All that it says is what it said before.
+    /// Everything the receiver sends is unchanged.
     fn check_repeats(
         &mut self,
         now: Tick,
@@ -242,14 +242,14 @@ impl Receiver {
     pub(super) fn accept(&mut self, now: Tick, position: Position) {
         if let Some((at, _)) = self.last_good {
             let step = now.secs_since(at);
-            // A dropout is no slow receiver.
+            // A dropout does not make a receiver slow.
             let longest = self.interval.mean().map_or(300.0, |mean| mean * 3.0);
             if step > 0.0 && step < 300.0 {
                 self.interval.push(now, step.min(longest));
             }
         }
-        // The second difference of three fixes takes out steady motion; for independent errors
-        // its variance is six times that of one fix.
+        // The second difference of three fixes removes steady motion; for independent errors its
+        // variance is six times that of one fix.
         if let [Some((_, middle)), Some((first_at, first))] = self.history
             && now.since(first_at) <= SCATTER_SPAN
         {
@@ -272,9 +272,10 @@ const FROZEN_SWUNG: Duration = Duration::from_mins(2);
 const JUMPS_BELIEVED: u32 = 10;
 const MOST_SCATTER: f64 = 100.0;
 const SCATTER_SPAN: Duration = Duration::from_secs(5);
-/// Without coordinates for so long, or three and a half of its intervals, a receiver was silent.
+/// A receiver counts as silent after this long without coordinates, or after three and a half of
+/// its intervals.
 const SILENCE: Duration = Duration::from_secs(10);
-/// A receiver says how it came by its fix every few seconds; chosen.
+/// A receiver reports its method every few seconds; chosen.
 const WORD_WAIT: Duration = Duration::from_secs(10);
-/// Satellites and dilution stand this long after they were last said.
+/// Satellites and dilution count for this long after they were last reported.
 const QUALITY_STANDS: Duration = Duration::from_mins(1);

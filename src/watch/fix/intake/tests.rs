@@ -19,7 +19,7 @@ fn intake() -> Intake {
     Intake::new(&WatchSettings::default())
 }
 
-/// Feeds one fix; `east` jitters by a hair so that nothing counts as frozen.
+/// Feeds one fix; `east` jitters slightly so that nothing counts as frozen.
 fn feed(intake: &mut Intake, second: u64, name: &str, east: f64) -> Verdict {
     let at = Tick::from_secs(second);
     intake.take_position(
@@ -41,7 +41,8 @@ fn two_receivers_never_alternate_and_the_spare_takes_over_when_the_first_is_lost
         assert!(is_fix(&feed(&mut intake, second, "gps0.GP", 0.0)));
         assert_eq!(feed(&mut intake, second, "gps1.GP", 8.0), Verdict::Spare);
     }
-    // The first falls silent: 15 s later the second is taken, with the distance as doubt.
+    // The first falls silent: after 15 s the second takes over, with the distance between them as
+    // doubt.
     for second in 60..=74 {
         assert_eq!(feed(&mut intake, second, "gps1.GP", 8.0), Verdict::Spare);
     }
@@ -88,7 +89,7 @@ fn a_preferred_receiver_takes_over_once_it_has_been_steady() {
 }
 
 #[test]
-fn no_gps_and_dead_reckoning_are_no_fixes_until_the_receiver_says_better() {
+fn no_gps_and_dead_reckoning_are_no_fixes_until_the_receiver_reports_a_fix() {
     let mut intake = intake();
     for (method, words) in [
         (FixMethod::NoFix, "the receiver says it has no fix"),
@@ -108,14 +109,14 @@ fn no_gps_and_dead_reckoning_are_no_fixes_until_the_receiver_says_better() {
     let better = Fact::FixMethod(Some(FixMethod::Satellite));
     intake.take_quality(Tick::from_secs(2), &gps("gps0.GP"), &better);
     assert!(is_fix(&feed(&mut intake, 2, "gps0.GP", 0.0)));
-    // Another receiver's trouble is not this one's.
+    // Another receiver's trouble does not affect this one.
     let trouble = Fact::FixMethod(Some(FixMethod::NoFix));
     intake.take_quality(Tick::from_secs(3), &gps("gps1.GP"), &trouble);
     assert!(is_fix(&feed(&mut intake, 3, "gps0.GP", 0.0)));
 }
 
 /// What the data server makes of RMC V with the last coordinates, before GGA says "no GPS": after a
-/// minute of silence it looks like a fix of a receiver that last said it had one.
+/// minute of silence it looks like a fix of a receiver whose last report was that it has one.
 #[test]
 fn a_stale_position_after_a_silence_waits_for_the_receivers_word() {
     let source = gps("gps0.GP");
@@ -133,7 +134,7 @@ fn a_stale_position_after_a_silence_waits_for_the_receivers_word() {
         says(&mut lost, second, FixMethod::Satellite);
     }
     let stale = 0.59;
-    // Six sentences a second, none of which is a fix; nor if GGA never comes.
+    // Six sentences a second, none of which is a fix; the same holds if GGA never arrives.
     let mut dumb = lost.clone();
     for second in 126..400 {
         assert_eq!(
@@ -151,7 +152,8 @@ fn a_stale_position_after_a_silence_waits_for_the_receivers_word() {
     }
     says(&mut lost, 400, FixMethod::Satellite);
     assert!(is_fix(&lies(&mut lost, 400, stale)));
-    // One that has a fix again but says it no more is believed after a while, if it lives.
+    // A receiver that has a fix again but no longer reports it is believed after a while if its
+    // coordinates change.
     let living: Vec<u64> = (126..140)
         .filter(|second| {
             let mut again = dumb.clone();
@@ -195,7 +197,7 @@ fn the_word_of_one_talker_counts_for_the_other() {
 }
 
 #[test]
-fn the_first_fix_is_taken_back_when_the_receiver_says_it_has_none() {
+fn the_first_fix_is_withdrawn_when_the_receiver_reports_none() {
     let mut intake = intake();
     let Verdict::Fix(fix) = feed(&mut intake, 5, "gps0.GP", 0.0) else {
         panic!("nothing speaks against it yet");
@@ -207,9 +209,9 @@ fn the_first_fix_is_taken_back_when_the_receiver_says_it_has_none() {
     }
 }
 
-/// Another source's speed is no measure of this one's places.
+/// Another source's speed is not compared with this one's positions.
 #[test]
-fn only_its_own_speed_is_held_against_a_position() {
+fn a_position_is_compared_only_with_the_speed_of_its_own_source() {
     let drags = |speaker: &str| {
         let mut intake = intake();
         intake.set_anchored(true);
@@ -267,7 +269,7 @@ fn aweigh_ten_fixes_that_agree_are_believed() {
 }
 
 #[test]
-fn a_drag_of_a_metre_a_second_is_no_jump() {
+fn a_drag_of_a_metre_a_second_is_not_a_jump() {
     let mut intake = intake();
     intake.set_anchored(true);
     for second in 0..600 {
@@ -276,13 +278,13 @@ fn a_drag_of_a_metre_a_second_is_no_jump() {
 }
 
 #[test]
-fn a_pinned_receiver_at_rest_is_no_frozen_one_but_a_moving_boat_shows_it() {
+fn a_pinned_receiver_at_rest_is_not_frozen_but_on_a_moving_boat_it_is() {
     let source = gps("gps0.GP");
     let steady = |intake: &mut Intake, second: u64, motion: &Motion| {
         intake.take_position(Tick::from_secs(second), &source, Some(place(0.0)), motion)
     };
-    // 806 s alike to the last digit: the longest in the reference recordings of a receiver at
-    // rest (adsb_west_gstar4_usb).
+    // 806 s without a changed digit: the longest such stretch in the reference recordings of a
+    // receiver at rest (adsb_west_gstar4_usb).
     let mut at_rest = intake();
     for second in 0..806 {
         assert!(is_fix(&steady(&mut at_rest, second, &STILL)));
@@ -295,7 +297,7 @@ fn a_pinned_receiver_at_rest_is_no_frozen_one_but_a_moving_boat_shows_it() {
         !is_fix(&steady(&mut hung, *second, &STILL))
     });
     assert_eq!(found, Some(31));
-    // She swings through half the compass about her roller, the antenna 9 m aft of it.
+    // She swings through half the compass around her roller, with the antenna 9 m aft of it.
     let mut swinging = intake();
     let found = (0..600).find(|second| {
         let motion = Motion {
@@ -307,7 +309,8 @@ fn a_pinned_receiver_at_rest_is_no_frozen_one_but_a_moving_boat_shows_it() {
     assert_eq!(found, Some(120));
 }
 
-/// At anchor; `sky` is what it says of its satellites, coordinates change until the 200th second.
+/// At anchor; `sky` is what the receiver reports about its satellites; the coordinates change until
+/// the 200th second.
 #[test]
 fn a_receiver_that_repeats_all_it_says_is_frozen() {
     let source = gps("gps0.GP");
@@ -324,12 +327,12 @@ fn a_receiver_that_repeats_all_it_says_is_frozen() {
         })
     };
     assert_eq!(refused(|_| Some(9), 1), Some(320));
-    // It pins its position, and its satellites come and go.
+    // It pins its position, while its satellites change.
     assert_eq!(
         refused(|second| Some(9 + (second / 40 % 2) as u32), 1),
         None
     );
-    // A coarse one, whose coordinates seldom change; and one that says nothing else.
+    // A coarse receiver, whose coordinates seldom change; and one that reports nothing else.
     assert_eq!(refused(|_| Some(9), 20), None);
     assert_eq!(refused(|_| None, 1), None);
 }

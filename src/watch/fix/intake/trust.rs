@@ -1,24 +1,24 @@
-//! Does what a receiver says of its motion fit the places it gives?
+//! Does the motion that a receiver reports agree with the positions it gives?
 //!
-//! **With a speed over the ground.** A receiver measures speed by Doppler, apart from place: a
-//! reflection shifts the place by tens of metres and the speed hardly. Over the last half minute
-//! the way between two fixes is held against the speed and course summed up over the same
-//! time. They differ by less than 3 m on a good night; by [`DOUBTFUL`] the fix is doubtful, its
-//! error is taken as half the difference more; by [`UNUSABLE`] both are in doubt: the place is judged with that
-//! wider error all the same, the speed is not used, another receiver may take over, and the crew is told. Places
-//! that come to rest somewhere else are not yet right: they are believed again within what she can have
+//! **With a speed over the ground.** A receiver measures speed by Doppler, separately from position: a
+//! reflection shifts the position by tens of metres and hardly affects the speed. The displacement between two
+//! fixes over the last half minute is compared with the speed and course integrated over the same time. On a
+//! good night they differ by less than 3 m. From [`DOUBTFUL`] on the fix is doubtful and half the difference is
+//! added to its error. From [`UNUSABLE`] on both are in doubt: the position is still judged, with that wider
+//! error; the speed is not used, another receiver may take over, and the crew is told. Positions that come to
+//! rest somewhere else are not right yet: they are believed again when they are within the distance she can have
 //! drifted meanwhile ([`BACK`] and [`DRIFT`] from where she was seen before), or after [`AT_LAST`].
 //!
-//! **Without one.** Then only a receiver that says itself that it sees badly (few satellites,
-//! poor geometry, a scatter of fixes) is judged: at anchor no boat goes farther than
-//! [`WANDERS`] in ten seconds, a drag in a gale included (1.5 m/s or 3 kn; common practice, no
-//! source). It is believed again as above, but not within [`DISTRUSTED`]: who wanders passes home by
-//! chance.
+//! **Without a speed.** Only a receiver that itself reports poor reception (few satellites, poor
+//! geometry, a scatter of fixes) is judged: at anchor no boat goes farther than [`WANDERS`] in ten
+//! seconds, even when she drags in a gale (1.5 m/s or 3 kn; common practice, no source). The
+//! receiver is believed again as above, but not within [`DISTRUSTED`]: a wandering position may pass
+//! the right place by chance.
 //!
-//! **Weakness.** A receiver that calculates its place from its speed agrees with itself. One that drifts by
-//! less than a quarter of a metre a second is believed. A boat that leaves without weighing, with
-//! few satellites and no speed over the ground, is told that her position is lost
-//! instead of that she is outside her circle. Fixes more than [`GAP`] apart are not judged.
+//! **Weakness.** A receiver that calculates its position from its speed agrees with itself. A position that
+//! drifts by less than a quarter of a metre a second is believed. If a boat leaves without weighing, with
+//! few satellites and no speed over the ground, the crew is told that her position is lost instead of that
+//! she is outside her circle. Fixes more than [`GAP`] apart are not judged.
 //!
 //! **Tests**: `a_place_that_runs_away_from_the_speed_is_no_fix`,
 //! `a_sheering_boat_agrees_with_her_speed`, `without_a_speed_a_poor_fix_that_wanders_is_none`; the
@@ -31,19 +31,19 @@ use crate::geodesy::{Offset, Plane, Position};
 use crate::time::Tick;
 use crate::units::{Bearing, Metres, Speed};
 
-/// Follows one receiver. See the module's page.
+/// Follows one receiver. See the module documentation.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Trust {
     plane: Option<Plane>,
     track: VecDeque<Point>,
     calculated: Offset,
-    /// When no velocity was heard last: nothing can be summed up over that.
+    /// When no velocity was last heard: nothing can be integrated across that moment.
     unheard: Option<Tick>,
     last: Option<Tick>,
     distrusted: Option<Episode>,
 }
 
-/// Places that were not believed.
+/// Positions that were not believed.
 #[derive(Clone, Copy, Debug)]
 struct Episode {
     begun: Tick,
@@ -60,22 +60,23 @@ struct Point {
     calculated: Offset,
 }
 
-/// How the places conduct themselves.
+/// How the positions behave.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Conduct {
-    /// As they should.
+    /// As expected.
     Fits,
-    /// They and the speed differ by this much, not enough to throw them away.
+    /// Positions and speed differ by this much, which is not enough to reject them.
     Doubtful(Metres),
-    /// They and the speed differ by too much.
+    /// Positions and speed differ by too much.
     Disagrees(Metres),
-    /// They wander by this much in ten seconds, on a poor fix and no speed to bear it out.
+    /// The positions wander by this much in ten seconds, on a poor fix and without a speed that
+    /// supports it.
     Wanders(Metres),
 }
 
 impl Trust {
-    /// Takes a place. `velocity` is course and speed over the ground where they are heard,
-    /// `poor` whether the receiver sees badly by its own word.
+    /// Takes a position. `velocity` is course and speed over the ground where they are heard,
+    /// `poor` is whether the receiver itself reports poor reception.
     pub(super) fn take(
         &mut self,
         now: Tick,
@@ -88,7 +89,7 @@ impl Trust {
         let plane = *self.plane.get_or_insert(Plane::at(position));
         let seen = plane.offset(position);
         if step.is_none_or(|step| step > GAP) || seen.length() > FAR {
-            // Nothing can be summed up over a gap.
+            // Nothing can be integrated across a gap.
             self.track.clear();
             self.plane = Some(Plane::at(position));
             self.calculated = Offset::ZERO;
@@ -130,7 +131,7 @@ impl Trust {
             episode.conduct = conduct;
         }
         let conduct = self.distrust(now, position).unwrap_or(conduct);
-        // Places that disagreed are nothing to hold later ones against.
+        // Later positions are not compared with positions that disagreed.
         let close = |last: &Point| now.since(last.at) < SPACING;
         if !matches!(conduct, Conduct::Disagrees(_)) && !self.track.back().is_some_and(close) {
             self.track.push_back(point);
@@ -145,7 +146,7 @@ impl Trust {
         conduct
     }
 
-    /// Under way there is nothing to hold places against that is worth it.
+    /// Under way no comparison is worthwhile.
     pub(super) fn clear(&mut self) {
         *self = Self::default();
     }
@@ -180,13 +181,13 @@ impl Trust {
         }
     }
 
-    /// Is she still not believed?
+    /// Is her position still not believed?
     fn distrust(&mut self, now: Tick, position: Position) -> Option<Conduct> {
         let episode = self.distrusted?;
         let room = BACK.get() + DRIFT.get() * now.secs_since(episode.begun);
         let home = episode.home.distance_to(position).get() <= room;
         let over = home || now.since(episode.begun) >= AT_LAST;
-        // A leap that is over is over; who wanders passes home by chance.
+        // A leap that has ended is over; a wandering position may pass the right place by chance.
         let wanders = matches!(episode.conduct, Conduct::Wanders(_));
         let lately = now.since(episode.last);
         if over && lately > if wanders { DISTRUSTED } else { Duration::ZERO } {
@@ -217,7 +218,7 @@ mod tests {
         Position::new(59.8539, 23.26).unwrap()
     }
 
-    /// The gravest conduct of so many seconds, places and speeds by the second.
+    /// The worst behaviour over this many seconds, with positions and speeds for each second.
     fn worst(
         seconds: u64,
         place: impl Fn(f64) -> Offset,
@@ -256,7 +257,8 @@ mod tests {
         );
         let shifted = worst(120, |t| east((t - 30.0).clamp(0.0, 12.0)), lies, false);
         assert!(matches!(shifted, Conduct::Doubtful(_)), "{shifted:?}");
-        // A drag of half a knot that the speed shows too, and one it calls zero.
+        // A drag of half a knot that the speed shows too, and a drag that the speed reports as
+        // zero.
         let drags = |t: f64| east(0.25 * t);
         assert_eq!(worst(600, drags, |_| Some(east(0.25)), true), Conduct::Fits);
         assert_eq!(worst(600, drags, lies, true), Conduct::Fits);
@@ -269,7 +271,7 @@ mod tests {
             east: 15.0 * (turn * t).sin(),
             north: 2.0 * (2.0 * turn * t).cos(),
         };
-        // Told a second late, with a knot of noise.
+        // Reported a second late, with a knot of noise.
         let speed = move |t: f64| {
             let t = t - 1.0;
             Some(Offset {
@@ -285,13 +287,13 @@ mod tests {
         let place = |t: f64| east(2.0 * (t - 60.0).clamp(0.0, 40.0));
         let poor = worst(120, place, |_| None, true);
         assert!(matches!(poor, Conduct::Wanders(_)), "{poor:?}");
-        // The same of a receiver that sees well: she is under way, and that is told.
+        // The same from a receiver with good reception: she is under way, and that is reported.
         assert_eq!(worst(120, place, |_| None, false), Conduct::Fits);
     }
 
-    /// A course that is heard now and then, as some receivers give it: she is under way meanwhile.
+    /// A course that is heard only now and then, as with some receivers: she moves in between.
     #[test]
-    fn a_way_made_unheard_is_not_held_against_her() {
+    fn a_distance_covered_without_a_course_is_no_contradiction() {
         let place = |t: f64| east(3.0 * (t - 60.0).clamp(0.0, 20.0));
         let heard = |t: f64| (!(60.0..=80.0).contains(&t)).then_some(Offset::ZERO);
         assert_eq!(worst(180, place, heard, false), Conduct::Fits);
@@ -299,7 +301,7 @@ mod tests {
 
     /// A reflection of 60 m for five seconds costs five fixes, then and later.
     #[test]
-    fn a_leap_that_is_over_is_over() {
+    fn a_leap_costs_only_the_fixes_it_lasts() {
         let mut trust = Trust::default();
         let refused = (0..180)
             .filter(|second| {
@@ -314,7 +316,7 @@ mod tests {
     }
 
     #[test]
-    fn who_has_run_away_is_believed_again_at_home_or_at_last() {
+    fn a_position_that_ran_away_is_believed_again_when_it_returns_or_after_a_while() {
         let mut trust = Trust::default();
         let mut at = move |second: u64, metres: f64| {
             let position = Plane::at(home()).position(east(metres));

@@ -1,4 +1,4 @@
-//! What outlives a restart, and what is not taken for live.
+//! What survives a restart, and what is not taken for live.
 
 use super::*;
 use crate::geodesy::{Offset, Plane};
@@ -21,14 +21,14 @@ fn now(second: u64) -> Now {
     )
 }
 
-/// We lie to an anchor; she lies to hers, 150 m east of it, and both turn with the wind.
+/// We lie to an anchor; she lies to hers, 150 m east of ours, and both boats turn with the wind.
 struct Bay {
     keeper: Watchkeeper,
-    /// Since the first start.
+    /// Seconds since the first start.
     second: u64,
     /// When this run began.
     began: u64,
-    /// Where she lies beside her place.
+    /// Her offset from her usual place.
     off: f64,
 }
 
@@ -62,7 +62,7 @@ impl Bay {
         }
     }
 
-    /// The tick starts again with each run.
+    /// The ticks start again at zero with each run.
     fn now(&self) -> Now {
         Now::new(
             Tick::from_secs(self.second - self.began),
@@ -99,7 +99,7 @@ impl Bay {
         self.keeper.handle_timeout(self.now());
     }
 
-    /// So many seconds, in which she speaks each three minutes if she does.
+    /// Runs for this many seconds; she reports every three minutes if she reports at all.
     fn run(&mut self, seconds: u64, speaks: bool) {
         for _ in 0..seconds / 10 {
             self.second += 10;
@@ -111,7 +111,7 @@ impl Bay {
         self.keeper.picture(self.now()).neighbours
     }
 
-    /// After so long without power.
+    /// Restarts after this long without power.
     fn restart(&self, seconds: u64) -> Self {
         let saved = self.keeper.saved();
         let text = serde_json::to_string(&saved).unwrap();
@@ -129,7 +129,7 @@ fn three_hours() -> Bay {
 }
 
 #[test]
-fn her_circle_outlives_a_restart_and_counts_once_she_speaks() {
+fn her_circle_survives_a_restart_and_counts_once_she_reports() {
     let bay = three_hours();
     let before = &bay.shown()[0];
     let circle = before.circle.unwrap();
@@ -151,20 +151,20 @@ fn her_circle_outlives_a_restart_and_counts_once_she_speaks() {
     assert!((kept.radius - circle.radius).get().abs() < 5.0);
 }
 
-/// Eight hours without power, and the clock begins again a minute after it had stopped.
+/// Eight hours without power; the clock then continues from a minute after it had stopped.
 #[test]
-fn a_clock_that_stood_still_makes_nobody_look_freshly_heard() {
+fn a_clock_that_stood_still_makes_no_vessel_look_freshly_heard() {
     let mut bay = three_hours();
     bay.run(60, true);
     let on_disk = bay.keeper.saved().neighbours;
     let mut after = bay.restart(60);
-    // She has gone, and nobody speaks.
+    // She has gone, and no vessel reports.
     for _ in 0..10 {
         assert!(after.shown().is_empty());
         assert_eq!(after.keeper.picture(after.now()).vessels_heard, 0);
         after.run(60, false);
     }
-    // What is written of her again is as old as it was.
+    // What is written about her again is as old as it was.
     let saved = after.keeper.saved().neighbours;
     let heard = |all: &[SavedNeighbour]| all.iter().map(|her| her.heard).collect::<Vec<_>>();
     assert_eq!(heard(&saved), heard(&on_disk));
@@ -172,25 +172,25 @@ fn a_clock_that_stood_still_makes_nobody_look_freshly_heard() {
 }
 
 #[test]
-fn nobody_old_is_shown_as_if_she_lay_there_now() {
+fn no_old_entry_is_shown_as_if_it_were_live() {
     let bay = three_hours();
     let quarter = bay.restart(900);
     assert!(quarter.shown().is_empty());
     assert_eq!(quarter.keeper.picture(quarter.now()).vessels_heard, 0);
-    // Of two hours ago nothing is taken: heard again, she starts from nothing.
+    // Nothing that is two hours old is used: when she is heard again, she starts from nothing.
     let mut long = bay.restart(7200);
     long.run(180, true);
     let circle = long.shown().first().and_then(|her| her.circle);
     assert!(circle.is_none_or(|circle| circle.assumed), "{circle:?}");
-    // A clock that is behind makes nobody younger.
+    // A slow clock makes no entry younger.
     let saved = bay.keeper.saved();
     let early = Bay::with(3600, saved);
     assert!(early.shown().is_empty());
 }
 
-/// 80 m to the west, towards us, while nobody watched.
+/// She dragged 80 m to the west, towards us, while the watch was down.
 #[test]
-fn one_who_dragged_while_the_watch_was_down_has_left_her_place() {
+fn a_vessel_that_dragged_while_the_watch_was_down_has_left_her_place() {
     let bay = three_hours();
     let mut after = bay.restart(600);
     after.off = -80.0;

@@ -1,16 +1,17 @@
-//! Nights of a neighbour with a receiver of the 10 m class, who speaks every three minutes as class B does, or often.
+//! Nights of a neighbour with a receiver of the 10 m class that reports every three minutes, as class B does, or
+//! often.
 
 use super::*;
 use crate::watch::tests::chance::Chance;
 
 const HERE: Position = Position::of(59.8539, 23.26);
 
-/// A boat at anchor about [`HERE`] and her transponder. The error is a Gauss-Markov process of minutes (tau 150-900 s:
-/// the facts that shape the watch) with all of the deviation that the method believes in.
+/// A boat at anchor around [`HERE`] and her transponder. The error is a Gauss-Markov process of minutes (tau 150-900
+/// s: the facts that shape the watch) with the full deviation that the method assumes.
 struct Boat {
     chance: Chance,
     error: Offset,
-    /// Of the rode at its tautest, metres.
+    /// Horizontal reach of the rode at its tautest, in metres.
     reach: f64,
     sheer: f64,
     anchor: Offset,
@@ -44,7 +45,8 @@ impl Boat {
         }
     }
 
-    /// She lies at the point of her sheer, the draw of the rode by the gust of the moment, and says so.
+    /// She lies where sheering has taken her, with the rode drawn out by the current gust, and reports
+    /// it.
     fn speak(&mut self, every: i64) {
         self.second += every;
         let keep = (-(every as f64) / 300.0).exp();
@@ -65,7 +67,7 @@ impl Boat {
             speed: Some(Speed::from_knots(0.3)),
             velocity: moved.filter(|_| every < 60),
             claims: self.claims,
-            // No two boats lie quite the same way.
+            // No two boats lie exactly the same way.
             ours: Some(Bearing::from_degrees(
                 self.wind + 180.0 + 20.0 * (self.second as f64 / 900.0).sin(),
             )),
@@ -81,7 +83,7 @@ impl Boat {
         })
     }
 
-    /// Her anchor goes down-wind at this speed; metres until it is told.
+    /// Her anchor drags down-wind at this speed; returns the number of metres until it is reported.
     fn drag(&mut self, knots: f64, every: i64, most: f64) -> Option<f64> {
         let step = Speed::from_knots(knots).get() * every as f64;
         let down = Bearing::from_degrees(self.wind + 180.0);
@@ -99,7 +101,7 @@ impl Boat {
 }
 
 #[test]
-fn who_lies_still_is_told_by_her_track_or_by_her_word() {
+fn lying_still_is_seen_from_her_track_or_from_her_report() {
     let mut boat = Boat::new(1);
     boat.speak(180);
     boat.speak(180);
@@ -112,10 +114,10 @@ fn who_lies_still_is_told_by_her_track_or_by_her_word() {
     assert!(says.lie.lies());
 }
 
-/// Every three minutes and every ten seconds; steady winds, a wind that goes half round, and half an hour of lull
-/// in which her rode hangs down.
+/// Every three minutes and every ten seconds; steady winds, a wind that turns half-way round, and half an hour of
+/// lull in which her rode hangs down.
 #[test]
-fn a_night_of_swinging_is_no_drag() {
+fn a_night_of_swinging_is_not_a_drag() {
     let mut wrong = Vec::new();
     let mut nights = 0;
     for seed in 0..16 {
@@ -139,9 +141,9 @@ fn a_night_of_swinging_is_no_drag() {
     assert!(wrong.is_empty(), "{} of {nights}: {wrong:?}", wrong.len());
 }
 
-/// Half a knot is 46 m from one report of class B to the next.
+/// At half a knot she moves 46 m from one report of class B to the next.
 #[test]
-fn a_drag_is_told_by_the_second_report_beyond_her_usual_place() {
+fn a_drag_is_reported_at_the_second_report_beyond_her_usual_place() {
     for (every, most) in [(180, 140.0), (30, 60.0), (10, 60.0)] {
         let mut told = Vec::new();
         for seed in 0..40 {
@@ -177,7 +179,7 @@ fn a_drag_has_the_speed_of_the_drag() {
 }
 
 #[test]
-fn who_rests_elsewhere_lies_there_anew() {
+fn a_vessel_that_rests_elsewhere_lies_there() {
     let mut boat = Boat::new(3);
     boat.sheer = 10.0;
     assert!(boat.quiet(20, 180));
@@ -194,7 +196,8 @@ fn who_rests_elsewhere_lies_there_anew() {
     assert!(boat.lie.drags().is_none() && boat.lie.lies());
 }
 
-/// Most of the way round in the night: the same estimator finds it that finds our own.
+/// She turns most of the way round in the night: the circle is found by the same estimator that
+/// finds our own.
 #[test]
 fn a_circle_is_found_where_she_swings_far_enough() {
     let mut found = 0;
