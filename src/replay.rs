@@ -14,7 +14,7 @@
 //! failing these, the first vessel that reports wind, depth or the place of its own antenna, which
 //! transponders do not send.
 //!
-//! **Our own lines.** A [recording](crate::recording) also holds the state it begins with, inputs that are
+//! **Our own lines.** A [recording] also holds the state it begins with, inputs that are
 //! not messages, and what the watch reported then. There, and in the journal, every input has its time and
 //! the timers are inputs too: nothing depends on the stamps.
 //!
