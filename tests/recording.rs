@@ -98,9 +98,11 @@ fn different(both: &Both) -> Vec<Compared> {
 fn bundled(folder: &TempDir, shifted: bool) -> (PathBuf, Bundled) {
     let journal = Reader::open(folder.path()).unwrap();
     let run = journal.last_run().unwrap().unwrap();
+    // Long after every night.
+    let end = Timestamp::from_millis(4_000_000_000_000);
     let file = folder.path().join(format!("bundle-{shifted}.gz"));
     let out = File::create(&file).unwrap();
-    let bundled = bundle(&journal, &[run], None, shifted, out).unwrap();
+    let bundled = bundle(&journal, &[run], end, None, shifted, out).unwrap();
     (file, bundled)
 }
 

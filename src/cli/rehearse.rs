@@ -8,8 +8,9 @@ use super::out::{self, Failure, code};
 use super::picture::PictureFile;
 use super::{ConfigFile, RehearseOptions, load, runtime, status};
 use crate::config::ServerAddress;
-use crate::daemon::StatusReport;
-use crate::io::secrets;
+use crate::daemon::{StatusReport, server_tls};
+use crate::io::tls::trust::Keeper;
+use crate::io::{secrets, tls};
 use crate::plot::PictureInput;
 use crate::rehearse::against::{self, Against, AgainstError};
 use crate::rehearse::library::script::Script;
@@ -126,10 +127,17 @@ fn against_with(
     } else {
         None
     };
+    // So is what was trusted on first use.
+    let tls = if loaded.server.url == *server {
+        server_tls(&loaded, Keeper::Command)
+    } else {
+        tls::client_config()
+    };
     let label = format!("{}-drill", loaded.source_label()).parse();
     Ok(Against {
         server: server.clone(),
         token,
+        tls,
         label: label.map_err(|error| Failure::new(code::CONFIG, error))?,
         speed: options.speed.unwrap_or(DRILL_SPEED),
         seed: options.seed,

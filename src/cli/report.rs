@@ -43,11 +43,14 @@ pub(super) struct ReportOptions {
     output: Option<PathBuf>,
     /// Everything that `windrode replay` needs to judge the stay again, in one file for a bug report.
     ///
-    /// It holds what the sensors said, the orders and what was judged. Addresses, tokens and passwords are
+    /// It holds what the sensors said, the orders and what was judged, from the start of the daemon's life in which
+    /// the stay began, so maybe a passage before it too; the command prints from when to when. Addresses, tokens and passwords are
     /// not in it.
     #[arg(long, value_name = "FILE", requires = "stay", conflicts_with_all = ["json", "export", "output"])]
     bundle: Option<PathBuf>,
     /// In the bundle, all positions lie elsewhere, and no vessel is named.
+    ///
+    /// Times, wind, tide and the shape of a passage stay: somebody with records of them could still find the place.
     #[arg(long, requires = "bundle")]
     shifted: bool,
 }
@@ -131,11 +134,15 @@ fn bundle(
         let file = file.display();
         Failure::new(code::IO, format!("`{file}` cannot be written: {error}"))
     };
+    let until = stay
+        .weighed
+        .map_or_else(|| Clock::system().now().utc, |weighed| weighed.plus(AFTER));
     let out = fs::File::create(file).map_err(unwritten)?;
     let settings = config.judging(shifted);
     let bundled = recording::bundle(
         reader,
         &runs,
+        until,
         Some(&settings),
         shifted,
         io::BufWriter::new(out),
@@ -152,8 +159,11 @@ fn bundle(
     } else {
         "it tells where she lay; `--shifted` does not"
     };
+    let span = bundled.span.map_or_else(String::new, |(first, last)| {
+        format!(" from {first} to {last}")
+    });
     out::line(&format!(
-        "{} inputs and {} events in `{}`: {where_she_lay}",
+        "{} inputs and {} events{span} in `{}`: {where_she_lay}",
         bundled.inputs,
         bundled.events,
         file.display()
@@ -283,3 +293,5 @@ const MOST_POINTS: usize = 500_000;
 
 /// More runs of the daemon than a journal keeps.
 const MOST_RUNS: u32 = 100_000;
+/// What follows after weighing belongs to the stay.
+const AFTER: Duration = Duration::from_mins(10);

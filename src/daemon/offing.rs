@@ -37,6 +37,10 @@ impl Offing {
             Fact::Position(position) => *position,
             _ => None,
         }) else {
+            // Name, length and antenna come every six minutes: they cost nothing, and are needed when she comes near.
+            if !report.facts.iter().any(moves) {
+                return true;
+            }
             let heard = self.0.get(vessel);
             return heard.is_none_or(|heard| now.since(*heard) < TOGETHER);
         };
@@ -64,11 +68,18 @@ impl Offing {
     }
 }
 
+fn moves(fact: &Fact) -> bool {
+    matches!(
+        fact,
+        Fact::SpeedOverGround(_) | Fact::CourseOverGround(_) | Fact::HeadingTrue(_)
+    )
+}
+
 /// Twice as far as the distance at which neighbours are judged.
 const FAR: Metres = Metres::of(7400.0);
 const EVERY: Duration = Duration::from_mins(1);
-/// All facts of one message of a vessel arrive within this time.
-const TOGETHER: Duration = Duration::from_secs(1);
+/// All facts of one message of a vessel arrive within this time: the server holds each path back for up to 5 s.
+const TOGETHER: Duration = Duration::from_secs(6);
 /// As many vessels as the watch can keep.
 const MOST: usize = crate::watch::neighbours::MOST;
 
@@ -124,8 +135,10 @@ mod tests {
         assert!(hears(0, None), "nothing is known of her");
         assert!(hears(10, Some(9_000.0)));
         assert!(hears(500, None));
-        assert!(!hears(5_010, Some(9_000.0)));
-        assert!(!hears(5_020, None));
+        // The server holds each path back for up to five seconds.
+        assert!(hears(5_020, None));
+        assert!(!hears(9_010, Some(9_000.0)));
+        assert!(!hears(9_020, None));
         assert!(hears(10_010, Some(7_000.0)));
         assert!(hears(10_020, None));
     }

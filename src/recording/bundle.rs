@@ -8,10 +8,13 @@ use flate2::write::GzEncoder;
 use super::shift::Shift;
 use super::{Begin, Line, judged};
 use crate::journal::{Reader, Run};
+use crate::time::Timestamp;
 
 /// Counts of what a bundle holds.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Bundled {
+    /// Its first and its last input.
+    pub span: Option<(Timestamp, Timestamp)>,
     /// Inputs of the engine.
     pub inputs: u64,
     /// Events that the watch reported.
@@ -26,6 +29,7 @@ pub struct Bundled {
 pub fn bundle(
     journal: &Reader,
     runs: &[Run],
+    until: Timestamp,
     settings: Option<&str>,
     shifted: bool,
     out: impl Write,
@@ -41,8 +45,12 @@ pub fn bundle(
         let mut first = None;
         for entry in journal.entries(run.id) {
             match entry {
+                Ok(entry) if entry.now.utc > until => break,
                 Ok(entry) => {
-                    first.get_or_insert(entry.now.utc);
+                    let time = entry.now.utc;
+                    first.get_or_insert(time);
+                    let span = bundled.span.get_or_insert((time, time));
+                    span.1 = time;
                     bundled.inputs += 1;
                     writer.put(Line::Input(Box::new(entry)))?;
                 }
@@ -51,8 +59,11 @@ pub fn bundle(
         }
         // Events from before the oldest kept input cannot be judged again.
         for event in judged(journal, run, first.unwrap_or(run.started)) {
-            bundled.events += 1;
-            writer.put(Line::Judged(Box::new(event.map_err(io::Error::other)?)))?;
+            let event = event.map_err(io::Error::other)?;
+            if event.time <= until {
+                bundled.events += 1;
+                writer.put(Line::Judged(Box::new(event)))?;
+            }
         }
     }
     writer.out.finish()?.flush()?;

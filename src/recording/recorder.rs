@@ -25,7 +25,7 @@ use tracing::{info, warn};
 
 use super::{Begin, Line};
 use crate::signalk::reader::Reader;
-use crate::signalk::wire::{self, Incoming};
+use crate::signalk::wire::{self, Incoming, MAX_FRAME_BYTES};
 use crate::time::{Now, Tick};
 
 /// A recording being written. Dropping it writes what is still in memory.
@@ -41,6 +41,8 @@ pub struct Recorder {
     patient: bool,
     /// Lines dropped since the last accepted bundle.
     lost: u64,
+    /// The log last had that lines are left out.
+    warned: Option<Tick>,
 }
 
 #[derive(Debug)]
@@ -78,6 +80,7 @@ impl Recorder {
             wants_part,
             patient,
             lost: 0,
+            warned: None,
         })
     }
 
@@ -95,6 +98,10 @@ impl Recorder {
 
     /// Records a message of the server.
     pub fn message(&mut self, now: Now, text: &str) {
+        if text.len() > MAX_FRAME_BYTES {
+            // The watch does not read it either.
+            return;
+        }
         self.bytes += text.len();
         self.held.push(Told::Message(now, text.to_owned()));
         self.hand_over(now.tick);
@@ -128,7 +135,8 @@ impl Recorder {
         match sender.try_send((now, told)) {
             Ok(()) => self.lost = 0,
             Err(TrySendError::Full((_, told)) | TrySendError::Disconnected((_, told))) => {
-                if self.lost == 0 {
+                if self.warned.is_none_or(|at| now.since(at) >= RETRY) {
+                    self.warned = Some(now);
                     warn!("the disk is too slow for the recording: lines are left out of it");
                 }
                 self.lost += lines;
@@ -198,6 +206,10 @@ impl Parts {
         while let Ok((now, lines)) = told.recv() {
             if let Err(error) = self.all(now, lines) {
                 self.part = None;
+                if error.kind() == io::ErrorKind::StorageFull {
+                    // The journal needs the room more.
+                    let _ = make_room(&self.folder, LEFT_WHEN_FULL);
+                }
                 if self.refused.is_none() {
                     warn!("the recording cannot be written: {error}");
                 }
@@ -216,9 +228,6 @@ impl Parts {
                 Told::Begin(begin) => {
                     self.end()?;
                     self.part = Some(self.open(now, &begin)?);
-                    if self.refused.take().is_some() {
-                        info!("the recording is written again");
-                    }
                     self.put(&serde_json::to_vec(&Line::Begin(begin))?)?;
                     for line in self.once.clone().into_values() {
                         self.put(line.as_bytes())?;
@@ -241,6 +250,9 @@ impl Parts {
         if now.since(part.flushed) >= FLUSH {
             part.flushed = now;
             part.packed.flush()?;
+            if self.refused.take().is_some() {
+                info!("the recording is written again");
+            }
         }
         if part.packed.get_ref().get_ref().bytes >= PART_BYTES {
             self.wanted.store(true, Ordering::Relaxed);
@@ -360,8 +372,9 @@ fn make_room(folder: &Path, bytes: u64) -> io::Result<()> {
     }
     parts.sort_unstable();
     let mut total: u64 = parts.iter().map(|(_, size)| size).sum();
-    for (name, size) in parts {
-        if total <= bytes {
+    let count = parts.len();
+    for (index, (name, size)) in parts.into_iter().enumerate() {
+        if total <= bytes && count - index <= MOST_PARTS {
             break;
         }
         fs::remove_file(folder.join(name))?;
@@ -377,6 +390,10 @@ const PART_BYTES: u64 = 16 << 20;
 /// Paths that the server sends once for each connection.
 const ONCE: [&str; 2] = ["design.", "sensors."];
 const MOST_ONCE: usize = 64;
+/// A disk that refuses leaves parts without anything in them.
+const MOST_PARTS: usize = 200;
+/// A full disk gets back all room but this.
+const LEFT_WHEN_FULL: u64 = 32 << 20;
 const SUFFIX: &str = ".windrode.gz";
 /// Most parts that may begin in the same second.
 const MOST_ALIKE: u32 = 100;

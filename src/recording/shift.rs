@@ -57,10 +57,18 @@ impl Shift {
                         ("Other" | "context", Value::String(vessel)) => {
                             *vessel = self.vessel(vessel);
                         }
-                        ("message", Value::String(words)) => words.clear(),
+                        ("message" | "words" | "station", Value::String(words)) => {
+                            words.clear();
+                        }
+                        // The names of the ways to people's phones.
+                        ("Phones", Value::Object(ways)) => {
+                            ways.values_mut()
+                                .filter(|name| name.is_string())
+                                .for_each(|name| *name = Value::from(""));
+                        }
                         ("neighbours", Value::Array(vessels)) => without(vessels, "name"),
                         ("evidence", Value::Object(figures)) => {
-                            figures.retain(|_, figure| !figure.is_string());
+                            figures.retain(|_, figure| figure.is_number() || figure.is_boolean());
                         }
                         _ => {}
                     }
@@ -109,3 +117,31 @@ fn names_a_vessel(fact: &Value) -> bool {
 
 /// In the middle of the North Atlantic, where nobody anchors.
 const ORIGIN: (f64, f64) = (45.0, -30.0);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::json;
+
+    #[test]
+    fn no_sentence_station_or_name_of_a_phone_is_left() {
+        let mut told = json!({
+            "changes": [{"words": "the mark was moved to 59°51.234'N 023°15.600'E"}],
+            "evidence": {"soundedTide": {"station": "Cove"}, "moved": 9.5, "governs": true},
+            "Phones": {"lost": "anna"},
+            "facts": [{"Name": "Plover"}, {"Length": 9.0}],
+            "subject": {"Other": "vessels.urn:mrn:imo:mmsi:230012345"},
+        });
+        Shift::default().walk(&mut told);
+        assert_eq!(
+            told,
+            json!({
+                "changes": [{"words": ""}],
+                "evidence": {"moved": 9.5, "governs": true},
+                "Phones": {"lost": ""},
+                "facts": [{"Length": 9.0}],
+                "subject": {"Other": "vessels.other-1"},
+            })
+        );
+    }
+}

@@ -3,8 +3,10 @@
 //! However it ends (the night is over, Ctrl-C, a real watch, an error), everything it showed is cleared. If the
 //! connection is lost, it is made again just for that.
 
+use std::sync::Arc;
 use std::time::Duration;
 
+use rustls::ClientConfig;
 use serde_json::Value;
 use tokio::signal::unix::{SignalKind, signal};
 use tokio::time::{MissedTickBehavior, interval, sleep, timeout};
@@ -14,7 +16,6 @@ use crate::io::clock::Clock;
 use crate::io::http::Http;
 use crate::io::secrets::Secret;
 use crate::io::socket::{self, Received, Socket};
-use crate::io::tls;
 use crate::rehearse::drill::{Drill, Heard, real_watch};
 use crate::rehearse::library::player::Player;
 use crate::rehearse::library::script::Script;
@@ -32,6 +33,8 @@ pub struct Against {
     pub server: ServerAddress,
     /// The token that the server granted.
     pub token: Option<Secret>,
+    /// Which certificates are trusted.
+    pub tls: Arc<ClientConfig>,
     /// The source label of everything the drill sends.
     pub label: SourceLabel,
     /// Seconds of the night in one real second.
@@ -72,10 +75,18 @@ pub async fn hold(
 ) -> Result<Option<Report>, AgainstError> {
     let mut interrupt = signal(SignalKind::interrupt()).map_err(AgainstError::Signals)?;
     let mut terminate = signal(SignalKind::terminate()).map_err(AgainstError::Signals)?;
+    // The terminal it was started from has gone.
+    let mut hangup = signal(SignalKind::hangup()).map_err(AgainstError::Signals)?;
     refuse_beside_a_watch(&with).await?;
     let clock = Clock::system();
     let mut drill = Drill::new(with.label.clone(), &script.title);
     let mut socket = open(&with, &mut drill, &clock).await?;
+    // A drill that was killed may have left something.
+    for text in drill.clear(clock.now()) {
+        if let Err(why) = socket.send(text).await {
+            return Err(AgainstError::Unreachable(with.server.to_string(), why));
+        }
+    }
     let mut ended = {
         let running = Running {
             player: Player::new(script, with.seed, with.wording.clone(), clock.now().utc),
@@ -89,6 +100,7 @@ pub async fn hold(
             ended = running.run(with.speed, audience) => ended,
             _ = interrupt.recv() => End::ByCrew,
             _ = terminate.recv() => End::ByCrew,
+            _ = hangup.recv() => End::ByCrew,
         }
     };
     let mut cleared = clear(&mut socket, &mut drill, &clock).await;
@@ -255,12 +267,8 @@ impl<A: Audience> Audience for Tap<'_, A> {
 async fn refuse_beside_a_watch(with: &Against) -> Result<(), AgainstError> {
     let server = with.server.to_string();
     let unreachable = |why: String| AgainstError::Unreachable(server.clone(), why);
-    let http = Http::new(
-        &with.server.http(""),
-        with.token.clone(),
-        &tls::client_config(),
-    )
-    .map_err(unreachable)?;
+    let http =
+        Http::new(&with.server.http(""), with.token.clone(), &with.tls).map_err(unreachable)?;
     let mut trees = Vec::with_capacity(2);
     for path in ["navigation/anchor", "notifications/navigation/anchor"] {
         let path = format!("/signalk/v1/api/vessels/self/{path}");
@@ -290,7 +298,7 @@ async fn refuse_beside_a_watch(with: &Against) -> Result<(), AgainstError> {
 async fn open(with: &Against, drill: &mut Drill, clock: &Clock) -> Result<Socket, AgainstError> {
     let unreachable = |why: String| AgainstError::Unreachable(with.server.to_string(), why);
     let url = with.server.stream();
-    let mut socket = socket::connect(&url, with.token.as_ref(), tls::client_config())
+    let mut socket = socket::connect(&url, with.token.as_ref(), with.tls.clone())
         .await
         .map_err(|error| unreachable(error.to_string()))?;
     let greeting = async {

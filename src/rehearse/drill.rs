@@ -15,7 +15,7 @@
 //!
 //! Tests below, and against the real server in `tests/peers/drill.rs`.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::{Value, json};
 
@@ -75,6 +75,8 @@ pub struct Drill {
     notices: Notices,
     /// When each alert was raised, by the real clock: the night has its own.
     since: BTreeMap<(Hazard, u64), Timestamp>,
+    /// Alerts that stand from another source: the drill's end must not hide them.
+    foreign: BTreeSet<Hazard>,
     introduced: bool,
 }
 
@@ -89,6 +91,7 @@ impl Drill {
             context: "vessels.self".to_owned(),
             notices: Notices::default(),
             since: BTreeMap::new(),
+            foreign: BTreeSet::new(),
             introduced: false,
         }
     }
@@ -114,11 +117,19 @@ impl Drill {
                 for update in &delta.updates {
                     let ours = update.source == self.label.as_str();
                     for value in &update.values {
-                        heard.extend(if ours {
-                            self.echo(now, &value.path, &value.value)
-                        } else {
-                            foreign(&update.source, &value.path, &value.value)
-                        });
+                        if ours {
+                            heard.extend(self.echo(now, &value.path, &value.value));
+                            continue;
+                        }
+                        let real = foreign(&update.source, &value.path, &value.value);
+                        if let Some(hazard) = paths::hazard(&value.path) {
+                            if real.is_some() {
+                                self.foreign.insert(hazard);
+                            } else {
+                                self.foreign.remove(&hazard);
+                            }
+                        }
+                        heard.extend(real);
                     }
                 }
                 heard
@@ -163,7 +174,8 @@ impl Drill {
         self.delta(now, &values)
     }
 
-    /// Returns what to send at the end: every value null, every alert normal.
+    /// Returns what to send at the end: every value null, every alert normal. An alert that stands from another source
+    /// is left out: displays that look at the path alone would take it for cleared.
     pub fn clear(&mut self, now: Now) -> Vec<String> {
         self.notices = Notices::default();
         let values: Vec<Value> = SHOWN
@@ -171,8 +183,10 @@ impl Drill {
             .chain([DRILL])
             .map(|path| json!({"path": path, "value": null}))
             .collect();
+        let foreign = self.foreign.clone();
         let mut sent: Vec<String> = Hazard::ALL
             .into_iter()
+            .filter(|hazard| !foreign.contains(hazard))
             .flat_map(|hazard| self.notice(now, hazard))
             .collect();
         sent.push(self.delta(now, &values));

@@ -285,6 +285,8 @@ impl Night {
     #[must_use]
     pub fn farthest(&self) -> f64 {
         let far = self.track.iter().flatten().filter_map(|spot| spot.distance);
-        far.fold(self.anchor.circle.unwrap_or(0.0), f64::max)
+        let swung = self.swing.iter().map(|sector| sector.farthest);
+        far.chain(swung)
+            .fold(self.anchor.circle.unwrap_or(0.0), f64::max)
     }
 }

@@ -150,7 +150,7 @@ impl Gathering {
         let mut keeper: Option<Watchkeeper> = None;
         let mut sampled: Option<Tick> = None;
         let mut whole = false;
-        let mut began = false;
+        let mut first = None;
         for entry in reader.entries(run.id) {
             let entry = match entry {
                 Ok(entry) => entry,
@@ -160,22 +160,31 @@ impl Gathering {
                 }
                 Err(error) => return Err(error),
             };
-            if !began {
-                began = true;
+            let oldest = *first.get_or_insert_with(|| {
                 whole = matches!(entry.input, Input::Began { .. });
-                self.beheaded |= !whole && run.started.millis_since(self.begin) > -SAME;
-            }
+                self.beheaded |= !whole && entry.now.utc.millis_since(self.begin) > -SAME;
+                entry.now.utc
+            });
             let Entry { now, input } = entry;
             if now.utc > self.end {
                 break;
             }
             let early = now.utc < since && run.started < since;
             if early && keeper.is_none() {
+                if let Input::Phones(phones) = &input {
+                    self.phones_stood(now.utc, phones);
+                }
                 lasting.take(input);
                 continue;
             }
             let keeper = keeper.get_or_insert_with(|| {
-                let state = state_at(reader, run, self.begin, whole && run.started >= since);
+                let state = state_at(
+                    reader,
+                    run,
+                    self.begin,
+                    oldest,
+                    whole && run.started >= since,
+                );
                 let mut keeper = Watchkeeper::new(now, about.settings.clone(), state);
                 keeper.publish(false);
                 lasting.tell(now, &mut keeper);
@@ -323,7 +332,7 @@ impl Gathering {
 
     fn seen_again(&mut self, now: Timestamp) {
         if let Some(since) = self.unseen.take()
-            && now.millis_since(since) > SILENT / 2
+            && now.millis_since(since) > SILENT
         {
             self.add_blind(since, now, Why::NoFix);
         }
@@ -436,7 +445,13 @@ const fn is_lasting(fact: &Fact) -> bool {
 
 /// The initial state. If the run's first input exists, it is the run's own; before letting go she was aweigh; if the
 /// inputs no longer contain the letting go, it is the saved state.
-fn state_at(reader: &Reader, run: &Run, let_go: Timestamp, whole: bool) -> Saved {
+fn state_at(
+    reader: &Reader,
+    run: &Run,
+    let_go: Timestamp,
+    oldest: Timestamp,
+    whole: bool,
+) -> Saved {
     let of_stay = |saved: &Saved| {
         let mark = saved.mark.as_ref();
         mark.is_some_and(|mark| mark.let_go.millis_since(let_go).abs() < SAME)
@@ -444,7 +459,7 @@ fn state_at(reader: &Reader, run: &Run, let_go: Timestamp, whole: bool) -> Saved
     if whole || of_stay(&run.restored) {
         return run.restored.clone();
     }
-    if run.started < let_go {
+    if oldest <= let_go {
         return Saved::default();
     }
     reader.saved().ok().filter(of_stay).unwrap_or_default()
@@ -488,6 +503,6 @@ const SAMPLE: Duration = Duration::from_secs(5);
 /// Time before the anchor is let go, so that heading, wind and receiver are known at that moment.
 const WARMING_UP: Duration = Duration::from_mins(20);
 /// Milliseconds without an input: windrode runs a round each second, so there is no record.
-const SILENT: i64 = 120_000;
+const SILENT: i64 = 60_000;
 /// Length limit of each list.
 const MOST: usize = 1000;

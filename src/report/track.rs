@@ -85,6 +85,8 @@ impl Trail {
         // A link that comes and goes all night must not fill the memory with pieces of a point or two.
         if self.runs.len() > MOST / 4 {
             self.runs.retain(|run| run.len() > 2);
+            // The current piece may be among those removed.
+            self.broken = true;
         }
         self.count = self.runs.iter().map(Vec::len).sum();
     }

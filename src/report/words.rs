@@ -83,4 +83,4 @@ pub(super) const HINT: &str =
 pub(super) const NOT_SEEN: &str = "blind";
 pub(super) const BAND: &str =
     "The shaded band is from the least to the greatest, the line the mean.";
-pub(super) const NOT_ENTERED: &str = "not entered";
+pub(super) const NOT_ENTERED: &str = "not known";

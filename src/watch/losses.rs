@@ -168,6 +168,9 @@ impl Losses {
     }
 }
 
+/// A vessel at anchor sends her place every three minutes (ITU-R M.1371).
+const AT_ANCHOR: Duration = Duration::from_secs(200);
+
 fn last(hearing: Option<&Hearing>, begun: Tick) -> Tick {
     hearing.and_then(Hearing::good).unwrap_or(begun)
 }
@@ -175,7 +178,11 @@ fn last(hearing: Option<&Hearing>, begun: Tick) -> Tick {
 impl Loss {
     fn look(&mut self, now: Tick, instrument: Instrument, hearing: Option<&Hearing>, begun: Tick) {
         let last = last(hearing, begun).max(begun);
-        let patience = hearing.map_or(Duration::ZERO, Hearing::patience);
+        let mut patience = hearing.map_or(Duration::ZERO, Hearing::patience);
+        if instrument == Instrument::Ais {
+            // Each message comes as several frames, so the learned interval says nothing of the next message.
+            patience = patience.max(AT_ANCHOR);
+        }
         if now.since(last) > patience {
             let trouble = *self.trouble.get_or_insert(last);
             self.steady = None;

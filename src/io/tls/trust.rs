@@ -13,7 +13,7 @@
 use std::fmt::Write as _;
 use std::io;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use rustls::client::WebPkiServerVerifier;
 use rustls::client::danger::{HandshakeSignatureValid, ServerCertVerified, ServerCertVerifier};
@@ -53,6 +53,8 @@ pub(super) struct Kept {
     name: String,
     /// Only the daemon writes: a file of another user's it could not read.
     keeper: Keeper,
+    /// Trusted in this run, while the disk does not take the record.
+    unwritten: Arc<Mutex<Option<String>>>,
 }
 
 /// Who connects.
@@ -70,7 +72,14 @@ impl Kept {
             folder: folder.to_owned(),
             name: name.to_owned(),
             keeper,
+            unwritten: Arc::default(),
         }
+    }
+
+    fn unwritten(&self) -> MutexGuard<'_, Option<String>> {
+        self.unwritten
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
     }
 
     fn file(&self) -> PathBuf {
@@ -87,10 +96,10 @@ impl Kept {
         match secrets::trusted(&self.folder) {
             Ok(text) => match text.trim().split_once(' ') {
                 Some((name, what)) if name == self.name => Ok(Some(what.to_owned())),
-                Some(_) => Ok(None),
+                Some(_) => Ok(self.unwritten().clone()),
                 None => Err(unreadable("it holds no name and fingerprint".to_owned())),
             },
-            Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(self.unwritten().clone()),
             Err(error) => Err(unreadable(error.to_string())),
         }
     }
@@ -104,10 +113,13 @@ impl Kept {
                 "the server `{}` is trusted from now on by its certificate: {what}",
                 self.name
             ),
-            Err(error) => warn!(
-                "the server's certificate cannot be kept as `{}`: {error}; {what} is trusted this time",
-                self.file().display()
-            ),
+            Err(error) => {
+                warn!(
+                    "the server's certificate cannot be kept as `{}`: {error}; {what} is trusted until windrode stops",
+                    self.file().display()
+                );
+                *self.unwritten() = Some(what.to_owned());
+            }
         }
     }
 }

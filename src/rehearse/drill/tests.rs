@@ -147,3 +147,22 @@ fn a_watch_that_begins_ends_the_drill_and_our_own_echo_does_not() {
     );
     assert_eq!(hear("windrode-drill", DRILL, Value::Null), [Heard::Cleared]);
 }
+
+/// Displays that look at the path alone would take the end of the drill for the end of the alarm.
+#[test]
+fn the_end_of_a_drill_leaves_a_real_alert_alone() {
+    let mut drill = drill();
+    let real = r#"{"context":"vessels.tern","updates":[{"$source":"windrode","timestamp":"2026-06-01T20:00:00Z","values":[{"path":"notifications.navigation.anchor.watch","value":{"state":"alarm","method":["sound"],"message":"battery low"}}]}]}"#;
+    let heard = drill.handle_frame(now(), real);
+    assert!(matches!(&heard[..], [Heard::Real(_)]), "{heard:?}");
+    let paths = |sent: Vec<String>| -> Vec<String> {
+        let all = sent.iter().flat_map(|text| entries(text));
+        all.map(|(path, _)| path).collect()
+    };
+    let cleared = paths(drill.clear(now()));
+    let watch = "notifications.navigation.anchor.watch".to_owned();
+    assert!(!cleared.contains(&watch), "{cleared:?}");
+    assert!(cleared.contains(&"notifications.navigation.anchor.dragging".to_owned()));
+    let _ = drill.handle_frame(now(), &real.replace("alarm", "normal"));
+    assert!(paths(drill.clear(now())).contains(&watch));
+}

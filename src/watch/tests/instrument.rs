@@ -271,6 +271,36 @@ fn a_neighbourhood_that_falls_silent_is_a_lost_receiver_and_a_single_vessel_is_n
     }
 }
 
+/// The server sends a frame for each path of a message. Anchored vessels send every three minutes, and a vessel far
+/// away is heard once a minute.
+#[test]
+fn boats_at_anchor_around_her_are_no_lost_receiver() {
+    let mut bridge = Bridge::of(Scene::anchored());
+    for minute in 0..120_u64 {
+        for vessel in 0..4_u64 {
+            let is_due = vessel == 3 || minute % 3 == vessel;
+            for path in 0..4_i32 {
+                let now = at(bridge.scene.second);
+                let fact = match path {
+                    0 => Fact::Position(Some(first())),
+                    _ => Fact::SpeedOverGround(Some(Speed::of(0.1 * f64::from(path)))),
+                };
+                let report = Report {
+                    subject: Subject::Other(Label::new(&format!("vessels.{vessel}"))),
+                    source: Label::new("ais.1"),
+                    stamp: Some(now.utc),
+                    facts: vec![fact],
+                };
+                if is_due {
+                    bridge.scene.keeper.handle(now, Input::Report(report));
+                }
+            }
+        }
+        bridge.run(60);
+        assert!(!bridge.scene.raised(Hazard::Instrument), "{minute}");
+    }
+}
+
 #[test]
 fn the_state_keeps_showing_what_is_lost_and_since_when() {
     let mut bridge = Bridge::of(Scene::anchored());
