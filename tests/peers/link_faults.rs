@@ -56,7 +56,8 @@ fn recovers(aboard: &Aboard, instruments: &Instruments, distance: f64) -> Durati
             let status = aboard.status()?;
             let picture = &status["picture"];
             let now = picture["anchorDistance"].as_f64()?;
-            let right = picture["phase"] != "aweigh" && (now - distance).abs() < 8.0;
+            // Once her antenna is known, her bow is 9.1 m nearer to the anchor.
+            let right = picture["phase"] != "aweigh" && (now - distance).abs() < 12.0;
             (right && is_up(aboard).is_some()).then_some(())
         });
     });
@@ -145,7 +146,7 @@ fn a_half_open_connection_and_a_server_that_reads_slowly_are_found_out() {
     let (answer, output) = timed(|| aboard.windrode(&["veer", "41m"]));
     assert_eq!(output.status.code(), Some(0), "{output:?}");
     cable.slow_down(0);
-    let recovered = recovers(&aboard, &instruments, 28.0);
+    let recovered = recovers(&aboard, &instruments, 46.0);
     table.row(
         "the server reads 20 bytes a second",
         format!(
