@@ -1,8 +1,8 @@
 //! How fast the tide is predicted: a year of high and low waters, one height, and the catalogue unpacked.
 //!
 //! Run with `cargo bench --bench tide`. `tests/tide/compare` times other libraries for comparison: if
-//! `WINDRODE_TIDE_CONSTANTS` names a file made by it, this prints a year's turns and hourly heights of every station
-//! there with the time they took, as JSON.
+//! `WINDRODE_TIDE_CONSTANTS` names a file made by it, this bench predicts a year of turns and hourly heights for every
+//! station in that file. It prints the predictions and the time they took as JSON.
 
 #![allow(clippy::unwrap_used)]
 

@@ -202,7 +202,7 @@ pub(crate) fn display(port: u16) -> mpsc::Receiver<Saw> {
     heard
 }
 
-#[expect(clippy::expect_used, reason = "without its server there is no bench")]
+#[expect(clippy::expect_used, reason = "the bench needs its server")]
 fn connect(port: u16, messages: &[String]) -> WebSocket<TcpStream> {
     let tcp = TcpStream::connect(("127.0.0.1", port)).expect("the server listens");
     tcp.set_nodelay(true).expect("a socket has no delay");

@@ -9,8 +9,9 @@
 //!
 //! It reads processor time, not wall time, and shows the ratio as well: on a busy machine both grow. The delay of an
 //! alarm starts with the fix that makes it due: the boat is outside the crew's own circle of [`CIRCLE`] for [`HOLD`],
-//! which ends with the sixth fix. From there to the notification at a second client the server passes on two deltas.
-//! The second client sends a fix's number the same way, which measures the server's share, and that is subtracted.
+//! which ends with the sixth fix. The delay ends when a second client gets the notification. The server forwards two
+//! deltas in that time. The second client also sends each fix's number through the server; that time is the server's
+//! share and is subtracted.
 
 #![allow(
     missing_docs,
@@ -19,7 +20,7 @@
     clippy::print_stderr,
     clippy::expect_used,
     clippy::panic,
-    reason = "a bench measures real time, prints a table, and ends where its peers are missing"
+    reason = "a bench measures real time, prints a table and stops if a peer is missing"
 )]
 
 mod aboard;
@@ -192,7 +193,7 @@ fn delays(boat: &Boat, aboard: &Aboard, display: &Receiver<Saw>, count: usize) -
         pause(Duration::from_millis(500));
     }
     if strays > 0 {
-        println!("{strays} alarms were not counted: a fix came late, and another one was due");
+        println!("{strays} alarms were not counted, because their fix came late");
     }
     delays
 }

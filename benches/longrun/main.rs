@@ -10,7 +10,7 @@
     missing_docs,
     clippy::print_stdout,
     clippy::expect_used,
-    reason = "a bench prints a table, and ends where its tools are missing"
+    reason = "a bench prints a table and stops if a tool is missing"
 )]
 
 #[path = "../footprint/process.rs"]

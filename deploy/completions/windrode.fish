@@ -179,7 +179,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l language 
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l picture -d 'Draw the moment of the alarm as a phone gets it, into a file that ends in .svg or .png' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
-complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l list -d 'Show the nights there are'
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l list -d 'List the nights'
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l json -d 'As JSON, one document at the end'
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l nights -d 'How many nights; in every second one the anchor drags' -r

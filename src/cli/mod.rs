@@ -360,7 +360,7 @@ struct RehearseOptions {
     /// Which night: a name that --list shows, or a file of your own that ends in .toml.
     #[arg(default_value = "drag", value_name = "NAME", value_parser = rehearse::choice)]
     night: rehearse::Choice,
-    /// Show the nights there are.
+    /// List the nights.
     #[arg(long)]
     list: bool,
     /// So many times as fast as the clock; as fast as the machine can when not given.

@@ -97,26 +97,7 @@ fn a_clock_a_year_back_a_day_ahead_or_in_1970_moves_no_mark_and_hides_no_drag() 
     );
     // She drags with the clock a year back again.
     shim.fails("year back");
-    // A little over a metre a second. Faster is taken for a fault of the receiver, which is another alarm.
-    for step in 1..=400 {
-        server.lie_at(20.0 + f64::from(step) * 0.24);
-        std::thread::sleep(Duration::from_millis(200));
-        if aboard
-            .alert("dragging")
-            .or_else(|| aboard.alert("swingExceeded"))
-            .is_some_and(|alert| alert["priority"] == "alarm")
-        {
-            break;
-        }
-    }
-    eventually("the drag is an alarm", || {
-        let loud = |hazard| {
-            aboard
-                .alert(hazard)
-                .filter(|alert| alert["priority"] == "alarm")
-        };
-        loud("dragging").or_else(|| loud("swingExceeded"))
-    });
+    server.drag(&aboard);
     assert_eq!(aboard.stop(), Some(0));
 }
 

@@ -18,6 +18,7 @@ use tokio_tungstenite::tungstenite::protocol::frame::Frame;
 use tokio_tungstenite::tungstenite::protocol::frame::coding::{Data, OpCode};
 
 use super::block_on;
+use super::tern::{Aboard, eventually};
 
 /// Its own vessel.
 pub(crate) const TERN: &str = "vessels.urn:mrn:imo:mmsi:230099999";
@@ -61,6 +62,19 @@ impl Double {
     /// Moves her this far north of where she began.
     pub(crate) fn lie_at(&self, north: f64) {
         self.say(|say| say.north = north);
+    }
+
+    /// She drags from 20 m until that is an alarm, which is returned.
+    pub(crate) fn drag(&self, aboard: &Aboard) -> Value {
+        // A little over a metre a second. Faster is taken for a fault of the receiver, which is another alarm.
+        for step in 1..=400 {
+            self.lie_at(20.0 + f64::from(step) * 0.24);
+            std::thread::sleep(Duration::from_millis(200));
+            if let Some(alarm) = aboard.drag_alarm() {
+                return alarm;
+            }
+        }
+        eventually("the drag is an alarm", || aboard.drag_alarm())
     }
 
     /// Sends these payloads, each as a text frame.

@@ -169,25 +169,7 @@ fn ten_thousand_deltas_a_second_and_five_thousand_other_vessels_hide_no_drag() {
     let grown = resident(&aboard).saturating_sub(before);
     assert!(grown < 64, "{grown} MiB for {VESSELS} vessels");
     // She drags among them.
-    // A little over a metre a second. Faster is taken for a fault of the receiver, which is another alarm.
-    for step in 1..=400 {
-        server.lie_at(20.0 + f64::from(step) * 0.24);
-        std::thread::sleep(Duration::from_millis(200));
-        if aboard
-            .alert("dragging")
-            .or_else(|| aboard.alert("swingExceeded"))
-            .is_some_and(|alert| alert["priority"] == "alarm")
-        {
-            break;
-        }
-    }
-    let alert = eventually("the drag is an alarm", || {
-        let loud = |hazard| {
-            let alert = aboard.alert(hazard)?;
-            (alert["priority"] == "alarm").then_some(alert)
-        };
-        loud("dragging").or_else(|| loud("swingExceeded"))
-    });
+    let alert = server.drag(&aboard);
     table.row(
         format!("{VESSELS} AIS contexts"),
         format!(

@@ -12,12 +12,21 @@ use tokio::sync::oneshot;
 use tokio_rustls::TlsAcceptor;
 
 use super::tern::{Aboard, eventually};
-use super::{Mode, SignalK, block_on};
+use super::{Mode, Rest, SignalK, block_on};
 
 const REQUESTS: &str = "/skServer/security/access/requests";
 
 fn link(aboard: &Aboard) -> Option<String> {
     Some(aboard.status()?["link"].as_str()?.to_owned())
+}
+
+/// The id of the device that requests access.
+fn requested(admin: &Rest) -> String {
+    eventually("access is requested", || {
+        let all = admin.get_json(REQUESTS)?;
+        let id = &all.as_array()?.first()?["accessIdentifier"];
+        Some(id.as_str()?.to_owned())
+    })
 }
 
 fn is_up(aboard: &Aboard) {
@@ -31,17 +40,11 @@ fn a_revoked_device_asks_again_under_its_old_id() {
     let admin = server.rest_as(server.tokens.admin.as_ref());
     let mut aboard = Aboard::with_token(&server, None);
     aboard.run();
-    let asked = || {
-        eventually("access is requested", || {
-            let all = admin.get_json(REQUESTS)?;
-            Some(all.as_array()?.first()?["accessIdentifier"].clone())
-        })
-    };
+    let asked = || requested(&admin);
     let first = asked();
     server.approve();
     is_up(&aboard);
-    let id = first.as_str().unwrap();
-    let removed = admin.delete(&format!("/skServer/security/devices/{id}"));
+    let removed = admin.delete(&format!("/skServer/security/devices/{first}"));
     assert_eq!(removed.status, 200, "{removed:?}");
     // On its own the server would take up to a minute to shut it out.
     server.restart();
@@ -61,13 +64,7 @@ fn an_expired_token_is_told_and_asked_for_again() {
     let admin = server.rest_as(server.tokens.admin.as_ref());
     let mut aboard = Aboard::with_token(&server, None);
     aboard.run();
-    let asked = || {
-        eventually("access is requested", || {
-            let all = admin.get_json(REQUESTS)?;
-            let id = &all.as_array()?.first()?["accessIdentifier"];
-            Some(id.as_str()?.to_owned())
-        })
-    };
+    let asked = || requested(&admin);
     let id = asked();
     let body = json!({ "permissions": "readwrite", "expiration": "6s" });
     let approved = admin.put_json(&format!("{REQUESTS}/{id}/approved"), &body);
@@ -103,11 +100,7 @@ fn a_denied_device_says_that_it_was_denied() {
     let admin = server.rest_as(server.tokens.admin.as_ref());
     let mut aboard = Aboard::with_token(&server, None);
     aboard.run();
-    let id = eventually("access is requested", || {
-        let all = admin.get_json(REQUESTS)?;
-        let id = &all.as_array()?.first()?["accessIdentifier"];
-        Some(id.as_str()?.to_owned())
-    });
+    let id = requested(&admin);
     let denied = admin.put_json(&format!("{REQUESTS}/{id}/denied"), &json!({}));
     assert_eq!(denied.status, 200, "{denied:?}");
     eventually("the denial is told", || {

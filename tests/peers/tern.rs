@@ -280,6 +280,14 @@ impl Aboard {
         alerts.iter().find(|a| a["hazard"] == hazard).cloned()
     }
 
+    /// The alarm that she drags or has left the circle.
+    pub(crate) fn drag_alarm(&self) -> Option<Value> {
+        ["dragging", "swingExceeded"]
+            .into_iter()
+            .filter_map(|hazard| self.alert(hazard))
+            .find(|alert| alert["priority"] == "alarm")
+    }
+
     fn command(&self) -> Command {
         self.command_within(&[])
     }
