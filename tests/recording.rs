@@ -1,5 +1,5 @@
 //! Recordings explain a night: a recording made while the watch ran, the journal and a bundle of it all replay
-//! to the original judgements, and a shifted bundle reveals neither where the boat lay nor beside whom.
+//! to the original judgements, and a shifted bundle reveals neither where the boat lay nor which vessels lay near her.
 //!
 //! The nights are the rehearsals, whose boats, places and names are invented.
 
@@ -149,12 +149,20 @@ fn a_shifted_bundle_judges_the_same_and_names_no_place() {
         assert!(plain_text.contains(telling), "{telling}");
         assert!(!shifted_text.contains(telling), "{telling}");
     }
-    let latitudes: Vec<f64> = shifted_text
-        .split("\"latitude\":")
-        .skip(1)
-        .map(|rest| rest.split([',', '}']).next().unwrap().parse().unwrap())
-        .collect();
+    let degrees = |name: &str| -> Vec<f64> {
+        shifted_text
+            .split(&format!("\"{name}\":"))
+            .skip(1)
+            .map(|rest| rest.split([',', '}']).next().unwrap().parse().unwrap())
+            .collect()
+    };
+    let (latitudes, longitudes) = (degrees("latitude"), degrees("longitude"));
     assert!(latitudes.len() > 1000);
+    assert!(
+        longitudes
+            .iter()
+            .all(|longitude| (longitude + 30.0).abs() < 0.5)
+    );
     assert!(
         latitudes
             .iter()

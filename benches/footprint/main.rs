@@ -88,7 +88,7 @@ fn main() -> ExitCode {
         Some(a_second(theirs)),
     );
     let a_day = ours.written as f64 * 86_400.0 / span / 1e6;
-    table.row("handed to the card a day", a_day, 400.0, "MB", None);
+    table.row("written to the card a day", a_day, 400.0, "MB", None);
     table.row(
         "resident memory",
         resident(aboard.pid()),

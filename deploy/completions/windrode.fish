@@ -28,7 +28,7 @@ complete -c windrode -n "__fish_windrode_needs_command" -l config -d 'The config
 complete -c windrode -n "__fish_windrode_needs_command" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_needs_command" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_needs_command" -s V -l version -d 'Print version'
-complete -c windrode -n "__fish_windrode_needs_command" -f -a "run" -d 'Keep the watch: the daemon'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "run" -d 'Run the daemon, which keeps the watch'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "setup" -d 'The first ten minutes: the boat\'s figures, the phone, and a check'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "let-go" -d 'The anchor touches bottom: mark it under the bow roller'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "veer" -d 'Rode now out: enter it whenever it changes'
@@ -84,7 +84,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l at -d 'Rod
 complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l length -d 'From the bow roller to the hook; `tackle.snubber_length` when not given' -r
 complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
-complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l off -d 'It is off'
+complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l off -d 'The snubber or bridle is off'
 complete -c windrode -n "__fish_windrode_using_subcommand snubber" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand pull-test" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand pull-test" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
@@ -172,7 +172,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand plan" -l socket -d 'Th
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l geojson -d 'As `GeoJSON` for a chart display: each berth and its circle'
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l json -d 'As JSON, in SI units'
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -s h -l help -d 'Print help (see more with \'--help\')'
-complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l speed -d 'So many times as fast as the clock; as fast as the machine can when not given' -r
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l speed -d 'How many times as fast as the clock; as fast as the machine can when not given' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l against -d 'Show the night on the displays of the boat\'s own server' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l seed -d 'Another number gives another night' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l language -d 'The language of the alerts, the status and the picture, if not the configured one' -r
@@ -185,7 +185,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -s h -l help
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l nights -d 'How many nights; in every second one the anchor drags' -r
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l seed -d 'The first night\'s number; the same number gives the same nights' -r
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l length -d 'How long each night is, such as 8h' -r
-complete -c windrode -n "__fish_windrode_using_subcommand measure" -l threads -d 'How many threads, if not all there are' -r
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l threads -d 'How many threads; one for each core when not given' -r
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l sea -d 'Which model of sea, boat and receiver' -r -f -a "first\t'Forces, a catenary, Gauss-Markov noise'
 second\t'A boat that hangs, slack rodes and kinks, wind against stream, flicker noise and steps, marks that are off'"
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l noise -d 'Add the noise of real receivers that stood still to the simulated boat\'s positions: a file, or a folder of .csv files, with time, latitude and longitude' -r -F
@@ -208,14 +208,14 @@ complete -c windrode -n "__fish_windrode_using_subcommand measure" -l socket -d 
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l compare-instruments -d 'Run the nights four times, with compass and wind instrument, without either and without both, and print the medians'
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l json -d 'As JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -s h -l help -d 'Print help (see more with \'--help\')'
-complete -c windrode -n "__fish_windrode_using_subcommand replay" -l life -d 'Of a journal, this life of the daemon: its number, growing with each start. Without it the last' -r
+complete -c windrode -n "__fish_windrode_using_subcommand replay" -l life -d 'Which run of the daemon in a journal: its number, which grows with each start. The last when not given' -r
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l let-go -d 'Let go at this moment of the recording, such as 2026-06-01T20:01:00Z' -r
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l rode -d 'Rode veered then' -r
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l depth -d 'Depth of water then, if the recording has none' -r
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l self -d 'Our own vessel\'s context, if the recording does not name it' -r
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
-complete -c windrode -n "__fish_windrode_using_subcommand replay" -l compare -d 'Print only what is judged differently from what was judged then, by recording or journal'
+complete -c windrode -n "__fish_windrode_using_subcommand replay" -l compare -d 'Print only what is judged differently now than in the recording or journal'
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l json -d 'The comparison as JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand report" -l export -d 'The track and the anchor for another program' -r -f -a "gpx\t'GPX 1.1'

@@ -112,7 +112,7 @@ struct ConfigFile {
 
 #[derive(Debug, Subcommand)]
 enum Order {
-    /// Keep the watch: the daemon.
+    /// Run the daemon, which keeps the watch.
     ///
     /// It stops in good order on SIGTERM and SIGINT. The service manager usually starts it.
     Run {
@@ -153,7 +153,7 @@ enum Order {
         /// From the bow roller to the hook; `tackle.snubber_length` when not given.
         #[arg(long, value_name = "LENGTH", value_parser = parse_length)]
         length: Option<Metres>,
-        /// It is off.
+        /// The snubber or bridle is off.
         #[arg(long, conflicts_with_all = ["at", "length"])]
         off: bool,
     },
@@ -239,8 +239,8 @@ enum Order {
     /// With --search it finds berths on the charts that you added (`windrode chart add`): places where her circle is clear
     /// on the chart, those with most room to spare first, then those with less rode (JSON: schemas/search.schema.json). A place
     /// that no chart covers, and one over a cable or in a restricted area, is left out. The fetch is the distance to the land
-    /// on the chart; holding and shelter are not judged. Vessels that the running daemon hears (AIS) are kept clear of, and those
-    /// given with --neighbour or --neighbours: each boat at the near edge of its circle. Who has no AIS is not known.
+    /// on the chart; holding and shelter are not judged. The search keeps clear of vessels that the running daemon hears (AIS), and of those
+    /// given with --neighbour or --neighbours: each boat at the near edge of its circle. A vessel without AIS is not known.
     ///
     /// The rode is calculated at the highest water of the stay, the room at the lowest. Two loads are
     /// shown for the wind: the steady pull of the mean wind, and the load of ABYC H-40, which
@@ -267,8 +267,8 @@ enum Order {
     Replay(ReplayOptions),
     /// The morning after: what happened at anchor, as a page for a browser.
     ///
-    /// Without STAY it lists the stays that the journal has, the latest first. A stay is called by the minute the anchor was let
-    /// go. The page needs nothing from elsewhere: track, swing, wind, depth, the evidence of dragging, alerts and who acknowledged
+    /// Without STAY it lists the stays that the journal has, the latest first. A stay's name is the minute the anchor was let
+    /// go. The page loads nothing from elsewhere: track, swing, wind, depth, the evidence of dragging, alerts and who acknowledged
     /// them, blind spells. It is made from the journal's inputs by the same watch, with the configuration as it is now; what
     /// was pruned is missing, and the page says so. The daemon may be running. JSON: schemas/report.schema.json.
     Report(report::ReportOptions),
@@ -363,7 +363,7 @@ struct RehearseOptions {
     /// List the nights.
     #[arg(long)]
     list: bool,
-    /// So many times as fast as the clock; as fast as the machine can when not given.
+    /// How many times as fast as the clock; as fast as the machine can when not given.
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u32).range(1..=1000))]
     speed: Option<u32>,
     /// Show the night on the displays of the boat's own server.
@@ -398,7 +398,7 @@ struct MeasureOptions {
     /// How long each night is, such as 8h.
     #[arg(long, value_name = "TIME", default_value = "8h", value_parser = parse_duration)]
     length: Duration,
-    /// How many threads, if not all there are.
+    /// How many threads; one for each core when not given.
     #[arg(long, value_name = "COUNT")]
     threads: Option<NonZeroUsize>,
     /// Which model of sea, boat and receiver.
@@ -454,15 +454,15 @@ struct ReplayOptions {
     /// One Signal K delta or PUT message a line, plain or gzip; a recording; a directory with a
     /// journal; - for standard input.
     file: PathBuf,
-    /// Print only what is judged differently from what was judged then, by recording or journal.
+    /// Print only what is judged differently now than in the recording or journal.
     ///
-    /// Ends with 1 when anything is.
+    /// Ends with 1 when anything differs.
     #[arg(long)]
     compare: bool,
     /// The comparison as JSON.
     #[arg(long, requires = "compare")]
     json: bool,
-    /// Of a journal, this life of the daemon: its number, growing with each start. Without it the last.
+    /// Which run of the daemon in a journal: its number, which grows with each start. The last when not given.
     #[arg(long, value_name = "NUMBER")]
     life: Option<i64>,
     /// Let go at this moment of the recording, such as 2026-06-01T20:01:00Z.

@@ -233,9 +233,12 @@ fn table(report: &Report) -> Vec<String> {
         );
         row("she was told", closing.told.to_string());
         row("after", format!("{:.0} s", closing.seconds));
-        row("she was off", format!("{:.0} m", closing.distance.get()));
         row(
-            "off when it became an alarm",
+            "her distance then",
+            format!("{:.0} m", closing.distance.get()),
+        );
+        row(
+            "her distance at the alarm",
             closing
                 .distance_at_alarm
                 .map_or("never".to_owned(), |off| format!("{:.0} m", off.get())),
@@ -286,7 +289,7 @@ impl Face<'_> {
         } else {
             Err(Failure::new(
                 code::NOT_DONE,
-                "the rehearsal failed: not all that must happen did",
+                "the rehearsal failed: not everything that must happen has happened",
             ))
         }
     }

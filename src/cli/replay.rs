@@ -111,7 +111,7 @@ fn chosen(journal: &Reader, number: Option<i64>) -> Result<Run, Failure> {
         Some(number) => Failure::new(
             code::DATA,
             format!(
-                "the journal has no life {number} of the daemon; it has {}",
+                "the journal has no run {number} of the daemon; it has {}",
                 listed.join(", ")
             ),
         ),
@@ -123,7 +123,7 @@ fn warn_of(config: &Config, run: &Run) {
     let now = format!("{:?}", config.watch_settings());
     if run.settings.as_ref().is_some_and(|then| *then != now) {
         out::complain(
-            "windrode: the watch had other settings then: what is judged differently may come from that",
+            "windrode: the watch had other settings then: they may be the cause of the differences",
         );
     }
     if run.dropped > 0 {

@@ -353,7 +353,7 @@ fn daemons_group() -> Option<u32> {
 fn restart(path: &Path) -> Result<(), Failure> {
     let managed = path == Path::new(STANDARD_FILE) && Path::new("/run/systemd/system").exists();
     if !managed {
-        return out::line("it counts from the next start of the daemon on");
+        return out::line("it takes effect at the next start of the daemon");
     }
     let asked = Command::new("systemctl")
         .args(["restart", "windrode.service"])

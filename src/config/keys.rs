@@ -43,10 +43,10 @@ fn server(walk: &mut Walk<'_>, config: &mut Config) {
         "A file with a looser mode is refused. A credential that systemd loads for the service is `/run/credentials/windrode.service/NAME`. Without this and `server.token`, windrode asks the server for access, and a person must approve it there.");
     walk.key("token", Open(&mut server.token, "eyJhbGciOiJIUzI1NiJ9.example"), secret(),
         "The token for the server itself.",
-        "A file is safer, see `server.token_file`; give one of them at most. With the token in it, the configuration needs mode 0640.");
+        "A file is safer, see `server.token_file`; enter only one of the two. With the token in it, the configuration needs mode 0640.");
     walk.key("ca", Open(&mut server.ca, "/etc/windrode/ca.pem"), path(),
         "A file with the certificates of the authorities that may vouch for the server, in PEM form.",
-        "With it, no other authority is trusted for the server and nothing is trusted on first use. Without it, the system's authorities are trusted, and else the certificate that the server shows first; its fingerprint is kept in the state folder as `trusted-server`.");
+        "With it, no other authority is trusted for the server and nothing is trusted on first use. Without it, the system's authorities are trusted, or else the first certificate that the server shows; its fingerprint is kept in the state folder as `trusted-server`.");
     walk.key("source", Given(&mut server.source), parsed("a label of at most 64 letters, digits, `-`, `_` and `.`", "^[A-Za-z0-9._-]{1,64}$"),
         "The source label of what windrode publishes.",
         "Displays that show a source show this one. Change it when two watches publish to one server.");
@@ -234,12 +234,12 @@ fn rest(walk: &mut Walk<'_>, config: &mut Config) {
     walk.section("reminder", "The reminder that no anchor is marked.");
     walk.key("unmarked_after", Given(&mut watch.unmarked_after), time(60, 7 * DAY),
         "Time of lying still in anchoring depth with the engine off and no anchor marked, after which the crew is reminded.",
-        "Higher reminds later, and `7 d` as good as never. Lower reminds at short stops too. The caution is under the hazard `watch`.");
+        "Higher reminds later, and `7 d` almost never. Lower reminds at short stops too. The caution is under the hazard `watch`.");
 
     walk.section("neighbour", "Other vessels, by AIS.");
     walk.key("watch", Given(&mut watch.neighbours), word(vec![true, false], |on| (if *on { "on" } else { "off" }).to_owned()),
         "Whether the hazard `neighbour` is judged while she is at anchor.",
-        "With `off` no alert tells of other vessels; `windrode status` shows them all the same.");
+        "With `off` no alert tells of other vessels; `windrode status` still shows them.");
     walk.key("distance", Given(&mut watch.neighbour_distance), length("a distance from a vessel", 5.0, 200.0),
         "How close to her hull another vessel may pass or come to lie.",
         "Higher warns sooner and, in a crowded anchorage, of boats that only pass. Lower warns later. AIS places are good to about 10 m.");
@@ -271,7 +271,7 @@ fn rest(walk: &mut Walk<'_>, config: &mut Config) {
         "Published values stay in metres; with feet their metadata asks displays to show feet.");
     walk.key("language", Given(&mut watch.wording.language), word(Language::ALL.to_vec(), |language| language.code().to_owned()),
         "The language of all that the crew reads or hears: English, German, French or Spanish, by its ISO 639-1 code.",
-        "Errors of the configuration, the log, `check`, `plan`, `chart`, the help and the manuals are English.");
+        "Errors of the configuration, the log, `check`, `tide`, the pages of `chart` other than `clear`, the report, the help and the manuals are English.");
     walk.key("zone", Open(&mut config.zone, "Europe/Helsinki"), zone(),
         "The zone of the ship's clock, by its name in the tz database or as an offset such as `+02:00`.",
         "Without it the zone of this computer is used.");
@@ -296,7 +296,7 @@ fn rest(walk: &mut Walk<'_>, config: &mut Config) {
         "Higher writes to the disk less often. Lower writes more often. The anchor's position and the alerts are always written at once.");
     walk.key("record", Given(&mut config.journal.record), word(vec![true, false], |on| (if *on { "on" } else { "off" }).to_owned()),
         "Whether the server's messages are recorded as they come, for `windrode replay`.",
-        "With `on` they are kept in `recordings` beside the journal, at most 256 MiB of them, the oldest removed first; the journal keeps what was understood of them in any case.");
+        "With `on` they are kept in `recordings` beside the journal, at most 256 MiB of them, the oldest removed first; the journal always keeps the values that were read from them.");
 
     walk.section("control", "How the local command line reaches the daemon.");
     walk.key("socket", Given(&mut config.control.socket), path(),

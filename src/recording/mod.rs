@@ -6,7 +6,7 @@
 //!
 //! - [`Recorder`] writes while the watch runs. It keeps the messages themselves, so that an error in
 //!   parsing them shows in a replay too.
-//! - [`bundle`] copies one life of the daemon from the journal, for a bug report. It keeps the engine's
+//! - [`bundle`] copies the daemon's runs during a stay from the journal, for a bug report. It keeps the engine's
 //!   inputs.
 //!
 //! Every input has its time, so a replay judges exactly what was judged. Both kinds begin with the state of the watch,

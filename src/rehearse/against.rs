@@ -63,7 +63,7 @@ pub enum AgainstError {
     #[error("the drill ended: the connection to `{0}` was lost: {1}; {2}")]
     Lost(String, String, &'static str),
     /// The system delivers no signals.
-    #[error("no drill: signals cannot be heard: {0}")]
+    #[error("no drill: the system delivers no signals: {0}")]
     Signals(std::io::Error),
 }
 
@@ -115,7 +115,7 @@ pub async fn hold(
             }
         }
         if matches!(ended, End::ByCrew | End::Night(_)) && !cleared {
-            ended = End::Lost("it takes nothing any more".to_owned());
+            ended = End::Lost("the server accepts nothing any more".to_owned());
         }
     }
     let server = with.server.to_string();
@@ -130,7 +130,7 @@ pub async fn hold(
             if cleared {
                 "what it showed is cleared"
             } else {
-                "what it showed may still stand; hold a drill again, or restart the server, to clear it"
+                "what it showed may still be there; hold a drill again, or restart the server, to clear it"
             },
         )),
     }
@@ -283,7 +283,7 @@ async fn refuse_beside_a_watch(with: &Against) -> Result<(), AgainstError> {
             status => {
                 return Err(AgainstError::Unreachable(
                     server,
-                    format!("answers HTTP {status}, so nobody knows whether a watch is on; `windrode check` says more"),
+                    format!("answers HTTP {status}, so it is not known whether a watch is on; `windrode check` says more"),
                 ));
             }
         });
@@ -317,7 +317,7 @@ async fn open(with: &Against, drill: &mut Drill, clock: &Clock) -> Result<Socket
         .await
         .ok()
         .flatten()
-        .ok_or_else(|| unreachable("does not greet".to_owned()))?;
+        .ok_or_else(|| unreachable("sends no greeting".to_owned()))?;
     socket.send(subscribe).await.map_err(unreachable)?;
     Ok(socket)
 }

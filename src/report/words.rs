@@ -52,9 +52,9 @@ pub(super) const AT_ANCHOR: &str = "How she was anchored";
 pub(super) const OVER_GROUND: &str = "Over the ground";
 pub(super) const OVER_GROUND_TEXT: &str = "North is up. The thin line is the track of her centre; it ends where she was not seen. The circle of dashes is the swinging circle, the circle of dots the 95 % uncertainty of the anchor's place.";
 pub(super) const SWING: &str = "Where she lay";
-pub(super) const SWING_TEXT: &str = "Directions from the anchor to the boat. The length of a sector is how far out she lay at most, its shade for how much of the time.";
+pub(super) const SWING_TEXT: &str = "Directions from the anchor to the boat. The length of a sector is the farthest that she lay there, its shade the share of the time.";
 pub(super) const DISTANCE: &str = "Distance from the anchor";
-pub(super) const DISTANCE_TEXT: &str = "From the bow roller. Expected is how far out she lay at most, as the drag test had learned by then. Reach is the farthest she can lie from an anchor that holds. In each plot a flag on a pole is the moment an alarm was raised.";
+pub(super) const DISTANCE_TEXT: &str = "From the bow roller. Expected is the farthest that she lay, as the drag test had learned by then. Reach is the farthest she can lie from an anchor that holds. In each plot a flag on a pole is the moment an alarm was raised.";
 pub(super) const PROBABILITY: &str = "Evidence of dragging";
 pub(super) const PROBABILITY_TEXT: &str =
     "Probability that the anchor had moved, by the drag test.";
@@ -70,16 +70,15 @@ pub(super) const NO_ALERTS: &str = "No alert was raised.";
 pub(super) const BLIND: &str = "Blind spells";
 pub(super) const NO_BLIND: &str = "None of a minute or longer is in the record.";
 pub(super) const PHONES: &str = "Ways to the phones";
-pub(super) const NO_PHONES: &str = "The record tells nothing about them.";
-pub(super) const EVENTS: &str = "What the watch told";
+pub(super) const NO_PHONES: &str = "The record has nothing about them.";
+pub(super) const EVENTS: &str = "What the watch reported";
 pub(super) const CAUTION: &str = "Cautions";
 pub(super) const RECORD: &str = "About the record";
 pub(super) const NO_FIGURES: &str = "Nothing is known of this.";
 pub(super) const NOT_ACKNOWLEDGED: &str = "nobody acknowledged it";
-pub(super) const WAY_UNKNOWN: &str = "acknowledged, the way is not kept";
-pub(super) const STILL_STOOD: &str = "still stood at the end";
-pub(super) const HINT: &str =
-    "Point at the plot for a time and its values. Drag for a span of time. Arrow keys work too.";
+pub(super) const WAY_UNKNOWN: &str = "acknowledged; how is not recorded";
+pub(super) const STILL_STOOD: &str = "still active at the end";
+pub(super) const HINT: &str = "Point at the plot for a time and its values. Drag to choose a span of time. Arrow keys work too.";
 pub(super) const NOT_SEEN: &str = "blind";
 pub(super) const BAND: &str =
     "The shaded band is from the least to the greatest, the line the mean.";

@@ -92,12 +92,13 @@ fn the_stays_are_listed_and_one_is_found_by_the_beginning_of_its_name() {
 
 #[test]
 fn without_a_journal_it_says_so() {
-    let output = Windrode::new(&["report"])
-        .config("[journal]\ndirectory = \"nowhere\"\n")
-        .output();
-    assert_ne!(output.status.code(), Some(0));
+    let empty = TempDir::new().unwrap();
+    let config = format!("[journal]\ndirectory = \"{}\"\n", empty.path().display());
+    let output = Windrode::new(&["report"]).config(&config).output();
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(69), "{said}");
     assert!(output.stdout.is_empty());
-    assert!(!output.stderr.is_empty());
+    assert!(said.contains("journal.db"), "{said}");
 }
 
 /// The figures are those of the night: the anchor held, then dragged, and the report shows both.
@@ -113,6 +114,7 @@ fn the_dragging_night_is_told_with_its_evidence() {
     };
     assert!(greatest("probability") > 0.9);
     assert!(greatest("distance") > greatest("reach"));
+    assert!(greatest("wind") > 5.0);
     assert!(greatest("gust") >= greatest("wind"));
     let alerts = night["alerts"].as_array().unwrap();
     let dragging = alerts.iter().find(|it| it["hazard"] == "dragging").unwrap();

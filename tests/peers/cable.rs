@@ -2,7 +2,7 @@
 
 #![expect(
     clippy::expect_used,
-    reason = "a test whose relay cannot be had fails, and says why"
+    reason = "a test fails and says why if its relay cannot start"
 )]
 
 use std::io::{Read as _, Write as _};

@@ -3,7 +3,7 @@
 
 #![expect(
     clippy::expect_used,
-    reason = "a test whose double cannot be had fails, and says why"
+    reason = "a test fails and says why if its double cannot start"
 )]
 
 use std::net::{TcpListener, TcpStream};

@@ -3,7 +3,7 @@
 
 #![expect(
     clippy::expect_used,
-    reason = "a test whose boat cannot be had fails, and says why"
+    reason = "a test fails and says why if its boat cannot start"
 )]
 
 use std::time::Duration;
@@ -89,7 +89,7 @@ fn a_monstrous_a_deeply_nested_and_a_garbled_frame_end_no_watch() {
             fault,
             match anew {
                 0 => format!("nothing: the frame is left out; link {link}"),
-                _ => format!("the connection is dropped and made anew; link {link}"),
+                _ => format!("the connection is dropped and made again; link {link}"),
             },
             Some(recovered),
             "that frame",
@@ -136,13 +136,17 @@ fn ten_thousand_deltas_a_second_and_five_thousand_other_vessels_hide_no_drag() {
     let recovered = follows(&server, &aboard, 24.0);
     assert_eq!(server.sent(), SECONDS * RATE);
     table.row(
-        format!("10 000 deltas a second for {:.1} s", whole.as_secs_f64()),
+        format!(
+            "{:.0} deltas a second for {:.1} s",
+            (SECONDS * RATE) as f64 / whole.as_secs_f64(),
+            whole.as_secs_f64()
+        ),
         format!(
             "nothing; an order is answered in {:.0} ms at most",
             slowest.as_secs_f64() * 1e3
         ),
         Some(recovered),
-        "nothing: each was read",
+        "nothing: every order is answered",
     );
 
     let vessel = |number: usize| {

@@ -103,10 +103,10 @@ fn a_server_that_restarts_every_three_seconds_is_told_and_the_watch_goes_on() {
             begun.elapsed().as_secs_f64()
         ),
         format!(
-            "the link down and up in status; {alarms} messages on the phone, {lines} lines of log"
+            "status shows the link down and up; {alarms} messages on the phone, {lines} lines of log"
         ),
         Some(recovered),
-        "positions of while it was down; the mark is kept",
+        "positions while it was down; the mark is kept",
     );
     assert_eq!(aboard.stop(), Some(0));
 }
@@ -132,7 +132,7 @@ fn a_half_open_connection_and_a_server_that_reads_slowly_are_found_out() {
     table.row(
         "half-open TCP",
         format!(
-            "{} after {:.0} s; connected anew",
+            "{} after {:.0} s; connected again",
             link.as_str().unwrap_or_default(),
             found.as_secs_f64()
         ),
@@ -285,7 +285,7 @@ fn a_network_that_is_unplugged_and_plugged_in_is_told_and_found_again() {
             found.as_secs_f64()
         ),
         Some(recovered),
-        "positions of meanwhile; the mark is kept",
+        "positions of that time; the mark is kept",
     );
     assert_eq!(aboard.stop(), Some(0));
 }

@@ -127,7 +127,6 @@ fn a_changed_certificate_is_refused_and_explained() {
         kept.starts_with(&format!("localhost:{port} SHA-256 ")),
         "{kept}"
     );
-    // Charts are fetched over HTTP, with the same trust.
     drop(front);
     let front = Front::start(port, server.port, OTHER);
     eventually("the other certificate is told", || {

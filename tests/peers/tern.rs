@@ -2,7 +2,7 @@
 
 #![expect(
     clippy::expect_used,
-    reason = "a test whose boat cannot be had fails, and says why"
+    reason = "a test fails and says why if its boat cannot start"
 )]
 
 use std::io::{BufRead, BufReader};
