@@ -100,7 +100,7 @@ fn open(file: &Path, is_silent: bool) -> io::Result<Box<dyn io::BufRead + Send>>
 /// The run of the daemon with this number, or the last run with any data.
 fn chosen(journal: &Reader, number: Option<i64>) -> Result<Run, Failure> {
     let told = |error| Failure::new(code::IO, error);
-    let runs = journal.runs(MOST_RUNS).map_err(told)?;
+    let runs = journal.runs(u32::MAX).map_err(told)?;
     let listed: Vec<String> = runs.iter().map(|run| run.id.to_string()).collect();
     let has_inputs = |run: &Run| journal.entries(run.id).next().is_some();
     let found = match number {
@@ -208,5 +208,3 @@ impl<L: Listener> Listener for Complaining<'_, L> {
 
 /// A binary file read by mistake has a million bad lines; the first few are enough.
 const MOST_COMPLAINTS: u64 = 20;
-/// More runs of the daemon than a journal keeps.
-const MOST_RUNS: u32 = 100_000;

@@ -125,11 +125,6 @@ fn bundle(
     file: &Path,
     shifted: bool,
 ) -> Result<(), Failure> {
-    let mut runs = reader.runs(MOST_RUNS).map_err(unreadable)?;
-    runs.retain(|run| {
-        run.last_seen >= stay.let_go && stay.weighed.is_none_or(|weighed| run.started <= weighed)
-    });
-    runs.reverse();
     let unwritten = |error: io::Error| {
         let file = file.display();
         Failure::new(code::IO, format!("`{file}` cannot be written: {error}"))
@@ -137,6 +132,7 @@ fn bundle(
     let until = stay
         .weighed
         .map_or_else(|| Clock::system().now().utc, |weighed| weighed.plus(AFTER));
+    let runs = reader.runs_within(stay.let_go, until).map_err(unreadable)?;
     let out = fs::File::create(file).map_err(unwritten)?;
     let settings = config.judging(shifted);
     let bundled = recording::bundle(
@@ -150,7 +146,7 @@ fn bundle(
     .map_err(unwritten)?;
     if bundled.damaged > 0 {
         out::complain(&format!(
-            "windrode: {} batches of the journal cannot be read and are missing",
+            "windrode: {} parts of the journal cannot be read and are missing",
             bundled.damaged
         ));
     }
@@ -191,7 +187,7 @@ fn list(stays: &[Stay], say: &Wording, options: &ReportOptions) -> Result<(), Fa
             say.zone.clock(stay.let_go)
         );
         let length = stay.weighed.map_or_else(
-            || "still there".to_owned(),
+            || "not weighed".to_owned(),
             |weighed| {
                 let millis = weighed.millis_since(stay.let_go).max(0).unsigned_abs();
                 spoken(Duration::from_millis(millis))
@@ -291,7 +287,5 @@ const ASSUMED_DRAUGHT: Metres = Metres::of(2.0);
 /// Points of the charts held in memory at once.
 const MOST_POINTS: usize = 500_000;
 
-/// More runs of the daemon than a journal keeps.
-const MOST_RUNS: u32 = 100_000;
 /// What follows after weighing belongs to the stay.
 const AFTER: Duration = Duration::from_mins(10);

@@ -3,8 +3,8 @@
 //! A receiver in open water receives some hundred vessels, most of them miles away. Each report would be
 //! judged and kept in the journal; with 200 vessels these would be most of what the card stores. Reports of
 //! a vessel farther than [`FAR`] from the anchor, the bow and the berth pass once in [`EVERY`], with
-//! everything that belongs to that report. This happens before the journal, so a replay gets the same
-//! reports.
+//! everything that belongs to that report. This happens before the journal, so a replay of the journal gets
+//! the same reports. A recording keeps the server's messages, so its replay gets every report.
 //!
 //! Assumption: no vessel gets from [`FAR`] to where neighbours are judged (3.7 km) between two of these
 //! reports; that takes a vessel of 60 m/s. The places are the watch's own, which a wild fix does not move
@@ -17,6 +17,7 @@ use crate::geodesy::Position;
 use crate::observation::{Fact, Label, Report, Subject};
 use crate::time::Tick;
 use crate::units::Metres;
+use crate::watch::neighbours;
 
 /// Vessels that were far away in their last report, and when a report of them last passed; bounded.
 #[derive(Debug, Default)]
@@ -76,12 +77,12 @@ fn moves(fact: &Fact) -> bool {
 }
 
 /// Twice as far as the distance at which neighbours are judged.
-const FAR: Metres = Metres::of(7400.0);
+const FAR: Metres = Metres::of(2.0 * neighbours::FAR.get());
 const EVERY: Duration = Duration::from_mins(1);
 /// All facts of one message of a vessel arrive within this time: the server holds each path back for up to 5 s.
 const TOGETHER: Duration = Duration::from_secs(6);
 /// As many vessels as the watch can keep.
-const MOST: usize = crate::watch::neighbours::MOST;
+const MOST: usize = neighbours::MOST;
 
 #[cfg(test)]
 mod tests {

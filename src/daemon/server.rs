@@ -139,7 +139,7 @@ impl Daemon {
         }
     }
 
-    /// Logged at the start and each time that the journal is pruned.
+    /// Logged at the start and each time that the journal is pruned; `windrode check` shows it too.
     pub(super) fn warn_of_expiry(&self, now: Now) {
         let token = self.token.secret.as_ref();
         if let Some(told) = token.and_then(|it| expiry_told(it.reveal(), now.utc)) {

@@ -219,7 +219,7 @@ impl Journal {
                     params![run, time, line],
                 )?;
             }
-            // A peer may send orders all day long, and the daily pruning comes too late for that.
+            // A peer may send orders all day long, and the hourly pruning comes too late for that.
             if !lines.is_empty() {
                 prune::oldest_events(transaction)?;
             }

@@ -123,6 +123,14 @@ impl Reader {
         Ok(runs)
     }
 
+    /// All runs that were alive between two moments, the oldest first.
+    pub fn runs_within(&self, from: Timestamp, until: Timestamp) -> Result<Vec<Run>, JournalError> {
+        let mut runs = self.runs(u32::MAX)?;
+        runs.retain(|run| run.last_seen >= from && run.started <= until);
+        runs.reverse();
+        Ok(runs)
+    }
+
     fn run(&self, row: &Row<'_>) -> Result<Run, JournalError> {
         let failed = |error| self.failed(&error);
         let restored: String = row.get(5).map_err(failed)?;

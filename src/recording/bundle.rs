@@ -7,7 +7,7 @@ use flate2::write::GzEncoder;
 
 use super::shift::Shift;
 use super::{Begin, Line, judged};
-use crate::journal::{Reader, Run};
+use crate::journal::{JournalError, Reader, Run};
 use crate::time::Timestamp;
 
 /// Counts of what a bundle holds.
@@ -54,15 +54,20 @@ pub fn bundle(
                     bundled.inputs += 1;
                     writer.put(Line::Input(Box::new(entry)))?;
                 }
-                Err(_) => bundled.damaged += 1,
+                Err(JournalError::Damaged { .. }) => bundled.damaged += 1,
+                Err(error) => return Err(io::Error::other(error)),
             }
         }
         // Events from before the oldest kept input cannot be judged again.
         for event in judged(journal, run, first.unwrap_or(run.started)) {
-            let event = event.map_err(io::Error::other)?;
-            if event.time <= until {
-                bundled.events += 1;
-                writer.put(Line::Judged(Box::new(event)))?;
+            match event {
+                Ok(event) if event.time > until => {}
+                Ok(event) => {
+                    bundled.events += 1;
+                    writer.put(Line::Judged(Box::new(event)))?;
+                }
+                Err(JournalError::Damaged { .. }) => bundled.damaged += 1,
+                Err(error) => return Err(io::Error::other(error)),
             }
         }
     }

@@ -9,7 +9,8 @@
 //! - [`bundle`] copies the daemon's runs during a stay from the journal, for a bug report. It keeps the engine's
 //!   inputs.
 //!
-//! Every input has its time, so a replay judges exactly what was judged. Both kinds begin with the state of the watch,
+//! Every input has its time, so a replay of a bundle judges exactly what was judged. That of a recording also judges the
+//! reports of vessels miles away that the watch skipped (`daemon/offing.rs`). Both kinds begin with the state of the watch,
 //! because a recording may begin with the anchor down. Neither holds a token, a password or the address of a phone: no
 //! message that is kept contains these.
 

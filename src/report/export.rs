@@ -19,7 +19,7 @@ pub fn gpx(night: &Night) -> String {
         night.stay.name,
         night.made
     );
-    if let Some(anchor) = place(night) {
+    if let Some(anchor) = night.anchor.place() {
         _ = writeln!(
             text,
             "<wpt {}><time>{}</time><name>anchor</name></wpt>",
@@ -48,7 +48,7 @@ pub fn gpx(night: &Night) -> String {
 /// point is a point, since a line needs two.
 #[must_use]
 pub fn geojson(night: &Night) -> String {
-    let anchor = place(night).map(|anchor| {
+    let anchor = night.anchor.place().map(|anchor| {
         let about = json!({
             "kind": "anchor",
             "letGo": night.stay.let_go,
@@ -75,11 +75,6 @@ pub fn geojson(night: &Night) -> String {
     });
     let features: Vec<Value> = anchor.into_iter().chain(pieces).collect();
     json!({ "type": "FeatureCollection", "features": features }).to_string() + "\n"
-}
-
-/// Where the anchor most likely lay, otherwise where it was marked.
-fn place(night: &Night) -> Option<Position> {
-    night.anchor.estimate.or(night.anchor.mark)
 }
 
 fn at(position: Position) -> String {

@@ -25,7 +25,7 @@ pub struct Stay {
     pub let_go: Timestamp,
     /// Whether `letGo` is the moment of letting go itself.
     pub begin_known: bool,
-    /// When it was weighed; `None` while she is still there.
+    /// When it was weighed; `None` if the journal has no weighing.
     pub weighed: Option<Timestamp>,
     /// Approximate position.
     pub place: Option<Position>,
@@ -271,14 +271,19 @@ pub enum PhoneState {
     Lost,
 }
 
+impl Anchored {
+    /// Where the anchor most likely lay, otherwise where it was marked.
+    #[must_use]
+    pub fn place(&self) -> Option<Position> {
+        self.estimate.or(self.mark)
+    }
+}
+
 impl Night {
     /// Where the anchor most likely lay, otherwise where it was marked, otherwise about where she was.
     #[must_use]
     pub fn place(&self) -> Option<Position> {
-        self.anchor
-            .estimate
-            .or(self.anchor.mark)
-            .or(self.stay.place)
+        self.anchor.place().or(self.stay.place)
     }
 
     /// The greatest distance from the anchor that she reached, or may have reached, metres.

@@ -19,7 +19,7 @@ use super::facts::{
     Anchored, Blind, Figures, Night, PhoneState, PhonesStood, Sector, Stay, Vessel, Why,
 };
 use super::series::Rows;
-use super::stays::{MOST_RUNS, SAME};
+use super::stays::SAME;
 use super::told::Told;
 use super::track::{Spot, Trail};
 use super::words;
@@ -50,9 +50,7 @@ pub struct About<'a> {
 /// Reads the stay.
 pub fn night(reader: &Reader, stay: &Stay, about: About<'_>) -> Result<Night, JournalError> {
     let end = stay.weighed.unwrap_or(about.now);
-    let mut runs = reader.runs(MOST_RUNS)?;
-    runs.retain(|run| run.last_seen >= stay.let_go && run.started <= end);
-    runs.reverse();
+    let runs = reader.runs_within(stay.let_go, end)?;
     let mut gathering = Gathering::of(stay.let_go, end);
     let mut figures = about.settings.boat;
     let noted = format!("{:?}", about.settings);
@@ -380,7 +378,7 @@ impl Gathering {
             }
         };
         say(!stay.begin_known, words::BEGIN_UNKNOWN);
-        say(stay.weighed.is_none(), words::STILL_THERE);
+        say(stay.weighed.is_none(), words::NOT_WEIGHED);
         say(self.first.is_none(), words::NOTHING_KEPT);
         say(self.beheaded, words::BEGIN_REMOVED);
         say(self.other_settings, words::OTHER_SETTINGS);

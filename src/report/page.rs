@@ -224,8 +224,9 @@ impl Page<'_> {
              <title>{title}</title>\n<style>\n{}</style>\n</head>\n<body>\n<h1>{title}</h1>\n",
             include_str!("page.css")
         ));
-        let place = night.anchor.estimate.or(night.stay.place);
-        let place = place.map_or_else(|| "place not known".to_owned(), shown);
+        let place = night
+            .place()
+            .map_or_else(|| "place not known".to_owned(), shown);
         let length = night.until.millis_since(night.stay.let_go).max(0);
         let length = spoken(std::time::Duration::from_millis(length.unsigned_abs()));
         let end = night.stay.weighed.map_or_else(

@@ -61,7 +61,7 @@ pub fn stays(reader: &Reader) -> Result<Vec<Stay>, JournalError> {
     }
     stays.extend(open);
     stays.sort_by_key(|stay| Reverse(stay.let_go));
-    let runs = reader.runs(MOST_RUNS)?;
+    let runs = reader.runs(u32::MAX)?;
     for stay in &mut stays {
         stay.place = place(reader, &runs, &saved, stay.let_go);
     }
@@ -118,8 +118,6 @@ fn place(reader: &Reader, runs: &[Run], saved: &Saved, let_go: Timestamp) -> Opt
         })
 }
 
-/// At most this many runs are searched; the journal keeps as many.
-pub(super) const MOST_RUNS: u32 = 1000;
 /// Milliseconds between a mark and its event.
 pub(super) const SAME: i64 = 5000;
 /// Entries that may lie before the first position.

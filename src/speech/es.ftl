@@ -1142,7 +1142,7 @@ Assumed-Usual = { $what ->
     [freeboard] francobordo
    *[masthead] tope del palo
 } { $value }
-Assumed-Windage = obra muerta: { $usual }, lo usual para su eslora
+Assumed-Windage = superficie al viento: { $usual }, lo usual para su eslora
 Assumed-Aboard = línea: longitud a bordo sin indicar
 Assumed-Marks = línea: marcas sin indicar, nada redondeado
 Assumed-Material = línea: material sin indicar, no se comprueba si el ancla se levanta

@@ -23,6 +23,7 @@ use crate::rehearse::night::{self, Audience, Drag, Report};
 use crate::rehearse::sea::Sea;
 use crate::rehearse::sensors::{Condition, SensorSettings, Sensors};
 use crate::rehearse::speech::{Speech, delta, static_delta};
+use crate::signalk::paths::WATCH;
 use crate::signalk::reader::Reader;
 use crate::signalk::wire::{self, Incoming};
 use crate::speech::Wording;
@@ -411,18 +412,27 @@ impl<'s> Player<'s> {
     fn order(&mut self, command: Command) {
         if let Some(record) = &mut self.record {
             let rode = self.script.rode.get();
-            let (name, value) = match &command {
+            let told = match &command {
                 Command::LetGo(order) if order.from_track => {
-                    ("letGo", json!({"rode": rode, "fromTrack": true}))
+                    Some(("letGo", json!({"rode": rode, "fromTrack": true})))
                 }
-                Command::LetGo(_) => ("letGo", json!({"rode": rode})),
-                Command::Acknowledge(_) => ("acknowledge", json!(true)),
-                Command::Silence(_) => ("silence", json!(true)),
-                _ => ("weigh", json!(true)),
+                Command::LetGo(_) => Some(("letGo", json!({"rode": rode}))),
+                Command::Acknowledge(_) => Some(("acknowledge", json!(true))),
+                Command::Silence(_) => Some(("silence", json!(true))),
+                Command::Weigh => Some(("weigh", json!(true))),
+                // No night gives these.
+                Command::RodeOut(_)
+                | Command::Berth(_)
+                | Command::PullTest(_)
+                | Command::Snubber(_)
+                | Command::CorrectMark(_)
+                | Command::MaxRadius(_) => None,
             };
-            let put = json!({"path": format!("navigation.anchor.watch.{name}"), "value": value});
-            record
-                .push(json!({"context": "vessels.self", "requestId": "1", "put": put}).to_string());
+            if let Some((name, value)) = told {
+                let put = json!({"path": format!("{WATCH}{name}"), "value": value});
+                let put = json!({"context": "vessels.self", "requestId": "1", "put": put});
+                record.push(put.to_string());
+            }
         }
         self.tell(Input::Command {
             id: 1,

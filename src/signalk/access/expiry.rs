@@ -25,7 +25,7 @@ pub fn expires(token: &str) -> Option<Timestamp> {
         .then(|| Timestamp::EPOCH.plus(Duration::from_secs_f64(seconds)))
 }
 
-/// What to tell the crew about a token that has ended or ends within a fortnight.
+/// The warning about a token that has expired or expires within a fortnight, for the log and `check`.
 #[must_use]
 pub fn expiry_told(token: &str, now: Timestamp) -> Option<String> {
     let end = expires(token)?;

@@ -20,7 +20,7 @@
 //!
 //! A look counts by its time over the time in which errors renew themselves, and is forgotten over hours, because
 //! the receiver wanders for hours. So the arc she sails narrows the places down, whether or not the anchor was
-//! marked well: tests `an_arc_finds_the_anchor`, `a_late_mark_is_seen_through`,
+//! marked well: tests `an_arc_finds_the_anchor_whether_or_not_it_was_marked_well`, `a_late_mark_is_seen_through`,
 //! `an_hour_in_light_airs_moves_no_anchor`.
 //!
 //! **Chart.** A square about the mark. When the likeliest place comes near its edge, the chart is redrawn about

@@ -51,8 +51,8 @@ impl Pace {
 
 /// Seconds.
 const SELDOM: f64 = 4.0;
-/// Seconds: over a sixth of the shortest period in which boats sheer (50 s), the mean of two velocities is good to
-/// a decimetre or two.
+/// Seconds: about a quarter of the shortest period in which boats sheer (50 s). Chosen: over longer gaps the mean of
+/// two velocities no longer shows the way made.
 const VELOCITY_SPANS: f64 = 12.0;
 
 #[cfg(test)]

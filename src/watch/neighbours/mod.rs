@@ -520,8 +520,8 @@ pub const MOST: usize = 2000;
 /// A vessel that lies in this anchorage is heard within this distance: less than half the range of a class B
 /// transponder (5 to 8 miles; common practice, no source).
 const NEAR: Metres = Metres::of(3000.0);
-/// 20 kn for six minutes.
-const FAR: Metres = Metres::of(3700.0);
+/// Neighbours are judged within this distance: 20 kn for six minutes.
+pub const FAR: Metres = Metres::of(3700.0);
 /// Her circle is derived from her track within this distance.
 const CIRCLED: Metres = Metres::of(600.0);
 /// Distance from our hull: the error of a fix, and a tender on its line.
