@@ -36,6 +36,24 @@ impl Progress {
         )
     }
 
+    /// Shows how much of something has passed, such as a night.
+    pub(super) fn of_share(things: &str) -> Self {
+        Self::new(
+            THOUSANDTHS,
+            &format!("{{bar:24}} {{percent}} % of {things}, {{eta}} to go"),
+        )
+    }
+
+    /// Sets the progress to this share, 0 to 1.
+    pub(super) fn at_share(&self, done: f64) {
+        self.at((done.clamp(0.0, 1.0) * THOUSANDTHS as f64) as u64);
+    }
+
+    /// Does this while the bar is off the screen: a line printed beside it would run into it.
+    pub(super) fn aside<T>(&self, print: impl FnOnce() -> T) -> T {
+        self.bar.suspend(print)
+    }
+
     fn new(all: u64, template: &str) -> Self {
         let style = ProgressStyle::with_template(template)
             .unwrap_or_else(|_| ProgressStyle::default_bar())
@@ -97,6 +115,8 @@ impl<R: Read> Read for Watched<R> {
     }
 }
 
+/// The steps of a share.
+const THOUSANDTHS: u64 = 1000;
 /// Shorter work needs no bar.
 const AFTER: Duration = Duration::from_secs(2);
 

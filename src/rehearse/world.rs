@@ -31,11 +31,12 @@ use crate::rehearse::sea::{Sea, SeaSettings, SeaState};
 use crate::rehearse::sensors::{SensorSettings, Sensors};
 use crate::rehearse::server::{EmbeddedServer, Identity};
 use crate::rehearse::speech::{Speech, delta, static_delta};
-use crate::signalk::hub::PutOutcome;
+use crate::signalk::hub::{NoticeAction, PutOutcome};
+use crate::signalk::paths::NOTIFICATIONS;
 use crate::speech::Wording;
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres};
-use crate::watch::messages::Output;
+use crate::watch::messages::{DisplayAct, DisplayAction, Output};
 
 /// The parts of a world.
 pub struct WorldSettings {
@@ -232,9 +233,21 @@ impl World {
 
     /// The crew presses "acknowledge" at a display; returns whether there was something to acknowledge.
     pub async fn acknowledge(&self, path: &str) -> bool {
-        let done = self.server.acknowledge(path).is_ok();
+        let done = self.server.act(path, NoticeAction::Acknowledge).is_ok();
         self.server.settle().await;
         done
+    }
+
+    /// Somebody acted on an alert at a display of another server.
+    pub async fn display(&self, action: DisplayAction) {
+        let path = format!("{NOTIFICATIONS}{}", action.hazard);
+        let _ = match action.act {
+            DisplayAct::Acknowledged => self.server.act(&path, NoticeAction::Acknowledge),
+            DisplayAct::Silenced => self.server.act(&path, NoticeAction::Silence),
+            // The alert stands; who shows it corrects that.
+            DisplayAct::Cleared => return,
+        };
+        self.server.settle().await;
     }
 
     /// What `windrode status` would show.

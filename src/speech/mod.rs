@@ -24,6 +24,7 @@ pub mod approach;
 pub mod berths;
 mod catalogue;
 pub mod charts;
+pub mod drills;
 pub mod faults;
 mod language;
 mod names;
