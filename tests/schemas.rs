@@ -31,6 +31,7 @@ use windrode::rehearse::drill::Drill;
 use windrode::rehearse::night;
 use windrode::rehearse::sensors::{Condition, Instrument};
 use windrode::rehearse::world::{World, WorldError};
+use windrode::signalk::paths::DRILL;
 use windrode::signalk::publish;
 use windrode::speech::{Language, Wording};
 use windrode::time::{Now, Tick, Timestamp};
@@ -113,8 +114,7 @@ fn what_a_drill_shows_is_as_the_schema_says() {
             assert!(shown.contains_key(path), "{path}");
         }
     }
-    let titled = "navigation.anchor.watch.drill";
-    assert_eq!(shown[titled], "Slow drag");
+    assert_eq!(shown[DRILL], "Slow drag");
     assert_eq!(
         shown["notifications.navigation.anchor.dragging"]["message"],
         "ÜBUNG: der Anker schliert: 9 m"
@@ -124,7 +124,7 @@ fn what_a_drill_shows_is_as_the_schema_says() {
         ""
     );
     for wrong in [json!(true), json!("")] {
-        shown.insert(titled.to_owned(), wrong);
+        shown.insert(DRILL.to_owned(), wrong);
         assert!(!validator("values").is_valid(&Value::Object(shown.clone())));
     }
 }

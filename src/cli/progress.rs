@@ -45,6 +45,11 @@ impl Progress {
     }
 
     /// Sets the progress to this share, 0 to 1.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "0 to 1000"
+    )]
     pub(super) fn at_share(&self, done: f64) {
         self.at((done.clamp(0.0, 1.0) * THOUSANDTHS as f64) as u64);
     }
@@ -133,6 +138,21 @@ mod tests {
         assert_eq!(text, "a recording");
         assert_eq!(progress.bar.position(), 11);
         assert!(progress.bar.is_hidden() && !progress.shown.load(Ordering::Relaxed));
+    }
+
+    #[test]
+    fn a_share_of_a_night_moves_it_and_nothing_moves_it_beyond_its_end() {
+        let progress = Progress::of_share("the night");
+        for (done, position) in [
+            (0.25, 250),
+            (1.0, 1000),
+            (1.2, 1000),
+            (-0.1, 0),
+            (f64::NAN, 0),
+        ] {
+            progress.at_share(done);
+            assert_eq!(progress.bar.position(), position, "{done}");
+        }
     }
 
     #[test]

@@ -129,7 +129,8 @@ pub async fn hold(
                 Ok(player::hold_from(script, with.seed, wording, start, &mut relay).await)
             }
             Night::Acts(name, journal) => {
-                night::hold_from(name, with.seed, journal, wording, start, &mut relay).await
+                let seed = with.seed;
+                Box::pin(night::hold_from(name, seed, journal, wording, start, &mut relay)).await
             }
         }
     };

@@ -200,8 +200,8 @@ pub async fn hold_from(
     audience: &mut impl Audience,
 ) -> Result<Report, WorldError> {
     let world = World::start(WorldSettings {
-        wording,
         start,
+        wording,
         ..name.settings(seed, journal)
     })
     .await?;

@@ -62,7 +62,7 @@ fn drill() -> String {
         format!("`{mark}` ({})", language.code())
     });
     roff(&format!(
-        "Of the values above it sends only {}. Each of its alerts begins with a mark in the crew's language: {}.",
+        "Of the values below it sends only {}. Each of its alerts begins with a mark in the crew's language: {}.",
         shown.join(", "),
         marks.join(", ")
     ))
