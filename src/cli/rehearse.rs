@@ -240,7 +240,7 @@ fn table(report: &Report) -> Vec<String> {
             &format!("{name}'s anchor began to move"),
             closing.began.to_string(),
         );
-        row("she was told", closing.told.to_string());
+        row("she was reported", closing.told.to_string());
         row("after", format!("{:.0} s", closing.seconds));
         row(
             "her distance then",

@@ -130,7 +130,10 @@ pub async fn hold(
             }
             Night::Acts(name, journal) => {
                 let seed = with.seed;
-                Box::pin(night::hold_from(name, seed, journal, wording, start, &mut relay)).await
+                Box::pin(night::hold_from(
+                    name, seed, journal, wording, start, &mut relay,
+                ))
+                .await
             }
         }
     };

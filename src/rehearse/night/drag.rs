@@ -46,7 +46,7 @@ impl<A: Audience> Stage<'_, A> {
             "longitude": self.world.plane().origin().longitude(),
         });
         let outcome = self.put("berth", berth).await;
-        self.demand("the berth is taken", outcome);
+        self.demand("the berth is accepted", outcome);
         Ok(rode)
     }
 
