@@ -302,6 +302,9 @@ impl<A: Audience> Audience for Relay<'_, A> {
     fn screen(&mut self, report: &crate::daemon::StatusReport) {
         self.inner.screen(report);
     }
+    fn may_answer(&self) -> bool {
+        true
+    }
     async fn turn(&mut self) -> Turn {
         match self.turns.recv().await {
             Some(turn) => turn,
