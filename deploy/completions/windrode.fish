@@ -123,6 +123,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand status" -l follow -d '
 complete -c windrode -n "__fish_windrode_using_subcommand status" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand check" -l push -d 'Send a test message through this channel to a phone, and do nothing else' -r
 complete -c windrode -n "__fish_windrode_using_subcommand check" -l listen -d 'How many seconds to listen to the sensors' -r
+complete -c windrode -n "__fish_windrode_using_subcommand check" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand check" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand check" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand check" -l offline -d 'Show the configuration in force only; do not try the server'
@@ -167,6 +168,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand plan" -l snubber -d 'T
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l snubber-length -d 'From the bow to the snubber\'s hook' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l marks -d 'Distance between the marks on the rode; the rode is rounded up to it' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l anchor -d 'Mass of the anchor, such as 20kg' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l geojson -d 'As `GeoJSON` for a chart display: each berth and its circle'
@@ -233,11 +235,13 @@ complete -c windrode -n "__fish_windrode_using_subcommand tide" -l station -d 'T
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l from -d 'From this day or moment, boat\'s time; today when not given' -r
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l to -d 'To the end of this day or to this moment; two days when not given' -r
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l every -d 'Add the height at each step, such as 30min' -r
+complete -c windrode -n "__fish_windrode_using_subcommand tide" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l utc -d 'Days and times in UTC, not in the boat\'s time zone'
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l json -d 'As JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear forget-soundings" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear forget-soundings" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear forget-soundings" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear forget-soundings" -s h -l help -d 'Print help'
@@ -249,13 +253,16 @@ complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l name -d 'A name for GeoJSON, if not that of its file or folder' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l scale -d 'The scale of GeoJSON, such as 20000 for 1:20 000. Without it every other chart counts before it' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l datum -d 'What depths of GeoJSON are measured from, such as "lowest astronomical tide" or LAT' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from list" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from list" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from list" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from list" -l json -d 'As JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from list" -s h -l help -d 'Print help'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from remove" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from remove" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from remove" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from remove" -s h -l help -d 'Print help'
@@ -268,12 +275,14 @@ complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l until -d 'The end of the stay, UTC; noon tomorrow where a station predicts the tide' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l from -d 'She lies only in a sector: it begins at this bearing from the middle, true, and runs clockwise' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l to -d 'The sector ends at this bearing' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l json -d 'As JSON, in SI units'
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -l position -d 'Only those about this place, such as 59.8539,23.26 or "59°51.234\'N 23°15.6\'E"' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -l within -d 'Up to this far from there' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -s h -l help -d 'Print help (see more with \'--help\')'

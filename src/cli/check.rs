@@ -13,7 +13,7 @@ use std::time::Duration;
 use serde_json::json;
 
 use super::out::{self, Failure, code};
-use super::{CheckOptions, ConfigFile, ask, load, runtime};
+use super::{CheckOptions, ConfigFile, ask, load_in, runtime};
 use crate::config::Config;
 use crate::daemon::{StatusReport, server_tls};
 use crate::io::clock::Clock;
@@ -24,12 +24,16 @@ use crate::io::tls::trust::Keeper;
 use crate::outbox::words::HealthState;
 use crate::signalk::access::{Rights, expiry_told, rights_from_login_status};
 use crate::signalk::session::NOT_ANSWERING;
+use crate::speech::Sentence;
+use crate::speech::checks::Check;
+use crate::speech::faults::LinkFault;
 use ear::Ear;
 use findings::{Found, Phone};
 
 /// Prints the findings; fails when the watch could not work.
 pub(super) fn check(file: &ConfigFile, options: &CheckOptions) -> Result<(), Failure> {
-    let config = load(file)?;
+    let config = load_in(file, options.language.language)?;
+    let say = config.wording();
     if let Some(channel) = &options.push {
         return super::push::test(&config, channel, options.json);
     }
@@ -45,7 +49,7 @@ pub(super) fn check(file: &ConfigFile, options: &CheckOptions) -> Result<(), Fai
             .map_err(|error| Failure::new(code::SOFTWARE, error))?;
         out::line(&text)?;
     } else {
-        for line in found.lines(options.listen, options.verbose) {
+        for line in found.lines(Duration::from_secs(options.listen), options.verbose, &say) {
             out::line(&line)?;
         }
         if options.verbose {
@@ -56,10 +60,7 @@ pub(super) fn check(file: &ConfigFile, options: &CheckOptions) -> Result<(), Fai
     if found.suffices() {
         Ok(())
     } else {
-        Err(Failure::new(
-            code::NOT_DONE,
-            "the watch cannot work like this",
-        ))
+        Err(Failure::new(code::NOT_DONE, Check::CannotWork.words(&say)))
     }
 }
 
@@ -91,18 +92,20 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
     let tls = server_tls(config, Keeper::Command);
     let http = Http::new(&config.server.url.http(""), token.clone(), &tls)
         .map_err(|error| Failure::new(code::SOFTWARE, error))?;
+    let say = config.wording();
+    let no_server = |why: Sentence| {
+        let url = config.server.url.to_string();
+        Failure::new(code::UNAVAILABLE, Check::NoServer { url, why }.words(&say))
+    };
     let unavailable = |why: &dyn std::fmt::Display| {
-        let mut why = why.to_string();
-        // The system's message.
-        if why.contains("Connection refused") {
-            NOT_ANSWERING.clone_into(&mut why);
-        }
-        Failure::new(
-            code::UNAVAILABLE,
-            format!(
-                "`server.url` = `{}`: {why}; is the data server running?",
-                config.server.url
-            ),
+        let why = why.to_string();
+        // The system's message, and our own of the stream.
+        no_server(
+            if why.contains("Connection refused") || why == NOT_ANSWERING {
+                LinkFault::NotAnswering.into()
+            } else {
+                Sentence::verbatim(why)
+            },
         )
     };
     let rights = match http.get("/skServer/loginStatus").await {
@@ -115,11 +118,9 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
         Err(socket::ConnectError::Unauthorized) => {
             let now = Clock::system().now().utc;
             let expired = token.and_then(|it| expiry_told(it.reveal(), now));
-            let refused = || Rights::Refused("status 401".to_owned()).to_string();
-            return Err(Failure::new(
-                code::NO_PERMISSION,
-                expired.unwrap_or_else(refused),
-            ));
+            let refused = || Rights::Refused("status 401".to_owned()).told();
+            let told = expired.map_or_else(refused, Sentence::from);
+            return Err(Failure::new(code::NO_PERMISSION, told.words(&say)));
         }
         Err(error) => return Err(unavailable(&error)),
     };
@@ -138,7 +139,7 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
                     }
                 }
                 Received::Pong => {}
-                Received::Ended => return Err(unavailable(&"the server closed the connection")),
+                Received::Ended => return Err(no_server(LinkFault::ServerClosed.into())),
                 Received::Broken(why) => return Err(unavailable(&why)),
             },
         }
@@ -146,8 +147,8 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
     socket.close().await;
     let report = daemon(config).await;
     Ok(Found {
-        server: ear.server(),
-        rights: rights.to_string(),
+        server: ear.greeting(),
+        rights: rights.told(),
         rights_suffice: rights.writing() == Some(true),
         sensors: ear.sensors(),
         figures: ear.figures(&config.watch),

@@ -62,7 +62,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Order::Report(options) => report::report(&parsed.config, options),
         Order::Tide(options) => tide::tide(&parsed.config, options),
         Order::Status { follow: true, .. } => follow::follow(&parsed),
-        Order::Chart { order } => chart::chart(&parsed.config, order),
+        Order::Chart { order, language } => chart::chart(&parsed.config, order, language.language),
         other => ask::ask(&parsed, other),
     })
 }
@@ -108,6 +108,14 @@ struct ConfigFile {
         env = "WINDRODE_CONFIG"
     )]
     config_file: Option<PathBuf>,
+}
+
+/// The language of what the crew reads.
+#[derive(Clone, Copy, Debug, Args)]
+struct InLanguage {
+    /// The language, if not the configured one: en, de, fr or es. JSON is in English.
+    #[arg(long, global = true, value_name = "CODE", value_parser = language)]
+    language: Option<Language>,
 }
 
 #[derive(Debug, Subcommand)]
@@ -283,6 +291,8 @@ enum Order {
     Chart {
         #[command(subcommand)]
         order: chart::ChartOrder,
+        #[command(flatten)]
+        language: InLanguage,
     },
 }
 
@@ -353,6 +363,8 @@ struct CheckOptions {
     /// As JSON.
     #[arg(long)]
     json: bool,
+    #[command(flatten)]
+    language: InLanguage,
 }
 
 #[derive(Debug, Args)]
@@ -435,6 +447,7 @@ impl Default for CheckOptions {
             verbose: false,
             listen: 10,
             json: false,
+            language: InLanguage { language: None },
         }
     }
 }
@@ -502,6 +515,8 @@ struct TideOptions {
     /// As JSON.
     #[arg(long)]
     json: bool,
+    #[command(flatten)]
+    language: InLanguage,
 }
 
 /// The hazards that an order can name.
@@ -526,6 +541,18 @@ fn load(config: &ConfigFile) -> Result<crate::config::Config, Failure> {
     use crate::config::{Config, Surroundings};
     Config::load(config.config_file.as_deref(), &Surroundings::of_process())
         .map_err(|error| Failure::new(code::CONFIG, error))
+}
+
+/// The same with another language for the crew.
+fn load_in(
+    config: &ConfigFile,
+    language: Option<Language>,
+) -> Result<crate::config::Config, Failure> {
+    let mut config = load(config)?;
+    if let Some(language) = language {
+        config.watch.wording.language = language;
+    }
+    Ok(config)
 }
 
 /// A runtime on this thread.

@@ -15,7 +15,7 @@ use serde::Serialize;
 use self::berth::Berth;
 use super::out::{self, Failure, code};
 use super::status::wrapped_to;
-use super::{Windrode, load};
+use super::{InLanguage, Windrode, load_in};
 use crate::boat::{Boat, BoatFigures};
 use crate::config::Config;
 use crate::daemon::Figures;
@@ -86,6 +86,8 @@ pub(super) struct PlanOptions {
     /// As JSON, in SI units.
     #[arg(long)]
     json: bool,
+    #[command(flatten)]
+    pub(super) language: InLanguage,
 }
 
 /// The boat, where the configuration does not tell or is to be overruled.
@@ -177,7 +179,7 @@ pub(super) fn plan(parsed: &Windrode, options: &PlanOptions) -> Result<(), Failu
     if let Some(at) = options.search.search {
         return search::search(parsed, options, at);
     }
-    let config = load(&parsed.config)?;
+    let config = load_in(&parsed.config, options.language.language)?;
     let berth = options
         .berth
         .map(|place| Berth::at(&config, place))

@@ -12,6 +12,7 @@ use crate::io::socket::{self, ConnectError, Received, Socket};
 use crate::io::tls::{self, trust::Keeper};
 use crate::signalk::access::{AccessOutput, expires, expiry_told};
 use crate::signalk::session::{self, Closed, Level};
+use crate::speech::Wording;
 use crate::speech::faults::LinkFault;
 use crate::time::Now;
 use crate::watch::messages::{Input, LinkState};
@@ -143,7 +144,7 @@ impl Daemon {
     pub(super) fn warn_of_expiry(&self, now: Now) {
         let token = self.token.secret.as_ref();
         if let Some(told) = token.and_then(|it| expiry_told(it.reveal(), now.utc)) {
-            warn!("{told}");
+            warn!("{}", told.words(&Wording::default()));
         }
     }
 

@@ -1311,6 +1311,161 @@ SearchCaution-NotFromHere = Schiffe sind zu hören, aber nicht, wo sie von hier 
 SearchCaution-UnderWay = { $count } der gehörten Schiffe sind in Fahrt oder nicht lange genug zu hören: sie zählen nicht
 SearchCaution-NoDaemon = der Dienst antwortet nicht, daher kein AIS: Kreise mit `--neighbour` angeben
 
+## Die Gezeiten
+
+Unit-Miles = { $miles } sm
+TurnName-High = Hochwasser
+TurnName-Low = Niedrigwasser
+TidePage-At = auf { $position }{ $distance ->
+    [none] {""}
+   *[other] , { $distance } in { $bearing } vom gefragten Ort
+}
+TidePage-Secondary = Anschlussort: Unterschiede zu { $name } ({ $id })
+TidePage-Above = Höhen bezogen auf: { $datum } ({ $short }); Zeiten { $zone }
+TidePage-NoTurns = kein Hoch- oder Niedrigwasser in dieser Zeit: die Tide ist zu klein oder der Zeitraum zu kurz
+TidePage-Heights = Höhen
+TidePage-Nearest = nächste Orte
+TidePage-Now = jetzt { $clock }: { $height }, { $rising ->
+    [yes] steigend; Hochwasser
+   *[no] fallend; Niedrigwasser
+} { $next }, in { $wait }; Tidenhub { $range }
+TidePage-Constants = Konstanten: { $credit }.
+TideZone-Utc = in UTC
+TideZone-BoatsUtc = in UTC, der Bordzeit
+TideZone-Boats = in Bordzeit{ $zone ->
+    [none] {""}
+   *[other] {" "}{ $zone }
+} ({ $offset } am ersten Tag)
+TideDatum-Mllw = { Datum-12 }
+TideDatum-Lat = { Datum-23 }
+TideDatum-Mlws = { Datum-1 }
+TideDatum-Llwlt = { Datum-27 }
+TideDatum-Nllw = { Datum-11 }
+TideDatum-Tlt = tropisches niedrigeres Niedrigwasser
+TideDatum-Msl = { Datum-3 }, kein Kartennull
+TideDatum-Chart = Kartennull
+TideDatum-Own = eigener Bezugshorizont
+TideCaution-Far = der Ort ist { $away } entfernt: am gefragten Ort kann die Tide andere Zeiten und andere Höhen haben
+TideCaution-Disagrees = { $name } ({ $id }), { $away } entfernt, hat eine andere Tide: { $by } { $earlier ->
+    [yes] früher
+   *[no] später
+}, Tidenhub mal { $ratio }; Land, eine Barre oder eine Enge kann dazwischen liegen, daher den Ort auf der eigenen Seite nehmen
+TideCaution-MeanSeaLevel = die Höhen gelten über dem mittleren Meeresspiegel: nicht zu Kartentiefen addieren
+TideCaution-NoWeather = nur aus Mond und Sonne berechnet: auch Wind, Luftdruck, Regen und Eis verändern den Wasserstand, im Sturm um einen Meter und mehr
+TideCaution-Margin = Kartennull und Grund verändern sich; Reserve lassen, selbst loten, amtliche Tafeln und Warnungen beachten
+TideCaution-Aid = ein Hilfsmittel, kein Ersatz für gehörigen Ausguck, Ankerwache, das Urteil des Schiffsführers und örtliche Vorschriften; nicht zur Navigation
+Calendar-Day = { $weekday }, { $day }. { $month } { $year }
+Weekday-1 = Mo.
+Weekday-2 = Di.
+Weekday-3 = Mi.
+Weekday-4 = Do.
+Weekday-5 = Fr.
+Weekday-6 = Sa.
+Weekday-7 = So.
+Month-1 = Jan.
+Month-2 = Feb.
+Month-3 = März
+Month-4 = Apr.
+Month-5 = Mai
+Month-6 = Juni
+Month-7 = Juli
+Month-8 = Aug.
+Month-9 = Sept.
+Month-10 = Okt.
+Month-11 = Nov.
+Month-12 = Dez.
+
+## Karten an Bord
+
+ChartsKept-Added = hinzugefügt: { $cell }; { $megabytes } MB auf dem Datenträger
+ChartsKept-SomeAdded = { $added } von { $all } Zellen hinzugefügt
+ChartsKept-Removed = `{ $name }` ist entfernt
+ChartsKept-None = keine Karten; hinzufügen mit: windrode chart add PATH
+ChartsKept-Forgotten = { $count ->
+    [0] keine Lotungen zu entfernen
+    [one] 1 Lotung entfernt
+   *[other] { $count } Lotungen entfernt
+}
+ChartsKept-Reading = { $done } von { $all } Zellen, noch { $left }
+
+## Die Prüfung
+
+Looked-Position = Position
+Looked-Heading = Steuerkurs
+Looked-Wind = Wind
+Looked-Depth = Tiefe
+Looked-Speed = Fahrt über Grund
+Looked-Method = Art der Ortung
+Looked-Revolutions = Drehzahl
+Looked-Ais = AIS
+Looked-Length = Schiffslänge
+Looked-Antenna = Abstand der Antenne vom Bug
+Looked-Roller = Höhe der Bugrolle
+Looked-Transducer = Geber oder Tiefgang
+Looked-Rode = Kette an Bord
+Without-Position = ohne sie gibt es keine Ankerwache
+Without-Heading = die Lage des Bugs ist nicht bekannt, Slippen wird später erkannt, um den Abstand der Antenne vom Bug
+Without-Wind = kein Alarm bei Winddrehung oder Starkwind, kein Kurs gegen den Wind
+Without-Depth = kein Alarm bei zu wenig Wasser, kein Verhältnis; als Reichweite gilt die ganze Kette
+Without-Speed = eine eingefrorene Position wird später erkannt
+Without-Method = Koppeln ist nicht von einer echten Ortung zu unterscheiden
+Without-Revolutions = normal bei stehendem Motor; hat der Server sie nie, den Einfahrtest selbst beginnen und beenden
+Without-Ais = normal, wenn kein anderes Schiff in der Nähe ist
+Without-Assumed = { $length } angenommen; `{ $key }` setzen
+Without-Antenna = eine halbe Schiffslänge mehr Fehler; `boat.antenna_from_bow` setzen
+Without-Transducer = die Wassertiefe bleibt vielleicht unbekannt; `boat.transducer_depth` setzen
+CheckMargin-Fails = Fehler
+CheckMargin-Limits = Mangel
+CheckMargin-Note = Hinweis
+CheckMargin-Works = geht
+Check-Ready = BEREIT: alles, was die Wache braucht, geht
+Check-ReadyWithLimits = BEREIT, mit Einschränkungen: { $count ->
+    [one] 1 Mangel
+   *[other] { $count } Mängel
+}, siehe unten
+Check-NotReady = NICHT BEREIT: { $count ->
+    [one] 1 Fehler, mit dem
+   *[other] { $count } Fehler, mit denen
+} die Wache nicht arbeiten kann
+Check-Server = Server ({ $greeting })
+Check-Greeting = { $name } { $version }, eigenes Schiff `{ $own }`
+Check-NoGreeting = keine Begrüßung
+Check-MayWrite = Schreibrecht
+Check-MayNotWrite = Schreibrecht: { $why }; bis dahin zeigt keine Anzeige einen Alarm
+Check-TokenUnread = ohne das Token des Dienstes gefragt: { $why }; `sudo -u windrode windrode check` versuchen
+Check-NoUsableValue = { $what }: kein brauchbarer Wert; { $cost }
+Check-LastValueOnly = { $what }: { $listened } lang nichts Neues, der Server hat nur den letzten Wert; { $cost }
+Check-NotHeard = { $what }: { $listened } lang nichts gehört; { $cost }
+Check-Missing = { $what } fehlt, { $listened } lang nichts; { $cost }
+Check-NotEntered = { $what } nicht angegeben: { $cost }
+Check-SeveralReceivers = mehrere Empfänger geben eine Position: { $sources }; den besseren als `fix.source` angeben
+Check-NoPhones = Telefone: kein Weg eingerichtet, ein Alarm ist nur an einer Anzeige zu hören
+Check-PhoneWorks = Telefon `{ $channel }`
+Check-PhoneFails = Telefon `{ $channel }` geht nicht: { $why ->
+    [none] kein Grund genannt
+   *[other] { $why }
+}
+Check-PhoneUntried = Telefon `{ $channel }` noch nicht versucht: `windrode check --push { $channel }` sendet einen Test
+Check-Daemon = Dienst
+Check-NoDaemon = hier antwortet kein Dienst: noch wacht niemand
+Check-More = `windrode check --verbose` zeigt auch die Konfiguration
+Check-CannotWork = so kann die Wache nicht arbeiten
+Check-NoServer = `server.url` = `{ $url }`: { $why }; läuft der Datenserver?
+reason = { $why ->
+    [none] {""}
+   *[other] : { $why }
+}
+Check-Sent = `{ $channel }` hat einen Test angenommen; nachsehen, ob er am Telefon ankam und geweckt hat
+Check-NotNow = `{ $channel }` nimmt ihn jetzt nicht an{ reason }
+Check-Refuses = `{ $channel }` lehnt ihn ab{ reason }
+Right-Open = der Server steht allen offen
+Right-Granted = der Server gibt uns `{ $level }`
+Right-Refused = der Server lehnt unser Token ab (`{ $words }`); Token entfernen und { -approve }
+Right-NotKnown = unsere Rechte am Server sind nicht bekannt: { $why }
+-renew = in den Sicherheitseinstellungen des Servers, Devices, vor der nächsten Nacht vor Anker ein neues ausstellen lassen
+TokenEnd-Ended = das Token für den Server ist abgelaufen, { $at }; { -renew }
+TokenEnd-Ends = das Token für den Server läuft ab, { $at }; { -renew }
+
 ## Die Form eines Befehls
 
 PutTold-Context = `{ $context }` ist der Kontext eines anderen Schiffs; Befehle gelten nur für `vessels.self`

@@ -1324,6 +1324,159 @@ SearchCaution-NotFromHere = vessels are heard, but not where they lie from here:
 SearchCaution-UnderWay = { $count } of the vessels heard are under way, or were not heard long enough: they do not count
 SearchCaution-NoDaemon = the daemon does not answer, so no AIS is heard: give circles with `--neighbour`
 
+## The tide
+
+Unit-Miles = { $miles } nm
+TurnName-High = high
+TurnName-Low = low
+TidePage-At = at { $position }{ $distance ->
+    [none] {""}
+   *[other] , { $distance } at { $bearing } from the place asked for
+}
+TidePage-Secondary = a secondary station: differences to { $name } ({ $id })
+TidePage-Above = heights above { $datum } ({ $short }); times { $zone }
+TidePage-NoTurns = no high or low water in this time: the tide is too small, or the time too short
+TidePage-Heights = heights
+TidePage-Nearest = nearest stations
+TidePage-Now = now { $clock }: { $height }, { $rising ->
+    [yes] rising; high water
+   *[no] falling; low water
+} { $next }, in { $wait }; range { $range }
+TidePage-Constants = Constants: { $credit }.
+TideZone-Utc = in UTC
+TideZone-BoatsUtc = in UTC, the boat's zone
+TideZone-Boats = in the boat's zone{ $zone ->
+    [none] {""}
+   *[other] {" "}{ $zone }
+} ({ $offset } on the first day)
+TideDatum-Mllw = { Datum-12 }
+TideDatum-Lat = { Datum-23 }
+TideDatum-Mlws = { Datum-1 }
+TideDatum-Llwlt = { Datum-27 }
+TideDatum-Nllw = { Datum-11 }
+TideDatum-Tlt = tropic lower low water
+TideDatum-Msl = { Datum-3 }, which is not a chart datum
+TideDatum-Chart = chart datum
+TideDatum-Own = a datum of its own
+TideCaution-Far = the station is { $away } away: at the place asked for the tide may have other times and another height
+TideCaution-Disagrees = { $name } ({ $id }), { $away } away, has another tide: { $by } { $earlier ->
+    [yes] earlier
+   *[no] later
+}, { $ratio } times the range; land, a bar or a narrow may lie between, so take the station on your side of it
+TideCaution-MeanSeaLevel = heights are above mean sea level: do not add them to a chart's soundings
+TideCaution-NoWeather = calculated from moon and sun alone: wind, air pressure, rain and ice move the level as well, in a gale by a metre and more
+TideCaution-Margin = chart datum and the bottom change; keep a margin, sound the depth yourself, and heed the official tables and warnings
+TideCaution-Aid = an aid, not a substitute for a proper lookout and anchor watch, the skipper's judgement and local rules; not for navigation
+Calendar-Day = { $weekday } { $day } { $month } { $year }
+Weekday-1 = Mon
+Weekday-2 = Tue
+Weekday-3 = Wed
+Weekday-4 = Thu
+Weekday-5 = Fri
+Weekday-6 = Sat
+Weekday-7 = Sun
+Month-1 = Jan
+Month-2 = Feb
+Month-3 = Mar
+Month-4 = Apr
+Month-5 = May
+Month-6 = Jun
+Month-7 = Jul
+Month-8 = Aug
+Month-9 = Sep
+Month-10 = Oct
+Month-11 = Nov
+Month-12 = Dec
+
+## Charts kept aboard
+
+ChartsKept-Added = added { $cell }; { $megabytes } MB on disk
+ChartsKept-SomeAdded = { $added } of { $all } cells were added
+ChartsKept-Removed = `{ $name }` is removed
+ChartsKept-None = no charts; add one with: windrode chart add PATH
+ChartsKept-Forgotten = { $count ->
+    [0] there were no soundings to remove
+    [one] 1 sounding was removed
+   *[other] { $count } soundings were removed
+}
+ChartsKept-Reading = { $done } of { $all } cells, { $left } to go
+
+## The check
+
+Looked-Position = position
+Looked-Heading = heading
+Looked-Wind = wind
+Looked-Depth = depth
+Looked-Speed = speed over ground
+Looked-Method = method of the fix
+Looked-Revolutions = revolutions
+Looked-Ais = AIS
+Looked-Length = length
+Looked-Antenna = antenna from bow
+Looked-Roller = roller height
+Looked-Transducer = transducer or draught
+Looked-Rode = rode aboard
+Without-Position = without it there is no anchor watch
+Without-Heading = the position of the bow is not known, so a drag is found later, by the antenna's distance from the bow
+Without-Wind = no alert for wind shift or strong wind, no head-to-wind course
+Without-Depth = no alert for shoaling, no scope; the reach is taken as the whole rode
+Without-Speed = a frozen position is found later
+Without-Method = dead reckoning cannot be told from a real fix
+Without-Revolutions = normal while the engine is off; if the server never has them, start and end the pull test yourself
+Without-Ais = normal where no other vessel is near
+Without-Assumed = assuming { $length }; set `{ $key }`
+Without-Antenna = adds half a boat length of error; set `boat.antenna_from_bow`
+Without-Transducer = the depth of water may be unknown; set `boat.transducer_depth`
+CheckMargin-Fails = fails
+CheckMargin-Limits = limit
+CheckMargin-Note = note
+CheckMargin-Works = works
+things = { $count ->
+    [one] 1 thing
+   *[other] { $count } things
+}
+Check-Ready = READY: everything the watch needs works
+Check-ReadyWithLimits = READY, with limits: { things } below
+Check-NotReady = NOT READY: { things } the watch cannot do without
+Check-Server = server ({ $greeting })
+Check-Greeting = { $name } { $version }, own vessel `{ $own }`
+Check-NoGreeting = no greeting
+Check-MayWrite = right to write
+Check-MayNotWrite = right to write: { $why }; until then no display shows an alarm
+Check-TokenUnread = asked without the daemon's token: { $why }; try `sudo -u windrode windrode check`
+Check-NoUsableValue = { $what } sends no usable value: { $cost }
+Check-LastValueOnly = { $what } sent nothing in { $listened }, the server has its last value only: { $cost }
+Check-NotHeard = { $what } not heard in { $listened }: { $cost }
+Check-Missing = { $what } missing, nothing in { $listened }: { $cost }
+Check-NotEntered = { $what } not entered: { $cost }
+Check-SeveralReceivers = several receivers give a position: { $sources }; name the better one as `fix.source`
+Check-NoPhones = phones: no channel is configured, so an alarm is heard at a display only
+Check-PhoneWorks = phone `{ $channel }`
+Check-PhoneFails = phone `{ $channel }` fails: { $why ->
+    [none] no reason given
+   *[other] { $why }
+}
+Check-PhoneUntried = phone `{ $channel }` not tried: `windrode check --push { $channel }` sends a test
+Check-Daemon = daemon
+Check-NoDaemon = no daemon answers here: nobody is watching yet
+Check-More = `windrode check --verbose` shows the configuration too
+Check-CannotWork = the watch cannot work like this
+Check-NoServer = `server.url` = `{ $url }`: { $why }; is the data server running?
+reason = { $why ->
+    [none] {""}
+   *[other] : { $why }
+}
+Check-Sent = `{ $channel }` has taken a test; see whether it has reached the phone, and woken you
+Check-NotNow = `{ $channel }` does not take it now{ reason }
+Check-Refuses = `{ $channel }` refuses it{ reason }
+Right-Open = the server is open to everybody
+Right-Granted = the server grants us `{ $level }`
+Right-Refused = the server refuses our token (`{ $words }`); remove the token and { -approve }
+Right-NotKnown = our rights on the server are not known: { $why }
+-renew = have a new one made in the server's security settings, devices, before the next night at anchor
+TokenEnd-Ended = the token for the server expired at { $at }; { -renew }
+TokenEnd-Ends = the token for the server expires at { $at }; { -renew }
+
 ## The form of an order
 
 PutTold-Context = `{ $context }` is another vessel's context; commands are taken for `vessels.self` only

@@ -1318,6 +1318,161 @@ SearchCaution-NotFromHere = se reciben buques, pero no dónde están desde aquí
 SearchCaution-UnderWay = { $count } de los buques recibidos navegan, o se reciben desde hace poco: no cuentan
 SearchCaution-NoDaemon = el servicio no responde, no hay AIS: indicar círculos con `--neighbour`
 
+## La marea
+
+Unit-Miles = { $miles } M
+TurnName-High = pleamar
+TurnName-Low = bajamar
+TidePage-At = en { $position }{ $distance ->
+    [none] {""}
+   *[other] , a { $distance } al { $bearing } del lugar pedido
+}
+TidePage-Secondary = puerto secundario: diferencias con { $name } ({ $id })
+TidePage-Above = alturas respecto a: { $datum } ({ $short }); horas { $zone }
+TidePage-NoTurns = ni pleamar ni bajamar en este intervalo: la marea es demasiado pequeña o el intervalo demasiado corto
+TidePage-Heights = alturas
+TidePage-Nearest = puertos más cercanos
+TidePage-Now = ahora { $clock }: { $height }, { $rising ->
+    [yes] sube; pleamar
+   *[no] baja; bajamar
+} { $next }, dentro de { $wait }; amplitud { $range }
+TidePage-Constants = Constantes: { $credit }.
+TideZone-Utc = en UTC
+TideZone-BoatsUtc = en UTC, la hora de a bordo
+TideZone-Boats = en hora de a bordo{ $zone ->
+    [none] {""}
+   *[other] {" "}{ $zone }
+} ({ $offset } el primer día)
+TideDatum-Mllw = { Datum-12 }
+TideDatum-Lat = { Datum-23 }
+TideDatum-Mlws = { Datum-1 }
+TideDatum-Llwlt = { Datum-27 }
+TideDatum-Nllw = { Datum-11 }
+TideDatum-Tlt = bajamar inferior tropical
+TideDatum-Msl = { Datum-3 }, que no es un cero hidrográfico
+TideDatum-Chart = cero hidrográfico
+TideDatum-Own = un cero propio
+TideCaution-Far = el puerto está a { $away }: en el lugar pedido la marea puede tener otras horas y otras alturas
+TideCaution-Disagrees = { $name } ({ $id }), a { $away }, tiene otra marea: { $by } { $earlier ->
+    [yes] antes
+   *[no] después
+}, amplitud multiplicada por { $ratio }; puede haber tierra, una barra o un estrecho en medio, tomar el puerto del mismo lado
+TideCaution-MeanSeaLevel = alturas sobre el nivel medio del mar: no sumarlas a las sondas de la carta
+TideCaution-NoWeather = calculada solo con la luna y el sol: viento, presión, lluvia y hielo también cambian el nivel, en un temporal un metro y más
+TideCaution-Margin = el cero hidrográfico y el fondo cambian; dejar un margen, sondar uno mismo y atender a las tablas y avisos oficiales
+TideCaution-Aid = una ayuda, no sustituye una buena vigilancia, la guardia de fondeo, el juicio del patrón ni las normas locales; no usar para la navegación
+Calendar-Day = { $weekday }, { $day } { $month } { $year }
+Weekday-1 = lun
+Weekday-2 = mar
+Weekday-3 = mié
+Weekday-4 = jue
+Weekday-5 = vie
+Weekday-6 = sáb
+Weekday-7 = dom
+Month-1 = ene
+Month-2 = feb
+Month-3 = mar
+Month-4 = abr
+Month-5 = may
+Month-6 = jun
+Month-7 = jul
+Month-8 = ago
+Month-9 = sept
+Month-10 = oct
+Month-11 = nov
+Month-12 = dic
+
+## Cartas a bordo
+
+ChartsKept-Added = añadida: { $cell }; { $megabytes } MB en el disco
+ChartsKept-SomeAdded = { $added } de { $all } celdas añadidas
+ChartsKept-Removed = `{ $name }` está quitada
+ChartsKept-None = no hay cartas; añadir una con: windrode chart add PATH
+ChartsKept-Forgotten = { $count ->
+    [0] no había sondas que quitar
+    [one] 1 sonda quitada
+   *[other] { $count } sondas quitadas
+}
+ChartsKept-Reading = { $done } de { $all } celdas, faltan { $left }
+
+## La comprobación
+
+Looked-Position = posición
+Looked-Heading = rumbo
+Looked-Wind = viento
+Looked-Depth = fondo
+Looked-Speed = velocidad sobre el fondo
+Looked-Method = tipo de posición
+Looked-Revolutions = revoluciones
+Looked-Ais = AIS
+Looked-Length = eslora
+Looked-Antenna = distancia de la antena a la proa
+Looked-Roller = altura de la roldana
+Looked-Transducer = transductor o calado
+Looked-Rode = línea a bordo
+Without-Position = sin ella no hay guardia de fondeo
+Without-Heading = no se conoce el sitio de la proa, un garreo se detecta más tarde, en la distancia de la antena a la proa
+Without-Wind = sin alerta de rolada ni de viento fuerte, sin rumbo de proa al viento
+Without-Depth = sin alerta de poca agua, sin proporción; como alcance se toma toda la línea
+Without-Speed = una posición congelada se detecta más tarde
+Without-Method = la estima no se distingue de una posición real
+Without-Revolutions = normal con el motor parado; si el servidor nunca las tiene, empezar y acabar uno mismo la prueba de agarre
+Without-Ais = normal si no hay otro buque cerca
+Without-Assumed = se suponen { $length }; poner `{ $key }`
+Without-Antenna = media eslora más de error; poner `boat.antenna_from_bow`
+Without-Transducer = quizá no se sepa la profundidad; poner `boat.transducer_depth`
+CheckMargin-Fails = fallo
+CheckMargin-Limits = límite
+CheckMargin-Note = nota
+CheckMargin-Works = funciona
+Check-Ready = LISTO: funciona todo lo que la guardia necesita
+Check-ReadyWithLimits = LISTO, con { $count ->
+    [one] 1 límite
+   *[other] { $count } límites
+} abajo
+Check-NotReady = NO LISTO: { $count ->
+    [one] 1 fallo impide
+   *[other] { $count } fallos impiden
+} la guardia
+Check-Server = servidor ({ $greeting })
+Check-Greeting = { $name } { $version }, buque propio `{ $own }`
+Check-NoGreeting = no se presentó
+Check-MayWrite = permiso de escritura
+Check-MayNotWrite = permiso de escritura: { $why }; hasta entonces ninguna pantalla muestra una alarma
+Check-TokenUnread = preguntado sin el token del servicio: { $why }; probar `sudo -u windrode windrode check`
+Check-NoUsableValue = { $what }: ningún valor útil; { $cost }
+Check-LastValueOnly = { $what }: nada nuevo en { $listened }, el servidor solo tiene el último valor; { $cost }
+Check-NotHeard = { $what }: nada recibido en { $listened }; { $cost }
+Check-Missing = { $what }: falta, nada en { $listened }; { $cost }
+Check-NotEntered = { $what }: sin indicar; { $cost }
+Check-SeveralReceivers = varios receptores dan una posición: { $sources }; indicar el mejor como `fix.source`
+Check-NoPhones = teléfonos: ninguna vía configurada, una alarma solo se oye en una pantalla
+Check-PhoneWorks = teléfono `{ $channel }`
+Check-PhoneFails = teléfono `{ $channel }` falla: { $why ->
+    [none] sin motivo indicado
+   *[other] { $why }
+}
+Check-PhoneUntried = teléfono `{ $channel }` sin probar: `windrode check --push { $channel }` envía una prueba
+Check-Daemon = servicio
+Check-NoDaemon = aquí no responde ningún servicio: aún no vigila nadie
+Check-More = `windrode check --verbose` muestra también la configuración
+Check-CannotWork = así la guardia no puede funcionar
+Check-NoServer = `server.url` = `{ $url }`: { $why }; ¿está en marcha el servidor de datos?
+reason = { $why ->
+    [none] {""}
+   *[other] : { $why }
+}
+Check-Sent = `{ $channel }` aceptó una prueba; ver si llegó al teléfono y si le despertó
+Check-NotNow = `{ $channel }` no la acepta ahora{ reason }
+Check-Refuses = `{ $channel }` la rechaza{ reason }
+Right-Open = el servidor está abierto a todos
+Right-Granted = el servidor nos concede `{ $level }`
+Right-Refused = el servidor rechaza nuestro token (`{ $words }`); quitar el token y { -approve }
+Right-NotKnown = no se conocen nuestros permisos en el servidor: { $why }
+-renew = pedir uno nuevo en los ajustes de seguridad del servidor, Devices, antes de la próxima noche fondeados
+TokenEnd-Ended = el token para el servidor caducó, { $at }; { -renew }
+TokenEnd-Ends = el token para el servidor caduca, { $at }; { -renew }
+
 ## La forma de una orden
 
 PutTold-Context = `{ $context }` es el contexto de otro buque; las órdenes solo valen para `vessels.self`

@@ -1318,6 +1318,164 @@ SearchCaution-NotFromHere = des navires sont reçus, mais pas où ils sont d'ici
 SearchCaution-UnderWay = { $count } des navires reçus font route, ou sont reçus depuis trop peu de temps : ils ne comptent pas
 SearchCaution-NoDaemon = le service ne répond pas, donc pas d'AIS : donner des cercles avec `--neighbour`
 
+## La marée
+
+Unit-Miles = { $miles } M
+TurnName-High = pleine mer
+TurnName-Low = basse mer
+TidePage-At = en { $position }{ $distance ->
+    [none] {""}
+   *[other] , à { $distance } au { $bearing } du lieu demandé
+}
+TidePage-Secondary = port rattaché : écarts par rapport à { $name } ({ $id })
+TidePage-Above = hauteurs rapportées à : { $datum } ({ $short }) ; heures { $zone }
+TidePage-NoTurns = ni pleine ni basse mer dans cet intervalle : la marée est trop faible, ou l'intervalle trop court
+TidePage-Heights = hauteurs
+TidePage-Nearest = ports les plus proches
+TidePage-Now = maintenant { $clock } : { $height }, { $rising ->
+    [yes] l'eau monte ; pleine mer
+   *[no] l'eau baisse ; basse mer
+} { $next }, dans { $wait } ; marnage { $range }
+TidePage-Constants = Constantes : { $credit }.
+TideZone-Utc = en UTC
+TideZone-BoatsUtc = en UTC, l'heure du bord
+TideZone-Boats = à l'heure du bord{ $zone ->
+    [none] {""}
+   *[other] {" "}{ $zone }
+} ({ $offset } le premier jour)
+TideDatum-Mllw = { Datum-12 }
+TideDatum-Lat = { Datum-23 }
+TideDatum-Mlws = { Datum-1 }
+TideDatum-Llwlt = { Datum-27 }
+TideDatum-Nllw = { Datum-11 }
+TideDatum-Tlt = basse mer inférieure tropique
+TideDatum-Msl = { Datum-3 }, qui n'est pas un zéro des cartes
+TideDatum-Chart = zéro des cartes
+TideDatum-Own = un zéro propre
+TideCaution-Far = ce port est à { $away } : au lieu demandé, la marée peut avoir d'autres heures et d'autres hauteurs
+TideCaution-Disagrees = { $name } ({ $id }), à { $away }, a une autre marée : { $by } plus { $earlier ->
+    [yes] tôt
+   *[no] tard
+}, marnage multiplié par { $ratio } ; une terre, un seuil ou un goulet peut les séparer, prendre le port de son côté
+TideCaution-MeanSeaLevel = hauteurs au-dessus du niveau moyen de la mer : ne pas les ajouter aux sondes de la carte
+TideCaution-NoWeather = calculée d'après la lune et le soleil seuls : vent, pression, pluie et glace changent aussi le niveau, d'un mètre et plus par coup de vent
+TideCaution-Margin = le zéro des cartes et le fond changent ; garder une marge, sonder soi-même, suivre les annuaires et les avertissements officiels
+TideCaution-Aid = une aide, qui ne remplace ni une bonne veille, ni le quart au mouillage, ni le jugement du chef de bord, ni les règles locales ; ne pas utiliser pour la navigation
+Calendar-Day = { $weekday } { $day ->
+    [1] 1er
+   *[other] { $day }
+} { $month } { $year }
+Weekday-1 = lun.
+Weekday-2 = mar.
+Weekday-3 = mer.
+Weekday-4 = jeu.
+Weekday-5 = ven.
+Weekday-6 = sam.
+Weekday-7 = dim.
+Month-1 = janv.
+Month-2 = févr.
+Month-3 = mars
+Month-4 = avr.
+Month-5 = mai
+Month-6 = juin
+Month-7 = juil.
+Month-8 = août
+Month-9 = sept.
+Month-10 = oct.
+Month-11 = nov.
+Month-12 = déc.
+
+## Cartes à bord
+
+ChartsKept-Added = ajoutée : { $cell } ; { $megabytes } Mo sur le disque
+ChartsKept-SomeAdded = { $added } cellules ajoutées sur { $all }
+ChartsKept-Removed = `{ $name }` est retirée
+ChartsKept-None = aucune carte ; en ajouter une avec : windrode chart add PATH
+ChartsKept-Forgotten = { $count ->
+    [0] aucune sonde à retirer
+    [one] 1 sonde retirée
+   *[other] { $count } sondes retirées
+}
+ChartsKept-Reading = { $done } cellules sur { $all }, encore { $left }
+
+## La vérification
+
+Looked-Position = position
+Looked-Heading = cap
+Looked-Wind = vent
+Looked-Depth = fond
+Looked-Speed = vitesse fond
+Looked-Method = nature du point
+Looked-Revolutions = régime moteur
+Looked-Ais = AIS
+Looked-Length = longueur du bateau
+Looked-Antenna = distance de l'antenne à l'étrave
+Looked-Roller = hauteur du davier
+Looked-Transducer = sonde ou tirant d'eau
+Looked-Rode = ligne à bord
+Without-Position = sans elle, pas de veille au mouillage
+Without-Heading = la place de l'étrave n'est pas connue, un dérapage se voit plus tard, de la distance entre antenne et étrave
+Without-Wind = pas d'alerte de saute de vent ni de vent fort, pas de cap vent debout
+Without-Depth = pas d'alerte si l'eau manque, pas de rapport ; la portée est prise égale à toute la ligne
+Without-Speed = une position figée se voit plus tard
+Without-Method = l'estime ne se distingue pas d'un vrai point
+Without-Revolutions = normal moteur arrêté ; si le serveur ne l'a jamais, commencer et finir soi-même l'essai de tenue
+Without-Ais = normal si aucun autre navire n'est proche
+Without-Assumed = { $length } supposés ; régler `{ $key }`
+Without-Antenna = une demi-longueur d'erreur en plus ; régler `boat.antenna_from_bow`
+Without-Transducer = la hauteur d'eau peut rester inconnue ; régler `boat.transducer_depth`
+CheckMargin-Fails = échec
+CheckMargin-Limits = limite
+CheckMargin-Note = note
+CheckMargin-Works = marche
+Check-Ready = PRÊT : tout ce qu'il faut à la veille marche
+Check-ReadyWithLimits = PRÊT, avec { $count ->
+    [one] 1 limite
+   *[other] { $count } limites
+} ci-dessous
+Check-NotReady = PAS PRÊT : { $count ->
+    [one] 1 échec empêche
+   *[other] { $count } échecs empêchent
+} la veille
+Check-Server = serveur ({ $greeting })
+Check-Greeting = { $name } { $version }, ce bateau `{ $own }`
+Check-NoGreeting = ne s'est pas annoncé
+Check-MayWrite = droit d'écrire
+Check-MayNotWrite = droit d'écrire : { $why } ; d'ici là aucun écran ne montre d'alarme
+Check-TokenUnread = demandé sans le jeton du service : { $why } ; essayer `sudo -u windrode windrode check`
+Check-NoUsableValue = { $what } : aucune valeur utilisable ; { $cost }
+Check-LastValueOnly = { $what } : rien de neuf en { $listened }, le serveur n'a que la dernière valeur ; { $cost }
+Check-NotHeard = { $what } : rien reçu en { $listened } ; { $cost }
+Check-Missing = { $what } : manque, rien en { $listened } ; { $cost }
+Check-NotEntered = { $what } : pas de valeur saisie ; { $cost }
+Check-SeveralReceivers = plusieurs récepteurs donnent une position : { $sources } ; donner le meilleur comme `fix.source`
+Check-NoPhones = téléphones : aucune voie réglée, une alarme ne s'entend que sur un écran
+Check-PhoneWorks = téléphone `{ $channel }`
+Check-PhoneFails = téléphone `{ $channel }` en échec : { $why ->
+    [none] aucune raison donnée
+   *[other] { $why }
+}
+Check-PhoneUntried = téléphone `{ $channel }` pas encore essayé : `windrode check --push { $channel }` envoie un essai
+Check-Daemon = service
+Check-NoDaemon = aucun service ne répond ici : personne ne veille encore
+Check-More = `windrode check --verbose` montre aussi la configuration
+Check-CannotWork = la veille ne peut pas marcher ainsi
+Check-NoServer = `server.url` = `{ $url }` : { $why } ; le serveur de données est-il en marche ?
+reason = { $why ->
+    [none] {""}
+   *[other] {" "}: { $why }
+}
+Check-Sent = `{ $channel }` a accepté un essai ; voir s'il est arrivé au téléphone et s'il vous a réveillé
+Check-NotNow = `{ $channel }` ne l'accepte pas maintenant{ reason }
+Check-Refuses = `{ $channel }` le refuse{ reason }
+Right-Open = le serveur est ouvert à tous
+Right-Granted = le serveur nous accorde `{ $level }`
+Right-Refused = le serveur refuse notre jeton (`{ $words }`) ; retirer le jeton et { -approve }
+Right-NotKnown = nos droits sur le serveur ne sont pas connus : { $why }
+-renew = en faire faire un nouveau dans les réglages de sécurité du serveur, Devices, avant la prochaine nuit au mouillage
+TokenEnd-Ended = le jeton pour le serveur a expiré, { $at } ; { -renew }
+TokenEnd-Ends = le jeton pour le serveur expire, { $at } ; { -renew }
+
 ## La forme d'un ordre
 
 PutTold-Context = `{ $context }` est le contexte d'un autre navire ; les ordres ne valent que pour `vessels.self`

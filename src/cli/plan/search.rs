@@ -10,7 +10,7 @@ use crate::chart::clearance::{CellTold, Needs};
 use crate::chartroom::ChartRoom;
 use crate::cli::out::{self, Failure, code};
 use crate::cli::status::wrapped_to;
-use crate::cli::{Windrode, chart, load};
+use crate::cli::{Windrode, chart, load_in};
 use crate::geodesy::Position;
 use crate::room::search::{Area, Candidate, Found, Neighbour, WINDS, Wishes, search as find};
 use crate::speech::berths::{Search, SearchCaution, SearchColumn};
@@ -56,7 +56,7 @@ pub(super) fn search(
     at: Position,
 ) -> Result<(), Failure> {
     let usage = |message: String| Failure::new(code::USAGE, message);
-    let config = load(&parsed.config)?;
+    let config = load_in(&parsed.config, options.language.language)?;
     let wanted = &options.search;
     let say = wanted.within.said_in;
     let area = Area::about(at, wanted.within.metres).map_err(|error| usage(error.to_string()))?;

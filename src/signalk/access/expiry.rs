@@ -9,6 +9,7 @@ use std::time::Duration;
 use data_encoding::BASE64URL_NOPAD;
 use serde_json::Value;
 
+use crate::speech::checks::TokenEnd;
 use crate::time::Timestamp;
 
 /// When the token ends; `None` for a token without an end or in another format.
@@ -27,23 +28,16 @@ pub fn expires(token: &str) -> Option<Timestamp> {
 
 /// The warning about a token that has expired or expires within a fortnight, for the log and `check`.
 #[must_use]
-pub fn expiry_told(token: &str, now: Timestamp) -> Option<String> {
+pub fn expiry_told(token: &str, now: Timestamp) -> Option<TokenEnd> {
     let end = expires(token)?;
-    let left = end.millis_since(now);
-    if left <= 0 {
-        Some(format!(
-            "the token for the server expired at {end}; {RENEW}"
-        ))
-    } else if left <= AHEAD_MS {
-        Some(format!(
-            "the token for the server expires at {end}; {RENEW}"
-        ))
-    } else {
-        None
+    let at = end.to_string();
+    match end.millis_since(now) {
+        left if left <= 0 => Some(TokenEnd::Ended { at }),
+        left if left <= AHEAD_MS => Some(TokenEnd::Ends { at }),
+        _ => None,
     }
 }
 
-const RENEW: &str = "have a new one made in the server's security settings, devices, before the next night at anchor";
 /// A fortnight: time enough for a crew that looks once a week.
 const AHEAD_MS: i64 = 14 * 86_400_000;
 
@@ -80,9 +74,9 @@ mod tests {
         let token = token(r#"{"device":"x","exp":1300819380}"#);
         let told = |now: &str| expiry_told(&token, now.parse().unwrap());
         assert_eq!(told("2011-03-08T18:42:59Z"), None);
-        let soon = told("2011-03-08T18:43:01Z").unwrap();
+        let soon = told("2011-03-08T18:43:01Z").unwrap().english();
         assert!(soon.contains("expires at 2011-03-22T18:43:00"), "{soon}");
-        let late = told("2011-03-22T18:43:00Z").unwrap();
+        let late = told("2011-03-22T18:43:00Z").unwrap().english();
         assert!(late.contains("expired at 2011-03-22T18:43:00"), "{late}");
     }
 }
