@@ -901,12 +901,16 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__setup)
-            opts="-h --server --name --length --draught --roller-height --antenna-from-bow --rode --chain --phone --yes --offline --config --socket --help"
+            opts="-h --language --server --name --length --draught --roller-height --antenna-from-bow --rode --chain --phone --yes --offline --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
             case "${prev}" in
+                --language)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --server)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0

@@ -53,6 +53,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand run" -l config -d 'The
 complete -c windrode -n "__fish_windrode_using_subcommand run" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand run" -l record -d 'Record the server\'s messages, as `journal.record` does'
 complete -c windrode -n "__fish_windrode_using_subcommand run" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l language -d 'The language of all that the crew reads or hears, and of the questions: en, de, fr or es' -r
 complete -c windrode -n "__fish_windrode_using_subcommand setup" -l server -d 'The Signal K server, such as `ws://localhost:3000`' -r
 complete -c windrode -n "__fish_windrode_using_subcommand setup" -l name -d 'The boat\'s name in messages to phones' -r
 complete -c windrode -n "__fish_windrode_using_subcommand setup" -l length -d 'Length over all, such as 11.2m' -r

@@ -162,7 +162,7 @@ NoFix-Unsafe = der Empfänger nennt seine Ortung unsicher
 NoFix-Frozen = die Koordinaten sind eingefroren
 NoFix-Jump = sie ist um { $by } gesprungen
 NoFix-Disagrees = Orte und Fahrt über Grund weichen in einer halben Minute um { $by } ab
-NoFix-Wanders = bei schlechter Sicht zum Himmel wandert sie, { $by } in zehn Sekunden
+NoFix-Wanders = schlechte Sicht zum Himmel, sie wandert { $by } in zehn Sekunden
 
 ## Instrumente
 
@@ -194,7 +194,7 @@ Health-Changed = die Wache wurde geändert: { $changes }
 Health-Impaired = die Wache ist gestört: { $causes }
 Health-Stopped = windrode wurde angehalten: der Anker wird nicht überwacht
 Health-MayBeLost = eine Wache ging vielleicht verloren: { $why }; liegt das Schiff vor Anker, dessen Position eingeben (`windrode let-go --position`), sonst bestätigen
-Health-NoPhone = kein Weg zu Telefonen geht ({ $channels }): an Land wird niemand alarmiert; Internet an Bord prüfen
+Health-NoPhone = kein Weg zu einem Telefon funktioniert ({ $channels }): an Land wird niemand alarmiert; Internet an Bord prüfen
 Health-BatteryLow = Bordbatterie schwach: { $volts }, Minimum { $least }; laden, sonst enden Wache und Alarme
 Health-ClockSet = die Uhr dieses Rechners wurde vor { $ago } um { $by } { $back ->
     [yes] zurückgestellt
@@ -309,7 +309,7 @@ Refusal-TooFar = `{ $name }` liegt { $distance } { $from_mark ->
 }, erlaubt sind { $limit }; Breite und Länge prüfen, West und Süd sind negativ
 Refusal-NoAlert = kein Alarm zum Bestätigen oder Stummschalten
 Refusal-AcknowledgedAlready = schon bestätigt
-Refusal-Emergency = ein Notfallalarm kann nicht stummgeschaltet werden; bestätigen
+Refusal-Emergency = ein Notfallalarm lässt sich nicht stummschalten; bestätigen
 
 ## Der Verlauf
 
@@ -637,7 +637,7 @@ Approaching-TurnUp = jetzt in den Wind drehen: Kurs { $course }; der Platz liegt
 over-berth = über dem Platz ({ $distance }): fallen lassen
 Approaching-LetGo = { over-berth }
 Approaching-LetGoStopped = { over-berth }; das Schiff steht
-Approaching-LetGoMoving = { over-berth }; { $speed } über Grund, läuft noch { $carries } aus{ $stop ->
+Approaching-LetGoMoving = { over-berth }; { $speed } über Grund, das Schiff läuft noch { $carries } aus{ $stop ->
     [yes] ; erst aufstoppen
    *[no] {""}
 }
@@ -785,7 +785,7 @@ Restriction-20 = Bohren verboten
 Restriction-21 = Bohren beschränkt
 Restriction-22 = Entfernen historischer Fundstücke verboten
 Restriction-23 = Umladen von Fracht verboten
-Restriction-24 = Schleppen am Grund verboten
+Restriction-24 = Schleppen über den Grund verboten
 Restriction-25 = Anhalten verboten
 Restriction-26 = Anlanden verboten
 Restriction-27 = Geschwindigkeit beschränkt
@@ -945,7 +945,7 @@ Planning-SoundedBefore = früher dort gelotet: { $least }{ $shoalest ->
     [none] {""}
    *[other] , flachste Lotung { $shoalest }
 }; keine Karte gibt die Tiefe
-Planning-Sounded = Tiefe wie hier gelotet, nicht auf der Karte
+Planning-Sounded = Tiefe wie jetzt hier gelotet, nicht aus der Karte
 Sounded-On = am { $day }, { $tide }
 Sounded-Depth = { $depth } { $on }
 Sounded-Own = eigene Lotung { $what }
@@ -1219,7 +1219,7 @@ Swing-Keel = bei Niedrigwasser { $short ->
 }
 Swing-Needed = { $needed } auf der Karte: Tiefgang { $draught }, Reserve { $margin }, niedrigste Tide { $tide }
 Swing-Nearest = die nächste: { $danger }
-Swing-NoDanger = keine innerhalb { $within }
+Swing-NoDanger = keine innerhalb von { $within }
 Swing-Part = { $share } { $what ->
     [tooShoal] zu flach oder gefährlich
     [notCovered] auf keiner Karte
@@ -1257,7 +1257,7 @@ SearchColumn-Rode = Kette
 SearchColumn-Circle = Kreis
 SearchColumn-Spare = Reserve
 Search-Heading = Ankerplätze bis { $within } um { $centre }: { $places } Plätze geprüft, im Abstand von { $spacing }
-Search-Fetch = freie Wasserstrecke in Seemeilen, Wind aus: { $list }
+Search-Fetch = Windwirklänge (Fetch) in Seemeilen, Wind aus: { $list }
 Search-Wind = { $from ->
     [NE] NO
     [E] O
@@ -1302,7 +1302,7 @@ SearchReason-SoundingAway = die Tiefe stammt von einer Lotung in { $distance } A
 SearchReason-NoSounding = keine Lotung in der Nähe; die Tiefe ist die des Tiefengebiets, den Platz ausloten
 SearchCaution-NoNeighbours = keine Nachbarn bekannt: umsehen
 SearchCaution-NoAis = Schiffe ohne AIS sind nicht bekannt: umsehen
-SearchCaution-NotJudged = Ankergrund und Schutz: nicht beurteilt; gemessen ist nur der Abstand zum Land auf der Karte
+SearchCaution-NotJudged = Ankergrund und Schutz: nicht beurteilt; die Windwirklänge ist der Abstand zum Land auf der Karte
 SearchCaution-NoneFound = hier kein Ankerplatz gefunden; anderswo suchen oder mit `--within` weiter suchen
 SearchCaution-NoTide = Tide nicht angegeben: Kartennull gilt als niedrigstes und höchstes Wasser; `--tide`, `--low-water` und `--high-water` oder `--station` angeben
 SearchCaution-NoAboard = Kette an Bord nicht angegeben: nicht geprüft, ob sie reicht; `--aboard` angeben
@@ -1404,7 +1404,7 @@ Looked-Roller = Höhe der Bugrolle
 Looked-Transducer = Geber oder Tiefgang
 Looked-Rode = Kette an Bord
 Without-Position = ohne sie gibt es keine Ankerwache
-Without-Heading = die Lage des Bugs ist nicht bekannt, Slippen wird später erkannt, um den Abstand der Antenne vom Bug
+Without-Heading = die Lage des Bugs ist nicht bekannt, Slippen wird später erkannt; die Toleranz wächst um den Abstand der Antenne vom Bug
 Without-Wind = kein Alarm bei Winddrehung oder Starkwind, kein Kurs gegen den Wind
 Without-Depth = kein Alarm bei zu wenig Wasser, kein Verhältnis; als Reichweite gilt die ganze Kette
 Without-Speed = eine eingefrorene Position wird später erkannt
@@ -1463,8 +1463,32 @@ Right-Granted = der Server gibt uns `{ $level }`
 Right-Refused = der Server lehnt unser Token ab (`{ $words }`); Token entfernen und { -approve }
 Right-NotKnown = unsere Rechte am Server sind nicht bekannt: { $why }
 -renew = in den Sicherheitseinstellungen des Servers, Devices, vor der nächsten Nacht vor Anker ein neues ausstellen lassen
-TokenEnd-Ended = das Token für den Server ist abgelaufen, { $at }; { -renew }
-TokenEnd-Ends = das Token für den Server läuft ab, { $at }; { -renew }
+TokenEnd-Ended = das Token für den Server ist am { $at } abgelaufen; { -renew }
+TokenEnd-Ends = das Token für den Server läuft am { $at } ab; { -renew }
+
+## Die Fragen der Einrichtung
+
+Ask-Language = Die Sprache von allem, was die Crew liest oder hört: `en` English, `de` Deutsch, `fr` français, `es` español.
+Ask-Server = Schema, Rechner und Port des Servers.
+Ask-Name = Der Schiffsname in Nachrichten an Telefone.
+Ask-Length = Länge über alles.
+Ask-Draught = Größter Tiefgang, von der Wasseroberfläche bis zum tiefsten Punkt des Kiels.
+Ask-Roller = Höhe der Bugrolle über dem Wasser.
+Ask-Antenna = Abstand der GPS-Antenne vom Vorsteven nach achtern.
+Ask-Rode = Alles an Kette und Leine an Bord, zusammen.
+Ask-Chain = Die Kette am Anker, nach Größe und Güteklasse.
+Ask-Topic = Ein Topic auf einem Push-Server, den das Telefon abonniert. Wer es kennt, kann mitlesen.
+Setup-Enter = Die Eingabetaste behält, was in Klammern steht. Längen haben eine Einheit: `1.9 m`, `6.2 ft` (mit Punkt).
+Setup-AnswersGo = Die Antworten kommen in `{ $file }` und lassen sich dort ändern.
+Setup-Question = { $ask } [{ $now }]:
+Setup-FromServer = { $value }, vom Server
+Setup-NoneYet = nichts, zum Beispiel { $example }
+Setup-Unchanged = `{ $file }` bleibt, wie es ist
+Setup-Written = geschrieben: `{ $file }`
+Setup-Sending = ein Testalarm geht an das Telefon
+Setup-AtNextStart = es gilt ab dem nächsten Start des Dienstes
+Setup-Restarted = windrode wurde damit gestartet
+Setup-NotRestarted = windrode wurde NICHT gestartet, jetzt wacht niemand: erst `journalctl -u windrode` ansehen, dann `sudo systemctl restart windrode`
 
 ## Die Form eines Befehls
 

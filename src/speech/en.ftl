@@ -339,7 +339,7 @@ Note-GoesOn = { goes-on } since { $since } UTC, for { $blind }
 Note-GoesOnClockBack = { goes-on } for an unknown time: the clock has gone back
 Note-GoesOnUnknown = { goes-on } for an unknown time
 Note-OtherReceiver = the position comes from `{ $source }` now, `{ $before }` gives no usable fix; they differ by { $apart }
-Note-ShownAgain = somebody set the notification `{ $hazard }` to normal on the data server though it stands; it is shown again
+Note-ShownAgain = somebody set the notification `{ $hazard }` to normal on the data server although the alert is still on; it is shown again
 Note-Silenced = silenced for 30 s: { $alert }
 Note-GoneNotAcknowledged = cleared, not acknowledged: { $alert }
 
@@ -397,7 +397,7 @@ Remark-NoDepth = depth not known: reach assumed to be the whole rode, scope not 
 Remark-NoWindAtSet = no wind when the anchor set: wind shift not watched
 Remark-NoHeading = no heading: position of the bow not known; the margin is wider by its distance from the antenna
 Remark-NoAntenna = position of the antenna not set: `boat.antenna_from_bow`; adds half a boat length of error
-Remark-NoTransducer = sounder's depth below what is not known: set `boat.transducer_depth` or `boat.draught`
+Remark-NoTransducer = it is not known what the sounder measures depth from: set `boat.transducer_depth` or `boat.draught`
 Remark-FixInDoubt = GPS in doubt: { $doubts }; drag watched with a wider margin
 Doubt-Satellites = { $count ->
     [one] { $count } satellite
@@ -673,7 +673,7 @@ Alert-Neighbours = { $first }{ $also }{ $more ->
 }; { $danger ->
     [leaves] look outside, wake her crew, start the engine
     [passes] look outside, show a light
-   *[liesCloser] look outside, fenders out, shorten or move
+   *[liesCloser] look outside, put fenders out, shorten the rode or move
 }
 heard-ago = { $heard ->
     [none] {""}
@@ -1097,7 +1097,7 @@ Plan-Aboard = { $aboard }, { $enough ->
     [yes] enough
    *[no] NOT ENOUGH
 }
-Plan-NoReach = none: { $rode } of rode do not reach the bottom
+Plan-NoReach = none: { $rode } of rode does not reach the bottom
 Plan-Reach = { $reach } from the anchor to the bow roller at most, with { $rode } out
 Plan-Room = { $widest } clear about the anchor on every side, and a margin
 Plan-Circle = radius at the stern { $stern }, bow { $bow }{ $antenna ->
@@ -1111,7 +1111,7 @@ Plan-Circle = radius at the stern { $stern }, bow { $bow }{ $antenna ->
     [none] {""}
    *[other] {" "}in { $wind }
 }
-Plan-Wind = { $wind } pull { $pull } steadily; ABYC H-40 designs for { $load }, gusts and surge in it
+Plan-Wind = { $wind } of wind pulls steadily with { $pull }; ABYC H-40 designs for { $load }, which includes gusts and surge
 Plan-Bottom = { $lead ->
     [none] { $lies } lie on the bottom
    *[other] nothing lies on the bottom, the anchor is lifted by { $lead }°
@@ -1123,7 +1123,7 @@ Plan-Lifts = { $chain ->
     [yes] the chain lifts
    *[no] the rode lifts
 } clear of the bottom at { $wind } of steady wind, at { $design } with gusts and surge (ABYC H-40)
-Plan-Strength = { $part }: { $load } of working load, reached at { $wind } by H-40
+Plan-Strength = { $part }: working load { $load }, which H-40 reaches at { $wind }
 Plan-NoCircle = the rode does not reach the bottom: there is no circle
 Plan-Notice = No figure here says that the anchor holds: dig it in, see that it holds, keep an anchor watch. An aid, not a substitute for the skipper's judgement, a proper lookout and local rules. Not for navigation.
 Part-Chain = chain { $of }
@@ -1133,12 +1133,12 @@ TideCost-NotKnown = not known{ $datum ->
     [yes] ; the chart's figure is taken as it is, and for most of the tide there is more water than that
    *[no] {""}
 }
-TideCost-Server = the server tells the next turns only, a later one may be higher or lower; weather moves the level by decimetres
-TideCost-Prediction = a prediction knows no weather: wind and pressure move the level by decimetres
-TideCost-Typed = it is as good as the figure; wind and pressure move the level by decimetres
+TideCost-Server = the server gives only the next high and low water, a later one may be higher or lower; weather moves the level by decimetres
+TideCost-Prediction = a prediction leaves out the weather: wind and pressure move the level by decimetres
+TideCost-Typed = it is as good as the figure given; wind and pressure move the level by decimetres
 TideCost-None = { $more } of rise leaves a scope of { $scope }; { $more } of fall takes { $more } from under the keel
 Assumed-Sounder = depth: as the boat's sounder shows it now, where she is now
-Assumed-WindNow = wind: { $wind } as it blows now; look at the forecast, give what it says as `--wind`
+Assumed-WindNow = wind: { $wind }, as it blows now; look at the forecast and give its wind as `--wind`
 Assumed-Bottom = bottom: flat and level from here to the anchor, as deep there as sounded here
 Assumed-Tide = tide: not entered, assuming the depth stays as it is now
 Assumed-Roller = roller: not entered, assuming { $height } above the water
@@ -1175,7 +1175,7 @@ Caution-NoDraught = keel: draught not entered, depth under the keel not checked
 Caution-NoTide = tide: not known; { $cost }
 Caution-Lifts = anchor: { $surely ->
     [yes] {""}
-   *[no] gusts and surge make it so that{" "}
+   *[no] with gusts and surge{" "}
 }{ $chain ->
     [yes] the chain
    *[no] the rode
@@ -1314,7 +1314,7 @@ SearchReason-OpenWater = a nautical mile or more of open water: { $winds }
 SearchReason-SoundingAway = the depth is taken from a sounding { $distance } away; sound the berth
 SearchReason-NoSounding = no sounding near; the depth is that of the depth area, sound the berth
 SearchCaution-NoNeighbours = no neighbours known: look around
-SearchCaution-NoAis = who has no AIS is not known: look around
+SearchCaution-NoAis = vessels without AIS are not known: look around
 SearchCaution-NotJudged = holding and shelter: not judged; a fetch is the distance to the land on the chart
 SearchCaution-NoneFound = no berth found here; look elsewhere, or widen the search with `--within`
 SearchCaution-NoTide = tide not entered: the lowest and the highest water are taken as chart datum; give `--tide`, `--low-water` and `--high-water`, or `--station`
@@ -1417,7 +1417,7 @@ Looked-Roller = roller height
 Looked-Transducer = transducer or draught
 Looked-Rode = rode aboard
 Without-Position = without it there is no anchor watch
-Without-Heading = the position of the bow is not known, so a drag is found later, by the antenna's distance from the bow
+Without-Heading = the position of the bow is not known, so a drag is found later; the margin is wider by the antenna's distance from the bow
 Without-Wind = no alert for wind shift or strong wind, no head-to-wind course
 Without-Depth = no alert for shoaling, no scope; the reach is taken as the whole rode
 Without-Speed = a frozen position is found later
@@ -1477,18 +1477,42 @@ Right-NotKnown = our rights on the server are not known: { $why }
 TokenEnd-Ended = the token for the server expired at { $at }; { -renew }
 TokenEnd-Ends = the token for the server expires at { $at }; { -renew }
 
+## The questions of the setup
+
+Ask-Language = The language of all that the crew reads or hears: `en` English, `de` Deutsch, `fr` français, `es` español.
+Ask-Server = Scheme, host and port of the server.
+Ask-Name = The boat's name in messages to phones.
+Ask-Length = Length over all.
+Ask-Draught = Greatest draught, from the surface to the lowest point of the keel.
+Ask-Roller = Height of the bow roller above the water.
+Ask-Antenna = Distance of the positioning antenna aft of the stem.
+Ask-Rode = All the rode aboard, chain and rope together.
+Ask-Chain = The chain at the anchor, by size and grade.
+Ask-Topic = A topic on a push server that the phone listens to. Whoever knows it can read it.
+Setup-Enter = Enter keeps what is in brackets. Lengths have a unit: `1.9 m`, `6.2 ft`.
+Setup-AnswersGo = The answers go into `{ $file }`, where they can be changed.
+Setup-Question = { $ask } [{ $now }]:
+Setup-FromServer = { $value }, from the server
+Setup-NoneYet = none, such as { $example }
+Setup-Unchanged = `{ $file }` stays as it is
+Setup-Written = written: `{ $file }`
+Setup-Sending = sending a test alarm to the phone
+Setup-AtNextStart = it takes effect at the next start of the daemon
+Setup-Restarted = windrode was started with it
+Setup-NotRestarted = windrode was NOT started, nobody watches now: see `journalctl -u windrode`, then `sudo systemctl restart windrode`
+
 ## The form of an order
 
 PutTold-Context = `{ $context }` is another vessel's context; commands are taken for `vessels.self` only
 PutTold-Entries = a request carries `{ $count }` readable entries of `put`; write one `path` with its `value`
-PutTold-Unknown = `{ $path }` is no command; the commands are { $known }
+PutTold-Unknown = `{ $path }` is not a command; the commands are { $known }
 PutTold-ReadOnly = `{ $path }` is calculated by windrode and cannot be set; the commands are { $known }
 PutTold-Value = `{ $command }` was given `{ $value }`; write { $form }
 PutTold-Member = `{ $command }` has no member `{ $key }`; its members are { $known }
 PutTold-Kind = `letGo.kind` was given `{ $value }`; write one of { $known }
 PutTold-Hazard = `{ $command }` was given `{ $value }`; write `true` for all or a hazard: { $known }
 PutTold-IdTooLong = `requestId` is too long; write a UUID
-PutTold-TooMany = too many commands await an answer; try again in a minute
+PutTold-TooMany = too many commands are waiting for an answer; try again in a minute
 PutForm-True = `true`
 PutForm-BeginOrEnd = `true` to begin or `false` to end
 PutForm-YesOrNo = `true` or `false`

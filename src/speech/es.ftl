@@ -83,7 +83,7 @@ Priority-emergencyAlarm = emergencia
 
 ## Alarmas
 
--lookout = no se puede detectar el garreo, mantener vigía
+-lookout = no se puede detectar el garreo, mantener la vigilancia
 under-way = { $under_way ->
     [yes] ; ¿en marcha? levar termina la guardia
    *[no] {""}
@@ -140,7 +140,7 @@ Alert-NoPosition = sin posición útil desde las { $since }: { $why }{ $anchored
     [yes] ; { -lookout }
    *[no] {""}
 }
-Alert-PositionInDoubt = posición dudosa desde las { $since }: { $why }; ambas son dudosas, mantener vigía
+Alert-PositionInDoubt = posición dudosa desde las { $since }: { $why }; ninguna es fiable, mantener la vigilancia
 Alert-ServerLost = servidor Signal K perdido desde las { $since }: { $why }; { -lookout }
 Alert-ServerSilent = servidor Signal K mudo desde las { $since }; { -lookout }
 Alert-DisplaysBlind = las pantallas quizá no muestren nada: { $why }
@@ -166,7 +166,7 @@ NoFix-Unsafe = el receptor da su posición por insegura
 NoFix-Frozen = las coordenadas están congeladas
 NoFix-Jump = saltó { $by }
 NoFix-Disagrees = las posiciones y la velocidad sobre el fondo difieren { $by } en medio minuto
-NoFix-Wanders = con mala vista del cielo vaga, { $by } en diez segundos
+NoFix-Wanders = mala vista del cielo, se desplazó { $by } en diez segundos
 
 ## Instrumentos
 
@@ -180,7 +180,7 @@ Instrument-ais = AIS
 Cost-wind = no se vigilan las roladas ni la fuerza del viento
 Cost-windDirection = no se vigilan las roladas del viento
 Cost-sounder = no se vigilan fondo, quilla ni longitud de línea
-Cost-heading = proa menos segura, el garreo se detecta más tarde
+Cost-heading = sitio de la proa menos seguro, el garreo se detecta más tarde
 Cost-speed = un salto del GPS se distingue peor de un garreo
 Cost-revolutions = la prueba de agarre no ve la carga
 Cost-ais = no se ven otros buques
@@ -574,11 +574,11 @@ Status-Phone = `{ $channel }` { $state ->
     [yes] ; `windrode check` dice por qué
    *[no] {""}
 }
-Status-Caution = Una ayuda: no sustituye al vigía ni a la guardia. No sirve para navegar.
+Status-Caution = Una ayuda: no sustituye la vigilancia ni la guardia. No sirve para navegar.
 Screen-Server = servidor { $link }
 Screen-NoAnswer = SIN RESPUESTA de windrode desde las { $since }
 Screen-IsItRunning = ¿Está en marcha? `systemctl status windrode`
-Screen-NotWatched = Quizá el ancla no se vigile. Mantener vigía.
+Screen-NotWatched = Quizá el ancla no se vigile. Mantener la vigilancia.
 Screen-NoFigures = No se muestra ningún valor, porque ninguno es actual.
 Screen-NoAnchor = ningún ancla marcada
 Screen-NoBoat = sin posición: barco no mostrado
@@ -648,13 +648,13 @@ Approaching-LetGoMoving = { over-berth }; { $speed } sobre el fondo, le quedan {
     [yes] ; pararlo primero
    *[no] {""}
 }
-Approaching-Passed = fondeadero rebasado: demora { $bearing } a { $distance }; dejar que derive hacia atrás o dar otra vuelta
+Approaching-Passed = fondeadero rebasado: demora { $bearing } a { $distance }; dejar que caiga hacia atrás o dar otra vuelta
 Approaching-StopEngine = parar el motor: a { $speed } la arrancada es de { $carries }, el fondeadero está a { $distance } (práctica común)
 Approaching-SlowDown = más despacio: { $speed }; no más de { $limit } a menos de { $within } del fondeadero (práctica común)
 WayBy-entered = como se indicó
 WayBy-learned = aprendida de la traza
 WayBy-assumed = supuesta: dos esloras desde 2 kn; indicar `boat.way`
-Status-Way = arrancada de { $carries } con el motor parado, { $by }; virar otro tanto más allá del fondeadero
+Status-Way = arrancada de { $carries } con el motor parado, { $by }; aproarse otro tanto más allá del fondeadero
 
 ## Otros buques
 
@@ -856,10 +856,10 @@ Charted-Ruled = { $what }: { $rules }
 Charted-Code = código { $number } de { $attribute }
 Place-Centre = { $what }, en el centro
 Place-Off = { $what }, a { $distance } al { $bearing } del centro
-Share-All = 100 %
+Share-All = el 100 %
 Share-MoreThan99 = más del 99 %
 Share-LessThan1 = menos del 1 %
-Share-Part = { $percent } %
+Share-Part = el { $percent } %
 Against-Solid = no todo es agua: { $what }
 Against-Grounds = toca fondo en bajamar, faltan { $by }: { $what }
 Against-GroundsAtLowWater = toca fondo en bajamar, faltan { $by }: { $what }; ahora { $left } bajo la quilla allí
@@ -1148,7 +1148,7 @@ Assumed-Marks = línea: marcas sin indicar, nada redondeado
 Assumed-Material = línea: material sin indicar, no se comprueba si el ancla se levanta
 Assumed-Grade = cadena: grado sin indicar, se supone el más débil de su tamaño, G{ $grade }
 Assumed-Weight = cadena: su peso se calcula por su tamaño, { $mass } kg/m
-Assumed-NewRope = cabo: nuevo, seco, sin nudos; la poliamida se alarga un décimo al 15 % de su carga de rotura, el poliéster un 3 %
+Assumed-NewRope = cabo: nuevo, seco, sin nudos; la poliamida se alarga una décima parte al 15 % de su carga de rotura, el poliéster un 3 %
 Assumed-Stretch = línea: se alarga un { $percent } % al tensarse
 Assumed-NoWind = viento: sin indicar, su tiro sin comprobar
 Assumed-Pull = tiro del viento: cierto con un factor de 1,5 (continuo) y de 2 (H-40, con rachas, guiñadas y oleaje); la corriente no cuenta
@@ -1179,7 +1179,7 @@ Caution-Lead = ancla: se levanta { $lead }° { $steady ->
    *[no] con rachas y oleaje
 }; a más de { $most }° se supone que no agarra; filar más si hay sitio
 Caution-Load = { $part }: carga de trabajo { $working }, H-40 calcula { $design } con este viento
-Caution-LightAnchor = ancla: { $anchor } es menos que los { $wanted } de la tabla 20.1 del Small Craft Code para su eslora y un ancla de agarre corriente
+Caution-LightAnchor = ancla: { $anchor } son menos que los { $wanted } de la tabla 20.1 del Small Craft Code para su eslora y un ancla de agarre corriente
 BerthTold-At = fondeadero en { $position }: { $depth }{ $own ->
     [none] {""}
    *[other] ; { $own }
@@ -1411,7 +1411,7 @@ Looked-Roller = altura de la roldana
 Looked-Transducer = transductor o calado
 Looked-Rode = línea a bordo
 Without-Position = sin ella no hay guardia de fondeo
-Without-Heading = no se conoce el sitio de la proa, un garreo se detecta más tarde, en la distancia de la antena a la proa
+Without-Heading = no se conoce el sitio de la proa, un garreo se detecta más tarde; el margen crece en la distancia de la antena a la proa
 Without-Wind = sin alerta de rolada ni de viento fuerte, sin rumbo de proa al viento
 Without-Depth = sin alerta de poca agua, sin proporción; como alcance se toma toda la línea
 Without-Speed = una posición congelada se detecta más tarde
@@ -1470,8 +1470,32 @@ Right-Granted = el servidor nos concede `{ $level }`
 Right-Refused = el servidor rechaza nuestro token (`{ $words }`); quitar el token y { -approve }
 Right-NotKnown = no se conocen nuestros permisos en el servidor: { $why }
 -renew = pedir uno nuevo en los ajustes de seguridad del servidor, Devices, antes de la próxima noche fondeados
-TokenEnd-Ended = el token para el servidor caducó, { $at }; { -renew }
-TokenEnd-Ends = el token para el servidor caduca, { $at }; { -renew }
+TokenEnd-Ended = el token para el servidor caducó el { $at }; { -renew }
+TokenEnd-Ends = el token para el servidor caduca el { $at }; { -renew }
+
+## Las preguntas de la instalación
+
+Ask-Language = El idioma de todo lo que la tripulación lee u oye: `en` English, `de` Deutsch, `fr` français, `es` español.
+Ask-Server = Esquema, nombre y puerto del servidor.
+Ask-Name = El nombre del barco en los mensajes a los teléfonos.
+Ask-Length = Eslora total.
+Ask-Draught = Calado máximo, de la superficie al punto más bajo de la quilla.
+Ask-Roller = Altura de la roldana de proa sobre el agua.
+Ask-Antenna = Distancia de la antena GPS a popa de la roda.
+Ask-Rode = Toda la línea a bordo, cadena y cabo juntos.
+Ask-Chain = La cadena del ancla, por tamaño y grado.
+Ask-Topic = Un tema (topic) de un servidor push que el teléfono escucha. Quien lo conoce puede leerlo.
+Setup-Enter = Intro conserva lo que está entre corchetes. Las longitudes llevan unidad: `1.9 m`, `6.2 ft` (con punto).
+Setup-AnswersGo = Las respuestas van a `{ $file }`, donde se pueden cambiar.
+Setup-Question = { $ask } [{ $now }]:
+Setup-FromServer = { $value }, del servidor
+Setup-NoneYet = nada, por ejemplo { $example }
+Setup-Unchanged = `{ $file }` queda como está
+Setup-Written = escrito: `{ $file }`
+Setup-Sending = enviando una alarma de prueba al teléfono
+Setup-AtNextStart = tendrá efecto en el próximo arranque del servicio
+Setup-Restarted = windrode se ha arrancado con ello
+Setup-NotRestarted = windrode NO se ha arrancado, ahora no vigila nadie: ver `journalctl -u windrode`, luego `sudo systemctl restart windrode`
 
 ## La forma de una orden
 

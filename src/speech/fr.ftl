@@ -166,7 +166,7 @@ NoFix-Unsafe = le récepteur juge son point peu sûr
 NoFix-Frozen = les coordonnées sont figées
 NoFix-Jump = elle a sauté de { $by }
 NoFix-Disagrees = les positions et la vitesse fond diffèrent de { $by } en une demi-minute
-NoFix-Wanders = ciel mal dégagé, elle erre de { $by } en dix secondes
+NoFix-Wanders = ciel mal dégagé, elle s'écarte de { $by } en dix secondes
 
 ## Instruments
 
@@ -369,7 +369,7 @@ Remark-NotJudged = { $kind ->
     [shoreLine] amarré à terre : dérapage et longueur de ligne non surveillés, seulement le cercle saisi
    *[sternTo] par l'arrière à quai : une ancre qui chasse vers le quai ne se voit dans aucun point ; seul le cercle saisi est surveillé
 }
-Remark-NotSettled = pas encore crochée : dans les dernières { $settle }, { $moved } { $farther ->
+Remark-NotSettled = pas encore crochée : depuis { $settle }, { $moved } { $farther ->
     [yes] plus loin de la marque
    *[no] plus près de la marque
 }
@@ -750,7 +750,7 @@ Class-DMPGRD = zone de dépôt
 Class-FAIRWY = chenal
 Class-FSHFAC = pêcheries
 Class-FLODOC = dock flottant
-Class-HULKES = ponton-épave
+Class-HULKES = vieux navire désarmé
 Class-LNDARE = terre
 Class-MARCUL = culture marine
 Class-MIPARE = zone d'exercices militaires
@@ -909,7 +909,7 @@ RoomToSwing-Clear = évitage libre d'après la carte{ $least ->
 }{ on-chart }
 -not-clear = évitage PAS LIBRE
 RoomToSwing-NotClear = { -not-clear } : { $reasons }{ on-chart }
-RoomToSwing-NotClearHere = { -not-clear } autour de l'ancre : { $reasons } ; mieux vaut remouiller maintenant{ on-chart }
+RoomToSwing-NotClearHere = { -not-clear } autour de l'ancre : { $reasons } ; mieux vaut mouiller de nouveau maintenant{ on-chart }
 RoomToSwing-NotRead = la carte n'est pas encore lue ; ce qu'elle dit suivra
 RoomToSwing-NoCharts = pas de cartes à bord : évitage non vérifié{ $own ->
     [none] {""}
@@ -1022,7 +1022,7 @@ Link-Up = connecté
 Link-NotConnectedYet = pas encore connecté
 Link-Down = coupé : { $why }
 Link-Impaired = dégradé : { $why }
-Answer-NotOnDisk = { $said } ; ce n'est PAS ENCORE ENREGISTRÉ et serait perdu au redémarrage : { $why }
+Answer-NotOnDisk = { $said } ; ce n'est PAS ENCORE ENREGISTRÉ et serait perdu à un redémarrage : { $why }
 
 ## Le plan
 
@@ -1215,7 +1215,7 @@ Swing-About = { $radius } autour de { $centre }{ $from ->
    *[other] , entre { $from } et { $to }
 }
 Swing-Clear = libre : rien sur la carte ne s'y oppose
-Swing-NotClear = NON LIBRE
+Swing-NotClear = PAS LIBRE
 Swing-NoDepth = pas de profondeur sur la carte
 Swing-Keel = à basse mer { $short ->
     [none] { $left } sous la quille
@@ -1414,7 +1414,7 @@ Looked-Roller = hauteur du davier
 Looked-Transducer = sonde ou tirant d'eau
 Looked-Rode = ligne à bord
 Without-Position = sans elle, pas de veille au mouillage
-Without-Heading = la place de l'étrave n'est pas connue, un dérapage se voit plus tard, de la distance entre antenne et étrave
+Without-Heading = la place de l'étrave n'est pas connue, un dérapage se voit plus tard ; la marge s'élargit de la distance entre antenne et étrave
 Without-Wind = pas d'alerte de saute de vent ni de vent fort, pas de cap vent debout
 Without-Depth = pas d'alerte si l'eau manque, pas de rapport ; la portée est prise égale à toute la ligne
 Without-Speed = une position figée se voit plus tard
@@ -1473,8 +1473,32 @@ Right-Granted = le serveur nous accorde `{ $level }`
 Right-Refused = le serveur refuse notre jeton (`{ $words }`) ; retirer le jeton et { -approve }
 Right-NotKnown = nos droits sur le serveur ne sont pas connus : { $why }
 -renew = en faire faire un nouveau dans les réglages de sécurité du serveur, Devices, avant la prochaine nuit au mouillage
-TokenEnd-Ended = le jeton pour le serveur a expiré, { $at } ; { -renew }
-TokenEnd-Ends = le jeton pour le serveur expire, { $at } ; { -renew }
+TokenEnd-Ended = le jeton pour le serveur a expiré le { $at } ; { -renew }
+TokenEnd-Ends = le jeton pour le serveur expire le { $at } ; { -renew }
+
+## Les questions de l'installation
+
+Ask-Language = La langue de tout ce que l'équipage lit ou entend : `en` English, `de` Deutsch, `fr` français, `es` español.
+Ask-Server = Protocole, hôte et port du serveur.
+Ask-Name = Le nom du bateau dans les messages aux téléphones.
+Ask-Length = Longueur hors tout.
+Ask-Draught = Tirant d'eau maximal, de la surface au point le plus bas de la quille.
+Ask-Roller = Hauteur du davier au-dessus de l'eau.
+Ask-Antenna = Distance de l'antenne GPS en arrière de l'étrave.
+Ask-Rode = Toute la ligne à bord, chaîne et cordage ensemble.
+Ask-Chain = La chaîne de l'ancre, par taille et grade.
+Ask-Topic = Un sujet (topic) d'un serveur push que le téléphone écoute. Qui le connaît peut le lire.
+Setup-Enter = Entrée garde ce qui est entre crochets. Les longueurs ont une unité : `1.9 m`, `6.2 ft` (avec un point).
+Setup-AnswersGo = Les réponses vont dans `{ $file }`, où elles se modifient.
+Setup-Question = { $ask } [{ $now }] :
+Setup-FromServer = { $value }, du serveur
+Setup-NoneYet = rien, par exemple { $example }
+Setup-Unchanged = `{ $file }` reste tel quel
+Setup-Written = écrit : `{ $file }`
+Setup-Sending = envoi d'une alarme d'essai au téléphone
+Setup-AtNextStart = cela prend effet au prochain démarrage du service
+Setup-Restarted = windrode a été démarré ainsi
+Setup-NotRestarted = windrode n'a PAS été démarré, personne ne veille : voir `journalctl -u windrode`, puis `sudo systemctl restart windrode`
 
 ## La forme d'un ordre
 

@@ -35,6 +35,7 @@ pub mod pushes;
 pub mod puts;
 pub mod remarks;
 mod sentence;
+pub mod setup;
 pub mod status;
 pub mod tides;
 mod wording;

@@ -75,7 +75,6 @@ fn the_room_to_swing() {
 fn the_charts_aboard() {
     insta::assert_snapshot!(in_every_language(|dir| {
         let orders = [
-            "forget-soundings",
             "remove TERNBAY",
             "list",
             "add TERNBAY.geojson --scale 12000 --datum LAT",

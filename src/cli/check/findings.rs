@@ -371,7 +371,7 @@ mod tests {
         let mut worst = mute(bad());
         worst.sensors[0].heard = Heard::Nothing;
         worst.token_unread = Some("the token file `token` cannot be read: denied".to_owned());
-        let at = "2026-06-12T10:00:00.000Z".to_owned();
+        let at = "2026-06-12 10:00 UTC".to_owned();
         worst.token_ends = Some(TokenEnd::Ends { at });
         worst.position_sources = vec!["gps0.GP".to_owned(), "gps1.GP".to_owned()];
         let (length, key) = (crate::units::Metres::of(11.0), "boat.length");

@@ -10,7 +10,7 @@ use data_encoding::BASE64URL_NOPAD;
 use serde_json::Value;
 
 use crate::speech::checks::TokenEnd;
-use crate::time::Timestamp;
+use crate::time::{Timestamp, Zone};
 
 /// When the token ends; `None` for a token without an end or in another format.
 #[must_use]
@@ -30,7 +30,7 @@ pub fn expires(token: &str) -> Option<Timestamp> {
 #[must_use]
 pub fn expiry_told(token: &str, now: Timestamp) -> Option<TokenEnd> {
     let end = expires(token)?;
-    let at = end.to_string();
+    let at = format!("{} {}", Zone::UTC.day(end), Zone::UTC.clock(end));
     match end.millis_since(now) {
         left if left <= 0 => Some(TokenEnd::Ended { at }),
         left if left <= AHEAD_MS => Some(TokenEnd::Ends { at }),
@@ -75,8 +75,8 @@ mod tests {
         let told = |now: &str| expiry_told(&token, now.parse().unwrap());
         assert_eq!(told("2011-03-08T18:42:59Z"), None);
         let soon = told("2011-03-08T18:43:01Z").unwrap().english();
-        assert!(soon.contains("expires at 2011-03-22T18:43:00"), "{soon}");
+        assert!(soon.contains("expires at 2011-03-22 18:43 UTC"), "{soon}");
         let late = told("2011-03-22T18:43:00Z").unwrap().english();
-        assert!(late.contains("expired at 2011-03-22T18:43:00"), "{late}");
+        assert!(late.contains("expired at 2011-03-22 18:43 UTC"), "{late}");
     }
 }

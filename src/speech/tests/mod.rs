@@ -69,6 +69,8 @@ fn said() -> BTreeMap<String, Variables> {
         berths::SearchAgainst::MESSAGES,
         berths::SearchReason::MESSAGES,
         berths::SearchCaution::MESSAGES,
+        setup::Ask::MESSAGES,
+        setup::Setup::MESSAGES,
         checks::Looked::MESSAGES,
         checks::Without::MESSAGES,
         checks::CheckMargin::MESSAGES,
