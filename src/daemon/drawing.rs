@@ -92,7 +92,11 @@ impl Apart {
         drop((stdin, data));
         let mut png = Vec::new();
         let bound = LARGEST_PNG as u64 + 1;
-        stdout.take(bound).read_to_end(&mut png).await.map_err(told)?;
+        stdout
+            .take(bound)
+            .read_to_end(&mut png)
+            .await
+            .map_err(told)?;
         if png.len() > LARGEST_PNG {
             return Err(format!("the picture has more than `{LARGEST_PNG}` bytes"));
         }
@@ -141,7 +145,10 @@ mod tests {
         let echoes = "printf '\\211PNG\\r\\n\\032\\n'; cat";
         let png = by_shell(echoes).png(input()).await.unwrap();
         let data = png.strip_prefix(SIGNATURE).unwrap();
-        assert_eq!(serde_json::from_slice::<PictureInput>(data).unwrap(), input());
+        assert_eq!(
+            serde_json::from_slice::<PictureInput>(data).unwrap(),
+            input()
+        );
     }
 
     #[tokio::test]
