@@ -12,6 +12,7 @@
 mod announce;
 mod charts;
 mod displays;
+mod drawing;
 mod errands;
 mod handed;
 mod haste;
@@ -36,10 +37,12 @@ use tracing::{error, info, warn};
 use self::announce::{DiskTrouble, Notes};
 use self::charts::Charts;
 use self::displays::OlderDisplays;
+pub(crate) use self::drawing::WORD as DRAW_PICTURE;
+pub use self::drawing::{Apart, Drawing};
 use self::errands::{Errand, Errands};
 use self::haste::Haste;
 use self::offing::Offing;
-use self::phones::Phones;
+use self::phones::{Drawn, Phones};
 use self::picture::{Earlier, Sketches};
 use self::pulse::{Beat, Pulse};
 use self::server::Token;
@@ -96,6 +99,8 @@ pub struct Daemon {
     picture: WatchState,
     earlier: Earlier,
     sketches: Sketches,
+    drawing: Drawing,
+    drawn: Drawn,
     displays: Option<OlderDisplays>,
     recorder: Option<Recorder>,
     surroundings: recorded::Surroundings,
@@ -233,6 +238,8 @@ impl Daemon {
             picture: WatchState::default(),
             earlier,
             sketches: Sketches::default(),
+            drawing: Drawing::default(),
+            drawn: Drawn::default(),
             displays: OlderDisplays::open(&config, now),
             recorder: recorded::recorder(&config, &clock),
             surroundings: recorded::Surroundings::default(),
@@ -261,6 +268,13 @@ impl Daemon {
     #[must_use]
     pub fn with_listener(mut self, listener: mpsc::UnboundedSender<Output>) -> Self {
         self.listener = Some(listener);
+        self
+    }
+
+    /// Draws the pictures for the phones elsewhere.
+    #[must_use]
+    pub fn with_drawing(mut self, drawing: Drawing) -> Self {
+        self.drawing = drawing;
         self
     }
 

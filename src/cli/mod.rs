@@ -31,6 +31,7 @@ use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use crate::alert::hazard::Hazard;
 use crate::config::ServerAddress;
+use crate::daemon::DRAW_PICTURE;
 use crate::geodesy::Position;
 use crate::measure::deal::{Fitted, Kind, SeaModel};
 use crate::speech::Language;
@@ -43,6 +44,11 @@ use picture::PictureFile;
 /// Runs the program with these arguments (the first is its name).
 #[must_use]
 pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    // The daemon's own order, not for people.
+    if arguments.get(1).is_some_and(|word| word == DRAW_PICTURE) {
+        return out::finish(picture::draw());
+    }
     let matches = command().try_get_matches_from(arguments);
     let parsed = match matches.and_then(|matches| Windrode::from_arg_matches(&matches)) {
         Ok(parsed) => parsed,

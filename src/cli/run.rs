@@ -11,7 +11,7 @@ use tracing_subscriber::util::SubscriberInitExt as _;
 
 use super::out::{Failure, code};
 use super::{ConfigFile, load, runtime};
-use crate::daemon::{self, Daemon, DaemonError};
+use crate::daemon::{self, Daemon, DaemonError, Drawing};
 use crate::io::clock::Clock;
 use crate::io::control;
 use crate::io::log::Log;
@@ -38,7 +38,9 @@ fn keep_watch(config: &ConfigFile, record: bool) -> Result<(), Failure> {
         let (asked, control) = mpsc::channel(16);
         tokio::spawn(server.serve(asked));
         let stop = stop_signal()?;
-        let daemon = Daemon::open(config, Clock::system(), control).map_err(failure)?;
+        let daemon = Daemon::open(config, Clock::system(), control)
+            .map_err(failure)?
+            .with_drawing(Drawing::apart());
         Box::pin(daemon.run(stop)).await.map_err(failure)
     })
 }
