@@ -44,6 +44,9 @@ sentences! {
         ScopeShort { scope: Ratio, when: When, wanted: Round },
         NoPosition { since: Timestamp, why: Sentence, anchored: bool },
         PositionInDoubt { since: Timestamp, why: Sentence },
+        // `held`: for so long at most, drag is judged without the jump.
+        PositionJumped { by: Metres, held: Duration },
+        PositionJumps { count: u64, within: Duration },
         ServerLost { since: Timestamp, why: LinkFault },
         ServerSilent { since: Timestamp },
         DisplaysBlind { why: LinkFault },

@@ -137,6 +137,8 @@ Alert-NoPosition = keine brauchbare Position seit { $since }: { $why }{ $anchore
    *[no] {""}
 }
 Alert-PositionInDoubt = Position zweifelhaft seit { $since }: { $why }; beides ist zweifelhaft, Ausguck halten
+Alert-PositionJumped = Position um { $by } gesprungen, schneller als ein Boot; höchstens { $held } lang wird Slippen ohne den Sprung beurteilt
+Alert-PositionJumps = Position zweifelhaft: { $count } Sprünge in { $within }; Slippen wird vielleicht spät oder falsch gemeldet, Ausguck halten
 Alert-ServerLost = Signal-K-Server ausgefallen seit { $since }: { $why }; { -lookout }
 Alert-ServerSilent = Signal-K-Server stumm seit { $since }; { -lookout }
 Alert-DisplaysBlind = Anzeigen zeigen vielleicht nichts: { $why }

@@ -148,6 +148,8 @@ Alert-NoPosition = no usable position since { $since }: { $why }{ $anchored ->
    *[no] {""}
 }
 Alert-PositionInDoubt = position in doubt since { $since }: { $why }; trust neither, keep a lookout
+Alert-PositionJumped = position jumped by { $by }, faster than a boat moves; drag is judged without the jump for { $held } at most
+Alert-PositionJumps = position in doubt: it jumped { $count } times within { $within }; drag may be reported late or falsely, keep a lookout
 Alert-ServerLost = Signal K server lost since { $since }: { $why }; { -lookout }
 Alert-ServerSilent = Signal K server silent since { $since }; { -lookout }
 Alert-DisplaysBlind = displays may show nothing: { $why }

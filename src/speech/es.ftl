@@ -141,6 +141,8 @@ Alert-NoPosition = sin posición útil desde las { $since }: { $why }{ $anchored
    *[no] {""}
 }
 Alert-PositionInDoubt = posición dudosa desde las { $since }: { $why }; ninguna es fiable, mantener la vigilancia
+Alert-PositionJumped = la posición saltó { $by }, más rápido que un barco; durante { $held } como máximo el garreo se juzga sin el salto
+Alert-PositionJumps = posición dudosa: { $count } saltos en { $within }; el garreo puede avisarse tarde o en falso, mantener la vigilancia
 Alert-ServerLost = servidor Signal K perdido desde las { $since }: { $why }; { -lookout }
 Alert-ServerSilent = servidor Signal K mudo desde las { $since }; { -lookout }
 Alert-DisplaysBlind = las pantallas quizá no muestren nada: { $why }

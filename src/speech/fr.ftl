@@ -141,6 +141,8 @@ Alert-NoPosition = pas de position valable depuis { $since } : { $why }{ $anchor
    *[no] {""}
 }
 Alert-PositionInDoubt = position douteuse depuis { $since } : { $why } ; les deux sont douteux, veiller à vue
+Alert-PositionJumped = la position a sauté de { $by }, plus vite qu'un bateau ; pendant { $held } au plus le dérapage est jugé sans le saut
+Alert-PositionJumps = position douteuse : { $count } sauts en { $within } ; le dérapage peut être signalé tard ou à tort, veiller à vue
 Alert-ServerLost = serveur Signal K perdu depuis { $since } : { $why } ; { -lookout }
 Alert-ServerSilent = serveur Signal K muet depuis { $since } ; { -lookout }
 Alert-DisplaysBlind = les écrans ne montrent peut-être rien : { $why }

@@ -365,6 +365,16 @@ fn without_sensors() -> Vec<Sentence> {
             why: NoFix::Disagrees { by }.into(),
         }
         .into(),
+        Alert::PositionJumped {
+            by: metres(40.0),
+            held: Duration::from_secs(45),
+        }
+        .into(),
+        Alert::PositionJumps {
+            count: 3,
+            within: minutes(10),
+        }
+        .into(),
         Alert::ServerSilent { since }.into(),
     ];
     let faults = link_faults().into_iter();

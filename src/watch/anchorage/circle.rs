@@ -21,7 +21,7 @@ use super::dragging::is_under_way;
 use super::{Anchor, Anchorage, Ground, Mooring};
 use crate::alert::desk::Desk;
 use crate::alert::hazard::{Hazard, Priority};
-use crate::geodesy::{Plane, Position};
+use crate::geodesy::{Offset, Plane, Position};
 use crate::speech::alerts::Alert;
 use crate::time::Tick;
 use crate::units::Metres;
@@ -167,7 +167,8 @@ fn is_outside(seen: &Seen, here: &Here, held: &Held) -> bool {
     };
     let margin = mooring.evidence().margin;
     let limit = |ground: &Ground| ground.swing_limit(margin, seen.settings.swing_margin);
-    let shift = mooring.first_test().shift(seen.now.tick);
+    let leapt = here.fix.leapt.unwrap_or(Offset::ZERO);
+    let shift = mooring.first_test().shift(seen.now.tick) + leapt;
     let shifted = |place: Position| Plane::at(place).position(shift);
     let (mark, lever) = (mooring.first().position, mooring.first().lever);
     let found = mooring

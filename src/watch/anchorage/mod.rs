@@ -388,7 +388,7 @@ fn sighting(
     let lever = seen.boat.antenna_to_roller(seen.heading);
     let depth = seen.depth.or(depth_at_anchor);
     Sighting {
-        antenna: here.fix.antenna,
+        antenna: here.fix.without_leap(),
         sigma: here.fix.sigma,
         doubt: here.fix.doubt,
         velocity: seen.velocity,

@@ -33,6 +33,7 @@ mod earlier_journal;
 mod first_stage;
 mod instrument;
 mod languages;
+mod leaps;
 mod lengths;
 mod marking;
 mod mooring;
