@@ -6,7 +6,7 @@
 //! | `windrode/BOAT/watch` | yes | `{"state":"watching"}` while an anchor is marked, `aweigh` while none is; `dark` by the broker itself when the boat falls silent, `stopped` after an orderly stop |
 //! | `windrode/BOAT/alert/HAZARD` | yes | the message, as `schemas/push.schema.json` has it |
 //! | `windrode/BOAT/message` | no | messages that belong to no single hazard: a summary, a test |
-//! | `windrode/BOAT/picture` | yes | the picture that went with the last alert, PNG |
+//! | `windrode/BOAT/picture` | yes | the picture of the last alert, PNG; the alert does not wait for it |
 //! | `windrode/BOAT/reply` | – | where answers are expected: the `body` of one of the message's `replies` |
 //!
 //! Everything is sent with quality of service 1: it counts as *sent* when the broker has confirmed it.
