@@ -117,7 +117,9 @@ const fn kind_about(kind: &Kind) -> &'static str {
     match kind {
         Kind::Topic { .. } => "A push server with topics over HTTP.",
         Kind::Webhook { .. } => "JSON that is posted to an address; with a key it is signed.",
-        Kind::Mqtt { .. } => "An MQTT broker, for watching a boat or a fleet from ashore.",
+        Kind::Mqtt { .. } => {
+            "An MQTT broker, for watching a boat or a fleet from ashore; windrode(1) has its topics."
+        }
         Kind::Mail { .. } => "Mail by SMTP.",
         Kind::Program { .. } => "A program on this computer: a siren, a modem.",
         Kind::Ping { .. } => {

@@ -224,6 +224,11 @@ impl Broker {
         end(&mut self.child);
     }
 
+    /// The id of its process.
+    pub(crate) fn process(&self) -> u32 {
+        self.child.as_ref().expect("it runs").id()
+    }
+
     pub(crate) fn start_again(&mut self) {
         let config = self.folder.path().join("broker.conf");
         let arguments = ["-c", config.to_str().expect("plain path")];
