@@ -27,11 +27,13 @@ use windrode::daemon::StatusReport;
 use windrode::geodesy::Offset;
 use windrode::outbox::words::{Message, Parcel, Route, Verdict};
 use windrode::outbox::{self, Outbox};
+use windrode::rehearse::drill::Drill;
 use windrode::rehearse::night;
 use windrode::rehearse::sensors::{Condition, Instrument};
 use windrode::rehearse::world::{World, WorldError};
-use windrode::signalk::SourceLabel;
-use windrode::signalk::publish::Publisher;
+use windrode::signalk::paths::DRILL;
+use windrode::signalk::publish;
+use windrode::speech::{Language, Wording};
 use windrode::time::{Now, Tick, Timestamp};
 use windrode::units::{Bearing, LengthUnit, Metres, Speed};
 use windrode::watch::messages::{Event, Output};
@@ -76,6 +78,55 @@ fn the_values_schema_has_the_paths_units_and_words_of_the_metadata() {
         assert!(paths.remove(path.as_str()), "the schema lacks `{path}`");
     }
     assert!(paths.is_empty(), "nobody publishes {paths:?}");
+}
+
+/// Values and metadata of a drill are those of the schema, and its alerts begin with the mark.
+#[test]
+fn what_a_drill_shows_is_as_the_schema_says() {
+    let utc: Timestamp = "2026-06-01T21:30:00Z".parse().unwrap();
+    let now = Now::new(Tick::START, utc);
+    let crew = Wording::in_language(Language::German);
+    let mut drill = Drill::new("windrode-drill".parse().unwrap(), "Slow drag", crew);
+    let about = metadata();
+    let alert = AlertView {
+        hazard: Hazard::Dragging,
+        priority: Priority::Alarm,
+        state: AlertState::ActiveUnacknowledged,
+        message: "der Anker schliert: 9 m".to_owned(),
+        since: utc,
+        raise: 1,
+        escalation: 0,
+        escalated: false,
+    };
+    let mut sent = vec![drill.values(now, &WatchState::default())];
+    sent.extend(drill.alert(now, &alert));
+    let mut shown = Map::new();
+    for delta in sent {
+        let delta: Value = serde_json::from_str(&delta).unwrap();
+        let update = &delta["updates"][0];
+        for entry in update["values"].as_array().unwrap() {
+            let path = entry["path"].as_str().unwrap().to_owned();
+            shown.insert(path, entry["value"].clone());
+        }
+        for entry in update["meta"].as_array().into_iter().flatten() {
+            let path = entry["path"].as_str().unwrap();
+            assert_eq!(entry["value"], about[path], "{path}");
+            assert!(shown.contains_key(path), "{path}");
+        }
+    }
+    assert_eq!(shown[DRILL], "Slow drag");
+    assert_eq!(
+        shown["notifications.navigation.anchor.dragging"]["message"],
+        "ÜBUNG: der Anker schliert: 9 m"
+    );
+    assert_eq!(
+        faults(&validator("values"), &Value::Object(shown.clone())),
+        ""
+    );
+    for wrong in [json!(true), json!("")] {
+        shown.insert(DRILL.to_owned(), wrong);
+        assert!(!validator("values").is_valid(&Value::Object(shown.clone())));
+    }
 }
 
 #[test]
@@ -241,15 +292,8 @@ fn what_a_daemon_without_a_server_says_is_as_the_schema_says() {
 
 /// What the server receives for each path.
 pub(crate) fn metadata() -> Map<String, Value> {
-    let delta = Publisher::new(SourceLabel::default(), LengthUnit::Metres).introduction(
-        "vessels.self",
-        Timestamp::EPOCH,
-        &WatchState::default(),
-        1,
-    );
-    let delta: Value = serde_json::from_str(&delta).unwrap();
-    let meta = delta["updates"][0]["meta"].as_array().unwrap();
-    meta.iter()
+    publish::metadata(LengthUnit::Metres)
+        .iter()
         .map(|entry| {
             (
                 entry["path"].as_str().unwrap().to_owned(),

@@ -386,9 +386,9 @@ struct RehearseOptions {
     speed: Option<u32>,
     /// Show the night on the displays of the boat's own server.
     ///
-    /// Only alerts and the watch's own values are shown, each alert marked DRILL; no position or other
-    /// sensor value is touched. Refused while a watch is on. Ctrl-C ends it and clears all of it. 30 times
-    /// as fast as the clock unless --speed says otherwise. Not for `drag` and `crowded`.
+    /// Only alerts and the watch's own values are shown, each alert marked DRILL in the crew's language; no
+    /// position or other sensor value is touched. Refused while a watch is on. Ctrl-C ends it and clears all
+    /// of it. 30 times as fast as the clock unless --speed says otherwise.
     #[arg(long, value_name = "URL", value_parser = ServerAddress::parse)]
     against: Option<ServerAddress>,
     /// Another number gives another night.

@@ -42,6 +42,29 @@ impl Progress {
         )
     }
 
+    /// Shows how much of something has passed, such as a night.
+    pub(super) fn of_share(things: &str) -> Self {
+        Self::new(
+            THOUSANDTHS,
+            &format!("{{bar:24}} {{percent}} % of {things}, {{eta}} to go"),
+        )
+    }
+
+    /// Sets the progress to this share, 0 to 1.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "0 to 1000"
+    )]
+    pub(super) fn at_share(&self, done: f64) {
+        self.at((done.clamp(0.0, 1.0) * THOUSANDTHS as f64) as u64);
+    }
+
+    /// Does this while the bar is off the screen: a line printed beside it would run into it.
+    pub(super) fn aside<T>(&self, print: impl FnOnce() -> T) -> T {
+        self.bar.suspend(print)
+    }
+
     fn new(all: u64, template: &str) -> Self {
         let style = ProgressStyle::with_template(template)
             .unwrap_or_else(|_| ProgressStyle::default_bar())
@@ -103,6 +126,8 @@ impl<R: Read> Read for Watched<R> {
     }
 }
 
+/// The steps of a share.
+const THOUSANDTHS: u64 = 1000;
 /// Shorter work needs no bar.
 const AFTER: Duration = Duration::from_secs(2);
 
@@ -119,6 +144,21 @@ mod tests {
         assert_eq!(text, "a recording");
         assert_eq!(progress.bar.position(), 11);
         assert!(progress.bar.is_hidden() && !progress.shown.load(Ordering::Relaxed));
+    }
+
+    #[test]
+    fn a_share_of_a_night_moves_it_and_nothing_moves_it_beyond_its_end() {
+        let progress = Progress::of_share("the night");
+        for (done, position) in [
+            (0.25, 250),
+            (1.0, 1000),
+            (1.2, 1000),
+            (-0.1, 0),
+            (f64::NAN, 0),
+        ] {
+            progress.at_share(done);
+            assert_eq!(progress.bar.position(), position, "{done}");
+        }
     }
 
     #[test]

@@ -1,18 +1,19 @@
 //! `windrode rehearse`: the night as a timeline, a closing table, a progress bar on a terminal.
 
-use std::io::{self, IsTerminal, Write};
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use super::out::{self, Failure, code};
 use super::picture::PictureFile;
+use super::progress::Progress;
 use super::{ConfigFile, RehearseOptions, load, runtime, status};
 use crate::config::ServerAddress;
 use crate::daemon::{StatusReport, server_tls};
 use crate::io::tls::trust::Keeper;
 use crate::io::{secrets, tls};
 use crate::plot::PictureInput;
-use crate::rehearse::against::{self, Against, AgainstError};
+use crate::rehearse::against::{self, Against, AgainstError, Night};
 use crate::rehearse::library::script::Script;
 use crate::rehearse::library::{self, NIGHTS, player};
 use crate::rehearse::night::{self, Audience, Name, Report};
@@ -62,8 +63,7 @@ pub(super) fn rehearse(config: &ConfigFile, options: &RehearseOptions) -> Result
     let say = wording(config, options)?;
     let mut face = Face {
         json: options.json,
-        bar: io::stderr().is_terminal(),
-        shown: false,
+        bar: Progress::of_share("the night"),
         colour: out::colour(),
         failed: None,
         picture: options.picture.as_ref(),
@@ -77,32 +77,49 @@ pub(super) fn rehearse(config: &ConfigFile, options: &RehearseOptions) -> Result
     });
     face.line("An aid, no substitute for a lookout and an anchor watch. Not for navigation.");
     face.line("");
-    let report = match (&script, &options.night) {
-        (Some(script), _) => {
-            face.introduce(script);
-            if let Some(server) = &options.against {
-                let with = against_with(config, server, options, say)?;
-                face.pace = None;
-                let held = runtime()?.block_on(against::hold(script, with, &mut face));
-                let held = held.map_err(|error| Failure::new(not_held(&error), error))?;
-                let Some(report) = held else {
-                    face.line("The drill is over: every value and alert of it is cleared.");
-                    return Ok(());
-                };
-                return face.close(&report);
-            }
-            player::hold(script, options.seed, say, &mut face)
+    if let Some(script) = &script {
+        face.introduce(script);
+    }
+    let scratch = match &options.night {
+        Choice::Acts(name) => Some((*name, Scratch::make()?)),
+        Choice::Library(_) | Choice::File(_) => None,
+    };
+    let night = match (&script, &scratch) {
+        (Some(script), _) => Night::Script(script),
+        (None, Some((name, scratch))) => Night::Acts(*name, scratch.0.clone()),
+        (None, None) => return Ok(()),
+    };
+    let report = match &options.against {
+        Some(server) => {
+            let with = against_with(config, server, options, say)?;
+            // The drill has a pace of its own.
+            face.pace = None;
+            let held = runtime()?.block_on(against::hold(night, with, &mut face));
+            let held = held.map_err(|error| Failure::new(not_held(&error), error))?;
+            let Some(report) = held else {
+                face.line("The drill is over: every value and alert of it is cleared.");
+                return Ok(());
+            };
+            report
         }
-        (None, Choice::Acts(_)) if options.against.is_some() => {
-            return Err(Failure::new(
-                code::USAGE,
-                "`drag` and `crowded` bring a server of their own; take another night of `windrode rehearse --list`",
-            ));
-        }
-        (None, Choice::Acts(name)) => acts(*name, options.seed, say, &mut face)?,
-        (None, Choice::Library(_) | Choice::File(_)) => return Ok(()),
+        None => alone(night, options.seed, say, &mut face)?,
     };
     face.close(&report)
+}
+
+/// Holds the night without another server.
+fn alone(
+    night: Night<'_>,
+    seed: u64,
+    say: Wording,
+    face: &mut Face<'_>,
+) -> Result<Report, Failure> {
+    match night {
+        Night::Script(script) => Ok(player::hold(script, seed, say, face)),
+        Night::Acts(name, journal) => runtime()?
+            .block_on(night::hold(name, seed, journal, say, face))
+            .map_err(|error| Failure::new(code::SOFTWARE, error)),
+    }
 }
 
 /// The configuration's token and label for a drill.
@@ -150,16 +167,8 @@ fn not_held(error: &AgainstError) -> u8 {
         AgainstError::Real(_) => code::NOT_DONE,
         AgainstError::NotShown(_) => code::NO_PERMISSION,
         AgainstError::Unreachable(..) | AgainstError::Lost(..) => code::UNAVAILABLE,
-        AgainstError::Signals(_) => code::SOFTWARE,
+        AgainstError::World(_) | AgainstError::Signals(_) => code::SOFTWARE,
     }
-}
-
-/// A night in acts, on an embedded data server.
-fn acts(name: Name, seed: u64, say: Wording, face: &mut Face<'_>) -> Result<Report, Failure> {
-    let scratch = Scratch::make()?;
-    runtime()?
-        .block_on(night::hold(name, seed, scratch.0.clone(), say, face))
-        .map_err(|error| Failure::new(code::SOFTWARE, error))
 }
 
 /// The list of nights.
@@ -251,14 +260,9 @@ fn table(report: &Report) -> Vec<String> {
     lines
 }
 
-#[expect(
-    clippy::struct_excessive_bools,
-    reason = "four independent switches of a terminal"
-)]
 struct Face<'a> {
     json: bool,
-    bar: bool,
-    shown: bool,
+    bar: Progress,
     colour: bool,
     failed: Option<Failure>,
     /// Where the alarm's picture is written.
@@ -270,8 +274,8 @@ struct Face<'a> {
 
 impl Face<'_> {
     /// The result, as a table or as JSON.
-    fn close(mut self, report: &Report) -> Result<(), Failure> {
-        self.clear_bar();
+    fn close(self, report: &Report) -> Result<(), Failure> {
+        self.bar.end();
         if let Some(failure) = self.failed {
             return Err(failure);
         }
@@ -312,16 +316,8 @@ impl Face<'_> {
         if self.json || self.failed.is_some() {
             return;
         }
-        self.clear_bar();
-        if let Err(failure) = out::line(text) {
+        if let Err(failure) = self.bar.aside(|| out::line(text)) {
             self.failed = Some(failure);
-        }
-    }
-
-    fn clear_bar(&mut self) {
-        if self.shown {
-            self.shown = false;
-            let _ = write!(io::stderr().lock(), "\r\x1b[K");
         }
     }
 
@@ -368,22 +364,8 @@ impl Audience for Face<'_> {
         }
     }
 
-    fn progress(&mut self, done: f64, at: Timestamp) {
-        if !self.bar {
-            return;
-        }
-        self.shown = true;
-        let filled = (0..BAR)
-            .filter(|cell| f64::from(*cell) < done * f64::from(BAR))
-            .count();
-        let _ = write!(
-            io::stderr().lock(),
-            "\r\x1b[K[{}{}] {:3.0} %  {}",
-            "=".repeat(filled),
-            " ".repeat(BAR as usize - filled),
-            done * 100.0,
-            at.clock()
-        );
+    fn progress(&mut self, done: f64, _at: Timestamp) {
+        self.bar.at_share(done);
     }
 
     fn screen(&mut self, report: &StatusReport) {
@@ -427,6 +409,5 @@ impl Drop for Scratch {
     }
 }
 
-const BAR: u32 = 40;
 /// Seconds of the night per second, on the boat's own displays.
 const DRILL_SPEED: u32 = 30;

@@ -1,14 +1,19 @@
 //! Holds a drill against the boat's own server: the socket, the clock and the signals around [`Drill`].
 //!
+//! A night in acts has its own data server and its own daemon here too; the boat's server gets only what the drill
+//! shows. An acknowledgement at one of the boat's displays is passed on to the night's own server.
+//!
 //! However it ends (the night is over, Ctrl-C, a real watch, an error), everything it showed is cleared. If the
 //! connection is lost, it is made again just for that.
 
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
 use rustls::ClientConfig;
 use serde_json::Value;
 use tokio::signal::unix::{SignalKind, signal};
+use tokio::sync::mpsc;
 use tokio::time::{MissedTickBehavior, interval, sleep, timeout};
 
 use crate::config::ServerAddress;
@@ -17,14 +22,33 @@ use crate::io::http::Http;
 use crate::io::secrets::Secret;
 use crate::io::socket::{self, Received, Socket};
 use crate::rehearse::drill::{Drill, Heard, real_watch};
-use crate::rehearse::library::player::Player;
+use crate::rehearse::library::player;
 use crate::rehearse::library::script::Script;
-use crate::rehearse::night::{Audience, Report};
+use crate::rehearse::night::{self, Audience, Name, Report, Turn};
+use crate::rehearse::world::WorldError;
 use crate::signalk::SourceLabel;
 use crate::speech::Wording;
 use crate::time::{Tick, Timestamp};
 use crate::watch::messages::{Event, Output};
 use crate::watch::state::WatchState;
+
+/// The night that is shown.
+#[derive(Debug)]
+pub enum Night<'s> {
+    /// A night of the library, or the crew's own.
+    Script(&'s Script),
+    /// A night in acts, with a folder for its journal.
+    Acts(Name, PathBuf),
+}
+
+impl Night<'_> {
+    fn title(&self) -> &str {
+        match self {
+            Self::Script(script) => &script.title,
+            Self::Acts(name, _) => name.title(),
+        }
+    }
+}
 
 /// What a drill is held with.
 #[derive(Debug)]
@@ -62,6 +86,9 @@ pub enum AgainstError {
     /// The connection was lost.
     #[error("the drill ended: the connection to `{0}` was lost: {1}; {2}")]
     Lost(String, String, &'static str),
+    /// The night could not be held.
+    #[error("the drill ended: {0}")]
+    World(#[from] WorldError),
     /// The system delivers no signals.
     #[error("no drill: the system delivers no signals: {0}")]
     Signals(std::io::Error),
@@ -69,7 +96,7 @@ pub enum AgainstError {
 
 /// Holds the drill; `None` if the crew ended it.
 pub async fn hold(
-    script: &Script,
+    night: Night<'_>,
     with: Against,
     audience: &mut impl Audience,
 ) -> Result<Option<Report>, AgainstError> {
@@ -79,7 +106,7 @@ pub async fn hold(
     let mut hangup = signal(SignalKind::hangup()).map_err(AgainstError::Signals)?;
     refuse_beside_a_watch(&with).await?;
     let clock = Clock::system();
-    let mut drill = Drill::new(with.label.clone(), &script.title);
+    let mut drill = Drill::new(with.label.clone(), night.title(), with.wording.clone());
     let mut socket = open(&with, &mut drill, &clock).await?;
     // A drill that was killed may have left something.
     for text in drill.clear(clock.now()) {
@@ -87,9 +114,30 @@ pub async fn hold(
             return Err(AgainstError::Unreachable(with.server.to_string(), why));
         }
     }
+    let start = clock.now().utc;
+    let (turns, taken) = mpsc::channel(1);
+    let (tell, outputs) = mpsc::unbounded_channel();
+    let mut relay = Relay {
+        inner: audience,
+        outputs: tell,
+        turns: taken,
+    };
+    let held = async {
+        let wording = with.wording.clone();
+        match night {
+            Night::Script(script) => {
+                Ok(player::hold_from(script, with.seed, wording, start, &mut relay).await)
+            }
+            Night::Acts(name, journal) => {
+                let seed = with.seed;
+                Box::pin(night::hold_from(name, seed, journal, wording, start, &mut relay)).await
+            }
+        }
+    };
     let mut ended = {
         let running = Running {
-            player: Player::new(script, with.seed, with.wording.clone(), clock.now().utc),
+            turns,
+            outputs,
             drill: &mut drill,
             socket: &mut socket,
             clock: &clock,
@@ -97,7 +145,8 @@ pub async fn hold(
             begun: clock.now().tick,
         };
         tokio::select! {
-            ended = running.run(with.speed, audience) => ended,
+            held = held => End::Night(held.map(Box::new)),
+            ended = running.run(with.speed) => ended,
             _ = interrupt.recv() => End::ByCrew,
             _ = terminate.recv() => End::ByCrew,
             _ = hangup.recv() => End::ByCrew,
@@ -120,7 +169,7 @@ pub async fn hold(
     }
     let server = with.server.to_string();
     match ended {
-        End::Night(report) => Ok(Some(*report)),
+        End::Night(held) => Ok(Some(*held?)),
         End::ByCrew => Ok(None),
         End::Real(why) => Err(AgainstError::Real(why)),
         End::NotShown => Err(AgainstError::NotShown(server)),
@@ -137,15 +186,16 @@ pub async fn hold(
 }
 
 enum End {
-    Night(Box<Report>),
+    Night(Result<Box<Report>, WorldError>),
     ByCrew,
     Real(String),
     NotShown,
     Lost(String),
 }
 
-struct Running<'a, 's> {
-    player: Player<'s>,
+struct Running<'a> {
+    turns: mpsc::Sender<Turn>,
+    outputs: mpsc::UnboundedReceiver<Output>,
     drill: &'a mut Drill,
     socket: &'a mut Socket,
     clock: &'a Clock,
@@ -153,36 +203,22 @@ struct Running<'a, 's> {
     begun: Tick,
 }
 
-impl Running<'_, '_> {
-    async fn run(mut self, speed: u32, audience: &mut impl Audience) -> End {
-        let mut tap = Tap {
-            inner: audience,
-            outputs: Vec::new(),
-        };
+impl Running<'_> {
+    /// Gives the night its seconds and shows what comes of it, until something ends the drill.
+    async fn run(mut self, speed: u32) -> End {
         let mut tick = interval(Duration::from_secs(1) / speed.max(1));
         tick.set_missed_tick_behavior(MissedTickBehavior::Delay);
         let mut said = self.begun;
         let mut picture: Option<Box<WatchState>> = None;
         loop {
+            let mut sent = Vec::new();
             tokio::select! {
                 received = self.socket.next() => {
-                    if let Some(end) = self.take(received, &mut tap).await {
+                    if let Some(end) = self.take(received, &mut sent).await {
                         return end;
                     }
                 }
-                _ = tick.tick() => {
-                    if self.player.is_over() {
-                        return End::Night(Box::new(self.player.finish()));
-                    }
-                    self.player.step(&mut tap);
-                    if !self.shown && self.clock.now().tick.since(self.begun) > SHOWN_WITHIN {
-                        return End::NotShown;
-                    }
-                }
-            }
-            let mut sent = Vec::new();
-            for output in tap.outputs.drain(..) {
-                match output {
+                Some(output) = self.outputs.recv() => match output {
                     Output::Alert(view) => sent.extend(self.drill.alert(self.clock.now(), &view)),
                     Output::Publish(state) => picture = Some(state),
                     Output::Persist(_)
@@ -190,6 +226,13 @@ impl Running<'_, '_> {
                     | Output::Reply { .. }
                     | Output::AskChart(_)
                     | Output::KeepSoundings(_) => {}
+                },
+                _ = tick.tick() => {
+                    // A night that is still busy with its last second misses this one.
+                    let _ = self.turns.try_send(Turn::Second);
+                    if !self.shown && self.clock.now().tick.since(self.begun) > SHOWN_WITHIN {
+                        return End::NotShown;
+                    }
                 }
             }
             if self.clock.now().tick.since(said) >= EVERY
@@ -206,7 +249,7 @@ impl Running<'_, '_> {
         }
     }
 
-    async fn take<A: Audience>(&mut self, received: Received, tap: &mut Tap<'_, A>) -> Option<End> {
+    async fn take(&mut self, received: Received, sent: &mut Vec<String>) -> Option<End> {
         let text = match received {
             Received::Text(text) => text,
             Received::Pong => return None,
@@ -219,12 +262,9 @@ impl Running<'_, '_> {
                 Heard::Real(why) => return Some(End::Real(why)),
                 Heard::Shown => self.shown = true,
                 Heard::Display(act) => {
-                    self.player.handle_display(act, tap);
-                    for text in self.drill.again(now, act) {
-                        if let Err(why) = self.socket.send(text).await {
-                            return Some(End::Lost(why));
-                        }
-                    }
+                    sent.extend(self.drill.again(now, act));
+                    // The night takes it as soon as it has done its present second.
+                    let _ = self.turns.send(Turn::Display(act)).await;
                 }
                 Heard::Greeted(_) | Heard::Cleared => {}
             }
@@ -233,19 +273,20 @@ impl Running<'_, '_> {
     }
 }
 
-/// Reports what the drill says, and queues what must be sent.
-struct Tap<'a, A> {
+/// Tells the audience of the night, passes on what must be shown, and waits for each turn.
+struct Relay<'a, A> {
     inner: &'a mut A,
-    outputs: Vec<Output>,
+    outputs: mpsc::UnboundedSender<Output>,
+    turns: mpsc::Receiver<Turn>,
 }
 
-impl<A: Audience> Audience for Tap<'_, A> {
+impl<A: Audience> Audience for Relay<'_, A> {
     fn story(&mut self, at: Timestamp, words: &str) {
         self.inner.story(at, words);
     }
     fn output(&mut self, output: &Output) {
         if matches!(output, Output::Alert(_) | Output::Publish(_)) {
-            self.outputs.push(output.clone());
+            let _ = self.outputs.send(output.clone());
         }
         self.inner.output(output);
     }
@@ -257,6 +298,13 @@ impl<A: Audience> Audience for Tap<'_, A> {
     }
     fn screen(&mut self, report: &crate::daemon::StatusReport) {
         self.inner.screen(report);
+    }
+    async fn turn(&mut self) -> Turn {
+        match self.turns.recv().await {
+            Some(turn) => turn,
+            // The drill has ended, and this night with it.
+            None => std::future::pending().await,
+        }
     }
     fn picture(&mut self, picture: &crate::plot::PictureInput) {
         self.inner.picture(picture);

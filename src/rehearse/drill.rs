@@ -1,8 +1,8 @@
 //! A night of the library on the boat's own displays: what is sent to her server, without a socket.
 //!
 //! **What a drill may not do.** It never touches a value that anybody steers or watches by. Only the engine in this
-//! process sees the simulated instruments. The server gets alerts, each beginning with [`MARK`], and those values of
-//! the watch that are only for display ([`SHOWN`]): no position, no circle, no heartbeat, and none that is also a
+//! process sees the simulated instruments. The server gets alerts, each beginning with a mark in the crew's language
+//! ([`DrillTold`]), and those values of the watch that are only for display ([`SHOWN`]): no position, no circle, no heartbeat, and none that is also a
 //! command, because the server hands a PUT to the client that sent the path last. Everything carries its own source
 //! label, and [`DRILL`] tells every display that a drill is under way.
 //!
@@ -22,18 +22,15 @@ use serde_json::{Value, json};
 use crate::alert::hazard::{AlertView, Hazard};
 use crate::signalk::SourceLabel;
 use crate::signalk::notices::Notices;
-use crate::signalk::paths;
-use crate::signalk::publish::Publisher;
+use crate::signalk::paths::{self, DRILL};
+use crate::signalk::publish::{self, Publisher};
 use crate::signalk::wire::{self, Incoming, Wire};
+use crate::speech::drills::DrillTold;
+use crate::speech::{Sentence, Wording};
 use crate::time::{Now, Timestamp};
-use crate::units::LengthUnit;
 use crate::watch::messages::{DisplayAct, DisplayAction};
 use crate::watch::state::WatchState;
 
-/// How every message begins.
-pub const MARK: &str = "DRILL: ";
-/// The path for the title of the night while a drill is held; null otherwise.
-pub const DRILL: &str = "navigation.anchor.watch.drill";
 /// The values of the watch that are shown: none that accept a PUT.
 pub const SHOWN: [&str; 12] = [
     "navigation.anchor.watch.phase",
@@ -70,6 +67,7 @@ pub enum Heard {
 pub struct Drill {
     label: SourceLabel,
     title: String,
+    wording: Wording,
     context: String,
     publisher: Publisher,
     notices: Notices,
@@ -83,11 +81,12 @@ pub struct Drill {
 impl Drill {
     /// A drill that has sent nothing yet.
     #[must_use]
-    pub fn new(label: SourceLabel, title: &str) -> Self {
+    pub fn new(label: SourceLabel, title: &str, wording: Wording) -> Self {
         Self {
-            publisher: Publisher::new(label.clone(), LengthUnit::Metres),
+            publisher: Publisher::new(label.clone(), wording.lengths),
             label,
             title: title.to_owned(),
+            wording,
             context: "vessels.self".to_owned(),
             notices: Notices::default(),
             since: BTreeMap::new(),
@@ -144,8 +143,10 @@ impl Drill {
             .since
             .entry((view.hazard, view.raise))
             .or_insert(now.utc);
+        let message = view.message.clone();
+        let marked = Sentence::from(DrillTold::Message { message });
         self.notices.hold(&AlertView {
-            message: format!("{MARK}{}", view.message),
+            message: marked.words(&self.wording),
             since,
             ..view.clone()
         });
@@ -210,12 +211,12 @@ impl Drill {
             && let Some(update) = update.as_object_mut()
         {
             self.introduced = true;
-            let about = json!({
-                "displayName": "Anchor drill",
-                "description": "The night that is rehearsed on this server; null when none is",
-                "timeout": TIMEOUT,
+            let mut about = publish::metadata(self.wording.lengths);
+            about.retain(|it| {
+                let path = it.get("path").and_then(Value::as_str);
+                path.is_some_and(|path| path == DRILL || SHOWN.contains(&path))
             });
-            update.insert("meta".to_owned(), json!([{"path": DRILL, "value": about}]));
+            update.insert("meta".to_owned(), about.into());
         }
         json!({"context": self.context, "updates": [update]}).to_string()
     }
@@ -314,8 +315,6 @@ fn instant(path: &str) -> Value {
 
 const POSITION: &str = "navigation.anchor.position";
 const PHASE: &str = "navigation.anchor.watch.phase";
-/// Seconds after which a display may assume that the drill was killed.
-const TIMEOUT: u32 = 30;
 
 #[cfg(test)]
 mod tests;

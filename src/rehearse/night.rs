@@ -24,7 +24,7 @@ use crate::rehearse::world::{World, WorldError, WorldSettings};
 use crate::speech::Wording;
 use crate::time::Timestamp;
 use crate::units::Metres;
-use crate::watch::messages::{Event, Output};
+use crate::watch::messages::{DisplayAction, Event, Output};
 use stage::Stage;
 
 /// Which night.
@@ -85,8 +85,21 @@ pub trait Audience {
     fn screen(&mut self, report: &crate::daemon::StatusReport);
     /// A second of the night has passed.
     fn second(&mut self) {}
+    /// What comes next; waits for it. A night that is shown elsewhere waits here for its pace.
+    fn turn(&mut self) -> impl Future<Output = Turn> {
+        std::future::ready(Turn::Second)
+    }
     /// The picture at the same moment, as a phone receives it.
     fn picture(&mut self, _picture: &crate::plot::PictureInput) {}
+}
+
+/// What comes next in a night.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Turn {
+    /// The next second.
+    Second,
+    /// Somebody acted on an alert at a display that is not the night's own.
+    Display(DisplayAction),
 }
 
 /// Something that had to happen, or must not have.
@@ -173,7 +186,21 @@ pub async fn hold(
     wording: Wording,
     audience: &mut impl Audience,
 ) -> Result<Report, WorldError> {
+    let start = Timestamp::from_millis(START_MS);
+    hold_from(name, seed, journal, wording, start, audience).await
+}
+
+/// Holds a rehearsal that begins at this time.
+pub async fn hold_from(
+    name: Name,
+    seed: u64,
+    journal: PathBuf,
+    wording: Wording,
+    start: Timestamp,
+    audience: &mut impl Audience,
+) -> Result<Report, WorldError> {
     let world = World::start(WorldSettings {
+        start,
         wording,
         ..name.settings(seed, journal)
     })

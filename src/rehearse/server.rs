@@ -152,9 +152,8 @@ impl EmbeddedServer {
         })
     }
 
-    /// The crew presses "acknowledge" for the notification on a path, at a display.
-    pub fn acknowledge(&self, path: &str) -> Result<(), NoticeError> {
-        let action = NoticeAction::Acknowledge;
+    /// The crew acts on the notification on a path, at a display.
+    pub fn act(&self, path: &str, action: NoticeAction) -> Result<(), NoticeError> {
         self.shared
             .with(|state, now| state.hub.handle_notice(now, path, action))
     }

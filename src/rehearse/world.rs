@@ -31,11 +31,12 @@ use crate::rehearse::sea::{Sea, SeaSettings, SeaState};
 use crate::rehearse::sensors::{SensorSettings, Sensors};
 use crate::rehearse::server::{EmbeddedServer, Identity};
 use crate::rehearse::speech::{Speech, delta, static_delta};
-use crate::signalk::hub::PutOutcome;
+use crate::signalk::hub::{NoticeAction, PutOutcome};
+use crate::signalk::paths::NOTIFICATIONS;
 use crate::speech::Wording;
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres};
-use crate::watch::messages::Output;
+use crate::watch::messages::{DisplayAct, DisplayAction, Output};
 
 /// The parts of a world.
 pub struct WorldSettings {
@@ -232,9 +233,21 @@ impl World {
 
     /// The crew presses "acknowledge" at a display; returns whether there was something to acknowledge.
     pub async fn acknowledge(&self, path: &str) -> bool {
-        let done = self.server.acknowledge(path).is_ok();
+        let done = self.server.act(path, NoticeAction::Acknowledge).is_ok();
         self.server.settle().await;
         done
+    }
+
+    /// Somebody acted on an alert at a display of another server.
+    pub async fn display(&self, action: DisplayAction) {
+        let path = format!("{NOTIFICATIONS}{}", action.hazard);
+        let _ = match action.act {
+            DisplayAct::Acknowledged => self.server.act(&path, NoticeAction::Acknowledge),
+            DisplayAct::Silenced => self.server.act(&path, NoticeAction::Silence),
+            // The alert stands; who shows it corrects that.
+            DisplayAct::Cleared => return,
+        };
+        self.server.settle().await;
     }
 
     /// What `windrode status` would show.
@@ -329,3 +342,52 @@ const STEP: Duration = Duration::from_millis(250);
 const STEPS_A_SECOND: u32 = 4;
 /// Milliseconds that the daemon has to connect.
 const PATIENCE: u32 = 5000;
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::alert::hazard::{AlertState, Hazard};
+    use crate::rehearse::night::Name;
+    use crate::rehearse::sensors::{Condition, Instrument};
+    use serde_json::json;
+
+    /// At a drill the crew acts at the boat's own displays, and the night must hear of it.
+    #[tokio::test]
+    async fn what_is_done_at_another_server_s_display_reaches_the_watch() {
+        let folder = tempfile::tempdir().unwrap();
+        let settings = Name::Drag.settings(1, folder.path().to_owned());
+        let mut world = World::start(settings).await.unwrap();
+        for _ in 0..10 {
+            world.step().await.unwrap();
+        }
+        let let_go = world.put("navigation.anchor.watch.letGo", json!({"rode": 40}));
+        assert_eq!(let_go.await.status_code, 200);
+        world.sensors().set(Instrument::Gnss, Condition::Silent);
+        for _ in 0..90 {
+            world.step().await.unwrap();
+        }
+        let mut seen = Vec::new();
+        for act in [
+            DisplayAct::Cleared,
+            DisplayAct::Silenced,
+            DisplayAct::Acknowledged,
+        ] {
+            let hazard = Hazard::Position;
+            world.display(DisplayAction { hazard, act }).await;
+            world.step().await.unwrap();
+            let alerts = world.status().await.unwrap().alerts;
+            let alert = alerts.iter().find(|it| it.hazard == hazard);
+            seen.push(alert.unwrap().state);
+        }
+        assert_eq!(
+            seen,
+            [
+                AlertState::ActiveUnacknowledged,
+                AlertState::ActiveSilenced,
+                AlertState::ActiveAcknowledged,
+            ]
+        );
+        world.end().await.unwrap();
+    }
+}

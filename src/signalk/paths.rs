@@ -27,6 +27,9 @@ pub const WATCH: &str = "navigation.anchor.watch.";
 /// The counter that proves that our values arrive.
 pub const HEARTBEAT: &str = "navigation.anchor.watch.heartbeat";
 
+/// The title of the night of a drill. Only a drill publishes it.
+pub const DRILL: &str = "navigation.anchor.watch.drill";
+
 /// The parent path of our notifications, one for each hazard.
 pub const NOTIFICATIONS: &str = "notifications.navigation.anchor.";
 

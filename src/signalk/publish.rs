@@ -25,7 +25,7 @@ use serde_json::{Map, Value, json};
 
 use self::items::ITEMS;
 use super::SourceLabel;
-use super::paths::HEARTBEAT;
+use super::paths::{DRILL, HEARTBEAT};
 use crate::time::Timestamp;
 use crate::units::LengthUnit;
 use crate::watch::state::WatchState;
@@ -85,32 +85,8 @@ impl Publisher {
         count: u64,
     ) -> String {
         let values = self.everything(picture, count);
-        let meta = ITEMS
-            .iter()
-            .map(|item| {
-                let mut about = Map::new();
-                if let Some(quantity) = item.quantity {
-                    about.insert("units".to_owned(), quantity.units().into());
-                    about.insert(
-                        "displayUnits".to_owned(),
-                        quantity.display_units(self.lengths),
-                    );
-                }
-                if item.is_live() {
-                    about.insert("timeout".to_owned(), TIMEOUT.into());
-                    about.insert("updateContract".to_owned(), "periodic".into());
-                }
-                about.insert("displayName".to_owned(), item.name.into());
-                about.insert("description".to_owned(), item.description.into());
-                json!({"path": item.path, "value": about})
-            })
-            .chain([json!({"path": HEARTBEAT, "value": {
-                "displayName": "Watch heartbeat",
-                "description": "Counts up every 10 s while windrode keeps watch; no change means nobody does",
-                "timeout": TIMEOUT,
-                "updateContract": "periodic",
-            }})])
-            .collect();
+        let mut meta = metadata(self.lengths);
+        meta.retain(|entry| entry["path"] != DRILL);
         self.delta(context, utc, values, Some(meta))
     }
 
@@ -162,6 +138,48 @@ impl Publisher {
         json!({"context": context, "updates": [update]}).to_string()
     }
 }
+
+/// The metadata of every path that windrode publishes; [`DRILL`] comes from a drill only.
+#[must_use]
+pub fn metadata(lengths: LengthUnit) -> Vec<Value> {
+    let of_watch = ITEMS.iter().map(|item| {
+        let mut about = Map::new();
+        if let Some(quantity) = item.quantity {
+            about.insert("units".to_owned(), quantity.units().into());
+            about.insert("displayUnits".to_owned(), quantity.display_units(lengths));
+        }
+        if item.is_live() {
+            about.insert("timeout".to_owned(), TIMEOUT.into());
+            about.insert("updateContract".to_owned(), "periodic".into());
+        }
+        about.insert("displayName".to_owned(), item.name.into());
+        about.insert("description".to_owned(), item.description.into());
+        json!({"path": item.path, "value": about})
+    });
+    let others = OTHERS.map(|(path, name, description)| {
+        json!({"path": path, "value": {
+            "displayName": name,
+            "description": description,
+            "timeout": TIMEOUT,
+            "updateContract": "periodic",
+        }})
+    });
+    of_watch.chain(others).collect()
+}
+
+/// What is published beside the watch's picture: path, name, description.
+const OTHERS: [(&str, &str, &str); 2] = [
+    (
+        HEARTBEAT,
+        "Watch heartbeat",
+        "Counts up every 10 s while windrode keeps watch; no change means nobody does",
+    ),
+    (
+        DRILL,
+        "Anchor drill",
+        "Title of the night that a drill shows on this server; null when there is no drill",
+    ),
+];
 
 /// Three heartbeats.
 const TIMEOUT: u32 = 30;

@@ -436,6 +436,9 @@ Push-Dark = stumm seit { $after }: die Verbindung an Land oder die Wache selbst 
 Push-TestTitle = { $boat }: Test, kein Alarm
 Push-Test = über `{ $channel }` um { $clock } UTC von `windrode check` gesendet, so dringend wie ein Alarm; alles ist in Ordnung
 
+DrillTold-Mark = ÜBUNG
+DrillTold-Message = { DrillTold-Mark }: { $message }
+
 ## Der Status
 
 PhaseName-moored = festgemacht

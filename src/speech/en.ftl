@@ -449,6 +449,9 @@ Push-Dark = silent for { $after }: the boat's link ashore or the watch itself is
 Push-TestTitle = { $boat }: a test, no alert
 Push-Test = sent through `{ $channel }` at { $clock } UTC by `windrode check`, as urgent as an alarm; nothing is wrong
 
+DrillTold-Mark = DRILL
+DrillTold-Message = { DrillTold-Mark }: { $message }
+
 ## The status
 
 PhaseName-moored = moored

@@ -443,6 +443,9 @@ Push-Dark = muda desde hace { $after }: falla el enlace con tierra o la propia g
 Push-TestTitle = { $boat }: prueba, no es alerta
 Push-Test = enviado por `{ $channel }` a las { $clock } UTC por `windrode check`, tan urgente como una alarma; todo está bien
 
+DrillTold-Mark = EJERCICIO
+DrillTold-Message = { DrillTold-Mark }: { $message }
+
 ## El estado
 
 PhaseName-moored = amarrado

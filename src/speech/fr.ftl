@@ -443,6 +443,9 @@ Push-Dark = muette depuis { $after } : la liaison avec la terre ou la veille ell
 Push-TestTitle = { $boat } : essai, pas d'alerte
 Push-Test = envoyé par `{ $channel }` à { $clock } UTC par `windrode check`, aussi urgent qu'une alarme ; tout va bien
 
+DrillTold-Mark = EXERCICE
+DrillTold-Message = { DrillTold-Mark } : { $message }
+
 ## L'état
 
 PhaseName-moored = amarré

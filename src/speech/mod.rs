@@ -25,6 +25,7 @@ pub mod berths;
 mod catalogue;
 pub mod charts;
 pub mod checks;
+pub mod drills;
 pub mod faults;
 mod language;
 mod names;

@@ -6,6 +6,7 @@ use std::fs;
 use std::process::{Child, Command, Output};
 
 use serde_json::Value;
+use windrode::rehearse::night;
 
 use super::tern::{Aboard, Instruments, eventually};
 use super::{Mode, Rest, SignalK};
@@ -63,8 +64,9 @@ fn a_drill_is_seen_is_marked_leaves_the_sensors_alone_and_is_gone_after_ctrl_c()
     assert!(message.starts_with("DRILL: dragging"), "{message}");
     assert_eq!(alarm["$source"], "windrode-drill");
     assert_eq!(alarm["value"]["method"][1], "sound");
-    let title = tree(&admin, "navigation/anchor/watch/drill");
-    assert_eq!(title.expect("it is shown")["value"], "A short drill");
+    let title = tree(&admin, "navigation/anchor/watch/drill").expect("it is shown");
+    assert_eq!(title["value"], "A short drill");
+    assert_eq!(title["meta"]["displayName"], "Anchor drill");
     // The real boat is where her own instruments report, and nowhere else.
     let position = tree(&admin, "navigation/position").expect("she has a position");
     assert_eq!(position["$source"], "gps0.GP");
@@ -87,6 +89,30 @@ fn a_drill_is_seen_is_marked_leaves_the_sensors_alone_and_is_gone_after_ctrl_c()
     assert_eq!(status["link"], "up");
     assert_eq!(status["picture"]["phase"], "aweigh");
     assert_eq!(status["alerts"], Value::Array(Vec::new()));
+
+    // A night in acts, with a server of its own beside this one.
+    let drill = aboard.begin(&[
+        "rehearse",
+        "drag",
+        "--against",
+        &url,
+        "--speed",
+        "1000",
+        "--language",
+        "de",
+    ]);
+    eventually("the night in acts is shown", || {
+        let title = tree(&admin, "navigation/anchor/watch/drill")?;
+        (title["value"] == night::Name::Drag.title()).then_some(())
+    });
+    eventually("its anchor is let go", || {
+        let phase = tree(&admin, "navigation/anchor/watch/phase")?;
+        let theirs = phase.get("values")?.get("windrode-drill")?;
+        (theirs["value"] == "setting").then_some(())
+    });
+    let ended = interrupted(drill);
+    assert_eq!(ended.status.code(), Some(0), "{ended:?}");
+    nothing_is_left(&admin);
 
     // A watch that begins during the drill ends it, and a drill beside a watch is refused.
     let drill = begin("100");

@@ -57,6 +57,7 @@ mod smoke;
 mod starving_faults;
 mod stream;
 mod tern;
+mod tracks;
 mod unseen;
 
 use std::io::{BufRead, BufReader, Write};

@@ -23,6 +23,10 @@ fn all_that_is_published_in_an_hour_of_trouble_is_as_the_schemas_say() {
     }
     // Checks that the hour was eventful: each path appeared, and each calculated value was known at some time.
     for path in schema("values")["properties"].as_object().unwrap().keys() {
+        // The watch never publishes it.
+        if path == DRILL {
+            continue;
+        }
         let kinds = seen
             .get(path)
             .unwrap_or_else(|| panic!("`{path}` was never published"));

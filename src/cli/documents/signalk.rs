@@ -7,12 +7,12 @@ use serde_json::{Value, json};
 use super::filled;
 use crate::alert::hazard::Hazard;
 use crate::config::documents::roff;
-use crate::signalk::SourceLabel;
-use crate::signalk::publish::Publisher;
+use crate::rehearse::drill::SHOWN;
+use crate::signalk::publish::metadata;
 use crate::signalk::put::{COMMANDS, STANDARD};
-use crate::time::Timestamp;
+use crate::speech::drills::DrillTold;
+use crate::speech::{Language, Sentence, Wording};
 use crate::units::LengthUnit;
-use crate::watch::state::WatchState;
 
 pub(super) fn page() -> String {
     let (_, _, first) = &ORDERS[0];
@@ -28,6 +28,7 @@ pub(super) fn page() -> String {
         include_str!("windrode-signalk.7.in"),
         &[
             ("@VALUES@", &values()),
+            ("@DRILL@", &drill()),
             ("@HAZARDS@", &hazards()),
             ("@CURL@", &escaped(&curl)),
             ("@FRAME@", &frame(ORDERS[0].0, example)),
@@ -38,15 +39,8 @@ pub(super) fn page() -> String {
 
 /// The metadata that every display receives.
 fn values() -> String {
-    let delta = Publisher::new(SourceLabel::default(), LengthUnit::Metres).introduction(
-        "vessels.self",
-        Timestamp::EPOCH,
-        &WatchState::default(),
-        1,
-    );
-    let delta: Value = serde_json::from_str(&delta).unwrap();
     let mut text = String::new();
-    for entry in delta["updates"][0]["meta"].as_array().unwrap() {
+    for entry in metadata(LengthUnit::Metres) {
         let unit = entry["value"].get("units").and_then(Value::as_str);
         let unit = unit.map_or(String::new(), |unit| format!(" Pq {unit}"));
         let word = |name: &str| entry["value"][name].as_str().unwrap_or_default();
@@ -58,6 +52,20 @@ fn values() -> String {
         ));
     }
     text
+}
+
+/// The values that a drill shows, and the mark of its alerts in each language.
+fn drill() -> String {
+    let shown = SHOWN.map(|path| format!("`{}`", path.rsplit('.').next().unwrap()));
+    let marks = Language::ALL.map(|language| {
+        let mark = Sentence::from(DrillTold::Mark).words(&Wording::in_language(language));
+        format!("`{mark}` ({})", language.code())
+    });
+    roff(&format!(
+        "Of the values below it sends only {}. Each of its alerts begins with a mark in the crew's language: {}.",
+        shown.join(", "),
+        marks.join(", ")
+    ))
 }
 
 fn hazards() -> String {

@@ -2,7 +2,9 @@
 
 use super::*;
 use crate::alert::hazard::{AlertState, Priority};
+use crate::speech::Language;
 use crate::time::Tick;
+use crate::units::LengthUnit;
 use crate::watch::anchorage::phase::AnchorPhase;
 
 fn now() -> Now {
@@ -10,7 +12,12 @@ fn now() -> Now {
 }
 
 fn drill() -> Drill {
-    let mut drill = Drill::new("windrode-drill".parse().unwrap(), "Slow drag");
+    drill_in(Language::English)
+}
+
+fn drill_in(language: Language) -> Drill {
+    let crew = Wording::in_language(language);
+    let mut drill = Drill::new("windrode-drill".parse().unwrap(), "Slow drag", crew);
     let hello = r#"{"name":"signalk-server","version":"2","self":"vessels.tern","roles":["main"],"timestamp":"2026-06-01T20:00:00Z"}"#;
     let heard = drill.handle_frame(now(), hello);
     assert!(matches!(&heard[..], [Heard::Greeted(_)]), "{heard:?}");
@@ -87,6 +94,51 @@ fn only_values_for_looking_are_sent_and_all_are_cleared() {
         let path = format!("notifications.navigation.anchor.{hazard}");
         assert_eq!(cleared[&path]["state"], "normal", "{path}");
     }
+}
+
+/// A display may cut a long text, and may have no bold type: capitals, at the very beginning.
+#[test]
+fn an_alert_begins_with_the_mark_in_the_crew_s_language() {
+    let marks = Language::ALL.map(|language| {
+        let mut drill = drill_in(language);
+        let sent = drill.alert(now(), &alarm());
+        let (_, shown) = entries(sent.last().unwrap()).pop().unwrap();
+        let message = shown["message"].as_str().unwrap().to_owned();
+        let (mark, rest) = message.split_once(':').unwrap();
+        let mark = mark.trim_end();
+        assert!(mark.chars().all(char::is_uppercase), "{message}");
+        assert_eq!(rest, " dragging: the anchor has moved 9 m");
+        mark.to_owned()
+    });
+    assert_eq!(marks, ["DRILL", "ÜBUNG", "EXERCICE", "EJERCICIO"]);
+}
+
+/// The metadata goes out once, with the first values, in the crew's unit of length.
+#[test]
+fn a_drill_explains_its_values_once_as_the_daemon_does() {
+    let crew = Wording::in_unit(LengthUnit::Feet);
+    let mut drill = Drill::new("windrode-drill".parse().unwrap(), "Slow drag", crew);
+    let meta = |delta: String| -> Value {
+        let delta: Value = serde_json::from_str(&delta).unwrap();
+        delta["updates"][0]["meta"].clone()
+    };
+    let first = meta(drill.values(now(), &WatchState::default()));
+    let about = |path: &str| {
+        let mut entries = first.as_array().unwrap().iter();
+        let entry = entries.find(|it| it["path"] == path);
+        entry.unwrap_or_else(|| panic!("{path}"))["value"].clone()
+    };
+    assert_eq!(first.as_array().unwrap().len(), SHOWN.len() + 1);
+    for path in SHOWN.into_iter().chain([DRILL]) {
+        assert_eq!(about(path)["timeout"], 30, "{path}");
+        assert!(about(path)["displayName"].is_string(), "{path}");
+    }
+    let reach = about("navigation.anchor.watch.reach");
+    assert_eq!(reach["displayUnits"]["targetUnit"], "foot");
+    assert_eq!(
+        meta(drill.values(now(), &WatchState::default())),
+        Value::Null
+    );
 }
 
 #[test]

@@ -19,7 +19,7 @@ use crate::observation::{Fact, Label, Report as Heard, Subject};
 use crate::plot::PictureInput;
 use crate::rehearse::boat::{Boat, BoatSettings, EngineOrder};
 use crate::rehearse::fleet::Fleet;
-use crate::rehearse::night::{self, Audience, Drag, Report};
+use crate::rehearse::night::{self, Audience, Drag, Report, Turn};
 use crate::rehearse::sea::Sea;
 use crate::rehearse::sensors::{Condition, SensorSettings, Sensors};
 use crate::rehearse::speech::{Speech, delta, static_delta};
@@ -526,6 +526,24 @@ pub fn hold(script: &Script, seed: u64, wording: Wording, audience: &mut impl Au
     let start = Timestamp::from_millis(night::START_MS);
     let mut player = Player::new(script, seed, wording, start);
     while !player.is_over() {
+        player.step(audience);
+    }
+    player.finish()
+}
+
+/// The same at the audience's pace, from this time on.
+pub async fn hold_from(
+    script: &Script,
+    seed: u64,
+    wording: Wording,
+    start: Timestamp,
+    audience: &mut impl Audience,
+) -> Report {
+    let mut player = Player::new(script, seed, wording, start);
+    while !player.is_over() {
+        while let Turn::Display(action) = audience.turn().await {
+            player.handle_display(action, audience);
+        }
         player.step(audience);
     }
     player.finish()

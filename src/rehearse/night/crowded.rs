@@ -174,8 +174,7 @@ impl<A: Audience> Stage<'_, A> {
             .value("notifications.navigation.anchor.neighbour");
         self.demand("displays show it as an alarm, with sound", sounds(notice));
         self.look().await;
-        let acknowledged = self.put("acknowledge", json!("neighbour")).await;
-        self.demand("the crew acknowledges", acknowledged);
+        self.acknowledge(Hazard::Neighbour).await;
         Ok(found)
     }
 

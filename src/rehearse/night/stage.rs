@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use serde_json::{Value, json};
 
-use super::{Audience, Demand, seconds_between};
+use super::{Audience, Demand, Turn, seconds_between};
 use crate::alert::hazard::Hazard;
 use crate::rehearse::boat::EngineOrder;
 use crate::rehearse::world::{World, WorldError};
@@ -113,6 +113,20 @@ impl<'a, A: Audience> Stage<'a, A> {
         }
     }
 
+    /// The crew acknowledges an alert. At a drill somebody may have done it already, at another display.
+    pub(super) async fn acknowledge(&mut self, hazard: Hazard) {
+        let acknowledged = self.put("acknowledge", json!(hazard)).await;
+        let already = self.is_acknowledged(hazard);
+        self.demand("the crew acknowledges", acknowledged || already);
+    }
+
+    /// Whether the last that was told of this hazard's alert is that somebody acknowledged it.
+    pub(super) fn is_acknowledged(&self, hazard: Hazard) -> bool {
+        let mut events = self.events.iter().rev();
+        let last = events.find(|event| event.hazard == Some(hazard));
+        last.is_some_and(|event| event.event == EventKind::Acknowledged)
+    }
+
     pub(super) async fn put(&mut self, command: &str, value: Value) -> bool {
         let outcome = self.world.put(&path(command), value).await;
         self.collect();
@@ -160,6 +174,10 @@ impl<'a, A: Audience> Stage<'a, A> {
         self.world.step().await?;
         self.collect();
         self.audience.second();
+        while let Turn::Display(action) = self.audience.turn().await {
+            self.world.display(action).await;
+            self.collect();
+        }
         if full_minute {
             let done = seconds_between(self.start, now) / self.plot.length.as_secs_f64();
             self.audience.progress(done.min(1.0), now);

@@ -177,11 +177,11 @@ async fn a_display_s_acknowledgement_reaches_the_client_and_sticks() {
     let shown = &shown["updates"][0]["values"][0]["value"];
     assert!(shown["id"].is_string());
     assert_eq!(next(&mut client).await["updates"], json!([]));
-    server.acknowledge(path).unwrap();
+    server.act(path, NoticeAction::Acknowledge).unwrap();
     let shown = next(&mut client).await;
     let status = &shown["updates"][0]["values"][0]["value"]["status"];
     assert_eq!(status["acknowledged"], json!(true));
-    assert!(server.acknowledge(path).is_err());
+    assert!(server.act(path, NoticeAction::Acknowledge).is_err());
     next(&mut client).await;
 
     // Graver, and still muted.

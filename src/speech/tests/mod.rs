@@ -53,6 +53,7 @@ fn said() -> BTreeMap<String, Variables> {
         remarks::TideBy::MESSAGES,
         remarks::TideWords::MESSAGES,
         pushes::Push::MESSAGES,
+        drills::DrillTold::MESSAGES,
         puts::PutTold::MESSAGES,
         puts::PutForm::MESSAGES,
         puts::Refused::MESSAGES,
