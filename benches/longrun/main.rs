@@ -35,18 +35,18 @@ fn main() -> ExitCode {
         return under_the_counter();
     };
     let days = option("--days", 30);
-    let folder = TempDir::new().expect("a folder can be had");
+    let folder = TempDir::new().expect("a folder can be made");
     let runtime = tokio::runtime::Builder::new_current_thread()
         .enable_all()
         .build();
-    let runtime = runtime.expect("a runtime can be had");
+    let runtime = runtime.expect("a runtime can be built");
     let month = runtime.block_on(month(days, folder.path(), Path::new(&counts)));
     verdict(&month.expect("the month is held"))
 }
 
 /// Starts itself again with the counting library.
 fn under_the_counter() -> ExitCode {
-    let folder = TempDir::new().expect("a folder can be had");
+    let folder = TempDir::new().expect("a folder can be made");
     let (object, counts) = (
         folder.path().join("counts.so"),
         folder.path().join("counts"),

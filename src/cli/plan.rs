@@ -29,18 +29,18 @@ use crate::tackle::water::{Below, Missing, Sounding, Tide, TideSource};
 use crate::time::Timestamp;
 use crate::units::{Kilograms, LengthUnit, Metres, Speed, parse_length, parse_mass, parse_speed};
 
-/// What is asked of the plan. Everything about boat and tackle may stand in the configuration.
+/// The options of the plan. Everything about boat and tackle may also be in the configuration.
 #[derive(Debug, Args)]
 pub(super) struct PlanOptions {
-    /// Depth at the berth, such as 7m or 23ft. Without it the running daemon tells depth, tide, wind
-    /// and boat as they are now.
+    /// Depth at the berth, such as 7m or 23ft. Without it, depth, tide, wind and boat come from the running
+    /// daemon, as they are now.
     #[arg(long, value_name = "LENGTH", value_parser = depth)]
     depth: Option<Depth>,
-    /// Plan for this place: its depth by the charts aboard where --depth is not given, and the circle held
-    /// against them, such as 59.8539,23.26.
+    /// Plan for this place, such as 59.8539,23.26: the depth comes from the charts aboard unless --depth is
+    /// given, and the circle is checked on them.
     #[arg(long, value_name = "LAT,LON", allow_hyphen_values = true)]
     berth: Option<Position>,
-    /// From where that depth is measured.
+    /// Where that depth is measured from.
     #[arg(long, value_enum, default_value_t = From::Surface)]
     below: From,
     /// How much the water still rises during the stay.
@@ -58,7 +58,7 @@ pub(super) struct PlanOptions {
     /// Lowest tide of the stay, above chart datum.
     #[arg(long, value_name = "LENGTH", value_parser = height, allow_hyphen_values = true, requires = "tide")]
     low_water: Option<Metres>,
-    /// Use the prediction for this tide station, by its id or name; `water.station` when not given.
+    /// Use the prediction for this tide station, by its id or name; by default `water.station`.
     #[arg(long, value_name = "ID", conflicts_with_all = ["rise", "fall", "tide"])]
     station: Option<String>,
     /// The end of the stay, UTC; noon tomorrow where a station predicts the tide.
@@ -67,14 +67,14 @@ pub(super) struct PlanOptions {
     /// Strongest mean wind expected, such as 25kn.
     #[arg(long, value_name = "SPEED", value_parser = wind)]
     wind: Option<Speed>,
-    /// What is known of the holding.
+    /// What is known about the holding.
     #[arg(long, value_enum, default_value_t = Ground::Unknown)]
     holding: Ground,
     /// Plan with this scope. Otherwise 5:1 in good holding, 7:1 in holding that is not good or unknown,
     /// in a strong wind and with rope at the roller, and 10:1 in a storm.
     #[arg(long, value_name = "NUMBER", value_parser = scope)]
     scope: Option<f64>,
-    /// Rode that is out already, from the bow roller: shows its scope, reach and circle, and what is missing.
+    /// Rode that is out already, from the bow roller: shows its scope, reach and circle, and how much is missing.
     #[arg(long, value_name = "LENGTH", value_parser = rode)]
     rode_out: Option<Metres>,
     #[command(flatten)]
@@ -88,7 +88,7 @@ pub(super) struct PlanOptions {
     json: bool,
 }
 
-/// The boat, where the configuration does not tell or is to be overruled.
+/// The boat's figures that the configuration does not have, or that are to win over it.
 #[derive(Debug, Args)]
 struct BoatOptions {
     /// Bow roller above the water.
@@ -114,7 +114,7 @@ struct BoatOptions {
     mast: Option<Metres>,
 }
 
-/// The ground tackle, likewise.
+/// The ground tackle, in the same way.
 #[derive(Debug, Args)]
 struct TackleOptions {
     /// All the rode aboard.
@@ -151,7 +151,7 @@ enum From {
     Transducer,
     /// Below the keel; needs the draught.
     Keel,
-    /// A figure of the chart.
+    /// A depth on the chart, below chart datum.
     Datum,
 }
 
@@ -159,7 +159,7 @@ enum From {
 enum Ground {
     /// Known to be good.
     Good,
-    /// Nobody knows.
+    /// Not known.
     Unknown,
     /// Known to be poor.
     Poor,

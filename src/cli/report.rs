@@ -59,7 +59,7 @@ pub(super) struct ReportOptions {
 enum Form {
     /// GPX 1.1.
     Gpx,
-    /// `GeoJSON`, as RFC 7946 has it.
+    /// GeoJSON (RFC 7946).
     Geojson,
 }
 

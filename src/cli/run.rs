@@ -16,7 +16,7 @@ use crate::io::clock::Clock;
 use crate::io::control;
 use crate::io::log::Log;
 
-/// Keeps the watch until it is told to stop.
+/// Keeps the watch until a signal stops it.
 pub(super) fn run(config: &ConfigFile, record: bool) -> Result<(), Failure> {
     let log = log_to_stderr()?;
     let ended = keep_watch(config, record);

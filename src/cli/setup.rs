@@ -208,7 +208,7 @@ impl<R: BufRead> Talk<R> {
                 None => "none, such as https://push.example/tern-8f2k51x7".to_owned(),
             };
             let text = format!(
-                "A topic on a push server that the phone listens to. Whoever knows it can read it [{now}]: "
+                "A topic on a push server that the phone listens to. Anyone who knows it can read it [{now}]: "
             );
             self.ask(&text, |answer| with(answer).map(|_| ()))?
         };

@@ -106,7 +106,7 @@ impl Publisher {
             })
             .chain([json!({"path": HEARTBEAT, "value": {
                 "displayName": "Watch heartbeat",
-                "description": "Counts up every 10 s while windrode keeps watch; no change means nobody does",
+                "description": "Counts up every 10 s while windrode keeps watch; if it stops, nobody keeps watch",
                 "timeout": TIMEOUT,
                 "updateContract": "periodic",
             }})])

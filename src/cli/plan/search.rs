@@ -27,17 +27,17 @@ pub(super) struct SearchOptions {
     /// heights of the tide from `--low-water` with `--tide` and `--high-water`, or from a station.
     #[arg(long, value_name = "LAT,LON", allow_hyphen_values = true, conflicts_with_all = ["depth", "below", "rise", "fall", "rode_out"])]
     pub(super) search: Option<Position>,
-    /// How far around it; lengths come in metres or feet as this one.
+    /// How far around the place; answers are in metres or feet like this length.
     #[arg(long, value_name = "LENGTH", value_parser = radius, default_value = "500m", requires = "search")]
     within: Within,
-    /// Keep clear of this circle, such as another vessel's: its middle and its radius, as "59.8539,23.26 40m". May be given often.
+    /// Keep clear of this circle, such as another vessel's: its centre and radius, as "59.8539,23.26 40m". Can be given several times.
     #[arg(long, value_name = "LAT,LON LENGTH", value_parser = neighbour, allow_hyphen_values = true, requires = "search")]
     neighbour: Vec<Neighbour>,
-    /// The same from a file, one vessel a line: her anchor, her circle, her name, as "59.8539,23.26; 40m; Plover". Without a
-    /// circle one is assumed for a yacht of 12 m. Lines that begin with # are left out.
+    /// The same from a file, one vessel per line: her anchor, her circle, her name, as "59.8539,23.26; 40m; Plover". Without
+    /// a circle, that of a yacht of 12 m is assumed. Lines that begin with # are ignored.
     #[arg(long, value_name = "FILE", requires = "search")]
     neighbours: Option<PathBuf>,
-    /// As `GeoJSON` for a chart display: each berth and its circle.
+    /// As GeoJSON for a chart display: each berth and its circle.
     #[arg(long, requires = "search", conflicts_with = "json")]
     pub(super) geojson: bool,
 }

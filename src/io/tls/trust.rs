@@ -27,7 +27,7 @@ use crate::io::secrets;
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum Distrust {
     /// The certificate differs from the trusted one.
-    #[error("the server's certificate has changed: `{kept}` was trusted, `{shown}` is shown now; this may be another boat's server or somebody in between; if the server was set up anew, compare `{shown}` with it, remove `{file}` and restart windrode", file = file.display())]
+    #[error("the server's certificate has changed: `{kept}` was trusted, `{shown}` is shown now; this may be another boat's server or somebody in between; if the server was set up again, compare `{shown}` with it, remove `{file}` and restart windrode", file = file.display())]
     Changed {
         /// The trusted fingerprint.
         kept: String,
@@ -37,7 +37,7 @@ pub enum Distrust {
         file: PathBuf,
     },
     /// The trust record cannot be read.
-    #[error("the trusted certificate in `{file}` cannot be read: {why}; run this as the user `windrode`, or remove the file to trust the server anew", file = file.display())]
+    #[error("the trusted certificate in `{file}` cannot be read: {why}; run this as the user `windrode`, or remove the file to trust the server again", file = file.display())]
     Unreadable {
         /// The file of the trust record.
         file: PathBuf,
