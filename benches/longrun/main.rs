@@ -13,9 +13,8 @@
     reason = "a bench prints a table and stops if a tool is missing"
 )]
 
-#[path = "../footprint/process.rs"]
-#[allow(dead_code, reason = "the other bench measures more")]
-mod process;
+#[path = "../common/mod.rs"]
+mod common;
 
 use std::path::Path;
 use std::process::{Command, ExitCode};
@@ -29,6 +28,8 @@ use windrode::rehearse::sea::WindKnot;
 use windrode::rehearse::world::{World, WorldError};
 use windrode::units::{Bearing, Hertz, Metres, Speed};
 use windrode::watch::messages::{EventKind, Output};
+
+use self::common::option;
 
 fn main() -> ExitCode {
     let Some(counts) = std::env::var_os("COUNTS") else {
@@ -110,7 +111,7 @@ async fn month(days: u64, folder: &Path, counts: &Path) -> Result<Vec<Day>, Worl
         }
         let after = counted(counts);
         let it = Day {
-            resident: process::resident(std::process::id()),
+            resident: common::resident(std::process::id()),
             journal: size(folder),
             written: (after.0 - before.0) as f64 / 1e6,
             syncs: after.1 - before.1,
@@ -200,12 +201,6 @@ fn size(folder: &Path) -> f64 {
         .filter_map(|file| file.metadata().ok())
         .map(|file| file.len() as f64 / 1e6)
         .sum()
-}
-
-fn option(name: &str, default: u64) -> u64 {
-    let mut arguments = std::env::args().skip_while(|argument| argument != name);
-    let given = arguments.nth(1).and_then(|number| number.parse().ok());
-    given.unwrap_or(default)
 }
 
 /// MB: a card of 16 GB can take its own size several hundred times, so this is decades of nights.

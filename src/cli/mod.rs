@@ -6,6 +6,7 @@ mod check;
 #[cfg(test)]
 mod documents;
 mod follow;
+mod lengths;
 mod measure;
 pub mod out;
 mod picture;

@@ -13,6 +13,7 @@ use clap::{Args, ValueEnum};
 use serde::Serialize;
 
 use self::berth::Berth;
+use super::lengths::{self, Given, given, within};
 use super::out::{self, Failure, code};
 use super::status::wrapped_to;
 use super::{Windrode, load};
@@ -27,7 +28,7 @@ use crate::tackle::rode::{Chain, Rope};
 use crate::tackle::strength::GroundTackle;
 use crate::tackle::water::{Below, Missing, Sounding, Tide, TideSource};
 use crate::time::Timestamp;
-use crate::units::{Kilograms, LengthUnit, Metres, Speed, parse_length, parse_mass, parse_speed};
+use crate::units::{Kilograms, Metres, Speed, parse_mass, parse_speed};
 
 /// The options of the plan. Everything about boat and tackle may also be in the configuration.
 #[derive(Debug, Args)]
@@ -35,7 +36,7 @@ pub(super) struct PlanOptions {
     /// Depth at the berth, such as 7m or 23ft. Without it, depth, tide, wind and boat come from the running
     /// daemon, as they are now.
     #[arg(long, value_name = "LENGTH", value_parser = depth)]
-    depth: Option<Depth>,
+    depth: Option<Given>,
     /// Plan for this place, such as 59.8539,23.26: the depth comes from the charts aboard unless --depth is
     /// given, and the circle is checked on them.
     #[arg(long, value_name = "LAT,LON", allow_hyphen_values = true)]
@@ -50,13 +51,13 @@ pub(super) struct PlanOptions {
     #[arg(long, value_name = "LENGTH", value_parser = tide, conflicts_with_all = ["tide", "high_water", "low_water"])]
     fall: Option<Metres>,
     /// Height of the tide now, above chart datum.
-    #[arg(long, value_name = "LENGTH", value_parser = height, allow_hyphen_values = true, requires_all = ["high_water", "low_water"])]
+    #[arg(long, value_name = "LENGTH", value_parser = lengths::tide, allow_hyphen_values = true, requires_all = ["high_water", "low_water"])]
     tide: Option<Metres>,
     /// Highest tide of the stay, above chart datum.
-    #[arg(long, value_name = "LENGTH", value_parser = height, allow_hyphen_values = true, requires = "tide")]
+    #[arg(long, value_name = "LENGTH", value_parser = lengths::tide, allow_hyphen_values = true, requires = "tide")]
     high_water: Option<Metres>,
     /// Lowest tide of the stay, above chart datum.
-    #[arg(long, value_name = "LENGTH", value_parser = height, allow_hyphen_values = true, requires = "tide")]
+    #[arg(long, value_name = "LENGTH", value_parser = lengths::tide, allow_hyphen_values = true, requires = "tide")]
     low_water: Option<Metres>,
     /// Use the prediction for this tide station, by its id or name; by default `water.station`.
     #[arg(long, value_name = "ID", conflicts_with_all = ["rise", "fall", "tide"])]
@@ -165,13 +166,6 @@ enum Ground {
     Poor,
 }
 
-/// A depth, and whether it was given in feet.
-#[derive(Clone, Copy, Debug)]
-struct Depth {
-    metres: Metres,
-    said_in: LengthUnit,
-}
-
 /// Makes the plan and prints it.
 pub(super) fn plan(parsed: &Windrode, options: &PlanOptions) -> Result<(), Failure> {
     if let Some(at) = options.search.search {
@@ -244,7 +238,7 @@ fn inputs(
     let written = live.map_or(config.watch.boat, |live| live.boat);
     let say = options
         .depth
-        .map_or(config.watch.wording.lengths, |depth| depth.said_in);
+        .map_or(config.watch.wording.lengths, |depth| depth.unit);
     // Data for programs is in English.
     let language = if options.json || options.search.geojson {
         Language::English
@@ -409,23 +403,12 @@ fn explained(error: PlanError) -> String {
     .to_owned()
 }
 
-fn depth(text: &str) -> Result<Depth, String> {
-    let metres = within(text, "a depth to anchor in", 0.0, 200.0)?;
-    let feet = ["ft", "feet", "fathoms"];
-    let said_in = if feet.iter().any(|unit| text.trim_end().ends_with(unit)) {
-        LengthUnit::Feet
-    } else {
-        LengthUnit::Metres
-    };
-    Ok(Depth { metres, said_in })
+fn depth(text: &str) -> Result<Given, String> {
+    given(text, "a depth to anchor in", 0.0, 200.0)
 }
 
 fn tide(text: &str) -> Result<Metres, String> {
     within(text, "a rise or fall of the tide", 0.0, 20.0)
-}
-
-fn height(text: &str) -> Result<Metres, String> {
-    within(text, "a height of the tide", -5.0, 20.0)
 }
 
 fn roller(text: &str) -> Result<Metres, String> {
@@ -454,19 +437,6 @@ fn rode(text: &str) -> Result<Metres, String> {
 
 fn mark(text: &str) -> Result<Metres, String> {
     within(text, "this length of a rode", 0.3, 50.0)
-}
-
-fn within(text: &str, what: &str, least: f64, most: f64) -> Result<Metres, String> {
-    let length = parse_length(text).map_err(|error| error.to_string())?;
-    if length.get() < least || length.get() > most {
-        let feet = |metres: f64| Metres::of(metres).feet().round();
-        return Err(format!(
-            "{what} lies between {least} m and {most} m ({} ft and {} ft)",
-            feet(least),
-            feet(most)
-        ));
-    }
-    Ok(length)
 }
 
 pub(super) fn wind(text: &str) -> Result<Speed, String> {

@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::mpsc;
+use tracing_subscriber::Layer as _;
 use tracing_subscriber::filter::{LevelFilter, Targets};
 use tracing_subscriber::layer::SubscriberExt as _;
 use tracing_subscriber::util::SubscriberInitExt as _;
@@ -80,18 +81,15 @@ fn log_to_stderr() -> Result<Log, Failure> {
         })
         .with_target(false)
         .with_ansi(std::io::stderr().is_terminal());
-    if std::env::var_os("JOURNAL_STREAM").is_some() {
-        let lines = lines.without_time();
-        tracing_subscriber::registry()
-            .with(filter)
-            .with(lines)
-            .init();
+    let lines = if std::env::var_os("JOURNAL_STREAM").is_some() {
+        lines.without_time().boxed()
     } else {
-        tracing_subscriber::registry()
-            .with(filter)
-            .with(lines)
-            .init();
-    }
+        lines.boxed()
+    };
+    tracing_subscriber::registry()
+        .with(filter)
+        .with(lines)
+        .init();
     Ok(log)
 }
 

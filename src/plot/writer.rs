@@ -180,11 +180,7 @@ impl Svg {
         stroke: Option<Stroke>,
     ) {
         let stroke = stroke.map_or(String::new(), Stroke::attributes);
-        let name = if what.is_empty() {
-            String::new()
-        } else {
-            format!(" id=\"{what}\"")
-        };
+        let name = named(what);
         self.put(format_args!(
             "<circle{name} cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"{fill}\"{stroke}/>\n",
             number(at.x),
@@ -195,11 +191,7 @@ impl Svg {
 
     pub(crate) fn path(&mut self, what: &str, data: &str, fill: &str, stroke: Option<Stroke>) {
         let stroke = stroke.map_or(String::new(), Stroke::attributes);
-        let name = if what.is_empty() {
-            String::new()
-        } else {
-            format!(" id=\"{what}\"")
-        };
+        let name = named(what);
         self.put(format_args!(
             "<path{name} d=\"{data}\" fill=\"{fill}\"{stroke}/>\n"
         ));
@@ -254,6 +246,15 @@ pub(crate) fn number(value: f64) -> String {
     let tenths = (held * 10.0).round() / 10.0;
     // No minus sign before zero.
     format!("{}", tenths + 0.0)
+}
+
+/// The attribute with an element's name, if it has one.
+fn named(what: &str) -> String {
+    if what.is_empty() {
+        String::new()
+    } else {
+        format!(" id=\"{what}\"")
+    }
 }
 
 /// Removes what the font does not have (XML forbids some of that too), then escapes the rest.

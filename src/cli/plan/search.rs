@@ -5,9 +5,10 @@ use std::path::PathBuf;
 use clap::Args;
 use serde_json::json;
 
-use super::{PlanOptions, around, inputs, within};
+use super::{PlanOptions, around, inputs};
 use crate::chart::clearance::{CellTold, Needs};
 use crate::chartroom::ChartRoom;
+use crate::cli::lengths::{Given, given};
 use crate::cli::out::{self, Failure, code};
 use crate::cli::status::wrapped_to;
 use crate::cli::{Windrode, chart, load};
@@ -29,7 +30,7 @@ pub(super) struct SearchOptions {
     pub(super) search: Option<Position>,
     /// How far around the place; answers are in metres or feet like this length.
     #[arg(long, value_name = "LENGTH", value_parser = radius, default_value = "500m", requires = "search")]
-    within: Within,
+    within: Given,
     /// Keep clear of this circle, such as another vessel's: its centre and radius, as "59.8539,23.26 40m". Can be given several times.
     #[arg(long, value_name = "LAT,LON LENGTH", value_parser = neighbour, allow_hyphen_values = true, requires = "search")]
     neighbour: Vec<Neighbour>,
@@ -42,13 +43,6 @@ pub(super) struct SearchOptions {
     pub(super) geojson: bool,
 }
 
-/// A radius, and in which unit it was given.
-#[derive(Clone, Copy, Debug)]
-struct Within {
-    metres: Metres,
-    said_in: LengthUnit,
-}
-
 /// Searches and prints the berths.
 pub(super) fn search(
     parsed: &Windrode,
@@ -58,7 +52,7 @@ pub(super) fn search(
     let usage = |message: String| Failure::new(code::USAGE, message);
     let config = load(&parsed.config)?;
     let wanted = &options.search;
-    let say = wanted.within.said_in;
+    let say = wanted.within.unit;
     let area = Area::about(at, wanted.within.metres).map_err(|error| usage(error.to_string()))?;
     // The chart's depth at each place replaces this one.
     let sounding = Sounding {
@@ -258,15 +252,8 @@ fn geojson(found: &Found) -> serde_json::Value {
     json!({ "type": "FeatureCollection", "features": features })
 }
 
-fn radius(text: &str) -> Result<Within, String> {
-    let metres = within(text, "a radius to search within", 20.0, 1852.0)?;
-    let feet = ["ft", "feet", "fathoms"];
-    let said_in = if feet.iter().any(|unit| text.trim_end().ends_with(unit)) {
-        LengthUnit::Feet
-    } else {
-        LengthUnit::Metres
-    };
-    Ok(Within { metres, said_in })
+fn radius(text: &str) -> Result<Given, String> {
+    given(text, "a radius to search within", 20.0, 1852.0)
 }
 
 /// Parses `59.8539,23.26 40m`.

@@ -149,10 +149,15 @@ impl FirstUse {
     }
 
     /// The server has proved that the certificate is its own.
-    fn proved(&self, certificate: &CertificateDer<'_>) {
-        if matches!(self.kept.read(), Ok(None)) {
+    fn proved(
+        &self,
+        certificate: &CertificateDer<'_>,
+        proof: Result<HandshakeSignatureValid, Error>,
+    ) -> Result<HandshakeSignatureValid, Error> {
+        if proof.is_ok() && matches!(self.kept.read(), Ok(None)) {
             self.kept.keep(&fingerprint(certificate));
         }
+        proof
     }
 }
 
@@ -206,9 +211,8 @@ impl ServerCertVerifier for FirstUse {
         cert: &CertificateDer<'_>,
         dss: &DigitallySignedStruct,
     ) -> Result<HandshakeSignatureValid, Error> {
-        let valid = self.ordinary.verify_tls12_signature(message, cert, dss)?;
-        self.proved(cert);
-        Ok(valid)
+        let proof = self.ordinary.verify_tls12_signature(message, cert, dss);
+        self.proved(cert, proof)
     }
 
     fn verify_tls13_signature(
@@ -217,9 +221,8 @@ impl ServerCertVerifier for FirstUse {
         cert: &CertificateDer<'_>,
         dss: &DigitallySignedStruct,
     ) -> Result<HandshakeSignatureValid, Error> {
-        let valid = self.ordinary.verify_tls13_signature(message, cert, dss)?;
-        self.proved(cert);
-        Ok(valid)
+        let proof = self.ordinary.verify_tls13_signature(message, cert, dss);
+        self.proved(cert, proof)
     }
 
     fn supported_verify_schemes(&self) -> Vec<SignatureScheme> {
