@@ -13,7 +13,7 @@ use super::{Delta, Hello, Incoming, MAX_ENTRIES, PathValue, Put, PutEntry, Reply
 
 /// What the visitors of one frame share.
 pub(super) struct Sieve<K> {
-    /// Whether the value of a path is wanted.
+    /// Whether the value of a path is kept.
     pub(super) keep: K,
     /// How many more entries are accepted.
     pub(super) budget: Cell<u32>,
