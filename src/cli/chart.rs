@@ -280,7 +280,7 @@ fn clear(config: &Config, room: &ChartRoom, options: &ClearOptions) -> Result<()
         margin: options.margin.unwrap_or(config.watch.keel_margin),
         lowest: lowest.unwrap_or(Metres::ZERO),
         now,
-        say: options.radius.said_in,
+        say: options.radius.unit,
         language,
     };
     let within = radius + SEARCHED_BEYOND;

@@ -56,8 +56,7 @@ impl PictureFile {
             Kind::Svg => plot::svg(input).into_bytes(),
             Kind::Png => plot::png(input).map_err(|error| Failure::new(code::SOFTWARE, error))?,
         };
-        fs::write(&self.path, bytes)
-            .map_err(|error| Failure::new(code::IO, format!("`{self}` cannot be written: {error}")))
+        fs::write(&self.path, bytes).map_err(|error| Failure::unwritten(&self.path, &error))
     }
 }
 

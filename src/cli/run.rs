@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::mpsc;
+use tracing_subscriber::Layer as _;
 use tracing_subscriber::filter::{LevelFilter, Targets};
 use tracing_subscriber::layer::SubscriberExt as _;
 use tracing_subscriber::util::SubscriberInitExt as _;
@@ -16,7 +17,7 @@ use crate::io::clock::Clock;
 use crate::io::control;
 use crate::io::log::Log;
 
-/// Keeps the watch until it is told to stop.
+/// Keeps the watch until a signal stops it.
 pub(super) fn run(config: &ConfigFile, record: bool) -> Result<(), Failure> {
     let log = log_to_stderr()?;
     let ended = keep_watch(config, record);
@@ -82,18 +83,15 @@ fn log_to_stderr() -> Result<Log, Failure> {
         })
         .with_target(false)
         .with_ansi(std::io::stderr().is_terminal());
-    if std::env::var_os("JOURNAL_STREAM").is_some() {
-        let lines = lines.without_time();
-        tracing_subscriber::registry()
-            .with(filter)
-            .with(lines)
-            .init();
+    let lines = if std::env::var_os("JOURNAL_STREAM").is_some() {
+        lines.without_time().boxed()
     } else {
-        tracing_subscriber::registry()
-            .with(filter)
-            .with(lines)
-            .init();
-    }
+        lines.boxed()
+    };
+    tracing_subscriber::registry()
+        .with(filter)
+        .with(lines)
+        .init();
     Ok(log)
 }
 

@@ -239,7 +239,7 @@ fn rest(walk: &mut Walk<'_>, config: &mut Config) {
     walk.section("neighbour", "Other vessels, by AIS.");
     walk.key("watch", Given(&mut watch.neighbours), word(vec![true, false], |on| (if *on { "on" } else { "off" }).to_owned()),
         "Whether the hazard `neighbour` is judged while she is at anchor.",
-        "With `off` no alert tells of other vessels; `windrode status` still shows them.");
+        "With `off` there are no alerts about other vessels; `windrode status` still shows them.");
     walk.key("distance", Given(&mut watch.neighbour_distance), length("a distance from a vessel", 5.0, 200.0),
         "How close to her hull another vessel may pass or come to lie.",
         "Higher warns sooner and, in a crowded anchorage, of boats that only pass. Lower warns later. AIS places are good to about 10 m.");
@@ -279,7 +279,7 @@ fn rest(walk: &mut Walk<'_>, config: &mut Config) {
     walk.section("displays", "Displays without Signal K that read the alert sentences of IEC 61162-1 (ALF, ALC, HBT). Nothing is opened unless an address is entered.");
     walk.key("listen", Open(&mut config.displays.listen, "192.168.1.5:10110"), endpoint(),
         "Address and TCP port at which such displays may connect, receive alerts and acknowledge them.",
-        "Whoever can reach this port can acknowledge and silence alerts: use an address of the boat's own network.");
+        "Anyone who can reach this port can acknowledge and silence alerts: use an address of the boat's own network.");
     walk.key("send", Open(&mut config.displays.send, "192.168.1.255:10110"), endpoint(),
         "Address and UDP port to which alerts are sent: one display or the network's broadcast address.",
         "Nothing is received from there.");

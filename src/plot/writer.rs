@@ -222,11 +222,7 @@ impl Svg {
         let fills = Fill::of(fill, stroke);
         self.keep(|| Some(Shape::Circle(at.rounded(), rounded(radius), fills)));
         let stroke = stroke.map_or(String::new(), Stroke::attributes);
-        let name = if what.is_empty() {
-            String::new()
-        } else {
-            format!(" id=\"{what}\"")
-        };
+        let name = named(what);
         self.put(format_args!(
             "<circle{name} cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"{fill}\"{stroke}/>\n",
             number(at.x),
@@ -238,11 +234,7 @@ impl Svg {
     pub(crate) fn path(&mut self, what: &str, data: &str, fill: &str, stroke: Option<Stroke>) {
         self.keep(|| Some(Shape::Path(data.to_owned(), Fill::of(fill, stroke))));
         let stroke = stroke.map_or(String::new(), Stroke::attributes);
-        let name = if what.is_empty() {
-            String::new()
-        } else {
-            format!(" id=\"{what}\"")
-        };
+        let name = named(what);
         self.put(format_args!(
             "<path{name} d=\"{data}\" fill=\"{fill}\"{stroke}/>\n"
         ));
@@ -306,6 +298,15 @@ fn rounded(value: f64) -> f64 {
     let tenths = (held * 10.0).round() / 10.0;
     // No minus sign before zero.
     tenths + 0.0
+}
+
+/// The attribute with an element's name, if it has one.
+fn named(what: &str) -> String {
+    if what.is_empty() {
+        String::new()
+    } else {
+        format!(" id=\"{what}\"")
+    }
 }
 
 /// Removes what the font does not have (XML forbids some of that too), then escapes the rest.

@@ -33,6 +33,16 @@ impl Wording {
         }
     }
 
+    /// With this unit and language, for callers that need no clock.
+    #[must_use]
+    pub fn of(lengths: LengthUnit, language: Language) -> Self {
+        Self {
+            lengths,
+            language,
+            ..Self::default()
+        }
+    }
+
     /// In this language.
     #[must_use]
     pub fn in_language(language: Language) -> Self {

@@ -249,7 +249,7 @@ pub(crate) fn block_on<T>(future: impl Future<Output = T>) -> T {
     tokio::runtime::Builder::new_current_thread()
         .enable_all()
         .build()
-        .expect("a runtime can be had")
+        .expect("a runtime can be built")
         .block_on(future)
 }
 
@@ -288,7 +288,7 @@ fn installed() -> PathBuf {
 /// Runs each script that leads to a peer, with nothing installed. CI and newcomers read the same sentence.
 #[test]
 fn a_peer_that_is_missing_is_named_with_the_command_that_installs_it() {
-    let nothing = tempfile::TempDir::new().expect("a folder can be had");
+    let nothing = tempfile::TempDir::new().expect("a folder can be made");
     let serve = ["signalk", "--mode", "open"];
     for (script, arguments) in [
         ("serve", &serve[..]),

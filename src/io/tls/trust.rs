@@ -27,7 +27,7 @@ use crate::io::secrets;
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum Distrust {
     /// The certificate differs from the trusted one.
-    #[error("the server's certificate has changed: `{kept}` was trusted, `{shown}` is shown now; this may be another boat's server or somebody in between; if the server was set up anew, compare `{shown}` with it, remove `{file}` and restart windrode", file = file.display())]
+    #[error("the server's certificate has changed: `{kept}` was trusted, `{shown}` is shown now; this may be another boat's server or somebody in between; if the server was set up again, compare `{shown}` with it, remove `{file}` and restart windrode", file = file.display())]
     Changed {
         /// The trusted fingerprint.
         kept: String,
@@ -37,7 +37,7 @@ pub enum Distrust {
         file: PathBuf,
     },
     /// The trust record cannot be read.
-    #[error("the trusted certificate in `{file}` cannot be read: {why}; run this as the user `windrode`, or remove the file to trust the server anew", file = file.display())]
+    #[error("the trusted certificate in `{file}` cannot be read: {why}; run this as the user `windrode`, or remove the file to trust the server again", file = file.display())]
     Unreadable {
         /// The file of the trust record.
         file: PathBuf,
@@ -149,10 +149,15 @@ impl FirstUse {
     }
 
     /// The server has proved that the certificate is its own.
-    fn proved(&self, certificate: &CertificateDer<'_>) {
-        if matches!(self.kept.read(), Ok(None)) {
+    fn proved(
+        &self,
+        certificate: &CertificateDer<'_>,
+        proof: Result<HandshakeSignatureValid, Error>,
+    ) -> Result<HandshakeSignatureValid, Error> {
+        if proof.is_ok() && matches!(self.kept.read(), Ok(None)) {
             self.kept.keep(&fingerprint(certificate));
         }
+        proof
     }
 }
 
@@ -206,9 +211,8 @@ impl ServerCertVerifier for FirstUse {
         cert: &CertificateDer<'_>,
         dss: &DigitallySignedStruct,
     ) -> Result<HandshakeSignatureValid, Error> {
-        let valid = self.ordinary.verify_tls12_signature(message, cert, dss)?;
-        self.proved(cert);
-        Ok(valid)
+        let proof = self.ordinary.verify_tls12_signature(message, cert, dss);
+        self.proved(cert, proof)
     }
 
     fn verify_tls13_signature(
@@ -217,9 +221,8 @@ impl ServerCertVerifier for FirstUse {
         cert: &CertificateDer<'_>,
         dss: &DigitallySignedStruct,
     ) -> Result<HandshakeSignatureValid, Error> {
-        let valid = self.ordinary.verify_tls13_signature(message, cert, dss)?;
-        self.proved(cert);
-        Ok(valid)
+        let proof = self.ordinary.verify_tls13_signature(message, cert, dss);
+        self.proved(cert, proof)
     }
 
     fn supported_verify_schemes(&self) -> Vec<SignatureScheme> {

@@ -118,14 +118,14 @@ impl Track {
     /// The plane now has its origin at this point of the old one: the same places have other coordinates. Nothing
     /// has moved.
     pub(super) fn origin_moved(&mut self, to: Offset) {
-        let anew = |place: Offset| place - to;
+        let moved = |place: Offset| place - to;
         if let Some(last) = &mut self.last {
-            last.fix = anew(last.fix);
+            last.fix = moved(last.fix);
         }
-        self.smooth = anew(self.smooth);
-        self.slow = anew(self.slow);
+        self.smooth = moved(self.smooth);
+        self.slow = moved(self.slow);
         for (_, seen, _) in &mut self.still {
-            *seen = anew(*seen);
+            *seen = moved(*seen);
         }
     }
 
