@@ -87,7 +87,7 @@ fn header(script: &Script) -> String {
     let expected: Vec<String> = expected.into_iter().collect();
     let known = script.must_not.iter().find_map(|it| it.known.clone());
     let expected = if let Some(known) = known {
-        format!("what must not be, and is known to be: {known}")
+        format!("known to fail: {known}")
     } else if expected.is_empty() {
         "no alert that the night's file forbids".to_owned()
     } else {
@@ -107,7 +107,7 @@ fn header(script: &Script) -> String {
         wrapped(
             "boat        ",
             &format!(
-                "Tern, 11.2 m, antenna 9.1 m aft of the stem, {} of rode; a reading each 5 s",
+                "Tern, 11.2 m, antenna 9.1 m aft of the stem, {} of rode; a reading every 5 s",
                 script.rode
             ),
         ),

@@ -17,7 +17,8 @@ use crate::rehearse::against::{self, Against, AgainstError, Night};
 use crate::rehearse::library::script::Script;
 use crate::rehearse::library::{self, NIGHTS, player};
 use crate::rehearse::night::{self, Audience, Name, Report};
-use crate::speech::Wording;
+use crate::speech::notes::Note;
+use crate::speech::{Sentence, Wording};
 use crate::time::Timestamp;
 use crate::watch::messages::{Event, EventKind};
 
@@ -130,22 +131,25 @@ fn against_with(
     wording: Wording,
 ) -> Result<Against, Failure> {
     let loaded = load(config)?;
-    // A token is sent only to the server it is for.
-    let token = if loaded.server.url == *server {
-        match (&loaded.server.token, &loaded.server.token_file) {
-            (Some(token), _) => Some(token.clone()),
-            (None, Some(file)) => Some(
-                secrets::read_token(file)
-                    .map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
-            ),
-            (None, None) => secrets::stored_token(&loaded.journal.directory)
-                .map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
-        }
-    } else {
-        None
+    // A token is sent only to the server it is for, and so is what was trusted on first use.
+    let configured = same_server(&loaded.server.url, server);
+    if !configured {
+        let _ = writeln!(
+            io::stderr(),
+            "no token is sent: `{server}` is not the configured server `{}`",
+            loaded.server.url
+        );
+    }
+    let token = match (&loaded.server.token, &loaded.server.token_file) {
+        _ if !configured => None,
+        (Some(token), _) => Some(token.clone()),
+        (None, Some(file)) => Some(
+            secrets::read_token(file).map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
+        ),
+        (None, None) => secrets::stored_token(&loaded.journal.directory)
+            .map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
     };
-    // So is what was trusted on first use.
-    let tls = if loaded.server.url == *server {
+    let tls = if configured {
         server_tls(&loaded, Keeper::Command)
     } else {
         tls::client_config()
@@ -160,6 +164,11 @@ fn against_with(
         seed: options.seed,
         wording,
     })
+}
+
+/// `ws` and `http` are two ways to the same server.
+fn same_server(one: &ServerAddress, other: &ServerAddress) -> bool {
+    one.http("") == other.http("")
 }
 
 fn not_held(error: &AgainstError) -> u8 {
@@ -240,7 +249,7 @@ fn table(report: &Report) -> Vec<String> {
             &format!("{name}'s anchor began to move"),
             closing.began.to_string(),
         );
-        row("she was told", closing.told.to_string());
+        row("she was reported", closing.told.to_string());
         row("after", format!("{:.0} s", closing.seconds));
         row(
             "her distance then",
@@ -312,6 +321,13 @@ impl Face<'_> {
         self.line("");
     }
 
+    /// The sentence of an alert that is over but not acknowledged begins with that.
+    fn says_cleared(&self, message: &str) -> bool {
+        let alert = String::new();
+        let begins = Sentence::from(Note::GoneNotAcknowledged { alert }).words(&self.say);
+        message.starts_with(begins.trim_end())
+    }
+
     fn line(&mut self, text: &str) {
         if self.json || self.failed.is_some() {
             return;
@@ -347,6 +363,7 @@ impl Audience for Face<'_> {
             .map_or_else(String::new, |priority| priority.capitals(&self.say));
         let what = match event.event {
             EventKind::Raised => format!("{priority} {}", event.message),
+            EventKind::Cleared if self.says_cleared(&event.message) => event.message.clone(),
             EventKind::Cleared => format!("cleared: {}", event.message),
             EventKind::Acknowledged => format!(
                 "acknowledged: {}",
@@ -411,3 +428,24 @@ impl Drop for Scratch {
 
 /// Seconds of the night per second, on the boat's own displays.
 const DRILL_SPEED: u32 = 30;
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn the_same_server_may_be_written_as_http_or_as_ws() {
+        let address = |text: &str| ServerAddress::parse(text).unwrap();
+        for (one, other, same) in [
+            ("http://tern.local:3000", "ws://tern.local:3000", true),
+            ("https://tern.local:3443", "wss://tern.local:3443", true),
+            ("http://tern.local:3000", "https://tern.local:3000", false),
+            ("http://tern.local:3000", "ws://tern.local:3001", false),
+            ("http://tern.local:3000", "ws://tern.example:3000", false),
+        ] {
+            let found = same_server(&address(one), &address(other));
+            assert_eq!(found, same, "{one} {other}");
+        }
+    }
+}

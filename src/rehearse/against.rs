@@ -130,7 +130,10 @@ pub async fn hold(
             }
             Night::Acts(name, journal) => {
                 let seed = with.seed;
-                Box::pin(night::hold_from(name, seed, journal, wording, start, &mut relay)).await
+                Box::pin(night::hold_from(
+                    name, seed, journal, wording, start, &mut relay,
+                ))
+                .await
             }
         }
     };
@@ -298,6 +301,9 @@ impl<A: Audience> Audience for Relay<'_, A> {
     }
     fn screen(&mut self, report: &crate::daemon::StatusReport) {
         self.inner.screen(report);
+    }
+    fn may_answer(&self) -> bool {
+        true
     }
     async fn turn(&mut self) -> Turn {
         match self.turns.recv().await {

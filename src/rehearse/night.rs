@@ -85,6 +85,10 @@ pub trait Audience {
     fn screen(&mut self, report: &crate::daemon::StatusReport);
     /// A second of the night has passed.
     fn second(&mut self) {}
+    /// Whether a crew may answer the alerts; a night then gives them time before it answers itself.
+    fn may_answer(&self) -> bool {
+        false
+    }
     /// What comes next; waits for it. A night that is shown elsewhere waits here for its pace.
     fn turn(&mut self) -> impl Future<Output = Turn> {
         std::future::ready(Turn::Second)

@@ -90,12 +90,14 @@ fn a_drill_is_seen_is_marked_leaves_the_sensors_alone_and_is_gone_after_ctrl_c()
     assert_eq!(status["picture"]["phase"], "aweigh");
     assert_eq!(status["alerts"], Value::Array(Vec::new()));
 
-    // A night in acts, with a server of its own beside this one.
+    // A night in acts, with a server of its own beside this one. The token goes to the configured server however its
+    // address is written.
+    let http = url.replace("ws://", "http://");
     let drill = aboard.begin(&[
         "rehearse",
         "drag",
         "--against",
-        &url,
+        &http,
         "--speed",
         "1000",
         "--language",

@@ -58,14 +58,14 @@ fn happened(must: &Must, start: Timestamp, told: &[Told]) -> Demand {
         if must.event == EventKind::Cleared {
             "over"
         } else {
-            "told"
+            "reported"
         },
         words(must.between),
     );
     if let Some(priority) = must.priority {
         what = what.replace(
-            " is told ",
-            &format!(" is told as {} ", with_article(priority)),
+            " is reported ",
+            &format!(" is reported as {} ", with_article(priority)),
         );
     }
     if let Some(most) = must.moved {
@@ -77,20 +77,20 @@ fn happened(must: &Must, start: Timestamp, told: &[Told]) -> Demand {
     });
     match (found, all.first()) {
         (Some(it), _) => {
-            _ = write!(what, "; it was after {}", since(start, it.event.time));
+            _ = write!(what, "; that was after {}", since(start, it.event.time));
             if must.moved.is_some() {
-                _ = write!(what, ", when it had moved {:.1}", it.moved);
+                _ = write!(what, ", when the anchor had moved {:.1}", it.moved);
             }
         }
         (None, Some(it)) => {
             _ = write!(
                 what,
-                "; it was first told after {}, when the anchor had moved {:.1}",
+                "; that was first after {}, when the anchor had moved {:.1}",
                 since(start, it.event.time),
                 it.moved
             );
         }
-        (None, None) => what += "; it never was",
+        (None, None) => what += "; that never happened",
     }
     Demand {
         what: with_known(what, must.known.as_deref()),
@@ -135,9 +135,13 @@ fn absent(not: &MustNot, start: Timestamp, told: &[Told]) -> Demand {
     let grave = not
         .priority
         .map_or_else(String::new, |least| format!(" as {}", with_article(least)));
-    let mut what = format!("`{}` is not told{grave} {}", not.hazard, words(not.between));
+    let mut what = format!(
+        "`{}` is not reported{grave} {}",
+        not.hazard,
+        words(not.between)
+    );
     if let Some(told) = broken {
-        _ = write!(what, "; it was after {}", since(start, told.event.time));
+        _ = write!(what, "; it was, after {}", since(start, told.event.time));
     }
     Demand {
         what: with_known(what, not.known.as_deref()),
@@ -152,9 +156,10 @@ fn no_false_drag(known: bool, start: Timestamp, told: &[Told]) -> Demand {
             && told.event.hazard == Some(Hazard::SwingExceeded);
         (told.event.is_drag_alarm() || outside) && told.moved < HELD
     });
-    let mut what = "no drag and no swinging circle is told while the anchor holds".to_owned();
+    let mut what =
+        "no drag and no boat outside her circle is reported while the anchor holds".to_owned();
     if let Some(told) = broken {
-        _ = write!(what, "; it was after {}", since(start, told.event.time));
+        _ = write!(what, "; one was, after {}", since(start, told.event.time));
     }
     Demand {
         what,

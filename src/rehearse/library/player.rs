@@ -361,7 +361,7 @@ impl<'s> Player<'s> {
                 ..LetGo::default()
             }));
         } else {
-            let words = format!("let go in {depth:.1} of water; nobody touches \"let go\"");
+            let words = format!("let go in {depth:.1} of water; nobody presses \"let go\"");
             audience.story(self.now().utc, &words);
         }
     }

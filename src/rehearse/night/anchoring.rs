@@ -47,11 +47,11 @@ impl<A: Audience> Stage<'_, A> {
         self.say("let go: the anchor touches bottom, she falls back while rode is veered");
         let refused = self.world.put(&path("letGo"), json!({ "rode": 3 })).await;
         self.demand(
-            "a rode shorter than the depth is refused in words",
+            "a rode shorter than the depth is refused with a reason",
             refused.status_code == 400 && refused.message.contains("rode` ="),
         );
         let taken = self.put("letGo", json!({ "rode": rode.get() })).await;
-        self.demand("letting go is taken", taken);
+        self.demand("the order to let go is accepted", taken);
         let true_anchor = self.world.boat.state().anchor;
         let marked = self.world.value("navigation.anchor.position");
         let off = true_anchor
@@ -66,7 +66,7 @@ impl<A: Audience> Stage<'_, A> {
     }
 
     pub(super) async fn dig_in(&mut self) -> Result<(), WorldError> {
-        self.say("dig in: engine astern, first slow, then in earnest");
+        self.say("dig in: engine astern, first slow, then hard");
         self.world.boat.engine(EngineOrder::Astern(Hertz::of(30.0)));
         self.run(Duration::from_secs(20)).await?;
         self.world.boat.reckon_from_here();
@@ -77,7 +77,7 @@ impl<A: Audience> Stage<'_, A> {
             "a hundred seconds at 1800 rpm: in truth the anchor moved {moved:.1}"
         ));
         self.demand(
-            "the pull test says held, of an anchor that in truth moved less than a metre",
+            "the pull test says `held`, and the anchor moved less than a metre",
             reading.get("verdict") == Some(&json!("held")) && moved < Metres::of(1.0),
         );
         self.lie_quietly().await
@@ -92,7 +92,7 @@ impl<A: Audience> Stage<'_, A> {
                 night.world.value(&path("phase")) == Some(json!("set"))
             })
             .await?;
-        self.demand("after lying quietly she counts as set", set);
+        self.demand("after a quiet time the phase is `set`", set);
         Ok(())
     }
 }

@@ -35,7 +35,7 @@ impl<A: Audience> Stage<'_, A> {
     }
 
     async fn look_about(&mut self) -> Result<(), WorldError> {
-        self.say("four boats lie here; their transponders speak every three minutes");
+        self.say("four boats lie here; their transponders report every three minutes");
         self.run(Duration::from_mins(4)).await?;
         let heard = self.world.status().await.map(|it| it.picture.vessels_heard);
         let all = self.world.fleet.vessels().len();
@@ -49,13 +49,13 @@ impl<A: Audience> Stage<'_, A> {
         self.say("a berth beside the shoal is tried");
         let first = self.berth(BESIDE_THE_SHOAL).await?;
         self.demand(
-            "the chart objects to a circle that reaches the shoal",
+            "the chart check warns of a circle that reaches the shoal",
             first.as_ref().is_some_and(|room| !room.clears),
         );
         self.say("a berth in the middle is tried");
         let second = self.berth(Offset::ZERO).await?;
         self.demand(
-            "the chart clears the circle at the second berth",
+            "the chart check finds no danger in the circle at the second berth",
             second.as_ref().is_some_and(|room| room.clears),
         );
         let report = self.world.status().await;
@@ -116,7 +116,7 @@ impl<A: Audience> Stage<'_, A> {
             })
         });
         self.demand(
-            "the three nearest are shown with their circles, each within 20 m of where she is",
+            "the three nearest are shown with their circles, each within 20 m of her true place",
             shown.len() == 3 && near,
         );
         let freshened = self.events.len();
@@ -161,7 +161,7 @@ impl<A: Audience> Stage<'_, A> {
             }
         }
         self.demand(
-            "the neighbour is told while she is still 100 m off",
+            "the neighbour is reported while she is still 100 m away",
             found.as_ref().is_some_and(|it| it.distance.get() >= 100.0),
         );
         let alarm = found.as_ref().and_then(|it| it.distance_at_alarm);
