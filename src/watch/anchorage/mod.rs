@@ -401,6 +401,7 @@ fn sighting(
         wind_now: seen.wind_now,
         wind_ahead: seen.wind_ahead,
         settled: phase == AnchorPhase::Set,
+        stays: here.fix.stays,
     }
 }
 

@@ -88,6 +88,8 @@ pub struct Fix {
     pub disagrees: Option<Metres>,
     /// How far the position has leapt: a step that no boat can make, not yet confirmed.
     pub leapt: Option<Offset>,
+    /// It has leapt lately, and has stayed.
+    pub stays: bool,
 }
 
 impl Fix {
@@ -405,12 +407,8 @@ impl Intake {
             return match (fault, position) {
                 (Fault::Disagrees(apart), Some(antenna)) if self.kept.is_some() => {
                     Verdict::Fix(Fix {
-                        at: now,
-                        antenna,
-                        sigma: self.sigma(now, source),
-                        doubt: self.doubt,
                         disagrees: Some(apart),
-                        leapt: self.leapt(source),
+                        ..self.fix(now, source, antenna)
                     })
                 }
                 (fault, _) => Verdict::Refused(fault),
@@ -424,18 +422,20 @@ impl Intake {
             self.compare(now, source, antenna);
             return Verdict::Spare;
         }
-        Verdict::Fix(Fix {
+        Verdict::Fix(self.fix(now, source, antenna))
+    }
+
+    fn fix(&self, now: Tick, source: &Label, antenna: Position) -> Fix {
+        let leaps = self.receivers.get(source).map(|receiver| &receiver.leaps);
+        Fix {
             at: now,
             antenna,
             sigma: self.sigma(now, source),
             doubt: self.doubt,
             disagrees: None,
-            leapt: self.leapt(source),
-        })
-    }
-
-    fn leapt(&self, source: &Label) -> Option<Offset> {
-        self.receivers.get(source)?.leaps.shift()
+            leapt: leaps.and_then(Leaps::shift),
+            stays: leaps.is_some_and(|leaps| leaps.stays(now)),
+        }
     }
 
     /// How often the position of the receiver in use has leapt lately.

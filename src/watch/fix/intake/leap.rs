@@ -10,9 +10,10 @@
 //!
 //! **The delay is bounded.** The drag test and the circles get the place less `J` for [`HELD`] at most, then the place as
 //! it is. All leaps within [`LATELY`] share that time, so a receiver that leaps to and fro does not extend it. The last
-//! circle (`anchorage/circle.rs`) always gets the place as it is. With the drag test's own patience with a far jump
-//! (15 s, `drag/track.rs`) that is a minute, as long as multipath lasts. After a gap of more than [`GAP`] nothing is held:
-//! she may truly be elsewhere.
+//! circle (`anchorage/circle.rs`) always gets the place as it is. If one leap used all of the time, its place counts from
+//! then on with the usual error, and the drag test does not wait for far jumps either; after several leaps it counts with
+//! the wider error of positions and speed that disagree. After a gap of more than [`GAP`] nothing is held: she may truly be
+//! elsewhere.
 //!
 //! **Assumptions.** No boat at anchor moves by 15 m at once, or faster than 3 m/s beyond what her speed says: she drags at
 //! 1.5 m/s at most (see `trust`), and sheers no faster (common practice, no source). Multipath shifts a fix by 3-14 m for
@@ -41,6 +42,8 @@ pub(super) struct Leaps {
     away: Option<Away>,
     /// When leaps began lately, and until when they were held.
     lately: VecDeque<(Tick, Tick)>,
+    /// When a leap had been held for the whole time, and the place stayed.
+    stayed: Option<Tick>,
 }
 
 /// A place, and the way that the speed explains up to there.
@@ -129,6 +132,11 @@ impl Leaps {
         self.away.map(|away| away.shift)
     }
 
+    /// The place is known to have leapt, and has stayed: that it disagrees with the speed is no news.
+    pub(super) fn stays(&self, now: Tick) -> bool {
+        self.stayed.is_some_and(|since| now.since(since) <= LATELY)
+    }
+
     /// How many leaps began lately.
     pub(super) fn count(&self, now: Tick) -> usize {
         self.lately
@@ -188,9 +196,12 @@ impl Leaps {
     /// A leap ends when the place is back, or when no time is left.
     fn end_if_due(&mut self, now: Tick) {
         let Some(away) = self.away else { return };
-        let back = away.shift.length() <= BACK;
-        if back || now.since(away.begun) >= self.left(now, away.begun) {
+        let held = now.since(away.begun);
+        if away.shift.length() <= BACK {
             self.over(now);
+        } else if held >= self.left(now, away.begun) {
+            self.over(now);
+            self.stayed = (held >= HELD).then_some(now);
         }
     }
 

@@ -116,15 +116,18 @@ impl Receiver {
         let velocity = word.velocity();
         // A speed without a course supports the distance covered, although it cannot be integrated.
         let poor = self.sees_badly(now) && word.speed.is_none_or(|speed| speed <= FROZEN_SPEED);
+        // A leap that was held and has stayed explains a disagreement: it is reported, but delays nothing any more.
+        let explained = self.leaps.stays(now);
+        let doubt = |apart: Metres| if explained { Metres::ZERO } else { apart };
         self.apart_from_speed = Metres::ZERO;
         match self.trust.take(now, position, velocity, poor) {
             Conduct::Fits => Ok(()),
             Conduct::Doubtful(apart) => {
-                self.apart_from_speed = apart;
+                self.apart_from_speed = doubt(apart);
                 Ok(())
             }
             Conduct::Disagrees(apart) => {
-                self.apart_from_speed = apart;
+                self.apart_from_speed = doubt(apart);
                 Err(Fault::Disagrees(apart))
             }
             Conduct::Wanders(gone) => Err(Fault::Wanders(gone)),

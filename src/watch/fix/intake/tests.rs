@@ -378,7 +378,7 @@ fn a_receiver_that_repeats_a_speed_above_zero_with_its_position_hangs() {
     assert_eq!(hangs(0.1, 1), (Some(4), Some(20)));
     assert_eq!(hangs(0.0, 1), (None, None));
     // One that changes only every third second, and one whose habits are not known yet.
-    assert_eq!(hangs(0.1, 3), (Some(7), Some(20)));
+    assert_eq!(hangs(0.1, 3), (Some(7), Some(28)));
     assert_eq!(hangs(0.1, 20), (None, None));
 }
 
