@@ -5,8 +5,9 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand};
 
 use crate::chart::codes::Datum;
+use crate::cli::InLanguage;
 use crate::geodesy::Position;
-use crate::speech::Wording;
+use crate::speech::{Language, Wording};
 use crate::time::Timestamp;
 use crate::units::{Bearing, LengthUnit, Metres, parse_length};
 
@@ -24,11 +25,15 @@ pub(crate) enum ChartOrder {
         /// As JSON.
         #[arg(long)]
         json: bool,
+        #[command(flatten)]
+        language: InLanguage,
     },
     /// Remove a chart.
     Remove {
         /// Its name, as `list` gives it.
         name: String,
+        #[command(flatten)]
+        language: InLanguage,
     },
     /// Has she room to swing there?
     ///
@@ -44,6 +49,19 @@ pub(crate) enum ChartOrder {
     ForgetSoundings(ForgetOptions),
 }
 
+impl ChartOrder {
+    /// The language that is asked for.
+    pub(super) fn language(&self) -> Option<Language> {
+        let asked = match self {
+            Self::Add(options) => options.language,
+            Self::List { language, .. } | Self::Remove { language, .. } => *language,
+            Self::Clear(options) => options.language,
+            Self::ForgetSoundings(options) => options.language,
+        };
+        asked.language
+    }
+}
+
 #[derive(Debug, Args)]
 pub(crate) struct AddOptions {
     /// A cell, a folder, an exchange set, or GeoJSON.
@@ -57,6 +75,8 @@ pub(crate) struct AddOptions {
     /// What depths of GeoJSON are measured from, such as "lowest astronomical tide" or LAT.
     #[arg(long, value_name = "LEVEL", value_parser = datum)]
     pub(super) datum: Option<Datum>,
+    #[command(flatten)]
+    language: InLanguage,
 }
 
 #[derive(Debug, Args)]
@@ -72,6 +92,8 @@ pub(crate) struct ForgetOptions {
     /// Up to this far from there.
     #[arg(long, value_name = "LENGTH", value_parser = about, requires = "position")]
     pub(super) within: Option<Metres>,
+    #[command(flatten)]
+    language: InLanguage,
 }
 
 #[derive(Debug, Args)]
@@ -109,6 +131,8 @@ pub(crate) struct ClearOptions {
     /// As JSON, in SI units.
     #[arg(long)]
     pub(super) json: bool,
+    #[command(flatten)]
+    language: InLanguage,
 }
 
 /// A radius, and in which unit it was given.
