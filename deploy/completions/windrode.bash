@@ -183,16 +183,12 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__chart)
-            opts="-h --language --config --socket --help add list remove clear forget-soundings"
+            opts="-h --config --socket --help add list remove clear forget-soundings"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
             case "${prev}" in
-                --language)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0

@@ -242,7 +242,6 @@ complete -c windrode -n "__fish_windrode_using_subcommand tide" -l socket -d 'Th
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l utc -d 'Days and times in UTC, not in the boat\'s time zone'
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l json -d 'As JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -s h -l help -d 'Print help (see more with \'--help\')'
-complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear forget-soundings" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear forget-soundings" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear forget-soundings" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_seen_subcommand_from add list remove clear forget-soundings" -s h -l help -d 'Print help'

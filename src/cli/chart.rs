@@ -29,18 +29,14 @@ pub(super) use options::ChartOrder;
 use options::{AddOptions, ClearOptions, ForgetOptions};
 
 /// Adds, lists, removes or judges charts.
-pub(super) fn chart(
-    config: &ConfigFile,
-    order: &ChartOrder,
-    language: Option<Language>,
-) -> Result<(), Failure> {
-    let config = load_in(config, language)?;
+pub(super) fn chart(config: &ConfigFile, order: &ChartOrder) -> Result<(), Failure> {
+    let config = load_in(config, order.language())?;
     let say = config.wording();
     let room = ChartRoom::of(&config.journal.directory);
     match order {
         ChartOrder::Add(options) => add(&room, options, &say),
-        ChartOrder::List { json } => list(&room, *json, &say),
-        ChartOrder::Remove { name } => {
+        ChartOrder::List { json, .. } => list(&room, *json, &say),
+        ChartOrder::Remove { name, .. } => {
             room.remove(name).map_err(told)?;
             let name = name.clone();
             out::line(&ChartsKept::Removed { name }.words(&say))

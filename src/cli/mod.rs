@@ -69,7 +69,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Order::Report(options) => report::report(&parsed.config, options),
         Order::Tide(options) => tide::tide(&parsed.config, options),
         Order::Status { follow: true, .. } => follow::follow(&parsed),
-        Order::Chart { order, language } => chart::chart(&parsed.config, order, language.language),
+        Order::Chart { order } => chart::chart(&parsed.config, order),
         other => ask::ask(&parsed, other),
     })
 }
@@ -121,7 +121,7 @@ struct ConfigFile {
 #[derive(Clone, Copy, Debug, Args)]
 struct InLanguage {
     /// The language, if not the configured one: en, de, fr or es. JSON is in English.
-    #[arg(long, global = true, value_name = "CODE", value_parser = language)]
+    #[arg(long, value_name = "CODE", value_parser = language)]
     language: Option<Language>,
 }
 
@@ -298,8 +298,6 @@ enum Order {
     Chart {
         #[command(subcommand)]
         order: chart::ChartOrder,
-        #[command(flatten)]
-        language: InLanguage,
     },
 }
 

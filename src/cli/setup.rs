@@ -14,6 +14,7 @@ use clap::Args;
 use serde_json::Value;
 
 use super::out::{self, Failure, code};
+use super::status::wrapped_to;
 use super::{CheckOptions, ConfigFile, check, push, runtime};
 use crate::config::amend::{Question, amended};
 use crate::config::{Config, STANDARD_FILE, documents};
@@ -162,7 +163,10 @@ struct Talk<R> {
 
 impl<R: BufRead> Talk<R> {
     fn tell(&self, told: Setup) -> Result<(), Failure> {
-        out::line(&told.words(&self.say))
+        for line in wrapped_to("", "  ", &told.words(&self.say)) {
+            out::line(&line)?;
+        }
+        Ok(())
     }
 
     /// Sets one key from its option, or else asks. Figures that the server has need not be entered.
@@ -246,7 +250,7 @@ impl<R: BufRead> Talk<R> {
         question: Setup,
         fits: impl Fn(&str) -> Result<(), String>,
     ) -> Result<Option<String>, Failure> {
-        let text = question.words(&self.say);
+        let text = wrapped_to("", "  ", &question.words(&self.say)).join("\n");
         while self.asks {
             let mut screen = io::stdout().lock();
             out::tolerate(write!(screen, "{text} ").and_then(|()| screen.flush()))?;

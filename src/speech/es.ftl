@@ -1391,7 +1391,7 @@ Month-12 = dic
 
 ChartsKept-Added = añadida: { $cell }; { $megabytes } MB en el disco
 ChartsKept-SomeAdded = { $added } de { $all } celdas añadidas
-ChartsKept-Removed = `{ $name }` está quitada
+ChartsKept-Removed = `{ $name }`: carta quitada
 ChartsKept-None = no hay cartas; añadir una con: windrode chart add PATH
 ChartsKept-Forgotten = { $count ->
     [0] no había sondas que quitar

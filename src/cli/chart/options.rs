@@ -5,9 +5,10 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand};
 
 use crate::chart::codes::Datum;
+use crate::cli::InLanguage;
 use crate::cli::lengths::{self, Given, given, within};
 use crate::geodesy::Position;
-use crate::speech::Wording;
+use crate::speech::{Language, Wording};
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres};
 
@@ -25,11 +26,15 @@ pub(crate) enum ChartOrder {
         /// As JSON.
         #[arg(long)]
         json: bool,
+        #[command(flatten)]
+        language: InLanguage,
     },
     /// Remove a chart.
     Remove {
         /// Its name, as `list` gives it.
         name: String,
+        #[command(flatten)]
+        language: InLanguage,
     },
     /// Has she room to swing there?
     ///
@@ -45,6 +50,19 @@ pub(crate) enum ChartOrder {
     ForgetSoundings(ForgetOptions),
 }
 
+impl ChartOrder {
+    /// The language that is asked for.
+    pub(super) fn language(&self) -> Option<Language> {
+        let asked = match self {
+            Self::Add(options) => options.language,
+            Self::List { language, .. } | Self::Remove { language, .. } => *language,
+            Self::Clear(options) => options.language,
+            Self::ForgetSoundings(options) => options.language,
+        };
+        asked.language
+    }
+}
+
 #[derive(Debug, Args)]
 pub(crate) struct AddOptions {
     /// A cell, a folder, an exchange set, or GeoJSON.
@@ -58,6 +76,8 @@ pub(crate) struct AddOptions {
     /// What depths of GeoJSON are measured from, such as "lowest astronomical tide" or LAT.
     #[arg(long, value_name = "LEVEL", value_parser = datum)]
     pub(super) datum: Option<Datum>,
+    #[command(flatten)]
+    language: InLanguage,
 }
 
 #[derive(Debug, Args)]
@@ -73,6 +93,8 @@ pub(crate) struct ForgetOptions {
     /// Up to this far from there.
     #[arg(long, value_name = "LENGTH", value_parser = about, requires = "position")]
     pub(super) within: Option<Metres>,
+    #[command(flatten)]
+    language: InLanguage,
 }
 
 #[derive(Debug, Args)]
@@ -110,6 +132,8 @@ pub(crate) struct ClearOptions {
     /// As JSON, in SI units.
     #[arg(long)]
     pub(super) json: bool,
+    #[command(flatten)]
+    language: InLanguage,
 }
 
 fn radius(text: &str) -> Result<Given, String> {

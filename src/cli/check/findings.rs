@@ -55,6 +55,7 @@ fn in_english<T: Clone + Into<Sentence>, S: Serializer>(
 }
 
 /// The same, where there may be nothing to say.
+#[expect(clippy::ref_option, reason = "the form that serde asks for")]
 fn in_english_if_any<T: Clone + Into<Sentence>, S: Serializer>(
     said: &Option<T>,
     serializer: S,

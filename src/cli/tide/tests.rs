@@ -77,9 +77,9 @@ fn the_columns_hold_in_every_language() {
 fn every_day_and_month_has_its_name() {
     let names = |language| {
         let say = Wording::in_language(language);
-        let day = |number: usize| {
+        let day = |number: i64| {
             dates::written(
-                Timestamp::from_millis(number as i64 * 86_400_000),
+                Timestamp::from_millis(number * 86_400_000),
                 &TimeZone::UTC,
                 &say,
             )
