@@ -15,6 +15,7 @@ mod displays;
 mod errands;
 mod handed;
 mod haste;
+pub(crate) mod joining;
 mod offing;
 mod phones;
 mod picture;
@@ -38,12 +39,13 @@ use self::charts::Charts;
 use self::displays::OlderDisplays;
 use self::errands::{Errand, Errands};
 use self::haste::Haste;
+use self::joining::{JoinError, Joined};
 use self::offing::Offing;
 use self::phones::Phones;
 use self::picture::{Earlier, Sketches};
 use self::pulse::{Beat, Pulse};
-use self::server::Token;
 pub(crate) use self::server::tls as server_tls;
+use self::server::{Home, Token};
 pub use self::status::{Figures, StatusReport};
 use self::turns::{Source, Turns};
 use crate::alert::hazard::Hazard;
@@ -53,7 +55,7 @@ use crate::io::control::Asked;
 use crate::io::displays::Heard as FromDisplay;
 use crate::io::push::Heard;
 use crate::io::secrets;
-use crate::io::socket::{ConnectError, Received, Socket};
+use crate::io::socket::{Received, Socket};
 use crate::io::{systemd, tls};
 use crate::journal::{self, Disk, Journal, JournalError, Recovered, Writer};
 use crate::recording::Recorder;
@@ -62,7 +64,7 @@ use crate::signalk::resources::ResourceIds;
 use crate::signalk::session::{self, RequestKey, Session};
 use crate::speech::Wording;
 use crate::speech::faults::LostWatch;
-use crate::time::{Now, Tick};
+use crate::time::{Now, Tick, Timestamp};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::engine::Watchkeeper;
 use crate::watch::messages::{Entry, Input, Output};
@@ -84,8 +86,9 @@ pub struct Daemon {
     socket: Option<Box<Socket>>,
     opening: Option<Opening>,
     token: Token,
-    /// For the data server.
-    tls: std::sync::Arc<rustls::ClientConfig>,
+    home: Home,
+    /// When the token expires, as the watch knows it.
+    token_ends: Option<Timestamp>,
     waiting: BTreeMap<u64, Asker>,
     orders: u64,
     pending: VecDeque<Input>,
@@ -110,7 +113,7 @@ pub struct Daemon {
     pruned: Tick,
 }
 
-type Opening = Pin<Box<dyn Future<Output = Result<Box<Socket>, ConnectError>> + Send>>;
+type Opening = Pin<Box<dyn Future<Output = Result<Joined, JoinError>> + Send>>;
 
 /// The sender of an order, who awaits the answer.
 enum Asker {
@@ -126,7 +129,7 @@ enum Asker {
 enum Happening {
     Stop(&'static str),
     Due,
-    Opened(Result<Box<Socket>, ConnectError>),
+    Opened(Result<Joined, JoinError>),
     Received(Received),
     Asked(Asked),
     Errand(Errand),
@@ -162,11 +165,12 @@ impl Daemon {
         let tls = tls::client_config();
         let server_tls = server_tls(&config, tls::trust::Keeper::Daemon);
         let errands = Errands::new(
-            &config.server.url.http(""),
+            &config.server.address().http(""),
             token.secret.clone(),
             &server_tls,
         )
         .map_err(DaemonError::Http)?;
+        let home = Home::of(&config, &token, server_tls);
         let ids = recovered.identities;
         let session = Session::new(
             session::Settings {
@@ -224,7 +228,8 @@ impl Daemon {
             socket: None,
             opening: None,
             token,
-            tls: server_tls,
+            home,
+            token_ends: None,
             waiting: BTreeMap::new(),
             orders: 0,
             pending: VecDeque::new(),
@@ -247,6 +252,7 @@ impl Daemon {
             config,
             clock,
         };
+        daemon.token_changed();
         // The more serious one first.
         if daemon.doubt.is_some() {
             daemon.tell_doubt();

@@ -8,21 +8,26 @@
 mod ear;
 mod findings;
 
+use std::cell::RefCell;
+use std::sync::Arc;
 use std::time::Duration;
 
 use serde_json::json;
 
 use super::out::{self, Failure, code};
 use super::{CheckOptions, ConfigFile, ask, load, runtime};
-use crate::config::Config;
+use crate::config::{Config, ServerAddress};
+use crate::daemon::joining::{self, JoinError, Joined, Plan};
 use crate::daemon::{StatusReport, server_tls};
 use crate::io::clock::Clock;
 use crate::io::http::Http;
-use crate::io::secrets;
-use crate::io::socket::{self, Received};
+use crate::io::mdns;
+use crate::io::secrets::{self, Secret};
+use crate::io::socket::{ConnectError, Received};
 use crate::io::tls::trust::Keeper;
 use crate::outbox::words::HealthState;
 use crate::signalk::access::{Rights, expiry_told, rights_from_login_status};
+use crate::signalk::discovery::Kept;
 use crate::signalk::session::NOT_ANSWERING;
 use ear::Ear;
 use findings::{Found, Phone};
@@ -88,41 +93,18 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
             }
         },
     };
-    let tls = server_tls(config, Keeper::Command);
-    let http = Http::new(&config.server.url.http(""), token.clone(), &tls)
+    let on_network = RefCell::new(Vec::new());
+    let joined = join(config, token.clone(), &on_network).await?;
+    let token = token.filter(|_| !joined.withheld);
+    let address = joined.address;
+    let http = Http::new(&address.http(""), token.clone(), &joined.tls)
         .map_err(|error| Failure::new(code::SOFTWARE, error))?;
-    let unavailable = |why: &dyn std::fmt::Display| {
-        let mut why = why.to_string();
-        // The system's message.
-        if why.contains("Connection refused") {
-            NOT_ANSWERING.clone_into(&mut why);
-        }
-        Failure::new(
-            code::UNAVAILABLE,
-            format!(
-                "`server.url` = `{}`: {why}; is the data server running?",
-                config.server.url
-            ),
-        )
-    };
+    let unavailable = |why: &dyn std::fmt::Display| unavailable(&address, why);
     let rights = match http.get("/skServer/loginStatus").await {
         Ok(answer) => rights_from_login_status(answer.status, &answer.body),
         Err(why) => return Err(unavailable(&why)),
     };
-    let url = config.server.url.stream();
-    let mut socket = match socket::connect(&url, token.as_ref(), tls).await {
-        Ok(socket) => socket,
-        Err(socket::ConnectError::Unauthorized) => {
-            let now = Clock::system().now().utc;
-            let expired = token.and_then(|it| expiry_told(it.reveal(), now));
-            let refused = || Rights::Refused("status 401".to_owned()).to_string();
-            return Err(Failure::new(
-                code::NO_PERMISSION,
-                expired.unwrap_or_else(refused),
-            ));
-        }
-        Err(error) => return Err(unavailable(&error)),
-    };
+    let mut socket = joined.socket;
     let clock = Clock::system();
     let mut ear = Ear::new(config);
     let deadline = tokio::time::sleep(listen);
@@ -147,6 +129,8 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
     let report = daemon(config).await;
     Ok(Found {
         server: ear.server(),
+        address: address.to_string(),
+        on_network: on_network.take(),
         rights: rights.to_string(),
         rights_suffice: rights.writing() == Some(true),
         sensors: ear.sensors(),
@@ -157,6 +141,60 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
         phones: phones(config, report.as_ref()),
         daemon: report.is_some(),
     })
+}
+
+/// Joins the server as the daemon would, and notes what was found on the network.
+async fn join(
+    config: &Config,
+    token: Option<Secret>,
+    on_network: &RefCell<Vec<String>>,
+) -> Result<Joined, Failure> {
+    let tls = server_tls(config, Keeper::Command);
+    // The user who runs this may not be able to read the daemon's record.
+    let kept = joining::kept(config, token.is_some()).unwrap_or(Kept::Unnamed);
+    let plan = Plan {
+        token: token.clone(),
+        token_is_granted: config.server.token.is_none() && config.server.token_file.is_none(),
+        ..Plan::new(config, kept, Arc::clone(&tls), Keeper::Command)
+    };
+    let look = async || {
+        let offers = mdns::look().await;
+        *on_network.borrow_mut() = offers.iter().map(ToString::to_string).collect();
+        offers
+    };
+    let (address, error) = match plan.join(look).await {
+        Ok(joined) => return Ok(joined),
+        Err(JoinError::Unreached { address, error }) => (address, error),
+        Err(error) => return Err(Failure::new(code::UNAVAILABLE, error)),
+    };
+    match error {
+        ConnectError::Unauthorized => {
+            let now = Clock::system().now().utc;
+            let expired = token.and_then(|it| expiry_told(it.reveal(), now));
+            let refused = || Rights::Refused("status 401".to_owned()).to_string();
+            let why = expired.unwrap_or_else(refused);
+            Err(Failure::new(code::NO_PERMISSION, why))
+        }
+        // Its HTTP side may say more, such as that it sends us elsewhere.
+        ConnectError::Http(_) => {
+            let http = Http::new(&address.http(""), None, &tls)
+                .map_err(|error| Failure::new(code::SOFTWARE, error))?;
+            let answer = http.get("/skServer/loginStatus").await;
+            let why = answer.err().unwrap_or_else(|| error.to_string());
+            Err(unavailable(&address, &why))
+        }
+        error => Err(unavailable(&address, &error)),
+    }
+}
+
+fn unavailable(address: &ServerAddress, why: &dyn std::fmt::Display) -> Failure {
+    let mut why = why.to_string();
+    // The system's message.
+    if why.contains("Connection refused") {
+        NOT_ANSWERING.clone_into(&mut why);
+    }
+    let why = format!("`server.url` = `{address}`: {why}; is the data server running?");
+    Failure::new(code::UNAVAILABLE, why)
 }
 
 /// The running daemon's report, if one runs and we may ask it.

@@ -114,7 +114,7 @@ fn against_with(
 ) -> Result<Against, Failure> {
     let loaded = load(config)?;
     // A token is sent only to the server it is for.
-    let token = if loaded.server.url == *server {
+    let token = if loaded.server.address() == *server {
         match (&loaded.server.token, &loaded.server.token_file) {
             (Some(token), _) => Some(token.clone()),
             (None, Some(file)) => Some(
@@ -128,7 +128,7 @@ fn against_with(
         None
     };
     // So is what was trusted on first use.
-    let tls = if loaded.server.url == *server {
+    let tls = if loaded.server.address() == *server {
         server_tls(&loaded, Keeper::Command)
     } else {
         tls::client_config()

@@ -267,7 +267,7 @@ impl Known {
         let token = token.filter(|_| before.server.url == config.server.url);
         let ask = async {
             let http = Http::new(
-                &config.server.url.http(""),
+                &config.server.address().http(""),
                 token,
                 &server_tls(config, Keeper::Command),
             )

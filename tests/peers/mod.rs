@@ -28,6 +28,7 @@ mod cable;
 mod charts;
 mod check;
 mod clock_faults;
+mod discovery;
 mod disk_faults;
 mod double;
 mod drill;
@@ -119,8 +120,26 @@ impl SignalK {
         Self::serve(mode, &["--nmea0183", &format!("{name}={port}")], &[])
     }
 
+    /// Starts an open server with this MMSI in a network namespace, where it announces itself.
+    pub(crate) fn start_announced(namespace: &str, mmsi: &str) -> Self {
+        let mut within = Command::new("ip");
+        within.args(["netns", "exec", namespace]);
+        within.arg(folder().join("serve"));
+        Self::serve_with(within, Mode::Open, &["--announce", mmsi], &[])
+    }
+
     fn serve(mode: Mode, options: &[&str], server_args: &[&str]) -> Self {
-        let mut child = Command::new(folder().join("serve"))
+        let command = Command::new(folder().join("serve"));
+        Self::serve_with(command, mode, options, server_args)
+    }
+
+    fn serve_with(
+        mut command: Command,
+        mode: Mode,
+        options: &[&str],
+        server_args: &[&str],
+    ) -> Self {
+        let mut child = command
             .args([
                 "signalk",
                 "--mode",

@@ -10,6 +10,11 @@ use super::super::status::wrapped_to;
 #[serde(rename_all = "camelCase")]
 pub(super) struct Found {
     pub(super) server: String,
+    /// Its address.
+    pub(super) address: String,
+    /// The servers that were found on the network, if it had to be asked.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(super) on_network: Vec<String>,
     pub(super) rights: String,
     pub(super) rights_suffice: bool,
     pub(super) sensors: Vec<Sensor>,
@@ -104,7 +109,7 @@ impl Found {
         let mut fails = Vec::new();
         let mut less = Vec::new();
         let mut notes = Vec::new();
-        let mut works = vec![format!("server ({})", self.server)];
+        let mut works = vec![format!("server ({}, `{}`)", self.server, self.address)];
         if self.rights_suffice {
             works.push("right to write".to_owned());
         } else {
@@ -119,6 +124,11 @@ impl Found {
             ));
         }
         less.extend(self.token_ends.clone());
+        notes.extend(
+            self.on_network
+                .iter()
+                .map(|offer| format!("found on the network: {offer}")),
+        );
         for sensor in &self.sensors {
             let words = sensor.words(listened);
             match (sensor.works(), sensor.need) {
@@ -227,6 +237,8 @@ mod tests {
     fn good() -> Found {
         Found {
             server: "signalk-server 2.32.0".to_owned(),
+            address: "ws://localhost:3000".to_owned(),
+            on_network: Vec::new(),
             rights: "the server grants us `readwrite`".to_owned(),
             rights_suffice: true,
             sensors: vec![
@@ -255,8 +267,8 @@ mod tests {
             [
                 "READY: everything the watch needs works",
                 "  note   revolutions not heard in 10 s: the cost",
-                "  works  server (signalk-server 2.32.0), right to write, position, wind, phone",
-                "         `skipper`, daemon",
+                "  works  server (signalk-server 2.32.0, `ws://localhost:3000`), right to write,",
+                "         position, wind, phone `skipper`, daemon",
                 "`windrode check --verbose` shows the configuration too",
             ]
         );

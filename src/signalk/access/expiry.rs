@@ -10,6 +10,7 @@ use data_encoding::BASE64URL_NOPAD;
 use serde_json::Value;
 
 use crate::time::Timestamp;
+use crate::watch::health::TOLD_AHEAD_MS;
 
 /// When the token ends; `None` for a token without an end or in another format.
 #[must_use]
@@ -34,7 +35,7 @@ pub fn expiry_told(token: &str, now: Timestamp) -> Option<String> {
         Some(format!(
             "the token for the server expired at {end}; {RENEW}"
         ))
-    } else if left <= AHEAD_MS {
+    } else if left <= TOLD_AHEAD_MS {
         Some(format!(
             "the token for the server expires at {end}; {RENEW}"
         ))
@@ -44,8 +45,6 @@ pub fn expiry_told(token: &str, now: Timestamp) -> Option<String> {
 }
 
 const RENEW: &str = "have a new one made in the server's security settings, devices, before the next night at anchor";
-/// A fortnight: time enough for a crew that looks once a week.
-const AHEAD_MS: i64 = 14 * 86_400_000;
 
 #[cfg(test)]
 mod tests {
