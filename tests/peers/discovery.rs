@@ -35,12 +35,12 @@ impl Harbour {
         ip(&format!(
             "link add {cable} netns {servers} type veth peer name {end} netns {boat}"
         ));
-        ip(&format!("-n {servers} addr add 10.213.78.2/24 dev {cable}"));
         ip(&format!("-n {boat} addr add 10.213.78.1/24 dev {end}"));
         for (namespace, interface) in [(servers, cable), (boat, &end)] {
             ip(&format!("-n {namespace} link set lo up"));
             ip(&format!("-n {namespace} link set {interface} up"));
         }
+        harbour.moves_to("10.213.78.2");
         harbour
     }
 
@@ -49,6 +49,8 @@ impl Harbour {
         let (servers, cable) = (&self.servers, &self.cable);
         ip(&format!("-n {servers} addr flush dev {cable}"));
         ip(&format!("-n {servers} addr add {address}/24 dev {cable}"));
+        // The server announces itself on the interface of the default route.
+        ip(&format!("-n {servers} route add default via 10.213.78.1"));
     }
 
     /// `windrode check` aboard: all that it prints.

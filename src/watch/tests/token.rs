@@ -30,6 +30,7 @@ fn a_token_that_expires_is_a_caution_a_fortnight_ahead_until_it_is_renewed() {
     );
     // It has expired.
     ends(&mut scene, 0);
+    scene.run(60);
     let alert = scene.keeper.alerts()[0].clone();
     assert_eq!(alert.priority, Priority::Caution);
     assert!(
