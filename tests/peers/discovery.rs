@@ -7,50 +7,48 @@
 
 use std::process::Command;
 
+use serde_json::json;
+
 use super::SignalK;
 use super::tern::{Aboard, eventually};
 
 const OURS: &str = "230099999";
 const THEIRS: &str = "230011111";
 
-/// Two network namespaces joined by one cable: the servers' and windrode's. Both are removed at the end.
+/// A network with three computers, each a network namespace: two servers' and windrode's. Removed at the end.
 struct Harbour {
-    servers: String,
     boat: String,
-    cable: String,
+    servers: [String; 2],
 }
 
 impl Harbour {
     fn new() -> Self {
         let number = std::process::id() % 100_000;
         let harbour = Self {
-            servers: format!("windrode-s{number}"),
             boat: format!("windrode-b{number}"),
-            cable: format!("wrs{number}"),
+            servers: [1, 2].map(|server| format!("windrode-{server}s{number}")),
         };
-        let (servers, boat, cable) = (&harbour.servers, &harbour.boat, &harbour.cable);
-        let end = format!("wrb{number}");
-        ip(&format!("netns add {servers}"));
+        let boat = &harbour.boat;
         ip(&format!("netns add {boat}"));
-        ip(&format!(
-            "link add {cable} netns {servers} type veth peer name {end} netns {boat}"
-        ));
-        ip(&format!("-n {boat} addr add 10.213.78.1/24 dev {end}"));
-        for (namespace, interface) in [(servers, cable), (boat, &end)] {
-            ip(&format!("-n {namespace} link set lo up"));
-            ip(&format!("-n {namespace} link set {interface} up"));
+        ip(&format!("-n {boat} link set lo up"));
+        ip(&format!("-n {boat} link add wr0 type bridge"));
+        ip(&format!("-n {boat} addr add 10.213.78.1/24 dev wr0"));
+        ip(&format!("-n {boat} link set wr0 up"));
+        for (server, last) in harbour.servers.iter().zip([2, 3]) {
+            let near = format!("wr{last}");
+            ip(&format!("netns add {server}"));
+            ip(&format!("-n {server} link set lo up"));
+            ip(&format!(
+                "link add wr0 netns {server} type veth peer name {near} netns {boat}"
+            ));
+            ip(&format!("-n {boat} link set {near} master wr0"));
+            ip(&format!("-n {boat} link set {near} up"));
+            ip(&format!("-n {server} addr add 10.213.78.{last}/24 dev wr0"));
+            ip(&format!("-n {server} link set wr0 up"));
+            // The server announces itself on the interface of the default route.
+            ip(&format!("-n {server} route add default via 10.213.78.1"));
         }
-        harbour.moves_to("10.213.78.2");
         harbour
-    }
-
-    /// The router gives the servers' computer another address.
-    fn moves_to(&self, address: &str) {
-        let (servers, cable) = (&self.servers, &self.cable);
-        ip(&format!("-n {servers} addr flush dev {cable}"));
-        ip(&format!("-n {servers} addr add {address}/24 dev {cable}"));
-        // The server announces itself on the interface of the default route.
-        ip(&format!("-n {servers} route add default via 10.213.78.1"));
     }
 
     /// `windrode check` aboard: all that it prints.
@@ -72,7 +70,7 @@ impl Harbour {
 
 impl Drop for Harbour {
     fn drop(&mut self) {
-        for namespace in [&self.servers, &self.boat] {
+        for namespace in self.servers.iter().chain([&self.boat]) {
             let _ = Command::new("ip")
                 .args(["netns", "del", namespace])
                 .status();
@@ -96,57 +94,69 @@ fn link_is(aboard: &Aboard, what: &str, words: &str) {
     });
 }
 
-/// The only server is joined at first, then it alone: not the one beside it, not the one that is left when it is off; and it
-/// is found again at its new address.
+/// windrode knows its server, which has another address now, and there is another boat's beside it. Then ours is off.
 #[test]
 fn the_boat_s_own_server_is_found_among_others_and_followed_to_its_new_address() {
     let harbour = Harbour::new();
-    let mut ours = SignalK::start_announced(&harbour.servers, OURS);
+    let (mut ours, _theirs) = std::thread::scope(|scope| {
+        let [first, second] = &harbour.servers;
+        let theirs = scope.spawn(|| SignalK::start_announced(second, THEIRS));
+        let ours = SignalK::start_announced(first, OURS);
+        (ours, theirs.join().expect("it starts"))
+    });
     let mut aboard = Aboard::alone("");
     let file = aboard.folder().join("windrode.toml");
     let text = std::fs::read_to_string(&file).expect("it was written");
     let lines = text.lines().filter(|line| !line.starts_with("url = "));
     let text = lines.collect::<Vec<_>>().join("\n");
     std::fs::write(&file, text).expect("it is written");
+    let record = aboard.folder().join("paired-server");
+    let before =
+        json!({ "selfId": urn(OURS), "address": "ws://10.213.78.9:3000", "secure": false });
+    std::fs::write(&record, before.to_string()).expect("it is written");
+
     aboard.within(&["ip", "netns", "exec", &harbour.boat]);
     aboard.run();
-    link_is(&aboard, "the only server is joined", "up");
-    let record = aboard.folder().join("paired-server");
+    link_is(&aboard, "our server is joined", "up");
+    let now = format!("ws://10.213.78.2:{}", ours.port);
     let kept = std::fs::read_to_string(&record).expect("it is kept");
+    assert!(kept.contains(&urn(OURS)) && kept.contains(&now), "{kept}");
+    let told = eventually("both servers are listed", || {
+        let told = harbour.check(&aboard);
+        let lists = |mmsi| told.contains(&format!("self id `{}`", urn(mmsi)));
+        (lists(OURS) && lists(THEIRS)).then_some(told)
+    });
     assert!(
-        kept.contains(OURS) && kept.contains("10.213.78.2"),
-        "{kept}"
-    );
-
-    let _theirs = SignalK::start_announced(&harbour.servers, THEIRS);
-    let told = harbour.check(&aboard);
-    assert!(
-        told.contains(&format!("`ws://10.213.78.2:{}`", ours.port)),
+        told.contains(&format!(
+            "works server (signalk-server 2.32.0, own vessel `vessels.{}`, `{now}`)",
+            urn(OURS)
+        )),
         "{told}"
     );
-    for mmsi in [OURS, THEIRS] {
-        let one = format!("self id `urn:mrn:imo:mmsi:{mmsi}`");
-        assert!(told.contains(&one), "{told}");
-    }
-    assert_eq!(aboard.stop(), Some(0));
     // With nothing kept, it would not choose between the two.
     std::fs::remove_file(&record).expect("it is there");
     let told = harbour.check(&aboard);
     assert!(told.contains("windrode does not choose"), "{told}");
-    assert!(told.contains("server.url = \"ws://10.213.78.2:"), "{told}");
-    std::fs::write(&record, &kept).expect("it is written");
+    assert!(
+        told.contains("as `server.url = \"ws://10.213.78."),
+        "{told}"
+    );
 
     ours.kill();
-    aboard.run();
     link_is(&aboard, "the other server is not joined", "only others");
     assert!(aboard.log().contains(THEIRS), "{}", aboard.log());
-    harbour.moves_to("10.213.78.7");
-    ours.start_again();
-    link_is(&aboard, "it is found again", "up");
-    let kept = std::fs::read_to_string(&record).expect("it is kept");
+    // A boat that never had a server takes the only one.
+    let told = harbour.check(&aboard);
     assert!(
-        kept.contains(OURS) && kept.contains("10.213.78.7"),
-        "{kept}"
+        told.contains(&format!(
+            "own vessel `vessels.{}`, `ws://10.213.78.3:",
+            urn(THEIRS)
+        )),
+        "{told}"
     );
     assert_eq!(aboard.stop(), Some(0));
+}
+
+fn urn(mmsi: &str) -> String {
+    format!("urn:mrn:imo:mmsi:{mmsi}")
 }

@@ -120,10 +120,13 @@ impl SignalK {
         Self::serve(mode, &["--nmea0183", &format!("{name}={port}")], &[])
     }
 
-    /// Starts an open server with this MMSI in a network namespace, where it announces itself.
+    /// Starts an open server with this MMSI in a network namespace, where it announces itself under a host name of
+    /// its own.
     pub(crate) fn start_announced(namespace: &str, mmsi: &str) -> Self {
         let mut within = Command::new("ip");
-        within.args(["netns", "exec", namespace]);
+        let renamed = "hostname \"$0\" && exec \"$@\"";
+        within.args(["netns", "exec", namespace, "unshare", "--uts"]);
+        within.args(["sh", "-c", renamed, &format!("pi{mmsi}")]);
         within.arg(folder().join("serve"));
         Self::serve_with(within, Mode::Open, &["--announce", mmsi], &[])
     }
