@@ -250,7 +250,7 @@ impl Session {
             ),
             Closed::NotAnswering => (LinkFault::NotAnswering, None, None),
             // Already bounded.
-            Closed::NotChosen(fault, words) => (fault, Some(words), None),
+            Closed::NotChosen(fault, words) => (fault, Some(words), Some(LOOK_AGAIN_AFTER)),
             Closed::Io(words) => (LinkFault::NoConnection, Some(shortened(&words, 200)), None),
             Closed::Ended => (LinkFault::ServerClosed, None, None),
         };
@@ -460,6 +460,8 @@ const VALUES_EVERY: Duration = Duration::from_secs(1);
 const PROBE_EVERY: Duration = Duration::from_mins(1);
 /// A refused token does not become valid by itself.
 const AFTER_REFUSAL: Duration = Duration::from_mins(1);
+/// The boat's own server may come any moment, and two small packets are all it costs to look.
+const LOOK_AGAIN_AFTER: Duration = Duration::from_secs(5);
 /// A link that held this long was good: the next attempt follows soon.
 const GOOD_AFTER: Duration = Duration::from_mins(1);
 const DRAW_AGAIN_AFTER: Duration = Duration::from_mins(5);
