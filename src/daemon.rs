@@ -163,14 +163,8 @@ impl Daemon {
         let disk_trouble = DiskTrouble::at_first(journal.trouble().borrow().as_ref());
         let token = Token::find(&config);
         let tls = tls::client_config();
-        let server_tls = server_tls(&config, tls::trust::Keeper::Daemon);
-        let errands = Errands::new(
-            &config.server.address().http(""),
-            token.secret.clone(),
-            &server_tls,
-        )
-        .map_err(DaemonError::Http)?;
-        let home = Home::of(&config, &token, server_tls);
+        let home = Home::of(&config, &token);
+        let errands = home.errands(&token).map_err(DaemonError::Http)?;
         let ids = recovered.identities;
         let session = Session::new(
             session::Settings {

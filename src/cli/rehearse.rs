@@ -8,7 +8,7 @@ use super::out::{self, Failure, code};
 use super::picture::PictureFile;
 use super::{ConfigFile, RehearseOptions, load, runtime, status};
 use crate::config::ServerAddress;
-use crate::daemon::{StatusReport, server_tls};
+use crate::daemon::{StatusReport, joining, server_tls};
 use crate::io::tls::trust::Keeper;
 use crate::io::{secrets, tls};
 use crate::plot::PictureInput;
@@ -122,7 +122,8 @@ fn against_with(
                     .map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
             ),
             (None, None) => secrets::stored_token(&loaded.journal.directory)
-                .map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
+                .map_err(|error| Failure::new(code::NO_PERMISSION, error))?
+                .filter(|_| joining::token_is_for(&loaded, server)),
         }
     } else {
         None

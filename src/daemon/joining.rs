@@ -106,6 +106,15 @@ pub(crate) fn kept(config: &Config, has_token: bool) -> Result<Kept, String> {
     }
 }
 
+/// May the granted token be sent to this address without asking who is there?
+pub(crate) fn token_is_for(config: &Config, address: &ServerAddress) -> bool {
+    match kept(config, true) {
+        Ok(Kept::Server(paired)) => paired.address == address.to_string(),
+        // As before the server was noted.
+        Ok(Kept::Nothing | Kept::Unnamed) | Err(_) => true,
+    }
+}
+
 impl Plan {
     pub(crate) fn new(
         config: &Config,

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use serde_json::json;
 use tracing::{debug, error, info, warn};
 
+use super::errands::Errands;
 use super::joining::{self, JoinError, Joined, Plan};
 use super::{Asker, Daemon};
 use crate::config::{Config, ServerAddress};
@@ -322,7 +323,7 @@ pub(super) struct Home {
 }
 
 impl Home {
-    pub(super) fn of(config: &Config, token: &Token, tls: Arc<rustls::ClientConfig>) -> Self {
+    pub(super) fn of(config: &Config, token: &Token) -> Self {
         let kept = joining::kept(config, token.secret.is_some()).unwrap_or_else(|why| {
             error!("{why}");
             Kept::Unnamed
@@ -331,9 +332,14 @@ impl Home {
             kept,
             patience: Patience::default(),
             address: config.server.address(),
-            tls,
+            tls: tls(config, Keeper::Daemon),
             keeps: false,
         }
+    }
+
+    /// For requests to the address that is tried first.
+    pub(super) fn errands(&self, token: &Token) -> Result<Errands, String> {
+        Errands::new(&self.address.http(""), token.secret.clone(), &self.tls)
     }
 }
 

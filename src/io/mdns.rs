@@ -66,8 +66,7 @@ async fn ask(interface: Option<&str>, to: SocketAddr) -> io::Result<Vec<Offer>> 
         let _ = socket.bind_device(Some(interface.as_bytes()));
     }
     socket.set_multicast_ttl_v4(255)?;
-    let [high, low, ..] = *uuid::Uuid::new_v4().as_bytes();
-    let mut heard = Heard::new(u16::from_be_bytes([high, low]));
+    let mut heard = Heard::new(number());
     for _ in 0..2 {
         if let Some(question) = heard.question() {
             socket.send_to(&question, to).await?;
@@ -76,6 +75,13 @@ async fn ask(interface: Option<&str>, to: SocketAddr) -> io::Result<Vec<Offer>> 
         let _ = timeout(LISTEN, gather(&socket, to.port(), &mut heard)).await;
     }
     Ok(heard.offers())
+}
+
+/// A number that nobody can guess who does not hear the question.
+#[allow(clippy::disallowed_methods, reason = "it lives for one question")]
+fn number() -> u16 {
+    let [high, low, ..] = *uuid::Uuid::new_v4().as_bytes();
+    u16::from_be_bytes([high, low])
 }
 
 async fn gather(socket: &UdpSocket, port: u16, heard: &mut Heard) -> io::Result<()> {

@@ -13,7 +13,7 @@ fn pointer<'a>(service: &'a str, instance: &'a str) -> ResourceRecord<'a> {
     record(service, RData::PTR(PTR(Name::new_unchecked(instance))))
 }
 
-fn place<'a>(instance: &'a str, port: u16) -> ResourceRecord<'a> {
+fn place(instance: &str, port: u16) -> ResourceRecord<'_> {
     let target = Name::new_unchecked("Tern.local");
     record(
         instance,
