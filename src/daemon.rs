@@ -16,6 +16,7 @@ mod drawing;
 mod errands;
 mod handed;
 mod haste;
+pub(crate) mod joining;
 mod offing;
 mod phones;
 mod picture;
@@ -41,12 +42,13 @@ pub(crate) use self::drawing::WORD as DRAW_PICTURE;
 pub use self::drawing::{Apart, Drawing};
 use self::errands::{Errand, Errands};
 use self::haste::Haste;
+use self::joining::{JoinError, Joined};
 use self::offing::Offing;
 use self::phones::{Drawn, Phones};
 use self::picture::{Earlier, Sketches};
 use self::pulse::{Beat, Pulse};
-use self::server::Token;
 pub(crate) use self::server::tls as server_tls;
+use self::server::{Home, Token};
 pub use self::status::{Figures, StatusReport};
 use self::turns::{Source, Turns};
 use crate::alert::hazard::Hazard;
@@ -56,7 +58,7 @@ use crate::io::control::Asked;
 use crate::io::displays::Heard as FromDisplay;
 use crate::io::push::Heard;
 use crate::io::secrets;
-use crate::io::socket::{ConnectError, Received, Socket};
+use crate::io::socket::{Received, Socket};
 use crate::io::{systemd, tls};
 use crate::journal::{self, Disk, Journal, JournalError, Recovered, Writer};
 use crate::recording::Recorder;
@@ -65,7 +67,7 @@ use crate::signalk::resources::ResourceIds;
 use crate::signalk::session::{self, RequestKey, Session};
 use crate::speech::Wording;
 use crate::speech::faults::LostWatch;
-use crate::time::{Now, Tick};
+use crate::time::{Now, Tick, Timestamp};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::engine::Watchkeeper;
 use crate::watch::messages::{Entry, Input, Output};
@@ -87,8 +89,9 @@ pub struct Daemon {
     socket: Option<Box<Socket>>,
     opening: Option<Opening>,
     token: Token,
-    /// For the data server.
-    tls: std::sync::Arc<rustls::ClientConfig>,
+    home: Home,
+    /// When the token expires, as the watch knows it.
+    token_ends: Option<Timestamp>,
     waiting: BTreeMap<u64, Asker>,
     orders: u64,
     pending: VecDeque<Input>,
@@ -115,7 +118,7 @@ pub struct Daemon {
     pruned: Tick,
 }
 
-type Opening = Pin<Box<dyn Future<Output = Result<Box<Socket>, ConnectError>> + Send>>;
+type Opening = Pin<Box<dyn Future<Output = Result<Joined, JoinError>> + Send>>;
 
 /// The sender of an order, who awaits the answer.
 enum Asker {
@@ -131,7 +134,7 @@ enum Asker {
 enum Happening {
     Stop(&'static str),
     Due,
-    Opened(Result<Box<Socket>, ConnectError>),
+    Opened(Result<Joined, JoinError>),
     Received(Received),
     Asked(Asked),
     Errand(Errand),
@@ -165,13 +168,8 @@ impl Daemon {
         let disk_trouble = DiskTrouble::at_first(journal.trouble().borrow().as_ref());
         let token = Token::find(&config);
         let tls = tls::client_config();
-        let server_tls = server_tls(&config, tls::trust::Keeper::Daemon);
-        let errands = Errands::new(
-            &config.server.url.http(""),
-            token.secret.clone(),
-            &server_tls,
-        )
-        .map_err(DaemonError::Http)?;
+        let home = Home::of(&config, &token);
+        let errands = home.errands(&token).map_err(DaemonError::Http)?;
         let ids = recovered.identities;
         let session = Session::new(
             session::Settings {
@@ -229,7 +227,8 @@ impl Daemon {
             socket: None,
             opening: None,
             token,
-            tls: server_tls,
+            home,
+            token_ends: None,
             waiting: BTreeMap::new(),
             orders: 0,
             pending: VecDeque::new(),
@@ -254,6 +253,7 @@ impl Daemon {
             config,
             clock,
         };
+        daemon.token_changed();
         // The more serious one first.
         if daemon.doubt.is_some() {
             daemon.tell_doubt();

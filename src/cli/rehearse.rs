@@ -9,7 +9,7 @@ use super::picture::PictureFile;
 use super::progress::Progress;
 use super::{ConfigFile, RehearseOptions, load, runtime, status};
 use crate::config::ServerAddress;
-use crate::daemon::{StatusReport, server_tls};
+use crate::daemon::{StatusReport, joining, server_tls};
 use crate::io::tls::trust::Keeper;
 use crate::io::{secrets, tls};
 use crate::plot::PictureInput;
@@ -132,12 +132,12 @@ fn against_with(
 ) -> Result<Against, Failure> {
     let loaded = load(config)?;
     // A token is sent only to the server it is for, and so is what was trusted on first use.
-    let configured = same_server(&loaded.server.url, server);
+    let configured = same_server(&loaded.server.address(), server);
     if !configured {
         let _ = writeln!(
             io::stderr(),
             "no token is sent: `{server}` is not the configured server `{}`",
-            loaded.server.url
+            loaded.server.address()
         );
     }
     let token = match (&loaded.server.token, &loaded.server.token_file) {
@@ -147,7 +147,8 @@ fn against_with(
             secrets::read_token(file).map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
         ),
         (None, None) => secrets::stored_token(&loaded.journal.directory)
-            .map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
+            .map_err(|error| Failure::new(code::NO_PERMISSION, error))?
+            .filter(|_| joining::token_is_for(&loaded, server)),
     };
     let tls = if configured {
         server_tls(&loaded, Keeper::Command)

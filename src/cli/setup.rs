@@ -18,10 +18,13 @@ use super::status::wrapped_to;
 use super::{CheckOptions, ConfigFile, check, push, runtime};
 use crate::config::amend::{Question, amended};
 use crate::config::{Config, STANDARD_FILE, documents};
+use crate::daemon::joining::{self, Plan};
 use crate::daemon::server_tls;
 use crate::io::http::Http;
+use crate::io::mdns;
 use crate::io::secrets;
 use crate::io::tls::trust::Keeper;
+use crate::signalk::discovery::Kept;
 use crate::speech::setup::{Ask, Setup};
 use crate::speech::{Sentence, Wording};
 
@@ -299,12 +302,16 @@ impl Known {
             .or_else(|| config.server.token.clone());
         let token = token.filter(|_| before.server.url == config.server.url);
         let ask = async {
-            let http = Http::new(
-                &config.server.url.http(""),
+            let kept = joining::kept(config, token.is_some()).unwrap_or(Kept::Unnamed);
+            let tls = server_tls(config, Keeper::Command);
+            let plan = Plan {
                 token,
-                &server_tls(config, Keeper::Command),
-            )
-            .ok()?;
+                token_is_granted: config.server.token.is_none(),
+                ..Plan::new(config, kept, tls, Keeper::Command)
+            };
+            let joined = plan.join(mdns::look).await.ok()?;
+            let token = plan.token.filter(|_| !joined.withheld);
+            let http = Http::new(&joined.address.http(""), token, &joined.tls).ok()?;
             let answer = http.get("/signalk/v1/api/vessels/self").await.ok()?;
             serde_json::from_str(&answer.body).ok()
         };

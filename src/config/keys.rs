@@ -35,9 +35,9 @@ pub(super) fn keys(config: &mut Config, mut each: impl FnMut(Key<'_>)) {
 fn server(walk: &mut Walk<'_>, config: &mut Config) {
     let server = &mut config.server;
     walk.section("server", "The Signal K server.");
-    walk.key("url", Given(&mut server.url), address(),
+    walk.key("url", Open(&mut server.url, "ws://localhost:3000"), address(),
         "Scheme, host and port of the server.",
-        "The schemes are `ws`, `wss`, `http` and `https`; nothing follows host and port. A certificate that the server made itself is trusted from the first connection on, and another one is refused; see `server.ca`.");
+        "Without it, windrode uses the server on this computer, `ws://localhost:3000`. If none answers there, it looks for servers on the network (mDNS): the one it was linked to before is joined, at whatever address it is now; if there never was one, the only one that is found is joined after `link.lost_after`; of several, none. `windrode check` lists what was found. In a harbour, enter the address. The schemes are `ws`, `wss`, `http` and `https`; nothing follows host and port. A certificate that the server made itself is trusted from the first connection on, and another one is refused; see `server.ca`.");
     walk.key("token_file", Open(&mut server.token_file, "/etc/windrode/token"), path(),
         "A file that holds the token for the server and nothing else, mode 0640 or tighter.",
         "A file with a looser mode is refused. A credential that systemd loads for the service is `/run/credentials/windrode.service/NAME`. Without this and `server.token`, windrode asks the server for access, and a person must approve it there.");

@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use super::faults::{LinkFault, LostWatch};
 use super::sentence::sentences;
-use super::{Depth, Ratio, Round, Sentence, Whole};
+use super::{Day, Depth, Ratio, Round, Sentence, Whole};
 use crate::geodesy::Position;
 use crate::observation::FixMethod;
 use crate::time::Timestamp;
@@ -141,6 +141,8 @@ sentences! {
         NoPhone { channels: String },
         BatteryLow { volts: Volts, least: Volts },
         ClockSet { back: bool, by: Duration, ago: Duration },
+        // Over: it has expired already.
+        TokenEnds { over: bool, day: Day },
         Unmarked { lain: Duration, depth: Metres, from_track: Option<Metres> },
         WeighedAndHere { gone: Duration },
         WeighedAndDrifted { gone: Duration, moved: Metres },

@@ -202,6 +202,10 @@ Health-ClockSet = die Uhr dieses Rechners wurde vor { $ago } um { $by } { $back 
     [yes] zurückgestellt
    *[no] vorgestellt
 }; frühere Zeiten sind um so viel falsch, Tide neu prüfen
+Health-TokenEnds = unser Token für den Server { $over ->
+    [yes] ist am { $day } abgelaufen
+   *[no] läuft am { $day } ab
+}: ohne ihn zeigt kein Display einen Alarm; windrode in den Sicherheitseinstellungen des Servers aus den Geräten entfernen und seine neue Anfrage zulassen, oder einen neuen Token eintragen
 Health-Unmarked = kein Anker markiert: das Schiff liegt seit { $lain } still auf { $depth } Wasser und wird nicht überwacht; `letGo` beginnt die Wache{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` markiert ihn, wo er zu liegen scheint, { $from_track } entfernt
@@ -993,7 +997,13 @@ LinkFault-Reconnecting = neue Verbindung mit neuen Rechten
 LinkFault-TokenRefused = der Server lehnt unser Token ab; Token entfernen und { -approve }
 LinkFault-TokenUnreadable = die Token-Datei ist nicht lesbar, das Log nennt den Grund
 LinkFault-CertificateChanged = das Zertifikat des Servers ist nicht das, dem wir vertrauen: es kann der Server eines anderen Boots sein; das Log nennt, was zu tun ist
+LinkFault-TrustUnreadable = was windrode über das Zertifikat des Servers weiß, ist nicht lesbar; das Log nennt, was zu tun ist
 LinkFault-TokenExpired = unser Token für den Server ist abgelaufen; { -approve }
+LinkFault-GivenTokenExpired = der Token in der Konfiguration ist abgelaufen; einen neuen eintragen, oder ihn entfernen und { -approve }
+LinkFault-ServerNotFound = kein Signal-K-Server antwortet auf diesem Rechner, und im Netz wurde keiner gefunden; ihn starten oder seine Adresse als `server.url` eintragen
+LinkFault-ServersUnknown = im Netz wurden Signal-K-Server gefunden, aber windrode weiß nicht, welcher der dieses Boots ist: `windrode check` zeigt sie; den richtigen als `server.url` eintragen
+LinkFault-OtherServers = der Server dieses Boots wurde im Netz nicht gefunden, nur andere: `windrode check` zeigt sie; ist einer davon der dieses Boots, ihn als `server.url` eintragen
+LinkFault-ServerNotSecure = der Server dieses Boots wurde ohne Verschlüsselung gefunden, war aber vorher verschlüsselt: ein anderer Rechner gibt sich vielleicht für ihn aus; das Log nennt, was zu tun ist
 LinkFault-AccessDenied = der Zugang zum Server wurde abgelehnt; um neu zu fragen, windrode neu starten und { -approve }
 LinkFault-ReadOnly = der Server lässt uns nur lesen; windrode in den Sicherheitseinstellungen des Servers, Devices, das Recht `readwrite` geben
 LinkFault-Unknown = der Server kennt uns nicht; { -approve }
@@ -1432,7 +1442,8 @@ Check-NotReady = NICHT BEREIT: { $count ->
     [one] 1 Fehler, mit dem
    *[other] { $count } Fehler, mit denen
 } die Wache nicht arbeiten kann
-Check-Server = Server ({ $greeting })
+Check-Server = Server ({ $greeting }, `{ $address }`)
+Check-OnNetwork = im Netz gefunden: { $offer }
 Check-Greeting = { $name } { $version }, eigenes Schiff `{ $own }`
 Check-NoGreeting = keine Begrüßung
 Check-MayWrite = Schreibrecht

@@ -213,6 +213,10 @@ Health-ClockSet = this computer's clock was set { $back ->
     [yes] back
    *[no] forward
 } by { $by }, { $ago } ago; earlier times are wrong by that, check the tide again
+Health-TokenEnds = our token for the server { $over ->
+    [yes] expired
+   *[no] expires
+} on { $day }: without it no display shows an alarm; remove windrode from the devices in the server's security settings and approve its new request, or enter a new token
 Health-Unmarked = no anchor is marked: she has lain still for { $lain } in { $depth } of water and is not watched; `letGo` starts the watch{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` marks it where it seems to lie, { $from_track } off
@@ -1006,7 +1010,13 @@ LinkFault-Reconnecting = reconnecting with new rights
 LinkFault-TokenRefused = the server refuses our token; remove the token and { -approve }
 LinkFault-TokenUnreadable = the token file cannot be read, the log says why
 LinkFault-CertificateChanged = the server's certificate is not the one we trust: it may be another boat's server; the log says what to do
+LinkFault-TrustUnreadable = what windrode kept about the server's certificate cannot be read; the log says what to do
 LinkFault-TokenExpired = our token for the server has expired; { -approve }
+LinkFault-GivenTokenExpired = the token in the configuration has expired; enter a new one, or remove it and { -approve }
+LinkFault-ServerNotFound = no Signal K server answers on this computer, and none was found on the network; start it, or enter its address as `server.url`
+LinkFault-ServersUnknown = Signal K servers were found on the network, but windrode cannot tell which is this boat's: `windrode check` lists them; enter the right one as `server.url`
+LinkFault-OtherServers = this boat's server was not found on the network, only others: `windrode check` lists them; if one of them is this boat's, enter it as `server.url`
+LinkFault-ServerNotSecure = this boat's server was found without encryption, but was encrypted before: it may be another computer that pretends to be it; the log says what to do
 LinkFault-AccessDenied = access to the server was denied; to ask again, restart windrode and { -approve }
 LinkFault-ReadOnly = the server lets us read only; give windrode the permission `readwrite` in the server's security settings, devices
 LinkFault-Unknown = the server does not know us; { -approve }
@@ -1443,7 +1453,8 @@ things = { $count ->
 Check-Ready = READY: everything the watch needs works
 Check-ReadyWithLimits = READY, with limits: { things } below
 Check-NotReady = NOT READY: { things } the watch cannot do without
-Check-Server = server ({ $greeting })
+Check-Server = server ({ $greeting }, `{ $address }`)
+Check-OnNetwork = found on the network: { $offer }
 Check-Greeting = { $name } { $version }, own vessel `{ $own }`
 Check-NoGreeting = no greeting
 Check-MayWrite = right to write

@@ -206,6 +206,10 @@ Health-ClockSet = el reloj de este ordenador se { $back ->
     [yes] atrasó
    *[no] adelantó
 } { $by } hace { $ago }; las horas anteriores están mal en eso, repasar la marea
+Health-TokenEnds = nuestro token para el servidor { $over ->
+    [yes] caducó
+   *[no] caduca
+} el { $day }: sin él ninguna pantalla muestra una alarma; quitar windrode de los dispositivos en los ajustes de seguridad del servidor y aprobar su nueva solicitud, o introducir un token nuevo
 Health-Unmarked = ningún ancla marcada: el barco está quieto desde hace { $lain } en { $depth } de agua y no se vigila; `letGo` empieza la guardia{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` la marca donde parece estar, a { $from_track }
@@ -1000,7 +1004,13 @@ LinkFault-Reconnecting = nueva conexión con nuevos permisos
 LinkFault-TokenRefused = el servidor rechaza nuestro token; quitar el token y { -approve }
 LinkFault-TokenUnreadable = el archivo del token no se puede leer, el registro dice por qué
 LinkFault-CertificateChanged = el certificado del servidor no es el que conocemos: puede ser el servidor de otro barco; el registro dice qué hacer
+LinkFault-TrustUnreadable = lo que windrode guardó del certificado del servidor no se puede leer; el registro dice qué hacer
 LinkFault-TokenExpired = nuestro token para el servidor ha caducado; { -approve }
+LinkFault-GivenTokenExpired = el token de la configuración ha caducado; introducir uno nuevo, o quitarlo y { -approve }
+LinkFault-ServerNotFound = ningún servidor Signal K responde en este ordenador y no se encontró ninguno en la red; arrancarlo, o introducir su dirección en `server.url`
+LinkFault-ServersUnknown = se encontraron servidores Signal K en la red, pero windrode no sabe cuál es el de este barco: `windrode check` los muestra; introducir el correcto en `server.url`
+LinkFault-OtherServers = el servidor de este barco no se encontró en la red, solo otros: `windrode check` los muestra; si uno de ellos es el de este barco, introducirlo en `server.url`
+LinkFault-ServerNotSecure = el servidor de este barco se encontró sin cifrado, pero antes estaba cifrado: otro ordenador puede hacerse pasar por él; el registro dice qué hacer
 LinkFault-AccessDenied = el acceso al servidor fue denegado; para pedirlo de nuevo, reiniciar windrode y { -approve }
 LinkFault-ReadOnly = el servidor solo nos deja leer; dar a windrode el permiso `readwrite` en los ajustes de seguridad del servidor, Devices
 LinkFault-Unknown = el servidor no nos conoce; { -approve }
@@ -1439,7 +1449,8 @@ Check-NotReady = NO LISTO: { $count ->
     [one] 1 fallo impide
    *[other] { $count } fallos impiden
 } la guardia
-Check-Server = servidor ({ $greeting })
+Check-Server = servidor ({ $greeting }, `{ $address }`)
+Check-OnNetwork = encontrado en la red: { $offer }
 Check-Greeting = { $name } { $version }, buque propio `{ $own }`
 Check-NoGreeting = no se presentó
 Check-MayWrite = permiso de escritura

@@ -206,6 +206,10 @@ Health-ClockSet = l'horloge de cet ordinateur a été { $back ->
     [yes] reculée
    *[no] avancée
 } de { $by } il y a { $ago } ; les heures d'avant sont fausses d'autant, revoir la marée
+Health-TokenEnds = notre jeton pour le serveur { $over ->
+    [yes] a expiré
+   *[no] expire
+} le { $day } : sans lui aucun écran ne montre d'alarme ; retirer windrode des appareils dans les réglages de sécurité du serveur et accepter sa nouvelle demande, ou saisir un nouveau jeton
 Health-Unmarked = aucune ancre marquée : le bateau est immobile depuis { $lain } par { $depth } d'eau et n'est pas surveillé ; `letGo` commence la veille{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` la marque là où elle semble être, à { $from_track }
@@ -1000,7 +1004,13 @@ LinkFault-Reconnecting = reconnexion avec de nouveaux droits
 LinkFault-TokenRefused = le serveur refuse notre jeton ; retirer le jeton et { -approve }
 LinkFault-TokenUnreadable = le fichier du jeton est illisible, le journal système dit pourquoi
 LinkFault-CertificateChanged = le certificat du serveur n'est pas celui que nous connaissons : c'est peut-être le serveur d'un autre bateau ; le journal système dit que faire
+LinkFault-TrustUnreadable = ce que windrode a gardé du certificat du serveur est illisible ; le journal système dit que faire
 LinkFault-TokenExpired = notre jeton pour le serveur a expiré ; { -approve }
+LinkFault-GivenTokenExpired = le jeton de la configuration a expiré ; en saisir un nouveau, ou le retirer et { -approve }
+LinkFault-ServerNotFound = aucun serveur Signal K ne répond sur cet ordinateur, et aucun n'a été trouvé sur le réseau ; le démarrer, ou saisir son adresse dans `server.url`
+LinkFault-ServersUnknown = des serveurs Signal K ont été trouvés sur le réseau, mais windrode ne sait pas lequel est celui de ce bateau : `windrode check` les montre ; saisir le bon dans `server.url`
+LinkFault-OtherServers = le serveur de ce bateau n'a pas été trouvé sur le réseau, seulement d'autres : `windrode check` les montre ; si l'un d'eux est celui de ce bateau, le saisir dans `server.url`
+LinkFault-ServerNotSecure = le serveur de ce bateau a été trouvé sans chiffrement, alors qu'il était chiffré avant : un autre ordinateur se fait peut-être passer pour lui ; le journal système dit que faire
 LinkFault-AccessDenied = l'accès au serveur a été refusé ; pour redemander, redémarrer windrode et { -approve }
 LinkFault-ReadOnly = le serveur ne nous laisse que lire ; donner à windrode le droit `readwrite` dans les réglages de sécurité du serveur, Devices
 LinkFault-Unknown = le serveur ne nous connaît pas ; { -approve }
@@ -1442,7 +1452,8 @@ Check-NotReady = PAS PRÊT : { $count ->
     [one] 1 échec empêche
    *[other] { $count } échecs empêchent
 } la veille
-Check-Server = serveur ({ $greeting })
+Check-Server = serveur ({ $greeting }, `{ $address }`)
+Check-OnNetwork = trouvé sur le réseau : { $offer }
 Check-Greeting = { $name } { $version }, ce bateau `{ $own }`
 Check-NoGreeting = ne s'est pas annoncé
 Check-MayWrite = droit d'écrire

@@ -29,6 +29,7 @@ mod charts;
 mod check;
 mod chromium;
 mod clock_faults;
+mod discovery;
 mod disk_faults;
 mod display;
 mod double;
@@ -123,8 +124,29 @@ impl SignalK {
         Self::serve(mode, &["--nmea0183", &format!("{name}={port}")], &[])
     }
 
+    /// Starts an open server with this MMSI in a network namespace, where it announces itself under a host name of
+    /// its own.
+    pub(crate) fn start_announced(namespace: &str, mmsi: &str) -> Self {
+        let mut within = Command::new("ip");
+        let renamed = "hostname \"$0\" && exec \"$@\"";
+        within.args(["netns", "exec", namespace, "unshare", "--uts"]);
+        within.args(["sh", "-c", renamed, &format!("pi{mmsi}")]);
+        within.arg(folder().join("serve"));
+        Self::serve_with(within, Mode::Open, &["--announce", mmsi], &[])
+    }
+
     fn serve(mode: Mode, options: &[&str], server_args: &[&str]) -> Self {
-        let mut child = Command::new(folder().join("serve"))
+        let command = Command::new(folder().join("serve"));
+        Self::serve_with(command, mode, options, server_args)
+    }
+
+    fn serve_with(
+        mut command: Command,
+        mode: Mode,
+        options: &[&str],
+        server_args: &[&str],
+    ) -> Self {
+        let mut child = command
             .args([
                 "signalk",
                 "--mode",

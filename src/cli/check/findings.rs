@@ -14,6 +14,11 @@ use crate::speech::{Sentence, Wording};
 pub(super) struct Found {
     #[serde(serialize_with = "in_english")]
     pub(super) server: Sentence,
+    /// Its address.
+    pub(super) address: String,
+    /// The servers that were found on the network, if it had to be asked.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(super) on_network: Vec<String>,
     #[serde(serialize_with = "in_english")]
     pub(super) rights: Sentence,
     pub(super) rights_suffice: bool,
@@ -177,9 +182,9 @@ impl Found {
     }
 
     fn lists(&self, listened: Duration, verbose: bool) -> Lists {
-        let greeting = self.server.clone();
+        let (greeting, address) = (self.server.clone(), self.address.clone());
         let mut lists = Lists {
-            works: vec![Check::Server { greeting }.into()],
+            works: vec![Check::Server { greeting, address }.into()],
             ..Lists::default()
         };
         if self.rights_suffice {
@@ -194,6 +199,9 @@ impl Found {
         lists
             .limits
             .extend(self.token_ends.clone().map(Sentence::from));
+        for offer in self.on_network.iter().cloned() {
+            lists.notes.push(Check::OnNetwork { offer }.into());
+        }
         for sensor in &self.sensors {
             let told = sensor.told(listened).into();
             match (sensor.works(), sensor.need) {
@@ -260,6 +268,8 @@ mod tests {
         let usable = |name, need, cost| sensor(name, need, Heard::Usable, cost);
         Found {
             server: Sentence::verbatim("signalk-server 2.32.0"),
+            address: "ws://localhost:3000".to_owned(),
+            on_network: Vec::new(),
             rights: Sentence::verbatim("the server grants us `readwrite`"),
             rights_suffice: true,
             sensors: vec![
@@ -295,7 +305,7 @@ mod tests {
         assert_eq!(lines[0], "READY: everything the watch needs works");
         assert!(lines[1].starts_with("  note   revolutions not heard in 10 s: normal"));
         let works =
-            "  works  server (signalk-server 2.32.0), right to write, position, wind, phone";
+            "  works  server (signalk-server 2.32.0, `ws://localhost:3000`), right to write,";
         assert!(lines.iter().any(|line| line == works), "{lines:#?}");
         assert!(good().suffices());
         assert!(!lines.join(" ").contains("missing"));

@@ -11,6 +11,7 @@ use serde_json::Value;
 
 use crate::speech::checks::TokenEnd;
 use crate::time::{Timestamp, Zone};
+use crate::watch::health::TOLD_AHEAD_MS;
 
 /// When the token ends; `None` for a token without an end or in another format.
 #[must_use]
@@ -33,13 +34,10 @@ pub fn expiry_told(token: &str, now: Timestamp) -> Option<TokenEnd> {
     let at = format!("{} {}", Zone::UTC.day(end), Zone::UTC.clock(end));
     match end.millis_since(now) {
         left if left <= 0 => Some(TokenEnd::Ended { at }),
-        left if left <= AHEAD_MS => Some(TokenEnd::Ends { at }),
+        left if left <= TOLD_AHEAD_MS => Some(TokenEnd::Ends { at }),
         _ => None,
     }
 }
-
-/// A fortnight: time enough for a crew that looks once a week.
-const AHEAD_MS: i64 = 14 * 86_400_000;
 
 #[cfg(test)]
 mod tests {

@@ -20,7 +20,9 @@ use crate::speech::charts::{
 use crate::speech::faults::{JournalFault, LinkFault, LostWatch};
 use crate::speech::pushes::Push;
 use crate::speech::status::Screen;
-use crate::speech::{Depth, Down, Exact, Language, Ratio, Round, Scope, Sentence, Whole, Wording};
+use crate::speech::{
+    Day, Depth, Down, Exact, Language, Ratio, Round, Scope, Sentence, Whole, Wording,
+};
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Metres, Speed, Volts};
 use crate::watch::anchorage::kind::MooringKind;
@@ -415,7 +417,13 @@ fn link_faults() -> Vec<LinkFault> {
         LinkFault::TokenRefused,
         LinkFault::TokenUnreadable,
         LinkFault::CertificateChanged,
+        LinkFault::TrustUnreadable,
         LinkFault::TokenExpired,
+        LinkFault::GivenTokenExpired,
+        LinkFault::ServerNotFound,
+        LinkFault::ServersUnknown,
+        LinkFault::OtherServers,
+        LinkFault::ServerNotSecure,
         LinkFault::AccessDenied,
         LinkFault::ReadOnly,
         LinkFault::Unknown,
@@ -433,6 +441,10 @@ fn of_the_watch() -> Vec<Sentence> {
         back,
         by: minutes(60),
         ago: minutes(2),
+    };
+    let token = |over| Health::TokenEnds {
+        over,
+        day: Day("2026-06-14T12:00:00Z".parse().unwrap()),
     };
     let unmarked = |from_track| Health::Unmarked {
         lain: minutes(12),
@@ -467,6 +479,8 @@ fn of_the_watch() -> Vec<Sentence> {
         }),
         watch(clock(true)),
         watch(clock(false)),
+        watch(token(false)),
+        watch(token(true)),
         watch(unmarked(None)),
         watch(unmarked(Some(metres(34.0)))),
         watch(Health::WeighedAndHere { gone: minutes(11) }),

@@ -48,6 +48,7 @@ mod slips;
 mod snubber;
 mod soundings;
 mod tide;
+mod token;
 mod unmarked;
 mod weighing;
 mod wind;
