@@ -1354,7 +1354,7 @@ TidePage-Now = ahora { $clock }: { $height }, { $rising ->
 TidePage-Constants = Constantes: { $credit }.
 TideZone-Utc = en UTC
 TideZone-BoatsUtc = en UTC, la hora de a bordo
-TideZone-Boats = en hora de a bordo{ $zone ->
+TideZone-Boats = de a bordo{ $zone ->
     [none] {""}
    *[other] {" "}{ $zone }
 } ({ $offset } el primer día)

@@ -1354,7 +1354,7 @@ TidePage-Now = maintenant { $clock } : { $height }, { $rising ->
 TidePage-Constants = Constantes : { $credit }.
 TideZone-Utc = en UTC
 TideZone-BoatsUtc = en UTC, l'heure du bord
-TideZone-Boats = à l'heure du bord{ $zone ->
+TideZone-Boats = du bord{ $zone ->
     [none] {""}
    *[other] {" "}{ $zone }
 } ({ $offset } le premier jour)

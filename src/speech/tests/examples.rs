@@ -2,10 +2,12 @@
 //! figures are invented.
 
 mod charts;
+mod pages;
 
 use std::time::Duration;
 
 use charts::of_the_chart;
+use pages::of_the_pages;
 
 use crate::alert::hazard::{Hazard, Priority};
 use crate::chart::class::Class;
@@ -57,6 +59,7 @@ fn no_translation_is_much_longer_than_its_english() {
     for sentence in alerts()
         .into_iter()
         .chain(of_the_chart())
+        .chain(of_the_pages())
         .chain(pushes())
         .chain(names)
     {
