@@ -10,6 +10,8 @@
     reason = "a bench reads the clock and prints, and ends when it cannot begin"
 )]
 
+mod common;
+
 use std::hint::black_box;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
@@ -48,7 +50,7 @@ fn main() {
     );
     drop(cell);
 
-    let before = resident();
+    let before = common::resident(std::process::id());
     let begun = Instant::now();
     let all = room
         .load(&Extent::about(Position::of(38.7, -76.3), 100_000.0))
@@ -57,7 +59,7 @@ fn main() {
     println!(
         "the whole cell loaded in {:.0} ms: {pieces} pieces, {points} points, {:.1} MB more resident",
         begun.elapsed().as_secs_f64() * 1e3,
-        (resident() - before) as f64 / 1e6
+        common::resident(std::process::id()) - before
     );
     let berth = Position::of(38.8875, -76.482);
     let reach = Metres::of(60.0) + SEARCHED_BEYOND;
@@ -126,15 +128,4 @@ fn circle(number: u32) -> Option<Room> {
     let (north, east) = (part(0.618_033_988_749_895), part(0.754_877_666_246_693));
     let centre = Position::new(38.37 + 0.66 * north, -76.58 + 0.55 * east).ok()?;
     Room::circle(centre, Metres::of(60.0)).ok()
-}
-
-/// Resident memory of this process, in bytes, as Linux reports it.
-fn resident() -> i64 {
-    let statm = std::fs::read_to_string("/proc/self/statm").unwrap_or_default();
-    let pages: i64 = statm
-        .split(' ')
-        .nth(1)
-        .and_then(|pages| pages.parse().ok())
-        .unwrap_or(0);
-    pages * 4096
 }

@@ -12,7 +12,8 @@
     reason = "a bench measures real time and prints a table; the macro's own function"
 )]
 
-use std::fs;
+mod common;
+
 use std::hint::black_box;
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
@@ -129,18 +130,11 @@ fn micros(time: Duration) -> f64 {
 
 /// Bytes of memory, from the growth of the process with two hundred copies; zero if the system does not report it.
 fn state(drag: &DragTest) -> f64 {
-    let resident = || -> Option<f64> {
-        let status = fs::read_to_string("/proc/self/status").ok()?;
-        let line = status.lines().find(|line| line.starts_with("VmRSS:"))?;
-        line.split_whitespace().nth(1)?.parse().ok()
-    };
-    let Some(before) = resident() else {
-        return 0.0;
-    };
+    let before = common::resident(std::process::id());
     let copies: Vec<DragTest> = (0..COPIES).map(|_| drag.clone()).collect();
-    let grown = resident().unwrap_or(before) - before;
+    let grown = common::resident(std::process::id()) - before;
     black_box(&copies);
-    grown * 1024.0 / f64::from(COPIES)
+    grown * 1e6 / f64::from(COPIES)
 }
 
 const QUARTER: usize = 900;

@@ -11,6 +11,8 @@
     reason = "a bench reads the clock and prints, and ends when it cannot begin"
 )]
 
+mod common;
+
 use std::time::{Duration, Instant};
 
 use windrode::boat::tern::BERTH;
@@ -32,7 +34,7 @@ fn main() {
         let folder = tempfile::TempDir::new().expect("a folder");
         let seconds = days * 86_400;
         written(folder.path(), seconds);
-        let before = resident();
+        let before = common::peak();
         let began = Instant::now();
         let reader = Reader::open(folder.path()).expect("the journal");
         let stays = stays(&reader).expect("its stays");
@@ -48,10 +50,10 @@ fn main() {
         let page = html(&night, &Wording::default());
         let took = began.elapsed();
         println!(
-            "{days} days: {:.1} s, page {} kB, memory at most {before} kB before and {} kB after",
+            "{days} days: {:.1} s, page {} kB, memory at most {before:.1} MB before and {:.1} MB after",
             took.as_secs_f64(),
             page.len() / 1000,
-            resident()
+            common::peak()
         );
         assert!(took < LIMIT, "{days} days took {took:?}");
     }
@@ -120,12 +122,4 @@ fn written(folder: &std::path::Path, seconds: u64) {
         }
     }
     journal.close(at(seconds)).expect("closed");
-}
-
-/// Kilobytes.
-fn resident() -> u64 {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let line = status.lines().find(|line| line.starts_with("VmHWM"));
-    line.and_then(|line| line.split_whitespace().nth(1)?.parse().ok())
-        .unwrap_or(0)
 }

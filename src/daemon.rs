@@ -12,9 +12,11 @@
 mod announce;
 mod charts;
 mod displays;
+mod drawing;
 mod errands;
 mod handed;
 mod haste;
+pub(crate) mod joining;
 mod offing;
 mod phones;
 mod picture;
@@ -36,14 +38,17 @@ use tracing::{error, info, warn};
 use self::announce::{DiskTrouble, Notes};
 use self::charts::Charts;
 use self::displays::OlderDisplays;
+pub(crate) use self::drawing::WORD as DRAW_PICTURE;
+pub use self::drawing::{Apart, Drawing};
 use self::errands::{Errand, Errands};
 use self::haste::Haste;
+use self::joining::{JoinError, Joined};
 use self::offing::Offing;
-use self::phones::Phones;
+use self::phones::{Drawn, Phones};
 use self::picture::{Earlier, Sketches};
 use self::pulse::{Beat, Pulse};
-use self::server::Token;
 pub(crate) use self::server::tls as server_tls;
+use self::server::{Home, Token};
 pub use self::status::{Figures, StatusReport};
 use self::turns::{Source, Turns};
 use crate::alert::hazard::Hazard;
@@ -53,7 +58,7 @@ use crate::io::control::Asked;
 use crate::io::displays::Heard as FromDisplay;
 use crate::io::push::Heard;
 use crate::io::secrets;
-use crate::io::socket::{ConnectError, Received, Socket};
+use crate::io::socket::{Received, Socket};
 use crate::io::{systemd, tls};
 use crate::journal::{self, Disk, Journal, JournalError, Recovered, Writer};
 use crate::recording::Recorder;
@@ -62,7 +67,7 @@ use crate::signalk::resources::ResourceIds;
 use crate::signalk::session::{self, RequestKey, Session};
 use crate::speech::Wording;
 use crate::speech::faults::LostWatch;
-use crate::time::{Now, Tick};
+use crate::time::{Now, Tick, Timestamp};
 use crate::watch::anchorage::phase::AnchorPhase;
 use crate::watch::engine::Watchkeeper;
 use crate::watch::messages::{Entry, Input, Output};
@@ -84,8 +89,9 @@ pub struct Daemon {
     socket: Option<Box<Socket>>,
     opening: Option<Opening>,
     token: Token,
-    /// For the data server.
-    tls: std::sync::Arc<rustls::ClientConfig>,
+    home: Home,
+    /// When the token expires, as the watch knows it.
+    token_ends: Option<Timestamp>,
     waiting: BTreeMap<u64, Asker>,
     orders: u64,
     pending: VecDeque<Input>,
@@ -96,6 +102,8 @@ pub struct Daemon {
     picture: WatchState,
     earlier: Earlier,
     sketches: Sketches,
+    drawing: Drawing,
+    drawn: Drawn,
     displays: Option<OlderDisplays>,
     recorder: Option<Recorder>,
     surroundings: recorded::Surroundings,
@@ -110,7 +118,7 @@ pub struct Daemon {
     pruned: Tick,
 }
 
-type Opening = Pin<Box<dyn Future<Output = Result<Box<Socket>, ConnectError>> + Send>>;
+type Opening = Pin<Box<dyn Future<Output = Result<Joined, JoinError>> + Send>>;
 
 /// The sender of an order, who awaits the answer.
 enum Asker {
@@ -126,7 +134,7 @@ enum Asker {
 enum Happening {
     Stop(&'static str),
     Due,
-    Opened(Result<Box<Socket>, ConnectError>),
+    Opened(Result<Joined, JoinError>),
     Received(Received),
     Asked(Asked),
     Errand(Errand),
@@ -160,13 +168,8 @@ impl Daemon {
         let disk_trouble = DiskTrouble::at_first(journal.trouble().borrow().as_ref());
         let token = Token::find(&config);
         let tls = tls::client_config();
-        let server_tls = server_tls(&config, tls::trust::Keeper::Daemon);
-        let errands = Errands::new(
-            &config.server.url.http(""),
-            token.secret.clone(),
-            &server_tls,
-        )
-        .map_err(DaemonError::Http)?;
+        let home = Home::of(&config, &token);
+        let errands = home.errands(&token).map_err(DaemonError::Http)?;
         let ids = recovered.identities;
         let session = Session::new(
             session::Settings {
@@ -224,7 +227,8 @@ impl Daemon {
             socket: None,
             opening: None,
             token,
-            tls: server_tls,
+            home,
+            token_ends: None,
             waiting: BTreeMap::new(),
             orders: 0,
             pending: VecDeque::new(),
@@ -233,6 +237,8 @@ impl Daemon {
             picture: WatchState::default(),
             earlier,
             sketches: Sketches::default(),
+            drawing: Drawing::default(),
+            drawn: Drawn::default(),
             displays: OlderDisplays::open(&config, now),
             recorder: recorded::recorder(&config, &clock),
             surroundings: recorded::Surroundings::default(),
@@ -247,6 +253,7 @@ impl Daemon {
             config,
             clock,
         };
+        daemon.token_changed();
         // The more serious one first.
         if daemon.doubt.is_some() {
             daemon.tell_doubt();
@@ -261,6 +268,13 @@ impl Daemon {
     #[must_use]
     pub fn with_listener(mut self, listener: mpsc::UnboundedSender<Output>) -> Self {
         self.listener = Some(listener);
+        self
+    }
+
+    /// Draws the pictures for the phones elsewhere.
+    #[must_use]
+    pub fn with_drawing(mut self, drawing: Drawing) -> Self {
+        self.drawing = drawing;
         self
     }
 

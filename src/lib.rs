@@ -15,8 +15,7 @@
 //! [`speech`] every sentence that a crew can read or hear, by language.
 //!
 //! *Protocols* — [`signalk`] the session with the data server, without a socket; [`outbox`] what
-//! is due to which phone, and when again; [`sentences`] alerts for displays that know no data
-//! server.
+//! is due to which phone, and when again; [`sentences`] alerts for displays without Signal K.
 //!
 //! The modules below are behind the feature `machine`, which is on by default. Without it, the crate
 //! contains nothing that could open a file or a socket or read a clock.

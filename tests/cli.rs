@@ -569,3 +569,28 @@ fn a_tide_that_cannot_be_told_says_what_to_write() {
             .status(64);
     }
 }
+
+/// The daemon's own order: a picture's data comes in, the PNG goes out.
+#[test]
+fn the_program_draws_one_picture_for_the_daemon() {
+    use windrode::plot::{PictureInput, png};
+    let input = PictureInput {
+        time: "2026-06-02T00:21:00Z".parse().unwrap(),
+        alerts: Vec::new(),
+        picture: windrode::watch::state::WatchState::default(),
+        sight: windrode::watch::track::Sight::default(),
+        clock: windrode::time::ShipClock::default(),
+        lengths: windrode::units::LengthUnit::default(),
+        language: windrode::speech::Language::default(),
+        charts: Vec::new(),
+    };
+    let data = serde_json::to_vec(&input).unwrap();
+    let drawn = Windrode::new(&["draw-picture"]).stdin(&data).output();
+    assert_eq!((drawn.status.code(), drawn.stderr.as_slice()), (Some(0), &b""[..]));
+    assert_eq!(drawn.stdout, png(&input).unwrap());
+
+    let refused = Windrode::new(&["draw-picture"]).stdin(b"[]").output();
+    assert_eq!((refused.status.code(), refused.stdout.as_slice()), (Some(65), &b""[..]));
+    let why = String::from_utf8(refused.stderr).unwrap();
+    assert!(why.contains("not a picture's data: "), "{why}");
+}

@@ -3,7 +3,7 @@
 
 #![expect(
     clippy::print_stdout,
-    reason = "a table for whoever asks for it with --nocapture"
+    reason = "a table for those who ask for it with --nocapture"
 )]
 
 use std::fs;

@@ -87,7 +87,7 @@ pub(crate) struct Aboard {
 
 impl Aboard {
     pub(crate) fn of(binary: PathBuf, server: u16, phone: u16) -> Self {
-        let folder = TempDir::new().expect("a folder can be had");
+        let folder = TempDir::new().expect("a folder can be made");
         let path = folder.path().display();
         let text = format!(
             "[server]\nurl = \"ws://127.0.0.1:{server}\"\n\

@@ -25,7 +25,8 @@
 
 mod aboard;
 mod boat;
-mod process;
+#[path = "../common/mod.rs"]
+mod common;
 
 use std::process::ExitCode;
 use std::sync::mpsc::Receiver;
@@ -35,7 +36,7 @@ use serde_json::json;
 
 use self::aboard::{Aboard, Idle, Phone, Server};
 use self::boat::{Boat, FIX_INTERVAL, Saw};
-use self::process::{Used, resident};
+use self::common::{Used, option, resident};
 
 fn main() -> ExitCode {
     let seconds = option("--seconds", 60);
@@ -313,16 +314,6 @@ fn millis(duration: Duration) -> f64 {
 
 fn pause(duration: Duration) {
     std::thread::sleep(duration);
-}
-
-fn option(name: &str, default: u64) -> u64 {
-    let mut arguments = std::env::args().skip_while(|argument| argument != name);
-    match (arguments.next(), arguments.next()) {
-        (Some(_), Some(number)) => number
-            .parse()
-            .unwrap_or_else(|_| panic!("`{number}` is no number")),
-        _ => default,
-    }
 }
 
 /// Distance from the mark to the boat's centre, which is 5.6 m behind the bow roller.

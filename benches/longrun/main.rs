@@ -13,9 +13,8 @@
     reason = "a bench prints a table and stops if a tool is missing"
 )]
 
-#[path = "../footprint/process.rs"]
-#[allow(dead_code, reason = "the other bench measures more")]
-mod process;
+#[path = "../common/mod.rs"]
+mod common;
 
 use std::path::Path;
 use std::process::{Command, ExitCode};
@@ -30,23 +29,25 @@ use windrode::rehearse::world::{World, WorldError};
 use windrode::units::{Bearing, Hertz, Metres, Speed};
 use windrode::watch::messages::{EventKind, Output};
 
+use self::common::option;
+
 fn main() -> ExitCode {
     let Some(counts) = std::env::var_os("COUNTS") else {
         return under_the_counter();
     };
     let days = option("--days", 30);
-    let folder = TempDir::new().expect("a folder can be had");
+    let folder = TempDir::new().expect("a folder can be made");
     let runtime = tokio::runtime::Builder::new_current_thread()
         .enable_all()
         .build();
-    let runtime = runtime.expect("a runtime can be had");
+    let runtime = runtime.expect("a runtime can be built");
     let month = runtime.block_on(month(days, folder.path(), Path::new(&counts)));
     verdict(&month.expect("the month is held"))
 }
 
 /// Starts itself again with the counting library.
 fn under_the_counter() -> ExitCode {
-    let folder = TempDir::new().expect("a folder can be had");
+    let folder = TempDir::new().expect("a folder can be made");
     let (object, counts) = (
         folder.path().join("counts.so"),
         folder.path().join("counts"),
@@ -110,7 +111,7 @@ async fn month(days: u64, folder: &Path, counts: &Path) -> Result<Vec<Day>, Worl
         }
         let after = counted(counts);
         let it = Day {
-            resident: process::resident(std::process::id()),
+            resident: common::resident(std::process::id()),
             journal: size(folder),
             written: (after.0 - before.0) as f64 / 1e6,
             syncs: after.1 - before.1,
@@ -200,12 +201,6 @@ fn size(folder: &Path) -> f64 {
         .filter_map(|file| file.metadata().ok())
         .map(|file| file.len() as f64 / 1e6)
         .sum()
-}
-
-fn option(name: &str, default: u64) -> u64 {
-    let mut arguments = std::env::args().skip_while(|argument| argument != name);
-    let given = arguments.nth(1).and_then(|number| number.parse().ok());
-    given.unwrap_or(default)
 }
 
 /// MB: a card of 16 GB can take its own size several hundred times, so this is decades of nights.

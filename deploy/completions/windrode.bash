@@ -205,7 +205,7 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__chart__subcmd__add)
-            opts="-h --name --scale --datum --config --socket --help"
+            opts="-h --name --scale --datum --language --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -220,6 +220,10 @@ _windrode() {
                     return 0
                     ;;
                 --datum)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --language)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -239,7 +243,7 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__chart__subcmd__clear)
-            opts="-h --radius --draught --margin --low-water --tide --station --until --from --to --json --config --socket --help"
+            opts="-h --radius --draught --margin --low-water --tide --station --until --from --to --json --language --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -281,6 +285,10 @@ _windrode() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --language)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -297,7 +305,7 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__chart__subcmd__forget__subcmd__soundings)
-            opts="-h --position --within --config --socket --help"
+            opts="-h --position --within --language --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -308,6 +316,10 @@ _windrode() {
                     return 0
                     ;;
                 --within)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --language)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -327,12 +339,16 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__chart__subcmd__list)
-            opts="-h --json --config --socket --help"
+            opts="-h --json --language --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
             case "${prev}" in
+                --language)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -349,12 +365,16 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__chart__subcmd__remove)
-            opts="-h --config --socket --help"
+            opts="-h --language --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
             case "${prev}" in
+                --language)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --config)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -371,7 +391,7 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__check)
-            opts="-h --offline --push --verbose --listen --json --config --socket --help"
+            opts="-h --offline --push --verbose --listen --json --language --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -382,6 +402,10 @@ _windrode() {
                     return 0
                     ;;
                 --listen)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --language)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -549,7 +573,7 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__plan)
-            opts="-h --depth --berth --below --rise --fall --tide --high-water --low-water --station --until --wind --holding --scope --rode-out --search --within --neighbour --neighbours --geojson --roller --draught --transducer --length --beam --freeboard --mast --aboard --chain --chain-length --rope --snubber --snubber-length --marks --anchor --json --config --socket --help"
+            opts="-h --depth --berth --below --rise --fall --tide --high-water --low-water --station --until --wind --holding --scope --rode-out --search --within --neighbour --neighbours --geojson --roller --draught --transducer --length --beam --freeboard --mast --aboard --chain --chain-length --rope --snubber --snubber-length --marks --anchor --json --language --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -684,6 +708,10 @@ _windrode() {
                     return 0
                     ;;
                 --anchor)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --language)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
@@ -869,12 +897,16 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__setup)
-            opts="-h --server --name --length --draught --roller-height --antenna-from-bow --rode --chain --phone --yes --offline --config --socket --help"
+            opts="-h --language --server --name --length --draught --roller-height --antenna-from-bow --rode --chain --phone --yes --offline --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
             case "${prev}" in
+                --language)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --server)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -1005,7 +1037,7 @@ _windrode() {
             return 0
             ;;
         windrode__subcmd__tide)
-            opts="-h --near --station --from --to --every --utc --json --config --socket --help"
+            opts="-h --near --station --from --to --every --utc --json --language --config --socket --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -1028,6 +1060,10 @@ _windrode() {
                     return 0
                     ;;
                 --every)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --language)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

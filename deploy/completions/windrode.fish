@@ -29,10 +29,10 @@ complete -c windrode -n "__fish_windrode_needs_command" -l socket -d 'The daemon
 complete -c windrode -n "__fish_windrode_needs_command" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_needs_command" -s V -l version -d 'Print version'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "run" -d 'Run the daemon, which keeps the watch'
-complete -c windrode -n "__fish_windrode_needs_command" -f -a "setup" -d 'The first ten minutes: the boat\'s figures, the phone, and a check'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "setup" -d 'Set windrode up: the boat\'s figures, a phone, and a check'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "let-go" -d 'The anchor touches bottom: mark it under the bow roller'
-complete -c windrode -n "__fish_windrode_needs_command" -f -a "veer" -d 'Rode now out: enter it whenever it changes'
-complete -c windrode -n "__fish_windrode_needs_command" -f -a "snubber" -d 'A snubber or bridle is on, or off'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "veer" -d 'Enter how much rode is out, whenever it changes'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "snubber" -d 'Enter that a snubber or bridle is on, or off'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "pull-test" -d 'Test under engine whether the anchor holds'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "weigh" -d 'The anchor is up: end the watch'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "mark" -d 'Correct where the anchor lies'
@@ -44,8 +44,8 @@ complete -c windrode -n "__fish_windrode_needs_command" -f -a "status" -d 'How s
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "check" -d 'Check the server, the rights, the sensors and the phones'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "plan" -d 'How much rode, how far she swings, what the wind does to the tackle'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "rehearse" -d 'Rehearse a bad night without leaving the berth'
-complete -c windrode -n "__fish_windrode_needs_command" -f -a "measure" -d 'How far an anchor moves before the alarm: many simulated nights'
-complete -c windrode -n "__fish_windrode_needs_command" -f -a "replay" -d 'Play a recording through the watch; one event a line'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "measure" -d 'Measure over many simulated nights how far an anchor moves before the alarm'
+complete -c windrode -n "__fish_windrode_needs_command" -f -a "replay" -d 'Play a recording through the watch, and print one event per line'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "report" -d 'The morning after: what happened at anchor, as a page for a browser'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "tide" -d 'High and low water at a place, calculated from moon and sun'
 complete -c windrode -n "__fish_windrode_needs_command" -f -a "chart" -d 'Charts kept aboard, and room to swing on them'
@@ -53,6 +53,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand run" -l config -d 'The
 complete -c windrode -n "__fish_windrode_using_subcommand run" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand run" -l record -d 'Record the server\'s messages, as `journal.record` does'
 complete -c windrode -n "__fish_windrode_using_subcommand run" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand setup" -l language -d 'The language of all that the crew reads or hears, and of the questions: en, de, fr or es' -r
 complete -c windrode -n "__fish_windrode_using_subcommand setup" -l server -d 'The Signal K server, such as `ws://localhost:3000`' -r
 complete -c windrode -n "__fish_windrode_using_subcommand setup" -l name -d 'The boat\'s name in messages to phones' -r
 complete -c windrode -n "__fish_windrode_using_subcommand setup" -l length -d 'Length over all, such as 11.2m' -r
@@ -80,8 +81,8 @@ complete -c windrode -n "__fish_windrode_using_subcommand let-go" -s h -l help -
 complete -c windrode -n "__fish_windrode_using_subcommand veer" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand veer" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand veer" -s h -l help -d 'Print help (see more with \'--help\')'
-complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l at -d 'Rode from the anchor to the hook; the rode that is out when not given' -r
-complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l length -d 'From the bow roller to the hook; `tackle.snubber_length` when not given' -r
+complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l at -d 'Rode from the anchor to the hook; by default the rode that is out' -r
+complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l length -d 'From the bow roller to the hook; by default `tackle.snubber_length`' -r
 complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand snubber" -l off -d 'The snubber or bridle is off'
@@ -106,10 +107,10 @@ complete -c windrode -n "__fish_windrode_using_subcommand acknowledge" -s h -l h
 complete -c windrode -n "__fish_windrode_using_subcommand silence" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand silence" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand silence" -s h -l help -d 'Print help'
-complete -c windrode -n "__fish_windrode_using_subcommand berth" -l scope -d 'Plan with this scope; otherwise as `plan` does where the holding is unknown' -r
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -l scope -d 'Plan with this scope; by default as `plan` does for unknown holding' -r
 complete -c windrode -n "__fish_windrode_using_subcommand berth" -l rode -d 'Plan with this rode, whatever the scope' -r
-complete -c windrode -n "__fish_windrode_using_subcommand berth" -l wind -d 'Strongest mean wind expected, such as 25kn; the wind of this moment does not count' -r
-complete -c windrode -n "__fish_windrode_using_subcommand berth" -l stay -d 'How long she stays, such as 36h; until noon tomorrow when not given' -r
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -l wind -d 'Strongest mean wind expected, such as 25kn; the present wind is not used' -r
+complete -c windrode -n "__fish_windrode_using_subcommand berth" -l stay -d 'How long she stays, such as 36h; by default until noon tomorrow' -r
 complete -c windrode -n "__fish_windrode_using_subcommand berth" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand berth" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand berth" -l none -d 'Remove the berth'
@@ -123,35 +124,36 @@ complete -c windrode -n "__fish_windrode_using_subcommand status" -l follow -d '
 complete -c windrode -n "__fish_windrode_using_subcommand status" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand check" -l push -d 'Send a test message through this channel to a phone, and do nothing else' -r
 complete -c windrode -n "__fish_windrode_using_subcommand check" -l listen -d 'How many seconds to listen to the sensors' -r
+complete -c windrode -n "__fish_windrode_using_subcommand check" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand check" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand check" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
-complete -c windrode -n "__fish_windrode_using_subcommand check" -l offline -d 'Show the configuration in force only; do not try the server'
+complete -c windrode -n "__fish_windrode_using_subcommand check" -l offline -d 'Only show the configuration in force; do not contact the server'
 complete -c windrode -n "__fish_windrode_using_subcommand check" -l verbose -d 'Show the configuration in force too, and where each value comes from'
 complete -c windrode -n "__fish_windrode_using_subcommand check" -l json -d 'As JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand check" -s h -l help -d 'Print help (see more with \'--help\')'
-complete -c windrode -n "__fish_windrode_using_subcommand plan" -l depth -d 'Depth at the berth, such as 7m or 23ft. Without it the running daemon tells depth, tide, wind and boat as they are now' -r
-complete -c windrode -n "__fish_windrode_using_subcommand plan" -l berth -d 'Plan for this place: its depth by the charts aboard where --depth is not given, and the circle held against them, such as 59.8539,23.26' -r
-complete -c windrode -n "__fish_windrode_using_subcommand plan" -l below -d 'From where that depth is measured' -r -f -a "surface\t'The depth of water'
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l depth -d 'Depth at the berth, such as 7m or 23ft. Without it, depth, tide, wind and boat come from the running daemon, as they are now' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l berth -d 'Plan for this place, such as 59.8539,23.26: the depth comes from the charts aboard unless --depth is given, and the circle is checked on them' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l below -d 'Where that depth is measured from' -r -f -a "surface\t'The depth of water'
 transducer\t'As the sounder shows it; needs the transducer\'s depth'
 keel\t'Below the keel; needs the draught'
-datum\t'A figure of the chart'"
+datum\t'A depth on the chart, below chart datum'"
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l rise -d 'How much the water still rises during the stay' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l fall -d 'How much the water still falls during the stay' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l tide -d 'Height of the tide now, above chart datum' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l high-water -d 'Highest tide of the stay, above chart datum' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l low-water -d 'Lowest tide of the stay, above chart datum' -r
-complete -c windrode -n "__fish_windrode_using_subcommand plan" -l station -d 'Use the prediction for this tide station, by its id or name; `water.station` when not given' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l station -d 'Use the prediction for this tide station, by its id or name; by default `water.station`' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l until -d 'The end of the stay, UTC; noon tomorrow where a station predicts the tide' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l wind -d 'Strongest mean wind expected, such as 25kn' -r
-complete -c windrode -n "__fish_windrode_using_subcommand plan" -l holding -d 'What is known of the holding' -r -f -a "good\t'Known to be good'
-unknown\t'Nobody knows'
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l holding -d 'What is known about the holding' -r -f -a "good\t'Known to be good'
+unknown\t'Not known'
 poor\t'Known to be poor'"
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l scope -d 'Plan with this scope. Otherwise 5:1 in good holding, 7:1 in holding that is not good or unknown, in a strong wind and with rope at the roller, and 10:1 in a storm' -r
-complete -c windrode -n "__fish_windrode_using_subcommand plan" -l rode-out -d 'Rode that is out already, from the bow roller: shows its scope, reach and circle, and what is missing' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l rode-out -d 'Rode that is out already, from the bow roller: shows its scope, reach and circle, and how much is missing' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l search -d 'Search the charts for berths around a place, such as 59.8539,23.26 or "59°51.234\'N 23°15.6\'E". Depths come from the charts, heights of the tide from `--low-water` with `--tide` and `--high-water`, or from a station' -r
-complete -c windrode -n "__fish_windrode_using_subcommand plan" -l within -d 'How far around it; lengths come in metres or feet as this one' -r
-complete -c windrode -n "__fish_windrode_using_subcommand plan" -l neighbour -d 'Keep clear of this circle, such as another vessel\'s: its middle and its radius, as "59.8539,23.26 40m". May be given often' -r
-complete -c windrode -n "__fish_windrode_using_subcommand plan" -l neighbours -d 'The same from a file, one vessel a line: her anchor, her circle, her name, as "59.8539,23.26; 40m; Plover". Without a circle one is assumed for a yacht of 12 m. Lines that begin with # are left out' -r -F
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l within -d 'How far around the place; answers are in metres or feet like this length' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l neighbour -d 'Keep clear of this circle, such as another vessel\'s: its centre and radius, as "59.8539,23.26 40m". Can be given several times' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l neighbours -d 'The same from a file, one vessel per line: her anchor, her circle, her name, as "59.8539,23.26; 40m; Plover". Without a circle, that of a yacht of 12 m is assumed. Lines that begin with # are ignored' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l roller -d 'Bow roller above the water' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l draught -d 'Surface to the lowest point of the keel' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l transducer -d 'Depth transducer below the surface' -r
@@ -167,12 +169,13 @@ complete -c windrode -n "__fish_windrode_using_subcommand plan" -l snubber -d 'T
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l snubber-length -d 'From the bow to the snubber\'s hook' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l marks -d 'Distance between the marks on the rode; the rode is rounded up to it' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l anchor -d 'Mass of the anchor, such as 20kg' -r
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
-complete -c windrode -n "__fish_windrode_using_subcommand plan" -l geojson -d 'As `GeoJSON` for a chart display: each berth and its circle'
+complete -c windrode -n "__fish_windrode_using_subcommand plan" -l geojson -d 'As GeoJSON for a chart display: each berth and its circle'
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -l json -d 'As JSON, in SI units'
 complete -c windrode -n "__fish_windrode_using_subcommand plan" -s h -l help -d 'Print help (see more with \'--help\')'
-complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l speed -d 'How many times as fast as the clock; as fast as the machine can when not given' -r
+complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l speed -d 'How many times as fast as the clock; by default as fast as the machine can' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l against -d 'Show the night on the displays of the boat\'s own server' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l seed -d 'Another number gives another night' -r
 complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -l language -d 'The language of the alerts, the status and the picture, if not the configured one' -r
@@ -185,33 +188,33 @@ complete -c windrode -n "__fish_windrode_using_subcommand rehearse" -s h -l help
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l nights -d 'How many nights; in every second one the anchor drags' -r
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l seed -d 'The first night\'s number; the same number gives the same nights' -r
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l length -d 'How long each night is, such as 8h' -r
-complete -c windrode -n "__fish_windrode_using_subcommand measure" -l threads -d 'How many threads; one for each core when not given' -r
-complete -c windrode -n "__fish_windrode_using_subcommand measure" -l sea -d 'Which model of sea, boat and receiver' -r -f -a "first\t'Forces, a catenary, Gauss-Markov noise'
-second\t'A boat that hangs, slack rodes and kinks, wind against stream, flicker noise and steps, marks that are off'"
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l threads -d 'How many threads; by default one for each core' -r
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l sea -d 'Which model of sea, boat and receiver' -r -f -a "first\t'A boat moved by forces, a catenary, Gauss-Markov noise'
+second\t'A boat that hangs in wind and stream, slack and caught rodes, flicker noise and steps, wrong marks'"
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l noise -d 'Add the noise of real receivers that stood still to the simulated boat\'s positions: a file, or a folder of .csv files, with time, latitude and longitude' -r -F
-complete -c windrode -n "__fish_windrode_using_subcommand measure" -l kind -d 'Make every night of this kind. Slack rodes and kinks belong to the second sea' -r -f -a "first-half-hour\t'The anchor begins to drag 3 to 30 minutes after letting go'
-rode-wrong\t'The crew takes the rode for a fifth shorter or longer than it is'
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l kind -d 'Make every night of this kind. Slack rodes and kinks are only in the second sea' -r -f -a "first-half-hour\t'The anchor begins to drag 3 to 30 minutes after letting go'
+rode-wrong\t'The crew enters the rode a fifth too short or too long'
 no-velocity\t'The receiver gives no velocity'
-slack\t'In light air she lies far nearer than the chain would have her'
+slack\t'In light air she lies far nearer to the anchor than the chain\'s weight would put her'
 kink\t'The rode is caught on the bottom'
 late-mark\t'The mark is made late'
 from-track\t'The mark is made from the track'"
-complete -c windrode -n "__fish_windrode_using_subcommand measure" -l instruments -d 'Which instruments every boat has' -r -f -a "dealt\t'As the night has them'
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l instruments -d 'Which instruments every boat has' -r -f -a "dealt\t'As the night\'s seed decides'
 all\t'Compass and wind instrument on every boat'
 no-wind\t'A compass on every boat, a wind instrument on none'
 no-compass\t'A wind instrument on every boat, a compass on none'
 neither\t'Neither on any boat'"
-complete -c windrode -n "__fish_windrode_using_subcommand measure" -l reports -d 'The time between positions, such as 60s, instead of a second' -r
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l reports -d 'The time between positions, such as 60s; by default a second' -r
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l picture -d 'Draw the distributions into this file, as SVG' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l compare-instruments -d 'Run the nights four times, with compass and wind instrument, without either and without both, and print the medians'
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l json -d 'As JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -s h -l help -d 'Print help (see more with \'--help\')'
-complete -c windrode -n "__fish_windrode_using_subcommand replay" -l life -d 'Which run of the daemon in a journal: its number, which grows with each start. The last when not given' -r
+complete -c windrode -n "__fish_windrode_using_subcommand replay" -l life -d 'Which run of the daemon in a journal: its number, which grows with each start; by default the last' -r
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l let-go -d 'Let go at this moment of the recording, such as 2026-06-01T20:01:00Z' -r
-complete -c windrode -n "__fish_windrode_using_subcommand replay" -l rode -d 'Rode veered then' -r
-complete -c windrode -n "__fish_windrode_using_subcommand replay" -l depth -d 'Depth of water then, if the recording has none' -r
+complete -c windrode -n "__fish_windrode_using_subcommand replay" -l rode -d 'The rode veered at that moment' -r
+complete -c windrode -n "__fish_windrode_using_subcommand replay" -l depth -d 'Depth of water at that moment, if the recording has none' -r
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l self -d 'Our own vessel\'s context, if the recording does not name it' -r
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
@@ -219,7 +222,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand replay" -l compare -d 
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -l json -d 'The comparison as JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand replay" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand report" -l export -d 'The track and the anchor for another program' -r -f -a "gpx\t'GPX 1.1'
-geojson\t'`GeoJSON`, as RFC 7946 has it'"
+geojson\t'GeoJSON (RFC 7946)'"
 complete -c windrode -n "__fish_windrode_using_subcommand report" -s o -l output -d 'Into this file instead of standard output' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand report" -l bundle -d 'Everything that `windrode replay` needs to judge the stay again, in one file for a bug report' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand report" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
@@ -233,6 +236,7 @@ complete -c windrode -n "__fish_windrode_using_subcommand tide" -l station -d 'T
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l from -d 'From this day or moment, boat\'s time; today when not given' -r
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l to -d 'To the end of this day or to this moment; two days when not given' -r
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l every -d 'Add the height at each step, such as 30min' -r
+complete -c windrode -n "__fish_windrode_using_subcommand tide" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand tide" -l utc -d 'Days and times in UTC, not in the boat\'s time zone'
@@ -249,13 +253,16 @@ complete -c windrode -n "__fish_windrode_using_subcommand chart; and not __fish_
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l name -d 'A name for GeoJSON, if not that of its file or folder' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l scale -d 'The scale of GeoJSON, such as 20000 for 1:20 000. Without it every other chart counts before it' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l datum -d 'What depths of GeoJSON are measured from, such as "lowest astronomical tide" or LAT' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from add" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from list" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from list" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from list" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from list" -l json -d 'As JSON'
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from list" -s h -l help -d 'Print help'
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from remove" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from remove" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from remove" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from remove" -s h -l help -d 'Print help'
@@ -268,12 +275,14 @@ complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l until -d 'The end of the stay, UTC; noon tomorrow where a station predicts the tide' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l from -d 'She lies only in a sector: it begins at this bearing from the middle, true, and runs clockwise' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l to -d 'The sector ends at this bearing' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -l json -d 'As JSON, in SI units'
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from clear" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -l position -d 'Only those about this place, such as 59.8539,23.26 or "59°51.234\'N 23°15.6\'E"' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -l within -d 'Up to this far from there' -r
+complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -l language -d 'The language, if not the configured one: en, de, fr or es. JSON is in English' -r
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -l config -d 'The configuration, if not /etc/windrode/windrode.toml' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -l socket -d 'The daemon\'s socket, if not the configured one' -r -F
 complete -c windrode -n "__fish_windrode_using_subcommand chart; and __fish_seen_subcommand_from forget-soundings" -s h -l help -d 'Print help (see more with \'--help\')'

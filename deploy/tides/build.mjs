@@ -1,10 +1,10 @@
 #!/usr/bin/env node
 // Builds stations.gz, the catalogue of tide stations, from the npm package @neaps/tide-database.
 //
-//   deploy/tides/build.mjs [VERSION]      the version that was used last when none is given
+//   deploy/tides/build.mjs [VERSION]      by default the version below
 //
 // The package is installed into a temporary folder, without running any install script. Only records in the public
-// domain or under CC BY are kept; README.md in this folder says which, what is changed and what that costs. The same
+// domain or under CC BY are kept; README.md in this folder describes them, the changes, and the cost of the changes. The same
 // version gives the same file, byte for byte. Needs Node 20 and npm.
 
 import { execFileSync } from "node:child_process";

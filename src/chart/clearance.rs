@@ -113,11 +113,7 @@ impl Needs {
     /// The crew's language and units.
     #[must_use]
     pub fn wording(&self) -> Wording {
-        Wording {
-            lengths: self.say,
-            language: self.language,
-            ..Wording::default()
-        }
+        Wording::of(self.say, self.language)
     }
 }
 

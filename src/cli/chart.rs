@@ -8,7 +8,8 @@ use serde::Serialize;
 use super::out::{self, Failure, code};
 use super::plan::live;
 use super::progress::Progress;
-use super::{ConfigFile, load};
+use super::status::wrapped_to;
+use super::{ConfigFile, load_in};
 use crate::chart::cell::Cell;
 use crate::chart::clearance::{Clearance, Needs, Room, SEARCHED_BEYOND};
 use crate::chart::faults::Faults;
@@ -20,7 +21,8 @@ use crate::config::Config;
 use crate::geodesy::Position;
 use crate::journal::{self, JournalError};
 use crate::speech::berths::ChartCaution;
-use crate::speech::{Language, Wording};
+use crate::speech::charts::ChartsKept;
+use crate::speech::{Language, Ratio, Wording};
 use crate::units::Metres;
 
 pub(super) use options::ChartOrder;
@@ -28,14 +30,16 @@ use options::{AddOptions, ClearOptions, ForgetOptions};
 
 /// Adds, lists, removes or judges charts.
 pub(super) fn chart(config: &ConfigFile, order: &ChartOrder) -> Result<(), Failure> {
-    let config = load(config)?;
+    let config = load_in(config, order.language())?;
+    let say = config.wording();
     let room = ChartRoom::of(&config.journal.directory);
     match order {
-        ChartOrder::Add(options) => add(&room, options),
-        ChartOrder::List { json } => list(&room, *json),
-        ChartOrder::Remove { name } => {
+        ChartOrder::Add(options) => add(&room, options, &say),
+        ChartOrder::List { json, .. } => list(&room, *json, &say),
+        ChartOrder::Remove { name, .. } => {
             room.remove(name).map_err(told)?;
-            out::line(&format!("`{name}` is removed"))
+            let name = name.clone();
+            out::line(&ChartsKept::Removed { name }.words(&say))
         }
         ChartOrder::Clear(options) => clear(&config, &room, options),
         ChartOrder::ForgetSoundings(options) => forget(&config, options),
@@ -90,7 +94,7 @@ pub(super) fn told(error: ChartRoomError) -> Failure {
 }
 
 /// Each cell is read by itself: an unusable one does not keep the others out.
-fn add(room: &ChartRoom, options: &AddOptions) -> Result<(), Failure> {
+fn add(room: &ChartRoom, options: &AddOptions, say: &Wording) -> Result<(), Failure> {
     let said = Said {
         name: options.name.clone(),
         scale: options.scale,
@@ -99,10 +103,12 @@ fn add(room: &ChartRoom, options: &AddOptions) -> Result<(), Failure> {
     let sources = import::sources(&options.path, &said).map_err(refused)?;
     let mut failed = None;
     let (mut added, all) = (0_usize, sources.len());
-    let progress = Progress::of(all as u64, "cells");
+    let progress = Progress::telling(all as u64, |[done, all, left]| {
+        ChartsKept::Reading { done, all, left }.words(say)
+    });
     for (done, source) in (0..).zip(sources) {
         progress.at(done);
-        match add_one(room, &source, &said) {
+        match add_one(room, &source, &said, say) {
             Ok(()) => added += 1,
             // Without the programs, no other cell can be read either.
             Err(failure) if failure.code == code::UNAVAILABLE || all == 1 => return Err(failure),
@@ -114,22 +120,25 @@ fn add(room: &ChartRoom, options: &AddOptions) -> Result<(), Failure> {
     }
     progress.end();
     match failed {
-        Some(code) => Err(Failure::new(
-            code,
-            format!("{added} of {all} cells were added"),
-        )),
+        Some(code) => {
+            let (added, all) = (added as u64, all as u64);
+            let told = ChartsKept::SomeAdded { added, all };
+            Err(Failure::new(code, told.words(say)))
+        }
         None => Ok(()),
     }
 }
 
-fn add_one(room: &ChartRoom, source: &Source, said: &Said) -> Result<(), Failure> {
+fn add_one(room: &ChartRoom, source: &Source, said: &Said, say: &Wording) -> Result<(), Failure> {
     let (cell, faults): (Cell, Faults) = import::read(source, said).map_err(refused)?;
     let size = room.add(&cell).map_err(told)?;
-    let told = page::cell(&cell.about);
-    out::line(&format!(
-        "added {told}; {:.1} MB on disk",
-        size as f64 / 1e6
-    ))?;
+    let added = ChartsKept::Added {
+        cell: page::cell(&cell.about, say),
+        megabytes: Ratio(size as f64 / 1e6),
+    };
+    for line in wrapped_to("", "  ", &added.words(say)) {
+        out::line(&line)?;
+    }
     for line in faults.lines() {
         out::complain(&format!("windrode: `{}`: {line}", cell.about.name));
     }
@@ -168,7 +177,7 @@ struct Listed {
     east: Option<f64>,
 }
 
-fn list(room: &ChartRoom, json: bool) -> Result<(), Failure> {
+fn list(room: &ChartRoom, json: bool, say: &Wording) -> Result<(), Failure> {
     let (kept, damaged): (Vec<_>, Vec<_>) = room
         .list()
         .map_err(told)?
@@ -181,10 +190,13 @@ fn list(room: &ChartRoom, json: bool) -> Result<(), Failure> {
             .map_err(|error| Failure::new(code::SOFTWARE, error))?;
         out::line(&text)?;
     } else if kept.is_empty() {
-        out::line("no charts; add one with: windrode chart add PATH")?;
+        out::line(&ChartsKept::None.words(say))?;
     } else {
         for kept in &kept {
-            out::line(&page::cell(&kept.about))?;
+            let told = page::cell(&kept.about, say).words(say);
+            for line in wrapped_to("", "  ", &told) {
+                out::line(&line)?;
+            }
         }
     }
     match damaged.into_iter().find_map(Result::err) {
@@ -218,11 +230,8 @@ fn forget(config: &Config, options: &ForgetOptions) -> Result<(), Failure> {
     let about = options.position.zip(options.within);
     let count = journal::forget_soundings(&config.journal.directory, about)
         .map_err(|error| Failure::new(code::IO, error))?;
-    out::line(&match count {
-        0 => "there were no soundings to remove".to_owned(),
-        1 => "1 sounding was removed".to_owned(),
-        _ => format!("{count} soundings were removed"),
-    })
+    let count = count as u64;
+    out::line(&ChartsKept::Forgotten { count }.words(&config.wording()))
 }
 
 fn clear(config: &Config, room: &ChartRoom, options: &ClearOptions) -> Result<(), Failure> {
@@ -267,7 +276,7 @@ fn clear(config: &Config, room: &ChartRoom, options: &ClearOptions) -> Result<()
         margin: options.margin.unwrap_or(config.watch.keel_margin),
         lowest: lowest.unwrap_or(Metres::ZERO),
         now,
-        say: options.radius.said_in,
+        say: options.radius.unit,
         language,
     };
     let within = radius + SEARCHED_BEYOND;

@@ -8,28 +8,37 @@
 mod ear;
 mod findings;
 
+use std::cell::RefCell;
+use std::sync::Arc;
 use std::time::Duration;
 
 use serde_json::json;
 
 use super::out::{self, Failure, code};
-use super::{CheckOptions, ConfigFile, ask, load, runtime};
-use crate::config::Config;
+use super::{CheckOptions, ConfigFile, ask, load_in, runtime};
+use crate::config::{Config, ServerAddress};
+use crate::daemon::joining::{self, JoinError, Joined, Plan};
 use crate::daemon::{StatusReport, server_tls};
 use crate::io::clock::Clock;
 use crate::io::http::Http;
-use crate::io::secrets;
-use crate::io::socket::{self, Received};
+use crate::io::mdns;
+use crate::io::secrets::{self, Secret};
+use crate::io::socket::{ConnectError, Received};
 use crate::io::tls::trust::Keeper;
 use crate::outbox::words::HealthState;
 use crate::signalk::access::{Rights, expiry_told, rights_from_login_status};
+use crate::signalk::discovery::Kept;
 use crate::signalk::session::NOT_ANSWERING;
+use crate::speech::{Sentence, Wording};
+use crate::speech::checks::Check;
+use crate::speech::faults::LinkFault;
 use ear::Ear;
 use findings::{Found, Phone};
 
 /// Prints the findings; fails when the watch could not work.
 pub(super) fn check(file: &ConfigFile, options: &CheckOptions) -> Result<(), Failure> {
-    let config = load(file)?;
+    let config = load_in(file, options.language.language)?;
+    let say = config.wording();
     if let Some(channel) = &options.push {
         return super::push::test(&config, channel, options.json);
     }
@@ -45,7 +54,7 @@ pub(super) fn check(file: &ConfigFile, options: &CheckOptions) -> Result<(), Fai
             .map_err(|error| Failure::new(code::SOFTWARE, error))?;
         out::line(&text)?;
     } else {
-        for line in found.lines(options.listen, options.verbose) {
+        for line in found.lines(Duration::from_secs(options.listen), options.verbose, &say) {
             out::line(&line)?;
         }
         if options.verbose {
@@ -56,10 +65,7 @@ pub(super) fn check(file: &ConfigFile, options: &CheckOptions) -> Result<(), Fai
     if found.suffices() {
         Ok(())
     } else {
-        Err(Failure::new(
-            code::NOT_DONE,
-            "the watch cannot work like this",
-        ))
+        Err(Failure::new(code::NOT_DONE, Check::CannotWork.words(&say)))
     }
 }
 
@@ -88,41 +94,19 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
             }
         },
     };
-    let tls = server_tls(config, Keeper::Command);
-    let http = Http::new(&config.server.url.http(""), token.clone(), &tls)
+    let say = config.wording();
+    let on_network = RefCell::new(Vec::new());
+    let joined = join(config, token.clone(), &on_network, &say).await?;
+    let token = token.filter(|_| !joined.withheld);
+    let address = joined.address;
+    let http = Http::new(&address.http(""), token.clone(), &joined.tls)
         .map_err(|error| Failure::new(code::SOFTWARE, error))?;
-    let unavailable = |why: &dyn std::fmt::Display| {
-        let mut why = why.to_string();
-        // The system's message.
-        if why.contains("Connection refused") {
-            NOT_ANSWERING.clone_into(&mut why);
-        }
-        Failure::new(
-            code::UNAVAILABLE,
-            format!(
-                "`server.url` = `{}`: {why}; is the data server running?",
-                config.server.url
-            ),
-        )
-    };
+    let unavailable = |why: &dyn std::fmt::Display| unavailable(&address, why, &say);
     let rights = match http.get("/skServer/loginStatus").await {
         Ok(answer) => rights_from_login_status(answer.status, &answer.body),
         Err(why) => return Err(unavailable(&why)),
     };
-    let url = config.server.url.stream();
-    let mut socket = match socket::connect(&url, token.as_ref(), tls).await {
-        Ok(socket) => socket,
-        Err(socket::ConnectError::Unauthorized) => {
-            let now = Clock::system().now().utc;
-            let expired = token.and_then(|it| expiry_told(it.reveal(), now));
-            let refused = || Rights::Refused("status 401".to_owned()).to_string();
-            return Err(Failure::new(
-                code::NO_PERMISSION,
-                expired.unwrap_or_else(refused),
-            ));
-        }
-        Err(error) => return Err(unavailable(&error)),
-    };
+    let mut socket = joined.socket;
     let clock = Clock::system();
     let mut ear = Ear::new(config);
     let deadline = tokio::time::sleep(listen);
@@ -138,7 +122,7 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
                     }
                 }
                 Received::Pong => {}
-                Received::Ended => return Err(unavailable(&"the server closed the connection")),
+                Received::Ended => return Err(no_server(&address, LinkFault::ServerClosed.into(), &say)),
                 Received::Broken(why) => return Err(unavailable(&why)),
             },
         }
@@ -146,8 +130,10 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
     socket.close().await;
     let report = daemon(config).await;
     Ok(Found {
-        server: ear.server(),
-        rights: rights.to_string(),
+        server: ear.greeting(),
+        address: address.to_string(),
+        on_network: on_network.take(),
+        rights: rights.told(),
         rights_suffice: rights.writing() == Some(true),
         sensors: ear.sensors(),
         figures: ear.figures(&config.watch),
@@ -157,6 +143,67 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
         phones: phones(config, report.as_ref()),
         daemon: report.is_some(),
     })
+}
+
+/// Joins the server as the daemon would, and notes what was found on the network.
+async fn join(
+    config: &Config,
+    token: Option<Secret>,
+    on_network: &RefCell<Vec<String>>,
+    say: &Wording,
+) -> Result<Joined, Failure> {
+    let tls = server_tls(config, Keeper::Command);
+    // The user who runs this may not be able to read the daemon's record.
+    let kept = joining::kept(config, token.is_some()).unwrap_or(Kept::Unnamed);
+    let plan = Plan {
+        token: token.clone(),
+        token_is_granted: config.server.token.is_none() && config.server.token_file.is_none(),
+        ..Plan::new(config, kept, Arc::clone(&tls), Keeper::Command)
+    };
+    let look = async || {
+        let offers = mdns::look().await;
+        *on_network.borrow_mut() = offers.iter().map(ToString::to_string).collect();
+        offers
+    };
+    let (address, error) = match plan.join(look).await {
+        Ok(joined) => return Ok(joined),
+        Err(JoinError::Unreached { address, error }) => (address, error),
+        Err(error) => return Err(Failure::new(code::UNAVAILABLE, error)),
+    };
+    match error {
+        ConnectError::Unauthorized => {
+            let now = Clock::system().now().utc;
+            let expired = token.and_then(|it| expiry_told(it.reveal(), now));
+            let refused = || Rights::Refused("status 401".to_owned()).told();
+            let why = expired.map_or_else(refused, Sentence::from);
+            Err(Failure::new(code::NO_PERMISSION, why.words(say)))
+        }
+        // Its HTTP side may say more, such as that it sends us elsewhere.
+        ConnectError::Http(_) => {
+            let http = Http::new(&address.http(""), None, &tls)
+                .map_err(|error| Failure::new(code::SOFTWARE, error))?;
+            let answer = http.get("/skServer/loginStatus").await;
+            let why = answer.err().unwrap_or_else(|| error.to_string());
+            Err(unavailable(&address, &why, say))
+        }
+        error => Err(unavailable(&address, &error, say)),
+    }
+}
+
+fn unavailable(address: &ServerAddress, why: &dyn std::fmt::Display, say: &Wording) -> Failure {
+    let why = why.to_string();
+    // The system's message, and our own of the stream.
+    let why = if why.contains("Connection refused") || why == NOT_ANSWERING {
+        LinkFault::NotAnswering.into()
+    } else {
+        Sentence::verbatim(why)
+    };
+    no_server(address, why, say)
+}
+
+fn no_server(address: &ServerAddress, why: Sentence, say: &Wording) -> Failure {
+    let url = address.to_string();
+    Failure::new(code::UNAVAILABLE, Check::NoServer { url, why }.words(say))
 }
 
 /// The running daemon's report, if one runs and we may ask it.

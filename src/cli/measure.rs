@@ -48,12 +48,8 @@ pub(super) fn measure(options: &MeasureOptions) -> Result<(), Failure> {
     let report = measure::measure(&wanted, |done| progress.at(done));
     progress.end();
     if let Some(file) = &options.picture {
-        std::fs::write(file, picture::svg(&report)).map_err(|error| {
-            Failure::new(
-                code::IO,
-                format!("`{}` cannot be written: {error}", file.display()),
-            )
-        })?;
+        std::fs::write(file, picture::svg(&report))
+            .map_err(|error| Failure::unwritten(file, &error))?;
     }
     if options.json {
         let text = serde_json::to_string_pretty(&report)

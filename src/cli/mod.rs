@@ -6,6 +6,7 @@ mod check;
 #[cfg(test)]
 mod documents;
 mod follow;
+mod lengths;
 mod measure;
 pub mod out;
 mod picture;
@@ -31,6 +32,7 @@ use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use crate::alert::hazard::Hazard;
 use crate::config::ServerAddress;
+use crate::daemon::DRAW_PICTURE;
 use crate::geodesy::Position;
 use crate::measure::deal::{Fitted, Kind, SeaModel};
 use crate::speech::Language;
@@ -43,6 +45,11 @@ use picture::PictureFile;
 /// Runs the program with these arguments (the first is its name).
 #[must_use]
 pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    // The daemon's own order, not for people.
+    if arguments.get(1).is_some_and(|word| word == DRAW_PICTURE) {
+        return out::finish(picture::draw());
+    }
     let matches = command().try_get_matches_from(arguments);
     let parsed = match matches.and_then(|matches| Windrode::from_arg_matches(&matches)) {
         Ok(parsed) => parsed,
@@ -110,20 +117,28 @@ struct ConfigFile {
     config_file: Option<PathBuf>,
 }
 
+/// The language of what the crew reads.
+#[derive(Clone, Copy, Debug, Args)]
+struct InLanguage {
+    /// The language, if not the configured one: en, de, fr or es. JSON is in English.
+    #[arg(long, value_name = "CODE", value_parser = language)]
+    language: Option<Language>,
+}
+
 #[derive(Debug, Subcommand)]
 enum Order {
     /// Run the daemon, which keeps the watch.
     ///
-    /// It stops in good order on SIGTERM and SIGINT. The service manager usually starts it.
+    /// It stops cleanly on SIGTERM and SIGINT. The service manager usually starts it.
     Run {
         /// Record the server's messages, as `journal.record` does.
         #[arg(long)]
         record: bool,
     },
-    /// The first ten minutes: the boat's figures, the phone, and a check.
+    /// Set windrode up: the boat's figures, a phone, and a check.
     ///
-    /// It asks for the figures that the server does not know, writes them into the configuration, sends a test alarm
-    /// to the phone and ends with `check`. It can be run again. Options answer questions; with --yes it asks nothing.
+    /// It asks for the figures that the server does not have, writes them into the configuration, sends a test alarm
+    /// to the phone and ends with `check`. It can be run again. Each option answers a question; with --yes it asks nothing.
     Setup(Box<setup::SetupOptions>),
     /// The anchor touches bottom: mark it under the bow roller.
     ///
@@ -133,24 +148,24 @@ enum Order {
     /// On a mooring or shore lines there is no rode to calculate with: give the circle as --radius.
     /// With a second anchor she must lie within both reaches. The answer says what is not watched.
     LetGo(LetGoOptions),
-    /// Rode now out: enter it whenever it changes.
+    /// Enter how much rode is out, whenever it changes.
     ///
-    /// Without it the watch assumes that all the rode aboard is out, and finds a drag late.
+    /// Otherwise the watch assumes that all the rode aboard is out, and finds a drag late.
     Veer {
-        /// In all, from the bow roller, such as 45m or 150ft.
+        /// All the rode out, from the bow roller, such as 45m or 150ft.
         #[arg(value_parser = parse_length)]
         rode: Metres,
     },
-    /// A snubber or bridle is on, or off.
+    /// Enter that a snubber or bridle is on, or off.
     ///
     /// Enter it when it has taken the load. She then lies to the rode from the anchor to the hook and the
     /// snubber from there to the bow, and the reach is calculated with both. Veer enough that the chain
     /// hangs slack between hook and roller.
     Snubber {
-        /// Rode from the anchor to the hook; the rode that is out when not given.
+        /// Rode from the anchor to the hook; by default the rode that is out.
         #[arg(long, value_name = "LENGTH", value_parser = parse_length)]
         at: Option<Metres>,
-        /// From the bow roller to the hook; `tackle.snubber_length` when not given.
+        /// From the bow roller to the hook; by default `tackle.snubber_length`.
         #[arg(long, value_name = "LENGTH", value_parser = parse_length)]
         length: Option<Metres>,
         /// The snubber or bridle is off.
@@ -202,10 +217,10 @@ enum Order {
     },
     /// Plan where to put the anchor, and see the circle on the chart before letting go.
     ///
-    /// The circle is sized as by `plan`, from the depth that the chart gives at the berth, or where no chart
-    /// does from the depth sounded now; the answer says which. It is drawn on the boat's displays at once
-    /// and held against the chart: least depth at low water, dangers, cables, what no chart covers. It
-    /// follows the tide until you let go; then the distance of the anchor from the berth is shown.
+    /// The circle is sized as in `plan`, from the depth that the chart gives at the berth, or else from the depth
+    /// sounded now; the answer says which. It is drawn on the boat's displays at once and checked against the
+    /// chart: least depth at low water, dangers, cables, what no chart covers. It follows the tide until you let
+    /// go; then the distance of the anchor from the berth is shown.
     Berth(BerthOptions),
     /// How she lies, on one screen.
     ///
@@ -231,8 +246,8 @@ enum Order {
     Check(CheckOptions),
     /// How much rode, how far she swings, what the wind does to the tackle.
     ///
-    /// What you give here wins over the configuration. What is unknown is assumed, and listed among
-    /// the assumptions. Lengths are in metres, or in feet where the depth is in feet; with --json
+    /// Options win over the configuration. What is unknown is assumed, and listed among the
+    /// assumptions. Lengths are in metres, or in feet where the depth is in feet; with --json
     /// everything is in SI units (schemas/plan.schema.json). Without --depth, depth, tide, wind, rode out and boat
     /// come from the running daemon, as they are now.
     ///
@@ -240,7 +255,7 @@ enum Order {
     /// on the chart, those with most room to spare first, then those with less rode (JSON: schemas/search.schema.json). A place
     /// that no chart covers, and one over a cable or in a restricted area, is left out. The fetch is the distance to the land
     /// on the chart; holding and shelter are not judged. The search keeps clear of vessels that the running daemon hears (AIS), and of those
-    /// given with --neighbour or --neighbours: each boat at the near edge of its circle. A vessel without AIS is not known.
+    /// given with --neighbour or --neighbours: each boat at the near edge of its circle. Vessels without AIS are not known.
     ///
     /// The rode is calculated at the highest water of the stay, the room at the lowest. Two loads are
     /// shown for the wind: the steady pull of the mean wind, and the load of ABYC H-40, which
@@ -250,19 +265,19 @@ enum Order {
     ///
     /// A simulated boat on an embedded server, with a pull test, a front, a rising wind and a dragging
     /// anchor, watched by the same daemon as aboard. It takes about half a minute. Other nights have a
-    /// name; --list shows them. It ends with 1 when the watch did not say what it must, or said what it
-    /// must not.
+    /// name; --list shows them. The exit code is 1 if the watch missed an alert that it must raise, or
+    /// raised one that it must not.
     Rehearse(RehearseOptions),
-    /// How far an anchor moves before the alarm: many simulated nights.
+    /// Measure over many simulated nights how far an anchor moves before the alarm.
     ///
     /// In every second night the anchor drags. Prints false alarms, metres and seconds for the watch,
-    /// for two fixed circles tuned to as many false alarms, and for two oracles that know more than any
-    /// watch can. The figures compare methods; they promise nothing to a boat.
+    /// for two fixed circles tuned to the same number of false alarms, and for two oracles that know more
+    /// than any watch can. The figures compare methods; they are no promise for a real boat.
     Measure(MeasureOptions),
-    /// Play a recording through the watch; one event a line.
+    /// Play a recording through the watch, and print one event per line.
     ///
     /// It runs as fast as the machine can. Its settings are those of --config, so two settings can be
-    /// tried on one night; without it those that a recording brings along, else those of the standard
+    /// tried on one night; without it, those kept in the recording, or else those of the standard
     /// configuration. Events are JSON (schemas/event.schema.json).
     Replay(ReplayOptions),
     /// The morning after: what happened at anchor, as a page for a browser.
@@ -316,16 +331,16 @@ struct BerthOptions {
     /// Such as 59.8539,23.26 or "59°51.234'N 23°15.6'E".
     #[arg(required_unless_present = "none", allow_hyphen_values = true)]
     position: Option<Position>,
-    /// Plan with this scope; otherwise as `plan` does where the holding is unknown.
+    /// Plan with this scope; by default as `plan` does for unknown holding.
     #[arg(long, value_name = "NUMBER", value_parser = plan::scope, requires = "position")]
     scope: Option<f64>,
     /// Plan with this rode, whatever the scope.
     #[arg(long, value_name = "LENGTH", value_parser = parse_length, requires = "position")]
     rode: Option<Metres>,
-    /// Strongest mean wind expected, such as 25kn; the wind of this moment does not count.
+    /// Strongest mean wind expected, such as 25kn; the present wind is not used.
     #[arg(long, value_name = "SPEED", value_parser = plan::wind, requires = "position")]
     wind: Option<Speed>,
-    /// How long she stays, such as 36h; until noon tomorrow when not given.
+    /// How long she stays, such as 36h; by default until noon tomorrow.
     #[arg(long, value_name = "TIME", value_parser = parse_duration, requires = "position")]
     stay: Option<Duration>,
     /// Remove the berth.
@@ -338,7 +353,7 @@ struct BerthOptions {
 
 #[derive(Debug, Args)]
 struct CheckOptions {
-    /// Show the configuration in force only; do not try the server.
+    /// Only show the configuration in force; do not contact the server.
     #[arg(long)]
     offline: bool,
     /// Send a test message through this channel to a phone, and do nothing else.
@@ -353,6 +368,8 @@ struct CheckOptions {
     /// As JSON.
     #[arg(long)]
     json: bool,
+    #[command(flatten)]
+    language: InLanguage,
 }
 
 #[derive(Debug, Args)]
@@ -363,7 +380,7 @@ struct RehearseOptions {
     /// List the nights.
     #[arg(long)]
     list: bool,
-    /// How many times as fast as the clock; as fast as the machine can when not given.
+    /// How many times as fast as the clock; by default as fast as the machine can.
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u32).range(1..=1000))]
     speed: Option<u32>,
     /// Show the night on the displays of the boat's own server.
@@ -398,7 +415,7 @@ struct MeasureOptions {
     /// How long each night is, such as 8h.
     #[arg(long, value_name = "TIME", default_value = "8h", value_parser = parse_duration)]
     length: Duration,
-    /// How many threads; one for each core when not given.
+    /// How many threads; by default one for each core.
     #[arg(long, value_name = "COUNT")]
     threads: Option<NonZeroUsize>,
     /// Which model of sea, boat and receiver.
@@ -407,7 +424,7 @@ struct MeasureOptions {
     /// Add the noise of real receivers that stood still to the simulated boat's positions: a file, or a folder of .csv files, with time, latitude and longitude.
     #[arg(long, value_name = "PATH")]
     noise: Option<PathBuf>,
-    /// Make every night of this kind. Slack rodes and kinks belong to the second sea.
+    /// Make every night of this kind. Slack rodes and kinks are only in the second sea.
     #[arg(long, value_enum, value_name = "KIND")]
     kind: Option<Kind>,
     /// Which instruments every boat has.
@@ -416,7 +433,7 @@ struct MeasureOptions {
     /// Run the nights four times, with compass and wind instrument, without either and without both, and print the medians.
     #[arg(long, conflicts_with_all = ["instruments", "json", "picture"])]
     compare_instruments: bool,
-    /// The time between positions, such as 60s, instead of a second.
+    /// The time between positions, such as 60s; by default a second.
     #[arg(long, value_name = "TIME", value_parser = parse_reports)]
     reports: Option<Duration>,
     /// Draw the distributions into this file, as SVG.
@@ -435,6 +452,7 @@ impl Default for CheckOptions {
             verbose: false,
             listen: 10,
             json: false,
+            language: InLanguage { language: None },
         }
     }
 }
@@ -456,22 +474,22 @@ struct ReplayOptions {
     file: PathBuf,
     /// Print only what is judged differently now than in the recording or journal.
     ///
-    /// Ends with 1 when anything differs.
+    /// The exit code is 1 if anything differs.
     #[arg(long)]
     compare: bool,
     /// The comparison as JSON.
     #[arg(long, requires = "compare")]
     json: bool,
-    /// Which run of the daemon in a journal: its number, which grows with each start. The last when not given.
+    /// Which run of the daemon in a journal: its number, which grows with each start; by default the last.
     #[arg(long, value_name = "NUMBER")]
     life: Option<i64>,
     /// Let go at this moment of the recording, such as 2026-06-01T20:01:00Z.
     #[arg(long, value_name = "TIME")]
     let_go: Option<Timestamp>,
-    /// Rode veered then.
+    /// The rode veered at that moment.
     #[arg(long, value_name = "LENGTH", value_parser = parse_length, requires = "let_go")]
     rode: Option<Metres>,
-    /// Depth of water then, if the recording has none.
+    /// Depth of water at that moment, if the recording has none.
     #[arg(long, value_name = "LENGTH", value_parser = parse_length, requires = "let_go")]
     depth: Option<Metres>,
     /// Our own vessel's context, if the recording does not name it.
@@ -502,6 +520,8 @@ struct TideOptions {
     /// As JSON.
     #[arg(long)]
     json: bool,
+    #[command(flatten)]
+    language: InLanguage,
 }
 
 /// The hazards that an order can name.
@@ -526,6 +546,18 @@ fn load(config: &ConfigFile) -> Result<crate::config::Config, Failure> {
     use crate::config::{Config, Surroundings};
     Config::load(config.config_file.as_deref(), &Surroundings::of_process())
         .map_err(|error| Failure::new(code::CONFIG, error))
+}
+
+/// The same with another language for the crew.
+fn load_in(
+    config: &ConfigFile,
+    language: Option<Language>,
+) -> Result<crate::config::Config, Failure> {
+    let mut config = load(config)?;
+    if let Some(language) = language {
+        config.watch.wording.language = language;
+    }
+    Ok(config)
 }
 
 /// A runtime on this thread.

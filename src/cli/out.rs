@@ -1,6 +1,7 @@
 //! Writes to standard output without a panic when the reader has gone.
 
 use std::io::{self, IsTerminal, Write};
+use std::path::Path;
 use std::process::ExitCode;
 
 /// Exit codes, after sysexits.h where it has one; the man page lists them.
@@ -43,6 +44,12 @@ impl Failure {
             message: message.to_string(),
             code,
         }
+    }
+
+    /// A file cannot be written.
+    pub(super) fn unwritten(file: &Path, error: &io::Error) -> Self {
+        let file = file.display();
+        Self::new(code::IO, format!("`{file}` cannot be written: {error}"))
     }
 }
 

@@ -2,6 +2,7 @@
 
 use std::fmt;
 use std::fs;
+use std::io::{self, Read, Write};
 use std::path::PathBuf;
 use std::str::FromStr;
 
@@ -55,10 +56,28 @@ impl PictureFile {
             Kind::Svg => plot::svg(input).into_bytes(),
             Kind::Png => plot::png(input).map_err(|error| Failure::new(code::SOFTWARE, error))?,
         };
-        fs::write(&self.path, bytes)
-            .map_err(|error| Failure::new(code::IO, format!("`{self}` cannot be written: {error}")))
+        fs::write(&self.path, bytes).map_err(|error| Failure::unwritten(&self.path, &error))
     }
 }
+
+/// Draws one picture for the daemon: its data comes on standard input, the PNG goes to standard output.
+pub(super) fn draw() -> Result<(), Failure> {
+    let mut data = Vec::new();
+    io::stdin()
+        .lock()
+        .take(MOST_DATA)
+        .read_to_end(&mut data)
+        .map_err(|error| Failure::new(code::IO, format!("no data to draw: {error}")))?;
+    let input = serde_json::from_slice(&data)
+        .map_err(|error| Failure::new(code::DATA, format!("not a picture's data: {error}")))?;
+    let png = plot::png(&input).map_err(|error| Failure::new(code::SOFTWARE, error))?;
+    let mut out = io::stdout().lock();
+    out.write_all(&png)?;
+    Ok(out.flush()?)
+}
+
+/// Twenty times a picture with a full track and charts.
+const MOST_DATA: u64 = 16 * 1024 * 1024;
 
 #[cfg(test)]
 mod tests {

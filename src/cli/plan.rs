@@ -13,9 +13,10 @@ use clap::{Args, ValueEnum};
 use serde::Serialize;
 
 use self::berth::Berth;
+use super::lengths::{self, Given, given, within};
 use super::out::{self, Failure, code};
 use super::status::wrapped_to;
-use super::{Windrode, load};
+use super::{InLanguage, Windrode, load_in};
 use crate::boat::{Boat, BoatFigures};
 use crate::config::Config;
 use crate::daemon::Figures;
@@ -27,20 +28,20 @@ use crate::tackle::rode::{Chain, Rope};
 use crate::tackle::strength::GroundTackle;
 use crate::tackle::water::{Below, Missing, Sounding, Tide, TideSource};
 use crate::time::Timestamp;
-use crate::units::{Kilograms, LengthUnit, Metres, Speed, parse_length, parse_mass, parse_speed};
+use crate::units::{Kilograms, Metres, Speed, parse_mass, parse_speed};
 
-/// What is asked of the plan. Everything about boat and tackle may stand in the configuration.
+/// The options of the plan. Everything about boat and tackle may also be in the configuration.
 #[derive(Debug, Args)]
 pub(super) struct PlanOptions {
-    /// Depth at the berth, such as 7m or 23ft. Without it the running daemon tells depth, tide, wind
-    /// and boat as they are now.
+    /// Depth at the berth, such as 7m or 23ft. Without it, depth, tide, wind and boat come from the running
+    /// daemon, as they are now.
     #[arg(long, value_name = "LENGTH", value_parser = depth)]
-    depth: Option<Depth>,
-    /// Plan for this place: its depth by the charts aboard where --depth is not given, and the circle held
-    /// against them, such as 59.8539,23.26.
+    depth: Option<Given>,
+    /// Plan for this place, such as 59.8539,23.26: the depth comes from the charts aboard unless --depth is
+    /// given, and the circle is checked on them.
     #[arg(long, value_name = "LAT,LON", allow_hyphen_values = true)]
     berth: Option<Position>,
-    /// From where that depth is measured.
+    /// Where that depth is measured from.
     #[arg(long, value_enum, default_value_t = From::Surface)]
     below: From,
     /// How much the water still rises during the stay.
@@ -50,15 +51,15 @@ pub(super) struct PlanOptions {
     #[arg(long, value_name = "LENGTH", value_parser = tide, conflicts_with_all = ["tide", "high_water", "low_water"])]
     fall: Option<Metres>,
     /// Height of the tide now, above chart datum.
-    #[arg(long, value_name = "LENGTH", value_parser = height, allow_hyphen_values = true, requires_all = ["high_water", "low_water"])]
+    #[arg(long, value_name = "LENGTH", value_parser = lengths::tide, allow_hyphen_values = true, requires_all = ["high_water", "low_water"])]
     tide: Option<Metres>,
     /// Highest tide of the stay, above chart datum.
-    #[arg(long, value_name = "LENGTH", value_parser = height, allow_hyphen_values = true, requires = "tide")]
+    #[arg(long, value_name = "LENGTH", value_parser = lengths::tide, allow_hyphen_values = true, requires = "tide")]
     high_water: Option<Metres>,
     /// Lowest tide of the stay, above chart datum.
-    #[arg(long, value_name = "LENGTH", value_parser = height, allow_hyphen_values = true, requires = "tide")]
+    #[arg(long, value_name = "LENGTH", value_parser = lengths::tide, allow_hyphen_values = true, requires = "tide")]
     low_water: Option<Metres>,
-    /// Use the prediction for this tide station, by its id or name; `water.station` when not given.
+    /// Use the prediction for this tide station, by its id or name; by default `water.station`.
     #[arg(long, value_name = "ID", conflicts_with_all = ["rise", "fall", "tide"])]
     station: Option<String>,
     /// The end of the stay, UTC; noon tomorrow where a station predicts the tide.
@@ -67,14 +68,14 @@ pub(super) struct PlanOptions {
     /// Strongest mean wind expected, such as 25kn.
     #[arg(long, value_name = "SPEED", value_parser = wind)]
     wind: Option<Speed>,
-    /// What is known of the holding.
+    /// What is known about the holding.
     #[arg(long, value_enum, default_value_t = Ground::Unknown)]
     holding: Ground,
     /// Plan with this scope. Otherwise 5:1 in good holding, 7:1 in holding that is not good or unknown,
     /// in a strong wind and with rope at the roller, and 10:1 in a storm.
     #[arg(long, value_name = "NUMBER", value_parser = scope)]
     scope: Option<f64>,
-    /// Rode that is out already, from the bow roller: shows its scope, reach and circle, and what is missing.
+    /// Rode that is out already, from the bow roller: shows its scope, reach and circle, and how much is missing.
     #[arg(long, value_name = "LENGTH", value_parser = rode)]
     rode_out: Option<Metres>,
     #[command(flatten)]
@@ -86,9 +87,11 @@ pub(super) struct PlanOptions {
     /// As JSON, in SI units.
     #[arg(long)]
     json: bool,
+    #[command(flatten)]
+    pub(super) language: InLanguage,
 }
 
-/// The boat, where the configuration does not tell or is to be overruled.
+/// The boat's figures that the configuration does not have, or that are to win over it.
 #[derive(Debug, Args)]
 struct BoatOptions {
     /// Bow roller above the water.
@@ -114,7 +117,7 @@ struct BoatOptions {
     mast: Option<Metres>,
 }
 
-/// The ground tackle, likewise.
+/// The ground tackle, in the same way.
 #[derive(Debug, Args)]
 struct TackleOptions {
     /// All the rode aboard.
@@ -151,7 +154,7 @@ enum From {
     Transducer,
     /// Below the keel; needs the draught.
     Keel,
-    /// A figure of the chart.
+    /// A depth on the chart, below chart datum.
     Datum,
 }
 
@@ -159,17 +162,10 @@ enum From {
 enum Ground {
     /// Known to be good.
     Good,
-    /// Nobody knows.
+    /// Not known.
     Unknown,
     /// Known to be poor.
     Poor,
-}
-
-/// A depth, and whether it was given in feet.
-#[derive(Clone, Copy, Debug)]
-struct Depth {
-    metres: Metres,
-    said_in: LengthUnit,
 }
 
 /// Makes the plan and prints it.
@@ -177,7 +173,7 @@ pub(super) fn plan(parsed: &Windrode, options: &PlanOptions) -> Result<(), Failu
     if let Some(at) = options.search.search {
         return search::search(parsed, options, at);
     }
-    let config = load(&parsed.config)?;
+    let config = load_in(&parsed.config, options.language.language)?;
     let berth = options
         .berth
         .map(|place| Berth::at(&config, place))
@@ -244,7 +240,7 @@ fn inputs(
     let written = live.map_or(config.watch.boat, |live| live.boat);
     let say = options
         .depth
-        .map_or(config.watch.wording.lengths, |depth| depth.said_in);
+        .map_or(config.watch.wording.lengths, |depth| depth.unit);
     // Data for programs is in English.
     let language = if options.json || options.search.geojson {
         Language::English
@@ -409,23 +405,12 @@ fn explained(error: PlanError) -> String {
     .to_owned()
 }
 
-fn depth(text: &str) -> Result<Depth, String> {
-    let metres = within(text, "a depth to anchor in", 0.0, 200.0)?;
-    let feet = ["ft", "feet", "fathoms"];
-    let said_in = if feet.iter().any(|unit| text.trim_end().ends_with(unit)) {
-        LengthUnit::Feet
-    } else {
-        LengthUnit::Metres
-    };
-    Ok(Depth { metres, said_in })
+fn depth(text: &str) -> Result<Given, String> {
+    given(text, "a depth to anchor in", 0.0, 200.0)
 }
 
 fn tide(text: &str) -> Result<Metres, String> {
     within(text, "a rise or fall of the tide", 0.0, 20.0)
-}
-
-fn height(text: &str) -> Result<Metres, String> {
-    within(text, "a height of the tide", -5.0, 20.0)
 }
 
 fn roller(text: &str) -> Result<Metres, String> {
@@ -454,19 +439,6 @@ fn rode(text: &str) -> Result<Metres, String> {
 
 fn mark(text: &str) -> Result<Metres, String> {
     within(text, "this length of a rode", 0.3, 50.0)
-}
-
-fn within(text: &str, what: &str, least: f64, most: f64) -> Result<Metres, String> {
-    let length = parse_length(text).map_err(|error| error.to_string())?;
-    if length.get() < least || length.get() > most {
-        let feet = |metres: f64| Metres::of(metres).feet().round();
-        return Err(format!(
-            "{what} lies between {least} m and {most} m ({} ft and {} ft)",
-            feet(least),
-            feet(most)
-        ));
-    }
-    Ok(length)
 }
 
 pub(super) fn wind(text: &str) -> Result<Speed, String> {

@@ -27,6 +27,12 @@ impl Progress {
         )
     }
 
+    /// Counts things in the crew's words, made of the figures done, all and left.
+    pub(super) fn telling(all: u64, words: impl FnOnce([&'static str; 3]) -> String) -> Self {
+        let words = words(["{pos}", "{len}", "{eta}"]);
+        Self::new(all, &format!("{{bar:24}} {words}"))
+    }
+
     /// Counts the bytes of a file while it is read.
     pub(super) fn of_bytes(all: u64) -> Self {
         let of = HumanBytes(all);

@@ -12,22 +12,20 @@ use crate::io::push::{Channels, Who};
 use crate::io::tls;
 use crate::outbox::test_message;
 use crate::outbox::words::{Parcel, Verdict};
+use crate::speech::checks::Check;
 
 /// Sends the message and reports the result.
 pub(super) fn test(config: &Config, channel: &str, as_json: bool) -> Result<(), Failure> {
     let Some(configured) = config.push.get(channel) else {
         return Err(Failure::new(code::CONFIG, unknown(config, channel)));
     };
+    let say = config.wording();
     let parcel = if matches!(configured.kind, Kind::Ping { .. }) {
         // This channel takes no message: its address is called once.
         Parcel::Probe
     } else {
         let now = Clock::system().now().utc;
-        Parcel::Show(test_message(
-            (&config.name, &config.wording()),
-            channel,
-            now,
-        ))
+        Parcel::Show(test_message((&config.name, &say), channel, now))
     };
     let only = [(channel.to_owned(), configured.clone())].into();
     let verdict = runtime()?.block_on(async {
@@ -50,28 +48,14 @@ pub(super) fn test(config: &Config, channel: &str, as_json: bool) -> Result<(), 
         let told = json!({ "channel": channel, "verdict": word, "why": why });
         out::line(&told.to_string())?;
     }
-    match (word, why) {
-        ("sent", _) => {
-            if !as_json {
-                out::line(&format!(
-                    "`{channel}` has taken a test; see whether it has reached the phone, and woken you"
-                ))?;
-            }
-            Ok(())
-        }
-        (word, why) => {
-            let why = why.map_or_else(String::new, |why| format!(": {why}"));
-            let does = if word == "later" {
-                "does not take it now"
-            } else {
-                "refuses it"
-            };
-            Err(Failure::new(
-                code::NOT_DONE,
-                format!("`{channel}` {does}{why}"),
-            ))
-        }
-    }
+    let (channel, why) = (channel.to_owned(), why.cloned());
+    let told = match word {
+        "sent" if as_json => return Ok(()),
+        "sent" => return out::line(&Check::Sent { channel }.words(&say)),
+        "later" => Check::NotNow { channel, why },
+        _ => Check::Refuses { channel, why },
+    };
+    Err(Failure::new(code::NOT_DONE, told.words(&say)))
 }
 
 fn unknown(config: &Config, channel: &str) -> String {

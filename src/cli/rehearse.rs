@@ -9,7 +9,7 @@ use super::picture::PictureFile;
 use super::progress::Progress;
 use super::{ConfigFile, RehearseOptions, load, runtime, status};
 use crate::config::ServerAddress;
-use crate::daemon::{StatusReport, server_tls};
+use crate::daemon::{StatusReport, joining, server_tls};
 use crate::io::tls::trust::Keeper;
 use crate::io::{secrets, tls};
 use crate::plot::PictureInput;
@@ -132,11 +132,13 @@ fn against_with(
 ) -> Result<Against, Failure> {
     let loaded = load(config)?;
     // A token is sent only to the server it is for, and so is what was trusted on first use.
-    let configured = same_server(&loaded.server.url, server);
+    let configured = same_server(&loaded.server.address(), server);
     let token = match (&loaded.server.token, &loaded.server.token_file) {
         (Some(token), _) => Ok(Some(token.clone())),
         (None, Some(file)) => secrets::read_token(file).map(Some),
-        (None, None) => secrets::stored_token(&loaded.journal.directory),
+        (None, None) => secrets::stored_token(&loaded.journal.directory).map(|token| {
+            token.filter(|_| joining::token_is_for(&loaded, &loaded.server.address()))
+        }),
     };
     let token = match token {
         token if configured => token.map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
@@ -144,7 +146,7 @@ fn against_with(
             let _ = writeln!(
                 io::stderr(),
                 "the token is for `{}` and is not sent to `{server}`",
-                loaded.server.url
+                loaded.server.address()
             );
             None
         }

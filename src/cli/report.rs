@@ -59,7 +59,7 @@ pub(super) struct ReportOptions {
 enum Form {
     /// GPX 1.1.
     Gpx,
-    /// `GeoJSON`, as RFC 7946 has it.
+    /// GeoJSON (RFC 7946).
     Geojson,
 }
 
@@ -109,10 +109,7 @@ pub(super) fn report(config: &ConfigFile, options: &ReportOptions) -> Result<(),
 
 fn write(options: &ReportOptions, text: &str) -> Result<(), Failure> {
     match &options.output {
-        Some(file) => fs::write(file, text).map_err(|error| {
-            let file = file.display();
-            Failure::new(code::IO, format!("`{file}` cannot be written: {error}"))
-        }),
+        Some(file) => fs::write(file, text).map_err(|error| Failure::unwritten(file, &error)),
         None => out::tolerate(io::stdout().lock().write_all(text.as_bytes())),
     }
 }
@@ -125,10 +122,7 @@ fn bundle(
     file: &Path,
     shifted: bool,
 ) -> Result<(), Failure> {
-    let unwritten = |error: io::Error| {
-        let file = file.display();
-        Failure::new(code::IO, format!("`{file}` cannot be written: {error}"))
-    };
+    let unwritten = |error: io::Error| Failure::unwritten(file, &error);
     let until = stay
         .weighed
         .map_or_else(|| Clock::system().now().utc, |weighed| weighed.plus(AFTER));

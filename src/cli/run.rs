@@ -5,18 +5,19 @@ use std::time::Duration;
 
 use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::mpsc;
+use tracing_subscriber::Layer as _;
 use tracing_subscriber::filter::{LevelFilter, Targets};
 use tracing_subscriber::layer::SubscriberExt as _;
 use tracing_subscriber::util::SubscriberInitExt as _;
 
 use super::out::{Failure, code};
 use super::{ConfigFile, load, runtime};
-use crate::daemon::{self, Daemon, DaemonError};
+use crate::daemon::{self, Daemon, DaemonError, Drawing};
 use crate::io::clock::Clock;
 use crate::io::control;
 use crate::io::log::Log;
 
-/// Keeps the watch until it is told to stop.
+/// Keeps the watch until a signal stops it.
 pub(super) fn run(config: &ConfigFile, record: bool) -> Result<(), Failure> {
     let log = log_to_stderr()?;
     let ended = keep_watch(config, record);
@@ -38,7 +39,9 @@ fn keep_watch(config: &ConfigFile, record: bool) -> Result<(), Failure> {
         let (asked, control) = mpsc::channel(16);
         tokio::spawn(server.serve(asked));
         let stop = stop_signal()?;
-        let daemon = Daemon::open(config, Clock::system(), control).map_err(failure)?;
+        let daemon = Daemon::open(config, Clock::system(), control)
+            .map_err(failure)?
+            .with_drawing(Drawing::apart());
         Box::pin(daemon.run(stop)).await.map_err(failure)
     })
 }
@@ -80,18 +83,15 @@ fn log_to_stderr() -> Result<Log, Failure> {
         })
         .with_target(false)
         .with_ansi(std::io::stderr().is_terminal());
-    if std::env::var_os("JOURNAL_STREAM").is_some() {
-        let lines = lines.without_time();
-        tracing_subscriber::registry()
-            .with(filter)
-            .with(lines)
-            .init();
+    let lines = if std::env::var_os("JOURNAL_STREAM").is_some() {
+        lines.without_time().boxed()
     } else {
-        tracing_subscriber::registry()
-            .with(filter)
-            .with(lines)
-            .init();
-    }
+        lines.boxed()
+    };
+    tracing_subscriber::registry()
+        .with(filter)
+        .with(lines)
+        .init();
     Ok(log)
 }
 

@@ -14,16 +14,25 @@ use clap::Args;
 use serde_json::Value;
 
 use super::out::{self, Failure, code};
+use super::status::wrapped_to;
 use super::{CheckOptions, ConfigFile, check, push, runtime};
 use crate::config::amend::{Question, amended};
 use crate::config::{Config, STANDARD_FILE, documents};
+use crate::daemon::joining::{self, Plan};
 use crate::daemon::server_tls;
 use crate::io::http::Http;
+use crate::io::mdns;
 use crate::io::secrets;
 use crate::io::tls::trust::Keeper;
+use crate::signalk::discovery::Kept;
+use crate::speech::setup::{Ask, Setup};
+use crate::speech::{Sentence, Wording};
 
 #[derive(Debug, Args)]
 pub(super) struct SetupOptions {
+    /// The language of all that the crew reads or hears, and of the questions: en, de, fr or es.
+    #[arg(long, value_name = "CODE")]
+    language: Option<String>,
     /// The Signal K server, such as `ws://localhost:3000`.
     #[arg(long, value_name = "URL")]
     server: Option<String>,
@@ -74,33 +83,40 @@ pub(super) fn setup(file: &ConfigFile, options: &SetupOptions) -> Result<(), Fai
         path: path.to_owned(),
         asks: !options.yes,
         input: io::stdin().lock(),
+        say: config.wording(),
     };
+    let language = ("crew", "language", Ask::Language);
+    talk.settle(&config, language, options.language.as_deref(), None)?;
+    talk.say = parsed(&talk.text, path)?.wording();
+    let named_file = || path.display().to_string();
     if talk.asks {
-        out::line(&format!(
-            "Enter keeps what is in brackets. Lengths have a unit: `1.9 m`, `6.2 ft`.\nThe answers go into `{}`, where they can be changed.",
-            path.display()
-        ))?;
+        let file = named_file();
+        talk.tell(Setup::Enter)?;
+        talk.tell(Setup::AnswersGo { file })?;
     }
-    talk.settle(&config, "server", "url", options.server.as_deref(), None)?;
+    let server = ("server", "url", Ask::Server);
+    talk.settle(&config, server, options.server.as_deref(), None)?;
     let known = Known::of(&config, &parsed(&talk.text, path)?);
-    for (section, name, option) in options.figures() {
-        talk.settle(&config, section, name, option, known.figure(name))?;
+    for (key, option) in options.figures() {
+        talk.settle(&config, key, option, known.figure(key.1))?;
     }
     talk.settle_phone(&config, options.phone.as_deref())?;
 
     let config = parsed(&talk.text, path)?;
     if talk.text == before && path.exists() {
-        out::line(&format!("`{}` stays as it is", path.display()))?;
+        let file = named_file();
+        talk.tell(Setup::Unchanged { file })?;
     } else {
         write(path, &talk.text).map_err(|error| cannot("write", path, &error))?;
-        out::line(&format!("written: `{}`", path.display()))?;
-        restart(path)?;
+        let file = named_file();
+        talk.tell(Setup::Written { file })?;
+        restart(path, &talk.say)?;
     }
     if options.offline {
         return Ok(());
     }
     let phone = config.push.contains_key(PHONE).then(|| {
-        out::line("sending a test alarm to the phone")?;
+        talk.tell(Setup::Sending)?;
         push::test(&config, PHONE, false)
     });
     let checked = check::check(file, &CheckOptions::default());
@@ -115,19 +131,28 @@ pub(super) fn setup(file: &ConfigFile, options: &SetupOptions) -> Result<(), Fai
 }
 
 impl SetupOptions {
-    /// Section, key and the given option, in the order of the questions.
-    fn figures(&self) -> [(&'static str, &'static str, Option<&str>); 7] {
+    /// The keys and the given options, in the order of the questions.
+    fn figures(&self) -> [(Key, Option<&str>); 7] {
         [
-            ("boat", "name", self.name.as_deref()),
-            ("boat", "length", self.length.as_deref()),
-            ("boat", "draught", self.draught.as_deref()),
-            ("boat", "roller_height", self.roller_height.as_deref()),
-            ("boat", "antenna_from_bow", self.antenna_from_bow.as_deref()),
-            ("tackle", "rode_aboard", self.rode.as_deref()),
-            ("tackle", "chain", self.chain.as_deref()),
+            (("boat", "name", Ask::Name), self.name.as_deref()),
+            (("boat", "length", Ask::Length), self.length.as_deref()),
+            (("boat", "draught", Ask::Draught), self.draught.as_deref()),
+            (
+                ("boat", "roller_height", Ask::Roller),
+                self.roller_height.as_deref(),
+            ),
+            (
+                ("boat", "antenna_from_bow", Ask::Antenna),
+                self.antenna_from_bow.as_deref(),
+            ),
+            (("tackle", "rode_aboard", Ask::Rode), self.rode.as_deref()),
+            (("tackle", "chain", Ask::Chain), self.chain.as_deref()),
         ]
     }
 }
+
+/// A key by section and name, and the question about it.
+type Key = (&'static str, &'static str, Ask);
 
 /// The questions and answers, and the text that they change.
 struct Talk<R> {
@@ -136,15 +161,22 @@ struct Talk<R> {
     /// False once the input has ended.
     asks: bool,
     input: R,
+    say: Wording,
 }
 
 impl<R: BufRead> Talk<R> {
+    fn tell(&self, told: Setup) -> Result<(), Failure> {
+        for line in wrapped_to("", "  ", &told.words(&self.say)) {
+            out::line(&line)?;
+        }
+        Ok(())
+    }
+
     /// Sets one key from its option, or else asks. Figures that the server has need not be entered.
     fn settle(
         &mut self,
         config: &Config,
-        section: &'static str,
-        name: &'static str,
+        (section, name, ask): Key,
         option: Option<&str>,
         server_knows: Option<String>,
     ) -> Result<(), Failure> {
@@ -167,13 +199,11 @@ impl<R: BufRead> Talk<R> {
             Some(given.to_owned())
         } else {
             let now = match (&question.now, server_knows) {
-                (Some(now), _) => now.clone(),
-                (None, Some(value)) => format!("{value}, from the server"),
-                (None, None) => {
-                    format!("none, such as {}", question.example.unwrap_or("a word"))
-                }
+                (Some(now), _) => Sentence::verbatim(now.clone()),
+                (None, Some(value)) => Setup::FromServer { value }.into(),
+                (None, None) => none_yet(question.example.unwrap_or("…")),
             };
-            self.ask(&format!("{} [{now}]: ", question.about), fits)?
+            self.ask(Setup::Question { ask, now }, fits)?
         };
         if let Some(answer) = answer {
             self.text = amended(&self.text, section, name, &answer);
@@ -204,13 +234,12 @@ impl<R: BufRead> Talk<R> {
             Some(given.to_owned())
         } else {
             let now = match config.push.get(PHONE) {
-                Some(channel) => format!("`{PHONE}`, {}", channel.kind.name()),
-                None => "none, such as https://push.example/tern-8f2k51x7".to_owned(),
+                Some(channel) => Sentence::verbatim(format!("`{PHONE}`, {}", channel.kind.name())),
+                None => none_yet("https://push.example/tern-8f2k51x7"),
             };
-            let text = format!(
-                "A topic on a push server that the phone listens to. Whoever knows it can read it [{now}]: "
-            );
-            self.ask(&text, |answer| with(answer).map(|_| ()))?
+            let ask = Ask::Topic;
+            let question = Setup::Question { ask, now };
+            self.ask(question, |answer| with(answer).map(|_| ()))?
         };
         if let Some(answer) = answer {
             self.text = with(&answer).map_err(|why| Failure::new(code::USAGE, why))?;
@@ -221,12 +250,13 @@ impl<R: BufRead> Talk<R> {
     /// Asks until the answer is valid; `None` if the answer is an empty line, or the input has ended.
     fn ask(
         &mut self,
-        text: &str,
+        question: Setup,
         fits: impl Fn(&str) -> Result<(), String>,
     ) -> Result<Option<String>, Failure> {
+        let text = wrapped_to("", "  ", &question.words(&self.say)).join("\n");
         while self.asks {
             let mut screen = io::stdout().lock();
-            out::tolerate(write!(screen, "{text}").and_then(|()| screen.flush()))?;
+            out::tolerate(write!(screen, "{text} ").and_then(|()| screen.flush()))?;
             drop(screen);
             let mut line = String::new();
             let read = self.input.by_ref().take(LONGEST).read_line(&mut line);
@@ -251,6 +281,12 @@ impl<R: BufRead> Talk<R> {
     }
 }
 
+/// No value yet: an example of one.
+fn none_yet(example: &str) -> Sentence {
+    let example = example.to_owned();
+    Setup::NoneYet { example }.into()
+}
+
 /// The server's figures about the boat.
 #[derive(Debug, Default)]
 struct Known(Value);
@@ -266,12 +302,16 @@ impl Known {
             .or_else(|| config.server.token.clone());
         let token = token.filter(|_| before.server.url == config.server.url);
         let ask = async {
-            let http = Http::new(
-                &config.server.url.http(""),
+            let kept = joining::kept(config, token.is_some()).unwrap_or(Kept::Unnamed);
+            let tls = server_tls(config, Keeper::Command);
+            let plan = Plan {
                 token,
-                &server_tls(config, Keeper::Command),
-            )
-            .ok()?;
+                token_is_granted: config.server.token.is_none(),
+                ..Plan::new(config, kept, tls, Keeper::Command)
+            };
+            let joined = plan.join(mdns::look).await.ok()?;
+            let token = plan.token.filter(|_| !joined.withheld);
+            let http = Http::new(&joined.address.http(""), token, &joined.tls).ok()?;
             let answer = http.get("/signalk/v1/api/vessels/self").await.ok()?;
             serde_json::from_str(&answer.body).ok()
         };
@@ -350,21 +390,18 @@ fn daemons_group() -> Option<u32> {
 
 /// Has the service manager restart the daemon with the new figures; a running watch continues after a
 /// second.
-fn restart(path: &Path) -> Result<(), Failure> {
+fn restart(path: &Path, say: &Wording) -> Result<(), Failure> {
     let managed = path == Path::new(STANDARD_FILE) && Path::new("/run/systemd/system").exists();
     if !managed {
-        return out::line("it takes effect at the next start of the daemon");
+        return out::line(&Setup::AtNextStart.words(say));
     }
     let asked = Command::new("systemctl")
         .args(["restart", "windrode.service"])
         .status();
     if asked.is_ok_and(|status| status.success()) {
-        return out::line("windrode was started with it");
+        return out::line(&Setup::Restarted.words(say));
     }
-    Err(Failure::new(
-        code::NOT_DONE,
-        "windrode was NOT started, nobody watches now: see `journalctl -u windrode`, then `sudo systemctl restart windrode`",
-    ))
+    Err(Failure::new(code::NOT_DONE, Setup::NotRestarted.words(say)))
 }
 
 fn cannot(what: &str, path: &Path, error: &dyn Display) -> Failure {
@@ -377,7 +414,35 @@ fn cannot(what: &str, path: &Path, error: &dyn Display) -> Failure {
     )
 }
 
-/// The longest answer in bytes.
 const PHONE: &str = "skipper";
-/// Longest answer.
+/// The longest answer in bytes.
 const LONGEST: u64 = 4096;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// In English a question is what the configuration's manual says about the key.
+    #[test]
+    fn a_question_asks_for_what_its_key_means() {
+        let options = SetupOptions {
+            language: None,
+            server: None,
+            name: None,
+            length: None,
+            draught: None,
+            roller_height: None,
+            antenna_from_bow: None,
+            rode: None,
+            chain: None,
+            phone: None,
+            yes: true,
+            offline: true,
+        };
+        let figures = options.figures().map(|(key, _)| key);
+        for (section, name, ask) in figures.into_iter().chain([("server", "url", Ask::Server)]) {
+            let question = Question::of(&Config::default(), section, name).unwrap();
+            assert_eq!(ask.english(), question.about);
+        }
+    }
+}

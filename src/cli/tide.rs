@@ -2,6 +2,8 @@
 
 mod curve;
 mod dates;
+#[cfg(test)]
+mod tests;
 
 use std::io::{self, IsTerminal};
 use std::time::Duration;
@@ -11,10 +13,13 @@ use serde::Serialize;
 
 use super::out::{self, Failure, code};
 use super::status::wrapped_to;
-use super::{ConfigFile, TideOptions, load};
+use super::{ConfigFile, TideOptions, load_in};
+use crate::config::Config;
 use crate::geodesy::Position;
 use crate::io::clock::Clock;
-use crate::tide::stations::{self, Advice, Catalogue, Nearby, Station};
+use crate::speech::tides::{TideCaution, TideDatum, TidePage, TurnName};
+use crate::speech::{Miles, Ratio, Tabled, Wording};
+use crate::tide::stations::{Advice, Catalogue, Nearby, Station};
 use crate::tide::{Predictor, Stand, Turn};
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres, spoken};
@@ -34,6 +39,8 @@ pub(super) fn tide(config: &ConfigFile, options: &TideOptions) -> Result<(), Fai
         Some(step) => steps(window, step)?,
         None => Vec::new(),
     };
+    let configured = load_in(config, options.language.language);
+    let say = wording(configured.as_ref(), options);
     let catalogue = Catalogue::bundled().map_err(|error| Failure::new(code::SOFTWARE, error))?;
     let near = options
         .near
@@ -44,7 +51,7 @@ pub(super) fn tide(config: &ConfigFile, options: &TideOptions) -> Result<(), Fai
             .map_err(|error| Failure::new(code::USAGE, error))?,
         (None, Some(nearest)) => nearest.station,
         (None, None) => {
-            let configured = load(config)?.watch.forecast.ok_or_else(|| {
+            let configured = configured?.watch.forecast.ok_or_else(|| {
                 Failure::new(
                     code::USAGE,
                     "for which place? name it with `--near LAT,LON`, a station with `--station ID` or, for good, as `water.station` in the configuration",
@@ -75,6 +82,7 @@ pub(super) fn tide(config: &ConfigFile, options: &TideOptions) -> Result<(), Fai
             .map(|time| (time, predictor.height(time)))
             .collect(),
         now,
+        say,
     };
     if options.json {
         let text = serde_json::to_string_pretty(&answer.report())
@@ -86,6 +94,20 @@ pub(super) fn tide(config: &ConfigFile, options: &TideOptions) -> Result<(), Fai
         out::line(&line)?;
     }
     Ok(())
+}
+
+/// How the page is written; in English if the configuration cannot be read, because a place is enough to predict a tide.
+fn wording(config: Result<&Config, &Failure>, options: &TideOptions) -> Wording {
+    match (config, options.language.language) {
+        // Data for programs is in English.
+        _ if options.json => Wording::default(),
+        (Ok(config), _) => config.wording(),
+        (Err(_), Some(language)) => Wording::in_language(language),
+        (Err(failure), None) => {
+            out::complain(&format!("windrode: in English: {}", failure.message));
+            Wording::default()
+        }
+    }
 }
 
 /// The moments for which heights were requested.
@@ -122,96 +144,110 @@ struct Answer<'a> {
     turns: Vec<Turn>,
     heights: Vec<(Timestamp, Metres)>,
     now: Timestamp,
+    say: Wording,
 }
 
 impl Answer<'_> {
     /// The page for people, 80 columns.
     fn screen(&self, zone: &TimeZone, drawn: bool) -> Vec<String> {
-        let station = self.station;
-        let mut lines = vec![format!(
-            "{}, {} ({})",
-            station.name, station.place, station.id
-        )];
-        let mut say = |text: &str| lines.extend(wrapped_to("", "  ", text));
-        say(&format!("at {}{}", station.position, self.offing()));
+        let (station, say) = (self.station, &self.say);
+        let heading = format!("{}, {} ({})", station.name, station.place, station.id);
+        let mut lines = wrapped_to("", "  ", &heading);
+        let mut tell = |told: TidePage| lines.extend(wrapped_to("", "  ", &told.words(say)));
+        let to = station.position;
+        tell(TidePage::At {
+            position: to,
+            distance: self.place.map(|place| Miles(place.distance_to(to))),
+            bearing: self.place.map(|place| place.bearing_to(to)),
+        });
         if let Some(standard) = self.catalogue.standard_of(station)
             && standard.id != station.id
         {
-            say(&format!(
-                "a secondary station: differences to {} ({})",
-                standard.name, standard.id
-            ));
+            tell(TidePage::Secondary {
+                name: standard.name.clone(),
+                id: standard.id.clone(),
+            });
         }
         let datum = self.catalogue.datum(station);
-        say(&format!(
-            "heights above {} ({datum}); times {}",
-            stations::datum_name(datum),
-            dates::zone_name(zone, self.window.from)
-        ));
+        tell(TidePage::Above {
+            datum: TideDatum::of(datum),
+            short: datum.to_owned(),
+            zone: dates::told(zone, self.window.from),
+        });
         lines.extend(self.table(zone));
-        if !self.heights.is_empty() {
-            lines.push(String::new());
-            lines.push("heights".to_owned());
-        }
-        for (time, height) in &self.heights {
-            let (day, clock) = dates::written(*time, zone);
-            lines.push(format!("  {day:<15}  {clock}  {}", both(*height)));
-        }
+        lines.extend(self.steps(zone));
         lines.extend(self.present(zone));
         if drawn {
             lines.push(String::new());
-            lines.extend(curve::curve(self.predictor, self.window, self.now, zone));
+            lines.extend(curve::curve(
+                self.predictor,
+                self.window,
+                self.now,
+                zone,
+                say,
+            ));
         }
         lines.push(String::new());
         if self.near.len() > 1 {
-            lines.push("nearest stations".to_owned());
-            lines.extend(self.near.iter().map(listed));
+            lines.push(TidePage::Nearest.words(say));
+            lines.extend(self.near.iter().map(|near| listed(near, say)));
             lines.push(String::new());
         }
         for caution in self.cautions() {
             lines.extend(wrapped_to("- ", "  ", &caution));
         }
-        lines.extend(wrapped_to(
-            "",
-            "  ",
-            &format!("Constants: {}.", station.source.credit()),
-        ));
+        let credit = station.source.credit();
+        let constants = TidePage::Constants { credit }.words(say);
+        lines.extend(wrapped_to("", "  ", &constants));
         lines
     }
 
-    fn offing(&self) -> String {
-        self.place.map_or_else(String::new, |place| {
-            let to = self.station.position;
-            format!(
-                ", {} {} from the place asked for",
-                distance(place.distance_to(to)),
-                place.bearing_to(to)
-            )
-        })
-    }
-
     fn table(&self, zone: &TimeZone) -> Vec<String> {
+        let say = &self.say;
         if self.turns.is_empty() {
-            let text =
-                "no high or low water in this time: the tide is too small, or the time too short";
-            return vec![String::new(), text.to_owned()];
+            let mut lines = vec![String::new()];
+            lines.extend(wrapped_to("", "  ", &TidePage::NoTurns.words(say)));
+            return lines;
         }
+        let [high, low] = [TurnName::High, TurnName::Low].map(|name| name.words(say));
+        let column = high.chars().count().max(low.chars().count());
         let mut lines = Vec::new();
         let mut shown = String::new();
         for turn in &self.turns {
-            let (day, clock) = dates::written(turn.time, zone);
+            let (day, clock) = dates::written(turn.time, zone, say);
             if day != shown {
                 lines.push(String::new());
                 lines.push(day.clone());
                 shown = day;
             }
             let kind = match turn.kind {
-                Stand::High => "high",
-                Stand::Low => "low ",
+                Stand::High => &high,
+                Stand::Low => &low,
             };
-            lines.push(format!("  {kind}  {clock}  {}", both(turn.height)));
+            lines.push(format!(
+                "  {kind:<column$}  {clock}  {}",
+                both(turn.height, say)
+            ));
         }
         lines
+    }
+
+    /// The heights at each step.
+    fn steps(&self, zone: &TimeZone) -> Vec<String> {
+        let say = &self.say;
+        let rows: Vec<_> = self
+            .heights
+            .iter()
+            .map(|(time, height)| (dates::written(*time, zone, say), both(*height, say)))
+            .collect();
+        let Some(column) = rows.iter().map(|((day, _), _)| day.chars().count()).max() else {
+            return Vec::new();
+        };
+        let heading = [String::new(), TidePage::Heights.words(say)];
+        let rows = rows
+            .into_iter()
+            .map(|((day, clock), height)| format!("  {day:<column$}  {clock}  {height}"));
+        heading.into_iter().chain(rows).collect()
     }
 
     /// The height now and the next turn, if now is in the window.
@@ -222,35 +258,33 @@ impl Answer<'_> {
         let Some(run) = self.predictor.run(self.now) else {
             return Vec::new();
         };
-        let (what, next) = if run.rising {
-            ("rising", "high")
-        } else {
-            ("falling", "low")
-        };
-        let (_, clock) = dates::written(run.next.time, zone);
-        let (_, here) = dates::written(self.now, zone);
+        let clock = |time| dates::written(time, zone, &self.say).1;
         let wait = u64::try_from(run.next.time.millis_since(self.now)).unwrap_or(0);
-        vec![
-            String::new(),
-            format!(
-                "now   {here}  {}, {what}, {next} water {clock} in {}, range {}",
-                both(run.height).trim_start(),
-                spoken(Duration::from_millis(wait)),
-                both(run.range()).trim_start()
-            ),
-        ]
+        let now = TidePage::Now {
+            clock: clock(self.now),
+            height: Tabled(run.height),
+            rising: run.rising,
+            next: clock(run.next.time),
+            wait: Duration::from_millis(wait),
+            range: Tabled(run.range()),
+        };
+        let mut lines = vec![String::new()];
+        lines.extend(wrapped_to("", "  ", &now.words(&self.say)));
+        lines
     }
 
     fn cautions(&self) -> Vec<String> {
-        let mut cautions: Vec<String> = self.advice.iter().map(advised).collect();
+        let mut cautions: Vec<TideCaution> = self.advice.iter().map(advised).collect();
         if self.catalogue.datum(self.station) == "MSL" {
-            cautions.push(
-                "heights are above mean sea level: do not add them to a chart's soundings"
-                    .to_owned(),
-            );
+            cautions.push(TideCaution::MeanSeaLevel);
         }
-        cautions.extend(CAUTIONS.map(str::to_owned));
-        cautions
+        cautions.extend([
+            TideCaution::NoWeather,
+            TideCaution::Margin,
+            TideCaution::Aid,
+        ]);
+        let words = cautions.into_iter().map(|it| it.words(&self.say));
+        words.collect()
     }
 
     fn report(&self) -> Report<'_> {
@@ -263,7 +297,7 @@ impl Answer<'_> {
             position: station.position,
             standard: station.standard(),
             datum,
-            datum_name: stations::datum_name(datum),
+            datum_name: TideDatum::of(datum).words(&self.say),
             from: self.window.from,
             to: self.window.to,
             turns: self
@@ -310,7 +344,7 @@ struct Report<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     standard: Option<&'a str>,
     datum: &'a str,
-    datum_name: &'a str,
+    datum_name: String,
     from: Timestamp,
     to: Timestamp,
     turns: Vec<TurnReport>,
@@ -351,71 +385,42 @@ fn to_the_millimetre(height: Metres) -> f64 {
     (height.get() * 1000.0).round() / 1000.0
 }
 
-fn advised(advice: &Advice) -> String {
+fn advised(advice: &Advice) -> TideCaution {
     match advice {
-        Advice::Far(far) => format!(
-            "the station is {} away: the tide at the place asked for may come at other times and be of another height",
-            distance(*far)
-        ),
+        Advice::Far(far) => TideCaution::Far { away: Miles(*far) },
         Advice::Disagrees {
             id,
             name,
-            distance: away,
+            distance,
             hours,
             ratio,
-        } => {
-            let minutes = Duration::from_secs_f64((hours.abs() * 60.0).round() * 60.0);
-            let when = if *hours < 0.0 { "earlier" } else { "later" };
-            format!(
-                "{name} ({id}), {} away, has another tide: {} {when}, {ratio:.1} times the range; land, a bar or \
-                 a narrow may lie between, so take the station on your side of it",
-                distance(*away),
-                spoken(minutes)
-            )
-        }
+        } => TideCaution::Disagrees {
+            name: name.clone(),
+            id: id.clone(),
+            away: Miles(*distance),
+            by: Duration::from_secs_f64((hours.abs() * 60.0).round() * 60.0),
+            earlier: *hours < 0.0,
+            ratio: Ratio(*ratio),
+        },
     }
 }
 
-fn listed(near: &Nearby) -> String {
+fn listed(near: &Nearby, say: &Wording) -> String {
     format!(
         "  {:>8}  {}  {} ({})",
-        distance(near.distance),
+        say.miles(near.distance),
         near.bearing,
         near.station.name,
         near.station.id
     )
 }
 
-/// Miles for long distances, metres for short ones.
-fn distance(metres: Metres) -> String {
-    let miles = metres.get() / 1852.0;
-    if miles < 0.1 {
-        format!("{:.0} m", metres.get())
-    } else if miles < 9.95 {
-        format!("{miles:.1} nm")
-    } else {
-        format!("{miles:.0} nm")
-    }
+/// A height in both units, each in its column.
+fn both(height: Metres, say: &Wording) -> String {
+    let [metres, feet] = say.tide_figures(height);
+    format!("{metres:>6} m {feet:>6} ft")
 }
 
-fn both(height: Metres) -> String {
-    // Avoids "-0.00".
-    let tidy = |value: f64, places: f64| (value * places).round() / places + 0.0;
-    format!(
-        "{:>6.2} m {:>6.1} ft",
-        tidy(height.get(), 100.0),
-        tidy(height.feet(), 10.0)
-    )
-}
-
-const CAUTIONS: [&str; 3] = [
-    "calculated from moon and sun alone: wind, air pressure, rain and ice move the level as well, in a gale by a metre \
-     and more",
-    "chart datum and the bottom change; keep a margin, sound the depth yourself, and heed the official tables and \
-     warnings",
-    "an aid, not a substitute for a proper lookout and anchor watch, the skipper's judgement and local rules; not for \
-     navigation",
-];
 const LISTED: usize = 5;
 const MOST_HEIGHTS: u32 = 100_000;
 const LEAST_STEP: Duration = Duration::from_secs(1);

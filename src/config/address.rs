@@ -25,6 +25,16 @@ impl ServerAddress {
         }
     }
 
+    /// A server that was found on the network.
+    #[must_use]
+    pub fn found(host: std::net::Ipv4Addr, port: u16, secure: bool) -> Self {
+        Self {
+            scheme: if secure { "wss" } else { "ws" },
+            host: host.to_string(),
+            port,
+        }
+    }
+
     /// Parses `ws://host[:port]` and the other schemes; describes an error in words.
     pub fn parse(text: &str) -> Result<Self, String> {
         const EXAMPLE: &str = "write it as `ws://localhost:3000`";

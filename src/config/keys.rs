@@ -35,9 +35,9 @@ pub(super) fn keys(config: &mut Config, mut each: impl FnMut(Key<'_>)) {
 fn server(walk: &mut Walk<'_>, config: &mut Config) {
     let server = &mut config.server;
     walk.section("server", "The Signal K server.");
-    walk.key("url", Given(&mut server.url), address(),
+    walk.key("url", Open(&mut server.url, "ws://localhost:3000"), address(),
         "Scheme, host and port of the server.",
-        "The schemes are `ws`, `wss`, `http` and `https`; nothing follows host and port. A certificate that the server made itself is trusted from the first connection on, and another one is refused; see `server.ca`.");
+        "Without it, windrode uses the server on this computer, `ws://localhost:3000`. If none answers there, it looks for servers on the network (mDNS): the one it was linked to before is joined, at whatever address it is now; if there never was one, the only one that is found is joined after `link.lost_after`; of several, none. `windrode check` lists what was found. In a harbour, enter the address. The schemes are `ws`, `wss`, `http` and `https`; nothing follows host and port. A certificate that the server made itself is trusted from the first connection on, and another one is refused; see `server.ca`.");
     walk.key("token_file", Open(&mut server.token_file, "/etc/windrode/token"), path(),
         "A file that holds the token for the server and nothing else, mode 0640 or tighter.",
         "A file with a looser mode is refused. A credential that systemd loads for the service is `/run/credentials/windrode.service/NAME`. Without this and `server.token`, windrode asks the server for access, and a person must approve it there.");
@@ -239,7 +239,7 @@ fn rest(walk: &mut Walk<'_>, config: &mut Config) {
     walk.section("neighbour", "Other vessels, by AIS.");
     walk.key("watch", Given(&mut watch.neighbours), word(vec![true, false], |on| (if *on { "on" } else { "off" }).to_owned()),
         "Whether the hazard `neighbour` is judged while she is at anchor.",
-        "With `off` no alert tells of other vessels; `windrode status` still shows them.");
+        "With `off` there are no alerts about other vessels; `windrode status` still shows them.");
     walk.key("distance", Given(&mut watch.neighbour_distance), length("a distance from a vessel", 5.0, 200.0),
         "How close to her hull another vessel may pass or come to lie.",
         "Higher warns sooner and, in a crowded anchorage, of boats that only pass. Lower warns later. AIS places are good to about 10 m.");
@@ -279,7 +279,7 @@ fn rest(walk: &mut Walk<'_>, config: &mut Config) {
     walk.section("displays", "Displays without Signal K that read the alert sentences of IEC 61162-1 (ALF, ALC, HBT). Nothing is opened unless an address is entered.");
     walk.key("listen", Open(&mut config.displays.listen, "192.168.1.5:10110"), endpoint(),
         "Address and TCP port at which such displays may connect, receive alerts and acknowledge them.",
-        "Whoever can reach this port can acknowledge and silence alerts: use an address of the boat's own network.");
+        "Anyone who can reach this port can acknowledge and silence alerts: use an address of the boat's own network.");
     walk.key("send", Open(&mut config.displays.send, "192.168.1.255:10110"), endpoint(),
         "Address and UDP port to which alerts are sent: one display or the network's broadcast address.",
         "Nothing is received from there.");

@@ -49,10 +49,10 @@ fn kind_keys(walk: &mut Walk<'_>, kind: &mut Kind) {
             let (now, token) = (replies.clone(), replies.as_ref().and_then(|r| r.token_file.clone()));
             walk.key("replies", Part(now.map(|r| r.topic), Box::new(|topic| replies.get_or_insert_default().topic = topic), "tern-8f2k51x7-reply"), topic(),
                 "The topic on the push server where the buttons under an alert send their answers.",
-                "Without it there are no buttons. Whoever can read the topic can answer.");
+                "Without it there are no buttons. Anyone who can read the topic can answer.");
             walk.key("reply_token_file", Part(token, Box::new(|file| replies.get_or_insert_default().token_file = Some(file)), "/etc/windrode/reply.token"), path(),
                 "A file that holds a token for the buttons and nothing else, for a server that requires one for writing.",
-                "Whoever reads the topic sees this token: it should be able to write there and nothing else.");
+                "Anyone who reads the topic sees this token: it should be able to write there and nothing else.");
             walk.key("dark_after", Open(dark_after, "30 min"), time(180, DAY),
                 "Time without a sign of life, at anchor, after which the push server delivers a last message by itself.",
                 "Higher allows longer gaps in the boat's internet. Lower tells you sooner that the watch is dark. Without it there is no such message.");
@@ -117,7 +117,9 @@ const fn kind_about(kind: &Kind) -> &'static str {
     match kind {
         Kind::Topic { .. } => "A push server with topics over HTTP.",
         Kind::Webhook { .. } => "JSON that is posted to an address; with a key it is signed.",
-        Kind::Mqtt { .. } => "An MQTT broker, for watching a boat or a fleet from ashore.",
+        Kind::Mqtt { .. } => {
+            "An MQTT broker, for watching a boat or a fleet from ashore; windrode(1) has its topics."
+        }
         Kind::Mail { .. } => "Mail by SMTP.",
         Kind::Program { .. } => "A program on this computer: a siren, a modem.",
         Kind::Ping { .. } => {

@@ -55,8 +55,8 @@ pub struct Config {
 /// `[server]`: the Signal K server.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Server {
-    /// The server's address.
-    pub url: ServerAddress,
+    /// The server's address; without it the server on this computer, or the boat's own one on the network.
+    pub url: Option<ServerAddress>,
     /// The token to send to the server; at most one of this and `token_file`.
     pub token: Option<Secret>,
     /// A file that holds the token.
@@ -65,6 +65,14 @@ pub struct Server {
     pub ca: Option<PathBuf>,
     /// The source label of the values that windrode publishes.
     pub source: SourceLabel,
+}
+
+impl Server {
+    /// The address to try first: the one that was given, or else this computer's.
+    #[must_use]
+    pub fn address(&self) -> ServerAddress {
+        self.url.clone().unwrap_or_else(ServerAddress::local)
+    }
 }
 
 /// `[displays]`: displays that do not use a data server. No port is opened unless it is named here.
@@ -110,7 +118,7 @@ impl Default for Config {
         let scopes = Scopes::default();
         Self {
             server: Server {
-                url: ServerAddress::local(),
+                url: None,
                 token: None,
                 token_file: None,
                 ca: None,

@@ -308,7 +308,7 @@ pub(super) fn path() -> Sort<PathBuf> {
 pub(super) fn zone() -> Sort<Zone> {
     let read = |text: &str| {
         parse_zone(text.trim()).ok_or_else(|| {
-            "this computer knows no such zone; write one of the tz database, such as `Europe/Helsinki`, or an offset, such as `+02:00`"
+            "this computer has no such zone; write one of the tz database, such as `Europe/Helsinki`, or an offset, such as `+02:00`"
                 .to_owned()
         })
     };

@@ -156,7 +156,7 @@ fn the_description_says_every_value_and_where_it_comes_from() {
         format!("configuration: `{file}`"),
         format!("drag.margin = 7.9248 m (line 3 of `{file}`)"),
         "wind.shift = 50.002 deg (variable `WINDRODE__WIND__SHIFT`)".to_owned(),
-        "server.url = ws://localhost:3000 (default)".to_owned(),
+        "server.url is not given".to_owned(),
         "journal.keep = 7 d (default)".to_owned(),
         "wind.least = 5 kn (default)".to_owned(),
         "boat.beam is not given".to_owned(),

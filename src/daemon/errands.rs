@@ -68,6 +68,17 @@ impl Errands {
         self.back.recv().await
     }
 
+    /// From now on errands go to another server.
+    pub(super) fn use_server(
+        &mut self,
+        base: &str,
+        token: Option<Secret>,
+        tls: &Arc<rustls::ClientConfig>,
+    ) -> Result<(), String> {
+        self.http = Http::new(base, token, tls)?;
+        Ok(())
+    }
+
     pub(super) fn use_token(&mut self, token: Option<Secret>) {
         self.http = self.http.with_token(token);
     }

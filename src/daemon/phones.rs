@@ -4,20 +4,37 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use futures_util::FutureExt as _;
+use futures_util::future::{BoxFuture, WeakShared};
 use tokio::sync::mpsc;
 use tracing::{info, warn};
 use uuid::Uuid;
 
 use super::{Asker, Daemon};
+use crate::alert::hazard::AlertView;
 use crate::config::Config;
 use crate::io::push::{Channels, Heard, PendingPicture, Who};
 use crate::outbox::Outbox;
 use crate::outbox::reply::Act;
 use crate::outbox::words::{Output, Parcel, SavedOutbox};
-use crate::plot;
-use crate::time::Now;
+use crate::plot::PictureInput;
+use crate::time::{Now, Timestamp};
 use crate::watch::messages::{Command, Input};
 use crate::watch::saved::Saved;
+
+/// The latest picture, while a channel still waits for it: all channels that are told of the same alerts at the
+/// same time get the same one.
+#[derive(Debug, Default)]
+pub(super) struct Drawn(Option<(Timestamp, Vec<AlertView>, WeakPicture)>);
+
+type WeakPicture = WeakShared<BoxFuture<'static, Option<Arc<[u8]>>>>;
+
+impl Drawn {
+    fn of(&self, input: &PictureInput) -> PendingPicture {
+        let (time, alerts, picture) = self.0.as_ref()?;
+        let fits = *alerts == input.alerts && input.time < time.plus(SAME_MOMENT);
+        fits.then(|| picture.upgrade()).flatten()
+    }
+}
 
 /// The channels to the phones.
 pub(super) struct Phones {
@@ -107,17 +124,26 @@ impl Daemon {
 
     /// The picture of how she lies, for a message about an alert; it is drawn in the background so that the
     /// watch does not wait.
-    fn phone_picture(&self, now: Now, parcel: &Parcel) -> PendingPicture {
+    fn phone_picture(&mut self, now: Now, parcel: &Parcel) -> PendingPicture {
         let Parcel::Show(message) = parcel else {
             return None;
         };
         message.hazard?;
         let input = self.picture_input(now);
+        if let Some(drawn) = self.drawn.of(&input) {
+            return Some(drawn);
+        }
+        let (time, alerts) = (input.time, input.alerts.clone());
+        let drawing = self.drawing.clone().png(input);
         let drawn = async move {
-            let drawn = tokio::task::spawn_blocking(move || plot::png(&input)).await;
-            drawn.ok()?.ok().map(Arc::from)
+            let drawn = drawing.await.map(Arc::from);
+            drawn
+                .inspect_err(|why| warn!("a message goes out without its picture: {why}"))
+                .ok()
         };
-        Some(drawn.boxed().shared())
+        let drawn = drawn.boxed().shared();
+        self.drawn = Drawn(drawn.downgrade().map(|picture| (time, alerts, picture)));
+        Some(drawn)
     }
 
     /// The end of a watch at anchor is still reported, but not forever.
@@ -138,4 +164,6 @@ impl Daemon {
 
 /// Results of the channels that may queue before the channels have to wait.
 const MOST_HEARD: usize = 64;
+/// A boat does not move visibly within this time.
+const SAME_MOMENT: Duration = Duration::from_secs(1);
 const LAST_WORDS: Duration = Duration::from_secs(5);

@@ -40,6 +40,7 @@ impl Daemon {
             | Input::Impaired(_)
             | Input::MayBeLost(_)
             | Input::Stopping
+            | Input::TokenEnds(_)
             | Input::Phones(_)
             | Input::Chart(_)
             | Input::Timeout => true,
@@ -86,6 +87,7 @@ impl Daemon {
 pub(super) struct Surroundings {
     link: Option<Input>,
     phones: Option<Input>,
+    token: Option<Input>,
     charts: Option<Input>,
     soundings: Option<Input>,
 }
@@ -95,6 +97,7 @@ impl Surroundings {
         let kept = match input {
             Input::Link(_) => &mut self.link,
             Input::Phones(_) => &mut self.phones,
+            Input::TokenEnds(_) => &mut self.token,
             Input::Chart(ChartNews::Kept(_)) => &mut self.charts,
             Input::Chart(ChartNews::Sounded(_) | ChartNews::Forgotten(_)) => &mut self.soundings,
             _ => return,
@@ -109,6 +112,7 @@ impl Surroundings {
         let Self {
             link,
             phones,
+            token,
             charts,
             soundings,
         } = self;
@@ -116,6 +120,7 @@ impl Surroundings {
             Some(began),
             link.clone(),
             phones.clone(),
+            token.clone(),
             charts.clone(),
             soundings.clone(),
         ]

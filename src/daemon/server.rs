@@ -5,40 +5,114 @@ use std::sync::Arc;
 use serde_json::json;
 use tracing::{debug, error, info, warn};
 
+use super::errands::Errands;
+use super::joining::{self, JoinError, Joined, Plan};
 use super::{Asker, Daemon};
-use crate::config::Config;
+use crate::config::{Config, ServerAddress};
+use crate::io::mdns;
 use crate::io::secrets::{self, Secret};
-use crate::io::socket::{self, ConnectError, Received, Socket};
+use crate::io::socket::{ConnectError, Received};
 use crate::io::tls::{self, trust::Keeper};
 use crate::signalk::access::{AccessOutput, expires, expiry_told};
+use crate::signalk::discovery::{Kept, Patience};
 use crate::signalk::session::{self, Closed, Level};
+use crate::speech::Wording;
 use crate::speech::faults::LinkFault;
 use crate::time::Now;
 use crate::watch::messages::{Input, LinkState};
 
 impl Daemon {
-    pub(super) fn handle_opened(&mut self, result: Result<Box<Socket>, ConnectError>) {
+    pub(super) fn handle_opened(&mut self, result: Result<Joined, JoinError>) {
         self.opening = None;
         let now = self.clock.now();
         match result {
-            Ok(socket) => {
-                self.socket = Some(socket);
-                self.session.handle_connected(now);
-            }
+            Ok(joined) => match self.reach(joined) {
+                Ok(()) => self.session.handle_connected(now),
+                Err(why) => self.session.handle_closed(now, Closed::Io(why)),
+            },
             Err(error) => {
-                let closed = match error {
-                    ConnectError::Unauthorized => {
+                if let JoinError::Unreached { address, error } = &error {
+                    if *error == ConnectError::Unauthorized {
                         self.want_access(now);
-                        Closed::Refused401
                     }
-                    ConnectError::Http(status) => Closed::Http(status),
-                    ConnectError::Distrusted(why) => Closed::Distrusted(why),
-                    ConnectError::NotAnswering => Closed::NotAnswering,
-                    ConnectError::Io(why) => Closed::Io(why),
-                };
-                self.session.handle_closed(now, closed);
+                    let is_first = *address == self.config.server.address();
+                    match error {
+                        ConnectError::NotAnswering if is_first => {
+                            self.home.patience.silent(now.tick);
+                        }
+                        _ if is_first => self.home.patience.answered(),
+                        _ => {}
+                    }
+                }
+                self.session.handle_closed(now, error.closed());
             }
         }
+    }
+
+    /// From now on everything goes to this server.
+    fn reach(&mut self, joined: Joined) -> Result<(), String> {
+        self.home.patience.answered();
+        self.home.keeps = !joined.withheld;
+        if joined.withheld && self.token.secret.is_some() {
+            warn!(
+                "the token was granted by another server than the one at `{}`, and is not sent to it; windrode asks it for access",
+                joined.address
+            );
+            self.token = Token {
+                is_ours: true,
+                ..Token::default()
+            };
+            self.errands.use_token(None);
+            self.token_changed();
+        }
+        if joined.address != self.home.address {
+            let base = joined.address.http("");
+            self.errands
+                .use_server(&base, self.token.secret.clone(), &joined.tls)?;
+            if let Some(offer) = &joined.offer {
+                info!("the server {offer} was found on the network and is joined");
+                if self.home.kept == Kept::Nothing {
+                    warn!(
+                        "it was the only one found and none was known: if it is not this boat's, stop windrode, remove `{}` and enter the right one as `server.url`",
+                        self.config
+                            .journal
+                            .directory
+                            .join(secrets::PAIRED)
+                            .display()
+                    );
+                }
+            }
+            self.home.address = joined.address;
+        }
+        self.socket = Some(joined.socket);
+        Ok(())
+    }
+
+    /// Keeps who the server is, once it has greeted.
+    fn keep_server(&mut self) {
+        let Some(id) = self.session.server_id().filter(|_| self.home.keeps) else {
+            return;
+        };
+        self.home.keeps = false;
+        let record = joining::record(id, &self.home.address);
+        let kept = Kept::Server(record.clone());
+        if self.home.kept == kept {
+            return;
+        }
+        let stored = serde_json::to_string(&record).map_err(std::io::Error::other);
+        let stored =
+            stored.and_then(|text| secrets::store_paired(&self.config.journal.directory, &text));
+        if let Err(error) = stored {
+            warn!(
+                "which server this is cannot be kept as `{}`: {error}",
+                self.config
+                    .journal
+                    .directory
+                    .join(secrets::PAIRED)
+                    .display()
+            );
+        }
+        self.home.kept = kept;
     }
 
     pub(super) fn handle_received(&mut self, received: Received) {
@@ -47,6 +121,7 @@ impl Daemon {
             Received::Text(text) => {
                 self.record_message(now, &text);
                 self.session.handle_frame(now, &text);
+                self.keep_server();
             }
             Received::Pong => self.session.handle_pong(now),
             Received::Ended => {
@@ -68,12 +143,8 @@ impl Daemon {
         let now = self.clock.now();
         match output {
             session::Output::Connect => {
-                let url = self.config.server.url.stream();
-                let (token, tls) = (self.token.secret.clone(), self.tls.clone());
-                self.opening = Some(Box::pin(async move {
-                    let socket = socket::connect(&url, token.as_ref(), tls).await?;
-                    Ok(Box::new(socket))
-                }));
+                let plan = self.plan(now);
+                self.opening = Some(Box::pin(async move { plan.join(mdns::look).await }));
             }
             session::Output::Transmit(text) => {
                 if let Some(socket) = &mut self.socket
@@ -123,13 +194,40 @@ impl Daemon {
         }
     }
 
+    fn plan(&self, now: Now) -> Plan {
+        let home = &self.home;
+        let kept = home.kept.clone();
+        let local = self.config.server.address().to_string();
+        let after = self.config.watch.link_lost_after;
+        let tls = Arc::clone(&home.tls);
+        Plan {
+            may_look: home.patience.is_over(now.tick, &kept, &local, after),
+            token: self.token.secret.clone(),
+            token_is_granted: self.token.is_ours,
+            ..Plan::new(&self.config, kept, tls, Keeper::Daemon)
+        }
+    }
+
+    /// Tells the watch when the token expires.
+    pub(super) fn token_changed(&mut self) {
+        let token = self.token.secret.as_ref();
+        let ends = token.and_then(|it| expires(it.reveal()));
+        if ends != self.token_ends {
+            self.token_ends = ends;
+            self.pending.push_back(Input::TokenEnds(ends));
+        }
+    }
+
     /// A server refuses us: has the token expired, or did a person deny access?
     pub(super) fn explained(&self, link: &LinkState, now: Now) -> LinkState {
         let better = |why: LinkFault| match why {
             LinkFault::TokenRefused | LinkFault::Unknown if self.access.is_denied() => {
                 LinkFault::AccessDenied
             }
-            LinkFault::TokenRefused if self.token.has_expired(now) => LinkFault::TokenExpired,
+            LinkFault::TokenRefused if self.token.has_expired(now) && self.token.is_ours => {
+                LinkFault::TokenExpired
+            }
+            LinkFault::TokenRefused if self.token.has_expired(now) => LinkFault::GivenTokenExpired,
             why => why,
         };
         match self.token.explains(link) {
@@ -143,7 +241,7 @@ impl Daemon {
     pub(super) fn warn_of_expiry(&self, now: Now) {
         let token = self.token.secret.as_ref();
         if let Some(told) = token.and_then(|it| expiry_told(it.reveal(), now.utc)) {
-            warn!("{told}");
+            warn!("{}", told.words(&Wording::default()));
         }
     }
 
@@ -179,6 +277,10 @@ impl Daemon {
                     is_ours: true,
                     is_unreadable: false,
                 };
+                // It is this server's, whoever was known before.
+                self.home.keeps = true;
+                self.keep_server();
+                self.token_changed();
                 self.session.handle_new_token(now);
             }
             AccessOutput::Say(text) => {
@@ -198,13 +300,48 @@ impl Daemon {
 /// Which certificates of the data server are trusted.
 pub(crate) fn tls(config: &Config, keeper: Keeper) -> Arc<rustls::ClientConfig> {
     let server = &config.server;
-    let name = format!("{}:{}", server.url.host(), server.url.port());
+    let address = server.address();
+    let name = format!("{}:{}", address.host(), address.port());
     tls::server_config(
         server.ca.as_deref(),
         &config.journal.directory,
         &name,
         keeper,
     )
+}
+
+/// The boat's own server: what is known about it, and where it is now.
+#[derive(Debug)]
+pub(super) struct Home {
+    kept: Kept,
+    patience: Patience,
+    /// Everything is sent there.
+    address: ServerAddress,
+    /// For the address that is tried first.
+    tls: Arc<rustls::ClientConfig>,
+    /// Whoever greets next is kept.
+    keeps: bool,
+}
+
+impl Home {
+    pub(super) fn of(config: &Config, token: &Token) -> Self {
+        let kept = joining::kept(config, token.secret.is_some()).unwrap_or_else(|why| {
+            error!("{why}");
+            Kept::Unnamed
+        });
+        Self {
+            kept,
+            patience: Patience::default(),
+            address: config.server.address(),
+            tls: tls(config, Keeper::Daemon),
+            keeps: false,
+        }
+    }
+
+    /// For requests to the address that is tried first.
+    pub(super) fn errands(&self, token: &Token) -> Result<Errands, String> {
+        Errands::new(&self.address.http(""), token.secret.clone(), &self.tls)
+    }
 }
 
 /// The token to send, and where it came from.

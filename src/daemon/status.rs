@@ -54,11 +54,7 @@ impl StatusReport {
     /// How messages to the crew are written, except for the clock, which is [`Self::clock`].
     #[must_use]
     pub fn wording(&self) -> Wording {
-        Wording {
-            lengths: self.lengths,
-            language: self.language,
-            ..Wording::default()
-        }
+        Wording::of(self.lengths, self.language)
     }
 }
 

@@ -2,7 +2,7 @@
 //!
 //! [`clock`] reads the clocks, [`socket`] and [`http`] talk to the data server over one [`tls`],
 //! [`secrets`] reads and stores the tokens, [`systemd`] talks to the service manager, [`control`] to the
-//! local command line, [`displays`] to displays without a data server and [`push`] to phones; [`log`] keeps
+//! local command line, [`mdns`] finds data servers on the network, [`displays`] to displays without a data server and [`push`] to phones; [`log`] keeps
 //! the log from holding up the watch.
 
 pub mod clock;
@@ -10,6 +10,7 @@ pub mod control;
 pub mod displays;
 pub mod http;
 pub mod log;
+pub mod mdns;
 pub mod push;
 pub mod secrets;
 pub mod socket;

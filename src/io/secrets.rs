@@ -176,6 +176,24 @@ pub(crate) fn store_trusted(directory: &Path, text: &str) -> io::Result<()> {
     replace(directory, &directory.join(TRUSTED), text)
 }
 
+/// The stored record of the server that windrode is linked to.
+pub(crate) fn paired(directory: &Path) -> io::Result<Option<String>> {
+    match File::open(directory.join(PAIRED)) {
+        Ok(file) => {
+            let mut text = String::new();
+            file.take(1024).read_to_string(&mut text)?;
+            Ok(Some(text))
+        }
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(error),
+    }
+}
+
+/// Stores which server windrode is linked to, durable before it returns.
+pub(crate) fn store_paired(directory: &Path, text: &str) -> io::Result<()> {
+    replace(directory, &directory.join(PAIRED), text)
+}
+
 fn replace(directory: &Path, file: &Path, text: &str) -> io::Result<()> {
     let fresh = file.with_extension("new");
     // A file left behind by a power cut may have any mode.
@@ -201,6 +219,8 @@ const LOOSE: u32 = 0o026;
 const GRANTED: &str = "token";
 /// The name of the server's trust record there.
 pub(crate) const TRUSTED: &str = "trusted-server";
+/// The name of the record of the server that windrode is linked to.
+pub(crate) const PAIRED: &str = "paired-server";
 /// The name of the open access request there.
 const REQUESTED: &str = "access-request";
 /// Servers grant JSON web tokens of a few hundred bytes.

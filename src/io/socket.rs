@@ -18,7 +18,7 @@ use tokio_tungstenite::tungstenite::{Error, Message};
 use tokio_tungstenite::{Connector, MaybeTlsStream, WebSocketStream};
 
 use crate::io::secrets::Secret;
-use crate::io::tls::trust::distrust;
+use crate::io::tls::trust::{Distrust, distrust};
 use crate::signalk::session::NOT_ANSWERING;
 
 /// An open connection.
@@ -52,6 +52,9 @@ pub enum ConnectError {
     /// The server's certificate is not the trusted one; the reason in words.
     #[error("{0}")]
     Distrusted(String),
+    /// What is known about the server's certificate cannot be read; the reason in words.
+    #[error("{0}")]
+    TrustUnreadable(String),
     /// Nothing listens on that address.
     #[error("{NOT_ANSWERING}")]
     NotAnswering,
@@ -96,11 +99,14 @@ pub async fn connect(
         Ok(Err(Error::Io(error))) if error.kind() == ErrorKind::ConnectionRefused => {
             Err(ConnectError::NotAnswering)
         }
-        Ok(Err(error)) if distrust(&error).is_some() => Err(ConnectError::Distrusted(
-            distrust(&error).map_or_else(String::new, ToString::to_string),
-        )),
-        Ok(Err(Error::Io(error))) => Err(io(&error)),
-        Ok(Err(error)) => Err(io(&error)),
+        Ok(Err(error)) => Err(match (distrust(&error), &error) {
+            (Some(why @ Distrust::Changed { .. }), _) => ConnectError::Distrusted(why.to_string()),
+            (Some(why @ Distrust::Unreadable { .. }), _) => {
+                ConnectError::TrustUnreadable(why.to_string())
+            }
+            (None, Error::Io(error)) => io(error),
+            (None, error) => io(error),
+        }),
     }
 }
 

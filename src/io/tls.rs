@@ -44,6 +44,25 @@ pub fn server_config(
     name: &str,
     keeper: Keeper,
 ) -> Arc<ClientConfig> {
+    config_for(authorities, Kept::new(folder, name, keeper))
+}
+
+/// The same for a server that was found on the network and is the one with this `self_id`: a certificate that
+/// was kept before, under whatever address, counts for it.
+#[must_use]
+pub fn found_server_config(
+    authorities: Option<&Path>,
+    folder: &Path,
+    self_id: &str,
+    keeper: Keeper,
+) -> Arc<ClientConfig> {
+    config_for(
+        authorities,
+        Kept::new(folder, self_id, keeper).under_any_name(),
+    )
+}
+
+fn config_for(authorities: Option<&Path>, kept: Kept) -> Arc<ClientConfig> {
     let usual = client_config();
     let (roots, first_use) = match authorities {
         None => (roots(), true),
@@ -65,7 +84,7 @@ pub fn server_config(
         }
     };
     let verifier: Arc<dyn ServerCertVerifier> = if first_use {
-        Arc::new(FirstUse::new(ordinary, Kept::new(folder, name, keeper)))
+        Arc::new(FirstUse::new(ordinary, kept))
     } else {
         ordinary
     };

@@ -82,21 +82,20 @@ pub(super) fn open_or_create(directory: &Path) -> Result<(Connection, PathBuf), 
 
 /// Opens the journal while a daemon may be writing to it.
 pub(super) fn open_to_read(directory: &Path) -> Result<(Connection, PathBuf), JournalError> {
-    let file = directory.join(FILE_NAME);
-    if !file.exists() {
-        return Err(JournalError::Missing { file });
-    }
-    let connection = open(&file, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
-    Ok((connection, file))
+    open_existing(directory, OpenFlags::SQLITE_OPEN_READ_ONLY)
 }
 
 /// Opens the journal to change data that the daemon does not own, while a daemon may be writing to it.
 pub(super) fn open_to_change(directory: &Path) -> Result<(Connection, PathBuf), JournalError> {
+    open_existing(directory, OpenFlags::SQLITE_OPEN_READ_WRITE)
+}
+
+fn open_existing(directory: &Path, mode: OpenFlags) -> Result<(Connection, PathBuf), JournalError> {
     let file = directory.join(FILE_NAME);
     if !file.exists() {
         return Err(JournalError::Missing { file });
     }
-    let connection = open(&file, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    let connection = open(&file, mode)?;
     Ok((connection, file))
 }
 

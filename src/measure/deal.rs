@@ -32,17 +32,17 @@ pub struct Deal {
 /// A model of sea, boat and receiver.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
 pub enum SeaModel {
-    /// Forces, a catenary, Gauss-Markov noise.
+    /// A boat moved by forces, a catenary, Gauss-Markov noise.
     #[default]
     First,
-    /// A boat that hangs, slack rodes and kinks, wind against stream, flicker noise and steps, marks that are off.
+    /// A boat that hangs in wind and stream, slack and caught rodes, flicker noise and steps, wrong marks.
     Second,
 }
 
 /// Which instruments are fitted.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
 pub enum Fitted {
-    /// As the night has them.
+    /// As the night's seed decides.
     #[default]
     Dealt,
     /// Compass and wind instrument on every boat.
@@ -60,11 +60,11 @@ pub enum Fitted {
 pub enum Kind {
     /// The anchor begins to drag 3 to 30 minutes after letting go.
     FirstHalfHour,
-    /// The crew takes the rode for a fifth shorter or longer than it is.
+    /// The crew enters the rode a fifth too short or too long.
     RodeWrong,
     /// The receiver gives no velocity.
     NoVelocity,
-    /// In light air she lies far nearer than the chain would have her.
+    /// In light air she lies far nearer to the anchor than the chain's weight would put her.
     Slack,
     /// The rode is caught on the bottom.
     Kink,

@@ -11,6 +11,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::geodesy::{Offset, Plane, Position};
+use crate::measure::tally::quantile;
 use crate::rehearse::receiver::Recording;
 use crate::time::Timestamp;
 
@@ -149,13 +150,7 @@ fn recording(name: &str, fixes: &[(i64, Position)]) -> (Recording, f64) {
 fn share(values: impl Iterator<Item = f64>, share: f64) -> f64 {
     let mut sorted: Vec<f64> = values.collect();
     sorted.sort_by(f64::total_cmp);
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a share of a length"
-    )]
-    let index = (sorted.len() as f64 * share) as usize;
-    sorted.get(index).or(sorted.last()).copied().unwrap_or(0.0)
+    quantile(&sorted, share)
 }
 
 /// Fewer fixes than this do not make a night.

@@ -352,20 +352,22 @@ fn method(
 }
 
 pub(super) fn spread(sorted: &[f64]) -> Spread {
-    let at = |share: f64| {
-        let last = sorted.len().saturating_sub(1);
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a share of a length"
-        )]
-        let index = (share * sorted.len() as f64).floor() as usize;
-        sorted.get(index.min(last)).copied().unwrap_or(0.0)
-    };
+    let at = |share| quantile(sorted, share);
     Spread {
         median: at(0.5),
         p90: at(0.9),
         p95: at(0.95),
         worst: at(1.0),
     }
+}
+
+/// The value that a share of the values, from 0 to 1, is less than; zero for no values.
+pub(super) fn quantile(sorted: &[f64], share: f64) -> f64 {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a share of a length"
+    )]
+    let index = (sorted.len() as f64 * share) as usize;
+    sorted.get(index).or(sorted.last()).copied().unwrap_or(0.0)
 }

@@ -6,7 +6,7 @@
 //! leaves the boat. So we can tell a forged line from one of ours that comes too late, or twice,
 //! without keeping a list of the lines we sent.
 //!
-//! Weakness: whoever can read the message can answer it. That is its purpose; the topic's access
+//! Weakness: anyone who can read the message can answer it. That is its purpose; the topic's access
 //! rights decide who can read it. Tests: `reply::tests`, and with a real push server in
 //! `tests/peers`.
 

@@ -1,6 +1,6 @@
 //! The picture: how she lies, readable at a glance, at night, on a telephone at arm's length.
 //!
-//! [`svg`] writes the picture and [`png()`] turns it into pixels, with an embedded font (no font of the
+//! [`svg`] writes the picture and [`png()`] draws it in pixels, with an embedded font (no font of the
 //! machine is used). It shows what is known and states what is unknown: no boat without a fix, no bow
 //! without a heading.
 //!
@@ -27,6 +27,7 @@ mod chart;
 mod lettering;
 mod raster;
 mod scale;
+mod shapes;
 pub(crate) mod writer;
 
 use serde::{Deserialize, Serialize};
@@ -40,6 +41,7 @@ use crate::time::{ShipClock, Timestamp};
 use crate::units::LengthUnit;
 use crate::watch::state::WatchState;
 use crate::watch::track::Sight;
+use shapes::Shape;
 use writer::{Rect, Svg};
 
 /// The content of the picture.
@@ -72,11 +74,7 @@ impl PictureInput {
     /// How messages to the crew are written, except for the clock, which is [`Self::clock`].
     #[must_use]
     pub fn wording(&self) -> Wording {
-        Wording {
-            lengths: self.lengths,
-            language: self.language,
-            ..Wording::default()
-        }
+        Wording::of(self.lengths, self.language)
     }
 }
 
@@ -84,7 +82,15 @@ impl PictureInput {
 /// viewer without the font uses another fixed-width one.
 #[must_use]
 pub fn svg(input: &PictureInput) -> String {
-    let mut svg = Svg::new(WIDTH, HEIGHT);
+    drawn(input, Svg::new(WIDTH, HEIGHT)).finish()
+}
+
+/// The same as a list of shapes.
+fn shapes(input: &PictureInput) -> Vec<Shape> {
+    drawn(input, Svg::new(WIDTH, HEIGHT).keeping_shapes()).into_shapes()
+}
+
+fn drawn(input: &PictureInput, mut svg: Svg) -> Svg {
     svg.about(&bands::title(input), &bands::description(input));
     let top = bands::alert(&mut svg, input, MARGIN);
     let below = HEIGHT - bands::FIGURES_HEIGHT - MARGIN;
@@ -96,7 +102,7 @@ pub fn svg(input: &PictureInput) -> String {
     };
     chart::draw(&mut svg, input, room);
     bands::figures(&mut svg, input, below);
-    svg.finish()
+    svg
 }
 
 /// Width of the picture.

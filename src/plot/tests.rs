@@ -105,6 +105,27 @@ fn dragging() -> PictureInput {
     input
 }
 
+/// Parses a document with only our embedded font.
+fn read(text: &str) -> Result<Tree, resvg::usvg::Error> {
+    let mut options = resvg::usvg::Options {
+        font_family: lettering::FAMILY.to_owned(),
+        ..resvg::usvg::Options::default()
+    };
+    let mut fonts = resvg::usvg::fontdb::Database::new();
+    fonts.load_font_data(lettering::FONT.to_vec());
+    fonts.set_monospace_family(lettering::FAMILY);
+    options.fontdb = std::sync::Arc::new(fonts);
+    Tree::from_str(text, &options)
+}
+
+/// The pixels that resvg makes of a document.
+fn rendered(tree: &Tree) -> Pixmap {
+    let mut pixels = Pixmap::new(WIDTH as u32, HEIGHT as u32).unwrap();
+    let whole = resvg::tiny_skia::Transform::default();
+    resvg::render(tree, whole, &mut pixels.as_mut());
+    pixels
+}
+
 /// An element's place according to the parser: left, top, right, bottom of its fill.
 fn place(tree: &Tree, id: &str) -> [f64; 4] {
     let node = tree
@@ -141,7 +162,7 @@ fn texts(group: &Group, found: &mut Vec<(String, [f64; 4])>) {
 }
 
 fn all_texts(input: &PictureInput) -> Vec<(String, [f64; 4])> {
-    let tree = raster::read(&svg(input)).unwrap();
+    let tree = read(&svg(input)).unwrap();
     let mut found = Vec::new();
     texts(tree.root(), &mut found);
     found
@@ -149,7 +170,7 @@ fn all_texts(input: &PictureInput) -> Vec<(String, [f64; 4])> {
 
 #[test]
 fn circle_reach_and_bar_are_as_long_as_they_say() {
-    let tree = raster::read(&svg(&tern())).unwrap();
+    let tree = read(&svg(&tern())).unwrap();
     let circle = place(&tree, "swinging-circle");
     let metre = (circle[2] - circle[0]) / 110.0;
     let reach = place(&tree, "reach");
@@ -162,7 +183,7 @@ fn circle_reach_and_bar_are_as_long_as_they_say() {
 
 #[test]
 fn the_anchor_is_in_the_middle_of_the_circle_and_the_boat_where_the_geodesic_says() {
-    let tree = raster::read(&svg(&tern())).unwrap();
+    let tree = read(&svg(&tern())).unwrap();
     let circle = place(&tree, "swinging-circle");
     let anchor = middle(circle);
     let symbol = middle(place(&tree, "anchor"));
@@ -172,7 +193,7 @@ fn the_anchor_is_in_the_middle_of_the_circle_and_the_boat_where_the_geodesic_say
     let away = 38.0 * metre * std::f64::consts::FRAC_1_SQRT_2;
     let mut input = tern();
     input.sight.heading = None;
-    let (x, y) = middle(place(&raster::read(&svg(&input)).unwrap(), "boat"));
+    let (x, y) = middle(place(&read(&svg(&input)).unwrap(), "boat"));
     assert!((x - (anchor.0 - away)).abs() < 0.3, "{x}");
     assert!((y - (anchor.1 + away)).abs() < 0.3, "{y}");
     // Her stem points at the anchor, half her length from her centre.
@@ -187,7 +208,7 @@ fn the_wind_arrow_flies_with_the_wind() {
     for (from, right, down) in [(0.0, 0.0, 1.0), (90.0, -1.0, 0.0), (225.0, 1.0, -1.0)] {
         let mut input = tern();
         input.picture.wind_direction = Some(Bearing::from_degrees(from));
-        let tree = raster::read(&svg(&input)).unwrap();
+        let tree = read(&svg(&input)).unwrap();
         let (ring, head) = (
             middle(place(&tree, "wind")),
             middle(place(&tree, "wind-head")),
@@ -209,7 +230,7 @@ fn the_wind_arrow_flies_with_the_wind() {
 fn without_a_fix_no_boat_is_drawn_and_without_a_heading_no_bow() {
     let mut input = tern();
     input.sight.heading = None;
-    let tree = raster::read(&svg(&input)).unwrap();
+    let tree = read(&svg(&input)).unwrap();
     assert!(tree.node_by_id("boat-any-way").is_some());
     assert!(
         all_texts(&input)
@@ -219,7 +240,7 @@ fn without_a_fix_no_boat_is_drawn_and_without_a_heading_no_bow() {
     input.picture.centre = None;
     input.picture.roller = None;
     input.sight.track.truncate(660);
-    let tree = raster::read(&svg(&input)).unwrap();
+    let tree = read(&svg(&input)).unwrap();
     for gone in ["boat", "boat-any-way", "rode"] {
         assert!(tree.node_by_id(gone).is_none(), "{gone}");
     }
@@ -248,7 +269,7 @@ fn old_figures_show_their_age_and_the_alarm_picture_has_one_age() {
     ] {
         assert!(said.contains(&wanted), "{wanted}: {said:#?}");
     }
-    let tree = raster::read(&svg(&input)).unwrap();
+    let tree = read(&svg(&input)).unwrap();
     for gone in ["boat", "rode", "wind"] {
         assert!(tree.node_by_id(gone).is_none(), "{gone}");
     }
@@ -433,7 +454,7 @@ fn other_vessels_are_drawn_where_they_lie_with_their_circles_and_names() {
         lies("far", 0.0, 5000.0),
     ];
     no_collisions(&input);
-    let tree = raster::read(&svg(&input)).unwrap();
+    let tree = read(&svg(&input)).unwrap();
     assert!(tree.node_by_id("neighbour-circle-0").is_some());
     let said: Vec<String> = all_texts(&input)
         .into_iter()
@@ -444,7 +465,7 @@ fn other_vessels_are_drawn_where_they_lie_with_their_circles_and_names() {
     assert!(!said.contains(&"far".to_owned()));
     // With an old fix, no vessel is drawn as if she lay there now.
     input.picture.fix_ago = Some(48.0);
-    let tree = raster::read(&svg(&input)).unwrap();
+    let tree = read(&svg(&input)).unwrap();
     assert!(tree.node_by_id("neighbour-0").is_none());
 }
 
@@ -472,7 +493,7 @@ fn a_name_that_looks_like_markup_is_only_shown() {
     name.clone_into(&mut input.alerts[0].message);
     let document = svg(&input);
     assert!(!document.contains("<script") && !document.contains("<image"));
-    let tree = raster::read(&document).unwrap();
+    let tree = read(&document).unwrap();
     let mut found = Vec::new();
     texts(tree.root(), &mut found);
     assert!(found.iter().any(|(text, _)| text.contains("<script>")));
@@ -495,7 +516,7 @@ fn the_font_has_every_letter_that_is_let_through() {
         let mut pen = writer::Svg::new(WIDTH, HEIGHT);
         let at = writer::Point { x: 10.0, y: 100.0 };
         pen.words(&says, at, 40.0, writer::Side::Start, writer::ink::BRIGHT);
-        let tree = raster::read(&pen.finish()).unwrap();
+        let tree = read(&pen.finish()).unwrap();
         let Some(Node::Text(text)) = tree.root().children().first() else {
             panic!("no text");
         };
@@ -517,6 +538,26 @@ fn the_picture_of_a_drag_is_as_it_was_looked_at() {
     // A short track keeps the pinned document readable.
     input.sight.track.drain(..714);
     insta::assert_snapshot!(svg(&input));
+}
+
+/// resvg reads the SVG with its own parser, font library and layout. Only at edges may a pixel differ, by the
+/// rounding of curves.
+#[test]
+fn the_pixels_are_those_of_a_foreign_renderer() {
+    let mut ashore = charts::night();
+    ashore.sight.heading = None;
+    for input in [tern(), dragging(), silent(), ashore] {
+        let theirs = rendered(&read(&svg(&input)).unwrap());
+        let ours = raster::draw(&shapes(&input), 1.0).unwrap();
+        let differences = theirs.pixels().iter().zip(ours.pixels()).map(|(a, b)| {
+            let part = |a: u8, b: u8| a.abs_diff(b);
+            part(a.red(), b.red()).max(part(a.green(), b.green()))
+        });
+        let all: Vec<u8> = differences.collect();
+        let beyond = |limit: u8| all.iter().filter(|it| **it > limit).count();
+        assert!(beyond(2) < all.len() / 500, "{} pixels", beyond(2));
+        assert!(beyond(64) < 20, "{} pixels", beyond(64));
+    }
 }
 
 #[test]

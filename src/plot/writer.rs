@@ -3,6 +3,7 @@
 use std::fmt::Write;
 
 use super::lettering::{self, FAMILY};
+use super::shapes::{Fill, Shape};
 
 /// The colours: one hue in different lightness; blue is at most a little more than half of the red.
 pub(crate) mod ink {
@@ -42,7 +43,25 @@ pub(crate) struct Rect {
     pub(crate) height: f64,
 }
 
+impl Point {
+    fn rounded(self) -> Self {
+        Self {
+            x: rounded(self.x),
+            y: rounded(self.y),
+        }
+    }
+}
+
 impl Rect {
+    fn rounded(self) -> Self {
+        Self {
+            x: rounded(self.x),
+            y: rounded(self.y),
+            width: rounded(self.width.max(0.0)),
+            height: rounded(self.height.max(0.0)),
+        }
+    }
+
     /// A rectangle with round corners.
     fn attributes(self) -> String {
         format!(
@@ -82,7 +101,7 @@ impl Rect {
 }
 
 /// How a line or an outline is drawn: colour, width, dashes.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Stroke {
     pub(crate) ink: &'static str,
     pub(crate) width: f64,
@@ -124,9 +143,10 @@ pub(crate) enum Side {
     End,
 }
 
-/// The document being written.
+/// The document being written, or the list of its shapes.
 pub(crate) struct Svg {
     text: String,
+    shapes: Option<Vec<Shape>>,
 }
 
 impl Svg {
@@ -137,11 +157,28 @@ impl Svg {
              font-family=\"'{FAMILY}', 'DejaVu Sans Mono', 'Liberation Mono', monospace\" font-weight=\"bold\" \
              fill=\"none\" stroke-linecap=\"round\" stroke-linejoin=\"round\">\n"
         );
-        Self { text }
+        Self { text, shapes: None }
+    }
+
+    /// Also keeps the shapes, for [`Svg::into_shapes`].
+    pub(super) fn keeping_shapes(mut self) -> Self {
+        self.shapes = Some(Vec::new());
+        self
+    }
+
+    pub(super) fn into_shapes(self) -> Vec<Shape> {
+        self.shapes.unwrap_or_default()
+    }
+
+    fn keep(&mut self, shape: impl FnOnce() -> Option<Shape>) {
+        if let Some(shapes) = &mut self.shapes {
+            shapes.extend(shape());
+        }
     }
 
     /// The description for screen readers.
     pub(crate) fn about(&mut self, title: &str, description: &str) {
+        self.keep(|| super::shapes::ink(ink::NIGHT).map(Shape::Ground));
         self.put(format_args!(
             "<title>{}</title>\n<desc>{}</desc>\n<rect width=\"100%\" height=\"100%\" fill=\"{}\"/>\n",
             escape(title),
@@ -151,6 +188,7 @@ impl Svg {
     }
 
     pub(crate) fn rect(&mut self, rect: Rect, fill: &str, stroke: Option<Stroke>) {
+        self.keep(|| Some(Shape::Rect(rect.rounded(), Fill::of(fill, stroke))));
         let stroke = stroke.map_or(String::new(), Stroke::attributes);
         self.put(format_args!(
             "<rect {} fill=\"{fill}\"{stroke}/>\n",
@@ -160,6 +198,7 @@ impl Svg {
 
     /// Clips the following elements to `rect`, until [`Svg::unclip`].
     pub(crate) fn clip(&mut self, rect: Rect) {
+        self.keep(|| Some(Shape::Clip(Some(rect.rounded()))));
         self.put(format_args!(
             "<clipPath id=\"chart\"><rect {}/></clipPath>\n<g clip-path=\"url(#chart)\">\n",
             rect.attributes()
@@ -167,6 +206,7 @@ impl Svg {
     }
 
     pub(crate) fn unclip(&mut self) {
+        self.keep(|| Some(Shape::Clip(None)));
         self.text.push_str("</g>\n");
     }
 
@@ -179,12 +219,10 @@ impl Svg {
         fill: &str,
         stroke: Option<Stroke>,
     ) {
+        let fills = Fill::of(fill, stroke);
+        self.keep(|| Some(Shape::Circle(at.rounded(), rounded(radius), fills)));
         let stroke = stroke.map_or(String::new(), Stroke::attributes);
-        let name = if what.is_empty() {
-            String::new()
-        } else {
-            format!(" id=\"{what}\"")
-        };
+        let name = named(what);
         self.put(format_args!(
             "<circle{name} cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"{fill}\"{stroke}/>\n",
             number(at.x),
@@ -194,18 +232,20 @@ impl Svg {
     }
 
     pub(crate) fn path(&mut self, what: &str, data: &str, fill: &str, stroke: Option<Stroke>) {
+        self.keep(|| Some(Shape::Path(data.to_owned(), Fill::of(fill, stroke))));
         let stroke = stroke.map_or(String::new(), Stroke::attributes);
-        let name = if what.is_empty() {
-            String::new()
-        } else {
-            format!(" id=\"{what}\"")
-        };
+        let name = named(what);
         self.put(format_args!(
             "<path{name} d=\"{data}\" fill=\"{fill}\"{stroke}/>\n"
         ));
     }
 
     pub(crate) fn words(&mut self, text: &str, at: Point, size: f64, side: Side, ink: &str) {
+        self.keep(|| {
+            let text = lettering::clean(text);
+            let (at, size) = (at.rounded(), rounded(size));
+            super::shapes::ink(ink).map(|ink| Shape::Words(text, at, size, side, ink))
+        });
         let anchor = match side {
             Side::Start => "",
             Side::Middle => " text-anchor=\"middle\"",
@@ -246,6 +286,10 @@ pub(crate) fn through(points: &[Point]) -> String {
 
 /// Rounded to a tenth; a value that is not finite, or beyond any renderer's range, is limited.
 pub(crate) fn number(value: f64) -> String {
+    format!("{}", rounded(value))
+}
+
+fn rounded(value: f64) -> f64 {
     let held = if value.is_nan() {
         0.0
     } else {
@@ -253,7 +297,16 @@ pub(crate) fn number(value: f64) -> String {
     };
     let tenths = (held * 10.0).round() / 10.0;
     // No minus sign before zero.
-    format!("{}", tenths + 0.0)
+    tenths + 0.0
+}
+
+/// The attribute with an element's name, if it has one.
+fn named(what: &str) -> String {
+    if what.is_empty() {
+        String::new()
+    } else {
+        format!(" id=\"{what}\"")
+    }
 }
 
 /// Removes what the font does not have (XML forbids some of that too), then escapes the rest.

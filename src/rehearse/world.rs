@@ -120,7 +120,8 @@ impl World {
             .await
             .map_err(WorldError::Server)?;
         let mut config = Config::default();
-        config.server.url = ServerAddress::parse(&server.url()).map_err(WorldError::Address)?;
+        let address = ServerAddress::parse(&server.url()).map_err(WorldError::Address)?;
+        config.server.url = Some(address);
         config.watch.boat = settings.figures;
         config.watch.wording = settings.wording;
         config.journal.directory = settings.journal;

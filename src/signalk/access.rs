@@ -27,6 +27,9 @@ use serde_json::Value;
 
 pub use self::expiry::{expires, expiry_told};
 use super::shortened;
+use crate::speech::checks::Right;
+use crate::speech::faults::LinkFault;
+use crate::speech::{Sentence, Wording};
 use crate::time::{Now, Tick};
 
 /// What the server lets us do.
@@ -58,22 +61,34 @@ impl Rights {
     }
 }
 
-impl fmt::Display for Rights {
+impl Rights {
     /// What is wrong and what to do, or that nothing is wrong.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    #[must_use]
+    pub fn told(&self) -> Sentence {
         match self {
-            Self::Open => f.write_str("the server is open to everybody"),
-            Self::Granted(level) => write!(f, "the server grants us `{level}`"),
-            Self::ReadOnly => f.write_str(
-                "the server lets us read only; give windrode the permission `readwrite` in the server's security settings, devices",
-            ),
-            Self::Anonymous => write!(f, "the server does not know us; {HOW_TO_APPROVE}"),
-            Self::Refused(words) => write!(
-                f,
-                "the server refuses our token (`{words}`); remove the token and {HOW_TO_APPROVE}"
-            ),
-            Self::Unknown(words) => write!(f, "our rights on the server are not known: {words}"),
+            Self::Open => Right::Open.into(),
+            Self::Granted(level) => {
+                let level = level.clone();
+                Right::Granted { level }.into()
+            }
+            Self::ReadOnly => LinkFault::ReadOnly.into(),
+            Self::Anonymous => LinkFault::Unknown.into(),
+            Self::Refused(words) => {
+                let words = words.clone();
+                Right::Refused { words }.into()
+            }
+            Self::Unknown(why) => {
+                let why = why.clone();
+                Right::NotKnown { why }.into()
+            }
         }
+    }
+}
+
+impl fmt::Display for Rights {
+    /// In English, for the log.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.told().words(&Wording::default()))
     }
 }
 

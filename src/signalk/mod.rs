@@ -5,12 +5,14 @@
 //! writes values and their metadata, [`notices`] the notifications, [`resources`] what a chart
 //! draws; [`put`] turns commands of other clients into commands of the watch; [`session`] is the
 //! state machine that owns one connection after another; [`access`] asks the server for a token;
+//! [`discovery`] chooses among servers that were found on the network;
 //! [`hub`] is the other side, a small server for rehearsals and for the tests of the session.
 //!
 //! The facts about the server stand in the modules that depend on them; they were observed on
 //! signalk-server 2.32.0 with schema 1.8.2.
 
 pub mod access;
+pub mod discovery;
 mod echo;
 mod figures;
 pub mod gather;

@@ -172,7 +172,7 @@ const OTHERS: [(&str, &str, &str); 2] = [
     (
         HEARTBEAT,
         "Watch heartbeat",
-        "Counts up every 10 s while windrode keeps watch; no change means nobody does",
+        "Counts up every 10 s while windrode keeps watch; if it stops, nobody keeps watch",
     ),
     (
         DRILL,

@@ -193,14 +193,14 @@ pub fn parse(text: &str, keep: impl Fn(&str) -> bool) -> Result<Incoming<'_>, Wi
     if text.len() > MAX_FRAME_BYTES {
         return Err(WireError::TooLong(text.len()));
     }
-    let budget = Cell::new(MAX_ENTRIES);
+    let sieve = visit::Sieve {
+        keep,
+        budget: Cell::new(MAX_ENTRIES),
+    };
     let mut deserializer = serde_json::Deserializer::from_str(text);
-    let frame = visit::Frame {
-        keep: &keep,
-        budget: &budget,
-    }
-    .deserialize(&mut deserializer)
-    .map_err(|error| WireError::Malformed(error.to_string()))?;
+    let frame = visit::Frame(&sieve)
+        .deserialize(&mut deserializer)
+        .map_err(|error| WireError::Malformed(error.to_string()))?;
     deserializer
         .end()
         .map_err(|error| WireError::Malformed(error.to_string()))?;

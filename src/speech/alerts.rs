@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use super::faults::{LinkFault, LostWatch};
 use super::sentence::sentences;
-use super::{Depth, Ratio, Round, Sentence, Whole};
+use super::{Day, Depth, Ratio, Round, Sentence, Whole};
 use crate::geodesy::Position;
 use crate::observation::FixMethod;
 use crate::time::Timestamp;
@@ -44,6 +44,9 @@ sentences! {
         ScopeShort { scope: Ratio, when: When, wanted: Round },
         NoPosition { since: Timestamp, why: Sentence, anchored: bool },
         PositionInDoubt { since: Timestamp, why: Sentence },
+        // `held`: for so long at most, drag is judged without the jump.
+        PositionJumped { by: Metres, held: Duration },
+        PositionJumps { count: u64, within: Duration },
         ServerLost { since: Timestamp, why: LinkFault },
         ServerSilent { since: Timestamp },
         DisplaysBlind { why: LinkFault },
@@ -138,6 +141,8 @@ sentences! {
         NoPhone { channels: String },
         BatteryLow { volts: Volts, least: Volts },
         ClockSet { back: bool, by: Duration, ago: Duration },
+        // Over: it has expired already.
+        TokenEnds { over: bool, day: Day },
         Unmarked { lain: Duration, depth: Metres, from_track: Option<Metres> },
         WeighedAndHere { gone: Duration },
         WeighedAndDrifted { gone: Duration, moved: Metres },

@@ -2,7 +2,7 @@
 //! IHO S-57 and of the paper chart's symbols (INT 1) in each language.
 
 use super::sentence::sentences;
-use super::{Day, Depth, Down, Exact, Scope, Sentence};
+use super::{Day, Depth, Down, Exact, Ratio, Scope, Sentence};
 use crate::time::Timestamp;
 use crate::units::{Bearing, Metres, Speed};
 
@@ -65,6 +65,17 @@ sentences! {
         },
         // The poorest survey among them, by its zone of confidence.
         Told { cell: Sentence, count: u64, survey: Option<String> },
+    }
+
+    /// What happens to the charts and the boat's own soundings that are kept aboard.
+    pub enum ChartsKept {
+        Added { cell: Sentence, megabytes: Ratio },
+        SomeAdded { added: u64, all: u64 },
+        Removed { name: String },
+        None,
+        Forgotten { count: u64 },
+        // The progress bar fills in the figures.
+        Reading { done: &'static str, all: &'static str, left: &'static str },
     }
 
     /// Whether she has room to swing.

@@ -137,6 +137,8 @@ Alert-NoPosition = keine brauchbare Position seit { $since }: { $why }{ $anchore
    *[no] {""}
 }
 Alert-PositionInDoubt = Position zweifelhaft seit { $since }: { $why }; beides ist zweifelhaft, Ausguck halten
+Alert-PositionJumped = Position um { $by } gesprungen, schneller als ein Boot; höchstens { $held } lang wird Slippen ohne den Sprung beurteilt
+Alert-PositionJumps = Position zweifelhaft: { $count } Sprünge in { $within }; Slippen wird vielleicht spät oder falsch gemeldet, Ausguck halten
 Alert-ServerLost = Signal-K-Server ausgefallen seit { $since }: { $why }; { -lookout }
 Alert-ServerSilent = Signal-K-Server stumm seit { $since }; { -lookout }
 Alert-DisplaysBlind = Anzeigen zeigen vielleicht nichts: { $why }
@@ -162,7 +164,7 @@ NoFix-Unsafe = der Empfänger nennt seine Ortung unsicher
 NoFix-Frozen = die Koordinaten sind eingefroren
 NoFix-Jump = sie ist um { $by } gesprungen
 NoFix-Disagrees = Orte und Fahrt über Grund weichen in einer halben Minute um { $by } ab
-NoFix-Wanders = bei schlechter Sicht zum Himmel wandert sie, { $by } in zehn Sekunden
+NoFix-Wanders = schlechte Sicht zum Himmel, sie wandert { $by } in zehn Sekunden
 
 ## Instrumente
 
@@ -194,12 +196,16 @@ Health-Changed = die Wache wurde geändert: { $changes }
 Health-Impaired = die Wache ist gestört: { $causes }
 Health-Stopped = windrode wurde angehalten: der Anker wird nicht überwacht
 Health-MayBeLost = eine Wache ging vielleicht verloren: { $why }; liegt das Schiff vor Anker, dessen Position eingeben (`windrode let-go --position`), sonst bestätigen
-Health-NoPhone = kein Weg zu Telefonen geht ({ $channels }): an Land wird niemand alarmiert; Internet an Bord prüfen
+Health-NoPhone = kein Weg zu einem Telefon funktioniert ({ $channels }): an Land wird niemand alarmiert; Internet an Bord prüfen
 Health-BatteryLow = Bordbatterie schwach: { $volts }, Minimum { $least }; laden, sonst enden Wache und Alarme
 Health-ClockSet = die Uhr dieses Rechners wurde vor { $ago } um { $by } { $back ->
     [yes] zurückgestellt
    *[no] vorgestellt
 }; frühere Zeiten sind um so viel falsch, Tide neu prüfen
+Health-TokenEnds = unser Token für den Server { $over ->
+    [yes] ist am { $day } abgelaufen
+   *[no] läuft am { $day } ab
+}: ohne ihn zeigt kein Display einen Alarm; windrode in den Sicherheitseinstellungen des Servers aus den Geräten entfernen und seine neue Anfrage zulassen, oder einen neuen Token eintragen
 Health-Unmarked = kein Anker markiert: das Schiff liegt seit { $lain } still auf { $depth } Wasser und wird nicht überwacht; `letGo` beginnt die Wache{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` markiert ihn, wo er zu liegen scheint, { $from_track } entfernt
@@ -309,7 +315,7 @@ Refusal-TooFar = `{ $name }` liegt { $distance } { $from_mark ->
 }, erlaubt sind { $limit }; Breite und Länge prüfen, West und Süd sind negativ
 Refusal-NoAlert = kein Alarm zum Bestätigen oder Stummschalten
 Refusal-AcknowledgedAlready = schon bestätigt
-Refusal-Emergency = ein Notfallalarm kann nicht stummgeschaltet werden; bestätigen
+Refusal-Emergency = ein Notfallalarm lässt sich nicht stummschalten; bestätigen
 
 ## Der Verlauf
 
@@ -640,7 +646,7 @@ Approaching-TurnUp = jetzt in den Wind drehen: Kurs { $course }; der Platz liegt
 over-berth = über dem Platz ({ $distance }): fallen lassen
 Approaching-LetGo = { over-berth }
 Approaching-LetGoStopped = { over-berth }; das Schiff steht
-Approaching-LetGoMoving = { over-berth }; { $speed } über Grund, läuft noch { $carries } aus{ $stop ->
+Approaching-LetGoMoving = { over-berth }; { $speed } über Grund, das Schiff läuft noch { $carries } aus{ $stop ->
     [yes] ; erst aufstoppen
    *[no] {""}
 }
@@ -788,7 +794,7 @@ Restriction-20 = Bohren verboten
 Restriction-21 = Bohren beschränkt
 Restriction-22 = Entfernen historischer Fundstücke verboten
 Restriction-23 = Umladen von Fracht verboten
-Restriction-24 = Schleppen am Grund verboten
+Restriction-24 = Schleppen über den Grund verboten
 Restriction-25 = Anhalten verboten
 Restriction-26 = Anlanden verboten
 Restriction-27 = Geschwindigkeit beschränkt
@@ -948,7 +954,7 @@ Planning-SoundedBefore = früher dort gelotet: { $least }{ $shoalest ->
     [none] {""}
    *[other] , flachste Lotung { $shoalest }
 }; keine Karte gibt die Tiefe
-Planning-Sounded = Tiefe wie hier gelotet, nicht auf der Karte
+Planning-Sounded = Tiefe wie jetzt hier gelotet, nicht aus der Karte
 Sounded-On = am { $day }, { $tide }
 Sounded-Depth = { $depth } { $on }
 Sounded-Own = eigene Lotung { $what }
@@ -991,7 +997,13 @@ LinkFault-Reconnecting = neue Verbindung mit neuen Rechten
 LinkFault-TokenRefused = der Server lehnt unser Token ab; Token entfernen und { -approve }
 LinkFault-TokenUnreadable = die Token-Datei ist nicht lesbar, das Log nennt den Grund
 LinkFault-CertificateChanged = das Zertifikat des Servers ist nicht das, dem wir vertrauen: es kann der Server eines anderen Boots sein; das Log nennt, was zu tun ist
+LinkFault-TrustUnreadable = was windrode über das Zertifikat des Servers weiß, ist nicht lesbar; das Log nennt, was zu tun ist
 LinkFault-TokenExpired = unser Token für den Server ist abgelaufen; { -approve }
+LinkFault-GivenTokenExpired = der Token in der Konfiguration ist abgelaufen; einen neuen eintragen, oder ihn entfernen und { -approve }
+LinkFault-ServerNotFound = kein Signal-K-Server antwortet auf diesem Rechner, und im Netz wurde keiner gefunden; ihn starten oder seine Adresse als `server.url` eintragen
+LinkFault-ServersUnknown = im Netz wurden Signal-K-Server gefunden, aber windrode weiß nicht, welcher der dieses Boots ist: `windrode check` zeigt sie; den richtigen als `server.url` eintragen
+LinkFault-OtherServers = der Server dieses Boots wurde im Netz nicht gefunden, nur andere: `windrode check` zeigt sie; ist einer davon der dieses Boots, ihn als `server.url` eintragen
+LinkFault-ServerNotSecure = der Server dieses Boots wurde ohne Verschlüsselung gefunden, war aber vorher verschlüsselt: ein anderer Rechner gibt sich vielleicht für ihn aus; das Log nennt, was zu tun ist
 LinkFault-AccessDenied = der Zugang zum Server wurde abgelehnt; um neu zu fragen, windrode neu starten und { -approve }
 LinkFault-ReadOnly = der Server lässt uns nur lesen; windrode in den Sicherheitseinstellungen des Servers, Devices, das Recht `readwrite` geben
 LinkFault-Unknown = der Server kennt uns nicht; { -approve }
@@ -1222,7 +1234,7 @@ Swing-Keel = bei Niedrigwasser { $short ->
 }
 Swing-Needed = { $needed } auf der Karte: Tiefgang { $draught }, Reserve { $margin }, niedrigste Tide { $tide }
 Swing-Nearest = die nächste: { $danger }
-Swing-NoDanger = keine innerhalb { $within }
+Swing-NoDanger = keine innerhalb von { $within }
 Swing-Part = { $share } { $what ->
     [tooShoal] zu flach oder gefährlich
     [notCovered] auf keiner Karte
@@ -1260,7 +1272,7 @@ SearchColumn-Rode = Kette
 SearchColumn-Circle = Kreis
 SearchColumn-Spare = Reserve
 Search-Heading = Ankerplätze bis { $within } um { $centre }: { $places } Plätze geprüft, im Abstand von { $spacing }
-Search-Fetch = freie Wasserstrecke in Seemeilen, Wind aus: { $list }
+Search-Fetch = Windwirklänge (Fetch) in Seemeilen, Wind aus: { $list }
 Search-Wind = { $from ->
     [NE] NO
     [E] O
@@ -1305,7 +1317,7 @@ SearchReason-SoundingAway = die Tiefe stammt von einer Lotung in { $distance } A
 SearchReason-NoSounding = keine Lotung in der Nähe; die Tiefe ist die des Tiefengebiets, den Platz ausloten
 SearchCaution-NoNeighbours = keine Nachbarn bekannt: umsehen
 SearchCaution-NoAis = Schiffe ohne AIS sind nicht bekannt: umsehen
-SearchCaution-NotJudged = Ankergrund und Schutz: nicht beurteilt; gemessen ist nur der Abstand zum Land auf der Karte
+SearchCaution-NotJudged = Ankergrund und Schutz: nicht beurteilt; die Windwirklänge ist der Abstand zum Land auf der Karte
 SearchCaution-NoneFound = hier kein Ankerplatz gefunden; anderswo suchen oder mit `--within` weiter suchen
 SearchCaution-NoTide = Tide nicht angegeben: Kartennull gilt als niedrigstes und höchstes Wasser; `--tide`, `--low-water` und `--high-water` oder `--station` angeben
 SearchCaution-NoAboard = Kette an Bord nicht angegeben: nicht geprüft, ob sie reicht; `--aboard` angeben
@@ -1313,6 +1325,186 @@ SearchCaution-AisNotHeard = kein AIS zu hören
 SearchCaution-NotFromHere = Schiffe sind zu hören, aber nicht, wo sie von hier liegen: ihre Kreise zählen nicht
 SearchCaution-UnderWay = { $count } der gehörten Schiffe sind in Fahrt oder nicht lange genug zu hören: sie zählen nicht
 SearchCaution-NoDaemon = der Dienst antwortet nicht, daher kein AIS: Kreise mit `--neighbour` angeben
+
+## Die Gezeiten
+
+Unit-Miles = { $miles } sm
+TurnName-High = Hochwasser
+TurnName-Low = Niedrigwasser
+TidePage-At = auf { $position }{ $distance ->
+    [none] {""}
+   *[other] , { $distance } in { $bearing } vom gefragten Ort
+}
+TidePage-Secondary = Anschlussort: Unterschiede zu { $name } ({ $id })
+TidePage-Above = Höhen bezogen auf: { $datum } ({ $short }); Zeiten { $zone }
+TidePage-NoTurns = kein Hoch- oder Niedrigwasser in dieser Zeit: die Tide ist zu klein oder der Zeitraum zu kurz
+TidePage-Heights = Höhen
+TidePage-Nearest = nächste Orte
+TidePage-Now = jetzt { $clock }: { $height }, { $rising ->
+    [yes] steigend; Hochwasser
+   *[no] fallend; Niedrigwasser
+} { $next }, in { $wait }; Tidenhub { $range }
+TidePage-Constants = Konstanten: { $credit }.
+TideZone-Utc = in UTC
+TideZone-BoatsUtc = in UTC, der Bordzeit
+TideZone-Boats = in Bordzeit{ $zone ->
+    [none] {""}
+   *[other] {" "}{ $zone }
+} ({ $offset } am ersten Tag)
+TideDatum-Mllw = { Datum-12 }
+TideDatum-Lat = { Datum-23 }
+TideDatum-Mlws = { Datum-1 }
+TideDatum-Llwlt = { Datum-27 }
+TideDatum-Nllw = { Datum-11 }
+TideDatum-Tlt = tropisches niedrigeres Niedrigwasser
+TideDatum-Msl = { Datum-3 }, kein Kartennull
+TideDatum-Chart = Kartennull
+TideDatum-Own = eigener Bezugshorizont
+TideCaution-Far = der Ort ist { $away } entfernt: am gefragten Ort kann die Tide andere Zeiten und andere Höhen haben
+TideCaution-Disagrees = { $name } ({ $id }), { $away } entfernt, hat eine andere Tide: { $by } { $earlier ->
+    [yes] früher
+   *[no] später
+}, Tidenhub mal { $ratio }; Land, eine Barre oder eine Enge kann dazwischen liegen, daher den Ort auf der eigenen Seite nehmen
+TideCaution-MeanSeaLevel = die Höhen gelten über dem mittleren Meeresspiegel: nicht zu Kartentiefen addieren
+TideCaution-NoWeather = nur aus Mond und Sonne berechnet: auch Wind, Luftdruck, Regen und Eis verändern den Wasserstand, im Sturm um einen Meter und mehr
+TideCaution-Margin = Kartennull und Grund verändern sich; Reserve lassen, selbst loten, amtliche Tafeln und Warnungen beachten
+TideCaution-Aid = ein Hilfsmittel, kein Ersatz für gehörigen Ausguck, Ankerwache, das Urteil des Schiffsführers und örtliche Vorschriften; nicht zur Navigation
+Calendar-Day = { $weekday }, { $day }. { $month } { $year }
+Weekday-1 = Mo.
+Weekday-2 = Di.
+Weekday-3 = Mi.
+Weekday-4 = Do.
+Weekday-5 = Fr.
+Weekday-6 = Sa.
+Weekday-7 = So.
+Month-1 = Jan.
+Month-2 = Feb.
+Month-3 = März
+Month-4 = Apr.
+Month-5 = Mai
+Month-6 = Juni
+Month-7 = Juli
+Month-8 = Aug.
+Month-9 = Sept.
+Month-10 = Okt.
+Month-11 = Nov.
+Month-12 = Dez.
+
+## Karten an Bord
+
+ChartsKept-Added = hinzugefügt: { $cell }; { $megabytes } MB auf dem Datenträger
+ChartsKept-SomeAdded = { $added } von { $all } Zellen hinzugefügt
+ChartsKept-Removed = `{ $name }` ist entfernt
+ChartsKept-None = keine Karten; hinzufügen mit: windrode chart add PATH
+ChartsKept-Forgotten = { $count ->
+    [0] keine Lotungen zu entfernen
+    [one] 1 Lotung entfernt
+   *[other] { $count } Lotungen entfernt
+}
+ChartsKept-Reading = { $done } von { $all } Zellen, noch { $left }
+
+## Die Prüfung
+
+Looked-Position = Position
+Looked-Heading = Steuerkurs
+Looked-Wind = Wind
+Looked-Depth = Tiefe
+Looked-Speed = Fahrt über Grund
+Looked-Method = Art der Ortung
+Looked-Revolutions = Drehzahl
+Looked-Ais = AIS
+Looked-Length = Schiffslänge
+Looked-Antenna = Abstand der Antenne vom Bug
+Looked-Roller = Höhe der Bugrolle
+Looked-Transducer = Geber oder Tiefgang
+Looked-Rode = Kette an Bord
+Without-Position = ohne sie gibt es keine Ankerwache
+Without-Heading = die Lage des Bugs ist nicht bekannt, Slippen wird später erkannt; die Toleranz wächst um den Abstand der Antenne vom Bug
+Without-Wind = kein Alarm bei Winddrehung oder Starkwind, kein Kurs gegen den Wind
+Without-Depth = kein Alarm bei zu wenig Wasser, kein Verhältnis; als Reichweite gilt die ganze Kette
+Without-Speed = eine eingefrorene Position wird später erkannt
+Without-Method = Koppeln ist nicht von einer echten Ortung zu unterscheiden
+Without-Revolutions = normal bei stehendem Motor; hat der Server sie nie, den Einfahrtest selbst beginnen und beenden
+Without-Ais = normal, wenn kein anderes Schiff in der Nähe ist
+Without-Assumed = { $length } angenommen; `{ $key }` setzen
+Without-Antenna = eine halbe Schiffslänge mehr Fehler; `boat.antenna_from_bow` setzen
+Without-Transducer = die Wassertiefe bleibt vielleicht unbekannt; `boat.transducer_depth` setzen
+CheckMargin-Fails = Fehler
+CheckMargin-Limits = Mangel
+CheckMargin-Note = Hinweis
+CheckMargin-Works = geht
+Check-Ready = BEREIT: alles, was die Wache braucht, geht
+Check-ReadyWithLimits = BEREIT, mit Einschränkungen: { $count ->
+    [one] 1 Mangel
+   *[other] { $count } Mängel
+}, siehe unten
+Check-NotReady = NICHT BEREIT: { $count ->
+    [one] 1 Fehler, mit dem
+   *[other] { $count } Fehler, mit denen
+} die Wache nicht arbeiten kann
+Check-Server = Server ({ $greeting }, `{ $address }`)
+Check-OnNetwork = im Netz gefunden: { $offer }
+Check-Greeting = { $name } { $version }, eigenes Schiff `{ $own }`
+Check-NoGreeting = keine Begrüßung
+Check-MayWrite = Schreibrecht
+Check-MayNotWrite = Schreibrecht: { $why }; bis dahin zeigt keine Anzeige einen Alarm
+Check-TokenUnread = ohne das Token des Dienstes gefragt: { $why }; `sudo -u windrode windrode check` versuchen
+Check-NoUsableValue = { $what }: kein brauchbarer Wert; { $cost }
+Check-LastValueOnly = { $what }: { $listened } lang nichts Neues, der Server hat nur den letzten Wert; { $cost }
+Check-NotHeard = { $what }: { $listened } lang nichts gehört; { $cost }
+Check-Missing = { $what } fehlt, { $listened } lang nichts; { $cost }
+Check-NotEntered = { $what } nicht angegeben: { $cost }
+Check-SeveralReceivers = mehrere Empfänger geben eine Position: { $sources }; den besseren als `fix.source` angeben
+Check-NoPhones = Telefone: kein Weg eingerichtet, ein Alarm ist nur an einer Anzeige zu hören
+Check-PhoneWorks = Telefon `{ $channel }`
+Check-PhoneFails = Telefon `{ $channel }` geht nicht: { $why ->
+    [none] kein Grund genannt
+   *[other] { $why }
+}
+Check-PhoneUntried = Telefon `{ $channel }` noch nicht versucht: `windrode check --push { $channel }` sendet einen Test
+Check-Daemon = Dienst
+Check-NoDaemon = hier antwortet kein Dienst: noch wacht niemand
+Check-More = `windrode check --verbose` zeigt auch die Konfiguration
+Check-CannotWork = so kann die Wache nicht arbeiten
+Check-NoServer = `server.url` = `{ $url }`: { $why }; läuft der Datenserver?
+reason = { $why ->
+    [none] {""}
+   *[other] : { $why }
+}
+Check-Sent = `{ $channel }` hat einen Test angenommen; nachsehen, ob er am Telefon ankam und geweckt hat
+Check-NotNow = `{ $channel }` nimmt ihn jetzt nicht an{ reason }
+Check-Refuses = `{ $channel }` lehnt ihn ab{ reason }
+Right-Open = der Server steht allen offen
+Right-Granted = der Server gibt uns `{ $level }`
+Right-Refused = der Server lehnt unser Token ab (`{ $words }`); Token entfernen und { -approve }
+Right-NotKnown = unsere Rechte am Server sind nicht bekannt: { $why }
+-renew = in den Sicherheitseinstellungen des Servers, Devices, vor der nächsten Nacht vor Anker ein neues ausstellen lassen
+TokenEnd-Ended = das Token für den Server ist am { $at } abgelaufen; { -renew }
+TokenEnd-Ends = das Token für den Server läuft am { $at } ab; { -renew }
+
+## Die Fragen der Einrichtung
+
+Ask-Language = Die Sprache von allem, was die Crew liest oder hört: `en` English, `de` Deutsch, `fr` français, `es` español.
+Ask-Server = Schema, Rechner und Port des Servers.
+Ask-Name = Der Schiffsname in Nachrichten an Telefone.
+Ask-Length = Länge über alles.
+Ask-Draught = Größter Tiefgang, von der Wasseroberfläche bis zum tiefsten Punkt des Kiels.
+Ask-Roller = Höhe der Bugrolle über dem Wasser.
+Ask-Antenna = Abstand der GPS-Antenne vom Vorsteven nach achtern.
+Ask-Rode = Alles an Kette und Leine an Bord, zusammen.
+Ask-Chain = Die Kette am Anker, nach Größe und Güteklasse.
+Ask-Topic = Ein Topic auf einem Push-Server, den das Telefon abonniert. Wer es kennt, kann mitlesen.
+Setup-Enter = Die Eingabetaste behält, was in eckigen Klammern steht. Längen haben eine Einheit: `1.9 m`, `6.2 ft` (mit Punkt).
+Setup-AnswersGo = Die Antworten kommen in `{ $file }` und lassen sich dort ändern.
+Setup-Question = { $ask } [{ $now }]:
+Setup-FromServer = { $value }, vom Server
+Setup-NoneYet = nichts, zum Beispiel { $example }
+Setup-Unchanged = `{ $file }` bleibt, wie es ist
+Setup-Written = geschrieben: `{ $file }`
+Setup-Sending = ein Testalarm geht an das Telefon
+Setup-AtNextStart = es gilt ab dem nächsten Start des Dienstes
+Setup-Restarted = windrode wurde damit gestartet
+Setup-NotRestarted = windrode wurde NICHT gestartet, jetzt wacht niemand: erst `journalctl -u windrode` ansehen, dann `sudo systemctl restart windrode`
 
 ## Die Form eines Befehls
 

@@ -148,6 +148,8 @@ Alert-NoPosition = no usable position since { $since }: { $why }{ $anchored ->
    *[no] {""}
 }
 Alert-PositionInDoubt = position in doubt since { $since }: { $why }; trust neither, keep a lookout
+Alert-PositionJumped = position jumped by { $by }, faster than a boat moves; drag is judged without the jump for { $held } at most
+Alert-PositionJumps = position in doubt: it jumped { $count } times within { $within }; drag may be reported late or falsely, keep a lookout
 Alert-ServerLost = Signal K server lost since { $since }: { $why }; { -lookout }
 Alert-ServerSilent = Signal K server silent since { $since }; { -lookout }
 Alert-DisplaysBlind = displays may show nothing: { $why }
@@ -211,6 +213,10 @@ Health-ClockSet = this computer's clock was set { $back ->
     [yes] back
    *[no] forward
 } by { $by }, { $ago } ago; earlier times are wrong by that, check the tide again
+Health-TokenEnds = our token for the server { $over ->
+    [yes] expired
+   *[no] expires
+} on { $day }: without it no display shows an alarm; remove windrode from the devices in the server's security settings and approve its new request, or enter a new token
 Health-Unmarked = no anchor is marked: she has lain still for { $lain } in { $depth } of water and is not watched; `letGo` starts the watch{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` marks it where it seems to lie, { $from_track } off
@@ -339,7 +345,7 @@ Note-GoesOn = { goes-on } since { $since } UTC, for { $blind }
 Note-GoesOnClockBack = { goes-on } for an unknown time: the clock has gone back
 Note-GoesOnUnknown = { goes-on } for an unknown time
 Note-OtherReceiver = the position comes from `{ $source }` now, `{ $before }` gives no usable fix; they differ by { $apart }
-Note-ShownAgain = somebody set the notification `{ $hazard }` to normal on the data server though it stands; it is shown again
+Note-ShownAgain = somebody set the notification `{ $hazard }` to normal on the data server although the alert is still on; it is shown again
 Note-Silenced = silenced for 30 s: { $alert }
 Note-GoneNotAcknowledged = cleared, not acknowledged: { $alert }
 
@@ -397,7 +403,7 @@ Remark-NoDepth = depth not known: reach assumed to be the whole rode, scope not 
 Remark-NoWindAtSet = no wind when the anchor set: wind shift not watched
 Remark-NoHeading = no heading: position of the bow not known; the margin is wider by its distance from the antenna
 Remark-NoAntenna = position of the antenna not set: `boat.antenna_from_bow`; adds half a boat length of error
-Remark-NoTransducer = sounder's depth below what is not known: set `boat.transducer_depth` or `boat.draught`
+Remark-NoTransducer = it is not known what the sounder measures depth from: set `boat.transducer_depth` or `boat.draught`
 Remark-FixInDoubt = GPS in doubt: { $doubts }; drag watched with a wider margin
 Doubt-Satellites = { $count ->
     [one] { $count } satellite
@@ -676,7 +682,7 @@ Alert-Neighbours = { $first }{ $also }{ $more ->
 }; { $danger ->
     [leaves] look outside, wake her crew, start the engine
     [passes] look outside, show a light
-   *[liesCloser] look outside, fenders out, shorten or move
+   *[liesCloser] look outside, put fenders out, shorten the rode or move
 }
 heard-ago = { $heard ->
     [none] {""}
@@ -1004,7 +1010,13 @@ LinkFault-Reconnecting = reconnecting with new rights
 LinkFault-TokenRefused = the server refuses our token; remove the token and { -approve }
 LinkFault-TokenUnreadable = the token file cannot be read, the log says why
 LinkFault-CertificateChanged = the server's certificate is not the one we trust: it may be another boat's server; the log says what to do
+LinkFault-TrustUnreadable = what windrode kept about the server's certificate cannot be read; the log says what to do
 LinkFault-TokenExpired = our token for the server has expired; { -approve }
+LinkFault-GivenTokenExpired = the token in the configuration has expired; enter a new one, or remove it and { -approve }
+LinkFault-ServerNotFound = no Signal K server answers on this computer, and none was found on the network; start it, or enter its address as `server.url`
+LinkFault-ServersUnknown = Signal K servers were found on the network, but windrode cannot tell which is this boat's: `windrode check` lists them; enter the right one as `server.url`
+LinkFault-OtherServers = this boat's server was not found on the network, only others: `windrode check` lists them; if one of them is this boat's, enter it as `server.url`
+LinkFault-ServerNotSecure = this boat's server was found without encryption, but was encrypted before: it may be another computer that pretends to be it; the log says what to do
 LinkFault-AccessDenied = access to the server was denied; to ask again, restart windrode and { -approve }
 LinkFault-ReadOnly = the server lets us read only; give windrode the permission `readwrite` in the server's security settings, devices
 LinkFault-Unknown = the server does not know us; { -approve }
@@ -1100,7 +1112,7 @@ Plan-Aboard = { $aboard }, { $enough ->
     [yes] enough
    *[no] NOT ENOUGH
 }
-Plan-NoReach = none: { $rode } of rode do not reach the bottom
+Plan-NoReach = none: { $rode } of rode does not reach the bottom
 Plan-Reach = { $reach } from the anchor to the bow roller at most, with { $rode } out
 Plan-Room = { $widest } clear about the anchor on every side, and a margin
 Plan-Circle = radius at the stern { $stern }, bow { $bow }{ $antenna ->
@@ -1114,7 +1126,7 @@ Plan-Circle = radius at the stern { $stern }, bow { $bow }{ $antenna ->
     [none] {""}
    *[other] {" "}in { $wind }
 }
-Plan-Wind = { $wind } pull { $pull } steadily; ABYC H-40 designs for { $load }, gusts and surge in it
+Plan-Wind = { $wind } of wind pulls steadily with { $pull }; ABYC H-40 designs for { $load }, which includes gusts and surge
 Plan-Bottom = { $lead ->
     [none] { $lies } lie on the bottom
    *[other] nothing lies on the bottom, the anchor is lifted by { $lead }°
@@ -1126,7 +1138,7 @@ Plan-Lifts = { $chain ->
     [yes] the chain lifts
    *[no] the rode lifts
 } clear of the bottom at { $wind } of steady wind, at { $design } with gusts and surge (ABYC H-40)
-Plan-Strength = { $part }: { $load } of working load, reached at { $wind } by H-40
+Plan-Strength = { $part }: working load { $load }, which H-40 reaches at { $wind }
 Plan-NoCircle = the rode does not reach the bottom: there is no circle
 Plan-Notice = No figure here says that the anchor holds: dig it in, see that it holds, keep an anchor watch. An aid, not a substitute for the skipper's judgement, a proper lookout and local rules. Not for navigation.
 Part-Chain = chain { $of }
@@ -1136,12 +1148,12 @@ TideCost-NotKnown = not known{ $datum ->
     [yes] ; the chart's figure is taken as it is, and for most of the tide there is more water than that
    *[no] {""}
 }
-TideCost-Server = the server tells the next turns only, a later one may be higher or lower; weather moves the level by decimetres
-TideCost-Prediction = a prediction knows no weather: wind and pressure move the level by decimetres
-TideCost-Typed = it is as good as the figure; wind and pressure move the level by decimetres
+TideCost-Server = the server gives only the next high and low water, a later one may be higher or lower; weather moves the level by decimetres
+TideCost-Prediction = a prediction leaves out the weather: wind and pressure move the level by decimetres
+TideCost-Typed = it is as good as the figure given; wind and pressure move the level by decimetres
 TideCost-None = { $more } of rise leaves a scope of { $scope }; { $more } of fall takes { $more } from under the keel
 Assumed-Sounder = depth: as the boat's sounder shows it now, where she is now
-Assumed-WindNow = wind: { $wind } as it blows now; look at the forecast, give what it says as `--wind`
+Assumed-WindNow = wind: { $wind }, as it blows now; look at the forecast and give its wind as `--wind`
 Assumed-Bottom = bottom: flat and level from here to the anchor, as deep there as sounded here
 Assumed-Tide = tide: not entered, assuming the depth stays as it is now
 Assumed-Roller = roller: not entered, assuming { $height } above the water
@@ -1178,7 +1190,7 @@ Caution-NoDraught = keel: draught not entered, depth under the keel not checked
 Caution-NoTide = tide: not known; { $cost }
 Caution-Lifts = anchor: { $surely ->
     [yes] {""}
-   *[no] gusts and surge make it so that{" "}
+   *[no] with gusts and surge{" "}
 }{ $chain ->
     [yes] the chain
    *[no] the rode
@@ -1317,7 +1329,7 @@ SearchReason-OpenWater = a nautical mile or more of open water: { $winds }
 SearchReason-SoundingAway = the depth is taken from a sounding { $distance } away; sound the berth
 SearchReason-NoSounding = no sounding near; the depth is that of the depth area, sound the berth
 SearchCaution-NoNeighbours = no neighbours known: look around
-SearchCaution-NoAis = who has no AIS is not known: look around
+SearchCaution-NoAis = vessels without AIS are not known: look around
 SearchCaution-NotJudged = holding and shelter: not judged; a fetch is the distance to the land on the chart
 SearchCaution-NoneFound = no berth found here; look elsewhere, or widen the search with `--within`
 SearchCaution-NoTide = tide not entered: the lowest and the highest water are taken as chart datum; give `--tide`, `--low-water` and `--high-water`, or `--station`
@@ -1327,18 +1339,196 @@ SearchCaution-NotFromHere = vessels are heard, but not where they lie from here:
 SearchCaution-UnderWay = { $count } of the vessels heard are under way, or were not heard long enough: they do not count
 SearchCaution-NoDaemon = the daemon does not answer, so no AIS is heard: give circles with `--neighbour`
 
+## The tide
+
+Unit-Miles = { $miles } nm
+TurnName-High = high
+TurnName-Low = low
+TidePage-At = at { $position }{ $distance ->
+    [none] {""}
+   *[other] , { $distance } at { $bearing } from the place asked for
+}
+TidePage-Secondary = a secondary station: differences to { $name } ({ $id })
+TidePage-Above = heights above { $datum } ({ $short }); times { $zone }
+TidePage-NoTurns = no high or low water in this time: the tide is too small, or the time too short
+TidePage-Heights = heights
+TidePage-Nearest = nearest stations
+TidePage-Now = now { $clock }: { $height }, { $rising ->
+    [yes] rising; high water
+   *[no] falling; low water
+} { $next }, in { $wait }; range { $range }
+TidePage-Constants = Constants: { $credit }.
+TideZone-Utc = in UTC
+TideZone-BoatsUtc = in UTC, the boat's zone
+TideZone-Boats = in the boat's zone{ $zone ->
+    [none] {""}
+   *[other] {" "}{ $zone }
+} ({ $offset } on the first day)
+TideDatum-Mllw = { Datum-12 }
+TideDatum-Lat = { Datum-23 }
+TideDatum-Mlws = { Datum-1 }
+TideDatum-Llwlt = { Datum-27 }
+TideDatum-Nllw = { Datum-11 }
+TideDatum-Tlt = tropic lower low water
+TideDatum-Msl = { Datum-3 }, which is not a chart datum
+TideDatum-Chart = chart datum
+TideDatum-Own = a datum of its own
+TideCaution-Far = the station is { $away } away: at the place asked for the tide may have other times and another height
+TideCaution-Disagrees = { $name } ({ $id }), { $away } away, has another tide: { $by } { $earlier ->
+    [yes] earlier
+   *[no] later
+}, { $ratio } times the range; land, a bar or a narrow may lie between, so take the station on your side of it
+TideCaution-MeanSeaLevel = heights are above mean sea level: do not add them to a chart's soundings
+TideCaution-NoWeather = calculated from moon and sun alone: wind, air pressure, rain and ice move the level as well, in a gale by a metre and more
+TideCaution-Margin = chart datum and the bottom change; keep a margin, sound the depth yourself, and heed the official tables and warnings
+TideCaution-Aid = an aid, not a substitute for a proper lookout and anchor watch, the skipper's judgement and local rules; not for navigation
+Calendar-Day = { $weekday } { $day } { $month } { $year }
+Weekday-1 = Mon
+Weekday-2 = Tue
+Weekday-3 = Wed
+Weekday-4 = Thu
+Weekday-5 = Fri
+Weekday-6 = Sat
+Weekday-7 = Sun
+Month-1 = Jan
+Month-2 = Feb
+Month-3 = Mar
+Month-4 = Apr
+Month-5 = May
+Month-6 = Jun
+Month-7 = Jul
+Month-8 = Aug
+Month-9 = Sep
+Month-10 = Oct
+Month-11 = Nov
+Month-12 = Dec
+
+## Charts kept aboard
+
+ChartsKept-Added = added { $cell }; { $megabytes } MB on disk
+ChartsKept-SomeAdded = { $added } of { $all } cells were added
+ChartsKept-Removed = `{ $name }` is removed
+ChartsKept-None = no charts; add one with: windrode chart add PATH
+ChartsKept-Forgotten = { $count ->
+    [0] there were no soundings to remove
+    [one] 1 sounding was removed
+   *[other] { $count } soundings were removed
+}
+ChartsKept-Reading = { $done } of { $all } cells, { $left } to go
+
+## The check
+
+Looked-Position = position
+Looked-Heading = heading
+Looked-Wind = wind
+Looked-Depth = depth
+Looked-Speed = speed over ground
+Looked-Method = method of the fix
+Looked-Revolutions = revolutions
+Looked-Ais = AIS
+Looked-Length = length
+Looked-Antenna = antenna from bow
+Looked-Roller = roller height
+Looked-Transducer = transducer or draught
+Looked-Rode = rode aboard
+Without-Position = without it there is no anchor watch
+Without-Heading = the position of the bow is not known, so a drag is found later; the margin is wider by the antenna's distance from the bow
+Without-Wind = no alert for wind shift or strong wind, no head-to-wind course
+Without-Depth = no alert for shoaling, no scope; the reach is taken as the whole rode
+Without-Speed = a frozen position is found later
+Without-Method = dead reckoning cannot be told from a real fix
+Without-Revolutions = normal while the engine is off; if the server never has them, start and end the pull test yourself
+Without-Ais = normal where no other vessel is near
+Without-Assumed = assuming { $length }; set `{ $key }`
+Without-Antenna = adds half a boat length of error; set `boat.antenna_from_bow`
+Without-Transducer = the depth of water may be unknown; set `boat.transducer_depth`
+CheckMargin-Fails = fails
+CheckMargin-Limits = limit
+CheckMargin-Note = note
+CheckMargin-Works = works
+things = { $count ->
+    [one] 1 thing
+   *[other] { $count } things
+}
+Check-Ready = READY: everything the watch needs works
+Check-ReadyWithLimits = READY, with limits: { things } below
+Check-NotReady = NOT READY: { things } the watch cannot do without
+Check-Server = server ({ $greeting }, `{ $address }`)
+Check-OnNetwork = found on the network: { $offer }
+Check-Greeting = { $name } { $version }, own vessel `{ $own }`
+Check-NoGreeting = no greeting
+Check-MayWrite = right to write
+Check-MayNotWrite = right to write: { $why }; until then no display shows an alarm
+Check-TokenUnread = asked without the daemon's token: { $why }; try `sudo -u windrode windrode check`
+Check-NoUsableValue = { $what } sends no usable value: { $cost }
+Check-LastValueOnly = { $what } sent nothing in { $listened }, the server has its last value only: { $cost }
+Check-NotHeard = { $what } not heard in { $listened }: { $cost }
+Check-Missing = { $what } missing, nothing in { $listened }: { $cost }
+Check-NotEntered = { $what } not entered: { $cost }
+Check-SeveralReceivers = several receivers give a position: { $sources }; name the better one as `fix.source`
+Check-NoPhones = phones: no channel is configured, so an alarm is heard at a display only
+Check-PhoneWorks = phone `{ $channel }`
+Check-PhoneFails = phone `{ $channel }` fails: { $why ->
+    [none] no reason given
+   *[other] { $why }
+}
+Check-PhoneUntried = phone `{ $channel }` not tried: `windrode check --push { $channel }` sends a test
+Check-Daemon = daemon
+Check-NoDaemon = no daemon answers here: nobody is watching yet
+Check-More = `windrode check --verbose` shows the configuration too
+Check-CannotWork = the watch cannot work like this
+Check-NoServer = `server.url` = `{ $url }`: { $why }; is the data server running?
+reason = { $why ->
+    [none] {""}
+   *[other] : { $why }
+}
+Check-Sent = `{ $channel }` has taken a test; see whether it has reached the phone, and woken you
+Check-NotNow = `{ $channel }` does not take it now{ reason }
+Check-Refuses = `{ $channel }` refuses it{ reason }
+Right-Open = the server is open to everybody
+Right-Granted = the server grants us `{ $level }`
+Right-Refused = the server refuses our token (`{ $words }`); remove the token and { -approve }
+Right-NotKnown = our rights on the server are not known: { $why }
+-renew = have a new one made in the server's security settings, devices, before the next night at anchor
+TokenEnd-Ended = the token for the server expired at { $at }; { -renew }
+TokenEnd-Ends = the token for the server expires at { $at }; { -renew }
+
+## The questions of the setup
+
+Ask-Language = The language of all that the crew reads or hears: `en` English, `de` Deutsch, `fr` français, `es` español.
+Ask-Server = Scheme, host and port of the server.
+Ask-Name = The boat's name in messages to phones.
+Ask-Length = Length over all.
+Ask-Draught = Greatest draught, from the surface to the lowest point of the keel.
+Ask-Roller = Height of the bow roller above the water.
+Ask-Antenna = Distance of the positioning antenna aft of the stem.
+Ask-Rode = All the rode aboard, chain and rope together.
+Ask-Chain = The chain at the anchor, by size and grade.
+Ask-Topic = A topic on a push server that the phone listens to. Whoever knows it can read it.
+Setup-Enter = Enter keeps what is in brackets. Lengths have a unit: `1.9 m`, `6.2 ft`.
+Setup-AnswersGo = The answers go into `{ $file }`, where they can be changed.
+Setup-Question = { $ask } [{ $now }]:
+Setup-FromServer = { $value }, from the server
+Setup-NoneYet = none, such as { $example }
+Setup-Unchanged = `{ $file }` stays as it is
+Setup-Written = written: `{ $file }`
+Setup-Sending = sending a test alarm to the phone
+Setup-AtNextStart = it takes effect at the next start of the daemon
+Setup-Restarted = windrode was started with it
+Setup-NotRestarted = windrode was NOT started, nobody watches now: see `journalctl -u windrode`, then `sudo systemctl restart windrode`
+
 ## The form of an order
 
 PutTold-Context = `{ $context }` is another vessel's context; commands are taken for `vessels.self` only
 PutTold-Entries = a request carries `{ $count }` readable entries of `put`; write one `path` with its `value`
-PutTold-Unknown = `{ $path }` is no command; the commands are { $known }
+PutTold-Unknown = `{ $path }` is not a command; the commands are { $known }
 PutTold-ReadOnly = `{ $path }` is calculated by windrode and cannot be set; the commands are { $known }
 PutTold-Value = `{ $command }` was given `{ $value }`; write { $form }
 PutTold-Member = `{ $command }` has no member `{ $key }`; its members are { $known }
 PutTold-Kind = `letGo.kind` was given `{ $value }`; write one of { $known }
 PutTold-Hazard = `{ $command }` was given `{ $value }`; write `true` for all or a hazard: { $known }
 PutTold-IdTooLong = `requestId` is too long; write a UUID
-PutTold-TooMany = too many commands await an answer; try again in a minute
+PutTold-TooMany = too many commands are waiting for an answer; try again in a minute
 PutForm-True = `true`
 PutForm-BeginOrEnd = `true` to begin or `false` to end
 PutForm-YesOrNo = `true` or `false`

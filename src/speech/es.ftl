@@ -83,7 +83,7 @@ Priority-emergencyAlarm = emergencia
 
 ## Alarmas
 
--lookout = no se puede detectar el garreo, mantener vigía
+-lookout = no se puede detectar el garreo, mantener la vigilancia
 under-way = { $under_way ->
     [yes] ; ¿en marcha? levar termina la guardia
    *[no] {""}
@@ -140,7 +140,9 @@ Alert-NoPosition = sin posición útil desde las { $since }: { $why }{ $anchored
     [yes] ; { -lookout }
    *[no] {""}
 }
-Alert-PositionInDoubt = posición dudosa desde las { $since }: { $why }; ambas son dudosas, mantener vigía
+Alert-PositionInDoubt = posición dudosa desde las { $since }: { $why }; ninguna es fiable, mantener la vigilancia
+Alert-PositionJumped = la posición saltó { $by }, más rápido que un barco; durante { $held } como máximo el garreo se juzga sin el salto
+Alert-PositionJumps = posición dudosa: { $count } saltos en { $within }; el garreo puede avisarse tarde o en falso, mantener la vigilancia
 Alert-ServerLost = servidor Signal K perdido desde las { $since }: { $why }; { -lookout }
 Alert-ServerSilent = servidor Signal K mudo desde las { $since }; { -lookout }
 Alert-DisplaysBlind = las pantallas quizá no muestren nada: { $why }
@@ -166,7 +168,7 @@ NoFix-Unsafe = el receptor da su posición por insegura
 NoFix-Frozen = las coordenadas están congeladas
 NoFix-Jump = saltó { $by }
 NoFix-Disagrees = las posiciones y la velocidad sobre el fondo difieren { $by } en medio minuto
-NoFix-Wanders = con mala vista del cielo vaga, { $by } en diez segundos
+NoFix-Wanders = mala vista del cielo, se desplazó { $by } en diez segundos
 
 ## Instrumentos
 
@@ -180,7 +182,7 @@ Instrument-ais = AIS
 Cost-wind = no se vigilan las roladas ni la fuerza del viento
 Cost-windDirection = no se vigilan las roladas del viento
 Cost-sounder = no se vigilan fondo, quilla ni longitud de línea
-Cost-heading = proa menos segura, el garreo se detecta más tarde
+Cost-heading = sitio de la proa menos seguro, el garreo se detecta más tarde
 Cost-speed = un salto del GPS se distingue peor de un garreo
 Cost-revolutions = la prueba de agarre no ve la carga
 Cost-ais = no se ven otros buques
@@ -204,6 +206,10 @@ Health-ClockSet = el reloj de este ordenador se { $back ->
     [yes] atrasó
    *[no] adelantó
 } { $by } hace { $ago }; las horas anteriores están mal en eso, repasar la marea
+Health-TokenEnds = nuestro token para el servidor { $over ->
+    [yes] caducó
+   *[no] caduca
+} el { $day }: sin él ninguna pantalla muestra una alarma; quitar windrode de los dispositivos en los ajustes de seguridad del servidor y aprobar su nueva solicitud, o introducir un token nuevo
 Health-Unmarked = ningún ancla marcada: el barco está quieto desde hace { $lain } en { $depth } de agua y no se vigila; `letGo` empieza la guardia{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` la marca donde parece estar, a { $from_track }
@@ -577,11 +583,11 @@ Status-Phone = `{ $channel }` { $state ->
     [yes] ; `windrode check` dice por qué
    *[no] {""}
 }
-Status-Caution = Una ayuda: no sustituye al vigía ni a la guardia. No sirve para navegar.
+Status-Caution = Una ayuda: no sustituye la vigilancia ni la guardia. No sirve para navegar.
 Screen-Server = servidor { $link }
 Screen-NoAnswer = SIN RESPUESTA de windrode desde las { $since }
 Screen-IsItRunning = ¿Está en marcha? `systemctl status windrode`
-Screen-NotWatched = Quizá el ancla no se vigile. Mantener vigía.
+Screen-NotWatched = Quizá el ancla no se vigile. Mantener la vigilancia.
 Screen-NoFigures = No se muestra ningún valor, porque ninguno es actual.
 Screen-NoAnchor = ningún ancla marcada
 Screen-NoBoat = sin posición: barco no mostrado
@@ -651,13 +657,13 @@ Approaching-LetGoMoving = { over-berth }; { $speed } sobre el fondo, le quedan {
     [yes] ; pararlo primero
    *[no] {""}
 }
-Approaching-Passed = fondeadero rebasado: demora { $bearing } a { $distance }; dejar que derive hacia atrás o dar otra vuelta
+Approaching-Passed = fondeadero rebasado: demora { $bearing } a { $distance }; dejar que caiga hacia atrás o dar otra vuelta
 Approaching-StopEngine = parar el motor: a { $speed } la arrancada es de { $carries }, el fondeadero está a { $distance } (práctica común)
 Approaching-SlowDown = más despacio: { $speed }; no más de { $limit } a menos de { $within } del fondeadero (práctica común)
 WayBy-entered = como se indicó
 WayBy-learned = aprendida de la traza
 WayBy-assumed = supuesta: dos esloras desde 2 kn; indicar `boat.way`
-Status-Way = arrancada de { $carries } con el motor parado, { $by }; virar otro tanto más allá del fondeadero
+Status-Way = arrancada de { $carries } con el motor parado, { $by }; aproarse otro tanto más allá del fondeadero
 
 ## Otros buques
 
@@ -859,10 +865,10 @@ Charted-Ruled = { $what }: { $rules }
 Charted-Code = código { $number } de { $attribute }
 Place-Centre = { $what }, en el centro
 Place-Off = { $what }, a { $distance } al { $bearing } del centro
-Share-All = 100 %
+Share-All = el 100 %
 Share-MoreThan99 = más del 99 %
 Share-LessThan1 = menos del 1 %
-Share-Part = { $percent } %
+Share-Part = el { $percent } %
 Against-Solid = no todo es agua: { $what }
 Against-Grounds = toca fondo en bajamar, faltan { $by }: { $what }
 Against-GroundsAtLowWater = toca fondo en bajamar, faltan { $by }: { $what }; ahora { $left } bajo la quilla allí
@@ -998,7 +1004,13 @@ LinkFault-Reconnecting = nueva conexión con nuevos permisos
 LinkFault-TokenRefused = el servidor rechaza nuestro token; quitar el token y { -approve }
 LinkFault-TokenUnreadable = el archivo del token no se puede leer, el registro dice por qué
 LinkFault-CertificateChanged = el certificado del servidor no es el que conocemos: puede ser el servidor de otro barco; el registro dice qué hacer
+LinkFault-TrustUnreadable = lo que windrode guardó del certificado del servidor no se puede leer; el registro dice qué hacer
 LinkFault-TokenExpired = nuestro token para el servidor ha caducado; { -approve }
+LinkFault-GivenTokenExpired = el token de la configuración ha caducado; introducir uno nuevo, o quitarlo y { -approve }
+LinkFault-ServerNotFound = ningún servidor Signal K responde en este ordenador y no se encontró ninguno en la red; arrancarlo, o introducir su dirección en `server.url`
+LinkFault-ServersUnknown = se encontraron servidores Signal K en la red, pero windrode no sabe cuál es el de este barco: `windrode check` los muestra; introducir el correcto en `server.url`
+LinkFault-OtherServers = el servidor de este barco no se encontró en la red, solo otros: `windrode check` los muestra; si uno de ellos es el de este barco, introducirlo en `server.url`
+LinkFault-ServerNotSecure = el servidor de este barco se encontró sin cifrado, pero antes estaba cifrado: otro ordenador puede hacerse pasar por él; el registro dice qué hacer
 LinkFault-AccessDenied = el acceso al servidor fue denegado; para pedirlo de nuevo, reiniciar windrode y { -approve }
 LinkFault-ReadOnly = el servidor solo nos deja leer; dar a windrode el permiso `readwrite` en los ajustes de seguridad del servidor, Devices
 LinkFault-Unknown = el servidor no nos conoce; { -approve }
@@ -1151,7 +1163,7 @@ Assumed-Marks = línea: marcas sin indicar, nada redondeado
 Assumed-Material = línea: material sin indicar, no se comprueba si el ancla se levanta
 Assumed-Grade = cadena: grado sin indicar, se supone el más débil de su tamaño, G{ $grade }
 Assumed-Weight = cadena: su peso se calcula por su tamaño, { $mass } kg/m
-Assumed-NewRope = cabo: nuevo, seco, sin nudos; la poliamida se alarga un décimo al 15 % de su carga de rotura, el poliéster un 3 %
+Assumed-NewRope = cabo: nuevo, seco, sin nudos; la poliamida se alarga una décima parte al 15 % de su carga de rotura, el poliéster un 3 %
 Assumed-Stretch = línea: se alarga un { $percent } % al tensarse
 Assumed-NoWind = viento: sin indicar, su tiro sin comprobar
 Assumed-Pull = tiro del viento: cierto con un factor de 1,5 (continuo) y de 2 (H-40, con rachas, guiñadas y oleaje); la corriente no cuenta
@@ -1182,7 +1194,7 @@ Caution-Lead = ancla: se levanta { $lead }° { $steady ->
    *[no] con rachas y oleaje
 }; a más de { $most }° se supone que no agarra; filar más si hay sitio
 Caution-Load = { $part }: carga de trabajo { $working }, H-40 calcula { $design } con este viento
-Caution-LightAnchor = ancla: { $anchor } es menos que los { $wanted } de la tabla 20.1 del Small Craft Code para su eslora y un ancla de agarre corriente
+Caution-LightAnchor = ancla: { $anchor } son menos que los { $wanted } de la tabla 20.1 del Small Craft Code para su eslora y un ancla de agarre corriente
 BerthTold-At = fondeadero en { $position }: { $depth }{ $own ->
     [none] {""}
    *[other] ; { $own }
@@ -1320,6 +1332,186 @@ SearchCaution-AisNotHeard = no se recibe AIS
 SearchCaution-NotFromHere = se reciben buques, pero no dónde están desde aquí: sus círculos no cuentan
 SearchCaution-UnderWay = { $count } de los buques recibidos navegan, o se reciben desde hace poco: no cuentan
 SearchCaution-NoDaemon = el servicio no responde, no hay AIS: indicar círculos con `--neighbour`
+
+## La marea
+
+Unit-Miles = { $miles } M
+TurnName-High = pleamar
+TurnName-Low = bajamar
+TidePage-At = en { $position }{ $distance ->
+    [none] {""}
+   *[other] , a { $distance } al { $bearing } del lugar pedido
+}
+TidePage-Secondary = puerto secundario: diferencias con { $name } ({ $id })
+TidePage-Above = alturas respecto a: { $datum } ({ $short }); horas { $zone }
+TidePage-NoTurns = ni pleamar ni bajamar en este intervalo: la marea es demasiado pequeña o el intervalo demasiado corto
+TidePage-Heights = alturas
+TidePage-Nearest = puertos más cercanos
+TidePage-Now = ahora { $clock }: { $height }, { $rising ->
+    [yes] sube; pleamar
+   *[no] baja; bajamar
+} { $next }, dentro de { $wait }; amplitud { $range }
+TidePage-Constants = Constantes: { $credit }.
+TideZone-Utc = en UTC
+TideZone-BoatsUtc = en UTC, la hora de a bordo
+TideZone-Boats = de a bordo{ $zone ->
+    [none] {""}
+   *[other] {" "}{ $zone }
+} ({ $offset } el primer día)
+TideDatum-Mllw = { Datum-12 }
+TideDatum-Lat = { Datum-23 }
+TideDatum-Mlws = { Datum-1 }
+TideDatum-Llwlt = { Datum-27 }
+TideDatum-Nllw = { Datum-11 }
+TideDatum-Tlt = bajamar inferior tropical
+TideDatum-Msl = { Datum-3 }, que no es un cero hidrográfico
+TideDatum-Chart = cero hidrográfico
+TideDatum-Own = un cero propio
+TideCaution-Far = el puerto está a { $away }: en el lugar pedido la marea puede tener otras horas y otras alturas
+TideCaution-Disagrees = { $name } ({ $id }), a { $away }, tiene otra marea: { $by } { $earlier ->
+    [yes] antes
+   *[no] después
+}, amplitud multiplicada por { $ratio }; puede haber tierra, una barra o un estrecho en medio, tomar el puerto del mismo lado
+TideCaution-MeanSeaLevel = alturas sobre el nivel medio del mar: no sumarlas a las sondas de la carta
+TideCaution-NoWeather = calculada solo con la luna y el sol: viento, presión, lluvia y hielo también cambian el nivel, en un temporal un metro y más
+TideCaution-Margin = el cero hidrográfico y el fondo cambian; dejar un margen, sondar uno mismo y atender a las tablas y avisos oficiales
+TideCaution-Aid = una ayuda, no sustituye una buena vigilancia, la guardia de fondeo, el juicio del patrón ni las normas locales; no usar para la navegación
+Calendar-Day = { $weekday }, { $day } { $month } { $year }
+Weekday-1 = lun
+Weekday-2 = mar
+Weekday-3 = mié
+Weekday-4 = jue
+Weekday-5 = vie
+Weekday-6 = sáb
+Weekday-7 = dom
+Month-1 = ene
+Month-2 = feb
+Month-3 = mar
+Month-4 = abr
+Month-5 = may
+Month-6 = jun
+Month-7 = jul
+Month-8 = ago
+Month-9 = sept
+Month-10 = oct
+Month-11 = nov
+Month-12 = dic
+
+## Cartas a bordo
+
+ChartsKept-Added = añadida: { $cell }; { $megabytes } MB en el disco
+ChartsKept-SomeAdded = { $added } de { $all } celdas añadidas
+ChartsKept-Removed = `{ $name }`: carta quitada
+ChartsKept-None = no hay cartas; añadir una con: windrode chart add PATH
+ChartsKept-Forgotten = { $count ->
+    [0] no había sondas que quitar
+    [one] 1 sonda quitada
+   *[other] { $count } sondas quitadas
+}
+ChartsKept-Reading = { $done } de { $all } celdas, faltan { $left }
+
+## La comprobación
+
+Looked-Position = posición
+Looked-Heading = rumbo
+Looked-Wind = viento
+Looked-Depth = fondo
+Looked-Speed = velocidad sobre el fondo
+Looked-Method = tipo de posición
+Looked-Revolutions = revoluciones
+Looked-Ais = AIS
+Looked-Length = eslora
+Looked-Antenna = distancia de la antena a la proa
+Looked-Roller = altura de la roldana
+Looked-Transducer = transductor o calado
+Looked-Rode = línea a bordo
+Without-Position = sin ella no hay guardia de fondeo
+Without-Heading = no se conoce el sitio de la proa, un garreo se detecta más tarde; el margen crece en la distancia de la antena a la proa
+Without-Wind = sin alerta de rolada ni de viento fuerte, sin rumbo de proa al viento
+Without-Depth = sin alerta de poca agua, sin proporción; como alcance se toma toda la línea
+Without-Speed = una posición congelada se detecta más tarde
+Without-Method = la estima no se distingue de una posición real
+Without-Revolutions = normal con el motor parado; si el servidor nunca las tiene, empezar y acabar uno mismo la prueba de agarre
+Without-Ais = normal si no hay otro buque cerca
+Without-Assumed = se suponen { $length }; poner `{ $key }`
+Without-Antenna = media eslora más de error; poner `boat.antenna_from_bow`
+Without-Transducer = quizá no se sepa la profundidad; poner `boat.transducer_depth`
+CheckMargin-Fails = fallo
+CheckMargin-Limits = límite
+CheckMargin-Note = nota
+CheckMargin-Works = funciona
+Check-Ready = LISTO: funciona todo lo que la guardia necesita
+Check-ReadyWithLimits = LISTO, con { $count ->
+    [one] 1 límite
+   *[other] { $count } límites
+} abajo
+Check-NotReady = NO LISTO: { $count ->
+    [one] 1 fallo impide
+   *[other] { $count } fallos impiden
+} la guardia
+Check-Server = servidor ({ $greeting }, `{ $address }`)
+Check-OnNetwork = encontrado en la red: { $offer }
+Check-Greeting = { $name } { $version }, buque propio `{ $own }`
+Check-NoGreeting = no se presentó
+Check-MayWrite = permiso de escritura
+Check-MayNotWrite = permiso de escritura: { $why }; hasta entonces ninguna pantalla muestra una alarma
+Check-TokenUnread = preguntado sin el token del servicio: { $why }; probar `sudo -u windrode windrode check`
+Check-NoUsableValue = { $what }: ningún valor útil; { $cost }
+Check-LastValueOnly = { $what }: nada nuevo en { $listened }, el servidor solo tiene el último valor; { $cost }
+Check-NotHeard = { $what }: nada recibido en { $listened }; { $cost }
+Check-Missing = { $what }: falta, nada en { $listened }; { $cost }
+Check-NotEntered = { $what }: sin indicar; { $cost }
+Check-SeveralReceivers = varios receptores dan una posición: { $sources }; indicar el mejor como `fix.source`
+Check-NoPhones = teléfonos: ninguna vía configurada, una alarma solo se oye en una pantalla
+Check-PhoneWorks = teléfono `{ $channel }`
+Check-PhoneFails = teléfono `{ $channel }` falla: { $why ->
+    [none] sin motivo indicado
+   *[other] { $why }
+}
+Check-PhoneUntried = teléfono `{ $channel }` sin probar: `windrode check --push { $channel }` envía una prueba
+Check-Daemon = servicio
+Check-NoDaemon = aquí no responde ningún servicio: aún no vigila nadie
+Check-More = `windrode check --verbose` muestra también la configuración
+Check-CannotWork = así la guardia no puede funcionar
+Check-NoServer = `server.url` = `{ $url }`: { $why }; ¿está en marcha el servidor de datos?
+reason = { $why ->
+    [none] {""}
+   *[other] : { $why }
+}
+Check-Sent = `{ $channel }` aceptó una prueba; ver si llegó al teléfono y si le despertó
+Check-NotNow = `{ $channel }` no la acepta ahora{ reason }
+Check-Refuses = `{ $channel }` la rechaza{ reason }
+Right-Open = el servidor está abierto a todos
+Right-Granted = el servidor nos concede `{ $level }`
+Right-Refused = el servidor rechaza nuestro token (`{ $words }`); quitar el token y { -approve }
+Right-NotKnown = no se conocen nuestros permisos en el servidor: { $why }
+-renew = pedir uno nuevo en los ajustes de seguridad del servidor, Devices, antes de la próxima noche fondeados
+TokenEnd-Ended = el token para el servidor caducó el { $at }; { -renew }
+TokenEnd-Ends = el token para el servidor caduca el { $at }; { -renew }
+
+## Las preguntas de la instalación
+
+Ask-Language = El idioma de todo lo que la tripulación lee u oye: `en` English, `de` Deutsch, `fr` français, `es` español.
+Ask-Server = Esquema, nombre y puerto del servidor.
+Ask-Name = El nombre del barco en los mensajes a los teléfonos.
+Ask-Length = Eslora total.
+Ask-Draught = Calado máximo, de la superficie al punto más bajo de la quilla.
+Ask-Roller = Altura de la roldana de proa sobre el agua.
+Ask-Antenna = Distancia de la antena GPS a popa de la roda.
+Ask-Rode = Toda la línea a bordo, cadena y cabo juntos.
+Ask-Chain = La cadena del ancla, por tamaño y grado.
+Ask-Topic = Un tema (topic) de un servidor push que el teléfono escucha. Quien lo conoce puede leerlo.
+Setup-Enter = Intro conserva lo que está entre corchetes. Las longitudes llevan unidad: `1.9 m`, `6.2 ft` (con punto).
+Setup-AnswersGo = Las respuestas van a `{ $file }`, donde se pueden cambiar.
+Setup-Question = { $ask } [{ $now }]:
+Setup-FromServer = { $value }, del servidor
+Setup-NoneYet = nada, por ejemplo { $example }
+Setup-Unchanged = `{ $file }` queda como está
+Setup-Written = escrito: `{ $file }`
+Setup-Sending = enviando una alarma de prueba al teléfono
+Setup-AtNextStart = tendrá efecto en el próximo arranque del servicio
+Setup-Restarted = windrode se ha arrancado con ello
+Setup-NotRestarted = windrode NO se ha arrancado, ahora no vigila nadie: ver `journalctl -u windrode`, luego `sudo systemctl restart windrode`
 
 ## La forma de una orden
 

@@ -141,6 +141,8 @@ Alert-NoPosition = pas de position valable depuis { $since } : { $why }{ $anchor
    *[no] {""}
 }
 Alert-PositionInDoubt = position douteuse depuis { $since } : { $why } ; les deux sont douteux, veiller à vue
+Alert-PositionJumped = la position a sauté de { $by }, plus vite qu'un bateau ; pendant { $held } au plus le dérapage est jugé sans le saut
+Alert-PositionJumps = position douteuse : { $count } sauts en { $within } ; le dérapage peut être signalé tard ou à tort, veiller à vue
 Alert-ServerLost = serveur Signal K perdu depuis { $since } : { $why } ; { -lookout }
 Alert-ServerSilent = serveur Signal K muet depuis { $since } ; { -lookout }
 Alert-DisplaysBlind = les écrans ne montrent peut-être rien : { $why }
@@ -166,7 +168,7 @@ NoFix-Unsafe = le récepteur juge son point peu sûr
 NoFix-Frozen = les coordonnées sont figées
 NoFix-Jump = elle a sauté de { $by }
 NoFix-Disagrees = les positions et la vitesse fond diffèrent de { $by } en une demi-minute
-NoFix-Wanders = ciel mal dégagé, elle erre de { $by } en dix secondes
+NoFix-Wanders = ciel mal dégagé, elle s'écarte de { $by } en dix secondes
 
 ## Instruments
 
@@ -204,6 +206,10 @@ Health-ClockSet = l'horloge de cet ordinateur a été { $back ->
     [yes] reculée
    *[no] avancée
 } de { $by } il y a { $ago } ; les heures d'avant sont fausses d'autant, revoir la marée
+Health-TokenEnds = notre jeton pour le serveur { $over ->
+    [yes] a expiré
+   *[no] expire
+} le { $day } : sans lui aucun écran ne montre d'alarme ; retirer windrode des appareils dans les réglages de sécurité du serveur et accepter sa nouvelle demande, ou saisir un nouveau jeton
 Health-Unmarked = aucune ancre marquée : le bateau est immobile depuis { $lain } par { $depth } d'eau et n'est pas surveillé ; `letGo` commence la veille{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` la marque là où elle semble être, à { $from_track }
@@ -369,7 +375,7 @@ Remark-NotJudged = { $kind ->
     [shoreLine] amarré à terre : dérapage et longueur de ligne non surveillés, seulement le cercle saisi
    *[sternTo] par l'arrière à quai : une ancre qui chasse vers le quai ne se voit dans aucun point ; seul le cercle saisi est surveillé
 }
-Remark-NotSettled = pas encore crochée : dans les dernières { $settle }, { $moved } { $farther ->
+Remark-NotSettled = pas encore crochée : depuis { $settle }, { $moved } { $farther ->
     [yes] plus loin de la marque
    *[no] plus près de la marque
 }
@@ -753,7 +759,7 @@ Class-DMPGRD = zone de dépôt
 Class-FAIRWY = chenal
 Class-FSHFAC = pêcheries
 Class-FLODOC = dock flottant
-Class-HULKES = ponton-épave
+Class-HULKES = vieux navire désarmé
 Class-LNDARE = terre
 Class-MARCUL = culture marine
 Class-MIPARE = zone d'exercices militaires
@@ -912,7 +918,7 @@ RoomToSwing-Clear = évitage libre d'après la carte{ $least ->
 }{ on-chart }
 -not-clear = évitage PAS LIBRE
 RoomToSwing-NotClear = { -not-clear } : { $reasons }{ on-chart }
-RoomToSwing-NotClearHere = { -not-clear } autour de l'ancre : { $reasons } ; mieux vaut remouiller maintenant{ on-chart }
+RoomToSwing-NotClearHere = { -not-clear } autour de l'ancre : { $reasons } ; mieux vaut mouiller de nouveau maintenant{ on-chart }
 RoomToSwing-NotRead = la carte n'est pas encore lue ; ce qu'elle dit suivra
 RoomToSwing-NoCharts = pas de cartes à bord : évitage non vérifié{ $own ->
     [none] {""}
@@ -998,7 +1004,13 @@ LinkFault-Reconnecting = reconnexion avec de nouveaux droits
 LinkFault-TokenRefused = le serveur refuse notre jeton ; retirer le jeton et { -approve }
 LinkFault-TokenUnreadable = le fichier du jeton est illisible, le journal système dit pourquoi
 LinkFault-CertificateChanged = le certificat du serveur n'est pas celui que nous connaissons : c'est peut-être le serveur d'un autre bateau ; le journal système dit que faire
+LinkFault-TrustUnreadable = ce que windrode a gardé du certificat du serveur est illisible ; le journal système dit que faire
 LinkFault-TokenExpired = notre jeton pour le serveur a expiré ; { -approve }
+LinkFault-GivenTokenExpired = le jeton de la configuration a expiré ; en saisir un nouveau, ou le retirer et { -approve }
+LinkFault-ServerNotFound = aucun serveur Signal K ne répond sur cet ordinateur, et aucun n'a été trouvé sur le réseau ; le démarrer, ou saisir son adresse dans `server.url`
+LinkFault-ServersUnknown = des serveurs Signal K ont été trouvés sur le réseau, mais windrode ne sait pas lequel est celui de ce bateau : `windrode check` les montre ; saisir le bon dans `server.url`
+LinkFault-OtherServers = le serveur de ce bateau n'a pas été trouvé sur le réseau, seulement d'autres : `windrode check` les montre ; si l'un d'eux est celui de ce bateau, le saisir dans `server.url`
+LinkFault-ServerNotSecure = le serveur de ce bateau a été trouvé sans chiffrement, alors qu'il était chiffré avant : un autre ordinateur se fait peut-être passer pour lui ; le journal système dit que faire
 LinkFault-AccessDenied = l'accès au serveur a été refusé ; pour redemander, redémarrer windrode et { -approve }
 LinkFault-ReadOnly = le serveur ne nous laisse que lire ; donner à windrode le droit `readwrite` dans les réglages de sécurité du serveur, Devices
 LinkFault-Unknown = le serveur ne nous connaît pas ; { -approve }
@@ -1025,7 +1037,7 @@ Link-Up = connecté
 Link-NotConnectedYet = pas encore connecté
 Link-Down = coupé : { $why }
 Link-Impaired = dégradé : { $why }
-Answer-NotOnDisk = { $said } ; ce n'est PAS ENCORE ENREGISTRÉ et serait perdu au redémarrage : { $why }
+Answer-NotOnDisk = { $said } ; ce n'est PAS ENCORE ENREGISTRÉ et serait perdu à un redémarrage : { $why }
 
 ## Le plan
 
@@ -1218,7 +1230,7 @@ Swing-About = { $radius } autour de { $centre }{ $from ->
    *[other] , entre { $from } et { $to }
 }
 Swing-Clear = libre : rien sur la carte ne s'y oppose
-Swing-NotClear = NON LIBRE
+Swing-NotClear = PAS LIBRE
 Swing-NoDepth = pas de profondeur sur la carte
 Swing-Keel = à basse mer { $short ->
     [none] { $left } sous la quille
@@ -1320,6 +1332,189 @@ SearchCaution-AisNotHeard = aucun AIS reçu
 SearchCaution-NotFromHere = des navires sont reçus, mais pas où ils sont d'ici : leurs cercles ne comptent pas
 SearchCaution-UnderWay = { $count } des navires reçus font route, ou sont reçus depuis trop peu de temps : ils ne comptent pas
 SearchCaution-NoDaemon = le service ne répond pas, donc pas d'AIS : donner des cercles avec `--neighbour`
+
+## La marée
+
+Unit-Miles = { $miles } M
+TurnName-High = pleine mer
+TurnName-Low = basse mer
+TidePage-At = en { $position }{ $distance ->
+    [none] {""}
+   *[other] , à { $distance } au { $bearing } du lieu demandé
+}
+TidePage-Secondary = port rattaché : écarts par rapport à { $name } ({ $id })
+TidePage-Above = hauteurs rapportées à : { $datum } ({ $short }) ; heures { $zone }
+TidePage-NoTurns = ni pleine ni basse mer dans cet intervalle : la marée est trop faible, ou l'intervalle trop court
+TidePage-Heights = hauteurs
+TidePage-Nearest = ports les plus proches
+TidePage-Now = maintenant { $clock } : { $height }, { $rising ->
+    [yes] l'eau monte ; pleine mer
+   *[no] l'eau baisse ; basse mer
+} { $next }, dans { $wait } ; marnage { $range }
+TidePage-Constants = Constantes : { $credit }.
+TideZone-Utc = en UTC
+TideZone-BoatsUtc = en UTC, l'heure du bord
+TideZone-Boats = du bord{ $zone ->
+    [none] {""}
+   *[other] {" "}{ $zone }
+} ({ $offset } le premier jour)
+TideDatum-Mllw = { Datum-12 }
+TideDatum-Lat = { Datum-23 }
+TideDatum-Mlws = { Datum-1 }
+TideDatum-Llwlt = { Datum-27 }
+TideDatum-Nllw = { Datum-11 }
+TideDatum-Tlt = basse mer inférieure tropique
+TideDatum-Msl = { Datum-3 }, qui n'est pas un zéro des cartes
+TideDatum-Chart = zéro des cartes
+TideDatum-Own = un zéro propre
+TideCaution-Far = ce port est à { $away } : au lieu demandé, la marée peut avoir d'autres heures et d'autres hauteurs
+TideCaution-Disagrees = { $name } ({ $id }), à { $away }, a une autre marée : { $by } plus { $earlier ->
+    [yes] tôt
+   *[no] tard
+}, marnage multiplié par { $ratio } ; une terre, un seuil ou un goulet peut les séparer, prendre le port de son côté
+TideCaution-MeanSeaLevel = hauteurs au-dessus du niveau moyen de la mer : ne pas les ajouter aux sondes de la carte
+TideCaution-NoWeather = calculée d'après la lune et le soleil seuls : vent, pression, pluie et glace changent aussi le niveau, d'un mètre et plus par coup de vent
+TideCaution-Margin = le zéro des cartes et le fond changent ; garder une marge, sonder soi-même, suivre les annuaires et les avertissements officiels
+TideCaution-Aid = une aide, qui ne remplace ni une bonne veille, ni le quart au mouillage, ni le jugement du chef de bord, ni les règles locales ; ne pas utiliser pour la navigation
+Calendar-Day = { $weekday } { $day ->
+    [1] 1er
+   *[other] { $day }
+} { $month } { $year }
+Weekday-1 = lun.
+Weekday-2 = mar.
+Weekday-3 = mer.
+Weekday-4 = jeu.
+Weekday-5 = ven.
+Weekday-6 = sam.
+Weekday-7 = dim.
+Month-1 = janv.
+Month-2 = févr.
+Month-3 = mars
+Month-4 = avr.
+Month-5 = mai
+Month-6 = juin
+Month-7 = juil.
+Month-8 = août
+Month-9 = sept.
+Month-10 = oct.
+Month-11 = nov.
+Month-12 = déc.
+
+## Cartes à bord
+
+ChartsKept-Added = ajoutée : { $cell } ; { $megabytes } Mo sur le disque
+ChartsKept-SomeAdded = { $added } cellules ajoutées sur { $all }
+ChartsKept-Removed = `{ $name }` est retirée
+ChartsKept-None = aucune carte ; en ajouter une avec : windrode chart add PATH
+ChartsKept-Forgotten = { $count ->
+    [0] aucune sonde à retirer
+    [one] 1 sonde retirée
+   *[other] { $count } sondes retirées
+}
+ChartsKept-Reading = { $done } cellules sur { $all }, encore { $left }
+
+## La vérification
+
+Looked-Position = position
+Looked-Heading = cap
+Looked-Wind = vent
+Looked-Depth = fond
+Looked-Speed = vitesse fond
+Looked-Method = nature du point
+Looked-Revolutions = régime moteur
+Looked-Ais = AIS
+Looked-Length = longueur du bateau
+Looked-Antenna = distance de l'antenne à l'étrave
+Looked-Roller = hauteur du davier
+Looked-Transducer = sonde ou tirant d'eau
+Looked-Rode = ligne à bord
+Without-Position = sans elle, pas de veille au mouillage
+Without-Heading = la place de l'étrave n'est pas connue, un dérapage se voit plus tard ; la marge s'élargit de la distance entre antenne et étrave
+Without-Wind = pas d'alerte de saute de vent ni de vent fort, pas de cap vent debout
+Without-Depth = pas d'alerte si l'eau manque, pas de rapport ; la portée est prise égale à toute la ligne
+Without-Speed = une position figée se voit plus tard
+Without-Method = l'estime ne se distingue pas d'un vrai point
+Without-Revolutions = normal moteur arrêté ; si le serveur ne l'a jamais, commencer et finir soi-même l'essai de tenue
+Without-Ais = normal si aucun autre navire n'est proche
+Without-Assumed = { $length } supposés ; régler `{ $key }`
+Without-Antenna = une demi-longueur d'erreur en plus ; régler `boat.antenna_from_bow`
+Without-Transducer = la hauteur d'eau peut rester inconnue ; régler `boat.transducer_depth`
+CheckMargin-Fails = échec
+CheckMargin-Limits = limite
+CheckMargin-Note = note
+CheckMargin-Works = marche
+Check-Ready = PRÊT : tout ce qu'il faut à la veille marche
+Check-ReadyWithLimits = PRÊT, avec { $count ->
+    [one] 1 limite
+   *[other] { $count } limites
+} ci-dessous
+Check-NotReady = PAS PRÊT : { $count ->
+    [one] 1 échec empêche
+   *[other] { $count } échecs empêchent
+} la veille
+Check-Server = serveur ({ $greeting }, `{ $address }`)
+Check-OnNetwork = trouvé sur le réseau : { $offer }
+Check-Greeting = { $name } { $version }, ce bateau `{ $own }`
+Check-NoGreeting = ne s'est pas annoncé
+Check-MayWrite = droit d'écrire
+Check-MayNotWrite = droit d'écrire : { $why } ; d'ici là aucun écran ne montre d'alarme
+Check-TokenUnread = demandé sans le jeton du service : { $why } ; essayer `sudo -u windrode windrode check`
+Check-NoUsableValue = { $what } : aucune valeur utilisable ; { $cost }
+Check-LastValueOnly = { $what } : rien de neuf en { $listened }, le serveur n'a que la dernière valeur ; { $cost }
+Check-NotHeard = { $what } : rien reçu en { $listened } ; { $cost }
+Check-Missing = { $what } : manque, rien en { $listened } ; { $cost }
+Check-NotEntered = { $what } : pas de valeur saisie ; { $cost }
+Check-SeveralReceivers = plusieurs récepteurs donnent une position : { $sources } ; donner le meilleur comme `fix.source`
+Check-NoPhones = téléphones : aucune voie réglée, une alarme ne s'entend que sur un écran
+Check-PhoneWorks = téléphone `{ $channel }`
+Check-PhoneFails = téléphone `{ $channel }` en échec : { $why ->
+    [none] aucune raison donnée
+   *[other] { $why }
+}
+Check-PhoneUntried = téléphone `{ $channel }` pas encore essayé : `windrode check --push { $channel }` envoie un essai
+Check-Daemon = service
+Check-NoDaemon = aucun service ne répond ici : personne ne veille encore
+Check-More = `windrode check --verbose` montre aussi la configuration
+Check-CannotWork = la veille ne peut pas marcher ainsi
+Check-NoServer = `server.url` = `{ $url }` : { $why } ; le serveur de données est-il en marche ?
+reason = { $why ->
+    [none] {""}
+   *[other] {" "}: { $why }
+}
+Check-Sent = `{ $channel }` a accepté un essai ; voir s'il est arrivé au téléphone et s'il vous a réveillé
+Check-NotNow = `{ $channel }` ne l'accepte pas maintenant{ reason }
+Check-Refuses = `{ $channel }` le refuse{ reason }
+Right-Open = le serveur est ouvert à tous
+Right-Granted = le serveur nous accorde `{ $level }`
+Right-Refused = le serveur refuse notre jeton (`{ $words }`) ; retirer le jeton et { -approve }
+Right-NotKnown = nos droits sur le serveur ne sont pas connus : { $why }
+-renew = en faire faire un nouveau dans les réglages de sécurité du serveur, Devices, avant la prochaine nuit au mouillage
+TokenEnd-Ended = le jeton pour le serveur a expiré le { $at } ; { -renew }
+TokenEnd-Ends = le jeton pour le serveur expire le { $at } ; { -renew }
+
+## Les questions de l'installation
+
+Ask-Language = La langue de tout ce que l'équipage lit ou entend : `en` English, `de` Deutsch, `fr` français, `es` español.
+Ask-Server = Protocole, hôte et port du serveur.
+Ask-Name = Le nom du bateau dans les messages aux téléphones.
+Ask-Length = Longueur hors tout.
+Ask-Draught = Tirant d'eau maximal, de la surface au point le plus bas de la quille.
+Ask-Roller = Hauteur du davier au-dessus de l'eau.
+Ask-Antenna = Distance de l'antenne GPS en arrière de l'étrave.
+Ask-Rode = Toute la ligne à bord, chaîne et cordage ensemble.
+Ask-Chain = La chaîne de l'ancre, par taille et grade.
+Ask-Topic = Un sujet (topic) d'un serveur push que le téléphone écoute. Qui le connaît peut le lire.
+Setup-Enter = Entrée garde ce qui est entre crochets. Les longueurs ont une unité : `1.9 m`, `6.2 ft` (avec un point).
+Setup-AnswersGo = Les réponses vont dans `{ $file }`, où elles se modifient.
+Setup-Question = { $ask } [{ $now }] :
+Setup-FromServer = { $value }, du serveur
+Setup-NoneYet = rien, par exemple { $example }
+Setup-Unchanged = `{ $file }` reste tel quel
+Setup-Written = écrit : `{ $file }`
+Setup-Sending = envoi d'une alarme d'essai au téléphone
+Setup-AtNextStart = cela prend effet au prochain démarrage du service
+Setup-Restarted = windrode a été démarré ainsi
+Setup-NotRestarted = windrode n'a PAS été démarré, personne ne veille : voir `journalctl -u windrode`, puis `sudo systemctl restart windrode`
 
 ## La forme d'un ordre
 

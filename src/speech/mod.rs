@@ -9,8 +9,8 @@
 //!
 //! English is the reference language. A message that a catalogue lacks appears in English, and one that English lacks
 //! appears as its id and figures, so that nothing is ever silent; the tests check that no message is missing. Errors of
-//! the configuration and the command line, the log, `check`, `tide`, the help and the manuals are in English only.
-//! Technical causes are a small set of their own ([`faults`]).
+//! the configuration and the command line, the log, the help and the manuals are in English only. Technical causes are a
+//! small set of their own ([`faults`]).
 //!
 //! [`aloud`] turns a sentence into one that a text-to-speech program reads as a person would.
 //!
@@ -24,6 +24,7 @@ pub mod approach;
 pub mod berths;
 mod catalogue;
 pub mod charts;
+pub mod checks;
 pub mod drills;
 pub mod faults;
 mod language;
@@ -35,14 +36,16 @@ pub mod pushes;
 pub mod puts;
 pub mod remarks;
 mod sentence;
+pub mod setup;
 pub mod status;
+pub mod tides;
 mod wording;
 
 pub use self::aloud::aloud;
 pub use self::language::Language;
 pub use self::sentence::{
-    Day, Depth, Down, Exact, Far, Figure, Hundredths, Ratio, Round, Scope, Sentence, Slow, Up,
-    Whole,
+    Day, Depth, Down, Exact, Far, Figure, Hundredths, Miles, Ratio, Round, Scope, Sentence, Slow,
+    Tabled, Up, Whole,
 };
 pub use self::wording::{Wording, pieces};
 

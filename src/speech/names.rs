@@ -195,6 +195,8 @@ pub(super) fn all() -> Vec<(&'static str, &'static str)> {
         names.extend(["Instrument", "Label", "Cost"].map(|group| (group, instrument.key())));
     }
     names.extend(["entered", "learned", "assumed"].map(|name| ("WayBy", name)));
+    names.extend(super::tides::WEEKDAYS.map(|name| ("Weekday", name)));
+    names.extend(super::tides::MONTHS.map(|name| ("Month", name)));
     names.push(("PhaseName", MOORED));
     for phase in AnchorPhase::ALL {
         names.push(("PhaseName", phase.name()));

@@ -41,6 +41,8 @@ pub(super) enum Arg {
     Exact(Metres),
     Down(Metres),
     Up(Metres),
+    Tabled(Metres),
+    Miles(Metres),
     Force(Newtons),
     Figure(f64),
     Hundredths(f64),
@@ -81,6 +83,14 @@ pub struct Down(pub Metres);
 /// A length rounded up to a whole unit: for a minimum.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Up(pub Metres);
+
+/// A height of the tide in metres and feet, as tide tables give it: `3.42 m (11.2 ft)`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tabled(pub Metres);
+
+/// A distance in nautical miles, or in metres if it is short.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Miles(pub Metres);
 
 /// A plain number with all its decimals.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -195,6 +205,8 @@ impl Arg {
             Self::Exact(length) => say.language.figures(say.lengths.exact(*length)),
             Self::Down(length) => say.language.figures(say.lengths.down(*length)),
             Self::Up(length) => say.language.figures(say.lengths.up(*length)),
+            Self::Tabled(height) => say.tabled(*height),
+            Self::Miles(distance) => say.miles(*distance),
             Self::Force(force) => say.language.figures(say.lengths.force(*force)),
             Self::Figure(number) => say.language.figures(number.to_string()),
             Self::Hundredths(number) => say.language.figures(format!("{number:.2}")),
@@ -242,6 +254,8 @@ args! {
     Exact, length => Self::Exact(length.0);
     Down, length => Self::Down(length.0);
     Up, length => Self::Up(length.0);
+    Tabled, height => Self::Tabled(height.0);
+    Miles, distance => Self::Miles(distance.0);
     Newtons, force => Self::Force(force);
     Figure, number => Self::Figure(number.0);
     Hundredths, number => Self::Hundredths(number.0);
@@ -332,9 +346,10 @@ sentences! {
     /// Units that are written out.
     pub(super) enum Unit {
         NauticalMiles { miles: Round },
+        Miles { miles: String },
     }
 }
 
 /// International nautical mile, 1852 m exactly (ISO 80000-3).
-const NAUTICAL_MILE: f64 = 1852.0;
+pub(super) const NAUTICAL_MILE: f64 = 1852.0;
 const MILES_FROM: Metres = Metres::of(10.0 * NAUTICAL_MILE);

@@ -8,6 +8,7 @@
 use std::time::Duration;
 
 use super::Language;
+use super::sentence::{NAUTICAL_MILE, Unit};
 use crate::time::{Timestamp, Zone};
 use crate::units::{LengthUnit, Metres, Speed, spoken};
 
@@ -28,6 +29,16 @@ impl Wording {
     pub fn in_unit(lengths: LengthUnit) -> Self {
         Self {
             lengths,
+            ..Self::default()
+        }
+    }
+
+    /// With this unit and language, for callers that need no clock.
+    #[must_use]
+    pub fn of(lengths: LengthUnit, language: Language) -> Self {
+        Self {
+            lengths,
+            language,
             ..Self::default()
         }
     }
@@ -88,6 +99,37 @@ impl Wording {
         }
     }
 
+    /// A height of the tide, as tide tables give it: `3.42 m (11.2 ft)`.
+    #[must_use]
+    pub fn tabled(&self, height: Metres) -> String {
+        let [metres, feet] = self.tide_figures(height);
+        format!("{metres} m ({feet} ft)")
+    }
+
+    /// The figures of a height of the tide, in metres to the centimetre and in feet to a tenth.
+    #[must_use]
+    pub fn tide_figures(&self, height: Metres) -> [String; 2] {
+        // Avoids "-0.00".
+        let tidy = |value: f64, places: f64| (value * places).round() / places + 0.0;
+        [
+            format!("{:.2}", tidy(height.get(), 100.0)),
+            format!("{:.1}", tidy(height.feet(), 10.0)),
+        ]
+        .map(|figure| self.language.figures(figure))
+    }
+
+    /// A distance in nautical miles, or in metres below a cable.
+    #[must_use]
+    pub fn miles(&self, distance: Metres) -> String {
+        let miles = distance.get() / NAUTICAL_MILE;
+        if miles < 0.1 {
+            return format!("{:.0} m", distance.get());
+        }
+        let precision = usize::from(miles < 9.95);
+        let miles = self.language.figures(format!("{miles:.precision$}"));
+        Unit::Miles { miles }.words(self)
+    }
+
     /// A scope: `4.4:1`.
     #[must_use]
     pub fn scope(&self, scope: f64) -> String {
@@ -111,14 +153,14 @@ impl Wording {
     }
 }
 
-/// Splits the text at spaces where a line may be broken: not between a figure and its unit.
+/// Splits the text at spaces where a line may be broken: not between a figure and its unit, not within a scale
+/// (`1:12 000`), and not before a mark that French sets off by a space.
 #[must_use]
 pub fn pieces(text: &str) -> Vec<String> {
     let mut pieces: Vec<String> = Vec::new();
     for word in text.split(' ') {
-        let unit = word.trim_end_matches([',', ';', ':', ')', '.']);
         match pieces.last_mut() {
-            Some(last) if last.ends_with(|c: char| c.is_ascii_digit()) && UNITS.contains(&unit) => {
+            Some(last) if belongs(last, word) => {
                 last.push(' ');
                 last.push_str(word);
             }
@@ -128,14 +170,28 @@ pub fn pieces(text: &str) -> Vec<String> {
     pieces
 }
 
+/// Whether the word must be on the same line as the one before it.
+fn belongs(before: &str, word: &str) -> bool {
+    let bare = word.trim_end_matches([',', ';', ':', ')', '.']);
+    if bare.is_empty() {
+        return !word.is_empty();
+    }
+    let thousands = |word: &str| word.len() == 3 && word.bytes().all(|c| c.is_ascii_digit());
+    before.ends_with(|c: char| c.is_ascii_digit())
+        && (UNITS.contains(&bare) || before.contains("1:") && thousands(bare))
+        || ["?", "!"].contains(&bare)
+}
+
 /// Units that follow a figure.
-const UNITS: [&str; 14] = [
-    "m", "ft", "kn", "nd", "s", "min", "h", "d", "j", "%", "V", "rpm", "U/min", "tr/min",
+const UNITS: [&str; 24] = [
+    "m", "ft", "mm", "nm", "sm", "M", "kn", "nd", "s", "min", "h", "d", "j", "%", "V", "rpm",
+    "U/min", "tr/min", "kN", "lbf", "kg", "kg/m", "MB", "Mo",
 ];
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::Newtons;
 
     #[test]
     fn lengths_are_in_the_crew_s_unit() {
@@ -159,6 +215,50 @@ mod tests {
             ]
         );
         assert_eq!(pieces("in 2 days"), ["in", "2", "days"]);
+        assert_eq!(
+            pieces("a pull of 5.3 kN (1190 lbf); 2.31 kg/m, 3 nm"),
+            [
+                "a",
+                "pull",
+                "of",
+                "5.3 kN",
+                "(1190 lbf);",
+                "2.31 kg/m,",
+                "3 nm"
+            ]
+        );
+        assert_eq!(
+            pieces("Prêt ? BAY, 1:12 000, vent : 7,5 nd ; fin"),
+            ["Prêt ?", "BAY,", "1:12 000,", "vent :", "7,5 nd ;", "fin"]
+        );
+    }
+
+    /// Whatever unit a figure is written with, a line is not broken before it.
+    #[test]
+    fn every_unit_that_is_written_stays_with_its_figure() {
+        for language in Language::ALL {
+            for lengths in [LengthUnit::Metres, LengthUnit::Feet] {
+                let say = Wording {
+                    lengths,
+                    ..Wording::in_language(language)
+                };
+                let length = Metres::of(7.5);
+                for written in [
+                    say.length(length),
+                    say.depth(length),
+                    say.lengths.exact(length),
+                    say.lengths.force(Newtons::of(5338.0)),
+                    say.speed(Speed::from_knots(7.5)),
+                    say.miles(Metres::of(5000.0)),
+                    say.span(Duration::from_secs(45)),
+                ] {
+                    assert_eq!(pieces(&written).len(), 1, "{language:?}: {written}");
+                }
+                for part in pieces(&say.tabled(length)) {
+                    assert!(part.contains(' '), "{part}");
+                }
+            }
+        }
     }
 
     /// The decimal comma: SI brochure 5.4.4 allows either sign and leaves it to the language.

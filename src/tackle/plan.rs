@@ -238,11 +238,7 @@ impl PlanInputs {
     /// How the plan is written.
     #[must_use]
     pub fn wording(&self) -> Wording {
-        Wording {
-            lengths: self.say,
-            language: self.language,
-            ..Wording::default()
-        }
+        Wording::of(self.say, self.language)
     }
 }
 

@@ -411,22 +411,6 @@ impl Signature {
     }
 }
 
-/// A datum's name in words, from its abbreviation in the catalogue.
-#[must_use]
-pub fn datum_name(datum: &str) -> &'static str {
-    match datum {
-        "MLLW" => "mean lower low water",
-        "LAT" => "lowest astronomical tide",
-        "MLWS" => "mean low water springs",
-        "LLWLT" => "lower low water, large tide",
-        "NLLW" => "nearly lowest low water",
-        "TLT" => "tropic lower low water",
-        "MSL" => "mean sea level, which is not a chart datum",
-        "CD" => "chart datum",
-        _ => "a datum of its own",
-    }
-}
-
 fn station(
     kind: &str,
     [id, name, place, latitude, longitude]: [&str; 5],

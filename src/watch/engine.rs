@@ -200,6 +200,7 @@ impl Watchkeeper {
                 self.water.stop();
                 true
             }
+            Input::TokenEnds(at) => self.health.take_token_ends(at),
             Input::Phones(phones) => self.health.take_phones(phones),
             Input::Chart(news) => {
                 if matches!(news, crate::watch::charted::ChartNews::Forgotten(_)) {

@@ -6,8 +6,8 @@ use crate::alert::desk::{Cause, Finding};
 use crate::alert::hazard::Priority;
 use crate::speech::alerts::Health as Said;
 use crate::speech::faults::{JournalFault, LostWatch};
-use crate::speech::{Sentence, Wording};
-use crate::time::Now;
+use crate::speech::{Day, Sentence, Wording};
+use crate::time::{Now, Timestamp};
 use crate::units::Volts;
 use crate::watch::anchorage::dragging::is_under_way;
 use crate::watch::changed::Changes;
@@ -24,6 +24,8 @@ pub struct Health {
     impaired: Option<JournalFault>,
     stopped: bool,
     phones: Phones,
+    /// When the token for the data server expires.
+    token_ends: Option<Timestamp>,
     changes: Changes,
 }
 
@@ -37,6 +39,7 @@ impl Health {
             impaired: None,
             stopped: false,
             phones: Phones::None,
+            token_ends: None,
             changes,
         }
     }
@@ -59,6 +62,11 @@ impl Health {
     /// The state of the channels to people's phones. Returns whether that is new.
     pub fn take_phones(&mut self, phones: Phones) -> bool {
         std::mem::replace(&mut self.phones, phones) != self.phones
+    }
+
+    /// When the token for the data server expires, if it does. Returns whether that is new.
+    pub fn take_token_ends(&mut self, at: Option<Timestamp>) -> bool {
+        std::mem::replace(&mut self.token_ends, at) != self.token_ends
     }
 
     /// The changes that somebody made to the watch.
@@ -96,7 +104,8 @@ impl Health {
             .partition(|(priority, ..)| *priority > Priority::Caution);
         let ailing = self.ailing(now);
         // A clock that was set is no reason to wake anybody, since no timer depends on it.
-        let mild = [unmarked, self.power.clock(now.tick)];
+        // Nor is a token that expires: there is time, and its end is told as a lost link.
+        let mild = [unmarked, self.power.clock(now.tick), self.token(now.utc)];
         let mild: Vec<_> = mild.into_iter().flatten().collect();
         if self.may_be_lost.is_some() {
             // As grave as dragging.
@@ -149,6 +158,16 @@ impl Health {
             .collect()
     }
 
+    /// The token for the data server has expired, or expires soon.
+    fn token(&self, now: Timestamp) -> Option<Said> {
+        let end = self.token_ends?;
+        let left = end.millis_since(now);
+        (left <= TOLD_AHEAD_MS).then_some(Said::TokenEnds {
+            over: left <= 0,
+            day: Day(end),
+        })
+    }
+
     fn no_phone(&self) -> Option<Said> {
         match &self.phones {
             Phones::Lost(names) => Some(Said::NoPhone {
@@ -158,6 +177,9 @@ impl Health {
         }
     }
 }
+
+/// How long before its end an expiring token is told: a fortnight, time enough for a crew that looks once a week.
+pub const TOLD_AHEAD_MS: i64 = 14 * 86_400_000;
 
 /// The title of an alert of the hazard `watch`: its first clause, which says who did what or what is wrong.
 #[must_use]

@@ -48,6 +48,8 @@ pub enum Input {
     MayBeLost(#[serde(deserialize_with = "kept_loss")] Option<LostWatch>),
     /// windrode is being stopped.
     Stopping,
+    /// When the token for the data server expires, if it does.
+    TokenEnds(Option<Timestamp>),
     /// The state of the channels to people's phones has changed.
     Phones(Phones),
     /// An answer from the charts, or news of which charts there are.

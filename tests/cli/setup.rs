@@ -82,8 +82,8 @@ fn options_answer_the_questions_and_the_rest_keeps_its_comment() {
 /// A wrong answer is explained and asked for again; Enter keeps the value; the end of the input ends the questions.
 #[test]
 fn questions_are_asked_until_the_answer_fits() {
-    // Name, length, draught wrong and right, then nothing more.
-    let (dir, output) = setup(None, &[], "Tern\n\n19 m\n1.9 m\n");
+    // Language, name, length, draught wrong and right, then nothing more.
+    let (dir, output) = setup(None, &[], "\nTern\n\n19 m\n1.9 m\n");
     assert!(output.status.success(), "{output:?}");
     let told = String::from_utf8(output.stdout).unwrap();
     assert!(
@@ -100,6 +100,27 @@ fn questions_are_asked_until_the_answer_fits() {
         text.contains("\n#length = \"11.2 m\"\n") && !text.contains("\n[push."),
         "{text}"
     );
+}
+
+#[test]
+fn it_speaks_the_language_that_is_chosen_first() {
+    let (dir, output) = setup(None, &[], "de\nTern\n");
+    assert!(output.status.success(), "{output:?}");
+    let told = String::from_utf8(output.stdout).unwrap();
+    for german in [
+        "Der Schiffsname in Nachrichten an Telefone. [the boat]: ",
+        "Länge über alles. [nichts, zum Beispiel 11.2 m]: ",
+        "\ngeschrieben: `",
+    ] {
+        assert!(told.contains(german), "{german} is not in\n{told}");
+    }
+    assert!(written(&dir).contains("\nlanguage = \"de\"\n"));
+    let (dir, output) = setup(None, &["--yes", "--language", "es"], "");
+    let told = String::from_utf8(output.stdout).unwrap();
+    assert!(told.starts_with("escrito: `"), "{told}");
+    assert!(written(&dir).contains("\nlanguage = \"es\"\n"));
+    let (_, output) = setup(None, &["--yes", "--language", "it"], "");
+    assert_eq!(output.status.code(), Some(64), "{output:?}");
 }
 
 /// It can be run again: the owner's text stays, to the byte.

@@ -1,9 +1,9 @@
-"""Closest points of approach by a search along geodesics: python3 tests/peers/approaching.py < CASES
+"""Finds closest points of approach by a search along geodesics: python3 tests/peers/approaching.py < CASES
 
-One JSON object a line: latitude, longitude (ours), bearing, distance (to her; degrees, m), speed, course (hers; m/s, degrees) and
-seconds (to search within). Each is answered by an object with after (s) and distance (m). No vector is used: at each moment her place is
-calculated along her geodesic and its distance from us measured, and the least is found by ternary search. Exit 2: the library is not
-installed.
+Each line of standard input is a JSON object: our latitude and longitude, the bearing and distance to the other vessel
+(degrees, m), her speed and course (m/s, degrees), and the seconds to search. Each answer is an object with after (s) and
+distance (m). No vectors are used: her position at each moment is calculated along her geodesic, and a ternary search finds
+the moment at which it is nearest to us. Exit code 2: the library is not installed.
 """
 
 import json

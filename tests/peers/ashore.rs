@@ -39,7 +39,7 @@ fn on_path(name: &str) -> PathBuf {
 #[test]
 #[should_panic(expected = "install it with: tests/peers/install")]
 fn a_server_that_is_missing_fails_the_test_and_names_the_command() {
-    let folder = TempDir::new().expect("a folder can be had");
+    let folder = TempDir::new().expect("a folder can be made");
     let program = folder.path().join("ntfy");
     drop(spawn(
         "the push server",
@@ -101,7 +101,7 @@ impl PushServer {
     }
 
     pub(crate) fn start_with(more: &str) -> Self {
-        let folder = TempDir::new().expect("a folder can be had");
+        let folder = TempDir::new().expect("a folder can be made");
         let (here, port) = (folder.path().display(), free_port());
         let config = format!(
             "base-url: \"http://127.0.0.1:{port}\"\nlisten-http: \"127.0.0.1:{port}\"\n\
@@ -207,7 +207,7 @@ pub(crate) struct Broker {
 impl Broker {
     /// `more` are lines of its configuration.
     pub(crate) fn start(more: &str) -> Self {
-        let folder = TempDir::new().expect("a folder can be had");
+        let folder = TempDir::new().expect("a folder can be made");
         let port = free_port();
         let config = format!("listener {port} 127.0.0.1\n{more}");
         std::fs::write(folder.path().join("broker.conf"), config).expect("it is written");
@@ -222,6 +222,11 @@ impl Broker {
 
     pub(crate) fn stop(&mut self) {
         end(&mut self.child);
+    }
+
+    /// The id of its process.
+    pub(crate) fn process(&self) -> u32 {
+        self.child.as_ref().expect("it runs").id()
     }
 
     pub(crate) fn start_again(&mut self) {
@@ -249,7 +254,7 @@ pub(crate) struct MailServer {
 
 impl MailServer {
     pub(crate) fn start() -> Self {
-        let folder = TempDir::new().expect("a folder can be had");
+        let folder = TempDir::new().expect("a folder can be made");
         let port = free_port();
         let address = format!("127.0.0.1:{port}");
         let mails = folder.path().join("mails");

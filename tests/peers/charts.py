@@ -1,10 +1,12 @@
-"""Judges circles on a chart by general geometry libraries: python3 tests/peers/charts.py CELL < REQUESTS
+"""Judges circles on a chart with general geometry libraries: python3 tests/peers/charts.py CELL < REQUESTS
 
-CELL is an S-57 cell, which GDAL's ogr2ogr turns to GeoJSON. One JSON object a line on standard input: latitude, longitude,
-radius (m), needed (charted depth, m), searched (m), and maybe from and to (degrees, clockwise). Each is answered by an object with
-what shapely, pyproj and the standard's attributes give. With `fetch` (m) and `bearings` (degrees) in place of a radius: how far each ray goes
-before land or the end of the coverage, the depth at the place, and distance and bearing from `from`, a position. With `words` in place of CELL the code lists of GDAL's own tables are
-printed. Exit 2: a library or program is not installed.
+CELL is an S-57 cell, which GDAL's ogr2ogr converts to GeoJSON. Each line of standard input is a JSON object: latitude,
+longitude, radius (m), needed (charted depth, m), searched (m), and for a sector from and to (degrees, clockwise). Each
+answer is an object with the results of shapely, pyproj and the standard's attributes.
+
+With `fetch` (m) and `bearings` (degrees) instead of a radius, the answer has how far each ray goes before land or the end
+of the coverage, the depth at the place, and the distance and bearing from the position `from`. With `words` instead of
+CELL, it prints the code lists of GDAL's own tables. Exit code 2: a library or program is not installed.
 """
 
 import csv
@@ -46,7 +48,7 @@ def gdal(*command):
 
 
 def lists():
-    """Code lists of attributes by the tables that come with GDAL."""
+    """The code lists of attributes in the tables that come with GDAL."""
     folder = os.environ.get("GDAL_DATA") or "/usr/share/gdal"
     with open(os.path.join(folder, "s57expectedinput.csv"), encoding="latin-1") as file:
         rows = [row for row in csv.reader(file) if len(row) == 3 and row[0].isdigit()]
@@ -69,7 +71,7 @@ class Cell:
         self.tree = STRtree(self.geometry)
 
     def near(self, latitude, longitude, metres, names=CLASSES):
-        """What lies within, in metres on the plane about the place."""
+        """The objects within this distance, in metres on the plane about the place."""
         high = metres / 110000
         wide = high / math.cos(math.radians(abs(latitude) + high))
         box = (longitude - wide, latitude - high, longitude + wide, latitude + high)

@@ -53,7 +53,7 @@ fn the_verdict_follows_what_the_server_sends() {
     }
     assert!(!text.contains("missing"), "{text}");
     assert!(
-        under(&text, "less").contains("phones: no channel is configured"),
+        under(&text, "limit").contains("phones: no channel is configured"),
         "{text}"
     );
 

@@ -83,11 +83,11 @@ fn a_monstrous_a_deeply_nested_and_a_garbled_frame_end_no_watch() {
         let north = distances.next().expect("it has no end");
         follows(&server, &aboard, north);
         let recovered = begun.elapsed();
-        let anew = server.greeted() - connections;
+        let reconnected = server.greeted() - connections;
         let link = aboard.status().expect("it answers")["link"].clone();
         table.row(
             fault,
-            match anew {
+            match reconnected {
                 0 => format!("nothing: the frame is left out; link {link}"),
                 _ => format!("the connection is dropped and made again; link {link}"),
             },

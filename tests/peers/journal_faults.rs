@@ -64,7 +64,7 @@ fn a_journal_that_is_cut_or_of_another_version_is_told_and_is_left_as_it_is() {
     let status = eventually("it answers", || aboard.status());
     assert_eq!(status["picture"]["phase"], "setting", "{status}");
     assert_eq!(status["picture"]["rodeOut"], 31.0, "{status}");
-    let told = eventually("it is told", || {
+    let told = eventually("it is reported", || {
         let alert = aboard.alert("watch")?;
         Some(alert["message"].as_str()?.to_owned())
     });
@@ -130,7 +130,7 @@ fn a_bit_that_flips_in_the_journal_changes_no_mark_unnoticed() {
     );
 }
 
-/// Runs a watch and stops it in good order; returns the file that it leaves.
+/// Runs a watch and stops it cleanly; returns the file that it leaves.
 fn written(aboard: &mut Aboard, file: &Path) -> Vec<u8> {
     aboard.run();
     said(aboard, &LET_GO);

@@ -3,7 +3,7 @@
 
 #![expect(
     clippy::expect_used,
-    reason = "a test whose boat cannot be had fails, and says why"
+    reason = "a test whose boat cannot be set up fails, and says why"
 )]
 
 use std::io::Write as _;

@@ -27,12 +27,16 @@ mod browser;
 mod cable;
 mod charts;
 mod check;
+mod chromium;
 mod clock_faults;
+mod discovery;
 mod disk_faults;
+mod display;
 mod double;
 mod drill;
 mod fault_table;
 mod faults;
+mod fleet;
 mod flood_faults;
 mod frame_faults;
 mod journal_faults;
@@ -120,8 +124,29 @@ impl SignalK {
         Self::serve(mode, &["--nmea0183", &format!("{name}={port}")], &[])
     }
 
+    /// Starts an open server with this MMSI in a network namespace, where it announces itself under a host name of
+    /// its own.
+    pub(crate) fn start_announced(namespace: &str, mmsi: &str) -> Self {
+        let mut within = Command::new("ip");
+        let renamed = "hostname \"$0\" && exec \"$@\"";
+        within.args(["netns", "exec", namespace, "unshare", "--uts"]);
+        within.args(["sh", "-c", renamed, &format!("pi{mmsi}")]);
+        within.arg(folder().join("serve"));
+        Self::serve_with(within, Mode::Open, &["--announce", mmsi], &[])
+    }
+
     fn serve(mode: Mode, options: &[&str], server_args: &[&str]) -> Self {
-        let mut child = Command::new(folder().join("serve"))
+        let command = Command::new(folder().join("serve"));
+        Self::serve_with(command, mode, options, server_args)
+    }
+
+    fn serve_with(
+        mut command: Command,
+        mode: Mode,
+        options: &[&str],
+        server_args: &[&str],
+    ) -> Self {
+        let mut child = command
             .args([
                 "signalk",
                 "--mode",
@@ -246,7 +271,7 @@ pub(crate) fn block_on<T>(future: impl Future<Output = T>) -> T {
     tokio::runtime::Builder::new_current_thread()
         .enable_all()
         .build()
-        .expect("a runtime can be had")
+        .expect("a runtime can be built")
         .block_on(future)
 }
 
@@ -285,7 +310,7 @@ fn installed() -> PathBuf {
 /// Runs each script that leads to a peer, with nothing installed. CI and newcomers read the same sentence.
 #[test]
 fn a_peer_that_is_missing_is_named_with_the_command_that_installs_it() {
-    let nothing = tempfile::TempDir::new().expect("a folder can be had");
+    let nothing = tempfile::TempDir::new().expect("a folder can be made");
     let serve = ["signalk", "--mode", "open"];
     for (script, arguments) in [
         ("serve", &serve[..]),

@@ -3,7 +3,7 @@
 
 #![expect(
     clippy::expect_used,
-    reason = "a test whose boat cannot be had fails, and says why"
+    reason = "a test whose boat cannot be set up fails, and says why"
 )]
 
 use std::io::Write as _;
@@ -27,7 +27,7 @@ pub(crate) struct Wire(TcpStream);
 impl Wire {
     /// A server, and the wire that it reads.
     pub(crate) fn to_server() -> (SignalK, Self) {
-        let listener = TcpListener::bind("127.0.0.1:0").expect("a port can be had");
+        let listener = TcpListener::bind("127.0.0.1:0").expect("a port is free");
         let port = listener.local_addr().expect("it is bound").port();
         let server = SignalK::start_fed(Mode::Open, CONNECTION, port);
         let (stream, _) = listener.accept().expect("the server connects");

@@ -25,7 +25,7 @@ impl Root {
             clean.join("etc/debian_version").exists(),
             "there is no clean Debian; unpack it with: tests/peers/install"
         );
-        let folder = TempDir::new().expect("a folder can be had");
+        let folder = TempDir::new().expect("a folder can be made");
         let copied = Command::new("cp")
             .args(["-a", "--reflink=auto"])
             .arg(clean.join("."))

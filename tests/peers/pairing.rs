@@ -76,6 +76,12 @@ fn an_expired_token_is_told_and_asked_for_again() {
         text.contains("the token for the server expire")
             .then_some(())
     });
+    eventually("it is an alert", || {
+        let alert = aboard.alert("watch")?;
+        let told = alert["message"].as_str()?.to_owned();
+        let is_told = told.contains("our token for the server expire");
+        (is_told && alert["priority"] == "caution").then_some(())
+    });
     eventually("the server refuses the token", || {
         let checked = aboard.windrode(&["check", "--listen", "1"]);
         let text = String::from_utf8(checked.stderr).ok()?;
@@ -87,9 +93,18 @@ fn an_expired_token_is_told_and_asked_for_again() {
     eventually("the end of the token is told", || {
         link(&aboard).filter(|link| link.contains("has expired"))
     });
+    eventually("its end is an alert", || {
+        let alert = aboard.alert("dataLink")?;
+        let told = alert["message"].as_str()?.to_owned();
+        told.contains("has expired").then_some(())
+    });
     assert_eq!(asked(), id);
     server.approve();
     is_up(&aboard);
+    eventually("the new token lasts", || {
+        let alert = aboard.alert("watch");
+        alert.is_none().then_some(())
+    });
     assert_eq!(aboard.stop(), Some(0));
 }
 

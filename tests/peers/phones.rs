@@ -209,7 +209,7 @@ fn killed_between_commit_and_send_and_between_send_and_record() {
     let mut aboard = Aboard::alone(&config);
     aboard.run();
     let_go(&aboard);
-    eventually("one was tried in vain, one is on its way", || {
+    eventually("one try failed, one is on its way", || {
         let waits = health(&aboard, "skipper")?["waiting"].as_u64()?;
         (waits == 1 && !hook.posted().is_empty()).then_some(())
     });

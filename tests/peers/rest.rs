@@ -71,7 +71,7 @@ impl Rest {
         let client = reqwest::Client::builder()
             .no_proxy()
             .build()
-            .expect("a client can be had");
+            .expect("a client can be built");
         let mut request = client.request(method.clone(), format!("{}{path}", self.base));
         if let Some(token) = &self.token {
             request = request.bearer_auth(token);

@@ -1,8 +1,8 @@
-"""Reads and writes NMEA 0183 by a general library: python3 tests/peers/sentences.py < REQUESTS
+"""Reads and writes NMEA 0183 with a general library: python3 tests/peers/sentences.py < REQUESTS
 
-One JSON value a line on standard input. A text is a sentence to be read: answered by an object of its
-fields as the library names them, with `identity`. An object `{"talker", "id", "fields"}` is a sentence to be
-written: answered by its text. Exit 2: the library is not installed.
+Each line of standard input is a JSON value. A string is a sentence to read: the answer is an object with its fields, named
+as in the library, and `identity`. An object `{"talker", "id", "fields"}` is a sentence to write: the answer is its text.
+Exit code 2: the library is not installed.
 """
 
 import json

@@ -94,7 +94,7 @@ int clock_gettime(clockid_t id, struct timespec *t) {
     if (fails("1970")) t->tv_sec %= 86400;
     return done;
 }
-/* Whoever waits by a clock that is quick waits less. */
+/* A wait by a fast clock is shorter. */
 #define SHORTER(ms) ((ms) > 0 ? ((ms) + quick() - 1) / quick() : (ms))
 int epoll_wait(int fd, struct epoll_event *e, int n, int ms) { REAL(int, epoll_wait, int, struct epoll_event *, int, int); return real(fd, e, n, SHORTER(ms)); }
 long syscall(long number, ...) {
@@ -120,7 +120,7 @@ pub(crate) struct Shim {
 
 impl Shim {
     pub(crate) fn new() -> Self {
-        let folder = TempDir::new().expect("a folder can be had");
+        let folder = TempDir::new().expect("a folder can be made");
         let source = folder.path().join("faults.c");
         let object = folder.path().join("faults.so");
         std::fs::write(&source, SOURCE).expect("the file is written");

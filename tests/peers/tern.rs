@@ -155,7 +155,7 @@ impl Aboard {
 
     /// Configured for what listens on a port of loopback, with more tables after the usual ones.
     pub(crate) fn configured(port: u16, token: Option<&String>, more: &str) -> Self {
-        let folder = TempDir::new().expect("a folder can be had");
+        let folder = TempDir::new().expect("a folder can be made");
         let path = folder.path().display();
         let token = token.map_or(String::new(), |token| format!("token = \"{token}\"\n"));
         let text = format!(

@@ -1,11 +1,11 @@
 // Validates Signal K deltas with the standard's own JSON Schema: tests/peers/validate-deltas.js < DELTAS
 //
 // The delta schema does not describe the contents of a notification, so each value on `notifications.*` is also
-// validated with the standard's definition of a notification and the names it allows.
+// validated against the standard's definition of a notification and the names that it allows.
 //
-// One delta a line on standard input; blank lines are skipped. Each fault is printed with its line number.
-// Exit 0: every delta is valid; 1: one is not, or there was none; 2: the deltas could not be validated. Run
-// it with the installed node, which is `.installed/npm/node` beside this file.
+// Standard input has one delta per line; blank lines are skipped. Each fault is printed with its line number.
+// Exit code 0: all deltas are valid; 1: one is not, or there was none; 2: the deltas could not be validated. Run
+// it with the installed node, `.installed/npm/node` beside this file.
 'use strict'
 const fs = require('fs')
 const path = require('path')
@@ -50,14 +50,14 @@ function notificationFaults({ path, value }) {
   const { notificationBranch } = schema.subSchemas.notifications.definitions
   const name = new RegExp(Object.keys(notificationBranch.patternProperties)[0])
   const names = path.split('.').slice(1)
-  // One name alone may be a well-known one (`mob`), which the expression keeps out of the longer paths.
+  // A single name may be a well-known one (`mob`), which the expression forbids in longer paths.
   const misnamed = names.length > 1 ? names.filter((part) => !name.test(part)) : []
   const tv4 = schema.getTv4()
   const notification = { $ref: `${schema.subSchemas.notifications.id.replace('#', '')}#/definitions/notification` }
   const leaf = { value, timestamp: '2026-01-01T00:00:00Z', $source: 'windrode' }
   const verdict = tv4.validateMultiple(leaf, notification, true, false)
   if (verdict.missing.length > 0) throw new Error(`the schema lacks ${verdict.missing}`)
-  return misnamed.map((part) => `${path}: \`${part}\` is no name for a part of a notification's path`).concat(
+  return misnamed.map((part) => `${path}: \`${part}\` is not allowed as a part of a notification's path`).concat(
     verdict.valid ? [] : described(verdict).map((fault) => `${path}: ${fault}`),
   )
 }

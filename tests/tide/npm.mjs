@@ -1,4 +1,4 @@
-// Writes the constants of eight stations, the npm library's predictions from them, and its speed.
+// Writes the constants of eight stations, what the npm library predicts from them, and its speed.
 import { writeFileSync } from "node:fs";
 import { stationsById } from "@neaps/tide-database";
 import predictor from "@neaps/tide-predictor";

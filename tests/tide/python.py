@@ -1,5 +1,5 @@
-"""What utide and pyTMD make of the constants, and how fast. They find no highs and lows themselves: these are read from
-heights every ten minutes by a parabola, and only the heights are timed."""
+"""Predicts with utide and pyTMD from the same constants, and measures their speed. These libraries do not find highs and
+lows: parabolas through heights at ten-minute steps give them, and only the heights are timed."""
 
 import json
 import sys
@@ -76,7 +76,7 @@ for name, constants in stations.items():
             heights = np.asarray(heights_of())
             best = min(best, time.perf_counter() - began)
         if known < len(constants):
-            print(f"{library} knows {known} of {len(constants)} constituents of {name}", file=sys.stderr)
+            print(f"{library} has {known} of {len(constants)} constituents of {name}", file=sys.stderr)
         hourly = heights[6:-7:6]
         answer[library][name] = {"ms": best * 1000, "turns": turns(heights), "hourly": list(hourly)}
 with open(sys.argv[2], "w") as file:

@@ -1,4 +1,4 @@
-"""Prints the table of speed and agreement, and fails where it is not as it should be."""
+"""Prints the table of speed and agreement, and fails if a limit is not met."""
 
 import json
 import sys

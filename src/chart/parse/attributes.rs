@@ -136,19 +136,20 @@ impl<'a> Attributes<'a> {
     }
 
     fn without<T>(&mut self, attribute: &str) -> Option<T> {
-        let value = self.properties.get(attribute).cloned().unwrap_or_default();
-        self.faults.count(
-            format!(
-                "left out: {} without a {attribute} that can be used",
-                self.class
-            ),
-            format!(
-                "number {}: `{}`",
-                self.number,
-                shortened(&value.to_string())
-            ),
+        let what = format!(
+            "left out: {} without a {attribute} that can be used",
+            self.class
         );
+        self.count(attribute, what);
         None
+    }
+
+    /// Counts a fault, with the attribute's value.
+    fn count(&mut self, attribute: &str, what: String) {
+        let value = self.properties.get(attribute).unwrap_or(&Value::Null);
+        let value = shortened(&value.to_string());
+        self.faults
+            .count(what, format!("number {}: `{value}`", self.number));
     }
 
     /// A depth; `None` where there is none or it cannot be used, which is reported.
@@ -165,17 +166,11 @@ impl<'a> Attributes<'a> {
         };
         let depth = number.and_then(depth_in_range);
         if depth.is_none() {
-            self.faults.count(
-                format!(
-                    "{} with a {attribute} that is no depth, taken as unknown",
-                    self.class
-                ),
-                format!(
-                    "number {}: `{}`",
-                    self.number,
-                    shortened(&value.to_string())
-                ),
+            let what = format!(
+                "{} with a {attribute} that is no depth, taken as unknown",
+                self.class
             );
+            self.count(attribute, what);
         }
         depth
     }
@@ -197,17 +192,11 @@ impl<'a> Attributes<'a> {
         };
         let mut good: Vec<u8> = codes.iter().filter_map(|code| *code).collect();
         if good.len() < codes.len() {
-            self.faults.count(
-                format!(
-                    "{} with a {attribute} that is no code, which is left out",
-                    self.class
-                ),
-                format!(
-                    "number {}: `{}`",
-                    self.number,
-                    shortened(&value.to_string())
-                ),
+            let what = format!(
+                "{} with a {attribute} that is no code, which is left out",
+                self.class
             );
+            self.count(attribute, what);
         }
         good.truncate(MOST_CODES);
         good

@@ -5,10 +5,12 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand};
 
 use crate::chart::codes::Datum;
+use crate::cli::InLanguage;
+use crate::cli::lengths::{self, Given, given, within};
 use crate::geodesy::Position;
-use crate::speech::Wording;
+use crate::speech::{Language, Wording};
 use crate::time::Timestamp;
-use crate::units::{Bearing, LengthUnit, Metres, parse_length};
+use crate::units::{Bearing, Metres};
 
 #[derive(Debug, Subcommand)]
 pub(crate) enum ChartOrder {
@@ -24,11 +26,15 @@ pub(crate) enum ChartOrder {
         /// As JSON.
         #[arg(long)]
         json: bool,
+        #[command(flatten)]
+        language: InLanguage,
     },
     /// Remove a chart.
     Remove {
         /// Its name, as `list` gives it.
         name: String,
+        #[command(flatten)]
+        language: InLanguage,
     },
     /// Has she room to swing there?
     ///
@@ -44,6 +50,19 @@ pub(crate) enum ChartOrder {
     ForgetSoundings(ForgetOptions),
 }
 
+impl ChartOrder {
+    /// The language that is asked for.
+    pub(super) fn language(&self) -> Option<Language> {
+        let asked = match self {
+            Self::Add(options) => options.language,
+            Self::List { language, .. } | Self::Remove { language, .. } => *language,
+            Self::Clear(options) => options.language,
+            Self::ForgetSoundings(options) => options.language,
+        };
+        asked.language
+    }
+}
+
 #[derive(Debug, Args)]
 pub(crate) struct AddOptions {
     /// A cell, a folder, an exchange set, or GeoJSON.
@@ -57,6 +76,8 @@ pub(crate) struct AddOptions {
     /// What depths of GeoJSON are measured from, such as "lowest astronomical tide" or LAT.
     #[arg(long, value_name = "LEVEL", value_parser = datum)]
     pub(super) datum: Option<Datum>,
+    #[command(flatten)]
+    language: InLanguage,
 }
 
 #[derive(Debug, Args)]
@@ -72,6 +93,8 @@ pub(crate) struct ForgetOptions {
     /// Up to this far from there.
     #[arg(long, value_name = "LENGTH", value_parser = about, requires = "position")]
     pub(super) within: Option<Metres>,
+    #[command(flatten)]
+    language: InLanguage,
 }
 
 #[derive(Debug, Args)]
@@ -81,7 +104,7 @@ pub(crate) struct ClearOptions {
     pub(super) position: Position,
     /// How far the boat swings, all of her, such as 45m or 150ft; answers come in metres or feet as this one.
     #[arg(long, value_name = "LENGTH", value_parser = radius)]
-    pub(super) radius: Radius,
+    pub(super) radius: Given,
     /// Surface to the lowest point of the keel, if not as configured.
     #[arg(long, value_name = "LENGTH", value_parser = draught)]
     pub(super) draught: Option<Metres>,
@@ -89,10 +112,10 @@ pub(crate) struct ClearOptions {
     #[arg(long, value_name = "LENGTH", value_parser = margin)]
     pub(super) margin: Option<Metres>,
     /// Lowest tide of the stay, above chart datum.
-    #[arg(long, value_name = "LENGTH", value_parser = height, allow_hyphen_values = true)]
+    #[arg(long, value_name = "LENGTH", value_parser = lengths::tide, allow_hyphen_values = true)]
     pub(super) low_water: Option<Metres>,
     /// Height of the tide now, above chart datum: tells what grounds her now from what does so later.
-    #[arg(long, value_name = "LENGTH", value_parser = height, allow_hyphen_values = true, requires = "low_water")]
+    #[arg(long, value_name = "LENGTH", value_parser = lengths::tide, allow_hyphen_values = true, requires = "low_water")]
     pub(super) tide: Option<Metres>,
     /// At this tide station, by its id or name; its prediction is taken for the stay.
     #[arg(long, value_name = "ID", conflicts_with_all = ["low_water", "tide"])]
@@ -109,24 +132,12 @@ pub(crate) struct ClearOptions {
     /// As JSON, in SI units.
     #[arg(long)]
     pub(super) json: bool,
+    #[command(flatten)]
+    language: InLanguage,
 }
 
-/// A radius, and in which unit it was given.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Radius {
-    pub(super) metres: Metres,
-    pub(super) said_in: LengthUnit,
-}
-
-fn radius(text: &str) -> Result<Radius, String> {
-    let metres = within(text, "a radius", 1.0, 2000.0)?;
-    let feet = ["ft", "feet", "fathoms"];
-    let said_in = if feet.iter().any(|unit| text.trim_end().ends_with(unit)) {
-        LengthUnit::Feet
-    } else {
-        LengthUnit::Metres
-    };
-    Ok(Radius { metres, said_in })
+fn radius(text: &str) -> Result<Given, String> {
+    given(text, "a radius", 1.0, 2000.0)
 }
 
 fn about(text: &str) -> Result<Metres, String> {
@@ -139,19 +150,6 @@ fn draught(text: &str) -> Result<Metres, String> {
 
 fn margin(text: &str) -> Result<Metres, String> {
     within(text, "a margin", 0.0, 10.0)
-}
-
-fn height(text: &str) -> Result<Metres, String> {
-    within(text, "a height of the tide", -5.0, 20.0)
-}
-
-fn within(text: &str, what: &str, least: f64, most: f64) -> Result<Metres, String> {
-    let length = parse_length(text).map_err(|error| error.to_string())?;
-    if (least..=most).contains(&length.get()) {
-        Ok(length)
-    } else {
-        Err(format!("{what} lies between {least} m and {most} m"))
-    }
 }
 
 /// Parses `270`, `270°` or `270deg`.

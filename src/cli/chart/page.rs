@@ -10,10 +10,9 @@ use crate::speech::plans::Margin;
 use crate::speech::{Down, Exact, Sentence, Wording};
 use crate::units::{Bearing, Metres};
 
-/// A cell on one line.
-pub(super) fn cell(about: &About) -> String {
-    let say = Wording::default();
-    CellTold::of(about, &say).told().words(&say)
+/// A cell: its name, scale, datum and edition.
+pub(super) fn cell(about: &About, say: &Wording) -> Sentence {
+    CellTold::of(about, say).told().into()
 }
 
 /// The page, as lines.

@@ -1,6 +1,5 @@
 //! Listens as the daemon would, and remembers which sensors reported.
 
-use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::time::Duration;
 
@@ -11,16 +10,16 @@ use crate::observation::{Fact, Label, Report, Subject};
 use crate::signalk::paths;
 use crate::signalk::reader::Reader;
 use crate::signalk::wire::{self, Incoming};
-use crate::speech::Wording;
+use crate::speech::Sentence;
+use crate::speech::checks::{Check, Looked, Without};
 use crate::time::Now;
-use crate::units::Metres;
 use crate::watch::freshness::Freshness;
 use crate::watch::settings::WatchSettings;
 
 pub(super) struct Ear {
     reader: Reader,
-    server: Option<String>,
-    heard: BTreeMap<&'static str, Heard>,
+    greeting: Sentence,
+    heard: BTreeMap<Looked, Heard>,
     boat: Boat,
     positions: BTreeSet<Label>,
     freshness: Freshness,
@@ -30,7 +29,7 @@ impl Ear {
     pub(super) fn new(config: &Config) -> Self {
         Self {
             reader: Reader::new(Some(config.source_label())).with_paths(config.own_paths()),
-            server: None,
+            greeting: Check::NoGreeting.into(),
             heard: BTreeMap::new(),
             boat: Boat::new(config.watch.boat),
             positions: BTreeSet::new(),
@@ -43,10 +42,12 @@ impl Ear {
         match wire::parse(text, |path| self.reader.wants(path)) {
             Ok(Incoming::Hello(hello)) => {
                 self.reader.set_self(&hello.self_context);
-                self.server = Some(format!(
-                    "{} {}, own vessel `{}`",
-                    hello.name, hello.version, hello.self_context
-                ));
+                let greeting = Check::Greeting {
+                    name: hello.name,
+                    version: hello.version,
+                    own: hello.self_context,
+                };
+                self.greeting = greeting.into();
                 return paths::subscriptions(self.reader.own_paths());
             }
             Ok(Incoming::Delta(delta)) => {
@@ -69,7 +70,7 @@ impl Ear {
                     .freshness
                     .is_news(now, TWO_REPORTS, vessel, fact, report.stamp)
             {
-                self.note(AIS, Heard::Usable);
+                self.note(Looked::Ais, Heard::Usable);
             }
             return;
         }
@@ -89,7 +90,7 @@ impl Ear {
                 (true, true) => Heard::Usable,
                 (false, true) => Heard::Unusable,
             };
-            if name == POSITION && heard == Heard::Usable {
+            if name == Looked::Position && heard == Heard::Usable {
                 self.positions.insert(report.source.clone());
             }
             self.note(name, heard);
@@ -97,15 +98,13 @@ impl Ear {
     }
 
     /// The best result counts.
-    fn note(&mut self, name: &'static str, heard: Heard) {
+    fn note(&mut self, name: Looked, heard: Heard) {
         let before = self.heard.entry(name).or_insert(heard);
         *before = (*before).max(heard);
     }
 
-    pub(super) fn server(&self) -> String {
-        self.server
-            .clone()
-            .unwrap_or_else(|| "no greeting".to_owned())
+    pub(super) fn greeting(&self) -> Sentence {
+        self.greeting.clone()
     }
 
     pub(super) fn position_sources(&self) -> Vec<String> {
@@ -116,10 +115,10 @@ impl Ear {
         SENSORS
             .iter()
             .map(|(name, need, cost)| Sensor {
-                name,
+                name: *name,
                 need: *need,
                 heard: self.heard.get(name).copied().unwrap_or(Heard::Nothing),
-                cost: Cow::Borrowed(cost),
+                cost: *cost,
             })
             .collect()
     }
@@ -134,33 +133,30 @@ impl Ear {
             heard: if known { Heard::Usable } else { Heard::Nothing },
             cost,
         };
-        let assumed = |length: Metres, key: &str| {
-            let length = Wording::in_unit(settings.wording.lengths).length(length);
-            Cow::Owned(format!("assuming {length}; set `{key}`"))
-        };
+        let assumed = |length, key| Without::Assumed { length, key };
         vec![
             found(
-                "length",
+                Looked::Length,
                 figures.length.is_some(),
                 assumed(self.boat.length_or_default(), "boat.length"),
             ),
             found(
-                "antenna from bow",
+                Looked::Antenna,
                 figures.antenna_from_bow.is_some(),
-                Cow::Borrowed("adds half a boat length of error; set `boat.antenna_from_bow`"),
+                Without::Antenna,
             ),
             found(
-                "roller height",
+                Looked::Roller,
                 figures.roller_height.is_some(),
                 assumed(self.boat.roller_height(), "boat.roller_height"),
             ),
             found(
-                "transducer or draught",
+                Looked::Transducer,
                 figures.transducer_depth.is_some() || figures.draught.is_some(),
-                Cow::Borrowed("the depth of water may be unknown; set `boat.transducer_depth`"),
+                Without::Transducer,
             ),
             found(
-                "rode aboard",
+                Looked::Rode,
                 figures.rode_aboard.is_some(),
                 assumed(settings.longest_rode(), "tackle.rode_aboard"),
             ),
@@ -169,20 +165,20 @@ impl Ear {
 }
 
 /// Which sensor a value comes from, and whether the value is usable.
-fn sensor_of(fact: &Fact) -> Option<(&'static str, bool)> {
+fn sensor_of(fact: &Fact) -> Option<(Looked, bool)> {
     Some(match fact {
-        Fact::Position(value) => (POSITION, value.is_some()),
-        Fact::HeadingTrue(value) => (HEADING, value.is_some()),
-        Fact::HeadingMagnetic(value) => (HEADING, value.is_some()),
+        Fact::Position(value) => (Looked::Position, value.is_some()),
+        Fact::HeadingTrue(value) => (Looked::Heading, value.is_some()),
+        Fact::HeadingMagnetic(value) => (Looked::Heading, value.is_some()),
         Fact::WindSpeedApparent(value)
         | Fact::WindSpeedTrue(value)
-        | Fact::WindSpeedOverGround(value) => (WIND, value.is_some()),
+        | Fact::WindSpeedOverGround(value) => (Looked::Wind, value.is_some()),
         Fact::DepthBelowKeel(value)
         | Fact::DepthBelowSurface(value)
-        | Fact::DepthBelowTransducer(value) => (DEPTH, value.is_some()),
-        Fact::SpeedOverGround(value) => (SPEED, value.is_some()),
-        Fact::FixMethod(value) => (METHOD, value.is_some()),
-        Fact::Revolutions { rate, .. } => (REVOLUTIONS, rate.is_some()),
+        | Fact::DepthBelowTransducer(value) => (Looked::Depth, value.is_some()),
+        Fact::SpeedOverGround(value) => (Looked::Speed, value.is_some()),
+        Fact::FixMethod(value) => (Looked::Method, value.is_some()),
+        Fact::Revolutions { rate, .. } => (Looked::Revolutions, rate.is_some()),
         _ => return None,
     })
 }
@@ -191,45 +187,16 @@ fn sensor_of(fact: &Fact) -> Option<(&'static str, bool)> {
 /// server's last report of a vessel is no older than this.
 const TWO_REPORTS: Duration = Duration::from_mins(6);
 
-const POSITION: &str = "position";
-const HEADING: &str = "heading";
-const WIND: &str = "wind";
-const DEPTH: &str = "depth";
-const SPEED: &str = "speed over ground";
-const METHOD: &str = "method of the fix";
-const REVOLUTIONS: &str = "revolutions";
-const AIS: &str = "AIS";
-
 /// The sensors to listen for, how much the watch needs each one, and what its absence costs.
-const SENSORS: [(&str, Need, &str); 8] = [
-    (POSITION, Need::Vital, "without it there is no anchor watch"),
-    (
-        HEADING,
-        Need::Useful,
-        "the bow is not known, so a drag is found later, by the antenna's distance from the bow",
-    ),
-    (
-        WIND,
-        Need::Useful,
-        "no alert for wind shift or strong wind, no head-to-wind course",
-    ),
-    (
-        DEPTH,
-        Need::Useful,
-        "no alert for shoaling, no scope; the reach is taken as the whole rode",
-    ),
-    (SPEED, Need::Useful, "a frozen position is found later"),
-    (
-        METHOD,
-        Need::Optional,
-        "dead reckoning cannot be told from a real fix",
-    ),
-    (
-        REVOLUTIONS,
-        Need::Optional,
-        "normal while the engine is off; if the server never has them, start and end the pull test yourself",
-    ),
-    (AIS, Need::Optional, "normal where no other vessel is near"),
+const SENSORS: [(Looked, Need, Without); 8] = [
+    (Looked::Position, Need::Vital, Without::Position),
+    (Looked::Heading, Need::Useful, Without::Heading),
+    (Looked::Wind, Need::Useful, Without::Wind),
+    (Looked::Depth, Need::Useful, Without::Depth),
+    (Looked::Speed, Need::Useful, Without::Speed),
+    (Looked::Method, Need::Optional, Without::Method),
+    (Looked::Revolutions, Need::Optional, Without::Revolutions),
+    (Looked::Ais, Need::Optional, Without::Ais),
 ];
 
 #[cfg(test)]
@@ -238,7 +205,7 @@ mod tests {
     use crate::time::Tick;
     use crate::units::LengthUnit;
 
-    fn heard(ear: &Ear, name: &str) -> Heard {
+    fn heard(ear: &Ear, name: Looked) -> Heard {
         ear.sensors().iter().find(|s| s.name == name).unwrap().heard
     }
 
@@ -282,13 +249,13 @@ mod tests {
             assert!(sent.is_empty());
         }
         for (name, wanted) in [
-            (POSITION, Heard::Old),
-            (HEADING, Heard::Old),
-            (DEPTH, Heard::Old),
-            (WIND, Heard::Nothing),
-            (AIS, Heard::Usable),
+            (Looked::Position, Heard::Old),
+            (Looked::Heading, Heard::Old),
+            (Looked::Depth, Heard::Old),
+            (Looked::Wind, Heard::Nothing),
+            (Looked::Ais, Heard::Usable),
         ] {
-            assert_eq!(heard(&ear, name), wanted, "{name}");
+            assert_eq!(heard(&ear, name), wanted, "{name:?}");
         }
         let next = "2026-06-01T20:00:00Z";
         for (path, value) in [
@@ -299,24 +266,24 @@ mod tests {
             ear.hear(&delta(own, next, path, value), now);
         }
         for (name, wanted) in [
-            (POSITION, Heard::Usable),
-            (HEADING, Heard::Unusable),
-            (REVOLUTIONS, Heard::Usable),
+            (Looked::Position, Heard::Usable),
+            (Looked::Heading, Heard::Unusable),
+            (Looked::Revolutions, Heard::Usable),
         ] {
-            assert_eq!(heard(&ear, name), wanted, "{name}");
+            assert_eq!(heard(&ear, name), wanted, "{name:?}");
         }
         // A repeated value stays old; a changing one is live, whatever its clock shows.
         ear.hear(
             &delta(own, old, "environment.depth.belowSurface", "7.5"),
             now,
         );
-        assert_eq!(heard(&ear, DEPTH), Heard::Old);
+        assert_eq!(heard(&ear, Looked::Depth), Heard::Old);
         let later = "2026-06-01T08:00:01Z";
         ear.hear(
             &delta(own, later, "environment.depth.belowSurface", "7.5"),
             now,
         );
-        assert_eq!(heard(&ear, DEPTH), Heard::Usable);
+        assert_eq!(heard(&ear, Looked::Depth), Heard::Usable);
         assert_eq!(ear.position_sources(), ["gps0.GP"]);
     }
 
@@ -327,7 +294,8 @@ mod tests {
         settings.wording.lengths = LengthUnit::Feet;
         let said = |settings: &WatchSettings| {
             let figures = Ear::new(&config).figures(settings);
-            let costs: Vec<String> = figures.into_iter().map(|f| f.cost.into_owned()).collect();
+            let say = &settings.wording;
+            let costs: Vec<String> = figures.into_iter().map(|f| f.cost.words(say)).collect();
             costs.join(", ")
         };
         let metres = said(&config.watch);

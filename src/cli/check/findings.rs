@@ -1,16 +1,26 @@
 //! The findings, and how they are printed.
 
-use serde::Serialize;
-use std::borrow::Cow;
+use std::time::Duration;
+
+use serde::{Serialize, Serializer};
 
 use super::super::status::wrapped_to;
+use crate::speech::checks::{Check, CheckMargin, Looked, TokenEnd, Without};
+use crate::speech::{Sentence, Wording};
 
 /// The findings.
 #[derive(Clone, Debug, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub(super) struct Found {
-    pub(super) server: String,
-    pub(super) rights: String,
+    #[serde(serialize_with = "in_english")]
+    pub(super) server: Sentence,
+    /// Its address.
+    pub(super) address: String,
+    /// The servers that were found on the network, if it had to be asked.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(super) on_network: Vec<String>,
+    #[serde(serialize_with = "in_english")]
+    pub(super) rights: Sentence,
     pub(super) rights_suffice: bool,
     pub(super) sensors: Vec<Sensor>,
     pub(super) figures: Vec<Sensor>,
@@ -19,8 +29,11 @@ pub(super) struct Found {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) token_unread: Option<String>,
     /// A note that the token ends soon, or has ended.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub(super) token_ends: Option<String>,
+    #[serde(
+        skip_serializing_if = "Option::is_none",
+        serialize_with = "in_english_if_any"
+    )]
+    pub(super) token_ends: Option<TokenEnd>,
     pub(super) phones: Vec<Phone>,
     /// A daemon runs and answers.
     pub(super) daemon: bool,
@@ -28,11 +41,34 @@ pub(super) struct Found {
 
 #[derive(Clone, Debug, Serialize)]
 pub(super) struct Sensor {
-    pub(super) name: &'static str,
+    #[serde(serialize_with = "in_english")]
+    pub(super) name: Looked,
     pub(super) need: Need,
     pub(super) heard: Heard,
     /// What the sensor's absence costs.
-    pub(super) cost: Cow<'static, str>,
+    #[serde(serialize_with = "in_english")]
+    pub(super) cost: Without,
+}
+
+/// Data for programs is in English and metres.
+fn in_english<T: Clone + Into<Sentence>, S: Serializer>(
+    said: &T,
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
+    let said: Sentence = said.clone().into();
+    serializer.serialize_str(&said.words(&Wording::default()))
+}
+
+/// The same, where there may be nothing to say.
+#[expect(clippy::ref_option, reason = "the form that serde asks for")]
+fn in_english_if_any<T: Clone + Into<Sentence>, S: Serializer>(
+    said: &Option<T>,
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
+    match said {
+        Some(said) => in_english(said, serializer),
+        None => serializer.serialize_none(),
+    }
 }
 
 /// How much the watch needs the sensor.
@@ -75,21 +111,36 @@ impl Sensor {
         self.heard == Heard::Usable
     }
 
-    fn words(&self, listened: u64) -> String {
-        let what = match self.heard {
-            Heard::Usable => format!("{} works", self.name),
-            Heard::Unusable => format!("{} sends no usable value", self.name),
-            Heard::Old => format!(
-                "{} sent nothing in {listened} s, the server has its last value only",
-                self.name
-            ),
-            Heard::Nothing if self.need == Need::Optional => {
-                format!("{} not heard in {listened} s", self.name)
-            }
-            Heard::Nothing => format!("{} missing, nothing in {listened} s", self.name),
-        };
-        format!("{what}: {}", self.cost)
+    fn told(&self, listened: Duration) -> Check {
+        let (what, cost) = (self.name, self.cost);
+        match self.heard {
+            Heard::Usable | Heard::Unusable => Check::NoUsableValue { what, cost },
+            Heard::Old => Check::LastValueOnly {
+                what,
+                listened,
+                cost,
+            },
+            Heard::Nothing if self.need == Need::Optional => Check::NotHeard {
+                what,
+                listened,
+                cost,
+            },
+            Heard::Nothing => Check::Missing {
+                what,
+                listened,
+                cost,
+            },
+        }
     }
+}
+
+/// The lines of the page, by what they mean for the watch.
+#[derive(Default)]
+struct Lists {
+    fails: Vec<Sentence>,
+    limits: Vec<Sentence>,
+    notes: Vec<Sentence>,
+    works: Vec<Sentence>,
 }
 
 impl Found {
@@ -99,142 +150,139 @@ impl Found {
         self.rights_suffice && self.sensors.iter().all(vital)
     }
 
-    /// Prints the verdict, then what does not work with its cost, then what works.
-    pub(super) fn lines(&self, listened: u64, verbose: bool) -> Vec<String> {
-        let mut fails = Vec::new();
-        let mut less = Vec::new();
-        let mut notes = Vec::new();
-        let mut works = vec![format!("server ({})", self.server)];
-        if self.rights_suffice {
-            works.push("right to write".to_owned());
-        } else {
-            fails.push(format!(
-                "right to write: {}; until then no display shows an alarm",
-                self.rights
-            ));
-        }
-        if let Some(why) = &self.token_unread {
-            notes.push(format!(
-                "asked without the daemon's token: {why}; try `sudo -u windrode windrode check`"
-            ));
-        }
-        less.extend(self.token_ends.clone());
-        for sensor in &self.sensors {
-            let words = sensor.words(listened);
-            match (sensor.works(), sensor.need) {
-                (true, _) => works.push(sensor.name.to_owned()),
-                (false, Need::Vital) => fails.push(words),
-                (false, Need::Useful) => less.push(words),
-                (false, Need::Optional) => notes.push(words),
-            }
-        }
-        if self.position_sources.len() > 1 {
-            notes.push(format!(
-                "several receivers give a position: {}; name the better one as `fix.source`",
-                self.position_sources.join(", ")
-            ));
-        }
-        for figure in &self.figures {
-            if figure.works() {
-                if verbose {
-                    works.push(figure.name.to_owned());
-                }
-            } else {
-                less.push(format!("{} not entered: {}", figure.name, figure.cost));
-            }
-        }
-        self.phone_lines(&mut works, &mut less, &mut notes);
-        if self.daemon {
-            works.push("daemon".to_owned());
-        } else {
-            notes.push("no daemon answers here: nobody is watching yet".to_owned());
-        }
-        let mut lines = vec![if !fails.is_empty() {
-            format!(
-                "NOT READY: {} the watch cannot do without",
-                counted(fails.len())
-            )
-        } else if less.is_empty() {
-            "READY: everything the watch needs works".to_owned()
-        } else {
-            format!("READY, with limits: {} below", counted(less.len()))
-        }];
-        for (head, texts) in [("fails", &fails), ("less", &less), ("note", &notes)] {
+    /// The verdict, then what does not work with its cost, then what works.
+    pub(super) fn lines(&self, listened: Duration, verbose: bool, say: &Wording) -> Vec<String> {
+        let lists = self.lists(listened, verbose);
+        let verdict = match (lists.fails.len() as u64, lists.limits.len() as u64) {
+            (0, 0) => Check::Ready,
+            (0, count) => Check::ReadyWithLimits { count },
+            (count, _) => Check::NotReady { count },
+        };
+        let works = Sentence::several(lists.works, ", ");
+        let lists = [
+            (CheckMargin::Fails, lists.fails),
+            (CheckMargin::Limits, lists.limits),
+            (CheckMargin::Note, lists.notes),
+            (CheckMargin::Works, vec![works]),
+        ]
+        .map(|(head, texts)| (head.words(say), texts));
+        let widest = lists.iter().map(|(head, _)| head.chars().count()).max();
+        let column = widest.unwrap_or_default() + 2;
+        let mut lines = wrapped_to("", "  ", &verdict.words(say));
+        for (head, texts) in lists {
             for text in texts {
-                lines.extend(told(head, text));
+                let lead = format!("  {head:<column$}");
+                lines.extend(wrapped_to(&lead, &" ".repeat(column + 2), &text.words(say)));
             }
         }
-        lines.extend(told("works", &works.join(", ")));
         if !verbose {
-            lines.push("`windrode check --verbose` shows the configuration too".to_owned());
+            lines.extend(wrapped_to("", "  ", &Check::More.words(say)));
         }
         lines
     }
 
-    fn phone_lines(
-        &self,
-        works: &mut Vec<String>,
-        less: &mut Vec<String>,
-        notes: &mut Vec<String>,
-    ) {
+    fn lists(&self, listened: Duration, verbose: bool) -> Lists {
+        let (greeting, address) = (self.server.clone(), self.address.clone());
+        let mut lists = Lists {
+            works: vec![Check::Server { greeting, address }.into()],
+            ..Lists::default()
+        };
+        if self.rights_suffice {
+            lists.works.push(Check::MayWrite.into());
+        } else {
+            let why = self.rights.clone();
+            lists.fails.push(Check::MayNotWrite { why }.into());
+        }
+        if let Some(why) = self.token_unread.clone() {
+            lists.notes.push(Check::TokenUnread { why }.into());
+        }
+        lists
+            .limits
+            .extend(self.token_ends.clone().map(Sentence::from));
+        for offer in self.on_network.iter().cloned() {
+            lists.notes.push(Check::OnNetwork { offer }.into());
+        }
+        for sensor in &self.sensors {
+            let told = sensor.told(listened).into();
+            match (sensor.works(), sensor.need) {
+                (true, _) => lists.works.push(sensor.name.into()),
+                (false, Need::Vital) => lists.fails.push(told),
+                (false, Need::Useful) => lists.limits.push(told),
+                (false, Need::Optional) => lists.notes.push(told),
+            }
+        }
+        if self.position_sources.len() > 1 {
+            let sources = self.position_sources.join(", ");
+            lists.notes.push(Check::SeveralReceivers { sources }.into());
+        }
+        for figure in &self.figures {
+            let (what, cost) = (figure.name, figure.cost);
+            match figure.works() {
+                true if verbose => lists.works.push(what.into()),
+                true => {}
+                false => lists.limits.push(Check::NotEntered { what, cost }.into()),
+            }
+        }
+        self.list_phones(&mut lists);
+        if self.daemon {
+            lists.works.push(Check::Daemon.into());
+        } else {
+            lists.notes.push(Check::NoDaemon.into());
+        }
+        lists
+    }
+
+    fn list_phones(&self, lists: &mut Lists) {
         if self.phones.is_empty() {
-            less.push(
-                "phones: no channel is configured, so an alarm is heard at a display only"
-                    .to_owned(),
-            );
+            lists.limits.push(Check::NoPhones.into());
         }
         for phone in &self.phones {
-            let channel = &phone.channel;
+            let (channel, why) = (phone.channel.clone(), phone.trouble.clone());
             match phone.works {
-                Some(true) => works.push(format!("phone `{channel}`")),
-                Some(false) => less.push(format!(
-                    "phone `{channel}` fails: {}",
-                    phone.trouble.as_deref().unwrap_or("no reason given")
-                )),
-                None => notes.push(format!(
-                    "phone `{channel}` not tried: `windrode check --push {channel}` sends a test"
-                )),
+                Some(true) => lists.works.push(Check::PhoneWorks { channel }.into()),
+                Some(false) => lists.limits.push(Check::PhoneFails { channel, why }.into()),
+                None => lists.notes.push(Check::PhoneUntried { channel }.into()),
             }
         }
     }
-}
-
-fn counted(things: usize) -> String {
-    if things == 1 {
-        "1 thing".to_owned()
-    } else {
-        format!("{things} things")
-    }
-}
-
-fn told(head: &str, text: &str) -> Vec<String> {
-    wrapped_to(&format!("  {head:<7}"), &" ".repeat(9), text)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::speech::Language;
+    use crate::speech::faults::LinkFault;
 
-    fn sensor(name: &'static str, need: Need, heard: Heard) -> Sensor {
+    const LISTENED: Duration = Duration::from_secs(10);
+
+    fn sensor(name: Looked, need: Need, heard: Heard, cost: Without) -> Sensor {
         Sensor {
             name,
             need,
             heard,
-            cost: Cow::Borrowed("the cost"),
+            cost,
         }
     }
 
     fn good() -> Found {
+        let usable = |name, need, cost| sensor(name, need, Heard::Usable, cost);
         Found {
-            server: "signalk-server 2.32.0".to_owned(),
-            rights: "the server grants us `readwrite`".to_owned(),
+            server: Sentence::verbatim("signalk-server 2.32.0"),
+            address: "ws://localhost:3000".to_owned(),
+            on_network: Vec::new(),
+            rights: Sentence::verbatim("the server grants us `readwrite`"),
             rights_suffice: true,
             sensors: vec![
-                sensor("position", Need::Vital, Heard::Usable),
-                sensor("wind", Need::Useful, Heard::Usable),
-                sensor("revolutions", Need::Optional, Heard::Nothing),
+                usable(Looked::Position, Need::Vital, Without::Position),
+                usable(Looked::Wind, Need::Useful, Without::Wind),
+                sensor(
+                    Looked::Revolutions,
+                    Need::Optional,
+                    Heard::Nothing,
+                    Without::Revolutions,
+                ),
             ],
-            figures: vec![sensor("length", Need::Useful, Heard::Usable)],
+            figures: vec![usable(Looked::Antenna, Need::Useful, Without::Antenna)],
             position_sources: vec!["gps0.GP".to_owned()],
             token_unread: None,
             token_ends: None,
@@ -247,51 +295,53 @@ mod tests {
         }
     }
 
+    fn english(found: &Found) -> Vec<String> {
+        found.lines(LISTENED, false, &Wording::default())
+    }
+
     #[test]
     fn the_verdict_comes_first_and_an_engine_that_is_off_is_not_missing() {
-        let lines = good().lines(10, false);
-        assert_eq!(
-            lines,
-            [
-                "READY: everything the watch needs works",
-                "  note   revolutions not heard in 10 s: the cost",
-                "  works  server (signalk-server 2.32.0), right to write, position, wind, phone",
-                "         `skipper`, daemon",
-                "`windrode check --verbose` shows the configuration too",
-            ]
-        );
+        let lines = english(&good());
+        assert_eq!(lines[0], "READY: everything the watch needs works");
+        assert!(lines[1].starts_with("  note   revolutions not heard in 10 s: normal"));
+        let works =
+            "  works  server (signalk-server 2.32.0, `ws://localhost:3000`), right to write,";
+        assert!(lines.iter().any(|line| line == works), "{lines:#?}");
         assert!(good().suffices());
         assert!(!lines.join(" ").contains("missing"));
     }
 
-    #[test]
-    fn a_missing_sensor_is_shown_with_its_cost() {
+    /// What can be wrong, all at once.
+    fn bad() -> Found {
         let mut found = good();
+        let useful = |name, heard, cost| sensor(name, Need::Useful, heard, cost);
         found.sensors[1].heard = Heard::Old;
-        found
-            .sensors
-            .push(sensor("depth", Need::Useful, Heard::Nothing));
-        found
-            .sensors
-            .push(sensor("heading", Need::Useful, Heard::Unusable));
+        let depth = useful(Looked::Depth, Heard::Nothing, Without::Depth);
+        let heading = useful(Looked::Heading, Heard::Unusable, Without::Heading);
+        found.sensors.extend([depth, heading]);
         found.figures[0].heard = Heard::Nothing;
         found.phones.clear();
-        let lines = found.lines(10, false);
+        found
+    }
+
+    #[test]
+    fn a_missing_sensor_is_shown_with_its_cost() {
+        let found = bad();
+        let lines = english(&found);
         assert_eq!(lines[0], "READY, with limits: 5 things below");
         for wanted in [
-            "  less   wind sent nothing in 10 s, the server has its last value only: the cost",
-            "  less   depth missing, nothing in 10 s: the cost",
-            "  less   heading sends no usable value: the cost",
-            "  less   length not entered: the cost",
-            "  less   phones: no channel is configured, so an alarm is heard at a display",
+            "  limit  wind sent nothing in 10 s, the server has its last value only: no alert",
+            "  limit  depth missing, nothing in 10 s: no alert for shoaling",
+            "  limit  heading sends no usable value: ",
+            "  limit  antenna from bow not entered: adds half a boat length of error",
+            "  limit  phones: no channel is configured, so an alarm is heard at a display",
         ] {
             assert!(
-                lines.iter().any(|line| line == wanted),
+                lines.iter().any(|line| line.starts_with(wanted)),
                 "{wanted}\n{lines:#?}"
             );
         }
         assert!(found.suffices());
-        assert!(lines.iter().all(|line| line.chars().count() <= 80));
     }
 
     #[test]
@@ -300,16 +350,12 @@ mod tests {
         blind.sensors[0].heard = Heard::Nothing;
         assert!(!blind.suffices());
         assert_eq!(
-            blind.lines(10, false)[0],
+            english(&blind)[0],
             "NOT READY: 1 thing the watch cannot do without"
         );
-        let mut mute = good();
-        mute.rights_suffice = false;
-        mute.rights = "the server does not know us; approve it".to_owned();
-        mute.daemon = false;
-        mute.phones[0].works = None;
+        let mute = mute(good());
         assert!(!mute.suffices());
-        let said = mute.lines(10, false).join("\n");
+        let said = english(&mute).join("\n");
         for wanted in [
             "NOT READY: 1 thing",
             "  fails  right to write: the server does not know us",
@@ -318,5 +364,66 @@ mod tests {
         ] {
             assert!(said.contains(wanted), "{wanted}\n{said}");
         }
+    }
+
+    fn mute(mut found: Found) -> Found {
+        found.rights_suffice = false;
+        found.rights = LinkFault::Unknown.into();
+        found.daemon = false;
+        for phone in &mut found.phones {
+            phone.works = None;
+        }
+        found
+    }
+
+    /// The figures are invented.
+    #[test]
+    fn the_page_in_every_language() {
+        let mut worst = mute(bad());
+        worst.sensors[0].heard = Heard::Nothing;
+        worst.token_unread = Some("the token file `token` cannot be read: denied".to_owned());
+        let at = "2026-06-12 10:00 UTC".to_owned();
+        worst.token_ends = Some(TokenEnd::Ends { at });
+        worst.position_sources = vec!["gps0.GP".to_owned(), "gps1.GP".to_owned()];
+        let (length, key) = (crate::units::Metres::of(11.0), "boat.length");
+        let assumed = Without::Assumed { length, key };
+        let length = sensor(Looked::Length, Need::Useful, Heard::Nothing, assumed);
+        worst.figures.push(length);
+        let phone = |works: Option<bool>| Phone {
+            channel: "mate".to_owned(),
+            works,
+            trouble: works.map(|_| "status 403".to_owned()),
+        };
+        worst.phones = vec![phone(Some(false)), phone(None)];
+        let (ais, method) = (Without::Ais, Without::Method);
+        for (name, cost) in [(Looked::Ais, ais), (Looked::Method, method)] {
+            let silent = sensor(name, Need::Optional, Heard::Nothing, cost);
+            worst.sensors.push(silent);
+        }
+        let pages = Language::ALL.map(|language| {
+            let say = Wording::in_language(language);
+            let pages = [good(), bad(), worst.clone()].map(|found| {
+                let lines = found.lines(LISTENED, false, &say);
+                for line in &lines {
+                    assert!(line.chars().count() <= 80, "{language:?}: {line}");
+                }
+                lines.join("\n")
+            });
+            pages.join("\n--\n")
+        });
+        insta::assert_snapshot!(pages.join("\n\n"));
+    }
+
+    /// Data for programs is the same in every language of the crew.
+    #[test]
+    fn the_data_is_in_english() {
+        let data = serde_json::to_value(bad()).unwrap();
+        assert_eq!(data["rights"], "the server grants us `readwrite`");
+        assert_eq!(data["sensors"][1]["name"], "wind");
+        assert_eq!(
+            data["sensors"][1]["cost"],
+            "no alert for wind shift or strong wind, no head-to-wind course"
+        );
+        assert!(data.get("tokenEnds").is_none(), "{data}");
     }
 }

@@ -129,10 +129,10 @@ type Order = (
 const ORDERS: [Order; 10] = [
     (
         "letGo",
-        "The anchor touches bottom: mark it under the bow roller. The value is `true`, or an object with any of `rode` (m, in all), `position`, `depth` (m, of water at the anchor), `kind` (`anchor`, `secondAnchor`, `mooring`, `shoreLine`, `sternTo`), `radius` (m, the circle; needed without a rode), `fromTrack` (mark it where the track says it lies) and `reanchored` (replace the mark there is).",
+        "The anchor touches bottom: mark it under the bow roller. The value is `true`, or an object with any of `rode` (m, in all), `position`, `depth` (m, of water at the anchor), `kind` (`anchor`, `secondAnchor`, `mooring`, `shoreLine`, `sternTo`), `radius` (m, the circle; needed without a rode), `fromTrack` (find its position from the track) and `reanchored` (replace the mark there is).",
         &[
             ("with 40 m of rode", r#"{"rode": 40}"#),
-            ("rode to be told later", "true"),
+            ("rode to be entered later", "true"),
             ("a second anchor", r#"{"kind": "secondAnchor", "rode": 30}"#),
             ("a mooring buoy", r#"{"kind": "mooring", "radius": 15}"#),
             (
@@ -148,7 +148,7 @@ const ORDERS: [Order; 10] = [
                 r#"{"reanchored": true, "rode": 40}"#,
             ),
             (
-                "where it lies is known",
+                "its position is known",
                 r#"{"rode": 40, "position": {"latitude": 59.8539, "longitude": 23.26}}"#,
             ),
         ],
@@ -160,7 +160,7 @@ const ORDERS: [Order; 10] = [
     ),
     (
         "snubber",
-        "A snubber or bridle is on and takes the pull: what she lies to is the rode from the anchor to the hook and the snubber from there to the bow. The value is `true`, an object with any of `at` (m, rode from the anchor to the hook; the rode that is out when not given) and `length` (m, from the bow roller to the hook; `tackle.snubber_length` when not given), or `false` when it is off.",
+        "A snubber or bridle is on and takes the pull: she lies to the rode from the anchor to the hook, and to the snubber from there to the bow. The value is `true`, an object with any of `at` (m, rode from the anchor to the hook; the rode that is out when not given) and `length` (m, from the bow roller to the hook; `tackle.snubber_length` when not given), or `false` when it is off.",
         &[
             ("hooked on where the rode comes over the roller", "true"),
             (
@@ -192,7 +192,7 @@ const ORDERS: [Order; 10] = [
     ),
     (
         "berth",
-        "The planned place of the anchor: a position, or `null` for none. Beside latitude and longitude it takes any of `scope` (a plain number), `rode` (m), `wind` (m/s, the strongest mean wind expected) and `stay` (s). The circle is sized from the depth that the chart gives there, else as sounded now, drawn as a region beside the berth's waypoint, and held against the chart. The answer has the figures and waits two seconds at most for the chart.",
+        "The planned place of the anchor: a position, or `null` for none. Beside latitude and longitude it takes any of `scope` (a plain number), `rode` (m), `wind` (m/s, the strongest mean wind expected) and `stay` (s). The circle is sized from the depth that the chart gives there, or else from the depth sounded now. It is drawn as a region beside the berth's waypoint and checked against the chart. The answer has the figures and waits at most two seconds for the chart.",
         &[
             (
                 "plan a berth",
@@ -207,7 +207,7 @@ const ORDERS: [Order; 10] = [
     ),
     (
         "position",
-        "Correct where the anchor lies. It stands on the standard's own path.",
+        "Correct where the anchor lies. It uses the standard's own path.",
         &[(
             "move the mark",
             r#"{"latitude": 59.8539, "longitude": 23.26}"#,
@@ -215,7 +215,7 @@ const ORDERS: [Order; 10] = [
     ),
     (
         "maxRadius",
-        "A swinging circle of your own, in metres from the mark to the boat's centre, or `null` for the one calculated from the rode. It stands on the standard's own path.",
+        "A swinging circle of your own, in metres from the mark to the boat's centre, or `null` for the one calculated from the rode. It uses the standard's own path.",
         &[("a circle of 45 m", "45"), ("the calculated one", "null")],
     ),
 ];
@@ -225,7 +225,7 @@ fn told(hazard: Hazard) -> (&'static str, &'static str, &'static str) {
     match hazard {
         Hazard::Dragging => (
             "alarm; caution before it, while the probability of a drag is one half or more",
-            "The bow lies where an anchor that holds would not let it, and the evidence has stood.",
+            "The bow lies where an anchor that holds would not let it, and the evidence has lasted.",
             "Look outside, start the engine; veer if there is room, or weigh. At a caution: check the position.",
         ),
         Hazard::SwingExceeded => (
@@ -235,17 +235,17 @@ fn told(hazard: Hazard) -> (&'static str, &'static str, &'static str) {
         ),
         Hazard::Shoaling => (
             "alarm; warning for low water",
-            "Less than 0.5 m under the keel now, at low water over the ground she has swung over, or by the chart at low water anywhere in the circle she can swing over; there also land, and a danger of unknown depth. What no chart covers is not judged, and said.",
+            "Less than 0.5 m under the keel now, at low water over the ground she has swung over, or by the chart at low water anywhere in the circle she can swing over. Land and dangers of unknown depth in that circle count too. Water that no chart covers is not judged, and windrode says so.",
             "Check sounder and tide table; move to deeper water.",
         ),
         Hazard::Neighbour => (
             "warning; alarm when she may touch within minutes",
-            "At anchor, by AIS: a vessel that lay still leaves her place and drifts this way, passes closer than `neighbour.distance` within 3 min, or comes to lie closer than she did. Places are good to about 10 m and up to 3 min old.",
+            "At anchor, by AIS: a vessel that lay still leaves her place and drifts this way, passes closer than `neighbour.distance` within 3 min, or comes to lie closer than she did. Positions are good to about 10 m and up to 3 min old.",
             "Look outside; show a light, wake her crew, start the engine.",
         ),
         Hazard::Position => (
             "alarm",
-            "At anchor, no usable fix for a minute: none, or a repeated, frozen, leaping or wandering one. Frozen means coordinates alike for 2 min, from a receiver whose last digits moved before and that repeats satellites, dilution and speed as well, or while heading or speed show that she moves; otherwise for 20 min.",
+            "At anchor, no usable fix for a minute: none, or a repeated, frozen, jumping or wandering one. Frozen means coordinates alike for 2 min, from a receiver whose last digits moved before and that repeats satellites, dilution and speed as well, or while heading or speed show that she moves; otherwise for 20 min.",
             "Keep a lookout, take bearings; check the receiver.",
         ),
         Hazard::DataLink => (
@@ -255,7 +255,7 @@ fn told(hazard: Hazard) -> (&'static str, &'static str, &'static str) {
         ),
         Hazard::Watch => (
             "warning; caution",
-            "windrode itself is impaired: the disk, no channel to a phone works, the house battery, or it was stopped at anchor. Somebody ended the watch, widened the circle or moved the mark over the data server (a caution from the terminal). She lies still with no anchor marked, or drifts after weighing with the engine off. This computer's clock was set.",
+            "windrode itself is impaired: the disk fails, no channel to a phone works, the house battery is low, or it was stopped at anchor. Somebody ended the watch, widened the circle or moved the mark over the data server (a caution from the terminal). She lies still with no anchor marked, or drifts after weighing with the engine off. This computer's clock was set.",
             "`windrode status` and the log say what; let go, if she is at anchor.",
         ),
         Hazard::Instrument => (

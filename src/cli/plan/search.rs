@@ -5,12 +5,13 @@ use std::path::PathBuf;
 use clap::Args;
 use serde_json::json;
 
-use super::{PlanOptions, around, inputs, within};
+use super::{PlanOptions, around, inputs};
 use crate::chart::clearance::{CellTold, Needs};
 use crate::chartroom::ChartRoom;
+use crate::cli::lengths::{Given, given};
 use crate::cli::out::{self, Failure, code};
 use crate::cli::status::wrapped_to;
-use crate::cli::{Windrode, chart, load};
+use crate::cli::{Windrode, chart, load_in};
 use crate::geodesy::Position;
 use crate::room::search::{Area, Candidate, Found, Neighbour, WINDS, Wishes, search as find};
 use crate::speech::berths::{Search, SearchCaution, SearchColumn};
@@ -27,26 +28,19 @@ pub(super) struct SearchOptions {
     /// heights of the tide from `--low-water` with `--tide` and `--high-water`, or from a station.
     #[arg(long, value_name = "LAT,LON", allow_hyphen_values = true, conflicts_with_all = ["depth", "below", "rise", "fall", "rode_out"])]
     pub(super) search: Option<Position>,
-    /// How far around it; lengths come in metres or feet as this one.
+    /// How far around the place; answers are in metres or feet like this length.
     #[arg(long, value_name = "LENGTH", value_parser = radius, default_value = "500m", requires = "search")]
-    within: Within,
-    /// Keep clear of this circle, such as another vessel's: its middle and its radius, as "59.8539,23.26 40m". May be given often.
+    within: Given,
+    /// Keep clear of this circle, such as another vessel's: its centre and radius, as "59.8539,23.26 40m". Can be given several times.
     #[arg(long, value_name = "LAT,LON LENGTH", value_parser = neighbour, allow_hyphen_values = true, requires = "search")]
     neighbour: Vec<Neighbour>,
-    /// The same from a file, one vessel a line: her anchor, her circle, her name, as "59.8539,23.26; 40m; Plover". Without a
-    /// circle one is assumed for a yacht of 12 m. Lines that begin with # are left out.
+    /// The same from a file, one vessel per line: her anchor, her circle, her name, as "59.8539,23.26; 40m; Plover". Without
+    /// a circle, that of a yacht of 12 m is assumed. Lines that begin with # are ignored.
     #[arg(long, value_name = "FILE", requires = "search")]
     neighbours: Option<PathBuf>,
-    /// As `GeoJSON` for a chart display: each berth and its circle.
+    /// As GeoJSON for a chart display: each berth and its circle.
     #[arg(long, requires = "search", conflicts_with = "json")]
     pub(super) geojson: bool,
-}
-
-/// A radius, and in which unit it was given.
-#[derive(Clone, Copy, Debug)]
-struct Within {
-    metres: Metres,
-    said_in: LengthUnit,
 }
 
 /// Searches and prints the berths.
@@ -56,9 +50,9 @@ pub(super) fn search(
     at: Position,
 ) -> Result<(), Failure> {
     let usage = |message: String| Failure::new(code::USAGE, message);
-    let config = load(&parsed.config)?;
+    let config = load_in(&parsed.config, options.language.language)?;
     let wanted = &options.search;
-    let say = wanted.within.said_in;
+    let say = wanted.within.unit;
     let area = Area::about(at, wanted.within.metres).map_err(|error| usage(error.to_string()))?;
     // The chart's depth at each place replaces this one.
     let sounding = Sounding {
@@ -258,15 +252,8 @@ fn geojson(found: &Found) -> serde_json::Value {
     json!({ "type": "FeatureCollection", "features": features })
 }
 
-fn radius(text: &str) -> Result<Within, String> {
-    let metres = within(text, "a radius to search within", 20.0, 1852.0)?;
-    let feet = ["ft", "feet", "fathoms"];
-    let said_in = if feet.iter().any(|unit| text.trim_end().ends_with(unit)) {
-        LengthUnit::Feet
-    } else {
-        LengthUnit::Metres
-    };
-    Ok(Within { metres, said_in })
+fn radius(text: &str) -> Result<Given, String> {
+    given(text, "a radius to search within", 20.0, 1852.0)
 }
 
 /// Parses `59.8539,23.26 40m`.

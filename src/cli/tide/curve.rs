@@ -5,8 +5,10 @@ use std::fmt::Write as _;
 use jiff::tz::TimeZone;
 
 use super::dates::{self, Window};
+use crate::speech::Wording;
 use crate::tide::Predictor;
 use crate::time::Timestamp;
+use crate::units::Metres;
 
 /// The first two days of the window; the column of the present moment is marked below.
 pub(super) fn curve(
@@ -14,6 +16,7 @@ pub(super) fn curve(
     window: Window,
     now: Timestamp,
     zone: &TimeZone,
+    say: &Wording,
 ) -> Vec<String> {
     let length = window.to.millis_since(window.from).clamp(1, LONGEST_MS);
     let at = |column: i64| {
@@ -28,11 +31,15 @@ pub(super) fn curve(
     let top = heights.iter().copied().fold(f64::MIN, f64::max);
     let bottom = heights.iter().copied().fold(f64::MAX, f64::min);
     let range = (top - bottom).max(0.01);
+    let label = |height: f64| {
+        let [metres, _] = say.tide_figures(Metres::of(height));
+        format!("{metres:>7} m ")
+    };
     let mut lines = Vec::new();
     for row in (0..ROWS).rev() {
         let label = match row {
-            0 => format!("{bottom:7.2} m "),
-            _ if row == ROWS - 1 => format!("{top:7.2} m "),
+            0 => label(bottom),
+            _ if row == ROWS - 1 => label(top),
             _ => " ".repeat(10),
         };
         let cells = heights.iter().map(|height| {

@@ -4,6 +4,8 @@ use jiff::ToSpan;
 use jiff::civil::{Date, Time};
 use jiff::tz::TimeZone;
 
+use crate::speech::Wording;
+use crate::speech::tides::{Calendar, TideZone};
 use crate::time::Timestamp;
 
 /// A window of time.
@@ -210,14 +212,18 @@ fn midnight(day: Date, zone: &TimeZone) -> Timestamp {
 }
 
 /// Day and clock in the zone: `Mon 1 Jun 2026`, `08:20`.
-pub(super) fn written(time: Timestamp, zone: &TimeZone) -> (String, String) {
+pub(super) fn written(time: Timestamp, zone: &TimeZone, say: &Wording) -> (String, String) {
     // Rounded to the nearest minute, as in printed tables.
     let rounded = Timestamp::from_millis((time.as_millis() + 30_000).div_euclid(60_000) * 60_000);
     let there = zone.to_datetime(jiff_of(rounded));
-    (
-        there.strftime("%a %-d %b %Y").to_string(),
-        there.strftime("%H:%M").to_string(),
-    )
+    let number = |number: i8| u8::try_from(number).unwrap_or_default();
+    let day = Calendar::day(
+        number(there.weekday().to_monday_one_offset()).into(),
+        number(there.day()).into(),
+        number(there.month()).into(),
+        there.year().into(),
+    );
+    (day.words(say), there.strftime("%H:%M").to_string())
 }
 
 /// The hour of the day, for the axis of the curve.
@@ -225,20 +231,20 @@ pub(super) fn hour(time: Timestamp, zone: &TimeZone) -> i8 {
     zone.to_datetime(jiff_of(time)).hour()
 }
 
-/// The zone of the times: `UTC`, or `in the boat's zone Europe/Paris (UTC+02:00)`.
-pub(super) fn zone_name(zone: &TimeZone, at: Timestamp) -> String {
-    let offset = zone.to_offset(jiff_of(at));
-    let seconds = offset.seconds();
+/// The zone of the times: UTC, or the boat's zone `Europe/Paris` (`UTC+02:00`).
+pub(super) fn told(zone: &TimeZone, at: Timestamp) -> TideZone {
+    let seconds = zone.to_offset(jiff_of(at)).seconds();
     if *zone == TimeZone::UTC || (seconds == 0 && zone.iana_name().is_none()) {
-        return "in UTC".to_owned();
+        return TideZone::Utc;
     }
     let sign = if seconds < 0 { '-' } else { '+' };
     let minutes = seconds.abs() / 60;
-    let utc = format!("UTC{sign}{:02}:{:02}", minutes / 60, minutes % 60);
     match zone.iana_name() {
-        Some("UTC" | "Etc/UTC") => "in UTC, the boat's zone".to_owned(),
-        Some(name) => format!("in the boat's zone {name} ({utc} on the first day)"),
-        None => format!("in the boat's zone ({utc} on the first day)"),
+        Some("UTC" | "Etc/UTC") => TideZone::BoatsUtc,
+        name => TideZone::Boats {
+            zone: name.map(str::to_owned),
+            offset: format!("UTC{sign}{:02}:{:02}", minutes / 60, minutes % 60),
+        },
     }
 }
 
@@ -365,12 +371,12 @@ mod tests {
     fn times_are_written_to_the_nearest_minute_in_the_zone_that_is_named() {
         let time = "2026-05-31T21:59:40Z".parse().unwrap();
         assert_eq!(
-            written(time, &zone()),
+            written(time, &zone(), &Wording::default()),
             ("Mon 1 Jun 2026".to_owned(), "00:00".to_owned())
         );
-        assert_eq!(zone_name(&TimeZone::UTC, time), "in UTC");
+        assert_eq!(told(&TimeZone::UTC, time).english(), "in UTC");
         assert_eq!(
-            zone_name(&zone(), time),
+            told(&zone(), time).english(),
             "in the boat's zone (UTC+02:00 on the first day)"
         );
     }

@@ -189,24 +189,24 @@ impl Channels {
 }
 
 impl Way {
-    const fn shows_pictures(&self) -> bool {
-        matches!(self, Self::Topic(_) | Self::Mqtt(_) | Self::Mail(_))
-    }
-
     async fn carry(&self, parcel: Parcel, picture: PendingPicture) -> Verdict {
         let carried = async {
-            let picture = match picture.filter(|_| self.shows_pictures()) {
+            let picture = match (self, picture) {
+                (Self::Mqtt(mqtt), Some(drawing)) => {
+                    mqtt.show(drawing);
+                    None
+                }
                 // An alert does not wait long for its picture.
-                Some(drawing) => tokio::time::timeout(DRAWN_WITHIN, drawing)
-                    .await
-                    .ok()
-                    .flatten(),
-                None => None,
+                (Self::Topic(_) | Self::Mail(_), Some(drawing)) => {
+                    let drawn = tokio::time::timeout(DRAWN_WITHIN, drawing).await;
+                    drawn.ok().flatten()
+                }
+                _ => None,
             };
             match self {
                 Self::Topic(topic) => topic.carry(&parcel, picture.as_deref()).await,
                 Self::Webhook(webhook) => webhook.carry(&parcel).await,
-                Self::Mqtt(mqtt) => mqtt.carry(parcel, picture).await,
+                Self::Mqtt(mqtt) => mqtt.carry(parcel).await,
                 Self::Mail(mail) => mail.carry(&parcel, picture.as_deref()).await,
                 Self::Program(program) => program.carry(&parcel).await,
                 Self::Ping(ping) => ping.carry(&parcel).await,

@@ -6,7 +6,7 @@
 //! | `windrode/BOAT/watch` | yes | `{"state":"watching"}` while an anchor is marked, `aweigh` while none is; `dark` by the broker itself when the boat falls silent, `stopped` after an orderly stop |
 //! | `windrode/BOAT/alert/HAZARD` | yes | the message, as `schemas/push.schema.json` has it |
 //! | `windrode/BOAT/message` | no | messages that belong to no single hazard: a summary, a test |
-//! | `windrode/BOAT/picture` | yes | the picture that went with the last alert, PNG |
+//! | `windrode/BOAT/picture` | yes | the picture of the last alert, PNG; the alert does not wait for it |
 //! | `windrode/BOAT/reply` | – | where answers are expected: the `body` of one of the message's `replies` |
 //!
 //! Everything is sent with quality of service 1: it counts as *sent* when the broker has confirmed it.
@@ -40,7 +40,8 @@ pub(super) struct Mqtt {
 
 #[derive(Debug)]
 enum Order {
-    Carry(Box<Parcel>, Option<Arc<[u8]>>, oneshot::Sender<Verdict>),
+    Carry(Box<Parcel>, oneshot::Sender<Verdict>),
+    Picture(Arc<[u8]>),
     Close(oneshot::Sender<Verdict>),
 }
 
@@ -97,15 +98,26 @@ impl Mqtt {
             .send_if_modified(|known| known.replace(watching) != Some(watching));
     }
 
-    pub(super) async fn carry(&self, parcel: Parcel, picture: Option<Arc<[u8]>>) -> Verdict {
+    pub(super) async fn carry(&self, parcel: Parcel) -> Verdict {
         let (reply, verdict) = oneshot::channel();
-        let order = Order::Carry(Box::new(parcel), picture, reply);
+        let order = Order::Carry(Box::new(parcel), reply);
         if self.orders.send(order).await.is_err() {
             return later("the connection's task has ended");
         }
         verdict
             .await
             .unwrap_or_else(|_| later("the connection was lost"))
+    }
+
+    /// Publishes the picture once it is drawn. It has a topic of its own, so no alert waits for it.
+    pub(super) fn show(&self, drawing: impl Future<Output = Option<Arc<[u8]>>> + Send + 'static) {
+        let orders = self.orders.clone();
+        tokio::spawn(async move {
+            if let Some(picture) = drawing.await {
+                // The daemon may have ended by now.
+                let _ = orders.send(Order::Picture(picture)).await;
+            }
+        });
     }
 
     /// Publishes that the watch was stopped on purpose, and disconnects cleanly.
@@ -173,9 +185,10 @@ impl Task {
                 tokio::select! {
                     () = &mut over => break,
                     order = self.orders.recv() => match order {
-                        Some(Order::Carry(_, _, reply)) => {
+                        Some(Order::Carry(_, reply)) => {
                             let _ = reply.send(verdict.clone());
                         }
+                        Some(Order::Picture(_)) => {}
                         Some(Order::Close(reply)) => {
                             let _ = reply.send(Verdict::Sent);
                             return;
@@ -237,9 +250,17 @@ impl Task {
                 }
                 // Orders wait here until the broker has accepted us.
                 order = self.orders.recv(), if link.up => match order {
-                    Some(Order::Carry(parcel, picture, reply)) => {
-                        if let Err(why) = self.obey(link, *parcel, picture, reply) {
+                    Some(Order::Carry(parcel, reply)) => {
+                        if let Err(why) = self.obey(link, *parcel, reply) {
                             return Some(later(why));
+                        }
+                    }
+                    Some(Order::Picture(picture)) => {
+                        if picture.len() < LARGEST_OUT / 2 {
+                            let topic = format!("{}/picture", self.tree);
+                            if let Err(why) = link.publish(topic, true, picture.to_vec(), None) {
+                                return Some(later(why));
+                            }
                         }
                     }
                     Some(Order::Close(reply)) => {
@@ -272,7 +293,6 @@ impl Task {
         &mut self,
         link: &mut Link,
         parcel: Parcel,
-        picture: Option<Arc<[u8]>>,
         reply: oneshot::Sender<Verdict>,
     ) -> Result<(), String> {
         let message = match parcel {
@@ -288,10 +308,6 @@ impl Task {
         };
         let payload = serde_json::to_vec(&message).map_err(|error| error.to_string())?;
         let (topic, retain) = self.place(&message);
-        if let Some(picture) = picture.filter(|picture| picture.len() < LARGEST_OUT / 2) {
-            let topic = format!("{}/picture", self.tree);
-            link.publish(topic, true, picture.to_vec(), None)?;
-        }
         if retain {
             self.retained.insert(topic.clone(), payload.clone());
         }

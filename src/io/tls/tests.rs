@@ -100,6 +100,8 @@ fn an_unreadable_trust_record_is_reported() {
     let config = daemons(None, folder.path(), "tern:3443");
     let why = shake_hands(&config, TERN).unwrap_err();
     assert!(matches!(distrust(&why), Some(Distrust::Unreadable { .. })));
+    let told = distrust(&why).unwrap().to_string();
+    assert!(!told.contains("another boat"), "{told}");
     std::fs::remove_dir(folder.path().join("trusted-server")).unwrap();
     // Once an authority has vouched for the server, a self-made certificate is a step back.
     std::fs::write(
@@ -109,6 +111,65 @@ fn an_unreadable_trust_record_is_reported() {
     .unwrap();
     let why = shake_hands(&config, TERN).unwrap_err();
     assert!(matches!(distrust(&why), Some(Distrust::Changed { .. })));
+}
+
+/// A power cut or a bad memory card: that is no sign of another server, and nothing is trusted instead.
+#[test]
+fn a_damaged_trust_record_is_told_as_that_with_the_remedy() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("trusted-server");
+    let connect = |server| shake_hands(&daemons(None, folder.path(), "tern:3443"), server);
+    connect(TERN).unwrap();
+    let whole = std::fs::read(&file).unwrap();
+    let mut flipped = whole.clone();
+    flipped[30] = b'#';
+    for damaged in [
+        &[][..],
+        b"tern:3443",
+        &whole[..40],
+        &whole[..whole.len() - 4],
+        &flipped,
+        b"tern:3443 \xff\xfe",
+        &[0; 64],
+    ] {
+        std::fs::write(&file, damaged).unwrap();
+        for server in [TERN, OTHER] {
+            let why = connect(server).unwrap_err();
+            let told = distrust(&why).unwrap();
+            assert!(matches!(told, Distrust::Unreadable { .. }), "{told}");
+            let told = told.to_string();
+            assert!(told.contains("remove it"), "{told}");
+            assert!(!told.contains("another boat"), "{told}");
+        }
+        assert_eq!(
+            std::fs::read(&file).unwrap(),
+            damaged,
+            "it is left for a person"
+        );
+    }
+    std::fs::remove_file(&file).unwrap();
+    connect(TERN).unwrap();
+    assert_eq!(std::fs::read(&file).unwrap(), whole);
+}
+
+/// The address of a server in the harbour's network may change; its certificate does not.
+#[test]
+fn a_server_that_was_found_goes_by_the_certificate_that_is_kept_under_whatever_address() {
+    let folder = tempfile::tempdir().unwrap();
+    let found = || {
+        found_server_config(
+            None,
+            folder.path(),
+            "urn:mrn:imo:mmsi:230099999",
+            Keeper::Daemon,
+        )
+    };
+    shake_hands(&daemons(None, folder.path(), "tern:3443"), TERN).unwrap();
+    shake_hands(&found(), TERN).unwrap();
+    assert!(shake_hands(&found(), OTHER).is_err());
+    std::fs::remove_file(folder.path().join("trusted-server")).unwrap();
+    shake_hands(&found(), TERN).unwrap();
+    assert!(shake_hands(&found(), OTHER).is_err());
 }
 
 /// A command that runs as root would leave a file that the daemon cannot read.

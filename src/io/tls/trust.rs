@@ -27,7 +27,7 @@ use crate::io::secrets;
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum Distrust {
     /// The certificate differs from the trusted one.
-    #[error("the server's certificate has changed: `{kept}` was trusted, `{shown}` is shown now; this may be another boat's server or somebody in between; if the server was set up anew, compare `{shown}` with it, remove `{file}` and restart windrode", file = file.display())]
+    #[error("the server's certificate has changed: `{kept}` was trusted, `{shown}` is shown now; this may be another boat's server or somebody in between; if the server was set up again, compare `{shown}` with it, remove `{file}` and restart windrode", file = file.display())]
     Changed {
         /// The trusted fingerprint.
         kept: String,
@@ -36,8 +36,8 @@ pub enum Distrust {
         /// The file of the trust record.
         file: PathBuf,
     },
-    /// The trust record cannot be read.
-    #[error("the trusted certificate in `{file}` cannot be read: {why}; run this as the user `windrode`, or remove the file to trust the server anew", file = file.display())]
+    /// The trust record cannot be read, or is damaged. Nothing is known about the server then.
+    #[error("the record of the server's trusted certificate, `{file}`, cannot be read: {why}; run this as the user `windrode`; if the file is damaged, remove it, and the next certificate that the server shows is trusted: compare its fingerprint in the log with the server's", file = file.display())]
     Unreadable {
         /// The file of the trust record.
         file: PathBuf,
@@ -51,6 +51,9 @@ pub enum Distrust {
 pub(super) struct Kept {
     folder: PathBuf,
     name: String,
+    /// A record under another name counts too: the server was found on the network, where its address may
+    /// have changed.
+    whatever_name: bool,
     /// Only the daemon writes: a file of another user's it could not read.
     keeper: Keeper,
     /// Trusted in this run, while the disk does not take the record.
@@ -71,8 +74,17 @@ impl Kept {
         Self {
             folder: folder.to_owned(),
             name: name.to_owned(),
+            whatever_name: false,
             keeper,
             unwritten: Arc::default(),
+        }
+    }
+
+    /// The same, for a server that was found on the network: a record under any name is about it.
+    pub(super) fn under_any_name(self) -> Self {
+        Self {
+            whatever_name: true,
+            ..self
         }
     }
 
@@ -95,7 +107,12 @@ impl Kept {
         };
         match secrets::trusted(&self.folder) {
             Ok(text) => match text.trim().split_once(' ') {
-                Some((name, what)) if name == self.name => Ok(Some(what.to_owned())),
+                Some((_, what)) if !is_whole(what) => {
+                    Err(unreadable("what it holds is no fingerprint".to_owned()))
+                }
+                Some((name, what)) if name == self.name || self.whatever_name => {
+                    Ok(Some(what.to_owned()))
+                }
                 Some(_) => Ok(self.unwritten().clone()),
                 None => Err(unreadable("it holds no name and fingerprint".to_owned())),
             },
@@ -149,10 +166,15 @@ impl FirstUse {
     }
 
     /// The server has proved that the certificate is its own.
-    fn proved(&self, certificate: &CertificateDer<'_>) {
-        if matches!(self.kept.read(), Ok(None)) {
+    fn proved(
+        &self,
+        certificate: &CertificateDer<'_>,
+        proof: Result<HandshakeSignatureValid, Error>,
+    ) -> Result<HandshakeSignatureValid, Error> {
+        if proof.is_ok() && matches!(self.kept.read(), Ok(None)) {
             self.kept.keep(&fingerprint(certificate));
         }
+        proof
     }
 }
 
@@ -206,9 +228,8 @@ impl ServerCertVerifier for FirstUse {
         cert: &CertificateDer<'_>,
         dss: &DigitallySignedStruct,
     ) -> Result<HandshakeSignatureValid, Error> {
-        let valid = self.ordinary.verify_tls12_signature(message, cert, dss)?;
-        self.proved(cert);
-        Ok(valid)
+        let proof = self.ordinary.verify_tls12_signature(message, cert, dss);
+        self.proved(cert, proof)
     }
 
     fn verify_tls13_signature(
@@ -217,9 +238,8 @@ impl ServerCertVerifier for FirstUse {
         cert: &CertificateDer<'_>,
         dss: &DigitallySignedStruct,
     ) -> Result<HandshakeSignatureValid, Error> {
-        let valid = self.ordinary.verify_tls13_signature(message, cert, dss)?;
-        self.proved(cert);
-        Ok(valid)
+        let proof = self.ordinary.verify_tls13_signature(message, cert, dss);
+        self.proved(cert, proof)
     }
 
     fn supported_verify_schemes(&self) -> Vec<SignatureScheme> {
@@ -260,6 +280,17 @@ fn fingerprint(certificate: &CertificateDer<'_>) -> String {
         let _ = write!(text, "{before}{byte:02X}");
     }
     text
+}
+
+/// Is this what [`Kept::keep`] writes, whole?
+fn is_whole(what: &str) -> bool {
+    let is_byte =
+        |pair: &str| pair.len() == 2 && pair.bytes().all(|digit| digit.is_ascii_hexdigit());
+    let is_fingerprint = |digits: &str| {
+        let pairs: Vec<&str> = digits.split(':').collect();
+        pairs.len() == ring::digest::SHA256_OUTPUT_LEN && pairs.into_iter().all(is_byte)
+    };
+    what == BY_AUTHORITY || what.strip_prefix("SHA-256 ").is_some_and(is_fingerprint)
 }
 
 /// Stored in place of a fingerprint: an authority vouched for the server.

@@ -198,7 +198,7 @@ fn at_centre(place: [f64; 4], other: [f64; 4]) -> f64 {
 fn a_berth_is_drawn_with_its_circle_before_the_anchor_is_let_go() {
     let input = planned();
     let text = svg(&input);
-    let tree = raster::read(&text).unwrap();
+    let tree = read(&text).unwrap();
     let (berth, circle) = (place(&tree, "berth"), place(&tree, "planned-circle"));
     assert!(at_centre(berth, circle) < 0.5);
     // To scale: she is 110 m off, and the circle has a radius of 60 m.
@@ -223,13 +223,8 @@ fn the_shoaler_the_brighter_and_what_is_not_charted_is_never_as_dark_as_deep_wat
     // Nothing else is in the way.
     input.sight.track.clear();
     input.picture.neighbours.clear();
-    let tree = raster::read(&svg(&input)).unwrap();
-    let mut pixels = Pixmap::new(WIDTH as u32, HEIGHT as u32).unwrap();
-    resvg::render(
-        &tree,
-        resvg::tiny_skia::Transform::default(),
-        &mut pixels.as_mut(),
-    );
+    let tree = read(&svg(&input)).unwrap();
+    let pixels = raster::draw(&shapes(&input), 1.0).unwrap();
     let anchor = middle(place(&tree, "anchor"));
     let circle = place(&tree, "swinging-circle");
     let units = (circle[2] - circle[0]) / 2.0 / 55.0;

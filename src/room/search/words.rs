@@ -52,33 +52,21 @@ impl Searcher<'_> {
         }
         match &clearance.nearest_danger {
             Some(danger) => {
-                let room = SearchReason::Danger {
+                by_room(place.danger, &mut good, &mut bad).push(SearchReason::Danger {
                     room: whole(place.danger),
                     danger: danger.what.clone(),
-                };
-                let list = if place.danger.get() < LITTLE {
-                    &mut bad
-                } else {
-                    &mut good
-                };
-                list.push(room);
+                });
             }
             None => good.push(SearchReason::NoDanger {
                 within: Exact(NONE_WITHIN),
             }),
         }
         if let Some(gap) = &place.neighbour {
-            let room = SearchReason::Neighbour {
+            by_room(gap.between, &mut good, &mut bad).push(SearchReason::Neighbour {
                 room: whole(gap.between),
                 name: gap.name.clone(),
                 bearing: gap.bearing,
-            };
-            let list = if gap.between.get() < LITTLE {
-                &mut bad
-            } else {
-                &mut good
-            };
-            list.push(room);
+            });
         }
         let open: Vec<Search> = WINDS
             .iter()
@@ -133,6 +121,11 @@ fn whole(length: Metres, unit: LengthUnit) -> Metres {
         LengthUnit::Metres => Metres::new(length.get().floor()).unwrap_or(length),
         LengthUnit::Feet => Metres::from_feet(length.feet().floor()),
     }
+}
+
+/// The list that this room belongs to.
+fn by_room<'l, T>(room: Metres, good: &'l mut T, bad: &'l mut T) -> &'l mut T {
+    if room.get() < LITTLE { bad } else { good }
 }
 
 /// Metres of room: less than this is reported as little.

@@ -9,7 +9,9 @@ use std::time::Duration;
 use data_encoding::BASE64URL_NOPAD;
 use serde_json::Value;
 
-use crate::time::Timestamp;
+use crate::speech::checks::TokenEnd;
+use crate::time::{Timestamp, Zone};
+use crate::watch::health::TOLD_AHEAD_MS;
 
 /// When the token ends; `None` for a token without an end or in another format.
 #[must_use]
@@ -27,25 +29,15 @@ pub fn expires(token: &str) -> Option<Timestamp> {
 
 /// The warning about a token that has expired or expires within a fortnight, for the log and `check`.
 #[must_use]
-pub fn expiry_told(token: &str, now: Timestamp) -> Option<String> {
+pub fn expiry_told(token: &str, now: Timestamp) -> Option<TokenEnd> {
     let end = expires(token)?;
-    let left = end.millis_since(now);
-    if left <= 0 {
-        Some(format!(
-            "the token for the server expired at {end}; {RENEW}"
-        ))
-    } else if left <= AHEAD_MS {
-        Some(format!(
-            "the token for the server expires at {end}; {RENEW}"
-        ))
-    } else {
-        None
+    let at = format!("{} {}", Zone::UTC.day(end), Zone::UTC.clock(end));
+    match end.millis_since(now) {
+        left if left <= 0 => Some(TokenEnd::Ended { at }),
+        left if left <= TOLD_AHEAD_MS => Some(TokenEnd::Ends { at }),
+        _ => None,
     }
 }
-
-const RENEW: &str = "have a new one made in the server's security settings, devices, before the next night at anchor";
-/// A fortnight: time enough for a crew that looks once a week.
-const AHEAD_MS: i64 = 14 * 86_400_000;
 
 #[cfg(test)]
 mod tests {
@@ -80,9 +72,9 @@ mod tests {
         let token = token(r#"{"device":"x","exp":1300819380}"#);
         let told = |now: &str| expiry_told(&token, now.parse().unwrap());
         assert_eq!(told("2011-03-08T18:42:59Z"), None);
-        let soon = told("2011-03-08T18:43:01Z").unwrap();
-        assert!(soon.contains("expires at 2011-03-22T18:43:00"), "{soon}");
-        let late = told("2011-03-22T18:43:00Z").unwrap();
-        assert!(late.contains("expired at 2011-03-22T18:43:00"), "{late}");
+        let soon = told("2011-03-08T18:43:01Z").unwrap().english();
+        assert!(soon.contains("expires at 2011-03-22 18:43 UTC"), "{soon}");
+        let late = told("2011-03-22T18:43:00Z").unwrap().english();
+        assert!(late.contains("expired at 2011-03-22 18:43 UTC"), "{late}");
     }
 }

@@ -250,7 +250,7 @@ fn a_refusal_gives_the_value_and_what_to_write() {
             "navigation.state".into(),
             json!("anchored"),
             404,
-            "`navigation.state` is no command; the commands are `letGo`, `rodeOut`, `snubber`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`",
+            "`navigation.state` is not a command; the commands are `letGo`, `rodeOut`, `snubber`, `weigh`, `acknowledge`, `silence`, `berth`, `pullTest`, `position`, `maxRadius`",
         ),
     ] {
         let refusal = parse_put(&path, &value).unwrap_err();

@@ -44,6 +44,7 @@ pub use self::requests::RequestKey;
 use self::requests::Requests;
 use self::tend::Greeted;
 use self::timers::{Timer, Timers};
+use super::discovery::ServerId;
 use super::gather::Gather;
 use super::notices::Notices;
 use super::publish::Publisher;
@@ -126,8 +127,13 @@ pub enum Closed {
     Http(u16),
     /// The server's certificate is not the trusted one; in words.
     Distrusted(String),
+    /// What is known about the server's certificate cannot be read; in words.
+    TrustUnreadable(String),
     /// Nothing listens at the address.
     NotAnswering,
+    /// No address was chosen: no server was found on the network, or none that may be joined. The words list what
+    /// was found.
+    NotChosen(LinkFault, String),
     /// The network failed; in words.
     Io(String),
     /// The server closed it.
@@ -237,7 +243,14 @@ impl Session {
                 Some(shortened(&words, 900)),
                 Some(AFTER_REFUSAL),
             ),
+            Closed::TrustUnreadable(words) => (
+                LinkFault::TrustUnreadable,
+                Some(shortened(&words, 900)),
+                Some(AFTER_REFUSAL),
+            ),
             Closed::NotAnswering => (LinkFault::NotAnswering, None, None),
+            // Already bounded.
+            Closed::NotChosen(fault, words) => (fault, Some(words), Some(LOOK_AGAIN_AFTER)),
             Closed::Io(words) => (LinkFault::NoConnection, Some(shortened(&words, 200)), None),
             Closed::Ended => (LinkFault::ServerClosed, None, None),
         };
@@ -306,6 +319,12 @@ impl Session {
     #[must_use]
     pub fn link(&self) -> Option<&LinkState> {
         self.link.as_ref()
+    }
+
+    /// Who the server says it is, once it has greeted.
+    #[must_use]
+    pub fn server_id(&self) -> Option<ServerId> {
+        self.context().and_then(ServerId::parse)
     }
 
     /// The number of values that were not what their path promises.
@@ -441,6 +460,8 @@ const VALUES_EVERY: Duration = Duration::from_secs(1);
 const PROBE_EVERY: Duration = Duration::from_mins(1);
 /// A refused token does not become valid by itself.
 const AFTER_REFUSAL: Duration = Duration::from_mins(1);
+/// The boat's own server may come any moment, and two small packets are all it costs to look.
+const LOOK_AGAIN_AFTER: Duration = Duration::from_secs(5);
 /// A link that held this long was good: the next attempt follows soon.
 const GOOD_AFTER: Duration = Duration::from_mins(1);
 const DRAW_AGAIN_AFTER: Duration = Duration::from_mins(5);

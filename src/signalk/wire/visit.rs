@@ -11,10 +11,50 @@ use serde_json::{Map, Value};
 
 use super::{Delta, Hello, Incoming, MAX_ENTRIES, PathValue, Put, PutEntry, Reply, Update, Wire};
 
-/// The whole frame.
-pub(super) struct Frame<'k, K> {
-    pub(super) keep: &'k K,
-    pub(super) budget: &'k Cell<u32>,
+/// What the visitors of one frame share.
+pub(super) struct Sieve<K> {
+    /// Whether the value of a path is kept.
+    pub(super) keep: K,
+    /// How many more entries are accepted.
+    pub(super) budget: Cell<u32>,
+}
+
+/// A visitor that can be given any JSON.
+macro_rules! visitor {
+    ($(#[$about:meta])* $sight:vis struct $name:ident: $value:ty) => {
+        $(#[$about])*
+        $sight struct $name<'k, K>($sight &'k Sieve<K>);
+
+        impl<'de, K: Fn(&str) -> bool> DeserializeSeed<'de> for $name<'_, K> {
+            type Value = $value;
+            fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<Self::Value, D::Error> {
+                deserializer.deserialize_any(self)
+            }
+        }
+    };
+}
+
+/// A visitor of an array, which gives each entry to the visitor `$one`.
+macro_rules! array {
+    ($name:ident of $one:ident: $entry:ty) => {
+        visitor!(struct $name: Vec<$entry>);
+
+        impl<'de, K: Fn(&str) -> bool> Visitor<'de> for $name<'_, K> {
+            type Value = Vec<$entry>;
+            scalars!(Vec::new());
+            no_text!(Vec::new());
+            no_object!(Vec::new());
+
+            fn visit_seq<A: SeqAccess<'de>>(self, mut seq: A) -> Result<Self::Value, A::Error> {
+                let mut list = Vec::new();
+                while let Some(entry) = seq.next_element_seed($one(self.0))? {
+                    spend(&self.0.budget)?;
+                    list.extend(entry);
+                }
+                Ok(list)
+            }
+        }
+    };
 }
 
 /// The result for a JSON value of another shape: the same for every scalar.
@@ -67,12 +107,10 @@ macro_rules! no_object {
     };
 }
 
-impl<'de, K: Fn(&str) -> bool> DeserializeSeed<'de> for Frame<'_, K> {
-    type Value = Incoming<'de>;
-    fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<Self::Value, D::Error> {
-        deserializer.deserialize_any(self)
-    }
-}
+visitor!(
+    /// The whole frame.
+    pub(super) struct Frame: Incoming<'de>
+);
 
 impl<'de, K: Fn(&str) -> bool> Visitor<'de> for Frame<'_, K> {
     type Value = Incoming<'de>;
@@ -89,10 +127,7 @@ impl<'de, K: Fn(&str) -> bool> Visitor<'de> for Frame<'_, K> {
             match key.as_ref() {
                 "context" => parts.context = text(&mut map)?,
                 "updates" => {
-                    parts.updates = Some(map.next_value_seed(Updates {
-                        keep: self.keep,
-                        budget: self.budget,
-                    })?);
+                    parts.updates = Some(map.next_value_seed(Updates(self.0))?);
                 }
                 "put" => parts.put = Some(map.next_value()?),
                 "requestId" => {
@@ -216,48 +251,9 @@ fn status(number: f64) -> Option<u16> {
     (100.0..1000.0).contains(&number).then_some(number as u16)
 }
 
-struct Updates<'k, K> {
-    keep: &'k K,
-    budget: &'k Cell<u32>,
-}
+array!(Updates of OneUpdate: Update<'de>);
 
-impl<'de, K: Fn(&str) -> bool> DeserializeSeed<'de> for Updates<'_, K> {
-    type Value = Vec<Update<'de>>;
-    fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<Self::Value, D::Error> {
-        deserializer.deserialize_any(self)
-    }
-}
-
-impl<'de, K: Fn(&str) -> bool> Visitor<'de> for Updates<'_, K> {
-    type Value = Vec<Update<'de>>;
-    scalars!(Vec::new());
-    no_text!(Vec::new());
-    no_object!(Vec::new());
-
-    fn visit_seq<A: SeqAccess<'de>>(self, mut seq: A) -> Result<Self::Value, A::Error> {
-        let mut updates = Vec::new();
-        while let Some(update) = seq.next_element_seed(OneUpdate {
-            keep: self.keep,
-            budget: self.budget,
-        })? {
-            spend(self.budget)?;
-            updates.extend(update);
-        }
-        Ok(updates)
-    }
-}
-
-struct OneUpdate<'k, K> {
-    keep: &'k K,
-    budget: &'k Cell<u32>,
-}
-
-impl<'de, K: Fn(&str) -> bool> DeserializeSeed<'de> for OneUpdate<'_, K> {
-    type Value = Option<Update<'de>>;
-    fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<Self::Value, D::Error> {
-        deserializer.deserialize_any(self)
-    }
-}
+visitor!(struct OneUpdate: Option<Update<'de>>);
 
 impl<'de, K: Fn(&str) -> bool> Visitor<'de> for OneUpdate<'_, K> {
     type Value = Option<Update<'de>>;
@@ -276,10 +272,7 @@ impl<'de, K: Fn(&str) -> bool> Visitor<'de> for OneUpdate<'_, K> {
                 "source" => described = map.next_value::<Described>()?.0,
                 "timestamp" => timestamp = text(&mut map)?,
                 "values" => {
-                    values = map.next_value_seed(Values {
-                        keep: self.keep,
-                        budget: self.budget,
-                    })?;
+                    values = map.next_value_seed(Values(self.0))?;
                 }
                 _ => {
                     map.next_value::<IgnoredAny>()?;
@@ -339,44 +332,9 @@ impl<'de> Visitor<'de> for DescribedVisitor {
     }
 }
 
-struct Values<'k, K> {
-    keep: &'k K,
-    budget: &'k Cell<u32>,
-}
+array!(Values of OneValue: PathValue<'de>);
 
-impl<'de, K: Fn(&str) -> bool> DeserializeSeed<'de> for Values<'_, K> {
-    type Value = Vec<PathValue<'de>>;
-    fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<Self::Value, D::Error> {
-        deserializer.deserialize_any(self)
-    }
-}
-
-impl<'de, K: Fn(&str) -> bool> Visitor<'de> for Values<'_, K> {
-    type Value = Vec<PathValue<'de>>;
-    scalars!(Vec::new());
-    no_text!(Vec::new());
-    no_object!(Vec::new());
-
-    fn visit_seq<A: SeqAccess<'de>>(self, mut seq: A) -> Result<Self::Value, A::Error> {
-        let mut values = Vec::new();
-        while let Some(value) = seq.next_element_seed(OneValue { keep: self.keep })? {
-            spend(self.budget)?;
-            values.extend(value);
-        }
-        Ok(values)
-    }
-}
-
-struct OneValue<'k, K> {
-    keep: &'k K,
-}
-
-impl<'de, K: Fn(&str) -> bool> DeserializeSeed<'de> for OneValue<'_, K> {
-    type Value = Option<PathValue<'de>>;
-    fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<Self::Value, D::Error> {
-        deserializer.deserialize_any(self)
-    }
-}
+visitor!(struct OneValue: Option<PathValue<'de>>);
 
 impl<'de, K: Fn(&str) -> bool> Visitor<'de> for OneValue<'_, K> {
     type Value = Option<PathValue<'de>>;
@@ -392,7 +350,7 @@ impl<'de, K: Fn(&str) -> bool> Visitor<'de> for OneValue<'_, K> {
             match key.as_ref() {
                 "path" => {
                     path = text(&mut map)?;
-                    kept = path.as_ref().is_some_and(|path| (self.keep)(path));
+                    kept = path.as_ref().is_some_and(|path| (self.0.keep)(path));
                 }
                 "value" if kept || path.is_none() => value = Some(map.next_value()?),
                 _ => {

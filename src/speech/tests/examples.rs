@@ -2,10 +2,12 @@
 //! figures are invented.
 
 mod charts;
+mod pages;
 
 use std::time::Duration;
 
 use charts::of_the_chart;
+use pages::of_the_pages;
 
 use crate::alert::hazard::{Hazard, Priority};
 use crate::chart::class::Class;
@@ -20,7 +22,9 @@ use crate::speech::charts::{
 use crate::speech::faults::{JournalFault, LinkFault, LostWatch};
 use crate::speech::pushes::Push;
 use crate::speech::status::Screen;
-use crate::speech::{Depth, Down, Exact, Language, Ratio, Round, Scope, Sentence, Whole, Wording};
+use crate::speech::{
+    Day, Depth, Down, Exact, Language, Ratio, Round, Scope, Sentence, Whole, Wording,
+};
 use crate::time::Timestamp;
 use crate::units::{Angle, Bearing, Metres, Speed, Volts};
 use crate::watch::anchorage::kind::MooringKind;
@@ -55,6 +59,7 @@ fn no_translation_is_much_longer_than_its_english() {
     for sentence in alerts()
         .into_iter()
         .chain(of_the_chart())
+        .chain(of_the_pages())
         .chain(pushes())
         .chain(names)
     {
@@ -365,6 +370,16 @@ fn without_sensors() -> Vec<Sentence> {
             why: NoFix::Disagrees { by }.into(),
         }
         .into(),
+        Alert::PositionJumped {
+            by: metres(40.0),
+            held: Duration::from_secs(45),
+        }
+        .into(),
+        Alert::PositionJumps {
+            count: 3,
+            within: minutes(10),
+        }
+        .into(),
         Alert::ServerSilent { since }.into(),
     ];
     let faults = link_faults().into_iter();
@@ -405,7 +420,13 @@ fn link_faults() -> Vec<LinkFault> {
         LinkFault::TokenRefused,
         LinkFault::TokenUnreadable,
         LinkFault::CertificateChanged,
+        LinkFault::TrustUnreadable,
         LinkFault::TokenExpired,
+        LinkFault::GivenTokenExpired,
+        LinkFault::ServerNotFound,
+        LinkFault::ServersUnknown,
+        LinkFault::OtherServers,
+        LinkFault::ServerNotSecure,
         LinkFault::AccessDenied,
         LinkFault::ReadOnly,
         LinkFault::Unknown,
@@ -423,6 +444,10 @@ fn of_the_watch() -> Vec<Sentence> {
         back,
         by: minutes(60),
         ago: minutes(2),
+    };
+    let token = |over| Health::TokenEnds {
+        over,
+        day: Day("2026-06-14T12:00:00Z".parse().unwrap()),
     };
     let unmarked = |from_track| Health::Unmarked {
         lain: minutes(12),
@@ -457,6 +482,8 @@ fn of_the_watch() -> Vec<Sentence> {
         }),
         watch(clock(true)),
         watch(clock(false)),
+        watch(token(false)),
+        watch(token(true)),
         watch(unmarked(None)),
         watch(unmarked(Some(metres(34.0)))),
         watch(Health::WeighedAndHere { gone: minutes(11) }),

@@ -1,4 +1,5 @@
 use super::*;
+use crate::speech::tides::TideDatum;
 use crate::time::Timestamp;
 
 fn catalogue() -> Catalogue {
@@ -22,8 +23,8 @@ fn the_bundled_catalogue_is_whole() {
         // The greatest range on Earth is 16 m; the mean levels of rivers and the Great Lakes are higher.
         assert!(height.abs() < 20.0, "{} {height}", station.id);
         assert_ne!(
-            datum_name(all.datum(station)),
-            datum_name("?"),
+            TideDatum::of(all.datum(station)),
+            TideDatum::Own,
             "{}",
             station.id
         );

@@ -5,7 +5,8 @@
 //! the crew is about, a boat must also stay in a circle about the mark, with room for a mark made [`LATE_MARK`]
 //! late: a boat farther out than that was marked badly or has an anchor that never bit, and the crew must hear of
 //! either. Once the anchor is set, a bad mark is no reason to wake anybody. A shift of the fix that the drag test
-//! detects moves the calculated circle with it, for as long as multipath lasts.
+//! detects moves the calculated circle with it, for as long as multipath lasts. A leap that no boat can make
+//! (`watch/fix/intake/leap.rs`) moves every circle but the last, for 45 s at most.
 //!
 //! **The last circle** depends on no estimate. It is a wide circle about the mark as the crew made it
 //! ([`Anchor::as_made`](super::Anchor::as_made)), and no finding moves it, not even that she holds again elsewhere.
@@ -21,7 +22,7 @@ use super::dragging::is_under_way;
 use super::{Anchor, Anchorage, Ground, Mooring};
 use crate::alert::desk::Desk;
 use crate::alert::hazard::{Hazard, Priority};
-use crate::geodesy::{Plane, Position};
+use crate::geodesy::{Offset, Plane, Position};
 use crate::speech::alerts::Alert;
 use crate::time::Tick;
 use crate::units::Metres;
@@ -167,7 +168,8 @@ fn is_outside(seen: &Seen, here: &Here, held: &Held) -> bool {
     };
     let margin = mooring.evidence().margin;
     let limit = |ground: &Ground| ground.swing_limit(margin, seen.settings.swing_margin);
-    let shift = mooring.first_test().shift(seen.now.tick);
+    let leapt = here.fix.leapt.unwrap_or(Offset::ZERO);
+    let shift = mooring.first_test().shift(seen.now.tick) + leapt;
     let shifted = |place: Position| Plane::at(place).position(shift);
     let (mark, lever) = (mooring.first().position, mooring.first().lever);
     let found = mooring
@@ -181,7 +183,7 @@ fn is_outside(seen: &Seen, here: &Here, held: &Held) -> bool {
                 || (*phase == AnchorPhase::Setting
                     && away(shifted(mark), lever) > ground.max_radius + LATE_MARK)
         }
-        None => away(mark, lever) > limit(ground),
+        None => away(Plane::at(mark).position(leapt), lever) > limit(ground),
     };
     outside
         || mooring.others().zip(others).any(|(other, ground)| {

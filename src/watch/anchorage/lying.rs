@@ -10,10 +10,13 @@
 //!
 //! **Where the anchor may lie.** She swings about it: [`swing`] finds the circle and its uncertainty. No place is
 //! offered if the uncertainty is greater than [`WORST`], or if the circle is wider or narrower than rode and depth
-//! allow.
+//! allow. The track reaches back an hour and a half. A wind shift shows the anchor; once most of the arc has left the
+//! track it shows nothing any more, although she still lies there. So the surest place is kept, and offered for as long as
+//! she lies inside its circle. Weakness: the surest of many is somewhat less sure than it says; a mark from the track
+//! counts with 12 m at least where that matters (`drag/usual`).
 //!
 //! **Tests**: `a_boat_that_sheers_widely_shows_where_her_anchor_lies`,
-//! `a_short_arc_offers_nothing`, `drifting_and_motoring_are_not_lying`.
+//! `a_short_arc_offers_nothing`, `a_shift_long_ago_still_shows_the_anchor`, `drifting_and_motoring_are_not_lying`.
 
 pub(in crate::watch) mod swing;
 
@@ -33,6 +36,9 @@ pub struct Lying {
     plane: Option<Plane>,
     track: VecDeque<(Tick, Offset)>,
     since: Option<Tick>,
+    /// The surest place of the anchor so far, and when it was last looked for.
+    surest: Option<Estimate>,
+    looked: Option<Tick>,
     weighed: Option<Weighed>,
 }
 
@@ -112,6 +118,7 @@ impl Lying {
                 track: VecDeque::from([(now, Offset::ZERO)]),
                 since: Some(now),
                 weighed: self.weighed,
+                ..Self::default()
             };
             return;
         }
@@ -119,6 +126,11 @@ impl Lying {
         self.track.push_back((now, here));
         while self.track.len() > MOST {
             self.track.pop_front();
+        }
+        if self.looked.is_none_or(|at| now.since(at) >= LOOK_EVERY) {
+            self.looked = Some(now);
+            let surer = |found: &Estimate| self.surest.is_none_or(|best| found.doubt <= best.doubt);
+            self.surest = self.swings_about().filter(surer).or(self.surest);
         }
     }
 
@@ -178,21 +190,44 @@ impl Lying {
             .is_none_or(|(late, early)| (late - early).length() > allowed)
     }
 
-    /// Where the anchor may lie, if the roller is between `least` and `most` from it.
+    /// Where the anchor may lie, if the roller is between `least` and `most` from it. If the latest track does not show
+    /// it any more, the surest place that an earlier one showed, unless she now lies farther out than its circle.
     #[must_use]
     pub fn estimate(&self, least: Metres, most: Metres) -> Option<Estimate> {
+        let usable = |found: &Estimate| {
+            // Allows for the uncertainty of the circle's radius.
+            let (least, most) = (least - found.doubt * 2.0, most + found.doubt * 2.0);
+            found.doubt <= WORST && (least..=most).contains(&found.radius)
+        };
+        let latest = self.swings_about().filter(usable);
+        latest.or_else(|| {
+            self.surest
+                .filter(usable)
+                .filter(|found| self.is_inside(found))
+        })
+    }
+
+    /// The circle of her latest track.
+    fn swings_about(&self) -> Option<Estimate> {
         let plane = self.plane?;
         let points: Vec<Offset> = self.track.iter().map(|(_, offset)| *offset).collect();
         let span = self.track.back()?.0.secs_since(self.track.front()?.0);
         let swung = swing::swung(&points, span)?;
-        let doubt = Metres::new(swung.doubt)?;
-        let radius = Metres::new(swung.circle.radius)?;
-        // Allows for the uncertainty of the circle's radius.
-        let (least, most) = (least - doubt * 2.0, most + doubt * 2.0);
-        (doubt <= WORST && (least..=most).contains(&radius)).then(|| Estimate {
+        Some(Estimate {
             position: plane.position(swung.circle.middle),
-            doubt,
-            radius,
+            doubt: Metres::new(swung.doubt)?,
+            radius: Metres::new(swung.circle.radius)?,
+        })
+    }
+
+    fn is_inside(&self, found: &Estimate) -> bool {
+        let lately = self
+            .track
+            .back()
+            .and_then(|(now, _)| self.mean_of(*now, TEN_MINUTES, Duration::ZERO));
+        self.plane.zip(lately).is_some_and(|(plane, lately)| {
+            let distance = plane.position(lately).distance_to(found.position);
+            distance <= found.radius + found.doubt * 2.0
         })
     }
 
@@ -232,6 +267,8 @@ const DRIFTED: Metres = Metres::of(25.0);
 /// How far the fix of a boat that lies still may wander in a minute or two (three standard deviations of 2.5 m).
 const WANDERED: Metres = Metres::of(7.5);
 const TEN_MINUTES: Duration = Duration::from_mins(10);
+/// How often the anchor is looked for in her track.
+const LOOK_EVERY: Duration = Duration::from_mins(2);
 const SPACING: Duration = Duration::from_secs(10);
 /// An hour and a half.
 const MOST: usize = 540;

@@ -388,7 +388,7 @@ fn sighting(
     let lever = seen.boat.antenna_to_roller(seen.heading);
     let depth = seen.depth.or(depth_at_anchor);
     Sighting {
-        antenna: here.fix.antenna,
+        antenna: here.fix.without_leap(),
         sigma: here.fix.sigma,
         doubt: here.fix.doubt,
         velocity: seen.velocity,
@@ -401,6 +401,7 @@ fn sighting(
         wind_now: seen.wind_now,
         wind_ahead: seen.wind_ahead,
         settled: phase == AnchorPhase::Set,
+        stays: here.fix.stays,
     }
 }
 

@@ -34,6 +34,8 @@ pub struct Sighting {
     pub wind_ahead: Option<f64>,
     /// She has fallen back to her rode.
     pub settled: bool,
+    /// The position has leapt and stayed: a far jump has waited for long enough.
+    pub stays: bool,
 }
 
 /// The mark as the test uses it.
@@ -106,6 +108,7 @@ impl Sighting {
             wind_now: wind,
             wind_ahead: None,
             settled: true,
+            stays: false,
         }
     }
 }

@@ -81,6 +81,7 @@ impl World {
             wind_now: self.wind.map(Speed::of),
             wind_ahead: None,
             settled: true,
+            stays: false,
         }
     }
 

@@ -43,6 +43,8 @@ pub(super) struct Track {
     since: Tick,
     /// The smooth track starts again with this fix.
     again: bool,
+    /// A far jump at the next fix is not subtracted.
+    believes: bool,
     /// Sum of the velocity.
     run: Offset,
     /// Every tenth second: fix less run.
@@ -102,6 +104,7 @@ impl Track {
             usual: 0.25,
             since: Tick::START,
             again: false,
+            believes: false,
             run: Offset::ZERO,
             still: VecDeque::new(),
             noise: Noise::believed(believed),
@@ -118,14 +121,14 @@ impl Track {
     /// The plane now has its origin at this point of the old one: the same places have other coordinates. Nothing
     /// has moved.
     pub(super) fn origin_moved(&mut self, to: Offset) {
-        let anew = |place: Offset| place - to;
+        let moved = |place: Offset| place - to;
         if let Some(last) = &mut self.last {
-            last.fix = anew(last.fix);
+            last.fix = moved(last.fix);
         }
-        self.smooth = anew(self.smooth);
-        self.slow = anew(self.slow);
+        self.smooth = moved(self.smooth);
+        self.slow = moved(self.slow);
         for (_, seen, _) in &mut self.still {
-            *seen = anew(*seen);
+            *seen = moved(*seen);
         }
     }
 
@@ -150,6 +153,11 @@ impl Track {
             let held = now.secs_since(since) - lasts(jump);
             jump * (-(held.max(0.0)) / JUMP_FADES).exp()
         })
+    }
+
+    /// A far jump at the next fix has been waited for already.
+    pub(super) const fn believe_far_jumps(&mut self) {
+        self.believes = true;
     }
 
     /// Takes a fix and returns where the antenna is now. `outward` points from the anchor to the boat; it is `None`
@@ -221,6 +229,7 @@ impl Track {
         seconds: f64,
         by_doppler: bool,
     ) {
+        let believes = std::mem::take(&mut self.believes);
         let length = step.length().get();
         let room = seconds * if by_doppler { ROOM_DOPPLER } else { ROOM_ALONE };
         let limit = JUMP.max(5.0 * self.usual.sqrt()) + room;
@@ -236,6 +245,9 @@ impl Track {
                 let share = seconds / USUAL_OVER;
                 self.usual += share * (length * length - self.usual);
             }
+        } else if believes && length > FAR_JUMP {
+            self.jump = None;
+            self.again = true;
         } else if seconds <= GAP && self.unbroken(now) < UNTOLD {
             // Then the fix was shifted when it came back after the gap, and this step ends the shift.
             self.jump = None;

@@ -52,14 +52,16 @@
 //! Weakness: a receiver that drifts away smoothly is believed; only the crew's eyes or a second
 //! receiver could reveal it.
 
+pub(in crate::watch) mod leap;
 mod receiver;
 mod trust;
 
 use std::collections::BTreeMap;
 use std::time::Duration;
 
+use self::leap::Leaps;
 use self::trust::Trust;
-use crate::geodesy::{Offset, Position};
+use crate::geodesy::{Offset, Plane, Position};
 use crate::observation::{Fact, FixIntegrity, FixMethod, Label};
 use crate::speech::alerts::NoFix;
 use crate::speech::remarks::Doubt;
@@ -84,6 +86,20 @@ pub struct Fix {
     pub doubt: Metres,
     /// By how much the positions and the speed of this receiver contradict each other.
     pub disagrees: Option<Metres>,
+    /// How far the position has leapt: a step that no boat can make, not yet confirmed.
+    pub leapt: Option<Offset>,
+    /// It has leapt lately, and has stayed.
+    pub stays: bool,
+}
+
+impl Fix {
+    /// Where the antenna would be if the position had not leapt.
+    #[must_use]
+    pub fn without_leap(&self) -> Position {
+        self.leapt.map_or(self.antenna, |shift| {
+            Plane::at(self.antenna).position(Offset::ZERO - shift)
+        })
+    }
 }
 
 /// The result of judging a position.
@@ -114,6 +130,8 @@ pub enum Fault {
     Frozen(Duration),
     /// This far from the last good fix.
     Jump(Metres),
+    /// A step of this length that no boat can make, not yet confirmed.
+    Leap(Metres),
     /// Positions and speed over the ground differ by this much in half a minute.
     Disagrees(Metres),
     /// The position wanders by this much in ten seconds, with poor reception.
@@ -131,7 +149,7 @@ impl Fault {
             Self::Unsaid => NoFix::Unsaid,
             Self::Unsafe => NoFix::Unsafe,
             Self::Frozen(_) => NoFix::Frozen,
-            Self::Jump(by) => NoFix::Jump { by: *by },
+            Self::Jump(by) | Self::Leap(by) => NoFix::Jump { by: *by },
             Self::Disagrees(by) => NoFix::Disagrees { by: *by },
             Self::Wanders(by) => NoFix::Wanders { by: *by },
         }
@@ -179,6 +197,11 @@ struct Receiver {
     scatter: Running,
     history: [Option<(Tick, Position)>; 2],
     trust: Trust,
+    leaps: Leaps,
+    /// How long it has repeated position, course and a speed above zero.
+    hung: Run<(Position, Speed, Option<Bearing>)>,
+    /// It has repeated them for longer than usual.
+    hangs: bool,
     /// Positions and speed differ by this much, which is not enough to reject the fix.
     apart_from_speed: Metres,
 }
@@ -209,10 +232,23 @@ struct Word {
     /// Course and speed over the ground; the course is missing at rest.
     speed: Option<Speed>,
     course: Option<Bearing>,
+    /// When the speed was last reported.
+    speed_at: Option<Tick>,
     /// When satellites or dilution were last reported, and when any value other than the position
     /// last changed.
     sky: Option<Tick>,
     lived: Option<Tick>,
+}
+
+impl Word {
+    /// Course and speed, or rest, at which most receivers give no course.
+    fn velocity(&self) -> Option<(Bearing, Speed)> {
+        match (self.course, self.speed) {
+            (Some(course), Some(speed)) => Some((course, speed)),
+            (None, Some(speed)) if speed <= FROZEN_SPEED => Some((Bearing::default(), Speed::ZERO)),
+            _ => None,
+        }
+    }
 }
 
 impl Intake {
@@ -302,7 +338,8 @@ impl Intake {
     #[must_use]
     pub fn velocity(&self, now: Tick) -> Option<Offset> {
         let kept = self.kept.as_ref()?;
-        if self.receivers.get(kept)?.apart_from_speed > Metres::ZERO {
+        let receiver = self.receivers.get(kept)?;
+        if receiver.apart_from_speed > Metres::ZERO || receiver.hangs {
             return None;
         }
         let word = self.word(now, kept);
@@ -315,6 +352,7 @@ impl Intake {
             method: self.said(source, |r| r.method),
             speed: lately(now, self.said(source, |r| r.speed)),
             course: lately(now, self.said(source, |r| r.course)),
+            speed_at: self.said(source, |r| r.speed).map(|(_, at)| at),
             sky: self
                 .said(source, |r| r.satellites.map(|(_, at)| ((), at)))
                 .or_else(|| self.said(source, |r| r.dilution.map(|(_, at)| ((), at))))
@@ -369,11 +407,8 @@ impl Intake {
             return match (fault, position) {
                 (Fault::Disagrees(apart), Some(antenna)) if self.kept.is_some() => {
                     Verdict::Fix(Fix {
-                        at: now,
-                        antenna,
-                        sigma: self.sigma(now, source),
-                        doubt: self.doubt,
                         disagrees: Some(apart),
+                        ..self.fix(now, source, antenna)
                     })
                 }
                 (fault, _) => Verdict::Refused(fault),
@@ -387,13 +422,27 @@ impl Intake {
             self.compare(now, source, antenna);
             return Verdict::Spare;
         }
-        Verdict::Fix(Fix {
+        Verdict::Fix(self.fix(now, source, antenna))
+    }
+
+    fn fix(&self, now: Tick, source: &Label, antenna: Position) -> Fix {
+        let leaps = self.receivers.get(source).map(|receiver| &receiver.leaps);
+        Fix {
             at: now,
             antenna,
             sigma: self.sigma(now, source),
             doubt: self.doubt,
             disagrees: None,
-        })
+            leapt: leaps.and_then(Leaps::shift),
+            stays: leaps.is_some_and(|leaps| leaps.stays(now)),
+        }
+    }
+
+    /// How often the position of the receiver in use has leapt lately.
+    #[must_use]
+    pub fn leaps(&self, now: Tick) -> usize {
+        let kept = self.kept.as_ref().and_then(|kept| self.receivers.get(kept));
+        kept.map_or(0, |receiver| receiver.leaps.count(now))
     }
 
     /// Is `source` the receiver in use, or does it take over now?

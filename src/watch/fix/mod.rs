@@ -20,8 +20,8 @@ use crate::speech::notes::Note;
 use crate::speech::remarks::{Doubt, Remark};
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::Metres;
-use crate::watch::fix::intake::{Fault, Fix, Intake, Motion, Verdict};
-use crate::watch::judgement::{Judged, at_anchor, finding};
+use crate::watch::fix::intake::{Fault, Fix, Intake, Motion, Verdict, leap};
+use crate::watch::judgement::{Judged, at_anchor, centimetres, finding};
 use crate::watch::settings::WatchSettings;
 
 /// Keeps the last fix.
@@ -108,6 +108,7 @@ impl Fixes {
                 let elsewhere = away.filter(|away| *away > FARTHEST);
                 self.fault = elsewhere
                     .map(Fault::Jump)
+                    .or_else(|| fix.leapt.map(|shift| Fault::Leap(shift.length())))
                     .or_else(|| fix.disagrees.map(Fault::Disagrees));
                 let is_fix = elsewhere.is_none();
                 if is_fix {
@@ -198,11 +199,16 @@ impl Fixes {
     #[must_use]
     pub fn judge(&self, now: Now, anchored: bool, in_grace: bool) -> Judged {
         let silent = now.tick.since(self.heard);
-        if silent <= self.lost_after() {
-            return if self.any() {
-                Judged::Gone
-            } else {
-                Judged::Unchanged
+        let leapt = match self.fault {
+            Some(Fault::Leap(by)) => Some(by),
+            _ => None,
+        };
+        if silent <= self.lost_after() || leapt.is_some() {
+            return match self.leaps(now.tick, anchored, leapt) {
+                Some(_) if in_grace => Judged::Unchanged,
+                Some(leaps) => Judged::Stands(leaps),
+                None if self.any() => Judged::Gone,
+                None => Judged::Unchanged,
             };
         }
         if in_grace {
@@ -210,6 +216,25 @@ impl Fixes {
         }
         let since = now.utc_of(self.heard);
         Judged::Stands(blind(anchored, silent, since, self.fault.as_ref()))
+    }
+
+    /// The position has leapt: shown at once. If it leaps again and again, that is an alarm, because drag is then judged
+    /// from places that are half of them wrong.
+    fn leaps(&self, now: Tick, anchored: bool, leapt: Option<Metres>) -> Option<Finding<Sentence>> {
+        let count = self.intake.leaps(now);
+        if anchored && count >= MANY_LEAPS {
+            let (count, within) = (count as u64, leap::LATELY);
+            let told = Alert::PositionJumps { count, within };
+            let evidence = json!({ "jumps": count });
+            return Some(finding(Priority::Alarm, count as f64, told, evidence));
+        }
+        let by = leapt?;
+        let told = Alert::PositionJumped {
+            by,
+            held: leap::HELD,
+        };
+        let evidence = json!({ "jumped": centimetres(by) });
+        Some(finding(Priority::Caution, by.get(), told, evidence))
     }
 }
 
@@ -241,6 +266,8 @@ fn blind(
 /// 95 % of a circular normal error lie within 2.448 standard deviations of a coordinate
 /// (Rayleigh distribution, sqrt(-2 ln 0.05)).
 pub const TWO_D_95: f64 = 2.448;
+/// So many leaps lately put the receiver in doubt: one is a reflection, and a second may be its way back.
+const MANY_LEAPS: usize = 3;
 const SLOWEST_LOST: Duration = Duration::from_mins(2);
 /// A transponder at anchor reports every three minutes (ITU-R M.1371-5, annex 1, table 1); two of its reports must not
 /// be lost.

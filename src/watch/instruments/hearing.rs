@@ -155,6 +155,13 @@ impl<T: Copy + PartialEq> Run<T> {
         false
     }
 
+    /// The readings have been identical for longer than is usual by far, and for `limit`, which is not yet enough to
+    /// call them frozen.
+    pub fn is_unusual(&self, now: Tick, reading: T, limit: Duration) -> bool {
+        let same = self.reading.is_some_and(|(before, _)| before == reading);
+        same && self.changes >= CHANGES && self.alike(now) >= limit.max(self.longest * UNUSUAL)
+    }
+
     /// How long the readings have been identical.
     #[must_use]
     pub fn alike(&self, now: Tick) -> Duration {
@@ -175,6 +182,7 @@ const SLOWEST: Duration = Duration::from_mins(10);
 const READINGS: f64 = 30.0;
 const CHANGES: u32 = 60;
 const TIMES: u32 = 10;
+const UNUSUAL: u32 = 3;
 
 #[cfg(test)]
 mod tests {

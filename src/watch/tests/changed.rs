@@ -131,12 +131,12 @@ fn an_impossible_rode_is_reported_and_ordinary_veering_is_not() {
 #[test]
 fn a_new_mark_over_the_network_is_reported_and_one_at_the_terminal_ends_the_report() {
     let mut scene = Scene::anchored();
-    let anew = LetGo {
+    let again = LetGo {
         rode: Metres::new(40.0),
         reanchored: true,
         ..LetGo::default()
     };
-    scene.command_by(By::Server, Command::LetGo(anew));
+    scene.command_by(By::Server, Command::LetGo(again));
     let (priority, _, message) = told(&scene).unwrap();
     assert_eq!(priority, Priority::Warning);
     assert!(
@@ -144,7 +144,7 @@ fn a_new_mark_over_the_network_is_reported_and_one_at_the_terminal_ends_the_repo
             .contains("the anchor was marked again over the data server, 30 m from the old mark"),
         "{message}"
     );
-    scene.command(Command::LetGo(anew));
+    scene.command(Command::LetGo(again));
     let (priority, _, message) = told(&scene).unwrap();
     assert_eq!(priority, Priority::Caution, "{message}");
 }
@@ -187,7 +187,7 @@ fn a_boat_that_still_lies_or_drifts_after_weighing_is_asked_about() {
 #[test]
 fn the_title_of_each_cause_says_what_happened() {
     let north = first().moved(Bearing::from_degrees(0.0), Metres::of(20.0));
-    let anew = LetGo {
+    let again = LetGo {
         reanchored: true,
         ..LetGo::default()
     };
@@ -202,7 +202,7 @@ fn the_title_of_each_cause_says_what_happened() {
             "the mark was moved over the data server by 20 m",
         ),
         (
-            Command::LetGo(anew),
+            Command::LetGo(again),
             "the anchor was marked again over the data server",
         ),
         (

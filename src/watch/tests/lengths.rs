@@ -35,7 +35,7 @@ fn said(scene: &Scene) -> Vec<String> {
 /// Orders, valid and invalid.
 fn slips() -> Vec<Command> {
     let north = |metres: f64| first().moved(Bearing::from_degrees(0.0), Metres::of(metres));
-    let anew = |order: LetGo| {
+    let again = |order: LetGo| {
         Command::LetGo(LetGo {
             reanchored: true,
             ..order
@@ -45,19 +45,19 @@ fn slips() -> Vec<Command> {
         Command::Berth(Some(north(120.0).into())),
         Command::Berth(Some(north(900_000.0).into())),
         Command::LetGo(LetGo::default()),
-        anew(LetGo {
+        again(LetGo {
             rode: Metres::new(8.0),
             ..LetGo::default()
         }),
-        anew(LetGo {
+        again(LetGo {
             depth: Metres::new(130.0),
             ..LetGo::default()
         }),
-        anew(LetGo {
+        again(LetGo {
             rode: Metres::new(70.0),
             ..LetGo::default()
         }),
-        anew(LetGo {
+        again(LetGo {
             rode: Metres::new(40.0),
             ..LetGo::default()
         }),
@@ -71,7 +71,7 @@ fn slips() -> Vec<Command> {
             position: Some(north(12.0)),
             ..LetGo::default()
         }),
-        anew(LetGo {
+        again(LetGo {
             kind: MooringKind::SecondAnchor,
             position: Some(north(15.0)),
             ..LetGo::default()
@@ -86,7 +86,7 @@ fn slips() -> Vec<Command> {
         Command::CorrectMark(north(11.0)),
         Command::CorrectMark(north(800.0)),
         Command::MaxRadius(None),
-        anew(LetGo {
+        again(LetGo {
             rode: Metres::new(40.0),
             ..LetGo::default()
         }),

@@ -130,6 +130,36 @@ fn a_permission_taken_away_at_night_is_noticed() {
     assert_eq!(night.times(&Output::Connect).len(), 1);
 }
 
+/// A server that is not joined, and a trust record that cannot be read, are told as what they are.
+#[test]
+fn what_was_found_on_the_network_goes_into_the_log_and_what_it_means_to_the_crew() {
+    let mut night = Night::new(Mood::Deaf);
+    night.session.handle_timeout(night.now);
+    for (closed, fault, words) in [
+        (
+            Closed::NotChosen(LinkFault::ServersUnknown, "found: `a`, `b`".into()),
+            LinkFault::ServersUnknown,
+            "found: `a`, `b`",
+        ),
+        (
+            Closed::TrustUnreadable("the record is damaged".into()),
+            LinkFault::TrustUnreadable,
+            "the record is damaged",
+        ),
+    ] {
+        night.session.handle_closed(night.now, closed);
+        assert_eq!(night.session.link(), Some(&LinkState::Down(fault)));
+        while let Some(output) = night.session.poll_output() {
+            night.outputs.push((0, output));
+        }
+        let log = night.log();
+        assert!(log.last().unwrap().ends_with(words), "{log:?}");
+        let due = night.session.poll_timeout().unwrap();
+        night.now = night.now.plus(due.since(night.now.tick));
+        night.session.handle_timeout(night.now);
+    }
+}
+
 #[test]
 fn a_broken_network_is_reported_at_once_and_recovers_within_seconds() {
     let mut night = Night::linked();

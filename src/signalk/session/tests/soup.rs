@@ -94,6 +94,8 @@ fn any_event() -> impl Strategy<Value = Event> {
             Just(Closed::Refused401),
             any::<u16>().prop_map(Closed::Http),
             ".{0,20}".prop_map(Closed::Io),
+            ".{0,20}".prop_map(Closed::TrustUnreadable),
+            ".{0,20}".prop_map(|found| Closed::NotChosen(LinkFault::OtherServers, found)),
             Just(Closed::Ended)
         ].prop_map(Event::Closed),
         1 => Just(Event::Pong),

@@ -43,6 +43,37 @@ fn a_boat_that_sheers_widely_shows_where_her_anchor_lies() {
     );
 }
 
+/// The wind turns her by 75° in the first hour; then she sheers by a few degrees for four.
+#[test]
+fn a_shift_long_ago_still_shows_the_anchor() {
+    let mut lying = Lying::default();
+    for second in (0..18_000_u64).step_by(10) {
+        let t = second as f64;
+        let turn = 75.0 * ((t - 1500.0) / 1200.0).clamp(0.0, 1.0) + 8.0 * (t / 22.0).sin();
+        let error = Offset {
+            east: (t / 97.0).sin(),
+            north: (t / 61.0).cos(),
+        };
+        let roller = Offset::polar(Bearing::from_degrees(turn), Metres::of(35.0)) + error;
+        let position = Plane::at(anchor()).position(roller);
+        lying.take(Tick::from_secs(second), position, false);
+    }
+    let latest = lying.swings_about();
+    assert_eq!(latest.filter(|found| found.doubt <= WORST), None);
+    let estimate = lying.estimate(Metres::ZERO, Metres::of(60.0)).unwrap();
+    let off = estimate.position.distance_to(anchor());
+    assert!(
+        off <= estimate.doubt * 3.0 && off < Metres::of(6.0),
+        "{off:?} {estimate:?}"
+    );
+    // A circle that she has left is not offered.
+    let narrow = Estimate {
+        radius: Metres::of(25.0),
+        ..estimate
+    };
+    assert!(lying.is_inside(&estimate) && !lying.is_inside(&narrow));
+}
+
 #[test]
 fn a_short_arc_offers_nothing() {
     assert_eq!(lain(12, 4.0).estimate(Metres::ZERO, Metres::of(60.0)), None);

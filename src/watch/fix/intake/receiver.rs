@@ -2,16 +2,17 @@
 
 use std::time::Duration;
 
+use super::leap::Leaps;
 use super::trust::{Conduct, Trust};
 use super::{
     FEW_SATELLITES, FROZEN_ANYWAY, FROZEN_SPEED, FROZEN_TURN_DEGREES, Fault, JUMP_ROOM, JUMP_SPEED,
     MUCH_SCATTER, Motion, POOR_DILUTION, Receiver, Still, Word,
 };
-use crate::geodesy::Position;
+use crate::geodesy::{Offset, Plane, Position};
 use crate::observation::{FixIntegrity, FixMethod};
 use crate::stats::Running;
 use crate::time::Tick;
-use crate::units::{Bearing, Metres, Speed};
+use crate::units::{Metres, Speed};
 use crate::watch::instruments::hearing::Run;
 
 impl Receiver {
@@ -38,6 +39,9 @@ impl Receiver {
             scatter: Running::new(Duration::from_mins(2)),
             history: [None, None],
             trust: Trust::default(),
+            leaps: Leaps::default(),
+            hung: Run::default(),
+            hangs: false,
             apart_from_speed: Metres::ZERO,
         }
     }
@@ -60,8 +64,10 @@ impl Receiver {
         }
         self.check_frozen(now, position, word.speed, motion)?;
         self.check_repeats(now, position, word, anchored)?;
+        self.check_hung(now, position, word, anchored)?;
         self.check_jump(now, position, anchored)?;
-        self.check_trust(now, position, word, anchored)
+        self.check_leap(now, position, word, anchored);
+        self.check_trust(now, self.without_leap(position), word, anchored)
     }
 
     /// A receiver's report about its fix stands until the next one, but only for a limited time: the
@@ -95,7 +101,6 @@ impl Receiver {
         Ok(())
     }
 
-    /// A velocity: course and speed, or rest, at which most receivers give no course.
     fn check_trust(
         &mut self,
         now: Tick,
@@ -108,22 +113,21 @@ impl Receiver {
             self.apart_from_speed = Metres::ZERO;
             return Ok(());
         }
-        let velocity = match (word.course, word.speed) {
-            (Some(course), Some(speed)) => Some((course, speed)),
-            (None, Some(speed)) if speed <= FROZEN_SPEED => Some((Bearing::default(), Speed::ZERO)),
-            _ => None,
-        };
+        let velocity = word.velocity();
         // A speed without a course supports the distance covered, although it cannot be integrated.
         let poor = self.sees_badly(now) && word.speed.is_none_or(|speed| speed <= FROZEN_SPEED);
+        // A leap that was held and has stayed explains a disagreement: it is reported, but delays nothing any more.
+        let explained = self.leaps.stays(now);
+        let doubt = |apart: Metres| if explained { Metres::ZERO } else { apart };
         self.apart_from_speed = Metres::ZERO;
         match self.trust.take(now, position, velocity, poor) {
             Conduct::Fits => Ok(()),
             Conduct::Doubtful(apart) => {
-                self.apart_from_speed = apart;
+                self.apart_from_speed = doubt(apart);
                 Ok(())
             }
             Conduct::Disagrees(apart) => {
-                self.apart_from_speed = apart;
+                self.apart_from_speed = doubt(apart);
                 Err(Fault::Disagrees(apart))
             }
             Conduct::Wanders(gone) => Err(Fault::Wanders(gone)),
@@ -217,6 +221,56 @@ impl Receiver {
         Ok(())
     }
 
+    /// Position, course and a speed above zero are repeated to the last digit.
+    fn check_hung(
+        &mut self,
+        now: Tick,
+        position: Position,
+        word: &Word,
+        anchored: bool,
+    ) -> Result<(), Fault> {
+        self.hangs = false;
+        if !anchored {
+            self.hung = Run::default();
+            return Ok(());
+        }
+        let moving = word
+            .speed
+            .filter(|speed| *speed > Speed::ZERO)
+            .filter(|_| word.speed_at.is_some_and(|at| now.since(at) <= SILENCE));
+        let Some(speed) = moving else {
+            // At rest it may pin its position.
+            self.hung.pause();
+            return Ok(());
+        };
+        let interval = Duration::try_from_secs_f64(self.interval.mean().unwrap_or_default())
+            .unwrap_or_default();
+        let all = (position, speed, word.course);
+        self.hangs = self.hung.is_unusual(now, all, interval * HANGS_REPORTS);
+        if self
+            .hung
+            .is_frozen(now, all, HUNG.max(interval * HUNG_REPORTS))
+        {
+            return Err(Fault::Frozen(self.hung.alike(now)));
+        }
+        Ok(())
+    }
+
+    fn check_leap(&mut self, now: Tick, position: Position, word: &Word, anchored: bool) {
+        if anchored {
+            self.leaps.take(now, position, word.velocity());
+        } else {
+            self.leaps.clear();
+        }
+    }
+
+    /// Where the position would be without a leap that is held.
+    pub(super) fn without_leap(&self, position: Position) -> Position {
+        self.leaps.shift().map_or(position, |shift| {
+            Plane::at(position).position(Offset::ZERO - shift)
+        })
+    }
+
     fn check_jump(&mut self, now: Tick, position: Position, anchored: bool) -> Result<(), Fault> {
         let Some((at, last)) = self.last_good else {
             return Ok(());
@@ -248,18 +302,19 @@ impl Receiver {
                 self.interval.push(now, step.min(longest));
             }
         }
+        let here = self.without_leap(position);
         // The second difference of three fixes removes steady motion; for independent errors its
         // variance is six times that of one fix.
         if let [Some((_, middle)), Some((first_at, first))] = self.history
             && now.since(first_at) <= SCATTER_SPAN
         {
-            let half = first.distance_to(position) * 0.5;
-            let halfway = first.moved(first.bearing_to(position), half);
+            let half = first.distance_to(here) * 0.5;
+            let halfway = first.moved(first.bearing_to(here), half);
             let off = middle.distance_to(halfway).get() * 2.0;
             // Two coordinates share the squared distance.
             self.scatter.push(now, (off * off / 12.0).min(MOST_SCATTER));
         }
-        self.history = [Some((now, position)), self.history[0]];
+        self.history = [Some((now, here)), self.history[0]];
         self.last_good = Some((now, position));
         self.good_since.get_or_insert(now);
     }
@@ -269,6 +324,12 @@ const FROZEN_REPEATS: Duration = Duration::from_mins(2);
 const FROZEN_ARM: Metres = Metres::of(4.0);
 const FROZEN_MOVING: Duration = Duration::from_secs(30);
 const FROZEN_SWUNG: Duration = Duration::from_mins(2);
+/// A receiver hangs if it repeats all of its last report, with a speed above zero, for this long, and at least so many
+/// times: twenty seconds cost a drag little, and no working receiver in the recordings repeats more than three
+/// reports. From the second number on, its speed is not used.
+const HUNG: Duration = Duration::from_secs(20);
+const HUNG_REPORTS: u32 = 10;
+const HANGS_REPORTS: u32 = 4;
 const JUMPS_BELIEVED: u32 = 10;
 const MOST_SCATTER: f64 = 100.0;
 const SCATTER_SPAN: Duration = Duration::from_secs(5);

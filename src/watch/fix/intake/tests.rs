@@ -337,6 +337,51 @@ fn a_receiver_that_repeats_all_it_says_is_frozen() {
     assert_eq!(refused(|_| None, 1), None);
 }
 
+/// A receiver at anchor whose position, course and speed change each second, or each so many, until the 200th second;
+/// `rest` is the speed it repeats from then on, while its satellites still change. Returns the seconds after which its
+/// speed is not used, and its position is refused.
+fn hangs(rest: f64, coarse: u64) -> (Option<u64>, Option<u64>) {
+    let source = gps("gps0.GP");
+    let mut intake = intake();
+    intake.set_anchored(true);
+    let (mut unused, mut refused) = (None, None);
+    for second in 0..1000_u64 {
+        let at = Tick::from_secs(second);
+        let lives = second.min(200) / coarse;
+        let speed = if lives < 200 / coarse {
+            0.1 + 0.02 * (lives % 5) as f64
+        } else {
+            rest
+        };
+        for fact in [
+            Fact::Satellites(Some(9 + (second / 40 % 2) as u32)),
+            Fact::SpeedOverGround(Some(Speed::of(speed))),
+            Fact::CourseOverGround(Some(Bearing::from_degrees((lives * 7) as f64))),
+        ] {
+            intake.take_quality(at, &source, &fact);
+        }
+        let east = 0.3 * (lives % 5) as f64;
+        let fix = is_fix(&intake.take_position(at, &source, Some(place(east)), &STILL));
+        if second > 200 && intake.velocity(at).is_none() {
+            unused.get_or_insert(second - 200);
+        }
+        if !fix {
+            refused.get_or_insert(second - 200);
+        }
+    }
+    (unused, refused)
+}
+
+/// A receiver that pins its position says that she lies still: it is believed.
+#[test]
+fn a_receiver_that_repeats_a_speed_above_zero_with_its_position_hangs() {
+    assert_eq!(hangs(0.1, 1), (Some(4), Some(20)));
+    assert_eq!(hangs(0.0, 1), (None, None));
+    // One that changes only every third second, and one whose habits are not known yet.
+    assert_eq!(hangs(0.1, 3), (Some(7), Some(28)));
+    assert_eq!(hangs(0.1, 20), (None, None));
+}
+
 #[test]
 fn scatter_and_poor_geometry_widen_the_error() {
     let mut quiet = intake();

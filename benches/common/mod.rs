@@ -1,4 +1,10 @@
-//! The kernel's figures for a process.
+//! What several benches use: the kernel's figures for a process, and the command line.
+
+#![allow(
+    dead_code,
+    clippy::panic,
+    reason = "each bench uses a part; a wrong option ends it"
+)]
 
 use std::fs;
 
@@ -56,6 +62,21 @@ fn cpu(pid: u32) -> f64 {
         .filter_map(|field| field.parse::<u64>().ok())
         .sum();
     ticks as f64 / 100.0
+}
+
+/// The most memory that this process has had so far, in MB of 10^6 bytes.
+pub(crate) fn peak() -> f64 {
+    number(&read(std::process::id(), "status"), "VmHWM:") as f64 * 1024.0 / 1e6
+}
+
+/// The number after an option of the command line.
+pub(crate) fn option(name: &str, default: u64) -> u64 {
+    let mut arguments = std::env::args().skip_while(|argument| argument != name);
+    arguments.nth(1).map_or(default, |number| {
+        number
+            .parse()
+            .unwrap_or_else(|_| panic!("`{number}` is not a number"))
+    })
 }
 
 fn read(pid: u32, what: &str) -> String {

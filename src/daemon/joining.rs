@@ -1,0 +1,322 @@
+//! Which data server is joined, and whether it may have the token.
+//!
+//! With `server.url` the operator has chosen. Without it the server on this computer is tried first, and then the
+//! network is asked; [`choose`] decides there. The server that was joined is kept on disk as `paired-server`, so
+//! that the same one is joined next time.
+//!
+//! The token goes only to the server that it was made for. At the address where it was last, the kept server is
+//! taken for the same. At any other address, whoever is there must first greet without a token, and with the id
+//! that is kept. A server that was found and greets with another id is left at once; one that the operator chose
+//! is joined without the granted token, and asked for a new one.
+//!
+//! Weakness: a server over plain `ws` can greet with any id, see [`discovery`](crate::signalk::discovery).
+//! Tests: below, and `peers::discovery` with the real server.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::Duration;
+
+use tokio::time::timeout;
+
+use crate::config::{Config, ServerAddress};
+use crate::io::secrets::{self, Secret};
+use crate::io::socket::{self, ConnectError, Received, Socket};
+use crate::io::tls::{self, trust::Keeper};
+use crate::signalk::discovery::{Kept, Offer, Paired, Refusal, ServerId, choose};
+use crate::signalk::session::Closed;
+use crate::signalk::wire::{self, Incoming};
+use crate::speech::faults::LinkFault;
+
+/// What is needed to join a server.
+#[derive(Clone, Debug)]
+pub(crate) struct Plan {
+    /// The address that the operator gave.
+    pub(crate) given: Option<ServerAddress>,
+    /// This computer's server.
+    pub(crate) local: ServerAddress,
+    pub(crate) kept: Kept,
+    pub(crate) token: Option<Secret>,
+    /// The server granted it; else the operator gave it.
+    pub(crate) token_is_granted: bool,
+    /// The network may be asked.
+    pub(crate) may_look: bool,
+    /// For the address that is tried first.
+    pub(crate) tls: Arc<rustls::ClientConfig>,
+    pub(crate) authorities: Option<PathBuf>,
+    pub(crate) folder: PathBuf,
+    pub(crate) keeper: Keeper,
+}
+
+/// A server that was joined.
+#[derive(Debug)]
+pub(crate) struct Joined {
+    pub(crate) socket: Box<Socket>,
+    pub(crate) address: ServerAddress,
+    pub(crate) tls: Arc<rustls::ClientConfig>,
+    /// The token is not this server's, and was not sent.
+    pub(crate) withheld: bool,
+    /// The server was found on the network.
+    pub(crate) offer: Option<Offer>,
+}
+
+/// Why no server was joined.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum JoinError {
+    /// The server at this address cannot be reached.
+    #[error("{error}")]
+    Unreached {
+        address: ServerAddress,
+        error: ConnectError,
+    },
+    /// No server was found, or none that may be joined.
+    #[error("{refusal}{aside}")]
+    Refused {
+        refusal: Refusal,
+        /// About the server on this computer.
+        aside: &'static str,
+    },
+    /// The server that was found is not the one it announced to be.
+    #[error(
+        "the server at `{address}` announced itself as `{announced}` and greets as `{greets}`, so it is not joined"
+    )]
+    Pretends {
+        address: ServerAddress,
+        announced: ServerId,
+        greets: ServerId,
+    },
+}
+
+/// Reads which server is this boat's, or why that cannot be read. It is [`Kept::Unnamed`] then: the server on this
+/// computer is joined as ever, and none on the network.
+pub(crate) fn kept(config: &Config, has_token: bool) -> Result<Kept, String> {
+    let folder = &config.journal.directory;
+    let unreadable = |why: &dyn std::fmt::Display| {
+        format!(
+            "the record of the server that windrode is linked to, `{}`, cannot be read: {why}; if it is damaged, remove it, and enter the server's address as `server.url`",
+            folder.join(secrets::PAIRED).display()
+        )
+    };
+    let text = secrets::paired(folder).map_err(|why| unreadable(&why))?;
+    match text {
+        Some(text) => serde_json::from_str(&text)
+            .map(Kept::Server)
+            .map_err(|why| unreadable(&why)),
+        None if has_token || folder.join(secrets::TRUSTED).exists() => Ok(Kept::Unnamed),
+        None => Ok(Kept::Nothing),
+    }
+}
+
+/// May the granted token be sent to this address without asking who is there?
+pub(crate) fn token_is_for(config: &Config, address: &ServerAddress) -> bool {
+    match kept(config, true) {
+        Ok(Kept::Server(paired)) => paired.address == address.to_string(),
+        // As before the server was noted.
+        Ok(Kept::Nothing | Kept::Unnamed) | Err(_) => true,
+    }
+}
+
+impl Plan {
+    pub(crate) fn new(
+        config: &Config,
+        kept: Kept,
+        tls: Arc<rustls::ClientConfig>,
+        keeper: Keeper,
+    ) -> Self {
+        Self {
+            given: config.server.url.clone(),
+            local: ServerAddress::local(),
+            kept,
+            token: None,
+            token_is_granted: false,
+            may_look: true,
+            tls,
+            authorities: config.server.ca.clone(),
+            folder: config.journal.directory.clone(),
+            keeper,
+        }
+    }
+
+    /// Joins the boat's own server; `look` asks the network.
+    pub(crate) async fn join(
+        &self,
+        look: impl AsyncFnOnce() -> Vec<Offer>,
+    ) -> Result<Joined, JoinError> {
+        if let Some(given) = &self.given {
+            return self.join_given(given).await;
+        }
+        let mut aside = "";
+        if self.was_at(&self.local) {
+            match self.open(&self.local, &self.tls, self.token.as_ref()).await {
+                Ok(socket) => return Ok(self.joined(socket, &self.local)),
+                Err(JoinError::Unreached {
+                    error: ConnectError::NotAnswering,
+                    ..
+                }) if self.may_look => {}
+                Err(error) => return Err(error),
+            }
+        } else if let Ok(id) = self.greeting(&self.local, &self.tls).await {
+            if self.is_ours(&id) {
+                let socket = self
+                    .open(&self.local, &self.tls, self.token.as_ref())
+                    .await?;
+                return Ok(self.joined(socket, &self.local));
+            }
+            aside = OTHER_HERE;
+        }
+        if !self.may_look {
+            return Err(JoinError::Unreached {
+                address: self.local.clone(),
+                error: ConnectError::NotAnswering,
+            });
+        }
+        let offer = choose(look().await, &self.kept)
+            .map_err(|refusal| JoinError::Refused { refusal, aside })?;
+        self.join_found(offer).await
+    }
+
+    async fn join_given(&self, given: &ServerAddress) -> Result<Joined, JoinError> {
+        let is_sure = self.token.is_none() || !self.token_is_granted || self.was_at(given);
+        let is_ours = is_sure
+            || match self.greeting(given, &self.tls).await {
+                Ok(id) => self.is_ours(&id),
+                // It does not say who it is without a token.
+                Err(JoinError::Unreached {
+                    error: ConnectError::Unauthorized | ConnectError::Http(_),
+                    ..
+                }) => false,
+                Err(error) => return Err(error),
+            };
+        let token = self.token.as_ref().filter(|_| is_ours);
+        let socket = self.open(given, &self.tls, token).await?;
+        Ok(Joined {
+            withheld: !is_ours,
+            ..self.joined(socket, given)
+        })
+    }
+
+    async fn join_found(&self, offer: Offer) -> Result<Joined, JoinError> {
+        let address = ServerAddress::found(offer.address(), offer.port, offer.secure);
+        // Nothing is joined that announces no id.
+        let announced = offer.id.clone();
+        let tls = match &announced {
+            Some(id) if offer.secure => tls::found_server_config(
+                self.authorities.as_deref(),
+                &self.folder,
+                id.as_str(),
+                self.keeper,
+            ),
+            _ => Arc::clone(&self.tls),
+        };
+        let greets = self.greeting(&address, &tls).await?;
+        if let Some(announced) = announced
+            && announced != greets
+        {
+            return Err(JoinError::Pretends {
+                address,
+                announced,
+                greets,
+            });
+        }
+        let socket = self.open(&address, &tls, self.token.as_ref()).await?;
+        Ok(Joined {
+            tls,
+            offer: Some(offer),
+            ..self.joined(socket, &address)
+        })
+    }
+
+    fn joined(&self, socket: Socket, address: &ServerAddress) -> Joined {
+        Joined {
+            socket: Box::new(socket),
+            address: address.clone(),
+            tls: Arc::clone(&self.tls),
+            withheld: false,
+            offer: None,
+        }
+    }
+
+    /// Is the boat's own server, if it is known, known to be at this address?
+    fn was_at(&self, address: &ServerAddress) -> bool {
+        match &self.kept {
+            Kept::Server(paired) => paired.address == address.to_string(),
+            // As before the server was noted.
+            Kept::Nothing | Kept::Unnamed => true,
+        }
+    }
+
+    fn is_ours(&self, id: &ServerId) -> bool {
+        matches!(&self.kept, Kept::Server(paired) if paired.self_id == *id)
+    }
+
+    async fn open(
+        &self,
+        address: &ServerAddress,
+        tls: &Arc<rustls::ClientConfig>,
+        token: Option<&Secret>,
+    ) -> Result<Socket, JoinError> {
+        let opened = socket::connect(&address.stream(), token, Arc::clone(tls)).await;
+        opened.map_err(|error| JoinError::Unreached {
+            address: address.clone(),
+            error,
+        })
+    }
+
+    /// Who the server at this address says it is to a stranger. The connection is closed again.
+    async fn greeting(
+        &self,
+        address: &ServerAddress,
+        tls: &Arc<rustls::ClientConfig>,
+    ) -> Result<ServerId, JoinError> {
+        let mut socket = self.open(address, tls, None).await?;
+        let first = timeout(GREETS_WITHIN, socket.next()).await;
+        socket.close().await;
+        let greets = match first {
+            Ok(Received::Text(text)) => match wire::parse(&text, |_| false) {
+                Ok(Incoming::Hello(hello)) => ServerId::parse(&hello.self_context),
+                _ => None,
+            },
+            _ => None,
+        };
+        greets.ok_or_else(|| JoinError::Unreached {
+            address: address.clone(),
+            error: ConnectError::Io(
+                "it does not say who it is to a client without a token; enter its address as `server.url`"
+                    .to_owned(),
+            ),
+        })
+    }
+}
+
+impl JoinError {
+    /// For the session.
+    pub(super) fn closed(self) -> Closed {
+        let told = self.to_string();
+        match self {
+            Self::Unreached { error, .. } => match error {
+                ConnectError::Unauthorized => Closed::Refused401,
+                ConnectError::Http(status) => Closed::Http(status),
+                ConnectError::Distrusted(why) => Closed::Distrusted(why),
+                ConnectError::TrustUnreadable(why) => Closed::TrustUnreadable(why),
+                ConnectError::NotAnswering => Closed::NotAnswering,
+                ConnectError::Io(why) => Closed::Io(why),
+            },
+            Self::Refused { refusal, .. } => Closed::NotChosen(refusal.fault(), told),
+            Self::Pretends { .. } => Closed::NotChosen(LinkFault::OtherServers, told),
+        }
+    }
+}
+
+/// What to keep of the server that has greeted.
+pub(super) fn record(id: ServerId, address: &ServerAddress) -> Paired {
+    Paired {
+        self_id: id,
+        address: address.to_string(),
+        secure: address.is_secure(),
+    }
+}
+
+const GREETS_WITHIN: Duration = Duration::from_secs(5);
+const OTHER_HERE: &str = "; the server on this computer is another one: if it is this boat's, enter `server.url = \"ws://localhost:3000\"`";
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,58 @@
+//! The token for the data server expires: told a fortnight ahead, and nobody is woken for it.
+
+use super::*;
+
+const DAY_S: u64 = 86_400;
+
+#[test]
+fn a_token_that_expires_is_a_caution_a_fortnight_ahead_until_it_is_renewed() {
+    let mut scene = Scene::anchored();
+    let ends = |scene: &mut Scene, days: u64| {
+        let at_end = at(scene.second + days * DAY_S).utc;
+        let input = Input::TokenEnds(Some(at_end));
+        scene.keeper.handle(at(scene.second), input);
+        scene.drain();
+    };
+    ends(&mut scene, 15);
+    assert!(!scene.raised(Hazard::Watch));
+    ends(&mut scene, 14);
+    let alert = scene.keeper.alerts()[0].clone();
+    assert_eq!(
+        (alert.hazard, alert.priority),
+        (Hazard::Watch, Priority::Caution)
+    );
+    assert!(
+        alert
+            .message
+            .starts_with("our token for the server expires on 20"),
+        "{}",
+        alert.message
+    );
+    // It has expired.
+    ends(&mut scene, 0);
+    scene.run(60);
+    let alert = scene.keeper.alerts()[0].clone();
+    assert_eq!(alert.priority, Priority::Caution);
+    assert!(
+        alert.message.contains("the server expired on") && alert.message.contains("approve"),
+        "{}",
+        alert.message
+    );
+    // The crew approves a new one.
+    ends(&mut scene, 365);
+    scene.run(12);
+    assert_eq!(scene.state(Hazard::Watch), AlertState::Normal);
+}
+
+/// Nothing happens but the time that passes.
+#[test]
+fn the_day_comes_without_any_news() {
+    let mut scene = Scene::anchored();
+    let end = at(scene.second + 14 * DAY_S + 60).utc;
+    let input = Input::TokenEnds(Some(end));
+    scene.keeper.handle(at(scene.second), input);
+    scene.run(30);
+    assert!(!scene.raised(Hazard::Watch));
+    scene.run(60);
+    assert_eq!(scene.keeper.alerts()[0].hazard, Hazard::Watch);
+}
