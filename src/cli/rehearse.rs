@@ -133,22 +133,24 @@ fn against_with(
     let loaded = load(config)?;
     // A token is sent only to the server it is for, and so is what was trusted on first use.
     let configured = same_server(&loaded.server.address(), server);
-    if !configured {
-        let _ = writeln!(
-            io::stderr(),
-            "no token is sent: `{server}` is not the configured server `{}`",
-            loaded.server.address()
-        );
-    }
     let token = match (&loaded.server.token, &loaded.server.token_file) {
-        _ if !configured => None,
-        (Some(token), _) => Some(token.clone()),
-        (None, Some(file)) => Some(
-            secrets::read_token(file).map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
-        ),
-        (None, None) => secrets::stored_token(&loaded.journal.directory)
-            .map_err(|error| Failure::new(code::NO_PERMISSION, error))?
-            .filter(|_| joining::token_is_for(&loaded, server)),
+        (Some(token), _) => Ok(Some(token.clone())),
+        (None, Some(file)) => secrets::read_token(file).map(Some),
+        (None, None) => secrets::stored_token(&loaded.journal.directory).map(|token| {
+            token.filter(|_| joining::token_is_for(&loaded, &loaded.server.address()))
+        }),
+    };
+    let token = match token {
+        token if configured => token.map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
+        Ok(Some(_)) => {
+            let _ = writeln!(
+                io::stderr(),
+                "the token is for `{}` and is not sent to `{server}`",
+                loaded.server.address()
+            );
+            None
+        }
+        Ok(None) | Err(_) => None,
     };
     let tls = if configured {
         server_tls(&loaded, Keeper::Command)
