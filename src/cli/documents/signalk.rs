@@ -244,8 +244,8 @@ fn told(hazard: Hazard) -> (&'static str, &'static str, &'static str) {
             "Look outside; show a light, wake her crew, start the engine.",
         ),
         Hazard::Position => (
-            "alarm",
-            "At anchor, no usable fix for a minute: none, or a repeated, frozen, jumping or wandering one. Frozen means coordinates alike for 2 min, from a receiver whose last digits moved before and that repeats satellites, dilution and speed as well, or while heading or speed show that she moves; otherwise for 20 min.",
+            "alarm; caution for a single jump",
+            "At anchor, no usable fix for a minute: none, or a repeated, frozen, leaping or wandering one. Frozen means coordinates alike for 2 min, from a receiver whose last digits moved before and that repeats satellites, dilution and speed as well, or while heading or speed show that she moves, or for 20 s with the same speed above zero; otherwise for 20 min. A jump that no boat can make is a caution at once, and drag is judged without it for 45 s at most; three within 10 min are an alarm.",
             "Keep a lookout, take bearings; check the receiver.",
         ),
         Hazard::DataLink => (

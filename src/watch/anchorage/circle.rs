@@ -5,8 +5,8 @@
 //! the crew is about, a boat must also stay in a circle about the mark, with room for a mark made [`LATE_MARK`]
 //! late: a boat farther out than that was marked badly or has an anchor that never bit, and the crew must hear of
 //! either. Once the anchor is set, a bad mark is no reason to wake anybody. A shift of the fix that the drag test
-//! detects moves the calculated circle with it, for as long as multipath lasts. A leap that no boat can make
-//! (`watch/fix/intake/leap.rs`) moves every circle but the last, for 45 s at most.
+//! detects moves the calculated circle with it, for as long as multipath lasts. So does a
+//! leap that no boat can make (`watch/fix/intake/leap.rs`), for 45 s at most. Neither moves the crew's own circle.
 //!
 //! **The last circle** depends on no estimate. It is a wide circle about the mark as the crew made it
 //! ([`Anchor::as_made`](super::Anchor::as_made)), and no finding moves it, not even that she holds again elsewhere.
@@ -183,7 +183,7 @@ fn is_outside(seen: &Seen, here: &Here, held: &Held) -> bool {
                 || (*phase == AnchorPhase::Setting
                     && away(shifted(mark), lever) > ground.max_radius + LATE_MARK)
         }
-        None => away(Plane::at(mark).position(leapt), lever) > limit(ground),
+        None => away(mark, lever) > limit(ground),
     };
     outside
         || mooring.others().zip(others).any(|(other, ground)| {

@@ -25,7 +25,7 @@
 //!
 //! **Frozen**: a receiver that hangs repeats its last coordinates with fresh stamps. But a good receiver at rest may
 //! repeat its position for a quarter of an hour (13 minutes in one of the reference recordings), and a coarse format
-//! has few digits. So coordinates that are identical to the last digit count as frozen only in three cases. Something
+//! has few digits. So coordinates that are identical to the last digit count as frozen only in these cases. Something
 //! contradicts them: the speed over the ground stays above `FROZEN_SPEED`, or the heading has turned by
 //! [`FROZEN_TURN_DEGREES`] on a boat whose antenna is not at her turning point. Or everything the receiver sends is
 //! frozen: at anchor, the coordinates have been identical for at least two minutes and ten times as long as ever before
@@ -33,6 +33,17 @@
 //! Or `FROZEN_ANYWAY` has passed. Two reference recordings of a receiver that pins its position
 //! (`adsb_east_gstar4_usb`, `adsb_west_gstar4_usb`) have pins of 33 to 807 s; in none of them did satellites and
 //! dilution stay the same for more than 41 s. Test: `a_receiver_that_repeats_all_it_says_is_frozen`.
+//!
+//! A third kind hangs with the speed of its last report: position, course and a speed above zero are the same to the last
+//! digit for 20 s, ten reports, and ten times as long as ever before at anchor. A receiver that pins its position says that
+//! she lies still: its speed is zero (in a boat's logs of three days, 3 h, positions are pinned for up to 471 s, always with
+//! a speed of zero; with a speed above zero no three values were the same for more than 3 reports). From 4 reports on the
+//! speed is not used. Weakness: a receiver that hangs with a speed of exactly zero, while its satellites still change, is
+//! told from one that pins its position only by the heading or after 20 minutes. Test:
+//! `a_receiver_that_repeats_a_speed_above_zero_with_its_position_hangs`.
+//!
+//! **Leap**: a step that no boat at anchor can make: see [`leap`]. It is shown at once, and drag is judged without it for a
+//! bounded time.
 //!
 //! **Jump**: a fix farther from the last good one than `JUMP_ROOM` plus the distance a boat can
 //! cover at `JUMP_SPEED` in the time between. The new place is not believed until the boat could

@@ -8,9 +8,9 @@
 //! it the place is continued with the speed over the ground, and `J` is measured; then `J` stands, and what she moves
 //! beyond it counts as motion. The leap is over when `J` is no longer than [`BACK`].
 //!
-//! **The delay is bounded.** The drag test and the circles get the place less `J` for [`HELD`] at most, then the place as
+//! **The delay is bounded.** The drag test and the calculated circle get the place less `J` for [`HELD`] at most, then the place as
 //! it is. All leaps within [`LATELY`] share that time, so a receiver that leaps to and fro does not extend it. The last
-//! circle (`anchorage/circle.rs`) always gets the place as it is. If one leap used all of the time, its place counts from
+//! circle and the crew's own (`anchorage/circle.rs`) always get the place as it is. If one leap used all of the time, its place counts from
 //! then on with the usual error, and the drag test does not wait for far jumps either; after several leaps it counts with
 //! the wider error of positions and speed that disagree. After a gap of more than [`GAP`] nothing is held: she may truly be
 //! elsewhere.
@@ -246,7 +246,7 @@ const GAP: Duration = Duration::from_secs(15);
 const SPACING: Duration = Duration::from_millis(900);
 const FAR: Metres = Metres::of(1000.0);
 /// The greatest number of leaps that are kept.
-const MOST: usize = 16;
+const MOST: usize = 60;
 
 #[cfg(test)]
 mod tests {
