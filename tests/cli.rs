@@ -586,11 +586,17 @@ fn the_program_draws_one_picture_for_the_daemon() {
     };
     let data = serde_json::to_vec(&input).unwrap();
     let drawn = Windrode::new(&["draw-picture"]).stdin(&data).output();
-    assert_eq!((drawn.status.code(), drawn.stderr.as_slice()), (Some(0), &b""[..]));
+    assert_eq!(
+        (drawn.status.code(), drawn.stderr.as_slice()),
+        (Some(0), &b""[..])
+    );
     assert_eq!(drawn.stdout, png(&input).unwrap());
 
     let refused = Windrode::new(&["draw-picture"]).stdin(b"[]").output();
-    assert_eq!((refused.status.code(), refused.stdout.as_slice()), (Some(65), &b""[..]));
+    assert_eq!(
+        (refused.status.code(), refused.stdout.as_slice()),
+        (Some(65), &b""[..])
+    );
     let why = String::from_utf8(refused.stderr).unwrap();
     assert!(why.contains("not a picture's data: "), "{why}");
 }
