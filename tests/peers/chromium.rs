@@ -1,5 +1,5 @@
 //! A real browser that opens a page of a server, reads it and takes its picture: chromium without a screen, driven by
-//! the Chrome DevTools Protocol 1.3.
+//! the browser's debugging protocol (`Chrome DevTools Protocol` 1.3).
 
 #![expect(
     clippy::expect_used,

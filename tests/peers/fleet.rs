@@ -35,6 +35,7 @@ const EVERY: Duration = Duration::from_secs(10);
 const SINGLE: usize = 200;
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one story of one fleet")]
 fn a_base_follows_a_thousand_boats_on_one_broker() {
     // Without this line a base that joins gets the first 1 020 of what is kept: Mosquitto holds 1 000 messages for each
     // subscriber, 20 are on their way, and it drops the rest without a word (mosquitto.conf(5)).
