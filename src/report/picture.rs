@@ -56,7 +56,7 @@ pub(super) fn ground(night: &Night, from: Timestamp) -> Option<(String, Drawn)> 
         width: SIDE - 1.0,
         height: SIDE - 1.0,
     };
-    svg.hatching("too-shoal", INK);
+    svg.hatching("too-shoal", FAINT);
     svg.clip(room);
     for sketch in &night.charts {
         chart(&mut svg, &view, sketch);
@@ -85,7 +85,7 @@ pub(super) fn ground(night: &Night, from: Timestamp) -> Option<(String, Drawn)> 
         .collect();
     for piece in &drawn {
         let line: Vec<[f64; 2]> = piece.iter().map(|&(_, x, y)| [x, y]).collect();
-        let pen = Stroke::of(LINE, 0.9);
+        let pen = Stroke::of(LINE, 1.2);
         svg.path("", &through(&points(&line)), "none", Some(pen));
     }
     let ends = [
@@ -118,6 +118,13 @@ pub(super) fn ground(night: &Night, from: Timestamp) -> Option<(String, Drawn)> 
         x: SIDE - 14.0,
         y: 18.0,
     };
+    let back = Rect {
+        x: SIDE - 24.0,
+        y: 5.0,
+        width: 20.0,
+        height: 39.0,
+    };
+    svg.rect(back, "var(--label)", None);
     svg.words("N", north, SIZE + 1.0, Side::Middle, INK);
     let arrow = through(&points(&[
         [SIDE - 19.0, 30.0],
@@ -163,6 +170,13 @@ fn bar(svg: &mut Svg, units: f64) {
         [end, y],
         [end, y - 5.0],
     ]));
+    let back = Rect {
+        x: 6.0,
+        y: y - 10.0,
+        width: end + 40.0,
+        height: 17.0,
+    };
+    svg.rect(back, "var(--label)", None);
     svg.path("", &line, "none", Some(Stroke::of(INK, 1.6)));
     let at = Point {
         x: end + 6.0,
@@ -224,9 +238,9 @@ pub(super) fn key() -> String {
     let mut y = 1.0;
     for (ground, name) in grounds {
         let (fill, edge) = pen(ground);
-        let box_ = [[1.0, y], [29.0, y], [29.0, y + 13.0], [1.0, y + 13.0]];
+        let swatch = [[1.0, y], [29.0, y], [29.0, y + 13.0], [1.0, y + 13.0]];
         let edge = edge.unwrap_or(Stroke::of(RULE, 1.0));
-        let round = through(&points(&box_)) + "Z";
+        let round = through(&points(&swatch)) + "Z";
         svg.path("", &round, fill, Some(edge));
         if ground == Ground::Shoal {
             svg.path("", &round, HATCHED, None);

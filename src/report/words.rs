@@ -15,7 +15,7 @@ pub(super) const BEGIN_UNKNOWN: &str = "The journal no longer has the moment of 
 pub(super) const NOT_WEIGHED: &str =
     "The journal has no weighing of this stay. The report ends with the latest record.";
 pub(super) const NOTHING_KEPT: &str = "The journal has no inputs of this stay any more, only what was told. There are no figures and no track.";
-pub(super) const BEGIN_REMOVED: &str = "The first inputs of a run were removed from the journal. The drag test began anew with what was left, so its figures may differ from those of that night.";
+pub(super) const BEGIN_REMOVED: &str = "The first inputs of a run were removed from the journal. The drag test started again with what was left, so its figures may differ from those of that night.";
 pub(super) const OTHER_SETTINGS: &str = "The configuration is not the same as during the stay. The figures are calculated with the present settings. The alerts are those of that night.";
 pub(super) const BY_DISPLAY: &str = "on a display";
 

@@ -26,11 +26,12 @@ impl Page<'_> {
         if let Some(cut) = cut {
             self.put(format_args!("<p class=\"remarks\">{cut}</p>"));
         }
-        self.table(heads, rows);
+        self.table(heads, rows, false);
         self.text.push_str("</section>\n");
     }
 
-    fn table(&mut self, heads: &[&str], rows: &[Vec<String>]) {
+    /// With `named`, each cell has its column's name on a phone too, where the head is left out.
+    fn table(&mut self, heads: &[&str], rows: &[Vec<String>], named: bool) {
         self.text.push_str("<table class=\"list\"><thead><tr>");
         for head in heads {
             self.put(format_args!("<th>{head}</th>"));
@@ -39,8 +40,10 @@ impl Page<'_> {
         for row in rows {
             self.text.push_str("<tr>");
             for (number, cell) in row.iter().enumerate() {
+                let head = heads.get(number).filter(|_| named && number > 0);
+                let head = head.map_or_else(String::new, |head| format!(" data-head=\"{head}\""));
                 let class = if number == 0 { " class=\"time\"" } else { "" };
-                self.put(format_args!("<td{class}>{}</td>", escaped(cell)));
+                self.put(format_args!("<td{class}{head}>{}</td>", escaped(cell)));
             }
             self.text.push_str("</tr>");
         }
@@ -128,7 +131,7 @@ impl Page<'_> {
                 "attempts failed",
                 "last success",
             ];
-            self.table(&heads, &rows);
+            self.table(&heads, &rows, true);
         } else if channels.recorded == Recorded::Whole {
             self.put(format_args!("<p>{}</p>", words::NO_CHANNELS));
         }
@@ -148,7 +151,7 @@ impl Page<'_> {
             if let Some(cut) = cut(rows.len(), night.counts.phones, "changes") {
                 self.put(format_args!("<p class=\"remarks\">{cut}</p>"));
             }
-            self.table(&["since", "state", "channels"], &rows);
+            self.table(&["since", "state", "channels"], &rows, false);
         }
         self.text.push_str("</section>\n");
     }
