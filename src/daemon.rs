@@ -547,6 +547,8 @@ fn open_journal(
         journal.note_settings(&settings)?;
         Ok(journal)
     })?;
+    // The report distinguishes a run without channels from a run that did not record them.
+    writer.keep_channels(Vec::new());
     Ok((writer, recovered))
 }
 

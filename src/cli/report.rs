@@ -10,16 +10,15 @@ use clap::{Args, ValueEnum};
 use super::out::{self, Failure, code};
 use super::progress::Progress;
 use super::{ConfigFile, load};
-use crate::chart::clearance::Needs;
+use crate::chart::clearance::{Needs, Room, RoomTold};
 use crate::chart::shape::Extent;
 use crate::chart::sketch::Sketch;
 use crate::chartroom::ChartRoom;
 use crate::config::Config;
-use crate::geodesy::Position;
 use crate::io::clock::Clock;
 use crate::journal::{JournalError, Reader};
 use crate::recording;
-use crate::report::{self, About, Night, Stay};
+use crate::report::{self, About, Charted, Night, Stay};
 use crate::speech::Wording;
 use crate::time::Timestamp;
 use crate::units::{Metres, spoken};
@@ -98,10 +97,16 @@ pub(super) fn report(config: &ConfigFile, options: &ReportOptions) -> Result<(),
     let text = match options.export {
         Some(Form::Gpx) => report::gpx(&night),
         Some(Form::Geojson) => report::geojson(&night),
-        None if options.json => pretty(&night)?,
         None => {
-            night.charts = charts(&config, &night);
-            report::html(&night, &settings.wording)
+            // A report without charts is better than none.
+            if let Some((sketch, charted)) = charts(&config, &night) {
+                (night.charts, night.charted) = (vec![sketch], Some(charted));
+            }
+            if options.json {
+                pretty(&night)?
+            } else {
+                report::html(&night, &settings.wording)
+            }
         }
     };
     write(options, &text)
@@ -240,15 +245,9 @@ fn tackle(config: &Config) -> Vec<(&'static str, String)> {
         .collect()
 }
 
-/// The charts around the place; a report without charts is better than none.
-fn charts(config: &Config, night: &Night) -> Vec<Sketch> {
-    let Some(place) = night.place() else {
-        return Vec::new();
-    };
-    sketch(config, night, place).unwrap_or_default()
-}
-
-fn sketch(config: &Config, night: &Night, place: Position) -> Option<Vec<Sketch>> {
+/// The charts around the place, for the picture and as figures.
+fn charts(config: &Config, night: &Night) -> Option<(Sketch, Charted)> {
+    let place = night.place()?;
     let within = Metres::of(night.farthest().max(60.0) * 3.0);
     let boxes = Extent::about(place, within.get());
     let room = ChartRoom::of(&config.journal.directory);
@@ -265,7 +264,19 @@ fn sketch(config: &Config, night: &Night, place: Position) -> Option<Vec<Sketch>
         say: config.watch.wording.lengths,
         language: config.watch.wording.language,
     };
-    Some(vec![sheet.sketch(place, within, &needs)])
+    let circle = Room::circle(place, Metres::of(night.lain().max(1.0))).ok()?;
+    let told = RoomTold::of(&sheet.clearance(circle, &needs), &needs.wording());
+    let charted = Charted {
+        chart: told.chart,
+        needed: needs.depth(),
+        radius: told.radius,
+        least: told.least,
+        // Farther away, the charts were not read.
+        nearest_danger: told.nearest_danger.filter(|it| it.distance <= within),
+        share_too_shoal: told.share_too_shoal,
+        share_unknown: (told.share_not_covered + told.share_without_depth).clamp(0.0, 1.0),
+    };
+    Some((sheet.sketch(place, within, &needs), charted))
 }
 
 fn unreadable(error: JournalError) -> Failure {

@@ -117,6 +117,7 @@ impl Daemon {
                 self.order(now, command, Asker::Phone(channel));
             }
             Output::Phones(phones) => self.pending.push_back(Input::Phones(phones)),
+            Output::Spell(spell) => self.journal.keep_channels(vec![spell]),
             Output::Log { warn: true, text } => warn!("{text}"),
             Output::Log { warn: false, text } => info!("{text}"),
         }

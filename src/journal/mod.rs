@@ -10,7 +10,8 @@
 //! After a crash, "blind since" is accurate to within a batch: [`Journal::mark_alive`] and every write note
 //! the time.
 //!
-//! The journal also keeps the boat's own soundings, one for each square of about 5 m.
+//! The journal also keeps the boat's own soundings, one for each square of about 5 m, and the health of each channel
+//! to the phones.
 //!
 //! Every write keeps disk use bounded: the track by [`TRACK_BYTES`] and, once a day, by age; events, runs
 //! and soundings by number. Deleted space is used again; the file does not shrink.
@@ -21,6 +22,7 @@
 //! [`Writer`] does all this on a thread of its own, so a slow card delays nothing else.
 
 pub(crate) mod batch;
+mod channels;
 mod error;
 mod prune;
 mod reader;
@@ -41,6 +43,7 @@ use std::time::Duration;
 use rusqlite::{Connection, Transaction, params};
 use uuid::Uuid;
 
+pub use channels::Channels;
 pub use error::JournalError;
 pub use prune::TRACK_BYTES;
 pub use reader::{Entries, Events, Reader, Run};
@@ -73,6 +76,8 @@ pub struct Journal {
     track: i64,
     track_bound: i64,
     doubt: Option<LostWatch>,
+    /// Whether this run has noted that it records the health of the channels.
+    channels_begun: bool,
     /// Holds the lock.
     _lock: File,
 }
@@ -160,6 +165,7 @@ impl Journal {
             track,
             track_bound: TRACK_BYTES,
             doubt: doubt.clone(),
+            channels_begun: false,
             _lock: lock,
         };
         journal.run = journal.begin(&saved, now)?;

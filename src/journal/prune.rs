@@ -40,6 +40,10 @@ impl Journal {
                     "DELETE FROM run WHERE id <= ?1 - ?2 AND id NOT IN (SELECT run FROM batch)",
                     params![run, RUNS_KEPT],
                 )?;
+                transaction.execute(
+                    "DELETE FROM channel WHERE run NOT IN (SELECT id FROM run)",
+                    [],
+                )?;
             }
             Ok(freed)
         })?;

@@ -181,6 +181,14 @@ impl Reader {
         }
     }
 
+    /// Whether the oldest events were removed.
+    pub fn has_lost_events(&self) -> Result<bool, JournalError> {
+        let sql = "SELECT coalesce(min(id), 1) > 1 FROM event";
+        self.connection
+            .query_row(sql, [], |row| row.get(0))
+            .map_err(|error| self.failed(&error))
+    }
+
     fn next_batch(
         &self,
         run: i64,

@@ -12,6 +12,7 @@ use std::path::{Path, PathBuf};
 use rusqlite::{Connection, OpenFlags, params};
 use uuid::Uuid;
 
+use super::channels::TABLE as CHANNELS;
 use super::error::JournalError;
 use super::soundings::TABLE as SOUNDINGS;
 
@@ -151,9 +152,10 @@ fn prepare(connection: &Connection, file: &Path) -> Result<(), JournalError> {
         .map_err(failed)?;
     let unwritable = |error| JournalError::sqlite(file, "to be written", &error);
     add_phones(connection).map_err(unwritable)?;
-    // The same for soundings. They are not checked below: damaged soundings must not keep the watch from
-    // its journal.
+    // The same for soundings and for the health of channels. They are not checked below: if they are damaged, that
+    // must not keep the watch from its journal.
     connection.execute_batch(SOUNDINGS).map_err(unwritable)?;
+    connection.execute_batch(CHANNELS).map_err(unwritable)?;
     for table in ["meta", "run", "saved", "event", "outbox"] {
         let verdict: String = connection
             .query_row(&format!("PRAGMA quick_check({table})"), [], |row| {
@@ -231,6 +233,7 @@ fn fill(fresh: &Path) -> Result<(), rusqlite::Error> {
     transaction.pragma_update(None, "user_version", VERSION)?;
     transaction.execute_batch(OUTBOX)?;
     transaction.execute_batch(SOUNDINGS)?;
+    transaction.execute_batch(CHANNELS)?;
     make_ids(&transaction, &IDENTITIES)?;
     make_ids(&transaction, &KEYS)?;
     transaction.commit()?;

@@ -5,10 +5,10 @@ use std::time::Duration;
 use tokio::sync::watch;
 use tracing::{info, warn};
 
-use super::writer::{Commit, MOST_EVENTS, Queue, Shared, add_soundings};
+use super::writer::{Commit, MOST_EVENTS, Queue, Shared, add_soundings, add_spells};
 use super::{Journal, JournalError};
 use crate::chart::own::OwnSounding;
-use crate::outbox::words::SavedOutbox;
+use crate::outbox::words::{SavedOutbox, Spell};
 use crate::time::{Now, Tick};
 use crate::watch::messages::{Entry, Event};
 use crate::watch::saved::Saved;
@@ -21,6 +21,9 @@ pub(super) struct Work {
     owed_outbox: Option<SavedOutbox>,
     /// Soundings that the disk refused: they are written with the next ones.
     soundings: Vec<OwnSounding>,
+    /// The same for the health of the channels.
+    channels: Option<Vec<Spell>>,
+    channels_tried: Option<Tick>,
     retried: Option<Tick>,
 }
 
@@ -57,6 +60,8 @@ impl Work {
             owed: None,
             owed_outbox: None,
             soundings: Vec::new(),
+            channels: None,
+            channels_tried: None,
             retried: None,
         }
     }
@@ -134,6 +139,30 @@ impl Work {
             match journal.keep_soundings(&self.soundings) {
                 Ok(_) => self.soundings.clear(),
                 Err(error) => warn!("soundings are not written yet: {error}"),
+            }
+        }
+    }
+
+    /// The same for the health of the channels; what the disk refused is tried again from time to time.
+    fn keep_channels(&mut self, now: Option<Now>, more: Option<Vec<Spell>>) {
+        if let Some(more) = more {
+            add_spells(self.channels.get_or_insert_default(), more);
+        }
+        let (State::Open(journal), Some(spells)) = (&mut self.disk, &self.channels) else {
+            return;
+        };
+        let lately = |(now, tried): (Now, Tick)| now.tick.since(tried) < TRY_EVERY;
+        if now.zip(self.channels_tried).is_some_and(lately) {
+            return;
+        }
+        match journal.keep_channels(spells) {
+            Ok(()) => (self.channels, self.channels_tried) = (None, None),
+            Err(error) => {
+                // The disk's own trouble is told elsewhere: once is enough here.
+                if self.channels_tried.is_none() {
+                    warn!("the health of the channels is not written yet: {error}");
+                }
+                self.channels_tried = now.map(|now| now.tick);
             }
         }
     }
@@ -220,6 +249,7 @@ pub(super) fn run(mut work: Work, shared: &Shared, health: &watch::Sender<Option
         if let Some((_, soundings)) = todo.soundings {
             work.keep_soundings(soundings);
         }
+        work.keep_channels(now, todo.channels);
         match &mut work.disk {
             State::Open(journal) => {
                 if let Some(now) = todo.alive {
@@ -264,6 +294,8 @@ pub(super) fn run(mut work: Work, shared: &Shared, health: &watch::Sender<Option
 fn close(mut work: Work, now: Now) -> Result<(), JournalError> {
     work.retried = None;
     let paid = work.pay(now);
+    work.channels_tried = None;
+    work.keep_channels(Some(now), None);
     if let Err(error) = &paid {
         warn!("what was ordered last is lost: {error}");
     }

@@ -20,7 +20,7 @@ use tracing::warn;
 use super::thread::{self, Work};
 use super::{Disk, Journal, JournalError};
 use crate::chart::own::OwnSounding;
-use crate::outbox::words::SavedOutbox;
+use crate::outbox::words::{SavedOutbox, Spell};
 use crate::time::Now;
 use crate::watch::messages::{Entry, Event};
 use crate::watch::saved::Saved;
@@ -51,6 +51,7 @@ pub(super) struct Queue {
     pub(super) commit: Option<Commit>,
     pub(super) outbox: Option<(Now, SavedOutbox, Vec<Reply>)>,
     pub(super) soundings: Option<(Now, Vec<OwnSounding>)>,
+    pub(super) channels: Option<Vec<Spell>>,
     pub(super) alive: Option<Now>,
     pub(super) prune: Option<(Now, Duration)>,
     pub(super) close: Option<(Now, Reply)>,
@@ -206,6 +207,12 @@ impl Writer {
         });
     }
 
+    /// Keeps spells of the channels' health; never waits. With none, it is only noted that this run keeps them.
+    pub fn keep_channels(&self, spells: Vec<Spell>) {
+        self.shared
+            .push(|queue| add_spells(queue.channels.get_or_insert_default(), spells));
+    }
+
     /// Notes that we are alive; never waits.
     pub fn mark_alive(&self, now: Now) {
         self.shared.push(|queue| queue.alive = Some(now));
@@ -302,6 +309,7 @@ impl Queue {
             && self.commit.is_none()
             && self.outbox.is_none()
             && self.soundings.is_none()
+            && self.channels.is_none()
             && self.alive.is_none()
             && self.prune.is_none()
             && self.close.is_none()
@@ -355,6 +363,18 @@ pub(super) fn add_soundings(waiting: &mut Vec<OwnSounding>, more: Vec<OwnSoundin
     waiting.drain(..surplus);
 }
 
+/// The latest of a spell counts. If the disk does not take them, the latest spells stay pending.
+pub(super) fn add_spells(waiting: &mut Vec<Spell>, more: Vec<Spell>) {
+    for spell in more {
+        waiting.retain(|it| (&it.channel, it.number) != (&spell.channel, spell.number));
+        waiting.push(spell);
+    }
+    let surplus = waiting.len().saturating_sub(MOST_SPELLS);
+    waiting.drain(..surplus);
+}
+
+/// Some hours of several channels that come and go.
+const MOST_SPELLS: usize = 500;
 /// Eight full batches.
 const MOST_SOUNDINGS: usize = 4096;
 /// Inputs between the watch and the thread: a quarter of an hour at ten a second.

@@ -5,7 +5,8 @@ use std::time::Duration;
 
 use crate::alert::hazard::{Hazard, Priority};
 use crate::outbox::pace::{Bucket, back_off};
-use crate::outbox::words::{Health, HealthState, Missed, Route, Told, Verdict};
+use crate::outbox::spell::Log;
+use crate::outbox::words::{Fault, Health, HealthState, Missed, Route, Spell, Told, Verdict};
 use crate::time::{Now, Tick, Timestamp};
 
 /// See the module documentation.
@@ -30,7 +31,9 @@ pub(super) struct Lane {
     /// The channel itself was refused when it was last tried.
     barred: bool,
     trouble: Option<String>,
+    fault: Option<Fault>,
     worked: Option<Timestamp>,
+    pub(super) log: Log,
     /// The time of the last attempt.
     pub(super) tried: Option<Tick>,
 }
@@ -143,7 +146,9 @@ impl Lane {
             refused: false,
             barred: false,
             trouble: None,
+            fault: None,
             worked: None,
+            log: Log::default(),
             tried: None,
         }
     }
@@ -189,6 +194,15 @@ impl Lane {
         }
         let refused = matches!(verdict, Verdict::Refused(_));
         self.barred = refused && probed;
+        self.fault = match verdict {
+            Verdict::Sent => None,
+            Verdict::Refused(_) => Some(Fault::Refused),
+            Verdict::Later { after: Some(_), .. } => Some(Fault::AskedToWait),
+            Verdict::Later { after: None, .. } => Some(Fault::NotTaken),
+        };
+        if self.fault.is_some() {
+            self.log.count_failure();
+        }
         if !probed {
             self.refused = refused;
         }
@@ -250,15 +264,42 @@ impl Lane {
         }
     }
 
+    const fn state(&self) -> HealthState {
+        match (self.refused || self.barred, self.failing_since, self.worked) {
+            (true, _, _) => HealthState::Refused,
+            (_, Some(_), _) => HealthState::Failing,
+            (_, None, Some(_)) => HealthState::Working,
+            (_, None, None) => HealthState::Untried,
+        }
+    }
+
+    /// What the record of its health has to be told, if anything.
+    pub(super) fn news(&mut self, now: Now, anchored: bool, waiting: usize) -> Vec<Spell> {
+        let state = self.state();
+        let fault = match state {
+            // Checks that succeed do not end a refusal.
+            HealthState::Refused => Some(Fault::Refused),
+            HealthState::Untried | HealthState::Working | HealthState::Failing => self.fault,
+        };
+        let spell = Spell {
+            channel: self.route.name.clone(),
+            number: 0,
+            since: now.utc,
+            state,
+            fault,
+            anchored,
+            worked: self.worked,
+            delivered: 0,
+            failed: 0,
+            waiting,
+        };
+        self.log.news(spell)
+    }
+
     pub(super) fn health(&self, waiting: usize) -> Health {
         Health {
             channel: self.route.name.clone(),
-            state: match (self.refused || self.barred, self.failing_since, self.worked) {
-                (true, _, _) => HealthState::Refused,
-                (_, Some(_), _) => HealthState::Failing,
-                (_, None, Some(_)) => HealthState::Working,
-                (_, None, None) => HealthState::Untried,
-            },
+            state: self.state(),
             worked: self.worked,
             trouble: self.trouble.clone(),
             waiting,

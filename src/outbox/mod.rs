@@ -38,6 +38,7 @@ mod due;
 mod lane;
 pub mod pace;
 pub mod reply;
+mod spell;
 #[cfg(test)]
 mod tests;
 pub mod words;
@@ -221,14 +222,16 @@ impl Outbox {
     /// The health of each channel.
     #[must_use]
     pub fn health(&self, now: Now) -> Vec<Health> {
-        let waiting = |lane: &Lane| {
-            let due = Hazard::ALL.iter().filter_map(|h| self.due(lane, *h, now));
-            due.filter(|(at, _)| *at <= now.tick).count() + usize::from(lane.missed.is_some())
-        };
         self.lanes
             .iter()
-            .map(|lane| lane.health(waiting(lane)))
+            .map(|lane| lane.health(self.waiting(lane, now)))
             .collect()
+    }
+
+    /// How many messages wait on the channel.
+    fn waiting(&self, lane: &Lane, now: Now) -> usize {
+        let due = Hazard::ALL.iter().filter_map(|h| self.due(lane, *h, now));
+        due.filter(|(at, _)| *at <= now.tick).count() + usize::from(lane.missed.is_some())
     }
 
     /// Whether a message is being sent.
@@ -321,6 +324,7 @@ impl Outbox {
             self.start(now, at, job);
         }
         self.watch_phones(now);
+        self.watch_channels(now);
     }
 
     /// Records what has become due, and what is over before it was sent.
@@ -419,6 +423,9 @@ impl Outbox {
         lane.take_verdict(now, verdict, probed, cap);
         let sent = matches!(verdict, Verdict::Sent);
         let refused = matches!(verdict, Verdict::Refused(_));
+        if sent && flight.job.is_counted() {
+            lane.log.count_delivery();
+        }
         match flight.job {
             Job::Show(hazard, told) => {
                 if let Some(item) = lane.items.get_mut(&hazard) {
@@ -513,6 +520,20 @@ impl Outbox {
         if state != self.phones {
             self.phones = state.clone();
             self.outputs.push_back(Output::Phones(state));
+        }
+    }
+
+    /// Tells each channel's health to the record.
+    fn watch_channels(&mut self, now: Now) {
+        for at in 0..self.lanes.len() {
+            let Some(lane) = self.lanes.get(at) else {
+                return;
+            };
+            let waiting = self.waiting(lane, now);
+            if let Some(lane) = self.lanes.get_mut(at) {
+                let news = lane.news(now, self.anchored, waiting);
+                self.outputs.extend(news.into_iter().map(Output::Spell));
+            }
         }
     }
 

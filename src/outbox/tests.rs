@@ -2,13 +2,14 @@
 
 mod answers;
 mod soup;
+mod spells;
 mod telling;
 mod ways;
 
 use super::*;
 use crate::alert::hazard::Priority;
 use crate::outbox::reply::Act;
-use crate::outbox::words::{HealthState, Message, MessageKind, Parcel, Quiet, Route};
+use crate::outbox::words::{HealthState, Message, MessageKind, Parcel, Quiet, Route, Spell};
 use crate::speech::Wording;
 
 fn route(name: &str) -> Route {
@@ -70,6 +71,10 @@ struct Bench {
     handed: Vec<Handed>,
     acts: Vec<(String, Hazard, Act)>,
     phones: Vec<Phones>,
+    /// As the record keeps them: the latest of each.
+    spells: BTreeMap<(String, u64), Spell>,
+    /// Times that the record was written.
+    told: usize,
     log: Vec<String>,
     settings: Settings,
     raise: u64,
@@ -89,6 +94,8 @@ impl Bench {
             handed: Vec::new(),
             acts: Vec::new(),
             phones: Vec::new(),
+            spells: BTreeMap::new(),
+            told: 0,
             log: Vec::new(),
             settings,
             raise: 0,
@@ -149,6 +156,11 @@ impl Bench {
                     act,
                 } => self.acts.push((channel, hazard, act)),
                 Output::Phones(phones) => self.phones.push(phones),
+                Output::Spell(spell) => {
+                    self.told += 1;
+                    self.spells
+                        .insert((spell.channel.clone(), spell.number), spell);
+                }
                 Output::Log { text, .. } => self.log.push(text),
             }
         }

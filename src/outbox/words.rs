@@ -185,6 +185,8 @@ pub enum Output {
     },
     /// The health of the channels has changed.
     Phones(Phones),
+    /// A channel's present spell of health began, or its figures changed: for the record.
+    Spell(Spell),
     /// For the log.
     Log {
         /// Whether it is a warning that the crew can act on, or only a detail.
@@ -224,6 +226,52 @@ pub enum HealthState {
     Failing,
     /// The other side refuses it: somebody must look.
     Refused,
+}
+
+impl HealthState {
+    /// Whether the channel is known not to work.
+    #[must_use]
+    pub const fn is_failure(self) -> bool {
+        matches!(self, Self::Failing | Self::Refused)
+    }
+}
+
+/// A time in which one channel was in one state. It has no address, topic, token or text of the other side.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Spell {
+    /// The channel's name in the configuration.
+    pub channel: String,
+    /// Counts the spells of the channel in this run of the daemon, from 0.
+    pub number: u64,
+    /// When it began. It ends where the next one begins, or with the run.
+    pub since: Timestamp,
+    /// The state.
+    pub state: HealthState,
+    /// The kind of the last failure, while the state is a failure.
+    pub fault: Option<Fault>,
+    /// Whether she lay at anchor.
+    pub anchored: bool,
+    /// The last attempt that succeeded, in this run; up to ten minutes behind while nothing else changes.
+    pub worked: Option<Timestamp>,
+    /// Messages that the other side accepted in this spell.
+    pub delivered: u64,
+    /// Attempts that failed in this spell, checks of the channel included.
+    pub failed: u64,
+    /// Messages that waited at the end of the spell.
+    pub waiting: usize,
+}
+
+/// The kind of a failure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub enum Fault {
+    /// The other side refused it: it will not work without a change.
+    Refused,
+    /// The other side asked to be left alone for a time.
+    AskedToWait,
+    /// No connection, no answer, or an answer that is a fault of the other side.
+    NotTaken,
 }
 
 /// What survives a power cut: for each channel, what its people were sent.

@@ -196,6 +196,14 @@ impl Svg {
         ));
     }
 
+    /// Defines a hatching that a fill can name as `url(#id)`, in the whole document that this picture is in.
+    pub(crate) fn hatching(&mut self, id: &str, ink: &str) {
+        self.put(format_args!(
+            "<pattern id=\"{id}\" width=\"7\" height=\"7\" patternUnits=\"userSpaceOnUse\">\
+             <path d=\"M-1 1L1 -1M0 7L7 0M6 8L8 6\" stroke=\"{ink}\" stroke-width=\"0.8\"/></pattern>\n"
+        ));
+    }
+
     /// Clips the following elements to `rect`, until [`Svg::unclip`].
     pub(crate) fn clip(&mut self, rect: Rect) {
         self.keep(|| Some(Shape::Clip(Some(rect.rounded()))));
@@ -309,16 +317,23 @@ fn named(what: &str) -> String {
     }
 }
 
-/// Removes what the font does not have (XML forbids some of that too), then escapes the rest.
+/// Removes what the font does not have, then escapes the rest.
 fn escape(text: &str) -> String {
-    let mut escaped = String::new();
-    for letter in lettering::clean(text).chars() {
+    escaped(&lettering::clean(text))
+}
+
+/// Any text as text of an XML or HTML document, or within quotes in one. XML forbids control characters; they become
+/// spaces.
+pub(crate) fn escaped(text: &str) -> String {
+    let mut escaped = String::with_capacity(text.len());
+    for letter in text.chars() {
         match letter {
             '&' => escaped.push_str("&amp;"),
             '<' => escaped.push_str("&lt;"),
             '>' => escaped.push_str("&gt;"),
             '"' => escaped.push_str("&quot;"),
             '\'' => escaped.push_str("&apos;"),
+            letter if letter.is_control() => escaped.push(' '),
             other => escaped.push(other),
         }
     }

@@ -7,8 +7,10 @@ use super::series::Spread;
 use super::track::Spot;
 use crate::alert::hazard::{Hazard, Priority};
 use crate::boat::BoatFigures;
+use crate::chart::clearance::{DangerTold, LeastTold};
 use crate::chart::sketch::Sketch;
 use crate::geodesy::Position;
+use crate::outbox::words::{Fault, HealthState};
 use crate::tackle::snubber::Snubber;
 use crate::time::Timestamp;
 use crate::units::Metres;
@@ -67,8 +69,14 @@ pub struct Night {
     pub events: Vec<Event>,
     /// The times in which nothing was seen or recorded.
     pub blind: Vec<Blind>,
-    /// The state of the phone channels.
+    /// The state of the phone channels, taken together.
     pub phones: Vec<PhonesStood>,
+    /// The health of each of them.
+    pub channels: Channels,
+    /// How many there were of what the lists above hold.
+    pub counts: Counts,
+    /// What the charts say of the place; `None` without a chart of it.
+    pub charted: Option<Charted>,
     /// The charts of the place, only for drawing.
     #[serde(skip)]
     pub charts: Vec<Sketch>,
@@ -245,6 +253,105 @@ pub enum Why {
     Removed,
 }
 
+/// What the charts say of the place where she lay. Depths are below chart datum, without the tide of that night;
+/// bearings are true, from the anchor.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Charted {
+    /// The charts, in words.
+    pub chart: Option<String>,
+    /// The charted depth that she needs: draught and margin.
+    pub needed: Metres,
+    /// The circle that is judged: as far from the anchor as she lay.
+    pub radius: Metres,
+    /// The least depth in the circle.
+    pub least: Option<LeastTold>,
+    /// The danger nearest to the anchor, in the circle or near it.
+    pub nearest_danger: Option<DangerTold>,
+    /// Share of the circle that is too shoal for her: 0 to 1.
+    pub share_too_shoal: f64,
+    /// Share of the circle without a charted depth: 0 to 1.
+    pub share_unknown: f64,
+}
+
+/// How many there were of each. If that is more than the list has, the list has the latest.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Counts {
+    /// Of `alerts`.
+    pub alerts: u64,
+    /// Of `events`.
+    pub events: u64,
+    /// Of `blind`.
+    pub blind: u64,
+    /// Of `phones`.
+    pub phones: u64,
+}
+
+/// The health of each channel to the phones.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Channels {
+    /// How much of the stay is recorded.
+    pub recorded: Recorded,
+    /// The channels, by name.
+    pub list: Vec<Channel>,
+}
+
+/// How much of the health of the channels was recorded.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub enum Recorded {
+    /// All, while windrode ran.
+    Whole,
+    /// A part: a windrode from before this record ran too, or the rest was removed.
+    Partly,
+    /// Nothing.
+    Not,
+}
+
+/// One channel during the stay.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Channel {
+    /// Its name in the configuration.
+    pub name: String,
+    /// Time in which the last attempt had succeeded, seconds.
+    pub working: f64,
+    /// Time in which the last attempt had failed, or the other side refused messages, seconds.
+    pub failing: f64,
+    /// Messages that the other side accepted.
+    pub delivered: u64,
+    /// Attempts that failed, checks of the channel included.
+    pub failed: u64,
+    /// The last attempt that succeeded, to about ten minutes.
+    pub last_success: Option<Timestamp>,
+    /// Messages that waited at the end.
+    pub waiting: usize,
+    /// Its states, oldest first; the latest, if there are very many.
+    pub spells: Vec<ChannelSpell>,
+    /// How many there were.
+    pub spell_count: u64,
+}
+
+/// A time in which a channel was in one state.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct ChannelSpell {
+    /// Its start.
+    pub from: Timestamp,
+    /// Its end, or the end of the record.
+    pub until: Timestamp,
+    /// The state.
+    pub state: HealthState,
+    /// The kind of the last failure.
+    pub fault: Option<Fault>,
+    /// Messages that the other side accepted.
+    pub delivered: u64,
+    /// Attempts that failed.
+    pub failed: u64,
+}
+
 /// The state of the phone channels from a moment on.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "camelCase")]
@@ -289,9 +396,14 @@ impl Night {
     /// The greatest distance from the anchor that she reached, or may have reached, metres.
     #[must_use]
     pub fn farthest(&self) -> f64 {
+        self.lain().max(self.anchor.circle.unwrap_or(0.0))
+    }
+
+    /// The greatest distance from the anchor to her centre, metres.
+    #[must_use]
+    pub fn lain(&self) -> f64 {
         let far = self.track.iter().flatten().filter_map(|spot| spot.distance);
         let swung = self.swing.iter().map(|sector| sector.farthest);
-        far.chain(swung)
-            .fold(self.anchor.circle.unwrap_or(0.0), f64::max)
+        far.chain(swung).fold(0.0, f64::max)
     }
 }

@@ -15,9 +15,11 @@ use std::collections::HashMap;
 use std::mem::{Discriminant, discriminant};
 use std::time::Duration;
 
+use super::channels;
 use super::facts::{
-    Anchored, Blind, Figures, Night, PhoneState, PhonesStood, Sector, Stay, Vessel, Why,
+    Anchored, Blind, Counts, Figures, Night, PhoneState, PhonesStood, Sector, Stay, Vessel, Why,
 };
+use super::latest::Latest;
 use super::series::Rows;
 use super::stays::SAME;
 use super::told::Told;
@@ -51,7 +53,8 @@ pub struct About<'a> {
 pub fn night(reader: &Reader, stay: &Stay, about: About<'_>) -> Result<Night, JournalError> {
     let end = stay.weighed.unwrap_or(about.now);
     let runs = reader.runs_within(stay.let_go, end)?;
-    let mut gathering = Gathering::of(stay.let_go, end);
+    let told = Told::read(reader, stay.let_go, end)?;
+    let mut gathering = Gathering::of(stay.let_go, end, told);
     let mut figures = about.settings.boat;
     let noted = format!("{:?}", about.settings);
     for run in &runs {
@@ -60,10 +63,20 @@ pub fn night(reader: &Reader, stay: &Stay, about: About<'_>) -> Result<Night, Jo
         gathering.dropped += run.dropped;
     }
     gathering.close(stay, &runs);
-    let told = Told::read(reader, stay.let_go, end, &gathering.acts)?;
+    gathering.told.join();
+    let (channels, damaged) = channels::read(reader, &runs, stay.let_go, end)?;
+    gathering.damaged_channels = damaged;
     let until = gathering.last.map_or(stay.let_go, |last| last.min(end));
     let remarks = gathering.remarks(stay);
     let (track, every) = gathering.trail.finish();
+    let counts = Counts {
+        alerts: gathering.told.alerts.count(),
+        events: gathering.told.events.count(),
+        blind: gathering.blind.count(),
+        phones: gathering.phones.count(),
+    };
+    let mut blind = gathering.blind.finish();
+    blind.sort_by_key(|spell| spell.from);
     Ok(Night {
         stay: stay.clone(),
         until,
@@ -79,10 +92,13 @@ pub fn night(reader: &Reader, stay: &Stay, about: About<'_>) -> Result<Night, Jo
         track,
         track_every: every as f64 / 1000.0,
         swing: gathering.swing,
-        alerts: told.alerts,
-        events: told.events,
-        blind: gathering.blind,
-        phones: gathering.phones,
+        alerts: gathering.told.alerts.finish(),
+        events: gathering.told.events.finish(),
+        blind,
+        phones: gathering.phones.finish(),
+        channels,
+        counts,
+        charted: None,
         charts: Vec::new(),
     })
 }
@@ -95,10 +111,9 @@ struct Gathering {
     trail: Trail,
     swing: Vec<Sector>,
     anchor: Anchored,
-    blind: Vec<Blind>,
-    phones: Vec<PhonesStood>,
-    /// When somebody acknowledged, and by which way.
-    acts: Vec<(Timestamp, String)>,
+    blind: Latest<Blind>,
+    phones: Latest<PhonesStood>,
+    told: Told,
     /// Depth at the anchor minus the tide, once both were known.
     bottom: Option<f64>,
     /// The time since which there has been no fix.
@@ -109,11 +124,13 @@ struct Gathering {
     /// Whether the first inputs of the run are gone.
     beheaded: bool,
     damaged: u64,
+    /// Rows of the channels' health.
+    damaged_channels: u64,
     dropped: u64,
 }
 
 impl Gathering {
-    fn of(begin: Timestamp, end: Timestamp) -> Self {
+    fn of(begin: Timestamp, end: Timestamp, told: Told) -> Self {
         Self {
             begin,
             end,
@@ -121,9 +138,9 @@ impl Gathering {
             trail: Trail::new(),
             swing: vec![Sector::default(); SECTORS],
             anchor: Anchored::default(),
-            blind: Vec::new(),
-            phones: Vec::new(),
-            acts: Vec::new(),
+            blind: Latest::of(MOST),
+            phones: Latest::of(MOST),
+            told,
             bottom: None,
             unseen: None,
             first: None,
@@ -131,6 +148,7 @@ impl Gathering {
             other_settings: false,
             beheaded: false,
             damaged: 0,
+            damaged_channels: 0,
             dropped: 0,
         }
     }
@@ -230,14 +248,14 @@ impl Gathering {
                 command: Command::Acknowledge(_),
                 by,
                 ..
-            } => self.acts.push((now.utc, by.to_string())),
+            } => self.told.acknowledged(now.utc, || by.to_string()),
             Input::Display(action) if action.act == DisplayAct::Acknowledged => {
-                self.acts.push((now.utc, words::BY_DISPLAY.to_owned()));
+                self.told
+                    .acknowledged(now.utc, || words::BY_DISPLAY.to_owned());
             }
             Input::Phones(phones) => self.phones_stood(now.utc, phones),
             _ => {}
         }
-        self.acts.truncate(MOST);
     }
 
     fn phones_stood(&mut self, time: Timestamp, phones: &Phones) {
@@ -256,9 +274,7 @@ impl Gathering {
         if time < self.begin {
             self.phones.clear();
         }
-        if self.phones.len() < MOST {
-            self.phones.push(stood);
-        }
+        self.phones.push(stood);
     }
 
     fn sample(&mut self, now: Now, keeper: &Watchkeeper) {
@@ -337,9 +353,7 @@ impl Gathering {
     }
 
     fn add_blind(&mut self, from: Timestamp, until: Timestamp, why: Why) {
-        if self.blind.len() < MOST {
-            self.blind.push(Blind { from, until, why });
-        }
+        self.blind.push(Blind { from, until, why });
     }
 
     /// Adds what was missing at the beginning and at the end.
@@ -367,7 +381,6 @@ impl Gathering {
             };
             self.add_blind(last, until, why);
         }
-        self.blind.sort_by_key(|spell| spell.from);
     }
 
     fn remarks(&self, stay: &Stay) -> Vec<String> {
@@ -383,6 +396,10 @@ impl Gathering {
         say(self.beheaded, words::BEGIN_REMOVED);
         say(self.other_settings, words::OTHER_SETTINGS);
         say(self.damaged > 0, &words::damaged(self.damaged));
+        say(
+            self.damaged_channels > 0,
+            &words::damaged_channels(self.damaged_channels),
+        );
         say(self.dropped > 0, &words::dropped(self.dropped));
         remarks
     }
@@ -502,5 +519,5 @@ const SAMPLE: Duration = Duration::from_secs(5);
 const WARMING_UP: Duration = Duration::from_mins(20);
 /// Milliseconds without an input: windrode runs a round each second, so there is no record.
 const SILENT: i64 = 60_000;
-/// Length limit of each list.
+/// Length limit of each list; the report says how many there were.
 const MOST: usize = 1000;

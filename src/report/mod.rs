@@ -4,9 +4,11 @@
 //! [`html`] makes a self-contained page of it, [`gpx`] and [`geojson`] its track. Unknown values are marked or left
 //! open: no line is drawn across a time in which nothing was seen.
 
+mod channels;
 mod export;
 mod facts;
 mod gather;
+mod latest;
 mod page;
 mod picture;
 mod plots;
@@ -17,7 +19,7 @@ mod track;
 mod words;
 
 pub use export::{geojson, gpx};
-pub use facts::{Night, Stay};
+pub use facts::{Charted, Night, Stay};
 pub use gather::{About, night};
 pub use page::html;
 pub use stays::stays;

@@ -2,7 +2,12 @@
 //!
 //! Its policy forbids it to fetch anything. Without scripts only the values under the pointer are missing.
 
+mod lists;
+mod pictures;
+mod summary;
+
 use std::fmt::Write as _;
+use std::time::Duration;
 
 use serde_json::{Value, json};
 
@@ -13,6 +18,7 @@ use super::series::Spread;
 use super::words;
 use crate::alert::hazard::Priority;
 use crate::geodesy::Position;
+use crate::plot::writer::escaped;
 use crate::speech::Wording;
 use crate::time::{Timestamp, Zone};
 use crate::units::{Metres, spoken};
@@ -43,10 +49,17 @@ pub fn html(night: &Night, say: &Wording) -> String {
         say,
     };
     page.head(night);
+    page.short(night);
     page.anchored(night);
     page.pictures(night, ground.as_ref().map(|(svg, _)| svg.as_str()));
-    for plot in &plots {
-        page.plot(plot, &span);
+    let first = plots.iter().position(|plot| !plot.is_empty());
+    for (number, plot) in plots.iter().enumerate() {
+        let hint = if Some(number) == first {
+            words::HINT
+        } else {
+            ""
+        };
+        page.plot(plot, &span, hint);
     }
     page.alerts(night);
     page.blind(night);
@@ -211,7 +224,7 @@ impl Page<'_> {
 
     fn head(&mut self, night: &Night) {
         let name = night.boat.name.as_deref().map(|name| format!(", {name}"));
-        let title = escape(&format!(
+        let title = escaped(&format!(
             "{}{} {}",
             words::TITLE,
             name.unwrap_or_default(),
@@ -228,7 +241,7 @@ impl Page<'_> {
             .place()
             .map_or_else(|| "place not known".to_owned(), shown);
         let length = night.until.millis_since(night.stay.let_go).max(0);
-        let length = spoken(std::time::Duration::from_millis(length.unsigned_abs()));
+        let length = spoken(Duration::from_millis(length.unsigned_abs()));
         let end = night.stay.weighed.map_or_else(
             || format!("record to {}", self.moment(night.until)),
             |weighed| format!("weighed {}", self.moment(weighed)),
@@ -242,7 +255,7 @@ impl Page<'_> {
             words::CAUTION
         ));
         for caution in &night.cautions {
-            self.put(format_args!("<p>{}</p>", escape(caution)));
+            self.put(format_args!("<p>{}</p>", escaped(caution)));
         }
         self.text.push_str("</section>\n");
         if !night.remarks.is_empty() {
@@ -251,7 +264,7 @@ impl Page<'_> {
                 words::RECORD
             ));
             for remark in &night.remarks {
-                self.put(format_args!("<p>{}</p>", escape(remark)));
+                self.put(format_args!("<p>{}</p>", escaped(remark)));
             }
             self.text.push_str("</section>\n");
         }
@@ -310,69 +323,12 @@ impl Page<'_> {
                 "td"
             };
             let end = if number == 0 { "th" } else { "td" };
-            self.put(format_args!("<{tag}>{}</{end}>", escape(cell)));
+            self.put(format_args!("<{tag}>{}</{end}>", escaped(cell)));
         }
         self.text.push_str("</tr>");
     }
 
-    fn pictures(&mut self, night: &Night, ground: Option<&str>) {
-        self.put(format_args!(
-            "<section><h2>{}</h2><p class=\"soft\">{}</p>",
-            words::OVER_GROUND,
-            words::OVER_GROUND_TEXT
-        ));
-        match ground {
-            Some(svg) => {
-                self.put(format_args!(
-                    "<figure><div id=\"ground\" class=\"picture\" role=\"img\" aria-label=\"{}\">{svg}</div>",
-                    words::OVER_GROUND
-                ));
-                self.text.push_str(
-                    "<table class=\"beside\"><tr><th>from the anchor to</th><th>farthest</th></tr>",
-                );
-                let far = night
-                    .track
-                    .iter()
-                    .flatten()
-                    .filter_map(|spot| spot.distance);
-                let far = far.fold(0.0, f64::max);
-                self.row(&["her centre", &format!("{far:.1} m")]);
-                self.text.push_str("</table></figure></section>\n");
-            }
-            None => self.put(format_args!("<p>{}</p></section>\n", words::NO_FIGURES)),
-        }
-        self.put(format_args!(
-            "<section><h2>{}</h2><p class=\"soft\">{}</p>",
-            words::SWING,
-            words::SWING_TEXT
-        ));
-        let Some(svg) = picture::swing(night) else {
-            self.put(format_args!("<p>{}</p></section>\n", words::NO_FIGURES));
-            return;
-        };
-        self.put(format_args!(
-            "<figure><div id=\"swing\" class=\"picture\" role=\"img\" aria-label=\"{}\">{svg}</div>",
-            words::SWING
-        ));
-        self.text.push_str(
-            "<table class=\"beside\"><tr><th>direction</th><th>of the time</th><th>farthest</th></tr>",
-        );
-        let total: f64 = night.swing.iter().map(|sector| sector.seconds).sum();
-        let mut sectors: Vec<_> = night.swing.iter().enumerate().collect();
-        sectors.sort_by(|(_, one), (_, other)| other.seconds.total_cmp(&one.seconds));
-        for (number, sector) in sectors.into_iter().take(6) {
-            if sector.seconds > 0.0 {
-                self.row(&[
-                    &format!("{:03}°", number * 360 / night.swing.len().max(1)),
-                    &format!("{:.0} %", sector.seconds / total * 100.0),
-                    &format!("{:.1} m", sector.farthest),
-                ]);
-            }
-        }
-        self.text.push_str("</table></figure></section>\n");
-    }
-
-    fn plot(&mut self, plot: &Plot, span: &Span<'_>) {
+    fn plot(&mut self, plot: &Plot, span: &Span<'_>, hint: &str) {
         self.put(format_args!(
             "<section><h2>{}</h2><p class=\"soft\">{}</p>",
             plot.title, plot.text
@@ -394,7 +350,7 @@ impl Page<'_> {
         self.put(format_args!(
             "<output data-key=\"{}\">{}</output><table class=\"beside\"><tr><th></th><th>least</th><th>mean</th><th>greatest</th></tr>",
             plot.key,
-            words::HINT
+            hint
         ));
         for line in &plot.lines {
             let known: Vec<Spread> = line.values.iter().flatten().copied().collect();
@@ -420,108 +376,6 @@ impl Page<'_> {
             ]);
         }
         self.text.push_str("</table></figure></section>\n");
-    }
-
-    /// A table that becomes a list on a phone.
-    fn list(&mut self, title: &str, heads: &[&str], rows: &[Vec<String>], none: &str) {
-        self.put(format_args!("<section class=\"long\"><h2>{title}</h2>"));
-        if rows.is_empty() {
-            self.put(format_args!("<p>{none}</p></section>\n"));
-            return;
-        }
-        self.text.push_str("<table class=\"list\"><thead><tr>");
-        for head in heads {
-            self.put(format_args!("<th>{head}</th>"));
-        }
-        self.text.push_str("</tr></thead><tbody>");
-        for row in rows {
-            self.text.push_str("<tr>");
-            for (number, cell) in row.iter().enumerate() {
-                let class = if number == 0 { " class=\"time\"" } else { "" };
-                self.put(format_args!("<td{class}>{}</td>", escape(cell)));
-            }
-            self.text.push_str("</tr>");
-        }
-        self.text.push_str("</tbody></table></section>\n");
-    }
-
-    fn alerts(&mut self, night: &Night) {
-        let mut rows = Vec::new();
-        for alert in &night.alerts {
-            let last = alert.raised.len().saturating_sub(1);
-            for (number, raised) in alert.raised.iter().enumerate() {
-                let acknowledged: Vec<String> = alert
-                    .acknowledged
-                    .iter()
-                    .map(|it| {
-                        let by = it.by.as_deref().unwrap_or(words::WAY_UNKNOWN);
-                        format!("{} {by}", self.zone.clock(it.time))
-                    })
-                    .collect();
-                let acknowledged = match acknowledged.as_slice() {
-                    _ if number < last => String::new(),
-                    [] => words::NOT_ACKNOWLEDGED.to_owned(),
-                    some => format!("acknowledged {}", some.join(", ")),
-                };
-                let gone = match alert.cleared {
-                    _ if number < last => "made graver".to_owned(),
-                    Some(cleared) => format!("gone {}", self.zone.clock(cleared)),
-                    None => words::STILL_STOOD.to_owned(),
-                };
-                rows.push(vec![
-                    self.moment(raised.time),
-                    raised.priority.capitals(self.say),
-                    raised.message.clone(),
-                    acknowledged,
-                    gone,
-                ]);
-            }
-        }
-        let heads = ["raised", "priority", "what", "acknowledged", "gone"];
-        self.list(words::ALERTS, &heads, &rows, words::NO_ALERTS);
-    }
-
-    fn blind(&mut self, night: &Night) {
-        let rows: Vec<_> = night
-            .blind
-            .iter()
-            .map(|spell| {
-                let length = spell.until.millis_since(spell.from).max(0).unsigned_abs();
-                vec![
-                    self.moment(spell.from),
-                    self.moment(spell.until),
-                    spoken(std::time::Duration::from_millis(length)),
-                    words::why(spell.why).to_owned(),
-                ]
-            })
-            .collect();
-        let heads = ["from", "until", "how long", "why"];
-        self.list(words::BLIND, &heads, &rows, words::NO_BLIND);
-    }
-
-    fn phones(&mut self, night: &Night) {
-        let rows: Vec<_> = night
-            .phones
-            .iter()
-            .map(|stood| {
-                vec![
-                    self.moment(stood.time),
-                    words::phones(stood.state).to_owned(),
-                    stood.channels.clone(),
-                ]
-            })
-            .collect();
-        let heads = ["since", "state", "channels"];
-        self.list(words::PHONES, &heads, &rows, words::NO_PHONES);
-    }
-
-    fn events(&mut self, night: &Night) {
-        let rows: Vec<_> = night
-            .events
-            .iter()
-            .map(|event| vec![self.moment(event.time), event.message.clone()])
-            .collect();
-        self.list(words::EVENTS, &["time", "what"], &rows, words::NO_ALERTS);
     }
 
     fn foot(&mut self, data: &Value) {
@@ -572,23 +426,6 @@ impl Spread {
 
 fn shown(position: Position) -> String {
     position.to_string()
-}
-
-/// Escapes any text for the page.
-fn escape(text: &str) -> String {
-    let mut escaped = String::with_capacity(text.len());
-    for letter in text.chars() {
-        match letter {
-            '&' => escaped.push_str("&amp;"),
-            '<' => escaped.push_str("&lt;"),
-            '>' => escaped.push_str("&gt;"),
-            '"' => escaped.push_str("&quot;"),
-            '\'' => escaped.push_str("&#39;"),
-            letter if letter.is_control() => escaped.push(' '),
-            other => escaped.push(other),
-        }
-    }
-    escaped
 }
 
 /// Rounded to a metre a second.

@@ -56,6 +56,7 @@ pub(super) fn ground(night: &Night, from: Timestamp) -> Option<(String, Drawn)> 
         width: SIDE - 1.0,
         height: SIDE - 1.0,
     };
+    svg.hatching("too-shoal", FAINT);
     svg.clip(room);
     for sketch in &night.charts {
         chart(&mut svg, &view, sketch);
@@ -84,7 +85,7 @@ pub(super) fn ground(night: &Night, from: Timestamp) -> Option<(String, Drawn)> 
         .collect();
     for piece in &drawn {
         let line: Vec<[f64; 2]> = piece.iter().map(|&(_, x, y)| [x, y]).collect();
-        let pen = Stroke::of(LINE, 0.9);
+        let pen = Stroke::of(LINE, 1.2);
         svg.path("", &through(&points(&line)), "none", Some(pen));
     }
     let ends = [
@@ -117,6 +118,13 @@ pub(super) fn ground(night: &Night, from: Timestamp) -> Option<(String, Drawn)> 
         x: SIDE - 14.0,
         y: 18.0,
     };
+    let back = Rect {
+        x: SIDE - 24.0,
+        y: 5.0,
+        width: 20.0,
+        height: 39.0,
+    };
+    svg.rect(back, "var(--label)", None);
     svg.words("N", north, SIZE + 1.0, Side::Middle, INK);
     let arrow = through(&points(&[
         [SIDE - 19.0, 30.0],
@@ -162,6 +170,13 @@ fn bar(svg: &mut Svg, units: f64) {
         [end, y],
         [end, y - 5.0],
     ]));
+    let back = Rect {
+        x: 6.0,
+        y: y - 10.0,
+        width: end + 40.0,
+        height: 17.0,
+    };
+    svg.rect(back, "var(--label)", None);
     svg.path("", &line, "none", Some(Stroke::of(INK, 1.6)));
     let at = Point {
         x: end + 6.0,
@@ -188,21 +203,74 @@ fn chart(svg: &mut Svg, view: &View, sketch: &Sketch) {
                 through(&ring) + "Z"
             })
             .collect();
-        let (fill, edge) = match area.ground {
-            Ground::Deep => ("var(--deep)", None),
-            Ground::Ample => ("var(--ample)", None),
-            Ground::Scant => ("var(--scant)", None),
-            Ground::Shoal => ("var(--shoal)", Some(Stroke::dashed(INK, 1.0, "3 3"))),
-            Ground::Land => ("var(--land)", Some(Stroke::of(INK, 1.0))),
-        };
+        let (fill, edge) = pen(area.ground);
         svg.path("", &outline, fill, edge);
+        if area.ground == Ground::Shoal {
+            svg.path("", &outline, HATCHED, None);
+        }
     }
     for mark in &sketch.marks {
-        let Point { x, y } = place(mark.at);
-        let cross = through(&points(&[[x - 3.0, y - 3.0], [x + 3.0, y + 3.0]]))
-            + &through(&points(&[[x - 3.0, y + 3.0], [x + 3.0, y - 3.0]]));
-        svg.path("", &cross, "none", Some(Stroke::of(INK, 1.2)));
+        cross(svg, place(mark.at));
     }
+}
+
+/// Fill and edge; the edges show land and shoal ground without colour.
+const fn pen(ground: Ground) -> (&'static str, Option<Stroke>) {
+    match ground {
+        Ground::Deep => ("var(--deep)", None),
+        Ground::Ample => ("var(--ample)", None),
+        Ground::Scant => ("var(--scant)", None),
+        Ground::Shoal => ("var(--shoal)", Some(Stroke::dashed(INK, 1.0, "3 3"))),
+        Ground::Land => ("var(--land)", Some(Stroke::of(INK, 1.0))),
+    }
+}
+
+/// The meaning of the areas on the chart.
+pub(super) fn key() -> String {
+    let mut svg = Svg::new(300.0, 18.0 * 6.0);
+    let grounds = [
+        (Ground::Land, "land"),
+        (Ground::Shoal, "too shoal for her"),
+        (Ground::Scant, "less than 2 m to spare"),
+        (Ground::Ample, "2 to 5 m to spare"),
+        (Ground::Deep, "deeper"),
+    ];
+    let mut y = 1.0;
+    for (ground, name) in grounds {
+        let (fill, edge) = pen(ground);
+        let swatch = [[1.0, y], [29.0, y], [29.0, y + 13.0], [1.0, y + 13.0]];
+        let edge = edge.unwrap_or(Stroke::of(RULE, 1.0));
+        let round = through(&points(&swatch)) + "Z";
+        svg.path("", &round, fill, Some(edge));
+        if ground == Ground::Shoal {
+            svg.path("", &round, HATCHED, None);
+        }
+        let at = Point {
+            x: 36.0,
+            y: y + 11.0,
+        };
+        svg.words(name, at, SIZE, Side::Start, INK);
+        y += 18.0;
+    }
+    cross(
+        &mut svg,
+        Point {
+            x: 15.0,
+            y: y + 6.0,
+        },
+    );
+    let at = Point {
+        x: 36.0,
+        y: y + 11.0,
+    };
+    svg.words("danger at a point", at, SIZE, Side::Start, INK);
+    svg.finish()
+}
+
+fn cross(svg: &mut Svg, Point { x, y }: Point) {
+    let cross = through(&points(&[[x - 3.0, y - 3.0], [x + 3.0, y + 3.0]]))
+        + &through(&points(&[[x - 3.0, y + 3.0], [x + 3.0, y - 3.0]]));
+    svg.path("", &cross, "none", Some(Stroke::of(INK, 1.2)));
 }
 
 /// Where she lay around the anchor; `None` if nothing is known.
@@ -269,7 +337,15 @@ pub(super) fn swing(night: &Night) -> Option<String> {
             x: MIDDLE + 3.0,
             y: MIDDLE - ring * units - 3.0,
         };
-        svg.words(&format!("{ring} m"), at, SIZE - 1.0, Side::Start, INK);
+        let name = format!("{ring} m");
+        let back = Rect {
+            x: at.x - 2.0,
+            y: at.y - 10.0,
+            width: name.chars().count() as f64 * 7.0 + 2.0,
+            height: 13.0,
+        };
+        svg.rect(back, "var(--label)", None);
+        svg.words(&name, at, SIZE - 1.0, Side::Start, INK);
         ring += step;
     }
     for (name, x, y) in [
@@ -293,5 +369,7 @@ pub(super) fn polyline(piece: &[(i64, f64, f64)]) -> Vec<[f64; 3]> {
         .collect()
 }
 
+/// The hatching of ground that is too shoal: it is told from the rest without colour.
+const HATCHED: &str = "url(#too-shoal)";
 const SIDE: f64 = 350.0;
 const MIDDLE: f64 = SIDE / 2.0;

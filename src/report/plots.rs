@@ -213,6 +213,10 @@ impl Plot {
         if low > 0.0 && low < 0.7 * high {
             low = 0.0;
         }
+        // A value that hardly changes is not blown up to the whole height.
+        if high - low < 0.02 * high {
+            (low, high) = (low * 0.95, high * 1.05);
+        }
         let raw = ((high - low) / 4.0).max(0.05);
         let power = 10_f64.powf(raw.log10().floor());
         let step = [1.0, 2.0, 2.5, 5.0, 10.0]
@@ -427,6 +431,7 @@ mod tests {
             (12.0, 38.0, (0.0, 40.0, 10.0)),
             (5.8, 6.4, (5.8, 6.4, 0.2)),
             (0.0, 0.0, (0.0, 0.05, 0.05)),
+            (50.0, 50.0, (46.0, 54.0, 2.0)),
         ] {
             let plot = Plot {
                 key: "depth",

@@ -1,7 +1,8 @@
 //! The stays in a journal, by the phases that the watch reported.
 //!
-//! The journal keeps the last 50 000 events. If the letting go is no longer among them, the saved mark still has
-//! its time; failing that, the stay begins with the first event there is, and says so.
+//! A stay begins with the first phase after the anchor was aweigh: `setting`, or `set` for a boat that is made fast and
+//! has no anchor to set. The journal keeps the last 50 000 events. If the letting go is no longer among them, a saved
+//! mark still has its time; failing that, the stay begins with the first event there is, and says so.
 
 use std::cmp::Reverse;
 
@@ -21,6 +22,8 @@ pub fn stays(reader: &Reader) -> Result<Vec<Stay>, JournalError> {
     let mut stays = Vec::new();
     let mut open: Option<Stay> = None;
     let saved = reader.saved()?;
+    // A journal begins with the anchor aweigh.
+    let mut aweigh = !reader.has_lost_events()?;
     for event in reader.events(Timestamp::from_millis(i64::MIN)) {
         let event = match event {
             Ok(event) => event,
@@ -30,13 +33,14 @@ pub fn stays(reader: &Reader) -> Result<Vec<Stay>, JournalError> {
         };
         match phase_of(&event) {
             Some(AnchorPhase::Aweigh) => {
+                aweigh = true;
                 if let Some(mut stay) = open.take() {
                     stay.weighed = Some(event.time);
                     stays.push(stay);
                 }
             }
             Some(phase) if open.is_none() => {
-                open = Some(begun(event.time, phase == AnchorPhase::Setting));
+                open = Some(begun(event.time, aweigh || phase == AnchorPhase::Setting));
             }
             _ => {}
         }

@@ -9,10 +9,12 @@ use super::*;
 use crate::geodesy::Position;
 use crate::journal::{Journal, Reader};
 use crate::observation::{Fact, Label, Report, Subject};
-use crate::report::facts::Why;
+use crate::outbox::words::{Fault, HealthState, Spell};
+use crate::report::facts::{Recorded, Why};
 use crate::speech::Wording;
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Bearing, Metres, Speed};
+use crate::watch::anchorage::kind::MooringKind;
 use crate::watch::engine::Watchkeeper;
 use crate::watch::messages::{By, Command, Entry, Input, LetGo, LinkState, Output};
 use crate::watch::saved::Saved;
@@ -187,7 +189,7 @@ fn a_stay_is_read_across_a_restart_with_its_gaps_as_gaps() {
     assert_eq!(rode, Some(40.0));
 
     let page = html(&night, &Wording::default());
-    assert!(page.contains("Tern &lt;&quot;&amp;&#39;&gt;"));
+    assert!(page.contains("Tern &lt;&quot;&amp;&apos;&gt;"));
     assert!(!page.contains("Tern <"));
     let track = gpx(&night);
     assert_eq!(track.matches("<trkseg>").count(), 3);
@@ -219,4 +221,164 @@ fn what_was_removed_is_missing_and_told() {
     assert!(!night.events.is_empty());
     let page = html(&night, &Wording::default());
     assert!(page.contains(words::NO_FIGURES) && page.contains(words::NOTHING_KEPT));
+}
+
+/// A short stay from 300 to 900 s, made fast with this order; `kept` goes into the journal while windrode runs.
+fn short(order: LetGo, kept: Option<&[Spell]>) -> TempDir {
+    let folder = TempDir::new().unwrap();
+    let mut aboard = Aboard::start(&folder, 0);
+    if let Some(spells) = kept {
+        aboard.journal.keep_channels(spells).unwrap();
+    }
+    for second in [298, 299, 300, 301, 302, 600, 899] {
+        if second == 300 {
+            aboard.order(second, Command::LetGo(order));
+        }
+        aboard.second(second, true);
+    }
+    aboard.order(900, Command::Weigh);
+    aboard.journal.close(at(901)).unwrap();
+    folder
+}
+
+fn anchor() -> LetGo {
+    LetGo {
+        rode: Some(Metres::of(40.0)),
+        position: Some(COVE),
+        ..LetGo::default()
+    }
+}
+
+fn read(folder: &TempDir) -> Night {
+    let reader = Reader::open(folder.path()).unwrap();
+    let stays = stays(&reader).unwrap();
+    let settings = WatchSettings::default();
+    night(&reader, &stays[0], about(&settings)).unwrap()
+}
+
+/// A boat on a mooring has no anchor to set: her stay begins with `set`.
+#[test]
+fn the_begin_of_a_stay_on_a_mooring_is_known() {
+    let order = LetGo {
+        position: Some(COVE),
+        kind: MooringKind::Mooring,
+        radius: Some(Metres::of(45.0)),
+        ..LetGo::default()
+    };
+    let folder = short(order, None);
+    let reader = Reader::open(folder.path()).unwrap();
+    let found = stays(&reader).unwrap();
+    let [stay] = found.as_slice() else {
+        panic!("{found:?}");
+    };
+    assert!(stay.begin_known, "{stay:?}");
+    assert_eq!(stay.let_go, at(300).utc);
+    // With events removed before it, the same phase may be one in the middle of a stay.
+    let journal = rusqlite::Connection::open(folder.path().join("journal.db")).unwrap();
+    journal
+        .execute_batch("UPDATE event SET id = id + 1000")
+        .unwrap();
+    assert!(!stays(&reader).unwrap()[0].begin_known);
+}
+
+fn spell(channel: &str, number: u64, since: u64, state: HealthState) -> Spell {
+    Spell {
+        channel: channel.to_owned(),
+        number,
+        since: at(since).utc,
+        state,
+        fault: None,
+        anchored: since >= 300,
+        worked: None,
+        delivered: 0,
+        failed: 0,
+        waiting: 0,
+    }
+}
+
+#[test]
+fn each_channel_has_a_row_with_its_times_and_counts_of_the_stay() {
+    let folder = short(
+        anchor(),
+        Some(&[
+            spell("mate", 0, 0, HealthState::Untried),
+            Spell {
+                delivered: 9,
+                ..spell("skipper", 0, 10, HealthState::Working)
+            },
+            Spell {
+                fault: Some(Fault::Refused),
+                failed: 4,
+                waiting: 1,
+                ..spell("mate", 1, 300, HealthState::Refused)
+            },
+            Spell {
+                delivered: 2,
+                worked: Some(at(390).utc),
+                ..spell("skipper", 1, 300, HealthState::Working)
+            },
+            Spell {
+                fault: Some(Fault::NotTaken),
+                failed: 5,
+                ..spell("skipper", 2, 400, HealthState::Failing)
+            },
+            Spell {
+                delivered: 1,
+                worked: Some(at(840).utc),
+                ..spell("skipper", 3, 640, HealthState::Working)
+            },
+        ]),
+    );
+    let night = read(&folder);
+    assert_eq!(night.channels.recorded, Recorded::Whole);
+    let [mate, skipper] = night.channels.list.as_slice() else {
+        panic!("{:?}", night.channels);
+    };
+    assert_eq!((mate.name.as_str(), mate.working), ("mate", 0.0));
+    assert_eq!((mate.failing, mate.delivered, mate.waiting), (600.0, 0, 1));
+    assert_eq!((skipper.working, skipper.failing), (360.0, 240.0));
+    assert_eq!((skipper.delivered, skipper.failed), (3, 5));
+    assert_eq!(skipper.last_success, Some(at(840).utc));
+    assert_eq!((skipper.spells.len(), skipper.spell_count), (3, 3));
+    let page = html(&night, &Wording::default());
+    for words in [
+        "20:06 UTC to 20:10 UTC (4 min): no connection",
+        "0; 1 waited at the end",
+        "the other side refused it",
+    ] {
+        assert!(page.contains(words), "{words}");
+    }
+    assert!(!page.contains(words::CHANNELS_NOT_RECORDED));
+
+    // None of it is in a bundle.
+    let reader = Reader::open(folder.path()).unwrap();
+    let runs = reader.runs(u32::MAX).unwrap();
+    let mut packed = Vec::new();
+    crate::recording::bundle(&reader, &runs, at(900).utc, None, true, &mut packed).unwrap();
+    let text = std::io::read_to_string(flate2::read::GzDecoder::new(&packed[..])).unwrap();
+    assert!(text.contains("LetGo") && !text.contains("skipper"));
+}
+
+#[test]
+fn a_journal_without_the_health_of_channels_says_so_and_one_without_channels_too() {
+    let night = read(&short(anchor(), None));
+    assert_eq!(night.channels.recorded, Recorded::Not);
+    let page = html(&night, &Wording::default());
+    assert!(page.contains(words::CHANNELS_NOT_RECORDED));
+    let night = read(&short(anchor(), Some(&[])));
+    assert_eq!(night.channels.recorded, Recorded::Whole);
+    let page = html(&night, &Wording::default());
+    assert!(page.contains(words::NO_CHANNELS) && !page.contains(words::CHANNELS_NOT_RECORDED));
+}
+
+#[test]
+fn a_list_that_is_cut_says_how_many_there_were() {
+    let mut night = read(&short(anchor(), None));
+    let page = html(&night, &Wording::default());
+    assert!(!page.contains("Only the latest"));
+    let shown = night.events.len();
+    night.counts.events = 5312;
+    let page = html(&night, &Wording::default());
+    let words = format!("Only the latest {shown} of 5312 reports are shown.");
+    assert!(page.contains(&words), "{words}");
 }

@@ -1,6 +1,8 @@
 //! Every sentence of the report.
 
 use super::facts::{PhoneState, Why};
+use crate::outbox::words::Fault;
+use crate::watch::messages::EventKind;
 
 /// The usual cautions.
 pub(super) const CAUTIONS: [&str; 3] = [
@@ -14,7 +16,7 @@ pub(super) const NOT_WEIGHED: &str =
     "The journal has no weighing of this stay. The report ends with the latest record.";
 pub(super) const NOTHING_KEPT: &str = "The journal has no inputs of this stay any more, only what was told. There are no figures and no track.";
 pub(super) const BEGIN_REMOVED: &str = "The first inputs of a run were removed from the journal. The drag test started again with what was left, so its figures may differ from those of that night.";
-pub(super) const OTHER_SETTINGS: &str = "The configuration is not the same as during the stay. The figures are calculated with the settings of now. The alerts are those that were told then.";
+pub(super) const OTHER_SETTINGS: &str = "The configuration is not the same as during the stay. The figures are calculated with the present settings. The alerts are those of that night.";
 pub(super) const BY_DISPLAY: &str = "on a display";
 
 #[must_use]
@@ -38,6 +40,26 @@ pub(super) const fn why(why: Why) -> &'static str {
 }
 
 #[must_use]
+pub(super) fn damaged_channels(rows: u64) -> String {
+    format!("{rows} entries about the health of the channels are damaged and were left out.")
+}
+
+/// Under a list that is not whole.
+#[must_use]
+pub(super) fn cut(shown: usize, count: u64, what: &str) -> String {
+    format!("Only the latest {shown} of {count} {what} are shown.")
+}
+
+#[must_use]
+pub(super) const fn fault(fault: Fault) -> &'static str {
+    match fault {
+        Fault::Refused => "the other side refused it",
+        Fault::AskedToWait => "the other side asked to wait",
+        Fault::NotTaken => "no connection, no answer or a fault of the other side",
+    }
+}
+
+#[must_use]
 pub(super) const fn phones(state: PhoneState) -> &'static str {
     match state {
         PhoneState::None => "no channel to a phone is configured",
@@ -49,8 +71,21 @@ pub(super) const fn phones(state: PhoneState) -> &'static str {
 
 pub(super) const TITLE: &str = "The stay at anchor";
 pub(super) const AT_ANCHOR: &str = "How she was anchored";
+pub(super) const IN_SHORT: &str = "In short";
+pub(super) const NO_DRAG: &str = "no drag alarm was raised";
+pub(super) const RAISED_AGAIN: &str = "raised again, see the next row";
 pub(super) const OVER_GROUND: &str = "Over the ground";
 pub(super) const OVER_GROUND_TEXT: &str = "North is up. The thin line is the track of her centre; it ends where she was not seen. The circle of dashes is the swinging circle, the circle of dots the 95 % uncertainty of the anchor's place.";
+pub(super) const LAIN: &str = "her centre, farthest from the anchor";
+pub(super) const DEPTH_NEEDED: &str = "depth she needs: draught and margin";
+pub(super) const LEAST_DEPTH: &str = "least charted depth in that circle";
+pub(super) const NEAREST_DANGER: &str = "nearest place too shoal for her";
+pub(super) const TOO_SHOAL: &str = "share of her circle too shoal";
+pub(super) const NO_DEPTH_CHARTED: &str = "share without a charted depth";
+pub(super) const CHART: &str = "chart";
+pub(super) const NO_DEPTH: &str = "no depth given";
+pub(super) const NO_DANGER: &str = "none near";
+pub(super) const CHARTED_TEXT: &str = "Her circle is as wide as the farthest that she lay from the anchor. Depths are below chart datum, without the tide of that night.";
 pub(super) const SWING: &str = "Where she lay";
 pub(super) const SWING_TEXT: &str = "Directions from the anchor to the boat. The length of a sector is the farthest that she lay there, its shade the share of the time.";
 pub(super) const DISTANCE: &str = "Distance from the anchor";
@@ -69,14 +104,31 @@ pub(super) const ALERTS: &str = "Alerts";
 pub(super) const NO_ALERTS: &str = "No alert was raised.";
 pub(super) const BLIND: &str = "Blind spells";
 pub(super) const NO_BLIND: &str = "None of a minute or longer is in the record.";
-pub(super) const PHONES: &str = "Ways to the phones";
-pub(super) const NO_PHONES: &str = "The record has nothing about them.";
+pub(super) const PHONES: &str = "Channels to the phones";
+pub(super) const PHONES_TEXT: &str = "Delivered means that the other side accepted the message, not that somebody read it. Attempts that failed include checks without a message. Time in which windrode did not run counts neither as working nor as failing.";
+pub(super) const CHANNELS_NOT_RECORDED: &str =
+    "The health of each channel was not recorded during this stay.";
+pub(super) const CHANNELS_PARTLY: &str = "The health of each channel was recorded for only a part of this stay. The rest is missing in this table.";
+pub(super) const NO_CHANNELS: &str = "No channel to a phone was configured.";
+pub(super) const TOGETHER: &str = "Taken together";
+pub(super) const NEVER: &str = "never";
 pub(super) const EVENTS: &str = "What the watch reported";
 pub(super) const CAUTION: &str = "Cautions";
 pub(super) const RECORD: &str = "About the record";
 pub(super) const NO_FIGURES: &str = "Nothing is known of this.";
 pub(super) const NOT_ACKNOWLEDGED: &str = "nobody acknowledged it";
 pub(super) const WAY_UNKNOWN: &str = "acknowledged; how is not recorded";
+#[must_use]
+pub(super) const fn kind(kind: EventKind) -> &'static str {
+    match kind {
+        EventKind::Phase => "phase",
+        EventKind::Raised => "raised",
+        EventKind::Cleared => "ended",
+        EventKind::Acknowledged => "acknowledged",
+        EventKind::Note => "note",
+    }
+}
+
 pub(super) const STILL_STOOD: &str = "still active at the end";
 pub(super) const HINT: &str = "Point at the plot for a time and its values. Drag to choose a span of time. Arrow keys work too.";
 pub(super) const NOT_SEEN: &str = "blind";

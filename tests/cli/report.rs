@@ -56,6 +56,40 @@ fn folder() -> &'static Path {
         .path()
 }
 
+/// A copy of it with the chart of an invented bay: shoal east of 23.26° E, deep enough west of it.
+fn charted() -> TempDir {
+    let copy = TempDir::new().unwrap();
+    for file in fs::read_dir(folder()).unwrap() {
+        let file = file.unwrap();
+        if file.file_type().unwrap().is_file() {
+            fs::copy(file.path(), copy.path().join(file.file_name())).unwrap();
+        }
+    }
+    let config = fs::read_to_string(folder().join("tern.toml")).unwrap();
+    let (here, there) = (copy.path().display(), folder().display());
+    let config = config.replace(&there.to_string(), &here.to_string());
+    fs::write(copy.path().join("tern.toml"), config).unwrap();
+    fs::write(copy.path().join("TERNBAY.geojson"), super::chart::bay()).unwrap();
+    let add = ["chart", "add", "TERNBAY.geojson", "--scale", "12000"];
+    let output = command(copy.path()).args(add).output().unwrap();
+    assert!(output.status.success(), "{output:?}");
+    copy
+}
+
+/// The report on the night in this folder.
+fn told_of(folder: &Path, arguments: &[&str]) -> String {
+    let mut command = command(folder);
+    let output = command.args(["report", "last"]).args(arguments).output();
+    let output = output.unwrap();
+    assert!(output.status.success(), "{output:?}");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// The page of the same night with a chart.
+pub(crate) fn told_with_a_chart() -> String {
+    told_of(charted().path(), &[])
+}
+
 /// The output of `windrode report` for that journal with these arguments.
 pub(crate) fn report(arguments: &[&str]) -> Output {
     let mut command = command(folder());
@@ -165,4 +199,69 @@ fn the_page_stands_alone_and_has_the_cautions() {
     for fetched in ["src=", "href=", "@import", "url(http"] {
         assert!(!page.contains(fetched), "{fetched}");
     }
+}
+
+/// The edge of the shoal is the meridian 23.26° E. Where it must lie in the picture and how far it is follow from the
+/// length of a degree of longitude (the usual series for WGS 84: 111412.84 cos φ - 93.5 cos 3φ metres), the share of
+/// the circle beyond it from the segment of a circle.
+#[test]
+fn the_ground_on_the_chart_is_drawn_where_it_lies_and_told_in_figures() {
+    let folder = charted();
+    let night: Value = serde_json::from_str(&told_of(folder.path(), &["--json"])).unwrap();
+    let anchor = &night["anchor"]["estimate"];
+    let latitude = anchor["latitude"].as_f64().unwrap().to_radians();
+    let degree = 111_412.84 * latitude.cos() - 93.5 * (3.0 * latitude).cos();
+    // Metres east of the anchor; negative if she is anchored on the shoal.
+    let edge = (23.26 - anchor["longitude"].as_f64().unwrap()) * degree;
+    let charted = &night["charted"];
+    let number = |pointer: &str| charted.pointer(pointer).and_then(Value::as_f64).unwrap();
+    assert_eq!(charted["least"]["depth"], 1.5);
+    let away = edge.max(0.0);
+    assert!(
+        (number("/nearestDanger/distance") - away).abs() < 0.5,
+        "{edge} {charted}"
+    );
+    assert!(
+        (number("/least/distance") - away).abs() < 0.5,
+        "{edge} {charted}"
+    );
+    let radius = number("/radius");
+    let angle = 2.0 * (edge / radius).clamp(-1.0, 1.0).acos();
+    let share = (angle - angle.sin()) / std::f64::consts::TAU;
+    assert!(
+        (number("/shareTooShoal") - share).abs() < 0.01,
+        "{share} {charted}"
+    );
+
+    let page = told_of(folder.path(), &[]);
+    let (_, picture) = page.split_once("id=\"ground\"").unwrap();
+    let (picture, beside) = picture.split_once("</svg>").unwrap();
+    // The scale, from the swinging circle about the anchor in the middle.
+    let circle = picture
+        .split("<circle")
+        .skip(1)
+        .find(|it| it.contains("7 5"))
+        .unwrap();
+    let attribute = |element: &str, name: &str| -> f64 {
+        let (_, rest) = element.split_once(&format!("{name}=\"")).unwrap();
+        rest.split('"').next().unwrap().parse().unwrap()
+    };
+    let units = attribute(circle, "r") / night["anchor"]["circle"].as_f64().unwrap();
+    let shoal = picture
+        .split("<path")
+        .find(|it| it.contains("var(--shoal)") && it.contains("stroke-dasharray"))
+        .unwrap();
+    let (_, path) = shoal.split_once("d=\"").unwrap();
+    let corners = path.split('"').next().unwrap().split(['M', 'L', 'Z']);
+    let east = corners.filter_map(|corner| corner.split(' ').next()?.parse::<f64>().ok());
+    let drawn = east.fold(f64::INFINITY, f64::min);
+    let expected = attribute(circle, "cx") + edge * units;
+    assert!((drawn - expected).abs() < 1.0, "{drawn} {expected}");
+
+    let (beside, _) = beside.split_once("</figure>").unwrap();
+    for words in ["1.5 m", "TERNBAY", "too shoal for her", "below chart datum"] {
+        assert!(beside.contains(words), "{words}: {beside}");
+    }
+    assert!(!told(&["last"]).contains("TERNBAY"));
+    assert_eq!(json()["charted"], Value::Null);
 }

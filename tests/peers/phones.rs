@@ -104,6 +104,19 @@ fn an_alarm_reaches_the_phone_and_its_button_acknowledges() {
     let log = aboard.log();
     assert!(!log.contains(&genuine[genuine.len() - 64..]), "{log}");
     assert_eq!(aboard.stop(), Some(0));
+
+    // The journal has the health of the channel under its name, and no address.
+    let output = aboard.windrode(&["report", "last", "--json"]);
+    let text = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(!text.contains(&server.url()), "{text}");
+    let report: Value = serde_json::from_str(&text).unwrap();
+    assert_eq!(report["channels"]["recorded"], "whole");
+    let channel = &report["channels"]["list"][0];
+    assert_eq!(channel["name"], "skipper");
+    assert!(channel["delivered"].as_u64().unwrap() >= 2, "{channel}");
+    assert_eq!(channel["failed"], 0, "{channel}");
+    assert!(channel["working"].as_f64().unwrap() > 0.0, "{channel}");
+    assert!(channel["lastSuccess"].is_string(), "{channel}");
 }
 
 #[test]

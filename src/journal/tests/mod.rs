@@ -7,6 +7,7 @@
 )]
 
 mod bounds;
+mod channels;
 mod outbox;
 mod power;
 mod refusals;

@@ -183,7 +183,7 @@ impl Night {
                     self.outbox
                         .handle_verdict(self.now, &channel, ticket, &verdict);
                 }
-                Output::Act { .. } | Output::Phones(_) | Output::Log { .. } => {}
+                Output::Act { .. } | Output::Phones(_) | Output::Spell(_) | Output::Log { .. } => {}
             }
         }
     }

@@ -1,0 +1,93 @@
+//! The record of each channel's health.
+
+use super::*;
+use crate::outbox::words::Fault;
+
+fn of(bench: &Bench, channel: &str) -> Vec<Spell> {
+    let all = bench.spells.values();
+    all.filter(|spell| spell.channel == channel)
+        .cloned()
+        .collect()
+}
+
+#[test]
+fn each_channel_has_its_own_spells_with_counts_and_the_kind_of_the_failure() {
+    let mut bench = Bench::new(vec![route("skipper"), route("mate")]);
+    bench.minutes(30);
+    bench.raise(Hazard::Dragging, Priority::Alarm);
+    let sent = bench.taken("skipper").len() as u64;
+    let begun = bench.now.utc;
+    bench.offline("skipper");
+    bench.minutes(60);
+    let failed = bench
+        .handed
+        .iter()
+        .filter(|handed| handed.channel == "skipper")
+        .count() as u64;
+    bench.answer(
+        "skipper",
+        Verdict::Refused("status 403: topic-with-a-secret".to_owned()),
+    );
+    bench.minutes(30);
+    bench.answers.clear();
+    bench.minutes(60);
+    let spells = of(&bench, "skipper");
+    let told: Vec<_> = spells.iter().map(|it| (it.state, it.fault)).collect();
+    assert_eq!(
+        told,
+        [
+            (HealthState::Untried, None),
+            (HealthState::Working, None),
+            (HealthState::Failing, Some(Fault::NotTaken)),
+            (HealthState::Refused, Some(Fault::Refused)),
+            (HealthState::Working, None),
+        ]
+    );
+    let [_, working, failing, refused, again] = spells.as_slice() else {
+        panic!("{spells:?}");
+    };
+    assert_eq!((working.delivered, working.failed), (sent, 0));
+    assert_eq!((failing.delivered, failing.failed), (0, failed));
+    assert!(failed > 20 && refused.failed > 0 && again.delivered > 0);
+    assert_eq!(failing.waiting, 1);
+    // The last success is that of the time before, and not the one that ended the failure.
+    assert!(failing.since >= begun && failing.worked <= Some(begun));
+    assert!(again.worked > Some(refused.since));
+    let text = serde_json::to_string(&spells).unwrap();
+    assert!(
+        !text.contains("secret") && !text.contains("status"),
+        "{text}"
+    );
+
+    let mate = of(&bench, "mate");
+    assert!(mate.iter().all(|spell| spell.failed == 0), "{mate:?}");
+}
+
+/// A night of checks each ten minutes, with the dead man's switch each minute: the counts do not change.
+#[test]
+fn a_channel_that_works_all_night_writes_its_record_seldom() {
+    let mut dark = route("skipper");
+    dark.dark_after = Some(Duration::from_mins(15));
+    let mut bench = Bench::new(vec![dark]);
+    bench.minutes(10);
+    let before = bench.told;
+    bench.minutes(10 * 60);
+    assert!(bench.told - before <= 61, "{}", bench.told - before);
+    let spells = of(&bench, "skipper");
+    assert_eq!(spells.len(), 2, "{spells:?}");
+    let age = bench.now.utc.millis_since(spells[1].worked.unwrap());
+    assert!(age <= 21 * 60_000, "{age}");
+}
+
+#[test]
+fn weighing_begins_a_new_spell() {
+    let mut bench = Bench::new(vec![route("skipper")]);
+    bench.minutes(10);
+    bench.raise(Hazard::Dragging, Priority::Alarm);
+    bench.outbox.handle_anchored(bench.now, false);
+    bench.serve();
+    let spells = of(&bench, "skipper");
+    let anchored: Vec<_> = spells.iter().map(|it| it.anchored).collect();
+    assert_eq!(anchored, [true, true, false]);
+    assert_eq!((spells[1].delivered, spells[2].delivered), (1, 0));
+}

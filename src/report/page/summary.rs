@@ -1,0 +1,102 @@
+//! The night in a few lines.
+
+use std::time::Duration;
+
+use super::{KNOTS, Page};
+use crate::alert::hazard::{Hazard, Priority};
+use crate::report::facts::{Alert, Night};
+use crate::report::series::Spread;
+use crate::report::words;
+use crate::units::spoken;
+
+impl Page<'_> {
+    /// What a skipper asks first.
+    pub(super) fn short(&mut self, night: &Night) {
+        let alarm = |alert: &&Alert| {
+            let grave = alert.raised.iter();
+            grave
+                .max_by_key(|it| it.priority)
+                .is_some_and(|it| it.priority >= Priority::Alarm)
+        };
+        let first = |alert: &Alert| {
+            let grave = alert
+                .raised
+                .iter()
+                .find(|it| it.priority >= Priority::Alarm);
+            grave.map(|it| it.time)
+        };
+        let drag = night.alerts.iter().filter(alarm);
+        let drag = drag
+            .filter(|it| it.hazard == Hazard::Dragging)
+            .find_map(first);
+        let dragged = drag.map_or_else(
+            || words::NO_DRAG.to_owned(),
+            |time| format!("yes, alarm raised {}", self.moment(time)),
+        );
+        let unseen = night.alerts.iter().filter(alarm);
+        let unseen = unseen.filter(|it| it.acknowledged.is_empty()).count();
+        let alarms = match (night.stay.alarms, unseen) {
+            (0, _) => "none".to_owned(),
+            (count, 0) => format!("{count}, each acknowledged"),
+            (count, unseen) => {
+                format!("{count}; {unseen} ended or stood without an acknowledgement")
+            }
+        };
+        let most = |values: &[Option<Spread>], factor: f64, unit: &str| {
+            let most = values
+                .iter()
+                .flatten()
+                .map(|it| it.greatest)
+                .reduce(f64::max);
+            most.map(|most| format!("{:.0} {unit}", most * factor))
+        };
+        let unknown = || words::NOT_ENTERED.to_owned();
+        let figures = &night.figures;
+        let distance = most(&figures.distance, 1.0, "m").map_or_else(unknown, |most| {
+            let reach = night.anchor.reach;
+            reach.map_or(most.clone(), |reach| {
+                format!("{most}; reach at the end {reach:.0} m")
+            })
+        });
+        let wind = most(&figures.wind, KNOTS, "kn").map_or_else(unknown, |mean| {
+            let gust = most(&figures.gust, KNOTS, "kn");
+            gust.map_or(mean.clone(), |gust| format!("mean {mean}, gusts {gust}"))
+        });
+        let least = figures.depth.iter().flatten().map(|it| it.least);
+        let depth = least.reduce(f64::min);
+        let depth = depth.map_or_else(unknown, |depth| format!("{depth:.1} m"));
+        let blind: i64 = night
+            .blind
+            .iter()
+            .map(|it| it.until.millis_since(it.from))
+            .sum();
+        let blind = match night.blind.len() {
+            0 => "never for a minute or longer".to_owned(),
+            count => {
+                let length = spoken(Duration::from_millis(blind.max(0).unsigned_abs()));
+                let times = if count == 1 {
+                    "once".to_owned()
+                } else {
+                    format!("{count} times")
+                };
+                format!("{times}, {length} in all")
+            }
+        };
+        let rows = [
+            ("dragged", dragged),
+            ("alarms", alarms),
+            ("bow roller, farthest from the anchor", distance),
+            ("strongest wind", wind),
+            ("least depth sounded", depth),
+            ("the watch was blind", blind),
+        ];
+        self.put(format_args!(
+            "<section><h2>{}</h2><table class=\"short\">",
+            words::IN_SHORT
+        ));
+        for (name, value) in rows {
+            self.row(&[name, &value]);
+        }
+        self.text.push_str("</table></section>\n");
+    }
+}
