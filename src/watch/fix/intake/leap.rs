@@ -106,10 +106,10 @@ impl Leaps {
                 place: seen,
                 ..point
             });
-        } else if !self
+        } else if self
             .track
             .back()
-            .is_some_and(|last| now.since(last.at) < SPACING)
+            .is_none_or(|last| now.since(last.at) >= SPACING)
         {
             let shift = self.shift().unwrap_or(Offset::ZERO);
             self.track.push_back(Point {
@@ -336,7 +336,7 @@ mod tests {
     #[test]
     fn leaps_on_leaps_never_extend_the_time() {
         let to_and_fro =
-            |period: u64| move |s: u64| (0.0, if s / period % 2 == 0 { 0.0 } else { 60.0 });
+            |period: u64| move |s: u64| (0.0, if (s / period).is_multiple_of(2) { 0.0 } else { 60.0 });
         for period in [1, 2, 5, 20, 44, 50] {
             let all = held(600, 1, true, to_and_fro(period));
             assert!(
