@@ -29,9 +29,9 @@ use crate::outbox::words::HealthState;
 use crate::signalk::access::{Rights, expiry_told, rights_from_login_status};
 use crate::signalk::discovery::Kept;
 use crate::signalk::session::NOT_ANSWERING;
-use crate::speech::{Sentence, Wording};
 use crate::speech::checks::Check;
 use crate::speech::faults::LinkFault;
+use crate::speech::{Sentence, Wording};
 use ear::Ear;
 use findings::{Found, Phone};
 

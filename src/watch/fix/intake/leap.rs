@@ -335,8 +335,18 @@ mod tests {
     /// Whatever the receiver does: leaps to and fro, on and on, or ever farther.
     #[test]
     fn leaps_on_leaps_never_extend_the_time() {
-        let to_and_fro =
-            |period: u64| move |s: u64| (0.0, if (s / period).is_multiple_of(2) { 0.0 } else { 60.0 });
+        let to_and_fro = |period: u64| {
+            move |s: u64| {
+                (
+                    0.0,
+                    if (s / period).is_multiple_of(2) {
+                        0.0
+                    } else {
+                        60.0
+                    },
+                )
+            }
+        };
         for period in [1, 2, 5, 20, 44, 50] {
             let all = held(600, 1, true, to_and_fro(period));
             assert!(
