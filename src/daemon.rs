@@ -44,7 +44,7 @@ use self::errands::{Errand, Errands};
 use self::haste::Haste;
 use self::joining::{JoinError, Joined};
 use self::offing::Offing;
-use self::phones::{Drawn, Phones};
+use self::phones::Phones;
 use self::picture::{Earlier, Sketches};
 use self::pulse::{Beat, Pulse};
 pub(crate) use self::server::tls as server_tls;
@@ -102,8 +102,6 @@ pub struct Daemon {
     picture: WatchState,
     earlier: Earlier,
     sketches: Sketches,
-    drawing: Drawing,
-    drawn: Drawn,
     displays: Option<OlderDisplays>,
     recorder: Option<Recorder>,
     surroundings: recorded::Surroundings,
@@ -237,8 +235,6 @@ impl Daemon {
             picture: WatchState::default(),
             earlier,
             sketches: Sketches::default(),
-            drawing: Drawing::default(),
-            drawn: Drawn::default(),
             displays: OlderDisplays::open(&config, now),
             recorder: recorded::recorder(&config, &clock),
             surroundings: recorded::Surroundings::default(),
@@ -274,7 +270,7 @@ impl Daemon {
     /// Draws the pictures for the phones elsewhere.
     #[must_use]
     pub fn with_drawing(mut self, drawing: Drawing) -> Self {
-        self.drawing = drawing;
+        self.phones.drawing = drawing;
         self
     }
 

@@ -9,7 +9,7 @@ use tokio::sync::mpsc;
 use tracing::{info, warn};
 use uuid::Uuid;
 
-use super::{Asker, Daemon};
+use super::{Asker, Daemon, Drawing};
 use crate::alert::hazard::AlertView;
 use crate::config::Config;
 use crate::io::push::{Channels, Heard, PendingPicture, Who};
@@ -24,7 +24,7 @@ use crate::watch::saved::Saved;
 /// The latest picture, while a channel still waits for it: all channels that are told of the same alerts at the
 /// same time get the same one.
 #[derive(Debug, Default)]
-pub(super) struct Drawn(Option<(Timestamp, Vec<AlertView>, WeakPicture)>);
+struct Drawn(Option<(Timestamp, Vec<AlertView>, WeakPicture)>);
 
 type WeakPicture = WeakShared<BoxFuture<'static, Option<Arc<[u8]>>>>;
 
@@ -41,6 +41,8 @@ pub(super) struct Phones {
     pub(super) outbox: Outbox,
     pub(super) channels: Channels,
     pub(super) heard: mpsc::Receiver<Heard>,
+    pub(super) drawing: Drawing,
+    drawn: Drawn,
 }
 
 impl Phones {
@@ -73,6 +75,8 @@ impl Phones {
             outbox,
             channels,
             heard,
+            drawing: Drawing::default(),
+            drawn: Drawn::default(),
         }
     }
 }
@@ -131,11 +135,11 @@ impl Daemon {
         };
         message.hazard?;
         let input = self.picture_input(now);
-        if let Some(drawn) = self.drawn.of(&input) {
+        if let Some(drawn) = self.phones.drawn.of(&input) {
             return Some(drawn);
         }
         let (time, alerts) = (input.time, input.alerts.clone());
-        let drawing = self.drawing.clone().png(input);
+        let drawing = self.phones.drawing.clone().png(input);
         let drawn = async move {
             let drawn = drawing.await.map(Arc::from);
             drawn
@@ -143,7 +147,7 @@ impl Daemon {
                 .ok()
         };
         let drawn = drawn.boxed().shared();
-        self.drawn = Drawn(drawn.downgrade().map(|picture| (time, alerts, picture)));
+        self.phones.drawn = Drawn(drawn.downgrade().map(|picture| (time, alerts, picture)));
         Some(drawn)
     }
 
