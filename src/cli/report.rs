@@ -19,7 +19,7 @@ use crate::io::clock::Clock;
 use crate::journal::{JournalError, Reader};
 use crate::recording;
 use crate::report::{self, About, Charted, Night, Stay};
-use crate::speech::Wording;
+use crate::speech::{Language, Wording};
 use crate::time::Timestamp;
 use crate::units::{Metres, spoken};
 
@@ -261,8 +261,9 @@ fn charts(config: &Config, night: &Night) -> Option<(Sketch, Charted)> {
         margin: config.watch.keel_margin,
         lowest: Metres::ZERO,
         now: None,
+        // The report is in English.
         say: config.watch.wording.lengths,
-        language: config.watch.wording.language,
+        language: Language::English,
     };
     let circle = Room::circle(place, Metres::of(night.lain().max(1.0))).ok()?;
     let told = RoomTold::of(&sheet.clearance(circle, &needs), &needs.wording());

@@ -296,10 +296,8 @@ impl Known {
     /// to the server that was configured `before`.
     fn of(before: &Config, config: &Config) -> Self {
         let stored = secrets::stored_token(&config.journal.directory);
-        let token = stored
-            .ok()
-            .flatten()
-            .or_else(|| config.server.token.clone());
+        let token = config.server.token.clone();
+        let token = token.or_else(|| stored.ok().flatten());
         let token = token.filter(|_| before.server.url == config.server.url);
         let ask = async {
             let kept = joining::kept(config, token.is_some()).unwrap_or(Kept::Unnamed);

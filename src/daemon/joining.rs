@@ -5,7 +5,7 @@
 //! that the same one is joined next time.
 //!
 //! The token goes only to the server that it was made for. At the address where it was last, the kept server is
-//! taken for the same. At any other address, whoever is there must first greet without a token, and with the id
+//! taken for the same. At any other address, the server there must first greet without a token, and with the id
 //! that is kept. A server that was found and greets with another id is left at once; one that the operator chose
 //! is joined without the granted token, and asked for a new one.
 //!

@@ -277,7 +277,7 @@ impl Daemon {
                     is_ours: true,
                     is_unreadable: false,
                 };
-                // It is this server's, whoever was known before.
+                // It is this server's, whichever server was known before.
                 self.home.keeps = true;
                 self.keep_server();
                 self.token_changed();
@@ -319,7 +319,7 @@ pub(super) struct Home {
     address: ServerAddress,
     /// For the address that is tried first.
     tls: Arc<rustls::ClientConfig>,
-    /// Whoever greets next is kept.
+    /// The next server that greets is kept.
     keeps: bool,
 }
 

@@ -2,8 +2,8 @@
 //!
 //! A new spell begins when the state, the kind of the last failure, or whether she lies at anchor changes; so the
 //! counts of a stay do not mix with those before it. A spell is told when it begins, when its counts change, and once
-//! more when it ends. A success alone is told every [`PROOF_EVERY`] at most, because a channel is checked each minute or so all
-//! night.
+//! more when it ends. A success alone is told every [`PROOF_EVERY`] at most, because a channel is checked each minute or
+//! so all night.
 
 use crate::outbox::words::{HealthState, Spell};
 

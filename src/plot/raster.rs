@@ -12,7 +12,7 @@ use ttf_parser::{Face, OutlineBuilder};
 
 use super::lettering::{self, FONT};
 use super::shapes::{Fill, Ink, Shape, Step, steps};
-use super::writer::{Point, Rect, Side, Stroke};
+use super::writer::{CORNER, Point, Rect, Side, Stroke};
 use super::{HEIGHT, PictureInput, WIDTH, shapes};
 
 /// A size that every push channel can carry.
@@ -137,8 +137,10 @@ impl Easel<'_> {
 
     fn mask_of(&self, rect: Rect) -> Option<Mask> {
         let mut mask = Mask::new(self.pixmap.width(), self.pixmap.height())?;
-        let path = round_corners(rect).finish()?;
-        mask.fill_path(&path, FillRule::Winding, true, self.transform);
+        // Nothing is drawn inside an empty rectangle.
+        if let Some(path) = round_corners(rect).finish() {
+            mask.fill_path(&path, FillRule::Winding, true, self.transform);
+        }
         Some(mask)
     }
 }
@@ -199,7 +201,7 @@ fn round_corners(rect: Rect) -> PathBuilder {
     if width <= 0.0 || height <= 0.0 {
         return path;
     }
-    let r = CORNER.min(width / 2.0).min(height / 2.0);
+    let r = single(CORNER).min(width / 2.0).min(height / 2.0);
     let (left, top) = (single(rect.x), single(rect.y));
     let (right, bottom) = (left + width, top + height);
     path.move_to(left + r, top);
@@ -275,10 +277,9 @@ const fn single(value: f64) -> f32 {
     value as f32
 }
 
-/// Radius of a rectangle's corners.
-const CORNER: f32 = 10.0;
 /// 4/3 (√2 − 1): the cubic curve then passes through the middle of its arc.
 const KAPPA: f32 = 0.552_284_8;
+
 /// Packs the pixels with a palette of [`LEVELS`] colours, one for each step of lightness. All inks have one
 /// hue, so lightness distinguishes them, and the blend of two inks at an edge also lies between them in
 /// lightness. The colour of a step is the mean of its pixels. This saves a fifth to a half of the bytes of

@@ -52,6 +52,9 @@ impl Point {
     }
 }
 
+/// Radius of a rectangle's corners.
+pub(super) const CORNER: f64 = 10.0;
+
 impl Rect {
     fn rounded(self) -> Self {
         Self {
@@ -65,11 +68,12 @@ impl Rect {
     /// A rectangle with round corners.
     fn attributes(self) -> String {
         format!(
-            "x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"10\"",
+            "x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"{}\"",
             number(self.x),
             number(self.y),
             number(self.width.max(0.0)),
             number(self.height.max(0.0)),
+            number(CORNER),
         )
     }
 

@@ -1,7 +1,7 @@
 //! The health of each channel to the phones during a stay, from the spells in the journal.
 //!
 //! **Method.** A spell ends where the next one of its channel begins, or where its run was last known to be alive. Its
-//! time is cut to the stay. A spell begins anew when the anchor is let go or weighed, so its counts belong to the stay.
+//! time is cut to the stay. A new spell begins when the anchor is let go or weighed, so its counts belong to the stay.
 //! The time in which windrode did not run counts neither as working nor as failing.
 
 use std::collections::BTreeMap;

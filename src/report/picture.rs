@@ -369,7 +369,7 @@ pub(super) fn polyline(piece: &[(i64, f64, f64)]) -> Vec<[f64; 3]> {
         .collect()
 }
 
-/// The hatching of ground that is too shoal: it is told from the rest without colour.
+/// The hatching of ground that is too shoal: it can be told apart without colour.
 const HATCHED: &str = "url(#too-shoal)";
 const SIDE: f64 = 350.0;
 const MIDDLE: f64 = SIDE / 2.0;

@@ -11,7 +11,7 @@
 //! Connection Establishment"; observed on signalk-server 2.32.0). All of it is text of a peer: it is bounded and
 //! stripped of control characters here.
 //!
-//! Weakness: over plain `ws` a server proves nothing. Whoever announces our server's id and greets with it is
+//! Weakness: over plain `ws` a server proves nothing. A computer that announces our server's id and greets with it is
 //! taken for it; only a certificate that was kept before prevents that.
 //! Tests: below, `daemon::joining`, and `peers::discovery` with the real server.
 

@@ -205,7 +205,7 @@ Health-ClockSet = die Uhr dieses Rechners wurde vor { $ago } um { $by } { $back 
 Health-TokenEnds = unser Token für den Server { $over ->
     [yes] ist am { $day } abgelaufen
    *[no] läuft am { $day } ab
-}: ohne ihn zeigt kein Display einen Alarm; windrode in den Sicherheitseinstellungen des Servers aus den Geräten entfernen und seine neue Anfrage zulassen, oder einen neuen Token eintragen
+}: ohne es zeigt keine Anzeige einen Alarm; windrode in den Sicherheitseinstellungen des Servers aus den Geräten entfernen und seine neue Anfrage zulassen, oder ein neues Token eintragen
 Health-Unmarked = kein Anker markiert: das Schiff liegt seit { $lain } still auf { $depth } Wasser und wird nicht überwacht; `letGo` beginnt die Wache{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` markiert ihn, wo er zu liegen scheint, { $from_track } entfernt
@@ -999,7 +999,7 @@ LinkFault-TokenUnreadable = die Token-Datei ist nicht lesbar, das Log nennt den 
 LinkFault-CertificateChanged = das Zertifikat des Servers ist nicht das, dem wir vertrauen: es kann der Server eines anderen Boots sein; das Log nennt, was zu tun ist
 LinkFault-TrustUnreadable = was windrode über das Zertifikat des Servers weiß, ist nicht lesbar; das Log nennt, was zu tun ist
 LinkFault-TokenExpired = unser Token für den Server ist abgelaufen; { -approve }
-LinkFault-GivenTokenExpired = der Token in der Konfiguration ist abgelaufen; einen neuen eintragen, oder ihn entfernen und { -approve }
+LinkFault-GivenTokenExpired = das Token in der Konfiguration ist abgelaufen; ein neues eintragen, oder es entfernen und { -approve }
 LinkFault-ServerNotFound = kein Signal-K-Server antwortet auf diesem Rechner, und im Netz wurde keiner gefunden; ihn starten oder seine Adresse als `server.url` eintragen
 LinkFault-ServersUnknown = im Netz wurden Signal-K-Server gefunden, aber windrode weiß nicht, welcher der dieses Boots ist: `windrode check` zeigt sie; den richtigen als `server.url` eintragen
 LinkFault-OtherServers = der Server dieses Boots wurde im Netz nicht gefunden, nur andere: `windrode check` zeigt sie; ist einer davon der dieses Boots, ihn als `server.url` eintragen
@@ -1493,7 +1493,7 @@ Ask-Roller = Höhe der Bugrolle über dem Wasser.
 Ask-Antenna = Abstand der GPS-Antenne vom Vorsteven nach achtern.
 Ask-Rode = Alles an Kette und Leine an Bord, zusammen.
 Ask-Chain = Die Kette am Anker, nach Größe und Güteklasse.
-Ask-Topic = Ein Topic auf einem Push-Server, den das Telefon abonniert. Wer es kennt, kann mitlesen.
+Ask-Topic = Ein Topic auf einem Push-Server, das das Telefon abonniert. Wer es kennt, kann mitlesen.
 Setup-Enter = Die Eingabetaste behält, was in eckigen Klammern steht. Längen haben eine Einheit: `1.9 m`, `6.2 ft` (mit Punkt).
 Setup-AnswersGo = Die Antworten kommen in `{ $file }` und lassen sich dort ändern.
 Setup-Question = { $ask } [{ $now }]:

@@ -1377,7 +1377,7 @@ TideCaution-Far = the station is { $away } away: at the place asked for the tide
 TideCaution-Disagrees = { $name } ({ $id }), { $away } away, has another tide: { $by } { $earlier ->
     [yes] earlier
    *[no] later
-}, { $ratio } times the range; land, a bar or a narrow may lie between, so take the station on your side of it
+}, { $ratio } times the range; land, a bar or narrows may lie between, so take the station on your side of it
 TideCaution-MeanSeaLevel = heights are above mean sea level: do not add them to a chart's soundings
 TideCaution-NoWeather = calculated from moon and sun alone: wind, air pressure, rain and ice move the level as well, in a gale by a metre and more
 TideCaution-Margin = chart datum and the bottom change; keep a margin, sound the depth yourself, and heed the official tables and warnings
@@ -1504,7 +1504,7 @@ Ask-Roller = Height of the bow roller above the water.
 Ask-Antenna = Distance of the positioning antenna aft of the stem.
 Ask-Rode = All the rode aboard, chain and rope together.
 Ask-Chain = The chain at the anchor, by size and grade.
-Ask-Topic = A topic on a push server that the phone listens to. Whoever knows it can read it.
+Ask-Topic = A topic on a push server that the phone listens to. Anyone who knows it can read it.
 Setup-Enter = Enter keeps what is in brackets. Lengths have a unit: `1.9 m`, `6.2 ft`.
 Setup-AnswersGo = The answers go into `{ $file }`, where they can be changed.
 Setup-Question = { $ask } [{ $now }]:

@@ -16,7 +16,7 @@ use tokio_tungstenite::tungstenite::stream::MaybeTlsStream;
 use tokio_tungstenite::tungstenite::{Message, WebSocket, connect};
 
 use super::Rest;
-use super::tern::eventually;
+use super::tern::{LONG, eventually};
 
 /// A browser with one page, ended when this is dropped.
 pub(crate) struct Browser {
@@ -29,7 +29,7 @@ pub(crate) struct Browser {
 impl Browser {
     /// Opens an empty page of this width and height.
     pub(crate) fn open(width: u32, height: u32) -> Self {
-        let profile = TempDir::new().expect("a folder can be had");
+        let profile = TempDir::new().expect("a folder can be made");
         let child = Command::new("chromium")
             .args(["--headless", "--no-sandbox", "--disable-gpu"])
             .arg("--remote-debugging-port=0")
@@ -53,6 +53,12 @@ impl Browser {
             Some(page["webSocketDebuggerUrl"].as_str()?.to_owned())
         });
         let (page, _) = connect(address).expect("the page can be reached");
+        if let MaybeTlsStream::Plain(stream) = page.get_ref() {
+            // A browser that hangs fails the test.
+            stream
+                .set_read_timeout(Some(LONG))
+                .expect("a timeout above zero");
+        }
         let mut browser = Self {
             child,
             page,

@@ -131,7 +131,7 @@ fn a_plain_panel_shows_the_night_in_metres_and_feet_and_its_alarm() {
 
     // Weighed, it is over: no figure and no colour of the night is left.
     browser.visit(&panel(&server, "m"));
-    eventually("the panel is red again after it was opened anew", || {
+    eventually("the panel is red again after it was opened again", || {
         (taken(&mut browser, "acknowledged") > 1000).then_some(())
     });
     let output = aboard.windrode(&["weigh"]);

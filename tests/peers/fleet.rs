@@ -256,7 +256,7 @@ impl Sea {
         let runtime = tokio::runtime::Builder::new_current_thread()
             .enable_all()
             .build();
-        let runtime = runtime.expect("a runtime can be had");
+        let runtime = runtime.expect("a runtime can be built");
         let handle = runtime.handle().clone();
         let thread = std::thread::spawn(move || drop(runtime.block_on(ended)));
         Self {

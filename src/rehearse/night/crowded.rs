@@ -174,7 +174,7 @@ impl<A: Audience> Stage<'_, A> {
             .value("notifications.navigation.anchor.neighbour");
         self.demand("displays show it as an alarm, with sound", sounds(notice));
         self.look().await;
-        self.acknowledge(Hazard::Neighbour).await;
+        self.acknowledge(Hazard::Neighbour).await?;
         Ok(found)
     }
 

@@ -26,11 +26,7 @@ impl<A: Audience> Stage<'_, A> {
         self.quiet_spell().await?;
         self.front().await?;
         let drag = self.drag().await?;
-        if self.audience.may_answer() {
-            self.until(ANSWER, |night| night.is_acknowledged(Hazard::Dragging))
-                .await?;
-        }
-        self.acknowledge(Hazard::Dragging).await;
+        self.acknowledge(Hazard::Dragging).await?;
         self.weigh().await?;
         Ok(drag)
     }
@@ -146,8 +142,6 @@ pub(in crate::rehearse) const ROLLER_HEIGHT: Metres = Metres::of(1.3);
 pub(super) const HIGH_WATER: Metres = Metres::of(1.0);
 pub(super) const FRONT: Duration = Duration::from_mins(150);
 pub(super) const RISING: Duration = Duration::from_mins(210);
-/// How long the alarm of a drill sounds if nobody answers: 20 s at its usual speed.
-const ANSWER: Duration = Duration::from_mins(10);
 const BREAKS_OUT: Duration = Duration::from_mins(235);
 /// M2 turns through 28.984° an hour; the night begins 60° before its high water.
 pub(super) const PLOT: Plot = Plot {

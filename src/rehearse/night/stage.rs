@@ -113,11 +113,16 @@ impl<'a, A: Audience> Stage<'a, A> {
         }
     }
 
-    /// The crew acknowledges an alert. At a drill somebody may have done it already, at another display.
-    pub(super) async fn acknowledge(&mut self, hazard: Hazard) {
+    /// The crew acknowledges an alert. At a drill it first has time to do so at another display.
+    pub(super) async fn acknowledge(&mut self, hazard: Hazard) -> Result<(), WorldError> {
+        if self.audience.may_answer() {
+            self.until(ANSWER, |night| night.is_acknowledged(hazard))
+                .await?;
+        }
         let acknowledged = self.put("acknowledge", json!(hazard)).await;
         let already = self.is_acknowledged(hazard);
         self.demand("the crew acknowledges", acknowledged || already);
+        Ok(())
     }
 
     /// Whether the last that was told of this hazard's alert is that somebody acknowledged it.
@@ -230,3 +235,6 @@ impl<'a, A: Audience> Stage<'a, A> {
 pub(super) fn path(name: &str) -> String {
     format!("navigation.anchor.watch.{name}")
 }
+
+/// How long the alarm of a drill sounds if nobody answers: 20 s at its usual speed.
+const ANSWER: Duration = Duration::from_mins(10);

@@ -68,11 +68,9 @@ impl Page<'_> {
 
     /// What the charts say, as figures.
     fn charted(&mut self, charted: &Charted) {
-        let there = |depth: Option<Metres>, distance: Metres, bearing: Bearing| {
-            let depth = depth.map_or_else(
-                || words::NO_DEPTH.to_owned(),
-                |depth| format!("{:.1} m", depth.get()),
-            );
+        let there = |depth: Option<Metres>, none: &str, distance: Metres, bearing: Bearing| {
+            let depth =
+                depth.map_or_else(|| none.to_owned(), |depth| format!("{:.1} m", depth.get()));
             if distance.get() < 0.5 {
                 return format!("{depth}, at the anchor");
             }
@@ -80,9 +78,9 @@ impl Page<'_> {
             format!("{depth}, {:.0} m away on {degrees:03.0}°", distance.get())
         };
         let least = charted.least.as_ref();
-        let least = least.map(|it| there(it.depth, it.distance, it.bearing));
+        let least = least.map(|it| there(it.depth, words::LAND, it.distance, it.bearing));
         let danger = charted.nearest_danger.as_ref();
-        let danger = danger.map(|it| there(it.depth, it.distance, it.bearing));
+        let danger = danger.map(|it| there(it.depth, words::NO_DEPTH, it.distance, it.bearing));
         let share = |share: f64| format!("{:.0} %", share * 100.0);
         self.row(&[
             words::DEPTH_NEEDED,

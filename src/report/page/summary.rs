@@ -7,6 +7,7 @@ use crate::alert::hazard::{Hazard, Priority};
 use crate::report::facts::{Alert, Night};
 use crate::report::series::Spread;
 use crate::report::words;
+use crate::time::Timestamp;
 use crate::units::spoken;
 
 impl Page<'_> {
@@ -29,12 +30,13 @@ impl Page<'_> {
         let drag = drag
             .filter(|it| it.hazard == Hazard::Dragging)
             .find_map(first);
-        let dragged = drag.map_or_else(
-            || words::NO_DRAG.to_owned(),
-            |time| format!("yes, alarm raised {}", self.moment(time)),
-        );
-        let unseen = night.alerts.iter().filter(alarm);
-        let unseen = unseen.filter(|it| it.acknowledged.is_empty()).count();
+        let dragged = match drag {
+            Some(time) => format!("raised {}", self.moment(time)),
+            // The list of alerts may be cut.
+            None if night.stay.dragged => "raised".to_owned(),
+            None => words::NO_DRAG.to_owned(),
+        };
+        let unseen: usize = night.alerts.iter().map(unseen_alarms).sum();
         let alarms = match (night.stay.alarms, unseen) {
             (0, _) => "none".to_owned(),
             (count, 0) => format!("{count}, each acknowledged"),
@@ -70,7 +72,7 @@ impl Page<'_> {
             .iter()
             .map(|it| it.until.millis_since(it.from))
             .sum();
-        let blind = match night.blind.len() {
+        let blind = match night.counts.blind {
             0 => "never for a minute or longer".to_owned(),
             count => {
                 let length = spoken(Duration::from_millis(blind.max(0).unsigned_abs()));
@@ -79,11 +81,15 @@ impl Page<'_> {
                 } else {
                     format!("{count} times")
                 };
-                format!("{times}, {length} in all")
+                if night.blind.len() as u64 == count {
+                    format!("{times}, {length} in all")
+                } else {
+                    format!("{times}; {length} in the latest {}", night.blind.len())
+                }
             }
         };
         let rows = [
-            ("dragged", dragged),
+            ("drag alarm", dragged),
             ("alarms", alarms),
             ("bow roller, farthest from the anchor", distance),
             ("strongest wind", wind),
@@ -99,4 +105,17 @@ impl Page<'_> {
         }
         self.text.push_str("</table></section>\n");
     }
+}
+
+/// How often this alert was raised as an alarm that nobody acknowledged before it was raised again or ended.
+fn unseen_alarms(alert: &Alert) -> usize {
+    let next = |at: usize| alert.raised.get(at + 1).map(|it| it.time);
+    let alarms = alert.raised.iter().enumerate();
+    alarms
+        .filter(|(at, raised)| {
+            let seen =
+                |time: Timestamp| time >= raised.time && next(*at).is_none_or(|next| time < next);
+            raised.priority >= Priority::Alarm && !alert.acknowledged.iter().any(|it| seen(it.time))
+        })
+        .count()
 }

@@ -60,7 +60,7 @@ fn a_place_that_stays_is_judged_after_the_stated_time() {
     }
 }
 
-/// A drag of half a knot begins while the position has leapt up-wind: it is told as if it had not.
+/// A drag of half a knot begins while the position has leapt up-wind: it is reported as if it had not.
 #[test]
 fn a_drag_is_not_held_off_by_a_leap() {
     let told = |leap: f64| {
