@@ -27,6 +27,7 @@ use std::time::Duration;
 
 use crate::geodesy::Offset;
 use crate::time::Tick;
+use crate::watch::fix::intake::leap;
 
 /// See the module documentation.
 #[derive(Clone, Debug)]
@@ -245,7 +246,7 @@ impl Track {
                 let share = seconds / USUAL_OVER;
                 self.usual += share * (length * length - self.usual);
             }
-        } else if believes && length > FAR_JUMP {
+        } else if believes && length > leap::ROOM.get() {
             self.jump = None;
             self.again = true;
         } else if seconds <= GAP && self.unbroken(now) < UNTOLD {

@@ -114,7 +114,8 @@ impl Fixes {
                 if is_fix {
                     self.last = Some(fix);
                 }
-                if self.fault.is_none() {
+                // A position that leapt is heard, too: the leap is shown, and a silence after it counts as one.
+                if matches!(self.fault, None | Some(Fault::Leap(_))) {
                     self.heard = now;
                 }
                 Taken { is_fix, note }
@@ -187,8 +188,9 @@ impl Fixes {
     #[must_use]
     pub fn why_none(&self, now: Tick) -> NoFix {
         match (&self.fault, self.last) {
-            (Some(fault), _) => fault.told(),
-            (None, Some(fix)) => NoFix::Old {
+            (Some(fault), None) => fault.told(),
+            (Some(fault), _) if !matches!(fault, Fault::Leap(_)) => fault.told(),
+            (_, Some(fix)) => NoFix::Old {
                 age: now.since(fix.at),
             },
             (None, None) => NoFix::NoData,
@@ -203,7 +205,7 @@ impl Fixes {
             Some(Fault::Leap(by)) => Some(by),
             _ => None,
         };
-        if silent <= self.lost_after() || leapt.is_some() {
+        if silent <= self.lost_after() {
             return match self.leaps(now.tick, anchored, leapt) {
                 Some(_) if in_grace => Judged::Unchanged,
                 Some(leaps) => Judged::Stands(leaps),
@@ -215,7 +217,8 @@ impl Fixes {
             return Judged::Unchanged;
         }
         let since = now.utc_of(self.heard);
-        Judged::Stands(blind(anchored, silent, since, self.fault.as_ref()))
+        let fault = self.fault.as_ref().filter(|_| leapt.is_none());
+        Judged::Stands(blind(anchored, silent, since, fault))
     }
 
     /// The position has leapt: shown at once. If it leaps again and again, that is an alarm, because drag is then judged

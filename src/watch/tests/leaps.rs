@@ -111,6 +111,30 @@ fn a_receiver_that_leaps_again_and_again_is_an_alarm_about_the_position() {
     );
 }
 
+/// The receiver goes quiet in the middle of a leap: nothing is seen, and that is an alarm.
+#[test]
+fn silence_after_a_leap_is_an_alarm() {
+    let mut scene = at_rest();
+    second(&mut scene, 40.0);
+    scene.seen = false;
+    let told = (0..300_u64).find(|_| {
+        // The server itself is heard.
+        let wind = Fact::WindSpeedTrue(Some(Speed::from_knots(12.0)));
+        scene.report("vane.1", vec![wind]);
+        scene.run(1);
+        let alerts = scene.keeper.alerts();
+        alerts
+            .iter()
+            .any(|a| a.hazard == Hazard::Position && a.priority == Priority::Alarm)
+    });
+    assert!(
+        told.is_some_and(|told| (58..=62).contains(&told)),
+        "{told:?}"
+    );
+    let message = scene.message(Hazard::Position);
+    assert!(message.starts_with("no "), "{message}");
+}
+
 /// After a gap she may truly be elsewhere: nothing is held.
 #[test]
 fn a_place_after_a_gap_is_judged_at_once() {

@@ -10,8 +10,8 @@
 //!
 //! **The delay is bounded.** The drag test and the calculated circle get the place less `J` for [`HELD`] at most, then the place as
 //! it is. All leaps within [`LATELY`] share that time, so a receiver that leaps to and fro does not extend it. The last
-//! circle and the crew's own (`anchorage/circle.rs`) always get the place as it is. If one leap used all of the time, its place counts from
-//! then on with the usual error, and the drag test does not wait for far jumps either; after several leaps it counts with
+//! circle and the crew's own (`anchorage/circle.rs`) always get the place as it is. If one leap used two thirds of the time, its place counts
+//! from then on with the usual error, and the drag test does not wait for far jumps either; after several leaps it counts with
 //! the wider error of positions and speed that disagree. After a gap of more than [`GAP`] nothing is held: she may truly be
 //! elsewhere.
 //!
@@ -201,7 +201,7 @@ impl Leaps {
             self.over(now);
         } else if held >= self.left(now, away.begun) {
             self.over(now);
-            self.stayed = (held >= HELD).then_some(now);
+            self.stayed = (held >= MOST_OF_IT).then_some(now);
         }
     }
 
@@ -230,7 +230,7 @@ impl Leaps {
 }
 
 /// More than multipath shifts a fix by.
-const ROOM: Metres = Metres::of(15.0);
+pub(in crate::watch) const ROOM: Metres = Metres::of(15.0);
 /// Twice as fast as a boat drags in a gale.
 const FASTEST: Speed = Speed::of(3.0);
 const WINDOW: Duration = Duration::from_millis(10_500);
@@ -242,6 +242,8 @@ const BACK: Metres = Metres::of(7.5);
 pub(in crate::watch) const HELD: Duration = Duration::from_secs(45);
 /// Leaps within this time share it.
 pub(in crate::watch) const LATELY: Duration = Duration::from_mins(10);
+/// So a short leap of the minutes before does not count against a place that then stays.
+const MOST_OF_IT: Duration = Duration::from_secs(30);
 const GAP: Duration = Duration::from_secs(15);
 const SPACING: Duration = Duration::from_millis(900);
 const FAR: Metres = Metres::of(1000.0);
@@ -322,6 +324,31 @@ mod tests {
                 .filter(|(s, _)| (106..130).contains(s))
                 .all(|(_, shift)| (shift - 40.0).abs() < 1.5),
             "{all:?}"
+        );
+    }
+
+    #[test]
+    fn a_place_that_stays_is_believed_although_the_place_leapt_for_a_second_before() {
+        let mut leaps = Leaps::default();
+        let home = Plane::at(Position::new(59.8539, 23.26).unwrap());
+        let believed = (0..300_u64).find(|second| {
+            let off = if *second == 60 || *second >= 100 {
+                40.0
+            } else {
+                0.0
+            };
+            let now = Tick::from_secs(*second);
+            let _ = leaps.take(
+                now,
+                home.position(east(off)),
+                Some((east(1.0).bearing(), Speed::ZERO)),
+            );
+            leaps.stays(now)
+        });
+        let held = HELD.as_secs();
+        assert!(
+            believed.is_some_and(|at| (100 + held - 2..=100 + held).contains(&at)),
+            "{believed:?}"
         );
     }
 
