@@ -278,11 +278,11 @@ fn a_configuration_that_cannot_hold_stops_every_command_that_reads_it() {
 }
 
 #[test]
-fn a_server_that_is_not_there_is_named_by_its_key() {
+fn a_server_that_is_not_there_is_named_by_its_address() {
     Windrode::new(&["check", "--json"])
         .config("[server]\nurl = \"ws://127.0.0.1:1\"\n")
         .complains(
-            "windrode: `server.url` = `ws://127.0.0.1:1`: Signal K server not answering; is the \
+            "windrode: the server `ws://127.0.0.1:1`: Signal K server not answering; is the \
              data server running?\n",
         )
         .status(69);

@@ -1466,7 +1466,7 @@ Check-Daemon = Dienst
 Check-NoDaemon = hier antwortet kein Dienst: noch wacht niemand
 Check-More = `windrode check --verbose` zeigt auch die Konfiguration
 Check-CannotWork = so kann die Wache nicht arbeiten
-Check-NoServer = `server.url` = `{ $url }`: { $why }; läuft der Datenserver?
+Check-NoServer = der Server `{ $url }`: { $why }; läuft der Datenserver?
 reason = { $why ->
     [none] {""}
    *[other] : { $why }

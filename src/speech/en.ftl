@@ -1477,7 +1477,7 @@ Check-Daemon = daemon
 Check-NoDaemon = no daemon answers here: nobody is watching yet
 Check-More = `windrode check --verbose` shows the configuration too
 Check-CannotWork = the watch cannot work like this
-Check-NoServer = `server.url` = `{ $url }`: { $why }; is the data server running?
+Check-NoServer = the server `{ $url }`: { $why }; is the data server running?
 reason = { $why ->
     [none] {""}
    *[other] : { $why }

@@ -1473,7 +1473,7 @@ Check-Daemon = servicio
 Check-NoDaemon = aquí no responde ningún servicio: aún no vigila nadie
 Check-More = `windrode check --verbose` muestra también la configuración
 Check-CannotWork = así la guardia no puede funcionar
-Check-NoServer = `server.url` = `{ $url }`: { $why }; ¿está en marcha el servidor de datos?
+Check-NoServer = el servidor `{ $url }`: { $why }; ¿está en marcha el servidor de datos?
 reason = { $why ->
     [none] {""}
    *[other] : { $why }

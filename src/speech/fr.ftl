@@ -1476,7 +1476,7 @@ Check-Daemon = service
 Check-NoDaemon = aucun service ne répond ici : personne ne veille encore
 Check-More = `windrode check --verbose` montre aussi la configuration
 Check-CannotWork = la veille ne peut pas marcher ainsi
-Check-NoServer = `server.url` = `{ $url }` : { $why } ; le serveur de données est-il en marche ?
+Check-NoServer = le serveur `{ $url }` : { $why } ; le serveur de données est-il en marche ?
 reason = { $why ->
     [none] {""}
    *[other] {" "}: { $why }

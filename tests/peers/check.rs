@@ -93,6 +93,6 @@ fn a_server_that_does_not_answer_is_named_in_plain_words() {
     let aboard = Aboard::alone("");
     let (text, code) = check(&aboard);
     assert_eq!(code, Some(69), "{text}");
-    assert!(text.contains("`server.url` = `ws://127.0.0.1:1`"), "{text}");
+    assert!(text.contains("the server `ws://127.0.0.1:1`"), "{text}");
     assert!(!text.contains("os error"), "{text}");
 }

@@ -119,3 +119,43 @@ fn unseen_alarms(alert: &Alert) -> usize {
         })
         .count()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::facts::{Acknowledged, Raised};
+
+    fn at(second: u64) -> Timestamp {
+        Timestamp::EPOCH.plus(Duration::from_secs(second))
+    }
+
+    fn alert(raised: &[(u64, Priority)], acknowledged: &[u64]) -> Alert {
+        let raised = raised.iter().map(|(second, priority)| Raised {
+            time: at(*second),
+            priority: *priority,
+            message: String::new(),
+        });
+        let acknowledged = acknowledged.iter().map(|second| Acknowledged {
+            time: at(*second),
+            by: None,
+        });
+        Alert {
+            hazard: Hazard::WindShift,
+            raised: raised.collect(),
+            acknowledged: acknowledged.collect(),
+            cleared: Some(at(900)),
+        }
+    }
+
+    #[test]
+    fn an_alarm_counts_as_seen_only_if_it_was_acknowledged_itself() {
+        use Priority::{Alarm, Warning};
+        let warned = (10, Warning);
+        assert_eq!(unseen_alarms(&alert(&[warned], &[])), 0);
+        assert_eq!(unseen_alarms(&alert(&[warned, (310, Alarm)], &[20])), 1);
+        assert_eq!(unseen_alarms(&alert(&[warned, (310, Alarm)], &[320])), 0);
+        let twice = [(10, Alarm), (310, Alarm)];
+        assert_eq!(unseen_alarms(&alert(&twice, &[20])), 1);
+        assert_eq!(unseen_alarms(&alert(&twice, &[20, 320])), 0);
+    }
+}
