@@ -456,7 +456,7 @@ pub(super) mod tests {
     fn the_health_of_a_channel_alone_does_not_wake_the_thread() {
         let shared = Arc::new(Shared::default());
         let keep = |spells| {
-            shared.push(|queue| add_spells(queue.channels.get_or_insert_default(), spells))
+            shared.push(|queue| add_spells(queue.channels.get_or_insert_default(), spells));
         };
         keep(Vec::new());
         assert!(
