@@ -22,7 +22,7 @@ use crate::time::{Tick, Timestamp};
 pub(super) struct Log {
     /// The present spell as it was told last, and when it was told first.
     told: Option<(Spell, Tick)>,
-    /// A change that has to last before it is told.
+    /// A change that has to last before it goes to the record.
     change: Option<Change>,
     /// What happened since.
     delivered: u64,
@@ -34,7 +34,7 @@ struct Change {
     to: (HealthState, Option<Fault>),
     at: Tick,
     since: Timestamp,
-    /// When it is told.
+    /// When it goes to the record, if it lasts.
     due: Tick,
 }
 
